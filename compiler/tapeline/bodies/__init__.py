@@ -1,0 +1,1 @@
+"""Bodies: what is measured, cards of one body's measurements, and tables of sizes."""

@@ -1,0 +1,253 @@
+"""A body card: the measurements of one body, written in TOML.
+
+A card has a `name`, an optional `note`, a table `[measures]` of measures each with its unit, and a table
+`[accept]` where a measure that is hard to believe is accepted with a reason.  Reading reports every fault it
+can find at once.  A card is handed on only if none of them is an error; a doubt between two measures is a
+caution and keeps nothing back.  Writing a card and reading it again gives the same card.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import PurePosixPath
+
+from ..source.diagnostics import NOTE, Diagnostic, has_errors
+from ..source.suggest import did_you_mean
+from ..source.text import Source, Span
+from .measurement import Doubt, Measurement, doubted
+from .reading import Reading, beyond_belief, check_plausible, doubt_diagnostic, read_value, shortened
+from .toml_text import Places, read_toml
+
+_TOP_LEVEL = ("name", "note", "measures", "accept")
+_EXAMPLE = '[measures] and below it a line such as waist = "72 cm"'
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One body.  `values` are millimetres, or radians for angles; `written` is each measure as written.
+
+    `unit` is the unit of most measures, "in" or "cm", for showing.  `span` is where the body is described and
+    `spans` where each measure stands; they take no part in comparing cards.
+    """
+
+    name: str
+    note: str
+    values: dict[str, float]
+    written: dict[str, str]
+    unit: str
+    accepted: dict[str, str]
+    span: Span | None = field(default=None, compare=False, repr=False)
+    spans: dict[str, Span] = field(default_factory=dict, compare=False, repr=False)
+    from_table: bool = field(default=False, compare=False, repr=False)
+
+
+def read_card(source: Source, known: Mapping[str, Measurement],
+              doubts: Iterable[Doubt] = ()) -> tuple[Card | None, list[Diagnostic]]:
+    """The card in a TOML text, or None where a diagnostic is an error.  Codes B101 to B112."""
+    if not source.text.strip("\ufeff \t\r\n"):
+        return None, [Diagnostic("B111", "This card is empty", Span(source, 0, 0), expected=_EXAMPLE)]
+    data, places, diagnostics = read_toml(source)
+    if data is None:
+        return None, diagnostics
+    reader = _CardReader(source, places, known, diagnostics)
+    card = reader.read(data, tuple(doubts))
+    return (None if has_errors(diagnostics) else card), diagnostics
+
+
+class _CardReader:
+    """Collects the diagnostics of one card; `whole` tells whether every line of it could be read."""
+
+    def __init__(self, source: Source, places: Places, known: Mapping[str, Measurement],
+                 diagnostics: list[Diagnostic]):
+        self.source = source
+        self.places = places
+        self.known = known
+        self.diagnostics = diagnostics
+        self.whole = not diagnostics
+        self.accepted: dict[str, str] = {}
+        self.needed_acceptance: set[str] = set()
+
+    def read(self, data: dict, doubts: tuple[Doubt, ...]) -> Card:
+        self._top_level(data)
+        self._read_accepted(data.get("accept", {}))
+        written, readings = self._measures(data.get("measures"))
+        values = {name: reading.value for name, reading in readings.items()}
+        self._check_doubts(doubts, values, written)
+        self._check_acceptance(readings)
+        stem = PurePosixPath(self.source.name.replace("\\", "/")).stem
+        return Card(
+            name=self._heading(data, "name") or one_line(stem) or "body", note=self._heading(data, "note"),
+            values=values, written=written, unit=most_used_unit(r.unit for r in readings.values()),
+            accepted=self.accepted, span=self.places.value("", "name"),
+            spans={name: self.places.value("measures", name) for name in values})
+
+    def _add(self, *args, **kwargs) -> None:
+        self.diagnostics.append(Diagnostic(*args, **kwargs))
+
+    def _top_level(self, data: dict) -> None:
+        for key, value in data.items():
+            if key in _TOP_LEVEL:
+                continue
+            span = self.places.key("", key)
+            if key in self.known and not isinstance(value, dict):
+                way_out = f"Put {key} below a line [measures]."
+            else:
+                way_out = did_you_mean(key[:60], _TOP_LEVEL)
+            self._add("B103", f"A card has no {shortened(key, 30)}", span,
+                      expected="name, note, [measures] or [accept]", suggestion=way_out)
+
+    def _heading(self, data: dict, key: str) -> str:
+        value = data.get(key, "")
+        if isinstance(value, str):
+            return one_line(value)
+        self._add("B103", f"The {key} is not a text", self.places.value("", key),
+                  expected=f'a text in quotation marks: {key} = "..."')
+        return ""
+
+    def _read_accepted(self, table) -> None:
+        if not isinstance(table, dict):
+            self._add("B103", "accept is not a table", self.places.key("", "accept"),
+                      expected='a line [accept] and below it a line such as waist = "measured twice"')
+            return
+        for name, reason in table.items():
+            if isinstance(reason, str) and one_line(reason):
+                self.accepted[name] = one_line(reason)
+            else:
+                self._add("B112", f"{shortened(name, 30)} is accepted without a reason",
+                          self.places.value("accept", name), expected="a reason in quotation marks",
+                          suggestion=f'Write why it is right: {shortened(name, 30)} = "measured twice".')
+
+    def _measures(self, table) -> tuple[dict[str, str], dict[str, Reading]]:
+        written: dict[str, str] = {}
+        readings: dict[str, Reading] = {}
+        if not isinstance(table, dict) or not table:
+            if self.whole:
+                self._add("B111", "This card has no measures", self.places.header("measures"),
+                          expected=_EXAMPLE)
+            return written, readings
+        for name, value in table.items():
+            measurement = self.known.get(name)
+            if measurement is None:
+                self._add("B104", f"No measure is called {shortened(name, 30)}",
+                          self.places.key("measures", name), expected="a measure that a library defines",
+                          suggestion=did_you_mean(name[:60], self.known))
+                continue
+            reading = self._measure(name, value, measurement)
+            written[name] = value if isinstance(value, str) else ""
+            if reading is not None:
+                readings[name] = reading
+        return written, readings
+
+    def _measure(self, name: str, value, measurement: Measurement) -> Reading | None:
+        span = self.places.value("measures", name)
+        if isinstance(value, str):
+            reading, problem = read_value(value, measurement, span)
+        else:
+            reading, problem = None, _not_text(value, span, measurement)
+        if reading is None:
+            self.diagnostics.append(problem)
+            return None
+        unbelieved = check_plausible(value, reading, measurement, span,
+                                     f'If it is right, write below [accept]: {name} = "why".')
+        if unbelieved is not None:
+            self.needed_acceptance.add(name)
+            if name not in self.accepted or beyond_belief(reading, measurement):
+                self.diagnostics.append(unbelieved)
+        return reading
+
+    def _check_doubts(self, doubts: tuple[Doubt, ...], values: dict[str, float],
+                      written: dict[str, str]) -> None:
+        for doubt in doubted(doubts, values, {}):
+            self.needed_acceptance.update((doubt.measure, doubt.other))
+        for doubt in doubted(doubts, values, self.accepted):
+            one, other = ((written[name], self.places.value("measures", name))
+                          for name in (doubt.measure, doubt.other))
+            self.diagnostics.append(doubt_diagnostic(
+                doubt, one, other, f'If both are right, write below [accept]: {doubt.measure} = "why".'))
+
+    def _check_acceptance(self, readings: dict[str, Reading]) -> None:
+        """B110; a measure that could not be read is left out of it."""
+        written = {key for table, key in self.places.pairs if table == "measures"} | readings.keys()
+        for name in self.accepted:
+            shown, span = shortened(name, 30), self.places.key("accept", name)
+            if name not in written:
+                self._add("B110", f"{shown} is accepted but not on the card", span, severity=NOTE,
+                          suggestion=did_you_mean(name[:60], sorted(written)) or "Take the line out.")
+            elif name in readings and name not in self.needed_acceptance:
+                self._add("B110", f"{shown} needs no acceptance", span, severity=NOTE,
+                          found="it is within its bounds, and no other measure casts doubt on it",
+                          suggestion="Take the line out.")
+
+
+def _not_text(value, span: Span, measurement: Measurement) -> Diagnostic:
+    """B105 for a bare number, B106 for anything else that is not a text."""
+    number = isinstance(value, (int, float)) and not isinstance(value, bool)
+    if number and abs(value) < 1e9:  # a bare number never reads, so there is always a problem to return
+        return read_value(repr(value), measurement, span)[1]
+    return Diagnostic("B106", f"{measurement.name} cannot be read", span,
+                      expected='a text in quotation marks, such as "72 cm"', found=shortened(span.text))
+
+
+def missing(card: Card, needed: Iterable[str], known: Mapping[str, Measurement]) -> list[Diagnostic]:
+    """B113 for each measure that a style needs and the card has not."""
+    diagnostics = []
+    for name in needed:
+        if name in card.values:
+            continue
+        measurement = known.get(name)
+        unit = "deg" if measurement is not None and measurement.kind == "angle" else card.unit
+        way_out = (f'Add a column "{name} [{unit}]", or fill it in.' if card.from_table
+                   else f'Take it and add below [measures]: {name} = "... {unit}"')
+        taken = f"{measurement.title}: {measurement.taken}" if measurement is not None else ""
+        diagnostics.append(Diagnostic("B113", f"{name} is needed and not on the card", card.span,
+                                      expected=taken, suggestion=way_out, body=card.name))
+    return diagnostics
+
+
+def most_used_unit(units: Iterable[str]) -> str:
+    """ "in" where most lengths are in inches, else "cm"; evenly split, the first one's."""
+    counts = {"in": 0, "cm": 0}
+    for unit in units:
+        if unit != "deg":
+            counts["in" if unit == "in" else "cm"] += 1
+            counts.setdefault("first", "in" if unit == "in" else "cm")
+    if counts["in"] == counts["cm"]:
+        return counts.get("first", "cm")
+    return "in" if counts["in"] > counts["cm"] else "cm"
+
+
+def one_line(text: str) -> str:
+    """Text fit for a sheet: on one line and without control characters."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+
+
+def write_card(card: Card) -> str:
+    """The card as TOML text, which `read_card` reads to an equal card."""
+    lines = [f"name = {_toml_text(card.name)}"]
+    if card.note:
+        lines.append(f"note = {_toml_text(card.note)}")
+    lines += ["", "[measures]"] + _toml_lines(card.written)
+    if card.accepted:
+        lines += ["", "[accept]"] + _toml_lines(card.accepted)
+    return "\n".join(lines) + "\n"
+
+
+def _toml_lines(table: Mapping[str, str]) -> list[str]:
+    keys = {name: name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else _toml_text(name) for name in table}
+    width = max((len(key) for key in keys.values()), default=0)
+    return [f"{keys[name]:<{width}} = {_toml_text(value)}" for name, value in table.items()]
+
+
+def _toml_text(text: str) -> str:
+    """A TOML basic string; whatever is not plainly printable is escaped."""
+    out = []
+    for c in text:
+        if c in '"\\':
+            out.append("\\" + c)
+        elif c < " " or c == "\x7f":
+            out.append(f"\\u{ord(c):04X}")
+        else:
+            out.append(c)
+    return '"' + "".join(out) + '"'

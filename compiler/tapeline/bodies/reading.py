@@ -1,0 +1,189 @@
+"""One written measure becomes a value, or a diagnostic that says how to write it.
+
+Cards and size tables share this.  A length is a number and its unit, `28 1/2 in`; an angle is `22 deg`.
+What is commonly written otherwise (an inch sign, a decimal comma, feet, metres, a printed fraction) is not
+read but recognised, so that the way out can be given as the very text to write.  A number without a unit is
+never guessed: the units that would make it plausible are only offered.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+from typing import NamedTuple
+
+from ..source.diagnostics import CAUTION, Diagnostic
+from ..source.quantity import MM_PER, read_length, read_number, show_number
+from ..source.text import Span
+from .measurement import Doubt, Measurement
+
+_LONGEST = 40  # characters; no measure needs more, and it bounds the work
+_CEILING = {"angle": math.pi / 2}  # what no acceptance reaches beyond
+_CEILING_LENGTH = 5000.0
+_ANGLE = re.compile(r"\s*(?P<sign>-)?\s*(?P<number>[\d./ \t]*\d)\s*(?P<unit>deg)?\s*\Z")
+_UNIT_WORDS = {
+    "in": ("in", "in.", "ins", "inch", "inches", '"', "''", "\u2032\u2032", "\u201d"),
+    "cm": ("cm", "cm.", "cms", "centimetre", "centimetres", "centimeter", "centimeters"),
+    "mm": ("mm", "mm.", "mms", "millimetre", "millimetres", "millimeter", "millimeters"),
+}
+_UNIT_OF_WORD = {word: unit for unit, words in _UNIT_WORDS.items() for word in words}
+_FEET = re.compile(r"(\d+)\s*(?:ft\.?|foot|feet|['\u2032\u2019])\s*(?:([\d./ ]*\d)\s*(?:\D*))?\Z")
+_METRES = re.compile(r"(\d+(?:\.\d+)?)\s*(?:m|metres?|meters?)\.?\Z")
+
+
+class Reading(NamedTuple):
+    """A value in millimetres, or in radians for an angle, with the unit it was written in."""
+
+    value: float
+    unit: str
+
+
+def units_of(measurement: Measurement) -> tuple[str, ...]:
+    return ("deg",) if measurement.kind == "angle" else tuple(MM_PER)
+
+
+def read_value(text: str, measurement: Measurement, span: Span) -> tuple[Reading | None, Diagnostic | None]:
+    """A written measure.  B105 no unit, B106 unreadable, B107 nought or less."""
+    name = measurement.name
+    found = _read(text, measurement) if len(text) <= _LONGEST else None
+    if found is None:
+        return None, _unreadable(text, measurement, span)
+    value, unit = found
+    if value > 0 and not unit:
+        return None, _no_unit(text, measurement, span)
+    if value <= 0:
+        return None, Diagnostic(
+            "B107", f"{name} is not more than nought", span, expected="a measure greater than nought",
+            found=shortened(text), suggestion=f"Leave {name} out if it was not taken.")
+    return Reading(value, unit), None
+
+
+def check_plausible(text: str, reading: Reading, measurement: Measurement, span: Span,
+                    way_to_accept: str) -> Diagnostic | None:
+    """B108 where the value is outside the bounds in which the measure is believed."""
+    if measurement.plausible(reading.value):
+        return None
+    show = "in" if reading.unit == "in" else "cm"
+    bounds = f"{measurement.show(measurement.low, show, 4)} to {measurement.show(measurement.high, show, 4)}"
+    guess = _guess(text, reading, measurement)
+    if beyond_belief(reading, measurement):
+        way_to_accept = "No body has such a measure; it cannot be accepted."
+    return Diagnostic("B108", f"{measurement.name} is hard to believe", span, expected=bounds,
+                      found=shortened(text), suggestion=f"{guess} {way_to_accept}".strip())
+
+
+def beyond_belief(reading: Reading, measurement: Measurement) -> bool:
+    """Whether a value is so large that no acceptance helps."""
+    return reading.value > _CEILING.get(measurement.kind, _CEILING_LENGTH)
+
+
+def doubt_diagnostic(doubt: Doubt, one: tuple[str, Span], other: tuple[str, Span],
+                     way_to_accept: str) -> Diagnostic:
+    """B109, a caution: (as written, place) of the two measures of a doubt that holds."""
+    return Diagnostic(
+        "B109", f"{doubt.measure} is {doubt.relation} {doubt.other}"[:60], one[1], expected=doubt.message,
+        found=f"{doubt.measure} {one[0]}, {doubt.other} {other[0]}", suggestion=way_to_accept,
+        others=((other[1], doubt.other),) if other[1] != one[1] else (), severity=CAUTION)
+
+
+def _read(text: str, measurement: Measurement) -> tuple[float, str] | None:
+    if measurement.kind == "angle":
+        match = _ANGLE.match(text)
+        if match is None:
+            return None
+        try:
+            degrees = float(read_number(match["number"]))
+        except ValueError:
+            return None
+        return math.radians(-degrees if match["sign"] else degrees), match["unit"] or ""
+    found = read_length(text)
+    return None if found is None else (float(found[0]), found[1])
+
+
+def _no_unit(text: str, measurement: Measurement, span: Span) -> Diagnostic:
+    number = text.strip()
+    offers = " or ".join(f'"{number} {unit}"' for unit in fitting_units(number, measurement))
+    return Diagnostic("B105", f"{measurement.name} has no unit", span,
+                      expected="a number and its unit: " + ", ".join(units_of(measurement)),
+                      found=shortened(text), suggestion=f"Write {offers}.")
+
+
+def fitting_units(number: str, measurement: Measurement) -> list[str]:
+    """The units that make a readable number plausible, or the usual one where none does."""
+    units = units_of(measurement)
+    fitting = [unit for unit in units if measurement.plausible(_read(f"{number} {unit}", measurement)[0])]
+    return fitting or ["cm" if "cm" in units else units[0]]
+
+
+def _unreadable(text: str, measurement: Measurement, span: Span) -> Diagnostic:
+    if measurement.kind == "angle":
+        kind, example, offers = "an angle", '"22 deg"', [mended_angle(text)]
+    else:
+        kind, example, offers = "a length", '"72.5 cm" or "28 1/2 in"', [mended_length(text)]
+        number = _plain(text)
+        if not offers[0] and read_length(number) and "-" not in number:
+            offers = [f"{number} {unit}" for unit in fitting_units(number, measurement)]
+    written = " or ".join(f'"{offer}"' for offer in offers if offer)
+    return Diagnostic("B106", f"{measurement.name} cannot be read", span,
+                      expected=f"{kind}: a number and its unit, such as {example}", found=shortened(text),
+                      suggestion=f"Write {written}." if written else "")
+
+
+def _guess(text: str, reading: Reading, measurement: Measurement) -> str:
+    """The slip that would explain an implausible value: another unit, or half a girth."""
+    if measurement.kind == "angle":
+        return ""
+    number = re.sub(r"\s*[a-z]+\s*\Z", "", text.strip())
+    per = float(MM_PER[reading.unit])
+    guesses = []
+    for unit, scale in MM_PER.items():
+        if unit != reading.unit and measurement.plausible(reading.value / per * float(scale)):
+            guesses.append(f'Was "{number} {unit}" meant?')
+    if measurement.kind == "girth" and measurement.plausible(2 * reading.value):
+        doubled = measurement.show(2 * reading.value, reading.unit)
+        guesses.append(f'Is it half the girth? Write the whole, "{doubled}".')
+    return " ".join(guesses)
+
+
+def mended_angle(text: str) -> str:
+    """The angle as it should have been written, or nothing."""
+    number = re.sub(r"\s*(?:\u00b0|deg\.|degrees?)\s*\Z", "", text.strip()).replace(",", ".")
+    return f"{number} deg" if re.fullmatch(r"\d{1,3}(?:\.\d{1,6})?", number) else ""
+
+
+def _plain(text: str) -> str:
+    """A written length with printed fractions, decimal comma and hyphened fraction put as read here."""
+    if len(text) > _LONGEST:
+        return ""
+    plain = unicodedata.normalize("NFKC", re.sub(r"([\u00bc-\u00be\u2150-\u215e])", r" \1", text))
+    plain = plain.replace("\u2044", "/").lower()
+    plain = re.sub(r"(\d)\s*,\s*(\d)", r"\1.\2", plain)
+    plain = re.sub(r"(\d)\s*[-+]\s*(\d+/\d)", r"\1 \2", plain)
+    return re.sub(r"\s+", " ", plain).strip()
+
+
+def mended_length(text: str) -> str:
+    """The length as it should have been written (`28½"` gives `28 1/2 in`), or nothing."""
+    plain = _plain(text)
+    if match := _METRES.match(plain):
+        return f"{show_number(float(match[1]) * 100)} cm"
+    if match := _FEET.match(plain):
+        try:
+            inches = 12 * int(match[1]) + (read_number(match[2]) if match[2] else 0)
+        except ValueError:
+            return ""
+        whole, rest = divmod(inches, 1)
+        return f"{whole} {rest} in" if rest and whole else f"{inches} in"
+    match = re.match(r"([\d./ ]*\d)\s*(\D*)\Z", plain)
+    if match is None:
+        return ""
+    unit = _UNIT_OF_WORD.get(match[2].strip())
+    mended = f"{match[1].strip()} {unit}"
+    return mended if unit and read_length(mended) else ""
+
+
+def shortened(text: str, most: int = 60) -> str:
+    """Text on one line, cut where it is long."""
+    line = " ".join(text.split())
+    return line if len(line) <= most else line[: most - 3] + "..."

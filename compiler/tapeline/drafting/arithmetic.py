@@ -1,0 +1,228 @@
+"""Operations on quantities: numbers, lengths, angles and conditions, each an array (N,).
+
+Conditions are 1.0 and 0.0.  A choice between two values takes each body's own; neither branch can fail the other.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..geometry.solve import root as find_root
+from ..source.quantity import show_length, show_number
+from .operations import operation
+
+
+@operation
+def constant(run, number):
+    return np.full(run.n, number)
+
+
+@operation
+def measure(run, name):
+    return run.measures[name]
+
+
+@operation
+def choose(run, default, low=None, high=None, *, name):
+    """The value set for a choice, else its default, held to its range."""
+    value = run.choices.get(name)
+    value = default if value is None else value
+    if low is not None:
+        outside = (value < low) | (value > high)
+        run.fail(outside, "D402", f'The choice "{name}" is out of its range',
+                 expected=lambda i: f"{_said(low[i], run, name)} to {_said(high[i], run, name)}",
+                 found=lambda i: _said(value[i], run, name), suggestion=f"Set {name} within its range.")
+    return value
+
+
+def _said(number: float, run, name: str) -> str:
+    return show_length(number, run.unit) if run.choice_kinds.get(name) == "length" else show_number(number)
+
+
+@operation
+def add(run, a, b):
+    return a + b
+
+
+@operation
+def subtract(run, a, b):
+    return a - b
+
+
+@operation
+def multiply(run, a, b):
+    return a * b
+
+
+@operation
+def divide(run, a, b):
+    run.fail(b == 0.0, "D401", "A division by nought", expected="a divisor other than nought", found="nought",
+             suggestion="See which measure or choice makes the divisor nought.")
+    return a / np.where(b == 0.0, np.nan, b)
+
+
+@operation
+def negative(run, a):
+    return -a
+
+
+@operation
+def half(run, a):
+    return a / 2.0
+
+
+@operation
+def third(run, a):
+    return a / 3.0
+
+
+@operation
+def quarter(run, a):
+    return a / 4.0
+
+
+@operation
+def size(run, a):
+    return np.abs(a)
+
+
+@operation
+def least(run, *values):
+    return np.minimum.reduce(values)
+
+
+@operation
+def greatest(run, *values):
+    return np.maximum.reduce(values)
+
+
+@operation
+def root(run, a):
+    run.fail(a < 0.0, "D401", "The root of a negative quantity", expected="nought or more",
+             found=lambda i: show_number(a[i]), suggestion="See which measure or choice makes it negative.")
+    return np.sqrt(np.where(a < 0.0, np.nan, a))
+
+
+@operation
+def sine(run, a):
+    return np.sin(a)
+
+
+@operation
+def cosine(run, a):
+    return np.cos(a)
+
+
+@operation
+def tangent(run, a):
+    return np.tan(a)
+
+
+@operation
+def whole(run, a):
+    return np.floor(a + 1e-9)
+
+
+@operation
+def scaled(run, a, *, factor):
+    return a * factor
+
+
+@operation
+def add_steps(run, a, step, *, steps):
+    return a + step * steps
+
+
+@operation
+def weighted_sum(run, *values, factors):
+    return sum(value * factor for value, factor in zip(values, factors, strict=True))
+
+
+@operation
+def halfway(run, a, b):
+    return (a + b) / 2.0
+
+
+@operation
+def between_levels(run, upper, lower, y_upper, y_lower, y):
+    """A value at depth y on the straight line between two depths."""
+    return upper + (lower - upper) * (y - y_upper) / (y_lower - y_upper)
+
+
+@operation
+def rest(run, total, *parts, named):
+    """What the parts leave of the whole; named, it may not be negative."""
+    left = total - sum(parts)
+    if named:
+        run.fail(left < 0.0, "D403", "The parts are more than the whole", expected=lambda i: show_length(total[i], run.unit),
+                 found=lambda i: f"parts of {show_length(total[i] - left[i], run.unit)} together",
+                 suggestion="Make the stated parts smaller.")
+    return left
+
+
+@operation
+def positive(run, a, *, what):
+    run.fail(a <= 0.0, "D404", f"The {what} is not more than nought", expected="more than nought",
+             found=lambda i: show_length(a[i], run.unit), suggestion="See which measure or choice makes it so.")
+    return np.where(a <= 0.0, np.nan, a)
+
+
+@operation
+def either_value(run, condition, a, b):
+    return np.where(condition > 0.5, a, b)
+
+
+@operation
+def compare(run, a, b, within=None, *, relation):
+    """Comparison to a thousandth of a millimetre, or to `within`."""
+    slack = 1e-3 if within is None else within
+    answer = {
+        "at least": a >= b - slack, "at most": a <= b + slack,
+        "more than": a > b + (0.0 if within is None else within),
+        "less than": a < b - (0.0 if within is None else within),
+        "is": np.abs(a - b) <= slack, "is not": np.abs(a - b) > slack,
+    }[relation].astype(float)
+    return np.where(np.isnan(a) | np.isnan(b), np.nan, answer)
+
+
+@operation
+def either(run, a, b):
+    return np.maximum(a, b)
+
+
+@operation
+def both(run, a, b):
+    return np.minimum(a, b)
+
+
+@operation
+def negated(run, a):
+    return 1.0 - a
+
+
+@operation
+def solve(run, low, high, *outer, name, cone, slot, value, target, outer_slots):
+    """Find x between low and high so that value is target: the cone of steps is run for trial values of x."""
+    def miss(x):
+        filled = dict(zip(outer_slots, outer, strict=True))
+        filled[slot] = x
+        trial = run.trial(filled)
+        trial.carry_out(cone)
+        return trial.filled[value] - trial.filled[target]
+
+    x, found, at_low, at_high = find_root(miss, low, high)
+    lost = ~found & np.isfinite(at_low) & np.isfinite(at_high)
+
+    def reachable(i: int) -> str:
+        ends = sorted((at_low[i], at_high[i]))
+        return f"from {show_length(ends[0], run.unit)} to {show_length(ends[1], run.unit)} off the target"
+
+    run.fail(lost, "D405", f'No value of "{name}" fits', expected=lambda i: (
+        f"a value between {show_length(low[i], run.unit)} and {show_length(high[i], run.unit)} that meets the target"),
+        found=lambda i: f"within these bounds it is {reachable(i)}",
+        suggestion="Widen the bounds of the find, or change what it measures.")
+    beyond = ~found & ~lost
+    run.fail(beyond & np.isfinite(low) & np.isfinite(high), "D405", f'"{name}" cannot be tried at its bounds',
+             expected="a draft that can be drawn at both bounds", found="a bound at which it cannot be drawn",
+             suggestion="Narrow the bounds of the find.")
+    return x

@@ -1,0 +1,45 @@
+"""From filled slots to a `Pattern`: the pieces with their edges, marks and notches, the seams, the turnings."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..geometry.plane import unit
+from ..meaning.plan import PiecePlan, Plan
+from .guides import path_of
+from .measuring import on_strips
+from .pattern import Mark, Notch, Pattern, Piece, Seam, Turning
+
+SEAM_TOLERANCE = 25.4 / 16  # mm: pattern truth kept by a fitting teacher, Threads magazine no. 200 (2018-19)
+
+
+def assemble(plan: Plan, run) -> Pattern:
+    filled = run.filled
+    pieces = tuple(_piece(piece, run) for piece in plan.pieces)
+    seams = tuple(Seam(seam.span, seam.one, seam.other,
+                       np.zeros(run.n) if seam.ease is None else filled[seam.ease], SEAM_TOLERANCE, seam.kind)
+                  for seam in plan.seams)
+    turnings = {place: Turning(turning.edge, np.zeros(run.n) if turning.width is None else filled[turning.width],
+                               turning.kind, turning.span)
+                for place, turning in plan.turnings.items()}
+    values = {name: filled[value.slot] for name, value in plan.values.items() if value.slot in filled}
+    bodies = {level: filled[slot] for level, slot in plan.level_girths.items()}
+    return Pattern(run.n, pieces, seams, turnings, dict(plan.corners), plan.level_order, bodies, values)
+
+
+def _piece(plan: PiecePlan, run) -> Piece:
+    filled = run.filled
+    edges = tuple(filled[slot] for _, slot in plan.edges)
+    by_name = {edge.name: edge for edge in edges}
+    marks = tuple(Mark(mark.kind, mark.name, mark.span, path_of(filled[mark.path]), mark.note,
+                       None if mark.length is None else filled[mark.length]) for mark in plan.marks)
+    notches = []
+    for notch in plan.notches:
+        point, direction = on_strips(by_name[notch.edge], filled[notch.place])
+        notches.append(Notch(notch.edge, notch.name, notch.span, point, direction))
+
+    def values(table):
+        return {name: filled[slot] for name, slot in table.items()}
+
+    return Piece(plan.name, plan.title, plan.span, edges, plan.cut, values(plan.points), unit(filled[plan.grain]),
+                 values(plan.levels), marks, tuple(notches), values(plan.widths), values(plan.intended))

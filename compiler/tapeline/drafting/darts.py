@@ -1,0 +1,270 @@
+"""Darts set in an edge.
+
+A dart fixes a rigid motion that lays its far leg on its near one: a turn about the point where the legs are straight,
+a shift across where they are held parallel.  All darts of an edge are set at once.  The strips of cloth between them
+are carried into the sewn position, each by the motions of the darts before it; the sewn edge is drawn there afresh as
+one fair line from end to end (`guides`); it is cut where the folded legs lie; and each part is carried back to the
+paper.  So both legs of a dart come out equally long, the sewn edge has no step and no kink at a dart, and its length
+is the length of that line.  The end of the folded dart is the neighbouring edge mirrored in the leg it is pressed
+over, up to the fold, and from there mirrored in the fold.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..geometry import meet
+from ..geometry.motion import Motion
+from ..geometry.path import Path
+from ..geometry.plane import cross, distance, dot, norm, square_to, unit, vector
+from ..geometry.segments import Line
+from ..source.quantity import show_length
+from .guides import Closing, Guide
+from .operations import operation
+from .pattern import Dart, Edge
+from .places import nearest_on
+
+
+class Laid:
+    """One dart as laid out: lines of its legs near the edge, its point, its fold, and the motion that closes it."""
+
+    def __init__(self, rule: dict, near, far, point, asked, held):
+        self.rule, self.point, self.asked, self.held = rule, point, asked, held
+        middle = (near + far) / 2.0
+        if held is None:
+            self.near_origin, self.near_heading = point, unit(near - point)
+            self.far_heading = unit(far - point)
+            self.motion = Motion.turn_onto(point, far, near)
+            self.axis = unit(self.near_heading + self.far_heading)
+            self.knees = None
+        else:
+            self.axis = unit(middle - point)
+            across = square_to(self.axis)
+            across = across * np.where(dot(across, far - near) < 0.0, -1.0, 1.0)[:, None]
+            half = across * (asked / 2.0)[:, None]
+            depth = (held - point[:, 1]) / np.where(self.axis[:, 1] == 0.0, np.nan, self.axis[:, 1])
+            knee = point + self.axis * depth[:, None]
+            self.knees = (knee - half, knee + half)
+            self.near_origin, self.near_heading = self.knees[0], self.axis
+            self.far_heading = self.axis
+            self.motion = Motion.shift(-2.0 * half)
+        self.middle = middle
+
+    def leg(self, foot, which: int) -> Path:
+        if self.knees is None:
+            return Path((Line(foot, self.point),))
+        knee = self.knees[which]
+        return Path((Line(foot, knee), Line(knee, self.point)))
+
+
+@operation
+def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
+    """The edge with its darts, running with the outline.  `darts` tells where each one's inputs stand."""
+    guide = guide.reversed() if turned else guide
+    laid = [_lay(inputs, rule, turned) for rule in darts]
+    places = [nearest_on(guide.path, dart.middle) for dart in laid]
+    order = sorted(range(len(laid)), key=lambda k: _first_known(places[k]))
+    laid, places = [laid[k] for k in order], [places[k] for k in order]
+    for (one, s), (other, t) in zip(zip(laid, places), list(zip(laid, places))[1:], strict=False):
+        room = (one.asked + other.asked) / 2.0
+        run.fail((t - s < room) & np.isfinite(s) & np.isfinite(t), "D420",
+                 f"There is no room on {full} for {one.rule['name']} beside {other.rule['name']}", span=one.rule["span"],
+                 expected=lambda i, room=room: f"their centres at least {show_length(room[i], run.unit)} apart",
+                 found=lambda i, s=s, t=t: show_length(t[i] - s[i], run.unit),
+                 suggestion="Make the intakes smaller, set fewer darts, or place them further apart.")
+    _hold_checks(run, laid, full)
+
+    before = [Motion.identity(run.n)]  # of the strip before each dart, and of the last strip
+    for dart in laid:
+        before.append(dart.motion.then(before[-1]))
+    last = before[-1]
+
+    def carry(point):
+        at = nearest_on(guide.path, point)
+        carried = point
+        for place, motion in zip(places, before[1:], strict=True):
+            carried = np.where((at > place)[:, None], motion.points(point), carried)
+        return carried
+
+    start, end = guide.path.start(), guide.path.end()
+    closed = guide.redraw(Closing(start, last.points(end), before[0], last, carry, any(d.held is None for d in laid)))
+    cuts = [np.zeros(run.n)]
+    for dart, motion in zip(laid, before, strict=False):
+        s, _ = meet.path_line(closed, motion.points(dart.near_origin), motion.vectors(dart.near_heading))
+        run.fail(np.isnan(s) & np.isfinite(closed.length()) & np.isfinite(dart.point[:, 0]), "D421",
+                 f"The folded dart {dart.rule['name']} does not meet the sewn edge {full}", span=dart.rule["span"],
+                 expected="legs that reach the edge", found="an edge that ends before them",
+                 suggestion="Make the intake smaller, or set the dart further from the end of the edge.")
+        cuts.append(s)
+    cuts.append(closed.length())
+    for k, (low, high) in enumerate(zip(cuts, cuts[1:], strict=False)):
+        dart = laid[min(k, len(laid) - 1)]
+        run.fail(high <= low + 1e-6, "D420", f"The darts of {full} leave no edge between them", span=dart.rule["span"],
+                 expected="a strip of edge on either side of every dart",
+                 found=lambda i, low=low, high=high: show_length(high[i] - low[i], run.unit),
+                 suggestion="Make the intakes smaller, set fewer darts, or place them further apart.")
+    strips = tuple(closed.part(np.nan_to_num(low), np.nan_to_num(high)).moved(motion.inverse())
+                   for low, high, motion in zip(cuts, cuts[1:], before, strict=False))
+    finished = tuple(_finish(run, dart, strips[k], strips[k + 1]) for k, dart in enumerate(laid))
+    return Edge(name, edge_span, strips, finished, closed)
+
+
+def _lay(inputs, rule: dict, turned: bool) -> Laid:
+    at = rule["at"] - 1
+    near, far, point, asked = inputs[at:at + 4]
+    held = inputs[at + 4] if rule["held_to"] is not None else None
+    if turned:
+        near, far = far, near
+    press = "near" if (rule["press"] == "start") != turned else "far"
+    return Laid({**rule, "press": press}, near, far, point, asked, held)
+
+
+def _first_known(places: np.ndarray) -> float:
+    known = places[np.isfinite(places)]
+    return float(known[0]) if len(known) else 0.0
+
+
+def _hold_checks(run, laid, full):
+    for dart in laid:
+        if dart.held is None:
+            continue
+        depth = dart.point[:, 1] - dart.held
+        reach = dart.held - dart.middle[:, 1]
+        wrong = (depth * reach <= 0.0) & np.isfinite(depth) & np.isfinite(reach)
+        run.fail(wrong, "D422", f"The dart {dart.rule['name']} of {full} cannot be held to {dart.rule['held_to']}",
+                 span=dart.rule["span"], expected=f"{dart.rule['held_to']} between the edge and the dart's point",
+                 found=lambda i, d=dart: (f"{d.rule['held_to']} {show_length(d.held[i] - d.middle[i, 1], run.unit)} below the "
+                                          f"edge, the point {show_length(d.point[i, 1] - d.middle[i, 1], run.unit)} below it"),
+                 suggestion="Make the dart longer, or hold it to a level above its point.")
+
+
+def _finish(run, dart: Laid, before: Path, after: Path) -> Dart:
+    near_foot, far_foot = before.end(), after.start()
+    rule = dart.rule
+    upside = (dot(near_foot - dart.near_origin, dart.near_heading) <= 0.0) & np.isfinite(near_foot[:, 0])
+    run.fail(upside, "D422", f"The dart {rule['name']} ends outside the piece", span=rule["span"],
+             expected="a point, and a level that it is held to, inside the piece", found="one beyond the edge",
+             suggestion="Let the point lie further from the edge.")
+    trued = _trued(dart, before, after, near_foot, far_foot)
+    return Dart(rule["name"], rule["span"], dart.point, dart.leg(near_foot, 0), dart.leg(far_foot, 1), dart.motion, trued,
+                rule["press"], distance(near_foot, far_foot), dart.asked, rule["held_to"])
+
+
+def _trued(dart: Laid, before: Path, after: Path, near_foot, far_foot) -> Path:
+    """The folded end: near foot, peak on the fold, far foot."""
+    if dart.rule["press"] == "near":
+        neighbour, foot, heading = before.reversed(), near_foot, dart.near_heading
+    else:
+        neighbour, foot, heading = after, far_foot, dart.far_heading
+    # The neighbour may be shorter than the way to the fold: it goes on straight beyond its end.
+    reach = dart.asked * 4.0 + 10.0
+    beyond = neighbour.end() + neighbour.end_direction() * reach[:, None]
+    laid_over = Path.join(neighbour, Path((Line(neighbour.end(), beyond),))).moved(Motion.mirror(foot, heading))
+    at, _ = meet.path_line(laid_over, dart.point, dart.axis)
+    half = laid_over.part(np.zeros(len(at)), np.nan_to_num(at))
+    mirrored = half.moved(Motion.mirror(dart.point, dart.axis)).reversed()
+    trued = Path.join(half, mirrored)
+    return trued if dart.rule["press"] == "near" else trued.reversed()
+
+
+@operation
+def plain_edge(run, guide: Guide, *, name, turned):
+    path = guide.path.reversed() if turned else guide.path
+    return Edge(name, run.span, (path,))
+
+
+# ------------------------------------------------------------ laying darts out
+
+
+@operation
+def dart_evenly(run, guide, intake, first=None, last=None, *, index, count, backward, edge):
+    """The centre of one dart of a series: strips of equal length between the darts and at the ends."""
+    path = guide.path
+    first = np.zeros(run.n) if first is None else first
+    last = path.length() if last is None else last
+    span = np.abs(last - first)
+    strip = (span - count * intake) / (count + 1)
+    run.fail(strip <= 0.0, "D420", f'There is no room for {count} darts on "{edge}"', expected=lambda i: (
+        f"intakes of less than {show_length(span[i] / count, run.unit)} each"),
+        found=lambda i: f"{count} of {show_length(intake[i], run.unit)} on {show_length(span[i], run.unit)}",
+        suggestion="Make the intakes smaller, or set fewer darts.")
+    along = strip * (index + 1) + intake * (index + 0.5)
+    at = first + np.sign(last - first) * np.where(strip <= 0.0, np.nan, along)
+    return np.where(np.isnan(at)[:, None], np.nan, path.point_at(np.nan_to_num(at)))
+
+
+@operation
+def dart_foot_laid(run, guide, centre, intake, *, sign):
+    """A foot half the intake along the reference line from the dart's centre; beyond its end, straight on."""
+    path = guide.path
+    at = nearest_on(path, centre) + sign * intake / 2.0
+    held = np.clip(at, 0.0, path.length())
+    on = path.point_at(np.nan_to_num(held)) + path.direction_at(np.nan_to_num(held)) * (at - held)[:, None]
+    return on + (centre - path.point_at(np.nan_to_num(nearest_on(path, centre))))
+
+
+@operation
+def dart_point_level(run, centre, y):
+    return vector(centre[:, 0], y)
+
+
+@operation
+def dart_point_long(run, guide, centre, length, side, *, plumb):
+    """A point so far from the edge, square to it or plumb, into the piece."""
+    path = guide.path
+    inward = square_to(path.direction_at(np.nan_to_num(nearest_on(path, centre)))) * side[:, None]
+    if plumb:
+        inward = vector(np.zeros(run.n), np.where(inward[:, 1] >= 0.0, 1.0, -1.0))
+    return centre + inward * length[:, None]
+
+
+@operation
+def dart_foot(run, edge: Edge, *, name, which):
+    dart = next(dart for dart in edge.darts if dart.name == name)
+    return dart.near_foot if which == "near" else dart.far_foot
+
+
+# ------------------------------------------------------------ what a dart takes out at a level
+
+
+def opening_at(dart: Dart, y: np.ndarray) -> np.ndarray:
+    """How wide a dart stands open at depth y (N,): nought past its point; above the edge its legs are carried on."""
+    openings = []
+    for leg in (dart.near_leg, dart.far_leg):
+        x = np.full(len(y), np.nan)
+        for number, segment in enumerate(leg.segments):
+            a, b = segment.start(), segment.end()
+            drop = b[:, 1] - a[:, 1]
+            part = (y - a[:, 1]) / np.where(np.abs(drop) < 1e-9, np.nan, drop)
+            inside = (part <= 1.0 + 1e-12) & ((part >= 0.0) | (number == 0))
+            x = np.where(np.isnan(x) & inside, a[:, 0] + (b[:, 0] - a[:, 0]) * part, x)
+        openings.append(x)
+    return np.nan_to_num(np.abs(openings[1] - openings[0]))
+
+
+def crossing(one: Dart, other: Dart) -> np.ndarray:
+    """Whether the legs of two darts cross (N,)."""
+    hit = np.zeros(len(one.point), dtype=bool)
+    for leg in (one.near_leg, one.far_leg):
+        for rival in (other.near_leg, other.far_leg):
+            for a in leg.segments:
+                for b in rival.segments:
+                    hit |= _cross(a.start(), a.end(), b.start(), b.end())
+    return hit
+
+
+def _cross(a, b, c, d) -> np.ndarray:
+    def side(p, q, r):
+        return cross(q - p, r - p)
+
+    return (side(a, b, c) * side(a, b, d) < 0.0) & (side(c, d, a) * side(c, d, b) < 0.0)
+
+
+def beyond(dart: Dart, path: Path) -> np.ndarray:
+    """How far from its foot (N,) a dart's fold meets another edge before it reaches the point; NaN where it does not."""
+    foot = (dart.near_foot + dart.far_foot) / 2.0
+    way = dart.point - foot
+    reach = norm(way)
+    _, place = meet.path_line(path, foot, unit(way))
+    so_far = dot(place - foot, unit(way))
+    return np.where((so_far > 1e-6) & (so_far < reach - 1e-6), so_far, np.nan)

@@ -1,0 +1,40 @@
+"""Failures of some bodies of a batch.
+
+A rule that cannot be carried out for some of N bodies must not stop the others: it records a `Failure`, whose
+`bodies` is a mask (N,), and lets the value be NaN there.  The texts may be functions of the body's index, so that
+each body's message carries its own numbers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..source.diagnostics import ERROR, Diagnostic
+from ..source.text import Span
+
+Words = str | Callable[[int], str]
+
+
+def _say(words: Words, index: int) -> str:
+    return words(index) if callable(words) else words
+
+
+@dataclass(slots=True, eq=False)
+class Failure:
+    code: str
+    title: Words
+    span: Span | None
+    bodies: np.ndarray
+    expected: Words = ""
+    found: Words = ""
+    suggestion: Words = ""
+    others: tuple[tuple[Span, str], ...] = ()
+    severity: str = ERROR
+
+    def diagnostic(self, index: int, body: str = "") -> Diagnostic:
+        """The failure as said for one body of the batch."""
+        return Diagnostic(self.code, _say(self.title, index), self.span, _say(self.expected, index),
+                          _say(self.found, index), _say(self.suggestion, index), self.others, self.severity, body)

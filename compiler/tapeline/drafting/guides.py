@@ -1,0 +1,266 @@
+"""Edges as first drawn: a path, and how to draw it again between moved ends.
+
+When the darts of an edge are folded its two ends come nearer and turn toward each other.  The sewn edge is then
+drawn afresh there, by the rule that drew it first: a `Guide` keeps the path and that rule.  A direction that the
+author stated (level at the centre, say) is kept exactly, carried with the strip of cloth it belongs to; where none
+is stated the turning of the darts is shared equally between the two ends, so that no S-bend arises.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+import numpy as np
+
+from ..geometry import fair
+from ..geometry.motion import Motion
+from ..geometry.path import Path
+from ..geometry.plane import angle_between, choose, distance, dot, norm, square_to, unit, vector
+from ..geometry.segments import Line
+from ..geometry.solve import root
+from ..source.quantity import show_length
+from .operations import operation
+
+SAME = 0.01  # mm; points nearer than this are one
+
+
+class Closing(NamedTuple):
+    """Where an edge goes when its darts are folded: its ends, the motions of its end strips, and of any place."""
+
+    start: np.ndarray
+    end: np.ndarray
+    first: Motion
+    last: Motion
+    carry: Callable[[np.ndarray], np.ndarray]
+    turning: bool  # whether any dart turns cloth, as a straight one does and a held one does not
+
+
+class Guide:
+    __slots__ = ("path", "redraw")
+
+    def __init__(self, path: Path, redraw: Callable[[Closing], Path]):
+        self.path = path
+        self.redraw = redraw
+
+    def reversed(self) -> Guide:
+        def backward(closing: Closing) -> Path:
+            return self.redraw(Closing(closing.end, closing.start, closing.last, closing.first, closing.carry,
+                                       closing.turning)).reversed()
+
+        return Guide(self.path.reversed(), backward)
+
+
+def path_of(drawn) -> Path:
+    return drawn.path if isinstance(drawn, Guide) else drawn
+
+
+def alike(path: Path) -> Callable[[Closing], Path]:
+    """Redrawing for any path: the same bend about the new chord, plus an equal share of the darts' turning."""
+    chord = path.end() - path.start()
+    theta = angle_between(chord, path.start_direction())
+    phi = angle_between(path.end_direction(), chord)
+
+    def redraw(closing: Closing) -> Path:
+        share = (closing.last.angle() - closing.first.angle()) / 2.0
+        new = closing.end - closing.start
+        return Path((fair.bowed(closing.start, closing.end, _turned(new, theta - share), _turned(new, share - phi)),))
+
+    return redraw
+
+
+def _turned(v: np.ndarray, angle: np.ndarray) -> np.ndarray:
+    cos, sin = np.cos(angle), np.sin(angle)
+    return vector(v[:, 0] * cos - v[:, 1] * sin, v[:, 0] * sin + v[:, 1] * cos)
+
+
+def _apart(run, a, b):
+    run.fail(distance(a, b) < SAME, "D406", "The two ends of this line are one point", expected="two places apart",
+             found=lambda i: f"{show_length(float(distance(a, b)[i]), run.unit)} between them",
+             suggestion="See which measure or choice brings the points together.")
+
+
+@operation
+def draw_line(run, *points):
+    for a, b in zip(points, points[1:], strict=False):
+        _apart(run, a, b)
+    path = Path(tuple(Line(a, b) for a, b in zip(points, points[1:], strict=False)))
+    bent = alike(path)
+
+    def redraw(closing: Closing) -> Path:
+        return bent(closing) if closing.turning else Path((Line(closing.start, closing.end),))
+
+    return Guide(path, redraw)
+
+
+@operation
+def draw_level_edge(run, start, end, level):
+    """A straight upper or lower edge: when its darts close it still leaves the centre level."""
+    _apart(run, start, end)
+
+    def redraw(closing: Closing) -> Path:
+        if not closing.turning:
+            return Path((Line(closing.start, closing.end),))
+        return Path((fair.bowed(closing.start, closing.end, closing.first.vectors(level), None),))
+
+    return Guide(Path((Line(start, end),)), redraw)
+
+
+@operation
+def draw_curve(run, *inputs, points, leaving=None, leaving_given=False, arriving=None, arriving_given=False, bow=None,
+               bow_at=None, long=None):
+    """A curve through two or more points; the options say at which input each further part of the rule stands."""
+    places = list(inputs[:points])
+    _apart(run, places[0], places[-1])
+    out = inputs[leaving] if leaving is not None else None
+    into = inputs[arriving] if arriving is not None else None
+
+    def draw(places, out, into, amount, side) -> Path:
+        if out is not None and not leaving_given:
+            out = _along(out, places[1] - places[0])
+        if into is not None and not arriving_given:
+            into = _along(into, places[-1] - places[-2])
+        if len(places) > 2:
+            return Path(fair.through(places, out, into))
+        if bow_at is not None:
+            return Path(fair.through(_bent(places, amount, side, inputs[bow_at]), out, into))
+        return Path((fair.bowed(places[0], places[1], out, into, amount, side),))
+
+    if long is not None:
+        amount, side = _bow_for_length(run, draw, places, out, into, inputs[long], inputs[long + 1])
+    elif bow is not None:
+        amount, side = inputs[bow], inputs[bow + 1]
+    else:
+        amount = side = None
+    path = draw(places, out, into, amount, side)
+    undrawn = np.isnan(path.length()) & np.isfinite(places[0]).all(axis=1) & np.isfinite(places[-1]).all(axis=1)
+    if amount is not None:
+        undrawn &= np.isfinite(amount)
+    run.fail(undrawn, "D407", "The curve cannot be drawn as it is told", expected="a bend that suits the directions of its ends",
+             found=lambda i: "directions and bow that contradict each other", suggestion="Leave out the bow or one direction.")
+    bent = alike(path)
+
+    def redraw(closing: Closing) -> Path:
+        if out is None and into is None and len(places) == 2 and (amount is None or closing.turning):
+            return bent(closing)
+        inner = [closing.carry(place) for place in places[1:-1]]
+        new_out = closing.first.vectors(out) if out is not None else None
+        new_into = closing.last.vectors(into) if into is not None else None
+        fresh = draw([closing.start, *inner, closing.end], new_out, new_into, amount, side)
+        return fresh
+
+    return Guide(path, redraw)
+
+
+def _along(direction, chord):
+    """The direction or its opposite, whichever runs with the chord."""
+    return choose(dot(direction, chord) < 0.0, -direction, direction)
+
+
+def _bent(places, amount, side, part):
+    start, end = places
+    chord = end - start
+    normal = square_to(unit(chord)) * (side * amount)[:, None]
+    return [start, start + chord * part[:, None] + normal, end]
+
+
+def _bow_for_length(run, draw, places, out, into, target, side):
+    """The bow that makes a curve so long: the length grows with the bow, so it is bracketed and solved."""
+    chord = distance(places[0], places[-1])
+    low, high = np.full(run.n, 1e-6), 1.5 * np.maximum(chord, target)
+
+    def miss(bow):
+        return draw(places, out, into, bow, side).length() - target
+
+    bow, found, at_low, at_high = root(miss, low, high)
+    run.fail(~found & np.isfinite(at_low), "D408", "The curve cannot have this length",
+             expected=lambda i: f"a length from {show_length(at_low[i] + target[i], run.unit)} up",
+             found=lambda i: show_length(target[i], run.unit),
+             suggestion="Ask for a longer curve, or bring its ends nearer together.")
+    return bow, side
+
+
+@operation
+def draw_arc_about(run, start, end, centre):
+    one, other = distance(start, centre), distance(end, centre)
+    run.fail(np.abs(one - other) > SAME, "D409", "The two ends are not equally far from the centre of the arc",
+             expected=lambda i: f"both {show_length(one[i], run.unit)} from it",
+             found=lambda i: f"{show_length(one[i], run.unit)} and {show_length(other[i], run.unit)}",
+             suggestion="Swing one end about the centre from the other: point B  A swung about C by ...")
+    path = Path((fair.circular(start, end, centre),))
+    return Guide(path, alike(path))
+
+
+@operation
+def draw_arc_radius(run, start, end, radius, side):
+    chord = distance(start, end)
+    run.fail(chord > 2.0 * radius + 1e-9, "D409", "The radius is too small to reach from end to end",
+             expected=lambda i: f"at least {show_length(chord[i] / 2.0, run.unit)}",
+             found=lambda i: show_length(radius[i], run.unit), suggestion="Make the radius larger.")
+    path = Path((fair.circular_by_radius(start, end, radius, side),))
+    return Guide(path, alike(path))
+
+
+@operation
+def draw_arc_bow(run, start, end, bow, side):
+    chord = distance(start, end)
+    run.fail((bow <= 0.0) | (bow > chord / 2.0), "D409", "An arc cannot be bowed by so much",
+             expected=lambda i: f"more than nought and at most {show_length(chord[i] / 2.0, run.unit)}",
+             found=lambda i: show_length(bow[i], run.unit), suggestion="Use a curve for a deeper bend.")
+    radius = (chord * chord / 4.0 + bow * bow) / (2.0 * np.where(bow > 0.0, bow, np.nan))
+    path = Path((fair.circular_by_radius(start, end, radius, side),))
+    return Guide(path, alike(path))
+
+
+@operation
+def join_paths(run, *guides, turned):
+    path = Path.join(*(guide.path.reversed() if back else guide.path for guide, back in zip(guides, turned, strict=True)))
+    joints = [segment.start() for segment in path.segments[1:]]
+    bent = alike(path)
+
+    def redraw(closing: Closing) -> Path:
+        if not joints:
+            return bent(closing)
+        inner = [closing.carry(joint) for joint in joints]
+        return Path(fair.through([closing.start, *inner, closing.end], closing.first.vectors(path.start_direction()),
+                                 closing.last.vectors(path.end_direction())))
+
+    return Guide(path, redraw)
+
+
+@operation
+def run_edge(run, *inputs, points, runs, plumb, levels, edge):
+    """A side or centre run through its points from level to level: straight, smooth or bowed."""
+    places, amounts = list(inputs[:points]), inputs[points:]
+    for index, (upper, lower) in enumerate(zip(places, places[1:], strict=False)):
+        run.fail(lower[:, 1] <= upper[:, 1], "D410", f"The {edge} does not go down from {levels[index]} to {levels[index + 1]}",
+                 expected=f"{levels[index + 1]} below {levels[index]}",
+                 found=lambda i, u=upper, w=lower: f"{show_length(w[i, 1] - u[i, 1], run.unit)} below it",
+                 suggestion="Change the length, or leave out a level that lies outside the piece.")
+    down = vector(np.zeros(run.n), np.ones(run.n))
+    segments = []
+    for index, (kind, start, end, amount, sign) in enumerate(runs):
+        if kind == "straight":
+            segments += [Line(places[k], places[k + 1]) for k in range(start, end)]
+        elif kind == "bowed":
+            out = down if start in plumb else None
+            into = down if end in plumb else None
+            segments.append(fair.bowed(places[start], places[end], out, into, amounts[amount], np.full(run.n, -sign)))
+        else:
+            out = down if start in plumb else _joining(runs, index - 1, places, start)
+            into = down if end in plumb else _joining(runs, index + 1, places, end)
+            segments += fair.graded(places[start:end + 1], out, into)
+    path = Path(tuple(segments))
+    return Guide(path, alike(path))
+
+
+def _joining(runs, index, places, at):
+    """The direction of a straight neighbour, or plumb where following it would bulge beyond the widths."""
+    if not 0 <= index < len(runs) or runs[index][0] != "straight":
+        return None
+    _, start, end, _, _ = runs[index]
+    before = index >= 0 and end == at
+    beside = places[at] - places[end - 1] if before else places[start + 1] - places[at]
+    own = places[at + 1] - places[at] if before else places[at] - places[at - 1]
+    down = vector(np.zeros(len(beside)), norm(beside))
+    return choose(beside[:, 0] * own[:, 0] <= 0.0, down, beside)

@@ -1,0 +1,142 @@
+"""The ledgers: what a draft leaves at every level, what every sewn pair measures, and every turning once.
+
+The girth ledger sets the body beside what the rule intended and what is left after the darts are sewn; where a dart
+takes out less at a level than its rule stated, because its legs have already narrowed there, the ledger names the
+dart and the amount.  All figures are mm, arrays (N,).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..meaning.plan import Plan
+from .darts import opening_at
+from .pattern import Pattern
+
+
+@dataclass(slots=True, eq=False)
+class Narrowed:
+    """A dart that takes out less at a level than its rule stated."""
+
+    piece: str
+    dart: str
+    lack: np.ndarray  # for all its instances together
+
+
+@dataclass(slots=True, eq=False)
+class GirthRow:
+    level: str
+    body: np.ndarray | None
+    intended: np.ndarray | None
+    sewn: np.ndarray
+    pieces: tuple[tuple[str, int, np.ndarray], ...]  # piece, how often, its sewn width
+    narrowed: tuple[Narrowed, ...]
+
+    @property
+    def ease(self) -> np.ndarray | None:
+        return None if self.body is None else self.sewn - self.body
+
+    @property
+    def surplus(self) -> np.ndarray | None:
+        """What is left beyond the intention: positive where the garment comes out too big."""
+        return None if self.intended is None else self.sewn - self.intended
+
+
+@dataclass(slots=True, eq=False)
+class SeamRow:
+    one: str
+    other: str
+    length_one: np.ndarray
+    length_other: np.ndarray
+    ease: np.ndarray
+    tolerance: float
+    kind: str
+    span: object
+
+    @property
+    def difference(self) -> np.ndarray:
+        """How much longer the first side is than the second with the ease that is meant."""
+        return self.length_one - self.length_other - self.ease
+
+
+@dataclass(slots=True, eq=False)
+class TurningRow:
+    piece: str
+    edge: str
+    width: np.ndarray
+    kind: str
+
+
+@dataclass(slots=True, eq=False)
+class Ledgers:
+    girths: tuple[GirthRow, ...]
+    seams: tuple[SeamRow, ...]
+    turnings: tuple[TurningRow, ...]
+
+
+def keep_ledgers(plan: Plan, pattern: Pattern, run) -> Ledgers:
+    with np.errstate(all="ignore"):
+        return Ledgers(_girths(plan, pattern), _seams(pattern), _turnings(pattern))
+
+
+def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:
+    rows = []
+    for level in plan.level_order:
+        crossing = [piece for piece in pattern.pieces if level in piece.widths]
+        if not crossing:
+            continue
+        sewn = sum(piece.widths[level] * piece.cut.instances for piece in crossing)
+        intended = None
+        if all(level in piece.intended for piece in crossing):
+            intended = sum(piece.intended[level] * piece.cut.instances for piece in crossing)
+        rows.append(GirthRow(level, pattern.bodies.get(level), intended, sewn,
+                             tuple((piece.name, piece.cut.instances, piece.widths[level]) for piece in crossing),
+                             tuple(one for piece in crossing for one in _narrowed(piece, level))))
+    return tuple(rows)
+
+
+def _narrowed(piece, level):
+    y = piece.levels[level]
+    for edge in piece.edges:
+        middle = (edge.start()[:, 1] + edge.end()[:, 1]) / 2.0
+        for dart in edge.darts:
+            crosses = (y - middle) * (y - dart.point[:, 1]) < 0.0
+            lack = np.where(crosses, dart.asked - opening_at(dart, y), 0.0) * piece.cut.instances
+            if np.any(lack > 0.05):
+                yield Narrowed(piece.name, dart.name, lack)
+
+
+def _seams(pattern: Pattern) -> tuple[SeamRow, ...]:
+    rows = []
+    for seam in pattern.seams:
+        counts = {pattern.piece(piece).cut.instances for piece, _ in (*seam.one, *seam.other)}
+        shared = counts.pop() if len(counts) == 1 else 1
+        sides = []
+        for side in (seam.one, seam.other):
+            sides.append(sum(pattern.piece(piece).edge(edge).closed_length() * (pattern.piece(piece).cut.instances / shared)
+                             for piece, edge in side))
+        rows.append(SeamRow(_said(pattern, seam.one, shared), _said(pattern, seam.other, shared), *sides, seam.ease,
+                            seam.tolerance, seam.kind, seam.span))
+    return tuple(rows)
+
+
+def _said(pattern: Pattern, side, shared: int) -> str:
+    words = []
+    for piece, edge in side:
+        times = pattern.piece(piece).cut.instances // shared
+        words.append(f"{piece}.{edge}" + (f" x {times}" if times > 1 else ""))
+    return " + ".join(words)
+
+
+def _turnings(pattern: Pattern) -> tuple[TurningRow, ...]:
+    rows = []
+    for piece in pattern.pieces:
+        for edge in piece.edges:
+            turning = pattern.turnings.get((piece.name, edge.name))
+            if edge.name == piece.cut.fold:
+                rows.append(TurningRow(piece.name, edge.name, np.zeros(pattern.n), "fold"))
+            elif turning is not None:
+                rows.append(TurningRow(piece.name, edge.name, turning.width, turning.kind))
+    return tuple(rows)

@@ -1,0 +1,168 @@
+"""Operations that measure what has been drawn: lengths, widths at a level, areas, and the paths of marks."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..geometry import meet
+from ..geometry.outline import area
+from ..geometry.path import Path
+from ..geometry.segments import Arc, Cubic, Line
+from ..source.quantity import show_length
+from .darts import opening_at
+from .guides import path_of
+from .operations import operation
+from .pattern import Edge
+
+HAIR = 1e-6  # mm; a level through a corner is read just beside it
+
+
+@operation
+def edge_length(run, edge: Edge):
+    return edge.open_length()
+
+
+@operation
+def edge_closed_length(run, edge: Edge):
+    return edge.closed_length()
+
+
+@operation
+def path_length(run, drawn):
+    return path_of(drawn).length()
+
+
+@operation
+def width_before_darts(run, width, taken, y, *darts):
+    """A net width with the whole intake added of every dart (intake, edge y, point y) that crosses the level."""
+    total = width + taken
+    for intake, edge_y, point_y in zip(darts[0::3], darts[1::3], darts[2::3], strict=True):
+        crosses = ((y - edge_y) * (y - point_y) < 0.0) | (np.abs(y - edge_y) < HAIR)
+        total = total + np.where(crosses, intake, 0.0)
+    return total
+
+
+@operation
+def level_width(run, side, centre, y, *edges):
+    """What is left at a level between centre and side when the darts of these edges are sewn."""
+    return side - centre - sum(opening_at(dart, y) for edge in edges for dart in edge.darts)
+
+
+@operation
+def section_width(run, y, *edges):
+    """The sewn width of any piece along a level: the parts of the level that lie in its cloth."""
+    paths = [edge.stitch_path() for edge in edges]
+    widths = []
+    for hair in (-HAIR, HAIR):
+        crossings = np.sort(np.concatenate([meet.crossings_at_level(path, y + hair) for path in paths], axis=1), axis=1)
+        if crossings.shape[1] % 2:
+            crossings = np.concatenate([crossings, np.full((run.n, 1), np.nan)], axis=1)
+        pairs = crossings[:, 1::2] - crossings[:, 0::2]
+        widths.append(np.nansum(pairs, axis=1))
+    return np.maximum(*widths)
+
+
+@operation
+def piece_area(run, *edges):
+    """The net area of a piece, open darts not counted: exact for lines, arcs and cubics."""
+    return np.abs(sum(swept_area(edge.stitch_path()) for edge in edges))
+
+
+def swept_area(path: Path) -> np.ndarray:
+    """Half the integral of x dy - y dx along a path (N,), in closed form for every kind of segment."""
+    total = np.zeros(path.n)
+    for segment in path.segments:
+        if isinstance(segment, Line):
+            a, b = segment.start(), segment.end()
+            total = total + (a[:, 0] * b[:, 1] - b[:, 0] * a[:, 1]) / 2.0
+        elif isinstance(segment, Cubic):
+            total = total + _cubic_area(segment.p)
+        elif isinstance(segment, Arc):
+            total = total + _arc_area(segment)
+    return total
+
+
+def _cubic_area(p) -> np.ndarray:
+    """Green's theorem on the Bernstein form: sum of cross products of control points, weights of degree six."""
+    weights = ((0, 1, 6), (0, 2, 3), (0, 3, 1), (1, 2, 3), (1, 3, 3), (2, 3, 6))
+    total = np.zeros(len(p))
+    for i, j, weight in weights:
+        total = total + weight * (p[:, i, 0] * p[:, j, 1] - p[:, j, 0] * p[:, i, 1])
+    return total / 20.0
+
+
+def _arc_area(arc: Arc) -> np.ndarray:
+    centre, chord = arc.centre, arc.end() - arc.start()
+    return (arc.radius ** 2 * arc.sweep + centre[:, 0] * chord[:, 1] - centre[:, 1] * chord[:, 0]) / 2.0
+
+
+def ring_area(edges) -> np.ndarray:
+    return area(np.concatenate([edge.stitch_path().flatten()[:, :-1] for edge in edges], axis=1))
+
+
+# ------------------------------------------------------------ the paths of marks
+
+
+@operation
+def dart_channel(run, edge: Edge, *, name):
+    """The sewn line of a dart, from the edge to its point, on the side that the dart is pressed to."""
+    dart = next(dart for dart in edge.darts if dart.name == name)
+    return dart.near_leg if dart.press == "near" else dart.far_leg
+
+
+@operation
+def edge_sewn(run, edge: Edge):
+    return Path.join(*edge.strips)
+
+
+@operation
+def bone_length(run, drawn, clear, *, name):
+    length = path_of(drawn).length() - 2.0 * clear
+    run.fail(length <= 0.0, "D430", f"There is no room for the {name}", expected=lambda i: (
+        f"a channel longer than {show_length(2.0 * clear[i], run.unit)}"),
+        found=lambda i: f"a channel of {show_length(length[i] + 2.0 * clear[i], run.unit)}",
+        suggestion="Keep the bone less far from the ends, or lengthen the dart.")
+    return np.where(length <= 0.0, np.nan, length)
+
+
+@operation
+def edge_between_levels(run, drawn: Edge, y0, y1, *, edge):
+    """The part of an edge between two depths, held to its ends."""
+    path = Path.join(*drawn.strips)
+    along = []
+    for y in (np.minimum(y0, y1), np.maximum(y0, y1)):
+        level = np.tile(np.array([1.0, 0.0]), (run.n, 1))
+        s, _ = meet.path_line(path, np.stack([np.zeros(run.n), y], axis=1), level)
+        ends = np.stack([path.start()[:, 1], path.end()[:, 1]], axis=1)
+        nearer = np.where(np.abs(ends[:, 0] - y) <= np.abs(ends[:, 1] - y), 0.0, path.length())
+        along.append(np.where(np.isnan(s), nearer, s))
+    low, high = np.minimum(*along), np.maximum(*along)
+    run.fail(high - low <= HAIR, "D431", f"Nothing of the edge {edge} lies between these levels",
+             expected="two levels that the edge passes", found=lambda i: (
+                 f"{show_length(y0[i], run.unit)} and {show_length(y1[i], run.unit)} below the first level"),
+             suggestion="Name two levels that the edge runs between.")
+    return path.part(np.nan_to_num(low), np.nan_to_num(high))
+
+
+@operation
+def notch_place(run, drawn: Edge, distance, *, backward, edge):
+    """How far along the sewn edge a notch lies, from its start."""
+    length = drawn.closed_length()
+    run.fail((distance < 0.0) | (distance > length), "D412", f'This lies beyond the end of "{edge}"',
+             expected=lambda i: f"nought to {show_length(length[i], run.unit)}",
+             found=lambda i: show_length(distance[i], run.unit), suggestion="Measure a shorter way.")
+    return np.where((distance < 0.0) | (distance > length), np.nan, length - distance if backward else distance)
+
+
+def on_strips(edge: Edge, s: np.ndarray):
+    """Place and direction (N, 2) on the paper of a place so far along the sewn edge."""
+    point, direction = np.full((len(s), 2), np.nan), np.full((len(s), 2), np.nan)
+    gone = np.zeros(len(s))
+    for number, strip in enumerate(edge.strips):
+        length = strip.length()
+        here = (s >= gone - HAIR) & ((s <= gone + length) | (number == len(edge.strips) - 1)) & np.isnan(point[:, 0])
+        at = np.clip(np.nan_to_num(s - gone), 0.0, length)
+        point = np.where(here[:, None], strip.point_at(at), point)
+        direction = np.where(here[:, None], strip.direction_at(at), direction)
+        gone = gone + length
+    return point, direction

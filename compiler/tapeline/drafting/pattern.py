@@ -1,0 +1,216 @@
+"""What a draft yields: pieces of named edges, darts and marks, for N bodies at once.
+
+Everything here is net: stitching lines, no turnings.  Arrays have the body as their first axis: a point is
+(N, 2), a quantity (N,), a `Path` holds N curves of one shape.  The number of edges, strips, darts and segments
+is the style's, never a body's.  Millimetres; x across from the centre line to the side, y down the body.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from ..geometry.motion import Motion
+from ..geometry.path import Path
+from ..source.text import Span
+from ..meaning.cutting import Corner, Cut
+
+
+@dataclass(slots=True, eq=False)
+class Dart:
+    """A wedge of cloth taken out of an edge.  `near` is the leg met first when walking along the edge.
+
+    Both legs run from the foot on the edge to the dart's point and are equally long.  `fold` lays the far leg on
+    the near one.  `trued` is the end of the folded dart as it must be cut: near foot, peak on the fold, far foot.
+    """
+
+    name: str
+    span: Span
+    point: np.ndarray
+    near_leg: Path
+    far_leg: Path
+    fold: Motion
+    trued: Path
+    press: str  # "near" or "far": the side the folded dart is laid to
+    intake: np.ndarray  # distance of the feet
+    asked: np.ndarray  # the intake that the rule asked for
+    held_to: str | None = None  # level down to which the full intake is kept
+
+    @property
+    def near_foot(self) -> np.ndarray:
+        return self.near_leg.start()
+
+    @property
+    def far_foot(self) -> np.ndarray:
+        return self.far_leg.start()
+
+    def take(self, index) -> Dart:
+        return Dart(self.name, self.span, self.point[index], self.near_leg.take(index), self.far_leg.take(index),
+                    self.fold.take(index), self.trued.take(index), self.press, self.intake[index],
+                    self.asked[index], self.held_to)
+
+
+@dataclass(slots=True, eq=False)
+class Edge:
+    """A named edge of an outline, running with it.  `strips` lie between the darts, one more than there are darts.
+
+    `closed` is the sewn edge with every dart folded, lying where the first strip lies.
+    """
+
+    name: str
+    span: Span
+    strips: tuple[Path, ...]
+    darts: tuple[Dart, ...] = ()
+    closed: Path = None
+
+    def __post_init__(self):
+        if self.closed is None:
+            self.closed = self.strips[0]
+
+    def stitch_path(self) -> Path:
+        """The edge on the paper: strips with the legs of open darts between them."""
+        runs = [self.strips[0]]
+        for dart, strip in zip(self.darts, self.strips[1:]):
+            runs += [dart.near_leg, dart.far_leg.reversed(), strip]
+        return Path.join(*runs)
+
+    def trued_path(self) -> Path:
+        """The edge as the turning follows it: strips joined by the folded ends of the darts."""
+        runs = [self.strips[0]]
+        for dart, strip in zip(self.darts, self.strips[1:]):
+            runs += [dart.trued, strip]
+        return Path.join(*runs)
+
+    def start(self) -> np.ndarray:
+        return self.strips[0].start()
+
+    def end(self) -> np.ndarray:
+        return self.strips[-1].end()
+
+    def closed_length(self) -> np.ndarray:
+        return self.closed.length()
+
+    def open_length(self) -> np.ndarray:
+        """Length of the drawn edge with the darts' openings measured straight across."""
+        total = sum(strip.length() for strip in self.strips)
+        return total + sum(dart.intake for dart in self.darts)
+
+    def reversed(self) -> Edge:
+        """The same edge walked the other way; near and far legs change places."""
+        if self.darts:
+            raise ValueError("a darted edge is turned round before its darts are set")
+        return Edge(self.name, self.span, (self.strips[0].reversed(),))
+
+    def take(self, index) -> Edge:
+        return Edge(self.name, self.span, tuple(s.take(index) for s in self.strips),
+                    tuple(d.take(index) for d in self.darts), self.closed.take(index))
+
+
+@dataclass(slots=True, eq=False)
+class Mark:
+    """A line or place inside a piece: `kind` is bone, zip, placement or construction."""
+
+    kind: str
+    name: str
+    span: Span
+    path: Path
+    note: str = ""
+    length: np.ndarray | None = None  # the stuff's own length where it is less than the path (a bone in its channel)
+
+    def take(self, index) -> Mark:
+        return Mark(self.kind, self.name, self.span, self.path.take(index), self.note,
+                    None if self.length is None else self.length[index])
+
+
+@dataclass(slots=True, eq=False)
+class Notch:
+    """A balance mark on an edge, `at` so far along its closed length; `point` on the stitch line."""
+
+    edge: str
+    name: str
+    span: Span
+    point: np.ndarray
+    direction: np.ndarray  # unit tangent of the edge there
+
+    def take(self, index) -> Notch:
+        return Notch(self.edge, self.name, self.span, self.point[index], self.direction[index])
+
+
+@dataclass(slots=True, eq=False)
+class Piece:
+    name: str
+    title: str
+    span: Span
+    edges: tuple[Edge, ...]  # in order round the outline; each begins where the last ends
+    cut: Cut
+    points: dict[str, np.ndarray]
+    grain: np.ndarray  # (N, 2) unit direction of the lengthwise thread
+    levels: dict[str, np.ndarray] = field(default_factory=dict)  # y of each level that crosses the piece
+    marks: tuple[Mark, ...] = ()
+    notches: tuple[Notch, ...] = ()
+    # by-level pieces remember the undipped frame, from which girths are read: name of level -> net width (N,)
+    widths: dict[str, np.ndarray] = field(default_factory=dict)
+    intended: dict[str, np.ndarray] = field(default_factory=dict)
+
+    def edge(self, name: str) -> Edge:
+        return next(edge for edge in self.edges if edge.name == name)
+
+    def stitch_outline(self) -> Path:
+        """The closed net outline, in at every open dart and out again."""
+        return Path.join(*(edge.stitch_path() for edge in self.edges))
+
+    def trued_outline(self) -> Path:
+        """The closed outline that turnings are added to: darts' ends as folded."""
+        return Path.join(*(edge.trued_path() for edge in self.edges))
+
+    def darts(self) -> list[Dart]:
+        return [dart for edge in self.edges for dart in edge.darts]
+
+    def take(self, index) -> Piece:
+        def each(table):
+            return {name: value[index] for name, value in table.items()}
+
+        return Piece(self.name, self.title, self.span, tuple(e.take(index) for e in self.edges), self.cut,
+                     each(self.points), self.grain[index], each(self.levels),
+                     tuple(m.take(index) for m in self.marks), tuple(n.take(index) for n in self.notches),
+                     each(self.widths), each(self.intended))
+
+
+@dataclass(slots=True)
+class Seam:
+    """Edges sewn to edges: (piece, edge) names on either side, with the ease meant for the first side."""
+
+    span: Span
+    one: tuple[tuple[str, str], ...]
+    other: tuple[tuple[str, str], ...]
+    ease: np.ndarray
+    tolerance: float
+    kind: str = "plain"  # plain, eased or gathered
+
+
+@dataclass(slots=True)
+class Turning:
+    """What `allow` says of one edge: how wide, of which kind (plain, turned up, faced, zip, none), where said."""
+
+    edge: str
+    width: np.ndarray
+    kind: str
+    span: Span
+
+
+@dataclass(slots=True, eq=False)
+class Pattern:
+    """All pieces of one style for the N bodies that share one course of its `when` rules."""
+
+    n: int
+    pieces: tuple[Piece, ...]
+    seams: tuple[Seam, ...]
+    turnings: dict[tuple[str, str], Turning]  # (piece, edge)
+    corners: dict[str, tuple[Corner, ...]]  # piece -> its stated corners
+    level_order: tuple[str, ...] = ()
+    bodies: dict[str, np.ndarray] = field(default_factory=dict)  # level -> the body's own girth there, where measured
+    values: dict[str, np.ndarray] = field(default_factory=dict)  # named lengths, angles, counts of the style
+
+    def piece(self, name: str) -> Piece:
+        return next(piece for piece in self.pieces if piece.name == name)

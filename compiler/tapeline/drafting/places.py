@@ -1,0 +1,289 @@
+"""Operations that place points: moves, divisions, meetings of lines and tapes, and places along edges."""
+
+from __future__ import annotations
+
+
+import numpy as np
+
+from ..geometry import meet
+from ..geometry.motion import Motion
+from ..geometry.plane import along, angle_between, choose, distance, dot, square_to, unit, vector
+from ..source.quantity import show_length, show_number
+from .guides import SAME
+from .operations import operation
+
+
+@operation
+def origin(run):
+    return np.zeros((run.n, 2))
+
+
+@operation
+def place(run, x, y):
+    return vector(x, y)
+
+
+@operation
+def shift(run, point, amount, *, dx, dy):
+    return point + amount[:, None] * np.array([dx, dy])
+
+
+@operation
+def toward_part(run, point, other, part):
+    return point + (other - point) * part[:, None]
+
+
+@operation
+def toward_length(run, point, other, length):
+    apart = distance(point, other)
+    run.fail(apart < SAME, "D406", "There is no direction from a point to itself", expected="two places apart",
+             found=lambda i: f"{show_length(apart[i], run.unit)} between them",
+             suggestion="See which measure or choice brings the points together.")
+    return point + (other - point) * (length / np.where(apart < SAME, np.nan, apart))[:, None]
+
+
+@operation
+def shift_square(run, point, direction, amount, *, dx, dy):
+    """Along a direction, in whichever sense runs more toward (dx, dy)."""
+    sense = direction[:, 0] * dx + direction[:, 1] * dy
+    run.fail(np.abs(sense) < 1e-9, "D411", "Square to this line is neither toward nor away from that direction",
+             expected="a direction that parts the two sides of the line", found="one that runs along the line",
+             suggestion="Use another of up, down, left and right.")
+    return point + direction * (np.sign(sense) * amount)[:, None]
+
+
+@operation
+def shift_angle(run, point, angle, amount):
+    return point + along(angle) * amount[:, None]
+
+
+@operation
+def swing(run, point, centre, amount, *, sign, by_length):
+    """Round a centre: by an angle, or by a length along the arc.  Clockwise on paper is positive."""
+    if by_length:
+        radius = distance(point, centre)
+        run.fail(radius < SAME, "D406", "A point cannot be swung about itself", expected="two places apart",
+                 found=lambda i: f"{show_length(radius[i], run.unit)} between them", suggestion="Name another centre.")
+        amount = amount / np.where(radius < SAME, np.nan, radius)
+    return Motion.turn(centre, sign * amount).points(point)
+
+
+# ------------------------------------------------------------ directions
+
+
+@operation
+def fixed_direction(run, *, dx, dy):
+    return np.tile(np.array([dx, dy]), (run.n, 1))
+
+
+@operation
+def direction_between(run, point, other):
+    apart = distance(point, other)
+    run.fail(apart < SAME, "D406", "There is no direction from a point to itself", expected="two places apart",
+             found=lambda i: f"{show_length(apart[i], run.unit)} between them",
+             suggestion="See which measure or choice brings the points together.")
+    return (other - point) / np.where(apart < SAME, np.nan, apart)[:, None]
+
+
+@operation
+def direction_at(run, angle):
+    return along(angle)
+
+
+@operation
+def quarter_turn(run, direction):
+    return square_to(direction)
+
+
+@operation
+def path_direction(run, guide, at):
+    """The direction of a path at the nearest place to a point."""
+    path = guide.path
+    return path.direction_at(nearest_on(path, at))
+
+
+def nearest_on(path, point):
+    """How far along a path (N,) it comes nearest to a point (N, 2), to 1e-6 mm by halving about the best of a lattice."""
+    length = path.length()
+    parts = np.linspace(0.0, 1.0, 129)
+    best = np.zeros(len(point))
+    nearest = np.full(len(point), np.inf)
+    for part in parts:
+        apart = distance(path.point_at(length * part), point)
+        better = apart < nearest
+        best, nearest = np.where(better, part * length, best), np.where(better, apart, nearest)
+    low, high = np.maximum(best - length / 128, 0.0), np.minimum(best + length / 128, length)
+    for _ in range(48):
+        one, other = low + (high - low) * 0.382, low + (high - low) * 0.618
+        left = distance(path.point_at(one), point) < distance(path.point_at(other), point)
+        low, high = np.where(left, low, one), np.where(left, other, high)
+    middle = (low + high) / 2.0
+    for end in (np.zeros(len(point)), length):  # an end point is met exactly
+        at_end = distance(path.point_at(end), point) <= 1e-7
+        middle = np.where(at_end, end, middle)
+    return middle
+
+
+# ------------------------------------------------------------ along edges
+
+
+@operation
+def along_length(run, guide, length, *, backward, edge):
+    path = guide.path
+    whole = path.length()
+    run.fail((length > whole + 1e-6) | (length < -1e-6), "D412", f'This lies beyond the end of "{edge}"',
+             expected=lambda i: f"nought to {show_length(whole[i], run.unit)}",
+             found=lambda i: show_length(length[i], run.unit),
+             suggestion="Measure a shorter way, or from the other end.")
+    at = np.where((length > whole + 1e-6) | (length < -1e-6), np.nan, np.clip(length, 0.0, whole))
+    return _on(path, whole - at if backward else at)
+
+
+@operation
+def along_part(run, guide, part, *, backward, edge):
+    path = guide.path
+    run.fail((part < 0.0) | (part > 1.0), "D412", f'This lies beyond the end of "{edge}"', expected="a fraction from 0 to 1",
+             found=lambda i: show_number(part[i]), suggestion="Name a fraction of the edge, such as 1/3.")
+    at = np.where((part < 0.0) | (part > 1.0), np.nan, part) * path.length()
+    return _on(path, path.length() - at if backward else at)
+
+
+def _on(path, s):
+    """The place so far along; NaN where s is."""
+    return np.where(np.isnan(s)[:, None], np.nan, path.point_at(np.nan_to_num(s)))
+
+
+@operation
+def path_part(run, guide, *, part):
+    return guide.path.length() * part
+
+
+@operation
+def place_on_path(run, guide, point):
+    path = guide.path
+    at = nearest_on(path, point)
+    off = distance(path.point_at(at), point)
+    run.fail(off > 0.5, "D412", "The point does not lie on the edge", expected="a point of the edge",
+             found=lambda i: f"{show_length(off[i], run.unit)} off it", suggestion="Place the point along the edge.")
+    return np.where(off > 0.5, np.nan, at)
+
+
+# ------------------------------------------------------------ meetings
+
+
+def _none(run, found, words: str, way_out: str, *inputs):
+    sound = np.logical_and.reduce([np.isfinite(one).reshape(run.n, -1).all(axis=1) for one in inputs])
+    run.fail(np.isnan(found[:, 0]) & sound, "D413", words, expected="one place where both meet", found="none",
+             suggestion=way_out)
+    return found
+
+
+@operation
+def meet_lines(run, p, d, q, e):
+    return _none(run, meet.lines(p, d, q, e), "These lines do not meet", "They run alike: use another line.", p, d, q, e)
+
+
+@operation
+def meet_path_line(run, guide, p, d):
+    return _none(run, meet.path_line(guide.path, p, d)[1], "The line does not meet the edge",
+                 "Lengthen the edge, or use another line.", p, d, guide.path.start())
+
+
+@operation
+def meet_paths(run, one, other):
+    return _none(run, meet.path_path(one.path, other.path), "The edges do not meet", "Lengthen one of them.",
+                 one.path.start(), other.path.start())
+
+
+_SENSES = {"above": (0.0, -1.0), "below": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}
+
+
+def _sided(one, other, side):
+    dx, dy = _SENSES[side]
+    return choose((one - other)[:, 0] * dx + (one - other)[:, 1] * dy >= 0.0, one, other)
+
+
+@operation
+def meet_tapes(run, c0, r0, c1, r1, *, side):
+    apart = distance(c0, c1)
+    one, other = meet.circles(c0, r0, c1, r1)
+    short = np.isnan(one[:, 0]) & (r0 + r1 < apart)
+    run.fail(short, "D413", "The two tapes do not reach each other", expected=lambda i: (
+        f"together at least {show_length(apart[i], run.unit)}"),
+        found=lambda i: f"{show_length(r0[i], run.unit)} and {show_length(r1[i], run.unit)}", suggestion="Lengthen one of them.")
+    nested = np.isnan(one[:, 0]) & (r0 + r1 >= apart)
+    run.fail(nested, "D413", "One swung tape lies wholly inside the other", expected=lambda i: (
+        f"lengths that differ by at most {show_length(apart[i], run.unit)}"),
+        found=lambda i: f"{show_length(r0[i], run.unit)} and {show_length(r1[i], run.unit)}", suggestion="Shorten the longer one.")
+    return _sided(one, other, side)
+
+
+@operation
+def meet_tape_line(run, centre, radius, point, direction, *, side):
+    one, other = meet.line_circle(point, direction, centre, radius)
+    off = np.abs(dot(centre - point, square_to(unit(direction))))
+    run.fail(np.isnan(one[:, 0]) & (off > radius), "D413", "The tape does not reach the line",
+             expected=lambda i: f"at least {show_length(off[i], run.unit)}",
+             found=lambda i: show_length(radius[i], run.unit), suggestion="Lengthen the tape.")
+    return _sided(one, other, side)
+
+
+# ------------------------------------------------------------ measures of points
+
+
+@operation
+def point_distance(run, a, b):
+    return distance(a, b)
+
+
+@operation
+def point_across(run, a, b):
+    return b[:, 0] - a[:, 0]
+
+
+@operation
+def point_down(run, a, b):
+    return b[:, 1] - a[:, 1]
+
+
+@operation
+def point_x(run, a):
+    return a[:, 0]
+
+
+@operation
+def point_y(run, a):
+    return a[:, 1]
+
+
+@operation
+def point_angle(run, corner, a, b):
+    return np.abs(angle_between(a - corner, b - corner))
+
+
+@operation
+def chord_middle(run, a, b):
+    """A place a little to the left of the chord's middle: gives two-edged outlines an inside."""
+    return (a + b) / 2.0
+
+
+@operation
+def ring_turn(run, *corners):
+    """+1 where the corners run clockwise on paper, else -1."""
+    total = np.zeros(run.n)
+    for a, b in zip(corners, (*corners[1:], corners[0]), strict=True):
+        total = total + a[:, 0] * b[:, 1] - b[:, 0] * a[:, 1]
+    return np.where(np.isnan(total), np.nan, np.where(total >= 0.0, 1.0, -1.0))
+
+
+@operation
+def side_toward(run, start, end, *, dx, dy):
+    """+1 where (dx, dy) lies on the side of the chord's quarter turn, -1 on the other."""
+    normal = square_to(end - start)
+    sense = normal[:, 0] * dx + normal[:, 1] * dy
+    run.fail(np.abs(sense) < 1e-9 * np.maximum(1.0, distance(start, end)), "D411", "The bend cannot go that way",
+             expected="a direction to one side of the line between its ends", found="one that runs along it",
+             suggestion="Use another of up, down, left and right.")
+    return np.where(sense >= 0.0, 1.0, -1.0)
+
+

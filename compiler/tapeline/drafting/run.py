@@ -1,0 +1,148 @@
+"""Running a plan for N bodies, and drafting a style for a list of bodies.
+
+`draft` is the whole stage: bodies that take the same course at every fork of the style are drafted together, in
+batches that keep memory flat; each batch gives a `Draft` with its pattern, its ledgers, and the failures of single
+bodies.  Nothing here loops over bodies.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..meaning.kinds import ANGLE
+from ..meaning.plan import Plan, needed_steps
+from ..meaning.style import Style
+from . import arithmetic, darts, guides, measuring, places  # noqa: F401  (they fill the table of operations)
+from .assembly import assemble
+from .failures import Failure
+from .ledgers import Ledgers, keep_ledgers
+from .operations import OPERATIONS
+from .pattern import Pattern
+from .verdicts import judge
+
+BATCH = 2048  # bodies drafted at once: more cost memory and save nothing
+
+
+class Run:
+    """One plan run for N bodies: `filled[slot]` holds what each step gave."""
+
+    def __init__(self, plan: Plan, n: int, measures: dict, choices: dict, unit: str = "cm"):
+        self.plan, self.n, self.measures, self.choices, self.unit = plan, n, measures, choices, unit
+        self.choice_kinds = {name: choice.kind.word for name, choice in plan.choices.items()}
+        self.filled: dict[int, object] = {}
+        self.failures: list[Failure] = []
+        self.span = None
+        self.quiet = False
+
+    def carry_out(self, steps):
+        with np.errstate(all="ignore"):
+            for step in steps:
+                if step.out in self.filled:
+                    continue
+                self.span = step.span
+                inputs = [self.filled[slot] for slot in step.inputs]
+                self.filled[step.out] = OPERATIONS[step.operation](self, *inputs, **step.options)
+
+    def trial(self, filled: dict) -> Run:
+        """A run of the same bodies that says nothing, for trying values."""
+        run = Run(self.plan, self.n, self.measures, self.choices, self.unit)
+        run.filled, run.quiet = dict(filled), True
+        return run
+
+    def fail(self, bodies, code: str, title, expected="", found="", suggestion="", span=None, others=(),
+             severity="error"):
+        """Record that a rule cannot be carried out for some bodies (mask (N,), or True for all)."""
+        if self.quiet or not np.any(bodies):
+            return
+        mask = np.broadcast_to(np.asarray(bodies, dtype=bool), (self.n,)).copy()
+        self.failures.append(Failure(code, title, span or self.span, mask, expected, found, suggestion, tuple(others),
+                                     severity))
+
+
+@dataclass(slots=True, eq=False)
+class Draft:
+    """Some bodies of a call, drafted: `index` tells which.  Where `failed` is true a body has no true pattern."""
+
+    index: np.ndarray
+    plan: Plan
+    pattern: Pattern
+    ledgers: Ledgers
+    failures: list[Failure]
+    run: Run
+
+    @property
+    def failed(self) -> np.ndarray:
+        """Mask (n,) of bodies with an error."""
+        mask = np.zeros(len(self.index), dtype=bool)
+        for failure in self.failures:
+            if failure.severity == "error":
+                mask |= failure.bodies
+        return mask
+
+
+def draft(style: Style, measures: dict[str, np.ndarray], choices: dict | None = None, unit: str = "cm") -> list[Draft]:
+    """Draft a style for N bodies.
+
+    `measures` maps each measure the style needs to millimetres (N,) (radians for angles); `choices` maps some of its
+    choices to one value or to (N,).  Choices not named take their defaults.  Drafts come in the order of their first
+    body; together they hold every body once.
+    """
+    n = len(next(iter(measures.values()))) if measures else 1
+    choices = {name: np.broadcast_to(np.asarray(value, dtype=float), (n,)) for name, value in (choices or {}).items()}
+    measures = {name: np.asarray(values, dtype=float) for name, values in measures.items()}
+    drafts = []
+    for first in range(0, n, BATCH):
+        index = np.arange(first, min(first + BATCH, n))
+        drafts += _draft_batch(style, index, measures, choices, unit)
+    return drafts
+
+
+def _draft_batch(style: Style, index, measures, choices, unit) -> list[Draft]:
+    drafts = [_draft_course(style.plan(outcomes), bodies, measures, choices, unit)
+              for outcomes, bodies in _courses(style, index, measures, choices)]
+    return sorted(drafts, key=lambda one: int(one.index[0]))
+
+
+def _courses(style: Style, index, measures, choices, outcomes=None):
+    """(outcomes, bodies): the bodies parted by the course they take at the style's forks."""
+    outcomes = outcomes or {}
+    plan = style.plan(outcomes)
+    undecided = [fork for fork in plan.forks if fork.key not in outcomes]
+    if not undecided:
+        return [(outcomes, index)]
+    run = _start(plan, index, measures, choices, "cm")
+    run.quiet = True
+    run.carry_out(needed_steps(plan.steps, [fork.slot for fork in undecided]))
+    table = np.stack([run.filled[fork.slot] for fork in undecided], axis=1)
+    courses = []
+    for row in np.unique(np.nan_to_num(table), axis=0):
+        here = (np.nan_to_num(table) == row).all(axis=1)
+        chosen = {fork.key: (bool(value > 0.5) if fork.kind == "when" else int(round(value)))
+                  for fork, value in zip(undecided, row, strict=True)}
+        courses += _courses(style, index[here], measures, choices, {**outcomes, **chosen})
+    return courses
+
+
+def _start(plan: Plan, index, measures, choices, unit) -> Run:
+    return Run(plan, len(index), {name: values[index] for name, values in measures.items()},
+               {name: values[index] for name, values in choices.items()}, unit)
+
+
+def _draft_course(plan: Plan, index, measures, choices, unit) -> Draft:
+    """The stage on one screen: carry out the steps, assemble the pieces, keep the ledgers, judge."""
+    run = _start(plan, index, measures, choices, unit)
+    run.carry_out(plan.steps)
+    pattern = assemble(plan, run)
+    ledgers = keep_ledgers(plan, pattern, run)
+    judge(plan, pattern, ledgers, run)
+    return Draft(index, plan, pattern, ledgers, run.failures, run)
+
+
+def value_of(run: Run, kind, slot: int, body: int) -> float:
+    """One figure of a run in the unit that people read: mm for lengths, degrees for angles."""
+    number = float(run.filled[slot][body])
+    return float(np.degrees(number)) if kind == ANGLE else number
+
+

@@ -1,0 +1,148 @@
+"""Judging a draft: outlines that close without crossing, darts that keep to their piece, seams that match, and the
+style's own requirements and cautions.  Each failure names its rule, the figures, and where it can the limit."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..geometry.outline import faults
+from ..geometry.path import Path
+from ..geometry.plane import cross, distance, unit
+from ..meaning.kinds import ANGLE, LENGTH
+from ..meaning.plan import Plan
+from ..source.quantity import show_length, show_number
+from .darts import beyond, crossing
+from .ledgers import Ledgers
+from .pattern import Pattern, Piece
+
+CLOSED = 0.01  # mm
+STRAIGHT = 0.01  # mm
+
+
+def judge(plan: Plan, pattern: Pattern, ledgers: Ledgers, run):
+    """Record the failures of every body in `run`."""
+    with np.errstate(all="ignore"):
+        for piece in pattern.pieces:
+            _darts(piece, run)
+            _fold(piece, run)
+            _outline(piece, run)
+        _seams(ledgers, run)
+        _requirements(plan, run)
+
+
+def _failed(run) -> np.ndarray:
+    mask = np.zeros(run.n, dtype=bool)
+    for failure in run.failures:
+        if failure.severity == "error":
+            mask |= failure.bodies
+    return mask
+
+
+def _darts(piece: Piece, run):
+    for edge in piece.edges:
+        others = [path for other in piece.edges if other is not edge for path in other.strips]
+        for dart in edge.darts:
+            limits = [beyond(dart, path) for path in others]
+            limit = np.fmin.reduce(limits) if limits else np.full(run.n, np.nan)
+            foot = (dart.near_foot + dart.far_foot) / 2.0
+            run.fail(np.isfinite(limit), "D424", f"The dart {piece.name}.{dart.name} runs out of the piece", span=dart.span,
+                     expected=lambda i, limit=limit: f"a dart of less than {show_length(limit[i], run.unit)} here",
+                     found=lambda i, d=dart, f=foot: f"one of {show_length(distance(d.point, f)[i], run.unit)}",
+                     suggestion="Make the dart shorter, or set it elsewhere.")
+    darts = piece.darts()
+    for k, one in enumerate(darts):
+        for other in darts[k + 1:]:
+            run.fail(crossing(one, other), "D423", f"The darts {one.name} and {other.name} of {piece.name} cross",
+                     span=one.span, expected="darts that lie side by side",
+                     found=lambda i, a=one, b=other: (f"points {show_length(distance(a.point, b.point)[i], run.unit)} apart, "
+                                                      f"legs crossing"),
+                     suggestion="Set them further apart, make them shorter, or point them apart.",
+                     others=((other.span, "the other dart"),) if other.span != one.span else ())
+
+
+def _fold(piece: Piece, run):
+    if piece.cut.fold is None:
+        return
+    path = Path.join(*piece.edge(piece.cut.fold).strips)
+    points = path.flatten()
+    way = unit(points[:, -1] - points[:, 0])
+    off = np.abs(cross(points - points[:, :1], way[:, None, :])).max(axis=1)
+    run.fail(off > STRAIGHT, "D441", f"The fold {piece.name}.{piece.cut.fold} is not straight", span=piece.span,
+             expected="a straight edge on the fold", found=lambda i: f"{show_length(off[i], run.unit)} off the straight",
+             suggestion="Cut the piece as a pair with a seam, or straighten that edge.")
+
+
+def _outline(piece: Piece, run):
+    outline = piece.stitch_outline()
+    gap = np.maximum(outline.gap(), distance(outline.start(), outline.end()))
+    run.fail(gap > CLOSED, "D442", f"The outline of {piece.name} does not close", span=piece.span,
+             expected="edges that end where the next begins", found=lambda i: f"a gap of {show_length(gap[i], run.unit)}",
+             suggestion="See that neighbouring edges share their end points.")
+    rings = outline.flatten()[:, :-1]
+    sound = np.isfinite(rings).all(axis=(1, 2))
+    already = _failed(run)
+    run.fail(~sound & ~already, "D499", f"The piece {piece.name} cannot be drawn for these measures", span=piece.span,
+             expected="measures for which every rule has a place", found="a place that could not be found",
+             suggestion="Compare the measures with the rules of this piece.")
+    places = {index: (kind, place) for index, kind, place in faults(rings) if not already[index]}
+    if places:
+        mask = np.zeros(run.n, dtype=bool)
+        mask[list(places)] = True
+        run.fail(mask, "D440", lambda i: f"The outline of {piece.name} {places[i][0]}", span=piece.span,
+                 expected="edges that meet only at their ends",
+                 found=lambda i: (f"edges that touch {show_length(places[i][1][0], run.unit)} across and "
+                                  f"{show_length(places[i][1][1], run.unit)} down, {_nearest(piece, places[i][1], i)}"),
+                 suggestion="See which rule of this piece brings these edges together for these measures.")
+
+
+def _nearest(piece: Piece, place, index: int) -> str:
+    """The two edges next to a place, for one body's message."""
+    def away(edge):
+        points = edge.stitch_path().flatten()[index]
+        return float(np.min(np.hypot(points[:, 0] - place[0], points[:, 1] - place[1])))
+
+    near = sorted(piece.edges, key=away)[:2]
+    return "at " + " and ".join(edge.name for edge in near)
+
+
+def _seams(ledgers: Ledgers, run):
+    for row in ledgers.seams:
+        if row.kind == "gathered":
+            short = row.length_one - row.length_other < -row.tolerance
+            run.fail(short, "D450", f"{row.one} is to be gathered but is shorter than {row.other}", span=row.span,
+                     expected=lambda i, r=row: f"more than {show_length(r.length_other[i], run.unit)}",
+                     found=lambda i, r=row: show_length(r.length_one[i], run.unit), suggestion="Name the longer edge first.")
+            continue
+        uneven = np.abs(row.difference) > row.tolerance
+        run.fail(uneven, "D450", f"{row.one} and {row.other} do not match", span=row.span,
+                 expected=lambda i, r=row: (f"lengths that agree to {show_length(r.tolerance, 'mm')}"
+                                            + (f" after {show_length(r.ease[i], run.unit)} of easing" if r.kind == "eased" else "")),
+                 found=lambda i, r=row: (f"{show_length(r.length_one[i], run.unit)} and {show_length(r.length_other[i], run.unit)}, "
+                                         f"{show_length(abs(r.difference[i]), run.unit)} apart"),
+                 suggestion="Bring the edges to one length, or say how much is eased: sew ... to ..., easing 0.5 cm. "
+                            "An edge counts as often as its piece is cut.")
+
+
+def _requirements(plan: Plan, run):
+    for rule in plan.requirements:
+        answer = run.filled[rule.condition]
+        mask = (answer < 0.5) if rule.severity == "error" else (answer > 0.5)
+
+        def figures(i: int, rule=rule) -> str:
+            return "; ".join(f"{words} is {_figure(run, slot, kind, i)}" for words, slot, kind in rule.figures)
+
+        run.fail(mask, "D460" if rule.severity == "error" else "D461", rule.message, span=rule.span,
+                 expected=" ".join(rule.span.text.split()) if rule.severity == "error" else "", found=figures,
+                 suggestion="Change the choices or measures concerned, or the style." if rule.severity == "error" else "",
+                 severity=rule.severity)
+
+
+def _figure(run, slot: int, kind, index: int) -> str:
+    number = float(run.filled[slot][index])
+    if kind == LENGTH:
+        return show_length(number, run.unit)
+    if kind == ANGLE:
+        return f"{show_number(np.degrees(number), 2)} deg"
+    if kind.word == "condition":
+        return "yes" if number > 0.5 else "no"
+    return show_number(number)

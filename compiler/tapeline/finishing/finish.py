@@ -1,0 +1,49 @@
+"""Finishing, the whole stage: net pieces in, pieces ready to be cut out.
+
+For every piece: a turning for each edge, the ring of cut lines and corners, what cannot be cut, notches,
+grain line and a place for words.  A body that fails has NaN for its cut line; its other marks stay, so that
+they may be shown.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from ..drafting.failures import Failure
+from ..drafting.pattern import Pattern, Piece
+from .finished import Finished, FinishedPiece
+from .limits import impossible, negative
+from .notches import place_notches
+from .placing import place_words
+from .turnings import resolved_turnings, turning_ring
+
+
+def finish(pattern: Pattern) -> tuple[Finished, list[Failure]]:
+    """All pieces of a pattern finished, for its N bodies, and the turnings that cannot be cut (T501-T504)."""
+    pieces, failures = [], []
+    for piece in pattern.pieces:
+        finished, failed = finish_piece(pattern, piece)
+        pieces.append(finished)
+        failures += failed
+    return Finished(pattern, tuple(pieces)), failures
+
+
+def finish_piece(pattern: Pattern, piece: Piece) -> tuple[FinishedPiece, list[Failure]]:
+    turnings = resolved_turnings(pattern, piece)
+    failures = negative(piece, turnings)
+    # A negative width must not take part in the corners of its neighbours.
+    usable = {name: replace(turning, width=np.where(turning.width < 0.0, np.nan, turning.width))
+              for name, turning in turnings.items()}
+    corners = pattern.corners.get(piece.name, ())
+    ring = turning_ring(piece, usable, corners)
+    failures += impossible(piece, usable, corners, ring)
+
+    cut_line = ring.points
+    for failure in failures:
+        cut_line = np.where(failure.bodies[:, None, None], np.nan, cut_line)
+    grain_line, label_at = place_words(piece)
+    notches = place_notches(pattern, piece, ring)
+    return FinishedPiece(piece, cut_line, ring.runs, turnings, ring.corners, notches, grain_line, label_at,
+                         ring.turn), failures

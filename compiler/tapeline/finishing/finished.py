@@ -1,0 +1,62 @@
+"""What finishing yields: pieces ready to be cut, for N bodies at once.
+
+A finished piece keeps its net piece and adds the cut line, a ring of as many points for every body, in which
+each edge has its own slice and the corners lie between.  Points may be repeated in a ring (a run that a
+corner cuts short rests on the corner's point); they never go back.  Millimetres; x across, y down the body;
+NaN where a body failed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from ..drafting.pattern import Pattern, Piece, Turning
+
+
+class ResolvedCorner(NamedTuple):
+    """How the turnings of two neighbouring edges meet: `kind` (N,) of words, one for each body.
+
+    The words are mitred, squared, blunted, mirrored, stepped (widths too unlike to meet: the wider turning
+    ends square to its edge) and fold (cut at the fold line itself).
+    """
+
+    edge_in: str
+    edge_out: str
+    kind: np.ndarray
+
+
+@dataclass(slots=True, eq=False)
+class FinishedNotch:
+    """A balance mark: from `on_stitch` (N, 2) square out to `on_cut` (N, 2).  NaN for bodies that have none
+    there.
+    """
+
+    edge: str
+    name: str
+    on_stitch: np.ndarray
+    on_cut: np.ndarray
+
+
+@dataclass(slots=True, eq=False)
+class FinishedPiece:
+    piece: Piece
+    cut_line: np.ndarray  # (N, K, 2) ring, the first point not repeated at its end
+    runs: dict[str, slice]  # edge -> its part of the cut line, without the corners
+    turnings: dict[str, Turning]  # as resolved: every edge has one, a fold edge one of no width
+    corners: tuple[ResolvedCorner, ...]
+    notches: tuple[FinishedNotch, ...]
+    grain_line: np.ndarray  # (N, 2, 2) its two ends
+    label_at: np.ndarray  # (N, 2) centre of a free place for words
+    turn: np.ndarray  # (N,) +1 where the ring runs from +x toward +y, else -1
+
+
+@dataclass(slots=True, eq=False)
+class Finished:
+    pattern: Pattern
+    pieces: tuple[FinishedPiece, ...]
+
+    def piece(self, name: str) -> FinishedPiece:
+        return next(finished for finished in self.pieces if finished.piece.name == name)

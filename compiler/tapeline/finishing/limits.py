@@ -1,0 +1,222 @@
+"""Turnings that cannot be cut, each reported with the largest that can.
+
+T501: an inner curve is tighter than the turning is wide, so the cut line would turn back on itself; the
+largest width is the least radius, read from the steps in which the curve is cut.  T502: a hem turned up
+reaches past the edge opposite, or past the end of a side that it mirrors.  T503: the cut line crosses itself
+for any other reason.  T504: a negative width.  The largest values of T502 and T503 are found by halving,
+`HALVINGS` times, on a factor of the hem's width or of all widths of the piece, for the failing bodies alone.
+Named values are rounded down to the tenth of a millimetre that is shown, so that they can be used as they
+stand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from ..drafting.failures import Failure
+from ..drafting.pattern import Corner, Piece, Turning
+from ..geometry import outline
+from ..geometry.plane import cross, dot, norm, square_to, unit
+from ..source.quantity import show_length
+from .turnings import TURNED_UP, EdgeRun, Ring, turning_ring
+
+HALVINGS = 12
+PLACES = 9  # places along a hem at which the piece's depth is looked at
+BODIES_AT_ONCE = 256
+
+Turnings = dict[str, Turning]
+Corners = tuple[Corner, ...]
+
+
+def negative(piece: Piece, turnings: Turnings) -> list[Failure]:
+    """T504 for every edge whose width is below nought for some body."""
+    failures = []
+    for name, turning in turnings.items():
+        below = turning.width < 0.0
+        if below.any():
+            failures.append(Failure(
+                "T504", f"Turning of {piece.name}.{name} is less than nothing", turning.span, below,
+                "a width of 0 cm or more", lambda i, w=turning.width: f"{show_length(w[i])}",
+                "write the width without the minus sign, or 'none' if the edge has no turning"))
+    return failures
+
+
+def impossible(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring) -> list[Failure]:
+    """T501, T502 and T503, each body's first one only."""
+    failures = _inner_curves(piece, turnings, ring)
+    failures += _hems(piece, turnings, corners, ring, _sound(failures, ring))
+    failures += _crossings(piece, turnings, corners, ring, _sound(failures, ring))
+    return failures
+
+
+def _sound(failures: list[Failure], ring: Ring) -> np.ndarray:
+    """Bodies (N,) that can be drawn at all and have not failed yet."""
+    sound = np.isfinite(ring.turn)
+    for run in ring.edges.values():
+        sound &= np.isfinite(run.width)
+    for failure in failures:
+        sound &= ~failure.bodies
+    return sound
+
+
+def _at_most(width: float) -> str:
+    """A width for people, rounded down to what is shown."""
+    return show_length(np.floor(width * 10.0 + 1e-6) / 10.0)
+
+
+def _inner_curves(piece: Piece, turnings: Turnings, ring: Ring) -> list[Failure]:
+    failures = []
+    for name, run in ring.edges.items():
+        tight, place = run.width > run.most, f"{piece.name}.{name}"
+        if tight.any():
+            failures.append(Failure(
+                "T501",
+                lambda i, w=run.width, place=place:
+                    f"Turning of {show_length(w[i])} is wider than the inner curve of {place} allows",
+                turnings[name].span, tight,
+                "a turning no wider than the radius of the curve it lies inside",
+                lambda i, r=run.most, place=place:
+                    f"{place} bends inward with a least radius of {show_length(r[i])}",
+                lambda i, r=run.most: f"the turning can be at most {_at_most(r[i])} here"))
+    return failures
+
+
+def _hems(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring,
+          sound: np.ndarray) -> list[Failure]:
+    failures = []
+    for name, turning in turnings.items():
+        if turning.kind != TURNED_UP:
+            continue
+        deep = _too_deep(ring, name) & sound
+        if not deep.any():
+            continue
+        most = _largest(piece, turnings, corners, np.flatnonzero(deep), (name,),
+                        lambda tried, name=name: ~_too_deep(tried, name)) * turning.width
+        failures.append(Failure(
+            "T502",
+            lambda i, w=turning.width, name=name:
+                f"Hem of {show_length(w[i])} is deeper than the piece at {piece.name}.{name}",
+            turning.span, deep, "a hem that, turned up, stays inside the piece",
+            "turned up, it reaches past the edge opposite or past the end of an edge beside it",
+            lambda i, m=most: f"the hem can be at most {_at_most(m[i])} deep here"))
+    return failures
+
+
+def _too_deep(ring: Ring, hem: str) -> np.ndarray:
+    """Bodies (N,) whose hem, turned up, reaches past the edge opposite or the end of a side it mirrors."""
+    deep = ring.short.get(hem, np.zeros(len(ring.turn), dtype=bool)).copy()
+    names = list(ring.edges)
+    at, count = names.index(hem), len(names)
+    beside = {hem, names[at - 1], names[(at + 1) % count]}
+    across = [ring.edges[name].net for name in names if name not in beside]
+    if not across:
+        return deep
+    run, opposite = ring.edges[hem], np.concatenate(across, axis=1)
+
+    # Where nothing opposite is nearer to the hem's chord than its bow and depth together, no ray is needed.
+    inward = ring.turn[:, None] * square_to(unit(run.net[:, -1] - run.net[:, 0]))
+    nearest = dot(opposite - run.net[:, :1], inward[:, None]).min(axis=1)
+    bow = dot(run.net - run.net[:, :1], inward[:, None]).max(axis=1)
+    some = np.flatnonzero(~(nearest - bow > run.width))
+    for i in range(0, len(some), BODIES_AT_ONCE):
+        lot = some[i:i + BODIES_AT_ONCE]
+        deep[lot] |= _depth(run, lot, opposite[lot], ring.turn[lot]) < run.width[lot]
+    return deep
+
+
+def _depth(run: EdgeRun, bodies: np.ndarray, opposite: np.ndarray, turn: np.ndarray) -> np.ndarray:
+    """Least distance (N,) from the hem, square to it, to a polyline (N, L, 2); infinite if nothing is met."""
+    place = np.linspace(0.0, run.net.shape[1] - 1.0, PLACES)
+    low = np.minimum(place.astype(int), run.net.shape[1] - 2)
+    part = (place - low)[None, :, None]
+
+    def between(values):
+        return (1.0 - part) * values[bodies][:, low] + part * values[bodies][:, low + 1]
+
+    start = between(run.net)[:, :, None]
+    inward = turn[:, None, None] * square_to(unit(between(run.directions)))
+    inward = inward[:, :, None]
+    first, step = opposite[:, None, :-1], (opposite[:, 1:] - opposite[:, :-1])[:, None]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        spread = cross(inward, step)
+        depth = cross(first - start, step) / spread
+        along = cross(first - start, inward) / spread
+    met = (depth > 0.0) & (along >= 0.0) & (along <= 1.0)
+    return np.where(met, depth, np.inf).min(axis=(1, 2))
+
+
+def _crossings(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring,
+               sound: np.ndarray) -> list[Failure]:
+    bodies = np.flatnonzero(sound)
+    places = {int(bodies[i]): place for i, _, place in outline.faults(ring.points[bodies])}
+    if not places:
+        return []
+    crossing = np.zeros(len(sound), dtype=bool)
+    crossing[list(places)] = True
+    factor = _largest(piece, turnings, corners, np.flatnonzero(crossing), tuple(turnings), _whole)
+
+    names = list(turnings)
+    widest = np.argmax(np.stack([turnings[name].width for name in names]), axis=0)
+    failures = []
+    for k, name in enumerate(names):
+        mask = crossing & (widest == k)
+        if mask.any():
+            failures.append(_crossing_failure(piece, turnings[name], ring, mask, places, factor))
+    return failures
+
+
+def _crossing_failure(piece, turning, ring, mask, places, factor) -> Failure:
+    def found(i):
+        x, y = places[i]
+        one, other = _edges_at(ring, i, places[i])
+        widths = [f"{name} ({show_length(ring.edges[name].width[i])})" for name in (one, other) if name]
+        return (f"the cut line of {' and '.join(widths)} crosses itself about {show_length(x)} across and "
+                f"{show_length(y)} down")
+
+    def way_out(i):
+        if not factor[i] > 0.0:
+            return "mend the outline first: it crosses itself without any turning"
+        most = _at_most(factor[i] * turning.width[i])
+        return f"{turning.edge} can be at most {most} wide, every turning of {piece.name} reduced as much"
+
+    return Failure("T503", f"Turnings of {piece.name} run into each other", turning.span, mask,
+                   "a cut line that does not cross itself", found, way_out)
+
+
+def _edges_at(ring: Ring, body: int, place: tuple[float, float]) -> tuple[str, str | None]:
+    """The two edges whose cut lines come nearest to a place; the second None if one alone comes near."""
+    distances = []
+    for name, run in ring.runs.items():
+        points = ring.points[body, run]
+        step = points[1:] - points[:-1]
+        square = np.maximum(dot(step, step), 1e-12)
+        part = np.clip(dot(np.asarray(place) - points[:-1], step) / square, 0.0, 1.0)
+        distances.append((float(norm(points[:-1] + part[:, None] * step - np.asarray(place)).min()), name))
+    distances.sort(key=lambda pair: pair[0])
+    if len(distances) > 1 and distances[1][0] < distances[0][0] + 1.0:
+        return distances[0][1], distances[1][1]
+    return distances[0][1], None
+
+
+def _whole(ring: Ring) -> np.ndarray:
+    whole = np.ones(len(ring.turn), dtype=bool)
+    whole[[i for i, _, _ in outline.faults(ring.points)]] = False
+    return whole
+
+
+def _largest(piece: Piece, turnings: Turnings, corners: Corners, bodies: np.ndarray, edges: tuple[str, ...],
+             possible: Callable[[Ring], np.ndarray]) -> np.ndarray:
+    """Largest factor (N,) of the widths of `edges` at which a ring is possible; NaN but for `bodies`."""
+    part = piece.take(bodies)
+    low, high = np.zeros(len(bodies)), np.ones(len(bodies))
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        tried = {name: Turning(name, turning.width[bodies] * (middle if name in edges else 1.0), turning.kind,
+                               turning.span) for name, turning in turnings.items()}
+        works = possible(turning_ring(part, tried, corners))
+        low, high = np.where(works, middle, low), np.where(works, high, middle)
+    factor = np.full(len(next(iter(turnings.values())).width), np.nan)
+    factor[bodies] = low
+    return factor

@@ -1,0 +1,95 @@
+"""Balance marks: where they come by themselves, and how they are carried out to the cut line.
+
+Sewn edges are marked where a level runs across them, darts at both feet, and the author's own notches are
+kept.  A notch goes square to its edge from the stitch line to the cut line.  A level that runs along an edge
+rather than across it marks nothing, nor does one that comes within `CLEAR` of the edge's end.  Of two notches
+of one edge nearer than `APART` the later is left out (NaN) for that body: the author's come first, then
+darts, then levels.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..drafting.pattern import Edge, Pattern, Piece
+from ..geometry import meet
+from ..geometry.path import Path
+from ..geometry.plane import choose, dot, norm
+from .finished import FinishedNotch
+from .turnings import EdgeRun, Ring, outward
+
+CLEAR = 5.0  # mm from the ends of an edge; our own choice, as are the next two
+APART = 2.0  # mm between two notches
+ACROSS = 0.5  # sine of the least angle between an edge and a level that marks it
+
+
+def place_notches(pattern: Pattern, piece: Piece, ring: Ring) -> tuple[FinishedNotch, ...]:
+    """All notches of a piece, edge by edge in the order of the outline."""
+    sewn = {names for seam in pattern.seams for names in (*seam.one, *seam.other)}
+    notches = []
+    for edge in piece.edges:
+        if edge.name == piece.cut.fold:
+            continue
+        run = ring.edges[edge.name]
+        found = [_carried_out(run, edge, notch.name, notch.point, notch.direction)
+                 for notch in piece.notches if notch.edge == edge.name]
+        found += _dart_feet(edge, run)
+        if (piece.name, edge.name) in sewn:
+            found += _level_marks(piece, edge, run)
+        notches += _apart(found)
+    return tuple(notches)
+
+
+def _carried_out(run: EdgeRun, edge: Edge, name: str, point: np.ndarray, direction: np.ndarray,
+                 stretch: np.ndarray | float = 1.0) -> FinishedNotch:
+    far = (run.width * stretch)[:, None] * outward(direction, run.sense)
+    return FinishedNotch(edge.name, name, point, point + far)
+
+
+def _dart_feet(edge: Edge, run: EdgeRun) -> list[FinishedNotch]:
+    """At a foot the cut line follows the trued end, so the square from the strip is carried on to it."""
+    notches = []
+    for i, dart in enumerate(edge.darts):
+        for point, strip, end in (
+                (dart.near_foot, edge.strips[i].end_direction(), dart.trued.start_direction()),
+                (dart.far_foot, edge.strips[i + 1].start_direction(), dart.trued.end_direction())):
+            slope = np.maximum(dot(strip, end), 0.1)
+            notches.append(_carried_out(run, edge, dart.name, point, strip, 1.0 / slope))
+    return notches
+
+
+def _level_marks(piece: Piece, edge: Edge, run: EdgeRun) -> list[FinishedNotch]:
+    notches = []
+    level_direction = np.broadcast_to([1.0, 0.0], run.net[:, 0].shape)
+    for name, y in piece.levels.items():
+        line = np.stack([np.zeros_like(y), y], axis=1)
+        point, direction = np.full(line.shape, np.nan), np.full(line.shape, np.nan)
+        for strip in edge.strips:
+            here, heading = _crossing(strip, line, level_direction)
+            new = np.isnan(point[:, 0]) & ~np.isnan(here[:, 0])
+            point, direction = choose(new, here, point), choose(new, heading, direction)
+        if not np.isnan(point).all():
+            notches.append(_carried_out(run, edge, name, point, direction))
+    return notches
+
+
+def _crossing(strip: Path, point: np.ndarray, direction: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """(place, direction) where a level runs across a strip, clear of its ends; NaN where it does not."""
+    length = strip.length()
+    within = length > 2 * CLEAR
+    inner = strip.part(np.where(within, CLEAR, 0.0), np.where(within, length - CLEAR, length))
+    at, place = meet.path_line(inner, point, direction)
+    heading = inner.direction_at(at)
+    marks = within & ~np.isnan(at) & (np.abs(heading[:, 1]) >= ACROSS)
+    return np.where(marks[:, None], place, np.nan), np.where(marks[:, None], heading, np.nan)
+
+
+def _apart(notches: list[FinishedNotch]) -> list[FinishedNotch]:
+    kept: list[FinishedNotch] = []
+    for notch in notches:
+        close = np.zeros(len(notch.on_stitch), dtype=bool)
+        for other in kept:
+            close |= norm(notch.on_stitch - other.on_stitch) < APART
+        kept.append(FinishedNotch(notch.edge, notch.name, *(
+            np.where(close[:, None], np.nan, points) for points in (notch.on_stitch, notch.on_cut))))
+    return kept

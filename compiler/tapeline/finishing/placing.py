@@ -1,0 +1,104 @@
+"""Where the grain line and the piece's words go: well inside, clear of the outline, the darts and each other.
+
+The grain line is chosen among lines parallel to the grain at fixed fractions across the piece: of each, the
+longest stretch inside is taken, its middle part kept, and the one with the greatest length times clearance
+wins.  The words get the point of a fixed lattice over the piece that lies furthest from the outline and the
+grain line.  Both look at the stitch outline with its darts open, coarsely flattened; fixed choices keep every
+body's figures its own.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..drafting.pattern import Piece
+from ..geometry.path import Path
+from ..geometry.plane import dot, norm, square_to
+
+FRACTIONS = np.array([0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8])  # across the piece; of equals the first is taken
+KEPT = 0.6  # of the stretch inside: the grain line ends well before the outline
+COLUMNS, ROWS = 5, 7
+COARSER = 3  # every third step of a coarse flattening
+LOT = 256  # bodies looked at together
+
+
+def place_words(piece: Piece) -> tuple[np.ndarray, np.ndarray]:
+    """The grain line's ends (N, 2, 2), the upper one first, and a free place for words (N, 2)."""
+    ring = np.concatenate([Path((segment,)).flatten("coarse")[:, :-1:COARSER]
+                           for segment in piece.stitch_outline().segments], axis=1)
+    grain = piece.grain * np.where(piece.grain[:, 1:] < 0.0, -1.0, 1.0)
+    lots = [_place(ring[i:i + LOT], grain[i:i + LOT]) for i in range(0, max(len(ring), 1), LOT)]
+    line, words = (np.concatenate(parts) for parts in zip(*lots, strict=True))
+    return line, words
+
+
+def _place(ring: np.ndarray, grain: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    after = np.roll(ring, -1, axis=1)
+    low, high, across = _stretches(ring, after, grain)
+    middle, half = (low + high) / 2, (high - low) * KEPT / 2
+
+    def on_line(along):
+        return along[..., None] * grain[:, None] + across[..., None] * square_to(grain)[:, None]
+
+    upper, lower = on_line(middle - half), on_line(middle + half)
+    clear = np.minimum(_clearance(upper, ring, after), _clearance(lower, ring, after))
+    clear = np.minimum(clear, _distance(ring[:, None], upper[:, :, None], lower[:, :, None]).min(axis=2))
+    best = np.argmax(np.nan_to_num(half * clear, nan=-1.0), axis=1)
+    body = np.arange(len(ring))
+    line = np.stack([upper[body, best], lower[body, best]], axis=1)
+
+    # Beyond the grain line's own ends there is room on its stretch in every piece, however thin.
+    beyond = [on_line(end)[body, best] for end in ((low + middle - half) / 2, (high + middle + half) / 2)]
+    candidates = np.concatenate([_lattice(ring), np.stack(beyond, axis=1)], axis=1)
+    free = np.minimum(_clearance(candidates, ring, after),
+                      _distance(candidates, line[:, None, 0], line[:, None, 1]))
+    free = np.where(_inside(candidates, ring, after), free, -1.0)
+    return line, candidates[body, np.argmax(np.nan_to_num(free, nan=-1.0), axis=1)]
+
+
+def _stretches(ring: np.ndarray, after: np.ndarray, grain: np.ndarray):
+    """The longest stretch inside of every line along the grain: (start, end, across), each (N, lines)."""
+    along, aside = dot(ring, grain[:, None]), dot(ring, square_to(grain)[:, None])
+    along_after, aside_after = dot(after, grain[:, None]), dot(after, square_to(grain)[:, None])
+    low, high = aside.min(axis=1), aside.max(axis=1)
+    across = low[:, None] + FRACTIONS * (high - low)[:, None]
+    before = aside[:, None] <= across[..., None]
+    crosses = before != (aside_after[:, None] <= across[..., None])
+    with np.errstate(invalid="ignore", divide="ignore"):
+        part = (across[..., None] - aside[:, None]) / (aside_after - aside)[:, None]
+        at = np.where(crosses, along[:, None] + part * (along_after - along)[:, None], np.inf)
+        at = np.sort(at, axis=2)
+        count = at.shape[2] // 2 * 2
+        starts, ends = at[..., 0:count:2], at[..., 1:count:2]
+        longest = np.argmax(np.nan_to_num(ends - starts, nan=-1.0, posinf=-1.0), axis=2)[..., None]
+    start, end = (np.take_along_axis(values, longest, axis=2)[..., 0] for values in (starts, ends))
+    found = np.isfinite(start) & np.isfinite(end)
+    return np.where(found, start, np.nan), np.where(found, end, np.nan), across
+
+
+def _lattice(ring: np.ndarray) -> np.ndarray:
+    low, high = ring.min(axis=1), ring.max(axis=1)
+    x, y = np.meshgrid(np.arange(1, COLUMNS + 1) / (COLUMNS + 1), np.arange(1, ROWS + 1) / (ROWS + 1))
+    fractions = np.stack([x.ravel(), y.ravel()], axis=1)
+    return low[:, None] + fractions * (high - low)[:, None]
+
+
+def _clearance(points: np.ndarray, ring: np.ndarray, after: np.ndarray) -> np.ndarray:
+    """Distance (N, C) of points (N, C, 2) from the outline."""
+    return _distance(points[:, :, None], ring[:, None], after[:, None]).min(axis=2)
+
+
+def _distance(point: np.ndarray, start: np.ndarray, end: np.ndarray) -> np.ndarray:
+    """Distance of points from segments, broadcast."""
+    step, gap = end - start, point - start
+    part = np.clip(dot(gap, step) / np.maximum(dot(step, step), 1e-12), 0.0, 1.0)
+    return norm(gap - part[..., None] * step)
+
+
+def _inside(points: np.ndarray, ring: np.ndarray, after: np.ndarray) -> np.ndarray:
+    """Whether points (N, C, 2) lie in the ring: a ray along x crosses it an odd number of times."""
+    x, y = points[..., 0, None], points[..., 1, None]
+    x0, y0, x1, y1 = (ends[:, None, :, axis] for ends in (ring, after) for axis in (0, 1))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        right = x0 + (y - y0) / (y1 - y0) * (x1 - x0) > x
+    return (((y0 <= y) != (y1 <= y)) & right).sum(axis=2) % 2 == 1

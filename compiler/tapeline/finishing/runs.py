@@ -1,0 +1,116 @@
+"""Offset runs: a turning's cut line before its corners are made, and the ways of carrying it on and cutting
+it off.
+
+A run is a polyline (N, K, 2) of fixed K.  Seen from the corner it comes to, it is an `Approach`: it may be
+carried straight on by a tail, and it may be cut off at a `position`, an index and a fraction of a step
+counted from its far end; a position beyond the last index lies in the tail and cuts nothing off.  Cutting off
+rests all later points on the stopping point, so that K never depends on a body.  Positions and points are NaN
+where there is no meeting.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..geometry.plane import choose, cross, norm
+
+SLACK = 1e-9  # of a step: a crossing so near a joint of the run is held to be at the joint
+LOT = 256  # bodies looked at together where every step of one run is tried against every step of another
+
+
+@dataclass(slots=True, eq=False)
+class Approach:
+    """A run that comes to a corner.  `points` (N, K, 2), the rest (N, 2) or (N,).
+
+    The last point is `net + width * outward`; `along` is the unit direction in which the run goes past the
+    corner.
+    """
+
+    points: np.ndarray
+    net: np.ndarray
+    along: np.ndarray
+    outward: np.ndarray
+    width: np.ndarray
+
+    @property
+    def end(self) -> np.ndarray:
+        return self.points[:, -1]
+
+    def carried_on(self, reach: np.ndarray) -> np.ndarray:
+        """The run with a straight tail of length `reach` (N,): (N, K + 1, 2)."""
+        tail = self.end + reach[:, None] * self.along
+        return np.concatenate([self.points, tail[:, None]], axis=1)
+
+    def to_line(self, direction: np.ndarray, reach: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """(position, point) where the run, carried on, last meets the line through the net corner.
+
+        Only meetings within `reach` (N,) of the net corner count.
+        """
+        run = self.carried_on(reach)
+        side = cross(direction[:, None], run - self.net[:, None])
+        before, after = side[:, :-1], side[:, 1:]
+        hit = (before * after <= 0.0) & (before != after)
+        step = hit.shape[1] - 1 - np.argmax(hit[:, ::-1], axis=1)
+        body = np.arange(len(run))
+        with np.errstate(invalid="ignore", divide="ignore"):
+            part = before[body, step] / (before[body, step] - after[body, step])
+            point = run[body, step] + part[:, None] * (run[body, step + 1] - run[body, step])
+            found = hit[body, step] & (norm(point - self.net) <= reach)
+        return np.where(found, step + part, np.nan), np.where(found[:, None], point, np.nan)
+
+
+def cut_off(points: np.ndarray, position: np.ndarray, point: np.ndarray) -> np.ndarray:
+    """The run (N, K, 2) with all that comes at or after `position` (N,) resting on `point` (N, 2)."""
+    past = np.arange(points.shape[1]) >= position[:, None] - SLACK
+    return choose(past, point[:, None], points)
+
+
+def first_crossing(run: np.ndarray, other: np.ndarray, centre: np.ndarray,
+                   reach: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """(position on `run`, position on `other`, point) of the crossing that comes first along `other`.
+
+    Runs (N, K, 2) and (N, L, 2); only crossings within `reach` (N,) of `centre` (N, 2) count.
+    """
+    lots = [_first_crossing(run[i:i + LOT], other[i:i + LOT], centre[i:i + LOT], reach[i:i + LOT])
+            for i in range(0, max(len(run), 1), LOT)]
+    return tuple(np.concatenate(parts) for parts in zip(*lots, strict=True))
+
+
+def _steps_in(run: np.ndarray, low: np.ndarray, high: np.ndarray) -> tuple[slice, np.ndarray, np.ndarray]:
+    """The points of a run that hold all its steps in the boxes from `low` to `high` (N, 2), for any body.
+
+    With them the boxes narrowed to those points.
+    """
+    least, most = np.minimum(run[:, :-1], run[:, 1:]), np.maximum(run[:, :-1], run[:, 1:])
+    steps = np.flatnonzero(((least <= high[:, None]) & (most >= low[:, None])).all(axis=2).any(axis=0))
+    part = slice(int(steps[0]), int(steps[-1]) + 2) if len(steps) else slice(0, 2)
+    return part, np.maximum(low, run[:, part].min(axis=1)), np.minimum(high, run[:, part].max(axis=1))
+
+
+def _first_crossing(run, other, centre, reach):
+    # Boxes only save work: they leave out steps that cannot cross within reach.
+    margin = reach[:, None] * (1.0 + SLACK) + SLACK
+    _, low, high = _steps_in(other, centre - margin, centre + margin)
+    one, low, high = _steps_in(run, low - SLACK * margin, high + SLACK * margin)
+    two, _, _ = _steps_in(other, low - SLACK * margin, high + SLACK * margin)
+    run, other = run[:, one], other[:, two]
+
+    start, step = run[:, :-1, None], (run[:, 1:] - run[:, :-1])[:, :, None]
+    begin, stride = other[:, None, :-1], (other[:, 1:] - other[:, :-1])[:, None]
+    gap = begin - start
+    with np.errstate(invalid="ignore", divide="ignore"):
+        spread = cross(step, stride)
+        along, across = cross(gap, stride) / spread, cross(gap, step) / spread
+        hit = (along >= -SLACK) & (along <= 1 + SLACK) & (across >= -SLACK) & (across <= 1 + SLACK)
+        apart = start + along[..., None] * step - centre[:, None, None]
+        hit &= norm(apart) <= reach[:, None, None]
+    n, _, width = hit.shape
+    order = np.where(hit, np.arange(width) + across, np.inf).reshape(n, -1)
+    best = np.argmin(order, axis=1)
+    body, found = np.arange(n), np.isfinite(order[np.arange(n), best])
+    i, j = best // width, best % width
+    point = np.where(found[:, None], apart[body, i, j] + centre, np.nan)
+    at, other_at = one.start + i + along[body, i, j], two.start + j + across[body, i, j]
+    return np.where(found, at, np.nan), np.where(found, other_at, np.nan), point

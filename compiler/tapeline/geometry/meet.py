@@ -1,0 +1,268 @@
+"""Where lines, circles and paths meet, for N bodies at once; NaN where they do not.
+
+A path meets a straight line where its height over the line is nought.  Along a line that height is linear in
+t, along a cubic it is a cubic polynomial in Bernstein form, along an arc a cosine; each is cut where it
+turns, so that every stretch holds one root at most and none is missed.  Two curves can only meet where boxes
+around their cells overlap; from there Newton's method runs on both parameters.  Ends that lie on the other
+curve are looked for by themselves.
+
+A touch counts as a meeting: a path may stay short of a line, or end short of a curve, by `TOUCH`.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from .path import Path
+from .plane import choose, cross, distance, dot, norm, square_to, unit
+from .segments import Arc, Cubic, Line, Segment
+from .solve import root
+
+TOUCH = 1e-6  # mm
+CLOSED = 1e-9  # mm; two curves that touch as tangents stay so near for a thousandth of a millimetre
+PARALLEL = 1e-9  # radians
+SPLITS = 8, 8, 4  # how the cells of two curves are cut to find where they are near
+
+
+def lines(p: np.ndarray, d: np.ndarray, q: np.ndarray, e: np.ndarray) -> np.ndarray:
+    """Meeting (N, 2) of the endless lines through p along d and through q along e; NaN where parallel."""
+    d, e = unit(d), unit(e)
+    sine = cross(d, e)
+    sine = np.where(np.abs(sine) > PARALLEL, sine, np.nan)
+    return p + (cross(q - p, e) / sine)[:, None] * d
+
+
+def circles(c0: np.ndarray, r0: np.ndarray, c1: np.ndarray, r1: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Both meetings (N, 2) of two circles; the first lies on the +90 degree side of the way from c0 to c1."""
+    between = distance(c0, c1)
+    onward = unit(c1 - c0)
+    foot = (between * between + r0 * r0 - r1 * r1) / (2.0 * np.where(between > 0.0, between, np.nan))
+    half = _half_chord(r0, np.abs(foot))
+    middle, off = c0 + foot[:, None] * onward, half[:, None] * square_to(onward)
+    return middle + off, middle - off
+
+
+def line_circle(p: np.ndarray, d: np.ndarray, c: np.ndarray, r: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Both meetings (N, 2) of the endless line through p along d with a circle, in the order of d."""
+    d = unit(d)
+    foot = p + dot(c - p, d)[:, None] * d
+    off = _half_chord(r, distance(foot, c))[:, None] * d
+    return foot - off, foot + off
+
+
+def _half_chord(radius, away) -> np.ndarray:
+    """Half the chord that lies so far from a circle's centre; nought at a touch, NaN beyond."""
+    inside = (radius - away) * (radius + away)
+    return np.sqrt(np.where(away - radius > TOUCH, np.nan, np.maximum(inside, 0.0)))
+
+
+def path_line(path: Path, p: np.ndarray, d: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """First meeting of a path with the endless line through p along d: how far along (N,), where (N, 2)."""
+    s, points = _all_meetings(path, p, d)
+    return s[:, 0], points[:, 0]
+
+
+def crossings_at_level(path: Path, y: np.ndarray) -> np.ndarray:
+    """All x (N, K) at which a path meets the horizontal line y (N,).
+
+    They come in the order of the path, NaN after the last.  K depends on the kinds of segments
+    alone.  Where a straight segment lies in the level both its ends count.
+    """
+    y = np.broadcast_to(np.asarray(y, dtype=float), (path.n,))
+    level = np.stack([np.zeros(path.n), y], axis=1)
+    _, points = _all_meetings(path, level, np.repeat(np.array([[1.0, 0.0]]), path.n, axis=0))
+    return points[..., 0]
+
+
+def _all_meetings(path: Path, p: np.ndarray, d: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Lengths (N, K) and places (N, K, 2) of the meetings with a line, each once, in order, then NaN."""
+    reach = path.reach()
+    lengths, places = [], []
+    for i, segment in enumerate(path.segments):
+        ts = _meetings(segment, p, d)
+        for k in range(ts.shape[1]):
+            lengths.append(reach[:, i] + segment.length_to(ts[:, k]))
+            places.append(segment.at(ts[:, k]))
+    lengths, places = np.stack(lengths, axis=1), np.stack(places, axis=1)
+    lengths = _without_repeats(lengths, 10.0 * TOUCH)
+    order = np.argsort(lengths, axis=1, kind="stable")
+    return np.take_along_axis(lengths, order, axis=1), np.take_along_axis(
+        np.where(np.isnan(lengths)[..., None], np.nan, places), order[..., None], axis=1)
+
+
+def _without_repeats(values: np.ndarray, apart: float) -> np.ndarray:
+    """Growing values (N, K) with NaN between them, those too near the one before made NaN."""
+    values = values.copy()
+    last = np.full(len(values), -np.inf)
+    for k in range(values.shape[1]):
+        values[:, k] = np.where(values[:, k] - last > apart, values[:, k], np.nan)
+        last = np.fmax(last, values[:, k])
+    return values
+
+
+def _meetings(segment: Segment, p: np.ndarray, d: np.ndarray) -> np.ndarray:
+    """Parameters (N, K) in growing order at which a segment meets a line, NaN after the last."""
+    normal = square_to(unit(d))
+    if isinstance(segment, Arc):
+        ts = _arc_meetings(segment, dot(segment.centre - p, normal), normal)
+    elif isinstance(segment, Cubic):
+        ts = _cubic_meetings(dot(segment.p - p[:, None], normal[:, None]))
+    else:
+        ts = _line_meetings(dot(segment.p0 - p, normal), dot(segment.p1 - p, normal))
+    return np.sort(ts, axis=1)
+
+
+def _line_meetings(h0: np.ndarray, h1: np.ndarray) -> np.ndarray:
+    """Of heights at the ends: the crossing between, or the ends that touch."""
+    at_start, at_end = np.abs(h0) <= TOUCH, np.abs(h1) <= TOUCH
+    with np.errstate(invalid="ignore", divide="ignore"):
+        between = np.where(h0 * h1 < 0.0, h0 / (h0 - h1), np.nan)
+    first = np.where(at_start, 0.0, np.where(at_end, 1.0, between))
+    return np.stack([first, np.where(at_start & at_end, 1.0, np.nan)], axis=1)
+
+
+def _arc_meetings(arc: Arc, centre_height: np.ndarray, normal: np.ndarray) -> np.ndarray:
+    """Height over the line is centre_height + radius cos(angle - angle of the normal)."""
+    away = np.abs(centre_height)
+    touching = np.abs(away - arc.radius) <= TOUCH
+    with np.errstate(invalid="ignore", divide="ignore"):
+        cosine = np.where(touching, -np.sign(centre_height), -centre_height / arc.radius)
+        half = np.arccos(np.where(np.abs(cosine) <= 1.0, cosine, np.nan))
+        toward = np.arctan2(normal[:, 1], normal[:, 0])
+        found = []
+        for angle in (toward + half, toward - half):
+            # Turned on from the start, in the sense of the sweep, within one full round.
+            on = np.copysign(1.0, arc.sweep) * (angle - arc.start_angle)
+            slack = TOUCH / arc.radius
+            on = np.mod(on + slack, 2.0 * np.pi) - slack
+            t = on / np.abs(arc.sweep)
+            found.append(np.where(on <= np.abs(arc.sweep) + slack, np.clip(t, 0.0, 1.0), np.nan))
+    return _without_repeats(np.sort(np.stack(found, axis=1), axis=1), 0.0)
+
+
+def _bernstein(h, t) -> np.ndarray:
+    r = 1.0 - t
+    return r * r * r * h[0] + 3.0 * r * r * t * h[1] + 3.0 * r * t * t * h[2] + t * t * t * h[3]
+
+
+def _cubic_meetings(heights: np.ndarray) -> np.ndarray:
+    """Of the heights (N, 4) of the control points: parameters (N, 4) between the turns of the polynomial."""
+    h = [heights[:, i:i + 1] for i in range(4)]
+    d0, d1, d2 = (h[i + 1] - h[i] for i in range(3))
+    a, b, c = d0 - 2.0 * d1 + d2, d1 - d0, d0  # derivative: a t^2 + 2 b t + c
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        half = -(b + np.copysign(np.sqrt(np.maximum(b * b - a * c, 0.0)), b))
+        turns = np.concatenate([half / a, c / half], axis=1)
+    turns = np.sort(np.clip(np.where(np.isfinite(turns), turns, 1.0), 0.0, 1.0), axis=1)
+    ends = np.zeros((len(heights), 1))
+    breaks = np.concatenate([ends, turns, ends + 1.0], axis=1)
+    crossing, found, *_ = root(lambda t: _bernstein(h, t), breaks[:, :3], breaks[:, 1:], tolerance=1e-13)
+    touching = np.where(np.abs(_bernstein(h, breaks)) <= TOUCH, breaks, np.nan)
+    meetings = np.sort(np.concatenate([np.where(found, crossing, np.nan), touching], axis=1), axis=1)
+    # A crossing that a break only touches is found from both sides.
+    near = _without_repeats(meetings, 1e-9)
+    return np.sort(near, axis=1)[:, :4]
+
+
+def path_path(a: Path, b: Path) -> np.ndarray:
+    """First meeting (N, 2) along path a with path b; both must reach it."""
+    point, missing = np.full((a.n, 2), np.nan), np.ones(a.n, dtype=bool)
+    for one in a.segments:
+        first = np.full(a.n, np.inf)
+        for other in b.segments:
+            first = np.fmin(first, _first_meeting(one, other))
+        here = missing & np.isfinite(first)
+        point = choose(here, one.at(np.where(here, first, 0.0)), point)
+        missing &= ~here
+    return point
+
+
+def _first_meeting(one: Segment, other: Segment) -> np.ndarray:
+    """The least parameter (N,) of one segment at which it meets another, NaN where they do not."""
+    if isinstance(other, Line):
+        return _within_line(_meetings(one, other.p0, other.direction(0.0)), one, other)
+    if isinstance(one, Line):
+        ts = _meetings(other, one.p0, one.direction(0.0))
+        places = np.stack([other.at(ts[:, k]) for k in range(ts.shape[1])], axis=1)
+        on = dot(places - one.p0[:, None], one.direction(0.0)[:, None])
+        length = one.length()[:, None]
+        on = np.where((on >= -TOUCH) & (on <= length + TOUCH), on, np.nan)
+        return one.parameter_at(np.fmin.reduce(on, axis=1))
+    return _curves_meet(one, other)
+
+
+def _within_line(ts: np.ndarray, one: Segment, line: Line) -> np.ndarray:
+    """The least of the parameters ts (N, K) of a segment at which it lies between the ends of a line."""
+    best, length = np.full(one.n, np.nan), line.length()
+    for k in range(ts.shape[1]):
+        on = dot(one.at(ts[:, k]) - line.p0, line.direction(0.0))
+        best = np.fmin(best, np.where((on >= -TOUCH) & (on <= length + TOUCH), ts[:, k], np.nan))
+    return best
+
+
+def _curves_meet(one: Segment, other: Segment) -> np.ndarray:
+    """Least parameter (N,) of one curve at a meeting with another, by boxes and Newton's method.
+
+    Every cell of either curve lies in the box of its ends, widened by what its second derivative allows;
+    pairs of cells whose boxes overlap are cut further.  The pairs of all bodies are one flat list.
+    """
+    body, cells = np.arange(one.n), 1
+    i = j = np.zeros(one.n, dtype=int)
+    for split in SPLITS:
+        cells *= split
+        i, j = (cell[:, None] * split + np.arange(split) for cell in (i, j))
+        low, high = _boxes(one.take(body), i, cells)
+        least, most = _boxes(other.take(body), j, cells)
+        overlap = (low[:, :, None] <= most[:, None]) & (least[:, None] <= high[:, :, None])
+        pair, k, m = np.nonzero(overlap.all(axis=-1))
+        body, i, j = body[pair], i[pair, k], j[pair, m]
+    found = _sharpen(one.take(body), other.take(body), (i + 0.5) / cells, (j + 0.5) / cells)
+    best = np.full(one.n, np.inf)
+    np.minimum.at(best, body, np.where(np.isnan(found), np.inf, found))
+    best = np.where(np.isinf(best), np.nan, best)
+    for end in (0.0, 1.0):
+        best = np.fmin(best, _touch(one, other.at(end)))
+        best = np.fmin(best, np.where(np.isnan(_touch(other, one.at(end))), np.nan, end))
+    return best
+
+
+def _boxes(curve: Segment, cell: np.ndarray, cells: int) -> tuple[np.ndarray, np.ndarray]:
+    """Corners (M, K, 2) of boxes around K neighbouring cells (M, K) of `cells` equal ones."""
+    stops = curve.sample(np.concatenate([cell, cell[:, -1:] + 1], axis=1) / cells)
+    if isinstance(curve, Arc):
+        second = curve.radius * curve.sweep * curve.sweep
+    else:
+        second = 6.0 * np.max(norm(np.diff(curve.p, n=2, axis=1)), axis=1)
+    slack = (second / (8.0 * cells * cells) + TOUCH)[:, None, None]
+    return (np.minimum(stops[:, :-1], stops[:, 1:]) - slack, np.maximum(stops[:, :-1], stops[:, 1:]) + slack)
+
+
+def _touch(curve: Segment, point: np.ndarray) -> np.ndarray:
+    """The parameter (N,) at which a curve runs through a point (N, 2), NaN where it does not.
+
+    From the nearest sample by the method of Gauss and Newton.
+    """
+    grid = np.linspace(0.0, 1.0, 65)
+    samples = curve.sample(grid)
+    away = norm(samples - point[:, None])
+    step = np.max(norm(np.diff(samples, axis=1)), axis=1)
+    near = np.flatnonzero(np.min(away, axis=1) <= step + TOUCH)
+    result = np.full(curve.n, np.nan)
+    curve, point, t = curve.take(near), point[near], grid[np.argmin(away[near], axis=1)]
+    for _ in range(12):
+        velocity = curve.velocity(t)
+        speed = dot(velocity, velocity)
+        step = dot(point - curve.at(t), velocity) / np.where(speed > 0.0, speed, np.inf)
+        t = np.clip(t + step, 0.0, 1.0)
+    result[near] = np.where(distance(curve.at(t), point) <= TOUCH, t, np.nan)
+    return result
+
+
+def _sharpen(one: Segment, other: Segment, t: np.ndarray, w: np.ndarray) -> np.ndarray:
+    """Newton's method for one.at(t) = other.at(w) from near values; gives t, or NaN where it fails."""
+    for _ in range(16):
+        gap, along, over = other.at(w) - one.at(t), one.velocity(t), other.velocity(w)
+        turn = cross(along, over)
+        turn = np.where(turn != 0.0, turn, np.nan)
+        t, w = (np.clip(v, 0.0, 1.0) for v in (t + cross(gap, over) / turn, w + cross(gap, along) / turn))
+    return np.where(distance(one.at(t), other.at(w)) <= CLOSED, t, np.nan)

@@ -1,0 +1,97 @@
+"""Rigid motions of the plane, one for each of N bodies.
+
+A motion is a turn, after a mirroring in the x axis if it is `mirrored`, and then an offset:
+
+    x' = cos x - k sin y + offset_x        k = -1 if mirrored, else 1
+    y' = sin x + k cos y + offset_y
+
+Lengths and the size of angles are kept; a mirrored motion reverses the sense of angles.  Whether a motion
+mirrors is a property of the rule that made it, so it is one boolean for the whole batch.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from .plane import along, cross, dot, unit, vector
+
+
+class Motion:
+    """A rigid motion: `cos`, `sin` (N,), `offset` (N, 2) in millimetres, `mirrored`."""
+
+    __slots__ = ("cos", "sin", "offset", "mirrored")
+
+    def __init__(self, cos: np.ndarray, sin: np.ndarray, offset: np.ndarray, mirrored: bool = False):
+        self.cos, self.sin, self.offset, self.mirrored = cos, sin, offset, mirrored
+
+    @classmethod
+    def identity(cls, n: int) -> Motion:
+        return cls(np.ones(n), np.zeros(n), np.zeros((n, 2)))
+
+    @classmethod
+    def shift(cls, by: np.ndarray) -> Motion:
+        """Every point carried by the vector `by` (N, 2)."""
+        by = np.asarray(by, dtype=float)
+        return cls(np.ones(len(by)), np.zeros(len(by)), by)
+
+    @classmethod
+    def turn(cls, centre: np.ndarray, angle: np.ndarray) -> Motion:
+        """A turn about `centre` (N, 2) by `angle` (N,), from +x toward +y."""
+        direction = along(np.broadcast_to(angle, (len(centre),)))
+        return cls._keeping(centre, direction[..., 0], direction[..., 1], False)
+
+    @classmethod
+    def turn_onto(cls, centre: np.ndarray, p: np.ndarray, q: np.ndarray) -> Motion:
+        """The turn about `centre` that lays the ray to p on the ray to q; NaN where a ray has no length."""
+        one, other = unit(p - centre), unit(q - centre)
+        return cls._keeping(centre, dot(one, other), cross(one, other), False)
+
+    @classmethod
+    def mirror(cls, point: np.ndarray, direction: np.ndarray) -> Motion:
+        """The reflection in the line through `point` along `direction` (N, 2); NaN where it has no length."""
+        u = unit(direction)
+        cos = u[..., 0] * u[..., 0] - u[..., 1] * u[..., 1]
+        return cls._keeping(point, cos, 2.0 * u[..., 0] * u[..., 1], True)
+
+    @classmethod
+    def _keeping(cls, point, cos, sin, mirrored) -> Motion:
+        motion = cls(cos, sin, np.zeros(np.shape(point)), mirrored)
+        motion.offset = point - motion.points(point)
+        return motion
+
+    @property
+    def n(self) -> int:
+        return len(self.cos)
+
+    def vectors(self, v: np.ndarray) -> np.ndarray:
+        """The vectors (N, 2) or (N, K, 2) turned, and mirrored where the motion mirrors."""
+        shape = (-1,) + (1,) * (v.ndim - 2)
+        cos, sin = self.cos.reshape(shape), self.sin.reshape(shape)
+        x, y = v[..., 0], (-v[..., 1] if self.mirrored else v[..., 1])
+        return vector(cos * x - sin * y, sin * x + cos * y)
+
+    def points(self, p: np.ndarray) -> np.ndarray:
+        """The points (N, 2) or (N, K, 2) carried along."""
+        offset = self.offset if p.ndim == 2 else self.offset[:, None, :]
+        return self.vectors(p) + offset
+
+    def angle(self) -> np.ndarray:
+        """How far the motion turns (N,), after its mirroring if it mirrors, in (-pi, pi]."""
+        return np.arctan2(self.sin, self.cos)
+
+    def then(self, other: Motion) -> Motion:
+        """This motion first and the other after it."""
+        k = -1.0 if other.mirrored else 1.0
+        return Motion(other.cos * self.cos - k * other.sin * self.sin,
+                      other.sin * self.cos + k * other.cos * self.sin,
+                      other.points(self.offset), self.mirrored != other.mirrored)
+
+    def inverse(self) -> Motion:
+        sin = self.sin if self.mirrored else -self.sin
+        back = Motion(self.cos, sin, np.zeros(self.offset.shape), self.mirrored)
+        back.offset = -back.vectors(self.offset)
+        return back
+
+    def take(self, index) -> Motion:
+        """The motions of a subset of the bodies (an index array, mask or slice)."""
+        return Motion(self.cos[index], self.sin[index], self.offset[index], self.mirrored)

@@ -1,0 +1,66 @@
+"""Areas and faults of closed outlines; the only door to shapely, which is loaded late.
+
+Rings are (N, K, 2), with or without the first point repeated at the end.  The area is the shoelace sum.  A
+fault is a place where an outline crosses or touches itself; points that repeat the one before are none.
+"""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+
+from .plane import choose, cross, distance
+
+REPEAT = 1e-6  # mm; points nearer to each other count as one
+_REASON = re.compile(r"^(?P<words>[^\[]*)\[(?P<x>\S+) (?P<y>\S+)\]$")
+
+
+def area(rings: np.ndarray) -> np.ndarray:
+    """Signed area (N,) in mm^2, positive for a ring that runs from +x toward +y (clockwise on paper)."""
+    near = np.ascontiguousarray(rings - rings[:, :1])
+    return 0.5 * np.sum(cross(near, np.roll(near, -1, axis=1)), axis=1)
+
+
+def faults(rings: np.ndarray) -> list[tuple[int, str, tuple[float, float]]]:
+    """Faults of N outlines as (body, kind, place in mm), one for each faulty body, in their order.
+
+    The kinds are "crosses itself", "touches itself" and "has no area".  Outlines with points that are not
+    numbers are passed over: what kept them from being drawn has been reported already.
+    """
+    import shapely
+
+    drawn = np.flatnonzero(np.isfinite(rings).all(axis=(1, 2)))
+    if not len(drawn):
+        return []
+    polygons = shapely.polygons(rings[drawn])
+    doubtful = np.flatnonzero(~shapely.is_valid(polygons))
+    if not len(doubtful):
+        return []
+    cleaned = shapely.polygons(_merged(rings[drawn[doubtful]]))
+    result = []
+    for index, reason in zip(drawn[doubtful], shapely.is_valid_reason(cleaned), strict=True):
+        match = _REASON.match(reason)
+        if match:
+            place = float(match["x"]), float(match["y"])
+            result.append((int(index), _kind(match["words"]), place))
+    return result
+
+
+def _merged(rings: np.ndarray) -> np.ndarray:
+    """The rings with points that nearly repeat the one before laid exactly on it."""
+    merged = rings.copy()
+    for k in range(1, rings.shape[1]):
+        near = distance(merged[:, k - 1], merged[:, k]) <= REPEAT
+        merged[:, k] = choose(near, merged[:, k - 1], merged[:, k])
+    closing = np.ones(len(rings), dtype=bool)
+    for k in range(rings.shape[1] - 1, 0, -1):
+        closing &= distance(merged[:, 0], merged[:, k]) <= REPEAT
+        merged[:, k] = choose(closing, merged[:, 0], merged[:, k])
+    return merged
+
+
+def _kind(words: str) -> str:
+    if words.startswith("Ring Self-intersection"):
+        return "touches itself"
+    return "crosses itself" if words.startswith("Self-intersection") else "has no area"

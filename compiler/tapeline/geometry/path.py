@@ -1,0 +1,174 @@
+"""Runs of segments laid end to end, each run standing for N bodies at once.
+
+The segments of a path belong to the style: every body has the same number and kinds of them, and a body in
+which one is not needed has it with no length.  Cutting a path therefore keeps the number of segments; those
+outside the cut shrink to its nearer end.  Questions about places and directions answer for the segment in
+which the asked length falls, which is never one without length.  Flattening puts a fixed number of steps on
+each kind of segment, so that outlines of all bodies are one rectangular array.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from .motion import Motion
+from .plane import choose, distance
+from .segments import Arc, Cubic, Line, Segment
+
+NO_LENGTH = 1e-6  # mm; a segment that is shorter does not speak for the path's direction
+STEPS = {
+    "fine": {Line: 1, Cubic: 48, Arc: 128},
+    "coarse": {Line: 1, Cubic: 12, Arc: 32},
+}
+
+
+class Path:
+    """Segments in order, each beginning where the one before it ends."""
+
+    __slots__ = ("segments", "_reach")
+
+    def __init__(self, segments: tuple[Segment, ...]):
+        self.segments = tuple(segments)
+        self._reach = None
+        if not self.segments:
+            raise ValueError("a path has at least one segment")
+
+    @classmethod
+    def join(cls, *paths: Path) -> Path:
+        """The paths one after another."""
+        return cls(tuple(segment for path in paths for segment in path.segments))
+
+    @property
+    def n(self) -> int:
+        return self.segments[0].n
+
+    def start(self) -> np.ndarray:
+        return self.segments[0].start()
+
+    def end(self) -> np.ndarray:
+        return self.segments[-1].end()
+
+    def start_direction(self) -> np.ndarray:
+        """Unit tangent (N, 2) at the start, of the first segment that has length."""
+        return self._first_direction(self.segments, 0.0)
+
+    def end_direction(self) -> np.ndarray:
+        """Unit tangent (N, 2) at the end, of the last segment that has length."""
+        return self._first_direction(self.segments[::-1], 1.0)
+
+    def _first_direction(self, segments, t) -> np.ndarray:
+        result = segments[0].direction(t)
+        found = segments[0].length() > NO_LENGTH
+        for segment in segments[1:]:
+            has = segment.length() > NO_LENGTH
+            result = choose(has & ~found, segment.direction(t), result)
+            found |= has
+        return result
+
+    def reach(self) -> np.ndarray:
+        """Length (N, M + 1) up to the start of each of M segments, and the whole at the end."""
+        if self._reach is None:
+            reach = np.zeros((self.n, len(self.segments) + 1))
+            for i, segment in enumerate(self.segments):
+                reach[:, i + 1] = reach[:, i] + segment.length()
+            self._reach = reach
+        return self._reach
+
+    def length(self) -> np.ndarray:
+        return self.reach()[:, -1]
+
+    def point_at(self, s) -> np.ndarray:
+        """Place (N, 2) so far (mm; a number or (N,)) from the start; s is held to the path's length."""
+        return self._ask(s, lambda segment, t: segment.at(t), self.start(), self.end())
+
+    def direction_at(self, s) -> np.ndarray:
+        """Unit tangent (N, 2) so far from the start; at a joint, that of the segment which begins there."""
+        return self._ask(s, lambda segment, t: segment.direction(t),
+                         self.start_direction(), self.end_direction())
+
+    def _ask(self, s, question, first, last) -> np.ndarray:
+        s = np.broadcast_to(np.asarray(s, dtype=float), (self.n,))
+        reach = self.reach()
+        result = np.where((s >= reach[:, -1])[:, None], last, np.where((s <= 0.0)[:, None], first, np.nan))
+        for i, segment in enumerate(self.segments):
+            here = np.flatnonzero((s > 0.0) & (s >= reach[:, i]) & (s < reach[:, i + 1]))
+            if len(here):
+                piece = segment.take(here)
+                result[here] = question(piece, piece.parameter_at(s[here] - reach[here, i]))
+        return result
+
+    def part(self, s0, s1) -> Path:
+        """The path between two lengths s0 <= s1 (mm; numbers or (N,)), with as many segments.
+
+        Those outside the cut have no length and lie at its nearer end.  Both lengths are held to the path's.
+        """
+        reach = self.reach()
+        s0, s1 = (np.broadcast_to(np.asarray(s, dtype=float), (self.n,)) for s in (s0, s1))
+        p0, p1 = self.point_at(s0), self.point_at(s1)
+        parts = []
+        for i, segment in enumerate(self.segments):
+            low, high = reach[:, i], reach[:, i + 1]
+            part = segment.part(segment.parameter_at(s0 - low), segment.parameter_at(s1 - low))
+            # Segments wholly outside go to the cut; the others stay exactly where they are.
+            before, after = (high <= s0) & (s0 > 0.0), (low >= s1) & (s1 < reach[:, -1])
+            to_cut = np.where(after[:, None], p1 - part.start(), 0.0)
+            to_cut = np.where(before[:, None], p0 - part.end(), to_cut)
+            parts.append(part.shifted(to_cut))
+        return Path(tuple(parts))
+
+    def moved(self, motion: Motion) -> Path:
+        return Path(tuple(segment.moved(motion) for segment in self.segments))
+
+    def reversed(self) -> Path:
+        return Path(tuple(segment.reversed() for segment in self.segments[::-1]))
+
+    def take(self, index) -> Path:
+        """The path of a subset of the bodies (an index array, mask or slice)."""
+        return Path(tuple(segment.take(index) for segment in self.segments))
+
+    def flatten(self, tolerance_class: str = "fine") -> np.ndarray:
+        """Points (N, K, 2) on the path, from start to end, joints once.
+
+        K depends on the kinds of segments alone.  `tolerance_class` is "fine" (for outputs) or "coarse" (for
+        first looks).
+        """
+        steps = STEPS[tolerance_class]
+        runs = [self.start()[:, None]]
+        for segment in self.segments:
+            count = steps[type(segment)]
+            runs.append(segment.sample(np.arange(1, count) / count))
+            runs.append(segment.end()[:, None])
+        return np.concatenate(runs, axis=1)
+
+    def flatten_with_directions(self, tolerance_class: str = "fine") -> tuple[np.ndarray, np.ndarray]:
+        """The points of `flatten` and the unit tangents there, both (N, K, 2).
+
+        A joint has the direction with which the path arrives at it.  Segments without length have the
+        direction with which the path arrives at them, or at its very start the one with which it leaves.
+        """
+        steps = STEPS[tolerance_class]
+        arriving = self.start_direction()
+        runs = [arriving[:, None]]
+        for segment in self.segments:
+            count = steps[type(segment)]
+            own = segment.sample_directions(np.arange(1, count + 1) / count)
+            has = segment.length() > NO_LENGTH
+            run = np.where(has[:, None, None], own, arriving[:, None])
+            arriving = run[:, -1]
+            runs.append(run)
+        return self.flatten(tolerance_class), np.concatenate(runs, axis=1)
+
+    def least_radius(self) -> np.ndarray:
+        """Least radius of curvature (N,) in mm of the segments that have length; joints are not looked at."""
+        least = np.full(self.n, np.inf)
+        for segment in self.segments:
+            radius = np.where(segment.length() > NO_LENGTH, segment.least_radius(), np.inf)
+            least = np.minimum(least, radius)
+        return least
+
+    def gap(self) -> np.ndarray:
+        """Greatest distance (N,) in mm between the end of a segment and the start of the next."""
+        widest = np.zeros(self.n)
+        for one, other in zip(self.segments, self.segments[1:], strict=False):
+            widest = np.maximum(widest, distance(one.end(), other.start()))
+        return widest

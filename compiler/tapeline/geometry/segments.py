@@ -1,0 +1,417 @@
+"""The three exact kinds of curve - line, circular arc, cubic Bezier - each standing for N bodies at once.
+
+All share one interface, with a parameter t from 0 to 1: places, velocities, directions, lengths and the
+inverse of length, parts, motions.  Lengths of lines and arcs are closed formulas.  The length of a cubic is
+a Gauss-Legendre integral of its speed.  How well that converges is told by the two complex parameters at
+which the velocity is nought: where both are far from the curve one plain rule does; where one is near, as at
+a sharp bend or a cusp, the integral is cut beside it and the nodes are drawn toward the cuts.  The inverse
+of length is Newton's method kept inside a bracket; a body that has converged is left alone, so that its
+value does not depend on the others in the batch.
+
+A segment may have no length, for some bodies or for all.  It then still has a direction: a part remembers
+the direction of the curve that it was cut from (`heading`), and an arc knows its own from its angle and the
+sign of its sweep, even when that is a signed nought.
+
+Invariants: segments are not changed after they are made; `part(t0, t1)` and `part(t1, t2)` share their end
+bit for bit; `start()` and `end()` of lines and cubics are the very points given.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from .motion import Motion
+from .plane import TINY, along, choose, cross, distance, dot, norm, square_to, unit, vector
+
+PLACE = 1e-8  # mm; how near along the curve the inverse of length comes
+CURVATURE_SAMPLES = 65
+# Sum of distances from 0 and 1: outside that ellipse the plain rule errs by some 1e-9 of the length.
+FAR = 1.25
+
+
+def _gauss_legendre(count: int):
+    nodes, weights = np.polynomial.legendre.leggauss(count)
+    return (nodes + 1.0) / 2.0, weights / 2.0
+
+
+def _drawn_to_ends(nodes, weights):
+    """The rule after the substitution t = u^2 (3 - 2 u)."""
+    return nodes * nodes * (3.0 - 2.0 * nodes), weights * 6.0 * nodes * (1.0 - nodes)
+
+
+PLAIN = _gauss_legendre(16)
+DRAWN = _drawn_to_ends(*_gauss_legendre(24))
+
+
+def _column(t, n: int) -> np.ndarray:
+    """A parameter given as a number or (N,), as (N, 1)."""
+    return np.ascontiguousarray(np.broadcast_to(np.asarray(t, dtype=float), (n,)))[:, None]
+
+
+def _rows(ts, n: int) -> np.ndarray:
+    """Parameters given as (K,) or (N, K), as (N, K)."""
+    ts = np.asarray(ts, dtype=float)
+    return np.ascontiguousarray(np.broadcast_to(ts, (n, ts.shape[-1])))
+
+
+class Segment:
+    """What the three kinds have in common.  `t` is a number or (N,); `ts` is (K,) or (N, K)."""
+
+    __slots__ = ()
+
+    def start(self) -> np.ndarray:
+        return self.at(0.0)
+
+    def end(self) -> np.ndarray:
+        return self.at(1.0)
+
+    def at(self, t) -> np.ndarray:
+        """Place (N, 2) at t."""
+        return self.sample(_column(t, self.n))[:, 0]
+
+    def direction(self, t) -> np.ndarray:
+        """Unit tangent (N, 2) at t, never NaN for finite segments."""
+        return self.sample_directions(_column(t, self.n))[:, 0]
+
+
+class Line(Segment):
+    """Straight from p0 to p1 (N, 2).  `heading` is its direction where the ends are too near to tell it."""
+
+    __slots__ = ("p0", "p1", "heading")
+
+    def __init__(self, p0: np.ndarray, p1: np.ndarray, heading: np.ndarray | None = None):
+        self.p0, self.p1 = np.asarray(p0, dtype=float), np.asarray(p1, dtype=float)
+        self.heading = _level(self.n) if heading is None else heading
+
+    @property
+    def n(self) -> int:
+        return len(self.p0)
+
+    def start(self) -> np.ndarray:
+        return self.p0
+
+    def end(self) -> np.ndarray:
+        return self.p1
+
+    def sample(self, ts) -> np.ndarray:
+        """Places (N, K, 2) at ts."""
+        t = _rows(ts, self.n)[..., None]
+        return (1.0 - t) * self.p0[:, None] + t * self.p1[:, None]
+
+    def sample_directions(self, ts) -> np.ndarray:
+        """Unit tangents (N, K, 2) at ts."""
+        return np.repeat(self._direction()[:, None], np.shape(ts)[-1], axis=1)
+
+    def _direction(self) -> np.ndarray:
+        run = self.p1 - self.p0
+        return choose(norm(run) <= TINY, self.heading, unit(run))
+
+    def velocity(self, t) -> np.ndarray:
+        return self.p1 - self.p0
+
+    def length(self) -> np.ndarray:
+        return distance(self.p0, self.p1)
+
+    def length_to(self, t) -> np.ndarray:
+        return self.length() * t
+
+    def parameter_at(self, s) -> np.ndarray:
+        return _fraction(s, self.length())
+
+    def part(self, t0, t1) -> Line:
+        return Line(self.at(t0), self.at(t1), self._direction())
+
+    def moved(self, motion: Motion) -> Line:
+        return Line(motion.points(self.p0), motion.points(self.p1), motion.vectors(self.heading))
+
+    def shifted(self, by: np.ndarray) -> Line:
+        """Carried by the vector (N, 2)."""
+        return Line(self.p0 + by, self.p1 + by, self.heading)
+
+    def reversed(self) -> Line:
+        return Line(self.p1, self.p0, -self.heading)
+
+    def take(self, index) -> Line:
+        return Line(self.p0[index], self.p1[index], self.heading[index])
+
+    def least_radius(self) -> np.ndarray:
+        return np.full(self.n, np.inf)
+
+    def signed_curvature(self, t) -> np.ndarray:
+        return np.zeros(self.n)
+
+
+class Arc(Segment):
+    """Part of a circle: `centre` (N, 2), `radius` (mm), `start_angle`, signed `sweep` (radians), each (N,).
+
+    A sweep of no size keeps the sign of the curve that it was cut from, and so its direction.
+    """
+
+    __slots__ = ("centre", "radius", "start_angle", "sweep")
+
+    def __init__(self, centre: np.ndarray, radius: np.ndarray, start_angle: np.ndarray, sweep: np.ndarray):
+        self.centre = np.asarray(centre, dtype=float)
+        self.radius, self.start_angle, self.sweep = (
+            np.ascontiguousarray(np.broadcast_to(np.asarray(v, dtype=float), (len(self.centre),)))
+            for v in (radius, start_angle, sweep))
+
+    @property
+    def n(self) -> int:
+        return len(self.centre)
+
+    def _angles(self, ts) -> np.ndarray:
+        return self.start_angle[:, None] + self.sweep[:, None] * _rows(ts, self.n)
+
+    def sample(self, ts) -> np.ndarray:
+        return self.centre[:, None] + self.radius[:, None, None] * along(self._angles(ts))
+
+    def sample_directions(self, ts) -> np.ndarray:
+        return np.copysign(1.0, self.sweep)[:, None, None] * square_to(along(self._angles(ts)))
+
+    def velocity(self, t) -> np.ndarray:
+        outward = along(self._angles(_column(t, self.n)))[:, 0]
+        return (self.radius * self.sweep)[:, None] * square_to(outward)
+
+    def length(self) -> np.ndarray:
+        return self.radius * np.abs(self.sweep)
+
+    def length_to(self, t) -> np.ndarray:
+        return self.length() * t
+
+    def parameter_at(self, s) -> np.ndarray:
+        return _fraction(s, self.length())
+
+    def part(self, t0, t1) -> Arc:
+        t0, t1 = _column(t0, self.n)[:, 0], _column(t1, self.n)[:, 0]
+        # An exact nought times the sweep keeps the sweep's sign.
+        return Arc(self.centre, self.radius, self.start_angle + self.sweep * t0, self.sweep * np.abs(t1 - t0))
+
+    def moved(self, motion: Motion) -> Arc:
+        k = -1.0 if motion.mirrored else 1.0
+        return Arc(motion.points(self.centre), self.radius,
+                   k * self.start_angle + motion.angle(), k * self.sweep)
+
+    def shifted(self, by: np.ndarray) -> Arc:
+        return Arc(self.centre + by, self.radius, self.start_angle, self.sweep)
+
+    def reversed(self) -> Arc:
+        return Arc(self.centre, self.radius, self.start_angle + self.sweep, -self.sweep)
+
+    def take(self, index) -> Arc:
+        return Arc(self.centre[index], self.radius[index], self.start_angle[index], self.sweep[index])
+
+    def least_radius(self) -> np.ndarray:
+        return self.radius
+
+    def signed_curvature(self, t) -> np.ndarray:
+        return np.copysign(1.0, self.sweep) / self.radius
+
+
+class Cubic(Segment):
+    """A cubic Bezier curve with control points p (N, 4, 2); `heading` (N, 2) is for one shrunk to a point."""
+
+    __slots__ = ("p", "heading", "_table")
+
+    def __init__(self, p: np.ndarray, heading: np.ndarray | None = None):
+        self.p = np.ascontiguousarray(p, dtype=float)
+        self.heading = _level(self.n) if heading is None else heading
+        self._table = None
+
+    @property
+    def n(self) -> int:
+        return len(self.p)
+
+    def start(self) -> np.ndarray:
+        return self.p[:, 0]
+
+    def end(self) -> np.ndarray:
+        return self.p[:, 3]
+
+    def sample(self, ts) -> np.ndarray:
+        t = _rows(ts, self.n)[..., None]
+        r = 1.0 - t
+        p0, p1, p2, p3 = (self.p[:, None, i] for i in range(4))
+        return r * r * r * p0 + 3.0 * r * r * t * p1 + 3.0 * r * t * t * p2 + t * t * t * p3
+
+    def _velocities(self):
+        """The vectors a, b, c (N, 2) of the velocity a + b t + c t^2."""
+        p0, p1, p2, p3 = (self.p[:, i] for i in range(4))
+        return 3.0 * (p1 - p0), 6.0 * (p0 - 2.0 * p1 + p2), 3.0 * (p3 - 3.0 * p2 + 3.0 * p1 - p0)
+
+    def velocity(self, t) -> np.ndarray:
+        t = _column(t, self.n)
+        a, b, c = self._velocities()
+        return a + t * (b + t * c)
+
+    def sample_directions(self, ts) -> np.ndarray:
+        t = _rows(ts, self.n)[..., None]
+        p0, p1, p2, p3 = (self.p[:, None, i] for i in range(4))
+        first, second, third = p1 - p0, p2 - p1, p3 - p2
+        r = 1.0 - t
+        tangent = r * r * first + 2.0 * r * t * second + t * t * third
+        stands = norm(tangent) <= TINY
+        if not stands.any():
+            return unit(tangent)
+        # Where the curve stands still it leaves along its next derivative, and arrives against it.
+        bend = np.where(t > 0.5, -1.0, 1.0) * (r * (second - first) + t * (third - second))
+        twist = third - 2.0 * second + first
+        result = choose(norm(twist) > TINY, unit(twist), self.heading[:, None])
+        result = choose(norm(bend) > TINY, unit(bend), result)
+        return choose(stands, result, unit(tangent))
+
+    def _integral(self, low, high, nodes: np.ndarray, weights: np.ndarray) -> np.ndarray:
+        """Length (N,) between parameters low and high (N,) by one rule."""
+        a, b, c = (v[:, None] for v in self._velocities())
+        width = high - low
+        t = low[:, None] + width[:, None] * nodes
+        vx = a[..., 0] + t * (b[..., 0] + t * c[..., 0])
+        vy = a[..., 1] + t * (b[..., 1] + t * c[..., 1])
+        return width * np.sum(np.sqrt(vx * vx + vy * vy) * weights, axis=-1)
+
+    def _between(self, low: np.ndarray, high: np.ndarray) -> np.ndarray:
+        """Length (N,) between parameters with no break between them."""
+        result = self._integral(low, high, *PLAIN)
+        sharp = np.flatnonzero(self._lengths()[2])
+        if len(sharp):
+            result[sharp] = self.take(sharp)._integral(low[sharp], high[sharp], *DRAWN)
+        return result
+
+    def _lengths(self):
+        """Breaks (N, 4) of the parameter, lengths (N, 4) up to them, and which bodies (N,) bend sharply.
+
+        Worked out once.  Only a sharply bent curve has breaks between 0 and 1.
+        """
+        if self._table is None:
+            places, apart = _standstills(*self._velocities())
+            sharp = apart < FAR
+            inner = np.where(sharp[:, None], np.sort(np.clip(places, 0.0, 1.0), axis=1), 1.0)
+            breaks = np.concatenate([np.zeros((self.n, 1)), inner, np.ones((self.n, 1))], axis=1)
+            reach = np.zeros((self.n, 4))
+            self._table = breaks, reach, sharp
+            reach[:, 1:] = self._between(breaks[:, 0], breaks[:, 1])[:, None]
+            bent = np.flatnonzero(sharp)
+            if len(bent):
+                curve = self.take(bent)
+                for i in (1, 2):
+                    reach[bent, i + 1] = reach[bent, i] + curve._between(breaks[bent, i], breaks[bent, i + 1])
+        return self._table
+
+    def length(self) -> np.ndarray:
+        return self._lengths()[1][:, 3]
+
+    def length_to(self, t) -> np.ndarray:
+        """Length (N,) from the start to t."""
+        t = _column(t, self.n)
+        breaks, reach, _ = self._lengths()
+        j = np.sum(breaks[:, 1:3] <= t, axis=1)[:, None]
+        low, before = (np.take_along_axis(table, j, axis=1)[:, 0] for table in (breaks, reach))
+        return before + self._between(low, t[:, 0])
+
+    def parameter_at(self, s) -> np.ndarray:
+        """Parameter (N,) at which the length from the start is s (mm), held to 0..1; NaN for NaN."""
+        s = _column(s, self.n)
+        breaks, reach, _ = self._lengths()
+        s = np.clip(s, 0.0, reach[:, 3:])
+        j = np.sum(reach[:, 1:3] <= s, axis=1)[:, None]
+        base, high, before, after = (np.take_along_axis(table, j + k, axis=1)[:, 0]
+                                     for table in (breaks, reach) for k in (0, 1))
+        low, wanted = base.copy(), s[:, 0] - before
+        t = base + (high - base) * _fraction(wanted, after - before)
+        active = np.flatnonzero((wanted > 0.0) & (s[:, 0] < after))
+        for _ in range(60):
+            if not len(active):
+                break
+            curve, here = self.take(active), t[active]
+            error = curve._between(base[active], here) - wanted[active]
+            low[active] = np.where(error < 0.0, here, low[active])
+            high[active] = np.where(error < 0.0, high[active], here)
+            speed = norm(curve.velocity(here))
+            step = here - error / np.where(speed > 0.0, speed, np.nan)
+            inside = (step > low[active]) & (step < high[active])
+            better = np.where(inside, step, 0.5 * (low[active] + high[active]))
+            going = np.abs(error) > PLACE
+            active = active[going]
+            t[active] = better[going]
+        return t
+
+    def part(self, t0, t1) -> Cubic:
+        """The curve from t0 to t1, exactly, by blossoming."""
+        t0, t1 = _column(t0, self.n), _column(t1, self.n)
+        points = [self._blossom(*ts) for ts in ((t0, t0, t0), (t0, t0, t1), (t0, t1, t1), (t1, t1, t1))]
+        return Cubic(np.stack(points, axis=1), self.sample_directions(t0)[:, 0])
+
+    def _blossom(self, *ts) -> np.ndarray:
+        points = [self.p[:, i] for i in range(4)]
+        for t in ts:
+            points = [(1.0 - t) * p + t * q for p, q in zip(points, points[1:], strict=False)]
+        return points[0]
+
+    def moved(self, motion: Motion) -> Cubic:
+        return Cubic(motion.points(self.p), motion.vectors(self.heading))
+
+    def shifted(self, by: np.ndarray) -> Cubic:
+        return Cubic(self.p + by[:, None], self.heading)
+
+    def reversed(self) -> Cubic:
+        return Cubic(self.p[:, ::-1], -self.heading)
+
+    def take(self, index) -> Cubic:
+        taken = Cubic(self.p[index], self.heading[index])
+        if self._table is not None:
+            taken._table = tuple(column[index] for column in self._table)
+        return taken
+
+    def _curvatures(self, ts) -> np.ndarray:
+        t = _rows(ts, self.n)[..., None]
+        a, b, c = (v[:, None] for v in self._velocities())
+        velocity, acceleration = a + t * (b + t * c), b + 2.0 * t * c
+        speed = norm(velocity)
+        with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+            bend = cross(velocity, acceleration) / (speed * speed * speed)
+        return np.where(np.isnan(bend) & np.isfinite(speed), 0.0, bend)
+
+    def signed_curvature(self, t) -> np.ndarray:
+        """Curvature (N,) in 1/mm at t, positive where the curve turns toward increasing angle."""
+        return self._curvatures(_column(t, self.n))[:, 0]
+
+    def least_radius(self) -> np.ndarray:
+        """Least radius of curvature (N,) in mm over evenly spaced parameters; infinite if straight."""
+        sharpest = np.max(np.abs(self._curvatures(np.linspace(0.0, 1.0, CURVATURE_SAMPLES))), axis=1)
+        with np.errstate(divide="ignore"):
+            return 1.0 / sharpest
+
+
+def _level(n: int) -> np.ndarray:
+    return np.repeat(np.array([[1.0, 0.0]]), n, axis=0)
+
+
+def _fraction(s, whole: np.ndarray) -> np.ndarray:
+    """s / whole held to 0..1; nought where there is no whole."""
+    s = np.broadcast_to(np.asarray(s, dtype=float), whole.shape)
+    part = np.clip(s / np.where(whole > 0.0, whole, np.inf), 0.0, 1.0)
+    return np.where((whole > 0.0) & (s >= whole), 1.0, part)
+
+
+def _standstills(a: np.ndarray, b: np.ndarray, c: np.ndarray):
+    """Where the velocity a + b t + c t^2, vectors (N, 2) read as complex numbers, is nought.
+
+    Gives the real parts (N, 2) of the two complex parameters, 1 where there is none, and the lesser (N,) of
+    their sums of distances from 0 and 1.
+    """
+    def times(p, q):
+        return vector(p[..., 0] * q[..., 0] - p[..., 1] * q[..., 1],
+                      p[..., 0] * q[..., 1] + p[..., 1] * q[..., 0])
+
+    def over(p, q):
+        return times(p, q * (1.0, -1.0)) / dot(q, q)[..., None]
+
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        under = times(b, b) - 4.0 * times(a, c)
+        size = norm(under)
+        root = vector(np.sqrt(np.maximum(size + under[..., 0], 0.0) / 2.0),
+                      np.copysign(np.sqrt(np.maximum(size - under[..., 0], 0.0) / 2.0), under[..., 1]))
+        half = -0.5 * choose(dot(b, root) >= 0.0, b + root, b - root)  # the sign that does not cancel
+        roots = np.stack([over(half, c), over(a, half)], axis=1)
+        apart = norm(roots) + norm(roots - (1.0, 0.0))
+    there = np.isfinite(apart)
+    return np.where(there, roots[..., 0], 1.0), np.min(np.where(there, apart, np.inf), axis=1)

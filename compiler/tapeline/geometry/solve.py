@@ -1,0 +1,53 @@
+"""Bracketed roots of N functions at once.
+
+The method is Chandrupatla's (T. R. Chandrupatla, A new hybrid quadratic/bisection algorithm for finding the
+zero of a nonlinear function without using derivatives, Advances in Engineering Software 28, 1997): inverse
+quadratic interpolation where the last three points promise that it is safe, halving elsewhere.  An entry
+that has converged keeps its value while the others go on, so that its root does not depend on its company.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+
+def root(function, low: np.ndarray, high: np.ndarray, tolerance: float = 1e-7, limit: int = 60):
+    """Roots of `function` between `low` and `high`, all arrays of one shape, mostly (N,).
+
+    `function` takes and gives such an array; entries of NaN count as no bracket.  The root is known to
+    `tolerance`, in the unit of the argument, or better.  Gives `(x, found, f_low, f_high)`: the roots,
+    whether a bracket shrank to the tolerance within `limit` steps (x is NaN elsewhere), and the values at
+    both ends.
+    """
+    a, b = np.array(low, dtype=float), np.array(high, dtype=float)  # a is always the newest point
+    f_low, f_high = np.asarray(function(a), dtype=float), np.asarray(function(b), dtype=float)
+    a, b, fa, fb = b, a, f_high.copy(), f_low.copy()
+    bracket = np.sign(fa) * np.sign(fb) <= 0.0
+    best, f_best = np.where(np.abs(fa) < np.abs(fb), a, b), np.minimum(np.abs(fa), np.abs(fb))
+    done = ~bracket | (f_best == 0.0)
+    t = np.full(a.shape, 0.5)
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        for _ in range(limit):
+            if done.all():
+                break
+            x = np.where(done, best, a + t * (b - a))
+            fx = np.asarray(function(x), dtype=float)
+            same = np.sign(fx) == np.sign(fa)
+            c, fc = np.where(same, a, b), np.where(same, fa, fb)
+            b, fb = np.where(done | same, b, a), np.where(done | same, fb, fa)
+            a, fa = np.where(done, a, x), np.where(done, fa, fx)
+            nearer = np.abs(fa) < np.abs(fb)
+            best = np.where(done, best, np.where(nearer, a, b))
+            f_best = np.where(done, f_best, np.minimum(np.abs(fa), np.abs(fb)))
+            reach = 0.5 * tolerance / np.abs(b - a)
+            # A bracket of neighbouring numbers cannot shrink further.
+            least = 2.0 * np.finfo(float).eps * np.abs(best) / np.abs(b - a)
+            stop = np.maximum(reach, least)
+            done = done | (stop > 0.5) | (f_best == 0.0) | np.isnan(fx)
+            xi, phi = (a - b) / (c - b), (fa - fb) / (fc - fb)
+            quadratic = (phi * phi < xi) & ((1.0 - phi) * (1.0 - phi) < 1.0 - xi)
+            step = fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)
+            t = np.where(quadratic & np.isfinite(step), step, 0.5)
+            t = np.clip(t, np.minimum(stop, 0.5), np.maximum(1.0 - stop, 0.5))
+    found = bracket & done & np.isfinite(f_best)
+    return np.where(found, best, np.nan), found, f_low, f_high

@@ -1,0 +1,390 @@
+"""A piece or a draft while it is lowered: its statements gathered, its points and edges found by name.
+
+Gathering enters every point and edge under its name, to be lowered when first wanted; so the order of the statements
+does not matter.  An edge has two faces: as drawn (`raw_edge`), which construction sees, and finished
+(`finished_edge`), turned the way of the outline and with its darts set, which seams, turnings and measures see.
+The outline is chained by the names of the edges' ends, never by nearness.
+"""
+
+from __future__ import annotations
+
+from ..syntax import tree
+from . import darts, levels, points
+from .expressions import lower_kind
+from .kinds import CONDITION, DIRECTION, EDGE, LENGTH, NUMBER, PATH, POINT, UNKNOWN
+from .lowering import POISON
+from .names import Entity, Names
+from .plan import Value
+from .points import RawEdge
+
+NO_EDGE = RawEdge(POISON, POISON, POISON)
+
+
+class Construction:
+    def __init__(self, program, name: str, title: str, span, is_draft: bool):
+        self.program = program
+        self.bench = program.bench
+        self.name, self.title, self.span = name, title, span
+        self.is_draft = is_draft
+        self.quantities = Names(program.quantities)
+        self.points = Names()
+        self.edges = Names()
+        self.singles: dict[str, tuple] = {}  # statements said at most once: form -> (node, scope)
+        self.dips: list[tuple] = []
+        self.taken: list[tuple] = []
+        self.runs: dict[str, tuple] = {}
+        self.dart_rules: list[darts.DartRule] = []
+        self.level_points: dict[str, tuple] = {}
+        self.marks: list[tuple] = []
+        self.notches: list[tuple] = []
+        self.by_level: levels.ByLevel | None = None
+        self._finished: dict[str, Value] | None = None
+        self._chain = None
+        self._turn = None
+
+    # ------------------------------------------------------------ gathering
+
+    def scope(self, quantities: Names | None = None, rules=None):
+        from .scopes import Scope
+
+        return Scope(self.program, quantities or self.quantities, rules or self.program.rules, self)
+
+    def gather(self, statements, scope):
+        for statement in statements or ():
+            handler = self._GATHER.get(type(statement))
+            if handler is None:
+                self.program.misplaced(statement, "a draft" if self.is_draft else "a piece")
+            else:
+                handler(self, statement, scope)
+
+    def settle(self):
+        """After all statements: draw by level, if widths are given."""
+        if "widths" in self.singles:
+            self.by_level = levels.ByLevel(self, *self.singles["widths"])
+        else:
+            for node, _ in [*self.dips, *self.taken, *self.runs.values()]:
+                self.bench.error("N208", "This belongs to a piece drawn by level", node.span, "a table of widths",
+                                 "no widths in this piece", "Add: widths from centre, before darts")
+
+    def _once(self, form: str, node, scope):
+        if form in self.singles:
+            first = self.singles[form][0]
+            self.bench.error("N202", f'"{form}" is said twice in {self.name}', node.span, f"{form} once", "a second",
+                             "Keep one of the two.", ((first.span, "first said here"),))
+            return
+        self.singles[form] = (node, scope)
+
+    def _gather_when(self, node: tree.When, scope):
+        value = lower_kind(scope, node.condition, CONDITION)
+        if self.bench.course("when", value, node.condition.span):
+            self.gather(node.block.statements if node.block else (), scope)
+        elif node.otherwise is not None:
+            self.gather(node.otherwise.block.statements, scope)
+
+    def _gather_definition(self, node, scope):
+        self.program.define_quantity(scope, node)
+
+    def _gather_trace(self, node: tree.Trace, scope):
+        draft = self.program.drafts.find(node.draft)
+        if draft is None:
+            self.bench.unknown_name("draft", node.draft, node.draft.span, self.program.drafts.known())
+            return
+        source = self.program.construction_of(draft)
+        for own, theirs in ((self.points, source.points), (self.edges, source.edges)):
+            for name, entity in theirs.own.items():
+                own.own.setdefault(name, entity)
+        for name, entity in source.quantities.own.items():
+            self.quantities.own.setdefault(name, entity)
+
+    def _define_point(self, name, span, build):
+        self.bench.define(self.points, Entity(str(name), "point", span, build))
+
+    def define_edge(self, name, span, build):
+        self.bench.define(self.edges, Entity(str(name), "edge", span, build))
+
+    def _gather_point(self, node: tree.Point, scope):
+        self._define_point(node.name, node.span, lambda: points.lower_point(scope, node))
+
+    def _gather_division(self, node: tree.Division, scope):
+        count = len(node.names) + 1
+        for index, name in enumerate(node.names, 1):
+            def build(index=index):
+                part = self.bench.constant(index / count, NUMBER, node.span)
+                return self.bench.emit("toward_part", POINT, node.span, scope.point(node.start), scope.point(node.end),
+                                       part)
+            self._define_point(name, name.span, build)
+
+    def _gather_line(self, node: tree.Line, scope):
+        self.define_edge(node.name, node.span, lambda: points.lower_line(scope, node))
+
+    def _gather_curve(self, node: tree.Curve, scope):
+        self.define_edge(node.name, node.span,
+                         lambda: points.lower_curve(scope, node, lambda row: self.bow_side(node.name, row)))
+
+    def _gather_arc(self, node: tree.Arc, scope):
+        self.define_edge(node.name, node.span,
+                         lambda: points.lower_arc(scope, node, lambda row: self.bow_side(node.name, row)))
+
+    def _gather_edge(self, node: tree.Edge, scope):
+        self.define_edge(node.name, node.span, lambda: self._joined(node))
+
+    def _gather_level_at(self, node: tree.LevelAt, scope):
+        if self.program.levels.find(node.name) is None:
+            scope.level(node.name)
+        else:
+            self.level_points[str(node.name)] = (node, scope)
+
+    def _gather_darts(self, node, scope):
+        self.dart_rules.append(darts.DartRule(self, node, scope))
+
+    _GATHER = {
+        tree.When: _gather_when,
+        tree.Definition: _gather_definition,
+        tree.Divide: lambda self, node, scope: self.program.define_parts(scope, node),
+        tree.Trace: _gather_trace,
+        tree.Point: _gather_point,
+        tree.Division: _gather_division,
+        tree.Line: _gather_line,
+        tree.Curve: _gather_curve,
+        tree.Arc: _gather_arc,
+        tree.Edge: _gather_edge,
+        tree.Cut: lambda self, node, scope: self._once("cut", node, scope),
+        tree.Widths: lambda self, node, scope: self._once("widths", node, scope),
+        tree.Outline: lambda self, node, scope: self._once("outline", node, scope),
+        tree.Grain: lambda self, node, scope: self._once("grain", node, scope),
+        tree.TakenIn: lambda self, node, scope: self.taken.append((node, scope)),
+        tree.RunEdge: lambda self, node, scope: self.runs.__setitem__(str(node.edge), (node, scope)),
+        tree.Dip: lambda self, node, scope: self.dips.append((node, scope)),
+        tree.LevelAt: _gather_level_at,
+        tree.Dart: _gather_darts,
+        tree.Darts: _gather_darts,
+        tree.Bone: lambda self, node, scope: self.marks.append((node, scope)),
+        tree.BoneAlong: lambda self, node, scope: self.marks.append((node, scope)),
+        tree.Zip: lambda self, node, scope: self.marks.append((node, scope)),
+        tree.Mark: lambda self, node, scope: self.marks.append((node, scope)),
+        tree.Notch: lambda self, node, scope: self.notches.append((node, scope)),
+    }
+
+    # ------------------------------------------------------------ edges as drawn
+
+    def raw_edge(self, name, span) -> RawEdge | None:
+        entity = self.edges.find(name)
+        if entity is None:
+            sort = "point" if self.points.find(name) else ""
+            if sort:
+                self.bench.error("N205", f'"{name}" is a point, not an edge', span, "an edge", "a point",
+                                 "Name a line, curve or arc, or say A to B for the line between two points.")
+            else:
+                self.bench.unknown_name("edge", name, span, self.edges.known())
+            return None
+        edge = self.bench.demand(entity, NO_EDGE)
+        return None if edge.guide.kind is UNKNOWN else edge
+
+    def _joined(self, node: tree.Edge) -> RawEdge:
+        parts = [self.raw_edge(name, name.span) for name in node.parts]
+        if any(part is None for part in parts):
+            return NO_EDGE
+        chain = chained(self, list(zip(node.parts, parts)), ring=False)
+        if chain is None:
+            return NO_EDGE
+        guides = [part.guide for _, part, _ in chain]
+        turned = tuple(backward for _, _, backward in chain)
+        first, last = chain[0], chain[-1]
+        return RawEdge(first[1].end if first[2] else first[1].start, last[1].start if last[2] else last[1].end,
+                       self.bench.emit("join_paths", PATH, node.span, *guides, turned=turned))
+
+    # ------------------------------------------------------------ the outline
+
+    def chain(self):
+        """The outline as (name, raw edge, turned round?) in order, or None (said once)."""
+        if self._chain is None:
+            self._chain = (self._find_chain(),)
+        return self._chain[0]
+
+    def _find_chain(self):
+        if "outline" in self.singles:
+            node = self.singles["outline"][0]
+            names = [(name, name.span) for name in node.edges]
+        elif self.by_level is not None:
+            names = [(name, self.span) for name in self.by_level.outline()]
+        else:
+            if self.is_draft:
+                return None
+            self.bench.error("N208", f"The piece {self.name} has no outline", self.span, "outline edge, edge, edge",
+                             "no outline and no widths", "List its edges in order: outline centre, waist, side, hem")
+            return None
+        seen = {}
+        for name, span in names:
+            if name in seen:
+                self.bench.error("N202", f'The edge "{name}" stands twice in the outline', span, "each edge once",
+                                 f'a second "{name}"', "Take one of the two out.")
+                return None
+            seen[name] = span
+        edges = [(name, self.raw_edge(name, span)) for name, span in names]
+        if any(edge is None for _, edge in edges):
+            return None
+        return chained(self, edges, ring=True)
+
+    def turn(self) -> Value:
+        """+1 where the outline runs clockwise on paper, from the ends of its edges alone."""
+        if self._turn is None:
+            chain = self.chain()
+            if chain is None:
+                self._turn = POISON
+            else:
+                starts = [edge.end if turned else edge.start for _, edge, turned in chain]
+                middles = [self.bench.emit("chord_middle", POINT, self.span, edge.start, edge.end)
+                           for _, edge, _ in chain] if len(chain) < 3 else []
+                self._turn = self.bench.emit("ring_turn", NUMBER, self.span, *starts, *middles)
+        return self._turn
+
+    def bow_side(self, name, row) -> Value:
+        """On which side of its chord an edge of the outline is bowed out, or hollowed in."""
+        if self.is_draft:
+            return self.bench.error("N207", "Say which way it bends", row.span, "up, down, left, right, in or out",
+                                    "no direction", "In a draft there is no inside yet: add a direction, e.g. left.")
+        chain = self.chain()
+        if chain is None:
+            return POISON
+        turned = next((turned for edge, _, turned in chain if edge == name), None)
+        if turned is None:
+            return self.bench.error("N207", "Say which way it bends", row.span, "up, down, left or right",
+                                    f"{name} does not stand alone in the outline", "Add a direction, e.g. right.")
+        inward = str(getattr(row, "bow", "bowed")) == "hollow"
+        sign = (1.0 if inward else -1.0) * (-1.0 if turned else 1.0)
+        return self.bench.emit("scaled", NUMBER, row.span, self.turn(), factor=sign)
+
+    # ------------------------------------------------------------ finished edges
+
+    def finished_outline(self) -> list[tuple[str, Value]]:
+        chain = self.chain()
+        if chain is None:
+            return []
+        if self._finished is None:
+            self._finished = {}
+        return [(name, self.finished_edge(name, self.span)) for name, _, _ in chain]
+
+    def finished_edge(self, name, span) -> Value:
+        chain = self.chain()
+        link = next((link for link in chain or () if link[0] == name), None)
+        if link is None:
+            raw = self.raw_edge(name, span)
+            if raw is None:
+                return POISON
+            if self._finished is None:
+                self._finished = {}
+            if ("raw", name) not in self._finished:
+                self._finished["raw", name] = self.bench.emit("plain_edge", EDGE, span, raw.guide, name=str(name),
+                                                              turned=False)
+            return self._finished["raw", name]
+        entity = self._edge_entity(name, link)
+        return self.bench.demand(entity)
+
+    def _edge_entity(self, name, link) -> Entity:
+        if self._finished is None:
+            self._finished = {}
+        if name not in self._finished:
+            _, raw, turned = link
+            rules = [rule for rule in self.dart_rules if rule.edge == name]
+            span = self.edges.find(name).span
+            self._finished[name] = Entity(f"{self.name}.{name}", "edge", span,
+                                          lambda: darts.finished(self, name, raw, turned, rules, span))
+        return self._finished[name]
+
+    def dart_intake(self, name, span) -> Value:
+        for rule in self.dart_rules:
+            if name in rule.names():
+                return rule.intake_of(name)
+        known = [name for rule in self.dart_rules for name in rule.names()]
+        return self.bench.unknown_name("dart", name, span, known)
+
+    # ------------------------------------------------------------ levels
+
+    def level_names(self) -> list[str]:
+        named = self.by_level.level_names() if self.by_level else []
+        return [*named, *(name for name in self.level_points if name not in named)]
+
+    def level_y(self, name) -> Value:
+        """Where a level crosses this piece, in the piece's own y."""
+        if self.by_level is not None and name in self.by_level.level_names():
+            return self.by_level.y(name)
+        node, scope = self.level_points[name]
+        return self.bench.emit("point_y", LENGTH, node.span, scope.point(node.point))
+
+    def width_at(self, name) -> Value | None:
+        """The sewn width at a level: from edge to edge, less what the darts take out there."""
+        if self.by_level is not None and name in self.by_level.level_names():
+            return self.by_level.width(name)
+        if name in self.level_points:
+            outline = [value for _, value in self.finished_outline()]
+            return self.bench.emit("section_width", LENGTH, self.level_points[name][0].span, self.level_y(name),
+                                   *(outline or [POISON]))
+        return None
+
+    def intended(self, name) -> Value | None:
+        return self.by_level.intended(name) if self.by_level is not None else None
+
+    # ------------------------------------------------------------ grain
+
+    def grain(self) -> Value:
+        if "grain" in self.singles:
+            node, scope = self.singles["grain"]
+            chain = self.chain()
+            anchor = POISON if chain is None else chain[0][1].start
+            return points.heading(scope, node.direction, anchor)[0]
+        return self.bench.emit("fixed_direction", DIRECTION, self.span, dx=0.0, dy=1.0)
+
+
+def chained(drawing: Construction, edges, ring: bool):
+    """Edges put end to end by the names of their ends: (name, edge, turned round?) each; None with an error."""
+    bench = drawing.bench
+    first = edges[0][1]
+    if len(edges) == 1:
+        if ring and first.start.slot != first.end.slot:
+            bench.error("N209", f"The outline of {drawing.name} does not close", edges[0][0].span
+                        if hasattr(edges[0][0], "span") else drawing.span, "edges that lead back to the start",
+                        "one edge", "List all edges of the outline in order.")
+            return None
+        return [(edges[0][0], first, False)]
+    second = edges[1][1]
+    turned = first.end.slot not in (second.start.slot, second.end.slot)
+    if len(edges) == 2 and ring and first.start.slot == second.start.slot:
+        turned = False
+    here = first.start if turned else first.end
+    chain = [(edges[0][0], first, turned)]
+    for (before, _), (name, edge) in zip(edges, edges[1:]):
+        if edge.start.slot == here.slot:
+            chain.append((name, edge, False))
+            here = edge.end
+        elif edge.end.slot == here.slot:
+            chain.append((name, edge, True))
+            here = edge.start
+        else:
+            _gap(drawing, before, name, ring)
+            return None
+    begin = first.end if turned else first.start
+    if ring and here.slot != begin.slot:
+        _gap(drawing, edges[-1][0], edges[0][0], ring)
+        return None
+    return chain
+
+
+def _gap(drawing: Construction, before, name, ring: bool):
+    place = next((part.span for part in (name, before) if hasattr(part, "span")), drawing.span)
+    what = f"The outline of {drawing.name} does not close" if ring else "The edges do not join"
+    ends = {part: _ends_said(drawing, part) for part in (before, name)}
+    drawing.bench.error(
+        "N209", what, place, f"{before} and {name} to share an end point",
+        f"{before} runs {ends[before]}; {name} runs {ends[name]}",
+        "List the edges in the order in which they meet, and begin each line at the named point where the last ends.")
+
+
+def _ends_said(drawing: Construction, name) -> str:
+    """The names of an edge's two ends, for the message."""
+    edge = drawing.bench.demand(drawing.edges.find(name), NO_EDGE)
+    found = []
+    for end in (edge.start, edge.end):
+        found.append(next((point for point, entity in drawing.points.own.items()
+                           if isinstance(entity.value, Value) and entity.value.slot == end.slot), "an unnamed point"))
+    return f"from {found[0]} to {found[1]}"
+

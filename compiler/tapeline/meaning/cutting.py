@@ -1,0 +1,31 @@
+"""How pieces are cut and how their turnings meet: words and whole numbers, known before anything is drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..source.text import Span
+
+
+@dataclass(slots=True)
+class Cut:
+    """How a piece is cut from cloth: `count` times, as mirrored pairs where `paired`, or once on the fold."""
+
+    count: int = 1
+    fold: str | None = None  # the edge laid on the fold
+    paired: bool = False
+    extras: tuple[tuple[int, str], ...] = ()  # further layers: (how many, what for)
+
+    @property
+    def instances(self) -> int:
+        """How often each edge of the drawn piece stands in the finished garment (further layers not counted)."""
+        return self.count * (2 if self.fold else 1)
+
+
+@dataclass(slots=True)
+class Corner:
+    """How the turnings meet where two edges meet: mitred, squared, blunted or mirrored."""
+
+    edges: tuple[str, str]
+    kind: str
+    span: Span

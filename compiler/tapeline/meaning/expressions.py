@@ -1,0 +1,295 @@
+"""Expressions to steps, with their kinds checked.
+
+`lower(scope, node)` finds the lowering for a node by its class name: a `LengthOf` is lowered by `length_of`.  A
+scope offers quantities by name, and points, edges and levels for measured geometry (see `scopes.py`).
+"""
+
+from __future__ import annotations
+
+import math
+
+from ..source.quantity import MM_PER, read_number
+from ..syntax import tree
+from .kinds import (
+    ANGLE,
+    AREA,
+    CONDITION,
+    FUNCTIONS,
+    LENGTH,
+    NUMBER,
+    UNKNOWN,
+    article,
+    is_quantity,
+    quantity,
+)
+from .lowering import POISON
+from .plan import Value
+
+
+def lower(scope, node) -> Value:
+    name = _SNAKE.get(type(node))
+    return _LOWER[name](scope, node)
+
+
+def lower_length(scope, node) -> Value:
+    """A length, or an error that shows what was found."""
+    value = lower(scope, node)
+    return value if value.kind in (LENGTH, UNKNOWN) else scope.bench.wrong_kind(value, "a length", node.span)
+
+
+def lower_kind(scope, node, kind) -> Value:
+    value = lower(scope, node)
+    return value if value.kind in (kind, UNKNOWN) else scope.bench.wrong_kind(value, article(kind), node.span)
+
+
+def lower_length_or_fraction(scope, node) -> Value:
+    value = lower(scope, node)
+    if value.kind in (LENGTH, NUMBER, UNKNOWN):
+        return value
+    return scope.bench.wrong_kind(value, "a length, or a fraction such as 1/3", node.span)
+
+
+# ------------------------------------------------------------ what is written outright
+
+
+def number(scope, node) -> Value:
+    if node.word.count(".") > 1:
+        return scope.bench.error("K303", "This is not a number", node.span, "a number such as 1.5 or 7 3/8",
+                                 f"{node.word}", "Write one decimal point.")
+    return scope.bench.constant(float(read_number(node.word)), NUMBER, node.span)
+
+
+def quantity_(scope, node) -> Value:
+    figure, unit, exact = written_quantity(node.word)
+    if unit == "%":
+        return scope.bench.constant(float(exact) / 100, NUMBER, node.span)
+    if unit == "deg":
+        return scope.bench.constant(math.radians(float(exact)), ANGLE, node.span)
+    return scope.bench.constant(float(exact * MM_PER[unit]), LENGTH, node.span)
+
+
+def written_quantity(word: str):
+    """(figure as written, unit, exact number in that unit) of a quantity such as `7 3/8 in`."""
+    unit = next(unit for unit in ("mm", "cm", "in", "deg", "%") if word.endswith(unit))
+    figure = word[: -len(unit)].strip()
+    return figure, unit, read_number(figure)
+
+
+def truth(scope, node) -> Value:
+    return scope.bench.constant(1.0 if node.word == "yes" else 0.0, CONDITION, node.span)
+
+
+def name(scope, node) -> Value:
+    return scope.quantity(node.word, node.span)
+
+
+def member(scope, node) -> Value:
+    return scope.member(node)
+
+
+def bracketed(scope, node) -> Value:
+    return lower(scope, node.value)
+
+
+# ------------------------------------------------------------ arithmetic
+
+
+def negative(scope, node) -> Value:
+    value = lower(scope, node.value)
+    if not (is_quantity(value.kind) or value.kind in (ANGLE, UNKNOWN)):
+        return scope.bench.wrong_kind(value, "a number, length or angle", node.value.span)
+    return scope.bench.emit("negative", value.kind, node.span, value)
+
+
+def binary(scope, node) -> Value:
+    one, other = lower(scope, node.one), lower(scope, node.other)
+    bench = scope.bench
+    if UNKNOWN in (one.kind, other.kind):
+        return POISON
+    for value, part in ((one, node.one), (other, node.other)):
+        if not is_quantity(value.kind) and value.kind is not ANGLE:
+            return bench.wrong_kind(value, "a number, length or angle", part.span)
+    if node.sign in "+-":
+        if one.kind != other.kind:
+            return _unlike(bench, node, one, other)
+        return bench.emit("add" if node.sign == "+" else "subtract", one.kind, node.span, one, other)
+    return _product(bench, node, one, other)
+
+
+def _product(bench, node, one: Value, other: Value) -> Value:
+    operation = "multiply" if node.sign == "*" else "divide"
+    if ANGLE in (one.kind, other.kind):
+        if one.kind is ANGLE and other.kind == NUMBER:
+            return bench.emit(operation, ANGLE, node.span, one, other)
+        if other.kind is ANGLE and one.kind == NUMBER and node.sign == "*":
+            return bench.emit(operation, ANGLE, node.span, one, other)
+        if node.sign == "/" and one.kind is ANGLE and other.kind is ANGLE:
+            return bench.emit(operation, NUMBER, node.span, one, other)
+        return bench.error("K302", "An angle goes only with plain numbers", node.span, "an angle times a number",
+                           f"{article(one.kind)} {node.sign} {article(other.kind)}",
+                           "Use sine of, cosine of or tangent of the angle.")
+    power = one.kind.power + other.kind.power if node.sign == "*" else one.kind.power - other.kind.power
+    return bench.emit(operation, quantity(power), node.span, one, other)
+
+
+def _unlike(bench, node, one: Value, other: Value) -> Value:
+    verb = "added" if node.sign == "+" else "subtracted"
+    bare = next((part for value, part in ((one, node.one), (other, node.other)) if value.kind == NUMBER), None)
+    way_out = "Make both the same kind."
+    if bare is not None and LENGTH in (one.kind, other.kind):
+        way_out = f"Give {bare.span.text.strip()} a unit: {bare.span.text.strip()} cm, or in."
+    return bench.error(
+        "K302", f"{article(one.kind).capitalize()} and {article(other.kind)} cannot be {verb}", node.span,
+        "two lengths, two numbers or two angles", f"{article(one.kind)} {node.sign} {article(other.kind)}", way_out,
+        ((node.one.span, f"this is {article(one.kind)}"), (node.other.span, f"this is {article(other.kind)}")))
+
+
+def choice(scope, node) -> Value:
+    condition = lower_kind(scope, node.condition, CONDITION)
+    one, other = lower(scope, node.value), lower(scope, node.otherwise)
+    if one.kind != other.kind and UNKNOWN not in (one.kind, other.kind):
+        return scope.bench.error("K302", "Both outcomes must be of one kind", node.span, article(one.kind),
+                                 f"{article(one.kind)}, otherwise {article(other.kind)}", "Give both the same unit.")
+    return scope.bench.emit("either_value", one.kind, node.span, condition, one, other)
+
+
+# ------------------------------------------------------------ conditions
+
+
+def comparison(scope, node) -> Value:
+    one, other = lower(scope, node.one), lower(scope, node.other)
+    bench = scope.bench
+    if UNKNOWN in (one.kind, other.kind):
+        return POISON
+    if one.kind != other.kind:
+        way_out = "Compare two lengths, two numbers or two angles."
+        bare = next((part for value, part in ((one, node.one), (other, node.other)) if value.kind == NUMBER), None)
+        if bare is not None and LENGTH in (one.kind, other.kind):
+            way_out = f"Give {bare.span.text.strip()} a unit: {bare.span.text.strip()} cm, or in."
+        return bench.error("K302", f"{article(one.kind).capitalize()} cannot be compared with {article(other.kind)}",
+                           node.span, "two of one kind", f"{article(one.kind)} {node.relation} {article(other.kind)}",
+                           way_out)
+    if one.kind == CONDITION and node.relation not in ("is", "is not"):
+        return bench.error("K302", "Conditions are only yes or no", node.span, '"is" or "is not"',
+                           f'"{node.relation}"', "")
+    values = [one, other]
+    if node.within is not None:
+        within = lower(scope, node.within.tolerance)
+        if within.kind is UNKNOWN:
+            return POISON
+        if within.kind != one.kind:
+            return bench.wrong_kind(within, article(one.kind), node.within.span)
+        values.append(within)
+    scope.compared(node, one, other)
+    return bench.emit("compare", CONDITION, node.span, *values, relation=str(node.relation))
+
+
+def either(scope, node) -> Value:
+    return _logic(scope, node, "either")
+
+
+def both(scope, node) -> Value:
+    return _logic(scope, node, "both")
+
+
+def _logic(scope, node, operation) -> Value:
+    one, other = lower_kind(scope, node.one, CONDITION), lower_kind(scope, node.other, CONDITION)
+    return scope.bench.emit(operation, CONDITION, node.span, one, other)
+
+
+def negated(scope, node) -> Value:
+    return scope.bench.emit("negated", CONDITION, node.span, lower_kind(scope, node.value, CONDITION))
+
+
+# ------------------------------------------------------------ functions and rules
+
+
+def call(scope, node) -> Value:
+    arguments = _arguments(node.values)
+    function = FUNCTIONS.get(node.name)
+    if function is None:
+        return scope.apply_rule(node, arguments)
+    bench, values = scope.bench, [lower(scope, argument) for argument in arguments]
+    if any(value.kind is UNKNOWN for value in values):
+        return POISON
+    if len(values) < function.least or (function.most is not None and len(values) > function.most):
+        many = f"{function.least}" if function.most == function.least else f"{function.least} or more"
+        return bench.error("K304", f'"{node.name} of" takes {many} values', node.span, many, f"{len(values)}",
+                           f"{node.name} of (...) gives {function.doc}.")
+    for value, argument in zip(values, arguments):
+        if function.takes == "angle" and value.kind != ANGLE:
+            return bench.wrong_kind(value, "an angle", argument.span, "Write degrees: 14 deg.")
+        if function.takes == "number" and value.kind != NUMBER:
+            return bench.wrong_kind(value, "a plain number", argument.span)
+        if function.takes in ("same", "root") and not (is_quantity(value.kind) or value.kind == ANGLE):
+            return bench.wrong_kind(value, "a number or a length", argument.span)
+        if function.takes == "same" and value.kind != values[0].kind:
+            return bench.error("K302", "All values must be of one kind", node.span, article(values[0].kind),
+                               article(value.kind), "Give all the same unit.",
+                               ((argument.span, f"this is {article(value.kind)}"),))
+    kind = values[0].kind
+    if function.takes == "root":
+        if kind.power % 2:
+            return bench.wrong_kind(values[0], "a number or an area", arguments[0].span,
+                                    "Multiply two lengths first: root of (a * a + b * b).")
+        kind = quantity(kind.power // 2)
+    elif function.takes == "angle":
+        kind = NUMBER
+    return bench.emit(function.operation, kind, node.span, *values)
+
+
+def _arguments(values) -> tuple:
+    if isinstance(values, tree.OneName):
+        return (tree.Name(values.span, values.word),)
+    if isinstance(values, tree.OneQuantity):
+        return (tree.Quantity(values.span, values.word),)
+    return values.values
+
+
+# ------------------------------------------------------------ measured geometry
+
+
+def length_of(scope, node) -> Value:
+    return scope.bench.emit("edge_length", LENGTH, node.span, scope.edge(node.ref))
+
+
+def closed_length_of(scope, node) -> Value:
+    return scope.bench.emit("edge_closed_length", LENGTH, node.span, scope.edge(node.ref))
+
+
+def distance(scope, node) -> Value:
+    return scope.bench.emit("point_distance", LENGTH, node.span, scope.point(node.start), scope.point(node.end))
+
+
+def across_from(scope, node) -> Value:
+    return scope.bench.emit("point_across", LENGTH, node.span, scope.point(node.start), scope.point(node.end))
+
+
+def down_from(scope, node) -> Value:
+    return scope.bench.emit("point_down", LENGTH, node.span, scope.point(node.start), scope.point(node.end))
+
+
+def angle_at(scope, node) -> Value:
+    points = (scope.point(node.corner), scope.point(node.start), scope.point(node.end))
+    return scope.bench.emit("point_angle", ANGLE, node.span, *points)
+
+
+def girth_at(scope, node) -> Value:
+    return scope.girth(node.level, node.span)
+
+
+def width_at(scope, node) -> Value:
+    return scope.width(node.ref, node.level, node.span)
+
+
+def area_of(scope, node) -> Value:
+    return scope.bench.emit("piece_area", AREA, node.span, *scope.outline_of(node.piece, node.span))
+
+
+def intake_of(scope, node) -> Value:
+    return scope.intake(node.ref)
+
+
+_LOWER = {key.rstrip("_"): value for key, value in list(globals().items()) if callable(value)}
+_LOWER["quantity"] = quantity_
+_SNAKE = {form: name for name, form in tree.FORMS.items()}

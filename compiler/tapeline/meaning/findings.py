@@ -1,0 +1,314 @@
+"""What is said of finished pieces: how they are cut, marked, sewn, turned in, and what they must fulfil."""
+
+from __future__ import annotations
+
+from .cutting import Corner, Cut
+from ..syntax import tree
+from .expressions import lower_kind, lower_length
+from .kinds import CONDITION, LENGTH, PATH, UNKNOWN
+from .names import Names
+from .plan import MarkPlan, NotchPlan, Requirement, SeamPlan, TurningPlan
+from .scopes import Scope
+
+PLAIN = "plain"
+
+
+def cut_of(program, drawing) -> Cut:
+    """How often a piece is cut; once, where nothing is said."""
+    if "cut" not in drawing.singles:
+        return Cut()
+    node, _ = drawing.singles["cut"]
+    bench = program.bench
+    if not str(node.count).isdigit() or int(node.count) < 1:
+        bench.error("N210", "A piece is cut a whole number of times", node.count.span, "1, 2, 3, ...", f"{node.count}",
+                    "")
+        return Cut()
+    extras = []
+    for extra in node.extras or ():
+        if not str(extra.count).isdigit():
+            bench.error("N210", "A layer is cut a whole number of times", extra.count.span, "1, 2, 3, ...",
+                        f"{extra.count}", "")
+            continue
+        extras.append((int(extra.count), str(extra.purpose)[1:-1]))
+    fold = None
+    if isinstance(node.fold, tree.OnFold):
+        chain = drawing.chain() or ()
+        fold = str(node.fold.edge)
+        if chain and all(name != fold for name, _, _ in chain):
+            bench.unknown_name("edge", node.fold.edge, node.fold.edge.span, [str(name) for name, _, _ in chain])
+            fold = None
+    count = int(node.count)
+    paired = count % 2 == 0 and fold is None and not isinstance(node.fold, tree.Alike)
+    return Cut(count, fold, paired, tuple(extras))
+
+
+# ------------------------------------------------------------ marks and notches
+
+
+def marks(program, drawing) -> list[MarkPlan]:
+    found = []
+    for node, scope in drawing.marks:
+        for mark in _MARK[type(node)](program, drawing, node, scope):
+            if mark is not None:
+                found.append(mark)
+    return found
+
+
+def _bones(program, drawing, node: tree.Bone, scope):
+    names = [(rule, name) for rule in drawing.dart_rules for name in rule.names()]
+    if not names:
+        program.bench.error("N207", f"The piece {drawing.name} has no dart to bone", node.span, "a piece with darts",
+                            "none", "Say: bone along some edge.")
+    clear = _clear(program, scope, node)
+    for rule, name in names:
+        edge = drawing.finished_edge(rule.edge, node.span)
+        path = program.bench.emit("dart_channel", PATH, node.span, edge, name=name)
+        yield _bone(program, node, f"bone {name}", path, clear)
+
+
+def _bones_along(program, drawing, node: tree.BoneAlong, scope):
+    edge = scope.edge(node.edge)
+    path = program.bench.emit("edge_sewn", PATH, node.span, edge)
+    called = str(node.called.name) if node.called is not None else f"bone {node.edge}"
+    yield _bone(program, node, called, path, _clear(program, scope, node))
+
+
+def _clear(program, scope, node):
+    if node.clear is None:
+        return program.bench.constant(0.0, LENGTH, node.span)
+    return lower_length(scope, node.clear.amount)
+
+
+def _bone(program, node, name, path, clear):
+    bench = program.bench
+    length = bench.emit("bone_length", LENGTH, node.span, path, clear, name=name)
+    return None if length.kind is UNKNOWN else MarkPlan("bone", name, path.slot, "", length.slot, node.span)
+
+
+def _zip(program, drawing, node: tree.Zip, scope):
+    edge = drawing.finished_edge(node.edge, node.edge.span)
+    ends = [_zip_end(program, drawing, end, scope) for end in (node.start, node.end)]
+    bench = program.bench
+    path = bench.emit("edge_between_levels", PATH, node.span, edge, *ends, edge=str(node.edge))
+    length = bench.emit("path_length", LENGTH, node.span, path)
+    yield None if length.kind is UNKNOWN else MarkPlan("zip", f"zip {node.edge}", path.slot, "", length.slot, node.span)
+
+
+def _zip_end(program, drawing, end, scope):
+    if isinstance(end, tree.ZipAt):
+        if end.name in drawing.level_names():
+            return drawing.level_y(end.name)
+        if drawing.points.find(end.name):
+            return program.bench.emit("point_y", LENGTH, end.span,
+                                      program.bench.demand(drawing.points.find(end.name)))
+        return scope.level(end.name)
+    base = drawing.level_y(end.level) if end.level in drawing.level_names() else scope.level(end.level)
+    return program.bench.emit("add" if end.direction == "below" else "subtract", LENGTH, end.span, base,
+                              lower_length(scope, end.distance))
+
+
+def _placement(program, drawing, node: tree.Mark, scope):
+    path = program.bench.emit("draw_line", PATH, node.span, scope.point(node.start), scope.point(node.end))
+    yield None if path.kind is UNKNOWN else MarkPlan("placement", str(node.title)[1:-1], path.slot, "", None, node.span)
+
+
+_MARK = {tree.Bone: _bones, tree.BoneAlong: _bones_along, tree.Zip: _zip, tree.Mark: _placement}
+
+
+def notches(program, drawing) -> list[NotchPlan]:
+    found = []
+    for index, (node, scope) in enumerate(drawing.notches, 1):
+        edge, raw = drawing.finished_edge(node.edge, node.edge.span), drawing.raw_edge(node.edge, node.edge.span)
+        if raw is None:
+            continue
+        end = scope.point(node.end)
+        link = next((link for link in drawing.chain() or () if link[0] == node.edge), None)
+        turned = link is not None and link[2]
+        if end.kind is UNKNOWN:
+            continue
+        if end.slot not in (raw.start.slot, raw.end.slot):
+            program.bench.error("N207", f'"{node.end}" is not an end of "{node.edge}"', node.end.span,
+                                f"an end of {node.edge}", f'"{node.end}"', "Measure from one of the edge's two ends.")
+            continue
+        backward = (end.slot == raw.end.slot) != turned
+        place = program.bench.emit("notch_place", LENGTH, node.span, edge, lower_length(scope, node.distance),
+                                   backward=backward, edge=str(node.edge))
+        if place.kind is not UNKNOWN:
+            found.append(NotchPlan(str(node.edge), f"notch {index}", place.slot, node.span))
+    return found
+
+
+# ------------------------------------------------------------ seams and turnings
+
+
+def sewing(program):
+    """(seams, turnings by (piece, edge), stated corners by piece)."""
+    seams, allows = [], []
+    for node, scope in program.late:
+        if isinstance(node, tree.Sew):
+            seam = _seam(program, node, scope)
+            if seam is not None:
+                seams.append(seam)
+        elif isinstance(node, tree.Allow):
+            allows.append((node, scope))
+    turnings, corners = _turnings(program, allows)
+    return seams, turnings, corners
+
+
+def _seam(program, node: tree.Sew, scope) -> SeamPlan | None:
+    sides, sound = [], True
+    for refs in (node.one, node.other):
+        side = []
+        for ref in refs:
+            if len(ref.parts) != 2:
+                scope.edge(ref)
+                sound = False
+                continue
+            drawing = program.construction(ref.parts[0], ref.parts[0].span)
+            sound = sound and drawing is not None and _outline_edge(program, drawing, ref)
+            side.append((str(ref.parts[0]), str(ref.parts[1])))
+        sides.append(tuple(side))
+    ease = lower_length(scope, node.how.amount) if isinstance(node.how, tree.Easing) else None
+    if not sound or (ease is not None and ease.kind is UNKNOWN):
+        return None
+    kind = {tree.Easing: "eased", tree.Gathered: "gathered"}.get(type(node.how), PLAIN)
+    return SeamPlan(sides[0], sides[1], None if ease is None else ease.slot, kind, node.span)
+
+
+def _outline_edge(program, drawing, ref) -> bool:
+    names = [str(name) for name, _, _ in drawing.chain() or ()]
+    if not names:
+        return False
+    if ref.parts[-1] not in names:
+        program.bench.unknown_name(f"edge of {drawing.name}", ref.parts[-1], ref.parts[-1].span, names)
+        return False
+    return True
+
+
+def _turnings(program, allows):
+    bench, pieces = program.bench, program.constructions()
+    stated: dict[tuple[str, str], TurningPlan] = {}
+    general: dict[tuple[str, str], TurningPlan] = {}
+    others: TurningPlan | None = None
+    corners: dict[str, list] = {}
+    for node, scope in allows:
+        for row in node.rows:
+            if isinstance(row, tree.Corner):
+                _corner(program, row, pieces, corners)
+                continue
+            if isinstance(row, tree.OtherTurnings):
+                others = TurningPlan("", _slot(lower_length(scope, row.width)), str(row.kind or PLAIN), row.span)
+                continue
+            turning = _row(scope, row)
+            table = stated if len(row.edge.parts) == 2 else general
+            for piece, edge in _edges_named(program, row.edge, pieces):
+                if (piece, edge) in table:
+                    bench.error("N202", f"{piece}.{edge} is given two turnings", row.span, "one turning an edge",
+                                "a second", "Keep one of the two.", ((table[piece, edge].span, "first given here"),))
+                table[piece, edge] = turning._replace(edge=edge)
+    turnings = {**general, **stated}
+    if allows:
+        _cover(program, allows[-1][0], pieces, turnings, others)
+    return turnings, {piece: tuple(found) for piece, found in corners.items()}
+
+
+def _slot(value):
+    return None if value.kind is UNKNOWN else value.slot
+
+
+def _row(scope, row) -> TurningPlan:
+    if isinstance(row, tree.NoTurning):
+        return TurningPlan("", None, "none", row.span)
+    return TurningPlan("", _slot(lower_length(scope, row.width)), str(row.kind or PLAIN), row.span)
+
+
+def _edges_named(program, ref, pieces):
+    """(piece, edge) pairs that a name stands for: of one piece, or of every piece with such an edge."""
+    if len(ref.parts) == 2:
+        drawing = program.construction(ref.parts[0], ref.parts[0].span)
+        return [(drawing.name, str(ref.parts[1]))] if drawing is not None and _outline_edge(program, drawing, ref) else []
+    found = [(piece.name, str(ref.parts[0])) for piece in pieces
+             if any(name == ref.parts[0] for name, _, _ in piece.chain() or ())]
+    if not found:
+        known = {str(name): None for piece in pieces for name, _, _ in piece.chain() or ()}
+        if all(piece.chain() for piece in pieces):
+            program.bench.unknown_name("edge", ref.parts[0], ref.span, list(known))
+    return found
+
+
+def _corner(program, row: tree.Corner, pieces, corners):
+    pairs = [dict(_edges_named(program, ref, pieces)) for ref in (row.one, row.other)]
+    for piece in pairs[0]:
+        if piece in pairs[1]:
+            corners.setdefault(piece, []).append(Corner((pairs[0][piece], pairs[1][piece]), str(row.kind), row.span))
+
+
+def _cover(program, node, pieces, turnings, others):
+    for piece in pieces:
+        fold = cut_of(program, piece).fold
+        for name, _, _ in piece.chain() or ():
+            if name == fold or (piece.name, str(name)) in turnings:
+                continue
+            if others is not None:
+                turnings[piece.name, str(name)] = others._replace(edge=str(name))
+            else:
+                program.bench.error("N211", f"{piece.name}.{name} has no turning", node.span,
+                                    "a turning for every edge that is not on a fold", f"none for {piece.name}.{name}",
+                                    f"Add a row: {piece.name}.{name}  1.5 cm, or {piece.name}.{name} none, or: others 1 cm")
+
+
+# ------------------------------------------------------------ requirements
+
+
+def requirements(program):
+    for node, scope in program.late:
+        if isinstance(node, (tree.Require, tree.Caution)):
+            _requirement(program, node, scope)
+        elif isinstance(node, tree.ApplyCheck):
+            _applied(program, node, scope)
+        elif isinstance(node, tree.Divide):
+            _division(program, node, scope)
+
+
+def _requirement(program, node, scope):
+    scope.figures = []
+    condition = lower_kind(scope, node.condition, CONDITION)
+    figures, scope.figures = tuple(scope.figures), None
+    if condition.kind is UNKNOWN:
+        return
+    message = str(node.message.text)[1:-1] if node.message.text is not None else " ".join(node.condition.span.text.split())
+    severity = "error" if isinstance(node, tree.Require) else "caution"
+    program.requirements.append(Requirement(condition.slot, message, node.span, severity, figures))
+
+
+def _applied(program, node: tree.ApplyCheck, scope):
+    entity = scope.rules.find(node.name)
+    if entity is None or entity.sort != "check":
+        known = [name for name, one in scope.rules.own.items() if one.sort == "check"]
+        program.bench.unknown_name("check", node.name, node.name.span, known)
+        return
+    text = entity.build()
+    names = scope.bind(text.parameters, node.arguments, node, f'check "{node.name}"', text.scope)
+    if names is None:
+        return
+    inside = Scope(program, Names(names), text.scope.rules)
+    for statement in text.statements:
+        if isinstance(statement, tree.Definition):
+            program.define_quantity(inside, statement)
+        elif isinstance(statement, (tree.Require, tree.Caution)):
+            _requirement(program, statement, inside)
+        else:
+            program.misplaced(statement, "a check")
+
+
+def _division(program, node: tree.Divide, left):
+    rest = left()
+    if rest.kind is UNKNOWN:
+        return
+    nought = program.bench.constant(0.0, rest.kind, node.span)
+    slack = program.bench.constant(0.01, rest.kind, node.span)
+    condition = program.bench.emit("compare", CONDITION, node.span, rest, nought, slack, relation="is")
+    program.requirements.append(Requirement(condition.slot, "The parts do not make up the whole; give one of them the rest",
+                                            node.span, "error", (("left over", rest.slot, rest.kind),)))
+
+

@@ -1,0 +1,258 @@
+"""A piece drawn by level, the way a skirt is drafted: a table of widths from the centre line, then its edges.
+
+The table becomes points `LEVEL_centre` and `LEVEL_side` and four edges: `centre`, `side`, and one named after the
+first and one after the last level.  Widths are net.  "Before darts" adds, at every level that a dart crosses, the
+whole intake that the dart's rule states, as a drafter does by hand; whether the dart still takes out as much there
+is what the girth ledger tells.  Dips and raises move the ends of the first or last edge straight down or up.
+"""
+
+from __future__ import annotations
+
+from ..syntax import tree
+from .expressions import lower_length
+from .kinds import DIRECTION, LENGTH, NUMBER, PATH, POINT
+from .lowering import POISON
+from .plan import Value
+from .points import RawEdge
+
+
+class ByLevel:
+    def __init__(self, drawing, node: tree.Widths, scope):
+        self.drawing, self.bench = drawing, drawing.bench
+        self.node, self.scope = node, scope
+        self.rows = {}
+        for row in node.rows:
+            if row.level in self.rows:
+                self.bench.error("N202", f'The level "{row.level}" stands twice', row.span, "each level once",
+                                 "a second width", "Keep one of the two.",
+                                 ((self.rows[row.level].span, "first given here"),))
+            elif drawing.program.levels.find(row.level) is None:
+                scope.level(row.level)
+            else:
+                self.rows[str(row.level)] = row
+        self.names = list(self.rows)
+        self.taken = self._taken()
+        self._intended: dict[str, Value] = {}
+        self._open: set[str] = set()
+        if node.origin != "centre":
+            self.bench.error("N207", "Widths are counted from the centre line", node.origin.span, "widths from centre",
+                             f'"{node.origin}"', 'Write "widths from centre".')
+        if len(self.names) < 2:
+            self.bench.error("N208", "A piece by level needs at least two levels", node.span, "two rows of widths",
+                             f"{len(self.names)}", "Add a row for its lower edge.")
+            return
+        self._define()
+
+    def _define(self):
+        drawing = self.drawing
+        for name in self.names:
+            span = self.rows[name].span
+            drawing._define_point(f"{name}_centre", span, lambda name=name: self._centre_point(name))
+            drawing._define_point(f"{name}_side", span, lambda name=name: self._side_point(name))
+        drawing.define_edge("centre", self.node.span, self._centre_edge)
+        drawing.define_edge("side", self._span_of("side"), self._side_edge)
+        drawing.define_edge(self.names[0], self.rows[self.names[0]].span, lambda: self._cross_edge(self.names[0]))
+        drawing.define_edge(self.names[-1], self.rows[self.names[-1]].span, lambda: self._cross_edge(self.names[-1]))
+        for dip, _ in drawing.dips:
+            if dip.edge not in (self.names[0], self.names[-1]):
+                self.bench.error("N207", f'"{dip.edge}" is not an upper or lower edge', dip.edge.span,
+                                 f"{self.names[0]} or {self.names[-1]}", f'"{dip.edge}"',
+                                 "Only the first and the last edge of the table can be dipped.")
+            elif dip.end not in ("centre", "side"):
+                self.bench.error("N207", "An edge is dipped at the centre or at the side", dip.end.span,
+                                 "centre or side", f'"{dip.end}"', "")
+
+    def outline(self) -> list[str]:
+        return ["centre", self.names[0], "side", self.names[-1]]
+
+    def level_names(self) -> list[str]:
+        return self.names if len(self.names) > 1 else []
+
+    def _span_of(self, edge: str):
+        return self.drawing.runs[edge][0].span if edge in self.drawing.runs else self.node.span
+
+    # ------------------------------------------------------------ the table
+
+    def y(self, name) -> Value:
+        return self.scope.level(name, self.rows[name].span)
+
+    def intended(self, name) -> Value | None:
+        """The net width that the rule asks for at a level."""
+        if name not in self.rows:
+            return None
+        if name not in self._intended:
+            if name in self._open:
+                row = self.rows[name]
+                return self.bench.error("N203", f'The width at "{name}" depends on itself', row.span,
+                                        "a width from another level", f"{name}", "Give one of the levels outright.")
+            self._open.add(name)
+            self._intended[name] = self._row_width(self.rows[name])
+            self._open.discard(name)
+        return self._intended[name]
+
+    def _row_width(self, row) -> Value:
+        if isinstance(row, tree.Width):
+            return lower_length(self.scope, row.value)
+        base = self.intended(row.base) if row.base in self.rows else self.bench.unknown_name(
+            "width", row.base, row.base.span, self.names)
+        if isinstance(row, tree.WidthAs):
+            return base
+        step = lower_length(self.scope, row.value)
+        return self.bench.emit("subtract" if row.relation == "less than" else "add", LENGTH, row.span, base, step)
+
+    def _taken(self) -> dict[str, tuple]:
+        taken = {}
+        for node, scope in self.drawing.taken:
+            if node.edge != "centre":
+                self.bench.error("N207", "Only the centre is taken in by a table", node.edge.span, "taken in at centre",
+                                 f'"{node.edge}"', "Give the side by its widths.")
+                continue
+            for row in node.rows:
+                if row.level not in self.rows:
+                    self.bench.unknown_name("width", row.level, row.level.span, self.names)
+                else:
+                    taken[str(row.level)] = (row, scope)
+        return taken
+
+    def _centre_x(self, name) -> Value:
+        """How far the centre seam is taken in at a level; between two rows of the table along a straight line."""
+        if not self.taken:
+            return self.bench.constant(0.0, LENGTH, self.node.span)
+        if name in self.taken:
+            row, scope = self.taken[name]
+            return lower_length(scope, row.value)
+        index = self.names.index(name)
+        above = next((one for one in reversed(self.names[:index]) if one in self.taken), None)
+        below = next((one for one in self.names[index:] if one in self.taken), None)
+        if above is None or below is None:
+            return self._centre_x(above or below)
+        values = [self._centre_x(above), self._centre_x(below), self.y(above), self.y(below), self.y(name)]
+        return self.bench.emit("between_levels", LENGTH, self.node.span, *values)
+
+    def side_x(self, name) -> Value:
+        """The drawn width at a level, from the centre line."""
+        width, span = self.intended(name), self.rows[name].span
+        if self.node.counted == "with darts":
+            return width
+        inputs = [width, self._centre_x(name), self.y(name)]
+        for rule in self.drawing.dart_rules:
+            if rule.edge in (self.names[0], self.names[-1]):
+                for dart in rule.plans():
+                    inputs += [dart.intake, self.y(rule.edge), rule.point_y(dart)]
+        return self.bench.emit("width_before_darts", LENGTH, span, *inputs)
+
+    # ------------------------------------------------------------ points and edges
+
+    def _dip(self, name, end: str) -> list[Value]:
+        moves = []
+        for dip, scope in self.drawing.dips:
+            if dip.edge == name and dip.end == end:
+                amount = lower_length(scope, dip.amount)
+                moves.append(amount if dip.direction == "dip" else self.bench.emit("negative", LENGTH, dip.span, amount))
+        return moves
+
+    def _at(self, span, x: Value, y: Value, moves) -> Value:
+        for move in moves:
+            y = self.bench.emit("add", LENGTH, span, y, move)
+        return self.bench.emit("place", POINT, span, x, y)
+
+    def _centre_point(self, name) -> Value:
+        return self._at(self.rows[name].span, self._centre_x(name), self.y(name), self._dip(name, "centre"))
+
+    def _side_point(self, name) -> Value:
+        return self._at(self.rows[name].span, self.side_x(name), self.y(name), self._dip(name, "side"))
+
+    def _points(self, end: str) -> list[Value]:
+        find = self.drawing.points.find
+        return [self.bench.demand(find(f"{name}_{end}")) for name in self.names]
+
+    def _centre_edge(self) -> RawEdge:
+        points = self._points("centre")
+        if not self.taken and "centre" not in self.drawing.runs:
+            return RawEdge(points[0], points[-1], self.bench.emit("draw_line", PATH, self.node.span, points[0], points[-1]))
+        return self._run("centre", points)
+
+    def _side_edge(self) -> RawEdge:
+        return self._run("side", self._points("side"))
+
+    def _run(self, edge: str, points) -> RawEdge:
+        """An edge run through its points as told; intervals not named run straight."""
+        node, scope = self.drawing.runs.get(edge, (None, self.scope))
+        span = node.span if node is not None else self.node.span
+        runs, plumb, amounts, covered = [], [], [], {}
+        for run in node.runs if node is not None else ():
+            if isinstance(run, tree.RunPlumb):
+                index = self._index(run.level)
+                if index is not None:
+                    plumb.append(index)
+                continue
+            start, end = self._index(run.start), self._index(run.end)
+            if start is None or end is None:
+                return RawEdge(points[0], points[-1], POISON)
+            if start >= end:
+                self.bench.error("N207", "A run goes downward", run.span, "an upper level to a lower one",
+                                 f"{run.start} to {run.end}", f"Say {run.end} to {run.start}.")
+                return RawEdge(points[0], points[-1], POISON)
+            if any(index in covered for index in range(start, end)):
+                self.bench.error("N202", "Two runs cover the same stretch", run.span, "each stretch once",
+                                 f"{run.start} to {run.end}", "Let one end where the next begins.")
+                return RawEdge(points[0], points[-1], POISON)
+            covered.update(dict.fromkeys(range(start, end)))
+            if isinstance(run, tree.RunBowed):
+                sign = -1.0 if run.bow == "hollow" else 1.0
+                if edge == "centre":
+                    sign = -sign
+                runs.append(("bowed", start, end, len(amounts), sign))
+                amounts.append(lower_length(scope, run.amount))
+            else:
+                runs.append(("smooth" if isinstance(run, tree.RunSmooth) else "straight", start, end, -1, 1.0))
+        for index in range(len(points) - 1):
+            if index not in covered:
+                runs.append(("straight", index, index + 1, -1, 1.0))
+        runs.sort(key=lambda run: run[1])
+        guide = self.bench.emit("run_edge", PATH, span, *points, *amounts, points=len(points), runs=tuple(runs),
+                                plumb=tuple(plumb), levels=tuple(self.names), edge=edge)
+        return RawEdge(points[0], points[-1], guide)
+
+    def _index(self, level):
+        if level in self.names:
+            return self.names.index(level)
+        self.bench.unknown_name("width", level, level.span, self.names)
+        return None
+
+    def _cross_edge(self, name) -> RawEdge:
+        """The upper or lower edge: straight, or from a centre it leaves level where it is dipped."""
+        find = self.drawing.points.find
+        start, end = (self.bench.demand(find(f"{name}_{place}")) for place in ("centre", "side"))
+        dips = [(dip, scope) for dip, scope in self.drawing.dips if dip.edge == name]
+        span = dips[-1][0].span if dips else self.rows[name].span
+        shapes = [(dip.shape, scope) for dip, scope in dips if dip.shape is not None]
+        if not dips or (shapes and isinstance(shapes[-1][0], tree.DipStraight)):
+            level = self.bench.emit("fixed_direction", DIRECTION, span, dx=1.0, dy=0.0)
+            return RawEdge(start, end, self.bench.emit("draw_level_edge", PATH, span, start, end, level))
+        inputs, options = [start, end], {"points": 2}
+        options["leaving"] = 2
+        options["leaving_given"] = True
+        inputs.append(self.bench.emit("fixed_direction", DIRECTION, span, dx=1.0, dy=0.0))
+        if shapes:
+            shape, scope = shapes[-1]
+            hollow = shape.bow == "hollow"
+            below = (name == self.names[0]) == hollow  # a hollow upper edge lies below its chord
+            options["bow"] = len(inputs)
+            inputs.append(lower_length(scope, shape.amount))
+            inputs.append(self.bench.constant(1.0 if below else -1.0, NUMBER, span))
+        return RawEdge(start, end, self.bench.emit("draw_curve", PATH, span, *inputs, **options))
+
+    def level_line(self, name) -> tuple[Value, Value]:
+        """The upper or lower level line before dips: where darts are laid out."""
+        span, y = self.rows[name].span, self.y(name)
+        return (self.bench.emit("place", POINT, span, self._centre_x(name), y),
+                self.bench.emit("place", POINT, span, self.side_x(name), y))
+
+    # ------------------------------------------------------------ widths as sewn
+
+    def width(self, name) -> Value:
+        drawing = self.drawing
+        edges = [drawing.finished_edge(edge, self.node.span) for edge in (self.names[0], self.names[-1])]
+        inputs = [self.side_x(name), self._centre_x(name), self.y(name), *edges]
+        return self.bench.emit("level_width", LENGTH, self.rows[name].span, *inputs)

@@ -1,0 +1,124 @@
+"""The bench on which a tree becomes a plan: steps, slots, diagnostics, and the course taken at each fork.
+
+`emit` adds a step and gives the value it will have; a step over anything unknown is not added, its value is unknown
+too, so that one mistake is said once.
+"""
+
+from __future__ import annotations
+
+from ..source.diagnostics import Diagnostic
+from ..source.suggest import did_you_mean
+from ..source.text import Span
+from .kinds import UNKNOWN, Kind, article
+from .names import Demands, Entity, Names
+from .plan import Fork, Step, Value
+
+POISON = Value(-1, UNKNOWN)
+SAMPLE_COUNT = 2  # how many darts a check assumes where the count is a choice not yet made
+
+
+class Lowering:
+    """State shared while one style is lowered for one course (`outcomes`: fork key -> True, False or a count)."""
+
+    def __init__(self, outcomes: dict, lost: frozenset[str]):
+        self.outcomes = outcomes
+        self.lost = lost
+        self.steps: list[Step] = []
+        self.slots = 0
+        self.diagnostics: list[Diagnostic] = []
+        self.demands = Demands(self.diagnostics.append)
+        self.forks: list[Fork] = []
+        self.constants: dict = {}
+        self.geometric: set[int] = set()  # slots that rest on geometry
+        self.frozen: Names | None = None
+
+    # ------------------------------------------------------------ steps
+
+    def slot(self) -> int:
+        self.slots += 1
+        return self.slots - 1
+
+    def emit(self, operation: str, kind: Kind, span: Span, *inputs: Value, **options) -> Value:
+        if any(value.kind is UNKNOWN for value in inputs):
+            return POISON
+        slots = tuple(value.slot for value in inputs)
+        out = self.slot()
+        self.steps.append(Step(out, operation, slots, options, span))
+        if kind.word in ("point", "direction", "line", "edge") or any(slot in self.geometric for slot in slots):
+            self.geometric.add(out)
+        return Value(out, kind)
+
+    def constant(self, number: float, kind: Kind, span: Span) -> Value:
+        key = (number, kind)
+        if key not in self.constants:
+            self.constants[key] = self.emit("constant", kind, span, number=number)
+        return self.constants[key]
+
+    # ------------------------------------------------------------ diagnostics
+
+    def error(self, code: str, title: str, span: Span, expected="", found="", suggestion="", others=()) -> Value:
+        self.diagnostics.append(Diagnostic(code, title, span, expected, found, suggestion, tuple(others)))
+        return POISON
+
+    def unknown_name(self, sort: str, name: str, span: Span, known, way_out: str = "") -> Value:
+        if name in self.lost:  # it stood in a statement that could not be read: that has been said
+            return POISON
+        hint = did_you_mean(name, known)
+        shown = list(known)[:12]
+        return self.error("N201", f'No {sort} is called "{name}"', span,
+                          f"one of: {', '.join(shown)}" if shown and not hint else f"the name of {article_of(sort)}",
+                          f'"{name}"', hint or way_out)
+
+    def wrong_kind(self, value: Value, wanted: str, span: Span, suggestion="") -> Value:
+        if value.kind is UNKNOWN:
+            return POISON
+        if not suggestion and wanted == "a length" and value.kind.word == "number":
+            suggestion = f"Write a unit after the number: {span.text.strip()} cm." if _is_bare(span.text) else (
+                "Multiply it by a length, or give its numbers a unit such as cm or in.")
+        return self.error("K301", f"Expected {wanted}, found {article(value.kind)}", span, wanted,
+                          f"{article(value.kind)} ({_short(span.text)})", suggestion)
+
+    # ------------------------------------------------------------ names
+
+    def define(self, names: Names, entity: Entity) -> bool:
+        """Enter a name; a second of the same name is an error that shows both."""
+        first = names.own.get(entity.name)
+        if first is not None:
+            self.error("N202", f'"{entity.name}" is given twice', entity.span, "each name once",
+                       f'a second {entity.sort} "{entity.name}"', "Give one of the two another name.",
+                       ((first.span, f"first given here, as {article_of(first.sort)}"),))
+            return False
+        names.own[entity.name] = entity
+        return True
+
+    def demand(self, entity: Entity, poison=POISON):
+        return self.demands.value(entity, poison)
+
+    # ------------------------------------------------------------ forks
+
+    def course(self, kind: str, value: Value, span: Span):
+        """The outcome taken at a fork; a condition or count that rests on geometry is refused."""
+        if value.kind is UNKNOWN:
+            return True if kind == "when" else SAMPLE_COUNT
+        if value.slot in self.geometric:
+            self.error("N206", "Which rules apply may not depend on drawn geometry", span,
+                       "a condition over measures, choices and quantities", f"{_short(span.text)}",
+                       "Test the measures that the drawing comes from, or put the condition inside a quantity.")
+            return True if kind == "when" else SAMPLE_COUNT
+        key = (span.source.name, span.start)
+        if all(fork.key != key or fork.slot != value.slot for fork in self.forks):
+            self.forks.append(Fork(key, value.slot, kind, span))
+        return self.outcomes.get(key, True if kind == "when" else SAMPLE_COUNT)
+
+
+def article_of(sort: str) -> str:
+    return ("an " if sort[0] in "aeiou" else "a ") + sort
+
+
+def _short(text: str, most: int = 50) -> str:
+    text = " ".join(text.split())
+    return text if len(text) <= most else text[: most - 3] + "..."
+
+
+def _is_bare(text: str) -> bool:
+    return all(character.isdigit() or character in " ./" for character in text.strip())

@@ -1,0 +1,91 @@
+"""Names: what each stands for, found on demand.
+
+A style may say its rules in any order.  Each name is an `Entity` with a way to build its value; demanding a value
+builds it once, and a name that is demanded while it is being built closes a circle, which is an error that shows
+every rule of the circle.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from ..source.diagnostics import Diagnostic
+from ..source.text import Span
+
+_UNBUILT = object()
+
+
+class Entity:
+    """A named thing: `sort` is a word for people (measure, choice, level, point, edge, piece, ...)."""
+
+    __slots__ = ("name", "sort", "span", "build", "value", "building", "used")
+
+    def __init__(self, name: str, sort: str, span: Span, build: Callable):
+        self.name = name
+        self.sort = sort
+        self.span = span
+        self.build = build
+        self.value = _UNBUILT
+        self.building = False
+        self.used = False
+
+
+class Names:
+    """One name space, with the one it lies in."""
+
+    def __init__(self, parent: Names | None = None):
+        self.own: dict[str, Entity] = {}
+        self.parent = parent
+
+    def find(self, name: str) -> Entity | None:
+        space: Names | None = self
+        while space is not None:
+            if name in space.own:
+                return space.own[name]
+            space = space.parent
+        return None
+
+    def known(self) -> list[str]:
+        names: dict[str, None] = {}
+        space: Names | None = self
+        while space is not None:
+            names.update(dict.fromkeys(space.own))
+            space = space.parent
+        return list(names)
+
+
+class Demands:
+    """Builds entities on demand and finds circles.  `report` takes a Diagnostic."""
+
+    def __init__(self, report: Callable[[Diagnostic], None]):
+        self.report = report
+        self.open: list[Entity] = []
+
+    def value(self, entity: Entity, poison):
+        """The entity's value; `poison` where it lies in a circle (said once)."""
+        entity.used = True
+        if entity.value is not _UNBUILT:
+            return entity.value
+        if entity.building:
+            circle = self.open[self.open.index(entity):]
+            chain = " -> ".join(one.name for one in [*circle, entity])
+            title = f'"{entity.name}" depends on itself'
+            if len(circle) > 1:
+                title = f'"{entity.name}" and "{circle[-1].name}" depend on each other' if len(circle) == 2 else (
+                    f'"{entity.name}" depends on itself through other rules')
+            self.report(Diagnostic(
+                "N203", title, entity.span, "rules that rest on measures or on rules before them", chain,
+                "Say one of these rules without the others, or use find ... so that ... to solve for one of them.",
+                tuple((one.span, f"{one.sort} {one.name}") for one in circle[1:])))
+            entity.value = poison
+            return poison
+        entity.building = True
+        self.open.append(entity)
+        try:
+            value = entity.build()
+        finally:
+            self.open.pop()
+            entity.building = False
+        if entity.value is _UNBUILT:
+            entity.value = value
+        return entity.value

@@ -1,0 +1,156 @@
+"""The plan: what a style means for one course of its `when` rules, as a straight list of steps.
+
+A step names an operation of `drafting`, the slots it reads, fixed options, the slot it fills and the rule it came
+from.  Slots are filled once; every step reads only slots filled before it.  A plan holds no numbers of any body: it
+is run for N bodies at once.  Only a style that was found to be in order has a plan.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from ..source.text import Span
+from .kinds import Kind
+
+
+class Value(NamedTuple):
+    """A slot and the kind of what it will hold."""
+
+    slot: int
+    kind: Kind
+
+
+class Step(NamedTuple):
+    out: int
+    operation: str
+    inputs: tuple[int, ...]
+    options: dict
+    span: Span
+
+
+class Choice(NamedTuple):
+    """A length, count or yes/no that the wearer or cutter may set."""
+
+    name: str
+    kind: Kind
+    slot: int
+    text: str
+    span: Span
+
+
+class Requirement(NamedTuple):
+    condition: int
+    message: str
+    span: Span
+    severity: str  # error for `require`, caution for `caution` (whose condition is the caution's occasion)
+    figures: tuple[tuple[str, int, Kind], ...]  # the compared quantities, as written, for the message
+
+
+class SeamPlan(NamedTuple):
+    one: tuple[tuple[str, str], ...]
+    other: tuple[tuple[str, str], ...]
+    ease: int | None
+    kind: str
+    span: Span
+
+
+class TurningPlan(NamedTuple):
+    edge: str
+    width: int | None
+    kind: str
+    span: Span
+
+
+class MarkPlan(NamedTuple):
+    kind: str
+    name: str
+    path: int
+    note: str
+    length: int | None
+    span: Span
+
+
+class NotchPlan(NamedTuple):
+    edge: str
+    name: str
+    place: int
+    span: Span
+
+
+@dataclass(slots=True)
+class PiecePlan:
+    name: str
+    title: str
+    span: Span
+    edges: tuple[tuple[str, int], ...]
+    cut: object
+    points: dict[str, int]
+    grain: int
+    levels: dict[str, int]
+    widths: dict[str, int]
+    intended: dict[str, int]
+    marks: list[MarkPlan] = field(default_factory=list)
+    notches: list[NotchPlan] = field(default_factory=list)
+
+
+class Expectation(NamedTuple):
+    """One printed figure of a worked example: slots of the value and the target, and how exact it was written."""
+
+    values: tuple[int, ...]
+    targets: tuple[int, ...]
+    tolerance: float
+    within: int | None
+    words: str
+    kind: Kind
+    span: Span
+
+
+class Example(NamedTuple):
+    source: str
+    given: tuple[tuple[str, int, Span], ...]  # measure or choice -> slot of its value
+    expectations: tuple[Expectation, ...]
+    span: Span
+
+
+class Fork(NamedTuple):
+    """A place where the style takes one course or another: a `when` with statements, or a count of darts."""
+
+    key: tuple[str, int]
+    slot: int
+    kind: str  # "when" or "count"
+    span: Span
+
+
+@dataclass(slots=True)
+class Plan:
+    name: str
+    title: str
+    version: str
+    prose: str
+    steps: tuple[Step, ...]
+    slots: int
+    measures: dict[str, int]
+    choices: dict[str, Choice]
+    values: dict[str, Value]  # named quantities of the style, for the record
+    forks: tuple[Fork, ...]
+    pieces: tuple[PiecePlan, ...]
+    seams: tuple[SeamPlan, ...]
+    turnings: dict[tuple[str, str], TurningPlan]
+    corners: dict[str, tuple]
+    requirements: tuple[Requirement, ...]
+    examples: tuple[Example, ...]
+    level_order: tuple[str, ...]
+    level_girths: dict[str, int]  # level -> slot of the body's own girth there
+
+
+def needed_steps(steps, slots) -> list[Step]:
+    """The steps, in order, on which the given slots depend."""
+    wanted = set(slots)
+    kept = []
+    for step in reversed(steps):
+        if step.out in wanted:
+            kept.append(step)
+            wanted.update(step.inputs)
+    kept.reverse()
+    return kept

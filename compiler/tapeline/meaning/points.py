@@ -1,0 +1,289 @@
+"""Points, lines and curves of a construction, as the drafter says them, to steps.
+
+Each form of the grammar is lowered by the function of its name: `BaseAlong` by `base_along`, `MoveSquare` by
+`move_square`.  A line to square from, or to meet, is a `Trace`: an endless straight line, or a drawn path.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from ..syntax import tree
+from .expressions import lower, lower_kind, lower_length, lower_length_or_fraction
+from .kinds import ANGLE, DIRECTION, LENGTH, NUMBER, PATH, POINT, UNKNOWN
+from .lowering import POISON
+from .plan import Value
+
+DIRECTIONS = {
+    "up": (0.0, -1.0), "raise": (0.0, -1.0), "above": (0.0, -1.0),
+    "down": (0.0, 1.0), "drop": (0.0, 1.0), "below": (0.0, 1.0),
+    "across": (1.0, 0.0), "go out": (1.0, 0.0), "right": (1.0, 0.0),
+    "left": (-1.0, 0.0), "come in": (-1.0, 0.0),
+}
+
+
+class Trace(NamedTuple):
+    """Something to square from or to meet: a point and direction of an endless line, or a path."""
+
+    point: Value | None
+    direction: Value | None
+    path: Value | None
+
+
+class RawEdge(NamedTuple):
+    """A drawn edge before darts: its two ends (for chaining by name) and its guide."""
+
+    start: Value
+    end: Value
+    guide: Value
+
+
+def lower_point(scope, node: tree.Point) -> Value:
+    place = _by_name(node.base)(scope, node.base)
+    for move in node.moves or ():
+        place = _by_name(move)(scope, move, place)
+    return place
+
+
+def _by_name(node):
+    return globals()[tree_name(node)]
+
+
+def tree_name(node) -> str:
+    return _NAMES[type(node)]
+
+
+_NAMES = {form: rule for rule, form in tree.FORMS.items()}
+
+
+# ------------------------------------------------------------ where a point begins
+
+
+def base_start(scope, node) -> Value:
+    return scope.bench.emit("origin", POINT, node.span)
+
+
+def base_ref(scope, node) -> Value:
+    return scope.point(node.point)
+
+
+def base_halfway(scope, node) -> Value:
+    half = scope.bench.constant(0.5, NUMBER, node.span)
+    return scope.bench.emit("toward_part", POINT, node.span, scope.point(node.one), scope.point(node.other), half)
+
+
+def base_along(scope, node) -> Value:
+    edge = scope.raw_edge(node.edge)
+    if edge is None:
+        return POISON
+    start, by = scope.point(node.start), lower_length_or_fraction(scope, node.by)
+    if UNKNOWN in (start.kind, edge.start.kind):
+        return POISON
+    if start.slot not in (edge.start.slot, edge.end.slot):
+        return scope.bench.error("N207", f'"{node.start}" is not an end of "{node.edge}"', node.start.span,
+                                 f"an end of {node.edge}", f'"{node.start}"', "Measure from one of the edge's two ends.")
+    operation = "along_length" if by.kind == LENGTH else "along_part"
+    return scope.bench.emit(operation, POINT, node.span, edge.guide, by, backward=start.slot != edge.start.slot,
+                            edge=str(node.edge))
+
+
+def base_lines(scope, node) -> Value:
+    one, other = trace(scope, node.one), trace(scope, node.other)
+    if one is None or other is None:
+        return POISON
+    bench = scope.bench
+    if one.path is not None and other.path is not None:
+        return bench.emit("meet_paths", POINT, node.span, one.path, other.path)
+    if one.path is not None:
+        return bench.emit("meet_path_line", POINT, node.span, one.path, other.point, other.direction)
+    if other.path is not None:
+        return bench.emit("meet_path_line", POINT, node.span, other.path, one.point, one.direction)
+    return bench.emit("meet_lines", POINT, node.span, one.point, one.direction, other.point, other.direction)
+
+
+def base_tape_line(scope, node) -> Value:
+    line = trace(scope, node.line)
+    if line is None:
+        return POISON
+    if line.path is not None:
+        return scope.bench.error("N207", "A swung tape meets a straight line given by two points", node.line.span,
+                                 "A to B, level of A or plumb of A", f"the edge {node.line.span.text}",
+                                 "Name two points of the line.")
+    return scope.bench.emit("meet_tape_line", POINT, node.span, *_tape(scope, node.tape), line.point, line.direction,
+                            side=str(node.side))
+
+
+def base_tapes(scope, node) -> Value:
+    return scope.bench.emit("meet_tapes", POINT, node.span, *_tape(scope, node.one), *_tape(scope, node.other),
+                            side=str(node.side))
+
+
+def _tape(scope, node: tree.Tape) -> tuple[Value, Value]:
+    return scope.point(node.centre), lower_length(scope, node.radius)
+
+
+# ------------------------------------------------------------ how it moves
+
+
+def move_by(scope, node, place: Value) -> Value:
+    dx, dy = DIRECTIONS[node.direction]
+    return scope.bench.emit("shift", POINT, node.span, place, lower_length(scope, node.amount), dx=dx, dy=dy)
+
+
+def move_toward(scope, node, place: Value) -> Value:
+    amount = lower_length_or_fraction(scope, node.amount)
+    operation = "toward_length" if amount.kind == LENGTH else "toward_part"
+    return scope.bench.emit(operation, POINT, node.span, place, scope.point(node.point), amount)
+
+
+def move_away(scope, node, place: Value) -> Value:
+    amount = lower_length(scope, node.amount)
+    backward = scope.bench.emit("negative", LENGTH, node.span, amount)
+    return scope.bench.emit("toward_length", POINT, node.span, place, scope.point(node.point), backward)
+
+
+def move_square(scope, node, place: Value) -> Value:
+    direction = square_direction(scope, node.line, place)
+    dx, dy = DIRECTIONS[node.direction]
+    return scope.bench.emit("shift_square", POINT, node.span, place, direction, lower_length(scope, node.amount),
+                            dx=dx, dy=dy)
+
+
+def move_swung(scope, node, place: Value) -> Value:
+    amount = lower(scope, node.amount)
+    if amount.kind not in (LENGTH, ANGLE, UNKNOWN):
+        return scope.bench.wrong_kind(amount, "a length along the arc, or an angle", node.amount.span)
+    sign = -1.0 if node.turn == "anticlockwise" else 1.0
+    return scope.bench.emit("swing", POINT, node.span, place, scope.point(node.centre), amount, sign=sign,
+                            by_length=amount.kind == LENGTH)
+
+
+def move_angle(scope, node, place: Value) -> Value:
+    return scope.bench.emit("shift_angle", POINT, node.span, place, lower_kind(scope, node.angle, ANGLE),
+                            lower_length(scope, node.amount))
+
+
+# ------------------------------------------------------------ lines to square from or to meet
+
+
+def trace(scope, node) -> Trace | None:
+    bench = scope.bench
+    if isinstance(node, tree.LineBetween):
+        one, other = scope.point(node.one), scope.point(node.other)
+        return Trace(one, bench.emit("direction_between", DIRECTION, node.span, one, other), None)
+    if isinstance(node, tree.LineLevel):
+        return Trace(scope.point(node.point), _fixed(bench, node, 1.0, 0.0), None)
+    if isinstance(node, tree.LinePlumb):
+        return Trace(scope.point(node.point), _fixed(bench, node, 0.0, 1.0), None)
+    edge = scope.raw_edge(node.edge)
+    return None if edge is None else Trace(None, None, edge.guide)
+
+
+def line_direction(scope, node, at: Value) -> Value:
+    """The direction of a trace; of a drawn path, its direction at the place `at` (one of its points)."""
+    line = trace(scope, node)
+    if line is None:
+        return POISON
+    if line.path is not None:
+        return scope.bench.emit("path_direction", DIRECTION, node.span, line.path, at)
+    return line.direction
+
+
+def square_direction(scope, node, at: Value) -> Value:
+    return scope.bench.emit("quarter_turn", DIRECTION, node.span, line_direction(scope, node, at))
+
+
+def _fixed(bench, node, dx: float, dy: float) -> Value:
+    return bench.emit("fixed_direction", DIRECTION, node.span, dx=dx, dy=dy)
+
+
+def heading(scope, node, at: Value) -> tuple[Value, bool]:
+    """A direction to leave or arrive in, and whether its sense is given (else it is taken along the curve)."""
+    bench = scope.bench
+    if isinstance(node, tree.DirLevel):
+        return _fixed(bench, node, 1.0, 0.0), False
+    if isinstance(node, tree.DirPlumb):
+        return _fixed(bench, node, 0.0, 1.0), False
+    if isinstance(node, tree.DirSquare):
+        return square_direction(scope, node.line, at), False
+    if isinstance(node, tree.DirAlong):
+        return line_direction(scope, node.line, at), False
+    if isinstance(node, tree.DirToward):
+        return bench.emit("direction_between", DIRECTION, node.span, at, scope.point(node.point)), True
+    return bench.emit("direction_at", DIRECTION, node.span, lower_kind(scope, node.angle, ANGLE)), True
+
+
+# ------------------------------------------------------------ lines, curves, arcs
+
+
+def lower_line(scope, node: tree.Line) -> RawEdge:
+    points = [scope.point(node.start), *(scope.point(stop.point) for stop in node.stops)]
+    return RawEdge(points[0], points[-1], scope.bench.emit("draw_line", PATH, node.span, *points))
+
+
+def lower_arc(scope, node: tree.Arc, bow_side) -> RawEdge:
+    start, end, shape = scope.point(node.start), scope.point(node.end), node.shape
+    emit = scope.bench.emit
+    if isinstance(shape, tree.ArcAbout):
+        guide = emit("draw_arc_about", PATH, node.span, start, end, scope.point(shape.centre))
+    elif isinstance(shape, tree.ArcRadius):
+        side = _side_toward(scope, shape, start, end)
+        guide = emit("draw_arc_radius", PATH, node.span, start, end, lower_length(scope, shape.radius), side)
+    else:
+        side = _side_toward(scope, shape, start, end) if shape.direction else bow_side(shape)
+        guide = emit("draw_arc_bow", PATH, node.span, start, end, lower_length(scope, shape.amount), side)
+    return RawEdge(start, end, guide)
+
+
+def lower_curve(scope, node: tree.Curve, bow_side) -> RawEdge:
+    bench = scope.bench
+    points = [scope.point(node.start)]
+    points += [scope.point(ref) for ref in (node.through.points if node.through else ())]
+    points.append(scope.point(node.end))
+    rows = {type(row): row for row in node.rows or ()}
+    if len(rows) != len(node.rows or ()):
+        bench.error("N202", "The curve is told the same thing twice", node.span, "each of leaving, arriving, bow, long once",
+                    "one of them twice", "Keep one of the two.")
+        return RawEdge(points[0], points[-1], POISON)
+    inputs, options = list(points), {"points": len(points)}
+
+    def add(name: str, *values: Value):
+        options[name] = len(inputs)
+        inputs.extend(values)
+
+    if row := rows.get(tree.Leaving):
+        direction, sense_given = heading(scope, row.direction, points[0])
+        add("leaving", direction)
+        options["leaving_given"] = sense_given
+    if row := rows.get(tree.Arriving):
+        direction, sense_given = heading(scope, row.direction, points[-1])
+        if isinstance(row.direction, tree.DirToward):
+            bench.error("N207", "A curve cannot arrive toward another point", row.span,
+                        "arriving level, plumb, square to or along a line, or at an angle", "arriving toward a point",
+                        "Use: arriving along A to B.")
+            direction = POISON
+        add("arriving", direction)
+        options["arriving_given"] = sense_given
+    if row := rows.get(tree.Bow):
+        side = _side_toward(scope, row, points[0], points[-1]) if row.direction else bow_side(row)
+        add("bow", lower_length(scope, row.amount), side)
+        if row.at is not None:
+            add("bow_at", lower_kind(scope, row.at.at, NUMBER))
+        if len(points) > 2:
+            bench.error("N207", "A curve through points takes its bow from them", row.span, "a curve of two points",
+                        f"{len(points)} points", "Leave out the bow, or the points between.")
+            return RawEdge(points[0], points[-1], POISON)
+    if row := rows.get(tree.CurveLong):
+        if tree.Bow in rows or len(points) > 2:
+            bench.error("N207", "A curve of given length has no other bow", row.span, "length or bow, not both",
+                        "both", "Leave one of them out.")
+            return RawEdge(points[0], points[-1], POISON)
+        side = _side_toward(scope, row, points[0], points[-1]) if row.direction else bow_side(row)
+        add("long", lower_length(scope, row.length), side)
+    return RawEdge(points[0], points[-1], bench.emit("draw_curve", PATH, node.span, *inputs, **options))
+
+
+def _side_toward(scope, row, start: Value, end: Value) -> Value:
+    """+1 or -1: on which side of the chord the named direction lies."""
+    dx, dy = DIRECTIONS[row.direction]
+    return scope.bench.emit("side_toward", NUMBER, row.span, start, end, dx=dx, dy=dy)

@@ -1,0 +1,422 @@
+"""The whole style while it is lowered: its names at large, its pieces, and what is said about them.
+
+A `Program` is made anew for each course of the style's forks.  Libraries are entered first, each into a space of its
+own, so that a library sees only itself and what it uses; the style sees its own names and those it uses.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from ..bodies.measurement import Doubt, Measurement
+from ..syntax import tree
+from . import findings, outside
+from .construction import Construction
+from .expressions import lower, lower_kind, lower_length
+from .finds import Find, arrange
+from .kinds import BY_WORD, CONDITION, LENGTH, UNKNOWN, article, is_quantity
+from .library import Linked, Module
+from .lowering import POISON, Lowering
+from .names import Entity, Names
+from .plan import Choice, PiecePlan, Plan, Requirement, Value, needed_steps
+from .scopes import Scope
+
+
+class RuleText(NamedTuple):
+    """A rule of calculation: its parameters, the quantities named on the way, what it gives, and where it lives."""
+
+    parameters: tuple
+    statements: tuple
+    gives: object
+    scope: Scope
+
+
+class RecipeText(NamedTuple):
+    """A block or a check: parameters, statements, and where it lives."""
+
+    parameters: tuple
+    statements: tuple
+    scope: Scope
+    title: str
+
+
+def text_of(word) -> str:
+    return "" if word is None else str(word)[1:-1]
+
+
+class Program:
+    def __init__(self, linked: Linked, outcomes: dict):
+        self.bench = Lowering(outcomes, linked.lost)
+        self.linked = linked
+        self.measurements: dict[str, Measurement] = {}
+        self.doubts: list[Doubt] = []
+        self.levels, self.pieces, self.drafts = Names(), Names(), Names()
+        self.level_girths: dict[str, object] = {}
+        self.measures: dict[str, Value] = {}
+        self.choices: dict[str, Choice] = {}
+        self.finds: list[tuple] = []
+        self.requirements: list[Requirement] = []
+        self.late: list[tuple] = []  # statements about finished pieces: (node, scope)
+        self.examples: list[tuple] = []
+        self._girths: dict[str, Value] = {}
+        self.spaces: dict[int, Scope] = {}
+        for module in linked.libraries:
+            self._enter(module)
+        self.scope = self._enter(linked.style)
+        self.quantities, self.rules = self.scope.quantities, self.scope.rules
+
+    def _enter(self, module: Module) -> Scope:
+        quantities, rules = Names(), Names()
+        scope = Scope(self, quantities, rules)
+        self.spaces[id(module)] = scope
+        for used in module.uses:
+            there = self.spaces.get(id(used))
+            if there is not None:
+                quantities.own.update(there.quantities.own)
+                rules.own.update(there.rules.own)
+        self.quantities, self.rules = quantities, rules
+        self.gather(module.statements, scope)
+        return scope
+
+    # ------------------------------------------------------------ gathering
+
+    def gather(self, statements, scope: Scope):
+        """Enter every statement under its name; the `when` blocks last, when their conditions can be found."""
+        for statement in statements or ():
+            handler = self._GATHER.get(type(statement))
+            if isinstance(statement, tree.When):
+                continue
+            if handler is None:
+                self.misplaced(statement, "the style itself")
+            else:
+                handler(self, statement, scope)
+        for statement in statements or ():
+            if isinstance(statement, tree.When):
+                value = lower_kind(scope, statement.condition, CONDITION)
+                if self.bench.course("when", value, statement.condition.span):
+                    self.gather(statement.block.statements if statement.block else (), scope)
+                elif statement.otherwise is not None:
+                    self.gather(statement.otherwise.block.statements, scope)
+
+    def misplaced(self, statement, place: str):
+        word = statement.span.text.split()[0] if statement.span.text.split() else "this"
+        self.bench.error("N208", f'"{word}" does not belong in {place}', statement.span,
+                         "a statement of a piece" if place == "a piece" else f"a statement of {place}",
+                         f'"{word}"', "Move it into a piece." if place == "the style itself" else
+                         "Take its indentation away to make it a rule of the whole style.")
+
+    def _measure(self, node: tree.Measure, scope):
+        for name in node.names:
+            if name not in self.measurements:
+                self.bench.unknown_name("measurement", name, name.span, self.measurements,
+                                        f'Define it: measurement {name} "...", with kind, taken and plausible.')
+                continue
+            if name in self.measures:
+                continue
+            kind = BY_WORD["angle"] if self.measurements[name].kind == "angle" else LENGTH
+            self.bench.define(scope.quantities, Entity(
+                str(name), "measure", name.span,
+                lambda name=name, kind=kind: self._measured(str(name), kind, name.span)))
+
+    def _measured(self, name: str, kind, span) -> Value:
+        if name not in self.measures:
+            self.measures[name] = self.bench.emit("measure", kind, span, name=name)
+        return self.measures[name]
+
+    def _choose(self, node: tree.Choose, scope):
+        self.bench.define(scope.quantities, Entity(str(node.name), "choice", node.span,
+                                                   lambda: self._chosen(node, scope)))
+
+    def _chosen(self, node: tree.Choose, scope) -> Value:
+        default, bench = lower(scope, node.default), self.bench
+        inputs = [default]
+        if node.range is not None:
+            if default.kind == CONDITION:
+                return bench.error("K302", "A yes or no has no range", node.range.span, "no range", "a range",
+                                   "Leave the range out.")
+            for bound in (node.range.low, node.range.high):
+                value = lower(scope, bound)
+                if value.kind != default.kind and UNKNOWN not in (value.kind, default.kind):
+                    value = bench.wrong_kind(value, article(default.kind), bound.span)
+                inputs.append(value)
+        value = bench.emit("choose", default.kind, node.span, *inputs, name=str(node.name))
+        if value.kind is not UNKNOWN:
+            self.choices[str(node.name)] = Choice(str(node.name), value.kind, value.slot, text_of(node.text), node.span)
+        return value
+
+    def define_quantity(self, scope, node: tree.Definition):
+        self.bench.define(scope.quantities, Entity(str(node.name), "quantity", node.span,
+                                                   lambda: lower(scope, node.value)))
+
+    def define_parts(self, scope, node: tree.Divide):
+        """Parts of a division: each a quantity; the rest is what the others leave, and no rest must be left over."""
+        rests = [part for part in node.parts if isinstance(part, tree.PartRest)]
+        for extra in rests[1:]:
+            self.bench.error("N202", "Only one part can take the rest", extra.span, "the rest once", "a second rest",
+                             "Give this part a width of its own.", ((rests[0].span, "the rest is taken here"),))
+        stated = [part for part in node.parts if isinstance(part, tree.Part)]
+        for part in stated:
+            self.bench.define(scope.quantities, Entity(str(part.name), "part", part.span,
+                                                       lambda part=part: lower(scope, part.value)))
+        def left() -> Value:
+            whole, values = lower(scope, node.whole), [scope.quantity(part.name, part.name.span) for part in stated]
+            return self.bench.emit("rest", whole.kind, (rests or [node])[0].span, whole, *values, named=bool(rests))
+        if rests:
+            self.bench.define(scope.quantities, Entity(str(rests[0].name), "part", rests[0].span, left))
+        else:
+            self.late.append((node, left))
+
+    def _find(self, node: tree.Find, scope):
+        self.bench.define(scope.quantities, Entity(str(node.name), "quantity", node.span,
+                                                   lambda: self._found(node, scope)))
+
+    def _found(self, node: tree.Find, scope) -> Value:
+        low, high = lower(scope, node.low), lower(scope, node.high)
+        if low.kind != high.kind and UNKNOWN not in (low.kind, high.kind):
+            return self.bench.wrong_kind(high, article(low.kind), node.high.span)
+        value = self.bench.emit("find", low.kind, node.span, low, high)
+        if value.kind is not UNKNOWN:
+            self.bench.geometric.add(value.slot)
+            self.finds.append((node, scope, value))
+        return value
+
+    def _levels(self, node: tree.Levels, scope):
+        for row in node.rows:
+            self.bench.define(self.levels, Entity(str(row.name), "level", row.span,
+                                                  lambda row=row: self._level(row, scope, node)))
+            self.level_girths[str(row.name)] = row.girth.name if row.girth is not None else None
+
+    def _level(self, row, scope, node: tree.Levels) -> Value:
+        bench = self.bench
+        if isinstance(row, tree.LevelFirst):
+            if row is not node.rows[0]:
+                return bench.error("N208", f'Where does the level "{row.name}" lie?', row.span,
+                                   "a distance from another level", "only a name",
+                                   f"Write for example: {row.name}  20 cm below {node.rows[0].name}")
+            return bench.constant(0.0, LENGTH, row.span)
+        if isinstance(row, tree.LevelHalfway):
+            return bench.emit("halfway", LENGTH, row.span, scope.level(row.one), scope.level(row.other))
+        base, distance = scope.level(row.base), lower_length(scope, row.distance)
+        return bench.emit("add" if row.direction == "below" else "subtract", LENGTH, row.span, base, distance)
+
+    def _rule(self, node, scope):
+        steps = node.statements if isinstance(node, tree.RuleSteps) else ()
+        gives = node.value.value if isinstance(node, tree.RuleSteps) else node.value
+        for step in steps:
+            if not isinstance(step, tree.Definition):
+                self.misplaced(step, "a rule")
+        steps = tuple(step for step in steps if isinstance(step, tree.Definition))
+        text = RuleText(node.parameters or (), steps, gives, scope)
+        self.bench.define(scope.rules, Entity(str(node.name), "rule", node.span, lambda: text))
+
+    def _recipe(self, node: tree.Recipe, scope):
+        text = RecipeText(node.parameters or (), node.block.statements or (), scope, text_of(node.title))
+        self.bench.define(scope.rules, Entity(str(node.name), "block", node.span, lambda: text))
+
+    def _check(self, node: tree.Check, scope):
+        text = RecipeText(node.parameters or (), node.block.statements or (), scope, "")
+        self.bench.define(scope.rules, Entity(str(node.name), "check", node.span, lambda: text))
+
+    def _piece(self, node: tree.Piece, scope):
+        self.bench.define(self.pieces, Entity(str(node.name), "piece", node.span, lambda: self._constructed(node, scope)))
+
+    def _draft(self, node: tree.Draft, scope):
+        self.bench.define(self.drafts, Entity(str(node.name), "draft", node.span, lambda: self._constructed(node, scope)))
+
+    def _constructed(self, node, scope) -> Construction:
+        is_draft = isinstance(node, tree.Draft)
+        drawing = Construction(self, str(node.name), text_of(getattr(node, "title", None)) or str(node.name), node.span,
+                               is_draft)
+        recipe = getattr(node, "recipe", None)
+        if recipe is not None:
+            entity = scope.rules.find(recipe.name)
+            text = entity.build() if entity is not None else None
+            if not isinstance(text, RecipeText) or entity.sort != "block":
+                known = [name for name, one in scope.rules.own.items() if one.sort == "block"]
+                self.bench.unknown_name("block", recipe.name, recipe.name.span, known)
+            else:
+                names = scope.bind(text.parameters, recipe.arguments, recipe, f'block "{recipe.name}"', text.scope)
+                if names is not None:
+                    inside = Scope(self, Names(names), text.scope.rules, drawing)
+                    drawing.gather(text.statements, inside)
+                    drawing.quantities.own.update(inside.quantities.own)
+        drawing.gather(node.block.statements if node.block is not None else (), drawing.scope())
+        drawing.settle()
+        return drawing
+
+    def _later(self, node, scope):
+        self.late.append((node, scope))
+
+    def _measurement(self, node: tree.Measurement, scope):
+        definition = outside.measurement(self.bench, scope, node)
+        if definition is None:
+            return
+        if node.name in self.measurements:
+            self.bench.error("N202", f'The measurement "{node.name}" is defined twice', node.span, "each measurement once",
+                             "a second definition", "Give yours another name.",
+                             ((self.measurements[node.name].span, "first defined here"),))
+            return
+        self.measurements[str(node.name)] = definition
+
+    def _doubt(self, node: tree.Doubt, scope):
+        doubt = outside.doubt(self, node)
+        if doubt is not None:
+            self.doubts.append(doubt)
+
+    _GATHER = {
+        tree.Use: lambda self, node, scope: None,
+        tree.Measure: _measure,
+        tree.Measurement: _measurement,
+        tree.Doubt: _doubt,
+        tree.Choose: _choose,
+        tree.Definition: lambda self, node, scope: self.define_quantity(scope, node),
+        tree.Divide: lambda self, node, scope: self.define_parts(scope, node),
+        tree.Find: _find,
+        tree.Levels: _levels,
+        tree.Rule: _rule,
+        tree.RuleSteps: _rule,
+        tree.Recipe: _recipe,
+        tree.Check: _check,
+        tree.Piece: _piece,
+        tree.Draft: _draft,
+        tree.Sew: _later,
+        tree.Allow: _later,
+        tree.Require: _later,
+        tree.Caution: _later,
+        tree.ApplyCheck: _later,
+        tree.Example: lambda self, node, scope: self.examples.append((node, scope)),
+    }
+
+    # ------------------------------------------------------------ pieces and girths, asked for by scopes
+
+    def construction_of(self, entity: Entity) -> Construction:
+        return self.bench.demand(entity, None) or Construction(self, entity.name, entity.name, entity.span, True)
+
+    def construction(self, name, span) -> Construction | None:
+        """The piece or draft of that name; None, said, where there is none."""
+        entity = self.pieces.find(name) or self.drafts.find(name)
+        if entity is None:
+            self.bench.unknown_name("piece", name, span, [*self.pieces.own, *self.drafts.own])
+            return None
+        return self.construction_of(entity)
+
+    def constructions(self) -> list[Construction]:
+        return [self.construction_of(entity) for entity in self.pieces.own.values()]
+
+    def girth(self, level, span) -> Value:
+        """What is left at a level all round, every piece counted as often as it is cut, darts sewn."""
+        if self.levels.find(level) is None:
+            return self.scope.level(level, span)
+        if str(level) not in self._girths:
+            widths, factors = [], []
+            for piece in self.constructions():
+                width = piece.width_at(str(level))
+                if width is not None:
+                    widths.append(width)
+                    factors.append(float(findings.cut_of(self, piece).instances))
+            if not widths:
+                return self.bench.error("N204", f'No piece has a width at the level "{level}"', span,
+                                        "a piece that crosses it", "none",
+                                        f"Give a piece a width at {level}, or say: level {level} at some point.")
+            self._girths[str(level)] = self.bench.emit("weighted_sum", LENGTH, span, *widths, factors=tuple(factors))
+        return self._girths[str(level)]
+
+    # ------------------------------------------------------------ the plan
+
+    def plan(self) -> Plan:
+        for entity in list(self.scope.quantities.own.values()):
+            value = self.bench.demand(entity)
+            if entity.sort in ("quantity", "part") and value.kind is not UNKNOWN and not is_quantity(value.kind):
+                continue
+        for entity in self.levels.own.values():
+            self.bench.demand(entity)
+        for entity in self.drafts.own.values():
+            self._exercise(self.construction_of(entity))
+        pieces = tuple(piece for piece in map(self._piece_plan, self.constructions()) if piece is not None)
+        seams, turnings, corners = findings.sewing(self)
+        findings.requirements(self)
+        level_girths = self._level_girths()
+        examples = tuple(outside.example(self, node, scope) for node, scope in self.examples)
+        steps = self._arranged()
+        heading = self.linked.style.heading
+        return Plan(
+            name=str(heading.name), title=text_of(heading.title),
+            version=str(heading.version.number) if heading.version is not None else "",
+            prose=" ".join(text_of(line.text) for line in heading.prose.lines) if heading.prose is not None else "",
+            steps=tuple(steps), slots=self.bench.slots,
+            measures={name: value.slot for name, value in self.measures.items()}, choices=self.choices,
+            values={name: entity.value for name, entity in self.scope.quantities.own.items()
+                    if isinstance(entity.value, Value) and entity.value.kind is not UNKNOWN},
+            forks=tuple(self.bench.forks), pieces=pieces, seams=tuple(seams), turnings=turnings, corners=corners,
+            requirements=tuple(self.requirements), examples=examples,
+            level_order=tuple(self.levels.own), level_girths=level_girths)
+
+    def _exercise(self, drawing: Construction):
+        """Demand everything in a draft, so that its mistakes are said even where nothing traces them."""
+        for names in (drawing.points, drawing.edges):
+            for entity in list(names.own.values()):
+                self.bench.demand(entity)
+        for entity in list(drawing.quantities.own.values()):
+            self.bench.demand(entity)
+
+    def _piece_plan(self, drawing: Construction) -> PiecePlan | None:
+        self._exercise(drawing)
+        outline = drawing.finished_outline()
+        for rule in drawing.dart_rules:
+            if drawing.chain() is not None and all(name != rule.edge for name, _ in outline):
+                if drawing.raw_edge(rule.edge, rule.node.edge.span) is not None:
+                    self.bench.error("N207", f'The darted edge "{rule.edge}" is not part of the outline', rule.node.span,
+                                     "an edge of the outline", f'"{rule.edge}"', "Set the dart on an edge of the outline.")
+            rule.requirements()
+        cut = findings.cut_of(self, drawing)
+        levels = {name: drawing.level_y(name) for name in drawing.level_names()}
+        widths = {name: drawing.width_at(name) for name in levels}
+        intended = {name: value for name in levels if (value := drawing.intended(name)) is not None}
+        marks, notches = findings.marks(self, drawing), findings.notches(self, drawing)
+        grain = drawing.grain()
+        points = {name: entity.value for name, entity in drawing.points.own.items() if isinstance(entity.value, Value)}
+        def slots(table):
+            return {name: value.slot for name, value in table.items() if value.kind is not UNKNOWN}
+        if not outline:
+            return None
+        return PiecePlan(drawing.name, drawing.title, drawing.span, tuple((str(n), v.slot) for n, v in outline), cut,
+                         slots(points), grain.slot, slots(levels), slots(widths), slots(intended), marks, notches)
+
+    def _level_girths(self) -> dict[str, int]:
+        found = {}
+        for level, measure in self.level_girths.items():
+            name = str(measure) if measure is not None else level
+            if measure is not None and name not in self.measurements:
+                self.bench.unknown_name("measurement", measure, measure.span, self.measurements)
+            elif name in self.measures and self.measurements[name].kind == "girth":
+                found[level] = self.measures[name].slot
+            elif measure is not None:
+                self.bench.error("N204", f'"{measure}" is not among the measures of the style', measure.span,
+                                 "a girth named by measure", f'"{measure}"', f"Add: measure {measure}")
+        return found
+
+    def _arranged(self):
+        bench, finds = self.bench, []
+        for node, scope, value in self.finds:
+            one, target = lower(scope, node.value), lower(scope, node.target)
+            if UNKNOWN in (one.kind, target.kind):
+                continue
+            if one.kind != target.kind:
+                bench.error("K302", "The two sides of a find must be of one kind", node.span, article(one.kind),
+                            f"{article(one.kind)} is {article(target.kind)}", "Give both the same unit.")
+                continue
+            behind = {step.out for step in needed_steps(bench.steps, (one.slot, target.slot))}
+            if value.slot not in behind:
+                bench.error("N207", f'Nothing here depends on "{node.name}"', node.span, f"a quantity that {node.name} changes",
+                            " ".join(node.value.span.text.split()), f"Use {node.name} in the rules of what is measured.")
+                continue
+            finds.append(Find(str(node.name), value.slot, one.slot, target.slot, node.span))
+        steps, circle = arrange(bench.steps, finds)
+        if circle is not None:
+            bench.error("N203", f'"{circle.name}" and another find need each other\'s result', circle.span,
+                        "finds that can be solved one after the other", f"find {circle.name}",
+                        "State one of the two quantities.")
+        return steps
+
+
+__all__ = ["Program", "RecipeText", "RuleText", "POISON"]

@@ -1,0 +1,206 @@
+"""Scopes: what a name means where it is written.
+
+A `Scope` joins the quantities that can be seen (a rule's parameters, a piece's own, the style's or the library's)
+with the construction that is being drawn, if any, and the whole `Program` with its levels and pieces.
+"""
+
+from __future__ import annotations
+
+from ..syntax import tree
+from .expressions import lower
+from .kinds import BY_WORD, FUNCTIONS, NUMBER, UNKNOWN, article
+from .lowering import POISON, article_of
+from .names import Entity, Names
+from .plan import Value
+
+PARTS = {"half": 1 / 2, "third": 1 / 3, "quarter": 1 / 4}  # said as numbers: a dart on top at half
+
+
+class Scope:
+    __slots__ = ("bench", "program", "quantities", "drawing", "rules", "figures")
+
+    def __init__(self, program, quantities: Names, rules: Names, drawing=None):
+        self.bench = program.bench
+        self.program = program
+        self.quantities = quantities
+        self.rules = rules
+        self.drawing = drawing  # the Construction whose points and edges are named without its name
+        self.figures = None  # collects compared quantities while a requirement is lowered
+
+    def inner(self, names: Names, drawing=None) -> Scope:
+        return Scope(self.program, names, self.rules, drawing or self.drawing)
+
+    # ------------------------------------------------------------ quantities
+
+    def quantity(self, name: str, span) -> Value:
+        entity = self.quantities.find(name)
+        if entity is None and name in PARTS:
+            return self.bench.constant(PARTS[name], NUMBER, span)
+        if entity is None:
+            return self._no_quantity(name, span)
+        return self.bench.demand(entity)
+
+    def _no_quantity(self, name: str, span) -> Value:
+        program = self.program
+        way_out = ""
+        if name in program.measurements:
+            way_out = f"Add it to the measures the style needs: measure {name}"
+        elif program.levels.find(name):
+            way_out = f'"{name}" is a level; say girth at {name}, or name a quantity.'
+        elif program.pieces.find(name):
+            way_out = f'"{name}" is a piece; say for instance length of {name}.side.'
+        elif self.drawing is not None and (self.drawing.points.find(name) or self.drawing.edges.find(name)):
+            way_out = f'"{name}" is drawn; say length of {name}, or distance from one point to another.'
+        if way_out:
+            if name in self.bench.lost:
+                return POISON
+            return self.bench.error("N201", f'No quantity is called "{name}"', span, "a measure, choice or quantity",
+                                    f'"{name}"', way_out)
+        return self.bench.unknown_name("quantity", name, span, self.quantities.known())
+
+    def member(self, node: tree.Member) -> Value:
+        """`piece.name` among quantities: a quantity named inside the piece."""
+        owner = self.program.construction(node.owner, node.owner.span)
+        if owner is None:
+            return POISON
+        entity = owner.quantities.own.get(node.word)
+        if entity is not None:
+            return self.bench.demand(entity)
+        if owner.points.find(node.word) or owner.edges.find(node.word):
+            return self.bench.error("N205", f'"{node.owner}.{node.word}" is drawn, not a quantity', node.span,
+                                    "a quantity", "a point or an edge",
+                                    f"Say length of {node.owner}.{node.word}, or distance from one point to another.")
+        return self.bench.unknown_name("quantity", node.word, node.word.span, owner.quantities.own)
+
+    def compared(self, node, one: Value, other: Value):
+        if self.figures is not None:
+            self.figures += [(" ".join(part.span.text.split()), value.slot, value.kind)
+                             for part, value in ((node.one, one), (node.other, other))]
+
+    # ------------------------------------------------------------ rules
+
+    def apply_rule(self, node: tree.Call, arguments) -> Value:
+        entity = self.rules.find(node.name)
+        if entity is None:
+            known = [*FUNCTIONS, *self.rules.known()]
+            return self.bench.unknown_name("rule or function", node.name, node.name.span, known)
+        rule = entity.build()
+        names = self.bind(rule.parameters, arguments, node, f'rule "{node.name}"', rule.scope)
+        if names is None:
+            return POISON
+        if entity.building:
+            return self.bench.error("N203", f'The rule "{node.name}" uses itself', node.span, "a rule without itself",
+                                    f"{node.name} of {node.name}", "Rules may use other rules, never themselves.",
+                                    ((entity.span, "the rule"),))
+        entity.building = True
+        try:
+            inside = Scope(self.program, names, rule.scope.rules, None)
+            inside.figures = self.figures
+            for statement in rule.statements:
+                self.program.define_quantity(inside, statement)
+            return lower(inside, rule.gives)
+        finally:
+            entity.building = False
+
+    def bind(self, parameters, arguments, node, what: str, home: Scope) -> Names | None:
+        """Names for parameters, from arguments in order or by name; None (with errors) where they do not fit."""
+        names = Names(home.quantities)
+        arguments = arguments or ()
+        parameters = parameters or ()
+        by_name = {parameter.name: parameter for parameter in parameters}
+        given: dict[str, tree.Node] = {}
+        for index, argument in enumerate(arguments):
+            if isinstance(argument, tree.NamedArgument):
+                if argument.name not in by_name:
+                    self.bench.unknown_name("parameter", argument.name, argument.name.span, by_name)
+                    return None
+                given[argument.name] = argument.value
+            elif index < len(parameters):
+                given[parameters[index].name] = argument
+        missing = [parameter.name for parameter in parameters if parameter.name not in given]
+        if missing or len(arguments) != len(parameters):
+            self.bench.error("K304", f"The {what} takes {len(parameters)} values", node.span,
+                             ", ".join(f"{p.name} {p.kind}" for p in parameters) or "none",
+                             f"{len(arguments)} given" + (f"; missing: {', '.join(missing)}" if missing else ""),
+                             "Give each value once, in order or as name = value.")
+            return None
+        for name, expression in given.items():
+            value, wanted = lower(self, expression), BY_WORD[by_name[name].kind]
+            if value.kind is not UNKNOWN and value.kind != wanted:
+                self.bench.wrong_kind(value, f"{article(wanted)} for {name}", expression.span)
+                value = POISON
+            entity = Entity(name, "parameter", by_name[name].span, None)
+            entity.value = value
+            names.own[name] = entity
+        return names
+
+    # ------------------------------------------------------------ drawn things
+
+    def point(self, ref: tree.Ref) -> Value:
+        owner, name = self._owner(ref, "point")
+        if owner is None:
+            return POISON
+        entity = owner.points.find(name)
+        if entity is None:
+            if owner.edges.find(name):
+                return self.bench.error("N205", f'"{ref}" is an edge, not a point', ref.span, "a point", "an edge",
+                                        "Name a point, for example one of its ends.")
+            return self.bench.unknown_name("point", name, ref.span, owner.points.known())
+        return self.bench.demand(entity)
+
+    def edge(self, ref: tree.Ref) -> Value:
+        """The finished edge, darts and all, as seams and measures see it."""
+        owner, name = self._owner(ref, "edge")
+        if owner is None:
+            return POISON
+        return owner.finished_edge(name, ref.span)
+
+    def raw_edge(self, ref: tree.Ref):
+        """The edge as first drawn, before darts, as construction sees it; None with an error."""
+        owner, name = self._owner(ref, "edge")
+        return None if owner is None else owner.raw_edge(name, ref.span)
+
+    def intake(self, ref: tree.Ref) -> Value:
+        owner, name = self._owner(ref, "dart")
+        return POISON if owner is None else owner.dart_intake(name, ref.span)
+
+    def _owner(self, ref: tree.Ref, sort: str):
+        if len(ref.parts) == 2:
+            return self.program.construction(ref.parts[0], ref.parts[0].span), ref.parts[1]
+        if self.drawing is None:
+            name = ref.parts[0]
+            holders = [piece for piece in self.program.pieces.own]
+            if name not in self.bench.lost:
+                self.bench.error("N204", f'Which piece\'s {sort} is "{name}"?', ref.span, f"piece.{name}", f'"{name}"',
+                                 f"Say {holders[0]}.{name}." if holders else f"Name the piece before {article_of(sort)}.")
+            return None, ""
+        return self.drawing, ref.parts[0]
+
+    # ------------------------------------------------------------ levels and girths
+
+    def level(self, name, span=None) -> Value:
+        """How far a level lies below the first one."""
+        entity = self.program.levels.find(name)
+        if entity is None:
+            return self.bench.unknown_name("level", name, span or name.span, self.program.levels.known(),
+                                           "Add it to the levels of the style.")
+        return self.bench.demand(entity)
+
+    def girth(self, level, span) -> Value:
+        return self.program.girth(level, span)
+
+    def width(self, ref: tree.Ref, level, span) -> Value:
+        owner = self.program.construction(ref.parts[0], ref.span)
+        if owner is None:
+            return POISON
+        width = owner.width_at(level)
+        if width is None:
+            return self.bench.error("N204", f'The piece "{ref}" has no width at the level "{level}"', span,
+                                    f"one of: {', '.join(owner.level_names()) or 'no level'}", f'"{level}"',
+                                    f"Give the piece a width at {level}, or say: level {level} at some point.")
+        return width
+
+    def outline_of(self, name, span) -> list[Value]:
+        owner = self.program.construction(name, span)
+        return [POISON] if owner is None else [value for _, value in owner.finished_outline()] or [POISON]
+

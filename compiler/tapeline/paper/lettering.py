@@ -1,0 +1,151 @@
+"""How much room words take, and where there is room for them.
+
+No font is opened: the width of a line of words is estimated from a small table of widths of a plain sans
+serif face, taken wide enough for the faces that commonly stand in for Helvetica.  A `Plate` is the turned
+rectangle that the words may cover.  `Room` keeps what is drawn already, as straight segments and plates,
+and tells which plates of many would touch none of it.  The test of a segment against a plate is the
+separating-axis test in the plate's own frame, exact and over all candidates at once.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable
+from typing import NamedTuple
+
+import numpy as np
+
+# Widths in thousandths of the size, by groups of like letters.  From memory of Helvetica's published metrics,
+# each group by its widest letter; `CAUTION` covers faces that run wider, such as the usual free substitutes.
+_GROUPS = (
+    ("ijl'|", 245), (" \u00a0.,:;I", 285), ("frt()-`\"*°·!/\\[]", 355), ("Jcksvxyz^", 505),
+    ("abdeghnopqu", 560), ("0123456789?$#_LFTZ", 620), ("+<>=~×÷", 590), ("ABEKPSVXY&", 670),
+    ("CDHNRUw", 725), ("GOQ", 780), ("mM", 840), ("%", 890), ("W", 950), ("@—", 1020),
+)
+_WIDTHS = {letter: width / 1000 for letters, width in _GROUPS for letter in letters}
+_OTHER, _WIDE = 0.75, 1.05  # other alphabetic scripts; full-width scripts
+CAUTION = 1.16
+BOLD = 1.12
+RISE, DROP = 0.80, 0.24  # above and below the baseline, parts of the size
+
+
+def text_width(words: str, size: float, weight: str = "normal") -> float:
+    """Estimated length of a line of words, on the safe side, in the unit of `size`."""
+    total = 0.0
+    for letter in words:
+        code = ord(letter)
+        if letter in _WIDTHS:
+            total += _WIDTHS[letter]
+        else:
+            total += _WIDE if 0x1100 <= code < 0x1200 or code >= 0x2E80 else _OTHER
+    return total * size * CAUTION * (BOLD if weight == "bold" else 1.0)
+
+
+def wrap(words: str, size: float, width: float, weight: str = "normal") -> list[str]:
+    """The words in lines no longer than `width`; a single word is never broken, nor a no-break space."""
+    lines: list[str] = []
+    for word in re.findall(r"[^ \t\n\r]+", words):
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width(longer, size, weight) <= width:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
+
+
+class Plate(NamedTuple):
+    """A rectangle about (x, y), turned by `turn` radians clockwise as seen on the paper."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    turn: float = 0.0
+
+    def corners(self) -> np.ndarray:
+        """(4, 2), in order round the rectangle."""
+        a, b = self.width / 2, self.height / 2
+        local = np.array([[-a, -b], [a, -b], [a, b], [-a, b]])
+        c, s = math.cos(self.turn), math.sin(self.turn)
+        return np.stack([self.x + local[:, 0] * c - local[:, 1] * s,
+                         self.y + local[:, 0] * s + local[:, 1] * c], axis=-1)
+
+
+def text_plate(text) -> Plate:
+    """The plate that a `Text` covers."""
+    width = text_width(text.words, text.size, text.weight)
+    along = {"start": width / 2, "middle": 0.0, "end": -width / 2}[text.anchor]
+    down = (DROP - RISE) / 2 * text.size
+    turn = math.radians(text.turn_degrees)
+    c, s = math.cos(turn), math.sin(turn)
+    return Plate(text.x + along * c - down * s, text.y + along * s + down * c, width,
+                 (RISE + DROP) * text.size, turn)
+
+
+class Room:
+    """What is drawn already.  Grows as words are set."""
+
+    def __init__(self):
+        self._segments: list[np.ndarray] = []  # each (S, 4): x0, y0, x1, y1
+        self._plates: list[Plate] = []
+        self._joined: np.ndarray | None = None
+
+    def take_run(self, points: np.ndarray) -> None:
+        """Occupy the polyline through points (K, 2)."""
+        if len(points) > 1:
+            self._segments.append(np.concatenate([points[:-1], points[1:]], axis=1))
+            self._joined = None
+
+    def take_plate(self, plate: Plate) -> None:
+        corners = plate.corners()
+        self.take_run(np.concatenate([corners, corners[:1]]))
+        # The diagonal stands for the inside: a larger plate laid over the whole of this one meets it too.
+        self.take_run(corners[::2])
+        self._plates.append(plate)
+
+    def free(self, centres: np.ndarray, width: float, height: float, turn: float = 0.0,
+             gap: float = 1.0) -> np.ndarray:
+        """Which of the plates at centres (M, 2) stay `gap` clear of everything: (M,) bool."""
+        a, b = width / 2 + gap, height / 2 + gap
+        c, s = math.cos(turn), math.sin(turn)
+        free = np.ones(len(centres), dtype=bool)
+
+        def local(x, y):
+            return x * c + y * s, y * c - x * s
+
+        cx, cy = local(centres[:, 0], centres[:, 1])
+        if self._segments:
+            if self._joined is None:
+                self._joined = np.concatenate(self._segments)
+            x0, y0 = local(self._joined[:, 0], self._joined[:, 1])
+            x1, y1 = local(self._joined[:, 2], self._joined[:, 3])
+            mx, my, hx, hy = (x0 + x1) / 2, (y0 + y1) / 2, (x1 - x0) / 2, (y1 - y0) / 2
+            dx, dy = mx[None, :] - cx[:, None], my[None, :] - cy[:, None]
+            apart = (np.abs(dx) > a + np.abs(hx)) | (np.abs(dy) > b + np.abs(hy))
+            apart |= np.abs(dx * hy - dy * hx) > a * np.abs(hy) + b * np.abs(hx)
+            free &= apart.all(axis=1)
+        for plate in self._plates:
+            pc, ps = math.cos(plate.turn), math.sin(plate.turn)
+            dx, dy = centres[:, 0] - plate.x, centres[:, 1] - plate.y
+            free &= ((np.abs(dx * pc + dy * ps) > plate.width / 2)
+                     | (np.abs(dy * pc - dx * ps) > plate.height / 2))
+        return free
+
+    def first_free(self, candidates: Iterable[Plate], gap: float = 1.0) -> Plate | None:
+        """The first of some single plates that is free."""
+        for plate in candidates:
+            if self.free(np.array([[plate.x, plate.y]]), plate.width, plate.height, plate.turn, gap)[0]:
+                return plate
+        return None
+
+
+def within(points: np.ndarray, ring: np.ndarray) -> np.ndarray:
+    """Which points (M, 2) lie inside a ring (K, 2), by counting sides that a level ray crosses: (M,) bool."""
+    x0, y0 = ring[:, 0], ring[:, 1]
+    x1, y1 = np.roll(x0, -1), np.roll(y0, -1)
+    px, py = points[:, 0, None], points[:, 1, None]
+    straddles = (y0[None, :] > py) != (y1[None, :] > py)
+    rise = np.where(y1 == y0, 1.0, y1 - y0)
+    crossing = x0 + (py - y0) * (x1 - x0) / rise
+    return (straddles & (px < crossing)).sum(axis=1) % 2 == 1

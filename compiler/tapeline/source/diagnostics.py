@@ -1,0 +1,95 @@
+"""Diagnostics are data; this module also holds the one way of writing them out for a person.
+
+A diagnostic has a code (see `codes.py`), a severity, a title of at most about sixty characters, what was
+expected, what was found (with its numbers), the place, other places that matter, and one way out.  Stages
+return lists of them and never print.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Iterable
+
+from .text import Span, utf16_column
+
+ERROR = "error"
+CAUTION = "caution"
+NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnostic:
+    code: str
+    title: str
+    span: Span | None = None
+    expected: str = ""
+    found: str = ""
+    suggestion: str = ""
+    others: tuple[tuple[Span, str], ...] = field(default=())
+    severity: str = ERROR
+    body: str = ""  # the body card or size it concerns, where only some bodies are concerned
+
+    def for_body(self, name: str) -> Diagnostic:
+        return Diagnostic(self.code, self.title, self.span, self.expected, self.found, self.suggestion,
+                          self.others, self.severity, name)
+
+
+def has_errors(diagnostics: Iterable[Diagnostic]) -> bool:
+    return any(d.severity == ERROR for d in diagnostics)
+
+
+def in_order(diagnostics: Iterable[Diagnostic]) -> list[Diagnostic]:
+    """By file and place; each said once."""
+    seen: dict[Diagnostic, None] = {}
+    for diagnostic in diagnostics:
+        seen.setdefault(diagnostic)
+
+    def place(d: Diagnostic):
+        return (d.span.source.name, d.span.start) if d.span else ("", -1)
+
+    return sorted(seen, key=place)
+
+
+def render(diagnostic: Diagnostic) -> str:
+    """The diagnostic as plain text: title, place, excerpt with carets, expected, found, a way out."""
+    d = diagnostic
+    lines = [f"{d.severity} {d.code}: {d.title}" + (f"  (for {d.body})" if d.body else "")]
+    if d.span is not None:
+        lines += _excerpt(d.span, "")
+    for span, label in d.others:
+        lines += _excerpt(span, label)
+    for word, text in (("expected", d.expected), ("found", d.found), ("way out", d.suggestion)):
+        if text:
+            lines.append(f"  {word + ':':<10}{text}")
+    return "\n".join(lines)
+
+
+def _excerpt(span: Span, label: str) -> list[str]:
+    line, column = span.source.line_column(span.start)
+    text = span.source.line(line)
+    width = max(1, min(span.end - span.start, len(text) - column + 1))
+    # A tab is kept in the underline, so that the caret stays below its character on any screen.
+    lead = "".join("\t" if c == "\t" else " " for c in text[: column - 1])
+    gutter = f"{line:>5} | "
+    return [
+        f"  at {span.source.name}:{line}:{column}",
+        f"{gutter}{text}",
+        " " * (len(gutter) - 2) + "| " + lead + "^" * width + (f" {label}" if label else ""),
+    ]
+
+
+def as_data(diagnostic: Diagnostic) -> dict:
+    """The diagnostic as plain data for `--json`; `utf16_column` counts from zero, as editors do."""
+    d = diagnostic
+
+    def place(span: Span) -> dict:
+        line, column = span.source.line_column(span.start)
+        end_line, end_column = span.source.line_column(max(span.start, span.end))
+        return {"file": span.source.name, "line": line, "column": column, "end_line": end_line,
+                "end_column": end_column, "utf16_column": utf16_column(span)}
+
+    return {
+        "code": d.code, "severity": d.severity, "title": d.title, "expected": d.expected, "found": d.found,
+        "way_out": d.suggestion, "body": d.body, "place": place(d.span) if d.span else None,
+        "others": [{**place(span), "label": label} for span, label in d.others],
+    }

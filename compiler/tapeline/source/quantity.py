@@ -1,0 +1,77 @@
+"""Lengths as people write them, and as the program writes them back.
+
+Inside the program a length is a float of millimetres; 1 in is 25.4 mm exactly.  Fractions such as
+`7 3/8 in` are read exactly before they become a float.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+MM_PER = {"mm": Fraction(1), "cm": Fraction(10), "in": Fraction(254, 10)}
+LENGTH_UNITS = tuple(MM_PER)
+
+_NUMBER = r"(?:(?P<whole>\d+)[ \t]+)?(?P<num>\d+)/(?P<den>[1-9]\d*)|(?P<dec>\d+(?:\.\d+)?)"
+_LENGTH = re.compile(rf"\s*(?P<sign>-)?\s*(?:{_NUMBER})\s*(?P<unit>mm|cm|in)?\s*\Z")
+
+
+def read_number(text: str) -> Fraction:
+    """`7 3/8`, `3/8`, `18.5` or `12` as an exact fraction.  ValueError if it is none of these."""
+    match = re.fullmatch(rf"\s*(?:{_NUMBER})\s*", text)
+    if match is None:
+        raise ValueError(f"not a number: {text!r}")
+    return _exact(match)
+
+
+def _exact(match: re.Match) -> Fraction:
+    if match["dec"] is not None:
+        return Fraction(match["dec"])
+    return Fraction(match["whole"] or 0) + Fraction(int(match["num"]), int(match["den"]))
+
+
+def read_length(text: str) -> tuple[Fraction, str] | None:
+    """(millimetres, unit) of a written length; unit '' if none was written; None if unreadable."""
+    match = _LENGTH.match(text)
+    if match is None:
+        return None
+    value = _exact(match) * (-1 if match["sign"] else 1)
+    unit = match["unit"] or ""
+    return value * MM_PER.get(unit, Fraction(1)), unit
+
+
+def show_number(value: float, decimals: int = 3) -> str:
+    """Fixed decimals without trailing noughts, without exponent and without a negative nought."""
+    text = f"{value:.{decimals}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def show_length(mm: float, unit: str = "cm", fraction: int = 16) -> str:
+    """A length for people: centimetres to 0.1 mm, millimetres to 0.1, or inches to 1/`fraction`.
+
+    An inch length that lies off the nearest fraction by over 0.05 mm carries a leading `~`.
+    """
+    if mm != mm:
+        return "not known"
+    if unit == "in":
+        return _show_inches(mm, fraction)
+    if unit == "mm":
+        return f"{show_number(mm, 1)} mm"
+    return f"{show_number(mm / 10, 2)} cm"
+
+
+def _show_inches(mm: float, fraction: int) -> str:
+    parts = round(abs(mm) / 25.4 * fraction)
+    off = abs(abs(mm) - parts * 25.4 / fraction) > 0.05
+    sign = "-" if mm < 0 and parts else ""
+    whole, rest = divmod(parts, fraction)
+    part = Fraction(rest, fraction)
+    if not part:
+        text = f"{whole}"
+    elif whole:
+        text = f"{whole} {part.numerator}/{part.denominator}"
+    else:
+        text = f"{part.numerator}/{part.denominator}"
+    return f"{'~' if off else ''}{sign}{text} in"

@@ -1,0 +1,82 @@
+"""Text and places in it.
+
+A `Source` is one file's text with its name; a `Span` is a half-open run of characters in one.  Every
+token, tree node, plan step and geometric object carries a span, so that a failure late in the draft
+still points at the rule that caused it.  Offsets count code points; lines and columns count from one.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from typing import NamedTuple
+
+
+class Source:
+    """One text and the name it is shown under.  Line starts are found on first need."""
+
+    __slots__ = ("name", "text", "_starts")
+
+    def __init__(self, name: str, text: str):
+        self.name = name
+        self.text = text
+        self._starts: list[int] | None = None
+
+    @property
+    def starts(self) -> list[int]:
+        if self._starts is None:
+            starts = [0]
+            find = self.text.find
+            at = find("\n")
+            while at >= 0:
+                starts.append(at + 1)
+                at = find("\n", at + 1)
+            self._starts = starts
+        return self._starts
+
+    def line_column(self, offset: int) -> tuple[int, int]:
+        """(line, column) of a character, both from 1."""
+        line = bisect_right(self.starts, offset)
+        return line, offset - self.starts[line - 1] + 1
+
+    def line(self, number: int) -> str:
+        """The text of line `number` (from 1), without its line end."""
+        start = self.starts[number - 1]
+        end = self.text.find("\n", start)
+        return self.text[start:end if end >= 0 else len(self.text)].rstrip("\r")
+
+    def __repr__(self) -> str:
+        return f"Source({self.name!r})"
+
+
+class Span(NamedTuple):
+    """Characters [start, end) of a source."""
+
+    source: Source
+    start: int
+    end: int
+
+    @property
+    def line(self) -> int:
+        return self.source.line_column(self.start)[0]
+
+    @property
+    def column(self) -> int:
+        return self.source.line_column(self.start)[1]
+
+    @property
+    def text(self) -> str:
+        return self.source.text[self.start:self.end]
+
+    def to(self, other: Span) -> Span:
+        """The span from the start of this one to the end of the other (same source)."""
+        return Span(self.source, self.start, max(self.end, other.end))
+
+    def __repr__(self) -> str:
+        return f"{self.source.name}:{self.line}:{self.column}"
+
+
+def utf16_column(span: Span) -> int:
+    """Zero-based column of the span's start in UTF-16 code units, as editors count."""
+    line, column = span.source.line_column(span.start)
+    before = span.source.line(line)[: column - 1]
+    return len(before.encode("utf-16-le")) // 2

@@ -1,0 +1,207 @@
+"""Text to lines of lexemes.
+
+The scanner knows only shapes: words, numbers, quantities (`7 3/8 in`, `18.5 cm`, `12 %`), texts in double quotes
+and signs.  It does not know which words are keywords: that depends on where the parser stands.  Each logical line
+carries its indentation; blank lines and comments (from `--` to the line's end) carry none and are dropped, the
+comments kept aside.  A line runs on into deeper-indented lines while a bracket is open or where it ends in a comma.
+Mistakes of shape (a tab in the indentation, an unclosed text or bracket, an unknown character) are diagnosed here
+and spoil only their own line.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+from ..source.diagnostics import Diagnostic
+from ..source.text import Source, Span
+
+MOST_LEXEMES = 400  # in one statement: bounds the depth of its tree
+MOST_BRACKETS = 40
+MOST_CHARACTERS = 1_000_000
+
+_LEXEME = re.compile(
+    r"""
+    (?P<blank>[ \t\r]+)
+  | (?P<comment>--.*)
+  | (?P<QUANTITY>(?:(?:\d+[ ]+)?\d+/[1-9]\d*|\d+(?:\.\d+)?)[ ]*(?:mm|cm|in|deg)(?!\w)
+      | \d+(?:\.\d+)?[ ]*%)
+  | (?P<NAME>\d+[^\W\d]\w*'*)
+  | (?P<NUMBER>\d+[ ]+\d+/[1-9]\d*|\d+(?:\.\d+)*)
+  | (?P<WORD>[^\W\d]\w*'*)
+  | (?P<STRING>"[^"]*")
+  | (?P<SIGN>[-+*/(),.=])
+    """,
+    re.VERBOSE,
+)
+
+_CHARACTER_HINTS = {
+    '"': "A text begins and ends with a straight double quote on the same line.",
+    "“": 'Use straight double quotes: "like this".',
+    "”": 'Use straight double quotes: "like this".',
+    "#": "A comment begins with two hyphens: -- like this.",
+    "½": "Write the fraction as 1/2.",
+    "¼": "Write the fraction as 1/4.",
+    "¾": "Write the fraction as 3/4.",
+    "×": "Multiply with *.",
+    "÷": "Divide with /.",
+    "−": "Use the plain hyphen - as the minus sign.",
+    "–": "Use the plain hyphen - as the minus sign.",
+    ":": "No colon is needed: the indented lines below belong to the line above.",
+    ";": "Begin a new line instead.",
+    ">": 'Compare in words: "more than" or "at least".',
+    "<": 'Compare in words: "less than" or "at most".',
+}
+
+
+class Lexeme(NamedTuple):
+    kind: str  # WORD, NAME, NUMBER, QUANTITY, STRING or SIGN
+    text: str
+    span: Span
+
+
+class Line(NamedTuple):
+    """One statement's lexemes and how far it is indented (in spaces)."""
+
+    indent: int
+    lexemes: list[Lexeme]
+    span: Span
+
+
+def scan(source: Source) -> tuple[list[Line], list[Span], list[str], list[Diagnostic]]:
+    """(logical lines, comments, words of spoiled lines, diagnostics).  A line with a mistake of shape is left out."""
+    if len(source.text) > MOST_CHARACTERS:
+        whole = Span(source, 0, 1)
+        return [], [], [], [Diagnostic("S111", "The file is too long", whole, f"at most {MOST_CHARACTERS} characters",
+                                   f"{len(source.text)} characters", "Divide it into a style and a library.")]
+    return _Scanner(source).run()
+
+
+class _Scanner:
+    def __init__(self, source: Source):
+        self.source = source
+        self.lines: list[Line] = []
+        self.comments: list[Span] = []
+        self.spoiled: list[str] = []
+        self.diagnostics: list[Diagnostic] = []
+
+    def run(self):
+        pending: Line | None = None  # a line that may run on
+        spoiled: int | None = None  # indentation of a spoiled statement: its deeper lines go with it
+        for number, start in enumerate(self.source.starts, 1):
+            text = self.source.line(number)
+            body = text.lstrip(" \t\r\f\ufeff")
+            if not body or body.startswith("--"):
+                if body:
+                    self.comments.append(Span(self.source, start + len(text) - len(body), start + len(text)))
+                continue
+            indent = len(text) - len(body)
+            if pending is not None:
+                if indent > pending.indent:
+                    more = self.lexemes(start + indent, start + len(text))
+                    if more is None:
+                        self.spoil(pending.span.start, start + len(text))
+                        pending, spoiled = None, pending.indent
+                        continue
+                    pending.lexemes.extend(more)
+                    pending = self.settle(pending)
+                    continue
+                if (opened := _open_bracket(pending.lexemes)) is not None:
+                    self.unclosed(opened)
+                else:
+                    self.lines.append(pending)  # the parser says what should follow the comma
+                pending = None
+            if spoiled is not None and indent > spoiled:
+                self.spoil(start, start + len(text))
+                continue
+            spoiled = None
+            if "\t" in text[:indent]:
+                self.tab(Span(self.source, start, start + indent))
+                self.spoil(start, start + len(text))
+                spoiled = indent
+                continue
+            lexemes = self.lexemes(start + indent, start + len(text))
+            if lexemes is None:
+                self.spoil(start, start + len(text))
+                spoiled = indent
+                continue
+            pending = self.settle(Line(indent, lexemes, Span(self.source, start + indent, start + len(text))))
+        if pending is not None:
+            if (opened := _open_bracket(pending.lexemes)) is not None:
+                self.unclosed(opened)
+            else:
+                self.lines.append(pending)
+        return self.lines, self.comments, self.spoiled, self.diagnostics
+
+    def settle(self, line: Line) -> Line | None:
+        """Keep a finished line, or hand it back where it runs on."""
+        if len(line.lexemes) > MOST_LEXEMES:
+            self.diagnostics.append(Diagnostic("S111", "This statement is too long", line.span,
+                                               f"at most {MOST_LEXEMES} words and signs", f"{len(line.lexemes)}",
+                                               "Give parts of it names of their own."))
+            return None
+        if _open_bracket(line.lexemes) is not None or line.lexemes[-1].text == ",":
+            return line
+        self.lines.append(line)
+        return None
+
+    def lexemes(self, start: int, end: int) -> list[Lexeme] | None:
+        found: list[Lexeme] = []
+        at = start
+        while at < end:
+            match = _LEXEME.match(self.source.text, at, end)
+            if match is None:
+                self.unknown(at, end)
+                return None
+            kind, span = match.lastgroup, Span(self.source, at, match.end())
+            if kind == "comment":
+                self.comments.append(span)
+            elif kind != "blank":
+                found.append(Lexeme(kind, match[0], span))
+            at = match.end()
+        return found
+
+    def unknown(self, at: int, end: int):
+        character = self.source.text[at]
+        if character == '"':
+            self.diagnostics.append(Diagnostic("S102", "This text is not closed", Span(self.source, at, end),
+                                               'a closing " on the same line', "the end of the line",
+                                               _CHARACTER_HINTS['"']))
+            return
+        self.diagnostics.append(Diagnostic(
+            "S101", f"The character {character!r} is not used in the language", Span(self.source, at, at + 1),
+            "words, numbers, texts in quotes, and + - * / ( ) , . =", f"{character!r} (U+{ord(character):04X})",
+            _CHARACTER_HINTS.get(character, "Take it out, or put it inside a text in quotes."),
+        ))
+
+    def tab(self, span: Span):
+        self.diagnostics.append(Diagnostic("S103", "A tab stands in the indentation", span, "spaces only",
+                                           "a tab" if span.text.strip(" ") == span.text else "tabs and spaces mixed",
+                                           "Replace each tab at the start of the line by spaces."))
+
+    def spoil(self, start: int, end: int):
+        self.spoiled += re.findall(r"\w+'*", self.source.text[start:end])
+
+    def unclosed(self, lexeme: Lexeme):
+        line = self.source.line_column(lexeme.span.start)[0]
+        self.spoil(self.source.starts[line - 1], lexeme.span.end)
+        self.diagnostics.append(Diagnostic("S104", "This bracket is not closed", lexeme.span, "a closing )",
+                                           "the end of the statement", "Add ) where the bracket should end."))
+
+
+def _open_bracket(lexemes: list[Lexeme]) -> Lexeme | None:
+    stack: list[Lexeme] = []
+    for lexeme in lexemes:
+        if lexeme.text == "(":
+            stack.append(lexeme)
+        elif lexeme.text == ")" and stack:
+            stack.pop()
+    return stack[-1] if stack else None
+
+
+def bracket_depth(lexemes: list[Lexeme]) -> int:
+    depth = deepest = 0
+    for lexeme in lexemes:
+        depth += (lexeme.text == "(") - (lexeme.text == ")")
+        deepest = max(deepest, depth)
+    return deepest

@@ -1,0 +1,18 @@
+import pencil_skirt
+import pytest
+
+from tapeline.finishing.finish import finish
+from tapeline.paper.sheet import Heading
+
+
+@pytest.fixture(scope="session")
+def finished():
+    skirt, failures = finish(pencil_skirt.skirt())
+    assert not failures
+    return skirt
+
+
+@pytest.fixture(scope="session")
+def heading():
+    prose = "High-waisted pencil skirt, boned front darts."
+    return Heading("Lantern skirt", "1.0", prose, "Quay Row, client 12", "cm")
