@@ -16,7 +16,7 @@ import numpy as np
 from ..geometry import meet
 from ..geometry.motion import Motion
 from ..geometry.path import Path
-from ..geometry.plane import cross, distance, dot, norm, square_to, unit, vector
+from ..geometry.plane import choose, cross, distance, dot, norm, square_to, unit, vector
 from ..geometry.segments import Line
 from ..source.quantity import show_length
 from .guides import Closing, Guide
@@ -28,7 +28,7 @@ from .places import nearest_on
 class Laid:
     """One dart as laid out: lines of its legs near the edge, its point, its fold, and the motion that closes it."""
 
-    def __init__(self, rule: dict, near, far, point, asked, held):
+    def __init__(self, rule: dict, near, far, point, asked, held, path: Path):
         self.rule, self.point, self.asked, self.held = rule, point, asked, held
         middle = (near + far) / 2.0
         if held is None:
@@ -45,9 +45,17 @@ class Laid:
             depth = (held - point[:, 1]) / np.where(self.axis[:, 1] == 0.0, np.nan, self.axis[:, 1])
             knee = point + self.axis * depth[:, None]
             self.knees = (knee - half, knee + half)
-            self.near_origin, self.near_heading = self.knees[0], self.axis
-            self.far_heading = self.axis
-            self.motion = Motion.shift(-2.0 * half)
+            # Where a dipped edge lies past the level that the legs are held to, only their straight ends are left.
+            _, on_edge = meet.path_line(path, point, self.axis)
+            past = dot(on_edge - knee, self.axis) < 0.0
+            headings = [unit(knee - point) for knee in self.knees]
+            self.near_origin = choose(past, point, self.knees[0])
+            self.near_heading = choose(past, headings[0], self.axis)
+            self.far_heading = choose(past, headings[1], self.axis)
+            self.knees = tuple(choose(past, (2.0 * point + knee) / 3.0, knee) for knee in self.knees)
+            turn, across = Motion.turn_onto(point, self.knees[1], self.knees[0]), Motion.shift(-2.0 * half)
+            self.motion = Motion(np.where(past, turn.cos, across.cos), np.where(past, turn.sin, across.sin),
+                                 choose(past, turn.offset, across.offset))
         self.middle = middle
 
     def leg(self, foot, which: int) -> Path:
@@ -61,7 +69,7 @@ class Laid:
 def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
     """The edge with its darts, running with the outline.  `darts` tells where each one's inputs stand."""
     guide = guide.reversed() if turned else guide
-    laid = [_lay(inputs, rule, turned) for rule in darts]
+    laid = [_lay(inputs, rule, turned, guide.path) for rule in darts]
     places = [nearest_on(guide.path, dart.middle) for dart in laid]
     order = sorted(range(len(laid)), key=lambda k: _first_known(places[k]))
     laid, places = [laid[k] for k in order], [places[k] for k in order]
@@ -109,14 +117,14 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
     return Edge(name, edge_span, strips, finished, closed)
 
 
-def _lay(inputs, rule: dict, turned: bool) -> Laid:
+def _lay(inputs, rule: dict, turned: bool, path: Path) -> Laid:
     at = rule["at"] - 1
     near, far, point, asked = inputs[at:at + 4]
     held = inputs[at + 4] if rule["held_to"] is not None else None
     if turned:
         near, far = far, near
     press = "near" if (rule["press"] == "start") != turned else "far"
-    return Laid({**rule, "press": press}, near, far, point, asked, held)
+    return Laid({**rule, "press": press}, near, far, point, asked, held, path)
 
 
 def _first_known(places: np.ndarray) -> float:
@@ -239,7 +247,8 @@ def opening_at(dart: Dart, y: np.ndarray) -> np.ndarray:
             inside = (part <= 1.0 + 1e-12) & ((part >= 0.0) | (number == 0))
             x = np.where(np.isnan(x) & inside, a[:, 0] + (b[:, 0] - a[:, 0]) * part, x)
         openings.append(x)
-    return np.nan_to_num(np.abs(openings[1] - openings[0]))
+    width = np.nan_to_num(np.abs(openings[1] - openings[0]))
+    return width if dart.held_to is None else np.minimum(width, dart.asked)  # held legs run on side by side
 
 
 def crossing(one: Dart, other: Dart) -> np.ndarray:

@@ -7,7 +7,8 @@ import numpy as np
 
 from ..geometry import meet
 from ..geometry.motion import Motion
-from ..geometry.plane import along, angle_between, choose, distance, dot, square_to, unit, vector
+from ..geometry.plane import along, angle_between, choose, distance, dot, norm, square_to, unit, vector
+from ..geometry.segments import Line
 from ..source.quantity import show_length, show_number
 from .guides import SAME
 from .operations import operation
@@ -102,26 +103,47 @@ def path_direction(run, guide, at):
     return path.direction_at(nearest_on(path, at))
 
 
+LATTICE = np.linspace(0.0, 1.0, 33)  # parameters at which each curved segment is first looked at
+HALVINGS = 50  # of the lattice's spacing: past what a float can tell apart
+
+
 def nearest_on(path, point):
-    """How far along a path (N,) it comes nearest to a point (N, 2), to 1e-6 mm by halving about the best of a lattice."""
-    length = path.length()
-    parts = np.linspace(0.0, 1.0, 129)
-    best = np.zeros(len(point))
+    """How far along a path (N,) it comes nearest to a point (N, 2): the foot of the perpendicular, or an end.
+
+    On every segment the best place of a lattice is sharpened by halving where the curve turns from nearing the
+    point to leaving it; the nearest of the segments counts, the first of several.  NaN where path or point is.
+    """
+    best = np.full(len(point), np.nan)
     nearest = np.full(len(point), np.inf)
-    for part in parts:
-        apart = distance(path.point_at(length * part), point)
+    for segment, before in zip(path.segments, path.reach().T, strict=False):
+        t = _nearest_on_line(segment, point) if isinstance(segment, Line) else _nearest_on_curve(segment, point)
+        apart = distance(segment.at(t), point)
         better = apart < nearest
-        best, nearest = np.where(better, part * length, best), np.where(better, apart, nearest)
-    low, high = np.maximum(best - length / 128, 0.0), np.minimum(best + length / 128, length)
-    for _ in range(48):
-        one, other = low + (high - low) * 0.382, low + (high - low) * 0.618
-        left = distance(path.point_at(one), point) < distance(path.point_at(other), point)
-        low, high = np.where(left, low, one), np.where(left, other, high)
+        if np.any(better):
+            along_it = np.where(t >= 1.0, segment.length(), segment.length_to(t))
+            best, nearest = np.where(better, before + along_it, best), np.where(better, apart, nearest)
+    for end in (np.zeros(len(point)), path.length()):  # an end point is met exactly
+        best = np.where(distance(path.point_at(np.nan_to_num(end)), point) <= 1e-7, end, best)
+    return best
+
+
+def _nearest_on_line(line, point):
+    run = line.end() - line.start()
+    whole = dot(run, run)
+    return np.clip(dot(point - line.start(), run) / np.where(whole > 0.0, whole, np.inf), 0.0, 1.0)
+
+
+def _nearest_on_curve(segment, point):
+    apart = norm(segment.sample(LATTICE) - point[:, None])
+    at = LATTICE[np.argmin(np.nan_to_num(apart, nan=np.inf), axis=1)]
+    low, high = np.maximum(at - LATTICE[1], 0.0), np.minimum(at + LATTICE[1], 1.0)
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2.0
+        nearing = dot(segment.at(middle) - point, segment.velocity(middle)) < 0.0
+        low, high = np.where(nearing, middle, low), np.where(nearing, high, middle)
+    # Halving comes within a hair of an end but never onto it.
     middle = (low + high) / 2.0
-    for end in (np.zeros(len(point)), length):  # an end point is met exactly
-        at_end = distance(path.point_at(end), point) <= 1e-7
-        middle = np.where(at_end, end, middle)
-    return middle
+    return np.where(low == 0.0, 0.0, np.where(high == 1.0, 1.0, middle))
 
 
 # ------------------------------------------------------------ along edges

@@ -2,7 +2,7 @@
 
 While a style is lowered, x is a slot that any rule may read.  Afterwards the steps that lead from x to E and T (its
 cone) are gathered into one `solve` step, which runs them for trial values; every later step then reads the solved x.
-Finds whose cones contain other finds are nested; finds that need each other's result both ways are refused.
+Where two finds rest on each other, the one said first is solved anew inside every trial of the other.
 """
 
 from __future__ import annotations
@@ -20,51 +20,20 @@ class Find(NamedTuple):
     span: object
 
 
-def arrange(steps: list[Step], finds: list[Find]) -> tuple[list[Step], Find | None]:
-    """(steps in running order, None), or (steps, a find that lies in a circle of finds)."""
+def arrange(steps: list[Step], finds: list[Find]) -> list[Step]:
+    """The steps in running order, each find gathered into a solve step."""
     rest = {step.out: step for step in steps}
     rank = {step.out: index for index, step in enumerate(steps)}
-    by_slot = {find.slot: find for find in finds}
-    needs = {find.slot: _finds_behind(find, rest, by_slot) for find in finds}
-    order, circle = _dependents_first(finds, needs)
-    if circle is not None:
-        return steps, circle
-    for find in order:
+    for find in finds:
         cone = _cone(find, rest, rank)
         inside = {step.out for step in cone}
-        outer = sorted({slot for step in cone for slot in step.inputs} | {find.value, find.target})
-        outer = [slot for slot in outer if slot not in inside and slot != find.slot]
+        outer = {slot for step in cone for slot in step.inputs} | {find.value, find.target}
+        outer = sorted(slot for slot in outer if slot not in inside and slot != find.slot)
         low, high = rest[find.slot].inputs
         options = {"name": find.name, "cone": tuple(cone), "slot": find.slot, "value": find.value,
                    "target": find.target, "outer_slots": tuple(outer)}
         rest[find.slot] = Step(find.slot, "solve", (low, high, *outer), options, rest[find.slot].span)
-    return _in_order(rest, rank), None
-
-
-def _finds_behind(find: Find, rest, by_slot) -> set[int]:
-    """The other finds on whose result this one rests."""
-    found, seen, stack = set(), {find.slot}, [find.value, find.target, *rest[find.slot].inputs]
-    while stack:
-        slot = stack.pop()
-        if slot in seen:
-            continue
-        seen.add(slot)
-        if slot in by_slot:
-            found.add(slot)
-            continue
-        stack.extend(rest[slot].inputs)
-    return found
-
-
-def _dependents_first(finds, needs):
-    order, left = [], list(finds)
-    while left:
-        free = [find for find in left if not any(find.slot in needs[other.slot] for other in left if other is not find)]
-        if not free:
-            return order, left[0]
-        order += free
-        left = [find for find in left if find not in free]
-    return order, None
+    return _in_order(rest, rank)
 
 
 def _cone(find: Find, rest, rank) -> list[Step]:

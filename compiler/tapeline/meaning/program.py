@@ -200,7 +200,7 @@ class Program:
         return bench.emit("add" if row.direction == "below" else "subtract", LENGTH, row.span, base, distance)
 
     def _rule(self, node, scope):
-        steps = node.statements if isinstance(node, tree.RuleSteps) else ()
+        steps = (node.statements or ()) if isinstance(node, tree.RuleSteps) else ()
         gives = node.value.value if isinstance(node, tree.RuleSteps) else node.value
         for step in steps:
             if not isinstance(step, tree.Definition):
@@ -411,12 +411,4 @@ class Program:
                             " ".join(node.value.span.text.split()), f"Use {node.name} in the rules of what is measured.")
                 continue
             finds.append(Find(str(node.name), value.slot, one.slot, target.slot, node.span))
-        steps, circle = arrange(bench.steps, finds)
-        if circle is not None:
-            bench.error("N203", f'"{circle.name}" and another find need each other\'s result', circle.span,
-                        "finds that can be solved one after the other", f"find {circle.name}",
-                        "State one of the two quantities.")
-        return steps
-
-
-__all__ = ["Program", "RecipeText", "RuleText", "POISON"]
+        return arrange(bench.steps, finds)

@@ -6,6 +6,8 @@ with the construction that is being drawn, if any, and the whole `Program` with 
 
 from __future__ import annotations
 
+import math
+
 from ..syntax import tree
 from .expressions import lower
 from .kinds import BY_WORD, FUNCTIONS, NUMBER, UNKNOWN, article
@@ -13,7 +15,7 @@ from .lowering import POISON, article_of
 from .names import Entity, Names
 from .plan import Value
 
-PARTS = {"half": 1 / 2, "third": 1 / 3, "quarter": 1 / 4}  # said as numbers: a dart on top at half
+PARTS = {"half": 1 / 2, "third": 1 / 3, "quarter": 1 / 4, "pi": math.pi}  # said as numbers: a dart on top at half
 
 
 class Scope:

@@ -89,15 +89,14 @@ class _Run:
                 self.lose(lines, number - 1)
                 self.restore(saved[-1])
             while line.indent < indents[-1]:
-                self.feed("_OUT", "", Span(self.source, line.span.start, line.span.start))
-                indents.pop()
+                self.close_block(saved, indents, lines[number - 1], line.span.start)
             if line.indent != indents[-1]:
                 self.report("S107", "This indentation fits no line above", line.span,
                             f"{' or '.join(str(i) for i in indents)} spaces", f"{line.indent} spaces",
                             "Indent lines of one block by the same number of spaces.")
                 number = self.skip(lines, number, line.indent - 1)
                 continue
-            saved[len(indents) - 1:] = [self.state()]
+            saved[len(indents) - 1:] = [(*self.state(), line.span.start)]
             if self.statement(line):
                 number += 1
             else:
@@ -106,12 +105,25 @@ class _Run:
         if self.needs_block():
             self.needs_lines(lines[-1])
             self.restore(saved[-1])
-        return self.finish(indents)
+        return self.finish(saved, indents, lines[-1])
 
-    def finish(self, indents: list[int]) -> Node | None:
+    def close_block(self, saved: list, indents: list[int], last: Line, at: int):
+        """End a block; one that lacks something (its lines were wrong, say) is passed over with its header."""
+        depth = len(indents) - 1
+        indents.pop()
+        if self.can("_OUT"):
+            self.feed("_OUT", "", Span(self.source, at, at))
+            return
+        if not self.diagnostics or self.diagnostics[-1].span.start < saved[depth - 1][2]:
+            end = last.span.end
+            self.report("S109", "The block ends too soon", Span(self.source, end, end), self.expected(),
+                        "the end of the block", "Add the line that is missing.")
+        self.restore(saved[depth - 1])
+
+    def finish(self, saved: list, indents: list[int], last: Line) -> Node | None:
         end = len(self.source.text)
-        for _ in indents[1:]:
-            self.feed("_OUT", "", Span(self.source, end, end))
+        while len(indents) > 1:
+            self.close_block(saved, indents, last, end)
         if not self.can("$END"):
             if not self.diagnostics:
                 begin = Span(self.source, 0, min(1, end))
@@ -194,7 +206,7 @@ class _Run:
         return list(state.state_stack), list(state.value_stack)
 
     def restore(self, saved):
-        states, values = saved
+        states, values = saved[:2]
         self.parser.parser_state.state_stack[:] = states
         self.parser.parser_state.value_stack[:] = values
 

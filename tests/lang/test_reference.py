@@ -1,0 +1,202 @@
+"""Every fenced block of the language reference and of the read-me is read, drafted and finished as its fence says.
+
+Fences: `style` is a whole file, which must be sound, be drafted for the card of Maud Ferrow where the card has its
+measures, and fulfil its own worked examples; `part` is some statements of a style, `part skirt` the same behind a
+skirt of two pieces, `part level` and `part point` the statements of a piece by level or by point: each is set into
+the style of `AROUND`; `fail CODE` is a whole file that must give that code.  `library NAME` is a library that the
+blocks after it may use.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+import pytest
+
+from tapeline.bodies.card import read_card
+from tapeline.drafting.run import Run, draft
+from tapeline.finishing.finish import finish
+from tapeline.meaning.kinds import FUNCTIONS
+from tapeline.meaning.style import read
+from tapeline.source.diagnostics import has_errors, render
+from tapeline.source.text import Source
+from tapeline.source.world import World, read_text
+from tapeline.syntax.parser import tables
+
+ROOT = Path(__file__).resolve().parents[2]
+REFERENCE = ROOT / "compiler" / "LANGUAGE.md"
+PAGES = (REFERENCE, ROOT / "README.md")
+CARD = ROOT / "styles" / "bodies" / "maud.toml"
+
+HEAD = """language 1
+style part "A part of a style"
+measure bust, waist, hip, waist_to_hip, waist_to_knee, nape_to_waist, across_back, shoulder, shoulder_slope
+levels
+    waist
+    hip   waist_to_hip below waist
+    knee  waist_to_knee below waist
+    hem   65 cm below waist
+"""
+SKIRT = """
+piece front "Front"
+    cut 1 on fold at centre
+    widths from centre, with darts
+        waist  waist / 4
+        hip    hip / 4 + 1 cm
+        hem as hip
+    side smooth waist to hip, straight hip to hem
+piece back "Back"
+    cut 2
+    widths from centre, with darts
+        waist  waist / 4
+        hip    hip / 4 + 1 cm
+        hem as hip
+    side smooth waist to hip, straight hip to hem
+"""
+LEVEL = """
+piece panel "Panel"
+    cut 2
+    widths from centre, before darts
+        waist  waist / 4
+        hip    hip / 4 + 1 cm
+        hem as hip
+"""
+POINT = """
+piece panel "Panel"
+    cut 2
+    point A start
+    point B A across 24 cm
+    point C A down 60 cm
+    point D B down 60 cm
+    line  centre A to C
+    line  top    A to B
+    line  side   B to D
+    line  hem    C to D
+"""
+OUTLINE = "    outline centre, top, side, hem\n"
+
+
+class Block(NamedTuple):
+    page: str
+    line: int
+    fence: str
+    text: str
+
+    @property
+    def place(self) -> str:
+        return f"{self.page}:{self.line}"
+
+
+def blocks() -> list[Block]:
+    found = []
+    for page in PAGES:
+        text = page.read_text(encoding="utf-8")
+        for match in re.finditer(r"^```([^\n]*)\n(.*?)^```$", text, re.MULTILINE | re.DOTALL):
+            found.append(Block(page.name, text.count("\n", 0, match.start()) + 1, match[1].strip(), match[2]))
+    return found
+
+
+BLOCKS = blocks()
+RUN = [block for block in BLOCKS if block.fence.split(" ")[0] in ("style", "part", "fail")]
+
+
+def indented(text: str) -> str:
+    return "".join("    " + line if line.strip() else line for line in text.splitlines(keepends=True))
+
+
+def around(fence: str, text: str) -> str:
+    """The whole style for a `part` fence."""
+    outline = "" if re.search(r"^outline ", text, re.MULTILINE) else OUTLINE
+    return {
+        "part": HEAD + text,
+        "part skirt": HEAD + SKIRT + text,
+        "part level": HEAD + LEVEL + indented(text),
+        "part point": HEAD + POINT + indented(text) + outline,
+    }[fence]
+
+
+@pytest.fixture(scope="module")
+def world(tmp_path_factory) -> World:
+    folder = tmp_path_factory.mktemp("house")
+    for block in BLOCKS:
+        if block.fence.startswith("library "):
+            (folder / f"{block.fence.split(' ')[1]}.style").write_text(block.text, encoding="utf-8")
+    return World(folder)
+
+
+def drafted(style, card):
+    plan = style.plan()
+    if any(name not in card.values for name in plan.measures):
+        return []
+    return draft(style, {name: np.array([card.values[name]]) for name in plan.measures})
+
+
+def complaints(drafts) -> list:
+    found = []
+    for one in drafts:
+        failures = [*one.failures, *(finish(one.pattern)[1] if not one.failed.any() else [])]
+        found += [failure.diagnostic(0) for failure in failures if failure.bodies[0]]
+    return found
+
+
+def unmet(style) -> list[str]:
+    """Expectations of the style's worked examples that do not come out."""
+    found = []
+    for example in style.plan().examples:
+        aside = Run(style.plan(), 1, {name: np.full(1, np.nan) for name in style.plan().measures}, {})
+        aside.carry_out(style.plan().steps)
+        given = {name: aside.filled[slot] for name, slot, _ in example.given}
+        measures = {name: given.get(name, np.full(1, np.nan)) for name in style.plan().measures}
+        for one in draft(style, measures, {k: v for k, v in given.items() if k in style.plan().choices}):
+            for expectation in next(e for e in one.plan.examples if e.span == example.span).expectations:
+                tolerance = (expectation.tolerance if expectation.within is None
+                             else float(one.run.filled[expectation.within][0]))
+                for slot, target in zip(expectation.slots, expectation.targets, strict=True):
+                    value, wanted = float(one.run.filled[slot][0]), float(one.run.filled[target][0])
+                    if not abs(value - wanted) <= tolerance + 1e-9:
+                        found.append(f"{expectation.span.text}: {value} for {wanted}")
+    return found
+
+
+@pytest.mark.parametrize("block", RUN, ids=[block.place for block in RUN])
+def test_block(block: Block, world: World):
+    text = around(block.fence, block.text) if block.fence.startswith("part") else block.text
+    style, diagnostics = read(Source(block.place, text), world)
+    if block.fence.startswith("fail "):
+        card = read_card(read_text(CARD)[0], style.measurements, style.doubts)[0] if style else None
+        said = [*diagnostics, *(complaints(drafted(style, card)) if style else [])]
+        assert block.fence.split(" ")[1] in {one.code for one in said}, "\n".join(map(render, said))
+        return
+    assert style is not None and not has_errors(diagnostics), "\n".join(map(render, diagnostics))
+    card, problems = read_card(read_text(CARD)[0], style.measurements, style.doubts)
+    assert not has_errors(problems)
+    errors = [one for one in complaints(drafted(style, card)) if one.severity == "error"]
+    assert not errors, "\n".join(map(render, errors))
+    assert not unmet(style)
+
+
+def test_fences_are_known():
+    """A block whose fence is misspelt would silently not be run."""
+    fences = {"style", "part", "part skirt", "part level", "part point", "text", "sh", "toml", ""}
+    for block in BLOCKS:
+        assert block.fence in fences or re.fullmatch(r"fail [A-Z]\d{3}|library \w+", block.fence), block
+
+
+def test_every_phrase_of_the_grammar_is_explained():
+    """Each word or phrase of the grammar stands in the reference, in code."""
+    page = REFERENCE.read_text(encoding="utf-8")
+    coded = " ".join(re.findall(r"^```[^\n]*\n.*?^```$|`[^`\n]+`", page, re.MULTILINE | re.DOTALL))
+    flat = " ".join(re.sub(r"```\w*|`", " ", coded).split())
+    phrases = [" ".join(words) for found in tables().phrases.values() for words, _ in found]
+    words = [phrase for phrase in phrases if re.match(r"\w", phrase)]
+    assert len(words) > 100
+    missing = [phrase for phrase in words if not re.search(rf"(?<!\w){re.escape(phrase)}(?!\w)", flat)]
+    assert not missing
+
+
+def test_every_function_is_explained():
+    page = REFERENCE.read_text(encoding="utf-8")
+    assert [name for name in FUNCTIONS if f"`{name} of" not in page] == []
