@@ -1,4 +1,4 @@
-"""Where the grain line and the piece's words go: well inside, clear of the outline, the darts and each other.
+"""Where the grain line and the piece's words go: well inside, clear of the outline, the darts, the marks and each other.
 
 The grain line is chosen among lines parallel to the grain at fixed fractions across the piece: of each, the
 longest stretch inside is taken, its middle part kept, and the one with the greatest length times clearance
@@ -27,12 +27,14 @@ def place_words(piece: Piece) -> tuple[np.ndarray, np.ndarray]:
     ring = np.concatenate([Path((segment,)).flatten("coarse")[:, :-1:COARSER]
                            for segment in piece.stitch_outline().segments], axis=1)
     grain = piece.grain * np.where(piece.grain[:, 1:] < 0.0, -1.0, 1.0)
-    lots = [_place(ring[i:i + LOT], grain[i:i + LOT]) for i in range(0, max(len(ring), 1), LOT)]
+    marks = [(segment.start(), segment.end()) for mark in piece.marks for segment in mark.path.segments]
+    lots = [_place(ring[i:i + LOT], grain[i:i + LOT], [(a[i:i + LOT], b[i:i + LOT]) for a, b in marks])
+            for i in range(0, max(len(ring), 1), LOT)]
     line, words = (np.concatenate(parts) for parts in zip(*lots, strict=True))
     return line, words
 
 
-def _place(ring: np.ndarray, grain: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _place(ring: np.ndarray, grain: np.ndarray, marks: list) -> tuple[np.ndarray, np.ndarray]:
     after = np.roll(ring, -1, axis=1)
     low, high, across = _stretches(ring, after, grain)
     middle, half = (low + high) / 2, (high - low) * KEPT / 2
@@ -43,6 +45,9 @@ def _place(ring: np.ndarray, grain: np.ndarray) -> tuple[np.ndarray, np.ndarray]
     upper, lower = on_line(middle - half), on_line(middle + half)
     clear = np.minimum(_clearance(upper, ring, after), _clearance(lower, ring, after))
     clear = np.minimum(clear, _distance(ring[:, None], upper[:, :, None], lower[:, :, None]).min(axis=2))
+    for start, end in marks:  # a grain line drawn over a fold line or a bone could not be read
+        for place in (upper, (upper + lower) / 2, lower):
+            clear = np.minimum(clear, _distance(place, start[:, None], end[:, None]))
     best = np.argmax(np.nan_to_num(half * clear, nan=-1.0), axis=1)
     body = np.arange(len(ring))
     line = np.stack([upper[body, best], lower[body, best]], axis=1)

@@ -39,6 +39,7 @@ class Construction:
         self.notches: list[tuple] = []
         self.by_level: levels.ByLevel | None = None
         self._finished: dict[str, Value] | None = None
+        self._ends: dict[str, object] = {}
         self._chain = None
         self._turn = None
 
@@ -114,18 +115,25 @@ class Construction:
                                        part)
             self._define_point(name, name.span, build)
 
+    def _two_ends(self, node, scope, end):
+        self._ends.setdefault(str(node.name), lambda: RawEdge(scope.point(node.start), scope.point(end), POISON))
+
     def _gather_line(self, node: tree.Line, scope):
+        self._two_ends(node, scope, node.stops[-1].point)
         self.define_edge(node.name, node.span, lambda: points.lower_line(scope, node))
 
     def _gather_curve(self, node: tree.Curve, scope):
+        self._two_ends(node, scope, node.end)
         self.define_edge(node.name, node.span,
                          lambda: points.lower_curve(scope, node, lambda row: self.bow_side(node.name, row)))
 
     def _gather_arc(self, node: tree.Arc, scope):
+        self._two_ends(node, scope, node.end)
         self.define_edge(node.name, node.span,
                          lambda: points.lower_arc(scope, node, lambda row: self.bow_side(node.name, row)))
 
     def _gather_edge(self, node: tree.Edge, scope):
+        self._ends.setdefault(str(node.name), lambda: self._joined_ends(node))
         self.define_edge(node.name, node.span, lambda: self._joined(node))
 
     def _gather_level_at(self, node: tree.LevelAt, scope):
@@ -180,6 +188,22 @@ class Construction:
         edge = self.bench.demand(entity, NO_EDGE)
         return None if edge.guide.kind is UNKNOWN else edge
 
+    def edge_ends(self, name, span) -> RawEdge | None:
+        """An edge known by its two ends: these do not wait for its bend, which may itself ask for the outline."""
+        ends = self._ends.get(str(name))
+        if ends is None or self.edges.find(name) is None:
+            return self.raw_edge(name, span)
+        edge = ends()
+        return None if edge is None or UNKNOWN in (edge.start.kind, edge.end.kind) else edge
+
+    def _joined_ends(self, node: tree.Edge) -> RawEdge | None:
+        parts = [self.edge_ends(name, name.span) for name in node.parts]
+        chain = None if None in parts else chained(self, list(zip(node.parts, parts, strict=True)), ring=False)
+        if chain is None:
+            return None
+        (_, first, first_turned), (_, last, last_turned) = chain[0], chain[-1]
+        return RawEdge(first.end if first_turned else first.start, last.start if last_turned else last.end, POISON)
+
     def _joined(self, node: tree.Edge) -> RawEdge:
         parts = [self.raw_edge(name, name.span) for name in node.parts]
         if any(part is None for part in parts):
@@ -196,7 +220,7 @@ class Construction:
     # ------------------------------------------------------------ the outline
 
     def chain(self):
-        """The outline as (name, raw edge, turned round?) in order, or None (said once)."""
+        """The outline as (name, edge by its ends, turned round?) in order, or None (said once)."""
         if self._chain is None:
             self._chain = (self._find_chain(),)
         return self._chain[0]
@@ -220,7 +244,7 @@ class Construction:
                                  f'a second "{name}"', "Take one of the two out.")
                 return None
             seen[name] = span
-        edges = [(name, self.raw_edge(name, span)) for name, span in names]
+        edges = [(name, self.edge_ends(name, span)) for name, span in names]
         if any(edge is None for _, edge in edges):
             return None
         return chained(self, edges, ring=True)
@@ -284,11 +308,15 @@ class Construction:
         if self._finished is None:
             self._finished = {}
         if name not in self._finished:
-            _, raw, turned = link
+            turned = link[2]
             rules = [rule for rule in self.dart_rules if rule.edge == name]
             span = self.edges.find(name).span
-            self._finished[name] = Entity(f"{self.name}.{name}", "edge", span,
-                                          lambda: darts.finished(self, name, raw, turned, rules, span))
+
+            def build():
+                raw = self.raw_edge(name, span)
+                return POISON if raw is None else darts.finished(self, name, raw, turned, rules, span)
+
+            self._finished[name] = Entity(f"{self.name}.{name}", "edge", span, build)
         return self._finished[name]
 
     def dart_intake(self, name, span) -> Value:
@@ -381,7 +409,7 @@ def _gap(drawing: Construction, before, name, ring: bool):
 
 def _ends_said(drawing: Construction, name) -> str:
     """The names of an edge's two ends, for the message."""
-    edge = drawing.bench.demand(drawing.edges.find(name), NO_EDGE)
+    edge = drawing.edge_ends(name, drawing.span) or NO_EDGE
     found = []
     for end in (edge.start, edge.end):
         found.append(next((point for point, entity in drawing.points.own.items()

@@ -35,6 +35,10 @@ class Style:
     def plan(self, outcomes: dict | None = None) -> Plan:
         return self.course(outcomes or {})[0]
 
+    def plans(self) -> list[Plan]:
+        """The plans lowered so far: once checked, those of every course of the `when` rules, the usual one first."""
+        return [self.plan(), *(plan for key, (plan, _, _) in self._courses.items() if key)]
+
     @property
     def measurements(self):
         return self.course({})[1].measurements

@@ -31,6 +31,7 @@ def write_svg(drawing: Drawing) -> str:
     title = drawing.title or "Pattern pieces"
     document.set_desc(title=_fit(title), desc=_fit(drawing.description or title))
     document["role"] = "img"
+    document["data-made-by"] = "tapeline"
     _add(document, document, drawing.items, _Identifiers())
     # Between tags only: inside words and attributes these signs are written as entities.
     body = document.tostring().replace("><", ">\n<")

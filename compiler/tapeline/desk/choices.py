@@ -1,0 +1,83 @@
+"""Choices as they are set on the command line, `name=value`, read by the kind that the style gave them.
+
+A length needs its unit, an angle `deg`; a number may be a fraction or a percentage; a condition is yes or no.
+Every fault is a diagnostic that shows the setting as it was typed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+
+from ..meaning.plan import Choice
+from ..source.diagnostics import Diagnostic
+from ..source.quantity import read_length, read_number
+from ..source.suggest import did_you_mean
+from ..source.text import Source, Span
+
+_LONGEST = 40  # characters of a value; bounds the work
+_EXAMPLES = {"length": ("a length with its unit", "82 cm"), "angle": ("an angle", "12 deg"),
+             "condition": ("yes or no", "yes"), "number": ("a number", "3")}
+
+
+def read_choices(settings: Iterable[str], known: Mapping[str, Choice]) -> tuple[dict[str, float], list[Diagnostic]]:
+    """The values of the settings, mm for lengths and radians for angles.  C101 to C104."""
+    values: dict[str, float] = {}
+    diagnostics: list[Diagnostic] = []
+    for setting in settings:
+        name, _, written = (part.strip() for part in setting.partition("="))
+        source = Source("--set", " ".join(setting.split()))
+        span = Span(source, 0, len(source.text))
+        if name not in known:
+            expected = f"one of: {', '.join(known)}" if known else "no choice: this style offers none"
+            diagnostics.append(Diagnostic("C101", "The style offers no such choice", span, expected, f'"{name}"',
+                                          did_you_mean(name, known)))
+        elif name in values:
+            diagnostics.append(Diagnostic("C104", "This choice is set twice", span, "each choice once",
+                                          f"a second {name}", "Leave one of the two out."))
+        else:
+            value, problem = _read(name, written, known[name], span)
+            if problem is None:
+                values[name] = value
+            else:
+                diagnostics.append(problem)
+    return values, diagnostics
+
+
+def _read(name: str, written: str, choice: Choice, span: Span) -> tuple[float, Diagnostic | None]:
+    word = choice.kind.word
+    expected, example = _EXAMPLES.get(word, _EXAMPLES["number"])
+    if len(written) <= _LONGEST:
+        if word == "length":
+            found = read_length(written)
+            if found is not None and not found[1]:
+                units = " or ".join(f"{name}='{written} {unit}'" for unit in ("cm", "in"))
+                return math.nan, Diagnostic("C102", f"{name} has no unit", span, "a number and its unit: mm, cm, in",
+                                            written, f"Write {units}.")
+            if found is not None:
+                return float(found[0]), None
+        elif word == "condition":
+            if written in ("yes", "no"):
+                return float(written == "yes"), None
+        else:
+            value = _number(written, "deg" if word == "angle" else "%")
+            if value is not None:
+                return value, None
+    found = written if len(written) <= _LONGEST else f"{written[:_LONGEST]}..."
+    return math.nan, Diagnostic("C103", f"{name} cannot be read", span, expected, found or "nothing",
+                                f"Write for example {name}='{example}'.")
+
+
+def _number(written: str, unit: str) -> float | None:
+    """A number with the unit `deg`, or with or without `%`."""
+    figure, marked = written.removesuffix(unit).strip(), written.endswith(unit)
+    if unit == "deg" and not marked:
+        return None
+    sign = -1.0 if figure.startswith("-") else 1.0
+    try:
+        value = sign * float(read_number(figure.removeprefix("-").strip()))
+    except ValueError:
+        return None
+    if unit == "deg":
+        return math.radians(value)
+    return value / 100.0 if marked else value

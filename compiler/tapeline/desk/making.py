@@ -1,0 +1,102 @@
+"""One style drafted for one body: from texts to finished pieces, or to what is wrong with them.
+
+The stages in a row, as the command line needs them.  What one stage finds wrong ends the work; cautions are
+carried along.  Nothing is printed and nothing is written here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from ..source.diagnostics import CAUTION, Diagnostic, has_errors, in_order
+from ..source.text import Source
+from ..source.world import World, read_text
+
+
+@dataclass(slots=True, eq=False)
+class Made:
+    """A drafted and finished style.  `draft` and `finished` hold one body."""
+
+    style: object
+    card: object
+    unit: str
+    draft: object
+    finished: object
+
+
+def open_style(path: Path):
+    """(style or None, diagnostics) of a style file, read with the libraries beside it."""
+    from ..meaning.style import read
+
+    source, diagnostics = read_text(path)
+    return (None, diagnostics) if source is None else read(source, World(path.resolve().parent))
+
+
+def choices_of(style) -> dict:
+    """Every choice that the style offers in any course of its rules."""
+    return {name: choice for plan in style.plans() for name, choice in plan.choices.items()}
+
+
+def measures_of(style) -> list[str]:
+    """Every measure that the style needs in any course of its rules."""
+    return list(dict.fromkeys(name for plan in style.plans() for name in plan.measures))
+
+
+def open_card(path: Path, style, accept: bool):
+    """(card or None, diagnostics) of a body card that has every measure of the style.
+
+    With `accept` a measure that is hard to believe is used all the same, with a caution.
+    """
+    from ..bodies.card import missing
+
+    source, diagnostics = read_text(path)
+    if source is None:
+        return None, diagnostics
+    card, diagnostics = _read_card(source, style, accept)
+    if card is None:
+        return None, diagnostics
+    diagnostics += missing(card, measures_of(style), style.measurements)
+    return (None if has_errors(diagnostics) else card), diagnostics
+
+
+def _read_card(source: Source, style, accept: bool):
+    from ..bodies.card import read_card
+
+    card, diagnostics = read_card(source, style.measurements, style.doubts)
+    if not accept or card is not None:
+        return card, diagnostics
+    # Read once more with no bounds but those that no acceptance passes; what was only hard to believe is a caution.
+    unbounded = {name: replace(one, low=0.0, high=float("inf")) for name, one in style.measurements.items()}
+    card, sure = read_card(source, unbounded, style.doubts)
+    believed = [d for d in diagnostics if d.code == "B108" and "cannot be accepted" not in d.suggestion]
+    rest = [d for d in diagnostics if d not in believed]
+    if has_errors(rest) or card is None:
+        return None, in_order([*sure, *diagnostics])
+    return card, in_order([*rest, *(replace(d, severity=CAUTION, suggestion="") for d in believed)])
+
+
+def make(style, card, settings: Sequence[str], unit: str | None) -> tuple[Made | None, list[Diagnostic]]:
+    """Draft and finish a style for a card; the choices as set on the command line."""
+    from .choices import read_choices
+
+    choices, diagnostics = read_choices(settings, choices_of(style))
+    if diagnostics:
+        return None, diagnostics
+    import numpy as np
+
+    from ..drafting.run import draft
+    from ..finishing.finish import finish
+
+    unit = unit or card.unit
+    measures = {name: np.array([card.values[name]]) for name in measures_of(style)}
+    drafted = draft(style, measures, choices, unit)[0]
+    failures = list(drafted.failures)
+    finished = None
+    if not drafted.failed.any():
+        finished, failed = finish(drafted.pattern)
+        failures += failed
+    found = in_order(failure.diagnostic(0, card.name) for failure in failures if failure.bodies[0])
+    made = None if finished is None or has_errors(found) else Made(style, card, unit, drafted, finished)
+    return made, found

@@ -1,0 +1,111 @@
+"""Broken styles: what the language says of a mistake, and where.
+
+Every file of `broken/` is a small style with one mistake; those named `three_...` have three that do not depend on each
+other.  The expectation stands at the end of the offending line itself, as a comment:
+
+    hip  waist_to_hip below wiast   -- expect N201: No level is called "wiast"
+
+which asks for a diagnostic of that code on that line whose title or found figures contain that text; a second one on
+the same line follows after `; `.  A mistake without a line of its own is expected on the line that the message points
+at, mostly a heading or the first line.  Each file is read, then drafted and finished for one fixed body where it can
+be; all that is said on the way must be expected, everything expected must be said, each with what was expected or a
+way out, and nothing may raise.  Libraries that the files use lie in `broken/house/`.
+"""
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tapeline.drafting.run import draft
+from tapeline.finishing.finish import finish
+from tapeline.meaning.style import read
+from tapeline.source.diagnostics import as_data, has_errors, render
+from tapeline.source.text import Source
+from tapeline.source.world import World, read_text
+
+BROKEN = Path(__file__).parent / "broken"
+FILES = sorted(BROKEN.glob("*.style"))
+WORLD = World(BROKEN / "house")
+# Maker's figures in mm; any adult body would do, but the limits in the files are set for this one.
+BODY = {"waist": 700.0, "hip": 960.0, "bust": 900.0, "waist_to_hip": 200.0, "waist_to_knee": 580.0}
+EXPECT = re.compile(r"(?:-- expect|;) ([A-Z]\d{3})(?:: ([^;]*))?")
+
+
+def diagnose(path: Path) -> list:
+    """Everything said while a style is read, drafted for the fixed body, and finished."""
+    source, said = read_text(path)
+    if source is None:
+        return said
+    style, found = read(source, WORLD)
+    said = said + found
+    if style is None:
+        return said
+    measures = {name: np.array([BODY[name]]) for name in style.plan().measures}
+    for one in draft(style, measures):
+        failures = list(one.failures)
+        if not has_errors(failure.diagnostic(0) for failure in failures):
+            failures += finish(one.pattern)[1]
+        said = said + [failure.diagnostic(0, "the fixed body") for failure in failures if failure.bodies[0]]
+    return said
+
+
+def expectations(path: Path) -> list[tuple[int, str, str]]:
+    """(line, code, text) written beside the lines of a file, which need not be UTF-8."""
+    wanted = []
+    for number, line in enumerate(path.read_bytes().decode("latin-1").splitlines(), 1):
+        at = line.find("-- expect")
+        if at >= 0:
+            wanted += [(number, code, text.strip()) for code, text in EXPECT.findall(line[at:])]
+    return wanted
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+def test_each_mistake_is_said_once_and_in_its_place(path):
+    wanted, said = expectations(path), diagnose(path)
+    shown = "\n".join(render(one) for one in said) or "nothing was said"
+    assert wanted, "the file expects nothing"
+    assert sorted((one.span.line, one.code) for one in said) == sorted((line, code) for line, code, _ in wanted), shown
+    for line, code, text in wanted:
+        matching = [one for one in said if (one.span.line, one.code) == (line, code)]
+        assert any(text in one.title or text in one.found for one in matching), shown
+    for one in said:
+        assert one.expected or one.suggestion, shown
+        assert one.found or one.expected, shown
+        assert as_data(one)["place"]["line"] == one.span.line
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+def test_every_message_is_whole_prose(path):
+    """No inner name of the program and no unfilled figure reaches a maker."""
+    for one in diagnose(path):
+        text = render(one)
+        for alien in ("Traceback", "None", "nan", "<", "Word(", "_NL", "_IN", "QUANTITY", "lambda"):
+            assert alien not in text.replace(one.span.source.line(one.span.line), ""), text
+
+
+def test_there_are_many_mistakes_and_some_files_hold_three():
+    assert len(FILES) >= 50
+    threes = [path for path in FILES if path.stem.startswith("three_")]
+    assert len(threes) >= 3
+    assert all(len(expectations(path)) == 3 for path in threes)
+    assert all(len(expectations(path)) == 1 for path in FILES if path not in threes)
+
+
+@pytest.mark.parametrize("text", ["", " ", "\n\n\n", "\r\n", "\t", "\ufeff"])
+def test_a_file_that_says_nothing(text):
+    style, said = read(Source("nothing.style", text), WORLD)
+    assert style is None
+    assert [one.code for one in said] == ["S110"], [render(one) for one in said]
+    assert said[0].suggestion
+
+
+def test_files_that_are_no_text(tmp_path):
+    for name, content, code in [("folder", None, "F001"), ("bytes.style", b"\xff\xfe\x00", "F003")]:
+        path = tmp_path / name
+        path.mkdir() if content is None else path.write_bytes(content)
+        source, said = read_text(path)
+        assert source is None and [one.code for one in said] == [code] and said[0].suggestion
+    source, said = read_text(tmp_path / "not_there.style")
+    assert source is None and [one.code for one in said] == ["F001"]
