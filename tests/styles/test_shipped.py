@@ -1,0 +1,104 @@
+"""The styles that ship: they check clean, draft for both cards and for real women, and can be drawn.
+
+`ansur2_women_60.csv`: the first 60 rows of the women of ANSUR II (US Army public release, Gordon et al. 2014),
+centimetres.  Its waist is taken at the navel, and it has no underbust: that is filled with bust less 14 cm (mean difference
+in the published UK size charts; US Air Force women 1968 give 15.4 cm), and underbust to waist with 10 cm (our guess),
+so these bodies are near to real ones, not measured throughout.
+"""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+
+from tapeline.bodies.card import missing, read_card
+from tapeline.drafting.run import draft
+from tapeline.finishing.finish import finish
+from tapeline.meaning.style import read
+from tapeline.source.world import World, read_text, standard_folder
+
+STYLES = sorted(standard_folder("styles").glob("*.style"))
+CARDS = sorted((standard_folder("styles") / "bodies").glob("*.toml"))
+
+
+def style_of(path: Path):
+    style, diagnostics = read(read_text(path)[0], World(path.parent))
+    assert not diagnostics, diagnostics
+    return style
+
+
+def population() -> dict[str, np.ndarray]:
+    with open(Path(__file__).with_name("ansur2_women_60.csv"), newline="") as file:
+        rows = list(csv.DictReader(file))
+
+    def column(name):
+        return np.array([float(row[name]) for row in rows]) * 10
+
+    return {
+        "waist": column("waist_at_navel_cm"), "hip": column("hip_cm"), "underbust": column("bust_cm") - 140.0,
+        "underbust_to_waist": np.full(len(rows), 100.0),
+        "waist_to_hip": column("waist_navel_height_cm") - column("buttock_height_cm"),
+        "waist_to_knee": column("waist_navel_height_cm") - column("knee_height_cm"),
+    }
+
+
+def errors(drafted, failures):
+    return [failure for failure in [*drafted.failures, *failures] if failure.severity == "error"]
+
+
+@pytest.mark.parametrize("path", STYLES, ids=lambda path: path.stem)
+@pytest.mark.parametrize("card_path", CARDS, ids=lambda path: path.stem)
+def test_drafts_for_the_cards(path, card_path):
+    style = style_of(path)
+    card, _ = read_card(read_text(card_path)[0], style.measurements, style.doubts)
+    assert not missing(card, style.plan().measures, style.measurements)
+    (drafted,) = draft(style, {name: np.array([card.values[name]]) for name in style.plan().measures})
+    finished, failures = finish(drafted.pattern)
+    assert not errors(drafted, failures)
+    for piece in finished.pieces:
+        net = shapely.Polygon(piece.piece.stitch_outline().flatten()[0])
+        cut = shapely.Polygon(piece.cut_line[0])
+        assert net.is_valid and cut.buffer(0.01).contains(net)
+
+
+@pytest.mark.parametrize("path", STYLES, ids=lambda path: path.stem)
+def test_drafts_for_real_women(path):
+    style, bodies = style_of(path), population()
+    for drafted in draft(style, {name: bodies[name] for name in style.plan().measures}):
+        _, failures = finish(drafted.pattern)
+        assert not errors(drafted, failures), [f.diagnostic(int(np.argmax(f.bodies))) for f in errors(drafted, failures)]
+        for row in drafted.ledgers.seams:
+            assert np.abs(row.difference).max() <= row.tolerance
+
+
+def test_the_lantern_skirt_holds_its_waist():
+    """Held legs: what is left at the waist is what the rule intended (common practice for boned darts)."""
+    style, bodies = style_of(standard_folder("styles") / "lantern_skirt.style"), population()
+    for back_dart in (1.0, 0.0):
+        for drafted in draft(style, {name: bodies[name] for name in style.plan().measures}, {"back_dart": back_dart}):
+            waist = next(row for row in drafted.ledgers.girths if row.level == "waist")
+            assert np.abs(waist.surplus).max() < 0.01
+            assert np.allclose(waist.intended, drafted.run.measures["waist"] - 10.0)
+            back = drafted.pattern.piece("back")
+            assert len(back.darts()) == int(back_dart)
+
+
+def test_the_waistband_is_as_long_as_the_closed_waist():
+    style, bodies = style_of(standard_folder("styles") / "straight_skirt.style"), population()
+    (drafted,) = draft(style, {name: bodies[name] for name in style.plan().measures})
+    seam = next(row for row in drafted.ledgers.seams if "band" in row.other)
+    assert np.abs(seam.length_one - (bodies["waist"] + 20.0)).max() < 0.001
+
+
+def test_half_circle_by_closed_form():
+    """Radius W / pi, sweep pi (r + L): elementary geometry, see tests/worked for the published radii."""
+    style, bodies = style_of(standard_folder("styles") / "half_circle_skirt.style"), population()
+    (drafted,) = draft(style, {"waist": bodies["waist"]}, {"waist_ease": 0.0, "length": 600.0})
+    piece = drafted.pattern.piece("skirt")
+    radius = bodies["waist"] / np.pi
+    assert np.allclose(piece.edge("waist").closed_length() * 2, bodies["waist"], atol=1e-6)
+    assert np.allclose(piece.edge("hem").closed_length() * 2, np.pi * (radius + 600.0), atol=1e-6)
