@@ -23,6 +23,7 @@ law = settings(max_examples=25, deadline=None)
 few = settings(max_examples=8, deadline=None)
 seeds = st.integers(0, 2**32 - 1)
 N = 4
+PARTS = np.linspace(0.0, 1.0, 5)
 
 
 # ------------------------------------------------------------ generated styles
@@ -39,7 +40,7 @@ def by_level(draw):
     dip = dip.format(draw(st.integers(5, 25)))
     press = draw(st.sampled_from(["centre", "side"]))
     length = draw(st.integers(90, 150))
-    hold = f", held to yoke" if held else ""
+    hold = ", held to yoke" if held else ""
     if count == 1:
         rule = f"dart on waist at {draw(st.integers(40, 60))} / 100, called take"
     else:
@@ -124,9 +125,12 @@ def hold_laws(piece):
             near, far = dart.near_leg, dart.far_leg
             assert np.abs(near.length() - far.length()).max() < 1e-6
             assert distance(near.end(), dart.point).max() < 1e-9 and distance(far.end(), dart.point).max() < 1e-9
-            if dart.held_to is None:  # a shift leaves the ends of held legs to taper below
-                assert np.abs(dart.fold.points(far.flatten()) - near.flatten()).max() < 1e-6
-            assert distance(dart.fold.points(dart.far_foot), dart.near_foot).max() < 1e-6
+            # The motion belongs to the part of a leg that reaches the edge: the whole of a straight leg, a held one
+            # down to the level that it is held to.  Below that the legs are equal by being mirrored in the fold.
+            upper, under = far.segments[0], near.segments[0]
+            assert np.abs(dart.fold.points(upper.sample(PARTS)) - under.sample(PARTS)).max() < 1e-6
+            fold = Motion.mirror(dart.point, (dart.near_foot + dart.far_foot) / 2.0 - dart.point)
+            assert np.abs(fold.points(far.flatten()) - near.flatten()).max() < 1e-6
             assert np.abs(dart.intake - distance(dart.near_foot, dart.far_foot)).max() < 1e-9
             before = dart.fold.then(before)
             carried.append(strip.moved(before))
@@ -307,7 +311,9 @@ piece panel
     middle = (dart.near_foot + dart.far_foot) / 2.0
     on_fold = dart.trued.flatten()[:, dart.trued.flatten().shape[1] // 2]
     peak = norm(on_fold - dart.point) - norm(middle - dart.point)
-    assert np.abs(peak - dart.intake / 2.0 * np.tan(angle / 2.0)).max() < 0.05  # the edge curves over half an intake
+    half = dart.intake / 2.0
+    sag = 0.6 * half * half / draft.pattern.piece("panel").edge("waist").closed.least_radius()
+    assert (np.abs(peak - half * np.tan(angle / 2.0)) < sag).all()  # the edge itself bends over half an intake
 
 
 def test_splitting_a_dart_adds_angles_not_intakes():

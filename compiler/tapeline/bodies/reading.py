@@ -75,7 +75,12 @@ def check_plausible(text: str, reading: Reading, measurement: Measurement, span:
 
 def beyond_belief(reading: Reading, measurement: Measurement) -> bool:
     """Whether a value is so large that no acceptance helps."""
-    return reading.value > _CEILING.get(measurement.kind, _CEILING_LENGTH)
+    return reading.value > ceiling(measurement)
+
+
+def ceiling(measurement: Measurement) -> float:
+    """The greatest value that can be accepted."""
+    return _CEILING.get(measurement.kind, _CEILING_LENGTH)
 
 
 def doubt_diagnostic(doubt: Doubt, one: tuple[str, Span], other: tuple[str, Span],

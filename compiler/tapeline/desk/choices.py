@@ -20,7 +20,8 @@ _EXAMPLES = {"length": ("a length with its unit", "82 cm"), "angle": ("an angle"
              "condition": ("yes or no", "yes"), "number": ("a number", "3")}
 
 
-def read_choices(settings: Iterable[str], known: Mapping[str, Choice]) -> tuple[dict[str, float], list[Diagnostic]]:
+def read_choices(settings: Iterable[str],
+                 known: Mapping[str, Choice]) -> tuple[dict[str, float], list[Diagnostic]]:
     """The values of the settings, mm for lengths and radians for angles.  C101 to C104."""
     values: dict[str, float] = {}
     diagnostics: list[Diagnostic] = []
@@ -30,8 +31,8 @@ def read_choices(settings: Iterable[str], known: Mapping[str, Choice]) -> tuple[
         span = Span(source, 0, len(source.text))
         if name not in known:
             expected = f"one of: {', '.join(known)}" if known else "no choice: this style offers none"
-            diagnostics.append(Diagnostic("C101", "The style offers no such choice", span, expected, f'"{name}"',
-                                          did_you_mean(name, known)))
+            diagnostics.append(Diagnostic("C101", "The style offers no such choice", span, expected,
+                                          f'"{name}"', did_you_mean(name, known)))
         elif name in values:
             diagnostics.append(Diagnostic("C104", "This choice is set twice", span, "each choice once",
                                           f"a second {name}", "Leave one of the two out."))
@@ -52,8 +53,8 @@ def _read(name: str, written: str, choice: Choice, span: Span) -> tuple[float, D
             found = read_length(written)
             if found is not None and not found[1]:
                 units = " or ".join(f"{name}='{written} {unit}'" for unit in ("cm", "in"))
-                return math.nan, Diagnostic("C102", f"{name} has no unit", span, "a number and its unit: mm, cm, in",
-                                            written, f"Write {units}.")
+                return math.nan, Diagnostic("C102", f"{name} has no unit", span,
+                                            "a number and its unit: mm, cm, in", written, f"Write {units}.")
             if found is not None:
                 return float(found[0]), None
         elif word == "condition":

@@ -1,8 +1,9 @@
 """Finding the files that a command names, and writing its papers without ever spoiling a file.
 
-A style or a body is named by a path, or by the bare name of one that comes with the program.  Papers are written
-under a temporary name beside their place and renamed when all of them are complete, so that no half-written
-file can be met.  A file that this program did not make is left alone unless the caller says otherwise.
+A style or a body is named by a path, or by the bare name of one that comes with the program.  Papers are
+written under a temporary name beside their place and renamed when all of them are complete, so that no
+half-written file can be met.  A file that this program did not make is left alone unless the caller says
+otherwise.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ _LOOKED_AT = 65536  # bytes of an SVG searched for the mark, which stands in its
 
 
 def find(name: str, suffix: str, folder: str, what: str) -> tuple[Path | None, list[Diagnostic]]:
-    """The path of a style or body: as given, or for a bare name the one of that name in a folder of `styles`."""
+    """The path of a style or body: as given, or that of a bare name in a folder of `styles`."""
     path = Path(name)
     bare = path.name == name and not path.suffix
     if path.exists() or not bare:
@@ -32,11 +33,9 @@ def find(name: str, suffix: str, folder: str, what: str) -> tuple[Path | None, l
     if shipped.is_file():
         return shipped, []
     known = sorted(one.stem for one in home.glob(f"*{suffix}")) if home.is_dir() else []
-    source = Source(name, name)
-    return None, [Diagnostic(
-        "F001", f"There is no {what} of this name", Span(source, 0, len(name)),
-        f"a file, or one of: {', '.join(known)}" if known else f"the path of a file that ends in {suffix}", name,
-        did_you_mean(name, known) or f"Give the path of the file, with {suffix} at its end.")]
+    expected = f"a file, or one of: {', '.join(known)}" if known else f"the path of a file that ends in {suffix}"
+    way_out = did_you_mean(name, known) or f"Give the path of the file, with {suffix} at its end."
+    return None, [_refused(name, "F001", f"There is no {what} of this name", expected, name, way_out)]
 
 
 def write_all(folder: Path, texts: dict[str, str], overwrite: bool) -> tuple[list[Path], list[Diagnostic]]:
@@ -44,9 +43,10 @@ def write_all(folder: Path, texts: dict[str, str], overwrite: bool) -> tuple[lis
     paths = [folder / name for name in texts]
     strangers = [path for path in paths if os.path.lexists(path) and not overwrite and not _is_ours(path)]
     if strangers:
-        return [], [_refused(path, "F005", "This file was not made by this program", "a new name, or a file made by "
-                             "this program", "a file of another origin",
-                             "Choose another folder, or add --overwrite to replace it.") for path in strangers]
+        return [], [_refused(path.as_posix(), "F005", "This file was not made by this program",
+                             "a new name, or a file made by this program", "a file of another origin",
+                             "Choose another folder, or add --overwrite to replace it.")
+                    for path in strangers]
     waiting: list[tuple[Path, Path]] = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -65,13 +65,13 @@ def write_all(folder: Path, texts: dict[str, str], overwrite: bool) -> tuple[lis
             part.unlink(missing_ok=True)
         place = Path(problem.filename) if isinstance(problem.filename, str) else folder
         place = next((path for part, path in waiting if part == place), place)
-        return [], [_refused(place, "F004", "The pattern cannot be written", "a folder that can be written in",
+        return [], [_refused(place.as_posix(), "F004", "The pattern cannot be written",
+                             "a folder that can be written in",
                              (problem.strerror or type(problem).__name__).lower(), "Choose another folder.")]
     return paths, []
 
 
-def _refused(path: Path, code: str, title: str, expected: str, found: str, way_out: str) -> Diagnostic:
-    name = path.as_posix()
+def _refused(name: str, code: str, title: str, expected: str, found: str, way_out: str) -> Diagnostic:
     return Diagnostic(code, title, Span(Source(name, name), 0, len(name)), expected, found, way_out)
 
 

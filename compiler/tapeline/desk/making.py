@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from ..source.diagnostics import CAUTION, Diagnostic, has_errors, in_order
+from ..source.diagnostics import CAUTION, ERROR, Diagnostic, has_errors, in_order
 from ..source.text import Source
 from ..source.world import World, read_text
 
@@ -63,18 +63,18 @@ def open_card(path: Path, style, accept: bool):
 
 def _read_card(source: Source, style, accept: bool):
     from ..bodies.card import read_card
+    from ..bodies.reading import ceiling
 
     card, diagnostics = read_card(source, style.measurements, style.doubts)
-    if not accept or card is not None:
+    if card is not None or not accept:
         return card, diagnostics
-    # Read once more with no bounds but those that no acceptance passes; what was only hard to believe is a caution.
-    unbounded = {name: replace(one, low=0.0, high=float("inf")) for name, one in style.measurements.items()}
-    card, sure = read_card(source, unbounded, style.doubts)
-    believed = [d for d in diagnostics if d.code == "B108" and "cannot be accepted" not in d.suggestion]
-    rest = [d for d in diagnostics if d not in believed]
-    if has_errors(rest) or card is None:
-        return None, in_order([*sure, *diagnostics])
-    return card, in_order([*rest, *(replace(d, severity=CAUTION, suggestion="") for d in believed)])
+    # Read once more with no bounds but those that no acceptance passes: what is no error then is a caution.
+    unbounded = {name: replace(one, low=0.0, high=ceiling(one)) for name, one in style.measurements.items()}
+    card, _ = read_card(source, unbounded, style.doubts)
+    if card is None:
+        return None, diagnostics
+    return card, [replace(one, severity=CAUTION, suggestion="") if one.severity == ERROR else one
+                  for one in diagnostics]
 
 
 def make(style, card, settings: Sequence[str], unit: str | None) -> tuple[Made | None, list[Diagnostic]]:

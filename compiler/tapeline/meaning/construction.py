@@ -39,7 +39,7 @@ class Construction:
         self.notches: list[tuple] = []
         self.by_level: levels.ByLevel | None = None
         self._finished: dict[str, Value] | None = None
-        self._ends: dict[str, object] = {}
+        self._ends: dict[str, Entity] = {}
         self._chain = None
         self._turn = None
 
@@ -116,7 +116,8 @@ class Construction:
             self._define_point(name, name.span, build)
 
     def _two_ends(self, node, scope, end):
-        self._ends.setdefault(str(node.name), lambda: RawEdge(scope.point(node.start), scope.point(end), POISON))
+        self._ends.setdefault(str(node.name), Entity(
+            str(node.name), "edge", node.span, lambda: RawEdge(scope.point(node.start), scope.point(end), POISON)))
 
     def _gather_line(self, node: tree.Line, scope):
         self._two_ends(node, scope, node.stops[-1].point)
@@ -133,7 +134,8 @@ class Construction:
                          lambda: points.lower_arc(scope, node, lambda row: self.bow_side(node.name, row)))
 
     def _gather_edge(self, node: tree.Edge, scope):
-        self._ends.setdefault(str(node.name), lambda: self._joined_ends(node))
+        self._ends.setdefault(str(node.name), Entity(
+            str(node.name), "edge", node.span, lambda: self._joined_ends(node) or NO_EDGE))
         self.define_edge(node.name, node.span, lambda: self._joined(node))
 
     def _gather_level_at(self, node: tree.LevelAt, scope):
@@ -193,8 +195,8 @@ class Construction:
         ends = self._ends.get(str(name))
         if ends is None or self.edges.find(name) is None:
             return self.raw_edge(name, span)
-        edge = ends()
-        return None if edge is None or UNKNOWN in (edge.start.kind, edge.end.kind) else edge
+        edge = self.bench.demand(ends, NO_EDGE)
+        return None if UNKNOWN in (edge.start.kind, edge.end.kind) else edge
 
     def _joined_ends(self, node: tree.Edge) -> RawEdge | None:
         parts = [self.edge_ends(name, name.span) for name in node.parts]
@@ -288,8 +290,14 @@ class Construction:
             self._finished = {}
         return [(name, self.finished_edge(name, self.span)) for name, _, _ in chain]
 
+    def _in_outline(self, name) -> bool:
+        """Whether the outline names this edge; asked before the ends of all its edges are known."""
+        if "outline" in self.singles:
+            return any(edge == name for edge in self.singles["outline"][0].edges)
+        return self.by_level is not None and any(edge == name for edge in self.by_level.outline())
+
     def finished_edge(self, name, span) -> Value:
-        chain = self.chain()
+        chain = self.chain() if self._in_outline(name) else None
         link = next((link for link in chain or () if link[0] == name), None)
         if link is None:
             raw = self.raw_edge(name, span)

@@ -118,7 +118,8 @@ def turning_words(finished_piece, index: int, unit: str) -> str:
 
 
 def _rule(span) -> str:
-    return "" if span is None else f"{span.source.name}:{span.line}"
+    """File and line of a rule; of the file only its name, so that a drawing is the same in any folder."""
+    return "" if span is None else f"{span.source.name.rsplit('/', 1)[-1]}:{span.line}"
 
 
 # --------------------------------------------------------------------------------------------------- lines

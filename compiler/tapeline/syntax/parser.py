@@ -4,138 +4,175 @@ Which words are keywords depends on where the parser stands: for each word the l
 be accepted here is taken, else a name.  Before each statement the parser's stacks are remembered; after a mistake
 they are put back and the statement, with the lines indented below it, is passed over, so that one run reports every
 independent mistake and still yields the tree of the good statements.  The names in what was passed over are kept as
-`lost`, so that later stages need not complain about them.
+`lost`, and the beginnings of the statements whose blocks lost a line as `torn`, so that later stages need not complain
+about what is missing there.  A missing heading is said once and then assumed, so that the rest is still read.
 """
 
 from __future__ import annotations
 
-import hashlib
-import os
-import pickle
-import re
-import sys
-from functools import lru_cache
-from pathlib import Path
 from typing import NamedTuple
 
-import lark
 from lark.exceptions import UnexpectedToken
-from lark.lexer import Lexer, PatternStr
 
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean, nearest
 from ..source.text import Source, Span
 from .scanner import MOST_BRACKETS, Lexeme, Line, bracket_depth, scan
-from .tree import FORMS, Node, Word
+from .tables import Tables, tables
+from .tree import Node, Word
 
 MOST_NESTING = 12  # indented blocks within blocks
 
 
 class Parsed(NamedTuple):
-    """A tree (None where nothing could be read), comments, and the names lost with statements passed over."""
+    """A tree (None where nothing could be read), comments, the names lost with statements passed over, and where the
+    statements begin whose blocks lost a line."""
 
     source: Source
     tree: Node | None
     comments: tuple[Span, ...]
     lost: frozenset[str]
+    torn: frozenset[int]
     diagnostics: list[Diagnostic]
 
 
 def parse(source: Source) -> Parsed:
     lines, comments, spoiled, diagnostics = scan(source)
-    if not lines and not diagnostics:
-        diagnostics.append(Diagnostic(
-            "S110", "The file says nothing", Span(source, 0, 0), "a style or a library", "no statement",
-            'Begin with a line "language 1", then a heading such as: style my_skirt "My skirt"'))
-        return Parsed(source, None, tuple(comments), frozenset(), diagnostics)
+    if not lines:
+        if not diagnostics:
+            diagnostics.append(Diagnostic("S110", "The file says nothing", Span(source, 0, 0), "a style or a library",
+                                          "no statement", _BEGIN))
+        return Parsed(source, None, tuple(comments), frozenset(spoiled), frozenset(), diagnostics)
     run = _Run(source, tables(), diagnostics)
     run.lost.update(spoiled)
     tree = run.parse(lines)
-    return Parsed(source, tree, tuple(comments), frozenset(run.lost), diagnostics)
+    return Parsed(source, tree, tuple(comments), frozenset(run.lost), frozenset(run.torn), diagnostics)
+
+
+_BEGIN = 'Begin with a line "language 1", then a heading such as: style my_skirt "My skirt"'
 
 
 # ------------------------------------------------------------------------------------------- one run of the parser
 
 
 class _Run:
-    def __init__(self, source: Source, grammar: _Tables, diagnostics: list[Diagnostic]):
+    def __init__(self, source: Source, grammar: Tables, diagnostics: list[Diagnostic]):
         self.source = source
         self.grammar = grammar
         self.diagnostics = diagnostics
         self.parser = grammar.lark.parse_interactive()
         self.lost: set[str] = set()
+        self.torn: set[int] = set()
+        self.indents = [0]
+        self.saved: list[tuple] = []  # (stacks before, line) of the latest statement at each open indentation
+        self.headless = ["language", "heading"]  # what of the beginning has not been read yet
+        self.no_language = False
 
     def parse(self, lines: list[Line]) -> Node | None:
-        indents = [0]
-        saved: list = []  # the stacks before the latest statement at each open indentation
         number = 0
         while number < len(lines):
-            line = lines[number]
-            if line.indent > indents[-1]:
-                if not self.can("_IN"):
-                    self.unexpected_indent(line, lines[number - 1] if number else None)
-                    number = self.skip(lines, number, indents[-1])
-                    continue
-                if len(indents) > MOST_NESTING:
-                    self.report("S111", "Blocks are nested too deep", line.span, f"at most {MOST_NESTING} levels",
-                                f"{len(indents)}", "Use a named block or rule.")
-                    number = self.skip(lines, number, indents[-1])
-                    continue
-                self.feed("_IN", "", line.span)
-                indents.append(line.indent)
-            elif self.needs_block():
-                # the header above stands without its lines: put the parser back to before it
-                self.needs_lines(lines[number - 1])
-                self.lose(lines, number - 1)
-                self.restore(saved[-1])
-            while line.indent < indents[-1]:
-                self.close_block(saved, indents, lines[number - 1], line.span.start)
-            if line.indent != indents[-1]:
-                self.report("S107", "This indentation fits no line above", line.span,
-                            f"{' or '.join(str(i) for i in indents)} spaces", f"{line.indent} spaces",
-                            "Indent lines of one block by the same number of spaces.")
-                number = self.skip(lines, number, line.indent - 1)
-                continue
-            saved[len(indents) - 1:] = [(*self.state(), line.span.start)]
-            if self.statement(line):
-                number += 1
-            else:
-                self.restore(saved[-1])
-                number = self.skip(lines, number, line.indent)
+            number = self.next_line(lines, number)
         if self.needs_block():
-            self.needs_lines(lines[-1])
-            self.restore(saved[-1])
-        return self.finish(saved, indents, lines[-1])
+            self.give_up_header(lines, len(lines))
+        end = Span(self.source, len(self.source.text), len(self.source.text))
+        while len(self.indents) > 1:
+            self.close(end)
+        while self.headless:
+            self.assume(None, lines[0], at_line=False)
+        return self.parser.parser_state.feed_token(Word("", end, "$END"), True)
 
-    def close_block(self, saved: list, indents: list[int], last: Line, at: int):
-        """End a block; one that lacks something (its lines were wrong, say) is passed over with its header."""
-        depth = len(indents) - 1
-        indents.pop()
+    def next_line(self, lines: list[Line], number: int) -> int:
+        """Read the line of that number and feed it; the number of the line to read next."""
+        line, indents = lines[number], self.indents
+        if not line.lexemes:  # spoiled: the scanner has said why
+            return self.skip(lines, number, line.indent)
+        if self.needs_block() and line.indent <= indents[-1]:
+            self.give_up_header(lines, number)
+        if line.indent > indents[-1]:
+            if not self.can("_IN"):
+                self.unexpected_indent(line, number)
+                return self.skip(lines, number, indents[-1])
+            if len(indents) > MOST_NESTING:
+                self.report("S111", "Blocks are nested too deep", line.span, f"at most {MOST_NESTING} levels",
+                            f"{len(indents)}", "Use a named block or rule.")
+                return self.skip(lines, number, indents[-1])
+            self.feed("_IN", "", line.span)
+            indents.append(line.indent)
+        elif line.indent not in indents:
+            return self.misfit(lines, number)
+        while line.indent < indents[-1]:
+            self.close(Span(self.source, line.span.start, line.span.start))
+        before = self.state()
+        self.saved[len(indents) - 1:] = [(before, line)]
+        if self.headless and self.parser.accepts() & {"LANGUAGE", "STYLE"}:
+            return self.beginning(lines, number)
+        if self.statement(line, before):
+            return number + 1
+        self.restore(before)
+        return self.skip(lines, number, line.indent)
+
+    def close(self, place: Span):
+        """End the innermost block; where every line of it was passed over, its header goes with them."""
         if self.can("_OUT"):
-            self.feed("_OUT", "", Span(self.source, at, at))
+            self.feed("_OUT", "", place)
+            self.indents.pop()
             return
-        if not self.diagnostics or self.diagnostics[-1].span.start < saved[depth - 1][2]:
-            end = last.span.end
-            self.report("S109", "The block ends too soon", Span(self.source, end, end), self.expected(),
-                        "the end of the block", "Add the line that is missing.")
-        self.restore(saved[depth - 1])
+        self.indents.pop()
+        before, header = self.saved[len(self.indents) - 1]
+        self.lose(header)
+        self.tear(header.indent)
+        self.restore(before)
 
-    def finish(self, saved: list, indents: list[int], last: Line) -> Node | None:
-        end = len(self.source.text)
-        while len(indents) > 1:
-            self.close_block(saved, indents, last, end)
-        if not self.can("$END"):
-            if not self.diagnostics:
-                begin = Span(self.source, 0, min(1, end))
-                self.report("S110", "The file has no heading", begin, self.expected(), "the end of the file",
-                            'Begin with: language 1, then: style my_skirt "My skirt"')
-            return None
-        return self.parser.parser_state.feed_token(Word("", Span(self.source, end, end), "$END"), True)
+    def give_up_header(self, lines: list[Line], number: int):
+        """The latest statement stands without its lines: put the parser back to before it."""
+        before, header = self.saved[len(self.indents) - 1]
+        if lines[number - 1] is header:
+            self.report("S109", "This line needs indented lines below it", header.span, "a more deeply indented line",
+                        "none", "Indent what belongs to it by four spaces.")
+        self.lose(header)
+        self.tear(header.indent)
+        self.restore(before)
 
-    def statement(self, line: Line) -> bool:
-        """Feed one line and its end; False (with a diagnostic) where it cannot be read."""
+    # ---------------------------------------------------------------- the beginning of the file
+
+    def beginning(self, lines: list[Line], number: int) -> int:
+        """The language line or the heading.  Where it is missing or wrong, that is said once and it is assumed."""
+        line, part = lines[number], self.headless[0]
+        word = line.lexemes[0].text
+        starters = {"language": ("language",), "heading": ("style", "library")}[part]
+        if word in starters or nearest(word, starters):
+            before = self.state()
+            if self.statement(line, before):
+                self.headless.pop(0)
+                return number + 1
+            self.restore(before)
+            self.assume(part, line)
+            return self.skip(lines, number, line.indent)
+        self.assume(None, line)
+        return number
+
+    def assume(self, said: str | None, line: Line, at_line: bool = True):
+        """Feed the missing part of the beginning; unless its mistake is `said` already, say that it is missing."""
+        part = self.headless.pop(0)
+        if said is None and not (part == "heading" and self.no_language):
+            self.no_language = part == "language"
+            title = "The file has no heading" if part == "heading" else "The file does not say its language"
+            first = line.lexemes[0] if line.lexemes else None
+            self.report("S110", title, first.span if first else line.span,
+                        "a style or a library" if part == "heading" else "language 1",
+                        f'"{first.text}"' if first and at_line else "none", _BEGIN)
+        place = Span(self.source, line.span.start, line.span.start)
+        words = ([("LANGUAGE", "language"), ("NUMBER", "1")] if part == "language" else
+                 [("STYLE", "style"), ("NAME", "unnamed"), ("STRING", '"unnamed"')])
+        for terminal, text in [*words, ("_NL", "")]:
+            self.feed(terminal, text, place)
+
+    # ---------------------------------------------------------------- one statement
+
+    def statement(self, line: Line, before) -> bool:
+        """Feed one line and its end; False (with a diagnostic) where it cannot be read.  `before`: the stacks."""
         if bracket_depth(line.lexemes) > MOST_BRACKETS:
-            self.report("S111", "Brackets are nested too deep", line.span, f"at most {MOST_BRACKETS}", "more",
+            self.report("S111", "Brackets are nested too deep", line.lexemes[0].span, f"at most {MOST_BRACKETS}", "more",
                         "Give parts of the calculation names of their own.")
             return False
         lexemes, at = line.lexemes, 0
@@ -145,12 +182,12 @@ class _Run:
             text = " ".join(lexeme.text for lexeme in lexemes[at:at + count])
             span = lexemes[at].span.to(last.span)
             if terminal is None or not self.try_feed(terminal, text, span):
-                self.unexpected(line, at)
+                self.unexpected(line, at, before)
                 return False
             at += count
         end = lexemes[-1].span.end
         if not self.try_feed("_NL", "", Span(self.source, end, end)):
-            self.unexpected(line, len(lexemes))
+            self.unexpected(line, len(lexemes), before)
             return False
         return True
 
@@ -212,15 +249,33 @@ class _Run:
 
     def skip(self, lines: list[Line], number: int, indent: int) -> int:
         """The next line at this indentation or less; the names in between are lost."""
-        self.lose(lines, number)
+        self.tear(lines[number].indent)
+        self.lose(lines[number])
         number += 1
         while number < len(lines) and lines[number].indent > indent:
-            self.lose(lines, number)
+            self.lose(lines[number])
             number += 1
         return number
 
-    def lose(self, lines: list[Line], number: int):
-        self.lost.update(lexeme.text for lexeme in lines[number].lexemes)
+    def misfit(self, lines: list[Line], number: int) -> int:
+        """A line indented like none of the open blocks: it is lost, and those after it until one fits again."""
+        line = lines[number]
+        *others, last = sorted(self.indents)
+        fitting = f"{', '.join(map(str, others))} or {last}" if others else f"{last}"
+        self.report("S107", "This indentation fits no line above", line.lexemes[0].span, f"{fitting} spaces",
+                    f"{line.indent} spaces", "Indent lines of one block by the same number of spaces.")
+        while number < len(lines) and lines[number].indent not in self.indents:
+            self.tear(lines[number].indent)
+            self.lose(lines[number])
+            number += 1
+        return number
+
+    def lose(self, line: Line):
+        self.lost.update(lexeme.text for lexeme in line.lexemes)
+
+    def tear(self, indent: int):
+        """Note that the open statements indented less than this lost a line of their blocks."""
+        self.torn.update(line.span.start for _, line in self.saved[:len(self.indents)] if line.indent < indent)
 
     # ---------------------------------------------------------------- diagnostics
 
@@ -235,8 +290,11 @@ class _Run:
             flat = flat[:10] + ["..."]
         return " | ".join(flat)
 
-    def unexpected(self, line: Line, at: int):
+    def unexpected(self, line: Line, at: int, before):
         lexemes = line.lexemes
+        if at == 1 and lexemes[0].kind == "WORD" and self.parser.accepts() == {"EQUAL"}:
+            self.restore(before)  # the first word could only be a name to define: likely a misspelt statement
+            at = 0
         expected = self.expected()
         if at >= len(lexemes):
             end = lexemes[-1].span.end
@@ -281,14 +339,10 @@ class _Run:
             return "Add the length or number that is missing, for example 2 cm."
         return ""
 
-    def unexpected_indent(self, line: Line, before: Line | None):
-        self.report("S108", "This line is indented, but the line above opens no block", line.span,
+    def unexpected_indent(self, line: Line, number: int):
+        self.report("S108", "This line is indented, but the line above opens no block", line.lexemes[0].span,
                     "the same indentation as the line above", f"{line.indent} spaces",
-                    "Take the indentation away" + (", or check the line above." if before else "."))
-
-    def needs_lines(self, line: Line):
-        self.report("S109", "This line needs indented lines below it", line.span, "a more deeply indented line",
-                    "none", "Indent what belongs to it by four spaces.")
+                    "Take the indentation away" + (", or check the line above." if number else "."))
 
 
 _UNIT_WORDS = {word: unit for unit, words in {
@@ -296,184 +350,3 @@ _UNIT_WORDS = {word: unit for unit, words in {
     "mm": "millimetre millimetres millimeter millimeters", "deg": "degree degrees", "%": "percent",
     "cm (100 cm to the metre)": "m metre metres meter", "in (36 in to the yard)": "yd yard yards",
     "in (12 in to the foot)": "ft foot feet"}.items() for word in words.split()}
-
-
-# ------------------------------------------------------------------------------------------- the grammar's tables
-
-
-class _Tables:
-    """The built parser, and its keywords by first word."""
-
-    def __init__(self, built: lark.Lark):
-        self.lark = built
-        self.lark_names = {terminal.name for terminal in built.terminals}
-        self.words: dict[str, list[str]] = {}
-        self.words_of: dict[str, list[tuple[str, ...]]] = {}
-        self.phrases: dict[str, list[tuple[tuple[str, ...], list[str]]]] = {}
-        by_phrase: dict[tuple[str, ...], list[str]] = {}
-        literal_first = sorted(built.terminals, key=lambda t: not isinstance(t.pattern, PatternStr))
-        for terminal in literal_first:
-            for phrase in _phrases_of(terminal):
-                self.words.setdefault(phrase, []).append(terminal.name)
-                words = tuple(phrase.split(" "))
-                by_phrase.setdefault(words, []).append(terminal.name)
-                self.words_of.setdefault(terminal.name, []).append(words)
-        for words, terminals in sorted(by_phrase.items(), key=lambda item: -len(item[0])):
-            self.phrases.setdefault(words[0], []).append((words, terminals))
-        self.human = {"_IN": ["an indented line"], "NAME": ["a name"], "QUANTITY": ["a length such as 2 cm"],
-                      "NUMBER": ["a number"], "STRING": ['a text in "quotes"']}
-        for terminal, phrases in self.words_of.items():
-            self.human[terminal] = [f'"{" ".join(words)}"' for words in phrases]
-        self.human["_NL"] = ["the end of the line"]
-        self.human["_OUT"] = ["the end of the block"]
-
-
-_SHAPES = ("NAME", "NUMBER", "QUANTITY", "STRING")
-
-
-def _phrases_of(terminal) -> list[str]:
-    if terminal.name in _SHAPES or terminal.name in ("_NL", "_IN", "_OUT"):
-        return []
-    if isinstance(terminal.pattern, PatternStr):
-        return [terminal.pattern.value]
-    inside = terminal.pattern.value.removeprefix("(?:").removesuffix(")")
-    return [re.sub(r"\\(.)", r"\1", phrase) for phrase in inside.split("|")]
-
-
-class _Builder:
-    """Makes a node for each reduced rule.  Keyword tokens are dropped, words that carry meaning are kept."""
-
-    def __init__(self, literals: frozenset[str]):
-        self.literals = literals
-
-    def __getattr__(self, name: str):
-        if name.startswith("_"):
-            raise AttributeError(name)
-        if name == "first":
-            return lambda children: _Chain(None, children[0])
-        if name == "more":
-            return lambda children: _Chain(children[0], children[1])
-        if name.endswith("_list"):
-            return lambda children: tuple(self.kept(children))
-        form = FORMS.get(str(name))
-        if form is None:  # a rule that only passes on its one child
-            raise AttributeError(name)
-        return lambda children: form(_header_span(children), *self.kept(children))
-
-    def kept(self, children):
-        for child in children:
-            if isinstance(child, Word):
-                if child.type not in self.literals:
-                    yield child
-            elif isinstance(child, _Chain):
-                yield child.flat()
-            else:
-                yield child
-
-
-class _Chain(NamedTuple):
-    before: _Chain | None
-    last: Node
-
-    @property
-    def span(self) -> Span:
-        return self.last.span
-
-    def flat(self) -> tuple[Node, ...]:
-        nodes, link = [], self
-        while link is not None:
-            nodes.append(link.last)
-            link = link.before
-        return tuple(reversed(nodes))
-
-
-def _header_span(children) -> Span:
-    """From the first child to the end of the line it begins on: a statement's own words, not its block's."""
-    first = last = None
-    for child in children:
-        if child is None or (isinstance(child, tuple) and not isinstance(child, _Chain) and not child):
-            continue
-        if isinstance(child, Word) and child.type in ("_NL", "_IN", "_OUT"):
-            if first is not None:
-                break
-            continue
-        parts = child if isinstance(child, tuple) and not isinstance(child, _Chain) else (child,)
-        first = first or parts[0].span
-        last = parts[-1].span
-    if first is None:
-        return children[0].span
-    return first.to(last)
-
-
-class _NoLexer(Lexer):
-    """Lexemes come from our own scanner and are fed one by one."""
-
-    def __init__(self, conf):
-        pass
-
-    def lex(self, text):
-        return iter(())
-
-
-@lru_cache(maxsize=1)
-def tables() -> _Tables:
-    text = (Path(__file__).with_name("grammar.lark")).read_text(encoding="utf-8")
-    key = hashlib.sha256(repr((text, lark.__version__, sys.version_info[:3])).encode()).hexdigest()[:24]
-    return _Tables(_load(key) or _build(text, key))
-
-
-def _literals(terminals) -> frozenset[str]:
-    shapes = {t.name for t in terminals if isinstance(t.pattern, PatternStr)}
-    return frozenset(shapes | {"_NL", "_IN", "_OUT", "$END"})
-
-
-_OPTIONS = {"parser": "lalr", "lexer": _NoLexer, "keep_all_tokens": True, "maybe_placeholders": True}
-
-
-def _build(text: str, key: str) -> lark.Lark:
-    bare = lark.Lark(text, **_OPTIONS)
-    _store(bare, key)
-    literals = _literals(bare.terminals)
-    return lark.Lark(text, transformer=_Builder(literals), **_OPTIONS)
-
-
-def _cache_file(key: str) -> Path | None:
-    """In the user's own cache folder, never a shared one: what is kept there is unpickled."""
-    try:
-        import platformdirs
-
-        folder = Path(platformdirs.user_cache_path("tapeline"))
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        if hasattr(os, "getuid") and folder.stat().st_uid != os.getuid():
-            return None
-    except OSError:
-        return None
-    return folder / f"grammar-{key}.tables"
-
-
-def _load(key: str) -> lark.Lark | None:
-    path = _cache_file(key)
-    if path is None or not path.exists():
-        return None
-    try:
-        kept = pickle.loads(path.read_bytes())
-        return lark.Lark._load_from_dict(kept["data"], kept["memo"], transformer=_Builder(kept["literals"]))
-    except Exception:  # a damaged cache is rebuilt, whatever is wrong with it
-        return None
-
-
-def _store(built: lark.Lark, key: str):
-    path = _cache_file(key)
-    if path is None:
-        return
-    try:
-        from lark.lexer import TerminalDef
-        from lark.grammar import Rule
-
-        data, memo = built.memo_serialize([TerminalDef, Rule])
-        kept = pickle.dumps({"data": data, "memo": memo, "literals": _literals(built.terminals)})
-        passing = path.with_suffix(f".{os.getpid()}")
-        passing.write_bytes(kept)
-        passing.replace(path)
-    except Exception:  # a cache that cannot be kept costs time, nothing else
-        return

@@ -5,7 +5,7 @@ and signs.  It does not know which words are keywords: that depends on where the
 carries its indentation; blank lines and comments (from `--` to the line's end) carry none and are dropped, the
 comments kept aside.  A line runs on into deeper-indented lines while a bracket is open or where it ends in a comma.
 Mistakes of shape (a tab in the indentation, an unclosed text or bracket, an unknown character) are diagnosed here
-and spoil only their own line.
+and spoil only their own line, which is handed on without lexemes: the parser must know where one is missing.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ class Lexeme(NamedTuple):
 
 
 class Line(NamedTuple):
-    """One statement's lexemes and how far it is indented (in spaces)."""
+    """One statement's lexemes and how far it is indented (in spaces).  A spoiled one has no lexemes."""
 
     indent: int
     lexemes: list[Lexeme]
@@ -69,7 +69,7 @@ class Line(NamedTuple):
 
 
 def scan(source: Source) -> tuple[list[Line], list[Span], list[str], list[Diagnostic]]:
-    """(logical lines, comments, words of spoiled lines, diagnostics).  A line with a mistake of shape is left out."""
+    """(logical lines, comments, words of spoiled lines, diagnostics)."""
     if len(source.text) > MOST_CHARACTERS:
         whole = Span(source, 0, 1)
         return [], [], [], [Diagnostic("S111", "The file is too long", whole, f"at most {MOST_CHARACTERS} characters",
@@ -100,35 +100,35 @@ class _Scanner:
                 if indent > pending.indent:
                     more = self.lexemes(start + indent, start + len(text))
                     if more is None:
-                        self.spoil(pending.span.start, start + len(text))
+                        self.spoil(pending.span.start, start + len(text), pending.indent)
                         pending, spoiled = None, pending.indent
                         continue
                     pending.lexemes.extend(more)
                     pending = self.settle(pending)
                     continue
                 if (opened := _open_bracket(pending.lexemes)) is not None:
-                    self.unclosed(opened)
+                    self.unclosed(opened, pending.indent)
                 else:
                     self.lines.append(pending)  # the parser says what should follow the comma
                 pending = None
             if spoiled is not None and indent > spoiled:
-                self.spoil(start, start + len(text))
+                self.spoil(start, start + len(text), None)
                 continue
             spoiled = None
             if "\t" in text[:indent]:
                 self.tab(Span(self.source, start, start + indent))
-                self.spoil(start, start + len(text))
+                self.spoil(start, start + len(text), indent)
                 spoiled = indent
                 continue
             lexemes = self.lexemes(start + indent, start + len(text))
             if lexemes is None:
-                self.spoil(start, start + len(text))
+                self.spoil(start, start + len(text), indent)
                 spoiled = indent
                 continue
             pending = self.settle(Line(indent, lexemes, Span(self.source, start + indent, start + len(text))))
         if pending is not None:
             if (opened := _open_bracket(pending.lexemes)) is not None:
-                self.unclosed(opened)
+                self.unclosed(opened, pending.indent)
             else:
                 self.lines.append(pending)
         return self.lines, self.comments, self.spoiled, self.diagnostics
@@ -136,7 +136,8 @@ class _Scanner:
     def settle(self, line: Line) -> Line | None:
         """Keep a finished line, or hand it back where it runs on."""
         if len(line.lexemes) > MOST_LEXEMES:
-            self.diagnostics.append(Diagnostic("S111", "This statement is too long", line.span,
+            self.spoil(line.span.start, line.lexemes[-1].span.end, line.indent)
+            self.diagnostics.append(Diagnostic("S111", "This statement is too long", line.lexemes[0].span,
                                                f"at most {MOST_LEXEMES} words and signs", f"{len(line.lexemes)}",
                                                "Give parts of it names of their own."))
             return None
@@ -154,6 +155,11 @@ class _Scanner:
                 self.unknown(at, end)
                 return None
             kind, span = match.lastgroup, Span(self.source, at, match.end())
+            if kind in ("WORD", "NAME"):
+                odd = next((index for index, c in enumerate(match[0]) if not _in_name(c)), None)
+                if odd is not None:  # signs such as a fraction or a raised 2, which count as letters elsewhere
+                    self.unknown(at + odd, end)
+                    return None
             if kind == "comment":
                 self.comments.append(span)
             elif kind != "blank":
@@ -179,14 +185,21 @@ class _Scanner:
                                            "a tab" if span.text.strip(" ") == span.text else "tabs and spaces mixed",
                                            "Replace each tab at the start of the line by spaces."))
 
-    def spoil(self, start: int, end: int):
+    def spoil(self, start: int, end: int, indent: int | None):
+        """Leave this out, but keep its words, and its place where a statement begins here."""
+        if indent is not None:
+            self.lines.append(Line(indent, [], Span(self.source, start, end)))
         self.spoiled += re.findall(r"\w+'*", self.source.text[start:end])
 
-    def unclosed(self, lexeme: Lexeme):
+    def unclosed(self, lexeme: Lexeme, indent: int):
         line = self.source.line_column(lexeme.span.start)[0]
-        self.spoil(self.source.starts[line - 1], lexeme.span.end)
+        self.spoil(self.source.starts[line - 1], lexeme.span.end, indent)
         self.diagnostics.append(Diagnostic("S104", "This bracket is not closed", lexeme.span, "a closing )",
                                            "the end of the statement", "Add ) where the bracket should end."))
+
+
+def _in_name(character: str) -> bool:
+    return character.isalpha() or character.isdecimal() or character in "_'"
 
 
 def _open_bracket(lexemes: list[Lexeme]) -> Lexeme | None:

@@ -1,0 +1,98 @@
+"""The ledgers of one draft as tables for a screen or a plain file.
+
+Girths: the body, what the rules intend, what is left when the darts are sewn, the ease, and the darts that
+leave more than intended.  Seams: both lengths and how far they differ.  Turnings: width, kind, corner.
+Lengths are in the unit asked for.  The figures are those of `drafting.ledgers`; nothing is worked out here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich import box
+from rich.console import Console
+from rich.table import Table
+
+from ..drafting.ledgers import GirthRow, Ledgers
+from ..finishing.finished import Finished
+from ..source.quantity import show_length
+
+WIDTH = 110  # of a table that does not go to a screen
+NOTHING = 0.05  # mm; a difference below this is shown as none
+
+
+def print_ledgers(ledgers: Ledgers, finished: Finished, unit: str, stream) -> None:
+    """Print the ledgers of the single body of a draft to a text stream."""
+    console = Console(file=stream, markup=False, emoji=False, highlight=False,
+                      width=None if stream.isatty() else WIDTH)
+    for table in (girths(ledgers, unit), seams(ledgers, unit), turnings(ledgers, finished, unit)):
+        if table.row_count:
+            console.print(table)
+
+
+def girths(ledgers: Ledgers, unit: str) -> Table:
+    figures = ("body", "intended", "sewn", "ease", "off intention")
+    table = _table("Girth at each level", ("level",), figures, "because of")
+    for row in ledgers.girths:
+        table.add_row(_spoken(row.level), _length(row.body, unit), _length(row.intended, unit),
+                      _length(row.sewn, unit), _signed(row.ease, unit), _signed(row.surplus, unit),
+                      _blame(row, unit))
+    return table
+
+
+def _blame(row: GirthRow, unit: str) -> str:
+    """The darts that take out less here than their rule stated."""
+    return "; ".join(f"{one.piece}.{one.dart} has narrowed by {show_length(float(one.lack[0]), unit)}"
+                     for one in row.narrowed if float(one.lack[0]) > NOTHING)
+
+
+def seams(ledgers: Ledgers, unit: str) -> Table:
+    eased = any(abs(float(row.ease[0])) > NOTHING for row in ledgers.seams)
+    figures = ("length", "length of the other", *(["easing"] if eased else []), "difference", "tolerance")
+    table = _table("Seams", ("edge", "sewn to"), figures)
+    for row in ledgers.seams:
+        easing = [_length(row.ease, unit)] if eased else []
+        table.add_row(row.one, row.other, _length(row.length_one, unit), _length(row.length_other, unit),
+                      *easing, _signed(row.difference, "mm"),
+                      "gathered" if row.kind == "gathered" else show_length(row.tolerance, "mm"))
+    return table
+
+
+def turnings(ledgers: Ledgers, finished: Finished, unit: str) -> Table:
+    corners = {(piece.piece.name, corner.edge_in): f"{corner.kind[0]}, to {_spoken(corner.edge_out)}"
+               for piece in finished.pieces for corner in piece.corners}
+    table = _table("Turnings", ("piece", "edge"), ("width",), "kind", "corner at its end")
+    for row in ledgers.turnings:
+        width = "none" if row.kind in ("fold", "none") else _length(row.width, unit)
+        table.add_row(_spoken(row.piece), _spoken(row.edge), width, row.kind,
+                      corners.get((row.piece, row.edge), ""))
+    return table
+
+
+def _table(title: str, names: Sequence[str], figures: Sequence[str], *words: str) -> Table:
+    table = Table(title=title, title_justify="left", title_style="bold", box=box.SIMPLE_HEAD, pad_edge=False)
+    for name in names:
+        table.add_column(name, overflow="fold")
+    for name in figures:
+        table.add_column(name, justify="right", overflow="fold")
+    for name in words:
+        table.add_column(name, overflow="fold")
+    return table
+
+
+def _spoken(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _length(values, unit: str) -> str:
+    return "" if values is None else show_length(float(values[0]), unit)
+
+
+def _signed(values, unit: str) -> str:
+    """A difference with its sign; none below what a tape shows."""
+    if values is None:
+        return ""
+    value = float(values[0])
+    if abs(value) < NOTHING:
+        return "0"
+    return ("+" if value > 0 else "") + show_length(value, unit)

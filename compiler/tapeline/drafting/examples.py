@@ -1,0 +1,135 @@
+"""Running the worked examples of a style: what is given is drafted, and the printed figures are compared.
+
+A figure must come out as near as it was written, or as near as its `within` allows.  The values given are
+evaluated first, in their order, each with those before it; then the style is drafted for that one body, and
+the example is looked up in the plan of the course that the body takes, where its figures have their own slots.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+
+import numpy as np
+
+from ..meaning.kinds import ANGLE, AREA, CONDITION, LENGTH
+from ..meaning.plan import Example, Expectation, Plan, needed_steps
+from ..meaning.style import Style
+from ..source.diagnostics import Diagnostic, in_order
+from ..source.quantity import MM_PER, show_number
+from .run import Run, draft
+
+_UNIT = re.compile(r"\d\s*(mm|cm|in)\b")
+_MOST_DECIMALS = 6
+
+
+def run_examples(style: Style) -> list[Diagnostic]:
+    """What does not come out in the examples of a checked style.
+
+    D470 a figure differs, D471 a measure is not given, D472 the example stands in a course that its body does
+    not take; and every error of the draft of the body that the example describes.
+    """
+    found: list[Diagnostic] = []
+    done = set()
+    for plan in style.plans():
+        for example in plan.examples:
+            if example.span not in done:
+                done.add(example.span)
+                found += _run_example(style, plan, example)
+    return in_order(found)
+
+
+def _run_example(style: Style, plan: Plan, example: Example) -> list[Diagnostic]:
+    measures, choices, found = _given(plan, example)
+    names = ", ".join(name for name, _, _ in example.given)
+    found += [Diagnostic("D471", f"The example does not give {name}", example.span, "every measure of the style",
+                         f"given: {names}" if names else "nothing given", f"Add a line: given {name} ...")
+              for name in plan.measures if name not in names.split(", ")]
+    if found:
+        return found
+    drafted = draft(style, measures, choices, _unit(example.span.text))[0]
+    found = [failure.diagnostic(0, example.source) for failure in drafted.failures
+             if failure.severity == "error" and failure.bodies[0]]
+    taken = next((one for one in drafted.plan.examples if one.span == example.span), None)
+    if taken is None:
+        return [*found, Diagnostic(
+            "D472", "The example stands in rules that its body does not follow", example.span,
+            "measures and choices that lead to these rules", "a body that takes another course",
+            "Move the example out of the when, or give it the choices that lead there.")]
+    failed = bool(found)
+    for expectation in taken.expectations:
+        found += _compare(drafted.run, expectation, example.source, failed)
+    return found
+
+
+def _given(plan: Plan, example: Example):
+    """(measures, choices, diagnostics): the values given, each worked out with those before it."""
+    measures, choices, found = {}, {}, []
+    for name, slot, span in example.given:
+        steps = needed_steps(plan.steps, [slot])
+        wanting = [step.options["name"] for step in steps
+                   if step.operation == "measure" and step.options["name"] not in measures]
+        if wanting:
+            found.append(Diagnostic("D471", f"{wanting[0]} is used before it is given", span, "a figure",
+                                    span.text, f"Give {wanting[0]} in a line above."))
+            continue
+        run = Run(plan, 1, measures, choices)
+        run.carry_out(steps)
+        found += [failure.diagnostic(0, example.source) for failure in run.failures]
+        (measures if name in plan.measures else choices)[name] = np.asarray(run.filled[slot], dtype=float)
+    return measures, choices, found
+
+
+def _compare(run: Run, expectation: Expectation, source: str, failed: bool) -> list[Diagnostic]:
+    within = expectation.within
+    tolerance = expectation.tolerance if within is None else float(run.filled[within][0])
+    misses = []
+    for axis, value, target in zip(_axes(expectation), expectation.values, expectation.targets, strict=True):
+        found, wanted = float(run.filled[value][0]), float(run.filled[target][0])
+        if not math.isfinite(found) and failed:
+            continue  # what kept it from being drawn has been said
+        # The hair is for figures that lie just on the half of their last place.
+        if not abs(found - wanted) <= tolerance + 1e-9 * max(1.0, abs(wanted)):
+            misses.append((axis, *_shown(wanted, found, tolerance, expectation)))
+    if not misses:
+        return []
+    expected = ", ".join(f"{axis}{wanted}" for axis, wanted, _, _ in misses)
+    found = ", ".join(f"{axis}{found}" + (f" ({off} off)" if off else "") for axis, _, found, off in misses)
+    near = "" if expectation.kind == CONDITION else f", to within {_figure(tolerance, expectation, 6)}"
+    return [Diagnostic("D470", f"{expectation.words} does not come out", expectation.span, expected + near, found,
+                       "Compare the rules behind it with the source.", body=source)]
+
+
+def _axes(expectation: Expectation) -> tuple[str, ...]:
+    return ("across ", "down ") if len(expectation.values) == 2 else ("",)
+
+
+def _shown(wanted: float, found: float, tolerance: float, expectation: Expectation) -> tuple[str, str, str]:
+    """Expected, found and their distance, with as many decimals as it takes to tell them apart."""
+    if expectation.kind == CONDITION:
+        return *("yes" if value > 0.5 else "no" for value in (wanted, found)), ""
+    for decimals in range(2, _MOST_DECIMALS + 1):
+        texts = [_figure(value, expectation, decimals) for value in (wanted, found, found - wanted)]
+        if texts[0] != texts[1]:
+            break
+    return texts[0], texts[1], texts[2] if math.isfinite(found) else ""
+
+
+def _figure(value: float, expectation: Expectation, decimals: int) -> str:
+    """A figure in the unit in which the example writes it."""
+    if not math.isfinite(value):
+        return "not known"
+    unit = _unit(expectation.span.text)
+    if expectation.kind == ANGLE:
+        return f"{show_number(math.degrees(value), decimals)} deg"
+    if expectation.kind == LENGTH:
+        return f"{show_number(value / float(MM_PER[unit]), decimals)} {unit}"
+    if expectation.kind == AREA:
+        return f"{show_number(value / 100.0, decimals)} square cm"
+    return show_number(value, decimals)
+
+
+def _unit(text: str) -> str:
+    """The unit of the first length written in a text, else cm."""
+    match = _UNIT.search(text)
+    return match[1] if match else "cm"

@@ -1,0 +1,193 @@
+"""The pattern of one body as data: a JSON text for other programs and for comparing drafts.
+
+One object.  All lengths are millimetres with four decimals at most, angles degrees, points [x, y] with x across
+from the centre line and y down the body; what is not known is null.  Same draft, same bytes.
+
+    made_by, record     "tapeline", and the version of this form
+    style               name, title, version of the style
+    body                name of the body
+    unit                "mm"
+    measures, choices   name -> value;  values: name -> {kind, value}, every named quantity of the style
+    level_order         names of the levels, from the top
+    pieces              one object a piece, in the order of the style
+    ledgers             girths, seams, turnings
+    notes               cautions, each {code, title, found, rule}
+
+A piece has `name, title, rule, cut {count, fold, paired, extras}, grain [x, y], grain_line, points`, `levels`
+(name -> y), `edges, marks, notches`, `corners` ({between, kind}) and `cut_line`, a ring whose first point is not
+repeated.  An edge runs with the outline and has `name, rule`, `length` (darts folded), `turning {width, kind,
+rule}`, `strips` (runs of segments, the darts between them) and `darts`.  A dart has `name, rule, point, intake,
+asked, held_to, press` and the runs of segments `near_leg, far_leg, trued`.  A segment is exact:
+
+    {"line": [p, q]}    {"cubic": [p, handle, handle, q]}
+    {"arc": [p, q], "centre": c, "radius": r, "sweep": degrees, positive from +x toward +y}
+
+`rule` is "file:line" of the rule that made the thing.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable
+
+import numpy as np
+
+from ..drafting.ledgers import Ledgers
+from ..finishing.finished import Finished, FinishedPiece
+from ..geometry.path import Path
+from ..geometry.segments import Arc, Cubic, Line
+from ..meaning.kinds import ANGLE
+from ..meaning.plan import Plan
+from ..source.diagnostics import Diagnostic
+from ..source.text import Span
+
+RECORD = 1
+_INLINE = 110  # characters of a list or object that is kept on one line
+
+
+def number(value) -> float | None:
+    """The one way a figure is written: four decimals at most, no negative nought, null where not finite."""
+    value = float(value)
+    return round(value, 4) + 0.0 if math.isfinite(value) else None
+
+
+def pattern_record(plan: Plan, run, ledgers: Ledgers, finished: Finished, index: int, body: str,
+                   cautions: Iterable[Diagnostic] = ()) -> dict:
+    """The record of body `index` of a batch, as plain data.  `run.filled` holds the plan's values."""
+    choices, values = plan.choices, plan.values
+    return {
+        "made_by": "tapeline", "record": RECORD,
+        "style": {"name": plan.name, "title": plan.title, "version": plan.version},
+        "body": body, "unit": "mm",
+        "measures": {name: _figure(run, slot, None, index) for name, slot in plan.measures.items()},
+        "choices": {name: _figure(run, one.slot, one.kind, index) for name, one in choices.items()},
+        "values": {name: {"kind": str(one.kind), "value": _figure(run, one.slot, one.kind, index)}
+                   for name, one in values.items() if np.shape(run.filled.get(one.slot)) == (run.n,)},
+        "level_order": list(plan.level_order),
+        "pieces": [_piece(piece, index) for piece in finished.pieces],
+        "ledgers": _ledgers(ledgers, index),
+        "notes": [{"code": one.code, "title": one.title, "found": one.found, "rule": rule(one.span)}
+                  for one in cautions],
+    }
+
+
+def write_record(record: dict) -> str:
+    """The record as JSON text, short lists and objects on one line."""
+    return _text(record, "") + "\n"
+
+
+def rule(span: Span | None) -> str | None:
+    return None if span is None else f"{span.source.name.rsplit('/', 1)[-1]}:{span.line}"
+
+
+def _text(value, indent: str) -> str:
+    whole = json.dumps(value, ensure_ascii=False, allow_nan=False)
+    if len(indent) + len(whole) <= _INLINE or not isinstance(value, (dict, list)) or not value:
+        return whole
+    inner = indent + " "
+    if isinstance(value, dict):
+        rows = [f"{json.dumps(key, ensure_ascii=False)}: {_text(one, inner)}" for key, one in value.items()]
+        opening, closing = "{}"
+    else:
+        rows, (opening, closing) = [_text(one, inner) for one in value], "[]"
+    return f"{opening}\n" + ",\n".join(inner + row for row in rows) + f"\n{indent}{closing}"
+
+
+def _figure(run, slot: int, kind, index: int):
+    value = run.filled.get(slot)
+    if value is None:
+        return None
+    value = float(value[index])
+    if kind is not None and kind.word == "condition":
+        return value > 0.5
+    return number(math.degrees(value) if kind == ANGLE else value)
+
+
+def _at(values, index: int):
+    return None if values is None else number(values[index])
+
+
+def _point(points, index: int) -> list:
+    return [number(points[index, 0]), number(points[index, 1])]
+
+
+def _points(points) -> list:
+    return [[number(x), number(y)] for x, y in points]
+
+
+def _segments(path: Path, index: int) -> list[dict]:
+    return [_segment(segment, index) for segment in path.segments]
+
+
+def _segment(segment, index: int) -> dict:
+    if isinstance(segment, Line):
+        return {"line": [_point(segment.start(), index), _point(segment.end(), index)]}
+    if isinstance(segment, Cubic):
+        return {"cubic": _points(segment.p[index])}
+    if isinstance(segment, Arc):
+        return {"arc": [_point(segment.start(), index), _point(segment.end(), index)],
+                "centre": _point(segment.centre, index), "radius": number(segment.radius[index]),
+                "sweep": number(math.degrees(segment.sweep[index]))}
+    raise TypeError(f"no record for a {type(segment).__name__}")
+
+
+def _piece(finished: FinishedPiece, index: int) -> dict:
+    piece = finished.piece
+    return {
+        "name": piece.name, "title": piece.title, "rule": rule(piece.span),
+        "cut": {"count": piece.cut.count, "fold": piece.cut.fold, "paired": piece.cut.paired,
+                "extras": [{"count": count, "for": what} for count, what in piece.cut.extras]},
+        "grain": _point(piece.grain, index), "grain_line": _points(finished.grain_line[index]),
+        "points": {name: _point(point, index) for name, point in piece.points.items()},
+        "levels": {name: _at(y, index) for name, y in piece.levels.items()},
+        "edges": [_edge(edge, finished.turnings[edge.name], index) for edge in piece.edges],
+        "marks": [{"kind": mark.kind, "name": mark.name, "rule": rule(mark.span), "note": mark.note,
+                   "length": _at(mark.length, index), "path": _segments(mark.path, index)}
+                  for mark in piece.marks],
+        "notches": [{"edge": notch.edge, "name": notch.name, "on_stitch": _point(notch.on_stitch, index),
+                     "on_cut": _point(notch.on_cut, index)} for notch in finished.notches
+                    if np.isfinite(notch.on_stitch[index]).all()],
+        "corners": [{"between": [corner.edge_in, corner.edge_out], "kind": str(corner.kind[index])}
+                    for corner in finished.corners],
+        "cut_line": _points(finished.cut_line[index]),
+    }
+
+
+def _edge(edge, turning, index: int) -> dict:
+    return {
+        "name": edge.name, "rule": rule(edge.span), "length": _at(edge.closed_length(), index),
+        "turning": {"width": _at(turning.width, index), "kind": turning.kind, "rule": rule(turning.span)},
+        "strips": [_segments(strip, index) for strip in edge.strips],
+        "darts": [_dart(dart, index) for dart in edge.darts],
+    }
+
+
+def _dart(dart, index: int) -> dict:
+    return {
+        "name": dart.name, "rule": rule(dart.span), "point": _point(dart.point, index),
+        "intake": _at(dart.intake, index), "asked": _at(dart.asked, index), "held_to": dart.held_to,
+        "press": dart.press, "near_leg": _segments(dart.near_leg, index),
+        "far_leg": _segments(dart.far_leg, index), "trued": _segments(dart.trued, index),
+    }
+
+
+def _ledgers(ledgers: Ledgers, index: int) -> dict:
+    return {
+        "girths": [{
+            "level": row.level, "body": _at(row.body, index), "intended": _at(row.intended, index),
+            "sewn": _at(row.sewn, index), "ease": _at(row.ease, index), "surplus": _at(row.surplus, index),
+            "pieces": [{"piece": piece, "times": times, "width": _at(width, index)}
+                       for piece, times, width in row.pieces],
+            "narrowed": [{"piece": one.piece, "dart": one.dart, "lack": _at(one.lack, index)}
+                         for one in row.narrowed],
+        } for row in ledgers.girths],
+        "seams": [{
+            "one": row.one, "other": row.other, "length_one": _at(row.length_one, index),
+            "length_other": _at(row.length_other, index), "ease": _at(row.ease, index),
+            "difference": _at(row.difference, index), "tolerance": number(row.tolerance), "kind": row.kind,
+            "rule": rule(row.span),
+        } for row in ledgers.seams],
+        "turnings": [{"piece": row.piece, "edge": row.edge, "width": _at(row.width, index), "kind": row.kind}
+                     for row in ledgers.turnings],
+    }
