@@ -201,28 +201,40 @@ def negated(run, a):
 
 
 @operation
-def solve(run, low, high, *outer, name, cone, slot, value, target, outer_slots):
+def solve(run, low, high, *outer, name, cone, slot, value, target, outer_slots, kinds):
     """Find x between low and high so that value is target: the cone of steps is run for trial values of x."""
-    def miss(x):
-        filled = dict(zip(outer_slots, outer, strict=True))
-        filled[slot] = x
-        trial = run.trial(filled)
+
+    def tried(x, loud=False):
+        trial = run.trial({**dict(zip(outer_slots, outer, strict=True)), slot: x})
+        trial.quiet = not loud
         trial.carry_out(cone)
+        return trial
+
+    def miss(x):
+        trial = tried(x)
         return trial.filled[value] - trial.filled[target]
 
     x, found, at_low, at_high = find_root(miss, low, high)
-    lost = ~found & np.isfinite(at_low) & np.isfinite(at_high)
+    known = np.logical_and.reduce([np.isfinite(one) for one in (low, high, *outer)
+                                   if isinstance(one, np.ndarray) and one.ndim == 1])
+    lost = ~found & known
+    if run.quiet or not lost.any():
+        return x
+    ends = [(bound, tried(bound, loud=True)) for bound in (low, high)]
 
-    def reachable(i: int) -> str:
-        ends = sorted((at_low[i], at_high[i]))
-        return f"from {show_length(ends[0], run.unit)} to {show_length(ends[1], run.unit)} off the target"
+    def said(number: float, kind: str) -> str:
+        return {"length": lambda: show_length(number, run.unit), "angle": lambda: f"{show_number(np.degrees(number), 2)} deg",
+                }.get(kind, lambda: show_number(number))()
 
-    run.fail(lost, "D405", f'No value of "{name}" fits', expected=lambda i: (
-        f"a value between {show_length(low[i], run.unit)} and {show_length(high[i], run.unit)} that meets the target"),
-        found=lambda i: f"within these bounds it is {reachable(i)}",
-        suggestion="Widen the bounds of the find, or change what it measures.")
-    beyond = ~found & ~lost
-    run.fail(beyond & np.isfinite(low) & np.isfinite(high), "D405", f'"{name}" cannot be tried at its bounds',
-             expected="a draft that can be drawn at both bounds", found="a bound at which it cannot be drawn",
-             suggestion="Narrow the bounds of the find.")
+    def at(i: int, bound, trial) -> str:
+        reason = next((f.diagnostic(i).title for f in trial.failures if f.bodies[i]), None)
+        if reason is None:
+            reason = (f"it is {said(trial.filled[value][i], kinds[1])}, to be {said(trial.filled[target][i], kinds[1])}"
+                      if np.isfinite(trial.filled[value][i]) else "it cannot be drawn")
+        return f"with {name} {said(bound[i], kinds[0])} {reason[0].lower() + reason[1:]}"
+
+    run.fail(lost, "D405", f'No value of "{name}" fits',
+             expected=lambda i: f"one between {said(low[i], kinds[0])} and {said(high[i], kinds[0])}",
+             found=lambda i: "; ".join(at(i, bound, trial) for bound, trial in ends),
+             suggestion="Widen or narrow the bounds of the find, or change what it measures.")
     return x

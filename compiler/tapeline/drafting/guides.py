@@ -235,7 +235,7 @@ def run_edge(run, *inputs, points, runs, plumb, levels, edge):
     for index, (upper, lower) in enumerate(zip(places, places[1:], strict=False)):
         run.fail(lower[:, 1] <= upper[:, 1], "D410", f"The {edge} does not go down from {levels[index]} to {levels[index + 1]}",
                  expected=f"{levels[index + 1]} below {levels[index]}",
-                 found=lambda i, u=upper, w=lower: f"{show_length(w[i, 1] - u[i, 1], run.unit)} below it",
+                 found=lambda i, u=upper, w=lower: f"{show_length(u[i, 1] - w[i, 1], run.unit)} above it",
                  suggestion="Change the length, or leave out a level that lies outside the piece.")
     down = vector(np.zeros(run.n), np.ones(run.n))
     segments = []

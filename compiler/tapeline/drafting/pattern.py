@@ -13,8 +13,8 @@ import numpy as np
 
 from ..geometry.motion import Motion
 from ..geometry.path import Path
-from ..source.text import Span
 from ..meaning.cutting import Corner, Cut
+from ..source.text import Span
 
 
 @dataclass(slots=True, eq=False)
@@ -71,14 +71,14 @@ class Edge:
     def stitch_path(self) -> Path:
         """The edge on the paper: strips with the legs of open darts between them."""
         runs = [self.strips[0]]
-        for dart, strip in zip(self.darts, self.strips[1:]):
+        for dart, strip in zip(self.darts, self.strips[1:], strict=True):
             runs += [dart.near_leg, dart.far_leg.reversed(), strip]
         return Path.join(*runs)
 
     def trued_path(self) -> Path:
         """The edge as the turning follows it: strips joined by the folded ends of the darts."""
         runs = [self.strips[0]]
-        for dart, strip in zip(self.darts, self.strips[1:]):
+        for dart, strip in zip(self.darts, self.strips[1:], strict=True):
             runs += [dart.trued, strip]
         return Path.join(*runs)
 

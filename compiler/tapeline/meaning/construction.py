@@ -26,6 +26,7 @@ class Construction:
         self.bench = program.bench
         self.name, self.title, self.span = name, title, span
         self.is_draft = is_draft
+        self.torn = self.bench.is_torn(span)  # something of it is missing, and that has been said
         self.quantities = Names(program.quantities)
         self.points = Names()
         self.edges = Names()
@@ -62,7 +63,7 @@ class Construction:
         """After all statements: draw by level, if widths are given."""
         if "widths" in self.singles:
             self.by_level = levels.ByLevel(self, *self.singles["widths"])
-        else:
+        elif not self.torn:
             for node, _ in [*self.dips, *self.taken, *self.runs.values()]:
                 self.bench.error("N208", "This belongs to a piece drawn by level", node.span, "a table of widths",
                                  "no widths in this piece", "Add: widths from centre, before darts")
@@ -177,6 +178,18 @@ class Construction:
 
     # ------------------------------------------------------------ edges as drawn
 
+    def unknown_name(self, sort: str, name, span, known) -> Value:
+        """Said, unless what should define it is missing."""
+        if self.edge_names() or not self.torn:
+            return self.bench.unknown_name(sort, name, span, known)
+        return POISON
+
+    def edge_names(self) -> list:
+        """The edges of the outline as told, whether they can be drawn or not."""
+        if "outline" in self.singles:
+            return list(self.singles["outline"][0].edges)
+        return self.by_level.outline() if self.by_level is not None else []
+
     def raw_edge(self, name, span) -> RawEdge | None:
         entity = self.edges.find(name)
         if entity is None:
@@ -185,7 +198,7 @@ class Construction:
                 self.bench.error("N205", f'"{name}" is a point, not an edge', span, "an edge", "a point",
                                  "Name a line, curve or arc, or say A to B for the line between two points.")
             else:
-                self.bench.unknown_name("edge", name, span, self.edges.known())
+                self.unknown_name("edge", name, span, self.edges.known())
             return None
         edge = self.bench.demand(entity, NO_EDGE)
         return None if edge.guide.kind is UNKNOWN else edge
@@ -233,8 +246,10 @@ class Construction:
             names = [(name, name.span) for name in node.edges]
         elif self.by_level is not None:
             names = [(name, self.span) for name in self.by_level.outline()]
+            if not names:
+                return None
         else:
-            if self.is_draft:
+            if self.is_draft or self.torn:
                 return None
             self.bench.error("N208", f"The piece {self.name} has no outline", self.span, "outline edge, edge, edge",
                              "no outline and no widths", "List its edges in order: outline centre, waist, side, hem")

@@ -41,10 +41,11 @@ class DartRule:
                                  "Keep one of the two.", ((self.rows[form].span, "first said here"),))
             self.rows[form] = row
         self.legs = not self.series and isinstance(node.place, tree.PlaceLegs)
-        if "point" not in self.rows:
+        torn = self.bench.is_torn(node.span)
+        if "point" not in self.rows and not torn:
             self.bench.error("N208", "The dart has no point", node.span, "a row: point ...", "none",
                              "Add for example: point 12 cm long")
-        if "Intake" not in self.rows and not self.legs:
+        if "Intake" not in self.rows and not self.legs and not torn:
             self.bench.error("N208", "The dart has no intake", node.span, "a row: intake ...", "none",
                              "Add for example: intake 3 cm")
         self._count = self._counted()
@@ -76,13 +77,13 @@ class DartRule:
 
     def _name_points(self, name: str):
         define, drawing = self.bench.define, self.drawing
-        span = self.node.span
+        span, edge_span = self.node.span, self.node.edge.span
         index = self.names().index(name)
         define(drawing.points, Entity(f"{name}_point", "point", span, lambda: self.tip(index)))
         for which in ("near", "far"):
             define(drawing.points, Entity(
                 f"{name}_{which}", "point", span,
-                lambda which=which: self.bench.emit("dart_foot", POINT, span, drawing.finished_edge(self.edge, span),
+                lambda which=which: self.bench.emit("dart_foot", POINT, span, drawing.finished_edge(self.edge, edge_span),
                                                     name=name, which=which)))
 
     # ------------------------------------------------------------ intake

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from .cutting import Corner, Cut
 from ..syntax import tree
+from .cutting import Corner, Cut
 from .expressions import lower_kind, lower_length
 from .kinds import CONDITION, LENGTH, PATH, UNKNOWN
 from .names import Names
@@ -165,7 +165,7 @@ def _seam(program, node: tree.Sew, scope) -> SeamPlan | None:
                 sound = False
                 continue
             drawing = program.construction(ref.parts[0], ref.parts[0].span)
-            sound = sound and drawing is not None and _outline_edge(program, drawing, ref)
+            sound = drawing is not None and _outline_edge(program, drawing, ref) and sound
             side.append((str(ref.parts[0]), str(ref.parts[1])))
         sides.append(tuple(side))
     ease = lower_length(scope, node.how.amount) if isinstance(node.how, tree.Easing) else None
@@ -176,13 +176,13 @@ def _seam(program, node: tree.Sew, scope) -> SeamPlan | None:
 
 
 def _outline_edge(program, drawing, ref) -> bool:
-    names = [str(name) for name, _, _ in drawing.chain() or ()]
+    names = [str(name) for name in drawing.edge_names()]
     if not names:
         return False
     if ref.parts[-1] not in names:
         program.bench.unknown_name(f"edge of {drawing.name}", ref.parts[-1], ref.parts[-1].span, names)
         return False
-    return True
+    return drawing.chain() is not None
 
 
 def _turnings(program, allows):
@@ -203,8 +203,9 @@ def _turnings(program, allows):
             table = stated if len(row.edge.parts) == 2 else general
             for piece, edge in _edges_named(program, row.edge, pieces):
                 if (piece, edge) in table:
-                    bench.error("N202", f"{piece}.{edge} is given two turnings", row.span, "one turning an edge",
+                    bench.error("N202", f"{row.edge} is given two turnings", row.span, "one turning an edge",
                                 "a second", "Keep one of the two.", ((table[piece, edge].span, "first given here"),))
+                    break
                 table[piece, edge] = turning._replace(edge=edge)
     turnings = {**general, **stated}
     if allows:
@@ -246,6 +247,9 @@ def _corner(program, row: tree.Corner, pieces, corners):
 def _cover(program, node, pieces, turnings, others):
     for piece in pieces:
         fold = cut_of(program, piece).fold
+        cut = piece.singles["cut"][0] if "cut" in piece.singles else None
+        if fold is None and cut is not None and isinstance(cut.fold, tree.OnFold):
+            continue  # its fold is misnamed, and that has been said
         for name, _, _ in piece.chain() or ():
             if name == fold or (piece.name, str(name)) in turnings:
                 continue

@@ -17,6 +17,7 @@ class Find(NamedTuple):
     slot: int
     value: int
     target: int
+    kinds: tuple[str, str]  # of x, and of what is measured
     span: object
 
 
@@ -31,7 +32,7 @@ def arrange(steps: list[Step], finds: list[Find]) -> list[Step]:
         outer = sorted(slot for slot in outer if slot not in inside and slot != find.slot)
         low, high = rest[find.slot].inputs
         options = {"name": find.name, "cone": tuple(cone), "slot": find.slot, "value": find.value,
-                   "target": find.target, "outer_slots": tuple(outer)}
+                   "target": find.target, "outer_slots": tuple(outer), "kinds": find.kinds}
         rest[find.slot] = Step(find.slot, "solve", (low, high, *outer), options, rest[find.slot].span)
     return _in_order(rest, rank)
 

@@ -21,6 +21,7 @@ class ByLevel:
         self.drawing, self.bench = drawing, drawing.bench
         self.node, self.scope = node, scope
         self.rows = {}
+        self.unsound = self.bench.is_torn(node.span)  # a row is missing, and that has been said
         for row in node.rows:
             if row.level in self.rows:
                 self.bench.error("N202", f'The level "{row.level}" stands twice', row.span, "each level once",
@@ -28,6 +29,7 @@ class ByLevel:
                                  ((self.rows[row.level].span, "first given here"),))
             elif drawing.program.levels.find(row.level) is None:
                 scope.level(row.level)
+                drawing.torn = self.unsound = True
             else:
                 self.rows[str(row.level)] = row
         self.names = list(self.rows)
@@ -38,8 +40,10 @@ class ByLevel:
             self.bench.error("N207", "Widths are counted from the centre line", node.origin.span, "widths from centre",
                              f'"{node.origin}"', 'Write "widths from centre".')
         if len(self.names) < 2:
-            self.bench.error("N208", "A piece by level needs at least two levels", node.span, "two rows of widths",
-                             f"{len(self.names)}", "Add a row for its lower edge.")
+            drawing.torn = True
+            if not self.unsound:
+                self.bench.error("N208", "A piece by level needs at least two levels", node.span, "two rows of widths",
+                                 f"{len(self.names)}", "Add a row for its lower edge.")
             return
         self._define()
 
@@ -62,8 +66,11 @@ class ByLevel:
                 self.bench.error("N207", "An edge is dipped at the centre or at the side", dip.end.span,
                                  "centre or side", f'"{dip.end}"', "")
 
+    def _unknown(self, level) -> Value:
+        return POISON if self.unsound else self.bench.unknown_name("width", level, level.span, self.names)
+
     def outline(self) -> list[str]:
-        return ["centre", self.names[0], "side", self.names[-1]]
+        return ["centre", self.names[0], "side", self.names[-1]] if len(self.names) > 1 else []
 
     def level_names(self) -> list[str]:
         return self.names if len(self.names) > 1 else []
@@ -93,8 +100,7 @@ class ByLevel:
     def _row_width(self, row) -> Value:
         if isinstance(row, tree.Width):
             return lower_length(self.scope, row.value)
-        base = self.intended(row.base) if row.base in self.rows else self.bench.unknown_name(
-            "width", row.base, row.base.span, self.names)
+        base = self.intended(row.base) if row.base in self.rows else self._unknown(row.base)
         if isinstance(row, tree.WidthAs):
             return base
         step = lower_length(self.scope, row.value)
@@ -109,7 +115,7 @@ class ByLevel:
                 continue
             for row in node.rows:
                 if row.level not in self.rows:
-                    self.bench.unknown_name("width", row.level, row.level.span, self.names)
+                    self._unknown(row.level)
                 else:
                     taken[str(row.level)] = (row, scope)
         return taken
@@ -217,7 +223,7 @@ class ByLevel:
     def _index(self, level):
         if level in self.names:
             return self.names.index(level)
-        self.bench.unknown_name("width", level, level.span, self.names)
+        self._unknown(level)
         return None
 
     def _cross_edge(self, name) -> RawEdge:

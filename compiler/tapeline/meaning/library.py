@@ -42,6 +42,7 @@ class Linked:
     style: Module
     libraries: list[Module]
     lost: frozenset[str]
+    torn: frozenset[tuple[str, int]]  # (file, beginning) of statements whose blocks lost a line
 
 
 def link(source: Source, world: World) -> tuple[Linked | None, list[Diagnostic]]:
@@ -56,20 +57,22 @@ class _Linker:
         self.modules: dict[str, Module | None] = {}
         self.order: list[Module] = []
         self.lost: set[str] = set()
+        self.torn: set[tuple[str, int]] = set()
 
     def link(self, source: Source):
-        style = self.module(source, expect_style=True)
+        style = self.module(source)
         if style is None:
             return None, self.diagnostics
         if MEASUREMENTS not in self.modules:
             self.library(MEASUREMENTS, style.heading.span, ())
         self.follow(style, (source.name,))
-        return Linked(style, self.order, frozenset(self.lost)), self.diagnostics
+        return Linked(style, self.order, frozenset(self.lost), frozenset(self.torn)), self.diagnostics
 
-    def module(self, source: Source, expect_style: bool) -> Module | None:
+    def module(self, source: Source, used_at: Span | None = None) -> Module | None:
         parsed = parse(source)
         self.diagnostics += parsed.diagnostics
         self.lost |= parsed.lost
+        self.torn.update((source.name, start) for start in parsed.torn)
         if parsed.tree is None:
             return None
         heading = parsed.tree.heading
@@ -78,11 +81,14 @@ class _Linker:
             self.diagnostics.append(Diagnostic(
                 "S113", f"This is written in version {version} of the language", version.span, f"language {LANGUAGE}",
                 f"language {version}", f"This program reads version {LANGUAGE}."))
-        if expect_style != isinstance(heading, tree.Style):
-            wanted, found = ("a style", "a library") if expect_style else ("a library", "a style")
-            self.diagnostics.append(Diagnostic("N212", f"This file is {found}, not {wanted}", heading.span, wanted, found,
-                                               "Draft a style; use a library." if expect_style else
-                                               "Only libraries can be used by other files."))
+        if used_at is None and isinstance(heading, tree.Library):
+            self.diagnostics.append(Diagnostic("N212", "This file is a library, not a style", heading.span, "a style",
+                                               "a library", "Draft a style that uses it."))
+            return None
+        if used_at is not None and isinstance(heading, tree.Style):
+            self.diagnostics.append(Diagnostic(
+                "N212", f'"{heading.name}" is a style, not a library', used_at, "a library", "a style",
+                "Only libraries can be used by other files.", ((heading.span, "its heading"),)))
             return None
         return Module(parsed)
 
@@ -110,7 +116,7 @@ class _Linker:
                                                did_you_mean(name, known) or "Put the library beside the style."))
             self.modules[name] = None
             return None
-        module = self.module(source, expect_style=False)
+        module = self.module(source, span)
         self.modules[name] = module
         if module is not None:
             self.follow(module, (*chain, name))

@@ -20,9 +20,10 @@ SAMPLE_COUNT = 2  # how many darts a check assumes where the count is a choice n
 class Lowering:
     """State shared while one style is lowered for one course (`outcomes`: fork key -> True, False or a count)."""
 
-    def __init__(self, outcomes: dict, lost: frozenset[str]):
+    def __init__(self, outcomes: dict, lost: frozenset[str], torn: frozenset = frozenset()):
         self.outcomes = outcomes
-        self.lost = lost
+        self.lost = lost  # names that stood in statements passed over, or that were misspelt where they are given
+        self.torn = torn
         self.steps: list[Step] = []
         self.slots = 0
         self.diagnostics: list[Diagnostic] = []
@@ -68,6 +69,10 @@ class Lowering:
         return self.error("N201", f'No {sort} is called "{name}"', span,
                           f"one of: {', '.join(shown)}" if shown and not hint else f"the name of {article_of(sort)}",
                           f'"{name}"', hint or way_out)
+
+    def is_torn(self, span: Span) -> bool:
+        """Did the block of the statement that begins here lose a line?  Then nothing is said to be missing in it."""
+        return (span.source.name, span.start) in self.torn
 
     def wrong_kind(self, value: Value, wanted: str, span: Span, suggestion="") -> Value:
         if value.kind is UNKNOWN:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from ..bodies.measurement import Doubt, Measurement
+from ..source.suggest import nearest
 from ..syntax import tree
 from . import findings, outside
 from .construction import Construction
@@ -46,7 +47,7 @@ def text_of(word) -> str:
 
 class Program:
     def __init__(self, linked: Linked, outcomes: dict):
-        self.bench = Lowering(outcomes, linked.lost)
+        self.bench = Lowering(outcomes, linked.lost, linked.torn)
         self.linked = linked
         self.measurements: dict[str, Measurement] = {}
         self.doubts: list[Doubt] = []
@@ -110,6 +111,7 @@ class Program:
             if name not in self.measurements:
                 self.bench.unknown_name("measurement", name, name.span, self.measurements,
                                         f'Define it: measurement {name} "...", with kind, taken and plausible.')
+                self.bench.lost |= {str(name), *nearest(name, self.measurements)}
                 continue
             if name in self.measures:
                 continue
@@ -234,8 +236,10 @@ class Program:
             if not isinstance(text, RecipeText) or entity.sort != "block":
                 known = [name for name, one in scope.rules.own.items() if one.sort == "block"]
                 self.bench.unknown_name("block", recipe.name, recipe.name.span, known)
+                drawing.torn = True
             else:
                 names = scope.bind(text.parameters, recipe.arguments, recipe, f'block "{recipe.name}"', text.scope)
+                drawing.torn |= names is None
                 if names is not None:
                     inside = Scope(self, Names(names), text.scope.rules, drawing)
                     drawing.gather(text.statements, inside)
@@ -364,7 +368,7 @@ class Program:
         outline = drawing.finished_outline()
         for rule in drawing.dart_rules:
             if drawing.chain() is not None and all(name != rule.edge for name, _ in outline):
-                if drawing.raw_edge(rule.edge, rule.node.edge.span) is not None:
+                if drawing.raw_edge(rule.node.edge, rule.node.edge.span) is not None:
                     self.bench.error("N207", f'The darted edge "{rule.edge}" is not part of the outline', rule.node.span,
                                      "an edge of the outline", f'"{rule.edge}"', "Set the dart on an edge of the outline.")
             rule.requirements()
@@ -410,5 +414,5 @@ class Program:
                 bench.error("N207", f'Nothing here depends on "{node.name}"', node.span, f"a quantity that {node.name} changes",
                             " ".join(node.value.span.text.split()), f"Use {node.name} in the rules of what is measured.")
                 continue
-            finds.append(Find(str(node.name), value.slot, one.slot, target.slot, node.span))
+            finds.append(Find(str(node.name), value.slot, one.slot, target.slot, (value.kind.word, one.kind.word), node.span))
         return arrange(bench.steps, finds)

@@ -147,7 +147,7 @@ class Scope:
             if owner.edges.find(name):
                 return self.bench.error("N205", f'"{ref}" is an edge, not a point', ref.span, "a point", "an edge",
                                         "Name a point, for example one of its ends.")
-            return self.bench.unknown_name("point", name, ref.span, owner.points.known())
+            return owner.unknown_name("point", name, ref.span, owner.points.known())
         return self.bench.demand(entity)
 
     def edge(self, ref: tree.Ref) -> Value:
@@ -183,6 +183,8 @@ class Scope:
     def level(self, name, span=None) -> Value:
         """How far a level lies below the first one."""
         entity = self.program.levels.find(name)
+        if entity is None and not self.program.levels.own and "levels" in self.bench.lost:
+            return POISON
         if entity is None:
             return self.bench.unknown_name("level", name, span or name.span, self.program.levels.known(),
                                            "Add it to the levels of the style.")

@@ -7,8 +7,8 @@ return lists of them and never print.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Iterable
 
 from .text import Span, utf16_column
 

@@ -10,6 +10,7 @@ about what is missing there.  A missing heading is said once and then assumed, s
 
 from __future__ import annotations
 
+from copy import copy
 from typing import NamedTuple
 
 from lark.exceptions import UnexpectedToken
@@ -61,6 +62,8 @@ class _Run:
         self.grammar = grammar
         self.diagnostics = diagnostics
         self.parser = grammar.lark.parse_interactive()
+        self.silent = copy(self.parser.parser_state.parse_conf)
+        self.silent.callbacks = {}
         self.lost: set[str] = set()
         self.torn: set[int] = set()
         self.indents = [0]
@@ -213,6 +216,7 @@ class _Run:
 
     def fits(self, terminal: str, lexeme: Lexeme) -> bool:
         trial = self.parser.copy(deepcopy_values=False)
+        trial.parser_state.parse_conf = self.silent  # making nodes would lengthen lists that the true parser holds
         try:
             trial.feed_token(Word(lexeme.text, lexeme.span, terminal))
         except UnexpectedToken:

@@ -21,7 +21,7 @@ class Node:
         fields = self.__slots__
         if len(values) != len(fields):
             raise TypeError(f"{type(self).__name__} takes {fields}, was given {len(values)} values")
-        for field, value in zip(fields, values):
+        for field, value in zip(fields, values, strict=True):
             setattr(self, field, value)
 
     def __repr__(self) -> str:
