@@ -58,7 +58,8 @@ piece back
 def bodies(n):
     random = np.random.default_rng(1)
     waist = random.uniform(620.0, 900.0, n)
-    return {"waist": waist, "underbust": waist + random.uniform(20.0, 80.0, n), "hip": waist + random.uniform(200.0, 300.0, n),
+    return {"waist": waist, "underbust": waist + random.uniform(20.0, 80.0, n),
+            "hip": waist + random.uniform(200.0, 300.0, n),
             "underbust_to_waist": random.uniform(90.0, 130.0, n), "waist_to_hip": random.uniform(180.0, 230.0, n)}
 
 

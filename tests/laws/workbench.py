@@ -1,6 +1,4 @@
-"""What the laws of styles share: a style read from its text, drafted for bodies drawn from a seed, and its sound bodies."""
-
-import numpy as np
+"""What the laws of styles share: a style read from its text, bodies drawn from a seed, and the draft for them."""
 
 from tapeline.drafting.run import draft
 from tapeline.meaning.style import read

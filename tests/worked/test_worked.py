@@ -196,7 +196,8 @@ def test_dart_legs_are_equal_and_fold_together(name):
         assert point + (turn * (far - point)).sum(axis=1) == pytest.approx(near, abs=1e-6)
         before = edge.strips[k].end_direction()[0]
         after = (turn * edge.strips[k + 1].start_direction()[0]).sum(axis=1)
-        kink = math.degrees(math.atan2(before[0] * after[1] - before[1] * after[0], before[0] * after[0] + before[1] * after[1]))
+        crossed = before[0] * after[1] - before[1] * after[0]
+        kink = math.degrees(math.atan2(crossed, (before * after).sum()))
         assert abs(kink) < 0.01, f"the folded edge turns by {kink} degrees at {dart.name}"
         peak = dart.trued.segments[len(dart.trued.segments) // 2].start()[0]
         across = (peak - point)[0] * (near + far - 2 * point)[1] - (peak - point)[1] * (near + far - 2 * point)[0]

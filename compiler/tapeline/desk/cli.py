@@ -113,7 +113,7 @@ def draft(context, style, body, settings, folder, opened, unit, accept, overwrit
     if not as_json:
         from .tables import print_ledgers
 
-        print_ledgers(made.draft.ledgers, made.finished, made.unit, click.get_text_stream("stdout"))
+        print_ledgers(made.draft.ledgers, made.finished, made.unit, sys.stdout)
     report.end("\n".join(f"written: {path.as_posix()}" for path in paths))
 
 

@@ -60,15 +60,17 @@ def write_all(folder: Path, texts: dict[str, str], overwrite: bool) -> tuple[lis
                 raise IsADirectoryError(21, "a folder of that name is in the way", str(path))
         for part, path in waiting:
             os.replace(part, path)
+        return paths, []
     except OSError as problem:
-        for part, _ in waiting:
-            part.unlink(missing_ok=True)
         place = Path(problem.filename) if isinstance(problem.filename, str) else folder
         place = next((path for part, path in waiting if part == place), place)
+        found = "a file of that name" if isinstance(problem, (FileExistsError, NotADirectoryError)) else (
+            (problem.strerror or type(problem).__name__).lower())
         return [], [_refused(place.as_posix(), "F004", "The pattern cannot be written",
-                             "a folder that can be written in",
-                             (problem.strerror or type(problem).__name__).lower(), "Choose another folder.")]
-    return paths, []
+                             "a folder that can be written in", found, "Choose another folder.")]
+    finally:
+        for part, _ in waiting:
+            part.unlink(missing_ok=True)
 
 
 def _refused(name: str, code: str, title: str, expected: str, found: str, way_out: str) -> Diagnostic:

@@ -73,9 +73,15 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
     places = [nearest_on(guide.path, dart.middle) for dart in laid]
     order = sorted(range(len(laid)), key=lambda k: _first_known(places[k]))
     laid, places = [laid[k] for k in order], [places[k] for k in order]
+    intakes, whole = sum(dart.asked for dart in laid), guide.path.length()
+    wide = intakes >= whole
+    run.fail(wide, "D420", f"The darts of {full} leave no edge between them", span=laid[0].rule["span"],
+             expected=lambda i: f"intakes of less than {show_length(whole[i], run.unit)} together",
+             found=lambda i: show_length(intakes[i], run.unit),
+             suggestion="Make the intakes smaller, or set fewer darts.")
     for (one, s), (other, t) in zip(zip(laid, places), list(zip(laid, places))[1:], strict=False):
         room = (one.asked + other.asked) / 2.0
-        run.fail((t - s < room) & np.isfinite(s) & np.isfinite(t), "D420",
+        run.fail((t - s < room) & ~wide & np.isfinite(s) & np.isfinite(t), "D420",
                  f"There is no room on {full} for {one.rule['name']} beside {other.rule['name']}", span=one.rule["span"],
                  expected=lambda i, room=room: f"their centres at least {show_length(room[i], run.unit)} apart",
                  found=lambda i, s=s, t=t: show_length(t[i] - s[i], run.unit),
@@ -107,7 +113,7 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
     cuts.append(closed.length())
     for k, (low, high) in enumerate(zip(cuts, cuts[1:], strict=False)):
         dart = laid[min(k, len(laid) - 1)]
-        run.fail(high <= low + 1e-6, "D420", f"The darts of {full} leave no edge between them", span=dart.rule["span"],
+        run.fail((high <= low + 1e-6) & ~wide, "D420", f"The darts of {full} leave no edge between them", span=dart.rule["span"],
                  expected="a strip of edge on either side of every dart",
                  found=lambda i, low=low, high=high: show_length(high[i] - low[i], run.unit),
                  suggestion="Make the intakes smaller, set fewer darts, or place them further apart.")

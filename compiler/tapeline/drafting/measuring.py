@@ -14,7 +14,8 @@ from .guides import path_of
 from .operations import operation
 from .pattern import Edge
 
-HAIR = 1e-6  # mm; a level through a corner is read just beside it
+HAIR = 1e-6  # mm; lengths and depths nearer than this are one
+BESIDE = 1e-3  # mm; a level through a corner or along an edge is read so far above and below it
 
 
 @operation
@@ -50,10 +51,14 @@ def level_width(run, side, centre, y, *edges):
 
 @operation
 def section_width(run, y, *edges):
-    """The sewn width of any piece along a level: the parts of the level that lie in its cloth."""
+    """The sewn width of any piece along a level: the parts of the level that lie in its cloth.
+
+    Read a little above and a little below, and the wider taken: on the level itself an edge may lie along it and a
+    dart may end, and neither crosses it.  `BESIDE` must exceed what `meet` holds for one place.
+    """
     paths = [edge.stitch_path() for edge in edges]
     widths = []
-    for hair in (-HAIR, HAIR):
+    for hair in (-BESIDE, BESIDE):
         crossings = np.sort(np.concatenate([meet.crossings_at_level(path, y + hair) for path in paths], axis=1), axis=1)
         if crossings.shape[1] % 2:
             crossings = np.concatenate([crossings, np.full((run.n, 1), np.nan)], axis=1)

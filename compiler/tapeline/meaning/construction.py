@@ -18,6 +18,8 @@ from .plan import Value
 from .points import RawEdge
 
 NO_EDGE = RawEdge(POISON, POISON, POISON)
+_OF_PIECES = (tree.Cut, tree.Widths, tree.TakenIn, tree.RunEdge, tree.Dip, tree.Dart, tree.Darts, tree.Outline,
+              tree.Grain, tree.LevelAt, tree.Bone, tree.BoneAlong, tree.Zip, tree.Mark, tree.Notch)
 
 
 class Construction:
@@ -54,7 +56,11 @@ class Construction:
     def gather(self, statements, scope):
         for statement in statements or ():
             handler = self._GATHER.get(type(statement))
-            if handler is None:
+            if self.is_draft and isinstance(statement, _OF_PIECES):
+                self.bench.error("N208", "This is said of a piece, not of a draft", statement.span,
+                                 "points, lines and quantities in a draft", f'"{statement.span.text.split()[0]}"',
+                                 f"Move it into a piece that says: trace {self.name}")
+            elif handler is None:
                 self.program.misplaced(statement, "a draft" if self.is_draft else "a piece")
             else:
                 handler(self, statement, scope)
@@ -76,6 +82,14 @@ class Construction:
             return
         self.singles[form] = (node, scope)
 
+    def _gather_run(self, node: tree.RunEdge, scope):
+        if str(node.edge) in self.runs:
+            self.bench.error("N202", f'The run of "{node.edge}" is said twice in {self.name}', node.span, "one line of runs",
+                             "a second", "Say all runs on one line: side smooth waist to hip, straight hip to hem",
+                             ((self.runs[str(node.edge)][0].span, "first said here"),))
+            return
+        self.runs[str(node.edge)] = (node, scope)
+
     def _gather_when(self, node: tree.When, scope):
         value = lower_kind(scope, node.condition, CONDITION)
         if self.bench.course("when", value, node.condition.span):
@@ -92,11 +106,10 @@ class Construction:
             self.bench.unknown_name("draft", node.draft, node.draft.span, self.program.drafts.known())
             return
         source = self.program.construction_of(draft)
-        for own, theirs in ((self.points, source.points), (self.edges, source.edges)):
-            for name, entity in theirs.own.items():
-                own.own.setdefault(name, entity)
-        for name, entity in source.quantities.own.items():
-            self.quantities.own.setdefault(name, entity)
+        for own, theirs in ((self.points, source.points), (self.edges, source.edges),
+                            (self.quantities, source.quantities)):
+            for entity in theirs.own.values():
+                self.bench.define(own, entity)
 
     def _define_point(self, name, span, build):
         self.bench.define(self.points, Entity(str(name), "point", span, build))
@@ -164,7 +177,7 @@ class Construction:
         tree.Outline: lambda self, node, scope: self._once("outline", node, scope),
         tree.Grain: lambda self, node, scope: self._once("grain", node, scope),
         tree.TakenIn: lambda self, node, scope: self.taken.append((node, scope)),
-        tree.RunEdge: lambda self, node, scope: self.runs.__setitem__(str(node.edge), (node, scope)),
+        tree.RunEdge: _gather_run,
         tree.Dip: lambda self, node, scope: self.dips.append((node, scope)),
         tree.LevelAt: _gather_level_at,
         tree.Dart: _gather_darts,

@@ -194,7 +194,16 @@ class DartRule:
         """How many steps a dart of the series lies from the one that the row speaks of."""
         stepping = self.rows["point"].stepping
         first_end = "start"
+        if stepping.at is not None and str(stepping.at.end) == str(stepping.end):
+            self.bench.error("N207", "These darts are counted from the end that they step toward", stepping.at.span,
+                             "the other end of the edge", f'"{stepping.at.end}"',
+                             "Say how the dart farthest from that end is: at the side, each 1 cm longer toward centre")
+            return 0
         if self.node.evenly is not None:
+            if str(stepping.end) == str(self.node.evenly.start):
+                return self._count - 1 - index
+            if str(stepping.end) == str(self.node.evenly.end):
+                return index
             ref = self.node.evenly.start
             first_end = self.end(ref) or "start"
         toward = self.end(stepping.end)

@@ -82,8 +82,9 @@ class Program:
     # ------------------------------------------------------------ gathering
 
     def gather(self, statements, scope: Scope):
-        """Enter every statement under its name; the `when` blocks last, when their conditions can be found."""
-        for statement in statements or ():
+        """Enter every statement under its name: definitions of measurements first, for the measures that need them; the
+        `when` blocks last, when their conditions can be found."""
+        for statement in sorted(statements or (), key=lambda one: not isinstance(one, tree.Measurement)):
             handler = self._GATHER.get(type(statement))
             if isinstance(statement, tree.When):
                 continue

@@ -17,7 +17,8 @@ A piece has `name, title, rule, cut {count, fold, paired, extras}, grain [x, y],
 (name -> y), `edges, marks, notches`, `corners` ({between, kind}) and `cut_line`, a ring whose first point is not
 repeated.  An edge runs with the outline and has `name, rule`, `length` (darts folded), `turning {width, kind,
 rule}`, `strips` (runs of segments, the darts between them) and `darts`.  A dart has `name, rule, point, intake,
-asked, held_to, press` and the runs of segments `near_leg, far_leg, trued`.  A segment is exact:
+asked, held_to, press` and the runs of segments `near_leg, far_leg, trued`.  A segment is exact, and one without
+length is left out:
 
     {"line": [p, q]}    {"cubic": [p, handle, handle, q]}
     {"arc": [p, q], "centre": c, "radius": r, "sweep": degrees, positive from +x toward +y}
@@ -43,6 +44,7 @@ from ..source.diagnostics import Diagnostic
 from ..source.text import Span
 
 RECORD = 1
+NO_LENGTH = 1e-4  # mm; a segment shorter than this is left out
 _INLINE = 110  # characters of a list or object that is kept on one line
 
 
@@ -117,7 +119,7 @@ def _points(points) -> list:
 
 
 def _segments(path: Path, index: int) -> list[dict]:
-    return [_segment(segment, index) for segment in path.segments]
+    return [_segment(segment, index) for segment in path.segments if segment.length()[index] > NO_LENGTH]
 
 
 def _segment(segment, index: int) -> dict:

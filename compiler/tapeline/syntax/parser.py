@@ -147,6 +147,7 @@ class _Run:
             before = self.state()
             if self.statement(line, before):
                 self.headless.pop(0)
+                self.saved[-1] = (self.state(), line)  # a spoiled line below it does not undo it
                 return number + 1
             self.restore(before)
             self.assume(part, line)
