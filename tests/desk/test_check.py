@@ -85,6 +85,12 @@ def test_odd_texts_are_answered_in_words(folder, tapeline, text):
     assert result.exit_code == 1 and "error" in result.stderr
 
 
+def test_a_block_whose_every_line_is_wrong(folder, tapeline):
+    (folder / "odd.style").write_text('language 1\nstyle a "A" version 1.0\npiece p\n    cut cut\n    cut 1 1\n')
+    result = tapeline("check", "odd.style")
+    assert result.exit_code == 1 and "odd.style:4:" in result.stderr and "odd.style:5:" in result.stderr
+
+
 def test_help_tells_the_exit_codes(tapeline):
     for command in (("--help",), ("check", "--help"), ("draft", "--help")):
         told = tapeline(*command).stdout

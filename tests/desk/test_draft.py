@@ -72,6 +72,20 @@ def test_a_wrong_choice_is_told_and_nothing_written(folder, tapeline, setting, c
     assert not (folder / "out").exists()
 
 
+def test_a_count_is_whole(folder, tapeline, changed):
+    changed("choose dropped", 'choose many 2 from 1 to 4 "darts in front"\nchoose dropped')
+    style = (folder / "plain_skirt.style").read_text()
+    dart = "    dart on top at half\n        intake 2 cm\n        point  13 cm long, plumb\n"
+    series = "    darts many on top, evenly between centre and side\n        intake 1 cm each\n        points 10 cm long\n"
+    for_both = style.replace(dart, series)
+    (folder / "plain_skirt.style").write_text(for_both)
+    assert tapeline(*DRAFT, "--set", "many=3").exit_code == 0
+    record = json.loads((folder / "out/pattern.json").read_text())
+    assert [len(edge["darts"]) for edge in record["pieces"][0]["edges"]] == [0, 3, 0, 0]
+    refused = tapeline(*DRAFT, "--set", "many=2.5")
+    assert refused.exit_code == 1 and "a whole number" in refused.stderr
+
+
 def test_a_choice_set_twice(folder, tapeline):
     result = tapeline(*DRAFT, "--set", "flare=1%", "--set", "flare=2%")
     assert result.exit_code == 1 and "C104" in result.stderr

@@ -8,16 +8,19 @@ other.  The expectation stands at the end of the offending line itself, as a com
 which asks for a diagnostic of that code on that line whose title or found figures contain that text; a second one on
 the same line follows after `; `.  A mistake without a line of its own is expected on the line that the message points
 at, mostly a heading or the first line.  Each file is read, then drafted and finished for one fixed body where it can
-be; all that is said on the way must be expected, everything expected must be said, each with what was expected or a
-way out, and nothing may raise.  Libraries that the files use lie in `broken/house/`.
+be, and its examples are tried; all that is said on the way must be expected, everything expected must be said, each with what was expected or a
+way out, and nothing may raise.  Libraries that the files use lie in `broken/house/`; what is expected in a library
+counts for every file that names it.
 """
 
 import re
+from functools import cache
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from tapeline.drafting.examples import run_examples
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
@@ -33,8 +36,9 @@ BODY = {"waist": 700.0, "hip": 960.0, "bust": 900.0, "waist_to_hip": 200.0, "wai
 EXPECT = re.compile(r"(?:-- expect|;) ([A-Z]\d{3})(?:: ([^;]*))?")
 
 
+@cache
 def diagnose(path: Path) -> list:
-    """Everything said while a style is read, drafted for the fixed body, and finished."""
+    """Everything said while a style is read, drafted for the fixed body, finished, and its examples tried."""
     source, said = read_text(path)
     if source is None:
         return said
@@ -42,6 +46,7 @@ def diagnose(path: Path) -> list:
     said = said + found
     if style is None:
         return said
+    said = said + run_examples(style)
     measures = {name: np.array([BODY[name]]) for name in style.plan().measures}
     for one in draft(style, measures):
         failures = list(one.failures)
@@ -51,14 +56,22 @@ def diagnose(path: Path) -> list:
     return said
 
 
-def expectations(path: Path) -> list[tuple[int, str, str]]:
-    """(line, code, text) written beside the lines of a file, which need not be UTF-8."""
+def expectations(path: Path) -> list[tuple[str, int, str, str]]:
+    """(file, line, code, text) written beside the lines of a file, which need not be UTF-8, and of its libraries."""
+    text = path.read_bytes().decode("latin-1")
     wanted = []
-    for number, line in enumerate(path.read_bytes().decode("latin-1").splitlines(), 1):
+    for number, line in enumerate(text.splitlines(), 1):
         at = line.find("-- expect")
         if at >= 0:
-            wanted += [(number, code, text.strip()) for code, text in EXPECT.findall(line[at:])]
+            wanted += [(path.name, number, code, words.strip()) for code, words in EXPECT.findall(line[at:])]
+    if path.parent == BROKEN:
+        for library in sorted((BROKEN / "house").glob("*.style")):
+            wanted += expectations(library) if library.stem in text else []
     return wanted
+
+
+def place(one) -> tuple[str, int, str]:
+    return Path(one.span.source.name).name, one.span.line, one.code
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
@@ -66,9 +79,9 @@ def test_each_mistake_is_said_once_and_in_its_place(path):
     wanted, said = expectations(path), diagnose(path)
     shown = "\n".join(render(one) for one in said) or "nothing was said"
     assert wanted, "the file expects nothing"
-    assert sorted((one.span.line, one.code) for one in said) == sorted((line, code) for line, code, _ in wanted), shown
-    for line, code, text in wanted:
-        matching = [one for one in said if (one.span.line, one.code) == (line, code)]
+    assert sorted(map(place, said)) == sorted(one[:3] for one in wanted), shown
+    for *where, text in wanted:
+        matching = [one for one in said if place(one) == tuple(where)]
         assert any(text in one.title or text in one.found for one in matching), shown
     for one in said:
         assert one.expected or one.suggestion, shown

@@ -1,8 +1,8 @@
 """The parser against any text: it gives a tree or diagnostics that point into the text, and never another exception.
 
 Texts are made up by hypothesis, and good styles are mutated line by line and letter by letter.  The grammar is held
-against `tree.py` form by form, and its tables are built anew in Lark's strict mode, which refuses any conflict that a
-rule of precedence would otherwise settle in silence.
+against `tree.py` form by form, and its tables are built anew in Lark's strict mode, which refuses any conflict that
+a rule of precedence would otherwise settle in silence.
 """
 
 import re
@@ -75,8 +75,9 @@ require girth at hem at least 80 cm
     "too narrow"
 '''
 LINES = GOOD.splitlines()
-QUICK = settings(max_examples=150, deadline=None, derandomize=True,
+QUICK = settings(max_examples=100, deadline=None, derandomize=True,
                  suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+MUTATED = settings(QUICK, max_examples=25)  # each is read through to its meaning
 
 
 def places(node):
@@ -134,8 +135,8 @@ def _nodes(node):
 
 # ------------------------------------------------------------------------------------------- any text
 
-WORDS = sorted({word for phrase in tables().words for word in phrase.split(" ")} | {"waist", "hip", "2 cm", "7 3/8 in", '"x"',
-                                                                                    "1", "12.5 %", "-- note", "A'", "6A"})
+KEYWORDS = {word for phrase in tables().words for word in phrase.split(" ")}
+WORDS = sorted(KEYWORDS | {"waist", "hip", "2 cm", "7 3/8 in", '"x"', "1", "12.5 %", "-- note", "A'", "6A"})
 SOUP = st.lists(st.sampled_from([*WORDS, "\n", "\n    ", "\n        ", "\n  ", "\n\t"]), max_size=40).map(" ".join)
 
 
@@ -158,19 +159,22 @@ def test_any_words_of_the_language(text):
     sound('language 1\nstyle s "S"\n' + text)
 
 
-@QUICK
+PATCHES = ["", " ", "\n", "    ", "\t", "(", ")", '"', ",", "x", "9", "½", ".", "="]
+
+
+@MUTATED
 @given(st.data())
 def test_a_good_style_with_letters_changed(data):
     text = GOOD
     for _ in range(data.draw(st.integers(1, 3))):
         at = data.draw(st.integers(0, len(text)))
         end = min(len(text), at + data.draw(st.integers(0, 12)))
-        text = text[:at] + data.draw(st.sampled_from(["", " ", "\n", "    ", "\t", "(", ")", '"', ",", "x", "9", "½", ".", "="])) + text[end:]
+        text = text[:at] + data.draw(st.sampled_from(PATCHES)) + text[end:]
     sound(text)
     read(Source("any.style", text), WORLD)
 
 
-@QUICK
+@MUTATED
 @given(st.data())
 def test_a_good_style_with_lines_changed(data):
     lines = list(LINES)
@@ -205,20 +209,17 @@ def test_one_bad_line_is_said_once_and_the_rest_is_kept(number):
     lines[number] = " " * indent + "? " + lines[number].strip()
     parsed = sound("\n".join(lines))
     assert [(one.code, one.span.line) for one in parsed.diagnostics] == [("S101", number + 1)]
-    here = {form for node in _top(parsed.tree) for form in [type(node).__name__]}
-    lost = {type(node).__name__ for node in _top(parse(Source("", GOOD)).tree)} - here
-    assert len(_top(parse(Source("", GOOD)).tree)) - len(_top(parsed.tree)) <= 1, lost
-
-
-def _top(parsed):
-    return parsed.statements
+    whole = [type(node).__name__ for node in parse(Source("", GOOD)).tree.statements]
+    kept = [type(node).__name__ for node in parsed.tree.statements]
+    assert len(whole) - len(kept) <= 1, (whole, kept)
 
 
 def test_three_mistakes_are_three_diagnostics_and_the_rest_is_a_tree():
-    text = GOOD.replace("ease = 4 cm", "ease 4 cm").replace("intake 2.5 cm each", "intake each").replace("others 1 cm", "others cm")
+    text = GOOD.replace("ease = 4 cm", "ease 4 cm").replace("intake 2.5 cm each", "intake 2.5 cm ech")
+    text = text.replace("others 1 cm", "others 1 cm 2")
     parsed = sound(text)
     wrong = [number for number, line in enumerate(text.splitlines(), 1)
-             if line.strip() in ("ease 4 cm", "intake each", "others cm")]
+             if line.strip() in ("ease 4 cm", "intake 2.5 cm ech", "others 1 cm 2")]
     assert [one.span.line for one in parsed.diagnostics] == wrong
     kept = [type(node).__name__ for node in parsed.tree.statements]
     assert kept.count("Piece") == 2 and "Levels" in kept and "Require" in kept and "Allow" not in kept
@@ -251,6 +252,8 @@ def test_every_form_takes_as_many_fields_as_its_rules_give():
         if form is None or form is tree.Ref:
             continue
         kept = [symbol for symbol in rule.expansion if symbol.name not in literals]
+        if rule.alias is None and rule.options.expand1 and len(kept) == 1:
+            continue  # hands on its one child
         gaps = [empty for empty in rule.options.empty_indices if empty] if rule.options.empty_indices else []
         assert len(kept) + len(gaps) == len(form.__slots__), (rule, form.__slots__)
 

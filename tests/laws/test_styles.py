@@ -83,8 +83,8 @@ def styles(draw):
     head = ["language 1", 'style lantern_skirt "Lantern skirt"', "", "use measurements",
             f"measure {', '.join(MEASURES)}"]
     blocks = [["levels", *rows], draw(tables("front", levels, True)), draw(tables("back", levels, False))]
-    blocks.append(["allow", f"    {levels[0]} {mm(5, 15)} faced", f"    side {mm(10, 25)}", f"    hem {mm(20, 50)} turned up",
-                   f"    others {mm(10, 20)}"])
+    blocks.append(["allow", f"    {levels[0]} {mm(5, 15)} faced", f"    side {mm(10, 25)}",
+                   f"    hem {mm(20, 50)} turned up", f"    others {mm(10, 20)}"])
     return head, blocks
 
 
@@ -162,7 +162,8 @@ def test_a_piece_drawn_from_the_other_side_is_its_mirror_image(case, seed):
     panel = ["piece panel", "    cut 2", "    point A start", f"    point B A right {out} mm, up {dip} mm",
              f"    point C A down {down} mm", f"    point D B down {down} mm, right 12 mm", "    line centre C to A",
              "    curve waist A to B, leaving level, hollow 5 mm", "    curve side B to D, bowed 6 mm",
-             "    line hem D to C", "    outline centre, waist, side, hem", "    dart on waist at half", "        intake 18 mm",
+             "    line hem D to C", "    outline centre, waist, side, hem",
+             "    dart on waist at half", "        intake 18 mm",
              "        point 110 mm long"]
     head, measures = case[0], bodies(random, 1)
     one = drafted(style_of(text_of(head, [panel])), measures)

@@ -7,7 +7,7 @@ Every fault is a diagnostic that shows the setting as it was typed.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 from ..meaning.plan import Choice
 from ..source.diagnostics import Diagnostic
@@ -17,12 +17,15 @@ from ..source.text import Source, Span
 
 _LONGEST = 40  # characters of a value; bounds the work
 _EXAMPLES = {"length": ("a length with its unit", "82 cm"), "angle": ("an angle", "12 deg"),
-             "condition": ("yes or no", "yes"), "number": ("a number", "3")}
+             "condition": ("yes or no", "yes"), "number": ("a number", "3"), "count": ("a whole number", "3")}
 
 
-def read_choices(settings: Iterable[str],
-                 known: Mapping[str, Choice]) -> tuple[dict[str, float], list[Diagnostic]]:
-    """The values of the settings, mm for lengths and radians for angles.  C101 to C104."""
+def read_choices(settings: Iterable[str], known: Mapping[str, Choice],
+                 counts: Collection[str] = ()) -> tuple[dict[str, float], list[Diagnostic]]:
+    """The values of the settings, mm for lengths and radians for angles.  C101 to C104.
+
+    `counts` are the choices of which the style counts something out, which must be whole.
+    """
     values: dict[str, float] = {}
     diagnostics: list[Diagnostic] = []
     for setting in settings:
@@ -37,7 +40,8 @@ def read_choices(settings: Iterable[str],
             diagnostics.append(Diagnostic("C104", "This choice is set twice", span, "each choice once",
                                           f"a second {name}", "Leave one of the two out."))
         else:
-            value, problem = _read(name, written, known[name], span)
+            word = "count" if name in counts else known[name].kind.word
+            value, problem = _read(name, written, word, span)
             if problem is None:
                 values[name] = value
             else:
@@ -45,8 +49,7 @@ def read_choices(settings: Iterable[str],
     return values, diagnostics
 
 
-def _read(name: str, written: str, choice: Choice, span: Span) -> tuple[float, Diagnostic | None]:
-    word = choice.kind.word
+def _read(name: str, written: str, word: str, span: Span) -> tuple[float, Diagnostic | None]:
     expected, example = _EXAMPLES.get(word, _EXAMPLES["number"])
     if len(written) <= _LONGEST:
         if word == "length":
@@ -62,7 +65,7 @@ def _read(name: str, written: str, choice: Choice, span: Span) -> tuple[float, D
                 return float(written == "yes"), None
         else:
             value = _number(written, "deg" if word == "angle" else "%")
-            if value is not None:
+            if value is not None and not (word == "count" and value % 1.0):
                 return value, None
     found = written if len(written) <= _LONGEST else f"{written[:_LONGEST]}..."
     return math.nan, Diagnostic("C103", f"{name} cannot be read", span, expected, found or "nothing",

@@ -39,6 +39,12 @@ def choices_of(style) -> dict:
     return {name: choice for plan in style.plans() for name, choice in plan.choices.items()}
 
 
+def counts_of(style) -> set[str]:
+    """The choices that say how many of something there are."""
+    return {name for plan in style.plans() for name, choice in plan.choices.items()
+            if any(fork.kind == "count" and fork.slot == choice.slot for fork in plan.forks)}
+
+
 def measures_of(style) -> list[str]:
     """Every measure that the style needs in any course of its rules."""
     return list(dict.fromkeys(name for plan in style.plans() for name in plan.measures))
@@ -81,7 +87,7 @@ def make(style, card, settings: Sequence[str], unit: str | None) -> tuple[Made |
     """Draft and finish a style for a card; the choices as set on the command line."""
     from .choices import read_choices
 
-    choices, diagnostics = read_choices(settings, choices_of(style))
+    choices, diagnostics = read_choices(settings, choices_of(style), counts_of(style))
     if diagnostics:
         return None, diagnostics
     import numpy as np

@@ -169,7 +169,7 @@ def positive(run, a, *, what):
 
 @operation
 def either_value(run, condition, a, b):
-    return np.where(condition > 0.5, a, b)
+    return np.where(np.isnan(condition), np.nan, np.where(condition > 0.5, a, b))
 
 
 @operation

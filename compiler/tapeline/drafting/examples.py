@@ -105,12 +105,12 @@ def _axes(expectation: Expectation) -> tuple[str, ...]:
 
 
 def _shown(wanted: float, found: float, tolerance: float, expectation: Expectation) -> tuple[str, str, str]:
-    """Expected, found and their distance, with as many decimals as it takes to tell them apart."""
+    """Expected, found and their distance, with as many decimals as it takes to tell them apart and show the slack."""
     if expectation.kind == CONDITION:
         return *("yes" if value > 0.5 else "no" for value in (wanted, found)), ""
     for decimals in range(2, _MOST_DECIMALS + 1):
         texts = [_figure(value, expectation, decimals) for value in (wanted, found, found - wanted)]
-        if texts[0] != texts[1]:
+        if texts[0] != texts[1] and _figure(2.0 * tolerance, expectation, decimals)[:2] not in ("0", "0 "):
             break
     return texts[0], texts[1], texts[2] if math.isfinite(found) else ""
 

@@ -132,10 +132,13 @@ def bone_length(run, drawn, clear, *, name):
 
 @operation
 def edge_between_levels(run, drawn: Edge, y0, y1, *, edge):
-    """The part of an edge between two depths, held to its ends."""
+    """The part of an edge between two depths, held to its ends, from the first to the second.
+
+    The way it runs is one for all bodies: against the edge where every body's second depth comes first on it.
+    """
     path = Path.join(*drawn.strips)
     along = []
-    for y in (np.minimum(y0, y1), np.maximum(y0, y1)):
+    for y in (y0, y1):
         level = np.tile(np.array([1.0, 0.0]), (run.n, 1))
         s, _ = meet.path_line(path, np.stack([np.zeros(run.n), y], axis=1), level)
         ends = np.stack([path.start()[:, 1], path.end()[:, 1]], axis=1)
@@ -146,7 +149,8 @@ def edge_between_levels(run, drawn: Edge, y0, y1, *, edge):
              expected="two levels that the edge passes", found=lambda i: (
                  f"{show_length(y0[i], run.unit)} and {show_length(y1[i], run.unit)} below the first level"),
              suggestion="Name two levels that the edge runs between.")
-    return path.part(np.nan_to_num(low), np.nan_to_num(high))
+    between = path.part(np.nan_to_num(low), np.nan_to_num(high))
+    return between.reversed() if np.all(along[1] <= along[0]) else between
 
 
 @operation

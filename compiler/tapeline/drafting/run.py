@@ -33,7 +33,7 @@ class Run:
         self.choice_kinds = {name: choice.kind.word for name, choice in plan.choices.items()}
         self.filled: dict[int, object] = {}
         self.failures: list[Failure] = []
-        self.span = None
+        self.span, self.guards = None, ()
         self.quiet = False
 
     def carry_out(self, steps):
@@ -41,9 +41,10 @@ class Run:
             for step in steps:
                 if step.out in self.filled:
                     continue
-                self.span = step.span
+                self.span, self.guards = step.span, step.guards
                 inputs = [self.filled[slot] for slot in step.inputs]
                 self.filled[step.out] = OPERATIONS[step.operation](self, *inputs, **step.options)
+        self.guards = ()
 
     def trial(self, filled: dict) -> Run:
         """A run of the same bodies that says nothing, for trying values."""
@@ -54,7 +55,12 @@ class Run:
     def fail(self, bodies, code: str, title, expected="", found="", suggestion="", span=None, others=(),
              severity="error"):
         """Record that a rule cannot be carried out for some bodies (mask (N,), or True for all)."""
-        if self.quiet or not np.any(bodies):
+        if self.quiet:
+            return
+        for condition, outcome in self.guards:
+            if condition in self.filled:
+                bodies = bodies & ((self.filled[condition] > 0.5) == outcome)
+        if not np.any(bodies):
             return
         mask = np.broadcast_to(np.asarray(bodies, dtype=bool), (self.n,)).copy()
         self.failures.append(Failure(code, title, span or self.span, mask, expected, found, suggestion, tuple(others),
@@ -100,8 +106,10 @@ def draft(style: Style, measures: dict[str, np.ndarray], choices: dict | None = 
 
 
 def _draft_batch(style: Style, index, measures, choices, unit) -> list[Draft]:
-    drafts = [_draft_course(style.plan(outcomes), bodies, measures, choices, unit)
-              for outcomes, bodies in _courses(style, index, measures, choices)]
+    drafts = []
+    for outcomes, bodies in _courses(style, index, measures, choices):
+        plan, _, said = style.course(outcomes)
+        drafts.append(_draft_course(plan, bodies, measures, choices, unit, said if outcomes else ()))
     return sorted(drafts, key=lambda one: int(one.index[0]))
 
 
@@ -130,9 +138,15 @@ def _start(plan: Plan, index, measures, choices, unit) -> Run:
                {name: values[index] for name, values in choices.items()}, unit)
 
 
-def _draft_course(plan: Plan, index, measures, choices, unit) -> Draft:
-    """The stage on one screen: carry out the steps, assemble the pieces, keep the ledgers, judge."""
+def _draft_course(plan: Plan, index, measures, choices, unit, said=()) -> Draft:
+    """The stage on one screen: carry out the steps, assemble the pieces, keep the ledgers, judge.
+
+    `said` is what is wrong in this course of the style: a number of darts, or a mixture of outcomes, that was not
+    read before.  It fails every body that takes the course.
+    """
     run = _start(plan, index, measures, choices, unit)
+    for one in said:
+        run.fail(True, one.code, one.title, one.expected, one.found, one.suggestion, one.span, one.others, one.severity)
     run.carry_out(plan.steps)
     pattern = assemble(plan, run)
     ledgers = keep_ledgers(plan, pattern, run)

@@ -37,12 +37,14 @@ class Construction:
         self.taken: list[tuple] = []
         self.runs: dict[str, tuple] = {}
         self.dart_rules: list[darts.DartRule] = []
+        self.series: list[tuple] = []  # rules of several darts, until all is known that their number may rest on
         self.level_points: dict[str, tuple] = {}
         self.marks: list[tuple] = []
         self.notches: list[tuple] = []
         self.by_level: levels.ByLevel | None = None
         self._finished: dict[str, Value] | None = None
         self._ends: dict[str, Entity] = {}
+        self._joins: dict[str, tree.Edge] = {}
         self._chain = None
         self._turn = None
 
@@ -54,7 +56,8 @@ class Construction:
         return Scope(self.program, quantities or self.quantities, rules or self.program.rules, self)
 
     def gather(self, statements, scope):
-        for statement in statements or ():
+        """Enter every statement, the `when` blocks last, when the quantities of their conditions can be found."""
+        for statement in sorted(statements or (), key=lambda one: isinstance(one, tree.When)):
             handler = self._GATHER.get(type(statement))
             if self.is_draft and isinstance(statement, _OF_PIECES):
                 self.bench.error("N208", "This is said of a piece, not of a draft", statement.span,
@@ -66,7 +69,9 @@ class Construction:
                 handler(self, statement, scope)
 
     def settle(self):
-        """After all statements: draw by level, if widths are given."""
+        """After all statements: count the series of darts, and draw by level, if widths are given."""
+        for node, scope in self.series:
+            self.dart_rules.append(darts.DartRule(self, node, scope))
         if "widths" in self.singles:
             self.by_level = levels.ByLevel(self, *self.singles["widths"])
         elif not self.torn:
@@ -92,7 +97,7 @@ class Construction:
 
     def _gather_when(self, node: tree.When, scope):
         value = lower_kind(scope, node.condition, CONDITION)
-        if self.bench.course("when", value, node.condition.span):
+        if self.bench.course("when", value, node.condition.span, self.name):
             self.gather(node.block.statements if node.block else (), scope)
         elif node.otherwise is not None:
             self.gather(node.otherwise.block.statements, scope)
@@ -148,6 +153,7 @@ class Construction:
                          lambda: points.lower_arc(scope, node, lambda row: self.bow_side(node.name, row)))
 
     def _gather_edge(self, node: tree.Edge, scope):
+        self._joins.setdefault(str(node.name), node)
         self._ends.setdefault(str(node.name), Entity(
             str(node.name), "edge", node.span, lambda: self._joined_ends(node) or NO_EDGE))
         self.define_edge(node.name, node.span, lambda: self._joined(node))
@@ -155,6 +161,10 @@ class Construction:
     def _gather_level_at(self, node: tree.LevelAt, scope):
         if self.program.levels.find(node.name) is None:
             scope.level(node.name)
+        elif node.name in self.level_points:
+            self.bench.error("N202", f'The level "{node.name}" stands twice in {self.name}', node.span, "each level once",
+                             "a second place", "Keep one of the two.",
+                             ((self.level_points[node.name][0].span, "first given here"),))
         else:
             self.level_points[str(node.name)] = (node, scope)
 
@@ -181,7 +191,7 @@ class Construction:
         tree.Dip: lambda self, node, scope: self.dips.append((node, scope)),
         tree.LevelAt: _gather_level_at,
         tree.Dart: _gather_darts,
-        tree.Darts: _gather_darts,
+        tree.Darts: lambda self, node, scope: self.series.append((node, scope)),
         tree.Bone: lambda self, node, scope: self.marks.append((node, scope)),
         tree.BoneAlong: lambda self, node, scope: self.marks.append((node, scope)),
         tree.Zip: lambda self, node, scope: self.marks.append((node, scope)),
@@ -224,9 +234,12 @@ class Construction:
         edge = self.bench.demand(ends, NO_EDGE)
         return None if UNKNOWN in (edge.start.kind, edge.end.kind) else edge
 
-    def _joined_ends(self, node: tree.Edge) -> RawEdge | None:
+    def _joined_chain(self, node: tree.Edge):
         parts = [self.edge_ends(name, name.span) for name in node.parts]
-        chain = None if None in parts else chained(self, list(zip(node.parts, parts, strict=True)), ring=False)
+        return None if None in parts else chained(self, list(zip(node.parts, parts, strict=True)), ring=False)
+
+    def _joined_ends(self, node: tree.Edge) -> RawEdge | None:
+        chain = self._joined_chain(node)
         if chain is None:
             return None
         (_, first, first_turned), (_, last, last_turned) = chain[0], chain[-1]
@@ -236,10 +249,10 @@ class Construction:
         parts = [self.raw_edge(name, name.span) for name in node.parts]
         if any(part is None for part in parts):
             return NO_EDGE
-        chain = chained(self, list(zip(node.parts, parts)), ring=False)
+        chain = self._joined_chain(node)
         if chain is None:
             return NO_EDGE
-        guides = [part.guide for _, part, _ in chain]
+        guides = [part.guide for part in parts]
         turned = tuple(backward for _, _, backward in chain)
         first, last = chain[0], chain[-1]
         return RawEdge(first[1].end if first[2] else first[1].start, last[1].start if last[2] else last[1].end,
@@ -300,13 +313,24 @@ class Construction:
         chain = self.chain()
         if chain is None:
             return POISON
-        turned = next((turned for edge, _, turned in chain if edge == name), None)
+        turned = self._sense(chain, name)
         if turned is None:
             return self.bench.error("N207", "Say which way it bends", row.span, "up, down, left or right",
-                                    f"{name} does not stand alone in the outline", "Add a direction, e.g. right.")
+                                    f"{name} is not part of the outline", "Add a direction, e.g. right.")
         inward = str(getattr(row, "bow", "bowed")) == "hollow"
         sign = (1.0 if inward else -1.0) * (-1.0 if turned else 1.0)
         return self.bench.emit("scaled", NUMBER, row.span, self.turn(), factor=sign)
+
+    def _sense(self, links, name) -> bool | None:
+        """Whether an edge, alone or within a joined one, is turned round in the outline; None if it is not in it."""
+        for edge, _, turned in links:
+            if edge == name:
+                return turned
+            if str(edge) in self._joins:
+                inside = self._sense(self._joined_chain(self._joins[str(edge)]) or (), name)
+                if inside is not None:
+                    return inside != turned
+        return None
 
     # ------------------------------------------------------------ finished edges
 
@@ -416,7 +440,7 @@ def chained(drawing: Construction, edges, ring: bool):
         turned = False
     here = first.start if turned else first.end
     chain = [(edges[0][0], first, turned)]
-    for (before, _), (name, edge) in zip(edges, edges[1:]):
+    for (before, _), (name, edge) in zip(edges, edges[1:], strict=False):
         if edge.start.slot == here.slot:
             chain.append((name, edge, False))
             here = edge.end

@@ -64,7 +64,7 @@ class DartRule:
             count = int(node.count.word)
         else:
             value = lower_kind(self.scope, node.count, NUMBER)
-            count = self.bench.course("count", value, node.count.span)
+            count = self.bench.course("count", value, node.count.span, self.drawing.name)
         if not 1 <= count <= MOST_DARTS:
             self.bench.error("N210", "A series has between one and twenty-four darts", node.count.span,
                              f"1 to {MOST_DARTS}", f"{count}", "Set another number.")

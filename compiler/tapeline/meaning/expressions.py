@@ -28,6 +28,9 @@ from .plan import Value
 
 def lower(scope, node) -> Value:
     name = _SNAKE.get(type(node))
+    if name in _MEASURED:  # what is drawn is there whether this branch of a choice is taken or not
+        with scope.bench.guarded(None, True):
+            return _LOWER[name](scope, node)
     return _LOWER[name](scope, node)
 
 
@@ -146,7 +149,10 @@ def _unlike(bench, node, one: Value, other: Value) -> Value:
 
 def choice(scope, node) -> Value:
     condition = lower_kind(scope, node.condition, CONDITION)
-    one, other = lower(scope, node.value), lower(scope, node.otherwise)
+    with scope.bench.guarded(condition, True):
+        one = lower(scope, node.value)
+    with scope.bench.guarded(condition, False):
+        other = lower(scope, node.otherwise)
     if one.kind != other.kind and UNKNOWN not in (one.kind, other.kind):
         return scope.bench.error("K302", "Both outcomes must be of one kind", node.span, article(one.kind),
                                  f"{article(one.kind)}, otherwise {article(other.kind)}", "Give both the same unit.")
@@ -221,6 +227,8 @@ def call(scope, node) -> Value:
             return bench.wrong_kind(value, "an angle", argument.span, "Write degrees: 14 deg.")
         if function.takes == "number" and value.kind != NUMBER:
             return bench.wrong_kind(value, "a plain number", argument.span)
+        if function.takes == "root" and value.kind == ANGLE:
+            return bench.wrong_kind(value, "a number or an area", argument.span)
         if function.takes in ("same", "root") and not (is_quantity(value.kind) or value.kind == ANGLE):
             return bench.wrong_kind(value, "a number or a length", argument.span)
         if function.takes == "same" and value.kind != values[0].kind:
@@ -293,3 +301,5 @@ def intake_of(scope, node) -> Value:
 _LOWER = {key.rstrip("_"): value for key, value in list(globals().items()) if callable(value)}
 _LOWER["quantity"] = quantity_
 _SNAKE = {form: name for name, form in tree.FORMS.items()}
+_MEASURED = frozenset(("length_of", "closed_length_of", "distance", "across_from", "down_from", "angle_at", "girth_at",
+                       "width_at", "area_of", "intake_of"))

@@ -196,6 +196,10 @@ def _turnings(program, allows):
             if isinstance(row, tree.Corner):
                 _corner(program, row, pieces, corners)
                 continue
+            if isinstance(row, tree.OtherTurnings) and others is not None:
+                bench.error("N202", "The others are given two turnings", row.span, "one row for all others", "a second",
+                            "Keep one of the two.", ((others.span, "first given here"),))
+                continue
             if isinstance(row, tree.OtherTurnings):
                 others = TurningPlan("", _slot(lower_length(scope, row.width)), str(row.kind or PLAIN), row.span)
                 continue
@@ -239,9 +243,17 @@ def _edges_named(program, ref, pieces):
 
 def _corner(program, row: tree.Corner, pieces, corners):
     pairs = [dict(_edges_named(program, ref, pieces)) for ref in (row.one, row.other)]
-    for piece in pairs[0]:
-        if piece in pairs[1]:
-            corners.setdefault(piece, []).append(Corner((pairs[0][piece], pairs[1][piece]), str(row.kind), row.span))
+    rings = {piece.name: [str(name) for name, _, _ in piece.chain() or ()] for piece in pieces}
+    met = False
+    for piece, ring in rings.items():
+        edges = (pairs[0].get(piece), pairs[1].get(piece))
+        if edges in zip(ring, ring[1:] + ring[:1], strict=True) or edges[::-1] in zip(ring, ring[1:] + ring[:1], strict=True):
+            met = True
+            corners.setdefault(piece, []).append(Corner(edges, str(row.kind), row.span))
+    if not met and all(pairs):
+        program.bench.error("N207", f"{row.one} and {row.other} do not meet in a corner", row.span,
+                            "two edges of one piece, one after the other in its outline", f"{row.one} and {row.other}",
+                            "Name the two edges that end in the corner.")
 
 
 def _cover(program, node, pieces, turnings, others):

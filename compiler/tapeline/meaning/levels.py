@@ -116,6 +116,10 @@ class ByLevel:
             for row in node.rows:
                 if row.level not in self.rows:
                     self._unknown(row.level)
+                elif row.level in taken:
+                    self.bench.error("N202", f'The centre is taken in twice at "{row.level}"', row.span, "each level once",
+                                     "a second amount", "Keep one of the two.",
+                                     ((taken[row.level][0].span, "first given here"),))
                 else:
                     taken[str(row.level)] = (row, scope)
         return taken

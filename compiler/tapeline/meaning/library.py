@@ -43,6 +43,7 @@ class Linked:
     libraries: list[Module]
     lost: frozenset[str]
     torn: frozenset[tuple[str, int]]  # (file, beginning) of statements whose blocks lost a line
+    incomplete: bool = False  # a library is missing, which has been said
 
 
 def link(source: Source, world: World) -> tuple[Linked | None, list[Diagnostic]]:
@@ -66,7 +67,8 @@ class _Linker:
         if MEASUREMENTS not in self.modules:
             self.library(MEASUREMENTS, style.heading.span, ())
         self.follow(style, (source.name,))
-        return Linked(style, self.order, frozenset(self.lost), frozenset(self.torn)), self.diagnostics
+        incomplete = any(module is None for module in self.modules.values())
+        return Linked(style, self.order, frozenset(self.lost), frozenset(self.torn), incomplete), self.diagnostics
 
     def module(self, source: Source, used_at: Span | None = None) -> Module | None:
         parsed = parse(source)
@@ -104,7 +106,7 @@ class _Linker:
         if name in chain:
             self.diagnostics.append(Diagnostic("N203", "Libraries use each other in a circle", span,
                                                "libraries that rest on others before them",
-                                               " -> ".join([*chain, name]), "Take one of these uses out."))
+                                               " -> ".join([*chain[chain.index(name):], name]), "Take one of these uses out."))
             return None
         if name in self.modules:
             return self.modules[name]

@@ -6,6 +6,8 @@ too, so that one mistake is said once.
 
 from __future__ import annotations
 
+from contextlib import contextmanager
+
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
 from ..source.text import Span
@@ -14,6 +16,7 @@ from .names import Demands, Entity, Names
 from .plan import Fork, Step, Value
 
 POISON = Value(-1, UNKNOWN)
+MOST_APPLIED = 10_000  # uses of rules in one style, each written out where it stands
 SAMPLE_COUNT = 2  # how many darts a check assumes where the count is a choice not yet made
 
 
@@ -30,8 +33,12 @@ class Lowering:
         self.demands = Demands(self.diagnostics.append)
         self.forks: list[Fork] = []
         self.constants: dict = {}
+        self.samples: dict[int, float] = {}  # slots of constants, and of choices with a constant default
         self.geometric: set[int] = set()  # slots that rest on geometry
-        self.frozen: Names | None = None
+        self.calls: list[Span] = []  # of the rules being written out, the outermost first
+        self.applied = 0
+        self.guards: list[tuple[int, int, bool]] = []  # (open names, condition, outcome) of the branches being lowered
+        self.incomplete = False  # a library is missing: names that it may have held are passed over
 
     # ------------------------------------------------------------ steps
 
@@ -44,15 +51,33 @@ class Lowering:
             return POISON
         slots = tuple(value.slot for value in inputs)
         out = self.slot()
-        self.steps.append(Step(out, operation, slots, options, span))
+        depth = len(self.demands.open)
+        guards = tuple((condition, outcome) for opened, condition, outcome in self.guards if opened == depth)
+        self.steps.append(Step(out, operation, slots, options, span, guards))
         if kind.word in ("point", "direction", "line", "edge") or any(slot in self.geometric for slot in slots):
             self.geometric.add(out)
         return Value(out, kind)
+
+    @contextmanager
+    def guarded(self, condition: Value | None, outcome: bool):
+        """Steps of one branch of a choice between values: a division there fails only the bodies that take it.
+
+        A name that the branch uses is built for everyone, and so is what is drawn (`condition` None).
+        """
+        before = self.guards
+        mine = [] if condition is None or condition.kind is UNKNOWN else [
+            *before, (len(self.demands.open), condition.slot, outcome)]
+        self.guards = mine
+        try:
+            yield
+        finally:
+            self.guards = before
 
     def constant(self, number: float, kind: Kind, span: Span) -> Value:
         key = (number, kind)
         if key not in self.constants:
             self.constants[key] = self.emit("constant", kind, span, number=number)
+            self.samples[self.constants[key].slot] = number
         return self.constants[key]
 
     # ------------------------------------------------------------ diagnostics
@@ -65,6 +90,8 @@ class Lowering:
         if name in self.lost:  # it stood in a statement that could not be read: that has been said
             return POISON
         hint = did_you_mean(name, known)
+        if self.incomplete and not hint and sort in ("quantity", "rule or function", "block", "check", "measurement"):
+            return POISON
         shown = list(known)[:12]
         return self.error("N201", f'No {sort} is called "{name}"', span,
                           f"one of: {', '.join(shown)}" if shown and not hint else f"the name of {article_of(sort)}",
@@ -101,19 +128,26 @@ class Lowering:
 
     # ------------------------------------------------------------ forks
 
-    def course(self, kind: str, value: Value, span: Span):
-        """The outcome taken at a fork; a condition or count that rests on geometry is refused."""
+    def course(self, kind: str, value: Value, span: Span, where: str = ""):
+        """The outcome taken at a fork; a condition or count that rests on geometry is refused.
+
+        `where` names the piece: the one `when` of a block is a fork of its own in every piece made from the block.
+        Until an outcome is set, a condition holds and a count is what its choice defaults to.
+        """
+        usual = True if kind == "when" else SAMPLE_COUNT
         if value.kind is UNKNOWN:
-            return True if kind == "when" else SAMPLE_COUNT
+            return usual
         if value.slot in self.geometric:
             self.error("N206", "Which rules apply may not depend on drawn geometry", span,
                        "a condition over measures, choices and quantities", f"{_short(span.text)}",
                        "Test the measures that the drawing comes from, or put the condition inside a quantity.")
-            return True if kind == "when" else SAMPLE_COUNT
-        key = (span.source.name, span.start)
-        if all(fork.key != key or fork.slot != value.slot for fork in self.forks):
+            return usual
+        key = (span.source.name, span.start, where)
+        if all(fork.key != key for fork in self.forks):
             self.forks.append(Fork(key, value.slot, kind, span))
-        return self.outcomes.get(key, True if kind == "when" else SAMPLE_COUNT)
+        if kind == "count" and value.slot in self.samples:
+            usual = int(round(self.samples[value.slot]))
+        return self.outcomes.get(key, usual)
 
 
 def article_of(sort: str) -> str:

@@ -13,6 +13,7 @@ from ..source.diagnostics import Diagnostic
 from ..source.text import Span
 
 _UNBUILT = object()
+MOST_DEEP = 400  # names built one inside the other; a name used above its own line is built where it is used
 
 
 class Entity:
@@ -60,6 +61,7 @@ class Demands:
     def __init__(self, report: Callable[[Diagnostic], None]):
         self.report = report
         self.open: list[Entity] = []
+        self.too_deep = False
 
     def value(self, entity: Entity, poison):
         """The entity's value; `poison` where it lies in a circle (said once)."""
@@ -78,6 +80,14 @@ class Demands:
                 "Say one of these rules without the others, or use find ... so that ... to solve for one of them.",
                 tuple((one.span, f"{one.sort} {one.name}") for one in circle[1:])))
             entity.value = poison
+            return poison
+        if len(self.open) >= MOST_DEEP:
+            if not self.too_deep:
+                self.too_deep = True
+                self.report(Diagnostic(
+                    "N213", f'"{self.open[0].name}" rests on too long a chain of rules', self.open[0].span,
+                    f"at most {MOST_DEEP} names that each wait for one below them", f"more than {MOST_DEEP}",
+                    "Say the rules in the order in which they rest on each other."))
             return poison
         entity.building = True
         self.open.append(entity)

@@ -6,7 +6,7 @@ import math
 
 from ..bodies.measurement import KINDS, Doubt, Measurement
 from ..syntax import tree
-from .expressions import lower, lower_length, written_quantity
+from .expressions import lower, lower_kind, lower_length, written_quantity
 from .kinds import ANGLE, LENGTH, UNKNOWN, article
 from .plan import Example, Expectation
 
@@ -24,9 +24,14 @@ def measurement(bench, scope, node: tree.Measurement) -> Measurement | None:
                     f'"{kind.kind}"' if kind is not None else "no kind", "Add for example: kind girth")
         return None
     low = high = None
+    before = len(bench.diagnostics)
     if tree.FactPlausible in facts:
         fact = facts[tree.FactPlausible]
-        low, high = (_constant(bench, lower(scope, bound)) for bound in (fact.low, fact.high))
+        wanted = ANGLE if kind.kind == "angle" else LENGTH
+        low, high = (_constant(bench, lower_kind(scope, bound, wanted)) for bound in (fact.low, fact.high))
+        if len(bench.diagnostics) > before:
+            bench.lost |= {str(node.name)}
+            return None
     if low is None or high is None or low >= high:
         bench.error("N208", f'Between what bounds is "{node.name}" believed?', node.span, "plausible 40 cm to 160 cm",
                     "no bounds" if low is None else "bounds that do not rise", "Add a row: plausible ... to ...")

@@ -27,6 +27,7 @@ class Step(NamedTuple):
     inputs: tuple[int, ...]
     options: dict
     span: Span
+    guards: tuple[tuple[int, bool], ...] = ()  # (condition, outcome): it may fail only bodies for whom these hold
 
 
 class Choice(NamedTuple):
@@ -116,7 +117,7 @@ class Example(NamedTuple):
 class Fork(NamedTuple):
     """A place where the style takes one course or another: a `when` with statements, or a count of darts."""
 
-    key: tuple[str, int]
+    key: tuple[str, int, str]  # file, offset, and the piece it is read for ("" in the style itself)
     slot: int
     kind: str  # "when" or "count"
     span: Span

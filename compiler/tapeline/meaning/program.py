@@ -15,9 +15,9 @@ from . import findings, outside
 from .construction import Construction
 from .expressions import lower, lower_kind, lower_length
 from .finds import Find, arrange
-from .kinds import BY_WORD, CONDITION, LENGTH, UNKNOWN, article, is_quantity
+from .kinds import ANGLE, BY_WORD, CONDITION, FUNCTIONS, LENGTH, UNKNOWN, article, is_quantity
 from .library import Linked, Module
-from .lowering import POISON, Lowering
+from .lowering import Lowering
 from .names import Entity, Names
 from .plan import Choice, PiecePlan, Plan, Requirement, Value, needed_steps
 from .scopes import Scope
@@ -41,6 +41,10 @@ class RecipeText(NamedTuple):
     title: str
 
 
+_OF_STYLES = (tree.Levels, tree.Piece, tree.Draft, tree.Sew, tree.Allow, tree.Require, tree.Caution, tree.ApplyCheck,
+              tree.Example)
+
+
 def text_of(word) -> str:
     return "" if word is None else str(word)[1:-1]
 
@@ -48,11 +52,13 @@ def text_of(word) -> str:
 class Program:
     def __init__(self, linked: Linked, outcomes: dict):
         self.bench = Lowering(outcomes, linked.lost, linked.torn)
+        self.bench.incomplete = linked.incomplete
         self.linked = linked
         self.measurements: dict[str, Measurement] = {}
         self.doubts: list[Doubt] = []
         self.levels, self.pieces, self.drafts = Names(), Names(), Names()
         self.level_girths: dict[str, object] = {}
+        self.origin: str | None = None  # the level that the others are counted from
         self.measures: dict[str, Value] = {}
         self.choices: dict[str, Choice] = {}
         self.finds: list[tuple] = []
@@ -61,14 +67,17 @@ class Program:
         self.examples: list[tuple] = []
         self._girths: dict[str, Value] = {}
         self.spaces: dict[int, Scope] = {}
+        self.scope: Scope | None = None  # of the style itself, which is entered last
         for module in linked.libraries:
             self._enter(module)
-        self.scope = self._enter(linked.style)
+        self._enter(linked.style)
         self.quantities, self.rules = self.scope.quantities, self.scope.rules
 
     def _enter(self, module: Module) -> Scope:
         quantities, rules = Names(), Names()
         scope = Scope(self, quantities, rules)
+        if module is self.linked.style:
+            self.scope = scope
         self.spaces[id(module)] = scope
         for used in module.uses:
             there = self.spaces.get(id(used))
@@ -90,6 +99,10 @@ class Program:
                 continue
             if handler is None:
                 self.misplaced(statement, "the style itself")
+            elif scope is not self.scope and isinstance(statement, _OF_STYLES):
+                self.bench.error("N208", "This is said of a style, not of a library", statement.span,
+                                 "measurements, quantities, rules, blocks and checks in a library",
+                                 f'"{statement.span.text.split()[0]}"', "Move it into the styles that use the library.")
             else:
                 handler(self, statement, scope)
         for statement in statements or ():
@@ -114,8 +127,9 @@ class Program:
                                         f'Define it: measurement {name} "...", with kind, taken and plausible.')
                 self.bench.lost |= {str(name), *nearest(name, self.measurements)}
                 continue
-            if name in self.measures:
-                continue
+            known = scope.quantities.own.get(name)
+            if known is not None and known.sort == "measure" and known.span.source is not name.span.source:
+                continue  # a library that is used needs it as well
             kind = BY_WORD["angle"] if self.measurements[name].kind == "angle" else LENGTH
             self.bench.define(scope.quantities, Entity(
                 str(name), "measure", name.span,
@@ -144,6 +158,8 @@ class Program:
                 inputs.append(value)
         value = bench.emit("choose", default.kind, node.span, *inputs, name=str(node.name))
         if value.kind is not UNKNOWN:
+            if default.slot in bench.samples:
+                bench.samples[value.slot] = bench.samples[default.slot]
             self.choices[str(node.name)] = Choice(str(node.name), value.kind, value.slot, text_of(node.text), node.span)
         return value
 
@@ -177,6 +193,8 @@ class Program:
         low, high = lower(scope, node.low), lower(scope, node.high)
         if low.kind != high.kind and UNKNOWN not in (low.kind, high.kind):
             return self.bench.wrong_kind(high, article(low.kind), node.high.span)
+        if not (is_quantity(low.kind) or low.kind in (ANGLE, UNKNOWN)):
+            return self.bench.wrong_kind(low, "a number, length or angle", node.low.span)
         value = self.bench.emit("find", low.kind, node.span, low, high)
         if value.kind is not UNKNOWN:
             self.bench.geometric.add(value.slot)
@@ -192,10 +210,11 @@ class Program:
     def _level(self, row, scope, node: tree.Levels) -> Value:
         bench = self.bench
         if isinstance(row, tree.LevelFirst):
-            if row is not node.rows[0]:
+            if row is not node.rows[0] or self.origin not in (None, row.name):
                 return bench.error("N208", f'Where does the level "{row.name}" lie?', row.span,
                                    "a distance from another level", "only a name",
-                                   f"Write for example: {row.name}  20 cm below {node.rows[0].name}")
+                                   f"Write for example: {row.name}  20 cm below {self.origin or node.rows[0].name}")
+            self.origin = row.name
             return bench.constant(0.0, LENGTH, row.span)
         if isinstance(row, tree.LevelHalfway):
             return bench.emit("halfway", LENGTH, row.span, scope.level(row.one), scope.level(row.other))
@@ -209,14 +228,26 @@ class Program:
             if not isinstance(step, tree.Definition):
                 self.misplaced(step, "a rule")
         steps = tuple(step for step in steps if isinstance(step, tree.Definition))
+        if node.name in FUNCTIONS:
+            self.bench.error("N202", f'"{node.name}" is a function of the language', node.name.span, "a name of its own",
+                             f'"{node.name}"', "Give the rule another name.")
+        self._each_once(node.parameters)
         text = RuleText(node.parameters or (), steps, gives, scope)
         self.bench.define(scope.rules, Entity(str(node.name), "rule", node.span, lambda: text))
 
+    def _each_once(self, parameters):
+        """The parameters of a rule, block or check have different names."""
+        names = Names()
+        for parameter in parameters or ():
+            self.bench.define(names, Entity(str(parameter.name), "parameter", parameter.span, None))
+
     def _recipe(self, node: tree.Recipe, scope):
+        self._each_once(node.parameters)
         text = RecipeText(node.parameters or (), node.block.statements or (), scope, text_of(node.title))
         self.bench.define(scope.rules, Entity(str(node.name), "block", node.span, lambda: text))
 
     def _check(self, node: tree.Check, scope):
+        self._each_once(node.parameters)
         text = RecipeText(node.parameters or (), node.block.statements or (), scope, "")
         self.bench.define(scope.rules, Entity(str(node.name), "check", node.span, lambda: text))
 
@@ -330,9 +361,7 @@ class Program:
 
     def plan(self) -> Plan:
         for entity in list(self.scope.quantities.own.values()):
-            value = self.bench.demand(entity)
-            if entity.sort in ("quantity", "part") and value.kind is not UNKNOWN and not is_quantity(value.kind):
-                continue
+            self.bench.demand(entity)
         for entity in self.levels.own.values():
             self.bench.demand(entity)
         for entity in self.drafts.own.values():
@@ -409,6 +438,9 @@ class Program:
             if one.kind != target.kind:
                 bench.error("K302", "The two sides of a find must be of one kind", node.span, article(one.kind),
                             f"{article(one.kind)} is {article(target.kind)}", "Give both the same unit.")
+                continue
+            if not (is_quantity(one.kind) or one.kind is ANGLE):
+                bench.wrong_kind(one, "a number, length or angle", node.value.span)
                 continue
             behind = {step.out for step in needed_steps(bench.steps, (one.slot, target.slot))}
             if value.slot not in behind:

@@ -11,7 +11,7 @@ import math
 from ..syntax import tree
 from .expressions import lower
 from .kinds import BY_WORD, FUNCTIONS, NUMBER, UNKNOWN, article
-from .lowering import POISON, article_of
+from .lowering import MOST_APPLIED, POISON, article_of
 from .names import Entity, Names
 from .plan import Value
 
@@ -86,6 +86,15 @@ class Scope:
         if entity is None:
             known = [*FUNCTIONS, *self.rules.known()]
             return self.bench.unknown_name("rule or function", node.name, node.name.span, known)
+        bench = self.bench
+        bench.applied += 1
+        if bench.applied > MOST_APPLIED:
+            if bench.applied == MOST_APPLIED + 1:
+                bench.error("N213", "The style is too large when its rules are written out", [*bench.calls, node.span][0],
+                            f"rules used at most {MOST_APPLIED} times in all, also by each other",
+                            f"more than {MOST_APPLIED}",
+                            "Name the result of a rule as a quantity, and use the quantity where it is wanted again.")
+            return POISON
         rule = entity.build()
         names = self.bind(rule.parameters, arguments, node, f'rule "{node.name}"', rule.scope)
         if names is None:
@@ -95,6 +104,7 @@ class Scope:
                                     f"{node.name} of {node.name}", "Rules may use other rules, never themselves.",
                                     ((entity.span, "the rule"),))
         entity.building = True
+        bench.calls.append(node.span)
         try:
             inside = Scope(self.program, names, rule.scope.rules, None)
             inside.figures = self.figures
@@ -103,6 +113,7 @@ class Scope:
             return lower(inside, rule.gives)
         finally:
             entity.building = False
+            bench.calls.pop()
 
     def bind(self, parameters, arguments, node, what: str, home: Scope) -> Names | None:
         """Names for parameters, from arguments in order or by name; None (with errors) where they do not fit."""

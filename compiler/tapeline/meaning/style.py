@@ -6,6 +6,9 @@ and gathers what is wrong; only then may a plan be run.
 
 from __future__ import annotations
 
+import sys
+from contextlib import contextmanager
+
 from ..source.diagnostics import Diagnostic, has_errors, in_order
 from ..source.text import Source
 from ..source.world import World
@@ -14,6 +17,7 @@ from .plan import Plan
 from .program import Program
 
 MOST_COURSES = 32
+DEEPEST = 10_000  # calls of this program inside each other
 
 
 class Style:
@@ -27,8 +31,9 @@ class Style:
     def course(self, outcomes: dict) -> tuple[Plan, Program, list[Diagnostic]]:
         key = tuple(sorted(outcomes.items()))
         if key not in self._courses:
-            program = Program(self.linked, dict(outcomes))
-            plan = program.plan()
+            with _deeper():
+                program = Program(self.linked, dict(outcomes))
+                plan = program.plan()
             self._courses[key] = (plan, program, in_order(program.bench.diagnostics))
         return self._courses[key]
 
@@ -50,21 +55,32 @@ class Style:
     def check(self) -> list[Diagnostic]:
         """Everything wrong in any course; each said once."""
         found: list[Diagnostic] = []
-        waiting, seen = [{}], set()
-        while waiting and len(seen) < MOST_COURSES:
+        waiting, seen, done = [{}], set(), 0
+        while waiting and done < MOST_COURSES:
             outcomes = waiting.pop(0)
             plan, _, diagnostics = self.course(outcomes)
             found += diagnostics
-            for fork in plan.forks:
+            done += 1
+            for fork in plan.forks:  # a condition holds until it is set: only those that fail tell courses apart
                 if fork.kind != "when" or fork.key in outcomes:
                     continue
-                for outcome in (True, False):
-                    branch = {**outcomes, fork.key: outcome}
-                    mark = tuple(sorted(branch.items()))
-                    if mark not in seen:
-                        seen.add(mark)
-                        waiting.append(branch)
+                branch = {**outcomes, fork.key: False}
+                mark = tuple(sorted(branch))
+                if mark not in seen:
+                    seen.add(mark)
+                    waiting.append(branch)
         return in_order(found)
+
+
+@contextmanager
+def _deeper():
+    """Room for names that are built inside each other, each some ten calls deep."""
+    before = sys.getrecursionlimit()
+    sys.setrecursionlimit(max(before, DEEPEST))
+    try:
+        yield
+    finally:
+        sys.setrecursionlimit(before)
 
 
 def read(source: Source, world: World) -> tuple[Style | None, list[Diagnostic]]:
@@ -73,5 +89,11 @@ def read(source: Source, world: World) -> tuple[Style | None, list[Diagnostic]]:
     if linked is None:
         return None, in_order(diagnostics)
     style = Style(linked)
-    diagnostics = in_order([*diagnostics, *style.check()])
+    try:
+        diagnostics = in_order([*diagnostics, *style.check()])
+    except RecursionError:
+        return None, in_order([*diagnostics, Diagnostic(
+            "N213", "The rules of the style rest on each other too deeply", linked.style.heading.span,
+            "shorter chains of rules", "a chain that cannot be followed",
+            "Say the rules in the order in which they rest on each other, in shorter steps.")])
     return (None if has_errors(diagnostics) else style), diagnostics

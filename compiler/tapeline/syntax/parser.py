@@ -10,6 +10,7 @@ about what is missing there.  A missing heading is said once and then assumed, s
 
 from __future__ import annotations
 
+import re
 from copy import copy
 from typing import NamedTuple
 
@@ -129,6 +130,14 @@ class _Run:
     def give_up_header(self, lines: list[Line], number: int):
         """The latest statement stands without its lines: put the parser back to before it."""
         before, header = self.saved[len(self.indents) - 1]
+        if lines[number - 1] is not header and self.can("_IN"):  # its lines were passed over: may it do without?
+            waiting = self.state()
+            place = Span(self.source, header.span.end, header.span.end)
+            self.feed("_IN", "", place)
+            if self.can("_OUT"):
+                self.feed("_OUT", "", place)
+                return
+            self.restore(waiting)
         if lines[number - 1] is header:
             self.report("S109", "This line needs indented lines below it", header.span, "a more deeply indented line",
                         "none", "Indent what belongs to it by four spaces.")
@@ -256,8 +265,10 @@ class _Run:
         """The next line at this indentation or less; the names in between are lost."""
         self.tear(lines[number].indent)
         self.lose(lines[number])
-        number += 1
-        while number < len(lines) and lines[number].indent > indent:
+        is_fork = _first_word(lines[number]) == "when"
+        at, number = lines[number].indent, number + 1
+        while number < len(lines) and (lines[number].indent > indent or is_fork and lines[number].indent == at
+                                       and _first_word(lines[number]) == "otherwise"):
             self.lose(lines[number])
             number += 1
         return number
@@ -348,6 +359,11 @@ class _Run:
         self.report("S108", "This line is indented, but the line above opens no block", line.lexemes[0].span,
                     "the same indentation as the line above", f"{line.indent} spaces",
                     "Take the indentation away" + (", or check the line above." if number else "."))
+
+
+def _first_word(line: Line) -> str:
+    found = re.search(r"\w+", line.span.text)
+    return found[0] if found else ""
 
 
 _UNIT_WORDS = {word: unit for unit, words in {

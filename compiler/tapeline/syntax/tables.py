@@ -81,6 +81,8 @@ class _Builder:
         form = FORMS.get(str(name))
         if form is None:  # a rule that only passes on its one child
             raise AttributeError(name)
+        if name == "block":  # whose every statement may have been passed over
+            return lambda children: form(_header_span(children), next(self.kept(children), ()))
         return lambda children: form(_header_span(children), *self.kept(children))
 
     def kept(self, children):

@@ -1,0 +1,248 @@
+"""What rules mean, in small styles: which course is taken, in what order names are known, and what is refused.
+
+Each style is the plain rectangle of `PIECE` with a few rules more.  `said` gives the codes of reading it; `drafted`
+reads it without complaint, drafts it for the bodies given, and gives the drafts.  Expected figures are worked out by
+hand beside the test.
+"""
+
+from __future__ import annotations
+
+import time
+
+import numpy as np
+import pytest
+
+from tapeline.drafting.examples import run_examples
+from tapeline.drafting.run import draft
+from tapeline.meaning.names import MOST_DEEP
+from tapeline.meaning.style import read
+from tapeline.source.diagnostics import render
+from tapeline.source.text import Source
+from tapeline.source.world import World
+
+SIDES = """    cut 1
+    point A start
+    point B A across wide
+    point C A down 30 cm
+    point D B down 30 cm
+    line centre A to C
+    line top A to B
+    line side B to D
+    line hem C to D
+    outline centre, top, side, hem
+"""
+PIECE = f'wide = 20 cm\npiece panel "Panel"\n{SIDES}'
+DARTS = "    darts count on top, called tuck\n        intake 5 mm each\n        points 5 cm long\n"
+LEVELS = "levels\n    waist\n    hip 20 cm below waist\n    hem 60 cm below waist\n"
+BY_LEVEL = """piece gore "Gore"
+    cut 4
+    widths from centre, before darts
+        waist 18 cm
+        hip 24 cm
+        hem 24 cm
+"""
+
+
+def reading(text: str, house=None):
+    return read(Source("small.style", f'language 1\nstyle small "Small"\n{text}'), World(house))
+
+
+def said(text: str, house=None) -> list[str]:
+    return [one.code for one in reading(text, house)[1]]
+
+
+def drafted(text: str, measures=None, choices=None, house=None):
+    style, found = reading(text, house)
+    assert not found, "\n".join(map(render, found))
+    measures = {name: np.asarray(values, dtype=float) for name, values in (measures or {}).items()}
+    return draft(style, measures, choices)
+
+
+def values(text: str, measures=None, choices=None, house=None) -> dict:
+    """The named quantities of a style that drafts without failures, for the first body."""
+    one = drafted(text, measures, choices, house)[0]
+    assert not one.failures
+    return {name: float(value[0]) for name, value in one.pattern.values.items()}
+
+
+def failures(text: str, measures=None, choices=None) -> list[str]:
+    return [failure.code for one in drafted(text, measures, choices) for failure in one.failures]
+
+
+# ------------------------------------------------------------ courses
+
+
+def test_one_when_of_a_block_is_a_fork_of_its_own_in_every_piece():
+    block = f'block panel "Panel" (wide length, marked condition)\n{SIDES}    when marked\n        point X A down 1 cm\n'
+    rules = 'choose first yes\nchoose second no\n'
+    for pieces in (("one", "first"), ("two", "second")), (("two", "second"), ("one", "first")):
+        text = block + rules + "".join(f'piece {name} "{name}" from panel(20 cm, {flag})\n' for name, flag in pieces)
+        pattern = drafted(text)[0].pattern
+        assert {piece.name: "X" in piece.points for piece in pattern.pieces} == {"one": True, "two": False}
+
+
+@pytest.mark.parametrize("many", [1, 4, 6, 12])
+def test_every_otherwise_is_read_when_a_style_is_checked(many):
+    text = "".join(f"choose c{i} yes\n" for i in range(many)) + PIECE
+    text += "".join(f"when c{i}\n    q{i} = 1 cm\notherwise\n    q{i} = 1 cm\n" for i in range(many - 1))
+    assert said(text) == []
+    assert said(text + f"when c{many - 1}\n    last = 1 cm\notherwise\n    last = nowhere\n") == ["N201"]
+
+
+def test_a_course_that_is_wrong_only_in_a_mixture_fails_the_bodies_that_take_it():
+    many = 7  # 2 to the 7 courses are more than a check reads
+    text = "".join(f"choose c{i} yes\n" for i in range(many)) + PIECE
+    text += "".join(f"when c{i}\n    q{i} = 1 cm\notherwise\n    q{i} = 2 cm\n" for i in range(many - 1))
+    text += f"when c{many - 1}\n    q = 1 cm\notherwise\n"
+    for depth, i in enumerate(range(many - 1)):
+        text += "    " * (depth + 1) + f"when not c{i}\n"
+    text += "    " * many + "q = nowhere\n"
+    assert failures(text) == []
+    assert failures(text, choices={f"c{i}": 0.0 for i in range(many)}) == ["N201"]
+
+
+def test_conditions_and_counts_may_rest_on_quantities_said_below_them():
+    text = PIECE + "    when late\n        point X A down 1 cm\n    late = yes\n"
+    assert "X" in drafted(text)[0].pattern.pieces[0].points
+    for count in ("    count = 3\n", "    when yes\n        count = 3\n    otherwise\n        count = 2\n"):
+        points = drafted(PIECE + DARTS + count)[0].pattern.pieces[0].points
+        assert "tuck3_near" in points and "tuck4_near" not in points
+
+
+def test_a_count_of_darts_is_read_as_its_choice_defaults():
+    text = "choose count 3\n" + PIECE + DARTS + "    point Z tuck3_near down 1 cm\n"
+    assert failures(text) == []
+    assert failures(text, choices={"count": 2.0}) == ["N201"]  # no third dart then
+
+
+@pytest.mark.parametrize("count, code", [(0.0, ["N210"]), (30.0, ["N210"]), (4.0, [])])
+def test_a_count_that_is_set_out_of_reason_fails_the_body(count, code):
+    assert failures("choose count 2\n" + PIECE + DARTS, choices={"count": count}) == code
+
+
+def test_examples_are_looked_up_in_the_course_their_body_takes():
+    text = 'measure waist\nchoose plain yes\nwide = 20 cm\nwhen plain\n    half_waist = waist / 2\notherwise\n'
+    text += "    half_waist = waist\n" + PIECE.split("\n", 1)[1]
+    example = 'example "by hand"\n    given waist 70 cm\n    given plain no\n    expect half_waist is {} cm\n'
+    for figure, codes in (("70", []), ("35", ["D470"])):
+        style, found = reading(text + example.format(figure))
+        assert not found
+        assert [one.code for one in run_examples(style)] == codes
+
+
+# ------------------------------------------------------------ names
+
+
+def test_a_measurement_may_be_defined_below_its_measure():
+    assert said(PIECE + 'measure instep\nmeasurement instep "Instep"\n    kind girth\n    plausible 15 cm to 35 cm\n') == []
+
+
+@pytest.mark.parametrize("kind, bounds, codes", [
+    ("girth", "15 to 35", ["K301", "K301"]), ("angle", "15 cm to 35 cm", ["K301", "K301"]), ("angle", "5 deg to 30 deg", [])])
+def test_bounds_of_a_measurement_are_of_its_kind(kind, bounds, codes):
+    assert said(f'{PIECE}measurement m "M"\n    kind {kind}\n    plausible {bounds}\nmeasure m\n') == codes
+
+
+@pytest.mark.parametrize("rules", [
+    "rule r(x length, x length) gives x\n",
+    'block b "B" (x length, x length)\n    point A start\n',
+    "check c(x length, x length)\n    require x is x\n",
+    "rule half(x length) gives x * 3\n",
+    "measure waist, waist\n",
+    "levels\n    waist\nallow\n    others 1 cm\n    others 2 cm\n"])
+def test_what_is_said_twice_is_refused(rules):
+    assert said(PIECE + rules) == ["N202"]
+
+
+def test_levels_are_each_given_once():
+    assert said(LEVELS + PIECE + "    level waist at A\n    level waist at C\n") == ["N202"]
+    assert said(LEVELS + BY_LEVEL + "    taken in at centre\n        waist 1 cm\n        waist 2 cm\n") == ["N202"]
+    assert said(LEVELS + "levels\n    bust\n    neck 20 cm above bust\n" + PIECE) == ["N208"]
+
+
+def test_a_library_may_need_the_measures_of_the_style(tmp_path):
+    (tmp_path / "shares.style").write_text('language 1\nlibrary shares "Shares"\nmeasure waist\nquarter_waist = waist / 4\n')
+    text = "use shares\nmeasure waist\n" + PIECE + "sum = quarter_waist + waist\n"
+    assert values(text, {"waist": [800.0]}, house=tmp_path)["sum"] == 1000.0  # 80/4 + 80 cm
+
+
+def test_pieces_do_not_stand_in_a_library(tmp_path):
+    (tmp_path / "stray.style").write_text(f'language 1\nlibrary stray "Stray"\n{PIECE}require wide is 1 cm\n')
+    assert said("use stray\n" + PIECE.replace("wide = 20 cm\n", ""), tmp_path) == ["N208", "N208"]
+
+
+def test_names_of_a_missing_library_are_passed_over():
+    text = "use nosuch_library\n" + PIECE.replace("20 cm", "lap * 2") + 'x = stretched of 3 cm\npiece q "Q" from strip(1 cm)\n'
+    assert said(text) == ["N201"]
+
+
+def test_a_corner_is_of_two_edges_that_meet():
+    allow = PIECE + "allow\n    others 1 cm\n    corner panel.hem and panel.{} mitred\n"
+    assert said(allow.format("top")) == ["N207"]
+    assert said(allow.format("side")) == []
+
+
+# ------------------------------------------------------------ kinds and values
+
+
+def test_only_numbers_and_areas_have_roots():
+    assert said(PIECE + "a = root of 4 deg\n") == ["K301"]
+
+
+def test_a_find_seeks_a_quantity():
+    assert said(PIECE + "find x between yes and no so that x is yes\n") == ["K301"]
+    assert values(PIECE + "find x between 1 and 5 so that x * 2 is 4\n")["x"] == pytest.approx(2.0)
+
+
+def test_a_branch_that_is_not_taken_does_not_fail():
+    text = "measure waist\n" + PIECE
+    text += "a = 1 when waist is 70 cm otherwise 1 cm / (waist - 70 cm)\n"
+    text += "b = 1 cm / (waist - 70 cm) when waist is not 70 cm otherwise 1\n"
+    one = drafted(text, {"waist": [700.0, 800.0]})[0]
+    assert not one.failures
+    np.testing.assert_allclose(one.pattern.values["a"], [1.0, 0.1])  # 1 cm / 10 cm
+    np.testing.assert_allclose(one.pattern.values["b"], [1.0, 0.1])
+    one = drafted(text + "c = 1 when waist is not 70 cm otherwise 1 cm / (waist - 70 cm)\n", {"waist": [700.0, 800.0]})[0]
+    assert [(failure.code, failure.bodies.tolist()) for failure in one.failures] == [("D401", [True, False])]
+
+
+def test_an_undecided_condition_gives_no_value():
+    text = "measure waist\n" + PIECE + "a = 1 when 1 cm / (waist - 70 cm) more than 2 otherwise 3\n"
+    one = drafted(text, {"waist": [700.0, 710.0]})[0]
+    np.testing.assert_array_equal(one.pattern.values["a"], [np.nan, 3.0])  # 1 cm / 1 cm is not more than 2
+
+
+# ------------------------------------------------------------ size
+
+
+def test_long_chains_of_quantities_are_built_or_refused():
+    def chain(count, order):
+        rules = [f"a{i} = a{i - 1} + 1 mm\n" for i in range(1, count + 1)]
+        return PIECE + "a0 = 1 mm\n" + "".join(rules[::order])
+
+    assert values(chain(2000, 1))["a2000"] == 2001.0
+    assert values(chain(MOST_DEEP - 1, -1))[f"a{MOST_DEEP - 1}"] == MOST_DEEP
+    assert said(chain(2000, -1)) == ["N213"]
+
+
+def test_chains_of_rules_are_followed_or_refused():
+    def chain(count):
+        rules = (f"rule r{i}(x length) gives r{i - 1} of x + 1 mm\n" for i in range(1, count + 1))
+        return PIECE + "rule r0(x length) gives x\n" + "".join(rules) + f"a = r{count} of 1 mm\n"
+
+    assert values(chain(200))["a"] == 201.0
+    assert said(chain(2000)) == ["N213"]
+
+
+@pytest.mark.parametrize("least", ["x", "nowhere"])
+def test_rules_that_double_each_other_are_refused_soon(least):
+    rules = "".join(f"rule r{i}(x length) gives r{i - 1} of x + r{i - 1} of x\n" for i in range(1, 40))
+    began = time.process_time()
+    codes = said(f"{PIECE}rule r0(x length) gives {least}\n{rules}a = r39 of 1 cm\n")
+    assert codes == (["N213"] if least == "x" else ["N201", "N213"])
+    assert time.process_time() - began < 20.0  # 2 to the 39 sums would take years
+
+
+def test_rules_that_name_what_they_double_are_small():
+    rules = "".join(f"rule r{i}(x number)\n    y = r{i - 1} of x\n    gives y + y\n" for i in range(1, 31))
+    assert values(f"{PIECE}rule r0(x number) gives x\n{rules}a = r30 of 1\n")["a"] == 2.0**30
