@@ -3,7 +3,7 @@
 A dart fixes a rigid motion that lays its far leg on its near one: a turn about the point where the legs are straight,
 a shift across where they are held parallel.  All darts of an edge are set at once.  The strips of cloth between them
 are carried into the sewn position, each by the motions of the darts before it; the sewn edge is drawn there afresh as
-one fair line from end to end (`guides`); it is cut where the folded legs lie; and each part is carried back to the
+one fair line from end to end, through the folded feet where straight darts turn the cloth; it is cut where the folded legs lie; and each part is carried back to the
 paper.  So both legs of a dart come out equally long, the sewn edge has no step and no kink at a dart, and its length
 is the length of that line.  The end of the folded dart is the neighbouring edge mirrored in the leg it is pressed
 over, up to the fold, and from there mirrored in the fold.
@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..geometry import meet
+from ..geometry import fair, meet
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import choose, cross, distance, dot, norm, square_to, unit, vector
@@ -33,7 +33,7 @@ class Laid:
         middle = (near + far) / 2.0
         if held is None:
             self.near_origin, self.near_heading = point, unit(near - point)
-            self.far_heading = unit(far - point)
+            self.far_origin, self.far_heading = point, unit(far - point)
             self.motion = Motion.turn_onto(point, far, near)
             self.axis = unit(self.near_heading + self.far_heading)
             self.knees = None
@@ -50,6 +50,7 @@ class Laid:
             past = dot(on_edge - knee, self.axis) < 0.0
             headings = [unit(knee - point) for knee in self.knees]
             self.near_origin = choose(past, point, self.knees[0])
+            self.far_origin = choose(past, point, self.knees[1])
             self.near_heading = choose(past, headings[0], self.axis)
             self.far_heading = choose(past, headings[1], self.axis)
             self.knees = tuple(choose(past, (2.0 * point + knee) / 3.0, knee) for knee in self.knees)
@@ -57,6 +58,16 @@ class Laid:
             self.motion = Motion(np.where(past, turn.cos, across.cos), np.where(past, turn.sin, across.sin),
                                  choose(past, turn.offset, across.offset))
         self.middle = middle
+        self.laid_foot = dot(near - self.near_origin, self.near_heading)
+
+    def foot_on(self, path: Path) -> np.ndarray:
+        """Where the near leg ends on the edge as drawn (N, 2); of unequal straight legs the shorter is lengthened."""
+        reach = []
+        for origin, heading in ((self.near_origin, self.near_heading), (self.far_origin, self.far_heading)):
+            along = dot(meet.path_line(path, origin, heading)[1] - origin, heading)
+            reach.append(np.where(np.isfinite(along) & (along > 0.0), along, self.laid_foot))
+        far_out = np.maximum(*reach) if self.held is None else (reach[0] + reach[1]) / 2.0
+        return self.near_origin + self.near_heading * far_out[:, None]
 
     def leg(self, foot, which: int) -> Path:
         if self.knees is None:
@@ -100,8 +111,11 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
             carried = np.where((at > place)[:, None], motion.points(point), carried)
         return carried
 
-    start, end = guide.path.start(), guide.path.end()
-    closed = guide.redraw(Closing(start, last.points(end), before[0], last, carry, any(d.held is None for d in laid)))
+    start, end = guide.path.start(), last.points(guide.path.end())
+    if all(dart.held is not None for dart in laid):
+        closed = guide.redraw(Closing(start, end, before[0], last, carry))
+    else:
+        closed = _through_feet(guide.path, laid, places, before, carry)
     cuts = [np.zeros(run.n)]
     for dart, motion in zip(laid, before, strict=False):
         s, _ = meet.path_line(closed, motion.points(dart.near_origin), motion.vectors(dart.near_heading))
@@ -121,6 +135,21 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
                    for low, high, motion in zip(cuts, cuts[1:], before, strict=False))
     finished = tuple(_finish(run, dart, strips[k], strips[k + 1]) for k, dart in enumerate(laid))
     return Edge(name, edge_span, strips, finished, closed)
+
+
+def _through_feet(path: Path, laid, places, before, carry) -> Path:
+    """The sewn edge where darts turn cloth: one fair curve through the joints of the edge and the folded feet.
+
+    It leaves and arrives as the drawn edge does at its ends, carried with the end strips, so that corners stay square.
+    """
+    stops = [(_first_known(at), motion.points(dart.foot_on(path)))
+             for dart, at, motion in zip(laid, places, before, strict=False)]
+    stops += [(_first_known(nearest_on(path, joint)), carry(joint))
+              for joint in (segment.start() for segment in path.segments[1:])]
+    inner = [point for _, point in sorted(stops, key=lambda stop: stop[0])]
+    last = before[-1]
+    return Path(fair.through([path.start(), *inner, last.points(path.end())], path.start_direction(),
+                             last.vectors(path.end_direction())))
 
 
 def _lay(inputs, rule: dict, turned: bool, path: Path) -> Laid:

@@ -1,9 +1,8 @@
 """Edges as first drawn: a path, and how to draw it again between moved ends.
 
-When the darts of an edge are folded its two ends come nearer and turn toward each other.  The sewn edge is then
-drawn afresh there, by the rule that drew it first: a `Guide` keeps the path and that rule.  A direction that the
-author stated (level at the centre, say) is kept exactly, carried with the strip of cloth it belongs to; where none
-is stated the turning of the darts is shared equally between the two ends, so that no S-bend arises.
+When darts with held legs are folded, the ends of their edge come nearer without turning.  The sewn edge is then drawn
+afresh by the rule that drew it first: a `Guide` keeps the path and that rule.  A direction that the author stated
+(level at the centre, say) is kept exactly.  Straight darts turn the cloth: see `darts` for how their edge is drawn.
 """
 
 from __future__ import annotations
@@ -33,7 +32,6 @@ class Closing(NamedTuple):
     first: Motion
     last: Motion
     carry: Callable[[np.ndarray], np.ndarray]
-    turning: bool  # whether any dart turns cloth, as a straight one does and a held one does not
 
 
 class Guide:
@@ -45,8 +43,7 @@ class Guide:
 
     def reversed(self) -> Guide:
         def backward(closing: Closing) -> Path:
-            return self.redraw(Closing(closing.end, closing.start, closing.last, closing.first, closing.carry,
-                                       closing.turning)).reversed()
+            return self.redraw(Closing(closing.end, closing.start, closing.last, closing.first, closing.carry)).reversed()
 
         return Guide(self.path.reversed(), backward)
 
@@ -88,7 +85,7 @@ def draw_line(run, *points):
     bent = alike(path)
 
     def redraw(closing: Closing) -> Path:
-        return bent(closing) if closing.turning else Path((Line(closing.start, closing.end),))
+        return Path((Line(closing.start, closing.end),)) if len(points) == 2 else bent(closing)
 
     return Guide(path, redraw)
 
@@ -99,9 +96,7 @@ def draw_level_edge(run, start, end, level):
     _apart(run, start, end)
 
     def redraw(closing: Closing) -> Path:
-        if not closing.turning:
-            return Path((Line(closing.start, closing.end),))
-        return Path((fair.bowed(closing.start, closing.end, closing.first.vectors(level), None),))
+        return Path((Line(closing.start, closing.end),))
 
     return Guide(Path((Line(start, end),)), redraw)
 
@@ -141,7 +136,7 @@ def draw_curve(run, *inputs, points, leaving=None, leaving_given=False, arriving
     bent = alike(path)
 
     def redraw(closing: Closing) -> Path:
-        if out is None and into is None and len(places) == 2 and (amount is None or closing.turning):
+        if out is None and into is None and len(places) == 2 and amount is None:
             return bent(closing)
         inner = [closing.carry(place) for place in places[1:-1]]
         new_out = closing.first.vectors(out) if out is not None else None
