@@ -9,9 +9,8 @@ which asks for a diagnostic of that code on that line whose title or found figur
 the same line follows after `; `.  A mistake without a line of its own is expected on the line that the message points
 at, mostly a heading or the first line.  Each file is read, then drafted and finished for one fixed body where it can
 be, and its examples are tried; all that is said on the way must be expected, everything expected must be said, each
-with what was expected or a
-way out, and nothing may raise.  Libraries that the files use lie in `broken/house/`; what is expected in a library
-counts for every file that names it.
+with what was expected or a way out, and nothing may raise.  Libraries that the files use lie in `broken/house/`; what
+is expected in a library counts for every file that names it.
 """
 
 import re

@@ -116,9 +116,11 @@ def test_a_count_of_darts_is_read_as_its_choice_defaults():
     assert failures(text, choices={"count": 2.0}) == ["N201"]  # no third dart then
 
 
-@pytest.mark.parametrize("count, code", [(0.0, ["N210"]), (30.0, ["N210"]), (4.0, [])])
+@pytest.mark.parametrize("count, code", [(-1.0, ["N210"]), (0.0, ["N210"]), (30.0, ["N210"]), (4.0, [])])
 def test_a_count_that_is_set_out_of_reason_fails_the_body(count, code):
     assert failures("choose count 2\n" + PIECE + DARTS, choices={"count": count}) == code
+    assert said(PIECE + DARTS.replace("count", f"{count:.0f}")) == code
+    assert said(f"choose count {count:.0f}\n" + PIECE + DARTS) == code
 
 
 def test_examples_are_looked_up_in_the_course_their_body_takes():
@@ -139,7 +141,8 @@ def test_a_measurement_may_be_defined_below_its_measure():
 
 
 @pytest.mark.parametrize("kind, bounds, codes", [
-    ("girth", "15 to 35", ["K301", "K301"]), ("angle", "15 cm to 35 cm", ["K301", "K301"]), ("angle", "5 deg to 30 deg", [])])
+    ("girth", "15 to 35", ["K301", "K301"]), ("angle", "15 cm to 35 cm", ["K301", "K301"]),
+    ("angle", "-5 deg to 30 deg", [])])
 def test_bounds_of_a_measurement_are_of_its_kind(kind, bounds, codes):
     assert said(f'{PIECE}measurement m "M"\n    kind {kind}\n    plausible {bounds}\nmeasure m\n') == codes
 
@@ -173,8 +176,9 @@ def test_pieces_do_not_stand_in_a_library(tmp_path):
 
 
 def test_names_of_a_missing_library_are_passed_over():
-    text = "use nosuch_library\n" + PIECE.replace("20 cm", "lap * 2") + 'x = stretched of 3 cm\npiece q "Q" from strip(1 cm)\n'
-    assert said(text) == ["N201"]
+    text = PIECE.replace("20 cm", "lap * 2") + 'x = stretched of 3 cm\npiece q "Q" from strip(1 cm)\n'
+    assert said("use nosuch_library\n" + text) == ["N201"]
+    assert said(text) == ["N201"] * 3
 
 
 def test_a_corner_is_of_two_edges_that_meet():
@@ -211,6 +215,29 @@ def test_an_undecided_condition_gives_no_value():
     text = "measure waist\n" + PIECE + "a = 1 when 1 cm / (waist - 70 cm) more than 2 otherwise 3\n"
     one = drafted(text, {"waist": [700.0, 710.0]})[0]
     np.testing.assert_array_equal(one.pattern.values["a"], [np.nan, 3.0])  # 1 cm / 1 cm is not more than 2
+
+
+def test_parts_are_of_the_kind_of_the_whole():
+    assert said(PIECE + "divide 10 cm into\n    a 4\n    b the rest\n") == ["K301"]
+    assert said(PIECE + "divide 10 cm into\n    a 4 cm\n    b 6 deg\n") == ["K301"]
+
+
+def test_intakes_that_wait_for_each_other_are_a_circle():
+    dart = "    dart on top at {}, called {}\n        intake intake of {}\n        point 5 cm long\n"
+    assert said(PIECE + dart.format("1/4", "one", "other") + dart.format("3/4", "other", "one")) == ["N203"]
+
+
+@pytest.mark.parametrize("edge", ["A to B", "B to A"])
+def test_the_feet_of_a_dart_may_be_named_in_either_order(edge):
+    marks = "    point M A across 8 cm\n    point N A across 10 cm\n"
+    for feet in ("M and N", "N and M"):
+        text = PIECE.replace("top A to B", f"top {edge}") + marks
+        text += f"    dart on top between {feet}\n        point at T\n    point T A across 9 cm, down 6 cm\n"
+        one = drafted(text)[0]
+        assert not one.failures
+        # The outline runs centre, top: so its top runs across, and the near foot is the one nearer to the centre.
+        points = one.pattern.pieces[0].points
+        assert points["dart_near"][0, 0] < 90.0 < points["dart_far"][0, 0]
 
 
 # ------------------------------------------------------------ size

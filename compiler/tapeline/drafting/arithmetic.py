@@ -156,7 +156,7 @@ def rest(run, total, *parts, named):
     if named:
         run.fail(left < 0.0, "D403", "The parts are more than the whole", expected=lambda i: show_length(total[i], run.unit),
                  found=lambda i: f"parts of {show_length(total[i] - left[i], run.unit)} together",
-                 suggestion="Make the stated parts smaller.")
+                 suggestion="Make the stated parts smaller, or see why the whole is so small.")
     return left
 
 

@@ -156,7 +156,10 @@ def _lay(inputs, rule: dict, turned: bool, path: Path) -> Laid:
     at = rule["at"] - 1
     near, far, point, asked = inputs[at:at + 4]
     held = inputs[at + 4] if rule["held_to"] is not None else None
-    if turned:
+    if rule["feet_named"]:  # in whichever order
+        swap = nearest_on(path, near) > nearest_on(path, far)
+        near, far = choose(swap, far, near), choose(swap, near, far)
+    elif turned:
         near, far = far, near
     press = "near" if (rule["press"] == "start") != turned else "far"
     return Laid({**rule, "press": press}, near, far, point, asked, held, path)

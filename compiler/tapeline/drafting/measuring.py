@@ -56,15 +56,26 @@ def section_width(run, y, *edges):
     Read a little above and a little below, and the wider taken: on the level itself an edge may lie along it and a
     dart may end, and neither crosses it.  `BESIDE` must exceed what `meet` holds for one place.
     """
-    paths = [edge.stitch_path() for edge in edges]
     widths = []
     for hair in (-BESIDE, BESIDE):
-        crossings = np.sort(np.concatenate([meet.crossings_at_level(path, y + hair) for path in paths], axis=1), axis=1)
+        crossings = np.sort(np.concatenate([part for edge in edges for part in _crossings(edge, y, hair)], axis=1), axis=1)
         if crossings.shape[1] % 2:
             crossings = np.concatenate([crossings, np.full((run.n, 1), np.nan)], axis=1)
         pairs = crossings[:, 1::2] - crossings[:, 0::2]
         widths.append(np.nansum(pairs, axis=1))
     return np.maximum(*widths)
+
+
+def _crossings(edge: Edge, y, hair):
+    """Where an edge crosses y + hair; one drawn along the level and then bent by its darts counts as it was drawn."""
+    drawn = meet.crossings_at_level(edge.stitch_path(), y + hair)
+    if not edge.darts:
+        return [drawn]
+    corners = [edge.start(), *(at for dart in edge.darts for at in (dart.near_foot, dart.point, dart.far_foot)), edge.end()]
+    feet = [edge.start(), *(at for dart in edge.darts for at in (dart.near_foot, dart.far_foot)), edge.end()]
+    along = np.all([np.abs(at[:, 1] - y) <= BESIDE for at in feet], axis=0)[:, None]
+    chords = Path(tuple(Line(a, b) for a, b in zip(corners, corners[1:], strict=False)))
+    return [np.where(along, np.nan, drawn), np.where(along, meet.crossings_at_level(chords, y + hair), np.nan)]
 
 
 @operation

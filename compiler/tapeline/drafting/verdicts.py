@@ -119,7 +119,8 @@ def _seams(ledgers: Ledgers, run):
                                             + (f" after {show_length(r.ease[i], run.unit)} of easing" if r.kind == "eased" else "")),
                  found=lambda i, r=row: (f"{show_length(r.length_one[i], run.unit)} and {show_length(r.length_other[i], run.unit)}, "
                                          f"{show_length(abs(r.difference[i]), run.unit)} apart"),
-                 suggestion="Bring the edges to one length, or say how much is eased: sew ... to ..., easing 0.5 cm. "
+                 suggestion="Bring the edges to one length, or say how much is eased: sew ... to ..., easing "
+                            f"{'1/4 in' if run.unit == 'in' else '0.5 cm'}. "
                             "An edge counts as often as its piece is cut.")
 
 

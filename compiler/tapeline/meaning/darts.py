@@ -50,7 +50,8 @@ class DartRule:
                              "Add for example: intake 3 cm")
         self._count = self._counted()
         self._plans: list[DartPlan] | None = None
-        self._intake = self._reference = None
+        self._reference = None
+        self._intake = Entity(f"intake of {self.names()[0]}", "dart", node.span, self._find_intake)
         self._centres: dict[int, Value] = {}
         self._tips: dict[int, Value] = {}
         for name in self.names():
@@ -89,21 +90,21 @@ class DartRule:
     # ------------------------------------------------------------ intake
 
     def intake(self) -> Value:
-        if self._intake is None:
-            row = self.rows.get("Intake")
-            if self.legs:
-                place = self.node.place
-                self._intake = self.bench.emit("point_distance", LENGTH, place.span, self.scope.point(place.near),
-                                               self.scope.point(place.far))
-            elif row is None:
-                self._intake = POISON
-            else:
-                amount = lower_length(self.scope, row.amount)
-                if row.share is not None and row.share.word == "in all" and amount.kind is not UNKNOWN:
-                    share = self.bench.constant(float(self._count), NUMBER, row.span)
-                    amount = self.bench.emit("divide", LENGTH, row.span, amount, share)
-                self._intake = self.bench.emit("positive", LENGTH, row.span, amount, what="intake of the dart")
-        return self._intake
+        return self.bench.demand(self._intake)
+
+    def _find_intake(self) -> Value:
+        row = self.rows.get("Intake")
+        if self.legs:
+            place = self.node.place
+            return self.bench.emit("point_distance", LENGTH, place.span, self.scope.point(place.near),
+                                   self.scope.point(place.far))
+        if row is None:
+            return POISON
+        amount = lower_length(self.scope, row.amount)
+        if row.share is not None and row.share.word == "in all" and amount.kind is not UNKNOWN:
+            share = self.bench.constant(float(self._count), NUMBER, row.span)
+            amount = self.bench.emit("divide", LENGTH, row.span, amount, share)
+        return self.bench.emit("positive", LENGTH, row.span, amount, what="intake of the dart")
 
     def intake_of(self, name) -> Value:
         return self.intake()
@@ -319,7 +320,7 @@ def finished(drawing, name, raw, turned: bool, rules: list[DartRule], span) -> V
                                    sign=sign) for sign in (-1.0, 1.0)]
             described.append({
                 "name": dart, "press": rule.pressed(), "at": len(inputs), "span": rule.node.span,
-                "held_to": str(row.held.level) if held is not None else None,
+                "held_to": str(row.held.level) if held is not None else None, "feet_named": rule.legs,
             })
             inputs += [*feet, rule.tip(index), intake] + ([held] if held is not None else [])
     return bench.emit("set_darts", EDGE, rules[0].node.span, *inputs, name=str(name), full=full, turned=turned,

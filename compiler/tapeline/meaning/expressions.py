@@ -101,6 +101,8 @@ def negative(scope, node) -> Value:
     value = lower(scope, node.value)
     if not (is_quantity(value.kind) or value.kind in (ANGLE, UNKNOWN)):
         return scope.bench.wrong_kind(value, "a number, length or angle", node.value.span)
+    if isinstance(node.value, (tree.Number, tree.Quantity)) and value.kind is not UNKNOWN:
+        return scope.bench.constant(-scope.bench.samples[value.slot], value.kind, node.span)
     return scope.bench.emit("negative", value.kind, node.span, value)
 
 

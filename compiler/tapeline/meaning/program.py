@@ -179,6 +179,9 @@ class Program:
                                                        lambda part=part: lower(scope, part.value)))
         def left() -> Value:
             whole, values = lower(scope, node.whole), [scope.quantity(part.name, part.name.span) for part in stated]
+            for part, value in zip(stated, values, strict=True):
+                if value.kind != whole.kind and UNKNOWN not in (value.kind, whole.kind):
+                    return self.bench.wrong_kind(value, article(whole.kind), part.value.span)
             return self.bench.emit("rest", whole.kind, (rests or [node])[0].span, whole, *values, named=bool(rests))
         if rests:
             self.bench.define(scope.quantities, Entity(str(rests[0].name), "part", rests[0].span, left))
