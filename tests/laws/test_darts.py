@@ -166,7 +166,7 @@ def hold_trued(dart, neighbour):
     inner, outer = points[:, :middle + 1], points[:, middle:]
     assert distance(fold.points(points[:, middle]), points[:, middle]).max() < 1e-5  # the peak lies on the fold
     laid = np.concatenate([over.points(inner), over.points(fold.points(outer))], axis=1)
-    way = neighbour.flatten()
+    way = np.concatenate([segment.sample(np.linspace(0.0, 1.0, 481)) for segment in neighbour.segments], axis=1)
     way = np.concatenate([way, way[:, -1:] + 300.0 * neighbour.end_direction()[:, None]], axis=1)
     for body in range(len(laid)):
         off = shapely.distance(shapely.points(laid[body]), shapely.LineString(way[body]))

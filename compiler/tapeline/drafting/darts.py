@@ -142,11 +142,18 @@ def _through_feet(path: Path, laid, places, before, carry) -> Path:
 
     It leaves and arrives as the drawn edge does at its ends, carried with the end strips, so that corners stay square.
     """
-    stops = [(_first_known(at), motion.points(dart.foot_on(path)))
-             for dart, at, motion in zip(laid, places, before, strict=False)]
-    stops += [(_first_known(nearest_on(path, joint)), carry(joint))
-              for joint in (segment.start() for segment in path.segments[1:])]
-    inner = [point for _, point in sorted(stops, key=lambda stop: stop[0])]
+    length = path.length()
+    feet = [(at, motion.points(dart.foot_on(path)), 1.5 * dart.asked + 5.0)
+            for dart, at, motion in zip(laid, places, before, strict=False)]
+    joints = [(nearest_on(path, segment.start()), None, 0.0) for segment in path.segments[1:]]
+    stops = sorted([*feet, *joints], key=lambda stop: _first_known(stop[0]))
+    ends = [(np.zeros(len(length)), None, 0.0), *stops, (length, None, 0.0)]
+    inner = []
+    for number, (at, foot, _) in enumerate(stops, 1):
+        if foot is None:  # a joint too near to a dart gives way along the edge: two stops at one place would make a loop
+            low, high = ends[number - 1][0] + ends[number - 1][2], ends[number + 1][0] - ends[number + 1][2]
+            foot = carry(path.point_at(np.where(low < high, np.clip(at, low, high), (low + high) / 2.0)))
+        inner.append(foot)
     last = before[-1]
     return Path(fair.through([path.start(), *inner, last.points(path.end())], path.start_direction(),
                              last.vectors(path.end_direction())))
@@ -193,7 +200,7 @@ def _finish(run, dart: Laid, before: Path, after: Path) -> Dart:
              suggestion="Let the point lie further from the edge.")
     trued = _trued(dart, before, after, near_foot, far_foot)
     return Dart(rule["name"], rule["span"], dart.point, dart.leg(near_foot, 0), dart.leg(far_foot, 1), dart.motion, trued,
-                rule["press"], distance(near_foot, far_foot), dart.asked, rule["held_to"])
+                rule["press"], distance(near_foot, far_foot), dart.asked, rule["held_to"], dart.middle)
 
 
 def _trued(dart: Laid, before: Path, after: Path, near_foot, far_foot) -> Path:
@@ -308,8 +315,8 @@ def _cross(a, b, c, d) -> np.ndarray:
 
 
 def beyond(dart: Dart, path: Path) -> np.ndarray:
-    """How far from its foot (N,) a dart's fold meets another edge before it reaches the point; NaN where it does not."""
-    foot = (dart.near_foot + dart.far_foot) / 2.0
+    """How far from its centre as laid out (N,) a dart's fold meets another edge before it reaches the point; NaN where it does not."""
+    foot = dart.middle
     way = dart.point - foot
     reach = norm(way)
     _, place = meet.path_line(path, foot, unit(way))

@@ -36,6 +36,7 @@ class Dart:
     intake: np.ndarray  # distance of the feet
     asked: np.ndarray  # the intake that the rule asked for
     held_to: str | None = None  # level down to which the full intake is kept
+    middle: np.ndarray | None = None  # where its centre was laid out, from which its length is told
 
     @property
     def near_foot(self) -> np.ndarray:
@@ -48,7 +49,8 @@ class Dart:
     def take(self, index) -> Dart:
         return Dart(self.name, self.span, self.point[index], self.near_leg.take(index), self.far_leg.take(index),
                     self.fold.take(index), self.trued.take(index), self.press, self.intake[index],
-                    self.asked[index], self.held_to)
+                    self.asked[index], self.held_to,
+                    None if self.middle is None else self.middle[index])
 
 
 @dataclass(slots=True, eq=False)

@@ -44,10 +44,9 @@ def _darts(piece: Piece, run):
         for dart in edge.darts:
             limits = [beyond(dart, path) for path in others]
             limit = np.fmin.reduce(limits) if limits else np.full(run.n, np.nan)
-            foot = (dart.near_foot + dart.far_foot) / 2.0
             run.fail(np.isfinite(limit), "D424", f"The dart {piece.name}.{dart.name} runs out of the piece", span=dart.span,
                      expected=lambda i, limit=limit: f"a dart of less than {show_length(limit[i], run.unit)} here",
-                     found=lambda i, d=dart, f=foot: f"one of {show_length(distance(d.point, f)[i], run.unit)}",
+                     found=lambda i, d=dart: f"one of {show_length(distance(d.point, d.middle)[i], run.unit)}",
                      suggestion="Make the dart shorter, or set it elsewhere.")
     darts = piece.darts()
     for k, one in enumerate(darts):

@@ -247,7 +247,8 @@ def _corner(program, row: tree.Corner, pieces, corners):
     met = False
     for piece, ring in rings.items():
         edges = (pairs[0].get(piece), pairs[1].get(piece))
-        if edges in zip(ring, ring[1:] + ring[:1], strict=True) or edges[::-1] in zip(ring, ring[1:] + ring[:1], strict=True):
+        meetings = list(zip(ring, ring[1:] + ring[:1], strict=True))
+        if edges in meetings or edges[::-1] in meetings:
             met = True
             corners.setdefault(piece, []).append(Corner(edges, str(row.kind), row.span))
     if not met and all(pairs):
