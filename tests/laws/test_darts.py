@@ -473,3 +473,54 @@ def test_unit_directions_of_the_fold():
     axis = unit((one.near_foot + one.far_foot) / 2.0 - one.point)
     near, far = unit(one.near_foot - one.point), unit(one.far_foot - one.point)
     assert float(np.abs(angle_between(near, axis) + angle_between(far, axis)).max()) < 1e-9
+
+
+@pytest.mark.parametrize("intake,length", [(20, 90), (30, 120), (39, 130)])
+def test_a_straight_dart_keeps_its_feet_and_nearly_its_closed_length(intake, length):
+    """Square to a straight edge, as in reference drafts 02 and 42: feet where they were laid, intake as asked."""
+    text = HEAD + f"""
+piece panel
+    cut 2
+    point A start
+    point B  A right 23 cm
+    point C  A down 50 cm
+    point D  B down 50 cm
+    line centre C to A
+    line waist A to B
+    line side B to D
+    line hem D to C
+    outline centre, waist, side, hem
+    dart on waist at half
+        intake {intake} mm
+        point {length} mm long
+"""
+    edge = drafted(style_of(text), bodies(np.random.default_rng(0), 1)).pattern.piece("panel").edge("waist")
+    (dart,) = edge.darts
+    assert np.allclose(dart.near_foot, [[115.0 - intake / 2, 0.0]], atol=1e-6)
+    assert np.allclose(dart.far_foot, [[115.0 + intake / 2, 0.0]], atol=1e-6)
+    assert dart.intake == pytest.approx(intake, abs=1e-6)
+    asked = 230.0 - intake
+    assert asked - 1e-6 <= edge.closed_length()[0] <= asked * 1.005  # no shorter than the way through the feet
+
+
+def test_a_dart_at_a_joint_of_its_edge_makes_no_loop():
+    text = HEAD + """
+piece panel
+    cut 2
+    point A start
+    point B  A right 23 cm
+    point C  A down 50 cm
+    point D  B down 50 cm
+    point M  halfway A to B, down 3 mm
+    line centre C to A
+    curve waist A to B through M
+    line side B to D
+    line hem D to C
+    outline centre, waist, side, hem
+    dart on waist at half
+        intake 20 mm
+        point 9 cm long
+"""
+    draft = drafted(style_of(text), bodies(np.random.default_rng(0), 3))
+    assert not draft.failed.any()
+    assert (draft.pattern.piece("panel").edge("waist").closed_length() < 215.0).all()

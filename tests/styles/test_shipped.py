@@ -102,3 +102,12 @@ def test_half_circle_by_closed_form():
     radius = bodies["waist"] / np.pi
     assert np.allclose(piece.edge("waist").closed_length() * 2, bodies["waist"], atol=1e-6)
     assert np.allclose(piece.edge("hem").closed_length() * 2, np.pi * (radius + 600.0), atol=1e-6)
+
+
+def test_the_zip_ends_below_the_waist():
+    """The bar is drawn at the last point of the mark: the lower end of the opening."""
+    style, bodies = style_of(standard_folder("styles") / "straight_skirt.style"), population()
+    (drafted,) = draft(style, {name: bodies[name] for name in style.plan().measures})
+    (mark,) = [mark for mark in drafted.pattern.piece("back").marks if mark.kind == "zip"]
+    assert np.allclose(mark.path.end()[:, 1], bodies["waist_to_hip"])
+    assert (mark.path.end()[:, 1] > mark.path.start()[:, 1]).all()

@@ -2,11 +2,11 @@
 
 A dart fixes a rigid motion that lays its far leg on its near one: a turn about the point where the legs are straight,
 a shift across where they are held parallel.  All darts of an edge are set at once.  The strips of cloth between them
-are carried into the sewn position, each by the motions of the darts before it; the sewn edge is drawn there afresh as
-one fair line from end to end, through the folded feet where straight darts turn the cloth; it is cut where the folded legs lie; and each part is carried back to the
-paper.  So both legs of a dart come out equally long, the sewn edge has no step and no kink at a dart, and its length
-is the length of that line.  The end of the folded dart is the neighbouring edge mirrored in the leg it is pressed
-over, up to the fold, and from there mirrored in the fold.
+are carried into the sewn position, each by the motions of the darts before it; the sewn edge is drawn there afresh
+as one fair line from end to end, through the folded feet where straight darts turn the cloth; it is cut where the
+folded legs lie; and each part is carried back to the paper.  So both legs of a dart come out equally long, the sewn
+edge has no step and no kink at a dart, and its length is the length of that line.  The end of the folded dart is the
+neighbouring edge mirrored in the leg it is pressed over, up to the fold, and from there mirrored in the fold.
 """
 
 from __future__ import annotations
@@ -90,7 +90,8 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
              expected=lambda i: f"intakes of less than {show_length(whole[i], run.unit)} together",
              found=lambda i: show_length(intakes[i], run.unit),
              suggestion="Make the intakes smaller, or set fewer darts.")
-    for (one, s), (other, t) in zip(zip(laid, places), list(zip(laid, places))[1:], strict=False):
+    set_out = list(zip(laid, places, strict=True))
+    for (one, s), (other, t) in zip(set_out, set_out[1:], strict=False):
         room = (one.asked + other.asked) / 2.0
         run.fail((t - s < room) & ~wide & np.isfinite(s) & np.isfinite(t), "D420",
                  f"There is no room on {full} for {one.rule['name']} beside {other.rule['name']}", span=one.rule["span"],

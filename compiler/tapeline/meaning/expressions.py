@@ -224,7 +224,7 @@ def call(scope, node) -> Value:
         many = f"{function.least}" if function.most == function.least else f"{function.least} or more"
         return bench.error("K304", f'"{node.name} of" takes {many} values', node.span, many, f"{len(values)}",
                            f"{node.name} of (...) gives {function.doc}.")
-    for value, argument in zip(values, arguments):
+    for value, argument in zip(values, arguments, strict=True):
         if function.takes == "angle" and value.kind != ANGLE:
             return bench.wrong_kind(value, "an angle", argument.span, "Write degrees: 14 deg.")
         if function.takes == "number" and value.kind != NUMBER:
