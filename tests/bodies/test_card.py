@@ -239,3 +239,10 @@ def test_the_workshop_s_cards_carry_every_measure(name, known, doubts):
     assert diagnostics == []
     assert missing(card, known, known) == []
     assert read_card(Source(path.name, write_card(card)), known, doubts)[0] == card
+
+
+def test_a_measure_of_another_style_of_the_house_is_passed_over(known):
+    """Only a name near to a known one is taken for a slip."""
+    card, diagnostics = read_card(Source("card.toml", '[measures]\nwaist = "72 cm"\nzigzag_drop = "9 cm"\n'), known)
+    assert card is not None and set(card.values) == {"waist"}
+    assert [(one.code, one.severity, one.span.line) for one in diagnostics] == [("B104", "caution", 3)]

@@ -274,3 +274,12 @@ def test_rules_that_double_each_other_are_refused_soon(least):
 def test_rules_that_name_what_they_double_are_small():
     rules = "".join(f"rule r{i}(x number)\n    y = r{i - 1} of x\n    gives y + y\n" for i in range(1, 31))
     assert values(f"{PIECE}rule r0(x number) gives x\n{rules}a = r30 of (1)\n")["a"] == 2.0**30
+
+
+def test_is_at_least_says_the_same_as_at_least():
+    text = ('language 1\nstyle s "S"\nchoose a 5 cm\nrequire a is at least 5 cm "too small"\n'
+            'require a is less than 5 cm "too large"\n')
+    style, diagnostics = read(Source("s.style", text), World())
+    assert not diagnostics
+    (one,) = draft(style, {})
+    assert [failure.diagnostic(0).title for failure in one.failures] == ["too large"]

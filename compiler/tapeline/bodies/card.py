@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 
-from ..source.diagnostics import NOTE, Diagnostic, has_errors
+from ..source.diagnostics import CAUTION, ERROR, NOTE, Diagnostic, has_errors
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
 from .measurement import Doubt, Measurement, doubted
@@ -130,9 +130,12 @@ class _CardReader:
         for name, value in table.items():
             measurement = self.known.get(name)
             if measurement is None:
+                # Near a known name it is a slip; else it may be a measure that another style of the house defines.
+                near = did_you_mean(name[:60], self.known)
                 self._add("B104", f"No measure is called {shortened(name, 30)}",
-                          self.places.key("measures", name), expected="a measure that a library defines",
-                          suggestion=did_you_mean(name[:60], self.known))
+                          self.places.key("measures", name), expected="a measure that the library or the style defines",
+                          suggestion=near or "It is passed over: this style does not know it.",
+                          severity=ERROR if near else CAUTION)
                 continue
             reading = self._measure(name, value, measurement)
             written[name] = value if isinstance(value, str) else ""

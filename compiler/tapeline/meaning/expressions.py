@@ -177,7 +177,7 @@ def comparison(scope, node) -> Value:
         return bench.error("K302", f"{article(one.kind).capitalize()} cannot be compared with {article(other.kind)}",
                            node.span, "two of one kind", f"{article(one.kind)} {node.relation} {article(other.kind)}",
                            way_out)
-    if one.kind == CONDITION and node.relation not in ("is", "is not"):
+    if one.kind == CONDITION and relation_of(node) not in ("is", "is not"):
         return bench.error("K302", "Conditions are only yes or no", node.span, '"is" or "is not"',
                            f'"{node.relation}"', "")
     values = [one, other]
@@ -189,7 +189,13 @@ def comparison(scope, node) -> Value:
             return bench.wrong_kind(within, article(one.kind), node.within.span)
         values.append(within)
     scope.compared(node, one, other)
-    return bench.emit("compare", CONDITION, node.span, *values, relation=str(node.relation))
+    return bench.emit("compare", CONDITION, node.span, *values, relation=relation_of(node))
+
+
+def relation_of(node) -> str:
+    """`is at least` says the same as `at least`."""
+    relation = str(node.relation)
+    return relation if relation in ("is", "is not") else relation.removeprefix("is ")
 
 
 def either(scope, node) -> Value:
