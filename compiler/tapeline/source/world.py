@@ -27,14 +27,16 @@ class World:
     """Files as the compiler sees them: a house's folder and the standard library."""
 
     def __init__(self, house: Path | None = None, standard: Path | None = None):
-        self.folders = [folder for folder in (house, standard or standard_folder("stdlib")) if folder is not None]
+        self.standard = standard or standard_folder("stdlib")
+        self.folders = [folder for folder in (house, self.standard) if folder is not None]
 
     def library(self, name: str) -> Source | None:
         """The library of that name, or None where there is none."""
         for folder in self.folders:
             path = folder / f"{name}{SUFFIX}"
             if path.is_file() and _inside(path, folder):
-                source, _ = read_text(path)
+                # Wherever the program is installed, its own library is shown by the same short name.
+                source, _ = read_text(path, f"stdlib/{path.name}" if folder == self.standard else None)
                 return source
         return None
 
