@@ -475,10 +475,9 @@ def test_unit_directions_of_the_fold():
     assert float(np.abs(angle_between(near, axis) + angle_between(far, axis)).max()) < 1e-9
 
 
-@pytest.mark.parametrize("intake,length", [(20, 90), (30, 120), (39, 130)])
-def test_a_straight_dart_keeps_its_feet_and_nearly_its_closed_length(intake, length):
-    """Square to a straight edge, as in reference drafts 02 and 42: feet where they were laid, intake as asked."""
-    text = HEAD + f"""
+def rectangle(waist: str) -> str:
+    """A panel of 23 by 50 cm whose upper edge is drawn as told."""
+    return f"""
 piece panel
     cut 2
     point A start
@@ -486,10 +485,17 @@ piece panel
     point C  A down 50 cm
     point D  B down 50 cm
     line centre C to A
-    line waist A to B
+    {waist}
     line side B to D
     line hem D to C
     outline centre, waist, side, hem
+"""
+
+
+@pytest.mark.parametrize("intake,length", [(20, 90), (30, 120), (39, 130)])
+def test_a_straight_dart_keeps_its_feet_and_nearly_its_closed_length(intake, length):
+    """Square to a straight edge, as in reference drafts 02 and 42: feet where they were laid, intake as asked."""
+    text = HEAD + rectangle("line waist A to B") + f"""
     dart on waist at half
         intake {intake} mm
         point {length} mm long
@@ -504,19 +510,7 @@ piece panel
 
 
 def test_a_dart_at_a_joint_of_its_edge_makes_no_loop():
-    text = HEAD + """
-piece panel
-    cut 2
-    point A start
-    point B  A right 23 cm
-    point C  A down 50 cm
-    point D  B down 50 cm
-    point M  halfway A to B, down 3 mm
-    line centre C to A
-    curve waist A to B through M
-    line side B to D
-    line hem D to C
-    outline centre, waist, side, hem
+    text = HEAD + rectangle("point M  halfway A to B, down 3 mm\n    curve waist A to B through M") + """
     dart on waist at half
         intake 20 mm
         point 9 cm long

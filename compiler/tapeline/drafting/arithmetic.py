@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..geometry.solve import root as find_root
-from ..source.quantity import show_length, show_number
+from ..source.quantity import show_figure, show_length, show_number
 from .operations import operation
 
 
@@ -28,15 +28,12 @@ def choose(run, default, low=None, high=None, *, name):
     value = run.choices.get(name)
     value = default if value is None else value
     if low is not None:
+        kind = run.choice_kinds[name]
         outside = (value < low) | (value > high)
         run.fail(outside, "D402", f'The choice "{name}" is out of its range',
-                 expected=lambda i: f"{_said(low[i], run, name)} to {_said(high[i], run, name)}",
-                 found=lambda i: _said(value[i], run, name), suggestion=f"Set {name} within its range.")
+                 expected=lambda i: f"{show_figure(low[i], kind, run.unit)} to {show_figure(high[i], kind, run.unit)}",
+                 found=lambda i: show_figure(value[i], kind, run.unit), suggestion=f"Set {name} within its range.")
     return value
-
-
-def _said(number: float, run, name: str) -> str:
-    return show_length(number, run.unit) if run.choice_kinds.get(name) == "length" else show_number(number)
 
 
 @operation
@@ -223,8 +220,7 @@ def solve(run, low, high, *outer, name, cone, slot, value, target, outer_slots, 
     ends = [(bound, tried(bound, loud=True)) for bound in (low, high)]
 
     def said(number: float, kind: str) -> str:
-        return {"length": lambda: show_length(number, run.unit), "angle": lambda: f"{show_number(np.degrees(number), 2)} deg",
-                }.get(kind, lambda: show_number(number))()
+        return show_figure(number, kind, run.unit)
 
     def at(i: int, bound, trial) -> str:
         reason = next((f.diagnostic(i).title for f in trial.failures if f.bodies[i]), None)

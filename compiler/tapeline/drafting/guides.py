@@ -91,17 +91,6 @@ def draw_line(run, *points):
 
 
 @operation
-def draw_level_edge(run, start, end, level):
-    """A straight upper or lower edge: when its darts close it still leaves the centre level."""
-    _apart(run, start, end)
-
-    def redraw(closing: Closing) -> Path:
-        return Path((Line(closing.start, closing.end),))
-
-    return Guide(Path((Line(start, end),)), redraw)
-
-
-@operation
 def draw_curve(run, *inputs, points, leaving=None, leaving_given=False, arriving=None, arriving_given=False, bow=None,
                bow_at=None, long=None):
     """A curve through two or more points; the options say at which input each further part of the rule stands."""
@@ -141,8 +130,7 @@ def draw_curve(run, *inputs, points, leaving=None, leaving_given=False, arriving
         inner = [closing.carry(place) for place in places[1:-1]]
         new_out = closing.first.vectors(out) if out is not None else None
         new_into = closing.last.vectors(into) if into is not None else None
-        fresh = draw([closing.start, *inner, closing.end], new_out, new_into, amount, side)
-        return fresh
+        return draw([closing.start, *inner, closing.end], new_out, new_into, amount, side)
 
     return Guide(path, redraw)
 

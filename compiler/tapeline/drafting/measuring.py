@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from ..geometry import meet
-from ..geometry.outline import area
 from ..geometry.path import Path
 from ..geometry.segments import Arc, Cubic, Line
 from ..source.quantity import show_length
@@ -110,10 +109,6 @@ def _cubic_area(p) -> np.ndarray:
 def _arc_area(arc: Arc) -> np.ndarray:
     centre, chord = arc.centre, arc.end() - arc.start()
     return (arc.radius ** 2 * arc.sweep + centre[:, 0] * chord[:, 1] - centre[:, 1] * chord[:, 0]) / 2.0
-
-
-def ring_area(edges) -> np.ndarray:
-    return area(np.concatenate([edge.stitch_path().flatten()[:, :-1] for edge in edges], axis=1))
 
 
 # ------------------------------------------------------------ the paths of marks

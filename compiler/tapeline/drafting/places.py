@@ -283,12 +283,6 @@ def point_angle(run, corner, a, b):
 
 
 @operation
-def chord_middle(run, a, b):
-    """A place a little to the left of the chord's middle: gives two-edged outlines an inside."""
-    return (a + b) / 2.0
-
-
-@operation
 def ring_turn(run, *corners):
     """+1 where the corners run clockwise on paper, else -1."""
     total = np.zeros(run.n)

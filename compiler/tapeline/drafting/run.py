@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..meaning.kinds import ANGLE
 from ..meaning.plan import Plan, needed_steps
 from ..meaning.style import Style
 from . import arithmetic, darts, guides, measuring, places  # noqa: F401  (they fill the table of operations)
@@ -152,11 +151,3 @@ def _draft_course(plan: Plan, index, measures, choices, unit, said=()) -> Draft:
     ledgers = keep_ledgers(plan, pattern, run)
     judge(plan, pattern, ledgers, run)
     return Draft(index, plan, pattern, ledgers, run.failures, run)
-
-
-def value_of(run: Run, kind, slot: int, body: int) -> float:
-    """One figure of a run in the unit that people read: mm for lengths, degrees for angles."""
-    number = float(run.filled[slot][body])
-    return float(np.degrees(number)) if kind == ANGLE else number
-
-

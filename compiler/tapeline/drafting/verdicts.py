@@ -8,9 +8,8 @@ import numpy as np
 from ..geometry.outline import faults
 from ..geometry.path import Path
 from ..geometry.plane import cross, distance, unit
-from ..meaning.kinds import ANGLE, LENGTH
 from ..meaning.plan import Plan
-from ..source.quantity import show_length, show_number
+from ..source.quantity import show_figure, show_length
 from .darts import beyond, crossing
 from .ledgers import Ledgers
 from .pattern import Pattern, Piece
@@ -129,20 +128,10 @@ def _requirements(plan: Plan, run):
         mask = (answer < 0.5) if rule.severity == "error" else (answer > 0.5)
 
         def figures(i: int, rule=rule) -> str:
-            return "; ".join(f"{words} is {_figure(run, slot, kind, i)}" for words, slot, kind in rule.figures)
+            return "; ".join(f"{words} is {show_figure(float(run.filled[slot][i]), kind.word, run.unit)}"
+                             for words, slot, kind in rule.figures)
 
         run.fail(mask, "D460" if rule.severity == "error" else "D461", rule.message, span=rule.span,
                  expected=" ".join(rule.span.text.split()) if rule.severity == "error" else "", found=figures,
                  suggestion="Change the choices or measures concerned, or the style." if rule.severity == "error" else "",
                  severity=rule.severity)
-
-
-def _figure(run, slot: int, kind, index: int) -> str:
-    number = float(run.filled[slot][index])
-    if kind == LENGTH:
-        return show_length(number, run.unit)
-    if kind == ANGLE:
-        return f"{show_number(np.degrees(number), 2)} deg"
-    if kind.word == "condition":
-        return "yes" if number > 0.5 else "no"
-    return show_number(number)

@@ -300,9 +300,7 @@ class Construction:
                 self._turn = POISON
             else:
                 starts = [edge.end if turned else edge.start for _, edge, turned in chain]
-                middles = [self.bench.emit("chord_middle", POINT, self.span, edge.start, edge.end)
-                           for _, edge, _ in chain] if len(chain) < 3 else []
-                self._turn = self.bench.emit("ring_turn", NUMBER, self.span, *starts, *middles)
+                self._turn = self.bench.emit("ring_turn", NUMBER, self.span, *starts)
         return self._turn
 
     def bow_side(self, name, row) -> Value:

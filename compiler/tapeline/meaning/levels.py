@@ -238,8 +238,7 @@ class ByLevel:
         span = dips[-1][0].span if dips else self.rows[name].span
         shapes = [(dip.shape, scope) for dip, scope in dips if dip.shape is not None]
         if not dips or (shapes and isinstance(shapes[-1][0], tree.DipStraight)):
-            level = self.bench.emit("fixed_direction", DIRECTION, span, dx=1.0, dy=0.0)
-            return RawEdge(start, end, self.bench.emit("draw_level_edge", PATH, span, start, end, level))
+            return RawEdge(start, end, self.bench.emit("draw_line", PATH, span, start, end))
         inputs, options = [start, end], {"points": 2}
         options["leaving"] = 2
         options["leaving_given"] = True

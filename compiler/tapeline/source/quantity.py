@@ -6,6 +6,7 @@ Inside the program a length is a float of millimetres; 1 in is 25.4 mm exactly. 
 
 from __future__ import annotations
 
+import math
 import re
 from fractions import Fraction
 
@@ -60,6 +61,17 @@ def show_length(mm: float, unit: str = "cm", fraction: int = 16) -> str:
     if unit == "mm":
         return f"{show_number(mm, 1)} mm"
     return f"{show_number(mm / 10, 2)} cm"
+
+
+def show_figure(number: float, kind: str, unit: str = "cm") -> str:
+    """A value of some kind (length, angle, condition, or a plain number) for people."""
+    if kind == "length":
+        return show_length(number, unit)
+    if kind == "angle":
+        return f"{show_number(math.degrees(number), 2)} deg"
+    if kind == "condition":
+        return "yes" if number > 0.5 else "no"
+    return show_number(number)
 
 
 def _show_inches(mm: float, fraction: int) -> str:
