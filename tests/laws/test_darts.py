@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from workbench import HEAD, bodies, drafted, style_of, told
 
-from tapeline.drafting.darts import Laid, _trued
+from tapeline.drafting.darts import Laid, true_end
 from tapeline.geometry.motion import Motion
 from tapeline.geometry.path import Path
 from tapeline.geometry.plane import angle_between, distance, norm, unit
@@ -274,7 +274,8 @@ def test_angle_leg_and_peak_of_a_dart_square_to_a_straight_seam():
         assert round(abs(float(np.degrees(dart.motion.angle()[0]))), 3) == pytest.approx(DART_ANGLE, abs=1e-9)
         assert float(dart.leg(near, 0).length()[0]) == pytest.approx(DART_LEG, abs=0.005)
         before, after = Path((Line(at(-200.0, 0.0), near),)), Path((Line(far, at(200.0, 0.0)),))
-        trued = _trued(dart, before, after, near, far)
+        trued = true_end(press, point, dart.axis, (near, far), (dart.near_heading, dart.far_heading), dart.asked,
+                         before, after)
         peak = -trued.flatten()[0, :, 1].min()
         assert peak == pytest.approx(TRUED_PEAK, abs=0.005)
         assert peak == pytest.approx(15.0 * np.tan(2.0 * np.arctan(15.0 / 120.0)), abs=1e-9)

@@ -2,6 +2,7 @@
 
     tapeline check STYLE                          is the style in order, and do its worked examples come out
     tapeline draft STYLE --for BODY -o FOLDER     the pattern of one body, as SVG and as data
+    tapeline explain CODE                         what the code of a diagnostic means, with an example mended
 
 Exit codes: 0 in order (cautions allowed); 1 the style, the card or the draft has errors; 2 the command was
 not written as it should be; 3 a file cannot be read or written; 70 a fault of the program itself.  Results go
@@ -117,6 +118,30 @@ def draft(context, style, body, settings, folder, opened, unit, accept, overwrit
     report.end("\n".join(f"written: {path.as_posix()}" for path in paths))
 
 
+@program.command(epilog=EXIT_CODES)
+@click.argument("code", required=False)
+@click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
+@click.pass_context
+def explain(context, code, as_json):
+    """Explain CODE, the code of a diagnostic, with an example that gives it and the same example mended.
+
+    Without a CODE, list every code and its title.
+    """
+    from .explaining import codes, find_page, listing, show, title
+
+    report = _Report(context, as_json, {"command": "explain"})
+    if code is None:
+        report.facts["codes"] = [{"code": one, "title": title(one)} for one in codes()]
+        report.end(listing())
+        return
+    report.facts["code"], page, found = find_page(code)
+    report.stop_if_wrong(found)
+    report.facts |= {"title": title(report.facts["code"]), "page": page}
+    if not as_json:
+        show(page, sys.stdout)
+    report.end("")
+
+
 def papers(made, opened: bool, cautions: Iterable[Diagnostic]) -> dict[str, str]:
     """File name -> text of everything that is written for one draft."""
     from ..paper.record import pattern_record, write_record
@@ -150,7 +175,7 @@ class _Report:
             self._leave(FILES if all(one.code.startswith("F") for one in wrong) else ERRORS)
 
     def end(self, words: str) -> None:
-        if not self.as_json:
+        if words and not self.as_json:
             click.echo(words)
         self._leave(DONE)
 
@@ -158,6 +183,9 @@ class _Report:
         if self.as_json:
             data = {**self.facts, "exit": code, "diagnostics": [as_data(one) for one in self.found]}
             click.echo(json.dumps(data, indent=1, ensure_ascii=False))
+        elif self.found and self.facts["command"] != "explain":
+            first = next((one for one in self.found if one.severity == "error"), self.found[0])
+            click.echo(f"More about a code: tapeline explain {first.code}", err=True)
         self.context.exit(code)
 
 

@@ -15,7 +15,8 @@ SEAM_TOLERANCE = 25.4 / 16  # mm: pattern truth kept by a fitting teacher, Threa
 
 def assemble(plan: Plan, run) -> Pattern:
     filled = run.filled
-    pieces = tuple(_piece(piece, run) for piece in plan.pieces)
+    pieces, foundations = (tuple(_piece(piece, run) for piece in plan.pieces if piece.issued == issued)
+                           for issued in (True, False))
     seams = tuple(Seam(seam.span, seam.one, seam.other,
                        np.zeros(run.n) if seam.ease is None else filled[seam.ease], SEAM_TOLERANCE, seam.kind)
                   for seam in plan.seams)
@@ -24,7 +25,8 @@ def assemble(plan: Plan, run) -> Pattern:
                 for place, turning in plan.turnings.items()}
     values = {name: filled[value.slot] for name, value in plan.values.items() if value.slot in filled}
     bodies = {level: filled[slot] for level, slot in plan.level_girths.items()}
-    return Pattern(run.n, pieces, seams, turnings, dict(plan.corners), plan.level_order, bodies, values)
+    return Pattern(run.n, pieces, seams, turnings, dict(plan.corners), plan.level_order, bodies, values,
+                   foundations)
 
 
 def _piece(plan: PiecePlan, run) -> Piece:

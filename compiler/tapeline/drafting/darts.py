@@ -199,32 +199,41 @@ def _finish(run, dart: Laid, before: Path, after: Path) -> Dart:
     run.fail(upside, "D422", f"The dart {rule['name']} ends outside the piece", span=rule["span"],
              expected="a point, and a level that it is held to, inside the piece", found="one beyond the edge",
              suggestion="Let the point lie further from the edge.")
-    trued = _trued(dart, before, after, near_foot, far_foot)
+    trued = true_end(rule["press"], dart.point, dart.axis, (near_foot, far_foot), (dart.near_heading, dart.far_heading),
+                     dart.asked, before, after)
     return Dart(rule["name"], rule["span"], dart.point, dart.leg(near_foot, 0), dart.leg(far_foot, 1), dart.motion, trued,
                 rule["press"], distance(near_foot, far_foot), dart.asked, rule["held_to"], dart.middle)
 
 
-def _trued(dart: Laid, before: Path, after: Path, near_foot, far_foot) -> Path:
-    """The folded end: near foot, peak on the fold, far foot."""
-    if dart.rule["press"] == "near":
-        neighbour, foot, heading = before.reversed(), near_foot, dart.near_heading
-    else:
-        neighbour, foot, heading = after, far_foot, dart.far_heading
+def true_end(press: str, point, axis, feet, headings, intake, before: Path, after: Path) -> Path:
+    """The folded end of a dart: near foot, peak on the fold, far foot.
+
+    `feet` and `headings` (from the point outward) are those of the near and the far leg; `before` and `after` the strips
+    of the edge beside them.
+    """
+    which = 0 if press == "near" else 1
+    neighbour = before.reversed() if which == 0 else after
+    foot, heading = feet[which], headings[which]
     # The neighbour may be shorter than the way to the fold: it goes on straight beyond its end.
-    reach = dart.asked * 4.0 + 10.0
+    reach = intake * 4.0 + 10.0
     beyond = neighbour.end() + neighbour.end_direction() * reach[:, None]
     laid_over = Path.join(neighbour, Path((Line(neighbour.end(), beyond),))).moved(Motion.mirror(foot, heading))
-    at, _ = meet.path_line(laid_over, dart.point, dart.axis)
+    at, _ = meet.path_line(laid_over, point, axis)
     half = laid_over.part(np.zeros(len(at)), np.nan_to_num(at))
-    mirrored = half.moved(Motion.mirror(dart.point, dart.axis)).reversed()
+    mirrored = half.moved(Motion.mirror(point, axis)).reversed()
     trued = Path.join(half, mirrored)
-    return trued if dart.rule["press"] == "near" else trued.reversed()
+    return trued if which == 0 else trued.reversed()
 
 
 @operation
 def plain_edge(run, guide: Guide, *, name, turned):
     path = guide.path.reversed() if turned else guide.path
     return Edge(name, run.span, (path,))
+
+
+@operation
+def turned_edge(run, edge: Edge, *, turned):
+    return edge.reversed() if turned else edge
 
 
 # ------------------------------------------------------------ laying darts out

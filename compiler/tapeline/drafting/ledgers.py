@@ -84,7 +84,7 @@ def keep_ledgers(plan: Plan, pattern: Pattern, run) -> Ledgers:
 def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:
     rows = []
     for level in plan.level_order:
-        crossing = [piece for piece in pattern.pieces if level in piece.widths]
+        crossing = [piece for piece in pattern.pieces if level in piece.widths and not piece.cut.purpose]
         if not crossing:
             continue
         sewn = sum(piece.widths[level] * piece.cut.instances for piece in crossing)

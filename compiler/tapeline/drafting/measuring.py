@@ -62,7 +62,8 @@ def section_width(run, y, *edges):
             crossings = np.concatenate([crossings, np.full((run.n, 1), np.nan)], axis=1)
         pairs = crossings[:, 1::2] - crossings[:, 0::2]
         widths.append(np.nansum(pairs, axis=1))
-    return np.maximum(*widths)
+    folded = sum((opening_at(dart, y) for edge in edges for dart in edge.darts if dart.kind == "pleat"), np.zeros(run.n))
+    return np.maximum(*widths) - folded
 
 
 def _crossings(edge: Edge, y, hair):

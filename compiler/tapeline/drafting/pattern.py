@@ -37,6 +37,7 @@ class Dart:
     asked: np.ndarray  # the intake that the rule asked for
     held_to: str | None = None  # level down to which the full intake is kept
     middle: np.ndarray | None = None  # where its centre was laid out, from which its length is told
+    kind: str = "dart"  # or "pleat": its legs are fold lines that run to another edge, and it is only sewn across its end
 
     @property
     def near_foot(self) -> np.ndarray:
@@ -46,11 +47,24 @@ class Dart:
     def far_foot(self) -> np.ndarray:
         return self.far_leg.start()
 
+    def moved(self, motion: Motion) -> Dart:
+        """The dart carried by a motion that does not mirror."""
+        middle = None if self.middle is None else motion.points(self.middle)
+        fold = motion.inverse().then(self.fold).then(motion)
+        return Dart(self.name, self.span, motion.points(self.point), self.near_leg.moved(motion), self.far_leg.moved(motion),
+                    fold, self.trued.moved(motion), self.press, self.intake, self.asked, self.held_to, middle, self.kind)
+
+    def reversed(self) -> Dart:
+        """The same dart met from the other side: near and far change places."""
+        return Dart(self.name, self.span, self.point, self.far_leg, self.near_leg, self.fold.inverse(),
+                    self.trued.reversed(), "far" if self.press == "near" else "near", self.intake, self.asked,
+                    self.held_to, self.middle, self.kind)
+
     def take(self, index) -> Dart:
         return Dart(self.name, self.span, self.point[index], self.near_leg.take(index), self.far_leg.take(index),
                     self.fold.take(index), self.trued.take(index), self.press, self.intake[index],
                     self.asked[index], self.held_to,
-                    None if self.middle is None else self.middle[index])
+                    None if self.middle is None else self.middle[index], self.kind)
 
 
 @dataclass(slots=True, eq=False)
@@ -71,10 +85,10 @@ class Edge:
             self.closed = self.strips[0]
 
     def stitch_path(self) -> Path:
-        """The edge on the paper: strips with the legs of open darts between them."""
+        """The edge on the paper: strips with the legs of open darts between them, pleats laid flat."""
         runs = [self.strips[0]]
         for dart, strip in zip(self.darts, self.strips[1:], strict=True):
-            runs += [dart.near_leg, dart.far_leg.reversed(), strip]
+            runs += [*([dart.trued] if dart.kind == "pleat" else [dart.near_leg, dart.far_leg.reversed()]), strip]
         return Path.join(*runs)
 
     def trued_path(self) -> Path:
@@ -100,9 +114,11 @@ class Edge:
 
     def reversed(self) -> Edge:
         """The same edge walked the other way; near and far legs change places."""
-        if self.darts:
-            raise ValueError("a darted edge is turned round before its darts are set")
-        return Edge(self.name, self.span, (self.strips[0].reversed(),))
+        last = Motion.identity(self.strips[0].n)
+        for dart in self.darts:
+            last = dart.fold.then(last)
+        return Edge(self.name, self.span, tuple(strip.reversed() for strip in self.strips[::-1]),
+                    tuple(dart.reversed() for dart in self.darts[::-1]), self.closed.moved(last.inverse()).reversed())
 
     def take(self, index) -> Edge:
         return Edge(self.name, self.span, tuple(s.take(index) for s in self.strips),
@@ -213,6 +229,7 @@ class Pattern:
     level_order: tuple[str, ...] = ()
     bodies: dict[str, np.ndarray] = field(default_factory=dict)  # level -> the body's own girth there, where measured
     values: dict[str, np.ndarray] = field(default_factory=dict)  # named lengths, angles, counts of the style
+    foundations: tuple[Piece, ...] = ()  # drafted and judged like pieces, never cut
 
     def piece(self, name: str) -> Piece:
-        return next(piece for piece in self.pieces if piece.name == name)
+        return next(piece for piece in (*self.pieces, *self.foundations) if piece.name == name)

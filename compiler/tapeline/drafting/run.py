@@ -13,7 +13,7 @@ import numpy as np
 
 from ..meaning.plan import Plan, needed_steps
 from ..meaning.style import Style
-from . import arithmetic, darts, guides, measuring, places  # noqa: F401  (they fill the table of operations)
+from . import arithmetic, darts, guides, measuring, parting, pivoting, places, shapes, spreading  # noqa: F401  (they fill the table of operations)
 from .assembly import assemble
 from .failures import Failure
 from .ledgers import Ledgers, keep_ledgers
@@ -22,6 +22,14 @@ from .pattern import Pattern
 from .verdicts import judge
 
 BATCH = 2048  # bodies drafted at once: more cost memory and save nothing
+
+
+class Parted(Exception):
+    """The bodies of a run do not share one structure; `groups` are masks (N,) of those that do."""
+
+    def __init__(self, groups: list[np.ndarray]):
+        super().__init__("bodies of different structure")
+        self.groups = groups
 
 
 class Run:
@@ -50,6 +58,20 @@ class Run:
         run = Run(self.plan, self.n, self.measures, self.choices, self.unit)
         run.filled, run.quiet = dict(filled), True
         return run
+
+    def alike(self, counts: np.ndarray, known: np.ndarray) -> int:
+        """A whole number (N,) on which the structure of what is drawn rests: one for all bodies, else they are parted.
+
+        `known` masks the bodies for which it means anything; the others go with whichever comes first.
+        """
+        values = np.unique(counts[known])
+        if len(values) == 0:
+            return int(counts[0])
+        if len(values) == 1:
+            return int(values[0])
+        masks = [known & (counts == value) for value in values]
+        masks[0] = masks[0] | ~known
+        raise Parted(masks)
 
     def fail(self, bodies, code: str, title, expected="", found="", suggestion="", span=None, others=(),
              severity="error"):
@@ -108,7 +130,7 @@ def _draft_batch(style: Style, index, measures, choices, unit) -> list[Draft]:
     drafts = []
     for outcomes, bodies in _courses(style, index, measures, choices):
         plan, _, said = style.course(outcomes)
-        drafts.append(_draft_course(plan, bodies, measures, choices, unit, said if outcomes else ()))
+        drafts += _draft_course(plan, bodies, measures, choices, unit, said if outcomes else ())
     return sorted(drafts, key=lambda one: int(one.index[0]))
 
 
@@ -137,7 +159,16 @@ def _start(plan: Plan, index, measures, choices, unit) -> Run:
                {name: values[index] for name, values in choices.items()}, unit)
 
 
-def _draft_course(plan: Plan, index, measures, choices, unit, said=()) -> Draft:
+def _draft_course(plan: Plan, index, measures, choices, unit, said=()) -> list[Draft]:
+    """Bodies of one course drafted together, or apart where what is drawn has not one structure for all."""
+    try:
+        return [_draft_together(plan, index, measures, choices, unit, said)]
+    except Parted as parted:
+        return [one for group in parted.groups
+                for one in _draft_course(plan, index[group], measures, choices, unit, said)]
+
+
+def _draft_together(plan: Plan, index, measures, choices, unit, said=()) -> Draft:
     """The stage on one screen: carry out the steps, assemble the pieces, keep the ledgers, judge.
 
     `said` is what is wrong in this course of the style: a number of darts, or a mixture of outcomes, that was not

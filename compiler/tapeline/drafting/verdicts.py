@@ -8,6 +8,7 @@ import numpy as np
 from ..geometry.outline import faults
 from ..geometry.path import Path
 from ..geometry.plane import cross, distance, unit
+from ..geometry.segments import Line
 from ..meaning.plan import Plan
 from ..source.quantity import show_figure, show_length
 from .darts import beyond, crossing
@@ -15,13 +16,14 @@ from .ledgers import Ledgers
 from .pattern import Pattern, Piece
 
 CLOSED = 0.01  # mm
+HAIR = 0.1  # mm
 STRAIGHT = 0.01  # mm
 
 
 def judge(plan: Plan, pattern: Pattern, ledgers: Ledgers, run):
     """Record the failures of every body in `run`."""
     with np.errstate(all="ignore"):
-        for piece in pattern.pieces:
+        for piece in (*pattern.foundations, *pattern.pieces):
             _darts(piece, run)
             _fold(piece, run)
             _outline(piece, run)
@@ -39,6 +41,8 @@ def _failed(run) -> np.ndarray:
 
 def _darts(piece: Piece, run):
     for edge in piece.edges:
+        if any(dart.kind == "pleat" for dart in edge.darts):
+            continue  # pleats run to another edge by intention
         others = [path for other in piece.edges if other is not edge for path in other.strips]
         for dart in edge.darts:
             limits = [beyond(dart, path) for path in others]
@@ -76,7 +80,7 @@ def _outline(piece: Piece, run):
     run.fail(gap > CLOSED, "D442", f"The outline of {piece.name} does not close", span=piece.span,
              expected="edges that end where the next begins", found=lambda i: f"a gap of {show_length(gap[i], run.unit)}",
              suggestion="See that neighbouring edges share their end points.")
-    rings = outline.flatten()[:, :-1]
+    rings = _parted_points(piece).flatten()[:, :-1]
     sound = np.isfinite(rings).all(axis=(1, 2))
     already = _failed(run)
     run.fail(~sound & ~already, "D499", f"The piece {piece.name} cannot be drawn for these measures", span=piece.span,
@@ -91,6 +95,27 @@ def _outline(piece: Piece, run):
                  found=lambda i: (f"edges that touch {show_length(places[i][1][0], run.unit)} across and "
                                   f"{show_length(places[i][1][1], run.unit)} down, {_nearest(piece, places[i][1], i)}"),
                  suggestion="See which rule of this piece brings these edges together for these measures.")
+
+
+def _parted_points(piece: Piece) -> Path:
+    """The outline as it is judged: darts that end at one point, as a bust point, are held a hair short of it."""
+    darts = piece.darts()
+    shared = [dart for dart in darts if any(other is not dart and np.any(distance(dart.point, other.point) < CLOSED)
+                                            for other in darts)]
+    if not shared:
+        return piece.stitch_outline()
+    runs = []
+    for edge in piece.edges:
+        runs.append(edge.strips[0])
+        for dart, strip in zip(edge.darts, edge.strips[1:], strict=True):
+            legs = [dart.near_leg, dart.far_leg]
+            if dart.kind == "pleat":
+                runs += [dart.trued, strip]
+                continue
+            if any(dart is one for one in shared):
+                legs = [leg.part(0.0, leg.length() - HAIR) for leg in legs]
+            runs += [legs[0], Path((Line(legs[0].end(), legs[1].end()),)), legs[1].reversed(), strip]
+    return Path.join(*runs)
 
 
 def _nearest(piece: Piece, place, index: int) -> str:

@@ -12,6 +12,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..drafting.pattern import Piece
+from ..geometry.outline import inside
 from ..geometry.path import Path
 from ..geometry.plane import dot, norm, square_to
 
@@ -57,7 +58,7 @@ def _place(ring: np.ndarray, grain: np.ndarray, marks: list) -> tuple[np.ndarray
     candidates = np.concatenate([_lattice(ring), np.stack(beyond, axis=1)], axis=1)
     free = np.minimum(_clearance(candidates, ring, after),
                       _distance(candidates, line[:, None, 0], line[:, None, 1]))
-    free = np.where(_inside(candidates, ring, after), free, -1.0)
+    free = np.where(inside(candidates, ring), free, -1.0)
     return line, candidates[body, np.argmax(np.nan_to_num(free, nan=-1.0), axis=1)]
 
 
@@ -98,12 +99,3 @@ def _distance(point: np.ndarray, start: np.ndarray, end: np.ndarray) -> np.ndarr
     step, gap = end - start, point - start
     part = np.clip(dot(gap, step) / np.maximum(dot(step, step), 1e-12), 0.0, 1.0)
     return norm(gap - part[..., None] * step)
-
-
-def _inside(points: np.ndarray, ring: np.ndarray, after: np.ndarray) -> np.ndarray:
-    """Whether points (N, C, 2) lie in the ring: a ray along x crosses it an odd number of times."""
-    x, y = points[..., 0, None], points[..., 1, None]
-    x0, y0, x1, y1 = (ends[:, None, :, axis] for ends in (ring, after) for axis in (0, 1))
-    with np.errstate(invalid="ignore", divide="ignore"):
-        right = x0 + (y - y0) / (y1 - y0) * (x1 - x0) > x
-    return (((y0 <= y) != (y1 <= y)) & right).sum(axis=2) % 2 == 1

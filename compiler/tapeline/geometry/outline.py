@@ -64,3 +64,13 @@ def _kind(words: str) -> str:
     if words.startswith("Ring Self-intersection"):
         return "touches itself"
     return "crosses itself" if words.startswith("Self-intersection") else "has no area"
+
+
+def inside(points: np.ndarray, rings: np.ndarray) -> np.ndarray:
+    """Whether points (N, C, 2) lie in rings (N, K, 2): a ray along x crosses the ring an odd number of times."""
+    after = np.roll(rings, -1, axis=1)
+    x, y = points[..., 0, None], points[..., 1, None]
+    x0, y0, x1, y1 = (ends[:, None, :, axis] for ends in (rings, after) for axis in (0, 1))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        right = x0 + (y - y0) / (y1 - y0) * (x1 - x0) > x
+    return (((y0 <= y) != (y1 <= y)) & right).sum(axis=2) % 2 == 1

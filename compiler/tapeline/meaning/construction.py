@@ -10,16 +10,18 @@ from __future__ import annotations
 
 from ..syntax import tree
 from . import darts, levels, points
+from .changes import CHANGES
 from .expressions import lower_kind
 from .kinds import CONDITION, DIRECTION, EDGE, LENGTH, NUMBER, PATH, POINT, UNKNOWN
 from .lowering import POISON
 from .names import Entity, Names
+from .naming import Said, SaidWhen
 from .plan import Value
 from .points import RawEdge
 
 NO_EDGE = RawEdge(POISON, POISON, POISON)
 _OF_PIECES = (tree.Cut, tree.Widths, tree.TakenIn, tree.RunEdge, tree.Dip, tree.Dart, tree.Darts, tree.Outline,
-              tree.Grain, tree.LevelAt, tree.Bone, tree.BoneAlong, tree.Zip, tree.Mark, tree.Notch)
+              tree.Grain, tree.LevelAt, tree.Bone, tree.BoneAlong, tree.Zip, tree.Mark, tree.Notch, *CHANGES)
 
 
 class Construction:
@@ -42,6 +44,9 @@ class Construction:
         self.marks: list[tuple] = []
         self.notches: list[tuple] = []
         self.by_level: levels.ByLevel | None = None
+        self.changes: list[tuple] = []
+        self.base = None  # the structure of the drawn piece that this one is made from, after its changes
+        self.source: Construction | None = None  # that piece
         self._finished: dict[str, Value] | None = None
         self._ends: dict[str, Entity] = {}
         self._joins: dict[str, tree.Edge] = {}
@@ -79,6 +84,27 @@ class Construction:
                 self.bench.error("N208", "This belongs to a piece drawn by level", node.span, "a table of widths",
                                  "no widths in this piece", "Add: widths from centre, before darts")
 
+    def adopt(self, base, source: Construction, lines: bool):
+        """Take over a drawn piece: its edges, corners, points and darts by name, and with `lines` what else it drew."""
+        self.base, self.source = base, source
+        for name in base.point_names():
+            self._define_point(name, self.span, lambda name=name: base.point(name, self.span))
+        for name in base.edges:
+            self._ends[name] = Entity(name, "edge", self.span, lambda name=name: base.ends(name))
+            self.define_edge(name, self.span, lambda name=name: base.raw(name))
+        for name, entity in source.edges.own.items() if lines else ():
+            if name not in self.edges.own:
+                self.edges.own[name] = entity
+
+    def redrawn(self) -> bool:
+        """Whether the piece says more of its outline than the one it is made from."""
+        return "outline" in self.singles or bool(self.dart_rules)
+
+    def dart_names(self) -> dict[str, str]:
+        """Every dart of the piece, and its edge."""
+        own = {name: rule.edge for rule in self.dart_rules for name in rule.names()}
+        return own if self.base is None else {**self.base.darts, **own}
+
     def _once(self, form: str, node, scope):
         if form in self.singles:
             first = self.singles[form][0]
@@ -96,7 +122,7 @@ class Construction:
         self.runs[str(node.edge)] = (node, scope)
 
     def _gather_when(self, node: tree.When, scope):
-        value = lower_kind(scope, node.condition, CONDITION)
+        value = lower_kind(self.scope() if isinstance(node, SaidWhen) else scope, node.condition, CONDITION)
         if self.bench.course("when", value, node.condition.span, self.name):
             self.gather(node.block.statements if node.block else (), scope)
         elif node.otherwise is not None:
@@ -104,6 +130,16 @@ class Construction:
 
     def _gather_definition(self, node, scope):
         self.program.define_quantity(scope, node)
+
+    def _gather_said(self, node: Said, scope):
+        """A statement in the place of one of the block: said in the names of the style, heard by the block."""
+        said = node.statement
+        if isinstance(said, tree.Definition):
+            self.program.define_quantity(self.scope(), said, scope.quantities)
+        elif isinstance(said, tree.Divide):
+            self.program.define_parts(self.scope(), said, scope.quantities)
+        else:
+            self.gather((said,), self.scope())
 
     def _gather_trace(self, node: tree.Trace, scope):
         draft = self.program.drafts.find(node.draft)
@@ -128,6 +164,8 @@ class Construction:
     def _gather_division(self, node: tree.Division, scope):
         count = len(node.names) + 1
         for index, name in enumerate(node.names, 1):
+            if name is None:  # said anew elsewhere
+                continue
             def build(index=index):
                 part = self.bench.constant(index / count, NUMBER, node.span)
                 return self.bench.emit("toward_part", POINT, node.span, scope.point(node.start), scope.point(node.end),
@@ -173,6 +211,8 @@ class Construction:
 
     _GATHER = {
         tree.When: _gather_when,
+        SaidWhen: _gather_when,
+        Said: _gather_said,
         tree.Definition: _gather_definition,
         tree.Divide: lambda self, node, scope: self.program.define_parts(scope, node),
         tree.Trace: _gather_trace,
@@ -197,6 +237,7 @@ class Construction:
         tree.Zip: lambda self, node, scope: self.marks.append((node, scope)),
         tree.Mark: lambda self, node, scope: self.marks.append((node, scope)),
         tree.Notch: lambda self, node, scope: self.notches.append((node, scope)),
+        **dict.fromkeys(CHANGES, lambda self, node, scope: self.changes.append((node, scope))),
     }
 
     # ------------------------------------------------------------ edges as drawn
@@ -211,7 +252,9 @@ class Construction:
         """The edges of the outline as told, whether they can be drawn or not."""
         if "outline" in self.singles:
             return list(self.singles["outline"][0].edges)
-        return self.by_level.outline() if self.by_level is not None else []
+        if self.by_level is not None:
+            return self.by_level.outline()
+        return list(self.base.edges) if self.base is not None else []
 
     def raw_edge(self, name, span) -> RawEdge | None:
         entity = self.edges.find(name)
@@ -274,6 +317,8 @@ class Construction:
             names = [(name, self.span) for name in self.by_level.outline()]
             if not names:
                 return None
+        elif self.base is not None:
+            return [(name, self.base.ends(name), False) for name in self.base.edges]
         else:
             if self.is_draft or self.torn:
                 return None
@@ -342,9 +387,7 @@ class Construction:
 
     def _in_outline(self, name) -> bool:
         """Whether the outline names this edge; asked before the ends of all its edges are known."""
-        if "outline" in self.singles:
-            return any(edge == name for edge in self.singles["outline"][0].edges)
-        return self.by_level is not None and any(edge == name for edge in self.by_level.outline())
+        return any(edge == name for edge in self.edge_names())
 
     def finished_edge(self, name, span) -> Value:
         chain = self.chain() if self._in_outline(name) else None
@@ -371,6 +414,15 @@ class Construction:
             span = self.edges.find(name).span
 
             def build():
+                if self.base is not None and str(name) in self.base.edges:
+                    if not rules:
+                        return self.bench.emit("turned_edge", EDGE, span, self.base.edge(str(name)), turned=turned)
+                    there = [dart for dart, at in self.base.darts.items() if at == name]
+                    if there:
+                        return self.bench.error(
+                            "N215", f'"{name}" has darts already', rules[0].node.span, "an edge without darts",
+                            f"{', '.join(there)} on {name}",
+                            "Move a part of one of them here with pivot, or set all darts where the edge is drawn first.")
                 raw = self.raw_edge(name, span)
                 return POISON if raw is None else darts.finished(self, name, raw, turned, rules, span)
 
@@ -381,19 +433,23 @@ class Construction:
         for rule in self.dart_rules:
             if name in rule.names():
                 return rule.intake_of(name)
-        known = [name for rule in self.dart_rules for name in rule.names()]
-        return self.bench.unknown_name("dart", name, span, known)
+        if self.base is not None and str(name) in self.base.darts:
+            return self.base.emit("shape_dart", LENGTH, span, name=str(name), which="intake")
+        return self.bench.unknown_name("dart", name, span, self.dart_names())
 
     # ------------------------------------------------------------ levels
 
     def level_names(self) -> list[str]:
         named = self.by_level.level_names() if self.by_level else []
-        return [*named, *(name for name in self.level_points if name not in named)]
+        named = [*named, *(name for name in self.level_points if name not in named)]
+        return named if self.source is None else [*named, *(n for n in self.source.level_names() if n not in named)]
 
     def level_y(self, name) -> Value:
         """Where a level crosses this piece, in the piece's own y."""
         if self.by_level is not None and name in self.by_level.level_names():
             return self.by_level.y(name)
+        if name not in self.level_points:
+            return self.source.level_y(name)
         node, scope = self.level_points[name]
         return self.bench.emit("point_y", LENGTH, node.span, scope.point(node.point))
 
@@ -401,11 +457,13 @@ class Construction:
         """The sewn width at a level: from edge to edge, less what the darts take out there."""
         if self.by_level is not None and name in self.by_level.level_names():
             return self.by_level.width(name)
-        if name in self.level_points:
-            outline = [value for _, value in self.finished_outline()]
-            return self.bench.emit("section_width", LENGTH, self.level_points[name][0].span, self.level_y(name),
-                                   *(outline or [POISON]))
-        return None
+        if name not in self.level_names():
+            return None
+        if name not in self.level_points and not (self.base.reshaped or self.redrawn()):
+            return self.source.width_at(name)
+        span = self.level_points[name][0].span if name in self.level_points else self.span
+        outline = [value for _, value in self.finished_outline()]
+        return self.bench.emit("section_width", LENGTH, span, self.level_y(name), *(outline or [POISON]))
 
     def intended(self, name) -> Value | None:
         return self.by_level.intended(name) if self.by_level is not None else None
@@ -418,6 +476,8 @@ class Construction:
             chain = self.chain()
             anchor = POISON if chain is None else chain[0][1].start
             return points.heading(scope, node.direction, anchor)[0]
+        if self.source is not None:
+            return self.source.grain()
         return self.bench.emit("fixed_direction", DIRECTION, self.span, dx=0.0, dy=1.0)
 
 

@@ -15,6 +15,7 @@ class Cut:
     fold: str | None = None  # the edge laid on the fold
     paired: bool = False
     extras: tuple[tuple[int, str], ...] = ()  # further layers: (how many, what for)
+    purpose: str = ""  # what the piece is for where it is not the garment's outside: lining, facing
 
     @property
     def instances(self) -> int:

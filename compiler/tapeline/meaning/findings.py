@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from ..syntax import tree
 from .cutting import Corner, Cut
 from .expressions import lower_kind, lower_length
@@ -14,7 +16,15 @@ PLAIN = "plain"
 
 
 def cut_of(program, drawing) -> Cut:
-    """How often a piece is cut; once, where nothing is said."""
+    """How often a piece is cut; once, where nothing is said.
+
+    A piece made from another is cut as often as that one; a part without its fold, once for either side of it.
+    """
+    if "cut" not in drawing.singles and drawing.source is not None:
+        before = cut_of(program, drawing.source)
+        if before.fold is None or before.fold in drawing.base.edges:
+            return before
+        return replace(before, count=2 * before.count, fold=None, paired=True)
     if "cut" not in drawing.singles:
         return Cut()
     node, _ = drawing.singles["cut"]
@@ -39,7 +49,7 @@ def cut_of(program, drawing) -> Cut:
             fold = None
     count = int(node.count)
     paired = count % 2 == 0 and fold is None and not isinstance(node.fold, tree.Alike)
-    return Cut(count, fold, paired, tuple(extras))
+    return Cut(count, fold, paired, tuple(extras), str(node.purpose.words)[1:-1] if node.purpose is not None else "")
 
 
 # ------------------------------------------------------------ marks and notches
@@ -55,13 +65,13 @@ def marks(program, drawing) -> list[MarkPlan]:
 
 
 def _bones(program, drawing, node: tree.Bone, scope):
-    names = [(rule, name) for rule in drawing.dart_rules for name in rule.names()]
+    names = drawing.dart_names().items()
     if not names:
         program.bench.error("N207", f"The piece {drawing.name} has no dart to bone", node.span, "a piece with darts",
                             "none", "Say: bone along some edge.")
     clear = _clear(program, scope, node)
-    for rule, name in names:
-        edge = drawing.finished_edge(rule.edge, node.span)
+    for name, at in names:
+        edge = drawing.finished_edge(at, node.span)
         path = program.bench.emit("dart_channel", PATH, node.span, edge, name=name)
         yield _bone(program, node, f"bone {name}", path, clear)
 
@@ -151,6 +161,11 @@ def sewing(program):
                 seams.append(seam)
         elif isinstance(node, tree.Allow):
             allows.append((node, scope))
+    for node, entities in program.cuts:
+        pieces = [program.construction_of(entity) for entity in entities]
+        if all(piece.chain() is not None for piece in pieces):
+            sides = [((piece.name, str(node.seam)),) for piece in pieces]
+            seams.append(SeamPlan(*sides, None, PLAIN, node.span))
     turnings, corners = _turnings(program, allows)
     return seams, turnings, corners
 
@@ -186,7 +201,7 @@ def _outline_edge(program, drawing, ref) -> bool:
 
 
 def _turnings(program, allows):
-    bench, pieces = program.bench, program.constructions()
+    bench, pieces = program.bench, program.issued()
     stated: dict[tuple[str, str], TurningPlan] = {}
     general: dict[tuple[str, str], TurningPlan] = {}
     others: TurningPlan | None = None

@@ -27,6 +27,8 @@ POINT = Kind("point")
 DIRECTION = Kind("direction")
 PATH = Kind("line")
 EDGE = Kind("edge")
+SHAPE = Kind("shape")
+PAIR = Kind("two parts")
 UNKNOWN = Kind("unknown")
 
 BY_WORD = {kind.word: kind for kind in (NUMBER, LENGTH, ANGLE, CONDITION)}

@@ -12,6 +12,7 @@ from ..syntax import tree
 from .expressions import lower_length
 from .kinds import DIRECTION, LENGTH, NUMBER, PATH, POINT
 from .lowering import POISON
+from .naming import Said
 from .plan import Value
 from .points import RawEdge
 
@@ -20,9 +21,11 @@ class ByLevel:
     def __init__(self, drawing, node: tree.Widths, scope):
         self.drawing, self.bench = drawing, drawing.bench
         self.node, self.scope = node, scope
-        self.rows = {}
+        self.rows, self.scopes = {}, {}
         self.unsound = self.bench.is_torn(node.span)  # a row is missing, and that has been said
         for row in node.rows:
+            said = isinstance(row, Said)
+            row = row.statement if said else row
             if row.level in self.rows:
                 self.bench.error("N202", f'The level "{row.level}" stands twice', row.span, "each level once",
                                  "a second width", "Keep one of the two.",
@@ -32,6 +35,7 @@ class ByLevel:
                 drawing.torn = self.unsound = True
             else:
                 self.rows[str(row.level)] = row
+                self.scopes[str(row.level)] = drawing.scope() if said else scope
         self.names = list(self.rows)
         self.taken = self._taken()
         self._intended: dict[str, Value] = {}
@@ -98,12 +102,13 @@ class ByLevel:
         return self._intended[name]
 
     def _row_width(self, row) -> Value:
+        scope = self.scopes[str(row.level)]
         if isinstance(row, tree.Width):
-            return lower_length(self.scope, row.value)
+            return lower_length(scope, row.value)
         base = self.intended(row.base) if row.base in self.rows else self._unknown(row.base)
         if isinstance(row, tree.WidthAs):
             return base
-        step = lower_length(self.scope, row.value)
+        step = lower_length(scope, row.value)
         return self.bench.emit("subtract" if row.relation == "less than" else "add", LENGTH, row.span, base, step)
 
     def _taken(self) -> dict[str, tuple]:

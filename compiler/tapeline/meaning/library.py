@@ -1,12 +1,14 @@
-"""A style with the libraries it uses, as trees.
+"""A style with the libraries it uses and the style it starts from, as trees.
 
 `use` names are followed through the world, each library once; a circle of uses is shown as a chain.  The library of
-body measurements is always there, so that every style means the same by `waist`.
+body measurements is always there, so that every style means the same by `waist`.  A style that starts from another has
+the statements of both, as `starting` sets them together, and the libraries of both.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from pathlib import PurePath
 
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
@@ -14,20 +16,26 @@ from ..source.text import Source, Span
 from ..source.world import World
 from ..syntax import tree
 from ..syntax.parser import Parsed, parse
+from . import starting
 
 MEASUREMENTS = "measurements"
 LANGUAGE = 1
+MOST_STARTS = 12  # styles that start from each other
 
 
 @dataclass
 class Module:
-    """One file: its tree, and the modules it uses, in order."""
+    """One file: its tree, and the modules it uses, in order; `started` are the statements of a style that starts from
+    another, those of the other among them."""
 
     parsed: Parsed
     uses: list[Module] = field(default_factory=list)
+    started: tuple | None = None
 
     @property
     def statements(self):
+        if self.started is not None:
+            return self.started
         return (self.parsed.tree.statements or ()) if self.parsed.tree is not None else ()
 
     @property
@@ -66,11 +74,12 @@ class _Linker:
             return None, self.diagnostics
         if MEASUREMENTS not in self.modules:
             self.library(MEASUREMENTS, style.heading.span, ())
-        self.follow(style, (source.name,))
+        if not self.start(style, (PurePath(source.name).stem,)):
+            return None, self.diagnostics
         incomplete = any(module is None for module in self.modules.values())
         return Linked(style, self.order, frozenset(self.lost), frozenset(self.torn), incomplete), self.diagnostics
 
-    def module(self, source: Source, used_at: Span | None = None) -> Module | None:
+    def module(self, source: Source, used_at: Span | None = None, wanted=tree.Library) -> Module | None:
         parsed = parse(source)
         self.diagnostics += parsed.diagnostics
         self.lost |= parsed.lost
@@ -87,12 +96,67 @@ class _Linker:
             self.diagnostics.append(Diagnostic("N212", "This file is a library, not a style", heading.span, "a style",
                                                "a library", "Draft a style that uses it."))
             return None
-        if used_at is not None and isinstance(heading, tree.Style):
+        if used_at is not None and wanted is tree.Style and isinstance(heading, tree.Library):
+            self.diagnostics.append(Diagnostic(
+                "N212", f'"{heading.name}" is a library, not a style', used_at, "a style", "a library",
+                f"To use a library say: use {heading.name}", ((heading.span, "its heading"),)))
+            return None
+        if used_at is not None and wanted is tree.Library and isinstance(heading, tree.Style):
             self.diagnostics.append(Diagnostic(
                 "N212", f'"{heading.name}" is a style, not a library', used_at, "a library", "a style",
                 "Only libraries can be used by other files.", ((heading.span, "its heading"),)))
             return None
         return Module(parsed)
+
+    # ------------------------------------------------------------ starting from a style
+
+    def start(self, style: Module, chain: tuple[str, ...]) -> bool:
+        """Give a style the libraries it uses, after those of the style it starts from, and that style's statements.
+        False where that style cannot be read: nothing can be told of this one then."""
+        starts = [statement for statement in style.statements if isinstance(statement, tree.StartFrom)]
+        for second in starts[1:]:
+            self.diagnostics.append(Diagnostic("N202", "A style starts from one style only", second.span, "one start from",
+                                               "a second", "Take one of the two out.",
+                                               ((starts[0].span, "it starts here"),)))
+        if starts and style.statements[0] is not starts[0]:
+            self.diagnostics.append(starting.out_of_place(starts[0]))
+        base = self.base(starts[0].name, chain) if starts else None
+        if starts and base is None:
+            return False
+        if base is not None:
+            style.uses += base.uses
+        self.follow(style, (style.parsed.source.name,))
+        if base is not None:
+            (statements,), found = starting.started(base.statements, style.statements, self.lost)
+            style.started = statements
+            self.diagnostics += found
+            self.lost |= {str(one.span.text) for one in found if one.code == "N224"}  # that has been said
+        return True
+
+    def base(self, name, chain: tuple[str, ...]) -> Module | None:
+        """The style of that name, with all that it starts from itself."""
+        if name in chain:
+            self.diagnostics.append(Diagnostic("N203", "Styles start from each other in a circle", name.span,
+                                               "a style that stands before this one",
+                                               " -> ".join([*chain[chain.index(name):], name]), "Start from another style."))
+            return None
+        if len(chain) > MOST_STARTS:
+            self.diagnostics.append(Diagnostic("N213", "Too many styles start from each other", name.span,
+                                               f"at most {MOST_STARTS}, one from the other", f"more than {MOST_STARTS}",
+                                               "Start from one of the first of them."))
+            return None
+        source = self.world.style(name)
+        if source is None:
+            known = [one for one in self.world.style_names() if one != chain[0]]
+            way_out = did_you_mean(name, known)
+            self.diagnostics.append(Diagnostic("N201", f'No style is called "{name}"', name.span,
+                                               f"one of: {', '.join(known)}" if not way_out else "the name of a style",
+                                               f'"{name}"', way_out or "Put the style beside this one."))
+            return None
+        module = self.module(source, name.span, tree.Style)
+        return module if module is not None and self.start(module, (*chain, str(name))) else None
+
+    # ------------------------------------------------------------ libraries
 
     def follow(self, module: Module, chain: tuple[str, ...]):
         for statement in module.statements:

@@ -54,7 +54,7 @@ class Lowering:
         depth = len(self.demands.open)
         guards = tuple((condition, outcome) for opened, condition, outcome in self.guards if opened == depth)
         self.steps.append(Step(out, operation, slots, options, span, guards))
-        if kind.word in ("point", "direction", "line", "edge") or any(slot in self.geometric for slot in slots):
+        if kind.word in ("point", "direction", "line", "edge", "shape", "two parts") or any(slot in self.geometric for slot in slots):
             self.geometric.add(out)
         return Value(out, kind)
 

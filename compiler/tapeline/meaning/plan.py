@@ -93,6 +93,7 @@ class PiecePlan:
     intended: dict[str, int]
     marks: list[MarkPlan] = field(default_factory=list)
     notches: list[NotchPlan] = field(default_factory=list)
+    issued: bool = True  # False for a foundation: drafted and judged, never cut
 
 
 class Expectation(NamedTuple):

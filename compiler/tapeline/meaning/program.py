@@ -11,8 +11,9 @@ from typing import NamedTuple
 from ..bodies.measurement import Doubt, Measurement
 from ..source.suggest import nearest
 from ..syntax import tree
-from . import findings, outside
+from . import changes, findings, outside, starting
 from .construction import Construction
+from .drawn import drawn_of
 from .expressions import lower, lower_kind, lower_length
 from .finds import Find, arrange
 from .kinds import ANGLE, BY_WORD, CONDITION, FUNCTIONS, LENGTH, UNKNOWN, article, is_quantity
@@ -21,6 +22,17 @@ from .lowering import Lowering
 from .names import Entity, Names
 from .plan import Choice, PiecePlan, Plan, Requirement, Value, needed_steps
 from .scopes import Scope
+
+
+def _held_by(part) -> str:
+    return ", ".join(edge for edge in part.edges if edge not in part.touched) or ", ".join(part.corners)
+
+
+def in_order_written(said):
+    """(statement, scope) pairs as written: those of a block, and of a style that another starts from, before what is added
+    in another file."""
+    files = list(dict.fromkeys(id(node.span.source) for node, _ in said))
+    return sorted(said, key=lambda one: (files.index(id(one[0].span.source)), one[0].span.start))
 
 
 class RuleText(NamedTuple):
@@ -41,7 +53,7 @@ class RecipeText(NamedTuple):
     title: str
 
 
-_OF_STYLES = (tree.Levels, tree.Piece, tree.Draft, tree.Sew, tree.Allow, tree.Require, tree.Caution, tree.ApplyCheck,
+_OF_STYLES = (tree.Levels, tree.Piece, tree.Foundation, tree.CutApart, tree.Draft, tree.Sew, tree.Allow, tree.Require, tree.Caution, tree.ApplyCheck,
               tree.Example)
 
 
@@ -66,6 +78,8 @@ class Program:
         self.late: list[tuple] = []  # statements about finished pieces: (node, scope)
         self.examples: list[tuple] = []
         self._girths: dict[str, Value] = {}
+        self.cuts: list[tuple] = []  # a cut that makes two pieces: (node, the two pieces)
+        self.foundations: set[str] = set()
         self.spaces: dict[int, Scope] = {}
         self.scope: Scope | None = None  # of the style itself, which is entered last
         for module in linked.libraries:
@@ -114,6 +128,9 @@ class Program:
                     self.gather(statement.otherwise.block.statements, scope)
 
     def misplaced(self, statement, place: str):
+        if isinstance(statement, starting.OUT_OF_PLACE) or starting.without(statement):
+            self.bench.diagnostics.append(starting.out_of_place(statement))
+            return
         word = statement.span.text.split()[0] if statement.span.text.split() else "this"
         self.bench.error("N208", f'"{word}" does not belong in {place}', statement.span,
                          "a statement of a piece" if place == "a piece" else f"a statement of {place}",
@@ -163,28 +180,32 @@ class Program:
             self.choices[str(node.name)] = Choice(str(node.name), value.kind, value.slot, text_of(node.text), node.span)
         return value
 
-    def define_quantity(self, scope, node: tree.Definition):
-        self.bench.define(scope.quantities, Entity(str(node.name), "quantity", node.span,
+    def define_quantity(self, scope, node: tree.Definition, names: Names | None = None):
+        self.bench.define(names or scope.quantities, Entity(str(node.name), "quantity", node.span,
                                                    lambda: lower(scope, node.value)))
 
-    def define_parts(self, scope, node: tree.Divide):
-        """Parts of a division: each a quantity; the rest is what the others leave, and no rest must be left over."""
+    def define_parts(self, scope, node: tree.Divide, names: Names | None = None):
+        """Parts of a division: each a quantity; the rest is what the others leave, and no rest must be left over.
+
+        A part without a value is said anew in another place, and counts here."""
+        names = names or scope.quantities
         rests = [part for part in node.parts if isinstance(part, tree.PartRest)]
         for extra in rests[1:]:
             self.bench.error("N202", "Only one part can take the rest", extra.span, "the rest once", "a second rest",
                              "Give this part a width of its own.", ((rests[0].span, "the rest is taken here"),))
         stated = [part for part in node.parts if isinstance(part, tree.Part)]
         for part in stated:
-            self.bench.define(scope.quantities, Entity(str(part.name), "part", part.span,
-                                                       lambda part=part: lower(scope, part.value)))
+            if part.value is not None:
+                self.bench.define(names, Entity(str(part.name), "part", part.span,
+                                                lambda part=part: lower(scope, part.value)))
         def left() -> Value:
             whole, values = lower(scope, node.whole), [scope.quantity(part.name, part.name.span) for part in stated]
             for part, value in zip(stated, values, strict=True):
                 if value.kind != whole.kind and UNKNOWN not in (value.kind, whole.kind):
-                    return self.bench.wrong_kind(value, article(whole.kind), part.value.span)
+                    return self.bench.wrong_kind(value, article(whole.kind), (part.value or part).span)
             return self.bench.emit("rest", whole.kind, (rests or [node])[0].span, whole, *values, named=bool(rests))
         if rests:
-            self.bench.define(scope.quantities, Entity(str(rests[0].name), "part", rests[0].span, left))
+            self.bench.define(names, Entity(str(rests[0].name), "part", rests[0].span, left))
         else:
             self.late.append((node, left))
 
@@ -246,7 +267,8 @@ class Program:
 
     def _recipe(self, node: tree.Recipe, scope):
         self._each_once(node.parameters)
-        text = RecipeText(node.parameters or (), node.block.statements or (), scope, text_of(node.title))
+        (statements,) = self._statements(node)
+        text = RecipeText(node.parameters or (), statements, scope, text_of(node.title))
         self.bench.define(scope.rules, Entity(str(node.name), "block", node.span, lambda: text))
 
     def _check(self, node: tree.Check, scope):
@@ -257,30 +279,143 @@ class Program:
     def _piece(self, node: tree.Piece, scope):
         self.bench.define(self.pieces, Entity(str(node.name), "piece", node.span, lambda: self._constructed(node, scope)))
 
+    def _foundation(self, node: tree.Foundation, scope):
+        self.foundations.add(str(node.name))
+        self._piece(node, scope)
+
+    def _cut_apart(self, node: tree.CutApart, scope):
+        """A cut: its parts are pieces, found when first wanted; the cut itself is made once for both."""
+        pieces = []
+        for statement in node.block.statements or ():
+            if isinstance(statement, (tree.Piece, tree.Foundation)) and statement.recipe is None:
+                pieces.append(statement)
+            else:
+                self.misplaced(statement, "a cut")
+        if not 1 <= len(pieces) <= 2:
+            self.bench.error("N208", "A cut makes two pieces", node.span, "one or two pieces below the cut",
+                             f"{len(pieces)}", "Name the pieces that it makes: piece yoke holding waist")
+            return
+        def made():
+            source = self.construction(node.piece, node.piece.span)
+            return None if source is None else changes.parts(self, source.scope(), node, source)
+        pair = Entity(f"cut of {node.piece}", "cut", node.span, made)
+        built = []
+        for piece in pieces:
+            if isinstance(piece, tree.Foundation):
+                self.foundations.add(str(piece.name))
+            entity = Entity(str(piece.name), "piece", piece.span,
+                            lambda piece=piece: self._part(node, pieces, piece, pair, scope))
+            built.append(entity)
+            self.bench.define(self.pieces, entity)
+        if len(built) == 2:
+            self.cuts.append((node, built))
+
+    def _part(self, cut: tree.CutApart, pieces, node, pair: Entity, scope) -> Construction:
+        drawing = Construction(self, str(node.name), text_of(node.title) or str(node.name), node.span, False)
+        drawing.torn |= self._torn_in_change(node)
+        drawing.gather(self._statements(node)[0], drawing.scope())
+        parts = self.bench.demand(pair, None)
+        number = None if parts is None else self._which_part(parts, pieces, node)
+        if number is None:
+            drawing.torn = True
+        else:
+            self._changed(drawing, parts[number], self.construction(cut.piece, cut.piece.span), cut.closing is None)
+        drawing.settle()
+        return drawing
+
+    def _which_part(self, parts, pieces, node) -> int | None:
+        """Which of the two parts of a cut a piece is, from what it holds or the other does not."""
+        told = [changes.holding(parts, piece.holding.what if piece.holding is not None else None) for piece in pieces]
+        for piece, number in zip(pieces, told, strict=True):
+            if number == -1:
+                if piece is node:
+                    self.bench.error("N216", f'Neither one part alone holds "{piece.holding.what}"', piece.holding.span,
+                                     f"an edge or corner of one part alone: {' / '.join(map(_held_by, parts))}",
+                                     f'"{piece.holding.what}"', "Name an edge or a corner that lies on one side of the cut.")
+                return None
+        if all(number is None for number in told) or (len(told) == 2 and told[0] == told[1]):
+            if node is pieces[0]:
+                self.bench.error("N216", "Which part of the cut is which?", node.span,
+                                 f"holding, with an edge or corner of one part: {' / '.join(map(_held_by, parts))}",
+                                 "nothing that tells them apart", f"Say for example: piece {node.name} holding "
+                                 f"{parts[0].edges[0]}")
+            return None
+        own = told[pieces.index(node)]
+        return own if own is not None else 1 - next(number for number in told if number is not None)
+
+    def _changed(self, drawing: Construction, drawn, source: Construction, lines: bool):
+        """Make a piece from a drawn one: its changes in the order in which they are written."""
+        statements = [(node, scope.inner(scope.quantities, source)) for node, scope in
+                      in_order_written(drawing.changes)]
+        cut = findings.cut_of(self, source)
+        after = changes.changed(self, source, drawn, statements, cut.fold)
+        if after is None:
+            drawing.torn = True
+        else:
+            drawing.adopt(after, source, lines and not statements)
+
     def _draft(self, node: tree.Draft, scope):
         self.bench.define(self.drafts, Entity(str(node.name), "draft", node.span, lambda: self._constructed(node, scope)))
+
+    def _statements(self, node, *before) -> tuple:
+        """What a piece, draft or block says, after what changes it; `before` is what the block of a piece says."""
+        own = (node.block.statements or ()) if node.block is not None else ()
+        lists, found = starting.carried_out((*before, own), self.bench.lost)
+        self.bench.diagnostics += found
+        return lists
+
+    def _torn_in_change(self, node) -> bool:
+        own = (node.block.statements or ()) if node.block is not None else ()
+        return any(self.bench.is_torn(one.span) for one in own if isinstance(one, starting.CHANGES))
 
     def _constructed(self, node, scope) -> Construction:
         is_draft = isinstance(node, tree.Draft)
         drawing = Construction(self, str(node.name), text_of(getattr(node, "title", None)) or str(node.name), node.span,
                                is_draft)
+        drawing.torn |= self._torn_in_change(node)
         recipe = getattr(node, "recipe", None)
-        if recipe is not None:
+        source, own = None, None
+        if getattr(node, "holding", None) is not None:
+            self.bench.error("N208", "Only a part of a cut holds something", node.holding.span, "a piece below a cut",
+                             "a piece of its own", "Take it out, or set the piece below the cut that makes it.")
+        if isinstance(recipe, tree.FromPiece) and self.pieces.find(recipe.name) is not None:
+            source = self.construction(recipe.name, recipe.name.span)
+        elif recipe is not None:
             entity = scope.rules.find(recipe.name)
             text = entity.build() if entity is not None else None
             if not isinstance(text, RecipeText) or entity.sort != "block":
                 known = [name for name, one in scope.rules.own.items() if one.sort == "block"]
-                self.bench.unknown_name("block", recipe.name, recipe.name.span, known)
+                if isinstance(recipe, tree.FromPiece):
+                    known = [*self.pieces.own, *known]
+                self.bench.unknown_name("piece or block" if isinstance(recipe, tree.FromPiece) else "block", recipe.name, recipe.name.span, known)
                 drawing.torn = True
             else:
-                names = scope.bind(text.parameters, recipe.arguments, recipe, f'block "{recipe.name}"', text.scope)
+                names = scope.bind(text.parameters, getattr(recipe, "arguments", None), recipe, f'block "{recipe.name}"', text.scope)
                 drawing.torn |= names is None
                 if names is not None:
                     inside = Scope(self, Names(names), text.scope.rules, drawing)
-                    drawing.gather(text.statements, inside)
+                    block, own = self._statements(node, text.statements)
+                    drawing.gather(block, inside)
                     drawing.quantities.own.update(inside.quantities.own)
-        drawing.gather(node.block.statements if node.block is not None else (), drawing.scope())
+        drawing.gather(self._statements(node)[0] if own is None else own, drawing.scope())
+        if source is not None:
+            self._changed(drawing, drawn_of(source, recipe.span), source, True)
+        elif drawing.changes:
+            drawing = self._changed_block(drawing)
         drawing.settle()
+        return drawing
+
+    def _changed_block(self, plain: Construction) -> Construction:
+        """A piece that is drawn and changed at once: drawn first, as a foundation of the same name, and then changed."""
+        plain.settle()
+        drawing = Construction(self, plain.name, plain.title, plain.span, False)
+        drawing.changes = plain.changes
+        drawing.marks, drawing.notches = ([(node, scope.inner(scope.quantities, drawing)) for node, scope in said]
+                                          for said in (plain.marks, plain.notches))
+        drawing.singles = {form: said for form, said in plain.singles.items() if form in ("cut", "grain")}
+        plain.changes, plain.marks, plain.notches = [], [], []
+        drawing.quantities = plain.quantities
+        self._changed(drawing, drawn_of(plain, plain.span), plain, False)
         return drawing
 
     def _later(self, node, scope):
@@ -317,6 +452,8 @@ class Program:
         tree.Recipe: _recipe,
         tree.Check: _check,
         tree.Piece: _piece,
+        tree.Foundation: _foundation,
+        tree.CutApart: _cut_apart,
         tree.Draft: _draft,
         tree.Sew: _later,
         tree.Allow: _later,
@@ -342,15 +479,19 @@ class Program:
     def constructions(self) -> list[Construction]:
         return [self.construction_of(entity) for entity in self.pieces.own.values()]
 
+    def issued(self) -> list[Construction]:
+        """The pieces that are cut: all but the foundations."""
+        return [piece for piece in self.constructions() if piece.name not in self.foundations]
+
     def girth(self, level, span) -> Value:
         """What is left at a level all round, every piece counted as often as it is cut, darts sewn."""
         if self.levels.find(level) is None:
             return self.scope.level(level, span)
         if str(level) not in self._girths:
             widths, factors = [], []
-            for piece in self.constructions():
+            for piece in self.issued():
                 width = piece.width_at(str(level))
-                if width is not None:
+                if width is not None and not findings.cut_of(self, piece).purpose:
                     widths.append(width)
                     factors.append(float(findings.cut_of(self, piece).instances))
             if not widths:
@@ -417,7 +558,8 @@ class Program:
         if not outline:
             return None
         return PiecePlan(drawing.name, drawing.title, drawing.span, tuple((str(n), v.slot) for n, v in outline), cut,
-                         slots(points), grain.slot, slots(levels), slots(widths), slots(intended), marks, notches)
+                         slots(points), grain.slot, slots(levels), slots(widths), slots(intended), marks, notches,
+                         drawing.name not in self.foundations)
 
     def _level_girths(self) -> dict[str, int]:
         found = {}

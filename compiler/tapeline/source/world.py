@@ -1,8 +1,9 @@
 """The one door to files.
 
-A style may use libraries by name: a house's own, beside the style, before the standard library.  Names are plain
-words, so no path can be spoken, and what a name leads to must really lie inside one of the two folders, links
-followed.  Nothing else in the compiler opens a file.
+A style may use libraries by name: a house's own, beside the style, before the standard library; and start from a
+style by name: one beside it before one of the standard styles.  Names are plain words, so no path can be spoken, and
+what a name leads to must really lie inside one of these folders, links followed.  Nothing else in the compiler opens a
+file.
 """
 
 from __future__ import annotations
@@ -24,25 +25,42 @@ def standard_folder(name: str) -> Path:
 
 
 class World:
-    """Files as the compiler sees them: a house's folder and the standard library."""
+    """Files as the compiler sees them: a house's folder, the standard library and the standard styles."""
 
-    def __init__(self, house: Path | None = None, standard: Path | None = None):
+    def __init__(self, house: Path | None = None, standard: Path | None = None, styles: Path | None = None):
         self.standard = standard or standard_folder("stdlib")
-        self.folders = [folder for folder in (house, self.standard) if folder is not None]
+        self.styles = styles or standard_folder("styles")
+        self.house = house
 
     def library(self, name: str) -> Source | None:
         """The library of that name, or None where there is none."""
-        for folder in self.folders:
+        return self._find(name, self.standard, "stdlib")
+
+    def library_names(self) -> list[str]:
+        return self._names(self.standard)
+
+    def style(self, name: str) -> Source | None:
+        """The style of that name, or None where there is none."""
+        return self._find(name, self.styles, "styles")
+
+    def style_names(self) -> list[str]:
+        return self._names(self.styles)
+
+    def _folders(self, standard: Path) -> list[Path]:
+        return [folder for folder in (self.house, standard) if folder is not None]
+
+    def _find(self, name: str, standard: Path, shown: str) -> Source | None:
+        for folder in self._folders(standard):
             path = folder / f"{name}{SUFFIX}"
             if path.is_file() and _inside(path, folder):
-                # Wherever the program is installed, its own library is shown by the same short name.
-                source, _ = read_text(path, f"stdlib/{path.name}" if folder == self.standard else None)
+                # Wherever the program is installed, its own files are shown by the same short name.
+                source, _ = read_text(path, f"{shown}/{path.name}" if folder == standard else None)
                 return source
         return None
 
-    def library_names(self) -> list[str]:
+    def _names(self, standard: Path) -> list[str]:
         names = {}
-        for folder in self.folders:
+        for folder in self._folders(standard):
             if folder.is_dir():
                 names.update(dict.fromkeys(sorted(path.stem for path in folder.glob(f"*{SUFFIX}"))))
         return list(names)

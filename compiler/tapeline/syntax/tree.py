@@ -86,6 +86,25 @@ version: number
 prose: lines
 text_line: text
 block: statements
+start_from: name
+change_piece: name title recipe block
+change_draft: name block
+change_block: name block
+change: block
+without_named: name
+without_piece: name
+without_check: name
+without_sew: one other
+without_require: text
+without_caution: text
+without_taken: edge
+without_dip: direction edge end
+without_level: name
+without_bones:
+without_bone: edge
+without_zip: edge
+without_notch: edge
+without_mark: text
 use: names
 measure: names
 measurement: name title facts
@@ -112,8 +131,11 @@ gives: value
 parameter: name kind
 recipe: name title parameters block
 draft: name block
-piece: name title recipe block
+piece: name title recipe holding block
+foundation: name title recipe holding block
 from_recipe: name arguments
+from_piece: name
+holding: what
 named_argument: name value
 sew: one other how
 easing: amount
@@ -136,7 +158,8 @@ expect_point: point across down within note
 within: tolerance
 when: condition block otherwise
 otherwise: block
-cut: count fold extras
+cut: count fold purpose extras
+purpose: words
 on_fold: edge
 alike:
 extra: count purpose
@@ -227,6 +250,33 @@ zip_at: name
 zip_from: distance direction level
 notch: edge distance end
 mark: title start end
+cut_apart: piece start end line closing seam block
+stop_named: name
+stop_place: name place
+cut_line: name
+closing: darts
+pivot: dart by edge place called pressed
+pivot_into: dart by other
+close: dart by edge place
+shorten: dart amount
+true_edge: edge
+by: amount
+pressed: end
+spread: edge amount share other where
+hinged: edge
+spread_also: edge amount share
+in_cuts: count
+along_lines: lines
+pleats: count edge other depth tapered called pressed
+tapered: depth edge
+join: piece edge to
+to_edge: edge
+mirror:
+unfold: edge
+extend: edge amount stretch folded called
+stretch: start end
+folded_back:
+face: depth edges called
 choice: value condition otherwise
 either: one other
 both: one other
@@ -250,6 +300,7 @@ distance: start end
 across_from: start end
 down_from: start end
 angle_at: corner start end
+corner_of: one other
 girth_at: level
 width_at: ref level
 area_of: piece

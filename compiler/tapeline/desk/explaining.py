@@ -1,0 +1,78 @@
+"""The pages of the codes: what a diagnostic means, an example that gives it, and the same example mended.
+
+Every code has one Markdown page in `pages/`, called by the code.  Its first line is a heading, the code and a title.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from ..source.diagnostics import Diagnostic
+from ..source.suggest import did_you_mean
+from ..source.text import Source, Span
+from ..source.world import read_text, standard_folder
+
+LETTERS = {
+    "B": "bodies: cards of measures and size tables",
+    "C": "choices and codes as they are said to the command",
+    "D": "drafting: what cannot be drawn for a body, or does not come out",
+    "F": "files that are read and written",
+    "K": "kinds: lengths, numbers, angles, conditions, and what is drawn",
+    "N": "names, and what belongs together",
+    "S": "the shape of a text: characters, lines and indentation",
+    "T": "turnings",
+}
+_WIDTH = 100  # of a page on a wide screen
+
+
+def page_path(code: str) -> Path:
+    return standard_folder("pages") / f"{code}.md"
+
+
+def codes() -> list[str]:
+    """Every code that has a page, in order."""
+    return sorted(path.stem for path in standard_folder("pages").glob("*.md"))
+
+
+def title(code: str) -> str:
+    """The plain words behind the code in the heading of its page."""
+    source, _ = read_text(page_path(code))
+    return source.line(1).removeprefix(f"# {code}").strip()
+
+
+def find_page(asked: str) -> tuple[str, str, list[Diagnostic]]:
+    """(code, text of its page, diagnostics) of a code however it is written.  C105."""
+    code, known = asked.strip().upper(), codes()
+    if code not in known:
+        shown = " ".join(asked.split())[:40]
+        source = Source("explain", shown)
+        others = 'Say "tapeline explain" to see every code.'
+        return code, "", [Diagnostic("C105", "There is no such code", Span(source, 0, len(shown)),
+                                     "a letter and three figures, as a diagnostic shows them", f'"{shown}"',
+                                     f"{did_you_mean(code[:8], known)} {others}".strip())]
+    source, found = read_text(page_path(code))
+    return code, source.text if source else "", found
+
+
+def listing() -> str:
+    """All codes with their titles, below what their letter stands for."""
+    known = codes()
+    parts = []
+    for letter, meaning in LETTERS.items():
+        rows = [f"  {code}  {title(code)}" for code in known if code[0] == letter]
+        parts.append("\n".join([f"{letter}  {meaning}", *rows]))
+    return "\n\n".join(parts)
+
+
+def show(text: str, stream) -> None:
+    """A page on a terminal with its headings and examples set off; anywhere else the plain text."""
+    if not stream.isatty():
+        stream.write(text)
+        return
+    from rich.console import Console
+    from rich.markdown import Markdown
+    from rich.theme import Theme
+
+    # No grounds of their own: they must read on a dark screen and on a light one.
+    console = Console(file=stream, theme=Theme({"markdown.code": "bold", "markdown.h2": "bold underline"}))
+    console.print(Markdown(text, code_theme="ansi_dark"), width=min(console.width, _WIDTH))

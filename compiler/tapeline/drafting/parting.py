@@ -1,0 +1,210 @@
+"""Cutting a piece in two, along a line or through darts.
+
+The way of the cut leads from one stop on the outline to another.  A stop is a place on an edge, or the mouth of a dart:
+then the cut runs down its legs to its point, and the dart is gone, taken up in the new seam.  Between the stops the cut
+follows a drawn line, or goes straight.  Each part keeps its arc of the outline; the way is its new edge, which has the
+same length on both.
+
+Darts that a yoke line crosses are closed on the way: the line is drawn over the folded darts as a darted edge is, so
+that its legs are equal.  The part with their mouths then has them closed for good, its arc carried together; the part
+with their points keeps the rest of them, on its new edge.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..geometry import meet
+from ..geometry.path import Path
+from ..geometry.plane import distance
+from ..geometry.segments import Cubic, Line
+from ..source.quantity import show_length
+from .darts import set_darts
+from .guides import SAME, Guide, alike
+from .operations import operation
+from .pattern import Edge
+from .places import nearest_on
+from .shapes import Item, Shape, edges_of, items_of, mouth_of, split, turn_ring
+
+
+@operation
+def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam):
+    """The two parts (from the first stop on to the second, and from the second on to the first).
+
+    `stops` are ("dart", name) or ("edge", name, whether a place is given); the places and then the line's guide are the
+    inputs.  `closing` names the darts that are folded along the line, in its order.
+    """
+    inputs = list(inputs)
+    places = [inputs.pop(0) if stop[0] == "edge" and stop[2] else None for stop in stops]
+    guide = inputs.pop(0) if line else None
+    path = None if guide is None else _toward(run, guide, shape, stops)
+    ring = items_of(shape)
+    ends, marks = [], []
+    for number, (stop, place) in enumerate(zip(stops, places, strict=True)):
+        if stop[0] == "dart":
+            dart = shape.dart(stop[1])
+            if dart is None:
+                mouth_of(run, ring, stop[1])
+                return shape, shape
+            ends.append(dart.point)
+            marks.append(("dart", stop[1]))
+            continue
+        if place is None:
+            place = _on_edge(run, shape.edge(stop[1]), path, number, stop[1])
+        ring, k = split(run, ring, stop[1], place)
+        for strip in (ring[k - 1].path, ring[k].path):
+            run.fail(strip.length() < 0.01, "D483", f"There is no room on {stop[1]} for the cut {seam}",
+                     expected="a place away from the corners and from darts", found="one at a corner or at a dart's foot",
+                     suggestion="Name another place along the edge, or the dart itself.")
+        ends.append(ring[k].path.start())
+        marks.append(("strip", ring[k].path))
+    if path is None:
+        path = Path((Line(ends[0], ends[1]),)) if not _one_point(ends) else None
+    else:
+        path = _fastened(path, ends)
+    return _parts(run, shape, ring, marks, path, closing, seam)
+
+
+def _one_point(ends) -> bool:
+    """Whether both stops are darts with one point for every body: then the legs are the whole way."""
+    return bool(np.all(~(distance(ends[0], ends[1]) > SAME)))
+
+
+def _toward(run, guide: Guide, shape: Shape, stops) -> Path:
+    """The line, turned to run from the first stop to the second: as the nearest of its ends says."""
+    gaps = []
+    for path in (guide.path, guide.path.reversed()):
+        gaps.append(sum(_gap(shape, stop, at) for stop, at in zip(stops, (path.start(), path.end()), strict=True)))
+    backward = run.alike((gaps[1] < gaps[0]).astype(int), np.isfinite(gaps[0]) & np.isfinite(gaps[1]))
+    return guide.path.reversed() if backward else guide.path
+
+
+def _gap(shape: Shape, stop, at) -> np.ndarray:
+    if stop[0] == "dart":
+        dart = shape.dart(stop[1])
+        return np.zeros(len(at)) if dart is None else distance(dart.point, at)
+    strips = shape.edge(stop[1]).strips
+    return np.min([distance(strip.point_at(np.nan_to_num(nearest_on(strip, at))), at) for strip in strips], axis=0)
+
+
+def _on_edge(run, edge: Edge, path: Path, number: int, name: str) -> np.ndarray:
+    at = path.start() if number == 0 else path.end()
+    gone, best, place = np.zeros(run.n), np.full(run.n, np.inf), np.full(run.n, np.nan)
+    for strip in edge.strips:
+        s = nearest_on(strip, at)
+        off = distance(strip.point_at(np.nan_to_num(s)), at)
+        place, best = np.where(off < best, gone + s, place), np.where(off < best, off, best)
+        gone = gone + strip.length()
+    run.fail(np.isfinite(best) & (best > 0.1), "D481", f'The line of the cut does not end on "{name}"',
+             expected=f"a line that ends on {name}", found=lambda i: f"one that ends {show_length(best[i], run.unit)} from it",
+             suggestion="Draw the line from edge to edge: begin it at a point along the one, end it at a point along the other.")
+    return np.where(best > 0.1, np.nan, place)
+
+
+def _fastened(path: Path, ends) -> Path:
+    """The path with its ends laid exactly on the stops, which lie within a hair of them."""
+    for end in ends:
+        first, *others = path.segments
+        path = Path((_begun_at(first, end), *others)).reversed()
+    return path
+
+
+def _begun_at(segment, place):
+    if isinstance(segment, Line):
+        return Line(place, segment.end())
+    if isinstance(segment, Cubic):
+        p = segment.p.copy()
+        p[:, :2] += (place - p[:, 0])[:, None]
+        return Cubic(p)
+    return segment
+
+
+def _parts(run, shape: Shape, ring, marks, path, closing, seam):
+    def index(mark) -> int:
+        kind, what = mark
+        if kind == "dart":
+            return mouth_of(run, ring, what)
+        return next(k for k, item in enumerate(ring) if item.path is what)
+
+    count = len(ring)
+    stops = []
+    for mark in marks:
+        k = index(mark)
+        # an arc begins after a mouth, or at the strip after a split; it ends before the mouth, or before that strip
+        stops.append((k + 1, k) if mark[0] == "dart" else (k, k))
+    legs = [ring[stop[1]].dart if mark[0] == "dart" else None for stop, mark in zip(stops, marks, strict=True)]
+    arcs = [_arc(ring, stops[0][0], stops[1][1], count), _arc(ring, stops[1][0], stops[0][1], count)]
+    line = None
+    if path is not None:
+        line = _darted(run, shape, path, closing, seam) if closing else Edge(seam, run.span, (path,))
+    order = [item.edge for item in items_of(shape)]
+    return tuple(_part(run, shape, arcs[k], k, legs, line, closing, seam, order) for k in (0, 1))
+
+
+def _arc(ring, start: int, end: int, count: int):
+    return [ring[(start + k) % count] for k in range((end - start) % count)]
+
+
+def _part(run, shape, arc, number: int, legs, line: Edge | None, closing, seam: str, order) -> Shape:
+    """One part: its arc, then the way back from the arc's end to its beginning."""
+    inner = [item.dart.name for item in arc if item.dart is not None]
+    mouths = bool(closing) and all(name in inner for name in closing)
+    way: list[Item] = []
+    first, second = legs if number == 0 else legs[::-1]
+    if second is not None:  # the arc ends at this dart's near foot
+        way.append(Item(seam, run.span, second.near_leg))
+    if line is not None:
+        edge = line.reversed() if number == 0 else line
+        if mouths:
+            arc = _closed(arc, closing, number)
+            edge = Edge(seam, run.span, (line.closed.reversed() if number == 0 else line.closed,))
+        way.append(Item(seam, run.span, edge.strips[0]))
+        for dart, strip in zip(edge.darts, edge.strips[1:], strict=True):
+            way += [Item(seam, run.span, dart=dart), Item(seam, run.span, strip)]
+    if first is not None:
+        way.append(Item(seam, run.span, first.far_leg.reversed()))
+    ring = [*arc, *way]
+    names = [item.edge for item in ring]
+    first_edge = min(set(names) - {seam}, key=order.index)
+    corners = [k for k in range(len(ring)) if names[k] == first_edge and names[k - 1] != first_edge]
+    return Shape(edges_of(run, turn_ring(ring, corners[0])), dict(shape.points))
+
+
+def _darted(run, shape: Shape, path: Path, closing, seam: str) -> Edge:
+    """The line of the cut as an edge with the crossed darts set in it."""
+    inputs, described = [Guide(path, alike(path))], []
+    for name in closing:
+        dart = shape.dart(name)
+        if dart is None:
+            mouth_of(run, items_of(shape), name)
+            return Edge(seam, run.span, (path,))
+        feet = []
+        for foot in (dart.near_foot, dart.far_foot):
+            at, place = meet.path_line(path, dart.point, foot - dart.point)
+            beyond = np.sum((place - dart.point) * (foot - dart.point), axis=1) <= 0.0
+            run.fail(np.isnan(at) & np.isfinite(foot[:, 0]) | beyond, "D485", f"The cut {seam} does not cross the dart {name}",
+                     expected="a line across both of its legs", found="one that passes it by",
+                     suggestion=f"Leave {name} out of closing, or lead the line across it.")
+            feet.append(place)
+        described.append({"name": name, "press": "start", "at": len(inputs), "span": dart.span, "held_to": None,
+                          "feet_named": True})
+        inputs += [*feet, dart.point, distance(*feet)]
+    return set_darts(run, *inputs, name=seam, full=seam, turned=False, darts=tuple(described), edge_span=run.span)
+
+
+def _closed(arc, closing, number: int):
+    """An arc with these darts closed: what follows a closed mouth is carried by its closing turn.
+
+    The end at which the line of the cut begins stays: the arc's start for the first part, its end for the second.  There
+    the closed line lies as it was drawn.
+    """
+    carried, motion = [], None
+    for item in arc:
+        if item.dart is not None and item.dart.name in closing:
+            motion = item.dart.fold if motion is None else item.dart.fold.then(motion)
+            continue
+        carried.append(item if motion is None else item.moved(motion))
+    if number == 1 and motion is not None:
+        undo = motion.inverse()
+        carried = [item.moved(undo) for item in carried]
+    return carried

@@ -1,0 +1,179 @@
+"""Moving a dart about its point: all or part of it to another place, or into flare.
+
+The piece is slashed from a place on its outline to the dart's point.  That parts the ring into two arcs, one after the
+dart's far foot, one before its near foot; the arc that does not hold the corner at which the piece stays is turned about
+the dart's point, by the dart's closing turn or a part of it.  The dart closes by so much and the slash opens by the same
+angle.  Nothing else changes: both arcs keep their shape, so every edge keeps its sewn length, and the angles of the
+darts at one point keep their sum.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..geometry.motion import Motion
+from ..geometry.path import Path
+from ..geometry.plane import distance, unit
+from ..geometry.segments import Line
+from ..source.quantity import show_figure, show_length
+from .darts import true_end
+from .guides import SAME
+from .operations import operation
+from .pattern import Dart
+from .shapes import Item, Shape, carried_points, corner_of, edges_of, items_of, mouth_of, split, turn_ring
+
+WHOLE = 1e-9
+
+
+@operation
+def pivot(run, shape: Shape, place, amount=None, *, dart, edge, called, stays, by, press, flare):
+    """The dart turned into a new one at length `place` along `edge`; with `flare` the slash is left open instead.
+
+    `amount` is the part to be moved (`by` "part") or its width at the old mouth (`by` "intake"); None: all of it.
+    """
+    ring = items_of(shape)
+    first_edge = ring[0].edge
+    old = shape.dart(dart)
+    if old is None:
+        mouth_of(run, ring, dart)
+        return shape
+    share = _share(run, old, amount, by)
+    ring, cut = split(run, ring, edge, place)
+    _room(run, ring, cut, edge, dart)
+    turn = _Turn(ring, old, mouth_of(run, ring, dart), cut, stays, share)
+    points = turn.points(shape.points)
+    slash = ring[cut - 1].path.end()
+    feet = (turn.motion.points(slash), slash) if cut - 1 in turn.moving else (slash, turn.motion.points(slash))
+    ring = turn.turned()
+    new = Item(ring[cut].edge, ring[cut].span)
+    if not flare:
+        new = new._replace(dart=_wedge(run, called, run.span, old.point, feet, press, ring[cut - 1].path, ring[cut].path))
+    ring = [*ring[:cut], new, *ring[cut:]]
+    ring = turn.left(ring, turn.mouth + (cut <= turn.mouth), amount is None)
+    return Shape(edges_of(run, turn_ring(ring, corner_of(ring, first_edge))), points)
+
+
+@operation
+def pivot_into(run, shape: Shape, amount=None, *, dart, other, stays, by):
+    """The dart, or a part of it, added to another that ends at the same point."""
+    ring = items_of(shape)
+    first_edge, old, wide = ring[0].edge, shape.dart(dart), shape.dart(other)
+    if old is None or wide is None:
+        mouth_of(run, ring, dart if old is None else other)
+        return shape
+    apart = distance(old.point, wide.point)
+    run.fail(apart > SAME, "D486", f"The darts {dart} and {other} do not end at one point", expected="one point for both",
+             found=lambda i: f"points {show_length(apart[i], run.unit)} apart",
+             suggestion="Pivot before the darts are shortened, or pivot to a place of its own: to EDGE at half.")
+    share = _share(run, old, amount, by)
+    into = mouth_of(run, ring, other)
+    turn = _Turn(ring, old, mouth_of(run, ring, dart), into, stays, share)
+    points = turn.points(shape.points)
+    near, far = wide.near_foot, wide.far_foot
+    count = len(ring)
+    feet = (turn.motion.points(near), far) if (into - 1) % count in turn.moving else (near, turn.motion.points(far))
+    ring = turn.turned(fixed=(into,))
+    ring[into] = ring[into]._replace(dart=wedge(wide.name, wide.span, old.point, feet, wide.press,
+                                                ring[into - 1].path, ring[(into + 1) % count].path))
+    ring = turn.left(ring, turn.mouth, amount is None)
+    return Shape(edges_of(run, turn_ring(ring, corner_of(ring, first_edge))), points)
+
+
+class _Turn:
+    """The turning of one arc of a ring about a dart's point, from the dart's mouth to another place of the ring."""
+
+    def __init__(self, ring, old: Dart, mouth: int, place: int, stays: str, share):
+        self.ring, self.old, self.mouth, self.share = ring, old, mouth, share
+        count = len(ring)
+        after = _walk(mouth + 1, place, count)  # the arc from the far foot on
+        self.forward = corner_of(ring, stays) not in after
+        self.moving = after if self.forward else _walk(place, mouth, count)
+        self.motion = Motion.turn(old.point, old.fold.angle() * share * (1.0 if self.forward else -1.0))
+
+    def points(self, points: dict) -> dict:
+        return carried_points(points, self.ring, self.moving, [self.old.point], self.motion)
+
+    def turned(self, fixed=()):
+        return [item.moved(self.motion) if k in self.moving and k not in fixed else item for k, item in enumerate(self.ring)]
+
+    def left(self, ring, mouth: int, all_of_it: bool):
+        """The ring with the old dart taken out, or left with what was not moved of it: its feet nearer together."""
+        if all_of_it:
+            return [*ring[:mouth], *ring[mouth + 1:]]
+        old = self.old
+        near, far = (old.near_foot, self.motion.points(old.far_foot)) if self.forward else (
+            self.motion.points(old.near_foot), old.far_foot)
+        rest = wedge(old.name, old.span, old.point, (near, far), old.press, ring[mouth - 1].path,
+                     ring[(mouth + 1) % len(ring)].path)
+        return [*ring[:mouth], ring[mouth]._replace(dart=rest), *ring[mouth + 1:]]
+
+
+def _walk(start: int, end: int, count: int) -> list[int]:
+    """The places of a ring from `start` up to, not with, `end`."""
+    return [(start + k) % count for k in range((end - start) % count)]
+
+
+def _share(run, dart: Dart, amount, by: str):
+    if amount is None:
+        return np.ones(run.n)
+    if by == "part":
+        wrong = (amount <= 0.0) | (amount > 1.0 + WHOLE)
+        run.fail(wrong, "D482", f"This is no part of the dart {dart.name}", expected="more than nought and at most the whole, 1",
+                 found=lambda i: show_figure(float(amount[i]), "number", run.unit),
+                 suggestion="Say half, 1/3, 40 %, or nothing for all of it.")
+        return np.where(wrong, np.nan, amount)
+    wrong = (amount <= 0.0) | (amount > dart.intake + 1e-6)
+    run.fail(wrong, "D482", f"The dart {dart.name} does not take in so much",
+             expected=lambda i: f"at most {show_length(dart.intake[i], run.unit)}",
+             found=lambda i: show_length(amount[i], run.unit), suggestion="Move less of it, or say nothing for all of it.")
+    leg = distance(dart.point, dart.near_foot)
+    whole = np.abs(dart.fold.angle())
+    return np.where(wrong, np.nan, 2.0 * np.arcsin(np.clip(amount / (2.0 * leg), 0.0, 1.0)) / whole)
+
+
+def _room(run, ring, cut: int, edge: str, dart: str):
+    """The slash needs cloth on both sides of it, between the darts of its edge and its corners."""
+    for strip in (ring[cut - 1].path, ring[cut].path):
+        length = strip.length()
+        run.fail(length < 0.01, "D483", f"There is no room on {edge} for the dart {dart}",
+                 expected="a place away from the corners and from other darts",
+                 found="one at a corner or at a dart's foot", suggestion="Name another place along the edge.")
+
+
+def _wedge(run, name, span, point, feet, press, before, after) -> Dart:
+    depth = distance(point, feet[0])
+    run.fail(depth < 1.0, "D483", f"The slash for {name} has no length", expected="a place away from the dart's point",
+             found=lambda i: show_length(depth[i], run.unit), suggestion="Name another place along the edge.")
+    return wedge(name, span, point, feet, press, before, after)
+
+
+def wedge(name, span, point, feet, press, before: Path, after: Path) -> Dart:
+    """A straight dart between two strips, from its feet and its point; its end is trued for the side it is pressed to."""
+    near, far = feet
+    headings = (unit(near - point), unit(far - point))
+    intake = distance(near, far)
+    axis = unit(headings[0] + headings[1])
+    trued = true_end(press, point, axis, feet, headings, intake, before, after)
+    return Dart(name, span, point, Path((Line(near, point),)), Path((Line(far, point),)), Motion.turn_onto(point, far, near),
+                trued, press, intake, intake, None, (near + far) / 2.0)
+
+
+@operation
+def shorten(run, shape: Shape, amount, *, dart):
+    """A dart whose point is drawn back toward its mouth along its fold; its feet stay, its edge is trued anew."""
+    ring = items_of(shape)
+    k = mouth_of(run, ring, dart)
+    if k < 0:
+        return shape
+    old = ring[k].dart
+    middle = (old.near_foot + old.far_foot) / 2.0
+    depth = distance(middle, old.point)
+    wrong = amount >= depth
+    run.fail(wrong, "D484", f"The dart {dart} cannot be shortened by so much",
+             expected=lambda i: f"less than its length, {show_length(depth[i], run.unit)}",
+             found=lambda i: show_length(amount[i], run.unit), suggestion="Shorten it by less.")
+    point = old.point + unit(middle - old.point) * np.where(wrong, np.nan, amount)[:, None]
+    new = wedge(old.name, old.span, point, (old.near_foot, old.far_foot), old.press, ring[k - 1].path,
+                ring[(k + 1) % len(ring)].path)
+    ring[k] = ring[k]._replace(dart=new)
+    return Shape(edges_of(run, ring), shape.points)

@@ -1,0 +1,268 @@
+"""A drawn piece as a thing that can be changed: its ring of edges, darts and all, and its named points.
+
+A change never touches the piece it came from: every operation gives a new `Shape`.  To change one, its outline is
+walked as a cyclic run of `Item`s: strips of cloth's edge, and between them the mouths of darts, or gaps where the paper
+has been slashed open.  An item knows the edge it belongs to; two items that follow each other with different edges meet
+in a corner.  Part of the ring is moved by a rigid motion, new mouths or gaps stand where it parts, and the edges are
+put together again.  Names stay with what they named.
+
+Where an edge is to be cut is told by the length along it as sewn, since that is what stays the same whatever its darts
+do.  Which strip such a place falls on may differ from body to body; the bodies are then drafted apart (`Run.alike`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from ..geometry import fair
+from ..geometry.motion import Motion
+from ..geometry.outline import inside
+from ..geometry.path import NO_LENGTH, Path
+from ..geometry.plane import choose, distance
+from ..geometry.segments import Line
+from ..source.quantity import show_length
+from .guides import Guide, alike
+from .operations import operation
+from .pattern import Dart, Edge
+from .places import nearest_on
+
+BESIDE = 0.01  # mm; a named point nearer to the outline than this lies on it
+SHORTEST = 0.01  # mm; a strip between two darts, or between a dart and a corner, is longer
+
+
+@dataclass(slots=True, eq=False)
+class Shape:
+    edges: tuple[Edge, ...]  # in order round the outline
+    points: dict[str, np.ndarray]
+
+    def edge(self, name: str) -> Edge:
+        return next(edge for edge in self.edges if edge.name == name)
+
+    def dart(self, name: str) -> Dart | None:
+        return next((dart for edge in self.edges for dart in edge.darts if dart.name == name), None)
+
+
+class Item(NamedTuple):
+    """A strip (`path`), the mouth of a dart (`dart`), or neither: a gap, to be bridged."""
+
+    edge: str
+    span: object
+    path: Path | None = None
+    dart: Dart | None = None
+
+    def moved(self, motion: Motion) -> Item:
+        return self._replace(path=None if self.path is None else self.path.moved(motion),
+                             dart=None if self.dart is None else self.dart.moved(motion))
+
+
+def items_of(shape: Shape) -> list[Item]:
+    ring = []
+    for edge in shape.edges:
+        ring.append(Item(edge.name, edge.span, edge.strips[0]))
+        for dart, strip in zip(edge.darts, edge.strips[1:], strict=True):
+            ring += [Item(edge.name, edge.span, dart=dart), Item(edge.name, edge.span, strip)]
+    return ring
+
+
+def corner_of(ring: list[Item], edge: str) -> int:
+    """Where an edge begins: the place in the ring of its first item."""
+    count = len(ring)
+    return next(k for k in range(count) if ring[k].edge == edge and ring[(k - 1) % count].edge != edge)
+
+
+def mouth_of(run, ring: list[Item], name: str, span=None) -> int:
+    """Where a dart lies in the ring; D480 where this part of the piece has no such dart."""
+    for k, item in enumerate(ring):
+        if item.dart is not None and item.dart.name == name:
+            return k
+    run.fail(True, "D480", f'There is no dart "{name}" on this piece as it now is', span=span,
+             expected="a dart that has not been cut away", found=", ".join(
+                 item.dart.name for item in ring if item.dart is not None) or "no dart",
+             suggestion="Name a dart of this part, or change it before the piece is cut.")
+    return -1
+
+
+def split(run, ring: list[Item], edge: str, s: np.ndarray) -> tuple[list[Item], int]:
+    """The ring with an edge parted at length s (N,) along it as sewn, and where the second of the two strips stands."""
+    here = [k for k, item in enumerate(ring) if item.edge == edge and item.path is not None]
+    ends = np.cumsum(np.stack([ring[k].path.length() for k in here]), axis=0)
+    number = run.alike(np.minimum((s > ends[:-1] + 1e-9).sum(axis=0), len(here) - 1), np.isfinite(s))
+    k = here[number]
+    at = s - (ends[number - 1] if number else 0.0)
+    path = ring[k].path
+    at, length = np.nan_to_num(np.clip(at, 0.0, path.length())), path.length()
+    first, last = path.part(np.zeros(run.n), at), path.part(at, length)
+    return [*ring[:k], ring[k]._replace(path=first), ring[k]._replace(path=last), *ring[k + 1:]], k + 1
+
+
+def pruned(path: Path) -> Path:
+    """The path without segments that have no length for any body."""
+    kept = [segment for segment in path.segments if not np.all(segment.length() <= NO_LENGTH)]
+    return Path(tuple(kept)) if kept else Path(path.segments[:1])
+
+
+def folded(strips, darts) -> Path:
+    """The sewn edge: the strips carried together, each by the closing motions of the darts before it."""
+    motion, runs = Motion.identity(strips[0].n), [strips[0]]
+    for dart, strip in zip(darts, strips[1:], strict=True):
+        motion = dart.fold.then(motion)
+        runs.append(strip.moved(motion))
+    return Path.join(*runs)
+
+
+def edges_of(run, ring: list[Item]) -> tuple[Edge, ...]:
+    """The edges of a ring that begins at a corner: strips that meet are joined, gaps are bridged by a fair line."""
+    edges = []
+    k = 0
+    while k < len(ring):
+        name, span = ring[k].edge, ring[k].span
+        strips, darts, gap = [], [], False
+        while k < len(ring) and ring[k].edge == name:
+            item = ring[k]
+            if item.dart is not None:
+                darts.append(item.dart)
+            elif item.path is None:
+                gap = True
+            elif len(strips) > len(darts):
+                strips[-1] = bridged(strips[-1], item.path) if gap else Path.join(strips[-1], item.path)
+                gap = False
+            else:
+                strips.append(item.path)
+            k += 1
+        strips = tuple(pruned(strip) for strip in strips)
+        edges.append(Edge(name, span, strips, tuple(darts), folded(strips, darts) if darts else strips[0]))
+    return tuple(edges)
+
+
+def bridged(before: Path, after: Path) -> Path:
+    """Two parts of a slashed edge and the gap between them, as one fair line.
+
+    It keeps its ends and the directions there, and goes through the middles of the parts and through the middle of
+    the gap's chord as far out as the parts' own lines lead.
+    """
+    middle = [part.point_at(part.length() / 2.0) for part in (before, after)]
+    return Path(fair.through([before.start(), middle[0], before.end(), after.start(), middle[1], after.end()],
+                             before.start_direction(), after.end_direction()))
+
+
+def turn_ring(ring: list[Item], first: int) -> list[Item]:
+    return [*ring[first:], *ring[:first]]
+
+
+def carried_points(points: dict, ring: list[Item], moving: list[int], pivot, motion: Motion) -> dict:
+    """Named points with those of the moving part carried: on its outline, or within it and the slashes that part it.
+
+    A point on a slash stays.  `pivot` are the points between the slashes: none, or the point they are turned about.
+    """
+    if not points:
+        return {}
+
+    def outline(indices):
+        paths = []
+        for k in indices:
+            item = ring[k]
+            if item.path is not None:
+                paths.append(item.path)
+            elif item.dart is not None:
+                paths += [item.dart.near_leg, item.dart.far_leg.reversed()]
+        return Path.join(*paths)
+
+    others = [k for k in range(len(ring)) if k not in set(moving)]
+    mine, theirs = outline(moving), outline(others)
+    wedge = np.concatenate([mine.flatten(), *[p[:, None] for p in pivot]], axis=1)
+    corners = [mine.end(), *pivot, mine.start()]
+    slashes = [Path((Line(a, b),)) for a, b in zip(corners, corners[1:], strict=False)]
+    carried = {}
+    for name, point in points.items():
+        on_mine = distance(mine.point_at(np.nan_to_num(nearest_on(mine, point))), point)
+        on_theirs = distance(theirs.point_at(np.nan_to_num(nearest_on(theirs, point))), point)
+        on_outline = np.minimum(on_mine, on_theirs) < BESIDE
+        on_slash = np.min([distance(slash.point_at(np.nan_to_num(nearest_on(slash, point))), point) for slash in slashes],
+                          axis=0) < BESIDE
+        moves = np.where(on_outline, on_mine < on_theirs - BESIDE / 2.0, inside(point[:, None], wedge)[:, 0] & ~on_slash)
+        carried[name] = choose(moves, motion.points(point), point)
+    return carried
+
+
+# ------------------------------------------------------------ from a drawing and back
+
+
+@operation
+def shape(run, *drawn, edges, points):
+    """A shape of finished edges, in the order of the outline, and named points."""
+    return Shape(tuple(drawn[:len(edges)]), dict(zip(points, drawn[len(edges):], strict=True)))
+
+
+@operation
+def part(run, pair, *, number):
+    return pair[number]
+
+
+@operation
+def shape_edge(run, shape: Shape, *, name):
+    return shape.edge(name)
+
+
+@operation
+def shape_corner(run, shape: Shape, *, name):
+    """The corner at which an edge begins."""
+    return shape.edge(name).start()
+
+
+@operation
+def shape_point(run, shape: Shape, *, name):
+    return shape.points[name]
+
+
+@operation
+def shape_guide(run, shape: Shape, *, name):
+    """An edge as something to measure along and square from; an open dart counts straight across its mouth."""
+    edge = shape.edge(name)
+    parts = [edge.strips[0]]
+    for before, after in zip(edge.strips, edge.strips[1:], strict=False):
+        parts += [Path((Line(before.end(), after.start()),)), after]
+    path = Path.join(*parts)
+    return Guide(path, alike(path))
+
+
+@operation
+def shape_dart(run, shape: Shape, *, name, which):
+    """A dart's point, or one of its feet, or the distance of its feet."""
+    dart = shape.dart(name)
+    if dart is None:
+        mouth_of(run, items_of(shape), name)
+        return np.full(run.n, np.nan) if which == "intake" else np.full((run.n, 2), np.nan)
+    return {"point": dart.point, "near": dart.near_foot, "far": dart.far_foot, "intake": dart.intake}[which]
+
+
+@operation
+def place_on_edge(run, shape: Shape, amount, *, name, backward, part):
+    """How far along an edge as sewn a place lies: a length or a part of it, from one of its ends."""
+    length = shape.edge(name).closed_length()
+    at = amount * length if part else amount
+    beyond = (at < -1e-9) | (at > length + 1e-9)
+    run.fail(beyond, "D412", f'This lies beyond the end of "{name}"', expected=lambda i: (
+        f"nought to {show_length(length[i], run.unit)} along it"), found=lambda i: show_length(at[i], run.unit),
+        suggestion="Measure a shorter way, or from the other end.")
+    return np.where(beyond, np.nan, length - at if backward else at)
+
+
+@operation
+def place_at_point(run, shape: Shape, point, *, name):
+    """How far along an edge as sewn a point on it lies."""
+    edge = shape.edge(name)
+    gone, best, place = np.zeros(run.n), np.full(run.n, np.inf), np.full(run.n, np.nan)
+    for strip in edge.strips:
+        at = nearest_on(strip, point)
+        off = distance(strip.point_at(np.nan_to_num(at)), point)
+        nearer = off < best
+        place, best = np.where(nearer, gone + at, place), np.where(nearer, off, best)
+        gone = gone + strip.length()
+    run.fail(np.isfinite(best) & (best > BESIDE), "D481", f'This point does not lie on "{name}"',
+             expected=f"a point on {name}", found=lambda i: f"one {show_length(best[i], run.unit)} off it",
+             suggestion="Set the point along the edge, or say how far along the edge the place is.")
+    return np.where(best > BESIDE, np.nan, place)
+

@@ -1,0 +1,166 @@
+"""Slashing a piece from edge to edge and spreading it: for flare, for gathers, for pleats.
+
+Each slash runs straight from a place on one edge to a place on another, and parts the piece in two.  The part away from
+the corner at which the piece stays is carried off, so that the slash opens by so much at either edge, told straight
+across: a turn about the point on the slash's line where the opening would be nought, or a shift where both are equal.
+Several slashes are opened from the far one in, so each place is found on cloth that has not moved.
+
+An open slash at an edge is bridged by one fair line.  Where it is hinged the edge keeps its length exactly, with a slight
+corner at the hinge.  A pleat is the same opening, kept as a fold: the edge it is laid on has the mouth of a dart there
+whose legs are the fold lines, and is sewn without it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..geometry.motion import Motion
+from ..geometry.outline import area
+from ..geometry.path import Path
+from ..geometry.plane import distance, square_to, unit
+from ..geometry.segments import Line
+from ..source.quantity import show_length
+from .darts import true_end
+from .guides import SAME
+from .operations import operation
+from .pattern import Dart
+from .places import nearest_on
+from .shapes import Item, Shape, carried_points, corner_of, edges_of, items_of, split, turn_ring
+
+
+@operation
+def spread(run, shape: Shape, amount, other_amount, *lines, edges, count, each, stays):
+    """Slashes from the first of `edges` to the second, each opened by its share of the amounts (N,) at either edge.
+
+    Without `lines` they stand evenly: at k of `count` + 1 parts of both edges as sewn.  `lines` are guides of slashes.
+    """
+    widths = [np.where(width < 0.0, np.nan, width if shared else width / count)
+              for width, shared in zip((amount, other_amount), each, strict=True)]
+    for width in (amount, other_amount):
+        run.fail(width < 0.0, "D487", "A piece cannot be spread by less than nothing", expected="nought or more",
+                 found=lambda i, w=width: show_length(w[i], run.unit), suggestion="Take the cloth away where the piece is drawn.")
+    places = [_ends_of(run, shape, line, edges) for line in lines] if lines else _evenly(shape, edges, count)
+    return _opened(run, shape, places, edges, [widths] * len(places), stays, None)
+
+
+@operation
+def pleats(run, shape: Shape, depth, other_depth, *, edges, names, stays, press):
+    """Pleats of so deep (N,) laid evenly on the first edge, their folds running to the second."""
+    for width in (depth, other_depth):
+        run.fail(width <= 0.0, "D487", "A pleat has some depth", expected="more than nought",
+                 found=lambda i, w=width: show_length(w[i], run.unit), suggestion="Give the depth of one pleat, folded.")
+    widths = [np.where(width <= 0.0, np.nan, 2.0 * width) for width in (depth, other_depth)]
+    places = _evenly(shape, edges, len(names))
+    return _opened(run, shape, places, edges, [widths] * len(places), stays, (names, press))
+
+
+def _evenly(shape: Shape, edges, count: int):
+    """Places on both edges of `count` slashes; the edges run opposite ways round, so the second is counted from its end."""
+    lengths = [shape.edge(name).closed_length() for name in edges]
+    return [(lengths[0] * k / (count + 1), lengths[1] * (1.0 - k / (count + 1))) for k in range(1, count + 1)]
+
+
+def _ends_of(run, shape: Shape, guide, edges):
+    """Where a slash's line leaves the first edge and reaches the second."""
+    found = []
+    for name in edges:
+        best, place, gone = np.full(run.n, np.inf), np.full(run.n, np.nan), np.zeros(run.n)
+        for strip in shape.edge(name).strips:
+            for end in (guide.path.start(), guide.path.end()):
+                at = nearest_on(strip, end)
+                off = distance(strip.point_at(np.nan_to_num(at)), end)
+                place, best = np.where(off < best, gone + at, place), np.where(off < best, off, best)
+            gone = gone + strip.length()
+        run.fail(np.isfinite(best) & (best > 0.1), "D481", f'The line of the slash does not end on "{name}"',
+                 expected=f"a line that ends on {name}", found=lambda i, b=best: f"one that ends {show_length(b[i], run.unit)} from it",
+                 suggestion="Draw the line from edge to edge: begin it at a point along the one, end it at a point along the other.")
+        found.append(np.where(best > 0.1, np.nan, place))
+    return tuple(found)
+
+
+def _opened(run, shape: Shape, places, edges, widths, stays: str, folds) -> Shape:
+    ring = items_of(shape)
+    first_edge = ring[0].edge
+    points = dict(shape.points)
+    names = [item.edge for item in ring]
+    # Of several slashes, the one farthest from the corner that stays is opened first.
+    ahead = (names.index(edges[0]) - names.index(stays)) % len(names) < (names.index(edges[1]) - names.index(stays)) % len(names)
+    order = sorted(range(len(places)), key=lambda k: _first_known(places[k][0]), reverse=not ahead)
+    for number in order:
+        ring, points = _slashed(run, ring, points, places[number], edges, widths[number], stays,
+                                None if folds is None else (folds[0][number], folds[1]))
+    return Shape(edges_of(run, turn_ring(ring, corner_of(ring, first_edge))), points)
+
+
+def _first_known(values) -> float:
+    known = values[np.isfinite(values)]
+    return float(known[0]) if len(known) else 0.0
+
+
+def _slashed(run, ring, points, place, edges, widths, stays, fold):
+    """One slash opened: the ring with both parts, gaps or the mouth of a pleat between them."""
+    marks = []
+    for edge, s in zip(edges, place, strict=True):
+        ring, k = split(run, ring, edge, s)
+        for strip in (ring[k - 1].path, ring[k].path):
+            run.fail(strip.length() < SAME, "D483", f"There is no room on {edge} for a slash",
+                     expected="a place away from the corners and from darts", found="one at a corner or at a dart's foot",
+                     suggestion="Set fewer slashes, or draw their lines.")
+        marks.append(ring[k].path)
+    at = [next(k for k, item in enumerate(ring) if item.path is mark) for mark in marks]
+    count = len(ring)
+    arc = [(at[0] + k) % count for k in range((at[1] - at[0]) % count)]  # from the slash on the first edge to the second
+    onward = corner_of(ring, stays) not in arc
+    moving = arc if onward else [k for k in range(count) if k not in arc]
+    ends = [mark.start() for mark in marks]
+    outline = Path.join(*(item.path for item in ring if item.path is not None)).flatten("coarse")
+    motion = _opening(ends, widths, np.sign(area(outline)) * (1.0 if onward else -1.0))
+    points = carried_points(points, ring, moving, [], motion)
+    ring = [item.moved(motion) if k in moving else item for k, item in enumerate(ring)]
+    result = []
+    for k, item in enumerate(ring):
+        for number in (0, 1):
+            if k == at[number]:
+                result.append(_between(run, ring, k, number, widths, fold, ends, motion, onward))
+        result.append(item)
+    return [item for item in result if item is not None], points
+
+
+def _opening(ends, widths, sense) -> Motion:
+    """Carries one side of a slash off, so that it stands open by `widths` at its ends.
+
+    In an outline that runs clockwise on paper the arc that follows the slash's first end lies on the left as one looks
+    along the slash; `sense` (N,) is +1 where the left side is carried, -1 where the right is.
+    """
+    start, end = ends
+    way = unit(end - start)
+    length = distance(start, end)
+    off = -square_to(way) * sense[:, None]
+    half = np.clip((widths[0] - widths[1]) / (2.0 * length), -1.0, 1.0)
+    angle = 2.0 * np.arcsin(half) * sense
+    turn = Motion.turn(start, angle)
+    aside = Motion.turn(np.zeros_like(start), angle / 2.0).vectors(off)
+    return turn.then(Motion.shift(aside * widths[0][:, None]))
+
+
+def _between(run, ring, k: int, number: int, widths, fold, ends, motion, onward) -> Item | None:
+    before, after = ring[k - 1], ring[k]
+    if np.all(~(widths[number] > SAME)):
+        return None
+    if fold is None or number == 1:
+        return Item(after.edge, run.span)
+    name, press = fold
+    near, far = before.path.end(), after.path.start()
+    inner = (ends[1], motion.points(ends[1])) if onward else (motion.points(ends[1]), ends[1])
+    return Item(after.edge, run.span, dart=_pleat(name, run.span, (near, far), inner, motion.inverse() if onward else motion,
+                                                  press, before.path, after.path))
+
+
+def _pleat(name, span, feet, inner, closing: Motion, press, before: Path, after: Path) -> Dart:
+    """A pleat as a dart that runs through to the other edge: its legs are its fold lines."""
+    middle, depth = (feet[0] + feet[1]) / 2.0, (inner[0] + inner[1]) / 2.0
+    headings = [unit(foot - end) for foot, end in zip(feet, inner, strict=True)]
+    intake = distance(*feet)
+    trued = true_end(press, depth, unit(middle - depth), feet, headings, intake, before, after)
+    legs = [Path((Line(foot, end),)) for foot, end in zip(feet, inner, strict=True)]
+    return Dart(name, span, depth, *legs, closing, trued, press, intake, intake, None, middle, "pleat")

@@ -1,0 +1,282 @@
+"""Statements that change a piece, to steps: each takes the piece as it is drawn so far and gives it changed.
+
+They act in the order in which they are written, on names that the piece has at that moment.  What each does to the cloth
+is told in `drafting` (pivoting, parting, spreading, joining); here the names are followed.
+"""
+
+from __future__ import annotations
+
+from ..syntax import tree
+from .drawn import Drawn, drawn_of
+from .expressions import lower_kind, lower_length, lower_length_or_fraction
+from .kinds import LENGTH, NUMBER, PAIR, SHAPE, UNKNOWN
+
+MOST_SLASHES = 48
+
+
+class Change:
+    """What a change may look at besides the piece: where values are read, and which edge the piece stays at."""
+
+    def __init__(self, program, drawing, scope, stays: str | None):
+        self.program, self.drawing, self.scope = program, drawing, scope  # `drawing` is the piece that is changed
+        self.bench = program.bench
+        self.stays = stays
+
+    def held(self, drawn: Drawn) -> str:
+        return self.stays if self.stays in drawn.edges else drawn.edges[0]
+
+
+def changed(program, drawing, drawn: Drawn | None, statements, stays: str | None) -> Drawn | None:
+    """The piece after its changes; None once one cannot be read, which has been said."""
+    for node, scope in statements:
+        if drawn is None:
+            return None
+        drawn = _CHANGE[type(node)](Change(program, drawing, scope, stays), drawn, node)
+        if drawn is not None and drawn.shape.kind is UNKNOWN:
+            return None
+    return drawn
+
+
+# ------------------------------------------------------------ darts
+
+
+def _amount(change: Change, by):
+    """(inputs, how the amount is told) of a `by`: a part of the dart, or its width at the edge."""
+    if by is None:
+        return (), "part"
+    amount = lower_length_or_fraction(change.scope, by.amount)
+    return (amount,), "intake" if amount.kind == LENGTH else "part"
+
+
+def pivot(change: Change, drawn: Drawn, node: tree.Pivot) -> Drawn | None:
+    if not (drawn.known_dart(node.dart) and drawn.known_edge(node.edge)):
+        return None
+    old, edge = str(node.dart), str(node.edge)
+    called = str(node.called.name) if node.called is not None else old
+    if (called in drawn.darts and called != old) or (node.by is not None and called == old):
+        return change.bench.error("N202", f'Two darts would be called "{called}"', node.span, "a name for the new dart",
+                                  f'"{called}" twice', "Give the new dart a name of its own: , called shoulder_dart") and None
+    press = "near"
+    if node.pressed is not None:
+        end = drawn.end(edge, node.pressed.end)
+        if end is None:
+            return None
+        press = "near" if end == "start" else "far"
+    amount, by = _amount(change, node.by)
+    shape = drawn.emit("pivot", SHAPE, node.span, drawn.place(change.scope, node.place, edge), *amount, dart=old, edge=edge,
+                       called=called, stays=change.held(drawn), by=by, press=press, flare=False)
+    darts = {name: at for name, at in drawn.darts.items() if name != old or node.by is not None}
+    return drawn.changed(shape, darts={**darts, called: edge})
+
+
+def pivot_into(change: Change, drawn: Drawn, node: tree.PivotInto) -> Drawn | None:
+    if not (drawn.known_dart(node.dart) and drawn.known_dart(node.other)):
+        return None
+    old, other = str(node.dart), str(node.other)
+    if old == other:
+        return change.bench.error("N207", "A dart cannot be moved into itself", node.span, "two darts", f'"{old}" twice',
+                                  "Name another dart, or a place: to EDGE at half.") and None
+    amount, by = _amount(change, node.by)
+    shape = drawn.emit("pivot_into", SHAPE, node.span, *amount, dart=old, other=other, stays=change.held(drawn), by=by)
+    return drawn.changed(shape, darts={name: at for name, at in drawn.darts.items() if name != old or node.by is not None})
+
+
+def close(change: Change, drawn: Drawn, node: tree.Close) -> Drawn | None:
+    if not (drawn.known_dart(node.dart) and drawn.known_edge(node.edge)):
+        return None
+    old, edge = str(node.dart), str(node.edge)
+    amount, by = _amount(change, node.by)
+    shape = drawn.emit("pivot", SHAPE, node.span, drawn.place(change.scope, node.place, edge), *amount, dart=old, edge=edge,
+                       called="", stays=change.held(drawn), by=by, press="near", flare=True)
+    darts = {name: at for name, at in drawn.darts.items() if name != old or node.by is not None}
+    return drawn.changed(shape, darts=darts, touched=drawn.touched | {edge}, reshaped=True)
+
+
+def shorten(change: Change, drawn: Drawn, node: tree.Shorten) -> Drawn | None:
+    if not drawn.known_dart(node.dart):
+        return None
+    amount = lower_length(change.scope, node.amount)
+    return drawn.changed(drawn.emit("shorten", SHAPE, node.span, amount, dart=str(node.dart)), reshaped=True)
+
+
+# ------------------------------------------------------------ cutting a piece in two
+
+
+def parts(program, scope, node: tree.CutApart, source) -> tuple[Drawn, Drawn] | None:
+    """The two parts of a cut: from the first stop on to the second, and from the second on to the first."""
+    bench, drawn = program.bench, drawn_of(source, node.span)
+    if drawn is None:
+        return None
+    stops, inputs = [], []
+    for stop in (node.start, node.end):
+        told = _stop(drawn, scope, stop, node.line is not None)
+        if told is None:
+            return None
+        stops.append(told[0])
+        inputs += told[1]
+    cut_edges = [drawn.darts[stop[1]] if stop[0] == "dart" else stop[1] for stop in stops]
+    if cut_edges[0] == cut_edges[1]:
+        return bench.error("N214", "A cut leads from one edge to another", node.span, "two different edges",
+                           f"{cut_edges[0]} twice", "Lead the cut to another edge of the piece.") and None
+    seam = str(node.seam)
+    if seam in drawn.edges:
+        return bench.error("N202", f'The piece has an edge "{seam}" already', node.seam.span, "a new name for the seam",
+                           f'"{seam}"', "Give the seam another name.") and None
+    if node.line is not None:
+        line = source.raw_edge(node.line.name, node.line.name.span)
+        if line is None:
+            return None
+        inputs.append(line.guide)
+    closing = tuple(str(name) for name in (node.closing.darts if node.closing is not None else ()))
+    for name in node.closing.darts if node.closing is not None else ():
+        if not drawn.known_dart(name):
+            return None
+    if closing and node.line is None:
+        closing_needs = "Draw the line across them and say: along that line."
+        return bench.error("N208", "Darts are closed along a line", node.closing.span, "along LINE", "no line",
+                           closing_needs) and None
+    pair = drawn.emit("cut_apart", PAIR, node.span, *inputs, stops=tuple(stops), line=node.line is not None, closing=closing,
+                      seam=seam)
+    taken = {stop[1] for stop in stops if stop[0] == "dart"}
+    result = []
+    for number, (first, last) in enumerate((cut_edges, cut_edges[::-1])):
+        shape = bench.emit("part", SHAPE, node.span, pair, number=number)
+        result.append(_part(drawn, shape, first, last, seam, taken, closing, number))
+    return tuple(result)
+
+
+def _stop(drawn: Drawn, scope, stop, line: bool):
+    """(what is told at run time, its inputs) of one end of a cut; None, said."""
+    if isinstance(stop, tree.StopPlace):
+        if not drawn.known_edge(stop.name):
+            return None
+        return ("edge", str(stop.name), True), [drawn.place(scope, stop.place, str(stop.name))]
+    name = str(stop.name)
+    if name in drawn.darts:
+        return ("dart", name, False), []
+    if name in drawn.edges and line:
+        return ("edge", name, False), []
+    if name in drawn.edges:
+        drawn.bench.error("N208", f'At which place of "{name}" does the cut end?', stop.span, f"{name} at half, or along a line",
+                          f'"{name}"', "Add a place: at half, at 8 cm from P; or say along which line the piece is cut.")
+        return None
+    drawn.bench.unknown_name("edge or dart", stop.name, stop.name.span, [*drawn.edges, *drawn.darts])
+    return None
+
+
+def _part(drawn: Drawn, shape, first: str, last: str, seam: str, taken, closing, number: int) -> Drawn:
+    k, edges = drawn.edges.index(first), drawn.edges
+    ring = list(edges[k:] + edges[:k])
+    ring = ring[:ring.index(last) + 1]
+    lead = min(range(len(ring)), key=lambda at: edges.index(ring[at]))
+    ring = [*ring, seam]
+    ring = ring[lead:] + ring[:lead]
+    kept = set(ring) - {first, seam}
+    corners = {point: edge for point, edge in drawn.corners.items() if edge in kept}
+    corners[f"{seam}_{first}"] = first
+    corners[f"{seam}_{last}"] = seam
+    darts = {name: edge for name, edge in drawn.darts.items() if edge in ring and name not in taken and name not in closing}
+    inner = {edge for name, edge in drawn.darts.items() if name in closing}
+    if not inner & kept - {last}:  # their mouths are, or may be, on the other part: here they stand on the seam
+        darts.update({name: seam for name in closing})
+    return drawn.changed(shape, edges=tuple(ring), corners=corners, darts=darts, reshaped=True,
+                         turned={**{edge: drawn.turned.get(edge, False) for edge in ring}, seam: number == 0},
+                         touched=drawn.touched | {first, last})
+
+
+def holding(parts: tuple[Drawn, Drawn], what: tree.Ref | None) -> int | None:
+    """Which of two parts holds an edge or point; None where it says nothing, -1 where neither or both do."""
+    if what is None:
+        return None
+    name = str(what)
+    found = [k for k, part in enumerate(parts)
+             if name in part.corners or (name in part.edges and name not in part.touched)]
+    if not found:
+        found = [k for k, part in enumerate(parts) if name in part.edges]
+    return found[0] if len(found) == 1 else -1
+
+
+# ------------------------------------------------------------ spreading
+
+
+def _two_edges(change: Change, drawn: Drawn, one, other, span) -> tuple[str, str] | None:
+    if not (drawn.known_edge(one) and drawn.known_edge(other)):
+        return None
+    if str(one) == str(other):
+        change.bench.error("N214", "A slash leads from one edge to another", span, "two different edges",
+                           f"{one} twice", "Name another edge for its other end.")
+        return None
+    return str(one), str(other)
+
+
+def _counted(change: Change, node) -> int | None:
+    """A whole number of slashes or pleats, known before anything is drawn."""
+    number = node.word if isinstance(node, tree.Number) else None
+    if number is not None and str(number).isdigit():
+        count = int(number)
+    else:
+        value = lower_kind(change.scope, node, NUMBER)
+        if value.kind is UNKNOWN:
+            return None
+        count = change.bench.course("count", value, node.span, change.drawing.name)
+    if not 1 <= count <= MOST_SLASHES:
+        change.bench.error("N210", "A piece is slashed a whole number of times", node.span, f"1 to {MOST_SLASHES}",
+                           f"{count}", "Set another number.")
+        return None
+    return int(count)
+
+
+def spread(change: Change, drawn: Drawn, node: tree.Spread) -> Drawn | None:
+    hinged = isinstance(node.other, tree.Hinged)
+    edges = _two_edges(change, drawn, node.edge, node.other.edge, node.span)
+    if edges is None:
+        return None
+    lines = []
+    if isinstance(node.where, tree.AlongLines):
+        for name in node.where.lines:
+            line = change.drawing.raw_edge(name, name.span)
+            if line is None:
+                return None
+            lines.append(line.guide)
+        count = len(lines)
+    else:
+        count = _counted(change, node.where.count)
+        if count is None:
+            return None
+    amount = lower_length(change.scope, node.amount)
+    other = (change.bench.constant(0.0, LENGTH, node.span) if hinged else lower_length(change.scope, node.other.amount))
+    each = tuple(share is not None and share.word == "each" for share in (node.share, None if hinged else node.other.share))
+    shape = drawn.emit("spread", SHAPE, node.span, amount, other, *lines, edges=edges, count=count, each=each,
+                       stays=change.held(drawn))
+    return drawn.changed(shape, touched=drawn.touched | set(edges), reshaped=True)
+
+
+def pleats(change: Change, drawn: Drawn, node: tree.Pleats) -> Drawn | None:
+    edges, count = _two_edges(change, drawn, node.edge, node.other, node.span), _counted(change, node.count)
+    if edges is None or count is None:
+        return None
+    if node.tapered is not None and str(node.tapered.edge) != edges[1]:
+        return change.bench.error("N207", "A pleat tapers toward its other end", node.tapered.span, f"deep at {edges[1]}",
+                                  f"deep at {node.tapered.edge}", f"Say: , {node.tapered.depth.span.text} deep at {edges[1]}") and None
+    called = str(node.called.name) if node.called is not None else "pleat"
+    names = tuple(f"{called}{k + 1}" for k in range(count))
+    clash = [name for name in names if name in drawn.darts]
+    if clash:
+        return change.bench.error("N202", f'"{clash[0]}" is given twice', node.span, "each name once", f'a second "{clash[0]}"',
+                                  "Give these pleats a name of their own: , called NAME") and None
+    press = "near"
+    if node.pressed is not None:
+        end = drawn.end(edges[0], node.pressed.end)
+        if end is None:
+            return None
+        press = "near" if end == "start" else "far"
+    depth = lower_length(change.scope, node.depth)
+    other = depth if node.tapered is None else lower_length(change.scope, node.tapered.depth)
+    shape = drawn.emit("pleats", SHAPE, node.span, depth, other, edges=edges, names=names, stays=change.held(drawn), press=press)
+    return drawn.changed(shape, darts={**drawn.darts, **dict.fromkeys(names, edges[0])}, touched=drawn.touched | set(edges),
+                         reshaped=True)
+
+
+_CHANGE = {tree.Pivot: pivot, tree.PivotInto: pivot_into, tree.Close: close, tree.Shorten: shorten, tree.Spread: spread,
+           tree.Pleats: pleats}
+CHANGES = tuple(_CHANGE)

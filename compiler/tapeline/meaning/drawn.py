@@ -1,0 +1,161 @@
+"""What is known of a drawn piece before any body is drafted: the names of its edges, corners, points and darts.
+
+Changing a piece works on `Drawn`: the slot that will hold its shape, its edges in the order of the outline, the names of
+the corners at which they begin, its other points, and its darts.  A change makes a new one; names stay with what they
+named.  A corner that a change makes is named after the new edge and the edge it meets: `yoke_side`, where `yoke` meets
+`side`.  On which part a dart or point will lie can depend on the body; a part keeps the names of all that may be on it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from ..source.text import Span
+from ..syntax import tree
+from .expressions import lower_length, lower_length_or_fraction
+from .kinds import EDGE, LENGTH, NUMBER, PATH, POINT, SHAPE, UNKNOWN
+from .lowering import POISON
+from .plan import Value
+from .points import RawEdge
+
+
+@dataclass
+class Drawn:
+    bench: object
+    span: Span
+    shape: Value
+    edges: tuple[str, ...]
+    turned: dict[str, bool]  # whether the outline runs against the way the edge was drawn
+    corners: dict[str, str]  # point -> the edge that begins there
+    points: tuple[str, ...]
+    darts: dict[str, str]  # dart -> its edge
+    touched: frozenset[str] = frozenset()  # edges whose length is no longer what it was drawn
+    reshaped: bool = False  # its widths are no longer those of the piece it came from
+    _corners: dict[str, Value] = field(default_factory=dict)
+
+    def changed(self, shape: Value, **parts) -> Drawn:
+        return replace(self, shape=shape, _corners={}, **parts)
+
+    def emit(self, operation: str, kind, span, *inputs, **options) -> Value:
+        return self.bench.emit(operation, kind, span, self.shape, *inputs, **options)
+
+    # ------------------------------------------------------------ by name
+
+    def corner(self, edge: str) -> Value:
+        if edge not in self._corners:
+            self._corners[edge] = self.emit("shape_corner", POINT, self.span, name=edge)
+        return self._corners[edge]
+
+    def after(self, edge: str) -> str:
+        return self.edges[(self.edges.index(edge) + 1) % len(self.edges)]
+
+    def before(self, edge: str) -> str:
+        return self.edges[self.edges.index(edge) - 1]
+
+    def ends(self, edge: str) -> RawEdge:
+        """An edge known by its corners, in the direction of the outline."""
+        return RawEdge(self.corner(edge), self.corner(self.after(edge)), POISON)
+
+    def raw(self, edge: str) -> RawEdge:
+        return self.ends(edge)._replace(guide=self.emit("shape_guide", PATH, self.span, name=edge))
+
+    def edge(self, name: str) -> Value:
+        return self.emit("shape_edge", EDGE, self.span, name=name)
+
+    def dart_points(self) -> dict[str, tuple[str, str]]:
+        return {f"{dart}_{which}": (dart, which) for dart in self.darts for which in ("point", "near", "far")}
+
+    def point_names(self) -> list[str]:
+        return [*self.corners, *self.points, *self.dart_points()]
+
+    def point(self, name: str, span) -> Value | None:
+        if name in self.corners:
+            return self.corner(self.corners[name])
+        if name in self.points:
+            return self.emit("shape_point", POINT, span, name=name)
+        if name in self.dart_points():
+            dart, which = self.dart_points()[name]
+            return self.emit("shape_dart", POINT, span, name=dart, which=which)
+        return None
+
+    # ------------------------------------------------------------ as a change names them
+
+    def known_edge(self, name) -> bool:
+        if str(name) in self.edges:
+            return True
+        self.bench.unknown_name("edge", name, name.span, self.edges)
+        return False
+
+    def known_dart(self, name) -> bool:
+        if str(name) in self.darts:
+            return True
+        self.bench.unknown_name("dart", name, name.span, self.darts,
+                                "" if self.darts else "The piece has no dart as it now is.")
+        return False
+
+    def end(self, edge: str, ref: tree.Ref) -> str | None:
+        """"start" or "end" of an edge in the outline: named by the corner, or by the edge that it meets there."""
+        name = str(ref)
+        if name in self.corners and self.corners[name] in (edge, self.after(edge)):
+            return "start" if self.corners[name] == edge else "end"
+        if name in (self.before(edge), self.after(edge)) and len(self.edges) > 2:
+            return "start" if name == self.before(edge) else "end"
+        ends = [point for point, at in self.corners.items() if at in (edge, self.after(edge))]
+        self.bench.error("N207", f'"{ref}" is not an end of "{edge}"', ref.span, " or ".join(ends) or f"an end of {edge}",
+                         f'"{ref}"', "Name one of the edge's two ends, or the edge that it meets there.")
+        return None
+
+    def place(self, scope, node, edge: str) -> Value:
+        """How far along an edge as sewn, in the direction of the outline, a stated place lies."""
+        bench = self.bench
+        if isinstance(node, tree.PlacePoint):
+            point = self.own_point(scope, node.point)
+            return self.emit("place_at_point", LENGTH, node.span, point, name=edge)
+        if isinstance(node, tree.PlaceLegs):
+            return bench.error("N207", "One place is wanted here", node.span, "at half, at 8 cm from P, or at point P",
+                               "two points", "Say at which place of the edge.")
+        if isinstance(node, tree.PlaceAt):
+            amount, backward = lower_length_or_fraction(scope, node.at), self.turned.get(edge, False)
+        else:
+            end = self.end(edge, node.end)
+            if end is None:
+                return POISON
+            amount, backward = lower_length(scope, node.distance), end == "end"
+        return self.emit("place_on_edge", LENGTH, node.span, amount, name=edge, backward=backward,
+                         part=amount.kind == NUMBER)
+
+    def own_point(self, scope, ref: tree.Ref) -> Value:
+        if len(ref.parts) > 1:
+            return scope.point(ref)
+        point = self.point(str(ref), ref.span)
+        return self.bench.unknown_name("point", ref.parts[0], ref.span, self.point_names()) if point is None else point
+
+
+def drawn_of(drawing, span) -> Drawn | None:
+    """The structure of a piece as it is drawn, darts and all; None where that could not be read (which has been said)."""
+    bench, chain = drawing.bench, drawing.chain()
+    if chain is None:
+        return None
+    if drawing.base is not None and not drawing.redrawn():
+        return drawing.base.changed(drawing.base.shape, span=span)
+    names = tuple(str(name) for name, _, _ in chain)
+    edges = [drawing.finished_edge(name, span) for name in names]
+    starts = {(raw.end if turned else raw.start).slot: str(name) for name, raw, turned in chain}
+    darts = {dart: rule.edge for rule in drawing.dart_rules for dart in rule.names()}
+    if drawing.base is not None:
+        darts = {**drawing.base.darts, **darts}
+    skipped = {f"{dart}_{which}" for dart in darts for which in ("point", "near", "far")}
+    corners, points = {}, {}
+    for name, entity in list(drawing.points.own.items()):
+        value = bench.demand(entity)
+        if value.kind is UNKNOWN or name in skipped:
+            continue
+        if value.slot in starts:
+            corners[name] = starts[value.slot]
+        else:
+            points[name] = value
+    shape = bench.emit("shape", SHAPE, span, *edges, *points.values(), edges=names, points=tuple(points))
+    if shape.kind is UNKNOWN:
+        return None
+    turned = {str(name): back for name, _, back in chain}
+    return Drawn(bench, span, shape, names, turned, corners, tuple(points), darts)

@@ -1,0 +1,398 @@
+"""Starting from something that is there: new statements in the place of old ones, before any name is looked up.
+
+A style may start from another, a piece may change what its block says, and a style may change a piece of the style it
+starts from.  All three are one thing, `amended`: old statements and new ones give the statements that hold.  A new
+statement takes the place of the old one that gives the same name, also where that stands under a `when`; `without` takes
+one away; what names nothing old is added.  Trees are not altered, and every statement keeps the place it was read from.
+
+What takes the place of a statement of a block still speaks in the names of the style, not of the block: it is wrapped as
+`Said` for the piece to know.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from ..source.diagnostics import Diagnostic
+from ..source.suggest import did_you_mean
+from ..syntax import tree
+from .naming import Carried, Said, SaidWhen, claimed, keys, pieces_named, row_key, without, words_of, written_kind
+
+Statements = tuple[tree.Node, ...]
+
+
+class Amended(NamedTuple):
+    lists: tuple[Statements, ...]
+    diagnostics: list[Diagnostic]
+
+
+CHANGES_OF_STYLE = (tree.ChangePiece, tree.ChangeDraft, tree.ChangeBlock)
+CHANGES = (tree.Change, Carried)
+OUT_OF_PLACE = (tree.StartFrom, tree.Change, *CHANGES_OF_STYLE)
+FORMS = {tree.Rule: "rule", tree.RuleSteps: "rule", tree.Recipe: "block", tree.Check: "check"}
+
+
+def started(base: Sequence, own: Sequence, lost=frozenset()) -> Amended:
+    """The statements of a style that starts from another: all of the base but its examples, with its own in their place."""
+    amending = _Amending([one for one in own if not isinstance(one, tree.StartFrom)], lost)
+    amending.gone["example",] = None
+    (statements,), found = amending.run((base,))
+    return Amended((statements,), [*found, *_still_named(statements, own)])
+
+
+def carried_out(lists: Sequence[Sequence], lost=frozenset()) -> Amended:
+    """Lists of statements (of the block, if any, and of the piece or draft itself) after the changes among the latter."""
+    *before, own = map(tuple, lists)
+    plain, found = tuple(one for one in own if not isinstance(one, CHANGES)), []
+    lists = (*before, plain)
+    for change in own:
+        if isinstance(change, tree.Change):  # of the block alone; what is said beside it needs no change
+            if not before:
+                found.append(out_of_place(change))
+                continue
+            before, more = _Amending(change.block.statements or (), lost, strict=True, wrap=True).run(lists[:-1])
+            lists = (*before, lists[-1])
+        elif isinstance(change, Carried):
+            lists, more = _Amending(change.statements, lost, wrap=bool(before)).run(lists)
+        else:
+            continue
+        found += more
+    return Amended(tuple(lists), found)
+
+
+def out_of_place(node) -> Diagnostic:
+    """What is said of `start from`, `change` and `without` where nothing is there to start from or to change."""
+    if isinstance(node, tree.StartFrom):
+        return Diagnostic("N221", "start from stands first in a style", node.span, "one start from, directly below the heading",
+                          "start from elsewhere", "Move it up, directly below the heading, or take it out.")
+    if isinstance(node, tree.Change):
+        return Diagnostic("N223", "There is no block here to change", node.span, "change in a piece that is made from a block",
+                          "a piece without a block, or change below another statement",
+                          "Change the statements themselves, or set change directly below: piece ... from BLOCK(...)")
+    return Diagnostic("N223", "There is nothing here to change", node.span,
+                      "a style that says start from, or a change of a block", words_of(node),
+                      "Change the statement where it stands, or start from another style.")
+
+
+# ------------------------------------------------------------ one set of new statements
+
+
+class _Amending:
+    """New statements, sorted by what they do to old ones; `run` does it."""
+
+    def __init__(self, new: Sequence, lost, strict: bool = False, wrap: bool = False):
+        self.lost, self.strict, self.wrap = lost, strict, wrap
+        self.diagnostics: list[Diagnostic] = []
+        self.gone: dict[tuple, tree.Node | None] = {}
+        self.changes: dict[tuple, tree.Node] = {}
+        self.claims: dict[tuple, list[tree.Node]] = {}
+        self.rows: dict[tuple, tree.Node] = {}
+        self.table: tree.Node | None = None  # widths
+        self.whens: list[tree.Node] = []
+        self.others: list[tree.Node] = []  # in order: what may be left over to be added
+        for node in new:
+            self._sort(node)
+        self.met: set[tuple] = set()
+        self.settled: set[int] = set()  # new statements and rows that have found a place
+        self.mine: list[tree.Node] = []  # what stands in the lists as new
+
+    def _sort(self, node):
+        if without(node):
+            self.gone.update(dict.fromkeys(keys(node), node))
+            return
+        if isinstance(node, CHANGES_OF_STYLE):
+            (key,) = keys(node)
+            if key in self.changes:
+                self._say("N202", f'"{node.name}" is changed twice', node.name.span, "one change of each", "a second",
+                          "Say both in one change.", ((self.changes[key].span, "first changed here"),))
+            self.changes.setdefault(key, node)
+            return
+        if isinstance(node, tree.When):
+            self.whens.append(node)
+            return
+        self.others.append(node)
+        if isinstance(node, (tree.Levels, tree.Allow)):
+            for row in node.rows:
+                self.rows.setdefault(row_key(row), row)
+        elif isinstance(node, tree.Widths):
+            self.table = self.table or node
+        else:
+            for key in claimed(node):
+                self.claims.setdefault(key, []).append(node)
+
+    def _say(self, code, title, span, expected, found, suggestion, others=()):
+        self.diagnostics.append(Diagnostic(code, title, span, expected, found, suggestion, tuple(others)))
+
+    # -------------------------------------------------------- the walk over what is old
+
+    def run(self, lists: Sequence[Sequence]) -> Amended:
+        old = [tuple(one) for one in lists]
+        # A new statement goes where the old one stands bare; only where none does, into the `when`s that hold it.
+        self.bare = {id(new) for statements in old for node in statements if not isinstance(node, tree.When)
+                     for key in keys(node) if key not in self.gone for new in self.claims.get(key, ())}
+        found = [self._walked(statements, True) for statements in old]
+        found[-1] += self._left_over()
+        for when in self.whens:
+            self._under(when, found)
+        self._unmet(old)
+        return Amended(tuple(map(tuple, found)), self.diagnostics)
+
+    def _walked(self, statements, bare: bool) -> list:
+        found, here = [], set()
+        for node in statements:
+            if isinstance(node, tree.When):
+                found += self._walked_when(node)
+            else:
+                found += self._in_place_of(node, bare, here)
+        return found
+
+    def _walked_when(self, node) -> list:
+        one = self._walked(node.block.statements or (), False)
+        other = self._walked(node.otherwise.block.statements or (), False) if node.otherwise is not None else []
+        return [_when(node, one, other)] if one or other else []
+
+    def _in_place_of(self, node, bare: bool, here: set) -> list:
+        """What holds instead of an old statement: itself, a part of it, or new ones."""
+        if isinstance(node, Said):
+            rests = self._in_place_of(node.statement, bare, here)
+            return [one if any(one is new for new in self.mine) else Said(one.span, one) for one in rests]
+        found = keys(node)
+        if gone := [key for key in found if key in self.gone]:
+            self.met.update(gone)
+            node = _without(node, gone)
+            if node is None:
+                return []
+        if met := [key for key in found if key in self.changes]:
+            self.met.update(met)
+            return [_changed(node, self.changes)]
+        if isinstance(node, (tree.Levels, tree.Allow)):
+            return self._with_rows(node)
+        if isinstance(node, tree.Widths) and self.table is not None:
+            self.settled.add(id(self.table))
+            return [self._with_widths(node)]
+        hits = [key for key in keys(node) if key in self.claims and key not in self.gone]
+        news = list({id(new): new for key in hits for new in self.claims[key]}.values())
+        if not news:
+            return [node]
+        self.met.update(hits)
+        self.settled.update(map(id, news))
+        if any([self._unlike(new, node) for new in news]):
+            return [node]
+        put = [new for new in news if id(new) not in here and (bare or id(new) not in self.bare)]
+        here.update(map(id, put))
+        if bare:
+            put = [new for new in put if not any(new is one for one in self.mine)]
+        whole = any(type(new) is type(node) for new in news) and not isinstance(node, tree.TakenIn)
+        rest = None if whole else _without(node, hits, said_anew=True)
+        self.mine += put
+        return [*(self._wrapped(_kept(new, node)) for new in put), *([rest] if rest is not None else [])]
+
+    def _wrapped(self, node):
+        if not self.wrap:
+            self.mine.append(node)
+            return node
+        self.mine.append(Said(node.span, node))
+        return self.mine[-1]
+
+    def _unlike(self, new, old) -> bool:
+        """A name said anew as something else: then the old one holds, and this is said."""
+        one, other = FORMS.get(type(new), ""), FORMS.get(type(old), "")
+        if (one, other) == ("", ""):
+            one, other = written_kind(new, new.name) if hasattr(new, "name") else "", written_kind(old, getattr(new, "name", ""))
+        if not one or not other or one == other:
+            return False
+        self._say("N220", f'"{new.name}" was a {other} and is now a {one}', new.name.span, f"a {other}", f"a {one}",
+                  "Write it as what it was, or use another name.", ((old.span, "what it is in the beginning"),))
+        return True
+
+    # -------------------------------------------------------- rows
+
+    def _with_rows(self, node) -> list:
+        pieces = {key[1] for key in self.gone if key[0] == "piece"}
+        rows = []
+        for row in node.rows:
+            new = self.rows.get(row_key(row))
+            if new is not None:
+                self.settled.add(id(new))
+                self.met.add(row_key(row))
+                rows.append(new)
+            elif not (pieces and pieces & dict(pieces_named(row)).keys()):
+                rows.append(row)
+        return [_with(node, rows=tuple(rows))] if rows else []
+
+    def _with_widths(self, node):
+        """A table with new rows: one of a level that it has takes the place of the old; another stands below or above the
+        row that it stands below or above in the new table."""
+        rows = {str(row.level): row for row in node.rows}
+        order, news = list(rows), list(self.table.rows)
+        names = [str(row.level) for row in news]
+        waiting = [name for name in names if name not in rows]
+        for name in waiting:
+            at = names.index(name)
+            above = next((one for one in reversed(names[:at]) if one in order), None)
+            below = next((one for one in names[at + 1:] if one in order), None)
+            if above is None and below is None:
+                self._say("N225", f'Where in the table does "{name}" stand?', news[at].span,
+                          "a row beside one that the table has", f'only "{name}"',
+                          "Repeat also the row above or below it.", ((node.span, "the table"),))
+            else:
+                order.insert(order.index(above) + 1 if above is not None else order.index(below), name)
+        for row, name in zip(news, names, strict=True):
+            if name in order:
+                rows[name] = Said(row.span, row) if self.wrap else row
+        counted, twice = self.table.counted, [row for i, row in enumerate(news) if names.index(names[i]) != i]
+        kept = tuple(rows[name] for name in order)
+        return _with(node, origin=self.table.origin, counted=counted, rows=(*kept, *twice))
+
+    def _left_over(self) -> list:
+        """New statements, or their rows, that took no old one's place: they are added."""
+        found = []
+        for node in self.others:
+            if isinstance(node, (tree.Levels, tree.Allow)):
+                rows = tuple(row for row in node.rows if id(row) not in self.settled)
+                node = _with(node, rows=rows) if rows else None
+            elif id(node) in self.settled:
+                continue
+            if node is None:
+                continue
+            if self.strict:
+                self._nothing(node, "To add something new, say it beside change, not below.")
+            found.append(self._wrapped(node))
+        return found
+
+    # -------------------------------------------------------- new whens
+
+    def _under(self, when, lists: list[list]):
+        """New statements under a `when`: the old ones they replace hold where it does not.  So the old ones are set below the
+        new `when`, amended in its two branches each by its own."""
+        wanted, mine = set(claimed(when)), set(map(id, self.mine))
+        taken = [[node for node in statements if id(node) not in mine and wanted & set(keys(node))] for statements in lists]
+        branches = []
+        for block in (when.block, when.otherwise.block if when.otherwise is not None else None):
+            new = (block.statements or ()) if block is not None else ()
+            branch = _Amending(new, self.lost, self.strict, self.wrap).run(taken)
+            branches.append(branch.lists)
+            self.diagnostics += branch.diagnostics
+        for statements, old, one, other in zip(lists, taken, *branches, strict=True):
+            if not (one or other):
+                continue
+            both = _when(when, one, other, SaidWhen if self.wrap else tree.When)
+            self.mine.append(both)
+            at = next((index for index, node in enumerate(statements) if any(node is one for one in old)), len(statements))
+            statements[:] = [node for node in statements if not any(node is one for one in old)]
+            statements.insert(at, both)
+
+    # -------------------------------------------------------- what names nothing
+
+    def _unmet(self, lists):
+        known: dict[str, dict] = {}
+        for key in {key: None for statements in lists for node in statements for key in keys(node)}:
+            known.setdefault(key[0], {})[key[-1]] = None
+        nodes = {id(node): node for node in [*self.gone.values(), *self.changes.values()] if node is not None}
+        for node in nodes.values():
+            if self.met.isdisjoint(keys(node)):
+                self._no_such(node, known)
+
+    def _no_such(self, node, known):
+        name = getattr(node, "name", None)
+        if name is None:
+            self._nothing(node, "Say it in the words of the statement that you mean.")
+            return
+        if name in self.lost:
+            return
+        sorts = list(dict.fromkeys(key[0] for key in keys(node)))
+        there = list(dict.fromkeys(str(one) for sort in sorts for one in known.get(sort, ())))
+        sort = {"rule": "block", "level at": "level"}.get(sorts[0], sorts[0]) if len(sorts) == 1 else "statement"
+        way_out = did_you_mean(name, there)
+        if not way_out and len(sorts) > 1 and name in known.get("piece", ()):
+            way_out = f"To take the piece away say: without piece {name}"
+        self._say("N201", f'No {sort} to {"take away" if without(node) else "change"} is called "{name}"', name.span,
+                  f"one of: {', '.join(there[:12])}" if there and not way_out else f"the name of a {sort}",
+                  f'"{name}"', way_out or "Name something that is said in what this starts from.")
+
+    def _nothing(self, node, way_out: str):
+        said = words_of(node)
+        if set(said.replace(",", " ").split()) - {"without"} <= self.lost:
+            return
+        self._say("N222", "There is no such statement to start from", node.span, "a statement that stands there already",
+                  said, way_out)
+
+
+# ------------------------------------------------------------ statements with other parts
+
+
+def _with(node, **parts):
+    """The same node with some fields changed."""
+    return type(node)(node.span, *(parts[field] if field in parts else getattr(node, field) for field in node.__slots__))
+
+
+def _when(node, one, other, form=None):
+    place = node.block.span if node.block is not None else node.span
+    otherwise = tree.Otherwise(place, tree.Block(place, tuple(other))) if other else None
+    return (form or type(node))(node.span, node.condition, tree.Block(place, tuple(one)), otherwise)
+
+
+def _changed(node, changes):
+    """A piece, draft or block with its change among its statements, to be carried out when these are gathered."""
+    if isinstance(node, tree.CutApart):
+        inner = tuple(_changed(one, changes) if set(keys(one)) & changes.keys() else one for one in node.block.statements)
+        return _with(node, block=tree.Block(node.block.span, inner))
+    change = changes[keys(node)[0]]
+    statements, new = ((one.block.statements or ()) if one.block is not None else () for one in (node, change))
+    parts = {"block": tree.Block(change.span, (*statements, Carried(change.span, new)))}
+    for field in ("title", "recipe"):
+        if getattr(change, field, None) is not None:
+            parts[field] = getattr(change, field)
+    return _with(node, **parts)
+
+
+def _kept(new, old):
+    """A choice said anew keeps the range and the text that it does not say."""
+    if not (isinstance(new, tree.Choose) and isinstance(old, tree.Choose)):
+        return new
+    return _with(new, range=new.range or old.range, text=new.text or old.text)
+
+
+def _without(node, hits, said_anew: bool = False):
+    """What is left of an old statement; None where nothing is.
+
+    A part of a division that is said anew elsewhere still counts in it, and the points that divide a way keep their steps.
+    """
+    if isinstance(node, tree.Divide):
+        kept = [part if ("quantity", part.name) not in hits else tree.Part(part.span, part.name, None) if said_anew else None
+                for part in node.parts]
+        kept = tuple(part for part in kept if part is not None)
+        return _with(node, parts=kept) if kept and (said_anew or len(kept) < len(node.parts)) else None
+    if isinstance(node, tree.Division):
+        names = tuple(None if ("point", name) in hits else name for name in node.names)
+        return _with(node, names=names) if any(names) else None
+    if isinstance(node, tree.CutApart):
+        kept = tuple(one for one in node.block.statements or () if set(hits).isdisjoint(keys(one)))
+        return _with(node, block=tree.Block(node.block.span, kept)) if kept else None
+    if isinstance(node, tree.TakenIn):
+        rows = () if ("taken", node.edge) in hits else tuple(
+            row for row in node.rows if ("taken", node.edge, row.level) not in hits)
+        return _with(node, rows=rows) if rows else None
+    return None
+
+
+# ------------------------------------------------------------ a piece taken away
+
+
+def _still_named(statements, own) -> list[Diagnostic]:
+    """Pieces taken away that other statements still name: each is an error that shows these."""
+    found, left = [], {key[-1] for node in statements for key in keys(node) if key[0] == "piece"}
+    for node in own:
+        if not isinstance(node, tree.WithoutPiece) or node.name in left:
+            continue
+        naming = [(one, dict(pieces_named(one))[node.name]) for one in statements if node.name in dict(pieces_named(one))]
+        if naming:
+            seam = next((one for one, _ in naming if isinstance(one, tree.Sew)), None)
+            way_out = "Say these anew without it, or take them away."
+            if seam is not None:
+                way_out = f"Take the seam away too: without {words_of(seam).partition(',')[0]}"
+            found.append(Diagnostic("N224", f'The piece "{node.name}" is still needed', node.name.span,
+                                    "nothing left that names the piece", f"{len(naming)} statement{'s' * (len(naming) > 1)}",
+                                    way_out, tuple((span, "names it") for _, span in naming[:6])))
+    return found
