@@ -50,8 +50,9 @@ def page(code: str) -> Page:
     words, *sections = re.split(r"^## (.+)$", rest, flags=re.MULTILINE)
     parts = dict(zip(sections[::2], sections[1::2], strict=True))
     assert list(parts) in (["Wrong", "Mended"], ["Given", "Wrong", "Mended"]), list(parts)
-    given, wrong, mended = (dict(FENCE.findall(parts.get(name, ""))) for name in ("Given", "Wrong", "Mended"))
-    return Page(heading, words + FENCE.sub("", "".join(parts.values())), given, wrong, mended)
+    found = [FENCE.findall(parts.get(name, "")) for name in ("Given", "Wrong", "Mended")]
+    assert all(len(dict(blocks)) == len(blocks) for blocks in found), "two blocks of one name"
+    return Page(heading, words + FENCE.sub("", "".join(parts.values())), *map(dict, found))
 
 
 def write(fence: str, text: str) -> None:
@@ -76,9 +77,9 @@ def said(example: dict[str, str]) -> list[dict]:
     if "table" in example:
         style, _ = read(Source("none.style", 'language 1\nstyle none "None"\nuse measurements\n'), World())
         return [as_data(one) for one in read_table(Source("sizes.csv", example["table"]), style.measurements, style.doubts)[1]]
-    style = "example.style" if "style" in example else "straight_skirt"
     body = "body.toml" if "card" in example else "maud"
-    usual = f"tapeline check {style}\ntapeline draft {style} --for {body} -o out"
+    usual = (f"tapeline check example.style\ntapeline draft example.style --for {body} -o out" if "style" in example
+             else f"tapeline draft half_circle_skirt --for {body} -o out")
     found = []
     for line in example.get("command", usual).splitlines():
         name, *arguments = shlex.split(line)

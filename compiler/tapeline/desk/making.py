@@ -101,7 +101,7 @@ def make(style, card, settings: Sequence[str], unit: str | None) -> tuple[Made |
     failures = list(drafted.failures)
     finished = None
     if not drafted.failed.any():
-        finished, failed = finish(drafted.pattern)
+        finished, failed = finish(drafted.pattern, unit)
         failures += failed
     found = in_order(failure.diagnostic(0, card.name) for failure in failures if failure.bodies[0])
     made = None if finished is None or has_errors(found) else Made(style, card, unit, drafted, finished)

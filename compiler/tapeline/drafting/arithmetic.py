@@ -171,12 +171,10 @@ def either_value(run, condition, a, b):
 
 @operation
 def compare(run, a, b, within=None, *, relation):
-    """Comparison to a thousandth of a millimetre, or to `within`."""
+    """Comparison to a thousandth of a millimetre, or to `within`: `less than` is true just where `at least` is not."""
     slack = 1e-3 if within is None else within
     answer = {
-        "at least": a >= b - slack, "at most": a <= b + slack,
-        "more than": a > b + (0.0 if within is None else within),
-        "less than": a < b - (0.0 if within is None else within),
+        "at least": a >= b - slack, "at most": a <= b + slack, "more than": a > b + slack, "less than": a < b - slack,
         "is": np.abs(a - b) <= slack, "is not": np.abs(a - b) > slack,
     }[relation].astype(float)
     return np.where(np.isnan(a) | np.isnan(b), np.nan, answer)

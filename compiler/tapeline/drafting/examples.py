@@ -73,7 +73,7 @@ def _given(plan: Plan, example: Example):
             found.append(Diagnostic("D471", f"{wanting[0]} is used before it is given", span, "a figure",
                                     span.text, f"Give {wanting[0]} in a line above."))
             continue
-        run = Run(plan, 1, measures, choices)
+        run = Run(plan, 1, measures, choices, _unit(example.span.text))
         run.carry_out(steps)
         found += [failure.diagnostic(0, example.source) for failure in run.failures]
         (measures if name in plan.measures else choices)[name] = np.asarray(run.filled[slot], dtype=float)

@@ -79,6 +79,12 @@ def _crossings(edge: Edge, y, hair):
 
 
 @operation
+def edge_corner(run, one: Edge, other: Edge, turn):
+    """The angle inside the piece between two edges, the second of which begins where the first ends."""
+    return np.pi - turn * angle_between(one.strips[-1].end_direction(), other.strips[0].start_direction())
+
+
+@operation
 def piece_area(run, *edges):
     """The net area of a piece, open darts not counted: exact for lines, arcs and cubics."""
     return np.abs(sum(swept_area(edge.stitch_path()) for edge in edges))

@@ -105,11 +105,11 @@ def _fastened(path: Path, ends) -> Path:
     """The path with its ends laid exactly on the stops, which lie within a hair of them."""
     for end in ends:
         first, *others = path.segments
-        path = Path((_begun_at(first, end), *others)).reversed()
+        path = Path((begun_at(first, end), *others)).reversed()
     return path
 
 
-def _begun_at(segment, place):
+def begun_at(segment, place):
     if isinstance(segment, Line):
         return Line(place, segment.end())
     if isinstance(segment, Cubic):

@@ -13,7 +13,7 @@ import numpy as np
 
 from ..meaning.plan import Plan, needed_steps
 from ..meaning.style import Style
-from . import arithmetic, darts, guides, measuring, parting, pivoting, places, shapes, spreading  # noqa: F401  (they fill the table of operations)
+from . import arithmetic, darts, guides, joining, measuring, parting, pivoting, places, shapes, spreading  # noqa: F401  (they fill the table of operations)
 from .assembly import assemble
 from .failures import Failure
 from .ledgers import Ledgers, keep_ledgers
@@ -114,11 +114,15 @@ def draft(style: Style, measures: dict[str, np.ndarray], choices: dict | None = 
 
     `measures` maps each measure the style needs to millimetres (N,) (radians for angles); `choices` maps some of its
     choices to one value or to (N,).  Choices not named take their defaults.  Drafts come in the order of their first
-    body; together they hold every body once.
+    body; together they hold every body once.  ValueError where they do not speak of one number of bodies.
     """
-    n = len(next(iter(measures.values()))) if measures else 1
-    choices = {name: np.broadcast_to(np.asarray(value, dtype=float), (n,)) for name, value in (choices or {}).items()}
     measures = {name: np.asarray(values, dtype=float) for name, values in measures.items()}
+    choices = {name: np.asarray(value, dtype=float) for name, value in (choices or {}).items()}
+    n = next((len(values) for values in measures.values() if values.ndim), 1)
+    for name, values in (*measures.items(), *choices.items()):
+        if values.shape != (n,) and not (values.ndim == 0 and name in choices):
+            raise ValueError(f'"{name}" has shape {values.shape}, which is not one figure for each of {n} bodies')
+    choices = {name: np.broadcast_to(value, (n,)) for name, value in choices.items()}
     drafts = []
     for first in range(0, n, BATCH):
         index = np.arange(first, min(first + BATCH, n))

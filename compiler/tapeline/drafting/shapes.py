@@ -202,6 +202,12 @@ def part(run, pair, *, number):
 
 
 @operation
+def with_points(run, shape: Shape, *values, names):
+    """The shape with more named points: corners that a change has left inside it."""
+    return Shape(shape.edges, {**shape.points, **dict(zip(names, values, strict=True))})
+
+
+@operation
 def shape_edge(run, shape: Shape, *, name):
     return shape.edge(name)
 

@@ -137,14 +137,34 @@ def _seams(ledgers: Ledgers, run):
                      found=lambda i, r=row: show_length(r.length_one[i], run.unit), suggestion="Name the longer edge first.")
             continue
         uneven = np.abs(row.difference) > row.tolerance
+        near = show_length(row.tolerance, "in" if run.unit == "in" else "mm")
+        if row.kind == "eased":
+            run.fail(row.ease < 0.0, "D451", f"{row.one} cannot be eased by less than nothing", span=row.span,
+                     expected="nought or more", found=lambda i, r=row: show_length(r.ease[i], run.unit),
+                     suggestion="Name the longer edge first, and by how much it is longer.")
+            run.fail(uneven & ~(row.ease < 0.0), "D450", f"{row.one} does not match {row.other} with what is eased in",
+                     span=row.span,
+                     expected=lambda i, r=row, near=near: f"{r.one} longer by {show_length(r.ease[i], run.unit)}, to within {near}",
+                     found=lambda i, r=row: f"{_lengths(r, i, run.unit)}: {_longer(r, i, run.unit)}",
+                     suggestion="Bring the edges to these lengths, or ease in what there is. The edge that is eased in stands "
+                                "first. An edge counts as often as its piece is cut.")
+            continue
         run.fail(uneven, "D450", f"{row.one} and {row.other} do not match", span=row.span,
-                 expected=lambda i, r=row: (f"lengths that agree to {show_length(r.tolerance, 'mm')}"
-                                            + (f" after {show_length(r.ease[i], run.unit)} of easing" if r.kind == "eased" else "")),
-                 found=lambda i, r=row: (f"{show_length(r.length_one[i], run.unit)} and {show_length(r.length_other[i], run.unit)}, "
-                                         f"{show_length(abs(r.difference[i]), run.unit)} apart"),
+                 expected=f"lengths that agree to {near}",
+                 found=lambda i, r=row: f"{_lengths(r, i, run.unit)}, {show_length(abs(r.difference[i]), run.unit)} apart",
                  suggestion="Bring the edges to one length, or say how much is eased: sew ... to ..., easing "
                             f"{'1/4 in' if run.unit == 'in' else '0.5 cm'}. "
                             "An edge counts as often as its piece is cut.")
+
+
+def _lengths(row, index: int, unit: str) -> str:
+    return f"{show_length(row.length_one[index], unit)} and {show_length(row.length_other[index], unit)}"
+
+
+def _longer(row, index: int, unit: str) -> str:
+    """By how much the first side of a seam is longer than the second, as drawn."""
+    more = float(row.length_one[index] - row.length_other[index])
+    return f"{'longer' if more >= 0.0 else 'shorter'} by {show_length(abs(more), unit)}"
 
 
 def _requirements(plan: Plan, run):

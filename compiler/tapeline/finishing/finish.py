@@ -20,25 +20,28 @@ from .placing import place_words
 from .turnings import resolved_turnings, turning_ring
 
 
-def finish(pattern: Pattern) -> tuple[Finished, list[Failure]]:
-    """All pieces of a pattern finished, for its N bodies, and the turnings that cannot be cut (T501-T504)."""
+def finish(pattern: Pattern, unit: str = "cm") -> tuple[Finished, list[Failure]]:
+    """All pieces of a pattern finished, for its N bodies, and the turnings that cannot be cut (T501-T504).
+
+    `unit` is that of the lengths which the failures speak of.
+    """
     pieces, failures = [], []
     for piece in pattern.pieces:
-        finished, failed = finish_piece(pattern, piece)
+        finished, failed = finish_piece(pattern, piece, unit)
         pieces.append(finished)
         failures += failed
     return Finished(pattern, tuple(pieces)), failures
 
 
-def finish_piece(pattern: Pattern, piece: Piece) -> tuple[FinishedPiece, list[Failure]]:
+def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm") -> tuple[FinishedPiece, list[Failure]]:
     turnings = resolved_turnings(pattern, piece)
-    failures = negative(piece, turnings)
+    failures = negative(piece, turnings, unit)
     # A negative width must not take part in the corners of its neighbours.
     usable = {name: replace(turning, width=np.where(turning.width < 0.0, np.nan, turning.width))
               for name, turning in turnings.items()}
     corners = pattern.corners.get(piece.name, ())
     ring = turning_ring(piece, usable, corners)
-    failures += impossible(piece, usable, corners, ring)
+    failures += impossible(piece, usable, corners, ring, unit)
 
     cut_line = ring.points
     for failure in failures:

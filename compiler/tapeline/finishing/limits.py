@@ -5,8 +5,8 @@ largest width is the least radius, read from the steps in which the curve is cut
 reaches past the edge opposite, or past the end of a side that it mirrors.  T503: the cut line crosses itself
 for any other reason.  T504: a negative width.  The largest values of T502 and T503 are found by halving,
 `HALVINGS` times, on a factor of the hem's width or of all widths of the piece, for the failing bodies alone.
-Named values are rounded down to the tenth of a millimetre that is shown, so that they can be used as they
-stand.
+Named values are rounded down to what is shown, a tenth of a millimetre or a sixteenth of an inch, so that they
+can be used as they stand.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ Turnings = dict[str, Turning]
 Corners = tuple[Corner, ...]
 
 
-def negative(piece: Piece, turnings: Turnings) -> list[Failure]:
+def negative(piece: Piece, turnings: Turnings, unit: str) -> list[Failure]:
     """T504 for every edge whose width is below nought for some body."""
     failures = []
     for name, turning in turnings.items():
@@ -38,16 +38,16 @@ def negative(piece: Piece, turnings: Turnings) -> list[Failure]:
         if below.any():
             failures.append(Failure(
                 "T504", f"Turning of {piece.name}.{name} is less than nothing", turning.span, below,
-                "a width of 0 cm or more", lambda i, w=turning.width: f"{show_length(w[i])}",
+                f"a width of 0 {unit} or more", lambda i, w=turning.width: show_length(w[i], unit),
                 "write the width without the minus sign, or 'none' if the edge has no turning"))
     return failures
 
 
-def impossible(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring) -> list[Failure]:
+def impossible(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring, unit: str) -> list[Failure]:
     """T501, T502 and T503, each body's first one only."""
-    failures = _inner_curves(piece, turnings, ring)
-    failures += _hems(piece, turnings, corners, ring, _sound(failures, ring))
-    failures += _crossings(piece, turnings, corners, ring, _sound(failures, ring))
+    failures = _inner_curves(piece, turnings, ring, unit)
+    failures += _hems(piece, turnings, corners, ring, _sound(failures, ring), unit)
+    failures += _crossings(piece, turnings, corners, ring, _sound(failures, ring), unit)
     return failures
 
 
@@ -61,12 +61,13 @@ def _sound(failures: list[Failure], ring: Ring) -> np.ndarray:
     return sound
 
 
-def _at_most(width: float) -> str:
+def _at_most(width: float, unit: str) -> str:
     """A width for people, rounded down to what is shown."""
-    return show_length(np.floor(width * 10.0 + 1e-6) / 10.0)
+    step = 25.4 / 16 if unit == "in" else 0.1
+    return show_length(np.floor(width / step + 1e-6) * step, unit)
 
 
-def _inner_curves(piece: Piece, turnings: Turnings, ring: Ring) -> list[Failure]:
+def _inner_curves(piece: Piece, turnings: Turnings, ring: Ring, unit: str) -> list[Failure]:
     failures = []
     for name, run in ring.edges.items():
         tight, place = run.width > run.most, f"{piece.name}.{name}"
@@ -74,17 +75,17 @@ def _inner_curves(piece: Piece, turnings: Turnings, ring: Ring) -> list[Failure]
             failures.append(Failure(
                 "T501",
                 lambda i, w=run.width, place=place:
-                    f"Turning of {show_length(w[i])} is wider than the inner curve of {place} allows",
+                    f"Turning of {show_length(w[i], unit)} is wider than the inner curve of {place} allows",
                 turnings[name].span, tight,
                 "a turning no wider than the radius of the curve it lies inside",
                 lambda i, r=run.most, place=place:
-                    f"{place} bends inward with a least radius of {show_length(r[i])}",
-                lambda i, r=run.most: f"the turning can be at most {_at_most(r[i])} here"))
+                    f"{place} bends inward with a least radius of {show_length(r[i], unit)}",
+                lambda i, r=run.most: f"the turning can be at most {_at_most(r[i], unit)} here"))
     return failures
 
 
 def _hems(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring,
-          sound: np.ndarray) -> list[Failure]:
+          sound: np.ndarray, unit: str) -> list[Failure]:
     failures = []
     for name, turning in turnings.items():
         if turning.kind != TURNED_UP:
@@ -97,10 +98,10 @@ def _hems(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring,
         failures.append(Failure(
             "T502",
             lambda i, w=turning.width, name=name:
-                f"Hem of {show_length(w[i])} is deeper than the piece at {piece.name}.{name}",
+                f"Hem of {show_length(w[i], unit)} is deeper than the piece at {piece.name}.{name}",
             turning.span, deep, "a hem that, turned up, stays inside the piece",
             "turned up, it reaches past the edge opposite or past the end of an edge beside it",
-            lambda i, m=most: f"the hem can be at most {_at_most(m[i])} deep here"))
+            lambda i, m=most: f"the hem can be at most {_at_most(m[i], unit)} deep here"))
     return failures
 
 
@@ -148,7 +149,7 @@ def _depth(run: EdgeRun, bodies: np.ndarray, opposite: np.ndarray, turn: np.ndar
 
 
 def _crossings(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring,
-               sound: np.ndarray) -> list[Failure]:
+               sound: np.ndarray, unit: str) -> list[Failure]:
     bodies = np.flatnonzero(sound)
     places = {int(bodies[i]): place for i, _, place in outline.faults(ring.points[bodies])}
     if not places:
@@ -163,22 +164,22 @@ def _crossings(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring,
     for k, name in enumerate(names):
         mask = crossing & (widest == k)
         if mask.any():
-            failures.append(_crossing_failure(piece, turnings[name], ring, mask, places, factor))
+            failures.append(_crossing_failure(piece, turnings[name], ring, mask, places, factor, unit))
     return failures
 
 
-def _crossing_failure(piece, turning, ring, mask, places, factor) -> Failure:
+def _crossing_failure(piece, turning, ring, mask, places, factor, unit) -> Failure:
     def found(i):
         x, y = places[i]
         one, other = _edges_at(ring, i, places[i])
-        widths = [f"{name} ({show_length(ring.edges[name].width[i])})" for name in (one, other) if name]
-        return (f"the cut line of {' and '.join(widths)} crosses itself about {show_length(x)} across and "
-                f"{show_length(y)} down")
+        widths = [f"{name} ({show_length(ring.edges[name].width[i], unit)})" for name in (one, other) if name]
+        return (f"the cut line of {' and '.join(widths)} crosses itself about {show_length(x, unit)} across and "
+                f"{show_length(y, unit)} down")
 
     def way_out(i):
         if not factor[i] > 0.0:
             return "mend the outline first: it crosses itself without any turning"
-        most = _at_most(factor[i] * turning.width[i])
+        most = _at_most(factor[i] * turning.width[i], unit)
         return f"{turning.edge} can be at most {most} wide, every turning of {piece.name} reduced as much"
 
     return Failure("T503", f"Turnings of {piece.name} run into each other", turning.span, mask,

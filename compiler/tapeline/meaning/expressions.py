@@ -290,6 +290,10 @@ def angle_at(scope, node) -> Value:
     return scope.bench.emit("point_angle", ANGLE, node.span, *points)
 
 
+def corner_of(scope, node) -> Value:
+    return scope.corner(node.one, node.other, node.span)
+
+
 def girth_at(scope, node) -> Value:
     return scope.girth(node.level, node.span)
 
@@ -309,5 +313,5 @@ def intake_of(scope, node) -> Value:
 _LOWER = {key.rstrip("_"): value for key, value in list(globals().items()) if callable(value)}
 _LOWER["quantity"] = quantity_
 _SNAKE = {form: name for name, form in tree.FORMS.items()}
-_MEASURED = frozenset(("length_of", "closed_length_of", "distance", "across_from", "down_from", "angle_at", "girth_at",
+_MEASURED = frozenset(("length_of", "closed_length_of", "distance", "across_from", "down_from", "angle_at", "corner_of", "girth_at",
                        "width_at", "area_of", "intake_of"))

@@ -211,12 +211,12 @@ def _turnings(program, allows):
             if isinstance(row, tree.Corner):
                 _corner(program, row, pieces, corners)
                 continue
-            if isinstance(row, tree.OtherTurnings) and others is not None:
+            if isinstance(row, (tree.OtherTurnings, tree.OthersNone)) and others is not None:
                 bench.error("N202", "The others are given two turnings", row.span, "one row for all others", "a second",
                             "Keep one of the two.", ((others.span, "first given here"),))
                 continue
-            if isinstance(row, tree.OtherTurnings):
-                others = TurningPlan("", _slot(lower_length(scope, row.width)), str(row.kind or PLAIN), row.span)
+            if isinstance(row, (tree.OtherTurnings, tree.OthersNone)):
+                others = _row(scope, row)
                 continue
             turning = _row(scope, row)
             table = stated if len(row.edge.parts) == 2 else general
@@ -237,7 +237,7 @@ def _slot(value):
 
 
 def _row(scope, row) -> TurningPlan:
-    if isinstance(row, tree.NoTurning):
+    if isinstance(row, (tree.NoTurning, tree.OthersNone)):
         return TurningPlan("", None, "none", row.span)
     return TurningPlan("", _slot(lower_length(scope, row.width)), str(row.kind or PLAIN), row.span)
 
@@ -284,7 +284,8 @@ def _cover(program, node, pieces, turnings, others):
             if others is not None:
                 turnings[piece.name, str(name)] = others._replace(edge=str(name))
             else:
-                program.bench.error("N211", f"{piece.name}.{name} has no turning", node.span,
+                place = node if node.span.source is piece.span.source else piece  # a new piece of another file
+                program.bench.error("N211", f"{piece.name}.{name} has no turning", place.span,
                                     "a turning for every edge that is not on a fold", f"none for {piece.name}.{name}",
                                     f"Add a row: {piece.name}.{name}  1.5 cm, or {piece.name}.{name} none, or: others 1 cm")
 

@@ -66,7 +66,7 @@ def row_key(row) -> tuple:
     """Of a row of `levels` or of `allow`."""
     if isinstance(row, tree.Corner):
         return ("corner", frozenset((str(row.one), str(row.other))))
-    if isinstance(row, tree.OtherTurnings):
+    if isinstance(row, (tree.OtherTurnings, tree.OthersNone)):
         return ("turnings of others",)
     if isinstance(row, (tree.Turning, tree.NoTurning)):
         return ("turning", str(row.edge))

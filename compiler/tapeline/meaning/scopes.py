@@ -10,7 +10,7 @@ import math
 
 from ..syntax import tree
 from .expressions import lower
-from .kinds import BY_WORD, FUNCTIONS, NUMBER, UNKNOWN, article
+from .kinds import ANGLE, BY_WORD, FUNCTIONS, NUMBER, UNKNOWN, article
 from .lowering import MOST_APPLIED, POISON, article_of
 from .names import Entity, Names
 from .plan import Value
@@ -172,6 +172,29 @@ class Scope:
         """The edge as first drawn, before darts, as construction sees it; None with an error."""
         owner, name = self._owner(ref, "edge")
         return None if owner is None else owner.raw_edge(name, ref.span)
+
+    def corner(self, one: tree.Ref, other: tree.Ref, span) -> Value:
+        """The angle inside a piece where two neighbouring edges of its outline meet."""
+        owner, name = self._owner(one, "edge")
+        if owner is None:
+            return POISON
+        if len(other.parts) > 1 and other.parts[0] != owner.name:
+            return self.bench.error("N207", f"{one} and {other} are edges of two pieces", span, "two edges of one piece",
+                                    f"{one} and {other}", "Add the corners of two pieces: corner of A and B + corner of C and D.")
+        second = other.parts[-1]
+        for edge, ref in ((name, one), (second, other)):
+            if owner.edge_names() and all(edge != known for known in owner.edge_names()):
+                return self.bench.unknown_name(f"edge of {owner.name}", edge, ref.span, [str(e) for e in owner.edge_names()])
+        ring = [edge for edge, _, _ in owner.chain() or ()]
+        for first, last in ((name, second), (second, name)):
+            if ring and ring[(ring.index(first) + 1) % len(ring)] == last and (len(ring) > 2 or first == name):
+                edges = [owner.finished_edge(edge, span) for edge in (first, last)]
+                return self.bench.emit("edge_corner", ANGLE, span, *edges, owner.turn())
+        if not ring:
+            return POISON
+        return self.bench.error("N207", f"{name} and {second} do not meet in a corner", span,
+                                "two edges of one piece, one after the other in its outline", f"{name} and {second}",
+                                f"The outline of {owner.name} runs: {', '.join(str(edge) for edge in ring)}.")
 
     def intake(self, ref: tree.Ref) -> Value:
         owner, name = self._owner(ref, "dart")

@@ -258,6 +258,7 @@ class _Amending:
                 continue
             if self.strict:
                 self._nothing(node, "To add something new, say it beside change, not below.")
+                continue
             found.append(self._wrapped(node))
         return found
 

@@ -144,6 +144,7 @@ allow: rows
 turning: edge width kind
 no_turning: edge
 other_turnings: width kind
+others_none:
 corner: one other kind
 require: condition message
 caution: condition message

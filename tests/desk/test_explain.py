@@ -1,0 +1,105 @@
+"""The command that explains codes, and the line that points to it."""
+
+import json
+import os
+import subprocess
+import sys
+
+import pytest
+
+from tapeline.desk.explaining import LETTERS, codes, page_path, title
+
+
+def test_a_page_is_printed_as_it_stands(tapeline):
+    result = tapeline("explain", "D420")
+    assert (result.exit_code, result.stderr) == (0, "")
+    assert result.stdout == page_path("D420").read_text(encoding="utf-8")
+    assert "## Wrong" in result.stdout and "## Mended" in result.stdout
+
+
+@pytest.mark.parametrize("written", ["d420", " D420", "D420 "])
+def test_a_code_may_be_written_small(tapeline, written):
+    assert tapeline("explain", written).stdout == tapeline("explain", "D420").stdout
+
+
+def test_all_codes_are_listed_below_their_letters(tapeline):
+    lines = tapeline("explain").stdout.splitlines()
+    rows = [line.split(maxsplit=1) for line in lines if line.startswith("  ")]
+    assert [code for code, _ in rows] == codes() and len(rows) > 90
+    assert all(words == title(code) for code, words in rows)
+    assert [line.split()[0] for line in lines if line and not line.startswith(" ")] == list(LETTERS) == sorted(LETTERS)
+    letter = ""
+    for line in lines:
+        letter = line[0] if line[:1].strip() else letter
+        assert not line.startswith("  ") or line[2] == letter
+
+
+@pytest.mark.parametrize("asked, way_out", [
+    ("D42O", '"D420"'),  # a letter for the nought
+    ("D998", 'Say "tapeline explain" to see every code.'),
+    ("", 'Say "tapeline explain" to see every code.'),
+    ("../D420", 'Say "tapeline explain" to see every code.'),
+    ("\n\0 " + "x" * 5000, 'Say "tapeline explain" to see every code.'),
+])
+def test_an_unknown_code(tapeline, asked, way_out):
+    result = tapeline("explain", asked)
+    assert result.exit_code == 1 and result.stdout == ""
+    assert result.stderr.startswith("error C105: ") and way_out in result.stderr
+    assert max(map(len, result.stderr.splitlines())) < 130
+
+
+def test_as_data(tapeline):
+    one = json.loads(tapeline("explain", "t504", "--json").stdout)
+    assert (one["command"], one["code"], one["exit"], one["diagnostics"]) == ("explain", "T504", 0, [])
+    assert one["title"] == title("T504") and one["page"] == page_path("T504").read_text(encoding="utf-8")
+    every = json.loads(tapeline("explain", "--json").stdout)
+    assert [row["code"] for row in every["codes"]] == codes() and all(row["title"] for row in every["codes"])
+    wrong = tapeline("explain", "X1", "--json")
+    assert wrong.exit_code == 1 and [row["code"] for row in json.loads(wrong.stdout)["diagnostics"]] == ["C105"]
+
+
+def test_a_page_on_a_terminal_is_set_off():
+    """There headings and examples are marked by the screen's own means, no longer by signs; the words are the same."""
+    pty = pytest.importorskip("pty", reason="a terminal can be feigned only where the system has pseudo terminals")
+    screen, end = pty.openpty()
+    code = "from tapeline.desk.cli import main; main()"
+    with subprocess.Popen([sys.executable, "-c", code, "explain", "D420"], stdout=end, stderr=end,
+                          env={**os.environ, "TERM": "xterm", "COLUMNS": "80"}) as running:
+        os.close(end)
+        shown = b""
+        while True:
+            try:
+                part = os.read(screen, 4096)
+            except OSError:  # Linux says so when the other end is closed
+                break
+            if not part:
+                break
+            shown += part
+    os.close(screen)
+    text = shown.decode()
+    assert running.returncode == 0
+    assert "\x1b[" in text and "```" not in text and "##" not in text
+    assert "No room for the darts" in text and "darts 3 on waist" in text
+
+
+def test_a_run_ends_with_the_way_to_the_first_error(folder, tapeline, changed):
+    changed("measure waist, hip, waist_to_hip", "measure waist, hipp, waist_to_hip")
+    changed("choose dropped   no ", "choose dropped   nought")
+    lines = tapeline("check", "plain_skirt.style").stderr.splitlines()
+    first = next(line for line in lines if line.startswith("error "))[6:10]
+    assert lines[-1] == f"More about a code: tapeline explain {first}"
+    assert sum("tapeline explain" in line for line in lines) == 1
+
+
+def test_a_caution_points_to_its_page_and_a_good_run_to_none(folder, tapeline):
+    draft = ("draft", "plain_skirt.style", "--for", "ada.toml", "-o", "out")
+    assert tapeline(*draft).stderr == ""
+    result = tapeline(*draft, "--set", "flare=16%")
+    assert result.stderr.endswith("\nMore about a code: tapeline explain D461\n")
+    assert "More about" not in tapeline(*draft, "--set", "flare=16%", "--json").output
+
+
+def test_an_error_goes_before_a_caution(folder, tapeline):
+    result = tapeline("draft", "plain_skirt.style", "--for", "ada.toml", "-o", "out", "--set", "flare=16%", "--set", "length=95 cm")
+    assert "caution D461" in result.stderr and "error D402" in result.stderr
+    assert result.stderr.endswith("\nMore about a code: tapeline explain D402\n")
