@@ -283,3 +283,80 @@ def test_is_at_least_says_the_same_as_at_least():
     assert not diagnostics
     (one,) = draft(style, {})
     assert [failure.diagnostic(0).title for failure in one.failures] == ["too large"]
+
+
+# ------------------------------------------------------------ comparing, sewing, turning in, drafting many
+
+
+@pytest.mark.parametrize("off", [-0.0011, -0.001, -0.0009, 0.0, 0.0009, 0.001, 0.0011])
+@pytest.mark.parametrize("within", ["", " within 2 mm"])
+def test_a_comparison_is_true_just_where_its_opposite_is_not(off, within):
+    slack = 2.0 if within else 0.001
+    off *= slack / 0.001
+    text = PIECE + "choose a 50 mm\n" + "".join(
+        f"{name} = a {relation} 50 mm{within}\n" for name, relation in
+        {"least": "at least", "less": "less than", "most": "at most", "more": "more than", "same": "is", "other": "is not"}.items())
+    found = drafted(text, choices={"a": 50.0 + off})[0].pattern.values
+    assert found["least"] + found["less"] == found["most"] + found["more"] == found["same"] + found["other"] == 1.0
+    # a hair of rounding apart from the slack itself, which either answer suits
+    if abs(abs(off) - slack) > 1e-9:
+        assert bool(found["less"][0]) == (off < -slack) and bool(found["more"][0]) == (off > slack)
+
+
+SEWN = PIECE.replace("cut 1", "cut 2").replace("D B down 30 cm", "D B down 32 cm") + "sew panel.side to panel.centre"
+
+
+def spoken(text: str, unit: str = "cm"):
+    """(code, expected, found) of what fails in a draft without measures."""
+    style, found = reading(text)
+    assert not found, "\n".join(map(render, found))
+    return [(one.code, one.expected, one.found) for one in
+            (failure.diagnostic(0) for failure in draft(style, {}, unit=unit)[0].failures)]
+
+
+def test_edges_that_do_not_match_are_told_with_their_easing():
+    assert spoken(f"{SEWN}, easing 2 cm\n") == []
+    assert spoken(f"{SEWN}\n") == [("D450", "lengths that agree to 1.6 mm", "32 cm and 30 cm, 2 cm apart")]
+    assert spoken(f"{SEWN}, easing 5 mm\n") == [
+        ("D450", "panel.side longer by 0.5 cm, to within 1.6 mm", "32 cm and 30 cm: longer by 2 cm")]
+    turned = SEWN.replace("panel.side to panel.centre", "panel.centre to panel.side")
+    assert spoken(f"{turned}, easing 5 mm\n") == [
+        ("D450", "panel.centre longer by 0.5 cm, to within 1.6 mm", "30 cm and 32 cm: shorter by 2 cm")]
+    inches = SEWN.replace("32 cm", "13 in").replace("30 cm", "12 in")
+    assert spoken(f"{inches}, easing 1/2 in\n", "in") == [
+        ("D450", "panel.side longer by 1/2 in, to within 1/16 in", "13 in and 12 in: longer by 1 in")]
+
+
+@pytest.mark.parametrize("easing", ["-2 cm", "0 cm - 2 cm", "-1 mm"])
+def test_nothing_is_eased_in_by_less_than_nothing(easing):
+    turned = SEWN.replace("panel.side to panel.centre", "panel.centre to panel.side")
+    assert [code for code, _, _ in spoken(f"{turned}, easing {easing}\n")] == ["D451"]
+    assert spoken(SEWN.replace("32 cm", "30 cm") + ", easing 0 cm\n") == []
+
+
+def test_others_may_be_without_a_turning():
+    text = PIECE + "allow\n    side 1 cm\n    others none\n"
+    turnings = drafted(text)[0].pattern.turnings
+    assert {edge: (one.kind, float(one.width[0])) for (_, edge), one in turnings.items()} == {
+        "side": ("plain", 10.0), "centre": ("none", 0.0), "top": ("none", 0.0), "hem": ("none", 0.0)}
+    assert said(text + "    others 1 cm\n") == ["N202"]
+
+
+def test_examples_speak_in_the_unit_they_are_written_in():
+    text = SEWN.replace("32 cm", "13 in").replace("30 cm", "12 in")
+    text += ', easing 1/2 in\nexample "reckoned by hand"\n    expect length of panel.side is 13.0 in\n'
+    (one,) = run_examples(reading(text)[0])
+    assert one.code == "D450" and " cm" not in one.expected + one.found and "1 in" in one.found
+
+
+@pytest.mark.parametrize("measures, choices", [
+    ({"waist": [700.0, 720.0], "hip": [960.0]}, {}), ({"waist": 700.0, "hip": [960.0]}, {}),
+    ({"waist": [700.0, 720.0], "hip": [960.0, 990.0]}, {"deep": [50.0, 50.0, 50.0]}),
+    ({"waist": [700.0, 720.0], "hip": [960.0, 990.0]}, {"deep": [50.0]}),
+    ({"waist": [[700.0, 720.0]], "hip": [[960.0, 990.0]]}, {}),
+])
+def test_bodies_of_one_draft_are_told_by_as_many_figures_each(measures, choices):
+    style, found = reading(PIECE + "measure waist, hip\nchoose deep 5 cm\n")
+    assert not found
+    with pytest.raises(ValueError, match="bodies"):
+        draft(style, {name: np.array(values) for name, values in measures.items()}, choices)

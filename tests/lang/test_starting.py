@@ -488,8 +488,8 @@ def test_a_style_beside_goes_before_a_standard_one(tmp_path):
     assert drafted("", world, head=head).pattern.values["long"][0] == 610.0
     style, _ = read(Source("mine.style", head), World())
     assert "band_depth" in style.plan().choices
-    assert all(step.span.source.name in ("styles/straight_skirt.style", "stdlib/skirt.style", "stdlib/measurements.style")
-               for step in style.plan().steps)
+    files = {step.span.source.name for step in style.plan().steps}
+    assert "styles/straight_skirt.style" in files and all(name.startswith(("styles/", "stdlib/")) for name in files)
 
 
 # ------------------------------------------------------------ what is refused

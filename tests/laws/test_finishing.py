@@ -6,6 +6,8 @@ hem figures, whose sources stand beside them.
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 import shapely
@@ -579,15 +581,13 @@ def slit(gap=24.0):
 
 def test_t503_names_the_edges_and_the_largest_width():
     piece = slit()
-    widths = {"left": 5, "right": 5, "slit_left": 15, "slit_right": 15, "foot": 10, "side": 10, "hem": 10,
-              "centre": 10}
-    made, failures = finish(pattern_of(piece, widths))
+    made, failures = finish(pattern_of(piece, SLIT))
     said = only(failures, "T503", 0)
     assert said.title == "Turnings of front run into each other" and "slit" in said.found
     most = named_cm(said.suggestion, "slit_left can be at most ")
     assert 11.8 < most <= 12.0  # half the gap of 24 mm
     assert np.isfinite(made.pieces[0].cut_line[1]).all()
-    finished(piece, {name: width * most / 15 for name, width in widths.items()})
+    finished(piece, {name: width * most / 15 for name, width in SLIT.items()})
 
 
 def test_t504_a_width_below_nothing():
@@ -597,6 +597,25 @@ def test_t504_a_width_below_nothing():
     assert said.found == "-1.5 cm"
     assert np.isfinite(made.pieces[0].cut_line[0]).all() and np.isnan(made.pieces[0].cut_line[1]).all()
     finished(piece, {**WIDTHS, "side": 0.0})
+
+
+SLIT = {"left": 5, "right": 5, "slit_left": 15, "slit_right": 15, "foot": 10, "side": 10, "hem": 10, "centre": 10}
+
+
+@pytest.mark.parametrize("code, piece, widths, kinds", [
+    ("T501", neckline(), {"left": 5, "right": 5, "neckline": 25, "side": 15, "hem": 15, "centre": 15}, {}),
+    ("T502", gore(lean=30.0), {**WIDTHS, "hem": 700.0}, {"hem": "turned up"}),
+    ("T503", slit(), SLIT, {}),
+    ("T504", gore(), {**WIDTHS, "side": -15.0}, {}),
+])
+def test_impossible_turnings_are_told_in_the_unit_of_the_draft(code, piece, widths, kinds):
+    """And an inch figure that is offered can be used: it is rounded down to a sixteenth, so it is a whole number of them."""
+    for unit in ("in", "mm"):
+        _, failures = finish(pattern_of(piece, widths, kinds), unit)
+        said = only(failures, code, 0)
+        words = " ".join((said.title, said.expected, said.found, said.suggestion))
+        assert re.search(rf"\d {unit}\b", words) and not re.search(r"\d cm\b", words), words
+        assert "at most ~" not in words
 
 
 def test_a_body_that_could_not_be_drawn_is_passed_over():

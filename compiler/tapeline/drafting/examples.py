@@ -47,7 +47,7 @@ def _run_example(style: Style, plan: Plan, example: Example) -> list[Diagnostic]
               for name in plan.measures if name not in names.split(", ")]
     if found:
         return found
-    drafted = draft(style, measures, choices, _unit(example.span.text))[0]
+    drafted = draft(style, measures, choices, _spoken_unit(example))[0]
     found = [failure.diagnostic(0, example.source) for failure in drafted.failures
              if failure.severity == "error" and failure.bodies[0]]
     taken = next((one for one in drafted.plan.examples if one.span == example.span), None)
@@ -73,7 +73,7 @@ def _given(plan: Plan, example: Example):
             found.append(Diagnostic("D471", f"{wanting[0]} is used before it is given", span, "a figure",
                                     span.text, f"Give {wanting[0]} in a line above."))
             continue
-        run = Run(plan, 1, measures, choices, _unit(example.span.text))
+        run = Run(plan, 1, measures, choices, _spoken_unit(example))
         run.carry_out(steps)
         found += [failure.diagnostic(0, example.source) for failure in run.failures]
         (measures if name in plan.measures else choices)[name] = np.asarray(run.filled[slot], dtype=float)
@@ -127,6 +127,12 @@ def _figure(value: float, expectation: Expectation, decimals: int) -> str:
     if expectation.kind == AREA:
         return f"{show_number(value / 100.0, decimals)} square cm"
     return show_number(value, decimals)
+
+
+def _spoken_unit(example: Example) -> str:
+    """The unit in which an example speaks: that of the first length in its rows."""
+    spans = [*(span for _, _, span in example.given), *(one.span for one in example.expectations)]
+    return _unit("\n".join(span.text for span in spans))
 
 
 def _unit(text: str) -> str:

@@ -6,6 +6,7 @@ import numpy as np
 
 from ..geometry import meet
 from ..geometry.path import Path
+from ..geometry.plane import angle_between
 from ..geometry.segments import Arc, Cubic, Line
 from ..source.quantity import show_length
 from .darts import opening_at

@@ -15,6 +15,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..geometry import meet
+from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import distance
 from ..geometry.segments import Cubic, Line
@@ -28,11 +29,12 @@ from .shapes import Item, Shape, edges_of, items_of, mouth_of, split, turn_ring
 
 
 @operation
-def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam):
+def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam, stays):
     """The two parts (from the first stop on to the second, and from the second on to the first).
 
     `stops` are ("dart", name) or ("edge", name, whether a place is given); the places and then the line's guide are the
-    inputs.  `closing` names the darts that are folded along the line, in its order.
+    inputs.  `closing` names the darts that are folded along the line, in its order.  Of a part whose darts are closed the
+    edge `stays` keeps its place, if it has it.
     """
     inputs = list(inputs)
     places = [inputs.pop(0) if stop[0] == "edge" and stop[2] else None for stop in stops]
@@ -62,7 +64,7 @@ def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam):
         path = Path((Line(ends[0], ends[1]),)) if not _one_point(ends) else None
     else:
         path = _fastened(path, ends)
-    return _parts(run, shape, ring, marks, path, closing, seam)
+    return _parts(run, shape, ring, marks, path, closing, seam, stays)
 
 
 def _one_point(ends) -> bool:
@@ -119,7 +121,7 @@ def begun_at(segment, place):
     return segment
 
 
-def _parts(run, shape: Shape, ring, marks, path, closing, seam):
+def _parts(run, shape: Shape, ring, marks, path, closing, seam, stays):
     def index(mark) -> int:
         kind, what = mark
         if kind == "dart":
@@ -138,26 +140,28 @@ def _parts(run, shape: Shape, ring, marks, path, closing, seam):
     if path is not None:
         line = _darted(run, shape, path, closing, seam) if closing else Edge(seam, run.span, (path,))
     order = [item.edge for item in items_of(shape)]
-    return tuple(_part(run, shape, arcs[k], k, legs, line, closing, seam, order) for k in (0, 1))
+    return tuple(_part(run, shape, arcs[k], k, legs, line, closing, seam, stays, order) for k in (0, 1))
 
 
 def _arc(ring, start: int, end: int, count: int):
     return [ring[(start + k) % count] for k in range((end - start) % count)]
 
 
-def _part(run, shape, arc, number: int, legs, line: Edge | None, closing, seam: str, order) -> Shape:
+def _part(run, shape, arc, number: int, legs, line: Edge | None, closing, seam: str, stays: str, order) -> Shape:
     """One part: its arc, then the way back from the arc's end to its beginning."""
     inner = [item.dart.name for item in arc if item.dart is not None]
     mouths = bool(closing) and all(name in inner for name in closing)
     way: list[Item] = []
+    points = dict(shape.points)
     first, second = legs if number == 0 else legs[::-1]
     if second is not None:  # the arc ends at this dart's near foot
         way.append(Item(seam, run.span, second.near_leg))
     if line is not None:
         edge = line.reversed() if number == 0 else line
         if mouths:
-            arc = _closed(arc, closing, number)
-            edge = Edge(seam, run.span, (line.closed.reversed() if number == 0 else line.closed,))
+            arc, points, hold = _closed(arc, closing, number, points, stays)
+            closed = line.closed.moved(hold)
+            edge = Edge(seam, run.span, (closed.reversed() if number == 0 else closed,))
         way.append(Item(seam, run.span, edge.strips[0]))
         for dart, strip in zip(edge.darts, edge.strips[1:], strict=True):
             way += [Item(seam, run.span, dart=dart), Item(seam, run.span, strip)]
@@ -167,7 +171,7 @@ def _part(run, shape, arc, number: int, legs, line: Edge | None, closing, seam: 
     names = [item.edge for item in ring]
     first_edge = min(set(names) - {seam}, key=order.index)
     corners = [k for k in range(len(ring)) if names[k] == first_edge and names[k - 1] != first_edge]
-    return Shape(edges_of(run, turn_ring(ring, corners[0])), dict(shape.points))
+    return Shape(edges_of(run, turn_ring(ring, corners[0])), points)
 
 
 def _darted(run, shape: Shape, path: Path, closing, seam: str) -> Edge:
@@ -192,19 +196,29 @@ def _darted(run, shape: Shape, path: Path, closing, seam: str) -> Edge:
     return set_darts(run, *inputs, name=seam, full=seam, turned=False, darts=tuple(described), edge_span=run.span)
 
 
-def _closed(arc, closing, number: int):
-    """An arc with these darts closed: what follows a closed mouth is carried by its closing turn.
+def _closed(arc, closing, number: int, points, stays: str):
+    """An arc with these darts closed, and the named points carried with the strip of cloth that they are nearest to.
 
-    The end at which the line of the cut begins stays: the arc's start for the first part, its end for the second.  There
-    the closed line lies as it was drawn.
+    What follows a closed mouth is carried by its closing turn.  The closed line of the cut lies as it was drawn where it
+    begins, at the arc's start for the first part, at its end for the second; from there all is carried by the motion that
+    is given back, so that the edge that stays has not moved.
     """
-    carried, motion = [], None
+    motions, motion = [], Motion.identity(arc[0].path.n)
     for item in arc:
         if item.dart is not None and item.dart.name in closing:
-            motion = item.dart.fold if motion is None else item.dart.fold.then(motion)
-            continue
-        carried.append(item if motion is None else item.moved(motion))
-    if number == 1 and motion is not None:
-        undo = motion.inverse()
-        carried = [item.moved(undo) for item in carried]
-    return carried
+            motion = item.dart.fold.then(motion)
+        motions.append(motion)
+    begins = motions[0] if number == 0 else motions[-1]
+    held = next((one for item, one in zip(arc, motions, strict=True) if item.edge == stays), begins)
+    motions = [one.then(held.inverse()) for one in motions]
+    kept = [(item, one) for item, one in zip(arc, motions, strict=True)
+            if item.dart is None or item.dart.name not in closing]
+    carried = {}
+    for name, point in points.items():
+        nearest, place = np.full(len(point), np.inf), point
+        for item, one in kept:
+            if item.path is not None:
+                off = distance(item.path.point_at(np.nan_to_num(nearest_on(item.path, point))), point)
+                place, nearest = np.where((off < nearest)[:, None], one.points(point), place), np.fmin(off, nearest)
+        carried[name] = place
+    return [item.moved(one) for item, one in kept], carried, begins.then(held.inverse())

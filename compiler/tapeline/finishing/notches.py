@@ -1,7 +1,7 @@
 """Balance marks: where they come by themselves, and how they are carried out to the cut line.
 
-Sewn edges are marked where a level runs across them, darts at both feet, and the author's own notches are
-kept.  A notch goes square to its edge from the stitch line to the cut line.  A level that runs along an edge
+Sewn edges are marked where a level runs across them, darts at both feet, pleats at both ends of both lines, and
+the author's own notches are kept.  A notch goes square to its edge from the stitch line to the cut line.  A level that runs along an edge
 rather than across it marks nothing, nor does one that comes within `CLEAR` of the edge's end.  Of two notches
 of one edge nearer than `APART` the later is left out (NaN) for that body: the author's come first, then
 darts, then levels.
@@ -12,6 +12,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..drafting.pattern import Edge, Pattern, Piece
+from ..drafting.places import nearest_on
 from ..geometry import meet
 from ..geometry.path import Path
 from ..geometry.plane import choose, dot, norm
@@ -34,6 +35,7 @@ def place_notches(pattern: Pattern, piece: Piece, ring: Ring) -> tuple[FinishedN
         found = [_carried_out(run, edge, notch.name, notch.point, notch.direction)
                  for notch in piece.notches if notch.edge == edge.name]
         found += _dart_feet(edge, run)
+        found += _pleat_ends(piece, edge, run)
         if (piece.name, edge.name) in sewn:
             found += _level_marks(piece, edge, run)
         notches += _apart(found)
@@ -55,6 +57,25 @@ def _dart_feet(edge: Edge, run: EdgeRun) -> list[FinishedNotch]:
                 (dart.far_foot, edge.strips[i + 1].start_direction(), dart.trued.end_direction())):
             slope = np.maximum(dot(strip, end), 0.1)
             notches.append(_carried_out(run, edge, dart.name, point, strip, 1.0 / slope))
+    return notches
+
+
+def _pleat_ends(piece: Piece, edge: Edge, run: EdgeRun) -> list[FinishedNotch]:
+    """Where the lines of a pleat that is laid on another edge come out at this one."""
+    notches = []
+    for dart in piece.darts():
+        if dart.kind != "pleat" or dart in edge.darts:
+            continue
+        for leg in (dart.near_leg, dart.far_leg):
+            end = leg.end()
+            point, direction = np.full(end.shape, np.nan), np.full(end.shape, np.nan)
+            for strip in edge.strips:
+                at = np.nan_to_num(nearest_on(strip, end))
+                here = norm(strip.point_at(at) - end) < CLEAR  # where the edge was made fair it may pass the line's end by
+                point = choose(here, strip.point_at(at), point)
+                direction = choose(here, strip.direction_at(at), direction)
+            if not np.isnan(point).all():
+                notches.append(_carried_out(run, edge, dart.name, point, direction))
     return notches
 
 

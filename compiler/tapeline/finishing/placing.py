@@ -28,7 +28,9 @@ def place_words(piece: Piece) -> tuple[np.ndarray, np.ndarray]:
     ring = np.concatenate([Path((segment,)).flatten("coarse")[:, :-1:COARSER]
                            for segment in piece.stitch_outline().segments], axis=1)
     grain = piece.grain * np.where(piece.grain[:, 1:] < 0.0, -1.0, 1.0)
-    marks = [(segment.start(), segment.end()) for mark in piece.marks for segment in mark.path.segments]
+    lines = [mark.path for mark in piece.marks]
+    lines += [leg for dart in piece.darts() if dart.kind == "pleat" for leg in (dart.near_leg, dart.far_leg)]
+    marks = [(segment.start(), segment.end()) for line in lines for segment in line.segments]
     lots = [_place(ring[i:i + LOT], grain[i:i + LOT], [(a[i:i + LOT], b[i:i + LOT]) for a, b in marks])
             for i in range(0, max(len(ring), 1), LOT)]
     line, words = (np.concatenate(parts) for parts in zip(*lots, strict=True))

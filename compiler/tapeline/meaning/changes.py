@@ -102,7 +102,7 @@ def shorten(change: Change, drawn: Drawn, node: tree.Shorten) -> Drawn | None:
 # ------------------------------------------------------------ cutting a piece in two
 
 
-def parts(program, scope, node: tree.CutApart, source) -> tuple[Drawn, Drawn] | None:
+def parts(program, scope, node: tree.CutApart, source, fold: str | None) -> tuple[Drawn, Drawn] | None:
     """The two parts of a cut: from the first stop on to the second, and from the second on to the first."""
     bench, drawn = program.bench, drawn_of(source, node.span)
     if drawn is None:
@@ -136,7 +136,7 @@ def parts(program, scope, node: tree.CutApart, source) -> tuple[Drawn, Drawn] | 
         return bench.error("N208", "Darts are closed along a line", node.closing.span, "along LINE", "no line",
                            closing_needs) and None
     pair = drawn.emit("cut_apart", PAIR, node.span, *inputs, stops=tuple(stops), line=node.line is not None, closing=closing,
-                      seam=seam)
+                      seam=seam, stays=fold or drawn.edges[0])
     taken = {stop[1] for stop in stops if stop[0] == "dart"}
     result = []
     for number, (first, last) in enumerate((cut_edges, cut_edges[::-1])):
@@ -179,7 +179,7 @@ def _part(drawn: Drawn, shape, first: str, last: str, seam: str, taken, closing,
     inner = {edge for name, edge in drawn.darts.items() if name in closing}
     if not inner & kept - {last}:  # their mouths are, or may be, on the other part: here they stand on the seam
         darts.update({name: seam for name in closing})
-    return drawn.changed(shape, edges=tuple(ring), corners=corners, darts=darts, reshaped=True,
+    return drawn.changed(shape, edges=tuple(ring), corners=corners, darts=darts, reshaped=True, parted=True,
                          turned={**{edge: drawn.turned.get(edge, False) for edge in ring}, seam: number == 0},
                          touched=drawn.touched | {first, last})
 

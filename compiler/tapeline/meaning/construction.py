@@ -96,6 +96,11 @@ class Construction:
             if name not in self.edges.own:
                 self.edges.own[name] = entity
 
+        for own, theirs in ((self.marks, source.marks), (self.notches, source.notches)):
+            said = {_placed(node) for node, _ in own}
+            own += [(node, scope.inner(scope.quantities, self)) for node, scope in theirs
+                    if base.keeps(node) and _placed(node) not in said]
+
     def redrawn(self) -> bool:
         """Whether the piece says more of its outline than the one it is made from."""
         return "outline" in self.singles or bool(self.dart_rules)
@@ -479,6 +484,12 @@ class Construction:
         if self.source is not None:
             return self.source.grain()
         return self.bench.emit("fixed_direction", DIRECTION, self.span, dx=0.0, dy=1.0)
+
+
+def _placed(node) -> tuple:
+    """What tells one mark or notch from another: said anew, it stands for the one taken over."""
+    told = getattr(node, "title", None) or getattr(node, "edge", None)
+    return type(node).__name__, str(told), str(node.end) + node.distance.span.text if isinstance(node, tree.Notch) else ""
 
 
 def chained(drawing: Construction, edges, ring: bool):

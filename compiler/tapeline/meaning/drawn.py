@@ -30,6 +30,7 @@ class Drawn:
     points: tuple[str, ...]
     darts: dict[str, str]  # dart -> its edge
     touched: frozenset[str] = frozenset()  # edges whose length is no longer what it was drawn
+    parted: bool = False  # whether it is one part of a cut: what lay inside may be on the other
     reshaped: bool = False  # its widths are no longer those of the piece it came from
     _corners: dict[str, Value] = field(default_factory=dict)
 
@@ -123,6 +124,18 @@ class Drawn:
             amount, backward = lower_length(scope, node.distance), end == "end"
         return self.emit("place_on_edge", LENGTH, node.span, amount, name=edge, backward=backward,
                          part=amount.kind == NUMBER)
+
+    def keeps(self, node) -> bool:
+        """Whether a mark or notch of the piece that this was made from can stand here as it was said."""
+        if isinstance(node, tree.Bone):
+            return bool(self.darts) and not self.parted
+        if isinstance(node, tree.Mark):
+            names = self.corners if self.parted else self.point_names()
+            return all(str(ref) in names for ref in (node.start, node.end))
+        edge = str(node.edge)
+        if edge not in self.edges or edge in self.touched:
+            return False
+        return not isinstance(node, tree.Notch) or self.corners.get(str(node.end)) in (edge, self.after(edge))
 
     def own_point(self, scope, ref: tree.Ref) -> Value:
         if len(ref.parts) > 1:

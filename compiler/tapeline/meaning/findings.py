@@ -284,7 +284,8 @@ def _cover(program, node, pieces, turnings, others):
             if others is not None:
                 turnings[piece.name, str(name)] = others._replace(edge=str(name))
             else:
-                place = node if node.span.source is piece.span.source else piece  # a new piece of another file
+                own = program.linked.style.parsed.source  # a new piece may have the `allow` of the style that it starts from
+                place = piece if piece.span.source is own and node.span.source is not own else node
                 program.bench.error("N211", f"{piece.name}.{name} has no turning", place.span,
                                     "a turning for every edge that is not on a fold", f"none for {piece.name}.{name}",
                                     f"Add a row: {piece.name}.{name}  1.5 cm, or {piece.name}.{name} none, or: others 1 cm")

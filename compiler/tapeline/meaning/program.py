@@ -297,7 +297,8 @@ class Program:
             return
         def made():
             source = self.construction(node.piece, node.piece.span)
-            return None if source is None else changes.parts(self, source.scope(), node, source)
+            return None if source is None else changes.parts(
+                self, source.scope(), node, source, findings.cut_of(self, source).fold)
         pair = Entity(f"cut of {node.piece}", "cut", node.span, made)
         built = []
         for piece in pieces:

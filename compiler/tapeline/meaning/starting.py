@@ -203,7 +203,7 @@ class _Amending:
         if not one or not other or one == other:
             return False
         self._say("N220", f'"{new.name}" was a {other} and is now a {one}', new.name.span, f"a {other}", f"a {one}",
-                  "Write it as what it was, or use another name.", ((old.span, "what it is in the beginning"),))
+                  "Write it as what it was, or use another name.", ((old.span, "what it was"),))
         return True
 
     # -------------------------------------------------------- rows
@@ -257,7 +257,8 @@ class _Amending:
             if node is None:
                 continue
             if self.strict:
-                self._nothing(node, "To add something new, say it beside change, not below.")
+                self._nothing(node, "The block says nothing that this could replace", "a statement of the block said anew",
+                              "To add something new, say it beside change, not below.")
                 continue
             found.append(self._wrapped(node))
         return found
@@ -296,28 +297,27 @@ class _Amending:
                 self._no_such(node, known)
 
     def _no_such(self, node, known):
-        name = getattr(node, "name", None)
+        sorts = list(dict.fromkeys(key[0] for key in keys(node)))
+        there = list(dict.fromkeys(one for sort in sorts for one in known.get(sort, ()) if isinstance(one, str)))
+        expected, name = f"one of: {', '.join(there[:12])}" if there else "", getattr(node, "name", None)
         if name is None:
-            self._nothing(node, "Say it in the words of the statement that you mean.")
+            self._nothing(node, "There is no such statement to take away", expected or "a statement that stands there",
+                          "Say it in the words of the statement that you mean.")
             return
         if name in self.lost:
             return
-        sorts = list(dict.fromkeys(key[0] for key in keys(node)))
-        there = list(dict.fromkeys(str(one) for sort in sorts for one in known.get(sort, ())))
-        sort = {"rule": "block", "level at": "level"}.get(sorts[0], sorts[0]) if len(sorts) == 1 else "statement"
+        sort = {"rule": "block", "level at": "level"}.get(sorts[0], sorts[0]) if len(sorts) == 1 else ""
         way_out = did_you_mean(name, there)
-        if not way_out and len(sorts) > 1 and name in known.get("piece", ()):
+        if not way_out and not sort and name in known.get("piece", ()):
             way_out = f"To take the piece away say: without piece {name}"
-        self._say("N201", f'No {sort} to {"take away" if without(node) else "change"} is called "{name}"', name.span,
-                  f"one of: {', '.join(there[:12])}" if there and not way_out else f"the name of a {sort}",
+        self._say("N201", f'{f"No {sort}" if sort else "Nothing"} to {"take away" if without(node) else "change"} is called "{name}"',
+                  name.span, "" if way_out else expected or f"the name of {f'a {sort}' if sort else 'something that stands there'}",
                   f'"{name}"', way_out or "Name something that is said in what this starts from.")
 
-    def _nothing(self, node, way_out: str):
+    def _nothing(self, node, title: str, expected: str, way_out: str):
         said = words_of(node)
-        if set(said.replace(",", " ").split()) - {"without"} <= self.lost:
-            return
-        self._say("N222", "There is no such statement to start from", node.span, "a statement that stands there already",
-                  said, way_out)
+        if not set(said.replace(",", " ").split()) - {"without"} <= self.lost:
+            self._say("N222", title, node.span, expected, said, way_out)
 
 
 # ------------------------------------------------------------ statements with other parts

@@ -20,6 +20,7 @@ from .drawing import Group, Stroke, mirrored, polylines, run, trace
 from .labels import Labels, Words, arrangements
 from .lettering import Plate, within
 
+ARROW = 25.0  # mm from the edge to the arrow across a pleat
 MARK_LINES = {"bone": "bone", "placement": "placement", "construction": "construction"}
 
 
@@ -87,12 +88,13 @@ def spoken(name: str) -> str:
 
 
 def cut_words(cut, whole: bool = False) -> str:
-    """How the piece is cut, in a cutter's words."""
+    """How the piece is cut and what for, in a cutter's words."""
+    said = f"Cut {cut.count}" + (f" for {spoken(cut.purpose)}" if cut.purpose else "")
     if cut.fold:
-        return f"Cut {cut.count}" + (", drawn whole" if whole else " on fold")
+        return said + (", drawn whole" if whole else ", on fold" if cut.purpose else " on fold")
     if cut.paired:
-        return f"Cut {cut.count}, " + ("a mirrored pair" if cut.count == 2 else "as mirrored pairs")
-    return f"Cut {cut.count}"
+        return f"{said}, " + ("a mirrored pair" if cut.count == 2 else "as mirrored pairs")
+    return said
 
 
 def extra_words(cut) -> list[str]:
@@ -100,7 +102,7 @@ def extra_words(cut) -> list[str]:
 
 
 def turning_words(finished_piece, index: int, unit: str) -> str:
-    """The turnings that the cut line holds, edges of one width and kind named together."""
+    """The turnings that the cut line holds, edges of one width and kind named together; once, if there are none."""
     alike: dict[str, list[str]] = {}
     for edge in finished_piece.piece.edges:
         turning = finished_piece.turnings.get(edge.name)
@@ -113,6 +115,8 @@ def turning_words(finished_piece, index: int, unit: str) -> str:
         alike.setdefault(said, []).append(spoken(edge.name))
     if not alike:
         return ""
+    if list(alike) == ["none"]:
+        return "Net: no turnings"
     parts = [f"{', '.join(names)}\u00a0{said}" for said, names in alike.items()]
     return "Turnings included: " + "; ".join(parts)
 
@@ -217,6 +221,9 @@ def _darts(piece, index: int) -> list[Stroke]:
     strokes = []
     for dart in piece.darts():
         rule = _rule(dart.span)
+        if dart.kind == "pleat":
+            strokes += _pleat(dart, index, rule)
+            continue
         legs = trace(dart.near_leg, index) + trace(dart.far_leg, index)
         if not legs:
             continue
@@ -244,6 +251,21 @@ def _dart_fold(dart, index: int, end) -> np.ndarray:
     k = int(crossing[0])
     part = aside[k] / (aside[k] - aside[k + 1]) if aside[k] != aside[k + 1] else 0.0
     return np.concatenate([(rim[k] + part * (rim[k + 1] - rim[k]))[None], middle])[::-1]
+
+
+def _pleat(dart, index: int, rule: str) -> list[Stroke]:
+    """The line that is folded, the line that the fold is laid to, an arrow across near the edge, and the folded end.
+
+    What is folded under lies on the side that the pleat is pressed to, so the cloth of that side ends in the fold.
+    """
+    folded, laid = (dart.near_leg, dart.far_leg) if dart.press == "near" else (dart.far_leg, dart.near_leg)
+    lines = [(trace(folded, index), "pleat_fold"), (trace(laid, index), "pleat_laid")]
+    if not all(commands for commands, _ in lines):
+        return []
+    reach = np.minimum(ARROW, dart.near_leg.length() / 4)
+    across = (tuple(leg.point_at(reach)[index].tolist()) for leg in (folded, laid))
+    return [*(Stroke(commands, line, dart.name, rule) for commands, line in lines),
+            Stroke(trace(dart.trued, index), "dart_end", dart.name, rule), signs.lay_arrow(*across, rule, dart.name)]
 
 
 def _marks(piece, index: int) -> list[Stroke]:

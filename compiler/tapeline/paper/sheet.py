@@ -30,7 +30,8 @@ def draw_sheet(finished, index: int, heading: Heading, opened: bool = False, edg
     `finished` is a `Finished` batch in which the body did not fail; ValueError otherwise.  `opened` draws
     pieces cut on the fold whole; `width` is the widest row.
     """
-    pieces = [draw_piece(piece, index, heading, opened, edge_names) for piece in finished.pieces]
+    in_order = sorted(finished.pieces, key=lambda one: bool(one.piece.cut.purpose))  # linings and the like come last
+    pieces = [draw_piece(piece, index, heading, opened, edge_names) for piece in in_order]
     head = [title_block(heading), control_square(heading.unit), legend(pieces)]
     described = "; ".join(group.title for group in pieces)
     return lay_out([head, pieces], width, f"{heading.style_title} {heading.version}".strip(),
@@ -131,6 +132,9 @@ def _sample(name: str, x: float, y: float, length: float) -> list[Stroke]:
         return [Stroke(run([p, q]), "stitch"), signs.bar((middle, y), (1.0, 0.0), "zip_end", 7)]
     if name == "dart":
         return [Stroke(run([(x, y - 3), (q[0] - 6, y), (x, y + 3)]), "dart"), signs.cross((q[0] - 6, y), 2.0)]
+    if name == "pleat_fold":
+        return [Stroke(run([(x, y - 3), (q[0], y - 3)]), name), Stroke(run([(x, y + 3), (q[0], y + 3)]), "pleat_laid"),
+                signs.lay_arrow((middle, y - 3), (middle, y + 3))]
     strokes = [Stroke(run([p, q]), name)]
     if name == "fold":
         strokes += signs.fold_bracket((x + 4, y), (q[0] - 4, y), 6.0, (0.0, -1.0))

@@ -40,6 +40,12 @@ def grain_arrow(p: Point, q: Point, rule: str = "") -> list[Stroke]:
     return [Stroke(commands, "grain", "grain", rule)]
 
 
+def lay_arrow(fold: Point, laid: Point, rule: str = "", name: str = "") -> Stroke:
+    """From a pleat's fold to the line that it is laid to; the head grows no longer than half the way."""
+    ux, uy, reach = _toward(fold, laid)
+    return Stroke(run([fold, laid]) + head(laid, ux, uy, min(HEAD, 0.5 * reach)), "sign", name, rule)
+
+
 def fold_bracket(p: Point, q: Point, depth: float, inward: Point, rule: str = "") -> list[Stroke]:
     """A line `depth` inside the fold from p to q, its bent ends pointing at the fold."""
     (nx, ny), reach = inward, 1.5  # the tips stop just short of the fold

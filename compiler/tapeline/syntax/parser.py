@@ -207,6 +207,8 @@ class _Run:
     def read_as(self, lexemes: list[Lexeme], at: int) -> tuple[str | None, int]:
         """The terminal that the lexeme (or the phrase beginning with it) stands for here, and its word count."""
         lexeme, choices = lexemes[at], self.parser.choices()
+        if at == 0 and len(lexemes) > 1 and lexemes[1].text == "=" and "NAME" in choices and lexeme.kind == "WORD":
+            return "NAME", 1  # a quantity may be called by a word that begins a statement
         if lexeme.kind == "SIGN":
             candidates = [(terminal, 1) for terminal in self.grammar.words.get(lexeme.text, ())]
         elif lexeme.kind != "WORD":
