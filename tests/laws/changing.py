@@ -71,6 +71,7 @@ class Sheet(NamedTuple):
     darts: dict[str, str]  # dart -> its edge
     stays: str  # the edge at which the piece stays
     inner: tuple[str, ...]  # named points within
+    free: tuple[str, ...]  # edges that are not on a fold
 
 
 @st.composite
@@ -111,7 +112,8 @@ def sheets(draw, least=1, most=3, bends=("line", "line", "hollow", "bowed", "arc
     folds = [name for name in straight if name not in darted]
     stays = draw(st.sampled_from(folds)) if folds and draw(st.booleans()) else None
     lines[1] = "    cut 2" if stays is None else f"    cut 1 on fold at {stays}"
-    return Sheet("\n".join(lines) + "\n", tuple(order), {f"dart_{name}": name for name in darted}, stays or order[0], inner)
+    return Sheet("\n".join(lines) + "\n", tuple(order), {f"dart_{name}": name for name in darted}, stays or order[0], inner,
+                 tuple(name for name in order if name != stays))
 
 
 def place(draw, far=True):
@@ -131,7 +133,12 @@ def dense(path):
 
 def polygons(piece):
     """The net piece of each body, with its darts cut out.  Darts that end at one point touch there."""
-    return shapely.make_valid(shapely.polygons(dense(piece.stitch_outline())))
+    return shapely.polygons(dense(piece.stitch_outline()))
+
+
+def uncrossed(piece):
+    """Whether the outline that is turned for seams crosses itself for no body."""
+    return shapely.is_valid(shapely.remove_repeated_points(shapely.polygons(dense(piece.trued_outline())), 1e-6)).all()
 
 
 def areas(piece):

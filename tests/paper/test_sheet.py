@@ -286,7 +286,7 @@ def test_turnings_are_said_in_the_house_unit(finished):
     said = turning_words(finished.piece("back"), 0, "mm").replace("\u00a0", " ")
     assert "centre 25 mm for zip" in said
     bare = replace(finished.piece("back"), turnings={})
-    assert turning_words(bare, 0, "mm") == "Turnings included: centre, waist, side, hem\u00a0none"
+    assert turning_words(bare, 0, "mm") == "Net: no turnings"
 
 
 def test_the_fold_of_a_dart_runs_midway_from_its_point_to_its_peak(finished, heading):

@@ -145,8 +145,8 @@ def test_sleeve_and_armhole_notches_match_below_the_ease(close):
     """One in front, two behind, as far from the underarm on the sleeve as on the body."""
     for drafted in close:
         for piece, notches in (("front", 1), ("back", 2)):
-            assert len([mark for mark in drafted.pattern.piece(piece).marks if mark.kind == "notch"]) == notches
-        assert len([mark for mark in drafted.pattern.piece("sleeve").marks if mark.kind == "notch"]) == 4
+            assert len(drafted.pattern.piece(piece).notches) == notches
+        assert len(drafted.pattern.piece("sleeve").notches) == 4
 
 
 def test_the_chest_holds_the_ease(close):
@@ -217,7 +217,8 @@ def test_the_dipped_front_dips_and_keeps_its_waist(dipped):
         width = side[:, 0] - level[:, 0] - dart.asked
         assert np.allclose(2.0 * (width + back.edge("waist").closed_length()), drafted.run.measures["waist"] + 30.0, atol=0.01)
         assert np.allclose(point[:, 1] - level[:, 1], 101.6)
-        assert np.allclose(side[:, 1], level[:, 1])
+        # its side is as long as the back's, which slants a little otherwise
+        assert np.allclose(side[:, 1], level[:, 1], atol=2.0)
 
 
 def test_every_dip_and_raise_is_drawn():
@@ -238,7 +239,7 @@ def test_the_proportion_blocks_give_the_published_frame():
 measure bust, waist, nape_to_waist
 levels
     front_waist
-piece back "Back" from proportion_back (bust, waist, nape_to_waist, waist / 4)
+piece back "Back" from proportion_back (bust, waist, nape_to_waist, waist / 4, 0 cm)
     cut 2
 piece front "Front" from proportion_front (bust, waist, nape_to_waist, waist / 4, 3 cm, 11 cm, length of back.side, 0 cm, 1 cm)
     cut 2
@@ -286,7 +287,7 @@ def test_the_measured_back_gives_the_published_bodice():
     (drafted,) = drafts(f"""use bodice
 measure bust, waist
 piece back "Back" from measured_back (2.5 in, {long:.9f} in, {slope:.9f} deg, 14 in, 8.75 in, 15.25 in, 7 in,
-        bust / 4, waist / 4, 1.25 in)
+        bust / 4, waist / 4, 1.25 in, 0 cm)
     cut 2
 """, bodies=one_body(bust=36 * 2.54, waist=28 * 2.54))
     back = drafted.pattern.piece("back")

@@ -18,6 +18,7 @@ from ..finishing.finished import Finished
 from ..source.quantity import show_length
 
 WIDTH = 110  # of a table that does not go to a screen
+NAME = 24  # characters of piece and edge that are kept on one line
 NOTHING = 0.05  # mm; a difference below this is shown as none
 
 
@@ -52,7 +53,7 @@ def seams(ledgers: Ledgers, unit: str) -> Table:
     table = _table("Seams", ("edge", "sewn to"), figures)
     for row in ledgers.seams:
         easing = [_length(row.ease, unit)] if eased else []
-        table.add_row(row.one, row.other, _length(row.length_one, unit), _length(row.length_other, unit),
+        table.add_row(_broken(row.one), _broken(row.other), _length(row.length_one, unit), _length(row.length_other, unit),
                       *easing, _signed(row.difference, "mm"),
                       "gathered" if row.kind == "gathered" else show_length(row.tolerance, "mm"))
     return table
@@ -62,7 +63,7 @@ def turnings(ledgers: Ledgers, finished: Finished, unit: str) -> Table:
     corners = {(piece.piece.name, corner.edge_in): f"{corner.kind[0]}, to {_spoken(corner.edge_out)}"
                for piece in finished.pieces for corner in piece.corners}
     table = _table("Turnings", ("piece", "edge"), ("width",), "kind", "corner at its end")
-    for row in ledgers.turnings:
+    for row in ledgers.turnings if finished.pattern.turnings else ():  # a style may be net
         width = "none" if row.kind in ("fold", "none") else _length(row.width, unit)
         table.add_row(_spoken(row.piece), _spoken(row.edge), width, row.kind,
                       corners.get((row.piece, row.edge), ""))
@@ -82,6 +83,11 @@ def _table(title: str, names: Sequence[str], figures: Sequence[str], *words: str
 
 def _spoken(name: str) -> str:
     return name.replace("_", " ")
+
+
+def _broken(edges: str) -> str:
+    """Names of edges, a long one broken between piece and edge."""
+    return " ".join(word if len(word) <= NAME else word.replace(".", ".\n") for word in edges.split(" "))
 
 
 def _length(values, unit: str) -> str:

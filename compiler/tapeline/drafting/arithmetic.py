@@ -121,6 +121,11 @@ def whole(run, a):
 
 
 @operation
+def count(run, a):
+    return np.ceil(a - 1e-9)
+
+
+@operation
 def scaled(run, a, *, factor):
     return a * factor
 

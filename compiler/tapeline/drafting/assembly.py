@@ -44,4 +44,5 @@ def _piece(plan: PiecePlan, run) -> Piece:
         return {name: filled[slot] for name, slot in table.items()}
 
     return Piece(plan.name, plan.title, plan.span, edges, plan.cut, values(plan.points), unit(filled[plan.grain]),
-                 values(plan.levels), marks, tuple(notches), values(plan.widths), values(plan.intended))
+                 values(plan.levels), marks, tuple(notches), values(plan.widths), values(plan.intended),
+                 plan.source)

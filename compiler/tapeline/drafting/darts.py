@@ -25,6 +25,9 @@ from .pattern import Dart, Edge
 from .places import nearest_on
 
 
+OVER = 0.5  # mm by which a foot may lie past the end of an edge: a dart is set out straight, the edge may be curved
+
+
 class Laid:
     """One dart as laid out: lines of its legs near the edge, its point, its fold, and the motion that closes it."""
 
@@ -90,6 +93,13 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
              expected=lambda i: f"intakes of less than {show_length(whole[i], run.unit)} together",
              found=lambda i: show_length(intakes[i], run.unit),
              suggestion="Make the intakes smaller, or set fewer darts.")
+    for dart, place in zip(laid, places, strict=True):
+        half, end = dart.asked / 2.0, whole - place
+        run.fail((np.minimum(place, end) < half - OVER) & ~wide & np.isfinite(place), "D420",
+                 f"There is no room on {full} for {dart.rule['name']}", span=dart.rule["span"],
+                 expected=lambda i, half=half: f"its centre at least {show_length(half[i], run.unit)} from the ends of the edge",
+                 found=lambda i, s=place, e=end: f"{show_length(min(s[i], e[i]), run.unit)}",
+                 suggestion="Make the intake smaller, or set the dart further from the end of the edge.")
     set_out = list(zip(laid, places, strict=True))
     for (one, s), (other, t) in zip(set_out, set_out[1:], strict=False):
         room = (one.asked + other.asked) / 2.0

@@ -170,6 +170,7 @@ class Piece:
     # by-level pieces remember the undipped frame, from which girths are read: name of level -> net width (N,)
     widths: dict[str, np.ndarray] = field(default_factory=dict)
     intended: dict[str, np.ndarray] = field(default_factory=dict)
+    source: str = ""  # the piece or foundation that it is made from
 
     def edge(self, name: str) -> Edge:
         return next(edge for edge in self.edges if edge.name == name)
@@ -192,7 +193,7 @@ class Piece:
         return Piece(self.name, self.title, self.span, tuple(e.take(index) for e in self.edges), self.cut,
                      each(self.points), self.grain[index], each(self.levels),
                      tuple(m.take(index) for m in self.marks), tuple(n.take(index) for n in self.notches),
-                     each(self.widths), each(self.intended))
+                     each(self.widths), each(self.intended), self.source)
 
 
 @dataclass(slots=True)

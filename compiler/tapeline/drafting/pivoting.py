@@ -83,7 +83,7 @@ class _Turn:
     """The turning of one arc of a ring about a dart's point, from the dart's mouth to another place of the ring."""
 
     def __init__(self, ring, old: Dart, mouth: int, place: int, stays: str, share):
-        self.ring, self.old, self.mouth, self.share = ring, old, mouth, share
+        self.ring, self.old, self.mouth, self.place, self.share = ring, old, mouth, place, share
         count = len(ring)
         after = _walk(mouth + 1, place, count)  # the arc from the far foot on
         self.forward = corner_of(ring, stays) not in after
@@ -91,7 +91,8 @@ class _Turn:
         self.motion = Motion.turn(old.point, old.fold.angle() * share * (1.0 if self.forward else -1.0))
 
     def points(self, points: dict) -> dict:
-        return carried_points(points, self.ring, self.moving, [self.old.point], self.motion)
+        mouths = [k for k in (self.mouth, self.place) if self.ring[k].dart is not None]
+        return carried_points(points, self.ring, self.moving, [self.old.point], self.motion, mouths)
 
     def turned(self, fixed=()):
         return [item.moved(self.motion) if k in self.moving and k not in fixed else item for k, item in enumerate(self.ring)]

@@ -126,6 +126,20 @@ def nearest_on(path, point):
     return best
 
 
+def apart(path, point):
+    """How far a point (N, 2) lies from a path (N,); only roughly, and not too little, where that is more than 1 mm."""
+    least = np.full(len(point), np.inf)
+    for segment in path.segments:
+        if isinstance(segment, Line):
+            off = distance(segment.at(_nearest_on_line(segment, point)), point)
+        else:
+            off = norm(segment.sample(LATTICE) - point[:, None]).min(axis=1)
+            if np.any(off < segment.length() / 8.0 + 1.0):  # between two places of the lattice it may come nearer
+                off = np.minimum(off, distance(segment.at(_nearest_on_curve(segment, point)), point))
+        least = np.fmin(least, off)
+    return least
+
+
 def _nearest_on_line(line, point):
     run = line.end() - line.start()
     whole = dot(run, run)
@@ -247,6 +261,39 @@ def meet_tape_line(run, centre, radius, point, direction, *, side):
              expected=lambda i: f"at least {show_length(off[i], run.unit)}",
              found=lambda i: show_length(radius[i], run.unit), suggestion="Lengthen the tape.")
     return _sided(one, other, side)
+
+
+@operation
+def meet_tape_path(run, centre, radius, guide, *, side):
+    """Where a swung tape meets an edge: of its meetings the one that lies furthest to the side named."""
+    found = meet.path_circle(guide.path, centre, radius)
+    near, far = nearest_and_farthest(guide.path, centre)
+    run.fail(np.isnan(found[..., 0]).all(axis=1) & np.isfinite(near) & np.isfinite(radius), "D413",
+             "The tape does not meet the edge", expected=lambda i: (
+                 f"between {show_length(near[i], run.unit)} and {show_length(far[i], run.unit)}"),
+             found=lambda i: show_length(radius[i], run.unit), suggestion="Change the length of the tape.")
+    dx, dy = _SENSES[side]
+    worth = found[..., 0] * dx + found[..., 1] * dy
+    best = np.argmax(np.where(np.isnan(worth), -np.inf, worth), axis=1)
+    return found[np.arange(run.n), best]
+
+
+def nearest_and_farthest(path, point) -> tuple[np.ndarray, np.ndarray]:
+    """The least and about the greatest distance (N,) of a point from a path."""
+    off = distance(path.flatten(), point[:, None])
+    return distance(path.point_at(np.nan_to_num(nearest_on(path, point))), point), off.max(axis=1)
+
+
+@operation
+def foot_on_line(run, point, start, direction):
+    way = unit(direction)
+    return start + way * dot(point - start, way)[:, None]
+
+
+@operation
+def nearest_place(run, guide, point):
+    path = guide.path
+    return path.point_at(np.nan_to_num(nearest_on(path, point)))
 
 
 # ------------------------------------------------------------ measures of points

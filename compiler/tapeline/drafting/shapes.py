@@ -27,7 +27,7 @@ from ..source.quantity import show_length
 from .guides import Guide, alike
 from .operations import operation
 from .pattern import Dart, Edge
-from .places import nearest_on
+from .places import apart, nearest_on
 
 BESIDE = 0.01  # mm; a named point nearer to the outline than this lies on it
 SHORTEST = 0.01  # mm; a strip between two darts, or between a dart and a corner, is longer
@@ -152,37 +152,44 @@ def turn_ring(ring: list[Item], first: int) -> list[Item]:
     return [*ring[first:], *ring[:first]]
 
 
-def carried_points(points: dict, ring: list[Item], moving: list[int], pivot, motion: Motion) -> dict:
+def carried_points(points: dict, ring: list[Item], moving: list[int], pivot, motion: Motion, mouths=()) -> dict:
     """Named points with those of the moving part carried: on its outline, or within it and the slashes that part it.
 
     A point on a slash stays.  `pivot` are the points between the slashes: none, or the point they are turned about.
+    `mouths` are the darts there that open or close: each of their legs goes with the cloth beside it.
     """
     if not points:
         return {}
+    count = len(ring)
 
     def outline(indices):
         paths = []
         for k in indices:
-            item = ring[k]
+            item, before, after = ring[k], (k - 1) % count, (k + 1) % count
+            if k in mouths:
+                continue
+            if before in mouths:
+                paths.append(ring[before].dart.far_leg.reversed())
             if item.path is not None:
                 paths.append(item.path)
             elif item.dart is not None:
                 paths += [item.dart.near_leg, item.dart.far_leg.reversed()]
+            if after in mouths:
+                paths.append(ring[after].dart.near_leg)
         return Path.join(*paths)
 
-    others = [k for k in range(len(ring)) if k not in set(moving)]
+    others = [k for k in range(count) if k not in set(moving)]
     mine, theirs = outline(moving), outline(others)
     wedge = np.concatenate([mine.flatten(), *[p[:, None] for p in pivot]], axis=1)
     corners = [mine.end(), *pivot, mine.start()]
-    slashes = [Path((Line(a, b),)) for a, b in zip(corners, corners[1:], strict=False)]
+    slashes = Path(tuple(Line(a, b) for a, b in zip(corners, corners[1:], strict=False)))
+    within = inside(np.stack(list(points.values()), axis=1), wedge)
     carried = {}
-    for name, point in points.items():
-        on_mine = distance(mine.point_at(np.nan_to_num(nearest_on(mine, point))), point)
-        on_theirs = distance(theirs.point_at(np.nan_to_num(nearest_on(theirs, point))), point)
+    for number, (name, point) in enumerate(points.items()):
+        on_mine, on_theirs = apart(mine, point), apart(theirs, point)
         on_outline = np.minimum(on_mine, on_theirs) < BESIDE
-        on_slash = np.min([distance(slash.point_at(np.nan_to_num(nearest_on(slash, point))), point) for slash in slashes],
-                          axis=0) < BESIDE
-        moves = np.where(on_outline, on_mine < on_theirs - BESIDE / 2.0, inside(point[:, None], wedge)[:, 0] & ~on_slash)
+        on_slash = apart(slashes, point) < BESIDE
+        moves = np.where(on_outline, on_mine < on_theirs - BESIDE / 2.0, within[:, number] & ~on_slash)
         carried[name] = choose(moves, motion.points(point), point)
     return carried
 

@@ -164,6 +164,32 @@ def _cubic_meetings(heights: np.ndarray) -> np.ndarray:
     return np.sort(near, axis=1)[:, :4]
 
 
+STEPS = 32  # of every segment: two meetings with a circle that lie closer together are not told apart
+
+
+def path_circle(path: Path, centre: np.ndarray, radius: np.ndarray) -> np.ndarray:
+    """Meetings (N, K, 2) of a path with the circle about a centre, in the order of the path, NaN where there are none."""
+    found = []
+    for segment in path.segments:
+        ts = np.arange(STEPS + 1) / STEPS
+        off = norm(segment.sample(ts) - centre[:, None]) - radius[:, None]
+        low, high = np.broadcast_to(ts[:-1], off[:, :-1].shape), np.broadcast_to(ts[1:], off[:, 1:].shape)
+        crosses = (off[:, :-1] * off[:, 1:] < 0.0) | (np.abs(off[:, :-1]) <= TOUCH)
+
+        def miss(t, segment=segment):
+            return np.stack([norm(segment.at(t[:, k]) - centre) - radius for k in range(STEPS)], axis=1)
+
+        at, *_ = root(miss, np.where(crosses, low, np.nan), np.where(crosses, high, np.nan), tolerance=1e-12)
+        at = np.where(np.isnan(at) & crosses & (np.abs(off[:, :-1]) <= TOUCH), low, at)
+        at = np.where(np.any(~np.isnan(at), axis=0), at, np.nan)
+        found += [choose(np.isnan(at[:, k]), np.full_like(centre, np.nan), segment.at(np.nan_to_num(at[:, k])))
+                  for k in range(STEPS) if not np.isnan(at[:, k]).all()]
+        end = np.abs(off[:, -1]) <= TOUCH
+        if end.any():
+            found.append(choose(end, segment.end(), np.full_like(centre, np.nan)))
+    return np.stack(found, axis=1) if found else np.full((path.n, 1, 2), np.nan)
+
+
 def path_path(a: Path, b: Path) -> np.ndarray:
     """First meeting (N, 2) along path a with path b; both must reach it."""
     point, missing = np.full((a.n, 2), np.nan), np.ones(a.n, dtype=bool)

@@ -26,6 +26,13 @@ class Change:
         return self.stays if self.stays in drawn.edges else drawn.edges[0]
 
 
+def as_written(said):
+    """(statement, scope) pairs in the order in which they are written, those of another file after all of the one before: so
+    a block comes before its piece, and a style before what one that starts from it adds."""
+    files = list(dict.fromkeys(id(node.span.source) for node, _ in said))
+    return sorted(said, key=lambda one: (files.index(id(one[0].span.source)), one[0].span.start))
+
+
 def changed(program, drawing, drawn: Drawn | None, statements, stays: str | None) -> Drawn | None:
     """The piece after its changes; None once one cannot be read, which has been said."""
     for node, scope in statements:

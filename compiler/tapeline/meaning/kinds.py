@@ -72,5 +72,6 @@ FUNCTIONS = {
         Function("cosine", "cosine", "angle", 1, 1, "the cosine of an angle"),
         Function("tangent", "tangent", "angle", 1, 1, "the tangent of an angle"),
         Function("whole", "whole", "number", 1, 1, "the next whole number below"),
+        Function("count", "count", "number", 1, 1, "the next whole number above: how many are needed"),
     )
 }

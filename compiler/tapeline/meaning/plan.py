@@ -94,6 +94,7 @@ class PiecePlan:
     marks: list[MarkPlan] = field(default_factory=list)
     notches: list[NotchPlan] = field(default_factory=list)
     issued: bool = True  # False for a foundation: drafted and judged, never cut
+    source: str = ""  # the piece or foundation that it is made from
 
 
 class Expectation(NamedTuple):

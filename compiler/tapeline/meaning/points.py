@@ -101,14 +101,22 @@ def base_lines(scope, node) -> Value:
     return bench.emit("meet_lines", POINT, node.span, one.point, one.direction, other.point, other.direction)
 
 
+def base_square(scope, node) -> Value:
+    """The foot of the square line from a point to a line, or the nearest place on an edge."""
+    line = trace(scope, node.line)
+    if line is None:
+        return POISON
+    if line.path is not None:
+        return scope.bench.emit("nearest_place", POINT, node.span, line.path, scope.point(node.point))
+    return scope.bench.emit("foot_on_line", POINT, node.span, scope.point(node.point), line.point, line.direction)
+
+
 def base_tape_line(scope, node) -> Value:
     line = trace(scope, node.line)
     if line is None:
         return POISON
     if line.path is not None:
-        return scope.bench.error("N207", "A swung tape meets a straight line given by two points", node.line.span,
-                                 "A to B, level of A or plumb of A", f"the edge {node.line.span.text}",
-                                 "Name two points of the line.")
+        return scope.bench.emit("meet_tape_path", POINT, node.span, *_tape(scope, node.tape), line.path, side=str(node.side))
     return scope.bench.emit("meet_tape_line", POINT, node.span, *_tape(scope, node.tape), line.point, line.direction,
                             side=str(node.side))
 

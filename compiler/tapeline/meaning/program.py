@@ -28,11 +28,9 @@ def _held_by(part) -> str:
     return ", ".join(edge for edge in part.edges if edge not in part.touched) or ", ".join(part.corners)
 
 
-def in_order_written(said):
-    """(statement, scope) pairs as written: those of a block, and of a style that another starts from, before what is added
-    in another file."""
-    files = list(dict.fromkeys(id(node.span.source) for node, _ in said))
-    return sorted(said, key=lambda one: (files.index(id(one[0].span.source)), one[0].span.start))
+def _source_of(drawing: Construction) -> str:
+    """The piece that one is made from; none for a piece that is drawn and changed at once."""
+    return drawing.source.name if drawing.source is not None and drawing.source.name != drawing.name else ""
 
 
 class RuleText(NamedTuple):
@@ -313,8 +311,7 @@ class Program:
 
     def _part(self, cut: tree.CutApart, pieces, node, pair: Entity, scope) -> Construction:
         drawing = Construction(self, str(node.name), text_of(node.title) or str(node.name), node.span, False)
-        drawing.torn |= self._torn_in_change(node)
-        drawing.gather(self._statements(node)[0], drawing.scope())
+        drawing.gather(self._statements(node, drawing=drawing)[0], drawing.scope())
         parts = self.bench.demand(pair, None)
         number = None if parts is None else self._which_part(parts, pieces, node)
         if number is None:
@@ -346,8 +343,7 @@ class Program:
 
     def _changed(self, drawing: Construction, drawn, source: Construction, lines: bool):
         """Make a piece from a drawn one: its changes in the order in which they are written."""
-        statements = [(node, scope.inner(scope.quantities, source)) for node, scope in
-                      in_order_written(drawing.changes)]
+        statements = [(node, scope.inner(scope.quantities, source)) for node, scope in changes.as_written(drawing.changes)]
         cut = findings.cut_of(self, source)
         after = changes.changed(self, source, drawn, statements, cut.fold)
         if after is None:
@@ -358,29 +354,27 @@ class Program:
     def _draft(self, node: tree.Draft, scope):
         self.bench.define(self.drafts, Entity(str(node.name), "draft", node.span, lambda: self._constructed(node, scope)))
 
-    def _statements(self, node, *before) -> tuple:
+    def _statements(self, node, *before, drawing=None) -> tuple:
         """What a piece, draft or block says, after what changes it; `before` is what the block of a piece says."""
-        own = (node.block.statements or ()) if node.block is not None else ()
+        own = starting.said_in(node)
         lists, found = starting.carried_out((*before, own), self.bench.lost)
         self.bench.diagnostics += found
+        if drawing is not None:
+            drawing.torn |= any(self.bench.is_torn(one.span) for one in own if isinstance(one, starting.CHANGES))
         return lists
-
-    def _torn_in_change(self, node) -> bool:
-        own = (node.block.statements or ()) if node.block is not None else ()
-        return any(self.bench.is_torn(one.span) for one in own if isinstance(one, starting.CHANGES))
 
     def _constructed(self, node, scope) -> Construction:
         is_draft = isinstance(node, tree.Draft)
         drawing = Construction(self, str(node.name), text_of(getattr(node, "title", None)) or str(node.name), node.span,
                                is_draft)
-        drawing.torn |= self._torn_in_change(node)
         recipe = getattr(node, "recipe", None)
-        source, own = None, None
+        source = None
         if getattr(node, "holding", None) is not None:
             self.bench.error("N208", "Only a part of a cut holds something", node.holding.span, "a piece below a cut",
                              "a piece of its own", "Take it out, or set the piece below the cut that makes it.")
         if isinstance(recipe, tree.FromPiece) and self.pieces.find(recipe.name) is not None:
             source = self.construction(recipe.name, recipe.name.span)
+            (own,) = self._statements(node, drawing=drawing)
         elif recipe is not None:
             entity = scope.rules.find(recipe.name)
             text = entity.build() if entity is not None else None
@@ -389,16 +383,18 @@ class Program:
                 if isinstance(recipe, tree.FromPiece):
                     known = [*self.pieces.own, *known]
                 self.bench.unknown_name("piece or block" if isinstance(recipe, tree.FromPiece) else "block", recipe.name, recipe.name.span, known)
-                drawing.torn = True
+                drawing.torn, own = True, starting.plain(node)
             else:
                 names = scope.bind(text.parameters, getattr(recipe, "arguments", None), recipe, f'block "{recipe.name}"', text.scope)
                 drawing.torn |= names is None
+                block, own = self._statements(node, text.statements, drawing=drawing)
                 if names is not None:
                     inside = Scope(self, Names(names), text.scope.rules, drawing)
-                    block, own = self._statements(node, text.statements)
                     drawing.gather(block, inside)
                     drawing.quantities.own.update(inside.quantities.own)
-        drawing.gather(self._statements(node)[0] if own is None else own, drawing.scope())
+        else:
+            (own,) = self._statements(node, drawing=drawing)
+        drawing.gather(own, drawing.scope())
         if source is not None:
             self._changed(drawing, drawn_of(source, recipe.span), source, True)
         elif drawing.changes:
@@ -560,7 +556,7 @@ class Program:
             return None
         return PiecePlan(drawing.name, drawing.title, drawing.span, tuple((str(n), v.slot) for n, v in outline), cut,
                          slots(points), grain.slot, slots(levels), slots(widths), slots(intended), marks, notches,
-                         drawing.name not in self.foundations)
+                         drawing.name not in self.foundations, _source_of(drawing))
 
     def _level_girths(self) -> dict[str, int]:
         found = {}

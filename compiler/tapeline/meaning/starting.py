@@ -51,7 +51,7 @@ def carried_out(lists: Sequence[Sequence], lost=frozenset()) -> Amended:
             if not before:
                 found.append(out_of_place(change))
                 continue
-            before, more = _Amending(change.block.statements or (), lost, strict=True, wrap=True).run(lists[:-1])
+            before, more = _Amending(said_in(change), lost, strict=True, wrap=True).run(lists[:-1])
             lists = (*before, lists[-1])
         elif isinstance(change, Carried):
             lists, more = _Amending(change.statements, lost, wrap=bool(before)).run(lists)
@@ -59,6 +59,15 @@ def carried_out(lists: Sequence[Sequence], lost=frozenset()) -> Amended:
             continue
         found += more
     return Amended(tuple(lists), found)
+
+
+def said_in(node) -> tuple:
+    return (node.block.statements or ()) if node.block is not None else ()
+
+
+def plain(node) -> tuple:
+    """What a piece says for itself, where its block is not to be found."""
+    return tuple(one for one in said_in(node) if not isinstance(one, CHANGES))
 
 
 def out_of_place(node) -> Diagnostic:
@@ -148,8 +157,8 @@ class _Amending:
         return found
 
     def _walked_when(self, node) -> list:
-        one = self._walked(node.block.statements or (), False)
-        other = self._walked(node.otherwise.block.statements or (), False) if node.otherwise is not None else []
+        one = self._walked(said_in(node), False)
+        other = self._walked(said_in(node.otherwise), False) if node.otherwise is not None else []
         return [_when(node, one, other)] if one or other else []
 
     def _in_place_of(self, node, bare: bool, here: set) -> list:
@@ -160,6 +169,9 @@ class _Amending:
         found = keys(node)
         if gone := [key for key in found if key in self.gone]:
             self.met.update(gone)
+            if isinstance(node, tree.CutApart) and len(gone) < len(found):
+                self._part_of_cut(self.gone[gone[0]], node)
+                return [node]
             node = _without(node, gone)
             if node is None:
                 return []
@@ -178,6 +190,9 @@ class _Amending:
         self.met.update(hits)
         self.settled.update(map(id, news))
         if any([self._unlike(new, node) for new in news]):
+            return [node]
+        if isinstance(node, tree.CutApart) and not any(isinstance(new, tree.CutApart) for new in news):
+            self._part_of_cut(news[0], node)
             return [node]
         put = [new for new in news if id(new) not in here and (bare or id(new) not in self.bare)]
         here.update(map(id, put))
@@ -205,6 +220,10 @@ class _Amending:
         self._say("N220", f'"{new.name}" was a {other} and is now a {one}', new.name.span, f"a {other}", f"a {one}",
                   "Write it as what it was, or use another name.", ((old.span, "what it was"),))
         return True
+
+    def _part_of_cut(self, new, cut):
+        self._say("N226", f'"{new.name}" is one part of a cut', new.name.span, "the cut said anew, with all its parts",
+                  f'"{new.name}" alone', f"Say the whole cut anew, or: change piece {new.name}", ((cut.span, "the cut"),))
 
     # -------------------------------------------------------- rows
 
@@ -271,9 +290,8 @@ class _Amending:
         wanted, mine = set(claimed(when)), set(map(id, self.mine))
         taken = [[node for node in statements if id(node) not in mine and wanted & set(keys(node))] for statements in lists]
         branches = []
-        for block in (when.block, when.otherwise.block if when.otherwise is not None else None):
-            new = (block.statements or ()) if block is not None else ()
-            branch = _Amending(new, self.lost, self.strict, self.wrap).run(taken)
+        for part in (when, when.otherwise):
+            branch = _Amending(said_in(part) if part is not None else (), self.lost, self.strict, self.wrap).run(taken)
             branches.append(branch.lists)
             self.diagnostics += branch.diagnostics
         for statements, old, one, other in zip(lists, taken, *branches, strict=True):
@@ -337,11 +355,10 @@ def _when(node, one, other, form=None):
 def _changed(node, changes):
     """A piece, draft or block with its change among its statements, to be carried out when these are gathered."""
     if isinstance(node, tree.CutApart):
-        inner = tuple(_changed(one, changes) if set(keys(one)) & changes.keys() else one for one in node.block.statements)
+        inner = tuple(_changed(one, changes) if set(keys(one)) & changes.keys() else one for one in said_in(node))
         return _with(node, block=tree.Block(node.block.span, inner))
     change = changes[keys(node)[0]]
-    statements, new = ((one.block.statements or ()) if one.block is not None else () for one in (node, change))
-    parts = {"block": tree.Block(change.span, (*statements, Carried(change.span, new)))}
+    parts = {"block": tree.Block(change.span, (*said_in(node), Carried(change.span, said_in(change))))}
     for field in ("title", "recipe"):
         if getattr(change, field, None) is not None:
             parts[field] = getattr(change, field)
@@ -368,9 +385,6 @@ def _without(node, hits, said_anew: bool = False):
     if isinstance(node, tree.Division):
         names = tuple(None if ("point", name) in hits else name for name in node.names)
         return _with(node, names=names) if any(names) else None
-    if isinstance(node, tree.CutApart):
-        kept = tuple(one for one in node.block.statements or () if set(hits).isdisjoint(keys(one)))
-        return _with(node, block=tree.Block(node.block.span, kept)) if kept else None
     if isinstance(node, tree.TakenIn):
         rows = () if ("taken", node.edge) in hits else tuple(
             row for row in node.rows if ("taken", node.edge, row.level) not in hits)

@@ -38,7 +38,7 @@ LINES: dict[str, LineType] = {
     "dart_end": LineType(0.35, (4.0, 2.0), ""),  # stitching over the end of a folded dart
     "dart_fold": LineType(0.18, (7.0, 1.5, 1.0, 1.5), "fold of a dart, up to its folded end"),
     "pleat_fold": LineType(0.25, (9.0, 1.5, 1.0, 1.5), "pleat: fold on the chain line, lay the fold to the dashed line"),
-    "pleat_laid": LineType(0.25, (5.0, 3.0), ""),
+    "pleat_laid": LineType(0.25, (9.0, 4.0), ""),
     "construction": LineType(0.18, (0.5, 1.5), "level of the body, to check by"),
     "placement": LineType(0.25, (7.0, 3.0), "place for a part or a trimming"),
     "bone": LineType(0.35, (14.0, 3.0), "bone, with the length to cut it"),

@@ -21,6 +21,7 @@ from .labels import Labels, Words, arrangements
 from .lettering import Plate, within
 
 ARROW = 25.0  # mm from the edge to the arrow across a pleat
+SHORT = 25.0  # mm that the folds of darts stop short of a point which they share
 MARK_LINES = {"bone": "bone", "placement": "placement", "construction": "construction"}
 
 
@@ -218,7 +219,10 @@ def _square_in(ring: np.ndarray, at: np.ndarray, depth: float) -> np.ndarray:
 
 
 def _darts(piece, index: int) -> list[Stroke]:
-    strokes = []
+    """Legs, folded end, fold and point of each dart.  Where darts run to one point its cross is drawn once, and their
+    folds stop short of it, so that it can be read."""
+    strokes, points = [], [dart.point[index] for dart in piece.darts() if dart.kind != "pleat"]
+    crossed: list[np.ndarray] = []
     for dart in piece.darts():
         rule = _rule(dart.span)
         if dart.kind == "pleat":
@@ -230,9 +234,19 @@ def _darts(piece, index: int) -> list[Stroke]:
         strokes.append(Stroke(legs, "dart", dart.name, rule))
         end = trace(dart.trued, index)
         strokes.append(Stroke(end, "dart_end", dart.name, rule))
-        strokes.append(Stroke(run(_dart_fold(dart, index, end)), "dart_fold", dart.name, rule))
-        strokes.append(signs.cross(tuple(dart.point[index].tolist())))
+        fold, point = _dart_fold(dart, index, end), dart.point[index]
+        if sum(_near(point, other) for other in points) > 1:
+            way = fold[1] - fold[0]
+            fold = np.concatenate([(fold[0] + way * min(1 / 3, SHORT / max(float(np.hypot(*way)), 1e-9)))[None], fold[1:]])
+        strokes.append(Stroke(run(fold), "dart_fold", dart.name, rule))
+        if not any(_near(point, other) for other in crossed):
+            strokes.append(signs.cross(tuple(point.tolist())))
+            crossed.append(point)
     return strokes
+
+
+def _near(point: np.ndarray, other: np.ndarray) -> bool:
+    return bool(np.hypot(*(point - other)) < 1.0)
 
 
 def _dart_fold(dart, index: int, end) -> np.ndarray:

@@ -13,12 +13,14 @@ from the centre line and y down the body; what is not known is null.  Same draft
     ledgers             girths, seams, turnings
     notes               cautions, each {code, title, found, rule}
 
-A piece has `name, title, rule, cut {count, fold, paired, extras}, grain [x, y], grain_line, points`, `levels`
-(name -> y), `edges, marks, notches`, `corners` ({between, kind}) and `cut_line`, a ring whose first point is not
-repeated.  An edge runs with the outline and has `name, rule`, `length` (darts folded), `turning {width, kind,
-rule}`, `strips` (runs of segments, the darts between them) and `darts`.  A dart has `name, rule, point, intake,
-asked, held_to, press` and the runs of segments `near_leg, far_leg, trued`.  A segment is exact, and one without
-length is left out:
+A piece has `name, title, rule`, `from` (the piece or foundation that it is made from, or null), `cut {count, fold,
+paired, for, extras}` (`for` says what it is cut for where that is not the garment's outside, else null), `grain [x, y],
+grain_line, points`, `levels` (name -> y), `edges, marks, notches`, `corners` ({between, kind}) and `cut_line`, a ring
+whose first point is not repeated.  An edge runs with the outline and has `name, rule`, `length` (darts folded),
+`turning {width, kind, rule}`, `strips` (runs of segments, the darts between them) and `darts`.  A dart has `name, kind,
+rule, point, intake, asked, held_to, press` and the runs of segments `near_leg, far_leg, trued`.  Its kind is "dart" or
+"pleat"; a pleat's legs are lines that run to another edge, of which the one named by `press` is folded and laid to the
+other.  A segment is exact, and one without length is left out:
 
     {"line": [p, q]}    {"cubic": [p, handle, handle, q]}
     {"arc": [p, q], "centre": c, "radius": r, "sweep": degrees, positive from +x toward +y}
@@ -137,8 +139,9 @@ def _segment(segment, index: int) -> dict:
 def _piece(finished: FinishedPiece, index: int) -> dict:
     piece = finished.piece
     return {
-        "name": piece.name, "title": piece.title, "rule": rule(piece.span),
+        "name": piece.name, "title": piece.title, "rule": rule(piece.span), "from": piece.source or None,
         "cut": {"count": piece.cut.count, "fold": piece.cut.fold, "paired": piece.cut.paired,
+                "for": piece.cut.purpose or None,
                 "extras": [{"count": count, "for": what} for count, what in piece.cut.extras]},
         "grain": _point(piece.grain, index), "grain_line": _points(finished.grain_line[index]),
         "points": {name: _point(point, index) for name, point in piece.points.items()},
@@ -167,7 +170,7 @@ def _edge(edge, turning, index: int) -> dict:
 
 def _dart(dart, index: int) -> dict:
     return {
-        "name": dart.name, "rule": rule(dart.span), "point": _point(dart.point, index),
+        "name": dart.name, "kind": dart.kind, "rule": rule(dart.span), "point": _point(dart.point, index),
         "intake": _at(dart.intake, index), "asked": _at(dart.asked, index), "held_to": dart.held_to,
         "press": dart.press, "near_leg": _segments(dart.near_leg, index),
         "far_leg": _segments(dart.far_leg, index), "trued": _segments(dart.trued, index),

@@ -17,6 +17,7 @@ from ..source.diagnostics import Diagnostic
 from ..source.text import Source, Span
 
 MOST_LEXEMES = 400  # in one statement: bounds the depth of its tree
+MOST_DIGITS = 40
 MOST_BRACKETS = 40
 MOST_CHARACTERS = 1_000_000
 
@@ -160,6 +161,10 @@ class _Scanner:
                 if odd is not None:  # signs such as a fraction or a raised 2, which count as letters elsewhere
                     self.unknown(at + odd, end)
                     return None
+            if kind in ("NUMBER", "QUANTITY") and len(match[0]) > MOST_DIGITS:
+                self.diagnostics.append(Diagnostic("S111", "This number is too long", span, f"at most {MOST_DIGITS} characters",
+                                                   f"{len(match[0])}", "Write it with fewer figures."))
+                return None
             if kind == "comment":
                 self.comments.append(span)
             elif kind != "blank":

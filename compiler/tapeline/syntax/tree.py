@@ -204,6 +204,7 @@ base_start:
 base_ref: point
 base_halfway: one other
 base_along: edge start by
+base_square: point line
 base_lines: one other
 base_tape_line: tape line side
 base_tapes: one other side
