@@ -105,7 +105,8 @@ def test_the_heading_of_the_record(record):
     assert record["measures"] == {"waist": 720.0, "hip": 1000.0, "waist_to_hip": 200.0}
     assert record["level_order"] == ["top", "waist", "hip", "hem"]
     assert record["pieces"][0]["levels"] == {"top": 0.0, "waist": 40.0, "hip": 240.0, "hem": 600.0}
-    assert record["pieces"][0]["cut"] == {"count": 1, "fold": "centre", "paired": False, "extras": []}
+    assert record["pieces"][0]["cut"] == {"count": 1, "fold": "centre", "paired": False, "for": None, "extras": []}
+    assert record["pieces"][0]["from"] is None
     assert [row["level"] for row in record["ledgers"]["girths"]] == ["top", "waist", "hip", "hem"]
     lack = record["ledgers"]["girths"][1]["narrowed"]
     assert [(one["piece"], one["dart"]) for one in lack] == [("front", "dart"), ("back", "dart")]

@@ -475,7 +475,8 @@ def test_parts_of_a_cut_and_pieces_from_pieces(tmp_path):
     assert not changed(one, base) and one.pattern.piece("yoke").cut.count == 4 and one.pattern.piece("yoke").title == "Yoke"
     wider = drafted("change piece wide\n    spread low by 2 cm, hinged on top, in 2 cuts\n", world, head=head)
     assert changed(wider, base) == {"wide"}
-    assert [draft.pattern.piece("wide").edge("low").closed_length()[0] for draft in (base, wider)] == pytest.approx([260.0, 280.0], abs=0.01)
+    lengths = [one.pattern.piece("wide").edge("low").closed_length()[0] for one in (base, wider)]
+    assert lengths == pytest.approx([260.0, 280.0], abs=0.01)  # a spread edge is drawn fair
     for text in ("without piece yoke\n", 'piece yoke from strip(1 cm, 1 cm, no)\n'):
         assert said(text, world, head) == [("N226", "mine.style", 1)]
 

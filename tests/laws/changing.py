@@ -145,6 +145,15 @@ def areas(piece):
     return shapely.area(polygons(piece))
 
 
+def on_cloth(piece):
+    """{name: (N,)}: whether a named point lies plainly within the net piece or on its outline, and not in an open dart."""
+    cloth, points = polygons(piece), {name: shapely.points(point) for name, point in piece.points.items()}
+    rims = shapely.get_exterior_ring(cloth)
+    off = {name: shapely.distance(rims, at) for name, at in points.items()}
+    return {name: (off[name] < 1e-4) | (off[name] > 0.05) & shapely.contains_xy(cloth, *piece.points[name].T)
+            for name in points}
+
+
 def misfit(one, other):
     """(N,): how far two runs of as many points differ at most after the best turn and shift, without mirroring."""
     one, other = (run[..., 0] + 1j * run[..., 1] for run in (one, other))

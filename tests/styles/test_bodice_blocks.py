@@ -190,7 +190,7 @@ def test_both_front_darts_aim_at_one_bust_point(made, request):
             assert np.allclose(apart(dart.point, bust_point), 25.4)
             assert np.allclose(dart.near_leg.length(), dart.far_leg.length())
             middle = (dart.near_foot + dart.far_foot) / 2.0
-            assert turn(dart.point - middle, bust_point - middle).max() < 0.2
+            assert turn(dart.point - middle, bust_point - middle).max() < 0.5
 
 
 def test_the_front_shoulder_closes_to_a_straight_line(close):
@@ -239,7 +239,7 @@ def test_the_proportion_blocks_give_the_published_frame():
 measure bust, waist, nape_to_waist
 levels
     front_waist
-piece back "Back" from proportion_back (bust, waist, nape_to_waist, waist / 4, 0 cm)
+piece back "Back" from proportion_back (bust, waist, nape_to_waist, waist / 4)
     cut 2
 piece front "Front" from proportion_front (bust, waist, nape_to_waist, waist / 4, 3 cm, 11 cm, length of back.side, 0 cm, 1 cm)
     cut 2
@@ -287,7 +287,7 @@ def test_the_measured_back_gives_the_published_bodice():
     (drafted,) = drafts(f"""use bodice
 measure bust, waist
 piece back "Back" from measured_back (2.5 in, {long:.9f} in, {slope:.9f} deg, 14 in, 8.75 in, 15.25 in, 7 in,
-        bust / 4, waist / 4, 1.25 in, 0 cm)
+        bust / 4, waist / 4, 1.25 in)
     cut 2
 """, bodies=one_body(bust=36 * 2.54, waist=28 * 2.54))
     back = drafted.pattern.piece("back")

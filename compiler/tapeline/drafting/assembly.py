@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..geometry.outline import inside
+from ..geometry.path import Path
 from ..geometry.plane import unit
 from ..meaning.plan import PiecePlan, Plan
 from .guides import path_of
 from .measuring import on_strips
-from .pattern import Mark, Notch, Pattern, Piece, Seam, Turning
+from .pattern import InnerDart, Mark, Notch, Pattern, Piece, Seam, Turning
 
 SEAM_TOLERANCE = 25.4 / 16  # mm: pattern truth kept by a fitting teacher, Threads magazine no. 200 (2018-19)
 
@@ -45,4 +47,13 @@ def _piece(plan: PiecePlan, run) -> Piece:
 
     return Piece(plan.name, plan.title, plan.span, edges, plan.cut, values(plan.points), unit(filled[plan.grain]),
                  values(plan.levels), marks, tuple(notches), values(plan.widths), values(plan.intended),
-                 plan.source)
+                 plan.source, tuple(_inner(dart, edges, filled) for dart in plan.inner))
+
+
+def _inner(plan, edges, filled) -> InnerDart:
+    """A dart within a piece; where its middle does not lie in this part of a cut it is not there."""
+    name, span, corners, intake = plan
+    places = [filled[slot] for slot in corners]
+    middle = (places[1] + places[3]) / 2.0
+    here = inside(middle[:, None], Path.join(*(edge.stitch_path() for edge in edges)).flatten())
+    return InnerDart(name, span, *(np.where(here, place, np.nan) for place in places), filled[intake])

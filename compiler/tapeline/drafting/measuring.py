@@ -10,6 +10,7 @@ from ..geometry.plane import angle_between
 from ..geometry.segments import Arc, Cubic, Line
 from ..source.quantity import show_length
 from .darts import opening_at
+from .inner import inner_opening
 from .guides import path_of
 from .operations import operation
 from .pattern import Edge
@@ -44,18 +45,25 @@ def width_before_darts(run, width, taken, y, *darts):
 
 
 @operation
-def level_width(run, side, centre, y, *edges):
-    """What is left at a level between centre and side when the darts of these edges are sewn."""
-    return side - centre - sum(opening_at(dart, y) for edge in edges for dart in edge.darts)
+def level_width(run, side, centre, y, *edges, inner):
+    """What is left at a level between centre and side when the darts of these edges, and those within, are sewn."""
+    edges, within = edges[:len(edges) - inner], edges[len(edges) - inner:]
+    return side - centre - sum(opening_at(dart, y) for edge in edges for dart in edge.darts) - _within(run, y, within)
+
+
+def _within(run, y, points) -> np.ndarray:
+    """What double-pointed darts take out at a level; each is four points: upper, near, lower, far."""
+    return sum((inner_opening(points[k:k + 4], y) for k in range(0, len(points), 4)), np.zeros(run.n))
 
 
 @operation
-def section_width(run, y, *edges):
+def section_width(run, y, *edges, inner=0):
     """The sewn width of any piece along a level: the parts of the level that lie in its cloth.
 
     Read a little above and a little below, and the wider taken: on the level itself an edge may lie along it and a
     dart may end, and neither crosses it.  `BESIDE` must exceed what `meet` holds for one place.
     """
+    edges, within = edges[:len(edges) - inner], edges[len(edges) - inner:]
     widths = []
     for hair in (-BESIDE, BESIDE):
         crossings = np.sort(np.concatenate([part for edge in edges for part in _crossings(edge, y, hair)], axis=1), axis=1)
@@ -64,7 +72,7 @@ def section_width(run, y, *edges):
         pairs = crossings[:, 1::2] - crossings[:, 0::2]
         widths.append(np.nansum(pairs, axis=1))
     folded = sum((opening_at(dart, y) for edge in edges for dart in edge.darts if dart.kind == "pleat"), np.zeros(run.n))
-    return np.maximum(*widths) - folded
+    return np.maximum(*widths) - folded - np.where(np.maximum(*widths) > 0.0, _within(run, y, within), 0.0)
 
 
 def _crossings(edge: Edge, y, hair):

@@ -16,8 +16,9 @@ import numpy as np
 
 from ..geometry import meet
 from ..geometry.motion import Motion
+from ..geometry.outline import area
 from ..geometry.path import Path
-from ..geometry.plane import distance
+from ..geometry.plane import choose, cross, distance
 from ..geometry.segments import Cubic, Line
 from ..source.quantity import show_length
 from .darts import set_darts
@@ -29,7 +30,7 @@ from .shapes import Item, Shape, edges_of, items_of, mouth_of, split, turn_ring
 
 
 @operation
-def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam, stays):
+def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam, stays, through):
     """The two parts (from the first stop on to the second, and from the second on to the first).
 
     `stops` are ("dart", name) or ("edge", name, whether a place is given); the places and then the line's guide are the
@@ -39,6 +40,7 @@ def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam, stays):
     inputs = list(inputs)
     places = [inputs.pop(0) if stop[0] == "edge" and stop[2] else None for stop in stops]
     guide = inputs.pop(0) if line else None
+    inner = [inputs[k:k + 4] for k in range(0, len(inputs), 4)]
     path = None if guide is None else _toward(run, guide, shape, stops)
     ring = items_of(shape)
     ends, marks = [], []
@@ -60,11 +62,36 @@ def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam, stays):
                      suggestion="Name another place along the edge, or the dart itself.")
         ends.append(ring[k].path.start())
         marks.append(("strip", ring[k].path))
-    if path is None:
-        path = Path((Line(ends[0], ends[1]),)) if not _one_point(ends) else None
+    if inner:
+        paths = _round_inner(run, shape, ends, inner)
+    elif path is None:
+        paths = None if _one_point(ends) else (Path((Line(ends[0], ends[1]),)),) * 2
     else:
-        path = _fastened(path, ends)
-    return _parts(run, shape, ring, marks, path, closing, seam, stays)
+        paths = (_fastened(path, ends),) * 2
+    return _parts(run, shape, ring, marks, paths, closing, seam, stays)
+
+
+def _round_inner(run, shape: Shape, ends, inner) -> tuple[Path, Path]:
+    """The ways of the two parts past darts within the piece: each down its own side of every dart.
+
+    In an outline that runs clockwise on paper the first part lies on the left of the way from stop to stop.
+    """
+    turn = np.sign(area(Path.join(*(edge.trued_path() for edge in shape.edges)).flatten("coarse")))
+    corners = [[ends[0]], [ends[0]]]
+    for upper, near, lower, far in inner:
+        here = corners[0][-1]
+        known = np.isfinite(here[:, 0]) & np.isfinite(upper[:, 0])
+        flip = run.alike((distance(here, lower) < distance(here, upper)).astype(int), known)
+        first, last = (lower, upper) if flip else (upper, lower)
+        left = cross(last - first, near - first) * turn < 0.0
+        sides = choose(left, near, far), choose(left, far, near)
+        for way, side in zip(corners, sides, strict=True):
+            way += [first, side, last]
+    ways = []
+    for way in corners:
+        way.append(ends[1])
+        ways.append(Path(tuple(Line(a, b) for a, b in zip(way, way[1:], strict=False) if np.any(distance(a, b) > SAME))))
+    return tuple(ways)
 
 
 def _one_point(ends) -> bool:
@@ -121,7 +148,7 @@ def begun_at(segment, place):
     return segment
 
 
-def _parts(run, shape: Shape, ring, marks, path, closing, seam, stays):
+def _parts(run, shape: Shape, ring, marks, paths, closing, seam, stays):
     def index(mark) -> int:
         kind, what = mark
         if kind == "dart":
@@ -136,11 +163,12 @@ def _parts(run, shape: Shape, ring, marks, path, closing, seam, stays):
         stops.append((k + 1, k) if mark[0] == "dart" else (k, k))
     legs = [ring[stop[1]].dart if mark[0] == "dart" else None for stop, mark in zip(stops, marks, strict=True)]
     arcs = [_arc(ring, stops[0][0], stops[1][1], count), _arc(ring, stops[1][0], stops[0][1], count)]
-    line = None
-    if path is not None:
-        line = _darted(run, shape, path, closing, seam) if closing else Edge(seam, run.span, (path,))
+    lines = (None, None)
+    if paths is not None:
+        lines = tuple(Edge(seam, run.span, (path,)) for path in paths) if not closing else (
+            _darted(run, shape, paths[0], closing, seam),) * 2
     order = [item.edge for item in items_of(shape)]
-    return tuple(_part(run, shape, arcs[k], k, legs, line, closing, seam, stays, order) for k in (0, 1))
+    return tuple(_part(run, shape, arcs[k], k, legs, lines[k], closing, seam, stays, order) for k in (0, 1))
 
 
 def _arc(ring, start: int, end: int, count: int):

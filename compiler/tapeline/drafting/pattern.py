@@ -126,6 +126,25 @@ class Edge:
 
 
 @dataclass(slots=True, eq=False)
+class InnerDart:
+    """A dart within a piece, from its upper point over its two sides to its lower point; NaN where a part has none."""
+
+    name: str
+    span: Span
+    upper: np.ndarray
+    near: np.ndarray
+    lower: np.ndarray
+    far: np.ndarray
+    asked: np.ndarray
+
+    def corners(self) -> tuple[np.ndarray, ...]:
+        return self.upper, self.near, self.lower, self.far
+
+    def take(self, index) -> InnerDart:
+        return InnerDart(self.name, self.span, *(corner[index] for corner in self.corners()), self.asked[index])
+
+
+@dataclass(slots=True, eq=False)
 class Mark:
     """A line or place inside a piece: `kind` is bone, zip, placement or construction."""
 
@@ -171,6 +190,7 @@ class Piece:
     widths: dict[str, np.ndarray] = field(default_factory=dict)
     intended: dict[str, np.ndarray] = field(default_factory=dict)
     source: str = ""  # the piece or foundation that it is made from
+    inner: tuple[InnerDart, ...] = ()
 
     def edge(self, name: str) -> Edge:
         return next(edge for edge in self.edges if edge.name == name)
@@ -193,7 +213,7 @@ class Piece:
         return Piece(self.name, self.title, self.span, tuple(e.take(index) for e in self.edges), self.cut,
                      each(self.points), self.grain[index], each(self.levels),
                      tuple(m.take(index) for m in self.marks), tuple(n.take(index) for n in self.notches),
-                     each(self.widths), each(self.intended), self.source)
+                     each(self.widths), each(self.intended), self.source, tuple(dart.take(index) for dart in self.inner))
 
 
 @dataclass(slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..geometry.outline import faults
+from ..geometry.outline import faults, inside
 from ..geometry.path import Path
 from ..geometry.plane import cross, distance, unit
 from ..geometry.segments import Line
@@ -51,6 +51,13 @@ def _darts(piece: Piece, run):
                      expected=lambda i, limit=limit: f"a dart of less than {show_length(limit[i], run.unit)} here",
                      found=lambda i, d=dart: f"one of {show_length(distance(d.point, d.middle)[i], run.unit)}",
                      suggestion="Make the dart shorter, or set it elsewhere.")
+    ring = Path.join(*(edge.trued_path() for edge in piece.edges)).flatten()
+    for dart in piece.inner:
+        off = ~inside(np.stack(dart.corners(), axis=1), ring).all(axis=1)
+        run.fail(off & np.isfinite(dart.near[:, 0]) & np.isfinite(ring).all(axis=(1, 2)), "D424",
+                 f"The dart {piece.name}.{dart.name} runs out of the piece", span=dart.span,
+                 expected="both its points and its sides inside the piece", found="one of them outside",
+                 suggestion="Make the dart shorter or narrower, or set it elsewhere.")
     darts = piece.darts()
     for k, one in enumerate(darts):
         for other in darts[k + 1:]:

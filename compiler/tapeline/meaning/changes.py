@@ -115,8 +115,9 @@ def parts(program, scope, node: tree.CutApart, source, fold: str | None) -> tupl
     if drawn is None:
         return None
     stops, inputs = [], []
+    line = node.way if isinstance(node.way, tree.CutLine) else None
     for stop in (node.start, node.end):
-        told = _stop(drawn, scope, stop, node.line is not None)
+        told = _stop(drawn, scope, stop, line is not None)
         if told is None:
             return None
         stops.append(told[0])
@@ -129,26 +130,34 @@ def parts(program, scope, node: tree.CutApart, source, fold: str | None) -> tupl
     if seam in drawn.edges:
         return bench.error("N202", f'The piece has an edge "{seam}" already', node.seam.span, "a new name for the seam",
                            f'"{seam}"', "Give the seam another name.") and None
-    if node.line is not None:
-        line = source.raw_edge(node.line.name, node.line.name.span)
-        if line is None:
+    if line is not None:
+        drawn_line = source.raw_edge(line.name, line.name.span)
+        if drawn_line is None:
             return None
-        inputs.append(line.guide)
+        inputs.append(drawn_line.guide)
+    through = node.way.darts if isinstance(node.way, tree.CutThrough) else ()
+    for name in through:
+        if str(name) not in source.inner_darts:
+            return bench.unknown_name("dart within the piece", name, name.span, source.inner_darts,
+                                      "Only a dart within the piece, with two points, is cut through on the way.") and None
+        inputs += [drawn.point(point, name.span) for point in source.inner_darts[str(name)].point_names()]
     closing = tuple(str(name) for name in (node.closing.darts if node.closing is not None else ()))
     for name in node.closing.darts if node.closing is not None else ():
         if not drawn.known_dart(name):
             return None
-    if closing and node.line is None:
+    if closing and line is None:
         closing_needs = "Draw the line across them and say: along that line."
         return bench.error("N208", "Darts are closed along a line", node.closing.span, "along LINE", "no line",
                            closing_needs) and None
-    pair = drawn.emit("cut_apart", PAIR, node.span, *inputs, stops=tuple(stops), line=node.line is not None, closing=closing,
-                      seam=seam, stays=fold or drawn.edges[0])
+    pair = drawn.emit("cut_apart", PAIR, node.span, *inputs, stops=tuple(stops), line=line is not None, closing=closing,
+                      seam=seam, stays=fold or drawn.edges[0], through=tuple(str(name) for name in through))
     taken = {stop[1] for stop in stops if stop[0] == "dart"}
     result = []
     for number, (first, last) in enumerate((cut_edges, cut_edges[::-1])):
         shape = bench.emit("part", SHAPE, node.span, pair, number=number)
-        result.append(_part(drawn, shape, first, last, seam, taken, closing, number))
+        part = _part(drawn, shape, first, last, seam, taken, closing, number)
+        cut_up = {point for name in through for point in source.inner_darts[str(name)].point_names()}
+        result.append(part.changed(part.shape, points=tuple(name for name in part.points if name not in cut_up)))
     return tuple(result)
 
 

@@ -9,7 +9,7 @@ The outline is chained by the names of the edges' ends, never by nearness.
 from __future__ import annotations
 
 from ..syntax import tree
-from . import darts, levels, points
+from . import darts, inner_darts, levels, points
 from .changes import CHANGES
 from .expressions import lower_kind
 from .kinds import CONDITION, DIRECTION, EDGE, LENGTH, NUMBER, PATH, POINT, UNKNOWN
@@ -21,7 +21,7 @@ from .points import RawEdge
 
 NO_EDGE = RawEdge(POISON, POISON, POISON)
 _OF_PIECES = (tree.Cut, tree.Widths, tree.TakenIn, tree.RunEdge, tree.Dip, tree.Dart, tree.Darts, tree.Outline,
-              tree.Grain, tree.LevelAt, tree.Bone, tree.BoneAlong, tree.Zip, tree.Mark, tree.Notch, *CHANGES)
+              tree.DartInside, tree.Grain, tree.LevelAt, tree.Bone, tree.BoneAlong, tree.Zip, tree.Mark, tree.Notch, *CHANGES)
 
 
 class Construction:
@@ -40,6 +40,7 @@ class Construction:
         self.runs: dict[str, tuple] = {}
         self.dart_rules: list[darts.DartRule] = []
         self.series: list[tuple] = []  # rules of several darts, until all is known that their number may rest on
+        self.inner_darts: dict[str, inner_darts.InnerDart] = {}
         self.level_points: dict[str, tuple] = {}
         self.marks: list[tuple] = []
         self.notches: list[tuple] = []
@@ -92,6 +93,9 @@ class Construction:
         for name in base.edges:
             self._ends[name] = Entity(name, "edge", self.span, lambda name=name: base.ends(name))
             self.define_edge(name, self.span, lambda name=name: base.raw(name))
+        for name, dart in source.inner_darts.items():
+            if all(point in base.points for point in dart.point_names()):
+                self.inner_darts.setdefault(name, dart)
         for name, entity in source.edges.own.items() if lines else ():
             if name not in self.edges.own:
                 self.edges.own[name] = entity
@@ -236,6 +240,7 @@ class Construction:
         tree.Dip: lambda self, node, scope: self.dips.append((node, scope)),
         tree.LevelAt: _gather_level_at,
         tree.Dart: _gather_darts,
+        tree.DartInside: lambda self, node, scope: inner_darts.gather(self, node, scope),
         tree.Darts: lambda self, node, scope: self.series.append((node, scope)),
         tree.Bone: lambda self, node, scope: self.marks.append((node, scope)),
         tree.BoneAlong: lambda self, node, scope: self.marks.append((node, scope)),
@@ -438,9 +443,11 @@ class Construction:
         for rule in self.dart_rules:
             if name in rule.names():
                 return rule.intake_of(name)
+        if str(name) in self.inner_darts:
+            return self.bench.demand(self.inner_darts[str(name)].intake)
         if self.base is not None and str(name) in self.base.darts:
             return self.base.emit("shape_dart", LENGTH, span, name=str(name), which="intake")
-        return self.bench.unknown_name("dart", name, span, self.dart_names())
+        return self.bench.unknown_name("dart", name, span, [*self.dart_names(), *self.inner_darts])
 
     # ------------------------------------------------------------ levels
 
@@ -468,7 +475,13 @@ class Construction:
             return self.source.width_at(name)
         span = self.level_points[name][0].span if name in self.level_points else self.span
         outline = [value for _, value in self.finished_outline()]
-        return self.bench.emit("section_width", LENGTH, span, self.level_y(name), *(outline or [POISON]))
+        inner = self.inner_points()
+        return self.bench.emit("section_width", LENGTH, span, self.level_y(name), *(outline or [POISON]), *inner,
+                               inner=len(inner))
+
+    def inner_points(self) -> list[Value]:
+        """The four points of each dart within the piece, in turn."""
+        return [self.bench.demand(self.points.find(name)) for dart in self.inner_darts.values() for name in dart.point_names()]
 
     def intended(self, name) -> Value | None:
         return self.by_level.intended(name) if self.by_level is not None else None

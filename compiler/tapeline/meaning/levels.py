@@ -268,5 +268,6 @@ class ByLevel:
     def width(self, name) -> Value:
         drawing = self.drawing
         edges = [drawing.finished_edge(edge, self.node.span) for edge in (self.names[0], self.names[-1])]
-        inputs = [self.side_x(name), self._centre_x(name), self.y(name), *edges]
-        return self.bench.emit("level_width", LENGTH, self.rows[name].span, *inputs)
+        inner = drawing.inner_points()
+        inputs = [self.side_x(name), self._centre_x(name), self.y(name), *edges, *inner]
+        return self.bench.emit("level_width", LENGTH, self.rows[name].span, *inputs, inner=len(inner))

@@ -93,6 +93,7 @@ class PiecePlan:
     intended: dict[str, int]
     marks: list[MarkPlan] = field(default_factory=list)
     notches: list[NotchPlan] = field(default_factory=list)
+    inner: tuple[tuple[str, Span, tuple[int, ...], int], ...] = ()  # double-pointed darts: name, rule, four points, intake
     issued: bool = True  # False for a foundation: drafted and judged, never cut
     source: str = ""  # the piece or foundation that it is made from
 

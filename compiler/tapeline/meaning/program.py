@@ -556,7 +556,16 @@ class Program:
             return None
         return PiecePlan(drawing.name, drawing.title, drawing.span, tuple((str(n), v.slot) for n, v in outline), cut,
                          slots(points), grain.slot, slots(levels), slots(widths), slots(intended), marks, notches,
-                         drawing.name not in self.foundations, _source_of(drawing))
+                         self._inner_plans(drawing), drawing.name not in self.foundations, _source_of(drawing))
+
+    def _inner_plans(self, drawing: Construction):
+        plans = []
+        for dart in drawing.inner_darts.values():
+            values = [self.bench.demand(drawing.points.find(name)) for name in dart.point_names()]
+            intake = self.bench.demand(dart.intake)
+            if all(value.kind is not UNKNOWN for value in (*values, intake)):
+                plans.append((dart.name, dart.span, tuple(value.slot for value in values), intake.slot))
+        return tuple(plans)
 
     def _level_girths(self) -> dict[str, int]:
         found = {}

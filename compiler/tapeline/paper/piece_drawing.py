@@ -49,7 +49,7 @@ def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False,
     whole = opened and fold is not None
 
     strokes = _outline(finished_piece, index, fold, whole)
-    inner = [*_notches(finished_piece, index), *_darts(piece, index), *_marks(piece, index)]
+    inner = [*_notches(finished_piece, index), *_darts(piece, index), *_inner_darts(piece, index), *_marks(piece, index)]
     ring = _flat(trace(piece.trued_outline(), index))
     if whole:
         inner += [s._replace(commands=mirrored(s.commands, *fold)) for s in inner if not _lies_on(s, *fold)]
@@ -247,6 +247,20 @@ def _darts(piece, index: int) -> list[Stroke]:
 
 def _near(point: np.ndarray, other: np.ndarray) -> bool:
     return bool(np.hypot(*(point - other)) < 1.0)
+
+
+def _inner_darts(piece, index: int) -> list[Stroke]:
+    """Darts within the piece: both sides, the fold between the points, and a cross at either point."""
+    strokes = []
+    for dart in piece.inner:
+        upper, near, lower, far = (tuple(corner[index].tolist()) for corner in dart.corners())
+        if not all(math.isfinite(value) for value in (*upper, *near, *lower, *far)):
+            continue
+        rule = _rule(dart.span)
+        strokes.append(Stroke(run([upper, near, lower, far, upper]), "dart", dart.name, rule))
+        strokes.append(Stroke(run([upper, lower]), "dart_fold", dart.name, rule))
+        strokes += [signs.cross(upper), signs.cross(lower)]
+    return strokes
 
 
 def _dart_fold(dart, index: int, end) -> np.ndarray:

@@ -184,6 +184,10 @@ place_from: distance end
 place_point: point
 place_legs: near far
 called: name
+dart_inside: place called rows
+inner_intake: amount
+inner_plumb: word above below
+inner_points: word one other
 darts: count edge evenly called rows
 evenly: start end
 intake: amount share held
@@ -252,10 +256,11 @@ zip_at: name
 zip_from: distance direction level
 notch: edge distance end
 mark: title start end
-cut_apart: piece start end line closing seam block
+cut_apart: piece start end way closing seam block
 stop_named: name
 stop_place: name place
 cut_line: name
+cut_through: darts
 closing: darts
 pivot: dart by edge place called pressed
 pivot_into: dart by other

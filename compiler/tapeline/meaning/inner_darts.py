@@ -1,0 +1,74 @@
+"""Darts within a piece, with a point at either end: taken out at their middle, tapering to nothing above and below.
+
+Such a dart is four points of the piece, named after it: `NAME_upper`, `NAME_lower`, and its two sides `NAME_near` and
+`NAME_far`, half the intake to either side of its middle, square to the line between its points.  Being points, they are
+carried by every change that carries cloth.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from ..syntax import tree
+from .expressions import lower_length
+from .kinds import LENGTH, POINT
+from .lowering import POISON
+from .names import Entity
+from .plan import Value
+
+CORNERS = ("upper", "near", "lower", "far")
+
+
+class InnerDart(NamedTuple):
+    """A double-pointed dart of a piece: where it was said, and its intake."""
+
+    name: str
+    span: object
+    intake: Entity
+
+    def point_names(self) -> list[str]:
+        return [f"{self.name}_{corner}" for corner in CORNERS]
+
+
+def gather(drawing, node: tree.DartInside, scope):
+    """Enter the dart's points under their names."""
+    bench = drawing.bench
+    name = str(node.called.name) if node.called is not None else "dart"
+    rows = {}
+    for row in node.rows:
+        form = "intake" if isinstance(row, tree.InnerIntake) else "points"
+        if form in rows:
+            bench.error("N202", "This dart is told the same thing twice", row.span, "each once", "a second", "Keep one of the two.",
+                        ((rows[form].span, "first said here"),))
+        rows.setdefault(form, row)
+    for form, wanted in (("intake", "intake 2 cm"), ("points", "points 12 cm above it, 14 cm below it")):
+        if form not in rows and not bench.is_torn(node.span):
+            bench.error("N208", f"The dart has no {form}", node.span, f"a row: {form} ...", "none", f"Add for example: {wanted}")
+
+    def intake() -> Value:
+        row = rows.get("intake")
+        if row is None:
+            return POISON
+        return bench.emit("positive", LENGTH, row.span, lower_length(scope, row.amount), what="intake of the dart")
+
+    amount = Entity(f"intake of {name}", "dart", node.span, intake)
+
+    def end(which: str) -> Value:
+        row = rows.get("points")
+        if row is None:
+            return POISON
+        if isinstance(row, tree.InnerPoints):
+            return scope.point(row.one if which == "upper" else row.other)
+        length = lower_length(scope, row.above if which == "upper" else row.below)
+        length = bench.emit("positive", LENGTH, row.span, length, what="length of the dart")
+        return bench.emit("shift", POINT, row.span, scope.point(node.place), length, dx=0.0, dy=-1.0 if which == "upper" else 1.0)
+
+    def side(sign: float) -> Value:
+        ends = [bench.demand(drawing.points.find(f"{name}_{which}")) for which in ("upper", "lower")]
+        return bench.emit("inner_side", POINT, node.span, scope.point(node.place), *ends, bench.demand(amount), sign=sign)
+
+    for which in ("upper", "lower"):
+        drawing._define_point(f"{name}_{which}", node.span, lambda which=which: end(which))
+    for which, sign in (("near", -1.0), ("far", 1.0)):
+        drawing._define_point(f"{name}_{which}", node.span, lambda sign=sign: side(sign))
+    drawing.inner_darts[name] = InnerDart(name, node.span, amount)

@@ -1,0 +1,284 @@
+"""Pieces made from other pieces, on paper and in the record: pleats, linings, parts of a cut, darts that share a point.
+
+Figures are of the invented workshop Quay Row.  Lines are read back from the SVG by svgelements; what they must be is
+worked out by folding the paper: across a fold a pleat's end must lie on the edge that it is folded onto.
+"""
+
+import math
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+import shapely
+from test_sheet import NS, assert_clear, read
+
+from tapeline.drafting.pattern import Cut
+from tapeline.drafting.run import draft
+from tapeline.finishing.finish import finish
+from tapeline.meaning.style import read as read_style
+from tapeline.paper.drawing import LINES, Stroke, Text, each_item
+from tapeline.paper.piece_drawing import cut_words
+from tapeline.paper.record import pattern_record
+from tapeline.paper.sheet import draw_sheet
+from tapeline.paper.svg import write_svg
+from tapeline.source.diagnostics import render
+from tapeline.source.text import Source
+from tapeline.source.world import World
+
+FRONT = """language 1
+style changed "Changed pieces"
+foundation front "Front"
+    cut 1 on fold at centre
+    point A start
+    point B A across 20 cm, up 2 cm
+    point C A down 50 cm
+    point D C across 24 cm
+    point P A across 9 cm, down 22 cm
+    line centre A to C
+    curve waist A to B, leaving level
+    line side B to D
+    line hem C to D
+    outline centre, waist, side, hem
+"""
+DARTED = FRONT + """    dart on waist at half, called waist_dart
+        intake 3 cm
+        point at P
+"""
+ALLOW = "allow\n    others 1 cm\n    hem 3 cm turned up\n"
+PLEATED = FRONT + """piece toward_side "Pleats toward the side" from front
+    pleats 3 on waist to hem, 15 mm deep, 25 mm deep at hem, pressed toward side
+piece toward_centre "Pleats toward the centre" from front
+    cut 2
+    pleats 1 on waist to hem, 2 cm deep, called knife, pressed toward centre
+piece plain "Plain" from front
+sew plain.side to toward_side.side
+"""
+
+
+def made(text: str):
+    """(draft, finished) of a style that takes no measures and is in order."""
+    style, found = read_style(Source("changed.style", text), World())
+    assert not found, "\n".join(map(render, found))
+    (drafted,) = draft(style, {})
+    finished, failures = finish(drafted.pattern)
+    assert not [*drafted.failures, *failures]
+    return drafted, finished
+
+
+def sheet_of(text: str, heading, **how):
+    finished = made(text)[1]
+    drawing = draw_sheet(finished, 0, heading, **how)
+    return finished, drawing, write_svg(drawing)
+
+
+def words_of(svg: str) -> list[str]:
+    return [text.text for text in ElementTree.fromstring(svg.encode()).iter(f"{NS}text")]
+
+
+def line_of(path) -> np.ndarray:
+    """Points (K, 2) along a path as read."""
+    return np.array([(p.x, p.y) for p in path.npoint(np.linspace(0, 1, 400))]) if hasattr(path.npoint(np.array([0.0]))[0], "x") \
+        else np.asarray(path.npoint(np.linspace(0, 1, 400)))
+
+
+def legend_of(drawing) -> list[str]:
+    legend = next(group for group in drawing.items if group.name == "legend")
+    return [text.words for text in legend.items if isinstance(text, Text)]
+
+
+PLEATS = [("toward_side", ["pleat1", "pleat2", "pleat3"], +1), ("toward_centre", ["knife"], -1)]
+
+
+@pytest.mark.parametrize("piece, names, side", PLEATS)
+@pytest.mark.parametrize("opened", [False, True])
+def test_a_pleat_has_a_fold_and_a_line_it_is_laid_to(heading, piece, names, side, opened):
+    finished, drawing, svg = sheet_of(ALLOW.join([PLEATED, ""]), heading, opened=opened)
+    paths = read(svg)
+    assert_clear(drawing)
+    times = 2 if opened and finished.piece(piece).piece.cut.fold else 1
+    assert not [name for there, name in paths if there == piece and name.startswith(("dart:", "dart_fold", "sign: dart point"))]
+    for name in names:
+        folds, laids, ends, arrows = (paths[piece, f"{kind}: {name}"] for kind in ("pleat_fold", "pleat_laid", "dart_end", "sign"))
+        assert len(folds) == len(laids) == len(ends) == len(arrows) == times
+        fold, laid, end, arrow = (shapely.LineString(line_of(one[0])) for one in (folds, laids, ends, arrows))
+        # what is folded under lies toward the side that the pleat is pressed to, which ends in the fold
+        (foot, _), (other, _) = fold.coords[0], laid.coords[0]
+        assert (foot - other) * side > 0
+        # from the fold to the laid line, near the edge
+        start, tip = (shapely.Point(*(getattr(p, axis) for axis in "xy")) for p in (arrows[0][0].end, arrows[0][1].end))
+        assert start.distance(fold) < 0.01 and tip.distance(laid) < 0.01
+        assert start.distance(shapely.Point(fold.coords[0])) < 30 > tip.distance(shapely.Point(laid.coords[0]))
+        # folded on its fold, the end of the pleat lies on the edge beside it
+        stitched = shapely.union_all([shapely.LineString(line_of(part)) for part in subpaths(paths[piece, "waist"])])
+        near = np.array([p for p in end.coords if shapely.Point(p).distance(fold) < end.length * 0.45])
+        assert len(near) > 100
+        for x, y in image(near, np.array(fold.coords[0]), np.array(fold.coords[-1])):
+            assert shapely.Point(x, y).distance(stitched) < 0.06
+
+
+def subpaths(paths) -> list:
+    return [type(path)(part) for path in paths for part in path.as_subpaths()]
+
+
+def image(points, p, q):
+    """Points (K, 2) folded over the line from p to q."""
+    way = (q - p) / math.hypot(*(q - p))
+    off = points - p
+    return p + 2 * (off @ way)[:, None] * way - off
+
+
+def test_the_lines_of_a_pleat_are_told_apart_by_their_dashes_alone(heading):
+    _, drawing, svg = sheet_of(PLEATED + ALLOW, heading)
+    dashes = {}
+    for element in ElementTree.fromstring(svg.encode()).iter(f"{NS}path"):
+        dashes.setdefault(element.get("data-line"), set()).add(element.get("stroke-dasharray"))
+        assert element.get("stroke") == "#000000"
+    assert dashes["pleat_fold"] != dashes["pleat_laid"] and all(len(found) == 1 for found in dashes.values())
+    assert len({LINES[name].dash for name in ("pleat_fold", "pleat_laid", "dart", "stitch", "placement")}) == 5
+
+
+def test_the_legend_speaks_of_pleats_only_where_there_are_some(heading):
+    meaning = LINES["pleat_fold"].meaning
+    assert legend_of(sheet_of(PLEATED + ALLOW, heading)[1]).count(meaning) == 1
+    assert meaning not in legend_of(sheet_of(DARTED + 'piece other "Other" from front\n' + ALLOW, heading)[1])
+
+
+@pytest.mark.parametrize("piece, names, side", PLEATS)
+def test_a_pleat_is_notched_at_both_ends_of_both_lines(heading, piece, names, side):
+    finished, _, svg = sheet_of(PLEATED + ALLOW, heading)
+    paths = read(svg)
+    (cut,) = paths[piece, "cut: cut"]
+    cut = shapely.LineString(line_of(cut))
+    width = {"waist": 10.0, "hem": 30.0}
+    for name in names:
+        notches = paths[piece, f"notch: {name}"]
+        assert len(notches) == 4
+        starts = [shapely.Point(path[0].end.x, path[0].end.y) for path in notches]
+        assert all(point.distance(cut) < 0.6 for point in starts)
+        for kind in ("pleat_fold", "pleat_laid"):
+            line = line_of(paths[piece, f"{kind}: {name}"][0])
+            for edge, end in (("waist", line[0]), ("hem", line[-1])):
+                away = sorted(point.distance(shapely.Point(end)) for point in starts)
+                assert away[0] == pytest.approx(width[edge], abs=0.6), (name, kind, edge)
+
+
+def test_a_grain_line_keeps_off_the_lines_of_a_pleat(heading):
+    middle = PLEATED.replace("pleats 1 on waist", "pleats 3 on waist")
+    for piece in made(middle + ALLOW)[1].pieces:
+        grain = shapely.LineString(piece.grain_line[0])
+        for dart in piece.piece.darts():
+            for leg in (dart.near_leg, dart.far_leg):
+                assert grain.distance(shapely.LineString([leg.start()[0], leg.end()[0]])) > 5
+
+
+@pytest.mark.parametrize("cut, words", [
+    (Cut(2, paired=True, purpose="lining"), "Cut 2 for lining, a mirrored pair"),
+    (Cut(1, fold="centre", purpose="lining"), "Cut 1 for lining, on fold"),
+    (Cut(4, paired=True, purpose="back_facing"), "Cut 4 for back facing, as mirrored pairs"),
+    (Cut(3, purpose="interfacing"), "Cut 3 for interfacing"),
+])
+def test_what_a_piece_is_cut_for(cut, words):
+    assert cut_words(cut) == words
+
+
+def test_linings_are_set_after_the_others(heading):
+    text = FRONT + """piece front_lining "Front lining" from front
+    cut 2 for "lining"
+piece outside "Front" from front
+piece facing_of_it "Facing" from front
+    cut 1 on fold at centre for "facing"
+piece back "Back" from front
+"""
+    _, drawing, svg = sheet_of(text, heading)
+    assert [group.name for group in drawing.items if group.piece] == ["outside", "back", "front_lining", "facing_of_it"]
+    assert {"Cut 2 for lining, a mirrored pair", "Cut 1 for facing, on fold"} <= set(words_of(svg))
+
+
+def test_a_net_style_says_once_that_there_are_no_turnings(heading):
+    words = words_of(sheet_of(FRONT + 'piece plain "Plain" from front\n', heading)[2])
+    assert words.count("Net: no turnings") == 1 and not [said for said in words if "none" in said]
+    turned = words_of(sheet_of(FRONT + 'piece plain "Plain" from front\nallow\n    side 1 cm\n    others none\n', heading)[2])
+    assert "Turnings included: waist, hem\u00a0none; side 1\u00a0cm" in " ".join(turned) and "Net: no turnings" not in turned
+
+
+def test_darts_to_one_point_share_a_cross_and_leave_it_free(heading):
+    text = DARTED + """piece turned "Turned" from front
+    pivot waist_dart by 1/3 to waist at 3 cm from centre, called first
+    pivot waist_dart by half to side at 20 cm from waist, called second
+piece alone "Alone" from front
+"""
+    finished, drawing, svg = sheet_of(text + ALLOW, heading)
+    paths = read(svg)
+    for piece, names in (("turned", ["first", "second", "waist_dart"]), ("alone", ["waist_dart"])):
+        (cross,) = paths[piece, "sign: dart point"]
+        middle = shapely.Point(*np.mean([(p.x, p.y) for p in cross.as_points()], axis=0))
+        for name in names:
+            fold = shapely.LineString(line_of(paths[piece, f"dart_fold: {name}"][0]))
+            legs = shapely.union_all([shapely.LineString(line_of(part)) for part in subpaths(paths[piece, f"dart: {name}"])])
+            assert legs.distance(middle) < 0.01
+            assert fold.distance(middle) > 20 if piece == "turned" else fold.distance(middle) < 0.01
+    assert len(finished.piece("turned").piece.darts()) == 3
+
+
+def test_parts_of_a_cut_say_their_names_and_no_corner_names(heading):
+    text = FRONT.replace('foundation front "Front"\n', """levels
+    waist
+    high_hip_just_above_the_yoke 9 cm below waist
+    low_hip_far_below_it 18 cm below waist
+foundation front "Front"
+    level waist at A
+    level high_hip_just_above_the_yoke at K
+    level low_hip_far_below_it at L
+    point K A down 9 cm
+    point L A down 18 cm
+    point side_start along side from B by 9 cm
+    line across_it K to side_start
+""")
+    text += """cut front from centre to side along across_it, seam front_yoke_seam
+    piece front_yoke "Front yoke" holding waist
+    piece front_skirt "Front skirt"
+"""
+    finished, drawing, svg = sheet_of(text, heading, edge_names=True)
+    assert_clear(drawing)
+    corners = {name for piece in finished.pieces for name in piece.piece.points}
+    assert "front_yoke_seam_side" in corners
+    for group in drawing.items[-2:]:
+        said = [item.words for item in each_item([group]) if isinstance(item, Text)]
+        assert said.count("front yoke seam") == 1
+        assert not {name.replace("_", " ") for name in corners if "_" in name} & set(said)
+        levels = {item.name: item for item in group.items if isinstance(item, Stroke) and item.line == "construction"}
+        for name, stroke in levels.items():
+            assert said.count(name.replace("_", " ")) == 1
+            assert stroke.commands[1][1] - stroke.commands[0][1] > 20
+        assert ("low_hip_far_below_it" in levels) == (group.name == "front_skirt")
+
+
+def test_the_record_says_what_a_piece_is_made_from_and_for():
+    text = DARTED + """cut front from waist_dart to hem at half, seam princess
+    piece middle "Centre front" holding centre
+        cut 1 on fold at centre
+    piece flank "Side front"
+piece flank_lining "Side front lining" from flank
+    cut 2 for "lining"
+piece pleated "Pleated" from front
+    close waist_dart, opening hem at half
+    pleats 2 on waist to hem, 1 cm deep
+piece turned "Turned" from front
+piece drawn "Drawn"
+    point A start
+    point B A across 5 cm
+    point C A down 5 cm
+    line one A to B
+    line two B to C
+    line three C to A
+    outline one, two, three
+"""
+    drafted, finished = made(text)
+    record = pattern_record(drafted.plan, drafted.run, drafted.ledgers, finished, 0, "none")
+    pieces = {piece["name"]: piece for piece in record["pieces"]}
+    assert {name: piece["from"] for name, piece in pieces.items()} == {
+        "middle": "front", "flank": "front", "flank_lining": "flank", "pleated": "front", "turned": "front", "drawn": None}
+    assert [piece["cut"]["for"] for piece in pieces.values()] == [None, None, "lining", None, None, None]
+    kinds = {name: [dart["kind"] for edge in piece["edges"] for dart in edge["darts"]] for name, piece in pieces.items()}
+    assert kinds["pleated"] == ["pleat", "pleat"] and kinds["turned"] == ["dart"] and kinds["flank"] == []
+    assert [(row["one"], row["other"]) for row in record["ledgers"]["seams"]] == [("middle.princess", "flank.princess")]
