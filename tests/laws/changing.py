@@ -72,6 +72,7 @@ class Sheet(NamedTuple):
     stays: str  # the edge at which the piece stays
     inner: tuple[str, ...]  # named points within
     free: tuple[str, ...]  # edges that are not on a fold
+    starts: dict[str, str]  # edge -> the corner at which it begins in the outline
 
 
 @st.composite
@@ -97,8 +98,9 @@ def sheets(draw, least=1, most=3, bends=("line", "line", "hollow", "bowed", "arc
                       f"    curve {way} through T{k}"]
         else:
             lines.append(f"    curve {way}, {bend} {draw(st.integers(3, 9))} mm")
-    first = draw(st.integers(0, count - 1))
-    order = (names[first:] + names[:first])[::draw(st.sampled_from([1, -1]))]
+    first, way = draw(st.integers(0, count - 1)), draw(st.sampled_from([1, -1]))
+    order = (names[first:] + names[:first])[::way]
+    corners = [f"K{int(name[1:]) if way > 0 else (int(name[1:]) + 1) % count}" for name in order]
     lines.append(f"    outline {', '.join(order)}")
     inner = tuple(f"q{k}" for k in range(draw(st.integers(0, 3))))
     for name in inner:
@@ -113,7 +115,7 @@ def sheets(draw, least=1, most=3, bends=("line", "line", "hollow", "bowed", "arc
     stays = draw(st.sampled_from(folds)) if folds and draw(st.booleans()) else None
     lines[1] = "    cut 2" if stays is None else f"    cut 1 on fold at {stays}"
     return Sheet("\n".join(lines) + "\n", tuple(order), {f"dart_{name}": name for name in darted}, stays or order[0], inner,
-                 tuple(name for name in order if name != stays))
+                 tuple(name for name in order if name != stays), dict(zip(order, corners, strict=True)))
 
 
 def place(draw, far=True):
@@ -163,10 +165,13 @@ def misfit(one, other):
 
 
 def apart(one, other):
-    """(N,): how far two lines are apart at most, each way."""
-    a, b = shapely.linestrings(one), shapely.linestrings(other)
-    return np.maximum(*(np.array([shapely.distance(shapely.points(run[i]), line[i]).max() for i in range(len(run))])
-                        for run, line in ((one, b), (other, a))))
+    """How far two runs of edges or paths are apart at most, each way, for any body."""
+    one, other = dense(one), dense(other)
+    worst = 0.0
+    for a, b in ((one, other), (other, one)):
+        few, lines = np.concatenate([a[:, ::13], a[:, -1:]], axis=1), shapely.linestrings(b)
+        worst = max(worst, shapely.distance(shapely.points(few), lines[:, None]).max())
+    return worst
 
 
 def same_edge(one, other, within=1e-9):

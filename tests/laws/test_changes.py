@@ -1,11 +1,13 @@
 """Laws of changing a piece: what must stay equal when darts are moved, over generated pieces, bodies and places."""
 
 import numpy as np
-from changing import angles, areas, dense, figures, misfit, on_cloth, place, same_edge, sheet_of, sheets, uncrossed
+import shapely
+from changing import angles, areas, dense, figures, misfit, on_cloth, place, polygons, same_edge, sheet_of, sheets, uncrossed
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from test_darts import hold_trued
 
+from tapeline.geometry.motion import Motion
 from tapeline.geometry.plane import distance
 
 law = settings(max_examples=20, deadline=None)
@@ -80,9 +82,9 @@ def test_a_dart_moved_about_its_point(case, seed):
         hold_kept(front, piece, sheet, touched)
         assert np.abs(angles(piece) - angles(front)).max() < 1e-9
         assert np.abs(areas(piece) - areas(front)).max() < 0.05
-        hold_points(front, piece, sheet)
     named = {one.name: one for one in whole.darts()}
     assert dart not in named
+    hold_points(front, whole, sheet, dart, named["new"])
     assert np.abs(abs(named["new"].fold.angle()) - angle).max() < 1e-9
     named = {one.name: one for one in some.darts()}
     assert np.abs(abs(named["new"].fold.angle()) - angle * part / 100).max() < 1e-9
@@ -93,14 +95,34 @@ def test_a_dart_moved_about_its_point(case, seed):
             assert distance(whole.points[name], rest.points[name])[cloth].max(initial=0.0) < 1e-8, name
 
 
-def hold_points(source, piece, sheet):
-    """Named points of the cloth stay on it, as far from the point that it is turned about, and as far as they were from
-    the corners of one of the two parts."""
-    there = on_cloth(piece)
-    centre = source.points["O"]
-    for name, cloth in on_cloth(source).items():
-        if name not in there or name.split("_")[-1] in ("near", "far"):
+def hold_points(source, piece, sheet, dart, new):
+    """Named points of the cloth stay on it, and are turned where they lie in the part that is.
+
+    The pieces are star-shaped about the point of their darts: whichever lies on one side of the old dart and the slash
+    is of one part, as its bearing from there tells.
+    """
+    centre, cloth = source.points["O"], on_cloth(source)
+    old = next(one for one in source.darts() if one.name == dart)
+    feet = shapely.points(np.stack([new.near_foot, new.far_foot], axis=1))
+    on_source = shapely.distance(shapely.get_exterior_ring(polygons(source))[:, None], feet)
+    slash = np.where((on_source[:, 0] < on_source[:, 1])[:, None], new.near_foot, new.far_foot)
+
+    def bearing(point):
+        return np.arctan2(*(point - centre).T[::-1])
+
+    low, high = bearing(slash), bearing((old.near_foot + old.far_foot) / 2.0)
+
+    def side(point):
+        return np.mod(bearing(point) - low, 2.0 * np.pi) < np.mod(high - low, 2.0 * np.pi)
+
+    after, stays = on_cloth(piece), side(source.edge(sheet.stays).start())
+    for name, here in cloth.items():
+        p, q = source.points[name], piece.points.get(name)
+        if q is None or name.startswith((dart, "new")) or distance(p, centre).min() < 1.0:
             continue
-        p, q = source.points[name], piece.points[name]
-        assert there[name][cloth].all(), name
-        assert np.abs(distance(p, centre) - distance(q, centre))[cloth].max(initial=0.0) < 1e-6
+        here = here & (np.abs(np.sin(bearing(p) - low)) > 1e-4)  # which way a point on the slash goes is not told
+        assert after[name][here].all(), name
+        turned = Motion.turn(centre, bearing(q) - bearing(p))
+        assert distance(turned.points(p), q)[here].max(initial=0.0) < 1e-6, name
+        moved = np.abs(np.abs(turned.angle()) - np.abs(new.fold.angle())) < 1e-6
+        assert (moved == (side(p) != stays))[here].all(), name

@@ -10,6 +10,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 import shapely
+import svgelements
 from test_sheet import NS, assert_clear, read
 
 from tapeline.drafting.pattern import Cut
@@ -75,10 +76,26 @@ def words_of(svg: str) -> list[str]:
     return [text.text for text in ElementTree.fromstring(svg.encode()).iter(f"{NS}text")]
 
 
+def runs_of(path) -> list[np.ndarray]:
+    """Points (K, 2) along each run of a path as read, curves in fine chords."""
+    found = []
+    for part in path:
+        if isinstance(part, svgelements.Move):
+            found.append([part.end])
+        elif isinstance(part, svgelements.Close):
+            found[-1].append(found[-1][0])
+        else:
+            found[-1] += [part.point(t) for t in ((1.0,) if isinstance(part, svgelements.Line) else np.linspace(0, 1, 50)[1:])]
+    return [np.array([(p.x, p.y) for p in run]) for run in found]
+
+
+def lines_of(paths) -> shapely.MultiLineString:
+    return shapely.MultiLineString([run for path in paths for run in runs_of(path)])
+
+
 def line_of(path) -> np.ndarray:
-    """Points (K, 2) along a path as read."""
-    return np.array([(p.x, p.y) for p in path.npoint(np.linspace(0, 1, 400))]) if hasattr(path.npoint(np.array([0.0]))[0], "x") \
-        else np.asarray(path.npoint(np.linspace(0, 1, 400)))
+    (run,) = runs_of(path)
+    return run
 
 
 def legend_of(drawing) -> list[str]:
@@ -86,7 +103,7 @@ def legend_of(drawing) -> list[str]:
     return [text.words for text in legend.items if isinstance(text, Text)]
 
 
-PLEATS = [("toward_side", ["pleat1", "pleat2", "pleat3"], +1), ("toward_centre", ["knife"], -1)]
+PLEATS = [("toward_side", ["pleat1", "pleat2", "pleat3"], +1), ("toward_centre", ["knife1"], -1)]
 
 
 @pytest.mark.parametrize("piece, names, side", PLEATS)
@@ -100,24 +117,20 @@ def test_a_pleat_has_a_fold_and_a_line_it_is_laid_to(heading, piece, names, side
     for name in names:
         folds, laids, ends, arrows = (paths[piece, f"{kind}: {name}"] for kind in ("pleat_fold", "pleat_laid", "dart_end", "sign"))
         assert len(folds) == len(laids) == len(ends) == len(arrows) == times
-        fold, laid, end, arrow = (shapely.LineString(line_of(one[0])) for one in (folds, laids, ends, arrows))
+        fold, laid, end = (shapely.LineString(line_of(one[0])) for one in (folds, laids, ends))
         # what is folded under lies toward the side that the pleat is pressed to, which ends in the fold
         (foot, _), (other, _) = fold.coords[0], laid.coords[0]
         assert (foot - other) * side > 0
         # from the fold to the laid line, near the edge
-        start, tip = (shapely.Point(*(getattr(p, axis) for axis in "xy")) for p in (arrows[0][0].end, arrows[0][1].end))
+        start, tip = map(shapely.Point, runs_of(arrows[0])[0])
         assert start.distance(fold) < 0.01 and tip.distance(laid) < 0.01
         assert start.distance(shapely.Point(fold.coords[0])) < 30 > tip.distance(shapely.Point(laid.coords[0]))
         # folded on its fold, the end of the pleat lies on the edge beside it
-        stitched = shapely.union_all([shapely.LineString(line_of(part)) for part in subpaths(paths[piece, "waist"])])
-        near = np.array([p for p in end.coords if shapely.Point(p).distance(fold) < end.length * 0.45])
-        assert len(near) > 100
+        stitched = lines_of(paths[piece, "waist"])
+        end = end if shapely.Point(end.coords[0]).distance(fold) < 0.01 else end.reverse()
+        near = np.array([end.interpolate(part, normalized=True).coords[0] for part in np.linspace(0.0, 0.48, 25)])
         for x, y in image(near, np.array(fold.coords[0]), np.array(fold.coords[-1])):
             assert shapely.Point(x, y).distance(stitched) < 0.06
-
-
-def subpaths(paths) -> list:
-    return [type(path)(part) for path in paths for part in path.as_subpaths()]
 
 
 def image(points, p, q):
@@ -159,7 +172,8 @@ def test_a_pleat_is_notched_at_both_ends_of_both_lines(heading, piece, names, si
             line = line_of(paths[piece, f"{kind}: {name}"][0])
             for edge, end in (("waist", line[0]), ("hem", line[-1])):
                 away = sorted(point.distance(shapely.Point(end)) for point in starts)
-                assert away[0] == pytest.approx(width[edge], abs=0.6), (name, kind, edge)
+                # made fair, a hem may pass by the end of the line
+                assert away[0] == pytest.approx(width[edge], abs=0.1 if edge == "waist" else 2.0), (name, kind, edge)
 
 
 def test_a_grain_line_keeps_off_the_lines_of_a_pleat(heading):
@@ -198,7 +212,8 @@ def test_a_net_style_says_once_that_there_are_no_turnings(heading):
     words = words_of(sheet_of(FRONT + 'piece plain "Plain" from front\n', heading)[2])
     assert words.count("Net: no turnings") == 1 and not [said for said in words if "none" in said]
     turned = words_of(sheet_of(FRONT + 'piece plain "Plain" from front\nallow\n    side 1 cm\n    others none\n', heading)[2])
-    assert "Turnings included: waist, hem\u00a0none; side 1\u00a0cm" in " ".join(turned) and "Net: no turnings" not in turned
+    assert "Turnings included: waist, hem none; side 1 cm" in " ".join(turned).replace("\u00a0", " ")
+    assert "Net: no turnings" not in turned
 
 
 def test_darts_to_one_point_share_a_cross_and_leave_it_free(heading):
@@ -211,10 +226,10 @@ piece alone "Alone" from front
     paths = read(svg)
     for piece, names in (("turned", ["first", "second", "waist_dart"]), ("alone", ["waist_dart"])):
         (cross,) = paths[piece, "sign: dart point"]
-        middle = shapely.Point(*np.mean([(p.x, p.y) for p in cross.as_points()], axis=0))
+        middle = shapely.Point(*np.concatenate(runs_of(cross)).mean(axis=0))
         for name in names:
             fold = shapely.LineString(line_of(paths[piece, f"dart_fold: {name}"][0]))
-            legs = shapely.union_all([shapely.LineString(line_of(part)) for part in subpaths(paths[piece, f"dart: {name}"])])
+            legs = lines_of(paths[piece, f"dart: {name}"])
             assert legs.distance(middle) < 0.01
             assert fold.distance(middle) > 20 if piece == "turned" else fold.distance(middle) < 0.01
     assert len(finished.piece("turned").piece.darts()) == 3
@@ -248,7 +263,7 @@ foundation front "Front"
         assert not {name.replace("_", " ") for name in corners if "_" in name} & set(said)
         levels = {item.name: item for item in group.items if isinstance(item, Stroke) and item.line == "construction"}
         for name, stroke in levels.items():
-            assert said.count(name.replace("_", " ")) == 1
+            assert said.count(name.replace("_", " ")) == (2 if name == "waist" else 1)  # waist is an edge as well
             assert stroke.commands[1][1] - stroke.commands[0][1] > 20
         assert ("low_hip_far_below_it" in levels) == (group.name == "front_skirt")
 

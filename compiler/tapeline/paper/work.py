@@ -1,0 +1,34 @@
+"""One finished draft of one body, with all that any of its papers may show.
+
+Every kind of paper is a module with `papers(work) -> dict` of file names and contents (text, or bytes); nothing is
+written here, and nothing in a paper depends on when, where or in which folder it is made.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from .house import House
+from .piece_drawing import Heading
+
+
+@dataclass(slots=True, eq=False)
+class Work:
+    finished: object  # finishing.finished.Finished, a batch in which the body has not failed
+    index: int  # the body's place in the batch
+    heading: Heading
+    plan: object  # meaning.plan.Plan
+    run: object  # drafting.run.Run: measures, choices and every slot's value
+    ledgers: object  # drafting.ledgers.Ledgers
+    cautions: tuple = ()  # source.diagnostics.Diagnostic
+    house: House = field(default_factory=House)
+    opened: bool = False  # pieces cut on the fold drawn whole
+    sources: tuple = ()  # source.text.Source of the style, and of what it uses, the style first
+
+    @property
+    def unit(self) -> str:
+        return self.heading.unit
+
+    @property
+    def file_stem(self) -> str:
+        return self.plan.name
