@@ -2,8 +2,23 @@
 
 import numpy as np
 import shapely
-from changing import angles, areas, dense, figures, misfit, on_cloth, place, polygons, same_edge, sheet_of, sheets, uncrossed
-from hypothesis import given, settings
+from changing import (
+    angles,
+    apart,
+    areas,
+    dense,
+    drafts_of,
+    figures,
+    misfit,
+    on_cloth,
+    place,
+    polygons,
+    same_edge,
+    sheet_of,
+    sheets,
+    uncrossed,
+)
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from test_darts import hold_trued
 
@@ -62,9 +77,7 @@ piece some from front
 piece rest from some
     pivot {dart} into new
 piece flared from front
-    close {dart}, opening {edge} at {at}
-piece short from front
-    shorten {dart} by {draw(st.integers(5, 40))} mm
+    close {dart} by {part} %, opening {edge} at {at}
 """
     return sheet, dart, edge, part, changes
 
@@ -93,6 +106,23 @@ def test_a_dart_moved_about_its_point(case, seed):
     for name, cloth in on_cloth(front).items():
         if name in rest.points:
             assert distance(whole.points[name], rest.points[name])[cloth].max(initial=0.0) < 1e-8, name
+    hold_flare(front, some, pattern.piece("flared"), edge)
+
+
+def hold_flare(source, some, flared, edge):
+    """What is closed opens the edge by the same angle: the rest of the piece lies as with a dart moved to that place."""
+    assert np.abs(angles(flared) - angles(some) + np.abs(next(
+        one for one in some.darts() if one.name == "new").fold.angle())).max() < 1e-9
+    for one, other in zip(flared.edges, some.edges, strict=True):
+        if one.name != edge:
+            assert same_edge(one, other)
+            continue
+        for a, b in ((one.start(), other.start()), (one.end(), other.end()),
+                     (one.strips[0].start_direction(), other.strips[0].start_direction()),
+                     (one.strips[-1].end_direction(), other.strips[-1].end_direction())):
+            assert np.abs(a - b).max() < 1e-9
+        assert (one.closed_length() > source.edge(edge).closed_length()).all()
+    assert uncrossed(flared)
 
 
 def hold_points(source, piece, sheet, dart, new):
@@ -126,3 +156,121 @@ def hold_points(source, piece, sheet, dart, new):
         assert distance(turned.points(p), q)[here].max(initial=0.0) < 1e-6, name
         moved = np.abs(np.abs(turned.angle()) - np.abs(new.fold.angle())) < 1e-6
         assert (moved == (side(p) != stays))[here].all(), name
+
+
+@st.composite
+def journeys(draw):
+    """A dart moved from edge to edge, once in two halves, and at last to where it came from."""
+    sheet = draw(sheets())
+    dart = draw(st.sampled_from(sorted(sheet.darts)))
+    own = sheet.darts[dart]
+    lines = ["piece away from front"]
+    now, last = dart, None
+    for number in range(draw(st.integers(3, 5))):
+        edge, at = draw(st.sampled_from([edge for edge in sheet.free if edge != last])), place(draw)
+        last = edge
+        if draw(st.booleans()):
+            lines += [f"    pivot {now} by {draw(st.integers(20, 80))} % to {edge} at {at}, called stop{number}",
+                      f"    pivot {now} into stop{number}"]
+        else:
+            lines.append(f"    pivot {now} to {edge} at {at}, called stop{number}")
+        now = f"stop{number}"
+    back = f"piece back from away\n    pivot {now} to {own} at home from {sheet.starts[own]}, called {dart}\n"
+    return sheet, dart, "\n".join(lines) + "\n", back
+
+
+@given(journeys(), seeds)
+@law
+def test_a_dart_moved_round_and_back_returns_every_point(case, seed):
+    sheet, dart, away, back = case
+    measures = figures(seed)
+    front = sheet_of(sheet.text, measures).pattern.piece("front")
+    edge = front.edge(sheet.darts[dart])
+    home = edge.strips[0].length()  # the place of the dart along its edge as sewn
+    pattern = sheet_of(sheet.text + away + back, measures, home=home).pattern
+    gone, here = pattern.piece("away"), pattern.piece("back")
+    assert np.abs(areas(gone) - areas(front)).max() < 0.05
+    for one, other in zip(front.edges, here.edges, strict=True):
+        assert np.abs(one.closed_length() - other.closed_length()).max() < 1e-6
+        assert apart(one.stitch_path(), other.stitch_path()) < 0.001
+        assert distance(one.start(), other.start()).max() < 1e-6
+    for name, cloth in on_cloth(front).items():
+        assert distance(front.points[name], here.points[name])[cloth].max(initial=0.0) < 0.001, name
+    for one, other in zip(front.darts(), here.darts(), strict=True):
+        for a, b in ((one.point, other.point), (one.near_foot, other.near_foot), (one.far_foot, other.far_foot)):
+            assert distance(a, b).max() < 0.001
+    hold_darts(here)
+
+
+@given(sheets(0, 0, ("line",)), seeds, st.integers(4, 18), st.data())
+@few
+def test_named_feet_go_with_the_cloth_beside_them(sheet, seed, half, data):
+    """A dart between two named points, moved away and back to one of them."""
+    edge, foot = data.draw(st.sampled_from(sheet.free)), data.draw(st.sampled_from("FG"))
+    other = data.draw(st.sampled_from(sheet.free))
+    start, end = sheet.starts[edge], sheet.starts[sheet.edges[(sheet.edges.index(edge) + 1) % len(sheet.edges)]]
+    text = sheet.text + f"""    point F along {edge} from {start} by {50 - half / 2} / 100
+    point G along {edge} from {end} by {50 - half / 2} / 100
+    dart on {edge} between F and G, called named
+        point 4 cm long, square
+piece away from front
+    pivot named to {other} at {place(data.draw)}, called moved
+piece back from away
+    pivot moved to {edge} at point {foot}
+"""
+    pattern = sheet_of(text, figures(seed)).pattern
+    front, away, back = (pattern.piece(name) for name in ("front", "away", "back"))
+    assert distance(front.points["F"], front.darts()[0].near_foot).max() < 1e-6
+    assert distance(front.points["G"], front.darts()[0].far_foot).max() < 1e-6
+    assert distance(away.points["F"], away.points["G"]).max() < 1e-6  # the dart is closed
+    for name in "FG":
+        assert distance(front.points[name], back.points[name]).max() < 0.001
+    for one, other in zip(front.edges, back.edges, strict=True):
+        assert apart(one.stitch_path(), other.stitch_path()) < 0.001
+
+
+@given(sheets(), seeds, st.integers(5, 60), st.data())
+@few
+def test_a_dart_shortened_keeps_its_feet(sheet, seed, amount, data):
+    dart = data.draw(st.sampled_from(sorted(sheet.darts)))
+    text = sheet.text + f"piece short from front\n    shorten {dart} by {amount} mm\n"
+    pattern = sheet_of(text, figures(seed)).pattern
+    front, short = pattern.piece("front"), pattern.piece("short")
+    hold_darts(short)
+    for one, other in zip(front.darts(), short.darts(), strict=True):
+        assert distance(one.near_foot, other.near_foot).max() < 1e-9
+        assert distance(one.far_foot, other.far_foot).max() < 1e-9
+        drawn_back = distance(one.point, other.point)
+        assert np.abs(drawn_back - (amount if one.name == dart else 0.0)).max() < 1e-9
+        if one.name == dart:
+            middle = (one.near_foot + one.far_foot) / 2.0
+            assert np.abs(distance(middle, one.point) - distance(middle, other.point) - amount).max() < 1e-9
+    for one, other in zip(front.edges, short.edges, strict=True):
+        assert all(np.array_equal(dense(a), dense(b)) for a, b in zip(one.strips, other.strips, strict=True))
+        assert np.abs(one.closed_length() - sum(strip.length() for strip in other.strips)).max() < 1e-6
+
+
+@given(sheets(least=2), st.lists(st.booleans(), min_size=4, max_size=4), st.booleans(), st.data())
+@few
+def test_bodies_drafted_together_and_one_by_one(sheet, sides, flare, data):
+    """A place told by a length falls before a dart for one body and after it for another."""
+    dart, other = sorted(sheet.darts)[:2]
+    edge = sheet.darts[other]
+    assume(edge in sheet.free)
+    measures = figures(data.draw(st.integers(0, 99)), 4)
+    length = sheet_of(sheet.text, measures).pattern.piece("front").edge(edge).closed_length()
+    home = length * np.where(sides, 0.15, 0.85)
+    text = sheet.text + "piece changed from front\n" + (
+        f"    close {dart}, opening {edge} at home\n" if flare else f"    pivot {dart} to {edge} at home, called new\n")
+    drafts = drafts_of(text, measures, home=home)
+    assert len(drafts) == len(set(sides))
+    assert sorted(int(i) for one in drafts for i in one.index) == [0, 1, 2, 3]
+    for together in drafts:
+        assert not together.failed.any()
+        for at, body in enumerate(together.index):
+            alone = sheet_of(text, {name: value[[body]] for name, value in measures.items()}, home=home[[body]])
+            for name in ("front", "changed"):
+                ours, theirs = together.pattern.piece(name), alone.pattern.piece(name)
+                for a, b in zip(ours.edges, theirs.edges, strict=True):
+                    one, two = dense(a.take([at]).stitch_path()), dense(b.stitch_path())
+                    assert one.shape == two.shape and np.abs(one - two).max() < 1e-9

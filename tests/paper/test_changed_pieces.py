@@ -173,7 +173,7 @@ def test_a_pleat_is_notched_at_both_ends_of_both_lines(heading, piece, names, si
             for edge, end in (("waist", line[0]), ("hem", line[-1])):
                 away = sorted(point.distance(shapely.Point(end)) for point in starts)
                 # made fair, a hem may pass by the end of the line
-                assert away[0] == pytest.approx(width[edge], abs=0.1 if edge == "waist" else 2.0), (name, kind, edge)
+                assert away[0] == pytest.approx(width[edge], abs=0.3 if edge == "waist" else 2.0), (name, kind, edge)
 
 
 def test_a_grain_line_keeps_off_the_lines_of_a_pleat(heading):

@@ -24,7 +24,6 @@ from .operations import operation
 from .pattern import Dart, Edge
 from .places import nearest_on
 
-
 OVER = 0.5  # mm by which a foot may lie past the end of an edge: a dart is set out straight, the edge may be curved
 
 

@@ -10,8 +10,8 @@ from ..geometry.plane import angle_between
 from ..geometry.segments import Arc, Cubic, Line
 from ..source.quantity import show_length
 from .darts import opening_at
-from .inner import inner_opening
 from .guides import path_of
+from .inner import inner_opening
 from .operations import operation
 from .pattern import Edge
 

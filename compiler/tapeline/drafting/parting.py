@@ -26,7 +26,7 @@ from .guides import SAME, Guide, alike
 from .operations import operation
 from .pattern import Edge
 from .places import nearest_on
-from .shapes import Item, Shape, edges_of, items_of, mouth_of, split, turn_ring
+from .shapes import Item, Shape, edges_of, items_of, mouth_of, off_chords, split, turn_ring
 
 
 @operation
@@ -241,12 +241,11 @@ def _closed(arc, closing, number: int, points, stays: str):
     motions = [one.then(held.inverse()) for one in motions]
     kept = [(item, one) for item, one in zip(arc, motions, strict=True)
             if item.dart is None or item.dart.name not in closing]
-    carried = {}
+    carried, runs = {}, [(item.path.flatten("coarse"), one) for item, one in kept if item.path is not None]
     for name, point in points.items():
         nearest, place = np.full(len(point), np.inf), point
-        for item, one in kept:
-            if item.path is not None:
-                off = distance(item.path.point_at(np.nan_to_num(nearest_on(item.path, point))), point)
-                place, nearest = np.where((off < nearest)[:, None], one.points(point), place), np.fmin(off, nearest)
+        for run, one in runs:
+            off = off_chords(point, run)
+            place, nearest = choose(off < nearest, one.points(point), place), np.fmin(off, nearest)
         carried[name] = place
     return [item.moved(one) for item, one in kept], carried, begins.then(held.inverse())

@@ -13,14 +13,14 @@ import numpy as np
 
 from ..geometry.motion import Motion
 from ..geometry.path import Path
-from ..geometry.plane import distance, unit
+from ..geometry.plane import choose, distance, unit
 from ..geometry.segments import Line
 from ..source.quantity import show_figure, show_length
 from .darts import true_end
 from .guides import SAME
 from .operations import operation
 from .pattern import Dart
-from .shapes import Item, Shape, carried_points, corner_of, edges_of, items_of, mouth_of, split, turn_ring
+from .shapes import BESIDE, Item, Shape, carried_points, corner_of, edges_of, items_of, mouth_of, split, turn_ring
 
 WHOLE = 1e-9
 
@@ -41,8 +41,8 @@ def pivot(run, shape: Shape, place, amount=None, *, dart, edge, called, stays, b
     ring, cut = split(run, ring, edge, place)
     _room(run, ring, cut, edge, dart)
     turn = _Turn(ring, old, mouth_of(run, ring, dart), cut, stays, share)
-    points = turn.points(shape.points)
     slash = ring[cut - 1].path.end()
+    points = turn.points(shape, slash)
     feet = (turn.motion.points(slash), slash) if cut - 1 in turn.moving else (slash, turn.motion.points(slash))
     ring = turn.turned()
     new = Item(ring[cut].edge, ring[cut].span)
@@ -50,7 +50,8 @@ def pivot(run, shape: Shape, place, amount=None, *, dart, edge, called, stays, b
         new = new._replace(dart=_wedge(run, called, run.span, old.point, feet, press, ring[cut - 1].path, ring[cut].path))
     ring = [*ring[:cut], new, *ring[cut:]]
     ring = turn.left(ring, turn.mouth + (cut <= turn.mouth), amount is None)
-    return Shape(edges_of(run, turn_ring(ring, corner_of(ring, first_edge))), points)
+    feet = turn.feet(shape) if amount is None else shape.feet
+    return Shape(edges_of(run, turn_ring(ring, corner_of(ring, first_edge))), points, feet)
 
 
 @operation
@@ -68,7 +69,7 @@ def pivot_into(run, shape: Shape, amount=None, *, dart, other, stays, by):
     share = _share(run, old, amount, by)
     into = mouth_of(run, ring, other)
     turn = _Turn(ring, old, mouth_of(run, ring, dart), into, stays, share)
-    points = turn.points(shape.points)
+    points = turn.points(shape)
     near, far = wide.near_foot, wide.far_foot
     count = len(ring)
     feet = (turn.motion.points(near), far) if (into - 1) % count in turn.moving else (near, turn.motion.points(far))
@@ -76,7 +77,8 @@ def pivot_into(run, shape: Shape, amount=None, *, dart, other, stays, by):
     ring[into] = ring[into]._replace(dart=wedge(wide.name, wide.span, old.point, feet, wide.press,
                                                 ring[into - 1].path, ring[(into + 1) % count].path))
     ring = turn.left(ring, turn.mouth, amount is None)
-    return Shape(edges_of(run, turn_ring(ring, corner_of(ring, first_edge))), points)
+    feet = turn.feet(shape) if amount is None else shape.feet
+    return Shape(edges_of(run, turn_ring(ring, corner_of(ring, first_edge))), points, feet)
 
 
 class _Turn:
@@ -90,9 +92,24 @@ class _Turn:
         self.moving = after if self.forward else _walk(place, mouth, count)
         self.motion = Motion.turn(old.point, old.fold.angle() * share * (1.0 if self.forward else -1.0))
 
-    def points(self, points: dict) -> dict:
+    def points(self, shape: Shape, slash=None) -> dict:
+        """The named points, carried; where the slash begins at the feet of a dart once closed, they part again."""
         mouths = [k for k in (self.mouth, self.place) if self.ring[k].dart is not None]
-        return carried_points(points, self.ring, self.moving, [self.old.point], self.motion, mouths)
+        carried = carried_points(shape.points, self.ring, self.moving, [self.old.point], self.motion, mouths)
+        for name, side in shape.feet.items() if slash is not None else ():
+            point = shape.points[name]
+            moves = (distance(point, slash) < BESIDE) & (side == (-1 if self.forward else 1))
+            carried[name] = choose(moves, self.motion.points(point), carried[name])
+        return carried
+
+    def feet(self, shape: Shape) -> dict:
+        """Which named points were the feet of closed darts, the one closed here among them."""
+        feet = dict(shape.feet)
+        for name, point in shape.points.items():
+            near, far = (distance(point, foot) < BESIDE for foot in (self.old.near_foot, self.old.far_foot))
+            if np.any(near | far):
+                feet[name] = np.where(near, -1, np.where(far, 1, feet.get(name, 0)))
+        return feet
 
     def turned(self, fixed=()):
         return [item.moved(self.motion) if k in self.moving and k not in fixed else item for k, item in enumerate(self.ring)]
@@ -177,4 +194,4 @@ def shorten(run, shape: Shape, amount, *, dart):
     new = wedge(old.name, old.span, point, (old.near_foot, old.far_foot), old.press, ring[k - 1].path,
                 ring[(k + 1) % len(ring)].path)
     ring[k] = ring[k]._replace(dart=new)
-    return Shape(edges_of(run, ring), shape.points)
+    return Shape(edges_of(run, ring), shape.points, shape.feet)

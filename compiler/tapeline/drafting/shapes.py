@@ -12,7 +12,7 @@ do.  Which strip such a place falls on may differ from body to body; the bodies 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import numpy as np
@@ -21,7 +21,7 @@ from ..geometry import fair
 from ..geometry.motion import Motion
 from ..geometry.outline import inside
 from ..geometry.path import NO_LENGTH, Path
-from ..geometry.plane import choose, distance
+from ..geometry.plane import choose, distance, dot, norm
 from ..geometry.segments import Line
 from ..source.quantity import show_length
 from .guides import Guide, alike
@@ -37,6 +37,8 @@ SHORTEST = 0.01  # mm; a strip between two darts, or between a dart and a corner
 class Shape:
     edges: tuple[Edge, ...]  # in order round the outline
     points: dict[str, np.ndarray]
+    # of a dart that was closed: point -> (N,) -1 where it was the near foot, 1 where it was the far one
+    feet: dict[str, np.ndarray] = field(default_factory=dict)
 
     def edge(self, name: str) -> Edge:
         return next(edge for edge in self.edges if edge.name == name)
@@ -192,6 +194,13 @@ def carried_points(points: dict, ring: list[Item], moving: list[int], pivot, mot
         moves = np.where(on_outline, on_mine < on_theirs - BESIDE / 2.0, within[:, number] & ~on_slash)
         carried[name] = choose(moves, motion.points(point), point)
     return carried
+
+
+def off_chords(point: np.ndarray, run: np.ndarray) -> np.ndarray:
+    """The distance (N,) of a point (N, 2) from a run of chords (N, K, 2)."""
+    step, gap = run[:, 1:] - run[:, :-1], point[:, None] - run[:, :-1]
+    part = np.clip(dot(gap, step) / np.maximum(dot(step, step), 1e-12), 0.0, 1.0)
+    return norm(gap - part[..., None] * step).min(axis=1)
 
 
 # ------------------------------------------------------------ from a drawing and back

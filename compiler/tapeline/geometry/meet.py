@@ -196,11 +196,27 @@ def path_path(a: Path, b: Path) -> np.ndarray:
     for one in a.segments:
         first = np.full(a.n, np.inf)
         for other in b.segments:
-            first = np.fmin(first, _first_meeting(one, other))
+            near = np.flatnonzero(missing & _boxes_meet(one, other))  # most pairs lie apart and cost nothing
+            if len(near):
+                first[near] = np.fmin(first[near], _first_meeting(one.take(near), other.take(near)))
         here = missing & np.isfinite(first)
         point = choose(here, one.at(np.where(here, first, 0.0)), point)
         missing &= ~here
     return point
+
+
+def _boxes_meet(one: Segment, other: Segment) -> np.ndarray:
+    (low, high), (least, most) = _hull(one), _hull(other)
+    return ((low <= most + TOUCH) & (least <= high + TOUCH)).all(axis=1)
+
+
+def _hull(segment: Segment) -> tuple[np.ndarray, np.ndarray]:
+    """Corners (N, 2) of a box that holds the segment: of its control points, or of the whole circle of an arc."""
+    if isinstance(segment, Arc):
+        reach = np.abs(segment.radius)[:, None]
+        return segment.centre - reach, segment.centre + reach
+    points = segment.p if isinstance(segment, Cubic) else np.stack([segment.p0, segment.p1], axis=1)
+    return points.min(axis=1), points.max(axis=1)
 
 
 def _first_meeting(one: Segment, other: Segment) -> np.ndarray:
