@@ -4,7 +4,7 @@ Fences: `style` is a whole file, which must be sound, be drafted for the card of
 measures, and fulfil its own worked examples; `part` is some statements of a style, `part skirt` the same behind a
 skirt of two pieces, `part level` and `part point` the statements of a piece by level or by point: each is set into
 the style of `AROUND`; `fail CODE` is a whole file that must give that code.  `library NAME` is a library that the
-blocks after it may use.
+blocks may use, `base NAME` a style that they may start from, and sound itself.
 """
 
 from __future__ import annotations
@@ -101,7 +101,7 @@ def blocks() -> list[Block]:
 
 
 BLOCKS = blocks()
-RUN = [block for block in BLOCKS if block.fence.split(" ")[0] in ("style", "part", "fail")]
+RUN = [block for block in BLOCKS if block.fence.split(" ")[0] in ("style", "part", "fail", "base")]
 
 
 def indented(text: str) -> str:
@@ -124,7 +124,7 @@ def around(fence: str, text: str) -> str:
 def world(tmp_path_factory) -> World:
     folder = tmp_path_factory.mktemp("house")
     for block in BLOCKS:
-        if block.fence.startswith("library "):
+        if block.fence.startswith(("library ", "base ")):
             (folder / f"{block.fence.split(' ')[1]}.style").write_text(block.text, encoding="utf-8")
     return World(folder)
 
@@ -166,7 +166,7 @@ def test_fences_are_known():
     """A block whose fence is misspelt would silently not be run."""
     fences = {"style", "part", "part skirt", "part level", "part point", "text", "sh", "toml", ""}
     for block in BLOCKS:
-        assert block.fence in fences or re.fullmatch(r"fail [A-Z]\d{3}|library \w+", block.fence), block
+        assert block.fence in fences or re.fullmatch(r"fail [A-Z]\d{3}|(library|base) \w+", block.fence), block
 
 
 def test_every_phrase_of_the_grammar_is_explained():

@@ -19,7 +19,7 @@ from tapeline.source.text import Source
 from tapeline.source.world import World
 
 N = 3
-STEPS = np.linspace(0.0, 1.0, 161)
+STEPS, FINE = np.linspace(0.0, 1.0, 97), np.linspace(0.0, 1.0, 769)  # of one segment
 HEAD = """language 1
 style sheets "Sheets"
 measure waist, waist_to_hip
@@ -126,10 +126,10 @@ def place(draw, far=True):
 # ------------------------------------------------------------ an outside look at the paper
 
 
-def dense(path):
+def dense(path, steps=STEPS):
     """(N, K, 2): points close together along a path; segments without length for all bodies are passed over."""
     runs = [path.start()[:, None]]
-    runs += [segment.sample(STEPS[1:]) for segment in path.segments if (segment.length() > 1e-6).any()]
+    runs += [segment.sample(steps[1:]) for segment in path.segments if (segment.length() > 1e-6).any()]
     return np.concatenate(runs, axis=1)
 
 
@@ -144,7 +144,7 @@ def uncrossed(piece):
 
 
 def areas(piece):
-    return shapely.area(polygons(piece))
+    return shapely.area(shapely.polygons(dense(piece.stitch_outline(), FINE)))
 
 
 def on_cloth(piece):
@@ -166,11 +166,10 @@ def misfit(one, other):
 
 def apart(one, other):
     """How far two runs of edges or paths are apart at most, each way, for any body."""
-    one, other = dense(one), dense(other)
     worst = 0.0
     for a, b in ((one, other), (other, one)):
-        few, lines = np.concatenate([a[:, ::13], a[:, -1:]], axis=1), shapely.linestrings(b)
-        worst = max(worst, shapely.distance(shapely.points(few), lines[:, None]).max())
+        lines = shapely.linestrings(dense(b, FINE))
+        worst = max(worst, shapely.distance(shapely.points(dense(a, STEPS[::8])), lines[:, None]).max())
     return worst
 
 

@@ -202,7 +202,7 @@ def test_a_dart_moved_round_and_back_returns_every_point(case, seed):
     hold_darts(here)
 
 
-@given(sheets(0, 0, ("line",)), seeds, st.integers(4, 18), st.data())
+@given(sheets(0, 0, ("line",)), seeds, st.integers(4, 12), st.data())
 @few
 def test_named_feet_go_with_the_cloth_beside_them(sheet, seed, half, data):
     """A dart between two named points, moved away and back to one of them."""

@@ -45,8 +45,8 @@ ESTIMATES = (
     ("waist_height", f"mean share of the height to the navel, {OLDER}", lambda b: b["height"] * 98.21 / 162.94 + b["natural"]),
     ("nape_height", "mean share of the height, ANSUR II 139.57 of 162.85 cm", lambda b: b["height"] * 139.57 / 162.85),
     ("underbust", "bust less 14 cm, mean difference in UK size charts", lambda b: b["bust"] - 140.0),
-    ("underbust_to_waist", f"less 6.1 cm from bust to underbust, {SCANS}",
-     lambda b: b["nape_to_waist"] - b["nape_to_bust"] - 61.0),
+    ("bust_to_waist", f"mean, {SCANS}", lambda b: np.full_like(b["bust"], 135.0)),
+    ("underbust_to_waist", f"6.1 cm less than from the bust, {SCANS}", lambda b: b["bust_to_waist"] - 61.0),
     ("high_hip", "three quarters of the way from waist to hip, our guess", lambda b: b["waist"] + 0.75 * (b["hip"] - b["waist"])),
     ("waist_to_high_hip", "half of waist to hip, our guess", lambda b: b["waist_to_hip"] / 2),
     ("waist_to_floor", "as high as the waist, plumb", lambda b: b["waist_height"]),
@@ -65,7 +65,7 @@ ESTIMATES = (
     ("armhole", f"mean share of the bust, {OLDER}", lambda b: b["bust"] * 37.1 / 90.71),
     ("front_neck_to_waist", f"mean share of the back length, {OLDER}", lambda b: b["nape_to_waist"] * 31.17 / 36.73),
     ("nape_to_waist_front", "mean share of the back length, USDA 1941", lambda b: b["nape_to_waist"] * 48.5 / 38.0),
-    ("neck_to_waist_front", f"bust to waist 13.5 cm, {SCANS}", lambda b: b["neck_to_bust"] + 135.0),
+    ("neck_to_waist_front", "neck to bust and bust to waist", lambda b: b["neck_to_bust"] + b["bust_to_waist"]),
     ("shoulder_girth", "mean share of the bust, ANSUR II", lambda b: b["bust"] * 102.82 / 94.69),
     ("elbow", f"mean share of the upper arm, {OLDER}", lambda b: b["upper_arm"] * 23.83 / 28.13),
     ("knee", f"mean share of the calf, {OLDER}", lambda b: b["calf"] * 36.52 / 35.24),
@@ -101,12 +101,13 @@ def ansur2() -> Bodies:
     plumb = {  # taken straight down, where a cutter's tape follows the body
         "waist_to_hip": b["waist_height"] - b["hip_height"], "waist_to_knee": b["waist_height"] - b["knee_height"],
         "crotch_depth": b["waist_height"] - b["inside_leg"], "nape_to_bust": b["nape_height"] - b["bust_height"],
-        "armhole_depth": b["nape_height"] - b["axilla_height"],
-        "underbust_to_waist": b["bust_height"] - 61.0 - b["waist_height"],
+        "bust_to_waist": b["bust_height"] - b["waist_height"],
     }
-    bodies = Bodies("ANSUR II", {**b, **plumb, "natural": np.zeros(len(rows))}, dict.fromkeys(plumb, "difference of two heights"))
-    bodies.estimated["underbust_to_waist"] = f"difference of two heights, underbust 6.1 cm below the bust, {SCANS}"
-    return bodies.filled()
+    estimated = dict.fromkeys(plumb, "difference of two heights")
+    depth = b["nape_height"] - b["axilla_height"]
+    plumb["armhole_depth"] = depth - depth.mean() + 185.7  # along the body it is longer: mean of ANSUR 1988
+    estimated["armhole_depth"] = f"difference of two heights, brought to the mean of {OLDER}"
+    return Bodies("ANSUR II", {**b, **plumb, "natural": np.zeros(len(rows))}, estimated).filled()
 
 
 class NotHere(Exception):

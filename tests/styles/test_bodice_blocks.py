@@ -200,7 +200,11 @@ def test_both_front_darts_aim_at_one_bust_point(made, request):
         front = drafted.pattern.piece("front")
         (bust_point,) = at(front, "bust_point")
         for dart in front.darts():
-            assert np.allclose(apart(dart.point, bust_point), 25.4)
+            short = apart(dart.point, bust_point)
+            if (made, dart.name) == ("dipped", "waist_dart"):  # less where there is hardly room above the waist
+                assert (short < 25.4 + 1e-6).all() and (short > 10.0).all()
+            else:
+                assert np.allclose(short, 25.4)
             assert np.allclose(dart.near_leg.length(), dart.far_leg.length())
             middle = (dart.near_foot + dart.far_foot) / 2.0
             assert turn(dart.point - middle, bust_point - middle).max() < 0.5
@@ -454,3 +458,37 @@ def test_a_bodice_of_measures_that_do_not_fit_is_doubted():
     for dart, times in (("11 cm", 1), ("6 cm", 0), ("1 cm", 1)):
         (drafted,) = draft(style_of(text.format(dart)), one_body(bust=90))
         assert [failure.code for failure in drafted.failures] == ["D461"] * times
+
+
+# ------------------------------------------------------------ what is made from a block
+
+CUT = """use bodice
+measure neck, shoulder, shoulder_slope, across_front, armhole_depth, nape_to_waist
+measure neck_to_bust, neck_to_waist_front, bust_span, bust, waist
+foundation front "Front" from measured_front (
+        neck_width of (neck), neck_depth of (neck), shoulder, shoulder_slope, 3.5 cm, across_front, armhole_depth + 2 cm,
+        nape_to_waist, neck_to_bust, neck_to_waist_front, bust_span, bust / 4 + 1.5 cm, waist / 4 + 1 cm,
+        waist_intake of (bust / 4 + 1.5 cm, waist / 4 + 1 cm), nape_to_waist - armhole_depth - 2 cm)
+    cut 1 on fold at centre
+cut front from shoulder_dart to waist_dart, seam princess
+    piece middle_front "Middle front" holding centre
+    piece side_front "Side front" holding armhole
+foundation turned "All in the waist dart" from front
+    pivot shoulder_dart into waist_dart
+"""
+
+
+def test_the_front_is_cut_and_pivoted_through_its_bust_point():
+    """Cut through both darts: one seam of equal sides, and the edges beside it keep their sewn length."""
+    for drafted in drafts(CUT):
+        front, turned, middle, side = (drafted.pattern.piece(name) for name in ("front", "turned", "middle_front", "side_front"))
+        (seam,) = drafted.ledgers.seams
+        assert np.abs(seam.difference).max() < 1e-6
+        for name in ("shoulder", "waist"):
+            parts = middle.edge(name).closed_length() + side.edge(name).closed_length()
+            assert np.allclose(parts, front.edge(name).closed_length(), atol=1e-6)
+            assert np.allclose(turned.edge(name).closed_length(), front.edge(name).closed_length(), atol=1e-6)
+        legs = sum(dart.near_leg.length() for dart in front.darts())
+        assert np.allclose(middle.edge("princess").closed_length(), legs)
+        (dart,) = turned.darts()
+        assert np.allclose(dart.point, front.points["bust_point"])

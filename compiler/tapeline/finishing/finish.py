@@ -14,6 +14,7 @@ import numpy as np
 from ..drafting.failures import Failure
 from ..drafting.pattern import Pattern, Piece
 from .finished import Finished, FinishedPiece
+from .levels import level_places
 from .limits import impossible, negative
 from .notches import place_notches
 from .placing import place_words
@@ -47,6 +48,8 @@ def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm") -> tuple[Fini
     for failure in failures:
         cut_line = np.where(failure.bodies[:, None, None], np.nan, cut_line)
     grain_line, label_at = place_words(piece)
-    notches = place_notches(pattern, piece, ring)
+    places, straight = level_places(pattern, piece)
+    notches = place_notches(pattern, piece, ring, places)
+    levels = {name: np.where(straight[name], y, np.nan) for name, y in piece.levels.items()}
     return FinishedPiece(piece, cut_line, ring.runs, turnings, ring.corners, notches, grain_line, label_at,
-                         ring.turn), failures
+                         ring.turn, levels), failures

@@ -8,7 +8,7 @@ NaN where a body failed.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import numpy as np
@@ -51,6 +51,7 @@ class FinishedPiece:
     grain_line: np.ndarray  # (N, 2, 2) its two ends
     label_at: np.ndarray  # (N, 2) centre of a free place for words
     turn: np.ndarray  # (N,) +1 where the ring runs from +x toward +y, else -1
+    levels: dict[str, np.ndarray] = field(default_factory=dict)  # y (N,) of each level that runs straight across, else NaN
 
 
 @dataclass(slots=True, eq=False)

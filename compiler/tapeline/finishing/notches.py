@@ -1,30 +1,28 @@
 """Balance marks: where they come by themselves, and how they are carried out to the cut line.
 
-Sewn edges are marked where a level runs across them, darts at both feet, pleats at both ends of both lines, and
-the author's own notches are kept.  A notch goes square to its edge from the stitch line to the cut line.  A level that runs along an edge
-rather than across it marks nothing, nor does one that comes within `CLEAR` of the edge's end.  Of two notches
-of one edge nearer than `APART` the later is left out (NaN) for that body: the author's come first, then
-darts, then levels.
+Sewn edges are marked where a level runs across them (see `levels`), darts at both feet, pleats at both ends of both lines, and
+the author's own notches are kept.  A notch goes square to its edge from the stitch line to the cut line.  A level
+that runs along an edge rather than across it marks nothing, nor does one that comes within `CLEAR` of the edge's
+end.  Of two notches of one edge nearer than `APART` the later is left out (NaN) for that body: the author's come
+first, then darts, then levels.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
+from ..drafting.measuring import on_strips
 from ..drafting.pattern import Edge, Pattern, Piece
 from ..drafting.places import nearest_on
-from ..geometry import meet
-from ..geometry.path import Path
 from ..geometry.plane import choose, dot, norm
 from .finished import FinishedNotch
+from .levels import CLEAR, Places
 from .turnings import EdgeRun, Ring, outward
 
-CLEAR = 5.0  # mm from the ends of an edge; our own choice, as are the next two
-APART = 2.0  # mm between two notches
-ACROSS = 0.5  # sine of the least angle between an edge and a level that marks it
+APART = 2.0  # mm between two notches; our own choice
 
 
-def place_notches(pattern: Pattern, piece: Piece, ring: Ring) -> tuple[FinishedNotch, ...]:
+def place_notches(pattern: Pattern, piece: Piece, ring: Ring, levels: Places) -> tuple[FinishedNotch, ...]:
     """All notches of a piece, edge by edge in the order of the outline."""
     sewn = {names for seam in pattern.seams for names in (*seam.one, *seam.other)}
     notches = []
@@ -37,7 +35,7 @@ def place_notches(pattern: Pattern, piece: Piece, ring: Ring) -> tuple[FinishedN
         found += _dart_feet(edge, run)
         found += _pleat_ends(piece, edge, run)
         if (piece.name, edge.name) in sewn:
-            found += _level_marks(piece, edge, run)
+            found += _level_marks(edge, run, levels[edge.name])
         notches += _apart(found)
     return tuple(notches)
 
@@ -79,30 +77,14 @@ def _pleat_ends(piece: Piece, edge: Edge, run: EdgeRun) -> list[FinishedNotch]:
     return notches
 
 
-def _level_marks(piece: Piece, edge: Edge, run: EdgeRun) -> list[FinishedNotch]:
+def _level_marks(edge: Edge, run: EdgeRun, places: dict[str, np.ndarray]) -> list[FinishedNotch]:
     notches = []
-    level_direction = np.broadcast_to([1.0, 0.0], run.net[:, 0].shape)
-    for name, y in piece.levels.items():
-        line = np.stack([np.zeros_like(y), y], axis=1)
-        point, direction = np.full(line.shape, np.nan), np.full(line.shape, np.nan)
-        for strip in edge.strips:
-            here, heading = _crossing(strip, line, level_direction)
-            new = np.isnan(point[:, 0]) & ~np.isnan(here[:, 0])
-            point, direction = choose(new, here, point), choose(new, heading, direction)
-        if not np.isnan(point).all():
-            notches.append(_carried_out(run, edge, name, point, direction))
+    for name, place in places.items():
+        if not np.isnan(place).all():
+            point, direction = on_strips(edge, place)
+            known = ~np.isnan(place)[:, None]
+            notches.append(_carried_out(run, edge, name, np.where(known, point, np.nan), np.where(known, direction, np.nan)))
     return notches
-
-
-def _crossing(strip: Path, point: np.ndarray, direction: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """(place, direction) where a level runs across a strip, clear of its ends; NaN where it does not."""
-    length = strip.length()
-    within = length > 2 * CLEAR
-    inner = strip.part(np.where(within, CLEAR, 0.0), np.where(within, length - CLEAR, length))
-    at, place = meet.path_line(inner, point, direction)
-    heading = inner.direction_at(at)
-    marks = within & ~np.isnan(at) & (np.abs(heading[:, 1]) >= ACROSS)
-    return np.where(marks[:, None], place, np.nan), np.where(marks[:, None], heading, np.nan)
 
 
 def _apart(notches: list[FinishedNotch]) -> list[FinishedNotch]:

@@ -192,10 +192,11 @@ def _part(drawn: Drawn, shape, first: str, last: str, seam: str, taken, closing,
     corners[f"{seam}_{first}"] = first
     corners[f"{seam}_{last}"] = seam
     darts = {name: edge for name, edge in drawn.darts.items() if edge in ring and name not in taken and name not in closing}
+    doubtful = frozenset(name for name, edge in darts.items() if edge in (first, last))
     inner = {edge for name, edge in drawn.darts.items() if name in closing}
     if not inner & kept - {last}:  # their mouths are, or may be, on the other part: here they stand on the seam
         darts.update({name: seam for name in closing})
-    return drawn.changed(shape, edges=tuple(ring), corners=corners, darts=darts, reshaped=True, parted=True,
+    return drawn.changed(shape, edges=tuple(ring), corners=corners, darts=darts, doubtful=doubtful, reshaped=True, parted=True,
                          turned={**{edge: drawn.turned.get(edge, False) for edge in ring}, seam: number == 0},
                          touched=drawn.touched | {first, last})
 

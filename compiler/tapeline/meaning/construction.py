@@ -90,6 +90,9 @@ class Construction:
         self.base, self.source = base, source
         for name in base.point_names():
             self._define_point(name, self.span, lambda name=name: base.point(name, self.span))
+        self.points.parent = Names(self.points.parent)
+        for name in base.doubtful_points():
+            self.points.parent.own[name] = Entity(name, "point", self.span, lambda name=name: base.point(name, self.span))
         for name in base.edges:
             self._ends[name] = Entity(name, "edge", self.span, lambda name=name: base.ends(name))
             self.define_edge(name, self.span, lambda name=name: base.raw(name))

@@ -30,6 +30,7 @@ class Drawn:
     points: tuple[str, ...]
     darts: dict[str, str]  # dart -> its edge
     touched: frozenset[str] = frozenset()  # edges whose length is no longer what it was drawn
+    doubtful: frozenset[str] = frozenset()  # darts that may lie on the other part of a cut, as the body has it
     parted: bool = False  # whether it is one part of a cut: what lay inside may be on the other
     reshaped: bool = False  # its widths are no longer those of the piece it came from
     _corners: dict[str, Value] = field(default_factory=dict)
@@ -67,7 +68,11 @@ class Drawn:
         return {f"{dart}_{which}": (dart, which) for dart in self.darts for which in ("point", "near", "far")}
 
     def point_names(self) -> list[str]:
-        return [*self.corners, *self.points, *self.dart_points()]
+        """The points that the piece has for every body; those of doubtful darts are there for whom asks."""
+        return [*self.corners, *self.points, *(name for name in self.dart_points() if name not in self.doubtful_points())]
+
+    def doubtful_points(self) -> list[str]:
+        return [name for name, (dart, _) in self.dart_points().items() if dart in self.doubtful]
 
     def point(self, name: str, span) -> Value | None:
         if name in self.corners:

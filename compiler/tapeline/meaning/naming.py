@@ -108,6 +108,7 @@ _KEYS = {
     tree.Dip: _dip,
     tree.Dart: _called,
     tree.Darts: _called,
+    tree.DartInside: _called,
     tree.Point: _name("point"),
     tree.Division: lambda node: [("point", str(name)) for name in node.names if name is not None],
     tree.Line: _name("edge"),

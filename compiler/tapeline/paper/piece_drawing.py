@@ -55,7 +55,7 @@ def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False,
         inner += [s._replace(commands=mirrored(s.commands, *fold)) for s in inner if not _lies_on(s, *fold)]
         ring = _opened_ring(ring, *fold)
     strokes += inner
-    levels = _levels(piece, index, ring)
+    levels = _levels(finished_piece.levels, index, ring)
     strokes += [Stroke(run([(left, y), (right, y)]), "construction", name) for name, y, left, right in levels]
     grain = finished_piece.grain_line[index]
     if np.isfinite(grain).all():
@@ -321,12 +321,12 @@ def _unit(p: np.ndarray, q: np.ndarray) -> tuple[float, float]:
     return float(d[0]), float(d[1])
 
 
-def _levels(piece, index: int, ring: np.ndarray) -> list[tuple[str, float, float, float]]:
+def _levels(levels: dict[str, np.ndarray], index: int, ring: np.ndarray) -> list[tuple[str, float, float, float]]:
     """(name, y, left, right) of each stretch of a level inside the outline; none along the outline itself."""
     out = []
     x0, y0 = ring[:, 0], ring[:, 1]
     x1, y1 = np.roll(x0, -1), np.roll(y0, -1)
-    for name, ys in piece.levels.items():
+    for name, ys in levels.items():
         y = float(ys[index])
         if not y0.min() + 1.0 < y < y0.max() - 1.0:
             continue

@@ -1,0 +1,78 @@
+"""Where the levels of the body lie on the edges of a piece, also of one that is made from another.
+
+On a piece as drafted a level runs straight across.  Once a part of it is turned, spread or drawn anew, it does not: what
+lay on the hip still lies so far along the side seam, but no longer at the hip's height.  So on an edge that the piece has
+from another, and that is as long as it was there, a level lies where it lay, told along the sewn edge.  Of an edge that is
+longer or shorter only what is still as far from one of its ends is believed.  An edge that is new is believed where the
+others show that the level still runs straight.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..drafting.pattern import Edge, Pattern, Piece
+from ..geometry import meet, outline
+from ..geometry.path import Path
+
+CLEAR = 5.0  # mm from the ends of an edge; our own choice
+ACROSS = 0.5  # sine of the least angle between an edge and a level that marks it
+SAME = 0.1  # mm between two places that are one
+
+Places = dict[str, dict[str, np.ndarray]]  # edge -> level -> how far along the sewn edge (N,), NaN where it is not met
+
+
+def level_places(pattern: Pattern, piece: Piece) -> tuple[Places, dict[str, np.ndarray]]:
+    """The places of all levels on all edges, and for each level the bodies (N,) for whom it runs straight across."""
+    places = {edge.name: {name: _crossing(edge, y) for name, y in piece.levels.items()} for edge in piece.edges}
+    straight = {name: np.ones(pattern.n, dtype=bool) for name in piece.levels}
+    if not piece.source:
+        return places, straight
+    source = pattern.piece(piece.source)
+    before, _ = level_places(pattern, source)
+    kept = [edge for edge in piece.edges if edge.name in before]
+    turned_round = _sense(piece) != _sense(source)
+    for edge in kept:
+        for name, here in places[edge.name].items():
+            there = before[edge.name].get(name)
+            if there is None or not np.allclose(piece.levels[name], source.levels[name], atol=SAME, equal_nan=True):
+                continue  # the piece says itself where this level lies
+            placed = _carried(edge, source.edge(edge.name), here, there, turned_round)
+            straight[name] &= (np.abs(placed - here) < SAME) | (np.isnan(placed) & np.isnan(here))
+            places[edge.name][name] = placed
+    for edge in piece.edges:
+        if edge not in kept:
+            for name, here in places[edge.name].items():
+                places[edge.name][name] = np.where(straight[name], here, np.nan)
+    return places, straight
+
+
+def _carried(edge: Edge, old: Edge, here: np.ndarray, there: np.ndarray, turned_round: np.ndarray) -> np.ndarray:
+    """Where a level lies on an edge on which it lay at `there`, and whose line crosses the level's height at `here`."""
+    length, whole = edge.closed_length(), old.closed_length()
+    there = np.where(turned_round, whole - there, there)
+    believed = (np.abs(here - there) < SAME) | (np.abs((length - here) - (whole - there)) < SAME)
+    return np.where(np.abs(length - whole) < SAME, there, np.where(believed, here, np.nan))
+
+
+def _sense(piece: Piece) -> np.ndarray:
+    return np.sign(outline.area(piece.trued_outline().flatten("coarse")))
+
+
+def _crossing(edge: Edge, y: np.ndarray) -> np.ndarray:
+    """How far along a sewn edge (N,) a level runs across it, clear of the ends of its strips; NaN where it does not."""
+    place, gone = np.full(len(y), np.nan), np.zeros(len(y))
+    for strip in edge.strips:
+        place = np.where(np.isnan(place), gone + _crossing_of(strip, y), place)
+        gone = gone + strip.length()
+    return place
+
+
+def _crossing_of(strip: Path, y: np.ndarray) -> np.ndarray:
+    length = strip.length()
+    within = length > 2 * CLEAR
+    start = np.where(within, CLEAR, 0.0)
+    inner = strip.part(start, np.where(within, length - CLEAR, length))
+    at, _ = meet.path_line(inner, np.stack([np.zeros_like(y), y], axis=1), np.broadcast_to([1.0, 0.0], (len(y), 2)))
+    marks = within & ~np.isnan(at) & (np.abs(inner.direction_at(at)[:, 1]) >= ACROSS)
+    return np.where(marks, start + at, np.nan)

@@ -1,0 +1,260 @@
+"""Pieces laid on a grid of tiles, so that few pages are used and no piece is cut by a page edge for nothing.
+
+The plane of the drawing is covered by tiles of one size that stand in rows and columns; neighbours share a strip, the
+overlap.  The method is greedy and uses no chance.  Parts said to come first are laid in their order, then the pieces,
+largest first.  For each, every place on a raster of 5 mm or a little more is looked at where it touches nothing laid before and
+spans as few columns and as few rows of tiles as its size allows: a piece that fits on one tile is always whole on one.
+Of these places the one is taken that begins the fewest new pages, then the one that ends highest, then the leftmost,
+then the upright one.  A piece keeps its grain upright, or is turned by half a turn.  This is done for a few orders and
+widths of the plane, and the best is kept: fewest pages, then fewest page edges through pieces, then the smallest plane.
+
+How good it is: `Packing.least` is a lower bound that no lay can beat, the larger of (area of the pieces / area of a
+tile) and (tiles that one piece spans).  It takes no notice of the pieces' shapes, so it is seldom reached.  Measured on
+the shipped styles for two bodies, A4 and Letter alike: see `tests/paper/test_packing.py`, which holds the figures.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from .lettering import within
+
+RASTER = 5.0  # or a hundredth of a tile's short side, on large paper
+SLACK = 1e-6
+
+
+class Frame(NamedTuple):
+    """One tile: what can be printed on one page, and the strip that it shares with each neighbour."""
+
+    width: float
+    height: float
+    overlap: float
+
+    @property
+    def across(self) -> float:
+        """From the left edge of a tile to that of the next."""
+        return self.width - self.overlap
+
+    @property
+    def down(self) -> float:
+        return self.height - self.overlap
+
+    def turned(self) -> Frame:
+        return Frame(self.height, self.width, self.overlap)
+
+
+class Shape(NamedTuple):
+    """What a part covers, in a box that begins at (0, 0): filled rings and single runs of points (K, 2)."""
+
+    width: float
+    height: float
+    rings: tuple[np.ndarray, ...]
+    runs: tuple[np.ndarray, ...] = ()
+
+    @property
+    def area(self) -> float:
+        return sum(_area(ring) for ring in self.rings)
+
+    def upside_down(self) -> Shape:
+        far = np.array([self.width, self.height])
+        return self._replace(rings=tuple(far - ring for ring in self.rings), runs=tuple(far - run for run in self.runs))
+
+
+class Place(NamedTuple):
+    """Where a shape's box begins, and whether the shape is turned by half a turn within it."""
+
+    x: float
+    y: float
+    turned: bool
+
+
+class Packing(NamedTuple):
+    places: tuple[Place, ...]  # in the order of the shapes
+    pages: int  # tiles that a shape begins or goes on upon, by the raster
+    least: int  # a lower bound of the pages
+
+
+def box_shape(width: float, height: float) -> Shape:
+    return Shape(width, height, (np.array([[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]]),))
+
+
+def span(start: float, size: float, tile: float, step: float) -> tuple[int, int]:
+    """First and last column (or row) of the tiles that something from `start` on, `size` long, is printed on."""
+    first = max(0, math.floor((start + SLACK) / step))
+    return first, max(first, math.ceil((start + size - tile - SLACK) / step))
+
+
+def pack(shapes: Sequence[Shape], frame: Frame, first: int = 0, turns: bool = True, lengths: bool = False) -> Packing:
+    """Places for all shapes; the `first` of them are laid in their order and never turned.
+
+    `lengths` is for a roll: one column of tiles, or as many as the widest shape needs, and no wider plane is tried.
+    """
+    if not shapes:
+        return Packing((), 0, 0)
+    spans = [(_spans(shape.width, frame.width, frame.across), _spans(shape.height, frame.height, frame.down)) for shape in shapes]
+    least = max([math.ceil(sum(shape.area for shape in shapes) / (frame.width * frame.height) - SLACK)] + [max(pair) for pair in spans])
+    fewest = max(columns for columns, _ in spans)
+    squarish = math.ceil(1.3 * math.sqrt(sum(columns * rows for columns, rows in spans)))
+    widths = [fewest] if lengths else sorted({fewest, fewest + 1, max(fewest, squarish)})
+    head, rest = list(range(first)), list(range(first, len(shapes)))
+    orders = [sorted(rest, key=lambda k: (-spans[k][0] * spans[k][1], -shapes[k].area, k)),
+              sorted(rest, key=lambda k: (-shapes[k].height, -shapes[k].area, k)),
+              sorted(rest, key=lambda k: (-shapes[k].width, -shapes[k].area, k))]
+    lay = _Raster(shapes, frame)
+    best, tried = None, set()
+    for order in orders:
+        for columns in widths:
+            if (tuple(order), columns) in tried:
+                continue
+            tried.add((tuple(order), columns))
+            places, score = lay.run(head + order, columns, set(head) if turns else set(range(len(shapes))))
+            if best is None or score < best[0]:
+                best = score, places
+    return Packing(best[1], best[0][0], least)
+
+
+def _spans(size: float, tile: float, step: float) -> int:
+    return 1 + span(0.0, size, tile, step)[1]
+
+
+def _area(ring: np.ndarray) -> float:
+    x, y = ring[:, 0], ring[:, 1]
+    return abs(float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))) / 2
+
+
+class _Raster:
+    """Shapes as cells of a raster whose lines fall on the beginnings of tiles."""
+
+    def __init__(self, shapes: Sequence[Shape], frame: Frame):
+        self.shapes, self.frame = shapes, frame
+        raster = max(RASTER, min(frame.width, frame.height) / 100)
+        self.per_column, self.per_row = max(1, round(frame.across / raster)), max(1, round(frame.down / raster))
+        self.cell = np.array([frame.across / self.per_column, frame.down / self.per_row])
+        self.cells = [(self._cells(shape), self._cells(shape.upside_down())) for shape in shapes]
+        self.phases = [self._phases(k) for k in range(len(shapes))]
+
+    def _cells(self, shape: Shape) -> np.ndarray:
+        """(rows, columns) of bool: cells that the shape touches or holds."""
+        across = int(math.ceil(shape.width / self.cell[0] - SLACK))
+        down = int(math.ceil(shape.height / self.cell[1] - SLACK))
+        held = np.zeros((max(1, down), max(1, across)), dtype=bool)
+        x, y = np.meshgrid((np.arange(held.shape[1]) + 0.5) * self.cell[0], (np.arange(held.shape[0]) + 0.5) * self.cell[1])
+        middles = np.stack([x.ravel(), y.ravel()], axis=-1)
+        for ring in shape.rings:
+            held |= within(middles, ring).reshape(held.shape)
+        for run in (*(np.concatenate([ring, ring[:1]]) for ring in shape.rings), *shape.runs):
+            points = _close_points(run, float(self.cell.min()) / 4)
+            at = np.clip((points / self.cell).astype(int), 0, [held.shape[1] - 1, held.shape[0] - 1])
+            held[at[:, 1], at[:, 0]] = True
+        return held
+
+    def _phases(self, k: int):
+        """How far a shape may begin within its first tile, in cells, and which tiles of its span it then covers.
+
+        Down and across; for either way up (down, across, rows, columns) of bool.
+        """
+        shape, frame = self.shapes[k], self.frame
+        columns, rows = _spans(shape.width, frame.width, frame.across), _spans(shape.height, frame.height, frame.down)
+        spare = ((columns - 1) * frame.across + frame.width - shape.width, (rows - 1) * frame.down + frame.height - shape.height)
+        across = min(self.per_column, 1 + int((spare[0] + SLACK) / self.cell[0]))
+        down = min(self.per_row, 1 + int((spare[1] + SLACK) / self.cell[1]))
+        covered = []
+        for turned in (False, True):
+            held = self.cells[k][turned]
+            total = np.zeros((held.shape[0] + 1, held.shape[1] + 1), dtype=int)
+            total[1:, 1:] = held.cumsum(axis=0).cumsum(axis=1)
+            i = self._edges(down, rows, self.per_row, frame.overlap / self.cell[1], held.shape[0])
+            j = self._edges(across, columns, self.per_column, frame.overlap / self.cell[0], held.shape[1])
+            corner = total[i[:, None, :, None], j[None, :, None, :]]
+            covered.append(corner[:, :, 1:, 1:] - corner[:, :, :-1, 1:] - corner[:, :, 1:, :-1] + corner[:, :, :-1, :-1] > 0)
+        return down, across, rows, columns, covered
+
+    @staticmethod
+    def _edges(phases: int, tiles: int, per: int, overlap: float, size: int) -> np.ndarray:
+        """(phases, tiles + 1): cells of a shape at which its part on the next tile begins."""
+        edges = np.arange(tiles + 1)[None, :] * per + round(overlap) - np.arange(phases)[:, None]
+        edges[:, 0], edges[:, -1] = 0, size
+        return np.clip(edges, 0, size)
+
+    def run(self, order: Sequence[int], columns: int, upright: set[int]):
+        """(places, score) of one lay; the score is (pages, page edges through shapes, width x height)."""
+        used = np.zeros((0, columns), dtype=bool)
+        laid = np.zeros((1, (columns - 1) * self.per_column + int(self.frame.width / self.cell[0]) + 1), dtype=bool)
+        places: dict[int, Place] = {}
+        edges, reach = 0, np.zeros(2)
+        for k in order:
+            rows, spanned = self.phases[k][2], self.phases[k][3]
+            tall = len(used) + rows  # there is always room below all that is laid
+            used = np.concatenate([used, np.zeros((tall - len(used), columns), dtype=bool)])
+            height = (tall + 1) * self.per_row + int(self.frame.overlap / self.cell[1]) + 1
+            laid = np.concatenate([laid, np.zeros((max(0, height - len(laid)), laid.shape[1]), dtype=bool)])
+            # Most often there is room level with what is laid or just below it; only else is all looked through.
+            near = min(height, int(reach[1] / self.cell[1]) + 3 + len(self.cells[k][0]))
+            i, j, turned = self._best(k, laid[:near], used, k in upright) or self._best(k, laid, used, k in upright)
+            _lay(laid, self.cells[k][turned], i, j)
+            r, c = i // self.per_row, j // self.per_column
+            covered = self.phases[k][4][turned][i % self.per_row, j % self.per_column]
+            used[r:r + rows, c:c + spanned] |= covered
+            used = used[:int(np.flatnonzero(used.any(axis=1))[-1]) + 1]
+            x, y = float(j * self.cell[0]), float(i * self.cell[1])
+            edges += int((covered[1:] & covered[:-1]).sum() + (covered[:, 1:] & covered[:, :-1]).sum())
+            reach = np.maximum(reach, [x + self.shapes[k].width, y + self.shapes[k].height])
+            places[k] = Place(x, y, turned)
+        area = round(float(reach[0] * reach[1]), 3)
+        return tuple(places[k] for k in range(len(self.shapes))), (int(used.sum()), edges, area)
+
+    def _best(self, k: int, laid: np.ndarray, used: np.ndarray, upright: bool) -> tuple[int, int, bool] | None:
+        down, across, rows, columns, covered = self.phases[k]
+        size = _quick(laid.shape[0]), _quick(laid.shape[1])
+        spectrum = np.fft.rfft2(laid, size)
+        last = laid.shape[0] - len(self.cells[k][0])  # the lowest row of cells to begin at
+        best = None
+        for turned in (False,) if upright else (False, True):
+            hits = np.fft.irfft2(spectrum * np.conj(np.fft.rfft2(self.cells[k][turned], size)), size)[:last + 1]
+            for r in range(len(used) - rows + 1):
+                for c in range(used.shape[1] - columns + 1):
+                    top, left = r * self.per_row, c * self.per_column
+                    free = hits[top:top + down, left:left + across] < 0.5
+                    if not free.any():
+                        continue
+                    new = (covered[turned][:len(free)] & ~used[r:r + rows, c:c + columns]).sum(axis=(2, 3))
+                    new[~free] = 1 << 30
+                    i, j = np.unravel_index(int(np.argmin(new)), new.shape)
+                    found = int(new[i, j]), top + int(i), left + int(j), turned
+                    best = found if best is None or found < best else best
+        return best and best[1:]
+
+
+def _quick(size: int) -> int:
+    """The next size whose only factors are 2, 3 and 5, for which the transform is quick."""
+    while True:
+        rest = size
+        for factor in (2, 3, 5):
+            while rest % factor == 0:
+                rest //= factor
+        if rest == 1:
+            return size
+        size += 1
+
+
+def _lay(laid: np.ndarray, held: np.ndarray, i: int, j: int) -> None:
+    """Occupy the cells and their neighbours all round, so that the next shape keeps away."""
+    rows, columns = np.nonzero(held)
+    for di in (-1, 0, 1):
+        for dj in (-1, 0, 1):
+            at_i, at_j = rows + i + di, columns + j + dj
+            inside = (at_i >= 0) & (at_j >= 0) & (at_i < laid.shape[0]) & (at_j < laid.shape[1])
+            laid[at_i[inside], at_j[inside]] = True
+
+
+def _close_points(run: np.ndarray, apart: float) -> np.ndarray:
+    """The run with points between, so that none are further apart than `apart`."""
+    if len(run) < 2:
+        return run
+    counts = np.maximum(1, np.ceil(np.hypot(*(run[1:] - run[:-1]).T) / apart)).astype(int)
+    parts = [a + (b - a) * (np.arange(n) / n)[:, None] for a, b, n in zip(run[:-1], run[1:], counts, strict=True)]
+    return np.concatenate([*parts, run[-1:]])
