@@ -272,9 +272,12 @@ def test_forks_of_both_files_are_told_apart(world):
 
 def test_rows_of_levels_take_the_place_of_rows(world):
     one = drafted("levels\n    hip 21 cm below waist\n    knee 50 cm below waist\n", world)
-    assert one.plan.level_order == ("waist", "hip", "hem", "knee")
+    assert one.plan.level_order == ("waist", "hip", "knee", "hem")
+    assert drafted("levels\n    knee 50 cm below waist\n", world).plan.level_order == ("waist", "hip", "hem", "knee")
     assert one.pattern.piece("front").levels["hip"][0] == 210.0
     assert changed(one, base_of(world)) == {"front"}
+    above = drafted("levels\n    bust 30 cm above waist\n    waist\n", world)
+    assert not changed(above, base_of(world)) and set(above.plan.level_order) == {"bust", "waist", "hip", "hem"}
 
 
 def test_rules_blocks_and_checks_take_the_place_of_those_of_one_name(world):
@@ -560,6 +563,19 @@ def test_a_mistake_in_the_base_is_shown_in_the_base(tmp_path):
     assert said("choose long 70 cm\n", world) == [("N201", "base.style", line)]
     world = house(tmp_path, base=BASE.replace("choose give 4 cm", "choose give 4 cm cm"))
     assert [one[:2] for one in said("choose give 5 cm\nchange piece front\n    without dart\n", world)] == [("S106", "base.style")]
+
+
+@pytest.mark.parametrize("text, codes", [
+    ("change piece front\n    dip waist 1 cm cm at centre\n    without dart\n", ["S106"]),
+    ("change piece front\n    cut 2 of\n", ["S106"]),
+    ("change piece back\n    line sid A to D D\n    outline centre, waist, sid, hem\n", ["S106"]),
+    ("change piece loop from strp(8 cm, 2 cm, no)\n    cut 2\n", ["N201"]),
+    ("piece new from strp(8 cm)\n    change\n        point A start\n", ["N201"]),
+    ("piece new from strip(8 cm)\n    change\n        point Z start\n", ["K304", "N222"]),
+    ("start form base\n", ["S106"]),
+])
+def test_one_mistake_is_said_once(world, text, codes):
+    assert [code for code, _, _ in said(text, world)] == codes
 
 
 def test_a_change_that_leaves_the_base_wanting_is_shown_where_it_wants(world):

@@ -133,6 +133,11 @@ def dense(path, steps=STEPS):
     return np.concatenate(runs, axis=1)
 
 
+def walk(path):
+    """(N, 9, 2): points at equal lengths along a path."""
+    return np.stack([path.point_at(path.length() * part) for part in np.linspace(0.0, 1.0, 9)], axis=1)
+
+
 def polygons(piece):
     """The net piece of each body, with its darts cut out.  Darts that end at one point touch there."""
     return shapely.polygons(dense(piece.stitch_outline()))

@@ -5,7 +5,7 @@ Areas and places are looked at with shapely; of plain rectangles the figures are
 
 import numpy as np
 import shapely
-from changing import areas, dense, figures, misfit, on_cloth, place, same_edge, sheet_of, sheets, uncrossed
+from changing import areas, dense, figures, misfit, on_cloth, place, same_edge, sheet_of, sheets, uncrossed, walk
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -114,9 +114,10 @@ def yokes(draw):
     ring = (ring[draw(st.integers(0, 3)):] + ring)[:4][::draw(st.sampled_from([1, -1]))]
     ring = ring if len(set(ring)) == 4 else ["centre", "waist", "side", "hem"]
     low = [draw(st.integers(60, 90)) for _ in range(2)]
+    aims = ["", ", plumb", ", toward C", ", toward D"][:4 if count == 1 else 2]
     darts = "".join(f"""    dart on waist at {at} / 100, called take{k}
         intake {draw(st.integers(10, 30))} mm
-        point {draw(st.integers(120, 150))} mm long{draw(st.sampled_from(['', ', plumb', ', toward C', ', toward D']) if count == 1 else st.sampled_from(['', ', plumb']))}
+        point {draw(st.integers(120, 150))} mm long{draw(st.sampled_from(aims))}
 """ for k, at in enumerate([50] if count == 1 else [32, 68]))
     way = draw(st.sampled_from(["line across S to T", "curve across S to T, leaving level", "curve across T to S, hollow 6 mm up",
                                 "line across T to S"]))
@@ -203,3 +204,193 @@ def right_of(p, leg):
     (foot, point) = leg
     way = point - foot
     return way[:, 0] * (p[:, 1] - foot[:, 1]) - way[:, 1] * (p[:, 0] - foot[:, 0]) < 0.0
+
+
+# ------------------------------------------------------------ spreading and pleating
+
+
+@st.composite
+def spreads(draw):
+    """A piece without darts and two of its edges, to be slashed from the one to the other."""
+    sheet = draw(sheets(0, 0))
+    edge = draw(st.sampled_from(sheet.free))
+    other = draw(st.sampled_from([name for name in sheet.free if name != edge]))
+    return sheet, edge, other, draw(st.integers(1, 4))
+
+
+def slashes(front, edge, other, count):
+    """(N, count): how long the slashes are that stand evenly on both edges."""
+    a, b = (front.edge(name).closed for name in (edge, other))
+    parts = [k / (count + 1) for k in range(1, count + 1)]
+    return np.stack([distance(a.point_at(a.length() * part), b.point_at(b.length() * (1.0 - part))) for part in parts], axis=1)
+
+
+def turned(before, after):
+    """(N,): by how much the end of an edge has been turned against its beginning."""
+    def bend(edge):
+        one, other = edge.strips[0].start_direction(), edge.strips[-1].end_direction()
+        return np.arctan2(other[:, 1], other[:, 0]) - np.arctan2(one[:, 1], one[:, 0])
+
+    return np.mod(bend(after) - bend(before) + np.pi, 2.0 * np.pi) - np.pi
+
+
+def hold_untouched(front, piece, sheet, edges):
+    assert [edge.name for edge in piece.edges] == list(sheet.edges)
+    for edge in front.edges:
+        now = piece.edge(edge.name)
+        if edge.name not in edges:
+            assert np.abs(now.closed_length() - edge.closed_length()).max() < 1e-6
+            assert misfit(dense(edge.closed), dense(now.closed)).max() < 1e-6
+    stays = front.edge(sheet.stays)
+    assert distance(stays.start(), piece.edge(sheet.stays).start()).max() < 1e-9
+    if sheet.stays not in edges:
+        assert same_edge(stays, piece.edge(sheet.stays))
+    assert uncrossed(piece)
+
+
+@given(spreads(), seeds, st.integers(5, 40), st.booleans())
+@law
+def test_a_piece_spread_from_a_hinge(case, seed, amount, each):
+    sheet, edge, other, count = case
+    text = sheet.text + f"""piece wide from front
+    spread {edge} by {amount} mm {'each' if each else 'in all'}, hinged on {other}, in {count} cuts
+"""
+    pattern = sheet_of(text, figures(seed)).pattern
+    front, wide = pattern.piece("front"), pattern.piece("wide")
+    hold_untouched(front, wide, sheet, {edge, other})
+    hinged = wide.edge(other)
+    assert np.abs(hinged.closed_length() - front.edge(other).closed_length()).max() < 1e-8
+    opening, long = amount / (1 if each else count), slashes(front, edge, other, count)
+    angle = 2.0 * np.arcsin(opening / 2.0 / long)
+    for name in (edge, other):
+        assert np.abs(np.abs(turned(front.edge(name), wide.edge(name))) - angle.sum(axis=1)).max() < 1e-6
+    wedges = (opening / 2.0 * np.sqrt(long**2 - opening**2 / 4.0)).sum(axis=1)
+    grown = areas(wide) - areas(front)
+    # The edge runs over the wedges as one fair line, within 5 mm of where it ran straight across.
+    assert (np.abs(grown - wedges) < 5.0 * wide.edge(edge).closed_length()).all()
+    assert (wide.edge(edge).closed_length() > front.edge(edge).closed_length()).all()
+
+
+@given(spreads(), seeds, st.integers(5, 40), st.booleans(), st.booleans())
+@law
+def test_a_piece_spread_alike_at_both_edges(case, seed, amount, each, drawn_lines):
+    sheet, edge, other, count = case
+    share = "each" if each else "in all"
+    text = sheet.text + f"""piece wide from front
+    spread {edge} by {amount} mm {share} and {other} by {amount} mm {share}, in {count} cuts
+"""
+    pattern = sheet_of(text, figures(seed)).pattern
+    front, wide = pattern.piece("front"), pattern.piece("wide")
+    hold_untouched(front, wide, sheet, {edge, other})
+    for name in (edge, other):
+        assert np.abs(turned(front.edge(name), wide.edge(name))).max() < 1e-9
+    shift = distance(wide.edge(edge).start() - front.edge(edge).start(), wide.edge(edge).end() - front.edge(edge).end())
+    assert (shift <= amount * (count if each else 1) + 1e-6).all()
+    strips = (slashes(front, edge, other, count) * amount / (1 if each else count)).sum(axis=1)
+    grown = areas(wide) - areas(front)
+    assert (np.abs(grown - strips) < 5.0 * (wide.edge(edge).closed_length() + wide.edge(other).closed_length())).all()
+
+
+RECTANGLE = """foundation front "Front"
+    cut 1 on fold at centre
+    point A start
+    point B A across waist / 4
+    point C A down waist_to_hip * 2
+    point D B down waist_to_hip * 2
+    line centre {}
+    line waist {}
+    line side {}
+    line hem {}
+    outline {}
+"""
+
+
+@st.composite
+def rectangles(draw):
+    ends = [draw(st.permutations(pair)) for pair in ("AC", "AB", "BD", "CD")]
+    ring = ["centre", "waist", "side", "hem"]
+    k = draw(st.integers(0, 3))
+    return RECTANGLE.format(*(f"{one} to {other}" for one, other in ends),
+                            ", ".join((ring[k:] + ring[:k])[::draw(st.sampled_from([1, -1]))]))
+
+
+@given(rectangles(), seeds, st.integers(5, 60), st.integers(1, 5), st.sampled_from([("waist", "hem"), ("hem", "waist")]))
+@few
+def test_a_rectangle_spread(text, seed, amount, count, edges):
+    """In closed form: parallel, it stays a rectangle; hinged, its sides turn by 2 asin(x / 2 l) for every slash of length l."""
+    one, other = edges
+    text += f"""piece parallel from front
+    spread {one} by {amount} mm each and {other} by {amount} mm each, in {count} cuts
+piece hinged from front
+    spread {one} by {amount} mm each, hinged on {other}, in {count} cuts
+piece taper from front
+    spread {one} by {amount} mm each and {other} by {amount / 2} mm each, in {count} cuts
+"""
+    measures = figures(seed)
+    wide, high = measures["waist"] / 4.0, 2.0 * measures["waist_to_hip"]
+    pattern = sheet_of(text, measures).pattern
+    parallel, hinged, taper = (pattern.piece(name) for name in ("parallel", "hinged", "taper"))
+    assert np.abs(areas(parallel) - (wide + count * amount) * high).max() < 0.01
+    for name in edges:
+        assert np.abs(parallel.edge(name).closed_length() - wide - count * amount).max() < 1e-6
+    for piece, opening in ((hinged, amount), (taper, amount / 2)):
+        angle = np.abs(np.arcsin(unit_cross(piece.edge("centre"), piece.edge("side"))))
+        assert np.abs(angle - 2.0 * count * np.arcsin(opening / 2.0 / high)).max() < 1e-9
+        for name in ("centre", "side"):
+            assert np.abs(piece.edge(name).closed_length() - high).max() < 1e-9
+    assert np.abs(hinged.edge(other).closed_length() - wide).max() < 1e-9
+    # Of strips and wedges alone the edge would be a polygon in an arc about the hinges; the fair line rounds its corners.
+    angle = 2.0 * count * np.arcsin(amount / 2.0 / high)
+    polygon = wide * high + count * amount / 2.0 * np.sqrt(high**2 - amount**2 / 4.0)
+    rounding = angle * wide**2 / 8.0
+    assert (areas(hinged) > polygon - rounding).all() and (areas(hinged) < wide * high + angle * high**2 / 2.0 + rounding).all()
+
+
+def unit_cross(one, other):
+    a, b = one.strips[0].start_direction(), other.strips[0].start_direction()
+    return a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
+
+
+@given(spreads(), seeds, st.integers(4, 20), st.integers(4, 20), st.data())
+@law
+def test_pleats_keep_what_is_sewn(case, seed, deep, deeper, data):
+    sheet, edge, other, count = case
+    end = data.draw(st.sampled_from([sheet.starts[edge], sheet.starts[sheet.edges[(sheet.edges.index(edge) + 1) % len(sheet.edges)]]]))
+    tapered = f", {deeper} mm deep at {other}" if deeper != deep else ""
+    text = sheet.text + f"""piece full from front
+    pleats {count} on {edge} to {other}, {deep} mm deep{tapered}, called fold, pressed toward {end}
+"""
+    pattern = sheet_of(text, figures(seed)).pattern
+    front, full = pattern.piece("front"), pattern.piece("full")
+    hold_untouched(front, full, sheet, {edge, other})
+    laid = full.edge(edge)
+    assert np.abs(laid.closed_length() - front.edge(edge).closed_length()).max() < 1e-6
+    assert sorted(dart.name for dart in laid.darts) == [f"fold{k + 1}" for k in range(count)]
+    assert misfit(walk(front.edge(edge).closed), walk(laid.closed)).max() < 1e-5  # folded, it runs as it was drawn
+    long = slashes(front, edge, other, count)
+    for dart in laid.darts:
+        assert dart.kind == "pleat" and np.abs(dart.intake - 2.0 * deep).max() < 1e-6
+        assert np.abs(dart.near_leg.length() - dart.far_leg.length()).max() < 1e-6
+        assert np.abs(dart.fold.points(dense(dart.far_leg)) - dense(dart.near_leg)).max() < 1e-6
+        inner = distance(dart.near_leg.end(), dart.far_leg.end())
+        assert np.abs(inner - 2.0 * deeper).max() < 1e-6
+        assert np.abs(long - dart.near_leg.length()[:, None]).min(axis=1).max() < 1e-6
+        assert dart.press == ("near" if end == sheet.starts[edge] else "far")
+    assert (full.edge(other).closed_length() > front.edge(other).closed_length() + count * deeper).all()
+
+
+@given(rectangles(), seeds, st.integers(5, 40), st.integers(1, 6))
+@few
+def test_a_rectangle_pleated(text, seed, deep, count):
+    """Parallel pleats add twice their depth by the height of the piece, and no more."""
+    text += f"piece full from front\n    pleats {count} on waist to hem, {deep} mm deep\n"
+    measures = figures(seed)
+    wide, high = measures["waist"] / 4.0, 2.0 * measures["waist_to_hip"]
+    full = sheet_of(text, measures).pattern.piece("full")
+    grown = wide + 2.0 * deep * count
+    assert np.abs(areas(full) - grown * high).max() < 0.01
+    assert np.abs(full.edge("hem").closed_length() - grown).max() < 1e-6
+    assert np.abs(full.edge("waist").closed_length() - wide).max() < 1e-9
+    assert np.abs(full.edge("waist").stitch_path().length() - grown).max() < 1e-6
+    for name in ("centre", "side"):
+        assert np.abs(full.edge(name).closed_length() - high).max() < 1e-9

@@ -271,6 +271,92 @@ foundation front "Front"
         assert set(levels) - {"waist"} == {only[group.name]}
 
 
+LEVELLED = """language 1
+style levels "Levels on changed pieces"
+levels
+    waist
+    high_hip 9 cm below waist
+    hip 20 cm below waist
+    hem 60 cm below waist
+block panel "Panel" ()
+    cut 2
+    widths from centre, before darts
+        waist 17 cm
+        high_hip 22 cm
+        hip 24 cm
+        hem 26 cm
+    side smooth waist to hip, straight hip to hem
+    dart on waist at half, called waist_dart
+        intake 25 mm
+        point 12 cm long
+piece back "Back" from panel()
+foundation front "Front" from panel()
+piece copied "Copied" from front
+piece darted "Side dart" from front
+    pivot waist_dart to side at 14 cm from waist, called side_dart
+piece flared "Flared" from front
+    close waist_dart, opening hem at half
+piece again "Flared once more" from flared
+    spread hem by 6 cm, hinged on waist, in 2 cuts
+piece mirrored "Mirrored" from flared
+    mirror
+cut front from centre at 14 cm from waist to side at 14 cm from waist, seam yoke
+    piece upper "Upper part" holding waist
+    piece lower "Lower part"
+"""
+
+
+def marks_along(piece, edge: str) -> dict[str, float]:
+    """How far from the start of the sewn edge its notches lie, by shapely."""
+    marks: dict[str, float] = {}
+    gone = 0.0
+    for strip in piece.piece.edge(edge).strips:
+        line = shapely.LineString(strip.flatten()[0])
+        for notch in piece.notches:
+            point = shapely.Point(notch.on_stitch[0])
+            if notch.edge == edge and not point.is_empty and line.distance(point) < 0.01:
+                marks[notch.name] = gone + line.project(point)
+        gone += line.length
+    return marks
+
+
+def test_balance_marks_of_levels_stay_where_they_lay_on_the_cloth(heading):
+    """A side seam of one length is marked alike in every piece, whatever was done to the piece beside it."""
+    seams = "".join(f"sew back.side to {name}.side\n" for name in ("copied", "darted", "flared", "again", "mirrored"))
+    seams += "sew back.side to upper.side and lower.side\n"
+    _, finished = made(LEVELLED + seams + ALLOW)
+    back = marks_along(finished.piece("back"), "side")
+    whole = float(finished.piece("back").piece.edge("side").closed_length()[0])
+    assert set(back) == {"high_hip", "hip"} and back["high_hip"] > 90 < back["hip"] - back["high_hip"]
+    for name in ("copied", "darted", "flared", "again", "mirrored"):
+        found = marks_along(finished.piece(name), "side")
+        turned = name == "mirrored"
+        assert {level: at for level, at in found.items() if "dart" not in level} == {
+            level: pytest.approx(whole - at if turned else at, abs=0.1) for level, at in back.items()}, name
+    assert marks_along(finished.piece("upper"), "side") == {"high_hip": pytest.approx(back["high_hip"], abs=0.1)}
+    assert marks_along(finished.piece("lower"), "side") == {"hip": pytest.approx(back["hip"] - 140, abs=0.1)}
+
+
+def test_the_line_of_a_level_is_drawn_only_where_it_still_runs_straight(heading):
+    _, drawing, _ = sheet_of(LEVELLED + ALLOW, heading)
+    lines = {group.name: {item.name for item in group.items if isinstance(item, Stroke) and item.line == "construction"}
+             for group in drawing.items if group.piece}
+    assert lines == {"back": {"high_hip", "hip"}, "copied": {"high_hip", "hip"}, "darted": {"hip"}, "flared": set(),
+                     "again": set(), "mirrored": set(), "upper": {"high_hip"}, "lower": {"hip"}}
+
+
+def test_a_level_that_a_changed_piece_says_itself_is_believed(heading):
+    text = LEVELLED + """piece told "Told" from front
+    close waist_dart, opening hem at half
+    point there waist_centre down 24 cm
+    level hip at there
+sew back.side to told.side
+"""
+    _, finished = made(text + ALLOW)
+    (mark,) = [notch for notch in finished.piece("told").notches if (notch.edge, notch.name) == ("side", "hip")]
+    assert mark.on_stitch[0, 1] == pytest.approx(240.0, abs=0.01)
+
+
 def test_the_record_says_what_a_piece_is_made_from_and_for():
     text = DARTED + """cut front from waist_dart to hem at half, seam princess
     piece middle "Centre front" holding centre

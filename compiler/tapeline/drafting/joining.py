@@ -7,6 +7,8 @@ places, and it begins with the same edge as before.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from ..geometry import fair, meet
@@ -28,10 +30,11 @@ MATCH = 25.4 / 16  # mm: edges laid together differ by no more than a seam may
 LONGEST_RUN_ON = 4.0  # of the extension's width: beyond it an edge runs nearly along the extension
 
 
-def mirrored_edge(edge: Edge, motion: Motion, name: str | None = None) -> Edge:
-    moved = Edge(name or edge.name, edge.span, tuple(strip.moved(motion) for strip in edge.strips),
-                 tuple(dart.moved(motion) for dart in edge.darts), edge.closed.moved(motion))
-    return moved.reversed()
+def mirrored_edge(edge: Edge, motion: Motion, prefix: str = "") -> Edge:
+    """An edge turned over and round; `prefix` goes before its name and the names of its darts."""
+    darts = tuple(replace(dart.moved(motion), name=prefix + dart.name) for dart in edge.darts)
+    return Edge(prefix + edge.name, edge.span, tuple(strip.moved(motion) for strip in edge.strips), darts,
+                edge.closed.moved(motion)).reversed()
 
 
 def _turn(edges) -> np.ndarray:
@@ -56,7 +59,7 @@ def unfold(run, shape: Shape, *, edge):
     _straight(run, fold, "The piece cannot be opened out at")
     motion = Motion.mirror(fold.start(), fold.end() - fold.start())
     half = [*shape.edges[k + 1:], *shape.edges[:k]]
-    image = [mirrored_edge(one, motion, f"other_{one.name}") for one in half[::-1]]
+    image = [mirrored_edge(one, motion, "other_") for one in half[::-1]]
     points = dict(shape.points)
     points.update({f"other_{name}": motion.points(point) for name, point in shape.points.items()})
     return Shape((*half, *image), points)
@@ -182,7 +185,7 @@ def _run_on(run, path: Path, corner, way, aside, folded: bool, name: str) -> Pat
 
 
 @operation
-def facing(run, shape: Shape, depth, *, edges, called):
+def facing(run, shape: Shape, depth, *, edges, called, stays):
     """The band of a piece so deep (N,) along one or several edges that follow each other, their darts closed."""
     run.fail(depth <= 0.0, "D487", "A facing has some depth", expected="more than nought",
              found=lambda i: show_length(depth[i], run.unit), suggestion="Give the depth of the facing.")
@@ -210,10 +213,12 @@ def facing(run, shape: Shape, depth, *, edges, called):
         runs.append(path.part(np.nan_to_num(nearest_on(path, start)), np.nan_to_num(nearest_on(path, end))))
     unknown = np.isnan(corners[0][:, 0]) | np.isnan(corners[-1][:, 0])
     line = Path.join(*runs).reversed().moved(Motion.shift(np.where(unknown, np.nan, 0.0)[:, None] * np.ones(2)))
+    held = motion.inverse() if stays == after.name else Motion.identity(run.n)
     made = [Edge(before.name, before.span, (head.part(head.length() - crossings[0][0], head.length()),)),
             *(Edge(name, shape.edge(name).span, (path,)) for name, path in zip(edges, rim, strict=True)),
             Edge(after.name, after.span, (tail.part(np.zeros(run.n), crossings[1][0]),)),
             Edge(called, run.span, (line,))]
+    made = [Edge(edge.name, edge.span, (edge.strips[0].moved(held),)) for edge in made]
     return Shape(tuple(made), dict(shape.points))
 
 

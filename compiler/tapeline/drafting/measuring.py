@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..geometry import meet
+from ..geometry.outline import inside
 from ..geometry.path import Path
 from ..geometry.plane import angle_between
 from ..geometry.segments import Arc, Cubic, Line
@@ -72,7 +73,12 @@ def section_width(run, y, *edges, inner=0):
         pairs = crossings[:, 1::2] - crossings[:, 0::2]
         widths.append(np.nansum(pairs, axis=1))
     folded = sum((opening_at(dart, y) for edge in edges for dart in edge.darts if dart.kind == "pleat"), np.zeros(run.n))
-    return np.maximum(*widths) - folded - np.where(np.maximum(*widths) > 0.0, _within(run, y, within), 0.0)
+    ring = Path.join(*(edge.stitch_path() for edge in edges)).flatten()
+    for k in range(0, len(within), 4):
+        middle = (within[k + 1] + within[k + 3]) / 2.0
+        here = inside(middle[:, None], ring)[:, 0]  # a part of a cut has only those of its own
+        folded = folded + np.where(here, inner_opening(within[k:k + 4], y), 0.0)
+    return np.maximum(*widths) - folded
 
 
 def _crossings(edge: Edge, y, hair):

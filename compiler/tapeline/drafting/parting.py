@@ -25,16 +25,20 @@ from .darts import set_darts
 from .guides import SAME, Guide, alike
 from .operations import operation
 from .pattern import Edge
+from .pivoting import turnable
 from .places import nearest_on
-from .shapes import Item, Shape, edges_of, items_of, mouth_of, off_chords, split, turn_ring
+from .shapes import Item, Shape, corner_of, edges_of, items_of, mouth_of, off_chords, split, turn_ring
+
+
+ON_LINE = 0.05  # mm; a dart whose point lies nearer to the line of a cut ends on it
 
 
 @operation
 def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam, stays, through):
     """The two parts (from the first stop on to the second, and from the second on to the first).
 
-    `stops` are ("dart", name) or ("edge", name, whether a place is given); the places and then the line's guide are the
-    inputs.  `closing` names the darts that are folded along the line, in its order.  Of a part whose darts are closed the
+    `stops` are ("dart", name), ("corner", the edge that begins there) or ("edge", name, whether a place is given); the
+    places, the line's guide, and the points of darts within the piece are the inputs.  `closing` names the darts that are folded along the line, in its order.  Of a part whose darts are closed the
     edge `stays` keeps its place, if it has it.
     """
     inputs = list(inputs)
@@ -50,16 +54,21 @@ def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam, stays, thr
             if dart is None:
                 mouth_of(run, ring, stop[1])
                 return shape, shape
+            if not turnable(run, dart, held=True):
+                return shape, shape
             ends.append(dart.point)
-            marks.append(("dart", stop[1]))
+        if stop[0] == "corner":
+            ends.append(shape.edge(stop[1]).start())
+        if stop[0] in ("dart", "corner"):
+            marks.append(stop)
             continue
         if place is None:
             place = _on_edge(run, shape.edge(stop[1]), path, number, stop[1])
         ring, k = split(run, ring, stop[1], place)
         for strip in (ring[k - 1].path, ring[k].path):
-            run.fail(strip.length() < 0.01, "D483", f"There is no room on {stop[1]} for the cut {seam}",
+            run.fail((strip.length() < 0.01) & np.isfinite(place), "D483", f"There is no room on {stop[1]} for the cut {seam}",
                      expected="a place away from the corners and from darts", found="one at a corner or at a dart's foot",
-                     suggestion="Name another place along the edge, or the dart itself.")
+                     suggestion="Name another place along the edge, or the corner or the dart itself.")
         ends.append(ring[k].path.start())
         marks.append(("strip", ring[k].path))
     if inner:
@@ -150,35 +159,47 @@ def begun_at(segment, place):
 
 def _parts(run, shape: Shape, ring, marks, paths, closing, seam, stays):
     def index(mark) -> int:
-        kind, what = mark
+        kind, what = mark[:2]
         if kind == "dart":
             return mouth_of(run, ring, what)
+        if kind == "corner":
+            return corner_of(ring, what)
         return next(k for k, item in enumerate(ring) if item.path is what)
 
     count = len(ring)
     stops = []
     for mark in marks:
         k = index(mark)
-        # an arc begins after a mouth, or at the strip after a split; it ends before the mouth, or before that strip
+        # an arc begins after a mouth, or at the strip after a split or corner; it ends before the mouth, or before that strip
         stops.append((k + 1, k) if mark[0] == "dart" else (k, k))
     legs = [ring[stop[1]].dart if mark[0] == "dart" else None for stop, mark in zip(stops, marks, strict=True)]
     arcs = [_arc(ring, stops[0][0], stops[1][1], count), _arc(ring, stops[1][0], stops[0][1], count)]
-    lines = (None, None)
-    if paths is not None:
-        lines = tuple(Edge(seam, run.span, (path,)) for path in paths) if not closing else (
-            _darted(run, shape, paths[0], closing, seam),) * 2
+    lines, upper = (None, None), None
+    if closing:
+        inner = [[item.dart.name for item in arc if item.dart is not None] for arc in arcs]
+        mouths = next((k for k in (0, 1) if all(name in inner[k] for name in closing)), None)
+        run.fail(mouths is None, "D485", f"The darts that the cut {seam} closes lie on both sides of it",
+                 expected="darts that open on one side", found=f"{', '.join(closing)} on both",
+                 suggestion="Close those of one side only.")
+        line, upper = _darted(run, shape, paths[0], closing, seam, mouths)
+        lines = (line, line)
+    elif paths is not None:
+        lines = tuple(Edge(seam, run.span, (path,)) for path in paths)
     order = [item.edge for item in items_of(shape)]
-    return tuple(_part(run, shape, arcs[k], k, legs, lines[k], closing, seam, stays, order) for k in (0, 1))
+    return tuple(_part(run, shape, arcs[k], k, legs, lines[k], upper if closing and mouths == k else None, closing, seam,
+                       stays, order) for k in (0, 1))
 
 
 def _arc(ring, start: int, end: int, count: int):
     return [ring[(start + k) % count] for k in range((end - start) % count)]
 
 
-def _part(run, shape, arc, number: int, legs, line: Edge | None, closing, seam: str, stays: str, order) -> Shape:
-    """One part: its arc, then the way back from the arc's end to its beginning."""
-    inner = [item.dart.name for item in arc if item.dart is not None]
-    mouths = bool(closing) and all(name in inner for name in closing)
+def _part(run, shape, arc, number: int, legs, line: Edge | None, upper: Path | None, closing, seam: str, stays: str,
+          order) -> Shape:
+    """One part: its arc, then the way back from the arc's end to its beginning.
+
+    `upper` is the line with all darts folded, for the part that has their mouths.
+    """
     way: list[Item] = []
     points = dict(shape.points)
     first, second = legs if number == 0 else legs[::-1]
@@ -186,9 +207,9 @@ def _part(run, shape, arc, number: int, legs, line: Edge | None, closing, seam: 
         way.append(Item(seam, run.span, second.near_leg))
     if line is not None:
         edge = line.reversed() if number == 0 else line
-        if mouths:
+        if upper is not None:
             arc, points, hold = _closed(arc, closing, number, points, stays)
-            closed = line.closed.moved(hold)
+            closed = upper.moved(hold)
             edge = Edge(seam, run.span, (closed.reversed() if number == 0 else closed,))
         way.append(Item(seam, run.span, edge.strips[0]))
         for dart, strip in zip(edge.darts, edge.strips[1:], strict=True):
@@ -202,26 +223,55 @@ def _part(run, shape, arc, number: int, legs, line: Edge | None, closing, seam: 
     return Shape(edges_of(run, turn_ring(ring, corners[0])), points)
 
 
-def _darted(run, shape: Shape, path: Path, closing, seam: str) -> Edge:
-    """The line of the cut as an edge with the crossed darts set in it."""
-    inputs, described = [Guide(path, alike(path))], []
+def _darted(run, shape: Shape, path: Path, closing, seam: str, mouths) -> tuple[Edge, Path]:
+    """The line of the cut as an edge with the crossed darts set in it, and the line with all darts folded.
+
+    A dart whose point lies on the line is folded there for the part with its mouth, and leaves nothing on the other.
+    `mouths` is the number of that part: the line meets the near legs of the first part first, the far legs of the second.
+    """
+    inputs, described, ending = [Guide(path, alike(path))], [], {}
     for name in closing:
         dart = shape.dart(name)
         if dart is None:
             mouth_of(run, items_of(shape), name)
-            return Edge(seam, run.span, (path,))
+            return Edge(seam, run.span, (path,)), path
+        if not turnable(run, dart):
+            return Edge(seam, run.span, (path,)), path
+        on_line = distance(path.point_at(np.nan_to_num(nearest_on(path, dart.point))), dart.point) < ON_LINE
+        if run.alike(on_line.astype(int), np.isfinite(dart.point[:, 0])):
+            ending[name] = dart
+            continue
         feet = []
         for foot in (dart.near_foot, dart.far_foot):
             at, place = meet.path_line(path, dart.point, foot - dart.point)
             beyond = np.sum((place - dart.point) * (foot - dart.point), axis=1) <= 0.0
             run.fail(np.isnan(at) & np.isfinite(foot[:, 0]) | beyond, "D485", f"The cut {seam} does not cross the dart {name}",
-                     expected="a line across both of its legs", found="one that passes it by",
+                     expected="a line across both of its legs, or through its point", found="one that passes it by",
                      suggestion=f"Leave {name} out of closing, or lead the line across it.")
             feet.append(place)
         described.append({"name": name, "press": "start", "at": len(inputs), "span": dart.span, "held_to": None,
                           "feet_named": True})
         inputs += [*feet, dart.point, distance(*feet)]
-    return set_darts(run, *inputs, name=seam, full=seam, turned=False, darts=tuple(described), edge_span=run.span)
+    line = Edge(seam, run.span, (path,))
+    if described:
+        line = set_darts(run, *inputs, name=seam, full=seam, turned=False, darts=tuple(described), edge_span=run.span)
+    return line, _folded_line(run, line, ending, closing, mouths)
+
+
+def _folded_line(run, line: Edge, ending: dict, closing, mouths) -> Path:
+    """The closed line, folded also at the points of the darts that end on it."""
+    crossed, carried = Motion.identity(run.n), Motion.identity(run.n)  # of the paper to the closed line, and on from there
+    pieces, gone = [], np.zeros(run.n)
+    for name in closing:
+        if name not in ending:
+            crossed = next(dart for dart in line.darts if dart.name == name).fold.then(crossed)
+            continue
+        dart = ending[name]
+        at = np.nan_to_num(nearest_on(line.closed, crossed.points(dart.point)))
+        pieces.append(line.closed.part(gone, at).moved(carried))
+        fold = dart.fold if mouths == 0 else dart.fold.inverse()
+        carried, gone = crossed.inverse().then(fold).then(crossed).then(carried), at
+    return Path.join(*pieces, line.closed.part(gone, line.closed.length()).moved(carried)) if pieces else line.closed
 
 
 def _closed(arc, closing, number: int, points, stays: str):

@@ -37,9 +37,11 @@ def pivot(run, shape: Shape, place, amount=None, *, dart, edge, called, stays, b
     if old is None:
         mouth_of(run, ring, dart)
         return shape
+    if not turnable(run, old):
+        return shape
     share = _share(run, old, amount, by)
     ring, cut = split(run, ring, edge, place)
-    _room(run, ring, cut, edge, dart)
+    _room(run, ring, cut, edge, dart, place)
     turn = _Turn(ring, old, mouth_of(run, ring, dart), cut, stays, share)
     slash = ring[cut - 1].path.end()
     points = turn.points(shape, slash)
@@ -61,6 +63,8 @@ def pivot_into(run, shape: Shape, amount=None, *, dart, other, stays, by):
     first_edge, old, wide = ring[0].edge, shape.dart(dart), shape.dart(other)
     if old is None or wide is None:
         mouth_of(run, ring, dart if old is None else other)
+        return shape
+    if not (turnable(run, old) and turnable(run, wide)):
         return shape
     apart = distance(old.point, wide.point)
     run.fail(apart > SAME, "D486", f"The darts {dart} and {other} do not end at one point", expected="one point for both",
@@ -149,11 +153,23 @@ def _share(run, dart: Dart, amount, by: str):
     return np.where(wrong, np.nan, 2.0 * np.arcsin(np.clip(amount / (2.0 * leg), 0.0, 1.0)) / whole)
 
 
-def _room(run, ring, cut: int, edge: str, dart: str):
+def turnable(run, dart: Dart, held: bool = False) -> bool:
+    """Whether a dart can be turned about its point, or with `held` be cut through; said where it cannot."""
+    if dart.kind == "pleat" or (dart.held_to is not None and not held):
+        what = "pleat" if dart.kind == "pleat" else "dart whose legs are held apart"
+        run.fail(True, "D490", f"{dart.name} cannot be turned about a point", expected="a dart with two straight legs",
+                 found=f"a {what}", suggestion="Move it where the piece is drawn." if dart.kind == "pleat" else
+                 "Leave out: held to; the dart can then be moved.")
+        return False
+    return True
+
+
+def _room(run, ring, cut: int, edge: str, dart: str, place):
     """The slash needs cloth on both sides of it, between the darts of its edge and its corners."""
     for strip in (ring[cut - 1].path, ring[cut].path):
         length = strip.length()
-        run.fail(length < 0.01, "D483", f"There is no room on {edge} for the dart {dart}",
+        known = np.isfinite(length) & np.isfinite(place)
+        run.fail((length < 0.01) & known, "D483", f"There is no room on {edge} for the dart {dart}",
                  expected="a place away from the corners and from other darts",
                  found="one at a corner or at a dart's foot", suggestion="Name another place along the edge.")
 
@@ -195,3 +211,14 @@ def shorten(run, shape: Shape, amount, *, dart):
                 ring[(k + 1) % len(ring)].path)
     ring[k] = ring[k]._replace(dart=new)
     return Shape(edges_of(run, ring), shape.points, shape.feet)
+
+
+@operation
+def release(run, shape: Shape, *, dart):
+    """A dart left unsewn: its mouth becomes part of the edge, which is to be gathered or eased by so much."""
+    ring = items_of(shape)
+    k = mouth_of(run, ring, dart)
+    if k < 0:
+        return shape
+    ring[k] = Item(ring[k].edge, ring[k].span)
+    return Shape(edges_of(run, ring), shape.points, {name: foot for name, foot in shape.feet.items() if name != dart})

@@ -121,33 +121,33 @@ def edges_of(run, ring: list[Item]) -> tuple[Edge, ...]:
     k = 0
     while k < len(ring):
         name, span = ring[k].edge, ring[k].span
-        strips, darts, gap = [], [], False
+        strips, darts, gap = [], [], False  # a strip: its parts, with a gap between each and the next
         while k < len(ring) and ring[k].edge == name:
             item = ring[k]
             if item.dart is not None:
                 darts.append(item.dart)
-            elif item.path is None:
-                gap = True
-            elif len(strips) > len(darts):
-                strips[-1] = bridged(strips[-1], item.path) if gap else Path.join(strips[-1], item.path)
-                gap = False
-            else:
-                strips.append(item.path)
+            elif item.path is not None and len(strips) == len(darts):
+                strips.append([item.path])
+            elif item.path is not None and gap:
+                strips[-1].append(item.path)
+            elif item.path is not None:
+                strips[-1][-1] = Path.join(strips[-1][-1], item.path)
+            gap = item.path is None and item.dart is None
             k += 1
-        strips = tuple(pruned(strip) for strip in strips)
+        strips = tuple(pruned(bridged(parts)) for parts in strips)
         edges.append(Edge(name, span, strips, tuple(darts), folded(strips, darts) if darts else strips[0]))
     return tuple(edges)
 
 
-def bridged(before: Path, after: Path) -> Path:
-    """Two parts of a slashed edge and the gap between them, as one fair line.
+def bridged(parts: list[Path]) -> Path:
+    """The parts of a slashed edge and the gaps between them, as one fair line.
 
-    It keeps its ends and the directions there, and goes through the middles of the parts and through the middle of
-    the gap's chord as far out as the parts' own lines lead.
+    It keeps its ends and the directions there, and goes through the middle of every part.
     """
-    middle = [part.point_at(part.length() / 2.0) for part in (before, after)]
-    return Path(fair.through([before.start(), middle[0], before.end(), after.start(), middle[1], after.end()],
-                             before.start_direction(), after.end_direction()))
+    if len(parts) == 1:
+        return parts[0]
+    middles = [part.point_at(part.length() / 2.0) for part in parts]
+    return Path(fair.through([parts[0].start(), *middles, parts[-1].end()], parts[0].start_direction(), parts[-1].end_direction()))
 
 
 def turn_ring(ring: list[Item], first: int) -> list[Item]:
@@ -254,9 +254,11 @@ def shape_guide(run, shape: Shape, *, name):
 def shape_dart(run, shape: Shape, *, name, which):
     """A dart's point, or one of its feet, or the distance of its feet."""
     dart = shape.dart(name)
-    if dart is None:
+    if dart is None and which == "intake":
         mouth_of(run, items_of(shape), name)
-        return np.full(run.n, np.nan) if which == "intake" else np.full((run.n, 2), np.nan)
+        return np.full(run.n, np.nan)
+    if dart is None:  # it lies on the other part of a cut: its points are nowhere here
+        return np.full((run.n, 2), np.nan)
     return {"point": dart.point, "near": dart.near_foot, "far": dart.far_foot, "intake": dart.intake}[which]
 
 

@@ -44,20 +44,25 @@ def spread(run, shape: Shape, amount, other_amount, *lines, edges, count, each, 
 
 
 @operation
-def pleats(run, shape: Shape, depth, other_depth, *, edges, names, stays, press):
-    """Pleats of so deep (N,) laid evenly on the first edge, their folds running to the second."""
+def pleats(run, shape: Shape, depth, other_depth, *between, edges, names, stays, press):
+    """Pleats of so deep (N,) laid evenly on the first edge, their folds running to the second.
+
+    `between` are the two places (N,) on the first edge between which they are laid, if not over the whole of it.
+    """
     for width in (depth, other_depth):
         run.fail(width <= 0.0, "D487", "A pleat has some depth", expected="more than nought",
                  found=lambda i, w=width: show_length(w[i], run.unit), suggestion="Give the depth of one pleat, folded.")
     widths = [np.where(width <= 0.0, np.nan, 2.0 * width) for width in (depth, other_depth)]
-    places = _evenly(shape, edges, len(names))
+    places = _evenly(shape, edges, len(names), between)
     return _opened(run, shape, places, edges, [widths] * len(places), stays, (names, press))
 
 
-def _evenly(shape: Shape, edges, count: int):
+def _evenly(shape: Shape, edges, count: int, between=()):
     """Places on both edges of `count` slashes; the edges run opposite ways round, so the second is counted from its end."""
     lengths = [shape.edge(name).closed_length() for name in edges]
-    return [(lengths[0] * k / (count + 1), lengths[1] * (1.0 - k / (count + 1))) for k in range(1, count + 1)]
+    low, high = (np.minimum(*between), np.maximum(*between)) if between else (np.zeros_like(lengths[0]), lengths[0])
+    places = [low + (high - low) * k / (count + 1) for k in range(1, count + 1)]
+    return [(place, lengths[1] * (1.0 - place / lengths[0])) for place in places]
 
 
 def _ends_of(run, shape: Shape, guide, edges):
@@ -103,7 +108,7 @@ def _slashed(run, ring, points, place, edges, widths, stays, fold):
     for edge, s in zip(edges, place, strict=True):
         ring, k = split(run, ring, edge, s)
         for strip in (ring[k - 1].path, ring[k].path):
-            run.fail(strip.length() < SAME, "D483", f"There is no room on {edge} for a slash",
+            run.fail((strip.length() < SAME) & np.isfinite(s), "D483", f"There is no room on {edge} for a slash",
                      expected="a place away from the corners and from darts", found="one at a corner or at a dart's foot",
                      suggestion="Set fewer slashes, or draw their lines.")
         marks.append(ring[k].path)

@@ -12,7 +12,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..drafting.pattern import Edge, Pattern, Piece
-from ..geometry import meet, outline
+from ..geometry import meet
 from ..geometry.path import Path
 
 CLEAR = 5.0  # mm from the ends of an edge; our own choice
@@ -31,7 +31,7 @@ def level_places(pattern: Pattern, piece: Piece) -> tuple[Places, dict[str, np.n
     source = pattern.piece(piece.source)
     before, _ = level_places(pattern, source)
     kept = [edge for edge in piece.edges if edge.name in before]
-    turned_round = _sense(piece) != _sense(source)
+    turned_round = _turned_round([edge.name for edge in kept], [name for name in before if name in places])
     for edge in kept:
         for name, here in places[edge.name].items():
             there = before[edge.name].get(name)
@@ -47,16 +47,18 @@ def level_places(pattern: Pattern, piece: Piece) -> tuple[Places, dict[str, np.n
     return places, straight
 
 
-def _carried(edge: Edge, old: Edge, here: np.ndarray, there: np.ndarray, turned_round: np.ndarray) -> np.ndarray:
+def _carried(edge: Edge, old: Edge, here: np.ndarray, there: np.ndarray, turned_round: bool) -> np.ndarray:
     """Where a level lies on an edge on which it lay at `there`, and whose line crosses the level's height at `here`."""
     length, whole = edge.closed_length(), old.closed_length()
-    there = np.where(turned_round, whole - there, there)
+    there = whole - there if turned_round else there
     believed = (np.abs(here - there) < SAME) | (np.abs((length - here) - (whole - there)) < SAME)
     return np.where(np.abs(length - whole) < SAME, there, np.where(believed, here, np.nan))
 
 
-def _sense(piece: Piece) -> np.ndarray:
-    return np.sign(outline.area(piece.trued_outline().flatten("coarse")))
+def _turned_round(names: list[str], before: list[str]) -> bool:
+    """Whether edges run the other way than before, as in a mirrored piece: their order round the outline is reversed."""
+    at = before.index(names[0]) if names else 0
+    return len(names) > 2 and names[1:] == [*before[at + 1:], *before[:at]][::-1]
 
 
 def _crossing(edge: Edge, y: np.ndarray) -> np.ndarray:

@@ -1,10 +1,10 @@
 """Balance marks: where they come by themselves, and how they are carried out to the cut line.
 
-Sewn edges are marked where a level runs across them (see `levels`), darts at both feet, pleats at both ends of both lines, and
-the author's own notches are kept.  A notch goes square to its edge from the stitch line to the cut line.  A level
-that runs along an edge rather than across it marks nothing, nor does one that comes within `CLEAR` of the edge's
-end.  Of two notches of one edge nearer than `APART` the later is left out (NaN) for that body: the author's come
-first, then darts, then levels.
+Sewn edges are marked where a level runs across them (see `levels`), darts at both feet, pleats at both ends of both
+lines, and the author's own notches are kept.  A notch goes square to its edge from the stitch line to the cut line.
+A level that runs along an edge rather than across it marks nothing, nor does one that comes within `CLEAR` of the
+edge's end.  Of two notches of one edge nearer than `APART` the later is left out (NaN) for that body: the author's
+come first, then darts, then levels.
 """
 
 from __future__ import annotations

@@ -6,6 +6,8 @@ is told in `drafting` (pivoting, parting, spreading, joining); here the names ar
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from ..syntax import tree
 from .drawn import Drawn, drawn_of
 from .expressions import lower_kind, lower_length, lower_length_or_fraction
@@ -106,6 +108,15 @@ def shorten(change: Change, drawn: Drawn, node: tree.Shorten) -> Drawn | None:
     return drawn.changed(drawn.emit("shorten", SHAPE, node.span, amount, dart=str(node.dart)), reshaped=True)
 
 
+def release(change: Change, drawn: Drawn, node: tree.Release) -> Drawn | None:
+    if not drawn.known_dart(node.dart):
+        return None
+    name = str(node.dart)
+    shape = drawn.emit("release", SHAPE, node.span, dart=name)
+    darts = {dart: edge for dart, edge in drawn.darts.items() if dart != name}
+    return drawn.changed(shape, darts=darts, touched=drawn.touched | {drawn.darts[name]}, reshaped=True)
+
+
 # ------------------------------------------------------------ cutting a piece in two
 
 
@@ -122,10 +133,10 @@ def parts(program, scope, node: tree.CutApart, source, fold: str | None) -> tupl
             return None
         stops.append(told[0])
         inputs += told[1]
-    cut_edges = [drawn.darts[stop[1]] if stop[0] == "dart" else stop[1] for stop in stops]
-    if cut_edges[0] == cut_edges[1]:
+    sides = [_Stop.of(drawn, stop) for stop in stops]
+    if sides[0].cut is not None and sides[0].cut == sides[1].cut or sides[0] == sides[1]:
         return bench.error("N214", "A cut leads from one edge to another", node.span, "two different edges",
-                           f"{cut_edges[0]} twice", "Lead the cut to another edge of the piece.") and None
+                           f"{sides[0].begins} twice", "Lead the cut to another edge of the piece.") and None
     seam = str(node.seam)
     if seam in drawn.edges:
         return bench.error("N202", f'The piece has an edge "{seam}" already', node.seam.span, "a new name for the seam",
@@ -153,12 +164,27 @@ def parts(program, scope, node: tree.CutApart, source, fold: str | None) -> tupl
                       seam=seam, stays=fold or drawn.edges[0], through=tuple(str(name) for name in through))
     taken = {stop[1] for stop in stops if stop[0] == "dart"}
     result = []
-    for number, (first, last) in enumerate((cut_edges, cut_edges[::-1])):
+    for number, (first, last) in enumerate((sides, sides[::-1])):
         shape = bench.emit("part", SHAPE, node.span, pair, number=number)
         part = _part(drawn, shape, first, last, seam, taken, closing, number)
         cut_up = {point for name in through for point in source.inner_darts[str(name)].point_names()}
         result.append(part.changed(part.shape, points=tuple(name for name in part.points if name not in cut_up)))
     return tuple(result)
+
+
+class _Stop(NamedTuple):
+    """Where a cut ends: the edge with which the part begins that lies on from there, and that with which the other ends."""
+
+    begins: str
+    ends: str
+    cut: str | None  # the edge that is parted there, if it is not a corner
+
+    @classmethod
+    def of(cls, drawn: Drawn, stop) -> _Stop:
+        if stop[0] == "corner":
+            return cls(stop[1], drawn.before(stop[1]), None)
+        edge = drawn.darts[stop[1]] if stop[0] == "dart" else stop[1]
+        return cls(edge, edge, edge)
 
 
 def _stop(drawn: Drawn, scope, stop, line: bool):
@@ -172,15 +198,18 @@ def _stop(drawn: Drawn, scope, stop, line: bool):
         return ("dart", name, False), []
     if name in drawn.edges and line:
         return ("edge", name, False), []
+    if name in drawn.corners:
+        return ("corner", drawn.corners[name]), []
     if name in drawn.edges:
         drawn.bench.error("N208", f'At which place of "{name}" does the cut end?', stop.span, f"{name} at half, or along a line",
                           f'"{name}"', "Add a place: at half, at 8 cm from P; or say along which line the piece is cut.")
         return None
-    drawn.bench.unknown_name("edge or dart", stop.name, stop.name.span, [*drawn.edges, *drawn.darts])
+    drawn.bench.unknown_name("edge, corner or dart", stop.name, stop.name.span, [*drawn.edges, *drawn.corners, *drawn.darts])
     return None
 
 
-def _part(drawn: Drawn, shape, first: str, last: str, seam: str, taken, closing, number: int) -> Drawn:
+def _part(drawn: Drawn, shape, start: _Stop, end: _Stop, seam: str, taken, closing, number: int) -> Drawn:
+    first, last = start.begins, end.ends
     k, edges = drawn.edges.index(first), drawn.edges
     ring = list(edges[k:] + edges[:k])
     ring = ring[:ring.index(last) + 1]
@@ -188,7 +217,9 @@ def _part(drawn: Drawn, shape, first: str, last: str, seam: str, taken, closing,
     ring = [*ring, seam]
     ring = ring[lead:] + ring[:lead]
     kept = set(ring) - {first, seam}
-    corners = {point: edge for point, edge in drawn.corners.items() if edge in kept}
+    corners = {point: edge for point, edge in drawn.corners.items() if edge in kept or (edge == first and start.cut is None)}
+    if end.cut is None:
+        corners.update({point: seam for point, edge in drawn.corners.items() if edge == end.begins})
     corners[f"{seam}_{first}"] = first
     corners[f"{seam}_{last}"] = seam
     darts = {name: edge for name, edge in drawn.darts.items() if edge in ring and name not in taken and name not in closing}
@@ -198,7 +229,7 @@ def _part(drawn: Drawn, shape, first: str, last: str, seam: str, taken, closing,
         darts.update({name: seam for name in closing})
     return drawn.changed(shape, edges=tuple(ring), corners=corners, darts=darts, doubtful=doubtful, reshaped=True, parted=True,
                          turned={**{edge: drawn.turned.get(edge, False) for edge in ring}, seam: number == 0},
-                         touched=drawn.touched | {first, last})
+                         touched=drawn.touched | {edge for edge in (start.cut, end.cut) if edge is not None})
 
 
 def holding(parts: tuple[Drawn, Drawn], what: tree.Ref | None) -> int | None:
@@ -289,7 +320,17 @@ def pleats(change: Change, drawn: Drawn, node: tree.Pleats) -> Drawn | None:
         press = "near" if end == "start" else "far"
     depth = lower_length(change.scope, node.depth)
     other = depth if node.tapered is None else lower_length(change.scope, node.tapered.depth)
-    shape = drawn.emit("pleats", SHAPE, node.span, depth, other, edges=edges, names=names, stays=change.held(drawn), press=press)
+    between = []
+    for ref in (node.evenly.start, node.evenly.end) if node.evenly is not None else ():
+        if str(ref) in drawn.corners or len(ref.parts) > 1 or str(ref) in drawn.points:
+            between.append(drawn.emit("place_at_point", LENGTH, ref.span, drawn.own_point(change.scope, ref), name=edges[0]))
+        else:
+            end = drawn.end(edges[0], ref)
+            if end is None:
+                return None
+            nought = change.bench.constant(0.0, NUMBER, ref.span)
+            between.append(drawn.emit("place_on_edge", LENGTH, ref.span, nought, name=edges[0], backward=end == "end", part=True))
+    shape = drawn.emit("pleats", SHAPE, node.span, depth, other, *between, edges=edges, names=names, stays=change.held(drawn), press=press)
     return drawn.changed(shape, darts={**drawn.darts, **dict.fromkeys(names, edges[0])}, touched=drawn.touched | set(edges),
                          reshaped=True)
 
@@ -317,9 +358,9 @@ def unfold(change: Change, drawn: Drawn, node: tree.Unfold) -> Drawn | None:
         if edge != fold and edge != half[0]:
             corners[f"other_{name}"] = f"other_{half[half.index(edge) - 1]}"
     turned = {**drawn.turned, **{f"other_{edge}": not drawn.turned.get(edge, False) for edge in half}}
-    darts = {name: edge for name, edge in drawn.darts.items()}
+    darts = {**drawn.darts, **{f"other_{name}": f"other_{edge}" for name, edge in drawn.darts.items()}}
     return drawn.changed(drawn.emit("unfold", SHAPE, node.span, edge=fold), edges=edges, corners=corners, turned=turned,
-                         points=(*drawn.points, *(f"other_{name}" for name in drawn.points)), darts=darts, reshaped=True)
+                         points=(*drawn.points, *(f"other_{name}" for name in drawn.points)), darts=darts, opened=drawn.opened | {fold}, reshaped=True)
 
 
 def join(change: Change, drawn: Drawn, node: tree.Join) -> Drawn | None:
@@ -368,7 +409,7 @@ def extend(change: Change, drawn: Drawn, node: tree.Extend) -> Drawn | None:
     if not drawn.known_edge(node.edge):
         return None
     edge = str(node.edge)
-    called = str(node.called.name) if node.called is not None else f"{edge}_extension"
+    called = str(node.called.name) if node.called is not None else edge if node.stretch is None else f"{edge}_extension"
     made, place, stretch = [called], [], None
     if node.stretch is not None:
         made.append(f"{called}_top")
@@ -383,7 +424,7 @@ def extend(change: Change, drawn: Drawn, node: tree.Extend) -> Drawn | None:
                                       "Name the corner of the piece as one of the two ends.") and None
         point = drawn.own_point(change.scope, inner)
         place = [drawn.emit("place_at_point", LENGTH, inner.span, point, name=edge)]
-    if any(name in drawn.edges for name in made):
+    if any(name in drawn.edges and (name != edge or node.stretch is not None) for name in made):
         return change.bench.error("N202", f'The piece has an edge "{called}" already', node.span, "a new name", f'"{called}"',
                                   "Give the extension a name: , called wrap") and None
     before, after = drawn.before(edge), drawn.after(edge)
@@ -440,7 +481,7 @@ def face(change: Change, drawn: Drawn, node: tree.Face) -> Drawn | None:
         return bench.error("N202", f'The piece has an edge "{called}" already', node.span, "a new name", f'"{called}"',
                            "Give the inner edge a name: , called inner_edge") and None
     depth = lower_length(change.scope, node.depth)
-    shape = drawn.emit("facing", SHAPE, node.span, depth, edges=tuple(edges), called=called)
+    shape = drawn.emit("facing", SHAPE, node.span, depth, edges=tuple(edges), called=called, stays=change.held(drawn))
     corners = {name: at for name, at in drawn.corners.items() if at in (*edges, after)}
     corners.update({f"{called}_{before}": before, f"{called}_{after}": called})
     made = (before, *edges, after, called)
@@ -455,7 +496,7 @@ def true_edge(change: Change, drawn: Drawn, node: tree.TrueEdge) -> Drawn | None
                          touched=drawn.touched | {str(node.edge)}, reshaped=True)
 
 
-_CHANGE = {tree.Pivot: pivot, tree.PivotInto: pivot_into, tree.Close: close, tree.Shorten: shorten, tree.Spread: spread,
+_CHANGE = {tree.Pivot: pivot, tree.PivotInto: pivot_into, tree.Close: close, tree.Shorten: shorten, tree.Release: release, tree.Spread: spread,
            tree.Pleats: pleats, tree.Mirror: mirror, tree.Unfold: unfold, tree.Join: join, tree.Extend: extend, tree.Face: face,
            tree.TrueEdge: true_edge}
 CHANGES = tuple(_CHANGE)

@@ -477,6 +477,8 @@ class Construction:
         if name not in self.level_points and not (self.base.reshaped or self.redrawn()):
             return self.source.width_at(name)
         span = self.level_points[name][0].span if name in self.level_points else self.span
+        if self.base is not None and any(edge == name for edge in self.edge_names()):
+            return self.bench.emit("edge_closed_length", LENGTH, span, self.finished_edge(name, span))
         outline = [value for _, value in self.finished_outline()]
         inner = self.inner_points()
         return self.bench.emit("section_width", LENGTH, span, self.level_y(name), *(outline or [POISON]), *inner,

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 
 from ..source.text import Span
 from ..syntax import tree
-from .expressions import lower_length, lower_length_or_fraction
+from .expressions import lower_length_or_fraction
 from .kinds import EDGE, LENGTH, NUMBER, PATH, POINT, SHAPE, UNKNOWN
 from .lowering import POISON
 from .plan import Value
@@ -31,6 +31,7 @@ class Drawn:
     darts: dict[str, str]  # dart -> its edge
     touched: frozenset[str] = frozenset()  # edges whose length is no longer what it was drawn
     doubtful: frozenset[str] = frozenset()  # darts that may lie on the other part of a cut, as the body has it
+    opened: frozenset[str] = frozenset()  # folds at which it has been opened out
     parted: bool = False  # whether it is one part of a cut: what lay inside may be on the other
     reshaped: bool = False  # its widths are no longer those of the piece it came from
     _corners: dict[str, Value] = field(default_factory=dict)
@@ -126,7 +127,7 @@ class Drawn:
             end = self.end(edge, node.end)
             if end is None:
                 return POISON
-            amount, backward = lower_length(scope, node.distance), end == "end"
+            amount, backward = lower_length_or_fraction(scope, node.distance), end == "end"
         return self.emit("place_on_edge", LENGTH, node.span, amount, name=edge, backward=backward,
                          part=amount.kind == NUMBER)
 
@@ -155,7 +156,7 @@ def drawn_of(drawing, span) -> Drawn | None:
     if chain is None:
         return None
     if drawing.base is not None and not drawing.redrawn():
-        return drawing.base.changed(drawing.base.shape, span=span)
+        return drawing.base.changed(drawing.base.shape, span=span, touched=frozenset())
     names = tuple(str(name) for name, _, _ in chain)
     edges = [drawing.finished_edge(name, span) for name in names]
     starts = {(raw.end if turned else raw.start).slot: str(name) for name, raw, turned in chain}

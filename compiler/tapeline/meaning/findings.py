@@ -22,8 +22,10 @@ def cut_of(program, drawing) -> Cut:
     """
     if "cut" not in drawing.singles and drawing.source is not None:
         before = cut_of(program, drawing.source)
-        if before.fold is None or before.fold in drawing.base.edges:
+        if before.fold is None or any(name == before.fold for name in drawing.edge_names()):
             return before
+        if before.fold in drawing.base.opened:
+            return replace(before, fold=None)
         return replace(before, count=2 * before.count, fold=None, paired=True)
     if "cut" not in drawing.singles:
         return Cut()

@@ -179,7 +179,7 @@ class _Amending:
             self.met.update(met)
             return [_changed(node, self.changes)]
         if isinstance(node, (tree.Levels, tree.Allow)):
-            return self._with_rows(node)
+            return self._with_rows(node, bare)
         if isinstance(node, tree.Widths) and self.table is not None:
             self.settled.add(id(self.table))
             return [self._with_widths(node)]
@@ -227,7 +227,7 @@ class _Amending:
 
     # -------------------------------------------------------- rows
 
-    def _with_rows(self, node) -> list:
+    def _with_rows(self, node, bare: bool) -> list:
         pieces = {key[1] for key in self.gone if key[0] == "piece"}
         rows = []
         for row in node.rows:
@@ -238,31 +238,21 @@ class _Amending:
                 rows.append(new)
             elif not (pieces and pieces & dict(pieces_named(row)).keys()):
                 rows.append(row)
+        if bare and isinstance(node, tree.Levels):
+            for levels in (one for one in self.others if isinstance(one, tree.Levels)):
+                rows, _ = _side_by_side(rows, levels.rows, lambda row: str(row.name))
+                rows.sort(key=lambda row: not isinstance(row, tree.LevelFirst))  # from which the others are counted
+                self.settled.update(id(row) for row in levels.rows if any(row is one for one in rows))
         return [_with(node, rows=tuple(rows))] if rows else []
 
     def _with_widths(self, node):
-        """A table with new rows: one of a level that it has takes the place of the old; another stands below or above the
-        row that it stands below or above in the new table."""
-        rows = {str(row.level): row for row in node.rows}
-        order, news = list(rows), list(self.table.rows)
-        names = [str(row.level) for row in news]
-        waiting = [name for name in names if name not in rows]
-        for name in waiting:
-            at = names.index(name)
-            above = next((one for one in reversed(names[:at]) if one in order), None)
-            below = next((one for one in names[at + 1:] if one in order), None)
-            if above is None and below is None:
-                self._say("N225", f'Where in the table does "{name}" stand?', news[at].span,
-                          "a row beside one that the table has", f'only "{name}"',
-                          "Repeat also the row above or below it.", ((node.span, "the table"),))
-            else:
-                order.insert(order.index(above) + 1 if above is not None else order.index(below), name)
-        for row, name in zip(news, names, strict=True):
-            if name in order:
-                rows[name] = Said(row.span, row) if self.wrap else row
-        counted, twice = self.table.counted, [row for i, row in enumerate(news) if names.index(names[i]) != i]
-        kept = tuple(rows[name] for name in order)
-        return _with(node, origin=self.table.origin, counted=counted, rows=(*kept, *twice))
+        rows, lost = _side_by_side(node.rows, self.table.rows, lambda row: str(getattr(row, "statement", row).level))
+        for row in lost:
+            self._say("N225", f'Where in the table does "{row.level}" stand?', row.span, "a row beside one that the table has",
+                      f'only "{row.level}"', "Repeat also the row above or below it.", ((node.span, "the table"),))
+        if self.wrap:
+            rows = [Said(row.span, row) if any(row is one for one in self.table.rows) else row for row in rows]
+        return _with(node, origin=self.table.origin, counted=self.table.counted, rows=tuple(rows))
 
     def _left_over(self) -> list:
         """New statements, or their rows, that took no old one's place: they are added."""
@@ -336,6 +326,27 @@ class _Amending:
         said = words_of(node)
         if not set(said.replace(",", " ").split()) - {"without"} <= self.lost:
             self._say("N222", title, node.span, expected, said, way_out)
+
+
+def _side_by_side(old, new, name) -> tuple[list, list]:
+    """Rows in their order, and new ones that have no place in it.  A new row takes the place of the old one of its name, or
+    stands below the row, else above the one, that it stands by among the new ones."""
+    rows, lost, names = list(old), [], [name(row) for row in new]
+
+    def place(one) -> int | None:
+        return next((at for at, row in enumerate(rows) if name(row) == one), None)
+
+    for at, row in enumerate(new):
+        there = place(names[at])
+        above = next((found for one in reversed(names[:at]) if (found := place(one)) is not None), None)
+        below = next((found for one in names[at + 1:] if (found := place(one)) is not None), None)
+        if there is not None and names.index(names[at]) == at:
+            rows[there] = row
+        elif above is not None or below is not None:
+            rows.insert(above + 1 if above is not None else below, row)
+        else:
+            lost.append(row)
+    return rows, lost
 
 
 # ------------------------------------------------------------ statements with other parts

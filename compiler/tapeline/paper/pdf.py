@@ -20,7 +20,7 @@ from typing import NamedTuple
 
 from ..source.diagnostics import Diagnostic
 from ..source.quantity import show_length
-from .drawing import LINES, Box, Group, LineType, Stroke, Text, each_item
+from .drawing import LINES, Box, Group, LineType, Stroke, Text, box_of, each_item
 from .lettering import text_width
 from .pages import LONGEST, PaperRefused, read_paper
 
@@ -37,6 +37,12 @@ PAGE_LINES: dict[str, LineType] = {
 _FONTS = {"normal": "Helvetica", "bold": "Helvetica-Bold"}
 _PLAIN = str.maketrans({"\u0142": "l", "\u0141": "L", "\u0111": "d", "\u0110": "D", "\u0131": "i", "\u0127": "h", "\u0126": "H",
                         "\u2212": "-", "\u2010": "-", "\u2011": "-", "\u2032": "'", "\u2033": '"'})
+
+
+def page_box(group: Group) -> Box:
+    """The box of a group that may hold lines which only pages have."""
+    return box_of(item._replace(line="leader") if isinstance(item, Stroke) and item.line in PAGE_LINES else item
+                  for item in each_item([group]))
 
 
 class Layer(NamedTuple):
@@ -220,4 +226,3 @@ def _off_arc(radius: float, sweep: float) -> float:
     return 4 / 27 * radius * math.sin(abs(sweep) / 4) ** 6 / math.cos(sweep / 4) ** 2
 
 
-__all__ = ["Group", "Layer", "MARK", "Page", "arc_cubics", "encodable", "is_ours", "papers", "write_pdf"]

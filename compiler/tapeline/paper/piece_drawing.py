@@ -333,8 +333,17 @@ def _levels(levels: dict[str, np.ndarray], index: int, ring: np.ndarray) -> list
         cut = (y0 > y) != (y1 > y)
         xs = np.sort(x0[cut] + (y - y0[cut]) * (x1[cut] - x0[cut]) / (y1[cut] - y0[cut]))
         out += [(name, y, float(left), float(right)) for left, right in zip(xs[::2], xs[1::2], strict=True)
-                if right - left > 20]
+                if right - left > 20 and not _hugs(ring, left, right, y)]
     return out
+
+
+def _hugs(ring: np.ndarray, left: float, right: float, y: float) -> bool:
+    """Whether a stretch of a level keeps so near to the outline that it could not be told from it."""
+    sides = np.roll(ring, -1, axis=0) - ring
+    off = np.stack([np.linspace(left, right, 9), np.full(9, y)], axis=1)[:, None] - ring
+    part = np.clip((off * sides).sum(axis=2) / np.maximum((sides**2).sum(axis=1), 1e-12), 0.0, 1.0)
+    gaps = off - part[..., None] * sides
+    return bool(np.hypot(gaps[..., 0], gaps[..., 1]).min(axis=1).max() < 4.0)
 
 
 # ---------------------------------------------------------------------------------------- signs with words

@@ -266,15 +266,16 @@ pivot: dart by edge place called pressed
 pivot_into: dart by other
 close: dart by edge place
 shorten: dart amount
+release: dart
 true_edge: edge
 by: amount
 pressed: end
 spread: edge amount share other where
 hinged: edge
 spread_also: edge amount share
-in_cuts: count
+in_cuts: count word
 along_lines: lines
-pleats: count edge other depth tapered called pressed
+pleats: count edge other evenly depth tapered called pressed
 tapered: depth edge
 join: piece edge to
 to_edge: edge
