@@ -20,20 +20,21 @@ def changed(draw):
 
     def one(names):
         strange = ["gone", "new", "fold1", "strip", "cut_seam", "O", "e0"]
-        return draw(st.sampled_from(strange if not names or draw(st.integers(0, 30)) == 0 else names))
+        return draw(st.sampled_from(strange if not names or draw(st.integers(0, 40)) == 23 else names))
 
     ends = [(edge, draw(st.integers(20, 80))) for edge in draw(st.permutations(sheet.edges))[:2]]
 
     def mm():
-        return f"{draw(st.sampled_from([-5, 0, 1, 8, 15, 30, 60, 120, 400]))} mm"
+        return f"{draw(st.sampled_from([8, 15, 30, 60, 10, 20, 1, 120, 400, 0, -5]))} mm"
 
     def spot():
         return draw(st.sampled_from([
-            "at half", f"at {draw(st.integers(-10, 120))} / 100", f"at {draw(st.integers(10, 90))} / 100", f"at {mm()}",
-            f"at {mm()} from {one(corners)}", f"at point {one(corners)}", f"at {draw(st.integers(2, 20))} cm"]))
+            f"at {draw(st.integers(10, 90))} / 100", f"at {draw(st.integers(5, 95))} / 100", f"at {draw(st.integers(2, 14))} cm",
+            "at half", f"at {mm()}", f"at {draw(st.integers(-10, 120))} / 100", f"at {mm()} from {one(corners)}",
+            f"at point {one(corners)}"]))
 
     def by():
-        return draw(st.sampled_from(["", "", " by half", f" by {draw(st.integers(-10, 130))} %", f" by {mm()}"]))
+        return draw(st.sampled_from(["", "", " by half", f" by {draw(st.integers(1, 99))} %", f" by {mm()}", f" by {draw(st.integers(-10, 130))} %"]))
 
     def called():
         name = draw(st.sampled_from(["new", "other", "third"]))
@@ -42,13 +43,17 @@ def changed(draw):
         return f", called {name}"
 
     def pressed():
-        return draw(st.sampled_from(["", f", pressed toward {one(corners)}", f", pressed toward {one(edges)}"]))
+        return draw(st.sampled_from(["", "", "", f", pressed toward {one(corners)}"]))
+
+    def two(between):
+        first, second = draw(st.permutations(edges))[:2]
+        return f"{first} {between} {first if draw(st.integers(0, 40)) == 23 else second}"
 
     def many():
         return draw(st.sampled_from(["each", "in all"]))
 
     def change():
-        count = draw(st.integers(0, 5))
+        count = draw(st.sampled_from([1, 2, 3, 5, 0]))
         kinds = ["pivot", "pivot", "into", "close", "shorten", "hinged", "spread", "way", "pleats", "true", "mirror", "unfold",
                  "extend", "stretch", "join", "facing", "release"]
         kind = draw(st.sampled_from(kinds if darts else kinds[5:-1]))
@@ -58,10 +63,10 @@ def changed(draw):
             "close": lambda: f"close {one(darts)}{by()}, opening {one(edges)} {spot()}",
             "shorten": lambda: f"shorten {one(darts)} by {mm()}",
             "release": lambda: f"release {one(darts)}",
-            "hinged": lambda: f"spread {one(edges)} by {mm()} {many()}, hinged on {one(edges)}, in {count} cuts",
-            "spread": lambda: f"spread {one(edges)} by {mm()} {many()} and {one(edges)} by {mm()}, in {count} cuts",
+            "hinged": lambda: f"spread {two(f'by {mm()} {many()}, hinged on')}, in {count} cuts",
+            "spread": lambda: f"spread {two(f'by {mm()} {many()} and')} by {mm()}, in {count} cuts",
             "way": lambda: f"spread {ends[0][0]} by {mm()}, hinged on {ends[1][0]}, along way",
-            "pleats": lambda: f"pleats {count} on {one(edges)} to {one(edges)}, {mm()} deep{called()}{pressed()}",
+            "pleats": lambda: f"pleats {count} on {two('to')}, {mm()} deep{called()}{pressed()}",
             "true": lambda: f"true {one(edges)}",
             "mirror": lambda: "mirror",
             "unfold": lambda: f"unfold at {one(edges)}",

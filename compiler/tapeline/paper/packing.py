@@ -107,7 +107,8 @@ def pack(shapes: Sequence[Shape], frame: Frame, first: int = 0, turns: bool = Tr
     best, tried = None, set()
     for order in orders:
         for columns in widths:
-            if (tuple(order), columns) in tried:
+            done = best is not None and best[0][0] == least and not lengths
+            if done or (tuple(order), columns) in tried:
                 continue
             tried.add((tuple(order), columns))
             places, score = lay.run(head + order, columns, set(head) if turns else set(range(len(shapes))))

@@ -1,7 +1,7 @@
 """Pages as one PDF at true size, and the two PDFs of a draft: one for a plotter, one in pages to tape together.
 
 A `Page` holds layers: items of the drawing model, moved to their place and clipped to a box.  Numbers are written in
-points, 72 to the inch, to six decimals and without any scaling of the page, so that a reader of the file finds true
+points, 72 to the inch, to seven figures and without any scaling of the page, so that a reader of the file finds true
 lengths.  Lines and cubics are written as they are; an arc is written as cubics that leave it by less than 0.001 mm.
 Words stand in Helvetica, which every reader of PDF has, in the box that `lettering` reckons for them; a letter that
 the standard encoding has not is written without its accent, or as a question mark.
@@ -64,15 +64,16 @@ def papers(work) -> dict[str, bytes]:
 
     PaperRefused if the house states a paper that cannot be used.
     """
-    from .tiling import plot_pages, sheet_pages
+    from .tiling import piece_groups, plot_pages, sheet_pages
 
     paper, found = read_paper(work.house.paper)
     if paper is None:
         raise PaperRefused(found[0])
     title = f"{work.heading.style_title} {work.heading.version}".strip() + f", for {work.heading.body_name}"
-    made = {f"{work.file_stem}-plot.pdf": plot_pages(work, paper if paper.large else None)}
+    pieces = piece_groups(work)
+    made = {f"{work.file_stem}-plot.pdf": plot_pages(work, pieces, paper if paper.large else None)}
     if not paper.large:
-        made[f"{work.file_stem}-{paper.file_part}.pdf"] = sheet_pages(work, paper)
+        made[f"{work.file_stem}-{paper.file_part}.pdf"] = sheet_pages(work, pieces, paper)
     return {name: write_pdf(pages, title, work.house.name) for name, pages in made.items()}
 
 
@@ -83,8 +84,10 @@ def is_ours(data: bytes) -> bool:
 
 def write_pdf(pages: Sequence[Page], title: str, author: str = "") -> bytes:
     """The pages as one PDF.  PaperRefused where a page is over the limit of PDF; ValueError where a number is not finite."""
+    from reportlab import rl_config
     from reportlab.pdfgen.canvas import Canvas
 
+    rl_config.useA85 = 0  # plain compressed streams, whatever a settings file of the machine says
     for page in pages:
         if max(page.width, page.height) > LONGEST + 1e-6:
             raise PaperRefused(Diagnostic(

@@ -258,9 +258,8 @@ def _joint_items(joint: Joint) -> list:
 # ------------------------------------------------------------------------------------------------- pages
 
 
-def sheet_pages(work, paper: Paper) -> list[Page]:
+def sheet_pages(work, pieces: Sequence[Group], paper: Paper) -> list[Page]:
     """A first page with all that is to be known, then the tiles in rows."""
-    pieces = piece_groups(work)
     best = None
     for turned in (False, True):
         page = (paper.height, paper.width) if turned else (paper.width, paper.height)
@@ -276,20 +275,23 @@ def sheet_pages(work, paper: Paper) -> list[Page]:
     return pages + [_tile_page(tiling, tile, k, paper.margin, page, about) for k, tile in enumerate(tiling.tiles, 1)]
 
 
-def plot_pages(work, paper: Paper | None = None) -> list[Page]:
+def plot_pages(work, pieces: Sequence[Group], paper: Paper | None = None) -> list[Page]:
     """Everything on one page, or on few; without a paper on one sheet of A0, else on a roll 36 in wide."""
+    tiling = None
     if paper is None:
-        pages = plot_pages(work, PAPERS["A0"])
-        return pages if len(pages) == 1 else plot_pages(work, USUAL_ROLL)
-    tiling = _plot(work, paper)
+        paper = PAPERS["A0"]
+        if sum(_shape(piece)[0].area for piece in pieces) < math.prod(paper.room()):
+            tiling = _plot(work, pieces, paper)
+        if tiling is None or len(tiling.tiles) > 1:
+            paper, tiling = USUAL_ROLL, None
+    tiling = tiling or _plot(work, pieces, paper)
     if len(tiling.tiles) > 1:  # once more, with room for a map of how the pages are joined
-        tiling = _plot(work, paper, joined=True)
+        tiling = _plot(work, pieces, paper, joined=True)
     about = f"{work.heading.style_title}, {work.heading.body_name}"
     return [_plot_page(tiling, tile, k, paper, about) for k, tile in enumerate(tiling.tiles, 1)]
 
 
-def _plot(work, paper: Paper, joined: bool = False) -> Tiling:
-    pieces = piece_groups(work)
+def _plot(work, pieces: Sequence[Group], paper: Paper, joined: bool = False) -> Tiling:
     best = None
     for turned in (False, True):
         width, height = paper.room()[::-1] if turned else paper.room()
@@ -359,7 +361,9 @@ def _tile_page(tiling: Tiling, tile: tuple[int, int], number: int, margin: float
 
 
 def _seen(group: Group, window: Box) -> Group:
-    """The group without what lies outside a window."""
+    """The piece without what lies outside a window; what is no piece lies on one tile whole."""
+    if not group.piece:
+        return group
     kept = []
     for item in group.items:
         if isinstance(item, Stroke) and not item.commands:
@@ -387,8 +391,9 @@ def _page_label(room: Room, window: Box, overlap: float, name: str) -> list[Text
     left, top, right, low = window
     for size in (14.0, 10.0, 7.0, 5.0):
         wide, high = text_width(name, size, "bold"), size * 1.04
-        xs = np.arange(left + overlap + 2 + wide / 2, right - overlap - 2 - wide / 2, 8.0)
-        ys = np.arange(top + overlap + 2 + high / 2, low - overlap - 2 - high / 2, 8.0)
+        apart = max(8.0, (right - left) / 25, (low - top) / 25)
+        xs = np.arange(left + overlap + 2 + wide / 2, right - overlap - 2 - wide / 2, apart)
+        ys = np.arange(top + overlap + 2 + high / 2, low - overlap - 2 - high / 2, apart)
         if not (len(xs) and len(ys)):
             continue
         centres = np.stack([a.ravel() for a in np.meshgrid(xs, ys)], axis=-1)

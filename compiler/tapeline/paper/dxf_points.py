@@ -1,0 +1,142 @@
+"""Curves as runs of points for a cutter's file: thinned, drawn finely enough, corners told from curves, unfolded.
+
+All runs are (K, 2) arrays in millimetres; a closed run does not repeat its first point.  How far a chord of length L
+leaves a curve that bends by the angle b from chord to chord is L b / 8, the height of a flat circular segment; that one
+measure tells where points must be added and which points no curve within the tolerance could have, the corners.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+TOLERANCE = 0.05  # mm that a chord may leave its curve
+CORNER = 1.25 * TOLERANCE  # where the points bend by more they are no curve; the margin is for uneven steps
+NEAR = 0.01  # mm; successive points that are nearer count as one
+ALIKE = 1.5  # neighbouring steps of one curve, and their bends, differ by no more than this factor
+_ON_FOLD = 1e-3  # mm
+
+
+def run_of(points: np.ndarray, closed: bool = False) -> np.ndarray:
+    """The points without repeats, and with more of them wherever a curve is drawn too coarsely."""
+    points = _thinned(np.asarray(points, dtype=float), closed)
+    while True:
+        finer = _finer(points, closed)
+        if len(finer) == len(points):
+            return points
+        points = finer
+
+
+def corners(points: np.ndarray, closed: bool = False) -> np.ndarray:
+    """Which points (K,) are corners, not points of a smooth curve; the ends of an open run are corners.
+
+    Where a long straight line runs smoothly into a curve is a corner too: told as a curve's point, it would let a reader
+    bend the line.
+    """
+    bend, long = _bends(points, closed)
+    return np.abs(bend) * np.maximum(long, np.roll(long, 1)) / 8 > CORNER
+
+
+def _thinned(points: np.ndarray, closed: bool) -> np.ndarray:
+    kept = [points[0]]
+    for point in points[1:]:
+        if np.hypot(*(point - kept[-1])) >= NEAR:
+            kept.append(point)
+    if closed and len(kept) > 1 and np.hypot(*(kept[-1] - kept[0])) < NEAR:
+        kept.pop()
+    elif not closed and len(kept) > 1:
+        kept[-1] = points[-1]
+    return np.array(kept)
+
+
+def _bends(points: np.ndarray, closed: bool) -> tuple[np.ndarray, np.ndarray]:
+    """The angle (K,) at each point, and the length (K,) of the chord that leaves it; an end bends more than any point."""
+    step = np.roll(points, -1, axis=0) - points
+    before = np.roll(step, 1, axis=0)
+    bend = np.arctan2(before[:, 0] * step[:, 1] - before[:, 1] * step[:, 0], (before * step).sum(axis=1))
+    long = np.hypot(*step.T)
+    if not closed:
+        bend[[0, -1]], long[-1] = np.inf, 0.0
+        long[-1] = long[-2] if len(long) > 1 else 1.0
+    return bend, long
+
+
+def _alike(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+    low, high = np.minimum(np.abs(one), np.abs(other)), np.maximum(np.abs(one), np.abs(other))
+    return (np.sign(one) == np.sign(other)) & (high <= ALIKE * low) & np.isfinite(high)
+
+
+def _finer(points: np.ndarray, closed: bool) -> np.ndarray:
+    """The points with one more in each chord that leaves its curve by more than the tolerance.
+
+    A point is on a curve if its chords and bends are like its neighbours'.  The new point continues the points on either
+    side as a cubic does, or beside the end of a curve as a parabola does.
+    """
+    if len(points) < 4:
+        return points
+    bend, long = _bends(points, closed)
+    before = np.roll(long, 1)
+    curved = _alike(long, before) & (_alike(bend, np.roll(bend, 1)) | _alike(bend, np.roll(bend, -1)))
+    curved &= np.abs(bend) * np.maximum(long, before) / 8 <= 4 * TOLERANCE
+    last = np.roll(curved, -1)
+    turning = np.where(curved, np.abs(bend), 0.0) + np.where(last, np.abs(np.roll(bend, -1)), 0.0)
+    coarse = (curved | last) & (long * turning / np.maximum(curved.astype(float) + last, 1.0) / 8 > TOLERANCE)
+    if not closed:
+        coarse[-1] = False
+    a, b, c, d = (np.roll(points, k, axis=0) for k in (1, 0, -1, -2))
+    middle = np.where((curved & last)[:, None], (9 * (b + c) - a - d) / 16,
+                      np.where(curved[:, None], 3 * c + 6 * b - a, 3 * b + 6 * c - d) / 8)
+    return np.insert(points, np.flatnonzero(coarse) + 1, middle[coarse], axis=0)
+
+
+# ------------------------------------------------------------------------------------------------ the fold
+
+
+def mirrored(points: np.ndarray, fold: tuple[np.ndarray, np.ndarray]) -> np.ndarray:
+    """The points as seen in a mirror standing on the fold from p to q."""
+    p, q = fold
+    along = (q - p) / np.hypot(*(q - p))
+    return 2 * (p + ((points - p) @ along)[:, None] * along) - points
+
+
+def off_fold(points: np.ndarray, fold: tuple[np.ndarray, np.ndarray]) -> np.ndarray:
+    """Distance (K,) from the endless line of the fold."""
+    p, q = fold
+    along = (q - p) / np.hypot(*(q - p))
+    return np.abs((points[:, 0] - p[0]) * along[1] - (points[:, 1] - p[1]) * along[0])
+
+
+def open_half(ring: np.ndarray, fold: tuple[np.ndarray, np.ndarray], first: int) -> np.ndarray:
+    """The run of a ring that leaves the fold and comes back to it; `first` is the number of a point on the fold."""
+    walk = np.concatenate([ring[first:], ring[:first + 1]])
+    away = np.flatnonzero(off_fold(walk, fold) > _ON_FOLD)
+    return walk[away[0] - 1:away[-1] + 2]
+
+
+def unfolded(points: np.ndarray, fold: tuple[np.ndarray, np.ndarray]) -> list[tuple[np.ndarray, bool]]:
+    """The run on both halves of a piece opened out, as (points, closed): one run where it reaches the fold, else two."""
+    on = off_fold(points, fold) <= _ON_FOLD
+    image = mirrored(points, fold)[::-1]
+    if on.all():
+        return [(points, False)]
+    if on[0] and on[-1]:
+        return [(_through(np.concatenate([points, image[1:-1]]), (0, len(points) - 1), True), True)]
+    if on[-1]:
+        return [(_through(np.concatenate([points, image[1:]]), (len(points) - 1,), False), False)]
+    if on[0]:
+        return [(_through(np.concatenate([image, points[1:]]), (len(image) - 1,), False), False)]
+    return [(points, False), (image, False)]
+
+
+def _through(points: np.ndarray, at: tuple[int, ...], closed: bool) -> np.ndarray:
+    """The run without those of its points on the fold through which it goes straight."""
+    bend, long = _bends(points, closed)
+    straight = [k for k in at if abs(bend[k]) * max(long[k], long[k - 1]) < _ON_FOLD]
+    return np.delete(points, straight, axis=0)
+
+
+def nearest_on(ring: np.ndarray, at: np.ndarray) -> np.ndarray:
+    """The point of a closed run nearest to a place."""
+    step = np.roll(ring, -1, axis=0) - ring
+    part = np.clip(((at - ring) * step).sum(axis=1) / np.maximum((step**2).sum(axis=1), 1e-12), 0.0, 1.0)
+    places = ring + part[:, None] * step
+    return places[int(np.argmin(np.hypot(*(places - at).T)))]
