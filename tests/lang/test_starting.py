@@ -479,7 +479,7 @@ def test_parts_of_a_cut_and_pieces_from_pieces(tmp_path):
     wider = drafted("change piece wide\n    spread low by 2 cm, hinged on top, in 2 cuts\n", world, head=head)
     assert changed(wider, base) == {"wide"}
     lengths = [one.pattern.piece("wide").edge("low").closed_length()[0] for one in (base, wider)]
-    assert lengths == pytest.approx([260.0, 280.0], abs=0.01)  # a spread edge is drawn fair
+    assert lengths == pytest.approx([260.0, 280.0], abs=0.1)  # a spread edge is drawn fair
     for text in ("without piece yoke\n", 'piece yoke from strip(1 cm, 1 cm, no)\n'):
         assert said(text, world, head) == [("N226", "mine.style", 1)]
 
@@ -572,7 +572,7 @@ def test_a_mistake_in_the_base_is_shown_in_the_base(tmp_path):
     ("change piece loop from strp(8 cm, 2 cm, no)\n    cut 2\n", ["N201"]),
     ("piece new from strp(8 cm)\n    change\n        point A start\n", ["N201"]),
     ("piece new from strip(8 cm)\n    change\n        point Z start\n", ["K304", "N222"]),
-    ("start form base\n", ["S106"]),
+    ("start form base\n", ["S112"]),
 ])
 def test_one_mistake_is_said_once(world, text, codes):
     assert [code for code, _, _ in said(text, world)] == codes

@@ -34,7 +34,15 @@ def changed(draw):
             f"at point {one(corners)}"]))
 
     def by():
-        return draw(st.sampled_from(["", "", " by half", f" by {draw(st.integers(1, 99))} %", f" by {mm()}", f" by {draw(st.integers(-10, 130))} %"]))
+        part = f" by {draw(st.integers(-10, 130) if draw(st.booleans()) else st.integers(1, 99))} %"
+        return draw(st.sampled_from(["", "", " by half", part, f" by {mm()}"]))
+
+    def spent():
+        """A dart, and how much of it is moved: named no more where that is all of it."""
+        name, part = one(darts), by()
+        if not part and name in darts:
+            darts.remove(name)
+        return name + part
 
     def called():
         name = draw(st.sampled_from(["new", "other", "third"]))
@@ -58,9 +66,9 @@ def changed(draw):
                  "extend", "stretch", "join", "facing", "release"]
         kind = draw(st.sampled_from(kinds if darts else kinds[5:-1]))
         return {
-            "pivot": lambda: f"pivot {one(darts)}{by()} to {one(edges)} {spot()}{called()}{pressed()}",
-            "into": lambda: f"pivot {one(darts)}{by()} into {one(darts)}",
-            "close": lambda: f"close {one(darts)}{by()}, opening {one(edges)} {spot()}",
+            "pivot": lambda: f"pivot {spent()} to {one(edges)} {spot()}{called()}{pressed()}",
+            "into": lambda: f"pivot {spent()} into {one(darts)}",
+            "close": lambda: f"close {spent()}, opening {one(edges)} {spot()}",
             "shorten": lambda: f"shorten {one(darts)} by {mm()}",
             "release": lambda: f"release {one(darts)}",
             "hinged": lambda: f"spread {two(f'by {mm()} {many()}, hinged on')}, in {count} cuts",

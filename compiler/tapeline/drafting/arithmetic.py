@@ -200,6 +200,9 @@ def negated(run, a):
     return 1.0 - a
 
 
+SLACK = {"length": 0.01, "area": 1.0, "number": 1e-5, "angle": 1e-5}  # mm, mm2, 1, radians: how exactly a find must meet
+
+
 @operation
 def solve(run, low, high, *outer, name, cone, slot, value, target, outer_slots, kinds):
     """Find x between low and high so that value is target: the cone of steps is run for trial values of x."""
@@ -215,6 +218,9 @@ def solve(run, low, high, *outer, name, cone, slot, value, target, outer_slots, 
         return trial.filled[value] - trial.filled[target]
 
     x, found, at_low, at_high = find_root(miss, low, high)
+    slack = SLACK.get(kinds[1], 1e-6)
+    leap = found & (np.abs(miss(x)) > slack) if found.any() else np.zeros(run.n, dtype=bool)
+    x, found = np.where(leap, np.nan, x), found & ~leap
     known = np.logical_and.reduce([np.isfinite(one) for one in (low, high, *outer)
                                    if isinstance(one, np.ndarray) and one.ndim == 1])
     lost = ~found & known
@@ -226,6 +232,8 @@ def solve(run, low, high, *outer, name, cone, slot, value, target, outer_slots, 
         return show_figure(number, kind, run.unit)
 
     def at(i: int, bound, trial) -> str:
+        if leap[i]:
+            return f"with {name} between its bounds the value leaps past what is asked"
         reason = next((f.diagnostic(i).title for f in trial.failures if f.bodies[i]), None)
         if reason is None:
             reason = (f"it is {said(trial.filled[value][i], kinds[1])}, to be {said(trial.filled[target][i], kinds[1])}"
@@ -234,6 +242,6 @@ def solve(run, low, high, *outer, name, cone, slot, value, target, outer_slots, 
 
     run.fail(lost, "D405", f'No value of "{name}" fits',
              expected=lambda i: f"one between {said(low[i], kinds[0])} and {said(high[i], kinds[0])}",
-             found=lambda i: "; ".join(at(i, bound, trial) for bound, trial in ends),
+             found=lambda i: "; ".join(dict.fromkeys(at(i, bound, trial) for bound, trial in ends)),
              suggestion="Widen or narrow the bounds of the find, or change what it measures.")
     return x

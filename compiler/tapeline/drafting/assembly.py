@@ -47,7 +47,7 @@ def _piece(plan: PiecePlan, run) -> Piece:
 
     return Piece(plan.name, plan.title, plan.span, edges, plan.cut, values(plan.points), unit(filled[plan.grain]),
                  values(plan.levels), marks, tuple(notches), values(plan.widths), values(plan.intended),
-                 plan.source, tuple(_inner(dart, edges, filled) for dart in plan.inner))
+                 plan.source if plan.source != plan.name else "", tuple(_inner(dart, edges, filled) for dart in plan.inner))
 
 
 def _inner(plan, edges, filled) -> InnerDart:

@@ -156,6 +156,7 @@ def _through_feet(path: Path, laid, places, before, carry) -> Path:
     feet = [(at, motion.points(dart.foot_on(path)), 1.5 * dart.asked + 5.0)
             for dart, at, motion in zip(laid, places, before, strict=False)]
     joints = [(nearest_on(path, segment.start()), None, 0.0) for segment in path.segments[1:]]
+    joints = [joint for joint in joints if not any(_in_mouth(joint[0], at, dart) for at, dart in zip(places, laid, strict=True))]
     stops = sorted([*feet, *joints], key=lambda stop: _first_known(stop[0]))
     ends = [(np.zeros(len(length)), None, 0.0), *stops, (length, None, 0.0)]
     inner = []
@@ -167,6 +168,14 @@ def _through_feet(path: Path, laid, places, before, carry) -> Path:
     last = before[-1]
     return Path(fair.through([path.start(), *inner, last.points(path.end())], path.start_direction(),
                              last.vectors(path.end_direction())))
+
+
+def _in_mouth(joint, place, dart: Laid) -> bool:
+    """Whether a joint of the drawn edge is a foot that the rule names, or lies between such feet: the feet stand for it."""
+    if not dart.rule["feet_named"]:
+        return False
+    inside = np.abs(joint - place) <= dart.asked / 2.0 + OVER
+    return bool(np.all(inside | ~np.isfinite(joint) | ~np.isfinite(place)))
 
 
 def _lay(inputs, rule: dict, turned: bool, path: Path) -> Laid:

@@ -117,9 +117,10 @@ def draw_curve(run, *inputs, points, leaving=None, leaving_given=False, arriving
     else:
         amount = side = None
     path = draw(places, out, into, amount, side)
-    undrawn = np.isnan(path.length()) & np.isfinite(places[0]).all(axis=1) & np.isfinite(places[-1]).all(axis=1)
-    if amount is not None:
-        undrawn &= np.isfinite(amount)
+    undrawn = np.isnan(path.length())
+    for known in (*places, out, into, amount):
+        if known is not None:
+            undrawn &= np.isfinite(known).reshape(run.n, -1).all(axis=1)
     run.fail(undrawn, "D407", "The curve cannot be drawn as it is told", expected="a bend that suits the directions of its ends",
              found=lambda i: "directions and bow that contradict each other", suggestion="Leave out the bow or one direction.")
     bent = alike(path)

@@ -241,14 +241,15 @@ def _darted(run, shape: Shape, path: Path, closing, seam: str, mouths) -> tuple[
         if run.alike(on_line.astype(int), np.isfinite(dart.point[:, 0])):
             ending[name] = dart
             continue
-        feet = []
+        feet, passed = [], np.zeros(run.n, dtype=bool)
         for foot in (dart.near_foot, dart.far_foot):
             at, place = meet.path_line(path, dart.point, foot - dart.point)
-            beyond = np.sum((place - dart.point) * (foot - dart.point), axis=1) <= 0.0
-            run.fail(np.isnan(at) & np.isfinite(foot[:, 0]) | beyond, "D485", f"The cut {seam} does not cross the dart {name}",
-                     expected="a line across both of its legs, or through its point", found="one that passes it by",
-                     suggestion=f"Leave {name} out of closing, or lead the line across it.")
+            passed |= np.isnan(at) & np.isfinite(foot[:, 0]) | (np.sum((place - dart.point) * (foot - dart.point), axis=1) <= 0.0)
             feet.append(place)
+        run.fail(passed, "D485", f"The cut {seam} does not cross the dart {name}",
+                 expected="a line across both of its legs, or through its point", found="one that passes it by",
+                 suggestion=f"Leave {name} out of closing, or lead the line across it.")
+        feet = [np.where(passed[:, None], np.nan, place) for place in feet]
         described.append({"name": name, "press": "start", "at": len(inputs), "span": dart.span, "held_to": None,
                           "feet_named": True})
         inputs += [*feet, dart.point, distance(*feet)]

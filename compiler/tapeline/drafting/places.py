@@ -221,13 +221,13 @@ def meet_lines(run, p, d, q, e):
 @operation
 def meet_path_line(run, guide, p, d):
     return _none(run, meet.path_line(guide.path, p, d)[1], "The line does not meet the edge",
-                 "Lengthen the edge, or use another line.", p, d, guide.path.start())
+                 "Lengthen the edge, or use another line.", p, d, guide.path.length())
 
 
 @operation
 def meet_paths(run, one, other):
     return _none(run, meet.path_path(one.path, other.path), "The edges do not meet", "Lengthen one of them.",
-                 one.path.start(), other.path.start())
+                 one.path.length(), other.path.length())
 
 
 _SENSES = {"above": (0.0, -1.0), "below": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}

@@ -36,9 +36,9 @@ def spread(run, shape: Shape, amount, other_amount, *lines, edges, count, each, 
     """
     widths = [np.where(width < 0.0, np.nan, width if shared else width / count)
               for width, shared in zip((amount, other_amount), each, strict=True)]
-    for width in (amount, other_amount):
-        run.fail(width < 0.0, "D487", "A piece cannot be spread by less than nothing", expected="nought or more",
-                 found=lambda i, w=width: show_length(w[i], run.unit), suggestion="Take the cloth away where the piece is drawn.")
+    least = np.minimum(amount, other_amount)
+    run.fail(least < 0.0, "D487", "A piece cannot be spread by less than nothing", expected="nought or more",
+             found=lambda i: show_length(least[i], run.unit), suggestion="Take the cloth away where the piece is drawn.")
     places = [_ends_of(run, shape, line, edges) for line in lines] if lines else _evenly(shape, edges, count)
     return _opened(run, shape, places, edges, [widths] * len(places), stays, None)
 
@@ -49,9 +49,9 @@ def pleats(run, shape: Shape, depth, other_depth, *between, edges, names, stays,
 
     `between` are the two places (N,) on the first edge between which they are laid, if not over the whole of it.
     """
-    for width in (depth, other_depth):
-        run.fail(width <= 0.0, "D487", "A pleat has some depth", expected="more than nought",
-                 found=lambda i, w=width: show_length(w[i], run.unit), suggestion="Give the depth of one pleat, folded.")
+    least = np.minimum(depth, other_depth)
+    run.fail(least <= 0.0, "D487", "A pleat has some depth", expected="more than nought",
+             found=lambda i: show_length(least[i], run.unit), suggestion="Give the depth of one pleat, folded.")
     widths = [np.where(width <= 0.0, np.nan, 2.0 * width) for width in (depth, other_depth)]
     places = _evenly(shape, edges, len(names), between)
     return _opened(run, shape, places, edges, [widths] * len(places), stays, (names, press))

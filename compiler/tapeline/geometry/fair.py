@@ -91,7 +91,9 @@ def _bow_handle(sine: np.ndarray, bow: np.ndarray, size: np.ndarray) -> np.ndarr
     least, most = (bound * size for bound in BOW_HANDLES)
     with np.errstate(invalid="ignore", divide="ignore"):
         wanted = 4.0 / 3.0 * bow / sine
-    return np.clip(np.where(np.abs(sine) <= TINY, most, wanted), least, most)
+    # A direction that leads away from the bow gets the less, the more it does so: without a jump where it turns.
+    away = most + (most - least) * np.maximum(sine, -1.0)
+    return np.where(sine <= TINY, np.clip(away, least, most), np.clip(wanted, least, most))
 
 
 def _scaled_to_bow(p0, p1, theta, phi, bow) -> Cubic:

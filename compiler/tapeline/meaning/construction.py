@@ -21,7 +21,8 @@ from .points import RawEdge
 
 NO_EDGE = RawEdge(POISON, POISON, POISON)
 _OF_PIECES = (tree.Cut, tree.Widths, tree.TakenIn, tree.RunEdge, tree.Dip, tree.Dart, tree.Darts, tree.Outline,
-              tree.DartInside, tree.Grain, tree.LevelAt, tree.Bone, tree.BoneAlong, tree.Zip, tree.Mark, tree.Notch, *CHANGES)
+              tree.DartInside, tree.Grain, tree.LevelAt, tree.Bone, tree.BoneAlong, tree.TapeAlong, tree.Zip, tree.Mark, tree.Notch,
+              *CHANGES)
 
 
 class Construction:
@@ -247,6 +248,7 @@ class Construction:
         tree.Darts: lambda self, node, scope: self.series.append((node, scope)),
         tree.Bone: lambda self, node, scope: self.marks.append((node, scope)),
         tree.BoneAlong: lambda self, node, scope: self.marks.append((node, scope)),
+        tree.TapeAlong: lambda self, node, scope: self.marks.append((node, scope)),
         tree.Zip: lambda self, node, scope: self.marks.append((node, scope)),
         tree.Mark: lambda self, node, scope: self.marks.append((node, scope)),
         tree.Notch: lambda self, node, scope: self.notches.append((node, scope)),

@@ -124,7 +124,14 @@ def _placement(program, drawing, node: tree.Mark, scope):
     yield None if path.kind is UNKNOWN else MarkPlan("placement", str(node.title)[1:-1], path.slot, "", None, node.span)
 
 
-_MARK = {tree.Bone: _bones, tree.BoneAlong: _bones_along, tree.Zip: _zip, tree.Mark: _placement}
+def _tape(program, drawing, node: tree.TapeAlong, scope):
+    """Tape is cut and listed, not drawn: all that is told of it is its length, that of the sewn edge."""
+    length = program.bench.emit("edge_closed_length", LENGTH, node.span, drawing.finished_edge(node.edge, node.edge.span))
+    words = "" if node.text is None else str(node.text)[1:-1]
+    yield None if length.kind is UNKNOWN else MarkPlan("tape", str(node.edge), length.slot, words, length.slot, node.span)
+
+
+_MARK = {tree.Bone: _bones, tree.BoneAlong: _bones_along, tree.TapeAlong: _tape, tree.Zip: _zip, tree.Mark: _placement}
 
 
 def notches(program, drawing) -> list[NotchPlan]:

@@ -72,6 +72,22 @@ class MarkPlan(NamedTuple):
     span: Span
 
 
+class ClothPlan(NamedTuple):
+    """Cloth that a style states: what for (nothing said: the garment's outside), how wide, and whether it has a nap."""
+
+    purpose: str
+    width: int
+    nap: bool
+    span: Span
+
+
+class ButtonsPlan(NamedTuple):
+    count: int
+    size: int
+    words: str
+    span: Span
+
+
 class NotchPlan(NamedTuple):
     edge: str
     name: str
@@ -92,10 +108,11 @@ class PiecePlan:
     widths: dict[str, int]
     intended: dict[str, int]
     marks: list[MarkPlan] = field(default_factory=list)
+    tapes: list[MarkPlan] = field(default_factory=list)  # told by the length of an edge, never drawn
     notches: list[NotchPlan] = field(default_factory=list)
     inner: tuple[tuple[str, Span, tuple[int, ...], int], ...] = ()  # double-pointed darts: name, rule, four points, intake
     issued: bool = True  # False for a foundation: drafted and judged, never cut
-    source: str = ""  # the piece or foundation that it is made from
+    source: str = ""  # the piece or foundation that it is made from; its own name if it is drawn and changed at once
 
 
 class Expectation(NamedTuple):
@@ -146,6 +163,8 @@ class Plan:
     examples: tuple[Example, ...]
     level_order: tuple[str, ...]
     level_girths: dict[str, int]  # level -> slot of the body's own girth there
+    cloths: tuple[ClothPlan, ...] = ()
+    buttons: tuple[ButtonsPlan, ...] = ()
 
 
 def needed_steps(steps, slots) -> list[Step]:

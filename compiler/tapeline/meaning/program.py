@@ -11,7 +11,7 @@ from typing import NamedTuple
 from ..bodies.measurement import Doubt, Measurement
 from ..source.suggest import nearest
 from ..syntax import tree
-from . import changes, findings, outside, starting
+from . import changes, findings, outside, starting, stuff
 from .construction import Construction
 from .drawn import drawn_of
 from .expressions import lower, lower_kind, lower_length
@@ -26,11 +26,6 @@ from .scopes import Scope
 
 def _held_by(part) -> str:
     return ", ".join(edge for edge in part.edges if edge not in part.touched) or ", ".join(part.corners)
-
-
-def _source_of(drawing: Construction) -> str:
-    """The piece that one is made from; none for a piece that is drawn and changed at once."""
-    return drawing.source.name if drawing.source is not None and drawing.source.name != drawing.name else ""
 
 
 class RuleText(NamedTuple):
@@ -52,7 +47,7 @@ class RecipeText(NamedTuple):
 
 
 _OF_STYLES = (tree.Levels, tree.Piece, tree.Foundation, tree.CutApart, tree.Draft, tree.Sew, tree.Allow, tree.Require, tree.Caution, tree.ApplyCheck,
-              tree.Example)
+              tree.Cloth, tree.Buttons, tree.Example)
 
 
 def text_of(word) -> str:
@@ -456,6 +451,8 @@ class Program:
         tree.Allow: _later,
         tree.Require: _later,
         tree.Caution: _later,
+        tree.Cloth: _later,
+        tree.Buttons: _later,
         tree.ApplyCheck: _later,
         tree.Example: lambda self, node, scope: self.examples.append((node, scope)),
     }
@@ -510,6 +507,7 @@ class Program:
         pieces = tuple(piece for piece in map(self._piece_plan, self.constructions()) if piece is not None)
         seams, turnings, corners = findings.sewing(self)
         findings.requirements(self)
+        cloths, buttons = stuff.stated(self)
         level_girths = self._level_girths()
         examples = tuple(outside.example(self, node, scope) for node, scope in self.examples)
         steps = self._arranged()
@@ -524,7 +522,7 @@ class Program:
                     if isinstance(entity.value, Value) and entity.value.kind is not UNKNOWN},
             forks=tuple(self.bench.forks), pieces=pieces, seams=tuple(seams), turnings=turnings, corners=corners,
             requirements=tuple(self.requirements), examples=examples,
-            level_order=tuple(self.levels.own), level_girths=level_girths)
+            level_order=tuple(self.levels.own), level_girths=level_girths, cloths=cloths, buttons=buttons)
 
     def _exercise(self, drawing: Construction):
         """Demand everything in a draft, so that its mistakes are said even where nothing traces them."""
@@ -548,6 +546,7 @@ class Program:
         widths = {name: drawing.width_at(name) for name in levels}
         intended = {name: value for name in levels if (value := drawing.intended(name)) is not None}
         marks, notches = findings.marks(self, drawing), findings.notches(self, drawing)
+        drawn, tapes = ([mark for mark in marks if (mark.kind == "tape") == taped] for taped in (False, True))
         grain = drawing.grain()
         points = {name: entity.value for name, entity in drawing.points.own.items() if isinstance(entity.value, Value)}
         def slots(table):
@@ -555,8 +554,8 @@ class Program:
         if not outline:
             return None
         return PiecePlan(drawing.name, drawing.title, drawing.span, tuple((str(n), v.slot) for n, v in outline), cut,
-                         slots(points), grain.slot, slots(levels), slots(widths), slots(intended), marks, notches,
-                         self._inner_plans(drawing), drawing.name not in self.foundations, _source_of(drawing))
+                         slots(points), grain.slot, slots(levels), slots(widths), slots(intended), drawn, tapes, notches,
+                         self._inner_plans(drawing), drawing.name not in self.foundations, getattr(drawing.source, "name", ""))
 
     def _inner_plans(self, drawing: Construction):
         plans = []

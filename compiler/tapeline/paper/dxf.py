@@ -12,9 +12,10 @@ one block a piece, put once into the drawing beside the others, a control square
     6   mirror line of a piece that is given as its half
     7   grain line
     8   internal lines: sides of darts, fold lines of pleats, the line a hem is turned up on, marks, bones, a whole
-        piece's centre.  A run of two points is a line, of more a polyline
+        piece's centre.  A run of two points is a line, of more a polyline; on layer 14 always a polyline
     13  drill holes, one for each dart point
-    14  sew lines, where they are not the boundary itself
+    14  sew lines, where they are not the boundary itself: one for each length of an edge between its darts, and one for
+        each dart's folded end, so that a seam can be measured with and without them
     15  annotation text
 
 What the standard leaves open, or is not known to us of it, and what is done here:
@@ -48,7 +49,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from .drawing import Text
-from .dxf_pieces import ANNOTATION, BOUNDARY, SQUARE, Content, control_square, piece_content
+from .dxf_pieces import ANNOTATION, BOUNDARY, SEW, SQUARE, Content, control_square, piece_content
 from .dxf_points import TOLERANCE
 from .lettering import text_width
 
@@ -88,7 +89,7 @@ def write_dxf(contents: Sequence[Content], heading, house: str = "") -> bytes:
     writer.begin("ENTITIES")
     across = 0.0
     for content in contents:
-        low, high = content.boundary().min(axis=0), content.boundary().max(axis=0)
+        low, high = content.room()
         writer.insert(content.name, across - low[0], -low[1])
         across += float(high[0] - low[0]) + _GAP
     keys = [f"Style Name: {f'{heading.style_title} {heading.version}'.strip()}", AUTHOR + (f", for {house}" if house else ""),
@@ -173,7 +174,7 @@ class _Writer:
         self.entity("ENDBLK", BOUNDARY)
 
     def run(self, one) -> None:
-        if len(one.points) == 2:
+        if len(one.points) == 2 and one.layer != SEW:
             self.entity("LINE", one.layer)
             self.place(*one.points[0])
             self.place(*one.points[1], first=11)

@@ -10,12 +10,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..finishing.levels import CLEAR
 from ..geometry.path import Path
 from ..source.quantity import show_length
 from .drawing import Stroke, Text, run
 from .dxf_points import corners, mirrored, nearest_on, off_fold, open_half, run_of, unfolded
 from .labels import Block, Labels, Words
-from .lettering import wrap
+from .lettering import text_plate, wrap
 from .piece_drawing import cut_words, extra_words, spoken, turning_words
 
 BOUNDARY, TURN, CURVE, NOTCH, MIRROR, GRAIN, INTERNAL, DRILL, SEW, ANNOTATION = 1, 2, 3, 4, 6, 7, 8, 13, 14, 15
@@ -23,6 +24,7 @@ BOUNDARY, TURN, CURVE, NOTCH, MIRROR, GRAIN, INTERNAL, DRILL, SEW, ANNOTATION = 
 # Common practice, no source: a hole is drilled short of the point and inside the sides, so that the sewn dart hides it.
 SHORT = 10.0  # mm from a dart's point
 ASIDE = 3.0  # mm from the sides of a dart within the piece
+LEAST = 1.0  # mm; shorter lines are left out
 SQUARE = 100.0  # mm; side of the control square
 _NOTCHES = {"triangle": "V", "slit": "slits", "line": "slits"}
 _TYPE = 6.0  # mm; size of the words, made smaller where there is less room
@@ -42,8 +44,11 @@ class Content(NamedTuple):
     spots: tuple[tuple[int, np.ndarray], ...]
     texts: tuple[tuple[int, Text], ...]
 
-    def boundary(self) -> np.ndarray:
-        return next(one.points for one in self.runs if one.layer == BOUNDARY)
+    def room(self) -> np.ndarray:
+        """Left upper and right lower corner (2, 2) of all that the piece takes up, its words among it."""
+        points = [one.points for one in self.runs] + [text_plate(text).corners() for _, text in self.texts]
+        low_high = np.concatenate(points)
+        return np.stack([low_high.min(axis=0), low_high.max(axis=0)])
 
 
 def piece_content(finished_piece, work, name: str, halved: bool = False) -> Content:
@@ -108,7 +113,7 @@ def _inner(finished_piece, index: int, unit: str) -> tuple[list[Run], list[tuple
     runs, named = [], []
 
     def internal(points: np.ndarray, words: str = "", closed: bool = False) -> None:
-        if np.isfinite(points).all() and len(points) > 1 and np.ptp(points, axis=0).max() > 1.0:
+        if np.isfinite(points).all() and len(points) > 1 and np.ptp(points, axis=0).max() > LEAST:
             runs.append(Run(INTERNAL, points, closed))
             if words:
                 named.append((points, words))
@@ -117,12 +122,13 @@ def _inner(finished_piece, index: int, unit: str) -> tuple[list[Run], list[tuple
         turning = finished_piece.turnings[edge.name]
         if edge.name == piece.cut.fold or not turning.width[index] > 0.0:
             continue  # the boundary itself is the line
-        for strip in edge.strips:
-            line = _flat(strip, index)
-            if turning.kind == "turned up":
-                internal(line, f"{spoken(edge.name)}: turn up here")
-            elif np.ptp(line, axis=0).max() > 1.0:
-                runs.append(Run(SEW, line))
+        lines = [_flat(path, index) for path in (*edge.strips, *(dart.trued for dart in edge.darts))]
+        if turning.kind == "turned up":
+            longest = max(lines, key=lambda line: np.ptp(line, axis=0).max())
+            for line in lines:
+                internal(line, f"{spoken(edge.name)}: turn up here" if line is longest else "")
+        else:
+            runs += [Run(SEW, line) for line in lines if np.ptp(line, axis=0).max() > LEAST]
     for dart in piece.darts():
         near, far = _flat(dart.near_leg, index), _flat(dart.far_leg, index)
         if dart.kind != "pleat":
@@ -154,10 +160,23 @@ def _on_both(one: Run, fold) -> list[tuple[np.ndarray, bool]]:
 
 
 def _notches(finished_piece, index: int) -> list[np.ndarray]:
-    """Places on or near the cut line: the notches of the piece, and one at the end of each zip."""
+    """Places on or near the cut line: the notches of the piece, and one at each end of a zip that lies within its edge."""
     places = [notch.on_cut[index] for notch in finished_piece.notches]
-    places += [mark.path.end()[index] for mark in finished_piece.piece.marks if mark.kind == "zip"]
+    for mark in finished_piece.piece.marks:
+        if mark.kind == "zip":
+            places += _zip_ends(finished_piece, mark, index)
     return [place for place in places if np.isfinite(place).all()]
+
+
+def _zip_ends(finished_piece, mark, index: int) -> list[np.ndarray]:
+    """On the cut line of the edge that a zip lies on; none where it ends with the edge."""
+    line = {edge.name: _flat(edge.trued_path(), index) for edge in finished_piece.piece.edges}
+    middle = mark.path.point_at(mark.path.length() / 2)[index]
+    name = min(line, key=lambda one: np.hypot(*(nearest_on(line[one], middle, closed=False) - middle)))
+    cut = finished_piece.cut_line[index][finished_piece.runs[name]]
+    ends = (mark.path.start()[index], mark.path.end()[index])
+    return [nearest_on(cut, end, closed=False) for end in ends
+            if min(np.hypot(*(end - line[name][k])) for k in (0, -1)) > CLEAR]
 
 
 def _drills(piece, index: int) -> list[tuple[int, np.ndarray]]:
@@ -220,9 +239,11 @@ def _notes(finished_piece, work, spots) -> list[str]:
     if NOTCH in layers:
         notes.append(f"Notches: {_NOTCHES.get(work.house.notch, 'slits')}")
     if DRILL in layers:
-        notes.append(f"Drill holes: {show_length(SHORT, work.unit)} short of each dart point")
-    notes += [f"Zip {show_length(float(mark.path.length()[work.index]), work.unit)}, ends at its notch"
-              for mark in finished_piece.piece.marks if mark.kind == "zip"]
+        notes.append(f"Drill holes: {show_length(SHORT, 'mm')} short of each dart point")
+    for mark in finished_piece.piece.marks:
+        if mark.kind == "zip":
+            notched = ", to its notch" if _zip_ends(finished_piece, mark, work.index) else ""
+            notes.append(f"Zip {show_length(float(mark.path.length()[work.index]), work.unit)}{notched}")
     return notes
 
 

@@ -10,6 +10,8 @@ from __future__ import annotations
 import numpy as np
 
 TOLERANCE = 0.05  # mm that a chord may leave its curve
+_THIN = 0.005  # mm of it used to leave out points that tell nothing
+_COARSE = TOLERANCE - _THIN
 CORNER = 1.25 * TOLERANCE  # where the points bend by more they are no curve; the margin is for uneven steps
 NEAR = 0.01  # mm; successive points that are nearer count as one
 ALIKE = 1.5  # neighbouring steps of one curve, and their bends, differ by no more than this factor
@@ -17,12 +19,12 @@ _ON_FOLD = 1e-3  # mm
 
 
 def run_of(points: np.ndarray, closed: bool = False) -> np.ndarray:
-    """The points without repeats, and with more of them wherever a curve is drawn too coarsely."""
-    points = _thinned(np.asarray(points, dtype=float), closed)
+    """The points without repeats, with more of them where a curve is drawn too coarsely and fewer where too finely."""
+    points = _once(np.asarray(points, dtype=float), closed)
     while True:
         finer = _finer(points, closed)
         if len(finer) == len(points):
-            return points
+            return _thinned(points, closed)
         points = finer
 
 
@@ -36,7 +38,7 @@ def corners(points: np.ndarray, closed: bool = False) -> np.ndarray:
     return np.abs(bend) * np.maximum(long, np.roll(long, 1)) / 8 > CORNER
 
 
-def _thinned(points: np.ndarray, closed: bool) -> np.ndarray:
+def _once(points: np.ndarray, closed: bool) -> np.ndarray:
     kept = [points[0]]
     for point in points[1:]:
         if np.hypot(*(point - kept[-1])) >= NEAR:
@@ -46,6 +48,33 @@ def _thinned(points: np.ndarray, closed: bool) -> np.ndarray:
     elif not closed and len(kept) > 1:
         kept[-1] = points[-1]
     return np.array(kept)
+
+
+def _thinned(points: np.ndarray, closed: bool) -> np.ndarray:
+    """The points needed to stay within `_THIN` of the run: ends, then by turns the point farthest from the chord.
+
+    A closed run is begun at its sharpest corner, which is needed in any case.
+    """
+    if closed:
+        first = int(np.argmax(np.abs(_bends(points, True)[0])))
+        points = np.concatenate([points[first:], points[:first + 1]])
+    kept, waiting = {0, len(points) - 1}, [(0, len(points) - 1)]
+    while waiting:
+        low, high = waiting.pop()
+        away = _from_chord(points[low + 1:high], points[low], points[high])
+        if len(away) and away.max() > _THIN:
+            middle = low + 1 + int(np.argmax(away))
+            kept.add(middle)
+            waiting += [(low, middle), (middle, high)]
+    points = points[sorted(kept)]
+    return points[:-1] if closed else points
+
+
+def _from_chord(points: np.ndarray, p: np.ndarray, q: np.ndarray) -> np.ndarray:
+    """Distance (K,) from the straight piece from p to q."""
+    step = q - p
+    part = np.clip((points - p) @ step / max(float(step @ step), 1e-12), 0.0, 1.0)
+    return np.hypot(*(points - p - part[:, None] * step).T)
 
 
 def _bends(points: np.ndarray, closed: bool) -> tuple[np.ndarray, np.ndarray]:
@@ -66,7 +95,7 @@ def _alike(one: np.ndarray, other: np.ndarray) -> np.ndarray:
 
 
 def _finer(points: np.ndarray, closed: bool) -> np.ndarray:
-    """The points with one more in each chord that leaves its curve by more than the tolerance.
+    """The points with one more in each chord that leaves its curve by too much.
 
     A point is on a curve if its chords and bends are like its neighbours'.  The new point continues the points on either
     side as a cubic does, or beside the end of a curve as a parabola does.
@@ -79,7 +108,7 @@ def _finer(points: np.ndarray, closed: bool) -> np.ndarray:
     curved &= np.abs(bend) * np.maximum(long, before) / 8 <= 4 * TOLERANCE
     last = np.roll(curved, -1)
     turning = np.where(curved, np.abs(bend), 0.0) + np.where(last, np.abs(np.roll(bend, -1)), 0.0)
-    coarse = (curved | last) & (long * turning / np.maximum(curved.astype(float) + last, 1.0) / 8 > TOLERANCE)
+    coarse = (curved | last) & (long * turning / np.maximum(curved.astype(float) + last, 1.0) / 8 > _COARSE)
     if not closed:
         coarse[-1] = False
     a, b, c, d = (np.roll(points, k, axis=0) for k in (1, 0, -1, -2))
@@ -134,9 +163,11 @@ def _through(points: np.ndarray, at: tuple[int, ...], closed: bool) -> np.ndarra
     return np.delete(points, straight, axis=0)
 
 
-def nearest_on(ring: np.ndarray, at: np.ndarray) -> np.ndarray:
-    """The point of a closed run nearest to a place."""
-    step = np.roll(ring, -1, axis=0) - ring
-    part = np.clip(((at - ring) * step).sum(axis=1) / np.maximum((step**2).sum(axis=1), 1e-12), 0.0, 1.0)
-    places = ring + part[:, None] * step
+def nearest_on(points: np.ndarray, at: np.ndarray, closed: bool = True) -> np.ndarray:
+    """The point of a run nearest to a place."""
+    step = np.roll(points, -1, axis=0) - points
+    if not closed:
+        step[-1] = 0.0
+    part = np.clip(((at - points) * step).sum(axis=1) / np.maximum((step**2).sum(axis=1), 1e-12), 0.0, 1.0)
+    places = points + part[:, None] * step
     return places[int(np.argmin(np.hypot(*(places - at).T)))]

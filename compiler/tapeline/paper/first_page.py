@@ -6,6 +6,7 @@ larger, stand above the pieces.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -18,7 +19,9 @@ from .pages import Paper
 from .pdf import PAGE_LINES, page_box
 
 LONG_BAR = 500.0  # on large paper
+NARROW = 250.0  # of a column on a roll that runs from left to right
 MAP = 160.0  # side of the map on large paper
+LIST = 72.0  # width of the list of pieces
 GAP = 6.0
 BODY = 3.3  # size of words on the first page
 LEADING = 1.4
@@ -28,48 +31,85 @@ def front(work, pieces: Sequence[Group], tiling, paper: Paper) -> list[Group]:
     """The first page before tiles, and as many more as small paper needs."""
     width, height = tiling.frame.width, tiling.frame.height
     joined = bool(tiling.joints)
-    edge = 8.0  # left of and above the blocks stand the bars
-    named, square, lines = title(work, tiling, paper, width - edge - 4), control_square(joined), legend(pieces, joined)
-    listed = piece_list(tiling, 72.0)
-    pages, placed = [], [bars(width - 4, height - 4, work.unit)]
-
-    def turn_page() -> None:
-        nonlocal placed
-        pages.append(Group("first page", "First page", tuple(placed)))
-        placed = []
-
-    rows, low, reach = arrange([named, square, lines], edge, edge, width)
-    if low > height:
-        rows, low, reach = arrange([named, square], edge, edge, width)
-        placed += rows
-        turn_page()
-        rows, low, reach = arrange([lines], edge, 0.0, width)
-    placed += rows
-    # The map and the list have what is left, below or beside.
-    below, beside = (edge, low + GAP, width, height), (reach + GAP, min(page_box(rows[-1])[1], height), width, height)
-    spare = max(below, beside, key=lambda box: (min(box[2] - box[0], box[3] - box[1]), box == below))
-    if min(spare[2] - spare[0], spare[3] - spare[1]) < 60 or spare[3] - spare[1] < _size(listed)[1]:
-        turn_page()
-        spare = (0.0, 0.0, width, height)
-    left, top, right, low = spare
-    if right - left > 72 + GAP + 50 and right - left > 0.9 * (low - top):
-        drawn = map_block(tiling, right - left - 72 - GAP, low - top)
-        placed += arrange([drawn, listed], left, top, width)[0]
+    flow = _Flow(width, height, [bars(width - 4, height - 4, work.unit)])
+    square = control_square(joined)
+    named = title(work, tiling, paper, width - flow.x - 4)
+    if flow.y + _size(named)[1] + GAP + sheet.SQUARE < height:
+        flow.put(named)
+        flow.put(square)
+    else:  # paper so small that the heading stands beside the square, or on the next page
+        flow.put(square)
+        beside = width - flow.x - 4
+        flow.put(title(work, tiling, paper, beside if beside > 55 else width - 4))
+    flow.put(legend(pieces, joined))
+    listed = piece_list(tiling, LIST)
+    if min(flow.spare()[2:]) < 55 or flow.spare()[3] < _size(listed)[1]:
+        flow.turn_page()
+    _, _, wide, high = flow.spare()
+    if wide > LIST + GAP + 50 and wide > 0.9 * high:
+        flow.fill([map_block(tiling, wide - LIST - GAP, high), listed], down=False)
     else:
-        drawn = map_block(tiling, right - left, low - top - _size(listed)[1] - GAP)
-        placed += arrange([drawn], left, top, width)[0] + arrange([listed], left, top + _size(drawn)[1] + GAP, width)[0]
-    turn_page()
-    return pages
+        flow.fill([map_block(tiling, wide, high - _size(listed)[1] - GAP), listed], down=True)
+    flow.turn_page()
+    return [Group("first page", "First page", tuple(page)) for page in flow.pages]
 
 
-def head(work, pieces: Sequence[Group], paper: Paper, joined: bool) -> Group:
-    """What stands above the pieces on a plot.  Joined, it has room for a map; what the map shows is known later."""
-    width, height = paper.room()
-    longest = min(LONG_BAR, width - 20, height - 20)
+class _Flow:
+    """Blocks set in rows on pages of one size, the first of which holds the bars along its edges."""
+
+    def __init__(self, width: float, height: float, placed: list[Group]):
+        self.width, self.height = width, height
+        self.pages: list[list[Group]] = []
+        self.placed = placed
+        self.left = self.x = self.y = self.low = 8.0
+
+    def turn_page(self) -> None:
+        self.pages.append(self.placed)
+        self.placed = []
+        self.left = self.x = self.y = self.low = 0.0
+
+    def put(self, block: Group) -> None:
+        wide, high = _size(block)
+        if self.x > self.left and self.x + wide > self.width:
+            self.x, self.y = self.left, self.low + GAP
+        if self.placed and self.y + high > self.height:
+            self.turn_page()
+        self._set(block, self.x, self.y)
+        self.x += wide + GAP
+        self.low = max(self.low, self.y + high)
+
+    def spare(self) -> tuple[float, float, float, float]:
+        """What is left: (left, top, width, height), beside the last row or below it."""
+        low = self.low + GAP if self.placed else self.low
+        rooms = [(x, y, self.width - x, self.height - y) for x, y in ((self.left, low), (self.x, self.y))]
+        return max(rooms, key=lambda room: min(room[2:]))
+
+    def fill(self, blocks: Sequence[Group], down: bool) -> None:
+        x, y, _, _ = self.spare()
+        for block in blocks:
+            self._set(block, x, y)
+            wide, high = _size(block)
+            x, y = (x, y + high + GAP) if down else (x + wide + GAP, y)
+
+    def _set(self, block: Group, x: float, y: float) -> None:
+        box = page_box(block)
+        self.placed.append(shifted(block, x - box[0], y - box[1]))
+
+
+def head(work, pieces: Sequence[Group], paper: Paper, joined: bool, narrow: bool) -> Group:
+    """What stands above the pieces on a plot, or in a narrow column before them.
+
+    Joined, it has room for a map; what the map shows is known later.
+    """
+    width = min(paper.room())
+    across, down = (NARROW, width - 20) if narrow else (width - 20, width - 20)
     blocks = [sheet.title_block(work.heading), sheet.control_square(work.unit), sheet.legend(pieces)]
     if joined:
         blocks += [plot_steps(), Group("map", "Assembly map", (Stroke(run([(0, 0), (MAP, 0), (MAP, MAP), (0, MAP)], True), "leader"),))]
-    return Group("head", "Heading", (bars(longest, longest, work.unit), *arrange(blocks, 12.0, 12.0, min(width, height))[0]))
+    flow = _Flow(NARROW if narrow else width, math.inf, [bars(min(LONG_BAR, across), min(LONG_BAR, down), work.unit)])
+    for block in blocks:
+        flow.put(block)
+    return Group("head", "Heading", tuple(flow.placed))
 
 
 def with_map(group: Group, tiling) -> Group:
@@ -81,21 +121,6 @@ def with_map(group: Group, tiling) -> Group:
         return shifted(map_block(tiling, right - left, low - top), left, top)
 
     return group._replace(items=tuple(drawn(item) if isinstance(item, Group) else item for item in group.items))
-
-
-def arrange(blocks: Sequence[Group], left: float, top: float, right: float) -> tuple[list[Group], float, float]:
-    """Blocks side by side in rows, with the foot of the last row and the right end of all but the first."""
-    placed, x, y, low, reach = [], left, top, top, left
-    for block in blocks:
-        box = page_box(block)
-        wide, high = box[2] - box[0], box[3] - box[1]
-        if x > left and x + wide > right:
-            x, y = left, low + GAP
-        placed.append(shifted(block, x - box[0], y - box[1]))
-        x += wide + GAP
-        low = max(low, y + high)
-        reach = max(reach, x - GAP) if len(placed) > 1 else reach
-    return placed, low, reach
 
 
 def _size(group: Group) -> tuple[float, float]:

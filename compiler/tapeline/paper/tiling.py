@@ -30,6 +30,7 @@ from .piece_drawing import draw_piece
 
 PAD = 1.5  # mm kept free round a piece
 DIAMOND = 4.0  # half of a joint mark's height
+MARKS_APART = 300.0  # along a joint, at most by half as much again; never fewer than two
 BAR = 100.0
 
 
@@ -198,6 +199,7 @@ def _meets(segments: np.ndarray, box: Box) -> bool:
 def _joints(laid: Sequence[Laid], tiles: Sequence[tuple[int, int]], frame: Frame) -> list[Joint]:
     """The joints that a piece goes across, with places for their marks clear of the drawing where there are any."""
     printed, room = set(tiles), Room()
+    reach = np.max([one.box[2:] for one in laid], axis=0)
     for one in laid:
         for points in _ink(one.group):
             room.take_run(points)
@@ -209,9 +211,8 @@ def _joints(laid: Sequence[Laid], tiles: Sequence[tuple[int, int]], frame: Frame
             upright = after[0] == row
             across = np.array([0.0, 1.0] if upright else [1.0, 0.0])
             start = np.array([after[1] * frame.across, after[0] * frame.down])
-            length = frame.height if upright else frame.width
-            reach = np.arange(1.0, length, 2.0)
-            points = start + reach[:, None] * across
+            length = min(frame.height, reach[1] - start[1]) if upright else min(frame.width, reach[0] - start[0])
+            points = start + np.arange(1.0, length, 2.0)[:, None] * across
             crossed = np.zeros(len(points), dtype=bool)
             for one in laid:
                 spans = one.rows, one.columns
@@ -220,21 +221,21 @@ def _joints(laid: Sequence[Laid], tiles: Sequence[tuple[int, int]], frame: Frame
                     crossed |= within(points, one.ring)
             if crossed.any():
                 number = len(joints) + 1
-                marks = tuple(_mark_place(room, start, across, length, part, number) for part in (0.22, 0.78))
+                count = max(2, round(length / MARKS_APART))
+                marks = tuple(_mark_place(room, start, across, length / count, k, number) for k in range(count))
                 joints.append(Joint(number, (row, column), after, marks))
     return joints
 
 
-def _mark_place(room: Room, start: np.ndarray, along: np.ndarray, length: float, part: float, number: int) -> tuple[float, float]:
-    """The middle of a joint mark near a part of the joint: free of the drawing, if it can be."""
+def _mark_place(room: Room, start: np.ndarray, along: np.ndarray, apart: float, k: int, number: int) -> tuple[float, float]:
+    """The middle of mark `k`, near the middle of its stretch of the joint: free of the drawing, if it can be."""
     upright = bool(along[1])
     wide = 2 * (DIAMOND + 1.5 + text_width(str(number), 3.0)) if upright else max(2 * DIAMOND, text_width(str(number), 3.0))
     high = 2 * DIAMOND if upright else 2 * (DIAMOND + 4.5)
-    reaches = np.array(sorted((length * (0.06 + 0.02 * k) for k in range(45)), key=lambda at: (abs(at - part * length), at)))
-    reaches = reaches[np.abs(reaches - part * length) < 0.24 * length]
-    places = start + reaches[:, None] * along
+    parts = 0.5 + np.array(sorted(range(-12, 13), key=lambda step: (abs(step), step))) * 0.03
+    places = start + ((k + parts) * apart)[:, None] * along
     free = room.free(places, wide, high)
-    place = places[int(np.argmax(free))] if free.any() else start + part * length * along
+    place = places[int(np.argmax(free))] if free.any() else places[0]
     room.take_plate(Plate(float(place[0]), float(place[1]), wide, high))
     return float(place[0]), float(place[1])
 
@@ -296,7 +297,7 @@ def _plot(work, pieces: Sequence[Group], paper: Paper, joined: bool = False) -> 
     for turned in (False, True):
         width, height = paper.room()[::-1] if turned else paper.room()
         frame, roll = Frame(width, height, _overlap(work, paper)), paper.height is None
-        head = first_page.head(work, pieces, paper, joined)
+        head = first_page.head(work, pieces, paper, joined, roll and turned)
         tiling = lay([head, *pieces], frame, 1, lengths=roll, along=roll and turned)
         used = sum(math.prod(_plot_size(tiling, tile, paper)) for tile in tiling.tiles)
         score = len(tiling.tiles), len(tiling.joints), used

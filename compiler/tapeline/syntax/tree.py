@@ -102,6 +102,7 @@ without_dip: direction edge end
 without_level: name
 without_bones:
 without_bone: edge
+without_tape: edge
 without_zip: edge
 without_notch: edge
 without_mark: text
@@ -148,6 +149,9 @@ others_none:
 corner: one other kind
 require: condition message
 caution: condition message
+cloth: width purpose nap
+nap:
+buttons: count size text
 message: text
 check: name parameters block
 apply_check: name arguments
@@ -250,6 +254,7 @@ grain: direction
 level_at: name point
 bone: clear
 bone_along: edge clear called
+tape_along: edge text
 clear: amount
 zip: edge start end
 zip_at: name

@@ -1,0 +1,65 @@
+"""What a style says of its cloth and buttons: for the cutting list, never for the drawing."""
+
+from __future__ import annotations
+
+from ..syntax import tree
+from .expressions import lower_kind, lower_length
+from .kinds import CONDITION, LENGTH, NUMBER, UNKNOWN
+from .plan import ButtonsPlan, ClothPlan, Requirement
+
+
+def stated(program) -> tuple[tuple[ClothPlan, ...], tuple[ButtonsPlan, ...]]:
+    cloths: dict[str, ClothPlan] = {}
+    buttons = []
+    for node, scope in program.late:
+        if isinstance(node, tree.Cloth):
+            cloth = _cloth(program, node, scope)
+            if cloth is None:
+                continue
+            if cloth.purpose in cloths:
+                what = f'cloth for "{cloth.purpose}"' if cloth.purpose else "cloth of the garment's outside"
+                program.bench.error("N202", f"The {what} is given twice", node.span, "one width of each cloth", "a second",
+                                    "Keep one of the two.", ((cloths[cloth.purpose].span, "first given here"),))
+                continue
+            cloths[cloth.purpose] = cloth
+        elif isinstance(node, tree.Buttons):
+            found = _buttons(program, node, scope)
+            buttons += [found] if found is not None else []
+    return tuple(cloths.values()), tuple(buttons)
+
+
+def _cloth(program, node: tree.Cloth, scope) -> ClothPlan | None:
+    width = _positive(program, scope, node.width, "Cloth must have a width")
+    purpose = "" if node.purpose is None else str(node.purpose.words)[1:-1]
+    return None if width.kind is UNKNOWN else ClothPlan(purpose, width.slot, node.nap is not None, node.span)
+
+
+def _buttons(program, node: tree.Buttons, scope) -> ButtonsPlan | None:
+    bench = program.bench
+    count, size = lower_kind(scope, node.count, NUMBER), _positive(program, scope, node.size, "A button must have a size")
+    if UNKNOWN in (count.kind, size.kind):
+        return None
+    usual = bench.samples.get(count.slot)
+    if usual is not None and (usual < 0 or abs(usual - round(usual)) > 1e-6):
+        bench.error("N210", "Buttons are counted in whole numbers", node.count.span, "0, 1, 2, 3, ...",
+                    node.count.span.text.strip(), "")
+        return None
+    # A count can also come of a calculation, or of a choice as it is set: then it is known only with the body.
+    nearest = bench.emit("greatest", NUMBER, node.count.span, bench.emit("whole", NUMBER, node.count.span, count),
+                            bench.constant(0.0, NUMBER, node.count.span))
+    _require(program, node.count.span, "Buttons are counted in whole numbers", count, nearest, "is")
+    return ButtonsPlan(count.slot, size.slot, "" if node.text is None else str(node.text)[1:-1], node.span)
+
+
+def _positive(program, scope, node, message: str):
+    value = lower_length(scope, node)
+    if value.kind is not UNKNOWN:
+        _require(program, node.span, message, value, program.bench.constant(0.0, LENGTH, node.span), "more than")
+    return value
+
+
+def _require(program, span, message: str, value, other, relation: str) -> None:
+    condition = program.bench.emit("compare", CONDITION, span, value, other, relation=relation)
+    if condition.kind is not UNKNOWN:
+        program.requirements.append(Requirement(condition.slot, message, span, "error",
+                                                ((" ".join(span.text.split()), value.slot, value.kind),)))

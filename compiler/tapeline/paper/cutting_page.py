@@ -1,0 +1,161 @@
+"""The cutting list as one HTML page: tables to tick off, and a drawing of every lay.  No network, no script.
+
+In a drawing the cloth runs from left to right, its beginning at the left, the fold or the lower selvedge at the foot; the
+lay has been turned, never mirrored.  Pieces bear their numbers of the list, and an arrow toward the upper end of each as the
+style draws it.  Lines and words carry the meaning; nothing is told by colour.
+"""
+
+from __future__ import annotations
+
+from html import escape
+
+import numpy as np
+
+from ..source.quantity import show_number
+from .cutting_text import Section, heading, sections
+
+MARK = '<meta name="generator" content="tapeline cutting list">'
+WIDE, HIGH = 172.0, 92.0  # mm on the page that the drawing of a lay may take, words beside it not counted
+WORDS = 3.4  # mm, size of words in a drawing
+ROOM = 6.0  # mm round the cloth, for words
+
+_STYLE = """
+ :root { color: #000; background: #fff; font: 11pt/1.35 Helvetica, Arial, sans-serif; }
+ body { max-width: 186mm; margin: 0 auto; padding: 4mm; }
+ h1 { font-size: 17pt; line-height: 1.15; margin: 0 0 1mm; } h2 { font-size: 13pt; margin: 6mm 0 1.5mm; }
+ p { margin: 1.2mm 0; }
+ .scroll { overflow-x: auto; }
+ table { border-collapse: collapse; width: 100%; }
+ th, td { text-align: left; vertical-align: top; padding: 1mm 3mm 1mm 0; border-bottom: 0.2mm solid #000; }
+ thead th { border-bottom-width: 0.5mm; } tbody th { font-weight: normal; }
+ td.tick, th.tick { width: 6mm; padding-right: 2mm; }
+ td.tick span { display: inline-block; width: 3.6mm; height: 3.6mm; border: 0.3mm solid #000; }
+ figure { margin: 3mm 0; break-inside: avoid; } figure svg { display: block; max-width: 100%; height: auto; }
+ figcaption, .note { font-size: 9.5pt; }
+ section { break-inside: avoid-page; } h2 { break-after: avoid; }
+ @page { size: auto; margin: 12mm; }
+ @media print { body { max-width: none; padding: 0; } .scroll { overflow: visible; } }
+"""
+
+
+def write_page(data: dict, work) -> str:
+    """The list as a whole HTML document."""
+    title = escape(heading(data, work.house.name))
+    title = title[:1].upper() + title[1:]
+    numbers = {row["name"]: row["number"] for row in data["pieces"]}
+    titles = {row["name"]: row["title"] for row in data["pieces"]}
+    body = [f"<h1>{title}</h1>"]
+    body += [f"<p>{escape(work.heading.prose)}</p>"] if work.heading.prose else []
+    for k, section in enumerate(sections(data, work), 1):
+        body += _section(section, f"s{k}", numbers, titles)
+    return "\n".join(['<!DOCTYPE html>', '<html lang="en">', "<head>", '<meta charset="utf-8">', MARK,
+                      '<meta name="viewport" content="width=device-width, initial-scale=1">', f"<title>{title}</title>",
+                      f"<style>{_STYLE}</style>", "</head>", "<body>", "<main>", *body, "</main>", "</body>", "</html>", ""])
+
+
+def is_ours(data: bytes) -> bool:
+    """Whether a page is a cutting list that this program made."""
+    return MARK.encode() in data[:2048]
+
+
+def _section(section: Section, name: str, numbers: dict, titles: dict) -> list[str]:
+    found = [f'<section aria-labelledby="{name}">', f'<h2 id="{name}">{escape(section.title)}</h2>']
+    found += [f"<p>{escape(line)}</p>" for line in section.lines]
+    if section.rows:
+        tick = section.cloth is None and section.tick
+        found += _table(section, tick)
+    found += [f'<p class="note">{escape(note)}</p>' for note in section.notes]
+    if section.cloth is not None:
+        for k, lay in enumerate(section.cloth["lays"]):
+            # The open lay is worth its room only where it saves cloth.
+            if k == section.cloth["best"] or lay["kind"] == "folded":
+                found.append(lay_figure(lay, section, numbers, titles))
+    return [*found, "</section>"]
+
+
+def _table(section: Section, tick: bool) -> list[str]:
+    heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in section.heads)
+    found = ['<div class="scroll"><table>', f'<caption hidden>{escape(section.title)}</caption>',
+             f'<thead><tr>{"<th class=tick scope=col>done</th>" if tick else ""}{heads}</tr></thead>', "<tbody>"]
+    for row in section.rows:
+        cells = "".join(f"<td>{escape(cell)}</td>" for cell in row)
+        found.append(f'<tr>{"<td class=tick><span></span></td>" if tick else ""}{cells}</tr>')
+    return [*found, "</tbody></table></div>"]
+
+
+# ----------------------------------------------------------------------------------------- drawing of a lay
+
+
+def lay_figure(lay: dict, section: Section, numbers: dict, titles: dict) -> str:
+    """The drawing of one lay with its caption."""
+    length, width = max(lay["length"], 1.0), lay["width"]
+    scale = min(WIDE / length, HIGH / width)
+    room, size = ROOM / scale, WORDS / scale
+    folded = lay["kind"] == "folded"
+    box = (-room, -room, length + 2 * room, width + 2 * room)
+    turned = 'folded along its length' if folded else "open"
+    said = ", ".join(f"{titles[name]} {count} times" if count > 1 else titles[name] for name, count in _counted(lay).items())
+    out = [f'<figure><svg xmlns="http://www.w3.org/2000/svg" role="img" width="{_n(box[2] * scale)}mm" height="{_n(box[3] * scale)}mm" '
+           f'viewBox="{" ".join(map(_n, box))}" font-family="Helvetica, Arial, sans-serif" font-size="{_n(size)}" '
+           f'aria-label="{escape(f"{section.title}, {turned}; laid on it: {said}")}">']
+    if any(one["mirrored"] for one in lay["laid"]):
+        out.append(f'<defs><pattern id="down" width="{_n(3 / scale)}" height="{_n(3 / scale)}" patternUnits="userSpaceOnUse" '
+                   f'patternTransform="rotate(45)"><path d="M0 0V{_n(3 / scale)}" stroke="#000" stroke-width="{_n(0.3 / scale)}"/>'
+                   "</pattern></defs>")
+    hair, wide = 0.2 / scale, 0.45 / scale
+    dash = f' stroke-dasharray="{_n(5 / scale)} {_n(1 / scale)} {_n(0.6 / scale)} {_n(1 / scale)}"' if folded else ""
+    out.append(f'<path d="M0 0H{_n(length)}" stroke="#000" stroke-width="{_n(hair)}"/>'
+               f'<path d="M0 {_n(width)}H{_n(length)}" stroke="#000" stroke-width="{_n(2 * hair)}"{dash}/>'
+               f'<path d="M0 0V{_n(width)}M{_n(length)} 0V{_n(width)}" stroke="#000" stroke-width="{_n(hair)}" '
+               f'stroke-dasharray="{_n(1 / scale)}"/>')
+    out.append(_words(0, -0.35 * size, "selvedges" if folded else "selvedge", "start"))
+    out.append(_words(0, width + 1.15 * size, "fold" if folded else "selvedge", "start"))
+    for one in lay["laid"]:
+        out += _piece(one, width, numbers[one["piece"]], wide, size, folded)
+    out.append("</svg>")
+    caption = [f"{turned[0].upper()}{turned[1:]}."]
+    caption.append("Arrows point to the upper end of each piece.")
+    if any(one["mirrored"] for one in lay["laid"]):
+        caption.append("Hatched: the pattern lies face down.")
+    if folded and any(not one["on_fold"] and one["copies"] == 1 for one in lay["laid"]):
+        caption.append("Marked “one”: only one is wanted.")
+    out.append(f"<figcaption>{escape(' '.join(caption))}</figcaption></figure>")
+    return "\n".join(out)
+
+
+def _piece(one: dict, width: float, number: int, line: float, size: float, folded: bool) -> list[str]:
+    ring = np.array(one["outline"])
+    x, y = ring[:, 1], width - ring[:, 0]  # turned by a quarter: the cloth runs to the right, its left edge lies at the foot
+    keep = np.ones(len(x), dtype=bool)
+    keep[1:] = np.hypot(np.diff(x), np.diff(y)) > 0.5  # mm: nothing that shows at this scale
+    points = " ".join(f"{_n(a)},{_n(b)}" for a, b in zip(x[keep], y[keep], strict=True))
+    fill = 'url(#down)' if one["mirrored"] else "#fff"
+    found = [f'<polygon points="{points}" fill="{fill}" stroke="#000" stroke-width="{_n(line)}"/>']
+    at = (one["label"][1], width - one["label"][0])
+    said = f"{number} one" if folded and one["copies"] == 1 and not one["on_fold"] else str(number)
+    half = 0.34 * size * len(said) + 0.3 * size
+    if one["mirrored"]:
+        found.append(f'<rect x="{_n(at[0] - half)}" y="{_n(at[1] - 0.95 * size)}" width="{_n(2 * half)}" height="{_n(1.9 * size)}" '
+                     'fill="#fff"/>')
+    found.append(_words(at[0], at[1], said, "middle", bold=True))
+    toward = 1 if one["turned"] else -1  # upper ends lie toward the beginning of the cloth
+    tip, tail, low = at[0] + toward * 1.1 * size, at[0] - toward * 1.1 * size, at[1] + 0.55 * size
+    found.append(f'<path d="M{_n(tail)} {_n(low)}H{_n(tip)}m{_n(-toward * 0.5 * size)} {_n(-0.25 * size)}l{_n(toward * 0.5 * size)} '
+                 f'{_n(0.25 * size)}l{_n(-toward * 0.5 * size)} {_n(0.25 * size)}" fill="none" stroke="#000" stroke-width="{_n(line / 2)}"/>')
+    return found
+
+
+def _counted(lay: dict) -> dict[str, int]:
+    found: dict[str, int] = {}
+    for one in lay["laid"]:
+        found[one["piece"]] = found.get(one["piece"], 0) + 1
+    return found
+
+
+def _words(x: float, y: float, words: str, anchor: str, bold: bool = False) -> str:
+    weight = ' font-weight="bold"' if bold else ""
+    return f'<text x="{_n(x)}" y="{_n(y)}" text-anchor="{anchor}"{weight}>{escape(words)}</text>'
+
+
+def _n(value: float) -> str:
+    return show_number(value, 2)

@@ -1,0 +1,268 @@
+"""How much cloth a garment takes: its pieces laid on cloth of a stated width, with the lengthwise thread along it.
+
+Two lays are tried.  *Folded*: the cloth is folded once along its length, face to face, so that what is cut comes out
+twice, the second time as a mirror image; pieces cut on the fold are laid to the fold.  *Open*: one layer, everything
+laid as often as it is cut, mirrored pieces mirrored, pieces cut on the fold laid whole.  A piece cut an odd number of
+times, or several times alike, takes a place of the folded cloth all the same; what lies under it is left over.
+
+The method is greedy and uses no chance.  The width is divided into strips of about 5 mm; of a piece only the highest
+and the lowest point in each strip counts, so a hollow that opens upward or downward takes other pieces in, one that
+opens to the side does not.  Pieces are laid one after the other, each at the first place from the beginning of the
+cloth where it fits, gaps between earlier pieces included.  This is done for several orders; the best is then bettered by
+moving single pieces forward, as long as that helps and at most `TRIALS` times.  With nap all pieces lie one way up;
+without, a piece may be turned by half a turn.  Nothing is left between pieces: the turnings are theirs already.
+
+How good it is: `least` is a length that no lay of these pieces can be shorter than, the larger of (area of all pieces /
+width of the cloth) and the longest piece.  It takes no notice of the pieces' shapes, so it is seldom reached.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+WIDTH = 1400.0  # mm, where neither style nor house says: common practice, not from a source
+STRIP = 5.0  # mm, about: the width is divided so that halves, thirds and quarters of it are whole strips
+TRIALS = 60
+SLACK = 1e-6
+ALIKE = 0.5  # mm by which a piece may differ from its mirror image and count as its own
+
+
+class Cloth(NamedTuple):
+    width: float = WIDTH  # between the selvedges
+    nap: bool = False  # whether every piece must lie one way up
+
+
+class Part(NamedTuple):
+    """One piece to lay: `ring` (K, 2) as cut, whole, x across and y along the lengthwise thread.
+
+    `lefts` are cut as drawn, `rights` mirrored.  `half` is one half of a piece whose fold runs along the thread, the
+    fold at x = 0; such a piece has no rights.  `label` is a place within both ring and half.
+    """
+
+    name: str
+    ring: np.ndarray
+    label: np.ndarray
+    lefts: int
+    rights: int = 0
+    half: np.ndarray | None = None
+
+    @property
+    def count(self) -> int:
+        return self.lefts + self.rights
+
+
+class Laid(NamedTuple):
+    """A piece in its place on the cloth: x from the fold or the selvedge, y from the beginning of the cloth."""
+
+    part: str
+    ring: np.ndarray
+    label: np.ndarray
+    on_fold: bool  # half a piece, along the fold
+    turned: bool  # by half a turn
+    mirrored: bool
+    copies: int  # pieces that come of it: of a place on folded cloth two, or one where one is enough or it lies on the fold
+
+
+class Lay(NamedTuple):
+    kind: str  # "folded" or "open"
+    width: float  # of the cloth as it lies
+    length: float
+    laid: tuple[Laid, ...]
+    too_wide: tuple[str, ...]  # pieces that do not fit on the width: then there is no lay
+
+
+class _Place(NamedTuple):
+    part: Part
+    ring: np.ndarray
+    label: np.ndarray
+    on_fold: bool
+    mirrored: bool
+    copies: int
+
+    @property
+    def size(self) -> np.ndarray:
+        return self.ring.max(axis=0)
+
+
+# ------------------------------------------------------------------------------------------------ the lays
+
+
+def lay_folded(parts: Sequence[Part], cloth: Cloth) -> Lay:
+    """The parts on cloth folded once along its length."""
+    places = []
+    for part in parts:
+        if part.half is not None:
+            places += [_Place(part, part.half, part.label, True, False, 1)] * part.count
+            continue
+        own = _is_own_mirror(part.ring, cloth.nap)
+        needed = math.ceil(part.count / 2) if own else max(part.lefts, part.rights)
+        double = part.count // 2 if own else min(part.lefts, part.rights)
+        places += [_Place(part, part.ring, part.label, False, False, 2 if k < double else 1) for k in range(needed)]
+    return _lay("folded", places, cloth.width / 2, cloth.nap)
+
+
+def lay_open(parts: Sequence[Part], cloth: Cloth) -> Lay:
+    """The parts on one layer of cloth."""
+    places = []
+    for part in parts:
+        far = float(part.ring[:, 0].max())
+        image = np.stack([far - part.ring[:, 0], part.ring[:, 1]], axis=-1)
+        label = np.array([far - part.label[0], part.label[1]])
+        whole = part.half is not None
+        at = part.label + [far - float(part.half[:, 0].max()), 0.0] if whole else part.label
+        places += [_Place(part, part.ring, at, False, False, 1)] * part.lefts
+        places += [_Place(part, image, label, False, True, 1)] * part.rights
+    return _lay("open", places, cloth.width, cloth.nap)
+
+
+def least(parts: Sequence[Part], cloth: Cloth) -> float:
+    """A length of cloth that no lay of the parts can be shorter than."""
+    area = sum(area_of(part.ring) * part.count for part in parts)
+    return max([area / cloth.width, *(float(part.ring[:, 1].max()) for part in parts)])
+
+
+def area_of(ring: np.ndarray) -> float:
+    x, y = ring[:, 0], ring[:, 1]
+    return abs(float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))) / 2
+
+
+# ------------------------------------------------------------------------------------------------ the method
+
+
+def _lay(kind: str, places: list[_Place], width: float, nap: bool) -> Lay:
+    too_wide = tuple(dict.fromkeys(place.part.name for place in places if place.size[0] > width + 1e-3))
+    if too_wide:
+        return Lay(kind, width, math.nan, (), too_wide)
+    if not places:
+        return Lay(kind, width, 0.0, (), ())
+    strips = 12 * max(1, round(width / STRIP / 12))
+    table = _Table(places, strips, width / strips, nap)
+    orders = {}
+    for tall_first in ((1, 0, 2), (2, 1, 0), (0, 1, 2)):  # by length, by area, by width
+        for fold_first in (True, False):
+            order = sorted(range(len(places)), key=lambda k: (
+                not (fold_first and places[k].on_fold),
+                *(-(*places[k].size, area_of(places[k].ring))[by] for by in tall_first), k))
+            orders.setdefault(tuple(order))
+    best = min((table.run(order) for order in orders), key=lambda run: run[0])
+    for _ in range(TRIALS // max(1, len(places) - 1) + 1):
+        bettered = _bettered(table, best)
+        if bettered is None:
+            break
+        best = bettered
+    (length, _), order, spots = best
+    laid = []
+    for k in sorted(order):
+        place, (x, y, turned) = places[k], spots[k]
+        shift, far = np.array([x, y]), place.size
+        ring = far - place.ring if turned else place.ring
+        label = far - place.label if turned else place.label
+        laid.append(Laid(place.part.name, ring + shift, label + shift, place.on_fold, turned, place.mirrored, place.copies))
+    return Lay(kind, width, length, tuple(laid), ())
+
+
+def _bettered(table: _Table, best):
+    """The first better lay that comes of moving one piece to the front of the order; None if there is none."""
+    order = best[1]
+    for k in range(1, min(len(order), TRIALS)):
+        if table.key(order[k]) == table.key(order[0]):
+            continue
+        trial = table.run((order[k], *order[:k], *order[k + 1:]))
+        if trial[0] < best[0]:
+            return trial
+    return None
+
+
+class _Table:
+    """The cloth as strips, and for every place its upper and lower end in each strip that it touches."""
+
+    def __init__(self, places: list[_Place], strips: int, strip: float, nap: bool):
+        self.places, self.strips, self.strip, self.nap = places, strips, strip, nap
+        known: dict[tuple, tuple] = {}
+        self.profiles = []
+        for place in places:
+            key = (place.part.name, place.mirrored)
+            if key not in known:
+                known[key] = (_profile(place.ring, strip), _profile(place.size - place.ring, strip))
+            self.profiles.append(known[key])
+
+    def key(self, k: int) -> tuple:
+        return self.places[k].part.name, self.places[k].mirrored, self.places[k].on_fold
+
+    def run(self, order: Sequence[int]):
+        """((length, sum of ends), order, spots) of one lay; a spot is (x, y, turned)."""
+        tops, bottoms = np.empty((0, self.strips)), np.empty((0, self.strips))
+        spots: dict[int, tuple[float, float, bool]] = {}
+        ends = []
+        for k in order:
+            place = self.places[k]
+            ways = (False,) if self.nap or place.on_fold else (False, True)
+            y, turned, at = min(self._first(k, turned, tops, bottoms) for turned in ways)
+            top, bottom = self.profiles[k][turned]
+            tops = np.concatenate([tops, np.full((1, self.strips), np.inf)])
+            bottoms = np.concatenate([bottoms, np.full((1, self.strips), -np.inf)])
+            tops[-1, at:at + len(top)], bottoms[-1, at:at + len(top)] = top + y, bottom + y
+            spots[k] = (at * self.strip, y, turned)
+            ends.append(y + float(place.size[1]))
+        return (round(max(ends), 3), round(sum(ends), 3)), tuple(order), spots
+
+    def _first(self, k: int, turned: bool, tops: np.ndarray, bottoms: np.ndarray) -> tuple[float, bool, int]:
+        """(y, turned, strip) of the first place along the cloth where a piece is free, the leftmost of several.
+
+        Beside a piece that lies already, all of y from `low` to `high` is taken: both are of one run in every strip and
+        go on from strip to strip, so nothing between is free.
+        """
+        top, bottom = self.profiles[k][turned]
+        wide = len(top)
+        first = 1 if self.places[k].on_fold else self.strips - wide + 1
+        if not len(tops):
+            return 0.0, turned, 0
+        below = np.lib.stride_tricks.sliding_window_view(bottoms, wide, axis=1)[:, :first]
+        above = np.lib.stride_tricks.sliding_window_view(tops, wide, axis=1)[:, :first]
+        low, high = (above - bottom).min(axis=2), (below - top).max(axis=2)  # (laid, strips)
+        tries = np.concatenate([np.zeros((1, first)), np.maximum(high, 0.0)])  # the beginning, or just behind one laid
+        taken = (tries[:, None] > low[None] + SLACK) & (tries[:, None] < high[None] - SLACK)
+        tries = np.where(taken.any(axis=1), np.inf, tries).min(axis=0)
+        at = int(np.argmin(np.round(tries, 3)))
+        return float(tries[at]), turned, at
+
+
+def _profile(ring: np.ndarray, strip: float) -> tuple[np.ndarray, np.ndarray]:
+    """The least and the greatest y of a ring in each strip that it touches, from x = 0 on."""
+    wide = max(1, math.ceil(float(ring[:, 0].max()) / strip - SLACK))
+    ends = np.roll(ring, -1, axis=0)
+    (x0, y0), (x1, y1) = ring.T[:, :, None], ends.T[:, :, None]
+    lines = np.arange(wide + 1)[None] * strip
+    crossed = (np.minimum(x0, x1) <= lines) & (np.maximum(x0, x1) >= lines) & (x0 != x1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        y = y0 + np.clip((lines - x0) / (x1 - x0), 0.0, 1.0) * (y1 - y0)
+    low = np.where(crossed, y, np.inf).min(axis=0)
+    high = np.where(crossed, y, -np.inf).max(axis=0)
+    top, bottom = np.minimum(low[:-1], low[1:]), np.maximum(high[:-1], high[1:])
+    for hair in (SLACK, -SLACK):  # a corner on a line between two strips belongs to both
+        at = np.clip(np.floor((ring[:, 0] + hair) / strip).astype(int), 0, wide - 1)
+        np.minimum.at(top, at, ring[:, 1])
+        np.maximum.at(bottom, at, ring[:, 1])
+    return top, bottom
+
+
+def _is_own_mirror(ring: np.ndarray, nap: bool) -> bool:
+    """Whether the mirror image of a piece, or without nap that image turned by half a turn, is the piece itself."""
+    far = ring.max(axis=0)
+    images = [np.stack([far[0] - ring[:, 0], ring[:, 1]], axis=-1)]
+    if not nap:
+        images.append(np.stack([ring[:, 0], far[1] - ring[:, 1]], axis=-1))
+    return any(_farthest(image, ring) <= ALIKE for image in images)
+
+
+def _farthest(points: np.ndarray, ring: np.ndarray) -> float:
+    """How far the farthest of the points lies from the ring's line."""
+    run = np.roll(ring, -1, axis=0) - ring
+    square = np.maximum((run * run).sum(axis=1), 1e-12)
+    apart = points[:, None] - ring[None]
+    along = np.clip((apart * run).sum(axis=2) / square, 0.0, 1.0)
+    return float(np.hypot(*np.moveaxis(apart - along[..., None] * run, 2, 0)).min(axis=1).max())
