@@ -200,6 +200,8 @@ def shorten(run, shape: Shape, amount, *, dart):
     if k < 0:
         return shape
     old = ring[k].dart
+    if not turnable(run, old):
+        return shape
     middle = (old.near_foot + old.far_foot) / 2.0
     depth = distance(middle, old.point)
     wrong = amount >= depth
