@@ -578,6 +578,14 @@ def test_one_mistake_is_said_once(world, text, codes):
     assert [code for code, _, _ in said(text, world)] == codes
 
 
+def test_the_way_out_fits(world):
+    for text, way_out in (("without band\n", "without piece band"), ("without piece loop\n", "without sew loop.left to loop.right"),
+                          ("change piece back\n    without zip\n", "without zip on centre"),
+                          ("change piece fornt\n    cut 2\n", 'Did you mean "front"?')):
+        (one,) = reading(text, world)[1]
+        assert way_out in one.suggestion
+
+
 def test_a_change_that_leaves_the_base_wanting_is_shown_where_it_wants(world):
     """The base's own line asks for the point that is gone."""
     line = BASE[:BASE.index("line side B to D")].count("\n") + 1

@@ -18,12 +18,11 @@ from ..geometry.path import Path
 from ..geometry.plane import angle_between, choose, cross, distance, dot, norm, square_to, unit
 from ..geometry.segments import Line
 from ..source.quantity import show_length
-from .operations import operation
 from .parting import begun_at
 from .pattern import Edge
 from .pivoting import wedge
 from .places import nearest_on
-from .shapes import Item, Shape, edges_of, items_of, split
+from .shapes import Item, Shape, Undrawn, change, edges_of, items_of, split
 
 STRAIGHT = 0.01  # mm
 MATCH = 25.4 / 16  # mm: edges laid together differ by no more than a seam may
@@ -42,7 +41,7 @@ def _turn(edges) -> np.ndarray:
     return np.sign(area(Path.join(*(edge.trued_path() for edge in edges)).flatten("coarse")))
 
 
-@operation
+@change
 def mirror(run, shape: Shape):
     """The piece turned over, across the line x = 0."""
     motion = Motion.mirror(np.zeros((run.n, 2)), np.tile(np.array([0.0, 1.0]), (run.n, 1)))
@@ -50,7 +49,7 @@ def mirror(run, shape: Shape):
     return Shape(tuple(edges), {name: motion.points(point) for name, point in shape.points.items()})
 
 
-@operation
+@change
 def unfold(run, shape: Shape, *, edge):
     """The piece opened out at a straight edge: its outline without that edge, and its image."""
     names = [one.name for one in shape.edges]
@@ -74,7 +73,7 @@ def _straight(run, edge: Edge, what: str):
              found=lambda i: f"{show_length(off[i], run.unit)} off the straight", suggestion="Name a straight edge, or straighten it.")
 
 
-@operation
+@change
 def join_on(run, shape: Shape, other: Shape, *, edge, to, names):
     """Another piece laid with its edge `to` on this one's `edge`, and both taken as one; `names` renames its edges."""
     mine, theirs = shape.edge(edge), other.edge(to)
@@ -82,7 +81,7 @@ def join_on(run, shape: Shape, other: Shape, *, edge, to, names):
         if one.darts:
             run.fail(True, "D488", f"{one.name} has darts, so nothing can be joined along it", expected="an edge without darts",
                      found=", ".join(dart.name for dart in one.darts), suggestion="Pivot or close its darts first.")
-            return shape
+            return Undrawn(run)
     lengths = mine.closed_length(), theirs.closed_length()
     uneven = np.abs(lengths[0] - lengths[1]) > MATCH
     run.fail(uneven, "D488", f"{to} cannot be joined to {edge}", expected=f"edges that agree to {show_length(MATCH, 'mm')}",
@@ -115,7 +114,7 @@ def join_on(run, shape: Shape, other: Shape, *, edge, to, names):
 # ------------------------------------------------------------ extending
 
 
-@operation
+@change
 def extend(run, shape: Shape, amount, place=None, *, edge, called, folded, stretch):
     """A strip of cloth so wide (N,) along a straight edge, or along the part of it from or to `place`.
 
@@ -184,7 +183,7 @@ def _run_on(run, path: Path, corner, way, aside, folded: bool, name: str) -> Pat
 # ------------------------------------------------------------ facings
 
 
-@operation
+@change
 def facing(run, shape: Shape, depth, *, edges, called, stays):
     """The band of a piece so deep (N,) along one or several edges that follow each other, their darts closed."""
     run.fail(depth <= 0.0, "D487", "A facing has some depth", expected="more than nought",
@@ -252,7 +251,7 @@ def _crossing(run, path: Path, line: Path, name: str):
 # ------------------------------------------------------------ truing
 
 
-@operation
+@change
 def true_edge(run, shape: Shape, *, edge):
     """An edge drawn again as one fair line, with its darts folded, between the same ends and directions."""
     edges = tuple(_trued(one) if one.name == edge else one for one in shape.edges)

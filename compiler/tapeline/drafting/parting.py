@@ -23,23 +23,21 @@ from ..geometry.segments import Cubic, Line
 from ..source.quantity import show_length
 from .darts import set_darts
 from .guides import SAME, Guide, alike
-from .operations import operation
 from .pattern import Edge
 from .pivoting import turnable
 from .places import nearest_on
-from .shapes import Item, Shape, corner_of, edges_of, items_of, mouth_of, off_chords, split, turn_ring
-
+from .shapes import Item, Shape, Undrawn, change, corner_of, edges_of, items_of, mouth_of, off_chords, split, turn_ring
 
 ON_LINE = 0.05  # mm; a dart whose point lies nearer to the line of a cut ends on it
 
 
-@operation
+@change
 def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam, stays, through):
     """The two parts (from the first stop on to the second, and from the second on to the first).
 
     `stops` are ("dart", name), ("corner", the edge that begins there) or ("edge", name, whether a place is given); the
-    places, the line's guide, and the points of darts within the piece are the inputs.  `closing` names the darts that are folded along the line, in its order.  Of a part whose darts are closed the
-    edge `stays` keeps its place, if it has it.
+    places, the line's guide, and the points of darts within the piece are the inputs.  `closing` names the darts that are
+    folded along the line, in its order.  Of a part whose darts are closed the edge `stays` keeps its place, if it has it.
     """
     inputs = list(inputs)
     places = [inputs.pop(0) if stop[0] == "edge" and stop[2] else None for stop in stops]
@@ -47,15 +45,21 @@ def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam, stays, thr
     inner = [inputs[k:k + 4] for k in range(0, len(inputs), 4)]
     path = None if guide is None else _toward(run, guide, shape, stops)
     ring = items_of(shape)
+    for name in closing:
+        if shape.dart(name) is None:
+            mouth_of(run, ring, name)
+            return Undrawn(run)
+        if not turnable(run, shape.dart(name)):
+            return Undrawn(run)
     ends, marks = [], []
     for number, (stop, place) in enumerate(zip(stops, places, strict=True)):
         if stop[0] == "dart":
             dart = shape.dart(stop[1])
             if dart is None:
                 mouth_of(run, ring, stop[1])
-                return shape, shape
+                return Undrawn(run)
             if not turnable(run, dart, held=True):
-                return shape, shape
+                return Undrawn(run)
             ends.append(dart.point)
         if stop[0] == "corner":
             ends.append(shape.edge(stop[1]).start())
@@ -232,11 +236,6 @@ def _darted(run, shape: Shape, path: Path, closing, seam: str, mouths) -> tuple[
     inputs, described, ending = [Guide(path, alike(path))], [], {}
     for name in closing:
         dart = shape.dart(name)
-        if dart is None:
-            mouth_of(run, items_of(shape), name)
-            return Edge(seam, run.span, (path,)), path
-        if not turnable(run, dart):
-            return Edge(seam, run.span, (path,)), path
         on_line = distance(path.point_at(np.nan_to_num(nearest_on(path, dart.point))), dart.point) < ON_LINE
         if run.alike(on_line.astype(int), np.isfinite(dart.point[:, 0])):
             ending[name] = dart

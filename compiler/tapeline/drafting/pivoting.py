@@ -18,14 +18,13 @@ from ..geometry.segments import Line
 from ..source.quantity import show_figure, show_length
 from .darts import true_end
 from .guides import SAME
-from .operations import operation
 from .pattern import Dart
-from .shapes import BESIDE, Item, Shape, carried_points, corner_of, edges_of, items_of, mouth_of, split, turn_ring
+from .shapes import BESIDE, Item, Shape, Undrawn, carried_points, change, corner_of, edges_of, items_of, mouth_of, split, turn_ring
 
 WHOLE = 1e-9
 
 
-@operation
+@change
 def pivot(run, shape: Shape, place, amount=None, *, dart, edge, called, stays, by, press, flare):
     """The dart turned into a new one at length `place` along `edge`; with `flare` the slash is left open instead.
 
@@ -36,9 +35,9 @@ def pivot(run, shape: Shape, place, amount=None, *, dart, edge, called, stays, b
     old = shape.dart(dart)
     if old is None:
         mouth_of(run, ring, dart)
-        return shape
+        return Undrawn(run)
     if not turnable(run, old):
-        return shape
+        return Undrawn(run)
     share = _share(run, old, amount, by)
     ring, cut = split(run, ring, edge, place)
     _room(run, ring, cut, edge, dart, place)
@@ -56,16 +55,16 @@ def pivot(run, shape: Shape, place, amount=None, *, dart, edge, called, stays, b
     return Shape(edges_of(run, turn_ring(ring, corner_of(ring, first_edge))), points, feet)
 
 
-@operation
+@change
 def pivot_into(run, shape: Shape, amount=None, *, dart, other, stays, by):
     """The dart, or a part of it, added to another that ends at the same point."""
     ring = items_of(shape)
     first_edge, old, wide = ring[0].edge, shape.dart(dart), shape.dart(other)
     if old is None or wide is None:
         mouth_of(run, ring, dart if old is None else other)
-        return shape
+        return Undrawn(run)
     if not (turnable(run, old) and turnable(run, wide)):
-        return shape
+        return Undrawn(run)
     apart = distance(old.point, wide.point)
     run.fail(apart > SAME, "D486", f"The darts {dart} and {other} do not end at one point", expected="one point for both",
              found=lambda i: f"points {show_length(apart[i], run.unit)} apart",
@@ -192,16 +191,16 @@ def wedge(name, span, point, feet, press, before: Path, after: Path) -> Dart:
                 trued, press, intake, intake, None, (near + far) / 2.0)
 
 
-@operation
+@change
 def shorten(run, shape: Shape, amount, *, dart):
     """A dart whose point is drawn back toward its mouth along its fold; its feet stay, its edge is trued anew."""
     ring = items_of(shape)
     k = mouth_of(run, ring, dart)
     if k < 0:
-        return shape
+        return Undrawn(run)
     old = ring[k].dart
     if not turnable(run, old):
-        return shape
+        return Undrawn(run)
     middle = (old.near_foot + old.far_foot) / 2.0
     depth = distance(middle, old.point)
     wrong = amount >= depth
@@ -215,12 +214,12 @@ def shorten(run, shape: Shape, amount, *, dart):
     return Shape(edges_of(run, ring), shape.points, shape.feet)
 
 
-@operation
+@change
 def release(run, shape: Shape, *, dart):
     """A dart left unsewn: its mouth becomes part of the edge, which is to be gathered or eased by so much."""
     ring = items_of(shape)
     k = mouth_of(run, ring, dart)
     if k < 0:
-        return shape
+        return Undrawn(run)
     ring[k] = Item(ring[k].edge, ring[k].span)
     return Shape(edges_of(run, ring), shape.points, {name: foot for name, foot in shape.feet.items() if name != dart})

@@ -13,6 +13,7 @@ do.  Which strip such a place falls on may differ from body to body; the bodies 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import wraps
 from typing import NamedTuple
 
 import numpy as np
@@ -45,6 +46,41 @@ class Shape:
 
     def dart(self, name: str) -> Dart | None:
         return next((dart for edge in self.edges for dart in edge.darts if dart.name == name), None)
+
+
+class Nowhere(dict):
+    """Points of which none is anywhere."""
+
+    def __init__(self, n: int):
+        super().__init__()
+        self.n = n
+
+    def __missing__(self, name) -> np.ndarray:
+        return np.full((self.n, 2), np.nan)
+
+
+class Undrawn(Shape):
+    """What a change gives where it can be made for no body, which has been said: whatever is asked of it is nowhere."""
+
+    def __init__(self, run):
+        super().__init__((), Nowhere(run.n))
+        self.span = run.span
+
+    def edge(self, name: str) -> Edge:
+        place = self.points[name]
+        return Edge(name, self.span, (Path((Line(place, place),)),))
+
+
+def change(function):
+    """An operation that gives a changed shape; of one that could not be drawn it gives none."""
+
+    @operation
+    @wraps(function)
+    def changed(run, *inputs, **options):
+        lost = next((one for one in inputs if isinstance(one, Undrawn)), None)
+        return function(run, *inputs, **options) if lost is None else lost
+
+    return changed
 
 
 class Item(NamedTuple):
@@ -212,12 +248,12 @@ def shape(run, *drawn, edges, points):
     return Shape(tuple(drawn[:len(edges)]), dict(zip(points, drawn[len(edges):], strict=True)))
 
 
-@operation
+@change
 def part(run, pair, *, number):
     return pair[number]
 
 
-@operation
+@change
 def with_points(run, shape: Shape, *values, names):
     """The shape with more named points: corners that a change has left inside it."""
     return Shape(shape.edges, {**shape.points, **dict(zip(names, values, strict=True))})
@@ -254,11 +290,11 @@ def shape_guide(run, shape: Shape, *, name):
 def shape_dart(run, shape: Shape, *, name, which):
     """A dart's point, or one of its feet, or the distance of its feet."""
     dart = shape.dart(name)
-    if dart is None and which == "intake":
+    if dart is None and which == "intake" and not isinstance(shape, Undrawn):
         mouth_of(run, items_of(shape), name)
         return np.full(run.n, np.nan)
     if dart is None:  # it lies on the other part of a cut: its points are nowhere here
-        return np.full((run.n, 2), np.nan)
+        return np.full(run.n if which == "intake" else (run.n, 2), np.nan)
     return {"point": dart.point, "near": dart.near_foot, "far": dart.far_foot, "intake": dart.intake}[which]
 
 

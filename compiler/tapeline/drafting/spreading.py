@@ -22,13 +22,12 @@ from ..geometry.segments import Line
 from ..source.quantity import show_length
 from .darts import true_end
 from .guides import SAME
-from .operations import operation
 from .pattern import Dart
 from .places import nearest_on
-from .shapes import Item, Shape, carried_points, corner_of, edges_of, items_of, split, turn_ring
+from .shapes import Item, Shape, carried_points, change, corner_of, edges_of, items_of, split, turn_ring
 
 
-@operation
+@change
 def spread(run, shape: Shape, amount, other_amount, *lines, edges, count, each, stays):
     """Slashes from the first of `edges` to the second, each opened by its share of the amounts (N,) at either edge.
 
@@ -43,7 +42,7 @@ def spread(run, shape: Shape, amount, other_amount, *lines, edges, count, each, 
     return _opened(run, shape, places, edges, [widths] * len(places), stays, None)
 
 
-@operation
+@change
 def pleats(run, shape: Shape, depth, other_depth, *between, edges, names, stays, press):
     """Pleats of so deep (N,) laid evenly on the first edge, their folds running to the second.
 

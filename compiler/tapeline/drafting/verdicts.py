@@ -14,8 +14,10 @@ from ..source.quantity import show_figure, show_length
 from .darts import beyond, crossing
 from .ledgers import Ledgers
 from .pattern import Pattern, Piece
+from .places import nearest_on
 
 CLOSED = 0.01  # mm
+FAIR = 10.0  # mm
 HAIR = 0.1  # mm
 STRAIGHT = 0.01  # mm
 
@@ -41,10 +43,10 @@ def _failed(run) -> np.ndarray:
 
 def _darts(piece: Piece, run):
     for edge in piece.edges:
-        if any(dart.kind == "pleat" for dart in edge.darts):
-            continue  # pleats run to another edge by intention
         others = [path for other in piece.edges if other is not edge for path in other.strips]
         for dart in edge.darts:
+            if dart.kind == "pleat":
+                continue
             limits = [beyond(dart, path) for path in others]
             limit = np.fmin.reduce(limits) if limits else np.full(run.n, np.nan)
             run.fail(np.isfinite(limit), "D424", f"The dart {piece.name}.{dart.name} runs out of the piece", span=dart.span,
@@ -52,6 +54,13 @@ def _darts(piece: Piece, run):
                      found=lambda i, d=dart: f"one of {show_length(distance(d.point, d.middle)[i], run.unit)}",
                      suggestion="Make the dart shorter, or set it elsewhere.")
     ring = Path.join(*(edge.trued_path() for edge in piece.edges)).flatten()
+    for dart in piece.darts():
+        if dart.kind == "pleat":  # runs to another edge by intention, but no further
+            ends = [leg.end() for leg in (dart.near_leg, dart.far_leg)]
+            off = np.logical_or.reduce([_outside(piece, ring, end) for end in ends])
+            run.fail(off, "D424", f"The pleat {piece.name}.{dart.name} runs out of the piece", span=dart.span,
+                     expected="a pleat that ends on an edge of its piece", found="an edge that was cut away",
+                     suggestion="Cut the piece first, and lay the pleats in its parts.")
     for dart in piece.inner:
         off = ~inside(np.stack(dart.corners(), axis=1), ring).all(axis=1)
         run.fail(off & np.isfinite(dart.near[:, 0]) & np.isfinite(ring).all(axis=(1, 2)), "D424",
@@ -67,6 +76,12 @@ def _darts(piece: Piece, run):
                                                       f"legs crossing"),
                      suggestion="Set them further apart, make them shorter, or point them apart.",
                      others=((other.span, "the other dart"),) if other.span != one.span else ())
+
+
+def _outside(piece: Piece, ring: np.ndarray, point: np.ndarray) -> np.ndarray:
+    """Bodies (N,) for whom a point lies outside the piece by more than an edge may be shifted in being made fair."""
+    gaps = [distance(strip.point_at(np.nan_to_num(nearest_on(strip, point))), point) for edge in piece.edges for strip in edge.strips]
+    return ~inside(point[:, None], ring)[:, 0] & (np.fmin.reduce(gaps) > FAIR)
 
 
 def _fold(piece: Piece, run):

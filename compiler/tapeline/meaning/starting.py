@@ -318,6 +318,8 @@ class _Amending:
         way_out = did_you_mean(name, there)
         if not way_out and not sort and name in known.get("piece", ()):
             way_out = f"To take the piece away say: without piece {name}"
+        if not sort and name in ("zip", "notch") and name in known:
+            way_out = f"Say on which edge: without {name} on {next(iter(known[name]))}"
         self._say("N201", f'{f"No {sort}" if sort else "Nothing"} to {"take away" if without(node) else "change"} is called "{name}"',
                   name.span, "" if way_out else expected or f"the name of {f'a {sort}' if sort else 'something that stands there'}",
                   f'"{name}"', way_out or "Name something that is said in what this starts from.")

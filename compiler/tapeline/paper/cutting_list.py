@@ -11,10 +11,11 @@
     tapes      {piece, edge, words, length, count, total}
     buttons    {count, size, words}
     turnings   {for, kind, width, length}: edges of one kind and width, as sewn, over all pieces cut
-    cloths     {for, width, width_from, nap, area, turnings, longest, least, lays, best, too_wide}: area of all its pieces
+    cloths     {for, width, width_from, nap, area, turnings, longest, least, lays, too_wide}: area of all its pieces
                as cut, and how much of it is turnings; a lay is {kind, width, length, laid} and what is laid {piece, on_fold,
-               copies, turned, mirrored, outline, label}, x from the fold or the selvedge, y along the cloth; best counts lays.
-               What is too wide is laid turned by a quarter, where that fits
+               copies, turned, mirrored, outline, label, up}, x from the fold or the selvedge, y along the cloth.  The last lay
+               is the shortest: the open one stands only where it is shorter than the folded one.  What is too wide
+               is laid turned by a quarter, where that fits
 
 What is cut for a facing is laid with the garment's outside, unless the style states a cloth for it (common practice);
 all else that is cut for something has a cloth of its own.
@@ -35,6 +36,7 @@ FORM = 1
 OUTSIDE = ""
 OF_THE_OUTSIDE = ("facing", "facings")  # last words of what is cut from the garment's own cloth: common practice
 ON_LINE = 1e-3  # mm
+NO_SHORTER = 1.0  # mm by which an open lay must be shorter to be worth its trouble
 
 
 def papers(work, cloth: Cloth | None = None) -> dict[str, str]:
@@ -120,7 +122,8 @@ def quartered(part: Part) -> Part:
     if part.half is not None:
         label = label + [float(ring[:, 0].max() - part.half[:, 0].max()), 0.0]
     far = float(ring[:, 1].max())
-    return part._replace(ring=np.stack([far - ring[:, 1], ring[:, 0]], axis=-1), label=np.array([far - label[1], label[0]]), half=None)
+    return part._replace(ring=np.stack([far - ring[:, 1], ring[:, 0]], axis=-1), label=np.array([far - label[1], label[0]]),
+                         half=None, up=(1.0, 0.0))
 
 
 def whole(ring: np.ndarray, p: np.ndarray, q: np.ndarray) -> np.ndarray:
@@ -227,20 +230,23 @@ def _cloth(work, purpose: str, layer: list[tuple], stated, usual: Cloth | None) 
     titles = {finished.piece.name: finished.piece.title for finished, _ in layer}
     wide = {part.name: float(part.ring[:, 0].max()) for part in parts if float(part.ring[:, 0].max()) > cloth.width + ON_LINE}
     parts = [quartered(part) if part.name in wide else part for part in parts]
-    lays = [lay for lay in (lay_folded(parts, cloth), lay_open(parts, cloth)) if not lay.too_wide]
+    folded, opened = lay_folded(parts, cloth), lay_open(parts, cloth)
+    lays = [] if folded.too_wide else [folded]
+    if not opened.too_wide and (not lays or opened.length < folded.length - NO_SHORTER):
+        lays.append(opened)
     area = sum(area_of(part.ring) * part.count for part in parts)
     net = sum(area_of(finished.piece.trued_outline().take(slice(work.index, work.index + 1)).flatten()[0])
               * (2 if finished.piece.cut.fold else 1) * sum(hands) for finished, hands in layer)
-    best = min(range(len(lays)), key=lambda k: lays[k].length) if lays else None
     return {"for": purpose, "width": number(cloth.width), "width_from": source, "nap": cloth.nap, "area": number(area),
             "turnings": number(area - net), "least": number(least(parts, cloth)),
             "longest": number(max(float(part.ring[:, 1].max()) for part in parts)),
-            "lays": [_lay_row(lay) for lay in lays], "best": best,
+            "lays": [_lay_row(lay) for lay in lays],
             "too_wide": [{"piece": titles[name], "across": number(across)} for name, across in wide.items()]}
 
 
 def _lay_row(lay: Lay) -> dict:
     return {"kind": lay.kind, "width": number(lay.width), "length": number(lay.length), "laid": [
         {"piece": one.part, "on_fold": one.on_fold, "copies": one.copies, "turned": one.turned, "mirrored": one.mirrored,
-         "outline": [[number(x), number(y)] for x, y in one.ring], "label": [number(value) for value in one.label]}
+         "outline": [[number(x), number(y)] for x, y in one.ring], "label": [number(value) for value in one.label],
+         "up": [number(value) for value in one.up]}
         for one in lay.laid]}

@@ -62,18 +62,15 @@ def _section(section: Section, name: str, numbers: dict, titles: dict) -> list[s
     found = [f'<section aria-labelledby="{name}">', f'<h2 id="{name}">{escape(section.title)}</h2>']
     found += [f"<p>{escape(line)}</p>" for line in section.lines]
     if section.rows:
-        tick = section.cloth is None and section.tick
-        found += _table(section, tick)
+        found += _table(section)
     found += [f'<p class="note">{escape(note)}</p>' for note in section.notes]
     if section.cloth is not None:
-        for k, lay in enumerate(section.cloth["lays"]):
-            # The open lay is worth its room only where it saves cloth.
-            if k == section.cloth["best"] or lay["kind"] == "folded":
-                found.append(lay_figure(lay, section, numbers, titles))
+        found += [lay_figure(lay, section, numbers, titles) for lay in section.cloth["lays"]]
     return [*found, "</section>"]
 
 
-def _table(section: Section, tick: bool) -> list[str]:
+def _table(section: Section) -> list[str]:
+    tick = section.tick
     heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in section.heads)
     found = ['<div class="scroll"><table>', f'<caption hidden>{escape(section.title)}</caption>',
              f'<thead><tr>{"<th class=tick scope=col>done</th>" if tick else ""}{heads}</tr></thead>', "<tbody>"]
@@ -105,14 +102,16 @@ def lay_figure(lay: dict, section: Section, numbers: dict, titles: dict) -> str:
     hair, wide = 0.2 / scale, 0.45 / scale
     dash = f' stroke-dasharray="{_n(5 / scale)} {_n(1 / scale)} {_n(0.6 / scale)} {_n(1 / scale)}"' if folded else ""
     out.append(f'<path d="M0 0H{_n(length)}" stroke="#000" stroke-width="{_n(hair)}"/>'
-               f'<path d="M0 {_n(width)}H{_n(length)}" stroke="#000" stroke-width="{_n(2 * hair)}"{dash}/>'
                f'<path d="M0 0V{_n(width)}M{_n(length)} 0V{_n(width)}" stroke="#000" stroke-width="{_n(hair)}" '
                f'stroke-dasharray="{_n(1 / scale)}"/>')
     out.append(_words(0, -0.35 * size, "selvedges" if folded else "selvedge", "start"))
     out.append(_words(0, width + 1.15 * size, "fold" if folded else "selvedge", "start"))
     for one in lay["laid"]:
         out += _piece(one, width, numbers[one["piece"]], wide, size, folded)
-    out.append("</svg>")
+    foot = f'd="M0 {_n(width)}H{_n(length)}" stroke='
+    if folded:  # nothing is cut along the fold
+        out.append(f'<path {foot}"#fff" stroke-width="{_n(1.1 * wide)}"/>')
+    out += [f'<path {foot}"#000" stroke-width="{_n(hair)}"{dash}/>', "</svg>"]
     caption = [f"{turned[0].upper()}{turned[1:]}."]
     caption.append("Arrows point to the upper end of each piece.")
     if any(one["mirrored"] for one in lay["laid"]):
@@ -131,17 +130,32 @@ def _piece(one: dict, width: float, number: int, line: float, size: float, folde
     points = " ".join(f"{_n(a)},{_n(b)}" for a, b in zip(x[keep], y[keep], strict=True))
     fill = 'url(#down)' if one["mirrored"] else "#fff"
     found = [f'<polygon points="{points}" fill="{fill}" stroke="#000" stroke-width="{_n(line)}"/>']
-    at = (one["label"][1], width - one["label"][0])
     said = f"{number} one" if folded and one["copies"] == 1 and not one["on_fold"] else str(number)
-    half = 0.34 * size * len(said) + 0.3 * size
+    return found + _label(one, said, width, size, line, float(np.ptp(y)) < 2.4 * size)
+
+
+def _label(one: dict, said: str, width: float, size: float, line: float, low: bool) -> list[str]:
+    """The number of a piece with an arrow toward its upper end: below it, or in a low piece beside it."""
+    x, y = one["label"][1], width - one["label"][0]
+    ux, uy = one["up"][1], -one["up"][0]  # turned like the cloth
+    half, reach = 0.32 * size * len(said), 0.9 * size
+    if low:
+        words, arrow = (x - reach - 0.2 * size, y + 0.35 * size), (x + half, y)
+        plate = (x - reach - half - 0.4 * size, y - 0.7 * size, 2 * (half + reach + 0.5 * size), 1.4 * size)
+    else:
+        words, arrow = (x, y - 0.15 * size), (x, y + 0.25 * size + (reach if uy else 0.35 * size))
+        tall = 1.2 * size + (2 * reach if uy else 0.7 * size)
+        plate = (x - max(half, reach) - 0.3 * size, y - size, 2 * max(half, reach) + 0.6 * size, tall)
+    found = []
     if one["mirrored"]:
-        found.append(f'<rect x="{_n(at[0] - half)}" y="{_n(at[1] - 0.95 * size)}" width="{_n(2 * half)}" height="{_n(1.9 * size)}" '
-                     'fill="#fff"/>')
-    found.append(_words(at[0], at[1], said, "middle", bold=True))
-    toward = 1 if one["turned"] else -1  # upper ends lie toward the beginning of the cloth
-    tip, tail, low = at[0] + toward * 1.1 * size, at[0] - toward * 1.1 * size, at[1] + 0.55 * size
-    found.append(f'<path d="M{_n(tail)} {_n(low)}H{_n(tip)}m{_n(-toward * 0.5 * size)} {_n(-0.25 * size)}l{_n(toward * 0.5 * size)} '
-                 f'{_n(0.25 * size)}l{_n(-toward * 0.5 * size)} {_n(0.25 * size)}" fill="none" stroke="#000" stroke-width="{_n(line / 2)}"/>')
+        found.append(f'<rect x="{_n(plate[0])}" y="{_n(plate[1])}" width="{_n(plate[2])}" height="{_n(plate[3])}" fill="#fff"/>')
+    found.append(_words(*words, said, "middle", bold=True))
+    (ax, ay), barb = arrow, 0.45 * size
+    tip, tail = (ax + reach * ux, ay + reach * uy), (ax - reach * ux, ay - reach * uy)
+    barbs = [(tip[0] - barb * (ux + side * uy / 2), tip[1] - barb * (uy - side * ux / 2)) for side in (1, -1)]
+    run = "L".join(f"{_n(a)} {_n(b)}" for a, b in (barbs[0], tip, barbs[1]))
+    found.append(f'<path d="M{_n(tail[0])} {_n(tail[1])}L{_n(tip[0])} {_n(tip[1])}M{run}" fill="none" stroke="#000" '
+                 f'stroke-width="{_n(line / 2)}"/>')
     return found
 
 

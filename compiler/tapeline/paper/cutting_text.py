@@ -142,16 +142,17 @@ def _cloth(cloth: dict, numbers: dict[str, int], says: Says) -> Section:
                  f"Least possible length: {says.about(cloth['least'])}"
                  + (", the longest piece." if cloth["least"] <= cloth["longest"] + 1e-6 else ", their area over the width."))
     section = Section(f"Cloth for {what}", lines, ("lay", "length", "above the least", "cloth used", "buy"), cloth=cloth)
-    for k, lay in enumerate(cloth["lays"]):
+    for lay in cloth["lays"]:
         length = lay["length"]
         section.rows.append(({"folded": "folded along its length", "open": "open, one layer"}[lay["kind"]],
                              says.about(length), f"{max(0.0, 100 * (length / cloth['least'] - 1)):.0f} %",
                              f"{100 * cloth['area'] / (length * cloth['width']):.0f} %",
-                             says.to_buy(length) + (" *" if k == cloth["best"] and len(cloth["lays"]) > 1 else "")))
-    if len(cloth["lays"]) > 1:
-        section.notes.append("* the shorter lay.")
-    if len(cloth["lays"]) == 1 and cloth["lays"][0]["kind"] == "open":
-        section.notes.append("Folded along its length, the cloth is too narrow for a piece; it is laid open.")
+                             says.to_buy(length)))
+    kinds = [lay["kind"] for lay in cloth["lays"]]
+    if kinds == ["folded"]:
+        section.notes.append("No shorter lay was found on open cloth.")
+    elif kinds == ["open"]:
+        section.notes.append("Folded along its length the cloth is too narrow for a piece, so it is laid open.")
     laid = "; here it lies turned by a quarter, its thread across the cloth" if cloth["lays"] else ", nor turned by a quarter"
     for one in cloth["too_wide"]:
         section.lines.append(f"{one['piece']} is {says.about(one['across'])} across its thread and does not fit on this cloth as the "

@@ -265,7 +265,7 @@ def map_block(tiling, width: float, height: float) -> Group:
     frame = tiling.frame
     rows, columns = max(t[0] for t in tiling.tiles) + 1, max(t[1] for t in tiling.tiles) + 1
     wide, high = (columns - 1) * frame.across + frame.width, (rows - 1) * frame.down + frame.height
-    high = min(high, max(one.box[3] for one in tiling.laid) + 2)
+    high = min(high, max(one.box[3] for one in tiling.laid) + 2) if rows == 1 else high
     wide = min(wide, max(one.box[2] for one in tiling.laid) + 2) if columns == 1 else wide
     scale = min(width / wide, (height - 7) / high, 0.2)
     items: list = [Text(0.0, RISE * 3.6, 3.6, "How the pages lie together", "start", 0.0, "bold")]
@@ -287,10 +287,11 @@ def map_block(tiling, width: float, height: float) -> Group:
         low = min(top + (frame.height if tile[0] == rows - 1 else frame.down), high)
         corners = small(np.array([[left, top], [right, top], [right, low], [left, low]]))
         items.append(Stroke(run(corners, closed=True), "map", tile_name(tile)))
-        name = _set(room, tile_name(tile), size, "bold", corners[0], corners[2])
-        for text in name:
-            room.take_plate(text_plate(text))
-            lined.take_plate(text_plate(text))
+        trials = (_set(room, tile_name(tile), part * size, "bold", corners[0], corners[2]) for part in (1.0, 0.8, 0.6))
+        x, y = corners[:3:2].mean(axis=0)
+        name = next(filter(None, trials), [Text(float(x), float(y), 0.6 * size, tile_name(tile), "middle", 0.0, "bold")])
+        for every in (room, lined):
+            every.take_plate(text_plate(name[0]))
         lined.take_run(np.concatenate([corners, corners[:1]]))
         items += name
     for one in tiling.laid:

@@ -1,6 +1,6 @@
 """How much cloth a garment takes: its pieces laid on cloth of a stated width, with the lengthwise thread along it.
 
-Two lays are tried.  *Folded*: the cloth is folded once along its length, face to face, so that what is cut comes out
+There are two lays.  *Folded*: the cloth is folded once along its length, face to face, so that what is cut comes out
 twice, the second time as a mirror image; pieces cut on the fold are laid to the fold.  *Open*: one layer, everything
 laid as often as it is cut, mirrored pieces mirrored, pieces cut on the fold laid whole.  A piece cut an odd number of
 times, or several times alike, takes a place of the folded cloth all the same; what lies under it is left over.
@@ -49,6 +49,7 @@ class Part(NamedTuple):
     lefts: int
     rights: int = 0
     half: np.ndarray | None = None
+    up: tuple[float, float] = (0.0, -1.0)  # toward the upper end of the piece as drawn
 
     @property
     def count(self) -> int:
@@ -61,6 +62,7 @@ class Laid(NamedTuple):
     part: str
     ring: np.ndarray
     label: np.ndarray
+    up: tuple[float, float]
     on_fold: bool  # half a piece, along the fold
     turned: bool  # by half a turn
     mirrored: bool
@@ -161,7 +163,9 @@ def _lay(kind: str, places: list[_Place], width: float, nap: bool) -> Lay:
         shift, far = np.array([x, y]), place.size
         ring = far - place.ring if turned else place.ring
         label = far - place.label if turned else place.label
-        laid.append(Laid(place.part.name, ring + shift, label + shift, place.on_fold, turned, place.mirrored, place.copies))
+        (across, along), sign = place.part.up, -1.0 if turned else 1.0
+        up = (sign * (-across if place.mirrored else across), sign * along)
+        laid.append(Laid(place.part.name, ring + shift, label + shift, up, place.on_fold, turned, place.mirrored, place.copies))
     return Lay(kind, width, length, tuple(laid), ())
 
 
@@ -256,13 +260,18 @@ def _is_own_mirror(ring: np.ndarray, nap: bool) -> bool:
     images = [np.stack([far[0] - ring[:, 0], ring[:, 1]], axis=-1)]
     if not nap:
         images.append(np.stack([ring[:, 0], far[1] - ring[:, 1]], axis=-1))
-    return any(_farthest(image, ring) <= ALIKE for image in images)
+    return any(_lies_on(image, ring) for image in images)
 
 
-def _farthest(points: np.ndarray, ring: np.ndarray) -> float:
-    """How far the farthest of the points lies from the ring's line."""
+def _lies_on(points: np.ndarray, ring: np.ndarray) -> bool:
+    """Whether all points lie on the ring's line, as near as `ALIKE`; a few points spread over all of them are tried first."""
     run = np.roll(ring, -1, axis=0) - ring
     square = np.maximum((run * run).sum(axis=1), 1e-12)
-    apart = points[:, None] - ring[None]
-    along = np.clip((apart * run).sum(axis=2) / square, 0.0, 1.0)
-    return float(np.hypot(*np.moveaxis(apart - along[..., None] * run, 2, 0)).min(axis=1).max())
+    lots = max(1, len(points) // 24)
+    for first in range(lots):
+        apart = points[first::lots, None] - ring[None]
+        along = np.clip((apart * run).sum(axis=2) / square, 0.0, 1.0)
+        off = apart - along[..., None] * run
+        if float(np.hypot(off[..., 0], off[..., 1]).min(axis=1).max()) > ALIKE:
+            return False
+    return True

@@ -9,8 +9,8 @@ its grain upright, or is turned by half a turn where that saves a page or brings
 widths of the plane, and the best is kept: fewest pages, then fewest page edges through pieces, then the smallest plane.
 
 How good it is: `Packing.least` is a lower bound that no lay can beat, the larger of (area of the pieces / area of a
-tile) and (tiles that one piece spans).  It takes no notice of the pieces' shapes, so it is seldom reached.  Measured on
-the shipped styles for two bodies, A4 and Letter alike: see `tests/paper/test_packing.py`, which holds the figures.
+tile) and (columns or rows that one piece spans).  It takes no notice of the pieces' shapes, so it is seldom reached: the
+shipped styles, for two bodies on A4 and Letter alike, take from 1.2 to 1.8 times as many pages.
 """
 
 from __future__ import annotations
@@ -186,7 +186,7 @@ class _Raster:
         edges, reach = 0, np.zeros(2)
         for k in order:
             rows, spanned = self.phases[k][2], self.phases[k][3]
-            tall = len(used) + rows  # there is always room below all that is laid
+            tall = len(used) + rows + 1  # room below all that is laid, even if that ends in the strip of the next row
             used = np.concatenate([used, np.zeros((tall - len(used), columns), dtype=bool)])
             height = (tall + 1) * self.per_row + int(self.frame.overlap / self.cell[1]) + 1
             laid = np.concatenate([laid, np.zeros((max(0, height - len(laid)), laid.shape[1]), dtype=bool)])

@@ -1,0 +1,390 @@
+"""Cutters' files read back by ezdxf and held against the model; the same files under the statements of `dxf_checks`."""
+
+import hashlib
+import io
+import os
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import ezdxf
+import numpy as np
+import pytest
+import shapely
+from dxf_checks import entities, faults, keys, sections, tags
+from dxf_works import MANY, WIDE, shipped_work, style_work
+
+from tapeline.paper.dxf import ascii_words, block_name, is_ours, number, papers
+from tapeline.paper.dxf_pieces import piece_content
+from tapeline.paper.dxf_points import TOLERANCE, run_of
+from tapeline.paper.house import House
+from tapeline.paper.lettering import text_plate
+
+SHIPPED = [(style, body) for style in ("lantern_skirt", "straight_skirt", "half_circle_skirt", "close_bodice")
+           for body in ("nell", "maud")]
+
+
+def work_of(style: str, body: str = ""):
+    return shipped_work(style, body) if body else style_work({"many": MANY, "wide": WIDE}[style])
+
+
+CASES = [("many", ""), ("wide", ""), *SHIPPED]
+
+
+def written(work, **how) -> bytes:
+    (data,) = papers(work, **how).values()
+    return data
+
+
+def read_back(data: bytes) -> dict:
+    """Block name -> its entities, in the order of the file; the file must be sound to ezdxf without mending."""
+    document = ezdxf.read(io.StringIO(data.decode("ascii"), newline=None))
+    audit = document.audit()
+    assert not audit.errors and not audit.fixes
+    assert document.dxfversion == "AC1009"
+    return {block.name: list(block) for block in document.blocks if not block.name.startswith(("*", "$"))}
+
+
+def on_layer(block, layer: int, kind: str = "") -> list:
+    return [one for one in block if one.dxf.layer == str(layer) and (not kind or one.dxftype() == kind)]
+
+
+def places(one) -> np.ndarray:
+    """The points of an entity as on paper, y down."""
+    if one.dxftype() == "POLYLINE":
+        found = [vertex.dxf.location for vertex in one.vertices]
+    elif one.dxftype() == "LINE":
+        found = [one.dxf.start, one.dxf.end]
+    else:
+        found = [one.dxf.location]
+    return np.array([[place.x, -place.y] for place in found])
+
+
+def boundary(block) -> np.ndarray:
+    (one,) = on_layer(block, 1, "POLYLINE")
+    assert one.is_closed
+    return places(one)
+
+
+def pieces_and_blocks(work, **how):
+    """(finished piece, its block), and lastly the control square's block."""
+    blocks = list(read_back(written(work, **how)).values())
+    assert len(blocks) == len(work.finished.pieces) + 1
+    return list(zip(work.finished.pieces, blocks, strict=False)), blocks[-1]
+
+
+def fold_of(piece, index: int):
+    edge = piece.edge(piece.cut.fold)
+    return edge.start()[index], edge.end()[index]
+
+
+def across_fold(points: np.ndarray, fold) -> np.ndarray:
+    """Mirror by complex numbers, another way than the program's."""
+    p, q = (complex(*end) for end in fold)
+    turn = (q - p) / abs(q - p)
+    z = (points[:, 0] + 1j * points[:, 1] - p) / turn
+    z = np.conj(z) * turn + p
+    return np.stack([z.real, z.imag], axis=1)
+
+
+def model_shape(finished_piece, index: int):
+    """The cut line of the model as a polygon, with its image where the piece is cut on the fold."""
+    ring = finished_piece.cut_line[index]
+    shape = shapely.Polygon(ring)
+    if not finished_piece.piece.cut.fold:
+        return shape
+    image = shapely.Polygon(across_fold(ring, fold_of(finished_piece.piece, index)))
+    return shapely.union(shape.buffer(1e-7, join_style="mitre"), image.buffer(1e-7, join_style="mitre"))
+
+
+# ----------------------------------------------------------------------------------- the file and the model
+
+
+@pytest.mark.parametrize("case", CASES, ids="-".join)
+@pytest.mark.parametrize("halved", [False, True], ids=["whole", "half"])
+def test_the_statements_hold(case, halved):
+    assert faults(written(work_of(*case), halved=halved)) == []
+
+
+@pytest.mark.parametrize("case", [case for case in CASES if case[0] != "wide"], ids="-".join)
+def test_outlines_are_those_of_the_model(case):
+    """Length and place within 0.01 mm; area within what 0.01 mm all round comes to."""
+    work = work_of(*case)
+    for finished_piece, block in pieces_and_blocks(work)[0]:
+        model, read = model_shape(finished_piece, work.index), shapely.Polygon(boundary(block))
+        assert read.is_valid
+        assert abs(read.length - model.length) < 0.01
+        assert abs(read.area - model.area) < 0.01 * model.length
+        assert shapely.hausdorff_distance(read.exterior, model.exterior) < 0.01
+
+
+@pytest.mark.parametrize("case", CASES, ids="-".join)
+def test_halves_are_the_models_own_outline(case):
+    work = work_of(*case)
+    for finished_piece, block in pieces_and_blocks(work, halved=True)[0]:
+        model, read = shapely.Polygon(finished_piece.cut_line[work.index]), shapely.Polygon(boundary(block))
+        assert shapely.hausdorff_distance(read.exterior, model.exterior) < (0.01 if case[0] != "wide" else 0.1)
+        mirrors = on_layer(block, 6)
+        assert len(mirrors) == bool(finished_piece.piece.cut.fold)
+        for mirror in mirrors:
+            p, q = fold_of(finished_piece.piece, work.index)
+            assert np.abs(np.cross(np.append(q - p, 0), np.append(places(mirror) - p, [[0], [0]], axis=1))).max() < 0.01 * 1000
+            assert shapely.length(shapely.LineString(places(mirror))) >= np.hypot(*(q - p)) - 1e-3
+
+
+@pytest.mark.parametrize("case", CASES, ids="-".join)
+def test_a_sew_line_is_as_long_as_its_strip(case):
+    """Each strip of cloth between darts and each folded dart's end, by the exact lengths of the curves."""
+    work = work_of(*case)
+    for finished_piece, block in pieces_and_blocks(work, halved=True)[0]:
+        exact = sorted(float(path.length()[work.index]) for edge in sewn(finished_piece, work.index)
+                       for path in (*edge.strips, *(dart.trued for dart in edge.darts)))
+        read = sorted(shapely.LineString(places(one)).length for one in on_layer(block, 14))
+        assert len(read) == len(exact)
+        # On arcs coarser than the tolerance the points are only as good as it: 8 s^2 / 3 c a chord.
+        assert np.abs(np.array(read) - exact).max(initial=0.0) < (0.02 if case[0] == "wide" else 0.012)
+
+
+def sewn(finished_piece, index: int):
+    return [edge for edge in finished_piece.piece.edges
+            if edge.name != finished_piece.piece.cut.fold and finished_piece.turnings[edge.name].width[index] > 0
+            and finished_piece.turnings[edge.name].kind != "turned up"]
+
+
+@pytest.mark.parametrize("case", CASES, ids="-".join)
+def test_no_chord_leaves_its_curve_by_more_than_is_stated(case):
+    """The exact edges in very many points; a chord of the cut line whose ends lie one turning off an edge does so midway."""
+    work = work_of(*case)
+    looked_at = 0
+    for finished_piece, block in pieces_and_blocks(work, halved=True)[0]:
+        ring = boundary(block)
+        after = np.roll(ring, -1, axis=0)
+        for edge in sewn(finished_piece, work.index):
+            width = float(finished_piece.turnings[edge.name].width[work.index])
+            ts = np.linspace(0, 1, 3001)
+            exact = np.concatenate([segment.take([work.index]).sample(ts)[0] for segment in edge.trued_path().segments])
+            line = shapely.LineString(exact)
+
+            def off(points, line=line, width=width):
+                return np.abs(shapely.distance(shapely.points(points), line) - width)
+
+            near = (off(ring) < 0.006) & (off(after) < 0.006)
+            middle = (ring + after)[near] / 2
+            assert (off(middle) <= TOLERANCE + 1e-3).all()
+            looked_at += len(middle)
+            for one in on_layer(block, 14):
+                points = places(one)
+                if shapely.distance(shapely.points(points), line).max() < 1e-3:
+                    assert shapely.distance(shapely.points((points[1:] + points[:-1]) / 2), line).max() <= TOLERANCE
+    assert looked_at > 3
+
+
+def test_a_wide_arc_is_drawn_finer_than_the_model_flattens_it():
+    """Hem 1200 mm and 10 mm turning, waist 200 mm less 10 mm, about the start; both radii are in the style."""
+    work = style_work(WIDE)
+    (_, block), = pieces_and_blocks(work)[0]
+    ring = boundary(block)
+    away = np.hypot(*((ring + np.roll(ring, -1, axis=0)) / 2).T)
+    hem, waist = away[away > 1209], away[(away < 195) & (away > 185)]
+    assert len(hem) > 128 and len(waist) > 20
+    assert (np.abs(hem - 1210) <= TOLERANCE).all() and (np.abs(waist - 190) <= TOLERANCE).all()
+    model = finished_sagitta(work)
+    assert model > TOLERANCE  # else this test shows nothing
+
+
+def finished_sagitta(work) -> float:
+    ring = work.finished.pieces[0].cut_line[work.index]
+    away = np.hypot(*((ring + np.roll(ring, -1, axis=0)) / 2).T)
+    return float(1210 - away[away > 1209].min())
+
+
+def test_points_are_kept_at_corners_and_left_out_where_straight():
+    square = np.array([[0, 0], [50, 0], [100, 0], [100, 100], [100, 100.001], [0, 100.0]])
+    assert {tuple(point) for point in run_of(square, closed=True)} == {(0, 0), (100, 0), (100, 100), (0, 100)}
+    bent = np.array([[0, 0], [300, 0], [600, 8]])  # a slight corner of two long lines is not rounded off
+    assert run_of(bent).tolist() == bent.tolist()
+
+
+# ------------------------------------------------------------------------------------ what a piece holds
+
+
+@pytest.mark.parametrize("case", CASES, ids="-".join)
+def test_notches_lie_where_the_model_has_them(case):
+    work = work_of(*case)
+    for finished_piece, block in pieces_and_blocks(work)[0]:
+        index, piece = work.index, finished_piece.piece
+        asked = [notch.on_cut[index] for notch in finished_piece.notches if np.isfinite(notch.on_cut[index]).all()]
+        zips = [mark for mark in piece.marks if mark.kind == "zip"]
+        read = [places(one)[0] for one in on_layer(block, 4)]
+        for place in asked:
+            assert min(np.hypot(*(place - there)) for there in read) < 0.3
+        sides = 2 if piece.cut.fold else 1
+        assert sides * len(asked) <= len(read) <= sides * (len(asked) + 2 * len(zips))
+
+
+def test_notches_of_the_shipped_skirt_are_dart_feet_levels_and_zip():
+    work = shipped_work("straight_skirt", "maud")
+    (front, back, _), _ = pieces_and_blocks(work)
+    # by hand: two feet of one dart and the hip, on both halves of the front; the back is one half and has a zip as well
+    assert len(on_layer(front[1], 4)) == 2 * len(front[0].notches)
+    assert len(on_layer(back[1], 4)) == len(back[0].notches) + 1
+
+
+@pytest.mark.parametrize("case", CASES, ids="-".join)
+def test_drill_holes_lie_on_the_folds_of_darts(case):
+    work = work_of(*case)
+    for finished_piece, block in pieces_and_blocks(work, halved=True)[0]:
+        darts = [dart for dart in finished_piece.piece.darts() if dart.kind != "pleat"]
+        holes = [places(one)[0] for one in on_layer(block, 13)]
+        assert len(holes) == len(darts) + 4 * len(finished_piece.piece.inner)
+        for dart in darts:
+            near, far, point = dart.near_foot[work.index], dart.far_foot[work.index], dart.point[work.index]
+            hole = min(holes, key=lambda one: np.hypot(*(one - point)))
+            assert abs(np.hypot(*(hole - near)) - np.hypot(*(hole - far))) < 0.01  # equally far from both feet
+            assert abs(np.hypot(*(hole - point)) - 10.0) < 0.1
+
+
+def test_a_dart_within_a_piece_is_a_closed_line_with_holes_inside_it():
+    work = style_work(MANY)
+    finished_piece, block = pieces_and_blocks(work)[0][1]
+    shapes = [one for one in on_layer(block, 8, "POLYLINE") if one.is_closed]
+    assert len(shapes) == 2  # on either half
+    for one in shapes:
+        dart = shapely.Polygon(places(one))
+        assert dart.area == pytest.approx(30 * (120 + 140) / 2, abs=0.01)  # the style: 3 cm wide, 12 and 14 cm long
+        inside = [places(hole)[0] for hole in on_layer(block, 13) if dart.buffer(-0.5).covers(shapely.Point(places(hole)[0]))]
+        assert len(inside) == 4
+
+
+def test_pleats_have_two_lines_and_no_hole():
+    work = style_work(MANY)
+    finished_piece, block = pieces_and_blocks(work, halved=True)[0][0]
+    words = [one.dxf.text for one in on_layer(block, 15)]
+    assert words.count("pleat: fold here") == words.count("pleat: lay the fold to here") == 3
+    assert not on_layer(block, 13)
+    lines = on_layer(block, 8, "LINE")
+    legs = [leg for dart in finished_piece.piece.darts() for leg in (dart.near_leg, dart.far_leg)]
+    assert len(legs) == 6
+    for leg in legs:
+        ends = np.stack([leg.start()[0], leg.end()[0]])
+        assert any(np.abs(places(one) - ends).max() < 1e-3 for one in lines)
+
+
+def test_the_turned_up_hem_is_an_internal_line_and_an_edge_without_turning_has_none():
+    work = style_work(MANY)
+    (pleated, body, _, loop), _ = pieces_and_blocks(work, halved=True)
+    hem = pleated[0].piece.edge("hem")
+    length = sum(float(strip.length()[0]) for strip in hem.strips)
+    assert any(abs(shapely.LineString(places(one)).length - length) < 0.01 for one in on_layer(pleated[1], 8))
+    assert len(on_layer(loop[1], 14)) == 3
+    hem_y = body[0].piece.points["C"][0, 1]
+    assert not [one for one in on_layer(body[1], 14) if (np.abs(places(one)[:, 1] - hem_y) < 1e-6).all()]
+
+
+@pytest.mark.parametrize("case", CASES, ids="-".join)
+def test_grain_lines_are_the_models(case):
+    work = work_of(*case)
+    for finished_piece, block in pieces_and_blocks(work)[0]:
+        (line,) = on_layer(block, 7)
+        assert np.abs(places(line) - finished_piece.grain_line[work.index]).max() < 1e-4
+
+
+def test_quantity_is_as_drawn_and_mirrored():
+    said = {}
+    for _, block in pieces_and_blocks(style_work(MANY))[0]:
+        words = dict(one.dxf.text.split(": ", 1) for one in on_layer(block, 1, "TEXT"))
+        said[words["Piece Name"]] = words
+    assert [said[name]["Quantity"] for name in ("PLEATED", "BODY_", "LINING", "LOOP")] == ["1,0", "1,0", "1,1", "3,0"]
+    assert said["LINING"]["Material"] == "lining" and "Material" not in said["LOOP"]
+    assert "mirrored pair" in said["LINING"]["Annotation"]
+    for words in said.values():
+        assert words["Size"] == "Quay Row, client 12" and "cut line" in words["Annotation"]
+
+
+@pytest.mark.parametrize("case", CASES, ids="-".join)
+def test_words_touch_neither_each_other_nor_a_line(case):
+    work = work_of(*case)
+    for k, finished_piece in enumerate(work.finished.pieces):
+        content = piece_content(finished_piece, work, f"P{k}")
+        plates = [shapely.Polygon(text_plate(text).corners()) for _, text in content.texts]
+        lines = [shapely.LineString(one.points) for one in content.runs] + [shapely.LinearRing(
+            one.points) for one in content.runs if one.closed]
+        tree = shapely.STRtree([plate.buffer(-0.01) for plate in plates])
+        assert not len(tree.query(lines, predicate="intersects")[0])
+        pairs = tree.query([plate.buffer(-0.01) for plate in plates], predicate="intersects")
+        assert (pairs[0] == pairs[1]).all()
+
+
+def test_pieces_lie_apart_with_their_words():
+    work = style_work(MANY)
+    document = ezdxf.read(io.StringIO(written(work).decode(), newline=None))
+    spans = []
+    for insert in document.modelspace().query("INSERT"):
+        xs = [x for one in insert.virtual_entities() for x in places(one)[:, 0]]
+        spans.append((min(xs), max(xs)))
+    assert all(one[1] < other[0] for one, other in zip(spans, spans[1:], strict=False))
+
+
+# ---------------------------------------------------------------------------------------------- the file
+
+
+@pytest.mark.parametrize("notch, word", [("line", "slits"), ("slit", "slits"), ("triangle", "V")])
+def test_the_kind_of_notch_is_said(notch, word):
+    work = replace(style_work(MANY), house=House(name="Quay Row", notch=notch))
+    data = written(work)
+    assert f"Notches: {word}\r\n".encode() in data
+    assert b"Author: tapeline, for Quay Row\r\n" in data and is_ours(data)
+
+
+def test_style_text_states_the_unit_and_the_tolerance():
+    said = keys(entities(sections(tags(written(style_work(MANY))))["ENTITIES"]))
+    assert said["Style Name"] == "Prufstuck, pieces diverses 2.0"
+    assert said["Units"] == "METRIC" and float(said["Curve Tolerance"]) == TOLERANCE
+    assert b"All lengths are millimetres." in written(style_work(MANY))
+
+
+def test_our_own_files_are_known_from_others():
+    stream = io.StringIO()
+    ezdxf.new("R12").write(stream)
+    assert is_ours(written(style_work(WIDE)))
+    for other in (stream.getvalue().encode(), b"", b"<svg>Author: tapeline</svg>", b"\xff\xfe"):
+        assert not is_ours(other)
+
+
+def test_names_and_words_are_plain():
+    taken: set[str] = set()
+    names = [block_name(name, taken) for name in ("front", "Front", "front'", "2a", "ärmel_hinten_mit_langem_namen",
+                                                  "ärmel_hinten_mit_langem_namen_2", "袖")]
+    assert names == ["FRONT", "FRONT_2", "FRONT_", "P2A", "ARMEL_HINTEN_MIT_LAN", "ARMEL_HINTEN_MIT_L_2", "P_"]
+    assert ascii_words("Größe 3 cm · ½ %%d ^J \\P\n\u00a0x 袖") == "Grosse 3 cm , 1?2 % %d 'J /P  x ?"
+    assert ascii_words("%%%%") == "% % % %"
+
+
+def test_numbers_are_plain_and_finite():
+    assert [number(value) for value in (-0.00001, 1e-12, 1234.56789)] == ["0.0000", "0.0000", "1234.5679"]
+    for value in (float("nan"), float("inf"), 1e30):
+        with pytest.raises(ValueError):
+            number(value)
+
+
+TWIN = """
+import hashlib, sys
+sys.path[:0] = [{tests!r}]
+from dxf_works import MANY, shipped_work, style_work
+from tapeline.paper.dxf import papers
+for work in (style_work(MANY), shipped_work("lantern_skirt", "nell")):
+    for name, data in papers(work).items():
+        print(name, hashlib.sha256(data).hexdigest())
+"""
+
+
+def test_two_runs_give_the_same_bytes(tmp_path):
+    here = {f"{name} {hashlib.sha256(data).hexdigest()}" for work in (style_work(MANY), shipped_work("lantern_skirt", "nell"))
+            for name, data in papers(work).items()}
+    script = TWIN.format(tests=str(Path(__file__).parent))
+    for seed, zone, folder in (("0", "UTC", tmp_path), ("4711", "Asia/Kathmandu", tmp_path / "deep")):
+        folder.mkdir(exist_ok=True)
+        out = subprocess.run([sys.executable, "-c", script], cwd=folder, capture_output=True, text=True, check=True,
+                             env={**os.environ, "PYTHONHASHSEED": seed, "TZ": zone})
+        assert set(out.stdout.split("\n")) - {""} == here
