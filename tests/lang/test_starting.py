@@ -1,169 +1,26 @@
 """Starting from a style: what is not said anew is drafted to the last bit as in the base, and what is said anew alone differs.
 
-`BASE` is a made-up skirt with a piece by level, a piece by point, and two pieces from one block of a library.  A style
-that starts from it is drafted for one body beside the base; outlines are compared number by number, with no tolerance.
+A style that starts from `BASE` is drafted for one body beside the base; outlines are compared number by number, with no
+tolerance.  What is refused, `test_starting_refused.py` tells.
 """
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
+from starting import BASE, BODY, base_of, changed, drafted, house, marks, reading, said
 
 from tapeline.drafting.examples import run_examples
 from tapeline.drafting.run import draft
 from tapeline.meaning.library import MOST_STARTS
 from tapeline.meaning.style import read
-from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
 from tapeline.source.world import World, read_text, standard_folder
-
-LIBRARY = """language 1
-library strips "Strips"
-block strip "Strip" (wide length, deep length, marked condition)
-    inset = 1 cm
-    point A start
-    point B A across wide
-    point C A down deep
-    point D B down deep
-    points m1, m2 divide A to B
-    point P m1 down inset
-    line left A to C
-    line top A to B
-    line right B to D
-    line low C to D
-    outline left, top, right, low
-    mark "fold" P to D
-    when marked
-        point Q P down 1 cm
-        notch on top at 2 cm from A
-"""
-BASE = """language 1
-style base "Base" version 3.0
-    "What others start from."
-use strips
-measure waist, hip, waist_to_hip
-choose long 60 cm from 40 cm to 90 cm "waist to hem"
-choose give 4 cm from 2 cm to 8 cm
-choose vent yes
-quarter = (hip + give) / 4
-spare = (hip - waist) / 4
-divide spare into
-    side_share spare * 60 %
-    dart_share the rest
-when vent
-    flare = 1 cm
-otherwise
-    flare = 3 cm
-rule lapped(around length) gives around + 3 cm
-levels
-    waist
-    hip   waist_to_hip below waist
-    hem   long below waist
-piece front "Front"
-    cut 1 on fold at centre
-    widths from centre, before darts
-        waist  waist / 4 + side_share - side_share
-        hip    quarter
-        hem    flare more than hip
-    side smooth waist to hip, straight hip to hem
-    dip waist 1 cm at centre
-    dart on waist at half
-        intake dart_share
-        point 10 cm long
-    mark "pocket" hip_centre to hip_side
-piece back "Back"
-    cut 2
-    point A start
-    point B A across quarter
-    point C A down long
-    point D B down long
-    line centre A to C
-    line waist A to B
-    line side B to D
-    line hem C to D
-    outline centre, waist, side, hem
-    zip on centre from A to 10 cm below hip
-    grain plumb
-piece band "Band" from strip(lapped of (waist), 4 cm, vent)
-    cut 1
-    lift = 1 cm
-piece loop "Loop" from strip(8 cm, 2 cm, no)
-sew band.left to band.right
-sew loop.left to loop.right
-allow
-    side 1.5 cm
-    others 1 cm
-    hem 4 cm turned up
-    loop.top 5 mm
-    loop.low none
-check little(given length)
-    require given more than 1 mm "nothing is left"
-check little(quarter)
-require length of back.hem at least 10 cm "a narrow hem"
-caution when long more than 200 cm "a train"
-example "by hand: (96 + 4) / 4"
-    given waist 70 cm, hip 96 cm, waist_to_hip 20 cm
-    expect quarter is 25.0 cm
-"""
-BODY = {"waist": 700.0, "hip": 960.0, "waist_to_hip": 200.0}
-HEAD = 'language 1\nstyle mine "Mine"\n    "Prose of its own."\nstart from base\n'
-PIECES = {"front", "back", "band", "loop"}
 
 
 @pytest.fixture
 def world(tmp_path):
     return house(tmp_path)
-
-
-def house(folder, **files):
-    for name, text in {"base": BASE, "strips": LIBRARY, **files}.items():
-        (folder / f"{name}.style").write_text(text, encoding="utf-8")
-    return World(folder)
-
-
-def reading(text: str, world, head: str = HEAD):
-    return read(Source("mine.style", head + text), world)
-
-
-def said(text: str, world, head: str = HEAD) -> list[tuple[str, str, int]]:
-    """(code, file, line) of what is said; lines of the style itself are counted from below its head."""
-    found = []
-    for one in reading(text, world, head)[1]:
-        name = one.span.source.name.rpartition("/")[2]
-        found.append((one.code, name, one.span.line - (head.count("\n") if name == "mine.style" else 0)))
-    return found
-
-
-def drafted(text: str, world, choices=None, head: str = HEAD):
-    style, found = reading(text, world, head)
-    assert not found, "\n".join(map(render, found))
-    (one,) = draft(style, {name: np.array([BODY[name]]) for name in style.plan().measures}, choices)
-    return one
-
-
-def base_of(world, choices=None):
-    return drafted("", world, choices, head=BASE)
-
-
-def outlines(one) -> dict:
-    """Piece -> its sewn outline, edge by edge, in numbers."""
-    return {piece.name: {edge.name: np.concatenate([strip.flatten()[0] for strip in edge.strips], axis=None)
-                         for edge in piece.edges} for piece in one.pattern.pieces}
-
-
-def changed(one, other) -> set[str]:
-    """The pieces that are not to the last bit the same, and those that only one of the two has."""
-    mine, theirs = outlines(one), outlines(other)
-    odd = set(mine) ^ set(theirs)
-    for name in set(mine) & set(theirs):
-        same = mine[name].keys() == theirs[name].keys() and all(
-            np.array_equal(mine[name][edge], theirs[name][edge]) for edge in mine[name])
-        odd |= set() if same else {name}
-    return odd
-
-
-def marks(one, piece: str) -> list[str]:
-    return [mark.name for mark in one.pattern.piece(piece).marks]
 
 
 # ------------------------------------------------------------ nothing changed
@@ -517,96 +374,3 @@ def test_a_style_beside_goes_before_a_standard_one(tmp_path):
     assert "band_depth" in style.plan().choices
     files = {step.span.source.name for step in style.plan().steps}
     assert "styles/straight_skirt.style" in files and all(name.startswith(("styles/", "stdlib/")) for name in files)
-
-
-# ------------------------------------------------------------ what is refused
-
-
-@pytest.mark.parametrize("text, expected", [
-    ("change piece frnt\n    cut 2\n", [("N201", 1)]),
-    ("without piece bnd\n", [("N201", 1)]),
-    ("without band\n", [("N201", 1)]),
-    ("without check litle\n", [("N201", 1)]),
-    ("change piece front\n    without drat\n", [("N201", 2)]),
-    ("change piece front\n    without zip on centre\n", [("N222", 2)]),
-    ("change piece front\n    without level hip\n    without bone along each dart\n", [("N201", 2), ("N222", 3)]),
-    ("without sew front.side to back.side\n", [("N222", 1)]),
-    ('without require "no such"\n', [("N222", 1)]),
-    ("choose long 3\n", [("N220", 1)]),
-    ("give = 3\n", [("N220", 1)]),
-    ("long = yes\n", [("N220", 1)]),
-    ("block lapped(around length)\n    point A start\n", [("N220", 1)]),
-    ("rule lapped(around length) gives around\nrule lapped(around length) gives around * 2\n", [("N202", 2)]),
-    ("choose long 61 cm\nchoose long 62 cm\n", [("N202", 2)]),
-    ("change piece front\n    cut 2\nchange piece front\n    cut 3\n", [("N202", 3)]),
-    ("change piece front\n    cut 2\n    cut 3\n", [("N202", 3)]),
-    ("change piece band\n    inset = 1 cm\n    inset = 2 cm\n", [("N202", 3)]),
-    ("levels\n    hip 1 cm below waist\n    hip 2 cm below waist\n", [("N202", 3)]),
-    ("without piece loop\n", [("N224", 1)]),
-    ("use strips\nstart from base\n", [("N202", 2)]),
-    ("measure waist\nwaist = 70 cm\n", [("N202", 2)]),
-    ("when vent\n    start from base\n", [("N221", 2)]),
-    ("change\n    cut 2\n", [("N223", 1)]),
-    ("piece new from strip(3 cm, 3 cm, no)\n    without grain\n", [("N223", 2)]),
-    ("levels\n    calf 50 cm below waist\nchange piece front\n    widths from centre, before darts\n        calf 20 cm\n",
-     [("N225", 5)]),
-    ("change piece front\n    sew band.left to band.right\n", [("N208", 2)]),
-])
-def test_mistakes_are_shown_in_their_own_line(world, text, expected):
-    found = [one for one in said(text, world) if one[1] == "mine.style"]
-    assert [(code, line) for code, _, line in found] == expected and found == said(text, world), said(text, world)
-
-
-def test_a_mistake_in_the_base_is_shown_in_the_base(tmp_path):
-    world = house(tmp_path, base=BASE.replace("intake dart_share", "intake dart_shar"))
-    line = BASE[:BASE.index("intake dart_share")].count("\n") + 1
-    assert said("choose long 70 cm\n", world) == [("N201", "base.style", line)]
-    world = house(tmp_path, base=BASE.replace("choose give 4 cm", "choose give 4 cm cm"))
-    assert [one[:2] for one in said("choose give 5 cm\nchange piece front\n    without dart\n", world)] == [("S106", "base.style")]
-
-
-@pytest.mark.parametrize("text, codes", [
-    ("change piece front\n    dip waist 1 cm cm at centre\n    without dart\n", ["S106"]),
-    ("change piece front\n    cut 2 of\n", ["S106"]),
-    ("change piece back\n    line sid A to D D\n    outline centre, waist, sid, hem\n", ["S106"]),
-    ("change piece loop from strp(8 cm, 2 cm, no)\n    cut 2\n", ["N201"]),
-    ("piece new from strp(8 cm)\n    change\n        point A start\n", ["N201"]),
-    ("piece new from strip(8 cm)\n    change\n        point Z start\n", ["K304", "N222"]),
-    ("start form base\n", ["S112"]),
-])
-def test_one_mistake_is_said_once(world, text, codes):
-    assert [code for code, _, _ in said(text, world)] == codes
-
-
-def test_the_way_out_fits(world):
-    for text, way_out in (("without band\n", "without piece band"), ("without piece loop\n", "without sew loop.left to loop.right"),
-                          ("change piece back\n    without zip\n", "without zip on centre"),
-                          ("change piece fornt\n    cut 2\n", 'Did you mean "front"?')):
-        (one,) = reading(text, world)[1]
-        assert way_out in one.suggestion
-
-
-def test_a_change_that_leaves_the_base_wanting_is_shown_where_it_wants(world):
-    """The base's own line asks for the point that is gone."""
-    line = BASE[:BASE.index("line side B to D")].count("\n") + 1
-    assert ("N201", "base.style", line) in said("change piece back\n    without D\n", world)
-
-
-def test_what_cannot_be_started_from(world):
-    head = 'language 1\nstyle mine "Mine"\nstart from {}\n'
-    assert said("", world, head.format("strips")) == [("N212", "mine.style", 0)]
-    assert said("", world, head.format("bese")) == [("N201", "mine.style", 0)]
-    assert said("", world, 'language 1\nstyle mine "Mine"\nuse strips\nstart from base\n') == [("N221", "mine.style", 0)]
-    alone = 'language 1\nstyle mine "Mine"\n'
-    for line in ("change piece front\n    cut 2\n", "without piece front\n", "change draft d\n    point A start\n"):
-        assert said(line, world, alone) == [("N223", "mine.style", 1)]
-    text = 'language 1\nstyle mine "Mine"\nuse loose\n'
-    (world.house / "loose.style").write_text('language 1\nlibrary loose "L"\nstart from base\nchange piece a\n    cut 1\n')
-    assert said("", world, text) == [("N221", "loose.style", 3), ("N223", "loose.style", 4)]
-
-
-def test_a_new_piece_without_a_turning_is_shown_in_the_new_file(tmp_path):
-    world = house(tmp_path, base=BASE.replace("    others 1 cm\n", "    centre 1 cm\n    waist 1 cm\n    band.left none\n"
-                  "    band.right none\n    band.top 1 cm\n    band.low 1 cm\n    loop.left 1 cm\n    loop.right none\n"))
-    assert said("", world) == []
-    assert said("piece tab from strip(3 cm, 3 cm, no)\n    cut 1 on fold at left\n", world) == [("N211", "mine.style", 1)] * 3

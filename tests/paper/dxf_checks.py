@@ -175,7 +175,7 @@ def _piece(name: str, content: list[Entity], style: dict[str, str], want) -> Non
         return
     shape, rim = shapely.Polygon(ring), shapely.LinearRing(ring)
     want(shape.is_valid, "U03", "the boundary crosses itself", name)
-    runs = [one for layer in CONTOURS for one in on[layer] if one.kind != "TEXT"]
+    runs = [one for layer in CONTOURS for one in on[layer] if one.kind in ("LINE", "POLYLINE")]
     for one in runs:
         points = one.points()
         steps = np.hypot(*np.diff(np.concatenate([points, points[:1]]) if one.closed else points, axis=0).T)
@@ -183,9 +183,10 @@ def _piece(name: str, content: list[Entity], style: dict[str, str], want) -> Non
 
     turns, curves = (np.array([one.place() for one in on[layer]]).reshape(-1, 2) for layer in ("2", "3"))
     want(len(turns), "T23", "no turn points", name)
-    lines = shapely.union_all([one.line() for one in runs])
+    lines = shapely.STRtree(shapely.linestrings(np.concatenate(
+        [np.stack([line[:-1], line[1:]], axis=1) for line in (shapely.get_coordinates(one.line()) for one in runs)])))
     for layer, places in (("2", turns), ("3", curves)):
-        far = shapely.distance(shapely.points(places), lines)
+        _, far = lines.query_nearest(shapely.points(places), return_distance=True, all_matches=False)
         want((far < LINE_NEAR).all(), "T24", f"a point of layer {layer} lies on no line", name)
     want(not {tuple(place) for place in turns} & {tuple(place) for place in curves}, "T25", "a point is on layers 2 and 3", name)
     design = shapely.STRtree(shapely.points(np.concatenate([turns, curves])))
@@ -199,12 +200,13 @@ def _piece(name: str, content: list[Entity], style: dict[str, str], want) -> Non
          "a notch is not on the boundary", name)
     grains = [one for one in on["7"] if one.kind == "LINE"]
     want(len(grains) == 1, "T27", f"{len(grains)} grain lines", name)
+    vertices = shapely.MultiPoint(ring)  # the half piece is closed along its mirror line
     for one in on["6"]:
-        want((shapely.distance(shapely.points(one.points()), rim) < LINE_NEAR).all(), "T28", "a mirror line leaves the boundary",
-             name)
+        want((shapely.distance(shapely.points(one.points()), vertices) < LINE_NEAR).all(), "T28",
+             "a mirror line does not end at corners of the boundary", name)
     room = shape.buffer(LINE_NEAR) if shape.is_valid else shapely.Polygon()
     for layer in ("7", "8", "11", "14"):
-        want(all(room.covers(one.line()) for one in on[layer]), "U06", f"a line of layer {layer} leaves the piece", name)
+        want(all(room.covers(one.line()) for one in on[layer] if one.kind in ("LINE", "POLYLINE")), "U06", f"a line of layer {layer} leaves the piece", name)
     want(all(room.covers(shapely.Point(one.place())) for one in on["13"]), "U07", "a drill hole is outside the piece", name)
 
 

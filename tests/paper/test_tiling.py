@@ -73,19 +73,15 @@ def test_pages_are_named_by_row_and_column_once_and_in_order(tiles):
 
 
 def test_no_page_is_blank(tiles):
-    """Lines or words of a piece within the frame of every page, by paths and by pixels."""
-    document = pypdfium2.PdfDocument(tiles.data)
-    front = len(tiles.pages) - len(tiles.tiles)
+    """Lines or words of a piece within the frame of every page."""
     drawn = {words for group in piece_groups(tiles.work) for item in each_item([group]) if isinstance(item, Text)
              for words in [item.words]}
-    for k, page in enumerate(tiles.tiles.values()):
+    for page in tiles.tiles.values():
         frame = shapely.box(tiles.margin, tiles.margin, page.width - tiles.margin, page.height - tiles.margin)
         ink = sum(shapely.LineString(points).intersection(frame).length
-                  for line in page.lines if line.clip is not None and line.width > 0.179 for points in line.runs if len(points) > 1)
+                  for line in of_pieces(page) for points in line.runs if len(points) > 1)
         said = [words for words, x, y, _ in page.words if words in drawn and frame.contains(shapely.Point(x, y))]
         assert ink > 1.0 or said
-        picture = document[front + k].render(scale=1).to_numpy()
-        assert (picture < 128).any()
 
 
 def test_tiles_laid_together_give_the_whole_drawing_without_a_gap(tiles):
@@ -194,7 +190,7 @@ def test_words_of_the_first_page_do_not_touch(tiles):
         for k, one in enumerate(plates):
             assert room.contains(one)
             for other in plates[:k]:
-                assert one.intersection(other).area < 0.35 * min(one.area, other.area)
+                assert one.intersection(other).area < 1e-6
         for group in page.layers[0].items:
             for item in each_item([group]):
                 if isinstance(item, Stroke):

@@ -84,12 +84,13 @@ def change(function):
 
 
 class Item(NamedTuple):
-    """A strip (`path`), the mouth of a dart (`dart`), or neither: a gap, to be bridged."""
+    """A strip (`path`), the mouth of a dart (`dart`), or neither: a gap, to be bridged by a fair line, or straight across."""
 
     edge: str
     span: object
     path: Path | None = None
     dart: Dart | None = None
+    straight: bool = False
 
     def moved(self, motion: Motion) -> Item:
         return self._replace(path=None if self.path is None else self.path.moved(motion),
@@ -157,18 +158,21 @@ def edges_of(run, ring: list[Item]) -> tuple[Edge, ...]:
     k = 0
     while k < len(ring):
         name, span = ring[k].edge, ring[k].span
-        strips, darts, gap = [], [], False  # a strip: its parts, with a gap between each and the next
+        strips, darts, gap = [], [], None  # a strip: its parts, with a gap between each and the next
         while k < len(ring) and ring[k].edge == name:
             item = ring[k]
             if item.dart is not None:
                 darts.append(item.dart)
             elif item.path is not None and len(strips) == len(darts):
                 strips.append([item.path])
-            elif item.path is not None and gap:
+            elif item.path is not None and gap is not None and gap.straight:
+                across = Path((Line(strips[-1][-1].end(), item.path.start()),))
+                strips[-1][-1] = Path.join(strips[-1][-1], across, item.path)
+            elif item.path is not None and gap is not None:
                 strips[-1].append(item.path)
             elif item.path is not None:
                 strips[-1][-1] = Path.join(strips[-1][-1], item.path)
-            gap = item.path is None and item.dart is None
+            gap = item if item.path is None and item.dart is None else None
             k += 1
         strips = tuple(pruned(bridged(parts)) for parts in strips)
         edges.append(Edge(name, span, strips, tuple(darts), folded(strips, darts) if darts else strips[0]))

@@ -7,7 +7,7 @@ Several slashes are opened from the far one in, so each place is found on cloth 
 
 An open slash at an edge is bridged by one fair line.  Where it is hinged the edge keeps its length exactly, with a slight
 corner at the hinge.  A pleat is the same opening, kept as a fold: the edge it is laid on has the mouth of a dart there
-whose legs are the fold lines, and is sewn without it.
+whose legs are the fold lines, and is sewn without it; the other edge runs straight from fold line to fold line.
 """
 
 from __future__ import annotations
@@ -151,8 +151,8 @@ def _between(run, ring, k: int, number: int, widths, fold, ends, motion, onward)
     before, after = ring[k - 1], ring[k]
     if np.all(~(widths[number] > SAME)):
         return None
-    if fold is None or number == 1:
-        return Item(after.edge, run.span)
+    if fold is None or number == 1:  # the fold lines of a pleat end on the other edge
+        return Item(after.edge, run.span, straight=fold is not None)
     name, press = fold
     near, far = before.path.end(), after.path.start()
     inner = (ends[1], motion.points(ends[1])) if onward else (motion.points(ends[1]), ends[1])

@@ -9,20 +9,13 @@ The outline is chained by the names of the edges' ends, never by nearness.
 from __future__ import annotations
 
 from ..syntax import tree
-from . import darts, inner_darts, levels, points
-from .changes import CHANGES
-from .expressions import lower_kind
-from .kinds import CONDITION, DIRECTION, EDGE, LENGTH, NUMBER, PATH, POINT, UNKNOWN
+from . import darts, gathering, inner_darts, levels, points
+from .kinds import DIRECTION, EDGE, LENGTH, NUMBER, PATH, UNKNOWN
 from .lowering import POISON
 from .names import Entity, Names
-from .naming import Said, SaidWhen
+from .outlines import NO_EDGE, chained
 from .plan import Value
 from .points import RawEdge
-
-NO_EDGE = RawEdge(POISON, POISON, POISON)
-_OF_PIECES = (tree.Cut, tree.Widths, tree.TakenIn, tree.RunEdge, tree.Dip, tree.Dart, tree.Darts, tree.Outline,
-              tree.DartInside, tree.Grain, tree.LevelAt, tree.Bone, tree.BoneAlong, tree.TapeAlong, tree.Zip, tree.Mark, tree.Notch,
-              *CHANGES)
 
 
 class Construction:
@@ -50,8 +43,8 @@ class Construction:
         self.base = None  # the structure of the drawn piece that this one is made from, after its changes
         self.source: Construction | None = None  # that piece
         self._finished: dict[str, Value] | None = None
-        self._ends: dict[str, Entity] = {}
-        self._joins: dict[str, tree.Edge] = {}
+        self.ends: dict[str, Entity] = {}
+        self.joins: dict[str, tree.Edge] = {}
         self._chain = None
         self._turn = None
 
@@ -64,16 +57,7 @@ class Construction:
 
     def gather(self, statements, scope):
         """Enter every statement, the `when` blocks last, when the quantities of their conditions can be found."""
-        for statement in sorted(statements or (), key=lambda one: isinstance(one, tree.When)):
-            handler = self._GATHER.get(type(statement))
-            if self.is_draft and isinstance(statement, _OF_PIECES):
-                self.bench.error("N208", "This is said of a piece, not of a draft", statement.span,
-                                 "points, lines and quantities in a draft", f'"{statement.span.text.split()[0]}"',
-                                 f"Move it into a piece that says: trace {self.name}")
-            elif handler is None:
-                self.program.misplaced(statement, "a draft" if self.is_draft else "a piece")
-            else:
-                handler(self, statement, scope)
+        gathering.gather(self, statements, scope)
 
     def settle(self):
         """After all statements: count the series of darts, and draw by level, if widths are given."""
@@ -90,12 +74,12 @@ class Construction:
         """Take over a drawn piece: its edges, corners, points and darts by name, and with `lines` what else it drew."""
         self.base, self.source = base, source
         for name in base.point_names():
-            self._define_point(name, self.span, lambda name=name: base.point(name, self.span))
+            self.define_point(name, self.span, lambda name=name: base.point(name, self.span))
         self.points.parent = Names(self.points.parent)
         for name in base.doubtful_points():
             self.points.parent.own[name] = Entity(name, "point", self.span, lambda name=name: base.point(name, self.span))
         for name in base.edges:
-            self._ends[name] = Entity(name, "edge", self.span, lambda name=name: base.ends(name))
+            self.ends[name] = Entity(name, "edge", self.span, lambda name=name: base.ends(name))
             self.define_edge(name, self.span, lambda name=name: base.raw(name))
         for name, dart in source.inner_darts.items():
             if all(point in base.points for point in dart.point_names()):
@@ -118,142 +102,11 @@ class Construction:
         own = {name: rule.edge for rule in self.dart_rules for name in rule.names()}
         return own if self.base is None else {**self.base.darts, **own}
 
-    def _once(self, form: str, node, scope):
-        if form in self.singles:
-            first = self.singles[form][0]
-            self.bench.error("N202", f'"{form}" is said twice in {self.name}', node.span, f"{form} once", "a second",
-                             "Keep one of the two.", ((first.span, "first said here"),))
-            return
-        self.singles[form] = (node, scope)
-
-    def _gather_run(self, node: tree.RunEdge, scope):
-        if str(node.edge) in self.runs:
-            self.bench.error("N202", f'The run of "{node.edge}" is said twice in {self.name}', node.span, "one line of runs",
-                             "a second", "Say all runs on one line: side smooth waist to hip, straight hip to hem",
-                             ((self.runs[str(node.edge)][0].span, "first said here"),))
-            return
-        self.runs[str(node.edge)] = (node, scope)
-
-    def _gather_when(self, node: tree.When, scope):
-        value = lower_kind(self.scope() if isinstance(node, SaidWhen) else scope, node.condition, CONDITION)
-        if self.bench.course("when", value, node.condition.span, self.name):
-            self.gather(node.block.statements if node.block else (), scope)
-        elif node.otherwise is not None:
-            self.gather(node.otherwise.block.statements, scope)
-
-    def _gather_definition(self, node, scope):
-        self.program.define_quantity(scope, node)
-
-    def _gather_said(self, node: Said, scope):
-        """A statement in the place of one of the block: said in the names of the style, heard by the block."""
-        said = node.statement
-        if isinstance(said, tree.Definition):
-            self.program.define_quantity(self.scope(), said, scope.quantities)
-        elif isinstance(said, tree.Divide):
-            self.program.define_parts(self.scope(), said, scope.quantities)
-        else:
-            self.gather((said,), self.scope())
-
-    def _gather_trace(self, node: tree.Trace, scope):
-        draft = self.program.drafts.find(node.draft)
-        if draft is None:
-            self.bench.unknown_name("draft", node.draft, node.draft.span, self.program.drafts.known())
-            return
-        source = self.program.construction_of(draft)
-        for own, theirs in ((self.points, source.points), (self.edges, source.edges),
-                            (self.quantities, source.quantities)):
-            for entity in theirs.own.values():
-                self.bench.define(own, entity)
-
-    def _define_point(self, name, span, build):
+    def define_point(self, name, span, build):
         self.bench.define(self.points, Entity(str(name), "point", span, build))
 
     def define_edge(self, name, span, build):
         self.bench.define(self.edges, Entity(str(name), "edge", span, build))
-
-    def _gather_point(self, node: tree.Point, scope):
-        self._define_point(node.name, node.span, lambda: points.lower_point(scope, node))
-
-    def _gather_division(self, node: tree.Division, scope):
-        count = len(node.names) + 1
-        for index, name in enumerate(node.names, 1):
-            if name is None:  # said anew elsewhere
-                continue
-            def build(index=index):
-                part = self.bench.constant(index / count, NUMBER, node.span)
-                return self.bench.emit("toward_part", POINT, node.span, scope.point(node.start), scope.point(node.end),
-                                       part)
-            self._define_point(name, name.span, build)
-
-    def _two_ends(self, node, scope, end):
-        self._ends.setdefault(str(node.name), Entity(
-            str(node.name), "edge", node.span, lambda: RawEdge(scope.point(node.start), scope.point(end), POISON)))
-
-    def _gather_line(self, node: tree.Line, scope):
-        self._two_ends(node, scope, node.stops[-1].point)
-        self.define_edge(node.name, node.span, lambda: points.lower_line(scope, node))
-
-    def _gather_curve(self, node: tree.Curve, scope):
-        self._two_ends(node, scope, node.end)
-        self.define_edge(node.name, node.span,
-                         lambda: points.lower_curve(scope, node, lambda row: self.bow_side(node.name, row)))
-
-    def _gather_arc(self, node: tree.Arc, scope):
-        self._two_ends(node, scope, node.end)
-        self.define_edge(node.name, node.span,
-                         lambda: points.lower_arc(scope, node, lambda row: self.bow_side(node.name, row)))
-
-    def _gather_edge(self, node: tree.Edge, scope):
-        self._joins.setdefault(str(node.name), node)
-        self._ends.setdefault(str(node.name), Entity(
-            str(node.name), "edge", node.span, lambda: self._joined_ends(node) or NO_EDGE))
-        self.define_edge(node.name, node.span, lambda: self._joined(node))
-
-    def _gather_level_at(self, node: tree.LevelAt, scope):
-        if self.program.levels.find(node.name) is None:
-            scope.level(node.name)
-        elif node.name in self.level_points:
-            self.bench.error("N202", f'The level "{node.name}" stands twice in {self.name}', node.span, "each level once",
-                             "a second place", "Keep one of the two.",
-                             ((self.level_points[node.name][0].span, "first given here"),))
-        else:
-            self.level_points[str(node.name)] = (node, scope)
-
-    def _gather_darts(self, node, scope):
-        self.dart_rules.append(darts.DartRule(self, node, scope))
-
-    _GATHER = {
-        tree.When: _gather_when,
-        SaidWhen: _gather_when,
-        Said: _gather_said,
-        tree.Definition: _gather_definition,
-        tree.Divide: lambda self, node, scope: self.program.define_parts(scope, node),
-        tree.Trace: _gather_trace,
-        tree.Point: _gather_point,
-        tree.Division: _gather_division,
-        tree.Line: _gather_line,
-        tree.Curve: _gather_curve,
-        tree.Arc: _gather_arc,
-        tree.Edge: _gather_edge,
-        tree.Cut: lambda self, node, scope: self._once("cut", node, scope),
-        tree.Widths: lambda self, node, scope: self._once("widths", node, scope),
-        tree.Outline: lambda self, node, scope: self._once("outline", node, scope),
-        tree.Grain: lambda self, node, scope: self._once("grain", node, scope),
-        tree.TakenIn: lambda self, node, scope: self.taken.append((node, scope)),
-        tree.RunEdge: _gather_run,
-        tree.Dip: lambda self, node, scope: self.dips.append((node, scope)),
-        tree.LevelAt: _gather_level_at,
-        tree.Dart: _gather_darts,
-        tree.DartInside: lambda self, node, scope: inner_darts.gather(self, node, scope),
-        tree.Darts: lambda self, node, scope: self.series.append((node, scope)),
-        tree.Bone: lambda self, node, scope: self.marks.append((node, scope)),
-        tree.BoneAlong: lambda self, node, scope: self.marks.append((node, scope)),
-        tree.TapeAlong: lambda self, node, scope: self.marks.append((node, scope)),
-        tree.Zip: lambda self, node, scope: self.marks.append((node, scope)),
-        tree.Mark: lambda self, node, scope: self.marks.append((node, scope)),
-        tree.Notch: lambda self, node, scope: self.notches.append((node, scope)),
-        **dict.fromkeys(CHANGES, lambda self, node, scope: self.changes.append((node, scope))),
-    }
 
     # ------------------------------------------------------------ edges as drawn
 
@@ -286,7 +139,7 @@ class Construction:
 
     def edge_ends(self, name, span) -> RawEdge | None:
         """An edge known by its two ends: these do not wait for its bend, which may itself ask for the outline."""
-        ends = self._ends.get(str(name))
+        ends = self.ends.get(str(name))
         if ends is None or self.edges.find(name) is None:
             return self.raw_edge(name, span)
         edge = self.bench.demand(ends, NO_EDGE)
@@ -296,14 +149,14 @@ class Construction:
         parts = [self.edge_ends(name, name.span) for name in node.parts]
         return None if None in parts else chained(self, list(zip(node.parts, parts, strict=True)), ring=False)
 
-    def _joined_ends(self, node: tree.Edge) -> RawEdge | None:
+    def joined_ends(self, node: tree.Edge) -> RawEdge | None:
         chain = self._joined_chain(node)
         if chain is None:
             return None
         (_, first, first_turned), (_, last, last_turned) = chain[0], chain[-1]
         return RawEdge(first.end if first_turned else first.start, last.start if last_turned else last.end, POISON)
 
-    def _joined(self, node: tree.Edge) -> RawEdge:
+    def joined(self, node: tree.Edge) -> RawEdge:
         parts = [self.raw_edge(name, name.span) for name in node.parts]
         if any(part is None for part in parts):
             return NO_EDGE
@@ -384,8 +237,8 @@ class Construction:
         for edge, _, turned in links:
             if edge == name:
                 return turned
-            if str(edge) in self._joins:
-                inside = self._sense(self._joined_chain(self._joins[str(edge)]) or (), name)
+            if str(edge) in self.joins:
+                inside = self._sense(self._joined_chain(self.joins[str(edge)]) or (), name)
                 if inside is not None:
                     return inside != turned
         return None
@@ -510,58 +363,3 @@ def _placed(node) -> tuple:
     """What tells one mark or notch from another: said anew, it stands for the one taken over."""
     told = getattr(node, "title", None) or getattr(node, "edge", None)
     return type(node).__name__, str(told), str(node.end) + node.distance.span.text if isinstance(node, tree.Notch) else ""
-
-
-def chained(drawing: Construction, edges, ring: bool):
-    """Edges put end to end by the names of their ends: (name, edge, turned round?) each; None with an error."""
-    bench = drawing.bench
-    first = edges[0][1]
-    if len(edges) == 1:
-        if ring and first.start.slot != first.end.slot:
-            bench.error("N209", f"The outline of {drawing.name} does not close", edges[0][0].span
-                        if hasattr(edges[0][0], "span") else drawing.span, "edges that lead back to the start",
-                        "one edge", "List all edges of the outline in order.")
-            return None
-        return [(edges[0][0], first, False)]
-    second = edges[1][1]
-    turned = first.end.slot not in (second.start.slot, second.end.slot)
-    if len(edges) == 2 and ring and first.start.slot == second.start.slot:
-        turned = False
-    here = first.start if turned else first.end
-    chain = [(edges[0][0], first, turned)]
-    for (before, _), (name, edge) in zip(edges, edges[1:], strict=False):
-        if edge.start.slot == here.slot:
-            chain.append((name, edge, False))
-            here = edge.end
-        elif edge.end.slot == here.slot:
-            chain.append((name, edge, True))
-            here = edge.start
-        else:
-            _gap(drawing, before, name, ring)
-            return None
-    begin = first.end if turned else first.start
-    if ring and here.slot != begin.slot:
-        _gap(drawing, edges[-1][0], edges[0][0], ring)
-        return None
-    return chain
-
-
-def _gap(drawing: Construction, before, name, ring: bool):
-    place = next((part.span for part in (name, before) if hasattr(part, "span")), drawing.span)
-    what = f"The outline of {drawing.name} does not close" if ring else "The edges do not join"
-    ends = {part: _ends_said(drawing, part) for part in (before, name)}
-    drawing.bench.error(
-        "N209", what, place, f"{before} and {name} to share an end point",
-        f"{before} runs {ends[before]}; {name} runs {ends[name]}",
-        "List the edges in the order in which they meet, and begin each line at the named point where the last ends.")
-
-
-def _ends_said(drawing: Construction, name) -> str:
-    """The names of an edge's two ends, for the message."""
-    edge = drawing.edge_ends(name, drawing.span) or NO_EDGE
-    found = []
-    for end in (edge.start, edge.end):
-        found.append(next((point for point, entity in drawing.points.own.items()
-                           if isinstance(entity.value, Value) and entity.value.slot == end.slot), "an unnamed point"))
-    return f"from {found[0]} to {found[1]}"
-

@@ -68,7 +68,7 @@ def gather(drawing, node: tree.DartInside, scope):
         return bench.emit("inner_side", POINT, node.span, scope.point(node.place), *ends, bench.demand(amount), sign=sign)
 
     for which in ("upper", "lower"):
-        drawing._define_point(f"{name}_{which}", node.span, lambda which=which: end(which))
+        drawing.define_point(f"{name}_{which}", node.span, lambda which=which: end(which))
     for which, sign in (("near", -1.0), ("far", 1.0)):
-        drawing._define_point(f"{name}_{which}", node.span, lambda sign=sign: side(sign))
+        drawing.define_point(f"{name}_{which}", node.span, lambda sign=sign: side(sign))
     drawing.inner_darts[name] = InnerDart(name, node.span, amount)

@@ -55,8 +55,8 @@ class ByLevel:
         drawing = self.drawing
         for name in self.names:
             span = self.rows[name].span
-            drawing._define_point(f"{name}_centre", span, lambda name=name: self._centre_point(name))
-            drawing._define_point(f"{name}_side", span, lambda name=name: self._side_point(name))
+            drawing.define_point(f"{name}_centre", span, lambda name=name: self._centre_point(name))
+            drawing.define_point(f"{name}_side", span, lambda name=name: self._side_point(name))
         drawing.define_edge("centre", self.node.span, self._centre_edge)
         drawing.define_edge("side", self._span_of("side"), self._side_edge)
         drawing.define_edge(self.names[0], self.rows[self.names[0]].span, lambda: self._cross_edge(self.names[0]))

@@ -11,7 +11,8 @@ from typing import NamedTuple
 from ..bodies.measurement import Doubt, Measurement
 from ..source.suggest import nearest
 from ..syntax import tree
-from . import changes, findings, outside, starting, stuff
+from . import changes, findings, outside, parting, starting, stuff
+from .change import as_written
 from .construction import Construction
 from .drawn import drawn_of
 from .expressions import lower, lower_kind, lower_length
@@ -46,7 +47,8 @@ class RecipeText(NamedTuple):
     title: str
 
 
-_OF_STYLES = (tree.Levels, tree.Piece, tree.Foundation, tree.CutApart, tree.Draft, tree.Sew, tree.Allow, tree.Require, tree.Caution, tree.ApplyCheck,
+_OF_STYLES = (tree.Levels, tree.Piece, tree.Foundation, tree.CutApart, tree.Draft, tree.Sew, tree.Allow, tree.Require, tree.Caution,
+              tree.ApplyCheck,
               tree.Cloth, tree.Buttons, tree.Example)
 
 
@@ -260,7 +262,7 @@ class Program:
 
     def _recipe(self, node: tree.Recipe, scope):
         self._each_once(node.parameters)
-        (statements,) = self._statements(node)
+        (statements,) = starting.heard(self.bench, node)
         text = RecipeText(node.parameters or (), statements, scope, text_of(node.title))
         self.bench.define(scope.rules, Entity(str(node.name), "block", node.span, lambda: text))
 
@@ -290,7 +292,7 @@ class Program:
             return
         def made():
             source = self.construction(node.piece, node.piece.span)
-            return None if source is None else changes.parts(
+            return None if source is None else parting.parts(
                 self, source.scope(), node, source, findings.cut_of(self, source).fold)
         pair = Entity(f"cut of {node.piece}", "cut", node.span, made)
         built = []
@@ -306,7 +308,7 @@ class Program:
 
     def _part(self, cut: tree.CutApart, pieces, node, pair: Entity, scope) -> Construction:
         drawing = Construction(self, str(node.name), text_of(node.title) or str(node.name), node.span, False)
-        drawing.gather(self._statements(node, drawing=drawing)[0], drawing.scope())
+        drawing.gather(starting.heard(self.bench, node, drawing=drawing)[0], drawing.scope())
         parts = self.bench.demand(pair, None)
         number = None if parts is None else self._which_part(parts, pieces, node)
         if number is None:
@@ -318,7 +320,7 @@ class Program:
 
     def _which_part(self, parts, pieces, node) -> int | None:
         """Which of the two parts of a cut a piece is, from what it holds or the other does not."""
-        told = [changes.holding(parts, piece.holding.what if piece.holding is not None else None) for piece in pieces]
+        told = [parting.holding(parts, piece.holding.what if piece.holding is not None else None) for piece in pieces]
         for piece, number in zip(pieces, told, strict=True):
             if number == -1:
                 if piece is node:
@@ -338,7 +340,7 @@ class Program:
 
     def _changed(self, drawing: Construction, drawn, source: Construction, lines: bool):
         """Make a piece from a drawn one: its changes in the order in which they are written."""
-        statements = [(node, scope.inner(scope.quantities, source)) for node, scope in changes.as_written(drawing.changes)]
+        statements = [(node, scope.inner(scope.quantities, source)) for node, scope in as_written(drawing.changes)]
         cut = findings.cut_of(self, source)
         after = changes.changed(self, source, drawn, statements, cut.fold)
         if after is None:
@@ -348,15 +350,6 @@ class Program:
 
     def _draft(self, node: tree.Draft, scope):
         self.bench.define(self.drafts, Entity(str(node.name), "draft", node.span, lambda: self._constructed(node, scope)))
-
-    def _statements(self, node, *before, drawing=None) -> tuple:
-        """What a piece, draft or block says, after what changes it; `before` is what the block of a piece says."""
-        own = starting.said_in(node)
-        lists, found = starting.carried_out((*before, own), self.bench.lost)
-        self.bench.diagnostics += found
-        if drawing is not None:
-            drawing.torn |= any(self.bench.is_torn(one.span) for one in own if isinstance(one, starting.CHANGES))
-        return lists
 
     def _constructed(self, node, scope) -> Construction:
         is_draft = isinstance(node, tree.Draft)
@@ -369,7 +362,7 @@ class Program:
                              "a piece of its own", "Take it out, or set the piece below the cut that makes it.")
         if isinstance(recipe, tree.FromPiece) and self.pieces.find(recipe.name) is not None:
             source = self.construction(recipe.name, recipe.name.span)
-            (own,) = self._statements(node, drawing=drawing)
+            (own,) = starting.heard(self.bench, node, drawing=drawing)
         elif recipe is not None:
             entity = scope.rules.find(recipe.name)
             text = entity.build() if entity is not None else None
@@ -377,18 +370,19 @@ class Program:
                 known = [name for name, one in scope.rules.own.items() if one.sort == "block"]
                 if isinstance(recipe, tree.FromPiece):
                     known = [*self.pieces.own, *known]
-                self.bench.unknown_name("piece or block" if isinstance(recipe, tree.FromPiece) else "block", recipe.name, recipe.name.span, known)
+                sort = "piece or block" if isinstance(recipe, tree.FromPiece) else "block"
+                self.bench.unknown_name(sort, recipe.name, recipe.name.span, known)
                 drawing.torn, own = True, starting.plain(node)
             else:
                 names = scope.bind(text.parameters, getattr(recipe, "arguments", None), recipe, f'block "{recipe.name}"', text.scope)
                 drawing.torn |= names is None
-                block, own = self._statements(node, text.statements, drawing=drawing)
+                block, own = starting.heard(self.bench, node, text.statements, drawing=drawing)
                 if names is not None:
                     inside = Scope(self, Names(names), text.scope.rules, drawing)
                     drawing.gather(block, inside)
                     drawing.quantities.own.update(inside.quantities.own)
         else:
-            (own,) = self._statements(node, drawing=drawing)
+            (own,) = starting.heard(self.bench, node, drawing=drawing)
         drawing.gather(own, drawing.scope())
         if source is not None:
             self._changed(drawing, drawn_of(source, recipe.span), source, True)

@@ -61,6 +61,16 @@ def carried_out(lists: Sequence[Sequence], lost=frozenset()) -> Amended:
     return Amended(tuple(lists), found)
 
 
+def heard(bench, node, *before, drawing=None) -> tuple:
+    """What a piece, draft or block says after what changes it, told to the bench; `before` is what the block of a piece says."""
+    own = said_in(node)
+    lists, found = carried_out((*before, own), bench.lost)
+    bench.diagnostics += found
+    if drawing is not None:
+        drawing.torn |= any(bench.is_torn(one.span) for one in own if isinstance(one, CHANGES))
+    return lists
+
+
 def said_in(node) -> tuple:
     return (node.block.statements or ()) if node.block is not None else ()
 

@@ -231,14 +231,14 @@ def _cloth(work, purpose: str, layer: list[tuple], stated, usual: Cloth | None) 
     wide = {part.name: float(part.ring[:, 0].max()) for part in parts if float(part.ring[:, 0].max()) > cloth.width + ON_LINE}
     parts = [quartered(part) if part.name in wide else part for part in parts]
     folded, opened = lay_folded(parts, cloth), lay_open(parts, cloth)
-    lays = [] if folded.too_wide else [folded]
-    if not opened.too_wide and (not lays or opened.length < folded.length - NO_SHORTER):
+    lays = [folded] if folded.found else []
+    if opened.found and (not lays or opened.length < folded.length - NO_SHORTER):
         lays.append(opened)
     area = sum(area_of(part.ring) * part.count for part in parts)
     net = sum(area_of(finished.piece.trued_outline().take(slice(work.index, work.index + 1)).flatten()[0])
               * (2 if finished.piece.cut.fold else 1) * sum(hands) for finished, hands in layer)
     return {"for": purpose, "width": number(cloth.width), "width_from": source, "nap": cloth.nap, "area": number(area),
-            "turnings": number(area - net), "least": number(least(parts, cloth)),
+            "turnings": number(max(0.0, area - net)), "least": number(least(parts, cloth)),
             "longest": number(max(float(part.ring[:, 1].max()) for part in parts)),
             "lays": [_lay_row(lay) for lay in lays],
             "too_wide": [{"piece": titles[name], "across": number(across)} for name, across in wide.items()]}

@@ -65,7 +65,7 @@ def _section(section: Section, name: str, numbers: dict, titles: dict) -> list[s
         found += _table(section)
     found += [f'<p class="note">{escape(note)}</p>' for note in section.notes]
     if section.cloth is not None:
-        found += [lay_figure(lay, section, numbers, titles) for lay in section.cloth["lays"]]
+        found += [lay_figure(lay, section, numbers, titles, f"{name}-{lay['kind']}") for lay in section.cloth["lays"]]
     return [*found, "</section>"]
 
 
@@ -83,8 +83,8 @@ def _table(section: Section) -> list[str]:
 # ----------------------------------------------------------------------------------------- drawing of a lay
 
 
-def lay_figure(lay: dict, section: Section, numbers: dict, titles: dict) -> str:
-    """The drawing of one lay with its caption."""
+def lay_figure(lay: dict, section: Section, numbers: dict, titles: dict, name: str) -> str:
+    """The drawing of one lay with its caption; `name` is its own on the page."""
     length, width = max(lay["length"], 1.0), lay["width"]
     scale = min(WIDE / length, HIGH / width)
     room, size = ROOM / scale, WORDS / scale
@@ -96,7 +96,7 @@ def lay_figure(lay: dict, section: Section, numbers: dict, titles: dict) -> str:
            f'viewBox="{" ".join(map(_n, box))}" font-family="Helvetica, Arial, sans-serif" font-size="{_n(size)}" '
            f'aria-label="{escape(f"{section.title}, {turned}; laid on it: {said}")}">']
     if any(one["mirrored"] for one in lay["laid"]):
-        out.append(f'<defs><pattern id="down" width="{_n(3 / scale)}" height="{_n(3 / scale)}" patternUnits="userSpaceOnUse" '
+        out.append(f'<defs><pattern id="{name}" width="{_n(3 / scale)}" height="{_n(3 / scale)}" patternUnits="userSpaceOnUse" '
                    f'patternTransform="rotate(45)"><path d="M0 0V{_n(3 / scale)}" stroke="#000" stroke-width="{_n(0.3 / scale)}"/>'
                    "</pattern></defs>")
     hair, wide = 0.2 / scale, 0.45 / scale
@@ -107,7 +107,7 @@ def lay_figure(lay: dict, section: Section, numbers: dict, titles: dict) -> str:
     out.append(_words(0, -0.35 * size, "selvedges" if folded else "selvedge", "start"))
     out.append(_words(0, width + 1.15 * size, "fold" if folded else "selvedge", "start"))
     for one in lay["laid"]:
-        out += _piece(one, width, numbers[one["piece"]], wide, size, folded)
+        out += _piece(one, width, numbers[one["piece"]], wide, size, folded, name)
     foot = f'd="M0 {_n(width)}H{_n(length)}" stroke='
     if folded:  # nothing is cut along the fold
         out.append(f'<path {foot}"#fff" stroke-width="{_n(1.1 * wide)}"/>')
@@ -122,13 +122,13 @@ def lay_figure(lay: dict, section: Section, numbers: dict, titles: dict) -> str:
     return "\n".join(out)
 
 
-def _piece(one: dict, width: float, number: int, line: float, size: float, folded: bool) -> list[str]:
+def _piece(one: dict, width: float, number: int, line: float, size: float, folded: bool, hatch: str) -> list[str]:
     ring = np.array(one["outline"])
     x, y = ring[:, 1], width - ring[:, 0]  # turned by a quarter: the cloth runs to the right, its left edge lies at the foot
     keep = np.ones(len(x), dtype=bool)
     keep[1:] = np.hypot(np.diff(x), np.diff(y)) > 0.5  # mm: nothing that shows at this scale
     points = " ".join(f"{_n(a)},{_n(b)}" for a, b in zip(x[keep], y[keep], strict=True))
-    fill = 'url(#down)' if one["mirrored"] else "#fff"
+    fill = f'url(#{hatch})' if one["mirrored"] else "#fff"
     found = [f'<polygon points="{points}" fill="{fill}" stroke="#000" stroke-width="{_n(line)}"/>']
     said = f"{number} one" if folded and one["copies"] == 1 and not one["on_fold"] else str(number)
     return found + _label(one, said, width, size, line, float(np.ptp(y)) < 2.4 * size)

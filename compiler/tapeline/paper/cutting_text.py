@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from textwrap import wrap
 
 from ..source.quantity import show_length, show_number
+from .lay import MOST
 from .piece_drawing import spoken
 
 WIDE = 100
@@ -153,10 +154,12 @@ def _cloth(cloth: dict, numbers: dict[str, int], says: Says) -> Section:
         section.notes.append("No shorter lay was found on open cloth.")
     elif kinds == ["open"]:
         section.notes.append("Folded along its length the cloth is too narrow for a piece, so it is laid open.")
-    laid = "; here it lies turned by a quarter, its thread across the cloth" if cloth["lays"] else ", nor turned by a quarter"
+    laid = "; here it lies turned by a quarter, its thread across the cloth. Else" if cloth["lays"] else ". So"
     for one in cloth["too_wide"]:
         section.lines.append(f"{one['piece']} is {says.about(one['across'])} across its thread and does not fit on this cloth as the "
-                             f"style wants it{laid}. Else take cloth at least so wide, or plan a seam in the piece.")
+                             f"style wants it{laid} take cloth at least so wide, or plan a seam in the piece.")
+    if not cloth["lays"] and not cloth["too_wide"]:
+        section.lines.append(f"There are more than {MOST} pieces; a lay of so many is not tried.")
     single = sorted({numbers[one["piece"]] for lay in cloth["lays"] if lay["kind"] == "folded"
                      for one in single_places(lay)})
     if single:

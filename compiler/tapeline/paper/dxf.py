@@ -120,7 +120,8 @@ def ascii_words(words: str) -> str:
     """The words in 7-bit letters on one line."""
     out = []
     for letter in words.translate(_LETTERS):
-        plain = "".join(part for part in unicodedata.normalize("NFKD", letter) if part.isascii())
+        parts = unicodedata.normalize("NFKD", letter).replace("\u2044", "/")  # a fraction's stroke
+        plain = " " * (parts != letter and "/" in parts) + "".join(part for part in parts if part.isascii())
         out.append(plain or ("" if unicodedata.combining(letter) else " " if letter.isspace() else "?"))
     plain = "".join(letter if letter.isprintable() else " " for letter in "".join(out))
     return plain.replace("%%", "% %").replace("%%", "% %").strip()

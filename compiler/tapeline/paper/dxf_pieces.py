@@ -14,7 +14,7 @@ from ..finishing.levels import CLEAR
 from ..geometry.path import Path
 from ..source.quantity import show_length
 from .drawing import Stroke, Text, run
-from .dxf_points import corners, mirrored, nearest_on, off_fold, open_half, run_of, unfolded
+from .dxf_points import corners, crossing, mirrored, nearest_on, off_fold, open_half, run_of, unfolded
 from .labels import Block, Labels, Words
 from .lettering import text_plate, wrap
 from .piece_drawing import cut_words, extra_words, spoken, turning_words
@@ -78,7 +78,7 @@ def piece_content(finished_piece, work, name: str, halved: bool = False) -> Cont
     elif halved and fold is not None:
         inner.append(Run(MIRROR, np.stack([ring[0], ring[-1]])))
     whole = boundary[0].points
-    spots += [(NOTCH, nearest_on(whole, place)) for place in _notches(finished_piece, index)]
+    spots += [(NOTCH, crossing(whole, stitch, cut)) for stitch, cut in _notches(finished_piece, index)]
     if opened:
         spots += [(layer, mirrored(place[None], fold)[0]) for layer, place in spots if off_fold(place[None], fold)[0] > 1e-3]
     grain = finished_piece.grain_line[index]
@@ -159,12 +159,12 @@ def _on_both(one: Run, fold) -> list[tuple[np.ndarray, bool]]:
 # --------------------------------------------------------------------------------------------------- spots
 
 
-def _notches(finished_piece, index: int) -> list[np.ndarray]:
-    """Places on or near the cut line: the notches of the piece, and one at each end of a zip that lies within its edge."""
-    places = [notch.on_cut[index] for notch in finished_piece.notches]
+def _notches(finished_piece, index: int) -> list[tuple[np.ndarray, np.ndarray]]:
+    """From the stitch line out to about the cut line: notches of the piece, and one at each end of a zip within its edge."""
+    places = [(notch.on_stitch[index], notch.on_cut[index]) for notch in finished_piece.notches]
     for mark in finished_piece.piece.marks:
         if mark.kind == "zip":
-            places += _zip_ends(finished_piece, mark, index)
+            places += [(end, end) for end in _zip_ends(finished_piece, mark, index)]
     return [place for place in places if np.isfinite(place).all()]
 
 

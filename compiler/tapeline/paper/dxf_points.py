@@ -171,3 +171,17 @@ def nearest_on(points: np.ndarray, at: np.ndarray, closed: bool = True) -> np.nd
     part = np.clip(((at - points) * step).sum(axis=1) / np.maximum((step**2).sum(axis=1), 1e-12), 0.0, 1.0)
     places = points + part[:, None] * step
     return places[int(np.argmin(np.hypot(*(places - at).T)))]
+
+
+def crossing(ring: np.ndarray, start: np.ndarray, end: np.ndarray) -> np.ndarray:
+    """Where the straight line from `start` out to about `end` crosses a closed run; its nearest point if it does not."""
+    way, step, gap = end - start, np.roll(ring, -1, axis=0) - ring, ring - start
+    across = way[0] * step[:, 1] - way[1] * step[:, 0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        reached = (gap[:, 0] * step[:, 1] - gap[:, 1] * step[:, 0]) / across
+        part = (gap[:, 0] * way[1] - gap[:, 1] * way[0]) / across
+        meets = (part >= 0.0) & (part <= 1.0) & (reached > 0.0) & (reached < 1.5)
+    if not meets.any():
+        return nearest_on(ring, end)
+    found = reached[meets]
+    return start + way * found[np.argmin(np.abs(found - 1.0))]

@@ -32,7 +32,7 @@ def front(work, pieces: Sequence[Group], tiling, paper: Paper) -> list[Group]:
     width, height = tiling.frame.width, tiling.frame.height
     joined = bool(tiling.joints)
     flow = _Flow(width, height, [bars(width - 4, height - 4, work.unit)])
-    square = control_square(joined)
+    square = control_square(joined, work.unit)
     named = title(work, tiling, paper, width - flow.x - 4)
     if flow.y + _size(named)[1] + GAP + sheet.SQUARE < height:
         flow.put(named)
@@ -178,9 +178,10 @@ def title(work, tiling, paper: Paper, width: float) -> Group:
     return Group("heading", "Heading", tuple(_column(lines)[0]))
 
 
-def control_square(joined: bool) -> Group:
+def control_square(joined: bool, unit: str) -> Group:
     """A square of exactly 100 mm between the middles of its lines; within it, what to do with the pages."""
     side = sheet.SQUARE
+    long = f"100 mm ({show_length(side, 'in')})" if unit == "in" else "100 mm"
     said = ["Print at 100\u00a0%, at actual size, never fitted to the page.",
             "Print this page first. Measure this square, which is 100\u00a0mm each way, and both long bars. "
             "If one of them is wrong, every piece would be."]
@@ -188,7 +189,7 @@ def control_square(joined: bool) -> Group:
     said.append("Cut the pieces out along the wide lines.")
     return Group("control square", "Control square of 100 mm", (
         Stroke(run([(0, 0), (side, 0), (side, side), (0, side)], closed=True), "frame", "control square"),
-        Text(side / 2, 6.0, 4.5, "100 mm", "middle", 0.0, "bold"), Text(6.0, side / 2, 4.5, "100 mm", "middle", -90.0, "bold"),
+        Text(side / 2, 6.0, 4.5, long, "middle", 0.0, "bold"), Text(6.0, side / 2, 4.5, long, "middle", -90.0, "bold"),
         *(shifted(item, 11.0, 11.0) for item in _numbered(said, side - 15, 3.1, "").items)))
 
 

@@ -9,7 +9,7 @@ The method is greedy and uses no chance.  The width is divided into strips of ab
 and the lowest point in each strip counts, so a hollow that opens upward or downward takes other pieces in, one that
 opens to the side does not.  Pieces are laid one after the other, each at the first place from the beginning of the
 cloth where it fits, gaps between earlier pieces included.  This is done for several orders; the best is then bettered by
-moving single pieces forward, as long as that helps and at most `TRIALS` times.  With nap all pieces lie one way up;
+moving single pieces to the front, as long as that helps and at most `TRIALS` times.  With nap all pieces lie one way up;
 without, a piece may be turned by half a turn.  Nothing is left between pieces: the turnings are theirs already.
 
 How good it is: `least` is a length that no lay of these pieces can be shorter than, the larger of (area of all pieces /
@@ -26,7 +26,9 @@ import numpy as np
 
 WIDTH = 1400.0  # mm, where neither style nor house says: common practice, not from a source
 STRIP = 5.0  # mm, about: the width is divided so that halves, thirds and quarters of it are whole strips
-TRIALS = 60
+MOST_STRIPS = 600
+TRIALS = 60  # fewer where there are more than ten pieces
+MOST = 150  # places in a lay; more are not tried
 SLACK = 1e-6
 ALIKE = 0.5  # mm by which a piece may differ from its mirror image and count as its own
 
@@ -74,7 +76,11 @@ class Lay(NamedTuple):
     width: float  # of the cloth as it lies
     length: float
     laid: tuple[Laid, ...]
-    too_wide: tuple[str, ...]  # pieces that do not fit on the width: then there is no lay
+    too_wide: tuple[str, ...]  # pieces that do not fit on the width: then there is no lay, nor where there are too many
+
+    @property
+    def found(self) -> bool:
+        return self.length == self.length
 
 
 class _Place(NamedTuple):
@@ -137,25 +143,22 @@ def area_of(ring: np.ndarray) -> float:
 
 def _lay(kind: str, places: list[_Place], width: float, nap: bool) -> Lay:
     too_wide = tuple(dict.fromkeys(place.part.name for place in places if place.size[0] > width + 1e-3))
-    if too_wide:
+    if too_wide or not places or len(places) > MOST:
         return Lay(kind, width, math.nan, (), too_wide)
-    if not places:
-        return Lay(kind, width, 0.0, (), ())
-    strips = 12 * max(1, round(width / STRIP / 12))
+    strips = min(MOST_STRIPS, 12 * max(1, round(width / STRIP / 12)))
     table = _Table(places, strips, width / strips, nap)
     orders = {}
-    for tall_first in ((1, 0, 2), (2, 1, 0), (0, 1, 2)):  # by length, by area, by width
+    for measures in ((1, 0, 2), (2, 1, 0), (0, 1, 2)):  # longest first, largest first, widest first
         for fold_first in (True, False):
             order = sorted(range(len(places)), key=lambda k: (
                 not (fold_first and places[k].on_fold),
-                *(-(*places[k].size, area_of(places[k].ring))[by] for by in tall_first), k))
+                *(-(*places[k].size, area_of(places[k].ring))[one] for one in measures), k))
             orders.setdefault(tuple(order))
     best = min((table.run(order) for order in orders), key=lambda run: run[0])
-    for _ in range(TRIALS // max(1, len(places) - 1) + 1):
-        bettered = _bettered(table, best)
-        if bettered is None:
-            break
-        best = bettered
+    trials = TRIALS * 10 // max(10, len(places))
+    while trials > 0:
+        best, spent = _bettered(table, best, trials)
+        trials -= spent
     (length, _), order, spots = best
     laid = []
     for k in sorted(order):
@@ -169,70 +172,89 @@ def _lay(kind: str, places: list[_Place], width: float, nap: bool) -> Lay:
     return Lay(kind, width, length, tuple(laid), ())
 
 
-def _bettered(table: _Table, best):
-    """The first better lay that comes of moving one piece to the front of the order; None if there is none."""
+def _bettered(table: _Table, best, trials: int):
+    """The first better lay that comes of moving one piece to the front of the order, and the trials spent; without one,
+    the same lay and all of them."""
     order = best[1]
-    for k in range(1, min(len(order), TRIALS)):
-        if table.key(order[k]) == table.key(order[0]):
+    tried = 0
+    for k in range(1, len(order)):
+        if table.shapes[order[k]] == table.shapes[order[0]]:
             continue
+        if tried == trials:
+            break
+        tried += 1
         trial = table.run((order[k], *order[:k], *order[k + 1:]))
         if trial[0] < best[0]:
-            return trial
-    return None
+            return trial, tried
+    return best, trials
 
 
 class _Table:
-    """The cloth as strips, and for every place its upper and lower end in each strip that it touches."""
+    """The cloth as strips, and of every shape its upper and lower end in each strip that it touches, either way up."""
 
     def __init__(self, places: list[_Place], strips: int, strip: float, nap: bool):
         self.places, self.strips, self.strip, self.nap = places, strips, strip, nap
-        known: dict[tuple, tuple] = {}
-        self.profiles = []
+        known: dict[tuple, int] = {}
+        self.profiles: list[tuple[np.ndarray, np.ndarray]] = []  # of shape s: 2 s as it is, 2 s + 1 turned by half a turn
+        self.shapes = []
         for place in places:
             key = (place.part.name, place.mirrored)
             if key not in known:
-                known[key] = (_profile(place.ring, strip), _profile(place.size - place.ring, strip))
-            self.profiles.append(known[key])
-
-    def key(self, k: int) -> tuple:
-        return self.places[k].part.name, self.places[k].mirrored, self.places[k].on_fold
+                known[key] = len(known)
+                self.profiles += [_profile(place.ring, strip), _profile(place.size - place.ring, strip)]
+            self.shapes.append(known[key])
+        self._between: dict[tuple[int, int], tuple[np.ndarray, np.ndarray]] = {}
 
     def run(self, order: Sequence[int]):
         """((length, sum of ends), order, spots) of one lay; a spot is (x, y, turned)."""
-        tops, bottoms = np.empty((0, self.strips)), np.empty((0, self.strips))
+        laid: list[tuple[int, int, float]] = []  # profile, strip where it begins, y
         spots: dict[int, tuple[float, float, bool]] = {}
         ends = []
         for k in order:
             place = self.places[k]
             ways = (False,) if self.nap or place.on_fold else (False, True)
-            y, turned, at = min(self._first(k, turned, tops, bottoms) for turned in ways)
-            top, bottom = self.profiles[k][turned]
-            tops = np.concatenate([tops, np.full((1, self.strips), np.inf)])
-            bottoms = np.concatenate([bottoms, np.full((1, self.strips), -np.inf)])
-            tops[-1, at:at + len(top)], bottoms[-1, at:at + len(top)] = top + y, bottom + y
+            y, turned, at = min(self._first(k, turned, laid) for turned in ways)
+            laid.append((2 * self.shapes[k] + turned, at, y))
             spots[k] = (at * self.strip, y, turned)
             ends.append(y + float(place.size[1]))
         return (round(max(ends), 3), round(sum(ends), 3)), tuple(order), spots
 
-    def _first(self, k: int, turned: bool, tops: np.ndarray, bottoms: np.ndarray) -> tuple[float, bool, int]:
-        """(y, turned, strip) of the first place along the cloth where a piece is free, the leftmost of several.
-
-        Beside a piece that lies already, all of y from `low` to `high` is taken: both are of one run in every strip and
-        go on from strip to strip, so nothing between is free.
-        """
-        top, bottom = self.profiles[k][turned]
-        wide = len(top)
-        first = 1 if self.places[k].on_fold else self.strips - wide + 1
-        if not len(tops):
+    def _first(self, k: int, turned: bool, laid: list[tuple[int, int, float]]) -> tuple[float, bool, int]:
+        """(y, turned, strip) of the first place along the cloth where a piece is free, the leftmost of several."""
+        profile = 2 * self.shapes[k] + turned
+        places = 1 if self.places[k].on_fold else self.strips - len(self.profiles[profile][0]) + 1
+        if not laid:
             return 0.0, turned, 0
-        below = np.lib.stride_tricks.sliding_window_view(bottoms, wide, axis=1)[:, :first]
-        above = np.lib.stride_tricks.sliding_window_view(tops, wide, axis=1)[:, :first]
-        low, high = (above - bottom).min(axis=2), (below - top).max(axis=2)  # (laid, strips)
-        tries = np.concatenate([np.zeros((1, first)), np.maximum(high, 0.0)])  # the beginning, or just behind one laid
-        taken = (tries[:, None] > low[None] + SLACK) & (tries[:, None] < high[None] - SLACK)
-        tries = np.where(taken.any(axis=1), np.inf, tries).min(axis=0)
-        at = int(np.argmin(np.round(tries, 3)))
-        return float(tries[at]), turned, at
+        low, high = np.empty((len(laid), places)), np.empty((len(laid), places))
+        for row, (other, at, y) in enumerate(laid):
+            lows, highs = self._apart(other, profile)
+            part = slice(self.strips - at, self.strips - at + places)
+            low[row], high[row] = lows[part] + y, highs[part] + y
+        # Walk along the cloth at every strip at once: the first gap in what is taken.
+        order = np.argsort(low, axis=0)
+        low, high = np.take_along_axis(low, order, axis=0), np.take_along_axis(high, order, axis=0)
+        reach = np.maximum.accumulate(np.concatenate([np.zeros((1, places)), high]), axis=0)
+        free = np.concatenate([low >= reach[:-1] - SLACK, np.ones((1, places), dtype=bool)])
+        y = np.take_along_axis(reach, np.argmax(free, axis=0)[None], axis=0)[0]
+        at = int(np.argmin(np.round(y, 3)))
+        return float(y[at]), turned, at
+
+    def _apart(self, one: int, other: int) -> tuple[np.ndarray, np.ndarray]:
+        """From which y to which a profile may not begin, where it begins so many strips right of one that begins at y = 0.
+
+        Indexed by that number and `strips`.  It is one stretch: both profiles go on from strip to strip, and so does
+        what they take from each other.
+        """
+        if (one, other) not in self._between:
+            low, high = np.full(2 * self.strips + 1, np.inf), np.full(2 * self.strips + 1, -np.inf)
+            (top, bottom), (own_top, own_bottom) = self.profiles[one], self.profiles[other]
+            for right in range(1 - len(own_top), len(top)):
+                mine = slice(max(0, right), min(len(top), right + len(own_top)))
+                theirs = slice(mine.start - right, mine.stop - right)
+                low[self.strips + right] = (top[mine] - own_bottom[theirs]).min()
+                high[self.strips + right] = (bottom[mine] - own_top[theirs]).max()
+            self._between[one, other] = low, high
+        return self._between[one, other]
 
 
 def _profile(ring: np.ndarray, strip: float) -> tuple[np.ndarray, np.ndarray]:

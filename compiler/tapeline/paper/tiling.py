@@ -352,12 +352,13 @@ def _tile_page(tiling: Tiling, tile: tuple[int, int], number: int, margin: float
     for group in [*shown, Group("marks", "", tuple(marks))]:
         for points in _ink(group):
             room.take_run(points)
+    titles = ", ".join(group.title.partition(":")[0] for group in shown if group.piece and group.items)
     label = _page_label(room, window, tiling.frame.overlap, tile_name(tile))
     return Page(*size, (
         Layer(tuple(shown), *move, frame),
         Layer(tuple(marks), *move, frame),
         Layer((*lines, *label), *move),
-        Layer(tuple(_edge_items(frame, tile, number, len(tiling.tiles), about)),),
+        Layer(tuple(_edge_items(frame, tile, number, len(tiling.tiles), about, titles)),),
     ), f"{tile_name(tile)}: row {tile_name(tile).rstrip('0123456789')}, column {tile[1] + 1}")
 
 
@@ -407,9 +408,9 @@ def _page_label(room: Room, window: Box, overlap: float, name: str) -> list[Text
     return []
 
 
-def _edge_items(frame: Box, tile: tuple[int, int], number: int, pages: int, about: str) -> list:
-    """Corners of the frame, a bar of 100 mm on each axis, and what page this is: all in the lower and right margin,
-    which is never cut away."""
+def _edge_items(frame: Box, tile: tuple[int, int], number: int, pages: int, about: str, titles: str) -> list:
+    """Corners of the frame, and in the lower and right margin, which are never cut away, a bar of 100 mm on each axis,
+    what page this is, and what is on it."""
     left, top, right, low = frame
     items: list = []
     for x, y, dx, dy in ((left, top, 1, 1), (right, top, -1, 1), (right, low, -1, -1), (left, low, 1, -1)):
@@ -420,12 +421,13 @@ def _edge_items(frame: Box, tile: tuple[int, int], number: int, pages: int, abou
     said = show_length(BAR, "mm")
     items += [Text(right - BAR / 2, low + 5.4, 2.6, said, "middle"), Text(right + 5.4, low - BAR / 2, 2.6, said, "middle", -90.0)]
     row, column = tile_name(tile).rstrip("0123456789"), tile[1] + 1
+    room, down = right - left - BAR - 4, low - top - BAR - 8
     short = f"{tile_name(tile)} (row {row}, column {column}), page {number} of {pages}"
-    room = right - left - BAR - 4
-    for words in (f"{short}: {about}", short, f"{tile_name(tile)}, {number} of {pages}"):
-        if text_width(words, 2.8) <= room:
-            break
-    items.append(Text(left, low + 4.2, 2.8, words))
+    if text_width(short, 2.8) > room:
+        short = f"{tile_name(tile)}, {number} of {pages}"
+    items.append(Text(left, low + 4.2, 2.8, short))
+    words = next((words for words in (f"{about}: {titles}", titles, about) if text_width(words, 2.8) <= down), "")
+    items.append(Text(right + 4.2, low - BAR - 4, 2.8, words, "start", -90.0))
     return items
 
 

@@ -1,0 +1,24 @@
+"""What every change of a piece may look at besides the piece itself."""
+
+from __future__ import annotations
+
+from .drawn import Drawn
+
+
+class Change:
+    """What a change may look at besides the piece: where values are read, and which edge the piece stays at."""
+
+    def __init__(self, program, drawing, scope, stays: str | None):
+        self.program, self.drawing, self.scope = program, drawing, scope  # `drawing` is the piece that is changed
+        self.bench = program.bench
+        self.stays = stays
+
+    def held(self, drawn: Drawn) -> str:
+        return self.stays if self.stays in drawn.edges else drawn.edges[0]
+
+
+def as_written(said):
+    """(statement, scope) pairs in the order in which they are written, those of another file after all of the one before: so
+    a block comes before its piece, and a style before what one that starts from it adds."""
+    files = list(dict.fromkeys(id(node.span.source) for node, _ in said))
+    return sorted(said, key=lambda one: (files.index(id(one[0].span.source)), one[0].span.start))

@@ -1,0 +1,64 @@
+"""Edges put end to end by the names of their ends, never by nearness: an outline, or the parts of a joined edge."""
+
+from __future__ import annotations
+
+from .lowering import POISON
+from .plan import Value
+from .points import RawEdge
+
+NO_EDGE = RawEdge(POISON, POISON, POISON)
+
+
+def chained(drawing, edges, ring: bool):
+    """Edges put end to end by the names of their ends: (name, edge, turned round?) each; None with an error."""
+    bench = drawing.bench
+    first = edges[0][1]
+    if len(edges) == 1:
+        if ring and first.start.slot != first.end.slot:
+            bench.error("N209", f"The outline of {drawing.name} does not close", edges[0][0].span
+                        if hasattr(edges[0][0], "span") else drawing.span, "edges that lead back to the start",
+                        "one edge", "List all edges of the outline in order.")
+            return None
+        return [(edges[0][0], first, False)]
+    second = edges[1][1]
+    turned = first.end.slot not in (second.start.slot, second.end.slot)
+    if len(edges) == 2 and ring and first.start.slot == second.start.slot:
+        turned = False
+    here = first.start if turned else first.end
+    chain = [(edges[0][0], first, turned)]
+    for (before, _), (name, edge) in zip(edges, edges[1:], strict=False):
+        if edge.start.slot == here.slot:
+            chain.append((name, edge, False))
+            here = edge.end
+        elif edge.end.slot == here.slot:
+            chain.append((name, edge, True))
+            here = edge.start
+        else:
+            _gap(drawing, before, name, ring)
+            return None
+    begin = first.end if turned else first.start
+    if ring and here.slot != begin.slot:
+        _gap(drawing, edges[-1][0], edges[0][0], ring)
+        return None
+    return chain
+
+
+def _gap(drawing, before, name, ring: bool):
+    place = next((part.span for part in (name, before) if hasattr(part, "span")), drawing.span)
+    what = f"The outline of {drawing.name} does not close" if ring else "The edges do not join"
+    ends = {part: _ends_said(drawing, part) for part in (before, name)}
+    drawing.bench.error(
+        "N209", what, place, f"{before} and {name} to share an end point",
+        f"{before} runs {ends[before]}; {name} runs {ends[name]}",
+        "List the edges in the order in which they meet, and begin each line at the named point where the last ends.")
+
+
+def _ends_said(drawing, name) -> str:
+    """The names of an edge's two ends, for the message."""
+    edge = drawing.edge_ends(name, drawing.span) or NO_EDGE
+    found = []
+    for end in (edge.start, edge.end):
+        found.append(next((point for point, entity in drawing.points.own.items()
+                           if isinstance(entity.value, Value) and entity.value.slot == end.slot), "an unnamed point"))
+    return f"from {found[0]} to {found[1]}"
+

@@ -1,0 +1,100 @@
+"""Spreading a piece and laying pleats: the names (see `drafting.spreading` for what it does to the cloth)."""
+
+from __future__ import annotations
+
+from ..syntax import tree
+from .change import Change
+from .drawn import Drawn
+from .expressions import lower_kind, lower_length
+from .kinds import LENGTH, NUMBER, SHAPE, UNKNOWN
+
+MOST_SLASHES = 48
+
+
+def _two_edges(change: Change, drawn: Drawn, one, other, span) -> tuple[str, str] | None:
+    if not (drawn.known_edge(one) and drawn.known_edge(other)):
+        return None
+    if str(one) == str(other):
+        change.bench.error("N214", "A slash leads from one edge to another", span, "two different edges",
+                           f"{one} twice", "Name another edge for its other end.")
+        return None
+    return str(one), str(other)
+
+
+def _counted(change: Change, node) -> int | None:
+    """A whole number of slashes or pleats, known before anything is drawn."""
+    number = node.word if isinstance(node, tree.Number) else None
+    if number is not None and str(number).isdigit():
+        count = int(number)
+    else:
+        value = lower_kind(change.scope, node, NUMBER)
+        if value.kind is UNKNOWN:
+            return None
+        count = change.bench.course("count", value, node.span, change.drawing.name)
+    if not 1 <= count <= MOST_SLASHES:
+        change.bench.error("N210", "A piece is slashed a whole number of times", node.span, f"1 to {MOST_SLASHES}",
+                           f"{count}", "Set another number.")
+        return None
+    return int(count)
+
+
+def spread(change: Change, drawn: Drawn, node: tree.Spread) -> Drawn | None:
+    hinged = isinstance(node.other, tree.Hinged)
+    edges = _two_edges(change, drawn, node.edge, node.other.edge, node.span)
+    if edges is None:
+        return None
+    lines = []
+    if isinstance(node.where, tree.AlongLines):
+        for name in node.where.lines:
+            line = change.drawing.raw_edge(name, name.span)
+            if line is None:
+                return None
+            lines.append(line.guide)
+        count = len(lines)
+    else:
+        count = _counted(change, node.where.count)
+        if count is None:
+            return None
+    amount = lower_length(change.scope, node.amount)
+    other = (change.bench.constant(0.0, LENGTH, node.span) if hinged else lower_length(change.scope, node.other.amount))
+    each = tuple(share is not None and share.word == "each" for share in (node.share, None if hinged else node.other.share))
+    shape = drawn.emit("spread", SHAPE, node.span, amount, other, *lines, edges=edges, count=count, each=each,
+                       stays=change.held(drawn))
+    return drawn.changed(shape, touched=drawn.touched | set(edges), reshaped=True)
+
+
+def pleats(change: Change, drawn: Drawn, node: tree.Pleats) -> Drawn | None:
+    edges, count = _two_edges(change, drawn, node.edge, node.other, node.span), _counted(change, node.count)
+    if edges is None or count is None:
+        return None
+    if node.tapered is not None and str(node.tapered.edge) != edges[1]:
+        return change.bench.error("N207", "A pleat tapers toward its other end", node.tapered.span, f"deep at {edges[1]}",
+                                  f"deep at {node.tapered.edge}", f"Say: , {node.tapered.depth.span.text} deep at {edges[1]}") and None
+    called = str(node.called.name) if node.called is not None else "pleat"
+    names = tuple(f"{called}{k + 1}" for k in range(count))
+    clash = [name for name in names if name in drawn.darts]
+    if clash:
+        return change.bench.error("N202", f'"{clash[0]}" is given twice', node.span, "each name once", f'a second "{clash[0]}"',
+                                  "Give these pleats a name of their own: , called NAME") and None
+    press = "near"
+    if node.pressed is not None:
+        end = drawn.end(edges[0], node.pressed.end)
+        if end is None:
+            return None
+        press = "near" if end == "start" else "far"
+    depth = lower_length(change.scope, node.depth)
+    other = depth if node.tapered is None else lower_length(change.scope, node.tapered.depth)
+    between = []
+    for ref in (node.evenly.start, node.evenly.end) if node.evenly is not None else ():
+        if str(ref) in drawn.corners or len(ref.parts) > 1 or str(ref) in drawn.points:
+            between.append(drawn.emit("place_at_point", LENGTH, ref.span, drawn.own_point(change.scope, ref), name=edges[0]))
+        else:
+            end = drawn.end(edges[0], ref)
+            if end is None:
+                return None
+            nought = change.bench.constant(0.0, NUMBER, ref.span)
+            between.append(drawn.emit("place_on_edge", LENGTH, ref.span, nought, name=edges[0], backward=end == "end", part=True))
+    shape = drawn.emit("pleats", SHAPE, node.span, depth, other, *between, edges=edges, names=names,
+                       stays=change.held(drawn), press=press)
+    return drawn.changed(shape, darts={**drawn.darts, **dict.fromkeys(names, edges[0])}, touched=drawn.touched | set(edges),
+                         reshaped=True)
