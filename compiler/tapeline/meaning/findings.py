@@ -172,11 +172,20 @@ def sewing(program):
             allows.append((node, scope))
     for node, entities in program.cuts:
         pieces = [program.construction_of(entity) for entity in entities]
+        if not all(_reaches_cloth(program, piece) for piece in pieces):
+            continue  # a part that falls away
         if all(piece.chain() is not None for piece in pieces):
             sides = [((piece.name, str(node.seam)),) for piece in pieces]
             seams.append(SeamPlan(*sides, None, PLAIN, node.span))
     turnings, corners = _turnings(program, allows)
     return seams, turnings, corners
+
+
+def _reaches_cloth(program, piece) -> bool:
+    """Whether a piece is cut, or another that is cut is made from it."""
+    if piece.name not in program.foundations:
+        return True
+    return any(made.source is piece and _reaches_cloth(program, made) for made in program.constructions())
 
 
 def _seam(program, node: tree.Sew, scope) -> SeamPlan | None:

@@ -56,7 +56,9 @@ def parts(program, scope, node: tree.CutApart, source, fold: str | None) -> tupl
     for number, (first, last) in enumerate((sides, sides[::-1])):
         shape = bench.emit("part", SHAPE, node.span, pair, number=number)
         part = _part(drawn, shape, first, last, seam, taken, closing, number)
-        cut_up = {point for name in through for point in source.inner_darts[str(name)].point_names()}
+        # Gone are the points of darts that the cut runs through.  A point of the author's that bears the name of a new corner
+        # is where the line of the cut was drawn to: it is that corner.
+        cut_up = {point for name in through for point in source.inner_darts[str(name)].point_names()} | set(part.corners)
         result.append(part.changed(part.shape, points=tuple(name for name in part.points if name not in cut_up)))
     return tuple(result)
 
