@@ -145,8 +145,8 @@ piece more from front
     cut 2
 """
     (one,) = drafts_of(text, figures(seed))
-    if one.failed.any():  # an edge that runs nearly along the strip cannot be led across it
-        assert {failure.code for failure in one.failures if failure.severity == "error"} == {"D489"}
+    if one.failed.any():  # a neighbour that runs nearly along the strip cannot be led across it, or only past its end
+        assert {failure.code for failure in one.failures if failure.severity == "error"} <= {"D489", "D440"}
         return
     pattern = one.pattern
     front, more = pattern.piece("front"), pattern.piece("more")

@@ -183,10 +183,10 @@ def _piece(name: str, content: list[Entity], style: dict[str, str], want) -> Non
 
     turns, curves = (np.array([one.place() for one in on[layer]]).reshape(-1, 2) for layer in ("2", "3"))
     want(len(turns), "T23", "no turn points", name)
-    lines = shapely.STRtree(shapely.linestrings(np.concatenate(
+    chords = shapely.STRtree(shapely.linestrings(np.concatenate(
         [np.stack([line[:-1], line[1:]], axis=1) for line in (shapely.get_coordinates(one.line()) for one in runs)])))
     for layer, places in (("2", turns), ("3", curves)):
-        _, far = lines.query_nearest(shapely.points(places), return_distance=True, all_matches=False)
+        _, far = chords.query_nearest(shapely.points(places), return_distance=True, all_matches=False)
         want((far < LINE_NEAR).all(), "T24", f"a point of layer {layer} lies on no line", name)
     want(not {tuple(place) for place in turns} & {tuple(place) for place in curves}, "T25", "a point is on layers 2 and 3", name)
     design = shapely.STRtree(shapely.points(np.concatenate([turns, curves])))
@@ -206,7 +206,8 @@ def _piece(name: str, content: list[Entity], style: dict[str, str], want) -> Non
              "a mirror line does not end at corners of the boundary", name)
     room = shape.buffer(LINE_NEAR) if shape.is_valid else shapely.Polygon()
     for layer in ("7", "8", "11", "14"):
-        want(all(room.covers(one.line()) for one in on[layer] if one.kind in ("LINE", "POLYLINE")), "U06", f"a line of layer {layer} leaves the piece", name)
+        lines = [one.line() for one in on[layer] if one.kind in ("LINE", "POLYLINE")]
+        want(all(room.covers(line) for line in lines), "U06", f"a line of layer {layer} leaves the piece", name)
     want(all(room.covers(shapely.Point(one.place())) for one in on["13"]), "U07", "a drill hole is outside the piece", name)
 
 

@@ -81,7 +81,7 @@ allow
     belt.hem     none
     others       1.5 cm
 """
-BOLD = ("lantern_skirt", "maud"), ("straight_skirt", "nell"), ("half_circle_skirt", "maud"), ("six_gore_skirt", "nell")
+SHIPPED = ("lantern_skirt", "maud"), ("straight_skirt", "nell"), ("half_circle_skirt", "maud"), ("six_gore_skirt", "maud")
 
 
 def work_of(text: str, unit: str = "cm", choices=None, house: House | None = None) -> Work:
@@ -205,9 +205,9 @@ def test_bones_and_zip_of_the_lantern_skirt():
     assert zip_row["opening"] == pytest.approx(end - back.points["top_centre"][0, 1], abs=0.01)
 
 
-@pytest.mark.parametrize("style, body", BOLD)
+@pytest.mark.parametrize("style, body", SHIPPED)
 def test_lays_of_shipped_styles(style, body):
-    """By shapely: no two pieces overlap, none leaves the cloth, and each has the area of its cut line."""
+    """By shapely: no two pieces overlap, none leaves the cloth, and each has the area of its cut line; pairs are pairs."""
     work = drafted(style, body)
     data = cutting_list(work)
     for cloth in data["cloths"]:
@@ -223,6 +223,10 @@ def test_lays_of_shipped_styles(style, body):
                 cut = shapely.Polygon(work.finished.piece(row["name"]).cut_line[0]).area
                 mine = [(one, shape) for one, shape in zip(lay["laid"], shapes, strict=True) if one["piece"] == row["name"]]
                 assert sum(one["copies"] for one, _ in mine) == row["count"]
+                if row["paired"] and lay["kind"] == "folded":
+                    assert all(one["copies"] == 2 for one, _ in mine)  # one of each hand
+                elif row["paired"]:
+                    assert sum(one["mirrored"] for one, _ in mine) == row["count"] // 2
                 for one, shape in mine:
                     assert shape.area == pytest.approx(cut * (2 if row["fold"] and not one["on_fold"] else 1), rel=1e-6)
             assert lay["length"] >= cloth["least"] - 1e-3

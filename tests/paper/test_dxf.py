@@ -367,6 +367,18 @@ def test_names_and_words_are_plain():
     assert ascii_words("%%%%") == "% % % %"
 
 
+def test_a_long_title_is_cut_to_what_a_text_holds():
+    work = style_work(WIDE)
+    data = written(replace(work, heading=work.heading._replace(style_title="Long " * 200)))
+    assert faults(data) == [] and max(len(line) for line in data.split(b"\r\n")) == 250
+
+
+def test_the_holes_of_each_dart_are_told():
+    _, body, *_ = pieces_and_blocks(style_work(MANY))[0]
+    said = [one.dxf.text for one in on_layer(body[1], 15) if one.dxf.text.startswith("Drill")]
+    assert said == ["Drill holes: 10 mm short of each dart point, 3 mm inside the sides of a dart with two points"]
+
+
 def test_numbers_are_plain_and_finite():
     assert [number(value) for value in (-0.00001, 1e-12, 1234.56789)] == ["0.0000", "0.0000", "1234.5679"]
     for value in (float("nan"), float("inf"), 1e30):

@@ -6,54 +6,24 @@ own, so that a library sees only itself and what it uses; the style sees its own
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from ..bodies.measurement import Doubt, Measurement
 from ..source.suggest import nearest
 from ..syntax import tree
-from . import changes, findings, outside, parting, starting, stuff
-from .change import as_written
+from . import findings, outside, piece_plans, pieces, starting, stuff
 from .construction import Construction
-from .drawn import drawn_of
 from .expressions import lower, lower_kind, lower_length
 from .finds import Find, arrange
 from .kinds import ANGLE, BY_WORD, CONDITION, FUNCTIONS, LENGTH, UNKNOWN, article, is_quantity
 from .library import Linked, Module
 from .lowering import Lowering
 from .names import Entity, Names
-from .plan import Choice, PiecePlan, Plan, Requirement, Value, needed_steps
+from .plan import Choice, Plan, Requirement, Value, needed_steps
+from .recipes import RecipeText, RuleText, text_of
 from .scopes import Scope
-
-
-def _held_by(part) -> str:
-    return ", ".join(edge for edge in part.edges if edge not in part.touched) or ", ".join(part.corners)
-
-
-class RuleText(NamedTuple):
-    """A rule of calculation: its parameters, the quantities named on the way, what it gives, and where it lives."""
-
-    parameters: tuple
-    statements: tuple
-    gives: object
-    scope: Scope
-
-
-class RecipeText(NamedTuple):
-    """A block or a check: parameters, statements, and where it lives."""
-
-    parameters: tuple
-    statements: tuple
-    scope: Scope
-    title: str
-
 
 _OF_STYLES = (tree.Levels, tree.Piece, tree.Foundation, tree.CutApart, tree.Draft, tree.Sew, tree.Allow, tree.Require, tree.Caution,
               tree.ApplyCheck,
               tree.Cloth, tree.Buttons, tree.Example)
-
-
-def text_of(word) -> str:
-    return "" if word is None else str(word)[1:-1]
 
 
 class Program:
@@ -271,139 +241,6 @@ class Program:
         text = RecipeText(node.parameters or (), node.block.statements or (), scope, "")
         self.bench.define(scope.rules, Entity(str(node.name), "check", node.span, lambda: text))
 
-    def _piece(self, node: tree.Piece, scope):
-        self.bench.define(self.pieces, Entity(str(node.name), "piece", node.span, lambda: self._constructed(node, scope)))
-
-    def _foundation(self, node: tree.Foundation, scope):
-        self.foundations.add(str(node.name))
-        self._piece(node, scope)
-
-    def _cut_apart(self, node: tree.CutApart, scope):
-        """A cut: its parts are pieces, found when first wanted; the cut itself is made once for both."""
-        pieces = []
-        for statement in node.block.statements or ():
-            if isinstance(statement, (tree.Piece, tree.Foundation)) and statement.recipe is None:
-                pieces.append(statement)
-            else:
-                self.misplaced(statement, "a cut")
-        if not 1 <= len(pieces) <= 2:
-            self.bench.error("N208", "A cut makes two pieces", node.span, "one or two pieces below the cut",
-                             f"{len(pieces)}", "Name the pieces that it makes: piece yoke holding waist")
-            return
-        def made():
-            source = self.construction(node.piece, node.piece.span)
-            return None if source is None else parting.parts(
-                self, source.scope(), node, source, findings.cut_of(self, source).fold)
-        pair = Entity(f"cut of {node.piece}", "cut", node.span, made)
-        built = []
-        for piece in pieces:
-            if isinstance(piece, tree.Foundation):
-                self.foundations.add(str(piece.name))
-            entity = Entity(str(piece.name), "piece", piece.span,
-                            lambda piece=piece: self._part(node, pieces, piece, pair, scope))
-            built.append(entity)
-            self.bench.define(self.pieces, entity)
-        if len(built) == 2:
-            self.cuts.append((node, built))
-
-    def _part(self, cut: tree.CutApart, pieces, node, pair: Entity, scope) -> Construction:
-        drawing = Construction(self, str(node.name), text_of(node.title) or str(node.name), node.span, False)
-        drawing.gather(starting.heard(self.bench, node, drawing=drawing)[0], drawing.scope())
-        parts = self.bench.demand(pair, None)
-        number = None if parts is None else self._which_part(parts, pieces, node)
-        if number is None:
-            drawing.torn = True
-        else:
-            self._changed(drawing, parts[number], self.construction(cut.piece, cut.piece.span), cut.closing is None)
-        drawing.settle()
-        return drawing
-
-    def _which_part(self, parts, pieces, node) -> int | None:
-        """Which of the two parts of a cut a piece is, from what it holds or the other does not."""
-        told = [parting.holding(parts, piece.holding.what if piece.holding is not None else None) for piece in pieces]
-        for piece, number in zip(pieces, told, strict=True):
-            if number == -1:
-                if piece is node:
-                    self.bench.error("N216", f'Neither one part alone holds "{piece.holding.what}"', piece.holding.span,
-                                     f"an edge or corner of one part alone: {' / '.join(map(_held_by, parts))}",
-                                     f'"{piece.holding.what}"', "Name an edge or a corner that lies on one side of the cut.")
-                return None
-        if all(number is None for number in told) or (len(told) == 2 and told[0] == told[1]):
-            if node is pieces[0]:
-                self.bench.error("N216", "Which part of the cut is which?", node.span,
-                                 f"holding, with an edge or corner of one part: {' / '.join(map(_held_by, parts))}",
-                                 "nothing that tells them apart", f"Say for example: piece {node.name} holding "
-                                 f"{parts[0].edges[0]}")
-            return None
-        own = told[pieces.index(node)]
-        return own if own is not None else 1 - next(number for number in told if number is not None)
-
-    def _changed(self, drawing: Construction, drawn, source: Construction, lines: bool):
-        """Make a piece from a drawn one: its changes in the order in which they are written."""
-        statements = [(node, scope.inner(scope.quantities, source)) for node, scope in as_written(drawing.changes)]
-        cut = findings.cut_of(self, source)
-        after = changes.changed(self, source, drawn, statements, cut.fold)
-        if after is None:
-            drawing.torn = True
-        else:
-            drawing.adopt(after, source, lines and not statements)
-
-    def _draft(self, node: tree.Draft, scope):
-        self.bench.define(self.drafts, Entity(str(node.name), "draft", node.span, lambda: self._constructed(node, scope)))
-
-    def _constructed(self, node, scope) -> Construction:
-        is_draft = isinstance(node, tree.Draft)
-        drawing = Construction(self, str(node.name), text_of(getattr(node, "title", None)) or str(node.name), node.span,
-                               is_draft)
-        recipe = getattr(node, "recipe", None)
-        source = None
-        if getattr(node, "holding", None) is not None:
-            self.bench.error("N208", "Only a part of a cut holds something", node.holding.span, "a piece below a cut",
-                             "a piece of its own", "Take it out, or set the piece below the cut that makes it.")
-        if isinstance(recipe, tree.FromPiece) and self.pieces.find(recipe.name) is not None:
-            source = self.construction(recipe.name, recipe.name.span)
-            (own,) = starting.heard(self.bench, node, drawing=drawing)
-        elif recipe is not None:
-            entity = scope.rules.find(recipe.name)
-            text = entity.build() if entity is not None else None
-            if not isinstance(text, RecipeText) or entity.sort != "block":
-                known = [name for name, one in scope.rules.own.items() if one.sort == "block"]
-                if isinstance(recipe, tree.FromPiece):
-                    known = [*self.pieces.own, *known]
-                sort = "piece or block" if isinstance(recipe, tree.FromPiece) else "block"
-                self.bench.unknown_name(sort, recipe.name, recipe.name.span, known)
-                drawing.torn, own = True, starting.plain(node)
-            else:
-                names = scope.bind(text.parameters, getattr(recipe, "arguments", None), recipe, f'block "{recipe.name}"', text.scope)
-                drawing.torn |= names is None
-                block, own = starting.heard(self.bench, node, text.statements, drawing=drawing)
-                if names is not None:
-                    inside = Scope(self, Names(names), text.scope.rules, drawing)
-                    drawing.gather(block, inside)
-                    drawing.quantities.own.update(inside.quantities.own)
-        else:
-            (own,) = starting.heard(self.bench, node, drawing=drawing)
-        drawing.gather(own, drawing.scope())
-        if source is not None:
-            self._changed(drawing, drawn_of(source, recipe.span), source, True)
-        elif drawing.changes:
-            drawing = self._changed_block(drawing)
-        drawing.settle()
-        return drawing
-
-    def _changed_block(self, plain: Construction) -> Construction:
-        """A piece that is drawn and changed at once: drawn first, as a foundation of the same name, and then changed."""
-        plain.settle()
-        drawing = Construction(self, plain.name, plain.title, plain.span, False)
-        drawing.changes = plain.changes
-        drawing.marks, drawing.notches = ([(node, scope.inner(scope.quantities, drawing)) for node, scope in said]
-                                          for said in (plain.marks, plain.notches))
-        drawing.singles = {form: said for form, said in plain.singles.items() if form in ("cut", "grain")}
-        plain.changes, plain.marks, plain.notches = [], [], []
-        drawing.quantities = plain.quantities
-        self._changed(drawing, drawn_of(plain, plain.span), plain, False)
-        return drawing
-
     def _later(self, node, scope):
         self.late.append((node, scope))
 
@@ -437,10 +274,10 @@ class Program:
         tree.RuleSteps: _rule,
         tree.Recipe: _recipe,
         tree.Check: _check,
-        tree.Piece: _piece,
-        tree.Foundation: _foundation,
-        tree.CutApart: _cut_apart,
-        tree.Draft: _draft,
+        tree.Piece: lambda self, node, scope: pieces.piece(self, node, scope),
+        tree.Foundation: lambda self, node, scope: pieces.foundation(self, node, scope),
+        tree.CutApart: lambda self, node, scope: pieces.cut_apart(self, node, scope),
+        tree.Draft: lambda self, node, scope: pieces.draft(self, node, scope),
         tree.Sew: _later,
         tree.Allow: _later,
         tree.Require: _later,
@@ -497,8 +334,8 @@ class Program:
         for entity in self.levels.own.values():
             self.bench.demand(entity)
         for entity in self.drafts.own.values():
-            self._exercise(self.construction_of(entity))
-        pieces = tuple(piece for piece in map(self._piece_plan, self.constructions()) if piece is not None)
+            piece_plans.exercise(self, self.construction_of(entity))
+        pieces = tuple(piece for piece in (piece_plans.piece_plan(self, one) for one in self.constructions()) if piece is not None)
         seams, turnings, corners = findings.sewing(self)
         findings.requirements(self)
         cloths, buttons = stuff.stated(self)
@@ -517,48 +354,6 @@ class Program:
             forks=tuple(self.bench.forks), pieces=pieces, seams=tuple(seams), turnings=turnings, corners=corners,
             requirements=tuple(self.requirements), examples=examples,
             level_order=tuple(self.levels.own), level_girths=level_girths, cloths=cloths, buttons=buttons)
-
-    def _exercise(self, drawing: Construction):
-        """Demand everything in a draft, so that its mistakes are said even where nothing traces them."""
-        for names in (drawing.points, drawing.edges):
-            for entity in list(names.own.values()):
-                self.bench.demand(entity)
-        for entity in list(drawing.quantities.own.values()):
-            self.bench.demand(entity)
-
-    def _piece_plan(self, drawing: Construction) -> PiecePlan | None:
-        self._exercise(drawing)
-        outline = drawing.finished_outline()
-        for rule in drawing.dart_rules:
-            if drawing.chain() is not None and all(name != rule.edge for name, _ in outline):
-                if drawing.raw_edge(rule.node.edge, rule.node.edge.span) is not None:
-                    self.bench.error("N207", f'The darted edge "{rule.edge}" is not part of the outline', rule.node.span,
-                                     "an edge of the outline", f'"{rule.edge}"', "Set the dart on an edge of the outline.")
-            rule.requirements()
-        cut = findings.cut_of(self, drawing)
-        levels = {name: drawing.level_y(name) for name in drawing.level_names()}
-        widths = {name: drawing.width_at(name) for name in levels}
-        intended = {name: value for name in levels if (value := drawing.intended(name)) is not None}
-        marks, notches = findings.marks(self, drawing), findings.notches(self, drawing)
-        drawn, tapes = ([mark for mark in marks if (mark.kind == "tape") == taped] for taped in (False, True))
-        grain = drawing.grain()
-        points = {name: entity.value for name, entity in drawing.points.own.items() if isinstance(entity.value, Value)}
-        def slots(table):
-            return {name: value.slot for name, value in table.items() if value.kind is not UNKNOWN}
-        if not outline:
-            return None
-        return PiecePlan(drawing.name, drawing.title, drawing.span, tuple((str(n), v.slot) for n, v in outline), cut,
-                         slots(points), grain.slot, slots(levels), slots(widths), slots(intended), drawn, tapes, notches,
-                         self._inner_plans(drawing), drawing.name not in self.foundations, getattr(drawing.source, "name", ""))
-
-    def _inner_plans(self, drawing: Construction):
-        plans = []
-        for dart in drawing.inner_darts.values():
-            values = [self.bench.demand(drawing.points.find(name)) for name in dart.point_names()]
-            intake = self.bench.demand(dart.intake)
-            if all(value.kind is not UNKNOWN for value in (*values, intake)):
-                plans.append((dart.name, dart.span, tuple(value.slot for value in values), intake.slot))
-        return tuple(plans)
 
     def _level_girths(self) -> dict[str, int]:
         found = {}

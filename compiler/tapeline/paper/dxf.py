@@ -28,7 +28,8 @@ What the standard leaves open, or is not known to us of it, and what is done her
   gives the half with its mirror line.
 - Fold lines of hems and darts' sides are not sewn as drawn on flat cloth, and stand on layer 8; a dart's feet are notches.
   Of a pleat the two lines stand there, with notches at their ends, and no hole.
-- Drill holes are set short of the point (see `dxf_pieces`); the sides on layer 8 show the point itself.
+- Drill holes are set short of the point, so that the sewn dart hides them: common practice, said in a text with its figure.
+  The sides on layer 8 show the point itself.
 - Kind and depth of a notch: V and slit share layer 4, and which group of a point holds the depth is not known.  The kind is
   said in a text, the depth is left to the cutter.  The end of a zip is a notch as well.
 - Quantity is two numbers: cut as drawn, and cut mirrored.  The annotation says the same in words.
@@ -56,6 +57,7 @@ from .lettering import text_width
 AUTHOR = "Author: tapeline"
 MARK = AUTHOR.encode()
 LONGEST_NAME = 20
+LONGEST_TEXT = 250  # release 12 holds texts of 255 letters: a limit from memory
 _GAP = 60.0  # mm between pieces in the drawing
 _CAPITALS = 0.7  # height of capitals, which DXF counts, to the size of the words
 _LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "Æ": "AE", "œ": "oe", "Œ": "OE", "ø": "o", "Ø": "O", "ł": "l", "Ł": "L",
@@ -196,7 +198,7 @@ class _Writer:
 
     def text(self, layer: int, text: Text) -> None:
         """Words; centred ones carry both their middle and, for readers that know no other, their estimated start."""
-        words = ascii_words(text.words)
+        words = ascii_words(text.words)[:LONGEST_TEXT]
         if not words:
             return
         self.entity("TEXT", layer)

@@ -239,12 +239,20 @@ def _notes(finished_piece, work, spots) -> list[str]:
     if NOTCH in layers:
         notes.append(f"Notches: {_NOTCHES.get(work.house.notch, 'slits')}")
     if DRILL in layers:
-        notes.append(f"Drill holes: {show_length(SHORT, 'mm')} short of each dart point")
+        notes.append(_drill_words(finished_piece.piece, work.index))
     for mark in finished_piece.piece.marks:
         if mark.kind == "zip":
             notched = ", to its notch" if _zip_ends(finished_piece, mark, work.index) else ""
             notes.append(f"Zip {show_length(float(mark.path.length()[work.index]), work.unit)}{notched}")
     return notes
+
+
+def _drill_words(piece, index: int) -> str:
+    reach = [dart.near_leg.length()[index] for dart in piece.darts() if dart.kind != "pleat"]
+    reach += [np.hypot(*(dart.lower - dart.upper)[index]) for dart in piece.inner]
+    short = ", short darts by a quarter" if min(reach) < 4 * SHORT else ""
+    inner = f", {show_length(ASIDE, 'mm')} inside the sides of a dart with two points" if piece.inner else ""
+    return f"Drill holes: {show_length(SHORT, 'mm')} short of each dart point{short}{inner}"
 
 
 def _words(runs, ring: np.ndarray, named, keys: list[str], notes: list[str], wanted: np.ndarray) -> tuple[tuple[int, Text], ...]:

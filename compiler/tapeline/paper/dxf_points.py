@@ -15,17 +15,19 @@ _COARSE = TOLERANCE - _THIN
 CORNER = 1.25 * TOLERANCE  # where the points bend by more they are no curve; the margin is for uneven steps
 NEAR = 0.01  # mm; successive points that are nearer count as one
 ALIKE = 1.5  # neighbouring steps of one curve, and their bends, differ by no more than this factor
+_HALVINGS = 6  # of a chord, each to a quarter of its height
 _ON_FOLD = 1e-3  # mm
 
 
 def run_of(points: np.ndarray, closed: bool = False) -> np.ndarray:
     """The points without repeats, with more of them where a curve is drawn too coarsely and fewer where too finely."""
     points = _once(np.asarray(points, dtype=float), closed)
-    while True:
-        finer = _finer(points, closed)
-        if len(finer) == len(points):
-            return _thinned(points, closed)
-        points = finer
+    for _ in range(_HALVINGS):
+        count = len(points)
+        points = _finer(points, closed)
+        if len(points) == count:
+            break
+    return _thinned(points, closed)
 
 
 def corners(points: np.ndarray, closed: bool = False) -> np.ndarray:

@@ -14,7 +14,7 @@ import numpy as np
 
 from ..source.quantity import show_length
 
-STRAIGHT = 0.05  # mm; a line that bends by less is ruled
+STRAIGHT = 0.7  # of the ruler's least figure; a line that bends by less is ruled
 OFFSETS = (3, 5, 7, 11, 15, 23, 31)  # how many a curve may be told by
 STEPS = 16  # chords drawn between two points of a fair line
 WAYS = {"right": (1.0, 0.0), "left": (-1.0, 0.0), "down": (0.0, 1.0), "up": (0.0, -1.0)}
@@ -115,7 +115,7 @@ def offsets_of(line: np.ndarray, rule: Rule) -> list[Offset]:
     chord = float(np.hypot(*(b - a)))
     way = (b - a) / chord
     xs, ys = (line - a) @ way, (line - a) @ across(way)
-    if float(np.abs(ys).max()) < STRAIGHT:
+    if float(np.abs(ys).max()) < STRAIGHT * rule.step:
         return []
     steady = bool((np.diff(xs) > 0).all())
     reach = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])

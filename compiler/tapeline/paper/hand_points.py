@@ -40,14 +40,15 @@ class Said(NamedTuple):
 
     @property
     def words(self) -> str:
-        return ", ".join([self.base, *self.moves]).replace(", from the centre line,", ", from the centre line", 1)
+        return ", ".join([self.base, *self.moves])
 
 
 class Setting:
     """Points of one piece; `add(name, words, remark)` is called with each as it is set out."""
 
-    def __init__(self, work, piece_plan, rule: Rule, elsewhere: dict, add):
+    def __init__(self, work, piece_plan, rule: Rule, elsewhere: dict, add, alone: bool):
         self.filled, self.index, self.rule, self.add = work.run.filled, work.index, rule, add
+        self.alone = alone  # a changed piece has a start of its own, and shares no points with others
         self.steps = {step.out: step for step in work.plan.steps}
         self.plan, self.elsewhere = piece_plan, elsewhere
         self.own = {}
@@ -78,7 +79,7 @@ class Setting:
         """The name of a point, set out now if it was not before."""
         if slot in self.names:
             return self.names[slot]
-        if slot in self.elsewhere:
+        if slot in self.elsewhere and not self.alone:
             piece, name, drawn = self.elsewhere[slot]
             own = self.own.get(slot)
             label = name if own == name else f"{piece}.{name}"
@@ -120,11 +121,17 @@ class Setting:
         return label
 
     def by_figures(self, true: np.ndarray, base: str | None = None, remark: str = "") -> Said:
-        """Across and down from a point that is drawn already, by default the first."""
-        base = base or next(iter(self.drawn), None)
-        if base is None:
-            return Said(BASE["start"], (), np.zeros(2) + true, remark)
-        return self._by_ways(Said(BASE["point"].format(base), (), self.drawn[base], remark), true - self.drawn[base])
+        """Across and down from a point that is drawn already, by default the nearest."""
+        if base is None and self.drawn:
+            base = min(self.drawn, key=lambda label: float(np.hypot(*(self.drawn[label] - true))))
+        if base is not None:
+            said = Said(BASE["point"].format(base), (), self.drawn[base], remark)
+        elif self.levels:
+            level, depth = next(iter(self.levels.items()))
+            said = Said(BASE["level_line"].format(level), (), np.array([0.0, depth]), remark)
+        else:
+            said = Said(BASE["start"], (), true if self.alone else np.zeros(2), remark)
+        return self._by_ways(said, true - said.at)
 
     def _by_ways(self, said: Said, v: np.ndarray, remark: str = "") -> Said:
         for amount, (more, less) in zip(v, (("right", "left"), ("down", "up")), strict=True):
@@ -175,6 +182,8 @@ class Setting:
 
 
 def _origin(hand: Setting, step) -> Said:
+    if hand.alone:
+        raise Unsaid
     return Said(BASE["start"], (), np.zeros(2))
 
 

@@ -11,7 +11,7 @@ BASE = {
     "point": "from {0}",
     "half": "halfway from {0} to {1}",
     "part": "{part} of the way from {0} to {1}",
-    "level_line": "on the level of {0}, from the centre line",
+    "level_line": "on the centre line at the level of {0}",
     "lines": "where {one} meets {other}",
     "foot": "where the square from {0} meets {line}",
     "tape_line": "where {radius} from {0} meets {line}, {side}",
@@ -33,6 +33,7 @@ STRETCH = {
     "curve": "curve from {0} to {1}, off the straight line between them: {offsets}",
 }
 OFFSET = "at {along} {off} {way}"
+ON_LINE = "at {along} on it"
 
 STEP = {
     "level": "square lines across a plumb centre line; down from {0}: {rows}",
@@ -42,7 +43,6 @@ STEP = {
     "inner": "a dart within the piece: {sides}",
     "pleat": "fold along {fold}; lay the fold to {laid}",
     "mark": "{kind}: {lines}",
-    "notch": "notch at {point}, {length} along {edge}",
 }
 
 

@@ -1,0 +1,52 @@
+"""From a piece that is drawn to its plan: the slots of its edges, points, levels, marks and notches."""
+
+from __future__ import annotations
+
+from . import findings
+from .kinds import UNKNOWN
+from .plan import PiecePlan, Value
+
+
+def exercise(program, drawing):
+    """Demand everything in a draft, so that its mistakes are said even where nothing traces them."""
+    for names in (drawing.points, drawing.edges):
+        for entity in list(names.own.values()):
+            program.bench.demand(entity)
+    for entity in list(drawing.quantities.own.values()):
+        program.bench.demand(entity)
+
+
+def piece_plan(program, drawing) -> PiecePlan | None:
+    exercise(program, drawing)
+    outline = drawing.finished_outline()
+    for rule in drawing.dart_rules:
+        if drawing.chain() is not None and all(name != rule.edge for name, _ in outline):
+            if drawing.raw_edge(rule.node.edge, rule.node.edge.span) is not None:
+                program.bench.error("N207", f'The darted edge "{rule.edge}" is not part of the outline', rule.node.span,
+                                 "an edge of the outline", f'"{rule.edge}"', "Set the dart on an edge of the outline.")
+        rule.requirements()
+    cut = findings.cut_of(program, drawing)
+    levels = {name: drawing.level_y(name) for name in drawing.level_names()}
+    widths = {name: drawing.width_at(name) for name in levels}
+    intended = {name: value for name in levels if (value := drawing.intended(name)) is not None}
+    marks, notches = findings.marks(program, drawing), findings.notches(program, drawing)
+    drawn, tapes = ([mark for mark in marks if (mark.kind == "tape") == taped] for taped in (False, True))
+    grain = drawing.grain()
+    points = {name: entity.value for name, entity in drawing.points.own.items() if isinstance(entity.value, Value)}
+    def slots(table):
+        return {name: value.slot for name, value in table.items() if value.kind is not UNKNOWN}
+    if not outline:
+        return None
+    return PiecePlan(drawing.name, drawing.title, drawing.span, tuple((str(n), v.slot) for n, v in outline), cut,
+                     slots(points), grain.slot, slots(levels), slots(widths), slots(intended), drawn, tapes, notches,
+                     inner_plans(program, drawing), drawing.name not in program.foundations, getattr(drawing.source, "name", ""))
+
+
+def inner_plans(program, drawing):
+    plans = []
+    for dart in drawing.inner_darts.values():
+        values = [program.bench.demand(drawing.points.find(name)) for name in dart.point_names()]
+        intake = program.bench.demand(dart.intake)
+        if all(value.kind is not UNKNOWN for value in (*values, intake)):
+            plans.append((dart.name, dart.span, tuple(value.slot for value in values), intake.slot))
+    return tuple(plans)

@@ -1,0 +1,162 @@
+"""Pieces, foundations and drafts, made when they are first wanted: drawn on the spot, from a block, or from another piece.
+
+A piece from another takes over how that is drawn (`drawn`), changed by what stands below it (`changes`); the two parts of
+a cut are found together (`parting`).
+"""
+
+from __future__ import annotations
+
+from ..syntax import tree
+from . import changes, findings, parting, starting
+from .change import as_written
+from .construction import Construction
+from .drawn import drawn_of
+from .names import Entity, Names
+from .recipes import RecipeText, text_of
+from .scopes import Scope
+
+
+def piece(program, node: tree.Piece, scope):
+    program.bench.define(program.pieces, Entity(str(node.name), "piece", node.span, lambda: constructed(program, node, scope)))
+
+
+def foundation(program, node: tree.Foundation, scope):
+    program.foundations.add(str(node.name))
+    piece(program, node, scope)
+
+
+def cut_apart(program, node: tree.CutApart, scope):
+    """A cut: its parts are pieces, found when first wanted; the cut itself is made once for both."""
+    pieces = []
+    for statement in node.block.statements or ():
+        if isinstance(statement, (tree.Piece, tree.Foundation)) and statement.recipe is None:
+            pieces.append(statement)
+        else:
+            program.misplaced(statement, "a cut")
+    if not 1 <= len(pieces) <= 2:
+        program.bench.error("N208", "A cut makes two pieces", node.span, "one or two pieces below the cut",
+                         f"{len(pieces)}", "Name the pieces that it makes: piece yoke holding waist")
+        return
+    def made():
+        source = program.construction(node.piece, node.piece.span)
+        return None if source is None else parting.parts(
+            program, source.scope(), node, source, findings.cut_of(program, source).fold)
+    pair = Entity(f"cut of {node.piece}", "cut", node.span, made)
+    built = []
+    for piece in pieces:
+        if isinstance(piece, tree.Foundation):
+            program.foundations.add(str(piece.name))
+        entity = Entity(str(piece.name), "piece", piece.span,
+                        lambda piece=piece: part(program, node, pieces, piece, pair, scope))
+        built.append(entity)
+        program.bench.define(program.pieces, entity)
+    if len(built) == 2:
+        program.cuts.append((node, built))
+
+
+def part(program, cut: tree.CutApart, pieces, node, pair: Entity, scope) -> Construction:
+    drawing = Construction(program, str(node.name), text_of(node.title) or str(node.name), node.span, False)
+    drawing.gather(starting.heard(program.bench, node, drawing=drawing)[0], drawing.scope())
+    parts = program.bench.demand(pair, None)
+    number = None if parts is None else which_part(program, parts, pieces, node)
+    if number is None:
+        drawing.torn = True
+    else:
+        made_from(program, drawing, parts[number], program.construction(cut.piece, cut.piece.span), cut.closing is None)
+    drawing.settle()
+    return drawing
+
+
+def which_part(program, parts, pieces, node) -> int | None:
+    """Which of the two parts of a cut a piece is, from what it holds or the other does not."""
+    told = [parting.holding(parts, piece.holding.what if piece.holding is not None else None) for piece in pieces]
+    for piece, number in zip(pieces, told, strict=True):
+        if number == -1:
+            if piece is node:
+                program.bench.error("N216", f'Neither one part alone holds "{piece.holding.what}"', piece.holding.span,
+                                 f"an edge or corner of one part alone: {' / '.join(map(_held_by, parts))}",
+                                 f'"{piece.holding.what}"', "Name an edge or a corner that lies on one side of the cut.")
+            return None
+    if all(number is None for number in told) or (len(told) == 2 and told[0] == told[1]):
+        if node is pieces[0]:
+            program.bench.error("N216", "Which part of the cut is which?", node.span,
+                             f"holding, with an edge or corner of one part: {' / '.join(map(_held_by, parts))}",
+                             "nothing that tells them apart", f"Say for example: piece {node.name} holding "
+                             f"{parts[0].edges[0]}")
+        return None
+    own = told[pieces.index(node)]
+    return own if own is not None else 1 - next(number for number in told if number is not None)
+
+
+def made_from(program, drawing: Construction, drawn, source: Construction, lines: bool):
+    """Make a piece from a drawn one: its changes in the order in which they are written."""
+    statements = [(node, scope.inner(scope.quantities, source)) for node, scope in as_written(drawing.changes)]
+    cut = findings.cut_of(program, source)
+    after = changes.changed(program, source, drawn, statements, cut.fold)
+    if after is None:
+        drawing.torn = True
+    else:
+        drawing.adopt(after, source, lines and not statements)
+
+
+def draft(program, node: tree.Draft, scope):
+    program.bench.define(program.drafts, Entity(str(node.name), "draft", node.span, lambda: constructed(program, node, scope)))
+
+
+def constructed(program, node, scope) -> Construction:
+    is_draft = isinstance(node, tree.Draft)
+    drawing = Construction(program, str(node.name), text_of(getattr(node, "title", None)) or str(node.name), node.span,
+                           is_draft)
+    recipe = getattr(node, "recipe", None)
+    source = None
+    if getattr(node, "holding", None) is not None:
+        program.bench.error("N208", "Only a part of a cut holds something", node.holding.span, "a piece below a cut",
+                         "a piece of its own", "Take it out, or set the piece below the cut that makes it.")
+    if isinstance(recipe, tree.FromPiece) and program.pieces.find(recipe.name) is not None:
+        source = program.construction(recipe.name, recipe.name.span)
+        (own,) = starting.heard(program.bench, node, drawing=drawing)
+    elif recipe is not None:
+        entity = scope.rules.find(recipe.name)
+        text = entity.build() if entity is not None else None
+        if not isinstance(text, RecipeText) or entity.sort != "block":
+            known = [name for name, one in scope.rules.own.items() if one.sort == "block"]
+            if isinstance(recipe, tree.FromPiece):
+                known = [*program.pieces.own, *known]
+            sort = "piece or block" if isinstance(recipe, tree.FromPiece) else "block"
+            program.bench.unknown_name(sort, recipe.name, recipe.name.span, known)
+            drawing.torn, own = True, starting.plain(node)
+        else:
+            names = scope.bind(text.parameters, getattr(recipe, "arguments", None), recipe, f'block "{recipe.name}"', text.scope)
+            drawing.torn |= names is None
+            block, own = starting.heard(program.bench, node, text.statements, drawing=drawing)
+            if names is not None:
+                inside = Scope(program, Names(names), text.scope.rules, drawing)
+                drawing.gather(block, inside)
+                drawing.quantities.own.update(inside.quantities.own)
+    else:
+        (own,) = starting.heard(program.bench, node, drawing=drawing)
+    drawing.gather(own, drawing.scope())
+    if source is not None:
+        made_from(program, drawing, drawn_of(source, recipe.span), source, True)
+    elif drawing.changes:
+        drawing = changed_at_once(program, drawing)
+    drawing.settle()
+    return drawing
+
+
+def changed_at_once(program, plain: Construction) -> Construction:
+    """A piece that is drawn and changed at once: drawn first, as a foundation of the same name, and then changed."""
+    plain.settle()
+    drawing = Construction(program, plain.name, plain.title, plain.span, False)
+    drawing.changes = plain.changes
+    drawing.marks, drawing.notches = ([(node, scope.inner(scope.quantities, drawing)) for node, scope in said]
+                                      for said in (plain.marks, plain.notches))
+    drawing.singles = {form: said for form, said in plain.singles.items() if form in ("cut", "grain")}
+    plain.changes, plain.marks, plain.notches = [], [], []
+    drawing.quantities = plain.quantities
+    made_from(program, drawing, drawn_of(plain, plain.span), plain, False)
+    return drawing
+
+
+def _held_by(part) -> str:
+    return ", ".join(edge for edge in part.edges if edge not in part.touched) or ", ".join(part.corners)

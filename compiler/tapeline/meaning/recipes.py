@@ -1,0 +1,29 @@
+"""Rules, blocks and checks as they are kept until they are used: their parameters, statements, and where they live."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from .scopes import Scope
+
+
+class RuleText(NamedTuple):
+    """A rule of calculation: its parameters, the quantities named on the way, what it gives, and where it lives."""
+
+    parameters: tuple
+    statements: tuple
+    gives: object
+    scope: Scope
+
+
+class RecipeText(NamedTuple):
+    """A block or a check: parameters, statements, and where it lives."""
+
+    parameters: tuple
+    statements: tuple
+    scope: Scope
+    title: str
+
+
+def text_of(word) -> str:
+    return "" if word is None else str(word)[1:-1]

@@ -1,0 +1,145 @@
+"""How a piece is made from another, in the cutter's way: trace it, slash, close, turn, cut apart.
+
+One template for each change of the plan; the same change is also told by the figures of the new piece's corners, so that
+the work can be checked.  A change that has no template is told in the style's own words.
+"""
+
+from __future__ import annotations
+
+from .hand_measure import Rule
+from .hand_words import counted
+
+
+def told(work, plan, slot: int, rule: Rule) -> list[str]:
+    """The changes that lead to a shape, in order, from the piece that is traced."""
+    steps = {step.out: step for step in work.plan.steps}
+    chain = [steps[slot]]
+    while chain[-1].inputs and steps[chain[-1].inputs[0]].operation in _CHANGES:
+        if chain[-1].operation == "shape":
+            break
+        chain.append(steps[chain[-1].inputs[0]])
+    teller = _Teller(work, rule, plan, steps)
+    lines = [_CHANGES[step.operation](teller, step) for step in reversed(chain)]
+    return [line for line in lines if line]
+
+
+class _Teller:
+    def __init__(self, work, rule: Rule, plan, steps: dict):
+        self.work, self.rule, self.plan, self.steps = work, rule, plan, steps
+
+    def length(self, slot: int) -> str:
+        return self.rule.show(self.value(slot))
+
+    def value(self, slot: int) -> float:
+        return float(self.work.run.filled[slot][self.work.index])
+
+    def place(self, step, slot: int, edge: str) -> str:
+        """A place on an edge as sewn: how far from the end at which the edge begins."""
+        shape = self.work.run.filled[step.inputs[0]]
+        length = float(shape.edge(edge).closed_length()[self.work.index])
+        at = self.value(slot)
+        neighbours = [one.name for one in shape.edges]
+        k = neighbours.index(edge)
+        if at <= length / 2:
+            return f"{self.rule.show(at)} along {edge} from {neighbours[k - 1]}"
+        return f"{self.rule.show(length - at)} along {edge} from {neighbours[(k + 1) % len(neighbours)]}"
+
+
+def _words_of(step) -> str:
+    return " ".join(step.span.text.split("\n")[0].split())
+
+
+def _shape(tell: _Teller, step) -> str:
+    return f"Trace {tell.plan.source or tell.plan.name} with its darts."
+
+
+def _share(tell: _Teller, step, slots) -> str:
+    if not slots or step.options["by"] is None:
+        return ""
+    if step.options["by"] == "part":
+        return f", {tell.value(slots[0]):.3g} of it"
+    return f", {tell.length(slots[0])} of it at its mouth"
+
+
+def _pivot(tell: _Teller, step) -> str:
+    dart, edge = step.options["dart"], step.options["edge"]
+    share = _share(tell, step, step.inputs[2:])
+    new = "and leave the slash open as flare" if step.options["flare"] else f"the slash opens as the dart {step.options['called']}"
+    return (f"Slash from {edge}, {tell.place(step, step.inputs[1], edge)}, to the point of {dart}; turn the part beside it until {dart} "
+            f"is closed{share}; {new}.")
+
+
+def _pivot_into(tell: _Teller, step) -> str:
+    return (f"Cut along {step.options['other']} to its point and close {step.options['dart']}{_share(tell, step, step.inputs[1:])}: "
+            f"{step.options['other']} opens by as much.")
+
+
+def _shorten(tell: _Teller, step) -> str:
+    return f"Draw the point of {step.options['dart']} back along its fold by {tell.length(step.inputs[1])}; the feet stay."
+
+
+def _release(tell: _Teller, step) -> str:
+    return f"Leave {step.options['dart']} unsewn: its mouth becomes part of the edge."
+
+
+def _spread(tell: _Teller, step) -> str:
+    one, other = step.options["edges"]
+    amounts = [f"{one} by {tell.length(step.inputs[1])}", f"{other} by {tell.length(step.inputs[2])}"]
+    kinds = ["each" if each else "in all" for each in step.options["each"]]
+    if step.options["count"] and len(step.inputs) <= 3:
+        where = f"at {step.options['count']} places, evenly"
+    else:
+        where = "along the drawn lines"
+    return f"Slash from {one} to {other} {where}; open {amounts[0]} {kinds[0]}, {amounts[1]} {kinds[1]}; draw the edges again, fair."
+
+
+def _pleats(tell: _Teller, step) -> str:
+    one, other = step.options["edges"]
+    return (f"Slash from {one} to {other} for {len(step.options['names'])} pleats, evenly; open each by twice its depth of "
+            f"{tell.length(step.inputs[1])} at {one} and {tell.length(step.inputs[2])} at {other}.")
+
+
+def _cut_apart(tell: _Teller, step) -> str:
+    stops = []
+    places = list(step.inputs[1:])
+    for stop in step.options["stops"]:
+        if stop[0] == "dart":
+            stops.append(f"the dart {stop[1]}")
+        elif stop[0] == "corner":
+            stops.append(f"the corner where {stop[1]} begins")
+        else:
+            stops.append(tell.place(step, places.pop(0), stop[1]) if stop[2] else stop[1])
+    along = " along the drawn line" if step.options["line"] else ""
+    closing = f"; close {counted(list(step.options['closing']))}" if step.options["closing"] else ""
+    return f"Cut apart from {stops[0]} to {stops[1]}{along}{closing}. The cut is the seam {step.options['seam']}."
+
+
+def _part(tell: _Teller, step) -> str:
+    names = [edge.name for edge in tell.work.run.filled[step.out].edges]
+    return f"Keep the part with {counted(names)}."
+
+
+def _facing(tell: _Teller, step) -> str:
+    return f"Fold the darts; keep a band {tell.length(step.inputs[1])} deep along {counted(list(step.options['edges']))}."
+
+
+def _extend(tell: _Teller, step) -> str:
+    folded = ", folded back on the piece" if step.options["folded"] else ""
+    called = f" The strip's edge is {step.options['called']}." if step.options["called"] else ""
+    stretch = step.options["stretch"]
+    part = "" if stretch is None else f" {stretch} {tell.place(step, step.inputs[2], step.options['edge'])}"
+    return f"Add a strip {tell.length(step.inputs[1])} wide along {step.options['edge']}{part}{folded}.{called}"
+
+
+def _join(tell: _Teller, step) -> str:
+    return f"Lay the other piece with its {step.options['to']} on {step.options['edge']}; draw round both as one ({_words_of(step)})."
+
+
+_CHANGES = {
+    "shape": _shape, "pivot": _pivot, "pivot_into": _pivot_into, "shorten": _shorten, "release": _release, "spread": _spread,
+    "pleats": _pleats, "cut_apart": _cut_apart, "part": _part, "facing": _facing, "extend": _extend, "join_on": _join,
+    "mirror": lambda tell, step: "Turn the piece over, left for right.",
+    "unfold": lambda tell, step: f"Fold the paper at {step.options['edge']} and trace the other half.",
+    "true_edge": lambda tell, step: f"Draw {step.options['edge']} again as one fair line, its darts folded.",
+    "with_points": lambda tell, step: "",
+}
