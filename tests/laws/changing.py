@@ -18,7 +18,7 @@ from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
 from tapeline.source.world import World
 
-N = 3
+N = 2
 STEPS, FINE = np.linspace(0.0, 1.0, 97), np.linspace(0.0, 1.0, 769)  # of one segment
 HEAD = """language 1
 style sheets "Sheets"

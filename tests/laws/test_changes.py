@@ -28,8 +28,8 @@ from test_darts import hold_trued
 from tapeline.geometry.motion import Motion
 from tapeline.geometry.plane import distance
 
-law = settings(max_examples=20, deadline=None)
-few = settings(max_examples=8, deadline=None)
+law = settings(max_examples=8, deadline=None)
+few = settings(max_examples=4, deadline=None)
 seeds = st.integers(0, 2**32 - 1)
 
 
@@ -254,7 +254,7 @@ def test_a_dart_shortened_keeps_its_feet(sheet, seed, amount, data):
 
 
 @given(sheets(2, 2), st.booleans(), st.data())
-@few
+@settings(max_examples=3, deadline=None)
 def test_bodies_drafted_together_and_one_by_one(sheet, flare, data):
     """A place told by a length falls before a dart for one body and after it for another: they are drafted apart."""
     dart, other = data.draw(st.permutations(sorted(sheet.darts)))

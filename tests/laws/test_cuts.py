@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from tapeline.geometry.plane import distance
 
-law = settings(max_examples=15, deadline=None)
-few = settings(max_examples=8, deadline=None)
+law = settings(max_examples=10, deadline=None)
+few = settings(max_examples=6, deadline=None)
 seeds = st.integers(0, 2**32 - 1)
 
 
@@ -376,7 +376,8 @@ def test_pleats_keep_what_is_sewn(case, seed, deep, deeper, data):
         assert np.abs(inner - 2.0 * deeper).max() < 1e-6
         assert np.abs(long - dart.near_leg.length()[:, None]).min(axis=1).max() < 1e-6
         assert dart.press == ("near" if end == sheet.starts[edge] else "far")
-    assert (full.edge(other).closed_length() > front.edge(other).closed_length() + count * deeper).all()
+    grown = full.edge(other).closed_length() - front.edge(other).closed_length()
+    assert np.abs(grown - 2.0 * deeper * count).max() < 1e-6
 
 
 @given(rectangles(), seeds, st.integers(5, 40), st.integers(1, 6))

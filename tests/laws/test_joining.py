@@ -23,7 +23,7 @@ from hypothesis import strategies as st
 from tapeline.geometry.motion import Motion
 from tapeline.geometry.plane import distance, norm, unit
 
-law = settings(max_examples=12, deadline=None)
+law = settings(max_examples=8, deadline=None)
 seeds = st.integers(0, 2**32 - 1)
 OVER = np.array([-1.0, 1.0])
 

@@ -117,7 +117,7 @@ def test_pieces_and_their_sizes(apron):
 
 
 def test_what_is_sewn_in(apron):
-    assert apron["zips"] == [{"piece": "Back", "edge": "centre", "edges": 2, "opening": 300.0}]
+    assert apron["zips"] == [{"places": [{"piece": "Back", "edge": "centre"}], "edges": 2, "opening": 300.0}]
     # The bone on the fold is one; the side of a piece on the fold is there twice.
     assert [(row["channel"], row["length"], row["count"]) for row in apron["bones"]] == [(500.0, 480.0, 1), (500.0, 500.0, 2)]
     assert [(row["words"], row["length"], row["count"], row["total"]) for row in apron["tapes"]] == [
@@ -203,6 +203,14 @@ def test_bones_and_zip_of_the_lantern_skirt():
     (zip_row,) = data["zips"]
     end = back.levels["hip"][0] - min(30.0, 0.15 * work.run.measures["waist_to_hip"][0])
     assert zip_row["opening"] == pytest.approx(end - back.points["top_centre"][0, 1], abs=0.01)
+
+
+def test_a_zip_marked_on_both_sides_of_a_seam_is_one():
+    """The six-gore skirt marks it on both gores that meet at the side; it stands in one of the two side seams."""
+    work = drafted("six_gore_skirt", "maud")
+    (row,) = cutting_list(work)["zips"]
+    assert [place["edge"] for place in row["places"]] == ["right", "left"] and row["edges"] == 4
+    assert "one zip, if not planned otherwise" in " ".join(cutting_text.write_text(cutting_list(work), work).split())
 
 
 @pytest.mark.parametrize("style, body", SHIPPED)

@@ -23,7 +23,7 @@ def assemble(plan: Plan, run) -> Pattern:
                        np.zeros(run.n) if seam.ease is None else filled[seam.ease], SEAM_TOLERANCE, seam.kind)
                   for seam in plan.seams)
     turnings = {place: Turning(turning.edge, np.zeros(run.n) if turning.width is None else filled[turning.width],
-                               turning.kind, turning.span)
+                               turning.kind, turning.span, turning.unnamed)
                 for place, turning in plan.turnings.items()}
     values = {name: filled[value.slot] for name, value in plan.values.items() if value.slot in filled}
     bodies = {level: filled[slot] for level, slot in plan.level_girths.items()}

@@ -236,6 +236,7 @@ class Turning:
     width: np.ndarray
     kind: str
     span: Span
+    unnamed: bool = False  # of `others`: the style does not name the edge
 
 
 @dataclass(slots=True, eq=False)

@@ -234,7 +234,7 @@ def _turnings(program, allows):
                             "Keep one of the two.", ((others.span, "first given here"),))
                 continue
             if isinstance(row, (tree.OtherTurnings, tree.OthersNone)):
-                others = _row(scope, row)
+                others = _row(scope, row)._replace(unnamed=isinstance(row, tree.OtherTurnings))
                 continue
             turning = _row(scope, row)
             table = stated if len(row.edge.parts) == 2 else general

@@ -61,6 +61,7 @@ class TurningPlan(NamedTuple):
     width: int | None
     kind: str
     span: Span
+    unnamed: bool = False  # from the row of `others`, before which a house's own turnings go
 
 
 class MarkPlan(NamedTuple):

@@ -6,7 +6,8 @@
     style, body, unit        as in the record; all lengths are millimetres, areas square millimetres
     pieces     {number, name, title, for, count, fold, paired, alike, grain, across, along, area}: grain is degrees from
                plumb, across and along the size as cut, of a piece on the fold half of it; with `layers`, {count, for}
-    zips       {piece, edge, opening, edges}: one zip a row; edges tells how many edges are marked for it
+    zips       {places, opening, edges}: one zip a row, with the {piece, edge} that are marked for it and sewn to each
+               other, and how many edges that makes over all pieces cut
     bones      {piece, name, channel, length, count}: length is the bone's, its channel less the clearance
     tapes      {piece, edge, words, length, count, total}
     buttons    {count, size, words}
@@ -58,7 +59,7 @@ def cutting_list(work, cloth: Cloth | None = None) -> dict:
         "style": {"name": plan.name, "title": plan.title or plan.name, "version": plan.version},
         "body": work.heading.body_name, "unit": "mm",
         "pieces": [_piece_row(k, piece, index) for k, piece in enumerate(pieces, 1)],
-        "zips": [row for piece in pieces for row in _zips(piece.piece, index)],
+        "zips": _zips(work),
         "bones": [row for piece in pieces for row in _bones(piece.piece, index)],
         "tapes": _tapes(work),
         "buttons": [{"count": round(_value(work, one.count)), "size": number(_value(work, one.size)), "words": one.words}
@@ -142,11 +143,22 @@ def whole(ring: np.ndarray, p: np.ndarray, q: np.ndarray) -> np.ndarray:
 # ----------------------------------------------------------------------------------------- zips, bones, tape
 
 
-def _zips(piece, index: int) -> Iterable[dict]:
-    for mark in piece.marks:
-        if mark.kind == "zip":
-            yield {"piece": piece.title, "edge": mark.name.removeprefix("zip "), "edges": piece.cut.instances,
-                   "opening": number(_stuff(mark, index))}
+def _zips(work) -> list[dict]:
+    """One row for the marks on two edges that are sewn to each other."""
+    rows: dict[frozenset, dict] = {}
+    for finished in work.finished.pieces:
+        piece = finished.piece
+        for mark in piece.marks:
+            if mark.kind != "zip":
+                continue
+            edge = (piece.name, mark.name.removeprefix("zip "))
+            seam = next((frozenset((*seam.one, *seam.other)) for seam in work.finished.pattern.seams
+                         if edge in (*seam.one, *seam.other)), frozenset((edge,)))
+            row = rows.setdefault(seam, {"places": [], "edges": 0, "opening": 0.0})
+            row["places"].append({"piece": piece.title, "edge": edge[1]})
+            row["edges"] += piece.cut.instances
+            row["opening"] = max(row["opening"], number(_stuff(mark, work.index)))
+    return list(rows.values())
 
 
 def _bones(piece, index: int) -> Iterable[dict]:

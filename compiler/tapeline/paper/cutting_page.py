@@ -32,7 +32,7 @@ _STYLE = """
  td.tick span { display: inline-block; width: 3.6mm; height: 3.6mm; border: 0.3mm solid #000; }
  figure { margin: 3mm 0; break-inside: avoid; } figure svg { display: block; max-width: 100%; height: auto; }
  figcaption, .note { font-size: 9.5pt; }
- section { break-inside: avoid-page; } h2 { break-after: avoid; }
+ h2, thead { break-after: avoid; } tr { break-inside: avoid; }
  @page { size: auto; margin: 12mm; }
  @media print { body { max-width: none; padding: 0; } .scroll { overflow: visible; } }
 """
@@ -41,7 +41,6 @@ _STYLE = """
 def write_page(data: dict, work) -> str:
     """The list as a whole HTML document."""
     title = escape(heading(data, work.house.name))
-    title = title[:1].upper() + title[1:]
     numbers = {row["name"]: row["number"] for row in data["pieces"]}
     titles = {row["name"]: row["title"] for row in data["pieces"]}
     body = [f"<h1>{title}</h1>"]

@@ -88,7 +88,7 @@ def is_ours(data: bytes) -> bool:
 def heading(data: dict, house: str = "") -> str:
     style = data["style"]
     title = f"{style['title']} {style['version']}".strip()
-    return f"{house + ': ' if house else ''}cutting list of {title} for {data['body']}"
+    return f"{house + ': c' if house else 'C'}utting list of {title} for {data['body']}"
 
 
 def sections(data: dict, work) -> list[Section]:
@@ -177,7 +177,8 @@ def _stuff(data: dict, says: Says) -> Section:
     rows = []
     for row in data["zips"]:
         note = f"marked on {row['edges']} edges: one zip, if not planned otherwise" if row["edges"] > 2 else ""
-        rows.append(("zip", "1", f"opening {says.length(row['opening'])}", f"{row['piece']}, {spoken(row['edge'])}", note))
+        where = " and ".join(f"{place['piece']}, {spoken(place['edge'])}" for place in row["places"])
+        rows.append(("zip", "1", f"opening {says.length(row['opening'])}", where, note))
     for row in data["buttons"]:
         if row["count"]:
             rows.append(("buttons", str(row["count"]), says.length(row["size"]), row["words"], ""))

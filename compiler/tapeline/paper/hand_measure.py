@@ -39,7 +39,7 @@ class Rule(NamedTuple):
         return round(mm / self.step) * self.step
 
     def show(self, mm: float) -> str:
-        return show_length(self.round(mm), self.unit, self.fraction)
+        return show_length(self.round(mm), self.unit, self.fraction).replace(" ", "\u00a0")
 
 
 class Offset(NamedTuple):

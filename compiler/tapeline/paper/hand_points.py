@@ -20,6 +20,7 @@ from .hand_words import BASE, LINE, MOVE
 
 SAME = 0.01  # mm; places nearer than this are one
 SIDES = {"above": (0.0, -1.0), "below": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}
+NEAR = 0.75  # of the ruler's least figure; a point that comes to lie further off is led back to its place
 AFRESH = "set out afresh, so that roundings do not add up"
 
 
@@ -121,7 +122,11 @@ class Setting:
         return label
 
     def by_figures(self, true: np.ndarray, base: str | None = None, remark: str = "") -> Said:
-        """Across and down from a point that is drawn already, by default the nearest."""
+        """Across and down from a point that is drawn already, by default the nearest.
+
+        The figures are the pattern's own, so that like distances have like figures; where they would lead too far off, they
+        are taken from where the point came to lie.
+        """
         if base is None and self.drawn:
             base = min(self.drawn, key=lambda label: float(np.hypot(*(self.drawn[label] - true))))
         if base is not None:
@@ -131,6 +136,10 @@ class Setting:
             said = Said(BASE["level_line"].format(level), (), np.array([0.0, depth]), remark)
         else:
             said = Said(BASE["start"], (), true if self.alone else np.zeros(2), remark)
+        if base is not None:
+            plain = self._by_ways(said, true - self.true[base])
+            if np.hypot(*(plain.at - true)) <= NEAR * self.rule.step:
+                return plain
         return self._by_ways(said, true - said.at)
 
     def _by_ways(self, said: Said, v: np.ndarray, remark: str = "") -> Said:
@@ -143,7 +152,7 @@ class Setting:
         return said
 
     def _best(self, slot: int) -> Said:
-        """The rule's own move, or figures where it cannot be said or leads too far off."""
+        """The rule's own move, or figures where it cannot be said or leads further off than the ruler's least figure."""
         true = self.place(slot)
         try:
             said = self.said(slot, top=True)

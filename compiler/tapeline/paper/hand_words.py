@@ -32,8 +32,8 @@ STRETCH = {
     "arc": "arc about {2} from {0} to {1}, the tape at {radius}",
     "curve": "curve from {0} to {1}, off the straight line between them: {offsets}",
 }
-OFFSET = "at {along} {off} {way}"
-ON_LINE = "at {along} on it"
+OFFSET = "at {along}: {off} {way}"
+ON_LINE = "at {along}: on it"
 
 STEP = {
     "level": "square lines across a plumb centre line; down from {0}: {rows}",

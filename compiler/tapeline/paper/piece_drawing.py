@@ -14,9 +14,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..source.quantity import show_length
 from . import signs
 from .drawing import Group, Stroke, mirrored, polylines, run, trace
+from .house import House
 from .labels import Labels, Words, arrangements
 from .lettering import Plate, within
 
@@ -33,6 +33,7 @@ class Heading(NamedTuple):
     prose: str
     body_name: str
     unit: str  # "cm", "in" or "mm": how lengths are written
+    house: House = House()  # in whose way lengths, words and notches are
 
 
 def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False,
@@ -48,8 +49,9 @@ def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False,
     fold = _ends(piece.edge(piece.cut.fold), index) if piece.cut.fold else None
     whole = opened and fold is not None
 
+    house = words.house
     strokes = _outline(finished_piece, index, fold, whole)
-    inner = [*_notches(finished_piece, index), *_darts(piece, index), *_inner_darts(piece, index), *_marks(piece, index)]
+    inner = [*_notches(finished_piece, index, house.notch), *_darts(piece, index), *_inner_darts(piece, index), *_marks(piece, index)]
     ring = _flat(trace(piece.trued_outline(), index))
     if whole:
         inner += [s._replace(commands=mirrored(s.commands, *fold)) for s in inner if not _lies_on(s, *fold)]
@@ -63,8 +65,8 @@ def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False,
 
     labels = Labels(strokes, ring)
     if fold is not None and not whole:
-        _fold_sign(labels, fold, ring, _rule(piece.edge(piece.cut.fold).span))
-    _mark_words(labels, piece, index, words.unit)
+        _fold_sign(labels, fold, ring, _rule(piece.edge(piece.cut.fold).span), house.say("place on fold"))
+    _mark_words(labels, piece, index, words)
     for name, y, left, right in levels:
         labels.at_level(left, right, y, Words(spoken(name), 4))
     if edge_names:
@@ -72,12 +74,12 @@ def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False,
             labels.along(_flat(trace(edge.closed if not edge.darts else edge.strips[0], index)),
                          Words(spoken(edge.name), 4))
     place = finished_piece.label_at[index]
-    labels.block(arrangements(piece.title, cut_words(piece.cut, whole),
-                              [*extra_words(piece.cut), f"{words.style_title} {words.version}".strip(),
+    labels.block(arrangements(piece.title, cut_words(piece.cut, whole, house),
+                              [*extra_words(piece.cut, house), f"{words.style_title} {words.version}".strip(),
                                words.body_name],
-                              turning_words(finished_piece, index, words.unit)),
+                              turning_words(finished_piece, index, words.unit, house)),
                  place if np.isfinite(place).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2)
-    title = f"{piece.title}: {cut_words(piece.cut, whole)}"
+    title = f"{piece.title}: {cut_words(piece.cut, whole, house)}"
     return Group(piece.name, title, tuple([*strokes, *labels.items]), piece=True)
 
 
@@ -88,21 +90,22 @@ def spoken(name: str) -> str:
     return name.replace("_", " ")
 
 
-def cut_words(cut, whole: bool = False) -> str:
+def cut_words(cut, whole: bool = False, house: House = House()) -> str:  # noqa: B008 (a house cannot be changed)
     """How the piece is cut and what for, in a cutter's words."""
-    said = f"Cut {cut.count}" + (f" for {spoken(cut.purpose)}" if cut.purpose else "")
+    say = house.say
+    said = say("Cut {count} for {purpose}" if cut.purpose else "Cut {count}", count=cut.count, purpose=say(spoken(cut.purpose)))
     if cut.fold:
-        return said + (", drawn whole" if whole else ", on fold" if cut.purpose else " on fold")
+        return say("{cut}, drawn whole" if whole else "{cut}, on fold" if cut.purpose else "{cut} on fold", cut=said)
     if cut.paired:
-        return f"{said}, " + ("a mirrored pair" if cut.count == 2 else "as mirrored pairs")
+        return say("{cut}, a mirrored pair" if cut.count == 2 else "{cut}, as mirrored pairs", cut=said)
     return said
 
 
-def extra_words(cut) -> list[str]:
-    return [f"Also cut {count} {spoken(what)}" for count, what in cut.extras]
+def extra_words(cut, house: House = House()) -> list[str]:  # noqa: B008
+    return [house.say("Also cut {count} {what}", count=count, what=house.say(spoken(what))) for count, what in cut.extras]
 
 
-def turning_words(finished_piece, index: int, unit: str) -> str:
+def turning_words(finished_piece, index: int, unit: str, house: House = House()) -> str:  # noqa: B008
     """The turnings that the cut line holds, edges of one width and kind named together; once, if there are none."""
     alike: dict[str, list[str]] = {}
     for edge in finished_piece.piece.edges:
@@ -110,16 +113,16 @@ def turning_words(finished_piece, index: int, unit: str) -> str:
         if edge.name == finished_piece.piece.cut.fold:
             continue
         width = 0.0 if turning is None or turning.kind == "none" else float(turning.width[index])
-        said = show_length(width, unit).replace(" ", "\u00a0") if width > 0 else "none"
+        said = house.show(width, unit).replace(" ", "\u00a0") if width > 0 else house.say("none")
         if width > 0 and turning.kind != "plain":
-            said += {"zip": " for zip"}.get(turning.kind, f" {turning.kind}")
+            said = house.say("{width} " + {"zip": "for zip"}.get(turning.kind, turning.kind), width=said)
         alike.setdefault(said, []).append(spoken(edge.name))
     if not alike:
         return ""
-    if list(alike) == ["none"]:
-        return "Net: no turnings"
+    if list(alike) == [house.say("none")]:
+        return house.say("Net: no turnings")
     parts = [f"{', '.join(names)}\u00a0{said}" for said, names in alike.items()]
-    return "Turnings included: " + "; ".join(parts)
+    return house.say("Turnings included: {list}", list="; ".join(parts))
 
 
 def _rule(span) -> str:
@@ -192,7 +195,7 @@ def _outline(finished_piece, index: int, fold, whole: bool) -> list[Stroke]:
     return strokes
 
 
-def _notches(finished_piece, index: int) -> list[Stroke]:
+def _notches(finished_piece, index: int, kind: str) -> list[Stroke]:
     strokes = []
     for notch in finished_piece.notches:
         on_stitch, on_cut = notch.on_stitch[index], notch.on_cut[index]
@@ -201,7 +204,7 @@ def _notches(finished_piece, index: int) -> list[Stroke]:
         if np.hypot(*(on_cut - on_stitch)) < 1.0:
             on_stitch = _square_in(finished_piece.cut_line[index], on_cut, 8.0)
         rule = _rule(finished_piece.piece.edge(notch.edge).span)
-        strokes.append(signs.notch(tuple(on_stitch.tolist()), tuple(on_cut.tolist()), rule, notch.name))
+        strokes.append(signs.notch(tuple(on_stitch.tolist()), tuple(on_cut.tolist()), rule, notch.name, kind))
     return strokes
 
 
@@ -349,14 +352,14 @@ def _hugs(ring: np.ndarray, left: float, right: float, y: float) -> bool:
 # ---------------------------------------------------------------------------------------- signs with words
 
 
-def _fold_sign(labels: Labels, fold, ring: np.ndarray, rule: str) -> None:
+def _fold_sign(labels: Labels, fold, ring: np.ndarray, rule: str, said: str) -> None:
     """The bracket with bent ends beside the fold, where it is free; outside the piece if there is no room."""
     p, q = fold
     length = float(np.hypot(*(q - p)))
     ux, uy = _unit(p, q)
     middle = (p + q) / 2
     inward = (-uy, ux) if within((middle + 2 * np.array([-uy, ux]))[None], ring)[0] else (uy, -ux)
-    depth, words = 10.0, Words("place on fold", 5)
+    depth, words = 10.0, Words(said, 5)
     turn = math.atan2(uy, ux)
     deep = depth + 3 + words.size * 1.1  # from the fold to the far side of the words
     for span in (200.0, 140.0, 90.0, 60.0, 40.0):
@@ -380,17 +383,18 @@ def _fold_sign(labels: Labels, fold, ring: np.ndarray, rule: str) -> None:
     labels.beside_line(middle + np.array(inward) * (depth + 1.5), (ux, uy), inward, words)
 
 
-def _mark_words(labels: Labels, piece, index: int, unit: str) -> None:
+def _mark_words(labels: Labels, piece, index: int, heading: Heading) -> None:
+    say = heading.house.say
     for mark in piece.marks:
         commands = trace(mark.path, index)
         if not commands:
             continue
         stuff = mark.length if mark.length is not None else mark.path.length()
-        length = show_length(float(stuff[index]), unit)
+        length = heading.house.show(float(stuff[index]), heading.unit)
         if mark.kind == "bone":
-            words = f"bone {length}"
+            words = say("bone {length}", length=length)
         elif mark.kind == "zip":
-            words = f"zip {length}, to here"
+            words = say("zip {length}, to here", length=length)
         else:
             words = spoken(mark.name)
         if mark.note:

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 
 from . import signs
 from .drawing import LINES, Drawing, Group, Stroke, Text, box_of, each_item, run, shifted
+from .house import House
 from .lettering import RISE, text_width, wrap
 from .piece_drawing import Heading, draw_piece
 
@@ -32,7 +33,7 @@ def draw_sheet(finished, index: int, heading: Heading, opened: bool = False, edg
     """
     in_order = sorted(finished.pieces, key=lambda one: bool(one.piece.cut.purpose))  # linings and the like come last
     pieces = [draw_piece(piece, index, heading, opened, edge_names) for piece in in_order]
-    head = [title_block(heading), control_square(heading.unit), legend(pieces)]
+    head = [title_block(heading), control_square(heading.unit, heading.house), legend(pieces, heading.house)]
     described = "; ".join(group.title for group in pieces)
     return lay_out([head, pieces], width, f"{heading.style_title} {heading.version}".strip(),
                    f"Pattern pieces at true size for {heading.body_name}, one unit is one millimetre. "
@@ -71,20 +72,22 @@ def _column(lines: Sequence[tuple[str, float, str]], x: float, top: float) -> tu
 
 
 def title_block(heading: Heading) -> Group:
+    say, house = heading.house.say, heading.house.name
     lines = [(line, 16, "bold") for line in wrap(heading.style_title, 16, 320, "bold")]
     if heading.version:
-        lines.append((f"version {heading.version}", 7, "normal"))
+        lines.append((say("version {version}", version=heading.version), 7, "normal"))
     lines += [(line, 7, "normal") for line in wrap(heading.prose, 7, 320)]
-    lines.append((f"drafted for {heading.body_name}", 9, "bold"))
+    drafted = say("drafted for {name}, {house}" if house else "drafted for {name}", name=heading.body_name, house=house)
+    lines += [(line, 9, "bold") for line in wrap(drafted, 9, 320, "bold")]
     units = {"cm": "centimetres", "in": "inches", "mm": "millimetres"}.get(heading.unit, heading.unit)
-    lines.append(("Scale 1 : 1, drawn in millimetres", 7, "normal"))
+    lines.append((say("Scale 1 : 1, drawn in millimetres"), 7, "normal"))
     if heading.unit != "mm":
-        lines.append((f"Lengths in words are in {units}", 7, "normal"))
+        lines.append((say("Lengths in words are in {unit}", unit=say(units)), 7, "normal"))
     texts, _ = _column(lines, 0.0, 0.0)
     return Group("heading", "Heading", tuple(texts))
 
 
-def control_square(unit: str) -> Group:
+def control_square(unit: str, house: House = House()) -> Group:  # noqa: B008 (a house cannot be changed)
     """A square of exactly 100 mm between the middles of its lines, with what to do with it."""
     corners = [(0, 0), (SQUARE, 0), (SQUARE, SQUARE), (0, SQUARE)]
     side = "100 mm"
@@ -93,41 +96,42 @@ def control_square(unit: str) -> Group:
         Text(SQUARE / 2, -3, 6, side, "middle", 0.0, "bold"),
         Text(-3, SQUARE / 2, 6, side, "middle", -90.0, "bold"),
     ]
-    lines = wrap("Print at 100\u00a0%, not fitted to the page. Measure this square across and down "
-                 "before cutting: each side must be 100\u00a0mm.", 5, SQUARE - 12)
+    lines = wrap(house.say("Print at 100\u00a0%, not fitted to the page. Measure this square across and down "
+                           "before cutting: each side must be 100\u00a0mm."), 5, SQUARE - 12)
     if unit == "in":
-        lines += ["(a hair under 3 15/16 in)"]
+        lines += [house.say("(a hair under 3 15/16 in)")]
     texts, _ = _column([(line, 5, "normal") for line in lines], 6.0, 8.0)
     return Group("control square", "Control square of 100 mm", tuple([*items, *texts]))
 
 
-def legend(pieces: Sequence[Group]) -> Group:
+def legend(pieces: Sequence[Group], house: House = House()) -> Group:  # noqa: B008
     """A framed box with a sample of each line type that the pieces use and its meaning in plain words."""
     used = {item.line for item in each_item(pieces) if isinstance(item, Stroke)}
     rows = [name for name, kind in LINES.items() if kind.meaning and name in used]
     high, sample, size = 10.0, 46.0, 5.0
-    title = "What the lines mean"
+    title = house.say("What the lines mean")
     items: list = [Text(5, 9, 6, title, "start", 0.0, "bold")]
     y = 18.0
     for name in rows:
         drop = 3.0 if name == "fold" else 0.0  # room for the bracket above the line
-        items += _sample(name, 5.0, y + drop, sample)
-        items.append(Text(sample + 12, y + 0.35 * size, size, LINES[name].meaning))
+        items += line_sample(name, 5.0, y + drop, sample, house.notch)
+        items.append(Text(sample + 12, y + 0.35 * size, size, house.say(LINES[name].meaning)))
         y += high + drop
-    wide = sample + 12 + max([text_width(LINES[n].meaning, size) for n in rows]
+    wide = sample + 12 + max([text_width(house.say(LINES[n].meaning), size) for n in rows]
                              + [text_width(title, 6, "bold") - sample]) + 5
     frame = Stroke(run([(0, 0), (wide, 0), (wide, y - 3), (0, y - 3)], closed=True), "frame", "legend")
     return Group("legend", "Legend of line types", tuple([frame, *items]))
 
 
-def _sample(name: str, x: float, y: float, length: float) -> list[Stroke]:
+def line_sample(name: str, x: float, y: float, length: float, notch: str = "line") -> list[Stroke]:
+    """What the legend shows of one line type, drawn as on a piece."""
     p, q = (x, y), (x + length, y)
     middle = x + length / 2
     if name == "grain":
         return signs.grain_arrow(p, q)
     if name == "notch":
         cut = Stroke(run([(x, y - 3), (x + length, y - 3)]), "cut")
-        return [cut, signs.notch((middle, y + 7), (middle, y - 3))]
+        return [cut, signs.notch((middle, y + 7), (middle, y - 3), kind=notch)]
     if name == "zip_end":
         return [Stroke(run([p, q]), "stitch"), signs.bar((middle, y), (1.0, 0.0), "zip_end", 7)]
     if name == "dart":

@@ -57,11 +57,18 @@ def fold_bracket(p: Point, q: Point, depth: float, inward: Point, rule: str = ""
     return [Stroke(commands, "sign", "fold", rule)]
 
 
-def notch(on_stitch: Point, on_cut: Point, rule: str = "", name: str = "") -> Stroke:
-    """A short mark from the cut line into the turning; snipped to its end it stays clear of the stitching."""
+def notch(on_stitch: Point, on_cut: Point, rule: str = "", name: str = "", kind: str = "line") -> Stroke:
+    """A mark from the cut line into the turning: a line, a triangle to cut out, or a shorter slit to snip.
+
+    Cut to its end it stays clear of the stitching.
+    """
     ux, uy, width = _toward(on_cut, on_stitch)
-    depth = min(8.0, 0.6 * width)
-    return Stroke(run([on_cut, (on_cut[0] + ux * depth, on_cut[1] + uy * depth)]), "notch", name, rule)
+    depth = min(4.0, 0.4 * width) if kind == "slit" else min(8.0, 0.6 * width)
+    tip = (on_cut[0] + ux * depth, on_cut[1] + uy * depth)
+    if kind != "triangle":
+        return Stroke(run([on_cut, tip]), "notch", name, rule)
+    base = [(on_cut[0] - side * uy * depth / 2, on_cut[1] + side * ux * depth / 2) for side in (1, -1)]
+    return Stroke(run([base[0], tip, base[1]]), "notch", name, rule)
 
 
 def cross(at: Point, size: float = 2.5) -> Stroke:

@@ -1,0 +1,54 @@
+"""A house's usual turnings, put on the edges that a style does not name.
+
+A row of `allow` that names an edge, and `others none`, are the style's own word and stay.  Every other edge that is not on a
+fold gets the house's turning, if it has one: that for a zip, where a zip is set into the edge or into the one it is sewn to;
+else that of the edge's own name; else that for seams, where the edge is sewn; else that for all others.  What the house
+leaves open stays as the style has it.  Net pieces are not touched.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+
+from ..drafting.pattern import Pattern, Turning
+from ..source.text import Span
+
+ZIP, SEAM, OTHERS = "zip", "seam", "others"
+SORTS = (ZIP, SEAM, OTHERS)  # sorts of edge; any other word is an edge's name
+
+
+class UsualTurning(NamedTuple):
+    width: float  # mm
+    kind: str  # as in `allow`: plain, faced, bound, zip, turned up
+    span: Span  # where the house says so
+
+
+def with_usual_turnings(pattern: Pattern, usual: Mapping[str, UsualTurning]) -> Pattern:
+    """The pattern with a house's turnings where the style names none."""
+    sewn, zipped = _sewn(pattern), _zipped(pattern)
+    turnings = dict(pattern.turnings)
+    for piece in pattern.pieces:
+        for edge in piece.edges:
+            place = (piece.name, edge.name)
+            stated = turnings.get(place)
+            if edge.name == piece.cut.fold or (stated is not None and not stated.unnamed):
+                continue
+            words = [*([ZIP] if place in zipped else ()), edge.name, *([SEAM] if place in sewn else ()), OTHERS]
+            found = next((usual[word] for word in words if word in usual), None)
+            if found is not None:
+                turnings[place] = Turning(edge.name, np.full(pattern.n, found.width), found.kind, found.span)
+    return replace(pattern, turnings=turnings)
+
+
+def _sewn(pattern: Pattern) -> set[tuple[str, str]]:
+    return {place for seam in pattern.seams for place in (*seam.one, *seam.other)}
+
+
+def _zipped(pattern: Pattern) -> set[tuple[str, str]]:
+    """Edges with a zip, and what they are sewn to."""
+    own = {(piece.name, mark.name.removeprefix("zip ")) for piece in pattern.pieces for mark in piece.marks if mark.kind == "zip"}
+    return own | {place for seam in pattern.seams if own & {*seam.one, *seam.other} for place in (*seam.one, *seam.other)}

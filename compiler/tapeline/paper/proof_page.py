@@ -1,0 +1,182 @@
+"""The proof page: one draft as one HTML page for a screen, to be judged before cloth or paper is cut.
+
+It holds the drawing, which can be zoomed and measured and whose pieces can be switched off, cautions and checks, ledgers,
+the style's text with every rule tied to what it drew, and the cutting list.  All is in the file: style sheet, script and
+drawing; nothing is fetched, and a policy in its head forbids it.  Without the script it is a page of drawing and tables.
+
+Names of elements that the page makes hold an underscore, which those in a drawing never do (see `svg`).
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from base64 import b64encode
+from collections.abc import Sequence
+from hashlib import sha256
+from html import escape
+from importlib.resources import files
+
+from . import proof_tables
+from .drawing import LINES, Group, box_of
+from .piece_drawing import cut_words, draw_piece, spoken
+from .proof_rules import Row, Texts, file_name, strokes_of
+from .proof_tables import Says
+from .sheet import GAP, MARGIN, lay_out, legend
+from .svg import write_svg
+
+MARK = '<meta name="generator" content="tapeline proof page">'
+WIDE = 1.5  # the drawing's width to its height, about
+# Lines keep their width on the screen however near they are seen: this many pixels to the millimetre of `LINES`.
+PIXELS = 3.0
+
+
+def papers(work) -> dict[str, str]:
+    """NAME-proof.html."""
+    return {f"{work.file_stem}-proof.html": write_page(work)}
+
+
+def is_ours(data: bytes) -> bool:
+    """Whether a page is a proof page that this program made."""
+    return MARK.encode() in data[:2048]
+
+
+def write_page(work) -> str:
+    """The whole HTML document."""
+    in_order = sorted(work.finished.pieces, key=lambda one: bool(one.piece.cut.purpose))  # linings and the like come last
+    drawn = [draw_piece(one, work.index, work.heading, work.opened, edge_names=True) for one in in_order]
+    texts = Texts(work, drawn)
+    says = Says(work, texts)
+    heading = work.heading
+    title = f"{heading.style_title} {heading.version}".strip() + f", for {heading.body_name}"
+    style, script = _packed("proof_page.css") + line_styles(), _packed("proof_page.js")
+    sections = [_drawing(work, in_order, drawn), _rules(texts), proof_tables.checks(work, says), proof_tables.ledgers(work, says),
+                proof_tables.lines(work, drawn, says), proof_tables.figures(work, says), proof_tables.cutting(work)]
+    names = [(part.split('"', 2)[1], part.split("<h2", 1)[1].split(">", 1)[1].split("<", 1)[0]) for part in sections if part]
+    parts = "".join(f'<li><a href="#{name}">{words}</a></li>' for name, words in names)
+    house = f"<p>{escape(work.house.name)}</p>" if work.house.name else ""
+    prose = f"<p>{escape(heading.prose)}</p>" if heading.prose else ""
+    data = {"unit": work.unit, "fraction": work.house.fraction, "links": texts.links(), "points": _points(work, in_order, drawn),
+            "lines": {name: line.meaning or name.replace("_", " ") for name, line in LINES.items()}}
+    policy = f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; base-uri 'none'; form-action 'none'"
+    return "\n".join([
+        "<!DOCTYPE html>", '<html lang="en">', "<head>", '<meta charset="utf-8">', MARK,
+        f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">', f"<title>{escape(title)}</title>",
+        f"<style>{style}</style>", "</head>", "<body>", '<a class="skip" href="#drawing">To the drawing</a>',
+        '<a class="skip" href="#rules">To the rules</a>', "<header>", house, f"<h1>{escape(title)}</h1>", prose,
+        f'<nav aria-label="Parts of this page"><ul>{parts}</ul></nav>', "</header>", "<main>",
+        '<div class="bench">', *sections[:2], "</div>", *sections[2:], "</main>",
+        f'<script type="application/json" id="page_data">{_json(data)}</script>', f"<script>{script}</script>", "</body>", "</html>", ""])
+
+
+def line_styles() -> str:
+    """Line types for the screen, from the one table of them."""
+    rules = []
+    for name, line in LINES.items():
+        dash = " ".join(f"{part * PIXELS:g}" for part in line.dash) or "none"
+        rules.append(f'.sheet [data-line="{name}"] {{ --width: {max(1.0, line.width * PIXELS):g}; --dash: {dash}; }}')
+    return "\n".join(rules) + "\n"
+
+
+def _packed(name: str) -> str:
+    return files(__package__).joinpath(name).read_text(encoding="utf-8")
+
+
+def _hash(text: str) -> str:
+    return f"'sha256-{b64encode(sha256(text.encode()).digest()).decode()}'"
+
+
+def _json(data) -> str:
+    """Data that no closing tag or comment can end."""
+    return json.dumps(data, ensure_ascii=True, allow_nan=False, separators=(",", ":")).replace("<", "\\u003c")
+
+
+# ------------------------------------------------------------------------------------------------ the drawing
+
+
+def _drawing(work, finished, drawn: Sequence[Group]) -> str:
+    boxes = [box_of(group.items) for group in drawn]
+    area = sum((right - left + GAP) * (low - top + GAP) for left, top, right, low in boxes)
+    widest = max(right - left for left, _, right, _ in boxes)
+    sheet = lay_out([drawn], max(widest + 2 * MARGIN, math.sqrt(WIDE * area) + MARGIN), "Pattern pieces",
+                    f"The pieces as drafted for {work.heading.body_name}. Their lines are listed in words under Edges, turnings and lines.")
+    switches = "".join(
+        f'<li><label><input type="checkbox" checked data-switch="{escape(group.name)}"> {k}. {escape(group.title.partition(":")[0])}</label>'
+        f'<span class="cut">{escape(cut_words(one.piece.cut, work.opened))}</span>'
+        f'<button type="button" data-only="{escape(group.name)}" aria-label="Show only {escape(group.title.partition(":")[0])}">only</button></li>'
+        for k, (group, one) in enumerate(zip(drawn, finished, strict=True), 1))
+    key = legend(drawn)
+    key_sheet = lay_out([[key]], title="What the lines mean", description=_legend_words(drawn))
+    return f"""<section id="drawing" aria-labelledby="drawing_title">
+<h2 id="drawing_title">Drawing</h2>
+<div class="tools" role="group" aria-label="Drawing" hidden>
+<button type="button" id="zoom_in" aria-label="Nearer">+</button>
+<button type="button" id="zoom_out" aria-label="Further">\u2212</button>
+<button type="button" id="zoom_fit">Show all</button>
+<button type="button" id="measure" aria-pressed="false">Measure</button>
+</div>
+<div id="sheet" class="sheet" tabindex="0" role="application" aria-label="Drawing of the pieces" aria-describedby="drawing_help">
+{_inline(sheet)}
+</div>
+<p id="told" class="told" role="status" aria-live="polite"></p>
+<p class="tools" hidden><a id="to_rule" hidden href="#rules">To its rule</a> <button type="button" id="let_go" hidden>Let go</button></p>
+<p id="drawing_help" class="note" hidden>Point at a line to see its rule, press it to keep it. Drag to move; plus and minus, or Ctrl
+with the wheel, to come nearer. With keys: arrows move, plus, minus and 0 change the size, Enter takes what lies under the cross,
+m measures, Escape lets go.</p>
+<form id="by_name" class="tools" hidden><fieldset><legend>Measure between two points by name</legend>
+<label>from <select id="from_point"></select></label> <label>to <select id="to_point"></select></label>
+<output id="by_name_told" for="from_point to_point"></output></fieldset></form>
+<h3 id="pieces_title">Pieces</h3>
+<ul class="pieces" aria-labelledby="pieces_title">{switches}</ul>
+<details class="legend"><summary>What the lines mean</summary>{_inline(key_sheet)}</details>
+</section>"""
+
+
+def _inline(sheet) -> str:
+    """A drawing as an element of the page."""
+    return write_svg(sheet).partition("?>\n")[2].strip()
+
+
+def _legend_words(drawn: Sequence[Group]) -> str:
+    used = {stroke.line for group in drawn for stroke in strokes_of(group)}
+    return "; ".join(f"{spoken(name)}: {line.meaning}" for name, line in LINES.items() if line.meaning and name in used)
+
+
+def _points(work, finished, drawn: Sequence[Group]) -> list[list]:
+    """[piece, its title, point, x, y]: named points in the piece's own coordinates; the page finds how far the piece was moved.
+
+    The first row of a piece is where its first stroke begins, without a name."""
+    rows: list[list] = []
+    for one, group in zip(finished, drawn, strict=True):
+        start = strokes_of(group)[0].commands[0]
+        rows.append([group.name, one.piece.title, "", round(start[1], 4), round(start[2], 4)])
+        for name, place in one.piece.points.items():
+            x, y = (float(value) for value in place[work.index])
+            if math.isfinite(x) and math.isfinite(y):
+                rows.append([group.name, one.piece.title, spoken(name), round(x, 4), round(y, 4)])
+    return rows
+
+
+# -------------------------------------------------------------------------------------------------- the rules
+
+
+def _rules(texts: Texts) -> str:
+    parts = ['<section id="rules" aria-labelledby="rules_title">', '<h2 id="rules_title">Rules</h2>',
+             '<p class="note">A numbered line that is a button drew something, or something rests on it: press it to see what.</p>']
+    for k, source in enumerate(texts.sources):
+        rows = "\n".join(_row(row) for row in texts.rows(source))
+        listing = f'<ol class="text" aria-label="{escape(file_name(source))}">\n{rows}\n</ol>'
+        name = escape(file_name(source))
+        parts.append(f"<h3>{name}</h3>\n{listing}" if not k else f"<details><summary>{name}, which the style uses</summary>\n{listing}</details>")
+    return "\n".join([*parts, "</section>"])
+
+
+def _row(row: Row) -> str:
+    words = escape(row.words) or " "
+    figure = f' <span class="comes">= {escape(row.figure)}</span>' if row.figure else ""
+    kind = "drew" if row.drew else "held" if row.held else ""
+    code = f"<code>{words}</code>"
+    if kind:
+        code = f'<button type="button" class="{kind}" aria-pressed="false">{code}</button>'
+    return f'<li id="{row.name}" value="{row.number}" data-rule="{escape(row.rule)}">{code}{figure}</li>'

@@ -1,0 +1,139 @@
+"""The fixed words of drawings and their pages, in the languages that a house may ask for.
+
+English stands in the modules that draw; the English words, with their `{places}` for figures and names, are the keys here.  What
+a language has not is said in English.  Titles, names of edges and notes are the style's own and stay as they are.
+
+NOT REVIEWED: the German and the French words were written from general knowledge of the two trades' speech and have not been read
+by a cutter who speaks the language.
+"""
+
+from __future__ import annotations
+
+LANGUAGES = ("en", "de", "fr")
+
+
+def in_language(language: str, words: str, **figures) -> str:
+    """English words with their places filled, in another language where it has them."""
+    said = _TABLES.get(language, {}).get(words, words)
+    return said.format(**figures) if figures else said
+
+
+_GERMAN = {
+    # a piece
+    "Cut {count}": "{count} x zuschneiden",
+    "Cut {count} for {purpose}": "{count} x zuschneiden f\u00fcr {purpose}",
+    "{cut} on fold": "{cut}, im Stoffbruch",
+    "{cut}, on fold": "{cut}, im Stoffbruch",
+    "{cut}, drawn whole": "{cut}, ganz gezeichnet",
+    "{cut}, a mirrored pair": "{cut}, gegengleich",
+    "{cut}, as mirrored pairs": "{cut}, paarweise gegengleich",
+    "Also cut {count} {what}": "Au\u00dferdem {count} x zuschneiden: {what}",
+    "lining": "Futter",
+    "facing": "Besatz",
+    "interfacing": "Einlage",
+    "none": "keine",
+    "{width} for zip": "{width} f\u00fcr Rei\u00dfverschluss",
+    "{width} turned up": "{width} Saum",
+    "{width} faced": "{width} mit Besatz",
+    "{width} bound": "{width} eingefasst",
+    "Net: no turnings": "Ohne Nahtzugaben",
+    "Turnings included: {list}": "Nahtzugaben enthalten: {list}",
+    "place on fold": "Stoffbruch",
+    "bone {length}": "Stab {length}",
+    "zip {length}, to here": "Rei\u00dfverschluss {length}, bis hier",
+    # the sheet
+    "version {version}": "Fassung {version}",
+    "drafted for {name}": "gezeichnet f\u00fcr {name}",
+    "drafted for {name}, {house}": "gezeichnet f\u00fcr {name}, {house}",
+    "Scale 1 : 1, drawn in millimetres": "Ma\u00dfstab 1 : 1, in Millimetern gezeichnet",
+    "Lengths in words are in {unit}": "L\u00e4ngen im Text in {unit}",
+    "centimetres": "Zentimetern",
+    "inches": "Zoll",
+    "millimetres": "Millimetern",
+    "Print at 100\u00a0%, not fitted to the page. Measure this square across and down before cutting: "
+    "each side must be 100\u00a0mm.":
+        "Mit 100\u00a0% drucken, nicht an die Seite anpassen. Vor dem Zuschneiden dieses Quadrat quer und l\u00e4ngs messen: "
+        "jede Seite muss 100\u00a0mm haben.",
+    "(a hair under 3 15/16 in)": "(ein Haar unter 3 15/16 Zoll)",
+    "What the lines mean": "Was die Linien bedeuten",
+    # lines
+    "cut here": "hier schneiden",
+    "sew here: stitching line": "hier n\u00e4hen: Nahtlinie",
+    "lay on the fold of the cloth, do not cut": "an den Stoffbruch legen, nicht schneiden",
+    "turn the hem up here": "Saum hier umschlagen",
+    "centre line of a piece drawn whole": "Mittellinie eines ganz gezeichneten Teils",
+    "lay along the lengthwise thread": "Fadenlauf",
+    "dart: sew from its mouth to the cross": "Abn\u00e4her: von der \u00d6ffnung zum Kreuz n\u00e4hen",
+    "fold of a dart, up to its folded end": "Falz eines Abn\u00e4hers bis zum gefalteten Ende",
+    "pleat: fold on the chain line, lay the fold to the dashed line":
+        "Falte: an der Strichpunktlinie falten, an die gestrichelte Linie legen",
+    "level of the body, to check by": "H\u00f6he am K\u00f6rper, zur Kontrolle",
+    "place for a part or a trimming": "Platz f\u00fcr ein Teil oder einen Besatz",
+    "bone, with the length to cut it": "Stab, mit seiner Zuschnittl\u00e4nge",
+    "end of the zip opening": "Ende des Rei\u00dfverschlussschlitzes",
+    "notch: match with its fellow": "Knips: auf sein Gegenst\u00fcck legen",
+    # pages
+    "edge of a page: cut it away here": "Seitenrand: hier abschneiden",
+    "lay the cut edge of the next page here": "Schnittkante der n\u00e4chsten Seite hier anlegen",
+}
+
+_FRENCH = {
+    # a piece
+    "Cut {count}": "Couper {count} fois",
+    "Cut {count} for {purpose}": "Couper {count} fois pour {purpose}",
+    "{cut} on fold": "{cut} au pli",
+    "{cut}, on fold": "{cut}, au pli",
+    "{cut}, drawn whole": "{cut}, dessin\u00e9 en entier",
+    "{cut}, a mirrored pair": "{cut}, en miroir",
+    "{cut}, as mirrored pairs": "{cut}, par paires en miroir",
+    "Also cut {count} {what}": "Couper aussi {count} fois\u00a0: {what}",
+    "lining": "doublure",
+    "facing": "parementure",
+    "interfacing": "entoilage",
+    "none": "aucune",
+    "{width} for zip": "{width} pour fermeture",
+    "{width} turned up": "{width} d'ourlet",
+    "{width} faced": "{width} avec parementure",
+    "{width} bound": "{width} bord\u00e9",
+    "Net: no turnings": "Sans valeurs de couture",
+    "Turnings included: {list}": "Valeurs de couture comprises\u00a0: {list}",
+    "place on fold": "au pli du tissu",
+    "bone {length}": "baleine {length}",
+    "zip {length}, to here": "fermeture {length}, jusqu'ici",
+    # the sheet
+    "version {version}": "version {version}",
+    "drafted for {name}": "trac\u00e9 pour {name}",
+    "drafted for {name}, {house}": "trac\u00e9 pour {name}, {house}",
+    "Scale 1 : 1, drawn in millimetres": "\u00c9chelle 1 : 1, dessin\u00e9 en millim\u00e8tres",
+    "Lengths in words are in {unit}": "Longueurs du texte en {unit}",
+    "centimetres": "centim\u00e8tres",
+    "inches": "pouces",
+    "millimetres": "millim\u00e8tres",
+    "Print at 100\u00a0%, not fitted to the page. Measure this square across and down before cutting: "
+    "each side must be 100\u00a0mm.":
+        "Imprimer \u00e0 100\u00a0%, sans ajuster \u00e0 la page. Avant de couper, mesurer ce carr\u00e9 en largeur et en hauteur\u00a0: "
+        "chaque c\u00f4t\u00e9 doit avoir 100\u00a0mm.",
+    "(a hair under 3 15/16 in)": "(un rien sous 3 15/16 pouces)",
+    "What the lines mean": "Ce que disent les lignes",
+    # lines
+    "cut here": "couper ici",
+    "sew here: stitching line": "coudre ici\u00a0: ligne de couture",
+    "lay on the fold of the cloth, do not cut": "poser au pli du tissu, ne pas couper",
+    "turn the hem up here": "relever l'ourlet ici",
+    "centre line of a piece drawn whole": "ligne du milieu d'une pi\u00e8ce dessin\u00e9e en entier",
+    "lay along the lengthwise thread": "droit-fil",
+    "dart: sew from its mouth to the cross": "pince\u00a0: coudre de l'ouverture \u00e0 la croix",
+    "fold of a dart, up to its folded end": "pli d'une pince, jusqu'\u00e0 son bout pli\u00e9",
+    "pleat: fold on the chain line, lay the fold to the dashed line":
+        "pli\u00a0: plier sur le trait mixte, poser sur la ligne de tirets",
+    "level of the body, to check by": "hauteur du corps, pour v\u00e9rifier",
+    "place for a part or a trimming": "place d'une pi\u00e8ce ou d'une garniture",
+    "bone, with the length to cut it": "baleine, avec sa longueur de coupe",
+    "end of the zip opening": "fin de l'ouverture de la fermeture",
+    "notch: match with its fellow": "cran\u00a0: \u00e0 raccorder avec son pareil",
+    # pages
+    "edge of a page: cut it away here": "bord d'une page\u00a0: couper ici",
+    "lay the cut edge of the next page here": "poser ici le bord coup\u00e9 de la page suivante",
+}
+
+_TABLES = {"de": _GERMAN, "fr": _FRENCH}
