@@ -22,7 +22,8 @@ MAY_IMPORT = {
     "geometry": (),
     "drafting": ("geometry", "meaning", "source"),
     "finishing": ("geometry", "drafting", "source"),
-    "paper": ("finishing", "drafting", "geometry", "meaning", "source"),  # the drafting sheet prints the plan's rules
+    # the drafting sheet prints the plan's rules; a house file is read as a body card is
+    "paper": ("finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "desk": ("source", "syntax", "bodies", "meaning", "geometry", "drafting", "finishing", "paper"),
 }
 OUTSIDE = {  # what a folder may take from outside the standard library

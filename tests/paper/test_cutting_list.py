@@ -27,7 +27,6 @@ from tapeline.paper import cutting_page, cutting_text
 from tapeline.paper.cutting_list import cutting_list, papers, part_of
 from tapeline.paper.cutting_text import Says
 from tapeline.paper.house import House
-from tapeline.paper.lay import Cloth
 from tapeline.paper.piece_drawing import Heading
 from tapeline.paper.work import Work
 from tapeline.source.diagnostics import render
@@ -151,7 +150,7 @@ def test_cloths(apron):
     assert rows[""]["least"] == pytest.approx((2 * front + 2 * back + 3 * belt) / 1000)
     assert rows["lining"]["least"] == rows["lining"]["longest"] == 540.0
     assert [row["lays"][-1]["length"] for row in rows.values()][1:] == [540.0, 520.0]
-    other = cutting_list(work_of(APRON), Cloth(1200.0, True))["cloths"]
+    other = cutting_list(work_of(APRON, house=House(cloth=1200.0, nap=True)))["cloths"]
     assert [(row["width"], row["width_from"], row["nap"]) for row in other] == [
         (1000.0, "style", True), (900.0, "style", False), (1200.0, "house", True)]
 

@@ -190,7 +190,7 @@ def test_the_same_bytes_each_time(finished, heading, tmp_path):
     digests = set()
     for seed in ("1", "4242"):
         surroundings = {**os.environ, "PYTHONHASHSEED": seed, "TZ": "Asia/Tokyo"}
-        done = subprocess.run([sys.executable, "-c", script, here, *heading], cwd=tmp_path, env=surroundings,
+        done = subprocess.run([sys.executable, "-c", script, here, *heading[:5]], cwd=tmp_path, env=surroundings,
                               text=True, check=True, capture_output=True)
         digests.add(done.stdout)
     first, second = (write_svg(draw_sheet(finished, 1, heading)) for _ in range(2))

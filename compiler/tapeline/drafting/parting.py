@@ -185,6 +185,8 @@ def _parts(run, shape: Shape, ring, marks, paths, closing, seam, stays):
         run.fail(mouths is None, "D485", f"The darts that the cut {seam} closes lie on both sides of it",
                  expected="darts that open on one side", found=f"{', '.join(closing)} on both",
                  suggestion="Close those of one side only.")
+        if mouths is None:
+            return shape, shape
         line, upper = _darted(run, shape, paths[0], closing, seam, mouths)
         lines = (line, line)
     elif paths is not None:

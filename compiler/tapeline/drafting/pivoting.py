@@ -139,14 +139,14 @@ def _share(run, dart: Dart, amount, by: str):
         return np.ones(run.n)
     if by == "part":
         wrong = (amount <= 0.0) | (amount > 1.0 + WHOLE)
-        run.fail(wrong, "D482", f"This is no part of the dart {dart.name}", expected="more than nought and at most the whole, 1",
+        run.fail(wrong, "D482", f"This is no part of {dart.name}", expected="more than nought and at most the whole, 1",
                  found=lambda i: show_figure(float(amount[i]), "number", run.unit),
                  suggestion="Say half, 1/3, 40 %, or nothing for all of it.")
         return np.where(wrong, np.nan, amount)
     wrong = (amount <= 0.0) | (amount > dart.intake + 1e-6)
-    run.fail(wrong, "D482", f"The dart {dart.name} does not take in so much",
-             expected=lambda i: f"at most {show_length(dart.intake[i], run.unit)}",
-             found=lambda i: show_length(amount[i], run.unit), suggestion="Move less of it, or say nothing for all of it.")
+    run.fail(wrong, "D482", lambda i: f"{dart.name} does not take in so much" if amount[i] > 0.0 else f"Nothing of {dart.name} is moved",
+             expected=lambda i: f"more than nought and at most {show_length(dart.intake[i], run.unit)}",
+             found=lambda i: show_length(amount[i], run.unit), suggestion="Say how much of it is moved, or nothing for all of it.")
     leg = distance(dart.point, dart.near_foot)
     whole = np.abs(dart.fold.angle())
     return np.where(wrong, np.nan, 2.0 * np.arcsin(np.clip(amount / (2.0 * leg), 0.0, 1.0)) / whole)
@@ -168,7 +168,7 @@ def _room(run, ring, cut: int, edge: str, dart: str, place):
     for strip in (ring[cut - 1].path, ring[cut].path):
         length = strip.length()
         known = np.isfinite(length) & np.isfinite(place)
-        run.fail((length < 0.01) & known, "D483", f"There is no room on {edge} for the dart {dart}",
+        run.fail((length < 0.01) & known, "D483", f"There is no room on {edge} for {dart}",
                  expected="a place away from the corners and from other darts",
                  found="one at a corner or at a dart's foot", suggestion="Name another place along the edge.")
 
@@ -203,9 +203,9 @@ def shorten(run, shape: Shape, amount, *, dart):
         return Undrawn(run)
     middle = (old.near_foot + old.far_foot) / 2.0
     depth = distance(middle, old.point)
-    wrong = amount >= depth
-    run.fail(wrong, "D484", f"The dart {dart} cannot be shortened by so much",
-             expected=lambda i: f"less than its length, {show_length(depth[i], run.unit)}",
+    wrong = (amount >= depth) | (amount < 0.0)
+    run.fail(wrong, "D484", f"{dart} cannot be shortened by so much",
+             expected=lambda i: f"nought or more, and less than its length, {show_length(depth[i], run.unit)}",
              found=lambda i: show_length(amount[i], run.unit), suggestion="Shorten it by less.")
     point = old.point + unit(middle - old.point) * np.where(wrong, np.nan, amount)[:, None]
     new = wedge(old.name, old.span, point, (old.near_foot, old.far_foot), old.press, ring[k - 1].path,

@@ -74,15 +74,15 @@ def which_part(program, parts, pieces, node) -> int | None:
         if number == -1:
             if piece is node:
                 program.bench.error("N216", f'Neither one part alone holds "{piece.holding.what}"', piece.holding.span,
-                                 f"an edge or corner of one part alone: {' / '.join(map(_held_by, parts))}",
+                                 f"an edge or corner of one part alone: {_held_by(parts)}",
                                  f'"{piece.holding.what}"', "Name an edge or a corner that lies on one side of the cut.")
             return None
     if all(number is None for number in told) or (len(told) == 2 and told[0] == told[1]):
         if node is pieces[0]:
             program.bench.error("N216", "Which part of the cut is which?", node.span,
-                             f"holding, with an edge or corner of one part: {' / '.join(map(_held_by, parts))}",
+                             f"holding, with an edge or corner of one part: {_held_by(parts)}",
                              "nothing that tells them apart", f"Say for example: piece {node.name} holding "
-                             f"{parts[0].edges[0]}")
+                             f"{next((one for one in parts[0].edges if one not in parts[1].edges), next(iter(parts[0].corners)))}")
         return None
     own = told[pieces.index(node)]
     return own if own is not None else 1 - next(number for number in told if number is not None)
@@ -158,5 +158,10 @@ def changed_at_once(program, plain: Construction) -> Construction:
     return drawing
 
 
-def _held_by(part) -> str:
-    return ", ".join(edge for edge in part.edges if edge not in part.touched) or ", ".join(part.corners)
+def _held_by(parts) -> str:
+    """What each part alone holds: edges, or where it has none of its own, corners."""
+    said = []
+    for part, other in (parts, parts[::-1]):
+        edges = [edge for edge in part.edges if edge not in other.edges]
+        said.append(", ".join(edges or [corner for corner in part.corners if corner not in other.corners]))
+    return " / ".join(said)

@@ -40,17 +40,17 @@ ON_LINE = 1e-3  # mm
 NO_SHORTER = 1.0  # mm by which an open lay must be shorter to be worth its trouble
 
 
-def papers(work, cloth: Cloth | None = None) -> dict[str, str]:
-    """NAME-cutting-list.html and .txt.  `cloth` is used where the style states none."""
+def papers(work) -> dict[str, str]:
+    """NAME-cutting-list.html and .txt."""
     from .cutting_page import write_page
     from .cutting_text import write_text
 
-    data = cutting_list(work, cloth)
+    data = cutting_list(work)
     return {f"{work.file_stem}-cutting-list.html": write_page(data, work),
             f"{work.file_stem}-cutting-list.txt": write_text(data, work)}
 
 
-def cutting_list(work, cloth: Cloth | None = None) -> dict:
+def cutting_list(work) -> dict:
     """The whole list as plain data."""
     plan, index = work.plan, work.index
     pieces = work.finished.pieces
@@ -65,7 +65,7 @@ def cutting_list(work, cloth: Cloth | None = None) -> dict:
         "buttons": [{"count": round(_value(work, one.count)), "size": number(_value(work, one.size)), "words": one.words}
                     for one in plan.buttons],
         "turnings": _turnings(pieces, index),
-        "cloths": _cloths(work, cloth),
+        "cloths": _cloths(work),
     }
 
 
@@ -215,7 +215,7 @@ def _turnings(pieces, index: int) -> list[dict]:
 # ------------------------------------------------------------------------------------------------ the cloths
 
 
-def _cloths(work, usual: Cloth | None) -> list[dict]:
+def _cloths(work) -> list[dict]:
     stated = {one.purpose: one for one in work.plan.cloths}
     layers: dict[str, list[tuple]] = {}
     for finished in work.finished.pieces:
@@ -225,7 +225,7 @@ def _cloths(work, usual: Cloth | None) -> list[dict]:
             if purpose not in stated and purpose.rpartition(" ")[2] in OF_THE_OUTSIDE:
                 purpose = OUTSIDE
             layers.setdefault(purpose, []).append((finished, hands))
-    return [_cloth(work, purpose, layers[purpose], stated.get(purpose), usual)
+    return [_cloth(work, purpose, layers[purpose], stated.get(purpose))
             for purpose in sorted(layers, key=lambda purpose: purpose != OUTSIDE)]
 
 
@@ -235,9 +235,13 @@ def _hands(cut, count: int) -> tuple[int, int]:
     return count - pairs, pairs
 
 
-def _cloth(work, purpose: str, layer: list[tuple], stated, usual: Cloth | None) -> dict:
-    source = "style" if stated is not None else "house" if usual is not None else "usual"
-    cloth = Cloth(_value(work, stated.width), stated.nap) if stated is not None else usual or Cloth()
+def _cloth(work, purpose: str, layer: list[tuple], stated) -> dict:
+    if stated is not None:
+        source, cloth = "style", Cloth(_value(work, stated.width), stated.nap)
+    elif work.house.cloth:
+        source, cloth = "house", Cloth(work.house.cloth, work.house.nap)
+    else:
+        source, cloth = "usual", Cloth(nap=work.house.nap)
     parts = [part_of(finished, work.index, hands) for finished, hands in layer]
     titles = {finished.piece.name: finished.piece.title for finished, _ in layer}
     wide = {part.name: float(part.ring[:, 0].max()) for part in parts if float(part.ring[:, 0].max()) > cloth.width + ON_LINE}

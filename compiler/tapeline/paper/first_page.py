@@ -14,6 +14,7 @@ import numpy as np
 from ..source.quantity import show_length
 from . import sheet
 from .drawing import LINES, Group, Stroke, Text, each_item, run, shifted
+from .house import USUAL, House
 from .lettering import RISE, Room, text_plate, text_width, within, wrap
 from .pages import Paper
 from .pdf import PAGE_LINES, page_box
@@ -41,7 +42,7 @@ def front(work, pieces: Sequence[Group], tiling, paper: Paper) -> list[Group]:
         flow.put(square)
         beside = width - flow.x - 4
         flow.put(title(work, tiling, paper, beside if beside > 55 else width - 4))
-    flow.put(legend(pieces, joined))
+    flow.put(legend(pieces, joined, work.house))
     listed = piece_list(tiling, LIST)
     if min(flow.spare()[2:]) < 55 or flow.spare()[3] < _size(listed)[1]:
         flow.turn_page()
@@ -103,7 +104,7 @@ def head(work, pieces: Sequence[Group], paper: Paper, joined: bool, narrow: bool
     """
     width = min(paper.room())
     across, down = (NARROW, width - 20) if narrow else (width - 20, width - 20)
-    blocks = [sheet.title_block(work.heading), sheet.control_square(work.unit), sheet.legend(pieces)]
+    blocks = [sheet.title_block(work.heading), sheet.control_square(work.unit, work.house), sheet.legend(pieces, work.house)]
     if joined:
         blocks += [plot_steps(), Group("map", "Assembly map", (Stroke(run([(0, 0), (MAP, 0), (MAP, MAP), (0, MAP)], True), "leader"),))]
     flow = _Flow(NARROW if narrow else width, math.inf, [bars(min(LONG_BAR, across), min(LONG_BAR, down), work.unit)])
@@ -215,11 +216,11 @@ def _numbered(said: Sequence[str], width: float, size: float, title: str) -> Gro
     return Group("steps", title, tuple(items))
 
 
-def legend(pieces: Sequence[Group], joined: bool) -> Group:
+def legend(pieces: Sequence[Group], joined: bool, house: House = USUAL) -> Group:
     """A sample and the meaning of every line that is used, in less room than on a sheet."""
     used = {item.line for item in each_item(pieces) if isinstance(item, Stroke)}
     sample, width = 20.0, 48.0
-    items: list = [Text(0.0, RISE * 3.6, 3.6, "What the lines mean", "start", 0.0, "bold")]
+    items: list = [Text(0.0, RISE * 3.6, 3.6, house.say("What the lines mean"), "start", 0.0, "bold")]
     y = 8.5
     rows = [(name, kind.meaning) for name, kind in LINES.items() if kind.meaning and name in used]
     rows += [(name, PAGE_LINES[name].meaning) for name in ("trim", "lay") if joined]
@@ -228,8 +229,8 @@ def legend(pieces: Sequence[Group], joined: bool) -> Group:
         if name in PAGE_LINES:
             items.append(Stroke(run([(0.0, y), (sample, y)]), name, "sample"))
         else:
-            items += sheet._sample(name, 0.0, y + drop, sample)
-        lines = wrap(meaning, 3.0, width)
+            items += sheet.line_sample(name, 0.0, y + drop, sample, house.notch)
+        lines = wrap(house.say(meaning), 3.0, width)
         for k, line in enumerate(lines):
             items.append(Text(sample + 4, y + drop + 1.05 + (k - (len(lines) - 1) / 2) * 3.8, 3.0, line))
         y += 7.8 + drop

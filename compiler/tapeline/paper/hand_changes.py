@@ -65,8 +65,8 @@ def _pivot(tell: _Teller, step) -> str:
     dart, edge = step.options["dart"], step.options["edge"]
     share = _share(tell, step, step.inputs[2:])
     new = "and leave the slash open as flare" if step.options["flare"] else f"the slash opens as the dart {step.options['called']}"
-    return (f"Slash from {edge}, {tell.place(step, step.inputs[1], edge)}, to the point of {dart}; turn the part beside it until {dart} "
-            f"is closed{share}; {new}.")
+    return (f"Slash from {edge}, {tell.place(step, step.inputs[1], edge)}, to the point of {dart}; "
+            f"turn the part beside it until {dart} is closed{share}; {new}.")
 
 
 def _pivot_into(tell: _Teller, step) -> str:

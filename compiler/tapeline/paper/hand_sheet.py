@@ -77,8 +77,8 @@ def exactness(draft: HandDraft) -> list[str]:
         lines[0] += f" (at worst {draft.worst.worst_at} of {draft.worst.name})"
     lines[0] += "."
     if draft.seam is not None:
-        lines.append(f"On no seam do the two sides come out more than {show_number(upward(draft.seam.off), 1)} mm more unlike, or less, "
-                     f"than in the pattern (at worst {draft.seam.name}).")
+        lines.append(f"On no seam do the two sides come out more than {show_number(upward(draft.seam.off), 1)} mm more unlike, "
+                     f"or less, than in the pattern (at worst {draft.seam.name}).")
     return lines
 
 
@@ -136,7 +136,8 @@ def write_page(draft: HandDraft, work) -> str:
         body += _section(section, work.index)
     return "\n".join(['<!DOCTYPE html>', '<html lang="en">', "<head>", '<meta charset="utf-8">', MARK,
                       '<meta name="viewport" content="width=device-width, initial-scale=1">', f"<title>{said}, by hand</title>",
-                      f"<style>{_STYLE}</style>", "</head>", "<body>", "<main>", *filter(None, body), "</main>", "</body>", "</html>", ""])
+                      f"<style>{_STYLE}</style>", "</head>", "<body>", "<main>", *filter(None, body), "</main>", "</body>",
+                      "</html>", ""])
 
 
 def _section(section: Section, index: int) -> list[str]:

@@ -69,6 +69,9 @@ class House:
         return in_language(self.language, words, **figures)
 
 
+USUAL = House()  # where no house is named
+
+
 def read_house(source: Source) -> tuple[House | None, list[Diagnostic]]:
     """The house in a TOML text, or None where a diagnostic is an error.  Codes H101 to H103, and those of the paper."""
     data, places, diagnostics = read_toml(source)

@@ -16,7 +16,7 @@ import numpy as np
 
 from . import signs
 from .drawing import Group, Stroke, mirrored, polylines, run, trace
-from .house import House
+from .house import USUAL, House
 from .labels import Labels, Words, arrangements
 from .lettering import Plate, within
 
@@ -33,7 +33,7 @@ class Heading(NamedTuple):
     prose: str
     body_name: str
     unit: str  # "cm", "in" or "mm": how lengths are written
-    house: House = House()  # in whose way lengths, words and notches are
+    house: House = USUAL  # in whose way lengths, words and notches are
 
 
 def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False,
@@ -90,7 +90,7 @@ def spoken(name: str) -> str:
     return name.replace("_", " ")
 
 
-def cut_words(cut, whole: bool = False, house: House = House()) -> str:  # noqa: B008 (a house cannot be changed)
+def cut_words(cut, whole: bool = False, house: House = USUAL) -> str:
     """How the piece is cut and what for, in a cutter's words."""
     say = house.say
     said = say("Cut {count} for {purpose}" if cut.purpose else "Cut {count}", count=cut.count, purpose=say(spoken(cut.purpose)))
@@ -101,11 +101,11 @@ def cut_words(cut, whole: bool = False, house: House = House()) -> str:  # noqa:
     return said
 
 
-def extra_words(cut, house: House = House()) -> list[str]:  # noqa: B008
+def extra_words(cut, house: House = USUAL) -> list[str]:
     return [house.say("Also cut {count} {what}", count=count, what=house.say(spoken(what))) for count, what in cut.extras]
 
 
-def turning_words(finished_piece, index: int, unit: str, house: House = House()) -> str:  # noqa: B008
+def turning_words(finished_piece, index: int, unit: str, house: House = USUAL) -> str:
     """The turnings that the cut line holds, edges of one width and kind named together; once, if there are none."""
     alike: dict[str, list[str]] = {}
     for edge in finished_piece.piece.edges:

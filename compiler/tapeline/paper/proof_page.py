@@ -18,7 +18,7 @@ from html import escape
 from importlib.resources import files
 
 from . import proof_tables
-from .drawing import LINES, Group, box_of
+from .drawing import LINES, Drawing, Group, box_of
 from .piece_drawing import cut_words, draw_piece, spoken
 from .proof_rules import Row, Texts, file_name, strokes_of
 from .proof_tables import Says
@@ -50,13 +50,14 @@ def write_page(work) -> str:
     heading = work.heading
     title = f"{heading.style_title} {heading.version}".strip() + f", for {heading.body_name}"
     style, script = _packed("proof_page.css") + line_styles(), _packed("proof_page.js")
-    sections = [_drawing(work, in_order, drawn), _rules(texts), proof_tables.checks(work, says), proof_tables.ledgers(work, says),
+    sheet = _laid(work, drawn)
+    sections = [_drawing(work, in_order, drawn, sheet), _rules(texts), proof_tables.checks(work, says), proof_tables.ledgers(work, says),
                 proof_tables.lines(work, drawn, says), proof_tables.figures(work, says), proof_tables.cutting(work)]
     names = [(part.split('"', 2)[1], part.split("<h2", 1)[1].split(">", 1)[1].split("<", 1)[0]) for part in sections if part]
     parts = "".join(f'<li><a href="#{name}">{words}</a></li>' for name, words in names)
     house = f"<p>{escape(work.house.name)}</p>" if work.house.name else ""
     prose = f"<p>{escape(heading.prose)}</p>" if heading.prose else ""
-    data = {"unit": work.unit, "fraction": work.house.fraction, "links": texts.links(), "points": _points(work, in_order, drawn),
+    data = {"unit": work.unit, "fraction": work.house.fraction, "links": texts.links(), "points": _points(work, in_order, drawn, sheet),
             "lines": {name: line.meaning or name.replace("_", " ") for name, line in LINES.items()}}
     policy = f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; base-uri 'none'; form-action 'none'"
     return "\n".join([
@@ -95,12 +96,16 @@ def _json(data) -> str:
 # ------------------------------------------------------------------------------------------------ the drawing
 
 
-def _drawing(work, finished, drawn: Sequence[Group]) -> str:
+def _laid(work, drawn: Sequence[Group]) -> Drawing:
+    """The pieces side by side, on a sheet of the shape of a screen."""
     boxes = [box_of(group.items) for group in drawn]
     area = sum((right - left + GAP) * (low - top + GAP) for left, top, right, low in boxes)
     widest = max(right - left for left, _, right, _ in boxes)
-    sheet = lay_out([drawn], max(widest + 2 * MARGIN, math.sqrt(WIDE * area) + MARGIN), "Pattern pieces",
-                    f"The pieces as drafted for {work.heading.body_name}. Their lines are listed in words under Edges, turnings and lines.")
+    return lay_out([drawn], max(widest + 2 * MARGIN, math.sqrt(WIDE * area) + MARGIN), "Pattern pieces",
+                   f"The pieces as drafted for {work.heading.body_name}. Their lines are listed in words under Edges, turnings and lines.")
+
+
+def _drawing(work, finished, drawn: Sequence[Group], sheet: Drawing) -> str:
     switches = "".join(
         f'<li><label><input type="checkbox" checked data-switch="{escape(group.name)}"> {k}. {escape(group.title.partition(":")[0])}</label>'
         f'<span class="cut">{escape(cut_words(one.piece.cut, work.opened))}</span>'
@@ -119,8 +124,11 @@ def _drawing(work, finished, drawn: Sequence[Group]) -> str:
 <div id="sheet" class="sheet" tabindex="0" role="application" aria-label="Drawing of the pieces" aria-describedby="drawing_help">
 {_inline(sheet)}
 </div>
+<div id="bar" class="bar">
 <p id="told" class="told" role="status" aria-live="polite"></p>
-<p class="tools" hidden><a id="to_rule" hidden href="#rules">To its rule</a> <button type="button" id="let_go" hidden>Let go</button></p>
+<p class="tools" hidden><a id="to_rule" hidden href="#rules">To its rule</a>
+<button type="button" id="to_drawing" hidden>In the drawing</button> <button type="button" id="let_go" hidden>Let go</button></p>
+</div>
 <p id="drawing_help" class="note" hidden>Point at a line to see its rule, press it to keep it. Drag to move; plus and minus, or Ctrl
 with the wheel, to come nearer. With keys: arrows move, plus, minus and 0 change the size, Enter takes what lies under the cross,
 m measures, Escape lets go.</p>
@@ -143,18 +151,15 @@ def _legend_words(drawn: Sequence[Group]) -> str:
     return "; ".join(f"{spoken(name)}: {line.meaning}" for name, line in LINES.items() if line.meaning and name in used)
 
 
-def _points(work, finished, drawn: Sequence[Group]) -> list[list]:
-    """[piece, its title, point, x, y]: named points in the piece's own coordinates; the page finds how far the piece was moved.
-
-    The first row of a piece is where its first stroke begins, without a name."""
+def _points(work, finished, drawn: Sequence[Group], sheet: Drawing) -> list[list]:
+    """[piece, its title, point, x, y] of every named point, as it lies in the drawing."""
     rows: list[list] = []
-    for one, group in zip(finished, drawn, strict=True):
-        start = strokes_of(group)[0].commands[0]
-        rows.append([group.name, one.piece.title, "", round(start[1], 4), round(start[2], 4)])
+    for one, group, laid in zip(finished, drawn, sheet.items, strict=True):
+        (_, x, y), (_, to_x, to_y) = strokes_of(group)[0].commands[0], strokes_of(laid)[0].commands[0]
         for name, place in one.piece.points.items():
-            x, y = (float(value) for value in place[work.index])
-            if math.isfinite(x) and math.isfinite(y):
-                rows.append([group.name, one.piece.title, spoken(name), round(x, 4), round(y, 4)])
+            px, py = float(place[work.index, 0]) + to_x - x, float(place[work.index, 1]) + to_y - y
+            if math.isfinite(px) and math.isfinite(py):
+                rows.append([group.name, one.piece.title, spoken(name), round(px, 4), round(py, 4)])
     return rows
 
 

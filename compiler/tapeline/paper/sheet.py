@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from . import signs
 from .drawing import LINES, Drawing, Group, Stroke, Text, box_of, each_item, run, shifted
-from .house import House
+from .house import USUAL, House
 from .lettering import RISE, text_width, wrap
 from .piece_drawing import Heading, draw_piece
 
@@ -87,7 +87,7 @@ def title_block(heading: Heading) -> Group:
     return Group("heading", "Heading", tuple(texts))
 
 
-def control_square(unit: str, house: House = House()) -> Group:  # noqa: B008 (a house cannot be changed)
+def control_square(unit: str, house: House = USUAL) -> Group:
     """A square of exactly 100 mm between the middles of its lines, with what to do with it."""
     corners = [(0, 0), (SQUARE, 0), (SQUARE, SQUARE), (0, SQUARE)]
     side = "100 mm"
@@ -104,7 +104,7 @@ def control_square(unit: str, house: House = House()) -> Group:  # noqa: B008 (a
     return Group("control square", "Control square of 100 mm", tuple([*items, *texts]))
 
 
-def legend(pieces: Sequence[Group], house: House = House()) -> Group:  # noqa: B008
+def legend(pieces: Sequence[Group], house: House = USUAL) -> Group:
     """A framed box with a sample of each line type that the pieces use and its meaning in plain words."""
     used = {item.line for item in each_item(pieces) if isinstance(item, Stroke)}
     rows = [name for name, kind in LINES.items() if kind.meaning and name in used]

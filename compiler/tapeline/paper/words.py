@@ -111,8 +111,8 @@ _FRENCH = {
     "millimetres": "millim\u00e8tres",
     "Print at 100\u00a0%, not fitted to the page. Measure this square across and down before cutting: "
     "each side must be 100\u00a0mm.":
-        "Imprimer \u00e0 100\u00a0%, sans ajuster \u00e0 la page. Avant de couper, mesurer ce carr\u00e9 en largeur et en hauteur\u00a0: "
-        "chaque c\u00f4t\u00e9 doit avoir 100\u00a0mm.",
+        "Imprimer \u00e0 100\u00a0%, sans ajuster \u00e0 la page. Avant de couper, mesurer ce carr\u00e9 en largeur et en "
+        "hauteur\u00a0: chaque c\u00f4t\u00e9 doit avoir 100\u00a0mm.",
     "(a hair under 3 15/16 in)": "(un rien sous 3 15/16 pouces)",
     "What the lines mean": "Ce que disent les lignes",
     # lines

@@ -6,9 +6,9 @@ written here, and nothing in a paper depends on when, where or in which folder i
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
-from .house import House
+from .house import USUAL, House
 from .piece_drawing import Heading
 
 
@@ -21,9 +21,12 @@ class Work:
     run: object  # drafting.run.Run: measures, choices and every slot's value
     ledgers: object  # drafting.ledgers.Ledgers
     cautions: tuple = ()  # source.diagnostics.Diagnostic
-    house: House = field(default_factory=House)
+    house: House = USUAL
     opened: bool = False  # pieces cut on the fold drawn whole
     sources: tuple = ()  # source.text.Source of the style, and of what it uses, the style first
+
+    def __post_init__(self):
+        self.heading = self.heading._replace(house=self.house)
 
     @property
     def unit(self) -> str:

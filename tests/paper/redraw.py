@@ -1,0 +1,244 @@
+"""A small drafter of its own: reads nothing but the text of a drafting sheet and draws the pattern from its figures.
+
+It knows no part of the compiler.  Points are (x, y) in millimetres, x to the right, y down; a curve is drawn through its
+places by cubics through four neighbours each, by the length of the chords.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass, field
+from fractions import Fraction
+from html.parser import HTMLParser
+
+UNITS = {"mm": 1.0, "cm": 10.0, "in": 25.4}
+_L = r"((?:\d+ )?\d+/\d+ in|\d+(?:\.\d+)? (?:mm|cm|in))"
+_N = r"([^\s,;:]+)"
+WAYS = {"right": (1, 0), "left": (-1, 0), "down": (0, 1), "up": (0, -1), "below": (0, 1), "above": (0, -1)}
+
+
+@dataclass
+class Drawn:
+    """One piece as redrawn."""
+
+    points: dict = field(default_factory=dict)
+    edges: dict = field(default_factory=dict)  # name -> runs of points; a new run where a dart stands open
+    legs: dict = field(default_factory=dict)  # dart -> two runs
+    levels: dict = field(default_factory=dict)
+    made: list = field(default_factory=list)  # how it is made from another piece, where it is
+
+
+class _Text(HTMLParser):
+    """Headings and list items as text, in order."""
+
+    def __init__(self):
+        super().__init__()
+        self.items, self._open = [], None
+
+    def handle_starttag(self, tag, attributes):
+        if tag in ("h1", "h2", "h3", "li", "p"):
+            self._open = [tag, ""]
+            self.items.append(self._open)
+        elif tag in ("svg", "style"):
+            self._open = None
+
+    def handle_endtag(self, tag):
+        if tag in ("h1", "h2", "h3", "li", "p"):
+            self._open = None
+
+    def handle_data(self, data):
+        if self._open is not None:
+            self._open[1] += data
+
+
+def text_of(page: str) -> list[tuple[str, str]]:
+    reader = _Text()
+    reader.feed(page)
+    return [(tag, re.sub(r"\s+", " ", words.replace("\u00a0", " ")).strip()) for tag, words in reader.items]
+
+
+def redraw(page: str) -> dict[str, Drawn]:
+    """Every piece of a sheet, by name."""
+    pieces: dict[str, Drawn] = {}
+    piece, heading = None, ""
+    for tag, words in text_of(page):
+        if tag == "h2":
+            named = re.fullmatch(r".* \((\w+)\)", words)
+            name = named[1] if named else words.lower().replace(" ", "_")
+            piece, heading = None, ""
+            if words not in ("Measures and choices", "How to read the steps"):
+                piece = pieces[name] = Drawn()
+        elif tag == "h3":
+            heading = words
+        elif tag == "li" and piece is not None:
+            if heading == "How it is made":
+                piece.made.append(words)
+            elif heading != "Marks" or re.match(rf"{_N}: (from|start|on the|where|halfway)", words):
+                _carry_out(pieces, piece, re.sub(r"( \([^()]*\))?\.$", "", words))
+    return pieces
+
+
+def _carry_out(pieces, piece: Drawn, words: str) -> None:
+    if found := re.fullmatch(rf"Trace from {_N}, start laid on start: (.*)", words):
+        for name in found[2].split(", "):
+            piece.points[name] = pieces[found[1]].points[name.removeprefix(f"{found[1]}.")]
+        return
+    if found := re.fullmatch(rf"Square lines across a plumb centre line; down from {_N}: (.*)", words):
+        piece.levels[found[1]] = 0.0
+        for row in found[2].split(", "):
+            name, length = row.split(" ", 1)
+            piece.levels[name] = _mm(length)
+        return
+    name, rest = words.split(": ", 1)
+    if re.match("straight|curve|arc", rest):
+        piece.edges[name] = _edge(piece, rest)
+    elif rest.startswith("legs "):
+        piece.legs[name] = [[piece.points[one] for one in leg.split(" to ")] for leg in rest[5:].split("; ")[:2]]
+    elif not rest.startswith(("fold along", "a dart within")):
+        piece.points[name] = _point(piece, rest)
+
+
+def _mm(words: str) -> float:
+    number, unit = words.rsplit(" ", 1)
+    return float(sum(Fraction(part) for part in number.split())) * UNITS[unit]
+
+
+# ------------------------------------------------------------ points
+
+
+def _point(piece: Drawn, words: str):
+    """A base, then moves."""
+    p = piece.points
+    bases = (
+        (r"start here", lambda m: (0.0, 0.0)),
+        (rf"from {_N}", lambda m: p[m[1]]),
+        (rf"halfway from {_N} to {_N}", lambda m: _part(p[m[1]], p[m[2]], 0.5)),
+        (rf"(\d+/\d+) of the way from {_N} to {_N}", lambda m: _part(p[m[2]], p[m[3]], float(Fraction(m[1])))),
+        (rf"on the centre line at the level of {_N}", lambda m: (0.0, piece.levels[m[1]])),
+        (rf"where the square from {_N} meets (the \S+ [^,]*)", lambda m: _foot(p[m[1]], *_line(p, m[2]))),
+        (rf"where (the .*) meets (the [^,]*)", lambda m: _meet(*_line(p, m[1]), *_line(p, m[2]))),
+        (rf"where {_L} from {_N} meets {_L} from {_N}, (\w+)",
+         lambda m: _tapes(p[m[2]], _mm(m[1]), p[m[4]], _mm(m[3]), m[5])),
+        (rf"where {_L} from {_N} meets (the [^,]*), (\w+)", lambda m: _tape(p[m[2]], _mm(m[1]), *_line(p, m[3]), m[4])),
+    )
+    for pattern, base in bases:
+        if found := re.match(rf"{pattern}(?=$|, )", words):
+            return _moved(p, base(found), words[found.end():].removeprefix(", "))
+    raise ValueError(f"cannot draw: {words}")
+
+
+def _moved(p, at, words: str):
+    while words:
+        if found := re.match(rf"(right|left|up|down) {_L}(?:, |$)", words):
+            way, length = WAYS[found[1]], _mm(found[2])
+            at = (at[0] + way[0] * length, at[1] + way[1] * length)
+        elif found := re.match(rf"(toward|away from) {_N} {_L}(?:, |$)", words):
+            length = _mm(found[3]) * (1 if found[1] == "toward" else -1)
+            other = p[found[2]]
+            at = _part(at, other, length / math.dist(at, other))
+        elif found := re.match(rf"square to the line {_N} to {_N}, (\w+) {_L}(?:, |$)", words):
+            a, b = p[found[1]], p[found[2]]
+            n = _toward((a[1] - b[1], b[0] - a[0]), found[3])
+            at = _part(at, (at[0] + n[0], at[1] + n[1]), _mm(found[4]) / math.hypot(*n))
+        else:
+            raise ValueError(f"cannot move: {words}")
+        words = words[found.end():]
+    return at
+
+
+def _part(a, b, part: float):
+    return a[0] + (b[0] - a[0]) * part, a[1] + (b[1] - a[1]) * part
+
+
+def _toward(v, way: str):
+    return v if v[0] * WAYS[way][0] + v[1] * WAYS[way][1] >= 0 else (-v[0], -v[1])
+
+
+def _line(p, words: str):
+    """(a place, a direction)."""
+    if found := re.fullmatch(rf"the (level|plumb) of {_N}", words):
+        return p[found[2]], ((1.0, 0.0) if found[1] == "level" else (0.0, 1.0))
+    found = re.fullmatch(rf"the line {_N} to {_N}", words)
+    a, b = p[found[1]], p[found[2]]
+    return a, (b[0] - a[0], b[1] - a[1])
+
+
+def _meet(p, d, q, e):
+    k = ((q[0] - p[0]) * e[1] - (q[1] - p[1]) * e[0]) / (d[0] * e[1] - d[1] * e[0])
+    return p[0] + k * d[0], p[1] + k * d[1]
+
+
+def _foot(c, p, d):
+    k = ((c[0] - p[0]) * d[0] + (c[1] - p[1]) * d[1]) / (d[0] ** 2 + d[1] ** 2)
+    return p[0] + k * d[0], p[1] + k * d[1]
+
+
+def _tape(c, radius: float, p, d, side: str):
+    foot = _foot(c, p, d)
+    v = _toward(d, side)
+    return _part(foot, (foot[0] + v[0], foot[1] + v[1]), math.sqrt(radius**2 - math.dist(c, foot) ** 2) / math.hypot(*v))
+
+
+def _tapes(a, r: float, b, s: float, side: str):
+    apart = math.dist(a, b)
+    along = (apart**2 + r**2 - s**2) / (2 * apart)
+    foot = _part(a, b, along / apart)
+    n = _toward((a[1] - b[1], b[0] - a[0]), side)
+    return _part(foot, (foot[0] + n[0], foot[1] + n[1]), math.sqrt(r**2 - along**2) / apart)
+
+
+# ------------------------------------------------------------ lines
+
+
+def _edge(piece: Drawn, words: str) -> list:
+    runs, last = [], None
+    for part in words.split("; "):
+        a, b, line = _stretch(piece.points, part)
+        if a == last:
+            runs[-1] += line[1:]
+        else:
+            runs.append(line)
+        last = b
+    return runs
+
+
+def _stretch(p, words: str):
+    if found := re.fullmatch(rf"straight from {_N} to {_N}", words):
+        return found[1], found[2], [p[found[1]], p[found[2]]]
+    if found := re.fullmatch(rf"arc about {_N} from {_N} to {_N}, the tape at {_L}", words):
+        return found[2], found[3], _arc(p[found[1]], p[found[2]], p[found[3]], _mm(found[4]))
+    found = re.fullmatch(rf"curve from {_N} to {_N}, off the straight line between them: (.*)", words)
+    a, b = p[found[1]], p[found[2]]
+    long = math.dist(a, b)
+    along = ((b[0] - a[0]) / long, (b[1] - a[1]) / long)
+    places = [a]
+    for row in found[3].split(", "):
+        told = re.fullmatch(rf"at {_L}: (?:{_L} (\w+)|on it)", row)
+        x, y = _mm(told[1]), (_mm(told[2]) if told[2] else 0.0)
+        n = _toward((-along[1], along[0]), told[3] or "up")
+        places.append((a[0] + x * along[0] + y * n[0], a[1] + x * along[1] + y * n[1]))
+    return found[1], found[2], _through([*places, b])
+
+
+def _arc(c, a, b, radius: float):
+    first, last = (math.atan2(q[1] - c[1], q[0] - c[0]) for q in (a, b))
+    sweep = (last - first + math.pi) % (2 * math.pi) - math.pi
+    inner = [(c[0] + radius * math.cos(first + sweep * k / 60), c[1] + radius * math.sin(first + sweep * k / 60)) for k in range(1, 60)]
+    return [a, *inner, b]
+
+
+def _through(places: list) -> list:
+    """A smooth line: between two places the cubic through them and one neighbour on either side."""
+    reach = [0.0]
+    for a, b in zip(places, places[1:], strict=False):
+        reach.append(reach[-1] + math.dist(a, b))
+    line = [places[0]]
+    for k in range(len(places) - 1):
+        first = max(0, min(k - 1, len(places) - 4))
+        near = range(first, min(first + 4, len(places)))
+        for step in range(1, 21):
+            s = reach[k] + (reach[k + 1] - reach[k]) * step / 20
+            weights = [math.prod((s - reach[j]) / (reach[i] - reach[j]) for j in near if j != i) for i in near]
+            line.append(tuple(sum(w * places[i][axis] for w, i in zip(weights, near, strict=True)) for axis in (0, 1)))
+    return line
