@@ -98,11 +98,10 @@ def test_printed_figures_give_the_pattern(style, body):
         assert seam <= stated(page, "do the two sides come out")
 
 
-@pytest.mark.parametrize(("was", "false"), [("right\u00a09 1/8", "right\u00a09 3/8"), ("", "")])
-def test_a_false_figure_is_found(was, false):
-    page = page_of("lantern_skirt", "nell")
-    figure = next(re.finditer(r"on the centre line at the level of waist, right (\d+) 7/16", page.replace("\u00a0", " ")))
-    false_page = page.replace("\u00a0", " ").replace(figure[0], figure[0].replace(" 7/16", " 11/16"), 1)
+def test_a_false_figure_is_found():
+    page = page_of("lantern_skirt", "nell").replace("\u00a0", " ")
+    figure = re.search(r"on the centre line at the level of waist, right \d+ 7/16", page)[0]
+    false_page = page.replace(figure, figure.replace(" 7/16", " 11/16"), 1)
     assert false_page != page
     place, _ = off(work_of("lantern_skirt", "nell"), false_page)
     assert place > stated(page, "no place comes to lie")

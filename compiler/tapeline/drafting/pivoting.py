@@ -144,7 +144,7 @@ def _share(run, dart: Dart, amount, by: str):
                  suggestion="Say half, 1/3, 40 %, or nothing for all of it.")
         return np.where(wrong, np.nan, amount)
     wrong = (amount <= 0.0) | (amount > dart.intake + 1e-6)
-    run.fail(wrong, "D482", lambda i: f"{dart.name} does not take in so much" if amount[i] > 0.0 else f"Nothing of {dart.name} is moved",
+    run.fail(wrong, "D482", lambda i: f"{dart.name} does not take in so much" if amount[i] > 0.0 else f"Nothing of {dart.name} moves",
              expected=lambda i: f"more than nought and at most {show_length(dart.intake[i], run.unit)}",
              found=lambda i: show_length(amount[i], run.unit), suggestion="Say how much of it is moved, or nothing for all of it.")
     leg = distance(dart.point, dart.near_foot)
