@@ -196,7 +196,7 @@ class TestFiles:
         opened = []
 
         def failing(path, mode="r", **options):
-            if mode == "x":
+            if mode == "xb":
                 opened.append(path)
                 if len(opened) == 2:
                     raise OSError(28, "No space left on device", str(path))

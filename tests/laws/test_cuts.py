@@ -271,9 +271,25 @@ def test_a_piece_spread_from_a_hinge(case, seed, amount, each):
     assert (wide.edge(edge).closed_length() > front.edge(edge).closed_length()).all()
 
 
-@given(spreads(), seeds, st.integers(5, 40), st.booleans(), st.booleans())
+@given(spreads(), seeds, st.integers(5, 40), st.integers(0, 30))
+@few
+def test_a_slash_along_a_line_is_the_slash_at_its_ends(case, seed, amount, more):
+    sheet, edge, other, _ = case
+    ends = "".join(f"    point {name} along {at} from {sheet.starts[at]} by 1/2\n" for name, at in (("S", edge), ("T", other)))
+    text = sheet.text + ends + f"""    line slash T to S
+piece even from front
+    spread {edge} by {amount} mm and {other} by {more} mm, in 1 cuts
+piece drawn from front
+    spread {edge} by {amount} mm and {other} by {more} mm, along slash
+"""
+    pattern = sheet_of(text, figures(seed)).pattern
+    for one, two in zip(pattern.piece("even").edges, pattern.piece("drawn").edges, strict=True):
+        assert same_edge(one, two, 1e-6)
+
+
+@given(spreads(), seeds, st.integers(5, 40), st.booleans())
 @law
-def test_a_piece_spread_alike_at_both_edges(case, seed, amount, each, drawn_lines):
+def test_a_piece_spread_alike_at_both_edges(case, seed, amount, each):
     sheet, edge, other, count = case
     share = "each" if each else "in all"
     text = sheet.text + f"""piece wide from front

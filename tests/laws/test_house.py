@@ -34,7 +34,7 @@ OUTSIDE = {  # what a folder may take from outside the standard library
     "geometry": ("numpy", "shapely"),
     "drafting": ("numpy",),
     "finishing": ("numpy",),
-    "paper": ("numpy", "svgwrite", "reportlab"),
+    "paper": ("numpy", "svgwrite", "reportlab", "pypdfium2"),
     "desk": ("numpy", "click", "rich", "platformdirs"),
 }
 
@@ -155,6 +155,6 @@ def test_the_reason_is_looked_for(text, sound):
 
 def test_reading_a_style_loads_no_paper_and_no_shapely():
     code = ("import sys; import tapeline.meaning.style, tapeline.source.world; "
-            "print([name for name in ('shapely', 'svgwrite', 'reportlab', 'ezdxf', 'rich') if name in sys.modules])")
+            "print([name for name in ('shapely', 'svgwrite', 'reportlab', 'pypdfium2', 'ezdxf', 'rich') if name in sys.modules])")
     answer = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert answer.stdout.strip() == "[]"

@@ -1,7 +1,7 @@
 """A small drafter of its own: reads nothing but the text of a drafting sheet and draws the pattern from its figures.
 
 It knows no part of the compiler.  Points are (x, y) in millimetres, x to the right, y down; a curve is drawn through its
-places by cubics through four neighbours each, by the length of the chords.
+places as one cubic spline (scipy) by the length of the chords.
 """
 
 from __future__ import annotations
@@ -11,6 +11,8 @@ import re
 from dataclasses import dataclass, field
 from fractions import Fraction
 from html.parser import HTMLParser
+
+from scipy.interpolate import CubicSpline
 
 UNITS = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 _L = r"((?:\d+ )?\d+/\d+ in|\d+(?:\.\d+)? (?:mm|cm|in))"
@@ -87,8 +89,8 @@ def _carry_out(pieces, piece: Drawn, words: str) -> None:
     if found := re.fullmatch(rf"Square lines across a plumb centre line; down from {_N}: (.*)", words):
         piece.levels[found[1]] = 0.0
         for row in found[2].split(", "):
-            name, length = row.split(" ", 1)
-            piece.levels[name] = _mm(length)
+            name, length = row.removesuffix(" above it").split(" ", 1)
+            piece.levels[name] = -_mm(length) if row.endswith(" above it") else _mm(length)
         return
     name, rest = words.split(": ", 1)
     if re.match("straight|curve|arc", rest):
@@ -117,7 +119,7 @@ def _point(piece: Drawn, words: str):
         (rf"(\d+/\d+) of the way from {_N} to {_N}", lambda m: _part(p[m[2]], p[m[3]], float(Fraction(m[1])))),
         (rf"on the centre line at the level of {_N}", lambda m: (0.0, piece.levels[m[1]])),
         (rf"where the square from {_N} meets (the \S+ [^,]*)", lambda m: _foot(p[m[1]], *_line(p, m[2]))),
-        (rf"where (the .*) meets (the [^,]*)", lambda m: _meet(*_line(p, m[1]), *_line(p, m[2]))),
+        (r"where (the .*) meets (the [^,]*)", lambda m: _meet(*_line(p, m[1]), *_line(p, m[2]))),
         (rf"where {_L} from {_N} meets {_L} from {_N}, (\w+)",
          lambda m: _tapes(p[m[2]], _mm(m[1]), p[m[4]], _mm(m[3]), m[5])),
         (rf"where {_L} from {_N} meets (the [^,]*), (\w+)", lambda m: _tape(p[m[2]], _mm(m[1]), *_line(p, m[3]), m[4])),
@@ -229,16 +231,10 @@ def _arc(c, a, b, radius: float):
 
 
 def _through(places: list) -> list:
-    """A smooth line: between two places the cubic through them and one neighbour on either side."""
+    """A smooth line: one spline by the length of the chords."""
     reach = [0.0]
     for a, b in zip(places, places[1:], strict=False):
         reach.append(reach[-1] + math.dist(a, b))
-    line = [places[0]]
-    for k in range(len(places) - 1):
-        first = max(0, min(k - 1, len(places) - 4))
-        near = range(first, min(first + 4, len(places)))
-        for step in range(1, 21):
-            s = reach[k] + (reach[k + 1] - reach[k]) * step / 20
-            weights = [math.prod((s - reach[j]) / (reach[i] - reach[j]) for j in near if j != i) for i in near]
-            line.append(tuple(sum(w * places[i][axis] for w, i in zip(weights, near, strict=True)) for axis in (0, 1)))
-    return line
+    spline = CubicSpline(reach, places)
+    steps = [reach[k] + (reach[k + 1] - reach[k]) * step / 20 for k in range(len(places) - 1) for step in range(20)]
+    return [tuple(place) for place in spline([*steps, reach[-1]])]

@@ -343,6 +343,12 @@ def test_the_kind_of_notch_is_said(notch, word):
     assert b"Author: tapeline, for Quay Row\r\n" in data and is_ours(data)
 
 
+def test_a_house_chooses_the_fraction_and_no_language():
+    work = shipped_work("lantern_skirt", "nell")
+    coarse = written(replace(work, house=House(fraction=2, language="de")))
+    assert b"Turnings included: top ~1/2 in faced" in coarse and faults(coarse) == []
+
+
 def test_style_text_states_the_unit_and_the_tolerance():
     said = keys(entities(sections(tags(written(style_work(MANY))))["ENTITIES"]))
     assert said["Style Name"] == "Prufstuck, pieces diverses 2.0"

@@ -1,10 +1,10 @@
 """The command `tapeline`: a thin shell that names files, prints what was found, and sets the exit code.
 
     tapeline check STYLE                          is the style in order, and do its worked examples come out
-    tapeline draft STYLE --for BODY -o FOLDER     the pattern of one body, as SVG and as data
+    tapeline draft STYLE --for BODY -o FOLDER     the pattern of one body, on any of its papers and as data
     tapeline explain CODE                         what the code of a diagnostic means, with an example mended
 
-Exit codes: 0 in order (cautions allowed); 1 the style, the card or the draft has errors; 2 the command was
+Exit codes: 0 in order (cautions allowed); 1 the style, the card, the house or the draft has errors; 2 the command was
 not written as it should be; 3 a file cannot be read or written; 70 a fault of the program itself.  Results go
 to standard output, diagnostics to standard error; with `--json` all goes to standard output as one object.
 Libraries that only one command needs are imported when that command runs.
@@ -20,13 +20,14 @@ from pathlib import Path
 import click
 
 from ..source.diagnostics import Diagnostic, as_data, has_errors, render
+from .papers import ALL, KINDS, USUAL, kinds_in, make_papers
 
 DONE, ERRORS, USAGE, FILES, FAULT = 0, 1, 2, 3, 70
 EXIT_CODES = """
 \b
 Exit codes:
   0   in order (cautions allowed)
-  1   the style, the card or the draft has errors
+  1   the style, the card, the house or the draft has errors
   2   the command is not written as it should be
   3   a file cannot be read or written
   70  a fault of the program itself
@@ -69,7 +70,19 @@ def _examples_said(style) -> str:
     return "" if not count else f", {count} worked example{'s come' if count > 1 else ' comes'} out"
 
 
-@program.command(epilog=EXIT_CODES)
+def _kinds(context, parameter, words: str) -> tuple[str, ...]:
+    try:
+        return kinds_in(words)
+    except ValueError as unknown:
+        raise click.BadParameter(f"{str(unknown)!r} is not one of: {', '.join(KINDS)}, {ALL}.") from None
+
+
+@program.command(epilog=f"""\b
+Papers:
+{chr(10).join(f"  {name:<6}{kind.words}" for name, kind in KINDS.items())}
+  {ALL:<6}every one of these
+
+{EXIT_CODES}""")
 @click.argument("style")
 @click.option("--for", "body", required=True, metavar="BODY",
               help="A body card (TOML), or the bare name of one that comes with the program.")
@@ -77,44 +90,56 @@ def _examples_said(style) -> str:
               help="Set a choice of the style, as in --set length='82 cm'. May be repeated.")
 @click.option("-o", "--output", "folder", required=True, metavar="FOLDER", type=click.Path(path_type=Path),
               help="The folder to write the pattern into.")
+@click.option("--papers", "kinds", metavar="KIND,...", default=",".join(USUAL), show_default=True, callback=_kinds,
+              help="The papers to write, parted by commas; see below.")
+@click.option("--house", metavar="HOUSE",
+              help="A house file (TOML), or the bare name of one that comes with the program.")
 @click.option("--opened", is_flag=True, help="Draw pieces cut on the fold whole.")
-@click.option("--unit", type=click.Choice(UNITS), help="Show lengths in this unit instead of the card's.")
+@click.option("--unit", type=click.Choice(UNITS), help="Show lengths in this unit instead of the house's or the card's.")
 @click.option("--accept", is_flag=True, help="Use measures that are hard to believe all the same.")
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
-def draft(context, style, body, settings, folder, opened, unit, accept, overwrite, as_json):
+def draft(context, style, body, settings, folder, kinds, house, opened, unit, accept, overwrite, as_json):
     """Draft STYLE for one body and write its pieces at true size.
 
     STYLE is the path of a style, or the bare name of one that comes with the program. The folder receives
-    the drawing, <style>.svg, and the same pattern as data, pattern.json. Nothing is written if there is an
-    error.
+    the papers asked for, usually the drawing, <style>.svg, and the same pattern as data, pattern.json.
+    Nothing is written if there is an error.
     """
+    from ..paper.pages import PaperRefused
     from .files import find, write_all
-    from .making import make, open_card, open_style
+    from .making import make, open_card, open_house, open_style
 
     for setting in settings:
         if "=" not in setting or not setting.partition("=")[0].strip():
             raise click.BadParameter(f"{setting!r} is not of the form NAME=VALUE.", param_hint="--set")
     report = _Report(context, as_json, {"command": "draft", "style": style, "body": body, "files": []})
     style_path, wrong = find(style, ".style", ".", "style")
-    card_path, also_wrong = find(body, ".toml", "bodies", "body")
-    report.stop_if_wrong([*wrong, *also_wrong])
+    card_path, card_wrong = find(body, ".toml", "bodies", "body")
+    house_path, house_wrong = find(house, ".toml", "houses", "house") if house is not None else (None, [])
+    report.stop_if_wrong([*wrong, *card_wrong, *house_wrong])
 
     read, found = open_style(style_path)
     report.stop_if_wrong(found)
     card, found = open_card(card_path, read, accept)
     report.stop_if_wrong(found)
-    made, found = make(read, card, settings, unit)
+    house, found = open_house(house_path)
+    report.stop_if_wrong(found)
+    made, found = make(read, card, settings, unit, house)
     report.stop_if_wrong(found)
 
-    paths, found = write_all(folder, papers(made, opened, report.found), overwrite)
+    try:
+        papers = make_papers(made, house, kinds, opened, report.found)
+    except PaperRefused as refused:
+        report.stop_if_wrong([refused.diagnostic])
+    paths, found = write_all(folder, papers, overwrite)
     report.stop_if_wrong(found)
     report.facts["files"] = [path.as_posix() for path in paths]
     if not as_json:
         from .tables import print_ledgers
 
-        print_ledgers(made.draft.ledgers, made.finished, made.unit, sys.stdout)
+        print_ledgers(made.draft.ledgers, made.finished, made.unit, sys.stdout, house.fraction)
     report.end("\n".join(f"written: {path.as_posix()}" for path in paths))
 
 
@@ -140,20 +165,6 @@ def explain(context, code, as_json):
     if not as_json:
         show(page, sys.stdout)
     report.end("")
-
-
-def papers(made, opened: bool, cautions: Iterable[Diagnostic]) -> dict[str, str]:
-    """File name -> text of everything that is written for one draft."""
-    from ..paper.record import pattern_record, write_record
-    from ..paper.sheet import Heading, draw_sheet
-    from ..paper.svg import write_svg
-
-    drafted, name = made.draft, made.card.name
-    plan = drafted.plan
-    heading = Heading(plan.title or plan.name, plan.version, plan.prose, name, made.unit)
-    record = pattern_record(plan, drafted.run, drafted.ledgers, made.finished, 0, name, cautions)
-    return {f"{plan.name}.svg": write_svg(draw_sheet(made.finished, 0, heading, opened)),
-            "pattern.json": write_record(record)}
 
 
 class _Report:

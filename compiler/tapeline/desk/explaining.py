@@ -17,8 +17,10 @@ LETTERS = {
     "C": "choices and codes as they are said to the command",
     "D": "drafting: what cannot be drawn for a body, or does not come out",
     "F": "files that are read and written",
+    "H": "houses: how a workshop has its papers",
     "K": "kinds: lengths, numbers, angles, conditions, and what is drawn",
     "N": "names, and what belongs together",
+    "P": "papers to print on",
     "S": "the shape of a text: characters, lines and indentation",
     "T": "turnings",
 }

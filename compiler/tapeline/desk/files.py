@@ -1,8 +1,9 @@
 """Finding the files that a command names, and writing its papers without ever spoiling a file.
 
 A style or a body is named by a path, or by the bare name of one that comes with the program.  Papers are
-written under a temporary name beside their place and renamed when all of them are complete, so that no
-half-written file can be met.  A file that this program did not make is left alone unless the caller says
+written under temporary names beside their places and renamed when all of them are complete, so that no
+half-written file can be met; if a renaming fails, what was there before is put back.  A file that this
+program did not make, by the mark that each kind of paper bears, is left alone unless the caller says
 otherwise.
 """
 
@@ -10,6 +11,7 @@ from __future__ import annotations
 
 import json
 import os
+from importlib import import_module
 from pathlib import Path
 
 from ..source.diagnostics import Diagnostic
@@ -17,9 +19,14 @@ from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
 from ..source.world import standard_folder
 
-SVG_MARK = 'data-made-by="tapeline"'
+SVG_MARK = b'data-made-by="tapeline"'
 JSON_MARK = ("made_by", "tapeline")
 _LOOKED_AT = 65536  # bytes of an SVG searched for the mark, which stands in its first element
+_LARGEST = 1 << 28  # bytes of a file that is looked into; no paper is so large
+_MAKERS = {  # the modules of `paper` that know their own files, by the files' endings
+    ".pdf": ("pdf",), ".html": ("hand_sheet", "cutting_page", "proof_page"), ".txt": ("cutting_text",), ".dxf": ("dxf",),
+    ".png": ("preview",),
+}
 
 
 def find(name: str, suffix: str, folder: str, what: str) -> tuple[Path | None, list[Diagnostic]]:
@@ -38,10 +45,10 @@ def find(name: str, suffix: str, folder: str, what: str) -> tuple[Path | None, l
     return None, [_refused(name, "F001", f"There is no {what} of this name", expected, name, way_out)]
 
 
-def write_all(folder: Path, texts: dict[str, str], overwrite: bool) -> tuple[list[Path], list[Diagnostic]]:
-    """Write every text under its name in the folder, or none of them.  F004, F005."""
-    paths = [folder / name for name in texts]
-    strangers = [path for path in paths if os.path.lexists(path) and not overwrite and not _is_ours(path)]
+def write_all(folder: Path, contents: dict[str, str | bytes], overwrite: bool) -> tuple[list[Path], list[Diagnostic]]:
+    """Write every text or run of bytes under its name in the folder, or none of them.  F004, F005."""
+    paths = [folder / name for name in contents]
+    strangers = [path for path in paths if os.path.lexists(path) and not overwrite and not is_ours(path)]
     if strangers:
         return [], [_refused(path.as_posix(), "F005", "This file was not made by this program",
                              "a new name, or a file made by this program", "a file of another origin",
@@ -50,16 +57,15 @@ def write_all(folder: Path, texts: dict[str, str], overwrite: bool) -> tuple[lis
     waiting: list[tuple[Path, Path]] = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for path, text in zip(paths, texts.values(), strict=True):
-            part = folder / f".{path.name}.{os.getpid()}.part"
+        for path, content in zip(paths, contents.values(), strict=True):
+            part = _beside(path, "part")
             waiting.append((part, path))
-            with open(part, "x", encoding="utf-8", newline="\n") as file:
-                file.write(text)
+            with open(part, "xb") as file:
+                file.write(content.encode() if isinstance(content, str) else content)
         for path in paths:
             if path.is_dir():
                 raise IsADirectoryError(21, "a folder of that name is in the way", str(path))
-        for part, path in waiting:
-            os.replace(part, path)
+        _put_in_place(waiting)
         return paths, []
     except OSError as problem:
         place = Path(problem.filename) if isinstance(problem.filename, str) else folder
@@ -73,17 +79,48 @@ def write_all(folder: Path, texts: dict[str, str], overwrite: bool) -> tuple[lis
             part.unlink(missing_ok=True)
 
 
+def _put_in_place(waiting: list[tuple[Path, Path]]) -> None:
+    """Give every part its name; if one cannot have it, all that was there before is put back."""
+    kept: list[tuple[Path, Path]] = []
+    placed: list[Path] = []
+    try:
+        for part, path in waiting:
+            if os.path.lexists(path):
+                old = _beside(path, "old")
+                os.replace(path, old)
+                kept.append((old, path))
+            os.replace(part, path)
+            placed.append(path)
+    except BaseException:
+        for path in placed:
+            path.unlink(missing_ok=True)
+        for old, path in kept:
+            os.replace(old, path)
+        raise
+    for old, _ in kept:
+        old.unlink(missing_ok=True)
+
+
+def _beside(path: Path, ending: str) -> Path:
+    return path.with_name(f".{path.name}.{os.getpid()}.{ending}")
+
+
 def _refused(name: str, code: str, title: str, expected: str, found: str, way_out: str) -> Diagnostic:
     return Diagnostic(code, title, Span(Source(name, name), 0, len(name)), expected, found, way_out)
 
 
-def _is_ours(path: Path) -> bool:
-    """Whether a file bears this program's mark."""
+def is_ours(path: Path) -> bool:
+    """Whether a file bears the mark of the kind of paper that its name says it is."""
     try:
-        with open(path, encoding="utf-8") as file:
-            if path.suffix == ".json":
-                data = json.load(file)
-                return isinstance(data, dict) and data.get(JSON_MARK[0]) == JSON_MARK[1]
-            return SVG_MARK in file.read(_LOOKED_AT)
+        if not path.is_file() or path.stat().st_size > _LARGEST:
+            return False
+        data = path.read_bytes()
+        if path.suffix == ".json":
+            record = json.loads(data)
+            return isinstance(record, dict) and record.get(JSON_MARK[0]) == JSON_MARK[1]
+        if path.suffix == ".svg":
+            return SVG_MARK in data[:_LOOKED_AT]
+        makers = (import_module(f"..paper.{name}", __package__) for name in _MAKERS.get(path.suffix, ()))
+        return any(maker.is_ours(data) for maker in makers)
     except (OSError, ValueError, RecursionError):
         return False

@@ -83,8 +83,18 @@ def _read_card(source: Source, style, accept: bool):
                   for one in diagnostics]
 
 
-def make(style, card, settings: Sequence[str], unit: str | None) -> tuple[Made | None, list[Diagnostic]]:
-    """Draft and finish a style for a card; the choices as set on the command line."""
+def open_house(path: Path | None):
+    """(house or None, diagnostics) of a house file; without one, the usual house."""
+    from ..paper.house import USUAL, read_house
+
+    if path is None:
+        return USUAL, []
+    source, diagnostics = read_text(path)
+    return (None, diagnostics) if source is None else read_house(source)
+
+
+def make(style, card, settings: Sequence[str], unit: str | None, house=None) -> tuple[Made | None, list[Diagnostic]]:
+    """Draft and finish a style for a card in a house's way; the choices as set on the command line."""
     from .choices import read_choices
 
     choices, diagnostics = read_choices(settings, choices_of(style), counts_of(style))
@@ -95,9 +105,11 @@ def make(style, card, settings: Sequence[str], unit: str | None) -> tuple[Made |
     from ..drafting.run import draft
     from ..finishing.finish import finish
 
-    unit = unit or card.unit
+    unit = unit or (house.unit if house else "") or card.unit
     measures = {name: np.array([card.values[name]]) for name in measures_of(style)}
     drafted = draft(style, measures, choices, unit)[0]
+    if house and house.turnings:
+        drafted = _with_turnings_of(house, drafted)
     failures = list(drafted.failures)
     finished = None
     if not drafted.failed.any():
@@ -106,3 +118,11 @@ def make(style, card, settings: Sequence[str], unit: str | None) -> tuple[Made |
     found = in_order(failure.diagnostic(0, card.name) for failure in failures if failure.bodies[0])
     made = None if finished is None or has_errors(found) else Made(style, card, unit, drafted, finished)
     return made, found
+
+
+def _with_turnings_of(house, drafted):
+    from ..drafting.ledgers import keep_ledgers
+    from ..finishing.usual import with_usual_turnings
+
+    pattern = with_usual_turnings(drafted.pattern, house.turnings)
+    return replace(drafted, pattern=pattern, ledgers=keep_ledgers(drafted.plan, pattern, drafted.run))

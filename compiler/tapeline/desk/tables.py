@@ -7,7 +7,8 @@ Lengths are in the unit asked for.  The figures are those of `drafting.ledgers`;
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 
 from rich import box
 from rich.console import Console
@@ -19,52 +20,55 @@ from ..source.quantity import show_length
 
 WIDTH = 110  # of a table that does not go to a screen
 NAME = 24  # characters of piece and edge that are kept on one line
+Show = Callable[[float], str]  # writes a length in millimetres for people
+_in_mm = partial(show_length, unit="mm")
 NOTHING = 0.05  # mm; a difference below this is shown as none
 
 
-def print_ledgers(ledgers: Ledgers, finished: Finished, unit: str, stream) -> None:
+def print_ledgers(ledgers: Ledgers, finished: Finished, unit: str, stream, fraction: int = 16) -> None:
     """Print the ledgers of the single body of a draft to a text stream."""
     console = Console(file=stream, markup=False, emoji=False, highlight=False,
                       width=None if stream.isatty() else WIDTH)
-    for table in (girths(ledgers, unit), seams(ledgers, unit), turnings(ledgers, finished, unit)):
+    show = partial(show_length, unit=unit, fraction=fraction)
+    for table in (girths(ledgers, show), seams(ledgers, show), turnings(ledgers, finished, show)):
         if table.row_count:
             console.print(table)
 
 
-def girths(ledgers: Ledgers, unit: str) -> Table:
+def girths(ledgers: Ledgers, show: Show) -> Table:
     figures = ("body", "intended", "sewn", "ease", "off intention")
     table = _table("Girth at each level", ("level",), figures, "because of")
     for row in ledgers.girths:
-        table.add_row(_spoken(row.level), _length(row.body, unit), _length(row.intended, unit),
-                      _length(row.sewn, unit), _signed(row.ease, unit), _signed(row.surplus, unit),
-                      _blame(row, unit))
+        table.add_row(_spoken(row.level), _length(row.body, show), _length(row.intended, show),
+                      _length(row.sewn, show), _signed(row.ease, show), _signed(row.surplus, show),
+                      _blame(row, show))
     return table
 
 
-def _blame(row: GirthRow, unit: str) -> str:
+def _blame(row: GirthRow, show: Show) -> str:
     """The darts that take out less here than their rule stated."""
-    return "; ".join(f"{one.piece}.{one.dart} has narrowed by {show_length(float(one.lack[0]), unit)}"
+    return "; ".join(f"{one.piece}.{one.dart} has narrowed by {show(float(one.lack[0]))}"
                      for one in row.narrowed if float(one.lack[0]) > NOTHING)
 
 
-def seams(ledgers: Ledgers, unit: str) -> Table:
+def seams(ledgers: Ledgers, show: Show) -> Table:
     eased = any(abs(float(row.ease[0])) > NOTHING for row in ledgers.seams)
     figures = ("length", "length of the other", *(["easing"] if eased else []), "difference", "tolerance")
     table = _table("Seams", ("edge", "sewn to"), figures)
     for row in ledgers.seams:
-        easing = [_length(row.ease, unit)] if eased else []
-        table.add_row(_broken(row.one), _broken(row.other), _length(row.length_one, unit), _length(row.length_other, unit),
-                      *easing, _signed(row.difference, "mm"),
-                      "gathered" if row.kind == "gathered" else show_length(row.tolerance, "mm"))
+        easing = [_length(row.ease, show)] if eased else []
+        table.add_row(_broken(row.one), _broken(row.other), _length(row.length_one, show), _length(row.length_other, show),
+                      *easing, _signed(row.difference, _in_mm),
+                      "gathered" if row.kind == "gathered" else _in_mm(row.tolerance))
     return table
 
 
-def turnings(ledgers: Ledgers, finished: Finished, unit: str) -> Table:
+def turnings(ledgers: Ledgers, finished: Finished, show: Show) -> Table:
     corners = {(piece.piece.name, corner.edge_in): f"{corner.kind[0]}, to {_spoken(corner.edge_out)}"
                for piece in finished.pieces for corner in piece.corners}
     table = _table("Turnings", ("piece", "edge"), ("width",), "kind", "corner at its end")
     for row in ledgers.turnings if finished.pattern.turnings else ():  # a style may be net
-        width = "none" if row.kind in ("fold", "none") else _length(row.width, unit)
+        width = "none" if row.kind in ("fold", "none") else _length(row.width, show)
         table.add_row(_spoken(row.piece), _spoken(row.edge), width, row.kind,
                       corners.get((row.piece, row.edge), ""))
     return table
@@ -90,15 +94,15 @@ def _broken(edges: str) -> str:
     return " ".join(word if len(word) <= NAME else word.replace(".", ".\n") for word in edges.split(" "))
 
 
-def _length(values, unit: str) -> str:
-    return "" if values is None else show_length(float(values[0]), unit)
+def _length(values, show: Show) -> str:
+    return "" if values is None else show(float(values[0]))
 
 
-def _signed(values, unit: str) -> str:
+def _signed(values, show: Show) -> str:
     """A difference with its sign; none below what a tape shows."""
     if values is None:
         return ""
     value = float(values[0])
     if abs(value) < NOTHING:
         return "0"
-    return ("+" if value > 0 else "") + show_length(value, unit)
+    return ("+" if value > 0 else "") + show(value)

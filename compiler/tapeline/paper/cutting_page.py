@@ -31,7 +31,7 @@ _STYLE = """
  td.tick, th.tick { width: 6mm; padding-right: 2mm; }
  td.tick span { display: inline-block; width: 3.6mm; height: 3.6mm; border: 0.3mm solid #000; }
  figure { margin: 3mm 0; break-inside: avoid; } figure svg { display: block; max-width: 100%; height: auto; }
- figcaption, .note { font-size: 9.5pt; }
+ figcaption, .note { font-size: 9.5pt; } .note { break-before: avoid; }
  h2, thead { break-after: avoid; } tr { break-inside: avoid; }
  @page { size: auto; margin: 12mm; }
  @media print { body { max-width: none; padding: 0; } .scroll { overflow: visible; } }

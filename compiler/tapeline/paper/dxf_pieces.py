@@ -6,6 +6,7 @@ the piece's own coordinates, millimetres, y down, as everywhere in the program; 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -66,7 +67,8 @@ def piece_content(finished_piece, work, name: str, halved: bool = False) -> Cont
         fold = edge.start()[index], edge.end()[index]
         ring = open_half(ring, fold, finished_piece.runs[edge.name].start)
     opened = fold is not None and not halved
-    inner, named = _inner(finished_piece, index, work.unit)
+    house = replace(work.house, language="en")  # the standard's keys are English; so are the words beside them
+    inner, named = _inner(finished_piece, index, work.unit, house)
     boundary = [Run(BOUNDARY, run_of(ring, fold is None), True)]
     spots = _drills(piece, index)
     if opened:
@@ -85,7 +87,7 @@ def piece_content(finished_piece, work, name: str, halved: bool = False) -> Cont
     if np.isfinite(grain).all():
         inner.append(Run(GRAIN, grain))
     runs = [*boundary, *inner]
-    texts = _words(runs, whole, named, _keys(piece, work, name, opened), _notes(finished_piece, work, spots),
+    texts = _words(runs, whole, named, _keys(piece, work, name, opened), _notes(finished_piece, work, spots, house),
                    finished_piece.label_at[index])
     return Content(name, tuple(runs), (*_design_points(runs), *_apart(spots)), texts)
 
@@ -107,7 +109,7 @@ def _flat(path: Path, index: int) -> np.ndarray:
     return run_of(path.take(slice(index, index + 1)).flatten()[0])
 
 
-def _inner(finished_piece, index: int, unit: str) -> tuple[list[Run], list[tuple[np.ndarray, str]]]:
+def _inner(finished_piece, index: int, unit: str, house) -> tuple[list[Run], list[tuple[np.ndarray, str]]]:
     """Sew lines and internal lines of the piece as drawn, and the words for some of them."""
     piece = finished_piece.piece
     runs, named = [], []
@@ -142,7 +144,7 @@ def _inner(finished_piece, index: int, unit: str) -> tuple[list[Run], list[tuple
     for mark in piece.marks:
         if mark.kind != "zip":
             stuff = mark.length if mark.length is not None else mark.path.length()
-            words = f"bone {show_length(float(stuff[index]), unit)}" if mark.kind == "bone" else spoken(mark.name)
+            words = f"bone {house.show(float(stuff[index]), unit)}" if mark.kind == "bone" else spoken(mark.name)
             internal(_flat(mark.path, index), ", ".join(filter(None, [words, mark.note])))
     return runs, named
 
@@ -232,18 +234,18 @@ def _keys(piece, work, name: str, opened: bool) -> list[str]:
             *([f"Material: {spoken(cut.purpose)}"] if cut.purpose else [])]
 
 
-def _notes(finished_piece, work, spots) -> list[str]:
+def _notes(finished_piece, work, spots, house) -> list[str]:
     notes = extra_words(finished_piece.piece.cut)
-    notes += wrap(turning_words(finished_piece, work.index, work.unit), _TYPE, 180)
+    notes += wrap(turning_words(finished_piece, work.index, work.unit, house), _TYPE, 180)
     layers = {layer for layer, _ in spots}
     if NOTCH in layers:
-        notes.append(f"Notches: {_NOTCHES.get(work.house.notch, 'slits')}")
+        notes.append(f"Notches: {_NOTCHES.get(house.notch, 'slits')}")
     if DRILL in layers:
         notes.append(_drill_words(finished_piece.piece, work.index))
     for mark in finished_piece.piece.marks:
         if mark.kind == "zip":
             notched = ", to its notch" if _zip_ends(finished_piece, mark, work.index) else ""
-            notes.append(f"Zip {show_length(float(mark.path.length()[work.index]), work.unit)}{notched}")
+            notes.append(f"Zip {house.show(float(mark.path.length()[work.index]), work.unit)}{notched}")
     return notes
 
 

@@ -15,6 +15,7 @@ import numpy as np
 from ..source.quantity import show_length
 
 STRAIGHT = 0.7  # of the ruler's least figure; a line that bends by less is ruled
+EXACT = 0.2  # of the ruler's least figure; how near a smooth line through the unrounded places must keep to the curve
 OFFSETS = (3, 5, 7, 11, 15, 23, 31)  # how many a curve may be told by
 STEPS = 16  # chords drawn between two points of a fair line
 WAYS = {"right": (1.0, 0.0), "left": (-1.0, 0.0), "down": (0.0, 1.0), "up": (0.0, -1.0)}
@@ -69,27 +70,37 @@ def along_way(v: np.ndarray, way: str) -> np.ndarray:
     return v if float(v @ np.array(WAYS[way])) >= 0 else -v
 
 
-def fair_line(points: np.ndarray) -> np.ndarray:
-    """A smooth line through points (K, 2): between two of them the parabolas through their neighbours are blended."""
+def fair_lines(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """A smooth line through points (K, 2), as two hands may draw it.
+
+    One blends, between two points, the parabolas through their neighbours on either side; the other draws the cubic through
+    these and one neighbour each.  Both go by the length of the chords.
+    """
     if len(points) < 3:
-        return points
+        return points, points
     reach = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
-    runs = [points[:1]]
+    blended, cubic = [points[:1]], [points[:1]]
     for k in range(len(points) - 1):
         part = np.arange(1, STEPS + 1) / STEPS
         s = reach[k] + part * (reach[k + 1] - reach[k])
-        before = _parabola(points, reach, max(k - 1, 0), s)
-        after = _parabola(points, reach, min(k, len(points) - 3), s)
-        runs.append(before + part[:, None] * (after - before))
-    return np.concatenate(runs)
+        before = _through(points, reach, max(k - 1, 0), 3, s)
+        after = _through(points, reach, min(k, len(points) - 3), 3, s)
+        blended.append(before + part[:, None] * (after - before))
+        cubic.append(_through(points, reach, max(0, min(k - 1, len(points) - 4)), 4, s))
+    return np.concatenate(blended), np.concatenate(cubic)
 
 
-def _parabola(points, reach, first: int, s) -> np.ndarray:
-    """Places at s on the parabola through three successive points."""
-    (a, b, c), (p, q, r) = reach[first:first + 3], points[first:first + 3]
-    wp, wq, wr = ((s - b) * (s - c) / ((a - b) * (a - c)), (s - a) * (s - c) / ((b - a) * (b - c)),
-                  (s - a) * (s - b) / ((c - a) * (c - b)))
-    return wp[:, None] * p + wq[:, None] * q + wr[:, None] * r
+def _through(points, reach, first: int, count: int, s) -> np.ndarray:
+    """Places at s on the polynomial through some successive points."""
+    near = range(first, min(first + count, len(points)))
+    places = np.zeros((len(s), 2))
+    for i in near:
+        weight = np.ones(len(s))
+        for j in near:
+            if j != i:
+                weight = weight * (s - reach[j]) / (reach[i] - reach[j])
+        places += weight[:, None] * points[i]
+    return places
 
 
 def off_line(points: np.ndarray, line: np.ndarray) -> np.ndarray:
@@ -129,8 +140,8 @@ def offsets_of(line: np.ndarray, rule: Rule) -> list[Offset]:
         else:
             s = parts * reach[-1]
             told = np.stack([np.interp(s, reach, xs), np.interp(s, reach, ys)], axis=1)
-        drawn = fair_line(np.concatenate([xy[:1], told, xy[-1:]]))
-        if float(off_line(xy, drawn).max()) < 0.25 * rule.step or len(told) < count:
+        drawn = fair_lines(np.concatenate([xy[:1], told, xy[-1:]]))
+        if max(float(off_line(xy, line).max()) for line in drawn) < EXACT * rule.step or len(told) < count:
             break
     told = [(rule.round(x), rule.round(y)) for x, y in told]
     if steady and not any(y for _, y in told):

@@ -5,11 +5,10 @@ Text runs down the page; beside a piece's drawing the lines are as much shorter.
 
 from __future__ import annotations
 
-from ..source.quantity import show_number
 from .drawing import Text, shifted
 from .hand_drawing import piece_drawing
 from .hand_sheet import exactness, figures, heading_of, phases, reading, step_words, title
-from .lettering import RISE, text_width, wrap
+from .lettering import CAUTION, RISE, text_width, wrap
 from .pages import read_paper
 from .pdf import Layer, Page
 
@@ -80,7 +79,7 @@ class _Flow:
         if not step.name:
             return [(line, 0.0) for line in wrap(words, BODY, room)]
         words = words[len(step.name) + 2:]
-        behind = text_width(f"{step.name}: ", BODY, "bold") + 0.8
+        behind = text_width(f"{step.name}: ", BODY, "bold") / CAUTION  # the face of a PDF is known
         first = wrap(words, BODY, max(room - behind, 1.0))[0]
         if text_width(first, BODY) > room - behind:
             return [("", behind), *((line, 0.0) for line in wrap(words, BODY, room))]
@@ -111,7 +110,7 @@ def sheet_pages(draft, work) -> list[Page]:
     count = len(flow.pages)
     pages = []
     for number, items in enumerate(flow.pages, 1):
-        foot = Text(paper.width - SIDE, paper.height - TOP, 2.8, f"{name}, by hand, page {show_number(number)} of {show_number(count)}", "end")
+        foot = Text(paper.width - SIDE, paper.height - TOP, 2.8, f"{name}, by hand, page {number} of {count}", "end")
         pages.append(Page(paper.width, paper.height, (Layer((*items, foot)),), f"Page {number}"))
     return pages
 

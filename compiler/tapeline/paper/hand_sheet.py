@@ -11,7 +11,7 @@ from html import escape
 
 from ..source.quantity import show_figure, show_number
 from .hand_drawing import piece_drawing
-from .hand_steps import HandDraft, Section, Step, hand_draft, upward
+from .hand_steps import HandDraft, Section, Step, hand_draft
 from .svg import write_svg
 
 MARK = '<meta name="generator" content="tapeline drafting sheet">'
@@ -77,7 +77,7 @@ def exactness(draft: HandDraft) -> list[str]:
         lines[0] += f" (at worst {draft.worst.worst_at} of {draft.worst.name})"
     lines[0] += "."
     if draft.seam is not None:
-        lines.append(f"On no seam do the two sides come out more than {show_number(upward(draft.seam.off), 1)} mm more unlike, "
+        lines.append(f"On no seam do the two sides come out more than {show_number(draft.seam_limit(), 1)} mm more unlike, "
                      f"or less, than in the pattern (at worst {draft.seam.name}).")
     return lines
 
@@ -157,5 +157,5 @@ def _item(step: Step) -> str:
         name = escape(step.name)
         words = f"<b>{name}</b>{words[len(name):]}"
     if step.kind == "edge":
-        words = words.replace("; ", ";<br>")
+        words = words.replace("; ", "; <br>")
     return f"<li>{words}</li>"

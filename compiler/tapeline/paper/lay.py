@@ -31,6 +31,7 @@ TRIALS = 60  # fewer where there are more than ten pieces
 MOST = 150  # places in a lay; more are not tried
 SLACK = 1e-6
 ALIKE = 0.5  # mm by which a piece may differ from its mirror image and count as its own
+LOOKED_AT = 400  # points of the image
 
 
 class Cloth(NamedTuple):
@@ -248,11 +249,11 @@ class _Table:
         if (one, other) not in self._between:
             low, high = np.full(2 * self.strips + 1, np.inf), np.full(2 * self.strips + 1, -np.inf)
             (top, bottom), (own_top, own_bottom) = self.profiles[one], self.profiles[other]
-            for right in range(1 - len(own_top), len(top)):
-                mine = slice(max(0, right), min(len(top), right + len(own_top)))
-                theirs = slice(mine.start - right, mine.stop - right)
-                low[self.strips + right] = (top[mine] - own_bottom[theirs]).min()
-                high[self.strips + right] = (bottom[mine] - own_top[theirs]).max()
+            around, wide = len(own_top) - 1, len(own_top)
+            part = slice(self.strips - around, self.strips + len(top))
+            windows = np.lib.stride_tricks.sliding_window_view
+            low[part] = (windows(np.pad(top, around, constant_values=np.inf), wide) - own_bottom).min(axis=1)
+            high[part] = (windows(np.pad(bottom, around, constant_values=-np.inf), wide) - own_top).max(axis=1)
             self._between[one, other] = low, high
         return self._between[one, other]
 
@@ -286,11 +287,12 @@ def _is_own_mirror(ring: np.ndarray, nap: bool) -> bool:
 
 
 def _lies_on(points: np.ndarray, ring: np.ndarray) -> bool:
-    """Whether all points lie on the ring's line, as near as `ALIKE`; a few points spread over all of them are tried first."""
+    """Whether the points, or `LOOKED_AT` of them from all round, lie on the ring's line, as near as `ALIKE`."""
     run = np.roll(ring, -1, axis=0) - ring
     square = np.maximum((run * run).sum(axis=1), 1e-12)
+    points = points[::max(1, len(points) // LOOKED_AT)]
     lots = max(1, len(points) // 24)
-    for first in range(lots):
+    for first in range(lots):  # few at a time: most shapes show at once that they differ
         apart = points[first::lots, None] - ring[None]
         along = np.clip((apart * run).sum(axis=2) / square, 0.0, 1.0)
         off = apart - along[..., None] * run

@@ -166,9 +166,10 @@
     const px = 1 / view.scale;
     if (view.scale < FAR) {
       for (const piece of pieces.filter((one) => one.on)) {
-        const words = `${piece.number}. ${piece.title}`, fits = words.length * 8 * px < piece.box.width * 0.9;
         const middle = { x: piece.box.x + piece.box.width / 2, y: piece.box.y + piece.box.height / 2 + 5 * px };
-        add("text", { ...middle, class: "tag", "font-size": 14 * px, "text-anchor": "middle", "stroke-width": 4 * px }, fits ? words : `${piece.number}`);
+        const look = { class: "tag", "font-size": 14 * px, "text-anchor": "middle", "stroke-width": 4 * px };
+        const tag = add("text", { ...middle, ...look }, `${piece.number}. ${piece.title}`);
+        if (tag.getComputedTextLength() > 0.75 * piece.box.width) tag.textContent = piece.number;
       }
     }
     for (const { x, y } of ends) add("path", { d: `M${x - 7 * px} ${y}h${14 * px}M${x} ${y - 7 * px}v${14 * px}`, class: "end" });
@@ -198,7 +199,7 @@
     const count = (list) => [...new Set(list.map(said))];
     const drew = count(own), held = count(rest).filter((one) => !drew.includes(one));
     const words = [`${rule(id)} ${drew.length ? `drew ${drew.slice(0, 8).join("; ")}${drew.length > 8 ? `; and ${drew.length - 8} more` : ""}` : "drew nothing itself"}.`];
-    if (held.length) words.push(`${held.length} ${drew.length ? "more " : ""}${held.length === 1 ? "line rests" : "lines rest"} on it.`);
+    if (held.length) words.push(`${held.length} ${drew.length ? "more " : ""}${held.length === 1 ? "line of the drawing rests" : "lines of the drawing rest"} on it.`);
     const off = [...new Set([...own, ...rest].map((one) => one.piece))].filter((piece) => !piece.on);
     if (off.length) words.push(`Switched off: ${off.map((piece) => piece.title).join(", ")}.`);
     return { own, rest, lines: [id], under: [], words: words.join(" ") };
@@ -405,7 +406,7 @@
       piece.on = switches.get(piece.name).checked;
       piece.group.classList.toggle("off", !piece.on);
     }
-    ends = ends.filter(() => false);
+    ends = [];
     if (fitted) fitAll();
     else draw();
     if (!document.body.classList.contains("started")) return;
@@ -444,6 +445,7 @@
   let before = null;
   addEventListener("beforeprint", () => {
     before ??= { ...view, fitted };
+    document.querySelector(".legend").open = true;
     const box = whole();
     const high = 1000 * Math.min(1, box.height / box.width) || 1000;
     [view.x, view.y, view.scale] = [box.x + box.width / 2, box.y + box.height / 2, (0.96 * 1000) / box.width];

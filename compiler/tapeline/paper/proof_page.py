@@ -51,8 +51,9 @@ def write_page(work) -> str:
     title = f"{heading.style_title} {heading.version}".strip() + f", for {heading.body_name}"
     style, script = _packed("proof_page.css") + line_styles(), _packed("proof_page.js")
     sheet = _laid(work, drawn)
-    sections = [_drawing(work, in_order, drawn, sheet), _rules(texts), proof_tables.checks(work, says), proof_tables.ledgers(work, says),
-                proof_tables.lines(work, drawn, says), proof_tables.figures(work, says), proof_tables.cutting(work)]
+    sections = [_drawing(work, in_order, drawn, sheet), _rules(texts), proof_tables.checks(work, says),
+                proof_tables.ledgers(work, says), proof_tables.lines(work, drawn, says), proof_tables.figures(work, says),
+                proof_tables.cutting(work)]
     names = [(part.split('"', 2)[1], part.split("<h2", 1)[1].split(">", 1)[1].split("<", 1)[0]) for part in sections if part]
     parts = "".join(f'<li><a href="#{name}">{words}</a></li>' for name, words in names)
     house = f"<p>{escape(work.house.name)}</p>" if work.house.name else ""
@@ -68,7 +69,8 @@ def write_page(work) -> str:
         '<a class="skip" href="#rules">To the rules</a>', "<header>", house, f"<h1>{escape(title)}</h1>", prose,
         f'<nav aria-label="Parts of this page"><ul>{parts}</ul></nav>', "</header>", "<main>",
         '<div class="bench">', *sections[:2], "</div>", *sections[2:], "</main>",
-        f'<script type="application/json" id="page_data">{_json(data)}</script>', f"<script>{script}</script>", "</body>", "</html>", ""])
+        f'<script type="application/json" id="page_data">{_json(data)}</script>', f"<script>{script}</script>",
+        "</body>", "</html>", ""])
 
 
 def line_styles() -> str:
@@ -102,15 +104,12 @@ def _laid(work, drawn: Sequence[Group]) -> Drawing:
     area = sum((right - left + GAP) * (low - top + GAP) for left, top, right, low in boxes)
     widest = max(right - left for left, _, right, _ in boxes)
     return lay_out([drawn], max(widest + 2 * MARGIN, math.sqrt(WIDE * area) + MARGIN), "Pattern pieces",
-                   f"The pieces as drafted for {work.heading.body_name}. Their lines are listed in words under Edges, turnings and lines.")
+                   f"The pieces as drafted for {work.heading.body_name}. "
+                   "Their lines are listed in words under Edges, turnings and lines.")
 
 
 def _drawing(work, finished, drawn: Sequence[Group], sheet: Drawing) -> str:
-    switches = "".join(
-        f'<li><label><input type="checkbox" checked data-switch="{escape(group.name)}"> {k}. {escape(group.title.partition(":")[0])}</label>'
-        f'<span class="cut">{escape(cut_words(one.piece.cut, work.opened))}</span>'
-        f'<button type="button" data-only="{escape(group.name)}" aria-label="Show only {escape(group.title.partition(":")[0])}">only</button></li>'
-        for k, (group, one) in enumerate(zip(drawn, finished, strict=True), 1))
+    switches = "".join(_switch(k, group, one.piece, work.opened) for k, (group, one) in enumerate(zip(drawn, finished, strict=True), 1))
     key = legend(drawn)
     key_sheet = lay_out([[key]], title="What the lines mean", description=_legend_words(drawn))
     return f"""<section id="drawing" aria-labelledby="drawing_title">
@@ -139,6 +138,13 @@ m measures, Escape lets go.</p>
 <ul class="pieces" aria-labelledby="pieces_title">{switches}</ul>
 <details class="legend"><summary>What the lines mean</summary>{_inline(key_sheet)}</details>
 </section>"""
+
+
+def _switch(number: int, group: Group, piece, whole: bool) -> str:
+    name, title = escape(group.name), escape(piece.title)
+    return (f'<li><label><input type="checkbox" checked data-switch="{name}"> {number}. {title}</label> '
+            f'<span>{escape(cut_words(piece.cut, whole))}</span> '
+            f'<button type="button" data-only="{name}" aria-label="Show only {title}">only</button></li>')
 
 
 def _inline(sheet) -> str:
@@ -171,9 +177,10 @@ def _rules(texts: Texts) -> str:
              '<p class="note">A numbered line that is a button drew something, or something rests on it: press it to see what.</p>']
     for k, source in enumerate(texts.sources):
         rows = "\n".join(_row(row) for row in texts.rows(source))
-        listing = f'<ol class="text" aria-label="{escape(file_name(source))}">\n{rows}\n</ol>'
+        listing = f'<ol class="text" role="list" aria-label="{escape(file_name(source))}">\n{rows}\n</ol>'
         name = escape(file_name(source))
-        parts.append(f"<h3>{name}</h3>\n{listing}" if not k else f"<details><summary>{name}, which the style uses</summary>\n{listing}</details>")
+        parts.append(f"<details><summary>{name}, which the style uses</summary>\n{listing}</details>" if k else
+                     f"<h3>{name}</h3>\n{listing}")
     return "\n".join([*parts, "</section>"])
 
 

@@ -50,9 +50,10 @@ def table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], fig
         return ""
     right = [' class="figure"' if k in figures else "" for k in range(len(heads))]
     head = "".join(f'<th scope="col"{right[k]}>{escape(words)}</th>' for k, words in enumerate(heads))
-    body = "\n".join("<tr>" + "".join(f"<td{right[k]}>{cell}</td>" if k else f'<th scope="row">{cell}</th>' for k, cell in enumerate(row))
-                     + "</tr>" for row in rows)
-    return (f'<div class="scroll" role="region" tabindex="0" aria-label="{escape(caption)}"><table><caption>{escape(caption)}</caption>\n'
+    body = "\n".join(f'<tr><th scope="row">{row[0]}</th>'
+                     + "".join(f"<td{right[k]}>{cell}</td>" for k, cell in enumerate(row) if k) + "</tr>" for row in rows)
+    said = escape(caption)
+    return (f'<div class="scroll" role="region" tabindex="0" aria-label="{said}"><table><caption>{said}</caption>\n'
             f"<thead><tr>{head}</tr></thead>\n<tbody>\n{body}\n</tbody></table></div>")
 
 
@@ -80,8 +81,9 @@ def checks(work, says: Says) -> str:
         answer = float(work.run.filled[rule.condition][work.index]) > 0.5
         wrong = answer == (rule.severity == "caution")
         figures = "; ".join(f"{words} is {figure(work, work.run.filled[slot], kind)}" for words, slot, kind in rule.figures)
+        answered = "<strong>yes: take care</strong>" if wrong else "no"
         kind = "caution" if rule.severity == "caution" else "requirement"
-        rows.append((escape(rule.message), kind, "<strong>yes: take care</strong>" if wrong else "no", escape(figures), says.rule(rule.span)))
+        rows.append((escape(rule.message), kind, answered, escape(figures), says.rule(rule.span)))
     parts.append(table("What the style looks out for", ("what", "kind", "is it so?", "figures", "rule"), rows))
     return section("checks", "Cautions and checks", parts)
 
@@ -96,16 +98,18 @@ def _caution(one, says: Says) -> str:
 
 def ledgers(work, says: Says) -> str:
     kept = work.ledgers
-    girths = [(escape(spoken(row.level)), says.length(row.body), says.length(row.intended), says.length(row.sewn), says.signed(row.ease),
-               says.signed(row.surplus), _narrowed(row, says)) for row in kept.girths]
+    girths = [(escape(spoken(row.level)), says.length(row.body), says.length(row.intended), says.length(row.sewn),
+               says.signed(row.ease), says.signed(row.surplus), _narrowed(row, says)) for row in kept.girths]
     seams = []
     for row in kept.seams:
         tolerance = "gathered" if row.kind == "gathered" else show_length(row.tolerance, "mm")
         seams.append((escape(spoken(row.one)), escape(spoken(row.other)), says.length(row.length_one), says.length(row.length_other),
                       says.signed(row.ease), says.signed(row.difference, "mm"), tolerance, says.rule(row.span)))
     return section("ledgers", "Ledgers", [
-        table("Girth at each level", ("level", "body", "intended", "sewn", "ease", "off intention", "because of"), girths, range(1, 6)),
-        table("Seams", ("edge", "sewn to", "length", "length of the other", "easing", "difference", "tolerance", "rule"), seams, range(2, 7)),
+        table("Girth at each level", ("level", "body", "intended", "sewn", "ease", "off intention", "because of"),
+              girths, range(1, 6)),
+        table("Seams", ("edge", "sewn to", "length", "length of the other", "easing", "difference", "tolerance", "rule"),
+              seams, range(2, 7)),
     ])
 
 
@@ -123,7 +127,6 @@ def lines(work, pieces, says: Says) -> str:
         piece, index = one.piece, says.index
         corners = {corner.edge_in: f"{corner.kind[index]}, to {spoken(corner.edge_out)}" for corner in one.corners}
         rows, drawn = [], strokes_of(group)
-        told = set()
         for edge in piece.edges:
             turning = one.turnings.get(edge.name)
             fold = edge.name == piece.cut.fold
@@ -132,8 +135,8 @@ def lines(work, pieces, says: Says) -> str:
             kind = "" if none else {"zip": "for zip"}.get(turning.kind, turning.kind)
             rows.append((_shows(group.name, edge.name, "edge"), says.length(edge.closed_length()), width, escape(kind),
                          escape(corners.get(edge.name, "")), says.rule(edge.span)))
-            told.add(edge.name)
-        parts.append(table(f"{group.title}: edges", ("edge", "length as sewn", "turning", "kind", "corner at its end", "rule"), rows, (1, 2)))
+        heads = ("edge", "length as sewn", "turning", "kind", "corner at its end", "rule")
+        parts.append(table(f"{group.title}: edges", heads, rows, (1, 2)))
         rows = []
         spans = {dart.name: dart.span for dart in (*piece.darts(), *piece.inner)} | {mark.name: mark.span for mark in piece.marks}
         for name in dict.fromkeys(stroke.name for stroke in drawn if stroke.name in spans):
@@ -144,7 +147,8 @@ def lines(work, pieces, says: Says) -> str:
 
 
 def _shows(piece: str, name: str, kind: str) -> str:
-    return f'<button type="button" class="shows" data-shows="{escape(piece)}" data-{kind}-shown="{escape(name)}">{escape(spoken(name))}</button>'
+    return (f'<button type="button" class="shows" data-shows="{escape(piece)}" data-{kind}-shown="{escape(name)}">'
+            f"{escape(spoken(name))}</button>")
 
 
 def figures(work, says: Says) -> str:

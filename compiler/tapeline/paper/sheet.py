@@ -24,6 +24,13 @@ WIDTH = 1500.0
 SQUARE = 100.0
 
 
+def papers(work) -> dict[str, str]:
+    """NAME.svg, the whole sheet."""
+    from .svg import write_svg
+
+    return {f"{work.file_stem}.svg": write_svg(draw_sheet(work.finished, work.index, work.heading, work.opened))}
+
+
 def draw_sheet(finished, index: int, heading: Heading, opened: bool = False, edge_names: bool = False,
                width: float = WIDTH) -> Drawing:
     """All pieces of body `index` at true size, in millimetres, ready for any output.

@@ -1,0 +1,70 @@
+"""The kinds of paper that a draft can be written as, each made by a module of its own, loaded when it is asked for.
+
+A kind's module has `papers(work)`, file name -> text or bytes.  A module also tells by `is_ours(data)` whether a file is of
+its making, so that `files` replaces nothing else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from importlib import import_module
+from typing import NamedTuple
+
+from ..source.diagnostics import Diagnostic
+
+
+class Kind(NamedTuple):
+    module: str  # in `paper`
+    words: str  # for the help of the command
+
+
+KINDS: dict[str, Kind] = {
+    "svg": Kind("sheet", "the drawing at true size"),
+    "pdf": Kind("pdf", "true size, for a plotter and in pages to tape together"),
+    "hand": Kind("hand_sheet", "the steps for drawing it by hand"),
+    "list": Kind("cutting_list", "pieces, cloth and stuff"),
+    "dxf": Kind("dxf", "for a cutter"),
+    "page": Kind("proof_page", "one page for the screen, to check the draft by"),
+    "png": Kind("preview", "a picture of the drawing, to send"),
+}
+USUAL = ("svg",)
+ALL = "all"
+
+
+def kinds_in(words: str) -> tuple[str, ...]:
+    """The kinds that are asked for, in the order of the table.  ValueError names the first that is not known."""
+    asked = [word.strip().lower() for word in words.split(",")]
+    for word in asked:
+        if word not in KINDS and word != ALL:
+            raise ValueError(word)
+    return tuple(kind for kind in KINDS if kind in asked or ALL in asked)
+
+
+def make_papers(made, house, kinds: Sequence[str] = USUAL, opened: bool = False,
+                cautions: Iterable[Diagnostic] = ()) -> dict[str, str | bytes]:
+    """File name -> content of everything that is written for one draft; its record always comes along.
+
+    `pages.PaperRefused` where the paper of the house cannot be used.
+    """
+    from ..paper.record import pattern_record, write_record
+
+    work = work_of(made, house, opened, cautions)
+    papers: dict[str, str | bytes] = {}
+    for kind in kinds:
+        papers |= import_module(f"..paper.{KINDS[kind].module}", __package__).papers(work)
+    record = pattern_record(work.plan, work.run, work.ledgers, work.finished, work.index, work.heading.body_name, work.cautions)
+    return papers | {"pattern.json": write_record(record)}
+
+
+def work_of(made, house, opened: bool = False, cautions: Iterable[Diagnostic] = ()):
+    """What a paper is made from.  The unit is by now the one that was settled on."""
+    from ..paper.piece_drawing import Heading
+    from ..paper.work import Work
+
+    drafted, linked = made.draft, made.style.linked
+    plan = drafted.plan
+    heading = Heading(plan.title or plan.name, plan.version, plan.prose, made.card.name, made.unit)
+    sources = (made.style.source, *(module.parsed.source for module in linked.libraries))
+    return Work(made.finished, 0, heading, plan, drafted.run, drafted.ledgers, tuple(cautions),
+                replace(house, unit=made.unit), opened, sources)

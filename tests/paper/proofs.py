@@ -1,0 +1,61 @@
+"""Drafts whose proof pages are tested, with the texts that they were made from and what was found in drafting them."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from dxf_works import MANY
+
+from tapeline.desk.making import make, open_card, open_style
+from tapeline.drafting.run import draft
+from tapeline.finishing.finish import finish
+from tapeline.meaning.style import read
+from tapeline.paper.house import House
+from tapeline.paper.piece_drawing import Heading
+from tapeline.paper.proof_page import write_page
+from tapeline.paper.work import Work
+from tapeline.source.diagnostics import in_order
+from tapeline.source.text import Source
+from tapeline.source.world import World, standard_folder
+
+# What a maker may write must not become part of the page's own making.
+UNRULY = MANY.replace('"Sheet"', '"<b>Sheet</b> & <script>document.title = 1</script>"').replace(
+    "allow\n", "-- </script><script>document.title = 2</script> <!-- & --> \u2028\nallow\n", 1)
+
+
+@cache
+def opened(style: str):
+    read_style, found = open_style(standard_folder("styles") / f"{style}.style")
+    assert read_style is not None, found
+    return read_style
+
+
+def proof(style: str, body: str, settings: tuple[str, ...] = (), unit: str | None = None, house: House | None = None) -> Work:
+    """A shipped style on a shipped body; `settings` as on the command line."""
+    read_style = opened(style)
+    card, found = open_card(standard_folder("styles") / "bodies" / f"{body}.toml", read_style, True)
+    assert card is not None, found
+    made, found = make(read_style, card, settings, unit)
+    assert made is not None, found
+    return _work(made.draft, made.finished, card.name, made.unit, (read_style.source,), found, house)
+
+
+def unruly() -> Work:
+    style, found = read(Source("far/away/unruly.style", UNRULY), World(None))
+    assert style is not None, found
+    made = draft(style, {}, {}, "cm")[0]
+    finished, failed = finish(made.pattern, "cm")
+    cautions = in_order(one.diagnostic(0, "nobody") for one in (*made.failures, *failed))
+    return _work(made, finished, "Nobody <img src=x onerror=\"document.title = 3\">", "cm", (style.source,), cautions, None)
+
+
+def _work(made, finished, body: str, unit: str, sources, cautions, house) -> Work:
+    plan = made.plan
+    heading = Heading(plan.title or plan.name, plan.version, plan.prose, body, unit)
+    return Work(finished, 0, heading, plan, made.run, made.ledgers, tuple(cautions), house or House(), sources=sources)
+
+
+@cache
+def page(style: str, body: str, unit: str | None = None, fraction: int = 16) -> str:
+    return write_page(proof(style, body, unit=unit, house=House(fraction=fraction)))
+

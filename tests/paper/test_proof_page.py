@@ -1,0 +1,320 @@
+"""The proof page as a file: what it says, what it links, and that it holds and asks for nothing else.
+
+`test_proof_browser.py` puts it into a real browser.  Here it is read by the standard library's parser and its drawing by
+svgelements.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import re
+import subprocess
+import sys
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+import svgelements
+from proofs import page, proof, unruly
+
+from tapeline.paper import proof_page
+from tapeline.paper.piece_drawing import draw_piece
+from tapeline.paper.proof_page import is_ours, papers, write_page
+from tapeline.paper.proof_rules import Texts, strokes_of
+from tapeline.source.quantity import read_length
+
+DRAFTS = [("lantern_skirt", "nell"), ("half_circle_skirt", "maud"), ("waisted_dress", "maud"), ("pleated_skirt", "nell")]
+VOID = {"meta", "input", "br", "img", "link", "hr"}
+
+
+class Element:
+    def __init__(self, tag: str, attributes: dict[str, str | None], parent: Element | None):
+        self.tag, self.attributes, self.parent, self.children = tag, attributes, parent, []
+
+    def __getitem__(self, name: str):
+        return self.attributes.get(name)
+
+    def all(self, *tags: str) -> list[Element]:
+        found = [self] if self.tag in tags or not tags else []
+        for child in self.children:
+            if isinstance(child, Element):
+                found += child.all(*tags)
+        return found
+
+    def words(self) -> str:
+        return "".join(one.words() if isinstance(one, Element) else one for one in self.children)
+
+
+class Reader(HTMLParser):
+    """A tree of elements; a closing tag that closes nothing is a fault."""
+
+    def __init__(self, text: str):
+        super().__init__()
+        self.root = self.now = Element("", {}, None)
+        self.feed(text)
+        self.close()
+        assert self.now is self.root, f"<{self.now.tag}> is left open"
+
+    def handle_starttag(self, tag, attrs):
+        assert len(dict(attrs)) == len(attrs), f"an attribute of <{tag}> is given twice"
+        self.now.children.append(Element(tag, dict(attrs), self.now))
+        if tag not in VOID:
+            self.now = self.now.children[-1]
+
+    def handle_startendtag(self, tag, attrs):
+        self.now.children.append(Element(tag, dict(attrs), self.now))
+
+    def handle_endtag(self, tag):
+        assert self.now.tag == tag, f"</{tag}> closes <{self.now.tag}>"
+        self.now = self.now.parent
+
+    def handle_data(self, data):
+        self.now.children.append(data)
+
+
+@pytest.fixture(scope="module", params=DRAFTS, ids=" ".join)
+def read(request):
+    return request.param, Reader(page(*request.param)).root
+
+
+def pieces_of(root: Element) -> dict[str, list[Element]]:
+    """The lines of each piece in the drawing."""
+    sheet = next(one for one in root.all("div") if one["id"] == "sheet")
+    return {group["data-piece"]: group.all("path") for group in sheet.all("g") if group["data-piece"]}
+
+
+def data_of(root: Element) -> dict:
+    return json.loads(next(one for one in root.all("script") if one["id"] == "page_data").words())
+
+
+def rows_of(root: Element) -> dict[str, Element]:
+    return {row["id"]: row for row in root.all("li") if row["data-rule"]}
+
+
+# ------------------------------------------------------------------------------------------------------ the links
+
+
+def test_every_line_is_tied_to_the_rule_that_it_tells(read):
+    _, root = read
+    rows, links = rows_of(root), data_of(root)["links"]
+    told = 0
+    for name, paths in pieces_of(root).items():
+        assert len(links["pieces"][name]) == len(paths)
+        for path, (own, held) in zip(paths, links["pieces"][name], strict=True):
+            assert (path["data-rule"] or "") == (rows[own]["data-rule"] if own else "")
+            assert set(links["sets"][held]) <= set(rows)
+            assert own not in links["sets"][held]
+            told += bool(own)
+    assert told > 3
+
+
+def test_the_texts_are_shown_whole_and_in_order(read):
+    (style, body), root = read
+    source = proof(style, body).sources[0]
+    shown = [(row["value"], next(iter(row.all("code"))).words()) for row in rows_of(root).values() if row["id"].startswith("t0_")]
+    assert shown == [(str(n), line or " ") for n, line in enumerate(source.text.splitlines(), 1)]
+
+
+CHANGED = [
+    ("lantern_skirt", "nell", "length=80 cm"), ("lantern_skirt", "nell", "draw_in=2 cm"), ("lantern_skirt", "nell", "dip_by=3 cm"),
+    ("lantern_skirt", "nell", "intake=1 cm"), ("lantern_skirt", "nell", "back_intake=1 cm"),
+]
+
+
+@pytest.mark.parametrize("style, body, setting", CHANGED, ids=[one[2].partition("=")[0] for one in CHANGED])
+def test_whatever_moves_with_a_choice_rests_on_its_line(style, body, setting):
+    """Each choice is set otherwise and drafted again: every line that has moved must be tied to the rule of the choice."""
+    before, after = proof(style, body), proof(style, body, (setting,))
+    drawn = {work: [draw_piece(one, 0, work.heading) for one in work.finished.pieces] for work in (before, after)}
+    texts = Texts(before, drawn[before])
+    row, _ = texts.link_to(before.plan.choices[setting.partition("=")[0]].span)
+    links, moved, rests = texts.links(), 0, 0
+    for old, new in zip(drawn[before], drawn[after], strict=True):
+        for k, (one, other) in enumerate(zip(strokes_of(old), strokes_of(new), strict=True)):
+            own, held = links["pieces"][old.name][k]
+            tied = row == own or row in links["sets"][held]
+            rests += tied
+            if one.line in ("sign", "grain"):  # where these stand is finishing's choice, not a rule's
+                continue
+            if not same(one.commands, other.commands):
+                moved += 1
+                assert tied, f"{old.name}: {one.line} {one.name} moved, but is not tied to {row}"
+    assert moved > 0
+    assert rests < sum(len(rows) for rows in links["pieces"].values())  # not simply all
+
+
+def same(commands, others) -> bool:
+    return len(commands) == len(others) and all(
+        a[0] == b[0] and all(abs(x - y) < 1e-3 for x, y in zip(a[1:], b[1:], strict=True)) for a, b in zip(commands, others, strict=True))
+
+
+def test_a_line_that_draws_nothing_is_no_button(read):
+    _, root = read
+    rows, links = rows_of(root), data_of(root)["links"]
+    tied = {own for drawn in links["pieces"].values() for own, _ in drawn} | {
+        name for drawn in links["pieces"].values() for _, held in drawn for name in links["sets"][held]}
+    assert {name for name, row in rows.items() if row.all("button")} == tied - {""}
+
+
+def test_two_files_of_one_name_are_told_apart():
+    """A library may bear the style's own name; a stroke tells the file's name alone."""
+    work = proof("lantern_skirt", "nell")
+    drawn = [draw_piece(one, 0, work.heading) for one in work.finished.pieces]
+    sources = {span.source for span in (step.span for step in work.plan.steps)}
+    for source in sources:
+        source.name = "elsewhere/" + ("lantern_skirt.style" if source.name.endswith("/skirt.style") else source.name)
+    try:
+        drawn = [draw_piece(one, 0, work.heading) for one in work.finished.pieces]
+        texts = Texts(work, drawn)
+        front = texts.links()["pieces"]["front"]
+        names = [stroke.name for stroke in strokes_of(drawn[0])]
+        library = next(k for k, source in enumerate(texts.sources) if k and source.name.endswith("lantern_skirt.style"))
+        assert front[names.index("side")][0].startswith(f"t{library}_")
+        assert front[names.index("dart1")][0].startswith(("t0_", f"t{library}_"))
+        assert front[0][0].startswith("t0_")
+    finally:
+        for source in sources:
+            source.name = source.name.removeprefix("elsewhere/")
+        for source in sources:
+            if source is not work.sources[0] and source.name == "lantern_skirt.style":
+                source.name = "stdlib/skirt.style"
+
+
+# ------------------------------------------------------------------------------------------------------ the figures
+
+
+def test_lengths_of_edges_are_those_of_their_lines(read):
+    """An edge without a dart is as long sewn as its line in the drawing, measured by svgelements."""
+    (style, body), root = read
+    work = proof(style, body)
+    drawn, checked = pieces_of(root), 0
+    tables = {one["data-shows"]: [] for one in root.all("button") if one["data-edge-shown"]}
+    for button in root.all("button"):
+        if button["data-edge-shown"]:
+            tables[button["data-shows"]].append((button["data-edge-shown"], button.parent.parent))
+    for name, edges in tables.items():
+        piece = next(one.piece for one in work.finished.pieces if one.piece.name == name)
+        for edge, row in edges:
+            lines = [path for path in drawn[name] if path["data-edge"] == edge and path["data-line"] != "fold"]
+            if piece.edge(edge).darts or not lines:
+                continue
+            shown = row.all("td")[0].words()
+            length = svgelements.Path(lines[0]["d"]).length(error=1e-6)
+            rounding = 25.4 / 32 if work.unit == "in" else 0.05
+            assert float(read_length(shown.lstrip("~"))[0]) == pytest.approx(length, abs=rounding + 0.01)
+            checked += 1
+    assert checked >= 2
+
+
+def test_what_the_style_looks_out_for_is_answered():
+    work = proof("lantern_skirt", "nell")
+    root = Reader(write_page(work)).root
+    rows = [row.words() for row in next(one for one in root.all("section") if one["id"] == "checks").all("tr")]
+    listed = [one for one in root.all("ul") if one["class"] == "cautions"][0].words()
+    assert work.cautions
+    for caution in work.cautions:
+        assert caution.title in listed
+        assert any(caution.title in row and "yes: take care" in row for row in rows)
+    quiet = [one.message for one in work.plan.requirements if one.message not in {caution.title for caution in work.cautions}]
+    assert quiet and all(any(message in row and "yes" not in row for row in rows) for message in quiet)
+
+
+def test_figures_stand_beside_their_rules():
+    work = proof("lantern_skirt", "maud")
+    rows = rows_of(Reader(write_page(work)).root)
+    quarter = float(work.run.filled[work.plan.measures["underbust"]][0]) / 4
+    row = next(row for row in rows.values() if row.words().startswith("top_quarter"))
+    assert float(read_length(row.words().rpartition("= ")[2])[0]) == pytest.approx(quarter, abs=0.05)
+
+
+# --------------------------------------------------------------------------------------------- the page as a document
+
+
+def test_the_page_asks_for_nothing(read):
+    _, root = read
+    for element in root.all():
+        for name in ("src", "href", "action", "srcset", "data", "poster"):
+            assert (element[name] or "#").startswith("#"), f"<{element.tag}> asks for {element[name]}"
+        assert not any(name.startswith("on") or name == "style" for name in element.attributes)
+    for style in root.all("style"):
+        assert "@import" not in style.words() and "url(" not in style.words()
+    policy = next(one["content"] for one in root.all("meta") if one["http-equiv"])
+    assert policy.startswith("default-src 'none'; ")
+
+
+def test_names_are_unique_and_all_that_is_named_exists(read):
+    _, root = read
+    names = [one["id"] for one in root.all() if one["id"]]
+    assert len(names) == len(set(names))
+    for element in root.all():
+        for name in ("aria-labelledby", "aria-describedby", "for"):
+            assert set((element[name] or "").split()) <= set(names)
+        if (element["href"] or "#") != "#":
+            assert element["href"][1:] in names
+
+
+def test_it_is_built_for_those_who_hear_it(read):
+    _, root = read
+    assert root.all("html")[0]["lang"] == "en"
+    assert len(root.all("h1")) == len(root.all("main")) == len(root.all("title")) - sum(
+        1 for one in root.all("title") if one.parent.tag != "head") == 1
+    levels = [int(one.tag[1]) for one in root.all("h1", "h2", "h3", "h4")]
+    assert levels[0] == 1 and all(b <= a + 1 for a, b in zip(levels, levels[1:], strict=False))
+    for button in root.all("button", "a", "summary"):
+        assert (button["aria-label"] or button.words()).strip()
+    for box in root.all("input", "select"):
+        assert any(one.tag == "label" and one.words().strip() for one in ancestors(box))
+    for table in root.all("table"):
+        assert table.all("caption")[0].words().strip()
+        assert all(cell["scope"] == "col" and cell.words().strip() for cell in table.all("thead")[0].all("th"))
+        assert all(row.all("th")[0]["scope"] == "row" for row in table.all("tbody")[0].all("tr"))
+    for drawing in root.all("svg"):
+        assert drawing["role"] == "img" and (drawing["aria-label"] or [one for one in drawing.children if getattr(one, "tag", "") == "title"])
+
+
+def ancestors(element: Element):
+    while element.parent is not None:
+        element = element.parent
+        yield element
+
+
+def test_nothing_a_maker_writes_becomes_part_of_the_page():
+    root = Reader(write_page(unruly())).root
+    assert len(root.all("script")) == 2 and not root.all("img", "b")
+    assert any("</script><script>document.title = 2</script> <!-- & -->" in row.words() for row in rows_of(root).values())
+    assert "onerror" in root.all("h1")[0].words()
+
+
+def test_the_page_holds_its_own_style_and_script_and_the_policy_knows_them(read):
+    from base64 import b64encode
+
+    _, root = read
+    policy = next(one["content"] for one in root.all("meta") if one["http-equiv"])
+    for text in (root.all("style")[0].words(), root.all("script")[-1].words()):
+        assert f"'sha256-{b64encode(hashlib.sha256(text.encode()).digest()).decode()}'" in policy
+    assert "underscore" in proof_page.__doc__
+    drawn = {one["id"] for svg in root.all("svg") for one in svg.all() if one["id"] and one.parent.tag != "defs"}
+    assert not any("_" in name for name in drawn if not name.startswith("lay_"))
+
+
+def test_it_knows_its_own_pages(read):
+    _, root = read
+    assert is_ours(page(*read[0]).encode())
+    assert not is_ours(b"<!DOCTYPE html><html><head></head></html>")
+    assert not re.search(r"/(work|home|tmp|root)/", page(*read[0]))
+
+
+def test_same_draft_same_page(tmp_path):
+    """In another folder, another time zone, with other hash seeds."""
+    script = ("import hashlib\nfrom proofs import proof\nfrom tapeline.paper.proof_page import papers\n"
+              "print(hashlib.sha256(repr(papers(proof('waisted_dress', 'nell'))).encode()).hexdigest())\n")
+    found = []
+    for seed, zone in (("1", "UTC"), ("77", "Asia/Tokyo")):
+        folder = tmp_path / seed
+        folder.mkdir()
+        around = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "PYTHONPATH": str(Path(__file__).parent)}
+        found.append(subprocess.run([sys.executable, "-c", script], cwd=folder, env=around, capture_output=True, text=True,
+                                    check=True).stdout)
+    assert found == [hashlib.sha256(repr(papers(proof("waisted_dress", "nell"))).encode()).hexdigest() + "\n"] * 2
