@@ -109,7 +109,7 @@ def test_every_change_carries_it_with_its_cloth(sheet):
 
 
 @law
-@given(st.integers(20, 60), st.integers(60, 200))
+@given(st.integers(20, 50), st.integers(110, 250))
 def test_a_released_dart_gives_its_mouth_back_to_the_edge(intake, length):
     text = f"""\
 piece front "Front"

@@ -13,7 +13,8 @@ moving single pieces to the front, as long as that helps and at most `TRIALS` ti
 without, a piece may be turned by half a turn.  Nothing is left between pieces: the turnings are theirs already.
 
 How good it is: `least` is a length that no lay of these pieces can be shorter than, the larger of (area of all pieces /
-width of the cloth) and the longest piece.  It takes no notice of the pieces' shapes, so it is seldom reached.
+width of the cloth) and the longest piece.  It takes no notice of the pieces' shapes, so it is seldom reached: on cloth 140 cm
+wide the shipped styles, for two bodies, took from no more than that to twice as much, and used 45 to 84 % of their cloth.
 """
 
 from __future__ import annotations
