@@ -14,7 +14,7 @@ import numpy as np
 from ..drafting.measuring import on_strips
 from ..drafting.pattern import Edge, Pattern, Piece
 from ..drafting.places import nearest_on
-from ..geometry.plane import choose, dot, norm
+from ..geometry.plane import choose, cross, dot, norm
 from .finished import FinishedNotch
 from .levels import CLEAR, Places
 from .turnings import EdgeRun, Ring, outward
@@ -32,7 +32,7 @@ def place_notches(pattern: Pattern, piece: Piece, ring: Ring, levels: Places) ->
         run = ring.edges[edge.name]
         found = [_carried_out(run, edge, notch.name, notch.point, notch.direction)
                  for notch in piece.notches if notch.edge == edge.name]
-        found += _dart_feet(edge, run)
+        found += _dart_feet(edge, run, ring.points)
         found += _pleat_ends(piece, edge, run)
         if (piece.name, edge.name) in sewn:
             found += _level_marks(edge, run, levels[edge.name])
@@ -46,16 +46,28 @@ def _carried_out(run: EdgeRun, edge: Edge, name: str, point: np.ndarray, directi
     return FinishedNotch(edge.name, name, point, point + far)
 
 
-def _dart_feet(edge: Edge, run: EdgeRun) -> list[FinishedNotch]:
-    """At a foot the cut line follows the trued end, so the square from the strip is carried on to it."""
+def _dart_feet(edge: Edge, run: EdgeRun, cut_line: np.ndarray) -> list[FinishedNotch]:
+    """At a foot the cut line follows the trued end, so the square from the strip is carried on to where it crosses it."""
     notches = []
     for i, dart in enumerate(edge.darts):
         for point, strip, end in (
                 (dart.near_foot, edge.strips[i].end_direction(), dart.trued.start_direction()),
                 (dart.far_foot, edge.strips[i + 1].start_direction(), dart.trued.end_direction())):
             slope = np.maximum(dot(strip, end), 0.1)
-            notches.append(_carried_out(run, edge, dart.name, point, strip, 1.0 / slope))
+            notch = _carried_out(run, edge, dart.name, point, strip, 1.0 / slope)
+            notch.on_cut = _crossing(point, outward(strip, run.sense), cut_line, notch.on_cut)
+            notches.append(notch)
     return notches
+
+
+def _crossing(point: np.ndarray, way: np.ndarray, ring: np.ndarray, otherwise: np.ndarray) -> np.ndarray:
+    """Where the way (N, 2) from a point first crosses a ring (N, K, 2); `otherwise` where it does not."""
+    step, gap = np.roll(ring, -1, axis=1) - ring, ring - point[:, None]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        turn = cross(way[:, None], step)
+        along, part = cross(gap, step) / turn, cross(gap, way[:, None]) / turn
+    along = np.where((part >= 0.0) & (part <= 1.0) & (along > -1e-6), along, np.inf).min(axis=1)
+    return choose(np.isfinite(along), point + way * np.where(np.isfinite(along), along, 0.0)[:, None], otherwise)
 
 
 def _pleat_ends(piece: Piece, edge: Edge, run: EdgeRun) -> list[FinishedNotch]:
