@@ -40,6 +40,17 @@ def proof(style: str, body: str, settings: tuple[str, ...] = (), unit: str | Non
     return _work(made.draft, made.finished, card.name, made.unit, (read_style.source,), found, house)
 
 
+def namesake() -> Work:
+    """The lantern skirt in a file that bears the name of the library it uses."""
+    like = proof("lantern_skirt", "nell")
+    style, found = read(Source("quay/skirt.style", like.sources[0].text), World(None))
+    assert style is not None, found
+    made = draft(style, {name: like.run.filled[slot] for name, slot in like.plan.measures.items()}, {}, "cm")[0]
+    finished, failed = finish(made.pattern, "cm")
+    assert not failed
+    return _work(made, finished, "Nell Quay", "cm", (style.source,), (), None)
+
+
 def unruly() -> Work:
     style, found = read(Source("far/away/unruly.style", UNRULY), World(None))
     assert style is not None, found

@@ -5,6 +5,7 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
+import pypdfium2
 import pytest
 import redraw
 import shapely
@@ -13,7 +14,11 @@ from drafted import drafted
 from tapeline.desk.making import open_style
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
-from tapeline.paper import hand_sheet
+from tapeline.paper import hand_sheet, pdf
+from tapeline.paper.drawing import Text, each_item
+from tapeline.paper.hand_drawing import piece_drawing
+from tapeline.paper.hand_steps import hand_draft
+from tapeline.paper.lettering import text_plate
 from tapeline.paper.piece_drawing import Heading
 from tapeline.paper.work import Work
 
@@ -92,7 +97,7 @@ def test_printed_figures_give_the_pattern(style, body):
     place, seam = off(work, page)
     limit = stated(page, "no place comes to lie")
     assert place <= limit
-    assert limit <= 1.25 * STEP[work.unit] + 0.1  # a statement so wide that anything meets it would be worth nothing
+    assert limit <= 1.25 * STEP[work.unit] + 0.2  # a statement so wide that anything meets it would be worth nothing
     if work.finished.pattern.seams:
         assert seam <= stated(page, "do the two sides come out")
 
@@ -104,3 +109,58 @@ def test_a_false_figure_is_found():
     assert false_page != page
     place, _ = off(work_of("lantern_skirt", "nell"), false_page)
     assert place > stated(page, "no place comes to lie")
+
+
+def test_a_half_curve_is_told_by_its_arc():
+    """The sheet of a half circle needs no offsets: waist and hem are swung from the named centre, at radii a cutter can check."""
+    drawn = redraw.redraw(page_of("half_circle_skirt", "maud"))["skirt"]
+    waist = work_of("half_circle_skirt", "maud").run.measures["waist"][0]
+    # Elementary geometry: half the girth is half of pi times the radius; the ruler reads to a millimetre.
+    assert drawn.points["waist_fold"][1] == pytest.approx((waist + 10.0) / np.pi, abs=0.5)
+    assert "curve" not in " ".join(words for tag, words in redraw.text_of(page_of("half_circle_skirt", "maud")) if tag == "li")
+
+
+def test_a_changed_piece_is_told_as_the_cutter_makes_it():
+    made = {name: " ".join(drawn.made) for name, drawn in redraw.redraw(page_of("yoked_skirt", "maud")).items()}
+    assert "Trace front_base" in made["front_yoke"] and "Cut apart" in made["front_yoke"]
+    assert not made["front_base"]
+    # Made from a foundation that is itself made from another: each tells its own changes only.
+    made = {name: " ".join(drawn.made) for name, drawn in redraw.redraw(page_of("princess_bodice", "maud")).items()}
+    assert "Trace front_block" in made["rounded_front"] and "back along its fold" in made["rounded_front"]
+    assert "Trace rounded_front" in made["side_front"] and "back along its fold" not in made["side_front"]
+
+
+@pytest.mark.parametrize(("style", "body"), [("princess_bodice", "maud"), ("bodice_block", "worked"), ("lantern_skirt", "nell")])
+def test_the_small_drawing_has_the_names_of_the_steps(style, body):
+    """Every point of the steps is named in the drawing, and no name lies on another."""
+    work = work_of(style, body)
+    for section in hand_draft(work).sections:
+        words = [item for item in each_item(piece_drawing(section, 0).items) if isinstance(item, Text)]
+        told = {step.name for step in section.steps if step.kind == "point"}
+        assert told <= {text.words for text in words}
+        plates = [shapely.Polygon(text_plate(text).corners()) for text in words]
+        for k, plate in enumerate(plates):
+            assert not any(plate.intersects(other) for other in plates[k + 1:]), (section.name, words[k].words)
+
+
+@pytest.mark.parametrize(("style", "body"), [("lantern_skirt", "nell"), ("bodice_block", "worked")])
+def test_pdf_holds_every_step(style, body):
+    work = work_of(style, body)
+    made = hand_sheet.papers(work)
+    data = made[f"{work.file_stem}-by-hand.pdf"]
+    assert pdf.is_ours(data)
+    document = pypdfium2.PdfDocument(data)
+    read = re.sub(r"\s+", "", "".join(page.get_textpage().get_text_range() for page in document))
+    steps = [words for tag, words in redraw.text_of(made[f"{work.file_stem}-by-hand.html"]) if tag == "li"]
+    assert len(steps) > 40
+    for words in steps:
+        assert re.sub(r"\s+", "", words) in read, words
+
+
+def test_page_is_known_as_ours_and_says_nothing_of_when_or_where():
+    work = work_of("lantern_skirt", "nell")
+    one, other = hand_sheet.papers(work), hand_sheet.papers(work)
+    assert one == other and set(one) == {"lantern_skirt-by-hand.html", "lantern_skirt-by-hand.pdf"}
+    page = one["lantern_skirt-by-hand.html"]
+    assert hand_sheet.is_ours(page.encode()) and not hand_sheet.is_ours(b"<!DOCTYPE html><html></html>")
+    assert "<script" not in page and "http" not in page.replace("http://www.w3.org/", "")

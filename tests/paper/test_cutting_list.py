@@ -331,6 +331,11 @@ def test_titles_cannot_break_the_page():
     assert "&lt;of Quay Row&gt;" in page and "<of" not in page and "Rectangles &amp; nothing" in page
 
 
+def test_titles_cannot_reach_for_the_terminal():
+    for text in papers(work_of(APRON.replace('"Belt"', '"Be\x1b[31mlt \u202e x"'))).values():
+        assert "Be [31mlt   x" in text and text.replace("\n", "").isprintable()
+
+
 def test_own_files_are_known_again():
     made = {name: text.encode() for name, text in papers(work_of(APRON)).items()}
     assert cutting_page.is_ours(made["apron-cutting-list.html"]) and cutting_text.is_ours(made["apron-cutting-list.txt"])

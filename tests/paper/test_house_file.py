@@ -8,8 +8,8 @@ import pytest
 from test_sheet import assert_clear
 
 import tapeline
-from tapeline.paper import words
-from tapeline.paper.drawing import LINES, Stroke, Text, each_item
+from tapeline.paper import first_page, words
+from tapeline.paper.drawing import LINES, Stroke, Text, box_of, each_item
 from tapeline.paper.house import USUAL, House, read_house
 from tapeline.paper.pdf import PAGE_LINES
 from tapeline.paper.piece_drawing import TURNING_WORDS, draw_piece
@@ -49,8 +49,8 @@ class TestReading:
         assert (house.name, house.unit, house.fraction, house.paper) == ("Quay Row", "in", 8, "roll 36 in")
         assert (house.overlap, house.notch, house.language, house.cloth, house.nap) == (12.7, "slit", "de", 1500.0, True)
         assert {name: (one.width, one.kind) for name, one in house.turnings.items()} == {
-            "seam": (15.875, "plain"), "zip": (20.0, "zip"), "hem": (40.0, "turned up"), "neck": (7.0, "bound"),
-            "back_zip": (30.0, "zip"), "others": (0.0, "plain")}
+            "seam": (15.875, "plain"), "zip": (20.0, "for zip"), "hem": (40.0, "turned up"), "neck": (7.0, "bound"),
+            "back_zip": (30.0, "for zip"), "others": (0.0, "plain")}
         assert house.turnings["hem"].span.line == 15 and house.turnings["hem"].span.text == '"4 cm turned up"'
 
     @pytest.mark.parametrize("text", ["", "# nothing\n", "[turnings]\n"])
@@ -61,6 +61,11 @@ class TestReading:
     def test_the_houses_that_come_along(self, path):
         house, found = house_of(path.read_text(encoding="utf-8"))
         assert not found and house.name and house.turnings
+
+    def test_the_house_of_the_read_me(self):
+        text = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+        house, found = house_of(text.partition("```toml\n")[2].partition("```")[0])
+        assert not found and house.name == "Quay Row" and len(house.turnings) == 5
 
     @pytest.mark.parametrize("line, code, word", [
         ('untis = "in"', "H101", 'Did you mean "unit"?'),
@@ -107,7 +112,8 @@ class TestReading:
         assert [(one.code, one.severity) for one in found] == [("H103", "caution")]
         assert house == House(fraction=4)
 
-    @pytest.mark.parametrize("text", ["\0", "[[turnings]]\nseam = 1", "a = " + "[" * 3000, "name = '''x\ny'''", "[turnings.seam]\na = 1",
+    @pytest.mark.parametrize("text", ["\0", "[[turnings]]\nseam = 1", "a = " + "[" * 3000, "name = '''x\ny'''",
+                                      "[turnings.seam]\na = 1",
                                       "turnings.seam = '1 cm'", "\ufeffunit = 'cm'", "unit = 1979-05-27", "cloth = nan"])
     def test_no_text_breaks_the_reader(self, text):
         house, found = house_of(text)
@@ -137,8 +143,8 @@ class TestWords:
         folder = Path(tapeline.__file__).parent / "paper"
         wanted = {text for name in ("piece_drawing", "sheet", "first_page", "tiling") for text in said_words(folder / f"{name}.py")}
         wanted |= {line.meaning for line in (*LINES.values(), *PAGE_LINES.values()) if line.meaning}
-        wanted |= set(TURNING_WORDS.values())
-        assert len(wanted) > 30 and sorted(wanted - set(table)) == []
+        wanted |= {*TURNING_WORDS.values(), *first_page.PRINTING, *first_page.JOINING, *first_page.NOT_JOINED, *first_page.CUTTING}
+        assert len(wanted) > 55 and sorted(wanted - set(table)) == []
 
     def test_both_languages_have_the_same_words(self):
         assert list(words._GERMAN) == list(words._FRENCH)
@@ -189,3 +195,11 @@ def test_lengths_are_written_to_the_fraction_of_the_house():
     assert House(fraction=4).show(25.4 * 3.75, "in") == "3 3/4 in"
     assert House(fraction=4).show(25.4 * 3.8125, "in") == "~3 3/4 in"  # 3 13/16 lies between two quarters
     assert USUAL.show(25.4 * 3.8125, "in") == "3 13/16 in"
+
+
+@pytest.mark.parametrize("language", words.LANGUAGES)
+@pytest.mark.parametrize("joined", [True, False])
+def test_the_words_in_the_control_square_stay_inside(language, joined):
+    group = first_page.control_square(joined, "in", House(language=language))
+    left, top, right, low = box_of([item for item in each_item(group.items) if isinstance(item, Text)])
+    assert 0 < left < right < 100 and 0 < top < low < 100

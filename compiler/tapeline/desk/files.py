@@ -1,6 +1,6 @@
 """Finding the files that a command names, and writing its papers without ever spoiling a file.
 
-A style or a body is named by a path, or by the bare name of one that comes with the program.  Papers are
+A style, a body or a house is named by a path, or by the bare name of one that comes with the program.  Papers are
 written under temporary names beside their places and renamed when all of them are complete, so that no
 half-written file can be met; if a renaming fails, what was there before is put back.  A file that this
 program did not make, by the mark that each kind of paper bears, is left alone unless the caller says
@@ -30,10 +30,10 @@ _MAKERS = {  # the modules of `paper` that know their own files, by the files' e
 
 
 def find(name: str, suffix: str, folder: str, what: str) -> tuple[Path | None, list[Diagnostic]]:
-    """The path of a style or body: as given, or that of a bare name in a folder of `styles`."""
+    """The path of a style, body or house: as given, or that of a bare name in a folder of `styles`."""
     path = Path(name)
     bare = path.name == name and not path.suffix
-    if path.exists() or not bare:
+    if not bare or (path.exists() and not path.is_dir()):  # a folder of that name may be one to write into
         return path, []
     home = standard_folder("styles") / folder
     shipped = home / f"{name}{suffix}"
@@ -119,7 +119,7 @@ def is_ours(path: Path) -> bool:
             record = json.loads(data)
             return isinstance(record, dict) and record.get(JSON_MARK[0]) == JSON_MARK[1]
         if path.suffix == ".svg":
-            return SVG_MARK in data[:_LOOKED_AT]
+            return data.startswith(b"<?xml") and SVG_MARK in data[:_LOOKED_AT]
         makers = (import_module(f"..paper.{name}", __package__) for name in _MAKERS.get(path.suffix, ()))
         return any(maker.is_ours(data) for maker in makers)
     except (OSError, ValueError, RecursionError):

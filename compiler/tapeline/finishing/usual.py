@@ -23,7 +23,7 @@ SORTS = (ZIP, SEAM, OTHERS)  # sorts of edge; any other word is an edge's name
 
 class UsualTurning(NamedTuple):
     width: float  # mm
-    kind: str  # as in `allow`: plain, faced, bound, zip, turned up
+    kind: str  # as in `allow`: plain, faced, bound, for zip, turned up
     span: Span  # where the house says so
 
 

@@ -12,7 +12,7 @@ from html import escape
 import numpy as np
 
 from ..source.quantity import show_number
-from .cutting_text import Section, heading, sections
+from .cutting_text import Section, heading, printable, sections
 
 MARK = '<meta name="generator" content="tapeline cutting list">'
 WIDE, HIGH = 172.0, 92.0  # mm on the page that the drawing of a lay may take, words beside it not counted
@@ -47,9 +47,10 @@ def write_page(data: dict, work) -> str:
     body += [f"<p>{escape(work.heading.prose)}</p>"] if work.heading.prose else []
     for k, section in enumerate(sections(data, work), 1):
         body += _section(section, f"s{k}", numbers, titles)
-    return "\n".join(['<!DOCTYPE html>', '<html lang="en">', "<head>", '<meta charset="utf-8">', MARK,
+    page = "\n".join(['<!DOCTYPE html>', '<html lang="en">', "<head>", '<meta charset="utf-8">', MARK,
                       '<meta name="viewport" content="width=device-width, initial-scale=1">', f"<title>{title}</title>",
                       f"<style>{_STYLE}</style>", "</head>", "<body>", "<main>", *body, "</main>", "</body>", "</html>", ""])
+    return printable(page)
 
 
 def is_ours(data: bytes) -> bool:

@@ -77,7 +77,12 @@ def write_text(data: dict, work) -> str:
         for note in section.notes:
             lines += wrap(note, WIDE)
         lines.append("")
-    return "\n".join(line.rstrip() for line in [*lines, MARK]) + "\n"
+    return printable("\n".join(line.rstrip() for line in [*lines, MARK]) + "\n")
+
+
+def printable(text: str) -> str:
+    """The text without what a style's words could do to a terminal or a page: each such sign becomes a blank."""
+    return "".join(letter if letter.isprintable() or letter == "\n" else " " for letter in text)
 
 
 def is_ours(data: bytes) -> bool:

@@ -32,8 +32,8 @@ def front(work, pieces: Sequence[Group], tiling, paper: Paper) -> list[Group]:
     """The first page before tiles, and as many more as small paper needs."""
     width, height = tiling.frame.width, tiling.frame.height
     joined = bool(tiling.joints)
-    flow = _Flow(width, height, [bars(width - 4, height - 4, work.unit)])
-    square = control_square(joined, work.unit)
+    flow = _Flow(width, height, [bars(width - 4, height - 4, work.unit, work.house)])
+    square = control_square(joined, work.unit, work.house)
     named = title(work, tiling, paper, width - flow.x - 4)
     if flow.y + _size(named)[1] + GAP + sheet.SQUARE < height:
         flow.put(named)
@@ -43,14 +43,14 @@ def front(work, pieces: Sequence[Group], tiling, paper: Paper) -> list[Group]:
         beside = width - flow.x - 4
         flow.put(title(work, tiling, paper, beside if beside > 55 else width - 4))
     flow.put(legend(pieces, joined, work.house))
-    listed = piece_list(tiling, LIST)
+    listed = piece_list(tiling, LIST, work.house)
     if min(flow.spare()[2:]) < 55 or flow.spare()[3] < _size(listed)[1]:
         flow.turn_page()
     _, _, wide, high = flow.spare()
     if wide > LIST + GAP + 50 and wide > 0.9 * high:
-        flow.fill([map_block(tiling, wide - LIST - GAP, high), listed], down=False)
+        flow.fill([map_block(tiling, wide - LIST - GAP, high, work.house), listed], down=False)
     else:
-        flow.fill([map_block(tiling, wide, high - _size(listed)[1] - GAP), listed], down=True)
+        flow.fill([map_block(tiling, wide, high - _size(listed)[1] - GAP, work.house), listed], down=True)
     flow.turn_page()
     return [Group("first page", "First page", tuple(page)) for page in flow.pages]
 
@@ -106,20 +106,21 @@ def head(work, pieces: Sequence[Group], paper: Paper, joined: bool, narrow: bool
     across, down = (NARROW, width - 20) if narrow else (width - 20, width - 20)
     blocks = [sheet.title_block(work.heading), sheet.control_square(work.unit, work.house), sheet.legend(pieces, work.house)]
     if joined:
-        blocks += [plot_steps(), Group("map", "Assembly map", (Stroke(run([(0, 0), (MAP, 0), (MAP, MAP), (0, MAP)], True), "leader"),))]
-    flow = _Flow(NARROW if narrow else width, math.inf, [bars(min(LONG_BAR, across), min(LONG_BAR, down), work.unit)])
+        blocks += [plot_steps(work.house),
+                   Group("map", "Assembly map", (Stroke(run([(0, 0), (MAP, 0), (MAP, MAP), (0, MAP)], True), "leader"),))]
+    flow = _Flow(NARROW if narrow else width, math.inf, [bars(min(LONG_BAR, across), min(LONG_BAR, down), work.unit, work.house)])
     for block in blocks:
         flow.put(block)
     return Group("head", "Heading", tuple(flow.placed))
 
 
-def with_map(group: Group, tiling) -> Group:
+def with_map(group: Group, tiling, house: House = USUAL) -> Group:
     """A head with the map drawn into its room."""
     def drawn(item):
         if item.name != "map":
             return item
         left, top, right, low = page_box(item)
-        return shifted(map_block(tiling, right - left, low - top), left, top)
+        return shifted(map_block(tiling, right - left, low - top, house), left, top)
 
     return group._replace(items=tuple(drawn(item) if isinstance(item, Group) else item for item in group.items))
 
@@ -139,12 +140,12 @@ def bar(p: tuple[float, float], q: tuple[float, float], name: str) -> list[Strok
     return [Stroke(run([p, q]), "rule", name), Stroke(ends[0] + ends[1], "rule", "end of bar")]
 
 
-def bars(width: float, height: float, unit: str) -> Group:
+def bars(width: float, height: float, unit: str, house: House = USUAL) -> Group:
     """A long bar on each axis from one corner, each a multiple of 10 mm, with its length."""
     across, down = (10.0 * int((length + 1e-6) / 10) for length in (width, height))
 
     def said(length: float) -> str:
-        words = f"This bar is {show_length(length, 'mm')}"
+        words = house.say("This bar is {length}", length=show_length(length, "mm"))
         return words + (f" ({show_length(length, 'in')})" if unit == "in" else "")
 
     return Group("bars", "Bars to measure", (
@@ -166,42 +167,47 @@ def _column(lines: Sequence[tuple[str, float, str]]) -> tuple[list[Text], float]
 def title(work, tiling, paper: Paper, width: float) -> Group:
     heading, frame = work.heading, tiling.frame
     count = len(tiling.tiles)
-    way = "" if paper.height is None or frame.height >= frame.width else ", lying on its side"
-    share = f"; neighbours share {show_length(frame.overlap, 'mm')}" if frame.overlap > 0 else ", edge to edge"
-    said = f"Scale 1 : 1. Paper: {paper.name}{way}. {count} page{'s' if count > 1 else ''} of pieces after this one"
+    house, say = work.house.name, work.house.say
+    upright = paper.height is None or frame.height >= frame.width
+    said = [say("Scale 1 : 1. Paper: {paper}." if upright else "Scale 1 : 1. Paper: {paper}, lying on its side.", paper=paper.name),
+            say("{count} pages of pieces after this one." if count > 1 else "{count} page of pieces after this one.", count=count)]
+    if tiling.joints:
+        shared = show_length(frame.overlap, "mm")
+        said.append(say("Neighbours share {length}." if frame.overlap > 0 else "Pages lie edge to edge.", length=shared))
     lines = [(line, 8.0, "bold") for line in wrap(heading.style_title, 8.0, width, "bold")]
-    drafted = " ".join(filter(None, [f"version {heading.version}," if heading.version else "", f"drafted for {heading.body_name}"]))
-    if work.house.name:
-        drafted += f", {work.house.name}"
+    drafted = say("drafted for {name}, {house}" if house else "drafted for {name}", name=heading.body_name, house=house)
+    if heading.version:
+        drafted = f"{say('version {version}', version=heading.version)}, {drafted}"
     lines += [(line, 4.5, "bold") for line in wrap(drafted[0].upper() + drafted[1:], 4.5, width, "bold")]
     lines += [(line, BODY, "normal") for line in wrap(heading.prose, BODY, width)]
-    lines += [(line, BODY, "normal") for line in wrap(said + (share if tiling.joints else "") + ".", BODY, width)]
+    lines += [(line, BODY, "normal") for line in wrap(" ".join(said), BODY, width)]
     return Group("heading", "Heading", tuple(_column(lines)[0]))
 
 
-def control_square(joined: bool, unit: str) -> Group:
+def control_square(joined: bool, unit: str, house: House = USUAL) -> Group:
     """A square of exactly 100 mm between the middles of its lines; within it, what to do with the pages."""
     side = sheet.SQUARE
     long = f"100 mm ({show_length(side, 'in')})" if unit == "in" else "100 mm"
-    said = ["Print at 100\u00a0%, at actual size, never fitted to the page.",
-            "Print this page first. Measure this square, which is 100\u00a0mm each way, and both long bars. "
-            "If one of them is wrong, every piece would be."]
-    said += JOINING if joined else ["No piece is larger than a page: nothing is to be joined."]
-    said.append("Cut the pieces out along the wide lines.")
+    said = [house.say(line) for line in (*PRINTING, *(JOINING if joined else NOT_JOINED), *CUTTING)]
     return Group("control square", "Control square of 100 mm", (
         Stroke(run([(0, 0), (side, 0), (side, side), (0, side)], closed=True), "frame", "control square"),
         Text(side / 2, 6.0, 4.5, long, "middle", 0.0, "bold"), Text(6.0, side / 2, 4.5, long, "middle", -90.0, "bold"),
         *(shifted(item, 11.0, 11.0) for item in _numbered(said, side - 15, 3.1, "").items)))
 
 
+PRINTING = ["Print at 100\u00a0%, at actual size, never fitted to the page.",
+            "Print this page first. Measure this square, which is 100\u00a0mm each way, and both long bars. "
+            "If one of them is wrong, every piece would be."]
 JOINING = ["Pages are named by row and column: B3 is the third page of row B. Numbered diamonds stand where pages are joined.",
            "The right or lower page of two has a thin trimming line: cut its edge away there.",
            "Lay the cut edge on the line of thin dashes of the page with the same numbers, so that the halves of each diamond "
            "meet. Tape it down, row by row."]
+NOT_JOINED = ["No piece is larger than a page: nothing is to be joined."]
+CUTTING = ["Cut the pieces out along the wide lines."]
 
 
-def plot_steps() -> Group:
-    return _numbered(JOINING, 150.0, 5.0, "How to join the pages")
+def plot_steps(house: House = USUAL) -> Group:
+    return _numbered([house.say(line) for line in JOINING], 150.0, 5.0, house.say("How to join the pages"))
 
 
 def _numbered(said: Sequence[str], width: float, size: float, title: str) -> Group:
@@ -237,22 +243,22 @@ def legend(pieces: Sequence[Group], joined: bool, house: House = USUAL) -> Group
     return Group("legend", "Legend of line types", tuple(items))
 
 
-def piece_list(tiling, width: float) -> Group:
+def piece_list(tiling, width: float, house: House = USUAL) -> Group:
     """Which pages each piece is on."""
     from .tiling import tile_name
 
-    lines = [("Pieces and their pages", 3.6, "bold")]
+    lines = [(house.say("Pieces and their pages"), 3.6, "bold")]
     for one in tiling.laid:
         if one.group.piece:
             names = [tile_name(tile) for tile in tiling.tiles if one in tiling.on(tile)]
-            pages = ", ".join(names) if len(names) < 7 else f"{names[0]} to {names[-1]}"
+            pages = ", ".join(names) if len(names) < 7 else house.say("{first} to {last}", first=names[0], last=names[-1])
             for k, line in enumerate(wrap(f"{one.group.title}: {pages}", BODY, width - 4)):
                 lines.append((f"\u00a0\u00a0{line}" if k else line, BODY, "normal"))
     rows, columns = (max(tile[axis] for tile in tiling.tiles) for axis in (0, 1))
     empty = [tile_name((row, column)) for row in range(rows + 1) for column in range(columns + 1)
              if (row, column) not in tiling.tiles and tiling.on((row, column))]
     if empty:
-        said = f"Left out, since no line lies there: {', '.join(empty)}"
+        said = house.say("Left out, since no line lies there: {pages}", pages=", ".join(empty))
         lines += [(line, BODY, "normal") for line in wrap(said, BODY, width - 4)]
     return Group("list", "Pieces and their pages", tuple(_column(lines)[0]))
 
@@ -260,7 +266,7 @@ def piece_list(tiling, width: float) -> Group:
 # ----------------------------------------------------------------------------------------------------- map
 
 
-def map_block(tiling, width: float, height: float) -> Group:
+def map_block(tiling, width: float, height: float, house: House = USUAL) -> Group:
     """All pages in small as they lie together, each by its name, with the outlines of the pieces."""
     from .tiling import tile_name
 
@@ -270,7 +276,7 @@ def map_block(tiling, width: float, height: float) -> Group:
     high = min(high, max(one.box[3] for one in tiling.laid) + 2) if rows == 1 else high
     wide = min(wide, max(one.box[2] for one in tiling.laid) + 2) if columns == 1 else wide
     scale = min(width / wide, (height - 7) / high, 0.2)
-    items: list = [Text(0.0, RISE * 3.6, 3.6, "How the pages lie together", "start", 0.0, "bold")]
+    items: list = [Text(0.0, RISE * 3.6, 3.6, house.say("How the pages lie together"), "start", 0.0, "bold")]
     room, lined = Room(), Room()  # without and with the edges of the pages
     down, size = 7.0, max(1.8, min(3.2, 0.14 * scale * min(frame.width, frame.height)))
 

@@ -13,14 +13,22 @@ from .hand_words import counted
 def told(work, plan, slot: int, rule: Rule) -> list[str]:
     """The changes that lead to a shape, in order, from the piece that is traced."""
     steps = {step.out: step for step in work.plan.steps}
-    chain = [steps[slot]]
-    while chain[-1].inputs and steps[chain[-1].inputs[0]].operation in _CHANGES:
-        if chain[-1].operation == "shape":
-            break
-        chain.append(steps[chain[-1].inputs[0]])
+    source = next((shape_of(steps, one) for one in work.plan.pieces if one.name == plan.source and one is not plan), None)
+    chain = []
+    while slot != source and steps[slot].operation in _CHANGES:
+        chain.append(steps[slot])
+        slot = steps[slot].inputs[0]
     teller = _Teller(work, rule, plan, steps)
     lines = [_CHANGES[step.operation](teller, step) for step in reversed(chain)]
-    return [line for line in lines if line]
+    if source is None:  # drawn and changed at once: what it was before has no sheet of its own
+        return [f"{plan.name} is drawn and then changed; its figures below are those after the changes.", *filter(None, lines)]
+    return [f"Trace {plan.source} with its darts.", *filter(None, lines)]
+
+
+def shape_of(steps: dict, plan) -> int | None:
+    """The slot of the shape that a piece is read from; None if it is drawn, not made from another."""
+    step = steps[plan.edges[0][1]]
+    return steps[step.inputs[0]].inputs[0] if step.operation == "turned_edge" else None
 
 
 class _Teller:
@@ -33,24 +41,24 @@ class _Teller:
     def value(self, slot: int) -> float:
         return float(self.work.run.filled[slot][self.work.index])
 
+    def neighbours(self, step, edge: str) -> tuple[str, str]:
+        """The edges before and after an edge."""
+        names = [one.name for one in self.work.run.filled[step.inputs[0]].edges]
+        k = names.index(edge)
+        return names[k - 1], names[(k + 1) % len(names)]
+
     def place(self, step, slot: int, edge: str) -> str:
-        """A place on an edge as sewn: how far from the end at which the edge begins."""
+        """A place on an edge as sewn: how far from the nearer of its ends."""
         shape = self.work.run.filled[step.inputs[0]]
         length = float(shape.edge(edge).closed_length()[self.work.index])
         at = self.value(slot)
-        neighbours = [one.name for one in shape.edges]
-        k = neighbours.index(edge)
-        if at <= length / 2:
-            return f"{self.rule.show(at)} along {edge} from {neighbours[k - 1]}"
-        return f"{self.rule.show(length - at)} along {edge} from {neighbours[(k + 1) % len(neighbours)]}"
+        before, after = self.neighbours(step, edge)
+        return f"{self.rule.show(at)} along {edge} from {before}" if at <= length / 2 else (
+            f"{self.rule.show(length - at)} along {edge} from {after}")
 
 
 def _words_of(step) -> str:
     return " ".join(step.span.text.split("\n")[0].split())
-
-
-def _shape(tell: _Teller, step) -> str:
-    return f"Trace {tell.plan.source or tell.plan.name} with its darts."
 
 
 def _share(tell: _Teller, step, slots) -> str:
@@ -64,8 +72,8 @@ def _share(tell: _Teller, step, slots) -> str:
 def _pivot(tell: _Teller, step) -> str:
     dart, edge = step.options["dart"], step.options["edge"]
     share = _share(tell, step, step.inputs[2:])
-    new = "and leave the slash open as flare" if step.options["flare"] else f"the slash opens as the dart {step.options['called']}"
-    return (f"Slash from {edge}, {tell.place(step, step.inputs[1], edge)}, to the point of {dart}; "
+    new = "leave the slash open as flare" if step.options["flare"] else f"the slash opens as the dart {step.options['called']}"
+    return (f"Slash from a place {tell.place(step, step.inputs[1], edge)} to the point of {dart}; "
             f"turn the part beside it until {dart} is closed{share}; {new}.")
 
 
@@ -109,7 +117,7 @@ def _cut_apart(tell: _Teller, step) -> str:
             stops.append(f"the corner where {stop[1]} begins")
         else:
             stops.append(tell.place(step, places.pop(0), stop[1]) if stop[2] else stop[1])
-    along = " along the drawn line" if step.options["line"] else ""
+    along = f", along the line that {step.options['seam']} is below" if step.options["line"] else ""
     closing = f"; close {counted(list(step.options['closing']))}" if step.options["closing"] else ""
     return f"Cut apart from {stops[0]} to {stops[1]}{along}{closing}. The cut is the seam {step.options['seam']}."
 
@@ -127,7 +135,11 @@ def _extend(tell: _Teller, step) -> str:
     folded = ", folded back on the piece" if step.options["folded"] else ""
     called = f" The strip's edge is {step.options['called']}." if step.options["called"] else ""
     stretch = step.options["stretch"]
-    part = "" if stretch is None else f" {stretch} {tell.place(step, step.inputs[2], step.options['edge'])}"
+    before, after = tell.neighbours(step, step.options["edge"])
+    part = ""
+    if stretch is not None:
+        place = tell.place(step, step.inputs[2], step.options["edge"])
+        part = f" between {before} and a place {place}" if stretch == "to" else f" between a place {place} and {after}"
     return f"Add a strip {tell.length(step.inputs[1])} wide along {step.options['edge']}{part}{folded}.{called}"
 
 
@@ -136,7 +148,7 @@ def _join(tell: _Teller, step) -> str:
 
 
 _CHANGES = {
-    "shape": _shape, "pivot": _pivot, "pivot_into": _pivot_into, "shorten": _shorten, "release": _release, "spread": _spread,
+    "pivot": _pivot, "pivot_into": _pivot_into, "shorten": _shorten, "release": _release, "spread": _spread,
     "pleats": _pleats, "cut_apart": _cut_apart, "part": _part, "facing": _facing, "extend": _extend, "join_on": _join,
     "mirror": lambda tell, step: "Turn the piece over, left for right.",
     "unfold": lambda tell, step: f"Fold the paper at {step.options['edge']} and trace the other half.",

@@ -6,7 +6,7 @@ Text runs down the page; beside a piece's drawing the lines are as much shorter.
 from __future__ import annotations
 
 from .drawing import Text, shifted
-from .hand_drawing import piece_drawing
+from .hand_drawing import BESIDE, piece_drawing
 from .hand_sheet import exactness, figures, heading_of, phases, reading, step_words, title
 from .lettering import CAUTION, RISE, text_width, wrap
 from .pages import read_paper
@@ -16,6 +16,7 @@ SIDE, TOP = 14.0, 13.0  # margins
 LEAD = 1.42  # from line to line, parts of the size
 BODY, H1, H2, H3 = 3.4, 6.0, 4.8, 3.9
 INDENT, GAP = 9.0, 5.0
+FACE = 1.1  # lengths of lines are reckoned for wider faces than a PDF's own
 
 
 class _Flow:
@@ -38,14 +39,16 @@ class _Flow:
 
     def measure(self, indent: float = 0.0) -> float:
         """How long a line may be here."""
-        return self.width - 2 * SIDE - indent - (self.beside if self.y < self.until else 0.0)
+        return (self.width - 2 * SIDE - indent - (self.beside if self.y < self.until else 0.0)) * FACE
 
     def figure(self, drawing) -> None:
-        """A drawing at the right, lines beside it."""
+        """A drawing at the right, lines beside it if there is room for them."""
         self.room(drawing.height + 3.0)
         left = self.width - SIDE - drawing.width
         self.items += [shifted(item, left, self.y) for item in drawing.items]
         self.beside, self.until = drawing.width + GAP, self.y + drawing.height + 2.0
+        if drawing.width > BESIDE:
+            self.past_figure()
 
     def past_figure(self) -> None:
         self.y = max(self.y, self.until)
@@ -79,7 +82,7 @@ class _Flow:
         if not step.name:
             return [(line, 0.0) for line in wrap(words, BODY, room)]
         words = words[len(step.name) + 2:]
-        behind = text_width(f"{step.name}: ", BODY, "bold") / CAUTION  # the face of a PDF is known
+        behind = text_width(f"{step.name}: ", BODY, "bold") / CAUTION
         first = wrap(words, BODY, max(room - behind, 1.0))[0]
         if text_width(first, BODY) > room - behind:
             return [("", behind), *((line, 0.0) for line in wrap(words, BODY, room))]
@@ -101,7 +104,7 @@ def sheet_pages(draft, work) -> list[Page]:
     if work.heading.prose:
         flow.words(work.heading.prose, before=1.0)
     flow.words("Measures and choices", H2, "bold", before=4.0, keep=8.0)
-    flow.words("; ".join(f"{row} {words}".replace(" ", "\u00a0") for row, words in figures(draft, work)) + ".", before=1.0)
+    flow.words("; ".join(f"{row}: {words}".replace(" ", "\u00a0") for row, words in figures(draft, work)) + ".", before=1.0)
     flow.words("How to read the steps", H2, "bold", before=4.0, keep=8.0)
     for line in (*reading(draft), *exactness(draft)):
         flow.words(line, before=1.0)

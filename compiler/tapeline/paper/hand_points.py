@@ -20,7 +20,6 @@ from .hand_words import BASE, LINE, MOVE
 
 SAME = 0.01  # mm; places nearer than this are one
 SIDES = {"above": (0.0, -1.0), "below": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}
-NEAR = 0.75  # of the ruler's least figure; a point that comes to lie further off is led back to its place
 AFRESH = "set out afresh, so that roundings do not add up"
 
 
@@ -122,11 +121,7 @@ class Setting:
         return label
 
     def by_figures(self, true: np.ndarray, base: str | None = None, remark: str = "") -> Said:
-        """Across and down from a point that is drawn already, by default the nearest.
-
-        The figures are the pattern's own, so that like distances have like figures; where they would lead too far off, they
-        are taken from where the point came to lie.
-        """
+        """Across and down from where a point came to lie that is drawn already, by default the nearest."""
         if base is None and self.drawn:
             base = min(self.drawn, key=lambda label: float(np.hypot(*(self.drawn[label] - true))))
         if base is not None:
@@ -136,10 +131,6 @@ class Setting:
             said = Said(BASE["level_line"].format(level), (), np.array([0.0, depth]), remark)
         else:
             said = Said(BASE["start"], (), true if self.alone else np.zeros(2), remark)
-        if base is not None:
-            plain = self._by_ways(said, true - self.true[base])
-            if np.hypot(*(plain.at - true)) <= NEAR * self.rule.step:
-                return plain
         return self._by_ways(said, true - said.at)
 
     def _by_ways(self, said: Said, v: np.ndarray, remark: str = "") -> Said:
@@ -340,8 +331,22 @@ def _on_edge(hand: Setting, step) -> Said:
     return _toward(hand, Said(BASE["point"].format(a), (), hand.drawn[a]), b, hand.rule.round(length))
 
 
+def _far_foot(hand: Setting, step) -> Said:
+    """The far foot of a dart, from its near one by the pattern's own figures, so that like darts have like figures."""
+    if step.options["which"] != "far":
+        raise Unsaid
+    for slot in hand.own:
+        other = hand.steps[slot]
+        if other.operation == step.operation and other.inputs == step.inputs and other.options == {**step.options, "which": "near"}:
+            label = hand.need(slot)
+            said = Said(BASE["point"].format(label), (), hand.drawn[label])
+            return hand._by_ways(said, hand.place(step.out) - hand.true[label])
+    raise Unsaid
+
+
 _SAY = {
     "origin": _origin, "shift": _shift, "toward_part": _toward_part, "toward_length": _toward_length, "shift_square": _shift_square,
     "shift_angle": _shift_angle, "meet_lines": _meet_lines, "foot_on_line": _foot_on_line, "meet_tape_line": _meet_tape_line,
     "meet_tapes": _meet_tapes, "swing": _swing, "place": _by_level, "along_length": _on_edge, "along_part": _on_edge,
+    "dart_foot": _far_foot, "shape_dart": _far_foot,
 }

@@ -10,7 +10,7 @@ import math
 from html import escape
 
 from ..source.quantity import show_figure, show_number
-from .hand_drawing import piece_drawing
+from .hand_drawing import BESIDE, piece_drawing
 from .hand_steps import HandDraft, Section, Step, hand_draft
 from .svg import write_svg
 
@@ -26,6 +26,7 @@ _STYLE = """
  p { margin: 1.2mm 0; }
  ol { margin: 0; padding-left: 9mm; } li { padding-left: 1mm; margin: 0.6mm 0; break-inside: avoid; }
  figure { float: right; margin: 1mm 0 3mm 5mm; break-inside: avoid; max-width: 100%; }
+ figure.wide { float: none; margin: 2mm 0; }
  figure svg { display: block; max-width: 100%; height: auto; }
  section { overflow: hidden; }
  .figures { columns: 2; column-gap: 8mm; padding: 0; list-style: none; } .figures li { padding: 0; }
@@ -72,14 +73,19 @@ def reading(draft: HandDraft) -> list[str]:
 def exactness(draft: HandDraft) -> list[str]:
     """What the rounding of the figures does, at worst."""
     lines = [f"Every figure is rounded to {draft.rule.said}. Drawn from these figures no place comes to lie more than "
-             f"{show_number(draft.limit(), 1)} mm from where it belongs"]
+             f"{_error(draft, draft.limit())} from where it belongs"]
     if draft.worst is not None and draft.worst.worst > 0:
         lines[0] += f" (at worst {draft.worst.worst_at} of {draft.worst.name})"
     lines[0] += "."
     if draft.seam is not None:
-        lines.append(f"On no seam do the two sides come out more than {show_number(draft.seam_limit(), 1)} mm more unlike, "
-                     f"or less, than in the pattern (at worst {draft.seam.name}).")
+        lines.append(f"On no seam do the two sides come out more than {_error(draft, draft.seam_limit())} more unlike, or less, "
+                     f"than in the pattern (at worst {draft.seam.name}).")
     return lines
+
+
+def _error(draft: HandDraft, mm: float) -> str:
+    said = f"{show_number(mm, 1)} mm"
+    return f"{said}, {show_number(mm / 25.4, 2)} in," if draft.rule.unit == "in" else said
 
 
 def figures(draft: HandDraft, work) -> list[tuple[str, str]]:
@@ -143,8 +149,9 @@ def write_page(draft: HandDraft, work) -> str:
 def _section(section: Section, index: int) -> list[str]:
     name = escape(section.name, quote=True)
     found = [f'<section aria-labelledby="piece-{name}">', f'<h2 id="piece-{name}">{escape(heading_of(section))}</h2>']
-    svg = write_svg(piece_drawing(section, index)).split("\n", 1)[1]
-    found += [f"<figure>{svg.strip()}</figure>"]
+    drawing = piece_drawing(section, index)
+    wide = ' class="wide"' if drawing.width > BESIDE else ""
+    found.append(f"<figure{wide}>{write_svg(drawing).split(chr(10), 1)[1].strip()}</figure>")
     found += [f"<p>{escape(line)}</p>" for line in section.intro]
     for heading, steps in phases(section.steps):
         found += [f"<h3>{heading}</h3>", f'<ol start="{steps[0].number}">', *map(_item, steps), "</ol>"]

@@ -16,7 +16,7 @@ import numpy as np
 
 from ..geometry.path import NO_LENGTH, Path
 from ..geometry.segments import Arc, Line
-from .hand_changes import told
+from .hand_changes import shape_of, told
 from .hand_measure import Rule, arc_line, fair_lines, line_length, off_line, offsets_of, set_off, unit
 from .hand_points import SAME, Setting, Unsaid
 from .hand_words import OFFSET, ON_LINE, STEP, STRETCH, counted
@@ -24,7 +24,7 @@ from .piece_drawing import cut_words, extra_words, turning_words
 
 # mm; hands draw a smooth line through the same places a little differently.  Two are tried (`fair_lines`); a third, drawn by
 # splines in the tests, leaves what they reach by less than this on every shipped and every worked style.
-HANDS = 0.1
+HANDS = 0.2
 CORNER = math.radians(0.3)  # an edge that turns by more at one place has a corner there
 
 
@@ -170,10 +170,8 @@ class _Telling:
 
     def _changes(self) -> list[str]:
         """How the cutter comes by the piece, where it is made from another."""
-        step = self.steps_of[self.plan.edges[0][1]]
-        if step.operation != "turned_edge":
-            return []
-        return told(self.work, self.plan, self.steps_of[step.inputs[0]].inputs[0], self.rule)
+        shape = shape_of(self.steps_of, self.plan)
+        return [] if shape is None else told(self.work, self.plan, shape, self.rule)
 
     # ------------------------------------------------------------ steps
 
@@ -273,7 +271,8 @@ class _Telling:
                 lines = (np.stack([p, q]),) * 2
                 words.append(STRETCH["straight"].format(a, b))
             if check:
-                self._note(max(float(max(off_line(stretch.line, line).max(), off_line(line, stretch.line).max())) for line in lines), stem)
+                for line in lines:
+                    self._note(float(max(off_line(stretch.line, line).max(), off_line(line, stretch.line).max())), stem)
             long += [line_length(line) for line in lines]
         return words, long
 
@@ -288,12 +287,13 @@ class _Telling:
         self.told.true, self.told.drawn = hand.true, hand.drawn
 
     def _edge(self, edge) -> None:
-        words, long = [], np.zeros(2)
+        words, lengths = [], np.zeros(2)
         for strip in edge.strips:
             said, more = self._lines(strip, edge.name)
-            words, long = words + said, long + more
-        self.told.lengths[edge.name] = long
-        self._add("edge", edge.name, "; ".join(words), self._smooth(edge))
+            words, lengths = words + said, lengths + more
+        self.told.lengths[edge.name] = lengths
+        long = f"{self.rule.show(float(edge.closed_length()[self.index]))} long as sewn"
+        self._add("edge", edge.name, "; ".join(words), ", ".join(filter(None, [long, self._smooth(edge)])))
 
     def _smooth(self, edge) -> str:
         """Where two parts of an edge run on into each other without a corner."""
@@ -318,7 +318,7 @@ class _Telling:
         if peak:
             way = "beyond" if peak > 0 else "short of"
             words += STEP["peak"].format(length=self.rule.show(abs(peak)), way=way)
-        self._add("dart", dart.name, words)
+        self._add("dart", dart.name, words, f"each leg {self.rule.show(float(dart.near_leg.length()[self.index]))} long")
 
     def _leg(self, leg: Path, name: str) -> list[str]:
         stretches = self._stretches(leg)

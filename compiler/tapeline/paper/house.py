@@ -42,7 +42,7 @@ from .words import LANGUAGES, in_language
 
 NOTCHES = ("line", "triangle", "slit")
 FRACTIONS = (2, 4, 8, 16, 32, 64)
-TURNING_KINDS = {"plain": "plain", "faced": "faced", "bound": "bound", "for zip": "zip", "turned up": "turned up"}  # as in `allow`
+TURNING_KINDS = ("plain", "faced", "bound", "for zip", "turned up")  # as in `allow`
 WIDEST_OVERLAP, WIDEST_TURNING = 100.0, 500.0  # mm; our own, above which a slip of the unit is likelier
 NARROWEST_CLOTH, WIDEST_CLOTH = 200.0, 6000.0
 
@@ -192,13 +192,13 @@ class _Reader:
         words = value if isinstance(value, str) else ""
         match = re.fullmatch(r"\s*(.*?\d\s*(?:mm|cm|in)|0)(?:\s+([a-z][a-z ]*?))?\s*", words)
         length = read_length(match[1]) if match else None
-        kind = match[2] if match else None
+        kind = " ".join((match[2] or "").split()) if match else ""
         if length is None or not 0 <= length[0] <= WIDEST_TURNING:
             expected = f'a length with its unit, at most {show_length(WIDEST_TURNING, "cm")}, and perhaps its kind: "4 cm turned up"'
             return self._refuse(table, name, expected, value, self._mended(table, name, value))
-        if kind and " ".join(kind.split()) not in TURNING_KINDS:
+        if kind and kind not in TURNING_KINDS:
             near = nearest(kind, TURNING_KINDS)
             return self._refuse(table, name, f"a kind of turning: {', '.join(TURNING_KINDS)}", kind,
                                 f'Write {name} = "{match[1]} {near[0]}".' if near else "")
-        kind = TURNING_KINDS[" ".join(kind.split())] if kind else ZIP if name == ZIP else "plain"
-        return UsualTurning(float(length[0]), kind, self.places.value(table, name))
+        usual = "for zip" if name == ZIP else "plain"
+        return UsualTurning(float(length[0]), kind or usual, self.places.value(table, name))

@@ -22,8 +22,8 @@ from .lettering import Plate, within
 
 ARROW = 25.0  # mm from the edge to the arrow across a pleat
 SHORT = 25.0  # mm that the folds of darts stop short of a point which they share
-TURNING_WORDS = {kind: f"{{width}} {words}" for kind, words in (
-    ("zip", "for zip"), ("turned up", "turned up"), ("faced", "faced"), ("bound", "bound"))}
+TURNING_WORDS = {"for zip": "{width} for zip", "zip": "{width} for zip", "turned up": "{width} turned up",
+                 "faced": "{width} faced", "bound": "{width} bound"}
 MARK_LINES = {"bone": "bone", "placement": "placement", "construction": "construction"}
 
 
@@ -117,7 +117,7 @@ def turning_words(finished_piece, index: int, unit: str, house: House = USUAL) -
         width = 0.0 if turning is None or turning.kind == "none" else float(turning.width[index])
         said = house.show(width, unit).replace(" ", "\u00a0") if width > 0 else house.say("none")
         if width > 0 and turning.kind != "plain":
-            said = house.say(TURNING_WORDS[turning.kind], width=said)
+            said = house.say(TURNING_WORDS.get(turning.kind, "{width}"), width=said)
         alike.setdefault(said, []).append(spoken(edge.name))
     if not alike:
         return ""

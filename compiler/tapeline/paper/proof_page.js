@@ -13,7 +13,8 @@
 
   // ------------------------------------------------------------------------------------------- lengths in words
   const plain = (value, decimals) => {
-    const text = value.toFixed(decimals).replace(/\.?0+$/, (found) => (found.startsWith(".") ? "" : found.replace(/\.0+$/, "")));
+    const fixed = value.toFixed(decimals);
+    const text = fixed.includes(".") ? fixed.replace(/0+$/, "").replace(/\.$/, "") : fixed;
     return text === "-0" ? "0" : text;
   };
   const divisor = (a, b) => (b ? divisor(b, a % b) : a);

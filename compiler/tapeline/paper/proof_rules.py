@@ -37,16 +37,15 @@ class Texts:
         self._plans = {piece.name: piece for piece in work.plan.pieces}
         self._finished = {one.piece.name: one for one in work.finished.pieces}
         self._needed: dict[frozenset, set] = {}
-        rests = {piece.name: [self._rests(piece.name, stroke) for stroke in strokes_of(piece)] for piece in pieces}
-        drawn = {(piece.name, k): stroke.rule for piece in pieces for k, stroke in enumerate(strokes_of(piece))}
-        used = {place[0] for sets in rests.values() for places in sets for place in places}
+        self._own = {(piece.name, k): self._drew(piece.name, stroke) for piece in pieces for k, stroke in enumerate(strokes_of(piece))}
+        self._rest = {piece.name: [self._rests(piece.name, stroke) - {self._own[piece.name, k]} for k, stroke in
+                                   enumerate(strokes_of(piece))] for piece in pieces}
+        self._drawing = {place for place in self._own.values() if place}
+        self._held = {place for sets in self._rest.values() for places in sets for place in places}
+        used = {source for source, _ in self._drawing | self._held}
         self.sources: list[Source] = [*work.sources[:1], *(one for one in work.sources[1:] if one in used)]
         self.sources += sorted(used.difference(self.sources), key=lambda one: (file_name(one), one.text))
         self._number = {source: k for k, source in enumerate(self.sources)}
-        self._own = {key: self._find(rule, rests[key[0]][key[1]]) for key, rule in drawn.items()}
-        self._rest = {name: [places - {self._own[name, k]} for k, places in enumerate(sets)] for name, sets in rests.items()}
-        self._drew = {place for place in self._own.values() if place}
-        self._held = {place for sets in self._rest.values() for places in sets for place in places}
 
     def links(self) -> dict:
         """For the page: the lines of text that each stroke of each piece comes from, `own` and `rests` by their names.
@@ -67,7 +66,7 @@ class Texts:
     def rows(self, source: Source) -> list[Row]:
         figures = self._figures(source)
         lines = source.text.splitlines()
-        return [Row(self.name_of((source, n)), f"{file_name(source)}:{n}", n, words, figures.get(n, ""), (source, n) in self._drew,
+        return [Row(self.name_of((source, n)), f"{file_name(source)}:{n}", n, words, figures.get(n, ""), (source, n) in self._drawing,
                     (source, n) in self._held) for n, words in enumerate(lines, 1)]
 
     def name_of(self, place: tuple[Source, int]) -> str:
@@ -121,11 +120,16 @@ class Texts:
             self._needed[key] = {(step.span.source, step.span.line) for step in needed_steps(plan.steps, slots)}
         return self._needed[key] | {(span.source, span.line) for span in spans}
 
-    def _find(self, rule: str, among: set[tuple[Source, int]]) -> tuple[Source, int] | None:
-        """The place of a rule that a stroke tells as "file:line": of files with one name, that on which the stroke rests."""
-        file, _, line = rule.rpartition(":")
-        places = [(source, int(line)) for source in self.sources if file_name(source) == file]
-        return next((place for place in places if place in among), places[0] if places else None)
+    def _drew(self, piece: str, stroke: Stroke) -> tuple[Source, int] | None:
+        """The rule that a stroke tells as "file:line", found among the rules of what its piece holds: first of what bears its name."""
+        one = self._finished[piece]
+        notched = [edge for edge in one.piece.edges for notch in one.notches if (notch.edge, notch.name) == (edge.name, stroke.name)]
+        held = [*one.piece.edges, *one.piece.darts(), *one.piece.inner, *one.piece.marks]
+        named = [thing for thing in held if thing.name == stroke.name]
+        spans = [thing.span for thing in ([*notched, *named] if stroke.line == "notch" else named)] + [one.piece.span]
+        spans += [thing.span for thing in held]
+        places = [(span.source, span.line) for span in spans if span]
+        return next((place for place in places if stroke.rule == f"{file_name(place[0])}:{place[1]}"), None)
 
 
 def strokes_of(piece) -> list[Stroke]:

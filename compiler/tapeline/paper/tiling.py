@@ -22,6 +22,7 @@ import numpy as np
 from ..source.quantity import show_length
 from . import first_page
 from .drawing import LINES, Box, Group, Stroke, Text, box_of, each_item, mirrored, polylines, run, shifted
+from .house import House
 from .lettering import Plate, Room, text_plate, text_width, within
 from .packing import Frame, Shape, pack, span
 from .pages import PAPERS, USUAL_ROLL, Paper
@@ -273,7 +274,7 @@ def sheet_pages(work, pieces: Sequence[Group], paper: Paper) -> list[Page]:
     about = f"{work.heading.style_title}, {work.heading.body_name}"
     pages = [Page(*page, (Layer((group,), paper.margin, paper.margin),), "First page" if k == 0 else "First page, continued")
              for k, group in enumerate(first_page.front(work, pieces, tiling, paper))]
-    return pages + [_tile_page(tiling, tile, k, paper.margin, page, about) for k, tile in enumerate(tiling.tiles, 1)]
+    return pages + [_tile_page(tiling, tile, k, paper.margin, page, about, work.house) for k, tile in enumerate(tiling.tiles, 1)]
 
 
 def plot_pages(work, pieces: Sequence[Group], paper: Paper | None = None) -> list[Page]:
@@ -289,7 +290,7 @@ def plot_pages(work, pieces: Sequence[Group], paper: Paper | None = None) -> lis
     if len(tiling.tiles) > 1:  # once more, with room for a map of how the pages are joined
         tiling = _plot(work, pieces, paper, joined=True)
     about = f"{work.heading.style_title}, {work.heading.body_name}"
-    return [_plot_page(tiling, tile, k, paper, about) for k, tile in enumerate(tiling.tiles, 1)]
+    return [_plot_page(tiling, tile, k, paper, about, work.house) for k, tile in enumerate(tiling.tiles, 1)]
 
 
 def _plot(work, pieces: Sequence[Group], paper: Paper, joined: bool = False) -> Tiling:
@@ -305,7 +306,7 @@ def _plot(work, pieces: Sequence[Group], paper: Paper, joined: bool = False) -> 
             best = score, tiling
     tiling = best[1]
     if joined:
-        tiling.laid[0] = tiling.laid[0]._replace(group=first_page.with_map(tiling.laid[0].group, tiling))
+        tiling.laid[0] = tiling.laid[0]._replace(group=first_page.with_map(tiling.laid[0].group, tiling, work.house))
     return tiling
 
 
@@ -331,15 +332,16 @@ def _plot_size(tiling: Tiling, tile: tuple[int, int], paper: Paper) -> tuple[flo
     return width + 2 * paper.margin, height + 2 * paper.margin
 
 
-def _plot_page(tiling: Tiling, tile: tuple[int, int], number: int, paper: Paper, about: str) -> Page:
+def _plot_page(tiling: Tiling, tile: tuple[int, int], number: int, paper: Paper, about: str, house: House) -> Page:
     size = _plot_size(tiling, tile, paper)
     if len(tiling.tiles) == 1:
         items = tuple(one.group for one in tiling.laid)
         return Page(*size, (Layer(items, paper.margin, paper.margin),), "Pattern pieces")
-    return _tile_page(tiling, tile, number, paper.margin, size, about)
+    return _tile_page(tiling, tile, number, paper.margin, size, about, house)
 
 
-def _tile_page(tiling: Tiling, tile: tuple[int, int], number: int, margin: float, size: tuple[float, float], about: str) -> Page:
+def _tile_page(tiling: Tiling, tile: tuple[int, int], number: int, margin: float, size: tuple[float, float], about: str,
+               house: House) -> Page:
     left, top, _, _ = window = tiling.window(tile)
     frame = (margin, margin, size[0] - margin, size[1] - margin)
     window = (left, top, left + frame[2] - frame[0], top + frame[3] - frame[1])
@@ -358,7 +360,7 @@ def _tile_page(tiling: Tiling, tile: tuple[int, int], number: int, margin: float
         Layer(tuple(shown), *move, frame),
         Layer(tuple(marks), *move, frame),
         Layer((*lines, *label), *move),
-        Layer(tuple(_edge_items(frame, tile, number, len(tiling.tiles), about, titles)),),
+        Layer(tuple(_edge_items(frame, tile, number, len(tiling.tiles), about, titles, house)),),
     ), f"{tile_name(tile)}: row {tile_name(tile).rstrip('0123456789')}, column {tile[1] + 1}")
 
 
@@ -408,7 +410,7 @@ def _page_label(room: Room, window: Box, overlap: float, name: str) -> list[Text
     return []
 
 
-def _edge_items(frame: Box, tile: tuple[int, int], number: int, pages: int, about: str, titles: str) -> list:
+def _edge_items(frame: Box, tile: tuple[int, int], number: int, pages: int, about: str, titles: str, house: House) -> list:
     """Corners of the frame, and in the lower and right margin, which are never cut away, a bar of 100 mm on each axis,
     what page this is, and what is on it."""
     left, top, right, low = frame
@@ -422,9 +424,10 @@ def _edge_items(frame: Box, tile: tuple[int, int], number: int, pages: int, abou
     items += [Text(right - BAR / 2, low + 5.4, 2.6, said, "middle"), Text(right + 5.4, low - BAR / 2, 2.6, said, "middle", -90.0)]
     row, column = tile_name(tile).rstrip("0123456789"), tile[1] + 1
     room, down = right - left - BAR - 4, low - top - BAR - 8
-    short = f"{tile_name(tile)} (row {row}, column {column}), page {number} of {pages}"
+    short = house.say("{tile} (row {row}, column {column}), page {number} of {pages}", tile=tile_name(tile), row=row, column=column,
+                      number=number, pages=pages)
     if text_width(short, 2.8) > room:
-        short = f"{tile_name(tile)}, {number} of {pages}"
+        short = house.say("{tile}, {number} of {pages}", tile=tile_name(tile), number=number, pages=pages)
     items.append(Text(left, low + 4.2, 2.8, short))
     words = next((words for words in (f"{about}: {titles}", titles, about) if text_width(words, 2.8) <= down), "")
     items.append(Text(right + 4.2, low - BAR - 4, 2.8, words, "start", -90.0))
