@@ -4,10 +4,13 @@ import json
 import os
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 from tapeline.desk import files
+from tapeline.desk.cli import program
 from tapeline.desk.files import is_ours, write_all
 from tapeline.desk.papers import KINDS, kinds_in
 
@@ -35,14 +38,9 @@ STRANGERS = {  # files of the same kinds that other programs may have made
 @pytest.fixture(scope="module")
 def everything(tmp_path_factory):
     """One draft on all its papers."""
-    from click.testing import CliRunner
-    from conftest import CARD, HERE
-
-    from tapeline.desk.cli import program
-
     home = tmp_path_factory.mktemp("all")
-    (home / "ada.toml").write_text(CARD)
-    result = CliRunner().invoke(program, ["draft", str(HERE / "plain_skirt.style"), "--for", str(home / "ada.toml"),
+    (home / "ada.toml").write_text('name = "Ada Quay"\n[measures]\nwaist = "72 cm"\nhip = "100 cm"\nwaist_to_hip = "20 cm"\n')
+    result = CliRunner().invoke(program, ["draft", str(Path(__file__).parent / "plain_skirt.style"), "--for", str(home / "ada.toml"),
                                           "-o", str(home / "out"), "--papers", "all"], catch_exceptions=False)
     assert result.exit_code == 0, result.output
     return home / "out"

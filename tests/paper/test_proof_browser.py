@@ -310,6 +310,9 @@ def test_a_line_in_the_tables_is_shown_in_the_drawing(lantern):
     lantern.execute_script("arguments[0].scrollIntoView({block: 'center', behavior: 'instant'}); arguments[0].click()", button)
     assert lantern.execute_script("return [...document.querySelectorAll('#sheet path.own')].map((p) => p.dataset.edge)") == ["hem"]
     assert "Front, hem" in told(lantern)
+    dart = next(one.piece.darts()[1] for one in proof("lantern_skirt", "maud").finished.pieces if one.piece.name == "front")
+    lantern.execute_script("document.querySelector(\"button[data-shows='front'][data-line-shown='dart2']\").click()")
+    assert "Front, dart2: dart" in told(lantern) and f"lantern_skirt.style:{dart.span.line}, " in told(lantern)
     lantern.find_element("id", "to_drawing").click()
     assert lantern.switch_to.active_element.get_attribute("id") == "sheet"
 

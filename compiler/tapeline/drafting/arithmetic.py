@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..geometry.solve import root as find_root
+from ..geometry.solve import root_within as find_root
 from ..source.quantity import show_figure, show_length, show_number
 from .operations import operation
 
@@ -200,6 +200,7 @@ def negated(run, a):
     return 1.0 - a
 
 
+MEANT = 1e-3  # of the slack: how near a find is brought to its target
 SLACK = {"length": 0.01, "area": 1.0, "number": 1e-5, "angle": 1e-5}  # mm, mm2, 1, radians: how exactly a find must meet
 
 
@@ -217,9 +218,9 @@ def solve(run, low, high, *outer, name, cone, slot, value, target, outer_slots, 
         trial = tried(x)
         return trial.filled[value] - trial.filled[target]
 
-    x, found, at_low, at_high = find_root(miss, low, high)
     slack = SLACK.get(kinds[1], 1e-6)
-    leap = found & (np.abs(miss(x)) > slack) if found.any() else np.zeros(run.n, dtype=bool)
+    x, found, at_low, at_high, off = find_root(miss, low, high, slack * MEANT)
+    leap = found & (off > slack)
     x, found = np.where(leap, np.nan, x), found & ~leap
     known = np.logical_and.reduce([np.isfinite(one) for one in (low, high, *outer)
                                    if isinstance(one, np.ndarray) and one.ndim == 1])

@@ -19,13 +19,26 @@ def root(function, low: np.ndarray, high: np.ndarray, tolerance: float = 1e-7, l
     whether a bracket shrank to the tolerance within `limit` steps (x is NaN elsewhere), and the values at
     both ends.
     """
+    x, found, f_low, f_high, _ = root_within(function, low, high, 0.0, tolerance, limit)
+    return x, found, f_low, f_high
+
+
+def root_within(function, low: np.ndarray, high: np.ndarray, enough: float, tolerance: float = 1e-7, limit: int = 60):
+    """As `root`, for functions that are dear: it stops where the value is within `enough` of nought, and begins on the chord.
+
+    Gives `(x, found, f_low, f_high, miss)`: the last is how far the value at x is from nought.
+    """
     a, b = np.array(low, dtype=float), np.array(high, dtype=float)  # a is always the newest point
     f_low, f_high = np.asarray(function(a), dtype=float), np.asarray(function(b), dtype=float)
     a, b, fa, fb = b, a, f_high.copy(), f_low.copy()
     bracket = np.sign(fa) * np.sign(fb) <= 0.0
     best, f_best = np.where(np.abs(fa) < np.abs(fb), a, b), np.minimum(np.abs(fa), np.abs(fb))
-    done = ~bracket | (f_best == 0.0)
+    done = ~bracket | (f_best <= enough)
     t = np.full(a.shape, 0.5)
+    if enough > 0.0:
+        with np.errstate(invalid="ignore", divide="ignore"):
+            chord = fa / (fa - fb)
+        t = np.where((chord > 0.0) & (chord < 1.0), chord, t)
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
         for _ in range(limit):
             if done.all():
@@ -43,11 +56,11 @@ def root(function, low: np.ndarray, high: np.ndarray, tolerance: float = 1e-7, l
             # A bracket of neighbouring numbers cannot shrink further.
             least = 2.0 * np.finfo(float).eps * np.abs(best) / np.abs(b - a)
             stop = np.maximum(reach, least)
-            done = done | (stop > 0.5) | (f_best == 0.0) | np.isnan(fx)
+            done = done | (stop > 0.5) | (f_best <= enough) | np.isnan(fx)
             xi, phi = (a - b) / (c - b), (fa - fb) / (fc - fb)
             quadratic = (phi * phi < xi) & ((1.0 - phi) * (1.0 - phi) < 1.0 - xi)
             step = fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)
             t = np.where(quadratic & np.isfinite(step), step, 0.5)
             t = np.clip(t, np.minimum(stop, 0.5), np.maximum(1.0 - stop, 0.5))
     found = bracket & done & np.isfinite(f_best)
-    return np.where(found, best, np.nan), found, f_low, f_high
+    return np.where(found, best, np.nan), found, f_low, f_high, f_best

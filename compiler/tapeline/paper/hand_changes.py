@@ -20,7 +20,7 @@ def told(work, plan, slot: int, rule: Rule) -> list[str]:
         slot = steps[slot].inputs[0]
     teller = _Teller(work, rule, plan, steps)
     lines = [_CHANGES[step.operation](teller, step) for step in reversed(chain)]
-    if source is None:  # drawn and changed at once: what it was before has no sheet of its own
+    if plan.source in ("", plan.name):  # drawn and changed at once: what it was before has no sheet of its own
         return [f"{plan.name} is drawn and then changed; its figures below are those after the changes.", *filter(None, lines)]
     return [f"Trace {plan.source} with its darts.", *filter(None, lines)]
 

@@ -66,6 +66,7 @@ def reading(draft: HandDraft) -> list[str]:
         "A point named back.A is the point A of back. Words in round brackets explain; no figure that is needed stands in them.",
         "Of a curve the steps say where it stands off the straight line between its ends: go so far along that line, then so far "
         "off it, square, to the side that is said. Draw one smooth line through these places.",
+        "Beside each edge stands its length as sewn. Where seams must match, measure, and shift the end of the edge until it agrees.",
         "Where a length meets a line or another length, swing the tape; the last word says which of the two meetings is meant.",
     ]
 

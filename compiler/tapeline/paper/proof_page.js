@@ -191,7 +191,7 @@
   function ofStroke(stroke) {
     runs(stroke);
     const words = [`${said(stroke)}: ${data.lines[stroke.line] || stroke.line}, drawn ${length(stroke.long)} long.`];
-    if (stroke.own) words.push(`Rule ${rule(stroke.own)}: ${at(stroke.own).querySelector("code").textContent.trim()}`);
+    if (stroke.own) words.push(`Rule ${rule(stroke.own)}, \u201c${at(stroke.own).querySelector("code").textContent.trim().replace(/\s+/g, " ")}\u201d.`);
     if (stroke.under.length) words.push(`It rests on ${some(stroke.under.length, "more line of text", "more lines of text")}.`);
     return { own: [stroke], rest: [], lines: stroke.own ? [stroke.own] : [], under: stroke.under, words: words.join(" ") };
   }
@@ -207,8 +207,8 @@
   }
   function ofName(piece, name, edge) {
     const own = strokes.filter((one) => one.piece.name === piece && one.name === name && ("edge" in one.path.dataset) === edge);
-    const first = own.length ? ofStroke(own[0]) : null;
-    return first && { ...first, own };
+    const first = own.find((one) => one.line !== "notch") ?? own[0]; // a dart's notches bear its name, but its edge drew them
+    return first ? { ...ofStroke(first), own } : null;
   }
   function light(what) {
     if (what === lit) return;
