@@ -30,14 +30,19 @@ def opened(style: str):
     return read_style
 
 
+@cache
+def _made(style: str, body: str, settings: tuple[str, ...], unit: str | None):
+    card, found = open_card(standard_folder("styles") / "bodies" / f"{body}.toml", opened(style), True)
+    assert card is not None, found
+    made, found = make(opened(style), card, settings, unit)
+    assert made is not None, found
+    return made, found
+
+
 def proof(style: str, body: str, settings: tuple[str, ...] = (), unit: str | None = None, house: House | None = None) -> Work:
     """A shipped style on a shipped body; `settings` as on the command line."""
-    read_style = opened(style)
-    card, found = open_card(standard_folder("styles") / "bodies" / f"{body}.toml", read_style, True)
-    assert card is not None, found
-    made, found = make(read_style, card, settings, unit)
-    assert made is not None, found
-    return _work(made.draft, made.finished, card.name, made.unit, (read_style.source,), found, house)
+    made, found = _made(style, body, settings, unit)
+    return _work(made.draft, made.finished, made.card.name, made.unit, (made.style.source,), found, house)
 
 
 def namesake() -> Work:

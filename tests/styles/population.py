@@ -86,6 +86,10 @@ class Bodies:
     values: dict[str, np.ndarray]
     estimated: dict[str, str] = field(default_factory=dict)
 
+    def every(self, step: int) -> Bodies:
+        """One woman in `step`, in their order."""
+        return Bodies(self.survey, {measure: values[::step] for measure, values in self.values.items()}, self.estimated)
+
     def filled(self) -> Bodies:
         for measure, source, how in ESTIMATES:
             if measure not in self.values:

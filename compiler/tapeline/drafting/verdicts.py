@@ -201,4 +201,4 @@ def _requirements(plan: Plan, run):
         run.fail(mask, "D460" if rule.severity == "error" else "D461", rule.message, span=rule.span,
                  expected=" ".join(rule.span.text.split()) if rule.severity == "error" else "", found=figures,
                  suggestion="Change the choices or measures concerned, or the style." if rule.severity == "error" else "",
-                 severity=rule.severity)
+                 others=((rule.used, "asked for here"),) if rule.used is not None else (), severity=rule.severity)

@@ -322,7 +322,7 @@ def requirements(program):
             _division(program, node, scope)
 
 
-def _requirement(program, node, scope):
+def _requirement(program, node, scope, used=None):
     scope.figures = []
     condition = lower_kind(scope, node.condition, CONDITION)
     figures, scope.figures = tuple(scope.figures), None
@@ -330,7 +330,7 @@ def _requirement(program, node, scope):
         return
     message = str(node.message.text)[1:-1] if node.message.text is not None else " ".join(node.condition.span.text.split())
     severity = "error" if isinstance(node, tree.Require) else "caution"
-    program.requirements.append(Requirement(condition.slot, message, node.span, severity, figures))
+    program.requirements.append(Requirement(condition.slot, message, node.span, severity, figures, used))
 
 
 def _applied(program, node: tree.ApplyCheck, scope):
@@ -348,7 +348,7 @@ def _applied(program, node: tree.ApplyCheck, scope):
         if isinstance(statement, tree.Definition):
             program.define_quantity(inside, statement)
         elif isinstance(statement, (tree.Require, tree.Caution)):
-            _requirement(program, statement, inside)
+            _requirement(program, statement, inside, node.span)
         else:
             program.misplaced(statement, "a check")
 

@@ -46,6 +46,7 @@ class Requirement(NamedTuple):
     span: Span
     severity: str  # error for `require`, caution for `caution` (whose condition is the caution's occasion)
     figures: tuple[tuple[str, int, Kind], ...]  # the compared quantities, as written, for the message
+    used: Span | None = None  # where the style applies the check that says this
 
 
 class SeamPlan(NamedTuple):
