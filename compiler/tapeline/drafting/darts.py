@@ -239,7 +239,8 @@ def true_end(press: str, point, axis, feet, headings, intake, before: Path, afte
     at, _ = meet.path_line(laid_over, point, axis)
     half = laid_over.part(np.zeros(len(at)), np.nan_to_num(at))
     mirrored = half.moved(Motion.mirror(point, axis)).reversed()
-    trued = Path.join(half, mirrored)
+    # Where the neighbour does not reach the fold, as of a dart that lies flat to its edge, the end is closed straight.
+    trued = Path.join(half, Path((Line(half.end(), mirrored.start()),)), mirrored)
     return trued if which == 0 else trued.reversed()
 
 
