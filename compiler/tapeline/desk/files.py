@@ -42,7 +42,7 @@ def find(name: str, suffix: str, folder: str, what: str) -> tuple[Path | None, l
     known = sorted(one.stem for one in home.glob(f"*{suffix}")) if home.is_dir() else []
     expected = f"a file, or one of: {', '.join(known)}" if known else f"the path of a file that ends in {suffix}"
     way_out = did_you_mean(name, known) or f"Give the path of the file, with {suffix} at its end."
-    return None, [_refused(name, "F001", f"There is no {what} of this name", expected, name, way_out)]
+    return None, [refused(name, "F001", f"There is no {what} of this name", expected, name, way_out)]
 
 
 def write_all(folder: Path, contents: dict[str, str | bytes], overwrite: bool) -> tuple[list[Path], list[Diagnostic]]:
@@ -50,7 +50,7 @@ def write_all(folder: Path, contents: dict[str, str | bytes], overwrite: bool) -
     paths = [folder / name for name in contents]
     strangers = [path for path in paths if os.path.lexists(path) and not overwrite and not is_ours(path)]
     if strangers:
-        return [], [_refused(path.as_posix(), "F005", "This file was not made by this program",
+        return [], [refused(path.as_posix(), "F005", "This file was not made by this program",
                              "a new name, or a file made by this program", "a file of another origin",
                              "Choose another folder, or add --overwrite to replace it.")
                     for path in strangers]
@@ -72,7 +72,7 @@ def write_all(folder: Path, contents: dict[str, str | bytes], overwrite: bool) -
         place = next((path for part, path in waiting if part == place), place)
         found = "a file of that name" if isinstance(problem, (FileExistsError, NotADirectoryError)) else (
             (problem.strerror or type(problem).__name__).lower())
-        return [], [_refused(place.as_posix(), "F004", "The pattern cannot be written",
+        return [], [refused(place.as_posix(), "F004", "The pattern cannot be written",
                              "a folder that can be written in", found, "Choose another folder.")]
     finally:
         for part, _ in waiting:
@@ -105,7 +105,7 @@ def _beside(path: Path, ending: str) -> Path:
     return path.with_name(f".{path.name}.{os.getpid()}.{ending}")
 
 
-def _refused(name: str, code: str, title: str, expected: str, found: str, way_out: str) -> Diagnostic:
+def refused(name: str, code: str, title: str, expected: str, found: str, way_out: str) -> Diagnostic:
     return Diagnostic(code, title, Span(Source(name, name), 0, len(name)), expected, found, way_out)
 
 
