@@ -110,7 +110,7 @@ def _laid(work, drawn: Sequence[Group]) -> Drawing:
 
 def _drawing(work, finished, drawn: Sequence[Group], sheet: Drawing) -> str:
     switches = "".join(_switch(k, group, one.piece, work.opened) for k, (group, one) in enumerate(zip(drawn, finished, strict=True), 1))
-    key = legend(drawn)
+    key = legend(drawn, work.house)
     key_sheet = lay_out([[key]], title="What the lines mean", description=_legend_words(drawn))
     return f"""<section id="drawing" aria-labelledby="drawing_title">
 <h2 id="drawing_title">Drawing</h2>
