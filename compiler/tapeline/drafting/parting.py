@@ -186,7 +186,7 @@ def _parts(run, shape: Shape, ring, marks, paths, closing, seam, stays):
                  expected="darts that open on one side", found=f"{', '.join(closing)} on both",
                  suggestion="Close those of one side only.")
         if mouths is None:
-            return shape, shape
+            return Undrawn(run)
         line, upper = _darted(run, shape, paths[0], closing, seam, mouths)
         lines = (line, line)
     elif paths is not None:
