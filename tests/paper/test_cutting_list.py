@@ -7,18 +7,15 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
-import subprocess
-import sys
 from html.parser import HTMLParser
 from itertools import combinations
-from pathlib import Path
 from xml.etree import ElementTree
 
 import numpy as np
 import pytest
 import shapely
 from drafted import drafted
+from elsewhere import printed_elsewhere
 
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
@@ -353,12 +350,6 @@ def test_same_draft_same_bytes(tmp_path):
     script = ("import hashlib\nfrom drafted import drafted\nfrom tapeline.paper.cutting_list import papers\n"
               "made = papers(drafted('close_bodice', 'nell'))\n"
               "print(hashlib.sha256(repr(sorted(made.items())).encode()).hexdigest())\n")
-    found = []
-    for seed, zone in (("1", "UTC"), ("77", "Asia/Tokyo")):
-        folder = tmp_path / seed
-        folder.mkdir()
-        around = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "PYTHONPATH": str(Path(__file__).parent)}
-        found.append(subprocess.run([sys.executable, "-c", script], cwd=folder, env=around, capture_output=True, text=True,
-                                    check=True).stdout)
+    found = printed_elsewhere(script, tmp_path)
     here = papers(drafted("close_bodice", "nell"))
     assert found == [hashlib.sha256(repr(sorted(here.items())).encode()).hexdigest() + "\n"] * 2

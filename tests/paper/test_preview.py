@@ -4,13 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import io
-import os
-import subprocess
-import sys
-from pathlib import Path
 
 import numpy as np
 import pytest
+from elsewhere import printed_elsewhere
 from PIL import Image
 from proofs import proof
 
@@ -95,11 +92,5 @@ def test_same_draft_same_picture(tmp_path):
     """In another folder, another time zone, with other hash seeds."""
     script = ("import hashlib\nfrom proofs import proof\nfrom tapeline.paper.preview import papers\n"
               "print(hashlib.sha256(repr(papers(proof('straight_skirt', 'maud'))).encode()).hexdigest())\n")
-    found = []
-    for seed, zone in (("1", "UTC"), ("77", "Asia/Tokyo")):
-        folder = tmp_path / seed
-        folder.mkdir()
-        around = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "PYTHONPATH": str(Path(__file__).parent)}
-        found.append(subprocess.run([sys.executable, "-c", script], cwd=folder, env=around, capture_output=True, text=True,
-                                    check=True).stdout)
+    found = printed_elsewhere(script, tmp_path)
     assert found == [hashlib.sha256(repr(papers(proof("straight_skirt", "maud"))).encode()).hexdigest() + "\n"] * 2

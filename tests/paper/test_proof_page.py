@@ -8,15 +8,12 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import re
-import subprocess
-import sys
 from html.parser import HTMLParser
-from pathlib import Path
 
 import pytest
 import svgelements
+from elsewhere import printed_elsewhere
 from proofs import namesake, page, proof, unruly
 
 from tapeline.paper import proof_page
@@ -311,11 +308,5 @@ def test_same_draft_same_page(tmp_path):
     """In another folder, another time zone, with other hash seeds."""
     script = ("import hashlib\nfrom proofs import proof\nfrom tapeline.paper.proof_page import papers\n"
               "print(hashlib.sha256(repr(papers(proof('yoked_skirt', 'nell'))).encode()).hexdigest())\n")
-    found = []
-    for seed, zone in (("1", "UTC"), ("77", "Asia/Tokyo")):
-        folder = tmp_path / seed
-        folder.mkdir()
-        around = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "PYTHONPATH": str(Path(__file__).parent)}
-        found.append(subprocess.run([sys.executable, "-c", script], cwd=folder, env=around, capture_output=True, text=True,
-                                    check=True).stdout)
+    found = printed_elsewhere(script, tmp_path)
     assert found == [hashlib.sha256(repr(papers(proof("yoked_skirt", "nell"))).encode()).hexdigest() + "\n"] * 2

@@ -13,7 +13,6 @@ import numpy as np
 
 from ..geometry import fair, meet
 from ..geometry.motion import Motion
-from ..geometry.outline import area
 from ..geometry.path import Path
 from ..geometry.plane import angle_between, choose, cross, distance, dot, norm, square_to, unit
 from ..geometry.segments import Line
@@ -22,7 +21,7 @@ from .parting import begun_at
 from .pattern import Edge
 from .pivoting import wedge
 from .places import nearest_on
-from .shapes import Item, Shape, Undrawn, change, edges_of, items_of, split
+from .shapes import Item, Shape, Undrawn, change, edges_of, items_of, split, turn_of
 
 STRAIGHT = 0.01  # mm
 MATCH = 25.4 / 16  # mm: edges laid together differ by no more than a seam may
@@ -34,11 +33,6 @@ def mirrored_edge(edge: Edge, motion: Motion, prefix: str = "") -> Edge:
     darts = tuple(replace(dart.moved(motion), name=prefix + dart.name) for dart in edge.darts)
     return Edge(prefix + edge.name, edge.span, tuple(strip.moved(motion) for strip in edge.strips), darts,
                 edge.closed.moved(motion)).reversed()
-
-
-def _turn(edges) -> np.ndarray:
-    """+1 where the outline runs clockwise on paper (N,)."""
-    return np.sign(area(Path.join(*(edge.trued_path() for edge in edges)).flatten("coarse")))
 
 
 @change
@@ -129,7 +123,7 @@ def extend(run, shape: Shape, amount, place=None, *, edge, called, folded, stret
     _straight(run, shape.edges[k], "Nothing can be added along")
     before, mine, after = shape.edges[k - 1], shape.edges[k], shape.edges[(k + 1) % len(names)]
     way = unit(mine.end() - mine.start())
-    out = -square_to(way) * _turn(shape.edges)[:, None]
+    out = -square_to(way) * turn_of(shape.edges)[:, None]
     aside = out * width[:, None]
     ring, span = items_of(shape), run.span
     start_on, end_on = stretch != "from", stretch != "to"
@@ -193,7 +187,7 @@ def facing(run, shape: Shape, depth, *, edges, called, stays):
     count = len(names)
     k = names.index(edges[0])
     before, after = shape.edges[k - 1], shape.edges[(k + len(edges)) % count]
-    turn = _turn(shape.edges)
+    turn = turn_of(shape.edges)
     motion, rim = Motion.identity(run.n), []
     for name in edges:
         edge = shape.edge(name)

@@ -16,17 +16,30 @@ import numpy as np
 
 from ..geometry import meet
 from ..geometry.motion import Motion
-from ..geometry.outline import area
 from ..geometry.path import Path
 from ..geometry.plane import choose, cross, distance
 from ..geometry.segments import Cubic, Line
-from ..source.quantity import show_length
 from .darts import set_darts
 from .guides import SAME, Guide, alike
 from .pattern import Edge
 from .pivoting import turnable
 from .places import nearest_on
-from .shapes import Item, Shape, Undrawn, change, corner_of, edges_of, items_of, mouth_of, off_chords, split, turn_ring
+from .shapes import (
+    Item,
+    Shape,
+    Undrawn,
+    change,
+    corner_of,
+    edges_of,
+    items_of,
+    line_end,
+    mouth_of,
+    nearest_along,
+    off_chords,
+    split,
+    turn_of,
+    turn_ring,
+)
 
 ON_LINE = 0.05  # mm; a dart whose point lies nearer to the line of a cut ends on it
 
@@ -67,7 +80,7 @@ def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam, stays, thr
             marks.append(stop)
             continue
         if place is None:
-            place = _on_edge(run, shape.edge(stop[1]), path, number, stop[1])
+            place = line_end(run, shape.edge(stop[1]), [path.start() if number == 0 else path.end()], "cut")
         ring, k = split(run, ring, stop[1], place)
         for strip in (ring[k - 1].path, ring[k].path):
             run.fail((strip.length() < 0.01) & np.isfinite(place), "D483", f"There is no room on {stop[1]} for the cut {seam}",
@@ -89,7 +102,7 @@ def _round_inner(run, shape: Shape, ends, inner) -> tuple[Path, Path]:
 
     In an outline that runs clockwise on paper the first part lies on the left of the way from stop to stop.
     """
-    turn = np.sign(area(Path.join(*(edge.trued_path() for edge in shape.edges)).flatten("coarse")))
+    turn = turn_of(shape.edges)
     corners = [[ends[0]], [ends[0]]]
     for upper, near, lower, far in inner:
         here = corners[0][-1]
@@ -125,22 +138,7 @@ def _gap(shape: Shape, stop, at) -> np.ndarray:
     if stop[0] == "dart":
         dart = shape.dart(stop[1])
         return np.zeros(len(at)) if dart is None else distance(dart.point, at)
-    strips = shape.edge(stop[1]).strips
-    return np.min([distance(strip.point_at(np.nan_to_num(nearest_on(strip, at))), at) for strip in strips], axis=0)
-
-
-def _on_edge(run, edge: Edge, path: Path, number: int, name: str) -> np.ndarray:
-    at = path.start() if number == 0 else path.end()
-    gone, best, place = np.zeros(run.n), np.full(run.n, np.inf), np.full(run.n, np.nan)
-    for strip in edge.strips:
-        s = nearest_on(strip, at)
-        off = distance(strip.point_at(np.nan_to_num(s)), at)
-        place, best = np.where(off < best, gone + s, place), np.where(off < best, off, best)
-        gone = gone + strip.length()
-    run.fail(np.isfinite(best) & (best > 0.1), "D481", f'The line of the cut does not end on "{name}"',
-             expected=f"a line that ends on {name}", found=lambda i: f"one that ends {show_length(best[i], run.unit)} from it",
-             suggestion="Draw the line from edge to edge: begin it at a point along the one, end it at a point along the other.")
-    return np.where(best > 0.1, np.nan, place)
+    return nearest_along(shape.edge(stop[1]), at)[1]
 
 
 def _fastened(path: Path, ends) -> Path:

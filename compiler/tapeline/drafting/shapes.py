@@ -20,7 +20,7 @@ import numpy as np
 
 from ..geometry import fair
 from ..geometry.motion import Motion
-from ..geometry.outline import inside
+from ..geometry.outline import area, inside
 from ..geometry.path import NO_LENGTH, Path
 from ..geometry.plane import choose, distance, dot, norm
 from ..geometry.segments import Line
@@ -30,8 +30,8 @@ from .operations import operation
 from .pattern import Dart, Edge
 from .places import apart, nearest_on
 
+MEETS = 0.1  # mm; a line whose end is nearer to an edge than this ends on it
 BESIDE = 0.01  # mm; a named point nearer to the outline than this lies on it
-SHORTEST = 0.01  # mm; a strip between two darts, or between a dart and a corner, is longer
 
 
 @dataclass(slots=True, eq=False)
@@ -190,6 +190,33 @@ def bridged(parts: list[Path]) -> Path:
     return Path(fair.through([parts[0].start(), *middles, parts[-1].end()], parts[0].start_direction(), parts[-1].end_direction()))
 
 
+def turn_of(edges) -> np.ndarray:
+    """+1 where the outline that these edges make runs clockwise on paper, else -1 (N,)."""
+    return np.sign(area(Path.join(*(edge.trued_path() for edge in edges)).flatten("coarse")))
+
+
+def nearest_along(edge: Edge, point: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """How far along an edge as sewn it comes nearest to a point (N, 2), and how far off it then is."""
+    gone, best, place = np.zeros(len(point)), np.full(len(point), np.inf), np.full(len(point), np.nan)
+    for strip in edge.strips:
+        at = nearest_on(strip, point)
+        off = distance(strip.point_at(np.nan_to_num(at)), point)
+        place, best = np.where(off < best, gone + at, place), np.where(off < best, off, best)
+        gone = gone + strip.length()
+    return place, best
+
+
+def line_end(run, edge: Edge, ends, what: str) -> np.ndarray:
+    """How far along an edge as sewn the nearest of a line's ends meets it; D481 where none comes to it."""
+    found = [nearest_along(edge, end) for end in ends]
+    off = np.min([one for _, one in found], axis=0)
+    place = np.select([one <= off for _, one in found], [one for one, _ in found], np.nan)
+    run.fail(np.isfinite(off) & (off > MEETS), "D481", f'The line of the {what} does not end on "{edge.name}"',
+             expected=f"a line that ends on {edge.name}", found=lambda i: f"one that ends {show_length(off[i], run.unit)} from it",
+             suggestion="Draw the line from edge to edge: begin it at a point along the one, end it at a point along the other.")
+    return np.where(off > MEETS, np.nan, place)
+
+
 def turn_ring(ring: list[Item], first: int) -> list[Item]:
     return [*ring[first:], *ring[:first]]
 
@@ -317,14 +344,7 @@ def place_on_edge(run, shape: Shape, amount, *, name, backward, part):
 @operation
 def place_at_point(run, shape: Shape, point, *, name):
     """How far along an edge as sewn a point on it lies."""
-    edge = shape.edge(name)
-    gone, best, place = np.zeros(run.n), np.full(run.n, np.inf), np.full(run.n, np.nan)
-    for strip in edge.strips:
-        at = nearest_on(strip, point)
-        off = distance(strip.point_at(np.nan_to_num(at)), point)
-        nearer = off < best
-        place, best = np.where(nearer, gone + at, place), np.where(nearer, off, best)
-        gone = gone + strip.length()
+    place, best = nearest_along(shape.edge(name), point)
     run.fail(np.isfinite(best) & (best > BESIDE), "D481", f'This point does not lie on "{name}"',
              expected=f"a point on {name}", found=lambda i: f"one {show_length(best[i], run.unit)} off it",
              suggestion="Set the point along the edge, or say how far along the edge the place is.")

@@ -23,8 +23,7 @@ from ..source.quantity import show_length
 from .darts import true_end
 from .guides import SAME
 from .pattern import Dart
-from .places import nearest_on
-from .shapes import Item, Shape, carried_points, change, corner_of, edges_of, items_of, split, turn_ring
+from .shapes import Item, Shape, carried_points, change, corner_of, edges_of, items_of, line_end, split, turn_ring
 
 
 @change
@@ -38,7 +37,8 @@ def spread(run, shape: Shape, amount, other_amount, *lines, edges, count, each, 
     least = np.minimum(amount, other_amount)
     run.fail(least < 0.0, "D487", "A piece cannot be spread by less than nothing", expected="nought or more",
              found=lambda i: show_length(least[i], run.unit), suggestion="Take the cloth away where the piece is drawn.")
-    places = [_ends_of(run, shape, line, edges) for line in lines] if lines else _evenly(shape, edges, count)
+    places = _evenly(shape, edges, count) if not lines else [
+        tuple(line_end(run, shape.edge(name), (line.path.start(), line.path.end()), "slash") for name in edges) for line in lines]
     return _opened(run, shape, places, edges, [widths] * len(places), stays, None)
 
 
@@ -62,24 +62,6 @@ def _evenly(shape: Shape, edges, count: int, between=()):
     low, high = (np.minimum(*between), np.maximum(*between)) if between else (np.zeros_like(lengths[0]), lengths[0])
     places = [low + (high - low) * k / (count + 1) for k in range(1, count + 1)]
     return [(place, lengths[1] * (1.0 - place / lengths[0])) for place in places]
-
-
-def _ends_of(run, shape: Shape, guide, edges):
-    """Where a slash's line leaves the first edge and reaches the second."""
-    found = []
-    for name in edges:
-        best, place, gone = np.full(run.n, np.inf), np.full(run.n, np.nan), np.zeros(run.n)
-        for strip in shape.edge(name).strips:
-            for end in (guide.path.start(), guide.path.end()):
-                at = nearest_on(strip, end)
-                off = distance(strip.point_at(np.nan_to_num(at)), end)
-                place, best = np.where(off < best, gone + at, place), np.where(off < best, off, best)
-            gone = gone + strip.length()
-        run.fail(np.isfinite(best) & (best > 0.1), "D481", f'The line of the slash does not end on "{name}"',
-                 expected=f"a line that ends on {name}", found=lambda i, b=best: f"one that ends {show_length(b[i], run.unit)} from it",
-                 suggestion="Draw the line from edge to edge: begin it at a point along the one, end it at a point along the other.")
-        found.append(np.where(best > 0.1, np.nan, place))
-    return tuple(found)
 
 
 def _opened(run, shape: Shape, places, edges, widths, stays: str, folds) -> Shape:
