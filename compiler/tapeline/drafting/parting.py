@@ -36,7 +36,7 @@ from .shapes import (
     mouth_of,
     nearest_along,
     off_chords,
-    split,
+    slash_at,
     turn_of,
     turn_ring,
 )
@@ -81,11 +81,8 @@ def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam, stays, thr
             continue
         if place is None:
             place = line_end(run, shape.edge(stop[1]), [path.start() if number == 0 else path.end()], "cut")
-        ring, k = split(run, ring, stop[1], place)
-        for strip in (ring[k - 1].path, ring[k].path):
-            run.fail((strip.length() < 0.01) & np.isfinite(place), "D483", f"There is no room on {stop[1]} for the cut {seam}",
-                     expected="a place away from the corners and from darts", found="one at a corner or at a dart's foot",
-                     suggestion="Name another place along the edge, or the corner or the dart itself.")
+        ring, k = slash_at(run, ring, stop[1], place, f"the cut {seam}",
+                           "Name another place along the edge, or the corner or the dart itself.")
         ends.append(ring[k].path.start())
         marks.append(("strip", ring[k].path))
     if inner:

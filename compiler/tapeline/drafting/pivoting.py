@@ -19,7 +19,7 @@ from ..source.quantity import show_figure, show_length
 from .darts import true_end
 from .guides import SAME
 from .pattern import Dart
-from .shapes import BESIDE, Item, Shape, Undrawn, carried_points, change, corner_of, edges_of, items_of, mouth_of, split, turn_ring
+from .shapes import BESIDE, Item, Shape, Undrawn, carried_points, change, corner_of, edges_of, items_of, mouth_of, slash_at, turn_ring
 
 WHOLE = 1e-9
 
@@ -39,8 +39,7 @@ def pivot(run, shape: Shape, place, amount=None, *, dart, edge, called, stays, b
     if not turnable(run, old):
         return Undrawn(run)
     share = _share(run, old, amount, by)
-    ring, cut = split(run, ring, edge, place)
-    _room(run, ring, cut, edge, dart, place)
+    ring, cut = slash_at(run, ring, edge, place, dart, "Name another place along the edge.")
     turn = _Turn(ring, old, mouth_of(run, ring, dart), cut, stays, share)
     slash = ring[cut - 1].path.end()
     points = turn.points(shape, slash)
@@ -161,16 +160,6 @@ def turnable(run, dart: Dart, held: bool = False) -> bool:
                  "Leave out: held to; the dart can then be moved.")
         return False
     return True
-
-
-def _room(run, ring, cut: int, edge: str, dart: str, place):
-    """The slash needs cloth on both sides of it, between the darts of its edge and its corners."""
-    for strip in (ring[cut - 1].path, ring[cut].path):
-        length = strip.length()
-        known = np.isfinite(length) & np.isfinite(place)
-        run.fail((length < 0.01) & known, "D483", f"There is no room on {edge} for {dart}",
-                 expected="a place away from the corners and from other darts",
-                 found="one at a corner or at a dart's foot", suggestion="Name another place along the edge.")
 
 
 def _wedge(run, name, span, point, feet, press, before, after) -> Dart:

@@ -30,6 +30,7 @@ from .operations import operation
 from .pattern import Dart, Edge
 from .places import apart, nearest_on
 
+ROOM = 0.01  # mm of cloth that a slash needs on either side of it
 MEETS = 0.1  # mm; a line whose end is nearer to an edge than this ends on it
 BESIDE = 0.01  # mm; a named point nearer to the outline than this lies on it
 
@@ -135,6 +136,17 @@ def split(run, ring: list[Item], edge: str, s: np.ndarray) -> tuple[list[Item], 
     at, length = np.nan_to_num(np.clip(at, 0.0, path.length())), path.length()
     first, last = path.part(np.zeros(run.n), at), path.part(at, length)
     return [*ring[:k], ring[k]._replace(path=first), ring[k]._replace(path=last), *ring[k + 1:]], k + 1
+
+
+def slash_at(run, ring: list[Item], edge: str, s: np.ndarray, what: str, way_out: str) -> tuple[list[Item], int]:
+    """As `split`, for a slash or a cut, which needs cloth on both sides of it: D483 at a corner or at a dart's foot."""
+    ring, k = split(run, ring, edge, s)
+    for strip in (ring[k - 1].path, ring[k].path):
+        length = strip.length()
+        run.fail((length < ROOM) & np.isfinite(length) & np.isfinite(s), "D483", f"There is no room on {edge} for {what}",
+                 expected="a place away from the corners and from other darts", found="one at a corner or at a dart's foot",
+                 suggestion=way_out)
+    return ring, k
 
 
 def pruned(path: Path) -> Path:

@@ -23,7 +23,7 @@ from ..source.quantity import show_length
 from .darts import true_end
 from .guides import SAME
 from .pattern import Dart
-from .shapes import Item, Shape, carried_points, change, corner_of, edges_of, items_of, line_end, split, turn_ring
+from .shapes import Item, Shape, carried_points, change, corner_of, edges_of, items_of, line_end, slash_at, turn_ring
 
 
 @change
@@ -87,11 +87,7 @@ def _slashed(run, ring, points, place, edges, widths, stays, fold):
     """One slash opened: the ring with both parts, gaps or the mouth of a pleat between them."""
     marks = []
     for edge, s in zip(edges, place, strict=True):
-        ring, k = split(run, ring, edge, s)
-        for strip in (ring[k - 1].path, ring[k].path):
-            run.fail((strip.length() < SAME) & np.isfinite(s), "D483", f"There is no room on {edge} for a slash",
-                     expected="a place away from the corners and from darts", found="one at a corner or at a dart's foot",
-                     suggestion="Set fewer slashes, or draw their lines.")
+        ring, k = slash_at(run, ring, edge, s, "a slash", "Set fewer slashes, or draw their lines.")
         marks.append(ring[k].path)
     at = [next(k for k, item in enumerate(ring) if item.path is mark) for mark in marks]
     count = len(ring)
