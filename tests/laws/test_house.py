@@ -22,9 +22,14 @@ MAY_IMPORT = {
     "geometry": (),
     "drafting": ("geometry", "meaning", "source"),
     "finishing": ("geometry", "drafting", "source"),
+    "sizing": ("finishing", "drafting", "geometry", "meaning", "bodies", "source"),
+    "locking": ("finishing", "drafting", "geometry", "meaning", "bodies", "source"),
+    "bulk": ("finishing", "drafting", "geometry", "meaning", "bodies", "source"),
+    "probing": ("bulk", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     # the drafting sheet prints the plan's rules; a house file is read as a body card is
-    "paper": ("finishing", "drafting", "geometry", "meaning", "bodies", "source"),
-    "desk": ("source", "syntax", "bodies", "meaning", "geometry", "drafting", "finishing", "paper"),
+    "paper": ("sizing", "locking", "probing", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
+    "desk": ("source", "syntax", "bodies", "meaning", "geometry", "drafting", "finishing", "sizing", "locking", "bulk",
+             "probing", "paper"),
 }
 OUTSIDE = {  # what a folder may take from outside the standard library
     "source": (),
@@ -34,8 +39,12 @@ OUTSIDE = {  # what a folder may take from outside the standard library
     "geometry": ("numpy", "shapely"),
     "drafting": ("numpy",),
     "finishing": ("numpy",),
+    "sizing": ("numpy",),
+    "locking": ("numpy",),
+    "bulk": ("numpy", "distributed"),
+    "probing": ("numpy",),
     "paper": ("numpy", "svgwrite", "reportlab", "pypdfium2"),
-    "desk": ("numpy", "click", "rich", "platformdirs"),
+    "desk": ("numpy", "click", "rich", "platformdirs", "pytest"),
 }
 
 MODULES = sorted(path for path in ROOT.rglob("*.py"))

@@ -1,4 +1,4 @@
-"""One style drafted for one body: from texts to finished pieces, or to what is wrong with them.
+"""A style drafted for one body or more: from texts to finished pieces, or to what is wrong with them.
 
 The stages in a row, as the command line needs them.  What one stage finds wrong ends the work; cautions are
 carried along.  Nothing is printed and nothing is written here.
@@ -17,13 +17,21 @@ from ..source.world import World, read_text
 
 @dataclass(slots=True, eq=False)
 class Made:
-    """A drafted and finished style.  `draft` and `finished` hold one body."""
+    """A style drafted and finished for one body, which stands at `place` in a batch."""
 
     style: object
     card: object
     unit: str
-    draft: object
-    finished: object
+    whole: object  # finishing.whole.Whole
+    place: int
+
+    @property
+    def draft(self):
+        return self.whole.draft
+
+    @property
+    def finished(self):
+        return self.whole.finished
 
 
 def open_style(path: Path):
@@ -95,34 +103,33 @@ def open_house(path: Path | None):
 
 def make(style, card, settings: Sequence[str], unit: str | None, house=None) -> tuple[Made | None, list[Diagnostic]]:
     """Draft and finish a style for a card in a house's way; the choices as set on the command line."""
+    made, found = make_each(style, [card], settings, unit, house)
+    return (made[0] if made else None), found
+
+
+def make_each(style, cards: Sequence, settings: Sequence[str], unit: str | None,
+              house=None) -> tuple[list[Made], list[Diagnostic]]:
+    """Draft and finish a style for every card, all at once.
+
+    Those for which nothing is wrong, in the order of the cards, and all that is said of any of them.
+    """
     from .choices import read_choices
 
     choices, diagnostics = read_choices(settings, choices_of(style), counts_of(style))
     if diagnostics:
-        return None, diagnostics
+        return [], diagnostics
     import numpy as np
 
-    from ..drafting.run import draft
-    from ..finishing.finish import finish
+    from ..finishing.whole import drafted_whole
 
-    unit = unit or (house.unit if house else "") or card.unit
-    measures = {name: np.array([card.values[name]]) for name in measures_of(style)}
-    drafted = draft(style, measures, choices, unit)[0]
-    if house and house.turnings:
-        drafted = _with_turnings_of(house, drafted)
-    failures = list(drafted.failures)
-    finished = None
-    if not drafted.failed.any():
-        finished, failed = finish(drafted.pattern, unit)
-        failures += failed
-    found = in_order(failure.diagnostic(0, card.name) for failure in failures if failure.bodies[0])
-    made = None if finished is None or has_errors(found) else Made(style, card, unit, drafted, finished)
-    return made, found
-
-
-def _with_turnings_of(house, drafted):
-    from ..drafting.ledgers import keep_ledgers
-    from ..finishing.usual import with_usual_turnings
-
-    pattern = with_usual_turnings(drafted.pattern, house.turnings)
-    return replace(drafted, pattern=pattern, ledgers=keep_ledgers(drafted.plan, pattern, drafted.run))
+    unit = unit or (house.unit if house else "") or cards[0].unit
+    measures = {name: np.array([card.values[name] for card in cards]) for name in measures_of(style)}
+    made: dict[int, Made] = {}
+    found: list[Diagnostic] = []
+    for whole in drafted_whole(style, measures, choices, unit, house.turnings if house else None):
+        for place, body in enumerate(whole.index):
+            if any(failure.bodies[place] for failure in whole.failures):
+                found += whole.found(place, cards[body].name)
+            if not whole.failed[place]:
+                made[int(body)] = Made(style, cards[body], unit, whole, place)
+    return [made[body] for body in sorted(made)], in_order(found)

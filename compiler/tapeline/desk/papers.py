@@ -66,5 +66,5 @@ def work_of(made, house, opened: bool = False, cautions: Iterable[Diagnostic] = 
     plan = drafted.plan
     heading = Heading(plan.title or plan.name, plan.version, plan.prose, made.card.name, made.unit)
     sources = (made.style.source, *(module.parsed.source for module in linked.libraries))
-    return Work(made.finished, 0, heading, plan, drafted.run, drafted.ledgers, tuple(cautions),
+    return Work(made.finished, made.place, heading, plan, drafted.run, drafted.ledgers, tuple(cautions),
                 replace(house, unit=made.unit), opened, sources)

@@ -1,0 +1,1 @@
+"""Streams of bodies, drafted in order on as many processes as there are."""

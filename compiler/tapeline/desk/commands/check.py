@@ -1,0 +1,36 @@
+"""`tapeline check`: is a style in order, and do its worked examples come out."""
+
+from __future__ import annotations
+
+import click
+
+from ..report import EXIT_CODES, Report
+
+
+@click.command(epilog=EXIT_CODES)
+@click.argument("style")
+@click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
+@click.pass_context
+def check(context, style, as_json):
+    """Read STYLE, report everything wrong in it, and run its worked examples.
+
+    STYLE is the path of a style, or the bare name of one that comes with the program.
+    """
+    from ..files import find
+    from ..making import open_style
+
+    report = Report(context, as_json, {"command": "check", "style": style})
+    path, found = find(style, ".style", ".", "style")
+    report.stop_if_wrong(found)
+    read, found = open_style(path)
+    if read is not None and any(plan.examples for plan in read.plans()):
+        from ...drafting.examples import run_examples
+
+        found = [*found, *run_examples(read)]
+    report.stop_if_wrong(found)
+    report.end(f"{path.name}: in order" + _examples_said(read))
+
+
+def _examples_said(style) -> str:
+    count = len({example.span for plan in style.plans() for example in plan.examples})
+    return "" if not count else f", {count} worked example{'s come' if count > 1 else ' comes'} out"

@@ -1,0 +1,31 @@
+"""`tapeline picture`: a page of a PDF as a picture, to send."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from ..report import EXIT_CODES, Report
+
+
+@click.command(epilog=EXIT_CODES)
+@click.argument("pdf", type=click.Path(path_type=Path))
+@click.option("--page", type=click.IntRange(min=1), default=1, show_default=True, metavar="N", help="Which page, from 1.")
+@click.option("-o", "--output", "folder", required=True, metavar="FOLDER", type=click.Path(path_type=Path),
+              help="The folder to write the picture into.")
+@click.option("--overwrite", is_flag=True, help="Replace a file even if this program did not make it.")
+@click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
+@click.pass_context
+def picture(context, pdf, page, folder, overwrite, as_json):
+    """Make a picture (PNG) of one page of PDF, to look at or to send. Cut from the PDF, never from the picture."""
+    from ..files import write_all
+    from ..picturing import picture_of
+
+    report = Report(context, as_json, {"command": "picture", "pdf": pdf.as_posix(), "page": page, "files": []})
+    contents, found = picture_of(pdf, page)
+    report.stop_if_wrong(found)
+    paths, found = write_all(folder, contents, overwrite)
+    report.stop_if_wrong(found)
+    report.facts["files"] = [path.as_posix() for path in paths]
+    report.end("\n".join(f"written: {path.as_posix()}" for path in paths))

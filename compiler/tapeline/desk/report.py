@@ -1,0 +1,54 @@
+"""What a command has found and made, how it tells it, and the exit code that it leaves with."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+
+import click
+
+from ..source.diagnostics import Diagnostic, as_data, has_errors, render
+
+DONE, ERRORS, USAGE, FILES, FAULT = 0, 1, 2, 3, 70
+EXIT_CODES = """
+\b
+Exit codes:
+  0   in order (cautions allowed)
+  1   the style, the card, the house or the draft has errors
+  2   the command is not written as it should be
+  3   a file cannot be read or written
+  70  a fault of the program itself
+"""
+
+
+class Report:
+    """What one command has found so far, and the two ways of telling it."""
+
+    def __init__(self, context: click.Context, as_json: bool, facts: dict):
+        self.context, self.as_json, self.facts = context, as_json, facts
+        self.found: list[Diagnostic] = []
+
+    def stop_if_wrong(self, diagnostics: Iterable[Diagnostic]) -> None:
+        """Take note of diagnostics; tell them and end the command if one is an error."""
+        diagnostics = list(diagnostics)
+        self.found += diagnostics
+        for diagnostic in diagnostics:
+            if not self.as_json:
+                click.echo(render(diagnostic) + "\n", err=True)
+        if has_errors(diagnostics):
+            wrong = [one for one in diagnostics if one.severity == "error"]
+            self._leave(FILES if all(one.code.startswith("F") for one in wrong) else ERRORS)
+
+    def end(self, words: str) -> None:
+        if words and not self.as_json:
+            click.echo(words)
+        self._leave(DONE)
+
+    def _leave(self, code: int) -> None:
+        if self.as_json:
+            data = {**self.facts, "exit": code, "diagnostics": [as_data(one) for one in self.found]}
+            click.echo(json.dumps(data, indent=1, ensure_ascii=False))
+        elif self.found and self.facts["command"] != "explain":
+            first = next((one for one in self.found if one.severity == "error"), self.found[0])
+            click.echo(f"More about a code: tapeline explain {first.code}", err=True)
+        self.context.exit(code)

@@ -1,0 +1,56 @@
+"""Bodies drafted and finished: the two stages in a row, for as many bodies as there are.
+
+`drafted_whole` gives one `Whole` for each course of the style and batch of bodies, in the order of their first body, with
+every failure of either stage.  What is wrong with a body's draft already is not said again of its turnings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ..drafting.failures import Failure
+from ..drafting.ledgers import keep_ledgers
+from ..drafting.run import Draft, draft
+from ..meaning.style import Style
+from ..source.diagnostics import Diagnostic, in_order
+from .finish import finish
+from .finished import Finished
+from .usual import UsualTurning, with_usual_turnings
+
+
+@dataclass(slots=True, eq=False)
+class Whole:
+    """Some bodies of a call, drafted and finished: `index` (n,) tells which.  `failed` (n,) have no true pattern."""
+
+    index: np.ndarray
+    draft: Draft
+    finished: Finished
+    failures: list[Failure]
+    failed: np.ndarray
+
+    def found(self, place: int, body: str = "") -> list[Diagnostic]:
+        """All that is said of one body, by its place in `index`."""
+        return in_order(failure.diagnostic(place, body) for failure in self.failures if failure.bodies[place])
+
+
+def drafted_whole(style: Style, measures: Mapping[str, np.ndarray], choices: Mapping | None = None, unit: str = "cm",
+                  turnings: Mapping[str, UsualTurning] | None = None) -> list[Whole]:
+    """Draft and finish a style for N bodies; measures and choices as for `draft`, `turnings` of a house."""
+    return [_whole(one, unit, turnings) for one in draft(style, measures, choices, unit)]
+
+
+def _whole(drafted: Draft, unit: str, turnings: Mapping[str, UsualTurning] | None) -> Whole:
+    if turnings:
+        pattern = with_usual_turnings(drafted.pattern, turnings)
+        drafted = replace(drafted, pattern=pattern, ledgers=keep_ledgers(drafted.plan, pattern, drafted.run))
+    failed = drafted.failed
+    finished, failures = finish(drafted.pattern, unit)
+    for failure in failures:
+        failure.bodies = failure.bodies & ~failed
+    failures = [failure for failure in failures if failure.bodies.any()]
+    for failure in failures:
+        failed = failed | failure.bodies
+    return Whole(drafted.index, drafted, finished, [*drafted.failures, *failures], failed)

@@ -1,0 +1,1 @@
+"""Drafts under lock, and what has moved since."""

@@ -1,0 +1,1 @@
+"""The bodies that a style cannot take, and the ranges in which it is proved good."""

@@ -1,0 +1,1 @@
+"""Size runs: nests, grades, and which measurement moves which point."""
