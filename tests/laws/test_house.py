@@ -21,7 +21,7 @@ MAY_IMPORT = {
     "meaning": ("source", "syntax", "bodies"),
     "geometry": (),
     "drafting": ("geometry", "meaning", "source"),
-    "finishing": ("geometry", "drafting", "source"),
+    "finishing": ("geometry", "drafting", "meaning", "source"),
     "sizing": ("finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "locking": ("finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "bulk": ("finishing", "drafting", "geometry", "meaning", "bodies", "source"),
