@@ -1,23 +1,22 @@
 """The places of a net piece that have a name, for N bodies at once: what a grade, a lock and a slope are told of.
 
 Each place is called by what stands in the text: a point by its own name; a corner by the edges that meet there,
-`waist/side`; a joint inside an edge by the edge and its number, `side 2`; a dart's point and feet by the dart; the ends of
-a line drawn inside by the line; a notch by its edge and name.  One place may have several names: `distinct` keeps one of
-each.  A body that has no such place has NaN there.  The names rest on the plan alone, so they are the same for all
-bodies of one course and structure.
+`waist/side`; a dart's point and feet by the dart; the ends of a line drawn inside by the line; a notch by its edge and
+name.  One place may have several names: `distinct` keeps one of each.  A body that has no such place has NaN there.
+The names rest on the plan alone: they are the same for all bodies of one course.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
-from .pattern import Edge, Mark, Piece
+from .pattern import Mark, Piece
 
 SAME = 1e-4  # mm; places nearer than this for every body are one
 
 
 def landmarks(piece: Piece) -> dict[str, np.ndarray]:
-    """Name -> places (N, 2): corners and joints in order round the outline, then darts, points, lines and notches."""
+    """Name -> places (N, 2): corners in order round the outline, then points, darts, lines and notches."""
     places: dict[str, np.ndarray] = {}
 
     def told(name: str, place: np.ndarray) -> None:
@@ -26,8 +25,6 @@ def landmarks(piece: Piece) -> dict[str, np.ndarray]:
 
     for before, edge in zip((piece.edges[-1], *piece.edges), piece.edges, strict=False):
         told(f"{before.name}/{edge.name}", edge.start())
-        for number, joint in enumerate(_joints(edge), 1):
-            told(f"{edge.name} {number}", joint)
     for name, point in piece.points.items():
         told(name, point)
     for edge in piece.edges:
@@ -49,18 +46,10 @@ def landmarks(piece: Piece) -> dict[str, np.ndarray]:
 def distinct(places: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
     """The places without those that lie on one told before, for every body; a name from the text goes before a corner's."""
     kept: dict[str, np.ndarray] = {}
-    for name in sorted(places, key=lambda name: "/" in name or name[-1].isdigit()):
+    for name in sorted(places, key=lambda name: "/" in name):
         if not any(np.allclose(places[name], other, rtol=0.0, atol=SAME, equal_nan=True) for other in kept.values()):
             kept[name] = places[name]
     return {name: kept[name] for name in places if name in kept}
-
-
-def _joints(edge: Edge) -> list[np.ndarray]:
-    """Where segments of an edge meet, but for its ends and the feet of its darts."""
-    joints = []
-    for strip in edge.strips:
-        joints += [segment.start() for segment in strip.segments[1:]]
-    return joints
 
 
 def _named(marks: tuple[Mark, ...]) -> list[tuple[str, Mark]]:

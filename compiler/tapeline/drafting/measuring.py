@@ -160,10 +160,7 @@ def bone_length(run, drawn, clear, *, name):
 
 @operation
 def edge_between_levels(run, drawn: Edge, y0, y1, *, edge):
-    """The part of an edge between two depths, held to its ends, from the first to the second.
-
-    The way it runs is one for all bodies: against the edge where every body's second depth comes first on it.
-    """
+    """The part of an edge between two depths, held to its ends, from the first to the second."""
     path = Path.join(*drawn.strips)
     along = []
     for y in (y0, y1):
@@ -178,7 +175,8 @@ def edge_between_levels(run, drawn: Edge, y0, y1, *, edge):
                  f"{show_length(y0[i], run.unit)} and {show_length(y1[i], run.unit)} below the first level"),
              suggestion="Name two levels that the edge runs between.")
     between = path.part(np.nan_to_num(low), np.nan_to_num(high))
-    return between.reversed() if np.all(along[1] <= along[0]) else between
+    backward = run.alike((along[1] <= along[0]).astype(int), np.isfinite(along[0] + along[1]))
+    return between.reversed() if backward else between
 
 
 @operation
