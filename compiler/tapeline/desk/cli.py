@@ -2,6 +2,11 @@
 
     tapeline check STYLE                          is the style in order, and do its worked examples come out
     tapeline draft STYLE --for BODY -o FOLDER     the pattern of one body, on any of its papers and as data
+    tapeline draft STYLE --sizes TABLE -o FOLDER  the same in every size of a table, with nest, grading and grade rules
+    tapeline lock STYLE --sizes TABLE -o FILE     a style's drafts over its sizes, recorded to compare with later
+    tapeline compare [FILE or FOLDER]             what has moved since: places, edges, seams, and the rule that did it
+    tapeline probe STYLE                          which bodies a style cannot take, and what is proved of it
+    tapeline bulk STYLE [BODIES] -o RESULTS       every row of a size table drafted, one result a line
     tapeline picture PDF --page N -o FOLDER       a page of a PDF as a picture, to send
     tapeline explain CODE                         what the code of a diagnostic means, with an example mended
 
@@ -13,6 +18,8 @@ Libraries that only one command needs are imported when that command runs.
 
 from __future__ import annotations
 
+import atexit
+import gc
 import sys
 from importlib import import_module
 
@@ -20,7 +27,7 @@ import click
 
 from .report import EXIT_CODES, FAULT
 
-COMMANDS = ("check", "draft", "picture", "explain")  # a module of `commands` each
+COMMANDS = ("check", "draft", "lock", "compare", "probe", "bulk", "picture", "explain")  # a module of `commands` each
 
 
 class _Commands(click.Group):
@@ -41,6 +48,8 @@ def program():
 
 def main() -> None:
     """Run the command; whatever goes wrong in it ends in a sentence."""
+    gc.set_threshold(50_000)  # a start makes many things that stay, and looking through them for what does not takes longer
+    atexit.register(gc.freeze)  # nor is there anything to look for at the end
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")

@@ -9,7 +9,6 @@ otherwise.
 
 from __future__ import annotations
 
-import json
 import os
 from importlib import import_module
 from pathlib import Path
@@ -24,18 +23,19 @@ JSON_MARK = ("made_by", "tapeline")
 _LOOKED_AT = 65536  # bytes of an SVG searched for the mark, which stands in its first element
 _LARGEST = 1 << 28  # bytes of a file that is looked into; no paper is so large
 _MAKERS = {  # the modules of `paper` that know their own files, by the files' endings
-    ".pdf": ("pdf",), ".html": ("hand_sheet", "cutting_page", "proof_page"), ".txt": ("cutting_text",), ".dxf": ("dxf",),
-    ".png": ("preview",),
+    ".pdf": ("pdf",), ".html": ("hand_sheet", "cutting_page", "proof_page"), ".txt": ("cutting_text", "grading_table", "share_picture"),
+    ".dxf": ("dxf",), ".png": ("preview",), ".csv": ("grading_table", "share_picture"), ".rul": ("rule_table",),
+    ".toml": ("share_picture",),
 }
 
 
-def find(name: str, suffix: str, folder: str, what: str) -> tuple[Path | None, list[Diagnostic]]:
-    """The path of a style, body or house: as given, or that of a bare name in a folder of `styles`."""
+def find(name: str, suffix: str, folder: str, what: str, among: str = "styles") -> tuple[Path | None, list[Diagnostic]]:
+    """The path of a style, body, house or size table: as given, or that of a bare name in a folder of `styles` or `stdlib`."""
     path = Path(name)
     bare = path.name == name and not path.suffix
     if not bare or (path.exists() and not path.is_dir()):  # a folder of that name may be one to write into
         return path, []
-    home = standard_folder("styles") / folder
+    home = standard_folder(among) / folder
     shipped = home / f"{name}{suffix}"
     if shipped.is_file():
         return shipped, []
@@ -116,8 +116,12 @@ def is_ours(path: Path) -> bool:
             return False
         data = path.read_bytes()
         if path.suffix == ".json":
+            import json
+
             record = json.loads(data)
             return isinstance(record, dict) and record.get(JSON_MARK[0]) == JSON_MARK[1]
+        if path.suffix == ".locked":
+            return import_module("..locking.reading", __package__).is_lock(data)
         if path.suffix == ".svg":
             return data.startswith(b"<?xml") and SVG_MARK in data[:_LOOKED_AT]
         makers = (import_module(f"..paper.{name}", __package__) for name in _MAKERS.get(path.suffix, ()))

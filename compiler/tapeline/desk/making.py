@@ -36,7 +36,7 @@ class Made:
 
 def open_style(path: Path):
     """(style or None, diagnostics) of a style file, read with the libraries beside it."""
-    from ..meaning.style import read
+    from ..meaning.kept import read
 
     source, diagnostics = read_text(path)
     return (None, diagnostics) if source is None else read(source, World(path.resolve().parent))
@@ -58,8 +58,8 @@ def measures_of(style) -> list[str]:
     return list(dict.fromkeys(name for plan in style.plans() for name in plan.measures))
 
 
-def open_card(path: Path, style, accept: bool):
-    """(card or None, diagnostics) of a body card that has every measure of the style.
+def open_card(path: Path, style, accept: bool, whole: bool = True):
+    """(card or None, diagnostics) of a body card that has every measure of the style, or unless `whole` some of them.
 
     With `accept` a measure that is hard to believe is used all the same, with a caution.
     """
@@ -71,7 +71,8 @@ def open_card(path: Path, style, accept: bool):
     card, diagnostics = _read_card(source, style, accept)
     if card is None:
         return None, diagnostics
-    diagnostics += missing(card, measures_of(style), style.measurements)
+    if whole:
+        diagnostics += missing(card, measures_of(style), style.measurements)
     return (None if has_errors(diagnostics) else card), diagnostics
 
 

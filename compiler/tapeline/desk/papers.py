@@ -47,14 +47,18 @@ def make_papers(made, house, kinds: Sequence[str] = USUAL, opened: bool = False,
 
     `pages.PaperRefused` where the paper of the house cannot be used.
     """
+    return papers_of(work_of(made, house, opened, cautions), kinds)
+
+
+def papers_of(work, kinds: Sequence[str]) -> dict[str, str | bytes]:
+    """The papers of some kinds, and the record, of one work."""
     from ..paper.record import pattern_record, write_record
 
-    work = work_of(made, house, opened, cautions)
     papers: dict[str, str | bytes] = {}
     for kind in kinds:
         papers |= import_module(f"..paper.{KINDS[kind].module}", __package__).papers(work)
     record = pattern_record(work.plan, work.run, work.ledgers, work.finished, work.index, work.heading.body_name, work.cautions)
-    return papers | {"pattern.json": write_record(record)}
+    return papers | {f"pattern-{work.part}.json" if work.part else "pattern.json": write_record(record)}
 
 
 def work_of(made, house, opened: bool = False, cautions: Iterable[Diagnostic] = ()):
@@ -62,9 +66,8 @@ def work_of(made, house, opened: bool = False, cautions: Iterable[Diagnostic] = 
     from ..paper.piece_drawing import Heading
     from ..paper.work import Work
 
-    drafted, linked = made.draft, made.style.linked
+    drafted = made.draft
     plan = drafted.plan
     heading = Heading(plan.title or plan.name, plan.version, plan.prose, made.card.name, made.unit)
-    sources = (made.style.source, *(module.parsed.source for module in linked.libraries))
     return Work(made.finished, made.place, heading, plan, drafted.run, drafted.ledgers, tuple(cautions),
-                replace(house, unit=made.unit), opened, sources)
+                replace(house, unit=made.unit), opened, made.style.sources)

@@ -67,7 +67,7 @@ class Says:
 
 def write_text(data: dict, work) -> str:
     """The list as plain text."""
-    lines = [heading(data, work.house.name), ""]
+    lines = [heading(data, work.house.name), *(line for note in work.notes for line in wrap(note, WIDE)), ""]
     for section in sections(data, work):
         lines += [section.title, "-" * len(section.title)]
         for line in section.lines:

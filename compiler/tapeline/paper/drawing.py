@@ -47,7 +47,24 @@ LINES: dict[str, LineType] = {
     "sign": LineType(0.35, (), ""),
     "frame": LineType(0.25, (), ""),
     "leader": LineType(0.18, (), ""),
+    "growth": LineType(0.18, (), "growth: one place, from size to size"),
+    # of an overlay, which has a key of its own
+    "before": LineType(0.25, (3.0, 1.5), ""),
+    "after": LineType(0.25, (), ""),
+    "after_moved": LineType(0.6, (), ""),
+    "displacement": LineType(0.25, (), ""),
 }
+
+# In a nest each size has its own dashes, wide where it is cut and thin where it is sewn; the base is continuous and wider.
+# The patterns are the basic kinds of ISO 128-20, from memory; their lengths are ours.
+SIZE_DASHES: tuple[tuple[float, ...], ...] = (
+    (6.0, 2.0), (12.0, 2.0, 1.0, 2.0), (2.0, 2.0), (12.0, 2.0, 1.0, 2.0, 1.0, 2.0), (12.0, 5.0), (0.7, 1.8), (12.0, 2.0, 3.0, 2.0),
+    (5.0, 2.0, 1.0, 2.0), (12.0, 2.0, 3.0, 2.0, 3.0, 2.0), (5.0, 2.0, 5.0, 2.0, 1.0, 2.0), (12.0, 2.0, 1.0, 2.0, 1.0, 2.0, 1.0, 2.0),
+    (5.0, 2.0, 1.0, 2.0, 1.0, 2.0), (6.0, 5.0), (5.0, 2.0, 5.0, 2.0, 1.0, 2.0, 1.0, 2.0),
+)
+LINES |= {"base_cut": LineType(0.7, (), ""), "base_stitch": LineType(0.35, (), "")} | {
+    f"size_{number}_{what}": LineType(width, dash, "")
+    for number, dash in enumerate(SIZE_DASHES, 1) for what, width in (("cut", 0.35), ("stitch", 0.18))}
 
 
 class Stroke(NamedTuple):
@@ -165,6 +182,17 @@ def _mapped(commands, image, flips: bool = False) -> tuple[tuple, ...]:
             pairs = (image(values[k], values[k + 1]) for k in range(0, len(values), 2))
             out.append((kind, *(value for pair in pairs for value in pair)))
     return tuple(out)
+
+
+def carried(commands: tuple[tuple, ...], origin: Sequence[float], turn: float) -> tuple[tuple, ...]:
+    """The commands moved so that `origin` comes to (0, 0), and turned about it by so many radians, clockwise on the paper."""
+    c, s = math.cos(turn), math.sin(turn)
+
+    def image(x: float, y: float) -> tuple[float, float]:
+        x, y = x - origin[0], y - origin[1]
+        return x * c - y * s, x * s + y * c
+
+    return _mapped(commands, image)
 
 
 def shifted(item, dx: float, dy: float):

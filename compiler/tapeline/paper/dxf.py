@@ -34,7 +34,8 @@ What the standard leaves open, or is not known to us of it, and what is done her
   said in a text, the depth is left to the cutter.  The end of a zip is a notch as well.
 - Quantity is two numbers: cut as drawn, and cut mirrored.  The annotation says the same in words.
 - Size and Sample Size are the body's name.  Every size is drafted from its measures, so there is no grade rule table (NONE),
-  no reference line on layer 5.
+  no reference line on layer 5.  Where a style is drafted in several sizes, the base size's file names the table of
+  `rule_table` and bears the numbers of its rules as texts on layer 2.
 - Creation date and time are left out, so that one draft gives one file.
 - Texts are 7-bit ASCII: letters lose their accents, what has no likeness becomes a question mark.  Block names have capitals,
   digits and `_`, at most 20.
@@ -69,10 +70,14 @@ _LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "Æ": "AE", "œ": "oe", "Œ": 
 
 def papers(work, halved: bool = False) -> dict[str, bytes]:
     """NAME.dxf.  `halved` gives pieces cut on the fold as halves with a mirror line; usual is opened out."""
+    return {f"{work.file_stem}.dxf": write_dxf(contents_of(work, halved), work)}
+
+
+def contents_of(work, halved: bool = False) -> list[Content]:
+    """What the file holds of each piece, in their order, and the control square at the end."""
     taken: set[str] = set()
     contents = [piece_content(piece, work, block_name(piece.piece.name, taken), halved) for piece in work.finished.pieces]
-    contents.append(control_square(block_name("control_square", taken), work.heading.body_name))
-    return {f"{work.file_stem}.dxf": write_dxf(contents, work.heading, work.house.name)}
+    return [*contents, control_square(block_name("control_square", taken), work.size_name)]
 
 
 def is_ours(data: bytes) -> bool:
@@ -80,8 +85,9 @@ def is_ours(data: bytes) -> bool:
     return data.lstrip()[:16].split()[:2] == [b"0", b"SECTION"] and MARK in data
 
 
-def write_dxf(contents: Sequence[Content], heading, house: str = "") -> bytes:
-    """The pieces side by side in one file.  ValueError where a number is not finite."""
+def write_dxf(contents: Sequence[Content], work, rules: str = "NONE") -> bytes:
+    """The pieces side by side in one file; `rules` names the grade rule table.  ValueError where a number is not finite."""
+    heading, house = work.heading, work.house.name
     writer = _Writer()
     writer.section("HEADER", [(9, "$ACADVER"), (1, "AC1009")])
     writer.begin("BLOCKS")
@@ -95,10 +101,10 @@ def write_dxf(contents: Sequence[Content], heading, house: str = "") -> bytes:
         writer.insert(content.name, across - low[0], -low[1])
         across += float(high[0] - low[0]) + _GAP
     keys = [f"Style Name: {f'{heading.style_title} {heading.version}'.strip()}", AUTHOR + (f", for {house}" if house else ""),
-            f"Sample Size: {heading.body_name}", "Grade Rule Table: NONE", "Units: METRIC", f"Curve Tolerance: {TOLERANCE:g}",
-            "ASTM/D13Proposal 1 Version: D 6673-04"]
+            f"Sample Size: {work.size_name}", f"Grade Rule Table: {rules}", "Units: METRIC",
+            f"Curve Tolerance: {TOLERANCE:g}", "ASTM/D13Proposal 1 Version: D 6673-04"]
     notes = ["All lengths are millimetres.", f"Measure the control square first: each side is {SQUARE:g} mm.",
-             "A DXF file of release 12, its layers after ASTM D6673."]
+             "A DXF file of release 12, its layers after ASTM D6673.", *work.notes]
     for k, (layer, words) in enumerate([(BOUNDARY, key) for key in keys] + [(ANNOTATION, note) for note in notes]):
         writer.text(layer, Text(0.0, -_GAP - 16.0 * (len(keys) + len(notes) - k), 10.0, words))
     writer.end()

@@ -216,7 +216,8 @@ def _design_points(runs) -> tuple[tuple[int, np.ndarray], ...]:
     for one in runs:
         if one.layer in (BOUNDARY, INTERNAL, SEW):
             for point, corner in zip(one.points, corners(one.points, one.closed), strict=True):
-                (turns if corner else curves).setdefault(tuple(np.round(point, 4) + 0.0), point)
+                # As it is written, so that a run and its point cannot be rounded to different sides.
+                (turns if corner else curves).setdefault(tuple(round(float(value), 4) + 0.0 for value in point), point)
     return (*((TURN, point) for point in turns.values()),
             *((CURVE, point) for key, point in curves.items() if key not in turns))
 
@@ -228,7 +229,7 @@ def _keys(piece, work, name: str, opened: bool) -> list[str]:
     """The piece's system text: one key a line."""
     cut = piece.cut
     mirrored_ones = cut.count // 2 if cut.paired else 0
-    return [f"Piece Name: {name}", f"Size: {work.heading.body_name}",
+    return [f"Piece Name: {name}", f"Size: {work.size_name}",
             f"Annotation: {piece.title}. {cut_words(cut, opened)}. The boundary is the cut line",
             f"Quantity: {cut.count - mirrored_ones},{mirrored_ones}",
             *([f"Material: {spoken(cut.purpose)}"] if cut.purpose else [])]

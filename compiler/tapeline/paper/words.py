@@ -72,6 +72,15 @@ _GERMAN = {
     "bone, with the length to cut it": "Stab, mit seiner Zuschnittl\u00e4nge",
     "end of the zip opening": "Ende des Rei\u00dfverschlussschlitzes",
     "notch: match with its fellow": "Knips: auf sein Gegenst\u00fcck legen",
+    # the nest of sizes
+    "size {size}": "Gr\u00f6\u00dfe {size}",
+    "sizes {list}": "Gr\u00f6\u00dfen {list}",
+    "Sizes": "Gr\u00f6\u00dfen",
+    "{size}, base size": "{size}, Grundgr\u00f6\u00dfe",
+    "wide: cut here; thin: stitching line": "breit: hier schneiden; d\u00fcnn: Nahtlinie",
+    "growth: one place, from size to size": "Sprung: eine Stelle, von Gr\u00f6\u00dfe zu Gr\u00f6\u00dfe",
+    "where the sizes are laid together": "hier liegen die Gr\u00f6\u00dfen aufeinander",
+    "laid together: {place}": "aufeinander gelegt: {place}",
     # pages
     "edge of a page: cut it away here": "Seitenrand: hier abschneiden",
     "lay the cut edge of the next page here": "Schnittkante der n\u00e4chsten Seite hier anlegen",
@@ -165,6 +174,15 @@ _FRENCH = {
     "bone, with the length to cut it": "baleine, avec sa longueur de coupe",
     "end of the zip opening": "fin de l'ouverture de la fermeture",
     "notch: match with its fellow": "cran\u00a0: \u00e0 raccorder avec son pareil",
+    # the nest of sizes
+    "size {size}": "taille {size}",
+    "sizes {list}": "tailles {list}",
+    "Sizes": "Tailles",
+    "{size}, base size": "{size}, taille de base",
+    "wide: cut here; thin: stitching line": "large\u00a0: couper ici\u00a0; fin\u00a0: ligne de couture",
+    "growth: one place, from size to size": "\u00e9volution\u00a0: un point, de taille en taille",
+    "where the sizes are laid together": "ici les tailles sont superpos\u00e9es",
+    "laid together: {place}": "superpos\u00e9es\u00a0: {place}",
     # pages
     "edge of a page: cut it away here": "bord d'une page\u00a0: couper ici",
     "lay the cut edge of the next page here": "poser ici le bord coup\u00e9 de la page suivante",

@@ -24,6 +24,9 @@ class Work:
     house: House = USUAL
     opened: bool = False  # pieces cut on the fold drawn whole
     sources: tuple = ()  # source.text.Source of the style, and of what it uses, the style first
+    size: str = ""  # the name of the size, where the style is drafted in several
+    part: str = ""  # what the files of this size have in their names
+    notes: tuple[str, ...] = ()  # what the measures of this size rest on; they stand in the heading's prose as well
 
     def __post_init__(self):
         self.heading = self.heading._replace(house=self.house)
@@ -34,4 +37,9 @@ class Work:
 
     @property
     def file_stem(self) -> str:
-        return self.plan.name
+        return f"{self.plan.name}-{self.part}" if self.part else self.plan.name
+
+    @property
+    def size_name(self) -> str:
+        """The size as other programs are told it: of a body drafted alone, its name."""
+        return "_".join(self.size.split()) or self.heading.body_name  # a list of sizes is parted by blanks

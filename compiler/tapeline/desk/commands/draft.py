@@ -1,4 +1,4 @@
-"""`tapeline draft`: the pattern of one body, on any of its papers and as data."""
+"""`tapeline draft`: the pattern of one body or of several sizes, on any of its papers and as data."""
 
 from __future__ import annotations
 
@@ -11,6 +11,10 @@ from ..papers import ALL, KINDS, USUAL, kinds_in, make_papers
 from ..report import EXIT_CODES, Report
 
 UNITS = ("cm", "mm", "in")
+
+
+def _names(context, parameter, words: str | None) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(word.strip() for word in words.split(",") if word.strip())) if words else ()
 
 
 def _kinds(context, parameter, words: str) -> tuple[str, ...]:
@@ -27,8 +31,14 @@ Papers:
 
 {EXIT_CODES}""")
 @click.argument("style")
-@click.option("--for", "body", required=True, metavar="BODY",
-              help="A body card (TOML), or the bare name of one that comes with the program.")
+@click.option("--for", "body", metavar="BODY", help="A body card (TOML), or the bare name of one that comes with the program.")
+@click.option("--sizes", metavar="TABLE",
+              help="Instead of --for: a size table (CSV), a folder of body cards, or the bare name of a table of the program's.")
+@click.option("--only", metavar="SIZE,...", callback=_names, help="Some sizes of the table alone.")
+@click.option("--with", "lender", metavar="CARD", help="A body card for the measures that the table has not; the papers say so.")
+@click.option("--base", metavar="SIZE", help="The size from which the others are told; else the middle one.")
+@click.option("--stack", "stacked", multiple=True, metavar="PLACE",
+              help="Where the sizes of a piece lie together in the nest: a place, PIECE.PLACE, or 'PLACE to PLACE'. May be repeated.")
 @click.option("--set", "settings", multiple=True, metavar="NAME=VALUE",
               help="Set a choice of the style, as in --set length='82 cm'. May be repeated.")
 @click.option("-o", "--output", "folder", required=True, metavar="FOLDER", type=click.Path(path_type=Path),
@@ -43,11 +53,14 @@ Papers:
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
-def draft(context, style, body, settings, folder, kinds, house, opened, unit, accept, overwrite, as_json):
-    """Draft STYLE for one body and write its pieces at true size.
+def draft(context, style, body, sizes, only, lender, base, stacked, settings, folder, kinds, house, opened, unit, accept, overwrite,
+          as_json):
+    """Draft STYLE for one body, or in the sizes of a table, and write its pieces at true size.
 
     STYLE is the path of a style, or the bare name of one that comes with the program. The folder receives
     the papers asked for, usually the drawing, <style>.svg, and the same pattern as data, pattern.json.
+    With --sizes it receives them of every size, <style>-<size>.svg, and the nest of all sizes, the
+    grading sheet and table, and the grade rules with the base size's file for a cutter.
     Nothing is written if there is an error.
     """
     from ...paper.pages import PaperRefused
@@ -57,6 +70,14 @@ def draft(context, style, body, settings, folder, kinds, house, opened, unit, ac
     for setting in settings:
         if "=" not in setting or not setting.partition("=")[0].strip():
             raise click.BadParameter(f"{setting!r} is not of the form NAME=VALUE.", param_hint="--set")
+    if (body is None) == (sizes is None):
+        raise click.UsageError("Say either --for BODY or --sizes TABLE.")
+    if sizes is not None:
+        _draft_sizes(context, **context.params)
+        return
+    for name, value in (("--only", only), ("--with", lender), ("--base", base), ("--stack", stacked)):
+        if value:
+            raise click.UsageError(f"{name} belongs to --sizes.")
     report = Report(context, as_json, {"command": "draft", "style": style, "body": body, "files": []})
     style_path, wrong = find(style, ".style", ".", "style")
     card_path, card_wrong = find(body, ".toml", "bodies", "body")
@@ -84,3 +105,43 @@ def draft(context, style, body, settings, folder, kinds, house, opened, unit, ac
 
         print_ledgers(made.draft.ledgers, made.finished, made.unit, sys.stdout, house.fraction)
     report.end("\n".join(f"written: {path.as_posix()}" for path in paths))
+
+
+def _draft_sizes(context, style, sizes, only, lender, base, stacked, settings, folder, kinds, house, opened, unit, accept, overwrite,
+                 as_json, body):
+    """The command with --sizes; `body` is not said."""
+    from ...paper.pages import PaperRefused
+    from ...sizing.run import size_run
+    from ..files import find, write_all
+    from ..making import open_card, open_house, open_style
+    from ..sizes import base_of, find_sizes, make_size_papers, make_sizes, sizes_for
+
+    report = Report(context, as_json, {"command": "draft", "style": style, "sizes": sizes, "files": []})
+    style_path, wrong = find(style, ".style", ".", "style")
+    table_path, table_wrong = find_sizes(sizes)
+    lender_path, lender_wrong = find(lender, ".toml", "bodies", "body") if lender is not None else (None, [])
+    house_path, house_wrong = find(house, ".toml", "houses", "house") if house is not None else (None, [])
+    report.stop_if_wrong([*wrong, *table_wrong, *lender_wrong, *house_wrong])
+
+    read, found = open_style(style_path)
+    report.stop_if_wrong(found)
+    card, found = open_card(lender_path, read, accept, whole=False) if lender_path is not None else (None, [])
+    report.stop_if_wrong(found)
+    sizes, found = sizes_for(table_path, read, only, card, accept)
+    report.stop_if_wrong(found)
+    place, found = base_of(sizes, base)
+    report.stop_if_wrong(found)
+    house, found = open_house(house_path)
+    report.stop_if_wrong(found)
+    made, found = make_sizes(read, sizes, settings, unit, house)
+    report.stop_if_wrong(found)
+
+    try:
+        papers = make_size_papers(size_run(read, sizes, made, place), made, house, kinds, opened, report.found, stacked)
+    except PaperRefused as refused:
+        report.stop_if_wrong([refused.diagnostic])
+    report.stop_if_wrong(papers.diagnostics)
+    paths, found = write_all(folder, papers.papers, overwrite)
+    report.stop_if_wrong(found)
+    report.facts["files"] = [path.as_posix() for path in paths]
+    report.end("\n".join([papers.words, "", *(f"written: {path.as_posix()}" for path in paths)]))

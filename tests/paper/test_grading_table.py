@@ -1,0 +1,125 @@
+"""The grading sheet and table: every figure is that of the drafts, in the house's unit, and says whether its steps are alike."""
+
+import csv
+import io
+import re
+
+import numpy as np
+import pytest
+from size_runs import drafted
+
+from tapeline.desk.files import is_ours
+from tapeline.paper.grading_table import SECTIONS, grade_sheet, papers, write_csv, write_sheet
+from tapeline.sizing.growth import growth_of
+
+SKIRT = ("straight_skirt", "uk_dressmaker", "", ())
+LANTERN = ("lantern_skirt", "quay_row", "", ("24", "28", "30", "34"))
+
+
+def sheet(run, house="usual"):
+    one = drafted(*run, house)
+    return one, grade_sheet(one.run, one.stacks, "Style 1.0", one.house, one.made[0].unit)
+
+
+def rows(text):
+    return list(csv.DictReader(io.StringIO("".join(line + "\n" for line in text.splitlines() if not line.startswith("#")))))
+
+
+def part(text, title):
+    """The lines of one section of the sheet."""
+    return text.partition(f"\n{title}\n")[2].partition("\n\n")[0].splitlines()
+
+
+@pytest.mark.parametrize("run, unit, mm", [(SKIRT, "cm", 10.0), (LANTERN, "in", 25.4)])  # the lantern's hip is lower at larger sizes
+def test_every_place_of_every_piece_stands_in_the_table_with_its_figures(run, unit, mm):
+    one, told = sheet(run)
+    table = rows(write_csv(told))
+    for seen, laid in (("stack", True), ("its own axes", False)):
+        for piece in one.run.pieces:
+            for name, own in one.run.places(piece).items():
+                words = one.stacks[piece].words if laid else seen
+                (row,) = [row for row in table if (row["piece"], row["place"], row["seen from"]) == (piece, name, words)]
+                steps = np.diff(one.stacks[piece].laid(own) if laid else own, axis=0)
+                figures = [float(row[f"{step} {way} [{unit}]"]) for step in told.steps for way in ("across", "down")]
+                assert figures == pytest.approx(steps.reshape(-1) / mm, abs=0.051 / mm)
+
+
+def test_measures_stand_on_top_with_their_steps():
+    table = rows(write_csv(sheet(SKIRT)[1]))
+    assert [row["place"] for row in table[:3]] == ["waist", "hip", "waist_to_hip"]  # girths first
+    assert [table[0][f"{step} across [cm]"] for step in ("8 to 10", "14 to 16", "16 to 18")] == ["4", "4", "5"]
+    assert [row["steps"] for row in table[:3]] == ["uneven", "uneven", "still"]
+
+
+def test_the_sheet_tells_measures_girths_and_movements():
+    text = write_sheet(sheet(SKIRT)[1])
+    assert part(text, "MEASURES OF THE SIZES")[:3] == [
+        "measure        8  10  12  14   16   18", "waist         60  64  68  72   76   81", "   step           +4  +4  +4   +4   +5"]
+    girth = part(text, "GIRTH AT EACH LEVEL, DARTS SEWN")
+    # The skirt has 5 cm of ease at the hip, at every size.
+    assert girth[3].split() == ["hip", "92", "cm", "96", "cm", "100", "cm", "104", "cm", "108", "cm", "113", "cm"]
+    assert girth[4].split() == ["ease", *["+5"] * 6]
+    assert re.search(r"^hip side +\+1, 0 +\+1, 0 +\+1, 0 +\+1, 0 +\+1\.25, 0  even with waist$", text, re.MULTILINE)
+    assert "do not move: waist centre, hip centre, hem centre" in text
+
+
+def test_the_source_of_the_table_and_its_doubts_are_printed():
+    text = write_sheet(sheet(SKIRT)[1])
+    assert "Cyndy Kitt" in text and "58.8 may have been meant" in text and "hip 20 cm below the waist" in text
+    assert "Invented" in write_sheet(sheet(LANTERN)[1])
+
+
+def test_inches_are_told_to_the_nearest_64th():
+    one, told = sheet(LANTERN)
+    text = write_sheet(told)
+    assert "lengths in inches" in text
+    (line,) = [line for line in text.splitlines() if line.startswith("top side") and "+1/2" in line][:1]
+    assert re.split(r" {2,}", line)[1:] == ["+1, -1/4", "+1/2, -1/8", "+1, -1/4", "even with underbust"]  # two sizes, one, two
+    assert not re.search(r"[~]", "\n".join(part(text, "Front (front), laid together: centre at hip")))
+    table = rows(write_csv(told))
+    (row,) = [row for row in table if (row["piece"], row["place"], row["seen from"]) == ("front", "top_side", "centre at hip")]
+    assert float(row["28 to 30 across [in]"]) == pytest.approx(0.5, abs=0.001)
+
+
+def test_a_house_in_millimetres_and_another_language_keeps_the_figures():
+    _, told = sheet(SKIRT, "millimetres")
+    text = write_sheet(told)
+    assert "lengths in millimetres" in text and "Sailmakers' Loft" in text
+    assert re.search(r"^hip side +\+10, 0 .*\+12\.5, 0  even with waist$", text, re.MULTILINE)
+    assert "8 to 10 across [mm]" in write_csv(told)
+
+
+def test_words_of_evenness_by_hand():
+    """Steps all alike; alike per centimetre of the leading girth; neither; none."""
+    one, told = sheet(SKIRT)
+    words = {(row.place, piece): row.word for piece in one.run.pieces for row in growth_of(one.run, piece, one.stacks[piece])}
+    assert words["waist_centre", "front"] == "still"
+    assert words["hip_side", "front"] == "even with waist"  # 1, 1, 1, 1, 1.25 cm for 4, 4, 4, 4, 5
+    some, _ = sheet(("straight_skirt", "uk_dressmaker", "", ("8", "10", "12")))
+    assert {row.place: row.word for row in growth_of(some.run, "front", some.stacks["front"])}["hip_side"] == "even"
+    gap, _ = sheet(LANTERN)
+    assert {row.place: row.word for row in growth_of(gap.run, "front", gap.stacks["front"])}["top_side"] == "even with underbust"
+
+
+def test_sections_are_a_list_to_which_others_are_added():
+    _, told = sheet(SKIRT)
+    SECTIONS.append(lambda sheet: ["", "ANOTHER"])
+    try:
+        assert write_sheet(told).endswith("\n\nANOTHER\n")
+    finally:
+        SECTIONS.pop()
+
+
+def test_long_rows_are_parted():
+    text = write_sheet(sheet(("half_circle_skirt", "gost_29295_h164", "", ()))[1])
+    assert max(map(len, part(text, "MEASURES OF THE SIZES"))) <= 118
+    moves = text.partition("HOW FAR EACH PLACE MOVES")[2]
+    assert max(map(len, moves.splitlines())) <= 118 and "66 to 68" in moves
+
+
+def test_our_own_sheets_are_known_from_others(tmp_path):
+    for name, ours in papers(sheet(SKIRT)[1], "straight_skirt").items():
+        (tmp_path / name).write_text(ours)
+        assert is_ours(tmp_path / name)
+        (tmp_path / name).write_text(ours.replace("tapeline", "hand"))
+        assert not is_ours(tmp_path / name)
