@@ -133,10 +133,10 @@ class TestWholeOrNotAtAll:
         assert (tmp_path / "new/folder/a.svg").read_bytes() == self.CONTENTS["a.svg"].encode()
         assert (tmp_path / "new/folder/b.pdf").read_bytes() == self.CONTENTS["b.pdf"]
 
-    @pytest.mark.parametrize("breaks_at", range(1, 6))
+    @pytest.mark.parametrize("breaks_at, links", [*((n, False) for n in range(1, 6)), *((n, True) for n in range(1, 4))])
     @pytest.mark.parametrize("problem", [OSError(28, "No space left on device"), KeyboardInterrupt()])
-    def test_a_renaming_that_fails_puts_everything_back(self, tmp_path, monkeypatch, breaks_at, problem):
-        """Two of the files are there already, so five renamings are made: two aside, three into place."""
+    def test_a_renaming_that_fails_puts_everything_back(self, tmp_path, monkeypatch, breaks_at, links, problem):
+        """Two of the files are there already: three renamings into place, and two aside where no file can have two names."""
         before = {"a.svg": b'<?xml version="1.0"?><svg data-made-by="tapeline"/>', "pattern.json": b'{"made_by": "tapeline", "old": 1}'}
         for name, data in before.items():
             (tmp_path / name).write_bytes(data)
@@ -148,7 +148,12 @@ class TestWholeOrNotAtAll:
                 raise problem
             rename(one, other)
 
+        def no_links(*_, **__):
+            raise PermissionError(1, "Operation not permitted")
+
         monkeypatch.setattr(files.os, "replace", failing)
+        if not links:
+            monkeypatch.setattr(files.os, "link", no_links)
         if isinstance(problem, OSError):
             paths, found = write_all(tmp_path, self.CONTENTS, overwrite=False)
             assert not paths and [one.code for one in found] == ["F004"] and "no space left" in found[0].found

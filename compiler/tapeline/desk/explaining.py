@@ -19,10 +19,13 @@ LETTERS = {
     "F": "files that are read and written",
     "H": "houses: how a workshop has its papers",
     "K": "kinds: lengths, numbers, angles, conditions, and what is drawn",
+    "L": "locks: drafts that were recorded to compare with",
     "N": "names, and what belongs together",
     "P": "papers to print on",
+    "R": "results of many bodies",
     "S": "the shape of a text: characters, lines and indentation",
     "T": "turnings",
+    "X": "probing: the bodies that a style is tried on",
 }
 _WIDTH = 100  # of a page on a wide screen
 

@@ -80,22 +80,31 @@ def write_all(folder: Path, contents: dict[str, str | bytes], overwrite: bool) -
 
 
 def _put_in_place(waiting: list[tuple[Path, Path]]) -> None:
-    """Give every part its name; if one cannot have it, all that was there before is put back."""
+    """Give every part its name; if one cannot have it, all that was there before is put back.
+
+    Where the disk can give a file a second name, no name is ever without its file, even if the program is killed.
+    """
     kept: list[tuple[Path, Path]] = []
     placed: list[Path] = []
     try:
         for part, path in waiting:
             if os.path.lexists(path):
                 old = _beside(path, "old")
-                os.replace(path, old)
+                try:
+                    os.link(path, old, follow_symlinks=False)
+                except (OSError, NotImplementedError):
+                    os.replace(path, old)
                 kept.append((old, path))
             os.replace(part, path)
             placed.append(path)
     except BaseException:
+        had = {path for _, path in kept}
         for path in placed:
-            path.unlink(missing_ok=True)
+            if path not in had:
+                path.unlink(missing_ok=True)
         for old, path in kept:
             os.replace(old, path)
+            old.unlink(missing_ok=True)  # two names of one file are left as they are
         raise
     for old, _ in kept:
         old.unlink(missing_ok=True)

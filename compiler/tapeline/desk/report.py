@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 
 import click
@@ -31,22 +30,28 @@ class Report:
     def stop_if_wrong(self, diagnostics: Iterable[Diagnostic]) -> None:
         """Take note of diagnostics; tell them and end the command if one is an error."""
         diagnostics = list(diagnostics)
-        self.found += diagnostics
-        for diagnostic in diagnostics:
-            if not self.as_json:
-                click.echo(render(diagnostic) + "\n", err=True)
+        self.note(diagnostics)
         if has_errors(diagnostics):
             wrong = [one for one in diagnostics if one.severity == "error"]
-            self._leave(FILES if all(one.code.startswith("F") for one in wrong) else ERRORS)
+            self._leave(FILES if all(one.code.startswith(("F", "L", "R")) for one in wrong) else ERRORS)
 
-    def end(self, words: str) -> None:
+    def note(self, diagnostics: Iterable[Diagnostic]) -> None:
+        """Take note of diagnostics and tell them."""
+        for diagnostic in diagnostics:
+            self.found.append(diagnostic)
+            if not self.as_json:
+                click.echo(render(diagnostic) + "\n", err=True)
+
+    def end(self, words: str, code: int = DONE) -> None:
         if words and not self.as_json:
             click.echo(words)
-        self._leave(DONE)
+        self._leave(code)
 
     def _leave(self, code: int) -> None:
         if self.as_json:
             data = {**self.facts, "exit": code, "diagnostics": [as_data(one) for one in self.found]}
+            import json
+
             click.echo(json.dumps(data, indent=1, ensure_ascii=False))
         elif self.found and self.facts["command"] != "explain":
             first = next((one for one in self.found if one.severity == "error"), self.found[0])

@@ -1,0 +1,110 @@
+"""`tapeline compare`: locked drafts beside what their styles give today, and what has moved."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from ..report import DONE, ERRORS, FAULT, FILES, USAGE, Report
+
+CODES = f"""
+\b
+Exit codes:
+  {DONE}   nothing has moved, or --accept has recorded it
+  {ERRORS}   something has moved, or a style or its sizes are in error
+  {USAGE}   the command is not written as it should be
+  {FILES}   a file cannot be read or written
+  {FAULT}  a fault of the program itself
+"""
+
+
+@click.command(epilog=CODES)
+@click.argument("places", nargs=-1, metavar="[FILE or FOLDER]...", type=click.Path(path_type=Path))
+@click.option("-o", "--output", "folder", metavar="FOLDER", type=click.Path(path_type=Path),
+              help="A folder for drawings of the pieces before and after, one for each style that has moved.")
+@click.option("--size", metavar="NAME", help="The size to draw, instead of the one that has moved furthest.")
+@click.option("--accept", is_flag=True, help="Record what the styles give now in place of what was locked.")
+@click.option("--overwrite", is_flag=True, help="Replace drawings even if this program did not make them.")
+@click.option("--json", "as_json", is_flag=True, help="Print what has moved as one JSON object.")
+@click.pass_context
+def compare(context, places, folder, size, accept, overwrite, as_json):
+    """Draft the styles of locks again and tell what has moved: which places and edges, how far, at which sizes, and by which rule.
+
+    Without a FILE or FOLDER every lock below the current folder is compared. Figures that differ by no more than
+    0.002 mm, twice the rounding of a lock, have not moved. With --accept either every lock named is recorded anew
+    or, if one of them cannot be compared, none.
+    """
+    from ...locking.telling import as_data
+    from ..locked import locks_below, look_at
+    from ..progress import Progress
+
+    if size is not None and folder is None:
+        raise click.UsageError("--size goes with -o.")
+    report = Report(context, as_json, {"command": "compare", "locks": [], "files": []})
+    paths, found = locks_below(places or [Path(".")])
+    report.stop_if_wrong(found)
+    with Progress("comparing") as progress:
+        looked = [look_at(path, progress.add) for path in paths]
+    if size is not None and not any(size in one.done.lock.sizes for one in looked if one.done is not None):
+        raise click.BadParameter(f"no lock has a size {size!r}.", param_hint="--size")
+    for one in looked:
+        report.facts["locks"].append({"file": one.name, **(as_data(one.done) if one.done is not None else {"moved": None})})
+        report.note(one.found)
+        if one.done is not None and not as_json:
+            _tell(one)
+    trouble = any(one.unread for one in looked)
+    wrong = any(one.wrong for one in looked)
+    moved = any(one.done is not None and one.done.moved for one in looked)
+    written: list[str] = []
+    if folder is not None:
+        written += _write(report, folder, _drawings(looked, size), overwrite)
+    blocked = wrong or any(one.fails_everywhere for one in looked)
+    if accept and blocked and not as_json:
+        click.echo("nothing is recorded: not every lock can be drafted", err=True)
+    if accept and not blocked:
+        written += _write(report, Path("."), _accepted(looked), False)
+        moved = False
+    report.facts["files"] = written
+    report.end("\n".join(f"written: {path}" for path in written), FILES if trouble else ERRORS if wrong or moved else DONE)
+
+
+def _tell(looked) -> None:
+    from ...locking.telling import tell
+
+    click.echo("\n".join(tell(looked.done, looked.name)), file=sys.stdout)
+
+
+def _write(report: Report, folder: Path, contents: dict[str, str], overwrite: bool) -> list[str]:
+    from ..files import write_all
+
+    paths, found = write_all(folder, contents, overwrite) if contents else ([], [])
+    report.stop_if_wrong(found)
+    return [path.as_posix() for path in paths]
+
+
+def _accepted(looked) -> dict[str, str]:
+    """The locks that are not as they were, in their present state."""
+    from ...locking.lock import write_lock
+
+    return {one.name: write_lock(one.done.present) for one in looked if one.done.moved or one.done.reworded}
+
+
+def _drawings(looked, size: str | None) -> dict[str, str]:
+    from ...paper.overlay import draw_overlay, size_that_moved_most
+    from ...paper.svg import write_svg
+
+    drawings: dict[str, str] = {}
+    for one in looked:
+        if one.done is None or not one.done.moves or (size is not None and size not in one.done.lock.sizes):
+            continue
+        number = size_that_moved_most(one.done) if size is None else one.done.lock.sizes.index(size)
+        drawing = draw_overlay(one.done, number)
+        if drawing is not None:
+            name, again = f"{one.path.stem}_moved.svg", 1
+            while name in drawings:  # locks of one name in different folders
+                again += 1
+                name = f"{one.path.stem}_moved_{again}.svg"
+            drawings[name] = write_svg(drawing)
+    return drawings

@@ -1,0 +1,87 @@
+"""`tapeline lock`: a style's drafts over some sizes, recorded in a text file that can be reviewed and compared with later."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from ..locked import LOCKED
+from ..report import EXIT_CODES, Report
+
+
+def _target(context, parameter, path: Path) -> Path:
+    if path.suffix != LOCKED:
+        raise click.BadParameter(f"{path.as_posix()!r} does not end in {LOCKED}, by which a lock is known.")
+    return path
+
+
+def _names(context, parameter, words: str | None) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(name.strip() for name in (words or "").split(",") if name.strip()))
+
+
+def _setting(context, parameter, settings: tuple[str, ...]) -> tuple[str, ...]:
+    for setting in settings:
+        if "=" not in setting or not setting.partition("=")[0].strip():
+            raise click.BadParameter(f"{setting!r} is not of the form NAME=VALUE.")
+    return settings
+
+
+@click.command(epilog=EXIT_CODES)
+@click.argument("style")
+@click.option("--for", "bodies", multiple=True, metavar="BODY",
+              help="A body card (TOML), or the bare name of one that comes with the program. May be repeated.")
+@click.option("--sizes", "table", metavar="TABLE",
+              help="Instead of --for: a size table (CSV), a folder of body cards, or the bare name of a table of the program's.")
+@click.option("--only", metavar="SIZE,...", callback=_names, help="Some sizes of the table alone.")
+@click.option("--with", "lender", metavar="CARD", help="A body card for the measures that the table has not.")
+@click.option("--set", "settings", multiple=True, metavar="NAME=VALUE", callback=_setting,
+              help="Set a choice of the style, as in --set length='82 cm'. May be repeated.")
+@click.option("--house", metavar="HOUSE",
+              help="A house file (TOML), or the bare name of one that comes with the program, for its turnings.")
+@click.option("-o", "--output", "target", required=True, metavar="FILE", type=click.Path(path_type=Path), callback=_target,
+              help=f"The file to write; its name ends in {LOCKED}.")
+@click.option("--accept", is_flag=True, help="Use measures that are hard to believe all the same.")
+@click.option("--overwrite", is_flag=True, help="Replace the file even if this program did not make it.")
+@click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
+@click.pass_context
+def lock(context, style, bodies, table, only, lender, settings, house, target, accept, overwrite, as_json):
+    """Draft STYLE over some sizes and record every place, edge and ledger in FILE, to 0.001 mm.
+
+    The file is plain text: keep it beside the style, and tapeline compare tells what a change of the rules moves.
+    It holds the sizes' measures, so neither the table nor the cards are needed again. A size that the style fails
+    is recorded as failing.
+    """
+    from ...locking.lock import write_lock
+    from ..choices import read_choices
+    from ..files import find, write_all
+    from ..locked import cards_for, made_lock, read_for_locking
+    from ..making import choices_of, counts_of, open_house
+
+    if bool(table) == bool(bodies):
+        raise click.UsageError("Say either --for BODY or --sizes TABLE.")
+    for name, value in (("--only", only), ("--with", lender)):
+        if value and not table:
+            raise click.UsageError(f"{name} belongs to --sizes.")
+    report = Report(context, as_json, {"command": "lock", "style": style, "files": []})
+    path, wrong = find(style, ".style", ".", "style")
+    house_path, house_wrong = find(house, ".toml", "houses", "house") if house is not None else (None, [])
+    report.stop_if_wrong([*wrong, *house_wrong])
+    reading, found = read_for_locking(path)
+    report.stop_if_wrong(found)
+    cards, found = cards_for(reading.style, table, only, lender, bodies, accept)
+    report.stop_if_wrong(found)
+    said, found = open_house(house_path)
+    report.stop_if_wrong(found)
+    choices, found = read_choices(settings, choices_of(reading.style), counts_of(reading.style))
+    report.stop_if_wrong(found)
+    made, found = made_lock(reading, style, path, target, cards, choices, said, said.unit or cards[0].unit)
+    if made is None:
+        report.stop_if_wrong(found)
+    paths, found = write_all(target.parent, {target.name: write_lock(made)}, overwrite)
+    report.stop_if_wrong(found)
+    report.facts |= {"files": [one.as_posix() for one in paths], "sizes": list(made.sizes), "failing": made.fails}
+    told = [f"size {size} fails: {words}" for size, words in made.fails.items()]
+    drafted = len(made.sizes) - len(made.fails)
+    told.append(f"written: {paths[0].as_posix()}, {drafted} size{'s' if drafted != 1 else ''} of {made.style}")
+    report.end("\n".join(told))

@@ -1,0 +1,196 @@
+"""Locks on the disk: made of a style and its sizes, found in folders, and set beside what their styles give today."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from ..source.diagnostics import ERROR, Diagnostic, has_errors
+from ..source.text import Span
+from ..source.world import read_text
+from .files import find, refused
+
+LOCKED = ".locked"
+UNFIT = ("L107", "L108")  # said of a lock that does not suit its style any more
+
+
+def read_for_locking(path: Path):
+    """(style with its texts, diagnostics) of a style file: `locking.texts.Reading`, or None where it cannot be drafted."""
+    from ..locking.texts import read_style
+
+    source, found = read_text(path)
+    if source is None:
+        return None, found
+    reading = read_style(source, path.resolve().parent)
+    return (None if reading.style is None or has_errors(reading.found) else reading), reading.found
+
+
+def cards_for(style, table: str | None, only: Sequence[str], lender: str | None, bodies: Sequence[str], accept: bool):
+    """(cards, diagnostics) of the sizes of a table, with what is lent and filled in, or of the bodies that are named."""
+    cards, found = [], []
+    for body in bodies:
+        card, wrong = _card(body, style, accept)
+        found += wrong
+        cards.append(card)
+    if table is None:
+        return cards, found
+    from .sizes import find_sizes, sizes_for
+
+    path, found = find_sizes(table)
+    lent, wrong = _card(lender, style, accept, whole=False) if lender is not None else (None, [])
+    found = [*found, *wrong]
+    if path is None or has_errors(found):
+        return [], found
+    sizes, wrong = sizes_for(path, style, only, lent, accept)
+    return ([] if sizes is None else list(sizes.cards)), [*found, *wrong]
+
+
+def _card(body: str, style, accept: bool, whole: bool = True):
+    from .making import open_card
+
+    path, found = find(body, ".toml", "bodies", "body")
+    return (None, found) if path is None else open_card(path, style, accept, whole)
+
+
+def made_lock(reading, style: str, path: Path, target: Path, cards: Sequence, choices: dict[str, float], house, unit: str):
+    """(lock, what is said of its sizes); None where every size fails.
+
+    `style` is the style as it was named to the command, `path` its file, and `target` where the lock will stand.
+    """
+    from ..locking.comparing import present_lock
+    from ..locking.lock import Lock
+
+    measures = {name: tuple(float(card.values[name]) for card in cards)
+                for name in dict.fromkeys(name for plan in reading.style.plans() for name in plan.measures)}
+    turnings = {name: (float(one.width), one.kind) for name, one in house.turnings.items()} if house is not None else {}
+    asked = Lock("", "", _told(style, path, target), unit, choices, turnings, _names(cards), measures)
+    lock, found = present_lock(asked, reading)
+    return (None if len(lock.fails) == len(lock.sizes) else lock), found
+
+
+def _told(style: str, path: Path, target: Path) -> str:
+    """How a lock names its style: the bare name of one that comes with the program, else the way to it from the lock."""
+    if path != Path(style):
+        return style
+    try:
+        return Path(os.path.relpath(path.resolve(), target.resolve().parent)).as_posix()
+    except ValueError:  # on another drive
+        return path.resolve().as_posix()
+
+
+def _names(cards: Sequence) -> tuple[str, ...]:
+    """The cards' names, told apart where several have the same."""
+    names: list[str] = []
+    for card in cards:
+        name, number = card.name, 1
+        while name in names:
+            number += 1
+            name = f"{card.name} ({number})"
+        names.append(name)
+    return tuple(names)
+
+
+def locks_below(places: Iterable[Path]) -> tuple[list[Path], list[Diagnostic]]:
+    """The locks that are named, and those below the folders that are named, where only files with the mark count.  L109."""
+    from ..locking.reading import is_lock
+
+    paths: dict[Path, None] = {}
+    found = []
+    for place in places:
+        if not place.is_dir():
+            paths[place] = None
+            continue
+        below = [path for path in _below(place) if is_lock(_begins(path))]
+        paths |= dict.fromkeys(below)
+        if not below:
+            found.append(refused(place.as_posix(), "L109", "There is no lock in this folder", "a file that tapeline lock has written",
+                                 "none", "Write one: tapeline lock STYLE --sizes TABLE -o NAME.locked"))
+    return list(paths), found
+
+
+def _below(folder: Path) -> list[Path]:
+    """Files of a lock's ending, but for those in hidden folders and in virtual environments of Python."""
+    found = []
+    for here, folders, names in os.walk(folder):
+        if "pyvenv.cfg" in names:
+            folders.clear()
+            continue
+        folders[:] = [name for name in folders if not name.startswith(".")]
+        found += [Path(here) / name for name in names if name.endswith(LOCKED)]
+    return sorted(found)
+
+
+def _begins(path: Path) -> bytes:
+    try:
+        with open(path, "rb") as file:
+            return file.read(64)
+    except OSError:
+        return b""
+
+
+@dataclass(slots=True)
+class Looked:
+    """One lock looked at: what has moved, or why that cannot be told."""
+
+    path: Path
+    done: object = None  # locking.comparing.Comparison
+    found: list[Diagnostic] = field(default_factory=list)
+
+    @property
+    def name(self) -> str:
+        return self.path.as_posix()
+
+    @property
+    def wrong(self) -> bool:
+        return has_errors(self.found)
+
+    @property
+    def fails_everywhere(self) -> bool:
+        return self.done is not None and len(self.done.present.fails) == len(self.done.lock.sizes)
+
+    @property
+    def unread(self) -> bool:
+        """Whether a file is at fault, not the style or the sizes."""
+        return self.wrong and all(one.code[0] in "FL" and one.code not in UNFIT for one in self.found if one.severity == ERROR)
+
+
+def look_at(path: Path, step=lambda: None) -> Looked:
+    """Set a lock beside what its style gives today.  `step` is called after each draft."""
+    from ..locking.comparing import compared
+    from ..locking.reading import read_lock
+
+    text, found = read_text(path)
+    if text is None:
+        return Looked(path, None, found)
+    lock, found = read_lock(text)
+    if lock is None:
+        return Looked(path, None, found)
+    at = next((Span(text, start, start + len(line)) for start, line in
+               ((start, text.line(number)) for number, start in enumerate(text.starts, 1)) if line.startswith("file:")), None)
+    style_path, found = _style_of(lock.file, path)
+    source, found = (None, found) if style_path is None else read_text(style_path)
+    if source is None:
+        said = found[0]
+        return Looked(path, None, [Diagnostic(said.code, "The style of this lock cannot be read", at, said.expected, said.found,
+                                              "Put the style back, or change the line of the lock that names it.")])
+    done, found = compared(lock, at, source, style_path.resolve().parent, step)
+    return Looked(path, done, found)
+
+
+def _style_of(file: str, lock: Path) -> tuple[Path | None, list[Diagnostic]]:
+    if "/" not in file and not file.endswith(".style"):
+        return find(file, ".style", ".", "style")
+    return Path(os.path.normpath(lock.parent / file)), []
+
+
+def report_of(looked: Looked) -> str:
+    """All that is told of one lock, as text."""
+    from ..locking.telling import tell
+    from ..source.diagnostics import render
+
+    said = [render(one) for one in looked.found]
+    if looked.done is not None:
+        said.append("\n".join(tell(looked.done, looked.name)))
+    return "\n\n".join(said)

@@ -1,0 +1,54 @@
+"""For pytest: every lock in a workshop's folder is a test, which fails where the style's draft has moved.
+
+Installed with the program, it looks at the names of files, and at the first line of those that end in `.locked`; nothing else
+of the program is loaded until there is one.  The report of a failing lock is that of `tapeline compare`.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+SUFFIX, MARK = ".locked", b"tapeline locked "
+
+
+def pytest_collect_file(file_path, parent):
+    if file_path.suffix == SUFFIX and _marked(file_path):
+        return LockFile.from_parent(parent, path=file_path)
+    return None
+
+
+def _marked(path) -> bool:
+    try:
+        with open(path, "rb") as file:
+            return file.read(len(MARK) + 3).removeprefix(b"\xef\xbb\xbf").startswith(MARK)
+    except OSError:
+        return False
+
+
+class LockFile(pytest.File):
+    """A lock; its one test is that nothing has moved."""
+
+    def collect(self):
+        yield LockItem.from_parent(self, name="nothing has moved")
+
+
+class Moved(Exception):
+    """The draft is not as it was locked, or cannot be told."""
+
+
+class LockItem(pytest.Item):
+    def runtest(self) -> None:
+        from .locked import look_at, report_of
+
+        looked = look_at(self.path)
+        if looked.wrong or looked.done is None or looked.done.moved:
+            raise Moved(report_of(looked))
+
+    def repr_failure(self, excinfo, *arguments, **options):
+        if isinstance(excinfo.value, Moved):
+            return str(excinfo.value)
+        kind, said = type(excinfo.value).__name__, " ".join(str(excinfo.value).split())[:200]
+        return f"a fault of the program itself ({kind}: {said}); please report it with the lock and its style"
+
+    def reportinfo(self):
+        return self.path, 0, f"{self.path.name}: nothing has moved"

@@ -1,0 +1,113 @@
+"""Which of several changes moved what: found by trial, not by guessing.
+
+Each change of the rules is undone by itself, all others kept, and the style drafted again: whatever then comes out otherwise
+than it does today was moved by that change.  What two changes do only together shows when one of them is put into the locked
+rules by itself.  A change whose undoing leaves a text that cannot be read or drafted is undone with those that it belongs to.
+What the locked rules themselves no longer give as it was locked, the program moved.  So the answer needs no knowledge of what
+a rule means, and holds for rules taken out and for names given to something else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from ..source.text import Source
+from .lock import Key, Lock
+from .recording import record
+from .texts import STYLE, Change, Diff, Place, read_style, words_of
+
+PROGRAM = "the program"
+MOST_TRIED = 12  # changes; of more, all are named for everything
+
+
+def causes_of(done, sources: Mapping[Place, Source], diffs: list[Diff], folder: Path, differing: Callable,
+              step: Callable = lambda: None) -> dict[Key, list]:
+    """For every row that has moved, the changes that moved it, in order; PROGRAM where the program did.
+
+    `sources` are the texts of today, and `differing` tells which rows of two locks differ.
+    """
+    bench = _Bench(done.lock, done.present, sources, diffs, folder, step)
+    moved = {move.key for move in done.moves}
+    if not done.changes:
+        return {key: [PROGRAM] for key in moved}
+    before = bench.trial(done.changes)
+    by_program = moved & differing(done.lock, before).keys() if before is not None else set()
+    causes: dict[Key, list] = {key: [] for key in moved}
+    tried = done.changes if len(done.changes) <= MOST_TRIED else ()
+    for change in tried:
+        without = bench.without(change)
+        hit = set(differing(without, done.present)) if without is not None else set()
+        if before is not None and moved - by_program - hit:
+            alone = bench.trial([one for one in done.changes if one != change])
+            hit |= set(differing(before, alone)) if alone is not None else set()
+        for key in moved & hit:
+            causes[key].append(change)
+    for key in moved - by_program:
+        causes[key] = causes[key] or list(done.changes)  # only together, or not tried
+    for key in by_program:
+        causes[key].append(PROGRAM)
+    return causes
+
+
+class _Bench:
+    """Drafts of mixed texts.  `undone` changes stand as in the lock, the others as today."""
+
+    def __init__(self, lock: Lock, present: Lock, sources: Mapping[Place, Source], diffs: list[Diff], folder: Path, step: Callable):
+        self.lock, self.present, self.diffs, self.folder, self.step = lock, present, diffs, folder, step
+        lost = {place: Source(place[1], _text(text.rules)) for place, text in lock.texts.items()
+                if place not in sources and text.rules is not None}
+        self.sources = {**lost, **sources}
+        self.mixed: dict[tuple[Place, str], Source] = {}  # each text but once, so that it is parsed but once
+        self.kept: dict[frozenset, Lock | None] = {}
+
+    def trial(self, undone: Collection[Change]) -> Lock | None:
+        """What comes out; None where it cannot be read, or drafted for any size that is drafted today."""
+        key = frozenset(undone)
+        if key not in self.kept:
+            self.kept[key] = self._trial(key)
+            self.step()
+        return self.kept[key]
+
+    def _trial(self, undone: frozenset[Change]) -> Lock | None:
+        texts = dict(self.sources)
+        for diff in self.diffs:
+            text = _text(diff.rules(undone))
+            texts[diff.place] = self.mixed.setdefault((diff.place, text), Source(self.sources[diff.place].name, text))
+        style = next(source for (kind, _), source in texts.items() if kind == STYLE)
+        reading = read_style(style, self.folder, texts)
+        if reading.style is None:
+            return None
+        try:
+            done = record(reading.style, self.lock)
+        except KeyError:  # a measure that the lock has not
+            return None
+        if all(size in done.fails or size in self.present.fails for size in self.lock.sizes):
+            return None
+        return replace(self.lock, rows=done.rows, fails=done.fails)
+
+    def without(self, change: Change) -> Lock | None:
+        """What comes out without a change; where that cannot be drafted, without those that speak of the same new or lost names,
+        and else without any that cannot be undone by itself."""
+        changes = [one for diff in self.diffs for one in diff.changes()]
+        found = self.trial([change])
+        if found is None:
+            found = self.trial(_akin(change, changes))
+        if found is None:
+            found = self.trial([one for one in changes if self.trial([one]) is None])
+        return found
+
+
+def _text(rules: Iterable[str]) -> str:
+    return "\n".join(rules) + "\n"
+
+
+def _akin(change: Change, changes: list[Change]) -> list[Change]:
+    """The changes that bring in or give up a name which this one does too, directly or through others."""
+    names = {one: words_of(one.before) ^ words_of(one.after) for one in changes}
+    akin, reached = [change], names[change]
+    while more := [one for one in changes if one not in akin and names[one] & reached]:
+        akin += more
+        reached = reached.union(*(names[one] for one in more))
+    return akin

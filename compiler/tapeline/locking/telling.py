@@ -1,0 +1,198 @@
+"""What has moved, as a person reads it: piece by piece, places first, with the rule that did it.
+
+Rows that tell one thing are told once: the names of one place together, the points of an edge's curve as the edge, everything
+of a piece that is new or gone as the piece.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ..source.quantity import show_number
+from .causes import PROGRAM
+from .comparing import LIMIT, Comparison, Move
+from .edges import edge_changes
+from .lock import COURSES, GIRTHS, SEAMS, Lock, show_value
+from .texts import Change
+
+_SORTS = (("dart", "darts"), ("level", "levels"), ("mark", "marks"), ("length", "closed lengths"), ("turning", "turnings"),
+          ("cut", "corners of the cut line"), ("cutting", "cutting"), ("grain", "grain"))
+
+
+def tell(done: Comparison, name: str) -> list[str]:
+    """The lines of a report; `name` is that of the lock's file."""
+    lock = done.lock
+    count = f"{len(lock.sizes)} size{'s' if len(lock.sizes) != 1 else ''}"
+    head = f"{name}: {lock.style} {done.present.version}".rstrip()
+    if not done.moved:
+        note = ""
+        if done.changes:
+            note = f"; {_count(len(done.changes), 'rule')} reworded"
+        elif done.reworded:
+            note = "; its text has changed, none of the rules"
+        return [f"{head}, {count}: nothing has moved{note}"]
+    where = ", at every size where none is named" if len(lock.sizes) > 1 else ""
+    lines = [f"{head}, {count}: the draft has moved{where}"]
+    lines += [f"    size {size} fails: {words}" for size, words in done.failing.items()]
+    lines += [f"    size {size} no longer fails" for size in done.mended]
+    lines += _rules(done)
+    for heading, section in (("courses", COURSES), ("girths", GIRTHS), ("seams", SEAMS)):
+        rows = [move for move in done.moves if move.key.section == section]
+        if rows:
+            lines += [f"    {heading}", *(f"        {_line(done, move.key.name, move)}" for move in rows)]
+    for piece in dict.fromkeys(move.key.piece for move in done.moves if move.key.piece):
+        lines += _piece(done, piece)
+    return lines
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}{'s' if number != 1 else ''}"
+
+
+# ------------------------------------------------------------------------------------------------------------ rules
+
+
+def marks(done: Comparison) -> dict[Change, str]:
+    """How each change of the rules is referred to, where there are several."""
+    return {change: f"[{number}]" for number, change in enumerate(done.changes, 1)} if len(done.changes) > 1 else {}
+
+
+def _rules(done: Comparison) -> list[str]:
+    if not done.changes:
+        return ["    no rule has changed: the program drafts it otherwise than when it was locked"] if done.moves else []
+    names, guilty = marks(done), {cause for found in done.causes.values() for cause in found}
+    lines = ["    the rules that were changed" if len(done.changes) > 1 else "    the rule that was changed"]
+    for change in done.changes:
+        idle = "" if change in guilty or not done.moves else ", which moves nothing"
+        lines.append(f"        {names.get(change, '')} {change.file}:{change.line}{idle}".replace(" " * 9, " " * 8))
+        lines += [f"            {sign} {' '.join(rule.split())}" for sign, rules in (("-", change.before), ("+", change.after))
+                  for rule in rules]
+    if PROGRAM in guilty:
+        lines.append("        what is marked (program) comes out otherwise with the locked rules too")
+    return lines
+
+
+def rules_in_short(done: Comparison) -> str:
+    """The changed rules on one line, for a drawing."""
+    def said(rules: tuple[str, ...]) -> str:
+        return " / ".join(" ".join(rule.split()) for rule in rules) or "nothing"
+
+    told = [f"{change.file}:{change.line}  {said(change.before)}  \u2192  {said(change.after)}" for change in done.changes]
+    return "; ".join(told) or "no rule has changed"
+
+
+def places_together(rows: Iterable[Move]) -> list[tuple[list[str], Move]]:
+    """The places that have moved, each once, with all its names."""
+    return _together(rows, "place")
+
+
+def _by(done: Comparison, *moves: Move) -> str:
+    names, causes = marks(done), {cause for move in moves for cause in done.causes.get(move.key, ())}
+    said = "".join(name for change, name in names.items() if change in causes)
+    return (f"  {said}" if said else "") + ("  (program)" if PROGRAM in causes and done.changes else "")
+
+
+# ------------------------------------------------------------------------------------------------------------ rows
+
+
+def _piece(done: Comparison, piece: str) -> list[str]:
+    rows = [move for move in done.moves if move.key.piece == piece]
+    lines = [f"    {piece}"]
+    for word, held, others in (("new", done.lock, done.present), ("gone", done.present, done.lock)):
+        if piece in others.pieces() and piece not in held.pieces():
+            return [f"    {piece}: {word}{_by(done, rows[0])}"]
+    edges = edge_changes(rows, done.lock, done.present, piece)
+    whole = {edge.name for edge in edges if edge.new or edge.gone}
+    for names, move in _together(rows, "place"):
+        if not any(_of_edge(name, whole) for name in names):
+            lines.append(f"        {_line(done, ', '.join(names), move)}")
+    if edges:
+        lines.append("        edges")
+        lines += [f"            {edge.said()}{_sizes(done.lock, edge.at)}{_by(done, *edge.rows)}" for edge in edges]
+    for sort, heading in _SORTS:
+        told = [move._replace(key=move.key._replace(name=names[0])) for names, move in _together(rows, sort)
+                if not _of_edge(names[0], whole)]
+        if told:
+            lines += [f"        {heading}", *(f"            {_line(done, move.key.name, move)}" for move in told)]
+    return lines
+
+
+def _of_edge(name: str, edges: set[str]) -> bool:
+    return name.partition(" ")[0] in edges or any(part in edges for part in name.split(" ")[0].split("/"))
+
+
+def _together(rows: Iterable[Move], sort: str) -> list[tuple[list[str], Move]]:
+    """The rows of a sort, places that lie and move together as one, names from the text before those of corners."""
+    together: dict[tuple, list[Move]] = {}
+    for move in rows:
+        if move.key.sort == sort:
+            one = "" if isinstance((move.before + move.after)[move.at[0]], tuple) else move.key.name
+            together.setdefault((one, move.before, move.after), []).append(move)
+    found = []
+    for moves in together.values():
+        names = [move.key.name for move in moves]
+        found.append((sorted(names, key=lambda name: ("/" in name, " " in name)) if sort == "place" else names, moves[0]))
+    return found
+
+
+def _line(done: Comparison, name: str, move: Move) -> str:
+    return f"{name}  {said(move)}{_sizes(done.lock, move.at)}{_by(done, move)}"
+
+
+def said(move: Move) -> str:
+    """What has happened in a row."""
+    if move.new or move.gone:
+        return "new" if move.new else "gone"
+    ways = [move.by(size) for size in move.at]
+    if all(isinstance(way, tuple) for way in ways):
+        across, down = ([way[axis] for way in ways] for axis in (0, 1))
+        parts = [f"{word} {_range(values)}" for word, values in (("across", across), ("down", down))
+                 if max(map(abs, values)) > LIMIT / 2]
+        return f"by {_range([move.far(size) for size in move.at])} mm: {', '.join(parts)}"
+    if all(isinstance(way, float) for way in ways):
+        unit = "" if move.key.sort == "cutting" else " deg" if move.key.sort == "grain" else " mm"
+        lines = [(move.before[size], move.after[size]) for size in move.at]
+        return f"{_range([one for one, _ in lines])} -> {_range([other for _, other in lines])}{unit} ({_range(ways, True)})"
+    pairs = dict.fromkeys((move.before[size], move.after[size]) for size in move.at)
+    return "; ".join(f"{_value(one)} -> {_value(other)}" for one, other in pairs)
+
+
+def _value(value) -> str:
+    return "nothing" if value is None else show_value(value).replace("_", " ")
+
+
+def _range(values: list[float], signed: bool = False) -> str:
+    def show(value: float) -> str:
+        return ("+" if signed and value > 0.0 else "") + show_number(value)
+
+    low, high = min(values), max(values)
+    if high - low <= LIMIT:
+        return show(values[0])
+    return f"{show(low)} to {show(high)}"
+
+
+def _sizes(lock: Lock, at: tuple[int, ...]) -> str:
+    if len(at) == len(lock.sizes):
+        return ""
+    return f", at {', '.join(lock.sizes[size] for size in at)}"
+
+
+# ------------------------------------------------------------------------------------------------------------ data
+
+
+def as_data(done: Comparison) -> dict:
+    """The same for `--json`: every row that has moved by itself, values as locked and as drafted today."""
+    numbers = {change: number for number, change in enumerate(done.changes)}
+
+    def row(move: Move) -> dict:
+        causes = done.causes.get(move.key, [])
+        return {"section": move.key.section, "sort": move.key.sort, "name": move.key.name,
+                "sizes": [done.lock.sizes[size] for size in move.at],
+                "before": [move.before[size] for size in move.at], "after": [move.after[size] for size in move.at],
+                "rules": [numbers[cause] for cause in causes if cause != PROGRAM], "program": PROGRAM in causes}
+
+    return {"style": done.lock.style, "sizes": list(done.lock.sizes), "moved": done.moved, "failing": done.failing,
+            "no_longer_failing": done.mended,
+            "rules": [{"file": change.file, "line": change.line, "before": [rule.strip() for rule in change.before],
+                       "after": [rule.strip() for rule in change.after]} for change in done.changes],
+            "rows": [row(move) for move in done.moves]}
