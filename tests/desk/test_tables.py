@@ -2,6 +2,7 @@
 
 from io import StringIO
 
+from tapeline.desk.columns import Table, _width
 from tapeline.desk.tables import WIDTH, print_ledgers
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
@@ -52,3 +53,32 @@ def test_a_seam_that_a_cut_has_made_is_listed_by_its_names():
 def test_a_net_style_has_no_list_of_turnings():
     assert "Turnings" not in printed(STYLE)
     assert "Turnings" in printed(STYLE + "allow\n    others 1 cm\n")
+
+
+def test_a_table_gives_way_column_by_column_and_loses_no_letter():
+    table = Table("Seams")
+    for head, figures in (("edge", False), ("length", True), ("because of", False)):
+        table.add_column(head, figures)
+    rows = (("front.waist", "88.5 cm", "a dart that has narrowed"), ("a_name_without_any_place_to_break_it", "+5\nand 6", ""),
+            ("\u6f22\u5b57\u6f22\u5b57", "7", "e\u0301te\u0301"))
+    for row in rows:
+        table.add_row(*row)
+    for most in (200, 60, 40, 24):
+        lines = table.lines(most)
+        assert max(map(_width, lines)) <= most and lines[0] == "Seams" and lines[1] == lines[-1] == ""
+        rule = next(k for k, line in enumerate(lines) if "\u2500" in line)
+        said = "".join("".join(lines[rule + 1:]).split())
+        assert sorted(said) == sorted("".join("".join(cell.split()) for row in rows for cell in row))
+    wide = table.lines(200)
+    assert len({_width(line) for line in wide if line.startswith(" \u2500")}) == 1
+    at = wide[2].index("length") + len("length")
+    assert wide[4][:at].endswith("88.5 cm") and wide[5][:at].endswith("+5") and wide[6][:at].endswith("and 6")
+
+
+def test_figures_stand_under_each_other_where_a_script_takes_two_places_for_a_letter():
+    table = Table("Widths")
+    table.add_column("name")
+    table.add_column("width", figures=True)
+    table.add_row("\u6f22\u5b57", "1 cm")
+    table.add_row("hem", "10 cm")
+    assert len({_width(line) for line in table.lines(80)[3:-1]}) == 1

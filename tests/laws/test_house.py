@@ -32,8 +32,8 @@ MAY_IMPORT = {
              "probing", "paper"),
 }
 OUTSIDE = {  # what a folder may take from outside the standard library
-    "source": (),
-    "syntax": ("lark", "platformdirs"),
+    "source": ("platformdirs",),
+    "syntax": ("lark",),
     "bodies": ("numpy",),
     "meaning": (),
     "geometry": ("numpy", "shapely"),

@@ -9,16 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import partial
+from os import get_terminal_size
 
-from rich import box
-from rich.console import Console
-from rich.table import Table
+import click
 
 from ..drafting.ledgers import GirthRow, Ledgers
 from ..finishing.finished import Finished
 from ..source.quantity import show_length
+from .columns import Table
 
-WIDTH = 110  # of a table that does not go to a screen
+WIDTH = 110  # of a table that does not go to a screen, at most
 NAME = 24  # characters of piece and edge that are kept on one line
 Show = Callable[[float], str]  # writes a length in millimetres for people
 _in_mm = partial(show_length, unit="mm")
@@ -27,12 +27,25 @@ NOTHING = 0.05  # mm; a difference below this is shown as none
 
 def print_ledgers(ledgers: Ledgers, finished: Finished, unit: str, stream, fraction: int = 16) -> None:
     """Print the ledgers of the single body of a draft to a text stream."""
-    console = Console(file=stream, markup=False, emoji=False, highlight=False,
-                      width=None if stream.isatty() else WIDTH)
     show = partial(show_length, unit=unit, fraction=fraction)
     for table in (girths(ledgers, show), seams(ledgers, show), turnings(ledgers, finished, show)):
-        if table.row_count:
-            console.print(table)
+        if table.rows:
+            print_table(table, stream)
+
+
+def print_table(table: Table, stream) -> None:
+    """On a screen its title and heads are bold, and it is as wide as the screen at most."""
+    title, *rest = table.lines(_room(stream))
+    rule = next(k for k, line in enumerate(rest) if "\u2500" in line)
+    click.echo("\n".join([click.style(title, bold=True), *(click.style(line, bold=True) for line in rest[:rule]),
+                          *rest[rule:]]), stream)
+
+
+def _room(stream) -> int:
+    try:
+        return get_terminal_size(stream.fileno()).columns or WIDTH if stream.isatty() else WIDTH
+    except (OSError, ValueError):
+        return WIDTH
 
 
 def girths(ledgers: Ledgers, show: Show) -> Table:
@@ -75,13 +88,13 @@ def turnings(ledgers: Ledgers, finished: Finished, show: Show) -> Table:
 
 
 def _table(title: str, names: Sequence[str], figures: Sequence[str], *words: str) -> Table:
-    table = Table(title=title, title_justify="left", title_style="bold", box=box.SIMPLE_HEAD, pad_edge=False)
-    for name in names:
-        table.add_column(name, overflow="fold")
-    for name in figures:
-        table.add_column(name, justify="right", overflow="fold")
-    for name in words:
-        table.add_column(name, overflow="fold")
+    table = Table(title)
+    for head in names:
+        table.add_column(head)
+    for head in figures:
+        table.add_column(head, figures=True)
+    for head in words:
+        table.add_column(head)
     return table
 
 

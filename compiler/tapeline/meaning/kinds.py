@@ -17,6 +17,13 @@ class Kind(NamedTuple):
     def __str__(self) -> str:
         return self.word
 
+    def __reduce__(self):
+        return _the_one, tuple(self)  # kinds are told apart by `is`, also in a plan that was kept
+
+
+def _the_one(word: str, power: int) -> Kind:
+    return _KNOWN.get((word, power)) or Kind(word, power)
+
 
 NUMBER = Kind("number", 0)
 LENGTH = Kind("length", 1)
@@ -30,6 +37,7 @@ EDGE = Kind("edge")
 SHAPE = Kind("shape")
 PAIR = Kind("two parts")
 UNKNOWN = Kind("unknown")
+_KNOWN = {kind: kind for kind in (NUMBER, LENGTH, AREA, ANGLE, CONDITION, POINT, DIRECTION, PATH, EDGE, SHAPE, PAIR, UNKNOWN)}
 
 BY_WORD = {kind.word: kind for kind in (NUMBER, LENGTH, ANGLE, CONDITION)}
 

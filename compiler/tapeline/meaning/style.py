@@ -7,50 +7,87 @@ and gathers what is wrong; only then may a plan be run.
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from contextlib import contextmanager
+from typing import TYPE_CHECKING, NamedTuple
 
 from ..source.diagnostics import Diagnostic, has_errors, in_order
 from ..source.text import Source
 from ..source.world import World
-from .library import Linked, link
-from .plan import Plan
-from .program import Program
+
+if TYPE_CHECKING:  # reading a text takes the parser; a style that was kept does without
+    from .kept import Kept
+    from .library import Linked
+    from .plan import Plan
 
 MOST_COURSES = 32
 DEEPEST = 10_000  # calls of this program inside each other
 
 
+class Course(NamedTuple):
+    """A style read for one outcome of each of its forks."""
+
+    plan: Plan
+    diagnostics: list[Diagnostic]
+
+
 class Style:
-    """A linked style.  `plan(outcomes)` lowers it for one course; courses are kept."""
+    """A linked style.  `course(outcomes)` lowers it for one course; courses are kept.
 
-    def __init__(self, linked: Linked):
-        self.linked = linked
-        self.source = linked.style.parsed.source
-        self._courses: dict[tuple, tuple[Plan, Program, list[Diagnostic]]] = {}
+    `sources` are the texts of the style and of the libraries it uses, the style first.  `kept` is what an earlier start of the
+    program left of this style, if anything; then `linked` is called only for a course that is not in it.
+    """
 
-    def course(self, outcomes: dict) -> tuple[Plan, Program, list[Diagnostic]]:
-        key = tuple(sorted(outcomes.items()))
+    def __init__(self, sources: tuple[Source, ...], linked: Callable[[], Linked], kept: Kept | None = None):
+        self.source, self.sources, self.kept = sources[0], sources, kept
+        self._linked = linked
+        self._courses: dict[tuple, Course] = {}
+        self.checked: list[tuple] = []  # the courses that the check went through
+        self._measured: tuple[dict, list] | None = None
+
+    def course(self, outcomes: dict) -> Course:
+        key = _key(outcomes)
         if key not in self._courses:
-            with _deeper():
-                program = Program(self.linked, dict(outcomes))
-                plan = program.plan()
-            self._courses[key] = (plan, program, in_order(program.bench.diagnostics))
+            course = self.kept.course(key) if self.kept is not None else None
+            if course is None:
+                course = self._lowered(key)
+                if self.kept is not None:
+                    self.kept.add(key, course)
+            self._courses[key] = course
         return self._courses[key]
 
+    def _lowered(self, key: tuple) -> Course:
+        from .program import Program
+
+        with _deeper():
+            program = Program(self._linked(), dict(key))
+            plan = program.plan()
+        if not key:
+            self._measured = program.measurements, program.doubts
+        return Course(plan, in_order(program.bench.diagnostics))
+
     def plan(self, outcomes: dict | None = None) -> Plan:
-        return self.course(outcomes or {})[0]
+        return self.course(outcomes or {}).plan
 
     def plans(self) -> list[Plan]:
-        """The plans lowered so far: once checked, those of every course of the `when` rules, the usual one first."""
-        return [self.plan(), *(plan for key, (plan, _, _) in self._courses.items() if key)]
+        """The plans of every course that the check went through, those of the `when` rules, the usual one first."""
+        return [self.course(dict(key)).plan for key in self.checked or ((),)]
+
+    def measured(self) -> tuple[dict, list]:
+        """(measurements, doubts): what the style and its libraries say of bodies."""
+        if self._measured is None:
+            self._measured = self.kept.measured() if self.kept is not None else None  # None again where it is spoiled
+        if self._measured is None:
+            self._lowered(())
+        return self._measured
 
     @property
-    def measurements(self):
-        return self.course({})[1].measurements
+    def measurements(self) -> dict:
+        return self.measured()[0]
 
     @property
-    def doubts(self):
-        return self.course({})[1].doubts
+    def doubts(self) -> list:
+        return self.measured()[1]
 
     def check(self) -> list[Diagnostic]:
         """Everything wrong in any course; each said once."""
@@ -58,18 +95,34 @@ class Style:
         waiting, seen, done = [{}], set(), 0
         while waiting and done < MOST_COURSES:
             outcomes = waiting.pop(0)
-            plan, _, diagnostics = self.course(outcomes)
+            plan, diagnostics = self.course(outcomes)
+            self.checked.append(_key(outcomes))
             found += diagnostics
             done += 1
             for fork in plan.forks:  # a condition holds until it is set: only those that fail tell courses apart
                 if fork.kind != "when" or fork.key in outcomes:
                     continue
                 branch = {**outcomes, fork.key: False}
-                mark = tuple(sorted(branch))
+                mark = _key(branch)
                 if mark not in seen:
                     seen.add(mark)
                     waiting.append(branch)
         return in_order(found)
+
+    def examined(self, run: Callable[[Style], list[Diagnostic]]) -> tuple[int, list[Diagnostic]]:
+        """(how many worked examples a checked style has, what `run` finds wrong with them)."""
+        known = self.kept.examined() if self.kept is not None else None
+        if known is None:
+            count = len({example.span for plan in self.plans() for example in plan.examples})
+            known = count, run(self) if count else []
+            if self.kept is not None:
+                self.kept.add_examined(*known)
+        return known
+
+
+def _key(outcomes: dict) -> tuple:
+    """What tells a course from others: a condition holds until it is said not to."""
+    return tuple(sorted((fork, outcome) for fork, outcome in outcomes.items() if outcome is not True))
 
 
 @contextmanager
@@ -85,10 +138,12 @@ def _deeper():
 
 def read(source: Source, world: World) -> tuple[Style | None, list[Diagnostic]]:
     """A style from its text, checked in every course.  None where it cannot be drafted."""
+    from .library import link
+
     linked, diagnostics = link(source, world)
     if linked is None:
         return None, in_order(diagnostics)
-    style = Style(linked)
+    style = Style((source, *(module.parsed.source for module in linked.libraries)), lambda: linked)
     try:
         diagnostics = in_order([*diagnostics, *style.check()])
     except RecursionError:

@@ -156,7 +156,7 @@ class Labels:
         Arrangements come in lists of equals; a later list is tried only where no smaller size of an earlier
         one found room.
         """
-        candidates = self._lattice(wanted)
+        candidates = _Inside(self._lattice(wanted), self.ring)
         for equals in arrangements:
             for factor in SHRINK:
                 for turn in (0.0, -math.pi / 2):
@@ -177,22 +177,21 @@ class Labels:
         return np.array([float(np.max(x0 + (y - y0) * (x1 - x0) / (y1 - y0))) - 3.0, y])
 
     def _lattice(self, wanted: np.ndarray) -> np.ndarray:
+        """Points spread over the piece and round it, the nearest to what is wanted first."""
         low, high = self.ring.min(axis=0), self.ring.max(axis=0)
         counts = [int(min(48, max(3, (high[axis] - low[axis]) // 4))) for axis in (0, 1)]
         xs, ys = (np.linspace(low[axis], high[axis], counts[axis] + 2)[1:-1] for axis in (0, 1))
         points = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
         points = np.concatenate([wanted[None], points])
-        points = points[within(points, self.ring)]
         far = np.round(np.hypot(points[:, 0] - wanted[0], points[:, 1] - wanted[1]), 6)
         return points[np.argsort(far, kind="stable")]
 
-    def _place(self, candidates: np.ndarray, block: Block, turn: float) -> Plate | None:
+    def _place(self, candidates: _Inside, block: Block, turn: float) -> Plate | None:
         width, height = block.width, block.height
         extent = self.ring.max(axis=0) - self.ring.min(axis=0)
         if width > extent[1 if turn else 0] or height > extent[0 if turn else 1]:
             return None
-        for start in range(0, len(candidates), 64):
-            centres = candidates[start:start + 64]
+        for centres in candidates:
             free = self.room.free(centres, width, height, turn, gap=3.0)
             if free.any():
                 x, y = centres[int(np.argmax(free))]
@@ -209,6 +208,23 @@ class Labels:
         self.add(*block.texts(plate))
         start = (plate.x - plate.width / 2 - 1.5, plate.y)
         self.items.append(Stroke(run([start, target]), "leader", "leader"))
+
+
+class _Inside:
+    """Of many points in order those within a ring, a share at a time: few are looked at before a place is found."""
+
+    SHARE = 64
+
+    def __init__(self, points: np.ndarray, ring: np.ndarray):
+        self.points, self.ring = points, ring
+        self.known: list[np.ndarray] = []
+
+    def __iter__(self) -> Iterator[np.ndarray]:
+        for k in range(math.ceil(len(self.points) / self.SHARE)):
+            if k == len(self.known):
+                share = self.points[k * self.SHARE:(k + 1) * self.SHARE]
+                self.known.append(share[within(share, self.ring)])
+            yield self.known[k]
 
 
 def _upright(angle: float) -> float:

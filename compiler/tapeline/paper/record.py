@@ -30,9 +30,9 @@ other.  A segment is exact, and one without length is left out:
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Iterable
+from json.encoder import encode_basestring as _quoted
 
 import numpy as np
 
@@ -43,17 +43,12 @@ from ..geometry.segments import Arc, Cubic, Line
 from ..meaning.kinds import ANGLE
 from ..meaning.plan import Plan
 from ..source.diagnostics import Diagnostic
+from ..source.quantity import number
 from ..source.text import Span
 
 RECORD = 1
 NO_LENGTH = 1e-4  # mm; a segment shorter than this is left out
 _INLINE = 110  # characters of a list or object that is kept on one line
-
-
-def number(value) -> float | None:
-    """The one way a figure is written: four decimals at most, no negative nought, null where not finite."""
-    value = float(value)
-    return round(value, 4) + 0.0 if math.isfinite(value) else None
 
 
 def pattern_record(plan: Plan, run, ledgers: Ledgers, finished: Finished, index: int, body: str,
@@ -86,16 +81,44 @@ def rule(span: Span | None) -> str | None:
 
 
 def _text(value, indent: str) -> str:
-    whole = json.dumps(value, ensure_ascii=False, allow_nan=False)
-    if len(indent) + len(whole) <= _INLINE or not isinstance(value, (dict, list)) or not value:
+    if not isinstance(value, (dict, list)) or not value:
+        return _one_line(value, math.inf)
+    whole = _one_line(value, _INLINE - len(indent))
+    if whole is not None:
         return whole
     inner = indent + " "
     if isinstance(value, dict):
-        rows = [f"{json.dumps(key, ensure_ascii=False)}: {_text(one, inner)}" for key, one in value.items()]
+        rows = [f"{_quoted(key)}: {_text(one, inner)}" for key, one in value.items()]
         opening, closing = "{}"
     else:
         rows, (opening, closing) = [_text(one, inner) for one in value], "[]"
     return f"{opening}\n" + ",\n".join(inner + row for row in rows) + f"\n{indent}{closing}"
+
+
+def _one_line(value, room: float) -> str | None:
+    """The value on one line, or None as soon as that is seen to be longer than `room`."""
+    if isinstance(value, str):
+        text = _quoted(value)
+    elif isinstance(value, bool) or value is None:
+        text = {True: "true", False: "false", None: "null"}[value]
+    elif isinstance(value, (int, float)):
+        if not math.isfinite(value):
+            raise ValueError("a figure of the record is not finite")
+        text = (float if isinstance(value, float) else int).__repr__(value)
+    else:
+        named = isinstance(value, dict)
+        parts, room = [], room - 2
+        for key, one in value.items() if named else enumerate(value):
+            part = _one_line(one, room)
+            if part is None:
+                return None
+            parts.append(f"{_quoted(key)}: {part}" if named else part)
+            room -= len(parts[-1]) + 2
+            if room < -2:
+                return None
+        inside = ", ".join(parts)
+        return f"{{{inside}}}" if named else f"[{inside}]"
+    return text if len(text) <= room else None
 
 
 def _figure(run, slot: int, kind, index: int):

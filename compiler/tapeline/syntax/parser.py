@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import re
 from copy import copy
+from functools import lru_cache
 from typing import NamedTuple
 
 from lark.exceptions import UnexpectedToken
@@ -38,7 +39,9 @@ class Parsed(NamedTuple):
     diagnostics: list[Diagnostic]
 
 
+@lru_cache(maxsize=64)
 def parse(source: Source) -> Parsed:
+    """The tree of a text.  A text that is met again, as when changes of another are tried, is not read again."""
     lines, comments, spoiled, diagnostics = scan(source)
     if not lines:
         if not diagnostics:

@@ -8,7 +8,6 @@ grammar's text and the versions that made it; a damaged cache is rebuilt.
 from __future__ import annotations
 
 import hashlib
-import os
 import pickle
 import re
 import sys
@@ -20,8 +19,11 @@ import lark
 from lark.grammar import Rule
 from lark.lexer import Lexer, PatternStr, TerminalDef
 
+from ..source.cache import keep, recall
 from ..source.text import Span
 from .tree import FORMS, Node, Word
+
+MOST_GRAMMARS = 4  # that this program had lately
 
 
 class Tables:
@@ -144,7 +146,7 @@ class _NoLexer(Lexer):
 def tables() -> Tables:
     text = (Path(__file__).with_name("grammar.lark")).read_text(encoding="utf-8")
     key = hashlib.sha256(repr((text, lark.__version__, sys.version_info[:3])).encode()).hexdigest()[:24]
-    return Tables(_load(key) or _build(text, key))
+    return Tables(_load(f"{key}.grammar") or _build(text, f"{key}.grammar"))
 
 
 def _literals(terminals) -> frozenset[str]:
@@ -155,11 +157,11 @@ def _literals(terminals) -> frozenset[str]:
 _OPTIONS = {"parser": "lalr", "lexer": _NoLexer, "keep_all_tokens": True, "maybe_placeholders": True}
 
 
-def _build(text: str, key: str) -> lark.Lark:
+def _build(text: str, name: str) -> lark.Lark:
     bare = lark.Lark(text, **_OPTIONS)
     data, memo = bare.memo_serialize([TerminalDef, Rule])
     kept = {"data": data, "memo": memo, "literals": _literals(bare.terminals)}
-    _store(kept, key)
+    keep(name, pickle.dumps(kept), MOST_GRAMMARS)
     return _with_builder(kept)
 
 
@@ -167,37 +169,9 @@ def _with_builder(kept: dict) -> lark.Lark:
     return lark.Lark._load_from_dict(kept["data"], kept["memo"], transformer=_Builder(kept["literals"]))
 
 
-def _cache_file(key: str) -> Path | None:
-    """In the user's own cache folder, never a shared one: what is kept there is unpickled."""
+def _load(name: str) -> lark.Lark | None:
+    data = recall(name)
     try:
-        import platformdirs
-
-        folder = Path(platformdirs.user_cache_path("tapeline"))
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        if hasattr(os, "getuid") and folder.stat().st_uid != os.getuid():
-            return None
-    except OSError:
+        return None if data is None else _with_builder(pickle.loads(data))
+    except Exception:  # what was kept and does not serve is built again, whatever is wrong with it
         return None
-    return folder / f"grammar-{key}.tables"
-
-
-def _load(key: str) -> lark.Lark | None:
-    path = _cache_file(key)
-    if path is None or not path.exists():
-        return None
-    try:
-        return _with_builder(pickle.loads(path.read_bytes()))
-    except Exception:  # a damaged cache is rebuilt, whatever is wrong with it
-        return None
-
-
-def _store(kept: dict, key: str):
-    path = _cache_file(key)
-    if path is None:
-        return
-    try:
-        passing = path.with_suffix(f".{os.getpid()}")
-        passing.write_bytes(pickle.dumps(kept))
-        passing.replace(path)
-    except OSError:  # a cache that cannot be kept costs time, nothing else
-        return

@@ -23,14 +23,16 @@ def check(context, style, as_json):
     path, found = find(style, ".style", ".", "style")
     report.stop_if_wrong(found)
     read, found = open_style(path)
-    if read is not None and any(plan.examples for plan in read.plans()):
-        from ...drafting.examples import run_examples
-
-        found = [*found, *run_examples(read)]
+    count = 0
+    if read is not None:
+        count, wrong = read.examined(_examples)
+        found = [*found, *wrong]
     report.stop_if_wrong(found)
-    report.end(f"{path.name}: in order" + _examples_said(read))
+    said = "" if not count else f", {count} worked example{'s come' if count > 1 else ' comes'} out"
+    report.end(f"{path.name}: in order{said}")
 
 
-def _examples_said(style) -> str:
-    count = len({example.span for plan in style.plans() for example in plan.examples})
-    return "" if not count else f", {count} worked example{'s come' if count > 1 else ' comes'} out"
+def _examples(style):
+    from ...drafting.examples import run_examples
+
+    return run_examples(style)

@@ -1,0 +1,223 @@
+"""Styles kept from one start of the program to the next.
+
+To read a style takes the parser and the lowering of every course; to draft it takes only what came of that.  So a style
+in order is kept in the user's cache folder: its plans, what was said of it, and what its worked examples came to.  What is
+kept is good only while everything it rests on is the same: the style's text, every answer that the world gave while it was
+read (texts, and names that were not there), and the program itself.  Texts are compared whole, the program by the sizes and
+times of its files.  A style that is not in order is read anew each time.  Any trouble with what is kept means that the style
+is read as if nothing were.
+
+A kept style is one file: plain values as `marshal` writes them, fast to read, and in them a pickle for each course, opened
+when the course is taken.  Texts are not pickled: a place in one is told by its number among those that the world gave.
+"""
+
+from __future__ import annotations
+
+import marshal
+import os
+import sys
+from contextlib import suppress
+from functools import partial
+from importlib.util import find_spec
+from pathlib import Path
+from zlib import crc32
+
+from .. import STARTED
+from ..source.cache import keep, recall
+from ..source.diagnostics import Diagnostic
+from ..source.text import Source
+from . import style as styles
+from .style import Course, Style
+
+MOST_STYLES = 200
+MOST_COURSES = styles.MOST_COURSES + 16  # those that the check goes through, and numbers of darts asked for
+RESTS_ON = ("lark", "numpy", "shapely")  # what else the reading, and the examples, are done with
+
+
+def read(source: Source, world) -> tuple[Style | None, list[Diagnostic]]:
+    """As `style.read`, from what is kept where that is still good."""
+    try:
+        program = _program()
+    except Exception:  # the program does not lie in a folder of files
+        return styles.read(source, world)
+    asked = Asked(world)
+    name = _file_name(source, world)
+    record = _recalled(name, source, asked, program)
+    if record is not None:
+        try:
+            kept = Kept(name, record, source, asked)
+            style = Style(tuple(kept.sources[k] for k in record["sources"]), partial(_linked, source, asked), kept)
+            style.checked = record["checked"]
+            return style, kept.said()
+        except Exception:  # whatever is wrong with it
+            pass
+    asked = Asked(world)
+    style, said = styles.read(source, asked)
+    if style is not None:
+        kept = Kept(name, {"program": program}, source, asked)
+        kept.fill(style, said)
+        style.kept = kept
+    return style, said
+
+
+def _linked(source: Source, asked: Asked):
+    from .library import link
+
+    return link(source, asked)[0]
+
+
+class Asked:
+    """A world that remembers what it was asked, and answers the same when it is asked again."""
+
+    def __init__(self, world):
+        self.world = world
+        self.answers: dict[tuple[str, ...], Source | list[str] | None] = {}
+
+    def answer(self, *question: str):
+        if question not in self.answers:
+            self.answers[question] = getattr(self.world, question[0])(*question[1:])
+        return self.answers[question]
+
+    def library(self, name: str) -> Source | None:
+        return self.answer("library", str(name))
+
+    def library_names(self) -> list[str]:
+        return self.answer("library_names")
+
+    def style(self, name: str) -> Source | None:
+        return self.answer("style", str(name))
+
+    def style_names(self) -> list[str]:
+        return self.answer("style_names")
+
+    def texts(self) -> list[Source]:
+        return [answer for answer in self.answers.values() if isinstance(answer, Source)]
+
+
+class Kept:
+    """What is kept of one style, and what is added to it."""
+
+    def __init__(self, name: str, record: dict, source: Source, asked: Asked):
+        self.name, self.record, self.asked = name, record, asked
+        self.sources = [source, *asked.texts()]
+
+    def fill(self, style: Style, said: list[Diagnostic]) -> None:
+        """Keep a style that was read just now."""
+        self.sources = [self.sources[0], *self.asked.texts()]
+        number = {id(source): k for k, source in enumerate(self.sources)}
+        try:
+            self.record |= {
+                "source": _plain(self.sources[0]),
+                "answers": [(question, _plain(answer)) for question, answer in self.asked.answers.items()],
+                "sources": [number[id(source)] for source in style.sources],
+                "checked": style.checked,
+                "said": self._pickled(said) if said else b"",
+                "measured": self._pickled(style.measured()),
+                "courses": {key: self._pickled(style.course(dict(key))) for key in style.checked},
+                "examined": None,
+            }
+            self._write()
+        except Exception:  # it cannot be kept: it is read anew next time
+            self.record = {}
+
+    def said(self) -> list[Diagnostic]:
+        return self._opened(self.record["said"]) if self.record["said"] else []
+
+    def measured(self) -> tuple[dict, list] | None:
+        return self._tried(self.record.get("measured"))
+
+    def course(self, key: tuple) -> Course | None:
+        return self._tried(self.record.get("courses", {}).get(key))
+
+    def add(self, key: tuple, course: Course) -> None:
+        courses = self.record.get("courses", {})
+        if courses and len(courses) < MOST_COURSES:
+            with suppress(Exception):
+                courses[key] = self._pickled(course)
+                self._write()
+
+    def examined(self) -> tuple[int, list[Diagnostic]] | None:
+        known = self.record.get("examined")
+        return None if known is None else (known[0], self._opened(known[1]) if known[1] else [])
+
+    def add_examined(self, count: int, found: list[Diagnostic]) -> None:
+        if self.record:
+            with suppress(Exception):
+                self.record["examined"] = (count, self._pickled(found) if found else b"")
+                self._write()
+
+    def _tried(self, data: bytes | None):
+        try:
+            return None if data is None else self._opened(data)
+        except Exception:  # it is read anew
+            return None
+
+    def _opened(self, data: bytes):
+        from io import BytesIO
+        from pickle import Unpickler
+
+        unpickler = Unpickler(BytesIO(data))
+        unpickler.persistent_load = self.sources.__getitem__
+        return unpickler.load()
+
+    def _pickled(self, value) -> bytes:
+        from io import BytesIO
+        from pickle import HIGHEST_PROTOCOL, Pickler
+
+        number = {id(source): k for k, source in enumerate(self.sources)}
+        data = BytesIO()
+        pickler = Pickler(data, HIGHEST_PROTOCOL)
+        pickler.persistent_id = lambda one: number[id(one)] if type(one) is Source else None
+        pickler.dump(value)
+        return data.getvalue()
+
+    def _write(self) -> None:
+        if not _changed_since(STARTED):
+            keep(self.name, marshal.dumps(self.record), MOST_STYLES)
+
+
+def _recalled(name: str, source: Source, asked: Asked, program: list) -> dict | None:
+    """The record of a style, if everything that it rests on is the same."""
+    data = recall(name)
+    try:
+        record = marshal.loads(data) if data is not None else None
+        if record is None or record["program"] != program or record["source"] != _plain(source):
+            return None
+        if all(_plain(asked.answer(*question)) == answer for question, answer in record["answers"]):
+            return record
+    except Exception:  # whatever is wrong with it
+        pass
+    return None
+
+
+def _plain(answer: Source | list[str] | None):
+    return (answer.name, answer.text) if isinstance(answer, Source) else answer
+
+
+def _file_name(source: Source, world) -> str:
+    return f"{crc32(repr((source.name, str(getattr(world, 'house', None)))).encode()):08x}.style"
+
+
+def _files() -> list[tuple[str, os.stat_result]]:
+    """The files of the program, room by room, and the front of each library that it rests on."""
+    package = Path(__file__).parents[1]
+    found = []
+    for folder in sorted((entry.path for entry in os.scandir(package) if entry.is_dir()), key=str):
+        with os.scandir(folder) as entries:
+            found += sorted((entry.path, entry.stat()) for entry in entries if entry.name.endswith((".py", ".lark")))
+    for library in RESTS_ON:
+        spec = find_spec(library)
+        if spec is not None and spec.origin is not None:
+            found.append((spec.origin, os.stat(spec.origin)))
+    return found
+
+
+def _program() -> list:
+    """What tells this program from one before it was changed: sizes and times of its files, and the Python that runs it."""
+    return [sys.version, *((path, one.st_size, one.st_mtime_ns, one.st_ctime_ns) for path, one in _files())]
+
+
+def _changed_since(moment: float) -> bool:
+    """Whether a file of the program was changed when parts of it may have been loaded already: then it is not known which
+    program has read the style, and nothing is kept."""
+    return any(max(one.st_mtime, one.st_ctime) > moment - 1.0 for _, one in _files())
