@@ -13,7 +13,7 @@ size, waist [cm], hip [cm], waist_to_hip [cm]
 12, 72, 98, 20.2
 14, 76, 102, 20.4
 """
-OF_ALL = {"plain_skirt-nest.svg", "plain_skirt-grading.txt", "plain_skirt-grading.csv", "plain_skirt.rul"}
+OF_ALL = {"plain_skirt-nest.svg", "plain_skirt-grading.txt", "plain_skirt-grading.csv", "plain_skirt-slopes.csv", "plain_skirt.rul"}
 DRAFT = ("draft", "plain_skirt.style", "--sizes", "sizes.csv", "-o", "out")
 
 

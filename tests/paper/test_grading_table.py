@@ -123,3 +123,55 @@ def test_our_own_sheets_are_known_from_others(tmp_path):
         assert is_ours(tmp_path / name)
         (tmp_path / name).write_text(ours.replace("tapeline", "hand"))
         assert not is_ours(tmp_path / name)
+
+
+REASONS = "WHICH MEASURE MOVES WHICH PLACE"
+
+
+def test_the_sheet_tells_which_measure_moves_which_place():
+    text = write_sheet(sheet(SKIRT)[1])
+    table = text.partition(f"{REASONS}\n")[2].partition("Front (front)\n")[2].partition("\n\n")[0].splitlines()
+    assert table[0].split("  ")[0] == "place" and [word for word in ("waist", "hip", "waist to hip") if word in table[0]]
+    cells = {line.partition("  ")[0]: line.split("  ")[1:] for line in table}
+    # A quarter of a centimetre for each centimetre of the hip, and nothing else moves the hip sideways.
+    assert [cell.strip() for cell in cells["hip side"] if cell.strip()] == ["0", "2.5 out", "10 down"]
+
+
+def test_the_slopes_of_every_size_stand_in_a_table_of_their_own():
+    one = drafted(*SKIRT, "usual")
+    told = grade_sheet(one.run, one.stacks, "Style 1.0", one.house, one.made[0].unit)
+    table = rows(papers(told, "x")["x-slopes.csv"])
+    hips = [row for row in table if (row["piece"], row["what"], row["measure"]) == ("front", "hip_side", "hip")]
+    assert [row["body"] for row in hips] == one.run.names
+    assert {(row["across"], row["down"], row["unit"]) for row in hips} == {("2.5", "0", "mm for each cm")}
+
+
+TURNING = """language 1
+style turning "Turning"
+measure waist, hip, waist_to_hip
+width = least of (hip / 4, 25 cm)
+levels
+    waist
+    hip  waist_to_hip below waist
+    hem  60 cm below waist
+piece front "Front"
+    cut 1 on fold at centre
+    widths from centre, before darts
+        waist  waist / 4
+        hip    width
+        hem    as hip
+    side smooth waist to hip, straight hip to hem
+allow
+    others 1 cm
+"""
+
+
+def test_where_a_rule_turns_within_reach_of_the_run_the_sheet_says_so(tmp_path):
+    # The straight skirt's hem lies at its length, or 10 cm below the hip if that is deeper: never within this run's reach.
+    assert "Turns where" not in write_sheet(sheet(SKIRT)[1])
+    (tmp_path / "turning.style").write_text(TURNING)
+    (tmp_path / "sizes.csv").write_text("size, waist [cm], hip [cm], waist_to_hip [cm]\nA, 66, 90, 20\nB, 70, 94, 20\nC, 74, 98, 20\n")
+    text = write_sheet(sheet((str(tmp_path / "turning"), str(tmp_path / "sizes.csv"), "", ()))[1])
+    turn, table = text.partition("Turns where ")[2].split("\n", 1)
+    assert re.fullmatch(r"hip is 100 cm: least of, .*turning\.style:4", turn)  # beyond the largest size, within a tenth of it
+    assert [line.split() for line in table.splitlines() if "hip_side" in line] == [["front.hip_side", "2.5", "out", "0"]]

@@ -6,42 +6,51 @@ Nothing is shown in the first two seconds, nor where standard error is not a ter
 from __future__ import annotations
 
 import sys
-from time import monotonic
+from threading import Lock, Timer
 
 QUIET = 2.0  # seconds
 
 
 class Progress:
-    """`with Progress("drafting", total) as progress: progress.add(n)`; without a total it counts on."""
+    """`with Progress("drafting", total) as progress: progress.add(n)`; without a total it counts on, if anything is counted."""
 
     def __init__(self, words: str, total: int | None = None, stream=None):
         self.words, self.total, self.done = words, total, 0
         self.stream = stream or sys.stderr
-        self.shown = self.stream.isatty()
-        self.started = monotonic()
-        self._bar = self._task = None
+        self._bar = self._task = self._timer = None
+        self._lock = Lock()
 
     def __enter__(self) -> Progress:
+        if self.stream.isatty():
+            self._timer = Timer(QUIET, self._open)  # by the clock, for a single step may be long
+            self._timer.daemon = True
+            self._timer.start()
         return self
 
     def add(self, count: int = 1) -> None:
         """So many more are done."""
         self.done += count
-        if not self.shown or (self._bar is None and monotonic() - self.started < QUIET):
-            return
-        if self._bar is None:
-            self._open()
-        self._bar.update(self._task, completed=self.done)
+        with self._lock:
+            if self._bar is not None:
+                self._bar.update(self._task, completed=self.done)
 
     def _open(self) -> None:
         from rich.console import Console
-        from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+        from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 
-        self._bar = Progress(TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(),
-                             console=Console(file=self.stream), transient=True)
-        self._bar.start()
-        self._task = self._bar.add_task(self.words, total=self.total)
+        with self._lock:
+            if self._timer is None:
+                return
+            counted = [MofNCompleteColumn()] if self.total or self.done else []
+            self._bar = Progress(TextColumn("{task.description}"), BarColumn(), *counted, TimeElapsedColumn(),
+                                 console=Console(file=self.stream), transient=True)
+            self._task = self._bar.add_task(self.words, total=self.total, completed=self.done)
+            self._bar.start()
 
     def __exit__(self, *_) -> None:
-        if self._bar is not None:
-            self._bar.stop()
+        if self._timer is not None:
+            self._timer.cancel()
+        with self._lock:
+            self._timer = None
+            if self._bar is not None:
+                self._bar.stop()

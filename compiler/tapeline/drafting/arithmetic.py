@@ -5,11 +5,14 @@ Conditions are 1.0 and 0.0.  A choice between two values takes each body's own; 
 
 from __future__ import annotations
 
+from functools import reduce
+
 import numpy as np
 
+from ..geometry.dual import settled
 from ..geometry.solve import root_within as find_root
 from ..source.quantity import show_figure, show_length, show_number
-from .operations import operation
+from .operations import first_least, operation, side
 
 
 @operation
@@ -80,17 +83,20 @@ def quarter(run, a):
 
 @operation
 def size(run, a):
+    run.turned(lambda: side(a))
     return np.abs(a)
 
 
 @operation
 def least(run, *values):
-    return np.minimum.reduce(values)
+    run.turned(lambda: first_least(values))
+    return reduce(np.minimum, values)
 
 
 @operation
 def greatest(run, *values):
-    return np.maximum.reduce(values)
+    run.turned(lambda: first_least([-value for value in values]))
+    return reduce(np.maximum, values)
 
 
 @operation
@@ -117,12 +123,16 @@ def tangent(run, a):
 
 @operation
 def whole(run, a):
-    return np.floor(a + 1e-9)
+    steps = np.floor(a + 1e-9)
+    run.turned(lambda: steps)
+    return steps
 
 
 @operation
 def count(run, a):
-    return np.ceil(a - 1e-9)
+    steps = np.ceil(a - 1e-9)
+    run.turned(lambda: steps)
+    return steps
 
 
 @operation
@@ -171,6 +181,7 @@ def positive(run, a, *, what):
 
 @operation
 def either_value(run, condition, a, b):
+    run.turned(lambda: condition > 0.5)
     return np.where(np.isnan(condition), np.nan, np.where(condition > 0.5, a, b))
 
 
@@ -218,6 +229,8 @@ def solve(run, low, high, *outer, name, cone, slot, value, target, outer_slots, 
         trial = tried(x)
         return trial.filled[value] - trial.filled[target]
 
+    if slot in run.found:
+        return settled(miss, run.found[slot])
     slack = SLACK.get(kinds[1], 1e-6)
     x, found, at_low, at_high, off = find_root(miss, low, high, slack * MEANT)
     leap = found & (off > slack)

@@ -14,13 +14,14 @@ from __future__ import annotations
 import numpy as np
 
 from ..geometry import fair, meet
+from ..geometry.dual import floats, plain, put
 from ..geometry.motion import Motion
 from ..geometry.path import Path
-from ..geometry.plane import choose, cross, distance, dot, norm, square_to, unit, vector
+from ..geometry.plane import choose, cross, distance, dot, norm, square_to, taken, unit, vector
 from ..geometry.segments import Line
 from ..source.quantity import show_length
 from .guides import Closing, Guide
-from .operations import operation
+from .operations import operation, side
 from .pattern import Dart, Edge
 from .places import nearest_on
 
@@ -48,7 +49,7 @@ class Laid:
             knee = point + self.axis * depth[:, None]
             self.knees = (knee - half, knee + half)
             # Where a dipped edge lies past the level that the legs are held to, only their straight ends are left.
-            _, on_edge = meet.path_line(path, point, self.axis)
+            on_edge = meet.line_place(path, point, self.axis)
             past = dot(on_edge - knee, self.axis) < 0.0
             headings = [unit(knee - point) for knee in self.knees]
             self.near_origin = choose(past, point, self.knees[0])
@@ -66,8 +67,9 @@ class Laid:
         """Where the near leg ends on the edge as drawn (N, 2); of unequal straight legs the shorter is lengthened."""
         reach = []
         for origin, heading in ((self.near_origin, self.near_heading), (self.far_origin, self.far_heading)):
-            along = dot(meet.path_line(path, origin, heading)[1] - origin, heading)
+            along = dot(meet.line_place(path, origin, heading) - origin, heading)
             reach.append(np.where(np.isfinite(along) & (along > 0.0), along, self.laid_foot))
+        self.reach = reach
         far_out = np.maximum(*reach) if self.held is None else (reach[0] + reach[1]) / 2.0
         return self.near_origin + self.near_heading * far_out[:, None]
 
@@ -123,12 +125,15 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
 
     start, end = guide.path.start(), last.points(guide.path.end())
     if all(dart.held is not None for dart in laid):
-        closed = guide.redraw(Closing(start, end, before[0], last, carry))
+        closed, knots = guide.redraw(Closing(start, end, before[0], last, carry)), None
     else:
-        closed = _through_feet(guide.path, laid, places, before, carry)
-    cuts = [np.zeros(run.n)]
-    for dart, motion in zip(laid, before, strict=False):
-        s, _ = meet.path_line(closed, motion.points(dart.near_origin), motion.vectors(dart.near_heading))
+        closed, knots = _through_feet(guide.path, laid, places, before, carry)
+        run.turned(lambda: sum(side(dart.reach[0] - dart.reach[1], 1e-6) * 3.0**k for k, dart in enumerate(laid)))
+    cuts, at_knots = [np.zeros(run.n)], np.full(run.n, knots is not None)
+    for k, (dart, motion) in enumerate(zip(laid, before, strict=False)):
+        leg = motion.points(dart.near_origin), motion.vectors(dart.near_heading)
+        s, at_knot = _first_at_knot(closed, knots[k], *leg) if knots else (meet.path_line(closed, *leg)[0], False)
+        at_knots &= at_knot
         run.fail(np.isnan(s) & np.isfinite(closed.length()) & np.isfinite(dart.point[:, 0]), "D421",
                  f"The folded dart {dart.rule['name']} does not meet the sewn edge {full}", span=dart.rule["span"],
                  expected="legs that reach the edge", found="an edge that ends before them",
@@ -141,14 +146,39 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
                  expected="a strip of edge on either side of every dart",
                  found=lambda i, low=low, high=high: show_length(high[i] - low[i], run.unit),
                  suggestion="Make the intakes smaller, set fewer darts, or place them further apart.")
-    strips = tuple(closed.part(np.nan_to_num(low), np.nan_to_num(high)).moved(motion.inverse())
-                   for low, high, motion in zip(cuts, cuts[1:], before, strict=False))
+    # Where all feet are the joints that the sewn edge was drawn through, a strip is what lies between two of them.
+    sound = np.logical_and.reduce([np.isfinite(cut) for cut in cuts])
+    parted = at_knots.all() if run.quiet else run.alike(at_knots.astype(int), sound)
+    if parted:
+        stops = [0, *knots, len(closed.segments)]
+        strips = [Path(closed.segments[low:high]) for low, high in zip(stops, stops[1:], strict=False)]
+    else:
+        strips = [closed.part(np.nan_to_num(low), np.nan_to_num(high)) for low, high in zip(cuts, cuts[1:], strict=False)]
+    strips = tuple(strip.moved(motion.inverse()) for strip, motion in zip(strips, before, strict=True))
     finished = tuple(_finish(run, dart, strips[k], strips[k + 1]) for k, dart in enumerate(laid))
     return Edge(name, edge_span, strips, finished, closed)
 
 
-def _through_feet(path: Path, laid, places, before, carry) -> Path:
+def _first_at_knot(closed: Path, knot: int, origin, heading):
+    """How far along the sewn edge (N,) a folded leg first meets it, and whether (N,) that is at its own joint of the edge.
+
+    It is, where all that comes before the joint lies to one side of the leg.
+    """
+    normal, reach = square_to(heading), closed.reach()[:, knot]
+    heights = np.concatenate([dot(segment.p - origin[:, None], normal[:, None]) for segment in closed.segments[:knot]], axis=1)
+    before, foot = plain(heights[:, :-1]), plain(heights[:, -1])
+    here = (np.abs(foot) <= meet.TOUCH) & ((before > meet.TOUCH).all(axis=1) | (before < -meet.TOUCH).all(axis=1))
+    others = np.flatnonzero(~here & np.isfinite(foot))
+    if len(others):
+        s, _ = meet.path_line(closed.take(others), taken(origin, others), taken(heading, others))
+        reach = put(floats(reach).copy(), others, s)
+    return reach, here | ~np.isfinite(foot)
+
+
+def _through_feet(path: Path, laid, places, before, carry) -> tuple[Path, list[int]]:
     """The sewn edge where darts turn cloth: one fair curve through the joints of the edge and the folded feet.
+
+    With it the number of its joint that is each dart's foot.
 
     It leaves and arrives as the drawn edge does at its ends, carried with the end strips, so that corners stay square.
     """
@@ -166,8 +196,9 @@ def _through_feet(path: Path, laid, places, before, carry) -> Path:
             foot = carry(path.point_at(np.where(low < high, np.clip(at, low, high), (low + high) / 2.0)))
         inner.append(foot)
     last = before[-1]
-    return Path(fair.through([path.start(), *inner, last.points(path.end())], path.start_direction(),
-                             last.vectors(path.end_direction())))
+    closed = Path(fair.through([path.start(), *inner, last.points(path.end())], path.start_direction(),
+                               last.vectors(path.end_direction())))
+    return closed, [number for number, (_, foot, _) in enumerate(stops, 1) if foot is not None]
 
 
 def _in_mouth(joint, place, dart: Laid) -> bool:
@@ -192,7 +223,7 @@ def _lay(inputs, rule: dict, turned: bool, path: Path) -> Laid:
 
 
 def _first_known(places: np.ndarray) -> float:
-    known = places[np.isfinite(places)]
+    known = plain(places)[np.isfinite(places)]
     return float(known[0]) if len(known) else 0.0
 
 
@@ -217,17 +248,21 @@ def _finish(run, dart: Laid, before: Path, after: Path) -> Dart:
     run.fail(upside, "D422", f"The dart {rule['name']} ends outside the piece", span=rule["span"],
              expected="a point, and a level that it is held to, inside the piece", found="one beyond the edge",
              suggestion="Let the point lie further from the edge.")
-    trued = true_end(rule["press"], dart.point, dart.axis, (near_foot, far_foot), (dart.near_heading, dart.far_heading),
-                     dart.asked, before, after)
+    if run.quiet:  # a trial of a find measures what is sewn, never the cloth folded away
+        trued = Path((Line(near_foot, far_foot),))
+    else:
+        trued = true_end(rule["press"], dart.point, dart.axis, (near_foot, far_foot), (dart.near_heading, dart.far_heading),
+                         dart.asked, before, after, run)
     return Dart(rule["name"], rule["span"], dart.point, dart.leg(near_foot, 0), dart.leg(far_foot, 1), dart.motion, trued,
                 rule["press"], distance(near_foot, far_foot), dart.asked, rule["held_to"], dart.middle)
 
 
-def true_end(press: str, point, axis, feet, headings, intake, before: Path, after: Path) -> Path:
+def true_end(press: str, point, axis, feet, headings, intake, before: Path, after: Path, run=None) -> Path:
     """The folded end of a dart: near foot, peak on the fold, far foot.
 
     `feet` and `headings` (from the point outward) are those of the near and the far leg; `before` and `after` the strips
-    of the edge beside them.
+    of the edge beside them.  With a run, bodies whose strip reaches the fold, as nearly all do, have no more segments than they
+    need; the others are parted from them.
     """
     which = 0 if press == "near" else 1
     neighbour = before.reversed() if which == 0 else after
@@ -236,8 +271,15 @@ def true_end(press: str, point, axis, feet, headings, intake, before: Path, afte
     reach = intake * 4.0 + 10.0
     beyond = neighbour.end() + neighbour.end_direction() * reach[:, None]
     laid_over = Path.join(neighbour, Path((Line(neighbour.end(), beyond),))).moved(Motion.mirror(foot, heading))
-    at, _ = meet.path_line(laid_over, point, axis)
-    half = laid_over.part(np.zeros(len(at)), np.nan_to_num(at))
+    met, t = meet.first_on_line(laid_over, point, axis)
+    if run is not None:
+        last = run.alike(met, np.isfinite(axis[:, 0]))
+        if 0 <= last < len(neighbour.segments):
+            half = meet.up_to(Path(laid_over.segments[:last + 1]), np.full(len(met), last), t)
+            mirrored = half.moved(Motion.mirror(point, axis)).reversed()
+            trued = Path.join(half, mirrored)
+            return trued if which == 0 else trued.reversed()
+    half = meet.up_to(laid_over, met, t)
     mirrored = half.moved(Motion.mirror(point, axis)).reversed()
     # Where the neighbour does not reach the fold, as of a dart that lies flat to its edge, the end is closed straight.
     trued = Path.join(half, Path((Line(half.end(), mirrored.start()),)), mirrored)
@@ -279,6 +321,8 @@ def dart_evenly(run, guide, intake, first=None, last=None, *, index, count, back
 def dart_foot_laid(run, guide, centre, intake, *, sign):
     """A foot half the intake along the reference line from the dart's centre; beyond its end, straight on."""
     path = guide.path
+    if len(path.segments) == 1 and isinstance(path.segments[0], Line):
+        return centre + path.start_direction() * (sign * intake / 2.0)[:, None]
     at = nearest_on(path, centre) + sign * intake / 2.0
     held = np.clip(at, 0.0, path.length())
     on = path.point_at(np.nan_to_num(held)) + path.direction_at(np.nan_to_num(held)) * (at - held)[:, None]
@@ -345,9 +389,14 @@ def _cross(a, b, c, d) -> np.ndarray:
 
 def beyond(dart: Dart, path: Path) -> np.ndarray:
     """How far from its centre as laid out (N,) a dart's fold meets another edge before it reaches the point; NaN where it does not."""
-    foot = dart.middle
-    way = dart.point - foot
-    reach = norm(way)
-    _, place = meet.path_line(path, foot, unit(way))
-    so_far = dot(place - foot, unit(way))
-    return np.where((so_far > 1e-6) & (so_far < reach - 1e-6), so_far, np.nan)
+    low, high = path.box()
+    near = np.flatnonzero((np.minimum(dart.middle, dart.point) <= high + 1.0).all(axis=1)
+                          & (np.maximum(dart.middle, dart.point) >= low - 1.0).all(axis=1))
+    limit = np.full(len(dart.point), np.nan)
+    if len(near):  # most edges lie far from most darts
+        foot = taken(dart.middle, near)
+        way = taken(dart.point, near) - foot
+        reach, way = norm(way), unit(way)
+        so_far = dot(meet.line_place(path.take(near), foot, way) - foot, way)
+        limit[near] = np.where((so_far > 1e-6) & (so_far < reach - 1e-6), so_far, np.nan)
+    return limit

@@ -54,11 +54,10 @@ def path_of(drawn) -> Path:
 
 def alike(path: Path) -> Callable[[Closing], Path]:
     """Redrawing for any path: the same bend about the new chord, plus an equal share of the darts' turning."""
-    chord = path.end() - path.start()
-    theta = angle_between(chord, path.start_direction())
-    phi = angle_between(path.end_direction(), chord)
-
     def redraw(closing: Closing) -> Path:
+        chord = path.end() - path.start()
+        theta = angle_between(chord, path.start_direction())
+        phi = angle_between(path.end_direction(), chord)
         share = (closing.last.angle() - closing.first.angle()) / 2.0
         new = closing.end - closing.start
         return Path((fair.bowed(closing.start, closing.end, _turned(new, theta - share), _turned(new, share - phi)),))
@@ -222,7 +221,7 @@ def run_edge(run, *inputs, points, runs, plumb, levels, edge):
                  found=lambda i, u=upper, w=lower: f"{show_length(u[i, 1] - w[i, 1], run.unit)} above it",
                  suggestion="Change the length, or leave out a level that lies outside the piece.")
     down = vector(np.zeros(run.n), np.ones(run.n))
-    segments = []
+    segments, smooth = [], []
     for index, (kind, start, end, amount, sign) in enumerate(runs):
         if kind == "straight":
             segments += [Line(places[k], places[k + 1]) for k in range(start, end)]
@@ -233,7 +232,9 @@ def run_edge(run, *inputs, points, runs, plumb, levels, edge):
         else:
             out = down if start in plumb else _joining(runs, index - 1, places, start)
             into = down if end in plumb else _joining(runs, index + 1, places, end)
-            segments += fair.graded(places[start:end + 1], out, into)
+            smooth.append((places[start:end + 1], out, into))
+            segments += fair.graded(*smooth[-1])
+    run.turned(lambda: sum((fair.held(*one) * 1000.0**k for k, one in enumerate(smooth)), np.zeros(run.n)))
     path = Path(tuple(segments))
     return Guide(path, alike(path))
 

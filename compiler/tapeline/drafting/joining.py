@@ -84,8 +84,9 @@ def join_on(run, shape: Shape, other: Shape, *, edge, to, names):
     chord, laid = mine.end() - mine.start(), theirs.start() - theirs.end()
     turn = Motion.turn(theirs.end(), angle_between(laid, chord))
     motion = turn.then(Motion.shift(mine.start() - theirs.end()))
-    along = [np.max([distance(a.point_at(a.length() * part), b.point_at(b.length() * part)) for part in (0.25, 0.5, 0.75)], axis=0)
-             for a, b in ((mine.closed, theirs.closed.moved(motion).reversed()),)][0]
+    a, b = mine.closed, theirs.closed.moved(motion).reversed()
+    along = np.max(np.stack([distance(a.point_at(a.length() * part), b.point_at(b.length() * part)) for part in (0.25, 0.5, 0.75)]),
+                   axis=0)
     run.fail((along > MATCH) & ~uneven, "D488", f"{to} and {edge} are not of one shape", expected=(
         f"edges that lie on each other to {show_length(MATCH, 'mm')}"),
         found=lambda i: f"{show_length(along[i], run.unit)} between them", suggestion="Join along edges that were cut from each other, "
@@ -221,7 +222,7 @@ SAMPLES = 8  # of every segment: the inner line passes exactly at the depth ther
 def _inner(path: Path, depth, turn) -> Path:
     """The line at so much depth inside a path, drawn on straight beyond its ends."""
     length = path.length()
-    steps = SAMPLES * len([segment for segment in path.segments if np.any(segment.length() > STRAIGHT)])
+    steps = SAMPLES * max(1, len([segment for segment in path.segments if np.any(segment.length() > STRAIGHT)]))
     places = [length * k / steps for k in range(steps + 1)]
     inward = (depth * turn)[:, None]
     points, directions = [path.point_at(s) for s in places], [path.direction_at(s) for s in places]

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import numpy as np
+
 OPERATIONS: dict[str, Callable] = {}
 
 
@@ -19,3 +21,19 @@ def operation(function: Callable) -> Callable:
         raise ValueError(f"two operations are called {name}")
     OPERATIONS[name] = function
     return function
+
+
+# ------------------------------------------------------------ which way a rule goes
+
+HAIR = 1e-9  # two values that are alike by their rules may differ by so much, from rounding
+
+
+def side(difference: np.ndarray, hair: float = HAIR) -> np.ndarray:
+    """On which side of nought a difference (N,) lies: -1, 1, or 0 where it is none."""
+    return np.sign(np.where(np.abs(difference) > hair, difference, 0.0))
+
+
+def first_least(values) -> np.ndarray:
+    """The number (N,) of the first of several values that is the least."""
+    table = np.stack(values)
+    return np.argmax(table <= table.min(axis=0) + HAIR, axis=0)

@@ -119,7 +119,8 @@ def _round_inner(run, shape: Shape, ends, inner) -> tuple[Path, Path]:
 
 def _one_point(ends) -> bool:
     """Whether both stops are darts with one point for every body: then the legs are the whole way."""
-    return bool(np.all(~(distance(ends[0], ends[1]) > SAME)))
+    apart = distance(ends[0], ends[1])
+    return bool(np.any(apart <= SAME) and not np.any(apart > SAME))  # nothing is known of bodies who were not drawn
 
 
 def _toward(run, guide: Guide, shape: Shape, stops) -> Path:
@@ -150,9 +151,8 @@ def begun_at(segment, place):
     if isinstance(segment, Line):
         return Line(place, segment.end())
     if isinstance(segment, Cubic):
-        p = segment.p.copy()
-        p[:, :2] += (place - p[:, 0])[:, None]
-        return Cubic(p)
+        p = segment.p
+        return Cubic(np.concatenate([p[:, :2] + (place - p[:, 0])[:, None], p[:, 2:]], axis=1))
     return segment
 
 

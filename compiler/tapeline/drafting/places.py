@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from ..geometry import meet
+from ..geometry.dual import plain, settled
 from ..geometry.motion import Motion
-from ..geometry.plane import along, angle_between, choose, distance, dot, norm, square_to, unit, vector
-from ..geometry.segments import Line
+from ..geometry.plane import along, angle_between, choose, distance, dot, norm, square_to, taken, unit, vector
+from ..geometry.segments import Cubic, Line
+from ..geometry.solve import polished
 from ..source.quantity import show_length, show_number
 from .guides import SAME
 from .operations import operation
@@ -112,6 +114,8 @@ def nearest_on(path, point):
     On every segment the best place of a lattice is sharpened by halving where the curve turns from nearing the
     point to leaving it; the nearest of the segments counts, the first of several.  NaN where path or point is.
     """
+    if len(path.segments) == 1 and isinstance(path.segments[0], Line):
+        return path.length() * _nearest_on_line(path.segments[0], point)
     best = np.full(len(point), np.nan)
     nearest = np.full(len(point), np.inf)
     for segment, before in zip(path.segments, path.reach().T, strict=False):
@@ -121,15 +125,16 @@ def nearest_on(path, point):
         if np.any(better):
             along_it = np.where(t >= 1.0, segment.length(), segment.length_to(t))
             best, nearest = np.where(better, before + along_it, best), np.where(better, apart, nearest)
-    for end in (np.zeros(len(point)), path.length()):  # an end point is met exactly
-        best = np.where(distance(path.point_at(np.nan_to_num(end)), point) <= 1e-7, end, best)
+    for at, end in ((np.zeros(len(point)), path.start()), (path.length(), path.end())):  # an end point is met exactly
+        best = np.where(distance(end, point) <= 1e-7, at, best)
     return best
 
 
 def apart(path, point):
     """How far a point (N, 2) lies from a path (N,); only roughly, and not too little, where that is more than 1 mm."""
-    least = np.full(len(point), np.inf)
+    least, point = np.full(len(point), np.inf), plain(point)
     for segment in path.segments:
+        segment = segment.still()
         if isinstance(segment, Line):
             off = distance(segment.at(_nearest_on_line(segment, point)), point)
         else:
@@ -147,9 +152,24 @@ def _nearest_on_line(line, point):
 
 
 def _nearest_on_curve(segment, point):
-    apart = norm(segment.sample(LATTICE) - point[:, None])
-    at = LATTICE[np.argmin(np.nan_to_num(apart, nan=np.inf), axis=1)]
-    low, high = np.maximum(at - LATTICE[1], 0.0), np.minimum(at + LATTICE[1], 1.0)
+    still, here = segment.still(), plain(point)
+    t = _nearest_standing(still, here)
+    if still is segment and here is point:
+        return t
+    # Past an end of the curve the end is nearest, whatever changes.
+    return settled(lambda t: np.where((t > 0.0) & (t < 1.0), dot(segment.at(t) - point, segment.velocity(t)), 0.0), t)
+
+
+def _nearest_standing(segment, point):
+    if isinstance(segment, Cubic):
+        chord = segment.end() - segment.start()
+        at = np.clip(dot(point - segment.start(), chord) / dot(chord, chord), 0.0, 1.0)
+        low, high = np.zeros(len(point)), np.ones(len(point))
+        others = np.flatnonzero(~_leaves_once(segment, point))
+        if len(others):
+            low[others], high[others], at[others] = _looked_at(segment.take(others), taken(point, others))
+        return _settled_on_cubic(segment, point, low, high, at)
+    low, high, _ = _looked_at(segment, point)
     for _ in range(HALVINGS):
         middle = (low + high) / 2.0
         nearing = dot(segment.at(middle) - point, segment.velocity(middle)) < 0.0
@@ -157,6 +177,42 @@ def _nearest_on_curve(segment, point):
     # Halving comes within a hair of an end but never onto it.
     middle = (low + high) / 2.0
     return np.where(low == 0.0, 0.0, np.where(high == 1.0, 1.0, middle))
+
+
+def _looked_at(segment, point):
+    """The parameters on either side of the best place of the lattice, and that place, each (N,)."""
+    off = segment.sample(LATTICE) - point[:, None]
+    apart = dot(off, off)
+    at = LATTICE[np.argmin(np.where(np.isnan(apart), np.inf, apart), axis=1)]
+    return np.maximum(at - LATTICE[1], 0.0), np.minimum(at + LATTICE[1], 1.0), at
+
+
+def _leaves_once(cubic, point):
+    """Whether (N,) a curve is so gentle, and so near, that along it the point can be neared and left but once."""
+    p = cubic.p
+    steps, chord = p[:, 1:] - p[:, :-1], p[:, 3] - p[:, 0]
+    slowest = np.min(dot(steps, chord[:, None]), axis=1) / norm(chord)
+    bend = np.maximum(norm(steps[:, 1] - steps[:, 0]), norm(steps[:, 2] - steps[:, 1]))
+    away = np.max(norm(p - point[:, None]), axis=1)
+    # The slope of half the squared distance grows by speed squared, and at most by distance times bend less.
+    return (slowest > 0.0) & (3.0 * slowest * slowest > 2.0 * away * bend)
+
+
+def _settled_on_cubic(cubic, point, low, high, at):
+    """The same by Newton's method: nought of half the slope of the squared distance."""
+    a, b, c = cubic.velocities()
+    b, c, off = b / 2.0, c / 3.0, cubic.start() - point  # from the point: off + a t + b t^2 + c t^3
+    f0, f1, f2 = dot(off, a), dot(a, a) + 2.0 * dot(off, b), 3.0 * (dot(a, b) + dot(off, c))
+    f3, f4, f5 = 2.0 * dot(b, b) + 4.0 * dot(a, c), 5.0 * dot(b, c), 3.0 * dot(c, c)
+
+    def nearing(t):
+        return (f0 + t * (f1 + t * (f2 + t * (f3 + t * (f4 + t * f5)))),
+                f1 + t * (2.0 * f2 + t * (3.0 * f3 + t * (4.0 * f4 + t * 5.0 * f5))))
+
+    t = polished(nearing, low, high, at)
+    at_start = (low == 0.0) & (f0 >= 0.0)
+    at_end = (high == 1.0) & (f0 + f1 + f2 + f3 + f4 + f5 < 0.0)
+    return np.where(at_start, 0.0, np.where(at_end, 1.0, t))
 
 
 # ------------------------------------------------------------ along edges
@@ -220,7 +276,7 @@ def meet_lines(run, p, d, q, e):
 
 @operation
 def meet_path_line(run, guide, p, d):
-    return _none(run, meet.path_line(guide.path, p, d)[1], "The line does not meet the edge",
+    return _none(run, meet.line_place(guide.path, p, d), "The line does not meet the edge",
                  "Lengthen the edge, or use another line.", p, d, guide.path.length())
 
 

@@ -7,6 +7,7 @@ bodies.  Nothing here loops over bodies.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -39,16 +40,18 @@ class Run:
         self.plan, self.n, self.measures, self.choices, self.unit = plan, n, measures, choices, unit
         self.choice_kinds = {name: choice.kind.word for name, choice in plan.choices.items()}
         self.filled: dict[int, object] = {}
+        self.found: dict[int, np.ndarray] = {}  # slot of a find -> what it is known to be, so that it is not sought again
         self.failures: list[Failure] = []
-        self.span, self.guards = None, ()
+        self.span, self.guards, self.slot = None, (), None
         self.quiet = False
+        self.watch: list | None = None  # if asked for: (slot, rule, which way (N,) each body went there)
 
     def carry_out(self, steps):
         with np.errstate(all="ignore"):
             for step in steps:
                 if step.out in self.filled:
                     continue
-                self.span, self.guards = step.span, step.guards
+                self.span, self.guards, self.slot = step.span, step.guards, step.out
                 inputs = [self.filled[slot] for slot in step.inputs]
                 self.filled[step.out] = OPERATIONS[step.operation](self, *inputs, **step.options)
         self.guards = ()
@@ -56,19 +59,23 @@ class Run:
     def trial(self, filled: dict) -> Run:
         """A run of the same bodies that says nothing, for trying values."""
         run = Run(self.plan, self.n, self.measures, self.choices, self.unit)
-        run.filled, run.quiet = dict(filled), True
+        run.filled, run.found, run.quiet = dict(filled), self.found, True
         return run
+
+    def turned(self, way: Callable[[], np.ndarray]):
+        """A rule takes each body one of several ways (N,), told by a number; between ways a place is out of proportion."""
+        if self.watch is not None:
+            self.watch.append((self.slot, self.span, way()))
 
     def alike(self, counts: np.ndarray, known: np.ndarray) -> int:
         """A whole number (N,) on which the structure of what is drawn rests: one for all bodies, else they are parted.
 
         `known` masks the bodies for which it means anything; the others go with whichever comes first.
         """
-        values = np.unique(counts[known])
-        if len(values) == 0:
-            return int(counts[0])
-        if len(values) == 1:
-            return int(values[0])
+        values = counts[known]
+        if (values == values[:1]).all():  # as nearly always: numpy's own search loads its masked arrays for it
+            return int(values[0] if len(values) else counts[0])
+        values = np.unique(values)
         masks = [known & (counts == value) for value in values]
         masks[0] = masks[0] | ~known
         raise Parted(masks)
@@ -133,7 +140,7 @@ def draft(style: Style, measures: dict[str, np.ndarray], choices: dict | None = 
 def _draft_batch(style: Style, index, measures, choices, unit) -> list[Draft]:
     drafts = []
     for outcomes, bodies in _courses(style, index, measures, choices):
-        plan, _, said = style.course(outcomes)
+        plan, said = style.course(outcomes)
         drafts += _draft_course(plan, bodies, measures, choices, unit, said if outcomes else ())
     return sorted(drafts, key=lambda one: int(one.index[0]))
 
@@ -150,8 +157,9 @@ def _courses(style: Style, index, measures, choices, outcomes=None):
     run.carry_out(needed_steps(plan.steps, [fork.slot for fork in undecided]))
     table = np.stack([run.filled[fork.slot] for fork in undecided], axis=1)
     courses = []
-    for row in np.unique(np.nan_to_num(table), axis=0):
-        here = (np.nan_to_num(table) == row).all(axis=1)
+    table = np.nan_to_num(table)
+    for row in table[:1] if (table == table[:1]).all() else np.unique(table, axis=0):
+        here = (table == row).all(axis=1)
         chosen = {fork.key: (bool(value > 0.5) if fork.kind == "when" else int(round(value)))
                   for fork, value in zip(undecided, row, strict=True)}
         courses += _courses(style, index[here], measures, choices, {**outcomes, **chosen})

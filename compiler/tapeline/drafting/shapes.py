@@ -221,7 +221,7 @@ def nearest_along(edge: Edge, point: np.ndarray) -> tuple[np.ndarray, np.ndarray
 def line_end(run, edge: Edge, ends, what: str) -> np.ndarray:
     """How far along an edge as sewn the nearest of a line's ends meets it; D481 where none comes to it."""
     found = [nearest_along(edge, end) for end in ends]
-    off = np.min([one for _, one in found], axis=0)
+    off = np.min(np.stack([one for _, one in found]), axis=0)
     place = np.select([one <= off for _, one in found], [one for one, _ in found], np.nan)
     run.fail(np.isfinite(off) & (off > MEETS), "D481", f'The line of the {what} does not end on "{edge.name}"',
              expected=f"a line that ends on {edge.name}", found=lambda i: f"one that ends {show_length(off[i], run.unit)} from it",

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..geometry.dual import plain
 from ..geometry.motion import Motion
 from ..geometry.outline import area
 from ..geometry.path import Path
@@ -79,7 +80,7 @@ def _opened(run, shape: Shape, places, edges, widths, stays: str, folds) -> Shap
 
 
 def _first_known(values) -> float:
-    known = values[np.isfinite(values)]
+    known = plain(values)[np.isfinite(values)]
     return float(known[0]) if len(known) else 0.0
 
 

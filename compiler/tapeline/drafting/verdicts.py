@@ -9,6 +9,7 @@ from ..geometry.outline import faults, inside
 from ..geometry.path import Path
 from ..geometry.plane import cross, distance, unit
 from ..geometry.segments import Line
+from ..geometry.simple import by_control_points
 from ..meaning.plan import Plan
 from ..source.quantity import show_figure, show_length
 from .darts import beyond, crossing
@@ -53,7 +54,9 @@ def _darts(piece: Piece, run):
                      expected=lambda i, limit=limit: f"a dart of less than {show_length(limit[i], run.unit)} here",
                      found=lambda i, d=dart: f"one of {show_length(distance(d.point, d.middle)[i], run.unit)}",
                      suggestion="Make the dart shorter, or set it elsewhere.")
-    ring = Path.join(*(edge.trued_path() for edge in piece.edges)).flatten()
+    ring = None
+    if piece.inner or any(dart.kind == "pleat" for dart in piece.darts()):
+        ring = piece.trued_outline().flatten()
     for dart in piece.darts():
         if dart.kind == "pleat":  # runs to another edge by intention, but no further
             ends = [leg.end() for leg in (dart.near_leg, dart.far_leg)]
@@ -102,13 +105,14 @@ def _outline(piece: Piece, run):
     run.fail(gap > CLOSED, "D442", f"The outline of {piece.name} does not close", span=piece.span,
              expected="edges that end where the next begins", found=lambda i: f"a gap of {show_length(gap[i], run.unit)}",
              suggestion="See that neighbouring edges share their end points.")
-    rings = _parted_points(piece).flatten()[:, :-1]
-    sound = np.isfinite(rings).all(axis=(1, 2))
-    already = _failed(run)
+    judged, already = _parted_points(piece), _failed(run)
+    sound = judged.known()
     run.fail(~sound & ~already, "D499", f"The piece {piece.name} cannot be drawn for these measures", span=piece.span,
              expected="measures for which every rule has a place", found="a place that could not be found",
              suggestion="Compare the measures with the rules of this piece.")
-    places = {index: (kind, place) for index, kind, place in faults(rings) if not already[index]}
+    doubtful = np.flatnonzero(sound & ~already & ~by_control_points(judged))
+    found = faults(judged.take(doubtful).ring()) if len(doubtful) else ()
+    places = {int(doubtful[index]): (kind, place) for index, kind, place in found}
     if places:
         mask = np.zeros(run.n, dtype=bool)
         mask[list(places)] = True

@@ -68,12 +68,15 @@ class _Ways:
         self.until_a, self.until_b = np.full(n, np.inf), np.full(n, np.inf)
 
     def put(self, mask, kind, first, last, until_a=None, until_b=None):
-        mask = mask & np.isfinite(first).all(axis=1) & np.isfinite(last).all(axis=1)
-        none = np.full(len(mask), np.inf)
+        if not mask.any():
+            return
+        mask = mask & np.isfinite(first[:, 0] + first[:, 1])
+        if last is not first:
+            mask = mask & np.isfinite(last[:, 0] + last[:, 1])
         self.kind[mask] = kind
         self.first, self.last = choose(mask, first, self.first), choose(mask, last, self.last)
-        self.until_a = np.where(mask, none if until_a is None else until_a, self.until_a)
-        self.until_b = np.where(mask, none if until_b is None else until_b, self.until_b)
+        self.until_a = np.where(mask, np.inf if until_a is None else until_a, self.until_a)
+        self.until_b = np.where(mask, np.inf if until_b is None else until_b, self.until_b)
 
 
 def bring_together(a: Approach, b: Approach, asked: str = MITRED, fold: tuple[bool, bool] = (False, False),
@@ -98,6 +101,11 @@ def _plain_ways(a: Approach, b: Approach, asked: str, fold: tuple[bool, bool], f
     less, more = np.minimum(a.width, b.width), np.maximum(a.width, b.width)
     outer, inner = sin > SMOOTH, sin < -SMOOTH
     equal = more - less <= 1e-9
+    straight = (~outer & ~inner & (cos > 0) & equal) | (more <= 1e-9)
+    middle = (a.end + b.end) / 2
+    ways.put(straight, MITRED, middle, middle, np.full(len(cos), a.count - 1.0), np.full(len(cos), b.count - 1.0))
+    if straight.all() and asked != SQUARED:
+        return ways
     limit = SHARP * more
     reach = 4.0 * (a.width + b.width) + 1.0
 
@@ -107,9 +115,6 @@ def _plain_ways(a: Approach, b: Approach, asked: str, fold: tuple[bool, bool], f
     cuts = outer & (dot(mitre - a.net, halving) > more)  # a blunting line would cut the mitre's point off
     step = (cos * more > less) & ~equal
 
-    middle = (a.end + b.end) / 2
-    ways.put((~outer & ~inner & (cos > 0) & equal) | (more <= 1e-9), MITRED, middle, middle,
-             np.full(len(cos), a.points.shape[1] - 1.0), np.full(len(cos), b.points.shape[1] - 1.0))
     _put_stepped(ways, a, b, step, reach)
     ways.put(outer & ~step & (more > 1e-9), MITRED, mitre, mitre)
     _put_crossing(ways, a, b, np.flatnonzero(inner & ~step & (more > 1e-9)), reach)
@@ -142,11 +147,11 @@ def _put_crossing(ways: _Ways, a: Approach, b: Approach, some: np.ndarray, reach
     """Inner corners of the bodies `some`: both runs are cut off where they cross."""
     if not len(some):
         return
-    until_a, from_b, crossing = first_crossing(a.points[some], b.points[some, ::-1], a.net[some], reach[some])
+    until_a, from_b, crossing = first_crossing(a.of(some), b.of(some)[:, ::-1], a.net[some], reach[some])
     mask, point = np.zeros(len(reach), dtype=bool), np.full(a.net.shape, np.nan)
     at_a, at_b = np.full(len(reach), np.inf), np.full(len(reach), np.inf)
     mask[some], point[some], at_a[some] = True, crossing, until_a
-    at_b[some] = b.points.shape[1] - 1 - from_b
+    at_b[some] = b.count - 1 - from_b
     ways.put(mask, MITRED, point, point, at_a, at_b)
 
 
@@ -188,18 +193,24 @@ def _mirrored(a: Approach, b: Approach, fold: tuple[bool, bool], hem: int, ways:
     if any(fold):
         fits &= dot(a.outward, b.outward) <= 1e-9
 
-    image = Motion.mirror(side.net, hemmed.along).points(side.points)
-    below = np.concatenate([start[:, None], cut_off(image, until_side, start)[:, ::-1]], axis=1)
-    until_hem, down_to, end = first_crossing(hemmed.carried_on(reach), below, side.net, reach)
-    short = fits & ~np.isfinite(down_to)
-    image = np.concatenate([cut_off(below, down_to, end), end[:, None]], axis=1)
+    mirror, hem_line = Motion.mirror(side.net, hemmed.along), hemmed.carried_on(reach)
+    for first in (len(side.parts) - 1, 0):  # the last part of the side alone will do, where it is long enough for every body
+        image = mirror.points(np.concatenate(side.parts[first:], axis=1))
+        left_out = side.count - image.shape[1]
+        below = np.concatenate([start[:, None], cut_off(image, until_side - left_out, start)[:, ::-1]], axis=1)
+        until_hem, down_to, end = first_crossing(hem_line, below, side.net, reach)
+        short = fits & ~np.isfinite(down_to)
+        if not short.any():
+            break
+    image = np.concatenate([cut_off(below, down_to, end), np.repeat(end[:, None], 1 + left_out, axis=1)], axis=1)
 
-    count = image.shape[1]
-    plain = np.repeat(np.stack([ways.first, ways.last], axis=1), (count - 1, 1), axis=1)
     made = fits & ~short
     if hem == 0:
         image = image[:, ::-1]
         ways.put(made, MIRRORED, end, start, until_hem, until_side)
     else:
         ways.put(made, MIRRORED, start, end, until_side, until_hem)
-    return np.where(made[:, None, None], image, plain), short
+    others = np.flatnonzero(~made)
+    if len(others):
+        image[others, :-1], image[others, -1] = ways.first[others, None], ways.last[others]
+    return image, short

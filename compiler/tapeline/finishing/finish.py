@@ -43,13 +43,17 @@ def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm") -> tuple[Fini
     corners = pattern.corners.get(piece.name, ())
     ring = turning_ring(piece, usable, corners)
     failures += impossible(piece, usable, corners, ring, unit)
+    for run in ring.edges.values():
+        run.forget()
 
     cut_line = ring.points
     for failure in failures:
         cut_line = np.where(failure.bodies[:, None, None], np.nan, cut_line)
-    grain_line, label_at = place_words(piece)
-    places, straight = level_places(pattern, piece)
-    notches = place_notches(pattern, piece, ring, places)
-    levels = {name: np.where(straight[name], y, np.nan) for name, y in piece.levels.items()}
-    return FinishedPiece(piece, cut_line, ring.runs, turnings, ring.corners, notches, grain_line, label_at,
-                         ring.turn, levels), failures
+
+    def place_marks():
+        places, straight = level_places(pattern, piece)
+        levels = {name: np.where(straight[name], y, np.nan) for name, y in piece.levels.items()}
+        return place_notches(pattern, piece, ring, places), levels
+
+    return FinishedPiece(piece, cut_line, ring.runs, turnings, ring.corners, ring.turn, lambda: place_words(piece),
+                         place_marks), failures

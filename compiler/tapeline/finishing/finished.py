@@ -3,12 +3,15 @@
 A finished piece keeps its net piece and adds the cut line, a ring of as many points for every body, in which
 each edge has its own slice and the corners lie between.  Points may be repeated in a ring (a run that a
 corner cuts short rests on the corner's point); they never go back.  Millimetres; x across, y down the body;
-NaN where a body failed.
+NaN where a body failed.  What only papers ask for, notches and places for words, is worked out when it is first asked for:
+thousands of bodies can be finished without.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -40,18 +43,43 @@ class FinishedNotch:
     on_cut: np.ndarray
 
 
-@dataclass(slots=True, eq=False)
+@dataclass(eq=False)
 class FinishedPiece:
     piece: Piece
     cut_line: np.ndarray  # (N, K, 2) ring, the first point not repeated at its end
     runs: dict[str, slice]  # edge -> its part of the cut line, without the corners
     turnings: dict[str, Turning]  # as resolved: every edge has one, a fold edge one of no width
     corners: tuple[ResolvedCorner, ...]
-    notches: tuple[FinishedNotch, ...]
-    grain_line: np.ndarray  # (N, 2, 2) its two ends
-    label_at: np.ndarray  # (N, 2) centre of a free place for words
     turn: np.ndarray  # (N,) +1 where the ring runs from +x toward +y, else -1
-    levels: dict[str, np.ndarray] = field(default_factory=dict)  # y (N,) of each level that runs straight across, else NaN
+    place_words: Callable[[], tuple[np.ndarray, np.ndarray]]  # for `grain_line` and `label_at`
+    place_marks: Callable[[], tuple[tuple[FinishedNotch, ...], dict[str, np.ndarray]]]  # for `notches` and `levels`
+
+    @cached_property
+    def _words(self) -> tuple[np.ndarray, np.ndarray]:
+        return self.place_words()
+
+    @cached_property
+    def _marks(self) -> tuple[tuple[FinishedNotch, ...], dict[str, np.ndarray]]:
+        return self.place_marks()
+
+    @property
+    def grain_line(self) -> np.ndarray:
+        """Its two ends (N, 2, 2)."""
+        return self._words[0]
+
+    @property
+    def label_at(self) -> np.ndarray:
+        """The centre (N, 2) of a free place for words."""
+        return self._words[1]
+
+    @property
+    def notches(self) -> tuple[FinishedNotch, ...]:
+        return self._marks[0]
+
+    @property
+    def levels(self) -> dict[str, np.ndarray]:
+        """The y (N,) of each level that runs straight across, else NaN."""
+        return self._marks[1]
 
 
 @dataclass(slots=True, eq=False)

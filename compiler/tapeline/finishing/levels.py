@@ -71,10 +71,18 @@ def _crossing(edge: Edge, y: np.ndarray) -> np.ndarray:
 
 
 def _crossing_of(strip: Path, y: np.ndarray) -> np.ndarray:
+    low, high = strip.box()
+    if not ((low[:, 1] <= y) & (y <= high[:, 1])).any():  # most levels lie above or below most edges, which costs nothing
+        return np.full(len(y), np.nan)
     length = strip.length()
     within = length > 2 * CLEAR
-    start = np.where(within, CLEAR, 0.0)
-    inner = strip.part(start, np.where(within, length - CLEAR, length))
-    at, _ = meet.path_line(inner, np.stack([np.zeros_like(y), y], axis=1), np.broadcast_to([1.0, 0.0], (len(y), 2)))
-    marks = within & ~np.isnan(at) & (np.abs(inner.direction_at(at)[:, 1]) >= ACROSS)
-    return np.where(marks, start + at, np.nan)
+    level = np.stack([np.zeros_like(y), y], axis=1), np.broadcast_to([1.0, 0.0], (len(y), 2))
+    at, _ = meet.path_line(strip, *level)
+    near = within & (at < CLEAR)
+    if near.any():  # it may cross again farther on
+        again, _ = meet.path_line(strip.part(np.where(near, CLEAR, 0.0), length), *level)
+        at = np.where(near, CLEAR + again, at)
+    clear = within & (at <= length - CLEAR)
+    if clear.any():
+        clear &= np.abs(strip.direction_at(at)[:, 1]) >= ACROSS
+    return np.where(clear, at, np.nan)

@@ -12,13 +12,15 @@ can be used as they stand.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import reduce
 
 import numpy as np
 
 from ..drafting.failures import Failure
 from ..drafting.pattern import Corner, Piece, Turning
 from ..geometry import outline
-from ..geometry.plane import cross, dot, norm, square_to, unit
+from ..geometry.plane import cross, dot, norm, square_to, taken, unit
+from ..geometry.simple import about_a_place
 from ..source.quantity import show_length
 from .turnings import TURNED_UP, EdgeRun, Ring, turning_ring
 
@@ -111,16 +113,20 @@ def _too_deep(ring: Ring, hem: str) -> np.ndarray:
     names = list(ring.edges)
     at, count = names.index(hem), len(names)
     beside = {hem, names[at - 1], names[(at + 1) % count]}
-    across = [ring.edges[name].net for name in names if name not in beside]
+    across = [ring.edges[name] for name in names if name not in beside]
     if not across:
         return deep
-    run, opposite = ring.edges[hem], np.concatenate(across, axis=1)
+    run = ring.edges[hem]
 
     # Where nothing opposite is nearer to the hem's chord than its bow and depth together, no ray is needed.
-    inward = ring.turn[:, None] * square_to(unit(run.net[:, -1] - run.net[:, 0]))
-    nearest = dot(opposite - run.net[:, :1], inward[:, None]).min(axis=1)
-    bow = dot(run.net - run.net[:, :1], inward[:, None]).max(axis=1)
+    path = run.flat.path
+    start, inward = path.start(), ring.turn[:, None] * square_to(unit(path.end() - path.start()))
+    nearest = -reduce(np.maximum, [edge.flat.path.reach_toward(start, -inward) for edge in across])
+    bow = path.reach_toward(start, inward)
     some = np.flatnonzero(~(nearest - bow > run.width))
+    if not len(some):
+        return deep
+    opposite = np.concatenate([edge.net for edge in across], axis=1)
     for i in range(0, len(some), BODIES_AT_ONCE):
         lot = some[i:i + BODIES_AT_ONCE]
         deep[lot] |= _depth(run, lot, opposite[lot], ring.turn[lot]) < run.width[lot]
@@ -150,8 +156,12 @@ def _depth(run: EdgeRun, bodies: np.ndarray, opposite: np.ndarray, turn: np.ndar
 
 def _crossings(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring,
                sound: np.ndarray, unit: str) -> list[Failure]:
-    bodies = np.flatnonzero(sound)
-    places = {int(bodies[i]): place for i, _, place in outline.faults(ring.points[bodies])}
+    corners_at = [edge.flat.points[0][:, 0] for edge in ring.edges.values()]
+    bodies = np.flatnonzero(sound & ~about_a_place(ring.points, sum(corners_at) / len(corners_at), ring.turn))
+    if not len(bodies):
+        return []
+    points = ring.points if len(bodies) == len(sound) else taken(ring.points, bodies)
+    places = {int(bodies[i]): place for i, _, place in outline.faults(points)}
     if not places:
         return []
     crossing = np.zeros(len(sound), dtype=bool)

@@ -51,7 +51,7 @@ def _place(ring: np.ndarray, grain: np.ndarray, marks: list) -> tuple[np.ndarray
     for start, end in marks:  # a grain line drawn over a fold line or a bone could not be read
         for place in (upper, (upper + lower) / 2, lower):
             clear = np.minimum(clear, _distance(place, start[:, None], end[:, None]))
-    best = np.argmax(np.nan_to_num(half * clear, nan=-1.0), axis=1)
+    best = _first_greatest(half * clear)
     body = np.arange(len(ring))
     line = np.stack([upper[body, best], lower[body, best]], axis=1)
 
@@ -61,7 +61,12 @@ def _place(ring: np.ndarray, grain: np.ndarray, marks: list) -> tuple[np.ndarray
     free = np.minimum(_clearance(candidates, ring, after),
                       _distance(candidates, line[:, None, 0], line[:, None, 1]))
     free = np.where(inside(candidates, ring), free, -1.0)
-    return line, candidates[body, np.argmax(np.nan_to_num(free, nan=-1.0), axis=1)]
+    return line, candidates[body, _first_greatest(free)]
+
+
+def _first_greatest(worth: np.ndarray) -> np.ndarray:
+    """Which is the greatest, the first of those that are as great: what is equal by rule must not hang on the last digit."""
+    return np.argmax(np.round(np.nan_to_num(worth, nan=-1.0), 6), axis=1)
 
 
 def _stretches(ring: np.ndarray, after: np.ndarray, grain: np.ndarray):

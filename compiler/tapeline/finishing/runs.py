@@ -17,18 +17,19 @@ import numpy as np
 from ..geometry.plane import choose, cross, norm
 
 SLACK = 1e-9  # of a step: a crossing so near a joint of the run is held to be at the joint
-LOT = 256  # bodies looked at together where every step of one run is tried against every step of another
+PAIRS, LEAST = 100_000, 256  # of points looked at together where every step of one run is tried against every step of another; bodies
+FEW = 64  # pairs of points that are tried without looking first where the runs come near
 
 
 @dataclass(slots=True, eq=False)
 class Approach:
-    """A run that comes to a corner.  `points` (N, K, 2), the rest (N, 2) or (N,).
+    """A run that comes to a corner.  `parts` are its points (N, K_i, 2) in a row, the rest (N, 2) or (N,).
 
     The last point is `net + width * outward`; `along` is the unit direction in which the run goes past the
     corner.
     """
 
-    points: np.ndarray
+    parts: tuple[np.ndarray, ...]
     net: np.ndarray
     along: np.ndarray
     outward: np.ndarray
@@ -36,29 +37,56 @@ class Approach:
 
     @property
     def end(self) -> np.ndarray:
-        return self.points[:, -1]
+        return self.parts[-1][:, -1]
 
-    def carried_on(self, reach: np.ndarray) -> np.ndarray:
-        """The run with a straight tail of length `reach` (N,): (N, K + 1, 2)."""
+    @property
+    def count(self) -> int:
+        return sum(part.shape[1] for part in self.parts)
+
+    def of(self, some) -> np.ndarray:
+        """The points (M, K, 2) of some of the bodies."""
+        return np.concatenate([part[some] for part in self.parts], axis=1)
+
+    def carried_on(self, reach: np.ndarray, first: int = 0) -> np.ndarray:
+        """The run, from one of its parts on, with a straight tail of length `reach` (N,): (N, K + 1, 2)."""
         tail = self.end + reach[:, None] * self.along
-        return np.concatenate([self.points, tail[:, None]], axis=1)
+        return np.concatenate([*self.parts[first:], tail[:, None]], axis=1)
 
     def to_line(self, direction: np.ndarray, reach: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """(position, point) where the run, carried on, last meets the line through the net corner.
 
         Only meetings within `reach` (N,) of the net corner count.
         """
-        run = self.carried_on(reach)
-        side = cross(direction[:, None], run - self.net[:, None])
-        before, after = side[:, :-1], side[:, 1:]
-        hit = (before * after <= 0.0) & (before != after)
+        for first in (len(self.parts) - 1, 0):  # the last part alone will do, where it meets the line for every body
+            run = self.carried_on(reach, first)
+            side = cross(direction[:, None], run - self.net[:, None])
+            before, after = side[:, :-1], side[:, 1:]
+            hit = (before * after <= 0.0) & (before != after)
+            if hit.any(axis=1).all():
+                break
+        skipped = self.count + 1 - run.shape[1]
         step = hit.shape[1] - 1 - np.argmax(hit[:, ::-1], axis=1)
         body = np.arange(len(run))
         with np.errstate(invalid="ignore", divide="ignore"):
             part = before[body, step] / (before[body, step] - after[body, step])
             point = run[body, step] + part[:, None] * (run[body, step + 1] - run[body, step])
             found = hit[body, step] & (norm(point - self.net) <= reach)
-        return np.where(found, step + part, np.nan), np.where(found[:, None], point, np.nan)
+        return np.where(found, skipped + step + part, np.nan), choose(found, point, np.full_like(point, np.nan))
+
+
+def rest(points: np.ndarray, position: np.ndarray, point: np.ndarray) -> bool:
+    """Lay all that comes at or after `position` (N,) of a run (N, K, 2) on `point` (N, 2), in place; whether that is its start too."""
+    last = points.shape[1] - 1
+    bodies = np.flatnonzero(position - SLACK <= last)
+    if not len(bodies):
+        return False
+    if len(bodies) == len(points):
+        bodies = slice(None)
+    first = max(int(np.ceil(position[bodies].min() - SLACK)), 0)
+    past = np.arange(first, last + 1) >= position[bodies, None] - SLACK
+    for axis in (0, 1):
+        points[bodies, first:, axis] = np.where(past, point[bodies, axis, None], points[bodies, first:, axis])
+    return first == 0
 
 
 def cut_off(points: np.ndarray, position: np.ndarray, point: np.ndarray) -> np.ndarray:
@@ -73,8 +101,11 @@ def first_crossing(run: np.ndarray, other: np.ndarray, centre: np.ndarray,
 
     Runs (N, K, 2) and (N, L, 2); only crossings within `reach` (N,) of `centre` (N, 2) count.
     """
-    lots = [_first_crossing(run[i:i + LOT], other[i:i + LOT], centre[i:i + LOT], reach[i:i + LOT])
-            for i in range(0, max(len(run), 1), LOT)]
+    size = max(PAIRS // (run.shape[1] * other.shape[1]), LEAST)
+    if size >= len(run):
+        return _first_crossing(run, other, centre, reach)
+    lots = [_first_crossing(run[i:i + size], other[i:i + size], centre[i:i + size], reach[i:i + size])
+            for i in range(0, len(run), size)]
     return tuple(np.concatenate(parts) for parts in zip(*lots, strict=True))
 
 
@@ -90,12 +121,14 @@ def _steps_in(run: np.ndarray, low: np.ndarray, high: np.ndarray) -> tuple[slice
 
 
 def _first_crossing(run, other, centre, reach):
-    # Boxes only save work: they leave out steps that cannot cross within reach.
-    margin = reach[:, None] * (1.0 + SLACK) + SLACK
-    _, low, high = _steps_in(other, centre - margin, centre + margin)
-    one, low, high = _steps_in(run, low - SLACK * margin, high + SLACK * margin)
-    two, _, _ = _steps_in(other, low - SLACK * margin, high + SLACK * margin)
-    run, other = run[:, one], other[:, two]
+    one = two = slice(0, None)
+    if run.shape[1] * other.shape[1] > FEW:
+        # Boxes only save work: they leave out steps that cannot cross within reach.
+        margin = reach[:, None] * (1.0 + SLACK) + SLACK
+        _, low, high = _steps_in(other, centre - margin, centre + margin)
+        one, low, high = _steps_in(run, low - SLACK * margin, high + SLACK * margin)
+        two, _, _ = _steps_in(other, low - SLACK * margin, high + SLACK * margin)
+        run, other = run[:, one], other[:, two]
 
     start, step = run[:, :-1, None], (run[:, 1:] - run[:, :-1])[:, :, None]
     begin, stride = other[:, None, :-1], (other[:, 1:] - other[:, :-1])[:, None]

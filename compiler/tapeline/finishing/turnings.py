@@ -10,54 +10,76 @@ order in which corners are made.  Outward is found for each body from the sense 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 
+from ..drafting.measuring import swept_area
 from ..drafting.pattern import Corner, Pattern, Piece, Turning
-from ..geometry import outline
-from ..geometry.path import Path
-from ..geometry.plane import choose, dot, norm, vector
-from .corners import FOLD, MIRRORED, MITRED, Meeting, bring_together
+from ..geometry.path import STEPS, Path
+from ..geometry.plane import choose, cross, dot, norm, taken, vector
+from ..geometry.segments import Arc, Line, Segment
+from .corners import FOLD, MIRRORED, MITRED, bring_together
 from .finished import ResolvedCorner
-from .runs import Approach, cut_off
+from .runs import Approach, rest
 
 TURNED_UP = "turned up"
 NONE = "none"
 EMPTY = 1e-6  # mm; a segment shorter than this has no direction of its own and takes its neighbour's
+FINE = STEPS["fine"]
 
 
 @dataclass(slots=True, eq=False)
 class Flat:
-    """An edge flattened segment by segment: points and unit directions (N, K_i, 2) of each."""
+    """A path flattened segment by segment: points and unit directions (N, K_i, 2) of each."""
 
+    path: Path
     points: list[np.ndarray]
     directions: list[np.ndarray]
-
-    def net(self) -> np.ndarray:
-        return np.concatenate(self.points, axis=1)
 
 
 @dataclass(slots=True, eq=False)
 class EdgeRun:
-    """The offset of one edge.  `most` (N,) is the widest turning that its inner curves allow, or infinite."""
+    """The offset of one edge, part by part (N, K_i, 2): its segments, and what lies between them.
 
-    points: np.ndarray
-    net: np.ndarray
-    directions: np.ndarray
+    `most` (N,) is the widest turning that its inner curves allow; infinite where the width is far from it.
+    """
+
+    flat: Flat
+    parts: list[np.ndarray]
     sense: np.ndarray
     width: np.ndarray
     most: np.ndarray
 
+    @property
+    def net(self) -> np.ndarray:
+        return np.concatenate(self.flat.points, axis=1)
+
+    @property
+    def directions(self) -> np.ndarray:
+        return np.concatenate(self.flat.directions, axis=1)
+
+    def forget(self):
+        """Let the points go that only corners and checks look at: they are many times what a finished piece keeps."""
+        self.flat, self.parts = None, []
+
     def arriving(self) -> Approach:
         """The run seen from the corner at its end."""
-        direction = self.directions[:, -1]
-        return Approach(self.points, self.net[:, -1], direction, outward(direction, self.sense), self.width)
+        return _arriving(self.parts, self.flat.points[-1], self.flat.directions[-1], self.sense, self.width)
 
     def leaving(self) -> Approach:
         """The run seen from the corner at its start."""
-        direction = self.directions[:, 0]
-        return Approach(self.points[:, ::-1], self.net[:, 0], -direction, outward(direction, self.sense),
-                        self.width)
+        return _leaving(self.parts, self.flat.points[0], self.flat.directions[0], self.sense, self.width)
+
+
+def _arriving(parts, net, directions, sense, width) -> Approach:
+    direction = directions[:, -1]
+    return Approach(tuple(parts), net[:, -1], direction, outward(direction, sense), width)
+
+
+def _leaving(parts, net, directions, sense, width) -> Approach:
+    direction = directions[:, 0]
+    return Approach(tuple(part[:, ::-1] for part in parts[::-1]), net[:, 0], -direction, outward(direction, sense), width)
 
 
 @dataclass(slots=True, eq=False)
@@ -97,8 +119,7 @@ def resolved_turnings(pattern: Pattern, piece: Piece) -> dict[str, Turning]:
 def turning_ring(piece: Piece, turnings: dict[str, Turning], corners: tuple[Corner, ...] = ()) -> Ring:
     """The cut line of a piece whose every edge has a turning; stated corners replace the default ones."""
     flats = {edge.name: _flatten(edge.trued_path()) for edge in piece.edges}
-    net = np.concatenate([flat.net() for flat in flats.values()], axis=1)
-    sense = np.sign(outline.area(net))
+    sense = np.sign(sum(swept_area(flat.path) for flat in flats.values()))
     edges = {name: _offset(flat, turnings[name].width, sense) for name, flat in flats.items()}
 
     names = list(edges)
@@ -114,14 +135,18 @@ def turning_ring(piece: Piece, turnings: dict[str, Turning], corners: tuple[Corn
             name = (one, other)[hem]
             short[name] = short.get(name, False) | meeting.short
 
-    parts, runs, at = [], {}, 0
+    points = np.concatenate([part for name, meeting in zip(names, meetings, strict=True)
+                             for part in (*edges[name].parts, meeting.between)], axis=1)
+    runs, at = {}, 0
     for i, name in enumerate(names):
+        count = sum(part.shape[1] for part in edges[name].parts)
+        runs[name] = slice(at, at + count)
         # Positions count on the whole run, so cutting off one end does not move the other's.
-        points = _begun(_ended(edges[name].points, meetings[i]), meetings[i - 1])
-        parts += [points, meetings[i].between]
-        runs[name] = slice(at, at + points.shape[1])
-        at += points.shape[1] + meetings[i].between.shape[1]
-    return Ring(np.concatenate(parts, axis=1), runs, tuple(resolved), sense, edges, short)
+        own = points[:, runs[name]]
+        rest(own, meetings[i].until_a, meetings[i].between[:, 0])
+        rest(own[:, ::-1], meetings[i - 1].until_b, meetings[i - 1].between[:, -1])
+        at += count + meetings[i].between.shape[1]
+    return Ring(points, runs, tuple(resolved), sense, edges, short)
 
 
 def _asked(piece: Piece, turnings: dict[str, Turning], corners: tuple[Corner, ...], one: str,
@@ -141,48 +166,81 @@ def _asked(piece: Piece, turnings: dict[str, Turning], corners: tuple[Corner, ..
     return kind, first, hem
 
 
-def _ended(points: np.ndarray, meeting: Meeting) -> np.ndarray:
-    return cut_off(points, meeting.until_a, meeting.between[:, 0])
-
-
-def _begun(points: np.ndarray, meeting: Meeting) -> np.ndarray:
-    return cut_off(points[:, ::-1], meeting.until_b, meeting.between[:, -1])[:, ::-1]
-
-
 def _flatten(path: Path) -> Flat:
     """A segment of no length takes the direction of the one before it, at the very start of the one after."""
     flat = []
     for segment in path.segments:
-        points = Path((segment,)).flatten()
-        steps = points.shape[1] - 1
-        flat.append((points, segment.sample_directions(np.arange(steps + 1) / steps)))
-    empty = [norm(points[:, 1:] - points[:, :-1]).max(axis=1) < EMPTY for points, _ in flat]
+        steps = FINE[type(segment)]
+        ts = np.arange(steps + 1) / steps
+        flat.append((segment.sample(ts), segment.sample_directions(ts)))
+    empty = [_empty(points) for points, _ in flat]
     last = flat[-1][1][:, 0]
     for (_, directions), none in zip(reversed(flat), reversed(empty), strict=True):
         last = choose(none, last, directions[:, 0])
     settled = []
-    for (_, directions), none in zip(flat, empty, strict=True):
-        settled.append(choose(none[:, None], last[:, None], directions))
-        last = settled[-1][:, -1]
-    return Flat([points for points, _ in flat], settled)
+    for (points, directions), none in zip(flat, empty, strict=True):
+        if none.any():
+            directions = choose(none[:, None], last[:, None], directions)
+            points[none] = points[none, :1]
+        settled.append(directions)
+        last = directions[:, -1]
+    return Flat(path, [points for points, _ in flat], settled)
+
+
+def _empty(points: np.ndarray) -> np.ndarray:
+    """Whether a flattened segment has no length (N,)."""
+    none = norm(points[:, -1] - points[:, 0]) < EMPTY
+    if points.shape[1] > 2:
+        near = np.flatnonzero(none)
+        none[near] = norm(points[near, 1:] - points[near, :-1]).max(axis=1) < EMPTY
+    return none
 
 
 def _offset(flat: Flat, width: np.ndarray, sense: np.ndarray) -> EdgeRun:
-    run, most = None, np.full(len(width), np.inf)
-    for points, directions in zip(flat.points, flat.directions, strict=True):
-        normals = outward(directions, sense)
-        piece = EdgeRun(points + width[:, None, None] * normals, points, directions, sense, width, most)
-        most = np.minimum(most, _inner_radius(points, normals))
-        run = piece if run is None else _joined(run, piece)
-    return EdgeRun(run.points, run.net, run.directions, sense, width, most)
+    parts, most, before = [], np.full(len(width), np.inf), None
+    for segment, points, directions in zip(flat.path.segments, flat.points, flat.directions, strict=True):
+        out = (width * sense)[:, None]
+        own = vector(out * directions[..., 1], -out * directions[..., 0])
+        own += points
+        tight = _may_be_tight(segment, width)
+        if len(tight):
+            normals = outward(taken(directions, tight), sense[tight])
+            most[tight] = np.minimum(most[tight], _inner_radius(taken(points, tight), normals))
+        if before is None:
+            parts.append(own)
+        else:
+            meeting = bring_together(_arriving(parts, *before, sense, width), _leaving([own], points, directions, sense, width))
+            _rest_back(parts, meeting.until_a, meeting.between[:, 0])
+            rest(own[:, ::-1], meeting.until_b, meeting.between[:, -1])
+            parts += [meeting.between, own]
+        before = points, directions
+    return EdgeRun(flat, parts, sense, width, most)
 
 
-def _joined(one: EdgeRun, other: EdgeRun) -> EdgeRun:
-    meeting = bring_together(one.arriving(), other.leaving())
-    points = [_ended(one.points, meeting), meeting.between, _begun(other.points, meeting)]
-    return EdgeRun(np.concatenate(points, axis=1),
-                   np.concatenate([one.net, other.net], axis=1),
-                   np.concatenate([one.directions, other.directions], axis=1), one.sense, one.width, one.most)
+def _rest_back(parts: list[np.ndarray], position: np.ndarray, point: np.ndarray):
+    """Cut a run in parts off at a position (N,) counted on all of it."""
+    at = sum(part.shape[1] for part in parts)
+    for part in reversed(parts):
+        at -= part.shape[1]
+        if not rest(part, position - at, point):
+            return
+
+
+def _may_be_tight(segment: Segment, width: np.ndarray) -> np.ndarray:
+    """The bodies whose curve may bend as sharply as the turning is wide, told from its control points."""
+    if isinstance(segment, Line):
+        return np.zeros(0, dtype=int)
+    if isinstance(segment, Arc):
+        return np.flatnonzero(~(np.abs(segment.radius) > 2.0 * width))
+    first, second, third = (segment.p[:, i + 1] - segment.p[:, i] for i in range(3))
+    chord = segment.p[:, 3] - segment.p[:, 0]
+    size = norm(chord)
+    least = reduce(np.minimum, [dot(one, chord) for one in (first, second, third)])  # the curve is nowhere slower along its chord
+    turn = reduce(np.maximum, [np.abs(one) for one in (cross(first, second), 0.5 * cross(first, third), cross(second, third))])
+    with np.errstate(invalid="ignore", divide="ignore"):
+        slowest = least / size
+        # Speed cubed by the cross product of velocity and acceleration: 27 and 18 times these.
+        return np.flatnonzero(~((slowest > 0.0) & (1.5 * slowest ** 3 > 2.0 * width * turn)))
 
 
 def _inner_radius(points: np.ndarray, normals: np.ndarray) -> np.ndarray:

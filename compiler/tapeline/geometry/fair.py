@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from .dual import floats
 from .plane import (
     TINY,
     along,
@@ -34,7 +35,7 @@ UNEQUAL_RADII = 0.01  # mm; an arc's ends may be so much unequally far from its 
 def _handle(theta: np.ndarray, phi: np.ndarray) -> np.ndarray:
     """Hobby's length of the handle at the end with angle theta to the chord, as a fraction of the chord."""
     a, b, c = np.sqrt(2.0), 1.0 / 16.0, (3.0 - np.sqrt(5.0)) / 2.0
-    theta, phi = np.ascontiguousarray(theta), np.ascontiguousarray(phi)
+    theta, phi = floats(theta, "C"), floats(phi, "C")
     sin_theta, sin_phi, cos_theta, cos_phi = np.sin(theta), np.sin(phi), np.cos(theta), np.cos(phi)
     alpha = a * (sin_theta - b * sin_phi) * (sin_phi - b * sin_theta) * (cos_theta - cos_phi)
     below = 3.0 * (1.0 + (1.0 - c) * cos_theta + c * cos_phi)
@@ -58,7 +59,7 @@ def bowed(p0: np.ndarray, p1: np.ndarray, direction0: np.ndarray | None = None,
     direction turned by +90 degrees, -1 for the other side.  Without `side` the bow lies where the given
     directions point, else at +1.  Where both directions are given and cannot make the bow, the body is NaN.
     """
-    p0, p1 = np.asarray(p0, dtype=float), np.asarray(p1, dtype=float)
+    p0, p1 = floats(p0), floats(p1)
     chord = p1 - p0
     theta = None if direction0 is None else angle_between(chord, direction0)
     phi = None if direction1 is None else angle_between(direction1, chord)
@@ -69,7 +70,7 @@ def bowed(p0: np.ndarray, p1: np.ndarray, direction0: np.ndarray | None = None,
     if side is None:
         lean = sum(np.sin(angle) for angle in (theta, phi) if angle is not None) + np.zeros(len(p0))
         side = np.where(lean < 0.0, -1.0, 1.0)
-    bow = np.broadcast_to(np.asarray(bow, dtype=float), (len(p0),))
+    bow = np.broadcast_to(floats(bow), (len(p0),))
     if theta is not None and phi is not None:
         return _scaled_to_bow(p0, p1, theta, phi, bow * side)
     across, size = square_to(unit(chord)) * side[:, None], norm(chord)
@@ -112,7 +113,7 @@ def through(points: list[np.ndarray], direction0: np.ndarray | None = None,
     At inner points direction and mock curvature go on unbroken; neighbours that coincide give NaN.  An
     end without a given direction has curl 1: as if the curve went on there as a circle.
     """
-    points = [np.asarray(p, dtype=float) for p in points]
+    points = [floats(p) for p in points]
     last = len(points) - 1
     if last < 1:
         raise ValueError("a curve runs through two points at least")
@@ -161,7 +162,7 @@ def graded(points: list[np.ndarray], direction0: np.ndarray | None = None,
     them.  Depth runs evenly with t in each piece.  NaN for bodies whose points do not go down strictly or
     whose end direction is level.
     """
-    points = [np.asarray(p, dtype=float) for p in points]
+    points = [floats(p) for p in points]
     last = len(points) - 1
     if last < 1:
         raise ValueError("a side seam runs through two points at least")
@@ -188,6 +189,21 @@ def graded(points: list[np.ndarray], direction0: np.ndarray | None = None,
     return tuple(pieces)
 
 
+def held(points: list[np.ndarray], direction0: np.ndarray | None, direction1: np.ndarray | None) -> np.ndarray:
+    """Where (N,) a side seam as of `graded` is held within its widths: bodies whose numbers differ have a kink between them."""
+    depths = [q[:, 1] - p[:, 1] for p, q in zip(points, points[1:], strict=False)]
+    slopes = [(q[:, 0] - p[:, 0]) / depth for p, q, depth in zip(points, points[1:], depths, strict=False)]
+    slopes = [np.where(np.abs(slope) > TINY, slope, 0.0) for slope in slopes]  # plumb by its rule, but for rounding
+    ways = [m0 * m1 > 0.0 for m0, m1 in zip(slopes, slopes[1:], strict=False)]
+    for direction, (one, other) in ((direction0, (0, 1)), (direction1, (-1, -2))):
+        if direction is not None:
+            ways.append(direction[:, 0] == 0.0)
+        elif len(slopes) > 1:
+            ends = depths[one], depths[other], slopes[one], slopes[other]
+            ways += [_end_slope(*ends) == three for three in (_three_point(*ends), 3.0 * slopes[one])]
+    return sum((way * 2**k for k, way in enumerate(ways)), np.zeros(len(points[0])))
+
+
 def _slope_of(direction: np.ndarray) -> np.ndarray:
     level = np.abs(direction[:, 1]) <= TINY * norm(direction)
     return direction[:, 0] / np.where(level, np.nan, direction[:, 1])
@@ -202,10 +218,14 @@ def _inner_slope(h0, h1, m0, m1) -> np.ndarray:
 
 def _end_slope(h0, h1, m0, m1) -> np.ndarray:
     """Three-point slope at an end (h0, m0 next to it), held so that the curve does not overshoot."""
-    slope = ((2.0 * h0 + h1) * m0 - h0 * m1) / (h0 + h1)
+    slope = _three_point(h0, h1, m0, m1)
     slope = np.where(np.sign(slope) != np.sign(m0), 0.0 * slope, slope)
     over = (np.sign(m0) != np.sign(m1)) & (np.abs(slope) > 3.0 * np.abs(m0))
     return np.where(over, 3.0 * m0, slope)
+
+
+def _three_point(h0, h1, m0, m1) -> np.ndarray:
+    return ((2.0 * h0 + h1) * m0 - h0 * m1) / (h0 + h1)
 
 
 def circular(p0: np.ndarray, p1: np.ndarray, centre: np.ndarray) -> Arc:
@@ -225,12 +245,12 @@ def circular_by_radius(p0: np.ndarray, p1: np.ndarray, radius: np.ndarray, side:
     NaN for bodies whose radius is less than half the distance of the ends.
     """
     chord, size = p1 - p0, distance(p0, p1)
-    radius = np.broadcast_to(np.asarray(radius, dtype=float), size.shape)
+    radius, side = np.broadcast_to(floats(radius), size.shape), floats(side)
     with np.errstate(invalid="ignore"):
         back = np.sqrt(radius * radius - size * size / 4.0)
     across = square_to(chord) / np.where(size > TINY, size, np.nan)[:, None]
-    centre = (p0 + p1) / 2.0 - (np.asarray(side, dtype=float) * back)[:, None] * across
+    centre = (p0 + p1) / 2.0 - (side * back)[:, None] * across
     out = p0 - centre
     # A bow toward the +90 degree side is walked against the angle.
     half = np.arctan2(size / 2.0, back)
-    return Arc(centre, radius, angle_of(out), -np.asarray(side, dtype=float) * 2.0 * half)
+    return Arc(centre, radius, angle_of(out), -side * 2.0 * half)

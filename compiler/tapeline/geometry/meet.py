@@ -13,10 +13,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from .dual import at_root, floats, plain, put, slope_of
 from .path import Path
-from .plane import choose, cross, distance, dot, norm, square_to, unit
+from .plane import choose, cross, distance, dot, norm, square_to, taken, unit
 from .segments import Arc, Cubic, Line, Segment
-from .solve import root
+from .solve import polished, root
 
 TOUCH = 1e-6  # mm
 CLOSED = 1e-9  # mm; two curves that touch as tangents stay so near for a thousandth of a millimetre
@@ -58,8 +59,64 @@ def _half_chord(radius, away) -> np.ndarray:
 
 def path_line(path: Path, p: np.ndarray, d: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """First meeting of a path with the endless line through p along d: how far along (N,), where (N, 2)."""
-    s, points = _all_meetings(path, p, d)
-    return s[:, 0], points[:, 0]
+    which, t = first_on_line(path, p, d)
+    s, places, reach = np.full(path.n, np.nan), np.full((path.n, 2), np.nan), path.reach()
+    for i, here, segment, at in _told(path, which, t):
+        s = put(s, here, reach[here, i] + segment.length_to(at))
+        places = put(places, here, segment.at(at))
+    return s, places
+
+
+def line_place(path: Path, p: np.ndarray, d: np.ndarray) -> np.ndarray:
+    """Where (N, 2) a path first meets the endless line through p along d."""
+    places = np.full((path.n, 2), np.nan)
+    for _, here, segment, at in _told(path, *first_on_line(path, p, d)):
+        places = put(places, here, segment.at(at))
+    return places
+
+
+def up_to(path: Path, which: np.ndarray, t: np.ndarray) -> Path:
+    """The path as far as a place that `first_on_line` found, with as many segments; of no length where it found none.
+
+    Segments beyond the meeting have no length and lie there.
+    """
+    parts, place = [], path.start()
+    for i, segment in enumerate(path.segments):
+        part = segment.part(0.0, np.where(which > i, 1.0, np.where(which == i, t, 0.0)))
+        if i:
+            part = part.shifted(np.where((which < i)[:, None], place - part.start(), 0.0))
+        place = choose(which >= i, part.end(), place)
+        parts.append(part)
+    return Path(tuple(parts))
+
+
+def first_on_line(path: Path, p: np.ndarray, d: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """In which segment (N,) a path first meets a line, -1 where in none, and at which parameter (N,)."""
+    which, t = np.full(path.n, -1), np.full(path.n, np.nan)
+    missing, d = np.arange(path.n), unit(d)
+    for i, segment in enumerate(path.segments):
+        if len(missing) < path.n:
+            segment = segment.take(missing)
+            at = _meetings(segment, taken(p, missing), taken(d, missing))[:, 0]
+        else:
+            at = _meetings(segment, p, d)[:, 0]
+        found = np.isfinite(at)
+        here = missing[found]
+        which[here], t = i, put(t, here, at[found])
+        missing = missing[~found]
+        if not len(missing):
+            break
+    return which, t
+
+
+def _told(path: Path, which: np.ndarray, t: np.ndarray):
+    """(number, bodies, segment, parameters) for every segment that some bodies are in."""
+    for i, segment in enumerate(path.segments):
+        here = np.flatnonzero(which == i)
+        if len(here) == path.n:
+            yield i, slice(None), segment, t
+        elif len(here):
+            yield i, here, segment.take(here), t[here]
 
 
 def crossings_at_level(path: Path, y: np.ndarray) -> np.ndarray:
@@ -68,7 +125,7 @@ def crossings_at_level(path: Path, y: np.ndarray) -> np.ndarray:
     They come in the order of the path, NaN after the last.  K depends on the kinds of segments
     alone.  Where a straight segment lies in the level both its ends count.
     """
-    y = np.broadcast_to(np.asarray(y, dtype=float), (path.n,))
+    y = np.broadcast_to(floats(y), (path.n,))
     level = np.stack([np.zeros(path.n), y], axis=1)
     _, points = _all_meetings(path, level, np.repeat(np.array([[1.0, 0.0]]), path.n, axis=0))
     return points[..., 0]
@@ -146,7 +203,47 @@ def _bernstein(h, t) -> np.ndarray:
 
 
 def _cubic_meetings(heights: np.ndarray) -> np.ndarray:
-    """Of the heights (N, 4) of the control points: parameters (N, 4) between the turns of the polynomial."""
+    """Of the heights (N, 4) of the control points: parameters (N, 4), NaN after the last.
+
+    The heights change sign at least as often as the curve crosses the line (Descartes).  So most curves are seen not to meet it
+    at all, or to cross it once; the others are looked at more closely.
+    """
+    h = plain(heights)
+    up, strict = h > 0.0, np.abs(h) > TOUCH
+    changes = np.sum(up[:, 1:] != up[:, :-1], axis=1)
+    found = np.full((len(h), 4), np.nan)
+    once = np.flatnonzero((changes == 1) & strict[:, 0] & strict[:, 3])
+    if len(once):
+        found[once, 0] = _single_crossing([h[once, i] for i in range(4)])
+    rest = np.flatnonzero(~((changes == 0) & strict.all(axis=1)) & ~((changes == 1) & strict[:, 0] & strict[:, 3])
+                          & np.isfinite(h).all(axis=1))
+    if len(rest):
+        found[rest] = _between_turns(h[rest])
+    if h is heights:
+        return found
+    h = [h[:, i:i + 1] for i in range(4)]
+    miss = slope_of(_bernstein([heights[:, i:i + 1] for i in range(4)], found))
+    return at_root(found, np.where((found > 0.0) & (found < 1.0), miss, 0.0), _growth(h, found))
+
+
+def _single_crossing(h) -> np.ndarray:
+    """The one parameter (N,) at which the polynomial is nought, its ends having two signs."""
+    turned = np.where(h[0] > 0.0, -1.0, 1.0)
+    h = [one * turned for one in h]
+    c1, c2, c3 = 3.0 * (h[1] - h[0]), 3.0 * (h[0] - 2.0 * h[1] + h[2]), h[3] - h[0] + 3.0 * (h[1] - h[2])
+    nought = np.zeros(len(turned))
+    return polished(lambda t: (h[0] + t * (c1 + t * (c2 + t * c3)), c1 + t * (2.0 * c2 + t * (3.0 * c3))),
+                    nought, nought + 1.0, h[0] / (h[0] - h[3]))
+
+
+def _growth(h, t) -> np.ndarray:
+    """The slope of the polynomial."""
+    r = 1.0 - t
+    return 3.0 * (r * r * (h[1] - h[0]) + 2.0 * r * t * (h[2] - h[1]) + t * t * (h[3] - h[2]))
+
+
+def _between_turns(heights: np.ndarray) -> np.ndarray:
+    """The same for any curve: every stretch between the turns of the polynomial holds one root at most."""
     h = [heights[:, i:i + 1] for i in range(4)]
     d0, d1, d2 = (h[i + 1] - h[i] for i in range(3))
     a, b, c = d0 - 2.0 * d1 + d2, d1 - d0, d0  # derivative: a t^2 + 2 b t + c
@@ -198,7 +295,7 @@ def path_path(a: Path, b: Path) -> np.ndarray:
         for other in b.segments:
             near = np.flatnonzero(missing & _boxes_meet(one, other))  # most pairs lie apart and cost nothing
             if len(near):
-                first[near] = np.fmin(first[near], _first_meeting(one.take(near), other.take(near)))
+                first = put(first, near, np.fmin(first[near], _first_meeting(one.take(near), other.take(near))))
         here = missing & np.isfinite(first)
         point = choose(here, one.at(np.where(here, first, 0.0)), point)
         missing &= ~here
@@ -206,17 +303,8 @@ def path_path(a: Path, b: Path) -> np.ndarray:
 
 
 def _boxes_meet(one: Segment, other: Segment) -> np.ndarray:
-    (low, high), (least, most) = _hull(one), _hull(other)
+    (low, high), (least, most) = one.box(), other.box()
     return ((low <= most + TOUCH) & (least <= high + TOUCH)).all(axis=1)
-
-
-def _hull(segment: Segment) -> tuple[np.ndarray, np.ndarray]:
-    """Corners (N, 2) of a box that holds the segment: of its control points, or of the whole circle of an arc."""
-    if isinstance(segment, Arc):
-        reach = np.abs(segment.radius)[:, None]
-        return segment.centre - reach, segment.centre + reach
-    points = segment.p if isinstance(segment, Cubic) else np.stack([segment.p0, segment.p1], axis=1)
-    return points.min(axis=1), points.max(axis=1)
 
 
 def _first_meeting(one: Segment, other: Segment) -> np.ndarray:
@@ -243,7 +331,18 @@ def _within_line(ts: np.ndarray, one: Segment, line: Line) -> np.ndarray:
 
 
 def _curves_meet(one: Segment, other: Segment) -> np.ndarray:
-    """Least parameter (N,) of one curve at a meeting with another, by boxes and Newton's method.
+    """Least parameter (N,) of one curve at a meeting with another."""
+    still, rival = one.still(), other.still()
+    t = _first_of_curves(still, rival)
+    w = t if still is one and rival is other else _touch(rival, still.at(t))
+    if w is t:
+        return t
+    across = square_to(rival.velocity(w))  # off the other curve
+    return at_root(t, slope_of(dot(one.at(t) - other.at(w), across)), dot(still.velocity(t), across))
+
+
+def _first_of_curves(one: Segment, other: Segment) -> np.ndarray:
+    """The same of curves that stand still, by boxes and Newton's method.
 
     Every cell of either curve lies in the box of its ends, widened by what its second derivative allows;
     pairs of cells whose boxes overlap are cut further.  The pairs of all bodies are one flat list.

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from .dual import floats
 from .plane import along, cross, dot, unit, vector
 
 
@@ -31,7 +32,7 @@ class Motion:
     @classmethod
     def shift(cls, by: np.ndarray) -> Motion:
         """Every point carried by the vector `by` (N, 2)."""
-        by = np.asarray(by, dtype=float)
+        by = floats(by)
         return cls(np.ones(len(by)), np.zeros(len(by)), by)
 
     @classmethod

@@ -10,7 +10,8 @@ import re
 
 import numpy as np
 
-from .plane import choose, cross, distance
+from .dual import floats, plain
+from .plane import choose, cross, distance, interleaved, taken
 
 REPEAT = 1e-6  # mm; points nearer to each other count as one
 _REASON = re.compile(r"^(?P<words>[^\[]*)\[(?P<x>\S+) (?P<y>\S+)\]$")
@@ -18,7 +19,7 @@ _REASON = re.compile(r"^(?P<words>[^\[]*)\[(?P<x>\S+) (?P<y>\S+)\]$")
 
 def area(rings: np.ndarray) -> np.ndarray:
     """Signed area (N,) in mm^2, positive for a ring that runs from +x toward +y (clockwise on paper)."""
-    near = np.ascontiguousarray(rings - rings[:, :1])
+    near = floats(rings - rings[:, :1], "C")
     return 0.5 * np.sum(cross(near, np.roll(near, -1, axis=1)), axis=1)
 
 
@@ -30,14 +31,16 @@ def faults(rings: np.ndarray) -> list[tuple[int, str, tuple[float, float]]]:
     """
     import shapely
 
-    drawn = np.flatnonzero(np.isfinite(rings).all(axis=(1, 2)))
+    laid = rings if rings.flags.c_contiguous else interleaved(rings)
+    drawn = np.flatnonzero(np.isfinite(laid.reshape(len(laid), 2 * laid.shape[1]).sum(axis=1)))
     if not len(drawn):
         return []
-    polygons = shapely.polygons(rings[drawn])
-    doubtful = np.flatnonzero(~shapely.is_valid(polygons))
+    if len(drawn) < len(laid):
+        laid = laid[drawn]
+    doubtful = np.flatnonzero(~shapely.is_simple(shapely.linearrings(laid)) | ~_spread(laid))
     if not len(doubtful):
         return []
-    cleaned = shapely.polygons(_merged(rings[drawn[doubtful]]))
+    cleaned = shapely.polygons(interleaved(_merged(taken(rings, drawn[doubtful]))))
     result = []
     for index, reason in zip(drawn[doubtful], shapely.is_valid_reason(cleaned), strict=True):
         match = _REASON.match(reason)
@@ -45,6 +48,15 @@ def faults(rings: np.ndarray) -> list[tuple[int, str, tuple[float, float]]]:
             place = float(match["x"]), float(match["y"])
             result.append((int(index), _kind(match["words"]), place))
     return result
+
+
+def _spread(rings: np.ndarray) -> np.ndarray:
+    """Whether a ring (N,) holds three places at least that are told apart: a simple ring of fewer is none."""
+    first, third, second = rings[:, 0], rings[:, rings.shape[1] // 3], rings[:, 2 * rings.shape[1] // 3]
+    told = (first != third).any(axis=1) & (third != second).any(axis=1) & (second != first).any(axis=1)
+    rest = np.flatnonzero(~told)
+    told[rest] = [len(np.unique(ring, axis=0)) > 2 for ring in rings[rest]]
+    return told
 
 
 def _merged(rings: np.ndarray) -> np.ndarray:
@@ -68,6 +80,7 @@ def _kind(words: str) -> str:
 
 def inside(points: np.ndarray, rings: np.ndarray) -> np.ndarray:
     """Whether points (N, C, 2) lie in rings (N, K, 2): a ray along x crosses the ring an odd number of times."""
+    points, rings = plain(points), plain(rings)
     after = np.roll(rings, -1, axis=1)
     x, y = points[..., 0, None], points[..., 1, None]
     x0, y0, x1, y1 = (ends[:, None, :, axis] for ends in (rings, after) for axis in (0, 1))

@@ -9,8 +9,11 @@ each kind of segment, so that outlines of all bodies are one rectangular array.
 
 from __future__ import annotations
 
+from functools import reduce
+
 import numpy as np
 
+from .dual import floats, plain, put
 from .motion import Motion
 from .plane import choose, distance
 from .segments import Arc, Cubic, Line, Segment
@@ -58,6 +61,8 @@ class Path:
 
     def _first_direction(self, segments, t) -> np.ndarray:
         result = segments[0].direction(t)
+        if len(segments) == 1:
+            return result
         found = segments[0].length() > NO_LENGTH
         for segment in segments[1:]:
             has = segment.length() > NO_LENGTH
@@ -70,7 +75,7 @@ class Path:
         if self._reach is None:
             reach = np.zeros((self.n, len(self.segments) + 1))
             for i, segment in enumerate(self.segments):
-                reach[:, i + 1] = reach[:, i] + segment.length()
+                reach = put(reach, (slice(None), i + 1), reach[:, i] + segment.length())
             self._reach = reach
         return self._reach
 
@@ -84,17 +89,22 @@ class Path:
     def direction_at(self, s) -> np.ndarray:
         """Unit tangent (N, 2) so far from the start; at a joint, that of the segment which begins there."""
         return self._ask(s, lambda segment, t: segment.direction(t),
-                         self.start_direction(), self.end_direction())
+                         self.start_direction(), self.end_direction(), NO_LENGTH)
 
-    def _ask(self, s, question, first, last) -> np.ndarray:
-        s = np.broadcast_to(np.asarray(s, dtype=float), (self.n,))
+    def _ask(self, s, question, first, last, near=0.0) -> np.ndarray:
+        """The answers of the segments in which the lengths lie; so `near` before a joint counts as at it."""
+        s = np.broadcast_to(floats(s), (self.n,))
         reach = self.reach()
+        if len(self.segments) == 1:
+            result = question(self.segments[0], self.segments[0].parameter_at(s))
+            return choose(s >= reach[:, -1], last, choose(s <= 0.0, first, result))
         result = np.where((s >= reach[:, -1])[:, None], last, np.where((s <= 0.0)[:, None], first, np.nan))
         for i, segment in enumerate(self.segments):
-            here = np.flatnonzero((s > 0.0) & (s >= reach[:, i]) & (s < reach[:, i + 1]))
+            end = reach[:, i + 1] - (near if i + 1 < len(self.segments) else 0.0)
+            here = np.flatnonzero((s > 0.0) & (s >= reach[:, i] - near) & (s < np.minimum(end, reach[:, -1])))
             if len(here):
                 piece = segment.take(here)
-                result[here] = question(piece, piece.parameter_at(s[here] - reach[here, i]))
+                result = put(result, here, question(piece, piece.parameter_at(s[here] - reach[here, i])))
         return result
 
     def part(self, s0, s1) -> Path:
@@ -103,7 +113,7 @@ class Path:
         Those outside the cut have no length and lie at its nearer end.  Both lengths are held to the path's.
         """
         reach = self.reach()
-        s0, s1 = (np.broadcast_to(np.asarray(s, dtype=float), (self.n,)) for s in (s0, s1))
+        s0, s1 = (np.broadcast_to(floats(s), (self.n,)) for s in (s0, s1))
         p0, p1 = self.point_at(s0), self.point_at(s1)
         parts = []
         for i, segment in enumerate(self.segments):
@@ -136,9 +146,22 @@ class Path:
         runs = [self.start()[:, None]]
         for segment in self.segments:
             count = steps[type(segment)]
-            runs.append(segment.sample(np.arange(1, count) / count))
-            runs.append(segment.end()[:, None])
+            runs.append(segment.sample(np.arange(1, count + 1) / count) if count > 1 else segment.end()[:, None])
         return np.concatenate(runs, axis=1)
+
+    def ring(self) -> np.ndarray:
+        """The points of `flatten` without the last (N, K - 1, 2), x and y side by side in memory; of duals the values."""
+        steps = STEPS["fine"]
+        points = np.empty((self.n, sum(steps[type(segment)] for segment in self.segments), 2))
+        points[:, 0], at = plain(self.start()), 1
+        for number, segment in enumerate(self.segments, 1):
+            count = steps[type(segment)]
+            last = count - (number == len(self.segments))
+            if last:
+                run = segment.still().sample(np.arange(1, last + 1) / count)
+                points[:, at:at + last, 0], points[:, at:at + last, 1] = run[..., 0], run[..., 1]
+            at += last
+        return points
 
     def flatten_with_directions(self, tolerance_class: str = "fine") -> tuple[np.ndarray, np.ndarray]:
         """The points of `flatten` and the unit tangents there, both (N, K, 2).
@@ -157,6 +180,19 @@ class Path:
             arriving = run[:, -1]
             runs.append(run)
         return self.flatten(tolerance_class), np.concatenate(runs, axis=1)
+
+    def known(self) -> np.ndarray:
+        """Whether (N,) all that the path is made of are numbers."""
+        return reduce(np.logical_and, [segment.known() for segment in self.segments])
+
+    def box(self) -> tuple[np.ndarray, np.ndarray]:
+        """Corners (N, 2) of a box that holds the path, though not the closest one."""
+        lows, highs = zip(*(segment.box() for segment in self.segments), strict=True)
+        return reduce(np.minimum, lows), reduce(np.maximum, highs)
+
+    def reach_toward(self, place: np.ndarray, direction: np.ndarray) -> np.ndarray:
+        """How far at most (N,) the path lies from a place in a direction (N, 2): of a cubic told from its control points."""
+        return reduce(np.maximum, [segment.reach_toward(place, direction) for segment in self.segments])
 
     def least_radius(self) -> np.ndarray:
         """Least radius of curvature (N,) in mm of the segments that have length; joints are not looked at."""

@@ -1,20 +1,54 @@
 """Vectors of the plane for N bodies at once.
 
-A vector is the last axis of an array, of length 2; any axes may stand before it.  Sums are written out
-rather than left to a linear-algebra library, so that a body's figures do not depend on how many bodies share
-the batch.
+A vector is the last axis of an array, of length 2; any axes may stand before it.  In memory the coordinates are
+best kept apart, all x before all y, as `vector` does: an operation then runs through them in one go.  Sums are written
+out rather than left to a linear-algebra library, so that a body's figures do not depend on how many bodies share the
+batch.
 """
 
 from __future__ import annotations
 
+from functools import reduce
+from operator import add
+
 import numpy as np
+
+from .dual import Dual, floats
 
 TINY = 1e-9  # mm; shorter vectors are held to have no direction of their own
 
 
 def vector(x, y) -> np.ndarray:
     """The vectors (..., 2) with these coordinates (...)."""
-    return np.stack(np.broadcast_arrays(x, y), axis=-1)
+    if isinstance(x, Dual) or isinstance(y, Dual):
+        return np.stack(np.broadcast_arrays(x, y), axis=-1)
+    shape = np.shape(x)
+    made = np.empty((2, *(shape if shape == np.shape(y) else np.broadcast_shapes(shape, np.shape(y)))))
+    made[0], made[1] = x, y
+    return made.transpose(_LAST[made.ndim])
+
+
+_LAST = tuple((*range(1, ndim), 0) if ndim else () for ndim in range(6))  # the first of so many axes put last
+
+
+def combined(weights, vectors: np.ndarray) -> np.ndarray:
+    """The sums (N, K, 2) of vectors (N, M, 2), each of the M times its weights, (1, K) for all bodies or (N, K)."""
+    if len(weights[0]) == 1 and not isinstance(vectors, Dual) and not any(isinstance(one, Dual) for one in weights):
+        # Adds up in the order of the vectors, as below: no bit depends on the number of bodies.
+        return np.einsum("mk,nmc->cnk", np.concatenate(weights), vectors).transpose(1, 2, 0)
+    return vector(*(reduce(add, [w * vectors[:, m, axis][:, None] for m, w in enumerate(weights)]) for axis in (0, 1)))
+
+
+def interleaved(points: np.ndarray) -> np.ndarray:
+    """The vectors with x and y side by side in memory, as other libraries want them."""
+    laid = np.empty(points.shape)
+    laid[..., 0], laid[..., 1] = points[..., 0], points[..., 1]
+    return laid
+
+
+def taken(a: np.ndarray, index) -> np.ndarray:
+    """The entries of some bodies (an index array, mask or slice), laid in memory as before."""
+    return a.T[..., index].T
 
 
 def dot(a: np.ndarray, b: np.ndarray) -> np.ndarray:
@@ -27,7 +61,11 @@ def cross(a: np.ndarray, b: np.ndarray) -> np.ndarray:
 
 
 def norm(a: np.ndarray) -> np.ndarray:
-    return np.sqrt(a[..., 0] * a[..., 0] + a[..., 1] * a[..., 1])
+    if isinstance(a, Dual) or a.ndim < 2:
+        return np.sqrt(dot(a, a))
+    square, down = a[..., 0] * a[..., 0], a[..., 1] * a[..., 1]
+    square += down
+    return np.sqrt(square, out=square)
 
 
 def distance(a: np.ndarray, b: np.ndarray) -> np.ndarray:
@@ -47,13 +85,13 @@ def unit(a: np.ndarray) -> np.ndarray:
 
 def along(angle: np.ndarray) -> np.ndarray:
     """Unit vector at an angle (radians)."""
-    angle = np.ascontiguousarray(angle, dtype=float)
+    angle = floats(angle, "C")
     return vector(np.cos(angle), np.sin(angle))
 
 
 def angle_of(a: np.ndarray) -> np.ndarray:
     """Angle of a from +x toward +y, in (-pi, pi]."""
-    return np.arctan2(np.ascontiguousarray(a[..., 1]), np.ascontiguousarray(a[..., 0]))
+    return np.arctan2(floats(a[..., 1], "C"), floats(a[..., 0], "C"))
 
 
 def angle_between(a: np.ndarray, b: np.ndarray) -> np.ndarray:
@@ -63,4 +101,4 @@ def angle_between(a: np.ndarray, b: np.ndarray) -> np.ndarray:
 
 def choose(condition: np.ndarray, a: np.ndarray, b: np.ndarray) -> np.ndarray:
     """Vectors of a where the condition (...) holds, of b elsewhere."""
-    return np.where(condition[..., None], a, b)
+    return vector(np.where(condition, a[..., 0], b[..., 0]), np.where(condition, a[..., 1], b[..., 1]))

@@ -18,10 +18,13 @@ bit for bit; `start()` and `end()` of lines and cubics are the very points given
 
 from __future__ import annotations
 
+from functools import reduce
+
 import numpy as np
 
+from .dual import at_root, floats, plain, put, slope_of
 from .motion import Motion
-from .plane import TINY, along, choose, cross, distance, dot, norm, square_to, unit, vector
+from .plane import TINY, along, choose, combined, cross, distance, dot, norm, square_to, taken, unit, vector
 
 PLACE = 1e-8  # mm; how near along the curve the inverse of length comes
 CURVATURE_SAMPLES = 65
@@ -30,8 +33,11 @@ FAR = 1.25
 
 
 def _gauss_legendre(count: int):
-    nodes, weights = np.polynomial.legendre.leggauss(count)
-    return (nodes + 1.0) / 2.0, weights / 2.0
+    """Nodes and weights between 0 and 1, by the eigenvalues of Golub and Welsch: numpy's own would load all its polynomials."""
+    k = np.arange(1, count)
+    beside = k / np.sqrt(4.0 * k * k - 1.0)
+    nodes, vectors = np.linalg.eigh(np.diag(beside, 1) + np.diag(beside, -1))
+    return (nodes + 1.0) / 2.0, vectors[0] ** 2
 
 
 def _drawn_to_ends(nodes, weights):
@@ -41,29 +47,49 @@ def _drawn_to_ends(nodes, weights):
 
 PLAIN = _gauss_legendre(16)
 DRAWN = _drawn_to_ends(*_gauss_legendre(24))
+NODES_OF_VELOCITY = tuple(weight[None] for weight in ((1.0 - PLAIN[0]) ** 2, 2.0 * PLAIN[0] * (1.0 - PLAIN[0]), PLAIN[0] ** 2))
 
 
 def _column(t, n: int) -> np.ndarray:
     """A parameter given as a number or (N,), as (N, 1)."""
-    return np.ascontiguousarray(np.broadcast_to(np.asarray(t, dtype=float), (n,)))[:, None]
+    return floats(np.broadcast_to(floats(t), (n,)), "C")[:, None]
 
 
-def _rows(ts, n: int) -> np.ndarray:
-    """Parameters given as (K,) or (N, K), as (N, K)."""
-    ts = np.asarray(ts, dtype=float)
-    return np.ascontiguousarray(np.broadcast_to(ts, (n, ts.shape[-1])))
+def _rows(ts) -> np.ndarray:
+    """Parameters given as (K,) or (N, K), as (1, K) or (N, K)."""
+    ts = floats(ts)
+    return ts[None] if ts.ndim == 1 else ts
 
 
 class Segment:
     """What the three kinds have in common.  `t` is a number or (N,); `ts` is (K,) or (N, K)."""
 
     __slots__ = ()
+    made_of = ()  # what `__init__` takes
+
+    def still(self) -> Segment:
+        """The segment as it stands: of duals the values alone (see `dual`)."""
+        parts = [getattr(self, name) for name in self.made_of]
+        return type(self)(*(plain(part) for part in parts)) if any(plain(part) is not part for part in parts) else self
+
+    def known(self) -> np.ndarray:
+        """Whether (N,) all that the segment is made of, but for its heading, are numbers."""
+        parts = [plain(getattr(self, name)) for name in self.made_of if name != "heading"]
+        return np.isfinite(sum(part.T.reshape(-1, self.n).sum(axis=0) for part in parts))
 
     def start(self) -> np.ndarray:
         return self.at(0.0)
 
     def end(self) -> np.ndarray:
         return self.at(1.0)
+
+    def box(self) -> tuple[np.ndarray, np.ndarray]:
+        """Corners (N, 2) of a box that holds the segment: of its control points, or of the whole circle of an arc."""
+        return np.minimum(self.start(), self.end()), np.maximum(self.start(), self.end())
+
+    def reach_toward(self, place: np.ndarray, direction: np.ndarray) -> np.ndarray:
+        """How far at most (N,) the segment lies from a place in a direction; told from control points, so perhaps a little less far."""
+        return np.maximum(dot(self.start() - place, direction), dot(self.end() - place, direction))
 
     def at(self, t) -> np.ndarray:
         """Place (N, 2) at t."""
@@ -77,10 +103,10 @@ class Segment:
 class Line(Segment):
     """Straight from p0 to p1 (N, 2).  `heading` is its direction where the ends are too near to tell it."""
 
-    __slots__ = ("p0", "p1", "heading")
+    __slots__ = made_of = ("p0", "p1", "heading")
 
     def __init__(self, p0: np.ndarray, p1: np.ndarray, heading: np.ndarray | None = None):
-        self.p0, self.p1 = np.asarray(p0, dtype=float), np.asarray(p1, dtype=float)
+        self.p0, self.p1 = floats(p0), floats(p1)
         self.heading = _level(self.n) if heading is None else heading
 
     @property
@@ -95,8 +121,8 @@ class Line(Segment):
 
     def sample(self, ts) -> np.ndarray:
         """Places (N, K, 2) at ts."""
-        t = _rows(ts, self.n)[..., None]
-        return (1.0 - t) * self.p0[:, None] + t * self.p1[:, None]
+        t = _rows(ts)
+        return combined((1.0 - t, t), np.stack([self.p0, self.p1], axis=1))
 
     def sample_directions(self, ts) -> np.ndarray:
         """Unit tangents (N, K, 2) at ts."""
@@ -118,6 +144,13 @@ class Line(Segment):
     def parameter_at(self, s) -> np.ndarray:
         return _fraction(s, self.length())
 
+    def at(self, t) -> np.ndarray:
+        t = _column(t, self.n)
+        return (1.0 - t) * self.p0 + t * self.p1
+
+    def direction(self, t) -> np.ndarray:
+        return self._direction()
+
     def part(self, t0, t1) -> Line:
         return Line(self.at(t0), self.at(t1), self._direction())
 
@@ -132,7 +165,7 @@ class Line(Segment):
         return Line(self.p1, self.p0, -self.heading)
 
     def take(self, index) -> Line:
-        return Line(self.p0[index], self.p1[index], self.heading[index])
+        return Line(*(taken(part, index) for part in (self.p0, self.p1, self.heading)))
 
     def least_radius(self) -> np.ndarray:
         return np.full(self.n, np.inf)
@@ -147,20 +180,27 @@ class Arc(Segment):
     A sweep of no size keeps the sign of the curve that it was cut from, and so its direction.
     """
 
-    __slots__ = ("centre", "radius", "start_angle", "sweep")
+    __slots__ = made_of = ("centre", "radius", "start_angle", "sweep")
 
     def __init__(self, centre: np.ndarray, radius: np.ndarray, start_angle: np.ndarray, sweep: np.ndarray):
-        self.centre = np.asarray(centre, dtype=float)
+        self.centre = floats(centre)
         self.radius, self.start_angle, self.sweep = (
-            np.ascontiguousarray(np.broadcast_to(np.asarray(v, dtype=float), (len(self.centre),)))
+            floats(np.broadcast_to(floats(v), (len(self.centre),)), "C")
             for v in (radius, start_angle, sweep))
 
     @property
     def n(self) -> int:
         return len(self.centre)
 
+    def box(self) -> tuple[np.ndarray, np.ndarray]:
+        reach = np.abs(self.radius)[:, None]
+        return self.centre - reach, self.centre + reach
+
+    def reach_toward(self, place: np.ndarray, direction: np.ndarray) -> np.ndarray:
+        return dot(self.centre - place, direction) + np.abs(self.radius) * norm(direction)
+
     def _angles(self, ts) -> np.ndarray:
-        return self.start_angle[:, None] + self.sweep[:, None] * _rows(ts, self.n)
+        return self.start_angle[:, None] + self.sweep[:, None] * _rows(ts)
 
     def sample(self, ts) -> np.ndarray:
         return self.centre[:, None] + self.radius[:, None, None] * along(self._angles(ts))
@@ -198,7 +238,7 @@ class Arc(Segment):
         return Arc(self.centre, self.radius, self.start_angle + self.sweep, -self.sweep)
 
     def take(self, index) -> Arc:
-        return Arc(self.centre[index], self.radius[index], self.start_angle[index], self.sweep[index])
+        return Arc(taken(self.centre, index), self.radius[index], self.start_angle[index], self.sweep[index])
 
     def least_radius(self) -> np.ndarray:
         return self.radius
@@ -211,9 +251,10 @@ class Cubic(Segment):
     """A cubic Bezier curve with control points p (N, 4, 2); `heading` (N, 2) is for one shrunk to a point."""
 
     __slots__ = ("p", "heading", "_table")
+    made_of = ("p", "heading")
 
     def __init__(self, p: np.ndarray, heading: np.ndarray | None = None):
-        self.p = np.ascontiguousarray(p, dtype=float)
+        self.p = floats(p)
         self.heading = _level(self.n) if heading is None else heading
         self._table = None
 
@@ -228,30 +269,38 @@ class Cubic(Segment):
         return self.p[:, 3]
 
     def sample(self, ts) -> np.ndarray:
-        t = _rows(ts, self.n)[..., None]
+        t = _rows(ts)
         r = 1.0 - t
-        p0, p1, p2, p3 = (self.p[:, None, i] for i in range(4))
-        return r * r * r * p0 + 3.0 * r * r * t * p1 + 3.0 * r * t * t * p2 + t * t * t * p3
+        weights = r * r * r, 3.0 * r * r * t, 3.0 * r * t * t, t * t * t
+        return combined(weights, self.p)
 
-    def _velocities(self):
+    def box(self) -> tuple[np.ndarray, np.ndarray]:
+        points = [self.p[:, i] for i in range(4)]
+        return reduce(np.minimum, points), reduce(np.maximum, points)
+
+    def reach_toward(self, place: np.ndarray, direction: np.ndarray) -> np.ndarray:
+        return reduce(np.maximum, [dot(self.p[:, i] - place, direction) for i in range(4)])
+
+    def velocities(self):
         """The vectors a, b, c (N, 2) of the velocity a + b t + c t^2."""
         p0, p1, p2, p3 = (self.p[:, i] for i in range(4))
         return 3.0 * (p1 - p0), 6.0 * (p0 - 2.0 * p1 + p2), 3.0 * (p3 - 3.0 * p2 + 3.0 * p1 - p0)
 
     def velocity(self, t) -> np.ndarray:
         t = _column(t, self.n)
-        a, b, c = self._velocities()
+        a, b, c = self.velocities()
         return a + t * (b + t * c)
 
     def sample_directions(self, ts) -> np.ndarray:
-        t = _rows(ts, self.n)[..., None]
-        p0, p1, p2, p3 = (self.p[:, None, i] for i in range(4))
-        first, second, third = p1 - p0, p2 - p1, p3 - p2
-        r = 1.0 - t
-        tangent = r * r * first + 2.0 * r * t * second + t * t * third
-        stands = norm(tangent) <= TINY
-        if not stands.any():
-            return unit(tangent)
+        t = _rows(ts)
+        steps, r = self.p[:, 1:] - self.p[:, :-1], 1.0 - t
+        tangent = combined((r * r, 2.0 * r * t, t * t), steps)
+        speed = norm(tangent)
+        if (speed > TINY).all():
+            return tangent / speed[..., None]
+        stands = speed <= TINY
+        r, t = r[..., None], t[..., None]
+        first, second, third = (steps[:, None, i] for i in range(3))
         # Where the curve stands still it leaves along its next derivative, and arrives against it.
         bend = np.where(t > 0.5, -1.0, 1.0) * (r * (second - first) + t * (third - second))
         twist = third - 2.0 * second + first
@@ -261,7 +310,7 @@ class Cubic(Segment):
 
     def _integral(self, low, high, nodes: np.ndarray, weights: np.ndarray) -> np.ndarray:
         """Length (N,) between parameters low and high (N,) by one rule."""
-        a, b, c = (v[:, None] for v in self._velocities())
+        a, b, c = (v[:, None] for v in self.velocities())
         width = high - low
         t = low[:, None] + width[:, None] * nodes
         vx = a[..., 0] + t * (b[..., 0] + t * c[..., 0])
@@ -273,7 +322,7 @@ class Cubic(Segment):
         result = self._integral(low, high, *PLAIN)
         sharp = np.flatnonzero(self._lengths()[2])
         if len(sharp):
-            result[sharp] = self.take(sharp)._integral(low[sharp], high[sharp], *DRAWN)
+            result = put(result, sharp, self.take(sharp)._integral(low[sharp], high[sharp], *DRAWN))
         return result
 
     def _lengths(self):
@@ -282,19 +331,35 @@ class Cubic(Segment):
         Worked out once.  Only a sharply bent curve has breaks between 0 and 1.
         """
         if self._table is None:
-            places, apart = _standstills(*self._velocities())
-            sharp = apart < FAR
-            inner = np.where(sharp[:, None], np.sort(np.clip(places, 0.0, 1.0), axis=1), 1.0)
-            breaks = np.concatenate([np.zeros((self.n, 1)), inner, np.ones((self.n, 1))], axis=1)
+            sharp, breaks = np.zeros(self.n, dtype=bool), np.ones((self.n, 4))
+            breaks[:, 0] = 0.0
+            doubtful = np.flatnonzero(~self._gentle())
+            if len(doubtful):
+                places, apart = _standstills(*(taken(plain(v), doubtful) for v in self.velocities()))
+                sharp[doubtful] = apart < FAR
+                breaks[doubtful, 1:3] = np.where(sharp[doubtful, None], np.sort(np.clip(places, 0.0, 1.0), axis=1), 1.0)
             reach = np.zeros((self.n, 4))
             self._table = breaks, reach, sharp
-            reach[:, 1:] = self._between(breaks[:, 0], breaks[:, 1])[:, None]
+            speed = norm(combined(NODES_OF_VELOCITY, 3.0 * (self.p[:, 1:] - self.p[:, :-1])))
+            reach = put(reach, np.s_[:, 1:], np.sum(speed * PLAIN[1], axis=1)[:, None])
             bent = np.flatnonzero(sharp)
             if len(bent):
                 curve = self.take(bent)
-                for i in (1, 2):
-                    reach[bent, i + 1] = reach[bent, i] + curve._between(breaks[bent, i], breaks[bent, i + 1])
+                for i in (0, 1, 2):
+                    reach = put(reach, (bent, i + 1), reach[bent, i] + curve._between(breaks[bent, i], breaks[bent, i + 1]))
+            self._table = breaks, reach, sharp
         return self._table
+
+    def _gentle(self) -> np.ndarray:
+        """Bodies (N,) whose control points alone show that the velocity is nought nowhere near.
+
+        Weights of the velocity's three control vectors, at a complex parameter, are in sum no greater than the square of its
+        distances from 0 and 1; so where the vectors differ less from the middle one than that allows, they cannot cancel.
+        """
+        p = plain(self.p)
+        third = (p[:, 3] - p[:, 0]) / 3.0
+        differ = reduce(np.maximum, [norm(p[:, i + 1] - p[:, i] - third) for i in range(3)])
+        return FAR * FAR * differ < norm(third)
 
     def length(self) -> np.ndarray:
         return self._lengths()[1][:, 3]
@@ -310,6 +375,11 @@ class Cubic(Segment):
     def parameter_at(self, s) -> np.ndarray:
         """Parameter (N,) at which the length from the start is s (mm), held to 0..1; NaN for NaN."""
         s = _column(s, self.n)
+        still = self.still()
+        if still is not self or plain(s) is not s:
+            t = still.parameter_at(plain(s)[:, 0])
+            miss = slope_of(self.length_to(t) - s[:, 0])
+            return at_root(t, np.where((t > 0.0) & (t < 1.0), miss, 0.0), norm(still.velocity(t)))
         breaks, reach, _ = self._lengths()
         s = np.clip(s, 0.0, reach[:, 3:])
         j = np.sum(reach[:, 1:3] <= s, axis=1)[:, None]
@@ -356,14 +426,14 @@ class Cubic(Segment):
         return Cubic(self.p[:, ::-1], -self.heading)
 
     def take(self, index) -> Cubic:
-        taken = Cubic(self.p[index], self.heading[index])
+        part = Cubic(taken(self.p, index), taken(self.heading, index))
         if self._table is not None:
-            taken._table = tuple(column[index] for column in self._table)
-        return taken
+            part._table = tuple(column[index] for column in self._table)
+        return part
 
     def _curvatures(self, ts) -> np.ndarray:
-        t = _rows(ts, self.n)[..., None]
-        a, b, c = (v[:, None] for v in self._velocities())
+        t = _rows(ts)[..., None]
+        a, b, c = (v[:, None] for v in self.velocities())
         velocity, acceleration = a + t * (b + t * c), b + 2.0 * t * c
         speed = norm(velocity)
         with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
@@ -387,7 +457,7 @@ def _level(n: int) -> np.ndarray:
 
 def _fraction(s, whole: np.ndarray) -> np.ndarray:
     """s / whole held to 0..1; nought where there is no whole."""
-    s = np.broadcast_to(np.asarray(s, dtype=float), whole.shape)
+    s = np.broadcast_to(floats(s), whole.shape)
     part = np.clip(s / np.where(whole > 0.0, whole, np.inf), 0.0, 1.0)
     return np.where((whole > 0.0) & (s >= whole), 1.0, part)
 

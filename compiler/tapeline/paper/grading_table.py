@@ -1,7 +1,8 @@
 """How a style grows: the measures of its sizes, and how far each named place of each piece moves from size to size.
 
-One sheet to read (`-grading.txt`), one table for other programs (`-grading.csv`).  Across is away from the centre line, down is
-down the body; both are seen from the place on which the piece's sizes are stacked.  The sheet is put together from `SECTIONS`.
+One sheet to read (`-grading.txt`) and two tables for other programs (`-grading.csv`, `-slopes.csv`).  Across is away from the
+centre line, down is down the body; both are seen from the place on which the piece's sizes are stacked.  The sheet is put
+together from `SECTIONS`.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import numpy as np
 
 from ..sizing.growth import EVEN, NOTHING, STILL, UNEVEN, Growth, growth_of
 from ..source.quantity import MM_PER, show_length, show_number
+from . import grading_reasons
 from .house import House
 from .piece_drawing import spoken
 
@@ -63,8 +65,9 @@ def grade_sheet(run, stacks, title: str, house: House, unit: str) -> GradeSheet:
 
 
 def papers(sheet: GradeSheet, stem: str) -> dict[str, str]:
-    """STEM-grading.txt and STEM-grading.csv."""
-    return {f"{stem}-grading.txt": write_sheet(sheet), f"{stem}-grading.csv": write_csv(sheet)}
+    """STEM-grading.txt, STEM-grading.csv and STEM-slopes.csv."""
+    return {f"{stem}-grading.txt": write_sheet(sheet), f"{stem}-grading.csv": write_csv(sheet),
+            f"{stem}-slopes.csv": _head(sheet, f"Grading table of slopes, {sheet.title}") + grading_reasons.slopes_csv(sheet)}
 
 
 def is_ours(data: bytes) -> bool:
@@ -153,7 +156,12 @@ def moves(sheet: GradeSheet) -> list[str]:
     return lines
 
 
-SECTIONS: list[Callable[[GradeSheet], list[str]]] = [heading, measures, girths, moves]
+def reasons(sheet: GradeSheet) -> list[str]:
+    """Which measure moves which place, and where that changes."""
+    return grading_reasons.reasons(sheet, _columns)
+
+
+SECTIONS: list[Callable[[GradeSheet], list[str]]] = [heading, measures, girths, moves, reasons]
 
 
 def _shown(sheet: GradeSheet, measurement, value: float) -> str:
@@ -195,11 +203,7 @@ def write_csv(sheet: GradeSheet) -> str:
     """One row a measure, then one a place seen from its stack, then one a place in the piece's own axes; figures in the unit."""
     run, unit = sheet.run, sheet.unit
     out = io.StringIO()
-    head = [f"Grading table of {sheet.title}, {MARK}",
-            f"sizes {', '.join(run.names)} of {run.table.name}, base {run.names[run.base]}", *run.table.said]
-    if run.table.lent or run.table.filled:
-        head += run.table.notes(*run.names)
-    out.write("".join(f"# {line}\n" for line in head))
+    out.write(_head(sheet, f"Grading table of {sheet.title}"))
     table = csv.writer(out, lineterminator="\n")
     table.writerow(["piece", "place", "seen from", "steps",
                     *(f"{step} {way} [{unit}]" for step in sheet.steps for way in ("across", "down"))])
@@ -215,6 +219,15 @@ def write_csv(sheet: GradeSheet) -> str:
                 word = "" if own else one.word
                 table.writerow([piece, one.place, words, word, *(_figure(value, unit) for step in steps for value in step)])
     return out.getvalue()
+
+
+def _head(sheet: GradeSheet, title: str) -> str:
+    """What stands above a table: whose it is, and what its figures rest on."""
+    run = sheet.run
+    head = [f"{title}, {MARK}", f"sizes {', '.join(run.names)} of {run.table.name}, base {run.names[run.base]}", *run.table.said]
+    if run.table.lent or run.table.filled:
+        head += run.table.notes(*run.names)
+    return "".join(f"# {line}\n" for line in head)
 
 
 def _word(steps: np.ndarray) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from ..papers import ALL, KINDS, USUAL, kinds_in, make_papers
+from ..progress import Progress
 from ..report import EXIT_CODES, Report
 
 UNITS = ("cm", "mm", "in")
@@ -90,11 +91,13 @@ def draft(context, style, body, sizes, only, lender, base, stacked, settings, fo
     report.stop_if_wrong(found)
     house, found = open_house(house_path)
     report.stop_if_wrong(found)
-    made, found = make(read, card, settings, unit, house)
+    with Progress("drafting"):
+        made, found = make(read, card, settings, unit, house)
     report.stop_if_wrong(found)
 
     try:
-        papers = make_papers(made, house, kinds, opened, report.found)
+        with Progress("drawing"):
+            papers = make_papers(made, house, kinds, opened, report.found)
     except PaperRefused as refused:
         report.stop_if_wrong([refused.diagnostic])
     paths, found = write_all(folder, papers, overwrite)
@@ -133,7 +136,8 @@ def _draft_sizes(context, style, sizes, only, lender, base, stacked, settings, f
     report.stop_if_wrong(found)
     house, found = open_house(house_path)
     report.stop_if_wrong(found)
-    made, found = make_sizes(read, sizes, settings, unit, house)
+    with Progress("drafting the sizes"):
+        made, found = make_sizes(read, sizes, settings, unit, house)
     report.stop_if_wrong(found)
 
     try:

@@ -1,0 +1,89 @@
+"""Which way each body goes where a rule has several: the smaller of two values, one side of a `when`, a count.
+
+Between bodies that go different ways a draft does not grow in proportion, though each way by itself may.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+from itertools import count
+
+import numpy as np
+
+from ..meaning.plan import Plan, needed_steps
+from ..meaning.style import Style
+from ..source.text import Span
+from .run import BATCH, Parted, _courses, _start
+
+WORDS = {  # of the operations that tell which way a body goes, as the language calls them
+    "least": "least of", "greatest": "greatest of", "size": "size of", "whole": "whole of", "count": "count of", "either_value": "when",
+    "run_edge": "smooth",
+}
+LEG = "the longer leg of a dart"  # of any operation that sets darts
+FORKS = {"when": "when", "count": "the number of darts"}
+STRUCTURE = "on which part of an edge a place falls"
+
+
+@dataclass(slots=True, eq=False)
+class Branch:
+    """One rule for N bodies: `taken` (N,) tells the ways apart, NaN where a body does not come to it."""
+
+    span: Span
+    words: str
+    taken: np.ndarray
+    spans: dict[float, Span] = field(default_factory=dict)  # of structures: which rule parted those of one number
+
+    def parting(self, one: float, other: float) -> Span:
+        """The rule at which bodies of two ways part."""
+        return self.spans.get(other) or self.spans.get(one) or self.span
+
+
+def _slots(plan: Plan) -> set[int]:
+    """What the places of all pieces are read from."""
+    found = set()
+    for piece in plan.pieces:
+        found |= {slot for _, slot in piece.edges} | {*piece.points.values(), *piece.levels.values()}
+        found |= {mark.path for mark in piece.marks} | {notch.place for notch in piece.notches}
+        found |= {slot for _, _, corners, _ in piece.inner for slot in corners}
+    return found
+
+
+def branches(style: Style, measures: dict[str, np.ndarray], choices: dict[str, np.ndarray]) -> dict[tuple, Branch]:
+    """Every rule of several ways that any of N bodies comes to and that any place rests on; measures and choices are all (N,)."""
+    n = len(next(iter(measures.values())))
+    found: dict[tuple, Branch] = {}
+    numbers = count()
+
+    def took(key: tuple, span: Span, words: str, bodies, taken):
+        if key not in found:
+            found[key] = Branch(span, words, np.full(n, np.nan))
+        found[key].taken[bodies] = taken
+
+    def follow(plan, bodies, parted_at=None):
+        run = _start(plan, bodies, measures, choices, "cm")
+        run.quiet, run.watch = True, []
+        try:
+            run.carry_out(plan.steps)
+        except Parted as parted:
+            for group in parted.groups:
+                follow(plan, bodies[group], run.span)
+            return
+        if parted_at is not None:
+            key, number = (id(plan), STRUCTURE), float(next(numbers))
+            took(key, parted_at, STRUCTURE, bodies, number)
+            found[key].spans[number] = parted_at
+        drawn = {step.out: step.operation for step in needed_steps(plan.steps, _slots(plan))}
+        met = Counter()
+        for slot, span, taken in run.watch:
+            if slot in drawn:
+                met[slot] += 1
+                took((id(plan), slot, met[slot]), span, WORDS.get(drawn[slot], LEG), bodies, taken)
+
+    for first in range(0, n, BATCH):
+        for outcomes, bodies in _courses(style, np.arange(first, min(first + BATCH, n)), measures, choices):
+            plan = style.plan(outcomes)
+            for fork in plan.forks:
+                took(fork.key, fork.span, FORKS[fork.kind], bodies, float(outcomes[fork.key]))
+            follow(plan, bodies)
+    return found

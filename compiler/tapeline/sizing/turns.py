@@ -1,0 +1,217 @@
+"""Where a place does not move in proportion to a measure: at which value it turns, and by which rule.
+
+A measure is swept over its range, the others of one body held, and neighbours that go different ways at a rule
+(`drafting.branches`) are closed in on.  A turn is kept where the slope of some place is not the same on both sides, or the
+place leaps, or is there on one side only.  Between turns a place may still move along a curve, as where a root is
+taken: of that the least and the greatest slope are told.
+
+Not found: a way that is taken only within less than a step of the sweep, and where a place passes a joint inside an edge.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from ..drafting.branches import STRUCTURE, branches
+from ..drafting.run import draft
+from ..geometry.dual import plain, slope_of
+from ..meaning.style import Style
+from ..source.text import Span
+from .slopes import measures_of, moving, places_of
+
+STEPS = 128  # of a sweep
+PARTS = 16  # in which a step is parted when it is closed in on
+NEAR = {False: 0.01, True: 1e-5}  # mm, or radians of an angle: how near a turn is told
+BENDS = 1e-3  # of a slope: what differs by less is no turn
+LEAPS = 0.02  # mm
+SAMPLES = 9  # at which the slopes between two turns are looked at
+
+
+class Rule(NamedTuple):
+    span: Span
+    words: str  # as the language calls what turns: least of, when, ...
+
+
+@dataclass(slots=True, eq=False)
+class Turn:
+    """A value (mm, radians) of a measure at which places turn.  Slopes are told as in `Slopes`."""
+
+    measure: str
+    value: float
+    rules: tuple[Rule, ...]
+    slopes: dict[tuple[str, str], tuple[np.ndarray, np.ndarray]]  # (piece, place) -> (2,) below and above
+    leaps: dict[tuple[str, str], np.ndarray]  # by how much (2,) a place leaps, in mm
+    lost: tuple[tuple[str, str], ...] = ()  # places that are there below only
+    new: tuple[tuple[str, str], ...] = ()  # places that are there above only
+
+    def of(self, key: tuple[str, str]) -> bool:
+        """Whether a place turns here."""
+        return key in self.slopes or key in self.leaps or key in self.lost or key in self.new
+
+
+@dataclass(slots=True, eq=False)
+class Stretch:
+    """The values of a measure, about the body's own, between which no place turns; and the slopes found there."""
+
+    measure: str
+    low: float
+    high: float
+    least: dict[tuple[str, str], np.ndarray]  # (piece, place) -> (2,)
+    most: dict[tuple[str, str], np.ndarray]
+
+
+def turns(style: Style, body: dict[str, float], choices: dict | None = None, ranges: dict[str, tuple[float, float]] | None = None,
+          varied: Sequence[str] | None = None) -> tuple[list[Turn], dict[str, Stretch]]:
+    """Every turn of one body's draft, in the order of measures and values, and the stretch of each measure about it.
+
+    Without `ranges` (mm, radians) a measure is swept between the bounds within which it is believed.
+    """
+    sweep = _Sweep(style, body, choices or {}, varied or measures_of(style), ranges or {})
+    found = sweep.kept(sweep.met())
+    return found, sweep.stretches(found)
+
+
+class _Event(NamedTuple):
+    """A rule goes one way at `low` and another at `high`."""
+
+    measure: str
+    key: tuple
+    rule: Rule
+    low: float
+    high: float
+
+
+class _Sweep:
+    def __init__(self, style: Style, body, choices, varied, ranges):
+        self.style, self.choices, self.varied = style, choices, varied
+        self.body = {name: float(np.reshape(value, ())) for name, value in body.items()}
+        self.angle = {name: style.measurements[name].kind == "angle" for name in varied}
+        self.ranges = {}
+        for name in varied:
+            low, high = ranges.get(name, (style.measurements[name].low, style.measurements[name].high))
+            self.ranges[name] = min(low, self.body[name]), max(high, self.body[name])
+
+    def bodies(self, names, values) -> tuple[dict[str, np.ndarray], dict[str, np.ndarray]]:
+        """The body again for each of `values` (N,), which stands for the measure named beside it; and the choices."""
+        names, values = np.array(names), np.asarray(values, dtype=float)
+        measures = {name: np.where(names == name, values, own) for name, own in self.body.items()}
+        return measures, {name: np.broadcast_to(np.asarray(value, dtype=float), values.shape) for name, value in self.choices.items()}
+
+    # ------------------------------------------------------------ where rules go another way
+
+    def met(self) -> list[_Event]:
+        """Each change of way that the sweep meets, closed in on."""
+        names = np.repeat(self.varied, STEPS + 1)
+        values = np.concatenate([np.linspace(*self.ranges[name], STEPS + 1) for name in self.varied])
+        events = []
+        for key, branch in branches(self.style, *self.bodies(names, values)).items():
+            here, there = branch.taken[:-1], branch.taken[1:]
+            known = np.isfinite(here) & np.isfinite(there) & (names[:-1] == names[1:])
+            events += [_Event(str(names[k]), key, Rule(branch.parting(here[k], there[k]), branch.words), values[k], values[k + 1])
+                       for k in np.flatnonzero(known & (here != there))]
+        while any(self.wide(event) for event in events):
+            events = self.closer(events)
+        return events
+
+    def wide(self, event: _Event) -> bool:
+        return event.high - event.low > NEAR[self.angle[event.measure]]
+
+    def closer(self, events: list[_Event]) -> list[_Event]:
+        """The first of `PARTS` parts of each event in which its rule changes its way."""
+        stops = np.stack([np.linspace(event.low, event.high, PARTS + 1) for event in events])
+        found = branches(self.style, *self.bodies(np.repeat([event.measure for event in events], PARTS + 1), stops.ravel()))
+        result = []
+        for number, (event, row) in enumerate(zip(events, stops, strict=True)):
+            ways = found[event.key].taken.reshape(stops.shape)[number] if event.key in found else np.zeros(PARTS + 1)
+            first = int(np.argmax(ways[1:] != ways[0]))
+            result.append(event._replace(low=row[first], high=row[first + 1]))
+        return result
+
+    # ------------------------------------------------------------ which of them matter
+
+    def kept(self, events: list[_Event]) -> list[Turn]:
+        """The changes of way that any place feels, those at one value taken together."""
+        if not events:
+            return []
+        order = list(self.varied)
+        events = sorted(events, key=lambda event: (order.index(event.measure), event.low))
+        groups: list[list[_Event]] = []
+        for event in events:
+            last = groups[-1][0] if groups else None
+            if last and last.measure == event.measure and event.low - last.low <= 2.0 * NEAR[self.angle[event.measure]]:
+                groups[-1].append(event)
+            else:
+                groups.append([event])
+        names = [group[0].measure for group in groups]
+        lows, highs = [], []
+        for group in groups:  # where a place passes a dart there is a gap in which it has no room
+            room = 20.0 * NEAR[self.angle[group[0].measure]] * any(event.rule.words == STRUCTURE for event in group)
+            lows.append(min(event.low for event in group) - room)
+            highs.append(max(event.high for event in group) + room)
+        sound, places = self.sides([*names, *names], [*lows, *highs])
+        found = []
+        for k, group in enumerate(groups):
+            if sound[k] and sound[k + len(groups)]:
+                turn = self.turn(group, highs[k] - lows[k], {key: (value[k::len(groups)], slope[k::len(groups)])
+                                                             for key, (value, slope) in places.items()})
+                found += [turn] if turn.slopes or turn.leaps or turn.lost or turn.new else []
+        return found
+
+    def turn(self, group: list[_Event], width: float, places: dict) -> Turn:
+        measure = group[0].measure
+        rules = tuple(dict.fromkeys(event.rule for event in group))
+        turn = Turn(measure, float(np.mean([(event.low + event.high) / 2.0 for event in group])), rules, {}, {})
+        width = math.degrees(width) if self.angle[measure] else width
+        for key, (value, slope) in places.items():
+            there = np.isfinite(value).all(axis=1)
+            if not there.all():
+                turn.lost += (key,) if there[0] else ()
+                turn.new += (key,) if there[1] else ()
+                continue
+            if np.abs(slope[1] - slope[0]).max() > BENDS:
+                turn.slopes[key] = slope[0], slope[1]
+            leap = value[1] - value[0] - width * slope.mean(axis=0)
+            if np.abs(leap).max() > LEAPS:
+                turn.leaps[key] = leap
+        return turn
+
+    def sides(self, names, values) -> tuple[np.ndarray, dict[tuple[str, str], tuple[np.ndarray, np.ndarray]]]:
+        """Which of N bodies (as in `bodies`) can be drafted, and (piece, place) -> where it is and its slope, both (N, 2)."""
+        names = np.array(names)
+        sound, places = np.zeros(len(names), dtype=bool), {}
+        for drafted in draft(self.style, *self.bodies(names, values)):
+            sound[drafted.index] = ~drafted.failed
+            here = names[drafted.index]
+            ways = {name: np.where(here == name, math.radians(1.0) if self.angle[name] else 1.0, 0.0) for name in self.varied}
+            pattern, _, _ = moving(drafted, np.arange(len(here)), ways)
+            for key, place in places_of(pattern):
+                if key not in places:
+                    places[key] = np.full((len(names), 2), np.nan), np.full((len(names), 2), np.nan)
+                places[key][0][drafted.index], places[key][1][drafted.index] = plain(place), slope_of(place)
+        return sound, places
+
+    # ------------------------------------------------------------ between them
+
+    def stretches(self, found: list[Turn]) -> dict[str, Stretch]:
+        result, values = {}, []
+        for measure in self.varied:
+            own, (low, high) = self.body[measure], self.ranges[measure]
+            at = [turn.value for turn in found if turn.measure == measure]
+            low = max((value for value in at if value <= own), default=low)
+            high = min((value for value in at if value > own), default=high)
+            near = NEAR[self.angle[measure]]
+            values += [*np.linspace(min(low + near, own), max(high - near, own), SAMPLES), own]
+            result[measure] = Stretch(measure, low, high, {}, {})
+        sound, places = self.sides(np.repeat(self.varied, SAMPLES + 1), values)
+        for key, (_, slope) in places.items():
+            drawn = sound & np.isfinite(slope).all(axis=1)
+            slopes, drawn = (part.reshape(len(self.varied), SAMPLES + 1, -1) for part in (slope, drawn))
+            for stretch, some, here in zip(result.values(), slopes, drawn[..., 0], strict=True):
+                if here.any():
+                    stretch.least[key], stretch.most[key] = some[here].min(axis=0), some[here].max(axis=0)
+        return result
