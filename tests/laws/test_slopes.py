@@ -18,7 +18,7 @@ from tapeline.drafting.run import draft
 from tapeline.geometry.dual import Dual, at_root, floats, put, settled
 from tapeline.geometry.solve import root
 from tapeline.meaning.style import read
-from tapeline.sizing.grade_words import HEADER, grade_rows, slope_lines, slope_table
+from tapeline.sizing.grade_words import HEADER, Say, slope_table
 from tapeline.sizing.slopes import moving, slopes, slopes_of
 from tapeline.sizing.turns import turns
 from tapeline.source.world import World, read_text, standard_folder
@@ -451,23 +451,15 @@ def test_slopes_leap_only_at_turns(name, measure):
 # ------------------------------------------------------------ in words
 
 
-def rows(style, unit="cm", **values):
-    return slope_lines(grade_rows(style, {**BODY, **values}, unit=unit))
-
-
-def test_rows_read_as_a_cutter_speaks():
-    style = tube("least of (hip / 4, 26 cm)")
-    line = style.source.text[: style.source.text.index("least of")].count("\n") + 1
-    place = f"{style.source.name}:{line}, least of"
-    assert f"panel.B: 2.5 mm out for each cm of hip; turns at 104 cm ({place}): does not move above" in rows(style)
-    assert f"panel.B: does not move with hip here; turns at 104 cm ({place}): 2.5 mm out below" in rows(style, hip=1100.0)
-    assert f"panel.B: 0.25 in out for each in of hip; turns at 40.94 in ({place}): does not move above" in rows(style, "in")
-    assert "panel.C: 10 mm down for each cm of waist_to_hip" in rows(style)
-    assert not any("waist:" in row or row.startswith("panel.A:") for row in rows(style))
-
-
-def test_a_row_on_the_turn_tells_the_other_side():
-    assert any("does not move above" in row or "2.5 mm out below" in row for row in rows(tube("least of (hip / 4, 26 cm)"), hip=1040.0))
+def test_slopes_read_as_a_cutter_speaks():
+    style = tube("hip / 4")
+    metric, inches = Say(style), Say(style, "in")
+    assert metric.slope((0.25, 0.0), "hip") == "2.5 mm out" and inches.slope((0.25, 0.0), "hip") == "0.25 in out"
+    assert metric.slope((-0.1, 1.0), "hip") == "1 mm in, 10 mm down" and metric.slope((0.0, -0.5), "hip") == "5 mm up"
+    assert metric.slope((0.004, 0.0), "hip") == ""  # too little to be told
+    assert metric.value(1040.0, "hip") == "104 cm" and inches.value(1040.0, "hip") == "40.94 in"
+    assert metric.differ(np.array([0.25, 0.0]), np.array([0.27, 0.0]), "hip")
+    assert not metric.differ(np.array([0.25, 0.0]), np.array([0.255, 0.0]), "hip")
 
 
 def test_a_table_has_a_row_for_each_place_that_moves():
