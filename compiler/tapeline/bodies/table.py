@@ -13,7 +13,7 @@ import re
 from collections.abc import Iterable, Mapping
 
 from ..source.diagnostics import Diagnostic
-from ..source.quantity import read_length
+from ..source.quantity import MM_PER, read_length
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
 from .card import Card, most_used_unit, one_line
@@ -29,6 +29,7 @@ from .reading import (
 )
 
 _CELL = re.compile(r'[ \t]*"(?P<quoted>(?:[^"]|"")*)"[ \t]*(?=,|\Z)|(?P<plain>[^,]*)')
+_PLAIN = re.compile(r"[ \t]*([0-9]{1,6})(?:\.([0-9]{1,6}))?[ \t]*\Z")
 _HEADING = re.compile(r"\s*(?P<name>[^\[\]]*?)\s*(?:\[\s*(?P<unit>[^\[\]]*?)\s*\])?\s*\Z")
 _ACCEPT = "If it is right, give this body a card of its own and accept it there."
 _EXAMPLE = "size, waist [cm], hip [cm]"
@@ -56,12 +57,14 @@ def read_table(source: Source, known: Mapping[str, Measurement],
     length than the heading, B126 a row without a size, B127 a size twice, B128 a cell's unit against its
     heading.
     """
-    reader = _TableReader(source, known, tuple(doubts))
+    reader = TableReader(source, known, tuple(doubts))
     cards = reader.read()
     return cards, reader.diagnostics
 
 
-class _TableReader:
+class TableReader:
+    """Reads the rows of one table; `diagnostics` gathers what is wrong."""
+
     def __init__(self, source: Source, known: Mapping[str, Measurement], doubts: tuple[Doubt, ...]):
         self.source = source
         self.known = known
@@ -76,7 +79,7 @@ class _TableReader:
         heading_line = 0
         for number, line in enumerate(self.source.text.split("\n"), 1):
             line = line.rstrip("\r").lstrip("\ufeff") if number == 1 else line.rstrip("\r")
-            if not line.strip() or line.lstrip().startswith("#"):
+            if passed_over(line):
                 continue
             if heading_line:
                 card = self._row(number, line)
@@ -100,13 +103,13 @@ class _TableReader:
             start, line = start + 1, line[1:]
         if index is None:
             return Span(self.source, start, start + len(line))
-        _, begin, end = _cells(line)[index]
+        _, begin, end = cells_of(line)[index]
         text = line[begin:end]
         begin += len(text) - len(text.lstrip())
         return Span(self.source, start + begin, start + max(begin, begin + len(text.strip())))
 
     def _heading(self, number: int, line: str) -> bool:
-        names = [text.strip() for text, _, _ in _cells(line)]
+        names = [text.strip() for text, _, _ in cells_of(line)]
         if len(names) == 1 and (";" in line or "\t" in line.strip()):
             self._add("B121", "The columns are not parted by commas", self._span(number), expected=_EXAMPLE,
                       suggestion="Save the table as CSV with commas, and decimal points.")
@@ -151,7 +154,7 @@ class _TableReader:
         return _Column(measurement, unit or "", self._span(number, index))
 
     def _row(self, number: int, line: str) -> Card | None:
-        cells = line.split(",") if '"' not in line else [text for text, _, _ in _cells(line)]
+        cells = line.split(",") if '"' not in line else [text for text, _, _ in cells_of(line)]
         if len(cells) != len(self.columns):
             self._add("B125", "This row has another length than the heading", self._span(number),
                       expected=f"{len(self.columns)} cells", found=f"{len(cells)} cells",
@@ -202,6 +205,10 @@ class _TableReader:
     def _cell(self, number: int, index: int, column: _Column, cell: str,
               size: str) -> tuple[Reading, str] | None:
         """One cell read, and remembered if nothing is wrong with it."""
+        plain = _plain(column, cell)
+        if plain is not None:
+            column.read[cell] = found = (plain, f"{cell.strip()} {column.unit}")
+            return found
         measurement, span = column.measurement, self._span(number, index)
         text = one_line(cell)
         own = read_length(text) if column.unit and len(text) <= 40 else None
@@ -233,7 +240,22 @@ class _TableReader:
                   others=((problem.span, "the first such cell"),))
 
 
-def _cells(line: str) -> list[tuple[str, int, int]]:
+def _plain(column: _Column, cell: str) -> Reading | None:
+    """A plain decimal number below a heading with a unit of length, if it is believed: what long tables are full of."""
+    match = _PLAIN.match(cell) if column.unit in MM_PER else None
+    if match is None:
+        return None
+    per, decimals = MM_PER[column.unit], match[2] or ""
+    value = int(match[1] + decimals) * per.numerator / (10 ** len(decimals) * per.denominator)  # rounded once, as a fraction is
+    return Reading(value, column.unit) if value > 0.0 and column.measurement.plausible(value) else None
+
+
+def passed_over(line: str) -> bool:
+    """Whether a line is blank or a comment."""
+    return not line.strip() or line.lstrip().startswith("#")
+
+
+def cells_of(line: str) -> list[tuple[str, int, int]]:
     """(text, start, end) of each cell of a line; a cell in quotation marks may hold commas."""
     cells = []
     at = 0

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from fractions import Fraction
+from itertools import repeat
 
 MM_PER = {"mm": Fraction(1), "cm": Fraction(10), "in": Fraction(254, 10)}
 LENGTH_UNITS = tuple(MM_PER)
@@ -47,6 +48,22 @@ def show_number(value: float, decimals: int = 3) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
+
+
+def number(value) -> float | None:
+    """The one way a figure is written as data: four decimals at most, no negative nought, null where not finite."""
+    value = float(value)
+    return round(value, 4) + 0.0 if math.isfinite(value) else None
+
+
+def numbers(values: list[float]) -> list[str]:
+    """Many figures as JSON texts, each as `number` has it."""
+    texts = list(map(repr, map(round, values, repeat(4))))
+    # A list is searched far faster than every text is looked at.
+    for odd, written in (("-0.0", "0.0"), ("nan", "null"), ("inf", "null"), ("-inf", "null")):
+        if odd in texts:
+            texts = [written if text == odd else text for text in texts]
+    return texts
 
 
 def show_length(mm: float, unit: str = "cm", fraction: int = 16) -> str:

@@ -66,6 +66,49 @@ class World:
         return list(names)
 
 
+class Texts:
+    """A world of texts held in memory, for reading a style where its files are not: name -> (shown as, text)."""
+
+    def __init__(self, libraries: dict[str, tuple[str, str]] | None = None, styles: dict[str, tuple[str, str]] | None = None):
+        self.libraries, self.styles = libraries or {}, styles or {}
+
+    def library(self, name: str) -> Source | None:
+        return Source(*self.libraries[name]) if name in self.libraries else None
+
+    def library_names(self) -> list[str]:
+        return sorted(self.libraries)
+
+    def style(self, name: str) -> Source | None:
+        return Source(*self.styles[name]) if name in self.styles else None
+
+    def style_names(self) -> list[str]:
+        return sorted(self.styles)
+
+
+class Remembering:
+    """Another world, and in `texts` every text that was asked of it."""
+
+    def __init__(self, world: World):
+        self.world, self.house, self.texts = world, world.house, Texts()
+
+    def library(self, name: str) -> Source | None:
+        return self._kept(name, self.world.library(name), self.texts.libraries)
+
+    def library_names(self) -> list[str]:
+        return self.world.library_names()
+
+    def style(self, name: str) -> Source | None:
+        return self._kept(name, self.world.style(name), self.texts.styles)
+
+    def style_names(self) -> list[str]:
+        return self.world.style_names()
+
+    def _kept(self, name: str, source: Source | None, texts: dict[str, tuple[str, str]]) -> Source | None:
+        if source is not None:
+            texts[name] = (source.name, source.text)
+        return source
+
+
 def _inside(path: Path, folder: Path) -> bool:
     return path.resolve().is_relative_to(folder.resolve())
 

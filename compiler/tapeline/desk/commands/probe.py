@@ -1,0 +1,85 @@
+"""`tapeline probe`: which bodies a style cannot take, and what is proved of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from ..populations import USUAL
+from ..report import DONE, ERRORS, EXIT_CODES, Report
+
+UNITS = ("cm", "mm", "in")
+COUNT, MOST = 2048, 1_000_000
+
+
+def _settings(context, parameter, settings: tuple[str, ...]) -> tuple[str, ...]:
+    for setting in settings:
+        if "=" not in setting or not setting.partition("=")[0].strip():
+            raise click.BadParameter(f"{setting!r} is not of the form NAME=VALUE.")
+    return settings
+
+
+def _two(context, parameter, words: str | None) -> tuple[str, ...]:
+    names = tuple(one.strip() for one in words.split(",")) if words else ()
+    if words and (len(names) != 2 or not all(names)):
+        raise click.BadParameter(f"{words!r} is not of the form MEASURE,MEASURE.")
+    return names
+
+
+@click.command(epilog=EXIT_CODES.replace("  1   the style", "  1   some body fails, or the style"))
+@click.argument("style")
+@click.option("--set", "settings", multiple=True, metavar="NAME=VALUE", callback=_settings,
+              help="Set a choice of the style for all bodies, as in --set length='82 cm'. May be repeated.")
+@click.option("--bodies", "population", metavar="TABLE", default=USUAL, show_default=True,
+              help="The population: a table of bodies (CSV), - for standard input, or the name of one that comes with the program.")
+@click.option("--count", type=click.IntRange(1, MOST), default=COUNT, show_default=True, metavar="N",
+              help="How many bodies are spread over the declared ranges.")
+@click.option("--across", "pair", metavar="MEASURE,MEASURE", callback=_two,
+              help="The two measures of the picture; those that tell most of failing, if not said.")
+@click.option("-o", "--output", "folder", metavar="FOLDER", type=click.Path(path_type=Path),
+              help="A folder for the report, the picture with its table, and a card of each failing body.")
+@click.option("--unit", type=click.Choice(UNITS), default="cm", show_default=True, help="Show lengths in this unit.")
+@click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
+@click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
+@click.pass_context
+def probe(context, style, settings, population, count, pair, folder, unit, overwrite, as_json):
+    """Draft STYLE for thousands of bodies and tell which it cannot take.
+
+    STYLE is the path of a style, or the bare name of one that comes with the program. Bodies are spread evenly over
+    the declared ranges of its measures and choices, and taken from a population. Each kind of failure is brought down
+    to the simplest body that has it, with the rule that fails and how far each measure may go. Conditions that rest
+    on arithmetic alone are proved where they can be.
+    """
+    from ...probing.cases import cases_of
+    from ...probing.probe import probe as probed
+    from ...probing.telling import data_of, text_of
+    from ..choices import read_choices
+    from ..files import find, write_all
+    from ..making import choices_of, counts_of, open_style
+    from ..populations import open_population
+    from ..probed import pair_named, papers
+    from ..progress import Progress
+
+    report = Report(context, as_json, {"command": "probe", "style": style, "files": []})
+    path, found = find(style, ".style", ".", "style")
+    report.stop_if_wrong(found)
+    read, found = open_style(path)
+    report.stop_if_wrong(found)
+    choices, found = read_choices(settings, choices_of(read), counts_of(read))
+    report.stop_if_wrong(found)
+    women, found = open_population(population, read)
+    report.stop_if_wrong(found)
+    names, found = pair_named(read, choices, pair)
+    report.stop_if_wrong(found)
+
+    result = probed(read, choices, women, count, unit, Progress)
+    cases = cases_of(result)
+    report.facts |= data_of(result, cases)
+    words = text_of(result, cases, style, None if folder is None else folder.as_posix())
+    if folder is not None:
+        paths, found = write_all(folder, papers(result, cases, names, style, words), overwrite)
+        report.stop_if_wrong(found)
+        report.facts["files"] = [one.as_posix() for one in paths]
+        words += "\n" + "\n".join(f"written: {one.as_posix()}" for one in paths)
+    report.end(words, ERRORS if result.fails else DONE)

@@ -1,0 +1,66 @@
+"""A population as the command line names it: a table of bodies, or the bare name of one that comes with the program.
+
+A table may be long, so it is read as a stream, and of each body only the figures are kept that the style asks for.
+"""
+
+from __future__ import annotations
+
+import sys
+from contextlib import nullcontext
+
+import numpy as np
+
+from ..source.diagnostics import Diagnostic, has_errors
+from ..source.text import Source, Span
+from .files import find, refused
+from .making import measures_of
+
+USUAL = "ansur_ii_women"
+
+
+def open_population(name: str, style):
+    """(population or None, diagnostics) of a table, `-` for standard input.  X102.
+
+    Bodies with a row that cannot be read or believed, or that lack a measure which the table has, are left out and counted.
+    """
+    if name == "-":
+        return _read(nullcontext(sys.stdin.buffer), "standard input", "standard_input", style)
+    path, found = find(name, ".csv", "populations", "population", "stdlib")
+    if path is None:
+        return None, found
+    try:
+        return _read(open(path, "rb"), path.name, path.stem, style)
+    except OSError as problem:
+        return None, [refused(name, "F001", "The table cannot be read", "a table of bodies (CSV)",
+                              (problem.strerror or "no such file").lower(), "Check its name and its permissions.")]
+
+
+def _read(opened, name: str, stem: str, style):
+    from ..bodies.stream import RowReader, TableStream
+    from ..probing.probe import Population
+
+    needed = measures_of(style)
+    with opened as file:
+        table = TableStream(file, name)
+        reader = RowReader(table.heading, style.measurements, name=name, line=table.heading_line or 1)
+        if has_errors(reader.about_heading):
+            return None, reader.about_heading
+        # What the style does not ask for need not be read.
+        reader.columns = [one if one is not None and one.measurement.name in needed else None for one in reader.columns]
+        measures = [one.measurement.name for one in reader.columns if one is not None]
+        figures, left_out, first = [], 0, None
+        for row in table.rows():
+            _, card, said = reader.row(row)
+            if card is None or any(measure not in card.values for measure in measures):
+                left_out += 1
+                first = first or next((f"row {row.number}: {one.title}" for one in said), None)
+            else:
+                figures.append([card.values[measure] for measure in measures])
+    if not figures or (needed and not measures):
+        heading = Span(Source(name, table.heading), 0, len(table.heading))
+        return None, [Diagnostic("X102", "This table has no body to probe with", heading,
+                                 f"bodies with measures of the style: {', '.join(needed) or 'none'}",
+                                 first or f"{len(figures)} bodies with none of them",
+                                 "Give a table that has at least some of the style's measures, for every body.")]
+    values = np.array(figures).reshape(len(figures), len(measures))
+    return Population(stem, {one: values[:, k] for k, one in enumerate(measures)}, len(figures), left_out), []

@@ -1,0 +1,445 @@
+"""Arithmetic on whole ranges of bodies at once, so that what holds for a box of bodies is proved and not sampled.
+
+A `Form` stands for a quantity over B boxes: centre + coefficients * e + an error, where every e, one for each
+variable of the box, lies between -1 and 1, and the error within +-`error`.  This is affine arithmetic (Comba and
+Stolfi 1993, Affine arithmetic and its applications to computer graphics): what two quantities share cancels, so that
+hip / 4 - waist / 4 is as exact as (hip - waist) / 4.  Beside it stand plain bounds `low` and `high`, which may be
+closer.  After each operation all is widened by `SLACK` of its size, many times what rounding to doubles can move it, so
+that a draft's own rounding lies within as well.  `unsure` (B,) marks boxes in which a body may have no value at all.
+
+A condition is a form whose bounds are 0 and 1: true where `low` is 1, false where `high` is 0, else not settled.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+SLACK = 1e-12
+OPERATIONS: dict[str, Callable] = {}
+
+
+@dataclass(slots=True, eq=False)
+class Form:
+    centre: np.ndarray  # (B,)
+    parts: np.ndarray  # (B, V)
+    error: np.ndarray  # (B,)
+    low: np.ndarray
+    high: np.ndarray
+    unsure: np.ndarray
+    least: tuple[Form, ...] = ()  # forms that it is never below, as the greatest of two is never below either
+    most: tuple[Form, ...] = ()  # forms that it is never above
+    among: tuple[Form, ...] = ()  # forms of which it is one, body by body
+
+    @property
+    def reach(self) -> np.ndarray:
+        """How far (B,) the form goes from its centre to either side."""
+        return np.abs(self.parts).sum(axis=1) + self.error
+
+
+def form(centre, parts, error, unsure, low=None, high=None) -> Form:
+    """A form with its bounds, all widened by the slack; `low` and `high` are known otherwise."""
+    linear = np.abs(parts).sum(axis=1)
+    error = error + SLACK * (np.abs(centre) + linear + error)
+    reach = linear + error
+    lowest, highest = centre - reach * (1 + SLACK), centre + reach * (1 + SLACK)
+    if low is not None:
+        lowest = np.fmax(lowest, low - SLACK * np.abs(low))
+        highest = np.fmin(highest, high + SLACK * np.abs(high))
+    return Form(centre, parts, error, lowest, highest, unsure | ~np.isfinite(lowest + highest))
+
+
+MOST_KEPT = 4  # of the forms that a form is never below, or never above
+
+
+def _between(one: Form, least, most) -> Form:
+    """The form with what it is never below and never above, and its bounds as close as these allow."""
+    one.least, one.most = tuple(least)[:MOST_KEPT], tuple(most)[:MOST_KEPT]
+    for other in one.least:
+        one.low = np.where(other.unsure, one.low, np.maximum(one.low, other.low))
+    for other in one.most:
+        one.high = np.where(other.unsure, one.high, np.minimum(one.high, other.high))
+    return one
+
+
+def plain(low, high, like: Form, unsure=None) -> Form:
+    """Bounds alone: no coefficient is known.  Endless bounds make an unsure form."""
+    endless = ~(np.isfinite(low) & np.isfinite(high))
+    low, high = np.where(endless, -1e300, low), np.where(endless, 1e300, high)
+    return form((low + high) / 2, np.zeros_like(like.parts), (high - low) / 2,
+                endless | (like.unsure if unsure is None else unsure), low, high)
+
+
+def fixed(value: float, boxes: int, variables: int) -> Form:
+    centre = np.full(boxes, float(value))
+    return form(centre, np.zeros((boxes, variables)), np.zeros(boxes), np.zeros(boxes, dtype=bool), centre, centre)
+
+
+def truth(low, high, unsure) -> Form:
+    """A condition from its bounds, which are 0 or 1."""
+    low, high = low.astype(float), high.astype(float)
+    boxes = len(low)
+    return Form((low + high) / 2, np.zeros((boxes, 1)), (high - low) / 2, low, high, unsure)
+
+
+@dataclass(slots=True, eq=False)
+class Boxes:
+    """B boxes of bodies: bounds (B, V) of the variables, and the forms of the steps carried out for them.
+
+    `pull` (B, V) tells how much each variable bears on what is not settled: where to cut a box in two.
+    """
+
+    low: np.ndarray
+    high: np.ndarray
+    place: dict[str, int]  # variable -> its column
+    settings: dict[str, float]
+    pull: np.ndarray = field(default=None)
+
+    def __post_init__(self):
+        self.pull = np.zeros_like(self.low)
+
+    def __len__(self) -> int:
+        return len(self.low)
+
+    def variable(self, name: str) -> Form:
+        column = self.place[name]
+        low, high = self.low[:, column], self.high[:, column]
+        parts = np.zeros_like(self.low)
+        parts[:, column] = (high - low) / 2
+        return form((low + high) / 2, parts, np.zeros(len(low)), np.zeros(len(low), dtype=bool), low, high)
+
+    def undecided(self, where: np.ndarray, *forms: Form) -> None:
+        for one in forms:
+            if one.parts.shape == self.pull.shape:
+                self.pull += np.where(where[:, None], np.abs(one.parts), 0.0)
+
+
+def carry_out(boxes: Boxes, steps, filled: dict[int, Form]) -> None:
+    """Fill the slots of the steps, all of which must be in OPERATIONS, for all boxes."""
+    with np.errstate(all="ignore"):
+        for step in steps:
+            if step.out not in filled:
+                filled[step.out] = OPERATIONS[step.operation](boxes, *(filled[slot] for slot in step.inputs), **step.options)
+
+
+def operation(function: Callable) -> Callable:
+    OPERATIONS[function.__name__.rstrip("_")] = function
+    return function
+
+
+def _unsure(*forms: Form) -> np.ndarray:
+    return np.logical_or.reduce([one.unsure for one in forms])
+
+
+def bounds_where(one: Form, known: Sequence[Form]) -> tuple[np.ndarray, np.ndarray]:
+    """The least and the greatest (B,) that a form can be in bodies for whom every form of `known` is nought or more.
+
+    What it is less some part of such a form is a lower bound of it too; the part is that which takes away most of what makes
+    it vary.  So 40 % of what is known to be more than 2 cm is at once more than 0.8 cm.
+    """
+    low, high = one.low, one.high
+    for other in known:
+        if other.parts.shape != one.parts.shape:
+            continue
+        part = (one.parts * other.parts).sum(axis=1) / np.maximum((other.parts**2).sum(axis=1), 1e-300)
+        for side in (1.0, -1.0):
+            times = np.where(np.isfinite(part) & ~other.unsure, np.maximum(side * part, 0.0), 0.0)
+            rest = form(one.centre - side * times * other.centre, one.parts - (side * times)[:, None] * other.parts,
+                        one.error + times * other.error, one.unsure)
+            low, high = (np.fmax(low, rest.low), high) if side > 0.0 else (low, np.fmin(high, rest.high))
+    for side in one.least:
+        low = np.where(side.unsure, low, np.maximum(low, bounds_where(side, known)[0]))
+    for side in one.most:
+        high = np.where(side.unsure, high, np.minimum(high, bounds_where(side, known)[1]))
+    if one.among:
+        lows, highs = zip(*(bounds_where(side, known) for side in one.among), strict=True)
+        low, high = np.maximum(low, np.minimum.reduce(lows)), np.minimum(high, np.maximum.reduce(highs))
+    return low, high
+
+
+# ------------------------------------------------------------------------------------------------- linear
+
+
+@operation
+def constant(boxes, number):
+    return fixed(number, len(boxes), boxes.low.shape[1])
+
+
+@operation
+def measure(boxes, name):
+    return boxes.variable(name)
+
+
+@operation
+def choose(boxes, default, low=None, high=None, *, name):
+    if name in boxes.place:
+        return boxes.variable(name)
+    return fixed(boxes.settings[name], len(boxes), boxes.low.shape[1]) if name in boxes.settings else default
+
+
+def _sum(a, b):
+    return form(a.centre + b.centre, a.parts + b.parts, a.error + b.error, _unsure(a, b), a.low + b.low, a.high + b.high)
+
+
+def _times(a, factor):
+    low, high = (a.low * factor, a.high * factor) if factor >= 0.0 else (a.high * factor, a.low * factor)
+    return form(a.centre * factor, a.parts * factor, a.error * abs(factor), a.unsure, low, high)
+
+
+@operation
+def add(boxes, a, b):
+    least, most = ([*(_sum(one, b) for one in getattr(a, side)), *(_sum(a, one) for one in getattr(b, side))]
+                   for side in ("least", "most"))
+    return _between(_sum(a, b), least, most)
+
+
+@operation
+def subtract(boxes, a, b):
+    return add(boxes, a, scaled(boxes, b, factor=-1.0))
+
+
+@operation
+def scaled(boxes, a, *, factor):
+    least, most = ([_times(one, factor) for one in side] for side in (a.least, a.most))
+    return _between(_times(a, factor), *((least, most) if factor > 0.0 else (most, least) if factor < 0.0 else ((), ())))
+
+
+@operation
+def negative(boxes, a):
+    return scaled(boxes, a, factor=-1.0)
+
+
+@operation
+def half(boxes, a):
+    return scaled(boxes, a, factor=0.5)
+
+
+@operation
+def third(boxes, a):
+    return scaled(boxes, a, factor=1.0 / 3.0)
+
+
+@operation
+def quarter(boxes, a):
+    return scaled(boxes, a, factor=0.25)
+
+
+@operation
+def weighted_sum(boxes, *values, factors):
+    total = fixed(0.0, len(boxes), boxes.low.shape[1])
+    for value, factor in zip(values, factors, strict=True):
+        total = add(boxes, total, scaled(boxes, value, factor=factor))
+    return total
+
+
+@operation
+def halfway(boxes, a, b):
+    return half(boxes, add(boxes, a, b))
+
+
+@operation
+def add_steps(boxes, a, step, *, steps):
+    return add(boxes, a, scaled(boxes, step, factor=steps))
+
+
+@operation
+def rest(boxes, total, *parts, named):
+    for part in parts:
+        total = subtract(boxes, total, part)
+    return total
+
+
+# ------------------------------------------------------------------------------------- products and curves
+
+
+@operation
+def multiply(boxes, a, b):
+    curved = a.reach * b.reach + np.abs(a.centre) * b.error + np.abs(b.centre) * a.error
+    ends = (a.low * b.low, a.low * b.high, a.high * b.low, a.high * b.high)
+    return form(a.centre * b.centre, a.centre[:, None] * b.parts + b.centre[:, None] * a.parts, curved, _unsure(a, b),
+                np.minimum.reduce(ends), np.maximum.reduce(ends))
+
+
+def _bent(a: Form, slope, offset, half_width, low, high, unsure) -> Form:
+    """A curve of a, held between two parallel lines: slope * a + offset, to within half_width."""
+    return form(slope * a.centre + offset, slope[:, None] * a.parts, np.abs(slope) * a.error + half_width, unsure, low, high)
+
+
+@operation
+def divide(boxes, a, b):
+    return multiply(boxes, a, _inverse(boxes, b))
+
+
+def _inverse(boxes, b: Form) -> Form:
+    """1 / b.  Where b may be nought nothing is known."""
+    nought = (b.low <= 0.0) & (b.high >= 0.0)
+    boxes.undecided(nought, b)
+    low, high = np.where(nought, 1.0, b.low), np.where(nought, 1.0, b.high)
+    slope = -1.0 / (low * high)  # the chord's; the curve lies on one side of it, farthest where it runs as steep
+    at_chord, at_steep = 1.0 / low - slope * low, np.sign(low) * 2.0 * np.sqrt(-slope)
+    known = _bent(b, slope, (at_chord + at_steep) / 2, np.abs(at_chord - at_steep) / 2, 1.0 / high, 1.0 / low, b.unsure)
+    return _where(nought, plain(np.full(len(low), -np.inf), np.full(len(low), np.inf), b), known)
+
+
+@operation
+def root(boxes, a):
+    below = a.low < 0.0
+    boxes.undecided(below, a)
+    low, high = np.maximum(a.low, 0.0), np.maximum(a.high, 0.0)
+    lowest, highest = np.sqrt(low), np.sqrt(high)
+    flat = ~(highest > 0.0)
+    slope = np.where(flat, 0.0, 1.0 / np.where(flat, 1.0, lowest + highest))
+    at_chord = lowest - slope * low
+    at_steep = np.where(flat, 0.0, 0.25 / np.where(flat, 1.0, slope))
+    known = _bent(a, slope, (at_chord + at_steep) / 2, np.abs(at_chord - at_steep) / 2, lowest, highest, a.unsure)
+    return _where(below, plain(lowest, highest, a, a.unsure | below), known)
+
+
+@operation
+def size(boxes, a):
+    over = (a.low < 0.0) & (a.high > 0.0)
+    boxes.undecided(over, a)
+    low, high = np.where(over, a.low, -1.0), np.where(over, a.high, 1.0)
+    slope, gap = (high + low) / (high - low), -2.0 * low * high / (high - low)
+    bent = _bent(a, slope, gap / 2, gap / 2, np.zeros(len(low)), np.maximum(-a.low, a.high), a.unsure)
+    sized = _where(over, bent, _where(a.high <= 0.0, negative(boxes, a), a))
+    return _between(sized, (a, negative(boxes, a)), ())
+
+
+def _lesser(boxes, a, b, sign):
+    """The least (sign 1) or greatest (sign -1) of two: half their sum, less or more half their difference's size."""
+    apart = size(boxes, subtract(boxes, a, b))
+    both_of = add(boxes, a, b)
+    either_of = half(boxes, subtract(boxes, both_of, apart) if sign > 0 else add(boxes, both_of, apart))
+    pick = np.minimum if sign > 0 else np.maximum
+    either_of = form(either_of.centre, either_of.parts, either_of.error, either_of.unsure, pick(a.low, b.low), pick(a.high, b.high))
+    first = a.high <= b.low if sign > 0 else a.low >= b.high
+    second = b.high <= a.low if sign > 0 else b.low >= a.high
+    chosen = _where(first, a, _where(second, b, either_of))
+    chosen.unsure = _unsure(a, b)
+    chosen.among = (a, b)
+    return _between(chosen, *(((), (a, b, *a.most, *b.most)) if sign > 0 else ((a, b, *a.least, *b.least), ())))
+
+
+@operation
+def least(boxes, first, *others):
+    for other in others:
+        first = _lesser(boxes, first, other, 1)
+    return first
+
+
+@operation
+def greatest(boxes, first, *others):
+    for other in others:
+        first = _lesser(boxes, first, other, -1)
+    return first
+
+
+def _wave(boxes, a: Form, shift: float) -> Form:
+    """The sine of a + shift, by its slope at the centre; it bends by at most half the reach squared."""
+    reach, at = a.reach, a.centre + shift
+    bounds = np.ones(len(at))
+    return _bent(a, np.cos(at), np.sin(at) - np.cos(at) * a.centre, reach * reach / 2, -bounds, bounds, a.unsure)
+
+
+@operation
+def sine(boxes, a):
+    return _wave(boxes, a, 0.0)
+
+
+@operation
+def cosine(boxes, a):
+    return _wave(boxes, a, np.pi / 2)
+
+
+@operation
+def tangent(boxes, a):
+    return divide(boxes, sine(boxes, a), cosine(boxes, a))
+
+
+@operation
+def whole(boxes, a):
+    low, high = np.floor(a.low + 1e-9 - 1e-12), np.floor(a.high + 1e-9 + 1e-12)
+    boxes.undecided(low != high, a)
+    return plain(low, high, a)
+
+
+@operation
+def count(boxes, a):
+    low, high = np.ceil(a.low - 1e-9 - 1e-12), np.ceil(a.high - 1e-9 + 1e-12)
+    boxes.undecided(low != high, a)
+    return plain(low, high, a)
+
+
+@operation
+def between_levels(boxes, upper, lower, y_upper, y_lower, y):
+    share = divide(boxes, subtract(boxes, y, y_upper), subtract(boxes, y_lower, y_upper))
+    return add(boxes, upper, multiply(boxes, subtract(boxes, lower, upper), share))
+
+
+@operation
+def positive(boxes, a, *, what):
+    boxes.undecided(a.low <= 0.0, a)
+    answer = form(a.centre, a.parts, a.error, a.unsure | (a.low <= 0.0), a.low, a.high)
+    return answer
+
+
+# --------------------------------------------------------------------------------------------- conditions
+
+
+@operation
+def compare(boxes, a, b, within=None, *, relation):
+    slack = fixed(1e-3, len(boxes), boxes.low.shape[1]) if within is None else within
+    apart = subtract(boxes, a, b)
+    more, less = add(boxes, apart, slack), subtract(boxes, apart, slack)  # a >= b - slack; a > b + slack
+    at_least, at_most = (more.low >= 0.0, more.high >= 0.0), (less.high <= 0.0, less.low <= 0.0)
+
+    def denied(answer):
+        return ~answer[1], ~answer[0]
+
+    def together(one, other):
+        return one[0] & other[0], one[1] & other[1]
+
+    answers = {"at least": at_least, "at most": at_most, "more than": denied(at_most), "less than": denied(at_least),
+               "is": together(at_least, at_most), "is not": denied(together(at_least, at_most))}
+    low, high = answers[relation]
+    boxes.undecided(low != high, apart)
+    return truth(low, high, _unsure(a, b))
+
+
+@operation
+def either(boxes, a, b):
+    return truth(np.maximum(a.low, b.low), np.maximum(a.high, b.high), _unsure(a, b))
+
+
+@operation
+def both(boxes, a, b):
+    return truth(np.minimum(a.low, b.low), np.minimum(a.high, b.high), _unsure(a, b))
+
+
+@operation
+def negated(boxes, a):
+    return truth(1.0 - a.high, 1.0 - a.low, a.unsure)
+
+
+@operation
+def either_value(boxes, condition, a, b):
+    yes, no = condition.low > 0.5, condition.high <= 0.5
+    open_ = ~(yes | no)
+    hull = plain(np.fmin(a.low, b.low), np.fmax(a.high, b.high), a, _unsure(a, b))
+    chosen = _where(yes, a, _where(no, b, hull))
+    chosen.unsure = condition.unsure | np.where(yes, a.unsure, np.where(no, b.unsure, hull.unsure))
+    boxes.undecided(open_, condition)
+    return chosen
+
+
+def _where(mask: np.ndarray, one: Form, other: Form) -> Form:
+    wide = max(one.parts.shape[1], other.parts.shape[1])
+    one_parts, other_parts = (np.broadcast_to(form_.parts, (len(mask), wide)) if form_.parts.shape[1] != wide else form_.parts
+                              for form_ in (one, other))
+    pairs = ((one.centre, other.centre), (one.error, other.error), (one.low, other.low), (one.high, other.high),
+             (one.unsure, other.unsure))
+    centre, error, low, high, unsure = (np.where(mask, a, b) for a, b in pairs)
+    return Form(centre, np.where(mask[:, None], one_parts, other_parts), error, low, high, unsure)

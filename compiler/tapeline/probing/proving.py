@@ -1,0 +1,434 @@
+"""What can be proved over a whole range of bodies, not only sampled: the style's requirements, the places where
+arithmetic can fail, that no turning is less than nothing, and of what is drawn by straight lines alone that seams come out
+and edges go down from level to level.
+
+A claim is looked at over boxes of bodies (`intervals`, `straight`).  A box in which it surely holds is done with; where the
+body in the middle of a box surely fails, she is drafted, and is a witness; the others are cut in two where that tells most,
+until all are done with or `MOST_BOXES` have been looked at.  Claims that rest on a curve, a dart or a find are left to
+sampling.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from ..drafting.assembly import SEAM_TOLERANCE
+from ..meaning.plan import Plan, needed_steps
+from ..meaning.style import Style
+from ..source.diagnostics import has_errors
+from ..source.text import Span
+from . import straight  # it fills the table of operations
+from .intervals import OPERATIONS as ARITHMETIC
+from .intervals import Boxes, Form, bounds_where, carry_out
+from .spread import Variable, believed
+from .trial import Trial
+
+PROVED, FALSE, OPEN, DRAWN = "proved", "false", "not settled", "drawn"
+WORST = (PROVED, DRAWN, OPEN, FALSE)
+COMPARED = 1e-3  # what a comparison allows (drafting.arithmetic.compare)
+MOST_BOXES = 4096
+MOST_COURSES = 32
+MOST_WITNESSES = 16
+
+
+class Term(NamedTuple):
+    """A slot with a factor: of a quantity, of the length of an edge, or of how far down a point lies."""
+
+    slot: int
+    factor: float = 1.0
+    part: str = ""  # "", length, y
+
+
+class Claim(NamedTuple):
+    """Something that must hold of the sum of some terms; `test` is one of `TESTS`."""
+
+    code: str
+    words: str
+    span: Span
+    terms: tuple[Term, ...]
+    test: str
+    guards: tuple[tuple[int, bool], ...] = ()  # it may fail only bodies for whom these conditions hold
+
+    @property
+    def key(self) -> tuple:
+        return self.code, f"{self.span.source.name}:{self.span.line}", self.words
+
+    @property
+    def slots(self) -> list[int]:
+        return [*(term.slot for term in self.terms), *(slot for slot, _ in self.guards)]
+
+
+class Finding(NamedTuple):
+    """How a claim stands over one range of bodies; `share` of the range is not settled."""
+
+    state: str
+    share: float = 0.0
+    witnesses: np.ndarray | None = None  # (W, V) bodies that fail it
+
+
+@dataclass(slots=True)
+class Proof:
+    """A claim over the declared ranges, and, where it is not proved there, over those of the population."""
+
+    claim: Claim
+    declared: Finding
+    met: Finding | None = None
+
+    @property
+    def proved(self) -> bool:
+        return self.declared.state == PROVED
+
+
+def claims_of(plan: Plan, varied=()) -> list[Claim]:
+    """All that the plan requires of its quantities; `varied` choices keep to their ranges as they are varied."""
+    claims, steps = [], {step.out: step for step in plan.steps}
+    for rule in plan.requirements:
+        if rule.severity == "error":
+            used = f" (asked for at {rule.used.source.name}:{rule.used.line})" if rule.used is not None else ""
+            claims.append(Claim("D460", _said(rule.span) + used, rule.span, *_of_condition(steps[rule.condition])))
+    for step in plan.steps:
+        if step.operation in _OF_STEPS:
+            claims += (Claim(code, words, step.span, terms, test, step.guards)
+                       for code, words, terms, test in _OF_STEPS[step.operation](step, _said(step.span))
+                       if step.operation != "choose" or step.options["name"] not in varied)
+    edges = {(piece.name, edge): (slot, piece.cut.instances) for piece in plan.pieces for edge, slot in piece.edges}
+    for seam in plan.seams:
+        claims += _of_seam(seam, edges)
+    for turning in plan.turnings.values():
+        if turning.width is not None:
+            claims.append(Claim("T504", f"the turning of {turning.edge} is not less than nothing", turning.span,
+                                (Term(turning.width),), "not negative"))
+    return claims
+
+
+def _of_condition(step):
+    """(terms, test): a comparison as what the one side has more than the other."""
+    if step.operation == "compare" and len(step.inputs) == 2 and step.options["relation"] in TESTS:
+        one, other = step.inputs
+        return (Term(one), Term(other, -1.0)), step.options["relation"]
+    return (Term(step.out),), "true"
+
+
+def _of_choice(step, said: str):
+    if len(step.inputs) == 3:  # its range or its default rests on the body
+        name, (_, low, high) = step.options["name"], step.inputs
+        yield "D402", f"{name} is not below its range: {said}", (Term(step.out), Term(low, -1.0)), "not negative"
+        yield "D402", f"{name} is not above its range: {said}", (Term(high), Term(step.out, -1.0)), "not negative"
+
+
+def _of_rest(step, said: str):
+    if step.options["named"]:
+        whole, *parts = step.inputs
+        yield "D403", f"something is left: {said}", (Term(whole), *(Term(part, -1.0) for part in parts)), "not negative"
+
+
+def _of_levels(step, said: str):
+    """That an edge of a piece by level goes down from level to level."""
+    names, places = step.options["levels"], step.inputs[:step.options["points"]]
+    for k, (upper, lower) in enumerate(zip(places, places[1:], strict=False)):
+        words = f"the {step.options['edge']} goes down from {names[k]} to {names[k + 1]}"
+        yield "D410", words, (Term(lower, 1.0, "y"), Term(upper, -1.0, "y")), "more than nought"
+
+
+_OF_STEPS = {
+    "divide": lambda step, said: [("D401", f"no division by nought: {said}", (Term(step.inputs[1]),), "not nought")],
+    "root": lambda step, said: [("D401", f"no root of less than nought: {said}", (Term(step.inputs[0]),), "not negative")],
+    "positive": lambda step, said: [("D404", f"the {step.options['what']} is more than nought: {said}", (Term(step.inputs[0]),),
+                                     "more than nought")],
+    "choose": _of_choice, "rest": _of_rest, "run_edge": _of_levels,
+}
+
+
+def _of_seam(seam, edges: Mapping) -> list[Claim]:
+    """That both sides of a seam are of one length, every edge counted as often as its piece is cut."""
+    sides = [*((place, 1.0) for place in seam.one), *((place, -1.0) for place in seam.other)]
+    if any(place not in edges for place, _ in sides):
+        return []
+    counts = {edges[place][1] for place, _ in sides}
+    shared = counts.pop() if len(counts) == 1 else 1
+    lengths: dict[int, float] = {}
+    for place, sign in sides:
+        slot, count = edges[place]
+        lengths[slot] = lengths.get(slot, 0.0) + sign * count / shared
+    terms = tuple(Term(slot, factor, "length") for slot, factor in lengths.items() if factor)
+    if not terms:  # an edge sewn to itself
+        return []
+    if seam.ease is not None:
+        terms += (Term(seam.ease, -1.0),)
+    return [Claim("D450", f"the seam comes out: {_said(seam.span)}", seam.span, terms,
+                  "not shorter" if seam.kind == "gathered" else "even")]
+
+
+def _said(span: Span) -> str:
+    return " ".join(span.text.split())
+
+
+def prove(style: Style, variables: Sequence[Variable], settings: Mapping[str, float], trial: Trial, middle: np.ndarray,
+          women: np.ndarray | None) -> list[Proof]:
+    """Every claim that some body could break, with what is proved of it."""
+    declared = np.array([[one.low for one in variables], [one.high for one in variables]], dtype=float)
+    bench = _Bench(style, list(variables), dict(settings), trial, middle)
+    proofs = [Proof(claim, finding) for claim, finding in bench.findings(declared).values()]
+    if women is not None and any(not proof.proved for proof in proofs):
+        met = np.where([one.choice for one in variables], declared, np.stack([women.min(axis=0), women.max(axis=0)]))
+        wanted = {proof.claim.key for proof in proofs if proof.declared.state in (FALSE, OPEN)}
+        found = bench.findings(met, wanted)
+        for proof in proofs:
+            if proof.claim.key in found:
+                proof.met = found[proof.claim.key][1]
+    return proofs
+
+
+class _Bench:
+    def __init__(self, style: Style, variables: list[Variable], settings: dict, trial: Trial, middle: np.ndarray):
+        self.style, self.variables, self.settings, self.trial, self.middle = style, variables, settings, trial, middle
+        self.column = {one.name: k for k, one in enumerate(variables)}
+
+    def findings(self, bounds: np.ndarray, wanted: set | None = None) -> dict[tuple, tuple[Claim, Finding]]:
+        """Each claim with how it stands in the course in which it stands worst."""
+        found: dict[tuple, tuple[Claim, Finding]] = {}
+        courses, all_of_them = self._courses(bounds)
+        for outcomes, plan in courses:
+            for claim in claims_of(plan, self.column):
+                if wanted is not None and claim.key not in wanted:
+                    continue
+                before = found.get(claim.key)
+                if before is not None and before[1].state == FALSE:
+                    continue
+                finding = self._settle(plan, outcomes, claim, bounds)
+                if finding is not None and not all_of_them and finding.state == PROVED:
+                    finding = Finding(OPEN, 1.0)
+                if finding is not None and (before is None or WORST.index(finding.state) > WORST.index(before[1].state)):
+                    found[claim.key] = claim, finding
+        return found
+
+    def _courses(self, bounds: np.ndarray) -> tuple[list[tuple[dict, Plan]], bool]:
+        """(outcomes and plan of the courses that some body within the bounds may take, whether these are all of them)."""
+        waiting, courses, all_of_them = [{}], [], True
+        while waiting:
+            outcomes = waiting.pop(0)
+            plan, said = self.style.course(outcomes)
+            fork = next((one for one in plan.forks if one.key not in outcomes), None)
+            if len(courses) == MOST_COURSES or (outcomes and has_errors(said)) or (
+                    fork is not None and not all(_known(step) for step in needed_steps(plan.steps, [fork.slot]))):
+                all_of_them = False
+                if len(courses) == MOST_COURSES:
+                    break
+            elif fork is None:
+                courses.append((outcomes, plan))
+            else:
+                one = self._filled(plan, [fork.slot], bounds[:1], bounds[1:])[1][fork.slot]
+                if one.unsure[0]:
+                    all_of_them = False
+                elif fork.kind == "when":
+                    waiting += [{**outcomes, fork.key: answer}
+                                for answer, may in ((True, one.high[0] > 0.5), (False, one.low[0] <= 0.5)) if may]
+                else:
+                    numbers = range(round(one.low[0]), round(one.high[0]) + 1)
+                    all_of_them &= len(numbers) <= MOST_COURSES
+                    waiting += [{**outcomes, fork.key: number} for number in numbers[:MOST_COURSES]]
+        return courses, all_of_them
+
+    def _filled(self, plan: Plan, slots, low: np.ndarray, high: np.ndarray, columns=None) -> tuple[Boxes, dict[int, Form]]:
+        columns = list(range(len(self.variables))) if columns is None else columns
+        place = {self.variables[column].name: k for k, column in enumerate(columns)}
+        boxes = Boxes(low, high, place, self.settings)
+        filled: dict[int, Form] = {}
+        carry_out(boxes, needed_steps(plan.steps, slots), filled)
+        return boxes, filled
+
+    def _settle(self, plan: Plan, outcomes: dict, claim: Claim, bounds: np.ndarray) -> Finding | None:
+        """How a claim stands in one course.  None where no body can change it."""
+        forks = [fork for fork in plan.forks if fork.key in outcomes]
+        slots = [*claim.slots, *(fork.slot for fork in forks)]
+        claimed = needed_steps(plan.steps, claim.slots)
+        if not any(self._varies(step) for step in needed_steps(plan.steps, [term.slot for term in claim.terms])):
+            return None
+        if not all(_known(step) for step in claimed):
+            return Finding(DRAWN)
+        columns = [self.column[name] for name in dict.fromkeys(
+            step.options["name"] for step in needed_steps(plan.steps, slots) if self._varies(step))]
+        doubts = [doubt for doubt in self.trial.doubts
+                  if all(self.column.get(name) in columns for name in (doubt.measure, doubt.other))]
+        held = [*((fork.slot, outcomes[fork.key]) for fork in forks if fork.kind == "when"), *claim.guards]
+        about = plan, slots, claim, forks, outcomes, doubts, _comparisons(plan, held), columns
+        low, high = bounds[:1, columns], bounds[1:, columns]
+        whole = np.array([self.variables[k].whole for k in columns])
+        widths, looked = (bounds[1] - bounds[0])[columns], 0
+        share = 1.0
+        while len(low):
+            if looked + len(low) > MOST_BOXES:
+                return Finding(OPEN, min(1.0, share))
+            looked += len(low)
+            good, _, here, pull = self._looked_at(*about, low, high)
+            left = np.flatnonzero(~good & here)
+            low, high, pull = low[left], high[left], pull[left]
+            share = _volume(low, high, widths, whole)
+            # The body in the middle of each box is a box without width: it holds, or it is a witness.
+            middles = np.where(whole, np.round((low + high) / 2), (low + high) / 2)
+            _, bad, here, _ = self._looked_at(*about, middles, middles)
+            broken = np.flatnonzero(bad & here)
+            if len(broken):
+                witnesses = self._witnesses(claim, columns, middles[broken])
+                if len(witnesses):
+                    return Finding(FALSE, 0.0, witnesses)
+            low, high = _cut(low, high, pull, widths, whole)
+        return Finding(PROVED)
+
+    def _looked_at(self, plan, slots, claim, forks, outcomes, doubts, compared, columns, low, high):
+        """Masks (B,) and pull (B, V): the claim surely holds, it surely fails in this course, the box has believable bodies
+        who may take the course; what bears on the rest."""
+        boxes, filled = self._filled(plan, slots, low, high, columns)
+        known = [_apart(boxes, filled[one], filled[other], least) for one, other, least in compared]
+        for doubt in doubts:  # of a body who is believed it does not hold
+            one, other = boxes.variable(doubt.measure), boxes.variable(doubt.other)
+            known.append(_apart(boxes, *((one, other) if doubt.relation == "less than" else (other, one)), 0.0))
+        with np.errstate(all="ignore"):
+            good, bad = _judged(claim, filled, boxes, known)
+        here, surely = self._in_course(forks, outcomes, filled, len(low))
+        return good, bad & surely, here & ~self._doubted(doubts, columns, low, high), boxes.pull
+
+    def _varies(self, step) -> bool:
+        return step.operation in ("measure", "choose") and step.options["name"] in self.column
+
+    def _in_course(self, forks, outcomes, filled, boxes: int):
+        """Masks (B,): boxes of which some body may take this course, and those of which every body does."""
+        may, surely = np.ones(boxes, dtype=bool), np.ones(boxes, dtype=bool)
+        for fork in forks:
+            one, outcome = filled[fork.slot], outcomes[fork.key]
+            if fork.kind == "when":
+                yes, no = one.low > 0.5, one.high <= 0.5
+                may &= (~no if outcome else ~yes) | one.unsure
+                surely &= (yes if outcome else no) & ~one.unsure
+            else:
+                may &= (one.low <= outcome + 0.5) & (one.high >= outcome - 0.5)
+                surely &= (one.low > outcome - 0.5) & (one.high < outcome + 0.5)
+        return may, surely
+
+    def _doubted(self, doubts, columns, low, high) -> np.ndarray:
+        """Mask (B,) of the boxes in which no body is believed."""
+        none = np.zeros(len(low), dtype=bool)
+        for doubt in doubts:
+            one, other = (columns.index(self.column[name]) for name in (doubt.measure, doubt.other))
+            less, more = (one, other) if doubt.relation == "less than" else (other, one)
+            none |= high[:, less] < low[:, more]
+        return none
+
+    def _witnesses(self, claim: Claim, columns, found: np.ndarray) -> np.ndarray:
+        """Of bodies that should fail the claim those who do when they are drafted.
+
+        What the claim does not rest on is as in the middle body, or else small or large, so that no measure is doubted.
+        """
+        low, high = (np.array([getattr(one, end) for one in self.variables]) for end in ("low", "high"))
+        tables = []
+        for others in (self.middle, low, high):
+            table = np.tile(others, (len(found), 1))
+            table[:, columns] = found
+            tables.append(table[believed(table, self.variables, self.trial.doubts)])
+        table = next((one for one in tables if len(one)), tables[0])[:MOST_WITNESSES]
+        return table[self.trial.fails_in(table, claim.code, claim.span)] if len(table) else table
+
+
+def _known(step) -> bool:
+    """Whether a step has its fellow over boxes."""
+    return step.operation in ARITHMETIC and (step.operation != "run_edge" or straight.runs_straight(step.options))
+
+
+def _sum(terms: Sequence[Term], filled: dict, kept: Boxes) -> Form:
+    total = None
+    for term in terms:
+        one = getattr(filled[term.slot], term.part) if term.part else filled[term.slot]
+        one = one if term.factor == 1.0 else ARITHMETIC["scaled"](kept, one, factor=term.factor)
+        total = one if total is None else ARITHMETIC["add"](kept, total, one)
+    return total
+
+
+# What a claim asks of its sum: (it surely holds, it surely fails), of the least and the greatest that it can be.
+TESTS = {
+    "true": lambda low, high: (low > 0.5, high <= 0.5),
+    "not nought": lambda low, high: ((low > 0.0) | (high < 0.0), (low == 0.0) & (high == 0.0)),
+    "not negative": lambda low, high: (low >= 0.0, high < 0.0),
+    "more than nought": lambda low, high: (low > 0.0, high <= 0.0),
+    "at least": lambda low, high: (low >= -COMPARED, high < -COMPARED),
+    "at most": lambda low, high: (high <= COMPARED, low > COMPARED),
+    "more than": lambda low, high: (low > COMPARED, high <= COMPARED),
+    "less than": lambda low, high: (high < -COMPARED, low >= -COMPARED),
+    "even": lambda low, high: ((low >= -SEAM_TOLERANCE) & (high <= SEAM_TOLERANCE), (low > SEAM_TOLERANCE) | (high < -SEAM_TOLERANCE)),
+    "not shorter": lambda low, high: (low >= -SEAM_TOLERANCE, high < -SEAM_TOLERANCE),
+}
+
+
+def _comparisons(plan: Plan, held) -> list[tuple[int, int, float]]:
+    """(slot, other slot, by how much at least the one is more): what conditions with these outcomes say of quantities."""
+    steps = {step.out: step for step in plan.steps}
+    found, waiting = [], list(held)
+    while waiting:
+        slot, outcome = waiting.pop()
+        step = steps[slot]
+        if step.operation == "negated":
+            waiting.append((step.inputs[0], not outcome))
+        elif step.operation == ("both" if outcome else "either"):
+            waiting += [(one, outcome) for one in step.inputs]
+        elif step.operation == "compare" and len(step.inputs) == 2:
+            relation = step.options["relation"] if outcome else _OPPOSITE[step.options["relation"]]
+            one, other = step.inputs
+            if relation in ("at least", "more than"):
+                found.append((one, other, -COMPARED if relation == "at least" else COMPARED))
+            elif relation in ("at most", "less than"):
+                found.append((other, one, -COMPARED if relation == "at most" else COMPARED))
+    return found
+
+
+_OPPOSITE = {"at least": "less than", "less than": "at least", "at most": "more than", "more than": "at most", "is": "is not",
+             "is not": "is"}
+
+
+def _apart(kept: Boxes, one: Form, other: Form, least: float) -> Form:
+    """What the one has more than the other beyond the least that it must have more."""
+    return ARITHMETIC["subtract"](kept, ARITHMETIC["subtract"](kept, one, other), ARITHMETIC["constant"](kept, number=least))
+
+
+def _judged(claim: Claim, filled: dict[int, Form], kept: Boxes, known: Sequence[Form]) -> tuple[np.ndarray, np.ndarray]:
+    """Masks (B,): the claim surely holds of those for whom the forms in `known` are nought or more, it surely fails."""
+    one = _sum(claim.terms, filled, kept)
+    low, high = bounds_where(one, known) if claim.test != "true" else (one.low, one.high)
+    good, bad = TESTS[claim.test](low, high)
+    if claim.test != "true":
+        kept.undecided(~good & ~bad, one)
+    good, bad = good & ~one.unsure, bad & ~one.unsure
+    for slot, outcome in claim.guards:
+        condition = filled[slot]
+        sure, never = (condition.low > 0.5, condition.high <= 0.5)
+        if not outcome:
+            sure, never = never, sure
+        good |= never & ~condition.unsure
+        bad &= sure & ~condition.unsure
+    return good, bad
+
+
+def _volume(low, high, widths, whole) -> float:
+    """The share of the whole range that is still in these boxes."""
+    extra = np.where(whole, 1.0, 0.0)
+    full = widths + extra
+    return float(np.prod((high - low + extra) / np.where(full > 0.0, full, 1.0), axis=1).sum()) if len(low) else 0.0
+
+
+def _cut(low, high, pull, widths, whole):
+    """Every box cut in two where most that is not settled comes from; a box that cannot be cut is kept as it is."""
+    width = high - low
+    relative = width / np.where(widths > 0.0, widths, 1.0)
+    can = np.where(whole, width > 0.5, relative > 1e-9)
+    weight = np.where(can, np.where((pull * can).sum(axis=1, keepdims=True) > 0.0, pull, relative) + 1e-9 * relative, -1.0)
+    side = weight.argmax(axis=1)
+    rows = np.arange(len(low))
+    middle = (low[rows, side] + high[rows, side]) / 2
+    left, right = np.where(whole[side], np.floor(middle), middle), np.where(whole[side], np.floor(middle) + 1.0, middle)
+    left, right = np.minimum(left, high[rows, side]), np.minimum(right, high[rows, side])
+    first_high, second_low = high.copy(), low.copy()
+    first_high[rows, side], second_low[rows, side] = left, right
+    return np.concatenate([low, second_low]), np.concatenate([first_high, high])
+

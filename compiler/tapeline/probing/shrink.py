@@ -1,0 +1,255 @@
+"""From the bodies that fail in one kind to the simplest one: fewest measures away from a middle body that passes, then
+nearest to it, then the roundest figures; and how far each measure may go before it fails.
+
+A step of a shrinker is a generator: it yields bodies to try and is sent the kinds in which they fail, so that all steps of
+all kinds can be served by one draft a round (`together`).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Generator, Iterable, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from .spread import Variable
+from .trial import PASSES, Trial
+
+STARTS = 4  # failing bodies that are shrunk side by side
+SECTIONS = 16  # places tried at once between two bodies
+ROUNDS = 3  # times that such a section is cut finer
+# Figures from round to exact, and how far beyond the boundary a rounder one may lie.  Millimetres, radians, numbers.
+ROUND = {"cm": (100.0, 50.0, 10.0, 5.0, 1.0), "in": (254.0, 127.0, 25.4, 12.7, 6.35, 3.175, 1.5875)}
+ROUND_ANGLES = tuple(math.radians(one) for one in (10.0, 5.0, 1.0, 0.5, 0.1))
+ROUND_NUMBERS = (10.0, 5.0, 1.0, 0.5, 0.1, 0.05, 0.01)
+LEEWAY = {"length": 5.0, "angle": math.radians(0.5), "number": 0.05}
+
+
+
+class Ask(NamedTuple):
+    """Bodies (N, V) to try; whether with their turnings."""
+
+    table: np.ndarray
+    finished: bool
+
+
+Tries = Generator[Ask, np.ndarray, object]
+
+
+class Margin(NamedTuple):
+    """One measure of a failing body, all others as they are: the last figure that fails and the first that passes."""
+
+    variable: Variable
+    fails: float
+    passes: float
+    differs: bool  # from the middle body
+
+
+class Simplest(NamedTuple):
+    kind: int
+    body: np.ndarray  # (V,)
+    differs: tuple[int, ...]
+    margins: tuple[Margin, ...]
+
+
+def steps_of(variable: Variable, unit: str) -> tuple[float, ...]:
+    """Grids for the figures of a variable, the roundest first."""
+    if variable.whole:
+        return (1.0,)
+    if variable.word == "length":
+        return ROUND["in" if unit == "in" else "cm"]
+    return ROUND_ANGLES if variable.word == "angle" else ROUND_NUMBERS
+
+
+def rounded(table: np.ndarray, variables: Sequence[Variable], unit: str, place: int = 2) -> np.ndarray:
+    """Bodies with their measures rounded, and the choices as they are, but whole where they must be."""
+    table = np.array(table, dtype=float)
+    for k, one in enumerate(variables):
+        if not one.choice or one.whole:
+            step = steps_of(one, unit)[0 if one.whole else place]
+            table[..., k] = np.clip(np.round(table[..., k] / step) * step, one.low, one.high)
+    return table
+
+
+def simplest(trial: Trial, shrinkers: Sequence[tuple[Shrinker, np.ndarray]]) -> list[Simplest]:
+    """The simplest body of every kind, out of those (M, V) that fail in it."""
+    starts = [(one, body) for one, failing in shrinkers for body in one.starts(failing)]
+    found = together(trial, [one.fewest(body) for one, body in starts])
+    kept = [(one, body) for one, _ in shrinkers
+            for body in one.best([shrunk for (other, _), shrunk in zip(starts, found, strict=True) if other is one])]
+    found = together(trial, [one.polished(body) for one, body in kept])
+    best = [one.best([done for (other, _), done in zip(kept, found, strict=True) if other is one])[0] for one, _ in shrinkers]
+    margins = together(trial, [one.margins(body) for (one, _), body in zip(shrinkers, best, strict=True)])
+    return [Simplest(one.kind, body, tuple(one.differs(body).tolist()), margin)
+            for (one, _), body, margin in zip(shrinkers, best, margins, strict=True)]
+
+
+def together(trial: Trial, steps: Iterable[Tries]) -> list:
+    """What every step returns, all their bodies of a round drafted in one."""
+    running = dict(enumerate(steps))
+    results: list = [None] * len(running)
+    answers: dict[int, np.ndarray | None] = dict.fromkeys(running)
+    while running:
+        asked: dict[int, Ask] = {}
+        for number, step in list(running.items()):
+            try:
+                asked[number] = step.send(answers[number])
+            except StopIteration as end:
+                results[number] = end.value
+                del running[number]
+        for finished in (False, True):
+            some = [number for number, ask in asked.items() if ask.finished == finished]
+            if some:
+                kinds = trial.kinds_of(np.concatenate([asked[number].table for number in some]), finished=finished)
+                ends = np.cumsum([len(asked[number].table) for number in some])[:-1]
+                answers.update(zip(some, np.split(kinds, ends), strict=True))
+    return results
+
+
+class Shrinker:
+    """One kind's way to its simplest body.  `scale` (V,) is how much of each variable counts as one."""
+
+    def __init__(self, kind: int, of_turnings: bool, variables: Sequence[Variable], middle: np.ndarray, scale: np.ndarray,
+                 unit: str):
+        self.of_turnings = of_turnings
+        self.kind, self.variables, self.middle, self.scale, self.unit = kind, variables, middle, scale, unit
+        self.whole = np.array([one.whole for one in variables], dtype=bool)
+
+    def off(self, body: np.ndarray) -> np.ndarray:
+        """How far each variable lies from the middle body, in its scale."""
+        return np.abs(body - self.middle) / self.scale
+
+    def differs(self, body: np.ndarray) -> np.ndarray:
+        return np.flatnonzero(self.off(body) > 1e-9)
+
+    def _key(self, body: np.ndarray) -> tuple:
+        return len(self.differs(body)), float(self.off(body).sum())
+
+    def starts(self, failing: np.ndarray) -> list[np.ndarray]:
+        """The failing bodies (M, V) to begin with: those nearest to the middle, and one farther away."""
+        off = self.off(failing)
+        order = np.lexsort((off.sum(axis=1), (off > 1e-9).sum(axis=1)))
+        far = order[len(order) // 2:][:1] if len(order) >= STARTS else order[:0]
+        return [failing[k] for k in (*order[:STARTS - 1], *far)]
+
+    def best(self, bodies: Sequence[np.ndarray]) -> list[np.ndarray]:
+        """Of shrunken bodies those that differ in fewest variables, one of each choice of them, the nearest first."""
+        bodies = sorted(bodies, key=self._key)
+        fewest = {frozenset(self.differs(one).tolist()): one for one in reversed(bodies)
+                  if len(self.differs(one)) == len(self.differs(bodies[0]))}
+        return sorted(fewest.values(), key=self._key)
+
+    def polished(self, body: np.ndarray) -> Tries:
+        """As near to the middle as can be, then on round figures, until no variable can be set back any more."""
+        for _ in range(3):
+            body = yield from self._nearest(body)
+            body = yield from self._roundest(body)
+            before = len(self.differs(body))
+            body = yield from self.fewest(body)
+            if len(self.differs(body)) == before:
+                break
+        return body
+
+    def fewest(self, body: np.ndarray) -> Tries:
+        """Set back to the middle whatever can be, first many variables at once and in the end each alone."""
+        while True:
+            away = self.differs(body)
+            if len(away) == 0:
+                return body
+            near = away[np.argsort(self.off(body)[away], kind="stable")]
+            sets = {frozenset(some[:k]) for some in (near.tolist(), near[::-1].tolist()) for k in range(1, len(away) + 1)}
+            sets |= {frozenset([int(k)]) for k in away}
+            sets = sorted(sets, key=lambda some: (-len(some), sorted(some)))
+            table = np.tile(body, (len(sets), 1))
+            for row, some in enumerate(sets):
+                table[row, list(some)] = self.middle[list(some)]
+            kinds = yield Ask(table, self.of_turnings)
+            good = np.flatnonzero(kinds == self.kind)
+            if len(good) == 0:
+                return body
+            body = min((table[k] for k in good), key=self._key)
+
+    def _between(self, body: np.ndarray, moved: np.ndarray) -> Tries:
+        """The place nearest to the middle body at which it still fails, on the way of the variables `moved`."""
+        here, low, high = body, 0.0, 1.0
+        for _ in range(ROUNDS):
+            parts = low + (high - low) * np.arange(1, SECTIONS) / SECTIONS
+            table = np.tile(body, (len(parts), 1))
+            table[:, moved] = self.middle[moved] + parts[:, None] * (body - self.middle)[moved]
+            table[:, self.whole] = np.round(table[:, self.whole])
+            kinds = yield Ask(table, self.of_turnings)
+            good = np.flatnonzero(kinds == self.kind)
+            if len(good):
+                high, here = parts[good[0]], table[good[0]]
+            failing = good[0] if len(good) else len(parts)
+            low = parts[failing - 1] if failing else low
+        return here
+
+    def _nearest(self, body: np.ndarray) -> Tries:
+        away = self.differs(body)
+        if len(away) > 1:
+            body = yield from self._between(body, away)
+        for k in self.differs(body):
+            body = yield from self._between(body, np.array([k]))
+        return body
+
+    def _roundest(self, body: np.ndarray) -> Tries:
+        """Each variable in turn on the roundest figure, at most a little farther from the middle, that fails as well."""
+        for k in self.differs(body):
+            one = self.variables[k]
+            if one.whole:
+                continue
+            out = 1.0 if body[k] > self.middle[k] else -1.0
+            leeway = max(LEEWAY[one.word] if one.word in LEEWAY else 0.0, steps_of(one, self.unit)[-1])
+            figures = []
+            for step in steps_of(one, self.unit):
+                figure = out * math.ceil(out * body[k] / step - 1e-9) * step
+                if abs(figure - body[k]) <= leeway * 1.0001:
+                    figures.append(figure)
+            if not figures:
+                continue
+            table = np.tile(body, (len(figures), 1))
+            table[:, k] = figures
+            kinds = yield Ask(table, self.of_turnings)
+            good = np.flatnonzero(kinds == self.kind)
+            if len(good):
+                body = table[good[0]]
+        return body
+
+    def margins(self, body: np.ndarray) -> Tries:
+        """For every variable the nearest figure with which the body passes, and the last one that fails before it."""
+        ways = [(k, self.middle[k]) for k in self.differs(body)]
+        others = [k for k in range(len(self.variables)) if k not in self.differs(body)]
+        ways += [(k, end) for k in others for end in (self.variables[k].low, self.variables[k].high) if end != body[k]]
+        if not ways:
+            return ()
+        # A coarse look along each way for the first figure that passes, then finer between it and the one before.
+        low, high = np.zeros(len(ways)), np.full(len(ways), np.nan)
+        starts, ends = np.array([body[k] for k, _ in ways]), np.array([end for _, end in ways])
+        grid = np.array([steps_of(self.variables[k], self.unit)[-1] for k, _ in ways])
+        for turn in range(ROUNDS + 1):
+            open_ = np.flatnonzero((np.abs((np.where(np.isnan(high), 1.0, high) - low) * (ends - starts)) > grid * 1.01)
+                                   & ~(np.isnan(high) & (turn > 0)))
+            if len(open_) == 0:
+                break
+            parts = low[open_, None] + (np.where(np.isnan(high[open_]), 1.0, high[open_]) - low[open_])[:, None] * (
+                np.arange(1, SECTIONS + 1) / SECTIONS)
+            figures = starts[open_, None] + parts * (ends - starts)[open_, None]
+            inner = np.round(figures / grid[open_, None]) * grid[open_, None]
+            figures = np.where(parts < 1.0, inner, figures)
+            table = np.tile(body, (figures.size, 1))
+            table[np.arange(figures.size), np.repeat([ways[w][0] for w in open_], SECTIONS)] = figures.reshape(-1)
+            passes = ((yield Ask(table, True)) == PASSES).reshape(figures.shape)
+            for row, w in enumerate(open_):
+                good = np.flatnonzero(passes[row])
+                if len(good):
+                    at = (figures[row] - starts[w]) / (ends[w] - starts[w])
+                    high[w] = at[good[0]]
+                    low[w] = at[good[0] - 1] if good[0] else low[w]
+        margins = []
+        for w, (k, _) in enumerate(ways):
+            if not np.isnan(high[w]):
+                fails, passing = (float(starts[w] + at * (ends[w] - starts[w])) for at in (low[w], high[w]))
+                margins.append(Margin(self.variables[k], fails, passing, k in self.differs(body)))
+        return tuple(margins)

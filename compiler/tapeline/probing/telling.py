@@ -1,0 +1,220 @@
+"""What a probe has found, in words for a terminal or a file, and as plain data."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from textwrap import wrap
+
+from ..source.diagnostics import as_data, render
+from .cases import Case, command_of, file_name
+from .probe import AS_USUAL, BY_PROOF, OVER_RANGES, WITH_CHOICES, Probe
+from .proving import DRAWN, FALSE, OPEN, PROVED, Finding, Proof
+from .shrink import Margin
+from .spread import Variable
+
+WIDE = 110
+MOST_SAID = 12  # margins of one body, and bodies of one list
+
+
+def origin_words(probe: Probe, origin: str) -> str:
+    return {OVER_RANGES: "bodies spread over the declared ranges", AS_USUAL: f"the population {probe.population}",
+            WITH_CHOICES: "the same, their choices spread over the ranges", BY_PROOF: "bodies found by proof"}[origin]
+
+
+def text_of(probe: Probe, cases: Sequence[Case], style: str, folder: str | None) -> str:
+    """The whole report.  `style` is how the command named it; the cards of failing bodies go into `folder`."""
+    plan = probe.style.plan()
+    lines = [f"{plan.title or plan.name}: {sum(one.drafted for one in probe.samples)} bodies drafted", ""]
+    lines += _samples(probe) + ["", *_middle(probe), ""]
+    if not cases:
+        lines += ["No body fails.", ""]
+    else:
+        lines += [f"{len(cases)} kind{'s' if len(cases) > 1 else ''} of failure, those of the population first, then the most frequent"]
+        for case in cases:
+            lines += ["", *_case(probe, case, style, folder)]
+        lines.append("")
+        left = len({kind for one in probe.samples for kind in set(one.kinds.tolist()) if kind >= 0}) - len(cases)
+        if left > 0:
+            lines += [f"{left} rarer kind{'s are' if left > 1 else ' is'} not shown; mend these and probe again.", ""]
+    lines += _proofs(probe, cases)
+    lines += _cautions(probe)
+    return "\n".join(lines).rstrip() + "\n"
+
+
+_LEFT_OUT = {AS_USUAL: "whole or not believable"}  # rows of a table
+
+
+def _samples(probe: Probe) -> list[str]:
+    lines = []
+    for one in probe.samples:
+        passed = one.drafted - one.failed
+        lines.append(f"  {origin_words(probe, one.origin) + ':':<48} {passed} of {one.drafted} pass"
+                     + (f", {one.left_out} left out as not {_LEFT_OUT.get(one.origin, 'believable')}" if one.left_out else ""))
+    return lines
+
+
+def _middle(probe: Probe) -> list[str]:
+    shown = ", ".join(_figure(one, value, probe.unit) for one, value in zip(probe.variables, probe.middle, strict=True))
+    said = "passes" if probe.middle_passes else "fails, as does every other body tried"
+    lines = _wrapped(f"The middle body, which {said}: {shown}." if shown else "The style has neither measures nor choices.")
+    if probe.lacking:
+        lines += _wrapped(f"The population has no {', '.join(probe.lacking)}: there the middle body's figure stands for everyone's.")
+    return lines
+
+
+def _case(probe: Probe, case: Case, style: str, folder: str | None) -> list[str]:
+    counts = ", ".join(f"{count} of {one.drafted} {_briefly(one.origin)}" for one in probe.samples
+                       if (count := case.counts[one.origin]) or one.origin in (OVER_RANGES, AS_USUAL))
+    lines = [f"{case.number}  {case.kind.code} at {case.kind.place}: {counts}"]
+    differs, others = [], []
+    for k, one in enumerate(probe.variables):
+        shown = _figure(one, case.simplest.body[k], probe.unit)
+        (differs if k in case.simplest.differs else others).append(shown)
+    if differs:
+        lines += _indented(f"simplest body: {', '.join(differs)}")
+        lines += _indented(f"otherwise the middle body: {', '.join(others)}") if others else []
+    else:
+        lines += _indented("the middle body itself fails so")
+    lines += ["     " + line for line in render(case.diagnostic).split("\n")]
+    margins = sorted(case.simplest.margins, key=lambda one: not one.differs)
+    if margins:
+        lines.append("   how far, the rest as here:")
+        lines += [f"     {margin_words(one, probe.unit)}" for one in margins[:MOST_SAID]]
+        if len(margins) > MOST_SAID:
+            lines.append(f"     and {len(margins) - MOST_SAID} other figures that would let it pass")
+    for one in case.also:
+        lines += _indented(f"also {one.code}: {one.title}" + (f" ({one.span.source.name}:{one.span.line})" if one.span else ""))
+    if folder is not None:
+        lines += [f"   to see it: {command_of(probe, case, style, folder)}"]
+    return lines
+
+
+_UNBROKEN = "\u00a0"  # between a name, its figure and the unit
+
+
+def _figure(variable: Variable, value: float, unit: str) -> str:
+    return f"{variable.name} {variable.show(value, unit)}".replace(" ", _UNBROKEN)
+
+
+def _wrapped(words: str, first: str = "", others: str = "") -> list[str]:
+    return [line.replace(_UNBROKEN, " ") for line in wrap(words, WIDE, initial_indent=first, subsequent_indent=others)]
+
+
+def _indented(words: str) -> list[str]:
+    return _wrapped(words, "   ", "     ")
+
+
+def _briefly(origin: str) -> str:
+    return {OVER_RANGES: "over the ranges", AS_USUAL: "of the population", WITH_CHOICES: "of it with other choices",
+            BY_PROOF: "found by proof"}[origin]
+
+
+def margin_words(margin: Margin, unit: str) -> str:
+    """Between which two figures a measure goes from failing to passing."""
+    fails, passes = (margin.variable.show(value, unit) for value in (margin.fails, margin.passes))
+    if margin.variable.word == "condition":
+        return f"{margin.variable.name}: {passes} passes, {fails} fails"
+    below = margin.passes < margin.fails
+    first, second = (passes, "passes"), (fails, "fails")
+    if not below:
+        first, second = second, first
+    return f"{margin.variable.name} up to {first[0]} {first[1]}, from {second[0]} {second[1]}"
+
+
+def _proofs(probe: Probe, cases: Sequence[Case]) -> list[str]:
+    """What is proved, what is false, what is only sampled."""
+    groups: dict[str, list[str]] = {}
+    for proof in probe.proofs:
+        where = f"{proof.claim.span.source.name}:{proof.claim.span.line}"
+        words = f"{where}  {proof.claim.words}"
+        groups.setdefault(_standing(proof), []).append(words + _example(probe, cases, proof))
+    lines = []
+    for heading in _STANDINGS.values():
+        found = groups.get(heading, [])
+        if found:
+            lines += [f"{heading}:"]
+            for one in dict.fromkeys(found):
+                lines += _wrapped(one, "  ", "      ")
+            lines.append("")
+    total = sum(one.drafted for one in probe.samples)
+    lines += _wrapped(f"What is not said here to be proved is sampled, on {total} bodies: outlines, darts, turnings, and whatever "
+                      "rests on a curve, a dart or a find.")
+    if any(proof.met is not None for proof in probe.proofs):
+        spans = [f"{_figure(one, low, probe.unit)} to {one.show(high, probe.unit)}" for one, low, high in probe.met_ranges]
+        lines += _wrapped("The population's ranges: " + ", ".join(spans) + ".")
+    return [*lines, ""]
+
+
+_STANDINGS = {
+    PROVED: "Proved over the whole of the declared ranges",
+    "met": "Proved over the population's ranges, but not over the declared ones",
+    FALSE: "False for some bodies",
+    OPEN: "Not settled by proof, only sampled",
+    DRAWN: "Rests on a curve, a dart or a find: only sampled",
+}
+
+
+def standing(proof: Proof) -> str:
+    """proved, met (proved over the population's ranges), false, not settled or drawn."""
+    if proof.declared.state in (PROVED, DRAWN):
+        return proof.declared.state
+    return "met" if proof.met is not None and proof.met.state == PROVED else proof.declared.state
+
+
+def _standing(proof: Proof) -> str:
+    return _STANDINGS[standing(proof)]
+
+
+def _example(probe: Probe, cases: Sequence[Case], proof: Proof) -> str:
+    place = f"{proof.claim.span.source.name}:{proof.claim.span.line}"
+    case = next((one for one in cases if (one.kind.code, one.kind.place) == (proof.claim.code, place)), None)
+    if proof.declared.state == FALSE:
+        return f" (failure {case.number})" if case is not None else _witness(probe, proof.declared)
+    return f" (open over {100 * proof.declared.share:.2g} % of the ranges)" if proof.declared.state == OPEN else ""
+
+
+def _witness(probe: Probe, finding: Finding) -> str:
+    if finding.witnesses is None or not len(finding.witnesses):
+        return ""
+    shown = ", ".join(_figure(one, value, probe.unit) for one, value in zip(probe.variables, finding.witnesses[0], strict=True))
+    return f" (false for {shown})"
+
+
+def _cautions(probe: Probe) -> list[str]:
+    if not probe.cautions:
+        return []
+    lines = ["Cautions, which let a body pass:"]
+    for number, count in probe.cautions.most_common():
+        kind = probe.kinds[number]
+        said = f"{kind.place}  {kind.title}: {count} bod{'y' if count == 1 else 'ies'}"
+        lines += _wrapped(said, "  ", "      ")
+    return [*lines, ""]
+
+
+def data_of(probe: Probe, cases: Sequence[Case]) -> dict:
+    """The same as plain data, figures in millimetres, degrees and plain numbers."""
+    def figure(one, value) -> float:
+        return round(math.degrees(value) if one.word == "angle" else float(value), 4)
+
+    def figures(body) -> dict:
+        return {one.name: figure(one, value) for one, value in zip(probe.variables, body, strict=True)}
+
+    return {
+        "bodies": [{"origin": one.origin, "drafted": one.drafted, "failed": one.failed, "left_out": one.left_out}
+                   for one in probe.samples],
+        "population": probe.population, "not_in_population": probe.lacking,
+        "middle": figures(probe.middle), "middle_passes": probe.middle_passes,
+        "failures": [{
+            "code": case.kind.code, "rule": case.kind.place, "counts": case.counts, "body": figures(case.simplest.body),
+            "differs": [probe.variables[k].name for k in case.simplest.differs],
+            "margins": [{"name": one.variable.name, "fails": figure(one.variable, one.fails),
+                         "passes": figure(one.variable, one.passes), "differs": one.differs} for one in case.simplest.margins],
+            "card": file_name(probe, case), "diagnostic": as_data(case.diagnostic), "also": [as_data(one) for one in case.also],
+        } for case in cases],
+        "proofs": [{"code": one.claim.code, "rule": f"{one.claim.span.source.name}:{one.claim.span.line}", "claim": one.claim.words,
+                    "over_declared_ranges": one.declared.state,
+                    "over_population_ranges": one.met.state if one.met is not None else None} for one in probe.proofs],
+        "cautions": [{"rule": probe.kinds[number].place, "title": probe.kinds[number].title, "bodies": count}
+                     for number, count in probe.cautions.most_common()],
+    }
