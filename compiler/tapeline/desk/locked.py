@@ -62,8 +62,7 @@ def made_lock(reading, style: str, path: Path, target: Path, cards: Sequence, ch
     from ..locking.comparing import present_lock
     from ..locking.lock import Lock
 
-    measures = {name: tuple(float(card.values[name]) for card in cards)
-                for name in dict.fromkeys(name for plan in reading.style.plans() for name in plan.measures)}
+    measures = {name: tuple(float(card.values[name]) for card in cards) for name in reading.style.needed}
     turnings = {name: (float(one.width), one.kind) for name, one in house.turnings.items()} if house is not None else {}
     asked = Lock("", "", _told(style, path, target), unit, choices, turnings, _names(cards), measures)
     lock, found = present_lock(asked, reading)

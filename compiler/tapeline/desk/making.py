@@ -6,12 +6,11 @@ carried along.  Nothing is printed and nothing is written here.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..source.diagnostics import CAUTION, ERROR, Diagnostic, has_errors, in_order
-from ..source.text import Source
 from ..source.world import World, read_text
 
 
@@ -59,37 +58,35 @@ def measures_of(style) -> list[str]:
 
 
 def open_card(path: Path, style, accept: bool, whole: bool = True):
-    """(card or None, diagnostics) of a body card that has every measure of the style, or unless `whole` some of them.
-
-    With `accept` a measure that is hard to believe is used all the same, with a caution.
-    """
-    from ..bodies.card import missing
+    """(card or None, diagnostics) of a body card that has every measure of the style, or unless `whole` some of them."""
+    from ..bodies.card import missing, read_card
 
     source, diagnostics = read_text(path)
     if source is None:
         return None, diagnostics
-    card, diagnostics = _read_card(source, style, accept)
+    card, diagnostics = believed(lambda known: read_card(source, known, style.doubts), style.measurements, accept)
     if card is None:
         return None, diagnostics
     if whole:
-        diagnostics += missing(card, measures_of(style), style.measurements)
+        diagnostics += missing(card, style.needed, style.measurements)
     return (None if has_errors(diagnostics) else card), diagnostics
 
 
-def _read_card(source: Source, style, accept: bool):
-    from ..bodies.card import read_card
+def believed(read: Callable, measurements: dict, accept: bool):
+    """What `read` makes of bodies with these measurements, and what is said of them.
+
+    With `accept` a measure that is hard to believe is used all the same, with a caution.
+    """
     from ..bodies.reading import ceiling
 
-    card, diagnostics = read_card(source, style.measurements, style.doubts)
-    if card is not None or not accept:
-        return card, diagnostics
+    made, found = read(measurements)
+    if made is not None or not accept:
+        return made, found
     # Read once more with no bounds but those that no acceptance passes: what is no error then is a caution.
-    unbounded = {name: replace(one, low=0.0, high=ceiling(one)) for name, one in style.measurements.items()}
-    card, _ = read_card(source, unbounded, style.doubts)
-    if card is None:
-        return None, diagnostics
-    return card, [replace(one, severity=CAUTION, suggestion="") if one.severity == ERROR else one
-                  for one in diagnostics]
+    made, _ = read({name: replace(one, low=0.0, high=ceiling(one)) for name, one in measurements.items()})
+    if made is None:
+        return None, found
+    return made, [replace(one, severity=CAUTION, suggestion="") if one.severity == ERROR else one for one in found]
 
 
 def open_house(path: Path | None):
@@ -124,7 +121,7 @@ def make_each(style, cards: Sequence, settings: Sequence[str], unit: str | None,
     from ..finishing.whole import drafted_whole
 
     unit = unit or (house.unit if house else "") or cards[0].unit
-    measures = {name: np.array([card.values[name] for card in cards]) for name in measures_of(style)}
+    measures = {name: np.array([card.values[name] for card in cards]) for name in style.needed}
     made: dict[int, Made] = {}
     found: list[Diagnostic] = []
     for whole in drafted_whole(style, measures, choices, unit, house.turnings if house else None):

@@ -13,7 +13,6 @@ import numpy as np
 from ..source.diagnostics import Diagnostic, has_errors
 from ..source.text import Source, Span
 from .files import find, refused
-from .making import measures_of
 
 USUAL = "ansur_ii_women"
 
@@ -39,7 +38,7 @@ def _read(opened, name: str, stem: str, style):
     from ..bodies.stream import RowReader, TableStream
     from ..probing.probe import Population
 
-    needed = measures_of(style)
+    needed = style.needed
     with opened as file:
         table = TableStream(file, name)
         reader = RowReader(table.heading, style.measurements, name=name, line=table.heading_line or 1)

@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..bodies.sizes import Sizes, chosen, completed, no_such_size, read_size_cards, read_sizes
-from ..source.diagnostics import CAUTION, ERROR, Diagnostic, has_errors
+from ..source.diagnostics import CAUTION, Diagnostic, has_errors
 from ..source.world import read_text
 from .files import find, refused
-from .making import make_each, measures_of
+from .making import believed, make_each
 
 SUFFIX = ".csv"
 FOLDER = "sizes"  # of the standard library
@@ -27,12 +27,7 @@ def find_sizes(name: str) -> tuple[Path | None, list[Diagnostic]]:
 
 
 def open_sizes(path: Path, style, accept: bool = False) -> tuple[Sizes | None, list[Diagnostic]]:
-    """The sizes of a table or of a folder of cards, read with the measurements of a style.
-
-    With `accept` a measure that is hard to believe is used all the same, with a caution.
-    """
-    from ..bodies.reading import ceiling
-
+    """The sizes of a table or of a folder of cards, read with the measurements of a style."""
     def read(known):
         if not path.is_dir():
             return read_sizes(sources[0], known, style.doubts)
@@ -48,14 +43,7 @@ def open_sizes(path: Path, style, accept: bool = False) -> tuple[Sizes | None, l
     if not sources:
         return None, [refused(path.as_posix(), "F001", "There are no body cards in this folder", "files that end in .toml",
                               "none", "Name a size table, or a folder of body cards.")]
-    sizes, found = read(style.measurements)
-    if sizes is not None or not accept:
-        return sizes, found
-    unbounded = {name: replace(one, low=0.0, high=ceiling(one)) for name, one in style.measurements.items()}
-    sizes, _ = read(unbounded)
-    if sizes is None:
-        return None, found
-    return sizes, [replace(one, severity=CAUTION, suggestion="") if one.severity == ERROR else one for one in found]
+    return believed(read, style.measurements, accept)
 
 
 def sizes_for(path: Path, style, only: Sequence[str], lender, accept: bool = False) -> tuple[Sizes | None, list[Diagnostic]]:
@@ -71,7 +59,7 @@ def sizes_for(path: Path, style, only: Sequence[str], lender, accept: bool = Fal
             return None, found
     # Gaps are filled from the whole table; of sizes that are left out nothing need be said.
     names = (kept or sizes).names
-    sizes, wrong = completed(sizes, measures_of(style), style.measurements, lender, style.doubts)
+    sizes, wrong = completed(sizes, style.needed, style.measurements, lender, style.doubts)
     spoken = {"", *map(sizes.spoken, names), *names}
     found = [one for one in [*found, *wrong] if one.body in spoken]
     sizes = replace(sizes, cards=tuple(card for card in sizes.cards if card.name in names),

@@ -29,15 +29,20 @@ class Case:
 
 
 def cases_of(probe: Probe) -> list[Case]:
-    """The kinds of failure, those of the population first, then the most frequent."""
+    """The kinds of failure, those of the population first, then the most frequent.
+
+    A body on the very edge of failing may pass when it is drafted by itself, by its last bit: then there is nothing to tell of it.
+    """
     cases = []
-    for number, simplest in enumerate(probe.simplest, 1):
+    for simplest in probe.simplest:
         (whole,) = probe.trial.drafted(simplest.body[None])
         said = [(one, one.diagnostic(0)) for one in whole.failures if one.bodies[0] and one.severity == "error"]
+        if not said:
+            continue
         kind = probe.kinds[simplest.kind]
         first = next((found for one, found in said if probe.trial.number_of(one, 0) == simplest.kind), said[0][1])
         also = tuple(dict.fromkeys(found for _, found in said if found != first))
-        cases.append(Case(number, kind, probe.counted(simplest.kind), simplest, first, also))
+        cases.append(Case(len(cases) + 1, kind, probe.counted(simplest.kind), simplest, first, also))
     return cases
 
 

@@ -189,8 +189,12 @@ class _Bench:
         self.column = {one.name: k for k, one in enumerate(variables)}
 
     def findings(self, bounds: np.ndarray, wanted: set | None = None) -> dict[tuple, tuple[Claim, Finding]]:
-        """Each claim with how it stands in the course in which it stands worst."""
+        """Each claim with how it stands in the course in which it stands worst.
+
+        A claim that holds in every course whatever the body is left out.
+        """
         found: dict[tuple, tuple[Claim, Finding]] = {}
+        rests_on_body: set[tuple] = set()
         courses, all_of_them = self._courses(bounds)
         for outcomes, plan in courses:
             for claim in claims_of(plan, self.column):
@@ -200,11 +204,15 @@ class _Bench:
                 if before is not None and before[1].state == FALSE:
                     continue
                 finding = self._settle(plan, outcomes, claim, bounds)
-                if finding is not None and not all_of_them and finding.state == PROVED:
+                if finding is None:
+                    continue
+                if finding.state in (OPEN, FALSE) or self._rests_on_body(plan, claim):
+                    rests_on_body.add(claim.key)
+                if not all_of_them and finding.state == PROVED:
                     finding = Finding(OPEN, 1.0)
-                if finding is not None and (before is None or WORST.index(finding.state) > WORST.index(before[1].state)):
+                if before is None or WORST.index(finding.state) > WORST.index(before[1].state):
                     found[claim.key] = claim, finding
-        return found
+        return {key: one for key, one in found.items() if key in rests_on_body}
 
     def _courses(self, bounds: np.ndarray) -> tuple[list[tuple[dict, Plan]], bool]:
         """(outcomes and plan of the courses that some body within the bounds may take, whether these are all of them)."""
@@ -242,16 +250,15 @@ class _Bench:
         return boxes, filled
 
     def _settle(self, plan: Plan, outcomes: dict, claim: Claim, bounds: np.ndarray) -> Finding | None:
-        """How a claim stands in one course.  None where no body can change it."""
+        """How a claim stands in one course.  None where no body can change it, not even by taking another course."""
         forks = [fork for fork in plan.forks if fork.key in outcomes]
         slots = [*claim.slots, *(fork.slot for fork in forks)]
-        claimed = needed_steps(plan.steps, claim.slots)
-        if not any(self._varies(step) for step in needed_steps(plan.steps, [term.slot for term in claim.terms])):
-            return None
-        if not all(_known(step) for step in claimed):
+        if not all(_known(step) for step in needed_steps(plan.steps, claim.slots)):
             return Finding(DRAWN)
         columns = [self.column[name] for name in dict.fromkeys(
             step.options["name"] for step in needed_steps(plan.steps, slots) if self._varies(step))]
+        if not columns:
+            return None
         doubts = [doubt for doubt in self.trial.doubts
                   if all(self.column.get(name) in columns for name in (doubt.measure, doubt.other))]
         held = [*((fork.slot, outcomes[fork.key]) for fork in forks if fork.kind == "when"), *claim.guards]
@@ -291,6 +298,9 @@ class _Bench:
             good, bad = _judged(claim, filled, boxes, known)
         here, surely = self._in_course(forks, outcomes, filled, len(low))
         return good, bad & surely, here & ~self._doubted(doubts, columns, low, high), boxes.pull
+
+    def _rests_on_body(self, plan: Plan, claim: Claim) -> bool:
+        return any(self._varies(step) for step in needed_steps(plan.steps, [term.slot for term in claim.terms]))
 
     def _varies(self, step) -> bool:
         return step.operation in ("measure", "choose") and step.options["name"] in self.column

@@ -26,7 +26,6 @@ ROUND_NUMBERS = (10.0, 5.0, 1.0, 0.5, 0.1, 0.05, 0.01)
 LEEWAY = {"length": 5.0, "angle": math.radians(0.5), "number": 0.05}
 
 
-
 class Ask(NamedTuple):
     """Bodies (N, V) to try; whether with their turnings."""
 
@@ -229,14 +228,15 @@ class Shrinker:
         starts, ends = np.array([body[k] for k, _ in ways]), np.array([end for _, end in ways])
         grid = np.array([steps_of(self.variables[k], self.unit)[-1] for k, _ in ways])
         for turn in range(ROUNDS + 1):
-            open_ = np.flatnonzero((np.abs((np.where(np.isnan(high), 1.0, high) - low) * (ends - starts)) > grid * 1.01)
-                                   & ~(np.isnan(high) & (turn > 0)))
+            wide = np.abs((high - low) * (ends - starts)) > grid * 1.01  # not where nothing passes
+            open_ = np.flatnonzero(wide) if turn else np.arange(len(ways))
             if len(open_) == 0:
                 break
             parts = low[open_, None] + (np.where(np.isnan(high[open_]), 1.0, high[open_]) - low[open_])[:, None] * (
                 np.arange(1, SECTIONS + 1) / SECTIONS)
             figures = starts[open_, None] + parts * (ends - starts)[open_, None]
             inner = np.round(figures / grid[open_, None]) * grid[open_, None]
+            inner = np.clip(inner, np.minimum(starts, ends)[open_, None], np.maximum(starts, ends)[open_, None])
             figures = np.where(parts < 1.0, inner, figures)
             table = np.tile(body, (figures.size, 1))
             table[np.arange(figures.size), np.repeat([ways[w][0] for w in open_], SECTIONS)] = figures.reshape(-1)

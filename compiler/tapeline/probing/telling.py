@@ -19,7 +19,7 @@ MOST_SAID = 12  # margins of one body, and bodies of one list
 
 def origin_words(probe: Probe, origin: str) -> str:
     return {OVER_RANGES: "bodies spread over the declared ranges", AS_USUAL: f"the population {probe.population}",
-            WITH_CHOICES: "the same, their choices spread over the ranges", BY_PROOF: "bodies found by proof"}[origin]
+            WITH_CHOICES: "that population, its choices spread over the ranges", BY_PROOF: "bodies found by proof"}[origin]
 
 
 def text_of(probe: Probe, cases: Sequence[Case], style: str, folder: str | None) -> str:
@@ -27,10 +27,11 @@ def text_of(probe: Probe, cases: Sequence[Case], style: str, folder: str | None)
     plan = probe.style.plan()
     lines = [f"{plan.title or plan.name}: {sum(one.drafted for one in probe.samples)} bodies drafted", ""]
     lines += _samples(probe) + ["", *_middle(probe), ""]
-    if not cases:
+    if not probe.fails:
         lines += ["No body fails.", ""]
     else:
-        lines += [f"{len(cases)} kind{'s' if len(cases) > 1 else ''} of failure, those of the population first, then the most frequent"]
+        kinds = f"{len(cases)} kind{'s' if len(cases) != 1 else ''}"
+        lines += [f"{kinds} of failure, those of the population first, then the most frequent"]
         for case in cases:
             lines += ["", *_case(probe, case, style, folder)]
         lines.append("")

@@ -85,6 +85,35 @@ class Texts:
         return sorted(self.styles)
 
 
+class Asked:
+    """Another world, of which is remembered what it was asked; it answers the same when it is asked again."""
+
+    def __init__(self, world):
+        self.world, self.house = world, getattr(world, "house", None)
+        self.answers: dict[tuple[str, ...], Source | list[str] | None] = {}
+
+    def answer(self, *question: str):
+        if question not in self.answers:
+            self.answers[question] = getattr(self.world, question[0])(*question[1:])
+        return self.answers[question]
+
+    def library(self, name: str) -> Source | None:
+        return self.answer("library", str(name))
+
+    def library_names(self) -> list[str]:
+        return self.answer("library_names")
+
+    def style(self, name: str) -> Source | None:
+        return self.answer("style", str(name))
+
+    def style_names(self) -> list[str]:
+        return self.answer("style_names")
+
+    def texts(self) -> dict[tuple[str, str], Source]:
+        """("library" or "style", name) -> every text that was given."""
+        return {question: answer for question, answer in self.answers.items() if isinstance(answer, Source)}
+
+
 class Remembering:
     """Another world, and in `texts` every text that was asked of it."""
 

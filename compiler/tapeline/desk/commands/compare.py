@@ -52,20 +52,26 @@ def compare(context, places, folder, size, accept, overwrite, as_json):
     for one in looked:
         report.facts["locks"].append({"file": one.name, **(as_data(one.done) if one.done is not None else {"moved": None})})
         report.note(one.found)
-        if one.done is not None and not as_json:
-            _tell(one)
     trouble = any(one.unread for one in looked)
     wrong = any(one.wrong for one in looked)
     moved = any(one.done is not None and one.done.moved for one in looked)
     written: list[str] = []
+    refused: list = []
+    # Files go before words: whoever reads the words may leave before their end, as in `compare --accept | head`.
     if folder is not None:
-        written += _write(report, folder, _drawings(looked, size), overwrite)
+        written, refused = _write(folder, _drawings(looked, size), overwrite)
     blocked = wrong or any(one.fails_everywhere for one in looked)
+    if accept and not blocked and not refused:
+        recorded, refused = _write(Path("."), _accepted(looked), False)
+        written += recorded
+        moved = False
+    if not as_json:
+        for one in looked:
+            if one.done is not None:
+                _tell(one)
+    report.stop_if_wrong(refused)
     if accept and blocked and not as_json:
         click.echo("nothing is recorded: not every lock can be drafted", err=True)
-    if accept and not blocked:
-        written += _write(report, Path("."), _accepted(looked), False)
-        moved = False
     report.facts["files"] = written
     report.end("\n".join(f"written: {path}" for path in written), FILES if trouble else ERRORS if wrong or moved else DONE)
 
@@ -76,12 +82,11 @@ def _tell(looked) -> None:
     click.echo("\n".join(tell(looked.done, looked.name)), file=sys.stdout)
 
 
-def _write(report: Report, folder: Path, contents: dict[str, str], overwrite: bool) -> list[str]:
+def _write(folder: Path, contents: dict[str, str], overwrite: bool) -> tuple[list[str], list]:
     from ..files import write_all
 
     paths, found = write_all(folder, contents, overwrite) if contents else ([], [])
-    report.stop_if_wrong(found)
-    return [path.as_posix() for path in paths]
+    return [path.as_posix() for path in paths], found
 
 
 def _accepted(looked) -> dict[str, str]:

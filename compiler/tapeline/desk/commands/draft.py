@@ -7,15 +7,10 @@ from pathlib import Path
 
 import click
 
+from ..options import UNITS, listed, settings
 from ..papers import ALL, KINDS, USUAL, kinds_in, make_papers
 from ..progress import Progress
 from ..report import EXIT_CODES, Report
-
-UNITS = ("cm", "mm", "in")
-
-
-def _names(context, parameter, words: str | None) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(word.strip() for word in words.split(",") if word.strip())) if words else ()
 
 
 def _kinds(context, parameter, words: str) -> tuple[str, ...]:
@@ -35,12 +30,12 @@ Papers:
 @click.option("--for", "body", metavar="BODY", help="A body card (TOML), or the bare name of one that comes with the program.")
 @click.option("--sizes", metavar="TABLE",
               help="Instead of --for: a size table (CSV), a folder of body cards, or the bare name of a table of the program's.")
-@click.option("--only", metavar="SIZE,...", callback=_names, help="Some sizes of the table alone.")
+@click.option("--only", metavar="SIZE,...", callback=listed, help="Some sizes of the table alone.")
 @click.option("--with", "lender", metavar="CARD", help="A body card for the measures that the table has not; the papers say so.")
 @click.option("--base", metavar="SIZE", help="The size from which the others are told; else the middle one.")
 @click.option("--stack", "stacked", multiple=True, metavar="PLACE",
               help="Where the sizes of a piece lie together in the nest: a place, PIECE.PLACE, or 'PLACE to PLACE'. May be repeated.")
-@click.option("--set", "settings", multiple=True, metavar="NAME=VALUE",
+@click.option("--set", "said", multiple=True, metavar="NAME=VALUE", callback=settings,
               help="Set a choice of the style, as in --set length='82 cm'. May be repeated.")
 @click.option("-o", "--output", "folder", required=True, metavar="FOLDER", type=click.Path(path_type=Path),
               help="The folder to write the pattern into.")
@@ -54,7 +49,7 @@ Papers:
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
-def draft(context, style, body, sizes, only, lender, base, stacked, settings, folder, kinds, house, opened, unit, accept, overwrite,
+def draft(context, style, body, sizes, only, lender, base, stacked, said, folder, kinds, house, opened, unit, accept, overwrite,
           as_json):
     """Draft STYLE for one body, or in the sizes of a table, and write its pieces at true size.
 
@@ -68,9 +63,6 @@ def draft(context, style, body, sizes, only, lender, base, stacked, settings, fo
     from ..files import find, write_all
     from ..making import make, open_card, open_house, open_style
 
-    for setting in settings:
-        if "=" not in setting or not setting.partition("=")[0].strip():
-            raise click.BadParameter(f"{setting!r} is not of the form NAME=VALUE.", param_hint="--set")
     if (body is None) == (sizes is None):
         raise click.UsageError("Say either --for BODY or --sizes TABLE.")
     if sizes is not None:
@@ -92,7 +84,7 @@ def draft(context, style, body, sizes, only, lender, base, stacked, settings, fo
     house, found = open_house(house_path)
     report.stop_if_wrong(found)
     with Progress("drafting"):
-        made, found = make(read, card, settings, unit, house)
+        made, found = make(read, card, said, unit, house)
     report.stop_if_wrong(found)
 
     try:
@@ -110,7 +102,7 @@ def draft(context, style, body, sizes, only, lender, base, stacked, settings, fo
     report.end("\n".join(f"written: {path.as_posix()}" for path in paths))
 
 
-def _draft_sizes(context, style, sizes, only, lender, base, stacked, settings, folder, kinds, house, opened, unit, accept, overwrite,
+def _draft_sizes(context, style, sizes, only, lender, base, stacked, said, folder, kinds, house, opened, unit, accept, overwrite,
                  as_json, body):
     """The command with --sizes; `body` is not said."""
     from ...paper.pages import PaperRefused
@@ -137,7 +129,7 @@ def _draft_sizes(context, style, sizes, only, lender, base, stacked, settings, f
     house, found = open_house(house_path)
     report.stop_if_wrong(found)
     with Progress("drafting the sizes"):
-        made, found = make_sizes(read, sizes, settings, unit, house)
+        made, found = make_sizes(read, sizes, said, unit, house)
     report.stop_if_wrong(found)
 
     try:

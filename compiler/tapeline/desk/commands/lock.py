@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from ..locked import LOCKED
+from ..options import listed, settings
 from ..report import EXIT_CODES, Report
 
 
@@ -16,26 +17,15 @@ def _target(context, parameter, path: Path) -> Path:
     return path
 
 
-def _names(context, parameter, words: str | None) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(name.strip() for name in (words or "").split(",") if name.strip()))
-
-
-def _setting(context, parameter, settings: tuple[str, ...]) -> tuple[str, ...]:
-    for setting in settings:
-        if "=" not in setting or not setting.partition("=")[0].strip():
-            raise click.BadParameter(f"{setting!r} is not of the form NAME=VALUE.")
-    return settings
-
-
 @click.command(epilog=EXIT_CODES)
 @click.argument("style")
 @click.option("--for", "bodies", multiple=True, metavar="BODY",
               help="A body card (TOML), or the bare name of one that comes with the program. May be repeated.")
 @click.option("--sizes", "table", metavar="TABLE",
               help="Instead of --for: a size table (CSV), a folder of body cards, or the bare name of a table of the program's.")
-@click.option("--only", metavar="SIZE,...", callback=_names, help="Some sizes of the table alone.")
+@click.option("--only", metavar="SIZE,...", callback=listed, help="Some sizes of the table alone.")
 @click.option("--with", "lender", metavar="CARD", help="A body card for the measures that the table has not.")
-@click.option("--set", "settings", multiple=True, metavar="NAME=VALUE", callback=_setting,
+@click.option("--set", "said", multiple=True, metavar="NAME=VALUE", callback=settings,
               help="Set a choice of the style, as in --set length='82 cm'. May be repeated.")
 @click.option("--house", metavar="HOUSE",
               help="A house file (TOML), or the bare name of one that comes with the program, for its turnings.")
@@ -45,7 +35,7 @@ def _setting(context, parameter, settings: tuple[str, ...]) -> tuple[str, ...]:
 @click.option("--overwrite", is_flag=True, help="Replace the file even if this program did not make it.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
-def lock(context, style, bodies, table, only, lender, settings, house, target, accept, overwrite, as_json):
+def lock(context, style, bodies, table, only, lender, said, house, target, accept, overwrite, as_json):
     """Draft STYLE over some sizes and record every place, edge and ledger in FILE, to 0.001 mm.
 
     The file is plain text: keep it beside the style, and tapeline compare tells what a change of the rules moves.
@@ -71,11 +61,11 @@ def lock(context, style, bodies, table, only, lender, settings, house, target, a
     report.stop_if_wrong(found)
     cards, found = cards_for(reading.style, table, only, lender, bodies, accept)
     report.stop_if_wrong(found)
-    said, found = open_house(house_path)
+    usual, found = open_house(house_path)
     report.stop_if_wrong(found)
-    choices, found = read_choices(settings, choices_of(reading.style), counts_of(reading.style))
+    choices, found = read_choices(said, choices_of(reading.style), counts_of(reading.style))
     report.stop_if_wrong(found)
-    made, found = made_lock(reading, style, path, target, cards, choices, said, said.unit or cards[0].unit)
+    made, found = made_lock(reading, style, path, target, cards, choices, usual, usual.unit or cards[0].unit)
     if made is None:
         report.stop_if_wrong(found)
     paths, found = write_all(target.parent, {target.name: write_lock(made)}, overwrite)

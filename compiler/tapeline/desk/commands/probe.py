@@ -6,18 +6,11 @@ from pathlib import Path
 
 import click
 
+from ..options import UNITS, settings
 from ..populations import USUAL
 from ..report import DONE, ERRORS, EXIT_CODES, Report
 
-UNITS = ("cm", "mm", "in")
 COUNT, MOST = 2048, 1_000_000
-
-
-def _settings(context, parameter, settings: tuple[str, ...]) -> tuple[str, ...]:
-    for setting in settings:
-        if "=" not in setting or not setting.partition("=")[0].strip():
-            raise click.BadParameter(f"{setting!r} is not of the form NAME=VALUE.")
-    return settings
 
 
 def _two(context, parameter, words: str | None) -> tuple[str, ...]:
@@ -29,7 +22,7 @@ def _two(context, parameter, words: str | None) -> tuple[str, ...]:
 
 @click.command(epilog=EXIT_CODES.replace("  1   the style", "  1   some body fails, or the style"))
 @click.argument("style")
-@click.option("--set", "settings", multiple=True, metavar="NAME=VALUE", callback=_settings,
+@click.option("--set", "said", multiple=True, metavar="NAME=VALUE", callback=settings,
               help="Set a choice of the style for all bodies, as in --set length='82 cm'. May be repeated.")
 @click.option("--bodies", "population", metavar="TABLE", default=USUAL, show_default=True,
               help="The population: a table of bodies (CSV), - for standard input, or the name of one that comes with the program.")
@@ -43,13 +36,13 @@ def _two(context, parameter, words: str | None) -> tuple[str, ...]:
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
-def probe(context, style, settings, population, count, pair, folder, unit, overwrite, as_json):
+def probe(context, style, said, population, count, pair, folder, unit, overwrite, as_json):
     """Draft STYLE for thousands of bodies and tell which it cannot take.
 
     STYLE is the path of a style, or the bare name of one that comes with the program. Bodies are spread evenly over
     the declared ranges of its measures and choices, and taken from a population. Each kind of failure is brought down
     to the simplest body that has it, with the rule that fails and how far each measure may go. Conditions that rest
-    on arithmetic alone are proved where they can be.
+    on arithmetic and straight lines alone are proved where they can be.
     """
     from ...probing.cases import cases_of
     from ...probing.probe import probe as probed
@@ -66,7 +59,7 @@ def probe(context, style, settings, population, count, pair, folder, unit, overw
     report.stop_if_wrong(found)
     read, found = open_style(path)
     report.stop_if_wrong(found)
-    choices, found = read_choices(settings, choices_of(read), counts_of(read))
+    choices, found = read_choices(said, choices_of(read), counts_of(read))
     report.stop_if_wrong(found)
     women, found = open_population(population, read)
     report.stop_if_wrong(found)

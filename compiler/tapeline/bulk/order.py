@@ -1,0 +1,71 @@
+"""What is to be done with every body of a stream: all of it held in memory, so that it can be sent anywhere.
+
+An order names no file.  The texts of the style and of what it rests on go with it, so that a worker on another machine
+reads the very style that was asked for.  Its marks tell whether results that are there already were made to the same order.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from .. import __version__
+from ..finishing.usual import UsualTurning
+from ..meaning import kept
+from ..meaning.style import Style
+from ..source.text import Source
+from ..source.world import Remembering, Texts, World
+
+FORM = 1  # of the results
+SHARE = 1024  # bodies that are drafted together; results rest on it in the last figure, so it is one for all runs
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Order:
+    style: tuple[str, str]  # (shown as, text)
+    libraries: dict[str, tuple[str, str]]
+    styles: dict[str, tuple[str, str]]  # that it starts from
+    measures: tuple[str, ...]  # that the style needs
+    heading: str  # of the table
+    choices: Mapping[str, float] = field(default_factory=dict)  # mm, or radians for angles
+    turnings: Mapping[str, UsualTurning] = field(default_factory=dict)  # of a house
+    unit: str = "cm"  # in which messages give their figures
+    points: bool = False  # whether results hold every named point
+    share: int = field(default_factory=lambda: SHARE)
+    program: str = __version__
+
+    def read(self):
+        """(style or None, diagnostics)."""
+        return kept.read(Source(*self.style), Texts(self.libraries, self.styles))
+
+    def marks(self) -> dict[str, str]:
+        """A short mark of each part of the order, and of the program that carries it out."""
+        house = {name: [turning.width, turning.kind] for name, turning in self.turnings.items()}
+        return {
+            "style": _mark([_named(self.style), *([name, _named(text)] for texts in (self.libraries, self.styles)
+                                                  for name, text in sorted(texts.items()))]),
+            "choices": _mark(dict(self.choices)), "house": _mark(house), "unit": self.unit, "table": _mark(self.heading),
+            "points": "with points" if self.points else "none", "program": f"{self.program}, {FORM}, {self.share}",
+        }
+
+    def fingerprint(self) -> str:
+        return _mark(self.marks())
+
+
+def read_style(source: Source, world: World) -> tuple[Style | None, list, Texts]:
+    """(style or None, diagnostics, the texts that it rests on)."""
+    world = Remembering(world)
+    style, diagnostics = kept.read(source, world)
+    return style, diagnostics, world.texts
+
+
+def _named(text: tuple[str, str]) -> list[str]:
+    """The file's own name, which results show, and its text; not the folder it lies in."""
+    return [text[0].rsplit("/", 1)[-1], text[1]]
+
+
+def _mark(data) -> str:
+    text = json.dumps(data, sort_keys=True, ensure_ascii=True)
+    return hashlib.blake2b(text.encode(), digest_size=8).hexdigest()

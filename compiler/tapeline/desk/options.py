@@ -1,0 +1,20 @@
+"""What several commands ask for in the same way."""
+
+from __future__ import annotations
+
+import click
+
+UNITS = ("cm", "mm", "in")
+
+
+def listed(context, parameter, words: str | None) -> tuple[str, ...]:
+    """Names parted by commas, each once."""
+    return tuple(dict.fromkeys(name.strip() for name in (words or "").split(",") if name.strip()))
+
+
+def settings(context, parameter, said: tuple[str, ...]) -> tuple[str, ...]:
+    """What `--set` says of choices; what is said of them is read later, with the style."""
+    for setting in said:
+        if "=" not in setting or not setting.partition("=")[0].strip():
+            raise click.BadParameter(f"{setting!r} is not of the form NAME=VALUE.")
+    return said
