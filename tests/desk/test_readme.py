@@ -1,0 +1,50 @@
+"""The commands that the read-me shows, said one after another in one folder, do what it says of them."""
+
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+FAILS = {"probe": 1}  # over all that the measurements believe in hardly any style passes
+BODIES = """size, underbust [cm], waist [cm], hip [cm], underbust_to_waist [cm], waist_to_hip [cm], waist_to_knee [cm]
+one, 76, 68, 96, 9, 20, 58
+two, 80, 72, 100, 9, 20, 59
+"""
+NEW_FILES = {"draft": "pattern.json", "lock": "my_skirt.locked", "bulk": "results.jsonl", "probe": "straight_skirt-probe.txt"}
+
+
+def commands():
+    for block in re.findall(r"```sh\n(.*?)```", README, re.DOTALL):
+        yield from (line for line in block.splitlines() if line.startswith("tapeline "))
+
+
+def test_the_read_me_shows_every_command_that_drafts():
+    shown = {shlex.split(line)[1] for line in commands()}
+    assert shown >= {"check", "draft", "lock", "compare", "probe", "bulk"}
+
+
+def test_the_commands_of_the_read_me_work(tmp_path, monkeypatch, tapeline):
+    monkeypatch.chdir(tmp_path)
+    first, = [block for block in re.findall(r"```style\n(.*?)```", README, re.DOTALL) if "first_skirt" in block]
+    (tmp_path / "first_skirt.style").write_text(first)
+    (tmp_path / "my_skirt.style").write_text((ROOT / "styles" / "straight_skirt.style").read_text(encoding="utf-8"))
+    (tmp_path / "bodies.csv").write_text(BODIES)
+    for line in commands():
+        _, command, *arguments = shlex.split(line)
+        result = tapeline(command, *arguments)
+        assert result.exit_code == FAILS.get(command, 0), f"{line}\n{result.output}"
+        if command in NEW_FILES and "--sizes" not in arguments or command == "lock":
+            assert list(tmp_path.rglob(NEW_FILES[command])), line
+    names = {path.name for path in (tmp_path / "out").iterdir()}
+    for name in ("nest.svg", "grading.txt", "grading.csv", "slopes.csv"):
+        assert f"straight_skirt-{name}" in names
+    assert "straight_skirt.rul" in names
+
+
+@pytest.mark.parametrize("option", sorted(set(re.findall(r"`(--[a-z-]+)", README))))
+def test_every_option_that_the_read_me_names_is_one(option, tapeline):
+    told = "".join(tapeline(command, "--help").output for command in ("check", "draft", "lock", "compare", "probe", "bulk", "picture"))
+    assert option in told
