@@ -96,3 +96,20 @@ def test_an_address_where_no_cluster_is(bodies, tapeline, address, monkeypatch):
     done = tapeline(*BULK, "--cluster", address)
     assert done.exit_code == 3 and "R103" in done.stderr and "the same command goes on" in done.stderr.lower()
     assert tapeline(*BULK).exit_code == 1  # as said
+
+
+def test_a_probe_finds_the_same_whoever_tries_the_bodies(folder, tapeline, cluster, monkeypatch):
+    monkeypatch.setattr("tapeline.probing.trial.BATCH", 40)
+    (folder / "women.csv").write_text(HEADING + "\n" + "".join(f"{k},{60 + k},{90 + k},20\n" for k in range(30)))
+    probe = ("probe", "plain_skirt.style", "--bodies", "women.csv", "--count", "100")
+    alone = tapeline(*probe)
+    assert alone.exit_code in (0, 1) and "bodies drafted" in alone.output
+    assert tapeline(*probe, "--processes", "2").output == alone.output
+    assert tapeline(*probe, "--cluster", cluster).output == alone.output
+
+
+def test_a_probe_says_what_is_wrong_with_the_cluster(folder, tapeline, monkeypatch):
+    monkeypatch.setattr("tapeline.probing.trial.BATCH", 40)
+    monkeypatch.setattr("tapeline.bulk.hands._PATIENCE", 0.2)
+    result = tapeline("probe", "plain_skirt.style", "--count", "120", "--cluster", "tcp://127.0.0.1:9")
+    assert result.exit_code == 3 and "R103" in result.stderr and "address of a scheduler" in result.stderr

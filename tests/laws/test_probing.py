@@ -13,6 +13,7 @@ from workbench import style_of
 from tapeline.bodies.table import read_table
 from tapeline.finishing.whole import drafted_whole
 from tapeline.meaning.style import read
+from tapeline.probing import tries
 from tapeline.probing.probe import Population, probe
 from tapeline.probing.share import percent
 from tapeline.probing.shrink import Shrinker, together
@@ -157,14 +158,14 @@ def test_a_body_is_told_why_she_cannot_be_drafted_though_nobody_else_of_her_draf
 def test_a_fault_of_the_program_is_told_with_a_body_that_has_it(monkeypatch):
     style = style_of(f'language 1\nstyle made "Made"\nmeasure hip\n{PIECE}')
     trial = Trial(style, variables_of(style, {}), {})
-    sound = trial.drafted
+    sound = tries.drafted_whole
 
-    def faulty(table, finished=True):
-        if (table == 1234.0).any():
+    def faulty(style, measures, choices, unit):
+        if (measures["hip"] == 1234.0).any():
             raise KeyError("front")
-        return sound(table, finished)
+        return sound(style, measures, choices, unit)
 
-    monkeypatch.setattr(trial, "drafted", faulty)
+    monkeypatch.setattr(tries, "drafted_whole", faulty)
     with pytest.raises(RuntimeError, match="KeyError 'front' for hip 123.4 cm"):
         trial.kinds_of(np.array([[900.0], [1000.0], [1234.0], [1100.0], [1200.0]]))
 

@@ -19,6 +19,7 @@ from multiprocessing import connection
 from time import monotonic
 
 from .. import __version__
+from ..source.diagnostics import Diagnostic
 
 MOST_TRIES = 3  # that one share is done again
 _PATIENCE = 10  # seconds until a cluster must have answered
@@ -35,6 +36,16 @@ class Stopped(Exception):
     def __init__(self, expected: str, found: str, way_out: str):
         super().__init__(expected, found, way_out)
         self.expected, self.found, self.way_out = expected, found, way_out
+
+    def diagnostic(self, more: str = "") -> Diagnostic:
+        return Diagnostic("R103", "The bodies cannot be shared out", None, self.expected, self.found, f"{self.way_out} {more}".strip())
+
+
+def hands_for(processes: int, cluster: str | None) -> Callable[..., Done]:
+    """Whoever is asked for, to be called with the work, the order and the shares."""
+    if cluster is not None:
+        return lambda *work: on_cluster(*work, cluster)
+    return alone if processes == 1 else lambda *work: on_processes(*work, processes)
 
 
 def alone(work: Callable, order, shares: Iterable) -> Done:

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from ..bodies.stream import LONGEST_LINE, Row, Share
-from ..source.diagnostics import Diagnostic
+from ..source.diagnostics import Diagnostic, refused
 from ..source.text import Source, Span
 from .hands import Stopped
 from .order import FORM, Order
@@ -80,21 +80,22 @@ class Log:
         try:
             _lock(self.file.fileno())
         except BlockingIOError:
-            raise Refused(_refused(self.path, "F004", "The results cannot be written", "a file that no other run is writing",
-                                   "another run writes it", "Wait until that run has ended, or name another file.")) from None
+            raise Refused(refused(self.path.as_posix(), "F004", "The results cannot be written",
+                                  "a file that no other run is writing", "another run writes it",
+                                  "Wait until that run has ended, or name another file.")) from None
 
     def _begin(self, first: bytes, again: bool) -> None:
         most = len(first) + LONGEST_LINE
         found = self.file.readline(most)
         cut_short = not found.endswith(b"\n") and len(found) < most and MARK.startswith(found[:len(MARK)])
         if not found.startswith(MARK) and not cut_short:
-            raise Refused(_refused(self.path, "F005", "This file was not made by this program",
-                                   "a new name, or results made by this program", "a file of another origin",
-                                   "Name another file for the results."))
+            raise Refused(refused(self.path.as_posix(), "F005", "This file was not made by this program",
+                                  "a new name, or results made by this program", "a file of another origin",
+                                  "Name another file for the results."))
         if found != first and not cut_short and not again:
-            raise Refused(_refused(self.path, "R101", "These results were made to another order", "the order they were begun with",
-                                   f"a difference in {_difference(found, first)}",
-                                   "Name another file for the results, or start afresh with --again."))
+            raise Refused(refused(self.path.as_posix(), "R101", "These results were made to another order",
+                                  "the order they were begun with", f"a difference in {_difference(found, first)}",
+                                  "Name another file for the results, or start afresh with --again."))
         if again or cut_short:
             self._cut(0)
             self._write(first)
@@ -181,18 +182,12 @@ def _open(path: Path):
 
 def stopped(problem: Stopped, path: Path) -> Refused:
     """Hands that cannot go on, as a diagnostic that says what becomes of the results."""
-    return Refused(Diagnostic("R103", "The bodies cannot be shared out", None, problem.expected, problem.found,
-                              f"{problem.way_out} No result is lost: the same command goes on with {path.as_posix()}."))
+    return Refused(problem.diagnostic(f"No result is lost: the same command goes on with {path.as_posix()}."))
 
 
 def unwritable(path: Path, problem: OSError) -> Diagnostic:
-    return _refused(path, "F004", "The results cannot be written", "a file that can be written",
-                    (problem.strerror or type(problem).__name__).lower(), "Name another file for the results.")
-
-
-def _refused(path: Path, code: str, title: str, expected: str, found: str, way_out: str) -> Diagnostic:
-    name = path.as_posix()
-    return Diagnostic(code, title, Span(Source(name, name), 0, len(name)), expected, found, way_out)
+    return refused(path.as_posix(), "F004", "The results cannot be written", "a file that can be written",
+                   (problem.strerror or type(problem).__name__).lower(), "Name another file for the results.")
 
 
 def _difference(found: bytes, first: bytes) -> str:

@@ -16,7 +16,7 @@ from ..finishing.usual import UsualTurning
 from ..meaning import kept
 from ..meaning.style import Style
 from ..source.text import Source
-from ..source.world import Remembering, Texts, World
+from ..source.world import Asked, Texts, World
 
 FORM = 1  # of the results
 SHARE = 1024  # bodies that are drafted together; results rest on it in the last figure, so it is one for all runs
@@ -56,9 +56,21 @@ class Order:
 
 def read_style(source: Source, world: World) -> tuple[Style | None, list, Texts]:
     """(style or None, diagnostics, the texts that it rests on)."""
-    world = Remembering(world)
-    style, diagnostics = kept.read(source, world)
-    return style, diagnostics, world.texts
+    asked = Asked(world)
+    style, diagnostics = kept.read(source, asked)
+    libraries, styles = ({name: (text.name, text.text) for (kind, name), text in asked.texts().items() if kind == wanted}
+                         for wanted in ("library", "style"))
+    return style, diagnostics, Texts(libraries, styles)
+
+
+def order_for(source: Source, world: World, choices: Mapping[str, float], unit: str) -> Order:
+    """An order for bodies that are sent as figures, not as rows of a table."""
+    return Order((source.name, source.text), *_texts(source, world), (), "", choices, unit=unit)
+
+
+def _texts(source: Source, world: World) -> tuple[dict, dict]:
+    texts = read_style(source, world)[2]
+    return texts.libraries, texts.styles
 
 
 def _named(text: tuple[str, str]) -> list[str]:

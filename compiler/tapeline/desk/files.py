@@ -13,9 +13,8 @@ import os
 from importlib import import_module
 from pathlib import Path
 
-from ..source.diagnostics import Diagnostic
+from ..source.diagnostics import Diagnostic, refused
 from ..source.suggest import did_you_mean
-from ..source.text import Source, Span
 from ..source.world import standard_folder
 
 SVG_MARK = b'data-made-by="tapeline"'
@@ -112,10 +111,6 @@ def _put_in_place(waiting: list[tuple[Path, Path]]) -> None:
 
 def _beside(path: Path, ending: str) -> Path:
     return path.with_name(f".{path.name}.{os.getpid()}.{ending}")
-
-
-def refused(name: str, code: str, title: str, expected: str, found: str, way_out: str) -> Diagnostic:
-    return Diagnostic(code, title, Span(Source(name, name), 0, len(name)), expected, found, way_out)
 
 
 def is_ours(path: Path) -> bool:

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from ..source.diagnostics import ERROR, Diagnostic, has_errors
+from ..source.diagnostics import ERROR, Diagnostic, has_errors, refused
 from ..source.text import Span
 from ..source.world import read_text
-from .files import find, refused
+from .files import find
 
 LOCKED = ".locked"
 UNFIT = ("L107", "L108")  # said of a lock that does not suit its style any more

@@ -52,11 +52,6 @@ def counts_of(style) -> set[str]:
             if any(fork.kind == "count" and fork.slot == choice.slot for fork in plan.forks)}
 
 
-def measures_of(style) -> list[str]:
-    """Every measure that the style needs in any course of its rules."""
-    return list(dict.fromkeys(name for plan in style.plans() for name in plan.measures))
-
-
 def open_card(path: Path, style, accept: bool, whole: bool = True):
     """(card or None, diagnostics) of a body card that has every measure of the style, or unless `whole` some of them."""
     from ..bodies.card import missing, read_card

@@ -18,3 +18,14 @@ def settings(context, parameter, said: tuple[str, ...]) -> tuple[str, ...]:
         if "=" not in setting or not setting.partition("=")[0].strip():
             raise click.BadParameter(f"{setting!r} is not of the form NAME=VALUE.")
     return said
+
+
+def processes(context, parameter, words: str) -> int:
+    """`--processes`: a number, or as many as there are cores."""
+    import os
+
+    if words == "auto":
+        return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    if not words.isdecimal() or not 1 <= int(words) <= 1000:
+        raise click.BadParameter(f"{words!r} is neither a number of processes nor auto.")
+    return int(words)

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from ..source.diagnostics import Diagnostic
-from .files import refused
+from ..source.diagnostics import Diagnostic, refused
 
 LARGEST = 200_000_000  # bytes of a file that is looked into
 

@@ -10,9 +10,9 @@ from contextlib import nullcontext
 
 import numpy as np
 
-from ..source.diagnostics import Diagnostic, has_errors
+from ..source.diagnostics import Diagnostic, has_errors, refused
 from ..source.text import Source, Span
-from .files import find, refused
+from .files import find
 
 USUAL = "ansur_ii_women"
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..bodies.sizes import Sizes, chosen, completed, no_such_size, read_size_cards, read_sizes
-from ..source.diagnostics import CAUTION, Diagnostic, has_errors
+from ..source.diagnostics import CAUTION, Diagnostic, has_errors, refused
 from ..source.world import read_text
-from .files import find, refused
+from .files import find
 from .making import believed, make_each
 
 SUFFIX = ".csv"

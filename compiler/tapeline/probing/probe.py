@@ -15,6 +15,7 @@ from .shrink import Shrinker, Simplest, rounded
 from .shrink import simplest as simplest_of_each
 from .spread import Variable, believed, choices_spread, spread, variables_of
 from .trial import NOT_BELIEVED, PASSES, Kind, Trial
+from .tries import Tries
 
 MOST_KINDS = 24  # kinds that are shrunk, the most frequent ones
 ALONE = 13  # figures over the range of one measure, the others in the middle
@@ -84,13 +85,13 @@ class Probe:
 
 
 def probe(style: Style, settings: Mapping[str, float], population: Population | None, count: int, unit: str = "cm",
-          progress: Callable[[str, int], object] | None = None) -> Probe:
+          progress: Callable[[str, int], object] | None = None, tries: Tries | None = None) -> Probe:
     """Probe a style with some of its choices set: `count` bodies over the ranges, and everyone of the population.
 
-    `progress(words, total)` gives a context with `add(n)`.
+    `progress(words, total)` gives a context with `add(n)`; `tries` has the bodies tried by other hands.
     """
     variables = variables_of(style, settings)
-    trial = Trial(style, variables, settings, unit)
+    trial = Trial(style, variables, settings, unit, tries)
     middle, women, lacking = _middle(variables, population, unit)
     tables = [(OVER_RANGES, *spread(variables, count, trial.doubts))]
     if women is not None:

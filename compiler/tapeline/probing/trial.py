@@ -6,22 +6,22 @@ requirement or the turning, in the order in which a draft is made and judged.  W
 
 from __future__ import annotations
 
-import re
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 import numpy as np
 
+from ..bulk.hands import Stopped
 from ..drafting.failures import Failure
-from ..drafting.run import BATCH, Draft, draft
-from ..finishing.whole import Whole, drafted_whole
+from ..drafting.run import BATCH, Draft
+from ..finishing.whole import Whole
 from ..meaning.style import Style
 from ..source.text import Span
 from .spread import Variable, believed
+from .tries import Said, Share, Tries, drafted, here, opened, title_of
 
 PASSES, NOT_BELIEVED = -1, -2
-_FIGURE = re.compile(r"~?-?\d[\d./]*(?: \d+/\d+)?")
 
 
 class Kind(NamedTuple):
@@ -41,11 +41,15 @@ class Kind(NamedTuple):
 
 
 class Trial:
-    """A style with what may differ in it.  `kinds` grows with every failure that has not been met before."""
+    """A style with what may differ in it.  `kinds` grows with every failure that has not been met before.
+
+    `tries` tries the shares of more bodies than one share holds; fewer are tried here.
+    """
 
     def __init__(self, style: Style, variables: list[Variable], settings: Mapping[str, float], unit: str = "cm",
-                 done: Callable[[int], None] = lambda count: None):
-        self.style, self.variables, self.settings, self.unit, self.done = style, variables, dict(settings), unit, done
+                 tries: Tries | None = None):
+        self.style, self.variables, self.settings, self.unit = style, variables, dict(settings), unit
+        self.tries, self.done = tries or here(style), lambda count: None
         self.doubts = style.doubts
         self.kinds: list[Kind] = []
         self.cautions: Counter[int] = Counter()  # number of the kind -> bodies
@@ -59,23 +63,33 @@ class Trial:
         """
         answer = np.where(believed(table, self.variables, self.doubts if doubts is None else doubts), PASSES, NOT_BELIEVED)
         index = np.flatnonzero(answer == PASSES)
-        for first in range(0, len(index), BATCH):
-            bodies = index[first:first + BATCH]
+        parts = [index[first:first + BATCH] for first in range(0, len(index), BATCH)]
+        shares = (self._share(table[bodies], finished) for bodies in parts)
+        answers = (self.tries if len(parts) > 1 else here(self.style))(shares)
+        for bodies in parts:
             try:
-                wholes = self.drafted(table[bodies], finished)
+                said = next(answers)
+            except Stopped:
+                raise
             except Exception as fault:  # of the program, not of the style: whoever mends it needs the body
                 raise self._told(fault, table[bodies], finished) from fault
-            for whole in wholes:
-                answer[bodies[whole.index]] = self._kinds(whole, count_cautions)
+            for one in said:
+                if one.severity == "error":
+                    answer[bodies[one.bodies]] = self._number(one)
+                elif one.severity == "caution" and count_cautions:
+                    self.cautions[self._number(one)] += len(one.bodies)
             self.done(len(bodies))
         return answer
 
-    def drafted(self, table: np.ndarray, finished: bool = True) -> list[Whole] | list[Draft]:
+    def _share(self, table: np.ndarray, finished: bool = True) -> Share:
         measures = {one.name: table[:, k] for k, one in enumerate(self.variables) if not one.choice}
         choices = {one.name: table[:, k] for k, one in enumerate(self.variables) if one.choice}
         if not measures:  # a style without measures is one body for every set of choices
             measures = {"": np.zeros(len(table))}
-        return (drafted_whole if finished else draft)(self.style, measures, {**self.settings, **choices}, self.unit)
+        return Share(measures, {**self.settings, **choices}, self.unit, finished)
+
+    def drafted(self, table: np.ndarray, finished: bool = True) -> list[Whole] | list[Draft]:
+        return drafted(self.style, self._share(table, finished))
 
     def _told(self, fault: Exception, table: np.ndarray, finished: bool) -> RuntimeError:
         """The fault with one body, or the fewest found, for whom the program has it."""
@@ -100,32 +114,14 @@ class Trial:
                     answer[whole.index] |= failure.bodies
         return answer
 
-    def _kinds(self, whole: Whole | Draft, count_cautions: bool) -> np.ndarray:
-        kinds = np.full(len(whole.index), PASSES)
-        for failure in whole.failures:
-            if failure.severity == "error":
-                for number, bodies in self._numbered(failure, failure.bodies & (kinds == PASSES)):
-                    kinds[bodies] = number
-            elif failure.severity == "caution" and count_cautions:
-                for number, bodies in self._numbered(failure, failure.bodies):
-                    self.cautions[number] += len(bodies)
-        return kinds
-
-    def _numbered(self, failure: Failure, mask: np.ndarray):
-        """(number of a kind, places of bodies) of the bodies in the mask."""
-        places = np.flatnonzero(mask)
-        if len(places) and not callable(failure.title):
-            yield self.number_of(failure, 0), places
-        elif len(places):
-            for place in places:
-                yield self.number_of(failure, int(place)), np.array([place])
-
     def number_of(self, failure: Failure, place: int) -> int:
-        """The number of the kind of one body's failure.  Titles that differ in figures alone are of one kind."""
-        said = failure.title(place) if callable(failure.title) else failure.title
-        open_ = _FIGURE.sub("...", said)
-        kind = Kind(failure.code, failure.span, open_ if callable(failure.title) else said)
-        key = (kind.code, kind.place, open_)
+        """The number of the kind of one body's failure."""
+        return self._number(Said(failure.severity, failure.code, failure.span, title_of(failure, place), np.array([place])))
+
+    def _number(self, said: Said) -> int:
+        """Titles that differ in figures alone are of one kind."""
+        kind = Kind(said.code, said.span, said.title)
+        key = (kind.code, kind.place, opened(kind.title))
         if key not in self._known:
             self._known[key] = len(self.kinds)
             self.kinds.append(kind)

@@ -8,20 +8,11 @@ from pathlib import Path
 
 import click
 
+from .. import options
+from ..options import UNITS
 from ..report import DONE, ERRORS, EXIT_CODES, Report
 
-UNITS = ("cm", "mm", "in")
 STOPPED = 130  # as shells say it of Ctrl-C
-
-
-def _processes(context, parameter, words: str) -> int:
-    import os
-
-    if words == "auto":
-        return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    if not words.isdecimal() or not 1 <= int(words) <= 1000:
-        raise click.BadParameter(f"{words!r} is neither a number of processes nor auto.")
-    return int(words)
 
 
 @click.command(epilog=EXIT_CODES.rstrip() + "\n  130 stopped by Ctrl-C; the same command goes on from there\n")
@@ -29,12 +20,12 @@ def _processes(context, parameter, words: str) -> int:
 @click.argument("bodies", default="-")
 @click.option("-o", "--output", "results", required=True, metavar="RESULTS", type=click.Path(path_type=Path),
               help="The file to write the results into, or to go on with.")
-@click.option("--set", "settings", multiple=True, metavar="NAME=VALUE",
+@click.option("--set", "said", multiple=True, metavar="NAME=VALUE", callback=options.settings,
               help="Set a choice of the style for every body. May be repeated.")
 @click.option("--house", metavar="HOUSE",
               help="A house file (TOML), or the bare name of one that comes with the program, for its turnings.")
 @click.option("--unit", type=click.Choice(UNITS), help="Show lengths in messages in this unit instead of the house's or the table's.")
-@click.option("--processes", metavar="N", default="1", show_default=True, callback=_processes,
+@click.option("--processes", metavar="N", default="1", show_default=True, callback=options.processes,
               help="Draft on so many processes, or on as many as there are cores: auto.")
 @click.option("--cluster", metavar="ADDRESS",
               help="Draft on the Dask cluster whose scheduler is there. Needs the extra tapeline[cluster].")
@@ -42,7 +33,7 @@ def _processes(context, parameter, words: str) -> int:
 @click.option("--again", is_flag=True, help="Start afresh, even if there are results.")
 @click.option("--json", "as_json", is_flag=True, help="Print how it ended as one JSON object.")
 @click.pass_context
-def bulk(context, style, bodies, results, settings, house, unit, processes, cluster, points, again, as_json):
+def bulk(context, style, bodies, results, said, house, unit, processes, cluster, points, again, as_json):
     """Draft STYLE for every row of a size table, one result a line.
 
     BODIES is the path of a table (CSV), or - for standard input. RESULTS receives one JSON object a line: a first
@@ -52,16 +43,13 @@ def bulk(context, style, bodies, results, settings, house, unit, processes, clus
     A run that was cut short goes on where it ended when the same command is given again; the results are the same, byte for
     byte, as those of a run that was left alone, on however many processes.
     """
-    for setting in settings:
-        if "=" not in setting or not setting.partition("=")[0].strip():
-            raise click.BadParameter(f"{setting!r} is not of the form NAME=VALUE.", param_hint="--set")
     if cluster is not None and processes > 1:
         raise click.UsageError("Give --processes or --cluster, not both.")
     if bodies == "-" and sys.stdin.isatty():
         raise click.UsageError("Name a table of bodies, or send one to standard input.")
     report = Report(context, as_json, {"command": "bulk", "style": style, "results": results.as_posix(), "bodies": 0, "passed": 0})
     try:
-        told = _bulk(report, style, bodies, results, settings, house, unit, processes, cluster, points, again)
+        told = _bulk(report, style, bodies, results, said, house, unit, processes, cluster, points, again)
     except KeyboardInterrupt:
         kept = f"The results so far are in {results.as_posix()}; the same" if report.facts["bodies"] else "The same"
         click.echo(f"\nStopped. {kept} command goes on from there.", err=True)
@@ -70,11 +58,11 @@ def bulk(context, style, bodies, results, settings, house, unit, processes, clus
     report.end("", DONE if report.facts["passed"] == report.facts["bodies"] else ERRORS)
 
 
-def _bulk(report, style, bodies, results, settings, house, unit, processes, cluster, points, again) -> str:
+def _bulk(report, style, bodies, results, said, house, unit, processes, cluster, points, again) -> str:
     """Read what is asked for and draft it; how it ended, in words."""
     from ...bulk.log import Refused
     from ..files import find
-    from ..making import choices_of, counts_of, measures_of, open_house
+    from ..making import choices_of, counts_of, open_house
 
     if processes > 1:
         from ...bulk.hands import get_ready
@@ -89,24 +77,24 @@ def _bulk(report, style, bodies, results, settings, house, unit, processes, clus
     report.stop_if_wrong(found)
     from ..choices import read_choices
 
-    choices, found = read_choices(settings, choices_of(read), counts_of(read))
+    choices, found = read_choices(said, choices_of(read), counts_of(read))
     report.stop_if_wrong(found)
     file, found = _open_table(bodies)
     report.stop_if_wrong(found)
     with file as lines:
         from ...bodies.stream import RowReader, TableStream
+        from ...bulk.hands import hands_for
         from ...bulk.order import Order
         from ...bulk.results import keep_open
 
-        needed = tuple(measures_of(read))
         table = TableStream(lines, "standard input" if bodies == "-" else bodies)
-        reader = RowReader(table.heading, read.measurements, read.doubts, needed, table.name, table.heading_line or 1)
+        reader = RowReader(table.heading, read.measurements, read.doubts, read.needed, table.name, table.heading_line or 1)
         report.stop_if_wrong(reader.about_heading)
-        order = Order((read.source.name, read.source.text), texts.libraries, texts.styles, needed, table.heading, choices,
+        order = Order((read.source.name, read.source.text), texts.libraries, texts.styles, read.needed, table.heading, choices,
                       usual.turnings if house is not None else {}, unit or (house and usual.unit) or reader.unit, points)
         keep_open(order, read)
         try:
-            return _draft(report, read, order, table, bodies, results, again, _hands(processes, cluster))
+            return _draft(report, read, order, table, bodies, results, again, hands_for(processes, cluster))
         except Refused as refused:
             report.stop_if_wrong([refused.diagnostic])
 
@@ -146,7 +134,7 @@ def _read(path: Path):
 
 def _open_table(bodies: str):
     """(an open table or None, diagnostics)."""
-    from ..files import refused
+    from ...source.diagnostics import refused
 
     if bodies == "-":
         return nullcontext(sys.stdin.buffer), []
@@ -163,11 +151,3 @@ def _count(bodies: str) -> int | None:
         return None
     with open(bodies, "rb") as file:
         return max(0, sum(piece.count(b"\n") for piece in iter(lambda: file.read(1 << 20), b"")) - 1)
-
-
-def _hands(processes: int, cluster: str | None):
-    from ...bulk import hands
-
-    if cluster is not None:
-        return lambda *work: hands.on_cluster(*work, cluster)
-    return hands.alone if processes == 1 else lambda *work: hands.on_processes(*work, processes)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from .. import options
 from ..options import UNITS, settings
 from ..populations import USUAL
 from ..report import DONE, ERRORS, EXIT_CODES, Report
@@ -32,11 +33,15 @@ def _two(context, parameter, words: str | None) -> tuple[str, ...]:
               help="The two measures of the picture; those that tell most of failing, if not said.")
 @click.option("-o", "--output", "folder", metavar="FOLDER", type=click.Path(path_type=Path),
               help="A folder for the report, the picture with its table, and a card of each failing body.")
+@click.option("--processes", metavar="N", default="1", show_default=True, callback=options.processes,
+              help="Draft on so many processes, or on as many as there are cores: auto.")
+@click.option("--cluster", metavar="ADDRESS",
+              help="Draft on the Dask cluster whose scheduler is there. Needs the extra tapeline[cluster].")
 @click.option("--unit", type=click.Choice(UNITS), default="cm", show_default=True, help="Show lengths in this unit.")
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
-def probe(context, style, said, population, count, pair, folder, unit, overwrite, as_json):
+def probe(context, style, said, population, count, pair, processes, cluster, folder, unit, overwrite, as_json):
     """Draft STYLE for thousands of bodies and tell which it cannot take.
 
     STYLE is the path of a style, or the bare name of one that comes with the program. Bodies are spread evenly over
@@ -44,6 +49,7 @@ def probe(context, style, said, population, count, pair, folder, unit, overwrite
     to the simplest body that has it, with the rule that fails and how far each measure may go. Conditions that rest
     on arithmetic and straight lines alone are proved where they can be.
     """
+    from ...bulk.hands import Stopped
     from ...probing.cases import cases_of
     from ...probing.probe import probe as probed
     from ...probing.telling import data_of, text_of
@@ -54,6 +60,8 @@ def probe(context, style, said, population, count, pair, folder, unit, overwrite
     from ..probed import pair_named, papers
     from ..progress import Progress
 
+    if cluster is not None and processes > 1:
+        raise click.UsageError("Give --processes or --cluster, not both.")
     report = Report(context, as_json, {"command": "probe", "style": style, "files": []})
     path, found = find(style, ".style", ".", "style")
     report.stop_if_wrong(found)
@@ -66,7 +74,10 @@ def probe(context, style, said, population, count, pair, folder, unit, overwrite
     names, found = pair_named(read, choices, pair)
     report.stop_if_wrong(found)
 
-    result = probed(read, choices, women, count, unit, Progress)
+    try:
+        result = probed(read, choices, women, count, unit, Progress, _tries(path, processes, cluster, choices, unit))
+    except Stopped as problem:
+        report.stop_if_wrong([problem.diagnostic()])
     cases = cases_of(result)
     report.facts |= data_of(result, cases)
     words = text_of(result, cases, style, None if folder is None else folder.as_posix())
@@ -76,3 +87,15 @@ def probe(context, style, said, population, count, pair, folder, unit, overwrite
         report.facts["files"] = [one.as_posix() for one in paths]
         words += "\n" + "\n".join(f"written: {one.as_posix()}" for one in paths)
     report.end(words, ERRORS if result.fails else DONE)
+
+
+def _tries(path: Path, processes: int, cluster: str | None, choices: dict, unit: str):
+    """Who tries the bodies, if others than this process: they are sent the texts of the style."""
+    if cluster is None and processes == 1:
+        return None
+    from ...bulk.hands import hands_for
+    from ...bulk.order import order_for
+    from ...probing.tries import by
+    from ...source.world import World, read_text
+
+    return by(hands_for(processes, cluster), order_for(read_text(path)[0], World(path.resolve().parent), choices, unit))
