@@ -191,12 +191,12 @@ def two_processes(style, times=3):
 
 
 def main():
+    memory()  # first: a process begins with the greatest memory of the one that started it
     style = opened(STYLE)
     ratio("timed_skirt", style, floor_skirt.drafted, POINTS, LEDGERS, 5)
     ratio("found_skirt, with two finds", opened(FINDING), lambda **measures: floor_skirt.drafted(**measures, found=True),
           FOUND, FOUND, 3)
     growth(style)
-    memory()
     two_processes(style)
 
 

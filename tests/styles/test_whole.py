@@ -7,7 +7,7 @@ import pytest
 from population import bdims
 
 import tapeline
-from tapeline.desk.making import measures_of, open_style
+from tapeline.desk.making import open_style
 from tapeline.drafting.landmarks import distinct, landmarks
 from tapeline.finishing.whole import drafted_whole
 
@@ -17,7 +17,7 @@ ALONE = 1e-9  # mm; what a body's company may do to its places
 
 def women(style, count=6):
     values = bdims().every(260 // count).values
-    return {name: np.array(values[name]) for name in measures_of(style)}
+    return {name: np.array(values[name]) for name in style.needed}
 
 
 def by_body(wholes):

@@ -323,10 +323,11 @@ def dart_foot_laid(run, guide, centre, intake, *, sign):
     path = guide.path
     if len(path.segments) == 1 and isinstance(path.segments[0], Line):
         return centre + path.start_direction() * (sign * intake / 2.0)[:, None]
-    at = nearest_on(path, centre) + sign * intake / 2.0
+    near = nearest_on(path, centre)
+    at = near + sign * intake / 2.0
     held = np.clip(at, 0.0, path.length())
     on = path.point_at(np.nan_to_num(held)) + path.direction_at(np.nan_to_num(held)) * (at - held)[:, None]
-    return on + (centre - path.point_at(np.nan_to_num(nearest_on(path, centre))))
+    return on + (centre - path.point_at(np.nan_to_num(near)))
 
 
 @operation

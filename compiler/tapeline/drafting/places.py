@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import reduce
+
 import numpy as np
 
 from ..geometry import meet
@@ -111,8 +113,8 @@ HALVINGS = 50  # of the lattice's spacing: past what a float can tell apart
 def nearest_on(path, point):
     """How far along a path (N,) it comes nearest to a point (N, 2): the foot of the perpendicular, or an end.
 
-    On every segment the best place of a lattice is sharpened by halving where the curve turns from nearing the
-    point to leaving it; the nearest of the segments counts, the first of several.  NaN where path or point is.
+    On every curve it is sought where nearing the point turns to leaving it, about the best place of a lattice unless there
+    can be one such place alone; the nearest of the segments counts, the first of several.  NaN where path or point is.
     """
     if len(path.segments) == 1 and isinstance(path.segments[0], Line):
         return path.length() * _nearest_on_line(path.segments[0], point)
@@ -190,10 +192,11 @@ def _looked_at(segment, point):
 def _leaves_once(cubic, point):
     """Whether (N,) a curve is so gentle, and so near, that along it the point can be neared and left but once."""
     p = cubic.p
-    steps, chord = p[:, 1:] - p[:, :-1], p[:, 3] - p[:, 0]
-    slowest = np.min(dot(steps, chord[:, None]), axis=1) / norm(chord)
-    bend = np.maximum(norm(steps[:, 1] - steps[:, 0]), norm(steps[:, 2] - steps[:, 1]))
-    away = np.max(norm(p - point[:, None]), axis=1)
+    first, second, third = (p[:, i + 1] - p[:, i] for i in range(3))
+    chord = p[:, 3] - p[:, 0]
+    slowest = reduce(np.minimum, [dot(step, chord) for step in (first, second, third)]) / norm(chord)
+    bend = np.maximum(norm(second - first), norm(third - second))
+    away = reduce(np.maximum, [norm(p[:, i] - point) for i in range(4)])
     # The slope of half the squared distance grows by speed squared, and at most by distance times bend less.
     return (slowest > 0.0) & (3.0 * slowest * slowest > 2.0 * away * bend)
 

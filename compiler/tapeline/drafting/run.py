@@ -22,7 +22,7 @@ from .operations import OPERATIONS
 from .pattern import Pattern
 from .verdicts import judge
 
-BATCH = 2048  # bodies drafted at once: more cost memory and save nothing
+BATCH = 2048  # bodies drafted at once: more cost memory and save little
 
 
 class Parted(Exception):
@@ -193,4 +193,6 @@ def _draft_together(plan: Plan, index, measures, choices, unit, said=()) -> Draf
     pattern = assemble(plan, run)
     ledgers = keep_ledgers(plan, pattern, run)
     judge(plan, pattern, ledgers, run)
-    return Draft(index, plan, pattern, ledgers, run.failures, run)
+    # What is said of failures speaks of the run; were it held by the run as well, neither would be let go with the draft.
+    failures, run.failures = run.failures, []
+    return Draft(index, plan, pattern, ledgers, failures, run)

@@ -208,20 +208,25 @@ def _cubic_meetings(heights: np.ndarray) -> np.ndarray:
     The heights change sign at least as often as the curve crosses the line (Descartes).  So most curves are seen not to meet it
     at all, or to cross it once; the others are looked at more closely.
     """
-    h = plain(heights)
-    up, strict = h > 0.0, np.abs(h) > TOUCH
-    changes = np.sum(up[:, 1:] != up[:, :-1], axis=1)
-    found = np.full((len(h), 4), np.nan)
-    once = np.flatnonzero((changes == 1) & strict[:, 0] & strict[:, 3])
-    if len(once):
-        found[once, 0] = _single_crossing([h[once, i] for i in range(4)])
-    rest = np.flatnonzero(~((changes == 0) & strict.all(axis=1)) & ~((changes == 1) & strict[:, 0] & strict[:, 3])
-                          & np.isfinite(h).all(axis=1))
+    h = [plain(heights[:, i]) for i in range(4)]
+    up, strict = [one > 0.0 for one in h], [np.abs(one) > TOUCH for one in h]
+    turned = [one != other for one, other in zip(up, up[1:], strict=False)]
+    never, odd = ~(turned[0] | turned[1] | turned[2]), turned[0] ^ turned[1] ^ turned[2]
+    ends = strict[0] & strict[3]
+    single = ends & odd & ~(turned[0] & turned[1] & turned[2])
+    away = ends & never & strict[1] & strict[2]
+    found = np.full((len(h[0]), 4), np.nan)
+    once = np.flatnonzero(single)
+    if len(once) == len(found):
+        found[:, 0] = _single_crossing(h)
+    elif len(once):
+        found[once, 0] = _single_crossing([one[once] for one in h])
+    rest = np.flatnonzero(~single & ~away & np.isfinite(h[0] + h[1] + h[2] + h[3]))
     if len(rest):
-        found[rest] = _between_turns(h[rest])
-    if h is heights:
+        found[rest] = _between_turns(np.stack([one[rest] for one in h], axis=1))
+    if plain(heights) is heights:
         return found
-    h = [h[:, i:i + 1] for i in range(4)]
+    h = [one[:, None] for one in h]
     miss = slope_of(_bernstein([heights[:, i:i + 1] for i in range(4)], found))
     return at_root(found, np.where((found > 0.0) & (found < 1.0), miss, 0.0), _growth(h, found))
 

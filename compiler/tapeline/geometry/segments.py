@@ -47,7 +47,6 @@ def _drawn_to_ends(nodes, weights):
 
 PLAIN = _gauss_legendre(16)
 DRAWN = _drawn_to_ends(*_gauss_legendre(24))
-NODES_OF_VELOCITY = tuple(weight[None] for weight in ((1.0 - PLAIN[0]) ** 2, 2.0 * PLAIN[0] * (1.0 - PLAIN[0]), PLAIN[0] ** 2))
 
 
 def _column(t, n: int) -> np.ndarray:
@@ -310,12 +309,12 @@ class Cubic(Segment):
 
     def _integral(self, low, high, nodes: np.ndarray, weights: np.ndarray) -> np.ndarray:
         """Length (N,) between parameters low and high (N,) by one rule."""
-        a, b, c = (v[:, None] for v in self.velocities())
-        width = high - low
-        t = low[:, None] + width[:, None] * nodes
-        vx = a[..., 0] + t * (b[..., 0] + t * c[..., 0])
-        vy = a[..., 1] + t * (b[..., 1] + t * c[..., 1])
-        return width * np.sum(np.sqrt(vx * vx + vy * vy) * weights, axis=-1)
+        a, b, c = self.velocities()
+        start, width = low[:, None], (high - low)[:, None]
+        # The velocity in terms of the part of the way from low to high, so that the nodes are the same for all bodies.
+        parts = [a + start * (b + start * c), width * (b + 2.0 * start * c), width * width * c]
+        speed = norm(combined((np.ones((1, len(nodes))), nodes[None], (nodes * nodes)[None]), np.stack(parts, axis=1)))
+        return width[:, 0] * np.sum(speed * weights, axis=-1)
 
     def _between(self, low: np.ndarray, high: np.ndarray) -> np.ndarray:
         """Length (N,) between parameters with no break between them."""
@@ -340,8 +339,7 @@ class Cubic(Segment):
                 breaks[doubtful, 1:3] = np.where(sharp[doubtful, None], np.sort(np.clip(places, 0.0, 1.0), axis=1), 1.0)
             reach = np.zeros((self.n, 4))
             self._table = breaks, reach, sharp
-            speed = norm(combined(NODES_OF_VELOCITY, 3.0 * (self.p[:, 1:] - self.p[:, :-1])))
-            reach = put(reach, np.s_[:, 1:], np.sum(speed * PLAIN[1], axis=1)[:, None])
+            reach = put(reach, np.s_[:, 1:], self._integral(breaks[:, 0], np.ones(self.n), *PLAIN)[:, None])
             bent = np.flatnonzero(sharp)
             if len(bent):
                 curve = self.take(bent)
