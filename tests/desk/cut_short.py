@@ -18,7 +18,6 @@ from tapeline.bulk.log import Log, head
 from tapeline.bulk.order import Order, read_style
 from tapeline.bulk.results import results_of
 from tapeline.bulk.run import draft_all
-from tapeline.desk.making import measures_of
 from tapeline.source.world import World, read_text
 
 HERE = Path(__file__).parent
@@ -27,7 +26,7 @@ HERE = Path(__file__).parent
 def order_for(heading: str, share: int = 5, **more) -> Order:
     source, _ = read_text(HERE / "plain_skirt.style")
     style, _, texts = read_style(source, World(HERE))
-    return Order((source.name, source.text), texts.libraries, texts.styles, tuple(measures_of(style)), heading, share=share, **more)
+    return Order((source.name, source.text), texts.libraries, texts.styles, style.needed, heading, share=share, **more)
 
 
 def run(order: Order, folder: Path, which=hands.alone) -> None:

@@ -130,6 +130,17 @@ def test_what_has_moved_is_told_with_its_rule(locked, tapeline, changed):
     assert not any("top" in line or "dart" in line for line in lines[5:])
 
 
+def test_a_style_whose_file_has_another_name_now_is_told_with_its_rules(locked, tapeline, changed):
+    changed(*LONGER)
+    (locked / "plain_skirt.style").rename(locked / "long_skirt.style")
+    lock = locked / "skirt.locked"
+    lock.write_text(lock.read_text().replace("file: plain_skirt.style", "file: long_skirt.style"))
+    (told,) = json.loads(tapeline("compare", "--json").stdout)["locks"]
+    (rule,) = told["rules"]
+    assert rule["file"] == "long_skirt.style" and LONGER[0] in rule["before"][0] and LONGER[1] in rule["after"][0]
+    assert told["rows"] and all(row["rules"] == [0] and not row["program"] for row in told["rows"])
+
+
 def test_every_row_is_told_as_data(locked, tapeline, changed):
     changed(*LONGER)
     result = tapeline("compare", "--json")

@@ -140,6 +140,7 @@ def test_choices_fail_too_and_are_told_with_the_card(probed, tmp_path):
     result = probed(rules, "--json", "-o", "out")
     (failure,) = data(result)["failures"]
     assert failure["differs"] == ["vent", "n"] and failure["body"]["vent"] == 1.0 and failure["body"]["n"] == 5.0
+    assert [(one["name"], one["fails"], one["passes"]) for one in failure["margins"]] == [("vent", 1.0, 0.0), ("n", 5.0, 4.0)]
     assert (tmp_path / "out/made-fails-1.toml").read_text().split("\n")[0].endswith("--set vent=yes --set n=5 -o pattern")
     again = CliRunner().invoke(program, ["draft", "made.style", "--for", "out/made-fails-1.toml", "--set", "vent=yes",
                                          "--set", "n=5", "-o", "pattern"])

@@ -212,6 +212,14 @@ def test_each_course_of_a_style_is_proved_by_itself():
     assert states(rules.format("hip") + require, settings={"vent": 1.0}) == [PROVED]
 
 
+def test_what_is_the_same_for_all_bodies_of_one_course_is_not_passed_over():
+    rules = "measure hip\nwhen hip more than 100 cm\n    spare = {}\notherwise\n    spare = {}\nrequire spare at least 5 cm \"x\"\n"
+    assert states(rules.format("3 cm", "hip / 4")) == [FALSE] and states(rules.format("hip / 4", "3 cm")) == [FALSE]
+    assert states(rules.format("6 cm", "hip / 4")) == [PROVED] and states(rules.format("3 cm", "9 cm")) == [FALSE]
+    assert states(rules.format("length of panel.bow", "hip / 4")) == [DRAWN]
+    assert states(rules.format("6 cm", "9 cm")) == []  # no body could break it
+
+
 def test_nothing_is_proved_of_a_style_not_all_of_whose_courses_were_looked_at():
     choices = "".join(f"choose c{k} yes \"x\"\nwhen c{k}\n    part{k} = hip / 100\notherwise\n    part{k} = hip / 200\n"
                       for k in range(6))

@@ -6,7 +6,7 @@ from dataclasses import fields, is_dataclass
 
 import pytest
 
-from tapeline.desk.making import choices_of, counts_of, make, measures_of, open_card, open_house, open_style
+from tapeline.desk.making import choices_of, counts_of, make, open_card, open_house, open_style
 from tapeline.desk.papers import make_papers
 from tapeline.drafting.examples import run_examples
 from tapeline.meaning import kept
@@ -82,7 +82,7 @@ def plain(value):
 def meaning_of(style, found):
     """All that later stages take from a style that was opened."""
     return plain([[tuple(style.course(dict(key))) for key in style.checked], style.sources, style.measurements, style.doubts,
-                  choices_of(style), sorted(counts_of(style)), measures_of(style), found])
+                  choices_of(style), sorted(counts_of(style)), style.needed, found])
 
 
 def afresh(path):
@@ -124,13 +124,13 @@ def test_a_style_that_was_kept_gives_the_same_papers():
 def test_a_number_asked_for_once_is_kept_and_asks_for_no_more_measures(monkeypatch):
     path = standard_folder("styles") / "pleated_skirt.style"
     style, _ = open_style(path)
-    before = measures_of(style)
+    before = style.needed
     fork = next(fork for fork in style.plan().forks if fork.kind == "count")
     read_now = style.course({fork.key: 3})
     again, _ = open_style(path)
     monkeypatch.setattr(Style, "_lowered", None)
     assert plain(tuple(again.course({fork.key: 3}))) == plain(tuple(read_now))
-    assert measures_of(again) == before and len(again.plans()) == len(style.checked)
+    assert again.needed == before and len(again.plans()) == len(style.checked)
 
 
 def said(path):

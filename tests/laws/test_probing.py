@@ -2,6 +2,7 @@
 
 import csv
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from tapeline.bodies.table import read_table
 from tapeline.finishing.whole import drafted_whole
 from tapeline.meaning.style import read
 from tapeline.probing import tries
+from tapeline.probing.cases import cases_of
 from tapeline.probing.probe import Population, probe
 from tapeline.probing.share import percent
 from tapeline.probing.shrink import Shrinker, together
@@ -140,6 +142,13 @@ def test_two_rules_are_two_kinds_and_the_first_error_of_a_body_is_its_kind():
     broad = table[:, 1] >= 1500.0
     assert (result.samples[0].kinds[broad] == 0).all()
     assert (result.samples[0].kinds[~broad & (table[:, 0] > 1300.0)] == 1).all()
+
+
+def test_a_body_on_the_edge_who_passes_when_she_is_drafted_alone_is_no_case():
+    passes = SimpleNamespace(failures=[])
+    found = SimpleNamespace(simplest=[SimpleNamespace(body=np.zeros(1), kind=0)],
+                            trial=SimpleNamespace(drafted=lambda table: [passes]))
+    assert cases_of(found) == []
 
 
 def test_percent_never_rounds_a_failure_away():

@@ -99,6 +99,9 @@ def test_what_is_no_text_is_refused_by_itself():
     reader = RowReader(table.heading, KNOWN)
     found = [(name, [one.code for one in said]) for name, _, said in map(reader.row, table.rows())]
     assert found == [("a", []), ("", ["F003"]), ("", ["B125"]), ("d", [])]
+    name = "\u00e9" * ((LONGEST_LINE - 3) // 2)  # two bytes each: the line is cut within its last cell
+    (row,) = stream(f"size,waist [cm]\n{name},725\n".encode()).rows()
+    assert [one.code for one in reader.row(row)[2]] == ["B125"]
 
 
 def test_a_heading_says_what_it_lacks():

@@ -15,7 +15,6 @@ from ..source.quantity import show_length, show_number
 from ..source.text import Span
 
 KINDS = ("girth", "length", "height", "width", "angle")
-RELATIONS = ("less than", "more than")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +45,7 @@ class Doubt:
     """`measure` `relation` `other` is doubted; `message` says what may have gone wrong."""
 
     measure: str
-    relation: str  # one of RELATIONS
+    relation: str  # less than, or more than
     other: str
     message: str
     span: Span | None = None

@@ -136,9 +136,9 @@ class RowReader(TableReader):
 
 
 def _unreadable(row: Row) -> Diagnostic | None:
-    if len(row.text) >= LONGEST_LINE:
+    if 4 * len(row.text) >= LONGEST_LINE and len(row.text.encode("utf-8", "surrogateescape")) >= LONGEST_LINE:
         return Diagnostic("B125", "This row has another length than the heading", Span(Source("row", ""), 0, 0),
-                          expected="one line for each body", found=f"more than {LONGEST_LINE - 1} characters")
+                          expected="one line for each body", found=f"more than {LONGEST_LINE - 1} bytes")
     if row.text.isascii():
         return None
     odd = next((place for place, sign in enumerate(row.text) if "\ud800" <= sign <= "\udfff"), None)

@@ -55,9 +55,12 @@ def head(order: Order, style: dict) -> bytes:
 class Log:
     """One file of results, open and locked.  `count` and `passed` are of the results in it, as far as they are known."""
 
-    def __init__(self, path: Path, first: bytes, again: bool = False):
-        """Open it, or make it.  Refused where it is not ours, was made to another order, or another run has it."""
-        self.path, self.count, self.passed, self.whole, self.untouched = path, 0, 0, False, True
+    def __init__(self, path: Path, first: bytes, again: bool = False, table: str = "table"):
+        """Open it, or make it.  Refused where it is not ours, was made to another order, or another run has it.
+
+        `table` is what messages call the table of bodies.
+        """
+        self.path, self.table, self.count, self.passed, self.whole, self.untouched = path, table, 0, 0, False, True
         self.file = _open(path)
         try:
             self._lock()
@@ -141,7 +144,7 @@ class Log:
 
     def _changed(self, row: Row, expected: str, found: str) -> Diagnostic:
         text = row.text.encode("utf-8", "replace").decode()
-        place = Span(Source("table", "\n" * (row.line - 1) + text), row.line - 1, row.line - 1 + len(text))
+        place = Span(Source(self.table, "\n" * (row.line - 1) + text), row.line - 1, row.line - 1 + len(text))
         return Diagnostic("R102", f"Row {row.number} of the table is not what it was", place, expected, found,
                           "Give the table as it was, or start afresh with --again.")
 
@@ -162,12 +165,16 @@ class Log:
         try:
             self.file.write(data)
             self.file.flush()
+            os.fsync(self.file.fileno())  # on the disk, before the next share is begun
         except OSError as problem:
             raise Refused(unwritable(self.path, problem)) from problem
 
     def _cut(self, length: int) -> None:
-        self.file.seek(length)
-        self.file.truncate()
+        try:
+            self.file.seek(length)
+            self.file.truncate()
+        except OSError as problem:
+            raise Refused(unwritable(self.path, problem)) from problem
 
 
 def _open(path: Path):

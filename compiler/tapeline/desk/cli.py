@@ -11,8 +11,8 @@
     tapeline explain CODE                         what the code of a diagnostic means, with an example mended
 
 Exit codes: 0 in order (cautions allowed); 1 the style, the card, the house or the draft has errors; 2 the command was
-not written as it should be; 3 a file cannot be read or written; 70 a fault of the program itself.  Results go
-to standard output, diagnostics to standard error; with `--json` all goes to standard output as one object.
+not written as it should be; 3 a file cannot be read or written; 70 a fault of the program itself; 130 stopped by Ctrl-C.
+Results go to standard output, diagnostics to standard error; with `--json` all goes to standard output as one object.
 Libraries that only one command needs are imported when that command runs.
 """
 
@@ -25,7 +25,7 @@ from importlib import import_module
 
 import click
 
-from .report import EXIT_CODES, FAULT
+from .report import EXIT_CODES, FAULT, FILES, STOPPED
 
 COMMANDS = ("check", "draft", "lock", "compare", "probe", "bulk", "picture", "explain")  # a module of `commands` each
 
@@ -38,6 +38,13 @@ class _Commands(click.Group):
 
     def get_command(self, context, name: str) -> click.Command | None:
         return getattr(import_module(f".commands.{name}", __package__), name) if name in COMMANDS else None
+
+    def invoke(self, context):
+        try:
+            return super().invoke(context)
+        except KeyboardInterrupt:
+            click.echo("\nStopped.", err=True)
+            context.exit(STOPPED)
 
 
 @click.group(cls=_Commands, epilog=EXIT_CODES, context_settings={"help_option_names": ["-h", "--help"]})
@@ -55,6 +62,10 @@ def main() -> None:
             stream.reconfigure(errors="backslashreplace")
     try:
         program.main(prog_name="tapeline")
+    except OSError as problem:  # a file in a folder that may not be entered, a full disk behind standard output
+        where = f"{problem.filename}: " if problem.filename else ""
+        click.echo(f"tapeline: a file cannot be read or written ({where}{(problem.strerror or str(problem)).lower()}).", err=True)
+        sys.exit(FILES)
     except Exception as problem:  # the last resort: no user is shown a traceback
         said = " ".join(str(problem).split())[:200]
         kind = type(problem).__name__

@@ -10,6 +10,8 @@ otherwise.
 from __future__ import annotations
 
 import os
+import sys
+from contextlib import nullcontext
 from importlib import import_module
 from pathlib import Path
 
@@ -42,6 +44,17 @@ def find(name: str, suffix: str, folder: str, what: str, among: str = "styles") 
     expected = f"a file, or one of: {', '.join(known)}" if known else f"the path of a file that ends in {suffix}"
     way_out = did_you_mean(name, known) or f"Give the path of the file, with {suffix} at its end."
     return None, [refused(name, "F001", f"There is no {what} of this name", expected, name, way_out)]
+
+
+def open_table(path: Path | None, what: str):
+    """(an open table as a context, diagnostics); None as path is standard input.  F001."""
+    if path is None:
+        return nullcontext(sys.stdin.buffer), []
+    try:
+        return open(path, "rb"), []
+    except OSError as problem:
+        return None, [refused(path.as_posix(), "F001", "The table cannot be read", what, (problem.strerror or "no such file").lower(),
+                              "Check its name and its permissions.")]
 
 
 def write_all(folder: Path, contents: dict[str, str | bytes], overwrite: bool) -> tuple[list[Path], list[Diagnostic]]:

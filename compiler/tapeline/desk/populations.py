@@ -5,14 +5,11 @@ A table may be long, so it is read as a stream, and of each body only the figure
 
 from __future__ import annotations
 
-import sys
-from contextlib import nullcontext
-
 import numpy as np
 
-from ..source.diagnostics import Diagnostic, has_errors, refused
+from ..source.diagnostics import Diagnostic, has_errors
 from ..source.text import Source, Span
-from .files import find
+from .files import find, open_table
 
 USUAL = "ansur_ii_women"
 
@@ -22,16 +19,14 @@ def open_population(name: str, style):
 
     Bodies with a row that cannot be read or believed, or that lack a measure which the table has, are left out and counted.
     """
-    if name == "-":
-        return _read(nullcontext(sys.stdin.buffer), "standard input", "standard_input", style)
-    path, found = find(name, ".csv", "populations", "population", "stdlib")
-    if path is None:
-        return None, found
-    try:
-        return _read(open(path, "rb"), path.name, path.stem, style)
-    except OSError as problem:
-        return None, [refused(name, "F001", "The table cannot be read", "a table of bodies (CSV)",
-                              (problem.strerror or "no such file").lower(), "Check its name and its permissions.")]
+    path, shown, stem = None, "standard input", "standard_input"
+    if name != "-":
+        path, found = find(name, ".csv", "populations", "population", "stdlib")
+        if path is None:
+            return None, found
+        shown, stem = path.name, path.stem
+    opened, found = open_table(path, "a table of bodies (CSV)")
+    return (None, found) if opened is None else _read(opened, shown, stem, style)
 
 
 def _read(opened, name: str, stem: str, style):

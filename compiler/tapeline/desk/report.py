@@ -9,6 +9,7 @@ import click
 from ..source.diagnostics import Diagnostic, as_data, has_errors, render
 
 DONE, ERRORS, USAGE, FILES, FAULT = 0, 1, 2, 3, 70
+STOPPED = 130  # by Ctrl-C, as shells say it
 EXIT_CODES = """
 \b
 Exit codes:
@@ -17,6 +18,7 @@ Exit codes:
   2   the command is not written as it should be
   3   a file cannot be read or written
   70  a fault of the program itself
+  130 stopped by Ctrl-C
 """
 
 

@@ -57,7 +57,7 @@ class _Bench:
     def __init__(self, lock: Lock, present: Lock, sources: Mapping[Place, Source], diffs: list[Diff], folder: Path, step: Callable):
         self.lock, self.present, self.diffs, self.folder, self.step = lock, present, diffs, folder, step
         lost = {place: Source(place[1], _text(text.rules)) for place, text in lock.texts.items()
-                if place not in sources and text.rules is not None}
+                if place not in sources and place[0] != STYLE and text.rules is not None}
         self.sources = {**lost, **sources}
         self.mixed: dict[tuple[Place, str], Source] = {}  # each text but once, so that it is parsed but once
         self.kept: dict[frozenset, Lock | None] = {}

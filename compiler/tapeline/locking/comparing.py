@@ -45,9 +45,6 @@ class Move(NamedTuple):
         by = self.by(size)
         return 0.0 if by is None else math.hypot(*by) if isinstance(by, tuple) else abs(by)
 
-    def furthest(self) -> float:
-        return max(self.far(size) for size in self.at)
-
     @property
     def new(self) -> bool:
         return all(self.before[size] is None for size in self.at)
@@ -83,12 +80,11 @@ def present_lock(lock: Lock, reading: Reading) -> tuple[Lock, list[Diagnostic]]:
 
 def unfit(lock: Lock, style: Style, span: Span) -> list[Diagnostic]:
     """What keeps a style from being drafted for the sizes of a lock.  L107, L108."""
-    needed = list(dict.fromkeys(name for plan in style.plans() for name in plan.measures))
     offered = {name for plan in style.plans() for name in plan.choices}
-    lacking, lost = [name for name in needed if name not in lock.measures], sorted(lock.settings.keys() - offered)
+    lacking, lost = [name for name in style.needed if name not in lock.measures], sorted(lock.settings.keys() - offered)
     found = []
     if lacking:
-        found.append(Diagnostic("L107", "The style needs a measure that the lock has not", span, ", ".join(needed),
+        found.append(Diagnostic("L107", "The style needs a measure that the lock has not", span, ", ".join(style.needed),
                                 f"no {', '.join(lacking)}", "Lock the style again over its sizes."))
     if lost:
         found.append(Diagnostic("L108", "The style no longer offers a choice that the lock sets", span,

@@ -47,7 +47,6 @@ from ..source.quantity import show_number
 
 FORM = 1
 MARK = "tapeline locked"
-SUFFIX = ".locked"
 HEAD = ("style", "version", "file", "unit")
 GIRTHS, SEAMS, COURSES = "girths", "seams", "courses"
 SORTS = ("place", "edge", "length", "dart", "level", "turning", "cut", "cutting", "grain", "mark")  # of rows in a piece

@@ -19,7 +19,7 @@ from ..meaning.library import MEASUREMENTS
 from ..meaning.style import Style, read
 from ..source.diagnostics import Diagnostic
 from ..source.text import Source
-from ..source.world import World
+from ..source.world import Asked, World
 from .lock import Text
 
 STYLE, START, LIBRARY = "style", "start", "library"
@@ -35,10 +35,6 @@ class Rule(NamedTuple):
     line: int  # in its text, from 1
     text: str  # as written, with its indentation, without its comment
 
-    @property
-    def words(self) -> str:
-        return " ".join(self.text.split())
-
 
 class Change(NamedTuple):
     """Rules that stand where others stood; either side may be empty.  `line` is where they stand, or stood, in the text."""
@@ -50,24 +46,18 @@ class Change(NamedTuple):
     after: tuple[str, ...]
 
 
-class Watched(World):
-    """Files as the compiler sees them, and which it asked for.  Texts of `kept` go before those on the disk."""
+class Mixed(World):
+    """Files as the compiler sees them, but that texts of `kept` go before those on the disk."""
 
-    def __init__(self, folder: Path, kept: Mapping[Place, Source] | None = None):
+    def __init__(self, folder: Path, kept: Mapping[Place, Source]):
         super().__init__(folder)
-        self.kept, self.given = dict(kept or {}), {}
+        self.kept = kept
 
     def library(self, name: str) -> Source | None:
-        return self._give(LIBRARY, str(name), super().library)
+        return self.kept.get((LIBRARY, name)) or super().library(name)
 
     def style(self, name: str) -> Source | None:
-        return self._give(START, str(name), super().style)
-
-    def _give(self, kind: str, name: str, find) -> Source | None:
-        source = self.kept.get((kind, name)) or find(name)
-        if source is not None:
-            self.given[kind, name] = source
-        return source
+        return self.kept.get((START, name)) or super().style(name)
 
 
 class Reading(NamedTuple):
@@ -80,9 +70,10 @@ class Reading(NamedTuple):
 
 def read_style(source: Source, folder: Path, kept: Mapping[Place, Source] | None = None) -> Reading:
     """A style whose neighbours lie in `folder`; with `kept`, other texts in place of some, as a trial that leaves nothing behind."""
-    world = Watched(folder, kept)
+    world = Asked(World(folder) if kept is None else Mixed(folder, kept))
     style, found = (read_kept if kept is None else read)(source, world)
-    return Reading(style, {(STYLE, Path(source.name).stem): source, **dict(sorted(world.given.items()))}, found)
+    given = {(START if kind == "style" else LIBRARY, name): text for (kind, name), text in world.texts().items()}
+    return Reading(style, {(STYLE, Path(source.name).stem): source, **dict(sorted(given.items()))}, found)
 
 
 def rules_of(text: str) -> list[Rule]:
@@ -173,8 +164,9 @@ def differences(before: Mapping[Place, Text], sources: Mapping[Place, Source]) -
     """How the rules of the texts that both versions have were changed.  White space within a rule does not count."""
     words = words_of(rule for text in before.values() for rule in text.rules or ())
     found = []
+    of_style = next((text for (kind, _), text in before.items() if kind == STYLE), None)  # its file may have another name now
     for place, (hash, rules) in texts_of(sources, words).items():
-        old = before.get(place)
+        old = of_style if place[0] == STYLE else before.get(place)
         if old is not None and old.hash != hash and rules is not None and old.rules is not None:
             diff = _diff(place, sources[place].name, old.rules, rules)
             if diff.changes():

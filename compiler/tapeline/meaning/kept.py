@@ -26,6 +26,7 @@ from .. import STARTED
 from ..source.cache import keep, recall
 from ..source.diagnostics import Diagnostic
 from ..source.text import Source
+from ..source.world import Asked
 from . import style as styles
 from .style import Course, Style
 
@@ -41,7 +42,7 @@ def read(source: Source, world) -> tuple[Style | None, list[Diagnostic]]:
     except Exception:  # the program does not lie in a folder of files
         return styles.read(source, world)
     asked = Asked(world)
-    name = _file_name(source, world)
+    name = _file_name(source, asked)
     record = _recalled(name, source, asked, program)
     if record is not None:
         try:
@@ -66,44 +67,16 @@ def _linked(source: Source, asked: Asked):
     return link(source, asked)[0]
 
 
-class Asked:
-    """A world that remembers what it was asked, and answers the same when it is asked again."""
-
-    def __init__(self, world):
-        self.world = world
-        self.answers: dict[tuple[str, ...], Source | list[str] | None] = {}
-
-    def answer(self, *question: str):
-        if question not in self.answers:
-            self.answers[question] = getattr(self.world, question[0])(*question[1:])
-        return self.answers[question]
-
-    def library(self, name: str) -> Source | None:
-        return self.answer("library", str(name))
-
-    def library_names(self) -> list[str]:
-        return self.answer("library_names")
-
-    def style(self, name: str) -> Source | None:
-        return self.answer("style", str(name))
-
-    def style_names(self) -> list[str]:
-        return self.answer("style_names")
-
-    def texts(self) -> list[Source]:
-        return [answer for answer in self.answers.values() if isinstance(answer, Source)]
-
-
 class Kept:
     """What is kept of one style, and what is added to it."""
 
     def __init__(self, name: str, record: dict, source: Source, asked: Asked):
         self.name, self.record, self.asked = name, record, asked
-        self.sources = [source, *asked.texts()]
+        self.sources = [source, *asked.texts().values()]
 
     def fill(self, style: Style, said: list[Diagnostic]) -> None:
         """Keep a style that was read just now."""
-        self.sources = [self.sources[0], *self.asked.texts()]
+        self.sources = [self.sources[0], *self.asked.texts().values()]
         number = {id(source): k for k, source in enumerate(self.sources)}
         try:
             self.record |= {
@@ -194,8 +167,8 @@ def _plain(answer: Source | list[str] | None):
     return (answer.name, answer.text) if isinstance(answer, Source) else answer
 
 
-def _file_name(source: Source, world) -> str:
-    return f"{crc32(repr((source.name, str(getattr(world, 'house', None)))).encode()):08x}.style"
+def _file_name(source: Source, world: Asked) -> str:
+    return f"{crc32(repr((source.name, str(world.house))).encode()):08x}.style"
 
 
 def _files() -> list[tuple[str, os.stat_result]]:

@@ -73,6 +73,11 @@ class Style:
         """The plans of every course that the check went through, those of the `when` rules, the usual one first."""
         return [self.course(dict(key)).plan for key in self.checked or ((),)]
 
+    @property
+    def needed(self) -> tuple[str, ...]:
+        """Every measure that it needs in any course of its rules."""
+        return tuple(dict.fromkeys(name for plan in self.plans() for name in plan.measures))
+
     def measured(self) -> tuple[dict, list]:
         """(measurements, doubts): what the style and its libraries say of bodies."""
         if self._measured is None:

@@ -1,7 +1,8 @@
 """The names of the sizes in the lines of a nest, each in a gap of its own line.
 
 A name is tried on the edges where the sizes lie farthest apart, at one part of the way along for all sizes together, and where
-it touches no line of another size and no other name.  A size that finds no such gap is named beside the piece, with a leader.
+it touches no line of another size and no other name.  A size that finds no such gap is named beside the piece, with a leader,
+and so are all where there are so many that looking for gaps would take minutes.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ NEAR = 4.0  # mm on either side of a place from which the direction there is tak
 AIR = 1.0  # on either side of a name, in its line
 CLEAR = 0.3  # between a name and the lines of other sizes
 PARTS = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82)
+MANY = 40  # sizes; of more none is named in its line
 TIMES = 2  # edges on which each size is named, where there is room
 
 
@@ -42,16 +44,11 @@ def set_names(lines: list[Line], others: list[np.ndarray], labels: Labels) -> li
 
     `others` is what no name must touch besides the cut lines of other sizes.
     """
-    rooms = []
-    for k in range(len(lines)):
-        room = Room()
-        for points in [*others, *(line.run for j, line in enumerate(lines) if j != k)]:
-            room.take_run(points)
-        rooms.append(room)
     gaps: list[Gap] = []
     every = set(range(len(lines)))
-    edges = _edges(lines)
-    for number, edge in enumerate(edges):
+    few = len(lines) <= MANY
+    rooms = [_room([*others, *(line.run for j, line in enumerate(lines) if j != k)]) for k in every] if few else []
+    for number, edge in enumerate(_edges(lines) if few else ()):
         gaps += _along(lines, edge, rooms, labels, every if number < TIMES else every - {gap.line for gap in gaps})
     runs = [[line.run] for line in lines]
     for gap in gaps:
@@ -60,12 +57,21 @@ def set_names(lines: list[Line], others: list[np.ndarray], labels: Labels) -> li
     return runs
 
 
+def _room(runs: list[np.ndarray]) -> Room:
+    room = Room()
+    for points in runs:
+        room.take_run(points)
+    return room
+
+
 def _beside(lines: list[Line], numbers: list[int], labels: Labels) -> None:
     """Names under one another to the right of the piece, each with a leader to where its line is farthest from the others."""
     if not numbers:
         return
     right = max(float(line.run[:, 0].max()) for line in lines) + 12.0
-    targets = {k: _apart(lines, k) for k in numbers}
+    parts = np.linspace(0.0, 1.0, max(20, 400 * MANY // max(len(lines), MANY)))
+    traced = [_at(line.run, parts)[0] for line in lines]
+    targets = {k: _apart(lines[k], traced[:k] + traced[k + 1:]) for k in numbers}
     order = sorted(numbers, key=lambda k: targets[k][1])
     y = np.mean([targets[k][1] for k in order]) - len(order) * 3.5 / 2
     for k in order:
@@ -79,11 +85,10 @@ def _beside(lines: list[Line], numbers: list[int], labels: Labels) -> None:
         y += 4.0
 
 
-def _apart(lines: list[Line], k: int) -> np.ndarray:
-    """A place on a cut line as far as may be from those of other sizes, of a hundred along it."""
-    own, _ = _at(lines[k].run, np.linspace(0.01, 0.99, 99))
-    others = np.concatenate([_at(line.run, np.linspace(0.0, 1.0, 400))[0] for j, line in enumerate(lines) if j != k] or [own + 1.0])
-    away = np.hypot(*(own[:, None] - others[None]).transpose(2, 0, 1)).min(axis=1)
+def _apart(line: Line, others: list[np.ndarray]) -> np.ndarray:
+    """A place on a cut line as far as may be from places on those of other sizes, of a hundred along it."""
+    own, _ = _at(line.run, np.linspace(0.01, 0.99, 99))
+    away = np.hypot(*(own[:, None] - np.concatenate(others or [own + 1.0])[None]).transpose(2, 0, 1)).min(axis=1)
     return own[int(np.argmax(np.round(away, 2)))]
 
 

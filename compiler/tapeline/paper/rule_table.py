@@ -115,7 +115,7 @@ def _form(finished) -> list:
     """What the numbers of the points in `_points` rest on."""
     piece = finished.piece
     return [finished.cut_line.shape[1], *((name, part.start, part.stop) for name, part in finished.runs.items()),
-            *((line.n is not None, *(type(segment).__name__ for segment in line.segments)) for line in _lines(piece)),
+            *(tuple(type(segment).__name__ for segment in line.segments) for line in _lines(piece)),
             len(piece.inner), piece.cut]
 
 

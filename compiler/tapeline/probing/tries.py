@@ -6,6 +6,7 @@ A body's first error counts, in the order in which a draft is made and judged; w
 from __future__ import annotations
 
 import re
+import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
@@ -21,6 +22,7 @@ from ..source.text import Span
 
 _FIGURE = re.compile(r"~?-?\d[\d./]*(?: \d+/\d+)?")
 _opened: dict[str, Style] = {}  # the last order's style, kept for its next share
+_one_at_a_time = threading.Lock()  # a worker of a cluster may have threads, which share what is opened
 
 Tries = Callable[[Iterable["Share"]], Iterator[list["Said"]]]
 
@@ -57,14 +59,15 @@ def tried(style: Style, share: Share) -> list[Said]:
 
 def tried_to_order(order: Order, share: Share) -> list[Said]:
     """The same by a worker who is sent the order.  ValueError where its style cannot be read there."""
-    key = order.fingerprint()
-    if key not in _opened:
-        style, found = order.read()
-        if style is None:
-            raise ValueError(f"the style cannot be read: {found[0].title}")
-        _opened.clear()
-        _opened[key] = style
-    return tried(_opened[key], share)
+    with _one_at_a_time:
+        key = order.fingerprint()
+        if key not in _opened:
+            style, found = order.read()
+            if style is None:
+                raise ValueError(f"the style cannot be read: {found[0].title}")
+            _opened.clear()
+            _opened[key] = style
+        return tried(_opened[key], share)
 
 
 def here(style: Style) -> Tries:

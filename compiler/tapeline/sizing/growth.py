@@ -144,7 +144,7 @@ def usual_stack(run: SizeRun, piece: str) -> Stack:
             if level in levels and np.isfinite(levels[level][np.isfinite(x)]).all():
                 return Stack(f"{edge} at {level}", np.stack([x, levels[level]], axis=-1), still)
     places = run.all_places(piece)
-    has = np.isfinite(next(iter(places.values()))[:, 0]) | np.any([np.isfinite(place[:, 0]) for place in places.values()], axis=0)
+    has = np.any([np.isfinite(place[:, 0]) for place in places.values()], axis=0)
     corners = [name for name in places if "/" in name and (line is None or line[0] in name.split("/"))] or list(places)
     if line is not None:  # of the two ends of the centre line the one at the waist, else the upper one
         corners.sort(key=lambda name: ("waist" not in name.split("/"), np.nanmean(places[name][:, 1])))

@@ -106,5 +106,4 @@ class SizeRun:
 def size_run(style, table: Sizes, made: Sequence, base: int | None = None) -> SizeRun:
     """The run of what was made of each size in turn, with the base size's place, or the middle one as base."""
     sizes = tuple(Size(name, one.card, one.whole, one.place) for name, one in zip(table.names, made, strict=True))
-    needed = dict.fromkeys(name for plan in style.plans() for name in plan.measures)
-    return SizeRun(style, table, sizes, (len(sizes) - 1) // 2 if base is None else base, tuple(needed))
+    return SizeRun(style, table, sizes, (len(sizes) - 1) // 2 if base is None else base, style.needed)

@@ -56,14 +56,9 @@ def slopes(style: Style, measures: dict[str, np.ndarray], choices: dict | None =
     return [slopes_of(one, style, varied) for one in draft(style, measures, choices, unit)]
 
 
-def measures_of(style: Style) -> tuple[str, ...]:
-    """Every measure that the style reads in any course of its rules."""
-    return tuple(dict.fromkeys(name for plan in style.plans() for name in plan.measures))
-
-
 def slopes_of(drafted: Draft, style: Style, varied: Sequence[str] | None = None, bodies: Sequence[int] | None = None) -> Slopes:
     """The slopes of bodies that are drafted already, of all or of those at `bodies`."""
-    varied = measures_of(style) if varied is None else tuple(varied)
+    varied = style.needed if varied is None else tuple(varied)
     bodies = np.arange(len(drafted.index)) if bodies is None else np.asarray(bodies)
     n, step = len(bodies), max(1, BATCH // len(bodies))
     runs = [_figures(drafted, np.tile(bodies, len(some)), {

@@ -22,7 +22,7 @@ from ..drafting.run import draft
 from ..geometry.dual import plain, slope_of
 from ..meaning.style import Style
 from ..source.text import Span
-from .slopes import measures_of, moving, places_of
+from .slopes import moving, places_of
 
 STEPS = 128  # of a sweep
 PARTS = 16  # in which a step is parted when it is closed in on
@@ -71,7 +71,7 @@ def turns(style: Style, body: dict[str, float], choices: dict | None = None, ran
 
     Without `ranges` (mm, radians) a measure is swept between the bounds within which it is believed.
     """
-    sweep = _Sweep(style, body, choices or {}, varied or measures_of(style), ranges or {})
+    sweep = _Sweep(style, body, choices or {}, varied or style.needed, ranges or {})
     found = sweep.kept(sweep.met())
     return found, sweep.stretches(found)
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from .text import Span, utf16_column
+from .text import Source, Span, utf16_column
 
 ERROR = "error"
 CAUTION = "caution"
@@ -32,6 +32,11 @@ class Diagnostic:
     def for_body(self, name: str) -> Diagnostic:
         return Diagnostic(self.code, self.title, self.span, self.expected, self.found, self.suggestion,
                           self.others, self.severity, name)
+
+
+def refused(name: str, code: str, title: str, expected: str, found: str, way_out: str) -> Diagnostic:
+    """About a file, a folder or a word as it was named: its name is the place."""
+    return Diagnostic(code, title, Span(Source(name, name), 0, len(name)), expected, found, way_out)
 
 
 def has_errors(diagnostics: Iterable[Diagnostic]) -> bool:

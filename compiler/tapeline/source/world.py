@@ -114,30 +114,6 @@ class Asked:
         return {question: answer for question, answer in self.answers.items() if isinstance(answer, Source)}
 
 
-class Remembering:
-    """Another world, and in `texts` every text that was asked of it."""
-
-    def __init__(self, world: World):
-        self.world, self.house, self.texts = world, world.house, Texts()
-
-    def library(self, name: str) -> Source | None:
-        return self._kept(name, self.world.library(name), self.texts.libraries)
-
-    def library_names(self) -> list[str]:
-        return self.world.library_names()
-
-    def style(self, name: str) -> Source | None:
-        return self._kept(name, self.world.style(name), self.texts.styles)
-
-    def style_names(self) -> list[str]:
-        return self.world.style_names()
-
-    def _kept(self, name: str, source: Source | None, texts: dict[str, tuple[str, str]]) -> Source | None:
-        if source is not None:
-            texts[name] = (source.name, source.text)
-        return source
-
-
 def _inside(path: Path, folder: Path) -> bool:
     return path.resolve().is_relative_to(folder.resolve())
 

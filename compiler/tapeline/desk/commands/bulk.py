@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 import sys
-from contextlib import nullcontext
 from pathlib import Path
 
 import click
 
 from .. import options
 from ..options import UNITS
-from ..report import DONE, ERRORS, EXIT_CODES, Report
-
-STOPPED = 130  # as shells say it of Ctrl-C
+from ..report import DONE, ERRORS, EXIT_CODES, STOPPED, Report
 
 
-@click.command(epilog=EXIT_CODES.rstrip() + "\n  130 stopped by Ctrl-C; the same command goes on from there\n")
+@click.command(epilog=EXIT_CODES.rstrip() + "; the same command goes on from there\n")
 @click.argument("style")
 @click.argument("bodies", default="-")
 @click.option("-o", "--output", "results", required=True, metavar="RESULTS", type=click.Path(path_type=Path),
@@ -61,7 +58,7 @@ def bulk(context, style, bodies, results, said, house, unit, processes, cluster,
 def _bulk(report, style, bodies, results, said, house, unit, processes, cluster, points, again) -> str:
     """Read what is asked for and draft it; how it ended, in words."""
     from ...bulk.log import Refused
-    from ..files import find
+    from ..files import find, open_table
     from ..making import choices_of, counts_of, open_house
 
     if processes > 1:
@@ -79,7 +76,7 @@ def _bulk(report, style, bodies, results, said, house, unit, processes, cluster,
 
     choices, found = read_choices(said, choices_of(read), counts_of(read))
     report.stop_if_wrong(found)
-    file, found = _open_table(bodies)
+    file, found = open_table(None if bodies == "-" else Path(bodies), "a size table (CSV)")
     report.stop_if_wrong(found)
     with file as lines:
         from ...bodies.stream import RowReader, TableStream
@@ -108,7 +105,7 @@ def _draft(report, read, order, table, bodies: str, results: Path, again: bool, 
 
     plan = read.plan()
     about = {"name": plan.name, "title": plan.title, "version": plan.version}
-    with Log(results, head(order, about), again) as log, Progress("drafting", _count(bodies)) as progress:
+    with Log(results, head(order, about), again, table.name) as log, Progress("drafting", _count(bodies)) as progress:
         try:
             draft_all(order, table.shares(order.share), log, hands, lambda count: progress.add(count - progress.done))
         except Stopped as problem:
@@ -130,19 +127,6 @@ def _read(path: Path):
         return None, Texts(), found
     style, found, texts = read_style(source, World(path.resolve().parent))
     return style, texts, found
-
-
-def _open_table(bodies: str):
-    """(an open table or None, diagnostics)."""
-    from ...source.diagnostics import refused
-
-    if bodies == "-":
-        return nullcontext(sys.stdin.buffer), []
-    try:
-        return open(bodies, "rb"), []
-    except OSError as problem:
-        return None, [refused(bodies, "F001", "The table cannot be read", "a size table (CSV)", problem.strerror or "no such file",
-                              "Check its name and its permissions.")]
 
 
 def _count(bodies: str) -> int | None:

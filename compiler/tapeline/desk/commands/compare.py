@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from ..report import DONE, ERRORS, FAULT, FILES, USAGE, Report
+from ..report import DONE, ERRORS, FAULT, FILES, STOPPED, USAGE, Report
 
 CODES = f"""
 \b
@@ -17,6 +17,7 @@ Exit codes:
   {USAGE}   the command is not written as it should be
   {FILES}   a file cannot be read or written
   {FAULT}  a fault of the program itself
+  {STOPPED} stopped by Ctrl-C
 """
 
 
