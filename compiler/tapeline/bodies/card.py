@@ -204,7 +204,8 @@ def missing(card: Card, needed: Iterable[str], known: Mapping[str, Measurement])
         way_out = (f'Add a column "{name} [{unit}]", or fill it in.' if card.from_table
                    else f'Take it and add below [measures]: {name} = "... {unit}"')
         taken = f"{measurement.title}: {measurement.taken}" if measurement is not None else ""
-        diagnostics.append(Diagnostic("B113", f"{name} is needed and not on the card", card.span,
+        wanting = "has no figure" if card.from_table else "not on the card"
+        diagnostics.append(Diagnostic("B113", f"{name} is needed and {wanting}", card.span,
                                       expected=taken, suggestion=way_out, body=card.name))
     return diagnostics
 

@@ -8,8 +8,11 @@ UNITS = ("cm", "mm", "in")
 
 
 def listed(context, parameter, words: str | None) -> tuple[str, ...]:
-    """Names parted by commas, each once."""
-    return tuple(dict.fromkeys(name.strip() for name in (words or "").split(",") if name.strip()))
+    """Names parted by commas, each once; nothing where the option is not given, but not where it is given empty."""
+    names = tuple(dict.fromkeys(name.strip() for name in (words or "").split(",") if name.strip()))
+    if words is not None and not names:
+        raise click.BadParameter("no name is given.")
+    return names
 
 
 def settings(context, parameter, said: tuple[str, ...]) -> tuple[str, ...]:

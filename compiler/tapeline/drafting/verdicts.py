@@ -199,8 +199,8 @@ def _requirements(plan: Plan, run):
         mask = (answer < 0.5) if rule.severity == "error" else (answer > 0.5)
 
         def figures(i: int, rule=rule) -> str:
-            return "; ".join(f"{words} is {show_figure(float(run.filled[slot][i]), kind.word, run.unit)}"
-                             for words, slot, kind in rule.figures)
+            told = [(words, show_figure(float(run.filled[slot][i]), kind.word, run.unit)) for words, slot, kind in rule.figures]
+            return "; ".join(f"{words} is {figure}" for words, figure in told if figure != words)
 
         run.fail(mask, "D460" if rule.severity == "error" else "D461", rule.message, span=rule.span,
                  expected=" ".join(rule.span.text.split()) if rule.severity == "error" else "", found=figures,
