@@ -203,3 +203,11 @@ def test_options_that_do_not_go_together(sized, tapeline, arguments, word):
 
 def test_parts_of_file_names_are_plain_and_never_alike():
     assert file_parts(["12", "M 160/84A", "../x", "a", "A", "..", "a"]) == ["12", "M-160-84A", "x", "a", "A-2", "size", "a-3"]
+
+
+def test_papers_that_an_earlier_run_left_are_named(sized, tapeline):
+    tapeline(*DRAFT)
+    (sized / "out" / "plain_skirt-notes.txt").write_text("a stranger's")
+    result = tapeline(*DRAFT, "--only", "10,12")
+    left = {line.rpartition("/")[2] for line in result.output.splitlines() if line.startswith("left of an earlier run")}
+    assert left == {"plain_skirt-14.svg", "pattern-14.json", "plain_skirt-12.dxf"}  # the base of two sizes is the first

@@ -388,3 +388,13 @@ def test_the_straight_skirt_of_quay_row_has_not_moved():
     assert not looked.wrong and looked.done is not None, report_of(looked)
     assert not looked.done.moved, report_of(looked)
     assert len(looked.done.lock.sizes) == 6 and not looked.done.lock.fails
+
+
+def test_a_folder_that_cannot_be_listed_is_told(tmp_path, tapeline, monkeypatch):
+    def shut(folder, onerror=None):
+        onerror(PermissionError(13, "Permission denied", str(tmp_path / "shut")))
+        return iter(())
+
+    monkeypatch.setattr("tapeline.desk.locked.os.walk", shut)
+    result = tapeline("compare", tmp_path)
+    assert result.exit_code == 3 and "F001" in result.stderr and "permission denied" in result.stderr

@@ -59,7 +59,7 @@ def test_the_sheet_tells_measures_girths_and_movements():
     # The skirt has 5 cm of ease at the hip, at every size.
     assert girth[3].split() == ["hip", "92", "cm", "96", "cm", "100", "cm", "104", "cm", "108", "cm", "113", "cm"]
     assert girth[4].split() == ["ease", *["+5"] * 6]
-    assert re.search(r"^hip side +\+1, 0 +\+1, 0 +\+1, 0 +\+1, 0 +\+1\.25, 0  even with waist$", text, re.MULTILINE)
+    assert re.search(r"^hip side +\+1, 0 +\+1, 0 +\+1, 0 +\+1, 0 +\+1\.25, 0  even with the girths$", text, re.MULTILINE)
     assert "do not move: waist centre, hip centre, hem centre" in text
 
 
@@ -74,7 +74,7 @@ def test_inches_are_told_to_the_nearest_64th():
     text = write_sheet(told)
     assert "lengths in inches" in text
     (line,) = [line for line in text.splitlines() if line.startswith("top side") and "+1/2" in line][:1]
-    assert re.split(r" {2,}", line)[1:] == ["+1, -1/4", "+1/2, -1/8", "+1, -1/4", "even with underbust"]  # two sizes, one, two
+    assert re.split(r" {2,}", line)[1:] == ["+1, -1/4", "+1/2, -1/8", "+1, -1/4", "even with the girths"]  # two sizes, one, two
     assert not re.search(r"[~]", "\n".join(part(text, "Front (front), laid together: centre at hip")))
     table = rows(write_csv(told))
     (row,) = [row for row in table if (row["piece"], row["place"], row["seen from"]) == ("front", "top_side", "centre at hip")]
@@ -85,7 +85,7 @@ def test_a_house_in_millimetres_and_another_language_keeps_the_figures():
     _, told = sheet(SKIRT, "millimetres")
     text = write_sheet(told)
     assert "lengths in millimetres" in text and "Sailmakers' Loft" in text
-    assert re.search(r"^hip side +\+10, 0 .*\+12\.5, 0  even with waist$", text, re.MULTILINE)
+    assert re.search(r"^hip side +\+10, 0 .*\+12\.5, 0  even with the girths$", text, re.MULTILINE)
     assert "8 to 10 across [mm]" in write_csv(told)
 
 
@@ -94,11 +94,11 @@ def test_words_of_evenness_by_hand():
     one, told = sheet(SKIRT)
     words = {(row.place, piece): row.word for piece in one.run.pieces for row in growth_of(one.run, piece, one.stacks[piece])}
     assert words["waist_centre", "front"] == "still"
-    assert words["hip_side", "front"] == "even with waist"  # 1, 1, 1, 1, 1.25 cm for 4, 4, 4, 4, 5
+    assert words["hip_side", "front"] == "even with the girths"  # 1, 1, 1, 1, 1.25 cm for 4, 4, 4, 4, 5
     some, _ = sheet(("straight_skirt", "uk_dressmaker", "", ("8", "10", "12")))
     assert {row.place: row.word for row in growth_of(some.run, "front", some.stacks["front"])}["hip_side"] == "even"
     gap, _ = sheet(LANTERN)
-    assert {row.place: row.word for row in growth_of(gap.run, "front", gap.stacks["front"])}["top_side"] == "even with underbust"
+    assert {row.place: row.word for row in growth_of(gap.run, "front", gap.stacks["front"])}["top_side"] == "even with the girths"
 
 
 def test_sections_are_a_list_to_which_others_are_added():

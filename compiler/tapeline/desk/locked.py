@@ -101,24 +101,31 @@ def locks_below(places: Iterable[Path]) -> tuple[list[Path], list[Diagnostic]]:
         if not place.is_dir():
             paths[place] = None
             continue
-        below = [path for path in _below(place) if is_lock(_begins(path))]
+        files, shut = _below(place)
+        found += shut
+        below = [path for path in files if is_lock(_begins(path))]
         paths |= dict.fromkeys(below)
-        if not below:
+        if not below and not shut:
             found.append(refused(place.as_posix(), "L109", "There is no lock in this folder", "a file that tapeline lock has written",
                                  "none", "Write one: tapeline lock STYLE --sizes TABLE -o NAME.locked"))
     return list(paths), found
 
 
-def _below(folder: Path) -> list[Path]:
-    """Files of a lock's ending, but for those in hidden folders and in virtual environments of Python."""
-    found = []
-    for here, folders, names in os.walk(folder):
+def _below(folder: Path) -> tuple[list[Path], list[Diagnostic]]:
+    """Files of a lock's ending, but for those in hidden folders and in virtual environments of Python; and folders that are shut."""
+    found, shut = [], []
+
+    def refuse(problem: OSError) -> None:
+        shut.append(refused(Path(problem.filename).as_posix(), "F001", "The folder cannot be read", "a folder that can be entered",
+                            (problem.strerror or type(problem).__name__).lower(), "Check its permissions, or name the locks."))
+
+    for here, folders, names in os.walk(folder, onerror=refuse):
         if "pyvenv.cfg" in names:
             folders.clear()
             continue
         folders[:] = [name for name in folders if not name.startswith(".")]
         found += [Path(here) / name for name in names if name.endswith(LOCKED)]
-    return sorted(found)
+    return sorted(found), shut
 
 
 def _begins(path: Path) -> bytes:

@@ -13,7 +13,7 @@ from pathlib import Path
 from ..bodies.sizes import Sizes, chosen, completed, no_such_size, read_size_cards, read_sizes
 from ..source.diagnostics import CAUTION, Diagnostic, has_errors, refused
 from ..source.world import read_text
-from .files import find
+from .files import find, is_ours
 from .making import believed, make_each
 
 SUFFIX = ".csv"
@@ -158,3 +158,9 @@ def _no_rules(run, left_out: Sequence[str]) -> Diagnostic:
         "B134", "Some sizes have no grade rules", run.sizes[run.names.index(left_out[0])].card.span,
         f"sizes drafted by the same rules as {run.table.spoken(run.names[run.base])}", f"other rules for {', '.join(left_out)}",
         "Use the papers of those sizes themselves, or draft them as a run of their own with --only.", severity=CAUTION)
+
+
+def left_over(folder: Path, written: Sequence[Path], style: str) -> list[Path]:
+    """Papers of this style that an earlier run left in the folder: of other sizes, or with another base, they must not be mixed."""
+    return [path for path in sorted(folder.iterdir()) if path not in written and is_ours(path)
+            and path.name.startswith((f"{style}-", f"{style}.", "pattern-", "pattern."))]

@@ -19,7 +19,7 @@ MOST_SAID = 12  # margins of one body, and bodies of one list
 
 def origin_words(probe: Probe, origin: str) -> str:
     return {OVER_RANGES: "bodies spread over the declared ranges", AS_USUAL: f"the population {probe.population}",
-            WITH_CHOICES: "that population, its choices spread over the ranges", BY_PROOF: "bodies found by proof"}[origin]
+            WITH_CHOICES: f"the population {probe.population}, other choices", BY_PROOF: "bodies found by proof"}[origin]
 
 
 def text_of(probe: Probe, cases: Sequence[Case], style: str, folder: str | None) -> str:

@@ -58,11 +58,21 @@ class Growth(NamedTuple):
 def growth_of(run: SizeRun, piece: str, stack: Stack) -> list[Growth]:
     """Every named place of a piece, in order round its outline."""
     lead = np.diff(run.values(run.leading)) if run.leading else None
+    girths = _alike(run, lead)
     rows = []
     for name, own in run.places(piece).items():
         laid = stack.laid(own)
-        rows.append(Growth(name, laid, own, _evenness(np.diff(laid, axis=0), lead, run.leading)))
+        rows.append(Growth(name, laid, own, _evenness(np.diff(laid, axis=0), lead, girths)))
     return rows
+
+
+def _alike(run: SizeRun, lead: np.ndarray | None) -> str:
+    """The leading girth; or all girths, where others have steps in proportion to its own."""
+    if lead is None or not len(lead) or np.abs(lead).min() <= NOTHING:
+        return run.leading
+    others = [np.diff(run.values(name)) / lead for name in run.measures
+              if name != run.leading and run.style.measurements[name].kind == "girth"]
+    return "the girths" if any(np.ptp(ratio) < 1e-6 and abs(ratio[0]) > 1e-6 for ratio in others) else run.leading
 
 
 def _evenness(steps: np.ndarray, lead: np.ndarray | None, girth: str) -> str:

@@ -109,7 +109,7 @@ def _draft_sizes(context, style, sizes, only, lender, base, stacked, said, folde
     from ...sizing.run import size_run
     from ..files import find, write_all
     from ..making import open_card, open_house, open_style
-    from ..sizes import base_of, find_sizes, make_size_papers, make_sizes, sizes_for
+    from ..sizes import base_of, find_sizes, left_over, make_size_papers, make_sizes, sizes_for
 
     report = Report(context, as_json, {"command": "draft", "style": style, "sizes": sizes, "files": []})
     style_path, wrong = find(style, ".style", ".", "style")
@@ -140,4 +140,7 @@ def _draft_sizes(context, style, sizes, only, lender, base, stacked, said, folde
     paths, found = write_all(folder, papers.papers, overwrite)
     report.stop_if_wrong(found)
     report.facts["files"] = [path.as_posix() for path in paths]
-    report.end("\n".join([papers.words, "", *(f"written: {path.as_posix()}" for path in paths)]))
+    left = left_over(folder, paths, read.plan().name)
+    report.facts["left"] = [path.as_posix() for path in left]
+    report.end("\n".join([papers.words, "", *(f"written: {path.as_posix()}" for path in paths),
+                          *(f"left of an earlier run: {path.as_posix()}" for path in left)]))
