@@ -6,6 +6,7 @@ import re
 import pytest
 
 from tapeline.desk.sizes import file_parts
+from tapeline.source.diagnostics import Diagnostic, together
 
 TABLE = """# Sizes of the tests, invented.
 size, waist [cm], hip [cm], waist_to_hip [cm]
@@ -211,3 +212,18 @@ def test_papers_that_an_earlier_run_left_are_named(sized, tapeline):
     result = tapeline(*DRAFT, "--only", "10,12")
     left = {line.rpartition("/")[2] for line in result.output.splitlines() if line.startswith("left of an earlier run")}
     assert left == {"plain_skirt-14.svg", "pattern-14.json", "plain_skirt-12.dxf"}  # the base of two sizes is the first
+
+
+def test_a_caution_of_several_sizes_is_told_once(sized, tapeline):
+    told = tapeline(*DRAFT, "--set", "flare=17%")
+    assert told.exit_code == 0 and told.stderr.count("The hem will flute  (for size 10, size 12, size 14)") == 1
+    of_each = json.loads(tapeline(*DRAFT, "--set", "flare=17%", "--json").stdout)["diagnostics"]
+    assert len([one for one in of_each if one["title"] == "The hem will flute"]) == 3
+
+
+def test_figures_that_differ_are_told_for_each_and_errors_apart():
+    caution = [Diagnostic("D461", "Narrow", found=f"{k} cm", severity="caution", body=f"size {k}") for k in (1, 2)]
+    error = [Diagnostic("D460", "Too narrow", found="1 cm", body=f"size {k}") for k in (1, 2)]
+    told = together([*caution, *error])
+    assert [one.body for one in told] == ["size 1, size 2", "size 1", "size 2"]
+    assert told[0].found == "size 1: 1 cm; size 2: 2 cm"

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 import click
 
-from ..source.diagnostics import Diagnostic, as_data, has_errors, render
+from ..source.diagnostics import Diagnostic, as_data, has_errors, render, together
 
 DONE, ERRORS, USAGE, FILES, FAULT = 0, 1, 2, 3, 70
 STOPPED = 130  # by Ctrl-C, as shells say it
@@ -39,9 +39,10 @@ class Report:
 
     def note(self, diagnostics: Iterable[Diagnostic]) -> None:
         """Take note of diagnostics and tell them."""
-        for diagnostic in diagnostics:
-            self.found.append(diagnostic)
-            if not self.as_json:
+        diagnostics = list(diagnostics)
+        self.found += diagnostics
+        if not self.as_json:
+            for diagnostic in together(diagnostics):
                 click.echo(render(diagnostic) + "\n", err=True)
 
     def end(self, words: str, code: int = DONE) -> None:

@@ -8,7 +8,7 @@ return lists of them and never print.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from .text import Source, Span, utf16_column
 
@@ -53,6 +53,22 @@ def in_order(diagnostics: Iterable[Diagnostic]) -> list[Diagnostic]:
         return (d.span.source.name, d.span.start) if d.span else ("", -1)
 
     return sorted(seen, key=place)
+
+
+def together(diagnostics: Iterable[Diagnostic]) -> list[Diagnostic]:
+    """As they are told to a person: a caution that several bodies have, but for their figures, once for all of them."""
+    groups: dict[tuple, list[Diagnostic]] = {}
+    for number, one in enumerate(diagnostics):
+        alike = (one.code, one.title, one.span, one.others, one.expected, one.suggestion)
+        groups.setdefault(alike if one.severity == CAUTION and one.body else (number,), []).append(one)
+    told = []
+    for first, *more in groups.values():
+        if more:
+            same = all(one.found == first.found for one in more)
+            found = first.found if same else "; ".join(f"{one.body}: {one.found}" for one in (first, *more))
+            first = replace(first, found=found, body=", ".join(one.body for one in (first, *more)))
+        told.append(first)
+    return told
 
 
 def render(diagnostic: Diagnostic) -> str:
