@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from ..bodies.stream import LONGEST_LINE, Row, Share
-from ..source.diagnostics import Diagnostic, refused
+from ..source.diagnostics import Diagnostic, Refused, refused
 from ..source.text import Source, Span
 from .hands import Stopped
 from .order import FORM, Order
@@ -27,14 +27,6 @@ _LINE = re.compile(rb'\{"n":(\d+),"line":(\d+),"of":"([0-9a-f]{12})","passed":(t
 _END = re.compile(rb'\{"end":(\d+),"passed":(\d+)\}\n\Z')
 _PARTS = {"style": "the texts of the style", "choices": "the choices", "house": "the house", "unit": "the unit",
           "table": "the heading of the table", "points": "the points", "program": "the program"}
-
-
-class Refused(Exception):
-    """The file cannot be gone on with, as the diagnostic says."""
-
-    def __init__(self, diagnostic: Diagnostic):
-        super().__init__(diagnostic.title)
-        self.diagnostic = diagnostic
 
 
 class Known(NamedTuple):

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+import threading
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from .. import __version__
@@ -20,6 +21,9 @@ from ..source.world import Asked, Texts, World
 
 FORM = 1  # of the results
 SHARE = 1024  # bodies that are drafted together; results rest on it in the last figure, so it is one for all runs
+
+one_at_a_time = threading.Lock()  # a worker of a cluster may have threads, which share what is opened
+_opened: dict[str, object] = {}  # of the last order, kept for its next share
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,6 +58,26 @@ class Order:
         return _mark(self.marks())
 
 
+class Fault(Exception):
+    """The program itself failed over a share."""
+
+
+def opened(order: Order, build: Callable[[Style], object]):
+    """What `build` makes of an order's style; kept until a share of another order comes."""
+    key = order.fingerprint()
+    if key not in _opened:
+        style, found = order.read()
+        if style is None:
+            raise Fault(f"the style cannot be read: {found[0].title}")
+        keep_open(order, build(style))
+    return _opened[key]
+
+
+def keep_open(order: Order, built) -> None:
+    _opened.clear()
+    _opened[order.fingerprint()] = built
+
+
 def read_style(source: Source, world: World) -> tuple[Style | None, list, Texts]:
     """(style or None, diagnostics, the texts that it rests on)."""
     asked = Asked(world)
@@ -65,12 +89,8 @@ def read_style(source: Source, world: World) -> tuple[Style | None, list, Texts]
 
 def order_for(source: Source, world: World, choices: Mapping[str, float], unit: str) -> Order:
     """An order for bodies that are sent as figures, not as rows of a table."""
-    return Order((source.name, source.text), *_texts(source, world), (), "", choices, unit=unit)
-
-
-def _texts(source: Source, world: World) -> tuple[dict, dict]:
-    texts = read_style(source, world)[2]
-    return texts.libraries, texts.styles
+    _, _, texts = read_style(source, world)
+    return Order((source.name, source.text), texts.libraries, texts.styles, (), "", choices, unit=unit)
 
 
 def _named(text: tuple[str, str]) -> list[str]:

@@ -20,7 +20,6 @@ from __future__ import annotations
 
 import gc
 import json
-import threading
 from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
@@ -32,14 +31,7 @@ from ..finishing.whole import Whole, drafted_whole
 from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic, has_errors, in_order
 from ..source.quantity import numbers
-from .order import Order
-
-_opened: dict[str, tuple] = {}  # the last order's style and reader, kept for its next share
-_one_at_a_time = threading.Lock()  # a worker of a cluster may have threads, which share what is opened
-
-
-class Fault(Exception):
-    """The program itself failed over these rows."""
+from .order import Fault, Order, keep_open, one_at_a_time, opened
 
 
 class Results(NamedTuple):
@@ -49,8 +41,8 @@ class Results(NamedTuple):
 
 def results_of(order: Order, share: Share) -> Results:
     """One line for each row of a share.  This is what workers are given to do."""
-    with _one_at_a_time:
-        style, reader = _open(order)
+    with one_at_a_time:
+        style, reader = opened(order, lambda style: _ready(order, style))
         try:
             return _results(order, style, reader, share)
         except Exception as problem:
@@ -59,23 +51,17 @@ def results_of(order: Order, share: Share) -> Results:
             gc.collect()  # edges and the run that drew them hold each other: large arrays, but too few for Python to look soon
 
 
-def keep_open(order: Order, style: Style) -> None:
+def get_ready(order: Order, style: Style) -> None:
     """Have this style at hand for the order that it was read for."""
-    _opened.clear()
-    _opened[order.fingerprint()] = style, RowReader(order.heading, style.measurements, style.doubts, order.measures)
+    keep_open(order, _ready(order, style))
+
+
+def _ready(order: Order, style: Style) -> tuple[Style, RowReader]:
+    reader = RowReader(order.heading, style.measurements, style.doubts, order.measures)
     gc.unfreeze()
     gc.collect()
     gc.freeze()  # so that collecting after a share looks at no more than what the share has made
-
-
-def _open(order: Order) -> tuple:
-    key = order.fingerprint()
-    if key not in _opened:
-        style, found = order.read()
-        if style is None:
-            raise Fault(f"the style cannot be read: {found[0].title}")
-        keep_open(order, style)
-    return _opened[key]
+    return style, reader
 
 
 def _results(order: Order, style, reader: RowReader, share: Share) -> Results:

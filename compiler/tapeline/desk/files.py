@@ -46,6 +46,19 @@ def find(name: str, suffix: str, folder: str, what: str, among: str = "styles") 
     return None, [refused(name, "F001", f"There is no {what} of this name", expected, name, way_out)]
 
 
+def find_style(name: str) -> tuple[Path | None, list[Diagnostic]]:
+    return find(name, ".style", ".", "style")
+
+
+def find_body(name: str | None) -> tuple[Path | None, list[Diagnostic]]:
+    """None, and nothing wrong, where no body is named; so with houses."""
+    return (None, []) if name is None else find(name, ".toml", "bodies", "body")
+
+
+def find_house(name: str | None) -> tuple[Path | None, list[Diagnostic]]:
+    return (None, []) if name is None else find(name, ".toml", "houses", "house")
+
+
 def open_table(path: Path | None, what: str):
     """(an open table as a context, diagnostics); None as path is standard input.  F001."""
     if path is None:

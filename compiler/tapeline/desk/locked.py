@@ -10,7 +10,7 @@ from pathlib import Path
 from ..source.diagnostics import ERROR, Diagnostic, has_errors, refused
 from ..source.text import Span
 from ..source.world import read_text
-from .files import find
+from .files import find_body, find_style
 
 LOCKED = ".locked"
 UNFIT = ("L107", "L108")  # said of a lock that does not suit its style any more
@@ -50,7 +50,7 @@ def cards_for(style, table: str | None, only: Sequence[str], lender: str | None,
 def _card(body: str, style, accept: bool, whole: bool = True):
     from .making import open_card
 
-    path, found = find(body, ".toml", "bodies", "body")
+    path, found = find_body(body)
     return (None, found) if path is None else open_card(path, style, accept, whole)
 
 
@@ -187,7 +187,7 @@ def look_at(path: Path, step=lambda: None) -> Looked:
 
 def _style_of(file: str, lock: Path) -> tuple[Path | None, list[Diagnostic]]:
     if "/" not in file and not file.endswith(".style"):
-        return find(file, ".style", ".", "style")
+        return find_style(file)
     return Path(os.path.normpath(lock.parent / file)), []
 
 

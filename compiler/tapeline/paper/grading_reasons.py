@@ -13,7 +13,6 @@ import io
 import numpy as np
 
 from ..sizing.grade_words import Say, slope_table
-from ..sizing.slopes import slopes
 from ..sizing.turns import turns
 from .piece_drawing import spoken
 
@@ -27,13 +26,14 @@ def reasons(sheet, columns) -> list[str]:
     run, say = sheet.run, Say(sheet.run.style, sheet.unit)
     base = run.sizes[run.base]
     body = {name: base.card.values[name] for name in run.measures}
-    (found,) = slopes(run.style, {name: np.array([value]) for name, value in body.items()}, _choices(base), sheet.unit)
-    met, stretches = turns(run.style, body, _choices(base), _swept(run))
+    found = next(one for one in run.slopes() if one.draft is base.whole.draft)
+    choices = {name: values[base.place] for name, values in base.whole.draft.run.choices.items()}
+    met, stretches = turns(run.style, body, choices, _swept(run))
     each = f"{say.small} for each {say.large}{' or degree' if found.angles else ''} of the measure"
     lines = ["", HEADING, f"of size {base.name}: {each}, in each piece's own axes",
              f"out is away from the centre line, in is toward it; {CURVED} along a curve, so only near this size"]
     for piece in run.pieces:
-        table = _table(piece, found, say, stretches)
+        table = _table(piece, found, base.place, say, stretches)
         if table:
             lines += ["", f"{run.one(piece).piece.title} ({piece})", *columns(table)]
     for turn in met:
@@ -46,9 +46,9 @@ def _swept(run) -> dict[str, tuple[float, float]]:
     return {name: (own.min() * (1.0 - BEYOND), own.max() * (1.0 + BEYOND)) for name, own in values.items()}
 
 
-def _table(piece: str, found, say: Say, stretches) -> list[list[str]]:
+def _table(piece: str, found, number: int, say: Say, stretches) -> list[list[str]]:
     rows = {place: [_moves(say, slope, measure, stretches.get(measure), (piece, place))
-                    for measure, slope in zip(found.measures, every[0], strict=True)]
+                    for measure, slope in zip(found.measures, every[number], strict=True)]
             for (own, place), every in found.places.items() if own == piece}
     rows = {place: cells for place, cells in rows.items() if any(cells)}
     used = [k for k, _ in enumerate(found.measures) if any(cells[k] for cells in rows.values())]
@@ -88,12 +88,6 @@ def _beyond(turn, found, say: Say, columns) -> list[str]:
 def slopes_csv(sheet) -> str:
     """One row a size, place and measure that moves it, the other measures held; girths and seam lengths too."""
     run = sheet.run
-    groups = slopes(run.style, {name: run.values(name) for name in run.measures}, _choices(run.sizes[run.base]), sheet.unit)
     out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows(slope_table(groups, run.style, sheet.unit, run.names))
+    csv.writer(out, lineterminator="\n").writerows(slope_table(run.slopes(), run.style, sheet.unit, run.names))
     return out.getvalue()
-
-
-def _choices(size) -> dict[str, np.ndarray]:
-    """As they were set for the run."""
-    return {name: values[size.place] for name, values in size.whole.draft.run.choices.items()}

@@ -13,7 +13,7 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from ..source.diagnostics import Diagnostic
+from ..source.diagnostics import Diagnostic, Refused
 from ..source.quantity import read_length, show_length, show_number
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
@@ -27,12 +27,8 @@ SHEET_MARGIN, ROLL_MARGIN = 10.0, 18.0
 LARGE = 500.0  # a sheet with both sides over this comes out of a plotter
 
 
-class PaperRefused(ValueError):
+class PaperRefused(Refused):
     """A paper that cannot be used; `diagnostic` says why and what to do."""
-
-    def __init__(self, diagnostic: Diagnostic):
-        super().__init__(diagnostic.title)
-        self.diagnostic = diagnostic
 
 
 class Paper(NamedTuple):

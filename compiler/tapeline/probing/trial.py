@@ -19,7 +19,7 @@ from ..finishing.whole import Whole
 from ..meaning.style import Style
 from ..source.text import Span
 from .spread import Variable, believed
-from .tries import Said, Share, Tries, drafted, here, opened, title_of
+from .tries import Said, Share, Tries, drafted, figures_open, here, title_of
 
 PASSES, NOT_BELIEVED = -1, -2
 
@@ -121,7 +121,7 @@ class Trial:
     def _number(self, said: Said) -> int:
         """Titles that differ in figures alone are of one kind."""
         kind = Kind(said.code, said.span, said.title)
-        key = (kind.code, kind.place, opened(kind.title))
+        key = (kind.code, kind.place, figures_open(kind.title))
         if key not in self._known:
             self._known[key] = len(self.kinds)
             self.kinds.append(kind)

@@ -6,14 +6,13 @@ A body's first error counts, in the order in which a draft is made and judged; w
 from __future__ import annotations
 
 import re
-import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 import numpy as np
 
 from ..bulk.hands import alone
-from ..bulk.order import Order
+from ..bulk.order import Order, one_at_a_time, opened
 from ..drafting.failures import Failure
 from ..drafting.run import Draft, draft
 from ..finishing.whole import Whole, drafted_whole
@@ -21,8 +20,6 @@ from ..meaning.style import Style
 from ..source.text import Span
 
 _FIGURE = re.compile(r"~?-?\d[\d./]*(?: \d+/\d+)?")
-_opened: dict[str, Style] = {}  # the last order's style, kept for its next share
-_one_at_a_time = threading.Lock()  # a worker of a cluster may have threads, which share what is opened
 
 Tries = Callable[[Iterable["Share"]], Iterator[list["Said"]]]
 
@@ -58,16 +55,9 @@ def tried(style: Style, share: Share) -> list[Said]:
 
 
 def tried_to_order(order: Order, share: Share) -> list[Said]:
-    """The same by a worker who is sent the order.  ValueError where its style cannot be read there."""
-    with _one_at_a_time:
-        key = order.fingerprint()
-        if key not in _opened:
-            style, found = order.read()
-            if style is None:
-                raise ValueError(f"the style cannot be read: {found[0].title}")
-            _opened.clear()
-            _opened[key] = style
-        return tried(_opened[key], share)
+    """The same by a worker who is sent the order."""
+    with one_at_a_time:
+        return tried(opened(order, lambda style: style), share)
 
 
 def here(style: Style) -> Tries:
@@ -93,8 +83,8 @@ def _said(whole: Whole | Draft) -> Iterator[Said]:
 
 def title_of(failure: Failure, place: int) -> str:
     """What the failure is called for a body; of titles that differ from body to body the figures are left open."""
-    return opened(failure.title(place)) if callable(failure.title) else failure.title
+    return figures_open(failure.title(place)) if callable(failure.title) else failure.title
 
 
-def opened(title: str) -> str:
+def figures_open(title: str) -> str:
     return _FIGURE.sub("...", title)

@@ -16,6 +16,7 @@ from ..bodies.sizes import Sizes, leading_girth
 from ..drafting.landmarks import distinct, landmarks
 from ..finishing.finished import FinishedPiece
 from ..finishing.whole import Whole
+from .slopes import Slopes, slopes_of
 
 
 @dataclass(slots=True, eq=False)
@@ -97,6 +98,13 @@ class SizeRun:
     def places(self, piece: str) -> dict[str, np.ndarray]:
         """One name for each place (S, 2)."""
         return distinct({name: place for name, place in self.all_places(piece).items() if np.isfinite(place).any()})
+
+    def slopes(self) -> list[Slopes]:
+        """The slopes of every size, from the drafts that are there."""
+        if "" not in self._kept:
+            wholes = {id(size.whole): size.whole for size in self.sizes}
+            self._kept[""] = [slopes_of(whole.draft, self.style) for whole in wholes.values()]
+        return self._kept[""]
 
     def levels(self, piece: str) -> dict[str, np.ndarray]:
         """y (S,) of each level that runs straight across the piece."""

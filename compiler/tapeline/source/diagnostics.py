@@ -39,6 +39,14 @@ def refused(name: str, code: str, title: str, expected: str, found: str, way_out
     return Diagnostic(code, title, Span(Source(name, name), 0, len(name)), expected, found, way_out)
 
 
+class Refused(Exception):
+    """What cannot be done, as the diagnostic says."""
+
+    def __init__(self, diagnostic: Diagnostic):
+        super().__init__(diagnostic.title)
+        self.diagnostic = diagnostic
+
+
 def has_errors(diagnostics: Iterable[Diagnostic]) -> bool:
     return any(d.severity == ERROR for d in diagnostics)
 

@@ -57,16 +57,16 @@ def bulk(context, style, bodies, results, said, house, unit, processes, cluster,
 
 def _bulk(report, style, bodies, results, said, house, unit, processes, cluster, points, again) -> str:
     """Read what is asked for and draft it; how it ended, in words."""
-    from ...bulk.log import Refused
-    from ..files import find, open_table
+    from ...source.diagnostics import Refused
+    from ..files import find_house, find_style, open_table
     from ..making import choices_of, counts_of, open_house
 
     if processes > 1:
         from ...bulk.hands import get_ready
 
         get_ready()
-    style_path, wrong = find(style, ".style", ".", "style")
-    house_path, house_wrong = find(house, ".toml", "houses", "house") if house is not None else (None, [])
+    style_path, wrong = find_style(style)
+    house_path, house_wrong = find_house(house)
     report.stop_if_wrong([*wrong, *house_wrong])
     read, texts, found = _read(style_path)
     report.stop_if_wrong(found)
@@ -82,14 +82,14 @@ def _bulk(report, style, bodies, results, said, house, unit, processes, cluster,
         from ...bodies.stream import RowReader, TableStream
         from ...bulk.hands import hands_for
         from ...bulk.order import Order
-        from ...bulk.results import keep_open
+        from ...bulk.results import get_ready
 
         table = TableStream(lines, "standard input" if bodies == "-" else bodies)
         reader = RowReader(table.heading, read.measurements, read.doubts, read.needed, table.name, table.heading_line or 1)
         report.stop_if_wrong(reader.about_heading)
         order = Order((read.source.name, read.source.text), texts.libraries, texts.styles, read.needed, table.heading, choices,
                       usual.turnings if house is not None else {}, unit or (house and usual.unit) or reader.unit, points)
-        keep_open(order, read)
+        get_ready(order, read)
         try:
             return _draft(report, read, order, table, bodies, results, again, hands_for(processes, cluster))
         except Refused as refused:

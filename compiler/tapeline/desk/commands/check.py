@@ -16,11 +16,11 @@ def check(context, style, as_json):
 
     STYLE is the path of a style, or the bare name of one that comes with the program.
     """
-    from ..files import find
+    from ..files import find_style
     from ..making import open_style
 
     report = Report(context, as_json, {"command": "check", "style": style})
-    path, found = find(style, ".style", ".", "style")
+    path, found = find_style(style)
     report.stop_if_wrong(found)
     read, found = open_style(path)
     count = 0

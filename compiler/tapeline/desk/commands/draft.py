@@ -60,7 +60,7 @@ def draft(context, style, body, sizes, only, lender, base, stacked, said, folder
     Nothing is written if there is an error.
     """
     from ...paper.pages import PaperRefused
-    from ..files import find, write_all
+    from ..files import find_body, find_house, find_style, write_all
     from ..making import make, open_card, open_house, open_style
 
     if (body is None) == (sizes is None):
@@ -72,9 +72,9 @@ def draft(context, style, body, sizes, only, lender, base, stacked, said, folder
         if value:
             raise click.UsageError(f"{name} belongs to --sizes.")
     report = Report(context, as_json, {"command": "draft", "style": style, "body": body, "files": []})
-    style_path, wrong = find(style, ".style", ".", "style")
-    card_path, card_wrong = find(body, ".toml", "bodies", "body")
-    house_path, house_wrong = find(house, ".toml", "houses", "house") if house is not None else (None, [])
+    style_path, wrong = find_style(style)
+    card_path, card_wrong = find_body(body)
+    house_path, house_wrong = find_house(house)
     report.stop_if_wrong([*wrong, *card_wrong, *house_wrong])
 
     read, found = open_style(style_path)
@@ -107,15 +107,15 @@ def _draft_sizes(context, style, sizes, only, lender, base, stacked, said, folde
     """The command with --sizes; `body` is not said."""
     from ...paper.pages import PaperRefused
     from ...sizing.run import size_run
-    from ..files import find, write_all
+    from ..files import find_body, find_house, find_style, write_all
     from ..making import open_card, open_house, open_style
     from ..sizes import base_of, find_sizes, left_over, make_size_papers, make_sizes, sizes_for
 
     report = Report(context, as_json, {"command": "draft", "style": style, "sizes": sizes, "files": []})
-    style_path, wrong = find(style, ".style", ".", "style")
+    style_path, wrong = find_style(style)
     table_path, table_wrong = find_sizes(sizes)
-    lender_path, lender_wrong = find(lender, ".toml", "bodies", "body") if lender is not None else (None, [])
-    house_path, house_wrong = find(house, ".toml", "houses", "house") if house is not None else (None, [])
+    lender_path, lender_wrong = find_body(lender)
+    house_path, house_wrong = find_house(house)
     report.stop_if_wrong([*wrong, *table_wrong, *lender_wrong, *house_wrong])
 
     read, found = open_style(style_path)

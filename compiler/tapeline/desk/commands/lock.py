@@ -44,7 +44,7 @@ def lock(context, style, bodies, table, only, lender, said, house, target, accep
     """
     from ...locking.lock import write_lock
     from ..choices import read_choices
-    from ..files import find, write_all
+    from ..files import find_house, find_style, write_all
     from ..locked import cards_for, made_lock, read_for_locking
     from ..making import choices_of, counts_of, open_house
 
@@ -54,8 +54,8 @@ def lock(context, style, bodies, table, only, lender, said, house, target, accep
         if value and not table:
             raise click.UsageError(f"{name} belongs to --sizes.")
     report = Report(context, as_json, {"command": "lock", "style": style, "files": []})
-    path, wrong = find(style, ".style", ".", "style")
-    house_path, house_wrong = find(house, ".toml", "houses", "house") if house is not None else (None, [])
+    path, wrong = find_style(style)
+    house_path, house_wrong = find_house(house)
     report.stop_if_wrong([*wrong, *house_wrong])
     reading, found = read_for_locking(path)
     report.stop_if_wrong(found)

@@ -54,7 +54,7 @@ def probe(context, style, said, population, count, pair, processes, cluster, fol
     from ...probing.probe import probe as probed
     from ...probing.telling import data_of, text_of
     from ..choices import read_choices
-    from ..files import find, write_all
+    from ..files import find_style, write_all
     from ..making import choices_of, counts_of, open_style
     from ..populations import open_population
     from ..probed import pair_named, papers
@@ -63,7 +63,7 @@ def probe(context, style, said, population, count, pair, processes, cluster, fol
     if cluster is not None and processes > 1:
         raise click.UsageError("Give --processes or --cluster, not both.")
     report = Report(context, as_json, {"command": "probe", "style": style, "files": []})
-    path, found = find(style, ".style", ".", "style")
+    path, found = find_style(style)
     report.stop_if_wrong(found)
     read, found = open_style(path)
     report.stop_if_wrong(found)
