@@ -70,6 +70,30 @@ def test_a_lost_workers_share_is_done_again(bodies, cluster):
     assert mark.exists() and (bodies / "results.jsonl").read_bytes() == alone
 
 
+class Late:
+    """A future that ends just as the wait for it does."""
+
+    status = "pending"
+
+    def result(self, timeout=None):
+        if self.status == "pending":
+            self.status = "finished"
+            raise TimeoutError
+        return "done"
+
+    def done(self):
+        return self.status != "pending"
+
+
+class Staffed:
+    def nthreads(self):
+        return {"worker": 1}
+
+
+def test_a_result_that_comes_as_the_wait_ends_is_no_lost_connection():
+    assert hands._awaited(Staffed(), Late()) == "done"
+
+
 def test_workers_must_have_the_same_program(cluster, monkeypatch):
     monkeypatch.setattr("tapeline.bulk.hands.__version__", "9.9")
     with pytest.raises(hands.Stopped, match="0.1.0 there, 9.9 here"):

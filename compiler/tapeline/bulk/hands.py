@@ -239,8 +239,8 @@ def _awaited(client, future):
         try:
             return future.result(timeout=_LOOK)
         except TimeoutError:
-            if future.done():
-                raise
+            if future.status == "error":
+                return future.result()  # raises what the work itself ended in; a result that came just now is fetched next time
             if client.nthreads():
                 seen = monotonic()
             elif monotonic() - seen > _IDLE:
