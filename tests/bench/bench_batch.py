@@ -89,16 +89,18 @@ def agree(style, drafted, measures, points, ledgers):
         keep = ~one.failed
         for done in one.finished.pieces:
             name = done.piece.name
-            for kind, mine, theirs in zip(("net", "cut line"), pieces[name],
-                                          (done.piece.stitch_outline().flatten()[:, :-1], done.cut_line), strict=True):
+            for kind, mine, theirs in zip(
+                ("net", "cut line"), pieces[name], (done.piece.stitch_outline().flatten()[:, :-1], done.cut_line), strict=True
+            ):
                 (count, own), (number, other) = without_repeats(mine[here][keep]), without_repeats(theirs[keep])
                 same(f"the number of points of the {kind} of {name}", count, number, 0)
                 off = max(off, same(f"the {kind} of {name}", own, other, points))
         for row in one.draft.ledgers.girths:
             apart = max(apart, same(f"the girth at {row.level}", girths[row.level][here], row.sewn, ledgers))
         for row, (length, rival) in zip(one.draft.ledgers.seams, seams.values(), strict=True):
-            apart = max(apart, same(row.one, length[here], row.length_one, ledgers),
-                        same(row.other, rival[here], row.length_other, ledgers))
+            apart = max(
+                apart, same(row.one, length[here], row.length_one, ledgers), same(row.other, rival[here], row.length_other, ledgers)
+            )
     if not np.array_equal(told, sound):
         raise SystemExit(f"program and floor differ in the verdict on {int((told != sound).sum())} bodies")
     return off, apart, int((~sound).sum())
@@ -125,8 +127,10 @@ def stands(words, value, bound, holds, unit=""):
 def ratio(name, style, drafted, points, ledgers, times):
     measures = bodies(MANY)
     differ = [agree(style, drafted, part_of(measures, low, low + BATCH), points, ledgers) for low in range(0, MANY, BATCH)]
-    print(f"{name}: {MANY:,} bodies agree to {max(one[0] for one in differ):.1e} mm in every point, "
-          f"{max(one[1] for one in differ):.1e} mm in the ledgers, and on the {sum(one[2] for one in differ)} without a true pattern")
+    print(
+        f"{name}: {MANY:,} bodies agree to {max(one[0] for one in differ):.1e} mm in every point, "
+        f"{max(one[1] for one in differ):.1e} mm in the ledgers, and on the {sum(one[2] for one in differ)} without a true pattern"
+    )
     ours, theirs = paired(lambda: program(style, measures), lambda: floor(drafted, measures), times)
     print(f"  program {1e6 * ours / MANY:.0f}, floor {1e6 * theirs / MANY:.0f} microseconds a body")
     stands("program : floor", ours / theirs, RATIO, ours / theirs <= RATIO)
@@ -152,8 +156,12 @@ print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0 - sum(one.nbyt
 
 def memory():
     """The greatest memory of a process of its own, the measures themselves taken off."""
-    peaks = [float(subprocess.run([sys.executable, "-c", PEAK.format(here=str(HERE), n=n)], capture_output=True, text=True,
-                                  check=True).stdout) for n in (MANY, MORE)]
+    peaks = [
+        float(
+            subprocess.run([sys.executable, "-c", PEAK.format(here=str(HERE), n=n)], capture_output=True, text=True, check=True).stdout
+        )
+        for n in (MANY, MORE)
+    ]
     print(f"memory: {peaks[0]:.0f} MB for {MANY:,} bodies, {peaks[1]:.0f} MB for {MORE:,}, batch after batch")
     stands("growth", peaks[1] - peaks[0], MEMORY, peaks[1] - peaks[0] <= MEMORY, " MB")
 
@@ -194,8 +202,9 @@ def main():
     memory()  # first: a process begins with the greatest memory of the one that started it
     style = opened(STYLE)
     ratio("timed_skirt", style, floor_skirt.drafted, POINTS, LEDGERS, 5)
-    ratio("found_skirt, with two finds", opened(FINDING), lambda **measures: floor_skirt.drafted(**measures, found=True),
-          FOUND, FOUND, 3)
+    ratio(
+        "found_skirt, with two finds", opened(FINDING), lambda **measures: floor_skirt.drafted(**measures, found=True), FOUND, FOUND, 3
+    )
     growth(style)
     two_processes(style)
 

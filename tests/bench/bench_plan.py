@@ -58,9 +58,13 @@ piece back
 def bodies(n):
     random = np.random.default_rng(1)
     waist = random.uniform(620.0, 900.0, n)
-    return {"waist": waist, "underbust": waist + random.uniform(20.0, 80.0, n),
-            "hip": waist + random.uniform(200.0, 300.0, n),
-            "underbust_to_waist": random.uniform(90.0, 130.0, n), "waist_to_hip": random.uniform(180.0, 230.0, n)}
+    return {
+        "waist": waist,
+        "underbust": waist + random.uniform(20.0, 80.0, n),
+        "hip": waist + random.uniform(200.0, 300.0, n),
+        "underbust_to_waist": random.uniform(90.0, 130.0, n),
+        "waist_to_hip": random.uniform(180.0, 230.0, n),
+    }
 
 
 def fastest(action, times=5):
@@ -96,8 +100,13 @@ def main():
     checking = fastest(lambda: read(source, world))
     lark = min(fresh("start = perf_counter()\nimport lark\nprint(perf_counter() - start)") for _ in range(3))
     here = Path(__file__).resolve().parent
-    cold = min(fresh(f"import sys\nsys.path.insert(0, {str(here)!r})\nfrom bench_plan import *\nstart = perf_counter()\n"
-                     "read(Source('lantern.style', SKIRT), World())\nprint(perf_counter() - start)") for _ in range(3))
+    cold = min(
+        fresh(
+            f"import sys\nsys.path.insert(0, {str(here)!r})\nfrom bench_plan import *\nstart = perf_counter()\n"
+            "read(Source('lantern.style', SKIRT), World())\nprint(perf_counter() - start)"
+        )
+        for _ in range(3)
+    )
     print(f"parse and check, grammar already built: {checking / lark:.1f} times `import lark` ({1000 * checking:.0f} ms)")
     print(f"parse and check, the first of a run:    {cold / lark:.1f} times `import lark` ({1000 * cold:.0f} ms)")
 

@@ -49,8 +49,10 @@ class Bench:
         style.write_text(f"{style.read_text()}-- {self.changes}\n")
 
     def print_ratios(self, kind: str, style: Path) -> None:
-        command = (*TAPELINE, *({"check": ("check", style.name),
-                                 "draft": ("draft", style.name, "--for", "maud", "-o", "drafted")}[kind]))
+        command = (
+            *TAPELINE,
+            *({"check": ("check", style.name), "draft": ("draft", style.name, "--for", "maud", "-o", "drafted")}[kind]),
+        )
         floor = (sys.executable, "-c", FLOORS[kind])
         self.seconds(command)
         times: dict[str, list[float]] = {"floor": [], "first": [], "later": []}
@@ -60,8 +62,10 @@ class Bench:
                 times[name].append(self.seconds(run))
         least, first, later = (min(times[name]) for name in ("floor", "first", "later"))
         ratio = later / least
-        print(f"{kind:<6} {style.stem:<18} {ratio:5.2f} times {FLOORS[kind]} ({later:.3f} s : {least:.3f} s), bound {BOUND}: "
-              f"{'holds' if ratio <= BOUND else 'misses'}; first run after a change {first / least:.2f}")
+        print(
+            f"{kind:<6} {style.stem:<18} {ratio:5.2f} times {FLOORS[kind]} ({later:.3f} s : {least:.3f} s), bound {BOUND}: "
+            f"{'holds' if ratio <= BOUND else 'misses'}; first run after a change {first / least:.2f}"
+        )
 
 
 def main() -> None:

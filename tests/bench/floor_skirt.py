@@ -72,8 +72,10 @@ def hobby(x0, y0, x1, y1, theta, phi):
     dx, dy = x1 - x0, y1 - y0
     chord, lie = np.sqrt(dx * dx + dy * dy), np.arctan2(dy, dx)
     first, last = handle(theta, phi) * chord, handle(phi, theta) * chord
-    return (powers(x0, x0 + first * np.cos(lie + theta), x1 - last * np.cos(lie - phi), x1),
-            powers(y0, y0 + first * np.sin(lie + theta), y1 - last * np.sin(lie - phi), y1))
+    return (
+        powers(x0, x0 + first * np.cos(lie + theta), x1 - last * np.cos(lie - phi), x1),
+        powers(y0, y0 + first * np.sin(lie + theta), y1 - last * np.sin(lie - phi), y1),
+    )
 
 
 def spline(xs, ys, out, into):
@@ -205,7 +207,7 @@ class Ring:
     def put(self, x, y):
         """Points (n, k), or one (n,) or plain figure."""
         count = x.shape[1] if np.ndim(x) == 2 else 1
-        place = self.points[:, self.at:self.at + count]
+        place = self.points[:, self.at : self.at + count]
         place[..., 0], place[..., 1] = (one if np.ndim(one) == 2 else np.reshape(one, (-1, 1)) for one in (x, y))
         self.at += count
 
@@ -225,7 +227,7 @@ def sampled(x, y, width):
     slowest = np.minimum(np.minimum(ax * gx + ay * gy, bx * gx + by * gy), ex * gx + ey * gy) / np.hypot(gx, gy)
     turn = np.maximum(np.maximum(np.abs(ax * by - ay * bx), 0.5 * np.abs(ax * ey - ay * ex)), np.abs(bx * ey - by * ex))
     tight = np.full(len(px), np.inf)
-    near = np.flatnonzero(~((slowest > 0.0) & (slowest ** 3 > 4.0 * width * turn)))
+    near = np.flatnonzero(~((slowest > 0.0) & (slowest**3 > 4.0 * width * turn)))
     if len(near):
         tight[near] = closest(px[near], py[near], vx[near], vy[near])
     return px, py, out_x, out_y, tight
@@ -307,8 +309,7 @@ def panel(drop, waist, hip, hip_down, darts, centre, fold):
     lean = FLARE / (LENGTH - hip_down)
     arriving = np.where(FLARE * (hip - top) <= 0.0, 0.0, lean)
     third = hip_down / 3.0
-    side = (powers(top, top + (hip - top) / 3.0, hip - arriving * third, hip),
-            (0.0 * third, hip_down, 0.0 * third, 0.0 * third))
+    side = (powers(top, top + (hip - top) / 3.0, hip - arriving * third, hip), (0.0 * third, hip_down, 0.0 * third, 0.0 * third))
     lower = np.hypot(FLARE, LENGTH - hip_down)
 
     net = Ring(n, (count + 1) * (STEPS + 1) + count + STEPS + 3)
@@ -357,7 +358,7 @@ def panel(drop, waist, hip, hip_down, darts, centre, fold):
     else:
         cut.put(np.full(n, -centre), LENGTH + HEM)
         cut.put(np.full(n, -centre), LENGTH)
-    net_points, cut_points = net.points[:, :net.at], cut.points[:, :cut.at]
+    net_points, cut_points = net.points[:, : net.at], cut.points[:, : cut.at]
     sound &= (np.minimum(tight, tight_last) >= WAIST) & (tight_side >= SIDE) & (HEM < LENGTH - hip_down)
     for _, _, depth in darts:
         sound &= depth < LENGTH
@@ -385,6 +386,7 @@ def sewn(y, width, darts):
 
 def brought_to(target, drop, darts):
     """The waist (n,) of a panel whose sewn edge is so long: the secant method, from a panel of that waist."""
+
     def miss(waist):
         laid = darts(waist)
         return sum(folded(drop, waist + sum(intake for _, intake, _ in laid), laid)[1]) - target
@@ -412,8 +414,10 @@ def drafted(waist, hip, waist_to_hip, found=False):
     front_intake, back_intake = np.full(n, FRONT_INTAKE), np.full(n, BACK_INTAKE)
 
     def front_dart(waist):
-        return [(waist / 3.0 + FRONT_INTAKE / 2.0, front_intake, waist_to_hip - 100.0),
-                (2.0 * waist / 3.0 + 1.5 * FRONT_INTAKE, front_intake, waist_to_hip - 110.0)]
+        return [
+            (waist / 3.0 + FRONT_INTAKE / 2.0, front_intake, waist_to_hip - 100.0),
+            (2.0 * waist / 3.0 + 1.5 * FRONT_INTAKE, front_intake, waist_to_hip - 110.0),
+        ]
 
     def back_dart(waist):
         return [((waist + BACK_INTAKE) / 2.0, back_intake, waist_to_hip * 0.65)]
@@ -428,13 +432,28 @@ def drafted(waist, hip, waist_to_hip, found=False):
     deep, out = 2.0 * BAND, OTHERS
     for x, y in ((0.0, deep), (0.0, 0.0), (band, 0.0), (band, deep)):
         net.put(np.zeros(n) + x, y)
-    for x, y in ((-out, deep), (-out, 0.0), (-out, -out), (0.0, -out), (band, -out), (band + out, -out), (band + out, 0.0),
-                 (band + out, deep), (band + out, deep + out), (band, deep + out), (0.0, deep + out), (-out, deep + out)):
+    for x, y in (
+        (-out, deep),
+        (-out, 0.0),
+        (-out, -out),
+        (0.0, -out),
+        (band, -out),
+        (band + out, -out),
+        (band + out, 0.0),
+        (band + out, deep),
+        (band + out, deep + out),
+        (band, deep + out),
+        (0.0, deep + out),
+        (-out, deep + out),
+    ):
         cut.put(np.zeros(n) + x, y)
     sound = front[4] & backs[4] & whole(net.points) & whole(cut.points) & (band > 0.0)
     girths = {}
-    for level, y, one, other in (("waist", 0.0, front_waist, back_waist), ("hip", waist_to_hip, hip_quarter + 5.0, hip_quarter - 5.0),
-                                 ("hem", LENGTH, hip_quarter + 5.0 + FLARE, hip_quarter - 5.0 + FLARE)):
+    for level, y, one, other in (
+        ("waist", 0.0, front_waist, back_waist),
+        ("hip", waist_to_hip, hip_quarter + 5.0, hip_quarter - 5.0),
+        ("hem", LENGTH, hip_quarter + 5.0 + FLARE, hip_quarter - 5.0 + FLARE),
+    ):
         girths[level] = 2.0 * (sewn(y, one, front_darts) + sewn(y, other, back_darts))
     seams = {"side": (front[3], backs[3]), "band": (band, 2.0 * front[2] + 2.0 * backs[2])}
     sound &= np.abs(front[3] - backs[3]) <= SEAM_SLACK

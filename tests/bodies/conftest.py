@@ -23,8 +23,15 @@ def _bound(text: str) -> float:
 def _measurement(name: str, title: str, body: str) -> Measurement:
     standard = re.search(r'standard "([^"]+)"', body)
     low, high = re.search(r"plausible (.+) to (.+)", body).groups()
-    return Measurement(name, title, re.search(r"kind (\w+)", body)[1], re.search(r'taken "([^"]+)"', body)[1],
-                       standard[1] if standard else "", _bound(low), _bound(high))
+    return Measurement(
+        name,
+        title,
+        re.search(r"kind (\w+)", body)[1],
+        re.search(r'taken "([^"]+)"', body)[1],
+        standard[1] if standard else "",
+        _bound(low),
+        _bound(high),
+    )
 
 
 @pytest.fixture(scope="session")

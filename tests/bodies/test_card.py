@@ -18,8 +18,7 @@ MANY = settings(max_examples=300, deadline=None, suppress_health_check=[HealthCh
 WAIST = Measurement("waist", "Waist girth", "girth", "level at the waist", low=380, high=1700)
 HIP = Measurement("hip", "Hip girth", "girth", "over the seat", low=400, high=1900)
 DEPTH = Measurement("waist_to_hip", "Waist to hip", "length", "along the side", low=45, high=320)
-SLOPE = Measurement("shoulder_slope", "Shoulder slope", "angle", "below level", low=math.radians(5),
-                    high=math.radians(42))
+SLOPE = Measurement("shoulder_slope", "Shoulder slope", "angle", "below level", low=math.radians(5), high=math.radians(42))
 KNOWN = {m.name: m for m in (WAIST, HIP, DEPTH, SLOPE)}
 DOUBTS = (Doubt("hip", "less than", "waist", "Were they exchanged?"),)
 
@@ -42,66 +41,78 @@ def only(text: str, doubts=()) -> Diagnostic:
 
 
 def test_a_good_card():
-    card, diagnostics = read('name = "Nell"\nnote = "over a slip"\n[measures]\nwaist = "28 1/2 in"\n'
-                             'hip = "97.5 cm"\nwaist_to_hip = "8 in"\nshoulder_slope = "21 deg"\n')
+    card, diagnostics = read(
+        'name = "Nell"\nnote = "over a slip"\n[measures]\nwaist = "28 1/2 in"\n'
+        'hip = "97.5 cm"\nwaist_to_hip = "8 in"\nshoulder_slope = "21 deg"\n'
+    )
     assert diagnostics == []
     assert (card.name, card.note, card.unit) == ("Nell", "over a slip", "in")
-    assert card.values == {"waist": 723.9, "hip": 975.0, "waist_to_hip": 203.2,
-                           "shoulder_slope": math.radians(21)}
+    assert card.values == {"waist": 723.9, "hip": 975.0, "waist_to_hip": 203.2, "shoulder_slope": math.radians(21)}
     assert card.written["waist"] == "28 1/2 in"
     assert card.spans["hip"].line == 5
 
 
-@pytest.mark.parametrize("text, expected", [
-    # B101 what TOML cannot read, and the reading goes on behind it
-    ("[measures]\nwaist = 72 cm\nhip = 97,5 cm\n", [("B101", 2, "72 cm"), ("B101", 3, "97,5 cm")]),
-    ("[measures]\nwaist = \nhip = \"1 cm\"\n", [("B101", 2, "waist ="), ("B108", 3, '"1 cm"')]),
-    ("[measures\nwaist = \"72 cm\"\n", [("B101", 1, "[measures")]),
-    ("[measures]\nwaist\n", [("B101", 2, "waist")]),
-    ("[measures]\nwaist = \"\\q\"\n", [("B101", 2, '"\\q"')]),
-    ("[measures]\nwaist = [\n", [("B101", 2, "[")]),
-    ("waist = " + "[" * 5000, [("B101", 1, "")]),
-    ("waist = " + "9" * 5000, [("B101", 1, "")]),
-    # B102 twice
-    ('[measures]\nwaist = "72 cm"\nhip = "98 cm"\nwaist = "73 cm"\n', [("B102", 4, "waist")]),
-    ('[measures]\nwaist = "72 cm"\n[measures]\nhip = "98 cm"\n', [("B102", 3, "measures")]),
-    ('measures.waist = "72 cm"\nmeasures = 3\n', [("B101", 2, "3")]),
-    # B103 what a card has not
-    ('nmae = "Nell"\n[measures]\nwaist = "72 cm"\n', [("B103", 1, "nmae")]),
-    ('[measures]\nwaist = "72 cm"\n[acept]\nwaist = "so"\n', [("B103", 3, "acept")]),
-    ('waist = "72 cm"\n[measures]\nhip = "98 cm"\n', [("B103", 1, "waist")]),
-    ('name = 7\n[measures]\nhip = "98 cm"\n', [("B103", 1, "7")]),
-    ('accept = "all"\n[measures]\nhip = "98 cm"\n', [("B103", 1, "accept")]),
-    # B104 unknown
-    ('[measures]\nhip = "98 cm"\nwiast = "72 cm"\n', [("B104", 3, "wiast")]),
-    # B105 no unit
-    ('[measures]\nwaist = 72\nhip = "98"\nshoulder_slope = 20.5\n',
-     [("B105", 2, "72"), ("B105", 3, '"98"'), ("B105", 4, "20.5")]),
-    ("measures = { waist = 72 }\n", [("B105", 1, "measures")]),
-    ("measures.waist = 72\n", [("B105", 1, "72")]),
-    # B106 unreadable
-    ('[measures]\nwaist = "wide"\nhip = true\nwaist_to_hip = ["8 in"]\nshoulder_slope = "8 cm"\n',
-     [("B106", 2, '"wide"'), ("B106", 3, "true"), ("B106", 4, '["8 in"]'), ("B106", 5, '"8 cm"')]),
-    ('[measures]\nwaist = ""\nhip = nan\n', [("B106", 2, '""'), ("B106", 3, "nan")]),
-    (f'[measures]\nwaist = "{"1" * 5000} cm"\n', [("B106", 2, f'"{"1" * 5000} cm"')]),
-    ("[measures]\nwaist = 0x" + "f" * 9000 + "\n", [("B106", 2, "0x" + "f" * 9000)]),
-    # B107 nought or less
-    ('[measures]\nwaist = "0 cm"\nhip = "-98 cm"\nshoulder_slope = -3\n',
-     [("B107", 2, '"0 cm"'), ("B107", 3, '"-98 cm"'), ("B107", 4, "-3")]),
-    # B108 hard to believe
-    ('[measures]\nwaist = "72 in"\nhip = "98 mm"\nshoulder_slope = "60 deg"\n',
-     [("B108", 2, '"72 in"'), ("B108", 3, '"98 mm"'), ("B108", 4, '"60 deg"')]),
-    # B110 needless acceptance
-    ('[measures]\nwaist = "72 cm"\n[accept]\nwaist = "sure"\nhip = "sure"\n',
-     [("B110", 4, "waist"), ("B110", 5, "hip")]),
-    # B111 nothing there
-    ("", [("B111", 1, "")]), (" \n\n", [("B111", 1, "")]), ("\ufeff\n", [("B111", 1, "")]),
-    ('name = "Nell"\n', [("B111", 1, "")]), ('name = "Nell"\n[measures]\n', [("B111", 2, "measures")]),
-    ("measures = 3\n", [("B111", 1, "measures")]), ("# nothing yet\n", [("B111", 1, "")]),
-    # B112 no reason
-    ('[measures]\nwaist = "72 cm"\n[accept]\nwaist = " "\n', [("B112", 4, '" "')]),
-    ('[measures]\nwaist = "72 cm"\n[accept]\nwaist = true\n', [("B112", 4, "true")]),
-])
+@pytest.mark.parametrize(
+    "text, expected",
+    [
+        # B101 what TOML cannot read, and the reading goes on behind it
+        ("[measures]\nwaist = 72 cm\nhip = 97,5 cm\n", [("B101", 2, "72 cm"), ("B101", 3, "97,5 cm")]),
+        ('[measures]\nwaist = \nhip = "1 cm"\n', [("B101", 2, "waist ="), ("B108", 3, '"1 cm"')]),
+        ('[measures\nwaist = "72 cm"\n', [("B101", 1, "[measures")]),
+        ("[measures]\nwaist\n", [("B101", 2, "waist")]),
+        ('[measures]\nwaist = "\\q"\n', [("B101", 2, '"\\q"')]),
+        ("[measures]\nwaist = [\n", [("B101", 2, "[")]),
+        ("waist = " + "[" * 5000, [("B101", 1, "")]),
+        ("waist = " + "9" * 5000, [("B101", 1, "")]),
+        # B102 twice
+        ('[measures]\nwaist = "72 cm"\nhip = "98 cm"\nwaist = "73 cm"\n', [("B102", 4, "waist")]),
+        ('[measures]\nwaist = "72 cm"\n[measures]\nhip = "98 cm"\n', [("B102", 3, "measures")]),
+        ('measures.waist = "72 cm"\nmeasures = 3\n', [("B101", 2, "3")]),
+        # B103 what a card has not
+        ('nmae = "Nell"\n[measures]\nwaist = "72 cm"\n', [("B103", 1, "nmae")]),
+        ('[measures]\nwaist = "72 cm"\n[acept]\nwaist = "so"\n', [("B103", 3, "acept")]),
+        ('waist = "72 cm"\n[measures]\nhip = "98 cm"\n', [("B103", 1, "waist")]),
+        ('name = 7\n[measures]\nhip = "98 cm"\n', [("B103", 1, "7")]),
+        ('accept = "all"\n[measures]\nhip = "98 cm"\n', [("B103", 1, "accept")]),
+        # B104 unknown
+        ('[measures]\nhip = "98 cm"\nwiast = "72 cm"\n', [("B104", 3, "wiast")]),
+        # B105 no unit
+        ('[measures]\nwaist = 72\nhip = "98"\nshoulder_slope = 20.5\n', [("B105", 2, "72"), ("B105", 3, '"98"'), ("B105", 4, "20.5")]),
+        ("measures = { waist = 72 }\n", [("B105", 1, "measures")]),
+        ("measures.waist = 72\n", [("B105", 1, "72")]),
+        # B106 unreadable
+        (
+            '[measures]\nwaist = "wide"\nhip = true\nwaist_to_hip = ["8 in"]\nshoulder_slope = "8 cm"\n',
+            [("B106", 2, '"wide"'), ("B106", 3, "true"), ("B106", 4, '["8 in"]'), ("B106", 5, '"8 cm"')],
+        ),
+        ('[measures]\nwaist = ""\nhip = nan\n', [("B106", 2, '""'), ("B106", 3, "nan")]),
+        (f'[measures]\nwaist = "{"1" * 5000} cm"\n', [("B106", 2, f'"{"1" * 5000} cm"')]),
+        ("[measures]\nwaist = 0x" + "f" * 9000 + "\n", [("B106", 2, "0x" + "f" * 9000)]),
+        # B107 nought or less
+        (
+            '[measures]\nwaist = "0 cm"\nhip = "-98 cm"\nshoulder_slope = -3\n',
+            [("B107", 2, '"0 cm"'), ("B107", 3, '"-98 cm"'), ("B107", 4, "-3")],
+        ),
+        # B108 hard to believe
+        (
+            '[measures]\nwaist = "72 in"\nhip = "98 mm"\nshoulder_slope = "60 deg"\n',
+            [("B108", 2, '"72 in"'), ("B108", 3, '"98 mm"'), ("B108", 4, '"60 deg"')],
+        ),
+        # B110 needless acceptance
+        ('[measures]\nwaist = "72 cm"\n[accept]\nwaist = "sure"\nhip = "sure"\n', [("B110", 4, "waist"), ("B110", 5, "hip")]),
+        # B111 nothing there
+        ("", [("B111", 1, "")]),
+        (" \n\n", [("B111", 1, "")]),
+        ("\ufeff\n", [("B111", 1, "")]),
+        ('name = "Nell"\n', [("B111", 1, "")]),
+        ('name = "Nell"\n[measures]\n', [("B111", 2, "measures")]),
+        ("measures = 3\n", [("B111", 1, "measures")]),
+        ("# nothing yet\n", [("B111", 1, "")]),
+        # B112 no reason
+        ('[measures]\nwaist = "72 cm"\n[accept]\nwaist = " "\n', [("B112", 4, '" "')]),
+        ('[measures]\nwaist = "72 cm"\n[accept]\nwaist = true\n', [("B112", 4, "true")]),
+    ],
+)
 def test_each_fault_at_its_line(text, expected):
     assert said(text) == expected
     assert said(text.replace("\n", "\r\n")) == expected
@@ -128,18 +139,30 @@ def test_accepted_on_purpose():
     assert beyond.code == "B108" and "cannot be accepted" in beyond.suggestion
 
 
-@pytest.mark.parametrize("written, way_out", [
-    ("72", 'Write "72 cm".'), ("720", 'Write "720 mm".'), ("60", 'Write "60 cm" or "60 in".'),
-    ("7", 'Write "7 cm".'), ("28½", 'Write "28 1/2 in".'), ("28 1/2″", 'Write "28 1/2 in".'),
-    ("72,5 cm", 'Write "72.5 cm".'), ("28-1/2 inches", 'Write "28 1/2 in".'), ("0.72 m", 'Write "72 cm".'),
-    ("2' 4 1/2", 'Write "28 1/2 in".'), ("72 centimetres", 'Write "72 cm".'), ("2 ft", 'Write "24 in".'),
-    ("72 ells", ""), ("about 72 cm", ""), ("72 in", 'Was "72 cm" meant?'),
-    ("15 cm", 'Was "15 in" meant?'),
-    ("36 cm", 'Was "36 in" meant? Is it half the girth? Write the whole, "72 cm".'),
-])
+@pytest.mark.parametrize(
+    "written, way_out",
+    [
+        ("72", 'Write "72 cm".'),
+        ("720", 'Write "720 mm".'),
+        ("60", 'Write "60 cm" or "60 in".'),
+        ("7", 'Write "7 cm".'),
+        ("28½", 'Write "28 1/2 in".'),
+        ("28 1/2″", 'Write "28 1/2 in".'),
+        ("72,5 cm", 'Write "72.5 cm".'),
+        ("28-1/2 inches", 'Write "28 1/2 in".'),
+        ("0.72 m", 'Write "72 cm".'),
+        ("2' 4 1/2", 'Write "28 1/2 in".'),
+        ("72 centimetres", 'Write "72 cm".'),
+        ("2 ft", 'Write "24 in".'),
+        ("72 ells", ""),
+        ("about 72 cm", ""),
+        ("72 in", 'Was "72 cm" meant?'),
+        ("15 cm", 'Was "15 in" meant?'),
+        ("36 cm", 'Was "36 in" meant? Is it half the girth? Write the whole, "72 cm".'),
+    ],
+)
 def test_way_out_of_a_waist(written, way_out):
-    suggestion = only(f"[measures]\nwaist = '{written}'\n" if "'" not in written
-                      else f'[measures]\nwaist = "{written}"\n').suggestion
+    suggestion = only(f"[measures]\nwaist = '{written}'\n" if "'" not in written else f'[measures]\nwaist = "{written}"\n').suggestion
     assert suggestion.replace(' If it is right, write below [accept]: waist = "why".', "") == way_out
 
 
@@ -168,10 +191,15 @@ def test_missing_measures():
     assert missing(card, ["waist"], KNOWN) == []
 
 
-@pytest.mark.parametrize("written, unit", [
-    (("28 in", "98 cm", "8 in"), "in"), (("72 cm", "38 in", "200 mm"), "cm"), (("28 in", "98 cm"), "in"),
-    (("72 cm", "38 in"), "cm"),
-])
+@pytest.mark.parametrize(
+    "written, unit",
+    [
+        (("28 in", "98 cm", "8 in"), "in"),
+        (("72 cm", "38 in", "200 mm"), "cm"),
+        (("28 in", "98 cm"), "in"),
+        (("72 cm", "38 in"), "cm"),
+    ],
+)
 def test_unit_for_showing(written, unit):
     lines = "\n".join(f'{name} = "{text}"' for name, text in zip(KNOWN, written, strict=False))
     assert read("[measures]\n" + lines)[0].unit == unit
@@ -194,17 +222,55 @@ def test_an_inch_is_2_54_centimetres(sixteenths):
     assert one.values == other.values == {"waist": sixteenths * 127 / 80}
 
 
-LINES = st.lists(st.one_of(
-    st.sampled_from(["[measures]", "[accept]", "[ measures ] # so", "[measures.waist]", "[[measures]]", "[",
-                     "]", "'''", '"""', 'measures = {waist = "72 cm"}', "accept.waist = 'x'", "# waist = 3",
-                     "\ufeff", "\r"]),
-    st.tuples(st.sampled_from(["name", "note", "waist", "hip", '"waist"', "measures.waist", "wai st",
-                               "shoulder_slope"]),
-              st.one_of(st.sampled_from(['"72 cm"', "72", "'28 1/2 in'", "28 1/2 in", '"', "[", "{", "true",
-                                         "1979-05-27", "inf", '"""', '"\\u0000"', '"1/0 in"', "0x1F",
-                                         '"-0 cm"']),
-                        st.text(max_size=8))).map(" = ".join),
-    st.text(max_size=12)), max_size=8).map("\n".join)
+LINES = st.lists(
+    st.one_of(
+        st.sampled_from(
+            [
+                "[measures]",
+                "[accept]",
+                "[ measures ] # so",
+                "[measures.waist]",
+                "[[measures]]",
+                "[",
+                "]",
+                "'''",
+                '"""',
+                'measures = {waist = "72 cm"}',
+                "accept.waist = 'x'",
+                "# waist = 3",
+                "\ufeff",
+                "\r",
+            ]
+        ),
+        st.tuples(
+            st.sampled_from(["name", "note", "waist", "hip", '"waist"', "measures.waist", "wai st", "shoulder_slope"]),
+            st.one_of(
+                st.sampled_from(
+                    [
+                        '"72 cm"',
+                        "72",
+                        "'28 1/2 in'",
+                        "28 1/2 in",
+                        '"',
+                        "[",
+                        "{",
+                        "true",
+                        "1979-05-27",
+                        "inf",
+                        '"""',
+                        '"\\u0000"',
+                        '"1/0 in"',
+                        "0x1F",
+                        '"-0 cm"',
+                    ]
+                ),
+                st.text(max_size=8),
+            ),
+        ).map(" = ".join),
+        st.text(max_size=12),
+    ),
+    max_size=8,
+).map("\n".join)
 
 
 @MANY

@@ -66,30 +66,36 @@ def test_girths_of_a_table_never_fall_from_size_to_size(path):
 # Figures as the sources print them.  Kitt, Bone Couture, women's size chart; GOST 29295-2003 at taier.by; the US home-sewing chart at
 # sewingscholar.blogspot.com; JIS L 4005, anchor 9AR (jwca.or.jp); EN 13402-3 by the manual of R's Anthropometry: class 102-107;
 # ANSUR II, women of the hip class 94 to 98 cm, n = 314 (worked out from the public raw records).
-@pytest.mark.parametrize("name, size, figures", [
-    ("uk_dressmaker", "12", {"bust": 90, "waist": 68, "hip": 95, "underbust": 76, "nape_to_waist": 41, "waist_to_knee": 60}),
-    ("uk_dressmaker", "14", {"arm_length": 59.6}),  # as printed, though 58.8 may have been meant
-    ("uk_dressmaker", "18", {"bust": 103, "waist": 81, "hip": 108, "height": 171.5}),
-    ("gost_29295_h164", "48", {"bust": 96, "waist": 78, "hip": 102, "height": 164}),
-    ("gost_29295_h164", "68", {"bust": 136, "waist": 134, "hip": 142}),
-    ("jis_l4005_a_regular", "9AR", {"bust": 83, "hip": 91, "height": 158}),
-    ("en_13402_3_bust_classes", "102-107", {"bust": 104.5}),
-    ("en_13402_3_letters", "S", {"bust": 86}),
-    ("gost_31396_paired", "96-100", {"bust": 98, "hip": 104}),
-    ("gbt_1335", "M 160/84A", {"bust": 84, "height": 160}),
-    ("ansur2_by_hip", "94-98", {"hip": 96.1, "bust": 89.9, "waist": 79.8, "waist_to_hip": 14.9, "height": 161.3}),
-    ("uk_high_street", "M", {"bust": 88, "waist": 68, "hip": 93, "across_back": 34.4, "across_front": 32.4, "shoulder": 12.3}),
-])
+@pytest.mark.parametrize(
+    "name, size, figures",
+    [
+        ("uk_dressmaker", "12", {"bust": 90, "waist": 68, "hip": 95, "underbust": 76, "nape_to_waist": 41, "waist_to_knee": 60}),
+        ("uk_dressmaker", "14", {"arm_length": 59.6}),  # as printed, though 58.8 may have been meant
+        ("uk_dressmaker", "18", {"bust": 103, "waist": 81, "hip": 108, "height": 171.5}),
+        ("gost_29295_h164", "48", {"bust": 96, "waist": 78, "hip": 102, "height": 164}),
+        ("gost_29295_h164", "68", {"bust": 136, "waist": 134, "hip": 142}),
+        ("jis_l4005_a_regular", "9AR", {"bust": 83, "hip": 91, "height": 158}),
+        ("en_13402_3_bust_classes", "102-107", {"bust": 104.5}),
+        ("en_13402_3_letters", "S", {"bust": 86}),
+        ("gost_31396_paired", "96-100", {"bust": 98, "hip": 104}),
+        ("gbt_1335", "M 160/84A", {"bust": 84, "height": 160}),
+        ("ansur2_by_hip", "94-98", {"hip": 96.1, "bust": 89.9, "waist": 79.8, "waist_to_hip": 14.9, "height": 161.3}),
+        ("uk_high_street", "M", {"bust": 88, "waist": 68, "hip": 93, "across_back": 34.4, "across_front": 32.4, "shoulder": 12.3}),
+    ],
+)
 def test_figures_are_those_of_the_source(name, size, figures):
     card = next(card for card in shipped(name).cards if card.name == size)
     assert {measure: card.values[measure] / 10 for measure in figures} == pytest.approx(figures, abs=1e-9)
 
 
-@pytest.mark.parametrize("name, size, figures", [
-    ("us_home_sewing_misses", "12", {"bust": 34, "waist": 26.5, "hip": 36, "nape_to_waist": 16.25}),
-    ("us_home_sewing_miss_petite", "16", {"bust": 38, "waist": 30.5, "hip": 40, "nape_to_waist": 15.75}),
-    ("us_coast_guard_skirt", "20", {"waist": 37, "hip": 50 - 2}),  # the chart's women's hip is 2 in more
-])
+@pytest.mark.parametrize(
+    "name, size, figures",
+    [
+        ("us_home_sewing_misses", "12", {"bust": 34, "waist": 26.5, "hip": 36, "nape_to_waist": 16.25}),
+        ("us_home_sewing_miss_petite", "16", {"bust": 38, "waist": 30.5, "hip": 40, "nape_to_waist": 15.75}),
+        ("us_coast_guard_skirt", "20", {"waist": 37, "hip": 50 - 2}),  # the chart's women's hip is 2 in more
+    ],
+)
 def test_figures_in_inches_are_those_of_the_source(name, size, figures):
     card = next(card for card in shipped(name).cards if card.name == size)
     assert {measure: card.values[measure] / 25.4 for measure in figures} == pytest.approx(figures, abs=1e-9)
@@ -115,9 +121,14 @@ def test_a_gap_is_filled_along_the_leading_girth_and_not_by_rows():
     assert sizes.filled == {} and "waist" not in sizes.cards[1].values
 
 
-@pytest.mark.parametrize("low, high, filled", [
-    ("66", "75", "70 cm"), ("66.0", "75", "70.5 cm"), ("66.00", "75.15", "70.58 cm"),  # as finely as the column is written
-])
+@pytest.mark.parametrize(
+    "low, high, filled",
+    [
+        ("66", "75", "70 cm"),
+        ("66.0", "75", "70.5 cm"),
+        ("66.00", "75.15", "70.58 cm"),  # as finely as the column is written
+    ],
+)
 def test_a_filled_figure_is_rounded_as_the_column_is_written(low, high, filled):
     sizes = table(f"size, bust [cm], waist [cm]\nA, 90, {low}\nB, 94,\nC, 98, {high}\n")
     full, _ = completed(sizes, ["waist"], KNOWN)
@@ -140,12 +151,15 @@ def test_two_gaps_in_a_row_are_both_filled_from_what_is_written():
     assert full.filled["C"] == {"waist": ("A", "D")}
 
 
-@pytest.mark.parametrize("rows, why", [
-    ("A, 90,\nB, 94, 70\nC, 98, 74", "no size beyond it"),
-    ("A, 90, 66\nB, 94, 70\nC, 98,", "no size beyond it"),
-    ("A, 90, 66\nB, 99,\nC, 98, 74", "its bust does not lie between"),
-    ("A, 90, 66\nB, 90,\nC, 98, 74", "its bust does not lie between"),
-])
+@pytest.mark.parametrize(
+    "rows, why",
+    [
+        ("A, 90,\nB, 94, 70\nC, 98, 74", "no size beyond it"),
+        ("A, 90, 66\nB, 94, 70\nC, 98,", "no size beyond it"),
+        ("A, 90, 66\nB, 99,\nC, 98, 74", "its bust does not lie between"),
+        ("A, 90, 66\nB, 90,\nC, 98, 74", "its bust does not lie between"),
+    ],
+)
 def test_what_does_not_lie_between_is_never_made_up(rows, why):
     sizes = table(f"size, bust [cm], waist [cm]\n{rows}\n")
     full, found = completed(sizes, ["waist"], KNOWN)
@@ -225,8 +239,10 @@ def test_sizes_are_chosen_in_their_own_order_and_an_unknown_one_is_told():
 
 
 def cards(*rows):
-    sources = [Source(f"{k}.toml", f'name = "{name}"\n[measures]\nwaist = "{waist} cm"\nhip = "{hip} cm"\n')
-               for k, (name, waist, hip) in enumerate(rows)]
+    sources = [
+        Source(f"{k}.toml", f'name = "{name}"\n[measures]\nwaist = "{waist} cm"\nhip = "{hip} cm"\n')
+        for k, (name, waist, hip) in enumerate(rows)
+    ]
     return read_size_cards("clients", sources, KNOWN, DOUBTS)
 
 

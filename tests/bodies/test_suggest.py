@@ -10,11 +10,17 @@ KNOWN = ["waist", "wrist", "bust", "hip", "waist_to_hip", "waist_to_knee", "A", 
 short = st.text("abcd", max_size=7)
 
 
-@pytest.mark.parametrize("one, other, edits", [
-    ("", "abc", 3), ("kitten", "sitting", 3), ("waist", "wiast", 1), ("waist", "waits", 1),
-    ("hip", "hips", 1),
-    ("ca", "abc", 3),  # 3 and not 2: each place is edited once, which is what sets this distance apart
-])
+@pytest.mark.parametrize(
+    "one, other, edits",
+    [
+        ("", "abc", 3),
+        ("kitten", "sitting", 3),
+        ("waist", "wiast", 1),
+        ("waist", "waits", 1),
+        ("hip", "hips", 1),
+        ("ca", "abc", 3),  # 3 and not 2: each place is edited once, which is what sets this distance apart
+    ],
+)
 def test_known_distances(one, other, edits):
     assert distance(one, other) == edits
 
@@ -32,11 +38,22 @@ def test_one_slip_is_one_edit(word, at, letter):
     assert distance(word, word[:at] + letter + word[at:]) == 1
 
 
-@pytest.mark.parametrize("written, names", [
-    ("wiast", ["waist", "wrist"]), ("WAIST", ["waist"]), ("Waist To Hip", ["waist_to_hip"]),
-    ("waisttoknee", ["waist_to_knee"]),
-    ("hpi", ["hip"]), ("a", ["A"]), ("b", []), ("x", []), ("", []), ("collar", []), ("waist", ["waist"]),
-])
+@pytest.mark.parametrize(
+    "written, names",
+    [
+        ("wiast", ["waist", "wrist"]),
+        ("WAIST", ["waist"]),
+        ("Waist To Hip", ["waist_to_hip"]),
+        ("waisttoknee", ["waist_to_knee"]),
+        ("hpi", ["hip"]),
+        ("a", ["A"]),
+        ("b", []),
+        ("x", []),
+        ("", []),
+        ("collar", []),
+        ("waist", ["waist"]),
+    ],
+)
 def test_nearest(written, names):
     assert nearest(written, KNOWN) == names
 

@@ -11,10 +11,14 @@ from tapeline.source.diagnostics import Diagnostic, has_errors, render
 from tapeline.source.text import Source
 
 MANY = settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-SMALL = {m.name: m for m in (
-    Measurement("waist", "Waist girth", "girth", "level at the waist", low=380, high=1700),
-    Measurement("hip", "Hip girth", "girth", "over the seat", low=400, high=1900),
-    Measurement("shoulder_slope", "Shoulder slope", "angle", "below level", low=0.08, high=0.75))}
+SMALL = {
+    m.name: m
+    for m in (
+        Measurement("waist", "Waist girth", "girth", "level at the waist", low=380, high=1700),
+        Measurement("hip", "Hip girth", "girth", "over the seat", low=400, high=1900),
+        Measurement("shoulder_slope", "Shoulder slope", "angle", "below level", low=0.08, high=0.75),
+    )
+}
 DOUBTS = (Doubt("hip", "less than", "waist", "Were they exchanged?"),)
 
 
@@ -35,12 +39,12 @@ def only(text: str) -> Diagnostic:
 
 
 def test_a_good_table():
-    cards, diagnostics = read('# made up\n\nsize, waist [cm], hip, note\n"10, long",68,37 in,\n'
-                              '12, 72.5 ,"98 cm","so, so"\n14,,40 in,\n')
+    cards, diagnostics = read(
+        '# made up\n\nsize, waist [cm], hip, note\n"10, long",68,37 in,\n12, 72.5 ,"98 cm","so, so"\n14,,40 in,\n'
+    )
     assert diagnostics == []
     assert [card.name for card in cards] == ["10, long", "12", "14"]
-    assert [card.values for card in cards] == [{"waist": 680.0, "hip": 939.8}, {"waist": 725.0, "hip": 980.0},
-                                               {"hip": 1016.0}]
+    assert [card.values for card in cards] == [{"waist": 680.0, "hip": 939.8}, {"waist": 725.0, "hip": 980.0}, {"hip": 1016.0}]
     assert cards[1].written == {"waist": "72.5 cm", "hip": "98 cm"} and cards[1].note == "so, so"
     assert [card.unit for card in cards] == ["cm", "cm", "in"]
     assert [card.span.line for card in cards] == [4, 5, 6]
@@ -48,24 +52,29 @@ def test_a_good_table():
     assert wanted.span.line == 6 and '"waist [in]"' in wanted.suggestion
 
 
-@pytest.mark.parametrize("text, expected", [
-    ("", [("B121", 1, 1)]), ("# only a remark\n", [("B121", 1, 1)]),
-    ("size;waist [cm]\n10;68\n", [("B121", 1, 1)]), ("size\twaist [cm]\n", [("B121", 1, 1)]),
-    ("waist [cm],size\n68,10\n", [("B122", 1, 1)]),
-    ("size,waist [cm],waist [in]\n10,68,27\n", [("B123", 1, 17)]),
-    ("size,waist [ell],shoulder_slope [cm]\n10,1,2\n", [("B124", 1, 6), ("B124", 1, 18)]),
-    ("size,waist [cm]\n10,68,9\n12,72\n14\n", [("B125", 2, 1), ("B125", 4, 1)]),
-    ("size,waist [cm]\n,68\n", [("B126", 2, 1)]),
-    ("size,waist [cm]\n10,68\n 10 ,69\n", [("B127", 3, 2)]),
-    ("size,waist [cm]\n10,27 in\n", [("B128", 2, 4)]),
-    ("size,wiast [cm],\n10,68,1\n", [("B104", 1, 6), ("B104", 1, 17)]),
-    ("size,waist,hip [cm]\n10,68,98\n12,72,102\n", [("B105", 1, 6)]),
-    ('size,waist [cm],hip [cm]\n10,"6,8",98\n12,wide,98\n', [("B106", 2, 4), ("B106", 3, 4)]),
-    ('size,waist [in]\n10,28"\n', [("B106", 2, 4)]),
-    ("size,waist [cm]\n10,0\n12,-72\n", [("B107", 2, 4), ("B107", 3, 4)]),
-    ("size,waist [in],hip [cm]\n10, 72 ,98\n12,28,200\n", [("B108", 2, 5), ("B108", 3, 7)]),
-    ("size,hip [cm],waist [cm]\n10,97,98\n12,98,98\n", [("B109", 2, 4)]),
-])
+@pytest.mark.parametrize(
+    "text, expected",
+    [
+        ("", [("B121", 1, 1)]),
+        ("# only a remark\n", [("B121", 1, 1)]),
+        ("size;waist [cm]\n10;68\n", [("B121", 1, 1)]),
+        ("size\twaist [cm]\n", [("B121", 1, 1)]),
+        ("waist [cm],size\n68,10\n", [("B122", 1, 1)]),
+        ("size,waist [cm],waist [in]\n10,68,27\n", [("B123", 1, 17)]),
+        ("size,waist [ell],shoulder_slope [cm]\n10,1,2\n", [("B124", 1, 6), ("B124", 1, 18)]),
+        ("size,waist [cm]\n10,68,9\n12,72\n14\n", [("B125", 2, 1), ("B125", 4, 1)]),
+        ("size,waist [cm]\n,68\n", [("B126", 2, 1)]),
+        ("size,waist [cm]\n10,68\n 10 ,69\n", [("B127", 3, 2)]),
+        ("size,waist [cm]\n10,27 in\n", [("B128", 2, 4)]),
+        ("size,wiast [cm],\n10,68,1\n", [("B104", 1, 6), ("B104", 1, 17)]),
+        ("size,waist,hip [cm]\n10,68,98\n12,72,102\n", [("B105", 1, 6)]),
+        ('size,waist [cm],hip [cm]\n10,"6,8",98\n12,wide,98\n', [("B106", 2, 4), ("B106", 3, 4)]),
+        ('size,waist [in]\n10,28"\n', [("B106", 2, 4)]),
+        ("size,waist [cm]\n10,0\n12,-72\n", [("B107", 2, 4), ("B107", 3, 4)]),
+        ("size,waist [in],hip [cm]\n10, 72 ,98\n12,28,200\n", [("B108", 2, 5), ("B108", 3, 7)]),
+        ("size,hip [cm],waist [cm]\n10,97,98\n12,98,98\n", [("B109", 2, 4)]),
+    ],
+)
 def test_each_fault_at_its_place(text, expected):
     assert said(text) == expected
     assert said(text.replace("\n", "\r\n")) == expected
@@ -95,8 +104,7 @@ def test_ways_out():
 
 
 @MANY
-@given(st.one_of(st.text(), st.text('size,"\n waithp[]cm#;0123', max_size=80)
-                 .map("size,waist [cm],hip\n".__add__)))
+@given(st.one_of(st.text(), st.text('size,"\n waithp[]cm#;0123', max_size=80).map("size,waist [cm],hip\n".__add__)))
 def test_any_text_gives_cards_or_says_why_not(text):
     cards, diagnostics = read(text)
     for diagnostic in diagnostics:
@@ -118,8 +126,7 @@ def test_a_row_is_the_card_it_would_be_alone(known):
 def test_ten_thousand_rows(known):
     names = [name for name, measurement in known.items() if measurement.kind != "angle"][:20]
     heading = "size," + ",".join(f"{name} [mm]" for name in names)
-    rows = [f"{i}," + ",".join(f"{known[n].low + (i * 7 + k) % 100 + 1:.0f}" for k, n in enumerate(names))
-            for i in range(10_000)]
+    rows = [f"{i}," + ",".join(f"{known[n].low + (i * 7 + k) % 100 + 1:.0f}" for k, n in enumerate(names)) for i in range(10_000)]
     cards, diagnostics = read_table(Source("crowd.csv", "\n".join([heading, *rows])), known)
     assert len(cards) == 10_000 and not has_errors(diagnostics)
     assert [card.values[names[-1]] for card in cards] == [float(row.split(",")[-1]) for row in rows]
@@ -173,13 +180,27 @@ def test_published_sizes_are_believed(name, known, doubts):
 # women: least and greatest of each measure, cm, worked out from its records.  Its waist is at the navel; the
 # lengths from it downwards are differences of heights.
 LEAST_AND_GREATEST = {
-    "height": (140.9, 182.9), "bust": (69.5, 126.6), "waist": (61.1, 133.4), "hip": (79.8, 134.1),
-    "thigh": (44.8, 87.0), "calf": (28.2, 48.2), "neck": (30.2, 45.7), "upper_arm": (21.6, 43.5),
+    "height": (140.9, 182.9),
+    "bust": (69.5, 126.6),
+    "waist": (61.1, 133.4),
+    "hip": (79.8, 134.1),
+    "thigh": (44.8, 87.0),
+    "calf": (28.2, 48.2),
+    "neck": (30.2, 45.7),
+    "upper_arm": (21.6, 43.5),
     "wrist": (12.4, 18.3),
-    "shoulder": (10.7, 17.5), "across_back": (27.0, 48.1), "nape_to_waist": (34.5, 53.2),
-    "nape_height": (118.4, 158.7), "waist_height": (80.5, 114.2), "hip_height": (65.6, 99.5),
-    "inside_leg": (61.0, 94.7), "knee_height": (34.6, 54.0), "arm_length": (41.0, 66.2),
-    "waist_to_hip": (5.0, 22.8), "waist_to_knee": (43.8, 63.0), "crotch_depth": (12.5, 27.6),
+    "shoulder": (10.7, 17.5),
+    "across_back": (27.0, 48.1),
+    "nape_to_waist": (34.5, 53.2),
+    "nape_height": (118.4, 158.7),
+    "waist_height": (80.5, 114.2),
+    "hip_height": (65.6, 99.5),
+    "inside_leg": (61.0, 94.7),
+    "knee_height": (34.6, 54.0),
+    "arm_length": (41.0, 66.2),
+    "waist_to_hip": (5.0, 22.8),
+    "waist_to_knee": (43.8, 63.0),
+    "crotch_depth": (12.5, 27.6),
 }
 
 
@@ -189,8 +210,9 @@ def test_a_measured_population_is_believed(name, known):
     assert known[name].plausible(10 * least) and known[name].plausible(10 * greatest)
 
 
-@pytest.mark.parametrize("name, largest", [
-    ("waist", 134), ("hip", 142), ("nape_to_waist", 53.2), ("waist_to_knee", 63), ("height", 182.9)])
+@pytest.mark.parametrize(
+    "name, largest", [("waist", 134), ("hip", 142), ("nape_to_waist", 53.2), ("waist_to_knee", 63), ("height", 182.9)]
+)
 def test_the_bounds_still_catch_a_wrong_unit(name, largest, known):
     """The greatest published figure, taken for inches, is refused: bounds must refuse something."""
     assert not known[name].plausible(25.4 * largest)

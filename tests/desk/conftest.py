@@ -44,6 +44,7 @@ def drafted(folder, tapeline):
 @pytest.fixture
 def changed(folder):
     """Change one passage of the style, or of the card."""
+
     def change(before, after, name="plain_skirt.style"):
         text = (folder / name).read_text()
         assert before in text

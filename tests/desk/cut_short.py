@@ -36,7 +36,7 @@ def run(order: Order, folder: Path, which=hands.alone) -> None:
 
 def in_halves(log: Log, data: bytes) -> None:
     log.untouched = False
-    for part in (data[:len(data) // 2], data[len(data) // 2:]):
+    for part in (data[: len(data) // 2], data[len(data) // 2 :]):
         log.file.write(part)
         log.file.flush()
         time.sleep(0.01)

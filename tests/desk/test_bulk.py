@@ -50,6 +50,7 @@ def results(folder, name="results.jsonl"):
 
 # ------------------------------------------------------------ one result a line
 
+
 def test_one_line_a_body_in_order(bodies, tapeline):
     done = tapeline(*BULK)
     assert done.exit_code == 0 and done.stdout == ""
@@ -68,8 +69,10 @@ def ring_area(ring):
 def test_a_result_has_the_figures_of_the_pattern(bodies, tapeline):
     """Against `pattern.json` of the same body drafted by itself; figures differ by their last decimal at most."""
     row = list(rows(23))[7].split(",")
-    (bodies / "ada.toml").write_text("[measures]\n" + "".join(
-        f'{name} = "{value} cm"\n' for name, value in zip(("waist", "hip", "waist_to_hip"), row[1:], strict=True)))
+    (bodies / "ada.toml").write_text(
+        "[measures]\n"
+        + "".join(f'{name} = "{value} cm"\n' for name, value in zip(("waist", "hip", "waist_to_hip"), row[1:], strict=True))
+    )
     assert tapeline("draft", "plain_skirt.style", "--for", "ada.toml", "-o", "out", "--set", "flare=17%").exit_code == 0
     assert tapeline(*BULK, "--set", "flare=17%", "--with-points").exit_code == 0
     pattern, result = json.loads((bodies / "out/pattern.json").read_text()), results(bodies)[1][7]
@@ -87,13 +90,21 @@ def test_a_result_has_the_figures_of_the_pattern(bodies, tapeline):
             assert told[name] == pytest.approx(max(extent) - min(extent), abs=2e-4)
         points = result["points"][piece["name"]]
         assert piece["points"] and all(points[name] == pytest.approx(place, abs=2e-4) for name, place in piece["points"].items())
-    assert [(one["code"], one["title"], one["rule"]) for one in result["found"]] == [
-        (note["code"], note["title"], note["rule"]) for note in pattern["notes"]] != []
+    assert (
+        [(one["code"], one["title"], one["rule"]) for one in result["found"]]
+        == [(note["code"], note["title"], note["rule"]) for note in pattern["notes"]]
+        != []
+    )
 
 
 BAD_ROWS = [
-    ("b,72,,20", "B113", None), ("b,72,98,20,1", "B125", 1), (",72,98,20", "B126", 1), ("b,72 in,98,20", "B128", 3),
-    ("b,7,98,20", "B108", 3), ("b,wide,98,20", "B106", 3), ("b,72,0,20", "B107", 6),
+    ("b,72,,20", "B113", None),
+    ("b,72,98,20,1", "B125", 1),
+    (",72,98,20", "B126", 1),
+    ("b,72 in,98,20", "B128", 3),
+    ("b,7,98,20", "B108", 3),
+    ("b,wide,98,20", "B106", 3),
+    ("b,72,0,20", "B107", 6),
 ]
 
 
@@ -126,8 +137,10 @@ def test_a_body_that_cannot_be_drafted_names_the_rule(folder, tapeline, changed)
     assert all(style[int(one["rule"].removeprefix("plain_skirt.style:")) - 1].startswith("    dart on top") for one in errors)
 
 
-@pytest.mark.parametrize("heading, code", [
-    ("size,waist [cm],hip [cm]", "B113"), ("size,waste [cm],hip [cm],waist_to_hip [cm]", "B104"), ("waist,hip", "B122"), ("", "B121")])
+@pytest.mark.parametrize(
+    "heading, code",
+    [("size,waist [cm],hip [cm]", "B113"), ("size,waste [cm],hip [cm],waist_to_hip [cm]", "B104"), ("waist,hip", "B122"), ("", "B121")],
+)
 def test_a_heading_that_will_not_do_is_told_once(folder, tapeline, heading, code):
     (folder / "bodies.csv").write_text(f"# made up\n{heading}\na,72,98,20\nb,73,99,20\n")
     if not heading:
@@ -167,9 +180,15 @@ def test_a_house_gives_its_turnings_and_its_unit(bodies, tapeline, changed):
     assert said[0] != said[1] and " in" in said[1]
 
 
-@pytest.mark.parametrize("arguments, word", [
-    (("--processes", "none"), "neither a number"), (("--processes", "0"), "neither a number"),
-    (("--processes", "2", "--cluster", "tcp://workroom:8786"), "not both"), (("--set", "length"), "NAME=VALUE")])
+@pytest.mark.parametrize(
+    "arguments, word",
+    [
+        (("--processes", "none"), "neither a number"),
+        (("--processes", "0"), "neither a number"),
+        (("--processes", "2", "--cluster", "tcp://workroom:8786"), "not both"),
+        (("--set", "length"), "NAME=VALUE"),
+    ],
+)
 def test_usage(bodies, tapeline, arguments, word):
     done = tapeline(*BULK, *arguments)
     assert done.exit_code == 2 and word in done.stderr and not (bodies / "results.jsonl").exists()
@@ -177,11 +196,19 @@ def test_usage(bodies, tapeline, arguments, word):
 
 def test_how_it_ended_as_one_object(bodies, tapeline):
     answer = json.loads(tapeline(*BULK, "--json").stdout)
-    assert answer == {"command": "bulk", "style": "plain_skirt.style", "results": "results.jsonl", "bodies": 23, "passed": 23,
-                      "exit": 0, "diagnostics": []}
+    assert answer == {
+        "command": "bulk",
+        "style": "plain_skirt.style",
+        "results": "results.jsonl",
+        "bodies": 23,
+        "passed": 23,
+        "exit": 0,
+        "diagnostics": [],
+    }
 
 
 # ------------------------------------------------------------ whatever the hands, whatever the company
+
 
 def test_the_same_bytes_on_any_number_of_processes(bodies):
     order = order_for(HEADING, points=True)
@@ -231,6 +258,7 @@ def test_nothing_of_a_share_outlives_it():
 
 
 # ------------------------------------------------------------ cut short and started again
+
 
 def test_cut_anywhere_it_goes_on_to_the_same_bytes(bodies):
     (bodies / "bodies.csv").write_text(table(*rows(12), "bad,72"))
@@ -282,8 +310,13 @@ SMALL_SHARES = "from tapeline.bulk import order; order.SHARE = 4; from tapeline.
 
 def started(*arguments):
     """The program in a group of processes of its own, with small shares."""
-    return subprocess.Popen([sys.executable, "-c", SMALL_SHARES, *arguments], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
-                            stderr=subprocess.PIPE, start_new_session=True)
+    return subprocess.Popen(
+        [sys.executable, "-c", SMALL_SHARES, *arguments],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        start_new_session=True,
+    )
 
 
 def feed(process, lines):
@@ -336,7 +369,7 @@ def test_a_run_on_processes_is_stopped_and_started_again(bodies, how):
     said = again.communicate()[1].decode()
     assert again.returncode == 0, said
     whole = path.read_bytes()
-    assert whole.startswith(cut[:cut.rindex(b"\n") + 1])
+    assert whole.startswith(cut[: cut.rindex(b"\n") + 1])
     path.unlink()
     (bodies / "bodies.csv").write_text(table(*lines))
     run(order_for(HEADING, share=4), bodies)
@@ -344,6 +377,7 @@ def test_a_run_on_processes_is_stopped_and_started_again(bodies, how):
 
 
 # ------------------------------------------------------------ results that are there
+
 
 def test_a_whole_file_is_left_as_it_is(bodies, tapeline):
     (bodies / "bodies.csv").write_text(table(*rows(3), "bad,72"))
@@ -354,10 +388,18 @@ def test_a_whole_file_is_left_as_it_is(bodies, tapeline):
     assert ((bodies / "results.jsonl").stat().st_mtime_ns, (bodies / "results.jsonl").read_bytes()) == before
 
 
-@pytest.mark.parametrize("change, word", [
-    (("--set", "flare=6%"), "the choices"), (("--house", "house.toml"), "the house"), (("--unit", "in"), "the unit"),
-    (("--with-points",), "the points"), ("style", "the texts of the style"), ("heading", "the heading of the table"),
-    ("program", "the program")])
+@pytest.mark.parametrize(
+    "change, word",
+    [
+        (("--set", "flare=6%"), "the choices"),
+        (("--house", "house.toml"), "the house"),
+        (("--unit", "in"), "the unit"),
+        (("--with-points",), "the points"),
+        ("style", "the texts of the style"),
+        ("heading", "the heading of the table"),
+        ("program", "the program"),
+    ],
+)
 def test_another_order_is_refused(bodies, tapeline, change, word, changed, monkeypatch):
     (bodies / "house.toml").write_text('[turnings]\nothers = "3 cm"\n')
     assert tapeline(*BULK).exit_code == 0

@@ -13,14 +13,17 @@ def test_a_style_in_order(folder, tapeline):
     assert result.stdout == "plain_skirt.style: in order, 1 worked example comes out\n"
 
 
-@pytest.mark.parametrize("before, after, expected, found", [
-    # 26.00 cm is met to half its last place, 0.005 cm: 26.01 is not.
-    ("hip is 26.00 cm", "hip is 26.01 cm", "26.01 cm, to within 0.005 cm", "26 cm (-0.01 cm off)"),
-    ("hem is 27.04 cm", "hem is 27.1 cm", "27.1 cm, to within 0.05 cm", "27.04 cm (-0.06 cm off)"),
-    ("hem is 27.04 cm", "hem is 270.5 mm", "270.5 mm, to within 0.05 mm", "270.4 mm (-0.1 mm off)"),
-    ("at 27.04 cm, 60 cm", "at 27.04 cm, 61 cm", "down 61 cm", "down 60 cm (-1 cm off)"),
-    ("hip is 26.00 cm", "hip is 27 cm within 2 mm", "27 cm, to within 0.2 cm", "26 cm (-1 cm off)"),
-])
+@pytest.mark.parametrize(
+    "before, after, expected, found",
+    [
+        # 26.00 cm is met to half its last place, 0.005 cm: 26.01 is not.
+        ("hip is 26.00 cm", "hip is 26.01 cm", "26.01 cm, to within 0.005 cm", "26 cm (-0.01 cm off)"),
+        ("hem is 27.04 cm", "hem is 27.1 cm", "27.1 cm, to within 0.05 cm", "27.04 cm (-0.06 cm off)"),
+        ("hem is 27.04 cm", "hem is 270.5 mm", "270.5 mm, to within 0.05 mm", "270.4 mm (-0.1 mm off)"),
+        ("at 27.04 cm, 60 cm", "at 27.04 cm, 61 cm", "down 61 cm", "down 60 cm (-1 cm off)"),
+        ("hip is 26.00 cm", "hip is 27 cm within 2 mm", "27 cm, to within 0.2 cm", "26 cm (-1 cm off)"),
+    ],
+)
 def test_a_figure_that_does_not_come_out(folder, tapeline, before, after, expected, found, changed):
     changed(before, after)
     result = tapeline("check", "plain_skirt.style", "--json")
@@ -32,12 +35,15 @@ def test_a_figure_that_does_not_come_out(folder, tapeline, before, after, expect
     assert after in line
 
 
-@pytest.mark.parametrize("before, after", [
-    ("hem is 27.04 cm", "hem is 27.0 cm"),  # 0.04 from a figure of one decimal
-    ("hip is 26.00 cm", "hip is 26.3 cm within 0.5 cm"),
-    ("hem is 108.16 cm", "hem is 42.58 in"),  # 42.583
-    ("waist 72 cm, hip 100 cm", "hip 100 cm, waist hip - 28 cm"),
-])
+@pytest.mark.parametrize(
+    "before, after",
+    [
+        ("hem is 27.04 cm", "hem is 27.0 cm"),  # 0.04 from a figure of one decimal
+        ("hip is 26.00 cm", "hip is 26.3 cm within 0.5 cm"),
+        ("hem is 108.16 cm", "hem is 42.58 in"),  # 42.583
+        ("waist 72 cm, hip 100 cm", "hip 100 cm, waist hip - 28 cm"),
+    ],
+)
 def test_figures_near_enough(folder, tapeline, before, after, changed):
     changed(before, after)
     result = tapeline("check", "plain_skirt.style")
@@ -77,8 +83,20 @@ def test_every_mistake_of_a_broken_style_is_told(folder, tapeline, changed):
     assert 'Did you mean "hip"?' in result.stderr and "Traceback" not in result.output
 
 
-@pytest.mark.parametrize("text", ["", "\n\n", "language 1\n", "language 1\nlibrary x\n", "style", "\0", "é" * 50,
-                                  "language 9\nstyle a \"A\" version 1.0\n", "language 1\nstyle a \"A\"\npiece p\n"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "\n\n",
+        "language 1\n",
+        "language 1\nlibrary x\n",
+        "style",
+        "\0",
+        "é" * 50,
+        'language 9\nstyle a "A" version 1.0\n',
+        'language 1\nstyle a "A"\npiece p\n',
+    ],
+)
 def test_odd_texts_are_answered_in_words(folder, tapeline, text):
     (folder / "odd.style").write_text(text)
     result = tapeline("check", "odd.style")

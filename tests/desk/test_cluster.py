@@ -22,8 +22,15 @@ BULK = ("bulk", "plain_skirt.style", "bodies.csv", "-o", "results.jsonl")
 @pytest.fixture(scope="module")
 def cluster():
     """The address of its scheduler."""
-    process = subprocess.Popen([sys.executable, HERE / "small_cluster.py"], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
-                               stderr=subprocess.DEVNULL, text=True, cwd=HERE, env={**os.environ, "PYTHONPATH": str(HERE)})
+    process = subprocess.Popen(
+        [sys.executable, HERE / "small_cluster.py"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+        cwd=HERE,
+        env={**os.environ, "PYTHONPATH": str(HERE)},
+    )
     yield process.stdout.readline().strip()
     process.stdin.close()
     process.wait(30)

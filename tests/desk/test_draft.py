@@ -55,16 +55,19 @@ def test_a_percentage_is_a_hundredth(folder, tapeline):
     assert json.loads((folder / "out/pattern.json").read_text())["choices"]["flare"] == 0.125
 
 
-@pytest.mark.parametrize("setting, code, word", [
-    ("lenght=60 cm", "C101", 'Did you mean "length"?'),
-    ("length=60", "C102", "length='60 cm'"),
-    ("length=long", "C103", "a length with its unit"),
-    ("length=", "C103", "nothing"),
-    ("length=" + "9" * 5000 + " cm", "C103", "a length with its unit"),
-    ("flare=x", "C103", "a number"),
-    ("dropped=1", "C103", "yes or no"),
-    ("length=200 cm", "D402", "40 cm to 90 cm"),
-])
+@pytest.mark.parametrize(
+    "setting, code, word",
+    [
+        ("lenght=60 cm", "C101", 'Did you mean "length"?'),
+        ("length=60", "C102", "length='60 cm'"),
+        ("length=long", "C103", "a length with its unit"),
+        ("length=", "C103", "nothing"),
+        ("length=" + "9" * 5000 + " cm", "C103", "a length with its unit"),
+        ("flare=x", "C103", "a number"),
+        ("dropped=1", "C103", "yes or no"),
+        ("length=200 cm", "D402", "40 cm to 90 cm"),
+    ],
+)
 def test_a_wrong_choice_is_told_and_nothing_written(folder, tapeline, setting, code, word):
     result = tapeline(*DRAFT, "--set", setting)
     assert result.exit_code == 1
@@ -96,14 +99,17 @@ def test_every_wrong_choice_is_told_at_once(folder, tapeline):
     assert [code for code in ("C101", "C102", "C103") if code in result.stderr] == ["C101", "C102", "C103"]
 
 
-@pytest.mark.parametrize("arguments", [
-    ("draft", "plain_skirt.style"),
-    ("draft", "plain_skirt.style", "--for", "ada.toml"),
-    (*DRAFT, "--set", "length"),
-    (*DRAFT, "--set", "=3"),
-    (*DRAFT, "--unit", "ell"),
-    ("sew",),
-])
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("draft", "plain_skirt.style"),
+        ("draft", "plain_skirt.style", "--for", "ada.toml"),
+        (*DRAFT, "--set", "length"),
+        (*DRAFT, "--set", "=3"),
+        (*DRAFT, "--unit", "ell"),
+        ("sew",),
+    ],
+)
 def test_usage(folder, tapeline, arguments):
     assert tapeline(*arguments).exit_code == 2
     assert not (folder / "out").exists()
@@ -165,9 +171,16 @@ class TestFiles:
         assert tapeline(*DRAFT, "--set", "flare=0%").exit_code == 0
         assert (drafted / "out/pattern.json").read_text() != before
 
-    @pytest.mark.parametrize("name, text", [
-        ("pattern.json", '{"made_by": "hand"}'), ("pattern.json", "not json"), ("pattern.json", "[" * 100_000),
-        ("plain_skirt.svg", "<svg/>"), ("plain_skirt.svg", "\0\0")])
+    @pytest.mark.parametrize(
+        "name, text",
+        [
+            ("pattern.json", '{"made_by": "hand"}'),
+            ("pattern.json", "not json"),
+            ("pattern.json", "[" * 100_000),
+            ("plain_skirt.svg", "<svg/>"),
+            ("plain_skirt.svg", "\0\0"),
+        ],
+    )
     def test_a_stranger_is_left_alone_until_told(self, folder, tapeline, name, text):
         (folder / "out").mkdir()
         (folder / "out" / name).write_text(text)
@@ -207,15 +220,18 @@ class TestFiles:
         assert result.exit_code == 3 and "no space left" in result.stderr and len(opened) == 2
         assert {path.name: path.read_bytes() for path in (drafted / "out").iterdir()} == before
 
-    @pytest.mark.parametrize("style, body, word", [
-        ("nowhere.style", "ada.toml", "There is no such file"),
-        ("plain_skirt.style", "nobody.toml", "In that folder there are: ada.toml"),
-        ("lantern_skrt", "ada.toml", 'Did you mean "lantern_skirt"?'),
-        ("plain_skirt.style", "mauld", 'Did you mean "maud"?'),
-        (".", "ada.toml", "a folder, not a file"),
-        ("broken.style", "ada.toml", "not a UTF-8 text"),
-        ("plain_skirt.style", "broken.style", "not a UTF-8 text"),
-    ])
+    @pytest.mark.parametrize(
+        "style, body, word",
+        [
+            ("nowhere.style", "ada.toml", "There is no such file"),
+            ("plain_skirt.style", "nobody.toml", "In that folder there are: ada.toml"),
+            ("lantern_skrt", "ada.toml", 'Did you mean "lantern_skirt"?'),
+            ("plain_skirt.style", "mauld", 'Did you mean "maud"?'),
+            (".", "ada.toml", "a folder, not a file"),
+            ("broken.style", "ada.toml", "not a UTF-8 text"),
+            ("plain_skirt.style", "broken.style", "not a UTF-8 text"),
+        ],
+    )
     def test_what_cannot_be_read(self, folder, tapeline, style, body, word):
         (folder / "broken.style").write_bytes(b"language 1\n\xff\xfe")
         result = tapeline("draft", style, "--for", body, "-o", "out")
@@ -267,9 +283,27 @@ def test_same_bytes_in_any_folder_with_any_hash_seed(folder):
     for seed, zone, here in (("1", "UTC", folder), ("77", "Asia/Tokyo", folder / "elsewhere")):
         out = here / f"out{seed}"
         done = subprocess.run(
-            [sys.executable, "-m", "tapeline.desk.cli", "draft", folder / "plain_skirt.style", "--for",
-             folder / "ada.toml", "-o", out, "--set", "dropped=yes", "--papers", "all", "--house", "sailmakers_loft"],
-            cwd=here, capture_output=True, env={**os.environ, "PYTHONHASHSEED": seed, "TZ": zone})
+            [
+                sys.executable,
+                "-m",
+                "tapeline.desk.cli",
+                "draft",
+                folder / "plain_skirt.style",
+                "--for",
+                folder / "ada.toml",
+                "-o",
+                out,
+                "--set",
+                "dropped=yes",
+                "--papers",
+                "all",
+                "--house",
+                "sailmakers_loft",
+            ],
+            cwd=here,
+            capture_output=True,
+            env={**os.environ, "PYTHONHASHSEED": seed, "TZ": zone},
+        )
         assert done.returncode == 0, done.stderr
         tables = done.stdout.split(b"written:")[0]
         runs.append((tables, [(path.name, path.read_bytes()) for path in sorted(out.iterdir())]))

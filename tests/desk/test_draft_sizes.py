@@ -126,8 +126,12 @@ def test_what_a_card_lends_is_said_on_every_paper(sized, tapeline):
     assert result.exit_code == 0 and "caution B131" in result.stderr
     said = "waist_to_hip is of Ada Quay, for every size alike."
     for size in ("10", "12"):
-        for name in (f"plain_skirt-{size}.svg", f"plain_skirt-{size}-cutting-list.html", f"plain_skirt-{size}-by-hand.html",
-                     f"plain_skirt-{size}-proof.html"):
+        for name in (
+            f"plain_skirt-{size}.svg",
+            f"plain_skirt-{size}-cutting-list.html",
+            f"plain_skirt-{size}-by-hand.html",
+            f"plain_skirt-{size}-proof.html",
+        ):
             assert said in " ".join(re.sub(r"<[^>]*>", " ", (sized / "out" / name).read_text()).split()), name
         assert "B131" in {note["code"] for note in json.loads((sized / f"out/pattern-{size}.json").read_text())["notes"]}
         assert said in " ".join((sized / f"out/plain_skirt-{size}-cutting-list.txt").read_text().split())
@@ -191,12 +195,17 @@ def test_json_names_the_files_and_what_was_said(sized, tapeline):
     assert data["exit"] == 0 and data["sizes"] == "sizes.csv" and {name.removeprefix("out/") for name in data["files"]} == names(sized)
 
 
-@pytest.mark.parametrize("arguments, word", [
-    (("--sizes", "sizes.csv", "--for", "ada.toml"), "either --for BODY or --sizes TABLE"), ((), "either --for BODY or --sizes TABLE"),
-    (("--for", "ada.toml", "--only", "10"), "--only belongs to --sizes"),
-    (("--for", "ada.toml", "--with", "ada.toml"), "--with belongs"),
-    (("--for", "ada.toml", "--stack", "hip"), "--stack belongs"), (("--for", "ada.toml", "--base", "12"), "--base belongs"),
-])
+@pytest.mark.parametrize(
+    "arguments, word",
+    [
+        (("--sizes", "sizes.csv", "--for", "ada.toml"), "either --for BODY or --sizes TABLE"),
+        ((), "either --for BODY or --sizes TABLE"),
+        (("--for", "ada.toml", "--only", "10"), "--only belongs to --sizes"),
+        (("--for", "ada.toml", "--with", "ada.toml"), "--with belongs"),
+        (("--for", "ada.toml", "--stack", "hip"), "--stack belongs"),
+        (("--for", "ada.toml", "--base", "12"), "--base belongs"),
+    ],
+)
 def test_options_that_do_not_go_together(sized, tapeline, arguments, word):
     result = tapeline("draft", "plain_skirt.style", *arguments, "-o", "out")
     assert result.exit_code == 2 and word in result.stderr and not (sized / "out").exists()

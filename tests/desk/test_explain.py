@@ -34,13 +34,16 @@ def test_all_codes_are_listed_below_their_letters(tapeline):
         assert not line.startswith("  ") or line[2] == letter
 
 
-@pytest.mark.parametrize("asked, way_out", [
-    ("D42O", '"D420"'),  # a letter for the nought
-    ("D998", 'Say "tapeline explain" to see every code.'),
-    ("", 'Say "tapeline explain" to see every code.'),
-    ("../D420", 'Say "tapeline explain" to see every code.'),
-    ("\n\0 " + "x" * 5000, 'Say "tapeline explain" to see every code.'),
-])
+@pytest.mark.parametrize(
+    "asked, way_out",
+    [
+        ("D42O", '"D420"'),  # a letter for the nought
+        ("D998", 'Say "tapeline explain" to see every code.'),
+        ("", 'Say "tapeline explain" to see every code.'),
+        ("../D420", 'Say "tapeline explain" to see every code.'),
+        ("\n\0 " + "x" * 5000, 'Say "tapeline explain" to see every code.'),
+    ],
+)
 def test_an_unknown_code(tapeline, asked, way_out):
     result = tapeline("explain", asked)
     assert result.exit_code == 1 and result.stdout == ""
@@ -63,8 +66,9 @@ def test_a_page_on_a_terminal_is_set_off():
     pty = pytest.importorskip("pty", reason="a terminal can be feigned only where the system has pseudo terminals")
     screen, end = pty.openpty()
     code = "from tapeline.desk.cli import main; main()"
-    with subprocess.Popen([sys.executable, "-c", code, "explain", "D420"], stdout=end, stderr=end,
-                          env={**os.environ, "TERM": "xterm", "COLUMNS": "80"}) as running:
+    with subprocess.Popen(
+        [sys.executable, "-c", code, "explain", "D420"], stdout=end, stderr=end, env={**os.environ, "TERM": "xterm", "COLUMNS": "80"}
+    ) as running:
         os.close(end)
         shown = b""
         while True:

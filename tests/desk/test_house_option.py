@@ -65,27 +65,38 @@ waist  = "1 cm faced"
 @pytest.fixture
 def under(folder, tapeline):
     """The record, the drawing and what was printed of the style under a house; the style's text is not changed."""
+
     def run(house, style=STYLE, *more):
         (folder / "open_skirt.style").write_text(style)
         (folder / f"{house}.toml").write_text(HOUSES.get(house, ""))
         result = tapeline("draft", "open_skirt.style", "--for", "ada.toml", "--house", f"{house}.toml", "-o", house, *more)
         assert result.exit_code == 0, result.stderr
-        return (json.loads((folder / house / "pattern.json").read_text()), (folder / house / "open_skirt.svg").read_text(),
-                result.stdout)
+        return (
+            json.loads((folder / house / "pattern.json").read_text()),
+            (folder / house / "open_skirt.svg").read_text(),
+            result.stdout,
+        )
 
     return run
 
 
 def net(record):
     """All of the pieces but what turnings and notches make of them."""
-    return [{**{key: piece[key] for key in ("name", "cut", "grain", "points", "levels", "marks")},
-             "edges": [{key: edge[key] for key in ("name", "length", "strips", "darts")} for edge in piece["edges"]]}
-            for piece in record["pieces"]]
+    return [
+        {
+            **{key: piece[key] for key in ("name", "cut", "grain", "points", "levels", "marks")},
+            "edges": [{key: edge[key] for key in ("name", "length", "strips", "darts")} for edge in piece["edges"]],
+        }
+        for piece in record["pieces"]
+    ]
 
 
 def turnings(record):
-    return {(piece["name"], edge["name"]): (edge["turning"]["width"], edge["turning"]["kind"])
-            for piece in record["pieces"] for edge in piece["edges"]}
+    return {
+        (piece["name"], edge["name"]): (edge["turning"]["width"], edge["turning"]["kind"])
+        for piece in record["pieces"]
+        for edge in piece["edges"]
+    }
 
 
 def test_two_houses_one_net_pattern(under):
@@ -93,18 +104,31 @@ def test_two_houses_one_net_pattern(under):
     metric, drawn_cm, said_cm = under("metric")
     assert net(inches) == net(metric)
     assert turnings(inches) == {
-        ("front", "centre"): (0, "none"), ("front", "waist"): (12.7, "plain"), ("front", "side"): (15.875, "plain"),
-        ("front", "hem"): (38.1, "turned up"), ("back", "centre"): (19.05, "for zip"), ("back", "waist"): (12.7, "plain"),
-        ("back", "side"): (15.875, "plain"), ("back", "hem"): (38.1, "turned up")}
+        ("front", "centre"): (0, "none"),
+        ("front", "waist"): (12.7, "plain"),
+        ("front", "side"): (15.875, "plain"),
+        ("front", "hem"): (38.1, "turned up"),
+        ("back", "centre"): (19.05, "for zip"),
+        ("back", "waist"): (12.7, "plain"),
+        ("back", "side"): (15.875, "plain"),
+        ("back", "hem"): (38.1, "turned up"),
+    }
     assert turnings(metric) == {
-        ("front", "centre"): (0, "none"), ("front", "waist"): (10, "faced"), ("front", "side"): (15, "plain"),
-        ("front", "hem"): (40, "turned up"), ("back", "centre"): (20, "for zip"), ("back", "waist"): (10, "faced"),
-        ("back", "side"): (15, "plain"), ("back", "hem"): (40, "turned up")}
+        ("front", "centre"): (0, "none"),
+        ("front", "waist"): (10, "faced"),
+        ("front", "side"): (15, "plain"),
+        ("front", "hem"): (40, "turned up"),
+        ("back", "centre"): (20, "for zip"),
+        ("back", "waist"): (10, "faced"),
+        ("back", "side"): (15, "plain"),
+        ("back", "hem"): (40, "turned up"),
+    }
     assert "drafted for Ada Quay, Quay Row" in drawn_in and "Turnings included" in drawn_in
     assert "f\u00fcr Ada Quay, Sailmakers&apos; Loft" in drawn_cm.replace("&#x27;", "&apos;").replace("' L", "&apos; L")
     assert "Nahtzugaben enthalten" in drawn_cm and "Turnings" not in drawn_cm
     hip = [next(row for row in said.splitlines() if row.split()[:1] == ["hip"]) for said in (said_in, said_cm)]
     assert "~41 in" in hip[0] and "104 cm" in hip[1]  # 104 cm is 40.945 in: between 40 7/8 and 41, nearer to 41
+
 
 def test_the_cut_line_lies_as_far_out_as_the_house_says(under):
     """Measured by shapely, at the middle of straight edges."""

@@ -48,7 +48,7 @@ def test_a_lock_is_a_text_with_a_mark_and_a_column_a_size(locked, tapeline):
     assert text.startswith("tapeline locked 1\nstyle: plain_skirt\nversion: 1.2\nfile: plain_skirt.style\n")
     row = next(line.split() for line in text.splitlines() if line.startswith("    place hip_side:"))
     assert row == ["place", "hip_side:", "245,235", "255,240", "265,245"]  # (hip + 4 cm) / 4, and waist_to_hip + 4 cm down
-    assert "    | choose length   60 cm  from 40 cm to 90 cm  \"top to hem\"\n" in text
+    assert '    | choose length   60 cm  from 40 cm to 90 cm  "top to hem"\n' in text
     assert "--" not in text  # comments are no rules
     assert tapeline(*LOCK).exit_code == 0 and (locked / "skirt.locked").read_text() == text
 
@@ -70,8 +70,21 @@ def test_bodies_choices_and_a_house_are_kept(folder, tapeline):
     (folder / "house.toml").write_text('unit = "in"\n[turnings]\nothers = "1/2 in"\n')
     (folder / "other").mkdir()
     (folder / "other/ada.toml").write_text((folder / "ada.toml").read_text().replace("100 cm", "39 7/8 in"))
-    result = tapeline("lock", "plain_skirt.style", "--for", "ada.toml", "--for", "other/ada.toml", "--set", "length=65 cm", "--house",
-                      "house.toml", "-o", "kept/skirt.locked", "--json")
+    result = tapeline(
+        "lock",
+        "plain_skirt.style",
+        "--for",
+        "ada.toml",
+        "--for",
+        "other/ada.toml",
+        "--set",
+        "length=65 cm",
+        "--house",
+        "house.toml",
+        "-o",
+        "kept/skirt.locked",
+        "--json",
+    )
     assert result.exit_code == 0
     assert json.loads(result.stdout)["sizes"] == ["Ada Quay", "Ada Quay (2)"]
     lock, _ = read_lock(Source("a", (folder / "kept/skirt.locked").read_text()))
@@ -82,7 +95,7 @@ def test_bodies_choices_and_a_house_are_kept(folder, tapeline):
 
 
 def test_a_size_that_the_style_fails_is_written_as_such(folder, tapeline, changed):
-    changed("caution when", "require hip less than 100 cm\n    \"no larger\"\ncaution when")
+    changed("caution when", 'require hip less than 100 cm\n    "no larger"\ncaution when')
     (folder / "sizes.csv").write_text(TABLE)
     result = tapeline(*LOCK)
     assert result.exit_code == 0 and "size 14 fails: D460 no larger" in result.stdout
@@ -95,14 +108,17 @@ def test_a_size_that_the_style_fails_is_written_as_such(folder, tapeline, change
     assert result.exit_code == 1 and "D460" in result.stderr  # no size at all: nothing to keep
 
 
-@pytest.mark.parametrize("arguments, words", [
-    (("lock", "plain_skirt.style", "-o", "a.locked"), "Say either --for BODY or --sizes TABLE"),
-    (("lock", "plain_skirt.style", "--for", "ada.toml", "--sizes", "s.csv", "-o", "a.locked"), "Say either"),
-    (("lock", "plain_skirt.style", "--for", "ada.toml", "--only", "12", "-o", "a.locked"), "--only belongs to --sizes"),
-    (("lock", "plain_skirt.style", "--for", "ada.toml", "-o", "a.txt"), "does not end in .locked"),
-    (("lock", "plain_skirt.style", "--for", "ada.toml", "--set", "length", "-o", "a.locked"), "not of the form NAME=VALUE"),
-    (("compare", "--size", "12"), "--size goes with -o"),
-])
+@pytest.mark.parametrize(
+    "arguments, words",
+    [
+        (("lock", "plain_skirt.style", "-o", "a.locked"), "Say either --for BODY or --sizes TABLE"),
+        (("lock", "plain_skirt.style", "--for", "ada.toml", "--sizes", "s.csv", "-o", "a.locked"), "Say either"),
+        (("lock", "plain_skirt.style", "--for", "ada.toml", "--only", "12", "-o", "a.locked"), "--only belongs to --sizes"),
+        (("lock", "plain_skirt.style", "--for", "ada.toml", "-o", "a.txt"), "does not end in .locked"),
+        (("lock", "plain_skirt.style", "--for", "ada.toml", "--set", "length", "-o", "a.locked"), "not of the form NAME=VALUE"),
+        (("compare", "--size", "12"), "--size goes with -o"),
+    ],
+)
 def test_commands_that_are_not_written_as_they_should_be(folder, tapeline, arguments, words):
     result = tapeline(*arguments)
     assert result.exit_code == 2 and words in " ".join(result.stderr.split())
@@ -148,8 +164,16 @@ def test_every_row_is_told_as_data(locked, tapeline, changed):
     (lock,) = answer["locks"]
     assert answer["exit"] == result.exit_code == 1 and lock["moved"] and lock["file"] == "skirt.locked"
     row = next(row for row in lock["rows"] if (row["section"], row["sort"], row["name"]) == ("piece front", "place", "hem_centre"))
-    assert row == {"section": "piece front", "sort": "place", "name": "hem_centre", "sizes": ["10", "12", "14"],
-                   "before": [[0.0, 600.0]] * 3, "after": [[0.0, 602.0]] * 3, "rules": [0], "program": False}
+    assert row == {
+        "section": "piece front",
+        "sort": "place",
+        "name": "hem_centre",
+        "sizes": ["10", "12", "14"],
+        "before": [[0.0, 600.0]] * 3,
+        "after": [[0.0, 602.0]] * 3,
+        "rules": [0],
+        "program": False,
+    }
 
 
 def test_a_change_of_words_alone_is_a_note(locked, tapeline, changed):
@@ -216,13 +240,15 @@ def test_a_disk_that_fails_halfway_leaves_every_lock_as_it_was(three, folder, ta
 @pytest.mark.parametrize("moment", [1, 2, 3, 4])
 def test_killed_at_any_moment_every_lock_is_whole(three, folder, moment):
     """Killed just before a lock is put in its place, or when all are: each is the old one or the new, and is there."""
-    code = (f"import os\nfrom pathlib import Path\nfrom tapeline.desk import files\nreal, done = os.replace, []\n"
-            f"def replace(one, other):\n    done.append(1)\n    len(done) == {moment} and os._exit(9)\n    real(one, other)\n"
-            f"os.replace = replace\nfiles.write_all(Path('.'), {{name: 'tapeline locked 1\\nnew' for name in {list(three)}}}, False)\n"
-            "os._exit(9)")
+    code = (
+        f"import os\nfrom pathlib import Path\nfrom tapeline.desk import files\nreal, done = os.replace, []\n"
+        f"def replace(one, other):\n    done.append(1)\n    len(done) == {moment} and os._exit(9)\n    real(one, other)\n"
+        f"os.replace = replace\nfiles.write_all(Path('.'), {{name: 'tapeline locked 1\\nnew' for name in {list(three)}}}, False)\n"
+        "os._exit(9)"
+    )
     assert subprocess.run([sys.executable, "-c", code], cwd=folder).returncode == 9
     after = {name: (folder / name).read_text() for name in three}
-    assert list(after.values()) == ["tapeline locked 1\nnew"] * (moment - 1) + list(three.values())[moment - 1:]
+    assert list(after.values()) == ["tapeline locked 1\nnew"] * (moment - 1) + list(three.values())[moment - 1 :]
 
 
 def test_places_without_locks_and_locks_without_styles(locked, tapeline):
@@ -255,12 +281,21 @@ def test_folders_that_are_hidden_or_hold_programs_are_passed_over(locked, tapeli
 
 SPOILS = {
     "file: plain_skirt.style": ("file: ../../secrets.txt", "L103"),
-    "tapeline locked 1": ("tapeline locked 2", "L102"), "style: plain_skirt": ("styles: plain_skirt", "L103"),
-    "\nsizes\n": ("\nsices\n", "L103"), "    14\n": ("    12\n", "L105"),
-    "    place waist_side:": ("    plate waist_side:", "L103"), "245,235": ("245,23.5.0", "L104"), "255,240": ("", "L104"),
-    "265,245": ("265", "L104"), " 1.1 line start": (" line start", "L103"), " turned_up": (" turned/up", "L104"),
-    "unit: cm\n": ("", "L106"), "\nend\n": ("\n", "L106"), "\npiece back\n": ("\npiece front\n", "L105"),
-    "    | language 1": ("    language 1", "L103"), "    hip:": ("   hip:", "L103"),
+    "tapeline locked 1": ("tapeline locked 2", "L102"),
+    "style: plain_skirt": ("styles: plain_skirt", "L103"),
+    "\nsizes\n": ("\nsices\n", "L103"),
+    "    14\n": ("    12\n", "L105"),
+    "    place waist_side:": ("    plate waist_side:", "L103"),
+    "245,235": ("245,23.5.0", "L104"),
+    "255,240": ("", "L104"),
+    "265,245": ("265", "L104"),
+    " 1.1 line start": (" line start", "L103"),
+    " turned_up": (" turned/up", "L104"),
+    "unit: cm\n": ("", "L106"),
+    "\nend\n": ("\n", "L106"),
+    "\npiece back\n": ("\npiece front\n", "L105"),
+    "    | language 1": ("    language 1", "L103"),
+    "    hip:": ("   hip:", "L103"),
 }
 
 
@@ -278,7 +313,7 @@ def test_no_spoiling_brings_the_reader_down(locked):
     refused = 0
     for _ in range(150):
         at, much = chance.randrange(len(text)), chance.choice((1, 1, 3, 40, 2000))
-        lock, found = read_lock(Source("a", text[:at] + chance.choice(("", "x", "\n", ": ", "-", "7", "\x00é")) + text[at + much:]))
+        lock, found = read_lock(Source("a", text[:at] + chance.choice(("", "x", "\n", ": ", "-", "7", "\x00é")) + text[at + much :]))
         assert (lock is None) == bool(found)
         refused += lock is None
     assert refused > 50
@@ -331,8 +366,12 @@ def test_the_size_that_moved_furthest_is_drawn_or_the_one_named(locked, tapeline
 
 
 def run_pytest(folder, *arguments):
-    return subprocess.run([sys.executable, "-m", "pytest", "-p", "tapeline.desk.pytest_plugin", "-p", "no:cacheprovider", *arguments],
-                          cwd=folder, capture_output=True, text=True)
+    return subprocess.run(
+        [sys.executable, "-m", "pytest", "-p", "tapeline.desk.pytest_plugin", "-p", "no:cacheprovider", *arguments],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+    )
 
 
 def test_pytest_collects_the_locks_of_a_workshop(locked, changed):
@@ -352,8 +391,10 @@ def test_pytest_collects_the_locks_of_a_workshop(locked, changed):
 
 
 def test_the_plugin_costs_nothing_where_there_are_no_locks():
-    code = ("import sys; before = set(sys.modules); import pytest, tapeline.desk.pytest_plugin; "
-            "print([name for name in sys.modules if name.startswith('tapeline')], 'numpy' in sys.modules)")
+    code = (
+        "import sys; before = set(sys.modules); import pytest, tapeline.desk.pytest_plugin; "
+        "print([name for name in sys.modules if name.startswith('tapeline')], 'numpy' in sys.modules)"
+    )
     answer = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert answer.stdout.strip() == "['tapeline', 'tapeline.desk', 'tapeline.desk.pytest_plugin'] False"
 

@@ -40,8 +40,20 @@ def everything(tmp_path_factory):
     """One draft on all its papers."""
     home = tmp_path_factory.mktemp("all")
     (home / "ada.toml").write_text('name = "Ada Quay"\n[measures]\nwaist = "72 cm"\nhip = "100 cm"\nwaist_to_hip = "20 cm"\n')
-    result = CliRunner().invoke(program, ["draft", str(Path(__file__).parent / "plain_skirt.style"), "--for", str(home / "ada.toml"),
-                                          "-o", str(home / "out"), "--papers", "all"], catch_exceptions=False)
+    result = CliRunner().invoke(
+        program,
+        [
+            "draft",
+            str(Path(__file__).parent / "plain_skirt.style"),
+            "--for",
+            str(home / "ada.toml"),
+            "-o",
+            str(home / "out"),
+            "--papers",
+            "all",
+        ],
+        catch_exceptions=False,
+    )
     assert result.exit_code == 0, result.output
     return home / "out"
 
@@ -74,9 +86,11 @@ def test_help_tells_every_kind(tapeline):
 
 
 def test_a_usual_draft_loads_no_library_of_another_paper(folder):
-    code = ("import sys; from tapeline.desk.cli import main\n"
-            "try: main()\nexcept SystemExit as left: assert not left.code\n"
-            "print([name for name in ('reportlab', 'pypdfium2', 'PIL') if name in sys.modules])")
+    code = (
+        "import sys; from tapeline.desk.cli import main\n"
+        "try: main()\nexcept SystemExit as left: assert not left.code\n"
+        "print([name for name in ('reportlab', 'pypdfium2', 'PIL') if name in sys.modules])"
+    )
     done = subprocess.run([sys.executable, "-c", code, *DRAFT], cwd=folder, capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == "[]"
 
@@ -124,8 +138,11 @@ def test_a_stranger_of_any_kind_is_left_alone_until_told(everything, tmp_path, k
 
 
 class TestWholeOrNotAtAll:
-    CONTENTS = {"a.svg": "<?xml version='1.0'?><svg data-made-by=\"tapeline\">\u00e9</svg>",
-                "b.pdf": b"%PDF-1.6\n/Creator (tapeline)\r\n\xff", "pattern.json": json.dumps({"made_by": "tapeline"})}
+    CONTENTS = {
+        "a.svg": "<?xml version='1.0'?><svg data-made-by=\"tapeline\">\u00e9</svg>",
+        "b.pdf": b"%PDF-1.6\n/Creator (tapeline)\r\n\xff",
+        "pattern.json": json.dumps({"made_by": "tapeline"}),
+    }
 
     def test_text_and_bytes_are_written_as_they_are(self, tmp_path):
         paths, found = write_all(tmp_path / "new" / "folder", self.CONTENTS, overwrite=False)

@@ -110,7 +110,11 @@ def test_the_report_says_it_in_words_and_the_card_shows_it(probed, tmp_path):
     assert "height up to 154.9 cm fails, from 155 cm passes" in result.stdout
     assert "otherwise the middle body: " in result.stdout and "Proved over the whole of the declared ranges:" in result.stdout
     assert sorted(one.name for one in (tmp_path / "out").iterdir()) == [
-        "planted-fails-1.toml", "planted-probe.txt", "planted-share.csv", "planted-share.svg"]
+        "planted-fails-1.toml",
+        "planted-probe.txt",
+        "planted-share.csv",
+        "planted-share.svg",
+    ]
     assert result.stdout.split("\nwritten:")[0].strip() in (tmp_path / "out/planted-probe.txt").read_text()
     again = CliRunner().invoke(program, ["draft", "made.style", "--for", "out/planted-fails-1.toml", "-o", "pattern"])
     assert again.exit_code == 1 and "D423" in again.stderr
@@ -135,15 +139,17 @@ def test_where_no_body_fails_it_says_so_and_exits_in_order(probed):
 
 
 def test_choices_fail_too_and_are_told_with_the_card(probed, tmp_path):
-    rules = ('measure hip\nchoose vent no "x"\nchoose n 2 from 1 to 6 "x"\nbuttons n, 15 mm\n'
-             'require not vent or n less than 5 "too many"\n')
+    rules = (
+        'measure hip\nchoose vent no "x"\nchoose n 2 from 1 to 6 "x"\nbuttons n, 15 mm\nrequire not vent or n less than 5 "too many"\n'
+    )
     result = probed(rules, "--json", "-o", "out")
     (failure,) = data(result)["failures"]
     assert failure["differs"] == ["vent", "n"] and failure["body"]["vent"] == 1.0 and failure["body"]["n"] == 5.0
     assert [(one["name"], one["fails"], one["passes"]) for one in failure["margins"]] == [("vent", 1.0, 0.0), ("n", 5.0, 4.0)]
     assert (tmp_path / "out/made-fails-1.toml").read_text().split("\n")[0].endswith("--set vent=yes --set n=5 -o pattern")
-    again = CliRunner().invoke(program, ["draft", "made.style", "--for", "out/made-fails-1.toml", "--set", "vent=yes",
-                                         "--set", "n=5", "-o", "pattern"])
+    again = CliRunner().invoke(
+        program, ["draft", "made.style", "--for", "out/made-fails-1.toml", "--set", "vent=yes", "--set", "n=5", "-o", "pattern"]
+    )
     assert again.exit_code == 1 and "D460" in again.stderr
     assert probed(rules, "--set", "vent=no").exit_code == 0  # what is set is the same for every body
 
@@ -165,7 +171,7 @@ def test_bodies_that_are_not_believable_are_left_out_and_counted(probed):
 
 def test_what_follows_from_a_failure_is_no_kind_of_its_own(probed):
     # Without a length no place below can be found (D499), and no turning is tried.
-    rules = 'measure hip\nspare = root of ((hip - 60 cm) * 1 cm)\n' + PANEL.replace("down 50 cm", "down 10 cm + spare", 1)
+    rules = "measure hip\nspare = root of ((hip - 60 cm) * 1 cm)\n" + PANEL.replace("down 50 cm", "down 10 cm + spare", 1)
     text = f'language 1\nstyle made "Made"\n{rules}'
     assert [one["code"] for one in data(probed(text, "--json"))["failures"]] == ["D401"]
 
@@ -188,11 +194,19 @@ def test_inches_are_told_in_fractions(probed):
     assert "hip up to 45 1/4 in passes, from 45 5/16 in fails" in result.stdout
 
 
-@pytest.mark.parametrize(("more", "code", "exit_code"), [
-    (("--across", "hip,waste"), "X101", 1), (("--across", "hip,hip"), "X101", 1), (("--across", "hip"), "MEASURE,MEASURE", 2),
-    (("--set", "length"), "NAME=VALUE", 2), (("--set", "depth=3 cm"), "C101", 1), (("--count", "0"), "--count", 2),
-    (("--bodies", "nobody"), "F001", 3), (("--bodies", "empty.csv"), "X102", 1),
-])
+@pytest.mark.parametrize(
+    ("more", "code", "exit_code"),
+    [
+        (("--across", "hip,waste"), "X101", 1),
+        (("--across", "hip,hip"), "X101", 1),
+        (("--across", "hip"), "MEASURE,MEASURE", 2),
+        (("--set", "length"), "NAME=VALUE", 2),
+        (("--set", "depth=3 cm"), "C101", 1),
+        (("--count", "0"), "--count", 2),
+        (("--bodies", "nobody"), "F001", 3),
+        (("--bodies", "empty.csv"), "X102", 1),
+    ],
+)
 def test_what_is_refused(probed, tmp_path, more, code, exit_code):
     (tmp_path / "empty.csv").write_text("size,neck [cm]\nAda,36\n")
     result = probed('measure hip, waist\nrequire hip more than 0 cm "x"\n', *more)
@@ -233,11 +247,14 @@ def test_words_in_the_picture_do_not_overlap():
     wide = Axis(Variable("waist_to_knee", "length", 220.0, 850.0, 500.0, False), np.arange(200.0, 901.0, 70.0))
     few = Axis(Variable("vent", "condition", 0.0, 1.0, 1.0, True), np.array([-0.5, 0.5, 1.5]))
     drafted = random.integers(0, 2000, (2, 10)) * (random.random((2, 10)) < 0.8)
-    grids = [Grid("spread over the ranges", wide, few, drafted, drafted * 2 // 3),
-             Grid("the population", few, wide, drafted.T, drafted.T)]
+    grids = [
+        Grid("spread over the ranges", wide, few, drafted, drafted * 2 // 3),
+        Grid("the population", few, wide, drafted.T, drafted.T),
+    ]
     for unit in ("cm", "in", "mm"):
-        drawing = share_drawing("A skirt with a title that is rather long", grids,
-                                ["Spread over the declared ranges", "The women of a survey " * 4], unit)
+        drawing = share_drawing(
+            "A skirt with a title that is rather long", grids, ["Spread over the declared ranges", "The women of a survey " * 4], unit
+        )
         plates = [text_plate(one) for one in each_item(drawing.items) if isinstance(one, Text)]
         boxes = np.array([(*plate.corners().min(axis=0), *plate.corners().max(axis=0)) for plate in plates])
         apart = (boxes[:, None, 2] <= boxes[None, :, 0]) | (boxes[:, None, 3] <= boxes[None, :, 1])

@@ -28,7 +28,7 @@ def test_the_read_me_shows_every_command_that_drafts():
 
 def test_the_commands_of_the_read_me_work(tmp_path, monkeypatch, tapeline):
     monkeypatch.chdir(tmp_path)
-    first, = [block for block in re.findall(r"```style\n(.*?)```", README, re.DOTALL) if "first_skirt" in block]
+    (first,) = [block for block in re.findall(r"```style\n(.*?)```", README, re.DOTALL) if "first_skirt" in block]
     (tmp_path / "first_skirt.style").write_text(first)
     (tmp_path / "my_skirt.style").write_text((ROOT / "styles" / "straight_skirt.style").read_text(encoding="utf-8"))
     (tmp_path / "bodies.csv").write_text(BODIES)

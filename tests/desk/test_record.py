@@ -34,6 +34,7 @@ def place(segment, t):
 
 def length(segments):
     """The integral of the speed along a run of segments."""
+
     def speed(segment, t, h=1e-6):
         return float(np.hypot(*(place(segment, t + h) - place(segment, t - h)))) / (2 * h)
 
@@ -118,6 +119,6 @@ def test_numbers():
 
 
 def test_the_text_holds_what_was_put_in():
-    data = {"a": [1.5, None, True], "long": [[float(k), -float(k)] for k in range(40)], "é\"": {"x": []}, "e": {}}
+    data = {"a": [1.5, None, True], "long": [[float(k), -float(k)] for k in range(40)], 'é"': {"x": []}, "e": {}}
     assert json.loads(write_record(data)) == data
     assert max(len(line) for line in write_record(data).splitlines()) <= 110

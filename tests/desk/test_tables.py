@@ -59,15 +59,18 @@ def test_a_table_gives_way_column_by_column_and_loses_no_letter():
     table = Table("Seams")
     for head, figures in (("edge", False), ("length", True), ("because of", False)):
         table.add_column(head, figures)
-    rows = (("front.waist", "88.5 cm", "a dart that has narrowed"), ("a_name_without_any_place_to_break_it", "+5\nand 6", ""),
-            ("\u6f22\u5b57\u6f22\u5b57", "7", "e\u0301te\u0301"))
+    rows = (
+        ("front.waist", "88.5 cm", "a dart that has narrowed"),
+        ("a_name_without_any_place_to_break_it", "+5\nand 6", ""),
+        ("\u6f22\u5b57\u6f22\u5b57", "7", "e\u0301te\u0301"),
+    )
     for row in rows:
         table.add_row(*row)
     for most in (200, 60, 40, 24):
         lines = table.lines(most)
         assert max(map(_width, lines)) <= most and lines[0] == "Seams" and lines[1] == lines[-1] == ""
         rule = next(k for k, line in enumerate(lines) if "\u2500" in line)
-        said = "".join("".join(lines[rule + 1:]).split())
+        said = "".join("".join(lines[rule + 1 :]).split())
         assert sorted(said) == sorted("".join("".join(cell.split()) for row in rows for cell in row))
     wide = table.lines(200)
     assert len({_width(line) for line in wide if line.startswith(" \u2500")}) == 1

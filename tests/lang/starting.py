@@ -137,8 +137,10 @@ def base_of(world, choices=None):
 
 def outlines(one) -> dict:
     """Piece -> its sewn outline, edge by edge, in numbers."""
-    return {piece.name: {edge.name: np.concatenate([strip.flatten()[0] for strip in edge.strips], axis=None)
-                         for edge in piece.edges} for piece in one.pattern.pieces}
+    return {
+        piece.name: {edge.name: np.concatenate([strip.flatten()[0] for strip in edge.strips], axis=None) for edge in piece.edges}
+        for piece in one.pattern.pieces
+    }
 
 
 def changed(one, other) -> set[str]:
@@ -147,7 +149,8 @@ def changed(one, other) -> set[str]:
     odd = set(mine) ^ set(theirs)
     for name in set(mine) & set(theirs):
         same = mine[name].keys() == theirs[name].keys() and all(
-            np.array_equal(mine[name][edge], theirs[name][edge]) for edge in mine[name])
+            np.array_equal(mine[name][edge], theirs[name][edge]) for edge in mine[name]
+        )
         odd |= set() if same else {name}
     return odd
 

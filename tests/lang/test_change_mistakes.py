@@ -62,263 +62,543 @@ def pattern_of(text):
 
 # (what is wrong, code, what the message names, the lines)
 MISTAKES = [
-    ("a dart that is not there", "N201", "wast_dart", """
+    (
+        "a dart that is not there",
+        "N201",
+        "wast_dart",
+        """
 piece a from front
 >>    pivot wast_dart to side at half
-"""),
-    ("an edge that is not there", "N201", "shoulder", """
+""",
+    ),
+    (
+        "an edge that is not there",
+        "N201",
+        "shoulder",
+        """
 piece a from front
 >>    pivot waist_dart to shoulder at half
-"""),
-    ("a piece that is not there", "N201", "frnt", """
+""",
+    ),
+    (
+        "a piece that is not there",
+        "N201",
+        "frnt",
+        """
 >>piece a from frnt
     shorten waist_dart by 2 cm
-"""),
-    ("a cut of a piece that is not there", "N201", "frnt", """
+""",
+    ),
+    (
+        "a cut of a piece that is not there",
+        "N201",
+        "frnt",
+        """
 >>cut frnt from waist_dart to hem at half, seam princess
     piece one holding centre
     piece two
-"""),
-    ("a stop that is neither edge nor dart", "N201", "wast_dart", """
+""",
+    ),
+    (
+        "a stop that is neither edge nor dart",
+        "N201",
+        "wast_dart",
+        """
 >>cut front from wast_dart to hem at half, seam princess
     piece one holding centre
     piece two
-"""),
-    ("a dart that has been moved away", "N201", "waist_dart", """
+""",
+    ),
+    (
+        "a dart that has been moved away",
+        "N201",
+        "waist_dart",
+        """
 piece a from front
     pivot waist_dart to side at half, called side_dart
 >>    pivot waist_dart to hem at half
-"""),
-    ("a line that is not drawn", "N201", "lw", """
+""",
+    ),
+    (
+        "a line that is not drawn",
+        "N201",
+        "lw",
+        """
 >>cut front from centre to side along lw, seam yoke
     piece one holding waist
     piece two
-"""),
-    ("a name that a dart has", "N202", "side_dart", """
+""",
+    ),
+    (
+        "a name that a dart has",
+        "N202",
+        "side_dart",
+        """
 piece a from front
     pivot waist_dart by half to side at 1/3, called side_dart
 >>    pivot waist_dart to hem at half, called side_dart
-"""),
-    ("a part of a dart without a name of its own", "N202", "waist_dart", """
+""",
+    ),
+    (
+        "a part of a dart without a name of its own",
+        "N202",
+        "waist_dart",
+        """
 piece a from front
 >>    pivot waist_dart by half to side at half
-"""),
-    ("pleats by a name that is taken", "N202", "pleat1", """
+""",
+    ),
+    (
+        "pleats by a name that is taken",
+        "N202",
+        "pleat1",
+        """
 piece a from front
     pivot waist_dart to side at half, called pleat1
 >>    pleats 2 on waist to hem, 2 cm deep
-"""),
-    ("a seam by the name of an edge", "N202", "hem", """
+""",
+    ),
+    (
+        "a seam by the name of an edge",
+        "N202",
+        "hem",
+        """
 >>cut front from waist_dart to hem at half, seam hem
     piece one holding centre
     piece two
-"""),
-    ("an end of another edge", "N207", "hem", """
+""",
+    ),
+    (
+        "an end of another edge",
+        "N207",
+        "hem",
+        """
 piece a from front
 >>    pivot waist_dart to waist at 3 cm from hem
-"""),
-    ("a dart moved into itself", "N207", "itself", """
+""",
+    ),
+    (
+        "a dart moved into itself",
+        "N207",
+        "itself",
+        """
 piece a from front
 >>    pivot waist_dart into waist_dart
-"""),
-    ("a pleat that tapers elsewhere", "N207", "tapers", """
+""",
+    ),
+    (
+        "a pleat that tapers elsewhere",
+        "N207",
+        "tapers",
+        """
 piece a from front
 >>    pleats 2 on waist to hem, 2 cm deep, 4 cm deep at side
-"""),
-    ("closing darts along no line", "N208", "line", """
+""",
+    ),
+    (
+        "closing darts along no line",
+        "N208",
+        "line",
+        """
 >>cut front from centre at half to side at half, closing waist_dart, seam yoke
     piece one holding waist
     piece two
-"""),
-    ("an edge without a place", "N208", "centre", """
+""",
+    ),
+    (
+        "an edge without a place",
+        "N208",
+        "centre",
+        """
 >>cut front from centre to side at half, seam yoke
     piece one holding waist
     piece two
-"""),
-    ("a cut into three", "N208", "two pieces", """
+""",
+    ),
+    (
+        "a cut into three",
+        "N208",
+        "two pieces",
+        """
 >>cut front from waist_dart to hem at half, seam princess
     piece one holding centre
     piece two
     piece three
-"""),
-    ("a piece that holds something without a cut", "N208", "holds", """
+""",
+    ),
+    (
+        "a piece that holds something without a cut",
+        "N208",
+        "holds",
+        """
 >>piece a from front holding centre
-"""),
-    ("no slash at all", "N210", "whole number", """
+""",
+    ),
+    (
+        "no slash at all",
+        "N210",
+        "whole number",
+        """
 piece a from front
 >>    spread hem by 4 cm, hinged on waist, in 0 cuts
-"""),
-    ("more slashes than one statement may make", "N210", "whole number", """
+""",
+    ),
+    (
+        "more slashes than one statement may make",
+        "N210",
+        "whole number",
+        """
 piece a from front
 >>    pleats 49 on waist to hem, 2 mm deep
-"""),
-    ("a cut on one edge", "N214", "one edge to another", """
+""",
+    ),
+    (
+        "a cut on one edge",
+        "N214",
+        "one edge to another",
+        """
 >>cut front from side at 1/3 to side at 2/3, seam flap
     piece one holding centre
     piece two
-"""),
-    ("a slash on one edge", "N214", "one edge to another", """
+""",
+    ),
+    (
+        "a slash on one edge",
+        "N214",
+        "one edge to another",
+        """
 piece a from front
 >>    spread hem by 4 cm, hinged on hem, in 2 cuts
-"""),
-    ("darts set where darts are", "N215", "darts already", """
+""",
+    ),
+    (
+        "darts set where darts are",
+        "N215",
+        "darts already",
+        """
 piece a from front
 >>    dart on waist at 1/4, called second
         intake 1 cm
         point 8 cm long
-"""),
-    ("parts that nothing tells apart", "N216", "Which part", """
+""",
+    ),
+    (
+        "parts that nothing tells apart",
+        "N216",
+        "Which part",
+        """
 cut front from waist_dart to hem at half, seam princess
 >>    piece one
     piece two
-"""),
-    ("two parts that hold the same", "N216", "Which part", """
+""",
+    ),
+    (
+        "two parts that hold the same",
+        "N216",
+        "Which part",
+        """
 cut front from waist_dart to hem at half, seam princess
 >>    piece one holding centre
     piece two holding A
-"""),
-    ("what both parts hold", "N216", "Neither one part alone", """
+""",
+    ),
+    (
+        "what both parts hold",
+        "N216",
+        "Neither one part alone",
+        """
 cut front from waist_dart to hem at half, seam princess
 >>    piece one holding waist
     piece two
-"""),
-    ("a place off the edge", "D412", "beyond the end", """
+""",
+    ),
+    (
+        "a place off the edge",
+        "D412",
+        "beyond the end",
+        """
 piece a from front
 >>    pivot waist_dart to side at 80 cm
-"""),
-    ("more than the whole of an edge", "D412", "beyond the end", """
+""",
+    ),
+    (
+        "more than the whole of an edge",
+        "D412",
+        "beyond the end",
+        """
 piece a from front
 >>    pivot waist_dart to side at 3/2
-"""),
-    ("a point off the edge", "D481", "does not lie on", """
+""",
+    ),
+    (
+        "a point off the edge",
+        "D481",
+        "does not lie on",
+        """
 piece a from front
 >>    pivot waist_dart to side at point Q
-"""),
-    ("a line that ends beside the edge", "D481", "does not end on", """
+""",
+    ),
+    (
+        "a line that ends beside the edge",
+        "D481",
+        "does not end on",
+        """
 >>cut front from centre to side along short, seam yoke
     piece one holding waist
     piece two
-"""),
-    ("a slash that ends beside the edge", "D481", "does not end on", """
+""",
+    ),
+    (
+        "a slash that ends beside the edge",
+        "D481",
+        "does not end on",
+        """
 piece a from front
 >>    spread centre by 4 cm, hinged on side, along short
-"""),
-    ("a dart that lies on the other part", "D480", "no dart", """
+""",
+    ),
+    (
+        "a dart that lies on the other part",
+        "D480",
+        "no dart",
+        """
 cut front from waist at 1/4 to hem at half, seam princess
     piece one holding centre
 >>        shorten waist_dart by 1 cm
     piece two
-"""),
-    ("more than the whole dart", "D482", "no part", """
+""",
+    ),
+    (
+        "more than the whole dart",
+        "D482",
+        "no part",
+        """
 piece a from front
 >>    pivot waist_dart by 120 % to side at half, called side_dart
-"""),
-    ("more than a dart takes in", "D482", "does not take in", """
+""",
+    ),
+    (
+        "more than a dart takes in",
+        "D482",
+        "does not take in",
+        """
 piece a from front
 >>    pivot waist_dart by room to side at half, called side_dart
-"""),
-    ("a place in a corner", "D483", "no room", """
+""",
+    ),
+    (
+        "a place in a corner",
+        "D483",
+        "no room",
+        """
 piece a from front
 >>    pivot waist_dart to side at 0 cm
-"""),
-    ("a cut from a corner's place", "D483", "no room", """
+""",
+    ),
+    (
+        "a cut from a corner's place",
+        "D483",
+        "no room",
+        """
 >>cut front from waist_dart to hem at 60 / 60, seam princess
     piece one holding centre
     piece two
-"""),
-    ("a dart shortened to nothing", "D484", "cannot be shortened", """
+""",
+    ),
+    (
+        "a dart shortened to nothing",
+        "D484",
+        "cannot be shortened",
+        """
 piece a from front
 >>    shorten waist_dart by 20 cm
-"""),
-    ("a line below the dart's point", "D485", "does not cross", """
+""",
+    ),
+    (
+        "a line below the dart's point",
+        "D485",
+        "does not cross",
+        """
 >>cut front from centre to side along low, closing waist_dart, seam yoke
     piece one holding waist
     piece two
-"""),
-    ("darts with two points", "D486", "one point", """
+""",
+    ),
+    (
+        "darts with two points",
+        "D486",
+        "one point",
+        """
 piece a from front
     pivot waist_dart by half to side at half, called side_dart
     shorten side_dart by 2 cm
 >>    pivot waist_dart into side_dart
-"""),
-    ("spread by less than nothing", "D487", "less than nothing", """
+""",
+    ),
+    (
+        "spread by less than nothing",
+        "D487",
+        "less than nothing",
+        """
 piece a from front
 >>    spread hem by 2 cm - room, hinged on waist, in 2 cuts
-"""),
-    ("a pleat of no depth", "D487", "some depth", """
+""",
+    ),
+    (
+        "a pleat of no depth",
+        "D487",
+        "some depth",
+        """
 piece a from front
 >>    pleats 2 on waist to hem, room - 4 cm deep
-"""),
-    ("a strip of no width", "D487", "some width", """
+""",
+    ),
+    (
+        "a strip of no width",
+        "D487",
+        "some width",
+        """
 piece a from front
 >>    extend centre by room - 4 cm, called strip
     cut 2
-"""),
-    ("a facing of no depth", "D487", "some depth", """
+""",
+    ),
+    (
+        "a facing of no depth",
+        "D487",
+        "some depth",
+        """
 piece a from front
 >>    facing room - 4 cm deep along waist
-"""),
-    ("edges of unequal length joined", "D488", "cannot be joined", """
+""",
+    ),
+    (
+        "edges of unequal length joined",
+        "D488",
+        "cannot be joined",
+        """
 foundation plain from front
     release waist_dart
 piece a from plain
 >>    join plain along waist to side
     cut 2
-"""),
-    ("edges of unlike shape joined", "D488", "not of one shape", """
+""",
+    ),
+    (
+        "edges of unlike shape joined",
+        "D488",
+        "not of one shape",
+        """
 foundation plain from front
     release waist_dart
 piece a from plain
 >>    join plain along centre to side
     cut 2
-"""),
-    ("an edge with a dart joined", "D488", "has darts", """
+""",
+    ),
+    (
+        "an edge with a dart joined",
+        "D488",
+        "has darts",
+        """
 foundation plain from front
     release waist_dart
 piece a from front
 >>    join plain along waist
-"""),
-    ("darts of one name brought together", "N202", "waist_dart", """
+""",
+    ),
+    (
+        "darts of one name brought together",
+        "N202",
+        "waist_dart",
+        """
 piece a from front
 >>    join front along side
-"""),
-    ("opened out at a curve", "D489", "not straight", """
+""",
+    ),
+    (
+        "opened out at a curve",
+        "D489",
+        "not straight",
+        """
 piece a from front
 >>    unfold at side
-"""),
-    ("a strip along a curve", "D489", "not straight", """
+""",
+    ),
+    (
+        "a strip along a curve",
+        "D489",
+        "not straight",
+        """
 piece a from front
 >>    extend side by 4 cm, called strip
-"""),
-    ("a strip by the name of an edge", "N202", "hem", """
+""",
+    ),
+    (
+        "a strip by the name of an edge",
+        "N202",
+        "hem",
+        """
 piece a from front
 >>    extend centre by 4 cm, called hem
-"""),
-    ("a strip between two points of the edge", "N207", "end of the edge", """
+""",
+    ),
+    (
+        "a strip between two points of the edge",
+        "N207",
+        "end of the edge",
+        """
 piece a from front
 >>    extend centre by 4 cm from S to V
-"""),
-    ("a facing deeper than the piece", "D489", "deeper", """
+""",
+    ),
+    (
+        "a facing deeper than the piece",
+        "D489",
+        "deeper",
+        """
 piece a from front
 >>    facing 70 cm deep along waist
-"""),
-    ("a facing of edges that do not meet", "N214", "follow each other", """
+""",
+    ),
+    (
+        "a facing of edges that do not meet",
+        "N214",
+        "follow each other",
+        """
 piece a from front
 >>    facing 4 cm deep along waist and hem
-"""),
-    ("a facing of all edges but one", "N214", "edge of its own", """
+""",
+    ),
+    (
+        "a facing of all edges but one",
+        "N214",
+        "edge of its own",
+        """
 piece a from front
 >>    facing 4 cm deep along centre and waist and side
-"""),
-    ("a pleat turned like a dart", "D490", "cannot be turned", """
+""",
+    ),
+    (
+        "a pleat turned like a dart",
+        "D490",
+        "cannot be turned",
+        """
 piece a from front
     pleats 2 on hem to waist, 2 cm deep, called fold
 >>    pivot fold1 to side at half
-"""),
-    ("nothing to release", "N201", "fold1", """
+""",
+    ),
+    (
+        "nothing to release",
+        "N201",
+        "fold1",
+        """
 piece a from front
 >>    release fold1
-"""),
+""",
+    ),
 ]
 
 

@@ -74,7 +74,7 @@ def failures(text: str, measures=None, choices=None) -> list[str]:
 
 def test_one_when_of_a_block_is_a_fork_of_its_own_in_every_piece():
     block = f'block panel "Panel" (wide length, marked condition)\n{SIDES}    when marked\n        point X A down 1 cm\n'
-    rules = 'choose first yes\nchoose second no\n'
+    rules = "choose first yes\nchoose second no\n"
     for pieces in (("one", "first"), ("two", "second")), (("two", "second"), ("one", "first")):
         text = block + rules + "".join(f'piece {name} "{name}" from panel(20 cm, {flag})\n' for name, flag in pieces)
         pattern = drafted(text)[0].pattern
@@ -124,7 +124,7 @@ def test_a_count_that_is_set_out_of_reason_fails_the_body(count, code):
 
 
 def test_examples_are_looked_up_in_the_course_their_body_takes():
-    text = 'measure waist\nchoose plain yes\nwide = 20 cm\nwhen plain\n    half_waist = waist / 2\notherwise\n'
+    text = "measure waist\nchoose plain yes\nwide = 20 cm\nwhen plain\n    half_waist = waist / 2\notherwise\n"
     text += "    half_waist = waist\n" + PIECE.split("\n", 1)[1]
     example = 'example "by hand"\n    given waist 70 cm\n    given plain no\n    expect half_waist is {} cm\n'
     for figure, codes in (("70", []), ("35", ["D470"])):
@@ -140,20 +140,25 @@ def test_a_measurement_may_be_defined_below_its_measure():
     assert said(PIECE + 'measure instep\nmeasurement instep "Instep"\n    kind girth\n    plausible 15 cm to 35 cm\n') == []
 
 
-@pytest.mark.parametrize("kind, bounds, codes", [
-    ("girth", "15 to 35", ["K301", "K301"]), ("angle", "15 cm to 35 cm", ["K301", "K301"]),
-    ("angle", "-5 deg to 30 deg", [])])
+@pytest.mark.parametrize(
+    "kind, bounds, codes",
+    [("girth", "15 to 35", ["K301", "K301"]), ("angle", "15 cm to 35 cm", ["K301", "K301"]), ("angle", "-5 deg to 30 deg", [])],
+)
 def test_bounds_of_a_measurement_are_of_its_kind(kind, bounds, codes):
     assert said(f'{PIECE}measurement m "M"\n    kind {kind}\n    plausible {bounds}\nmeasure m\n') == codes
 
 
-@pytest.mark.parametrize("rules", [
-    "rule r(x length, x length) gives x\n",
-    'block b "B" (x length, x length)\n    point A start\n',
-    "check c(x length, x length)\n    require x is x\n",
-    "rule half(x length) gives x * 3\n",
-    "measure waist, waist\n",
-    "levels\n    waist\nallow\n    others 1 cm\n    others 2 cm\n"])
+@pytest.mark.parametrize(
+    "rules",
+    [
+        "rule r(x length, x length) gives x\n",
+        'block b "B" (x length, x length)\n    point A start\n',
+        "check c(x length, x length)\n    require x is x\n",
+        "rule half(x length) gives x * 3\n",
+        "measure waist, waist\n",
+        "levels\n    waist\nallow\n    others 1 cm\n    others 2 cm\n",
+    ],
+)
 def test_what_is_said_twice_is_refused(rules):
     assert said(PIECE + rules) == ["N202"]
 
@@ -277,8 +282,7 @@ def test_rules_that_name_what_they_double_are_small():
 
 
 def test_is_at_least_says_the_same_as_at_least():
-    text = ('language 1\nstyle s "S"\nchoose a 5 cm\nrequire a is at least 5 cm "too small"\n'
-            'require a is less than 5 cm "too large"\n')
+    text = 'language 1\nstyle s "S"\nchoose a 5 cm\nrequire a is at least 5 cm "too small"\nrequire a is less than 5 cm "too large"\n'
     style, diagnostics = read(Source("s.style", text), World())
     assert not diagnostics
     (one,) = draft(style, {})
@@ -293,9 +297,21 @@ def test_is_at_least_says_the_same_as_at_least():
 def test_a_comparison_is_true_just_where_its_opposite_is_not(off, within):
     slack = 2.0 if within else 0.001
     off *= slack / 0.001
-    text = PIECE + "choose a 50 mm\n" + "".join(
-        f"{name} = a {relation} 50 mm{within}\n" for name, relation in
-        {"least": "at least", "less": "less than", "most": "at most", "more": "more than", "same": "is", "other": "is not"}.items())
+    text = (
+        PIECE
+        + "choose a 50 mm\n"
+        + "".join(
+            f"{name} = a {relation} 50 mm{within}\n"
+            for name, relation in {
+                "least": "at least",
+                "less": "less than",
+                "most": "at most",
+                "more": "more than",
+                "same": "is",
+                "other": "is not",
+            }.items()
+        )
+    )
     found = drafted(text, choices={"a": 50.0 + off})[0].pattern.values
     assert found["least"] + found["less"] == found["most"] + found["more"] == found["same"] + found["other"] == 1.0
     # a hair of rounding apart from the slack itself, which either answer suits
@@ -310,21 +326,25 @@ def spoken(text: str, unit: str = "cm"):
     """(code, expected, found) of what fails in a draft without measures."""
     style, found = reading(text)
     assert not found, "\n".join(map(render, found))
-    return [(one.code, one.expected, one.found) for one in
-            (failure.diagnostic(0) for failure in draft(style, {}, unit=unit)[0].failures)]
+    return [
+        (one.code, one.expected, one.found) for one in (failure.diagnostic(0) for failure in draft(style, {}, unit=unit)[0].failures)
+    ]
 
 
 def test_edges_that_do_not_match_are_told_with_their_easing():
     assert spoken(f"{SEWN}, easing 2 cm\n") == []
     assert spoken(f"{SEWN}\n") == [("D450", "lengths that agree to 1.6 mm", "32 cm and 30 cm, 2 cm apart")]
     assert spoken(f"{SEWN}, easing 5 mm\n") == [
-        ("D450", "panel.side longer by 0.5 cm, to within 1.6 mm", "32 cm and 30 cm: longer by 2 cm")]
+        ("D450", "panel.side longer by 0.5 cm, to within 1.6 mm", "32 cm and 30 cm: longer by 2 cm")
+    ]
     turned = SEWN.replace("panel.side to panel.centre", "panel.centre to panel.side")
     assert spoken(f"{turned}, easing 5 mm\n") == [
-        ("D450", "panel.centre longer by 0.5 cm, to within 1.6 mm", "30 cm and 32 cm: shorter by 2 cm")]
+        ("D450", "panel.centre longer by 0.5 cm, to within 1.6 mm", "30 cm and 32 cm: shorter by 2 cm")
+    ]
     inches = SEWN.replace("32 cm", "13 in").replace("30 cm", "12 in")
     assert spoken(f"{inches}, easing 1/2 in\n", "in") == [
-        ("D450", "panel.side longer by 1/2 in, to within 1/16 in", "13 in and 12 in: longer by 1 in")]
+        ("D450", "panel.side longer by 1/2 in, to within 1/16 in", "13 in and 12 in: longer by 1 in")
+    ]
 
 
 @pytest.mark.parametrize("easing", ["-2 cm", "0 cm - 2 cm", "-1 mm"])
@@ -338,7 +358,11 @@ def test_others_may_be_without_a_turning():
     text = PIECE + "allow\n    side 1 cm\n    others none\n"
     turnings = drafted(text)[0].pattern.turnings
     assert {edge: (one.kind, float(one.width[0])) for (_, edge), one in turnings.items()} == {
-        "side": ("plain", 10.0), "centre": ("none", 0.0), "top": ("none", 0.0), "hem": ("none", 0.0)}
+        "side": ("plain", 10.0),
+        "centre": ("none", 0.0),
+        "top": ("none", 0.0),
+        "hem": ("none", 0.0),
+    }
     assert said(text + "    others 1 cm\n") == ["N202"]
 
 
@@ -349,12 +373,16 @@ def test_examples_speak_in_the_unit_they_are_written_in():
     assert one.code == "D450" and " cm" not in one.expected + one.found and "1 in" in one.found
 
 
-@pytest.mark.parametrize("measures, choices", [
-    ({"waist": [700.0, 720.0], "hip": [960.0]}, {}), ({"waist": 700.0, "hip": [960.0]}, {}),
-    ({"waist": [700.0, 720.0], "hip": [960.0, 990.0]}, {"deep": [50.0, 50.0, 50.0]}),
-    ({"waist": [700.0, 720.0], "hip": [960.0, 990.0]}, {"deep": [50.0]}),
-    ({"waist": [[700.0, 720.0]], "hip": [[960.0, 990.0]]}, {}),
-])
+@pytest.mark.parametrize(
+    "measures, choices",
+    [
+        ({"waist": [700.0, 720.0], "hip": [960.0]}, {}),
+        ({"waist": 700.0, "hip": [960.0]}, {}),
+        ({"waist": [700.0, 720.0], "hip": [960.0, 990.0]}, {"deep": [50.0, 50.0, 50.0]}),
+        ({"waist": [700.0, 720.0], "hip": [960.0, 990.0]}, {"deep": [50.0]}),
+        ({"waist": [[700.0, 720.0]], "hip": [[960.0, 990.0]]}, {}),
+    ],
+)
 def test_bodies_of_one_draft_are_told_by_as_many_figures_each(measures, choices):
     style, found = reading(PIECE + "measure waist, hip\nchoose deep 5 cm\n")
     assert not found

@@ -78,8 +78,11 @@ def said(example: dict[str, str]) -> list[dict]:
         style, _ = read(Source("none.style", 'language 1\nstyle none "None"\nuse measurements\n'), World())
         return [as_data(one) for one in read_table(Source("sizes.csv", example["table"]), style.measurements, style.doubts)[1]]
     body = "body.toml" if "card" in example else "maud"
-    usual = (f"tapeline check example.style\ntapeline draft example.style --for {body} -o out" if "style" in example
-             else f"tapeline draft half_circle_skirt --for {body} -o out")
+    usual = (
+        f"tapeline check example.style\ntapeline draft example.style --for {body} -o out"
+        if "style" in example
+        else f"tapeline draft half_circle_skirt --for {body} -o out"
+    )
     found = []
     for line in example.get("command", usual).splitlines():
         name, *arguments = shlex.split(line)
@@ -132,8 +135,7 @@ def test_a_page_is_whole(code):
 @pytest.mark.parametrize("code", codes())
 def test_mending_is_a_small_change(code):
     one = page(code)
-    wrong, mended = ("".join(f"{fence}\n{text}" for fence, text in example.items()).splitlines()
-                     for example in (one.wrong, one.mended))
+    wrong, mended = ("".join(f"{fence}\n{text}" for fence, text in example.items()).splitlines() for example in (one.wrong, one.mended))
     changes = [change for change in SequenceMatcher(None, wrong, mended, autojunk=False).get_opcodes() if change[0] != "equal"]
     assert 0 < sum(max(change[2] - change[1], change[4] - change[3]) for change in changes) <= MOST_CHANGED
 

@@ -25,7 +25,7 @@ from tapeline.syntax.parser import parse
 from tapeline.syntax.tables import tables
 
 GRAMMAR = (Path(parsing.__file__).with_name("grammar.lark")).read_text(encoding="utf-8")
-GOOD = '''language 1
+GOOD = """language 1
 style skirt "Skirt" version 1.0
     "A skirt with a dart."
 
@@ -73,10 +73,11 @@ allow
     others 1 cm
 require girth at hem at least 80 cm
     "too narrow"
-'''
+"""
 LINES = GOOD.splitlines()
-QUICK = settings(max_examples=100, deadline=None, derandomize=True,
-                 suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+QUICK = settings(
+    max_examples=100, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+)
 MUTATED = settings(QUICK, max_examples=25)  # each is read through to its meaning
 
 
@@ -190,7 +191,7 @@ def test_a_good_style_with_lines_changed(data):
         elif how == "indent":
             lines[one] = "    " + lines[one]
         else:
-            lines[one] = lines[one][min(4, len(lines[one]) - len(lines[one].lstrip())):]
+            lines[one] = lines[one][min(4, len(lines[one]) - len(lines[one].lstrip())) :]
     text = "\n".join(lines)
     sound(text)
     read(Source("any.style", text), WORLD)
@@ -218,8 +219,11 @@ def test_three_mistakes_are_three_diagnostics_and_the_rest_is_a_tree():
     text = GOOD.replace("ease = 4 cm", "ease 4 cm").replace("intake 2.5 cm each", "intake 2.5 cm ech")
     text = text.replace("others 1 cm", "others 1 cm 2")
     parsed = sound(text)
-    wrong = [number for number, line in enumerate(text.splitlines(), 1)
-             if line.strip() in ("ease 4 cm", "intake 2.5 cm ech", "others 1 cm 2")]
+    wrong = [
+        number
+        for number, line in enumerate(text.splitlines(), 1)
+        if line.strip() in ("ease 4 cm", "intake 2.5 cm ech", "others 1 cm 2")
+    ]
     assert [one.span.line for one in parsed.diagnostics] == wrong
     kept = [type(node).__name__ for node in parsed.tree.statements]
     assert kept.count("Piece") == 2 and "Levels" in kept and "Require" in kept and "Allow" not in kept
@@ -260,6 +264,7 @@ def test_every_form_takes_as_many_fields_as_its_rules_give():
 
 def test_the_tables_have_no_conflicts():
     """Strict mode refuses shift/reduce conflicts; Lark refuses reduce/reduce conflicts in any mode."""
+
     class NoLexer(lark.lexer.Lexer):
         def __init__(self, conf):
             pass
@@ -269,7 +274,7 @@ def test_the_tables_have_no_conflicts():
 
     options = {"parser": "lalr", "lexer": NoLexer, "keep_all_tokens": True, "maybe_placeholders": True}
     assert lark.Lark(GRAMMAR, strict=True, **options)
-    ambiguous = re.sub(r'(\?sum: product\n)', r'\1     | sum PLUS sum -> binary\n', GRAMMAR)
+    ambiguous = re.sub(r"(\?sum: product\n)", r"\1     | sum PLUS sum -> binary\n", GRAMMAR)
     assert ambiguous != GRAMMAR
     with pytest.raises(GrammarError):
         lark.Lark(ambiguous, strict=True, **options)

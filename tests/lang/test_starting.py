@@ -36,7 +36,8 @@ def test_a_style_that_only_starts_from_another_drafts_the_same(name):
     assert name in SHIPPED and not found
     one, other = style.plan(), whole.plan()
     assert [(step.operation, step.inputs, step.span.start) for step in one.steps] == [
-        (step.operation, step.inputs, step.span.start) for step in other.steps]
+        (step.operation, step.inputs, step.span.start) for step in other.steps
+    ]
     assert one.level_order == other.level_order and list(one.choices) == list(other.choices)
     assert len(one.requirements) == len(other.requirements) and len(one.seams) == len(other.seams)
     assert {fork.key[1:] for fork in one.forks} == {fork.key[1:] for fork in other.forks}
@@ -124,7 +125,12 @@ def test_forks_of_both_files_are_told_apart(world):
     text = "choose wide no\nwhen wide\n    extra = 1 cm\nchange piece band\n    when wide\n        point Z A down 1 mm\n"
     keys = {fork.key for fork in drafted(text, world).plan.forks}
     assert {(name.rpartition("/")[2], where) for name, _, where in keys} == {
-        ("base.style", ""), ("mine.style", ""), ("mine.style", "band"), ("strips.style", "band"), ("strips.style", "loop")}
+        ("base.style", ""),
+        ("mine.style", ""),
+        ("mine.style", "band"),
+        ("strips.style", "band"),
+        ("strips.style", "loop"),
+    }
 
 
 def test_rows_of_levels_take_the_place_of_rows(world):
@@ -157,9 +163,19 @@ def test_a_seam_and_a_turning_said_anew(world):
 
 def test_conditions_of_the_base_hold_and_may_be_taken_away(world):
     narrow = 'piece back "Back"\n    cut 2\n' + "".join(
-        f"    {line}\n" for line in ("point A start", "point B A across 9 cm", "point C A down 9 cm", "point D B down 9 cm",
-                                     "line centre A to C", "line waist A to B", "line side B to D", "line hem C to D",
-                                     "outline centre, waist, side, hem"))
+        f"    {line}\n"
+        for line in (
+            "point A start",
+            "point B A across 9 cm",
+            "point C A down 9 cm",
+            "point D B down 9 cm",
+            "line centre A to C",
+            "line waist A to B",
+            "line side B to D",
+            "line hem C to D",
+            "outline centre, waist, side, hem",
+        )
+    )
     assert [failure.code for failure in drafted(narrow, world).failures] == ["D460"]
     assert not drafted(narrow + 'without require "a narrow hem"\n', world).failures
     assert len(drafted("without check little\n", world).plan.requirements) == 2
@@ -186,26 +202,43 @@ def test_a_piece_taken_away(world):
     assert not changed(moved, base_of(world))
 
 
-@pytest.mark.parametrize("words, pieces", [
-    ("dip waist 2 cm at centre", {"front"}), ("raise waist 2 cm at side", {"front"}),
-    ("dart on waist at 1/3\n        intake dart_share\n        point 10 cm long", {"front"}),
-    ("side straight waist to hem", {"front"}), ("mark \"pocket\" waist_centre to hip_side", set()),
-    ("cut 2", set()), ("grain level", set()), ("outline waist, side, hem, centre", set()), ("without dart", {"front"}),
-    ("without dip waist at centre", {"front"}), ("without side", {"front"}), ("without mark \"pocket\"", set()),
-    ("widths from centre, with darts\n        hip quarter", {"front"}),
-    ("widths from centre, before darts\n        hip quarter + 1 cm", {"front"}),
-])
+@pytest.mark.parametrize(
+    "words, pieces",
+    [
+        ("dip waist 2 cm at centre", {"front"}),
+        ("raise waist 2 cm at side", {"front"}),
+        ("dart on waist at 1/3\n        intake dart_share\n        point 10 cm long", {"front"}),
+        ("side straight waist to hem", {"front"}),
+        ('mark "pocket" waist_centre to hip_side', set()),
+        ("cut 2", set()),
+        ("grain level", set()),
+        ("outline waist, side, hem, centre", set()),
+        ("without dart", {"front"}),
+        ("without dip waist at centre", {"front"}),
+        ("without side", {"front"}),
+        ('without mark "pocket"', set()),
+        ("widths from centre, with darts\n        hip quarter", {"front"}),
+        ("widths from centre, before darts\n        hip quarter + 1 cm", {"front"}),
+    ],
+)
 def test_a_change_of_a_piece_by_level_touches_it_alone(world, words, pieces):
     one = drafted(f"change piece front\n    {words}\n", world)
     assert changed(one, base_of(world)) == pieces
     assert one.pattern.piece("front").title == "Front"
 
 
-@pytest.mark.parametrize("words, pieces", [
-    ("point B A across quarter + 1 cm", {"back"}), ("curve side B to D, bowed 1 cm", {"back"}),
-    ("zip on centre from A to hip", set()), ("without zip on centre", set()), ("without grain", set()),
-    ("quarter = 20 cm", {"back"}), ("points C, E divide A to D", {"back"}),
-])
+@pytest.mark.parametrize(
+    "words, pieces",
+    [
+        ("point B A across quarter + 1 cm", {"back"}),
+        ("curve side B to D, bowed 1 cm", {"back"}),
+        ("zip on centre from A to hip", set()),
+        ("without zip on centre", set()),
+        ("without grain", set()),
+        ("quarter = 20 cm", {"back"}),
+        ("points C, E divide A to D", {"back"}),
+    ],
+)
 def test_a_change_of_a_piece_by_point_touches_it_alone(world, words, pieces):
     assert changed(drafted(f"change piece back\n    {words}\n", world), base_of(world)) == pieces
 
@@ -244,8 +277,9 @@ def test_new_rows_of_widths_stand_between_their_neighbours(world):
 
 
 def test_changing_what_a_block_says(world):
-    one = drafted("change piece band\n    point P m2 down lift\n    inset = 2 cm\n    without outline\n"
-                  "    outline top, right, low, left\n", world)
+    one = drafted(
+        "change piece band\n    point P m2 down lift\n    inset = 2 cm\n    without outline\n    outline top, right, low, left\n", world
+    )
     assert not changed(one, base_of(world)) - {"band"}
     band = one.pattern.piece("band")
     assert [edge.name for edge in band.edges] == ["top", "right", "low", "left"]
@@ -254,8 +288,11 @@ def test_changing_what_a_block_says(world):
 
 def test_a_quantity_of_the_block_said_anew_is_what_the_block_goes_by(world):
     """The block's own rules read it; its value is said in the names of the style."""
-    for text, y in (("inset = quarter / 10\n", 25.0), ("when vent\n        inset = 7 mm\n", 7.0), ("divide 3 cm into\n        "
-                    "inset 1/2 * 1 cm\n        over the rest\n", 5.0)):
+    for text, y in (
+        ("inset = quarter / 10\n", 25.0),
+        ("when vent\n        inset = 7 mm\n", 7.0),
+        ("divide 3 cm into\n        inset 1/2 * 1 cm\n        over the rest\n", 5.0),
+    ):
         band = drafted(f"change piece band\n    {text}", world).pattern.piece("band")
         assert band.points["P"][0, 1] == pytest.approx(y)
         assert band.points["Q"][0, 1] == pytest.approx(y + 10.0)
@@ -285,11 +322,15 @@ def test_change_within_a_piece_from_a_block(world):
 
 def test_widths_of_a_block_are_changed_row_by_row(tmp_path):
     """Rows of the block read its parameters, rows of the piece the names of the style, even where both have the name."""
-    level = ('language 1\nlibrary gores "G"\nblock gore "G" (wide length)\n    widths from centre, with darts\n'
-             "        waist wide\n        hip wide + 4 cm\n        hem as hip\n    side smooth waist to hip, straight hip to hem\n"
-             "    taken in at centre\n        waist wide / 20\n        hip 0 cm\n")
-    whole = ('language 1\nstyle gored "G"\nuse gores\nwide = 1 cm\nlevels\n    waist\n    hip 20 cm below waist\n'
-             "    hem 60 cm below waist\npiece gore from gore(20 cm)\n")
+    level = (
+        'language 1\nlibrary gores "G"\nblock gore "G" (wide length)\n    widths from centre, with darts\n'
+        "        waist wide\n        hip wide + 4 cm\n        hem as hip\n    side smooth waist to hip, straight hip to hem\n"
+        "    taken in at centre\n        waist wide / 20\n        hip 0 cm\n"
+    )
+    whole = (
+        'language 1\nstyle gored "G"\nuse gores\nwide = 1 cm\nlevels\n    waist\n    hip 20 cm below waist\n'
+        "    hem 60 cm below waist\npiece gore from gore(20 cm)\n"
+    )
     world = house(tmp_path, gores=level, gored=whole)
     head = 'language 1\nstyle mine "Mine"\nstart from gored\n'
     text = "change piece gore\n    widths from centre, with darts\n        hem 30 cm + wide\n"
@@ -303,11 +344,13 @@ def test_widths_of_a_block_are_changed_row_by_row(tmp_path):
 
 
 def test_drafts_and_blocks_of_the_base_may_be_changed(tmp_path):
-    sheet = ('language 1\nstyle sheets "S"\nblock lined(wide length)\n    line low C to D\n    point C A down wide\n'
-             "    point D B down wide\n    trace sheet\n    line left A to C\n    line right B to D\n"
-             "    outline left, top, right, low\n"
-             "draft sheet\n    point A start\n    point B A across 20 cm\n    line top A to B\n"
-             "piece one from lined(10 cm)\npiece two from lined(20 cm)\n")
+    sheet = (
+        'language 1\nstyle sheets "S"\nblock lined(wide length)\n    line low C to D\n    point C A down wide\n'
+        "    point D B down wide\n    trace sheet\n    line left A to C\n    line right B to D\n"
+        "    outline left, top, right, low\n"
+        "draft sheet\n    point A start\n    point B A across 20 cm\n    line top A to B\n"
+        "piece one from lined(10 cm)\npiece two from lined(20 cm)\n"
+    )
     world = house(tmp_path, sheets=sheet)
     head = 'language 1\nstyle mine "Mine"\nstart from sheets\n'
     base = drafted("", world, head=head)
@@ -322,9 +365,11 @@ def test_drafts_and_blocks_of_the_base_may_be_changed(tmp_path):
 
 
 def test_parts_of_a_cut_and_pieces_from_pieces(tmp_path):
-    flat = ('language 1\nstyle flat "F"\nuse strips\npiece panel from strip(20 cm, 60 cm, no)\n    cut 2\n'
-            "cut panel from left at 20 cm to right at 20 cm, seam yoke_seam\n    piece yoke holding top\n    piece skirt\n"
-            "piece wide from panel\n    spread low by 6 cm, hinged on top, in 3 cuts\n")
+    flat = (
+        'language 1\nstyle flat "F"\nuse strips\npiece panel from strip(20 cm, 60 cm, no)\n    cut 2\n'
+        "cut panel from left at 20 cm to right at 20 cm, seam yoke_seam\n    piece yoke holding top\n    piece skirt\n"
+        "piece wide from panel\n    spread low by 6 cm, hinged on top, in 3 cuts\n"
+    )
     world = house(tmp_path, flat=flat)
     head = 'language 1\nstyle mine "Mine"\nstart from flat\n'
     base = drafted("", world, head=head)
@@ -337,7 +382,7 @@ def test_parts_of_a_cut_and_pieces_from_pieces(tmp_path):
     assert changed(wider, base) == {"wide"}
     lengths = [one.pattern.piece("wide").edge("low").closed_length()[0] for one in (base, wider)]
     assert lengths == pytest.approx([260.0, 280.0], abs=0.1)  # a spread edge is drawn fair
-    for text in ("without piece yoke\n", 'piece yoke from strip(1 cm, 1 cm, no)\n'):
+    for text in ("without piece yoke\n", "piece yoke from strip(1 cm, 1 cm, no)\n"):
         assert said(text, world, head) == [("N226", "mine.style", 1)]
 
 
@@ -359,7 +404,8 @@ def test_a_base_may_start_from_another(tmp_path):
 def test_chains_are_bounded_and_circles_are_shown(tmp_path):
     links = {f"s{i}": f'language 1\nstyle s{i} "S"\nstart from s{i + 1}\n' for i in range(30)}
     assert said("", house(tmp_path, **links), 'language 1\nstyle mine "M"\nstart from s0\n') == [
-        ("N213", f"s{MOST_STARTS - 1}.style", 3)]
+        ("N213", f"s{MOST_STARTS - 1}.style", 3)
+    ]
     ring = {"one": 'language 1\nstyle one "O"\nstart from two\n', "two": 'language 1\nstyle two "T"\nstart from one\n'}
     assert said("", house(tmp_path, **ring), 'language 1\nstyle mine "M"\nstart from one\n') == [("N203", "two.style", 3)]
     assert said("", house(tmp_path), 'language 1\nstyle mine "M"\nstart from mine\n') == [("N203", "mine.style", 0)]

@@ -60,8 +60,10 @@ def tapes(made, piece: str) -> dict[str, float]:
 
 def stuff(made) -> tuple[dict, dict]:
     filled = made.run.filled
-    return ({one.purpose: (float(filled[one.width][0]), one.nap) for one in made.plan.cloths},
-            {one.words: (float(filled[one.count][0]), float(filled[one.size][0])) for one in made.plan.buttons})
+    return (
+        {one.purpose: (float(filled[one.width][0]), one.nap) for one in made.plan.cloths},
+        {one.words: (float(filled[one.count][0]), float(filled[one.size][0])) for one in made.plan.buttons},
+    )
 
 
 def test_what_is_said_is_kept():
@@ -92,7 +94,8 @@ def test_tape_is_never_drawn():
 
 def test_a_style_that_starts_from_one_says_it_anew(tmp_path):
     (tmp_path / "tabard.style").write_text(BASE, encoding="utf-8")
-    made = drafted("""language 1
+    made = drafted(
+        """language 1
 style short "Short tabard"
 start from tabard
 choose closing 3
@@ -102,9 +105,12 @@ cloth 60 cm wide for "interfacing"
 change piece sheet
     tape along top "cotton"
     without tape along side
-""", World(tmp_path))
+""",
+        World(tmp_path),
+    )
     assert stuff(made) == (
         {"": (1500.0, True), "lining": (920.0, True), "interfacing": (600.0, False)},
-        {"down the front": (3.0, 15.0), "": (0.0, 9.0)})
+        {"down the front": (3.0, 15.0), "": (0.0, 9.0)},
+    )
     plan = next(one for one in made.plan.pieces if one.name == "back")
     assert [(tape.name, tape.note) for tape in plan.tapes] == [("top", "cotton")]

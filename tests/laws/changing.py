@@ -26,8 +26,9 @@ measure waist, waist_to_hip
 choose home 0 cm
 """
 # The measures that the sheets ask for, instead of the whole library, which takes longer to read than a sheet.
-MEASURES = "language 1\nlibrary measurements \"Measures\"\n" + "".join(
-    f'measurement {name} "{name}"\n    kind girth\n    plausible 1 cm to 300 cm\n' for name in ("waist", "waist_to_hip"))
+MEASURES = 'language 1\nlibrary measurements "Measures"\n' + "".join(
+    f'measurement {name} "{name}"\n    kind girth\n    plausible 1 cm to 300 cm\n' for name in ("waist", "waist_to_hip")
+)
 
 
 class Few(World):
@@ -56,8 +57,9 @@ def sheet_of(text, measures, **choices):
     """The one draft of a style in order, with no error for any body."""
     drafts = drafts_of(text, measures, **choices)
     for one in drafts:
-        assert not one.failed.any(), "\n".join(render(two) for i in np.flatnonzero(one.failed)
-                                               for two in told(one, i)) + "\n" + HEAD + text
+        assert not one.failed.any(), (
+            "\n".join(render(two) for i in np.flatnonzero(one.failed) for two in told(one, i)) + "\n" + HEAD + text
+        )
     assert len(drafts) == 1
     return drafts[0]
 
@@ -86,7 +88,7 @@ def sheets(draw, least=1, most=3, bends=("line", "line", "hollow", "bowed", "arc
         lines.append(f"    point K{k} O at {angle:.1f} deg by waist / 4 * {draw(st.integers(70, 110))} / 100 + 2 cm")
     straight = []
     for k, name in enumerate(names):
-        ends = [f"K{k}", f"K{(k + 1) % count}"][::draw(st.sampled_from([1, -1]))]
+        ends = [f"K{k}", f"K{(k + 1) % count}"][:: draw(st.sampled_from([1, -1]))]
         way, bend = f"{name} {ends[0]} to {ends[1]}", draw(st.sampled_from(bends))
         if bend == "line":
             straight.append(name)
@@ -94,8 +96,10 @@ def sheets(draw, least=1, most=3, bends=("line", "line", "hollow", "bowed", "arc
         elif bend == "arc":
             lines.append(f"    arc {way}, bowed {draw(st.integers(3, 9))} mm")
         elif bend == "through":
-            lines += [f"    point T{k} {ends[0]} toward {ends[1]} by {draw(st.integers(35, 65))} / 100, toward O by 4 mm",
-                      f"    curve {way} through T{k}"]
+            lines += [
+                f"    point T{k} {ends[0]} toward {ends[1]} by {draw(st.integers(35, 65))} / 100, toward O by 4 mm",
+                f"    curve {way} through T{k}",
+            ]
         else:
             lines.append(f"    curve {way}, {bend} {draw(st.integers(3, 9))} mm")
     first, way = draw(st.integers(0, count - 1)), draw(st.sampled_from([1, -1]))
@@ -108,14 +112,24 @@ def sheets(draw, least=1, most=3, bends=("line", "line", "hollow", "bowed", "arc
     darted = draw(st.lists(st.sampled_from(names), min_size=least, max_size=most, unique=True))
     for name in darted:
         k = int(name[1:])
-        lines += [f"    dart on {name} at {draw(st.integers(38, 62))} / 100, called dart_{name}",
-                  f"        intake {draw(st.integers(6, 30))} mm", "        point at O",
-                  f"        press toward {draw(st.sampled_from([f'K{k}', f'K{(k + 1) % count}']))}"]
+        lines += [
+            f"    dart on {name} at {draw(st.integers(38, 62))} / 100, called dart_{name}",
+            f"        intake {draw(st.integers(6, 30))} mm",
+            "        point at O",
+            f"        press toward {draw(st.sampled_from([f'K{k}', f'K{(k + 1) % count}']))}",
+        ]
     folds = [name for name in straight if name not in darted]
     stays = draw(st.sampled_from(folds)) if folds and draw(st.booleans()) else None
     lines[1] = "    cut 2" if stays is None else f"    cut 1 on fold at {stays}"
-    return Sheet("\n".join(lines) + "\n", tuple(order), {f"dart_{name}": name for name in darted}, stays or order[0], inner,
-                 tuple(name for name in order if name != stays), dict(zip(order, corners, strict=True)))
+    return Sheet(
+        "\n".join(lines) + "\n",
+        tuple(order),
+        {f"dart_{name}": name for name in darted},
+        stays or order[0],
+        inner,
+        tuple(name for name in order if name != stays),
+        dict(zip(order, corners, strict=True)),
+    )
 
 
 def place(draw, far=True):
@@ -157,8 +171,7 @@ def on_cloth(piece):
     cloth, points = polygons(piece), {name: shapely.points(point) for name, point in piece.points.items()}
     rims = shapely.get_exterior_ring(cloth)
     off = {name: shapely.distance(rims, at) for name, at in points.items()}
-    return {name: (off[name] < 1e-4) | (off[name] > 0.05) & shapely.contains_xy(cloth, *piece.points[name].T)
-            for name in points}
+    return {name: (off[name] < 1e-4) | (off[name] > 0.05) & shapely.contains_xy(cloth, *piece.points[name].T) for name in points}
 
 
 def misfit(one, other):

@@ -114,15 +114,19 @@ def test_a_dart_moved_about_its_point(case, seed):
 
 def hold_flare(source, some, flared, edge):
     """What is closed opens the edge by the same angle: the rest of the piece lies as with a dart moved to that place."""
-    assert np.abs(angles(flared) - angles(some) + np.abs(next(
-        one for one in some.darts() if one.name == "new").fold.angle())).max() < 1e-9
+    assert (
+        np.abs(angles(flared) - angles(some) + np.abs(next(one for one in some.darts() if one.name == "new").fold.angle())).max() < 1e-9
+    )
     for one, other in zip(flared.edges, some.edges, strict=True):
         if one.name != edge:
             assert same_edge(one, other)
             continue
-        for a, b in ((one.start(), other.start()), (one.end(), other.end()),
-                     (one.strips[0].start_direction(), other.strips[0].start_direction()),
-                     (one.strips[-1].end_direction(), other.strips[-1].end_direction())):
+        for a, b in (
+            (one.start(), other.start()),
+            (one.end(), other.end()),
+            (one.strips[0].start_direction(), other.strips[0].start_direction()),
+            (one.strips[-1].end_direction(), other.strips[-1].end_direction()),
+        ):
             assert np.abs(a - b).max() < 1e-9
         assert (one.closed_length() > source.edge(edge).closed_length()).all()
     assert uncrossed(flared)
@@ -173,8 +177,10 @@ def journeys(draw):
         edge, at = draw(st.sampled_from([edge for edge in sheet.free if edge != last])), place(draw)
         last = edge
         if draw(st.booleans()):
-            lines += [f"    pivot {now} by {draw(st.integers(20, 80))} % to {edge} at {at}, called stop{number}",
-                      f"    pivot {now} into stop{number}"]
+            lines += [
+                f"    pivot {now} by {draw(st.integers(20, 80))} % to {edge} at {at}, called stop{number}",
+                f"    pivot {now} into stop{number}",
+            ]
         else:
             lines.append(f"    pivot {now} to {edge} at {at}, called stop{number}")
         now = f"stop{number}"
@@ -212,7 +218,9 @@ def test_named_feet_go_with_the_cloth_beside_them(sheet, seed, half, data):
     edge, foot = data.draw(st.sampled_from(sheet.free)), data.draw(st.sampled_from("FG"))
     other = data.draw(st.sampled_from(sheet.free))
     start, end = sheet.starts[edge], sheet.starts[sheet.edges[(sheet.edges.index(edge) + 1) % len(sheet.edges)]]
-    text = sheet.text + f"""    point F along {edge} from {start} by {50 - half / 2} / 100
+    text = (
+        sheet.text
+        + f"""    point F along {edge} from {start} by {50 - half / 2} / 100
     point G along {edge} from {end} by {50 - half / 2} / 100
     dart on {edge} between F and G, called named
         point 4 cm long, square
@@ -221,6 +229,7 @@ piece away from front
 piece back from away
     pivot moved to {edge} at point {foot}
 """
+    )
     pattern = sheet_of(text, figures(seed)).pattern
     front, away, back = (pattern.piece(name) for name in ("front", "away", "back"))
     assert distance(front.points["F"], front.darts()[0].near_foot).max() < 1e-6
@@ -263,8 +272,11 @@ def test_bodies_drafted_together_and_one_by_one(sheet, flare, data):
     measures = figures(data.draw(st.integers(0, 99)), 3)
     length = sheet_of(sheet.text, measures).pattern.piece("front").edge(edge).closed_length()
     home = length * np.array([0.15, 0.85, 0.14])
-    text = sheet.text + "piece changed from front\n" + (
-        f"    close {dart}, opening {edge} at home\n" if flare else f"    pivot {dart} to {edge} at home, called new\n")
+    text = (
+        sheet.text
+        + "piece changed from front\n"
+        + (f"    close {dart}, opening {edge} at home\n" if flare else f"    pivot {dart} to {edge} at home, called new\n")
+    )
     drafts = drafts_of(text, measures, home=home)
     assert sorted(tuple(one.index) for one in drafts) == [(0, 2), (1,)]
     for together in drafts:
@@ -285,7 +297,9 @@ def test_a_piece_stays_as_it_was_whatever_is_made_from_it(sheet, seed, data):
     edge, other = data.draw(st.permutations(sheet.free))[:2]
     across = data.draw(st.sampled_from([name for name in sheet.edges if name != sheet.darts[dart]]))
     after = sheet.edges[(sheet.edges.index(sheet.darts[dart]) + 1) % len(sheet.edges)]
-    text = sheet.text + f"""piece moved from front
+    text = (
+        sheet.text
+        + f"""piece moved from front
     pivot {dart} to {edge} at {place(data.draw)}, called new
     shorten new by 5 mm
 piece flared from front
@@ -296,6 +310,7 @@ piece over from front
 cut front from {dart} to {across} at {place(data.draw)}, seam parting
     foundation one holding {sheet.starts[after]}
 """
+    )
     measures = figures(seed)
     alone, source = (sheet_of(one, measures).pattern.piece("front") for one in (sheet.text, text))
     for one, two in zip(alone.edges, source.edges, strict=True):

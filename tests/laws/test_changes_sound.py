@@ -28,10 +28,20 @@ def changed(draw):
         return f"{draw(st.sampled_from([8, 15, 30, 60, 10, 20, 1, 120, 400, 0, -5]))} mm"
 
     def spot():
-        return draw(st.sampled_from([
-            f"at {draw(st.integers(10, 90))} / 100", f"at {draw(st.integers(5, 95))} / 100", f"at {draw(st.integers(2, 14))} cm",
-            "at half", f"at {mm()}", f"at {draw(st.integers(-10, 120))} / 100", f"at {mm()} from {one(corners)}",
-            f"at point {one(corners)}"]))
+        return draw(
+            st.sampled_from(
+                [
+                    f"at {draw(st.integers(10, 90))} / 100",
+                    f"at {draw(st.integers(5, 95))} / 100",
+                    f"at {draw(st.integers(2, 14))} cm",
+                    "at half",
+                    f"at {mm()}",
+                    f"at {draw(st.integers(-10, 120))} / 100",
+                    f"at {mm()} from {one(corners)}",
+                    f"at point {one(corners)}",
+                ]
+            )
+        )
 
     def by():
         part = f" by {draw(st.integers(-10, 130) if draw(st.booleans()) else st.integers(1, 99))} %"
@@ -62,8 +72,25 @@ def changed(draw):
 
     def change():
         count = draw(st.sampled_from([1, 2, 3, 5, 0]))
-        kinds = ["pivot", "pivot", "into", "close", "shorten", "hinged", "spread", "way", "pleats", "true", "mirror", "unfold",
-                 "extend", "stretch", "join", "facing", "release"]
+        kinds = [
+            "pivot",
+            "pivot",
+            "into",
+            "close",
+            "shorten",
+            "hinged",
+            "spread",
+            "way",
+            "pleats",
+            "true",
+            "mirror",
+            "unfold",
+            "extend",
+            "stretch",
+            "join",
+            "facing",
+            "release",
+        ]
         kind = draw(st.sampled_from(kinds if darts else kinds[5:-1]))
         return {
             "pivot": lambda: f"pivot {spent()} to {one(edges)} {spot()}{called()}{pressed()}",
@@ -81,21 +108,33 @@ def changed(draw):
             "extend": lambda: f"extend {one(edges)} by {mm()}, called strip",
             "stretch": lambda: f"extend {one(edges)} by {mm()} from {one(corners)} to S0, folded back",
             "join": lambda: f"join front along {one(edges)} to {one(edges)}",
-            "facing": lambda: f"facing {mm()} deep along {one(edges)}"}[kind]()
+            "facing": lambda: f"facing {mm()} deep along {one(edges)}",
+        }[kind]()
 
-    text = sheet.text + "".join(f"    point S{k} along {edge} from {sheet.starts[edge]} by {part} / 100\n"
-                                for k, (edge, part) in enumerate(ends)) + "    line way S0 to S1\n"
+    text = (
+        sheet.text
+        + "".join(f"    point S{k} along {edge} from {sheet.starts[edge]} by {part} / 100\n" for k, (edge, part) in enumerate(ends))
+        + "    line way S0 to S1\n"
+    )
     if draw(st.booleans()):
         text += "piece changed from front\n" + "".join(f"    {change()}\n" for _ in range(draw(st.integers(1, 5))))
     else:
         text += "foundation changed from front\n" + "".join(f"    {change()}\n" for _ in range(draw(st.integers(0, 2))))
         closing = draw(st.sampled_from(["", "", f", closing {one(darts)}", f", closing {one(darts)} and {one(darts)}"]))
-        stops = draw(st.sampled_from([
-            f"from {one(darts)} to {one(darts)}", f"from {one(darts)} to {one(edges)} {spot()}",
-            f"from {one(edges)} {spot()} to {one(edges)} {spot()}", f"from {ends[0][0]} to {ends[1][0]} along way",
-            f"from {one(darts)} to {one(edges)} along way"]))
+        stops = draw(
+            st.sampled_from(
+                [
+                    f"from {one(darts)} to {one(darts)}",
+                    f"from {one(darts)} to {one(edges)} {spot()}",
+                    f"from {one(edges)} {spot()} to {one(edges)} {spot()}",
+                    f"from {ends[0][0]} to {ends[1][0]} along way",
+                    f"from {one(darts)} to {one(edges)} along way",
+                ]
+            )
+        )
         text += f"cut changed {stops}{closing}, seam cut_seam\n    piece one holding {one(corners)}\n    piece two\n" + "".join(
-            f"        {change()}\n" for _ in range(draw(st.integers(0, 2))))
+            f"        {change()}\n" for _ in range(draw(st.integers(0, 2)))
+        )
     return text + "allow\n    others 1 cm\n"
 
 

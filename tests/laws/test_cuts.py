@@ -47,8 +47,11 @@ def hold_seam(draft, seam, parts):
     one, other = (draft.pattern.piece(name) for name in parts)
     length = one.edge(seam).closed_length()
     assert np.abs(length - other.edge(seam).closed_length()).max() < 1e-6
-    rows = [row for row in draft.ledgers.seams if {row.one.split(" ")[0], row.other.split(" ")[0]}
-            == {f"{parts[0]}.{seam}", f"{parts[1]}.{seam}"}]
+    rows = [
+        row
+        for row in draft.ledgers.seams
+        if {row.one.split(" ")[0], row.other.split(" ")[0]} == {f"{parts[0]}.{seam}", f"{parts[1]}.{seam}"}
+    ]
     assert len(rows) == 1
     for piece in (one, other):
         for edge, after in zip(piece.edges, piece.edges[1:] + piece.edges[:1], strict=True):
@@ -76,7 +79,8 @@ def cuts(draw):
         if others:  # their points may not lie on the cut
             whole = "ready"
             lines = "foundation ready from front\n" + "".join(
-                f"    shorten {dart} by {draw(st.integers(8, 20))} mm\n" for dart in others)
+                f"    shorten {dart} by {draw(st.integers(8, 20))} mm\n" for dart in others
+            )
     else:
         k = draw(st.integers(0, count - 1))
         from_edge = sheet.edges[k]
@@ -86,18 +90,26 @@ def cuts(draw):
         else:
             form = "line cutting S to O to T" if sort == "straight" else "curve cutting S to T through O"
             ends = [(from_edge, "S"), (to_edge, "T")]
-            lines = "".join(f"    point {name} along {edge} from {sheet.starts[edge]} by {draw(st.integers(25, 75))} / 100\n"
-                            for edge, name in ends) + f"    {form}\n"
+            lines = (
+                "".join(
+                    f"    point {name} along {edge} from {sheet.starts[edge]} by {draw(st.integers(25, 75))} / 100\n"
+                    for edge, name in ends
+                )
+                + f"    {form}\n"
+            )
             stops = f"from {from_edge} to {to_edge} along cutting"
             if draw(st.booleans()):
                 stops = f"from {to_edge} to {from_edge} along cutting"
     after = sheet.edges[(sheet.edges.index(from_edge) + 1) % count]
-    return whole, f"""{sheet.text}{lines}cut {whole} {stops}, seam cut_seam
+    return (
+        whole,
+        f"""{sheet.text}{lines}cut {whole} {stops}, seam cut_seam
     piece one holding {sheet.starts[after]}
         cut 2
     piece other
         cut 2
-"""
+""",
+    )
 
 
 @given(cuts(), seeds)
@@ -111,41 +123,50 @@ def test_a_piece_cut_in_two(case, seed):
 def yokes(draw):
     """A skirt front with one or two darts in its waist, cut across them; all that is told of them."""
     count, ring = draw(st.sampled_from([1, 2])), ["centre", "waist", "side", "hem"]
-    ring = (ring[draw(st.integers(0, 3)):] + ring)[:4][::draw(st.sampled_from([1, -1]))]
+    ring = (ring[draw(st.integers(0, 3)) :] + ring)[:4][:: draw(st.sampled_from([1, -1]))]
     ring = ring if len(set(ring)) == 4 else ["centre", "waist", "side", "hem"]
     low = [draw(st.integers(60, 90)) for _ in range(2)]
-    aims = ["", ", plumb", ", toward C", ", toward D"][:4 if count == 1 else 2]
-    darts = "".join(f"""    dart on waist at {at} / 100, called take{k}
+    aims = ["", ", plumb", ", toward C", ", toward D"][: 4 if count == 1 else 2]
+    darts = "".join(
+        f"""    dart on waist at {at} / 100, called take{k}
         intake {draw(st.integers(10, 30))} mm
         point {draw(st.integers(120, 150))} mm long{draw(st.sampled_from(aims))}
-""" for k, at in enumerate([50] if count == 1 else [32, 68]))
-    way = draw(st.sampled_from(["line across S to T", "curve across S to T, leaving level", "curve across T to S, hollow 6 mm up",
-                                "line across T to S"]))
+"""
+        for k, at in enumerate([50] if count == 1 else [32, 68])
+    )
+    way = draw(
+        st.sampled_from(
+            ["line across S to T", "curve across S to T, leaving level", "curve across T to S, hollow 6 mm up", "line across T to S"]
+        )
+    )
     ends = draw(st.sampled_from([("centre", "side"), ("side", "centre")]))
     names = " and ".join(f"take{k}" for k in range(count))
     marks = "\n    ".join(f"point u{k} v{k} up {draw(st.integers(8, 50))} mm" for k in range(9))
-    return f"""foundation front "Front"
+    return (
+        f"""foundation front "Front"
     cut 1 on fold at centre
     point A start
     point B A right waist / 4 + 2 cm, up {draw(st.integers(0, 12))} mm
     point C A down 45 cm
     point D B right {draw(st.integers(5, 30))} mm, down 46 cm
-    line centre {draw(st.sampled_from(['A to C', 'C to A']))}
-    {draw(st.sampled_from(['line waist A to B', 'curve waist A to B, leaving level', 'curve waist B to A, hollow 4 mm']))}
-    {draw(st.sampled_from(['line side B to D', 'curve side B to D, bowed 6 mm']))}
+    line centre {draw(st.sampled_from(["A to C", "C to A"]))}
+    {draw(st.sampled_from(["line waist A to B", "curve waist A to B, leaving level", "curve waist B to A, hollow 4 mm"]))}
+    {draw(st.sampled_from(["line side B to D", "curve side B to D, bowed 6 mm"]))}
     line hem D to C
-    outline {', '.join(ring)}
+    outline {", ".join(ring)}
     point S along centre from A by {low[0]} mm
     point T along side from B by {low[1]} mm
     {way}
-    points {', '.join(f'v{k}' for k in range(9))} divide S to T
+    points {", ".join(f"v{k}" for k in range(9))} divide S to T
     {marks}
 {darts}cut front from {ends[0]} to {ends[1]} along across, closing {names}, seam yoke_line
     piece yoke holding waist
         cut 1 on fold at centre
     piece skirt holding hem
         cut 1 on fold at centre
-""", count
+""",
+        count,
+    )
 
 
 @given(yokes(), seeds)
@@ -227,6 +248,7 @@ def slashes(front, edge, other, count):
 
 def turned(before, after):
     """(N,): by how much the end of an edge has been turned against its beginning."""
+
     def bend(edge):
         one, other = edge.strips[0].start_direction(), edge.strips[-1].end_direction()
         return np.arctan2(other[:, 1], other[:, 0]) - np.arctan2(one[:, 1], one[:, 0])
@@ -252,9 +274,12 @@ def hold_untouched(front, piece, sheet, edges):
 @law
 def test_a_piece_spread_from_a_hinge(case, seed, amount, each):
     sheet, edge, other, count = case
-    text = sheet.text + f"""piece wide from front
-    spread {edge} by {amount} mm {'each' if each else 'in all'}, hinged on {other}, in {count} cuts
+    text = (
+        sheet.text
+        + f"""piece wide from front
+    spread {edge} by {amount} mm {"each" if each else "in all"}, hinged on {other}, in {count} cuts
 """
+    )
     pattern = sheet_of(text, figures(seed)).pattern
     front, wide = pattern.piece("front"), pattern.piece("wide")
     hold_untouched(front, wide, sheet, {edge, other})
@@ -276,12 +301,16 @@ def test_a_piece_spread_from_a_hinge(case, seed, amount, each):
 def test_a_slash_along_a_line_is_the_slash_at_its_ends(case, seed, amount, more):
     sheet, edge, other, _ = case
     ends = "".join(f"    point {name} along {at} from {sheet.starts[at]} by 1/2\n" for name, at in (("S", edge), ("T", other)))
-    text = sheet.text + ends + f"""    line slash T to S
+    text = (
+        sheet.text
+        + ends
+        + f"""    line slash T to S
 piece even from front
     spread {edge} by {amount} mm and {other} by {more} mm, in 1 cuts
 piece drawn from front
     spread {edge} by {amount} mm and {other} by {more} mm, along slash
 """
+    )
     pattern = sheet_of(text, figures(seed)).pattern
     for one, two in zip(pattern.piece("even").edges, pattern.piece("drawn").edges, strict=True):
         assert same_edge(one, two, 1e-6)
@@ -292,9 +321,12 @@ piece drawn from front
 def test_a_piece_spread_alike_at_both_edges(case, seed, amount, each):
     sheet, edge, other, count = case
     share = "each" if each else "in all"
-    text = sheet.text + f"""piece wide from front
+    text = (
+        sheet.text
+        + f"""piece wide from front
     spread {edge} by {amount} mm {share} and {other} by {amount} mm {share}, in {count} cuts
 """
+    )
     pattern = sheet_of(text, figures(seed)).pattern
     front, wide = pattern.piece("front"), pattern.piece("wide")
     hold_untouched(front, wide, sheet, {edge, other})
@@ -326,8 +358,9 @@ def rectangles(draw):
     ends = [draw(st.permutations(pair)) for pair in ("AC", "AB", "BD", "CD")]
     ring = ["centre", "waist", "side", "hem"]
     k = draw(st.integers(0, 3))
-    return RECTANGLE.format(*(f"{one} to {other}" for one, other in ends),
-                            ", ".join((ring[k:] + ring[:k])[::draw(st.sampled_from([1, -1]))]))
+    return RECTANGLE.format(
+        *(f"{one} to {other}" for one, other in ends), ", ".join((ring[k:] + ring[:k])[:: draw(st.sampled_from([1, -1]))])
+    )
 
 
 @given(rectangles(), seeds, st.integers(5, 60), st.integers(1, 5), st.sampled_from([("waist", "hem"), ("hem", "waist")]))
@@ -373,9 +406,12 @@ def test_pleats_keep_what_is_sewn(case, seed, deep, deeper, data):
     sheet, edge, other, count = case
     end = data.draw(st.sampled_from([sheet.starts[edge], sheet.starts[sheet.edges[(sheet.edges.index(edge) + 1) % len(sheet.edges)]]]))
     tapered = f", {deeper} mm deep at {other}" if deeper != deep else ""
-    text = sheet.text + f"""piece full from front
+    text = (
+        sheet.text
+        + f"""piece full from front
     pleats {count} on {edge} to {other}, {deep} mm deep{tapered}, called fold, pressed toward {end}
 """
+    )
     pattern = sheet_of(text, figures(seed)).pattern
     front, full = pattern.piece("front"), pattern.piece("full")
     hold_untouched(front, full, sheet, {edge, other})

@@ -35,8 +35,17 @@ def by_level(draw):
     count = draw(st.integers(1, 4))
     intake = draw(st.integers(6, 40)) / count
     held = draw(st.booleans())
-    dip = draw(st.sampled_from(["", "dip waist {} mm at centre", "dip waist {} mm at centre, hollow 2 mm",
-                                "raise waist {} mm at side", "dip waist {} mm at side, straight"]))
+    dip = draw(
+        st.sampled_from(
+            [
+                "",
+                "dip waist {} mm at centre",
+                "dip waist {} mm at centre, hollow 2 mm",
+                "raise waist {} mm at side",
+                "dip waist {} mm at side, straight",
+            ]
+        )
+    )
     dip = dip.format(draw(st.integers(5, 25)))
     press = draw(st.sampled_from(["centre", "side"]))
     length = draw(st.integers(90, 150))
@@ -46,7 +55,9 @@ def by_level(draw):
     else:
         rule = f"darts {count} on waist, evenly between centre and side, called take"
     step = f", each {draw(st.integers(0, 12))} mm {draw(st.sampled_from(['longer', 'shorter']))} toward side"
-    return HEAD + f"""
+    return (
+        HEAD
+        + f"""
 levels
     waist, girth waist
     yoke  4 cm below waist
@@ -62,24 +73,38 @@ piece back
     side smooth waist to hip, plumb at hip
     {dip}
     {rule}
-        intake {intake} mm{' each' if count > 1 else ''}{hold}
-        point {length} mm long{step if count > 1 else ''}
+        intake {intake} mm{" each" if count > 1 else ""}{hold}
+        point {length} mm long{step if count > 1 else ""}
         press toward {press}
-""", held, intake
+""",
+        held,
+        intake,
+    )
 
 
 @st.composite
 def by_point(draw):
     """A panel drawn by point, turned either way round, with darts in two of its edges."""
-    waist = draw(st.sampled_from([
-        "line waist A to B", "curve waist A to B, hollow 4 mm", "curve waist A to B, leaving level",
-        "curve waist B to A, bowed 5 mm", "arc waist A to B, hollow 5 mm", "curve waist A to B through M",
-        "curve waist A to B, leaving level, arriving square to side"]))
+    waist = draw(
+        st.sampled_from(
+            [
+                "line waist A to B",
+                "curve waist A to B, hollow 4 mm",
+                "curve waist A to B, leaving level",
+                "curve waist B to A, bowed 5 mm",
+                "arc waist A to B, hollow 5 mm",
+                "curve waist A to B through M",
+                "curve waist A to B, leaving level, arriving square to side",
+            ]
+        )
+    )
     start, end = re.search(r"waist (\w) to (\w)", waist).groups()
     aim = draw(st.sampled_from(["", ", square", ", plumb", ", toward P"]))
     hold = ", held to yoke" if aim in ("", ", plumb") and draw(st.booleans()) else ""
     ring = "centre, waist, side, hem" if draw(st.booleans()) else "hem, side, waist, centre"
-    return HEAD + f"""
+    return (
+        HEAD
+        + f"""
 levels
     yoke
 
@@ -107,6 +132,7 @@ piece panel
         point {draw(st.integers(30, 60))} mm long
         press toward {draw(st.sampled_from(["B", "D"]))}
 """
+    )
 
 
 def sound(draft):
@@ -160,10 +186,12 @@ def hold_trued(dart, neighbour):
     assert distance(dart.trued.end(), dart.far_foot).max() < 1e-6
     points = ends.flatten()
     middle = points.shape[1] // 2
-    fold = Motion.mirror((dart.near_foot + dart.far_foot) / 2.0,
-                         np.stack([-(dart.far_foot - dart.near_foot)[:, 1], (dart.far_foot - dart.near_foot)[:, 0]], 1))
+    fold = Motion.mirror(
+        (dart.near_foot + dart.far_foot) / 2.0,
+        np.stack([-(dart.far_foot - dart.near_foot)[:, 1], (dart.far_foot - dart.near_foot)[:, 0]], 1),
+    )
     over = Motion.mirror(leg.start(), leg.start_direction())
-    inner, outer = points[:, :middle + 1], points[:, middle:]
+    inner, outer = points[:, : middle + 1], points[:, middle:]
     assert distance(fold.points(points[:, middle]), points[:, middle]).max() < 1e-5  # the peak lies on the fold
     laid = np.concatenate([over.points(inner), over.points(fold.points(outer))], axis=1)
     way = np.concatenate([segment.sample(np.linspace(0.0, 1.0, 481)) for segment in neighbour.segments], axis=1)
@@ -199,7 +227,9 @@ def test_darts_by_point(text, seed):
 @few
 def test_held_darts_leave_what_the_rule_asked(seed, count, total, press):
     """A straight upper edge with held darts is sewn to the width that was stated before them."""
-    text = HEAD + f"""
+    text = (
+        HEAD
+        + f"""
 levels
     waist, girth waist
     yoke 5 cm below waist
@@ -214,6 +244,7 @@ piece back
         points 3 cm above hip
         press toward {press}
 """
+    )
     measures = bodies(np.random.default_rng(seed), N)
     draft = drafted(style_of(text), measures)
     assert not draft.failed.any()
@@ -226,7 +257,9 @@ piece back
 @given(seeds, st.sampled_from(["", ", held to yoke"]), st.sampled_from(["", "dip waist 1 cm at centre"]))
 @few
 def test_found_length_is_the_closed_length(seed, held, dip):
-    text = HEAD + f"""
+    text = (
+        HEAD
+        + f"""
 find top between 12 cm and 40 cm so that closed length of back.waist is waist / 4 + 3 mm
 levels
     waist, girth waist
@@ -243,6 +276,7 @@ piece back
         intake 2 cm each{held}
         points 12 cm long, each 2 cm shorter toward side
 """
+    )
     measures = bodies(np.random.default_rng(seed), N)
     draft = drafted(style_of(text), measures)
     assert not draft.failed.any(), [str(told(draft, i)) for i in np.flatnonzero(draft.failed)]
@@ -264,6 +298,7 @@ SPLIT_INTAKE = 14.94  # mm, each of two darts of half the angle and the same len
 
 def test_angle_leg_and_peak_of_a_dart_square_to_a_straight_seam():
     """The paper before the seam is drawn afresh: a straight seam with a dart of 3 cm by 12 cm square to it."""
+
     def at(x, y):
         return np.array([[x, y]])
 
@@ -274,8 +309,7 @@ def test_angle_leg_and_peak_of_a_dart_square_to_a_straight_seam():
         assert round(abs(float(np.degrees(dart.motion.angle()[0]))), 3) == pytest.approx(DART_ANGLE, abs=1e-9)
         assert float(dart.leg(near, 0).length()[0]) == pytest.approx(DART_LEG, abs=0.005)
         before, after = Path((Line(at(-200.0, 0.0), near),)), Path((Line(far, at(200.0, 0.0)),))
-        trued = true_end(press, point, dart.axis, (near, far), (dart.near_heading, dart.far_heading), dart.asked,
-                         before, after)
+        trued = true_end(press, point, dart.axis, (near, far), (dart.near_heading, dart.far_heading), dart.asked, before, after)
         peak = -trued.flatten()[0, :, 1].min()
         assert peak == pytest.approx(TRUED_PEAK, abs=0.005)
         assert peak == pytest.approx(15.0 * np.tan(2.0 * np.arctan(15.0 / 120.0)), abs=1e-9)
@@ -287,7 +321,9 @@ def test_a_dart_amid_a_straight_edge(seed, intake, length):
     """A dart square to a straight edge at its middle keeps its angle; drawn afresh, the edge meets the closed legs
     squarely, so that the peak is half the intake times the tangent of half the angle, and the intake is
     2 s sin(angle / 2) for legs of length s."""
-    text = HEAD + f"""
+    text = (
+        HEAD
+        + f"""
 piece panel
     cut 2
     point A start
@@ -303,6 +339,7 @@ piece panel
         intake {intake} mm
         point {length} mm long
 """
+    )
     draft = drafted(style_of(text), bodies(np.random.default_rng(seed), N))
     assert not draft.failed.any()
     dart = draft.pattern.piece("panel").darts()[0]
@@ -319,7 +356,9 @@ piece panel
 
 def test_splitting_a_dart_adds_angles_not_intakes():
     angle = np.radians(DART_ANGLE) / 2.0
-    text = HEAD + f"""
+    text = (
+        HEAD
+        + f"""
 piece panel
     cut 2
     point A start
@@ -335,6 +374,7 @@ piece panel
         intake {SPLIT_INTAKE} mm each
         points 120 mm long
 """
+    )
     draft = drafted(style_of(text), bodies(np.random.default_rng(1), 1))
     darts = draft.pattern.piece("panel").darts()
     assert float(sum(np.abs(dart.fold.angle()) for dart in darts)[0]) == pytest.approx(2.0 * angle, abs=2e-4)
@@ -344,7 +384,9 @@ piece panel
 
 
 def panel(darts):
-    return style_of(HEAD + f"""
+    return style_of(
+        HEAD
+        + f"""
 piece panel
     cut 2
     point A start
@@ -357,7 +399,8 @@ piece panel
     line hem D to C
     outline centre, waist, side, hem
     {darts}
-""")
+"""
+    )
 
 
 def draft_panel(darts):
@@ -410,8 +453,11 @@ def test_too_many_darts_name_the_greatest_intake():
 
 def test_neighbouring_darts_name_the_room_they_need():
     def pair(apart):
-        return (dart("8 cm", 30, 100).replace("\n", ", called one\n", 1)
-                + "    " + dart(f"{80 + apart} mm", 30, 100).replace("\n", ", called other\n", 1))
+        return (
+            dart("8 cm", 30, 100).replace("\n", ", called one\n", 1)
+            + "    "
+            + dart(f"{80 + apart} mm", 30, 100).replace("\n", ", called other\n", 1)
+        )
 
     refused = told(draft_panel(pair(20.0)))
     assert [one.code for one in refused][:1] == ["D420"]
@@ -421,7 +467,9 @@ def test_neighbouring_darts_name_the_room_they_need():
 
 def test_a_dart_keeps_clear_of_a_level():
     def skirt(length):
-        return style_of(HEAD + f"""
+        return style_of(
+            HEAD
+            + f"""
 levels
     waist, girth waist
     hip waist_to_hip below waist
@@ -434,10 +482,15 @@ piece back
         intake 2 cm
         point {length} mm long
         keep 5 cm above hip
-""")
+"""
+        )
 
-    measures = {"waist": np.array([700.0]), "hip": np.array([960.0]), "waist_to_hip": np.array([200.0]),
-                "waist_to_knee": np.array([580.0])}
+    measures = {
+        "waist": np.array([700.0]),
+        "hip": np.array([960.0]),
+        "waist_to_hip": np.array([200.0]),
+        "waist_to_knee": np.array([580.0]),
+    }
     refused = told(drafted(skirt(160), measures))
     assert [one.code for one in refused] == ["D460"]
     assert "keep clear of hip" in refused[0].title
@@ -448,7 +501,9 @@ piece back
 
 
 def test_a_dart_cannot_be_held_below_its_point():
-    text = HEAD + """
+    text = (
+        HEAD
+        + """
 levels
     waist, girth waist
     yoke {} mm below waist
@@ -462,6 +517,7 @@ piece back
         intake 2 cm, held to yoke
         point 10 cm long
 """
+    )
     measures = bodies(np.random.default_rng(5), 1)
     assert "D422" in [one.code for one in told(drafted(style_of(text.format(101)), measures))]
     assert told(drafted(style_of(text.format(99)), measures)) == []
@@ -496,11 +552,15 @@ piece panel
 @pytest.mark.parametrize("intake,length", [(20, 90), (30, 120), (39, 130)])
 def test_a_straight_dart_keeps_its_feet_and_nearly_its_closed_length(intake, length):
     """Square to a straight edge, as in reference drafts 02 and 42: feet where they were laid, intake as asked."""
-    text = HEAD + rectangle("line waist A to B") + f"""
+    text = (
+        HEAD
+        + rectangle("line waist A to B")
+        + f"""
     dart on waist at half
         intake {intake} mm
         point {length} mm long
 """
+    )
     edge = drafted(style_of(text), bodies(np.random.default_rng(0), 1)).pattern.piece("panel").edge("waist")
     (dart,) = edge.darts
     assert np.allclose(dart.near_foot, [[115.0 - intake / 2, 0.0]], atol=1e-6)
@@ -511,11 +571,15 @@ def test_a_straight_dart_keeps_its_feet_and_nearly_its_closed_length(intake, len
 
 
 def test_a_dart_at_a_joint_of_its_edge_makes_no_loop():
-    text = HEAD + rectangle("point M  halfway A to B, down 3 mm\n    curve waist A to B through M") + """
+    text = (
+        HEAD
+        + rectangle("point M  halfway A to B, down 3 mm\n    curve waist A to B through M")
+        + """
     dart on waist at half
         intake 20 mm
         point 9 cm long
 """
+    )
     draft = drafted(style_of(text), bodies(np.random.default_rng(0), 3))
     assert not draft.failed.any()
     assert (draft.pattern.piece("panel").edge("waist").closed_length() < 215.0).all()

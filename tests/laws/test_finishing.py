@@ -28,6 +28,7 @@ INCH = 25.4
 
 # pieces to try
 
+
 def points(*rows):
     return np.array(rows, dtype=float)
 
@@ -44,16 +45,18 @@ def edge(name, run, darts=(), closed=None) -> Edge:
 
 def piece_of(edges, fold=None, grain=(0.0, 1.0), levels=None, notches=()) -> Piece:
     n = edges[0].start().shape[0]
-    return Piece("front", "Front", SPAN, tuple(edges), Cut(fold=fold), {}, np.tile(grain, (n, 1)),
-                 levels or {}, (), tuple(notches))
+    return Piece("front", "Front", SPAN, tuple(edges), Cut(fold=fold), {}, np.tile(grain, (n, 1)), levels or {}, (), tuple(notches))
 
 
 def pattern_of(piece, widths, kinds=None, corners=(), sewn=()) -> Pattern:
     """`widths` per edge: a number or (N,).  `sewn` edges are sewn to an edge of some other piece."""
     n = piece.edges[0].start().shape[0]
-    turnings = {(piece.name, name): Turning(name, np.broadcast_to(np.asarray(width, float), (n,)).copy(),
-                                            (kinds or {}).get(name, "plain"), SPAN)
-                for name, width in widths.items()}
+    turnings = {
+        (piece.name, name): Turning(
+            name, np.broadcast_to(np.asarray(width, float), (n,)).copy(), (kinds or {}).get(name, "plain"), SPAN
+        )
+        for name, width in widths.items()
+    }
     seams = tuple(Seam(SPAN, ((piece.name, name),), (("back", name),), np.zeros(n), 0.5) for name in sewn)
     return Pattern(n, (piece,), seams, turnings, {piece.name: tuple(corners)})
 
@@ -115,6 +118,7 @@ def outlines(draw):
 
 # the cut line
 
+
 @settings(max_examples=40, deadline=None)
 @given(outlines(), st.data())
 def test_cut_line_keeps_its_distance_and_holds_the_piece(piece, data):
@@ -127,8 +131,9 @@ def test_cut_line_keeps_its_distance_and_holds_the_piece(piece, data):
         assert ring.buffer(1e-6).contains(net)
         for e in piece.edges:
             run = done.cut_line[body, done.runs[e.name]]
-            free = run[1:-1][(np.abs(np.diff(run, axis=0))[1:].max(axis=1) > 1e-9)
-                             & (np.abs(np.diff(run, axis=0))[:-1].max(axis=1) > 1e-9)]
+            free = run[1:-1][
+                (np.abs(np.diff(run, axis=0))[1:].max(axis=1) > 1e-9) & (np.abs(np.diff(run, axis=0))[:-1].max(axis=1) > 1e-9)
+            ]
             off = shapely.distance(shapely.points(free), fine_line(e.trued_path(), body))
             assert np.abs(off - widths[e.name]).max(initial=0.0) < 0.01
             assert len(run) == 2 or len(free) > len(run) // 3
@@ -142,8 +147,11 @@ def test_equal_widths_agree_with_a_mitred_buffer(piece, width):
         net = polygon(np.concatenate([fine_line(e.trued_path(), body).coords[:-1] for e in piece.edges]))
         witness = net.buffer(width, join_style="mitre", mitre_limit=10.0)
         ring = polygon(done.cut_line[body])
-        sharp = [e.start()[body] for k, e in enumerate(piece.edges)
-                 if any(c.kind[body] != "mitred" and c.edge_out == e.name for c in done.corners)]
+        sharp = [
+            e.start()[body]
+            for k, e in enumerate(piece.edges)
+            if any(c.kind[body] != "mitred" and c.edge_out == e.name for c in done.corners)
+        ]
         # A mitre that the witness makes and we blunt reaches up to ten widths, by its limit.
         away = shapely.union_all([shapely.Point(p).buffer(11 * width) for p in sharp])
         apart = ring.symmetric_difference(witness).difference(away)
@@ -155,8 +163,7 @@ def test_unequal_widths_step_where_they_cannot_meet():
     zero = np.zeros((1, 2))
     corners = [zero, zero + [200, 0], zero + [200, 300], zero + [200, 600], zero + [0, 600]]
     names = ["top", "upper", "lower", "hem", "centre"]
-    edges = [edge(name, path(*ends)) for name, ends in
-             zip(names, zip(corners, corners[1:] + corners[:1], strict=True), strict=True)]
+    edges = [edge(name, path(*ends)) for name, ends in zip(names, zip(corners, corners[1:] + corners[:1], strict=True), strict=True)]
     done = finished(piece_of(edges), dict(zip(names, [10, 25, 15, 40, 10], strict=True)))
     assert [c.kind[0] for c in done.corners if c.edge_in == "upper"] == ["stepped"]
     ring = polygon(done.cut_line[0])
@@ -184,8 +191,7 @@ def test_inner_corners_are_cut_off_where_the_cut_lines_cross(turn_degrees):
     ahead = np.array([np.cos(turn), np.sin(turn)])
     a, b = p + [-400, 0], p + 300 * ahead
     corners = [a, p, b, b + [400, 0], b + [400, 900], a + [0, 900]]
-    edges = [edge(name, path(*ends)) for name, ends in
-             zip("abcdef", zip(corners, corners[1:] + corners[:1], strict=True), strict=True)]
+    edges = [edge(name, path(*ends)) for name, ends in zip("abcdef", zip(corners, corners[1:] + corners[:1], strict=True), strict=True)]
     done = finished(piece_of(edges), {name: 20 for name in "abcdef"})
     ring, net = polygon(done.cut_line[0]), polygon([corner[0] for corner in corners])
     assert ring.is_valid
@@ -195,6 +201,7 @@ def test_inner_corners_are_cut_off_where_the_cut_lines_cross(turn_degrees):
 
 # stated corners
 
+
 def gore(lean=60.0, n=2, bow=0.0, hem_bow=0.0, fold=None):
     """A skirt panel, top to hem 600 mm, its side leaning in (or out) by `lean` toward the hem."""
     top_centre, hem_centre = np.zeros((n, 2)), np.tile([0.0, 600.0], (n, 1))
@@ -202,12 +209,17 @@ def gore(lean=60.0, n=2, bow=0.0, hem_bow=0.0, fold=None):
     hem_side = top_side + [-lean, 600.0]
 
     def run(p, q, out):
-        return Path((Line(p, q) if out == 0 else bowed(p, q, bow=np.full(n, abs(out)),
-                                                       side=np.full(n, -np.sign(out))),))
+        return Path((Line(p, q) if out == 0 else bowed(p, q, bow=np.full(n, abs(out)), side=np.full(n, -np.sign(out))),))
 
-    return piece_of([edge("top", path(top_centre, top_side)), edge("side", run(top_side, hem_side, bow)),
-                     edge("hem", run(hem_side, hem_centre, hem_bow)),
-                     edge("centre", path(hem_centre, top_centre))], fold=fold)
+    return piece_of(
+        [
+            edge("top", path(top_centre, top_side)),
+            edge("side", run(top_side, hem_side, bow)),
+            edge("hem", run(hem_side, hem_centre, hem_bow)),
+            edge("centre", path(hem_centre, top_centre)),
+        ],
+        fold=fold,
+    )
 
 
 WIDTHS = {"top": 10.0, "side": 15.0, "hem": 40.0, "centre": 15.0}
@@ -257,8 +269,7 @@ def test_sharp_points_are_blunted_by_themselves():
     assert height[2] == pytest.approx(10)
 
 
-@pytest.mark.parametrize("lean, bow, hem_bow",
-                         [(60, 0, 0), (-150, 0, 0), (40, 12, 0), (-60, -9, 6), (80, 25, 12)])
+@pytest.mark.parametrize("lean, bow, hem_bow", [(60, 0, 0), (-150, 0, 0), (40, 12, 0), (-60, -9, 6), (80, 25, 12)])
 def test_a_mirrored_hem_folds_onto_the_sides_turning(lean, bow, hem_bow):
     piece = gore(lean=lean, bow=bow, hem_bow=hem_bow)
     done = finished(piece, WIDTHS, {"hem": "turned up"})
@@ -290,8 +301,9 @@ def test_a_hem_stated_otherwise_is_not_mirrored():
 def test_a_fold_edge_is_left_alone(hem_kind):
     done = finished(gore(fold="centre"), WIDTHS, {"hem": hem_kind})
     assert done.turnings["centre"].width.tolist() == [0.0, 0.0]
-    on_fold = np.concatenate([corner_points(done, "hem", "centre"), done.cut_line[:, done.runs["centre"]],
-                              corner_points(done, "centre", "top")], axis=1)
+    on_fold = np.concatenate(
+        [corner_points(done, "hem", "centre"), done.cut_line[:, done.runs["centre"]], corner_points(done, "centre", "top")], axis=1
+    )
     assert np.abs(on_fold[..., 0]).max() < 1e-9
     assert on_fold[..., 1].min() == pytest.approx(-10) and on_fold[..., 1].max() == pytest.approx(640)
     assert done.cut_line[..., 0].min() > -1e-9
@@ -302,8 +314,7 @@ def test_nothing_reaches_over_a_fold_that_is_not_square(dip):
     """A top edge that leaves the fold at a slant is cut at the fold, whichever way it slants."""
     p, q = points([0, 0]), points([250, dip])
     low = points([250, 600]), points([0, 600])
-    edges = [edge("top", path(p, q)), edge("side", path(q, low[0])), edge("hem", path(*low)),
-             edge("centre", path(low[1], p))]
+    edges = [edge("top", path(p, q)), edge("side", path(q, low[0])), edge("hem", path(*low)), edge("centre", path(low[1], p))]
     done = finished(piece_of(edges, fold="centre"), WIDTHS)
     assert done.cut_line[..., 0].min() > -1e-9
     assert corner_points(done, "centre", "top")[0][-1] == pytest.approx([0, -10 * np.hypot(1, dip / 250)])
@@ -313,8 +324,7 @@ def test_nothing_reaches_over_a_fold_that_is_not_square(dip):
 def test_a_slanting_hem_is_mirrored_at_the_fold_only_where_it_stays_this_side_of_it(drop, kind):
     """Where the hem rises toward the fold the corner is obtuse; the fold mirrored would reach over it."""
     p, q, r, s = points([0, 0]), points([250, 0]), points([250, 600]), points([0, 600 + drop])
-    edges = [edge("top", path(p, q)), edge("side", path(q, r)), edge("hem", path(r, s)),
-             edge("centre", path(s, p))]
+    edges = [edge("top", path(p, q)), edge("side", path(q, r)), edge("hem", path(r, s)), edge("centre", path(s, p))]
     done = finished(piece_of(edges, fold="centre"), WIDTHS, {"hem": "turned up"})
     assert {(c.edge_in, c.edge_out): c.kind[0] for c in done.corners}["hem", "centre"] == kind
     tip = corner_points(done, "hem", "centre")[0, 0]
@@ -329,6 +339,7 @@ def test_a_slanting_hem_is_mirrored_at_the_fold_only_where_it_stays_this_side_of
 
 # darts
 
+
 def darted(n=2, intake=30.0, length=120.0):
     """A panel with one dart square to its straight top edge.
 
@@ -337,16 +348,30 @@ def darted(n=2, intake=30.0, length=120.0):
     """
     left, right = np.zeros((n, 2)), np.tile([300.0, 0.0], (n, 1))
     middle = 150.0 + 10 * np.arange(n)
-    near, far, point = (np.stack([middle + dx, np.full(n, dy)], axis=1)
-                        for dx, dy in ((-intake / 2, 0), (intake / 2, 0), (0, length)))
+    near, far, point = (np.stack([middle + dx, np.full(n, dy)], axis=1) for dx, dy in ((-intake / 2, 0), (intake / 2, 0), (0, length)))
     angle = 2 * np.arctan(intake / 2 / length)
     peak = np.stack([middle, np.full(n, -intake / 2 * np.tan(angle))], axis=1)
-    dart = Dart("dart", SPAN, point, path(near, point), path(far, point), Motion.turn_onto(point, far, near),
-                path(near, peak, far), "near", np.full(n, intake), np.full(n, intake))
+    dart = Dart(
+        "dart",
+        SPAN,
+        point,
+        path(near, point),
+        path(far, point),
+        Motion.turn_onto(point, far, near),
+        path(near, peak, far),
+        "near",
+        np.full(n, intake),
+        np.full(n, intake),
+    )
     low = np.tile([300.0, 500.0], (n, 1)), np.tile([0.0, 500.0], (n, 1))
-    return piece_of([edge("top", (path(left, near), path(far, right)), (dart,), path(left, near)),
-                     edge("side", path(right, low[0])), edge("hem", path(*low)),
-                     edge("centre", path(low[1], left))])
+    return piece_of(
+        [
+            edge("top", (path(left, near), path(far, right)), (dart,), path(left, near)),
+            edge("side", path(right, low[0])),
+            edge("hem", path(*low)),
+            edge("centre", path(low[1], left)),
+        ]
+    )
 
 
 def test_the_turning_follows_the_trued_dart_end():
@@ -375,11 +400,11 @@ def test_dart_feet_are_notched_out_to_the_cut_line():
         assert np.array_equal(notch.on_stitch, foot)
         assert np.abs(notch.on_cut[:, 0] - foot[:, 0]).max() < 1e-9
         for body in range(2):
-            assert shapely.distance(shapely.Point(notch.on_cut[body]),
-                                    shapely.LinearRing(done.cut_line[body])) < 1e-6
+            assert shapely.distance(shapely.Point(notch.on_cut[body]), shapely.LinearRing(done.cut_line[body])) < 1e-6
 
 
 # notches, grain and words
+
 
 def test_levels_are_marked_on_sewn_edges_alone():
     hip, near_hem = np.full(2, 200.0), np.full(2, 597.0)
@@ -439,6 +464,7 @@ def test_a_thin_band_still_has_room_for_its_words():
 
 # the whole batch, and a published hem
 
+
 @settings(max_examples=10, deadline=None)
 @given(outlines(), st.data())
 def test_bodies_at_once_are_as_bodies_alone(piece, data):
@@ -452,8 +478,7 @@ def test_bodies_at_once_are_as_bodies_alone(piece, data):
         alone, failed = finish(pattern_of(piece.take([body]), own, kinds, sewn=sewn))
         here, there = whole.pieces[0], alone.pieces[0]
         assert here.runs == there.runs
-        for one, other in ((here.cut_line, there.cut_line), (here.grain_line, there.grain_line),
-                           (here.label_at, there.label_at)):
+        for one, other in ((here.cut_line, there.cut_line), (here.grain_line, there.grain_line), (here.label_at, there.label_at)):
             assert one[body].tobytes() == other[0].tobytes()
         assert [f.diagnostic(body) for f in failures if f.bodies[body]] == [f.diagnostic(0) for f in failed]
         marks = {(m.edge, m.name): m.on_cut[body] for m in here.notches if np.isfinite(m.on_cut[body]).all()}
@@ -474,18 +499,20 @@ def test_raw_edge_of_a_half_circle_hem():
     inner, outer = radius * INCH, (radius + length) * INCH
     zero = np.zeros((1, 2))
     quarter = np.array([np.pi])
-    edges = [edge("waist", Path((Arc(zero, np.array([inner]), np.array([np.pi]), -quarter),))),
-             edge("side", path(points([inner, 0]), points([outer, 0]))),
-             edge("hem", Path((Arc(zero, np.array([outer]), np.zeros(1), quarter),))),
-             edge("other_side", path(points([-outer, 0]), points([-inner, 0])))]
-    done = finished(piece_of(edges), {"waist": 10, "side": 15, "hem": hem * INCH, "other_side": 15},
-                    {"hem": "turned up"})
+    edges = [
+        edge("waist", Path((Arc(zero, np.array([inner]), np.array([np.pi]), -quarter),))),
+        edge("side", path(points([inner, 0]), points([outer, 0]))),
+        edge("hem", Path((Arc(zero, np.array([outer]), np.zeros(1), quarter),))),
+        edge("other_side", path(points([-outer, 0]), points([-inner, 0]))),
+    ]
+    done = finished(piece_of(edges), {"waist": 10, "side": 15, "hem": hem * INCH, "other_side": 15}, {"hem": "turned up"})
     raw = done.cut_line[0, done.runs["hem"]]
     assert np.hypot(*raw.T) * np.pi / INCH == pytest.approx(109.252, abs=0.0005)
     assert piece_of(edges).edge("hem").closed_length()[0] / INCH == pytest.approx(104.540, abs=0.0005)
 
 
 # what cannot be cut
+
 
 def only(failures, code, body):
     assert [failure.code for failure in failures if failure.bodies[body]] == [code]
@@ -507,10 +534,16 @@ def neckline(radius=18.27):
     centre, zero = np.tile([150.0, 0.0], (2, 1)), np.zeros((2, 2))
     near, far = centre - np.stack([r, 0 * r], axis=1), centre + np.stack([r, 0 * r], axis=1)
     right, low = zero + [300, 0], (zero + [300, 400], zero + [0, 400])
-    return piece_of([edge("left", path(zero, near)),
-                     edge("neckline", Path((Arc(centre, r, np.full(2, np.pi), np.full(2, -np.pi)),))),
-                     edge("right", path(far, right)), edge("side", path(right, low[0])),
-                     edge("hem", path(*low)), edge("centre", path(low[1], zero))])
+    return piece_of(
+        [
+            edge("left", path(zero, near)),
+            edge("neckline", Path((Arc(centre, r, np.full(2, np.pi), np.full(2, -np.pi)),))),
+            edge("right", path(far, right)),
+            edge("side", path(right, low[0])),
+            edge("hem", path(*low)),
+            edge("centre", path(low[1], zero)),
+        ]
+    )
 
 
 def test_t501_names_the_radius_of_the_inner_curve():
@@ -539,10 +572,13 @@ def test_t502_names_the_deepest_hem():
 def test_t502_is_told_where_the_opposite_edge_dips():
     """The piece is 300 mm deep at its sides but only 100 mm in the middle, where the top edge is hollowed."""
     zero = np.zeros((1, 2))
-    corners = [zero, zero + [120, 0], zero + [150, 200], zero + [180, 0], zero + [300, 0], zero + [300, 300],
-               zero + [0, 300]]
-    edges = [edge("top", path(*corners[:5])), edge("side", path(corners[4], corners[5])),
-             edge("hem", path(corners[5], corners[6])), edge("centre", path(corners[6], zero))]
+    corners = [zero, zero + [120, 0], zero + [150, 200], zero + [180, 0], zero + [300, 0], zero + [300, 300], zero + [0, 300]]
+    edges = [
+        edge("top", path(*corners[:5])),
+        edge("side", path(corners[4], corners[5])),
+        edge("hem", path(corners[5], corners[6])),
+        edge("centre", path(corners[6], zero)),
+    ]
     widths = {"top": 5, "side": 10, "hem": 150, "centre": 10}
     _, failures = finish(pattern_of(piece_of(edges), widths, {"hem": "turned up"}))
     most = named_cm(only(failures, "T502", 0).suggestion, "at most ")
@@ -554,8 +590,7 @@ def test_t502_is_told_where_the_side_that_a_hem_mirrors_is_shorter():
     """The lowest 30 mm of the side are an edge of their own: no more than that can be mirrored."""
     p, q, r = points([0, 0]), points([300, 0]), points([260, 570])
     corners, names = [p, q, r, points([259, 600]), points([0, 600])], ["top", "side", "low", "hem", "centre"]
-    edges = [edge(name, path(*ends)) for name, ends in
-             zip(names, zip(corners, corners[1:] + corners[:1], strict=True), strict=True)]
+    edges = [edge(name, path(*ends)) for name, ends in zip(names, zip(corners, corners[1:] + corners[:1], strict=True), strict=True)]
     widths = {"top": 10, "side": 15, "low": 15, "hem": 40, "centre": 15}
     _, failures = finish(pattern_of(piece_of(edges), widths, {"hem": "turned up"}))
     most = named_cm(only(failures, "T502", 0).suggestion, "at most ")
@@ -571,12 +606,18 @@ def slit(gap=24.0):
     mouth = zero + [150, 0]
     foot = zero + [150, 200]
     right, low = zero + [300, 0], (zero + [300, 400], zero + [0, 400])
-    return piece_of([edge("left", path(zero, mouth - half)),
-                     edge("slit_left", path(mouth - half, foot - half)),
-                     edge("foot", path(foot - half, foot + half)),
-                     edge("slit_right", path(foot + half, mouth + half)),
-                     edge("right", path(mouth + half, right)), edge("side", path(right, low[0])),
-                     edge("hem", path(*low)), edge("centre", path(low[1], zero))])
+    return piece_of(
+        [
+            edge("left", path(zero, mouth - half)),
+            edge("slit_left", path(mouth - half, foot - half)),
+            edge("foot", path(foot - half, foot + half)),
+            edge("slit_right", path(foot + half, mouth + half)),
+            edge("right", path(mouth + half, right)),
+            edge("side", path(right, low[0])),
+            edge("hem", path(*low)),
+            edge("centre", path(low[1], zero)),
+        ]
+    )
 
 
 def test_t503_names_the_edges_and_the_largest_width():
@@ -602,12 +643,15 @@ def test_t504_a_width_below_nothing():
 SLIT = {"left": 5, "right": 5, "slit_left": 15, "slit_right": 15, "foot": 10, "side": 10, "hem": 10, "centre": 10}
 
 
-@pytest.mark.parametrize("code, piece, widths, kinds", [
-    ("T501", neckline(), {"left": 5, "right": 5, "neckline": 25, "side": 15, "hem": 15, "centre": 15}, {}),
-    ("T502", gore(lean=30.0), {**WIDTHS, "hem": 700.0}, {"hem": "turned up"}),
-    ("T503", slit(), SLIT, {}),
-    ("T504", gore(), {**WIDTHS, "side": -15.0}, {}),
-])
+@pytest.mark.parametrize(
+    "code, piece, widths, kinds",
+    [
+        ("T501", neckline(), {"left": 5, "right": 5, "neckline": 25, "side": 15, "hem": 15, "centre": 15}, {}),
+        ("T502", gore(lean=30.0), {**WIDTHS, "hem": 700.0}, {"hem": "turned up"}),
+        ("T503", slit(), SLIT, {}),
+        ("T504", gore(), {**WIDTHS, "side": -15.0}, {}),
+    ],
+)
 def test_impossible_turnings_are_told_in_the_unit_of_the_draft(code, piece, widths, kinds):
     """And an inch figure that is offered can be used: it is rounded down to a sixteenth, so it is a whole number of them."""
     for unit in ("in", "mm"):
@@ -622,8 +666,7 @@ def test_a_body_that_could_not_be_drawn_is_passed_over():
     piece = gore()
     corner = piece.edges[0].strips[0].segments[0]
     broken = np.array([[240.0, 0.0], [np.nan, np.nan]])
-    edges = (edge("top", path(corner.p0, broken)), edge("side", path(broken, piece.edge("hem").start())),
-             *piece.edges[2:])
+    edges = (edge("top", path(corner.p0, broken)), edge("side", path(broken, piece.edge("hem").start())), *piece.edges[2:])
     piece = piece_of(edges, levels={"hip": np.full(2, 200.0)})
     made, failures = finish(pattern_of(piece, WIDTHS, {"hem": "turned up"}, sewn=["side"]))
     assert failures == []

@@ -15,12 +15,14 @@ import bench_batch  # noqa: E402
 import floor_skirt  # noqa: E402
 
 
-@pytest.mark.parametrize("path, found, bound", [(bench_batch.STYLE, False, bench_batch.POINTS),
-                                                (bench_batch.FINDING, True, bench_batch.FOUND)])
+@pytest.mark.parametrize(
+    "path, found, bound", [(bench_batch.STYLE, False, bench_batch.POINTS), (bench_batch.FINDING, True, bench_batch.FOUND)]
+)
 def test_the_program_drafts_what_the_hand_drafts(path, found, bound):
     measures = bench_batch.bodies(400, seed=7)
-    off, apart, failed = bench_batch.agree(bench_batch.opened(path), lambda **given: floor_skirt.drafted(**given, found=found),
-                                           measures, bound, bound)
+    off, apart, failed = bench_batch.agree(
+        bench_batch.opened(path), lambda **given: floor_skirt.drafted(**given, found=found), measures, bound, bound
+    )
     assert 0.0 < off <= bound and apart <= bound and 0 < failed < 400
 
 

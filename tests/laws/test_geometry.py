@@ -37,8 +37,7 @@ def lines(random):
 
 def arcs(random, n=N):
     sign = random.choice([-1.0, 1.0], n)
-    return Arc(points(random, n=n), random.uniform(5.0, 300.0, n), random.uniform(-4.0, 4.0, n),
-               sign * random.uniform(0.05, 6.0, n))
+    return Arc(points(random, n=n), random.uniform(5.0, 300.0, n), random.uniform(-4.0, 4.0, n), sign * random.uniform(0.05, 6.0, n))
 
 
 def cubics(random):
@@ -177,17 +176,20 @@ def test_velocity_and_curvature_are_what_differences_say(kind, random):
     assert np.allclose(segment.signed_curvature(t)[steady], bend[steady], rtol=1e-3, atol=1e-6)
 
 
-SHARP = np.array([
-    [[0, 0], [100, 100], [0, 100], [100, 0]],  # a cusp
-    [[0, 0], [100, 100.001], [0, 100], [100, 0]],  # nearly one
-    [[0, 0], [100, 100], [0.01, 100], [100, 0]],
-    [[0, 0], [200, 0], [-100, 0], [100, 0]],  # back and forth on a line
-    [[0, 0], [0, 0], [100, 50], [100, 50]],  # no handles
-    [[0, 0], [150, 0], [-50, 100], [100, 100]],  # an S
-    [[0, 0], [300, 10], [-200, 10], [100, 0]],  # a loop
-    [[0, 0], [100 / 3, 0], [200 / 3, 0], [100, 0]],
-    [[5, 5], [5, 5], [5, 5], [5, 5]],
-], dtype=float)
+SHARP = np.array(
+    [
+        [[0, 0], [100, 100], [0, 100], [100, 0]],  # a cusp
+        [[0, 0], [100, 100.001], [0, 100], [100, 0]],  # nearly one
+        [[0, 0], [100, 100], [0.01, 100], [100, 0]],
+        [[0, 0], [200, 0], [-100, 0], [100, 0]],  # back and forth on a line
+        [[0, 0], [0, 0], [100, 50], [100, 50]],  # no handles
+        [[0, 0], [150, 0], [-50, 100], [100, 100]],  # an S
+        [[0, 0], [300, 10], [-200, 10], [100, 0]],  # a loop
+        [[0, 0], [100 / 3, 0], [200 / 3, 0], [100, 0]],
+        [[5, 5], [5, 5], [5, 5], [5, 5]],
+    ],
+    dtype=float,
+)
 
 
 def quadrature(p):
@@ -196,13 +198,15 @@ def quadrature(p):
     cuts = np.linspace(0.0, 1.0, 65)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", IntegrationWarning)
-        return sum(quad(lambda t: np.hypot(*(a + t * (b + t * c))), low, high, epsabs=1e-7)[0]
-                   for low, high in zip(cuts, cuts[1:], strict=False))
+        return sum(
+            quad(lambda t: np.hypot(*(a + t * (b + t * c))), low, high, epsabs=1e-7)[0]
+            for low, high in zip(cuts, cuts[1:], strict=False)
+        )
 
 
 @pytest.mark.parametrize("case", range(len(SHARP)))
 def test_length_of_sharp_cubics(case):
-    curve = Cubic(SHARP[case:case + 1])
+    curve = Cubic(SHARP[case : case + 1])
     assert curve.length()[0] == pytest.approx(quadrature(SHARP[case]), abs=1e-4)
     assert np.isfinite(curve.direction(np.array([0.0]))).all()
     assert np.allclose(norm(curve.sample_directions(np.linspace(0.0, 1.0, 11))), 1.0)
@@ -216,8 +220,7 @@ def test_length_of_any_cubic(random):
 
 
 def test_directions_where_handles_have_no_length():
-    p = np.array([[[0, 0], [0, 0], [3, 4], [10, 4]], [[0, 0], [3, 4], [10, 4], [10, 4]],
-                  [[0, 0], [0, 0], [0, 0], [3, 4]]], dtype=float)
+    p = np.array([[[0, 0], [0, 0], [3, 4], [10, 4]], [[0, 0], [3, 4], [10, 4], [10, 4]], [[0, 0], [0, 0], [0, 0], [3, 4]]], dtype=float)
     assert np.allclose(Cubic(p).direction(0.0), [[0.6, 0.8], [0.6, 0.8], [0.6, 0.8]])
     assert np.allclose(Cubic(p).direction(1.0), [[1.0, 0.0], [1.0, 0.0], [0.6, 0.8]])
 
@@ -301,9 +304,9 @@ def test_handles_are_those_of_the_published_formula(random):
     curve = fair.bowed(p0, p1, first, last)
 
     def handle(one, other):
-        return (2 + 2**0.5 * (np.sin(one) - np.sin(other) / 16) * (np.sin(other) - np.sin(one) / 16)
-                * (np.cos(one) - np.cos(other))) / (
-                    3 * (1 + (5**0.5 - 1) / 2 * np.cos(one) + (3 - 5**0.5) / 2 * np.cos(other)))
+        return (
+            2 + 2**0.5 * (np.sin(one) - np.sin(other) / 16) * (np.sin(other) - np.sin(one) / 16) * (np.cos(one) - np.cos(other))
+        ) / (3 * (1 + (5**0.5 - 1) / 2 * np.cos(one) + (3 - 5**0.5) / 2 * np.cos(other)))
 
     chord = distance(p0, p1)
     assert np.allclose(distance(p0, curve.p[:, 1]) / chord, handle(theta, phi))
@@ -404,7 +407,7 @@ def test_side_seam_is_the_monotone_interpolant_of_scipy(random, count):
 def test_side_seam_takes_end_directions_and_refuses_points_that_rise():
     stops = [np.array([[200.0, 0.0], [200.0, 0.0]]), np.array([[250.0, 200.0], [250.0, -200.0]])]
     plumb = np.array([[0.0, 1.0], [0.0, 1.0]])
-    curve, = fair.graded(stops, None, plumb)
+    (curve,) = fair.graded(stops, None, plumb)
     assert np.allclose(curve.direction(1.0)[0], [0.0, 1.0])
     assert np.isnan(curve.p[1, 1]).any()
 
@@ -474,8 +477,7 @@ def test_a_path_meets_a_line_where_shapely_says(random):
     flat = path.flatten()
     for body in range(N):
         far = 1e4 * d[body] / norm(d)[body]
-        crossed = shapely.intersection(shapely.LineString(flat[body]),
-                                       shapely.LineString([p[body] - far, p[body] + far]))
+        crossed = shapely.intersection(shapely.LineString(flat[body]), shapely.LineString([p[body] - far, p[body] + far]))
         if np.isnan(s[body]):
             assert crossed.length == 0.0 and len(shapely.get_coordinates(crossed)) == 0
             continue
@@ -497,7 +499,7 @@ def test_crossings_at_a_level_are_all_there(random):
     flat = path.flatten()
     for body in range(N):
         found = x[body][~np.isnan(x[body])]
-        assert not np.isnan(x[body][:len(found)]).any()
+        assert not np.isnan(x[body][: len(found)]).any()
         heights = flat[body, :, 1] - y[body]
         # Between two chord ends a pair of crossings may hide from the witness, never a single one.
         hidden = len(found) - np.count_nonzero(np.diff(np.sign(heights)))
@@ -648,16 +650,28 @@ def test_a_batch_is_its_bodies_bit_for_bit(random):
         ends = [stop[index] for stop in stops]
         part = part_of.part(0.2 * part_of.length(), 0.7 * part_of.length())
         struck = fair.circular_by_radius(ends[0], ends[1], distance(ends[0], ends[1]) + 5.0, side[index])
-        curves = [*fair.through(ends, first[index]), *fair.graded(ends), struck,
-                  fair.bowed(ends[0], ends[1], first[index], None, distance(ends[0], ends[1]) / 9.0)]
+        curves = [
+            *fair.through(ends, first[index]),
+            *fair.graded(ends),
+            struck,
+            fair.bowed(ends[0], ends[1], first[index], None, distance(ends[0], ends[1]) / 9.0),
+        ]
         flat, directions = part.moved(move).flatten_with_directions()
-        return [part_of.length(), flat, directions, part.least_radius(), angle_of(part.end()),
-                meet.crossings_at_level(part_of, y[index]), *meet.path_line(part_of, ends[2], first[index]),
-                meet.path_path(part_of, with_), outline.area(flat),
-                *(curve.sample(np.linspace(0, 1, 5)) for curve in curves),
-                *(curve.length() for curve in curves)]
+        return [
+            part_of.length(),
+            flat,
+            directions,
+            part.least_radius(),
+            angle_of(part.end()),
+            meet.crossings_at_level(part_of, y[index]),
+            *meet.path_line(part_of, ends[2], first[index]),
+            meet.path_path(part_of, with_),
+            outline.area(flat),
+            *(curve.sample(np.linspace(0, 1, 5)) for curve in curves),
+            *(curve.length() for curve in curves),
+        ]
 
     together = everything(np.arange(N))
     for body in range(N):
         for whole, alone in zip(together, everything(np.array([body])), strict=True):
-            assert np.array_equal(whole[body:body + 1], alone, equal_nan=True)
+            assert np.array_equal(whole[body : body + 1], alone, equal_nan=True)

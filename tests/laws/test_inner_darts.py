@@ -43,9 +43,14 @@ foundation front "Front"
 def sheets(draw):
     """A rectangle with a dart of two points, its outline run either way round."""
     waist = draw(st.integers(250, 350))
-    facts = {"waist": waist, "intake": draw(st.integers(8, 40)), "above": draw(st.integers(60, 200)),
-             "below": draw(st.integers(60, 200)), "probe": waist + draw(st.integers(-240, 240)),
-             "outline": draw(st.sampled_from(["centre, top, side, hem", "hem, side, top, centre"]))}
+    facts = {
+        "waist": waist,
+        "intake": draw(st.integers(8, 40)),
+        "above": draw(st.integers(60, 200)),
+        "below": draw(st.integers(60, 200)),
+        "probe": waist + draw(st.integers(-240, 240)),
+        "outline": draw(st.sampled_from(["centre, top, side, hem", "hem, side, top, centre"])),
+    }
     return facts, SHEET.format(**facts)
 
 
@@ -74,8 +79,10 @@ def test_a_dart_within_a_piece_takes_out_what_its_triangles_say(sheet):
 @given(sheets(), st.sampled_from(["from top at half to hem at half", "from hem at half to top at half"]))
 def test_a_cut_through_it_leaves_its_cloth_to_neither_part(sheet, stops):
     facts, text = sheet
-    draft = pattern_of(text + f"cut front {stops} through fish, seam panel\n    piece middle holding centre\n    piece flank\n"
-                       "w = width of middle at waist + width of flank at waist\n")
+    draft = pattern_of(
+        text + f"cut front {stops} through fish, seam panel\n    piece middle holding centre\n    piece flank\n"
+        "w = width of middle at waist + width of flank at waist\n"
+    )
     middle, flank = (draft.pattern.piece(name) for name in ("middle", "flank"))
     dart = facts["intake"] * (facts["above"] + facts["below"]) / 2.0
     assert areas(middle) + areas(flank) == pytest.approx(BODIES["waist"] / 4 * 600.0 - dart, abs=0.05)
@@ -92,8 +99,10 @@ def test_a_cut_through_it_leaves_its_cloth_to_neither_part(sheet, stops):
 @given(sheets())
 def test_every_change_carries_it_with_its_cloth(sheet):
     facts, text = sheet
-    draft = pattern_of(text + "piece turned from front\n    mirror\npiece whole from front\n    unfold at centre\n"
-                       "piece wide from front\n    spread top by 60 mm and hem by 60 mm, in 1 cut\n")
+    draft = pattern_of(
+        text + "piece turned from front\n    mirror\npiece whole from front\n    unfold at centre\n"
+        "piece wide from front\n    spread top by 60 mm and hem by 60 mm, in 1 cut\n"
+    )
     front = draft.pattern.piece("front")
     for name, move in (("turned", lambda p: p * [-1.0, 1.0]), ("whole", lambda p: p)):
         piece = draft.pattern.piece(name)
@@ -104,6 +113,7 @@ def test_every_change_carries_it_with_its_cloth(sheet):
     def sides(dart):
         corners = dart.corners()
         return [np.hypot(*(b - a).T) for a, b in zip(corners, (*corners[1:], corners[0]), strict=True)]
+
     for a, b in zip(sides(mine), sides(theirs), strict=True):
         assert np.all((np.abs(a - b) < 1e-9) | (np.abs(a - b) <= 60.0 + 1e-6))
 
@@ -144,8 +154,9 @@ piece released from front
 def test_a_cut_may_begin_in_a_corner(sheet, part):
     facts, text = sheet
     text = text.split("    dart at W")[0]
-    draft = pattern_of(text + f"cut front from A to side at {part:.4f} from B, seam slant\n"
-                       "    piece over holding top\n    piece under holding hem\n")
+    draft = pattern_of(
+        text + f"cut front from A to side at {part:.4f} from B, seam slant\n    piece over holding top\n    piece under holding hem\n"
+    )
     over, under = (draft.pattern.piece(name) for name in ("over", "under"))
     wide, down = BODIES["waist"] / 4, 600.0 * round(part, 4)
     assert areas(over) == pytest.approx(wide * down / 2.0, abs=0.05)
@@ -158,8 +169,10 @@ def test_a_cut_may_begin_in_a_corner(sheet, part):
 @given(st.integers(1, 4), st.integers(5, 20))
 def test_pleats_over_a_stretch_leave_the_rest_of_the_edge_alone(count, deep):
     text = SHEET.format(waist=300, probe=310, intake=10, above=60, below=60, outline="centre, top, side, hem").split("    dart at W")[0]
-    draft = pattern_of(text + "    point P A across 60 mm\n    point Q A across 180 mm\n"
-                       f"piece pleated from front\n    pleats {count} on top to hem, evenly between P and Q, {deep} mm deep\n")
+    draft = pattern_of(
+        text + "    point P A across 60 mm\n    point Q A across 180 mm\n"
+        f"piece pleated from front\n    pleats {count} on top to hem, evenly between P and Q, {deep} mm deep\n"
+    )
     (edge,) = [edge for edge in draft.pattern.piece("pleated").edges if edge.name == "top"]
     strips = [strip.length() for strip in edge.strips]
     step = 120.0 / (count + 1)

@@ -28,8 +28,10 @@ def random_steps(random, count=14):
     steps = [Step(k, "measure", (), {"name": name}, None) for k, name in enumerate(NAMES)]
     values, conditions = list(range(len(NAMES))), []
     for slot in range(len(NAMES), len(NAMES) + count):
+
         def pick(some=values):
             return int(some[random.integers(len(some))])
+
         sort = random.random()
         if sort < 0.1:
             step = "constant", (), {"number": float(random.choice([0.0, 1.0, -0.5, 3.0, 250.0, random.normal() * 20]))}
@@ -93,9 +95,15 @@ def test_every_body_of_a_box_lies_within_its_bounds_and_its_form(seed):
 
 
 def test_what_two_quantities_share_cancels():
-    steps = [Step(0, "measure", (), {"name": "hip"}, None), Step(1, "measure", (), {"name": "waist"}, None),
-             Step(2, "quarter", (0,), {}, None), Step(3, "quarter", (1,), {}, None), Step(4, "subtract", (2, 3), {}, None),
-             Step(5, "add", (4, 3), {}, None), Step(6, "subtract", (5, 2), {}, None)]
+    steps = [
+        Step(0, "measure", (), {"name": "hip"}, None),
+        Step(1, "measure", (), {"name": "waist"}, None),
+        Step(2, "quarter", (0,), {}, None),
+        Step(3, "quarter", (1,), {}, None),
+        Step(4, "subtract", (2, 3), {}, None),
+        Step(5, "add", (4, 3), {}, None),
+        Step(6, "subtract", (5, 2), {}, None),
+    ]
     forms = {}
     carry_out(Boxes(np.array([[800.0, 600.0]]), np.array([[1200.0, 1000.0]]), {"hip": 0, "waist": 1}, {}), steps, forms)
     assert forms[4].low[0] == pytest.approx(-50.0) and forms[4].high[0] == pytest.approx(150.0)
@@ -128,22 +136,25 @@ def states(rules, code="D460", **more):
     return [proof.declared.state for proof in proofs_of(rules, **more)[2] if proof.claim.code == code]
 
 
-@pytest.mark.parametrize(("rules", "state"), [
-    ("measure hip\nrequire hip more than 39 cm \"x\"\n", PROVED),  # the declared range is 40 to 190 cm
-    ("measure hip\nrequire hip more than 41 cm \"x\"\n", FALSE),
-    ("measure hip\nrequire hip at least 40 cm \"x\"\n", PROVED),  # it touches the bound
-    ("measure hip, waist\nrequire hip / 4 - waist / 4 at least (hip - waist) / 4 \"x\"\n", PROVED),
-    ("measure hip, waist\nrequire hip * waist / hip more than 37 cm \"x\"\n", PROVED),
-    ("measure hip, waist\nrequire greatest of (hip, waist) at least waist \"x\"\n", PROVED),
-    ("measure hip, waist\nrequire size of (hip - waist) more than -1 mm and hip more than 0 cm \"x\"\n", PROVED),
-    ("measure hip, waist\nrequire size of (hip - waist) more than 1 mm \"x\"\n", FALSE),
-    ("choose n 2 from 1 to 5\nrequire n at most 5 \"x\"\n", PROVED),
-    ("choose n 2 from 1 to 5\nrequire n at most 4 \"x\"\n", FALSE),
-    ("choose vent yes \"x\"\nrequire vent \"x\"\n", FALSE),
-    ("choose vent yes \"x\"\nrequire vent or not vent \"x\"\n", PROVED),
-    ("measure hip\nrequire length of panel.top more than 39 cm and hip more than 0 cm \"x\"\n", PROVED),
-    ("measure hip\nrequire length of panel.bow more than 39 cm and hip more than 0 cm \"x\"\n", DRAWN),
-])
+@pytest.mark.parametrize(
+    ("rules", "state"),
+    [
+        ('measure hip\nrequire hip more than 39 cm "x"\n', PROVED),  # the declared range is 40 to 190 cm
+        ('measure hip\nrequire hip more than 41 cm "x"\n', FALSE),
+        ('measure hip\nrequire hip at least 40 cm "x"\n', PROVED),  # it touches the bound
+        ('measure hip, waist\nrequire hip / 4 - waist / 4 at least (hip - waist) / 4 "x"\n', PROVED),
+        ('measure hip, waist\nrequire hip * waist / hip more than 37 cm "x"\n', PROVED),
+        ('measure hip, waist\nrequire greatest of (hip, waist) at least waist "x"\n', PROVED),
+        ('measure hip, waist\nrequire size of (hip - waist) more than -1 mm and hip more than 0 cm "x"\n', PROVED),
+        ('measure hip, waist\nrequire size of (hip - waist) more than 1 mm "x"\n', FALSE),
+        ('choose n 2 from 1 to 5\nrequire n at most 5 "x"\n', PROVED),
+        ('choose n 2 from 1 to 5\nrequire n at most 4 "x"\n', FALSE),
+        ('choose vent yes "x"\nrequire vent "x"\n', FALSE),
+        ('choose vent yes "x"\nrequire vent or not vent "x"\n', PROVED),
+        ('measure hip\nrequire length of panel.top more than 39 cm and hip more than 0 cm "x"\n', PROVED),
+        ('measure hip\nrequire length of panel.bow more than 39 cm and hip more than 0 cm "x"\n', DRAWN),
+    ],
+)
 def test_what_is_said_of_a_requirement(rules, state):
     assert states(rules) == [state]
 
@@ -156,8 +167,10 @@ def test_no_whole_number_is_passed_over(odd):
 
 def test_a_hidden_violation_is_never_proved_away():
     for wide in (200.0, 20.0, 2.0, 0.2, 0.02):  # mm, in a range of 1.5 m by 1.3 m
-        rules = (f"measure hip, waist\nrequire size of (hip - 913.7 mm) more than {wide} mm or size of (waist - 771.3 mm) "
-                 f"more than {wide} mm \"x\"\n")
+        rules = (
+            f"measure hip, waist\nrequire size of (hip - 913.7 mm) more than {wide} mm or size of (waist - 771.3 mm) "
+            f'more than {wide} mm "x"\n'
+        )
         (proof,) = proofs_of(rules)[2]
         assert proof.declared.state == FALSE if wide > 1.0 else proof.declared.state in (FALSE, OPEN), wide
 
@@ -171,7 +184,7 @@ def test_linear_requirements_are_proved_just_where_their_least_value_allows(seed
     high = np.array([1900.0, 1700.0])
     least = sum(min(one * x, one * y) for one, x, y in zip((a, b), low, high, strict=True))
     off = float(random.choice([-300.0, -1.0, 1.0, 300.0]))
-    state = states(f"measure hip, waist\nrequire {a} * hip + {b} * waist at least {least + off} mm \"x\"\n")
+    state = states(f'measure hip, waist\nrequire {a} * hip + {b} * waist at least {least + off} mm "x"\n')
     if a == b == 0:
         return
     # A corner cut off by 1 mm is broken by so few bodies that their box may not be found; but it is never called proved.
@@ -179,7 +192,7 @@ def test_linear_requirements_are_proved_just_where_their_least_value_allows(seed
 
 
 def test_a_witness_does_fail_and_is_believed():
-    style, variables, proofs = proofs_of("measure hip, thigh\nrequire hip at least 50 cm \"x\"\n")
+    style, variables, proofs = proofs_of('measure hip, thigh\nrequire hip at least 50 cm "x"\n')
     (proof,) = proofs
     trial = Trial(style, variables, {})
     assert proof.declared.state == FALSE and len(proof.declared.witnesses)
@@ -189,10 +202,10 @@ def test_a_witness_does_fail_and_is_believed():
 
 def test_bodies_that_are_doubted_do_not_count():
     # The library doubts a hip smaller than the thigh; only such bodies break this.
-    assert states("measure hip, thigh\nrequire hip - thigh more than -20 cm \"x\"\n") == [PROVED]
-    assert states("measure hip, thigh\nrequire hip - thigh more than -2 mm \"x\"\n") == [PROVED]
-    assert states("measure hip, thigh\nrequire hip - thigh more than 2 mm \"x\"\n") == [FALSE]
-    assert states("measure hip, calf\nrequire hip - calf more than -20 cm \"x\"\n") == [FALSE]
+    assert states('measure hip, thigh\nrequire hip - thigh more than -20 cm "x"\n') == [PROVED]
+    assert states('measure hip, thigh\nrequire hip - thigh more than -2 mm "x"\n') == [PROVED]
+    assert states('measure hip, thigh\nrequire hip - thigh more than 2 mm "x"\n') == [FALSE]
+    assert states('measure hip, calf\nrequire hip - calf more than -20 cm "x"\n') == [FALSE]
 
 
 def test_a_branch_not_taken_cannot_fail():
@@ -205,15 +218,15 @@ def test_a_branch_not_taken_cannot_fail():
 
 
 def test_each_course_of_a_style_is_proved_by_itself():
-    rules = "measure hip\nchoose vent yes \"x\"\nwhen vent\n    spare = hip - 39 cm\notherwise\n    spare = 41 cm - {}\n"
-    require = "require spare more than 0 cm \"x\"\n"
+    rules = 'measure hip\nchoose vent yes "x"\nwhen vent\n    spare = hip - 39 cm\notherwise\n    spare = 41 cm - {}\n'
+    require = 'require spare more than 0 cm "x"\n'
     assert states(rules.format("40 cm") + require) == [PROVED]
     assert states(rules.format("hip") + require) == [FALSE]
     assert states(rules.format("hip") + require, settings={"vent": 1.0}) == [PROVED]
 
 
 def test_what_is_the_same_for_all_bodies_of_one_course_is_not_passed_over():
-    rules = "measure hip\nwhen hip more than 100 cm\n    spare = {}\notherwise\n    spare = {}\nrequire spare at least 5 cm \"x\"\n"
+    rules = 'measure hip\nwhen hip more than 100 cm\n    spare = {}\notherwise\n    spare = {}\nrequire spare at least 5 cm "x"\n'
     assert states(rules.format("3 cm", "hip / 4")) == [FALSE] and states(rules.format("hip / 4", "3 cm")) == [FALSE]
     assert states(rules.format("6 cm", "hip / 4")) == [PROVED] and states(rules.format("3 cm", "9 cm")) == [FALSE]
     assert states(rules.format("length of panel.bow", "hip / 4")) == [DRAWN]
@@ -221,16 +234,19 @@ def test_what_is_the_same_for_all_bodies_of_one_course_is_not_passed_over():
 
 
 def test_nothing_is_proved_of_a_style_not_all_of_whose_courses_were_looked_at():
-    choices = "".join(f"choose c{k} yes \"x\"\nwhen c{k}\n    part{k} = hip / 100\notherwise\n    part{k} = hip / 200\n"
-                      for k in range(6))
-    require = f"require {' + '.join(f'part{k}' for k in range(6))} more than 1 mm \"x\"\n"
+    choices = "".join(
+        f'choose c{k} yes "x"\nwhen c{k}\n    part{k} = hip / 100\notherwise\n    part{k} = hip / 200\n' for k in range(6)
+    )
+    require = f'require {" + ".join(f"part{k}" for k in range(6))} more than 1 mm "x"\n'
     assert states("measure hip\n" + choices + require) == [OPEN]  # 64 courses
     assert states("measure hip\n" + choices + require, settings={"c0": 1.0, "c1": 1.0, "c2": 1.0}) == [PROVED]
 
 
 def test_turnings_and_parts_are_among_what_is_proved():
-    _, _, proofs = proofs_of("measure hip, waist\nallow\n    panel.side hip / 10 - 3 cm\n    panel.hem waist - 50 cm\n    others 1 cm\n"
-                             "divide hip into\n    one waist\n    other the rest\n")
+    _, _, proofs = proofs_of(
+        "measure hip, waist\nallow\n    panel.side hip / 10 - 3 cm\n    panel.hem waist - 50 cm\n    others 1 cm\n"
+        "divide hip into\n    one waist\n    other the rest\n"
+    )
     found = {(proof.claim.code, proof.claim.span.text.split()[0]): proof.declared.state for proof in proofs}
     assert found == {("T504", "panel.side"): PROVED, ("T504", "panel.hem"): FALSE, ("D403", "other"): FALSE}
 
@@ -264,8 +280,12 @@ piece panel "Panel"
     low, high = (np.array([getattr(one, end) for one in variables]) for end in ("low", "high"))
     middle, reach = low + (high - low) * random.random((40, 3)), (high - low) * random.choice([0.0, 0.01, 0.3], (40, 3))
     boxes = Boxes(middle - reach, middle + reach, {one.name: k for k, one in enumerate(variables)}, {})
-    slots = [slot for step in plan.steps for slot in (step.out,) if step.operation in ("point_across", "point_down", "point_distance",
-                                                                                         "edge_length", "edge_closed_length")]
+    slots = [
+        slot
+        for step in plan.steps
+        for slot in (step.out,)
+        if step.operation in ("point_across", "point_down", "point_distance", "edge_length", "edge_closed_length")
+    ]
     assert len(slots) == 6
     forms = {}
     carry_out(boxes, needed_steps(plan.steps, slots), forms)
@@ -310,7 +330,7 @@ piece strip "Strip"
 
 
 def test_a_choice_that_rests_on_the_body_keeps_to_its_range():
-    rules = "measure hip\nchoose low_hem hip / 4 from 9 cm to {} \"x\"\n"
+    rules = 'measure hip\nchoose low_hem hip / 4 from 9 cm to {} "x"\n'
     assert states(rules.format("hip / 2"), "D402") == [PROVED, PROVED]  # from 40 cm on
     assert states(rules.format("40 cm"), "D402") == [PROVED, FALSE]
     assert states(rules.format("hip / 2"), "D402", settings={"low_hem": 300.0}) == [PROVED, FALSE]

@@ -44,11 +44,15 @@ def hold_ring(piece):
 @given(sheets(0, 3), seeds)
 @law
 def test_a_piece_turned_over(sheet, seed):
-    pattern = sheet_of(sheet.text + """piece over from front
+    pattern = sheet_of(
+        sheet.text
+        + """piece over from front
     mirror
 piece again from over
     mirror
-""", figures(seed)).pattern
+""",
+        figures(seed),
+    ).pattern
     front, over, again = (pattern.piece(name) for name in ("front", "over", "again"))
     hold_ring(over)
     assert [edge.name for edge in again.edges] == [edge.name for edge in front.edges]
@@ -101,10 +105,17 @@ def parted(draw):
     one, other = sheet.edges[k], sheet.edges[(k + draw(st.integers(2, count - 2))) % count]
     way = draw(st.sampled_from(["line cutting S to O to T", "curve cutting S to T through O", "curve cutting T to S, bowed 5 mm left"]))
     after = sheet.edges[(sheet.edges.index(one) + 1) % count]
-    points = "".join(f"    point {name} along {edge} from {sheet.starts[edge]} by {draw(st.integers(25, 75))} / 100\n"
-                     for name, edge in (("S", one), ("T", other)))
+    points = "".join(
+        f"    point {name} along {edge} from {sheet.starts[edge]} by {draw(st.integers(25, 75))} / 100\n"
+        for name, edge in (("S", one), ("T", other))
+    )
     whole, added = draw(st.permutations(["one", "other"]))
-    return sheet, whole, sheet.text + points + f"""    {way}
+    return (
+        sheet,
+        whole,
+        sheet.text
+        + points
+        + f"""    {way}
 cut front from {one} to {other} along cutting, seam cut_seam
     foundation one holding {sheet.starts[after]}
     foundation other
@@ -113,7 +124,8 @@ foundation twice from {added}
     mirror
 piece whole from {whole}
     join twice along cut_seam
-"""
+""",
+    )
 
 
 @given(parted(), seeds)
@@ -139,11 +151,14 @@ def test_a_strip_added_along_a_straight_edge(sheet, seed, wide, folded, data):
     assume(straight)
     edge = data.draw(st.sampled_from(straight))
     where = "" if data.draw(st.booleans()) else f" from {sheet.starts[edge]} to V"
-    text = sheet.text + f"""    point V along {edge} from {sheet.starts[edge]} by {data.draw(st.integers(30, 70))} / 100
+    text = (
+        sheet.text
+        + f"""    point V along {edge} from {sheet.starts[edge]} by {data.draw(st.integers(30, 70))} / 100
 piece more from front
-    extend {edge} by {wide} mm{where}{', folded back' if folded else ''}, called strip
+    extend {edge} by {wide} mm{where}{", folded back" if folded else ""}, called strip
     cut 2
 """
+    )
     (one,) = drafts_of(text, figures(seed))
     if one.failed.any():  # a neighbour that runs nearly along the strip cannot be led across it, or only past its end
         assert {failure.code for failure in one.failures if failure.severity == "error"} <= {"D489", "D440"}
@@ -186,10 +201,13 @@ def test_a_facing_is_everywhere_as_deep(sheet, seed, deep, data):
     """The traced band: its seam edge is the sewn edge of the piece, its inner edge lies so deep from it throughout."""
     k, many = data.draw(st.integers(0, len(sheet.edges) - 1)), data.draw(st.integers(1, 2))
     faced = [sheet.edges[(k + j) % len(sheet.edges)] for j in range(many)]
-    text = sheet.text + f"""piece band from front
-    facing {deep} mm deep along {' and '.join(faced)}, called inside
+    text = (
+        sheet.text
+        + f"""piece band from front
+    facing {deep} mm deep along {" and ".join(faced)}, called inside
     cut 2
 """
+    )
     pattern = sheet_of(text, figures(seed)).pattern
     front, band = pattern.piece("front"), pattern.piece("band")
     hold_ring(band)
@@ -203,7 +221,7 @@ def test_a_facing_is_everywhere_as_deep(sheet, seed, deep, data):
     assert off.min() > deep - 0.05
     # Where the band's ends slant outward the inner line runs on past the end of the edge it follows.
     ends = np.stack([band.edge(faced[0]).start(), band.edge(faced[-1]).end()], axis=1)
-    beside = np.min([norm(inner - ends[:, k:k + 1]) for k in (0, 1)], axis=0) > off + 1e-6
+    beside = np.min([norm(inner - ends[:, k : k + 1]) for k in (0, 1)], axis=0) > off + 1e-6
     assert np.abs(off - deep)[beside].max() < 0.05
     assert beside.mean() > 0.3
 
@@ -219,8 +237,10 @@ def test_an_edge_trued(sheet, seed, data):
     one, other = front.edge(edge), fair.edge(edge)
     for a, b in ((one.closed.start(), other.closed.start()), (one.closed.end(), other.closed.end())):
         assert distance(a, b).max() < 1e-6
-    for a, b in ((one.closed.start_direction(), other.closed.start_direction()),
-                 (one.closed.end_direction(), other.closed.end_direction())):
+    for a, b in (
+        (one.closed.start_direction(), other.closed.start_direction()),
+        (one.closed.end_direction(), other.closed.end_direction()),
+    ):
         assert np.abs(a - b).max() < 1e-6
     assert np.abs(one.closed_length() - other.closed_length()).max() < 0.5
     for name in sheet.edges:

@@ -81,8 +81,18 @@ def plain(value):
 
 def meaning_of(style, found):
     """All that later stages take from a style that was opened."""
-    return plain([[tuple(style.course(dict(key))) for key in style.checked], style.sources, style.measurements, style.doubts,
-                  choices_of(style), sorted(counts_of(style)), style.needed, found])
+    return plain(
+        [
+            [tuple(style.course(dict(key))) for key in style.checked],
+            style.sources,
+            style.measurements,
+            style.doubts,
+            choices_of(style),
+            sorted(counts_of(style)),
+            style.needed,
+            found,
+        ]
+    )
 
 
 def afresh(path):
@@ -167,7 +177,7 @@ def test_a_library_that_newly_stands_beside_the_style_goes_before_the_standard_o
     path = house / "belt.style"
     path.write_text(BELT.replace("use fastenings", "use wear\nlap = 5 cm"))
     assert said(path) == said(path) == ([], [])
-    (house / "wear.style").write_text("language 1\nlibrary wear \"The house's own\"\nlap = 4 cm\n")
+    (house / "wear.style").write_text('language 1\nlibrary wear "The house\'s own"\nlap = 4 cm\n')
     assert said(path)[0] == ["N202"]
 
 
@@ -193,8 +203,11 @@ def test_the_mark_of_the_program_is_that_of_all_its_files(tmp_path, monkeypatch)
     (package / "meaning" / "kept.py").touch()
     monkeypatch.setattr(kept, "__file__", str(package / "meaning" / "kept.py"))
     marks = [kept._program()]
-    for change in (lambda: (package / "meaning" / "kept.py").write_text("x = 1"), (package / "meaning" / "grammar.lark").touch,
-                   lambda: (package / "drafting").mkdir() or (package / "drafting" / "run.py").touch()):
+    for change in (
+        lambda: (package / "meaning" / "kept.py").write_text("x = 1"),
+        (package / "meaning" / "grammar.lark").touch,
+        lambda: (package / "drafting").mkdir() or (package / "drafting" / "run.py").touch(),
+    ):
         change()
         marks.append(kept._program())
         assert marks[-1] not in marks[:-1]
@@ -214,8 +227,11 @@ def test_nothing_is_kept_by_a_program_that_was_changed_while_it_ran(house, folde
 
 
 SPOILED = (
-    lambda data: data[:-1], lambda data: data[:3], lambda data: b"",
-    lambda data: data[:99] + b"x" + data[100:], lambda data: data + b"x",
+    lambda data: data[:-1],
+    lambda data: data[:3],
+    lambda data: b"",
+    lambda data: data[:99] + b"x" + data[100:],
+    lambda data: data + b"x",
     lambda data: cache._sum(b"x") + b"x",  # whole, and nothing that could have been kept
     lambda data: cache._sum(data[4:500]) + data[4:500],
 )

@@ -139,7 +139,7 @@ def change(before, after, text=STYLE, nth=0):
     """The text with one passage changed: the nth of its places."""
     parts = text.split(before)
     assert len(parts) > nth + 1, before
-    return before.join(parts[:nth + 1]) + after + before.join(parts[nth + 1:])
+    return before.join(parts[: nth + 1]) + after + before.join(parts[nth + 1 :])
 
 
 def against(locked, text, folder):
@@ -199,27 +199,25 @@ def named(piece, *names, sizes=ALL):
 
 # what is changed, in which words, and where a cutter would look for it
 CASES = {
-    "the hem of one piece": (
-        change("down fall", "down fall + 2 mm", nth=3),
-        named("back", "D", "hem/side", "side/hem")),
+    "the hem of one piece": (change("down fall", "down fall + 2 mm", nth=3), named("back", "D", "hem/side", "side/hem")),
     "the band": (
         change("across waist + 4 cm", "across waist + 4.2 cm"),
-        named("band", "B", "D", "upper/other", "other/lower", "lower/other", "other/upper")),
+        named("band", "B", "D", "upper/other", "other/lower", "lower/other", "other/upper"),
+    ),
     "a yoke that is measured by its panel": (
         change("go out 1.5 cm", "go out 1.7 cm"),
-        named("front_yoke", "D") | named("front", "B", "D", "side notch 1")),
-    "the intake of a dart": (
-        change("intake 2 cm", "intake 2.2 cm"),
-        named("back_yoke", "dart_near", "dart_far")),
+        named("front_yoke", "D") | named("front", "B", "D", "side notch 1"),
+    ),
+    "the intake of a dart": (change("intake 2 cm", "intake 2.2 cm"), named("back_yoke", "dart_near", "dart_far")),
     "the length of a dart, through a quantity": (
         change("waist_to_hip - 12 cm", "waist_to_hip - 12.2 cm"),
-        named("back_yoke", "dart_point")),
+        named("back_yoke", "dart_point"),
+    ),
     "what the larger sizes alone have": (
         change("3 cm when", "3.2 cm when"),
-        named("front", "D", "side notch 1", sizes=LARGE)),  # the notch lies on the side, which leans the more
-    "a mark that the larger sizes alone have": (
-        change("C up 20 cm", "C up 20.2 cm"),
-        named("back", "V", "vent start", sizes=LARGE)),
+        named("front", "D", "side notch 1", sizes=LARGE),
+    ),  # the notch lies on the side, which leans the more
+    "a mark that the larger sizes alone have": (change("C up 20 cm", "C up 20.2 cm"), named("back", "V", "vent start", sizes=LARGE)),
     "a bow": (change("bowed 5 mm", "bowed 7 mm"), named("front", "side notch 1")),
     "a point that nothing rests on": (change("halfway A to B", "halfway A to B, drop 2 mm"), named("front_yoke", "E")),
     "a turning": (change("hem     4 cm", "hem     4.2 cm"), {}),
@@ -297,10 +295,14 @@ def test_a_turning_moves_the_cut_line_alone(compared_case):
 SHIPPED = standard_folder("styles")
 
 
-@pytest.mark.parametrize("before, after", [
-    ("front_dip   3 cm", "front_dip   3.2 cm"), ("draw_in     1 cm", "draw_in     1.2 cm"),
-    ("top_side left 1.5 cm", "top_side left 1.7 cm"),
-])
+@pytest.mark.parametrize(
+    "before, after",
+    [
+        ("front_dip   3 cm", "front_dip   3.2 cm"),
+        ("draw_in     1 cm", "draw_in     1.2 cm"),
+        ("top_side left 1.5 cm", "top_side left 1.7 cm"),
+    ],
+)
 def test_of_a_shipped_style_over_its_sizes(before, after):
     """Six pieces sewn to each other, so that the next must follow what one loses; sizes of the invented workshop."""
     source, _ = read_text(SHIPPED / "panelled_bustier.style")
@@ -313,8 +315,13 @@ def test_of_a_shipped_style_over_its_sizes(before, after):
     done, _ = compared(lock, Span(source, 0, 0), text, SHIPPED)
     one, other = (drafts(style, measures, table.names) for style in (first.style, read_style(text, SHIPPED, {}).style))
     expected = subtracted(one, other, "place")
-    assert expected and {(move.key.piece, move.key.name): {table.names[size] for size in move.at}
-                         for move in done.moves if move.key.sort == "place"} == expected
+    assert (
+        expected
+        and {
+            (move.key.piece, move.key.name): {table.names[size] for size in move.at} for move in done.moves if move.key.sort == "place"
+        }
+        == expected
+    )
     (rule,) = done.changes
     assert after in rule.after[0] and all(causes == [rule] for causes in done.causes.values())
 
@@ -337,8 +344,11 @@ def test_of_several_changes_each_is_named_for_its_own(locked, folder):
 
 def test_what_was_taken_out_or_named_otherwise_is_found_too(locked, folder):
     """No step of today's draft knows of a mark that is gone, nor of a name that stands for another quantity."""
-    text = change('        mark "vent" V to C\n', "", change("across hip_part", "across back_part", change(
-        "deep       =", "back_part  = hip_part + 2 mm\ndeep       =")))
+    text = change(
+        '        mark "vent" V to C\n',
+        "",
+        change("across hip_part", "across back_part", change("deep       =", "back_part  = hip_part + 2 mm\ndeep       =")),
+    )
     done = against(locked, text, folder)
     wider, panel, vent = done.changes
     causes = {(key.piece, key.sort, key.name): found for key, found in done.causes.items()}
@@ -396,7 +406,7 @@ def test_sizes_that_take_another_course_are_told(locked, folder):
 
 def test_a_piece_that_is_gone(locked, folder):
     start = STYLE.index('piece band "Band"')
-    done = against(locked, STYLE[:start] + STYLE[STYLE.index("sew front_yoke.side"):], folder)
+    done = against(locked, STYLE[:start] + STYLE[STYLE.index("sew front_yoke.side") :], folder)
     assert {move.key.piece for move in done.moves} == {"band"} and all(move.gone for move in done.moves)
 
 

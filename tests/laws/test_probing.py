@@ -41,12 +41,19 @@ def test_points_fill_every_side_of_the_cube_evenly(dimensions):
 
 
 def test_spread_bodies_keep_to_ranges_and_whole_numbers_and_are_believed():
-    style = style_of('language 1\nstyle made "Made"\nmeasure bust, underbust, shoulder_slope\nchoose n 2 from 1 to 6 "x"\n'
-                     f'choose vent yes "x"\nchoose flare 2 cm from 0 cm to 5 cm "x"\nbuttons n, 15 mm\n{PIECE}')
+    style = style_of(
+        'language 1\nstyle made "Made"\nmeasure bust, underbust, shoulder_slope\nchoose n 2 from 1 to 6 "x"\n'
+        f'choose vent yes "x"\nchoose flare 2 cm from 0 cm to 5 cm "x"\nbuttons n, 15 mm\n{PIECE}'
+    )
     variables = variables_of(style, {})
     assert [(one.name, one.word) for one in variables] == [
-        ("bust", "length"), ("underbust", "length"), ("shoulder_slope", "angle"), ("n", "count"), ("vent", "condition"),
-        ("flare", "length")]
+        ("bust", "length"),
+        ("underbust", "length"),
+        ("shoulder_slope", "angle"),
+        ("n", "count"),
+        ("vent", "condition"),
+        ("flare", "length"),
+    ]
     table, left_out = spread(variables, 600, style.doubts)
     assert len(table) == 600 and left_out > 0 and believed(table, variables, style.doubts).all()
     assert (table[:, 0] >= table[:, 1]).all()  # the library doubts a bust smaller than the underbust
@@ -73,6 +80,7 @@ MEASURES = ("waist", "hip", "height", "neck")
 @st.composite
 def flaws(draw):
     """A requirement that some bodies break: one to three measures, alone or against each other."""
+
     def limit(name):
         low, high = {"waist": (450, 1600), "hip": (450, 1800), "height": (900, 2000), "neck": (250, 550)}[name]
         return f"{name} {draw(st.sampled_from(['more', 'less']))} than {draw(st.integers(low, high))} mm"
@@ -87,8 +95,16 @@ def flaws(draw):
 @given(flaws(), st.sampled_from(["cm", "in"]))
 def test_a_shrunken_body_fails_in_its_kind_and_each_measure_set_back_passes(flaw, unit):
     style = style_of(f'language 1\nstyle made "Made"\nmeasure {", ".join(MEASURES)}\nrequire not ({flaw}) "x"\n{PIECE}')
-    women = Population("few", {"waist": np.array([700.0, 800.0, 1000.0]), "hip": np.array([950.0, 1020.0, 1150.0]),
-                               "height": np.array([1600.0, 1650.0, 1720.0]), "neck": np.array([350.0, 370.0, 390.0])}, 3)
+    women = Population(
+        "few",
+        {
+            "waist": np.array([700.0, 800.0, 1000.0]),
+            "hip": np.array([950.0, 1020.0, 1150.0]),
+            "height": np.array([1600.0, 1650.0, 1720.0]),
+            "neck": np.array([350.0, 370.0, 390.0]),
+        },
+        3,
+    )
     result = probe(style, {}, women, 192, unit)
     if not result.fails or not result.middle_passes:
         return
@@ -116,8 +132,10 @@ def test_a_shrunken_body_fails_in_its_kind_and_each_measure_set_back_passes(flaw
 
 
 def test_a_measure_is_set_back_though_it_lies_between_two_that_cannot_be():
-    style = style_of('language 1\nstyle made "Made"\nmeasure waist, hip, height\n'
-                     f'require not (hip more than 150 cm and height less than 150 cm) "x"\n{PIECE}')
+    style = style_of(
+        'language 1\nstyle made "Made"\nmeasure waist, hip, height\n'
+        f'require not (hip more than 150 cm and height less than 150 cm) "x"\n{PIECE}'
+    )
     trial = Trial(style, variables_of(style, {}), {})
     middle, body = np.array([800.0, 1000.0, 1650.0]), np.array([1100.0, 1700.0, 1490.0])
     kind = int(trial.kinds_of(body[None])[0])
@@ -127,15 +145,19 @@ def test_a_measure_is_set_back_though_it_lies_between_two_that_cannot_be():
 
 def test_fewest_measures_come_first():
     # A hip over 150 cm fails alone; nearer to the middle two measures fail together.
-    style = style_of('language 1\nstyle made "Made"\nmeasure waist, hip, height\n'
-                     f'require not (hip more than 150 cm or hip more than 110 cm and height less than 150 cm) "x"\n{PIECE}')
+    style = style_of(
+        'language 1\nstyle made "Made"\nmeasure waist, hip, height\n'
+        f'require not (hip more than 150 cm or hip more than 110 cm and height less than 150 cm) "x"\n{PIECE}'
+    )
     (simplest,) = probe(style, {}, None, 512).simplest
     assert [("waist", "hip", "height")[k] for k in simplest.differs] == ["hip"]
 
 
 def test_two_rules_are_two_kinds_and_the_first_error_of_a_body_is_its_kind():
-    style = style_of('language 1\nstyle made "Made"\nmeasure waist, hip\nrequire hip less than 150 cm "hip"\n'
-                     f'require waist less than 130 cm "waist"\n{PIECE}')
+    style = style_of(
+        'language 1\nstyle made "Made"\nmeasure waist, hip\nrequire hip less than 150 cm "hip"\n'
+        f'require waist less than 130 cm "waist"\n{PIECE}'
+    )
     result = probe(style, {}, None, 256)
     assert [kind.title for kind in result.kinds] == ["hip", "waist"]
     table = result.samples[0].table
@@ -146,8 +168,7 @@ def test_two_rules_are_two_kinds_and_the_first_error_of_a_body_is_its_kind():
 
 def test_a_body_on_the_edge_who_passes_when_she_is_drafted_alone_is_no_case():
     passes = SimpleNamespace(failures=[])
-    found = SimpleNamespace(simplest=[SimpleNamespace(body=np.zeros(1), kind=0)],
-                            trial=SimpleNamespace(drafted=lambda table: [passes]))
+    found = SimpleNamespace(simplest=[SimpleNamespace(body=np.zeros(1), kind=0)], trial=SimpleNamespace(drafted=lambda table: [passes]))
     assert cases_of(found) == []
 
 

@@ -74,7 +74,8 @@ def test_rings_about_a_place_are_shown_whichever_way_they_run_and_however_often_
 
 def test_a_ring_that_goes_twice_round_or_back_on_its_way_to_the_place_is_not_shown():
     twice = along(np.arange(0.0, 4.0 * np.pi, 0.1))[None] * 100.0
-    spiked = np.array([[[100.0, 0.0], [100.0, 100.0],
-                        [50.0, 50.0], [100.0, 100.0], [-100.0, 100.0], [-100.0, -100.0], [100.0, -100.0]]])
+    spiked = np.array(
+        [[[100.0, 0.0], [100.0, 100.0], [50.0, 50.0], [100.0, 100.0], [-100.0, 100.0], [-100.0, -100.0], [100.0, -100.0]]]
+    )
     assert not about_a_place(twice, np.zeros((1, 2)), np.ones(1)).any()
     assert not about_a_place(spiked, np.zeros((1, 2)), np.ones(1)).any()

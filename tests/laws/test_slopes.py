@@ -44,8 +44,15 @@ def differences(style, body):
     names = list(body)
     angle = [style.measurements[name].kind == "angle" for name in names]
     steps = np.array([STEP[one] for one in angle])
-    sides = {name: np.concatenate([[value], *([value + side * step * (other == name) for side in (-1.0, 1.0)]
-                                             for other, step in zip(names, steps, strict=True))]) for name, value in body.items()}
+    sides = {
+        name: np.concatenate(
+            [
+                [value],
+                *([value + side * step * (other == name) for side in (-1.0, 1.0)] for other, step in zip(names, steps, strict=True)),
+            ]
+        )
+        for name, value in body.items()
+    }
     found = {}
     drafts = draft(style, sides)
     for one in drafts:
@@ -123,10 +130,13 @@ def test_nothing_moves_for_a_measure_that_is_not_read():
 
 def test_slopes_of_arithmetic():
     """Each as its derivative says; the numbers of a style as well as its places."""
-    style = tube("whole", quantities="""
+    style = tube(
+        "whole",
+        quantities="""
 whole = root of (hip * hip - waist * waist) / 4
 share = hip * waist / waist_to_hip
-bent  = size of (waist - hip) * sine of 30 deg""")
+bent  = size of (waist - hip) * sine of 30 deg""",
+    )
     (found,) = slopes(style, many())
     w, h, d = BODY["waist"], BODY["hip"], BODY["waist_to_hip"]
     names = list(found.measures)
@@ -289,8 +299,14 @@ def test_rules_of_differentiation(rule):
 
 def test_a_lost_slope_is_loud():
     dual, array = Dual(np.ones(3), 1.0), np.zeros(3)
-    for lose in (lambda: np.asarray(dual), lambda: np.array(dual, dtype=float), lambda: array.__setitem__(0, dual[0]),
-                 lambda: array.__iadd__(dual), lambda: np.maximum.reduce([dual, dual]), lambda: np.max([dual, dual], axis=0)):
+    for lose in (
+        lambda: np.asarray(dual),
+        lambda: np.array(dual, dtype=float),
+        lambda: array.__setitem__(0, dual[0]),
+        lambda: array.__iadd__(dual),
+        lambda: np.maximum.reduce([dual, dual]),
+        lambda: np.max([dual, dual], axis=0),
+    ):
         with pytest.raises((TypeError, ValueError)):
             lose()
     assert put(array, slice(None), dual).slope.all() and floats(dual) is dual
@@ -334,10 +350,13 @@ def test_two_ways_of_one_slope_are_no_turn():
     assert turns(tube("(hip / 4 when hip more than 98 cm otherwise hip * 0.25)"), BODY)[0] == []
 
 
-@pytest.mark.parametrize("width, value, leap", [
-    ("hip / 4 + (2 cm when hip more than 100 cm otherwise 0 cm)", 1000.0, 20.0),
-    ("count of (hip / 40 cm) * 10 cm", 1200.0, 100.0),
-])
+@pytest.mark.parametrize(
+    "width, value, leap",
+    [
+        ("hip / 4 + (2 cm when hip more than 100 cm otherwise 0 cm)", 1000.0, 20.0),
+        ("count of (hip / 40 cm) * 10 cm", 1200.0, 100.0),
+    ],
+)
 def test_a_leap_is_told(width, value, leap):
     found, _ = turns(tube(width), {**BODY, "hip": value - 60.0}, ranges={"hip": (value - 100.0, value + 90.0)}, varied=("hip",))
     (turn,) = found
@@ -345,11 +364,18 @@ def test_a_leap_is_told(width, value, leap):
 
 
 def test_a_fork_tells_its_rule_and_the_places_it_brings():
-    style = style_of(TUBE.format(width="hip / 4 + flare", depth="60 cm", quantities="""
+    style = style_of(
+        TUBE.format(
+            width="hip / 4 + flare",
+            depth="60 cm",
+            quantities="""
 when hip at least 100 cm
     flare = hip / 8 - 12.5 cm
 otherwise
-    flare = 0 cm""") + "    when hip at least 100 cm\n        point V C up 18 cm\n")
+    flare = 0 cm""",
+        )
+        + "    when hip at least 100 cm\n        point V C up 18 cm\n"
+    )
     (turn,) = turns(style, BODY, varied=("hip",))[0]
     assert turn.value == pytest.approx(1000.0, abs=0.011) and turn.new == (("panel", "V"),) and not turn.lost
     assert {rule.words for rule in turn.rules} == {"when"} and len(turn.rules) == 2
@@ -431,8 +457,9 @@ def test_slopes_leap_only_at_turns(name, measure):
     found = turns(style, body, ranges=ranges, varied=(measure,))[0]
     at = np.linspace(*ranges[measure], 120)
     table, sound = {}, np.zeros(len(at), dtype=bool)
-    for some in slopes(style, {name: at if name == measure else np.full(len(at), value) for name, value in body.items()},
-                       varied=(measure,)):
+    for some in slopes(
+        style, {name: at if name == measure else np.full(len(at), value) for name, value in body.items()}, varied=(measure,)
+    ):
         sound[some.index] = ~some.draft.failed
         for key, every in some.places.items():
             table.setdefault(key, np.full((len(at), 2), np.nan))[some.index] = every[:, 0]
@@ -444,7 +471,11 @@ def test_slopes_leap_only_at_turns(name, measure):
             beside = np.nanmax(steps[[max(k - 1, 0), min(k + 1, len(steps) - 1)]])
             if beside < 0.4 * steps[k]:  # else it is steep there
                 leaps += 1
-                assert any(one.of(key) and at[k] - 0.02 <= one.value <= at[k + 1] + 0.02 for one in found), (key, at[k], every[k:k + 2])
+                assert any(one.of(key) and at[k] - 0.02 <= one.value <= at[k + 1] + 0.02 for one in found), (
+                    key,
+                    at[k],
+                    every[k : k + 2],
+                )
     assert leaps
 
 

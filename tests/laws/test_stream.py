@@ -19,14 +19,22 @@ from tapeline.bulk import hands
 from tapeline.source.quantity import MM_PER, number, numbers
 from tapeline.source.text import Source
 
-KNOWN = {one.name: one for one in (
-    Measurement("waist", "Waist girth", "girth", "level at the waist", low=380, high=1700),
-    Measurement("hip", "Hip girth", "girth", "over the seat", low=400, high=1900),
-    Measurement("shoulder_slope", "Shoulder slope", "angle", "below level", low=0.08, high=0.75))}
+KNOWN = {
+    one.name: one
+    for one in (
+        Measurement("waist", "Waist girth", "girth", "level at the waist", low=380, high=1700),
+        Measurement("hip", "Hip girth", "girth", "over the seat", low=400, high=1900),
+        Measurement("shoulder_slope", "Shoulder slope", "angle", "below level", low=0.08, high=0.75),
+    )
+}
 DOUBTS = (Doubt("hip", "less than", "waist", "Were they exchanged?"),)
 HEADING = "size, waist [cm], hip, shoulder_slope [deg], note"
-CELLS = (("72", "72.5", ' "98" ', "28 1/2", "72 cm", "", "28 in", "-3", "none", "7", "  "),
-         ("98 cm", "37 1/2 in", "98", "", "0 cm", '"96, 5"', "60 cm"), ("20", "", "22 deg", "80"), ("", "so", '"so, so"'))
+CELLS = (
+    ("72", "72.5", ' "98" ', "28 1/2", "72 cm", "", "28 in", "-3", "none", "7", "  "),
+    ("98 cm", "37 1/2 in", "98", "", "0 cm", '"96, 5"', "60 cm"),
+    ("20", "", "22 deg", "80"),
+    ("", "so", '"so, so"'),
+)
 
 
 def some_rows(count, seed=1):
@@ -91,7 +99,11 @@ def test_a_row_is_known_again_by_its_text_alone():
 def test_names_may_repeat_and_lengths_may_not():
     reader = RowReader("size,waist [cm]", KNOWN)
     assert [reader.row(Row(n, n + 1, text))[1] is None for n, text in enumerate(["a,72", "a,72", "a,72,1", "b"])] == [
-        False, False, True, True]
+        False,
+        False,
+        True,
+        True,
+    ]
 
 
 def test_what_is_no_text_is_refused_by_itself():
@@ -143,12 +155,22 @@ def test_memory_stays_flat(monkeypatch):
 
 def test_figures_are_written_in_one_way():
     random = np.random.default_rng(3)
-    values = [*(random.normal(0.0, 500.0, 2000)), *(random.normal(0.0, 1e-4, 500)), 0.0, -0.0, 0.00005, 1.00005,
-              math.nan, math.inf, -math.inf]
+    values = [
+        *(random.normal(0.0, 500.0, 2000)),
+        *(random.normal(0.0, 1e-4, 500)),
+        0.0,
+        -0.0,
+        0.00005,
+        1.00005,
+        math.nan,
+        math.inf,
+        -math.inf,
+    ]
     assert numbers([float(value) for value in values]) == ["null" if number(value) is None else repr(number(value)) for value in values]
 
 
 # ------------------------------------------------------------ hands
+
 
 def shares(count):
     return [Share((Row(n, n + 1, ""),)) for n in range(1, count + 1)]

@@ -27,13 +27,13 @@ MEASURES = ("waist", "hip", "waist_to_hip", "waist_to_knee")
 @st.composite
 def tables(draw, name, levels, on_fold):
     """One piece by level: its widths, runs, dips, darts and what is taken in, as lines of text."""
+
     def mm(low, high):
         return f"{draw(st.integers(low, high))} mm"
 
     darted = draw(st.integers(0, 3))
     counted = draw(st.sampled_from(["before darts", "with darts"])) if darted else "with darts"
-    lines = [f"piece {name}", "    cut 1 on fold at centre" if on_fold else "    cut 2",
-             f"    widths from centre, {counted}"]
+    lines = [f"piece {name}", "    cut 1 on fold at centre" if on_fold else "    cut 2", f"    widths from centre, {counted}"]
     for level in levels:
         base = {"top": "waist", "waist": "waist", "hip": "hip"}.get(level)
         if base is None:
@@ -62,15 +62,19 @@ def tables(draw, name, levels, on_fold):
         held = ", held to waist" if levels[0] == "top" and draw(st.booleans()) else ""
         series = f"darts {darted} on {levels[0]}, evenly between centre and side"
         where = series if darted > 1 else f"dart on {levels[0]} at half"
-        lines += [f"    {where}", f"        intake {mm(5, 18)}{'' if darted == 1 else ' each'}{held}",
-                  f"        point {mm(50, 90)} above hip",
-                  f"        press toward {draw(st.sampled_from(['centre', 'side']))}"]
+        lines += [
+            f"    {where}",
+            f"        intake {mm(5, 18)}{'' if darted == 1 else ' each'}{held}",
+            f"        point {mm(50, 90)} above hip",
+            f"        press toward {draw(st.sampled_from(['centre', 'side']))}",
+        ]
     return lines
 
 
 @st.composite
 def styles(draw):
     """A skirt of two pieces, each printed as a block of statements: (head, [block, ...])."""
+
     def mm(low, high):
         return f"{draw(st.integers(low, high))} mm"
 
@@ -78,13 +82,22 @@ def styles(draw):
     levels += ["waist", "hip", *(["knee"] if draw(st.booleans()) else []), "hem"]
     rows = [f"    {levels[0]}"] + ([f"    waist {mm(40, 80)} below top"] if levels[0] == "top" else [])
     rows += ["    hip waist_to_hip below waist"]
-    rows += ["    knee waist_to_knee below waist", f"    hem {mm(30, 200)} below knee"] if "knee" in levels else [
-        f"    hem {mm(250, 500)} below hip"]
-    head = ["language 1", 'style lantern_skirt "Lantern skirt"', "", "use measurements",
-            f"measure {', '.join(MEASURES)}"]
+    rows += (
+        ["    knee waist_to_knee below waist", f"    hem {mm(30, 200)} below knee"]
+        if "knee" in levels
+        else [f"    hem {mm(250, 500)} below hip"]
+    )
+    head = ["language 1", 'style lantern_skirt "Lantern skirt"', "", "use measurements", f"measure {', '.join(MEASURES)}"]
     blocks = [["levels", *rows], draw(tables("front", levels, True)), draw(tables("back", levels, False))]
-    blocks.append(["allow", f"    {levels[0]} {mm(5, 15)} faced", f"    side {mm(10, 25)}",
-                   f"    hem {mm(20, 50)} turned up", f"    others {mm(10, 20)}"])
+    blocks.append(
+        [
+            "allow",
+            f"    {levels[0]} {mm(5, 15)} faced",
+            f"    side {mm(10, 25)}",
+            f"    hem {mm(20, 50)} turned up",
+            f"    others {mm(10, 20)}",
+        ]
+    )
     return head, blocks
 
 
@@ -164,12 +177,22 @@ def test_a_piece_drawn_from_the_other_side_is_its_mirror_image(case, seed):
     """Drawn by point with left for right, an outline is the mirror image of the one that goes right."""
     random = np.random.default_rng(seed)
     out, dip, down = (int(random.integers(low, high)) for low, high in ((180, 260), (3, 20), (400, 600)))
-    panel = ["piece panel", "    cut 2", "    point A start", f"    point B A right {out} mm, up {dip} mm",
-             f"    point C A down {down} mm", f"    point D B down {down} mm, right 12 mm", "    line centre C to A",
-             "    curve waist A to B, leaving level, hollow 5 mm", "    curve side B to D, bowed 6 mm",
-             "    line hem D to C", "    outline centre, waist, side, hem",
-             "    dart on waist at half", "        intake 18 mm",
-             "        point 110 mm long"]
+    panel = [
+        "piece panel",
+        "    cut 2",
+        "    point A start",
+        f"    point B A right {out} mm, up {dip} mm",
+        f"    point C A down {down} mm",
+        f"    point D B down {down} mm, right 12 mm",
+        "    line centre C to A",
+        "    curve waist A to B, leaving level, hollow 5 mm",
+        "    curve side B to D, bowed 6 mm",
+        "    line hem D to C",
+        "    outline centre, waist, side, hem",
+        "    dart on waist at half",
+        "        intake 18 mm",
+        "        point 110 mm long",
+    ]
     head, measures = case[0], bodies(random, 1)
     one = drafted(style_of(text_of(head, [panel])), measures)
     other = drafted(style_of(text_of(head, [[line.replace(" right ", " left ") for line in panel]])), measures)
@@ -201,8 +224,7 @@ def test_inches_are_centimetres(case, seed):
     measures = bodies(np.random.default_rng(seed), 3)
 
     def written(unit, size):
-        other = [[LENGTH.sub(lambda found: f"{int(found.group(1)) / size:.12f} {unit}", line) for line in block]
-                 for block in blocks]
+        other = [[LENGTH.sub(lambda found: f"{int(found.group(1)) / size:.12f} {unit}", line) for line in block] for block in blocks]
         return drafted(style_of(text_of(head, other)), measures)
 
     inches, centimetres = written("in", 25.4), written("cm", 10.0)
@@ -253,7 +275,7 @@ def test_many_bodies_at_once_are_drafted_as_each_alone(case, seed):
     style, measures = style_of(text_of(*case)), bodies(np.random.default_rng(seed), 9)
     together = drafted(style, measures)
     for body in (0, 4, 8):
-        alone = drafted(style, {name: values[body:body + 1] for name, values in measures.items()})
+        alone = drafted(style, {name: values[body : body + 1] for name, values in measures.items()})
         assert alone.failed[0] == together.failed[body]
         assert [str(one) for one in told(alone)] == [str(one) for one in told(together, body)]
         for one, other in zip(alone.pattern.pieces, together.pattern.pieces, strict=True):
@@ -288,7 +310,7 @@ piece front
         hem hip / 4
     side smooth top to hip
     darts {count} on top, evenly between centre and side
-        intake {intake} mm each{', held to waist' if held else ''}
+        intake {intake} mm each{", held to waist" if held else ""}
         points 4 cm above hip
 
 piece back

@@ -24,8 +24,12 @@ def style_of(text):
 def bodies(random, n):
     """Waist and hip girths, and depths, of grown women (mm): wide bounds, so that slim and broad figures meet."""
     waist = random.uniform(580.0, 1050.0, n)
-    return {"waist": waist, "hip": waist + random.uniform(120.0, 300.0, n),
-            "waist_to_hip": random.uniform(180.0, 240.0, n), "waist_to_knee": random.uniform(520.0, 640.0, n)}
+    return {
+        "waist": waist,
+        "hip": waist + random.uniform(120.0, 300.0, n),
+        "waist_to_hip": random.uniform(180.0, 240.0, n),
+        "waist_to_knee": random.uniform(520.0, 640.0, n),
+    }
 
 
 def drafted(style, measures, choices=None):
@@ -37,5 +41,4 @@ def drafted(style, measures, choices=None):
 
 def told(one_draft, index=0):
     """The errors of one body, as shown."""
-    return [failure.diagnostic(index) for failure in one_draft.failures
-            if failure.severity == "error" and failure.bodies[index]]
+    return [failure.diagnostic(index) for failure in one_draft.failures if failure.severity == "error" and failure.bodies[index]]

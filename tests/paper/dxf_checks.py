@@ -17,11 +17,28 @@ import shapely
 
 POINT_NEAR = 0.002  # mm; a point that marks a vertex
 LINE_NEAR = 0.01  # mm; a point that lies on a line
-KINDS = {"1": "POLYLINE TEXT", "2": "POINT", "3": "POINT", "4": "POINT", "5": "LINE", "6": "LINE", "7": "LINE",
-         "8": "LINE POLYLINE", "9": "LINE", "10": "LINE", "11": "POLYLINE", "13": "POINT", "14": "POLYLINE", "15": "TEXT",
-         **{str(layer): "POINT" for layer in (80, 81, 82, 83)}, **{str(layer): "POLYLINE" for layer in (84, 85, 86, 87)}}
-RELEASE_12 = set("BLOCK ENDBLK POLYLINE VERTEX SEQEND LINE POINT TEXT INSERT CIRCLE ARC SOLID TRACE 3DFACE SHAPE ATTDEF ATTRIB "
-                 "DIMENSION VIEWPORT".split())
+KINDS = {
+    "1": "POLYLINE TEXT",
+    "2": "POINT",
+    "3": "POINT",
+    "4": "POINT",
+    "5": "LINE",
+    "6": "LINE",
+    "7": "LINE",
+    "8": "LINE POLYLINE",
+    "9": "LINE",
+    "10": "LINE",
+    "11": "POLYLINE",
+    "13": "POINT",
+    "14": "POLYLINE",
+    "15": "TEXT",
+    **{str(layer): "POINT" for layer in (80, 81, 82, 83)},
+    **{str(layer): "POLYLINE" for layer in (84, 85, 86, 87)},
+}
+RELEASE_12 = set(
+    "BLOCK ENDBLK POLYLINE VERTEX SEQEND LINE POINT TEXT INSERT CIRCLE ARC SOLID TRACE 3DFACE SHAPE ATTDEF ATTRIB "
+    "DIMENSION VIEWPORT".split()
+)
 STYLE_KEYS = ("Style Name", "Sample Size", "Grade Rule Table", "Units")
 PIECE_KEYS = ("Piece Name", "Size", "Quantity")
 CONTOURS = ("1", "8", "11", "14")
@@ -184,8 +201,11 @@ def _piece(name: str, content: list[Entity], style: dict[str, str], want) -> Non
 
     turns, curves = (np.array([one.place() for one in on[layer]]).reshape(-1, 2) for layer in ("2", "3"))
     want(len(turns), "T23", "no turn points", name)
-    chords = shapely.STRtree(shapely.linestrings(np.concatenate(
-        [np.stack([line[:-1], line[1:]], axis=1) for line in (shapely.get_coordinates(one.line()) for one in runs)])))
+    chords = shapely.STRtree(
+        shapely.linestrings(
+            np.concatenate([np.stack([line[:-1], line[1:]], axis=1) for line in (shapely.get_coordinates(one.line()) for one in runs)])
+        )
+    )
     for layer, places in (("2", turns), ("3", curves)):
         _, far = chords.query_nearest(shapely.points(places), return_distance=True, all_matches=False)
         want((far < LINE_NEAR).all(), "T24", f"a point of layer {layer} lies on no line", name)
@@ -197,14 +217,22 @@ def _piece(name: str, content: list[Entity], style: dict[str, str], want) -> Non
         ends = [] if one.closed else one.points()[[0, -1]]
         want({tuple(end) for end in ends} <= {tuple(place) for place in turns}, "U05", "the end of a run is no turn point", name)
     notches = [one.place() for layer in ("4", "80", "81", "82", "83") for one in on[layer] if one.kind == "POINT"]
-    want((shapely.distance(shapely.points(np.array(notches).reshape(-1, 2)), rim) < LINE_NEAR).all(), "T26",
-         "a notch is not on the boundary", name)
+    want(
+        (shapely.distance(shapely.points(np.array(notches).reshape(-1, 2)), rim) < LINE_NEAR).all(),
+        "T26",
+        "a notch is not on the boundary",
+        name,
+    )
     grains = [one for one in on["7"] if one.kind == "LINE"]
     want(len(grains) == 1, "T27", f"{len(grains)} grain lines", name)
     vertices = shapely.MultiPoint(ring)  # the half piece is closed along its mirror line
     for one in on["6"]:
-        want((shapely.distance(shapely.points(one.points()), vertices) < LINE_NEAR).all(), "T28",
-             "a mirror line does not end at corners of the boundary", name)
+        want(
+            (shapely.distance(shapely.points(one.points()), vertices) < LINE_NEAR).all(),
+            "T28",
+            "a mirror line does not end at corners of the boundary",
+            name,
+        )
     room = shape.buffer(LINE_NEAR) if shape.is_valid else shapely.Polygon()
     for layer in ("7", "8", "11", "14"):
         lines = [one.line() for one in on[layer] if one.kind in ("LINE", "POLYLINE")]
@@ -221,5 +249,8 @@ def _control_square(content: list[Entity], want) -> None:
         sides = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
         diagonals = np.hypot(*(ring[2:] - ring[:2]).T)
         side = float(stated[1])
-        want((np.abs(sides - side) < 0.01).all() and (np.abs(diagonals - side * 2**0.5) < 0.01).all(), "T35",
-             f"the control square does not measure {side} mm")
+        want(
+            (np.abs(sides - side) < 0.01).all() and (np.abs(diagonals - side * 2**0.5) < 0.01).all(),
+            "T35",
+            f"the control square does not measure {side} mm",
+        )

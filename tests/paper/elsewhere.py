@@ -13,6 +13,7 @@ def printed_elsewhere(script: str, tmp_path) -> list[str]:
         folder = tmp_path / seed
         folder.mkdir()
         around = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "PYTHONPATH": str(Path(__file__).parent)}
-        printed.append(subprocess.run([sys.executable, "-c", script], cwd=folder, env=around, capture_output=True, text=True,
-                                      check=True).stdout)
+        printed.append(
+            subprocess.run([sys.executable, "-c", script], cwd=folder, env=around, capture_output=True, text=True, check=True).stdout
+        )
     return printed

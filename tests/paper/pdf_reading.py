@@ -90,10 +90,10 @@ def _page(page, reader) -> Read:
             runs[-1].append(q)
             at = q
         elif name == "c":
-            a, b, q = (place(*operands[k:k + 2]) for k in (0, 2, 4))
+            a, b, q = (place(*operands[k : k + 2]) for k in (0, 2, 4))
             pieces.append(("c", at, a, b, q))
             t = (np.arange(1, 257) / 256)[:, None]
-            runs[-1] += list((1 - t) ** 3 * at + 3 * (1 - t) ** 2 * t * a + 3 * (1 - t) * t * t * b + t ** 3 * q)
+            runs[-1] += list((1 - t) ** 3 * at + 3 * (1 - t) ** 2 * t * a + 3 * (1 - t) * t * t * b + t**3 * q)
             at = q
         elif name == "h":
             pieces.append(("l", at, start))

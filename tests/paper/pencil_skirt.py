@@ -53,8 +53,7 @@ def darted_edge(name: str, line: int, p, q, places, lengths, pressed: str) -> Ed
         strips.append(straight(start, near))
         trued = Path((Line(near, peak), Line(peak, far)))
         legs = straight(near, point), straight(far, point)
-        darts.append(Dart(f"dart_{k}", said(line + 1), point, *legs, turn, trued, pressed,
-                          np.full(N, INTAKE), np.full(N, INTAKE)))
+        darts.append(Dart(f"dart_{k}", said(line + 1), point, *legs, turn, trued, pressed, np.full(N, INTAKE), np.full(N, INTAKE)))
         start = far
     strips.append(straight(start, q))
     return Edge(name, said(line), tuple(strips), tuple(darts))
@@ -63,8 +62,12 @@ def darted_edge(name: str, line: int, p, q, places, lengths, pressed: str) -> Ed
 def side_edge(waist, hip, hem) -> Path:
     """Down the side: a curve from waist to hip, arriving plumb, and a straight taper to the hem."""
     rise = hip[:, 1] - waist[:, 1]
-    handles = [waist, waist + np.stack([(hip[:, 0] - waist[:, 0]) * 0.55, rise * 0.3], -1),
-               hip - np.stack([0 * rise, rise * 0.45], -1), hip]
+    handles = [
+        waist,
+        waist + np.stack([(hip[:, 0] - waist[:, 0]) * 0.55, rise * 0.3], -1),
+        hip - np.stack([0 * rise, rise * 0.45], -1),
+        hip,
+    ]
     return Path((Cubic(np.stack(handles, axis=1)), Line(hip, hem)))
 
 
@@ -78,16 +81,18 @@ def front() -> Piece:
     hip, hem = at((HIP + 20) / 4, 205), at((HIP + 20) / 4 - 25, 620)
     centre_hem = at(0, 620)
     waist = darted_edge("waist", 12, top, side, (0.3, 0.55, 0.8), (85.0, 100.0, 115.0), "near")
-    edges = (Edge("centre", said(11), (straight(centre_hem, top),)), waist,
-             Edge("side", said(16), (side_edge(side, hip, hem),)),
-             Edge("hem", said(17), (straight(hem, centre_hem),)))
+    edges = (
+        Edge("centre", said(11), (straight(centre_hem, top),)),
+        waist,
+        Edge("side", said(16), (side_edge(side, hip, hem),)),
+        Edge("hem", said(17), (straight(hem, centre_hem),)),
+    )
     bones = []
     for k, dart in enumerate(waist.darts, 1):
         foot = (dart.near_foot + dart.far_foot) / 2
         channel = straight(foot + (dart.point - foot) * 0.12, foot + (dart.point - foot) * 0.9)
         bones.append(Mark("bone", f"bone_{k}", said(20), channel, length=np.full(N, 70.0 + 5 * k)))
-    return Piece("front", "Front", said(10), edges, Cut(1, fold="centre"), {}, at(0, 1),
-                 levels=levels(), marks=tuple(bones))
+    return Piece("front", "Front", said(10), edges, Cut(1, fold="centre"), {}, at(0, 1), levels=levels(), marks=tuple(bones))
 
 
 def back() -> Piece:
@@ -97,12 +102,23 @@ def back() -> Piece:
     centre_hem = at(0, 620)
     zip_mark = Mark("zip", "zip", said(30), straight(top, at(0, 190)), length=np.full(N, 180.0))
     pocket = Mark("placement", "patch_pocket", said(31), straight(at(60, 240), at(170, 236)))
-    edges = (Edge("centre", said(22), (straight(centre_hem, top),)),
-             darted_edge("waist", 23, top, side, (0.5,), (140.0,), "near"),
-             Edge("side", said(26), (side_edge(side, hip, hem),)),
-             Edge("hem", said(27), (straight(hem, centre_hem),)))
-    return Piece("back", "Back", said(21), edges, Cut(2, paired=True, extras=((2, "lining"),)), {}, at(0, 1),
-                 levels=levels(), marks=(zip_mark, pocket))
+    edges = (
+        Edge("centre", said(22), (straight(centre_hem, top),)),
+        darted_edge("waist", 23, top, side, (0.5,), (140.0,), "near"),
+        Edge("side", said(26), (side_edge(side, hip, hem),)),
+        Edge("hem", said(27), (straight(hem, centre_hem),)),
+    )
+    return Piece(
+        "back",
+        "Back",
+        said(21),
+        edges,
+        Cut(2, paired=True, extras=((2, "lining"),)),
+        {},
+        at(0, 1),
+        levels=levels(),
+        marks=(zip_mark, pocket),
+    )
 
 
 def waistband() -> Piece:
@@ -110,8 +126,12 @@ def waistband() -> Piece:
     length, deep = WAIST + 30, 36.0
     a, b, c, d = at(0, 0), at(length, 0), at(length, deep), at(0, deep)
     end = Path((Arc(at(length, deep / 2), np.full(N, deep / 2), np.full(N, -np.pi / 2), np.full(N, np.pi)),))
-    edges = (Edge("upper", said(41), (straight(a, b),)), Edge("wrap_end", said(42), (end,)),
-             Edge("lower", said(43), (straight(c, d),)), Edge("plain_end", said(44), (straight(d, a),)))
+    edges = (
+        Edge("upper", said(41), (straight(a, b),)),
+        Edge("wrap_end", said(42), (end,)),
+        Edge("lower", said(43), (straight(c, d),)),
+        Edge("plain_end", said(44), (straight(d, a),)),
+    )
     cut = Cut(2, extras=((1, "interfacing"),))
     return Piece("waistband", "Waistband", said(40), edges, cut, {}, at(1, 0))
 

@@ -20,7 +20,8 @@ from tapeline.source.world import World, standard_folder
 
 # What a maker may write must not become part of the page's own making.
 UNRULY = MANY.replace('"Sheet"', '"<b>Sheet</b> & <script>document.title = 1</script>"').replace(
-    "allow\n", "-- </script><script>document.title = 2</script> <!-- & --> \u2028\nallow\n", 1)
+    "allow\n", "-- </script><script>document.title = 2</script> <!-- & --> \u2028\nallow\n", 1
+)
 
 
 @cache
@@ -62,7 +63,7 @@ def unruly() -> Work:
     made = draft(style, {}, {}, "cm")[0]
     finished, failed = finish(made.pattern, "cm")
     cautions = in_order(one.diagnostic(0, "nobody") for one in (*made.failures, *failed))
-    return _work(made, finished, "Nobody <img src=x onerror=\"document.title = 3\">", "cm", (style.source,), cautions, None)
+    return _work(made, finished, 'Nobody <img src=x onerror="document.title = 3">', "cm", (style.source,), cautions, None)
 
 
 def _work(made, finished, body: str, unit: str, sources, cautions, house) -> Work:
@@ -74,4 +75,3 @@ def _work(made, finished, body: str, unit: str, sources, cautions, house) -> Wor
 @cache
 def page(style: str, body: str, unit: str | None = None, fraction: int = 16) -> str:
     return write_page(proof(style, body, unit=unit, house=House(fraction=fraction)))
-

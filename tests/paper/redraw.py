@@ -120,13 +120,12 @@ def _point(piece: Drawn, words: str):
         (rf"on the centre line at the level of {_N}", lambda m: (0.0, piece.levels[m[1]])),
         (rf"where the square from {_N} meets (the \S+ [^,]*)", lambda m: _foot(p[m[1]], *_line(p, m[2]))),
         (r"where (the .*) meets (the [^,]*)", lambda m: _meet(*_line(p, m[1]), *_line(p, m[2]))),
-        (rf"where {_L} from {_N} meets {_L} from {_N}, (\w+)",
-         lambda m: _tapes(p[m[2]], _mm(m[1]), p[m[4]], _mm(m[3]), m[5])),
+        (rf"where {_L} from {_N} meets {_L} from {_N}, (\w+)", lambda m: _tapes(p[m[2]], _mm(m[1]), p[m[4]], _mm(m[3]), m[5])),
         (rf"where {_L} from {_N} meets (the [^,]*), (\w+)", lambda m: _tape(p[m[2]], _mm(m[1]), *_line(p, m[3]), m[4])),
     )
     for pattern, base in bases:
         if found := re.match(rf"{pattern}(?=$|, )", words):
-            return _moved(p, base(found), words[found.end():].removeprefix(", "))
+            return _moved(p, base(found), words[found.end() :].removeprefix(", "))
     raise ValueError(f"cannot draw: {words}")
 
 
@@ -145,7 +144,7 @@ def _moved(p, at, words: str):
             at = _part(at, (at[0] + n[0], at[1] + n[1]), _mm(found[4]) / math.hypot(*n))
         else:
             raise ValueError(f"cannot move: {words}")
-        words = words[found.end():]
+        words = words[found.end() :]
     return at
 
 

@@ -26,9 +26,16 @@ WORKED = Path(__file__).parents[1] / "worked"
 # Every kind of piece: by level with held darts, by point with arcs, changed by cuts, pivots, pleats and a facing; inches
 # to a sixteenth (nell) and centimetres (maud).
 SHEETS = [
-    ("lantern_skirt", "nell"), ("lantern_skirt", "maud"), ("straight_skirt", "nell"), ("half_circle_skirt", "maud"),
-    ("half_circle_skirt", "nell"), ("bodice_block", "worked"), ("a_line_skirt", "maud"), ("yoked_skirt", "maud"),
-    ("pleated_skirt", "nell"), ("princess_bodice", "maud"),
+    ("lantern_skirt", "nell"),
+    ("lantern_skirt", "maud"),
+    ("straight_skirt", "nell"),
+    ("half_circle_skirt", "maud"),
+    ("half_circle_skirt", "nell"),
+    ("bodice_block", "worked"),
+    ("a_line_skirt", "maud"),
+    ("yoked_skirt", "maud"),
+    ("pleated_skirt", "nell"),
+    ("princess_bodice", "maud"),
 ]
 STEP = {"in": 25.4 / 16, "cm": 1.0}  # the ruler's least figure
 
@@ -140,7 +147,7 @@ def test_the_small_drawing_has_the_names_of_the_steps(style, body):
         assert told <= {text.words for text in words}
         plates = [shapely.Polygon(text_plate(text).corners()) for text in words]
         for k, plate in enumerate(plates):
-            assert not any(plate.intersects(other) for other in plates[k + 1:]), (section.name, words[k].words)
+            assert not any(plate.intersects(other) for other in plates[k + 1 :]), (section.name, words[k].words)
 
 
 @pytest.mark.parametrize(("style", "body"), [("lantern_skirt", "nell"), ("bodice_block", "worked")])

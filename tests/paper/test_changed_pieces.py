@@ -41,12 +41,17 @@ foundation front "Front"
     line hem C to D
     outline centre, waist, side, hem
 """
-DARTED = FRONT + """    dart on waist at half, called waist_dart
+DARTED = (
+    FRONT
+    + """    dart on waist at half, called waist_dart
         intake 3 cm
         point at P
 """
+)
 ALLOW = "allow\n    others 1 cm\n    hem 3 cm turned up\n"
-PLEATED = FRONT + """piece toward_side "Pleats toward the side" from front
+PLEATED = (
+    FRONT
+    + """piece toward_side "Pleats toward the side" from front
     pleats 3 on waist to hem, 15 mm deep, 25 mm deep at hem, pressed toward side
 piece toward_centre "Pleats toward the centre" from front
     cut 2
@@ -54,6 +59,7 @@ piece toward_centre "Pleats toward the centre" from front
 piece plain "Plain" from front
 sew plain.side to toward_side.side
 """
+)
 
 
 def made(text: str):
@@ -185,24 +191,30 @@ def test_a_grain_line_keeps_off_the_lines_of_a_pleat(heading):
                 assert grain.distance(shapely.LineString([leg.start()[0], leg.end()[0]])) > 5
 
 
-@pytest.mark.parametrize("cut, words", [
-    (Cut(2, paired=True, purpose="lining"), "Cut 2 for lining, a mirrored pair"),
-    (Cut(1, fold="centre", purpose="lining"), "Cut 1 for lining, on fold"),
-    (Cut(4, paired=True, purpose="back_facing"), "Cut 4 for back facing, as mirrored pairs"),
-    (Cut(3, purpose="interfacing"), "Cut 3 for interfacing"),
-])
+@pytest.mark.parametrize(
+    "cut, words",
+    [
+        (Cut(2, paired=True, purpose="lining"), "Cut 2 for lining, a mirrored pair"),
+        (Cut(1, fold="centre", purpose="lining"), "Cut 1 for lining, on fold"),
+        (Cut(4, paired=True, purpose="back_facing"), "Cut 4 for back facing, as mirrored pairs"),
+        (Cut(3, purpose="interfacing"), "Cut 3 for interfacing"),
+    ],
+)
 def test_what_a_piece_is_cut_for(cut, words):
     assert cut_words(cut) == words
 
 
 def test_linings_are_set_after_the_others(heading):
-    text = FRONT + """piece front_lining "Front lining" from front
+    text = (
+        FRONT
+        + """piece front_lining "Front lining" from front
     cut 2 for "lining"
 piece outside "Front" from front
 piece facing_of_it "Facing" from front
     cut 1 on fold at centre for "facing"
 piece back "Back" from front
 """
+    )
     _, drawing, svg = sheet_of(text, heading)
     assert [group.name for group in drawing.items if group.piece] == ["outside", "back", "front_lining", "facing_of_it"]
     assert {"Cut 2 for lining, a mirrored pair", "Cut 1 for facing, on fold"} <= set(words_of(svg))
@@ -217,11 +229,14 @@ def test_a_net_style_says_once_that_there_are_no_turnings(heading):
 
 
 def test_darts_to_one_point_share_a_cross_and_leave_it_free(heading):
-    text = DARTED + """piece turned "Turned" from front
+    text = (
+        DARTED
+        + """piece turned "Turned" from front
     pivot waist_dart by 1/3 to waist at 3 cm from centre, called first
     pivot waist_dart by half to side at 20 cm from waist, called second
 piece alone "Alone" from front
 """
+    )
     finished, drawing, svg = sheet_of(text + ALLOW, heading)
     paths = read(svg)
     for piece, names in (("turned", ["first", "second", "waist_dart"]), ("alone", ["waist_dart"])):
@@ -236,7 +251,9 @@ piece alone "Alone" from front
 
 
 def test_parts_of_a_cut_say_their_names_and_no_corner_names(heading):
-    text = FRONT.replace('foundation front "Front"\n', """levels
+    text = FRONT.replace(
+        'foundation front "Front"\n',
+        """levels
     waist
     high_hip_just_above_the_yoke 71.2 mm below waist
     low_hip_far_below_it 18 cm below waist
@@ -249,7 +266,8 @@ foundation front "Front"
     point L A down 18 cm
     point side_start along side from B by 9 cm
     line across_it K to side_start
-""")
+""",
+    )
     text += """cut front from centre to side along across_it, seam front_yoke_seam
     piece front_yoke "Front yoke" holding waist
     piece front_skirt "Front skirt"
@@ -332,33 +350,50 @@ def test_balance_marks_of_levels_stay_where_they_lay_on_the_cloth(heading):
         found = marks_along(finished.piece(name), "side")
         turned = name == "mirrored"
         assert {level: at for level, at in found.items() if "dart" not in level} == {
-            level: pytest.approx(whole - at if turned else at, abs=0.1) for level, at in back.items()}, name
+            level: pytest.approx(whole - at if turned else at, abs=0.1) for level, at in back.items()
+        }, name
     assert marks_along(finished.piece("upper"), "side") == {"high_hip": pytest.approx(back["high_hip"], abs=0.1)}
     assert marks_along(finished.piece("lower"), "side") == {"hip": pytest.approx(back["hip"] - 140, abs=0.1)}
 
 
 def test_the_line_of_a_level_is_drawn_only_where_it_still_runs_straight(heading):
     _, drawing, _ = sheet_of(LEVELLED + ALLOW, heading)
-    lines = {group.name: {item.name for item in group.items if isinstance(item, Stroke) and item.line == "construction"}
-             for group in drawing.items if group.piece}
-    assert lines == {"back": {"high_hip", "hip"}, "copied": {"high_hip", "hip"}, "darted": {"hip"}, "flared": set(),
-                     "again": set(), "mirrored": set(), "upper": {"high_hip"}, "lower": {"hip"}}
+    lines = {
+        group.name: {item.name for item in group.items if isinstance(item, Stroke) and item.line == "construction"}
+        for group in drawing.items
+        if group.piece
+    }
+    assert lines == {
+        "back": {"high_hip", "hip"},
+        "copied": {"high_hip", "hip"},
+        "darted": {"hip"},
+        "flared": set(),
+        "again": set(),
+        "mirrored": set(),
+        "upper": {"high_hip"},
+        "lower": {"hip"},
+    }
 
 
 def test_a_level_that_a_changed_piece_says_itself_is_believed(heading):
-    text = LEVELLED + """piece told "Told" from front
+    text = (
+        LEVELLED
+        + """piece told "Told" from front
     close waist_dart, opening hem at half
     point there waist_centre down 24 cm
     level hip at there
 sew back.side to told.side
 """
+    )
     _, finished = made(text + ALLOW)
     (mark,) = [notch for notch in finished.piece("told").notches if (notch.edge, notch.name) == ("side", "hip")]
     assert mark.on_stitch[0, 1] == pytest.approx(240.0, abs=0.01)
 
 
 def test_the_record_says_what_a_piece_is_made_from_and_for():
-    text = DARTED + """cut front from waist_dart to hem at half, seam princess
+    text = (
+        DARTED
+        + """cut front from waist_dart to hem at half, seam princess
     piece middle "Centre front" holding centre
         cut 1 on fold at centre
     piece flank "Side front"
@@ -377,11 +412,18 @@ piece drawn "Drawn"
     line three C to A
     outline one, two, three
 """
+    )
     drafted, finished = made(text)
     record = pattern_record(drafted.plan, drafted.run, drafted.ledgers, finished, 0, "none")
     pieces = {piece["name"]: piece for piece in record["pieces"]}
     assert {name: piece["from"] for name, piece in pieces.items()} == {
-        "middle": "front", "flank": "front", "flank_lining": "flank", "pleated": "front", "turned": "front", "drawn": None}
+        "middle": "front",
+        "flank": "front",
+        "flank_lining": "flank",
+        "pleated": "front",
+        "turned": "front",
+        "drawn": None,
+    }
     assert [piece["cut"]["for"] for piece in pieces.values()] == [None, None, "lining", None, None, None]
     kinds = {name: [dart["kind"] for edge in piece["edges"] for dart in edge["darts"]] for name, piece in pieces.items()}
     assert kinds["pleated"] == ["pleat", "pleat"] and kinds["turned"] == ["dart"] and kinds["flank"] == []

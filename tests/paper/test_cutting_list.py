@@ -41,7 +41,8 @@ RECTANGLE = """
     line hem    C to D
     outline centre, top, side, hem
 """
-APRON = """language 1
+APRON = (
+    """language 1
 style apron "Apron <of Quay Row>" version 1.0
     "Rectangles & nothing else."
 measure waist
@@ -55,20 +56,28 @@ piece front "Front"
     bone along centre, 1 cm clear at both ends
     bone along side, called side_bone
     tape along top "twill, 6 mm"
-""" + RECTANGLE.format(across="20 cm", down="50 cm") + """
+"""
+    + RECTANGLE.format(across="20 cm", down="50 cm")
+    + """
 piece back "Back"
     cut 2 and 2 for "interfacing"
     tape along side
     zip on centre from A to Z
     point Z A down 30 cm
-""" + RECTANGLE.format(across="22 cm", down="48 cm") + """
+"""
+    + RECTANGLE.format(across="22 cm", down="48 cm")
+    + """
 piece belt "Belt"
     cut 3 alike
     grain level
-""" + RECTANGLE.format(across="60 cm", down="6 cm") + """
+"""
+    + RECTANGLE.format(across="60 cm", down="6 cm")
+    + """
 piece pocket "Pocket bag"
     cut 2 for "lining"
-""" + RECTANGLE.format(across="15 cm", down="20 cm") + """
+"""
+    + RECTANGLE.format(across="15 cm", down="20 cm")
+    + """
 allow
     hem          3 cm turned up
     top          1 cm bound
@@ -77,6 +86,7 @@ allow
     belt.hem     none
     others       1.5 cm
 """
+)
 SHIPPED = ("lantern_skirt", "maud"), ("straight_skirt", "nell"), ("half_circle_skirt", "maud"), ("six_gore_skirt", "maud")
 
 
@@ -103,12 +113,24 @@ def test_pieces_and_their_sizes(apron):
     rows = {row["name"]: row for row in apron["pieces"]}
     assert [row["number"] for row in apron["pieces"]] == [1, 2, 3, 4]
     assert {name: (row["across"], row["along"]) for name, row in rows.items()} == {
-        "front": (200 + 15, 500 + 40), "back": (220 + 35, 480 + 40), "belt": (60, 600 + 30), "pocket": (150 + 30, 200 + 40)}
+        "front": (200 + 15, 500 + 40),
+        "back": (220 + 35, 480 + 40),
+        "belt": (60, 600 + 30),
+        "pocket": (150 + 30, 200 + 40),
+    }
     assert rows["front"]["area"] == 2 * 215 * 540
     assert [cutting_text.how_cut(row) for row in apron["pieces"]] == [
-        "1, on the fold at centre", "2, a mirrored pair", "3, all alike", "2 for lining, a mirrored pair"]
+        "1, on the fold at centre",
+        "2, a mirrored pair",
+        "3, all alike",
+        "2 for lining, a mirrored pair",
+    ]
     assert [cutting_text.thread(row["grain"]) for row in apron["pieces"]] == [
-        "straight down", "straight down", "straight across", "straight down"]
+        "straight down",
+        "straight down",
+        "straight across",
+        "straight down",
+    ]
     assert rows["front"]["layers"] == [{"count": 1, "for": "lining"}, {"count": 1, "for": "neck facing"}]
 
 
@@ -117,9 +139,13 @@ def test_what_is_sewn_in(apron):
     # The bone on the fold is one; the side of a piece on the fold is there twice.
     assert [(row["channel"], row["length"], row["count"]) for row in apron["bones"]] == [(500.0, 480.0, 1), (500.0, 500.0, 2)]
     assert [(row["words"], row["length"], row["count"], row["total"]) for row in apron["tapes"]] == [
-        ("twill, 6 mm", 400.0, 1, 400.0), ("", 480.0, 2, 960.0)]
-    assert apron["buttons"] == [{"count": 4, "size": 18.0, "words": "down the back"},
-                                {"count": 0, "size": 10.0, "words": "at the cuff"}]
+        ("twill, 6 mm", 400.0, 1, 400.0),
+        ("", 480.0, 2, 960.0),
+    ]
+    assert apron["buttons"] == [
+        {"count": 4, "size": 18.0, "words": "down the back"},
+        {"count": 0, "size": 10.0, "words": "at the cuff"},
+    ]
     more = cutting_list(work_of(APRON, choices={"closing": 7}))
     assert more["buttons"][0]["count"] == 7
     text = cutting_text.write_text(apron, work_of(APRON))
@@ -130,9 +156,14 @@ def test_what_is_sewn_in(apron):
 def test_turnings(apron):
     rows = {(row["for"], row["kind"], row["width"]): row["length"] for row in apron["turnings"]}
     assert rows == {
-        ("", "turned up", 30.0): 2 * 200 + 2 * 220, ("", "bound", 10.0): 2 * 200 + 2 * 220, ("", "for zip", 20.0): 2 * 480,
+        ("", "turned up", 30.0): 2 * 200 + 2 * 220,
+        ("", "bound", 10.0): 2 * 200 + 2 * 220,
+        ("", "for zip", 20.0): 2 * 480,
         ("", "plain", 15.0): 2 * 500 + 2 * 480 + 3 * 2 * 60,
-        ("lining", "turned up", 30.0): 2 * 150, ("lining", "bound", 10.0): 2 * 150, ("lining", "plain", 15.0): 2 * 2 * 200}
+        ("lining", "turned up", 30.0): 2 * 150,
+        ("lining", "bound", 10.0): 2 * 150,
+        ("lining", "plain", 15.0): 2 * 2 * 200,
+    }
 
 
 def test_cloths(apron):
@@ -140,7 +171,10 @@ def test_cloths(apron):
     rows = {row["for"]: row for row in apron["cloths"]}
     assert list(rows) == ["", "lining", "interfacing"]
     assert [(row["width"], row["width_from"], row["nap"]) for row in rows.values()] == [
-        (1000.0, "style", True), (900.0, "style", False), (1400.0, "usual", False)]
+        (1000.0, "style", True),
+        (900.0, "style", False),
+        (1400.0, "usual", False),
+    ]
     front, back, belt, pocket = 430 * 540, 255 * 520, 60 * 630, 180 * 240
     assert [row["area"] for row in rows.values()] == [2 * front + 2 * back + 3 * belt, front + 2 * pocket, 2 * back]
     assert rows["interfacing"]["turnings"] == pytest.approx(2 * (back - 220 * 480))
@@ -149,7 +183,10 @@ def test_cloths(apron):
     assert [row["lays"][-1]["length"] for row in rows.values()][1:] == [540.0, 520.0]
     other = cutting_list(work_of(APRON, house=House(cloth=1200.0, nap=True)))["cloths"]
     assert [(row["width"], row["width_from"], row["nap"]) for row in other] == [
-        (1000.0, "style", True), (900.0, "style", False), (1200.0, "house", True)]
+        (1000.0, "style", True),
+        (900.0, "style", False),
+        (1200.0, "house", True),
+    ]
 
 
 def test_a_net_style_says_so():
@@ -239,7 +276,9 @@ def test_lays_of_shipped_styles(style, body):
 @pytest.mark.parametrize("grain, turn", [("plumb", 0.0), ("level", 90.0), ("at 45 deg", 45.0), ("along slant", None)])
 def test_the_thread_runs_along_the_cloth(grain, turn):
     """However the thread lies in a piece, it is turned, never mirrored, until the thread runs along the cloth."""
-    text = APRON.partition("piece front")[0].replace("buttons closing", "buttons 1") + f"""
+    text = (
+        APRON.partition("piece front")[0].replace("buttons closing", "buttons 1")
+        + f"""
 piece back "Back"
     cut 2
     grain {grain}
@@ -251,6 +290,7 @@ piece back "Back"
     line slant B to C
     outline centre, top, slant
 """
+    )
     finished = work_of(text).finished.pieces[0]
     ring = part_of(finished, 0, (1, 1)).ring
     before, after = shapely.Polygon(finished.cut_line[0]), shapely.Polygon(ring)
@@ -293,9 +333,16 @@ class _Page(HTMLParser):
         self.words.append(data)
 
 
-@pytest.mark.parametrize("work", [work_of(APRON), work_of(APRON, "in", house=House(name="Quay Row")),
-                                  drafted("six_gore_skirt", "maud"), drafted("tiered_skirt", "nell")],
-                         ids=["apron", "inches", "six gores", "tiers"])
+@pytest.mark.parametrize(
+    "work",
+    [
+        work_of(APRON),
+        work_of(APRON, "in", house=House(name="Quay Row")),
+        drafted("six_gore_skirt", "maud"),
+        drafted("tiered_skirt", "nell"),
+    ],
+    ids=["apron", "inches", "six gores", "tiers"],
+)
 def test_page_and_text(work):
     made = papers(work)
     page, text = (made[f"{work.file_stem}-cutting-list.{kind}"] for kind in ("html", "txt"))
@@ -308,8 +355,10 @@ def test_page_and_text(work):
     lays = [lay for cloth in data["cloths"] for lay in cloth["lays"]]
     for drawing, lay in zip(drawings, lays, strict=True):
         root = ElementTree.fromstring(drawing)
-        shapes = [shapely.Polygon([tuple(map(float, pair.split(","))) for pair in one.get("points").split()])
-                  for one in root.iter("{http://www.w3.org/2000/svg}polygon")]
+        shapes = [
+            shapely.Polygon([tuple(map(float, pair.split(","))) for pair in one.get("points").split()])
+            for one in root.iter("{http://www.w3.org/2000/svg}polygon")
+        ]
         laid = [shapely.Polygon(one["outline"]) for one in lay["laid"]]
         assert [shape.area for shape in shapes] == pytest.approx([shape.area for shape in laid], rel=2e-3)
         hand = [shape.exterior.is_ccw for shape in shapes]
@@ -347,9 +396,11 @@ def test_the_list_is_plain_data(apron):
 
 def test_same_draft_same_bytes(tmp_path):
     """In another folder, another time zone, with other hash seeds."""
-    script = ("import hashlib\nfrom drafted import drafted\nfrom tapeline.paper.cutting_list import papers\n"
-              "made = papers(drafted('close_bodice', 'nell'))\n"
-              "print(hashlib.sha256(repr(sorted(made.items())).encode()).hexdigest())\n")
+    script = (
+        "import hashlib\nfrom drafted import drafted\nfrom tapeline.paper.cutting_list import papers\n"
+        "made = papers(drafted('close_bodice', 'nell'))\n"
+        "print(hashlib.sha256(repr(sorted(made.items())).encode()).hexdigest())\n"
+    )
     found = printed_elsewhere(script, tmp_path)
     here = papers(drafted("close_bodice", "nell"))
     assert found == [hashlib.sha256(repr(sorted(here.items())).encode()).hexdigest() + "\n"] * 2

@@ -87,8 +87,7 @@ def test_mirrored_twice_is_the_same(points, p, q):
 
 
 @settings(max_examples=150)
-@given(st.lists(segment, min_size=1, max_size=8), point, st.floats(2, 200), st.floats(2, 80),
-       st.floats(-3, 3))
+@given(st.lists(segment, min_size=1, max_size=8), point, st.floats(2, 200), st.floats(2, 80), st.floats(-3, 3))
 def test_room_agrees_with_shapely(segments, centre, width, height, turn):
     room = Room()
     for p, q in segments:
@@ -104,8 +103,10 @@ def test_room_agrees_with_shapely(segments, centre, width, height, turn):
 
 
 @settings(max_examples=150)
-@given(st.tuples(point, st.floats(2, 60), st.floats(2, 60), st.floats(-2, 2)),
-       st.tuples(point, st.floats(2, 300), st.floats(2, 300), st.floats(-2, 2)))
+@given(
+    st.tuples(point, st.floats(2, 60), st.floats(2, 60), st.floats(-2, 2)),
+    st.tuples(point, st.floats(2, 300), st.floats(2, 300), st.floats(-2, 2)),
+)
 def test_plates_keep_clear_of_plates_even_one_inside_another(first, second):
     a, b = (Plate(*p, w, h, t) for p, w, h, t in (first, second))
     for old, new in ((a, b), (b, a)):
@@ -131,9 +132,14 @@ def test_within_agrees_with_shapely(ring, points):
     assert (within(array, np.array(ring)) == inside)[away].all()
 
 
-@pytest.mark.parametrize("anchor, turn, corner", [
-    ("start", 0.0, (10.0, 20.0)), ("end", 90.0, (10.0, 20.0)), ("start", -90.0, (10.0, 20.0)),
-])
+@pytest.mark.parametrize(
+    "anchor, turn, corner",
+    [
+        ("start", 0.0, (10.0, 20.0)),
+        ("end", 90.0, (10.0, 20.0)),
+        ("start", -90.0, (10.0, 20.0)),
+    ],
+)
 def test_a_text_plate_touches_its_anchor(anchor, turn, corner):
     text = Text(*corner, 5.0, "Waist", anchor, turn)
     outline = shapely.Polygon(text_plate(text).corners())
@@ -141,15 +147,25 @@ def test_a_text_plate_touches_its_anchor(anchor, turn, corner):
     assert outline.area == pytest.approx(text_width("Waist", 5.0) * 5.0 * 1.04)
 
 
-FONTS = sorted(glob.glob("/usr/share/fonts/**/DejaVuSans.ttf", recursive=True)
-               + glob.glob("/usr/share/fonts/**/LiberationSans-Regular.ttf", recursive=True))
+FONTS = sorted(
+    glob.glob("/usr/share/fonts/**/DejaVuSans.ttf", recursive=True)
+    + glob.glob("/usr/share/fonts/**/LiberationSans-Regular.ttf", recursive=True)
+)
 
 
 @pytest.mark.skipif(not FONTS, reason="no common sans serif font on this computer")
-@pytest.mark.parametrize("words", [
-    "Front", "Cut 2, a mirrored pair", "Turnings included: side 1.5 cm; hem 4 cm turned up", "MAXIMUM WIDTH",
-    "bone 18.5 cm", "illicit fill", "high-waisted pencil skirt",
-])
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Front",
+        "Cut 2, a mirrored pair",
+        "Turnings included: side 1.5 cm; hem 4 cm turned up",
+        "MAXIMUM WIDTH",
+        "bone 18.5 cm",
+        "illicit fill",
+        "high-waisted pencil skirt",
+    ],
+)
 def test_words_take_no_more_room_than_estimated(words):
     images = pytest.importorskip("PIL.ImageFont")
     for font in FONTS:
@@ -177,15 +193,13 @@ def test_numbers_that_are_none_are_refused():
 
 
 @settings(max_examples=60)
-@given(st.lists(st.tuples(st.floats(5, 900), st.floats(5, 900)), min_size=1, max_size=9),
-       st.floats(300, 2000))
+@given(st.lists(st.tuples(st.floats(5, 900), st.floats(5, 900)), min_size=1, max_size=9), st.floats(300, 2000))
 def test_laid_out_parts_never_meet(sizes, width):
-    groups = [Group(f"p{k}", "", (Stroke(run([(-7, 3), (w - 7, h + 3)]), "cut"),))
-              for k, (w, h) in enumerate(sizes)]
+    groups = [Group(f"p{k}", "", (Stroke(run([(-7, 3), (w - 7, h + 3)]), "cut"),)) for k, (w, h) in enumerate(sizes)]
     drawing = lay_out([groups[:1], groups[1:]], width)
     boxes = [shapely.box(*box_of(group.items)) for group in drawing.items]
     for k, a in enumerate(boxes):
-        assert all(a.distance(b) > GAP - 1e-6 for b in boxes[k + 1:])
+        assert all(a.distance(b) > GAP - 1e-6 for b in boxes[k + 1 :])
         x0, y0, x1, y1 = a.bounds
         assert x0 > MARGIN - 1e-6 and y0 > MARGIN - 1e-6
         assert x1 < drawing.width - MARGIN + 1e-6 and y1 < drawing.height - MARGIN + 1e-6

@@ -138,18 +138,25 @@ def test_a_sew_line_is_as_long_as_its_strip(case):
     """Each strip of cloth between darts and each folded dart's end, by the exact lengths of the curves."""
     work = work_of(*case)
     for finished_piece, block in pieces_and_blocks(work, halved=True)[0]:
-        exact = sorted(float(path.length()[work.index]) for edge in sewn(finished_piece, work.index)
-                       for path in (*edge.strips, *(dart.trued for dart in edge.darts)))
+        exact = sorted(
+            float(path.length()[work.index])
+            for edge in sewn(finished_piece, work.index)
+            for path in (*edge.strips, *(dart.trued for dart in edge.darts))
+        )
         read = sorted(shapely.LineString(places(one)).length for one in on_layer(block, 14))
         assert len(read) == len(exact)
-            # Chords are shorter than their curve, by 8 s^2 / 3 c for a height s over a chord c: more, the longer the curve.
+        # Chords are shorter than their curve, by 8 s^2 / 3 c for a height s over a chord c: more, the longer the curve.
         assert (np.abs(np.array(read) - exact) < 0.01 * (1 + np.array(exact) / 1000)).all()
 
 
 def sewn(finished_piece, index: int):
-    return [edge for edge in finished_piece.piece.edges
-            if edge.name != finished_piece.piece.cut.fold and finished_piece.turnings[edge.name].width[index] > 0
-            and finished_piece.turnings[edge.name].kind != "turned up"]
+    return [
+        edge
+        for edge in finished_piece.piece.edges
+        if edge.name != finished_piece.piece.cut.fold
+        and finished_piece.turnings[edge.name].width[index] > 0
+        and finished_piece.turnings[edge.name].kind != "turned up"
+    ]
 
 
 @pytest.mark.parametrize("case", CASES, ids="-".join)
@@ -183,7 +190,7 @@ def test_no_chord_leaves_its_curve_by_more_than_is_stated(case):
 def test_a_wide_arc_is_drawn_finer_than_the_model_flattens_it():
     """Hem 1200 mm and 10 mm turning, waist 200 mm less 10 mm, about the start; both radii are in the style."""
     work = style_work(WIDE)
-    (_, block), = pieces_and_blocks(work)[0]
+    ((_, block),) = pieces_and_blocks(work)[0]
     for radius, least in ((1210.0, 200), (190.0, 20)):
         assert 0 < _height(boundary(block), radius, least) <= TOLERANCE
     assert _height(work.finished.pieces[0].cut_line[work.index], 1210.0, 64) > TOLERANCE  # else this test shows nothing
@@ -309,8 +316,9 @@ def test_words_touch_neither_each_other_nor_a_line(case):
     for k, finished_piece in enumerate(work.finished.pieces):
         content = piece_content(finished_piece, work, f"P{k}")
         plates = [shapely.Polygon(text_plate(text).corners()) for _, text in content.texts]
-        lines = [shapely.LineString(one.points) for one in content.runs] + [shapely.LinearRing(
-            one.points) for one in content.runs if one.closed]
+        lines = [shapely.LineString(one.points) for one in content.runs] + [
+            shapely.LinearRing(one.points) for one in content.runs if one.closed
+        ]
         tree = shapely.STRtree([plate.buffer(-0.01) for plate in plates])
         assert not len(tree.query(lines, predicate="intersects")[0])
         pairs = tree.query([plate.buffer(-0.01) for plate in plates], predicate="intersects")
@@ -366,8 +374,10 @@ def test_our_own_files_are_known_from_others():
 
 def test_names_and_words_are_plain():
     taken: set[str] = set()
-    names = [block_name(name, taken) for name in ("front", "Front", "front'", "2a", "ärmel_hinten_mit_langem_namen",
-                                                  "ärmel_hinten_mit_langem_namen_2", "袖")]
+    names = [
+        block_name(name, taken)
+        for name in ("front", "Front", "front'", "2a", "ärmel_hinten_mit_langem_namen", "ärmel_hinten_mit_langem_namen_2", "袖")
+    ]
     assert names == ["FRONT", "FRONT_2", "FRONT_", "P2A", "ARMEL_HINTEN_MIT_LAN", "ARMEL_HINTEN_MIT_L_2", "P_"]
     assert ascii_words("Größe 3 cm · ½ %%d ^J \\P\n\u00a0x 袖") == "Grosse 3 cm ,  1/2 % %d 'J /P  x ?"
     assert ascii_words("%%%%") == "% % % %"
@@ -404,11 +414,20 @@ for work in (style_work(MANY), shipped_work("lantern_skirt", "nell")):
 
 
 def test_two_runs_give_the_same_bytes(tmp_path):
-    here = {f"{name} {hashlib.sha256(data).hexdigest()}" for work in (style_work(MANY), shipped_work("lantern_skirt", "nell"))
-            for name, data in papers(work).items()}
+    here = {
+        f"{name} {hashlib.sha256(data).hexdigest()}"
+        for work in (style_work(MANY), shipped_work("lantern_skirt", "nell"))
+        for name, data in papers(work).items()
+    }
     script = TWIN.format(tests=str(Path(__file__).parent))
     for seed, zone, folder in (("0", "UTC", tmp_path), ("4711", "Asia/Kathmandu", tmp_path / "deep")):
         folder.mkdir(exist_ok=True)
-        out = subprocess.run([sys.executable, "-c", script], cwd=folder, capture_output=True, text=True, check=True,
-                             env={**os.environ, "PYTHONHASHSEED": seed, "TZ": zone})
+        out = subprocess.run(
+            [sys.executable, "-c", script],
+            cwd=folder,
+            capture_output=True,
+            text=True,
+            check=True,
+            env={**os.environ, "PYTHONHASHSEED": seed, "TZ": zone},
+        )
         assert set(out.stdout.split("\n")) - {""} == here

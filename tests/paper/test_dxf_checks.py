@@ -40,8 +40,14 @@ def within(pairs, block: str) -> range:
 def found(pairs, kind: str, layer: int, block: str = "BODY_", words: str = "") -> tuple[int, int]:
     """The first entity of a kind on a layer of a block, perhaps with words in its text."""
     inside = within(pairs, block) if block else range(len(pairs))
-    return next((low, high) for low, high in spans(pairs) if low in inside and pairs[low] == (0, kind)
-                and (8, str(layer)) in pairs[low:high] and any(words in value for _, value in pairs[low:high]))
+    return next(
+        (low, high)
+        for low, high in spans(pairs)
+        if low in inside
+        and pairs[low] == (0, kind)
+        and (8, str(layer)) in pairs[low:high]
+        and any(words in value for _, value in pairs[low:high])
+    )
 
 
 def polyline(pairs, layer: int, block: str = "BODY_") -> tuple[int, int]:
@@ -99,7 +105,7 @@ def astray(pairs, span: tuple[int, int]) -> None:
 
 
 def twin(pairs, span: tuple[int, int]) -> None:
-    pairs[span[1]:span[1]] = pairs[slice(*span)]
+    pairs[span[1] : span[1]] = pairs[slice(*span)]
 
 
 def no_turn_points(pairs) -> None:
@@ -165,8 +171,7 @@ SPOILED = [
     ("T30", "a blank in a block's name", lambda p: [replaced(p, "LOOP", "BELT LOOP") for _ in range(3)]),
     ("T31", "an exponent", lambda p: changed(p, found(p, "POINT", 2), 10, lambda value: f"{float(value):.4e}")),
     ("T31", "no number", lambda p: changed(p, found(p, "INSERT", 1, ""), 10, "nan")),
-    ("T35", "a control square of 99 mm", lambda p: [changed(p, found(p, "POLYLINE", 1, "CONTROL_SQUARE"), 0, "POLYLINE"),
-                                                    _shrunk(p)]),
+    ("T35", "a control square of 99 mm", lambda p: [changed(p, found(p, "POLYLINE", 1, "CONTROL_SQUARE"), 0, "POLYLINE"), _shrunk(p)]),
     ("T35", "no control square", lambda p: [replaced(p, "CONTROL_SQUARE", "SQUARE") for _ in range(3)]),
     ("U01", "a piece of another size", lambda p: changed(p, found(p, "TEXT", 1, "BODY_", "Size:"), 1, "Size: 42")),
     ("U02", "a drill hole on the layer of sew lines", lambda p: changed(p, found(p, "POINT", 13), 8, "14")),

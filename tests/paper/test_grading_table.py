@@ -54,7 +54,10 @@ def test_measures_stand_on_top_with_their_steps():
 def test_the_sheet_tells_measures_girths_and_movements():
     text = write_sheet(sheet(SKIRT)[1])
     assert part(text, "MEASURES OF THE SIZES")[:3] == [
-        "measure        8  10  12  14   16   18", "waist         60  64  68  72   76   81", "   step           +4  +4  +4   +4   +5"]
+        "measure        8  10  12  14   16   18",
+        "waist         60  64  68  72   76   81",
+        "   step           +4  +4  +4   +4   +5",
+    ]
     girth = part(text, "GIRTH AT EACH LEVEL, DARTS SEWN")
     # The skirt has 5 cm of ease at the hip, at every size.
     assert girth[3].split() == ["hip", "92", "cm", "96", "cm", "100", "cm", "104", "cm", "108", "cm", "113", "cm"]

@@ -49,8 +49,13 @@ class TestReading:
         assert (house.name, house.unit, house.fraction, house.paper) == ("Quay Row", "in", 8, "roll 36 in")
         assert (house.overlap, house.notch, house.language, house.cloth, house.nap) == (12.7, "slit", "de", 1500.0, True)
         assert {name: (one.width, one.kind) for name, one in house.turnings.items()} == {
-            "seam": (15.875, "plain"), "zip": (20.0, "for zip"), "hem": (40.0, "turned up"), "neck": (7.0, "bound"),
-            "back_zip": (30.0, "for zip"), "others": (0.0, "plain")}
+            "seam": (15.875, "plain"),
+            "zip": (20.0, "for zip"),
+            "hem": (40.0, "turned up"),
+            "neck": (7.0, "bound"),
+            "back_zip": (30.0, "for zip"),
+            "others": (0.0, "plain"),
+        }
         assert house.turnings["hem"].span.line == 15 and house.turnings["hem"].span.text == '"4 cm turned up"'
 
     @pytest.mark.parametrize("text", ["", "# nothing\n", "[turnings]\n"])
@@ -67,36 +72,39 @@ class TestReading:
         house, found = house_of(text.partition("```toml\n")[2].partition("```")[0])
         assert not found and house.name == "Quay Row" and len(house.turnings) == 5
 
-    @pytest.mark.parametrize("line, code, word", [
-        ('untis = "in"', "H101", 'Did you mean "unit"?'),
-        ("[turning]", "H101", 'Did you mean "turnings"?'),
-        ('unit = "inch"', "H102", '"mm", "cm", "in"'),
-        ("unit = 3", "H102", '"mm", "cm", "in"'),
-        ("name = 7", "H102", "a text"),
-        ('notch = "triangel"', "H102", 'Did you mean "triangle"?'),
-        ("fraction = 10", "H102", "2, 4, 8, 16, 32, 64"),
-        ("fraction = true", "H102", "2, 4, 8, 16, 32, 64"),
-        ('fraction = "1/8"', "H102", "fraction = 8"),
-        ("paper = 4", "H102", "a text"),
-        ('paper = "A9"', "P101", "A4"),
-        ('overlap = "10"', "H102", "0 cm to 10 cm"),
-        ('overlap = "1 m"', "H102", "0 cm to 10 cm"),
-        ('overlap = "-1 cm"', "H102", "0 cm to 10 cm"),
-        ('cloth = "60\\""', "H102", 'Write cloth = "60 in".'),
-        ('nap = "yes"', "H102", "true or false"),
-        ('language = "german"', "H102", "en, de, fr"),
-        ("turnings = 3", "H102", "[turnings]"),
-        ('[turnings]\nseams = "1 cm"', "H101", 'Did you mean "seam"?'),
-        ('[turnings]\n"my seam" = "1 cm"', "H101", "the name of an edge"),
-        ('[turnings]\nseam = "1.5"', "H102", "a length with its unit"),
-        ('[turnings]\nseam = 15', "H102", "a length with its unit"),
-        ('[turnings]\nseam = "-1 cm"', "H102", "a length with its unit"),
-        ('[turnings]\nseam = "9 mm 3 cm"', "H102", "a length with its unit"),
-        ('[turnings]\nseam = "600 cm"', "H102", "at most 50 cm"),
-        ('[turnings]\nhem = "4 cm turned upp"', "H102", 'Write hem = "4 cm turned up".'),
-        ("seam = 1.5 cm", "B101", "1.5 cm"),
-        ('unit = "in"\nunit = "cm"', "B102", "stands twice"),
-    ])
+    @pytest.mark.parametrize(
+        "line, code, word",
+        [
+            ('untis = "in"', "H101", 'Did you mean "unit"?'),
+            ("[turning]", "H101", 'Did you mean "turnings"?'),
+            ('unit = "inch"', "H102", '"mm", "cm", "in"'),
+            ("unit = 3", "H102", '"mm", "cm", "in"'),
+            ("name = 7", "H102", "a text"),
+            ('notch = "triangel"', "H102", 'Did you mean "triangle"?'),
+            ("fraction = 10", "H102", "2, 4, 8, 16, 32, 64"),
+            ("fraction = true", "H102", "2, 4, 8, 16, 32, 64"),
+            ('fraction = "1/8"', "H102", "fraction = 8"),
+            ("paper = 4", "H102", "a text"),
+            ('paper = "A9"', "P101", "A4"),
+            ('overlap = "10"', "H102", "0 cm to 10 cm"),
+            ('overlap = "1 m"', "H102", "0 cm to 10 cm"),
+            ('overlap = "-1 cm"', "H102", "0 cm to 10 cm"),
+            ('cloth = "60\\""', "H102", 'Write cloth = "60 in".'),
+            ('nap = "yes"', "H102", "true or false"),
+            ('language = "german"', "H102", "en, de, fr"),
+            ("turnings = 3", "H102", "[turnings]"),
+            ('[turnings]\nseams = "1 cm"', "H101", 'Did you mean "seam"?'),
+            ('[turnings]\n"my seam" = "1 cm"', "H101", "the name of an edge"),
+            ('[turnings]\nseam = "1.5"', "H102", "a length with its unit"),
+            ("[turnings]\nseam = 15", "H102", "a length with its unit"),
+            ('[turnings]\nseam = "-1 cm"', "H102", "a length with its unit"),
+            ('[turnings]\nseam = "9 mm 3 cm"', "H102", "a length with its unit"),
+            ('[turnings]\nseam = "600 cm"', "H102", "at most 50 cm"),
+            ('[turnings]\nhem = "4 cm turned upp"', "H102", 'Write hem = "4 cm turned up".'),
+            ("seam = 1.5 cm", "B101", "1.5 cm"),
+            ('unit = "in"\nunit = "cm"', "B102", "stands twice"),
+        ],
+    )
     def test_what_is_wrong_is_told_with_its_line(self, line, code, word):
         house, found = house_of(f"# Quay Row\n{line}\n")
         assert house is None and [one.code for one in found] == [code]
@@ -112,9 +120,20 @@ class TestReading:
         assert [(one.code, one.severity) for one in found] == [("H103", "caution")]
         assert house == House(fraction=4)
 
-    @pytest.mark.parametrize("text", ["\0", "[[turnings]]\nseam = 1", "a = " + "[" * 3000, "name = '''x\ny'''",
-                                      "[turnings.seam]\na = 1",
-                                      "turnings.seam = '1 cm'", "\ufeffunit = 'cm'", "unit = 1979-05-27", "cloth = nan"])
+    @pytest.mark.parametrize(
+        "text",
+        [
+            "\0",
+            "[[turnings]]\nseam = 1",
+            "a = " + "[" * 3000,
+            "name = '''x\ny'''",
+            "[turnings.seam]\na = 1",
+            "turnings.seam = '1 cm'",
+            "\ufeffunit = 'cm'",
+            "unit = 1979-05-27",
+            "cloth = nan",
+        ],
+    )
     def test_no_text_breaks_the_reader(self, text):
         house, found = house_of(text)
         assert (house is None) == any(one.severity == "error" for one in found)

@@ -88,6 +88,7 @@ def test_overlap_would_be_seen():
 
 def test_folded_cloth_gives_pairs():
     """What is its own mirror image is cut two at a time; what is not takes a place for each that is cut alike."""
+
     def places(part, nap=False):
         return [one.copies for one in lay_folded([part], Cloth(1400.0, nap)).laid]
 

@@ -18,8 +18,11 @@ from tapeline.paper.nest import draw_nest, line_names, papers
 from tapeline.paper.piece_drawing import Heading
 from tapeline.sizing.growth import stacks_of
 
-RUNS = [("straight_skirt", "uk_dressmaker", "", ()), ("lantern_skirt", "quay_row", "", ("24", "28", "30", "34")),
-        ("dipped_bodice", "us_home_sewing_miss_petite", "", ("6", "10", "16"))]
+RUNS = [
+    ("straight_skirt", "uk_dressmaker", "", ()),
+    ("lantern_skirt", "quay_row", "", ("24", "28", "30", "34")),
+    ("dipped_bodice", "us_home_sewing_miss_petite", "", ("6", "10", "16")),
+]
 
 
 @cache
@@ -96,8 +99,10 @@ def test_every_size_is_named_in_its_own_line(run):
     one, drawing = nest(run)
     named = 0
     for group in pieces(drawing):
-        cuts = {name: shapely.union_all(lines(strokes(group, f"{line}_cut")))
-                for name, line in zip(one.run.names, line_names(one.run), strict=True)}
+        cuts = {
+            name: shapely.union_all(lines(strokes(group, f"{line}_cut")))
+            for name, line in zip(one.run.names, line_names(one.run), strict=True)
+        }
         thin = shapely.union_all(lines(item for item in group.items if isinstance(item, Stroke) and item.line.endswith("_stitch")))
         texts = [item for item in group.items if isinstance(item, Text)]
         plates = [shapely.Polygon(text_plate(text).corners()) for text in texts]
@@ -201,9 +206,14 @@ def test_a_stack_on_a_line_turns_every_size_onto_it():
         assert np.hypot(*(ends - side[k]).T).min() < 1e-6
 
 
-@pytest.mark.parametrize("asked, piece, words", [
-    ("hip", "front", "hip"), ("front.hem_side", "front", "front.hem_side"), ("side/hem", "back", "side/hem"),
-])
+@pytest.mark.parametrize(
+    "asked, piece, words",
+    [
+        ("hip", "front", "hip"),
+        ("front.hem_side", "front", "front.hem_side"),
+        ("side/hem", "back", "side/hem"),
+    ],
+)
 def test_a_stack_may_be_a_level_a_place_or_a_corner(asked, piece, words):
     one = drafted(*RUNS[0])
     stacks, found = stacks_of(one.run, [asked])

@@ -28,9 +28,12 @@ def shapes(draw):
     w, h = draw(side), draw(side)
     a, b = draw(st.floats(0.1, 0.9)) * w, draw(st.floats(0.1, 0.9)) * h
     kind = draw(st.sampled_from(["box", "triangle", "angle", "kite"]))
-    return {"box": lambda: box_shape(w, h), "triangle": lambda: ring_shape([(0, 0), (w, b), (a, h)]),
-            "angle": lambda: ring_shape([(0, 0), (w, 0), (w, b), (a, b), (a, h), (0, h)]),
-            "kite": lambda: ring_shape([(a, 0), (w, b), (a, h), (0, b)])}[kind]()
+    return {
+        "box": lambda: box_shape(w, h),
+        "triangle": lambda: ring_shape([(0, 0), (w, b), (a, h)]),
+        "angle": lambda: ring_shape([(0, 0), (w, 0), (w, b), (a, b), (a, h), (0, h)]),
+        "kite": lambda: ring_shape([(a, 0), (w, b), (a, h), (0, b)]),
+    }[kind]()
 
 
 def laid(shape: Shape, place) -> shapely.Polygon:
@@ -51,8 +54,10 @@ def test_pieces_lie_apart_and_are_cut_no_more_than_need_be(some, frame):
         for other in polygons[:k]:
             assert one.distance(other) > 1.0
     for shape, place in zip(some, packing.places, strict=True):
-        for start, size, tile, step in ((place.x, shape.width, frame.width, frame.across),
-                                        (place.y, shape.height, frame.height, frame.down)):
+        for start, size, tile, step in (
+            (place.x, shape.width, frame.width, frame.across),
+            (place.y, shape.height, frame.height, frame.down),
+        ):
             first, last = span(start, size, tile, step)
             assert start >= first * step - 1e-6 and start + size <= last * step + tile + 1e-6
             needed = 1 if size <= tile else 1 + math.ceil((size - tile) / step - 1e-9)
@@ -98,8 +103,9 @@ def test_nothing_to_pack():
     assert pack([], FRAMES[0]).places == ()
 
 
-@pytest.mark.parametrize("style, body", [("lantern_skirt", "nell"), ("half_circle_skirt", "maud"), ("close_bodice", "maud"),
-                                         ("six_gore_skirt", "maud")])
+@pytest.mark.parametrize(
+    "style, body", [("lantern_skirt", "nell"), ("half_circle_skirt", "maud"), ("close_bodice", "maud"), ("six_gore_skirt", "maud")]
+)
 def test_how_far_from_the_lower_bound(style, body):
     """The bound is reckoned here once more, from shapely's areas of the cut lines and the longer side of each piece.
 

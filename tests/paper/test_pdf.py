@@ -23,8 +23,13 @@ from tapeline.paper.lettering import text_width
 from tapeline.paper.pages import PAPERS, PaperRefused, read_paper
 from tapeline.paper.pdf import Layer, Page, arc_cubics, encodable, is_ours, papers, write_pdf
 
-DRAFTS = [("lantern_skirt", "nell", ""), ("straight_skirt", "maud", "A4"), ("half_circle_skirt", "maud", "roll 36 in"),
-          ("tiered_skirt", "nell", "Tabloid"), ("close_bodice", "maud", "148 mm x 210 mm")]
+DRAFTS = [
+    ("lantern_skirt", "nell", ""),
+    ("straight_skirt", "maud", "A4"),
+    ("half_circle_skirt", "maud", "roll 36 in"),
+    ("tiered_skirt", "nell", "Tabloid"),
+    ("close_bodice", "maud", "148 mm x 210 mm"),
+]
 
 
 @pytest.fixture(scope="module", params=DRAFTS, ids=lambda one: " ".join(one).strip())
@@ -64,8 +69,14 @@ def test_the_control_square_is_100_mm_on_the_first_page(draft):
 def straight(page, level: bool):
     """Lengths of single straight lines that lie level, or plumb."""
     axis = 0 if level else 1
-    return [abs(line.pieces[0][2] - line.pieces[0][1])[axis] for line in page.lines if len(line.pieces) == 1
-            and abs(line.pieces[0][2] - line.pieces[0][1])[1 - axis] < 1e-6 and abs(line.width - 0.18) < 1e-4 and not line.dash]
+    return [
+        abs(line.pieces[0][2] - line.pieces[0][1])[axis]
+        for line in page.lines
+        if len(line.pieces) == 1
+        and abs(line.pieces[0][2] - line.pieces[0][1])[1 - axis] < 1e-6
+        and abs(line.width - 0.18) < 1e-4
+        and not line.dash
+    ]
 
 
 def test_the_first_page_has_a_long_bar_on_each_axis_as_long_as_it_says(draft):
@@ -153,17 +164,27 @@ def test_the_reader_is_asked_not_to_scale_and_the_file_knows_its_maker(draft):
 
 
 def test_same_draft_same_bytes(tmp_path):
-    code = ("import hashlib, sys; sys.path.insert(0, sys.argv[1]); from drafted import drafted; from tapeline.paper.pdf import papers;"
-            "made = papers(drafted('straight_skirt', 'maud'));"
-            "print({name: hashlib.sha256(data).hexdigest() for name, data in made.items()})")
+    code = (
+        "import hashlib, sys; sys.path.insert(0, sys.argv[1]); from drafted import drafted; from tapeline.paper.pdf import papers;"
+        "made = papers(drafted('straight_skirt', 'maud'));"
+        "print({name: hashlib.sha256(data).hexdigest() for name, data in made.items()})"
+    )
     said = []
     for k, (seed, zone) in enumerate((("1", "UTC"), ("77", "Asia/Tokyo"))):
         folder = tmp_path / f"folder {k}"
         folder.mkdir()
         environment = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "SOURCE_DATE_EPOCH": ""}
         environment.pop("SOURCE_DATE_EPOCH")
-        said.append(subprocess.run([sys.executable, "-c", code, os.path.dirname(__file__)], cwd=folder, env=environment,
-                                   capture_output=True, text=True, check=True).stdout)
+        said.append(
+            subprocess.run(
+                [sys.executable, "-c", code, os.path.dirname(__file__)],
+                cwd=folder,
+                env=environment,
+                capture_output=True,
+                text=True,
+                check=True,
+            ).stdout
+        )
     assert said[0] == said[1] and said[0].count("pdf") == 2
 
 
@@ -178,7 +199,7 @@ def test_arcs_leave_the_circle_by_less_than_a_thousandth(radius, sweep, first, c
     p, t = np.array(start), np.linspace(0, 1, 200)[:, None]
     for cubic in arc_cubics(start, radius, False, clockwise, *end):
         a, b, q = map(np.array, cubic)
-        points = (1 - t) ** 3 * p + 3 * (1 - t) ** 2 * t * a + 3 * (1 - t) * t * t * b + t ** 3 * q
+        points = (1 - t) ** 3 * p + 3 * (1 - t) ** 2 * t * a + 3 * (1 - t) * t * t * b + t**3 * q
         p = q
         assert np.abs(np.hypot(*points.T) - radius).max() < 0.001 + 1e-9 * radius
         middle = points[100] @ np.array([math.cos(first + way / 2), math.sin(first + way / 2)])
@@ -218,11 +239,25 @@ def test_a_place_that_is_not_known_is_never_written():
 # ------------------------------------------------------------------------------------------ stating a paper
 
 
-@pytest.mark.parametrize("words, width, height", [
-    ("", 210, 279.4), ("a4 AND letter  alike", 210, 279.4), ("A4", 210, 297), ("letter", 215.9, 279.4), ("A3", 297, 420),
-    ("Tabloid", 279.4, 431.8), ("A0", 841, 1189), ("roll 36 in", 914.4, None), ("Roll 90 cm", 900, None),
-    ("roll 23 5/8 in", 600.075, None), ("30 x 40 cm", 300, 400), ("300 mm x 400 mm", 300, 400), ("12 in × 18 in", 304.8, 457.2),
-    ("200 in x 36 in", 5080, 914.4)])
+@pytest.mark.parametrize(
+    "words, width, height",
+    [
+        ("", 210, 279.4),
+        ("a4 AND letter  alike", 210, 279.4),
+        ("A4", 210, 297),
+        ("letter", 215.9, 279.4),
+        ("A3", 297, 420),
+        ("Tabloid", 279.4, 431.8),
+        ("A0", 841, 1189),
+        ("roll 36 in", 914.4, None),
+        ("Roll 90 cm", 900, None),
+        ("roll 23 5/8 in", 600.075, None),
+        ("30 x 40 cm", 300, 400),
+        ("300 mm x 400 mm", 300, 400),
+        ("12 in × 18 in", 304.8, 457.2),
+        ("200 in x 36 in", 5080, 914.4),
+    ],
+)
 def test_papers_are_read(words, width, height):
     """Sizes of sheets: ISO 216; ANSI/ASME Y14.1."""
     paper, found = read_paper(words)
@@ -230,10 +265,26 @@ def test_papers_are_read(words, width, height):
     assert paper.width == pytest.approx(width) and (paper.height is None if height is None else paper.height == pytest.approx(height))
 
 
-@pytest.mark.parametrize("words, code", [
-    ("A9", "P101"), ("roll", "P101"), ("roll 36", "P101"), ("roll -5 in", "P101"), ("3 x 4 x 5 cm", "P101"), ("30 x 40", "P101"),
-    ("0 cm x 40 cm", "P101"), ("x", "P101"), ("\x00", "P101"), ("roll 1/0 in", "P101"), ("90 cm x 600 cm", "P102"),
-    ("roll 300 in", "P102"), ("10 cm x 40 cm", "P103"), ("roll 10 cm", "P103"), ("1 mm x 1 mm", "P103")])
+@pytest.mark.parametrize(
+    "words, code",
+    [
+        ("A9", "P101"),
+        ("roll", "P101"),
+        ("roll 36", "P101"),
+        ("roll -5 in", "P101"),
+        ("3 x 4 x 5 cm", "P101"),
+        ("30 x 40", "P101"),
+        ("0 cm x 40 cm", "P101"),
+        ("x", "P101"),
+        ("\x00", "P101"),
+        ("roll 1/0 in", "P101"),
+        ("90 cm x 600 cm", "P102"),
+        ("roll 300 in", "P102"),
+        ("10 cm x 40 cm", "P103"),
+        ("roll 10 cm", "P103"),
+        ("1 mm x 1 mm", "P103"),
+    ],
+)
 def test_what_is_no_paper_is_told_with_a_way_out(words, code):
     paper, (found,) = read_paper(words)
     assert paper is None
@@ -256,5 +307,3 @@ def test_a_house_with_no_such_paper_is_refused():
 def test_every_paper_of_the_list_holds_the_first_page():
     for paper in PAPERS.values():
         assert min(paper.room()) >= pages_module.SMALLEST
-
-

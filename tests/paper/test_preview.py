@@ -62,8 +62,10 @@ def test_a_drawing_longer_than_a_page_has_no_gap_and_no_step(width, height):
 
 
 def test_a_page_of_a_pdf_and_no_page():
-    pdf = write_pdf([Page(100, 50, (Layer((rectangle(10, 10, 20, 20),)),), "one"),
-                     Page(100, 200, (Layer((rectangle(50, 100, 90, 190),)),), "two")], "Two pages")
+    pdf = write_pdf(
+        [Page(100, 50, (Layer((rectangle(10, 10, 20, 20),)),), "one"), Page(100, 200, (Layer((rectangle(50, 100, 90, 190),)),), "two")],
+        "Two pages",
+    )
     assert opened(page_png(pdf, 1, 400)).size == (400, 200)
     second = opened(page_png(pdf, 2, 400))
     assert second.size == (200, 400) and dark_box(second) == pytest.approx((99, 199, 181, 381), abs=2)
@@ -73,7 +75,7 @@ def test_a_page_of_a_pdf_and_no_page():
 
 
 def test_the_sheet_of_a_draft():
-    (name, png), = papers(proof("half_circle_skirt", "maud")).items()
+    ((name, png),) = papers(proof("half_circle_skirt", "maud")).items()
     assert name == "half_circle_skirt-preview.png"
     picture = opened(png)
     assert max(picture.size) in (preview.SIDE, preview.SIDE + 1) and picture.mode == "L"
@@ -90,7 +92,9 @@ def test_it_knows_its_own_pictures():
 
 def test_same_draft_same_picture(tmp_path):
     """In another folder, another time zone, with other hash seeds."""
-    script = ("import hashlib\nfrom proofs import proof\nfrom tapeline.paper.preview import papers\n"
-              "print(hashlib.sha256(repr(papers(proof('straight_skirt', 'maud'))).encode()).hexdigest())\n")
+    script = (
+        "import hashlib\nfrom proofs import proof\nfrom tapeline.paper.preview import papers\n"
+        "print(hashlib.sha256(repr(papers(proof('straight_skirt', 'maud'))).encode()).hexdigest())\n"
+    )
     found = printed_elsewhere(script, tmp_path)
     assert found == [hashlib.sha256(repr(papers(proof("straight_skirt", "maud"))).encode()).hexdigest() + "\n"] * 2

@@ -187,8 +187,12 @@ def test_two_presses_give_the_distance(lantern, nearer):
     middle = [(a + b) / 2 for a, b in zip(*(laid[spoken(end)] for end in ends), strict=True)]
     for _ in range(nearer):
         x, y = lantern.execute_script(TO_SCREEN, *middle)
-        lantern.execute_script("""document.querySelector('#sheet').dispatchEvent(new WheelEvent('wheel',
-            {deltaY: -120, ctrlKey: true, clientX: arguments[0], clientY: arguments[1], bubbles: true, cancelable: true}))""", x, y)
+        lantern.execute_script(
+            """document.querySelector('#sheet').dispatchEvent(new WheelEvent('wheel',
+            {deltaY: -120, ctrlKey: true, clientX: arguments[0], clientY: arguments[1], bubbles: true, cancelable: true}))""",
+            x,
+            y,
+        )
     for end in ends:
         x, y = lantern.execute_script(TO_SCREEN, *laid[spoken(end)])
         point_at(lantern, x + 2, y - 2, press=True)
@@ -217,8 +221,10 @@ def test_distances_are_written_as_the_house_writes_them(driver, folder, unit, fr
     wrong = []
     for a, b, said in found:
         p, q = points[a], points[b]
-        expected = [{show_length(value + off, unit, fraction) for off in (-1e-4, 0, 1e-4)}  # places are kept to 0.0001 mm
-                    for value in (math.dist(p, q), abs(p[0] - q[0]), abs(p[1] - q[1]))]
+        expected = [
+            {show_length(value + off, unit, fraction) for off in (-1e-4, 0, 1e-4)}  # places are kept to 0.0001 mm
+            for value in (math.dist(p, q), abs(p[0] - q[0]), abs(p[1] - q[1]))
+        ]
         parts = re.match(r"(.+?) straight; (.+?) across, (.+?) down", said).groups()
         wrong += [(a, b, said)] if not all(part in one for part, one in zip(parts, expected, strict=True)) else []
     assert not wrong

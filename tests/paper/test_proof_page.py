@@ -115,8 +115,11 @@ def test_the_texts_are_shown_whole_and_in_order(read):
 
 
 CHANGED = [
-    ("lantern_skirt", "nell", "length=80 cm"), ("lantern_skirt", "nell", "draw_in=2 cm"), ("lantern_skirt", "nell", "dip_by=3 cm"),
-    ("lantern_skirt", "nell", "intake=1 cm"), ("lantern_skirt", "nell", "back_intake=1 cm"),
+    ("lantern_skirt", "nell", "length=80 cm"),
+    ("lantern_skirt", "nell", "draw_in=2 cm"),
+    ("lantern_skirt", "nell", "dip_by=3 cm"),
+    ("lantern_skirt", "nell", "intake=1 cm"),
+    ("lantern_skirt", "nell", "back_intake=1 cm"),
 ]
 
 
@@ -155,7 +158,8 @@ def test_a_line_that_draws_nothing_is_no_button(read):
     _, root = read
     rows, links = rows_of(root), data_of(root)["links"]
     tied = {own for drawn in links["pieces"].values() for own, _ in drawn} | {
-        name for drawn in links["pieces"].values() for _, held in drawn for name in links["sets"][held]}
+        name for drawn in links["pieces"].values() for _, held in drawn for name in links["sets"][held]
+    }
     assert {name for name, row in rows.items() if row.all("button")} == tied - {""}
 
 
@@ -255,8 +259,12 @@ def test_names_are_unique_and_all_that_is_named_exists(read):
 def test_it_is_built_for_those_who_hear_it(read):
     _, root = read
     assert root.all("html")[0]["lang"] == "en"
-    assert len(root.all("h1")) == len(root.all("main")) == len(root.all("title")) - sum(
-        1 for one in root.all("title") if one.parent.tag != "head") == 1
+    assert (
+        len(root.all("h1"))
+        == len(root.all("main"))
+        == len(root.all("title")) - sum(1 for one in root.all("title") if one.parent.tag != "head")
+        == 1
+    )
     levels = [int(one.tag[1]) for one in root.all("h1", "h2", "h3", "h4")]
     assert levels[0] == 1 and all(b <= a + 1 for a, b in zip(levels, levels[1:], strict=False))
     for button in root.all("button", "a", "summary"):
@@ -306,7 +314,9 @@ def test_it_knows_its_own_pages(read):
 
 def test_same_draft_same_page(tmp_path):
     """In another folder, another time zone, with other hash seeds."""
-    script = ("import hashlib\nfrom proofs import proof\nfrom tapeline.paper.proof_page import papers\n"
-              "print(hashlib.sha256(repr(papers(proof('yoked_skirt', 'nell'))).encode()).hexdigest())\n")
+    script = (
+        "import hashlib\nfrom proofs import proof\nfrom tapeline.paper.proof_page import papers\n"
+        "print(hashlib.sha256(repr(papers(proof('yoked_skirt', 'nell'))).encode()).hexdigest())\n"
+    )
     found = printed_elsewhere(script, tmp_path)
     assert found == [hashlib.sha256(repr(papers(proof("yoked_skirt", "nell"))).encode()).hexdigest() + "\n"] * 2

@@ -25,9 +25,12 @@ from tapeline.sizing.run import size_run
 from tapeline.source.text import Source
 from tapeline.source.world import World
 
-RUNS = [("straight_skirt", "uk_dressmaker", "", ()), ("lantern_skirt", "quay_row", "", ("24", "28", "30", "34")),
-        ("half_circle_skirt", "us_coast_guard_skirt", "", ("6", "12", "20")),
-        ("dipped_bodice", "us_home_sewing_miss_petite", "", ("6", "10", "16"))]
+RUNS = [
+    ("straight_skirt", "uk_dressmaker", "", ()),
+    ("lantern_skirt", "quay_row", "", ("24", "28", "30", "34")),
+    ("half_circle_skirt", "us_coast_guard_skirt", "", ("6", "12", "20")),
+    ("dipped_bodice", "us_home_sewing_miss_petite", "", ("6", "10", "16")),
+]
 
 
 @cache
@@ -51,8 +54,10 @@ def head(text):
 def rules(text):
     """number -> movements (S, 2), as the file has them."""
     parts = re.split(r"^RULE: DELTA (\d+)\r\n", text.removesuffix("END\r\n"), flags=re.MULTILINE)[1:]
-    return {int(number): np.array([[float(part) for part in line.split(", ")] for line in body.split("\r\n") if line])
-            for number, body in zip(parts[::2], parts[1::2], strict=True)}
+    return {
+        int(number): np.array([[float(part) for part in line.split(", ")] for line in body.split("\r\n") if line])
+        for number, body in zip(parts[::2], parts[1::2], strict=True)
+    }
 
 
 def faults(text: str, base: bytes) -> list[str]:
@@ -77,7 +82,7 @@ def faults(text: str, base: bytes) -> list[str]:
     want(all(rule.shape == (len(sizes), 2) for rule in table.values()), "a pair for each size")
     if keys.get("SAMPLE SIZE") in sizes:
         sample = sizes.index(keys["SAMPLE SIZE"])
-        want(all(not rule[sample:sample + 1].any() for rule in table.values()), "no movement at the sample size")
+        want(all(not rule[sample : sample + 1].any() for rule in table.values()), "no movement at the sample size")
     pairs = dxf_checks.sections(dxf_checks.tags(base))
     style = dxf_checks.keys(dxf_checks.entities(pairs["ENTITIES"]))
     want(style["Grade Rule Table"] == keys.get("GRADE RULE TABLE"), "the piece file names the table")
@@ -133,8 +138,10 @@ def test_a_number_without_its_rule_is_found():
 
 
 # How far the stack lies from the piece's own start, by the measures alone: larger sizes of the lantern skirt have a lower hip.
-SHIFT = {"lantern_skirt": lambda card: card.values["underbust_to_waist"] + card.values["waist_to_hip"],
-         "straight_skirt": lambda card: card.values["waist_to_hip"]}
+SHIFT = {
+    "lantern_skirt": lambda card: card.values["underbust_to_waist"] + card.values["waist_to_hip"],
+    "straight_skirt": lambda card: card.values["waist_to_hip"],
+}
 
 
 @pytest.mark.parametrize("run", RUNS, ids=lambda run: run[0])

@@ -134,7 +134,7 @@ def assert_clear(drawing: Drawing) -> None:
         assert all(text.size >= LEAST for text in texts)
     boxes = [shapely.box(*box_of(group.items)) for group in drawing.items]
     for k, box in enumerate(boxes):
-        assert all(box.distance(other) > 19.99 for other in boxes[k + 1:])
+        assert all(box.distance(other) > 19.99 for other in boxes[k + 1 :])
 
 
 def test_the_legend_lists_the_line_types_used_and_no_other(sheet):
@@ -190,8 +190,14 @@ def test_the_same_bytes_each_time(finished, heading, tmp_path):
     digests = set()
     for seed in ("1", "4242"):
         surroundings = {**os.environ, "PYTHONHASHSEED": seed, "TZ": "Asia/Tokyo"}
-        done = subprocess.run([sys.executable, "-c", script, here, *heading[:5]], cwd=tmp_path, env=surroundings,
-                              text=True, check=True, capture_output=True)
+        done = subprocess.run(
+            [sys.executable, "-c", script, here, *heading[:5]],
+            cwd=tmp_path,
+            env=surroundings,
+            text=True,
+            check=True,
+            capture_output=True,
+        )
         digests.add(done.stdout)
     first, second = (write_svg(draw_sheet(finished, 1, heading)) for _ in range(2))
     assert first == second
@@ -199,8 +205,7 @@ def test_the_same_bytes_each_time(finished, heading, tmp_path):
 
 
 def test_heavy_libraries_load_late():
-    script = ("import sys, tapeline.paper.sheet, tapeline.paper.svg\n"
-              "print('svgwrite' in sys.modules, 'shapely' in sys.modules)")
+    script = "import sys, tapeline.paper.sheet, tapeline.paper.svg\nprint('svgwrite' in sys.modules, 'shapely' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", script], text=True, check=True, capture_output=True)
     assert done.stdout.split() == ["False", "False"]
 
@@ -220,8 +225,7 @@ def rectangle(name: str, title: str, width: float, height: float) -> Piece:
 
 
 def finished_rectangles(*pieces: Piece):
-    turnings = {(p.name, e.name): Turning(e.name, np.full(pencil_skirt.N, 10.0), "plain", e.span)
-                for p in pieces for e in p.edges}
+    turnings = {(p.name, e.name): Turning(e.name, np.full(pencil_skirt.N, 10.0), "plain", e.span) for p in pieces for e in p.edges}
     finished, failures = finish(Pattern(pencil_skirt.N, pieces, (), turnings, {}))
     assert not failures
     return finished
@@ -260,7 +264,7 @@ def test_strange_words_do_no_harm(heading):
     text = write_svg(draw_sheet(finished, 0, strange))
     root = ElementTree.fromstring(text.encode())
     assert [g.get("id") for g in root.iter(f"{NS}g")][-2:] == ["x-y", "x-y-2"]
-    shown = title.translate({0: "\ufffd", 0x1b: "\ufffd", 0xd800: "\ufffd"})
+    shown = title.translate({0: "\ufffd", 0x1B: "\ufffd", 0xD800: "\ufffd"})
     assert any(t.text == shown for t in root.iter(f"{NS}text"))
 
 
@@ -272,10 +276,15 @@ def test_a_body_that_failed_is_refused(heading):
         draw_sheet(finished, 2, heading)
 
 
-@pytest.mark.parametrize("cut, words", [
-    (Cut(1, fold="centre"), "Cut 1 on fold"), (Cut(2, paired=True), "Cut 2, a mirrored pair"),
-    (Cut(4, paired=True), "Cut 4, as mirrored pairs"), (Cut(3), "Cut 3"),
-])
+@pytest.mark.parametrize(
+    "cut, words",
+    [
+        (Cut(1, fold="centre"), "Cut 1 on fold"),
+        (Cut(2, paired=True), "Cut 2, a mirrored pair"),
+        (Cut(4, paired=True), "Cut 4, as mirrored pairs"),
+        (Cut(3), "Cut 3"),
+    ],
+)
 def test_how_a_piece_is_cut(cut, words):
     assert cut_words(cut) == words
 
@@ -298,8 +307,7 @@ def test_the_fold_of_a_dart_runs_midway_from_its_point_to_its_peak(finished, hea
             (points,) = polylines(folds[dart.name].commands)
             assert np.allclose(points[0], dart.point[index], atol=1e-6)
             assert np.allclose(points[-1], dart.trued.segments[0].end()[index], atol=1e-6)
-            near, far = (shapely.LineString([leg.start()[index], leg.end()[index]])
-                         for leg in (dart.near_leg, dart.far_leg))
+            near, far = (shapely.LineString([leg.start()[index], leg.end()[index]]) for leg in (dart.near_leg, dart.far_leg))
             for x, y in points[:-1]:
                 assert near.distance(shapely.Point(x, y)) == pytest.approx(far.distance(shapely.Point(x, y)))
 

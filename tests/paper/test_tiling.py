@@ -22,9 +22,14 @@ from tapeline.paper.pdf import Layer, Page, papers, write_pdf
 from tapeline.paper.tiling import lay, piece_groups, sheet_pages, tile_name, upside_down
 
 NAME = re.compile(r"([A-Z]+)(\d+)(?: \(.*\), page|,) (\d+) of (\d+)")
-DRAFTS = [("lantern_skirt", "maud", "", 10.0), ("half_circle_skirt", "nell", "A4", 0.0), ("tiered_skirt", "maud", "A3", 25.0),
-          ("straight_skirt", "nell", "Letter", 10.0), ("close_bodice", "nell", "160 mm x 200 mm", 6.0),
-          ("six_gore_skirt", "nell", "Tabloid", 0.0)]
+DRAFTS = [
+    ("lantern_skirt", "maud", "", 10.0),
+    ("half_circle_skirt", "nell", "A4", 0.0),
+    ("tiered_skirt", "maud", "A3", 25.0),
+    ("straight_skirt", "nell", "Letter", 10.0),
+    ("close_bodice", "nell", "160 mm x 200 mm", 6.0),
+    ("six_gore_skirt", "nell", "Tabloid", 0.0),
+]
 PIECE_WIDTHS = (0.7, 0.35, 0.25)  # of lines that only pieces have; pages have thinner ones
 
 
@@ -40,7 +45,7 @@ class Tiles:
             for words, *_ in page.words:
                 if match := NAME.match(words):
                     column = int(match[2]) - 1
-                    row = sum((ord(letter) - 64) * 26 ** k for k, letter in enumerate(reversed(match[1]))) - 1
+                    row = sum((ord(letter) - 64) * 26**k for k, letter in enumerate(reversed(match[1]))) - 1
                     self.tiles[row, column] = page
         page = next(iter(self.tiles.values()))
         self.margin = self.paper.margin
@@ -74,12 +79,14 @@ def test_pages_are_named_by_row_and_column_once_and_in_order(tiles):
 
 def test_no_page_is_blank(tiles):
     """Lines or words of a piece within the frame of every page."""
-    drawn = {words for group in piece_groups(tiles.work) for item in each_item([group]) if isinstance(item, Text)
-             for words in [item.words]}
+    drawn = {
+        words for group in piece_groups(tiles.work) for item in each_item([group]) if isinstance(item, Text) for words in [item.words]
+    }
     for page in tiles.tiles.values():
         frame = shapely.box(tiles.margin, tiles.margin, page.width - tiles.margin, page.height - tiles.margin)
-        ink = sum(shapely.LineString(points).intersection(frame).length
-                  for line in of_pieces(page) for points in line.runs if len(points) > 1)
+        ink = sum(
+            shapely.LineString(points).intersection(frame).length for line in of_pieces(page) for points in line.runs if len(points) > 1
+        )
         said = [words for words, x, y, _ in page.words if words in drawn and frame.contains(shapely.Point(x, y))]
         assert ink > 1.0 or said
 
@@ -97,9 +104,16 @@ def test_tiles_laid_together_give_the_whole_drawing_without_a_gap(tiles):
                 if len(points) > 1:
                     parts.append(affinity.translate(shapely.LineString(points).intersection(shown), *tiles.origin(tile)))
     together = shapely.unary_union(parts)
-    whole = shapely.unary_union([shapely.LineString(points) for one in tiles.tiling.laid for item in each_item(one.group.items)
-                                 if isinstance(item, Stroke) and item.line not in ("construction", "leader", "dart_fold", "centre")
-                                 for points in polylines(item.commands, steps=512) if len(points) > 1])
+    whole = shapely.unary_union(
+        [
+            shapely.LineString(points)
+            for one in tiles.tiling.laid
+            for item in each_item(one.group.items)
+            if isinstance(item, Stroke) and item.line not in ("construction", "leader", "dart_fold", "centre")
+            for points in polylines(item.commands, steps=512)
+            if len(points) > 1
+        ]
+    )
     # Chords of the two flattenings differ; 0.02 mm is well below a printer's dot and far below any gap to be seen.
     assert whole.difference(together.buffer(0.02)).length < 0.01
     assert together.difference(whole.buffer(0.02)).length < 0.01
@@ -152,8 +166,14 @@ def test_only_pages_that_a_piece_crosses_are_joined(tiles):
                 continue
             left, top, right, low = tiles.tiling.window(after)
             edge = shapely.LineString([(left, top), (left, low)] if after[0] == row else [(left, top), (right, top)])
-            crossing = max((polygon.intersection(edge).length for polygon, one in zip(polygons, tiles.tiling.laid, strict=True)
-                            if one in tiles.tiling.on((row, column)) and one in tiles.tiling.on(after)), default=0.0)
+            crossing = max(
+                (
+                    polygon.intersection(edge).length
+                    for polygon, one in zip(polygons, tiles.tiling.laid, strict=True)
+                    if one in tiles.tiling.on((row, column)) and one in tiles.tiling.on(after)
+                ),
+                default=0.0,
+            )
             if crossing > 5:
                 assert ((row, column), after) in joined
             if crossing == 0:
@@ -170,7 +190,7 @@ def test_a_piece_that_fits_on_one_page_is_whole_on_one(tiles):
 
 
 def test_the_map_names_every_page_and_the_list_every_piece(tiles):
-    front = tiles.pages[:len(tiles.pages) - len(tiles.tiles)]
+    front = tiles.pages[: len(tiles.pages) - len(tiles.tiles)]
     said = [words for page in front for words, *_ in page.words]
     for tile in tiles.tiles:
         assert tile_name(tile) in said
@@ -260,8 +280,10 @@ def test_the_pages_show_what_one_large_page_shows():
     step = tiles.room[0] - 10, tiles.room[1] - 10
     rows, columns = max(t[0] for t in tiles.tiles) + 1, max(t[1] for t in tiles.tiles) + 1
     size = columns * step[0] + 10, rows * step[1] + 10
-    only = [one.group._replace(items=tuple(item for item in one.group.items if isinstance(item, Stroke) and item.line == "cut"))
-            for one in tiles.tiling.laid]
+    only = [
+        one.group._replace(items=tuple(item for item in one.group.items if isinstance(item, Stroke) and item.line == "cut"))
+        for one in tiles.tiling.laid
+    ]
     whole = write_pdf([Page(*size, (Layer(tuple(only)),), "All")], "All")
     large = pypdfium2.PdfDocument(whole)[0].render(scale=per * 25.4 / 72).to_numpy()[..., 0] < 100
     together = np.ones((large.shape[0] + 50, large.shape[1] + 50), dtype=bool)
@@ -270,11 +292,11 @@ def test_the_pages_show_what_one_large_page_shows():
     for k, (row, column) in enumerate(tiles.tiles):
         picture = document[front + k].render(scale=per * 25.4 / 72).to_numpy()[..., 0] < 200
         edge = int(10 * per)
-        picture = picture[edge:edge + int(tiles.room[1] * per), edge:edge + int(tiles.room[0] * per)]
+        picture = picture[edge : edge + int(tiles.room[1] * per), edge : edge + int(tiles.room[0] * per)]
         y, x = round(row * step[1] * per), round(column * step[0] * per)
-        together[y:y + picture.shape[0], x:x + picture.shape[1]] |= picture
+        together[y : y + picture.shape[0], x : x + picture.shape[1]] |= picture
     grown = together.copy()
     for shift in ((1, 0), (-1, 0), (0, 1), (0, -1)):
         grown |= np.roll(together, shift, axis=(0, 1))
-    missing = large & ~grown[:large.shape[0], :large.shape[1]]
+    missing = large & ~grown[: large.shape[0], : large.shape[1]]
     assert large.sum() > 10000 and missing.sum() == 0

@@ -107,8 +107,10 @@ def _columns(name: str) -> dict[str, np.ndarray]:
 def ansur2() -> Bodies:
     b = _columns("ansur2_women.csv")
     plumb = {  # taken straight down, where a cutter's tape follows the body
-        "waist_to_hip": b["waist_height"] - b["hip_height"], "waist_to_knee": b["waist_height"] - b["knee_height"],
-        "crotch_depth": b["waist_height"] - b["inside_leg"], "nape_to_bust": b["nape_height"] - b["bust_height"],
+        "waist_to_hip": b["waist_height"] - b["hip_height"],
+        "waist_to_knee": b["waist_height"] - b["knee_height"],
+        "crotch_depth": b["waist_height"] - b["inside_leg"],
+        "nape_to_bust": b["nape_height"] - b["bust_height"],
         "bust_to_waist": b["bust_height"] - b["waist_height"],
     }
     estimated = dict.fromkeys(plumb, "difference of two heights")

@@ -221,17 +221,27 @@ def test_the_proportion_blocks_give_the_published_frame():
     Results are derived from the printed formulas.  The front's upper part is raised here, and its side seam is not the
     source's; what lies at or below the bust line is as published.
     """
-    (drafted,) = drafts("""use bodice
+    (drafted,) = drafts(
+        """use bodice
 measure bust, waist, nape_to_waist
 levels
     front_waist
 piece back "Back" from proportion_back (bust, waist, nape_to_waist, waist / 4)
     cut 2
 foundation front "Front" from proportion_front (bust, waist, nape_to_waist, waist / 4, 3 cm, 11 cm, length of back.side, 0 cm)
-""", bodies=one_body(bust=88, waist=66, nape_to_waist=37))
+""",
+        bodies=one_body(bust=88, waist=66, nape_to_waist=37),
+    )
     back, front = drafted.pattern.piece("back"), drafted.pattern.piece("front")
-    published = {"chest": (0, 21.667), "waist_centre": (0, 37), "neck_side": (7.1, -2.367), "back_width": (19.167, 21.667),
-                 "underarm": (24, 21.667), "waist_side": (22, 37), "dart_start": (6.6, 37)}
+    published = {
+        "chest": (0, 21.667),
+        "waist_centre": (0, 37),
+        "neck_side": (7.1, -2.367),
+        "back_width": (19.167, 21.667),
+        "underarm": (24, 21.667),
+        "waist_side": (22, 37),
+        "dart_start": (6.6, 37),
+    }
     for name, place in published.items():
         assert np.allclose(back.points[name] / 10.0, [place], atol=6e-4), name
     # the front is counted from its own centre: the source's from the back's, 49 away
@@ -247,7 +257,8 @@ foundation front "Front" from proportion_front (bust, waist, nape_to_waist, wais
 
 def test_the_shoulder_dart_brings_the_tip_down_again():
     """What the front is raised by is what the tip falls when the dart is swung open."""
-    (drafted,) = drafts("""use bodice
+    (drafted,) = drafts(
+        """use bodice
 measure bust, waist, nape_to_waist
 levels
     front_waist
@@ -255,7 +266,9 @@ piece front "Front" from proportion_front (bust, waist, nape_to_waist, waist / 4
     cut 2
     shorten shoulder_dart by 1 in
     shorten waist_dart by 1 in
-""", bodies=one_body(bust=88, waist=66, nape_to_waist=37))
+""",
+        bodies=one_body(bust=88, waist=66, nape_to_waist=37),
+    )
     front = drafted.pattern.piece("front")
     tip, closed, bust_point, near, far = at(front, "shoulder_tip", "closed_tip", "bust_point", "dart_near", "dart_far")
     assert np.allclose(tip[:, 1] - closed[:, 1], 30.0)
@@ -271,15 +284,26 @@ def test_the_measured_back_gives_the_published_bodice():
     by its end, 5 across and 1 1/2 down from the neck; its y counts from the neck, ours from the nape 3/4 lower.
     """
     slope, long = np.degrees(np.arctan2(1.5, 5.0)), np.hypot(1.5, 5.0)
-    (drafted,) = drafts(f"""use bodice
+    (drafted,) = drafts(
+        f"""use bodice
 measure bust, waist
 piece back "Back" from measured_back (2.5 in, {long:.9f} in, {slope:.9f} deg, 14 in, 8.75 in, 15.25 in, 7 in,
         bust / 4, waist / 4, 1.25 in)
     cut 2
-""", bodies=one_body(bust=36 * 2.54, waist=28 * 2.54))
+""",
+        bodies=one_body(bust=36 * 2.54, waist=28 * 2.54),
+    )
     back = drafted.pattern.piece("back")
-    published = {"nape": (0, 0.75), "neck_side": (2.5, 0), "shoulder_tip": (7.5, 1.5), "armhole_point": (7, 5.5), "chest": (0, 9.5),
-                 "underarm": (9, 9.5), "waist_side": (8.25, 16), "dart_end": (3.5, 10.5)}
+    published = {
+        "nape": (0, 0.75),
+        "neck_side": (2.5, 0),
+        "shoulder_tip": (7.5, 1.5),
+        "armhole_point": (7, 5.5),
+        "chest": (0, 9.5),
+        "underarm": (9, 9.5),
+        "waist_side": (8.25, 16),
+        "dart_end": (3.5, 10.5),
+    }
     for name, (x, y) in published.items():
         assert np.allclose(back.points[name] / 25.4, [(x, y - 0.75)], atol=6e-4), name
     (dart,) = back.darts()
@@ -306,15 +330,25 @@ example "published"
 
 def test_the_sleeve_gives_the_published_points():
     """Modul Pola Busana Kelas XI, p. 31: see tests/worked/33; armhole 42, cap 12, length 24, hem in 1.5 on either side."""
-    (drafted,) = drafts("""use sleeve
+    (drafted,) = drafts(
+        """use sleeve
 measure armhole, cap_height
 width = width_by_cap of (armhole, cap_height)
 piece sleeve "Sleeve" from one_piece_sleeve (width, cap_height, 24 cm, width - 3 cm, 9 cm, 9 cm, 21 cm)
     cut 2
-""", bodies=one_body(armhole=42, cap_height=12))
-    published = {"front_underarm": (-17.234, 12), "back_underarm": (17.234, 12), "front_raised": (-6.602, 2.769),
-                 "back_raised": (6.602, 2.769), "front_turn": (-11.489, 8), "front_middle": (-14.361, 10),
-                 "front_hollow": (-14.076, 10.410), "front_hem": (-15.734, 24)}
+""",
+        bodies=one_body(armhole=42, cap_height=12),
+    )
+    published = {
+        "front_underarm": (-17.234, 12),
+        "back_underarm": (17.234, 12),
+        "front_raised": (-6.602, 2.769),
+        "back_raised": (6.602, 2.769),
+        "front_turn": (-11.489, 8),
+        "front_middle": (-14.361, 10),
+        "front_hollow": (-14.076, 10.410),
+        "front_hem": (-15.734, 24),
+    }
     sleeve = drafted.pattern.piece("sleeve")
     for name, place in published.items():
         assert np.allclose(sleeve.points[name] / 10.0, [place], atol=6e-4), name
@@ -342,16 +376,26 @@ sew panel1.side to panel2.centre
 sew panel2.side to panel3.centre
 sew panel3.side to panel4.centre
 """
-UNDERBUST = CORSET.format(block="corset_panel", width="underbust", girths="underbust, tight, high_hip", levels="""\
+UNDERBUST = CORSET.format(
+    block="corset_panel",
+    width="underbust",
+    girths="underbust, tight, high_hip",
+    levels="""\
     top, girth underbust
     waist  underbust_to_waist below top
-    low    waist_to_high_hip below waist, girth high_hip""")
-FULL = CORSET.format(block="full_corset_panel", width="bust", girths="high_bust, bust, underbust, tight, high_hip", levels="""\
+    low    waist_to_high_hip below waist, girth high_hip""",
+)
+FULL = CORSET.format(
+    block="full_corset_panel",
+    width="bust",
+    girths="high_bust, bust, underbust, tight, high_hip",
+    levels="""\
     top, girth high_bust
     bust       7 cm below top
     underbust  6 cm below bust
     waist      underbust_to_waist below underbust
-    low        waist_to_high_hip below waist, girth high_hip""")
+    low        waist_to_high_hip below waist, girth high_hip""",
+)
 
 
 @pytest.mark.parametrize("text", [UNDERBUST, FULL], ids=["underbust", "full"])
@@ -396,15 +440,27 @@ piece strip "Strip"
 use wear
 """
 WARNS = [  # the check, and how often it warns; the bounds are those printed beside each check in wear.style
-    ("entry (100 cm, 99 cm, 0 %)", 0), ("entry (98 cm, 99 cm, 0 %)", 1), ("entry (80 cm, 99 cm, 25 %)", 0),
-    ("stretch (100 cm, 80 cm, 24 %)", 1), ("stretch (100 cm, 80 cm, 26 %)", 0), ("stretch (100 cm, 104 cm, 0 %)", 0),
-    ("bust_ease (90 cm, 93 cm)", 1), ("bust_ease (90 cm, 94 cm)", 0),
-    ("bodice_waist_ease (70 cm, 71 cm)", 1), ("bodice_waist_ease (70 cm, 72 cm)", 0),
-    ("cap_ease (42 cm, 43 cm)", 1), ("cap_ease (44 cm, 43 cm)", 0), ("cap_ease (47 cm, 43 cm)", 1),
-    ("sleeve_room (34 cm, 30 cm)", 1), ("sleeve_room (36 cm, 30 cm)", 0),
-    ("sleeve_end (19 cm, 20 cm)", 1), ("sleeve_end (20 cm, 20 cm)", 0),
-    ("child_cords (110 cm, yes, 5 cm, 0 cm)", 1), ("child_cords (110 cm, no, 5 cm, 20 cm)", 0),
-    ("child_cords (150 cm, yes, 5 cm, 8 cm)", 2), ("child_cords (134 cm, yes, 0 cm, 3 in)", 0),
+    ("entry (100 cm, 99 cm, 0 %)", 0),
+    ("entry (98 cm, 99 cm, 0 %)", 1),
+    ("entry (80 cm, 99 cm, 25 %)", 0),
+    ("stretch (100 cm, 80 cm, 24 %)", 1),
+    ("stretch (100 cm, 80 cm, 26 %)", 0),
+    ("stretch (100 cm, 104 cm, 0 %)", 0),
+    ("bust_ease (90 cm, 93 cm)", 1),
+    ("bust_ease (90 cm, 94 cm)", 0),
+    ("bodice_waist_ease (70 cm, 71 cm)", 1),
+    ("bodice_waist_ease (70 cm, 72 cm)", 0),
+    ("cap_ease (42 cm, 43 cm)", 1),
+    ("cap_ease (44 cm, 43 cm)", 0),
+    ("cap_ease (47 cm, 43 cm)", 1),
+    ("sleeve_room (34 cm, 30 cm)", 1),
+    ("sleeve_room (36 cm, 30 cm)", 0),
+    ("sleeve_end (19 cm, 20 cm)", 1),
+    ("sleeve_end (20 cm, 20 cm)", 0),
+    ("child_cords (110 cm, yes, 5 cm, 0 cm)", 1),
+    ("child_cords (110 cm, no, 5 cm, 20 cm)", 0),
+    ("child_cords (150 cm, yes, 5 cm, 8 cm)", 2),
+    ("child_cords (134 cm, yes, 0 cm, 3 in)", 0),
     ("child_cords (120 cm, yes, 1 cm, 4 in)", 2),
 ]
 

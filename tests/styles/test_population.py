@@ -106,8 +106,10 @@ def apart(pattern, seam) -> np.ndarray:
     """
     counts = {pattern.piece(piece).cut.instances for piece, _ in (*seam.one, *seam.other)}
     shared = counts.pop() if len(counts) == 1 else 1
-    one, other = (sum(pattern.piece(piece).cut.instances / shared * walked(pattern.piece(piece).edge(edge).closed)
-                      for piece, edge in side) for side in (seam.one, seam.other))
+    one, other = (
+        sum(pattern.piece(piece).cut.instances / shared * walked(pattern.piece(piece).edge(edge).closed) for piece, edge in side)
+        for side in (seam.one, seam.other)
+    )
     longer = one - other - seam.ease
     return np.minimum(longer, 0.0) if seam.kind == "gathered" else longer
 
@@ -154,8 +156,17 @@ def test_estimates_agree_with_what_ansur2_measured():
     """Where ANSUR II has the measure itself, the regression meets it: no bias, and the residual SD printed with it (cm)."""
     values = ansur2().values
     for measure, source, how in ESTIMATES:
-        residual = {"neck": 1.4001, "shoulder": 0.9437, "across_back": 2.2927, "arm_length": 1.7873, "nape_to_waist": 2.0832,
-                    "waist_to_hip": 2.3264, "waist_to_knee": 1.7641, "crotch_depth": 1.9615, "nape_to_bust": 2.1832}.get(measure)
+        residual = {
+            "neck": 1.4001,
+            "shoulder": 0.9437,
+            "across_back": 2.2927,
+            "arm_length": 1.7873,
+            "nape_to_waist": 2.0832,
+            "waist_to_hip": 2.3264,
+            "waist_to_knee": 1.7641,
+            "crotch_depth": 1.9615,
+            "nape_to_bust": 2.1832,
+        }.get(measure)
         if source == ANSUR and residual:
             error = values[measure] - how(values)
             assert abs(error.mean()) < 0.5, measure

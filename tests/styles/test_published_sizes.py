@@ -77,8 +77,9 @@ def test_a_waistband_takes_the_whole_grade():
     assert steps["band", "seam_end"][:, 0] == pytest.approx(np.diff(run.values("waist")), abs=1e-6)
 
 
-@pytest.mark.parametrize("style, level, measure", [("straight_skirt", "hip", "hip"), ("a_line_skirt", "hip", "hip"),
-                                                   ("six_gore_skirt", "hip", "hip")])
+@pytest.mark.parametrize(
+    "style, level, measure", [("straight_skirt", "hip", "hip"), ("a_line_skirt", "hip", "hip"), ("six_gore_skirt", "hip", "hip")]
+)
 def test_all_pieces_together_grow_as_the_table_does(style, level, measure):
     """However the girth is parted among pieces: the sewn girth of a level grows by the table's own step, so the ease stays."""
     run, _ = grown(style, "us_coast_guard_skirt", "nell")
@@ -123,12 +124,21 @@ def test_rosenfelds_gores_grow_on_their_back_edges_alone(tmp_path):
 
 
 # Every table that comes with the program, in a style that its measures reach or nearly reach.
-@pytest.mark.parametrize("table, style, lender", [
-    ("en_13402_3_bust_classes", "dipped_bodice", None), ("en_13402_3_letters", "dipped_bodice", None),
-    ("gbt_1335", "dipped_bodice", None), ("gost_31396_paired", "a_line_skirt", None), ("jis_l4005_a_regular", "a_line_skirt", None),
-    ("ansur2_by_hip", "six_gore_skirt", ""), ("ansur2_by_bust", "straight_skirt", ""), ("uk_high_street", "tiered_skirt", ""),
-    ("us_home_sewing_miss_petite", "dipped_bodice", ""), ("quay_row", "panelled_bustier", ""),
-])
+@pytest.mark.parametrize(
+    "table, style, lender",
+    [
+        ("en_13402_3_bust_classes", "dipped_bodice", None),
+        ("en_13402_3_letters", "dipped_bodice", None),
+        ("gbt_1335", "dipped_bodice", None),
+        ("gost_31396_paired", "a_line_skirt", None),
+        ("jis_l4005_a_regular", "a_line_skirt", None),
+        ("ansur2_by_hip", "six_gore_skirt", ""),
+        ("ansur2_by_bust", "straight_skirt", ""),
+        ("uk_high_street", "tiered_skirt", ""),
+        ("us_home_sewing_miss_petite", "dipped_bodice", ""),
+        ("quay_row", "panelled_bustier", ""),
+    ],
+)
 def test_every_table_serves(table, style, lender):
     """Those with `None` lack a girth: what a style needs is asked for, once for each measure, and never made up."""
     if lender is None:

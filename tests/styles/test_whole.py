@@ -25,8 +25,9 @@ def by_body(wholes):
     told = {}
     for whole in wholes:
         for place, body in enumerate(whole.index):
-            points = {(piece.name, name): point[place] for piece in whole.draft.pattern.pieces
-                      for name, point in landmarks(piece).items()}
+            points = {
+                (piece.name, name): point[place] for piece in whole.draft.pattern.pieces for name, point in landmarks(piece).items()
+            }
             said = [(one.code, one.title, one.found) for one in whole.found(place)]
             told[int(body)] = (bool(whole.failed[place]), points, said)
     return told
@@ -52,8 +53,10 @@ def test_company_changes_nothing(name):
 
 def test_a_failure_of_the_draft_is_not_said_again_of_its_turnings():
     style, _ = open_style(STYLES / "straight_skirt.style")
-    measures = {name: values * np.where(np.arange(len(values)) % 2, 1.0, 3.0) if name == "waist" else values
-                for name, values in women(style).items()}
+    measures = {
+        name: values * np.where(np.arange(len(values)) % 2, 1.0, 3.0) if name == "waist" else values
+        for name, values in women(style).items()
+    }
     for whole in drafted_whole(style, measures):
         for place in np.flatnonzero(whole.draft.failed):
             assert not [one for one in whole.found(int(place)) if one.code.startswith("T")]
@@ -61,7 +64,7 @@ def test_a_failure_of_the_draft_is_not_said_again_of_its_turnings():
 
 def test_places_have_the_names_of_the_text_and_each_is_kept_once():
     style, _ = open_style(STYLES / "lantern_skirt.style")
-    whole, = drafted_whole(style, women(style))
+    (whole,) = drafted_whole(style, women(style))
     front = whole.draft.pattern.piece("front")
     places = landmarks(front)
     assert {"top_centre", "hip_side", "dart1_point", "top/side", "bone dart1 start"} <= set(places)

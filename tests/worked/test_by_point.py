@@ -46,7 +46,8 @@ def test_a_part_of_a_joined_edge_bends_by_the_outline(ends, joined, bend, lowest
 
 def test_a_length_of_one_part_places_the_end_of_the_next():
     text = SQUARE.format(ends="C to D", joined="right, foot", bend="bowed").replace(
-        "point D  A down 10 cm", "point D  A down length of right")
+        "point D  A down 10 cm", "point D  A down length of right"
+    )
     style, found = read(Source("square.style", text), World())
     assert style is not None, "\n".join(render(one) for one in found)
     assert draft(style, {})[0].pattern.piece("cloth").points["D"][0] == pytest.approx([0.0, 100.0])
@@ -60,9 +61,14 @@ def test_an_edge_joined_to_itself_is_said_once():
 
 
 def test_a_measurement_may_be_defined_after_the_measures():
-    text = SQUARE.format(ends="C to D", joined="right, foot", bend="bowed").replace(
-        "\npiece", '\nmeasure span\nmeasurement span "Span"\n    kind length\n    taken "across"\n'
-        "    plausible 5 cm to 50 cm\n\npiece").replace("A across 10 cm", "A across span")
+    text = (
+        SQUARE.format(ends="C to D", joined="right, foot", bend="bowed")
+        .replace(
+            "\npiece",
+            '\nmeasure span\nmeasurement span "Span"\n    kind length\n    taken "across"\n    plausible 5 cm to 50 cm\n\npiece',
+        )
+        .replace("A across 10 cm", "A across span")
+    )
     style, found = read(Source("square.style", text), World())
     assert style is not None, "\n".join(render(one) for one in found)
     piece = draft(style, {"span": np.array([100.0, 200.0])})[0].pattern.piece("cloth")

@@ -43,13 +43,36 @@ BODIES = {
     "14_child_skirt": ({"bust": 30 * INCH, "waist": 25.5 * INCH, "hip": 34 * INCH}, {}),
     "19_graded_gores": ({"waist": 26 * INCH}, {}),
     "21_bodice_block": ({"bust": 880, "waist": 660, "nape_to_waist": 370}, {}),
-    "23_waist_dart_bodice": ({"bust": 36 * INCH, "waist": 28 * INCH, "neck_to_bust": 9.5 * INCH, "neck_to_waist_front": 16 * INCH,
-                              "shoulder_width": 15 * INCH, "across_back": 14 * INCH, "bust_span": 7 * INCH}, {}),
-    "24_kameez_block": ({"bust": 34 * INCH, "hip": 37 * INCH, "shoulder_width": 14 * INCH, "nape_to_waist": 14.5 * INCH,
-                         "nape_to_hip": 22 * INCH}, {}),
-    "29_fitted_lining_front": ({"neck": 13 * INCH, "front_armhole_depth": 6 * INCH, "front_neck_to_waist": 14 * INCH,
-                                "across_front": 13 * INCH, "across_back": 13 * INCH, "bust": 36 * INCH, "waist": 24 * INCH,
-                                "underarm_length": 7.5 * INCH, "shoulder": 5 * INCH}, {}),
+    "23_waist_dart_bodice": (
+        {
+            "bust": 36 * INCH,
+            "waist": 28 * INCH,
+            "neck_to_bust": 9.5 * INCH,
+            "neck_to_waist_front": 16 * INCH,
+            "shoulder_width": 15 * INCH,
+            "across_back": 14 * INCH,
+            "bust_span": 7 * INCH,
+        },
+        {},
+    ),
+    "24_kameez_block": (
+        {"bust": 34 * INCH, "hip": 37 * INCH, "shoulder_width": 14 * INCH, "nape_to_waist": 14.5 * INCH, "nape_to_hip": 22 * INCH},
+        {},
+    ),
+    "29_fitted_lining_front": (
+        {
+            "neck": 13 * INCH,
+            "front_armhole_depth": 6 * INCH,
+            "front_neck_to_waist": 14 * INCH,
+            "across_front": 13 * INCH,
+            "across_back": 13 * INCH,
+            "bust": 36 * INCH,
+            "waist": 24 * INCH,
+            "underarm_length": 7.5 * INCH,
+            "shoulder": 5 * INCH,
+        },
+        {},
+    ),
     "31_front_waist": ({"neck": 13 * INCH, "shoulder": 5 * INCH, "across_front": 13 * INCH}, {}),
     "33_dressmaking_sleeve": ({"armhole": 420, "cap_height": 120}, {"sleeve_length": 240}),
     "40_shoulder_seams": ({"size": 36 * INCH, "armhole_depth": 7 * INCH, "nape_to_waist": 15.5 * INCH, "waist": 25 * INCH}, {}),
@@ -57,8 +80,18 @@ BODIES = {
     "45_pattern_checks": ({"shoulder": 5 * INCH, "upper_arm": 11 * INCH}, {}),
 }
 
-WITHOUT_DARTS = ("08_five_gored_underskirt", "10_six_seven_gores", "14_child_skirt", "19_graded_gores", "24_kameez_block",
-                 "29_fitted_lining_front", "31_front_waist", "33_dressmaking_sleeve", "40_shoulder_seams", "45_pattern_checks")
+WITHOUT_DARTS = (
+    "08_five_gored_underskirt",
+    "10_six_seven_gores",
+    "14_child_skirt",
+    "19_graded_gores",
+    "24_kameez_block",
+    "29_fitted_lining_front",
+    "31_front_waist",
+    "33_dressmaking_sleeve",
+    "40_shoulder_seams",
+    "45_pattern_checks",
+)
 
 
 def load(name: str):
@@ -70,8 +103,7 @@ def load(name: str):
 
 
 def drafted(name: str, measures: dict, choices: dict):
-    drafts = draft(load(name), {key: np.atleast_1d(np.asarray(value, dtype=float)) for key, value in measures.items()},
-                   choices)
+    drafts = draft(load(name), {key: np.atleast_1d(np.asarray(value, dtype=float)) for key, value in measures.items()}, choices)
     assert len(drafts) == 1 and not drafts[0].failed.any(), [one.title for one in drafts[0].failures]
     return drafts[0].pattern
 
@@ -89,23 +121,29 @@ def test_the_printed_figures_come_out(path):
     assert not found, "\n".join(render(one) for one in found)
 
 
-@pytest.mark.parametrize(("name", "printed", "changed"), [
-    ("02_straight_skirt", "expect side_intake is 3.250 cm", "expect side_intake is 3.251 cm"),
-    ("02_straight_skirt", "point front.G at 21.750 cm, 0.000 cm", "point front.G at 21.750 cm, 0.001 cm"),
-    ("11_peplum", "is 85.944 deg", "is 85.945 deg"),
-    ("15_tiered_skirt", "from tier_3.A to tier_3.C is 25.000 cm", "from tier_3.A to tier_3.C is 25.001 cm"),
-    ("16_pleated_skirt", "from half_skirt.C to half_skirt.hem_lay is 16.500 in",
-     "from half_skirt.C to half_skirt.hem_lay is 16.501 in"),
-    ("17_circle_skirts", "half_circle is 8.2 in within 0.1 in", "half_circle is 8.1 in within 0.1 in"),
-    ("23_waist_dart_bodice", "girth at waist is 28.000 in", "girth at waist is 28.001 in"),
-    ("26_dress_grid", "is 20.15 cm", "is 20.16 cm"),
-    ("28_shirt_waist", "expect twelfth is 1.500 in", "expect twelfth is 1.501 in"),
-    ("33_dressmaking_sleeve", "sleeve.least_cap is 42.628 cm", "sleeve.least_cap is 42.629 cm"),
-    ("37_corset_sections", "length of centre_back.top_edge is 4.000 in", "length of centre_back.top_edge is 4.001 in"),
-    ("40_shoulder_seams", "front_allowance is 2.250 in", "front_allowance is 2.251 in"),
-    ("42_dart_rules", "is 0.381 cm", "is 0.382 cm"),
-    ("44_cloth_lengths", "expect cloth / yard is 4.08\n", "expect cloth / yard is 4.09\n"),
-])
+@pytest.mark.parametrize(
+    ("name", "printed", "changed"),
+    [
+        ("02_straight_skirt", "expect side_intake is 3.250 cm", "expect side_intake is 3.251 cm"),
+        ("02_straight_skirt", "point front.G at 21.750 cm, 0.000 cm", "point front.G at 21.750 cm, 0.001 cm"),
+        ("11_peplum", "is 85.944 deg", "is 85.945 deg"),
+        ("15_tiered_skirt", "from tier_3.A to tier_3.C is 25.000 cm", "from tier_3.A to tier_3.C is 25.001 cm"),
+        (
+            "16_pleated_skirt",
+            "from half_skirt.C to half_skirt.hem_lay is 16.500 in",
+            "from half_skirt.C to half_skirt.hem_lay is 16.501 in",
+        ),
+        ("17_circle_skirts", "half_circle is 8.2 in within 0.1 in", "half_circle is 8.1 in within 0.1 in"),
+        ("23_waist_dart_bodice", "girth at waist is 28.000 in", "girth at waist is 28.001 in"),
+        ("26_dress_grid", "is 20.15 cm", "is 20.16 cm"),
+        ("28_shirt_waist", "expect twelfth is 1.500 in", "expect twelfth is 1.501 in"),
+        ("33_dressmaking_sleeve", "sleeve.least_cap is 42.628 cm", "sleeve.least_cap is 42.629 cm"),
+        ("37_corset_sections", "length of centre_back.top_edge is 4.000 in", "length of centre_back.top_edge is 4.001 in"),
+        ("40_shoulder_seams", "front_allowance is 2.250 in", "front_allowance is 2.251 in"),
+        ("42_dart_rules", "is 0.381 cm", "is 0.382 cm"),
+        ("44_cloth_lengths", "expect cloth / yard is 4.08\n", "expect cloth / yard is 4.09\n"),
+    ],
+)
 def test_a_figure_that_does_not_come_out_is_said(name, printed, changed):
     text = (HERE / f"{name}.style").read_text(encoding="utf-8")
     assert printed in text
@@ -117,8 +155,10 @@ def test_a_figure_that_does_not_come_out_is_said(name, printed, changed):
 # ------------------------------------------------------------ circles, in closed form
 
 
-@pytest.mark.parametrize(("piece", "part", "panels"), [
-    ("full_panel", 1, 4), ("half_panel", 1 / 2, 2), ("third_panel", 1 / 3, 2), ("quarter_panel", 1 / 4, 1)])
+@pytest.mark.parametrize(
+    ("piece", "part", "panels"),
+    [("full_panel", 1, 4), ("half_panel", 1 / 2, 2), ("third_panel", 1 / 3, 2), ("quarter_panel", 1 / 4, 1)],
+)
 def test_circle_skirts_have_the_sweep_and_area_of_circles(piece, part, panels):
     waist, length = 26 * INCH, 25 * INCH
     drawn = drafted("17_circle_skirts", {"waist": waist}, {"length": length}).piece(piece)
@@ -168,8 +208,9 @@ def _swept(piece, near: str, far: str) -> np.ndarray:
 def test_a_childs_hip_line_lies_parallel_to_the_waist_curve():
     """Rosenfeld's hip line: a third of the half breast from the waist curve all along, as long as half the hip."""
     breasts = np.array([26.0, 30.0]) * INCH
-    piece = drafted("14_child_skirt", {"bust": breasts, "waist": np.array([24.0, 25.5]) * INCH,
-                                       "hip": np.array([30.0, 34.0]) * INCH}, {}).piece("skirt")
+    piece = drafted(
+        "14_child_skirt", {"bust": breasts, "waist": np.array([24.0, 25.5]) * INCH, "hip": np.array([30.0, 34.0]) * INCH}, {}
+    ).piece("skirt")
     for k, depth in enumerate(breasts / 6):
         centre, D, F, F1 = (piece.points[name][k] for name in ("O", "D", "F", "F1"))
         waist_radius, hip_radius = math.dist(centre, D), math.dist(centre, F)
@@ -243,8 +284,14 @@ def _without_repeats(points: np.ndarray) -> np.ndarray:
 
 
 def test_the_side_seams_that_are_sewn_are_equally_long():
-    for name in ("02_straight_skirt", "04_dressmaking_skirt", "05_back_dart_skirt", "21_bodice_block", "23_waist_dart_bodice",
-                 "24_kameez_block"):
+    for name in (
+        "02_straight_skirt",
+        "04_dressmaking_skirt",
+        "05_back_dart_skirt",
+        "21_bodice_block",
+        "23_waist_dart_bodice",
+        "24_kameez_block",
+    ):
         pattern = drafted(name, *BODIES[name])
         front, back = (pattern.piece(piece).edge("side").closed_length()[0] for piece in ("front", "back"))
         assert front == pytest.approx(back, abs=0.01), name
@@ -328,8 +375,9 @@ def test_a_seam_may_be_untrue_by_a_sixteenth_of_an_inch_and_not_by_an_eighth(unt
 @pytest.mark.parametrize("name", [name for name in BODIES if name not in WITHOUT_DARTS])
 def test_dart_legs_are_equal_and_fold_together(name):
     """Legs that are sewn together are equally long (as the drafts of files 02 and 42 ask)."""
-    darts = [(edge, k, dart) for piece in drafted(name, *BODIES[name]).pieces for edge in piece.edges
-             for k, dart in enumerate(edge.darts)]
+    darts = [
+        (edge, k, dart) for piece in drafted(name, *BODIES[name]).pieces for edge in piece.edges for k, dart in enumerate(edge.darts)
+    ]
     assert darts
     for edge, k, dart in darts:
         near, far, point = dart.near_foot[0], dart.far_foot[0], dart.point[0]
@@ -350,8 +398,13 @@ def test_dart_legs_are_equal_and_fold_together(name):
 @pytest.mark.parametrize(("excess", "count", "slant"), [(4, 1, 0), (5, 1, 1), (7, 2, 1)])
 def test_the_number_of_darts_follows_from_bust_and_waist(excess, count, slant):
     """Wakeman and Heller print three cases; here the darts that are really drawn, and what they leave of the waist."""
-    measures = {"bust": (28 + excess) * INCH, "waist": 28 * INCH, "front_neck_to_waist": 14 * INCH,
-                "underarm_length": 7 * INCH, "across_back": 13 * INCH}
+    measures = {
+        "bust": (28 + excess) * INCH,
+        "waist": 28 * INCH,
+        "front_neck_to_waist": 14 * INCH,
+        "underarm_length": 7 * INCH,
+        "across_back": 13 * INCH,
+    }
     piece = drafted("30_dart_numbers", measures, {}).piece("waist_part")
     assert len(piece.darts()) == count
     assert piece.points["slanted"][0, 0] - piece.points["side_back"][0, 0] == pytest.approx(slant * INCH, abs=1e-9)

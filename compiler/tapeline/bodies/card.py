@@ -43,8 +43,7 @@ class Card:
     from_table: bool = field(default=False, compare=False, repr=False)
 
 
-def read_card(source: Source, known: Mapping[str, Measurement],
-              doubts: Iterable[Doubt] = ()) -> tuple[Card | None, list[Diagnostic]]:
+def read_card(source: Source, known: Mapping[str, Measurement], doubts: Iterable[Doubt] = ()) -> tuple[Card | None, list[Diagnostic]]:
     """The card in a TOML text, or None where a diagnostic is an error.  Codes B101 to B112."""
     if not source.text.strip("\ufeff \t\r\n"):
         return None, [Diagnostic("B111", "This card is empty", Span(source, 0, 0), expected=_EXAMPLE)]
@@ -59,8 +58,7 @@ def read_card(source: Source, known: Mapping[str, Measurement],
 class _CardReader:
     """Collects the diagnostics of one card; `whole` tells whether every line of it could be read."""
 
-    def __init__(self, source: Source, places: Places, known: Mapping[str, Measurement],
-                 diagnostics: list[Diagnostic]):
+    def __init__(self, source: Source, places: Places, known: Mapping[str, Measurement], diagnostics: list[Diagnostic]):
         self.source = source
         self.places = places
         self.known = known
@@ -78,10 +76,15 @@ class _CardReader:
         self._check_acceptance(readings)
         stem = PurePosixPath(self.source.name.replace("\\", "/")).stem
         return Card(
-            name=self._heading(data, "name") or one_line(stem) or "body", note=self._heading(data, "note"),
-            values=values, written=written, unit=most_used_unit(r.unit for r in readings.values()),
-            accepted=self.accepted, span=self.places.value("", "name"),
-            spans={name: self.places.value("measures", name) for name in values})
+            name=self._heading(data, "name") or one_line(stem) or "body",
+            note=self._heading(data, "note"),
+            values=values,
+            written=written,
+            unit=most_used_unit(r.unit for r in readings.values()),
+            accepted=self.accepted,
+            span=self.places.value("", "name"),
+            spans={name: self.places.value("measures", name) for name in values},
+        )
 
     def _add(self, *args, **kwargs) -> None:
         self.diagnostics.append(Diagnostic(*args, **kwargs))
@@ -95,47 +98,58 @@ class _CardReader:
                 way_out = f"Put {key} below a line [measures]."
             else:
                 way_out = did_you_mean(key[:60], _TOP_LEVEL)
-            self._add("B103", f"A card has no {shortened(key, 30)}", span,
-                      expected="name, note, [measures] or [accept]", suggestion=way_out)
+            self._add(
+                "B103", f"A card has no {shortened(key, 30)}", span, expected="name, note, [measures] or [accept]", suggestion=way_out
+            )
 
     def _heading(self, data: dict, key: str) -> str:
         value = data.get(key, "")
         if isinstance(value, str):
             return one_line(value)
-        self._add("B103", f"The {key} is not a text", self.places.value("", key),
-                  expected=f'a text in quotation marks: {key} = "..."')
+        self._add("B103", f"The {key} is not a text", self.places.value("", key), expected=f'a text in quotation marks: {key} = "..."')
         return ""
 
     def _read_accepted(self, table) -> None:
         if not isinstance(table, dict):
-            self._add("B103", "accept is not a table", self.places.key("", "accept"),
-                      expected='a line [accept] and below it a line such as waist = "measured twice"')
+            self._add(
+                "B103",
+                "accept is not a table",
+                self.places.key("", "accept"),
+                expected='a line [accept] and below it a line such as waist = "measured twice"',
+            )
             return
         for name, reason in table.items():
             if isinstance(reason, str) and one_line(reason):
                 self.accepted[name] = one_line(reason)
             else:
-                self._add("B112", f"{shortened(name, 30)} is accepted without a reason",
-                          self.places.value("accept", name), expected="a reason in quotation marks",
-                          suggestion=f'Write why it is right: {shortened(name, 30)} = "measured twice".')
+                self._add(
+                    "B112",
+                    f"{shortened(name, 30)} is accepted without a reason",
+                    self.places.value("accept", name),
+                    expected="a reason in quotation marks",
+                    suggestion=f'Write why it is right: {shortened(name, 30)} = "measured twice".',
+                )
 
     def _measures(self, table) -> tuple[dict[str, str], dict[str, Reading]]:
         written: dict[str, str] = {}
         readings: dict[str, Reading] = {}
         if not isinstance(table, dict) or not table:
             if self.whole:
-                self._add("B111", "This card has no measures", self.places.header("measures"),
-                          expected=_EXAMPLE)
+                self._add("B111", "This card has no measures", self.places.header("measures"), expected=_EXAMPLE)
             return written, readings
         for name, value in table.items():
             measurement = self.known.get(name)
             if measurement is None:
                 # Near a known name it is a slip; else it may be a measure that another style of the house defines.
                 near = did_you_mean(name[:60], self.known)
-                self._add("B104", f"No measure is called {shortened(name, 30)}",
-                          self.places.key("measures", name), expected="a measure that the library or the style defines",
-                          suggestion=near or "It is passed over: this style does not know it.",
-                          severity=ERROR if near else CAUTION)
+                self._add(
+                    "B104",
+                    f"No measure is called {shortened(name, 30)}",
+                    self.places.key("measures", name),
+                    expected="a measure that the library or the style defines",
+                    suggestion=near or "It is passed over: this style does not know it.",
+                    severity=ERROR if near else CAUTION,
+                )
                 continue
             reading = self._measure(name, value, measurement)
             written[name] = value if isinstance(value, str) else ""
@@ -152,23 +166,21 @@ class _CardReader:
         if reading is None:
             self.diagnostics.append(problem)
             return None
-        unbelieved = check_plausible(value, reading, measurement, span,
-                                     f'If it is right, write below [accept]: {name} = "why".')
+        unbelieved = check_plausible(value, reading, measurement, span, f'If it is right, write below [accept]: {name} = "why".')
         if unbelieved is not None:
             self.needed_acceptance.add(name)
             if name not in self.accepted or beyond_belief(reading, measurement):
                 self.diagnostics.append(unbelieved)
         return reading
 
-    def _check_doubts(self, doubts: tuple[Doubt, ...], values: dict[str, float],
-                      written: dict[str, str]) -> None:
+    def _check_doubts(self, doubts: tuple[Doubt, ...], values: dict[str, float], written: dict[str, str]) -> None:
         for doubt in doubted(doubts, values, {}):
             self.needed_acceptance.update((doubt.measure, doubt.other))
         for doubt in doubted(doubts, values, self.accepted):
-            one, other = ((written[name], self.places.value("measures", name))
-                          for name in (doubt.measure, doubt.other))
-            self.diagnostics.append(doubt_diagnostic(
-                doubt, one, other, f'If both are right, write below [accept]: {doubt.measure} = "why".'))
+            one, other = ((written[name], self.places.value("measures", name)) for name in (doubt.measure, doubt.other))
+            self.diagnostics.append(
+                doubt_diagnostic(doubt, one, other, f'If both are right, write below [accept]: {doubt.measure} = "why".')
+            )
 
     def _check_acceptance(self, readings: dict[str, Reading]) -> None:
         """B110; a measure that could not be read is left out of it."""
@@ -176,12 +188,22 @@ class _CardReader:
         for name in self.accepted:
             shown, span = shortened(name, 30), self.places.key("accept", name)
             if name not in written:
-                self._add("B110", f"{shown} is accepted but not on the card", span, severity=NOTE,
-                          suggestion=did_you_mean(name[:60], sorted(written)) or "Take the line out.")
+                self._add(
+                    "B110",
+                    f"{shown} is accepted but not on the card",
+                    span,
+                    severity=NOTE,
+                    suggestion=did_you_mean(name[:60], sorted(written)) or "Take the line out.",
+                )
             elif name in readings and name not in self.needed_acceptance:
-                self._add("B110", f"{shown} needs no acceptance", span, severity=NOTE,
-                          found="it is within its bounds, and no other measure casts doubt on it",
-                          suggestion="Take the line out.")
+                self._add(
+                    "B110",
+                    f"{shown} needs no acceptance",
+                    span,
+                    severity=NOTE,
+                    found="it is within its bounds, and no other measure casts doubt on it",
+                    suggestion="Take the line out.",
+                )
 
 
 def _not_text(value, span: Span, measurement: Measurement) -> Diagnostic:
@@ -189,8 +211,13 @@ def _not_text(value, span: Span, measurement: Measurement) -> Diagnostic:
     number = isinstance(value, (int, float)) and not isinstance(value, bool)
     if number and abs(value) < 1e9:  # a bare number never reads, so there is always a problem to return
         return read_value(repr(value), measurement, span)[1]
-    return Diagnostic("B106", f"{measurement.name} cannot be read", span,
-                      expected='a text in quotation marks, such as "72 cm"', found=shortened(span.text))
+    return Diagnostic(
+        "B106",
+        f"{measurement.name} cannot be read",
+        span,
+        expected='a text in quotation marks, such as "72 cm"',
+        found=shortened(span.text),
+    )
 
 
 def missing(card: Card, needed: Iterable[str], known: Mapping[str, Measurement]) -> list[Diagnostic]:
@@ -201,12 +228,16 @@ def missing(card: Card, needed: Iterable[str], known: Mapping[str, Measurement])
             continue
         measurement = known.get(name)
         unit = "deg" if measurement is not None and measurement.kind == "angle" else card.unit
-        way_out = (f'Add a column "{name} [{unit}]", or fill it in.' if card.from_table
-                   else f'Take it and add below [measures]: {name} = "... {unit}"')
+        way_out = (
+            f'Add a column "{name} [{unit}]", or fill it in.'
+            if card.from_table
+            else f'Take it and add below [measures]: {name} = "... {unit}"'
+        )
         taken = f"{measurement.title}: {measurement.taken}" if measurement is not None else ""
         wanting = "has no figure" if card.from_table else "not on the card"
-        diagnostics.append(Diagnostic("B113", f"{name} is needed and {wanting}", card.span,
-                                      expected=taken, suggestion=way_out, body=card.name))
+        diagnostics.append(
+            Diagnostic("B113", f"{name} is needed and {wanting}", card.span, expected=taken, suggestion=way_out, body=card.name)
+        )
     return diagnostics
 
 

@@ -58,8 +58,7 @@ class Doubt:
         return one < other if self.relation == "less than" else one > other
 
 
-def doubted(doubts: Iterable[Doubt], values: Mapping[str, float],
-            accepted: Mapping[str, str]) -> Iterator[Doubt]:
+def doubted(doubts: Iterable[Doubt], values: Mapping[str, float], accepted: Mapping[str, str]) -> Iterator[Doubt]:
     """The doubts that hold of a body and that neither of the two measures' acceptance sets aside."""
     for doubt in doubts:
         if doubt.measure not in accepted and doubt.other not in accepted and doubt.holds(values):

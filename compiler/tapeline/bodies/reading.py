@@ -54,13 +54,17 @@ def read_value(text: str, measurement: Measurement, span: Span) -> tuple[Reading
         return None, _no_unit(text, measurement, span)
     if value <= 0:
         return None, Diagnostic(
-            "B107", f"{name} is not more than nought", span, expected="a measure greater than nought",
-            found=shortened(text), suggestion=f"Leave {name} out if it was not taken.")
+            "B107",
+            f"{name} is not more than nought",
+            span,
+            expected="a measure greater than nought",
+            found=shortened(text),
+            suggestion=f"Leave {name} out if it was not taken.",
+        )
     return Reading(value, unit), None
 
 
-def check_plausible(text: str, reading: Reading, measurement: Measurement, span: Span,
-                    way_to_accept: str) -> Diagnostic | None:
+def check_plausible(text: str, reading: Reading, measurement: Measurement, span: Span, way_to_accept: str) -> Diagnostic | None:
     """B108 where the value is outside the bounds in which the measure is believed."""
     if measurement.plausible(reading.value):
         return None
@@ -69,8 +73,14 @@ def check_plausible(text: str, reading: Reading, measurement: Measurement, span:
     guess = _guess(text, reading, measurement)
     if beyond_belief(reading, measurement):
         way_to_accept = "No body has such a measure; it cannot be accepted."
-    return Diagnostic("B108", f"{measurement.name} is hard to believe", span, expected=bounds,
-                      found=shortened(text), suggestion=f"{guess} {way_to_accept}".strip())
+    return Diagnostic(
+        "B108",
+        f"{measurement.name} is hard to believe",
+        span,
+        expected=bounds,
+        found=shortened(text),
+        suggestion=f"{guess} {way_to_accept}".strip(),
+    )
 
 
 def beyond_belief(reading: Reading, measurement: Measurement) -> bool:
@@ -83,13 +93,18 @@ def ceiling(measurement: Measurement) -> float:
     return _CEILING.get(measurement.kind, _CEILING_LENGTH)
 
 
-def doubt_diagnostic(doubt: Doubt, one: tuple[str, Span], other: tuple[str, Span],
-                     way_to_accept: str) -> Diagnostic:
+def doubt_diagnostic(doubt: Doubt, one: tuple[str, Span], other: tuple[str, Span], way_to_accept: str) -> Diagnostic:
     """B109, a caution: (as written, place) of the two measures of a doubt that holds."""
     return Diagnostic(
-        "B109", f"{doubt.measure} is {doubt.relation} {doubt.other}"[:60], one[1], expected=doubt.message,
-        found=f"{doubt.measure} {one[0]}, {doubt.other} {other[0]}", suggestion=way_to_accept,
-        others=((other[1], doubt.other),) if other[1] != one[1] else (), severity=CAUTION)
+        "B109",
+        f"{doubt.measure} is {doubt.relation} {doubt.other}"[:60],
+        one[1],
+        expected=doubt.message,
+        found=f"{doubt.measure} {one[0]}, {doubt.other} {other[0]}",
+        suggestion=way_to_accept,
+        others=((other[1], doubt.other),) if other[1] != one[1] else (),
+        severity=CAUTION,
+    )
 
 
 def _read(text: str, measurement: Measurement) -> tuple[float, str] | None:
@@ -109,9 +124,14 @@ def _read(text: str, measurement: Measurement) -> tuple[float, str] | None:
 def _no_unit(text: str, measurement: Measurement, span: Span) -> Diagnostic:
     number = text.strip()
     offers = " or ".join(f'"{number} {unit}"' for unit in fitting_units(number, measurement))
-    return Diagnostic("B105", f"{measurement.name} has no unit", span,
-                      expected="a number and its unit: " + ", ".join(units_of(measurement)),
-                      found=shortened(text), suggestion=f"Write {offers}.")
+    return Diagnostic(
+        "B105",
+        f"{measurement.name} has no unit",
+        span,
+        expected="a number and its unit: " + ", ".join(units_of(measurement)),
+        found=shortened(text),
+        suggestion=f"Write {offers}.",
+    )
 
 
 def fitting_units(number: str, measurement: Measurement) -> list[str]:
@@ -130,9 +150,14 @@ def _unreadable(text: str, measurement: Measurement, span: Span) -> Diagnostic:
         if not offers[0] and read_length(number) and "-" not in number:
             offers = [f"{number} {unit}" for unit in fitting_units(number, measurement)]
     written = " or ".join(f'"{offer}"' for offer in offers if offer)
-    return Diagnostic("B106", f"{measurement.name} cannot be read", span,
-                      expected=f"{kind}: a number and its unit, such as {example}", found=shortened(text),
-                      suggestion=f"Write {written}." if written else "")
+    return Diagnostic(
+        "B106",
+        f"{measurement.name} cannot be read",
+        span,
+        expected=f"{kind}: a number and its unit, such as {example}",
+        found=shortened(text),
+        suggestion=f"Write {written}." if written else "",
+    )
 
 
 def _guess(text: str, reading: Reading, measurement: Measurement) -> str:

@@ -62,20 +62,27 @@ class Sizes:
         return said
 
 
-def read_sizes(source: Source, known: Mapping[str, Measurement],
-               doubts: Iterable[Doubt] = ()) -> tuple[Sizes | None, list[Diagnostic]]:
+def read_sizes(source: Source, known: Mapping[str, Measurement], doubts: Iterable[Doubt] = ()) -> tuple[Sizes | None, list[Diagnostic]]:
     """The sizes of a table, or None where a diagnostic is an error."""
     cards, diagnostics = read_table(source, known, doubts)
     if has_errors(diagnostics):
         return None, diagnostics
     if not cards:
-        return None, [*diagnostics, Diagnostic("B121", "This size table has no sizes", Span(source, 0, len(source.text.rstrip())),
-                                               expected="a row for each size below the heading")]
+        return None, [
+            *diagnostics,
+            Diagnostic(
+                "B121",
+                "This size table has no sizes",
+                Span(source, 0, len(source.text.rstrip())),
+                expected="a row for each size below the heading",
+            ),
+        ]
     return Sizes(_stem(source), tuple(cards), _head(source)), diagnostics
 
 
-def read_size_cards(name: str, sources: Sequence[Source], known: Mapping[str, Measurement],
-                    doubts: Iterable[Doubt] = ()) -> tuple[Sizes | None, list[Diagnostic]]:
+def read_size_cards(
+    name: str, sources: Sequence[Source], known: Mapping[str, Measurement], doubts: Iterable[Doubt] = ()
+) -> tuple[Sizes | None, list[Diagnostic]]:
     """The bodies of a folder of cards, in the order of the leading girth.  B133 for two cards of one name."""
     cards, diagnostics, seen = [], [], {}
     for source in sources:
@@ -84,9 +91,16 @@ def read_size_cards(name: str, sources: Sequence[Source], known: Mapping[str, Me
         if card is None:
             continue
         if card.name in seen:
-            diagnostics.append(Diagnostic("B133", f"Two cards are called {shortened(card.name, 30)}", card.span,
-                                          expected="a name of its own on each card", found=seen[card.name].source.name,
-                                          suggestion="Change the name on one of the two."))
+            diagnostics.append(
+                Diagnostic(
+                    "B133",
+                    f"Two cards are called {shortened(card.name, 30)}",
+                    card.span,
+                    expected="a name of its own on each card",
+                    found=seen[card.name].source.name,
+                    suggestion="Change the name on one of the two.",
+                )
+            )
         seen.setdefault(card.name, card.span or Span(source, 0, 0))
         cards.append(card)
     if has_errors(diagnostics):
@@ -99,7 +113,7 @@ def read_size_cards(name: str, sources: Sequence[Source], known: Mapping[str, Me
 
 def leading_girth(cards: Sequence[Card], known: Mapping[str, Measurement], among: Iterable[str] | None = None) -> str:
     """The first girth that every card has, of some measures if they are said; empty where there is none."""
-    for name in (cards[0].values if among is None else among):
+    for name in cards[0].values if among is None else among:
         if known[name].kind == "girth" and all(name in card.values for card in cards):
             return name
     return ""
@@ -112,15 +126,22 @@ def chosen(sizes: Sizes, names: Sequence[str], said: str = "--only") -> tuple[Si
 
 
 def no_such_size(sizes: Sizes, name: str, said: str) -> Diagnostic:
-    return Diagnostic("B132", f"{sizes.name} has no size {shortened(name, 20)}"[:60], Span(Source(said, name), 0, len(name)),
-                      f"one of: {', '.join(sizes.names)}", name or "nothing", did_you_mean(name[:60], sizes.names))
+    return Diagnostic(
+        "B132",
+        f"{sizes.name} has no size {shortened(name, 20)}"[:60],
+        Span(Source(said, name), 0, len(name)),
+        f"one of: {', '.join(sizes.names)}",
+        name or "nothing",
+        did_you_mean(name[:60], sizes.names),
+    )
 
 
 # --------------------------------------------------------------------------------- what a style needs
 
 
-def completed(sizes: Sizes, needed: Sequence[str], known: Mapping[str, Measurement], lender: Card | None = None,
-              doubts: Iterable[Doubt] = ()) -> tuple[Sizes, list[Diagnostic]]:
+def completed(
+    sizes: Sizes, needed: Sequence[str], known: Mapping[str, Measurement], lender: Card | None = None, doubts: Iterable[Doubt] = ()
+) -> tuple[Sizes, list[Diagnostic]]:
     """The sizes with every measure that a style needs: lent where none has it, filled in where one has not.
 
     B113 a measure is wanting, B129 a gap was filled, B130 it cannot be, B131 a measure is lent, B109 doubts of it.
@@ -150,25 +171,39 @@ def _wanting(sizes: Sizes, name: str, known: Mapping[str, Measurement]) -> Diagn
     first = sizes.cards[0]
     unit = "deg" if measurement.kind == "angle" else first.unit
     heading = f'Add a column "{name} [{unit}]"' if sizes.of_table else "Take it and add it to the cards"
-    return Diagnostic("B113", f"{name} is needed and no size has it", _heading(first), f"{measurement.title}: {measurement.taken}",
-                      "", f"{heading}, or give a body card that has it with --with.")
+    return Diagnostic(
+        "B113",
+        f"{name} is needed and no size has it",
+        _heading(first),
+        f"{measurement.title}: {measurement.taken}",
+        "",
+        f"{heading}, or give a body card that has it with --with.",
+    )
 
 
 def _with_lent(sizes: Sizes, lent: tuple[str, ...], lender: Card, doubts: tuple[Doubt, ...]) -> tuple[Sizes, list[Diagnostic]]:
     cards, found = [], []
     for name in lent:
-        found.append(Diagnostic(
-            "B131", f"Every size has {name} of one body"[:60], lender.spans.get(name) or lender.span,
-            f"a column {name} in {sizes.name}", f"{lender.written[name]}, of {lender.name}",
-            "Add the column once the measure is known for each size.", severity=CAUTION))
+        found.append(
+            Diagnostic(
+                "B131",
+                f"Every size has {name} of one body"[:60],
+                lender.spans.get(name) or lender.span,
+                f"a column {name} in {sizes.name}",
+                f"{lender.written[name]}, of {lender.name}",
+                "Add the column once the measure is known for each size.",
+                severity=CAUTION,
+            )
+        )
     for card in sizes.cards:
         values = card.values | {name: lender.values[name] for name in lent}
         written = card.written | {name: lender.written[name] for name in lent}
         cards.append(replace(card, values=values, written=written))
         for doubt in doubted(doubts, values, lender.accepted):
             if (doubt.measure in lent) != (doubt.other in lent):
-                one, other = ((written[name], lender.spans.get(name) if name in lent else card.span)
-                              for name in (doubt.measure, doubt.other))
+                one, other = (
+                    (written[name], lender.spans.get(name) if name in lent else card.span) for name in (doubt.measure, doubt.other)
+                )
                 doubtful = doubt_diagnostic(doubt, one, other, "Give a card whose measures suit the sizes.")
                 found.append(doubtful.for_body(sizes.spoken(card.name)))
     return replace(sizes, cards=tuple(cards), lender=lender.name, lent=lent), found
@@ -192,11 +227,19 @@ def _with_gaps_filled(sizes: Sizes, name: str, known: Mapping[str, Measurement])
             value, written = _rounded(low.values[name] + part * (high.values[name] - low.values[name]), name, sizes, low)
             cards[k] = replace(card, values=card.values | {name: value}, written=card.written | {name: written})
             filled[card.name] = {**filled.get(card.name, {}), name: (low.name, high.name)}
-            found.append(Diagnostic(
-                "B129", f"{name} of this size is interpolated"[:60], card.span, "a figure in the table",
-                f"an empty cell; {written} lies between {low.written[name]} of {low.name} and {high.written[name]} of {high.name}, "
-                f"as its {leading} does", "Fill the cell in once the figure is known.",
-                severity=CAUTION, body=sizes.spoken(card.name)))
+            found.append(
+                Diagnostic(
+                    "B129",
+                    f"{name} of this size is interpolated"[:60],
+                    card.span,
+                    "a figure in the table",
+                    f"an empty cell; {written} lies between {low.written[name]} of {low.name} and {high.written[name]} of {high.name}, "
+                    f"as its {leading} does",
+                    "Fill the cell in once the figure is known.",
+                    severity=CAUTION,
+                    body=sizes.spoken(card.name),
+                )
+            )
     return replace(sizes, cards=tuple(cards), filled=filled), found
 
 
@@ -213,8 +256,15 @@ def _why_not(leading: str, card: Card, low: Card | None, high: Card | None) -> s
 
 
 def _not_filled(size: str, card: Card, name: str, why: str) -> Diagnostic:
-    return Diagnostic("B130", f"{name} of this size is wanting"[:60], card.span, "a figure in the table",
-                      f"an empty cell; {why}", "Fill the cell in, or leave the size out with --only.", body=size)
+    return Diagnostic(
+        "B130",
+        f"{name} of this size is wanting"[:60],
+        card.span,
+        "a figure in the table",
+        f"an empty cell; {why}",
+        "Fill the cell in, or leave the size out with --only.",
+        body=size,
+    )
 
 
 def _rounded(value: float, name: str, sizes: Sizes, like: Card) -> tuple[float, str]:

@@ -87,8 +87,15 @@ class RowReader(TableReader):
     of a file of that name.
     """
 
-    def __init__(self, heading: str, known: Mapping[str, Measurement], doubts: Iterable[Doubt] = (),
-                 needed: Iterable[str] = (), name: str = "heading", line: int = 1):
+    def __init__(
+        self,
+        heading: str,
+        known: Mapping[str, Measurement],
+        doubts: Iterable[Doubt] = (),
+        needed: Iterable[str] = (),
+        name: str = "heading",
+        line: int = 1,
+    ):
         super().__init__(Source(name, "\n" * (line - 1) + heading), known, tuple(doubts))
         self.needed = tuple(needed)
         self.read_so_far = 0
@@ -137,12 +144,22 @@ class RowReader(TableReader):
 
 def _unreadable(row: Row) -> Diagnostic | None:
     if 4 * len(row.text) >= LONGEST_LINE and len(row.text.encode("utf-8", "surrogateescape")) >= LONGEST_LINE:
-        return Diagnostic("B125", "This row has another length than the heading", Span(Source("row", ""), 0, 0),
-                          expected="one line for each body", found=f"more than {LONGEST_LINE - 1} bytes")
+        return Diagnostic(
+            "B125",
+            "This row has another length than the heading",
+            Span(Source("row", ""), 0, 0),
+            expected="one line for each body",
+            found=f"more than {LONGEST_LINE - 1} bytes",
+        )
     if row.text.isascii():
         return None
     odd = next((place for place, sign in enumerate(row.text) if "\ud800" <= sign <= "\udfff"), None)
     if odd is None:
         return None
-    return Diagnostic("F003", "The row is not a UTF-8 text", Span(Source("row", row.text), odd, odd + 1),
-                      found=f"byte {ord(row.text[odd]) - 0xDC00} cannot be read", suggestion="Save the table as UTF-8.")
+    return Diagnostic(
+        "F003",
+        "The row is not a UTF-8 text",
+        Span(Source("row", row.text), odd, odd + 1),
+        found=f"byte {ord(row.text[odd]) - 0xDC00} cannot be read",
+        suggestion="Save the table as UTF-8.",
+    )

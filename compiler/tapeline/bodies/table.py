@@ -48,8 +48,7 @@ class _Column:
         self.read: dict[str, tuple[Reading, str]] = {}
 
 
-def read_table(source: Source, known: Mapping[str, Measurement],
-               doubts: Iterable[Doubt] = ()) -> tuple[list[Card], list[Diagnostic]]:
+def read_table(source: Source, known: Mapping[str, Measurement], doubts: Iterable[Doubt] = ()) -> tuple[list[Card], list[Diagnostic]]:
     """The cards of a size table's rows, in order.
 
     Codes of cards apply to cells (B104 to B109); of its own the table has B121 empty or not comma-separated,
@@ -111,12 +110,16 @@ class TableReader:
     def _heading(self, number: int, line: str) -> bool:
         names = [text.strip() for text, _, _ in cells_of(line)]
         if len(names) == 1 and (";" in line or "\t" in line.strip()):
-            self._add("B121", "The columns are not parted by commas", self._span(number), expected=_EXAMPLE,
-                      suggestion="Save the table as CSV with commas, and decimal points.")
+            self._add(
+                "B121",
+                "The columns are not parted by commas",
+                self._span(number),
+                expected=_EXAMPLE,
+                suggestion="Save the table as CSV with commas, and decimal points.",
+            )
             return False
         if names[0].lower() != "size":
-            self._add("B122", 'The first column is not "size"', self._span(number, 0), expected=_EXAMPLE,
-                      found=shortened(names[0]))
+            self._add("B122", 'The first column is not "size"', self._span(number, 0), expected=_EXAMPLE, found=shortened(names[0]))
             return False
         seen = {"size": 0}
         self.columns = [None]
@@ -128,12 +131,16 @@ class TableReader:
         match = _HEADING.match(heading)
         name, unit = (match["name"], match["unit"]) if match else (heading, None)
         if not name:
-            self._add("B104", "A column has no heading", self._span(number, index),
-                      expected="a measure that a library defines")
+            self._add("B104", "A column has no heading", self._span(number, index), expected="a measure that a library defines")
             return None
         if name in seen:
-            self._add("B123", f"{shortened(name, 30)} stands twice", self._span(number, index),
-                      expected="each measure once", others=((self._span(number, seen[name]), "first here"),))
+            self._add(
+                "B123",
+                f"{shortened(name, 30)} stands twice",
+                self._span(number, index),
+                expected="each measure once",
+                others=((self._span(number, seen[name]), "first here"),),
+            )
             return None
         seen[name] = index
         if name == "note" and unit is None:
@@ -142,31 +149,50 @@ class TableReader:
         measurement = self.known.get(name)
         if measurement is None:
             tail = re.fullmatch(r"(.+)[_ ](mm|cm|in|deg)", name)
-            meant = (f'Write "{tail[1]} [{tail[2]}]".' if tail and tail[1] in self.known
-                     else did_you_mean(name[:60], self.known))
-            self._add("B104", f"No measure is called {shortened(name, 30)}", self._span(number, index),
-                      expected="a measure that a library defines", suggestion=meant)
+            meant = f'Write "{tail[1]} [{tail[2]}]".' if tail and tail[1] in self.known else did_you_mean(name[:60], self.known)
+            self._add(
+                "B104",
+                f"No measure is called {shortened(name, 30)}",
+                self._span(number, index),
+                expected="a measure that a library defines",
+                suggestion=meant,
+            )
             return None
         if unit is not None and unit not in units_of(measurement):
-            self._add("B124", f"{name} is in an unknown unit", self._span(number, index),
-                      expected=", ".join(units_of(measurement)), found=shortened(unit) or "no unit")
+            self._add(
+                "B124",
+                f"{name} is in an unknown unit",
+                self._span(number, index),
+                expected=", ".join(units_of(measurement)),
+                found=shortened(unit) or "no unit",
+            )
             return None
         return _Column(measurement, unit or "", self._span(number, index))
 
     def _row(self, number: int, line: str) -> Card | None:
         cells = line.split(",") if '"' not in line else [text for text, _, _ in cells_of(line)]
         if len(cells) != len(self.columns):
-            self._add("B125", "This row has another length than the heading", self._span(number),
-                      expected=f"{len(self.columns)} cells", found=f"{len(cells)} cells",
-                      suggestion="Keep the comma of an empty cell; write a decimal point, not a comma.")
+            self._add(
+                "B125",
+                "This row has another length than the heading",
+                self._span(number),
+                expected=f"{len(self.columns)} cells",
+                found=f"{len(cells)} cells",
+                suggestion="Keep the comma of an empty cell; write a decimal point, not a comma.",
+            )
             return None
         size = one_line(cells[0])
         if not size:
             self._add("B126", "This row has no size", self._span(number, 0), expected="a name of the size")
             return None
         if size in self.sizes:
-            self._add("B127", f"Size {shortened(size, 30)} stands twice", self._span(number, 0),
-                      others=((self._span(self.sizes[size], 0), "first here"),), expected="each size once")
+            self._add(
+                "B127",
+                f"Size {shortened(size, 30)} stands twice",
+                self._span(number, 0),
+                others=((self._span(self.sizes[size], 0), "first here"),),
+                expected="each size once",
+            )
             return None
         self.sizes[size] = number
         return self._card(number, size, cells)
@@ -190,8 +216,7 @@ class TableReader:
             units.append(reading.unit)
             places[name] = index
         for doubt in doubted(self.doubts, values, {}):
-            one, other = ((written[name], self._span(number, places[name]))
-                          for name in (doubt.measure, doubt.other))
+            one, other = ((written[name], self._span(number, places[name])) for name in (doubt.measure, doubt.other))
             self.diagnostics.append(doubt_diagnostic(doubt, one, other, _ACCEPT).for_body(size))
         if not good:
             return None
@@ -202,8 +227,7 @@ class TableReader:
         start = self.source.starts[number - 1]
         return Span(self.source, start, start + len(self.source.line(number)))
 
-    def _cell(self, number: int, index: int, column: _Column, cell: str,
-              size: str) -> tuple[Reading, str] | None:
+    def _cell(self, number: int, index: int, column: _Column, cell: str, size: str) -> tuple[Reading, str] | None:
         """One cell read, and remembered if nothing is wrong with it."""
         plain = _plain(column, cell)
         if plain is not None:
@@ -213,8 +237,14 @@ class TableReader:
         text = one_line(cell)
         own = read_length(text) if column.unit and len(text) <= 40 else None
         if own and own[1] and own[1] != column.unit:
-            self._add("B128", f"{measurement.name}: the cell's unit is not the heading's", span, body=size,
-                      expected=column.unit, found=shortened(text))
+            self._add(
+                "B128",
+                f"{measurement.name}: the cell's unit is not the heading's",
+                span,
+                body=size,
+                expected=column.unit,
+                found=shortened(text),
+            )
             return None
         whole = f"{text} {column.unit}" if column.unit and not text.endswith(column.unit) else text
         reading, problem = read_value(whole, measurement, span)
@@ -235,9 +265,15 @@ class TableReader:
             return
         column.unit_asked = True
         name, unit = column.measurement.name, fitting_units(problem.found, column.measurement)[0]
-        self._add("B105", problem.title, column.heading, expected=problem.expected, found=problem.found,
-                  suggestion=f'Write the unit in the heading, "{name} [{unit}]", or in every cell.',
-                  others=((problem.span, "the first such cell"),))
+        self._add(
+            "B105",
+            problem.title,
+            column.heading,
+            expected=problem.expected,
+            found=problem.found,
+            suggestion=f'Write the unit in the heading, "{name} [{unit}]", or in every cell.',
+            others=((problem.span, "the first such cell"),),
+        )
 
 
 def _plain(column: _Column, cell: str) -> Reading | None:

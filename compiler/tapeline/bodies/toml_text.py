@@ -17,8 +17,10 @@ from .reading import mended_length, shortened
 
 _KEY = r"(?:[A-Za-z0-9_-]+|\"[^\"\\]*\"|'[^']*')"
 _HEADER = re.compile(rf"[ \t\ufeff]*\[[ \t]*(?P<key>{_KEY})[ \t]*\][ \t]*(?:#.*)?\r?\Z")
-_PAIR = re.compile(rf"[ \t\ufeff]*(?P<key>{_KEY})(?:[ \t]*\.[ \t]*(?P<inner>{_KEY}))?"
-                   r"[ \t]*=[ \t]*(?P<value>.*)\Z")
+_PAIR = re.compile(
+    rf"[ \t\ufeff]*(?P<key>{_KEY})(?:[ \t]*\.[ \t]*(?P<inner>{_KEY}))?"
+    r"[ \t]*=[ \t]*(?P<value>.*)\Z"
+)
 _VALUE = re.compile(r"\"(?:[^\"\\]|\\.)*\"|'[^']*'|[^#]*")
 _MOST_FAULTS = 50
 _OPENERS = ('"""', "'''", "[", "{")  # values that may run on over the line's end
@@ -95,8 +97,9 @@ def read_toml(source: Source) -> tuple[dict | None, Places, list[Diagnostic]]:
                 break
             text = _blanked(source, text, line)
         except (RecursionError, ValueError):
-            diagnostics.append(Diagnostic("B101", "This card cannot be read", places.start(),
-                                          found="values nested too deeply, or a number too long"))
+            diagnostics.append(
+                Diagnostic("B101", "This card cannot be read", places.start(), found="values nested too deeply, or a number too long")
+            )
             break
     return None, places, diagnostics
 
@@ -123,28 +126,42 @@ def _fault(source: Source, places: Places, line: int, reason: str) -> tuple[Diag
         table = _unquoted(header["key"])
         spans = places.headers.get(table, [])
         if len(spans) > 1:
-            return Diagnostic("B102", f"[{shortened(table, 30)}] stands twice", spans[1],
-                              expected="each table once", others=((spans[0], "first here"),),
-                              suggestion="Put all its lines below the first heading."), False
+            return Diagnostic(
+                "B102",
+                f"[{shortened(table, 30)}] stands twice",
+                spans[1],
+                expected="each table once",
+                others=((spans[0], "first here"),),
+                suggestion="Put all its lines below the first heading.",
+            ), False
     name = places.on_line.get(line)
     if name is None:
-        return Diagnostic("B101", "This line cannot be read", whole, found=_plain_reason(reason),
-                          expected='a line such as waist = "72 cm"'), False
+        return Diagnostic(
+            "B101", "This line cannot be read", whole, found=_plain_reason(reason), expected='a line such as waist = "72 cm"'
+        ), False
     key, value = next(pair for pair in places.pairs[name] if pair[0].line == line)
     earlier = [pair[0] for pair in places.pairs[name] if pair[0].line < line]
     shown = shortened(name[1], 30)
     if earlier and "overwrite" in reason:
-        return Diagnostic("B102", f"{shown} stands twice", key, expected="each once",
-                          others=((earlier[0], "first here"),),
-                          suggestion="Keep the right one of the two."), True
+        return Diagnostic(
+            "B102",
+            f"{shown} stands twice",
+            key,
+            expected="each once",
+            others=((earlier[0], "first here"),),
+            suggestion="Keep the right one of the two.",
+        ), True
     mended = mended_length(value.text) or mended_length(value.text.strip("\"'"))
     suggestion = f'Put it in quotation marks: {shown} = "{mended}"' if mended else ""
-    simple = not any(v.text.startswith(_OPENERS) for spans in places.pairs.values()
-                     for _, v in spans if v.line <= line)
-    return Diagnostic("B101", f"{shown} cannot be read", value if value.text else whole,
-                      expected='a text in quotation marks, such as "72 cm"',
-                      found=_plain_reason(reason) if value.text[:1] in ('"', "'") else shortened(value.text),
-                      suggestion=suggestion), simple
+    simple = not any(v.text.startswith(_OPENERS) for spans in places.pairs.values() for _, v in spans if v.line <= line)
+    return Diagnostic(
+        "B101",
+        f"{shown} cannot be read",
+        value if value.text else whole,
+        expected='a text in quotation marks, such as "72 cm"',
+        found=_plain_reason(reason) if value.text[:1] in ('"', "'") else shortened(value.text),
+        suggestion=suggestion,
+    ), simple
 
 
 def _plain_reason(reason: str) -> str:

@@ -55,6 +55,7 @@ def alone(work: Callable, order, shares: Iterable) -> Done:
 
 # ------------------------------------------------------------ processes
 
+
 class _Task:
     """A share, whether it is being worked on, and what came of it."""
 
@@ -134,9 +135,17 @@ def _collect(workers: list[_Worker]) -> None:
             worker.end()
             task.begun, task.tries = False, task.tries + 1
             if task.tries > MOST_TRIES:  # told when its turn comes, after the results before it
-                task.begun, task.answer = True, (False, Stopped(
-                    "workers that live until their share is done", f"each of {task.tries} ended over {task.share}",
-                    "See whether there is memory enough, and take fewer processes."))
+                task.begun, task.answer = (
+                    True,
+                    (
+                        False,
+                        Stopped(
+                            "workers that live until their share is done",
+                            f"each of {task.tries} ended over {task.share}",
+                            "See whether there is memory enough, and take fewer processes.",
+                        ),
+                    ),
+                )
 
 
 def _serve(pipe) -> None:
@@ -195,6 +204,7 @@ def _context():
 
 # ------------------------------------------------------------ cluster
 
+
 def on_cluster(work: Callable, order, shares: Iterable, address: str) -> Done:
     """Work done by the workers of a Dask cluster; its scheduler gives the share of a lost worker to another."""
     client = _client(address)
@@ -221,14 +231,21 @@ def _by_client(client, work: Callable, order, shares: Iterable) -> Done:
         try:
             result = _awaited(client, future)
         except KilledWorker as lost:
-            raise Stopped("workers that live until their share is done", f"several ended over {share}",
-                          "See whether the workers have memory enough.") from lost
+            raise Stopped(
+                "workers that live until their share is done",
+                f"several ended over {share}",
+                "See whether the workers have memory enough.",
+            ) from lost
         except ImportError as lost:
-            raise Stopped("workers on which this program is installed", str(lost),
-                          "Install the same version of it for every worker.") from lost
+            raise Stopped(
+                "workers on which this program is installed", str(lost), "Install the same version of it for every worker."
+            ) from lost
         except (OSError, CancelledError) as lost:
-            raise Stopped("a cluster that stays until the end", "the connection to it was lost",
-                          "Start the cluster again, and give the same command.") from lost
+            raise Stopped(
+                "a cluster that stays until the end",
+                "the connection to it was lost",
+                "Start the cluster again, and give the same command.",
+            ) from lost
         yield share, result
 
 
@@ -275,6 +292,9 @@ def _client(address: str):
         if client is not None:
             client.close(timeout=_PATIENCE)
         found = "no worker" if client is not None else (str(lost) or type(lost).__name__)
-        raise Stopped("the address of a scheduler that answers and has workers, such as tcp://workroom:8786", found,
-                      "See whether the cluster is running, and how it says its address.") from lost
+        raise Stopped(
+            "the address of a scheduler that answers and has workers, such as tcp://workroom:8786",
+            found,
+            "See whether the cluster is running, and how it says its address.",
+        ) from lost
     return client

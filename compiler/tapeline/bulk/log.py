@@ -25,8 +25,15 @@ from .order import FORM, Order
 MARK = b'{"made_by":"tapeline","bulk":'
 _LINE = re.compile(rb'\{"n":(\d+),"line":(\d+),"of":"([0-9a-f]{12})","passed":(true|false),.*\}\n\Z')
 _END = re.compile(rb'\{"end":(\d+),"passed":(\d+)\}\n\Z')
-_PARTS = {"style": "the texts of the style", "choices": "the choices", "house": "the house", "unit": "the unit",
-          "table": "the heading of the table", "points": "the points", "program": "the program"}
+_PARTS = {
+    "style": "the texts of the style",
+    "choices": "the choices",
+    "house": "the house",
+    "unit": "the unit",
+    "table": "the heading of the table",
+    "points": "the points",
+    "program": "the program",
+}
 
 
 class Known(NamedTuple):
@@ -39,8 +46,15 @@ class Known(NamedTuple):
 
 
 def head(order: Order, style: dict) -> bytes:
-    data = {"made_by": "tapeline", "bulk": FORM, "style": style, "unit": "mm", "table": order.heading,
-            "fingerprint": order.fingerprint(), "marks": order.marks()}
+    data = {
+        "made_by": "tapeline",
+        "bulk": FORM,
+        "style": style,
+        "unit": "mm",
+        "table": order.heading,
+        "fingerprint": order.fingerprint(),
+        "marks": order.marks(),
+    }
     return json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode() + b"\n"
 
 
@@ -75,22 +89,43 @@ class Log:
         try:
             _lock(self.file.fileno())
         except BlockingIOError:
-            raise Refused(refused(self.path.as_posix(), "F004", "The results cannot be written",
-                                  "a file that no other run is writing", "another run writes it",
-                                  "Wait until that run has ended, or name another file.")) from None
+            raise Refused(
+                refused(
+                    self.path.as_posix(),
+                    "F004",
+                    "The results cannot be written",
+                    "a file that no other run is writing",
+                    "another run writes it",
+                    "Wait until that run has ended, or name another file.",
+                )
+            ) from None
 
     def _begin(self, first: bytes, again: bool) -> None:
         most = len(first) + LONGEST_LINE
         found = self.file.readline(most)
-        cut_short = not found.endswith(b"\n") and len(found) < most and MARK.startswith(found[:len(MARK)])
+        cut_short = not found.endswith(b"\n") and len(found) < most and MARK.startswith(found[: len(MARK)])
         if not found.startswith(MARK) and not cut_short:
-            raise Refused(refused(self.path.as_posix(), "F005", "This file was not made by this program",
-                                  "a new name, or results made by this program", "a file of another origin",
-                                  "Name another file for the results."))
+            raise Refused(
+                refused(
+                    self.path.as_posix(),
+                    "F005",
+                    "This file was not made by this program",
+                    "a new name, or results made by this program",
+                    "a file of another origin",
+                    "Name another file for the results.",
+                )
+            )
         if found != first and not cut_short and not again:
-            raise Refused(refused(self.path.as_posix(), "R101", "These results were made to another order",
-                                  "the order they were begun with", f"a difference in {_difference(found, first)}",
-                                  "Name another file for the results, or start afresh with --again."))
+            raise Refused(
+                refused(
+                    self.path.as_posix(),
+                    "R101",
+                    "These results were made to another order",
+                    "the order they were begun with",
+                    f"a difference in {_difference(found, first)}",
+                    "Name another file for the results, or start afresh with --again.",
+                )
+            )
         if again or cut_short:
             self._cut(0)
             self._write(first)
@@ -111,8 +146,9 @@ class Log:
                 there += 1
             if there < len(share.rows):
                 if self.whole:
-                    raise Refused(self._changed(share.rows[there], "as many rows as there are results, which are whole",
-                                                "a row that was added"))
+                    raise Refused(
+                        self._changed(share.rows[there], "as many rows as there are results, which are whole", "a row that was added")
+                    )
                 yield share
         lost = next(known, None)
         if lost is not None:
@@ -137,8 +173,14 @@ class Log:
     def _changed(self, row: Row, expected: str, found: str) -> Diagnostic:
         text = row.text.encode("utf-8", "replace").decode()
         place = Span(Source(self.table, "\n" * (row.line - 1) + text), row.line - 1, row.line - 1 + len(text))
-        return Diagnostic("R102", f"Row {row.number} of the table is not what it was", place, expected, found,
-                          "Give the table as it was, or start afresh with --again.")
+        return Diagnostic(
+            "R102",
+            f"Row {row.number} of the table is not what it was",
+            place,
+            expected,
+            found,
+            "Give the table as it was, or start afresh with --again.",
+        )
 
     # ------------------------------------------------------------ what is added
 
@@ -185,8 +227,14 @@ def stopped(problem: Stopped, path: Path) -> Refused:
 
 
 def unwritable(path: Path, problem: OSError) -> Diagnostic:
-    return refused(path.as_posix(), "F004", "The results cannot be written", "a file that can be written",
-                   (problem.strerror or type(problem).__name__).lower(), "Name another file for the results.")
+    return refused(
+        path.as_posix(),
+        "F004",
+        "The results cannot be written",
+        "a file that can be written",
+        (problem.strerror or type(problem).__name__).lower(),
+        "Name another file for the results.",
+    )
 
 
 def _difference(found: bytes, first: bytes) -> str:

@@ -48,10 +48,18 @@ class Order:
         """A short mark of each part of the order, and of the program that carries it out."""
         house = {name: [turning.width, turning.kind] for name, turning in self.turnings.items()}
         return {
-            "style": _mark([_named(self.style), *([name, _named(text)] for texts in (self.libraries, self.styles)
-                                                  for name, text in sorted(texts.items()))]),
-            "choices": _mark(dict(self.choices)), "house": _mark(house), "unit": self.unit, "table": _mark(self.heading),
-            "points": "with points" if self.points else "none", "program": f"{self.program}, {FORM}, {self.share}",
+            "style": _mark(
+                [
+                    _named(self.style),
+                    *([name, _named(text)] for texts in (self.libraries, self.styles) for name, text in sorted(texts.items())),
+                ]
+            ),
+            "choices": _mark(dict(self.choices)),
+            "house": _mark(house),
+            "unit": self.unit,
+            "table": _mark(self.heading),
+            "points": "with points" if self.points else "none",
+            "program": f"{self.program}, {FORM}, {self.share}",
         }
 
     def fingerprint(self) -> str:
@@ -82,8 +90,10 @@ def read_style(source: Source, world: World) -> tuple[Style | None, list, Texts]
     """(style or None, diagnostics, the texts that it rests on)."""
     asked = Asked(world)
     style, diagnostics = kept.read(source, asked)
-    libraries, styles = ({name: (text.name, text.text) for (kind, name), text in asked.texts().items() if kind == wanted}
-                         for wanted in ("library", "style"))
+    libraries, styles = (
+        {name: (text.name, text.text) for (kind, name), text in asked.texts().items() if kind == wanted}
+        for wanted in ("library", "style")
+    )
     return style, diagnostics, Texts(libraries, styles)
 
 

@@ -84,14 +84,20 @@ def _results(order: Order, style, reader: RowReader, share: Share) -> Results:
             passed = np.flatnonzero(~whole.failed)
             for place, text in zip(passed.tolist(), _figures(whole, passed, order.points), strict=True):
                 figures[places[place]] = text
-    return Results([_line(row, name, bool(told), said) for row, name, told, said
-                    in zip(share.rows, names, figures, map(_joined, found, figures), strict=True)],
-                   [bool(text) for text in figures])
+    return Results(
+        [
+            _line(row, name, bool(told), said)
+            for row, name, told, said in zip(share.rows, names, figures, map(_joined, found, figures), strict=True)
+        ],
+        [bool(text) for text in figures],
+    )
 
 
 def _line(row: Row, name: str, passed: bool, rest: str) -> str:
-    return (f'{{"n":{row.number},"line":{row.line},"of":"{row.digest}","passed":{"true" if passed else "false"},'
-            f'"body":{_text(name)},{rest}}}\n')
+    return (
+        f'{{"n":{row.number},"line":{row.line},"of":"{row.digest}","passed":{"true" if passed else "false"},'
+        f'"body":{_text(name)},{rest}}}\n'
+    )
 
 
 def _joined(found: list[str], figures: str) -> str:
@@ -103,6 +109,7 @@ def _text(words: str) -> str:
 
 
 # ------------------------------------------------------------ what was found
+
 
 def _found(whole: Whole) -> Iterator[tuple[int, str]]:
     """(place, what is said) of every body of which anything is said, each body's in the order of the texts."""
@@ -116,8 +123,14 @@ def _found(whole: Whole) -> Iterator[tuple[int, str]]:
 
 
 def _told(one: Diagnostic, place: str) -> str:
-    words = {"code": one.code, "severity": one.severity, "title": one.title, "expected": one.expected, "found": one.found,
-             "way_out": one.suggestion}
+    words = {
+        "code": one.code,
+        "severity": one.severity,
+        "title": one.title,
+        "expected": one.expected,
+        "found": one.found,
+        "way_out": one.suggestion,
+    }
     data = {key: value for key, value in words.items() if value}
     if one.span is not None:
         data[place] = one.span.column if place == "column" else f"{one.span.source.name.rsplit('/', 1)[-1]}:{one.span.line}"
@@ -125,6 +138,7 @@ def _told(one: Diagnostic, place: str) -> str:
 
 
 # ------------------------------------------------------------ figures
+
 
 class _Form:
     """A text with gaps, one for each column of figures."""
@@ -154,16 +168,29 @@ def _figures(whole: Whole, bodies: np.ndarray, points: bool) -> list[str]:
     form = _Form(bodies)
     gap: Callable = form.gap
     ledgers = whole.draft.ledgers
-    girths = _object((row.level, _object((("body", gap(row.body)), ("intended", gap(row.intended)), ("sewn", gap(row.sewn)))))
-                     for row in ledgers.girths)
-    seams = ",".join(_object((("one", _text(row.one).replace("%", "%%")), ("other", _text(row.other).replace("%", "%%")),
-                              ("length_one", gap(row.length_one)), ("length_other", gap(row.length_other)),
-                              ("ease", gap(row.ease)))) for row in ledgers.seams)
+    girths = _object(
+        (row.level, _object((("body", gap(row.body)), ("intended", gap(row.intended)), ("sewn", gap(row.sewn)))))
+        for row in ledgers.girths
+    )
+    seams = ",".join(
+        _object(
+            (
+                ("one", _text(row.one).replace("%", "%%")),
+                ("other", _text(row.other).replace("%", "%%")),
+                ("length_one", gap(row.length_one)),
+                ("length_other", gap(row.length_other)),
+                ("ease", gap(row.ease)),
+            )
+        )
+        for row in ledgers.seams
+    )
     pieces = _object((one.piece.name, _cut(form, one.cut_line)) for one in whole.finished.pieces)
     text = f'"girths":{girths},"seams":[{seams}],"pieces":{pieces}'
     if points:
-        places = _object((one.piece.name, _object((name, form.point(place)) for name, place in landmarks(one.piece).items()))
-                         for one in whole.finished.pieces)
+        places = _object(
+            (one.piece.name, _object((name, form.point(place)) for name, place in landmarks(one.piece).items()))
+            for one in whole.finished.pieces
+        )
         text += f',"points":{places}'
     return form.filled(text)
 

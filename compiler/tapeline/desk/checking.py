@@ -31,8 +31,9 @@ def _is_library(path: Path) -> bool:
 def main(names: list[str]) -> int:
     from .cli import program
 
-    return max((int(program.main(["check", str(path)], "tapeline", standalone_mode=False) or 0) for path in styles_concerned(names)),
-               default=0)
+    return max(
+        (int(program.main(["check", str(path)], "tapeline", standalone_mode=False) or 0) for path in styles_concerned(names)), default=0
+    )
 
 
 if __name__ == "__main__":

@@ -16,12 +16,18 @@ from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
 
 _LONGEST = 40  # characters of a value; bounds the work
-_EXAMPLES = {"length": ("a length with its unit", "82 cm"), "angle": ("an angle", "12 deg"),
-             "condition": ("yes or no", "yes"), "number": ("a number", "3"), "count": ("a whole number", "3")}
+_EXAMPLES = {
+    "length": ("a length with its unit", "82 cm"),
+    "angle": ("an angle", "12 deg"),
+    "condition": ("yes or no", "yes"),
+    "number": ("a number", "3"),
+    "count": ("a whole number", "3"),
+}
 
 
-def read_choices(settings: Iterable[str], known: Mapping[str, Choice],
-                 counts: Collection[str] = ()) -> tuple[dict[str, float], list[Diagnostic]]:
+def read_choices(
+    settings: Iterable[str], known: Mapping[str, Choice], counts: Collection[str] = ()
+) -> tuple[dict[str, float], list[Diagnostic]]:
     """The values of the settings, mm for lengths and radians for angles.  C101 to C104.
 
     `counts` are the choices of which the style counts something out, which must be whole.
@@ -34,11 +40,15 @@ def read_choices(settings: Iterable[str], known: Mapping[str, Choice],
         span = Span(source, 0, len(source.text))
         if name not in known:
             expected = f"one of: {', '.join(known)}" if known else "no choice: this style offers none"
-            diagnostics.append(Diagnostic("C101", "The style offers no such choice", span, expected,
-                                          f'"{name}"', did_you_mean(name, known)))
+            diagnostics.append(
+                Diagnostic("C101", "The style offers no such choice", span, expected, f'"{name}"', did_you_mean(name, known))
+            )
         elif name in values:
-            diagnostics.append(Diagnostic("C104", "This choice is set twice", span, "each choice once",
-                                          f"a second {name}", "Leave one of the two out."))
+            diagnostics.append(
+                Diagnostic(
+                    "C104", "This choice is set twice", span, "each choice once", f"a second {name}", "Leave one of the two out."
+                )
+            )
         else:
             word = "count" if name in counts else known[name].kind.word
             value, problem = _read(name, written, word, span)
@@ -56,8 +66,9 @@ def _read(name: str, written: str, word: str, span: Span) -> tuple[float, Diagno
             found = read_length(written)
             if found is not None and not found[1]:
                 units = " or ".join(f"{name}='{written} {unit}'" for unit in ("cm", "in"))
-                return math.nan, Diagnostic("C102", f"{name} has no unit", span,
-                                            "a number and its unit: mm, cm, in", written, f"Write {units}.")
+                return math.nan, Diagnostic(
+                    "C102", f"{name} has no unit", span, "a number and its unit: mm, cm, in", written, f"Write {units}."
+                )
             if found is not None:
                 return float(found[0]), None
         elif word == "condition":
@@ -68,8 +79,9 @@ def _read(name: str, written: str, word: str, span: Span) -> tuple[float, Diagno
             if value is not None and not (word == "count" and value % 1.0):
                 return value, None
     found = written if len(written) <= _LONGEST else f"{written[:_LONGEST]}..."
-    return math.nan, Diagnostic("C103", f"{name} cannot be read", span, expected, found or "nothing",
-                                f"Write for example {name}='{example}'.")
+    return math.nan, Diagnostic(
+        "C103", f"{name} cannot be read", span, expected, found or "nothing", f"Write for example {name}='{example}'."
+    )
 
 
 def _number(written: str, unit: str) -> float | None:

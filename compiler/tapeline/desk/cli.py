@@ -69,8 +69,11 @@ def main() -> None:
     except Exception as problem:  # the last resort: no user is shown a traceback
         said = " ".join(str(problem).split())[:200]
         kind = type(problem).__name__
-        click.echo(f"tapeline: a fault of the program itself ({kind}{': ' + said if said else ''}); "
-                   "please report it with the style and the card.", err=True)
+        click.echo(
+            f"tapeline: a fault of the program itself ({kind}{': ' + said if said else ''}); "
+            "please report it with the style and the card.",
+            err=True,
+        )
         sys.exit(FAULT)
 
 

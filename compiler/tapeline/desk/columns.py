@@ -33,12 +33,19 @@ class Table:
         """The table, no line of it longer than `most` while its columns can give way."""
         widths = self._widths(most)
         across = sum(widths) + GAP * (len(widths) - 1) + 2
-        return [self.title, "", *self._row(self.heads, widths), " " + "\u2500" * (across - 2),
-                *(line for row in self.rows for line in self._row(row, widths)), ""]
+        return [
+            self.title,
+            "",
+            *self._row(self.heads, widths),
+            " " + "\u2500" * (across - 2),
+            *(line for row in self.rows for line in self._row(row, widths)),
+            "",
+        ]
 
     def _widths(self, most: int) -> list[int]:
-        widths = [max(_width(line) for row in (self.heads, *self.rows) for line in row[k].split("\n") or [""])
-                  for k in range(len(self.heads))]
+        widths = [
+            max(_width(line) for row in (self.heads, *self.rows) for line in row[k].split("\n") or [""]) for k in range(len(self.heads))
+        ]
         over = sum(widths) + GAP * (len(widths) - 1) + 2 - most
         while over > 0 and max(widths) > NARROWEST:
             widths[widths.index(max(widths))] -= 1

@@ -52,9 +52,20 @@ def find_page(asked: str) -> tuple[str, str, list[Diagnostic]]:
         shown = " ".join(asked.split())[:40]
         source = Source("explain", shown)
         others = 'Say "tapeline explain" to see every code.'
-        return code, "", [Diagnostic("C105", "There is no such code", Span(source, 0, len(shown)),
-                                     "a letter and three figures, as a diagnostic shows them", f'"{shown}"',
-                                     f"{did_you_mean(code[:8], known)} {others}".strip())]
+        return (
+            code,
+            "",
+            [
+                Diagnostic(
+                    "C105",
+                    "There is no such code",
+                    Span(source, 0, len(shown)),
+                    "a letter and three figures, as a diagnostic shows them",
+                    f'"{shown}"',
+                    f"{did_you_mean(code[:8], known)} {others}".strip(),
+                )
+            ],
+        )
     source, found = read_text(page_path(code))
     return code, source.text if source else "", found
 

@@ -24,8 +24,13 @@ JSON_MARK = ("made_by", "tapeline")
 _LOOKED_AT = 65536  # bytes of an SVG searched for the mark, which stands in its first element
 _LARGEST = 1 << 28  # bytes of a file that is looked into; no paper is so large
 _MAKERS = {  # the modules of `paper` that know their own files, by the files' endings
-    ".pdf": ("pdf",), ".html": ("hand_sheet", "cutting_page", "proof_page"), ".txt": ("cutting_text", "grading_table", "share_picture"),
-    ".dxf": ("dxf",), ".png": ("preview",), ".csv": ("grading_table", "share_picture"), ".rul": ("rule_table",),
+    ".pdf": ("pdf",),
+    ".html": ("hand_sheet", "cutting_page", "proof_page"),
+    ".txt": ("cutting_text", "grading_table", "share_picture"),
+    ".dxf": ("dxf",),
+    ".png": ("preview",),
+    ".csv": ("grading_table", "share_picture"),
+    ".rul": ("rule_table",),
     ".toml": ("share_picture",),
 }
 
@@ -66,8 +71,16 @@ def open_table(path: Path | None, what: str):
     try:
         return open(path, "rb"), []
     except OSError as problem:
-        return None, [refused(path.as_posix(), "F001", "The table cannot be read", what, (problem.strerror or "no such file").lower(),
-                              "Check its name and its permissions.")]
+        return None, [
+            refused(
+                path.as_posix(),
+                "F001",
+                "The table cannot be read",
+                what,
+                (problem.strerror or "no such file").lower(),
+                "Check its name and its permissions.",
+            )
+        ]
 
 
 def write_all(folder: Path, contents: dict[str, str | bytes], overwrite: bool) -> tuple[list[Path], list[Diagnostic]]:
@@ -75,10 +88,17 @@ def write_all(folder: Path, contents: dict[str, str | bytes], overwrite: bool) -
     paths = [folder / name for name in contents]
     strangers = [path for path in paths if os.path.lexists(path) and not overwrite and not is_ours(path)]
     if strangers:
-        return [], [refused(path.as_posix(), "F005", "This file was not made by this program",
-                             "a new name, or a file made by this program", "a file of another origin",
-                             "Choose another folder, or add --overwrite to replace it.")
-                    for path in strangers]
+        return [], [
+            refused(
+                path.as_posix(),
+                "F005",
+                "This file was not made by this program",
+                "a new name, or a file made by this program",
+                "a file of another origin",
+                "Choose another folder, or add --overwrite to replace it.",
+            )
+            for path in strangers
+        ]
     waiting: list[tuple[Path, Path]] = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -95,10 +115,21 @@ def write_all(folder: Path, contents: dict[str, str | bytes], overwrite: bool) -
     except OSError as problem:
         place = Path(problem.filename) if isinstance(problem.filename, str) else folder
         place = next((path for part, path in waiting if part == place), place)
-        found = "a file of that name" if isinstance(problem, (FileExistsError, NotADirectoryError)) else (
-            (problem.strerror or type(problem).__name__).lower())
-        return [], [refused(place.as_posix(), "F004", "The pattern cannot be written",
-                             "a folder that can be written in", found, "Choose another folder.")]
+        found = (
+            "a file of that name"
+            if isinstance(problem, (FileExistsError, NotADirectoryError))
+            else ((problem.strerror or type(problem).__name__).lower())
+        )
+        return [], [
+            refused(
+                place.as_posix(),
+                "F004",
+                "The pattern cannot be written",
+                "a folder that can be written in",
+                found,
+                "Choose another folder.",
+            )
+        ]
     finally:
         for part, _ in waiting:
             part.unlink(missing_ok=True)

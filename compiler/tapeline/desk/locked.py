@@ -106,8 +106,16 @@ def locks_below(places: Iterable[Path]) -> tuple[list[Path], list[Diagnostic]]:
         below = [path for path in files if is_lock(_begins(path))]
         paths |= dict.fromkeys(below)
         if not below and not shut:
-            found.append(refused(place.as_posix(), "L109", "There is no lock in this folder", "a file that tapeline lock has written",
-                                 "none", "Write one: tapeline lock STYLE --sizes TABLE -o NAME.locked"))
+            found.append(
+                refused(
+                    place.as_posix(),
+                    "L109",
+                    "There is no lock in this folder",
+                    "a file that tapeline lock has written",
+                    "none",
+                    "Write one: tapeline lock STYLE --sizes TABLE -o NAME.locked",
+                )
+            )
     return list(paths), found
 
 
@@ -116,8 +124,16 @@ def _below(folder: Path) -> tuple[list[Path], list[Diagnostic]]:
     found, shut = [], []
 
     def refuse(problem: OSError) -> None:
-        shut.append(refused(Path(problem.filename).as_posix(), "F001", "The folder cannot be read", "a folder that can be entered",
-                            (problem.strerror or type(problem).__name__).lower(), "Check its permissions, or name the locks."))
+        shut.append(
+            refused(
+                Path(problem.filename).as_posix(),
+                "F001",
+                "The folder cannot be read",
+                "a folder that can be entered",
+                (problem.strerror or type(problem).__name__).lower(),
+                "Check its permissions, or name the locks.",
+            )
+        )
 
     for here, folders, names in os.walk(folder, onerror=refuse):
         if "pyvenv.cfg" in names:
@@ -173,14 +189,32 @@ def look_at(path: Path, step=lambda: None) -> Looked:
     lock, found = read_lock(text)
     if lock is None:
         return Looked(path, None, found)
-    at = next((Span(text, start, start + len(line)) for start, line in
-               ((start, text.line(number)) for number, start in enumerate(text.starts, 1)) if line.startswith("file:")), None)
+    at = next(
+        (
+            Span(text, start, start + len(line))
+            for start, line in ((start, text.line(number)) for number, start in enumerate(text.starts, 1))
+            if line.startswith("file:")
+        ),
+        None,
+    )
     style_path, found = _style_of(lock.file, path)
     source, found = (None, found) if style_path is None else read_text(style_path)
     if source is None:
         said = found[0]
-        return Looked(path, None, [Diagnostic(said.code, "The style of this lock cannot be read", at, said.expected, said.found,
-                                              "Put the style back, or change the line of the lock that names it.")])
+        return Looked(
+            path,
+            None,
+            [
+                Diagnostic(
+                    said.code,
+                    "The style of this lock cannot be read",
+                    at,
+                    said.expected,
+                    said.found,
+                    "Put the style back, or change the line of the lock that names it.",
+                )
+            ],
+        )
     done, found = compared(lock, at, source, style_path.resolve().parent, step)
     return Looked(path, done, found)
 

@@ -48,8 +48,12 @@ def choices_of(style) -> dict:
 
 def counts_of(style) -> set[str]:
     """The choices that say how many of something there are."""
-    return {name for plan in style.plans() for name, choice in plan.choices.items()
-            if any(fork.kind == "count" and fork.slot == choice.slot for fork in plan.forks)}
+    return {
+        name
+        for plan in style.plans()
+        for name, choice in plan.choices.items()
+        if any(fork.kind == "count" and fork.slot == choice.slot for fork in plan.forks)
+    }
 
 
 def open_card(path: Path, style, accept: bool, whole: bool = True):
@@ -100,8 +104,7 @@ def make(style, card, settings: Sequence[str], unit: str | None, house=None) -> 
     return (made[0] if made else None), found
 
 
-def make_each(style, cards: Sequence, settings: Sequence[str], unit: str | None,
-              house=None) -> tuple[list[Made], list[Diagnostic]]:
+def make_each(style, cards: Sequence, settings: Sequence[str], unit: str | None, house=None) -> tuple[list[Made], list[Diagnostic]]:
     """Draft and finish a style for every card, all at once.
 
     Those for which nothing is wrong, in the order of the cards, and all that is said of any of them.

@@ -41,8 +41,9 @@ def kinds_in(words: str) -> tuple[str, ...]:
     return tuple(kind for kind in KINDS if kind in asked or ALL in asked)
 
 
-def make_papers(made, house, kinds: Sequence[str] = USUAL, opened: bool = False,
-                cautions: Iterable[Diagnostic] = ()) -> dict[str, str | bytes]:
+def make_papers(
+    made, house, kinds: Sequence[str] = USUAL, opened: bool = False, cautions: Iterable[Diagnostic] = ()
+) -> dict[str, str | bytes]:
     """File name -> content of everything that is written for one draft; its record always comes along.
 
     `pages.PaperRefused` where the paper of the house cannot be used.
@@ -69,5 +70,15 @@ def work_of(made, house, opened: bool = False, cautions: Iterable[Diagnostic] = 
     drafted = made.draft
     plan = drafted.plan
     heading = Heading(plan.title or plan.name, plan.version, plan.prose, made.card.name, made.unit)
-    return Work(made.finished, made.place, heading, plan, drafted.run, drafted.ledgers, tuple(cautions),
-                replace(house, unit=made.unit), opened, made.style.sources)
+    return Work(
+        made.finished,
+        made.place,
+        heading,
+        plan,
+        drafted.run,
+        drafted.ledgers,
+        tuple(cautions),
+        replace(house, unit=made.unit),
+        opened,
+        made.style.sources,
+    )

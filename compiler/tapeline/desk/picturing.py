@@ -16,17 +16,49 @@ def picture_of(path: Path, page: int) -> tuple[dict[str, bytes], list[Diagnostic
     name = path.as_posix()
     try:
         if path.stat().st_size > LARGEST:
-            return {}, [refused(name, "F002", "The file is too large", f"at most {LARGEST} bytes", f"{path.stat().st_size} bytes",
-                                "Is it really a PDF?")]
+            return {}, [
+                refused(
+                    name,
+                    "F002",
+                    "The file is too large",
+                    f"at most {LARGEST} bytes",
+                    f"{path.stat().st_size} bytes",
+                    "Is it really a PDF?",
+                )
+            ]
         data = path.read_bytes()
     except OSError as problem:
-        return {}, [refused(name, "F001", "The file cannot be read", "a PDF", f"{(problem.strerror or 'an error').lower()}",
-                            "Check its name and permissions.")]
+        return {}, [
+            refused(
+                name,
+                "F001",
+                "The file cannot be read",
+                "a PDF",
+                f"{(problem.strerror or 'an error').lower()}",
+                "Check its name and permissions.",
+            )
+        ]
     try:
         return {f"{path.stem}-{page}.png": page_png(data, page)}, []
     except ValueError as problem:
-        return {}, [refused(name, "F006", "There is no such page to picture", "a PDF, and the number of one of its pages",
-                            str(problem), "Name another page: --page 1")]
+        return {}, [
+            refused(
+                name,
+                "F006",
+                "There is no such page to picture",
+                "a PDF, and the number of one of its pages",
+                str(problem),
+                "Name another page: --page 1",
+            )
+        ]
     except Exception:  # whatever the reader of PDFs calls a file that it cannot read
-        return {}, [refused(name, "F006", "There is no such page to picture", "a PDF", "a file that is not one, or a spoiled one",
-                            "Draft again with --papers pdf, and picture a page of what is written.")]
+        return {}, [
+            refused(
+                name,
+                "F006",
+                "There is no such page to picture",
+                "a PDF",
+                "a file that is not one, or a spoiled one",
+                "Draft again with --papers pdf, and picture a page of what is written.",
+            )
+        ]

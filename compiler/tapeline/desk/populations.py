@@ -52,9 +52,15 @@ def _read(opened, name: str, stem: str, style):
                 figures.append([card.values[measure] for measure in measures])
     if not figures or (needed and not measures):
         heading = Span(Source(name, table.heading), 0, len(table.heading))
-        return None, [Diagnostic("X102", "This table has no body to probe with", heading,
-                                 f"bodies with measures of the style: {', '.join(needed) or 'none'}",
-                                 first or f"{len(figures)} bodies with none of them",
-                                 "Give a table that has at least some of the style's measures, for every body.")]
+        return None, [
+            Diagnostic(
+                "X102",
+                "This table has no body to probe with",
+                heading,
+                f"bodies with measures of the style: {', '.join(needed) or 'none'}",
+                first or f"{len(figures)} bodies with none of them",
+                "Give a table that has at least some of the style's measures, for every body.",
+            )
+        ]
     values = np.array(figures).reshape(len(figures), len(measures))
     return Population(stem, {one: values[:, k] for k, one in enumerate(measures)}, len(figures), left_out), []

@@ -22,11 +22,27 @@ def pair_named(style, choices, names: Sequence[str]) -> tuple[tuple | None, list
         span = Span(source, start, start + len(name))
         start += len(name) + 1
         if name not in variables:
-            found.append(Diagnostic("X101", "Nothing of this name differs from body to body", span,
-                                    f"one of: {', '.join(variables)}", f'"{name}"', did_you_mean(name, variables)))
+            found.append(
+                Diagnostic(
+                    "X101",
+                    "Nothing of this name differs from body to body",
+                    span,
+                    f"one of: {', '.join(variables)}",
+                    f'"{name}"',
+                    did_you_mean(name, variables),
+                )
+            )
     if not found and names[0] == names[1]:
-        found.append(Diagnostic("X101", "The picture needs two measures", Span(source, 0, len(source.text)),
-                                "two that differ", f"{names[0]} twice", "Name another one beside it."))
+        found.append(
+            Diagnostic(
+                "X101",
+                "The picture needs two measures",
+                Span(source, 0, len(source.text)),
+                "two that differ",
+                f"{names[0]} twice",
+                "Name another one beside it.",
+            )
+        )
     return (None, found) if found else ((variables[names[0]], variables[names[1]]), [])
 
 

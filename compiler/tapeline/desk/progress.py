@@ -42,8 +42,14 @@ class Progress:
             if self._timer is None:
                 return
             counted = [MofNCompleteColumn()] if self.total or self.done else []
-            self._bar = Progress(TextColumn("{task.description}"), BarColumn(), *counted, TimeElapsedColumn(),
-                                 console=Console(file=self.stream), transient=True)
+            self._bar = Progress(
+                TextColumn("{task.description}"),
+                BarColumn(),
+                *counted,
+                TimeElapsedColumn(),
+                console=Console(file=self.stream),
+                transient=True,
+            )
             self._task = self._bar.add_task(self.words, total=self.total, completed=self.done)
             self._bar.start()
 

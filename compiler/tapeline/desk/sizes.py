@@ -28,6 +28,7 @@ def find_sizes(name: str) -> tuple[Path | None, list[Diagnostic]]:
 
 def open_sizes(path: Path, style, accept: bool = False) -> tuple[Sizes | None, list[Diagnostic]]:
     """The sizes of a table or of a folder of cards, read with the measurements of a style."""
+
     def read(known):
         if not path.is_dir():
             return read_sizes(sources[0], known, style.doubts)
@@ -41,8 +42,16 @@ def open_sizes(path: Path, style, accept: bool = False) -> tuple[Sizes | None, l
     if has_errors(found):
         return None, found
     if not sources:
-        return None, [refused(path.as_posix(), "F001", "There are no body cards in this folder", "files that end in .toml",
-                              "none", "Name a size table, or a folder of body cards.")]
+        return None, [
+            refused(
+                path.as_posix(),
+                "F001",
+                "There are no body cards in this folder",
+                "files that end in .toml",
+                "none",
+                "Name a size table, or a folder of body cards.",
+            )
+        ]
     return believed(read, style.measurements, accept)
 
 
@@ -62,8 +71,11 @@ def sizes_for(path: Path, style, only: Sequence[str], lender, accept: bool = Fal
     sizes, wrong = completed(sizes, style.needed, style.measurements, lender, style.doubts)
     spoken = {"", *map(sizes.spoken, names), *names}
     found = [one for one in [*found, *wrong] if one.body in spoken]
-    sizes = replace(sizes, cards=tuple(card for card in sizes.cards if card.name in names),
-                    filled={size: marks for size, marks in sizes.filled.items() if size in names})
+    sizes = replace(
+        sizes,
+        cards=tuple(card for card in sizes.cards if card.name in names),
+        filled={size: marks for size, marks in sizes.filled.items() if size in names},
+    )
     return (None if has_errors(found) else sizes), found
 
 
@@ -90,8 +102,9 @@ class SizePapers:
     diagnostics: list[Diagnostic]
 
 
-def make_size_papers(run, made: Sequence, house, kinds: Sequence[str], opened: bool, cautions: Sequence[Diagnostic],
-                     stacked: Sequence[str] = ()) -> SizePapers:
+def make_size_papers(
+    run, made: Sequence, house, kinds: Sequence[str], opened: bool, cautions: Sequence[Diagnostic], stacked: Sequence[str] = ()
+) -> SizePapers:
     """Every paper of every size, and those of the run as a whole.  `pages.PaperRefused` as for one draft."""
     from ..paper import grading_table, nest, rule_table
     from ..sizing.growth import stacks_of
@@ -115,8 +128,9 @@ def make_size_papers(run, made: Sequence, house, kinds: Sequence[str], opened: b
         if len(works) > 1:
             notes = [base.plan.prose, *run.table.notes(*run.names)]
             listed = ", ".join(run.names)
-            heading = base.heading._replace(body_name=house.say("sizes {list}", list=listed) if run.table.of_table else listed,
-                                            prose=" ".join(filter(None, notes)))
+            heading = base.heading._replace(
+                body_name=house.say("sizes {list}", list=listed) if run.table.of_table else listed, prose=" ".join(filter(None, notes))
+            )
             papers |= nest.papers(run, stacks, heading, base.plan.name, "pdf" in kinds)
             papers |= grading_table.papers(sheet, base.plan.name)
             ruled, left_out = rule_table.papers(run, stacks, base)
@@ -155,12 +169,20 @@ def file_parts(names: Sequence[str]) -> list[str]:
 
 def _no_rules(run, left_out: Sequence[str]) -> Diagnostic:
     return Diagnostic(
-        "B134", "Some sizes have no grade rules", run.sizes[run.names.index(left_out[0])].card.span,
-        f"sizes drafted by the same rules as {run.table.spoken(run.names[run.base])}", f"other rules for {', '.join(left_out)}",
-        "Use the papers of those sizes themselves, or draft them as a run of their own with --only.", severity=CAUTION)
+        "B134",
+        "Some sizes have no grade rules",
+        run.sizes[run.names.index(left_out[0])].card.span,
+        f"sizes drafted by the same rules as {run.table.spoken(run.names[run.base])}",
+        f"other rules for {', '.join(left_out)}",
+        "Use the papers of those sizes themselves, or draft them as a run of their own with --only.",
+        severity=CAUTION,
+    )
 
 
 def left_over(folder: Path, written: Sequence[Path], style: str) -> list[Path]:
     """Papers of this style that an earlier run left in the folder: of other sizes, or with another base, they must not be mixed."""
-    return [path for path in sorted(folder.iterdir()) if path not in written and is_ours(path)
-            and path.name.startswith((f"{style}-", f"{style}.", "pattern-", "pattern."))]
+    return [
+        path
+        for path in sorted(folder.iterdir())
+        if path not in written and is_ours(path) and path.name.startswith((f"{style}-", f"{style}.", "pattern-", "pattern."))
+    ]

@@ -37,8 +37,9 @@ def print_table(table: Table, stream) -> None:
     """On a screen its title and heads are bold, and it is as wide as the screen at most."""
     title, *rest = table.lines(_room(stream))
     rule = next(k for k, line in enumerate(rest) if "\u2500" in line)
-    click.echo("\n".join([click.style(title, bold=True), *(click.style(line, bold=True) for line in rest[:rule]),
-                          *rest[rule:]]), stream)
+    click.echo(
+        "\n".join([click.style(title, bold=True), *(click.style(line, bold=True) for line in rest[:rule]), *rest[rule:]]), stream
+    )
 
 
 def _room(stream) -> int:
@@ -52,16 +53,23 @@ def girths(ledgers: Ledgers, show: Show) -> Table:
     figures = ("body", "intended", "sewn", "ease", "off intention")
     table = _table("Girth at each level", ("level",), figures, "because of")
     for row in ledgers.girths:
-        table.add_row(_spoken(row.level), _length(row.body, show), _length(row.intended, show),
-                      _length(row.sewn, show), _signed(row.ease, show), _signed(row.surplus, show),
-                      _blame(row, show))
+        table.add_row(
+            _spoken(row.level),
+            _length(row.body, show),
+            _length(row.intended, show),
+            _length(row.sewn, show),
+            _signed(row.ease, show),
+            _signed(row.surplus, show),
+            _blame(row, show),
+        )
     return table
 
 
 def _blame(row: GirthRow, show: Show) -> str:
     """The darts that take out less here than their rule stated."""
-    return "; ".join(f"{one.piece}.{one.dart} has narrowed by {show(float(one.lack[0]))}"
-                     for one in row.narrowed if float(one.lack[0]) > NOTHING)
+    return "; ".join(
+        f"{one.piece}.{one.dart} has narrowed by {show(float(one.lack[0]))}" for one in row.narrowed if float(one.lack[0]) > NOTHING
+    )
 
 
 def seams(ledgers: Ledgers, show: Show) -> Table:
@@ -70,20 +78,28 @@ def seams(ledgers: Ledgers, show: Show) -> Table:
     table = _table("Seams", ("edge", "sewn to"), figures)
     for row in ledgers.seams:
         easing = [_length(row.ease, show)] if eased else []
-        table.add_row(_broken(row.one), _broken(row.other), _length(row.length_one, show), _length(row.length_other, show),
-                      *easing, _signed(row.difference, _in_mm),
-                      "gathered" if row.kind == "gathered" else _in_mm(row.tolerance))
+        table.add_row(
+            _broken(row.one),
+            _broken(row.other),
+            _length(row.length_one, show),
+            _length(row.length_other, show),
+            *easing,
+            _signed(row.difference, _in_mm),
+            "gathered" if row.kind == "gathered" else _in_mm(row.tolerance),
+        )
     return table
 
 
 def turnings(ledgers: Ledgers, finished: Finished, show: Show) -> Table:
-    corners = {(piece.piece.name, corner.edge_in): f"{corner.kind[0]}, to {_spoken(corner.edge_out)}"
-               for piece in finished.pieces for corner in piece.corners}
+    corners = {
+        (piece.piece.name, corner.edge_in): f"{corner.kind[0]}, to {_spoken(corner.edge_out)}"
+        for piece in finished.pieces
+        for corner in piece.corners
+    }
     table = _table("Turnings", ("piece", "edge"), ("width",), "kind", "corner at its end")
     for row in ledgers.turnings if finished.pattern.turnings else ():  # a style may be net
         width = "none" if row.kind in ("fold", "none") else _length(row.width, show)
-        table.add_row(_spoken(row.piece), _spoken(row.edge), width, row.kind,
-                      corners.get((row.piece, row.edge), ""))
+        table.add_row(_spoken(row.piece), _spoken(row.edge), width, row.kind, corners.get((row.piece, row.edge), ""))
     return table
 
 

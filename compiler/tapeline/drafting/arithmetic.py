@@ -33,9 +33,14 @@ def choose(run, default, low=None, high=None, *, name):
     if low is not None:
         kind = run.choice_kinds[name]
         outside = (value < low) | (value > high)
-        run.fail(outside, "D402", f'The choice "{name}" is out of its range',
-                 expected=lambda i: f"{show_figure(low[i], kind, run.unit)} to {show_figure(high[i], kind, run.unit)}",
-                 found=lambda i: show_figure(value[i], kind, run.unit), suggestion=f"Set {name} within its range.")
+        run.fail(
+            outside,
+            "D402",
+            f'The choice "{name}" is out of its range',
+            expected=lambda i: f"{show_figure(low[i], kind, run.unit)} to {show_figure(high[i], kind, run.unit)}",
+            found=lambda i: show_figure(value[i], kind, run.unit),
+            suggestion=f"Set {name} within its range.",
+        )
     return value
 
 
@@ -56,8 +61,14 @@ def multiply(run, a, b):
 
 @operation
 def divide(run, a, b):
-    run.fail(b == 0.0, "D401", "A division by nought", expected="a divisor other than nought", found="nought",
-             suggestion="See which measure or choice makes the divisor nought.")
+    run.fail(
+        b == 0.0,
+        "D401",
+        "A division by nought",
+        expected="a divisor other than nought",
+        found="nought",
+        suggestion="See which measure or choice makes the divisor nought.",
+    )
     return a / np.where(b == 0.0, np.nan, b)
 
 
@@ -101,8 +112,14 @@ def greatest(run, *values):
 
 @operation
 def root(run, a):
-    run.fail(a < 0.0, "D401", "The root of a negative quantity", expected="nought or more",
-             found=lambda i: show_number(a[i]), suggestion="See which measure or choice makes it negative.")
+    run.fail(
+        a < 0.0,
+        "D401",
+        "The root of a negative quantity",
+        expected="nought or more",
+        found=lambda i: show_number(a[i]),
+        suggestion="See which measure or choice makes it negative.",
+    )
     return np.sqrt(np.where(a < 0.0, np.nan, a))
 
 
@@ -166,16 +183,27 @@ def rest(run, total, *parts, named):
     """What the parts leave of the whole; named, it may not be negative."""
     left = total - sum(parts)
     if named:
-        run.fail(left < 0.0, "D403", "The parts are more than the whole", expected=lambda i: show_length(total[i], run.unit),
-                 found=lambda i: f"parts of {show_length(total[i] - left[i], run.unit)} together",
-                 suggestion="Make the stated parts smaller, or see why the whole is so small.")
+        run.fail(
+            left < 0.0,
+            "D403",
+            "The parts are more than the whole",
+            expected=lambda i: show_length(total[i], run.unit),
+            found=lambda i: f"parts of {show_length(total[i] - left[i], run.unit)} together",
+            suggestion="Make the stated parts smaller, or see why the whole is so small.",
+        )
     return left
 
 
 @operation
 def positive(run, a, *, what):
-    run.fail(a <= 0.0, "D404", f"The {what} is not more than nought", expected="more than nought",
-             found=lambda i: show_length(a[i], run.unit), suggestion="See which measure or choice makes it so.")
+    run.fail(
+        a <= 0.0,
+        "D404",
+        f"The {what} is not more than nought",
+        expected="more than nought",
+        found=lambda i: show_length(a[i], run.unit),
+        suggestion="See which measure or choice makes it so.",
+    )
     return np.where(a <= 0.0, np.nan, a)
 
 
@@ -190,8 +218,12 @@ def compare(run, a, b, within=None, *, relation):
     """Comparison to a thousandth of a millimetre, or to `within`: `less than` is true just where `at least` is not."""
     slack = 1e-3 if within is None else within
     answer = {
-        "at least": a >= b - slack, "at most": a <= b + slack, "more than": a > b + slack, "less than": a < b - slack,
-        "is": np.abs(a - b) <= slack, "is not": np.abs(a - b) > slack,
+        "at least": a >= b - slack,
+        "at most": a <= b + slack,
+        "more than": a > b + slack,
+        "less than": a < b - slack,
+        "is": np.abs(a - b) <= slack,
+        "is not": np.abs(a - b) > slack,
     }[relation].astype(float)
     return np.where(np.isnan(a) | np.isnan(b), np.nan, answer)
 
@@ -235,8 +267,7 @@ def solve(run, low, high, *outer, name, cone, slot, value, target, outer_slots, 
     x, found, at_low, at_high, off = find_root(miss, low, high, slack * MEANT)
     leap = found & (off > slack)
     x, found = np.where(leap, np.nan, x), found & ~leap
-    known = np.logical_and.reduce([np.isfinite(one) for one in (low, high, *outer)
-                                   if isinstance(one, np.ndarray) and one.ndim == 1])
+    known = np.logical_and.reduce([np.isfinite(one) for one in (low, high, *outer) if isinstance(one, np.ndarray) and one.ndim == 1])
     lost = ~found & known
     if run.quiet or not lost.any():
         return x
@@ -250,12 +281,19 @@ def solve(run, low, high, *outer, name, cone, slot, value, target, outer_slots, 
             return f"with {name} between its bounds the value leaps past what is asked"
         reason = next((f.diagnostic(i).title for f in trial.failures if f.bodies[i]), None)
         if reason is None:
-            reason = (f"it is {said(trial.filled[value][i], kinds[1])}, to be {said(trial.filled[target][i], kinds[1])}"
-                      if np.isfinite(trial.filled[value][i]) else "it cannot be drawn")
+            reason = (
+                f"it is {said(trial.filled[value][i], kinds[1])}, to be {said(trial.filled[target][i], kinds[1])}"
+                if np.isfinite(trial.filled[value][i])
+                else "it cannot be drawn"
+            )
         return f"with {name} {said(bound[i], kinds[0])} {reason[0].lower() + reason[1:]}"
 
-    run.fail(lost, "D405", f'No value of "{name}" fits',
-             expected=lambda i: f"one between {said(low[i], kinds[0])} and {said(high[i], kinds[0])}",
-             found=lambda i: "; ".join(dict.fromkeys(at(i, bound, trial) for bound, trial in ends)),
-             suggestion="Widen or narrow the bounds of the find, or change what it measures.")
+    run.fail(
+        lost,
+        "D405",
+        f'No value of "{name}" fits',
+        expected=lambda i: f"one between {said(low[i], kinds[0])} and {said(high[i], kinds[0])}",
+        found=lambda i: "; ".join(dict.fromkeys(at(i, bound, trial) for bound, trial in ends)),
+        suggestion="Widen or narrow the bounds of the find, or change what it measures.",
+    )
     return x

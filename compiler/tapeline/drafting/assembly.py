@@ -17,26 +17,36 @@ SEAM_TOLERANCE = 25.4 / 16  # mm: pattern truth kept by a fitting teacher, Threa
 
 def assemble(plan: Plan, run) -> Pattern:
     filled = run.filled
-    pieces, foundations = (tuple(_piece(piece, run) for piece in plan.pieces if piece.issued == issued)
-                           for issued in (True, False))
-    seams = tuple(Seam(seam.span, seam.one, seam.other,
-                       np.zeros(run.n) if seam.ease is None else filled[seam.ease], SEAM_TOLERANCE, seam.kind)
-                  for seam in plan.seams)
-    turnings = {place: Turning(turning.edge, np.zeros(run.n) if turning.width is None else filled[turning.width],
-                               turning.kind, turning.span, turning.unnamed)
-                for place, turning in plan.turnings.items()}
+    pieces, foundations = (tuple(_piece(piece, run) for piece in plan.pieces if piece.issued == issued) for issued in (True, False))
+    seams = tuple(
+        Seam(seam.span, seam.one, seam.other, np.zeros(run.n) if seam.ease is None else filled[seam.ease], SEAM_TOLERANCE, seam.kind)
+        for seam in plan.seams
+    )
+    turnings = {
+        place: Turning(
+            turning.edge,
+            np.zeros(run.n) if turning.width is None else filled[turning.width],
+            turning.kind,
+            turning.span,
+            turning.unnamed,
+        )
+        for place, turning in plan.turnings.items()
+    }
     values = {name: filled[value.slot] for name, value in plan.values.items() if value.slot in filled}
     bodies = {level: filled[slot] for level, slot in plan.level_girths.items()}
-    return Pattern(run.n, pieces, seams, turnings, dict(plan.corners), plan.level_order, bodies, values,
-                   foundations)
+    return Pattern(run.n, pieces, seams, turnings, dict(plan.corners), plan.level_order, bodies, values, foundations)
 
 
 def _piece(plan: PiecePlan, run) -> Piece:
     filled = run.filled
     edges = tuple(filled[slot] for _, slot in plan.edges)
     by_name = {edge.name: edge for edge in edges}
-    marks = tuple(Mark(mark.kind, mark.name, mark.span, path_of(filled[mark.path]), mark.note,
-                       None if mark.length is None else filled[mark.length]) for mark in plan.marks)
+    marks = tuple(
+        Mark(
+            mark.kind, mark.name, mark.span, path_of(filled[mark.path]), mark.note, None if mark.length is None else filled[mark.length]
+        )
+        for mark in plan.marks
+    )
     notches = []
     for notch in plan.notches:
         point, direction = on_strips(by_name[notch.edge], filled[notch.place])
@@ -45,9 +55,22 @@ def _piece(plan: PiecePlan, run) -> Piece:
     def values(table):
         return {name: filled[slot] for name, slot in table.items()}
 
-    return Piece(plan.name, plan.title, plan.span, edges, plan.cut, values(plan.points), unit(filled[plan.grain]),
-                 values(plan.levels), marks, tuple(notches), values(plan.widths), values(plan.intended),
-                 plan.source if plan.source != plan.name else "", tuple(_inner(dart, edges, filled) for dart in plan.inner))
+    return Piece(
+        plan.name,
+        plan.title,
+        plan.span,
+        edges,
+        plan.cut,
+        values(plan.points),
+        unit(filled[plan.grain]),
+        values(plan.levels),
+        marks,
+        tuple(notches),
+        values(plan.widths),
+        values(plan.intended),
+        plan.source if plan.source != plan.name else "",
+        tuple(_inner(dart, edges, filled) for dart in plan.inner),
+    )
 
 
 def _inner(plan, edges, filled) -> InnerDart:

@@ -17,7 +17,12 @@ from ..source.text import Span
 from .run import BATCH, Parted, _courses, _start
 
 WORDS = {  # of the operations that tell which way a body goes, as the language calls them
-    "least": "least of", "greatest": "greatest of", "size": "size of", "whole": "whole of", "count": "count of", "either_value": "when",
+    "least": "least of",
+    "greatest": "greatest of",
+    "size": "size of",
+    "whole": "whole of",
+    "count": "count of",
+    "either_value": "when",
     "run_edge": "smooth",
 }
 LEG = "the longer leg of a dart"  # of any operation that sets darts

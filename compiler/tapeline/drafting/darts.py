@@ -58,8 +58,9 @@ class Laid:
             self.far_heading = choose(past, headings[1], self.axis)
             self.knees = tuple(choose(past, (2.0 * point + knee) / 3.0, knee) for knee in self.knees)
             turn, across = Motion.turn_onto(point, self.knees[1], self.knees[0]), Motion.shift(-2.0 * half)
-            self.motion = Motion(np.where(past, turn.cos, across.cos), np.where(past, turn.sin, across.sin),
-                                 choose(past, turn.offset, across.offset))
+            self.motion = Motion(
+                np.where(past, turn.cos, across.cos), np.where(past, turn.sin, across.sin), choose(past, turn.offset, across.offset)
+            )
         self.middle = middle
         self.laid_foot = dot(near - self.near_origin, self.near_heading)
 
@@ -90,25 +91,38 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
     laid, places = [laid[k] for k in order], [places[k] for k in order]
     intakes, whole = sum(dart.asked for dart in laid), guide.path.length()
     wide = intakes >= whole
-    run.fail(wide, "D420", f"The darts of {full} leave no edge between them", span=laid[0].rule["span"],
-             expected=lambda i: f"intakes of less than {show_length(whole[i], run.unit)} together",
-             found=lambda i: show_length(intakes[i], run.unit),
-             suggestion="Make the intakes smaller, or set fewer darts.")
+    run.fail(
+        wide,
+        "D420",
+        f"The darts of {full} leave no edge between them",
+        span=laid[0].rule["span"],
+        expected=lambda i: f"intakes of less than {show_length(whole[i], run.unit)} together",
+        found=lambda i: show_length(intakes[i], run.unit),
+        suggestion="Make the intakes smaller, or set fewer darts.",
+    )
     for dart, place in zip(laid, places, strict=True):
         half, end = dart.asked / 2.0, whole - place
-        run.fail((np.minimum(place, end) < half - OVER) & ~wide & np.isfinite(place), "D420",
-                 f"There is no room on {full} for {dart.rule['name']}", span=dart.rule["span"],
-                 expected=lambda i, half=half: f"its centre at least {show_length(half[i], run.unit)} from the ends of the edge",
-                 found=lambda i, s=place, e=end: f"{show_length(min(s[i], e[i]), run.unit)}",
-                 suggestion="Make the intake smaller, or set the dart further from the end of the edge.")
+        run.fail(
+            (np.minimum(place, end) < half - OVER) & ~wide & np.isfinite(place),
+            "D420",
+            f"There is no room on {full} for {dart.rule['name']}",
+            span=dart.rule["span"],
+            expected=lambda i, half=half: f"its centre at least {show_length(half[i], run.unit)} from the ends of the edge",
+            found=lambda i, s=place, e=end: f"{show_length(min(s[i], e[i]), run.unit)}",
+            suggestion="Make the intake smaller, or set the dart further from the end of the edge.",
+        )
     set_out = list(zip(laid, places, strict=True))
     for (one, s), (other, t) in zip(set_out, set_out[1:], strict=False):
         room = (one.asked + other.asked) / 2.0
-        run.fail((t - s < room) & ~wide & np.isfinite(s) & np.isfinite(t), "D420",
-                 f"There is no room on {full} for {one.rule['name']} beside {other.rule['name']}", span=one.rule["span"],
-                 expected=lambda i, room=room: f"their centres at least {show_length(room[i], run.unit)} apart",
-                 found=lambda i, s=s, t=t: show_length(t[i] - s[i], run.unit),
-                 suggestion="Make the intakes smaller, set fewer darts, or place them further apart.")
+        run.fail(
+            (t - s < room) & ~wide & np.isfinite(s) & np.isfinite(t),
+            "D420",
+            f"There is no room on {full} for {one.rule['name']} beside {other.rule['name']}",
+            span=one.rule["span"],
+            expected=lambda i, room=room: f"their centres at least {show_length(room[i], run.unit)} apart",
+            found=lambda i, s=s, t=t: show_length(t[i] - s[i], run.unit),
+            suggestion="Make the intakes smaller, set fewer darts, or place them further apart.",
+        )
     _hold_checks(run, laid, full)
 
     before = [Motion.identity(run.n)]  # of the strip before each dart, and of the last strip
@@ -134,18 +148,28 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
         leg = motion.points(dart.near_origin), motion.vectors(dart.near_heading)
         s, at_knot = _first_at_knot(closed, knots[k], *leg) if knots else (meet.path_line(closed, *leg)[0], False)
         at_knots &= at_knot
-        run.fail(np.isnan(s) & np.isfinite(closed.length()) & np.isfinite(dart.point[:, 0]), "D421",
-                 f"The folded dart {dart.rule['name']} does not meet the sewn edge {full}", span=dart.rule["span"],
-                 expected="legs that reach the edge", found="an edge that ends before them",
-                 suggestion="Make the intake smaller, or set the dart further from the end of the edge.")
+        run.fail(
+            np.isnan(s) & np.isfinite(closed.length()) & np.isfinite(dart.point[:, 0]),
+            "D421",
+            f"The folded dart {dart.rule['name']} does not meet the sewn edge {full}",
+            span=dart.rule["span"],
+            expected="legs that reach the edge",
+            found="an edge that ends before them",
+            suggestion="Make the intake smaller, or set the dart further from the end of the edge.",
+        )
         cuts.append(s)
     cuts.append(closed.length())
     for k, (low, high) in enumerate(zip(cuts, cuts[1:], strict=False)):
         dart = laid[min(k, len(laid) - 1)]
-        run.fail((high <= low + 1e-6) & ~wide, "D420", f"The darts of {full} leave no edge between them", span=dart.rule["span"],
-                 expected="a strip of edge on either side of every dart",
-                 found=lambda i, low=low, high=high: show_length(high[i] - low[i], run.unit),
-                 suggestion="Make the intakes smaller, set fewer darts, or place them further apart.")
+        run.fail(
+            (high <= low + 1e-6) & ~wide,
+            "D420",
+            f"The darts of {full} leave no edge between them",
+            span=dart.rule["span"],
+            expected="a strip of edge on either side of every dart",
+            found=lambda i, low=low, high=high: show_length(high[i] - low[i], run.unit),
+            suggestion="Make the intakes smaller, set fewer darts, or place them further apart.",
+        )
     # Where all feet are the joints that the sewn edge was drawn through, a strip is what lies between two of them.
     sound = np.logical_and.reduce([np.isfinite(cut) for cut in cuts])
     parted = at_knots.all() if run.quiet else run.alike(at_knots.astype(int), sound)
@@ -183,8 +207,9 @@ def _through_feet(path: Path, laid, places, before, carry) -> tuple[Path, list[i
     It leaves and arrives as the drawn edge does at its ends, carried with the end strips, so that corners stay square.
     """
     length = path.length()
-    feet = [(at, motion.points(dart.foot_on(path)), 1.5 * dart.asked + 5.0)
-            for dart, at, motion in zip(laid, places, before, strict=False)]
+    feet = [
+        (at, motion.points(dart.foot_on(path)), 1.5 * dart.asked + 5.0) for dart, at, motion in zip(laid, places, before, strict=False)
+    ]
     joints = [(nearest_on(path, segment.start()), None, 0.0) for segment in path.segments[1:]]
     joints = [joint for joint in joints if not any(_in_mouth(joint[0], at, dart) for at, dart in zip(places, laid, strict=True))]
     stops = sorted([*feet, *joints], key=lambda stop: _first_known(stop[0]))
@@ -196,8 +221,9 @@ def _through_feet(path: Path, laid, places, before, carry) -> tuple[Path, list[i
             foot = carry(path.point_at(np.where(low < high, np.clip(at, low, high), (low + high) / 2.0)))
         inner.append(foot)
     last = before[-1]
-    closed = Path(fair.through([path.start(), *inner, last.points(path.end())], path.start_direction(),
-                               last.vectors(path.end_direction())))
+    closed = Path(
+        fair.through([path.start(), *inner, last.points(path.end())], path.start_direction(), last.vectors(path.end_direction()))
+    )
     return closed, [number for number, (_, foot, _) in enumerate(stops, 1) if foot is not None]
 
 
@@ -211,7 +237,7 @@ def _in_mouth(joint, place, dart: Laid) -> bool:
 
 def _lay(inputs, rule: dict, turned: bool, path: Path) -> Laid:
     at = rule["at"] - 1
-    near, far, point, asked = inputs[at:at + 4]
+    near, far, point, asked = inputs[at : at + 4]
     held = inputs[at + 4] if rule["held_to"] is not None else None
     if rule["feet_named"]:  # in whichever order
         swap = nearest_on(path, near) > nearest_on(path, far)
@@ -234,27 +260,61 @@ def _hold_checks(run, laid, full):
         depth = dart.point[:, 1] - dart.held
         reach = dart.held - dart.middle[:, 1]
         wrong = (depth * reach <= 0.0) & np.isfinite(depth) & np.isfinite(reach)
-        run.fail(wrong, "D422", f"The dart {dart.rule['name']} of {full} cannot be held to {dart.rule['held_to']}",
-                 span=dart.rule["span"], expected=f"{dart.rule['held_to']} between the edge and the dart's point",
-                 found=lambda i, d=dart: (f"{d.rule['held_to']} {show_length(d.held[i] - d.middle[i, 1], run.unit)} below the "
-                                          f"edge, the point {show_length(d.point[i, 1] - d.middle[i, 1], run.unit)} below it"),
-                 suggestion="Make the dart longer, or hold it to a level above its point.")
+        run.fail(
+            wrong,
+            "D422",
+            f"The dart {dart.rule['name']} of {full} cannot be held to {dart.rule['held_to']}",
+            span=dart.rule["span"],
+            expected=f"{dart.rule['held_to']} between the edge and the dart's point",
+            found=lambda i, d=dart: (
+                f"{d.rule['held_to']} {show_length(d.held[i] - d.middle[i, 1], run.unit)} below the "
+                f"edge, the point {show_length(d.point[i, 1] - d.middle[i, 1], run.unit)} below it"
+            ),
+            suggestion="Make the dart longer, or hold it to a level above its point.",
+        )
 
 
 def _finish(run, dart: Laid, before: Path, after: Path) -> Dart:
     near_foot, far_foot = before.end(), after.start()
     rule = dart.rule
     upside = (dot(near_foot - dart.near_origin, dart.near_heading) <= 0.0) & np.isfinite(near_foot[:, 0])
-    run.fail(upside, "D422", f"The dart {rule['name']} ends outside the piece", span=rule["span"],
-             expected="a point, and a level that it is held to, inside the piece", found="one beyond the edge",
-             suggestion="Let the point lie further from the edge.")
+    run.fail(
+        upside,
+        "D422",
+        f"The dart {rule['name']} ends outside the piece",
+        span=rule["span"],
+        expected="a point, and a level that it is held to, inside the piece",
+        found="one beyond the edge",
+        suggestion="Let the point lie further from the edge.",
+    )
     if run.quiet:  # a trial of a find measures what is sewn, never the cloth folded away
         trued = Path((Line(near_foot, far_foot),))
     else:
-        trued = true_end(rule["press"], dart.point, dart.axis, (near_foot, far_foot), (dart.near_heading, dart.far_heading),
-                         dart.asked, before, after, run)
-    return Dart(rule["name"], rule["span"], dart.point, dart.leg(near_foot, 0), dart.leg(far_foot, 1), dart.motion, trued,
-                rule["press"], distance(near_foot, far_foot), dart.asked, rule["held_to"], dart.middle)
+        trued = true_end(
+            rule["press"],
+            dart.point,
+            dart.axis,
+            (near_foot, far_foot),
+            (dart.near_heading, dart.far_heading),
+            dart.asked,
+            before,
+            after,
+            run,
+        )
+    return Dart(
+        rule["name"],
+        rule["span"],
+        dart.point,
+        dart.leg(near_foot, 0),
+        dart.leg(far_foot, 1),
+        dart.motion,
+        trued,
+        rule["press"],
+        distance(near_foot, far_foot),
+        dart.asked,
+        rule["held_to"],
+        dart.middle,
+    )
 
 
 def true_end(press: str, point, axis, feet, headings, intake, before: Path, after: Path, run=None) -> Path:
@@ -275,7 +335,7 @@ def true_end(press: str, point, axis, feet, headings, intake, before: Path, afte
     if run is not None:
         last = run.alike(met, np.isfinite(axis[:, 0]))
         if 0 <= last < len(neighbour.segments):
-            half = meet.up_to(Path(laid_over.segments[:last + 1]), np.full(len(met), last), t)
+            half = meet.up_to(Path(laid_over.segments[: last + 1]), np.full(len(met), last), t)
             mirrored = half.moved(Motion.mirror(point, axis)).reversed()
             trued = Path.join(half, mirrored)
             return trued if which == 0 else trued.reversed()
@@ -308,10 +368,14 @@ def dart_evenly(run, guide, intake, first=None, last=None, *, index, count, back
     last = path.length() if last is None else last
     span = np.abs(last - first)
     strip = (span - count * intake) / (count + 1)
-    run.fail(strip <= 0.0, "D420", f'There is no room for {count} darts on "{edge}"', expected=lambda i: (
-        f"intakes of less than {show_length(span[i] / count, run.unit)} each"),
+    run.fail(
+        strip <= 0.0,
+        "D420",
+        f'There is no room for {count} darts on "{edge}"',
+        expected=lambda i: f"intakes of less than {show_length(span[i] / count, run.unit)} each",
         found=lambda i: f"{count} of {show_length(intake[i], run.unit)} on {show_length(span[i], run.unit)}",
-        suggestion="Make the intakes smaller, or set fewer darts.")
+        suggestion="Make the intakes smaller, or set fewer darts.",
+    )
     along = strip * (index + 1) + intake * (index + 0.5)
     at = first + np.sign(last - first) * np.where(strip <= 0.0, np.nan, along)
     return np.where(np.isnan(at)[:, None], np.nan, path.point_at(np.nan_to_num(at)))
@@ -391,8 +455,9 @@ def _cross(a, b, c, d) -> np.ndarray:
 def beyond(dart: Dart, path: Path) -> np.ndarray:
     """How far from its centre as laid out (N,) a dart's fold meets another edge before it reaches the point; NaN where it does not."""
     low, high = path.box()
-    near = np.flatnonzero((np.minimum(dart.middle, dart.point) <= high + 1.0).all(axis=1)
-                          & (np.maximum(dart.middle, dart.point) >= low - 1.0).all(axis=1))
+    near = np.flatnonzero(
+        (np.minimum(dart.middle, dart.point) <= high + 1.0).all(axis=1) & (np.maximum(dart.middle, dart.point) >= low - 1.0).all(axis=1)
+    )
     limit = np.full(len(dart.point), np.nan)
     if len(near):  # most edges lie far from most darts
         foot = taken(dart.middle, near)

@@ -42,20 +42,35 @@ def run_examples(style: Style) -> list[Diagnostic]:
 def _run_example(style: Style, plan: Plan, example: Example) -> list[Diagnostic]:
     measures, choices, found = _given(plan, example)
     names = ", ".join(name for name, _, _ in example.given)
-    found += [Diagnostic("D471", f"The example does not give {name}", example.span, "every measure of the style",
-                         f"given: {names}" if names else "nothing given", f"Add a line: given {name} ...")
-              for name in plan.measures if name not in names.split(", ")]
+    found += [
+        Diagnostic(
+            "D471",
+            f"The example does not give {name}",
+            example.span,
+            "every measure of the style",
+            f"given: {names}" if names else "nothing given",
+            f"Add a line: given {name} ...",
+        )
+        for name in plan.measures
+        if name not in names.split(", ")
+    ]
     if found:
         return found
     drafted = draft(style, measures, choices, _spoken_unit(example))[0]
-    found = [failure.diagnostic(0, example.source) for failure in drafted.failures
-             if failure.severity == "error" and failure.bodies[0]]
+    found = [failure.diagnostic(0, example.source) for failure in drafted.failures if failure.severity == "error" and failure.bodies[0]]
     taken = next((one for one in drafted.plan.examples if one.span == example.span), None)
     if taken is None:
-        return [*found, Diagnostic(
-            "D472", "The example stands in rules that its body does not follow", example.span,
-            "measures and choices that lead to these rules", "a body that takes another course",
-            "Move the example out of the when, or give it the choices that lead there.")]
+        return [
+            *found,
+            Diagnostic(
+                "D472",
+                "The example stands in rules that its body does not follow",
+                example.span,
+                "measures and choices that lead to these rules",
+                "a body that takes another course",
+                "Move the example out of the when, or give it the choices that lead there.",
+            ),
+        ]
     failed = bool(found)
     for expectation in taken.expectations:
         found += _compare(drafted.run, expectation, example.source, failed)
@@ -67,11 +82,18 @@ def _given(plan: Plan, example: Example):
     measures, choices, found = {}, {}, []
     for name, slot, span in example.given:
         steps = needed_steps(plan.steps, [slot])
-        wanting = [step.options["name"] for step in steps
-                   if step.operation == "measure" and step.options["name"] not in measures]
+        wanting = [step.options["name"] for step in steps if step.operation == "measure" and step.options["name"] not in measures]
         if wanting:
-            found.append(Diagnostic("D471", f"{wanting[0]} is used before it is given", span, "a figure",
-                                    span.text, f"Give {wanting[0]} in a line above."))
+            found.append(
+                Diagnostic(
+                    "D471",
+                    f"{wanting[0]} is used before it is given",
+                    span,
+                    "a figure",
+                    span.text,
+                    f"Give {wanting[0]} in a line above.",
+                )
+            )
             continue
         run = Run(plan, 1, measures, choices, _spoken_unit(example))
         run.carry_out(steps)
@@ -96,8 +118,17 @@ def _compare(run: Run, expectation: Expectation, source: str, failed: bool) -> l
     expected = ", ".join(f"{axis}{wanted}" for axis, wanted, _, _ in misses)
     found = ", ".join(f"{axis}{found}" + (f" ({off} off)" if off else "") for axis, _, found, off in misses)
     near = "" if expectation.kind == CONDITION else f", to within {_figure(tolerance, expectation, 6)}"
-    return [Diagnostic("D470", f"{expectation.words} does not come out", expectation.span, expected + near, found,
-                       "Compare the rules behind it with the source.", body=source)]
+    return [
+        Diagnostic(
+            "D470",
+            f"{expectation.words} does not come out",
+            expectation.span,
+            expected + near,
+            found,
+            "Compare the rules behind it with the source.",
+            body=source,
+        )
+    ]
 
 
 def _axes(expectation: Expectation) -> tuple[str, ...]:

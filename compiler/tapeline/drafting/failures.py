@@ -36,5 +36,14 @@ class Failure:
 
     def diagnostic(self, index: int, body: str = "") -> Diagnostic:
         """The failure as said for one body of the batch."""
-        return Diagnostic(self.code, _say(self.title, index), self.span, _say(self.expected, index),
-                          _say(self.found, index), _say(self.suggestion, index), self.others, self.severity, body)
+        return Diagnostic(
+            self.code,
+            _say(self.title, index),
+            self.span,
+            _say(self.expected, index),
+            _say(self.found, index),
+            _say(self.suggestion, index),
+            self.others,
+            self.severity,
+            body,
+        )

@@ -54,6 +54,7 @@ def path_of(drawn) -> Path:
 
 def alike(path: Path) -> Callable[[Closing], Path]:
     """Redrawing for any path: the same bend about the new chord, plus an equal share of the darts' turning."""
+
     def redraw(closing: Closing) -> Path:
         chord = path.end() - path.start()
         theta = angle_between(chord, path.start_direction())
@@ -71,9 +72,14 @@ def _turned(v: np.ndarray, angle: np.ndarray) -> np.ndarray:
 
 
 def _apart(run, a, b):
-    run.fail(distance(a, b) < SAME, "D406", "The two ends of this line are one point", expected="two places apart",
-             found=lambda i: f"{show_length(float(distance(a, b)[i]), run.unit)} between them",
-             suggestion="See which measure or choice brings the points together.")
+    run.fail(
+        distance(a, b) < SAME,
+        "D406",
+        "The two ends of this line are one point",
+        expected="two places apart",
+        found=lambda i: f"{show_length(float(distance(a, b)[i]), run.unit)} between them",
+        suggestion="See which measure or choice brings the points together.",
+    )
 
 
 @operation
@@ -90,8 +96,9 @@ def draw_line(run, *points):
 
 
 @operation
-def draw_curve(run, *inputs, points, leaving=None, leaving_given=False, arriving=None, arriving_given=False, bow=None,
-               bow_at=None, long=None):
+def draw_curve(
+    run, *inputs, points, leaving=None, leaving_given=False, arriving=None, arriving_given=False, bow=None, bow_at=None, long=None
+):
     """A curve through two or more points; the options say at which input each further part of the rule stands."""
     places = list(inputs[:points])
     _apart(run, places[0], places[-1])
@@ -120,8 +127,14 @@ def draw_curve(run, *inputs, points, leaving=None, leaving_given=False, arriving
     for known in (*places, out, into, amount):
         if known is not None:
             undrawn &= np.isfinite(known).reshape(run.n, -1).all(axis=1)
-    run.fail(undrawn, "D407", "The curve cannot be drawn as it is told", expected="a bend that suits the directions of its ends",
-             found=lambda i: "directions and bow that contradict each other", suggestion="Leave out the bow or one direction.")
+    run.fail(
+        undrawn,
+        "D407",
+        "The curve cannot be drawn as it is told",
+        expected="a bend that suits the directions of its ends",
+        found=lambda i: "directions and bow that contradict each other",
+        suggestion="Leave out the bow or one direction.",
+    )
     bent = alike(path)
 
     def redraw(closing: Closing) -> Path:
@@ -156,20 +169,28 @@ def _bow_for_length(run, draw, places, out, into, target, side):
         return draw(places, out, into, bow, side).length() - target
 
     bow, found, at_low, at_high = root(miss, low, high)
-    run.fail(~found & np.isfinite(at_low), "D408", "The curve cannot have this length",
-             expected=lambda i: f"a length from {show_length(at_low[i] + target[i], run.unit)} up",
-             found=lambda i: show_length(target[i], run.unit),
-             suggestion="Ask for a longer curve, or bring its ends nearer together.")
+    run.fail(
+        ~found & np.isfinite(at_low),
+        "D408",
+        "The curve cannot have this length",
+        expected=lambda i: f"a length from {show_length(at_low[i] + target[i], run.unit)} up",
+        found=lambda i: show_length(target[i], run.unit),
+        suggestion="Ask for a longer curve, or bring its ends nearer together.",
+    )
     return bow, side
 
 
 @operation
 def draw_arc_about(run, start, end, centre):
     one, other = distance(start, centre), distance(end, centre)
-    run.fail(np.abs(one - other) > SAME, "D409", "The two ends are not equally far from the centre of the arc",
-             expected=lambda i: f"both {show_length(one[i], run.unit)} from it",
-             found=lambda i: f"{show_length(one[i], run.unit)} and {show_length(other[i], run.unit)}",
-             suggestion="Swing one end about the centre from the other: point B  A swung about C by ...")
+    run.fail(
+        np.abs(one - other) > SAME,
+        "D409",
+        "The two ends are not equally far from the centre of the arc",
+        expected=lambda i: f"both {show_length(one[i], run.unit)} from it",
+        found=lambda i: f"{show_length(one[i], run.unit)} and {show_length(other[i], run.unit)}",
+        suggestion="Swing one end about the centre from the other: point B  A swung about C by ...",
+    )
     path = Path((fair.circular(start, end, centre),))
     return Guide(path, alike(path))
 
@@ -177,9 +198,14 @@ def draw_arc_about(run, start, end, centre):
 @operation
 def draw_arc_radius(run, start, end, radius, side):
     chord = distance(start, end)
-    run.fail(chord > 2.0 * radius + 1e-9, "D409", "The radius is too small to reach from end to end",
-             expected=lambda i: f"at least {show_length(chord[i] / 2.0, run.unit)}",
-             found=lambda i: show_length(radius[i], run.unit), suggestion="Make the radius larger.")
+    run.fail(
+        chord > 2.0 * radius + 1e-9,
+        "D409",
+        "The radius is too small to reach from end to end",
+        expected=lambda i: f"at least {show_length(chord[i] / 2.0, run.unit)}",
+        found=lambda i: show_length(radius[i], run.unit),
+        suggestion="Make the radius larger.",
+    )
     path = Path((fair.circular_by_radius(start, end, radius, side),))
     return Guide(path, alike(path))
 
@@ -187,9 +213,14 @@ def draw_arc_radius(run, start, end, radius, side):
 @operation
 def draw_arc_bow(run, start, end, bow, side):
     chord = distance(start, end)
-    run.fail((bow <= 0.0) | (bow > chord / 2.0), "D409", "An arc cannot be bowed by so much",
-             expected=lambda i: f"more than nought and at most {show_length(chord[i] / 2.0, run.unit)}",
-             found=lambda i: show_length(bow[i], run.unit), suggestion="Use a curve for a deeper bend.")
+    run.fail(
+        (bow <= 0.0) | (bow > chord / 2.0),
+        "D409",
+        "An arc cannot be bowed by so much",
+        expected=lambda i: f"more than nought and at most {show_length(chord[i] / 2.0, run.unit)}",
+        found=lambda i: show_length(bow[i], run.unit),
+        suggestion="Use a curve for a deeper bend.",
+    )
     radius = (chord * chord / 4.0 + bow * bow) / (2.0 * np.where(bow > 0.0, bow, np.nan))
     path = Path((fair.circular_by_radius(start, end, radius, side),))
     return Guide(path, alike(path))
@@ -205,8 +236,13 @@ def join_paths(run, *guides, turned):
         if not joints:
             return bent(closing)
         inner = [closing.carry(joint) for joint in joints]
-        return Path(fair.through([closing.start, *inner, closing.end], closing.first.vectors(path.start_direction()),
-                                 closing.last.vectors(path.end_direction())))
+        return Path(
+            fair.through(
+                [closing.start, *inner, closing.end],
+                closing.first.vectors(path.start_direction()),
+                closing.last.vectors(path.end_direction()),
+            )
+        )
 
     return Guide(path, redraw)
 
@@ -216,10 +252,14 @@ def run_edge(run, *inputs, points, runs, plumb, levels, edge):
     """A side or centre run through its points from level to level: straight, smooth or bowed."""
     places, amounts = list(inputs[:points]), inputs[points:]
     for index, (upper, lower) in enumerate(zip(places, places[1:], strict=False)):
-        run.fail(lower[:, 1] <= upper[:, 1], "D410", f"The {edge} does not go down from {levels[index]} to {levels[index + 1]}",
-                 expected=f"{levels[index + 1]} below {levels[index]}",
-                 found=lambda i, u=upper, w=lower: f"{show_length(u[i, 1] - w[i, 1], run.unit)} above it",
-                 suggestion="Change the length, or leave out a level that lies outside the piece.")
+        run.fail(
+            lower[:, 1] <= upper[:, 1],
+            "D410",
+            f"The {edge} does not go down from {levels[index]} to {levels[index + 1]}",
+            expected=f"{levels[index + 1]} below {levels[index]}",
+            found=lambda i, u=upper, w=lower: f"{show_length(u[i, 1] - w[i, 1], run.unit)} above it",
+            suggestion="Change the length, or leave out a level that lies outside the piece.",
+        )
     down = vector(np.zeros(run.n), np.ones(run.n))
     segments, smooth = [], []
     for index, (kind, start, end, amount, sign) in enumerate(runs):
@@ -232,7 +272,7 @@ def run_edge(run, *inputs, points, runs, plumb, levels, edge):
         else:
             out = down if start in plumb else _joining(runs, index - 1, places, start)
             into = down if end in plumb else _joining(runs, index + 1, places, end)
-            smooth.append((places[start:end + 1], out, into))
+            smooth.append((places[start : end + 1], out, into))
             segments += fair.graded(*smooth[-1])
     run.turned(lambda: sum((fair.held(*one) * 1000.0**k for k, one in enumerate(smooth)), np.zeros(run.n)))
     path = Path(tuple(segments))

@@ -19,9 +19,14 @@ def inner_side(run, middle, upper, lower, intake, *, sign):
     across = square_to(way)
     across = choose(across[:, 0] < 0.0, -across, across)
     beyond = (dot(foot - upper, way) <= 0.0) | (dot(lower - foot, way) <= 0.0)
-    run.fail(beyond, "D422", "The middle of the dart does not lie between its points",
-             expected="one point on either side of its middle",
-             found="both on one side", suggestion="Name two points, or lengths, on opposite sides of its middle.")
+    run.fail(
+        beyond,
+        "D422",
+        "The middle of the dart does not lie between its points",
+        expected="one point on either side of its middle",
+        found="both on one side",
+        suggestion="Name two points, or lengths, on opposite sides of its middle.",
+    )
     return choose(beyond, np.full_like(foot, np.nan), foot + across * (sign * intake / 2.0)[:, None])
 
 

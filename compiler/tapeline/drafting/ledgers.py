@@ -91,9 +91,16 @@ def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:
         intended = None
         if all(level in piece.intended for piece in crossing):
             intended = sum(piece.intended[level] * piece.cut.instances for piece in crossing)
-        rows.append(GirthRow(level, pattern.bodies.get(level), intended, sewn,
-                             tuple((piece.name, piece.cut.instances, piece.widths[level]) for piece in crossing),
-                             tuple(one for piece in crossing for one in _narrowed(piece, level))))
+        rows.append(
+            GirthRow(
+                level,
+                pattern.bodies.get(level),
+                intended,
+                sewn,
+                tuple((piece.name, piece.cut.instances, piece.widths[level]) for piece in crossing),
+                tuple(one for piece in crossing for one in _narrowed(piece, level)),
+            )
+        )
     return tuple(rows)
 
 
@@ -115,10 +122,23 @@ def _seams(pattern: Pattern) -> tuple[SeamRow, ...]:
         shared = counts.pop() if len(counts) == 1 else 1
         sides = []
         for side in (seam.one, seam.other):
-            sides.append(sum(pattern.piece(piece).edge(edge).closed_length() * (pattern.piece(piece).cut.instances / shared)
-                             for piece, edge in side))
-        rows.append(SeamRow(_said(pattern, seam.one, shared), _said(pattern, seam.other, shared), *sides, seam.ease,
-                            seam.tolerance, seam.kind, seam.span))
+            sides.append(
+                sum(
+                    pattern.piece(piece).edge(edge).closed_length() * (pattern.piece(piece).cut.instances / shared)
+                    for piece, edge in side
+                )
+            )
+        rows.append(
+            SeamRow(
+                _said(pattern, seam.one, shared),
+                _said(pattern, seam.other, shared),
+                *sides,
+                seam.ease,
+                seam.tolerance,
+                seam.kind,
+                seam.span,
+            )
+        )
     return tuple(rows)
 
 

@@ -48,13 +48,13 @@ def width_before_darts(run, width, taken, y, *darts):
 @operation
 def level_width(run, side, centre, y, *edges, inner):
     """What is left at a level between centre and side when the darts of these edges, and those within, are sewn."""
-    edges, within = edges[:len(edges) - inner], edges[len(edges) - inner:]
+    edges, within = edges[: len(edges) - inner], edges[len(edges) - inner :]
     return side - centre - sum(opening_at(dart, y) for edge in edges for dart in edge.darts) - _within(run, y, within)
 
 
 def _within(run, y, points) -> np.ndarray:
     """What double-pointed darts take out at a level; each is four points: upper, near, lower, far."""
-    return sum((inner_opening(points[k:k + 4], y) for k in range(0, len(points), 4)), np.zeros(run.n))
+    return sum((inner_opening(points[k : k + 4], y) for k in range(0, len(points), 4)), np.zeros(run.n))
 
 
 @operation
@@ -64,7 +64,7 @@ def section_width(run, y, *edges, inner=0):
     Read a little above and a little below, and the wider taken: on the level itself an edge may lie along it and a
     dart may end, and neither crosses it.  `BESIDE` must exceed what `meet` holds for one place.
     """
-    edges, within = edges[:len(edges) - inner], edges[len(edges) - inner:]
+    edges, within = edges[: len(edges) - inner], edges[len(edges) - inner :]
     widths = []
     for hair in (-BESIDE, BESIDE):
         crossings = np.sort(np.concatenate([part for edge in edges for part in _crossings(edge, y, hair)], axis=1), axis=1)
@@ -77,7 +77,7 @@ def section_width(run, y, *edges, inner=0):
     for k in range(0, len(within), 4):
         middle = (within[k + 1] + within[k + 3]) / 2.0
         here = inside(middle[:, None], ring)[:, 0]  # a part of a cut has only those of its own
-        folded = folded + np.where(here, inner_opening(within[k:k + 4], y), 0.0)
+        folded = folded + np.where(here, inner_opening(within[k : k + 4], y), 0.0)
     return np.maximum(*widths) - folded
 
 
@@ -130,7 +130,7 @@ def _cubic_area(p) -> np.ndarray:
 
 def _arc_area(arc: Arc) -> np.ndarray:
     centre, chord = arc.centre, arc.end() - arc.start()
-    return (arc.radius ** 2 * arc.sweep + centre[:, 0] * chord[:, 1] - centre[:, 1] * chord[:, 0]) / 2.0
+    return (arc.radius**2 * arc.sweep + centre[:, 0] * chord[:, 1] - centre[:, 1] * chord[:, 0]) / 2.0
 
 
 # ------------------------------------------------------------ the paths of marks
@@ -151,10 +151,14 @@ def edge_sewn(run, edge: Edge):
 @operation
 def bone_length(run, drawn, clear, *, name):
     length = path_of(drawn).length() - 2.0 * clear
-    run.fail(length <= 0.0, "D430", f"There is no room for the {name}", expected=lambda i: (
-        f"a channel longer than {show_length(2.0 * clear[i], run.unit)}"),
+    run.fail(
+        length <= 0.0,
+        "D430",
+        f"There is no room for the {name}",
+        expected=lambda i: f"a channel longer than {show_length(2.0 * clear[i], run.unit)}",
         found=lambda i: f"a channel of {show_length(length[i] + 2.0 * clear[i], run.unit)}",
-        suggestion="Keep the bone less far from the ends, or lengthen the dart.")
+        suggestion="Keep the bone less far from the ends, or lengthen the dart.",
+    )
     return np.where(length <= 0.0, np.nan, length)
 
 
@@ -170,10 +174,14 @@ def edge_between_levels(run, drawn: Edge, y0, y1, *, edge):
         nearer = np.where(np.abs(ends[:, 0] - y) <= np.abs(ends[:, 1] - y), 0.0, path.length())
         along.append(np.where(np.isnan(s), nearer, s))
     low, high = np.minimum(*along), np.maximum(*along)
-    run.fail(high - low <= HAIR, "D431", f"Nothing of the edge {edge} lies between these levels",
-             expected="two levels that the edge passes", found=lambda i: (
-                 f"{show_length(y0[i], run.unit)} and {show_length(y1[i], run.unit)} below the first level"),
-             suggestion="Name two levels that the edge runs between.")
+    run.fail(
+        high - low <= HAIR,
+        "D431",
+        f"Nothing of the edge {edge} lies between these levels",
+        expected="two levels that the edge passes",
+        found=lambda i: f"{show_length(y0[i], run.unit)} and {show_length(y1[i], run.unit)} below the first level",
+        suggestion="Name two levels that the edge runs between.",
+    )
     between = path.part(np.nan_to_num(low), np.nan_to_num(high))
     backward = run.alike((along[1] <= along[0]).astype(int), np.isfinite(along[0] + along[1]))
     return between.reversed() if backward else between
@@ -183,9 +191,14 @@ def edge_between_levels(run, drawn: Edge, y0, y1, *, edge):
 def notch_place(run, drawn: Edge, distance, *, backward, edge):
     """How far along the sewn edge a notch lies, from its start."""
     length = drawn.closed_length()
-    run.fail((distance < 0.0) | (distance > length), "D412", f'This lies beyond the end of "{edge}"',
-             expected=lambda i: f"nought to {show_length(length[i], run.unit)}",
-             found=lambda i: show_length(distance[i], run.unit), suggestion="Measure a shorter way.")
+    run.fail(
+        (distance < 0.0) | (distance > length),
+        "D412",
+        f'This lies beyond the end of "{edge}"',
+        expected=lambda i: f"nought to {show_length(length[i], run.unit)}",
+        found=lambda i: show_length(distance[i], run.unit),
+        suggestion="Measure a shorter way.",
+    )
     return np.where((distance < 0.0) | (distance > length), np.nan, length - distance if backward else distance)
 
 

@@ -55,7 +55,7 @@ def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam, stays, thr
     inputs = list(inputs)
     places = [inputs.pop(0) if stop[0] == "edge" and stop[2] else None for stop in stops]
     guide = inputs.pop(0) if line else None
-    inner = [inputs[k:k + 4] for k in range(0, len(inputs), 4)]
+    inner = [inputs[k : k + 4] for k in range(0, len(inputs), 4)]
     path = None if guide is None else _toward(run, guide, shape, stops)
     ring = items_of(shape)
     for name in closing:
@@ -81,8 +81,9 @@ def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam, stays, thr
             continue
         if place is None:
             place = line_end(run, shape.edge(stop[1]), [path.start() if number == 0 else path.end()], "cut")
-        ring, k = slash_at(run, ring, stop[1], place, f"the cut {seam}",
-                           "Name another place along the edge, or the corner or the dart itself.")
+        ring, k = slash_at(
+            run, ring, stop[1], place, f"the cut {seam}", "Name another place along the edge, or the corner or the dart itself."
+        )
         ends.append(ring[k].path.start())
         marks.append(("strip", ring[k].path))
     if inner:
@@ -177,9 +178,14 @@ def _parts(run, shape: Shape, ring, marks, paths, closing, seam, stays):
     if closing:
         inner = [[item.dart.name for item in arc if item.dart is not None] for arc in arcs]
         mouths = next((k for k in (0, 1) if all(name in inner[k] for name in closing)), None)
-        run.fail(mouths is None, "D485", f"The darts that the cut {seam} closes lie on both sides of it",
-                 expected="darts that open on one side", found=f"{', '.join(closing)} on both",
-                 suggestion="Close those of one side only.")
+        run.fail(
+            mouths is None,
+            "D485",
+            f"The darts that the cut {seam} closes lie on both sides of it",
+            expected="darts that open on one side",
+            found=f"{', '.join(closing)} on both",
+            suggestion="Close those of one side only.",
+        )
         if mouths is None:
             return Undrawn(run)
         line, upper = _darted(run, shape, paths[0], closing, seam, mouths)
@@ -187,16 +193,17 @@ def _parts(run, shape: Shape, ring, marks, paths, closing, seam, stays):
     elif paths is not None:
         lines = tuple(Edge(seam, run.span, (path,)) for path in paths)
     order = [item.edge for item in items_of(shape)]
-    return tuple(_part(run, shape, arcs[k], k, legs, lines[k], upper if closing and mouths == k else None, closing, seam,
-                       stays, order) for k in (0, 1))
+    return tuple(
+        _part(run, shape, arcs[k], k, legs, lines[k], upper if closing and mouths == k else None, closing, seam, stays, order)
+        for k in (0, 1)
+    )
 
 
 def _arc(ring, start: int, end: int, count: int):
     return [ring[(start + k) % count] for k in range((end - start) % count)]
 
 
-def _part(run, shape, arc, number: int, legs, line: Edge | None, upper: Path | None, closing, seam: str, stays: str,
-          order) -> Shape:
+def _part(run, shape, arc, number: int, legs, line: Edge | None, upper: Path | None, closing, seam: str, stays: str, order) -> Shape:
     """One part: its arc, then the way back from the arc's end to its beginning.
 
     `upper` is the line with all darts folded, for the part that has their mouths.
@@ -242,12 +249,16 @@ def _darted(run, shape: Shape, path: Path, closing, seam: str, mouths) -> tuple[
             at, place = meet.path_line(path, dart.point, foot - dart.point)
             passed |= np.isnan(at) & np.isfinite(foot[:, 0]) | (np.sum((place - dart.point) * (foot - dart.point), axis=1) <= 0.0)
             feet.append(place)
-        run.fail(passed, "D485", f"The cut {seam} does not cross the dart {name}",
-                 expected="a line across both of its legs, or through its point", found="one that passes it by",
-                 suggestion=f"Leave {name} out of closing, or lead the line across it.")
+        run.fail(
+            passed,
+            "D485",
+            f"The cut {seam} does not cross the dart {name}",
+            expected="a line across both of its legs, or through its point",
+            found="one that passes it by",
+            suggestion=f"Leave {name} out of closing, or lead the line across it.",
+        )
         feet = [np.where(passed[:, None], np.nan, place) for place in feet]
-        described.append({"name": name, "press": "start", "at": len(inputs), "span": dart.span, "held_to": None,
-                          "feet_named": True})
+        described.append({"name": name, "press": "start", "at": len(inputs), "span": dart.span, "held_to": None, "feet_named": True})
         inputs += [*feet, dart.point, distance(*feet)]
     line = Edge(seam, run.span, (path,))
     if described:
@@ -286,8 +297,7 @@ def _closed(arc, closing, number: int, points, stays: str):
     begins = motions[0] if number == 0 else motions[-1]
     held = next((one for item, one in zip(arc, motions, strict=True) if item.edge == stays), begins)
     motions = [one.then(held.inverse()) for one in motions]
-    kept = [(item, one) for item, one in zip(arc, motions, strict=True)
-            if item.dart is None or item.dart.name not in closing]
+    kept = [(item, one) for item, one in zip(arc, motions, strict=True) if item.dart is None or item.dart.name not in closing]
     carried, runs = {}, [(item.path.flatten("coarse"), one) for item, one in kept if item.path is not None]
     for name, point in points.items():
         nearest, place = np.full(len(point), np.inf), point

@@ -51,20 +51,56 @@ class Dart:
         """The dart carried by a motion that does not mirror."""
         middle = None if self.middle is None else motion.points(self.middle)
         fold = motion.inverse().then(self.fold).then(motion)
-        return Dart(self.name, self.span, motion.points(self.point), self.near_leg.moved(motion), self.far_leg.moved(motion),
-                    fold, self.trued.moved(motion), self.press, self.intake, self.asked, self.held_to, middle, self.kind)
+        return Dart(
+            self.name,
+            self.span,
+            motion.points(self.point),
+            self.near_leg.moved(motion),
+            self.far_leg.moved(motion),
+            fold,
+            self.trued.moved(motion),
+            self.press,
+            self.intake,
+            self.asked,
+            self.held_to,
+            middle,
+            self.kind,
+        )
 
     def reversed(self) -> Dart:
         """The same dart met from the other side: near and far change places."""
-        return Dart(self.name, self.span, self.point, self.far_leg, self.near_leg, self.fold.inverse(),
-                    self.trued.reversed(), "far" if self.press == "near" else "near", self.intake, self.asked,
-                    self.held_to, self.middle, self.kind)
+        return Dart(
+            self.name,
+            self.span,
+            self.point,
+            self.far_leg,
+            self.near_leg,
+            self.fold.inverse(),
+            self.trued.reversed(),
+            "far" if self.press == "near" else "near",
+            self.intake,
+            self.asked,
+            self.held_to,
+            self.middle,
+            self.kind,
+        )
 
     def take(self, index) -> Dart:
-        return Dart(self.name, self.span, self.point[index], self.near_leg.take(index), self.far_leg.take(index),
-                    self.fold.take(index), self.trued.take(index), self.press, self.intake[index],
-                    self.asked[index], self.held_to,
-                    None if self.middle is None else self.middle[index], self.kind)
+        return Dart(
+            self.name,
+            self.span,
+            self.point[index],
+            self.near_leg.take(index),
+            self.far_leg.take(index),
+            self.fold.take(index),
+            self.trued.take(index),
+            self.press,
+            self.intake[index],
+            self.asked[index],
+            self.held_to,
+            None if self.middle is None else self.middle[index],
+            self.kind,
+        )
 
 
 @dataclass(slots=True, eq=False)
@@ -117,12 +153,22 @@ class Edge:
         last = Motion.identity(self.strips[0].n)
         for dart in self.darts:
             last = dart.fold.then(last)
-        return Edge(self.name, self.span, tuple(strip.reversed() for strip in self.strips[::-1]),
-                    tuple(dart.reversed() for dart in self.darts[::-1]), self.closed.moved(last.inverse()).reversed())
+        return Edge(
+            self.name,
+            self.span,
+            tuple(strip.reversed() for strip in self.strips[::-1]),
+            tuple(dart.reversed() for dart in self.darts[::-1]),
+            self.closed.moved(last.inverse()).reversed(),
+        )
 
     def take(self, index) -> Edge:
-        return Edge(self.name, self.span, tuple(s.take(index) for s in self.strips),
-                    tuple(d.take(index) for d in self.darts), self.closed.take(index))
+        return Edge(
+            self.name,
+            self.span,
+            tuple(s.take(index) for s in self.strips),
+            tuple(d.take(index) for d in self.darts),
+            self.closed.take(index),
+        )
 
 
 @dataclass(slots=True, eq=False)
@@ -156,8 +202,9 @@ class Mark:
     length: np.ndarray | None = None  # the stuff's own length where it is less than the path (a bone in its channel)
 
     def take(self, index) -> Mark:
-        return Mark(self.kind, self.name, self.span, self.path.take(index), self.note,
-                    None if self.length is None else self.length[index])
+        return Mark(
+            self.kind, self.name, self.span, self.path.take(index), self.note, None if self.length is None else self.length[index]
+        )
 
 
 @dataclass(slots=True, eq=False)
@@ -210,10 +257,22 @@ class Piece:
         def each(table):
             return {name: value[index] for name, value in table.items()}
 
-        return Piece(self.name, self.title, self.span, tuple(e.take(index) for e in self.edges), self.cut,
-                     each(self.points), self.grain[index], each(self.levels),
-                     tuple(m.take(index) for m in self.marks), tuple(n.take(index) for n in self.notches),
-                     each(self.widths), each(self.intended), self.source, tuple(dart.take(index) for dart in self.inner))
+        return Piece(
+            self.name,
+            self.title,
+            self.span,
+            tuple(e.take(index) for e in self.edges),
+            self.cut,
+            each(self.points),
+            self.grain[index],
+            each(self.levels),
+            tuple(m.take(index) for m in self.marks),
+            tuple(n.take(index) for n in self.notches),
+            each(self.widths),
+            each(self.intended),
+            self.source,
+            tuple(dart.take(index) for dart in self.inner),
+        )
 
 
 @dataclass(slots=True)

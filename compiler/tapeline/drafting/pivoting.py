@@ -65,9 +65,14 @@ def pivot_into(run, shape: Shape, amount=None, *, dart, other, stays, by):
     if not (turnable(run, old) and turnable(run, wide)):
         return Undrawn(run)
     apart = distance(old.point, wide.point)
-    run.fail(apart > SAME, "D486", f"The darts {dart} and {other} do not end at one point", expected="one point for both",
-             found=lambda i: f"points {show_length(apart[i], run.unit)} apart",
-             suggestion="Pivot before the darts are shortened, or pivot to a place of its own: to EDGE at half.")
+    run.fail(
+        apart > SAME,
+        "D486",
+        f"The darts {dart} and {other} do not end at one point",
+        expected="one point for both",
+        found=lambda i: f"points {show_length(apart[i], run.unit)} apart",
+        suggestion="Pivot before the darts are shortened, or pivot to a place of its own: to EDGE at half.",
+    )
     share = _share(run, old, amount, by)
     into = mouth_of(run, ring, other)
     turn = _Turn(ring, old, mouth_of(run, ring, dart), into, stays, share)
@@ -76,8 +81,9 @@ def pivot_into(run, shape: Shape, amount=None, *, dart, other, stays, by):
     count = len(ring)
     feet = (turn.motion.points(near), far) if (into - 1) % count in turn.moving else (near, turn.motion.points(far))
     ring = turn.turned(fixed=(into,))
-    ring[into] = ring[into]._replace(dart=wedge(wide.name, wide.span, old.point, feet, wide.press,
-                                                ring[into - 1].path, ring[(into + 1) % count].path))
+    ring[into] = ring[into]._replace(
+        dart=wedge(wide.name, wide.span, old.point, feet, wide.press, ring[into - 1].path, ring[(into + 1) % count].path)
+    )
     ring = turn.left(ring, turn.mouth, amount is None)
     feet = turn.feet(shape) if amount is None else shape.feet
     return Shape(edges_of(run, turn_ring(ring, corner_of(ring, first_edge))), points, feet)
@@ -119,13 +125,13 @@ class _Turn:
     def left(self, ring, mouth: int, all_of_it: bool):
         """The ring with the old dart taken out, or left with what was not moved of it: its feet nearer together."""
         if all_of_it:
-            return [*ring[:mouth], *ring[mouth + 1:]]
+            return [*ring[:mouth], *ring[mouth + 1 :]]
         old = self.old
-        near, far = (old.near_foot, self.motion.points(old.far_foot)) if self.forward else (
-            self.motion.points(old.near_foot), old.far_foot)
-        rest = wedge(old.name, old.span, old.point, (near, far), old.press, ring[mouth - 1].path,
-                     ring[(mouth + 1) % len(ring)].path)
-        return [*ring[:mouth], ring[mouth]._replace(dart=rest), *ring[mouth + 1:]]
+        near, far = (
+            (old.near_foot, self.motion.points(old.far_foot)) if self.forward else (self.motion.points(old.near_foot), old.far_foot)
+        )
+        rest = wedge(old.name, old.span, old.point, (near, far), old.press, ring[mouth - 1].path, ring[(mouth + 1) % len(ring)].path)
+        return [*ring[:mouth], ring[mouth]._replace(dart=rest), *ring[mouth + 1 :]]
 
 
 def _walk(start: int, end: int, count: int) -> list[int]:
@@ -138,14 +144,24 @@ def _share(run, dart: Dart, amount, by: str):
         return np.ones(run.n)
     if by == "part":
         wrong = (amount <= 0.0) | (amount > 1.0 + WHOLE)
-        run.fail(wrong, "D482", f"This is no part of {dart.name}", expected="more than nought and at most the whole, 1",
-                 found=lambda i: show_figure(float(amount[i]), "number", run.unit),
-                 suggestion="Say half, 1/3, 40 %, or nothing for all of it.")
+        run.fail(
+            wrong,
+            "D482",
+            f"This is no part of {dart.name}",
+            expected="more than nought and at most the whole, 1",
+            found=lambda i: show_figure(float(amount[i]), "number", run.unit),
+            suggestion="Say half, 1/3, 40 %, or nothing for all of it.",
+        )
         return np.where(wrong, np.nan, amount)
     wrong = (amount <= 0.0) | (amount > dart.intake + 1e-6)
-    run.fail(wrong, "D482", lambda i: f"{dart.name} does not take in so much" if amount[i] > 0.0 else f"Nothing of {dart.name} moves",
-             expected=lambda i: f"more than nought and at most {show_length(dart.intake[i], run.unit)}",
-             found=lambda i: show_length(amount[i], run.unit), suggestion="Say how much of it is moved, or nothing for all of it.")
+    run.fail(
+        wrong,
+        "D482",
+        lambda i: f"{dart.name} does not take in so much" if amount[i] > 0.0 else f"Nothing of {dart.name} moves",
+        expected=lambda i: f"more than nought and at most {show_length(dart.intake[i], run.unit)}",
+        found=lambda i: show_length(amount[i], run.unit),
+        suggestion="Say how much of it is moved, or nothing for all of it.",
+    )
     leg = distance(dart.point, dart.near_foot)
     whole = np.abs(dart.fold.angle())
     return np.where(wrong, np.nan, 2.0 * np.arcsin(np.clip(amount / (2.0 * leg), 0.0, 1.0)) / whole)
@@ -155,17 +171,30 @@ def turnable(run, dart: Dart, held: bool = False) -> bool:
     """Whether a dart can be turned about its point, or with `held` be cut through; said where it cannot."""
     if dart.kind == "pleat" or (dart.held_to is not None and not held):
         what = "pleat" if dart.kind == "pleat" else "dart whose legs are held apart"
-        run.fail(True, "D490", f"{dart.name} cannot be turned about a point", expected="a dart with two straight legs",
-                 found=f"a {what}", suggestion="Move it where the piece is drawn." if dart.kind == "pleat" else
-                 "Leave out: held to; the dart can then be moved.")
+        run.fail(
+            True,
+            "D490",
+            f"{dart.name} cannot be turned about a point",
+            expected="a dart with two straight legs",
+            found=f"a {what}",
+            suggestion="Move it where the piece is drawn."
+            if dart.kind == "pleat"
+            else "Leave out: held to; the dart can then be moved.",
+        )
         return False
     return True
 
 
 def _wedge(run, name, span, point, feet, press, before, after) -> Dart:
     depth = distance(point, feet[0])
-    run.fail(depth < 1.0, "D483", f"The slash for {name} has no length", expected="a place away from the dart's point",
-             found=lambda i: show_length(depth[i], run.unit), suggestion="Name another place along the edge.")
+    run.fail(
+        depth < 1.0,
+        "D483",
+        f"The slash for {name} has no length",
+        expected="a place away from the dart's point",
+        found=lambda i: show_length(depth[i], run.unit),
+        suggestion="Name another place along the edge.",
+    )
     return wedge(name, span, point, feet, press, before, after)
 
 
@@ -176,8 +205,20 @@ def wedge(name, span, point, feet, press, before: Path, after: Path) -> Dart:
     intake = distance(near, far)
     axis = unit(headings[0] + headings[1])
     trued = true_end(press, point, axis, feet, headings, intake, before, after)
-    return Dart(name, span, point, Path((Line(near, point),)), Path((Line(far, point),)), Motion.turn_onto(point, far, near),
-                trued, press, intake, intake, None, (near + far) / 2.0)
+    return Dart(
+        name,
+        span,
+        point,
+        Path((Line(near, point),)),
+        Path((Line(far, point),)),
+        Motion.turn_onto(point, far, near),
+        trued,
+        press,
+        intake,
+        intake,
+        None,
+        (near + far) / 2.0,
+    )
 
 
 @change
@@ -193,12 +234,16 @@ def shorten(run, shape: Shape, amount, *, dart):
     middle = (old.near_foot + old.far_foot) / 2.0
     depth = distance(middle, old.point)
     wrong = (amount >= depth) | (amount < 0.0)
-    run.fail(wrong, "D484", f"{dart} cannot be shortened by so much",
-             expected=lambda i: f"nought or more, and less than its length, {show_length(depth[i], run.unit)}",
-             found=lambda i: show_length(amount[i], run.unit), suggestion="Shorten it by less.")
+    run.fail(
+        wrong,
+        "D484",
+        f"{dart} cannot be shortened by so much",
+        expected=lambda i: f"nought or more, and less than its length, {show_length(depth[i], run.unit)}",
+        found=lambda i: show_length(amount[i], run.unit),
+        suggestion="Shorten it by less.",
+    )
     point = old.point + unit(middle - old.point) * np.where(wrong, np.nan, amount)[:, None]
-    new = wedge(old.name, old.span, point, (old.near_foot, old.far_foot), old.press, ring[k - 1].path,
-                ring[(k + 1) % len(ring)].path)
+    new = wedge(old.name, old.span, point, (old.near_foot, old.far_foot), old.press, ring[k - 1].path, ring[(k + 1) % len(ring)].path)
     ring[k] = ring[k]._replace(dart=new)
     return Shape(edges_of(run, ring), shape.points, shape.feet)
 

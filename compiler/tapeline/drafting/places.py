@@ -40,9 +40,14 @@ def toward_part(run, point, other, part):
 @operation
 def toward_length(run, point, other, length):
     apart = distance(point, other)
-    run.fail(apart < SAME, "D406", "There is no direction from a point to itself", expected="two places apart",
-             found=lambda i: f"{show_length(apart[i], run.unit)} between them",
-             suggestion="See which measure or choice brings the points together.")
+    run.fail(
+        apart < SAME,
+        "D406",
+        "There is no direction from a point to itself",
+        expected="two places apart",
+        found=lambda i: f"{show_length(apart[i], run.unit)} between them",
+        suggestion="See which measure or choice brings the points together.",
+    )
     return point + (other - point) * (length / np.where(apart < SAME, np.nan, apart))[:, None]
 
 
@@ -50,9 +55,14 @@ def toward_length(run, point, other, length):
 def shift_square(run, point, direction, amount, *, dx, dy):
     """Along a direction, in whichever sense runs more toward (dx, dy)."""
     sense = direction[:, 0] * dx + direction[:, 1] * dy
-    run.fail(np.abs(sense) < 1e-9, "D411", "Square to this line is neither toward nor away from that direction",
-             expected="a direction that parts the two sides of the line", found="one that runs along the line",
-             suggestion="Use another of up, down, left and right.")
+    run.fail(
+        np.abs(sense) < 1e-9,
+        "D411",
+        "Square to this line is neither toward nor away from that direction",
+        expected="a direction that parts the two sides of the line",
+        found="one that runs along the line",
+        suggestion="Use another of up, down, left and right.",
+    )
     return point + direction * (np.sign(sense) * amount)[:, None]
 
 
@@ -66,8 +76,14 @@ def swing(run, point, centre, amount, *, sign, by_length):
     """Round a centre: by an angle, or by a length along the arc.  Clockwise on paper is positive."""
     if by_length:
         radius = distance(point, centre)
-        run.fail(radius < SAME, "D406", "A point cannot be swung about itself", expected="two places apart",
-                 found=lambda i: f"{show_length(radius[i], run.unit)} between them", suggestion="Name another centre.")
+        run.fail(
+            radius < SAME,
+            "D406",
+            "A point cannot be swung about itself",
+            expected="two places apart",
+            found=lambda i: f"{show_length(radius[i], run.unit)} between them",
+            suggestion="Name another centre.",
+        )
         amount = amount / np.where(radius < SAME, np.nan, radius)
     return Motion.turn(centre, sign * amount).points(point)
 
@@ -83,9 +99,14 @@ def fixed_direction(run, *, dx, dy):
 @operation
 def direction_between(run, point, other):
     apart = distance(point, other)
-    run.fail(apart < SAME, "D406", "There is no direction from a point to itself", expected="two places apart",
-             found=lambda i: f"{show_length(apart[i], run.unit)} between them",
-             suggestion="See which measure or choice brings the points together.")
+    run.fail(
+        apart < SAME,
+        "D406",
+        "There is no direction from a point to itself",
+        expected="two places apart",
+        found=lambda i: f"{show_length(apart[i], run.unit)} between them",
+        suggestion="See which measure or choice brings the points together.",
+    )
     return (other - point) / np.where(apart < SAME, np.nan, apart)[:, None]
 
 
@@ -209,8 +230,10 @@ def _settled_on_cubic(cubic, point, low, high, at):
     f3, f4, f5 = 2.0 * dot(b, b) + 4.0 * dot(a, c), 5.0 * dot(b, c), 3.0 * dot(c, c)
 
     def nearing(t):
-        return (f0 + t * (f1 + t * (f2 + t * (f3 + t * (f4 + t * f5)))),
-                f1 + t * (2.0 * f2 + t * (3.0 * f3 + t * (4.0 * f4 + t * 5.0 * f5))))
+        return (
+            f0 + t * (f1 + t * (f2 + t * (f3 + t * (f4 + t * f5)))),
+            f1 + t * (2.0 * f2 + t * (3.0 * f3 + t * (4.0 * f4 + t * 5.0 * f5))),
+        )
 
     t = polished(nearing, low, high, at)
     at_start = (low == 0.0) & (f0 >= 0.0)
@@ -225,10 +248,14 @@ def _settled_on_cubic(cubic, point, low, high, at):
 def along_length(run, guide, length, *, backward, edge):
     path = guide.path
     whole = path.length()
-    run.fail((length > whole + 1e-6) | (length < -1e-6), "D412", f'This lies beyond the end of "{edge}"',
-             expected=lambda i: f"nought to {show_length(whole[i], run.unit)}",
-             found=lambda i: show_length(length[i], run.unit),
-             suggestion="Measure a shorter way, or from the other end.")
+    run.fail(
+        (length > whole + 1e-6) | (length < -1e-6),
+        "D412",
+        f'This lies beyond the end of "{edge}"',
+        expected=lambda i: f"nought to {show_length(whole[i], run.unit)}",
+        found=lambda i: show_length(length[i], run.unit),
+        suggestion="Measure a shorter way, or from the other end.",
+    )
     at = np.where((length > whole + 1e-6) | (length < -1e-6), np.nan, np.clip(length, 0.0, whole))
     return _on(path, whole - at if backward else at)
 
@@ -236,8 +263,14 @@ def along_length(run, guide, length, *, backward, edge):
 @operation
 def along_part(run, guide, part, *, backward, edge):
     path = guide.path
-    run.fail((part < 0.0) | (part > 1.0), "D412", f'This lies beyond the end of "{edge}"', expected="a fraction from 0 to 1",
-             found=lambda i: show_number(part[i]), suggestion="Name a fraction of the edge, such as 1/3.")
+    run.fail(
+        (part < 0.0) | (part > 1.0),
+        "D412",
+        f'This lies beyond the end of "{edge}"',
+        expected="a fraction from 0 to 1",
+        found=lambda i: show_number(part[i]),
+        suggestion="Name a fraction of the edge, such as 1/3.",
+    )
     at = np.where((part < 0.0) | (part > 1.0), np.nan, part) * path.length()
     return _on(path, path.length() - at if backward else at)
 
@@ -257,8 +290,14 @@ def place_on_path(run, guide, point):
     path = guide.path
     at = nearest_on(path, point)
     off = distance(path.point_at(at), point)
-    run.fail(off > 0.5, "D412", "The point does not lie on the edge", expected="a point of the edge",
-             found=lambda i: f"{show_length(off[i], run.unit)} off it", suggestion="Place the point along the edge.")
+    run.fail(
+        off > 0.5,
+        "D412",
+        "The point does not lie on the edge",
+        expected="a point of the edge",
+        found=lambda i: f"{show_length(off[i], run.unit)} off it",
+        suggestion="Place the point along the edge.",
+    )
     return np.where(off > 0.5, np.nan, at)
 
 
@@ -267,8 +306,7 @@ def place_on_path(run, guide, point):
 
 def _none(run, found, words: str, way_out: str, *inputs):
     sound = np.logical_and.reduce([np.isfinite(one).reshape(run.n, -1).all(axis=1) for one in inputs])
-    run.fail(np.isnan(found[:, 0]) & sound, "D413", words, expected="one place where both meet", found="none",
-             suggestion=way_out)
+    run.fail(np.isnan(found[:, 0]) & sound, "D413", words, expected="one place where both meet", found="none", suggestion=way_out)
     return found
 
 
@@ -279,14 +317,27 @@ def meet_lines(run, p, d, q, e):
 
 @operation
 def meet_path_line(run, guide, p, d):
-    return _none(run, meet.line_place(guide.path, p, d), "The line does not meet the edge",
-                 "Lengthen the edge, or use another line.", p, d, guide.path.length())
+    return _none(
+        run,
+        meet.line_place(guide.path, p, d),
+        "The line does not meet the edge",
+        "Lengthen the edge, or use another line.",
+        p,
+        d,
+        guide.path.length(),
+    )
 
 
 @operation
 def meet_paths(run, one, other):
-    return _none(run, meet.path_path(one.path, other.path), "The edges do not meet", "Lengthen one of them.",
-                 one.path.length(), other.path.length())
+    return _none(
+        run,
+        meet.path_path(one.path, other.path),
+        "The edges do not meet",
+        "Lengthen one of them.",
+        one.path.length(),
+        other.path.length(),
+    )
 
 
 _SENSES = {"above": (0.0, -1.0), "below": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}
@@ -302,13 +353,23 @@ def meet_tapes(run, c0, r0, c1, r1, *, side):
     apart = distance(c0, c1)
     one, other = meet.circles(c0, r0, c1, r1)
     short = np.isnan(one[:, 0]) & (r0 + r1 < apart)
-    run.fail(short, "D413", "The two tapes do not reach each other", expected=lambda i: (
-        f"together at least {show_length(apart[i], run.unit)}"),
-        found=lambda i: f"{show_length(r0[i], run.unit)} and {show_length(r1[i], run.unit)}", suggestion="Lengthen one of them.")
+    run.fail(
+        short,
+        "D413",
+        "The two tapes do not reach each other",
+        expected=lambda i: f"together at least {show_length(apart[i], run.unit)}",
+        found=lambda i: f"{show_length(r0[i], run.unit)} and {show_length(r1[i], run.unit)}",
+        suggestion="Lengthen one of them.",
+    )
     nested = np.isnan(one[:, 0]) & (r0 + r1 >= apart)
-    run.fail(nested, "D413", "One swung tape lies wholly inside the other", expected=lambda i: (
-        f"lengths that differ by at most {show_length(apart[i], run.unit)}"),
-        found=lambda i: f"{show_length(r0[i], run.unit)} and {show_length(r1[i], run.unit)}", suggestion="Shorten the longer one.")
+    run.fail(
+        nested,
+        "D413",
+        "One swung tape lies wholly inside the other",
+        expected=lambda i: f"lengths that differ by at most {show_length(apart[i], run.unit)}",
+        found=lambda i: f"{show_length(r0[i], run.unit)} and {show_length(r1[i], run.unit)}",
+        suggestion="Shorten the longer one.",
+    )
     return _sided(one, other, side)
 
 
@@ -316,9 +377,14 @@ def meet_tapes(run, c0, r0, c1, r1, *, side):
 def meet_tape_line(run, centre, radius, point, direction, *, side):
     one, other = meet.line_circle(point, direction, centre, radius)
     off = np.abs(dot(centre - point, square_to(unit(direction))))
-    run.fail(np.isnan(one[:, 0]) & (off > radius), "D413", "The tape does not reach the line",
-             expected=lambda i: f"at least {show_length(off[i], run.unit)}",
-             found=lambda i: show_length(radius[i], run.unit), suggestion="Lengthen the tape.")
+    run.fail(
+        np.isnan(one[:, 0]) & (off > radius),
+        "D413",
+        "The tape does not reach the line",
+        expected=lambda i: f"at least {show_length(off[i], run.unit)}",
+        found=lambda i: show_length(radius[i], run.unit),
+        suggestion="Lengthen the tape.",
+    )
     return _sided(one, other, side)
 
 
@@ -327,10 +393,14 @@ def meet_tape_path(run, centre, radius, guide, *, side):
     """Where a swung tape meets an edge: of its meetings the one that lies furthest to the side named."""
     found = meet.path_circle(guide.path, centre, radius)
     near, far = nearest_and_farthest(guide.path, centre)
-    run.fail(np.isnan(found[..., 0]).all(axis=1) & np.isfinite(near) & np.isfinite(radius), "D413",
-             "The tape does not meet the edge", expected=lambda i: (
-                 f"between {show_length(near[i], run.unit)} and {show_length(far[i], run.unit)}"),
-             found=lambda i: show_length(radius[i], run.unit), suggestion="Change the length of the tape.")
+    run.fail(
+        np.isnan(found[..., 0]).all(axis=1) & np.isfinite(near) & np.isfinite(radius),
+        "D413",
+        "The tape does not meet the edge",
+        expected=lambda i: f"between {show_length(near[i], run.unit)} and {show_length(far[i], run.unit)}",
+        found=lambda i: show_length(radius[i], run.unit),
+        suggestion="Change the length of the tape.",
+    )
     dx, dy = _SENSES[side]
     worth = found[..., 0] * dx + found[..., 1] * dy
     best = np.argmax(np.where(np.isnan(worth), -np.inf, worth), axis=1)
@@ -402,9 +472,12 @@ def side_toward(run, start, end, *, dx, dy):
     """+1 where (dx, dy) lies on the side of the chord's quarter turn, -1 on the other."""
     normal = square_to(end - start)
     sense = normal[:, 0] * dx + normal[:, 1] * dy
-    run.fail(np.abs(sense) < 1e-9 * np.maximum(1.0, distance(start, end)), "D411", "The bend cannot go that way",
-             expected="a direction to one side of the line between its ends", found="one that runs along it",
-             suggestion="Use another of up, down, left and right.")
+    run.fail(
+        np.abs(sense) < 1e-9 * np.maximum(1.0, distance(start, end)),
+        "D411",
+        "The bend cannot go that way",
+        expected="a direction to one side of the line between its ends",
+        found="one that runs along it",
+        suggestion="Use another of up, down, left and right.",
+    )
     return np.where(sense >= 0.0, 1.0, -1.0)
-
-

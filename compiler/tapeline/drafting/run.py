@@ -80,8 +80,7 @@ class Run:
         masks[0] = masks[0] | ~known
         raise Parted(masks)
 
-    def fail(self, bodies, code: str, title, expected="", found="", suggestion="", span=None, others=(),
-             severity="error"):
+    def fail(self, bodies, code: str, title, expected="", found="", suggestion="", span=None, others=(), severity="error"):
         """Record that a rule cannot be carried out for some bodies (mask (N,), or True for all)."""
         if self.quiet:
             return
@@ -91,8 +90,7 @@ class Run:
         if not np.any(bodies):
             return
         mask = np.broadcast_to(np.asarray(bodies, dtype=bool), (self.n,)).copy()
-        self.failures.append(Failure(code, title, span or self.span, mask, expected, found, suggestion, tuple(others),
-                                     severity))
+        self.failures.append(Failure(code, title, span or self.span, mask, expected, found, suggestion, tuple(others), severity))
 
 
 @dataclass(slots=True, eq=False)
@@ -160,15 +158,22 @@ def _courses(style: Style, index, measures, choices, outcomes=None):
     table = np.nan_to_num(table)
     for row in table[:1] if (table == table[:1]).all() else np.unique(table, axis=0):
         here = (table == row).all(axis=1)
-        chosen = {fork.key: (bool(value > 0.5) if fork.kind == "when" else int(round(value)))
-                  for fork, value in zip(undecided, row, strict=True)}
+        chosen = {
+            fork.key: (bool(value > 0.5) if fork.kind == "when" else int(round(value)))
+            for fork, value in zip(undecided, row, strict=True)
+        }
         courses += _courses(style, index[here], measures, choices, {**outcomes, **chosen})
     return courses
 
 
 def _start(plan: Plan, index, measures, choices, unit) -> Run:
-    return Run(plan, len(index), {name: values[index] for name, values in measures.items()},
-               {name: values[index] for name, values in choices.items()}, unit)
+    return Run(
+        plan,
+        len(index),
+        {name: values[index] for name, values in measures.items()},
+        {name: values[index] for name, values in choices.items()},
+        unit,
+    )
 
 
 def _draft_course(plan: Plan, index, measures, choices, unit, said=()) -> list[Draft]:
@@ -176,8 +181,7 @@ def _draft_course(plan: Plan, index, measures, choices, unit, said=()) -> list[D
     try:
         return [_draft_together(plan, index, measures, choices, unit, said)]
     except Parted as parted:
-        return [one for group in parted.groups
-                for one in _draft_course(plan, index[group], measures, choices, unit, said)]
+        return [one for group in parted.groups for one in _draft_course(plan, index[group], measures, choices, unit, said)]
 
 
 def _draft_together(plan: Plan, index, measures, choices, unit, said=()) -> Draft:

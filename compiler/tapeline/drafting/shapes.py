@@ -94,8 +94,9 @@ class Item(NamedTuple):
     straight: bool = False
 
     def moved(self, motion: Motion) -> Item:
-        return self._replace(path=None if self.path is None else self.path.moved(motion),
-                             dart=None if self.dart is None else self.dart.moved(motion))
+        return self._replace(
+            path=None if self.path is None else self.path.moved(motion), dart=None if self.dart is None else self.dart.moved(motion)
+        )
 
 
 def items_of(shape: Shape) -> list[Item]:
@@ -118,10 +119,15 @@ def mouth_of(run, ring: list[Item], name: str, span=None) -> int:
     for k, item in enumerate(ring):
         if item.dart is not None and item.dart.name == name:
             return k
-    run.fail(True, "D480", f'There is no dart "{name}" on this piece as it now is', span=span,
-             expected="a dart that has not been cut away", found=", ".join(
-                 item.dart.name for item in ring if item.dart is not None) or "no dart",
-             suggestion="Name a dart of this part, or change it before the piece is cut.")
+    run.fail(
+        True,
+        "D480",
+        f'There is no dart "{name}" on this piece as it now is',
+        span=span,
+        expected="a dart that has not been cut away",
+        found=", ".join(item.dart.name for item in ring if item.dart is not None) or "no dart",
+        suggestion="Name a dart of this part, or change it before the piece is cut.",
+    )
     return -1
 
 
@@ -135,7 +141,7 @@ def split(run, ring: list[Item], edge: str, s: np.ndarray) -> tuple[list[Item], 
     path = ring[k].path
     at, length = np.nan_to_num(np.clip(at, 0.0, path.length())), path.length()
     first, last = path.part(np.zeros(run.n), at), path.part(at, length)
-    return [*ring[:k], ring[k]._replace(path=first), ring[k]._replace(path=last), *ring[k + 1:]], k + 1
+    return [*ring[:k], ring[k]._replace(path=first), ring[k]._replace(path=last), *ring[k + 1 :]], k + 1
 
 
 def slash_at(run, ring: list[Item], edge: str, s: np.ndarray, what: str, way_out: str) -> tuple[list[Item], int]:
@@ -143,9 +149,14 @@ def slash_at(run, ring: list[Item], edge: str, s: np.ndarray, what: str, way_out
     ring, k = split(run, ring, edge, s)
     for strip in (ring[k - 1].path, ring[k].path):
         length = strip.length()
-        run.fail((length < ROOM) & np.isfinite(length) & np.isfinite(s), "D483", f"There is no room on {edge} for {what}",
-                 expected="a place away from the corners and from other darts", found="one at a corner or at a dart's foot",
-                 suggestion=way_out)
+        run.fail(
+            (length < ROOM) & np.isfinite(length) & np.isfinite(s),
+            "D483",
+            f"There is no room on {edge} for {what}",
+            expected="a place away from the corners and from other darts",
+            found="one at a corner or at a dart's foot",
+            suggestion=way_out,
+        )
     return ring, k
 
 
@@ -223,9 +234,14 @@ def line_end(run, edge: Edge, ends, what: str) -> np.ndarray:
     found = [nearest_along(edge, end) for end in ends]
     off = np.min(np.stack([one for _, one in found]), axis=0)
     place = np.select([one <= off for _, one in found], [one for one, _ in found], np.nan)
-    run.fail(np.isfinite(off) & (off > MEETS), "D481", f'The line of the {what} does not end on "{edge.name}"',
-             expected=f"a line that ends on {edge.name}", found=lambda i: f"one that ends {show_length(off[i], run.unit)} from it",
-             suggestion="Draw the line from edge to edge: begin it at a point along the one, end it at a point along the other.")
+    run.fail(
+        np.isfinite(off) & (off > MEETS),
+        "D481",
+        f'The line of the {what} does not end on "{edge.name}"',
+        expected=f"a line that ends on {edge.name}",
+        found=lambda i: f"one that ends {show_length(off[i], run.unit)} from it",
+        suggestion="Draw the line from edge to edge: begin it at a point along the one, end it at a point along the other.",
+    )
     return np.where(off > MEETS, np.nan, place)
 
 
@@ -288,7 +304,7 @@ def off_chords(point: np.ndarray, run: np.ndarray) -> np.ndarray:
 @operation
 def shape(run, *drawn, edges, points):
     """A shape of finished edges, in the order of the outline, and named points."""
-    return Shape(tuple(drawn[:len(edges)]), dict(zip(points, drawn[len(edges):], strict=True)))
+    return Shape(tuple(drawn[: len(edges)]), dict(zip(points, drawn[len(edges) :], strict=True)))
 
 
 @change
@@ -347,9 +363,14 @@ def place_on_edge(run, shape: Shape, amount, *, name, backward, part):
     length = shape.edge(name).closed_length()
     at = amount * length if part else amount
     beyond = (at < -1e-9) | (at > length + 1e-9)
-    run.fail(beyond, "D412", f'This lies beyond the end of "{name}"', expected=lambda i: (
-        f"nought to {show_length(length[i], run.unit)} along it"), found=lambda i: show_length(at[i], run.unit),
-        suggestion="Measure a shorter way, or from the other end.")
+    run.fail(
+        beyond,
+        "D412",
+        f'This lies beyond the end of "{name}"',
+        expected=lambda i: f"nought to {show_length(length[i], run.unit)} along it",
+        found=lambda i: show_length(at[i], run.unit),
+        suggestion="Measure a shorter way, or from the other end.",
+    )
     return np.where(beyond, np.nan, length - at if backward else at)
 
 
@@ -357,8 +378,12 @@ def place_on_edge(run, shape: Shape, amount, *, name, backward, part):
 def place_at_point(run, shape: Shape, point, *, name):
     """How far along an edge as sewn a point on it lies."""
     place, best = nearest_along(shape.edge(name), point)
-    run.fail(np.isfinite(best) & (best > BESIDE), "D481", f'This point does not lie on "{name}"',
-             expected=f"a point on {name}", found=lambda i: f"one {show_length(best[i], run.unit)} off it",
-             suggestion="Set the point along the edge, or say how far along the edge the place is.")
+    run.fail(
+        np.isfinite(best) & (best > BESIDE),
+        "D481",
+        f'This point does not lie on "{name}"',
+        expected=f"a point on {name}",
+        found=lambda i: f"one {show_length(best[i], run.unit)} off it",
+        suggestion="Set the point along the edge, or say how far along the edge the place is.",
+    )
     return np.where(best > BESIDE, np.nan, place)
-

@@ -33,13 +33,24 @@ def spread(run, shape: Shape, amount, other_amount, *lines, edges, count, each, 
 
     Without `lines` they stand evenly: at k of `count` + 1 parts of both edges as sewn.  `lines` are guides of slashes.
     """
-    widths = [np.where(width < 0.0, np.nan, width if shared else width / count)
-              for width, shared in zip((amount, other_amount), each, strict=True)]
+    widths = [
+        np.where(width < 0.0, np.nan, width if shared else width / count)
+        for width, shared in zip((amount, other_amount), each, strict=True)
+    ]
     least = np.minimum(amount, other_amount)
-    run.fail(least < 0.0, "D487", "A piece cannot be spread by less than nothing", expected="nought or more",
-             found=lambda i: show_length(least[i], run.unit), suggestion="Take the cloth away where the piece is drawn.")
-    places = _evenly(shape, edges, count) if not lines else [
-        tuple(line_end(run, shape.edge(name), (line.path.start(), line.path.end()), "slash") for name in edges) for line in lines]
+    run.fail(
+        least < 0.0,
+        "D487",
+        "A piece cannot be spread by less than nothing",
+        expected="nought or more",
+        found=lambda i: show_length(least[i], run.unit),
+        suggestion="Take the cloth away where the piece is drawn.",
+    )
+    places = (
+        _evenly(shape, edges, count)
+        if not lines
+        else [tuple(line_end(run, shape.edge(name), (line.path.start(), line.path.end()), "slash") for name in edges) for line in lines]
+    )
     return _opened(run, shape, places, edges, [widths] * len(places), stays, None)
 
 
@@ -50,8 +61,14 @@ def pleats(run, shape: Shape, depth, other_depth, *between, edges, names, stays,
     `between` are the two places (N,) on the first edge between which they are laid, if not over the whole of it.
     """
     least = np.minimum(depth, other_depth)
-    run.fail(least <= 0.0, "D487", "A pleat has some depth", expected="more than nought",
-             found=lambda i: show_length(least[i], run.unit), suggestion="Give the depth of one pleat, folded.")
+    run.fail(
+        least <= 0.0,
+        "D487",
+        "A pleat has some depth",
+        expected="more than nought",
+        found=lambda i: show_length(least[i], run.unit),
+        suggestion="Give the depth of one pleat, folded.",
+    )
     widths = [np.where(width <= 0.0, np.nan, 2.0 * width) for width in (depth, other_depth)]
     places = _evenly(shape, edges, len(names), between)
     return _opened(run, shape, places, edges, [widths] * len(places), stays, (names, press))
@@ -74,8 +91,9 @@ def _opened(run, shape: Shape, places, edges, widths, stays: str, folds) -> Shap
     ahead = (names.index(edges[0]) - names.index(stays)) % len(names) < (names.index(edges[1]) - names.index(stays)) % len(names)
     order = sorted(range(len(places)), key=lambda k: _first_known(places[k][0]), reverse=not ahead)
     for number in order:
-        ring, points = _slashed(run, ring, points, places[number], edges, widths[number], stays,
-                                None if folds is None else (folds[0][number], folds[1]))
+        ring, points = _slashed(
+            run, ring, points, places[number], edges, widths[number], stays, None if folds is None else (folds[0][number], folds[1])
+        )
     return Shape(edges_of(run, turn_ring(ring, corner_of(ring, first_edge))), points)
 
 
@@ -135,8 +153,11 @@ def _between(run, ring, k: int, number: int, widths, fold, ends, motion, onward)
     name, press = fold
     near, far = before.path.end(), after.path.start()
     inner = (ends[1], motion.points(ends[1])) if onward else (motion.points(ends[1]), ends[1])
-    return Item(after.edge, run.span, dart=_pleat(name, run.span, (near, far), inner, motion.inverse() if onward else motion,
-                                                  press, before.path, after.path))
+    return Item(
+        after.edge,
+        run.span,
+        dart=_pleat(name, run.span, (near, far), inner, motion.inverse() if onward else motion, press, before.path, after.path),
+    )
 
 
 def _pleat(name, span, feet, inner, closing: Motion, press, before: Path, after: Path) -> Dart:

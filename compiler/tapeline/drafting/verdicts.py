@@ -50,10 +50,15 @@ def _darts(piece: Piece, run):
                 continue
             limits = [beyond(dart, path) for path in others]
             limit = np.fmin.reduce(limits) if limits else np.full(run.n, np.nan)
-            run.fail(np.isfinite(limit), "D424", f"The dart {piece.name}.{dart.name} runs out of the piece", span=dart.span,
-                     expected=lambda i, limit=limit: f"a dart of less than {show_length(limit[i], run.unit)} here",
-                     found=lambda i, d=dart: f"one of {show_length(distance(d.point, d.middle)[i], run.unit)}",
-                     suggestion="Make the dart shorter, or set it elsewhere.")
+            run.fail(
+                np.isfinite(limit),
+                "D424",
+                f"The dart {piece.name}.{dart.name} runs out of the piece",
+                span=dart.span,
+                expected=lambda i, limit=limit: f"a dart of less than {show_length(limit[i], run.unit)} here",
+                found=lambda i, d=dart: f"one of {show_length(distance(d.point, d.middle)[i], run.unit)}",
+                suggestion="Make the dart shorter, or set it elsewhere.",
+            )
     ring = None
     if piece.inner or any(dart.kind == "pleat" for dart in piece.darts()):
         ring = piece.trued_outline().flatten()
@@ -61,24 +66,39 @@ def _darts(piece: Piece, run):
         if dart.kind == "pleat":  # runs to another edge by intention, but no further
             ends = [leg.end() for leg in (dart.near_leg, dart.far_leg)]
             off = np.logical_or.reduce([_outside(piece, ring, end) for end in ends])
-            run.fail(off, "D424", f"The pleat {piece.name}.{dart.name} runs out of the piece", span=dart.span,
-                     expected="a pleat that ends on an edge of its piece", found="an edge that was cut away",
-                     suggestion="Cut the piece first, and lay the pleats in its parts.")
+            run.fail(
+                off,
+                "D424",
+                f"The pleat {piece.name}.{dart.name} runs out of the piece",
+                span=dart.span,
+                expected="a pleat that ends on an edge of its piece",
+                found="an edge that was cut away",
+                suggestion="Cut the piece first, and lay the pleats in its parts.",
+            )
     for dart in piece.inner:
         off = ~inside(np.stack(dart.corners(), axis=1), ring).all(axis=1)
-        run.fail(off & np.isfinite(dart.near[:, 0]) & np.isfinite(ring).all(axis=(1, 2)), "D424",
-                 f"The dart {piece.name}.{dart.name} runs out of the piece", span=dart.span,
-                 expected="both its points and its sides inside the piece", found="one of them outside",
-                 suggestion="Make the dart shorter or narrower, or set it elsewhere.")
+        run.fail(
+            off & np.isfinite(dart.near[:, 0]) & np.isfinite(ring).all(axis=(1, 2)),
+            "D424",
+            f"The dart {piece.name}.{dart.name} runs out of the piece",
+            span=dart.span,
+            expected="both its points and its sides inside the piece",
+            found="one of them outside",
+            suggestion="Make the dart shorter or narrower, or set it elsewhere.",
+        )
     darts = piece.darts()
     for k, one in enumerate(darts):
-        for other in darts[k + 1:]:
-            run.fail(crossing(one, other), "D423", f"The darts {one.name} and {other.name} of {piece.name} cross",
-                     span=one.span, expected="darts that lie side by side",
-                     found=lambda i, a=one, b=other: (f"points {show_length(distance(a.point, b.point)[i], run.unit)} apart, "
-                                                      f"legs crossing"),
-                     suggestion="Set them further apart, make them shorter, or point them apart.",
-                     others=((other.span, "the other dart"),) if other.span != one.span else ())
+        for other in darts[k + 1 :]:
+            run.fail(
+                crossing(one, other),
+                "D423",
+                f"The darts {one.name} and {other.name} of {piece.name} cross",
+                span=one.span,
+                expected="darts that lie side by side",
+                found=lambda i, a=one, b=other: f"points {show_length(distance(a.point, b.point)[i], run.unit)} apart, legs crossing",
+                suggestion="Set them further apart, make them shorter, or point them apart.",
+                others=((other.span, "the other dart"),) if other.span != one.span else (),
+            )
 
 
 def _outside(piece: Piece, ring: np.ndarray, point: np.ndarray) -> np.ndarray:
@@ -94,40 +114,66 @@ def _fold(piece: Piece, run):
     points = path.flatten()
     way = unit(points[:, -1] - points[:, 0])
     off = np.abs(cross(points - points[:, :1], way[:, None, :])).max(axis=1)
-    run.fail(off > STRAIGHT, "D441", f"The fold {piece.name}.{piece.cut.fold} is not straight", span=piece.span,
-             expected="a straight edge on the fold", found=lambda i: f"{show_length(off[i], run.unit)} off the straight",
-             suggestion="Cut the piece as a pair with a seam, or straighten that edge.")
+    run.fail(
+        off > STRAIGHT,
+        "D441",
+        f"The fold {piece.name}.{piece.cut.fold} is not straight",
+        span=piece.span,
+        expected="a straight edge on the fold",
+        found=lambda i: f"{show_length(off[i], run.unit)} off the straight",
+        suggestion="Cut the piece as a pair with a seam, or straighten that edge.",
+    )
 
 
 def _outline(piece: Piece, run):
     outline = piece.stitch_outline()
     gap = np.maximum(outline.gap(), distance(outline.start(), outline.end()))
-    run.fail(gap > CLOSED, "D442", f"The outline of {piece.name} does not close", span=piece.span,
-             expected="edges that end where the next begins", found=lambda i: f"a gap of {show_length(gap[i], run.unit)}",
-             suggestion="See that neighbouring edges share their end points.")
+    run.fail(
+        gap > CLOSED,
+        "D442",
+        f"The outline of {piece.name} does not close",
+        span=piece.span,
+        expected="edges that end where the next begins",
+        found=lambda i: f"a gap of {show_length(gap[i], run.unit)}",
+        suggestion="See that neighbouring edges share their end points.",
+    )
     judged, already = _parted_points(piece), _failed(run)
     sound = judged.known()
-    run.fail(~sound & ~already, "D499", f"The piece {piece.name} cannot be drawn for these measures", span=piece.span,
-             expected="measures for which every rule has a place", found="a place that could not be found",
-             suggestion="Compare the measures with the rules of this piece.")
+    run.fail(
+        ~sound & ~already,
+        "D499",
+        f"The piece {piece.name} cannot be drawn for these measures",
+        span=piece.span,
+        expected="measures for which every rule has a place",
+        found="a place that could not be found",
+        suggestion="Compare the measures with the rules of this piece.",
+    )
     doubtful = np.flatnonzero(sound & ~already & ~by_control_points(judged))
     found = faults(judged.take(doubtful).ring()) if len(doubtful) else ()
     places = {int(doubtful[index]): (kind, place) for index, kind, place in found}
     if places:
         mask = np.zeros(run.n, dtype=bool)
         mask[list(places)] = True
-        run.fail(mask, "D440", lambda i: f"The outline of {piece.name} {places[i][0]}", span=piece.span,
-                 expected="edges that meet only at their ends",
-                 found=lambda i: (f"edges that touch {show_length(places[i][1][0], run.unit)} across and "
-                                  f"{show_length(places[i][1][1], run.unit)} down, {_nearest(piece, places[i][1], i)}"),
-                 suggestion="See which rule of this piece brings these edges together for these measures.")
+        run.fail(
+            mask,
+            "D440",
+            lambda i: f"The outline of {piece.name} {places[i][0]}",
+            span=piece.span,
+            expected="edges that meet only at their ends",
+            found=lambda i: (
+                f"edges that touch {show_length(places[i][1][0], run.unit)} across and "
+                f"{show_length(places[i][1][1], run.unit)} down, {_nearest(piece, places[i][1], i)}"
+            ),
+            suggestion="See which rule of this piece brings these edges together for these measures.",
+        )
 
 
 def _parted_points(piece: Piece) -> Path:
     """The outline as it is judged: darts that end at one point, as a bust point, are held a hair short of it."""
     darts = piece.darts()
-    shared = [dart for dart in darts if any(other is not dart and np.any(distance(dart.point, other.point) < CLOSED)
-                                            for other in darts)]
+    shared = [
+        dart for dart in darts if any(other is not dart and np.any(distance(dart.point, other.point) < CLOSED) for other in darts)
+    ]
     if not shared:
         return piece.stitch_outline()
     runs = []
@@ -146,6 +192,7 @@ def _parted_points(piece: Piece) -> Path:
 
 def _nearest(piece: Piece, place, index: int) -> str:
     """The two edges next to a place, for one body's message."""
+
     def away(edge):
         points = edge.stitch_path().flatten()[index]
         return float(np.min(np.hypot(points[:, 0] - place[0], points[:, 1] - place[1])))
@@ -158,29 +205,50 @@ def _seams(ledgers: Ledgers, run):
     for row in ledgers.seams:
         if row.kind == "gathered":
             short = row.length_one - row.length_other < -row.tolerance
-            run.fail(short, "D450", f"{row.one} is to be gathered but is shorter than {row.other}", span=row.span,
-                     expected=lambda i, r=row: f"more than {show_length(r.length_other[i], run.unit)}",
-                     found=lambda i, r=row: show_length(r.length_one[i], run.unit), suggestion="Name the longer edge first.")
+            run.fail(
+                short,
+                "D450",
+                f"{row.one} is to be gathered but is shorter than {row.other}",
+                span=row.span,
+                expected=lambda i, r=row: f"more than {show_length(r.length_other[i], run.unit)}",
+                found=lambda i, r=row: show_length(r.length_one[i], run.unit),
+                suggestion="Name the longer edge first.",
+            )
             continue
         uneven = np.abs(row.difference) > row.tolerance
         near = show_length(row.tolerance, "in" if run.unit == "in" else "mm")
         if row.kind == "eased":
-            run.fail(row.ease < 0.0, "D451", f"{row.one} cannot be eased by less than nothing", span=row.span,
-                     expected="nought or more", found=lambda i, r=row: show_length(r.ease[i], run.unit),
-                     suggestion="Name the longer edge first, and by how much it is longer.")
-            run.fail(uneven & ~(row.ease < 0.0), "D450", f"{row.one} does not match {row.other} with what is eased in",
-                     span=row.span,
-                     expected=lambda i, r=row, near=near: f"{r.one} longer by {show_length(r.ease[i], run.unit)}, to within {near}",
-                     found=lambda i, r=row: f"{_lengths(r, i, run.unit)}: {_longer(r, i, run.unit)}",
-                     suggestion="Bring the edges to these lengths, or ease in what there is. The edge that is eased in stands "
-                                "first. An edge counts as often as its piece is cut.")
+            run.fail(
+                row.ease < 0.0,
+                "D451",
+                f"{row.one} cannot be eased by less than nothing",
+                span=row.span,
+                expected="nought or more",
+                found=lambda i, r=row: show_length(r.ease[i], run.unit),
+                suggestion="Name the longer edge first, and by how much it is longer.",
+            )
+            run.fail(
+                uneven & ~(row.ease < 0.0),
+                "D450",
+                f"{row.one} does not match {row.other} with what is eased in",
+                span=row.span,
+                expected=lambda i, r=row, near=near: f"{r.one} longer by {show_length(r.ease[i], run.unit)}, to within {near}",
+                found=lambda i, r=row: f"{_lengths(r, i, run.unit)}: {_longer(r, i, run.unit)}",
+                suggestion="Bring the edges to these lengths, or ease in what there is. The edge that is eased in stands "
+                "first. An edge counts as often as its piece is cut.",
+            )
             continue
-        run.fail(uneven, "D450", f"{row.one} and {row.other} do not match", span=row.span,
-                 expected=f"lengths that agree to {near}",
-                 found=lambda i, r=row: f"{_lengths(r, i, run.unit)}, {show_length(abs(r.difference[i]), run.unit)} apart",
-                 suggestion="Bring the edges to one length, or say how much is eased: sew ... to ..., easing "
-                            f"{'1/4 in' if run.unit == 'in' else '0.5 cm'}. "
-                            "An edge counts as often as its piece is cut.")
+        run.fail(
+            uneven,
+            "D450",
+            f"{row.one} and {row.other} do not match",
+            span=row.span,
+            expected=f"lengths that agree to {near}",
+            found=lambda i, r=row: f"{_lengths(r, i, run.unit)}, {show_length(abs(r.difference[i]), run.unit)} apart",
+            suggestion="Bring the edges to one length, or say how much is eased: sew ... to ..., easing "
+            f"{'1/4 in' if run.unit == 'in' else '0.5 cm'}. "
+            "An edge counts as often as its piece is cut.",
+        )
 
 
 def _lengths(row, index: int, unit: str) -> str:
@@ -202,7 +270,14 @@ def _requirements(plan: Plan, run):
             told = [(words, show_figure(float(run.filled[slot][i]), kind.word, run.unit)) for words, slot, kind in rule.figures]
             return "; ".join(f"{words} is {figure}" for words, figure in told if figure != words)
 
-        run.fail(mask, "D460" if rule.severity == "error" else "D461", rule.message, span=rule.span,
-                 expected=" ".join(rule.span.text.split()) if rule.severity == "error" else "", found=figures,
-                 suggestion="Change the choices or measures concerned, or the style." if rule.severity == "error" else "",
-                 others=((rule.used, "asked for here"),) if rule.used is not None else (), severity=rule.severity)
+        run.fail(
+            mask,
+            "D460" if rule.severity == "error" else "D461",
+            rule.message,
+            span=rule.span,
+            expected=" ".join(rule.span.text.split()) if rule.severity == "error" else "",
+            found=figures,
+            suggestion="Change the choices or measures concerned, or the style." if rule.severity == "error" else "",
+            others=((rule.used, "asked for here"),) if rule.used is not None else (),
+            severity=rule.severity,
+        )

@@ -79,8 +79,9 @@ class _Ways:
         self.until_b = np.where(mask, np.inf if until_b is None else until_b, self.until_b)
 
 
-def bring_together(a: Approach, b: Approach, asked: str = MITRED, fold: tuple[bool, bool] = (False, False),
-                   first: int = 0, hem: int | None = None) -> Meeting:
+def bring_together(
+    a: Approach, b: Approach, asked: str = MITRED, fold: tuple[bool, bool] = (False, False), first: int = 0, hem: int | None = None
+) -> Meeting:
     """How A, ending, and B, beginning (both seen as approaching the corner), meet.
 
     `asked` is the kind stated or the default; `fold` says which of them is a fold edge; `first` (0 or 1)

@@ -38,8 +38,7 @@ def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm") -> tuple[Fini
     turnings = resolved_turnings(pattern, piece)
     failures = negative(piece, turnings, unit)
     # A negative width must not take part in the corners of its neighbours.
-    usable = {name: replace(turning, width=np.where(turning.width < 0.0, np.nan, turning.width))
-              for name, turning in turnings.items()}
+    usable = {name: replace(turning, width=np.where(turning.width < 0.0, np.nan, turning.width)) for name, turning in turnings.items()}
     corners = pattern.corners.get(piece.name, ())
     ring = turning_ring(piece, usable, corners)
     failures += impossible(piece, usable, corners, ring, unit)
@@ -55,5 +54,6 @@ def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm") -> tuple[Fini
         levels = {name: np.where(straight[name], y, np.nan) for name, y in piece.levels.items()}
         return place_notches(pattern, piece, ring, places), levels
 
-    return FinishedPiece(piece, cut_line, ring.runs, turnings, ring.corners, ring.turn, lambda: place_words(piece),
-                         place_marks), failures
+    return FinishedPiece(
+        piece, cut_line, ring.runs, turnings, ring.corners, ring.turn, lambda: place_words(piece), place_marks
+    ), failures

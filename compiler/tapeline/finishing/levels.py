@@ -58,7 +58,7 @@ def _carried(edge: Edge, old: Edge, here: np.ndarray, there: np.ndarray, turned_
 def _turned_round(names: list[str], before: list[str]) -> bool:
     """Whether edges run the other way than before, as in a mirrored piece: their order round the outline is reversed."""
     at = before.index(names[0]) if names else 0
-    return len(names) > 2 and names[1:] == [*before[at + 1:], *before[:at]][::-1]
+    return len(names) > 2 and names[1:] == [*before[at + 1 :], *before[:at]][::-1]
 
 
 def _crossing(edge: Edge, y: np.ndarray) -> np.ndarray:

@@ -38,10 +38,17 @@ def negative(piece: Piece, turnings: Turnings, unit: str) -> list[Failure]:
     for name, turning in turnings.items():
         below = turning.width < 0.0
         if below.any():
-            failures.append(Failure(
-                "T504", f"Turning of {piece.name}.{name} is less than nothing", turning.span, below,
-                f"a width of 0 {unit} or more", lambda i, w=turning.width: show_length(w[i], unit),
-                "write the width without the minus sign, or 'none' if the edge has no turning"))
+            failures.append(
+                Failure(
+                    "T504",
+                    f"Turning of {piece.name}.{name} is less than nothing",
+                    turning.span,
+                    below,
+                    f"a width of 0 {unit} or more",
+                    lambda i, w=turning.width: show_length(w[i], unit),
+                    "write the width without the minus sign, or 'none' if the edge has no turning",
+                )
+            )
     return failures
 
 
@@ -74,20 +81,23 @@ def _inner_curves(piece: Piece, turnings: Turnings, ring: Ring, unit: str) -> li
     for name, run in ring.edges.items():
         tight, place = run.width > run.most, f"{piece.name}.{name}"
         if tight.any():
-            failures.append(Failure(
-                "T501",
-                lambda i, w=run.width, place=place:
-                    f"Turning of {show_length(w[i], unit)} is wider than the inner curve of {place} allows",
-                turnings[name].span, tight,
-                "a turning no wider than the radius of the curve it lies inside",
-                lambda i, r=run.most, place=place:
-                    f"{place} bends inward with a least radius of {show_length(r[i], unit)}",
-                lambda i, r=run.most: f"the turning can be at most {_at_most(r[i], unit)} here"))
+            failures.append(
+                Failure(
+                    "T501",
+                    lambda i, w=run.width, place=place: (
+                        f"Turning of {show_length(w[i], unit)} is wider than the inner curve of {place} allows"
+                    ),
+                    turnings[name].span,
+                    tight,
+                    "a turning no wider than the radius of the curve it lies inside",
+                    lambda i, r=run.most, place=place: f"{place} bends inward with a least radius of {show_length(r[i], unit)}",
+                    lambda i, r=run.most: f"the turning can be at most {_at_most(r[i], unit)} here",
+                )
+            )
     return failures
 
 
-def _hems(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring,
-          sound: np.ndarray, unit: str) -> list[Failure]:
+def _hems(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring, sound: np.ndarray, unit: str) -> list[Failure]:
     failures = []
     for name, turning in turnings.items():
         if turning.kind != TURNED_UP:
@@ -95,15 +105,23 @@ def _hems(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring,
         deep = _too_deep(ring, name) & sound
         if not deep.any():
             continue
-        most = _largest(piece, turnings, corners, np.flatnonzero(deep), (name,),
-                        lambda tried, name=name: ~_too_deep(tried, name)) * turning.width
-        failures.append(Failure(
-            "T502",
-            lambda i, w=turning.width, name=name:
-                f"Hem of {show_length(w[i], unit)} is deeper than the piece at {piece.name}.{name}",
-            turning.span, deep, "a hem that, turned up, stays inside the piece",
-            "turned up, it reaches past the edge opposite or past the end of an edge beside it",
-            lambda i, m=most: f"the hem can be at most {_at_most(m[i], unit)} deep here"))
+        most = (
+            _largest(piece, turnings, corners, np.flatnonzero(deep), (name,), lambda tried, name=name: ~_too_deep(tried, name))
+            * turning.width
+        )
+        failures.append(
+            Failure(
+                "T502",
+                lambda i, w=turning.width, name=name: (
+                    f"Hem of {show_length(w[i], unit)} is deeper than the piece at {piece.name}.{name}"
+                ),
+                turning.span,
+                deep,
+                "a hem that, turned up, stays inside the piece",
+                "turned up, it reaches past the edge opposite or past the end of an edge beside it",
+                lambda i, m=most: f"the hem can be at most {_at_most(m[i], unit)} deep here",
+            )
+        )
     return failures
 
 
@@ -128,7 +146,7 @@ def _too_deep(ring: Ring, hem: str) -> np.ndarray:
         return deep
     opposite = np.concatenate([edge.net for edge in across], axis=1)
     for i in range(0, len(some), BODIES_AT_ONCE):
-        lot = some[i:i + BODIES_AT_ONCE]
+        lot = some[i : i + BODIES_AT_ONCE]
         deep[lot] |= _depth(run, lot, opposite[lot], ring.turn[lot]) < run.width[lot]
     return deep
 
@@ -154,8 +172,7 @@ def _depth(run: EdgeRun, bodies: np.ndarray, opposite: np.ndarray, turn: np.ndar
     return np.where(met, depth, np.inf).min(axis=(1, 2))
 
 
-def _crossings(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring,
-               sound: np.ndarray, unit: str) -> list[Failure]:
+def _crossings(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring, sound: np.ndarray, unit: str) -> list[Failure]:
     corners_at = [edge.flat.points[0][:, 0] for edge in ring.edges.values()]
     bodies = np.flatnonzero(sound & ~about_a_place(ring.points, sum(corners_at) / len(corners_at), ring.turn))
     if not len(bodies):
@@ -183,8 +200,9 @@ def _crossing_failure(piece, turning, ring, mask, places, factor, unit) -> Failu
         x, y = places[i]
         one, other = _edges_at(ring, i, places[i])
         widths = [f"{name} ({show_length(ring.edges[name].width[i], unit)})" for name in (one, other) if name]
-        return (f"the cut line of {' and '.join(widths)} crosses itself about {show_length(x, unit)} across and "
-                f"{show_length(y, unit)} down")
+        return (
+            f"the cut line of {' and '.join(widths)} crosses itself about {show_length(x, unit)} across and {show_length(y, unit)} down"
+        )
 
     def way_out(i):
         if not factor[i] > 0.0:
@@ -192,8 +210,15 @@ def _crossing_failure(piece, turning, ring, mask, places, factor, unit) -> Failu
         most = _at_most(factor[i] * turning.width[i], unit)
         return f"{turning.edge} can be at most {most} wide, every turning of {piece.name} reduced as much"
 
-    return Failure("T503", f"Turnings of {piece.name} run into each other", turning.span, mask,
-                   "a cut line that does not cross itself", found, way_out)
+    return Failure(
+        "T503",
+        f"Turnings of {piece.name} run into each other",
+        turning.span,
+        mask,
+        "a cut line that does not cross itself",
+        found,
+        way_out,
+    )
 
 
 def _edges_at(ring: Ring, body: int, place: tuple[float, float]) -> tuple[str, str | None]:
@@ -217,15 +242,23 @@ def _whole(ring: Ring) -> np.ndarray:
     return whole
 
 
-def _largest(piece: Piece, turnings: Turnings, corners: Corners, bodies: np.ndarray, edges: tuple[str, ...],
-             possible: Callable[[Ring], np.ndarray]) -> np.ndarray:
+def _largest(
+    piece: Piece,
+    turnings: Turnings,
+    corners: Corners,
+    bodies: np.ndarray,
+    edges: tuple[str, ...],
+    possible: Callable[[Ring], np.ndarray],
+) -> np.ndarray:
     """Largest factor (N,) of the widths of `edges` at which a ring is possible; NaN but for `bodies`."""
     part = piece.take(bodies)
     low, high = np.zeros(len(bodies)), np.ones(len(bodies))
     for _ in range(HALVINGS):
         middle = (low + high) / 2
-        tried = {name: Turning(name, turning.width[bodies] * (middle if name in edges else 1.0), turning.kind,
-                               turning.span) for name, turning in turnings.items()}
+        tried = {
+            name: Turning(name, turning.width[bodies] * (middle if name in edges else 1.0), turning.kind, turning.span)
+            for name, turning in turnings.items()
+        }
         works = possible(turning_ring(part, tried, corners))
         low, high = np.where(works, middle, low), np.where(works, high, middle)
     factor = np.full(len(next(iter(turnings.values())).width), np.nan)

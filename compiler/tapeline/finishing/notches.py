@@ -30,8 +30,9 @@ def place_notches(pattern: Pattern, piece: Piece, ring: Ring, levels: Places) ->
         if edge.name == piece.cut.fold:
             continue
         run = ring.edges[edge.name]
-        found = [_carried_out(run, edge, notch.name, notch.point, notch.direction)
-                 for notch in piece.notches if notch.edge == edge.name]
+        found = [
+            _carried_out(run, edge, notch.name, notch.point, notch.direction) for notch in piece.notches if notch.edge == edge.name
+        ]
         found += _dart_feet(edge, run, ring.points)
         found += _pleat_ends(piece, edge, run)
         if (piece.name, edge.name) in sewn:
@@ -40,8 +41,9 @@ def place_notches(pattern: Pattern, piece: Piece, ring: Ring, levels: Places) ->
     return tuple(notches)
 
 
-def _carried_out(run: EdgeRun, edge: Edge, name: str, point: np.ndarray, direction: np.ndarray,
-                 stretch: np.ndarray | float = 1.0) -> FinishedNotch:
+def _carried_out(
+    run: EdgeRun, edge: Edge, name: str, point: np.ndarray, direction: np.ndarray, stretch: np.ndarray | float = 1.0
+) -> FinishedNotch:
     far = (run.width * stretch)[:, None] * outward(direction, run.sense)
     return FinishedNotch(edge.name, name, point, point + far)
 
@@ -51,8 +53,9 @@ def _dart_feet(edge: Edge, run: EdgeRun, cut_line: np.ndarray) -> list[FinishedN
     notches = []
     for i, dart in enumerate(edge.darts):
         for point, strip, end in (
-                (dart.near_foot, edge.strips[i].end_direction(), dart.trued.start_direction()),
-                (dart.far_foot, edge.strips[i + 1].start_direction(), dart.trued.end_direction())):
+            (dart.near_foot, edge.strips[i].end_direction(), dart.trued.start_direction()),
+            (dart.far_foot, edge.strips[i + 1].start_direction(), dart.trued.end_direction()),
+        ):
             slope = np.maximum(dot(strip, end), 0.1)
             notch = _carried_out(run, edge, dart.name, point, strip, 1.0 / slope)
             notch.on_cut = _crossing(point, outward(strip, run.sense), cut_line, notch.on_cut)
@@ -105,6 +108,9 @@ def _apart(notches: list[FinishedNotch]) -> list[FinishedNotch]:
         close = np.zeros(len(notch.on_stitch), dtype=bool)
         for other in kept:
             close |= norm(notch.on_stitch - other.on_stitch) < APART
-        kept.append(FinishedNotch(notch.edge, notch.name, *(
-            np.where(close[:, None], np.nan, points) for points in (notch.on_stitch, notch.on_cut))))
+        kept.append(
+            FinishedNotch(
+                notch.edge, notch.name, *(np.where(close[:, None], np.nan, points) for points in (notch.on_stitch, notch.on_cut))
+            )
+        )
     return kept

@@ -25,14 +25,15 @@ LOT = 256  # bodies looked at together
 
 def place_words(piece: Piece) -> tuple[np.ndarray, np.ndarray]:
     """The grain line's ends (N, 2, 2), the upper one first, and a free place for words (N, 2)."""
-    ring = np.concatenate([Path((segment,)).flatten("coarse")[:, :-1:COARSER]
-                           for segment in piece.stitch_outline().segments], axis=1)
+    ring = np.concatenate([Path((segment,)).flatten("coarse")[:, :-1:COARSER] for segment in piece.stitch_outline().segments], axis=1)
     grain = piece.grain * np.where(piece.grain[:, 1:] < 0.0, -1.0, 1.0)
     lines = [mark.path for mark in piece.marks]
     lines += [leg for dart in piece.darts() if dart.kind == "pleat" for leg in (dart.near_leg, dart.far_leg)]
     marks = [(segment.start(), segment.end()) for line in lines for segment in line.segments]
-    lots = [_place(ring[i:i + LOT], grain[i:i + LOT], [(a[i:i + LOT], b[i:i + LOT]) for a, b in marks])
-            for i in range(0, max(len(ring), 1), LOT)]
+    lots = [
+        _place(ring[i : i + LOT], grain[i : i + LOT], [(a[i : i + LOT], b[i : i + LOT]) for a, b in marks])
+        for i in range(0, max(len(ring), 1), LOT)
+    ]
     line, words = (np.concatenate(parts) for parts in zip(*lots, strict=True))
     return line, words
 
@@ -58,8 +59,7 @@ def _place(ring: np.ndarray, grain: np.ndarray, marks: list) -> tuple[np.ndarray
     # Beyond the grain line's own ends there is room on its stretch in every piece, however thin.
     beyond = [on_line(end)[body, best] for end in ((low + middle - half) / 2, (high + middle + half) / 2)]
     candidates = np.concatenate([_lattice(ring), np.stack(beyond, axis=1)], axis=1)
-    free = np.minimum(_clearance(candidates, ring, after),
-                      _distance(candidates, line[:, None, 0], line[:, None, 1]))
+    free = np.minimum(_clearance(candidates, ring, after), _distance(candidates, line[:, None, 0], line[:, None, 1]))
     free = np.where(inside(candidates, ring), free, -1.0)
     return line, candidates[body, _first_greatest(free)]
 

@@ -95,8 +95,9 @@ def cut_off(points: np.ndarray, position: np.ndarray, point: np.ndarray) -> np.n
     return choose(past, point[:, None], points)
 
 
-def first_crossing(run: np.ndarray, other: np.ndarray, centre: np.ndarray,
-                   reach: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def first_crossing(
+    run: np.ndarray, other: np.ndarray, centre: np.ndarray, reach: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """(position on `run`, position on `other`, point) of the crossing that comes first along `other`.
 
     Runs (N, K, 2) and (N, L, 2); only crossings within `reach` (N,) of `centre` (N, 2) count.
@@ -104,8 +105,10 @@ def first_crossing(run: np.ndarray, other: np.ndarray, centre: np.ndarray,
     size = max(PAIRS // (run.shape[1] * other.shape[1]), LEAST)
     if size >= len(run):
         return _first_crossing(run, other, centre, reach)
-    lots = [_first_crossing(run[i:i + size], other[i:i + size], centre[i:i + size], reach[i:i + size])
-            for i in range(0, len(run), size)]
+    lots = [
+        _first_crossing(run[i : i + size], other[i : i + size], centre[i : i + size], reach[i : i + size])
+        for i in range(0, len(run), size)
+    ]
     return tuple(np.concatenate(parts) for parts in zip(*lots, strict=True))
 
 

@@ -135,8 +135,9 @@ def turning_ring(piece: Piece, turnings: dict[str, Turning], corners: tuple[Corn
             name = (one, other)[hem]
             short[name] = short.get(name, False) | meeting.short
 
-    points = np.concatenate([part for name, meeting in zip(names, meetings, strict=True)
-                             for part in (*edges[name].parts, meeting.between)], axis=1)
+    points = np.concatenate(
+        [part for name, meeting in zip(names, meetings, strict=True) for part in (*edges[name].parts, meeting.between)], axis=1
+    )
     runs, at = {}, 0
     for i, name in enumerate(names):
         count = sum(part.shape[1] for part in edges[name].parts)
@@ -149,8 +150,9 @@ def turning_ring(piece: Piece, turnings: dict[str, Turning], corners: tuple[Corn
     return Ring(points, runs, tuple(resolved), sense, edges, short)
 
 
-def _asked(piece: Piece, turnings: dict[str, Turning], corners: tuple[Corner, ...], one: str,
-           other: str) -> tuple[str, int, int | None]:
+def _asked(
+    piece: Piece, turnings: dict[str, Turning], corners: tuple[Corner, ...], one: str, other: str
+) -> tuple[str, int, int | None]:
     """(kind, which of the two is named first, which is the hem of a mirrored corner)."""
     up = [turnings[name].kind == TURNED_UP for name in (one, other)]
     stated = next((corner for corner in corners if sorted(corner.edges) == sorted((one, other))), None)
@@ -240,7 +242,7 @@ def _may_be_tight(segment: Segment, width: np.ndarray) -> np.ndarray:
     with np.errstate(invalid="ignore", divide="ignore"):
         slowest = least / size
         # Speed cubed by the cross product of velocity and acceleration: 27 and 18 times these.
-        return np.flatnonzero(~((slowest > 0.0) & (1.5 * slowest ** 3 > 2.0 * width * turn)))
+        return np.flatnonzero(~((slowest > 0.0) & (1.5 * slowest**3 > 2.0 * width * turn)))
 
 
 def _inner_radius(points: np.ndarray, normals: np.ndarray) -> np.ndarray:
@@ -251,4 +253,3 @@ def _inner_radius(points: np.ndarray, normals: np.ndarray) -> np.ndarray:
     with np.errstate(invalid="ignore", divide="ignore"):
         radius = np.where((closing > 1e-12) & (square > EMPTY * EMPTY), square / closing, np.inf)
     return radius.min(axis=1)
-

@@ -36,8 +36,13 @@ class Whole:
         return in_order(failure.diagnostic(place, body) for failure in self.failures if failure.bodies[place])
 
 
-def drafted_whole(style: Style, measures: Mapping[str, np.ndarray], choices: Mapping | None = None, unit: str = "cm",
-                  turnings: Mapping[str, UsualTurning] | None = None) -> list[Whole]:
+def drafted_whole(
+    style: Style,
+    measures: Mapping[str, np.ndarray],
+    choices: Mapping | None = None,
+    unit: str = "cm",
+    turnings: Mapping[str, UsualTurning] | None = None,
+) -> list[Whole]:
     """Draft and finish a style for N bodies; measures and choices as for `draft`, `turnings` of a house."""
     return [_whole(one, unit, turnings) for one in draft(style, measures, choices, unit)]
 

@@ -212,8 +212,25 @@ _RULES = {
     np.fmin: _branch(lambda a, b: ~(b < a) & ~np.isnan(a)),
     np.fmax: _branch(lambda a, b: ~(b > a) & ~np.isnan(a)),
 }
-_TESTS = {np.less, np.less_equal, np.greater, np.greater_equal, np.equal, np.not_equal, np.isnan, np.isfinite, np.isinf,
-          np.sign, np.signbit, np.floor, np.ceil, np.rint, np.logical_not, np.logical_and, np.logical_or}
+_TESTS = {
+    np.less,
+    np.less_equal,
+    np.greater,
+    np.greater_equal,
+    np.equal,
+    np.not_equal,
+    np.isnan,
+    np.isfinite,
+    np.isinf,
+    np.sign,
+    np.signbit,
+    np.floor,
+    np.ceil,
+    np.rint,
+    np.logical_not,
+    np.logical_and,
+    np.logical_or,
+}
 
 
 def _least_known(values, axis):
@@ -243,10 +260,44 @@ def _each(function, args, kwargs):
     return Dual(function(_plainly(first), *others, **kwargs), function(_slopes(first), *others, **kwargs))
 
 
-_LINEAR = {np.stack, np.concatenate, np.sum, np.cumsum, np.roll, np.repeat, np.tile, np.diff, np.take_along_axis,
-           np.broadcast_to, np.reshape, np.take, np.expand_dims, np.squeeze, np.moveaxis, np.transpose, np.flip, np.mean}
-_OF_VALUES = {np.argmin, np.argmax, np.argsort, np.shape, np.ndim, np.size, np.all, np.any, np.flatnonzero, np.nonzero,
-              np.unique, np.zeros_like, np.ones_like, np.full_like, np.allclose, np.isclose}
+_LINEAR = {
+    np.stack,
+    np.concatenate,
+    np.sum,
+    np.cumsum,
+    np.roll,
+    np.repeat,
+    np.tile,
+    np.diff,
+    np.take_along_axis,
+    np.broadcast_to,
+    np.reshape,
+    np.take,
+    np.expand_dims,
+    np.squeeze,
+    np.moveaxis,
+    np.transpose,
+    np.flip,
+    np.mean,
+}
+_OF_VALUES = {
+    np.argmin,
+    np.argmax,
+    np.argsort,
+    np.shape,
+    np.ndim,
+    np.size,
+    np.all,
+    np.any,
+    np.flatnonzero,
+    np.nonzero,
+    np.unique,
+    np.zeros_like,
+    np.ones_like,
+    np.full_like,
+    np.allclose,
+    np.isclose,
+}
 
 
 def _where(condition, a, b):
@@ -295,7 +346,14 @@ def _select(conditions, choices, default=0.0):
 
 
 _FUNCTIONS = {
-    np.where: _where, np.clip: _clip, np.sort: _sort, np.nan_to_num: _nan_to_num, np.nansum: _nansum,
-    np.broadcast_arrays: _broadcast_arrays, np.select: _select, np.copy: lambda a: a.copy(),
-    np.min: lambda a, axis=None: _picked(np.argmin, a, axis), np.max: lambda a, axis=None: _picked(np.argmax, a, axis),
+    np.where: _where,
+    np.clip: _clip,
+    np.sort: _sort,
+    np.nan_to_num: _nan_to_num,
+    np.nansum: _nansum,
+    np.broadcast_arrays: _broadcast_arrays,
+    np.select: _select,
+    np.copy: lambda a: a.copy(),
+    np.min: lambda a, axis=None: _picked(np.argmin, a, axis),
+    np.max: lambda a, axis=None: _picked(np.argmax, a, axis),
 }

@@ -50,9 +50,14 @@ def _from_angles(p0, p1, theta, phi, scale=1.0) -> Cubic:
     return Cubic(np.stack([p0, p0 + first, p1 - last, p1], axis=1))
 
 
-def bowed(p0: np.ndarray, p1: np.ndarray, direction0: np.ndarray | None = None,
-          direction1: np.ndarray | None = None, bow: np.ndarray | None = None,
-          side: np.ndarray | None = None) -> Cubic:
+def bowed(
+    p0: np.ndarray,
+    p1: np.ndarray,
+    direction0: np.ndarray | None = None,
+    direction1: np.ndarray | None = None,
+    bow: np.ndarray | None = None,
+    side: np.ndarray | None = None,
+) -> Cubic:
     """A curve from p0 to p1 (N, 2), with directions of travel (N, 2) at its ends where given.
 
     `bow` (N,) is how far the curve at t = 1/2 stands off the chord in mm, toward `side`: +1 for the chord's
@@ -106,8 +111,7 @@ def _scaled_to_bow(p0, p1, theta, phi, bow) -> Cubic:
     return _from_angles(p0, p1, theta, phi, np.where(scale > 1e-6, scale, np.nan))
 
 
-def through(points: list[np.ndarray], direction0: np.ndarray | None = None,
-            direction1: np.ndarray | None = None) -> tuple[Cubic, ...]:
+def through(points: list[np.ndarray], direction0: np.ndarray | None = None, direction1: np.ndarray | None = None) -> tuple[Cubic, ...]:
     """Hobby's spline through two or more points (each (N, 2)).
 
     At inner points direction and mock curvature go on unbroken; neighbours that coincide give NaN.  An
@@ -128,7 +132,7 @@ def through(points: list[np.ndarray], direction0: np.ndarray | None = None,
     if direction0 is not None:
         rows = [(nought, nought + 1.0, nought, angle_between(chords[0], direction0))]
     for k in range(1, last):
-        back, on = (1.0 / np.where(size > TINY, size, np.nan) for size in sizes[k - 1:k + 1])
+        back, on = (1.0 / np.where(size > TINY, size, np.nan) for size in sizes[k - 1 : k + 1])
         rows.append((back, 2.0 * back + 2.0 * on, on, -2.0 * back * turns[k] - on * turns[k + 1]))
     if direction1 is None:
         rows.append((nought + 1.0, nought + 1.0, nought, nought))
@@ -154,8 +158,7 @@ def _tridiagonal(rows) -> list[np.ndarray]:
     return result
 
 
-def graded(points: list[np.ndarray], direction0: np.ndarray | None = None,
-           direction1: np.ndarray | None = None) -> tuple[Cubic, ...]:
+def graded(points: list[np.ndarray], direction0: np.ndarray | None = None, direction1: np.ndarray | None = None) -> tuple[Cubic, ...]:
     """A side seam: x as a smooth function of y through two or more points (each (N, 2)) of growing y.
 
     Between two points the curve keeps within their widths, unless a direction given at an end leads out of
@@ -168,8 +171,9 @@ def graded(points: list[np.ndarray], direction0: np.ndarray | None = None,
         raise ValueError("a side seam runs through two points at least")
     depths = [q[:, 1] - p[:, 1] for p, q in zip(points, points[1:], strict=False)]
     with np.errstate(invalid="ignore", divide="ignore"):
-        slopes = [(q[:, 0] - p[:, 0]) / np.where(depth > 0.0, depth, np.nan)
-                  for p, q, depth in zip(points, points[1:], depths, strict=False)]
+        slopes = [
+            (q[:, 0] - p[:, 0]) / np.where(depth > 0.0, depth, np.nan) for p, q, depth in zip(points, points[1:], depths, strict=False)
+        ]
         if last == 1:
             tangents = [slopes[0], slopes[0]]
         else:
@@ -184,8 +188,9 @@ def graded(points: list[np.ndarray], direction0: np.ndarray | None = None,
     pieces = []
     for k, depth in enumerate(depths):
         p, q, third = points[k], points[k + 1], depth / 3.0
-        pieces.append(Cubic(np.stack([p, p + vector(tangents[k] * third, third),
-                                      q - vector(tangents[k + 1] * third, third), q], axis=1)))
+        pieces.append(
+            Cubic(np.stack([p, p + vector(tangents[k] * third, third), q - vector(tangents[k + 1] * third, third), q], axis=1))
+        )
     return tuple(pieces)
 
 

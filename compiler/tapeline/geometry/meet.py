@@ -144,7 +144,8 @@ def _all_meetings(path: Path, p: np.ndarray, d: np.ndarray) -> tuple[np.ndarray,
     lengths = _without_repeats(lengths, 10.0 * TOUCH)
     order = np.argsort(lengths, axis=1, kind="stable")
     return np.take_along_axis(lengths, order, axis=1), np.take_along_axis(
-        np.where(np.isnan(lengths)[..., None], np.nan, places), order[..., None], axis=1)
+        np.where(np.isnan(lengths)[..., None], np.nan, places), order[..., None], axis=1
+    )
 
 
 def _without_repeats(values: np.ndarray, apart: float) -> np.ndarray:
@@ -227,7 +228,7 @@ def _cubic_meetings(heights: np.ndarray) -> np.ndarray:
     if plain(heights) is heights:
         return found
     h = [one[:, None] for one in h]
-    miss = slope_of(_bernstein([heights[:, i:i + 1] for i in range(4)], found))
+    miss = slope_of(_bernstein([heights[:, i : i + 1] for i in range(4)], found))
     return at_root(found, np.where((found > 0.0) & (found < 1.0), miss, 0.0), _growth(h, found))
 
 
@@ -237,8 +238,12 @@ def _single_crossing(h) -> np.ndarray:
     h = [one * turned for one in h]
     c1, c2, c3 = 3.0 * (h[1] - h[0]), 3.0 * (h[0] - 2.0 * h[1] + h[2]), h[3] - h[0] + 3.0 * (h[1] - h[2])
     nought = np.zeros(len(turned))
-    return polished(lambda t: (h[0] + t * (c1 + t * (c2 + t * c3)), c1 + t * (2.0 * c2 + t * (3.0 * c3))),
-                    nought, nought + 1.0, h[0] / (h[0] - h[3]))
+    return polished(
+        lambda t: (h[0] + t * (c1 + t * (c2 + t * c3)), c1 + t * (2.0 * c2 + t * (3.0 * c3))),
+        nought,
+        nought + 1.0,
+        h[0] / (h[0] - h[3]),
+    )
 
 
 def _growth(h, t) -> np.ndarray:
@@ -249,7 +254,7 @@ def _growth(h, t) -> np.ndarray:
 
 def _between_turns(heights: np.ndarray) -> np.ndarray:
     """The same for any curve: every stretch between the turns of the polynomial holds one root at most."""
-    h = [heights[:, i:i + 1] for i in range(4)]
+    h = [heights[:, i : i + 1] for i in range(4)]
     d0, d1, d2 = (h[i + 1] - h[i] for i in range(3))
     a, b, c = d0 - 2.0 * d1 + d2, d1 - d0, d0  # derivative: a t^2 + 2 b t + c
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
@@ -284,8 +289,11 @@ def path_circle(path: Path, centre: np.ndarray, radius: np.ndarray) -> np.ndarra
         at, *_ = root(miss, np.where(crosses, low, np.nan), np.where(crosses, high, np.nan), tolerance=1e-12)
         at = np.where(np.isnan(at) & crosses & (np.abs(off[:, :-1]) <= TOUCH), low, at)
         at = np.where(np.any(~np.isnan(at), axis=0), at, np.nan)
-        found += [choose(np.isnan(at[:, k]), np.full_like(centre, np.nan), segment.at(np.nan_to_num(at[:, k])))
-                  for k in range(STEPS) if not np.isnan(at[:, k]).all()]
+        found += [
+            choose(np.isnan(at[:, k]), np.full_like(centre, np.nan), segment.at(np.nan_to_num(at[:, k])))
+            for k in range(STEPS)
+            if not np.isnan(at[:, k]).all()
+        ]
         end = np.abs(off[:, -1]) <= TOUCH
         if end.any():
             found.append(choose(end, segment.end(), np.full_like(centre, np.nan)))

@@ -83,9 +83,12 @@ class Motion:
     def then(self, other: Motion) -> Motion:
         """This motion first and the other after it."""
         k = -1.0 if other.mirrored else 1.0
-        return Motion(other.cos * self.cos - k * other.sin * self.sin,
-                      other.sin * self.cos + k * other.cos * self.sin,
-                      other.points(self.offset), self.mirrored != other.mirrored)
+        return Motion(
+            other.cos * self.cos - k * other.sin * self.sin,
+            other.sin * self.cos + k * other.cos * self.sin,
+            other.points(self.offset),
+            self.mirrored != other.mirrored,
+        )
 
     def inverse(self) -> Motion:
         sin = self.sin if self.mirrored else -self.sin

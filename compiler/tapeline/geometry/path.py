@@ -88,8 +88,7 @@ class Path:
 
     def direction_at(self, s) -> np.ndarray:
         """Unit tangent (N, 2) so far from the start; at a joint, that of the segment which begins there."""
-        return self._ask(s, lambda segment, t: segment.direction(t),
-                         self.start_direction(), self.end_direction(), NO_LENGTH)
+        return self._ask(s, lambda segment, t: segment.direction(t), self.start_direction(), self.end_direction(), NO_LENGTH)
 
     def _ask(self, s, question, first, last, near=0.0) -> np.ndarray:
         """The answers of the segments in which the lengths lie; so `near` before a joint counts as at it."""
@@ -159,7 +158,7 @@ class Path:
             last = count - (number == len(self.segments))
             if last:
                 run = segment.still().sample(np.arange(1, last + 1) / count)
-                points[:, at:at + last, 0], points[:, at:at + last, 1] = run[..., 0], run[..., 1]
+                points[:, at : at + last, 0], points[:, at : at + last, 1] = run[..., 0], run[..., 1]
             at += last
         return points
 

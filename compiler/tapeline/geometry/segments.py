@@ -184,8 +184,8 @@ class Arc(Segment):
     def __init__(self, centre: np.ndarray, radius: np.ndarray, start_angle: np.ndarray, sweep: np.ndarray):
         self.centre = floats(centre)
         self.radius, self.start_angle, self.sweep = (
-            floats(np.broadcast_to(floats(v), (len(self.centre),)), "C")
-            for v in (radius, start_angle, sweep))
+            floats(np.broadcast_to(floats(v), (len(self.centre),)), "C") for v in (radius, start_angle, sweep)
+        )
 
     @property
     def n(self) -> int:
@@ -227,8 +227,7 @@ class Arc(Segment):
 
     def moved(self, motion: Motion) -> Arc:
         k = -1.0 if motion.mirrored else 1.0
-        return Arc(motion.points(self.centre), self.radius,
-                   k * self.start_angle + motion.angle(), k * self.sweep)
+        return Arc(motion.points(self.centre), self.radius, k * self.start_angle + motion.angle(), k * self.sweep)
 
     def shifted(self, by: np.ndarray) -> Arc:
         return Arc(self.centre + by, self.radius, self.start_angle, self.sweep)
@@ -381,8 +380,7 @@ class Cubic(Segment):
         breaks, reach, _ = self._lengths()
         s = np.clip(s, 0.0, reach[:, 3:])
         j = np.sum(reach[:, 1:3] <= s, axis=1)[:, None]
-        base, high, before, after = (np.take_along_axis(table, j + k, axis=1)[:, 0]
-                                     for table in (breaks, reach) for k in (0, 1))
+        base, high, before, after = (np.take_along_axis(table, j + k, axis=1)[:, 0] for table in (breaks, reach) for k in (0, 1))
         low, wanted = base.copy(), s[:, 0] - before
         t = base + (high - base) * _fraction(wanted, after - before)
         active = np.flatnonzero((wanted > 0.0) & (s[:, 0] < after))
@@ -466,9 +464,9 @@ def _standstills(a: np.ndarray, b: np.ndarray, c: np.ndarray):
     Gives the real parts (N, 2) of the two complex parameters, 1 where there is none, and the lesser (N,) of
     their sums of distances from 0 and 1.
     """
+
     def times(p, q):
-        return vector(p[..., 0] * q[..., 0] - p[..., 1] * q[..., 1],
-                      p[..., 0] * q[..., 1] + p[..., 1] * q[..., 0])
+        return vector(p[..., 0] * q[..., 0] - p[..., 1] * q[..., 1], p[..., 0] * q[..., 1] + p[..., 1] * q[..., 0])
 
     def over(p, q):
         return times(p, q * (1.0, -1.0)) / dot(q, q)[..., None]
@@ -476,8 +474,10 @@ def _standstills(a: np.ndarray, b: np.ndarray, c: np.ndarray):
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
         under = times(b, b) - 4.0 * times(a, c)
         size = norm(under)
-        root = vector(np.sqrt(np.maximum(size + under[..., 0], 0.0) / 2.0),
-                      np.copysign(np.sqrt(np.maximum(size - under[..., 0], 0.0) / 2.0), under[..., 1]))
+        root = vector(
+            np.sqrt(np.maximum(size + under[..., 0], 0.0) / 2.0),
+            np.copysign(np.sqrt(np.maximum(size - under[..., 0], 0.0) / 2.0), under[..., 1]),
+        )
         half = -0.5 * choose(dot(b, root) >= 0.0, b + root, b - root)  # the sign that does not cancel
         roots = np.stack([over(half, c), over(a, half)], axis=1)
         apart = norm(roots) + norm(roots - (1.0, 0.0))

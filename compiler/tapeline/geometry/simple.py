@@ -33,8 +33,10 @@ def by_control_points(path: Path) -> np.ndarray:
     simple = np.full(path.n, count > 2)
     if count < 3:
         return simple
-    lows, highs = ([np.stack([reduce(extreme, [point[:, axis] for point in points]) for points in runs]) for axis in (0, 1)]
-                   for extreme in (np.minimum, np.maximum))
+    lows, highs = (
+        [np.stack([reduce(extreme, [point[:, axis] for point in points]) for points in runs]) for axis in (0, 1)]
+        for extreme in (np.minimum, np.maximum)
+    )
     for i in range(count - 2):
         others = slice(i + 2, count - (i == 0))  # the last is a neighbour of the first
         apart = np.zeros((len(range(*others.indices(count))), path.n), dtype=bool)
@@ -70,8 +72,9 @@ def about_a_place(rings: np.ndarray, place: np.ndarray, turn: np.ndarray) -> np.
     Points that repeat the one before exactly do no harm.
     """
     lot = max(LOT // rings.shape[1], 1)  # what is looked at together stays near the processor
-    return np.concatenate([_goes_round(rings[i:i + lot], place[i:i + lot], turn[i:i + lot])
-                           for i in range(0, max(len(rings), 1), lot)])
+    return np.concatenate(
+        [_goes_round(rings[i : i + lot], place[i : i + lot], turn[i : i + lot]) for i in range(0, max(len(rings), 1), lot)]
+    )
 
 
 def _goes_round(rings: np.ndarray, place: np.ndarray, turn: np.ndarray) -> np.ndarray:

@@ -22,8 +22,9 @@ PROGRAM = "the program"
 MOST_TRIED = 12  # changes; of more, all are named for everything
 
 
-def causes_of(done, sources: Mapping[Place, Source], diffs: list[Diff], folder: Path, differing: Callable,
-              step: Callable = lambda: None) -> dict[Key, list]:
+def causes_of(
+    done, sources: Mapping[Place, Source], diffs: list[Diff], folder: Path, differing: Callable, step: Callable = lambda: None
+) -> dict[Key, list]:
     """For every row that has moved, the changes that moved it, in order; PROGRAM where the program did.
 
     `sources` are the texts of today, and `differing` tells which rows of two locks differ.
@@ -56,8 +57,11 @@ class _Bench:
 
     def __init__(self, lock: Lock, present: Lock, sources: Mapping[Place, Source], diffs: list[Diff], folder: Path, step: Callable):
         self.lock, self.present, self.diffs, self.folder, self.step = lock, present, diffs, folder, step
-        lost = {place: Source(place[1], _text(text.rules)) for place, text in lock.texts.items()
-                if place not in sources and place[0] != STYLE and text.rules is not None}
+        lost = {
+            place: Source(place[1], _text(text.rules))
+            for place, text in lock.texts.items()
+            if place not in sources and place[0] != STYLE and text.rules is not None
+        }
         self.sources = {**lost, **sources}
         self.mixed: dict[tuple[Place, str], Source] = {}  # each text but once, so that it is parsed but once
         self.kept: dict[frozenset, Lock | None] = {}

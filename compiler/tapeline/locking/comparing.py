@@ -74,8 +74,19 @@ def present_lock(lock: Lock, reading: Reading) -> tuple[Lock, list[Diagnostic]]:
     """The lock that the style would have today, and what is said of its sizes."""
     done = record(reading.style, lock)
     plan = reading.style.plan()
-    return Lock(plan.name, plan.version, lock.file, lock.unit, dict(lock.settings), dict(lock.turnings), lock.sizes,
-                dict(lock.measures), kept_texts(reading.sources), done.rows, done.fails), done.found
+    return Lock(
+        plan.name,
+        plan.version,
+        lock.file,
+        lock.unit,
+        dict(lock.settings),
+        dict(lock.turnings),
+        lock.sizes,
+        dict(lock.measures),
+        kept_texts(reading.sources),
+        done.rows,
+        done.fails,
+    ), done.found
 
 
 def unfit(lock: Lock, style: Style, span: Span) -> list[Diagnostic]:
@@ -84,11 +95,27 @@ def unfit(lock: Lock, style: Style, span: Span) -> list[Diagnostic]:
     lacking, lost = [name for name in style.needed if name not in lock.measures], sorted(lock.settings.keys() - offered)
     found = []
     if lacking:
-        found.append(Diagnostic("L107", "The style needs a measure that the lock has not", span, ", ".join(style.needed),
-                                f"no {', '.join(lacking)}", "Lock the style again over its sizes."))
+        found.append(
+            Diagnostic(
+                "L107",
+                "The style needs a measure that the lock has not",
+                span,
+                ", ".join(style.needed),
+                f"no {', '.join(lacking)}",
+                "Lock the style again over its sizes.",
+            )
+        )
     if lost:
-        found.append(Diagnostic("L108", "The style no longer offers a choice that the lock sets", span,
-                                ", ".join(sorted(offered)) or "no choice", ", ".join(lost), "Lock the style again."))
+        found.append(
+            Diagnostic(
+                "L108",
+                "The style no longer offers a choice that the lock sets",
+                span,
+                ", ".join(sorted(offered)) or "no choice",
+                ", ".join(lost),
+                "Lock the style again.",
+            )
+        )
     return found
 
 
@@ -107,8 +134,7 @@ def compared(lock: Lock, at: Span, source: Source, folder: Path, step=lambda: No
     step()
     diffs = differences(lock.texts, reading.sources)
     changes = [change for diff in diffs for change in diff.changes()]
-    reworded = {place: text.hash for place, text in lock.texts.items()} != {
-        place: text.hash for place, text in present.texts.items()}
+    reworded = {place: text.hash for place, text in lock.texts.items()} != {place: text.hash for place, text in present.texts.items()}
     failing = {size: words for size, words in present.fails.items() if lock.fails.get(size) != words}
     mended = [size for size in lock.fails if size not in present.fails]
     moves = moves_between(lock, present)
@@ -120,8 +146,10 @@ def compared(lock: Lock, at: Span, source: Source, folder: Path, step=lambda: No
 
 def moves_between(before: Lock, after: Lock) -> list[Move]:
     """Every row that has moved, in the order of the lock and then of today's."""
-    return [Move(key, before.rows.get(key, (None,) * len(before.sizes)), after.rows.get(key, (None,) * len(before.sizes)), at)
-            for key, at in differing(before, after).items()]
+    return [
+        Move(key, before.rows.get(key, (None,) * len(before.sizes)), after.rows.get(key, (None,) * len(before.sizes)), at)
+        for key, at in differing(before, after).items()
+    ]
 
 
 def differing(before: Lock, after: Lock) -> dict[Key, tuple[int, ...]]:
@@ -148,4 +176,3 @@ def same(one: Value, other: Value) -> bool:
     if isinstance(one, float) and isinstance(other, float):
         return abs(other - one) <= LIMIT
     return one == other
-

@@ -24,7 +24,7 @@ class Curve(NamedTuple):
         p = self.points
         if self.kind == "arc":
             return _on_arc(p, t)
-        weights = (1.0 - t, t) if len(p) == 2 else ((1 - t)**3, 3 * (1 - t)**2 * t, 3 * (1 - t) * t * t, t**3)
+        weights = (1.0 - t, t) if len(p) == 2 else ((1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t * t, t**3)
         return tuple(sum(weight * point[axis] for weight, point in zip(weights, p, strict=True)) for axis in (0, 1))
 
 
@@ -126,6 +126,13 @@ def _change(name: str, moves: tuple[Move, ...], lock: Lock, present: Lock, piece
         if shapes[0] != shapes[1]:
             far = None
         elif far is not None:
-            far = max(far, *(math.dist(a.at(k / STEPS), b.at(k / STEPS)) for before, after in zip(one, other, strict=True)
-                             for a, b in zip(before, after, strict=True) for k in range(STEPS + 1)))
+            far = max(
+                far,
+                *(
+                    math.dist(a.at(k / STEPS), b.at(k / STEPS))
+                    for before, after in zip(one, other, strict=True)
+                    for a, b in zip(before, after, strict=True)
+                    for k in range(STEPS + 1)
+                ),
+            )
     return EdgeChange(name, moves, at, new, gone, far, ends_stay)

@@ -29,11 +29,27 @@ def read_lock(source: Source) -> tuple[Lock | None, list[Diagnostic]]:
     first = Span(source, 0, len(source.line(1)))
     match = re.fullmatch(rf"{MARK} (\d+)\s*", first.text)
     if match is None:
-        return None, [Diagnostic("L101", "This is not a lock of this program", first, f"a first line such as: {MARK} {FORM}",
-                                 first.text[:40] or "an empty line", "Name a file that tapeline lock has written.")]
+        return None, [
+            Diagnostic(
+                "L101",
+                "This is not a lock of this program",
+                first,
+                f"a first line such as: {MARK} {FORM}",
+                first.text[:40] or "an empty line",
+                "Name a file that tapeline lock has written.",
+            )
+        ]
     if match[1] != str(FORM):
-        return None, [Diagnostic("L102", "This lock has another form than this program reads", first, f"{MARK} {FORM}", first.text,
-                                 "Read it with the program that wrote it, or lock the style again.")]
+        return None, [
+            Diagnostic(
+                "L102",
+                "This lock has another form than this program reads",
+                first,
+                f"{MARK} {FORM}",
+                first.text,
+                "Read it with the program that wrote it, or lock the style again.",
+            )
+        ]
     reader = _Reader(source)
     lock = reader.read()
     return (None if reader.found else lock), reader.found[:_MOST_TOLD]
@@ -65,8 +81,9 @@ class _Reader:
                     self.wrong("L103", "This line of the lock cannot be read", "a line below a heading", line.strip())
             elif not line.startswith(_INDENT) or line[4] == " ":
                 self.wrong("L103", "This line of the lock cannot be read", "a row indented by four spaces", line)
-            elif self.once(f"{section}\n{line[4:].rpartition(': ')[0]}" if section not in ("sizes",) and not section.startswith("text ")
-                           else ""):
+            elif self.once(
+                f"{section}\n{line[4:].rpartition(': ')[0]}" if section not in ("sizes",) and not section.startswith("text ") else ""
+            ):
                 row(section, line[4:])
         return self.settled()
 
@@ -84,8 +101,12 @@ class _Reader:
             if self.once(f"head {word}"):
                 self.head[word] = value.strip()
             if word == "file" and not _STYLE.fullmatch(value.strip()):  # a lock leads to no other file
-                self.wrong("L103", "This line of the lock cannot be read", "a path that ends in .style, or the bare name of a style",
-                           value.strip())
+                self.wrong(
+                    "L103",
+                    "This line of the lock cannot be read",
+                    "a path that ends in .style, or the bare name of a style",
+                    value.strip(),
+                )
             return word, None
         if match := _TEXT.fullmatch(line):
             if self.once(f"text {match[1]} {match[2]}"):
@@ -94,12 +115,25 @@ class _Reader:
         if line == END:
             self.once(END)
             return "", None
-        rows = {"set": self.setting, "turnings": self.turning, "sizes": self.size, "measures": self.measure, "fails": self.fail,
-                COURSES: self.figures, GIRTHS: self.figures, SEAMS: self.figures}
+        rows = {
+            "set": self.setting,
+            "turnings": self.turning,
+            "sizes": self.size,
+            "measures": self.measure,
+            "fails": self.fail,
+            COURSES: self.figures,
+            GIRTHS: self.figures,
+            SEAMS: self.figures,
+        }
         known = rows.get(line) or (self.figures if re.fullmatch(r"piece \S+", line) else None)
         if known is None:
-            self.wrong("L103", "This line of the lock cannot be read", f"one of: {', '.join((*HEAD, *SECTIONS))}, text, piece",
-                       line, did_you_mean(line[:40], SECTIONS) or _AGAIN)
+            self.wrong(
+                "L103",
+                "This line of the lock cannot be read",
+                f"one of: {', '.join((*HEAD, *SECTIONS))}, text, piece",
+                line,
+                did_you_mean(line[:40], SECTIONS) or _AGAIN,
+            )
             return "", None
         self.once(f"section {line}")
         return line, known
@@ -145,7 +179,7 @@ class _Reader:
         if size is None:
             self.wrong("L103", "This line of the lock cannot be read", "one of the sizes, and what is wrong with it", row)
         else:
-            self.lock.fails[size] = row[len(size) + 2:]
+            self.lock.fails[size] = row[len(size) + 2 :]
 
     def figures(self, section: str, row: str) -> None:
         name, value = self.named(row)
@@ -155,12 +189,18 @@ class _Reader:
         if section.startswith("piece "):
             sort, _, name = name.partition(" ")
             if sort not in SORTS or not name:
-                self.wrong("L103", "This line of the lock cannot be read", f"one of: {', '.join(SORTS)}, and a name", sort,
-                           did_you_mean(sort, SORTS) or _AGAIN)
+                self.wrong(
+                    "L103",
+                    "This line of the lock cannot be read",
+                    f"one of: {', '.join(SORTS)}, and a name",
+                    sort,
+                    did_you_mean(sort, SORTS) or _AGAIN,
+                )
                 return
         if sort == "edge" and not _SEGMENT.fullmatch(name):
-            self.wrong("L103", "This line of the lock cannot be read", "edge, strip and segment, kind and point: side 1.1 line start",
-                       name)
+            self.wrong(
+                "L103", "This line of the lock cannot be read", "edge, strip and segment, kind and point: side 1.1 line start", name
+            )
             return
         key = Key(section, sort, name)
         self.lock.rows[key] = tuple(self.value(column, form_of(key)) for column in self.columns(value))
@@ -168,8 +208,9 @@ class _Reader:
     def columns(self, value: str) -> list[str]:
         columns = value.split()
         if len(columns) != len(self.lock.sizes):
-            self.wrong("L104", "The sizes and their figures do not match", f"{len(self.lock.sizes)} figures, one a size",
-                       f"{len(columns)}")
+            self.wrong(
+                "L104", "The sizes and their figures do not match", f"{len(self.lock.sizes)} figures, one a size", f"{len(columns)}"
+            )
         return columns
 
     def number(self, word: str) -> float:

@@ -88,8 +88,11 @@ def _whole(table: _Table, whole: Whole) -> None:
         words = f"{'when' if fork.kind == 'when' else 'count'} {words}" + (f" in {fork.key[2]}" if fork.key[2] else "")
         seen[words] = seen.get(words, 0) + 1
         outcome = draft.run.filled[fork.slot]
-        table.put(Key(COURSES, "", words if seen[words] == 1 else f"{words}, {seen[words]}"),
-                  ["yes" if one > 0.5 else "no" for one in outcome] if fork.kind == "when" else np.round(outcome), True)
+        table.put(
+            Key(COURSES, "", words if seen[words] == 1 else f"{words}, {seen[words]}"),
+            ["yes" if one > 0.5 else "no" for one in outcome] if fork.kind == "when" else np.round(outcome),
+            True,
+        )
     for row in draft.ledgers.girths:
         _girth(table, row)
     for row in draft.ledgers.seams:

@@ -15,8 +15,16 @@ from .edges import edge_changes
 from .lock import COURSES, GIRTHS, SEAMS, Lock, show_value
 from .texts import Change
 
-_SORTS = (("dart", "darts"), ("level", "levels"), ("mark", "marks"), ("length", "closed lengths"), ("turning", "turnings"),
-          ("cut", "corners of the cut line"), ("cutting", "cutting"), ("grain", "grain"))
+_SORTS = (
+    ("dart", "darts"),
+    ("level", "levels"),
+    ("mark", "marks"),
+    ("length", "closed lengths"),
+    ("turning", "turnings"),
+    ("cut", "corners of the cut line"),
+    ("cutting", "cutting"),
+    ("grain", "grain"),
+)
 
 
 def tell(done: Comparison, name: str) -> list[str]:
@@ -65,8 +73,11 @@ def _rules(done: Comparison) -> list[str]:
     for change in done.changes:
         idle = "" if change in guilty or not done.moves else ", which moves nothing"
         lines.append(f"        {names.get(change, '')} {change.file}:{change.line}{idle}".replace(" " * 9, " " * 8))
-        lines += [f"            {sign} {' '.join(rule.split())}" for sign, rules in (("-", change.before), ("+", change.after))
-                  for rule in rules]
+        lines += [
+            f"            {sign} {' '.join(rule.split())}"
+            for sign, rules in (("-", change.before), ("+", change.after))
+            for rule in rules
+        ]
     if PROGRAM in guilty:
         lines.append("        what is marked (program) comes out otherwise with the locked rules too")
     return lines
@@ -74,6 +85,7 @@ def _rules(done: Comparison) -> list[str]:
 
 def rules_in_short(done: Comparison) -> str:
     """The changed rules on one line, for a drawing."""
+
     def said(rules: tuple[str, ...]) -> str:
         return " / ".join(" ".join(rule.split()) for rule in rules) or "nothing"
 
@@ -110,8 +122,11 @@ def _piece(done: Comparison, piece: str) -> list[str]:
         lines.append("        edges")
         lines += [f"            {edge.said()}{_sizes(done.lock, edge.at)}{_by(done, *edge.rows)}" for edge in edges]
     for sort, heading in _SORTS:
-        told = [move._replace(key=move.key._replace(name=names[0])) for names, move in _together(rows, sort)
-                if not _of_edge(names[0], whole)]
+        told = [
+            move._replace(key=move.key._replace(name=names[0]))
+            for names, move in _together(rows, sort)
+            if not _of_edge(names[0], whole)
+        ]
         if told:
             lines += [f"        {heading}", *(f"            {_line(done, move.key.name, move)}" for move in told)]
     return lines
@@ -146,8 +161,9 @@ def said(move: Move) -> str:
     ways = [move.by(size) for size in move.at]
     if all(isinstance(way, tuple) for way in ways):
         across, down = ([way[axis] for way in ways] for axis in (0, 1))
-        parts = [f"{word} {_range(values)}" for word, values in (("across", across), ("down", down))
-                 if max(map(abs, values)) > LIMIT / 2]
+        parts = [
+            f"{word} {_range(values)}" for word, values in (("across", across), ("down", down)) if max(map(abs, values)) > LIMIT / 2
+        ]
         return f"by {_range([move.far(size) for size in move.at])} mm: {', '.join(parts)}"
     if all(isinstance(way, float) for way in ways):
         unit = "" if move.key.sort == "cutting" else " deg" if move.key.sort == "grain" else " mm"
@@ -186,13 +202,31 @@ def as_data(done: Comparison) -> dict:
 
     def row(move: Move) -> dict:
         causes = done.causes.get(move.key, [])
-        return {"section": move.key.section, "sort": move.key.sort, "name": move.key.name,
-                "sizes": [done.lock.sizes[size] for size in move.at],
-                "before": [move.before[size] for size in move.at], "after": [move.after[size] for size in move.at],
-                "rules": [numbers[cause] for cause in causes if cause != PROGRAM], "program": PROGRAM in causes}
+        return {
+            "section": move.key.section,
+            "sort": move.key.sort,
+            "name": move.key.name,
+            "sizes": [done.lock.sizes[size] for size in move.at],
+            "before": [move.before[size] for size in move.at],
+            "after": [move.after[size] for size in move.at],
+            "rules": [numbers[cause] for cause in causes if cause != PROGRAM],
+            "program": PROGRAM in causes,
+        }
 
-    return {"style": done.lock.style, "sizes": list(done.lock.sizes), "moved": done.moved, "failing": done.failing,
-            "no_longer_failing": done.mended,
-            "rules": [{"file": change.file, "line": change.line, "before": [rule.strip() for rule in change.before],
-                       "after": [rule.strip() for rule in change.after]} for change in done.changes],
-            "rows": [row(move) for move in done.moves]}
+    return {
+        "style": done.lock.style,
+        "sizes": list(done.lock.sizes),
+        "moved": done.moved,
+        "failing": done.failing,
+        "no_longer_failing": done.mended,
+        "rules": [
+            {
+                "file": change.file,
+                "line": change.line,
+                "before": [rule.strip() for rule in change.before],
+                "after": [rule.strip() for rule in change.after],
+            }
+            for change in done.changes
+        ],
+        "rows": [row(move) for move in done.moves],
+    }

@@ -86,13 +86,17 @@ def texts_of(sources: Mapping[Place, Source], words: Collection[str] = ()) -> di
     """Hash and rules of every text; `words` are used by another version of the style as well."""
     rules = {place: rules_of(source.text) for place, source in sources.items()}
     used = _needed(rules, words)
-    return {place: (sha256(source.text.encode()).hexdigest(), None if place == (LIBRARY, MEASUREMENTS) else used[place])
-            for place, source in sources.items()}
+    return {
+        place: (sha256(source.text.encode()).hexdigest(), None if place == (LIBRARY, MEASUREMENTS) else used[place])
+        for place, source in sources.items()
+    }
 
 
 def kept_texts(sources: Mapping[Place, Source]) -> dict[Place, Text]:
-    return {place: Text(hash, None if rules is None else tuple(rule.text for rule in rules))
-            for place, (hash, rules) in texts_of(sources).items()}
+    return {
+        place: Text(hash, None if rules is None else tuple(rule.text for rule in rules))
+        for place, (hash, rules) in texts_of(sources).items()
+    }
 
 
 def words_of(rules: Iterable[str]) -> set[str]:

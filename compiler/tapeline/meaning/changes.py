@@ -13,11 +13,19 @@ from .drawn import Drawn
 from .kinds import UNKNOWN
 
 _CHANGE = {
-    tree.Pivot: pivoting.pivot, tree.PivotInto: pivoting.pivot_into, tree.Close: pivoting.close,
-    tree.Shorten: pivoting.shorten, tree.Release: pivoting.release,
-    tree.Spread: spreading.spread, tree.Pleats: spreading.pleats,
-    tree.Mirror: joining.mirror, tree.Unfold: joining.unfold, tree.Join: joining.join, tree.Extend: joining.extend,
-    tree.Face: joining.face, tree.TrueEdge: joining.true_edge,
+    tree.Pivot: pivoting.pivot,
+    tree.PivotInto: pivoting.pivot_into,
+    tree.Close: pivoting.close,
+    tree.Shorten: pivoting.shorten,
+    tree.Release: pivoting.release,
+    tree.Spread: spreading.spread,
+    tree.Pleats: spreading.pleats,
+    tree.Mirror: joining.mirror,
+    tree.Unfold: joining.unfold,
+    tree.Join: joining.join,
+    tree.Extend: joining.extend,
+    tree.Face: joining.face,
+    tree.TrueEdge: joining.true_edge,
 }
 CHANGES = tuple(_CHANGE)
 

@@ -67,8 +67,14 @@ class Construction:
             self.by_level = levels.ByLevel(self, *self.singles["widths"])
         elif not self.torn:
             for node, _ in [*self.dips, *self.taken, *self.runs.values()]:
-                self.bench.error("N208", "This belongs to a piece drawn by level", node.span, "a table of widths",
-                                 "no widths in this piece", "Add: widths from centre, before darts")
+                self.bench.error(
+                    "N208",
+                    "This belongs to a piece drawn by level",
+                    node.span,
+                    "a table of widths",
+                    "no widths in this piece",
+                    "Add: widths from centre, before darts",
+                )
 
     def adopt(self, base, source: Construction, lines: bool):
         """Take over a drawn piece: its edges, corners, points and darts by name, and with `lines` what else it drew."""
@@ -90,8 +96,9 @@ class Construction:
 
         for own, theirs in ((self.marks, source.marks), (self.notches, source.notches)):
             said = {_placed(node) for node, _ in own}
-            own += [(node, scope.inner(scope.quantities, self)) for node, scope in theirs
-                    if base.keeps(node) and _placed(node) not in said]
+            own += [
+                (node, scope.inner(scope.quantities, self)) for node, scope in theirs if base.keeps(node) and _placed(node) not in said
+            ]
 
     def redrawn(self) -> bool:
         """Whether the piece says more of its outline than the one it is made from."""
@@ -129,8 +136,14 @@ class Construction:
         if entity is None:
             sort = "point" if self.points.find(name) else ""
             if sort:
-                self.bench.error("N205", f'"{name}" is a point, not an edge', span, "an edge", "a point",
-                                 "Name a line, curve or arc, or say A to B for the line between two points.")
+                self.bench.error(
+                    "N205",
+                    f'"{name}" is a point, not an edge',
+                    span,
+                    "an edge",
+                    "a point",
+                    "Name a line, curve or arc, or say A to B for the line between two points.",
+                )
             else:
                 self.unknown_name("edge", name, span, self.edges.known())
             return None
@@ -166,8 +179,11 @@ class Construction:
         guides = [part.guide for part in parts]
         turned = tuple(backward for _, _, backward in chain)
         first, last = chain[0], chain[-1]
-        return RawEdge(first[1].end if first[2] else first[1].start, last[1].start if last[2] else last[1].end,
-                       self.bench.emit("join_paths", PATH, node.span, *guides, turned=turned))
+        return RawEdge(
+            first[1].end if first[2] else first[1].start,
+            last[1].start if last[2] else last[1].end,
+            self.bench.emit("join_paths", PATH, node.span, *guides, turned=turned),
+        )
 
     # ------------------------------------------------------------ the outline
 
@@ -190,14 +206,26 @@ class Construction:
         else:
             if self.is_draft or self.torn:
                 return None
-            self.bench.error("N208", f"The piece {self.name} has no outline", self.span, "outline edge, edge, edge",
-                             "no outline and no widths", "List its edges in order: outline centre, waist, side, hem")
+            self.bench.error(
+                "N208",
+                f"The piece {self.name} has no outline",
+                self.span,
+                "outline edge, edge, edge",
+                "no outline and no widths",
+                "List its edges in order: outline centre, waist, side, hem",
+            )
             return None
         seen = {}
         for name, span in names:
             if name in seen:
-                self.bench.error("N202", f'The edge "{name}" stands twice in the outline', span, "each edge once",
-                                 f'a second "{name}"', "Take one of the two out.")
+                self.bench.error(
+                    "N202",
+                    f'The edge "{name}" stands twice in the outline',
+                    span,
+                    "each edge once",
+                    f'a second "{name}"',
+                    "Take one of the two out.",
+                )
                 return None
             seen[name] = span
         edges = [(name, self.edge_ends(name, span)) for name, span in names]
@@ -219,15 +247,27 @@ class Construction:
     def bow_side(self, name, row) -> Value:
         """On which side of its chord an edge of the outline is bowed out, or hollowed in."""
         if self.is_draft:
-            return self.bench.error("N207", "Say which way it bends", row.span, "up, down, left, right, in or out",
-                                    "no direction", "In a draft there is no inside yet: add a direction, e.g. left.")
+            return self.bench.error(
+                "N207",
+                "Say which way it bends",
+                row.span,
+                "up, down, left, right, in or out",
+                "no direction",
+                "In a draft there is no inside yet: add a direction, e.g. left.",
+            )
         chain = self.chain()
         if chain is None:
             return POISON
         turned = self._sense(chain, name)
         if turned is None:
-            return self.bench.error("N207", "Say which way it bends", row.span, "up, down, left or right",
-                                    f"{name} is not part of the outline", "Add a direction, e.g. right.")
+            return self.bench.error(
+                "N207",
+                "Say which way it bends",
+                row.span,
+                "up, down, left or right",
+                f"{name} is not part of the outline",
+                "Add a direction, e.g. right.",
+            )
         inward = str(getattr(row, "bow", "bowed")) == "hollow"
         sign = (1.0 if inward else -1.0) * (-1.0 if turned else 1.0)
         return self.bench.emit("scaled", NUMBER, row.span, self.turn(), factor=sign)
@@ -267,8 +307,7 @@ class Construction:
             if self._finished is None:
                 self._finished = {}
             if ("raw", name) not in self._finished:
-                self._finished["raw", name] = self.bench.emit("plain_edge", EDGE, span, raw.guide, name=str(name),
-                                                              turned=False)
+                self._finished["raw", name] = self.bench.emit("plain_edge", EDGE, span, raw.guide, name=str(name), turned=False)
             return self._finished["raw", name]
         entity = self._edge_entity(name, link)
         return self.bench.demand(entity)
@@ -288,9 +327,13 @@ class Construction:
                     there = [dart for dart, at in self.base.darts.items() if at == name]
                     if there:
                         return self.bench.error(
-                            "N215", f'"{name}" has darts already', rules[0].node.span, "an edge without darts",
+                            "N215",
+                            f'"{name}" has darts already',
+                            rules[0].node.span,
+                            "an edge without darts",
                             f"{', '.join(there)} on {name}",
-                            "Move a part of one of them here with pivot, or set all darts where the edge is drawn first.")
+                            "Move a part of one of them here with pivot, or set all darts where the edge is drawn first.",
+                        )
                 raw = self.raw_edge(name, span)
                 return POISON if raw is None else darts.finished(self, name, raw, turned, rules, span)
 
@@ -336,8 +379,7 @@ class Construction:
             return self.bench.emit("edge_closed_length", LENGTH, span, self.finished_edge(name, span))
         outline = [value for _, value in self.finished_outline()]
         inner = self.inner_points()
-        return self.bench.emit("section_width", LENGTH, span, self.level_y(name), *(outline or [POISON]), *inner,
-                               inner=len(inner))
+        return self.bench.emit("section_width", LENGTH, span, self.level_y(name), *(outline or [POISON]), *inner, inner=len(inner))
 
     def inner_points(self) -> list[Value]:
         """The four points of each dart within the piece, in turn."""

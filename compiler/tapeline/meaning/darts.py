@@ -37,17 +37,24 @@ class DartRule:
         for row in node.rows:
             form = "point" if isinstance(row, (tree.PointLevel, tree.PointLong, tree.PointGiven)) else type(row).__name__
             if form in self.rows:
-                self.bench.error("N202", "This dart is told the same thing twice", row.span, "each once", "a second",
-                                 "Keep one of the two.", ((self.rows[form].span, "first said here"),))
+                self.bench.error(
+                    "N202",
+                    "This dart is told the same thing twice",
+                    row.span,
+                    "each once",
+                    "a second",
+                    "Keep one of the two.",
+                    ((self.rows[form].span, "first said here"),),
+                )
             self.rows[form] = row
         self.legs = not self.series and isinstance(node.place, tree.PlaceLegs)
         torn = self.bench.is_torn(node.span)
         if "point" not in self.rows and not torn:
-            self.bench.error("N208", "The dart has no point", node.span, "a row: point ...", "none",
-                             "Add for example: point 12 cm long")
+            self.bench.error(
+                "N208", "The dart has no point", node.span, "a row: point ...", "none", "Add for example: point 12 cm long"
+            )
         if "Intake" not in self.rows and not self.legs and not torn:
-            self.bench.error("N208", "The dart has no intake", node.span, "a row: intake ...", "none",
-                             "Add for example: intake 3 cm")
+            self.bench.error("N208", "The dart has no intake", node.span, "a row: intake ...", "none", "Add for example: intake 3 cm")
         self._count = self._counted()
         self._plans: list[DartPlan] | None = None
         self._reference = None
@@ -67,8 +74,14 @@ class DartRule:
             value = lower_kind(self.scope, node.count, NUMBER)
             count = self.bench.course("count", value, node.count.span, self.drawing.name)
         if not 1 <= count <= MOST_DARTS:
-            self.bench.error("N210", "A series has between one and twenty-four darts", node.count.span,
-                             f"1 to {MOST_DARTS}", f"{count}", "Set another number.")
+            self.bench.error(
+                "N210",
+                "A series has between one and twenty-four darts",
+                node.count.span,
+                f"1 to {MOST_DARTS}",
+                f"{count}",
+                "Set another number.",
+            )
             return 1
         return int(count)
 
@@ -82,10 +95,17 @@ class DartRule:
         index = self.names().index(name)
         define(drawing.points, Entity(f"{name}_point", "point", span, lambda: self.tip(index)))
         for which in ("near", "far"):
-            define(drawing.points, Entity(
-                f"{name}_{which}", "point", span,
-                lambda which=which: self.bench.emit("dart_foot", POINT, span, drawing.finished_edge(self.edge, edge_span),
-                                                    name=name, which=which)))
+            define(
+                drawing.points,
+                Entity(
+                    f"{name}_{which}",
+                    "point",
+                    span,
+                    lambda which=which: self.bench.emit(
+                        "dart_foot", POINT, span, drawing.finished_edge(self.edge, edge_span), name=name, which=which
+                    ),
+                ),
+            )
 
     # ------------------------------------------------------------ intake
 
@@ -96,8 +116,7 @@ class DartRule:
         row = self.rows.get("Intake")
         if self.legs:
             place = self.node.place
-            return self.bench.emit("point_distance", LENGTH, place.span, self.scope.point(place.near),
-                                   self.scope.point(place.far))
+            return self.bench.emit("point_distance", LENGTH, place.span, self.scope.point(place.near), self.scope.point(place.far))
         if row is None:
             return POISON
         amount = lower_length(self.scope, row.amount)
@@ -134,7 +153,7 @@ class DartRule:
         return self._reference
 
     def end(self, ref) -> str | None:
-        """"start" or "end" of the edge as drawn, for an end named by the author; None (said) if it is neither."""
+        """ "start" or "end" of the edge as drawn, for an end named by the author; None (said) if it is neither."""
         if self.drawing.by_level is not None and str(ref) in ("centre", "side"):
             return "start" if str(ref) == "centre" else "end"
         raw = self.raw()
@@ -148,8 +167,9 @@ class DartRule:
         if point.slot == raw.end.slot:
             return "end"
         names = "centre or side" if self.drawing.by_level is not None else f"an end point of {self.edge}"
-        self.bench.error("N207", f'"{ref}" is not an end of "{self.edge}"', ref.span, names, f'"{ref}"',
-                         "Name one of the two ends of the edge.")
+        self.bench.error(
+            "N207", f'"{ref}" is not an end of "{self.edge}"', ref.span, names, f'"{ref}"', "Name one of the two ends of the edge."
+        )
         return None
 
     def centre(self, index: int) -> Value:
@@ -171,8 +191,15 @@ class DartRule:
         end = self.end(place.end)
         if end is None:
             return POISON
-        return emit("along_length", POINT, place.span, reference, lower_length(self.scope, place.distance),
-                    backward=end == "end", edge=self.edge)
+        return emit(
+            "along_length",
+            POINT,
+            place.span,
+            reference,
+            lower_length(self.scope, place.distance),
+            backward=end == "end",
+            edge=self.edge,
+        )
 
     def _series_centre(self, index: int) -> Value:
         node, reference = self.node, self.reference()
@@ -180,8 +207,9 @@ class DartRule:
         if node.evenly is not None:
             places = [self._place_on_edge(ref) for ref in (node.evenly.start, node.evenly.end)]
             inputs += places
-        return self.bench.emit("dart_evenly", POINT, node.span, *inputs, index=index, count=self._count,
-                               backward=backward, edge=self.edge)
+        return self.bench.emit(
+            "dart_evenly", POINT, node.span, *inputs, index=index, count=self._count, backward=backward, edge=self.edge
+        )
 
     def _place_on_edge(self, ref) -> Value:
         if self.drawing.by_level is not None and str(ref) in ("centre", "side"):
@@ -196,9 +224,14 @@ class DartRule:
         stepping = self.rows["point"].stepping
         first_end = "start"
         if stepping.at is not None and str(stepping.at.end) == str(stepping.end):
-            self.bench.error("N207", "These darts are counted from the end that they step toward", stepping.at.span,
-                             "the other end of the edge", f'"{stepping.at.end}"',
-                             "Say how the dart farthest from that end is: at the side, each 1 cm longer toward centre")
+            self.bench.error(
+                "N207",
+                "These darts are counted from the end that they step toward",
+                stepping.at.span,
+                "the other end of the edge",
+                f'"{stepping.at.end}"',
+                "Say how the dart farthest from that end is: at the side, each 1 cm longer toward centre",
+            )
             return 0
         if self.node.evenly is not None:
             if str(stepping.end) == str(self.node.evenly.start):
@@ -245,8 +278,7 @@ class DartRule:
 
     def _level_point_y(self, row: tree.PointLevel, index: int) -> Value:
         distance = lower_length(self.scope, row.distance)
-        y = self.bench.emit("subtract" if row.direction == "above" else "add", LENGTH, row.span,
-                            self._level_y(row.level), distance)
+        y = self.bench.emit("subtract" if row.direction == "above" else "add", LENGTH, row.span, self._level_y(row.level), distance)
         return self._stepped(y, index, -1.0 if self._from_lower_edge() else 1.0)
 
     def tip(self, index: int) -> Value:
@@ -263,13 +295,15 @@ class DartRule:
         centre = self.centre(index)
         if isinstance(row, tree.PointLevel):
             return emit("dart_point_level", POINT, row.span, centre, self._level_point_y(row, index))
-        length = emit("positive", LENGTH, row.span, self._stepped(lower_length(self.scope, row.length), index, 1.0),
-                      what="length of the dart")
+        length = emit(
+            "positive", LENGTH, row.span, self._stepped(lower_length(self.scope, row.length), index, 1.0), what="length of the dart"
+        )
         if isinstance(row.aim, tree.AimToward):
             return emit("toward_length", POINT, row.span, centre, self.scope.point(row.aim.point), length)
         side = emit("scaled", NUMBER, row.span, self.drawing.turn(), factor=-1.0 if self.turned() else 1.0)
-        return emit("dart_point_long", POINT, row.span, self.reference(), centre, length, side,
-                    plumb=isinstance(row.aim, tree.AimPlumb))
+        return emit(
+            "dart_point_long", POINT, row.span, self.reference(), centre, length, side, plumb=isinstance(row.aim, tree.AimPlumb)
+        )
 
     # ------------------------------------------------------------ what the edge needs to know
 
@@ -278,7 +312,7 @@ class DartRule:
         return self._level_y(row.held.level) if row is not None and row.held is not None else None
 
     def pressed(self) -> str:
-        """"start" or "end" of the edge as drawn: the side the folded dart is laid to."""
+        """ "start" or "end" of the edge as drawn: the side the folded dart is laid to."""
         row = self.rows.get("Press")
         return "start" if row is None else self.end(row.end) or "start"
 
@@ -286,18 +320,30 @@ class DartRule:
         row = self.rows.get("KeepClear")
         if row is None:
             return
-        limit = self.bench.emit("subtract" if row.direction == "above" else "add", LENGTH, row.span,
-                                self._level_y(row.level), lower_length(self.scope, row.distance))
+        limit = self.bench.emit(
+            "subtract" if row.direction == "above" else "add",
+            LENGTH,
+            row.span,
+            self._level_y(row.level),
+            lower_length(self.scope, row.distance),
+        )
         relation = "at most" if row.direction == "above" else "at least"
         for index, name in enumerate(self.names()):
             y = self.bench.emit("point_y", LENGTH, row.span, self.tip(index))
             condition = self.bench.emit("compare", CONDITION, row.span, y, limit, relation=relation)
             if condition.kind is not UNKNOWN:
-                self.drawing.program.requirements.append(Requirement(
-                    condition.slot, f"The point of {self.drawing.name}.{name} does not keep clear of {row.level}",
-                    row.span, "error", (("depth of the dart's point", y.slot, LENGTH),
-                                        ("lowest it may be" if relation == "at most" else "highest it may be",
-                                         limit.slot, LENGTH))))
+                self.drawing.program.requirements.append(
+                    Requirement(
+                        condition.slot,
+                        f"The point of {self.drawing.name}.{name} does not keep clear of {row.level}",
+                        row.span,
+                        "error",
+                        (
+                            ("depth of the dart's point", y.slot, LENGTH),
+                            ("lowest it may be" if relation == "at most" else "highest it may be", limit.slot, LENGTH),
+                        ),
+                    )
+                )
 
 
 def finished(drawing, name, raw, turned: bool, rules: list[DartRule], span) -> Value:
@@ -316,12 +362,21 @@ def finished(drawing, name, raw, turned: bool, rules: list[DartRule], span) -> V
                 place = rule.node.place
                 feet = [rule.scope.point(place.near), rule.scope.point(place.far)]
             else:
-                feet = [bench.emit("dart_foot_laid", POINT, rule.node.span, rule.reference(), rule.centre(index), intake,
-                                   sign=sign) for sign in (-1.0, 1.0)]
-            described.append({
-                "name": dart, "press": rule.pressed(), "at": len(inputs), "span": rule.node.span,
-                "held_to": str(row.held.level) if held is not None else None, "feet_named": rule.legs,
-            })
+                feet = [
+                    bench.emit("dart_foot_laid", POINT, rule.node.span, rule.reference(), rule.centre(index), intake, sign=sign)
+                    for sign in (-1.0, 1.0)
+                ]
+            described.append(
+                {
+                    "name": dart,
+                    "press": rule.pressed(),
+                    "at": len(inputs),
+                    "span": rule.node.span,
+                    "held_to": str(row.held.level) if held is not None else None,
+                    "feet_named": rule.legs,
+                }
+            )
             inputs += [*feet, rule.tip(index), intake] + ([held] if held is not None else [])
-    return bench.emit("set_darts", EDGE, rules[0].node.span, *inputs, name=str(name), full=full, turned=turned,
-                      darts=tuple(described), edge_span=span)
+    return bench.emit(
+        "set_darts", EDGE, rules[0].node.span, *inputs, name=str(name), full=full, turned=turned, darts=tuple(described), edge_span=span
+    )

@@ -96,20 +96,25 @@ class Drawn:
     def known_dart(self, name) -> bool:
         if str(name) in self.darts:
             return True
-        self.bench.unknown_name("dart", name, name.span, self.darts,
-                                "" if self.darts else "The piece has no dart as it now is.")
+        self.bench.unknown_name("dart", name, name.span, self.darts, "" if self.darts else "The piece has no dart as it now is.")
         return False
 
     def end(self, edge: str, ref: tree.Ref) -> str | None:
-        """"start" or "end" of an edge in the outline: named by the corner, or by the edge that it meets there."""
+        """ "start" or "end" of an edge in the outline: named by the corner, or by the edge that it meets there."""
         name = str(ref)
         if name in self.corners and self.corners[name] in (edge, self.after(edge)):
             return "start" if self.corners[name] == edge else "end"
         if name in (self.before(edge), self.after(edge)) and len(self.edges) > 2:
             return "start" if name == self.before(edge) else "end"
         ends = [point for point, at in self.corners.items() if at in (edge, self.after(edge))]
-        self.bench.error("N207", f'"{ref}" is not an end of "{edge}"', ref.span, " or ".join(ends) or f"an end of {edge}",
-                         f'"{ref}"', "Name one of the edge's two ends, or the edge that it meets there.")
+        self.bench.error(
+            "N207",
+            f'"{ref}" is not an end of "{edge}"',
+            ref.span,
+            " or ".join(ends) or f"an end of {edge}",
+            f'"{ref}"',
+            "Name one of the edge's two ends, or the edge that it meets there.",
+        )
         return None
 
     def place(self, scope, node, edge: str) -> Value:
@@ -119,8 +124,14 @@ class Drawn:
             point = self.own_point(scope, node.point)
             return self.emit("place_at_point", LENGTH, node.span, point, name=edge)
         if isinstance(node, tree.PlaceLegs):
-            return bench.error("N207", "One place is wanted here", node.span, "at half, at 8 cm from P, or at point P",
-                               "two points", "Say at which place of the edge.")
+            return bench.error(
+                "N207",
+                "One place is wanted here",
+                node.span,
+                "at half, at 8 cm from P, or at point P",
+                "two points",
+                "Say at which place of the edge.",
+            )
         if isinstance(node, tree.PlaceAt):
             amount, backward = lower_length_or_fraction(scope, node.at), self.turned.get(edge, False)
         else:
@@ -128,8 +139,7 @@ class Drawn:
             if end is None:
                 return POISON
             amount, backward = lower_length_or_fraction(scope, node.distance), end == "end"
-        return self.emit("place_on_edge", LENGTH, node.span, amount, name=edge, backward=backward,
-                         part=amount.kind == NUMBER)
+        return self.emit("place_on_edge", LENGTH, node.span, amount, name=edge, backward=backward, part=amount.kind == NUMBER)
 
     def keeps(self, node) -> bool:
         """Whether a mark or notch of the piece that this was made from can stand here as it was said."""

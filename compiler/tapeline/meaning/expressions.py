@@ -57,8 +57,9 @@ def lower_length_or_fraction(scope, node) -> Value:
 
 def number(scope, node) -> Value:
     if node.word.count(".") > 1:
-        return scope.bench.error("K303", "This is not a number", node.span, "a number such as 1.5 or 7 3/8",
-                                 f"{node.word}", "Write one decimal point.")
+        return scope.bench.error(
+            "K303", "This is not a number", node.span, "a number such as 1.5 or 7 3/8", f"{node.word}", "Write one decimal point."
+        )
     return scope.bench.constant(float(read_number(node.word)), NUMBER, node.span)
 
 
@@ -130,9 +131,14 @@ def _product(bench, node, one: Value, other: Value) -> Value:
             return bench.emit(operation, ANGLE, node.span, one, other)
         if node.sign == "/" and one.kind is ANGLE and other.kind is ANGLE:
             return bench.emit(operation, NUMBER, node.span, one, other)
-        return bench.error("K302", "An angle goes only with plain numbers", node.span, "an angle times a number",
-                           f"{article(one.kind)} {node.sign} {article(other.kind)}",
-                           "Use sine of, cosine of or tangent of the angle.")
+        return bench.error(
+            "K302",
+            "An angle goes only with plain numbers",
+            node.span,
+            "an angle times a number",
+            f"{article(one.kind)} {node.sign} {article(other.kind)}",
+            "Use sine of, cosine of or tangent of the angle.",
+        )
     power = one.kind.power + other.kind.power if node.sign == "*" else one.kind.power - other.kind.power
     return bench.emit(operation, quantity(power), node.span, one, other)
 
@@ -144,9 +150,14 @@ def _unlike(bench, node, one: Value, other: Value) -> Value:
     if bare is not None and LENGTH in (one.kind, other.kind):
         way_out = f"Give {bare.span.text.strip()} a unit: {bare.span.text.strip()} cm, or in."
     return bench.error(
-        "K302", f"{article(one.kind).capitalize()} and {article(other.kind)} cannot be {verb}", node.span,
-        "two lengths, two numbers or two angles", f"{article(one.kind)} {node.sign} {article(other.kind)}", way_out,
-        ((node.one.span, f"this is {article(one.kind)}"), (node.other.span, f"this is {article(other.kind)}")))
+        "K302",
+        f"{article(one.kind).capitalize()} and {article(other.kind)} cannot be {verb}",
+        node.span,
+        "two lengths, two numbers or two angles",
+        f"{article(one.kind)} {node.sign} {article(other.kind)}",
+        way_out,
+        ((node.one.span, f"this is {article(one.kind)}"), (node.other.span, f"this is {article(other.kind)}")),
+    )
 
 
 def choice(scope, node) -> Value:
@@ -156,8 +167,14 @@ def choice(scope, node) -> Value:
     with scope.bench.guarded(condition, False):
         other = lower(scope, node.otherwise)
     if one.kind != other.kind and UNKNOWN not in (one.kind, other.kind):
-        return scope.bench.error("K302", "Both outcomes must be of one kind", node.span, article(one.kind),
-                                 f"{article(one.kind)}, otherwise {article(other.kind)}", "Give both the same unit.")
+        return scope.bench.error(
+            "K302",
+            "Both outcomes must be of one kind",
+            node.span,
+            article(one.kind),
+            f"{article(one.kind)}, otherwise {article(other.kind)}",
+            "Give both the same unit.",
+        )
     return scope.bench.emit("either_value", one.kind, node.span, condition, one, other)
 
 
@@ -174,12 +191,16 @@ def comparison(scope, node) -> Value:
         bare = next((part for value, part in ((one, node.one), (other, node.other)) if value.kind == NUMBER), None)
         if bare is not None and LENGTH in (one.kind, other.kind):
             way_out = f"Give {bare.span.text.strip()} a unit: {bare.span.text.strip()} cm, or in."
-        return bench.error("K302", f"{article(one.kind).capitalize()} cannot be compared with {article(other.kind)}",
-                           node.span, "two of one kind", f"{article(one.kind)} {node.relation} {article(other.kind)}",
-                           way_out)
+        return bench.error(
+            "K302",
+            f"{article(one.kind).capitalize()} cannot be compared with {article(other.kind)}",
+            node.span,
+            "two of one kind",
+            f"{article(one.kind)} {node.relation} {article(other.kind)}",
+            way_out,
+        )
     if one.kind == CONDITION and relation_of(node) not in ("is", "is not"):
-        return bench.error("K302", "Conditions are only yes or no", node.span, '"is" or "is not"',
-                           f'"{node.relation}"', "")
+        return bench.error("K302", "Conditions are only yes or no", node.span, '"is" or "is not"', f'"{node.relation}"', "")
     values = [one, other]
     if node.within is not None:
         within = lower(scope, node.within.tolerance)
@@ -228,8 +249,14 @@ def call(scope, node) -> Value:
         return POISON
     if len(values) < function.least or (function.most is not None and len(values) > function.most):
         many = f"{function.least}" if function.most == function.least else f"{function.least} or more"
-        return bench.error("K304", f'"{node.name} of" takes {many} values', node.span, many, f"{len(values)}",
-                           f"{node.name} of (...) gives {function.doc}.")
+        return bench.error(
+            "K304",
+            f'"{node.name} of" takes {many} values',
+            node.span,
+            many,
+            f"{len(values)}",
+            f"{node.name} of (...) gives {function.doc}.",
+        )
     for value, argument in zip(values, arguments, strict=True):
         if function.takes == "angle" and value.kind != ANGLE:
             return bench.wrong_kind(value, "an angle", argument.span, "Write degrees: 14 deg.")
@@ -240,14 +267,21 @@ def call(scope, node) -> Value:
         if function.takes in ("same", "root") and not (is_quantity(value.kind) or value.kind == ANGLE):
             return bench.wrong_kind(value, "a number or a length", argument.span)
         if function.takes == "same" and value.kind != values[0].kind:
-            return bench.error("K302", "All values must be of one kind", node.span, article(values[0].kind),
-                               article(value.kind), "Give all the same unit.",
-                               ((argument.span, f"this is {article(value.kind)}"),))
+            return bench.error(
+                "K302",
+                "All values must be of one kind",
+                node.span,
+                article(values[0].kind),
+                article(value.kind),
+                "Give all the same unit.",
+                ((argument.span, f"this is {article(value.kind)}"),),
+            )
     kind = values[0].kind
     if function.takes == "root":
         if kind.power % 2:
-            return bench.wrong_kind(values[0], "a number or an area", arguments[0].span,
-                                    "Multiply two lengths first: root of (a * a + b * b).")
+            return bench.wrong_kind(
+                values[0], "a number or an area", arguments[0].span, "Multiply two lengths first: root of (a * a + b * b)."
+            )
         kind = quantity(kind.power // 2)
     elif function.takes == "angle":
         kind = NUMBER
@@ -313,5 +347,18 @@ def intake_of(scope, node) -> Value:
 _LOWER = {key.rstrip("_"): value for key, value in list(globals().items()) if callable(value)}
 _LOWER["quantity"] = quantity_
 _SNAKE = {form: name for name, form in tree.FORMS.items()}
-_MEASURED = frozenset(("length_of", "closed_length_of", "distance", "across_from", "down_from", "angle_at", "corner_of", "girth_at",
-                       "width_at", "area_of", "intake_of"))
+_MEASURED = frozenset(
+    (
+        "length_of",
+        "closed_length_of",
+        "distance",
+        "across_from",
+        "down_from",
+        "angle_at",
+        "corner_of",
+        "girth_at",
+        "width_at",
+        "area_of",
+        "intake_of",
+    )
+)

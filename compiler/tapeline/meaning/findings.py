@@ -32,14 +32,12 @@ def cut_of(program, drawing) -> Cut:
     node, _ = drawing.singles["cut"]
     bench = program.bench
     if not str(node.count).isdigit() or int(node.count) < 1:
-        bench.error("N210", "A piece is cut a whole number of times", node.count.span, "1, 2, 3, ...", f"{node.count}",
-                    "")
+        bench.error("N210", "A piece is cut a whole number of times", node.count.span, "1, 2, 3, ...", f"{node.count}", "")
         return Cut()
     extras = []
     for extra in node.extras or ():
         if not str(extra.count).isdigit():
-            bench.error("N210", "A layer is cut a whole number of times", extra.count.span, "1, 2, 3, ...",
-                        f"{extra.count}", "")
+            bench.error("N210", "A layer is cut a whole number of times", extra.count.span, "1, 2, 3, ...", f"{extra.count}", "")
             continue
         extras.append((int(extra.count), str(extra.purpose)[1:-1]))
     fold = None
@@ -69,8 +67,14 @@ def marks(program, drawing) -> list[MarkPlan]:
 def _bones(program, drawing, node: tree.Bone, scope):
     names = drawing.dart_names().items()
     if not names:
-        program.bench.error("N207", f"The piece {drawing.name} has no dart to bone", node.span, "a piece with darts",
-                            "none", "Say: bone along some edge.")
+        program.bench.error(
+            "N207",
+            f"The piece {drawing.name} has no dart to bone",
+            node.span,
+            "a piece with darts",
+            "none",
+            "Say: bone along some edge.",
+        )
     clear = _clear(program, scope, node)
     for name, at in names:
         edge = drawing.finished_edge(at, node.span)
@@ -111,12 +115,12 @@ def _zip_end(program, drawing, end, scope):
         if end.name in drawing.level_names():
             return drawing.level_y(end.name)
         if drawing.points.find(end.name):
-            return program.bench.emit("point_y", LENGTH, end.span,
-                                      program.bench.demand(drawing.points.find(end.name)))
+            return program.bench.emit("point_y", LENGTH, end.span, program.bench.demand(drawing.points.find(end.name)))
         return scope.level(end.name)
     base = drawing.level_y(end.level) if end.level in drawing.level_names() else scope.level(end.level)
-    return program.bench.emit("add" if end.direction == "below" else "subtract", LENGTH, end.span, base,
-                              lower_length(scope, end.distance))
+    return program.bench.emit(
+        "add" if end.direction == "below" else "subtract", LENGTH, end.span, base, lower_length(scope, end.distance)
+    )
 
 
 def _placement(program, drawing, node: tree.Mark, scope):
@@ -146,12 +150,19 @@ def notches(program, drawing) -> list[NotchPlan]:
         if end.kind is UNKNOWN:
             continue
         if end.slot not in (raw.start.slot, raw.end.slot):
-            program.bench.error("N207", f'"{node.end}" is not an end of "{node.edge}"', node.end.span,
-                                f"an end of {node.edge}", f'"{node.end}"', "Measure from one of the edge's two ends.")
+            program.bench.error(
+                "N207",
+                f'"{node.end}" is not an end of "{node.edge}"',
+                node.end.span,
+                f"an end of {node.edge}",
+                f'"{node.end}"',
+                "Measure from one of the edge's two ends.",
+            )
             continue
         backward = (end.slot == raw.end.slot) != turned
-        place = program.bench.emit("notch_place", LENGTH, node.span, edge, lower_length(scope, node.distance),
-                                   backward=backward, edge=str(node.edge))
+        place = program.bench.emit(
+            "notch_place", LENGTH, node.span, edge, lower_length(scope, node.distance), backward=backward, edge=str(node.edge)
+        )
         if place.kind is not UNKNOWN:
             found.append(NotchPlan(str(node.edge), f"notch {index}", place.slot, node.span))
     return found
@@ -230,8 +241,15 @@ def _turnings(program, allows):
                 _corner(program, row, pieces, corners)
                 continue
             if isinstance(row, (tree.OtherTurnings, tree.OthersNone)) and others is not None:
-                bench.error("N202", "The others are given two turnings", row.span, "one row for all others", "a second",
-                            "Keep one of the two.", ((others.span, "first given here"),))
+                bench.error(
+                    "N202",
+                    "The others are given two turnings",
+                    row.span,
+                    "one row for all others",
+                    "a second",
+                    "Keep one of the two.",
+                    ((others.span, "first given here"),),
+                )
                 continue
             if isinstance(row, (tree.OtherTurnings, tree.OthersNone)):
                 others = _row(scope, row)._replace(unnamed=isinstance(row, tree.OtherTurnings))
@@ -240,8 +258,15 @@ def _turnings(program, allows):
             table = stated if len(row.edge.parts) == 2 else general
             for piece, edge in _edges_named(program, row.edge, pieces):
                 if (piece, edge) in table:
-                    bench.error("N202", f"{row.edge} is given two turnings", row.span, "one turning an edge",
-                                "a second", "Keep one of the two.", ((table[piece, edge].span, "first given here"),))
+                    bench.error(
+                        "N202",
+                        f"{row.edge} is given two turnings",
+                        row.span,
+                        "one turning an edge",
+                        "a second",
+                        "Keep one of the two.",
+                        ((table[piece, edge].span, "first given here"),),
+                    )
                     break
                 table[piece, edge] = turning._replace(edge=edge)
     turnings = {**general, **stated}
@@ -265,8 +290,7 @@ def _edges_named(program, ref, pieces):
     if len(ref.parts) == 2:
         drawing = program.construction(ref.parts[0], ref.parts[0].span)
         return [(drawing.name, str(ref.parts[1]))] if drawing is not None and _outline_edge(program, drawing, ref) else []
-    found = [(piece.name, str(ref.parts[0])) for piece in pieces
-             if any(name == ref.parts[0] for name, _, _ in piece.chain() or ())]
+    found = [(piece.name, str(ref.parts[0])) for piece in pieces if any(name == ref.parts[0] for name, _, _ in piece.chain() or ())]
     if not found:
         known = {str(name): None for piece in pieces for name, _, _ in piece.chain() or ()}
         if all(piece.chain() for piece in pieces):
@@ -285,9 +309,14 @@ def _corner(program, row: tree.Corner, pieces, corners):
             met = True
             corners.setdefault(piece, []).append(Corner(edges, str(row.kind), row.span))
     if not met and all(pairs):
-        program.bench.error("N207", f"{row.one} and {row.other} do not meet in a corner", row.span,
-                            "two edges of one piece, one after the other in its outline", f"{row.one} and {row.other}",
-                            "Name the two edges that end in the corner.")
+        program.bench.error(
+            "N207",
+            f"{row.one} and {row.other} do not meet in a corner",
+            row.span,
+            "two edges of one piece, one after the other in its outline",
+            f"{row.one} and {row.other}",
+            "Name the two edges that end in the corner.",
+        )
 
 
 def _cover(program, node, pieces, turnings, others):
@@ -304,9 +333,14 @@ def _cover(program, node, pieces, turnings, others):
             else:
                 own = program.linked.style.parsed.source  # a new piece may have the `allow` of the style that it starts from
                 place = piece if piece.span.source is own and node.span.source is not own else node
-                program.bench.error("N211", f"{piece.name}.{name} has no turning", place.span,
-                                    "a turning for every edge that is not on a fold", f"none for {piece.name}.{name}",
-                                    f"Add a row: {piece.name}.{name}  1.5 cm, or {piece.name}.{name} none, or: others 1 cm")
+                program.bench.error(
+                    "N211",
+                    f"{piece.name}.{name} has no turning",
+                    place.span,
+                    "a turning for every edge that is not on a fold",
+                    f"none for {piece.name}.{name}",
+                    f"Add a row: {piece.name}.{name}  1.5 cm, or {piece.name}.{name} none, or: others 1 cm",
+                )
 
 
 # ------------------------------------------------------------ requirements
@@ -360,7 +394,12 @@ def _division(program, node: tree.Divide, left):
     nought = program.bench.constant(0.0, rest.kind, node.span)
     slack = program.bench.constant(0.01, rest.kind, node.span)
     condition = program.bench.emit("compare", CONDITION, node.span, rest, nought, slack, relation="is")
-    program.requirements.append(Requirement(condition.slot, "The parts do not make up the whole; give one of them the rest",
-                                            node.span, "error", (("left over", rest.slot, rest.kind),)))
-
-
+    program.requirements.append(
+        Requirement(
+            condition.slot,
+            "The parts do not make up the whole; give one of them the rest",
+            node.span,
+            "error",
+            (("left over", rest.slot, rest.kind),),
+        )
+    )

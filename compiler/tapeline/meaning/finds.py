@@ -31,8 +31,15 @@ def arrange(steps: list[Step], finds: list[Find]) -> list[Step]:
         outer = {slot for step in cone for slot in step.inputs} | {find.value, find.target}
         outer = sorted(slot for slot in outer if slot not in inside and slot != find.slot)
         low, high = rest[find.slot].inputs
-        options = {"name": find.name, "cone": tuple(cone), "slot": find.slot, "value": find.value,
-                   "target": find.target, "outer_slots": tuple(outer), "kinds": find.kinds}
+        options = {
+            "name": find.name,
+            "cone": tuple(cone),
+            "slot": find.slot,
+            "value": find.value,
+            "target": find.target,
+            "outer_slots": tuple(outer),
+            "kinds": find.kinds,
+        }
         rest[find.slot] = Step(find.slot, "solve", (low, high, *outer), options, rest[find.slot].span)
     return _in_order(rest, rank)
 

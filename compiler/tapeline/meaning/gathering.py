@@ -17,9 +17,26 @@ from .naming import Said, SaidWhen
 from .outlines import NO_EDGE
 from .points import RawEdge
 
-_OF_PIECES = (tree.Cut, tree.Widths, tree.TakenIn, tree.RunEdge, tree.Dip, tree.Dart, tree.Darts, tree.Outline,
-              tree.DartInside, tree.Grain, tree.LevelAt, tree.Bone, tree.BoneAlong, tree.TapeAlong, tree.Zip, tree.Mark, tree.Notch,
-              *CHANGES)
+_OF_PIECES = (
+    tree.Cut,
+    tree.Widths,
+    tree.TakenIn,
+    tree.RunEdge,
+    tree.Dip,
+    tree.Dart,
+    tree.Darts,
+    tree.Outline,
+    tree.DartInside,
+    tree.Grain,
+    tree.LevelAt,
+    tree.Bone,
+    tree.BoneAlong,
+    tree.TapeAlong,
+    tree.Zip,
+    tree.Mark,
+    tree.Notch,
+    *CHANGES,
+)
 
 
 def gather(drawing, statements, scope):
@@ -27,9 +44,14 @@ def gather(drawing, statements, scope):
     for statement in sorted(statements or (), key=lambda one: isinstance(one, tree.When)):
         handler = _GATHER.get(type(statement))
         if drawing.is_draft and isinstance(statement, _OF_PIECES):
-            drawing.bench.error("N208", "This is said of a piece, not of a draft", statement.span,
-                                "points, lines and quantities in a draft", f'"{statement.span.text.split()[0]}"',
-                                f"Move it into a piece that says: trace {drawing.name}")
+            drawing.bench.error(
+                "N208",
+                "This is said of a piece, not of a draft",
+                statement.span,
+                "points, lines and quantities in a draft",
+                f'"{statement.span.text.split()[0]}"',
+                f"Move it into a piece that says: trace {drawing.name}",
+            )
         elif handler is None:
             drawing.program.misplaced(statement, "a draft" if drawing.is_draft else "a piece")
         else:
@@ -39,17 +61,30 @@ def gather(drawing, statements, scope):
 def once(drawing, form: str, node, scope):
     if form in drawing.singles:
         first = drawing.singles[form][0]
-        drawing.bench.error("N202", f'"{form}" is said twice in {drawing.name}', node.span, f"{form} once", "a second",
-                            "Keep one of the two.", ((first.span, "first said here"),))
+        drawing.bench.error(
+            "N202",
+            f'"{form}" is said twice in {drawing.name}',
+            node.span,
+            f"{form} once",
+            "a second",
+            "Keep one of the two.",
+            ((first.span, "first said here"),),
+        )
         return
     drawing.singles[form] = (node, scope)
 
 
 def run(drawing, node: tree.RunEdge, scope):
     if str(node.edge) in drawing.runs:
-        drawing.bench.error("N202", f'The run of "{node.edge}" is said twice in {drawing.name}', node.span, "one line of runs",
-                            "a second", "Say all runs on one line: side smooth waist to hip, straight hip to hem",
-                            ((drawing.runs[str(node.edge)][0].span, "first said here"),))
+        drawing.bench.error(
+            "N202",
+            f'The run of "{node.edge}" is said twice in {drawing.name}',
+            node.span,
+            "one line of runs",
+            "a second",
+            "Say all runs on one line: side smooth waist to hip, straight hip to hem",
+            ((drawing.runs[str(node.edge)][0].span, "first said here"),),
+        )
         return
     drawing.runs[str(node.edge)] = (node, scope)
 
@@ -83,8 +118,7 @@ def trace(drawing, node: tree.Trace, scope):
         drawing.bench.unknown_name("draft", node.draft, node.draft.span, drawing.program.drafts.known())
         return
     source = drawing.program.construction_of(draft)
-    for own, theirs in ((drawing.points, source.points), (drawing.edges, source.edges),
-                        (drawing.quantities, source.quantities)):
+    for own, theirs in ((drawing.points, source.points), (drawing.edges, source.edges), (drawing.quantities, source.quantities)):
         for entity in theirs.own.values():
             drawing.bench.define(own, entity)
 
@@ -98,16 +132,18 @@ def division(drawing, node: tree.Division, scope):
     for index, name in enumerate(node.names, 1):
         if name is None:  # said anew elsewhere
             continue
+
         def build(index=index):
             part = drawing.bench.constant(index / count, NUMBER, node.span)
-            return drawing.bench.emit("toward_part", POINT, node.span, scope.point(node.start), scope.point(node.end),
-                                      part)
+            return drawing.bench.emit("toward_part", POINT, node.span, scope.point(node.start), scope.point(node.end), part)
+
         drawing.define_point(name, name.span, build)
 
 
 def two_ends(drawing, node, scope, end):
-    drawing.ends.setdefault(str(node.name), Entity(
-        str(node.name), "edge", node.span, lambda: RawEdge(scope.point(node.start), scope.point(end), POISON)))
+    drawing.ends.setdefault(
+        str(node.name), Entity(str(node.name), "edge", node.span, lambda: RawEdge(scope.point(node.start), scope.point(end), POISON))
+    )
 
 
 def line(drawing, node: tree.Line, scope):
@@ -117,20 +153,17 @@ def line(drawing, node: tree.Line, scope):
 
 def curve(drawing, node: tree.Curve, scope):
     two_ends(drawing, node, scope, node.end)
-    drawing.define_edge(node.name, node.span,
-                     lambda: points.lower_curve(scope, node, lambda row: drawing.bow_side(node.name, row)))
+    drawing.define_edge(node.name, node.span, lambda: points.lower_curve(scope, node, lambda row: drawing.bow_side(node.name, row)))
 
 
 def arc(drawing, node: tree.Arc, scope):
     two_ends(drawing, node, scope, node.end)
-    drawing.define_edge(node.name, node.span,
-                     lambda: points.lower_arc(scope, node, lambda row: drawing.bow_side(node.name, row)))
+    drawing.define_edge(node.name, node.span, lambda: points.lower_arc(scope, node, lambda row: drawing.bow_side(node.name, row)))
 
 
 def edge(drawing, node: tree.Edge, scope):
     drawing.joins.setdefault(str(node.name), node)
-    drawing.ends.setdefault(str(node.name), Entity(
-        str(node.name), "edge", node.span, lambda: drawing.joined_ends(node) or NO_EDGE))
+    drawing.ends.setdefault(str(node.name), Entity(str(node.name), "edge", node.span, lambda: drawing.joined_ends(node) or NO_EDGE))
     drawing.define_edge(node.name, node.span, lambda: drawing.joined(node))
 
 
@@ -138,9 +171,15 @@ def level_at(drawing, node: tree.LevelAt, scope):
     if drawing.program.levels.find(node.name) is None:
         scope.level(node.name)
     elif node.name in drawing.level_points:
-        drawing.bench.error("N202", f'The level "{node.name}" stands twice in {drawing.name}', node.span, "each level once",
-                            "a second place", "Keep one of the two.",
-                            ((drawing.level_points[node.name][0].span, "first given here"),))
+        drawing.bench.error(
+            "N202",
+            f'The level "{node.name}" stands twice in {drawing.name}',
+            node.span,
+            "each level once",
+            "a second place",
+            "Keep one of the two.",
+            ((drawing.level_points[node.name][0].span, "first given here"),),
+        )
     else:
         drawing.level_points[str(node.name)] = (node, scope)
 

@@ -38,8 +38,15 @@ def gather(drawing, node: tree.DartInside, scope):
     for row in node.rows:
         form = "intake" if isinstance(row, tree.InnerIntake) else "points"
         if form in rows:
-            bench.error("N202", "This dart is told the same thing twice", row.span, "each once", "a second", "Keep one of the two.",
-                        ((rows[form].span, "first said here"),))
+            bench.error(
+                "N202",
+                "This dart is told the same thing twice",
+                row.span,
+                "each once",
+                "a second",
+                "Keep one of the two.",
+                ((rows[form].span, "first said here"),),
+            )
         rows.setdefault(form, row)
     for form, wanted in (("intake", "intake 2 cm"), ("points", "points 12 cm above it, 14 cm below it")):
         if form not in rows and not bench.is_torn(node.span):

@@ -21,7 +21,7 @@ def unfold(change: Change, drawn: Drawn, node: tree.Unfold) -> Drawn | None:
         return None
     fold = str(node.edge)
     k = drawn.edges.index(fold)
-    half = drawn.edges[k + 1:] + drawn.edges[:k]
+    half = drawn.edges[k + 1 :] + drawn.edges[:k]
     edges = (*half, *(f"other_{edge}" for edge in half[::-1]))
     corners = {}
     for name, edge in drawn.corners.items():
@@ -30,9 +30,16 @@ def unfold(change: Change, drawn: Drawn, node: tree.Unfold) -> Drawn | None:
             corners[f"other_{name}"] = f"other_{half[half.index(edge) - 1]}"
     turned = {**drawn.turned, **{f"other_{edge}": not drawn.turned.get(edge, False) for edge in half}}
     darts = {**drawn.darts, **{f"other_{name}": f"other_{edge}" for name, edge in drawn.darts.items()}}
-    return drawn.changed(drawn.emit("unfold", SHAPE, node.span, edge=fold), edges=edges, corners=corners, turned=turned,
-                         points=(*drawn.points, *(f"other_{name}" for name in drawn.points)), darts=darts,
-                         opened=drawn.opened | {fold}, reshaped=True)
+    return drawn.changed(
+        drawn.emit("unfold", SHAPE, node.span, edge=fold),
+        edges=edges,
+        corners=corners,
+        turned=turned,
+        points=(*drawn.points, *(f"other_{name}" for name in drawn.points)),
+        darts=darts,
+        opened=drawn.opened | {fold},
+        reshaped=True,
+    )
 
 
 def join(change: Change, drawn: Drawn, node: tree.Join) -> Drawn | None:
@@ -42,11 +49,20 @@ def join(change: Change, drawn: Drawn, node: tree.Join) -> Drawn | None:
     if theirs is None or not drawn.known_edge(node.edge) or not theirs.known_edge(node.to.edge if node.to is not None else node.edge):
         return None
     k, j = drawn.edges.index(edge), theirs.edges.index(to)
-    added = theirs.edges[j + 1:] + theirs.edges[:j]
-    kept = drawn.edges[k + 1:] + drawn.edges[:k]  # after the edge, round to before it
+    added = theirs.edges[j + 1 :] + theirs.edges[:j]
+    kept = drawn.edges[k + 1 :] + drawn.edges[:k]  # after the edge, round to before it
     if len(added) < 2 or len(kept) < 2:
-        return bench.error("N214", "These pieces have too few edges to be joined", node.span, "two more edges on both",
-                           f"{len(kept)} and {len(added)}", "Draw their outlines of more edges.") and None
+        return (
+            bench.error(
+                "N214",
+                "These pieces have too few edges to be joined",
+                node.span,
+                "two more edges on both",
+                f"{len(kept)} and {len(added)}",
+                "Draw their outlines of more edges.",
+            )
+            and None
+        )
     names = {}
     for at, name in enumerate(added):
         meets = (at == 0 and name == kept[-1]) or (at == len(added) - 1 and name == kept[0])
@@ -59,8 +75,9 @@ def join(change: Change, drawn: Drawn, node: tree.Join) -> Drawn | None:
     if ring[0] == ring[-1]:
         ring.pop()
     corners = {name: at for name, at in drawn.corners.items() if at != edge and at != drawn.after(edge)}
-    corners.update({name: names.get(at, at) for name, at in theirs.corners.items()
-                    if at != to and at != added[0] and name not in corners})
+    corners.update(
+        {name: names.get(at, at) for name, at in theirs.corners.items() if at != to and at != added[0] and name not in corners}
+    )
     for start, meeting in ((edge, added[0]), (drawn.after(edge), drawn.after(edge))):  # where the two pieces meet
         now = names.get(meeting, meeting)
         before = kept[-1] if start == edge else names.get(added[-1], added[-1])
@@ -69,8 +86,17 @@ def join(change: Change, drawn: Drawn, node: tree.Join) -> Drawn | None:
     darts = {**{name: names.get(at, at) for name, at in theirs.darts.items()}, **drawn.darts}
     clash = sorted(set(theirs.darts) & set(drawn.darts))
     if clash:
-        return bench.error("N202", f'Two darts would be called "{clash[0]}"', node.span, "darts of different names",
-                           f'"{clash[0]}" on both pieces', "Call one of them otherwise: , called NAME") and None
+        return (
+            bench.error(
+                "N202",
+                f'Two darts would be called "{clash[0]}"',
+                node.span,
+                "darts of different names",
+                f'"{clash[0]}" on both pieces',
+                "Call one of them otherwise: , called NAME",
+            )
+            and None
+        )
     points = tuple(dict.fromkeys([*drawn.points, *(name for name in theirs.points if name not in corners)]))
     shape = drawn.emit("join_on", SHAPE, node.span, theirs.shape, edge=edge, to=to, names=names)
     turned = {**{names.get(name, name): back for name, back in theirs.turned.items()}, **drawn.turned}
@@ -91,18 +117,35 @@ def extend(change: Change, drawn: Drawn, node: tree.Extend) -> Drawn | None:
                 stretch = "to" if at == edge else "from"
                 break
         else:
-            return change.bench.error("N207", "One end of the extension is an end of the edge", node.stretch.span,
-                                      f"from a point of {edge} to one of its ends", " ".join(node.stretch.span.text.split()),
-                                      "Name the corner of the piece as one of the two ends.") and None
+            return (
+                change.bench.error(
+                    "N207",
+                    "One end of the extension is an end of the edge",
+                    node.stretch.span,
+                    f"from a point of {edge} to one of its ends",
+                    " ".join(node.stretch.span.text.split()),
+                    "Name the corner of the piece as one of the two ends.",
+                )
+                and None
+            )
         point = drawn.own_point(change.scope, inner)
         place = [drawn.emit("place_at_point", LENGTH, inner.span, point, name=edge)]
     if any(name in drawn.edges and (name != edge or node.stretch is not None) for name in made):
-        return change.bench.error("N202", f'The piece has an edge "{called}" already', node.span, "a new name", f'"{called}"',
-                                  "Give the extension a name: , called wrap") and None
+        return (
+            change.bench.error(
+                "N202",
+                f'The piece has an edge "{called}" already',
+                node.span,
+                "a new name",
+                f'"{called}"',
+                "Give the extension a name: , called wrap",
+            )
+            and None
+        )
     before, after = drawn.before(edge), drawn.after(edge)
     new = {None: [called], "from": [edge, f"{called}_top", called], "to": [called, f"{called}_top", edge]}[stretch]
     k = drawn.edges.index(edge)
-    edges = (*drawn.edges[:k], *new, *drawn.edges[k + 1:])
+    edges = (*drawn.edges[:k], *new, *drawn.edges[k + 1 :])
     corners = {name: at for name, at in drawn.corners.items() if at not in (edge, after)}
     lost = {name: at for name, at in drawn.corners.items() if at in (edge, after)}
     points = list(drawn.points)
@@ -121,15 +164,23 @@ def extend(change: Change, drawn: Drawn, node: tree.Extend) -> Drawn | None:
         corners[f"{called}_{after}"] = after
     inner = [name for name in lost if name not in corners]
     amount = lower_length(change.scope, node.amount)
-    shape = drawn.emit("extend", SHAPE, node.span, amount, *place, edge=edge, called=called, folded=node.folded is not None,
-                       stretch=stretch)
+    shape = drawn.emit(
+        "extend", SHAPE, node.span, amount, *place, edge=edge, called=called, folded=node.folded is not None, stretch=stretch
+    )
     if inner:
         values = [value for name, value in zip(lost, extra, strict=True) if name in inner]
         shape = change.bench.emit("with_points", SHAPE, node.span, shape, *values, names=tuple(inner))
         points += inner
     turned = {**drawn.turned, called: False, f"{called}_top": False}
-    return drawn.changed(shape, edges=edges, corners=corners, points=tuple(points), turned=turned, reshaped=True,
-                         touched=drawn.touched | {before, after, edge})
+    return drawn.changed(
+        shape,
+        edges=edges,
+        corners=corners,
+        points=tuple(points),
+        turned=turned,
+        reshaped=True,
+        touched=drawn.touched | {before, after, edge},
+    )
 
 
 def face(change: Change, drawn: Drawn, node: tree.Face) -> Drawn | None:
@@ -140,29 +191,64 @@ def face(change: Change, drawn: Drawn, node: tree.Face) -> Drawn | None:
     starts = [name for name in named if drawn.before(name) not in named]
     ring = list(drawn.edges)
     if len(starts) != 1 or len(set(named)) != len(named):
-        return bench.error("N214", "A facing runs along edges that follow each other", node.span, "neighbouring edges of the outline",
-                           ", ".join(named), f"The outline runs: {', '.join(ring)}.") and None
+        return (
+            bench.error(
+                "N214",
+                "A facing runs along edges that follow each other",
+                node.span,
+                "neighbouring edges of the outline",
+                ", ".join(named),
+                f"The outline runs: {', '.join(ring)}.",
+            )
+            and None
+        )
     k = ring.index(starts[0])
     ring = ring[k:] + ring[:k]
-    edges, after, before = ring[:len(named)], ring[len(named) % len(ring)], ring[-1]
+    edges, after, before = ring[: len(named)], ring[len(named) % len(ring)], ring[-1]
     if after == before or len(ring) < len(named) + 2:
-        return bench.error("N214", "A facing needs an edge of its own at either end", node.span, "two more edges in the outline",
-                           f"{', '.join(ring)}", "Draw the outline of more edges.") and None
+        return (
+            bench.error(
+                "N214",
+                "A facing needs an edge of its own at either end",
+                node.span,
+                "two more edges in the outline",
+                f"{', '.join(ring)}",
+                "Draw the outline of more edges.",
+            )
+            and None
+        )
     called = str(node.called.name) if node.called is not None else "inner"
     if called in ring:
-        return bench.error("N202", f'The piece has an edge "{called}" already', node.span, "a new name", f'"{called}"',
-                           "Give the inner edge a name: , called inner_edge") and None
+        return (
+            bench.error(
+                "N202",
+                f'The piece has an edge "{called}" already',
+                node.span,
+                "a new name",
+                f'"{called}"',
+                "Give the inner edge a name: , called inner_edge",
+            )
+            and None
+        )
     depth = lower_length(change.scope, node.depth)
     shape = drawn.emit("facing", SHAPE, node.span, depth, edges=tuple(edges), called=called, stays=change.held(drawn))
     corners = {name: at for name, at in drawn.corners.items() if at in (*edges, after)}
     corners.update({f"{called}_{before}": before, f"{called}_{after}": called})
     made = (before, *edges, after, called)
-    return drawn.changed(shape, edges=made, corners=corners, darts={}, reshaped=True, touched=drawn.touched | {before, after},
-                         turned={**{name: drawn.turned.get(name, False) for name in made}, called: True})
+    return drawn.changed(
+        shape,
+        edges=made,
+        corners=corners,
+        darts={},
+        reshaped=True,
+        touched=drawn.touched | {before, after},
+        turned={**{name: drawn.turned.get(name, False) for name in made}, called: True},
+    )
 
 
 def true_edge(change: Change, drawn: Drawn, node: tree.TrueEdge) -> Drawn | None:
     if not drawn.known_edge(node.edge):
         return None
-    return drawn.changed(drawn.emit("true_edge", SHAPE, node.span, edge=str(node.edge)),
-                         touched=drawn.touched | {str(node.edge)}, reshaped=True)
+    return drawn.changed(
+        drawn.emit("true_edge", SHAPE, node.span, edge=str(node.edge)), touched=drawn.touched | {str(node.edge)}, reshaped=True
+    )

@@ -27,9 +27,15 @@ class ByLevel:
             said = isinstance(row, Said)
             row = row.statement if said else row
             if row.level in self.rows:
-                self.bench.error("N202", f'The level "{row.level}" stands twice', row.span, "each level once",
-                                 "a second width", "Keep one of the two.",
-                                 ((self.rows[row.level].span, "first given here"),))
+                self.bench.error(
+                    "N202",
+                    f'The level "{row.level}" stands twice',
+                    row.span,
+                    "each level once",
+                    "a second width",
+                    "Keep one of the two.",
+                    ((self.rows[row.level].span, "first given here"),),
+                )
             elif drawing.program.levels.find(row.level) is None:
                 scope.level(row.level)
                 drawing.torn = self.unsound = True
@@ -41,13 +47,25 @@ class ByLevel:
         self._intended: dict[str, Value] = {}
         self._open: set[str] = set()
         if node.origin != "centre":
-            self.bench.error("N207", "Widths are counted from the centre line", node.origin.span, "widths from centre",
-                             f'"{node.origin}"', 'Write "widths from centre".')
+            self.bench.error(
+                "N207",
+                "Widths are counted from the centre line",
+                node.origin.span,
+                "widths from centre",
+                f'"{node.origin}"',
+                'Write "widths from centre".',
+            )
         if len(self.names) < 2:
             drawing.torn = True
             if not self.unsound:
-                self.bench.error("N208", "A piece by level needs at least two levels", node.span, "two rows of widths",
-                                 f"{len(self.names)}", "Add a row for its lower edge.")
+                self.bench.error(
+                    "N208",
+                    "A piece by level needs at least two levels",
+                    node.span,
+                    "two rows of widths",
+                    f"{len(self.names)}",
+                    "Add a row for its lower edge.",
+                )
             return
         self._define()
 
@@ -63,12 +81,18 @@ class ByLevel:
         drawing.define_edge(self.names[-1], self.rows[self.names[-1]].span, lambda: self._cross_edge(self.names[-1]))
         for dip, _ in drawing.dips:
             if dip.edge not in (self.names[0], self.names[-1]):
-                self.bench.error("N207", f'"{dip.edge}" is not an upper or lower edge', dip.edge.span,
-                                 f"{self.names[0]} or {self.names[-1]}", f'"{dip.edge}"',
-                                 "Only the first and the last edge of the table can be dipped.")
+                self.bench.error(
+                    "N207",
+                    f'"{dip.edge}" is not an upper or lower edge',
+                    dip.edge.span,
+                    f"{self.names[0]} or {self.names[-1]}",
+                    f'"{dip.edge}"',
+                    "Only the first and the last edge of the table can be dipped.",
+                )
             elif dip.end not in ("centre", "side"):
-                self.bench.error("N207", "An edge is dipped at the centre or at the side", dip.end.span,
-                                 "centre or side", f'"{dip.end}"', "")
+                self.bench.error(
+                    "N207", "An edge is dipped at the centre or at the side", dip.end.span, "centre or side", f'"{dip.end}"', ""
+                )
 
     def _unknown(self, level) -> Value:
         return POISON if self.unsound else self.bench.unknown_name("width", level, level.span, self.names)
@@ -94,8 +118,14 @@ class ByLevel:
         if name not in self._intended:
             if name in self._open:
                 row = self.rows[name]
-                return self.bench.error("N203", f'The width at "{name}" depends on itself', row.span,
-                                        "a width from another level", f"{name}", "Give one of the levels outright.")
+                return self.bench.error(
+                    "N203",
+                    f'The width at "{name}" depends on itself',
+                    row.span,
+                    "a width from another level",
+                    f"{name}",
+                    "Give one of the levels outright.",
+                )
             self._open.add(name)
             self._intended[name] = self._row_width(self.rows[name])
             self._open.discard(name)
@@ -115,16 +145,28 @@ class ByLevel:
         taken = {}
         for node, scope in self.drawing.taken:
             if node.edge != "centre":
-                self.bench.error("N207", "Only the centre is taken in by a table", node.edge.span, "taken in at centre",
-                                 f'"{node.edge}"', "Give the side by its widths.")
+                self.bench.error(
+                    "N207",
+                    "Only the centre is taken in by a table",
+                    node.edge.span,
+                    "taken in at centre",
+                    f'"{node.edge}"',
+                    "Give the side by its widths.",
+                )
                 continue
             for row in node.rows:
                 if row.level not in self.rows:
                     self._unknown(row.level)
                 elif row.level in taken:
-                    self.bench.error("N202", f'The centre is taken in twice at "{row.level}"', row.span, "each level once",
-                                     "a second amount", "Keep one of the two.",
-                                     ((taken[row.level][0].span, "first given here"),))
+                    self.bench.error(
+                        "N202",
+                        f'The centre is taken in twice at "{row.level}"',
+                        row.span,
+                        "each level once",
+                        "a second amount",
+                        "Keep one of the two.",
+                        ((taken[row.level][0].span, "first given here"),),
+                    )
                 else:
                     taken[str(row.level)] = (row, scope)
         return taken
@@ -205,12 +247,24 @@ class ByLevel:
             if start is None or end is None:
                 return RawEdge(points[0], points[-1], POISON)
             if start >= end:
-                self.bench.error("N207", "A run goes downward", run.span, "an upper level to a lower one",
-                                 f"{run.start} to {run.end}", f"Say {run.end} to {run.start}.")
+                self.bench.error(
+                    "N207",
+                    "A run goes downward",
+                    run.span,
+                    "an upper level to a lower one",
+                    f"{run.start} to {run.end}",
+                    f"Say {run.end} to {run.start}.",
+                )
                 return RawEdge(points[0], points[-1], POISON)
             if any(index in covered for index in range(start, end)):
-                self.bench.error("N202", "Two runs cover the same stretch", run.span, "each stretch once",
-                                 f"{run.start} to {run.end}", "Let one end where the next begins.")
+                self.bench.error(
+                    "N202",
+                    "Two runs cover the same stretch",
+                    run.span,
+                    "each stretch once",
+                    f"{run.start} to {run.end}",
+                    "Let one end where the next begins.",
+                )
                 return RawEdge(points[0], points[-1], POISON)
             covered.update(dict.fromkeys(range(start, end)))
             if isinstance(run, tree.RunBowed):
@@ -225,8 +279,18 @@ class ByLevel:
             if index not in covered:
                 runs.append(("straight", index, index + 1, -1, 1.0))
         runs.sort(key=lambda run: run[1])
-        guide = self.bench.emit("run_edge", PATH, span, *points, *amounts, points=len(points), runs=tuple(runs),
-                                plumb=tuple(plumb), levels=tuple(self.names), edge=edge)
+        guide = self.bench.emit(
+            "run_edge",
+            PATH,
+            span,
+            *points,
+            *amounts,
+            points=len(points),
+            runs=tuple(runs),
+            plumb=tuple(plumb),
+            levels=tuple(self.names),
+            edge=edge,
+        )
         return RawEdge(points[0], points[-1], guide)
 
     def _index(self, level):
@@ -260,8 +324,10 @@ class ByLevel:
     def level_line(self, name) -> tuple[Value, Value]:
         """The upper or lower level line before dips: where darts are laid out."""
         span, y = self.rows[name].span, self.y(name)
-        return (self.bench.emit("place", POINT, span, self._centre_x(name), y),
-                self.bench.emit("place", POINT, span, self.side_x(name), y))
+        return (
+            self.bench.emit("place", POINT, span, self._centre_x(name), y),
+            self.bench.emit("place", POINT, span, self.side_x(name), y),
+        )
 
     # ------------------------------------------------------------ widths as sewn
 

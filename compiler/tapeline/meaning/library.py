@@ -89,22 +89,48 @@ class _Linker:
         heading = parsed.tree.heading
         version = parsed.tree.language.version
         if version != str(LANGUAGE):
-            self.diagnostics.append(Diagnostic(
-                "S113", f"This is written in version {version} of the language", version.span, f"language {LANGUAGE}",
-                f"language {version}", f"This program reads version {LANGUAGE}."))
+            self.diagnostics.append(
+                Diagnostic(
+                    "S113",
+                    f"This is written in version {version} of the language",
+                    version.span,
+                    f"language {LANGUAGE}",
+                    f"language {version}",
+                    f"This program reads version {LANGUAGE}.",
+                )
+            )
         if used_at is None and isinstance(heading, tree.Library):
-            self.diagnostics.append(Diagnostic("N212", "This file is a library, not a style", heading.span, "a style",
-                                               "a library", "Draft a style that uses it."))
+            self.diagnostics.append(
+                Diagnostic(
+                    "N212", "This file is a library, not a style", heading.span, "a style", "a library", "Draft a style that uses it."
+                )
+            )
             return None
         if used_at is not None and wanted is tree.Style and isinstance(heading, tree.Library):
-            self.diagnostics.append(Diagnostic(
-                "N212", f'"{heading.name}" is a library, not a style', used_at, "a style", "a library",
-                f"To use a library say: use {heading.name}", ((heading.span, "its heading"),)))
+            self.diagnostics.append(
+                Diagnostic(
+                    "N212",
+                    f'"{heading.name}" is a library, not a style',
+                    used_at,
+                    "a style",
+                    "a library",
+                    f"To use a library say: use {heading.name}",
+                    ((heading.span, "its heading"),),
+                )
+            )
             return None
         if used_at is not None and wanted is tree.Library and isinstance(heading, tree.Style):
-            self.diagnostics.append(Diagnostic(
-                "N212", f'"{heading.name}" is a style, not a library', used_at, "a library", "a style",
-                "Only libraries can be used by other files.", ((heading.span, "its heading"),)))
+            self.diagnostics.append(
+                Diagnostic(
+                    "N212",
+                    f'"{heading.name}" is a style, not a library',
+                    used_at,
+                    "a library",
+                    "a style",
+                    "Only libraries can be used by other files.",
+                    ((heading.span, "its heading"),),
+                )
+            )
             return None
         return Module(parsed)
 
@@ -115,9 +141,17 @@ class _Linker:
         False where that style cannot be read: nothing can be told of this one then."""
         starts = [statement for statement in style.statements if isinstance(statement, tree.StartFrom)]
         for second in starts[1:]:
-            self.diagnostics.append(Diagnostic("N202", "A style starts from one style only", second.span, "one start from",
-                                               "a second", "Take one of the two out.",
-                                               ((starts[0].span, "it starts here"),)))
+            self.diagnostics.append(
+                Diagnostic(
+                    "N202",
+                    "A style starts from one style only",
+                    second.span,
+                    "one start from",
+                    "a second",
+                    "Take one of the two out.",
+                    ((starts[0].span, "it starts here"),),
+                )
+            )
         if starts and style.statements[0] is not starts[0]:
             self.diagnostics.append(starting.out_of_place(starts[0]))
         base = self.base(starts[0].name, chain) if starts else None
@@ -136,22 +170,43 @@ class _Linker:
     def base(self, name, chain: tuple[str, ...]) -> Module | None:
         """The style of that name, with all that it starts from itself."""
         if name in chain:
-            self.diagnostics.append(Diagnostic("N203", "Styles start from each other in a circle", name.span,
-                                               "a style that stands before this one",
-                                               " -> ".join([*chain[chain.index(name):], name]), "Start from another style."))
+            self.diagnostics.append(
+                Diagnostic(
+                    "N203",
+                    "Styles start from each other in a circle",
+                    name.span,
+                    "a style that stands before this one",
+                    " -> ".join([*chain[chain.index(name) :], name]),
+                    "Start from another style.",
+                )
+            )
             return None
         if len(chain) > MOST_STARTS:
-            self.diagnostics.append(Diagnostic("N213", "Too many styles start from each other", name.span,
-                                               f"at most {MOST_STARTS}, one from the other", f"more than {MOST_STARTS}",
-                                               "Start from one of the first of them."))
+            self.diagnostics.append(
+                Diagnostic(
+                    "N213",
+                    "Too many styles start from each other",
+                    name.span,
+                    f"at most {MOST_STARTS}, one from the other",
+                    f"more than {MOST_STARTS}",
+                    "Start from one of the first of them.",
+                )
+            )
             return None
         source = self.world.style(name)
         if source is None:
             known = [one for one in self.world.style_names() if one != chain[0]]
             way_out = did_you_mean(name, known)
-            self.diagnostics.append(Diagnostic("N201", f'No style is called "{name}"', name.span,
-                                               f"one of: {', '.join(known)}" if not way_out else "the name of a style",
-                                               f'"{name}"', way_out or "Put the style beside this one."))
+            self.diagnostics.append(
+                Diagnostic(
+                    "N201",
+                    f'No style is called "{name}"',
+                    name.span,
+                    f"one of: {', '.join(known)}" if not way_out else "the name of a style",
+                    f'"{name}"',
+                    way_out or "Put the style beside this one.",
+                )
+            )
             return None
         module = self.module(source, name.span, tree.Style)
         return module if module is not None and self.start(module, (*chain, str(name))) else None
@@ -168,18 +223,32 @@ class _Linker:
 
     def library(self, name: str, span: Span, chain: tuple[str, ...]) -> Module | None:
         if name in chain:
-            self.diagnostics.append(Diagnostic("N203", "Libraries use each other in a circle", span,
-                                               "libraries that rest on others before them",
-                                               " -> ".join([*chain[chain.index(name):], name]), "Take one of these uses out."))
+            self.diagnostics.append(
+                Diagnostic(
+                    "N203",
+                    "Libraries use each other in a circle",
+                    span,
+                    "libraries that rest on others before them",
+                    " -> ".join([*chain[chain.index(name) :], name]),
+                    "Take one of these uses out.",
+                )
+            )
             return None
         if name in self.modules:
             return self.modules[name]
         source = self.world.library(name)
         if source is None:
             known = self.world.library_names()
-            self.diagnostics.append(Diagnostic("N201", f'No library is called "{name}"', span,
-                                               f"one of: {', '.join(known)}", f'"{name}"',
-                                               did_you_mean(name, known) or "Put the library beside the style."))
+            self.diagnostics.append(
+                Diagnostic(
+                    "N201",
+                    f'No library is called "{name}"',
+                    span,
+                    f"one of: {', '.join(known)}",
+                    f'"{name}"',
+                    did_you_mean(name, known) or "Put the library beside the style.",
+                )
+            )
             self.modules[name] = None
             return None
         module = self.module(source, span)

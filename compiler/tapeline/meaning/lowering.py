@@ -65,8 +65,7 @@ class Lowering:
         A name that the branch uses is built for everyone, and so is what is drawn (`condition` None).
         """
         before = self.guards
-        mine = [] if condition is None or condition.kind is UNKNOWN else [
-            *before, (len(self.demands.open), condition.slot, outcome)]
+        mine = [] if condition is None or condition.kind is UNKNOWN else [*before, (len(self.demands.open), condition.slot, outcome)]
         self.guards = mine
         try:
             yield
@@ -93,9 +92,14 @@ class Lowering:
         if self.incomplete and not hint and sort in ("quantity", "rule or function", "block", "check", "measurement"):
             return POISON
         shown = list(known)[:12]
-        return self.error("N201", f'No {sort} is called "{name}"', span,
-                          f"one of: {', '.join(shown)}" if shown and not hint else f"the name of {article_of(sort)}",
-                          f'"{name}"', hint or way_out)
+        return self.error(
+            "N201",
+            f'No {sort} is called "{name}"',
+            span,
+            f"one of: {', '.join(shown)}" if shown and not hint else f"the name of {article_of(sort)}",
+            f'"{name}"',
+            hint or way_out,
+        )
 
     def is_torn(self, span: Span) -> bool:
         """Did the block of the statement that begins here lose a line?  Then nothing is said to be missing in it."""
@@ -105,10 +109,19 @@ class Lowering:
         if value.kind is UNKNOWN:
             return POISON
         if not suggestion and wanted == "a length" and value.kind.word == "number":
-            suggestion = f"Write a unit after the number: {span.text.strip()} cm." if _is_bare(span.text) else (
-                "Multiply it by a length, or give its numbers a unit such as cm or in.")
-        return self.error("K301", f"Expected {wanted}, found {article(value.kind)}", span, wanted,
-                          f"{article(value.kind)} ({_short(span.text)})", suggestion)
+            suggestion = (
+                f"Write a unit after the number: {span.text.strip()} cm."
+                if _is_bare(span.text)
+                else ("Multiply it by a length, or give its numbers a unit such as cm or in.")
+            )
+        return self.error(
+            "K301",
+            f"Expected {wanted}, found {article(value.kind)}",
+            span,
+            wanted,
+            f"{article(value.kind)} ({_short(span.text)})",
+            suggestion,
+        )
 
     # ------------------------------------------------------------ names
 
@@ -116,9 +129,15 @@ class Lowering:
         """Enter a name; a second of the same name is an error that shows both."""
         first = names.own.get(entity.name)
         if first is not None:
-            self.error("N202", f'"{entity.name}" is given twice', entity.span, "each name once",
-                       f'a second {entity.sort} "{entity.name}"', "Give one of the two another name.",
-                       ((first.span, f"first given here, as {article_of(first.sort)}"),))
+            self.error(
+                "N202",
+                f'"{entity.name}" is given twice',
+                entity.span,
+                "each name once",
+                f'a second {entity.sort} "{entity.name}"',
+                "Give one of the two another name.",
+                ((first.span, f"first given here, as {article_of(first.sort)}"),),
+            )
             return False
         names.own[entity.name] = entity
         return True
@@ -138,9 +157,14 @@ class Lowering:
         if value.kind is UNKNOWN:
             return usual
         if value.slot in self.geometric:
-            self.error("N206", "Which rules apply may not depend on drawn geometry", span,
-                       "a condition over measures, choices and quantities", f"{_short(span.text)}",
-                       "Test the measures that the drawing comes from, or put the condition inside a quantity.")
+            self.error(
+                "N206",
+                "Which rules apply may not depend on drawn geometry",
+                span,
+                "a condition over measures, choices and quantities",
+                f"{_short(span.text)}",
+                "Test the measures that the drawing comes from, or put the condition inside a quantity.",
+            )
             return usual
         key = (span.source.name, span.start, where)
         if all(fork.key != key for fork in self.forks):

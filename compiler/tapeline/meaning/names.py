@@ -69,25 +69,41 @@ class Demands:
         if entity.value is not _UNBUILT:
             return entity.value
         if entity.building:
-            circle = self.open[self.open.index(entity):]
+            circle = self.open[self.open.index(entity) :]
             chain = " -> ".join(one.name for one in [*circle, entity])
             title = f'"{entity.name}" depends on itself'
             if len(circle) > 1:
-                title = f'"{entity.name}" and "{circle[-1].name}" depend on each other' if len(circle) == 2 else (
-                    f'"{entity.name}" depends on itself through other rules')
-            self.report(Diagnostic(
-                "N203", title, entity.span, "rules that rest on measures or on rules before them", chain,
-                "Say one of these rules without the others, or use find ... so that ... to solve for one of them.",
-                tuple((one.span, f"{one.sort} {one.name}") for one in circle[1:])))
+                title = (
+                    f'"{entity.name}" and "{circle[-1].name}" depend on each other'
+                    if len(circle) == 2
+                    else (f'"{entity.name}" depends on itself through other rules')
+                )
+            self.report(
+                Diagnostic(
+                    "N203",
+                    title,
+                    entity.span,
+                    "rules that rest on measures or on rules before them",
+                    chain,
+                    "Say one of these rules without the others, or use find ... so that ... to solve for one of them.",
+                    tuple((one.span, f"{one.sort} {one.name}") for one in circle[1:]),
+                )
+            )
             entity.value = poison
             return poison
         if len(self.open) >= MOST_DEEP:
             if not self.too_deep:
                 self.too_deep = True
-                self.report(Diagnostic(
-                    "N213", f'"{self.open[0].name}" rests on too long a chain of rules', self.open[0].span,
-                    f"at most {MOST_DEEP} names that each wait for one below them", f"more than {MOST_DEEP}",
-                    "Say the rules in the order in which they rest on each other."))
+                self.report(
+                    Diagnostic(
+                        "N213",
+                        f'"{self.open[0].name}" rests on too long a chain of rules',
+                        self.open[0].span,
+                        f"at most {MOST_DEEP} names that each wait for one below them",
+                        f"more than {MOST_DEEP}",
+                        "Say the rules in the order in which they rest on each other.",
+                    )
+                )
             return poison
         entity.building = True
         self.open.append(entity)

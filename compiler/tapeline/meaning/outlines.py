@@ -15,9 +15,14 @@ def chained(drawing, edges, ring: bool):
     first = edges[0][1]
     if len(edges) == 1:
         if ring and first.start.slot != first.end.slot:
-            bench.error("N209", f"The outline of {drawing.name} does not close", edges[0][0].span
-                        if hasattr(edges[0][0], "span") else drawing.span, "edges that lead back to the start",
-                        "one edge", "List all edges of the outline in order.")
+            bench.error(
+                "N209",
+                f"The outline of {drawing.name} does not close",
+                edges[0][0].span if hasattr(edges[0][0], "span") else drawing.span,
+                "edges that lead back to the start",
+                "one edge",
+                "List all edges of the outline in order.",
+            )
             return None
         return [(edges[0][0], first, False)]
     second = edges[1][1]
@@ -48,9 +53,13 @@ def _gap(drawing, before, name, ring: bool):
     what = f"The outline of {drawing.name} does not close" if ring else "The edges do not join"
     ends = {part: _ends_said(drawing, part) for part in (before, name)}
     drawing.bench.error(
-        "N209", what, place, f"{before} and {name} to share an end point",
+        "N209",
+        what,
+        place,
+        f"{before} and {name} to share an end point",
         f"{before} runs {ends[before]}; {name} runs {ends[name]}",
-        "List the edges in the order in which they meet, and begin each line at the named point where the last ends.")
+        "List the edges in the order in which they meet, and begin each line at the named point where the last ends.",
+    )
 
 
 def _ends_said(drawing, name) -> str:
@@ -58,7 +67,14 @@ def _ends_said(drawing, name) -> str:
     edge = drawing.edge_ends(name, drawing.span) or NO_EDGE
     found = []
     for end in (edge.start, edge.end):
-        found.append(next((point for point, entity in drawing.points.own.items()
-                           if isinstance(entity.value, Value) and entity.value.slot == end.slot), "an unnamed point"))
+        found.append(
+            next(
+                (
+                    point
+                    for point, entity in drawing.points.own.items()
+                    if isinstance(entity.value, Value) and entity.value.slot == end.slot
+                ),
+                "an unnamed point",
+            )
+        )
     return f"from {found[0]} to {found[1]}"
-

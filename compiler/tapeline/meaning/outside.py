@@ -20,8 +20,14 @@ def measurement(bench, scope, node: tree.Measurement) -> Measurement | None:
     kind = facts.get(tree.FactKind)
     if kind is None or kind.kind not in KINDS:
         place = kind.kind.span if kind is not None else node.span
-        bench.error("N208", f'Of what kind is the measurement "{node.name}"?', place, f"kind {' or '.join(KINDS)}",
-                    f'"{kind.kind}"' if kind is not None else "no kind", "Add for example: kind girth")
+        bench.error(
+            "N208",
+            f'Of what kind is the measurement "{node.name}"?',
+            place,
+            f"kind {' or '.join(KINDS)}",
+            f'"{kind.kind}"' if kind is not None else "no kind",
+            "Add for example: kind girth",
+        )
         return None
     low = high = None
     before = len(bench.diagnostics)
@@ -33,15 +39,22 @@ def measurement(bench, scope, node: tree.Measurement) -> Measurement | None:
             bench.lost |= {str(node.name)}
             return None
     if low is None or high is None or low >= high:
-        bench.error("N208", f'Between what bounds is "{node.name}" believed?', node.span, "plausible 40 cm to 160 cm",
-                    "no bounds" if low is None else "bounds that do not rise", "Add a row: plausible ... to ...")
+        bench.error(
+            "N208",
+            f'Between what bounds is "{node.name}" believed?',
+            node.span,
+            "plausible 40 cm to 160 cm",
+            "no bounds" if low is None else "bounds that do not rise",
+            "Add a row: plausible ... to ...",
+        )
         return None
 
     def text(form) -> str:
         return str(facts[form].text)[1:-1] if form in facts else ""
 
-    return Measurement(str(node.name), str(node.title)[1:-1], str(kind.kind), text(tree.FactTaken),
-                       text(tree.FactStandard), low, high, node.span)
+    return Measurement(
+        str(node.name), str(node.title)[1:-1], str(kind.kind), text(tree.FactTaken), text(tree.FactStandard), low, high, node.span
+    )
 
 
 def _constant(bench, value) -> float | None:
@@ -58,11 +71,17 @@ def doubt(program, node: tree.Doubt) -> Doubt | None:
             program.bench.unknown_name("measurement", name, name.span, program.measurements)
             return None
     if node.relation not in ("less than", "more than"):
-        program.bench.error("N207", "A doubt compares by less than or more than", node.relation.span,
-                            "less than or more than", f'"{node.relation}"', "")
+        program.bench.error(
+            "N207", "A doubt compares by less than or more than", node.relation.span, "less than or more than", f'"{node.relation}"', ""
+        )
         return None
-    return Doubt(str(node.name), str(node.relation), str(node.other),
-                 str(node.message.text)[1:-1] if node.message.text is not None else "", node.span)
+    return Doubt(
+        str(node.name),
+        str(node.relation),
+        str(node.other),
+        str(node.message.text)[1:-1] if node.message.text is not None else "",
+        node.span,
+    )
 
 
 # ------------------------------------------------------------ worked examples
@@ -110,12 +129,25 @@ def _value(scope, row: tree.ExpectValue) -> Expectation | None:
         way_out = ""
         if target.kind.word == "number" and value.kind == LENGTH:
             way_out = f"Give the figure a unit: {row.target.span.text.strip()} cm, or in."
-        bench.error("K302", f"{article(value.kind).capitalize()} cannot be {article(target.kind)}", row.span,
-                    article(value.kind), article(target.kind), way_out)
+        bench.error(
+            "K302",
+            f"{article(value.kind).capitalize()} cannot be {article(target.kind)}",
+            row.span,
+            article(value.kind),
+            article(target.kind),
+            way_out,
+        )
         return None
     within = _within(scope, row, value.kind)
-    return Expectation((value.slot,), (target.slot,), precision(row.target, value.kind), within,
-                       " ".join(row.value.span.text.split()), value.kind, row.span)
+    return Expectation(
+        (value.slot,),
+        (target.slot,),
+        precision(row.target, value.kind),
+        within,
+        " ".join(row.value.span.text.split()),
+        value.kind,
+        row.span,
+    )
 
 
 def _point(scope, row: tree.ExpectPoint) -> Expectation | None:
@@ -126,8 +158,15 @@ def _point(scope, row: tree.ExpectPoint) -> Expectation | None:
     bench = scope.bench
     values = [bench.emit(operation, LENGTH, row.span, point) for operation in ("point_x", "point_y")]
     tolerance = max(precision(node, LENGTH) for node in (row.across, row.down))
-    return Expectation(tuple(v.slot for v in values), tuple(t.slot for t in targets), tolerance,
-                       _within(scope, row, LENGTH), f"point {row.point}", LENGTH, row.span)
+    return Expectation(
+        tuple(v.slot for v in values),
+        tuple(t.slot for t in targets),
+        tolerance,
+        _within(scope, row, LENGTH),
+        f"point {row.point}",
+        LENGTH,
+        row.span,
+    )
 
 
 def _within(scope, row, kind) -> int | None:

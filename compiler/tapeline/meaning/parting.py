@@ -24,12 +24,30 @@ def parts(program, scope, node: tree.CutApart, source, fold: str | None) -> tupl
         inputs += told[1]
     sides = [_Stop.of(drawn, stop) for stop in stops]
     if sides[0].cut is not None and sides[0].cut == sides[1].cut or sides[0] == sides[1]:
-        return bench.error("N214", "A cut leads from one edge to another", node.span, "two different edges",
-                           f"{sides[0].begins} twice", "Lead the cut to another edge of the piece.") and None
+        return (
+            bench.error(
+                "N214",
+                "A cut leads from one edge to another",
+                node.span,
+                "two different edges",
+                f"{sides[0].begins} twice",
+                "Lead the cut to another edge of the piece.",
+            )
+            and None
+        )
     seam = str(node.seam)
     if seam in drawn.edges:
-        return bench.error("N202", f'The piece has an edge "{seam}" already', node.seam.span, "a new name for the seam",
-                           f'"{seam}"', "Give the seam another name.") and None
+        return (
+            bench.error(
+                "N202",
+                f'The piece has an edge "{seam}" already',
+                node.seam.span,
+                "a new name for the seam",
+                f'"{seam}"',
+                "Give the seam another name.",
+            )
+            and None
+        )
     if line is not None:
         drawn_line = source.raw_edge(line.name, line.name.span)
         if drawn_line is None:
@@ -38,8 +56,16 @@ def parts(program, scope, node: tree.CutApart, source, fold: str | None) -> tupl
     through = node.way.darts if isinstance(node.way, tree.CutThrough) else ()
     for name in through:
         if str(name) not in source.inner_darts:
-            return bench.unknown_name("dart within the piece", name, name.span, source.inner_darts,
-                                      "Only a dart within the piece, with two points, is cut through on the way.") and None
+            return (
+                bench.unknown_name(
+                    "dart within the piece",
+                    name,
+                    name.span,
+                    source.inner_darts,
+                    "Only a dart within the piece, with two points, is cut through on the way.",
+                )
+                and None
+            )
         inputs += [drawn.point(point, name.span) for point in source.inner_darts[str(name)].point_names()]
     closing = tuple(str(name) for name in (node.closing.darts if node.closing is not None else ()))
     for name in node.closing.darts if node.closing is not None else ():
@@ -47,10 +73,19 @@ def parts(program, scope, node: tree.CutApart, source, fold: str | None) -> tupl
             return None
     if closing and line is None:
         closing_needs = "Draw the line across them and say: along that line."
-        return bench.error("N208", "Darts are closed along a line", node.closing.span, "along LINE", "no line",
-                           closing_needs) and None
-    pair = drawn.emit("cut_apart", PAIR, node.span, *inputs, stops=tuple(stops), line=line is not None, closing=closing,
-                      seam=seam, stays=fold or drawn.edges[0], through=tuple(str(name) for name in through))
+        return bench.error("N208", "Darts are closed along a line", node.closing.span, "along LINE", "no line", closing_needs) and None
+    pair = drawn.emit(
+        "cut_apart",
+        PAIR,
+        node.span,
+        *inputs,
+        stops=tuple(stops),
+        line=line is not None,
+        closing=closing,
+        seam=seam,
+        stays=fold or drawn.edges[0],
+        through=tuple(str(name) for name in through),
+    )
     taken = {stop[1] for stop in stops if stop[0] == "dart"}
     result = []
     for number, (first, last) in enumerate((sides, sides[::-1])):
@@ -92,8 +127,14 @@ def _stop(drawn: Drawn, scope, stop, line: bool):
     if name in drawn.corners:
         return ("corner", drawn.corners[name]), []
     if name in drawn.edges:
-        drawn.bench.error("N208", f'At which place of "{name}" does the cut end?', stop.span, f"{name} at half, or along a line",
-                          f'"{name}"', "Add a place: at half, at 8 cm from P; or say along which line the piece is cut.")
+        drawn.bench.error(
+            "N208",
+            f'At which place of "{name}" does the cut end?',
+            stop.span,
+            f"{name} at half, or along a line",
+            f'"{name}"',
+            "Add a place: at half, at 8 cm from P; or say along which line the piece is cut.",
+        )
         return None
     drawn.bench.unknown_name("edge, corner or dart", stop.name, stop.name.span, [*drawn.edges, *drawn.corners, *drawn.darts])
     return None
@@ -103,7 +144,7 @@ def _part(drawn: Drawn, shape, start: _Stop, end: _Stop, seam: str, taken, closi
     first, last = start.begins, end.ends
     k, edges = drawn.edges.index(first), drawn.edges
     ring = list(edges[k:] + edges[:k])
-    ring = ring[:ring.index(last) + 1]
+    ring = ring[: ring.index(last) + 1]
     lead = min(range(len(ring)), key=lambda at: edges.index(ring[at]))
     ring = [*ring, seam]
     ring = ring[lead:] + ring[:lead]
@@ -118,9 +159,17 @@ def _part(drawn: Drawn, shape, start: _Stop, end: _Stop, seam: str, taken, closi
     inner = {edge for name, edge in drawn.darts.items() if name in closing}
     if not inner & kept - {last}:  # their mouths are, or may be, on the other part: here they stand on the seam
         darts.update({name: seam for name in closing})
-    return drawn.changed(shape, edges=tuple(ring), corners=corners, darts=darts, doubtful=doubtful, reshaped=True, parted=True,
-                         turned={**{edge: drawn.turned.get(edge, False) for edge in ring}, seam: number == 0},
-                         touched=drawn.touched | {edge for edge in (start.cut, end.cut) if edge is not None})
+    return drawn.changed(
+        shape,
+        edges=tuple(ring),
+        corners=corners,
+        darts=darts,
+        doubtful=doubtful,
+        reshaped=True,
+        parted=True,
+        turned={**{edge: drawn.turned.get(edge, False) for edge in ring}, seam: number == 0},
+        touched=drawn.touched | {edge for edge in (start.cut, end.cut) if edge is not None},
+    )
 
 
 def holding(parts: tuple[Drawn, Drawn], what: tree.Ref | None) -> int | None:
@@ -128,8 +177,7 @@ def holding(parts: tuple[Drawn, Drawn], what: tree.Ref | None) -> int | None:
     if what is None:
         return None
     name = str(what)
-    found = [k for k, part in enumerate(parts)
-             if name in part.corners or (name in part.edges and name not in part.touched)]
+    found = [k for k, part in enumerate(parts) if name in part.corners or (name in part.edges and name not in part.touched)]
     if not found:
         found = [k for k, part in enumerate(parts) if name in part.edges]
     return found[0] if len(found) == 1 else -1

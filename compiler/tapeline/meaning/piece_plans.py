@@ -22,8 +22,14 @@ def piece_plan(program, drawing) -> PiecePlan | None:
     for rule in drawing.dart_rules:
         if drawing.chain() is not None and all(name != rule.edge for name, _ in outline):
             if drawing.raw_edge(rule.node.edge, rule.node.edge.span) is not None:
-                program.bench.error("N207", f'The darted edge "{rule.edge}" is not part of the outline', rule.node.span,
-                                 "an edge of the outline", f'"{rule.edge}"', "Set the dart on an edge of the outline.")
+                program.bench.error(
+                    "N207",
+                    f'The darted edge "{rule.edge}" is not part of the outline',
+                    rule.node.span,
+                    "an edge of the outline",
+                    f'"{rule.edge}"',
+                    "Set the dart on an edge of the outline.",
+                )
         rule.requirements()
     cut = findings.cut_of(program, drawing)
     levels = {name: drawing.level_y(name) for name in drawing.level_names()}
@@ -33,13 +39,30 @@ def piece_plan(program, drawing) -> PiecePlan | None:
     drawn, tapes = ([mark for mark in marks if (mark.kind == "tape") == taped] for taped in (False, True))
     grain = drawing.grain()
     points = {name: entity.value for name, entity in drawing.points.own.items() if isinstance(entity.value, Value)}
+
     def slots(table):
         return {name: value.slot for name, value in table.items() if value.kind is not UNKNOWN}
+
     if not outline:
         return None
-    return PiecePlan(drawing.name, drawing.title, drawing.span, tuple((str(n), v.slot) for n, v in outline), cut,
-                     slots(points), grain.slot, slots(levels), slots(widths), slots(intended), drawn, tapes, notches,
-                     inner_plans(program, drawing), drawing.name not in program.foundations, getattr(drawing.source, "name", ""))
+    return PiecePlan(
+        drawing.name,
+        drawing.title,
+        drawing.span,
+        tuple((str(n), v.slot) for n, v in outline),
+        cut,
+        slots(points),
+        grain.slot,
+        slots(levels),
+        slots(widths),
+        slots(intended),
+        drawn,
+        tapes,
+        notches,
+        inner_plans(program, drawing),
+        drawing.name not in program.foundations,
+        getattr(drawing.source, "name", ""),
+    )
 
 
 def inner_plans(program, drawing):

@@ -34,20 +34,26 @@ def cut_apart(program, node: tree.CutApart, scope):
         else:
             program.misplaced(statement, "a cut")
     if not 1 <= len(pieces) <= 2:
-        program.bench.error("N208", "A cut makes two pieces", node.span, "one or two pieces below the cut",
-                         f"{len(pieces)}", "Name the pieces that it makes: piece yoke holding waist")
+        program.bench.error(
+            "N208",
+            "A cut makes two pieces",
+            node.span,
+            "one or two pieces below the cut",
+            f"{len(pieces)}",
+            "Name the pieces that it makes: piece yoke holding waist",
+        )
         return
+
     def made():
         source = program.construction(node.piece, node.piece.span)
-        return None if source is None else parting.parts(
-            program, source.scope(), node, source, findings.cut_of(program, source).fold)
+        return None if source is None else parting.parts(program, source.scope(), node, source, findings.cut_of(program, source).fold)
+
     pair = Entity(f"cut of {node.piece}", "cut", node.span, made)
     built = []
     for piece in pieces:
         if isinstance(piece, tree.Foundation):
             program.foundations.add(str(piece.name))
-        entity = Entity(str(piece.name), "piece", piece.span,
-                        lambda piece=piece: part(program, node, pieces, piece, pair, scope))
+        entity = Entity(str(piece.name), "piece", piece.span, lambda piece=piece: part(program, node, pieces, piece, pair, scope))
         built.append(entity)
         program.bench.define(program.pieces, entity)
     if len(built) == 2:
@@ -73,16 +79,26 @@ def which_part(program, parts, pieces, node) -> int | None:
     for piece, number in zip(pieces, told, strict=True):
         if number == -1:
             if piece is node:
-                program.bench.error("N216", f'Neither one part alone holds "{piece.holding.what}"', piece.holding.span,
-                                 f"an edge or corner of one part alone: {_held_by(parts)}",
-                                 f'"{piece.holding.what}"', "Name an edge or a corner that lies on one side of the cut.")
+                program.bench.error(
+                    "N216",
+                    f'Neither one part alone holds "{piece.holding.what}"',
+                    piece.holding.span,
+                    f"an edge or corner of one part alone: {_held_by(parts)}",
+                    f'"{piece.holding.what}"',
+                    "Name an edge or a corner that lies on one side of the cut.",
+                )
             return None
     if all(number is None for number in told) or (len(told) == 2 and told[0] == told[1]):
         if node is pieces[0]:
-            program.bench.error("N216", "Which part of the cut is which?", node.span,
-                             f"holding, with an edge or corner of one part: {_held_by(parts)}",
-                             "nothing that tells them apart", f"Say for example: piece {node.name} holding "
-                             f"{next((one for one in parts[0].edges if one not in parts[1].edges), next(iter(parts[0].corners)))}")
+            program.bench.error(
+                "N216",
+                "Which part of the cut is which?",
+                node.span,
+                f"holding, with an edge or corner of one part: {_held_by(parts)}",
+                "nothing that tells them apart",
+                f"Say for example: piece {node.name} holding "
+                f"{next((one for one in parts[0].edges if one not in parts[1].edges), next(iter(parts[0].corners)))}",
+            )
         return None
     own = told[pieces.index(node)]
     return own if own is not None else 1 - next(number for number in told if number is not None)
@@ -105,13 +121,18 @@ def draft(program, node: tree.Draft, scope):
 
 def constructed(program, node, scope) -> Construction:
     is_draft = isinstance(node, tree.Draft)
-    drawing = Construction(program, str(node.name), text_of(getattr(node, "title", None)) or str(node.name), node.span,
-                           is_draft)
+    drawing = Construction(program, str(node.name), text_of(getattr(node, "title", None)) or str(node.name), node.span, is_draft)
     recipe = getattr(node, "recipe", None)
     source = None
     if getattr(node, "holding", None) is not None:
-        program.bench.error("N208", "Only a part of a cut holds something", node.holding.span, "a piece below a cut",
-                         "a piece of its own", "Take it out, or set the piece below the cut that makes it.")
+        program.bench.error(
+            "N208",
+            "Only a part of a cut holds something",
+            node.holding.span,
+            "a piece below a cut",
+            "a piece of its own",
+            "Take it out, or set the piece below the cut that makes it.",
+        )
     if isinstance(recipe, tree.FromPiece) and program.pieces.find(recipe.name) is not None:
         source = program.construction(recipe.name, recipe.name.span)
         (own,) = starting.heard(program.bench, node, drawing=drawing)
@@ -149,8 +170,9 @@ def changed_at_once(program, plain: Construction) -> Construction:
     plain.settle()
     drawing = Construction(program, plain.name, plain.title, plain.span, False)
     drawing.changes = plain.changes
-    drawing.marks, drawing.notches = ([(node, scope.inner(scope.quantities, drawing)) for node, scope in said]
-                                      for said in (plain.marks, plain.notches))
+    drawing.marks, drawing.notches = (
+        [(node, scope.inner(scope.quantities, drawing)) for node, scope in said] for said in (plain.marks, plain.notches)
+    )
     drawing.singles = {form: said for form, said in plain.singles.items() if form in ("cut", "grain")}
     plain.changes, plain.marks, plain.notches = [], [], []
     drawing.quantities = plain.quantities

@@ -23,8 +23,17 @@ def pivot(change: Change, drawn: Drawn, node: tree.Pivot) -> Drawn | None:
     old, edge = str(node.dart), str(node.edge)
     called = str(node.called.name) if node.called is not None else old
     if (called in drawn.darts and called != old) or (node.by is not None and called == old):
-        return change.bench.error("N202", f'Two darts would be called "{called}"', node.span, "a name for the new dart",
-                                  f'"{called}" twice', "Give the new dart a name of its own: , called shoulder_dart") and None
+        return (
+            change.bench.error(
+                "N202",
+                f'Two darts would be called "{called}"',
+                node.span,
+                "a name for the new dart",
+                f'"{called}" twice',
+                "Give the new dart a name of its own: , called shoulder_dart",
+            )
+            and None
+        )
     press = "near"
     if node.pressed is not None:
         end = drawn.end(edge, node.pressed.end)
@@ -32,8 +41,20 @@ def pivot(change: Change, drawn: Drawn, node: tree.Pivot) -> Drawn | None:
             return None
         press = "near" if end == "start" else "far"
     amount, by = _amount(change, node.by)
-    shape = drawn.emit("pivot", SHAPE, node.span, drawn.place(change.scope, node.place, edge), *amount, dart=old, edge=edge,
-                       called=called, stays=change.held(drawn), by=by, press=press, flare=False)
+    shape = drawn.emit(
+        "pivot",
+        SHAPE,
+        node.span,
+        drawn.place(change.scope, node.place, edge),
+        *amount,
+        dart=old,
+        edge=edge,
+        called=called,
+        stays=change.held(drawn),
+        by=by,
+        press=press,
+        flare=False,
+    )
     darts = {name: at for name, at in drawn.darts.items() if name != old or node.by is not None}
     return drawn.changed(shape, darts={**darts, called: edge})
 
@@ -43,8 +64,17 @@ def pivot_into(change: Change, drawn: Drawn, node: tree.PivotInto) -> Drawn | No
         return None
     old, other = str(node.dart), str(node.other)
     if old == other:
-        return change.bench.error("N207", "A dart cannot be moved into itself", node.span, "two darts", f'"{old}" twice',
-                                  "Name another dart, or a place: to EDGE at half.") and None
+        return (
+            change.bench.error(
+                "N207",
+                "A dart cannot be moved into itself",
+                node.span,
+                "two darts",
+                f'"{old}" twice',
+                "Name another dart, or a place: to EDGE at half.",
+            )
+            and None
+        )
     amount, by = _amount(change, node.by)
     shape = drawn.emit("pivot_into", SHAPE, node.span, *amount, dart=old, other=other, stays=change.held(drawn), by=by)
     return drawn.changed(shape, darts={name: at for name, at in drawn.darts.items() if name != old or node.by is not None})
@@ -55,8 +85,20 @@ def close(change: Change, drawn: Drawn, node: tree.Close) -> Drawn | None:
         return None
     old, edge = str(node.dart), str(node.edge)
     amount, by = _amount(change, node.by)
-    shape = drawn.emit("pivot", SHAPE, node.span, drawn.place(change.scope, node.place, edge), *amount, dart=old, edge=edge,
-                       called="", stays=change.held(drawn), by=by, press="near", flare=True)
+    shape = drawn.emit(
+        "pivot",
+        SHAPE,
+        node.span,
+        drawn.place(change.scope, node.place, edge),
+        *amount,
+        dart=old,
+        edge=edge,
+        called="",
+        stays=change.held(drawn),
+        by=by,
+        press="near",
+        flare=True,
+    )
     darts = {name: at for name, at in drawn.darts.items() if name != old or node.by is not None}
     return drawn.changed(shape, darts=darts, touched=drawn.touched | {edge}, reshaped=True)
 

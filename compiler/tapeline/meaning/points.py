@@ -15,10 +15,17 @@ from .lowering import POISON
 from .plan import Value
 
 DIRECTIONS = {
-    "up": (0.0, -1.0), "raise": (0.0, -1.0), "above": (0.0, -1.0),
-    "down": (0.0, 1.0), "drop": (0.0, 1.0), "below": (0.0, 1.0),
-    "across": (1.0, 0.0), "go out": (1.0, 0.0), "right": (1.0, 0.0),
-    "left": (-1.0, 0.0), "come in": (-1.0, 0.0),
+    "up": (0.0, -1.0),
+    "raise": (0.0, -1.0),
+    "above": (0.0, -1.0),
+    "down": (0.0, 1.0),
+    "drop": (0.0, 1.0),
+    "below": (0.0, 1.0),
+    "across": (1.0, 0.0),
+    "go out": (1.0, 0.0),
+    "right": (1.0, 0.0),
+    "left": (-1.0, 0.0),
+    "come in": (-1.0, 0.0),
 }
 
 
@@ -80,11 +87,16 @@ def base_along(scope, node) -> Value:
     if UNKNOWN in (start.kind, edge.start.kind):
         return POISON
     if start.slot not in (edge.start.slot, edge.end.slot):
-        return scope.bench.error("N207", f'"{node.start}" is not an end of "{node.edge}"', node.start.span,
-                                 f"an end of {node.edge}", f'"{node.start}"', "Measure from one of the edge's two ends.")
+        return scope.bench.error(
+            "N207",
+            f'"{node.start}" is not an end of "{node.edge}"',
+            node.start.span,
+            f"an end of {node.edge}",
+            f'"{node.start}"',
+            "Measure from one of the edge's two ends.",
+        )
     operation = "along_length" if by.kind == LENGTH else "along_part"
-    return scope.bench.emit(operation, POINT, node.span, edge.guide, by, backward=start.slot != edge.start.slot,
-                            edge=str(node.edge))
+    return scope.bench.emit(operation, POINT, node.span, edge.guide, by, backward=start.slot != edge.start.slot, edge=str(node.edge))
 
 
 def base_lines(scope, node) -> Value:
@@ -117,13 +129,13 @@ def base_tape_line(scope, node) -> Value:
         return POISON
     if line.path is not None:
         return scope.bench.emit("meet_tape_path", POINT, node.span, *_tape(scope, node.tape), line.path, side=str(node.side))
-    return scope.bench.emit("meet_tape_line", POINT, node.span, *_tape(scope, node.tape), line.point, line.direction,
-                            side=str(node.side))
+    return scope.bench.emit(
+        "meet_tape_line", POINT, node.span, *_tape(scope, node.tape), line.point, line.direction, side=str(node.side)
+    )
 
 
 def base_tapes(scope, node) -> Value:
-    return scope.bench.emit("meet_tapes", POINT, node.span, *_tape(scope, node.one), *_tape(scope, node.other),
-                            side=str(node.side))
+    return scope.bench.emit("meet_tapes", POINT, node.span, *_tape(scope, node.one), *_tape(scope, node.other), side=str(node.side))
 
 
 def _tape(scope, node: tree.Tape) -> tuple[Value, Value]:
@@ -153,8 +165,7 @@ def move_away(scope, node, place: Value) -> Value:
 def move_square(scope, node, place: Value) -> Value:
     direction = square_direction(scope, node.line, place)
     dx, dy = DIRECTIONS[node.direction]
-    return scope.bench.emit("shift_square", POINT, node.span, place, direction, lower_length(scope, node.amount),
-                            dx=dx, dy=dy)
+    return scope.bench.emit("shift_square", POINT, node.span, place, direction, lower_length(scope, node.amount), dx=dx, dy=dy)
 
 
 def move_swung(scope, node, place: Value) -> Value:
@@ -162,13 +173,15 @@ def move_swung(scope, node, place: Value) -> Value:
     if amount.kind not in (LENGTH, ANGLE, UNKNOWN):
         return scope.bench.wrong_kind(amount, "a length along the arc, or an angle", node.amount.span)
     sign = -1.0 if node.turn == "anticlockwise" else 1.0
-    return scope.bench.emit("swing", POINT, node.span, place, scope.point(node.centre), amount, sign=sign,
-                            by_length=amount.kind == LENGTH)
+    return scope.bench.emit(
+        "swing", POINT, node.span, place, scope.point(node.centre), amount, sign=sign, by_length=amount.kind == LENGTH
+    )
 
 
 def move_angle(scope, node, place: Value) -> Value:
-    return scope.bench.emit("shift_angle", POINT, node.span, place, lower_kind(scope, node.angle, ANGLE),
-                            lower_length(scope, node.amount))
+    return scope.bench.emit(
+        "shift_angle", POINT, node.span, place, lower_kind(scope, node.angle, ANGLE), lower_length(scope, node.amount)
+    )
 
 
 # ------------------------------------------------------------ lines to square from or to meet
@@ -250,8 +263,14 @@ def lower_curve(scope, node: tree.Curve, bow_side) -> RawEdge:
     points.append(scope.point(node.end))
     rows = {type(row): row for row in node.rows or ()}
     if len(rows) != len(node.rows or ()):
-        bench.error("N202", "The curve is told the same thing twice", node.span, "each of leaving, arriving, bow, long once",
-                    "one of them twice", "Keep one of the two.")
+        bench.error(
+            "N202",
+            "The curve is told the same thing twice",
+            node.span,
+            "each of leaving, arriving, bow, long once",
+            "one of them twice",
+            "Keep one of the two.",
+        )
         return RawEdge(points[0], points[-1], POISON)
     inputs, options = list(points), {"points": len(points)}
 
@@ -266,9 +285,14 @@ def lower_curve(scope, node: tree.Curve, bow_side) -> RawEdge:
     if row := rows.get(tree.Arriving):
         direction, sense_given = heading(scope, row.direction, points[-1])
         if isinstance(row.direction, tree.DirToward):
-            bench.error("N207", "A curve cannot arrive toward another point", row.span,
-                        "arriving level, plumb, square to or along a line, or at an angle", "arriving toward a point",
-                        "Use: arriving along A to B.")
+            bench.error(
+                "N207",
+                "A curve cannot arrive toward another point",
+                row.span,
+                "arriving level, plumb, square to or along a line, or at an angle",
+                "arriving toward a point",
+                "Use: arriving along A to B.",
+            )
             direction = POISON
         add("arriving", direction)
         options["arriving_given"] = sense_given
@@ -278,13 +302,25 @@ def lower_curve(scope, node: tree.Curve, bow_side) -> RawEdge:
         if row.at is not None:
             add("bow_at", lower_kind(scope, row.at.at, NUMBER))
         if len(points) > 2:
-            bench.error("N207", "A curve through points takes its bow from them", row.span, "a curve of two points",
-                        f"{len(points)} points", "Leave out the bow, or the points between.")
+            bench.error(
+                "N207",
+                "A curve through points takes its bow from them",
+                row.span,
+                "a curve of two points",
+                f"{len(points)} points",
+                "Leave out the bow, or the points between.",
+            )
             return RawEdge(points[0], points[-1], POISON)
     if row := rows.get(tree.CurveLong):
         if tree.Bow in rows or len(points) > 2:
-            bench.error("N207", "A curve of given length has no other bow", row.span, "length or bow, not both",
-                        "both", "Leave one of them out.")
+            bench.error(
+                "N207",
+                "A curve of given length has no other bow",
+                row.span,
+                "length or bow, not both",
+                "both",
+                "Leave one of them out.",
+            )
             return RawEdge(points[0], points[-1], POISON)
         side = _side_toward(scope, row, points[0], points[-1]) if row.direction else bow_side(row)
         add("long", lower_length(scope, row.length), side)

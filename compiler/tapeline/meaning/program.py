@@ -21,9 +21,21 @@ from .plan import Choice, Plan, Requirement, Value, needed_steps
 from .recipes import RecipeText, RuleText, text_of
 from .scopes import Scope
 
-_OF_STYLES = (tree.Levels, tree.Piece, tree.Foundation, tree.CutApart, tree.Draft, tree.Sew, tree.Allow, tree.Require, tree.Caution,
-              tree.ApplyCheck,
-              tree.Cloth, tree.Buttons, tree.Example)
+_OF_STYLES = (
+    tree.Levels,
+    tree.Piece,
+    tree.Foundation,
+    tree.CutApart,
+    tree.Draft,
+    tree.Sew,
+    tree.Allow,
+    tree.Require,
+    tree.Caution,
+    tree.ApplyCheck,
+    tree.Cloth,
+    tree.Buttons,
+    tree.Example,
+)
 
 
 class Program:
@@ -79,9 +91,14 @@ class Program:
             if handler is None:
                 self.misplaced(statement, "the style itself")
             elif scope is not self.scope and isinstance(statement, _OF_STYLES):
-                self.bench.error("N208", "This is said of a style, not of a library", statement.span,
-                                 "measurements, quantities, rules, blocks and checks in a library",
-                                 f'"{statement.span.text.split()[0]}"', "Move it into the styles that use the library.")
+                self.bench.error(
+                    "N208",
+                    "This is said of a style, not of a library",
+                    statement.span,
+                    "measurements, quantities, rules, blocks and checks in a library",
+                    f'"{statement.span.text.split()[0]}"',
+                    "Move it into the styles that use the library.",
+                )
             else:
                 handler(self, statement, scope)
         for statement in statements or ():
@@ -97,25 +114,37 @@ class Program:
             self.bench.diagnostics.append(starting.out_of_place(statement))
             return
         word = statement.span.text.split()[0] if statement.span.text.split() else "this"
-        self.bench.error("N208", f'"{word}" does not belong in {place}', statement.span,
-                         "a statement of a piece" if place == "a piece" else f"a statement of {place}",
-                         f'"{word}"', "Move it into a piece." if place == "the style itself" else
-                         "Take its indentation away to make it a rule of the whole style.")
+        self.bench.error(
+            "N208",
+            f'"{word}" does not belong in {place}',
+            statement.span,
+            "a statement of a piece" if place == "a piece" else f"a statement of {place}",
+            f'"{word}"',
+            "Move it into a piece."
+            if place == "the style itself"
+            else "Take its indentation away to make it a rule of the whole style.",
+        )
 
     def _measure(self, node: tree.Measure, scope):
         for name in node.names:
             if name not in self.measurements:
-                self.bench.unknown_name("measurement", name, name.span, self.measurements,
-                                        f'Define it: measurement {name} "...", with kind, taken and plausible.')
+                self.bench.unknown_name(
+                    "measurement",
+                    name,
+                    name.span,
+                    self.measurements,
+                    f'Define it: measurement {name} "...", with kind, taken and plausible.',
+                )
                 self.bench.lost |= {str(name), *nearest(name, self.measurements)}
                 continue
             known = scope.quantities.own.get(name)
             if known is not None and known.sort == "measure" and known.span.source is not name.span.source:
                 continue  # a library that is used needs it as well
             kind = BY_WORD["angle"] if self.measurements[name].kind == "angle" else LENGTH
-            self.bench.define(scope.quantities, Entity(
-                str(name), "measure", name.span,
-                lambda name=name, kind=kind: self._measured(str(name), kind, name.span)))
+            self.bench.define(
+                scope.quantities,
+                Entity(str(name), "measure", name.span, lambda name=name, kind=kind: self._measured(str(name), kind, name.span)),
+            )
 
     def _measured(self, name: str, kind, span) -> Value:
         if name not in self.measures:
@@ -123,16 +152,14 @@ class Program:
         return self.measures[name]
 
     def _choose(self, node: tree.Choose, scope):
-        self.bench.define(scope.quantities, Entity(str(node.name), "choice", node.span,
-                                                   lambda: self._chosen(node, scope)))
+        self.bench.define(scope.quantities, Entity(str(node.name), "choice", node.span, lambda: self._chosen(node, scope)))
 
     def _chosen(self, node: tree.Choose, scope) -> Value:
         default, bench = lower(scope, node.default), self.bench
         inputs = [default]
         if node.range is not None:
             if default.kind == CONDITION:
-                return bench.error("K302", "A yes or no has no range", node.range.span, "no range", "a range",
-                                   "Leave the range out.")
+                return bench.error("K302", "A yes or no has no range", node.range.span, "no range", "a range", "Leave the range out.")
             for bound in (node.range.low, node.range.high):
                 value = lower(scope, bound)
                 if value.kind != default.kind and UNKNOWN not in (value.kind, default.kind):
@@ -146,8 +173,7 @@ class Program:
         return value
 
     def define_quantity(self, scope, node: tree.Definition, names: Names | None = None):
-        self.bench.define(names or scope.quantities, Entity(str(node.name), "quantity", node.span,
-                                                   lambda: lower(scope, node.value)))
+        self.bench.define(names or scope.quantities, Entity(str(node.name), "quantity", node.span, lambda: lower(scope, node.value)))
 
     def define_parts(self, scope, node: tree.Divide, names: Names | None = None):
         """Parts of a division: each a quantity; the rest is what the others leave, and no rest must be left over.
@@ -156,27 +182,34 @@ class Program:
         names = names or scope.quantities
         rests = [part for part in node.parts if isinstance(part, tree.PartRest)]
         for extra in rests[1:]:
-            self.bench.error("N202", "Only one part can take the rest", extra.span, "the rest once", "a second rest",
-                             "Give this part a width of its own.", ((rests[0].span, "the rest is taken here"),))
+            self.bench.error(
+                "N202",
+                "Only one part can take the rest",
+                extra.span,
+                "the rest once",
+                "a second rest",
+                "Give this part a width of its own.",
+                ((rests[0].span, "the rest is taken here"),),
+            )
         stated = [part for part in node.parts if isinstance(part, tree.Part)]
         for part in stated:
             if part.value is not None:
-                self.bench.define(names, Entity(str(part.name), "part", part.span,
-                                                lambda part=part: lower(scope, part.value)))
+                self.bench.define(names, Entity(str(part.name), "part", part.span, lambda part=part: lower(scope, part.value)))
+
         def left() -> Value:
             whole, values = lower(scope, node.whole), [scope.quantity(part.name, part.name.span) for part in stated]
             for part, value in zip(stated, values, strict=True):
                 if value.kind != whole.kind and UNKNOWN not in (value.kind, whole.kind):
                     return self.bench.wrong_kind(value, article(whole.kind), (part.value or part).span)
             return self.bench.emit("rest", whole.kind, (rests or [node])[0].span, whole, *values, named=bool(rests))
+
         if rests:
             self.bench.define(names, Entity(str(rests[0].name), "part", rests[0].span, left))
         else:
             self.late.append((node, left))
 
     def _find(self, node: tree.Find, scope):
-        self.bench.define(scope.quantities, Entity(str(node.name), "quantity", node.span,
-                                                   lambda: self._found(node, scope)))
+        self.bench.define(scope.quantities, Entity(str(node.name), "quantity", node.span, lambda: self._found(node, scope)))
 
     def _found(self, node: tree.Find, scope) -> Value:
         low, high = lower(scope, node.low), lower(scope, node.high)
@@ -192,17 +225,21 @@ class Program:
 
     def _levels(self, node: tree.Levels, scope):
         for row in node.rows:
-            self.bench.define(self.levels, Entity(str(row.name), "level", row.span,
-                                                  lambda row=row: self._level(row, scope, node)))
+            self.bench.define(self.levels, Entity(str(row.name), "level", row.span, lambda row=row: self._level(row, scope, node)))
             self.level_girths[str(row.name)] = row.girth.name if row.girth is not None else None
 
     def _level(self, row, scope, node: tree.Levels) -> Value:
         bench = self.bench
         if isinstance(row, tree.LevelFirst):
             if row is not node.rows[0] or self.origin not in (None, row.name):
-                return bench.error("N208", f'Where does the level "{row.name}" lie?', row.span,
-                                   "a distance from another level", "only a name",
-                                   f"Write for example: {row.name}  20 cm below {self.origin or node.rows[0].name}")
+                return bench.error(
+                    "N208",
+                    f'Where does the level "{row.name}" lie?',
+                    row.span,
+                    "a distance from another level",
+                    "only a name",
+                    f"Write for example: {row.name}  20 cm below {self.origin or node.rows[0].name}",
+                )
             self.origin = row.name
             return bench.constant(0.0, LENGTH, row.span)
         if isinstance(row, tree.LevelHalfway):
@@ -218,8 +255,14 @@ class Program:
                 self.misplaced(step, "a rule")
         steps = tuple(step for step in steps if isinstance(step, tree.Definition))
         if node.name in FUNCTIONS:
-            self.bench.error("N202", f'"{node.name}" is a function of the language', node.name.span, "a name of its own",
-                             f'"{node.name}"', "Give the rule another name.")
+            self.bench.error(
+                "N202",
+                f'"{node.name}" is a function of the language',
+                node.name.span,
+                "a name of its own",
+                f'"{node.name}"',
+                "Give the rule another name.",
+            )
         self._each_once(node.parameters)
         text = RuleText(node.parameters or (), steps, gives, scope)
         self.bench.define(scope.rules, Entity(str(node.name), "rule", node.span, lambda: text))
@@ -249,9 +292,15 @@ class Program:
         if definition is None:
             return
         if node.name in self.measurements:
-            self.bench.error("N202", f'The measurement "{node.name}" is defined twice', node.span, "each measurement once",
-                             "a second definition", "Give yours another name.",
-                             ((self.measurements[node.name].span, "first defined here"),))
+            self.bench.error(
+                "N202",
+                f'The measurement "{node.name}" is defined twice',
+                node.span,
+                "each measurement once",
+                "a second definition",
+                "Give yours another name.",
+                ((self.measurements[node.name].span, "first defined here"),),
+            )
             return
         self.measurements[str(node.name)] = definition
 
@@ -320,9 +369,14 @@ class Program:
                     widths.append(width)
                     factors.append(float(findings.cut_of(self, piece).instances))
             if not widths:
-                return self.bench.error("N204", f'No piece has a width at the level "{level}"', span,
-                                        "a piece that crosses it", "none",
-                                        f"Give a piece a width at {level}, or say: level {level} at some point.")
+                return self.bench.error(
+                    "N204",
+                    f'No piece has a width at the level "{level}"',
+                    span,
+                    "a piece that crosses it",
+                    "none",
+                    f"Give a piece a width at {level}, or say: level {level} at some point.",
+                )
             self._girths[str(level)] = self.bench.emit("weighted_sum", LENGTH, span, *widths, factors=tuple(factors))
         return self._girths[str(level)]
 
@@ -344,16 +398,31 @@ class Program:
         steps = self._arranged()
         heading = self.linked.style.heading
         return Plan(
-            name=str(heading.name), title=text_of(heading.title),
+            name=str(heading.name),
+            title=text_of(heading.title),
             version=str(heading.version.number) if heading.version is not None else "",
             prose=" ".join(text_of(line.text) for line in heading.prose.lines) if heading.prose is not None else "",
-            steps=tuple(steps), slots=self.bench.slots,
-            measures={name: value.slot for name, value in self.measures.items()}, choices=self.choices,
-            values={name: entity.value for name, entity in self.scope.quantities.own.items()
-                    if isinstance(entity.value, Value) and entity.value.kind is not UNKNOWN},
-            forks=tuple(self.bench.forks), pieces=pieces, seams=tuple(seams), turnings=turnings, corners=corners,
-            requirements=tuple(self.requirements), examples=examples,
-            level_order=tuple(self.levels.own), level_girths=level_girths, cloths=cloths, buttons=buttons)
+            steps=tuple(steps),
+            slots=self.bench.slots,
+            measures={name: value.slot for name, value in self.measures.items()},
+            choices=self.choices,
+            values={
+                name: entity.value
+                for name, entity in self.scope.quantities.own.items()
+                if isinstance(entity.value, Value) and entity.value.kind is not UNKNOWN
+            },
+            forks=tuple(self.bench.forks),
+            pieces=pieces,
+            seams=tuple(seams),
+            turnings=turnings,
+            corners=corners,
+            requirements=tuple(self.requirements),
+            examples=examples,
+            level_order=tuple(self.levels.own),
+            level_girths=level_girths,
+            cloths=cloths,
+            buttons=buttons,
+        )
 
     def _level_girths(self) -> dict[str, int]:
         found = {}
@@ -364,8 +433,14 @@ class Program:
             elif name in self.measures and self.measurements[name].kind == "girth":
                 found[level] = self.measures[name].slot
             elif measure is not None:
-                self.bench.error("N204", f'"{measure}" is not among the measures of the style', measure.span,
-                                 "a girth named by measure", f'"{measure}"', f"Add: measure {measure}")
+                self.bench.error(
+                    "N204",
+                    f'"{measure}" is not among the measures of the style',
+                    measure.span,
+                    "a girth named by measure",
+                    f'"{measure}"',
+                    f"Add: measure {measure}",
+                )
         return found
 
     def _arranged(self):
@@ -375,16 +450,28 @@ class Program:
             if UNKNOWN in (one.kind, target.kind):
                 continue
             if one.kind != target.kind:
-                bench.error("K302", "The two sides of a find must be of one kind", node.span, article(one.kind),
-                            f"{article(one.kind)} is {article(target.kind)}", "Give both the same unit.")
+                bench.error(
+                    "K302",
+                    "The two sides of a find must be of one kind",
+                    node.span,
+                    article(one.kind),
+                    f"{article(one.kind)} is {article(target.kind)}",
+                    "Give both the same unit.",
+                )
                 continue
             if not (is_quantity(one.kind) or one.kind is ANGLE):
                 bench.wrong_kind(one, "a number, length or angle", node.value.span)
                 continue
             behind = {step.out for step in needed_steps(bench.steps, (one.slot, target.slot))}
             if value.slot not in behind:
-                bench.error("N207", f'Nothing here depends on "{node.name}"', node.span, f"a quantity that {node.name} changes",
-                            " ".join(node.value.span.text.split()), f"Use {node.name} in the rules of what is measured.")
+                bench.error(
+                    "N207",
+                    f'Nothing here depends on "{node.name}"',
+                    node.span,
+                    f"a quantity that {node.name} changes",
+                    " ".join(node.value.span.text.split()),
+                    f"Use {node.name} in the rules of what is measured.",
+                )
                 continue
             finds.append(Find(str(node.name), value.slot, one.slot, target.slot, (value.kind.word, one.kind.word), node.span))
         return arrange(bench.steps, finds)

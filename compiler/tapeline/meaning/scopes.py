@@ -56,8 +56,9 @@ class Scope:
         if way_out:
             if name in self.bench.lost:
                 return POISON
-            return self.bench.error("N201", f'No quantity is called "{name}"', span, "a measure, choice or quantity",
-                                    f'"{name}"', way_out)
+            return self.bench.error(
+                "N201", f'No quantity is called "{name}"', span, "a measure, choice or quantity", f'"{name}"', way_out
+            )
         return self.bench.unknown_name("quantity", name, span, self.quantities.known())
 
     def member(self, node: tree.Member) -> Value:
@@ -69,15 +70,21 @@ class Scope:
         if entity is not None:
             return self.bench.demand(entity)
         if owner.points.find(node.word) or owner.edges.find(node.word):
-            return self.bench.error("N205", f'"{node.owner}.{node.word}" is drawn, not a quantity', node.span,
-                                    "a quantity", "a point or an edge",
-                                    f"Say length of {node.owner}.{node.word}, or distance from one point to another.")
+            return self.bench.error(
+                "N205",
+                f'"{node.owner}.{node.word}" is drawn, not a quantity',
+                node.span,
+                "a quantity",
+                "a point or an edge",
+                f"Say length of {node.owner}.{node.word}, or distance from one point to another.",
+            )
         return self.bench.unknown_name("quantity", node.word, node.word.span, owner.quantities.own)
 
     def compared(self, node, one: Value, other: Value):
         if self.figures is not None:
-            self.figures += [(" ".join(part.span.text.split()), value.slot, value.kind)
-                             for part, value in ((node.one, one), (node.other, other))]
+            self.figures += [
+                (" ".join(part.span.text.split()), value.slot, value.kind) for part, value in ((node.one, one), (node.other, other))
+            ]
 
     # ------------------------------------------------------------ rules
 
@@ -90,19 +97,29 @@ class Scope:
         bench.applied += 1
         if bench.applied > MOST_APPLIED:
             if bench.applied == MOST_APPLIED + 1:
-                bench.error("N213", "The style is too large when its rules are written out", [*bench.calls, node.span][0],
-                            f"rules used at most {MOST_APPLIED} times in all, also by each other",
-                            f"more than {MOST_APPLIED}",
-                            "Name the result of a rule as a quantity, and use the quantity where it is wanted again.")
+                bench.error(
+                    "N213",
+                    "The style is too large when its rules are written out",
+                    [*bench.calls, node.span][0],
+                    f"rules used at most {MOST_APPLIED} times in all, also by each other",
+                    f"more than {MOST_APPLIED}",
+                    "Name the result of a rule as a quantity, and use the quantity where it is wanted again.",
+                )
             return POISON
         rule = entity.build()
         names = self.bind(rule.parameters, arguments, node, f'rule "{node.name}"', rule.scope)
         if names is None:
             return POISON
         if entity.building:
-            return self.bench.error("N203", f'The rule "{node.name}" uses itself', node.span, "a rule without itself",
-                                    f"{node.name} of {node.name}", "Rules may use other rules, never themselves.",
-                                    ((entity.span, "the rule"),))
+            return self.bench.error(
+                "N203",
+                f'The rule "{node.name}" uses itself',
+                node.span,
+                "a rule without itself",
+                f"{node.name} of {node.name}",
+                "Rules may use other rules, never themselves.",
+                ((entity.span, "the rule"),),
+            )
         entity.building = True
         bench.calls.append(node.span)
         try:
@@ -132,10 +149,14 @@ class Scope:
                 given[parameters[index].name] = argument
         missing = [parameter.name for parameter in parameters if parameter.name not in given]
         if missing or len(arguments) != len(parameters):
-            self.bench.error("K304", f"The {what} takes {len(parameters)} values", node.span,
-                             ", ".join(f"{p.name} {p.kind}" for p in parameters) or "none",
-                             f"{len(arguments)} given" + (f"; missing: {', '.join(missing)}" if missing else ""),
-                             "Give each value once, in order or as name = value.")
+            self.bench.error(
+                "K304",
+                f"The {what} takes {len(parameters)} values",
+                node.span,
+                ", ".join(f"{p.name} {p.kind}" for p in parameters) or "none",
+                f"{len(arguments)} given" + (f"; missing: {', '.join(missing)}" if missing else ""),
+                "Give each value once, in order or as name = value.",
+            )
             return None
         for name, expression in given.items():
             value, wanted = lower(self, expression), BY_WORD[by_name[name].kind]
@@ -156,8 +177,14 @@ class Scope:
         entity = owner.points.find(name)
         if entity is None:
             if owner.edges.find(name):
-                return self.bench.error("N205", f'"{ref}" is an edge, not a point', ref.span, "a point", "an edge",
-                                        "Name a point, for example one of its ends.")
+                return self.bench.error(
+                    "N205",
+                    f'"{ref}" is an edge, not a point',
+                    ref.span,
+                    "a point",
+                    "an edge",
+                    "Name a point, for example one of its ends.",
+                )
             return owner.unknown_name("point", name, ref.span, owner.points.known())
         return self.bench.demand(entity)
 
@@ -179,8 +206,14 @@ class Scope:
         if owner is None:
             return POISON
         if len(other.parts) > 1 and other.parts[0] != owner.name:
-            return self.bench.error("N207", f"{one} and {other} are edges of two pieces", span, "two edges of one piece",
-                                    f"{one} and {other}", "Add the corners of two pieces: corner of A and B + corner of C and D.")
+            return self.bench.error(
+                "N207",
+                f"{one} and {other} are edges of two pieces",
+                span,
+                "two edges of one piece",
+                f"{one} and {other}",
+                "Add the corners of two pieces: corner of A and B + corner of C and D.",
+            )
         second = other.parts[-1]
         for edge, ref in ((name, one), (second, other)):
             if owner.edge_names() and all(edge != known for known in owner.edge_names()):
@@ -192,9 +225,14 @@ class Scope:
                 return self.bench.emit("edge_corner", ANGLE, span, *edges, owner.turn())
         if not ring:
             return POISON
-        return self.bench.error("N207", f"{name} and {second} do not meet in a corner", span,
-                                "two edges of one piece, one after the other in its outline", f"{name} and {second}",
-                                f"The outline of {owner.name} runs: {', '.join(str(edge) for edge in ring)}.")
+        return self.bench.error(
+            "N207",
+            f"{name} and {second} do not meet in a corner",
+            span,
+            "two edges of one piece, one after the other in its outline",
+            f"{name} and {second}",
+            f"The outline of {owner.name} runs: {', '.join(str(edge) for edge in ring)}.",
+        )
 
     def intake(self, ref: tree.Ref) -> Value:
         owner, name = self._owner(ref, "dart")
@@ -207,8 +245,14 @@ class Scope:
             name = ref.parts[0]
             holders = [piece for piece in self.program.pieces.own]
             if name not in self.bench.lost:
-                self.bench.error("N204", f'Which piece\'s {sort} is "{name}"?', ref.span, f"piece.{name}", f'"{name}"',
-                                 f"Say {holders[0]}.{name}." if holders else f"Name the piece before {article_of(sort)}.")
+                self.bench.error(
+                    "N204",
+                    f'Which piece\'s {sort} is "{name}"?',
+                    ref.span,
+                    f"piece.{name}",
+                    f'"{name}"',
+                    f"Say {holders[0]}.{name}." if holders else f"Name the piece before {article_of(sort)}.",
+                )
             return None, ""
         return self.drawing, ref.parts[0]
 
@@ -220,8 +264,9 @@ class Scope:
         if entity is None and not self.program.levels.own and "levels" in self.bench.lost:
             return POISON
         if entity is None:
-            return self.bench.unknown_name("level", name, span or name.span, self.program.levels.known(),
-                                           "Add it to the levels of the style.")
+            return self.bench.unknown_name(
+                "level", name, span or name.span, self.program.levels.known(), "Add it to the levels of the style."
+            )
         return self.bench.demand(entity)
 
     def girth(self, level, span) -> Value:
@@ -233,12 +278,16 @@ class Scope:
             return POISON
         width = owner.width_at(level)
         if width is None:
-            return self.bench.error("N204", f'The piece "{ref}" has no width at the level "{level}"', span,
-                                    f"one of: {', '.join(owner.level_names()) or 'no level'}", f'"{level}"',
-                                    f"Give the piece a width at {level}, or say: level {level} at some point.")
+            return self.bench.error(
+                "N204",
+                f'The piece "{ref}" has no width at the level "{level}"',
+                span,
+                f"one of: {', '.join(owner.level_names()) or 'no level'}",
+                f'"{level}"',
+                f"Give the piece a width at {level}, or say: level {level} at some point.",
+            )
         return width
 
     def outline_of(self, name, span) -> list[Value]:
         owner = self.program.construction(name, span)
         return [POISON] if owner is None else [value for _, value in owner.finished_outline()] or [POISON]
-

@@ -15,8 +15,14 @@ def _two_edges(change: Change, drawn: Drawn, one, other, span) -> tuple[str, str
     if not (drawn.known_edge(one) and drawn.known_edge(other)):
         return None
     if str(one) == str(other):
-        change.bench.error("N214", "A slash leads from one edge to another", span, "two different edges",
-                           f"{one} twice", "Name another edge for its other end.")
+        change.bench.error(
+            "N214",
+            "A slash leads from one edge to another",
+            span,
+            "two different edges",
+            f"{one} twice",
+            "Name another edge for its other end.",
+        )
         return None
     return str(one), str(other)
 
@@ -32,8 +38,9 @@ def _counted(change: Change, node) -> int | None:
             return None
         count = change.bench.course("count", value, node.span, change.drawing.name)
     if not 1 <= count <= MOST_SLASHES:
-        change.bench.error("N210", "A piece is slashed a whole number of times", node.span, f"1 to {MOST_SLASHES}",
-                           f"{count}", "Set another number.")
+        change.bench.error(
+            "N210", "A piece is slashed a whole number of times", node.span, f"1 to {MOST_SLASHES}", f"{count}", "Set another number."
+        )
         return None
     return int(count)
 
@@ -56,10 +63,9 @@ def spread(change: Change, drawn: Drawn, node: tree.Spread) -> Drawn | None:
         if count is None:
             return None
     amount = lower_length(change.scope, node.amount)
-    other = (change.bench.constant(0.0, LENGTH, node.span) if hinged else lower_length(change.scope, node.other.amount))
+    other = change.bench.constant(0.0, LENGTH, node.span) if hinged else lower_length(change.scope, node.other.amount)
     each = tuple(share is not None and share.word == "each" for share in (node.share, None if hinged else node.other.share))
-    shape = drawn.emit("spread", SHAPE, node.span, amount, other, *lines, edges=edges, count=count, each=each,
-                       stays=change.held(drawn))
+    shape = drawn.emit("spread", SHAPE, node.span, amount, other, *lines, edges=edges, count=count, each=each, stays=change.held(drawn))
     return drawn.changed(shape, touched=drawn.touched | set(edges), reshaped=True)
 
 
@@ -68,14 +74,32 @@ def pleats(change: Change, drawn: Drawn, node: tree.Pleats) -> Drawn | None:
     if edges is None or count is None:
         return None
     if node.tapered is not None and str(node.tapered.edge) != edges[1]:
-        return change.bench.error("N207", "A pleat tapers toward its other end", node.tapered.span, f"deep at {edges[1]}",
-                                  f"deep at {node.tapered.edge}", f"Say: , {node.tapered.depth.span.text} deep at {edges[1]}") and None
+        return (
+            change.bench.error(
+                "N207",
+                "A pleat tapers toward its other end",
+                node.tapered.span,
+                f"deep at {edges[1]}",
+                f"deep at {node.tapered.edge}",
+                f"Say: , {node.tapered.depth.span.text} deep at {edges[1]}",
+            )
+            and None
+        )
     called = str(node.called.name) if node.called is not None else "pleat"
     names = tuple(f"{called}{k + 1}" for k in range(count))
     clash = [name for name in names if name in drawn.darts]
     if clash:
-        return change.bench.error("N202", f'"{clash[0]}" is given twice', node.span, "each name once", f'a second "{clash[0]}"',
-                                  "Give these pleats a name of their own: , called NAME") and None
+        return (
+            change.bench.error(
+                "N202",
+                f'"{clash[0]}" is given twice',
+                node.span,
+                "each name once",
+                f'a second "{clash[0]}"',
+                "Give these pleats a name of their own: , called NAME",
+            )
+            and None
+        )
     press = "near"
     if node.pressed is not None:
         end = drawn.end(edges[0], node.pressed.end)
@@ -94,7 +118,9 @@ def pleats(change: Change, drawn: Drawn, node: tree.Pleats) -> Drawn | None:
                 return None
             nought = change.bench.constant(0.0, NUMBER, ref.span)
             between.append(drawn.emit("place_on_edge", LENGTH, ref.span, nought, name=edges[0], backward=end == "end", part=True))
-    shape = drawn.emit("pleats", SHAPE, node.span, depth, other, *between, edges=edges, names=names,
-                       stays=change.held(drawn), press=press)
-    return drawn.changed(shape, darts={**drawn.darts, **dict.fromkeys(names, edges[0])}, touched=drawn.touched | set(edges),
-                         reshaped=True)
+    shape = drawn.emit(
+        "pleats", SHAPE, node.span, depth, other, *between, edges=edges, names=names, stays=change.held(drawn), press=press
+    )
+    return drawn.changed(
+        shape, darts={**drawn.darts, **dict.fromkeys(names, edges[0])}, touched=drawn.touched | set(edges), reshaped=True
+    )

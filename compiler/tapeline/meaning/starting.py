@@ -83,15 +83,31 @@ def plain(node) -> tuple:
 def out_of_place(node) -> Diagnostic:
     """What is said of `start from`, `change` and `without` where nothing is there to start from or to change."""
     if isinstance(node, tree.StartFrom):
-        return Diagnostic("N221", "start from stands first in a style", node.span, "one start from, directly below the heading",
-                          "start from elsewhere", "Move it up, directly below the heading, or take it out.")
+        return Diagnostic(
+            "N221",
+            "start from stands first in a style",
+            node.span,
+            "one start from, directly below the heading",
+            "start from elsewhere",
+            "Move it up, directly below the heading, or take it out.",
+        )
     if isinstance(node, tree.Change):
-        return Diagnostic("N223", "There is no block here to change", node.span, "change in a piece that is made from a block",
-                          "a piece without a block, or change below another statement",
-                          "Change the statements themselves, or set change directly below: piece ... from BLOCK(...)")
-    return Diagnostic("N223", "There is nothing here to change", node.span,
-                      "a style that says start from, or a change of a block", words_of(node),
-                      "Change the statement where it stands, or start from another style.")
+        return Diagnostic(
+            "N223",
+            "There is no block here to change",
+            node.span,
+            "change in a piece that is made from a block",
+            "a piece without a block, or change below another statement",
+            "Change the statements themselves, or set change directly below: piece ... from BLOCK(...)",
+        )
+    return Diagnostic(
+        "N223",
+        "There is nothing here to change",
+        node.span,
+        "a style that says start from, or a change of a block",
+        words_of(node),
+        "Change the statement where it stands, or start from another style.",
+    )
 
 
 # ------------------------------------------------------------ one set of new statements
@@ -123,8 +139,15 @@ class _Amending:
         if isinstance(node, CHANGES_OF_STYLE):
             (key,) = keys(node)
             if key in self.changes:
-                self._say("N202", f'"{node.name}" is changed twice', node.name.span, "one change of each", "a second",
-                          "Say both in one change.", ((self.changes[key].span, "first changed here"),))
+                self._say(
+                    "N202",
+                    f'"{node.name}" is changed twice',
+                    node.name.span,
+                    "one change of each",
+                    "a second",
+                    "Say both in one change.",
+                    ((self.changes[key].span, "first changed here"),),
+                )
             self.changes.setdefault(key, node)
             return
         if isinstance(node, tree.When):
@@ -148,8 +171,15 @@ class _Amending:
     def run(self, lists: Sequence[Sequence]) -> Amended:
         old = [tuple(one) for one in lists]
         # A new statement goes where the old one stands bare; only where none does, into the `when`s that hold it.
-        self.bare = {id(new) for statements in old for node in statements if not isinstance(node, tree.When)
-                     for key in keys(node) if key not in self.gone for new in self.claims.get(key, ())}
+        self.bare = {
+            id(new)
+            for statements in old
+            for node in statements
+            if not isinstance(node, tree.When)
+            for key in keys(node)
+            if key not in self.gone
+            for new in self.claims.get(key, ())
+        }
         found = [self._walked(statements, True) for statements in old]
         found[-1] += self._left_over()
         for when in self.whens:
@@ -227,13 +257,27 @@ class _Amending:
             one, other = written_kind(new, new.name) if hasattr(new, "name") else "", written_kind(old, getattr(new, "name", ""))
         if not one or not other or one == other:
             return False
-        self._say("N220", f'"{new.name}" was a {other} and is now a {one}', new.name.span, f"a {other}", f"a {one}",
-                  "Write it as what it was, or use another name.", ((old.span, "what it was"),))
+        self._say(
+            "N220",
+            f'"{new.name}" was a {other} and is now a {one}',
+            new.name.span,
+            f"a {other}",
+            f"a {one}",
+            "Write it as what it was, or use another name.",
+            ((old.span, "what it was"),),
+        )
         return True
 
     def _part_of_cut(self, new, cut):
-        self._say("N226", f'"{new.name}" is one part of a cut', new.name.span, "the cut said anew, with all its parts",
-                  f'"{new.name}" alone', f"Say the whole cut anew, or: change piece {new.name}", ((cut.span, "the cut"),))
+        self._say(
+            "N226",
+            f'"{new.name}" is one part of a cut',
+            new.name.span,
+            "the cut said anew, with all its parts",
+            f'"{new.name}" alone',
+            f"Say the whole cut anew, or: change piece {new.name}",
+            ((cut.span, "the cut"),),
+        )
 
     # -------------------------------------------------------- rows
 
@@ -258,8 +302,15 @@ class _Amending:
     def _with_widths(self, node):
         rows, lost = _side_by_side(node.rows, self.table.rows, lambda row: str(getattr(row, "statement", row).level))
         for row in lost:
-            self._say("N225", f'Where in the table does "{row.level}" stand?', row.span, "a row beside one that the table has",
-                      f'only "{row.level}"', "Repeat also the row above or below it.", ((node.span, "the table"),))
+            self._say(
+                "N225",
+                f'Where in the table does "{row.level}" stand?',
+                row.span,
+                "a row beside one that the table has",
+                f'only "{row.level}"',
+                "Repeat also the row above or below it.",
+                ((node.span, "the table"),),
+            )
         if self.wrap:
             rows = [Said(row.span, row) if any(row is one for one in self.table.rows) else row for row in rows]
         return _with(node, origin=self.table.origin, counted=self.table.counted, rows=tuple(rows))
@@ -276,8 +327,12 @@ class _Amending:
             if node is None:
                 continue
             if self.strict:
-                self._nothing(node, "The block says nothing that this could replace", "a statement of the block said anew",
-                              "To add something new, say it beside change, not below.")
+                self._nothing(
+                    node,
+                    "The block says nothing that this could replace",
+                    "a statement of the block said anew",
+                    "To add something new, say it beside change, not below.",
+                )
                 continue
             found.append(self._wrapped(node))
         return found
@@ -319,8 +374,12 @@ class _Amending:
         there = list(dict.fromkeys(one for sort in sorts for one in known.get(sort, ()) if isinstance(one, str)))
         expected, name = f"one of: {', '.join(there[:12])}" if there else "", getattr(node, "name", None)
         if name is None:
-            self._nothing(node, "There is no such statement to take away", expected or "a statement that stands there",
-                          "Say it in the words of the statement that you mean.")
+            self._nothing(
+                node,
+                "There is no such statement to take away",
+                expected or "a statement that stands there",
+                "Say it in the words of the statement that you mean.",
+            )
             return
         if name in self.lost:
             return
@@ -330,9 +389,14 @@ class _Amending:
             way_out = f"To take the piece away say: without piece {name}"
         if not sort and name in ("zip", "notch") and name in known:
             way_out = f"Say on which edge: without {name} on {next(iter(known[name]))}"
-        self._say("N201", f'{f"No {sort}" if sort else "Nothing"} to {"take away" if without(node) else "change"} is called "{name}"',
-                  name.span, "" if way_out else expected or f"the name of {f'a {sort}' if sort else 'something that stands there'}",
-                  f'"{name}"', way_out or "Name something that is said in what this starts from.")
+        self._say(
+            "N201",
+            f'{f"No {sort}" if sort else "Nothing"} to {"take away" if without(node) else "change"} is called "{name}"',
+            name.span,
+            "" if way_out else expected or f"the name of {f'a {sort}' if sort else 'something that stands there'}",
+            f'"{name}"',
+            way_out or "Name something that is said in what this starts from.",
+        )
 
     def _nothing(self, node, title: str, expected: str, way_out: str):
         said = words_of(node)
@@ -351,7 +415,7 @@ def _side_by_side(old, new, name) -> tuple[list, list]:
     for at, row in enumerate(new):
         there = place(names[at])
         above = next((found for one in reversed(names[:at]) if (found := place(one)) is not None), None)
-        below = next((found for one in names[at + 1:] if (found := place(one)) is not None), None)
+        below = next((found for one in names[at + 1 :] if (found := place(one)) is not None), None)
         if there is not None and names.index(names[at]) == at:
             rows[there] = row
         elif above is not None or below is not None:
@@ -401,16 +465,17 @@ def _without(node, hits, said_anew: bool = False):
     A part of a division that is said anew elsewhere still counts in it, and the points that divide a way keep their steps.
     """
     if isinstance(node, tree.Divide):
-        kept = [part if ("quantity", part.name) not in hits else tree.Part(part.span, part.name, None) if said_anew else None
-                for part in node.parts]
+        kept = [
+            part if ("quantity", part.name) not in hits else tree.Part(part.span, part.name, None) if said_anew else None
+            for part in node.parts
+        ]
         kept = tuple(part for part in kept if part is not None)
         return _with(node, parts=kept) if kept and (said_anew or len(kept) < len(node.parts)) else None
     if isinstance(node, tree.Division):
         names = tuple(None if ("point", name) in hits else name for name in node.names)
         return _with(node, names=names) if any(names) else None
     if isinstance(node, tree.TakenIn):
-        rows = () if ("taken", node.edge) in hits else tuple(
-            row for row in node.rows if ("taken", node.edge, row.level) not in hits)
+        rows = () if ("taken", node.edge) in hits else tuple(row for row in node.rows if ("taken", node.edge, row.level) not in hits)
         return _with(node, rows=rows) if rows else None
     return None
 
@@ -430,7 +495,15 @@ def _still_named(statements, own) -> list[Diagnostic]:
             way_out = "Say these anew without it, or take them away."
             if seam is not None:
                 way_out = f"Take the seam away too: without {words_of(seam).partition(',')[0]}"
-            found.append(Diagnostic("N224", f'The piece "{node.name}" is still needed', node.name.span,
-                                    "nothing left that names the piece", f"{len(naming)} statement{'s' * (len(naming) > 1)}",
-                                    way_out, tuple((span, "names it") for _, span in naming[:6])))
+            found.append(
+                Diagnostic(
+                    "N224",
+                    f'The piece "{node.name}" is still needed',
+                    node.name.span,
+                    "nothing left that names the piece",
+                    f"{len(naming)} statement{'s' * (len(naming) > 1)}",
+                    way_out,
+                    tuple((span, "names it") for _, span in naming[:6]),
+                )
+            )
     return found

@@ -18,8 +18,15 @@ def stated(program) -> tuple[tuple[ClothPlan, ...], tuple[ButtonsPlan, ...]]:
                 continue
             if cloth.purpose in cloths:
                 what = f'cloth for "{cloth.purpose}"' if cloth.purpose else "cloth of the garment's outside"
-                program.bench.error("N202", f"The {what} is given twice", node.span, "one width of each cloth", "a second",
-                                    "Keep one of the two.", ((cloths[cloth.purpose].span, "first given here"),))
+                program.bench.error(
+                    "N202",
+                    f"The {what} is given twice",
+                    node.span,
+                    "one width of each cloth",
+                    "a second",
+                    "Keep one of the two.",
+                    ((cloths[cloth.purpose].span, "first given here"),),
+                )
                 continue
             cloths[cloth.purpose] = cloth
         elif isinstance(node, tree.Buttons):
@@ -41,12 +48,18 @@ def _buttons(program, node: tree.Buttons, scope) -> ButtonsPlan | None:
         return None
     usual = bench.samples.get(count.slot)
     if usual is not None and (usual < 0 or abs(usual - round(usual)) > 1e-6):
-        bench.error("N210", "Buttons are counted in whole numbers", node.count.span, "0, 1, 2, 3, ...",
-                    node.count.span.text.strip(), "")
+        bench.error(
+            "N210", "Buttons are counted in whole numbers", node.count.span, "0, 1, 2, 3, ...", node.count.span.text.strip(), ""
+        )
         return None
     # A count can also come of a calculation, or of a choice as it is set: then it is known only with the body.
-    nearest = bench.emit("greatest", NUMBER, node.count.span, bench.emit("whole", NUMBER, node.count.span, count),
-                            bench.constant(0.0, NUMBER, node.count.span))
+    nearest = bench.emit(
+        "greatest",
+        NUMBER,
+        node.count.span,
+        bench.emit("whole", NUMBER, node.count.span, count),
+        bench.constant(0.0, NUMBER, node.count.span),
+    )
     _require(program, node.count.span, "Buttons are counted in whole numbers", count, nearest, "is")
     return ButtonsPlan(count.slot, size.slot, "" if node.text is None else str(node.text)[1:-1], node.span)
 
@@ -61,5 +74,6 @@ def _positive(program, scope, node, message: str):
 def _require(program, span, message: str, value, other, relation: str) -> None:
     condition = program.bench.emit("compare", CONDITION, span, value, other, relation=relation)
     if condition.kind is not UNKNOWN:
-        program.requirements.append(Requirement(condition.slot, message, span, "error",
-                                                ((" ".join(span.text.split()), value.slot, value.kind),)))
+        program.requirements.append(
+            Requirement(condition.slot, message, span, "error", ((" ".join(span.text.split()), value.slot, value.kind),))
+        )

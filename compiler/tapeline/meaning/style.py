@@ -152,8 +152,17 @@ def read(source: Source, world: World) -> tuple[Style | None, list[Diagnostic]]:
     try:
         diagnostics = in_order([*diagnostics, *style.check()])
     except RecursionError:
-        return None, in_order([*diagnostics, Diagnostic(
-            "N213", "The rules of the style rest on each other too deeply", linked.style.heading.span,
-            "shorter chains of rules", "a chain that cannot be followed",
-            "Say the rules in the order in which they rest on each other, in shorter steps.")])
+        return None, in_order(
+            [
+                *diagnostics,
+                Diagnostic(
+                    "N213",
+                    "The rules of the style rest on each other too deeply",
+                    linked.style.heading.span,
+                    "shorter chains of rules",
+                    "a chain that cannot be followed",
+                    "Say the rules in the order in which they rest on each other, in shorter steps.",
+                ),
+            ]
+        )
     return (None if has_errors(diagnostics) else style), diagnostics

@@ -46,8 +46,7 @@ def papers(work) -> dict[str, str]:
     from .cutting_text import write_text
 
     data = cutting_list(work)
-    return {f"{work.file_stem}-cutting-list.html": write_page(data, work),
-            f"{work.file_stem}-cutting-list.txt": write_text(data, work)}
+    return {f"{work.file_stem}-cutting-list.html": write_page(data, work), f"{work.file_stem}-cutting-list.txt": write_text(data, work)}
 
 
 def cutting_list(work) -> dict:
@@ -55,15 +54,19 @@ def cutting_list(work) -> dict:
     plan, index = work.plan, work.index
     pieces = work.finished.pieces
     return {
-        "made_by": "tapeline", "cutting_list": FORM,
+        "made_by": "tapeline",
+        "cutting_list": FORM,
         "style": {"name": plan.name, "title": plan.title or plan.name, "version": plan.version},
-        "body": work.heading.body_name, "unit": "mm",
+        "body": work.heading.body_name,
+        "unit": "mm",
         "pieces": [_piece_row(k, piece, index) for k, piece in enumerate(pieces, 1)],
         "zips": _zips(work),
         "bones": [row for piece in pieces for row in _bones(piece.piece, index)],
         "tapes": _tapes(work),
-        "buttons": [{"count": round(_value(work, one.count)), "size": number(_value(work, one.size)), "words": one.words}
-                    for one in plan.buttons],
+        "buttons": [
+            {"count": round(_value(work, one.count)), "size": number(_value(work, one.size)), "words": one.words}
+            for one in plan.buttons
+        ],
         "turnings": _turnings(pieces, index),
         "cloths": _cloths(work),
     }
@@ -83,10 +86,18 @@ def _piece_row(count: int, finished, index: int) -> dict:
     across, along = (float(value) for value in ring.max(axis=0))
     x, y = (float(value) for value in piece.grain[index])
     return {
-        "number": count, "name": piece.name, "title": piece.title, "for": cut.purpose, "count": cut.count,
-        "fold": cut.fold, "paired": cut.paired, "alike": not cut.paired and cut.fold is None and cut.count > 1,
+        "number": count,
+        "name": piece.name,
+        "title": piece.title,
+        "for": cut.purpose,
+        "count": cut.count,
+        "fold": cut.fold,
+        "paired": cut.paired,
+        "alike": not cut.paired and cut.fold is None and cut.count > 1,
         "grain": number(abs(math.degrees(math.atan2(x, abs(y)))) if abs(x) > 1e-9 else 0.0),
-        "across": number(across), "along": number(along), "area": number(area_of(part.ring)),
+        "across": number(across),
+        "along": number(along),
+        "area": number(area_of(part.ring)),
         "layers": [{"count": times, "for": purpose} for times, purpose in cut.extras],
     }
 
@@ -123,8 +134,9 @@ def quartered(part: Part) -> Part:
     if part.half is not None:
         label = label + [float(ring[:, 0].max() - part.half[:, 0].max()), 0.0]
     far = float(ring[:, 1].max())
-    return part._replace(ring=np.stack([far - ring[:, 1], ring[:, 0]], axis=-1), label=np.array([far - label[1], label[0]]),
-                         half=None, up=(1.0, 0.0))
+    return part._replace(
+        ring=np.stack([far - ring[:, 1], ring[:, 0]], axis=-1), label=np.array([far - label[1], label[0]]), half=None, up=(1.0, 0.0)
+    )
 
 
 def whole(ring: np.ndarray, p: np.ndarray, q: np.ndarray) -> np.ndarray:
@@ -136,7 +148,7 @@ def whole(ring: np.ndarray, p: np.ndarray, q: np.ndarray) -> np.ndarray:
     start = int(np.flatnonzero(on & ~np.roll(on, -1))[0])  # the last point on the fold before the walk leaves it
     walk, off, on = (np.roll(values, -start, axis=0) for values in (ring, off, on))
     stop = int(np.flatnonzero(on[1:])[0]) + 1
-    walk, off = walk[:stop + 1], off[:stop + 1]
+    walk, off = walk[: stop + 1], off[: stop + 1]
     return np.concatenate([walk, (walk - 2 * off[:, None] * square)[::-1][1:-1]])
 
 
@@ -152,8 +164,10 @@ def _zips(work) -> list[dict]:
             if mark.kind != "zip":
                 continue
             edge = (piece.name, mark.name.removeprefix("zip "))
-            seam = next((frozenset((*seam.one, *seam.other)) for seam in work.finished.pattern.seams
-                         if edge in (*seam.one, *seam.other)), frozenset((edge,)))
+            seam = next(
+                (frozenset((*seam.one, *seam.other)) for seam in work.finished.pattern.seams if edge in (*seam.one, *seam.other)),
+                frozenset((edge,)),
+            )
             row = rows.setdefault(seam, {"places": [], "edges": 0, "opening": 0.0})
             row["places"].append({"piece": piece.title, "edge": edge[1]})
             row["edges"] += piece.cut.instances
@@ -165,8 +179,13 @@ def _bones(piece, index: int) -> Iterable[dict]:
     for mark in piece.marks:
         if mark.kind == "bone":
             once = piece.cut.fold is not None and _lies_on_fold(piece, mark.path, index)
-            yield {"piece": piece.title, "name": mark.name.removeprefix("bone "), "channel": number(mark.path.length()[index]),
-                   "length": number(_stuff(mark, index)), "count": piece.cut.count if once else piece.cut.instances}
+            yield {
+                "piece": piece.title,
+                "name": mark.name.removeprefix("bone "),
+                "channel": number(mark.path.length()[index]),
+                "length": number(_stuff(mark, index)),
+                "count": piece.cut.count if once else piece.cut.instances,
+            }
 
 
 def _stuff(mark, index: int) -> float:
@@ -188,8 +207,16 @@ def _tapes(work) -> list[dict]:
         for tape in told.tapes:
             times = 2 if piece.cut.fold not in (None, tape.name) else 1
             length = times * _value(work, tape.length)
-            rows.append({"piece": piece.title, "edge": tape.name, "words": tape.note, "length": number(length),
-                         "count": piece.cut.count, "total": number(length * piece.cut.count)})
+            rows.append(
+                {
+                    "piece": piece.title,
+                    "edge": tape.name,
+                    "words": tape.note,
+                    "length": number(length),
+                    "count": piece.cut.count,
+                    "total": number(length * piece.cut.count),
+                }
+            )
     return rows
 
 
@@ -208,8 +235,10 @@ def _turnings(pieces, index: int) -> list[dict]:
             kind = "for zip" if turning.kind == "zip" else turning.kind
             key = (cut.purpose, _KINDS.index(kind), number(turning.width[index]))
             rows[key] = rows.get(key, 0.0) + float(edge.closed_length()[index]) * cut.instances
-    return [{"for": purpose, "kind": _KINDS[kind], "width": width, "length": number(length)}
-            for (purpose, kind, width), length in sorted(rows.items())]
+    return [
+        {"for": purpose, "kind": _KINDS[kind], "width": width, "length": number(length)}
+        for (purpose, kind, width), length in sorted(rows.items())
+    ]
 
 
 # ------------------------------------------------------------------------------------------------ the cloths
@@ -220,13 +249,17 @@ def _cloths(work) -> list[dict]:
     layers: dict[str, list[tuple]] = {}
     for finished in work.finished.pieces:
         cut = finished.piece.cut
-        for purpose, hands in ((cut.purpose, _hands(cut, cut.count)),
-                               *((purpose, _hands(cut, times)) for times, purpose in cut.extras)):
+        for purpose, hands in (
+            (cut.purpose, _hands(cut, cut.count)),
+            *((purpose, _hands(cut, times)) for times, purpose in cut.extras),
+        ):
             if purpose not in stated and purpose.rpartition(" ")[2] in OF_THE_OUTSIDE:
                 purpose = OUTSIDE
             layers.setdefault(purpose, []).append((finished, hands))
-    return [_cloth(work, purpose, layers[purpose], stated.get(purpose))
-            for purpose in sorted(layers, key=lambda purpose: purpose != OUTSIDE)]
+    return [
+        _cloth(work, purpose, layers[purpose], stated.get(purpose))
+        for purpose in sorted(layers, key=lambda purpose: purpose != OUTSIDE)
+    ]
 
 
 def _hands(cut, count: int) -> tuple[int, int]:
@@ -251,18 +284,42 @@ def _cloth(work, purpose: str, layer: list[tuple], stated) -> dict:
     if opened.found and (not lays or opened.length < folded.length - NO_SHORTER):
         lays.append(opened)
     area = sum(area_of(part.ring) * part.count for part in parts)
-    net = sum(area_of(finished.piece.trued_outline().take(slice(work.index, work.index + 1)).flatten()[0])
-              * (2 if finished.piece.cut.fold else 1) * sum(hands) for finished, hands in layer)
-    return {"for": purpose, "width": number(cloth.width), "width_from": source, "nap": cloth.nap, "area": number(area),
-            "turnings": number(max(0.0, area - net)), "least": number(least(parts, cloth)),
-            "longest": number(max(float(part.ring[:, 1].max()) for part in parts)),
-            "lays": [_lay_row(lay) for lay in lays],
-            "too_wide": [{"piece": titles[name], "across": number(across)} for name, across in wide.items()]}
+    net = sum(
+        area_of(finished.piece.trued_outline().take(slice(work.index, work.index + 1)).flatten()[0])
+        * (2 if finished.piece.cut.fold else 1)
+        * sum(hands)
+        for finished, hands in layer
+    )
+    return {
+        "for": purpose,
+        "width": number(cloth.width),
+        "width_from": source,
+        "nap": cloth.nap,
+        "area": number(area),
+        "turnings": number(max(0.0, area - net)),
+        "least": number(least(parts, cloth)),
+        "longest": number(max(float(part.ring[:, 1].max()) for part in parts)),
+        "lays": [_lay_row(lay) for lay in lays],
+        "too_wide": [{"piece": titles[name], "across": number(across)} for name, across in wide.items()],
+    }
 
 
 def _lay_row(lay: Lay) -> dict:
-    return {"kind": lay.kind, "width": number(lay.width), "length": number(lay.length), "laid": [
-        {"piece": one.part, "on_fold": one.on_fold, "copies": one.copies, "turned": one.turned, "mirrored": one.mirrored,
-         "outline": [[number(x), number(y)] for x, y in one.ring], "label": [number(value) for value in one.label],
-         "up": [number(value) for value in one.up]}
-        for one in lay.laid]}
+    return {
+        "kind": lay.kind,
+        "width": number(lay.width),
+        "length": number(lay.length),
+        "laid": [
+            {
+                "piece": one.part,
+                "on_fold": one.on_fold,
+                "copies": one.copies,
+                "turned": one.turned,
+                "mirrored": one.mirrored,
+                "outline": [[number(x), number(y)] for x, y in one.ring],
+                "label": [number(value) for value in one.label],
+                "up": [number(value) for value in one.up],
+            }
+            for one in lay.laid
+        ],
+    }

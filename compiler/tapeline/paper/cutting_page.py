@@ -47,9 +47,26 @@ def write_page(data: dict, work) -> str:
     body += [f"<p>{escape(work.heading.prose)}</p>"] if work.heading.prose else []
     for k, section in enumerate(sections(data, work), 1):
         body += _section(section, f"s{k}", numbers, titles)
-    page = "\n".join(['<!DOCTYPE html>', '<html lang="en">', "<head>", '<meta charset="utf-8">', MARK,
-                      '<meta name="viewport" content="width=device-width, initial-scale=1">', f"<title>{title}</title>",
-                      f"<style>{_STYLE}</style>", "</head>", "<body>", "<main>", *body, "</main>", "</body>", "</html>", ""])
+    page = "\n".join(
+        [
+            "<!DOCTYPE html>",
+            '<html lang="en">',
+            "<head>",
+            '<meta charset="utf-8">',
+            MARK,
+            '<meta name="viewport" content="width=device-width, initial-scale=1">',
+            f"<title>{title}</title>",
+            f"<style>{_STYLE}</style>",
+            "</head>",
+            "<body>",
+            "<main>",
+            *body,
+            "</main>",
+            "</body>",
+            "</html>",
+            "",
+        ]
+    )
     return printable(page)
 
 
@@ -72,11 +89,15 @@ def _section(section: Section, name: str, numbers: dict, titles: dict) -> list[s
 def _table(section: Section) -> list[str]:
     tick = section.tick
     heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in section.heads)
-    found = ['<div class="scroll"><table>', f'<caption hidden>{escape(section.title)}</caption>',
-             f'<thead><tr>{"<th class=tick scope=col>done</th>" if tick else ""}{heads}</tr></thead>', "<tbody>"]
+    found = [
+        '<div class="scroll"><table>',
+        f"<caption hidden>{escape(section.title)}</caption>",
+        f"<thead><tr>{'<th class=tick scope=col>done</th>' if tick else ''}{heads}</tr></thead>",
+        "<tbody>",
+    ]
     for row in section.rows:
         cells = "".join(f"<td>{escape(cell)}</td>" for cell in row)
-        found.append(f'<tr>{"<td class=tick><span></span></td>" if tick else ""}{cells}</tr>')
+        found.append(f"<tr>{'<td class=tick><span></span></td>' if tick else ''}{cells}</tr>")
     return [*found, "</tbody></table></div>"]
 
 
@@ -90,20 +111,26 @@ def lay_figure(lay: dict, section: Section, numbers: dict, titles: dict, name: s
     room, size = ROOM / scale, WORDS / scale
     folded = lay["kind"] == "folded"
     box = (-room, -room, length + 2 * room, width + 2 * room)
-    turned = 'folded along its length' if folded else "open"
+    turned = "folded along its length" if folded else "open"
     said = ", ".join(f"{titles[name]} {count} times" if count > 1 else titles[name] for name, count in _counted(lay).items())
-    out = [f'<figure><svg xmlns="http://www.w3.org/2000/svg" role="img" width="{_n(box[2] * scale)}mm" height="{_n(box[3] * scale)}mm" '
-           f'viewBox="{" ".join(map(_n, box))}" font-family="Helvetica, Arial, sans-serif" font-size="{_n(size)}" '
-           f'aria-label="{escape(f"{section.title}, {turned}; laid on it: {said}")}">']
+    out = [
+        f'<figure><svg xmlns="http://www.w3.org/2000/svg" role="img" width="{_n(box[2] * scale)}mm" height="{_n(box[3] * scale)}mm" '
+        f'viewBox="{" ".join(map(_n, box))}" font-family="Helvetica, Arial, sans-serif" font-size="{_n(size)}" '
+        f'aria-label="{escape(f"{section.title}, {turned}; laid on it: {said}")}">'
+    ]
     if any(one["mirrored"] for one in lay["laid"]):
-        out.append(f'<defs><pattern id="{name}" width="{_n(3 / scale)}" height="{_n(3 / scale)}" patternUnits="userSpaceOnUse" '
-                   f'patternTransform="rotate(45)"><path d="M0 0V{_n(3 / scale)}" stroke="#000" stroke-width="{_n(0.3 / scale)}"/>'
-                   "</pattern></defs>")
+        out.append(
+            f'<defs><pattern id="{name}" width="{_n(3 / scale)}" height="{_n(3 / scale)}" patternUnits="userSpaceOnUse" '
+            f'patternTransform="rotate(45)"><path d="M0 0V{_n(3 / scale)}" stroke="#000" stroke-width="{_n(0.3 / scale)}"/>'
+            "</pattern></defs>"
+        )
     hair, wide = 0.2 / scale, 0.45 / scale
     dash = f' stroke-dasharray="{_n(5 / scale)} {_n(1 / scale)} {_n(0.6 / scale)} {_n(1 / scale)}"' if folded else ""
-    out.append(f'<path d="M0 0H{_n(length)}" stroke="#000" stroke-width="{_n(hair)}"/>'
-               f'<path d="M0 0V{_n(width)}M{_n(length)} 0V{_n(width)}" stroke="#000" stroke-width="{_n(hair)}" '
-               f'stroke-dasharray="{_n(1 / scale)}"/>')
+    out.append(
+        f'<path d="M0 0H{_n(length)}" stroke="#000" stroke-width="{_n(hair)}"/>'
+        f'<path d="M0 0V{_n(width)}M{_n(length)} 0V{_n(width)}" stroke="#000" stroke-width="{_n(hair)}" '
+        f'stroke-dasharray="{_n(1 / scale)}"/>'
+    )
     out.append(_words(0, -0.35 * size, "selvedges" if folded else "selvedge", "start"))
     out.append(_words(0, width + 1.15 * size, "fold" if folded else "selvedge", "start"))
     for one in lay["laid"]:
@@ -128,7 +155,7 @@ def _piece(one: dict, width: float, number: int, line: float, size: float, folde
     keep = np.ones(len(x), dtype=bool)
     keep[1:] = np.hypot(np.diff(x), np.diff(y)) > 0.5  # mm: nothing that shows at this scale
     points = " ".join(f"{_n(a)},{_n(b)}" for a, b in zip(x[keep], y[keep], strict=True))
-    fill = f'url(#{hatch})' if one["mirrored"] else "#fff"
+    fill = f"url(#{hatch})" if one["mirrored"] else "#fff"
     found = [f'<polygon points="{points}" fill="{fill}" stroke="#000" stroke-width="{_n(line)}"/>']
     said = f"{number} one" if folded and one["copies"] == 1 and not one["on_fold"] else str(number)
     return found + _label(one, said, width, size, line, float(np.ptp(y)) < 2.4 * size)
@@ -154,8 +181,10 @@ def _label(one: dict, said: str, width: float, size: float, line: float, low: bo
     tip, tail = (ax + reach * ux, ay + reach * uy), (ax - reach * ux, ay - reach * uy)
     barbs = [(tip[0] - barb * (ux + side * uy / 2), tip[1] - barb * (uy - side * ux / 2)) for side in (1, -1)]
     run = "L".join(f"{_n(a)} {_n(b)}" for a, b in (barbs[0], tip, barbs[1]))
-    found.append(f'<path d="M{_n(tail[0])} {_n(tail[1])}L{_n(tip[0])} {_n(tip[1])}M{run}" fill="none" stroke="#000" '
-                 f'stroke-width="{_n(line / 2)}"/>')
+    found.append(
+        f'<path d="M{_n(tail[0])} {_n(tail[1])}L{_n(tip[0])} {_n(tip[1])}M{run}" fill="none" stroke="#000" '
+        f'stroke-width="{_n(line / 2)}"/>'
+    )
     return found
 
 

@@ -17,14 +17,14 @@ from .piece_drawing import spoken
 WIDE = 100
 MARK = "Cutting list made by tapeline"  # the text's last line
 YARD = 914.4
-_FROM = {"style": "stated by the style", "house": "stated by the house",
-         "usual": "not stated: a common width, not from a source"}
+_FROM = {"style": "stated by the style", "house": "stated by the house", "usual": "not stated: a common width, not from a source"}
 _METHOD = (
     "How the lay was found: a greedy lay by computer, without chance. The width is divided into strips of about 5 mm; each "
     "piece is set at the first place from the beginning of the cloth where it fits, in several orders, and the best is "
     "bettered by moving pieces forward. A practised cutter may do better, by hollows that open to the side. The least "
     "possible length is the area of all pieces over the width, or the longest piece where that is more; no lay can be "
-    "shorter. Pieces touch; their turnings are counted. Nothing is added for shrinking, straight ends, or patterns to match.")
+    "shorter. Pieces touch; their turnings are counted. Nothing is added for shrinking, straight ends, or patterns to match."
+)
 
 
 @dataclass(slots=True)
@@ -100,17 +100,29 @@ def sections(data: dict, work) -> list[Section]:
     """All that the list has to say, in the order of the work: cloth, pieces, what is sewn in, edges."""
     says = Says(work)
     numbers = {row["name"]: row["number"] for row in data["pieces"]}
-    found = [_pieces(data, says), *(_cloth(cloth, numbers, says) for cloth in data["cloths"]), _stuff(data, says),
-             _bones(data, says), _edges(data, says),
-             Section("How the cloth was reckoned", [_METHOD])]
+    found = [
+        _pieces(data, says),
+        *(_cloth(cloth, numbers, says) for cloth in data["cloths"]),
+        _stuff(data, says),
+        _bones(data, says),
+        _edges(data, says),
+        Section("How the cloth was reckoned", [_METHOD]),
+    ]
     return [section for section in found if section.rows or section.lines]
 
 
 def _pieces(data: dict, says: Says) -> Section:
     rows = []
     for row in data["pieces"]:
-        rows.append((str(row["number"]), row["title"], how_cut(row), thread(row["grain"]),
-                     f"{says.about(row['across']).split()[0]} x {says.about(row['along'])}"))
+        rows.append(
+            (
+                str(row["number"]),
+                row["title"],
+                how_cut(row),
+                thread(row["grain"]),
+                f"{says.about(row['across']).split()[0]} x {says.about(row['along'])}",
+            )
+        )
         rows += [("", "", f"also {layer['count']} for {spoken(layer['for'])}", "", "") for layer in row["layers"]]
     notes = ["Sizes are across and along the lengthwise thread, as cut, turnings within."]
     if any(row["fold"] for row in data["pieces"]):
@@ -142,18 +154,27 @@ def thread(degrees: float) -> str:
 
 def _cloth(cloth: dict, numbers: dict[str, int], says: Says) -> Section:
     what = spoken(cloth["for"]) if cloth["for"] else "the garment"
-    lines = [f"{says.about(cloth['width'])} wide between the selvedges ({_FROM[cloth['width_from']]}), "
-             + ("with nap: all pieces one way up." if cloth["nap"] else "without nap: pieces may lie either way up.")]
-    lines.append(f"The pieces cover {says.area(cloth['area'])}, of which turnings {says.area(cloth['turnings'])}. "
-                 f"Least possible length: {says.about(cloth['least'])}"
-                 + (", the longest piece." if cloth["least"] <= cloth["longest"] + 1e-6 else ", their area over the width."))
+    lines = [
+        f"{says.about(cloth['width'])} wide between the selvedges ({_FROM[cloth['width_from']]}), "
+        + ("with nap: all pieces one way up." if cloth["nap"] else "without nap: pieces may lie either way up.")
+    ]
+    lines.append(
+        f"The pieces cover {says.area(cloth['area'])}, of which turnings {says.area(cloth['turnings'])}. "
+        f"Least possible length: {says.about(cloth['least'])}"
+        + (", the longest piece." if cloth["least"] <= cloth["longest"] + 1e-6 else ", their area over the width.")
+    )
     section = Section(f"Cloth for {what}", lines, ("lay", "length", "above the least", "cloth used", "buy"), cloth=cloth)
     for lay in cloth["lays"]:
         length = lay["length"]
-        section.rows.append(({"folded": "folded along its length", "open": "open, one layer"}[lay["kind"]],
-                             says.about(length), f"{max(0.0, 100 * (length / cloth['least'] - 1)):.0f} %",
-                             f"{100 * cloth['area'] / (length * cloth['width']):.0f} %",
-                             says.to_buy(length)))
+        section.rows.append(
+            (
+                {"folded": "folded along its length", "open": "open, one layer"}[lay["kind"]],
+                says.about(length),
+                f"{max(0.0, 100 * (length / cloth['least'] - 1)):.0f} %",
+                f"{100 * cloth['area'] / (length * cloth['width']):.0f} %",
+                says.to_buy(length),
+            )
+        )
     kinds = [lay["kind"] for lay in cloth["lays"]]
     if kinds == ["folded"]:
         section.notes.append("No shorter lay was found on open cloth.")
@@ -161,15 +182,18 @@ def _cloth(cloth: dict, numbers: dict[str, int], says: Says) -> Section:
         section.notes.append("Folded along its length the cloth is too narrow for a piece, so it is laid open.")
     laid = "; here it lies turned by a quarter, its thread across the cloth. Else" if cloth["lays"] else ". So"
     for one in cloth["too_wide"]:
-        section.lines.append(f"{one['piece']} is {says.about(one['across'])} across its thread and does not fit on this cloth as the "
-                             f"style wants it{laid} take cloth at least so wide, or plan a seam in the piece.")
+        section.lines.append(
+            f"{one['piece']} is {says.about(one['across'])} across its thread and does not fit on this cloth as the "
+            f"style wants it{laid} take cloth at least so wide, or plan a seam in the piece."
+        )
     if not cloth["lays"] and not cloth["too_wide"]:
         section.lines.append(f"There are more than {MOST} pieces; a lay of so many is not tried.")
-    single = sorted({numbers[one["piece"]] for lay in cloth["lays"] if lay["kind"] == "folded"
-                     for one in single_places(lay)})
+    single = sorted({numbers[one["piece"]] for lay in cloth["lays"] if lay["kind"] == "folded" for one in single_places(lay)})
     if single:
-        section.notes.append(f"On folded cloth cut no. {', '.join(map(str, single))} where it is marked \"one\" through the upper "
-                             "layer only; what lies under it is left over.")
+        section.notes.append(
+            f'On folded cloth cut no. {", ".join(map(str, single))} where it is marked "one" through the upper '
+            "layer only; what lies under it is left over."
+        )
     return section
 
 
@@ -189,14 +213,23 @@ def _stuff(data: dict, says: Says) -> Section:
             rows.append(("buttons", str(row["count"]), says.length(row["size"]), row["words"], ""))
     for row in data["tapes"]:
         each = f"{row['count']} of {says.length(row['length'])}" if row["count"] > 1 else ""
-        rows.append(("tape", "", says.length(row["total"]), f"{row['piece']}, {spoken(row['edge'])}",
-                     "; ".join(filter(None, [row["words"], each]))))
+        rows.append(
+            (
+                "tape",
+                "",
+                says.length(row["total"]),
+                f"{row['piece']}, {spoken(row['edge'])}",
+                "; ".join(filter(None, [row["words"], each])),
+            )
+        )
     return Section("Zip, buttons, tape", [], ("what", "how many", "size", "where", ""), rows, tick=True)
 
 
 def _bones(data: dict, says: Says) -> Section:
-    rows = [(row["piece"], spoken(row["name"]), str(row["count"]), says.length(row["length"]), says.length(row["channel"]))
-            for row in data["bones"]]
+    rows = [
+        (row["piece"], spoken(row["name"]), str(row["count"]), says.length(row["length"]), says.length(row["channel"]))
+        for row in data["bones"]
+    ]
     count = sum(row["count"] for row in data["bones"])
     total = sum(row["count"] * row["length"] for row in data["bones"])
     notes = [f"{count} bones, {says.about(total)} in all. A bone is its channel less the clearance at both ends."] if rows else []
@@ -204,10 +237,17 @@ def _bones(data: dict, says: Says) -> Section:
 
 
 def _edges(data: dict, says: Says) -> Section:
-    rows = [(row["kind"] + (f", {spoken(row['for'])}" if row["for"] else ""), says.length(row["width"]), says.about(row["length"]))
-            for row in data["turnings"]]
-    return Section("Hems and turnings", [], ("kind", "width", "length in all"), rows,
-                   ["Length as sewn, darts closed, over all pieces of the first layer; both sides of a seam count."] if rows else [])
+    rows = [
+        (row["kind"] + (f", {spoken(row['for'])}" if row["for"] else ""), says.length(row["width"]), says.about(row["length"]))
+        for row in data["turnings"]
+    ]
+    return Section(
+        "Hems and turnings",
+        [],
+        ("kind", "width", "length in all"),
+        rows,
+        ["Length as sewn, darts closed, over all pieces of the first layer; both sides of a seam count."] if rows else [],
+    )
 
 
 def _table(heads: Sequence[str], rows: Iterable[tuple[str, ...]]) -> list[str]:
@@ -222,6 +262,5 @@ def _table(heads: Sequence[str], rows: Iterable[tuple[str, ...]]) -> list[str]:
     for row in table:
         cells = [wrap(cell, width) or [""] if width else [""] for cell, width in zip(row, widths, strict=True)]
         for k in range(max(map(len, cells))):
-            lines.append("  ".join((cell[k] if k < len(cell) else "").ljust(width)
-                                   for cell, width in zip(cells, widths, strict=True)))
+            lines.append("  ".join((cell[k] if k < len(cell) else "").ljust(width) for cell, width in zip(cells, widths, strict=True)))
     return lines

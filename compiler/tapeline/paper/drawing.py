@@ -58,13 +58,26 @@ LINES: dict[str, LineType] = {
 # In a nest each size has its own dashes, wide where it is cut and thin where it is sewn; the base is continuous and wider.
 # The patterns are the basic kinds of ISO 128-20, from memory; their lengths are ours.
 SIZE_DASHES: tuple[tuple[float, ...], ...] = (
-    (6.0, 2.0), (12.0, 2.0, 1.0, 2.0), (2.0, 2.0), (12.0, 2.0, 1.0, 2.0, 1.0, 2.0), (12.0, 5.0), (0.7, 1.8), (12.0, 2.0, 3.0, 2.0),
-    (5.0, 2.0, 1.0, 2.0), (12.0, 2.0, 3.0, 2.0, 3.0, 2.0), (5.0, 2.0, 5.0, 2.0, 1.0, 2.0), (12.0, 2.0, 1.0, 2.0, 1.0, 2.0, 1.0, 2.0),
-    (5.0, 2.0, 1.0, 2.0, 1.0, 2.0), (6.0, 5.0), (5.0, 2.0, 5.0, 2.0, 1.0, 2.0, 1.0, 2.0),
+    (6.0, 2.0),
+    (12.0, 2.0, 1.0, 2.0),
+    (2.0, 2.0),
+    (12.0, 2.0, 1.0, 2.0, 1.0, 2.0),
+    (12.0, 5.0),
+    (0.7, 1.8),
+    (12.0, 2.0, 3.0, 2.0),
+    (5.0, 2.0, 1.0, 2.0),
+    (12.0, 2.0, 3.0, 2.0, 3.0, 2.0),
+    (5.0, 2.0, 5.0, 2.0, 1.0, 2.0),
+    (12.0, 2.0, 1.0, 2.0, 1.0, 2.0, 1.0, 2.0),
+    (5.0, 2.0, 1.0, 2.0, 1.0, 2.0),
+    (6.0, 5.0),
+    (5.0, 2.0, 5.0, 2.0, 1.0, 2.0, 1.0, 2.0),
 )
 LINES |= {"base_cut": LineType(0.7, (), ""), "base_stitch": LineType(0.35, (), "")} | {
     f"size_{number}_{what}": LineType(width, dash, "")
-    for number, dash in enumerate(SIZE_DASHES, 1) for what, width in (("cut", 0.35), ("stitch", 0.18))}
+    for number, dash in enumerate(SIZE_DASHES, 1)
+    for what, width in (("cut", 0.35), ("stitch", 0.18))
+}
 
 
 class Stroke(NamedTuple):
@@ -222,8 +235,7 @@ def polylines(commands: tuple[tuple, ...], steps: int = 32) -> list[np.ndarray]:
             handles = np.array([last, command[1:3], command[3:5], command[5:7]], dtype=float)
             t = (np.arange(1, steps + 1) / steps)[:, None]
             u = 1 - t
-            points = (u**3 * handles[0] + 3 * u * u * t * handles[1] + 3 * u * t * t * handles[2]
-                      + t**3 * handles[3])
+            points = u**3 * handles[0] + 3 * u * u * t * handles[1] + 3 * u * t * t * handles[2] + t**3 * handles[3]
         elif kind == "A":
             points = _arc_points(last, command, steps)
         else:

@@ -61,11 +61,41 @@ LONGEST_NAME = 20
 LONGEST_TEXT = 250  # release 12 holds texts of 255 letters: a limit from memory
 _GAP = 60.0  # mm between pieces in the drawing
 _CAPITALS = 0.7  # height of capitals, which DXF counts, to the size of the words
-_LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "Æ": "AE", "œ": "oe", "Œ": "OE", "ø": "o", "Ø": "O", "ł": "l", "Ł": "L",
-                          "đ": "d", "Đ": "D", "ı": "i", "þ": "th", "Þ": "Th", "ð": "d", "Ð": "D", "′": "'", "″": '"',
-                          "’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "—": "-", "−": "-", "·": ",", "×": "x", "°": " deg",
-                          # These begin codes within a text.
-                          "^": "'", "\\": "/"})
+_LETTERS = str.maketrans(
+    {
+        "ß": "ss",
+        "æ": "ae",
+        "Æ": "AE",
+        "œ": "oe",
+        "Œ": "OE",
+        "ø": "o",
+        "Ø": "O",
+        "ł": "l",
+        "Ł": "L",
+        "đ": "d",
+        "Đ": "D",
+        "ı": "i",
+        "þ": "th",
+        "Þ": "Th",
+        "ð": "d",
+        "Ð": "D",
+        "′": "'",
+        "″": '"',
+        "’": "'",
+        "‘": "'",
+        "“": '"',
+        "”": '"',
+        "–": "-",
+        "—": "-",
+        "−": "-",
+        "·": ",",
+        "×": "x",
+        "°": " deg",
+        # These begin codes within a text.
+        "^": "'",
+        "\\": "/",
+    }
+)
 
 
 def papers(work, halved: bool = False) -> dict[str, bytes]:
@@ -100,11 +130,21 @@ def write_dxf(contents: Sequence[Content], work, rules: str = "NONE") -> bytes:
         low, high = content.room()
         writer.insert(content.name, across - low[0], -low[1])
         across += float(high[0] - low[0]) + _GAP
-    keys = [f"Style Name: {f'{heading.style_title} {heading.version}'.strip()}", AUTHOR + (f", for {house}" if house else ""),
-            f"Sample Size: {work.size_name}", f"Grade Rule Table: {rules}", "Units: METRIC",
-            f"Curve Tolerance: {TOLERANCE:g}", "ASTM/D13Proposal 1 Version: D 6673-04"]
-    notes = ["All lengths are millimetres.", f"Measure the control square first: each side is {SQUARE:g} mm.",
-             "A DXF file of release 12, its layers after ASTM D6673.", *work.notes]
+    keys = [
+        f"Style Name: {f'{heading.style_title} {heading.version}'.strip()}",
+        AUTHOR + (f", for {house}" if house else ""),
+        f"Sample Size: {work.size_name}",
+        f"Grade Rule Table: {rules}",
+        "Units: METRIC",
+        f"Curve Tolerance: {TOLERANCE:g}",
+        "ASTM/D13Proposal 1 Version: D 6673-04",
+    ]
+    notes = [
+        "All lengths are millimetres.",
+        f"Measure the control square first: each side is {SQUARE:g} mm.",
+        "A DXF file of release 12, its layers after ASTM D6673.",
+        *work.notes,
+    ]
     for k, (layer, words) in enumerate([(BOUNDARY, key) for key in keys] + [(ANNOTATION, note) for note in notes]):
         writer.text(layer, Text(0.0, -_GAP - 16.0 * (len(keys) + len(notes) - k), 10.0, words))
     writer.end()
@@ -119,7 +159,7 @@ def block_name(name: str, taken: set[str]) -> str:
     trial, count = plain[:LONGEST_NAME], 1
     while trial in taken:
         count += 1
-        trial = f"{plain[:LONGEST_NAME - 1 - len(str(count))]}_{count}"
+        trial = f"{plain[: LONGEST_NAME - 1 - len(str(count))]}_{count}"
     taken.add(trial)
     return trial
 

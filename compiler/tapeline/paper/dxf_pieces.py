@@ -87,8 +87,9 @@ def piece_content(finished_piece, work, name: str, halved: bool = False) -> Cont
     if np.isfinite(grain).all():
         inner.append(Run(GRAIN, grain))
     runs = [*boundary, *inner]
-    texts = _words(runs, whole, named, _keys(piece, work, name, opened), _notes(finished_piece, work, spots, house),
-                   finished_piece.label_at[index])
+    texts = _words(
+        runs, whole, named, _keys(piece, work, name, opened), _notes(finished_piece, work, spots, house), finished_piece.label_at[index]
+    )
     return Content(name, tuple(runs), (*_design_points(runs), *_apart(spots)), texts)
 
 
@@ -177,8 +178,7 @@ def _zip_ends(finished_piece, mark, index: int) -> list[np.ndarray]:
     name = min(line, key=lambda one: np.hypot(*(nearest_on(line[one], middle, closed=False) - middle)))
     cut = finished_piece.cut_line[index][finished_piece.runs[name]]
     ends = (mark.path.start()[index], mark.path.end()[index])
-    return [nearest_on(cut, end, closed=False) for end in ends
-            if min(np.hypot(*(end - line[name][k])) for k in (0, -1)) > CLEAR]
+    return [nearest_on(cut, end, closed=False) for end in ends if min(np.hypot(*(end - line[name][k])) for k in (0, -1)) > CLEAR]
 
 
 def _drills(piece, index: int) -> list[tuple[int, np.ndarray]]:
@@ -218,8 +218,7 @@ def _design_points(runs) -> tuple[tuple[int, np.ndarray], ...]:
             for point, corner in zip(one.points, corners(one.points, one.closed), strict=True):
                 # As it is written, so that a run and its point cannot be rounded to different sides.
                 (turns if corner else curves).setdefault(tuple(round(float(value), 4) + 0.0 for value in point), point)
-    return (*((TURN, point) for point in turns.values()),
-            *((CURVE, point) for key, point in curves.items() if key not in turns))
+    return (*((TURN, point) for point in turns.values()), *((CURVE, point) for key, point in curves.items() if key not in turns))
 
 
 # --------------------------------------------------------------------------------------------------- words
@@ -229,10 +228,13 @@ def _keys(piece, work, name: str, opened: bool) -> list[str]:
     """The piece's system text: one key a line."""
     cut = piece.cut
     mirrored_ones = cut.count // 2 if cut.paired else 0
-    return [f"Piece Name: {name}", f"Size: {work.size_name}",
-            f"Annotation: {piece.title}. {cut_words(cut, opened)}. The boundary is the cut line",
-            f"Quantity: {cut.count - mirrored_ones},{mirrored_ones}",
-            *([f"Material: {spoken(cut.purpose)}"] if cut.purpose else [])]
+    return [
+        f"Piece Name: {name}",
+        f"Size: {work.size_name}",
+        f"Annotation: {piece.title}. {cut_words(cut, opened)}. The boundary is the cut line",
+        f"Quantity: {cut.count - mirrored_ones},{mirrored_ones}",
+        *([f"Material: {spoken(cut.purpose)}"] if cut.purpose else []),
+    ]
 
 
 def _notes(finished_piece, work, spots, house) -> list[str]:

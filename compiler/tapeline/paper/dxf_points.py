@@ -59,11 +59,11 @@ def _thinned(points: np.ndarray, closed: bool) -> np.ndarray:
     """
     if closed:
         first = int(np.argmax(np.abs(_bends(points, True)[0])))
-        points = np.concatenate([points[first:], points[:first + 1]])
+        points = np.concatenate([points[first:], points[: first + 1]])
     kept, waiting = {0, len(points) - 1}, [(0, len(points) - 1)]
     while waiting:
         low, high = waiting.pop()
-        away = _from_chord(points[low + 1:high], points[low], points[high])
+        away = _from_chord(points[low + 1 : high], points[low], points[high])
         if len(away) and away.max() > _THIN:
             middle = low + 1 + int(np.argmax(away))
             kept.add(middle)
@@ -114,8 +114,9 @@ def _finer(points: np.ndarray, closed: bool) -> np.ndarray:
     if not closed:
         coarse[-1] = False
     a, b, c, d = (np.roll(points, k, axis=0) for k in (1, 0, -1, -2))
-    middle = np.where((curved & last)[:, None], (9 * (b + c) - a - d) / 16,
-                      np.where(curved[:, None], 3 * c + 6 * b - a, 3 * b + 6 * c - d) / 8)
+    middle = np.where(
+        (curved & last)[:, None], (9 * (b + c) - a - d) / 16, np.where(curved[:, None], 3 * c + 6 * b - a, 3 * b + 6 * c - d) / 8
+    )
     return np.insert(points, np.flatnonzero(coarse) + 1, middle[coarse], axis=0)
 
 
@@ -138,9 +139,9 @@ def off_fold(points: np.ndarray, fold: tuple[np.ndarray, np.ndarray]) -> np.ndar
 
 def open_half(ring: np.ndarray, fold: tuple[np.ndarray, np.ndarray], first: int) -> np.ndarray:
     """The run of a ring that leaves the fold and comes back to it; `first` is the number of a point on the fold."""
-    walk = np.concatenate([ring[first:], ring[:first + 1]])
+    walk = np.concatenate([ring[first:], ring[: first + 1]])
     away = np.flatnonzero(off_fold(walk, fold) > _ON_FOLD)
-    return walk[away[0] - 1:away[-1] + 2]
+    return walk[away[0] - 1 : away[-1] + 2]
 
 
 def unfolded(points: np.ndarray, fold: tuple[np.ndarray, np.ndarray]) -> list[tuple[np.ndarray, bool]]:

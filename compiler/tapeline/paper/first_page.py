@@ -106,8 +106,10 @@ def head(work, pieces: Sequence[Group], paper: Paper, joined: bool, narrow: bool
     across, down = (NARROW, width - 20) if narrow else (width - 20, width - 20)
     blocks = [sheet.title_block(work.heading), sheet.control_square(work.unit, work.house), sheet.legend(pieces, work.house)]
     if joined:
-        blocks += [plot_steps(work.house),
-                   Group("map", "Assembly map", (Stroke(run([(0, 0), (MAP, 0), (MAP, MAP), (0, MAP)], True), "leader"),))]
+        blocks += [
+            plot_steps(work.house),
+            Group("map", "Assembly map", (Stroke(run([(0, 0), (MAP, 0), (MAP, MAP), (0, MAP)], True), "leader"),)),
+        ]
     flow = _Flow(NARROW if narrow else width, math.inf, [bars(min(LONG_BAR, across), min(LONG_BAR, down), work.unit, work.house)])
     for block in blocks:
         flow.put(block)
@@ -116,6 +118,7 @@ def head(work, pieces: Sequence[Group], paper: Paper, joined: bool, narrow: bool
 
 def with_map(group: Group, tiling, house: House = USUAL) -> Group:
     """A head with the map drawn into its room."""
+
     def drawn(item):
         if item.name != "map":
             return item
@@ -148,9 +151,16 @@ def bars(width: float, height: float, unit: str, house: House = USUAL) -> Group:
         words = house.say("This bar is {length}", length=show_length(length, "mm"))
         return words + (f" ({show_length(length, 'in')})" if unit == "in" else "")
 
-    return Group("bars", "Bars to measure", (
-        *bar((0.0, 0.0), (across, 0.0), "long bar across"), *bar((0.0, 0.0), (0.0, down), "long bar down"),
-        Text(across / 2, 4.5, 3.2, said(across), "middle"), Text(4.5, down / 2, 3.2, said(down), "middle", -90.0)))
+    return Group(
+        "bars",
+        "Bars to measure",
+        (
+            *bar((0.0, 0.0), (across, 0.0), "long bar across"),
+            *bar((0.0, 0.0), (0.0, down), "long bar down"),
+            Text(across / 2, 4.5, 3.2, said(across), "middle"),
+            Text(4.5, down / 2, 3.2, said(down), "middle", -90.0),
+        ),
+    )
 
 
 # --------------------------------------------------------------------------------------------------- words
@@ -169,8 +179,10 @@ def title(work, tiling, paper: Paper, width: float) -> Group:
     count = len(tiling.tiles)
     house, say = work.house.name, work.house.say
     upright = paper.height is None or frame.height >= frame.width
-    said = [say("Scale 1 : 1. Paper: {paper}." if upright else "Scale 1 : 1. Paper: {paper}, lying on its side.", paper=paper.name),
-            say("{count} pages of pieces after this one." if count > 1 else "{count} page of pieces after this one.", count=count)]
+    said = [
+        say("Scale 1 : 1. Paper: {paper}." if upright else "Scale 1 : 1. Paper: {paper}, lying on its side.", paper=paper.name),
+        say("{count} pages of pieces after this one." if count > 1 else "{count} page of pieces after this one.", count=count),
+    ]
     if tiling.joints:
         shared = show_length(frame.overlap, "mm")
         said.append(say("Neighbours share {length}." if frame.overlap > 0 else "Pages lie edge to edge.", length=shared))
@@ -189,19 +201,29 @@ def control_square(joined: bool, unit: str, house: House = USUAL) -> Group:
     side = sheet.SQUARE
     long = f"100 mm ({show_length(side, 'in')})" if unit == "in" else "100 mm"
     said = [house.say(line) for line in (*PRINTING, *(JOINING if joined else NOT_JOINED), *CUTTING)]
-    return Group("control square", "Control square of 100 mm", (
-        Stroke(run([(0, 0), (side, 0), (side, side), (0, side)], closed=True), "frame", "control square"),
-        Text(side / 2, 6.0, 4.5, long, "middle", 0.0, "bold"), Text(6.0, side / 2, 4.5, long, "middle", -90.0, "bold"),
-        *(shifted(item, 11.0, 11.0) for item in _numbered(said, side - 15, 3.1, "").items)))
+    return Group(
+        "control square",
+        "Control square of 100 mm",
+        (
+            Stroke(run([(0, 0), (side, 0), (side, side), (0, side)], closed=True), "frame", "control square"),
+            Text(side / 2, 6.0, 4.5, long, "middle", 0.0, "bold"),
+            Text(6.0, side / 2, 4.5, long, "middle", -90.0, "bold"),
+            *(shifted(item, 11.0, 11.0) for item in _numbered(said, side - 15, 3.1, "").items),
+        ),
+    )
 
 
-PRINTING = ["Print at 100\u00a0%, at actual size, never fitted to the page.",
-            "Print this page first. Measure this square, which is 100\u00a0mm each way, and both long bars. "
-            "If one of them is wrong, every piece would be."]
-JOINING = ["Pages are named by row and column: B3 is the third page of row B. Numbered diamonds stand where pages are joined.",
-           "The right or lower page of two has a thin trimming line: cut its edge away there.",
-           "Lay the cut edge on the line of thin dashes of the page with the same numbers, so that the halves of each diamond "
-           "meet. Tape it down, row by row."]
+PRINTING = [
+    "Print at 100\u00a0%, at actual size, never fitted to the page.",
+    "Print this page first. Measure this square, which is 100\u00a0mm each way, and both long bars. "
+    "If one of them is wrong, every piece would be.",
+]
+JOINING = [
+    "Pages are named by row and column: B3 is the third page of row B. Numbered diamonds stand where pages are joined.",
+    "The right or lower page of two has a thin trimming line: cut its edge away there.",
+    "Lay the cut edge on the line of thin dashes of the page with the same numbers, so that the halves of each diamond "
+    "meet. Tape it down, row by row.",
+]
 NOT_JOINED = ["No piece is larger than a page: nothing is to be joined."]
 CUTTING = ["Cut the pieces out along the wide lines."]
 
@@ -255,8 +277,12 @@ def piece_list(tiling, width: float, house: House = USUAL) -> Group:
             for k, line in enumerate(wrap(f"{one.group.title}: {pages}", BODY, width - 4)):
                 lines.append((f"\u00a0\u00a0{line}" if k else line, BODY, "normal"))
     rows, columns = (max(tile[axis] for tile in tiling.tiles) for axis in (0, 1))
-    empty = [tile_name((row, column)) for row in range(rows + 1) for column in range(columns + 1)
-             if (row, column) not in tiling.tiles and tiling.on((row, column))]
+    empty = [
+        tile_name((row, column))
+        for row in range(rows + 1)
+        for column in range(columns + 1)
+        if (row, column) not in tiling.tiles and tiling.on((row, column))
+    ]
     if empty:
         said = house.say("Left out, since no line lies there: {pages}", pages=", ".join(empty))
         lines += [(line, BODY, "normal") for line in wrap(said, BODY, width - 4)]
@@ -317,8 +343,9 @@ def map_block(tiling, width: float, height: float, house: House = USUAL) -> Grou
     return Group("map", "Assembly map", tuple(items))
 
 
-def _set(room: Room, words: str, size: float, weight: str, low: np.ndarray, high: np.ndarray,
-         inside: np.ndarray | None = None) -> list[Text]:
+def _set(
+    room: Room, words: str, size: float, weight: str, low: np.ndarray, high: np.ndarray, inside: np.ndarray | None = None
+) -> list[Text]:
     """The words in a box where they touch nothing, or none."""
     wide, tall = text_width(words, size, weight), size * 1.04
     xs = np.linspace(low[0] + 0.6 + wide / 2, high[0] - 0.6 - wide / 2, 15) if high[0] - low[0] > wide + 1.2 else None

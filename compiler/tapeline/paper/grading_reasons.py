@@ -30,8 +30,12 @@ def reasons(sheet, columns) -> list[str]:
     choices = {name: values[base.place] for name, values in base.whole.draft.run.choices.items()}
     met, stretches = turns(run.style, body, choices, _swept(run))
     each = f"{say.small} for each {say.large}{' or degree' if found.angles else ''} of the measure"
-    lines = ["", HEADING, f"of size {base.name}: {each}, in each piece's own axes",
-             f"out is away from the centre line, in is toward it; {CURVED} along a curve, so only near this size"]
+    lines = [
+        "",
+        HEADING,
+        f"of size {base.name}: {each}, in each piece's own axes",
+        f"out is away from the centre line, in is toward it; {CURVED} along a curve, so only near this size",
+    ]
     for piece in run.pieces:
         table = _table(piece, found, base.place, say, stretches)
         if table:
@@ -47,15 +51,22 @@ def _swept(run) -> dict[str, tuple[float, float]]:
 
 
 def _table(piece: str, found, number: int, say: Say, stretches) -> list[list[str]]:
-    rows = {place: [_moves(say, slope, measure, stretches.get(measure), (piece, place))
-                    for measure, slope in zip(found.measures, every[number], strict=True)]
-            for (own, place), every in found.places.items() if own == piece}
+    rows = {
+        place: [
+            _moves(say, slope, measure, stretches.get(measure), (piece, place))
+            for measure, slope in zip(found.measures, every[number], strict=True)
+        ]
+        for (own, place), every in found.places.items()
+        if own == piece
+    }
     rows = {place: cells for place, cells in rows.items() if any(cells)}
     used = [k for k, _ in enumerate(found.measures) if any(cells[k] for cells in rows.values())]
     if not rows:
         return []
-    return [["place", *(spoken(found.measures[k]) for k in used)],
-            *([spoken(place), *(cells[k] or "0" for k in used)] for place, cells in rows.items())]
+    return [
+        ["place", *(spoken(found.measures[k]) for k in used)],
+        *([spoken(place), *(cells[k] or "0" for k in used)] for place, cells in rows.items()),
+    ]
 
 
 def _moves(say: Say, slope, measure: str, stretch, key) -> str:
@@ -81,8 +92,11 @@ def _beyond(turn, found, say: Say, columns) -> list[str]:
     if not rows:
         return []
     last = 4 if any(row[3] for row in rows) else 3
-    return ["", f"Turns where {spoken(turn.measure)} is {say.value(turn.value, turn.measure)}: {'; '.join(rules)}",
-            *columns([row[:last] for row in (["place", "below", "above", ""], *rows)])]
+    return [
+        "",
+        f"Turns where {spoken(turn.measure)} is {say.value(turn.value, turn.measure)}: {'; '.join(rules)}",
+        *columns([row[:last] for row in (["place", "below", "above", ""], *rows)]),
+    ]
 
 
 def slopes_csv(sheet) -> str:

@@ -66,8 +66,11 @@ def grade_sheet(run, stacks, title: str, house: House, unit: str) -> GradeSheet:
 
 def papers(sheet: GradeSheet, stem: str) -> dict[str, str]:
     """STEM-grading.txt, STEM-grading.csv and STEM-slopes.csv."""
-    return {f"{stem}-grading.txt": write_sheet(sheet), f"{stem}-grading.csv": write_csv(sheet),
-            f"{stem}-slopes.csv": _head(sheet, f"Grading table of slopes, {sheet.title}") + grading_reasons.slopes_csv(sheet)}
+    return {
+        f"{stem}-grading.txt": write_sheet(sheet),
+        f"{stem}-grading.csv": write_csv(sheet),
+        f"{stem}-slopes.csv": _head(sheet, f"Grading table of slopes, {sheet.title}") + grading_reasons.slopes_csv(sheet),
+    }
 
 
 def is_ours(data: bytes) -> bool:
@@ -84,14 +87,21 @@ def write_sheet(sheet: GradeSheet) -> str:
 
 def heading(sheet: GradeSheet) -> list[str]:
     run = sheet.run
-    lines = ["GRADING SHEET", "", sheet.title + (f", {sheet.house.name}" if sheet.house.name else ""),
-             f"sizes {', '.join(run.names)} of {run.table.name}; base size {run.names[run.base]}; lengths in {_UNITS[sheet.unit]}",
-             f"({MARK})"]
+    lines = [
+        "GRADING SHEET",
+        "",
+        sheet.title + (f", {sheet.house.name}" if sheet.house.name else ""),
+        f"sizes {', '.join(run.names)} of {run.table.name}; base size {run.names[run.base]}; lengths in {_UNITS[sheet.unit]}",
+        f"({MARK})",
+    ]
     lines += ["", *run.table.said] if run.table.said else []
     courses = run.courses()
     if len(courses) > 1:
-        lines += ["", "Not all sizes are drafted by the same rules: " + "; ".join(", ".join(names) for names in courses) + ".",
-                  "From one of these to the next a place may leap, or be wanting."]
+        lines += [
+            "",
+            "Not all sizes are drafted by the same rules: " + "; ".join(", ".join(names) for names in courses) + ".",
+            "From one of these to the next a place may leap, or be wanting.",
+        ]
     return lines
 
 
@@ -102,8 +112,12 @@ def measures(sheet: GradeSheet) -> list[str]:
     for name in sheet.measures():
         values, own = run.values(name), known[name]
         marks = ["*" if name in run.table.filled.get(size, {}) else "" for size in run.names]
-        rows.append([spoken(name) + (" (lent)" if name in run.table.lent else ""),
-                     *(_shown(sheet, own, value) + mark for value, mark in zip(values, marks, strict=True))])
+        rows.append(
+            [
+                spoken(name) + (" (lent)" if name in run.table.lent else ""),
+                *(_shown(sheet, own, value) + mark for value, mark in zip(values, marks, strict=True)),
+            ]
+        )
         steps = np.diff(values)
         if len(steps):
             rows.append(["   step", "", *(_step(sheet, own, step) for step in steps)])
@@ -138,8 +152,11 @@ def moves(sheet: GradeSheet) -> list[str]:
     """How far each place moves from size to size, piece by piece."""
     if not sheet.steps:
         return []
-    lines = ["", "HOW FAR EACH PLACE MOVES FROM SIZE TO SIZE",
-             "across, down, as seen from the place on which the sizes are laid together; even: every step alike"]
+    lines = [
+        "",
+        "HOW FAR EACH PLACE MOVES FROM SIZE TO SIZE",
+        "across, down, as seen from the place on which the sizes are laid together; even: every step alike",
+    ]
     for piece, rows in sheet.growth.items():
         lines += ["", f"{sheet.run.one(piece).piece.title} ({piece}), laid together: {spoken(sheet.stacks[piece].words)}"]
         table = [["place", *sheet.steps, ""]]
@@ -148,8 +165,13 @@ def moves(sheet: GradeSheet) -> list[str]:
             if one.word == STILL:
                 still.append(spoken(one.place))
                 continue
-            table.append([spoken(one.place), *(f"{sheet.moved(x)}, {sheet.moved(y)}" if math.isfinite(x) else "-"
-                                               for x, y in one.steps), spoken(one.word)])
+            table.append(
+                [
+                    spoken(one.place),
+                    *(f"{sheet.moved(x)}, {sheet.moved(y)}" if math.isfinite(x) else "-" for x, y in one.steps),
+                    spoken(one.word),
+                ]
+            )
         lines += _columns(table) if len(table) > 1 else []
         if still:
             lines += [f"do not move: {', '.join(still)}"]
@@ -205,8 +227,9 @@ def write_csv(sheet: GradeSheet) -> str:
     out = io.StringIO()
     out.write(_head(sheet, f"Grading table of {sheet.title}"))
     table = csv.writer(out, lineterminator="\n")
-    table.writerow(["piece", "place", "seen from", "steps",
-                    *(f"{step} {way} [{unit}]" for step in sheet.steps for way in ("across", "down"))])
+    table.writerow(
+        ["piece", "place", "seen from", "steps", *(f"{step} {way} [{unit}]" for step in sheet.steps for way in ("across", "down"))]
+    )
     for name in sheet.measures():
         if run.style.measurements[name].kind != "angle":
             steps = np.diff(run.values(name))

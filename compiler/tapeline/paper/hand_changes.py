@@ -53,8 +53,11 @@ class _Teller:
         length = float(shape.edge(edge).closed_length()[self.work.index])
         at = self.value(slot)
         before, after = self.neighbours(step, edge)
-        return f"{self.rule.show(at)} along {edge} from {before}" if at <= length / 2 else (
-            f"{self.rule.show(length - at)} along {edge} from {after}")
+        return (
+            f"{self.rule.show(at)} along {edge} from {before}"
+            if at <= length / 2
+            else (f"{self.rule.show(length - at)} along {edge} from {after}")
+        )
 
 
 def _words_of(step) -> str:
@@ -73,13 +76,17 @@ def _pivot(tell: _Teller, step) -> str:
     dart, edge = step.options["dart"], step.options["edge"]
     share = _share(tell, step, step.inputs[2:])
     new = "leave the slash open as flare" if step.options["flare"] else f"the slash opens as the dart {step.options['called']}"
-    return (f"Slash from a place {tell.place(step, step.inputs[1], edge)} to the point of {dart}; "
-            f"turn the part beside it until {dart} is closed{share}; {new}.")
+    return (
+        f"Slash from a place {tell.place(step, step.inputs[1], edge)} to the point of {dart}; "
+        f"turn the part beside it until {dart} is closed{share}; {new}."
+    )
 
 
 def _pivot_into(tell: _Teller, step) -> str:
-    return (f"Cut along {step.options['other']} to its point and close {step.options['dart']}{_share(tell, step, step.inputs[1:])}: "
-            f"{step.options['other']} opens by as much.")
+    return (
+        f"Cut along {step.options['other']} to its point and close {step.options['dart']}{_share(tell, step, step.inputs[1:])}: "
+        f"{step.options['other']} opens by as much."
+    )
 
 
 def _shorten(tell: _Teller, step) -> str:
@@ -103,8 +110,10 @@ def _spread(tell: _Teller, step) -> str:
 
 def _pleats(tell: _Teller, step) -> str:
     one, other = step.options["edges"]
-    return (f"Slash from {one} to {other} for {len(step.options['names'])} pleats, evenly; open each by twice its depth of "
-            f"{tell.length(step.inputs[1])} at {one} and {tell.length(step.inputs[2])} at {other}.")
+    return (
+        f"Slash from {one} to {other} for {len(step.options['names'])} pleats, evenly; open each by twice its depth of "
+        f"{tell.length(step.inputs[1])} at {one} and {tell.length(step.inputs[2])} at {other}."
+    )
 
 
 def _cut_apart(tell: _Teller, step) -> str:
@@ -148,8 +157,17 @@ def _join(tell: _Teller, step) -> str:
 
 
 _CHANGES = {
-    "pivot": _pivot, "pivot_into": _pivot_into, "shorten": _shorten, "release": _release, "spread": _spread,
-    "pleats": _pleats, "cut_apart": _cut_apart, "part": _part, "facing": _facing, "extend": _extend, "join_on": _join,
+    "pivot": _pivot,
+    "pivot_into": _pivot_into,
+    "shorten": _shorten,
+    "release": _release,
+    "spread": _spread,
+    "pleats": _pleats,
+    "cut_apart": _cut_apart,
+    "part": _part,
+    "facing": _facing,
+    "extend": _extend,
+    "join_on": _join,
     "mirror": lambda tell, step: "Turn the piece over, left for right.",
     "unfold": lambda tell, step: f"Fold the paper at {step.options['edge']} and trace the other half.",
     "true_edge": lambda tell, step: f"Draw {step.options['edge']} again as one fair line, its darts folded.",

@@ -42,8 +42,13 @@ def piece_drawing(section, index: int) -> Drawing:
             break
         scale *= 0.85
     moved = tuple(shifted(item, MARGIN - left, MARGIN - top) for item in items)
-    return Drawing(right - left + 2 * MARGIN, foot - top + 2 * MARGIN, moved, f"{section.title} with its points",
-                   f"Small drawing of {section.title}, not to scale; points named as in the steps: {', '.join(points)}.")
+    return Drawing(
+        right - left + 2 * MARGIN,
+        foot - top + 2 * MARGIN,
+        moved,
+        f"{section.title} with its points",
+        f"Small drawing of {section.title}, not to scale; points named as in the steps: {', '.join(points)}.",
+    )
 
 
 def _lines(piece, index: int):
@@ -97,8 +102,10 @@ def _named(points: dict[str, np.ndarray], lines: list) -> list:
         place = points[name]
         width, height = text_width(name, SIZE), (RISE + DROP) * SIZE
         # First off all lines, then over them; at last a line to the point may cross another.
-        tries = (_free(room, place, width, height, plates, others)
-                 for room, others in ((full, leaders), (names_only, leaders), (names_only, [])))
+        tries = (
+            _free(room, place, width, height, plates, others)
+            for room, others in ((full, leaders), (names_only, leaders), (names_only, []))
+        )
         centre, reach = next((found for found in tries if found), None) or _beyond(place, width, height, plates)
         block = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1], [-1, -1]]) * np.array([width, height]) / 2 + centre
         for room in (full, names_only):
@@ -149,8 +156,9 @@ def _cross(a, b, c, d) -> bool:
 def _free(room: Room, place: np.ndarray, width: float, height: float, plates, leaders):
     """(centre, reach) of the nearest free plate for a name."""
     for reach in REACHES:
-        centres = np.array([place + np.array([math.cos(angle) * (reach + width / 2), math.sin(angle) * (reach + height / 2)])
-                            for angle in ANGLES])
+        centres = np.array(
+            [place + np.array([math.cos(angle) * (reach + width / 2), math.sin(angle) * (reach + height / 2)]) for angle in ANGLES]
+        )
         for k in np.flatnonzero(room.free(centres, width, height, gap=0.35)):
             if reach <= LEAD or _clear(_leader(place, centres[k], width, height), plates, leaders):
                 return centres[k], reach

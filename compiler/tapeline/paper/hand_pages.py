@@ -81,12 +81,12 @@ class _Flow:
         room = self.measure(INDENT)
         if not step.name:
             return [(line, 0.0) for line in wrap(words, BODY, room)]
-        words = words[len(step.name) + 2:]
+        words = words[len(step.name) + 2 :]
         behind = text_width(f"{step.name}: ", BODY, "bold") / CAUTION
         first = wrap(words, BODY, max(room - behind, 1.0))[0]
         if text_width(first, BODY) > room - behind:
             return [("", behind), *((line, 0.0) for line in wrap(words, BODY, room))]
-        rest = words[len(first):].strip(" ")
+        rest = words[len(first) :].strip(" ")
         return [(first, behind), *((line, 0.0) for line in wrap(rest, BODY, room))]
 
 

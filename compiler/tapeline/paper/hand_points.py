@@ -138,8 +138,7 @@ class Setting:
             length = self.rule.round(float(amount))
             if length:
                 way = more if length > 0 else less
-                said = said.then(MOVE["way"].format(way=way, length=self.show(abs(length))),
-                                 abs(length) * np.array(WAYS[way]), remark)
+                said = said.then(MOVE["way"].format(way=way, length=self.show(abs(length))), abs(length) * np.array(WAYS[way]), remark)
         return said
 
     def _best(self, slot: int) -> Said:
@@ -345,8 +344,20 @@ def _far_foot(hand: Setting, step) -> Said:
 
 
 _SAY = {
-    "origin": _origin, "shift": _shift, "toward_part": _toward_part, "toward_length": _toward_length, "shift_square": _shift_square,
-    "shift_angle": _shift_angle, "meet_lines": _meet_lines, "foot_on_line": _foot_on_line, "meet_tape_line": _meet_tape_line,
-    "meet_tapes": _meet_tapes, "swing": _swing, "place": _by_level, "along_length": _on_edge, "along_part": _on_edge,
-    "dart_foot": _far_foot, "shape_dart": _far_foot,
+    "origin": _origin,
+    "shift": _shift,
+    "toward_part": _toward_part,
+    "toward_length": _toward_length,
+    "shift_square": _shift_square,
+    "shift_angle": _shift_angle,
+    "meet_lines": _meet_lines,
+    "foot_on_line": _foot_on_line,
+    "meet_tape_line": _meet_tape_line,
+    "meet_tapes": _meet_tapes,
+    "swing": _swing,
+    "place": _by_level,
+    "along_length": _on_edge,
+    "along_part": _on_edge,
+    "dart_foot": _far_foot,
+    "shape_dart": _far_foot,
 }

@@ -43,8 +43,10 @@ def papers(work) -> dict[str, str | bytes]:
 
     draft = hand_draft(work)
     pages = sheet_pages(draft, work)
-    return {f"{work.file_stem}-by-hand.html": write_page(draft, work),
-            f"{work.file_stem}-by-hand.pdf": write_pdf(pages, f"{title(work)}, drafted by hand", work.house.name)}
+    return {
+        f"{work.file_stem}-by-hand.html": write_page(draft, work),
+        f"{work.file_stem}-by-hand.pdf": write_pdf(pages, f"{title(work)}, drafted by hand", work.house.name),
+    }
 
 
 def is_ours(data: bytes) -> bool:
@@ -73,14 +75,18 @@ def reading(draft: HandDraft) -> list[str]:
 
 def exactness(draft: HandDraft) -> list[str]:
     """What the rounding of the figures does, at worst."""
-    lines = [f"Every figure is rounded to {draft.rule.said}. Drawn from these figures no place comes to lie more than "
-             f"{_error(draft, draft.limit())} from where it belongs"]
+    lines = [
+        f"Every figure is rounded to {draft.rule.said}. Drawn from these figures no place comes to lie more than "
+        f"{_error(draft, draft.limit())} from where it belongs"
+    ]
     if draft.worst is not None and draft.worst.worst > 0:
         lines[0] += f" (at worst {draft.worst.worst_at} of {draft.worst.name})"
     lines[0] += "."
     if draft.seam is not None:
-        lines.append(f"On no seam do the two sides come out more than {_error(draft, draft.seam_limit())} more unlike, or less, "
-                     f"than in the pattern (at worst {draft.seam.name}).")
+        lines.append(
+            f"On no seam do the two sides come out more than {_error(draft, draft.seam_limit())} more unlike, or less, "
+            f"than in the pattern (at worst {draft.seam.name})."
+        )
     return lines
 
 
@@ -136,15 +142,38 @@ def write_page(draft: HandDraft, work) -> str:
     house = f"<p>{escape(work.house.name)}</p>" if work.house.name else ""
     prose = f"<p>{escape(work.heading.prose)}</p>" if work.heading.prose else ""
     rows = "".join(f"<li>{escape(name)}: {escape(words)}</li>" for name, words in figures(draft, work))
-    body = [f"<h1>{said}</h1>", house, "<p>Drafting sheet: to be drawn by hand with ruler, square, tape and curve.</p>", prose,
-            "<h2>Measures and choices</h2>", f'<ul class="figures">{rows}</ul>',
-            "<h2>How to read the steps</h2>", *(f"<p>{escape(line)}</p>" for line in (*reading(draft), *exactness(draft)))]
+    body = [
+        f"<h1>{said}</h1>",
+        house,
+        "<p>Drafting sheet: to be drawn by hand with ruler, square, tape and curve.</p>",
+        prose,
+        "<h2>Measures and choices</h2>",
+        f'<ul class="figures">{rows}</ul>',
+        "<h2>How to read the steps</h2>",
+        *(f"<p>{escape(line)}</p>" for line in (*reading(draft), *exactness(draft))),
+    ]
     for section in draft.sections:
         body += _section(section, work.index)
-    return "\n".join(['<!DOCTYPE html>', '<html lang="en">', "<head>", '<meta charset="utf-8">', MARK,
-                      '<meta name="viewport" content="width=device-width, initial-scale=1">', f"<title>{said}, by hand</title>",
-                      f"<style>{_STYLE}</style>", "</head>", "<body>", "<main>", *filter(None, body), "</main>", "</body>",
-                      "</html>", ""])
+    return "\n".join(
+        [
+            "<!DOCTYPE html>",
+            '<html lang="en">',
+            "<head>",
+            '<meta charset="utf-8">',
+            MARK,
+            '<meta name="viewport" content="width=device-width, initial-scale=1">',
+            f"<title>{said}, by hand</title>",
+            f"<style>{_STYLE}</style>",
+            "</head>",
+            "<body>",
+            "<main>",
+            *filter(None, body),
+            "</main>",
+            "</body>",
+            "</html>",
+            "",
+        ]
+    )
 
 
 def _section(section: Section, index: int) -> list[str]:
@@ -163,7 +192,7 @@ def _item(step: Step) -> str:
     words = escape(step_words(step))
     if step.name:
         name = escape(step.name)
-        words = f"<b>{name}</b>{words[len(name):]}"
+        words = f"<b>{name}</b>{words[len(name) :]}"
     if step.kind == "edge":
         words = words.replace("; ", "; <br>")
     return f"<li>{words}</li>"

@@ -164,8 +164,15 @@ class _Telling:
             turnings = turning_words(self.finished, self.index, self.rule.unit)
             lines.append("These steps draw the stitching line. " + turnings.replace("included", "to add") + ".")
         x, y = self.piece.grain[self.index]
-        grain = "plumb" if abs(x) < 1e-6 else "level" if abs(y) < 1e-6 else (
-            f"{math.degrees(math.atan2(abs(x), abs(y))):.1f} deg from plumb, its upper end to the {'left' if x * y > 0 else 'right'}")
+        grain = (
+            "plumb"
+            if abs(x) < 1e-6
+            else "level"
+            if abs(y) < 1e-6
+            else (
+                f"{math.degrees(math.atan2(abs(x), abs(y))):.1f} deg from plumb, its upper end to the {'left' if x * y > 0 else 'right'}"
+            )
+        )
         return [*lines, f"Grain: {grain}."]
 
     def _changes(self) -> list[str]:
@@ -193,8 +200,7 @@ class _Telling:
         self._add("level", "", STEP["level"].format(zero, rows=counted(rows)))
 
     def _traced(self) -> None:
-        lines = [Step(0, "trace", "", STEP["trace"].format(piece, names=counted(names)))
-                 for piece, names in self.hand.traced.items()]
+        lines = [Step(0, "trace", "", STEP["trace"].format(piece, names=counted(names))) for piece, names in self.hand.traced.items()]
         steps = [*lines, *self.steps]
         self.steps[:] = [step._replace(number=number) for number, step in enumerate(steps, 1)]
 
@@ -264,8 +270,10 @@ class _Telling:
                 words.append(STRETCH["arc"].format(a, b, centre, radius=self.rule.show(radius)))
             elif offsets:
                 lines = fair_lines(set_off(p, q, offsets))
-                rows = [(OFFSET if one.off else ON_LINE).format(along=self.rule.show(one.along), off=self.rule.show(one.off),
-                                                                way=one.way) for one in offsets]
+                rows = [
+                    (OFFSET if one.off else ON_LINE).format(along=self.rule.show(one.along), off=self.rule.show(one.off), way=one.way)
+                    for one in offsets
+                ]
                 words.append(STRETCH["curve"].format(a, b, offsets=counted(rows)))
             else:
                 lines = (np.stack([p, q]),) * 2

@@ -89,16 +89,28 @@ class _Reader:
 
     def read(self, data: dict) -> House:
         readers = {
-            "name": self._name, "unit": self._one_of(LENGTH_UNITS), "fraction": self._fraction, "paper": self._paper,
-            "overlap": self._length(0.0, WIDEST_OVERLAP), "notch": self._one_of(NOTCHES), "language": self._language,
-            "cloth": self._length(NARROWEST_CLOTH, WIDEST_CLOTH), "nap": self._yes_or_no, "turnings": self._turnings,
+            "name": self._name,
+            "unit": self._one_of(LENGTH_UNITS),
+            "fraction": self._fraction,
+            "paper": self._paper,
+            "overlap": self._length(0.0, WIDEST_OVERLAP),
+            "notch": self._one_of(NOTCHES),
+            "language": self._language,
+            "cloth": self._length(NARROWEST_CLOTH, WIDEST_CLOTH),
+            "nap": self._yes_or_no,
+            "turnings": self._turnings,
         }
         settings = {}
         for key, value in data.items():
             reader = readers.get(key)
             if reader is None:
-                self._add("H101", f"A house file has no {shortened(key, 30)}", self.places.key("", key),
-                          expected=", ".join(readers), suggestion=did_you_mean(key[:60], readers))
+                self._add(
+                    "H101",
+                    f"A house file has no {shortened(key, 30)}",
+                    self.places.key("", key),
+                    expected=", ".join(readers),
+                    suggestion=did_you_mean(key[:60], readers),
+                )
                 continue
             read = reader(key, value)
             if read is not None:
@@ -109,9 +121,14 @@ class _Reader:
         self.diagnostics.append(Diagnostic(*args, **kwargs))
 
     def _refuse(self, table: str, key: str, expected: str, found, way_out: str = "") -> None:
-        self._add("H102", f"{shortened(key, 30)} of the house cannot be read", self.places.value(table, key), expected=expected,
-                  found=shortened(found if isinstance(found, str) else self.places.value(table, key).text) or "nothing",
-                  suggestion=way_out)
+        self._add(
+            "H102",
+            f"{shortened(key, 30)} of the house cannot be read",
+            self.places.value(table, key),
+            expected=expected,
+            found=shortened(found if isinstance(found, str) else self.places.value(table, key).text) or "nothing",
+            suggestion=way_out,
+        )
 
     # ------------------------------------------------------------------------------- one function a kind of setting
 
@@ -124,8 +141,13 @@ class _Reader:
         def read(key: str, value):
             if isinstance(value, str) and value in known:
                 return value
-            return self._refuse("", key, "one of: " + ", ".join(f'"{word}"' for word in known), value,
-                                did_you_mean(value[:60], known) if isinstance(value, str) else "")
+            return self._refuse(
+                "",
+                key,
+                "one of: " + ", ".join(f'"{word}"' for word in known),
+                value,
+                did_you_mean(value[:60], known) if isinstance(value, str) else "",
+            )
 
         return read
 
@@ -150,12 +172,19 @@ class _Reader:
         spoken = value.partition("-")[0]
         if spoken in LANGUAGES:
             return spoken
-        self._add("H103", "No words of drawings are known in this language", self.places.value("", key),
-                  expected=", ".join(LANGUAGES), found=shortened(value), suggestion="English is used.", severity=CAUTION)
+        self._add(
+            "H103",
+            "No words of drawings are known in this language",
+            self.places.value("", key),
+            expected=", ".join(LANGUAGES),
+            found=shortened(value),
+            suggestion="English is used.",
+            severity=CAUTION,
+        )
         return None
 
     def _length(self, least: float, most: float):
-        expected = f'a length with its unit, {show_length(least, "cm")} to {show_length(most, "cm")}'
+        expected = f"a length with its unit, {show_length(least, 'cm')} to {show_length(most, 'cm')}"
 
         def read(key: str, value):
             length = read_length(value) if isinstance(value, str) else None
@@ -172,16 +201,24 @@ class _Reader:
 
     def _turnings(self, key: str, table):
         if not isinstance(table, dict):
-            return self._add("H102", "turnings is not a table", self.places.key("", key),
-                             expected='a line [turnings] and below it lines such as seam = "1.5 cm"')
+            return self._add(
+                "H102",
+                "turnings is not a table",
+                self.places.key("", key),
+                expected='a line [turnings] and below it lines such as seam = "1.5 cm"',
+            )
         read = {}
         for name, value in table.items():
             folded = name.casefold().rstrip("s")
             near = [sort for sort in SORTS if sort != name and folded == sort.rstrip("s")]
             if near or not re.fullmatch(r"[A-Za-z_][A-Za-z0-9_]*", name):
-                self._add("H101", f"There is no sort of edge called {shortened(name, 24)}", self.places.key(key, name),
-                          expected=f"{', '.join(SORTS)}, or the name of an edge",
-                          suggestion=did_you_mean(near[0], near) if near else "")
+                self._add(
+                    "H101",
+                    f"There is no sort of edge called {shortened(name, 24)}",
+                    self.places.key(key, name),
+                    expected=f"{', '.join(SORTS)}, or the name of an edge",
+                    suggestion=did_you_mean(near[0], near) if near else "",
+                )
                 continue
             turning = self._turning(key, name, value)
             if turning is not None:
@@ -198,7 +235,12 @@ class _Reader:
             return self._refuse(table, name, expected, value, self._mended(table, name, value))
         if kind and kind not in TURNING_KINDS:
             near = nearest(kind, TURNING_KINDS)
-            return self._refuse(table, name, f"a kind of turning: {', '.join(TURNING_KINDS)}", kind,
-                                f'Write {name} = "{match[1]} {near[0]}".' if near else "")
+            return self._refuse(
+                table,
+                name,
+                f"a kind of turning: {', '.join(TURNING_KINDS)}",
+                kind,
+                f'Write {name} = "{match[1]} {near[0]}".' if near else "",
+            )
         usual = "for zip" if name == ZIP else "plain"
         return UsualTurning(float(length[0]), kind or usual, self.places.value(table, name))

@@ -132,8 +132,7 @@ class Labels:
         middle = [float(np.interp(reached[-1] / 2, reached, line[:, axis])) for axis in (0, 1)]
         self.set_first(places, words, np.array(middle))
 
-    def beside_line(self, start: np.ndarray, along: tuple[float, float], aside: tuple[float, float],
-                    words: Words) -> None:
+    def beside_line(self, start: np.ndarray, along: tuple[float, float], aside: tuple[float, float], words: Words) -> None:
         """Set words parallel to `along`, near side on `start`, toward `aside`; the place is known free."""
         centre = start + np.array(aside) * (RISE + DROP) / 2 * words.size
         self.add(_text(_plate(centre, words, _upright(math.atan2(along[1], along[0]))), words))
@@ -202,8 +201,7 @@ class Labels:
         """Set words to the right of the whole piece, with a leader to the place they speak of."""
         right = box_of([*self._strokes, *self.items])[2]
         x = right + 8 + block.width / 2
-        tries = [Plate(x, float(target[1]) + side * k * 4.0, block.width, block.height)
-                 for k in range(200) for side in (1, -1)]
+        tries = [Plate(x, float(target[1]) + side * k * 4.0, block.width, block.height) for k in range(200) for side in (1, -1)]
         plate = self.room.first_free(tries, gap=2.0) or tries[-2]
         self.add(*block.texts(plate))
         start = (plate.x - plate.width / 2 - 1.5, plate.y)
@@ -222,7 +220,7 @@ class _Inside:
     def __iter__(self) -> Iterator[np.ndarray]:
         for k in range(math.ceil(len(self.points) / self.SHARE)):
             if k == len(self.known):
-                share = self.points[k * self.SHARE:(k + 1) * self.SHARE]
+                share = self.points[k * self.SHARE : (k + 1) * self.SHARE]
                 self.known.append(share[within(share, self.ring)])
             yield self.known[k]
 
@@ -240,10 +238,13 @@ def _upright(angle: float) -> float:
 def arrangements(title: str, cut: str, others: list[str], small: str) -> list[list[Block]]:
     """The naming block, stacked or in three lines, else in one: piece, how cut, other facts, turnings."""
     bold = "bold"
-    stacked = [Words(title, 11, bold), Words(cut, 8, bold), *(Words(line, 6) for line in others),
-               *(Words(line, 4.5) for line in wrap(small, 4.5, 120))]
+    stacked = [
+        Words(title, 11, bold),
+        Words(cut, 8, bold),
+        *(Words(line, 6) for line in others),
+        *(Words(line, 4.5) for line in wrap(small, 4.5, 120)),
+    ]
     facts = " · ".join(filter(None, others))
     joined = [Words(f"{title} · {cut}", 9, bold), Words(facts, 6), Words(small, 4.5)]
     single = [Words(" · ".join(filter(None, [title, cut, *others, small])), 6)]
-    return [[Block(tuple(w for w in lines if w.words.strip())) for lines in equals]
-            for equals in ((stacked, joined), (single,))]
+    return [[Block(tuple(w for w in lines if w.words.strip())) for lines in equals] for equals in ((stacked, joined), (single,))]

@@ -152,9 +152,14 @@ def _lay(kind: str, places: list[_Place], width: float, nap: bool) -> Lay:
     orders = {}
     for measures in ((1, 0, 2), (2, 1, 0), (0, 1, 2)):  # longest first, largest first, widest first
         for fold_first in (True, False):
-            order = sorted(range(len(places)), key=lambda k: (
-                not (fold_first and places[k].on_fold),
-                *(-(*places[k].size, area_of(places[k].ring))[one] for one in measures), k))
+            order = sorted(
+                range(len(places)),
+                key=lambda k: (
+                    not (fold_first and places[k].on_fold),
+                    *(-(*places[k].size, area_of(places[k].ring))[one] for one in measures),
+                    k,
+                ),
+            )
             orders.setdefault(tuple(order))
     best = min((table.run(order) for order in orders), key=lambda run: run[0])
     trials = TRIALS * 10 // max(10, len(places))
@@ -185,7 +190,7 @@ def _bettered(table: _Table, best, trials: int):
         if tried == trials:
             break
         tried += 1
-        trial = table.run((order[k], *order[:k], *order[k + 1:]))
+        trial = table.run((order[k], *order[:k], *order[k + 1 :]))
         if trial[0] < best[0]:
             return trial, tried
     return best, trials
@@ -291,7 +296,7 @@ def _lies_on(points: np.ndarray, ring: np.ndarray) -> bool:
     """Whether the points, or `LOOKED_AT` of them from all round, lie on the ring's line, as near as `ALIKE`."""
     run = np.roll(ring, -1, axis=0) - ring
     square = np.maximum((run * run).sum(axis=1), 1e-12)
-    points = points[::max(1, len(points) // LOOKED_AT)]
+    points = points[:: max(1, len(points) // LOOKED_AT)]
     lots = max(1, len(points) // 24)
     for first in range(lots):  # few at a time: most shapes show at once that they differ
         apart = points[first::lots, None] - ring[None]

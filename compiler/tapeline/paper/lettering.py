@@ -19,9 +19,20 @@ import numpy as np
 # Widths in thousandths of the size, by groups of like letters.  From memory of Helvetica's published metrics,
 # each group by its widest letter; `CAUTION` covers faces that run wider, such as the usual free substitutes.
 _GROUPS = (
-    ("ijl'|", 245), (" \u00a0.,:;I", 285), ("frt()-`\"*°·!/\\[]", 355), ("Jcksvxyz^", 505),
-    ("abdeghnopqu", 560), ("0123456789?$#_LFTZ", 620), ("+<>=~×÷", 590), ("ABEKPSVXY&", 670),
-    ("CDHNRUw", 725), ("GOQ", 780), ("mM", 840), ("%", 890), ("W", 950), ("@—", 1020),
+    ("ijl'|", 245),
+    (" \u00a0.,:;I", 285),
+    ('frt()-`"*°·!/\\[]', 355),
+    ("Jcksvxyz^", 505),
+    ("abdeghnopqu", 560),
+    ("0123456789?$#_LFTZ", 620),
+    ("+<>=~×÷", 590),
+    ("ABEKPSVXY&", 670),
+    ("CDHNRUw", 725),
+    ("GOQ", 780),
+    ("mM", 840),
+    ("%", 890),
+    ("W", 950),
+    ("@—", 1020),
 )
 _WIDTHS = {letter: width / 1000 for letters, width in _GROUPS for letter in letters}
 _OTHER, _WIDE = 0.75, 1.05  # other alphabetic scripts; full-width scripts
@@ -68,8 +79,7 @@ class Plate(NamedTuple):
         a, b = self.width / 2, self.height / 2
         local = np.array([[-a, -b], [a, -b], [a, b], [-a, b]])
         c, s = math.cos(self.turn), math.sin(self.turn)
-        return np.stack([self.x + local[:, 0] * c - local[:, 1] * s,
-                         self.y + local[:, 0] * s + local[:, 1] * c], axis=-1)
+        return np.stack([self.x + local[:, 0] * c - local[:, 1] * s, self.y + local[:, 0] * s + local[:, 1] * c], axis=-1)
 
 
 def text_plate(text) -> Plate:
@@ -79,8 +89,7 @@ def text_plate(text) -> Plate:
     down = (DROP - RISE) / 2 * text.size
     turn = math.radians(text.turn_degrees)
     c, s = math.cos(turn), math.sin(turn)
-    return Plate(text.x + along * c - down * s, text.y + along * s + down * c, width,
-                 (RISE + DROP) * text.size, turn)
+    return Plate(text.x + along * c - down * s, text.y + along * s + down * c, width, (RISE + DROP) * text.size, turn)
 
 
 class Room:
@@ -104,8 +113,7 @@ class Room:
         self.take_run(corners[::2])
         self._plates.append(plate)
 
-    def free(self, centres: np.ndarray, width: float, height: float, turn: float = 0.0,
-             gap: float = 1.0) -> np.ndarray:
+    def free(self, centres: np.ndarray, width: float, height: float, turn: float = 0.0, gap: float = 1.0) -> np.ndarray:
         """Which of the plates at centres (M, 2) stay `gap` clear of everything: (M,) bool."""
         a, b = width / 2 + gap, height / 2 + gap
         c, s = math.cos(turn), math.sin(turn)
@@ -128,8 +136,7 @@ class Room:
         for plate in self._plates:
             pc, ps = math.cos(plate.turn), math.sin(plate.turn)
             dx, dy = centres[:, 0] - plate.x, centres[:, 1] - plate.y
-            free &= ((np.abs(dx * pc + dy * ps) > plate.width / 2)
-                     | (np.abs(dy * pc - dx * ps) > plate.height / 2))
+            free &= (np.abs(dx * pc + dy * ps) > plate.width / 2) | (np.abs(dy * pc - dx * ps) > plate.height / 2)
         return free
 
     def first_free(self, candidates: Iterable[Plate], gap: float = 1.0) -> Plate | None:

@@ -40,9 +40,12 @@ def draw_nest(sized, stacks, heading: Heading) -> Drawing:
     pieces = [draw_stack(sized, name, stacks[name], heading) for name in sized.pieces]
     head = [title_block(heading), control_square(heading.unit, heading.house), size_key(sized, heading)]
     title = f"{heading.style_title} {heading.version}".strip()
-    return lay_out([head, pieces], title=f"{title}, nest of sizes",
-                   description=f"Every piece in sizes {', '.join(sized.names)}, one on the other at true size; the base size is "
-                               f"{sized.names[sized.base]}.")
+    return lay_out(
+        [head, pieces],
+        title=f"{title}, nest of sizes",
+        description=f"Every piece in sizes {', '.join(sized.names)}, one on the other at true size; the base size is "
+        f"{sized.names[sized.base]}.",
+    )
 
 
 def line_names(sized) -> list[str]:
@@ -99,10 +102,8 @@ def _outline(size, name: str, stack, k: int) -> Line:
     """The cut line of one size, open at a fold."""
     one = size.piece(name)
     ring, fold = one.cut_line[size.place], _fold_of(one.piece, size.place)
-    whole = (np.concatenate([ring, ring[:1]]) if fold is None
-             else open_half(ring, fold, one.runs[one.piece.cut.fold].start))
-    edges = {edge: _laid(stack, k, ring[part]) for edge, part in one.runs.items()
-             if edge != one.piece.cut.fold and len(ring[part]) > 1}
+    whole = np.concatenate([ring, ring[:1]]) if fold is None else open_half(ring, fold, one.runs[one.piece.cut.fold].start)
+    edges = {edge: _laid(stack, k, ring[part]) for edge, part in one.runs.items() if edge != one.piece.cut.fold and len(ring[part]) > 1}
     return Line(size.name, _laid(stack, k, whole), edges)
 
 
@@ -140,8 +141,9 @@ def _stitching(size, name: str, stack, k: int, line: str) -> list[Stroke]:
         corners = np.array([corner[place] for corner in dart.corners()])
         if np.isfinite(corners).all():
             found.append((dart.name, run(corners, closed=True)))
-    return [Stroke(carried(commands, stack.origin[k], float(stack.turn[k])), f"{line}_stitch", edge)
-            for edge, commands in found if commands]
+    return [
+        Stroke(carried(commands, stack.origin[k], float(stack.turn[k])), f"{line}_stitch", edge) for edge, commands in found if commands
+    ]
 
 
 def _growth_lines(sized, name: str, stack) -> list[Stroke]:
@@ -170,20 +172,26 @@ def size_key(sized, heading: Heading) -> Group:
     """A framed box with both lines of each size and its name."""
     say, size, sample = heading.house.say, 5.0, 46.0
     title = say("Sizes")
-    rows = [(name, say("{size}, base size", size=words) if k == sized.base else words)
-            for k, (name, words) in enumerate(zip(line_names(sized), sized.names, strict=True))]
+    rows = [
+        (name, say("{size}, base size", size=words) if k == sized.base else words)
+        for k, (name, words) in enumerate(zip(line_names(sized), sized.names, strict=True))
+    ]
     notes = [say("wide: cut here; thin: stitching line")]
     items: list = [Text(5, 9, 6, title, "start", 0.0, "bold")]
     y = 19.0
     for name, words in rows:
-        items += [Stroke(run([(5.0, y - 1.5), (5.0 + sample, y - 1.5)]), f"{name}_cut"),
-                  Stroke(run([(5.0, y + 1.5), (5.0 + sample, y + 1.5)]), f"{name}_stitch"),
-                  Text(sample + 12, y + 0.35 * size, size, words)]
+        items += [
+            Stroke(run([(5.0, y - 1.5), (5.0 + sample, y - 1.5)]), f"{name}_cut"),
+            Stroke(run([(5.0, y + 1.5), (5.0 + sample, y + 1.5)]), f"{name}_stitch"),
+            Text(sample + 12, y + 0.35 * size, size, words),
+        ]
         y += 9.0
-    items += [Stroke(run([(5.0, y), (5.0 + sample, y)]), "growth"), Text(sample + 12, y + 0.35 * size, size,
-                                                                        say("growth: one place, from size to size")),
-              signs.cross((5.0 + sample / 2, y + 9.0)), Text(sample + 12, y + 9.0 + 0.35 * size, size,
-                                                            say("where the sizes are laid together"))]
+    items += [
+        Stroke(run([(5.0, y), (5.0 + sample, y)]), "growth"),
+        Text(sample + 12, y + 0.35 * size, size, say("growth: one place, from size to size")),
+        signs.cross((5.0 + sample / 2, y + 9.0)),
+        Text(sample + 12, y + 9.0 + 0.35 * size, size, say("where the sizes are laid together")),
+    ]
     y += 18.0
     items += [Text(5, y + RISE * size / 2, size, note) for note in notes]
     y += 5.0

@@ -71,7 +71,7 @@ def _beside(lines: list[Line], numbers: list[int], labels: Labels) -> None:
     right = max(float(line.run[:, 0].max()) for line in lines) + 12.0
     parts = np.linspace(0.0, 1.0, max(20, 400 * MANY // max(len(lines), MANY)))
     traced = [_at(line.run, parts)[0] for line in lines]
-    targets = {k: _apart(lines[k], traced[:k] + traced[k + 1:]) for k in numbers}
+    targets = {k: _apart(lines[k], traced[:k] + traced[k + 1 :]) for k in numbers}
     order = sorted(numbers, key=lambda k: targets[k][1])
     y = np.mean([targets[k][1] for k in order]) - len(order) * 3.5 / 2
     for k in order:
@@ -113,9 +113,14 @@ def _along(lines: list[Line], edge: str, rooms: list[Room], labels: Labels, want
     gaps: list[Gap] = []
     for size in SIZES:
         while waiting:
-            tries = [[(k, plate) for k in sorted(waiting)
-                      if rooms[k].first_free([plate := _plate(lines[k].name, places[k], part, size)], CLEAR) is not None]
-                     for part in range(len(PARTS))]
+            tries = [
+                [
+                    (k, plate)
+                    for k in sorted(waiting)
+                    if rooms[k].first_free([plate := _plate(lines[k].name, places[k], part, size)], CLEAR) is not None
+                ]
+                for part in range(len(PARTS))
+            ]
             best = max(tries, key=len)
             if not best:
                 break
@@ -138,8 +143,9 @@ def _plate(name: str, places: tuple[np.ndarray, np.ndarray], part: int, size: fl
 
 def _text(plate: Plate, words: str, size: float) -> Text:
     down = CAPITALS / 2 * size
-    return Text(plate.x - down * math.sin(plate.turn), plate.y + down * math.cos(plate.turn), size, words, "middle",
-                math.degrees(plate.turn))
+    return Text(
+        plate.x - down * math.sin(plate.turn), plate.y + down * math.cos(plate.turn), size, words, "middle", math.degrees(plate.turn)
+    )
 
 
 def _readable(angle: float) -> float:
@@ -160,8 +166,10 @@ def _at(points: np.ndarray, parts: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     steps = np.diff(points, axis=0)
     long = np.hypot(*steps.T)
     reached = np.concatenate([[0.0], np.cumsum(long)])
-    before, at, after = (np.stack([np.interp(parts * reached[-1] + by, reached, points[:, axis]) for axis in (0, 1)], axis=-1)
-                         for by in (-NEAR, 0.0, NEAR))  # beyond an end is the end
+    before, at, after = (
+        np.stack([np.interp(parts * reached[-1] + by, reached, points[:, axis]) for axis in (0, 1)], axis=-1)
+        for by in (-NEAR, 0.0, NEAR)
+    )  # beyond an end is the end
     way = after - before
     return at, way / np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)[:, None]
 
@@ -178,8 +186,11 @@ def _parted(line: np.ndarray, plate: Plate) -> list[np.ndarray]:
     if away[k] > 0.01:
         return [line]
     middle, half = reached[k] + along[k] * long[k], plate.width / 2 + AIR
-    return [part for part in (_between(line, reached, 0.0, middle - half), _between(line, reached, middle + half, reached[-1]))
-            if len(part) > 1]
+    return [
+        part
+        for part in (_between(line, reached, 0.0, middle - half), _between(line, reached, middle + half, reached[-1]))
+        if len(part) > 1
+    ]
 
 
 def _between(line: np.ndarray, reached: np.ndarray, low: float, high: float) -> np.ndarray:

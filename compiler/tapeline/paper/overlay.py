@@ -37,16 +37,21 @@ TOLD = 10.0  # places are named that have moved by at least one part in so many 
 def size_that_moved_most(done: Comparison) -> int:
     """The number of the size whose places, and else whose figures, have moved furthest; the first of several."""
     sizes = range(len(done.lock.sizes))
-    most = [max((move.far(size) for move in done.moves if size in move.at and move.key.sort in ("place", "edge")), default=0.0)
-            for size in sizes]
+    most = [
+        max((move.far(size) for move in done.moves if size in move.at and move.key.sort in ("place", "edge")), default=0.0)
+        for size in sizes
+    ]
     counted = [sum(size in move.at for move in done.moves) for size in sizes]
     return max(sizes, key=lambda size: (round(most[size], 3), counted[size], -size))
 
 
 def draw_overlay(done: Comparison, size: int) -> Drawing | None:
     """The sheet of one size; None where none of its pieces has changed."""
-    names = [name for name in dict.fromkeys([*done.lock.pieces(), *done.present.pieces()])
-             if any(size in move.at for move in done.moves if move.key.piece == name)]
+    names = [
+        name
+        for name in dict.fromkeys([*done.lock.pieces(), *done.present.pieces()])
+        if any(size in move.at for move in done.moves if move.key.piece == name)
+    ]
     names = [name for name in names if any(strips_of(lock, name, size) for lock in (done.lock, done.present))]
     if not names:
         return None
@@ -59,24 +64,34 @@ def draw_overlay(done: Comparison, size: int) -> Drawing | None:
             break
     items = [*_heading(done, size), *(placed or _in_a_row(groups)), *_key(scale, times, longest > 0.0)]
     box = box_of(items)
-    return Drawing(max(WIDE, box[2] + MARGIN), max(HIGH, box[3] + MARGIN), tuple(items), f"{done.lock.style}: before and after",
-                   f"Pieces of {done.lock.style}, size {done.lock.sizes[size]}, at 1 : {show_number(scale)}. What was locked is "
-                   f"dashed, what the rules give now is continuous, and wide where it has moved. Pieces: {', '.join(names)}.")
+    return Drawing(
+        max(WIDE, box[2] + MARGIN),
+        max(HIGH, box[3] + MARGIN),
+        tuple(items),
+        f"{done.lock.style}: before and after",
+        f"Pieces of {done.lock.style}, size {done.lock.sizes[size]}, at 1 : {show_number(scale)}. What was locked is "
+        f"dashed, what the rules give now is continuous, and wide where it has moved. Pieces: {', '.join(names)}.",
+    )
 
 
 # ------------------------------------------------------------------------------------------------------------ one piece
 
 
 def _piece(done: Comparison, name: str, size: int, scale: float, times: int, longest: float) -> Group:
-    moved = {move.key.name.partition(" ")[0] if move.key.sort == "edge" else move.key.name for move in done.moves
-             if move.key.piece == name and move.key.sort in ("edge", "place") and size in move.at}
+    moved = {
+        move.key.name.partition(" ")[0] if move.key.sort == "edge" else move.key.name
+        for move in done.moves
+        if move.key.piece == name and move.key.sort in ("edge", "place") and size in move.at
+    }
     strokes = [*_lines(done.lock, name, size, scale, "before", ()), *_lines(done.present, name, size, scale, "after", moved)]
     left, top, right, bottom = box_of(strokes)
-    around = np.array([(left - BESIDE, top - ABOVE), (right + BESIDE, top - ABOVE),
-                       (right + BESIDE, bottom + ABOVE), (left - BESIDE, bottom + ABOVE)])
+    around = np.array(
+        [(left - BESIDE, top - ABOVE), (right + BESIDE, top - ABOVE), (right + BESIDE, bottom + ABOVE), (left - BESIDE, bottom + ABOVE)]
+    )
     rows = [move for move in done.moves if move.key.piece == name and move.key.sort == "place" and size in move.at]
-    together = sorted(((names[0], move) for names, move in places_together(rows) if move.by(size) is not None),
-                      key=lambda one: one[1].before[size])  # from left to right, so that leaders do not cross
+    together = sorted(
+        ((names[0], move) for names, move in places_together(rows) if move.by(size) is not None), key=lambda one: one[1].before[size]
+    )  # from left to right, so that leaders do not cross
     arrows = [_arrow(move, size, scale, times) for _, move in together]
     labels = Labels([*strokes, *(arrow for arrow in arrows if arrow is not None)], around)
     middle = np.array([(left + right) / 2, (top + bottom) / 2])
@@ -100,9 +115,12 @@ def _nearest(plate: Plate, at: np.ndarray) -> np.ndarray:
 
 
 def _lines(lock: Lock, piece: str, size: int, scale: float, line: str, moved: Iterable[str]) -> list[Stroke]:
-    return [Stroke(_commands(strip, scale), f"{line}_moved" if edge in moved else line, edge)
-            for edge, strips in strips_of(lock, piece, size).items() for strip in strips if _commands(strip, scale)
-            ] + _darts(lock, piece, size, scale, line, moved)
+    return [
+        Stroke(_commands(strip, scale), f"{line}_moved" if edge in moved else line, edge)
+        for edge, strips in strips_of(lock, piece, size).items()
+        for strip in strips
+        if _commands(strip, scale)
+    ] + _darts(lock, piece, size, scale, line, moved)
 
 
 def _darts(lock: Lock, piece: str, size: int, scale: float, line: str, moved: Iterable[str]) -> list[Stroke]:
@@ -119,8 +137,10 @@ def _darts(lock: Lock, piece: str, size: int, scale: float, line: str, moved: It
     strokes = []
     for name, known in points.items():
         if {"near", "point", "far"} <= known.keys():
-            legs = [[known[side], *(place for word, place in sorted(known.items()) if word.startswith(f"{side} leg")), known["point"]]
-                    for side in ("near", "far")]
+            legs = [
+                [known[side], *(place for word, place in sorted(known.items()) if word.startswith(f"{side} leg")), known["point"]]
+                for side in ("near", "far")
+            ]
             way = [*legs[0], *legs[1][::-1][1:]]
             drawn = f"{line}_moved" if any(f"{name}_{word}" in moved for word in ("near", "point", "far")) else line
             strokes.append(Stroke(run([(x / scale, y / scale) for x, y in way]), drawn, name))
@@ -210,9 +230,11 @@ def _in_a_row(groups: list[Group]) -> list[Group]:
 
 def _heading(done: Comparison, size: int) -> list[Text]:
     said = wrap(rules_in_short(done), SMALL, WIDE - 2 * MARGIN)
-    lines = [(f"{done.lock.style} {done.present.version}".strip(), 7.0, "bold"),
-             (f"size {done.lock.sizes[size]}, before and after", 4.5, "normal"),
-             *((line, SMALL, "normal") for line in (said if len(said) < 4 else [*said[:2], f"{said[2]} ..."]))]
+    lines = [
+        (f"{done.lock.style} {done.present.version}".strip(), 7.0, "bold"),
+        (f"size {done.lock.sizes[size]}, before and after", 4.5, "normal"),
+        *((line, SMALL, "normal") for line in (said if len(said) < 4 else [*said[:2], f"{said[2]} ..."])),
+    ]
     texts, y = [], 6.0
     for words, high, weight in lines:
         texts.append(Text(MARGIN, y + RISE * high, high, words, "start", 0.0, weight))
@@ -222,8 +244,18 @@ def _heading(done: Comparison, size: int) -> list[Text]:
 
 def _key(scale: float, times: int, arrows: bool) -> list:
     rows = [("before", "as it was locked"), ("after", "now, where nothing has moved"), ("after_moved", "now, what has moved")]
-    rows += [("displacement", f"a place that has moved; the arrow is {times} times as long as its way" if times > 1 else
-              "a place that has moved, and its way")] if arrows else []
+    rows += (
+        [
+            (
+                "displacement",
+                f"a place that has moved; the arrow is {times} times as long as its way"
+                if times > 1
+                else "a place that has moved, and its way",
+            )
+        ]
+        if arrows
+        else []
+    )
     foot = HIGH - MARGIN - DROP * SMALL
     items: list = [Text(MARGIN, foot, SMALL, f"Scale 1 : {show_number(scale)}", "start", 0.0, "bold")]
     x = MARGIN + 34.0

@@ -100,9 +100,11 @@ def pack(shapes: Sequence[Shape], frame: Frame, first: int = 0, turns: bool = Tr
     squarish = math.ceil(1.3 * math.sqrt(sum(columns * rows for columns, rows in spans)))
     widths = [fewest] if lengths else sorted({fewest, fewest + 1, max(fewest, squarish)})
     head, rest = list(range(first)), list(range(first, len(shapes)))
-    orders = [sorted(rest, key=lambda k: (-spans[k][0] * spans[k][1], -shapes[k].area, k)),
-              sorted(rest, key=lambda k: (-shapes[k].height, -shapes[k].area, k)),
-              sorted(rest, key=lambda k: (-shapes[k].width, -shapes[k].area, k))]
+    orders = [
+        sorted(rest, key=lambda k: (-spans[k][0] * spans[k][1], -shapes[k].area, k)),
+        sorted(rest, key=lambda k: (-shapes[k].height, -shapes[k].area, k)),
+        sorted(rest, key=lambda k: (-shapes[k].width, -shapes[k].area, k)),
+    ]
     lay = _Raster(shapes, frame)
     best, tried = None, set()
     for order in orders:
@@ -196,8 +198,8 @@ class _Raster:
             _lay(laid, self.cells[k][turned], i, j)
             r, c = i // self.per_row, j // self.per_column
             covered = self.phases[k][4][turned][i % self.per_row, j % self.per_column]
-            used[r:r + rows, c:c + spanned] |= covered
-            used = used[:int(np.flatnonzero(used.any(axis=1))[-1]) + 1]
+            used[r : r + rows, c : c + spanned] |= covered
+            used = used[: int(np.flatnonzero(used.any(axis=1))[-1]) + 1]
             x, y = float(j * self.cell[0]), float(i * self.cell[1])
             edges += int((covered[1:] & covered[:-1]).sum() + (covered[:, 1:] & covered[:, :-1]).sum())
             reach = np.maximum(reach, [x + self.shapes[k].width, y + self.shapes[k].height])
@@ -212,14 +214,14 @@ class _Raster:
         last = laid.shape[0] - len(self.cells[k][0])  # the lowest row of cells to begin at
         best = None
         for turned in (False,) if upright else (False, True):
-            hits = np.fft.irfft2(spectrum * np.conj(np.fft.rfft2(self.cells[k][turned], size)), size)[:last + 1]
+            hits = np.fft.irfft2(spectrum * np.conj(np.fft.rfft2(self.cells[k][turned], size)), size)[: last + 1]
             for r in range(len(used) - rows + 1):
                 for c in range(used.shape[1] - columns + 1):
                     top, left = r * self.per_row, c * self.per_column
-                    free = hits[top:top + down, left:left + across] < 0.5
+                    free = hits[top : top + down, left : left + across] < 0.5
                     if not free.any():
                         continue
-                    new = (covered[turned][:len(free)] & ~used[r:r + rows, c:c + columns]).sum(axis=(2, 3))
+                    new = (covered[turned][: len(free)] & ~used[r : r + rows, c : c + columns]).sum(axis=(2, 3))
                     new[~free] = 1 << 30
                     i, j = np.unravel_index(int(np.argmin(new)), new.shape)
                     found = int(new[i, j]), top + int(i) + turned * round(TURN / self.cell[1]), left + int(j), turned

@@ -60,16 +60,19 @@ def _sheet(name: str, width: float, height: float, file_part: str = "") -> Paper
 
 
 ALIKE = "A4 and Letter alike"
-PAPERS: dict[str, Paper] = {paper.name: paper for paper in (
-    _sheet(ALIKE, 210.0, 11 * INCH, "A4-Letter"),  # the area that both share
-    _sheet("A4", 210.0, 297.0),
-    _sheet("Letter", 8.5 * INCH, 11 * INCH),
-    _sheet("A3", 297.0, 420.0),
-    _sheet("Tabloid", 11 * INCH, 17 * INCH),
-    _sheet("A2", 420.0, 594.0),
-    _sheet("A1", 594.0, 841.0),
-    _sheet("A0", 841.0, 1189.0),
-)}
+PAPERS: dict[str, Paper] = {
+    paper.name: paper
+    for paper in (
+        _sheet(ALIKE, 210.0, 11 * INCH, "A4-Letter"),  # the area that both share
+        _sheet("A4", 210.0, 297.0),
+        _sheet("Letter", 8.5 * INCH, 11 * INCH),
+        _sheet("A3", 297.0, 420.0),
+        _sheet("Tabloid", 11 * INCH, 17 * INCH),
+        _sheet("A2", 420.0, 594.0),
+        _sheet("A1", 594.0, 841.0),
+        _sheet("A0", 841.0, 1189.0),
+    )
+}
 USUAL_ROLL = Paper("roll 36 in", 36 * INCH, None, "roll")
 EXPECTED = f"{', '.join(PAPERS)}, a roll as in 'roll 36 in', or a sheet as in '30 cm x 40 cm'"
 
@@ -92,13 +95,22 @@ def read_paper(words: str, span: Span | None = None) -> tuple[Paper | None, list
         way_out = did_you_mean(said, list(PAPERS)) or "Give a name of the list, a roll's width, or a sheet's width and height."
         return refuse("P101", "This is not a paper that the program knows", EXPECTED, said[:60] or "nothing", way_out)
     if max(paper.width, paper.height or 0.0) > LONGEST:
-        return refuse("P102", "A page of a PDF cannot be this long", f"at most 200 in ({show_length(LONGEST, 'cm')}) across and down",
-                      _size(paper), "State a smaller sheet, or a roll: the drawing is then printed in lengths to be joined.")
+        return refuse(
+            "P102",
+            "A page of a PDF cannot be this long",
+            f"at most 200 in ({show_length(LONGEST, 'cm')}) across and down",
+            _size(paper),
+            "State a smaller sheet, or a roll: the drawing is then printed in lengths to be joined.",
+        )
     if min(paper.room()) < SMALLEST:
         least = SMALLEST + 2 * paper.margin
-        return refuse("P103", "This paper is too small to print a pattern on",
-                      f"at least {show_length(least, 'mm')} across and down, so that the control square of 100 mm fits",
-                      _size(paper), "State a larger sheet.")
+        return refuse(
+            "P103",
+            "This paper is too small to print a pattern on",
+            f"at least {show_length(least, 'mm')} across and down, so that the control square of 100 mm fits",
+            _size(paper),
+            "State a larger sheet.",
+        )
     return paper, []
 
 

@@ -35,14 +35,29 @@ PAGE_LINES: dict[str, LineType] = {
     "map": LineType(0.25, (), ""),
 }
 _FONTS = {"normal": "Helvetica", "bold": "Helvetica-Bold"}
-_PLAIN = str.maketrans({"\u0142": "l", "\u0141": "L", "\u0111": "d", "\u0110": "D", "\u0131": "i", "\u0127": "h", "\u0126": "H",
-                        "\u2212": "-", "\u2010": "-", "\u2011": "-", "\u2032": "'", "\u2033": '"'})
+_PLAIN = str.maketrans(
+    {
+        "\u0142": "l",
+        "\u0141": "L",
+        "\u0111": "d",
+        "\u0110": "D",
+        "\u0131": "i",
+        "\u0127": "h",
+        "\u0126": "H",
+        "\u2212": "-",
+        "\u2010": "-",
+        "\u2011": "-",
+        "\u2032": "'",
+        "\u2033": '"',
+    }
+)
 
 
 def page_box(group: Group) -> Box:
     """The box of a group that may hold lines which only pages have."""
-    return box_of(item._replace(line="leader") if isinstance(item, Stroke) and item.line in PAGE_LINES else item
-                  for item in each_item([group]))
+    return box_of(
+        item._replace(line="leader") if isinstance(item, Stroke) and item.line in PAGE_LINES else item for item in each_item([group])
+    )
 
 
 class Layer(NamedTuple):
@@ -90,10 +105,16 @@ def write_pdf(pages: Sequence[Page], title: str, author: str = "") -> bytes:
     rl_config.useA85 = 0  # plain compressed streams, whatever a settings file of the machine says
     for page in pages:
         if max(page.width, page.height) > LONGEST + 1e-6:
-            raise PaperRefused(Diagnostic(
-                "P102", "A page of a PDF cannot be this long", None, f"at most 200 in ({show_length(LONGEST, 'cm')}) across and down",
-                f"{show_length(page.width, 'mm')} x {show_length(page.height, 'mm')}",
-                "State a smaller sheet, or a roll: the drawing is then printed in lengths to be joined."))
+            raise PaperRefused(
+                Diagnostic(
+                    "P102",
+                    "A page of a PDF cannot be this long",
+                    None,
+                    f"at most 200 in ({show_length(LONGEST, 'cm')}) across and down",
+                    f"{show_length(page.width, 'mm')} x {show_length(page.height, 'mm')}",
+                    "State a smaller sheet, or a roll: the drawing is then printed in lengths to be joined.",
+                )
+            )
     stream = io.BytesIO()
     canvas = Canvas(stream, pageCompression=1, invariant=1, pdfVersion=(1, 6), lang="en")
     canvas.setTitle(title)
@@ -158,7 +179,7 @@ class _Pen:
             elif kind == "L":
                 path.lineTo(*self.place(*values))
             elif kind == "C":
-                path.curveTo(*(value for k in (0, 2, 4) for value in self.place(*values[k:k + 2])))
+                path.curveTo(*(value for k in (0, 2, 4) for value in self.place(*values[k : k + 2])))
             elif kind == "A":
                 for cubic in arc_cubics(last, *values):
                     path.curveTo(*(value for point in cubic for value in self.place(*point)))
@@ -220,12 +241,13 @@ def arc_cubics(start: Sequence[float], radius: float, large: bool, clockwise: bo
         a, b = first + part * step, first + (part + 1) * step
         end = (x, y) if part == parts - 1 else (cx + radius * math.cos(b), cy + radius * math.sin(b))
         p = start if part == 0 else (cx + radius * math.cos(a), cy + radius * math.sin(a))
-        yield ((p[0] - reach * math.sin(a), p[1] + reach * math.cos(a)),
-               (end[0] + reach * math.sin(b), end[1] - reach * math.cos(b)), end)
+        yield (
+            (p[0] - reach * math.sin(a), p[1] + reach * math.cos(a)),
+            (end[0] + reach * math.sin(b), end[1] - reach * math.cos(b)),
+            end,
+        )
 
 
 def _off_arc(radius: float, sweep: float) -> float:
     """How far the usual cubic leaves an arc, at most: 4/27 r sin^6(s/4) / cos^2(s/4)."""
     return 4 / 27 * radius * math.sin(abs(sweep) / 4) ** 6 / math.cos(sweep / 4) ** 2
-
-

@@ -22,8 +22,13 @@ from .lettering import Plate, within
 
 ARROW = 25.0  # mm from the edge to the arrow across a pleat
 SHORT = 25.0  # mm that the folds of darts stop short of a point which they share
-TURNING_WORDS = {"for zip": "{width} for zip", "zip": "{width} for zip", "turned up": "{width} turned up",
-                 "faced": "{width} faced", "bound": "{width} bound"}
+TURNING_WORDS = {
+    "for zip": "{width} for zip",
+    "zip": "{width} for zip",
+    "turned up": "{width} turned up",
+    "faced": "{width} faced",
+    "bound": "{width} bound",
+}
 MARK_LINES = {"bone": "bone", "placement": "placement", "construction": "construction"}
 
 
@@ -38,8 +43,7 @@ class Heading(NamedTuple):
     house: House = USUAL  # in whose way lengths, words and notches are
 
 
-def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False,
-               edge_names: bool = False) -> Group:
+def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False, edge_names: bool = False) -> Group:
     """The piece of body `index` with all its lines, signs and labels, in millimetres.
 
     `opened` draws a piece cut on the fold whole; it changes nothing on other pieces.  `edge_names` writes
@@ -73,14 +77,17 @@ def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False,
         labels.at_level(left, right, y, Words(spoken(name), 4))
     if edge_names:
         for edge in piece.edges:
-            labels.along(_flat(trace(edge.closed if not edge.darts else edge.strips[0], index)),
-                         Words(spoken(edge.name), 4))
+            labels.along(_flat(trace(edge.closed if not edge.darts else edge.strips[0], index)), Words(spoken(edge.name), 4))
     place = finished_piece.label_at[index]
-    labels.block(arrangements(piece.title, cut_words(piece.cut, whole, house),
-                              [*extra_words(piece.cut, house), f"{words.style_title} {words.version}".strip(),
-                               words.body_name],
-                              turning_words(finished_piece, index, words.unit, house)),
-                 place if np.isfinite(place).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2)
+    labels.block(
+        arrangements(
+            piece.title,
+            cut_words(piece.cut, whole, house),
+            [*extra_words(piece.cut, house), f"{words.style_title} {words.version}".strip(), words.body_name],
+            turning_words(finished_piece, index, words.unit, house),
+        ),
+        place if np.isfinite(place).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2,
+    )
     title = f"{piece.title}: {cut_words(piece.cut, whole, house)}"
     return Group(piece.name, title, tuple([*strokes, *labels.items]), piece=True)
 
@@ -157,9 +164,9 @@ def _lies_on(stroke: Stroke, p: np.ndarray, q: np.ndarray) -> bool:
 
 def _off_fold(ring: np.ndarray, p: np.ndarray, q: np.ndarray, first: int) -> np.ndarray:
     """The run of a ring that leaves the fold and comes back to it, walked from a point of the fold."""
-    walk = np.concatenate([ring[first:], ring[:first + 1]])
+    walk = np.concatenate([ring[first:], ring[: first + 1]])
     away = np.flatnonzero(_off(walk, p, q) > 1e-3)
-    return walk[away[0] - 1:away[-1] + 2]
+    return walk[away[0] - 1 : away[-1] + 2]
 
 
 def _opened_ring(ring: np.ndarray, p: np.ndarray, q: np.ndarray) -> np.ndarray:
@@ -297,8 +304,11 @@ def _pleat(dart, index: int, rule: str) -> list[Stroke]:
         return []
     reach = np.minimum(ARROW, dart.near_leg.length() / 4)
     across = (tuple(leg.point_at(reach)[index].tolist()) for leg in (folded, laid))
-    return [*(Stroke(commands, line, dart.name, rule) for commands, line in lines),
-            Stroke(trace(dart.trued, index), "dart_end", dart.name, rule), signs.lay_arrow(*across, rule, dart.name)]
+    return [
+        *(Stroke(commands, line, dart.name, rule) for commands, line in lines),
+        Stroke(trace(dart.trued, index), "dart_end", dart.name, rule),
+        signs.lay_arrow(*across, rule, dart.name),
+    ]
 
 
 def _marks(piece, index: int) -> list[Stroke]:
@@ -310,8 +320,7 @@ def _marks(piece, index: int) -> list[Stroke]:
         rule = _rule(mark.span)
         line = _flat(commands)
         if mark.kind == "zip":
-            strokes.append(signs.bar(tuple(line[-1].tolist()), _unit(line[-2], line[-1]), "zip_end", 16,
-                                     mark.name, rule))
+            strokes.append(signs.bar(tuple(line[-1].tolist()), _unit(line[-2], line[-1]), "zip_end", 16, mark.name, rule))
             continue
         kind = MARK_LINES.get(mark.kind, "placement")
         strokes.append(Stroke(commands, kind, mark.name, rule))
@@ -337,8 +346,11 @@ def _levels(levels: dict[str, np.ndarray], index: int, ring: np.ndarray) -> list
             continue
         cut = (y0 > y) != (y1 > y)
         xs = np.sort(x0[cut] + (y - y0[cut]) * (x1[cut] - x0[cut]) / (y1[cut] - y0[cut]))
-        out += [(name, y, float(left), float(right)) for left, right in zip(xs[::2], xs[1::2], strict=True)
-                if right - left > 20 and not _hugs(ring, left, right, y)]
+        out += [
+            (name, y, float(left), float(right))
+            for left, right in zip(xs[::2], xs[1::2], strict=True)
+            if right - left > 20 and not _hugs(ring, left, right, y)
+        ]
     return out
 
 

@@ -55,14 +55,17 @@ def drawing_png(drawing: Drawing, side: int = SIDE) -> bytes:
     per_mm = side / max(drawing.width, drawing.height)
     high = _parts(drawing.height, per_mm)
     wide = _parts(drawing.width, per_mm)
-    pages = [Page((right - left) / per_mm, (low - top) / per_mm, (Layer(drawing.items, -left / per_mm, -top / per_mm),), "preview")
-             for top, low in high for left, right in wide]
+    pages = [
+        Page((right - left) / per_mm, (low - top) / per_mm, (Layer(drawing.items, -left / per_mm, -top / per_mm),), "preview")
+        for top, low in high
+        for left, right in wide
+    ]
     document = pypdfium2.PdfDocument(write_pdf(pages, drawing.title or "preview"))
     try:
         shades = [_grey(document[k], per_mm / POINTS) for k in range(len(pages))]
     finally:
         document.close()
-    rows = [np.hstack(shades[k:k + len(wide)]) for k in range(0, len(shades), len(wide))]
+    rows = [np.hstack(shades[k : k + len(wide)]) for k in range(0, len(shades), len(wide))]
     return write_png(np.vstack(rows), per_mm)
 
 

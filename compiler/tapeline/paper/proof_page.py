@@ -51,26 +51,61 @@ def write_page(work) -> str:
     title = f"{heading.style_title} {heading.version}".strip() + f", for {heading.body_name}"
     style, script = _packed("proof_page.css") + line_styles(), _packed("proof_page.js")
     sheet = _laid(work, drawn)
-    sections = [_drawing(work, in_order, drawn, sheet), _rules(texts), proof_tables.checks(work, says),
-                proof_tables.ledgers(work, says), proof_tables.lines(work, drawn, says), proof_tables.figures(work, says),
-                proof_tables.cutting(work)]
+    sections = [
+        _drawing(work, in_order, drawn, sheet),
+        _rules(texts),
+        proof_tables.checks(work, says),
+        proof_tables.ledgers(work, says),
+        proof_tables.lines(work, drawn, says),
+        proof_tables.figures(work, says),
+        proof_tables.cutting(work),
+    ]
     names = [(part.split('"', 2)[1], part.split("<h2", 1)[1].split(">", 1)[1].split("<", 1)[0]) for part in sections if part]
     parts = "".join(f'<li><a href="#{name}">{words}</a></li>' for name, words in names)
     house = f"<p>{escape(work.house.name)}</p>" if work.house.name else ""
     prose = f"<p>{escape(heading.prose)}</p>" if heading.prose else ""
-    data = {"unit": work.unit, "fraction": work.house.fraction, "links": texts.links(), "points": _points(work, in_order, drawn, sheet),
-            "lines": {name: line.meaning or name.replace("_", " ") for name, line in LINES.items()}}
+    data = {
+        "unit": work.unit,
+        "fraction": work.house.fraction,
+        "links": texts.links(),
+        "points": _points(work, in_order, drawn, sheet),
+        "lines": {name: line.meaning or name.replace("_", " ") for name, line in LINES.items()},
+    }
     policy = f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; base-uri 'none'; form-action 'none'"
-    return "\n".join([
-        "<!DOCTYPE html>", '<html lang="en">', "<head>", '<meta charset="utf-8">', MARK,
-        f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">', f"<title>{escape(title)}</title>",
-        f"<style>{style}</style>", "</head>", "<body>", '<a class="skip" href="#drawing">To the drawing</a>',
-        '<a class="skip" href="#rules">To the rules</a>', "<header>", house, f"<h1>{escape(title)}</h1>", prose,
-        f'<nav aria-label="Parts of this page"><ul>{parts}</ul></nav>', "</header>", "<main>",
-        '<div class="bench">', *sections[:2], "</div>", *sections[2:], "</main>",
-        f'<script type="application/json" id="page_data">{_json(data)}</script>', f"<script>{script}</script>",
-        "</body>", "</html>", ""])
+    return "\n".join(
+        [
+            "<!DOCTYPE html>",
+            '<html lang="en">',
+            "<head>",
+            '<meta charset="utf-8">',
+            MARK,
+            f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
+            '<meta name="viewport" content="width=device-width, initial-scale=1">',
+            f"<title>{escape(title)}</title>",
+            f"<style>{style}</style>",
+            "</head>",
+            "<body>",
+            '<a class="skip" href="#drawing">To the drawing</a>',
+            '<a class="skip" href="#rules">To the rules</a>',
+            "<header>",
+            house,
+            f"<h1>{escape(title)}</h1>",
+            prose,
+            f'<nav aria-label="Parts of this page"><ul>{parts}</ul></nav>',
+            "</header>",
+            "<main>",
+            '<div class="bench">',
+            *sections[:2],
+            "</div>",
+            *sections[2:],
+            "</main>",
+            f'<script type="application/json" id="page_data">{_json(data)}</script>',
+            f"<script>{script}</script>",
+            "</body>",
+            "</html>",
+            "",
+        ]
+    )
 
 
 def line_styles() -> str:
@@ -103,9 +138,12 @@ def _laid(work, drawn: Sequence[Group]) -> Drawing:
     boxes = [box_of(group.items) for group in drawn]
     area = sum((right - left + GAP) * (low - top + GAP) for left, top, right, low in boxes)
     widest = max(right - left for left, _, right, _ in boxes)
-    return lay_out([drawn], max(widest + 2 * MARGIN, math.sqrt(WIDE * area) + MARGIN), "Pattern pieces",
-                   f"The pieces as drafted for {work.heading.body_name}. "
-                   "Their lines are listed in words under Edges, turnings and lines.")
+    return lay_out(
+        [drawn],
+        max(widest + 2 * MARGIN, math.sqrt(WIDE * area) + MARGIN),
+        "Pattern pieces",
+        f"The pieces as drafted for {work.heading.body_name}. Their lines are listed in words under Edges, turnings and lines.",
+    )
 
 
 def _drawing(work, finished, drawn: Sequence[Group], sheet: Drawing) -> str:
@@ -142,9 +180,11 @@ m measures, Escape lets go.</p>
 
 def _switch(number: int, group: Group, piece, whole: bool) -> str:
     name, title = escape(group.name), escape(piece.title)
-    return (f'<li><label><input type="checkbox" checked data-switch="{name}"> {number}. {title}</label> '
-            f'<span>{escape(cut_words(piece.cut, whole))}</span> '
-            f'<button type="button" data-only="{name}" aria-label="Show only {title}">only</button></li>')
+    return (
+        f'<li><label><input type="checkbox" checked data-switch="{name}"> {number}. {title}</label> '
+        f"<span>{escape(cut_words(piece.cut, whole))}</span> "
+        f'<button type="button" data-only="{name}" aria-label="Show only {title}">only</button></li>'
+    )
 
 
 def _inline(sheet) -> str:
@@ -173,14 +213,18 @@ def _points(work, finished, drawn: Sequence[Group], sheet: Drawing) -> list[list
 
 
 def _rules(texts: Texts) -> str:
-    parts = ['<section id="rules" aria-labelledby="rules_title">', '<h2 id="rules_title">Rules</h2>',
-             '<p class="note">A numbered line that is a button drew something, or something rests on it: press it to see what.</p>']
+    parts = [
+        '<section id="rules" aria-labelledby="rules_title">',
+        '<h2 id="rules_title">Rules</h2>',
+        '<p class="note">A numbered line that is a button drew something, or something rests on it: press it to see what.</p>',
+    ]
     for k, source in enumerate(texts.sources):
         rows = "\n".join(_row(row) for row in texts.rows(source))
         listing = f'<ol class="text" role="list" aria-label="{escape(file_name(source))}">\n{rows}\n</ol>'
         name = escape(file_name(source))
-        parts.append(f"<details><summary>{name}, which the style uses</summary>\n{listing}</details>" if k else
-                     f"<h3>{name}</h3>\n{listing}")
+        parts.append(
+            f"<details><summary>{name}, which the style uses</summary>\n{listing}</details>" if k else f"<h3>{name}</h3>\n{listing}"
+        )
     return "\n".join([*parts, "</section>"])
 
 

@@ -38,8 +38,10 @@ class Texts:
         self._finished = {one.piece.name: one for one in work.finished.pieces}
         self._needed: dict[frozenset, set] = {}
         self._own = {(piece.name, k): self._drew(piece.name, stroke) for piece in pieces for k, stroke in enumerate(strokes_of(piece))}
-        self._rest = {piece.name: [self._rests(piece.name, stroke) - {self._own[piece.name, k]} for k, stroke in
-                                   enumerate(strokes_of(piece))] for piece in pieces}
+        self._rest = {
+            piece.name: [self._rests(piece.name, stroke) - {self._own[piece.name, k]} for k, stroke in enumerate(strokes_of(piece))]
+            for piece in pieces
+        }
         self._drawing = {place for place in self._own.values() if place}
         self._held = {place for sets in self._rest.values() for places in sets for place in places}
         used = {source for source, _ in self._drawing | self._held}
@@ -66,8 +68,18 @@ class Texts:
     def rows(self, source: Source) -> list[Row]:
         figures = self._figures(source)
         lines = source.text.splitlines()
-        return [Row(self.name_of((source, n)), f"{file_name(source)}:{n}", n, words, figures.get(n, ""), (source, n) in self._drawing,
-                    (source, n) in self._held) for n, words in enumerate(lines, 1)]
+        return [
+            Row(
+                self.name_of((source, n)),
+                f"{file_name(source)}:{n}",
+                n,
+                words,
+                figures.get(n, ""),
+                (source, n) in self._drawing,
+                (source, n) in self._held,
+            )
+            for n, words in enumerate(lines, 1)
+        ]
 
     def name_of(self, place: tuple[Source, int]) -> str:
         return f"t{self._number[place[0]]}_{place[1]}"
@@ -147,4 +159,3 @@ def figure(work, values, kind) -> str:
 
 def file_name(source: Source) -> str:
     return source.name.rsplit("/", 1)[-1]
-

@@ -50,11 +50,15 @@ def table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], fig
         return ""
     right = [' class="figure"' if k in figures else "" for k in range(len(heads))]
     head = "".join(f'<th scope="col"{right[k]}>{escape(words)}</th>' for k, words in enumerate(heads))
-    body = "\n".join(f'<tr><th scope="row">{row[0]}</th>'
-                     + "".join(f"<td{right[k]}>{cell}</td>" for k, cell in enumerate(row) if k) + "</tr>" for row in rows)
+    body = "\n".join(
+        f'<tr><th scope="row">{row[0]}</th>' + "".join(f"<td{right[k]}>{cell}</td>" for k, cell in enumerate(row) if k) + "</tr>"
+        for row in rows
+    )
     said = escape(caption)
-    return (f'<div class="scroll" role="region" tabindex="0" aria-label="{said}"><table><caption>{said}</caption>\n'
-            f"<thead><tr>{head}</tr></thead>\n<tbody>\n{body}\n</tbody></table></div>")
+    return (
+        f'<div class="scroll" role="region" tabindex="0" aria-label="{said}"><table><caption>{said}</caption>\n'
+        f"<thead><tr>{head}</tr></thead>\n<tbody>\n{body}\n</tbody></table></div>"
+    )
 
 
 def section(name: str, title: str, parts: Iterable[str]) -> str:
@@ -62,8 +66,9 @@ def section(name: str, title: str, parts: Iterable[str]) -> str:
     said = [part for part in parts if part]
     if not said:
         return ""
-    return "\n".join([f'<section id="{name}" aria-labelledby="{name}_title">', f'<h2 id="{name}_title">{escape(title)}</h2>', *said,
-                      "</section>"])
+    return "\n".join(
+        [f'<section id="{name}" aria-labelledby="{name}_title">', f'<h2 id="{name}_title">{escape(title)}</h2>', *said, "</section>"]
+    )
 
 
 # ----------------------------------------------------------------------------------------------- the sections
@@ -93,29 +98,63 @@ def _caution(one, says: Says) -> str:
     words += [f"{word}: {escape(said)}." for word, said in (("Expected", one.expected), ("Found", one.found)) if said]
     words += [escape(one.suggestion)] if one.suggestion else []
     words += [f"Rule {says.rule(one.span)}."] if one.span else []
-    return f'<li>{" ".join(words)}</li>'
+    return f"<li>{' '.join(words)}</li>"
 
 
 def ledgers(work, says: Says) -> str:
     kept = work.ledgers
-    girths = [(escape(spoken(row.level)), says.length(row.body), says.length(row.intended), says.length(row.sewn),
-               says.signed(row.ease), says.signed(row.surplus), _narrowed(row, says)) for row in kept.girths]
+    girths = [
+        (
+            escape(spoken(row.level)),
+            says.length(row.body),
+            says.length(row.intended),
+            says.length(row.sewn),
+            says.signed(row.ease),
+            says.signed(row.surplus),
+            _narrowed(row, says),
+        )
+        for row in kept.girths
+    ]
     seams = []
     for row in kept.seams:
         tolerance = "gathered" if row.kind == "gathered" else show_length(row.tolerance, "mm")
-        seams.append((escape(spoken(row.one)), escape(spoken(row.other)), says.length(row.length_one), says.length(row.length_other),
-                      says.signed(row.ease), says.signed(row.difference, "mm"), tolerance, says.rule(row.span)))
-    return section("ledgers", "Ledgers", [
-        table("Girth at each level", ("level", "body", "intended", "sewn", "ease", "off intention", "because of"),
-              girths, range(1, 6)),
-        table("Seams", ("edge", "sewn to", "length", "length of the other", "easing", "difference", "tolerance", "rule"),
-              seams, range(2, 7)),
-    ])
+        seams.append(
+            (
+                escape(spoken(row.one)),
+                escape(spoken(row.other)),
+                says.length(row.length_one),
+                says.length(row.length_other),
+                says.signed(row.ease),
+                says.signed(row.difference, "mm"),
+                tolerance,
+                says.rule(row.span),
+            )
+        )
+    return section(
+        "ledgers",
+        "Ledgers",
+        [
+            table(
+                "Girth at each level", ("level", "body", "intended", "sewn", "ease", "off intention", "because of"), girths, range(1, 6)
+            ),
+            table(
+                "Seams",
+                ("edge", "sewn to", "length", "length of the other", "easing", "difference", "tolerance", "rule"),
+                seams,
+                range(2, 7),
+            ),
+        ],
+    )
 
 
 def _narrowed(row, says: Says) -> str:
-    return escape("; ".join(f"{spoken(one.piece)}, {spoken(one.dart)} has narrowed by {says.length(one.lack)}" for one in row.narrowed
-                            if float(one.lack[says.index]) > NOTHING))
+    return escape(
+        "; ".join(
+            f"{spoken(one.piece)}, {spoken(one.dart)} has narrowed by {says.length(one.lack)}"
+            for one in row.narrowed
+            if float(one.lack[says.index]) > NOTHING
+        )
+    )
 
 
 def lines(work, pieces, says: Says) -> str:
@@ -133,8 +172,16 @@ def lines(work, pieces, says: Says) -> str:
             none = fold or turning is None or turning.kind == "none"
             width = "on the fold" if fold else "none" if none else says.length(turning.width)
             kind = "" if none else {"zip": "for zip"}.get(turning.kind, turning.kind)
-            rows.append((_shows(group.name, edge.name, "edge"), says.length(edge.closed_length()), width, escape(kind),
-                         escape(corners.get(edge.name, "")), says.rule(edge.span)))
+            rows.append(
+                (
+                    _shows(group.name, edge.name, "edge"),
+                    says.length(edge.closed_length()),
+                    width,
+                    escape(kind),
+                    escape(corners.get(edge.name, "")),
+                    says.rule(edge.span),
+                )
+            )
         heads = ("edge", "length as sewn", "turning", "kind", "corner at its end", "rule")
         parts.append(table(f"{group.title}: edges", heads, rows, (1, 2)))
         rows = []
@@ -147,8 +194,10 @@ def lines(work, pieces, says: Says) -> str:
 
 
 def _shows(piece: str, name: str, kind: str) -> str:
-    return (f'<button type="button" class="shows" data-shows="{escape(piece)}" data-{kind}-shown="{escape(name)}">'
-            f"{escape(spoken(name))}</button>")
+    return (
+        f'<button type="button" class="shows" data-shows="{escape(piece)}" data-{kind}-shown="{escape(name)}">'
+        f"{escape(spoken(name))}</button>"
+    )
 
 
 def figures(work, says: Says) -> str:
@@ -156,14 +205,28 @@ def figures(work, says: Says) -> str:
     plan, filled = work.plan, work.run.filled
     made = {step.out: step.span for step in plan.steps}
     kinds = {one.slot: one.kind for one in plan.values.values()}
-    measures = [(escape(spoken(name)), escape(figure(work, filled[slot], kinds.get(slot, LENGTH))), says.rule(made.get(slot)))
-                for name, slot in plan.measures.items() if slot in filled]
-    choices = [(escape(spoken(name)), escape(figure(work, filled[one.slot], one.kind)) if one.slot in filled else "not used",
-                escape(one.text), says.rule(one.span)) for name, one in plan.choices.items()]
-    return section("figures", "Measures and choices", [
-        table("Measures of the body", ("measure", "figure", "rule"), measures, (1,)),
-        table("Choices", ("choice", "figure", "what it is", "rule"), choices, (1,)),
-    ])
+    measures = [
+        (escape(spoken(name)), escape(figure(work, filled[slot], kinds.get(slot, LENGTH))), says.rule(made.get(slot)))
+        for name, slot in plan.measures.items()
+        if slot in filled
+    ]
+    choices = [
+        (
+            escape(spoken(name)),
+            escape(figure(work, filled[one.slot], one.kind)) if one.slot in filled else "not used",
+            escape(one.text),
+            says.rule(one.span),
+        )
+        for name, one in plan.choices.items()
+    ]
+    return section(
+        "figures",
+        "Measures and choices",
+        [
+            table("Measures of the body", ("measure", "figure", "rule"), measures, (1,)),
+            table("Choices", ("choice", "figure", "what it is", "rule"), choices, (1,)),
+        ],
+    )
 
 
 def cutting(work) -> str:

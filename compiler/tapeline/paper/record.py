@@ -51,23 +51,28 @@ NO_LENGTH = 1e-4  # mm; a segment shorter than this is left out
 _INLINE = 110  # characters of a list or object that is kept on one line
 
 
-def pattern_record(plan: Plan, run, ledgers: Ledgers, finished: Finished, index: int, body: str,
-                   cautions: Iterable[Diagnostic] = ()) -> dict:
+def pattern_record(
+    plan: Plan, run, ledgers: Ledgers, finished: Finished, index: int, body: str, cautions: Iterable[Diagnostic] = ()
+) -> dict:
     """The record of body `index` of a batch, as plain data.  `run.filled` holds the plan's values."""
     choices, values = plan.choices, plan.values
     return {
-        "made_by": "tapeline", "record": RECORD,
+        "made_by": "tapeline",
+        "record": RECORD,
         "style": {"name": plan.name, "title": plan.title, "version": plan.version},
-        "body": body, "unit": "mm",
+        "body": body,
+        "unit": "mm",
         "measures": {name: _figure(run, slot, None, index) for name, slot in plan.measures.items()},
         "choices": {name: _figure(run, one.slot, one.kind, index) for name, one in choices.items()},
-        "values": {name: {"kind": str(one.kind), "value": _figure(run, one.slot, one.kind, index)}
-                   for name, one in values.items() if np.shape(run.filled.get(one.slot)) == (run.n,)},
+        "values": {
+            name: {"kind": str(one.kind), "value": _figure(run, one.slot, one.kind, index)}
+            for name, one in values.items()
+            if np.shape(run.filled.get(one.slot)) == (run.n,)
+        },
         "level_order": list(plan.level_order),
         "pieces": [_piece(piece, index) for piece in finished.pieces],
         "ledgers": _ledgers(ledgers, index),
-        "notes": [{"code": one.code, "title": one.title, "found": one.found, "rule": rule(one.span)}
-                  for one in cautions],
+        "notes": [{"code": one.code, "title": one.title, "found": one.found, "rule": rule(one.span)} for one in cautions],
     }
 
 
@@ -153,38 +158,60 @@ def _segment(segment, index: int) -> dict:
     if isinstance(segment, Cubic):
         return {"cubic": _points(segment.p[index])}
     if isinstance(segment, Arc):
-        return {"arc": [_point(segment.start(), index), _point(segment.end(), index)],
-                "centre": _point(segment.centre, index), "radius": number(segment.radius[index]),
-                "sweep": number(math.degrees(segment.sweep[index]))}
+        return {
+            "arc": [_point(segment.start(), index), _point(segment.end(), index)],
+            "centre": _point(segment.centre, index),
+            "radius": number(segment.radius[index]),
+            "sweep": number(math.degrees(segment.sweep[index])),
+        }
     raise TypeError(f"no record for a {type(segment).__name__}")
 
 
 def _piece(finished: FinishedPiece, index: int) -> dict:
     piece = finished.piece
     return {
-        "name": piece.name, "title": piece.title, "rule": rule(piece.span), "from": piece.source or None,
-        "cut": {"count": piece.cut.count, "fold": piece.cut.fold, "paired": piece.cut.paired,
-                "for": piece.cut.purpose or None,
-                "extras": [{"count": count, "for": what} for count, what in piece.cut.extras]},
-        "grain": _point(piece.grain, index), "grain_line": _points(finished.grain_line[index]),
+        "name": piece.name,
+        "title": piece.title,
+        "rule": rule(piece.span),
+        "from": piece.source or None,
+        "cut": {
+            "count": piece.cut.count,
+            "fold": piece.cut.fold,
+            "paired": piece.cut.paired,
+            "for": piece.cut.purpose or None,
+            "extras": [{"count": count, "for": what} for count, what in piece.cut.extras],
+        },
+        "grain": _point(piece.grain, index),
+        "grain_line": _points(finished.grain_line[index]),
         "points": {name: _point(point, index) for name, point in piece.points.items()},
         "levels": {name: _at(y, index) for name, y in piece.levels.items()},
         "edges": [_edge(edge, finished.turnings[edge.name], index) for edge in piece.edges],
-        "marks": [{"kind": mark.kind, "name": mark.name, "rule": rule(mark.span), "note": mark.note,
-                   "length": _at(mark.length, index), "path": _segments(mark.path, index)}
-                  for mark in piece.marks],
-        "notches": [{"edge": notch.edge, "name": notch.name, "on_stitch": _point(notch.on_stitch, index),
-                     "on_cut": _point(notch.on_cut, index)} for notch in finished.notches
-                    if np.isfinite(notch.on_stitch[index]).all()],
-        "corners": [{"between": [corner.edge_in, corner.edge_out], "kind": str(corner.kind[index])}
-                    for corner in finished.corners],
+        "marks": [
+            {
+                "kind": mark.kind,
+                "name": mark.name,
+                "rule": rule(mark.span),
+                "note": mark.note,
+                "length": _at(mark.length, index),
+                "path": _segments(mark.path, index),
+            }
+            for mark in piece.marks
+        ],
+        "notches": [
+            {"edge": notch.edge, "name": notch.name, "on_stitch": _point(notch.on_stitch, index), "on_cut": _point(notch.on_cut, index)}
+            for notch in finished.notches
+            if np.isfinite(notch.on_stitch[index]).all()
+        ],
+        "corners": [{"between": [corner.edge_in, corner.edge_out], "kind": str(corner.kind[index])} for corner in finished.corners],
         "cut_line": _points(finished.cut_line[index]),
     }
 
 
 def _edge(edge, turning, index: int) -> dict:
     return {
-        "name": edge.name, "rule": rule(edge.span), "length": _at(edge.closed_length(), index),
+        "name": edge.name,
+        "rule": rule(edge.span),
+        "length": _at(edge.closed_length(), index),
         "turning": {"width": _at(turning.width, index), "kind": turning.kind, "rule": rule(turning.span)},
         "strips": [_segments(strip, index) for strip in edge.strips],
         "darts": [_dart(dart, index) for dart in edge.darts],
@@ -193,29 +220,50 @@ def _edge(edge, turning, index: int) -> dict:
 
 def _dart(dart, index: int) -> dict:
     return {
-        "name": dart.name, "kind": dart.kind, "rule": rule(dart.span), "point": _point(dart.point, index),
-        "intake": _at(dart.intake, index), "asked": _at(dart.asked, index), "held_to": dart.held_to,
-        "press": dart.press, "near_leg": _segments(dart.near_leg, index),
-        "far_leg": _segments(dart.far_leg, index), "trued": _segments(dart.trued, index),
+        "name": dart.name,
+        "kind": dart.kind,
+        "rule": rule(dart.span),
+        "point": _point(dart.point, index),
+        "intake": _at(dart.intake, index),
+        "asked": _at(dart.asked, index),
+        "held_to": dart.held_to,
+        "press": dart.press,
+        "near_leg": _segments(dart.near_leg, index),
+        "far_leg": _segments(dart.far_leg, index),
+        "trued": _segments(dart.trued, index),
     }
 
 
 def _ledgers(ledgers: Ledgers, index: int) -> dict:
     return {
-        "girths": [{
-            "level": row.level, "body": _at(row.body, index), "intended": _at(row.intended, index),
-            "sewn": _at(row.sewn, index), "ease": _at(row.ease, index), "surplus": _at(row.surplus, index),
-            "pieces": [{"piece": piece, "times": times, "width": _at(width, index)}
-                       for piece, times, width in row.pieces],
-            "narrowed": [{"piece": one.piece, "dart": one.dart, "lack": _at(one.lack, index)}
-                         for one in row.narrowed],
-        } for row in ledgers.girths],
-        "seams": [{
-            "one": row.one, "other": row.other, "length_one": _at(row.length_one, index),
-            "length_other": _at(row.length_other, index), "ease": _at(row.ease, index),
-            "difference": _at(row.difference, index), "tolerance": number(row.tolerance), "kind": row.kind,
-            "rule": rule(row.span),
-        } for row in ledgers.seams],
-        "turnings": [{"piece": row.piece, "edge": row.edge, "width": _at(row.width, index), "kind": row.kind}
-                     for row in ledgers.turnings],
+        "girths": [
+            {
+                "level": row.level,
+                "body": _at(row.body, index),
+                "intended": _at(row.intended, index),
+                "sewn": _at(row.sewn, index),
+                "ease": _at(row.ease, index),
+                "surplus": _at(row.surplus, index),
+                "pieces": [{"piece": piece, "times": times, "width": _at(width, index)} for piece, times, width in row.pieces],
+                "narrowed": [{"piece": one.piece, "dart": one.dart, "lack": _at(one.lack, index)} for one in row.narrowed],
+            }
+            for row in ledgers.girths
+        ],
+        "seams": [
+            {
+                "one": row.one,
+                "other": row.other,
+                "length_one": _at(row.length_one, index),
+                "length_other": _at(row.length_other, index),
+                "ease": _at(row.ease, index),
+                "difference": _at(row.difference, index),
+                "tolerance": number(row.tolerance),
+                "kind": row.kind,
+                "rule": rule(row.span),
+            }
+            for row in ledgers.seams
+        ],
+        "turnings": [
+            {"piece": row.piece, "edge": row.edge, "width": _at(row.width, index), "kind": row.kind} for row in ledgers.turnings
+        ],
     }

@@ -44,8 +44,10 @@ def papers(run, stacks, work) -> tuple[dict[str, str | bytes], tuple[str, ...]]:
     """STEM.rul and the base size's DXF that bears its numbers, and the sizes that have no rules.  `work` is the base's."""
     stem = work.plan.name
     ruled = rules_of(run, stacks, work)
-    return {f"{stem}.rul": write_rules(ruled, run.names[run.base], stem, work.house.name),
-            f"{work.file_stem}.dxf": write_dxf(ruled.contents, work, ascii_words(stem))}, ruled.left_out
+    return {
+        f"{stem}.rul": write_rules(ruled, run.names[run.base], stem, work.house.name),
+        f"{work.file_stem}.dxf": write_dxf(ruled.contents, work, ascii_words(stem)),
+    }, ruled.left_out
 
 
 def is_ours(data: bytes) -> bool:
@@ -59,10 +61,15 @@ def size_word(name: str) -> str:
 
 
 def write_rules(ruled: Ruled, base: str, name: str, house: str = "") -> str:
-    lines = [VERSION, AUTHOR + (f", for {ascii_words(house)}" if house else ""), "UNITS: METRIC",
-             f"GRADE RULE TABLE: {ascii_words(name)}", f"NUMBER OF SIZES: {len(ruled.sizes)}",
-             f"SIZE LIST: {' '.join(map(size_word, ruled.sizes))}",
-             f"SAMPLE SIZE: {size_word(base)}"]
+    lines = [
+        VERSION,
+        AUTHOR + (f", for {ascii_words(house)}" if house else ""),
+        "UNITS: METRIC",
+        f"GRADE RULE TABLE: {ascii_words(name)}",
+        f"NUMBER OF SIZES: {len(ruled.sizes)}",
+        f"SIZE LIST: {' '.join(map(size_word, ruled.sizes))}",
+        f"SAMPLE SIZE: {size_word(base)}",
+    ]
     for k, rule in enumerate(ruled.rules, 1):
         lines += [f"RULE: DELTA {k}", *(f"{number(x)}, {number(-y)}" for x, y in rule)]
     return "\r\n".join([*lines, "END", ""])
@@ -98,8 +105,9 @@ def rules_of(run, stacks, work) -> Ruled:
                 texts.append((TURN, Text(float(spot[0]), float(spot[1]), _TYPE, f"# {numbers[key]}")))
         ruled.append(content._replace(texts=tuple(texts)))
     names = run.names
-    return Ruled(tuple(names[k] for k in fellows), np.array(rules), tuple(ruled),
-                 tuple(name for k, name in enumerate(names) if k not in fellows))
+    return Ruled(
+        tuple(names[k] for k in fellows), np.array(rules), tuple(ruled), tuple(name for k, name in enumerate(names) if k not in fellows)
+    )
 
 
 def _alike(run, k: int) -> bool:
@@ -108,15 +116,20 @@ def _alike(run, k: int) -> bool:
     if one.whole is other.whole:
         return True
     return one.whole.draft.plan is other.whole.draft.plan and all(
-        (fellow := other.piece(own.piece.name)) is not None and _form(own) == _form(fellow) for own in one.whole.finished.pieces)
+        (fellow := other.piece(own.piece.name)) is not None and _form(own) == _form(fellow) for own in one.whole.finished.pieces
+    )
 
 
 def _form(finished) -> list:
     """What the numbers of the points in `_points` rest on."""
     piece = finished.piece
-    return [finished.cut_line.shape[1], *((name, part.start, part.stop) for name, part in finished.runs.items()),
-            *(tuple(type(segment).__name__ for segment in line.segments) for line in _lines(piece)),
-            len(piece.inner), piece.cut]
+    return [
+        finished.cut_line.shape[1],
+        *((name, part.start, part.stop) for name, part in finished.runs.items()),
+        *(tuple(type(segment).__name__ for segment in line.segments) for line in _lines(piece)),
+        len(piece.inner),
+        piece.cut,
+    ]
 
 
 def _lines(piece) -> list:
@@ -129,8 +142,14 @@ def _lines(piece) -> list:
 def _points(finished) -> np.ndarray:
     """(N, M, 2) the points of the cut line, then of all other lines, then the same mirrored at a fold."""
     piece = finished.piece
-    points = np.concatenate([finished.cut_line, *(line.flatten() for line in _lines(piece)),
-                             *(corner[:, None] for dart in piece.inner for corner in dart.corners())], axis=1)
+    points = np.concatenate(
+        [
+            finished.cut_line,
+            *(line.flatten() for line in _lines(piece)),
+            *(corner[:, None] for dart in piece.inner for corner in dart.corners()),
+        ],
+        axis=1,
+    )
     if not piece.cut.fold:
         return points
     edge = piece.edge(piece.cut.fold)

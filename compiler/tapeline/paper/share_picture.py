@@ -22,8 +22,13 @@ MARGIN, LEFT, TOP, BELOW, BETWEEN = 10.0, 22.0, 26.0, 18.0, 16.0
 KEY = 32.0
 PLATE = 12.4, 7.6  # mm kept free of hatching for the words
 # (at least so much of the cell passes, distance of the hatching in mm, words of the key); none where all pass.
-HATCHES = ((1.0, 0.0, "all pass"), (0.9, 7.0, "90 % and more"), (0.5, 3.5, "half and more"), (0.1, 1.8, "a tenth and more"),
-           (0.0, 0.9, "fewer, or none"))
+HATCHES = (
+    (1.0, 0.0, "all pass"),
+    (0.9, 7.0, "90 % and more"),
+    (0.5, 3.5, "half and more"),
+    (0.1, 1.8, "a tenth and more"),
+    (0.0, 0.9, "fewer, or none"),
+)
 MARK = b"made by tapeline probe"  # in the first line of every text of a probe
 
 
@@ -44,9 +49,14 @@ def share_drawing(title: str, grids: Sequence[Grid], words: Sequence[str], unit:
     width = max(left - BETWEEN + MARGIN, 2 * MARGIN + 150.0, 2 * MARGIN + text_width(items[0].words, 5.5, "bold"))
     height = tallest + KEY
     items.append(_key(MARGIN, tallest + 4.0, width))
-    return Drawing(width, height, tuple(items), items[0].words,
-                   "Each cell holds bodies that are alike in two measures; the share of them that can be drafted without an error "
-                   "is written in it. The denser the hatching, the more of them fail. Crossed out: no body.")
+    return Drawing(
+        width,
+        height,
+        tuple(items),
+        items[0].words,
+        "Each cell holds bodies that are alike in two measures; the share of them that can be drafted without an error "
+        "is written in it. The denser the hatching, the more of them fail. Crossed out: no body.",
+    )
 
 
 def _panel(grid: Grid, said: str, left: float, unit: str) -> tuple[Group, float, float]:
@@ -75,9 +85,12 @@ def _cell(x: float, y: float, drafted: int, passed: int) -> list:
     if not drafted:
         return [_frame(x, y), _crossed_out(x, y)]
     middle = x + CELL / 2
-    return [_frame(x, y), *_hatching(x, y, _spacing(passed / drafted)),
-            Text(middle, y + CELL / 2 + 0.2, 3.1, percent(passed, drafted), "middle"),
-            Text(middle, y + CELL / 2 + 3.0, 2.2, f"of {drafted}", "middle")]
+    return [
+        _frame(x, y),
+        *_hatching(x, y, _spacing(passed / drafted)),
+        Text(middle, y + CELL / 2 + 0.2, 3.1, percent(passed, drafted), "middle"),
+        Text(middle, y + CELL / 2 + 3.0, 2.2, f"of {drafted}", "middle"),
+    ]
 
 
 def _frame(x: float, y: float) -> Stroke:
@@ -161,6 +174,6 @@ def share_table(grids: Sequence[Grid], unit: str) -> str:
             figures = []
             for axis, cell in ((grid.across, column), (grid.down, row)):
                 scale, _, decimals = _measure(axis, unit)
-                figures += [show_number(float(edge) / scale, decimals) for edge in axis.edges[cell:cell + 2]]
+                figures += [show_number(float(edge) / scale, decimals) for edge in axis.edges[cell : cell + 2]]
             lines.append(",".join([f'"{grid.origin}"', *figures, str(int(drafted)), str(int(grid.passed[row, column]))]))
     return "\n".join(lines) + "\n"

@@ -31,8 +31,7 @@ def papers(work) -> dict[str, str]:
     return {f"{work.file_stem}.svg": write_svg(draw_sheet(work.finished, work.index, work.heading, work.opened))}
 
 
-def draw_sheet(finished, index: int, heading: Heading, opened: bool = False, edge_names: bool = False,
-               width: float = WIDTH) -> Drawing:
+def draw_sheet(finished, index: int, heading: Heading, opened: bool = False, edge_names: bool = False, width: float = WIDTH) -> Drawing:
     """All pieces of body `index` at true size, in millimetres, ready for any output.
 
     `finished` is a `Finished` batch in which the body did not fail; ValueError otherwise.  `opened` draws
@@ -42,13 +41,16 @@ def draw_sheet(finished, index: int, heading: Heading, opened: bool = False, edg
     pieces = [draw_piece(piece, index, heading, opened, edge_names) for piece in in_order]
     head = [title_block(heading), control_square(heading.unit, heading.house), legend(pieces, heading.house)]
     described = "; ".join(group.title for group in pieces)
-    return lay_out([head, pieces], width, f"{heading.style_title} {heading.version}".strip(),
-                   f"Pattern pieces at true size for {heading.body_name}, one unit is one millimetre. "
-                   f"Cut lines are wide and continuous, stitching lines dashed. Pieces: {described}.")
+    return lay_out(
+        [head, pieces],
+        width,
+        f"{heading.style_title} {heading.version}".strip(),
+        f"Pattern pieces at true size for {heading.body_name}, one unit is one millimetre. "
+        f"Cut lines are wide and continuous, stitching lines dashed. Pieces: {described}.",
+    )
 
 
-def lay_out(parts: Sequence[Sequence[Group]], width: float = WIDTH, title: str = "",
-            description: str = "") -> Drawing:
+def lay_out(parts: Sequence[Sequence[Group]], width: float = WIDTH, title: str = "", description: str = "") -> Drawing:
     """Groups on rows; each sequence of groups starts a new row.
 
     No row is wider than `width`, margins counted, unless a single group is.
@@ -103,8 +105,14 @@ def control_square(unit: str, house: House = USUAL) -> Group:
         Text(SQUARE / 2, -3, 6, side, "middle", 0.0, "bold"),
         Text(-3, SQUARE / 2, 6, side, "middle", -90.0, "bold"),
     ]
-    lines = wrap(house.say("Print at 100\u00a0%, not fitted to the page. Measure this square across and down "
-                           "before cutting: each side must be 100\u00a0mm."), 5, SQUARE - 12)
+    lines = wrap(
+        house.say(
+            "Print at 100\u00a0%, not fitted to the page. Measure this square across and down "
+            "before cutting: each side must be 100\u00a0mm."
+        ),
+        5,
+        SQUARE - 12,
+    )
     if unit == "in":
         lines += [house.say("(a hair under 3 15/16 in)")]
     texts, _ = _column([(line, 5, "normal") for line in lines], 6.0, 8.0)
@@ -124,8 +132,9 @@ def legend(pieces: Sequence[Group], house: House = USUAL) -> Group:
         items += line_sample(name, 5.0, y + drop, sample, house.notch)
         items.append(Text(sample + 12, y + 0.35 * size, size, house.say(LINES[name].meaning)))
         y += high + drop
-    wide = sample + 12 + max([text_width(house.say(LINES[n].meaning), size) for n in rows]
-                             + [text_width(title, 6, "bold") - sample]) + 5
+    wide = (
+        sample + 12 + max([text_width(house.say(LINES[n].meaning), size) for n in rows] + [text_width(title, 6, "bold") - sample]) + 5
+    )
     frame = Stroke(run([(0, 0), (wide, 0), (wide, y - 3), (0, y - 3)], closed=True), "frame", "legend")
     return Group("legend", "Legend of line types", tuple([frame, *items]))
 
@@ -144,8 +153,11 @@ def line_sample(name: str, x: float, y: float, length: float, notch: str = "line
     if name == "dart":
         return [Stroke(run([(x, y - 3), (q[0] - 6, y), (x, y + 3)]), "dart"), signs.cross((q[0] - 6, y), 2.0)]
     if name == "pleat_fold":
-        return [Stroke(run([(x, y - 3), (q[0], y - 3)]), name), Stroke(run([(x, y + 3), (q[0], y + 3)]), "pleat_laid"),
-                signs.lay_arrow((middle, y - 3), (middle, y + 3))]
+        return [
+            Stroke(run([(x, y - 3), (q[0], y - 3)]), name),
+            Stroke(run([(x, y + 3), (q[0], y + 3)]), "pleat_laid"),
+            signs.lay_arrow((middle, y - 3), (middle, y + 3)),
+        ]
     strokes = [Stroke(run([p, q]), name)]
     if name == "fold":
         strokes += signs.fold_bracket((x + 4, y), (q[0] - 4, y), 6.0, (0.0, -1.0))

@@ -73,8 +73,9 @@ def notch(on_stitch: Point, on_cut: Point, rule: str = "", name: str = "", kind:
 
 def cross(at: Point, size: float = 2.5) -> Stroke:
     x, y = at
-    return Stroke(run([(x - size, y - size), (x + size, y + size)])
-                  + run([(x - size, y + size), (x + size, y - size)]), "sign", "dart point")
+    return Stroke(
+        run([(x - size, y - size), (x + size, y + size)]) + run([(x - size, y + size), (x + size, y - size)]), "sign", "dart point"
+    )
 
 
 def bar(at: Point, along: Point, line: str, size: float, name: str = "", rule: str = "") -> Stroke:

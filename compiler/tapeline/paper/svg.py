@@ -26,8 +26,7 @@ def write_svg(drawing: Drawing) -> str:
     import svgwrite
 
     width, height = number(drawing.width), number(drawing.height)
-    document = svgwrite.Drawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}",
-                                debug=False)
+    document = svgwrite.Drawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False)
     title = drawing.title or "Pattern pieces"
     document.set_desc(title=_fit(title), desc=_fit(drawing.description or title))
     document["role"] = "img"
@@ -81,8 +80,7 @@ def _add(document, parent, items, identifiers: _Identifiers) -> None:
 
 def _line(document, stroke: Stroke):
     kind = LINES[stroke.line]
-    path = document.path(d=_path_data(stroke.commands), fill="none", stroke="#000000",
-                         stroke_width=number(kind.width))
+    path = document.path(d=_path_data(stroke.commands), fill="none", stroke="#000000", stroke_width=number(kind.width))
     if kind.dash:
         path["stroke-dasharray"] = " ".join(number(part) for part in kind.dash)
     path["data-line"] = stroke.line
@@ -99,8 +97,7 @@ def _path_data(commands) -> str:
         kind, values = command[0], command[1:]
         if kind == "A":
             radius, large, clockwise, x, y = values
-            parts.append(f"A {number(radius)} {number(radius)} 0 {int(large)} {int(clockwise)} "
-                         f"{number(x)} {number(y)}")
+            parts.append(f"A {number(radius)} {number(radius)} 0 {int(large)} {int(clockwise)} {number(x)} {number(y)}")
         else:
             parts.append(" ".join([kind, *(number(value) for value in values)]))
     return " ".join(parts)
@@ -108,8 +105,7 @@ def _path_data(commands) -> str:
 
 def _words(document, text: Text):
     x, y = number(text.x), number(text.y)
-    element = document.text(_fit(text.words), font_family=FONT, font_size=number(text.size), fill="#000000",
-                            text_anchor=text.anchor)
+    element = document.text(_fit(text.words), font_family=FONT, font_size=number(text.size), fill="#000000", text_anchor=text.anchor)
     element["x"], element["y"] = x, y
     if text.weight == "bold":
         element["font-weight"] = "bold"

@@ -70,8 +70,7 @@ class Tiling:
         return x, y, x + self.frame.width, y + self.frame.height
 
     def on(self, tile: tuple[int, int]) -> list[Laid]:
-        return [one for one in self.laid
-                if one.rows[0] <= tile[0] <= one.rows[1] and one.columns[0] <= tile[1] <= one.columns[1]]
+        return [one for one in self.laid if one.rows[0] <= tile[0] <= one.rows[1] and one.columns[0] <= tile[1] <= one.columns[1]]
 
 
 def tile_name(tile: tuple[int, int]) -> str:
@@ -102,8 +101,15 @@ def lay(groups: Sequence[Group], frame: Frame, first: int = 0, lengths: bool = F
             left, top = -left - shape.width, -top - shape.height
         group = shifted(group, place.x - left, place.y - top)
         box = (place.x + PAD, place.y + PAD, place.x + shape.width - PAD, place.y + shape.height - PAD)
-        laid.append(Laid(group, box, span(place.y, shape.height, frame.height, frame.down),
-                         span(place.x, shape.width, frame.width, frame.across), _ring(group) if group.piece else None))
+        laid.append(
+            Laid(
+                group,
+                box,
+                span(place.y, shape.height, frame.height, frame.down),
+                span(place.x, shape.width, frame.width, frame.across),
+                _ring(group) if group.piece else None,
+            )
+        )
     tiles = sorted({tile for one in laid for tile in _tiles(one, frame)})
     return Tiling(frame, laid, tiles, _joints(laid, tiles, frame), packing.least)
 
@@ -126,8 +132,11 @@ def _shape(group: Group) -> tuple[Shape, tuple[float, float]]:
     width, height = box[2] - box[0] + 2 * PAD, box[3] - box[1] + 2 * PAD
     corner = np.array([left, top])
     runs = tuple(points - corner for points in _ink(group))
-    rings = [_ring(group)] if group.piece else [_corners(page_box(part)) for part in group.items
-                                                if isinstance(part, Group) and part.name != "bars"]
+    rings = (
+        [_ring(group)]
+        if group.piece
+        else [_corners(page_box(part)) for part in group.items if isinstance(part, Group) and part.name != "bars"]
+    )
     return Shape(width, height, tuple(ring - corner for ring in rings), runs), (left, top)
 
 
@@ -167,10 +176,12 @@ def _tiles(one: Laid, frame: Frame) -> list[tuple[int, int]]:
     found = []
     for row in range(top, low + 1):
         for column in range(left, right + 1):
-            new = (column * frame.across + frame.overlap - edge if column > left else -math.inf,
-                   row * frame.down + frame.overlap - edge if row > top else -math.inf,
-                   column * frame.across + frame.width - edge if column < right else math.inf,
-                   row * frame.down + frame.height - edge if row < low else math.inf)
+            new = (
+                column * frame.across + frame.overlap - edge if column > left else -math.inf,
+                row * frame.down + frame.overlap - edge if row > top else -math.inf,
+                column * frame.across + frame.width - edge if column < right else math.inf,
+                row * frame.down + frame.height - edge if row < low else math.inf,
+            )
             if _meets(segments, new):
                 found.append((row, column))
     return found
@@ -217,8 +228,9 @@ def _joints(laid: Sequence[Laid], tiles: Sequence[tuple[int, int]], frame: Frame
             crossed = np.zeros(len(points), dtype=bool)
             for one in laid:
                 spans = one.rows, one.columns
-                if one.ring is not None and all(first <= at <= last for tile in ((row, column), after)
-                                                for at, (first, last) in zip(tile, spans, strict=True)):
+                if one.ring is not None and all(
+                    first <= at <= last for tile in ((row, column), after) for at, (first, last) in zip(tile, spans, strict=True)
+                ):
                     crossed |= within(points, one.ring)
             if crossed.any():
                 number = len(joints) + 1
@@ -272,8 +284,10 @@ def sheet_pages(work, pieces: Sequence[Group], paper: Paper) -> list[Page]:
             best = score, tiling, page
     _, tiling, page = best
     about = f"{work.heading.style_title}, {work.heading.body_name}"
-    pages = [Page(*page, (Layer((group,), paper.margin, paper.margin),), "First page" if k == 0 else "First page, continued")
-             for k, group in enumerate(first_page.front(work, pieces, tiling, paper))]
+    pages = [
+        Page(*page, (Layer((group,), paper.margin, paper.margin),), "First page" if k == 0 else "First page, continued")
+        for k, group in enumerate(first_page.front(work, pieces, tiling, paper))
+    ]
     return pages + [_tile_page(tiling, tile, k, paper.margin, page, about, work.house) for k, tile in enumerate(tiling.tiles, 1)]
 
 
@@ -340,8 +354,9 @@ def _plot_page(tiling: Tiling, tile: tuple[int, int], number: int, paper: Paper,
     return _tile_page(tiling, tile, number, paper.margin, size, about, house)
 
 
-def _tile_page(tiling: Tiling, tile: tuple[int, int], number: int, margin: float, size: tuple[float, float], about: str,
-               house: House) -> Page:
+def _tile_page(
+    tiling: Tiling, tile: tuple[int, int], number: int, margin: float, size: tuple[float, float], about: str, house: House
+) -> Page:
     left, top, _, _ = window = tiling.window(tile)
     frame = (margin, margin, size[0] - margin, size[1] - margin)
     window = (left, top, left + frame[2] - frame[0], top + frame[3] - frame[1])
@@ -356,12 +371,18 @@ def _tile_page(tiling: Tiling, tile: tuple[int, int], number: int, margin: float
             room.take_run(points)
     titles = ", ".join(group.title.partition(":")[0] for group in shown if group.piece and group.items)
     label = _page_label(room, window, tiling.frame.overlap, tile_name(tile))
-    return Page(*size, (
-        Layer(tuple(shown), *move, frame),
-        Layer(tuple(marks), *move, frame),
-        Layer((*lines, *label), *move),
-        Layer(tuple(_edge_items(frame, tile, number, len(tiling.tiles), about, titles, house)),),
-    ), f"{tile_name(tile)}: row {tile_name(tile).rstrip('0123456789')}, column {tile[1] + 1}")
+    return Page(
+        *size,
+        (
+            Layer(tuple(shown), *move, frame),
+            Layer(tuple(marks), *move, frame),
+            Layer((*lines, *label), *move),
+            Layer(
+                tuple(_edge_items(frame, tile, number, len(tiling.tiles), about, titles, house)),
+            ),
+        ),
+        f"{tile_name(tile)}: row {tile_name(tile).rstrip('0123456789')}, column {tile[1] + 1}",
+    )
 
 
 def _seen(group: Group, window: Box) -> Group:
@@ -424,13 +445,17 @@ def _edge_items(frame: Box, tile: tuple[int, int], number: int, pages: int, abou
     items += [Text(right - BAR / 2, low + 5.4, 2.6, said, "middle"), Text(right + 5.4, low - BAR / 2, 2.6, said, "middle", -90.0)]
     row, column = tile_name(tile).rstrip("0123456789"), tile[1] + 1
     room, down = right - left - BAR - 4, low - top - BAR - 8
-    short = house.say("{tile} (row {row}, column {column}), page {number} of {pages}", tile=tile_name(tile), row=row, column=column,
-                      number=number, pages=pages)
+    short = house.say(
+        "{tile} (row {row}, column {column}), page {number} of {pages}",
+        tile=tile_name(tile),
+        row=row,
+        column=column,
+        number=number,
+        pages=pages,
+    )
     if text_width(short, 2.8) > room:
         short = house.say("{tile}, {number} of {pages}", tile=tile_name(tile), number=number, pages=pages)
     items.append(Text(left, low + 4.2, 2.8, short))
     words = next((words for words in (f"{about}: {titles}", titles, about) if text_width(words, 2.8) <= down), "")
     items.append(Text(right + 4.2, low - BAR - 4, 2.8, words, "start", -90.0))
     return items
-
-

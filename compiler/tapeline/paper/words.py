@@ -51,9 +51,8 @@ _GERMAN = {
     "inches": "Zoll",
     "millimetres": "Millimetern",
     "Print at 100\u00a0%, not fitted to the page. Measure this square across and down before cutting: "
-    "each side must be 100\u00a0mm.":
-        "Mit 100\u00a0% drucken, nicht an die Seite anpassen. Vor dem Zuschneiden dieses Quadrat quer und l\u00e4ngs messen: "
-        "jede Seite muss 100\u00a0mm haben.",
+    "each side must be 100\u00a0mm.": "Mit 100\u00a0% drucken, nicht an die Seite anpassen. Vor dem Zuschneiden dieses Quadrat quer und l\u00e4ngs messen: "
+    "jede Seite muss 100\u00a0mm haben.",
     "(a hair under 3 15/16 in)": "(ein Haar unter 3 15/16 Zoll)",
     "What the lines mean": "Was die Linien bedeuten",
     # lines
@@ -65,8 +64,7 @@ _GERMAN = {
     "lay along the lengthwise thread": "Fadenlauf",
     "dart: sew from its mouth to the cross": "Abn\u00e4her: von der \u00d6ffnung zum Kreuz n\u00e4hen",
     "fold of a dart, up to its folded end": "Falz eines Abn\u00e4hers bis zum gefalteten Ende",
-    "pleat: fold on the chain line, lay the fold to the dashed line":
-        "Falte: an der Strichpunktlinie falten, an die gestrichelte Linie legen",
+    "pleat: fold on the chain line, lay the fold to the dashed line": "Falte: an der Strichpunktlinie falten, an die gestrichelte Linie legen",
     "level of the body, to check by": "H\u00f6he am K\u00f6rper, zur Kontrolle",
     "place for a part or a trimming": "Platz f\u00fcr ein Teil oder einen Besatz",
     "bone, with the length to cut it": "Stab, mit seiner Zuschnittl\u00e4nge",
@@ -91,32 +89,25 @@ _GERMAN = {
     "{count} pages of pieces after this one.": "Danach {count} Seiten mit Schnittteilen.",
     "Neighbours share {length}.": "Nachbarn teilen sich {length}.",
     "Pages lie edge to edge.": "Die Seiten liegen Kante an Kante.",
-    "Print at 100\u00a0%, at actual size, never fitted to the page.":
-        "Mit 100\u00a0% drucken, in Originalgr\u00f6\u00dfe, nie an die Seite anpassen.",
+    "Print at 100\u00a0%, at actual size, never fitted to the page.": "Mit 100\u00a0% drucken, in Originalgr\u00f6\u00dfe, nie an die Seite anpassen.",
     "Print this page first. Measure this square, which is 100\u00a0mm each way, and both long bars. "
-    "If one of them is wrong, every piece would be.":
-        "Diese Seite zuerst drucken. Dieses Quadrat messen, das in beiden Richtungen 100\u00a0mm hat, und beide langen "
-        "Balken. Stimmt eines nicht, stimmt kein Teil.",
+    "If one of them is wrong, every piece would be.": "Diese Seite zuerst drucken. Dieses Quadrat messen, das in beiden Richtungen 100\u00a0mm hat, und beide langen "
+    "Balken. Stimmt eines nicht, stimmt kein Teil.",
     "Pages are named by row and column: B3 is the third page of row B. Numbered diamonds stand where pages are "
-    "joined.":
-        "Seiten hei\u00dfen nach Reihe und Spalte: B3 ist die dritte Seite der Reihe B. Wo Seiten verbunden werden, "
-        "stehen Rauten mit Nummern.",
-    "The right or lower page of two has a thin trimming line: cut its edge away there.":
-        "Von zwei Seiten hat die rechte oder untere eine d\u00fcnne Schnittlinie: dort den Rand abschneiden.",
+    "joined.": "Seiten hei\u00dfen nach Reihe und Spalte: B3 ist die dritte Seite der Reihe B. Wo Seiten verbunden werden, "
+    "stehen Rauten mit Nummern.",
+    "The right or lower page of two has a thin trimming line: cut its edge away there.": "Von zwei Seiten hat die rechte oder untere eine d\u00fcnne Schnittlinie: dort den Rand abschneiden.",
     "Lay the cut edge on the line of thin dashes of the page with the same numbers, so that the halves of each "
-    "diamond meet. Tape it down, row by row.":
-        "Die Schnittkante an die d\u00fcnn gestrichelte Linie der Seite mit denselben Nummern legen, so dass die "
-        "H\u00e4lften jeder Raute zusammentreffen. Reihe f\u00fcr Reihe festkleben.",
-    "No piece is larger than a page: nothing is to be joined.":
-        "Kein Teil ist gr\u00f6\u00dfer als eine Seite: nichts ist zu verbinden.",
+    "diamond meet. Tape it down, row by row.": "Die Schnittkante an die d\u00fcnn gestrichelte Linie der Seite mit denselben Nummern legen, so dass die "
+    "H\u00e4lften jeder Raute zusammentreffen. Reihe f\u00fcr Reihe festkleben.",
+    "No piece is larger than a page: nothing is to be joined.": "Kein Teil ist gr\u00f6\u00dfer als eine Seite: nichts ist zu verbinden.",
     "Cut the pieces out along the wide lines.": "Die Teile an den breiten Linien ausschneiden.",
     "How to join the pages": "So werden die Seiten verbunden",
     "How the pages lie together": "So liegen die Seiten zusammen",
     "Pieces and their pages": "Teile und ihre Seiten",
     "{first} to {last}": "{first} bis {last}",
     "Left out, since no line lies there: {pages}": "Ausgelassen, weil dort keine Linie liegt: {pages}",
-    "{tile} (row {row}, column {column}), page {number} of {pages}":
-        "{tile} (Reihe {row}, Spalte {column}), Seite {number} von {pages}",
+    "{tile} (row {row}, column {column}), page {number} of {pages}": "{tile} (Reihe {row}, Spalte {column}), Seite {number} von {pages}",
     "{tile}, {number} of {pages}": "{tile}, {number} von {pages}",
 }
 
@@ -153,9 +144,8 @@ _FRENCH = {
     "inches": "pouces",
     "millimetres": "millim\u00e8tres",
     "Print at 100\u00a0%, not fitted to the page. Measure this square across and down before cutting: "
-    "each side must be 100\u00a0mm.":
-        "Imprimer \u00e0 100\u00a0%, sans ajuster \u00e0 la page. Avant de couper, mesurer ce carr\u00e9 en largeur et en "
-        "hauteur\u00a0: chaque c\u00f4t\u00e9 doit avoir 100\u00a0mm.",
+    "each side must be 100\u00a0mm.": "Imprimer \u00e0 100\u00a0%, sans ajuster \u00e0 la page. Avant de couper, mesurer ce carr\u00e9 en largeur et en "
+    "hauteur\u00a0: chaque c\u00f4t\u00e9 doit avoir 100\u00a0mm.",
     "(a hair under 3 15/16 in)": "(un rien sous 3 15/16 pouces)",
     "What the lines mean": "Ce que disent les lignes",
     # lines
@@ -167,8 +157,7 @@ _FRENCH = {
     "lay along the lengthwise thread": "droit-fil",
     "dart: sew from its mouth to the cross": "pince\u00a0: coudre de l'ouverture \u00e0 la croix",
     "fold of a dart, up to its folded end": "pli d'une pince, jusqu'\u00e0 son bout pli\u00e9",
-    "pleat: fold on the chain line, lay the fold to the dashed line":
-        "pli\u00a0: plier sur le trait mixte, poser sur la ligne de tirets",
+    "pleat: fold on the chain line, lay the fold to the dashed line": "pli\u00a0: plier sur le trait mixte, poser sur la ligne de tirets",
     "level of the body, to check by": "hauteur du corps, pour v\u00e9rifier",
     "place for a part or a trimming": "place d'une pi\u00e8ce ou d'une garniture",
     "bone, with the length to cut it": "baleine, avec sa longueur de coupe",
@@ -193,32 +182,25 @@ _FRENCH = {
     "{count} pages of pieces after this one.": "Ensuite {count} pages de pi\u00e8ces.",
     "Neighbours share {length}.": "Les voisines partagent {length}.",
     "Pages lie edge to edge.": "Les pages se posent bord \u00e0 bord.",
-    "Print at 100\u00a0%, at actual size, never fitted to the page.":
-        "Imprimer \u00e0 100\u00a0%, en taille r\u00e9elle, sans jamais ajuster \u00e0 la page.",
+    "Print at 100\u00a0%, at actual size, never fitted to the page.": "Imprimer \u00e0 100\u00a0%, en taille r\u00e9elle, sans jamais ajuster \u00e0 la page.",
     "Print this page first. Measure this square, which is 100\u00a0mm each way, and both long bars. "
-    "If one of them is wrong, every piece would be.":
-        "Imprimer d'abord cette page. Mesurer ce carr\u00e9, qui fait 100\u00a0mm dans les deux sens, et les deux "
-        "longues barres. Si l'un est faux, toutes les pi\u00e8ces le seraient.",
+    "If one of them is wrong, every piece would be.": "Imprimer d'abord cette page. Mesurer ce carr\u00e9, qui fait 100\u00a0mm dans les deux sens, et les deux "
+    "longues barres. Si l'un est faux, toutes les pi\u00e8ces le seraient.",
     "Pages are named by row and column: B3 is the third page of row B. Numbered diamonds stand where pages are "
-    "joined.":
-        "Les pages sont nomm\u00e9es par rang et colonne\u00a0: B3 est la troisi\u00e8me page du rang B. Des losanges "
-        "num\u00e9rot\u00e9s marquent les raccords.",
-    "The right or lower page of two has a thin trimming line: cut its edge away there.":
-        "De deux pages, celle de droite ou du bas a un trait de coupe fin\u00a0: y couper le bord.",
+    "joined.": "Les pages sont nomm\u00e9es par rang et colonne\u00a0: B3 est la troisi\u00e8me page du rang B. Des losanges "
+    "num\u00e9rot\u00e9s marquent les raccords.",
+    "The right or lower page of two has a thin trimming line: cut its edge away there.": "De deux pages, celle de droite ou du bas a un trait de coupe fin\u00a0: y couper le bord.",
     "Lay the cut edge on the line of thin dashes of the page with the same numbers, so that the halves of each "
-    "diamond meet. Tape it down, row by row.":
-        "Poser le bord coup\u00e9 sur le fin tiret\u00e9 de la page aux m\u00eames num\u00e9ros, pour que les moiti\u00e9s de "
-        "chaque losange se rejoignent. Coller rang par rang.",
-    "No piece is larger than a page: nothing is to be joined.":
-        "Aucune pi\u00e8ce n'est plus grande qu'une page\u00a0: rien \u00e0 raccorder.",
+    "diamond meet. Tape it down, row by row.": "Poser le bord coup\u00e9 sur le fin tiret\u00e9 de la page aux m\u00eames num\u00e9ros, pour que les moiti\u00e9s de "
+    "chaque losange se rejoignent. Coller rang par rang.",
+    "No piece is larger than a page: nothing is to be joined.": "Aucune pi\u00e8ce n'est plus grande qu'une page\u00a0: rien \u00e0 raccorder.",
     "Cut the pieces out along the wide lines.": "D\u00e9couper les pi\u00e8ces le long des traits larges.",
     "How to join the pages": "Comment raccorder les pages",
     "How the pages lie together": "Comment les pages se suivent",
     "Pieces and their pages": "Les pi\u00e8ces et leurs pages",
     "{first} to {last}": "{first} \u00e0 {last}",
     "Left out, since no line lies there: {pages}": "Omises, car aucune ligne n'y passe\u00a0: {pages}",
-    "{tile} (row {row}, column {column}), page {number} of {pages}":
-        "{tile} (rang {row}, colonne {column}), page {number} sur {pages}",
+    "{tile} (row {row}, column {column}), page {number} of {pages}": "{tile} (rang {row}, colonne {column}), page {number} sur {pages}",
     "{tile}, {number} of {pages}": "{tile}, {number} sur {pages}",
 }
 

@@ -75,16 +75,23 @@ def card_of(probe: Probe, case: Case) -> Card:
     measures = [k for k, one in enumerate(probe.variables) if not one.choice]
     set_ = settings_of(probe, case)
     note = f"A body that {probe.style.plan().name} cannot take: {case.kind.code} at {case.kind.place}."
-    return Card(f"Failure {case.number}", note + (f" Set: {'; '.join(set_)}." if set_ else ""),
-                {probe.variables[k].name: float(body[k]) for k in measures},
-                {probe.variables[k].name: written(probe.variables[k], body[k], probe.unit) for k in measures},
-                "in" if probe.unit == "in" else "cm", {})
+    return Card(
+        f"Failure {case.number}",
+        note + (f" Set: {'; '.join(set_)}." if set_ else ""),
+        {probe.variables[k].name: float(body[k]) for k in measures},
+        {probe.variables[k].name: written(probe.variables[k], body[k], probe.unit) for k in measures},
+        "in" if probe.unit == "in" else "cm",
+        {},
+    )
 
 
 def settings_of(probe: Probe, case: Case) -> list[str]:
     """The choices, as NAME=VALUE, that are not what the style usually takes."""
-    said = [f"{one.name}={written(one, value, probe.unit)}"
-            for one, value in zip(probe.variables, case.simplest.body, strict=True) if one.choice and abs(value - one.usual) > 1e-9]
+    said = [
+        f"{one.name}={written(one, value, probe.unit)}"
+        for one, value in zip(probe.variables, case.simplest.body, strict=True)
+        if one.choice and abs(value - one.usual) > 1e-9
+    ]
     plans = probe.style.plans()
     for name, value in probe.settings.items():
         choice = next(plan.choices[name] for plan in plans if name in plan.choices)

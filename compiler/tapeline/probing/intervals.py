@@ -68,8 +68,9 @@ def plain(low, high, like: Form, unsure=None) -> Form:
     """Bounds alone: no coefficient is known.  Endless bounds make an unsure form."""
     endless = ~(np.isfinite(low) & np.isfinite(high))
     low, high = np.where(endless, -1e300, low), np.where(endless, 1e300, high)
-    return form((low + high) / 2, np.zeros_like(like.parts), (high - low) / 2,
-                endless | (like.unsure if unsure is None else unsure), low, high)
+    return form(
+        (low + high) / 2, np.zeros_like(like.parts), (high - low) / 2, endless | (like.unsure if unsure is None else unsure), low, high
+    )
 
 
 def fixed(value: float, boxes: int, variables: int) -> Form:
@@ -146,8 +147,12 @@ def bounds_where(one: Form, known: Sequence[Form]) -> tuple[np.ndarray, np.ndarr
         part = (one.parts * other.parts).sum(axis=1) / np.maximum((other.parts**2).sum(axis=1), 1e-300)
         for side in (1.0, -1.0):
             times = np.where(np.isfinite(part) & ~other.unsure, np.maximum(side * part, 0.0), 0.0)
-            rest = form(one.centre - side * times * other.centre, one.parts - (side * times)[:, None] * other.parts,
-                        one.error + times * other.error, one.unsure)
+            rest = form(
+                one.centre - side * times * other.centre,
+                one.parts - (side * times)[:, None] * other.parts,
+                one.error + times * other.error,
+                one.unsure,
+            )
             low, high = (np.fmax(low, rest.low), high) if side > 0.0 else (low, np.fmin(high, rest.high))
     for side in one.least:
         low = np.where(side.unsure, low, np.maximum(low, bounds_where(side, known)[0]))
@@ -190,8 +195,9 @@ def _times(a, factor):
 
 @operation
 def add(boxes, a, b):
-    least, most = ([*(_sum(one, b) for one in getattr(a, side)), *(_sum(a, one) for one in getattr(b, side))]
-                   for side in ("least", "most"))
+    least, most = (
+        [*(_sum(one, b) for one in getattr(a, side)), *(_sum(a, one) for one in getattr(b, side))] for side in ("least", "most")
+    )
     return _between(_sum(a, b), least, most)
 
 
@@ -258,8 +264,14 @@ def rest(boxes, total, *parts, named):
 def multiply(boxes, a, b):
     curved = a.reach * b.reach + np.abs(a.centre) * b.error + np.abs(b.centre) * a.error
     ends = (a.low * b.low, a.low * b.high, a.high * b.low, a.high * b.high)
-    return form(a.centre * b.centre, a.centre[:, None] * b.parts + b.centre[:, None] * a.parts, curved, _unsure(a, b),
-                np.minimum.reduce(ends), np.maximum.reduce(ends))
+    return form(
+        a.centre * b.centre,
+        a.centre[:, None] * b.parts + b.centre[:, None] * a.parts,
+        curved,
+        _unsure(a, b),
+        np.minimum.reduce(ends),
+        np.maximum.reduce(ends),
+    )
 
 
 def _bent(a: Form, slope, offset, half_width, low, high, unsure) -> Form:
@@ -402,8 +414,14 @@ def compare(boxes, a, b, within=None, *, relation):
     def together(one, other):
         return one[0] & other[0], one[1] & other[1]
 
-    answers = {"at least": at_least, "at most": at_most, "more than": denied(at_most), "less than": denied(at_least),
-               "is": together(at_least, at_most), "is not": denied(together(at_least, at_most))}
+    answers = {
+        "at least": at_least,
+        "at most": at_most,
+        "more than": denied(at_most),
+        "less than": denied(at_least),
+        "is": together(at_least, at_most),
+        "is not": denied(together(at_least, at_most)),
+    }
     low, high = answers[relation]
     boxes.undecided(low != high, apart)
     return truth(low, high, _unsure(a, b))
@@ -437,9 +455,15 @@ def either_value(boxes, condition, a, b):
 
 def _where(mask: np.ndarray, one: Form, other: Form) -> Form:
     wide = max(one.parts.shape[1], other.parts.shape[1])
-    one_parts, other_parts = (np.broadcast_to(form_.parts, (len(mask), wide)) if form_.parts.shape[1] != wide else form_.parts
-                              for form_ in (one, other))
-    pairs = ((one.centre, other.centre), (one.error, other.error), (one.low, other.low), (one.high, other.high),
-             (one.unsure, other.unsure))
+    one_parts, other_parts = (
+        np.broadcast_to(form_.parts, (len(mask), wide)) if form_.parts.shape[1] != wide else form_.parts for form_ in (one, other)
+    )
+    pairs = (
+        (one.centre, other.centre),
+        (one.error, other.error),
+        (one.low, other.low),
+        (one.high, other.high),
+        (one.unsure, other.unsure),
+    )
     centre, error, low, high, unsure = (np.where(mask, a, b) for a, b in pairs)
     return Form(centre, np.where(mask[:, None], one_parts, other_parts), error, low, high, unsure)

@@ -73,8 +73,11 @@ class Probe:
     def met_ranges(self) -> list[tuple[Variable, float, float]]:
         """(measure, least, greatest) in the population."""
         women = next((one.table for one in self.samples if one.origin == AS_USUAL), None)
-        return [] if women is None else [(one, float(women[:, k].min()), float(women[:, k].max()))
-                                         for k, one in enumerate(self.variables) if not one.choice]
+        return (
+            []
+            if women is None
+            else [(one, float(women[:, k].min()), float(women[:, k].max())) for k, one in enumerate(self.variables) if not one.choice]
+        )
 
     def counted(self, kind: int) -> dict[str, int]:
         return {one.origin: int((one.kinds == kind).sum()) for one in self.samples}
@@ -84,8 +87,15 @@ class Probe:
         return any(one.failed for one in self.samples)
 
 
-def probe(style: Style, settings: Mapping[str, float], population: Population | None, count: int, unit: str = "cm",
-          progress: Callable[[str, int], object] | None = None, tries: Tries | None = None) -> Probe:
+def probe(
+    style: Style,
+    settings: Mapping[str, float],
+    population: Population | None,
+    count: int,
+    unit: str = "cm",
+    progress: Callable[[str, int], object] | None = None,
+    tries: Tries | None = None,
+) -> Probe:
     """Probe a style with some of its choices set: `count` bodies over the ranges, and everyone of the population.
 
     `progress(words, total)` gives a context with `add(n)`; `tries` has the bodies tried by other hands.
@@ -107,8 +117,9 @@ def probe(style: Style, settings: Mapping[str, float], population: Population | 
             samples.append(Sample(origin, table, kinds, left_out + int((kinds == NOT_BELIEVED).sum())))
 
     proofs = prove(style, variables, settings, trial, middle, women)
-    witnesses = [one.witnesses for proof in proofs for one in (proof.declared, proof.met)
-                 if one is not None and one.witnesses is not None]
+    witnesses = [
+        one.witnesses for proof in proofs for one in (proof.declared, proof.met) if one is not None and one.witnesses is not None
+    ]
     if witnesses:
         table = np.concatenate(witnesses)
         samples.append(Sample(BY_PROOF, table, trial.kinds_of(table)))
@@ -118,8 +129,22 @@ def probe(style: Style, settings: Mapping[str, float], population: Population | 
     if any(one.failed for one in samples):
         with _shown(trial, progress, "shrinking", None):
             simplest = _simplest(trial, middle, samples, scale, unit)
-    return Probe(style, unit, variables, dict(settings), population.name if population else "", lacking, middle, passes,
-                 samples, trial.kinds, trial.cautions, simplest, proofs, trial)
+    return Probe(
+        style,
+        unit,
+        variables,
+        dict(settings),
+        population.name if population else "",
+        lacking,
+        middle,
+        passes,
+        samples,
+        trial.kinds,
+        trial.cautions,
+        simplest,
+        proofs,
+        trial,
+    )
 
 
 class _shown:
@@ -169,7 +194,7 @@ def _passing(trial: Trial, middle: np.ndarray, samples: Sequence[Sample], scale,
     passed = np.concatenate([one.table[one.kinds == PASSES] for one in samples])
     if len(passed):
         off = (np.abs(passed - middle) / scale).sum(axis=1)
-        passed = passed[np.argsort(off, kind="stable")[:MOST_MIDDLES // 4]]
+        passed = passed[np.argsort(off, kind="stable")[: MOST_MIDDLES // 4]]
     tries = np.concatenate([middle[None], *(rounded(passed, trial.variables, unit, place) for place in (2, 3)), passed])
     good = np.flatnonzero(trial.kinds_of(tries[:1]) == PASSES)
     if not len(good) and len(tries) > 1:

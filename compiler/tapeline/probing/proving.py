@@ -92,16 +92,25 @@ def claims_of(plan: Plan, varied=()) -> list[Claim]:
             claims.append(Claim("D460", _said(rule.span) + used, rule.span, *_of_condition(steps[rule.condition])))
     for step in plan.steps:
         if step.operation in _OF_STEPS:
-            claims += (Claim(code, words, step.span, terms, test, step.guards)
-                       for code, words, terms, test in _OF_STEPS[step.operation](step, _said(step.span))
-                       if step.operation != "choose" or step.options["name"] not in varied)
+            claims += (
+                Claim(code, words, step.span, terms, test, step.guards)
+                for code, words, terms, test in _OF_STEPS[step.operation](step, _said(step.span))
+                if step.operation != "choose" or step.options["name"] not in varied
+            )
     edges = {(piece.name, edge): (slot, piece.cut.instances) for piece in plan.pieces for edge, slot in piece.edges}
     for seam in plan.seams:
         claims += _of_seam(seam, edges)
     for turning in plan.turnings.values():
         if turning.width is not None:
-            claims.append(Claim("T504", f"the turning of {turning.edge} is not less than nothing", turning.span,
-                                (Term(turning.width),), "not negative"))
+            claims.append(
+                Claim(
+                    "T504",
+                    f"the turning of {turning.edge} is not less than nothing",
+                    turning.span,
+                    (Term(turning.width),),
+                    "not negative",
+                )
+            )
     return claims
 
 
@@ -128,7 +137,7 @@ def _of_rest(step, said: str):
 
 def _of_levels(step, said: str):
     """That an edge of a piece by level goes down from level to level."""
-    names, places = step.options["levels"], step.inputs[:step.options["points"]]
+    names, places = step.options["levels"], step.inputs[: step.options["points"]]
     for k, (upper, lower) in enumerate(zip(places, places[1:], strict=False)):
         words = f"the {step.options['edge']} goes down from {names[k]} to {names[k + 1]}"
         yield "D410", words, (Term(lower, 1.0, "y"), Term(upper, -1.0, "y")), "more than nought"
@@ -137,9 +146,12 @@ def _of_levels(step, said: str):
 _OF_STEPS = {
     "divide": lambda step, said: [("D401", f"no division by nought: {said}", (Term(step.inputs[1]),), "not nought")],
     "root": lambda step, said: [("D401", f"no root of less than nought: {said}", (Term(step.inputs[0]),), "not negative")],
-    "positive": lambda step, said: [("D404", f"the {step.options['what']} is more than nought: {said}", (Term(step.inputs[0]),),
-                                     "more than nought")],
-    "choose": _of_choice, "rest": _of_rest, "run_edge": _of_levels,
+    "positive": lambda step, said: [
+        ("D404", f"the {step.options['what']} is more than nought: {said}", (Term(step.inputs[0]),), "more than nought")
+    ],
+    "choose": _of_choice,
+    "rest": _of_rest,
+    "run_edge": _of_levels,
 }
 
 
@@ -159,16 +171,23 @@ def _of_seam(seam, edges: Mapping) -> list[Claim]:
         return []
     if seam.ease is not None:
         terms += (Term(seam.ease, -1.0),)
-    return [Claim("D450", f"the seam comes out: {_said(seam.span)}", seam.span, terms,
-                  "not shorter" if seam.kind == "gathered" else "even")]
+    return [
+        Claim("D450", f"the seam comes out: {_said(seam.span)}", seam.span, terms, "not shorter" if seam.kind == "gathered" else "even")
+    ]
 
 
 def _said(span: Span) -> str:
     return " ".join(span.text.split())
 
 
-def prove(style: Style, variables: Sequence[Variable], settings: Mapping[str, float], trial: Trial, middle: np.ndarray,
-          women: np.ndarray | None) -> list[Proof]:
+def prove(
+    style: Style,
+    variables: Sequence[Variable],
+    settings: Mapping[str, float],
+    trial: Trial,
+    middle: np.ndarray,
+    women: np.ndarray | None,
+) -> list[Proof]:
     """Every claim that some body could break, with what is proved of it."""
     declared = np.array([[one.low for one in variables], [one.high for one in variables]], dtype=float)
     bench = _Bench(style, list(variables), dict(settings), trial, middle)
@@ -221,8 +240,11 @@ class _Bench:
             outcomes = waiting.pop(0)
             plan, said = self.style.course(outcomes)
             fork = next((one for one in plan.forks if one.key not in outcomes), None)
-            if len(courses) == MOST_COURSES or (outcomes and has_errors(said)) or (
-                    fork is not None and not all(_known(step) for step in needed_steps(plan.steps, [fork.slot]))):
+            if (
+                len(courses) == MOST_COURSES
+                or (outcomes and has_errors(said))
+                or (fork is not None and not all(_known(step) for step in needed_steps(plan.steps, [fork.slot])))
+            ):
                 all_of_them = False
                 if len(courses) == MOST_COURSES:
                     break
@@ -233,8 +255,9 @@ class _Bench:
                 if one.unsure[0]:
                     all_of_them = False
                 elif fork.kind == "when":
-                    waiting += [{**outcomes, fork.key: answer}
-                                for answer, may in ((True, one.high[0] > 0.5), (False, one.low[0] <= 0.5)) if may]
+                    waiting += [
+                        {**outcomes, fork.key: answer} for answer, may in ((True, one.high[0] > 0.5), (False, one.low[0] <= 0.5)) if may
+                    ]
                 else:
                     numbers = range(round(one.low[0]), round(one.high[0]) + 1)
                     all_of_them &= len(numbers) <= MOST_COURSES
@@ -255,12 +278,15 @@ class _Bench:
         slots = [*claim.slots, *(fork.slot for fork in forks)]
         if not all(_known(step) for step in needed_steps(plan.steps, claim.slots)):
             return Finding(DRAWN)
-        columns = [self.column[name] for name in dict.fromkeys(
-            step.options["name"] for step in needed_steps(plan.steps, slots) if self._varies(step))]
+        columns = [
+            self.column[name]
+            for name in dict.fromkeys(step.options["name"] for step in needed_steps(plan.steps, slots) if self._varies(step))
+        ]
         if not columns:
             return None
-        doubts = [doubt for doubt in self.trial.doubts
-                  if all(self.column.get(name) in columns for name in (doubt.measure, doubt.other))]
+        doubts = [
+            doubt for doubt in self.trial.doubts if all(self.column.get(name) in columns for name in (doubt.measure, doubt.other))
+        ]
         held = [*((fork.slot, outcomes[fork.key]) for fork in forks if fork.kind == "when"), *claim.guards]
         about = plan, slots, claim, forks, outcomes, doubts, _comparisons(plan, held), columns
         low, high = bounds[:1, columns], bounds[1:, columns]
@@ -393,8 +419,14 @@ def _comparisons(plan: Plan, held) -> list[tuple[int, int, float]]:
     return found
 
 
-_OPPOSITE = {"at least": "less than", "less than": "at least", "at most": "more than", "more than": "at most", "is": "is not",
-             "is not": "is"}
+_OPPOSITE = {
+    "at least": "less than",
+    "less than": "at least",
+    "at most": "more than",
+    "more than": "at most",
+    "is": "is not",
+    "is not": "is",
+}
 
 
 def _apart(kept: Boxes, one: Form, other: Form, least: float) -> Form:
@@ -441,4 +473,3 @@ def _cut(low, high, pull, widths, whole):
     first_high, second_low = high.copy(), low.copy()
     first_high[rows, side], second_low[rows, side] = left, right
     return np.concatenate([low, second_low]), np.concatenate([first_high, high])
-

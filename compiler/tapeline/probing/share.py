@@ -68,8 +68,10 @@ def _grid(probe: Probe, sample: Sample, pair: tuple[Variable, Variable]) -> Grid
     columns = [probe.variables.index(one) for one in pair]
     values = [sample.table[here, column] for column in columns]
     axes = [Axis(one, _edges(one, found, probe.unit)) for one, found in zip(pair, values, strict=True)]
-    cells = [np.clip(np.searchsorted(axis.edges, found, side="right") - 1, 0, len(axis.edges) - 2)
-             for axis, found in zip(axes, values, strict=True)]
+    cells = [
+        np.clip(np.searchsorted(axis.edges, found, side="right") - 1, 0, len(axis.edges) - 2)
+        for axis, found in zip(axes, values, strict=True)
+    ]
     shape = len(axes[1].edges) - 1, len(axes[0].edges) - 1
     drafted, passed = np.zeros(shape, dtype=int), np.zeros(shape, dtype=int)
     np.add.at(drafted, (cells[1], cells[0]), 1)
@@ -97,4 +99,3 @@ def percent(passed: int, drafted: int) -> str:
     if passed in (0, drafted):
         return "0 %" if passed == 0 else "100 %"
     return f"{min(99, max(1, round(100 * passed / drafted)))} %"
-

@@ -75,13 +75,18 @@ def simplest(trial: Trial, shrinkers: Sequence[tuple[Shrinker, np.ndarray]]) -> 
     """The simplest body of every kind, out of those (M, V) that fail in it."""
     starts = [(one, body) for one, failing in shrinkers for body in one.starts(failing)]
     found = together(trial, [one.fewest(body) for one, body in starts])
-    kept = [(one, body) for one, _ in shrinkers
-            for body in one.best([shrunk for (other, _), shrunk in zip(starts, found, strict=True) if other is one])]
+    kept = [
+        (one, body)
+        for one, _ in shrinkers
+        for body in one.best([shrunk for (other, _), shrunk in zip(starts, found, strict=True) if other is one])
+    ]
     found = together(trial, [one.polished(body) for one, body in kept])
     best = [one.best([done for (other, _), done in zip(kept, found, strict=True) if other is one])[0] for one, _ in shrinkers]
     margins = together(trial, [one.margins(body) for (one, _), body in zip(shrinkers, best, strict=True)])
-    return [Simplest(one.kind, body, tuple(one.differs(body).tolist()), margin)
-            for (one, _), body, margin in zip(shrinkers, best, margins, strict=True)]
+    return [
+        Simplest(one.kind, body, tuple(one.differs(body).tolist()), margin)
+        for (one, _), body, margin in zip(shrinkers, best, margins, strict=True)
+    ]
 
 
 def together(trial: Trial, steps: Iterable[Tries]) -> list:
@@ -109,8 +114,7 @@ def together(trial: Trial, steps: Iterable[Tries]) -> list:
 class Shrinker:
     """One kind's way to its simplest body.  `scale` (V,) is how much of each variable counts as one."""
 
-    def __init__(self, kind: int, of_turnings: bool, variables: Sequence[Variable], middle: np.ndarray, scale: np.ndarray,
-                 unit: str):
+    def __init__(self, kind: int, of_turnings: bool, variables: Sequence[Variable], middle: np.ndarray, scale: np.ndarray, unit: str):
         self.of_turnings = of_turnings
         self.kind, self.variables, self.middle, self.scale, self.unit = kind, variables, middle, scale, unit
         self.whole = np.array([one.whole for one in variables], dtype=bool)
@@ -129,14 +133,17 @@ class Shrinker:
         """The failing bodies (M, V) to begin with: those nearest to the middle, and one farther away."""
         off = self.off(failing)
         order = np.lexsort((off.sum(axis=1), (off > 1e-9).sum(axis=1)))
-        far = order[len(order) // 2:][:1] if len(order) >= STARTS else order[:0]
-        return [failing[k] for k in (*order[:STARTS - 1], *far)]
+        far = order[len(order) // 2 :][:1] if len(order) >= STARTS else order[:0]
+        return [failing[k] for k in (*order[: STARTS - 1], *far)]
 
     def best(self, bodies: Sequence[np.ndarray]) -> list[np.ndarray]:
         """Of shrunken bodies those that differ in fewest variables, one of each choice of them, the nearest first."""
         bodies = sorted(bodies, key=self._key)
-        fewest = {frozenset(self.differs(one).tolist()): one for one in reversed(bodies)
-                  if len(self.differs(one)) == len(self.differs(bodies[0]))}
+        fewest = {
+            frozenset(self.differs(one).tolist()): one
+            for one in reversed(bodies)
+            if len(self.differs(one)) == len(self.differs(bodies[0]))
+        }
         return sorted(fewest.values(), key=self._key)
 
     def polished(self, body: np.ndarray) -> Tries:
@@ -233,7 +240,8 @@ class Shrinker:
             if len(open_) == 0:
                 break
             parts = low[open_, None] + (np.where(np.isnan(high[open_]), 1.0, high[open_]) - low[open_])[:, None] * (
-                np.arange(1, SECTIONS + 1) / SECTIONS)
+                np.arange(1, SECTIONS + 1) / SECTIONS
+            )
             figures = starts[open_, None] + parts * (ends - starts)[open_, None]
             inner = np.round(figures / grid[open_, None]) * grid[open_, None]
             inner = np.clip(inner, np.minimum(starts, ends)[open_, None], np.maximum(starts, ends)[open_, None])

@@ -46,8 +46,9 @@ def variables_of(style: Style, settings: Mapping[str, float]) -> list[Variable]:
     for plan in style.plans():
         for name in plan.measures:
             one = style.measurements[name]
-            found[name] = Variable(name, "angle" if one.kind == "angle" else "length", one.low, one.high,
-                                   (one.low + one.high) / 2, False)
+            found[name] = Variable(
+                name, "angle" if one.kind == "angle" else "length", one.low, one.high, (one.low + one.high) / 2, False
+            )
     for plan in style.plans():
         for step in plan.steps:
             if step.operation == "choose" and step.options["name"] not in {*found, *settings}:

@@ -33,8 +33,14 @@ def square(a: Form) -> Form:
     low = np.where((a.low <= 0.0) & (a.high >= 0.0), 0.0, np.minimum(a.low**2, a.high**2))
     linear = np.abs(a.parts).sum(axis=1)
     # (c + p + e)^2 = c^2 + 2 c p + 2 c e + (p + e)^2, the last between nought and the square of the reach
-    return form(centre**2 + reach**2 / 2, 2.0 * centre[:, None] * a.parts, 2.0 * np.abs(centre) * (reach - linear) + reach**2 / 2,
-                a.unsure, low, np.maximum(a.low**2, a.high**2))
+    return form(
+        centre**2 + reach**2 / 2,
+        2.0 * centre[:, None] * a.parts,
+        2.0 * np.abs(centre) * (reach - linear) + reach**2 / 2,
+        a.unsure,
+        low,
+        np.maximum(a.low**2, a.high**2),
+    )
 
 
 def _op(name: str):
@@ -63,8 +69,12 @@ def shift(boxes, point, amount, *, dx, dy):
 
 @operation
 def shift_angle(boxes, point, angle, amount):
-    return _moved(boxes, point, _op("multiply")(boxes, amount, _op("cosine")(boxes, angle)),
-                  _op("multiply")(boxes, amount, _op("sine")(boxes, angle)))
+    return _moved(
+        boxes,
+        point,
+        _op("multiply")(boxes, amount, _op("cosine")(boxes, angle)),
+        _op("multiply")(boxes, amount, _op("sine")(boxes, angle)),
+    )
 
 
 @operation

@@ -18,8 +18,12 @@ MOST_SAID = 12  # margins of one body, and bodies of one list
 
 
 def origin_words(probe: Probe, origin: str) -> str:
-    return {OVER_RANGES: "bodies spread over the declared ranges", AS_USUAL: f"the population {probe.population}",
-            WITH_CHOICES: f"the population {probe.population}, other choices", BY_PROOF: "bodies found by proof"}[origin]
+    return {
+        OVER_RANGES: "bodies spread over the declared ranges",
+        AS_USUAL: f"the population {probe.population}",
+        WITH_CHOICES: f"the population {probe.population}, other choices",
+        BY_PROOF: "bodies found by proof",
+    }[origin]
 
 
 def text_of(probe: Probe, cases: Sequence[Case], style: str, folder: str | None) -> str:
@@ -50,8 +54,10 @@ def _samples(probe: Probe) -> list[str]:
     lines = []
     for one in probe.samples:
         passed = one.drafted - one.failed
-        lines.append(f"  {origin_words(probe, one.origin) + ':':<48} {passed} of {one.drafted} pass"
-                     + (f", {one.left_out} left out as not {_LEFT_OUT.get(one.origin, 'believable')}" if one.left_out else ""))
+        lines.append(
+            f"  {origin_words(probe, one.origin) + ':':<48} {passed} of {one.drafted} pass"
+            + (f", {one.left_out} left out as not {_LEFT_OUT.get(one.origin, 'believable')}" if one.left_out else "")
+        )
     return lines
 
 
@@ -65,8 +71,11 @@ def _middle(probe: Probe) -> list[str]:
 
 
 def _case(probe: Probe, case: Case, style: str, folder: str | None) -> list[str]:
-    counts = ", ".join(f"{count} of {one.drafted} {_briefly(one.origin)}" for one in probe.samples
-                       if (count := case.counts[one.origin]) or one.origin in (OVER_RANGES, AS_USUAL))
+    counts = ", ".join(
+        f"{count} of {one.drafted} {_briefly(one.origin)}"
+        for one in probe.samples
+        if (count := case.counts[one.origin]) or one.origin in (OVER_RANGES, AS_USUAL)
+    )
     lines = [f"{case.number}  {case.kind.code} at {case.kind.place}: {counts}"]
     differs, others = [], []
     for k, one in enumerate(probe.variables):
@@ -107,8 +116,12 @@ def _indented(words: str) -> list[str]:
 
 
 def _briefly(origin: str) -> str:
-    return {OVER_RANGES: "over the ranges", AS_USUAL: "of the population", WITH_CHOICES: "of it with other choices",
-            BY_PROOF: "found by proof"}[origin]
+    return {
+        OVER_RANGES: "over the ranges",
+        AS_USUAL: "of the population",
+        WITH_CHOICES: "of it with other choices",
+        BY_PROOF: "found by proof",
+    }[origin]
 
 
 def margin_words(margin: Margin, unit: str) -> str:
@@ -139,8 +152,10 @@ def _proofs(probe: Probe, cases: Sequence[Case]) -> list[str]:
                 lines += _wrapped(one, "  ", "      ")
             lines.append("")
     total = sum(one.drafted for one in probe.samples)
-    lines += _wrapped(f"What is not said here to be proved is sampled, on {total} bodies: outlines, darts, turnings, and whatever "
-                      "rests on a curve, a dart or a find.")
+    lines += _wrapped(
+        f"What is not said here to be proved is sampled, on {total} bodies: outlines, darts, turnings, and whatever "
+        "rests on a curve, a dart or a find."
+    )
     if any(proof.met is not None for proof in probe.proofs):
         spans = [f"{_figure(one, low, probe.unit)} to {one.show(high, probe.unit)}" for one, low, high in probe.met_ranges]
         lines += _wrapped("The population's ranges: " + ", ".join(spans) + ".")
@@ -195,6 +210,7 @@ def _cautions(probe: Probe) -> list[str]:
 
 def data_of(probe: Probe, cases: Sequence[Case]) -> dict:
     """The same as plain data, figures in millimetres, degrees and plain numbers."""
+
     def figure(one, value) -> float:
         return round(math.degrees(value) if one.word == "angle" else float(value), 4)
 
@@ -202,20 +218,47 @@ def data_of(probe: Probe, cases: Sequence[Case]) -> dict:
         return {one.name: figure(one, value) for one, value in zip(probe.variables, body, strict=True)}
 
     return {
-        "bodies": [{"origin": one.origin, "drafted": one.drafted, "failed": one.failed, "left_out": one.left_out}
-                   for one in probe.samples],
-        "population": probe.population, "not_in_population": probe.lacking,
-        "middle": figures(probe.middle), "middle_passes": probe.middle_passes,
-        "failures": [{
-            "code": case.kind.code, "rule": case.kind.place, "counts": case.counts, "body": figures(case.simplest.body),
-            "differs": [probe.variables[k].name for k in case.simplest.differs],
-            "margins": [{"name": one.variable.name, "fails": figure(one.variable, one.fails),
-                         "passes": figure(one.variable, one.passes), "differs": one.differs} for one in case.simplest.margins],
-            "card": file_name(probe, case), "diagnostic": as_data(case.diagnostic), "also": [as_data(one) for one in case.also],
-        } for case in cases],
-        "proofs": [{"code": one.claim.code, "rule": f"{one.claim.span.source.name}:{one.claim.span.line}", "claim": one.claim.words,
-                    "over_declared_ranges": one.declared.state,
-                    "over_population_ranges": one.met.state if one.met is not None else None} for one in probe.proofs],
-        "cautions": [{"rule": probe.kinds[number].place, "title": probe.kinds[number].title, "bodies": count}
-                     for number, count in probe.cautions.most_common()],
+        "bodies": [
+            {"origin": one.origin, "drafted": one.drafted, "failed": one.failed, "left_out": one.left_out} for one in probe.samples
+        ],
+        "population": probe.population,
+        "not_in_population": probe.lacking,
+        "middle": figures(probe.middle),
+        "middle_passes": probe.middle_passes,
+        "failures": [
+            {
+                "code": case.kind.code,
+                "rule": case.kind.place,
+                "counts": case.counts,
+                "body": figures(case.simplest.body),
+                "differs": [probe.variables[k].name for k in case.simplest.differs],
+                "margins": [
+                    {
+                        "name": one.variable.name,
+                        "fails": figure(one.variable, one.fails),
+                        "passes": figure(one.variable, one.passes),
+                        "differs": one.differs,
+                    }
+                    for one in case.simplest.margins
+                ],
+                "card": file_name(probe, case),
+                "diagnostic": as_data(case.diagnostic),
+                "also": [as_data(one) for one in case.also],
+            }
+            for case in cases
+        ],
+        "proofs": [
+            {
+                "code": one.claim.code,
+                "rule": f"{one.claim.span.source.name}:{one.claim.span.line}",
+                "claim": one.claim.words,
+                "over_declared_ranges": one.declared.state,
+                "over_population_ranges": one.met.state if one.met is not None else None,
+            }
+            for one in probe.proofs
+        ],
+        "cautions": [
+            {"rule": probe.kinds[number].place, "title": probe.kinds[number].title, "bodies": count}
+            for number, count in probe.cautions.most_common()
+        ],
     }

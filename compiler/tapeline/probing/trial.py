@@ -46,8 +46,9 @@ class Trial:
     `tries` tries the shares of more bodies than one share holds; fewer are tried here.
     """
 
-    def __init__(self, style: Style, variables: list[Variable], settings: Mapping[str, float], unit: str = "cm",
-                 tries: Tries | None = None):
+    def __init__(
+        self, style: Style, variables: list[Variable], settings: Mapping[str, float], unit: str = "cm", tries: Tries | None = None
+    ):
         self.style, self.variables, self.settings, self.unit = style, variables, dict(settings), unit
         self.tries, self.done = tries or here(style), lambda count: None
         self.doubts = style.doubts
@@ -55,15 +56,16 @@ class Trial:
         self.cautions: Counter[int] = Counter()  # number of the kind -> bodies
         self._known: dict[tuple, int] = {}
 
-    def kinds_of(self, table: np.ndarray, doubts: Iterable | None = None, count_cautions: bool = False,
-                 finished: bool = True) -> np.ndarray:
+    def kinds_of(
+        self, table: np.ndarray, doubts: Iterable | None = None, count_cautions: bool = False, finished: bool = True
+    ) -> np.ndarray:
         """The kind (N,) in which each body fails, PASSES, or NOT_BELIEVED, which is not drafted.
 
         Unless `finished`, the turnings are left out, and with them the kinds of failure that they have.
         """
         answer = np.where(believed(table, self.variables, self.doubts if doubts is None else doubts), PASSES, NOT_BELIEVED)
         index = np.flatnonzero(answer == PASSES)
-        parts = [index[first:first + BATCH] for first in range(0, len(index), BATCH)]
+        parts = [index[first : first + BATCH] for first in range(0, len(index), BATCH)]
         shares = (self._share(table[bodies], finished) for bodies in parts)
         answers = (self.tries if len(parts) > 1 else here(self.style))(shares)
         for bodies in parts:
@@ -96,7 +98,7 @@ class Trial:
         halved = True
         while halved and len(table) > 1:
             halved = False
-            for half in (table[:len(table) // 2], table[len(table) // 2:]):
+            for half in (table[: len(table) // 2], table[len(table) // 2 :]):
                 try:
                     self.drafted(half, finished)
                 except Exception:

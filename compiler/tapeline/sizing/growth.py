@@ -70,8 +70,11 @@ def _alike(run: SizeRun, lead: np.ndarray | None) -> str:
     """The leading girth; or all girths, where others have steps in proportion to its own."""
     if lead is None or not len(lead) or np.abs(lead).min() <= NOTHING:
         return run.leading
-    others = [np.diff(run.values(name)) / lead for name in run.measures
-              if name != run.leading and run.style.measurements[name].kind == "girth"]
+    others = [
+        np.diff(run.values(name)) / lead
+        for name in run.measures
+        if name != run.leading and run.style.measurements[name].kind == "girth"
+    ]
     return "the girths" if any(np.ptp(ratio) < 1e-6 and abs(ratio[0]) > 1e-6 for ratio in others) else run.leading
 
 
@@ -139,9 +142,14 @@ def _no_place(run: SizeRun, words: str, parts: Sequence[str]) -> Diagnostic:
     known = list(dict.fromkeys(name for piece in run.pieces for name in [*run.places(piece), *run.levels(piece)]))
     wrong = next((part for part in parts if part.rpartition(".")[2] not in known), parts[-1])
     shown = f"{', '.join(known[:12])}{', ...' if len(known) > 12 else ''}"
-    return Diagnostic("C106", "No piece has such a place at every size", Span(Source("--stack", words), 0, len(words)),
-                      f"a place, piece.place, or a line from place to place; places are {shown}", words or "nothing",
-                      did_you_mean(wrong.rpartition(".")[2][:60], known))
+    return Diagnostic(
+        "C106",
+        "No piece has such a place at every size",
+        Span(Source("--stack", words), 0, len(words)),
+        f"a place, piece.place, or a line from place to place; places are {shown}",
+        words or "nothing",
+        did_you_mean(wrong.rpartition(".")[2][:60], known),
+    )
 
 
 def usual_stack(run: SizeRun, piece: str) -> Stack:

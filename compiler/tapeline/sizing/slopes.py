@@ -50,8 +50,9 @@ class Slopes:
         return self.places[piece, place][:, self.measures.index(measure)]
 
 
-def slopes(style: Style, measures: dict[str, np.ndarray], choices: dict | None = None, unit: str = "cm",
-           varied: Sequence[str] | None = None) -> list[Slopes]:
+def slopes(
+    style: Style, measures: dict[str, np.ndarray], choices: dict | None = None, unit: str = "cm", varied: Sequence[str] | None = None
+) -> list[Slopes]:
     """The slopes for N bodies, grouped as `draft` groups them; `varied` names the measures, all of the style if not given."""
     return [slopes_of(one, style, varied) for one in draft(style, measures, choices, unit)]
 
@@ -61,9 +62,10 @@ def slopes_of(drafted: Draft, style: Style, varied: Sequence[str] | None = None,
     varied = style.needed if varied is None else tuple(varied)
     bodies = np.arange(len(drafted.index)) if bodies is None else np.asarray(bodies)
     n, step = len(bodies), max(1, BATCH // len(bodies))
-    runs = [_figures(drafted, np.tile(bodies, len(some)), {
-        name: np.repeat([float(one == name) for one in some], n) for name in some})
-        for some in (varied[k:k + step] for k in range(0, len(varied), step))]
+    runs = [
+        _figures(drafted, np.tile(bodies, len(some)), {name: np.repeat([float(one == name) for one in some], n) for name in some})
+        for some in (varied[k : k + step] for k in range(0, len(varied), step))
+    ]
     angles = frozenset(name for name in varied if style.measurements[name].kind == "angle")
     units = np.array([math.radians(1.0) if name in angles else 1.0 for name in varied])
 
@@ -83,9 +85,13 @@ def slopes_of(drafted: Draft, style: Style, varied: Sequence[str] | None = None,
 def moving(drafted: Draft, index: np.ndarray, ways: dict[str, np.ndarray]) -> tuple[Pattern, Ledgers, Run]:
     """The drafted bodies at `index` (K,), drawn as duals: each measure named in `ways` changes by so much (K,) for a unit."""
     own = drafted.run
-    run = Run(drafted.plan, len(index), {
-        name: Dual(values[index], ways[name]) if name in ways else values[index] for name, values in own.measures.items()},
-        {name: values[index] for name, values in own.choices.items()}, own.unit)
+    run = Run(
+        drafted.plan,
+        len(index),
+        {name: Dual(values[index], ways[name]) if name in ways else values[index] for name, values in own.measures.items()},
+        {name: values[index] for name, values in own.choices.items()},
+        own.unit,
+    )
     run.quiet = True  # what is wrong has been said by the draft
     run.found = {step.out: own.filled[step.out][index] for step in drafted.plan.steps if step.operation == "solve"}
     run.carry_out(drafted.plan.steps)
@@ -109,8 +115,10 @@ def _figures(drafted: Draft, index, ways) -> tuple[dict, ...]:
     for name, slot in drafted.plan.values.items():
         if name in pattern.values and slot.kind.word in ("length", "angle"):
             values[name] = pattern.values[name] * (1.0 if slot.kind.word == "length" else math.degrees(1.0))
-    return tuple({key: _parted(figure) for key, figure in figures} for figures in (
-        places_of(pattern), ((row.level, row.sewn) for row in ledgers.girths), seams.items(), values.items()))
+    return tuple(
+        {key: _parted(figure) for key, figure in figures}
+        for figures in (places_of(pattern), ((row.level, row.sewn) for row in ledgers.girths), seams.items(), values.items())
+    )
 
 
 def _parted(figure) -> tuple[np.ndarray, np.ndarray]:
@@ -123,7 +131,11 @@ def _told_once(runs, slopes: dict, n: int) -> list:
     """The places of which no other lies there and moves alike, for every body."""
     kept = []
     for piece in dict.fromkeys(piece for piece, _ in slopes):
-        told = {name: np.concatenate([runs[0][0][key][0][:n], slopes[key].reshape(n, -1)], axis=1)
-                for key in slopes if key[0] == piece for name in key[1:]}
+        told = {
+            name: np.concatenate([runs[0][0][key][0][:n], slopes[key].reshape(n, -1)], axis=1)
+            for key in slopes
+            if key[0] == piece
+            for name in key[1:]
+        }
         kept += [(piece, name) for name in distinct(told)]
     return kept

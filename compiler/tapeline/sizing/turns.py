@@ -65,8 +65,13 @@ class Stretch:
     most: dict[tuple[str, str], np.ndarray]
 
 
-def turns(style: Style, body: dict[str, float], choices: dict | None = None, ranges: dict[str, tuple[float, float]] | None = None,
-          varied: Sequence[str] | None = None) -> tuple[list[Turn], dict[str, Stretch]]:
+def turns(
+    style: Style,
+    body: dict[str, float],
+    choices: dict | None = None,
+    ranges: dict[str, tuple[float, float]] | None = None,
+    varied: Sequence[str] | None = None,
+) -> tuple[list[Turn], dict[str, Stretch]]:
     """Every turn of one body's draft, in the order of measures and values, and the stretch of each measure about it.
 
     Without `ranges` (mm, radians) a measure is swept between the bounds within which it is believed.
@@ -112,8 +117,10 @@ class _Sweep:
         for key, branch in branches(self.style, *self.bodies(names, values)).items():
             here, there = branch.taken[:-1], branch.taken[1:]
             known = np.isfinite(here) & np.isfinite(there) & (names[:-1] == names[1:])
-            events += [_Event(str(names[k]), key, Rule(branch.parting(here[k], there[k]), branch.words), values[k], values[k + 1])
-                       for k in np.flatnonzero(known & (here != there))]
+            events += [
+                _Event(str(names[k]), key, Rule(branch.parting(here[k], there[k]), branch.words), values[k], values[k + 1])
+                for k in np.flatnonzero(known & (here != there))
+            ]
         while any(self.wide(event) for event in events):
             events = self.closer(events)
         return events
@@ -157,8 +164,11 @@ class _Sweep:
         found = []
         for k, group in enumerate(groups):
             if sound[k] and sound[k + len(groups)]:
-                turn = self.turn(group, highs[k] - lows[k], {key: (value[k::len(groups)], slope[k::len(groups)])
-                                                             for key, (value, slope) in places.items()})
+                turn = self.turn(
+                    group,
+                    highs[k] - lows[k],
+                    {key: (value[k :: len(groups)], slope[k :: len(groups)]) for key, (value, slope) in places.items()},
+                )
                 found += [turn] if turn.slopes or turn.leaps or turn.lost or turn.new else []
         return found
 

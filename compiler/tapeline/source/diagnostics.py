@@ -30,8 +30,9 @@ class Diagnostic:
     body: str = ""  # the body card or size it concerns, where only some bodies are concerned
 
     def for_body(self, name: str) -> Diagnostic:
-        return Diagnostic(self.code, self.title, self.span, self.expected, self.found, self.suggestion,
-                          self.others, self.severity, name)
+        return Diagnostic(
+            self.code, self.title, self.span, self.expected, self.found, self.suggestion, self.others, self.severity, name
+        )
 
 
 def refused(name: str, code: str, title: str, expected: str, found: str, way_out: str) -> Diagnostic:
@@ -114,11 +115,23 @@ def as_data(diagnostic: Diagnostic) -> dict:
     def place(span: Span) -> dict:
         line, column = span.source.line_column(span.start)
         end_line, end_column = span.source.line_column(max(span.start, span.end))
-        return {"file": span.source.name, "line": line, "column": column, "end_line": end_line,
-                "end_column": end_column, "utf16_column": utf16_column(span)}
+        return {
+            "file": span.source.name,
+            "line": line,
+            "column": column,
+            "end_line": end_line,
+            "end_column": end_column,
+            "utf16_column": utf16_column(span),
+        }
 
     return {
-        "code": d.code, "severity": d.severity, "title": d.title, "expected": d.expected, "found": d.found,
-        "way_out": d.suggestion, "body": d.body, "place": place(d.span) if d.span else None,
+        "code": d.code,
+        "severity": d.severity,
+        "title": d.title,
+        "expected": d.expected,
+        "found": d.found,
+        "way_out": d.suggestion,
+        "body": d.body,
+        "place": place(d.span) if d.span else None,
         "others": [{**place(span), "label": label} for span, label in d.others],
     }

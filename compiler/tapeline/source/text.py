@@ -42,7 +42,7 @@ class Source:
         """The text of line `number` (from 1), without its line end."""
         start = self.starts[number - 1]
         end = self.text.find("\n", start)
-        return self.text[start:end if end >= 0 else len(self.text)].rstrip("\r")
+        return self.text[start : end if end >= 0 else len(self.text)].rstrip("\r")
 
     def __repr__(self) -> str:
         return f"Source({self.name!r})"
@@ -65,7 +65,7 @@ class Span(NamedTuple):
 
     @property
     def text(self) -> str:
-        return self.source.text[self.start:self.end]
+        return self.source.text[self.start : self.end]
 
     def to(self, other: Span) -> Span:
         """The span from the start of this one to the end of the other (same source)."""

@@ -134,11 +134,14 @@ def read_text(path: Path, shown_as: str | None = None) -> tuple[Source | None, l
         return Source(name, path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")), []
     except FileNotFoundError:
         near = sorted(p.name for p in path.parent.glob(f"*{path.suffix}"))[:6] if path.parent.is_dir() else []
-        return refuse("F001", "There is no such file", name,
-                      f"In that folder there are: {', '.join(near)}." if near else "Check the name and the folder.")
+        return refuse(
+            "F001",
+            "There is no such file",
+            name,
+            f"In that folder there are: {', '.join(near)}." if near else "Check the name and the folder.",
+        )
     except UnicodeDecodeError as problem:
-        return refuse("F003", "The file is not a UTF-8 text", f"byte {problem.start} cannot be read",
-                      "Save it as UTF-8.")
+        return refuse("F003", "The file is not a UTF-8 text", f"byte {problem.start} cannot be read", "Save it as UTF-8.")
     except OSError as problem:
         return refuse("F001", "The file cannot be read", f"{problem.strerror}", "Check its name and permissions.")
 

@@ -45,8 +45,9 @@ def parse(source: Source) -> Parsed:
     lines, comments, spoiled, diagnostics = scan(source)
     if not lines:
         if not diagnostics:
-            diagnostics.append(Diagnostic("S110", "The file says nothing", Span(source, 0, 0), "a style or a library",
-                                          "no statement", _BEGIN))
+            diagnostics.append(
+                Diagnostic("S110", "The file says nothing", Span(source, 0, 0), "a style or a library", "no statement", _BEGIN)
+            )
         return Parsed(source, None, tuple(comments), frozenset(spoiled), frozenset(), diagnostics)
     run = _Run(source, tables(), diagnostics)
     run.lost.update(spoiled)
@@ -100,8 +101,14 @@ class _Run:
                 self.unexpected_indent(line, number)
                 return self.skip(lines, number, indents[-1])
             if len(indents) > MOST_NESTING:
-                self.report("S111", "Blocks are nested too deep", line.span, f"at most {MOST_NESTING} levels",
-                            f"{len(indents)}", "Use a named block or rule.")
+                self.report(
+                    "S111",
+                    "Blocks are nested too deep",
+                    line.span,
+                    f"at most {MOST_NESTING} levels",
+                    f"{len(indents)}",
+                    "Use a named block or rule.",
+                )
                 return self.skip(lines, number, indents[-1])
             self.feed("_IN", "", line.span)
             indents.append(line.indent)
@@ -110,7 +117,7 @@ class _Run:
         while line.indent < indents[-1]:
             self.close(Span(self.source, line.span.start, line.span.start))
         before = self.state()
-        self.saved[len(indents) - 1:] = [(before, line)]
+        self.saved[len(indents) - 1 :] = [(before, line)]
         if self.headless and self.parser.accepts() & {"LANGUAGE", "STYLE"}:
             return self.beginning(lines, number)
         if self.statement(line, before):
@@ -142,8 +149,14 @@ class _Run:
                 return
             self.restore(waiting)
         if lines[number - 1] is header:
-            self.report("S109", "This line needs indented lines below it", header.span, "a more deeply indented line",
-                        "none", "Indent what belongs to it by four spaces.")
+            self.report(
+                "S109",
+                "This line needs indented lines below it",
+                header.span,
+                "a more deeply indented line",
+                "none",
+                "Indent what belongs to it by four spaces.",
+            )
         self.lose(header)
         self.tear(header.indent)
         self.restore(before)
@@ -174,12 +187,20 @@ class _Run:
             self.no_language = part == "language"
             title = "The file has no heading" if part == "heading" else "The file does not say its language"
             first = line.lexemes[0] if line.lexemes else None
-            self.report("S110", title, first.span if first else line.span,
-                        "a style or a library" if part == "heading" else "language 1",
-                        f'"{first.text}"' if first and at_line else "none", _BEGIN)
+            self.report(
+                "S110",
+                title,
+                first.span if first else line.span,
+                "a style or a library" if part == "heading" else "language 1",
+                f'"{first.text}"' if first and at_line else "none",
+                _BEGIN,
+            )
         place = Span(self.source, line.span.start, line.span.start)
-        words = ([("LANGUAGE", "language"), ("NUMBER", "1")] if part == "language" else
-                 [("STYLE", "style"), ("NAME", "unnamed"), ("STRING", '"unnamed"')])
+        words = (
+            [("LANGUAGE", "language"), ("NUMBER", "1")]
+            if part == "language"
+            else [("STYLE", "style"), ("NAME", "unnamed"), ("STRING", '"unnamed"')]
+        )
         for terminal, text in [*words, ("_NL", "")]:
             self.feed(terminal, text, place)
 
@@ -188,14 +209,20 @@ class _Run:
     def statement(self, line: Line, before) -> bool:
         """Feed one line and its end; False (with a diagnostic) where it cannot be read.  `before`: the stacks."""
         if bracket_depth(line.lexemes) > MOST_BRACKETS:
-            self.report("S111", "Brackets are nested too deep", line.lexemes[0].span, f"at most {MOST_BRACKETS}", "more",
-                        "Give parts of the calculation names of their own.")
+            self.report(
+                "S111",
+                "Brackets are nested too deep",
+                line.lexemes[0].span,
+                f"at most {MOST_BRACKETS}",
+                "more",
+                "Give parts of the calculation names of their own.",
+            )
             return False
         lexemes, at = line.lexemes, 0
         while at < len(lexemes):
             terminal, count = self.read_as(lexemes, at)
             last = lexemes[at + count - 1]
-            text = " ".join(lexeme.text for lexeme in lexemes[at:at + count])
+            text = " ".join(lexeme.text for lexeme in lexemes[at : at + count])
             span = lexemes[at].span.to(last.span)
             if terminal is None or not self.try_feed(terminal, text, span):
                 self.unexpected(line, at, before)
@@ -220,7 +247,7 @@ class _Run:
             candidates = [
                 (terminal, len(words))
                 for words, terminals in self.grammar.phrases.get(lexeme.text, ())
-                if tuple(one.text for one in lexemes[at:at + len(words)]) == words
+                if tuple(one.text for one in lexemes[at : at + len(words)]) == words
                 for terminal in terminals
             ] + [("NAME", 1)]
         candidates = [candidate for candidate in candidates if candidate[0] in choices]
@@ -272,8 +299,9 @@ class _Run:
         self.lose(lines[number])
         is_fork = _first_word(lines[number]) == "when"
         at, number = lines[number].indent, number + 1
-        while number < len(lines) and (lines[number].indent > indent or is_fork and lines[number].indent == at
-                                       and _first_word(lines[number]) == "otherwise"):
+        while number < len(lines) and (
+            lines[number].indent > indent or is_fork and lines[number].indent == at and _first_word(lines[number]) == "otherwise"
+        ):
             self.lose(lines[number])
             number += 1
         return number
@@ -283,8 +311,14 @@ class _Run:
         line = lines[number]
         *others, last = sorted(self.indents)
         fitting = f"{', '.join(map(str, others))} or {last}" if others else f"{last}"
-        self.report("S107", "This indentation fits no line above", line.lexemes[0].span, f"{fitting} spaces",
-                    f"{line.indent} spaces", "Indent lines of one block by the same number of spaces.")
+        self.report(
+            "S107",
+            "This indentation fits no line above",
+            line.lexemes[0].span,
+            f"{fitting} spaces",
+            f"{line.indent} spaces",
+            "Indent lines of one block by the same number of spaces.",
+        )
         while number < len(lines) and lines[number].indent not in self.indents:
             self.tear(lines[number].indent)
             self.lose(lines[number])
@@ -296,7 +330,7 @@ class _Run:
 
     def tear(self, indent: int):
         """Note that the open statements indented less than this lost a line of their blocks."""
-        self.torn.update(line.span.start for _, line in self.saved[:len(self.indents)] if line.indent < indent)
+        self.torn.update(line.span.start for _, line in self.saved[: len(self.indents)] if line.indent < indent)
 
     # ---------------------------------------------------------------- diagnostics
 
@@ -319,21 +353,35 @@ class _Run:
         expected = self.expected()
         if at >= len(lexemes):
             end = lexemes[-1].span.end
-            self.report("S106", "The statement breaks off", Span(self.source, end, end), expected,
-                        "the end of the line", self.hint(lexemes, at))
+            self.report(
+                "S106", "The statement breaks off", Span(self.source, end, end), expected, "the end of the line", self.hint(lexemes, at)
+            )
             return
         lexeme = lexemes[at]
         if lexeme.text == ")":
             if bracket_depth(lexemes[:at]) == 0 or lexemes[:at].count("(") == 0:
-                self.report("S105", "A bracket closes that was never opened", lexeme.span, expected, '")"',
-                            "Take it out, or open it with ( before.")
+                self.report(
+                    "S105",
+                    "A bracket closes that was never opened",
+                    lexeme.span,
+                    expected,
+                    '")"',
+                    "Take it out, or open it with ( before.",
+                )
                 return
         if at == 0 and lexeme.kind == "WORD":
-            self.report("S112", f'No statement here begins with "{lexeme.text}"', lexeme.span, expected,
-                        f'"{lexeme.text}"', self.hint(lexemes, at))
+            self.report(
+                "S112",
+                f'No statement here begins with "{lexeme.text}"',
+                lexeme.span,
+                expected,
+                f'"{lexeme.text}"',
+                self.hint(lexemes, at),
+            )
             return
-        self.report("S106", f'"{lexeme.text}" is not understood here', lexeme.span, expected, f'"{lexeme.text}"',
-                    self.hint(lexemes, at))
+        self.report(
+            "S106", f'"{lexeme.text}" is not understood here', lexeme.span, expected, f'"{lexeme.text}"', self.hint(lexemes, at)
+        )
 
     def hint(self, lexemes: list[Lexeme], at: int) -> str:
         accepted = self.parser.accepts()
@@ -348,8 +396,11 @@ class _Run:
             phrases = {words[0]: " ".join(words) for t in accepted for words in self.grammar.words_of.get(t, ())}
             near = nearest(lexeme.text, sorted(set(first_words)))
             if near:
-                return did_you_mean(lexeme.text, sorted(set(first_words))) if phrases[near[0]] == near[0] else (
-                    f'Did you mean "{phrases[near[0]]}"?')
+                return (
+                    did_you_mean(lexeme.text, sorted(set(first_words)))
+                    if phrases[near[0]] == near[0]
+                    else (f'Did you mean "{phrases[near[0]]}"?')
+                )
             if at == 0 and len(lexemes) > 1 and lexemes[1].kind in ("NUMBER", "QUANTITY", "WORD", "NAME"):
                 if "EQUAL" in self.grammar.lark_names and "NAME" in accepted:
                     return f"To name a quantity write: {lexeme.text} = ..."
@@ -361,9 +412,14 @@ class _Run:
         return ""
 
     def unexpected_indent(self, line: Line, number: int):
-        self.report("S108", "This line is indented, but the line above opens no block", line.lexemes[0].span,
-                    "the same indentation as the line above", f"{line.indent} spaces",
-                    "Take the indentation away" + (", or check the line above." if number else "."))
+        self.report(
+            "S108",
+            "This line is indented, but the line above opens no block",
+            line.lexemes[0].span,
+            "the same indentation as the line above",
+            f"{line.indent} spaces",
+            "Take the indentation away" + (", or check the line above." if number else "."),
+        )
 
 
 def _first_word(line: Line) -> str:
@@ -371,8 +427,17 @@ def _first_word(line: Line) -> str:
     return found[0] if found else ""
 
 
-_UNIT_WORDS = {word: unit for unit, words in {
-    "in": "inch inches ins", "cm": "centimetre centimetres centimeter centimeters cms",
-    "mm": "millimetre millimetres millimeter millimeters", "deg": "degree degrees", "%": "percent",
-    "cm (100 cm to the metre)": "m metre metres meter", "in (36 in to the yard)": "yd yard yards",
-    "in (12 in to the foot)": "ft foot feet"}.items() for word in words.split()}
+_UNIT_WORDS = {
+    word: unit
+    for unit, words in {
+        "in": "inch inches ins",
+        "cm": "centimetre centimetres centimeter centimeters cms",
+        "mm": "millimetre millimetres millimeter millimeters",
+        "deg": "degree degrees",
+        "%": "percent",
+        "cm (100 cm to the metre)": "m metre metres meter",
+        "in (36 in to the yard)": "yd yard yards",
+        "in (12 in to the foot)": "ft foot feet",
+    }.items()
+    for word in words.split()
+}

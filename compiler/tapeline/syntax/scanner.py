@@ -73,8 +73,21 @@ def scan(source: Source) -> tuple[list[Line], list[Span], list[str], list[Diagno
     """(logical lines, comments, words of spoiled lines, diagnostics)."""
     if len(source.text) > MOST_CHARACTERS:
         whole = Span(source, 0, 1)
-        return [], [], [], [Diagnostic("S111", "The file is too long", whole, f"at most {MOST_CHARACTERS} characters",
-                                   f"{len(source.text)} characters", "Divide it into a style and a library.")]
+        return (
+            [],
+            [],
+            [],
+            [
+                Diagnostic(
+                    "S111",
+                    "The file is too long",
+                    whole,
+                    f"at most {MOST_CHARACTERS} characters",
+                    f"{len(source.text)} characters",
+                    "Divide it into a style and a library.",
+                )
+            ],
+        )
     return _Scanner(source).run()
 
 
@@ -138,9 +151,16 @@ class _Scanner:
         """Keep a finished line, or hand it back where it runs on."""
         if len(line.lexemes) > MOST_LEXEMES:
             self.spoil(line.span.start, line.lexemes[-1].span.end, line.indent)
-            self.diagnostics.append(Diagnostic("S111", "This statement is too long", line.lexemes[0].span,
-                                               f"at most {MOST_LEXEMES} words and signs", f"{len(line.lexemes)}",
-                                               "Give parts of it names of their own."))
+            self.diagnostics.append(
+                Diagnostic(
+                    "S111",
+                    "This statement is too long",
+                    line.lexemes[0].span,
+                    f"at most {MOST_LEXEMES} words and signs",
+                    f"{len(line.lexemes)}",
+                    "Give parts of it names of their own.",
+                )
+            )
             return None
         if _open_bracket(line.lexemes) is not None or line.lexemes[-1].text == ",":
             return line
@@ -162,8 +182,16 @@ class _Scanner:
                     self.unknown(at + odd, end)
                     return None
             if kind in ("NUMBER", "QUANTITY") and len(match[0]) > MOST_DIGITS:
-                self.diagnostics.append(Diagnostic("S111", "This number is too long", span, f"at most {MOST_DIGITS} characters",
-                                                   f"{len(match[0])}", "Write it with fewer figures."))
+                self.diagnostics.append(
+                    Diagnostic(
+                        "S111",
+                        "This number is too long",
+                        span,
+                        f"at most {MOST_DIGITS} characters",
+                        f"{len(match[0])}",
+                        "Write it with fewer figures.",
+                    )
+                )
                 return None
             if kind == "comment":
                 self.comments.append(span)
@@ -175,20 +203,39 @@ class _Scanner:
     def unknown(self, at: int, end: int):
         character = self.source.text[at]
         if character == '"':
-            self.diagnostics.append(Diagnostic("S102", "This text is not closed", Span(self.source, at, end),
-                                               'a closing " on the same line', "the end of the line",
-                                               _CHARACTER_HINTS['"']))
+            self.diagnostics.append(
+                Diagnostic(
+                    "S102",
+                    "This text is not closed",
+                    Span(self.source, at, end),
+                    'a closing " on the same line',
+                    "the end of the line",
+                    _CHARACTER_HINTS['"'],
+                )
+            )
             return
-        self.diagnostics.append(Diagnostic(
-            "S101", f"The character {character!r} is not used in the language", Span(self.source, at, at + 1),
-            "words, numbers, texts in quotes, and + - * / ( ) , . =", f"{character!r} (U+{ord(character):04X})",
-            _CHARACTER_HINTS.get(character, "Take it out, or put it inside a text in quotes."),
-        ))
+        self.diagnostics.append(
+            Diagnostic(
+                "S101",
+                f"The character {character!r} is not used in the language",
+                Span(self.source, at, at + 1),
+                "words, numbers, texts in quotes, and + - * / ( ) , . =",
+                f"{character!r} (U+{ord(character):04X})",
+                _CHARACTER_HINTS.get(character, "Take it out, or put it inside a text in quotes."),
+            )
+        )
 
     def tab(self, span: Span):
-        self.diagnostics.append(Diagnostic("S103", "A tab stands in the indentation", span, "spaces only",
-                                           "a tab" if span.text.strip(" ") == span.text else "tabs and spaces mixed",
-                                           "Replace each tab at the start of the line by spaces."))
+        self.diagnostics.append(
+            Diagnostic(
+                "S103",
+                "A tab stands in the indentation",
+                span,
+                "spaces only",
+                "a tab" if span.text.strip(" ") == span.text else "tabs and spaces mixed",
+                "Replace each tab at the start of the line by spaces.",
+            )
+        )
 
     def spoil(self, start: int, end: int, indent: int | None):
         """Leave this out, but keep its words, and its place where a statement begins here."""
@@ -199,8 +246,16 @@ class _Scanner:
     def unclosed(self, lexeme: Lexeme, indent: int):
         line = self.source.line_column(lexeme.span.start)[0]
         self.spoil(self.source.starts[line - 1], lexeme.span.end, indent)
-        self.diagnostics.append(Diagnostic("S104", "This bracket is not closed", lexeme.span, "a closing )",
-                                           "the end of the statement", "Add ) where the bracket should end."))
+        self.diagnostics.append(
+            Diagnostic(
+                "S104",
+                "This bracket is not closed",
+                lexeme.span,
+                "a closing )",
+                "the end of the statement",
+                "Add ) where the bracket should end.",
+            )
+        )
 
 
 def _in_name(character: str) -> bool:

@@ -45,8 +45,13 @@ class Tables:
                 self.words_of.setdefault(terminal.name, []).append(words)
         for words, terminals in sorted(by_phrase.items(), key=lambda item: -len(item[0])):
             self.phrases.setdefault(words[0], []).append((words, terminals))
-        self.human = {"_IN": ["an indented line"], "NAME": ["a name"], "QUANTITY": ["a length such as 2 cm"],
-                      "NUMBER": ["a number"], "STRING": ['a text in "quotes"']}
+        self.human = {
+            "_IN": ["an indented line"],
+            "NAME": ["a name"],
+            "QUANTITY": ["a length such as 2 cm"],
+            "NUMBER": ["a number"],
+            "STRING": ['a text in "quotes"'],
+        }
         for terminal, phrases in self.words_of.items():
             self.human[terminal] = [f'"{" ".join(words)}"' for words in phrases]
         self.human["_NL"] = ["the end of the line"]

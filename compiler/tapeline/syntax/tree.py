@@ -30,9 +30,7 @@ class Node:
 
     def same(self, other) -> bool:
         """Equal in everything but place."""
-        return type(self) is type(other) and all(
-            _same(getattr(self, field), getattr(other, field)) for field in self.__slots__
-        )
+        return type(self) is type(other) and all(_same(getattr(self, field), getattr(other, field)) for field in self.__slots__)
 
 
 def _same(one, other) -> bool:

@@ -15,17 +15,38 @@ from ..report import DONE, ERRORS, EXIT_CODES, STOPPED, Report
 @click.command(epilog=EXIT_CODES.rstrip() + "; the same command goes on from there\n")
 @click.argument("style")
 @click.argument("bodies", default="-")
-@click.option("-o", "--output", "results", required=True, metavar="RESULTS", type=click.Path(path_type=Path),
-              help="The file to write the results into, or to go on with.")
-@click.option("--set", "said", multiple=True, metavar="NAME=VALUE", callback=options.settings,
-              help="Set a choice of the style for every body. May be repeated.")
-@click.option("--house", metavar="HOUSE",
-              help="A house file (TOML), or the bare name of one that comes with the program, for its turnings.")
+@click.option(
+    "-o",
+    "--output",
+    "results",
+    required=True,
+    metavar="RESULTS",
+    type=click.Path(path_type=Path),
+    help="The file to write the results into, or to go on with.",
+)
+@click.option(
+    "--set",
+    "said",
+    multiple=True,
+    metavar="NAME=VALUE",
+    callback=options.settings,
+    help="Set a choice of the style for every body. May be repeated.",
+)
+@click.option(
+    "--house", metavar="HOUSE", help="A house file (TOML), or the bare name of one that comes with the program, for its turnings."
+)
 @click.option("--unit", type=click.Choice(UNITS), help="Show lengths in messages in this unit instead of the house's or the table's.")
-@click.option("--processes", metavar="N", default="1", show_default=True, callback=options.processes,
-              help="Draft on so many processes, or on as many as there are cores: auto.")
-@click.option("--cluster", metavar="ADDRESS",
-              help="Draft on the Dask cluster whose scheduler is there. Needs the extra tapeline[cluster].")
+@click.option(
+    "--processes",
+    metavar="N",
+    default="1",
+    show_default=True,
+    callback=options.processes,
+    help="Draft on so many processes, or on as many as there are cores: auto.",
+)
+@click.option(
+    "--cluster", metavar="ADDRESS", help="Draft on the Dask cluster whose scheduler is there. Needs the extra tapeline[cluster]."
+)
 @click.option("--with-points", "points", is_flag=True, help="Give every named point of every piece.")
 @click.option("--again", is_flag=True, help="Start afresh, even if there are results.")
 @click.option("--json", "as_json", is_flag=True, help="Print how it ended as one JSON object.")
@@ -87,8 +108,17 @@ def _bulk(report, style, bodies, results, said, house, unit, processes, cluster,
         table = TableStream(lines, "standard input" if bodies == "-" else bodies)
         reader = RowReader(table.heading, read.measurements, read.doubts, read.needed, table.name, table.heading_line or 1)
         report.stop_if_wrong(reader.about_heading)
-        order = Order((read.source.name, read.source.text), texts.libraries, texts.styles, read.needed, table.heading, choices,
-                      usual.turnings if house is not None else {}, unit or (house and usual.unit) or reader.unit, points)
+        order = Order(
+            (read.source.name, read.source.text),
+            texts.libraries,
+            texts.styles,
+            read.needed,
+            table.heading,
+            choices,
+            usual.turnings if house is not None else {},
+            unit or (house and usual.unit) or reader.unit,
+            points,
+        )
         get_ready(order, read)
         try:
             return _draft(report, read, order, table, bodies, results, again, hands_for(processes, cluster))

@@ -23,8 +23,14 @@ Exit codes:
 
 @click.command(epilog=CODES)
 @click.argument("places", nargs=-1, metavar="[FILE or FOLDER]...", type=click.Path(path_type=Path))
-@click.option("-o", "--output", "folder", metavar="FOLDER", type=click.Path(path_type=Path),
-              help="A folder for drawings of the pieces before and after, one for each style that has moved.")
+@click.option(
+    "-o",
+    "--output",
+    "folder",
+    metavar="FOLDER",
+    type=click.Path(path_type=Path),
+    help="A folder for drawings of the pieces before and after, one for each style that has moved.",
+)
 @click.option("--size", metavar="NAME", help="The size to draw, instead of the one that has moved furthest.")
 @click.option("--accept", is_flag=True, help="Record what the styles give now in place of what was locked.")
 @click.option("--overwrite", is_flag=True, help="Replace drawings even if this program did not make them.")

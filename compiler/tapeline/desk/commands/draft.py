@@ -20,37 +20,67 @@ def _kinds(context, parameter, words: str) -> tuple[str, ...]:
         raise click.BadParameter(f"{str(unknown)!r} is not one of: {', '.join(KINDS)}, {ALL}.") from None
 
 
-@click.command(epilog=f"""\b
+@click.command(
+    epilog=f"""\b
 Papers:
 {chr(10).join(f"  {name:<6}{kind.words}" for name, kind in KINDS.items())}
   {ALL:<6}every one of these
 
-{EXIT_CODES}""")
+{EXIT_CODES}"""
+)
 @click.argument("style")
 @click.option("--for", "body", metavar="BODY", help="A body card (TOML), or the bare name of one that comes with the program.")
-@click.option("--sizes", metavar="TABLE",
-              help="Instead of --for: a size table (CSV), a folder of body cards, or the bare name of a table of the program's.")
+@click.option(
+    "--sizes",
+    metavar="TABLE",
+    help="Instead of --for: a size table (CSV), a folder of body cards, or the bare name of a table of the program's.",
+)
 @click.option("--only", metavar="SIZE,...", callback=listed, help="Some sizes of the table alone.")
 @click.option("--with", "lender", metavar="CARD", help="A body card for the measures that the table has not; the papers say so.")
 @click.option("--base", metavar="SIZE", help="The size from which the others are told; else the middle one.")
-@click.option("--stack", "stacked", multiple=True, metavar="PLACE",
-              help="Where the sizes of a piece lie together in the nest: a place, PIECE.PLACE, or 'PLACE to PLACE'. May be repeated.")
-@click.option("--set", "said", multiple=True, metavar="NAME=VALUE", callback=settings,
-              help="Set a choice of the style, as in --set length='82 cm'. May be repeated.")
-@click.option("-o", "--output", "folder", required=True, metavar="FOLDER", type=click.Path(path_type=Path),
-              help="The folder to write the pattern into.")
-@click.option("--papers", "kinds", metavar="KIND,...", default=",".join(USUAL), show_default=True, callback=_kinds,
-              help="The papers to write, parted by commas; see below.")
-@click.option("--house", metavar="HOUSE",
-              help="A house file (TOML), or the bare name of one that comes with the program.")
+@click.option(
+    "--stack",
+    "stacked",
+    multiple=True,
+    metavar="PLACE",
+    help="Where the sizes of a piece lie together in the nest: a place, PIECE.PLACE, or 'PLACE to PLACE'. May be repeated.",
+)
+@click.option(
+    "--set",
+    "said",
+    multiple=True,
+    metavar="NAME=VALUE",
+    callback=settings,
+    help="Set a choice of the style, as in --set length='82 cm'. May be repeated.",
+)
+@click.option(
+    "-o",
+    "--output",
+    "folder",
+    required=True,
+    metavar="FOLDER",
+    type=click.Path(path_type=Path),
+    help="The folder to write the pattern into.",
+)
+@click.option(
+    "--papers",
+    "kinds",
+    metavar="KIND,...",
+    default=",".join(USUAL),
+    show_default=True,
+    callback=_kinds,
+    help="The papers to write, parted by commas; see below.",
+)
+@click.option("--house", metavar="HOUSE", help="A house file (TOML), or the bare name of one that comes with the program.")
 @click.option("--opened", is_flag=True, help="Draw pieces cut on the fold whole.")
 @click.option("--unit", type=click.Choice(UNITS), help="Show lengths in this unit instead of the house's or the card's.")
 @click.option("--accept", is_flag=True, help="Use measures that are hard to believe all the same.")
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
-def draft(context, style, body, sizes, only, lender, base, stacked, said, folder, kinds, house, opened, unit, accept, overwrite,
-          as_json):
+def draft(
+    context, style, body, sizes, only, lender, base, stacked, said, folder, kinds, house, opened, unit, accept, overwrite, as_json
+):
     """Draft STYLE for one body, or in the sizes of a table, and write its pieces at true size.
 
     STYLE is the path of a style, or the bare name of one that comes with the program. The folder receives
@@ -102,8 +132,9 @@ def draft(context, style, body, sizes, only, lender, base, stacked, said, folder
     report.end("\n".join(f"written: {path.as_posix()}" for path in paths))
 
 
-def _draft_sizes(context, style, sizes, only, lender, base, stacked, said, folder, kinds, house, opened, unit, accept, overwrite,
-                 as_json, body):
+def _draft_sizes(
+    context, style, sizes, only, lender, base, stacked, said, folder, kinds, house, opened, unit, accept, overwrite, as_json, body
+):
     """The command with --sizes; `body` is not said."""
     from ...paper.pages import PaperRefused
     from ...sizing.run import size_run
@@ -142,5 +173,13 @@ def _draft_sizes(context, style, sizes, only, lender, base, stacked, said, folde
     report.facts["files"] = [path.as_posix() for path in paths]
     left = left_over(folder, paths, read.plan().name)
     report.facts["left"] = [path.as_posix() for path in left]
-    report.end("\n".join([papers.words, "", *(f"written: {path.as_posix()}" for path in paths),
-                          *(f"left of an earlier run: {path.as_posix()}" for path in left)]))
+    report.end(
+        "\n".join(
+            [
+                papers.words,
+                "",
+                *(f"written: {path.as_posix()}" for path in paths),
+                *(f"left of an earlier run: {path.as_posix()}" for path in left),
+            ]
+        )
+    )

@@ -19,18 +19,42 @@ def _target(context, parameter, path: Path) -> Path:
 
 @click.command(epilog=EXIT_CODES)
 @click.argument("style")
-@click.option("--for", "bodies", multiple=True, metavar="BODY",
-              help="A body card (TOML), or the bare name of one that comes with the program. May be repeated.")
-@click.option("--sizes", "table", metavar="TABLE",
-              help="Instead of --for: a size table (CSV), a folder of body cards, or the bare name of a table of the program's.")
+@click.option(
+    "--for",
+    "bodies",
+    multiple=True,
+    metavar="BODY",
+    help="A body card (TOML), or the bare name of one that comes with the program. May be repeated.",
+)
+@click.option(
+    "--sizes",
+    "table",
+    metavar="TABLE",
+    help="Instead of --for: a size table (CSV), a folder of body cards, or the bare name of a table of the program's.",
+)
 @click.option("--only", metavar="SIZE,...", callback=listed, help="Some sizes of the table alone.")
 @click.option("--with", "lender", metavar="CARD", help="A body card for the measures that the table has not.")
-@click.option("--set", "said", multiple=True, metavar="NAME=VALUE", callback=settings,
-              help="Set a choice of the style, as in --set length='82 cm'. May be repeated.")
-@click.option("--house", metavar="HOUSE",
-              help="A house file (TOML), or the bare name of one that comes with the program, for its turnings.")
-@click.option("-o", "--output", "target", required=True, metavar="FILE", type=click.Path(path_type=Path), callback=_target,
-              help=f"The file to write; its name ends in {LOCKED}.")
+@click.option(
+    "--set",
+    "said",
+    multiple=True,
+    metavar="NAME=VALUE",
+    callback=settings,
+    help="Set a choice of the style, as in --set length='82 cm'. May be repeated.",
+)
+@click.option(
+    "--house", metavar="HOUSE", help="A house file (TOML), or the bare name of one that comes with the program, for its turnings."
+)
+@click.option(
+    "-o",
+    "--output",
+    "target",
+    required=True,
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    callback=_target,
+    help=f"The file to write; its name ends in {LOCKED}.",
+)
 @click.option("--accept", is_flag=True, help="Use measures that are hard to believe all the same.")
 @click.option("--overwrite", is_flag=True, help="Replace the file even if this program did not make it.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")

@@ -23,20 +23,56 @@ def _two(context, parameter, words: str | None) -> tuple[str, ...]:
 
 @click.command(epilog=EXIT_CODES.replace("  1   the style", "  1   some body fails, or the style"))
 @click.argument("style")
-@click.option("--set", "said", multiple=True, metavar="NAME=VALUE", callback=settings,
-              help="Set a choice of the style for all bodies, as in --set length='82 cm'. May be repeated.")
-@click.option("--bodies", "population", metavar="TABLE", default=USUAL, show_default=True,
-              help="The population: a table of bodies (CSV), - for standard input, or the name of one that comes with the program.")
-@click.option("--count", type=click.IntRange(1, MOST), default=COUNT, show_default=True, metavar="N",
-              help="How many bodies are spread over the declared ranges.")
-@click.option("--across", "pair", metavar="MEASURE,MEASURE", callback=_two,
-              help="The two measures of the picture; those that tell most of failing, if not said.")
-@click.option("-o", "--output", "folder", metavar="FOLDER", type=click.Path(path_type=Path),
-              help="A folder for the report, the picture with its table, and a card of each failing body.")
-@click.option("--processes", metavar="N", default="1", show_default=True, callback=options.processes,
-              help="Draft on so many processes, or on as many as there are cores: auto.")
-@click.option("--cluster", metavar="ADDRESS",
-              help="Draft on the Dask cluster whose scheduler is there. Needs the extra tapeline[cluster].")
+@click.option(
+    "--set",
+    "said",
+    multiple=True,
+    metavar="NAME=VALUE",
+    callback=settings,
+    help="Set a choice of the style for all bodies, as in --set length='82 cm'. May be repeated.",
+)
+@click.option(
+    "--bodies",
+    "population",
+    metavar="TABLE",
+    default=USUAL,
+    show_default=True,
+    help="The population: a table of bodies (CSV), - for standard input, or the name of one that comes with the program.",
+)
+@click.option(
+    "--count",
+    type=click.IntRange(1, MOST),
+    default=COUNT,
+    show_default=True,
+    metavar="N",
+    help="How many bodies are spread over the declared ranges.",
+)
+@click.option(
+    "--across",
+    "pair",
+    metavar="MEASURE,MEASURE",
+    callback=_two,
+    help="The two measures of the picture; those that tell most of failing, if not said.",
+)
+@click.option(
+    "-o",
+    "--output",
+    "folder",
+    metavar="FOLDER",
+    type=click.Path(path_type=Path),
+    help="A folder for the report, the picture with its table, and a card of each failing body.",
+)
+@click.option(
+    "--processes",
+    metavar="N",
+    default="1",
+    show_default=True,
+    callback=options.processes,
+    help="Draft on so many processes, or on as many as there are cores: auto.",
+)
+@click.option(
+    "--cluster", metavar="ADDRESS", help="Draft on the Dask cluster whose scheduler is there. Needs the extra tapeline[cluster]."
+)
 @click.option("--unit", type=click.Choice(UNITS), default="cm", show_default=True, help="Show lengths in this unit.")
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
