@@ -1,7 +1,7 @@
 """The skirts of `timed_skirt.style` and `found_skirt.style` drafted by hand, in plain numpy and shapely, without the program.
 
 It is the floor that the program is measured against, so it is written to be fast: every step of the style stands here as
-the few array operations that it needs, for all bodies of a batch, and what this style cannot need is left out.  It knows
+the few array operations that it needs, for all bodies of a chunk, and what this style cannot need is left out.  It knows
 that the hem is level, that the centre is plumb, that the folded feet are the knots of the sewn waist, and that the second half of a
 folded dart mirrors the first.  `drafted` gives for every piece the net outline and the cut line, and the ledgers and the
 verdict.  Millimetres; x across, y down; bodies along the first axis.
@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 
 STEPS = 48  # of every curve, as the program flattens
-BATCH = 1024
+CHUNK = 1024
 LENGTH, WAIST_EASE, HIP_EASE, FLARE, FRONT_INTAKE, BACK_INTAKE, BAND, LAP = 620.0, 10.0, 50.0, 20.0, 16.0, 30.0, 30.0, 30.0
 SIDE, CENTRE_BACK, WAIST, HEM, OTHERS = 15.0, 20.0, 10.0, 40.0, 10.0
 SEAM_SLACK = 25.4 / 16.0
@@ -404,7 +404,7 @@ def brought_to(target, drop, darts):
 
 
 def drafted(waist, hip, waist_to_hip, found=False):
-    """One batch: pieces -> (net, cut), levels -> sewn girth, seams -> lengths, and the bodies that have a true pattern.
+    """One chunk: pieces -> (net, cut), levels -> sewn girth, seams -> lengths, and the bodies that have a true pattern.
 
     With `found` it is `found_skirt.style`: the sewn waists are brought to measure.
     """

@@ -1,4 +1,4 @@
-"""A bulk run that is killed again and again, and started again each time, until it ends by itself.
+"""A batch run that is killed again and again, and started again each time, until it ends by itself.
 
 `python cut_short.py FOLDER SEED` drafts FOLDER/bodies.csv into FOLDER/results.jsonl, in shares of five and in a process of its own
 each time, which shares nothing with the one before but the file.  Every write is done in two halves with a moment
@@ -12,12 +12,12 @@ import sys
 import time
 from pathlib import Path
 
+from tapeline.batch import hands
+from tapeline.batch.log import Log, head
+from tapeline.batch.order import Order, read_style
+from tapeline.batch.results import results_of
+from tapeline.batch.run import draft_all
 from tapeline.bodies.stream import TableStream
-from tapeline.bulk import hands
-from tapeline.bulk.log import Log, head
-from tapeline.bulk.order import Order, read_style
-from tapeline.bulk.results import results_of
-from tapeline.bulk.run import draft_all
 from tapeline.source.world import World, read_text
 
 HERE = Path(__file__).parent

@@ -1,4 +1,4 @@
-"""Bulk drafting on a cluster: two workers of its own on this machine, one of which is killed while it works."""
+"""Batch drafting on a cluster: two workers of its own on this machine, one of which is killed while it works."""
 
 import os
 import random
@@ -10,13 +10,13 @@ from pathlib import Path
 import pytest
 from cut_short import order_for, run
 
+from tapeline.batch import hands
+from tapeline.batch.results import results_of
 from tapeline.bodies.stream import Row, Share
-from tapeline.bulk import hands
-from tapeline.bulk.results import results_of
 
 HERE = Path(__file__).parent
 HEADING = "size,waist [cm],hip [cm],waist_to_hip [cm]"
-BULK = ("bulk", "plain_skirt.style", "bodies.csv", "-o", "results.jsonl")
+BATCH = ("batch", "plain_skirt.style", "bodies.csv", "-o", "results.jsonl")
 
 
 @pytest.fixture(scope="module")
@@ -29,7 +29,7 @@ def cluster():
         stderr=subprocess.DEVNULL,
         text=True,
         cwd=HERE,
-        env={**os.environ, "PYTHONPATH": str(HERE)},
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, (str(HERE), os.environ.get("PYTHONPATH"))))},
     )
     yield process.stdout.readline().strip()
     process.stdin.close()
@@ -61,9 +61,9 @@ def ended(order, share):
 
 
 def test_the_command_gives_the_same_bytes_as_without(bodies, tapeline, cluster, monkeypatch):
-    monkeypatch.setattr("tapeline.bulk.order.SHARE", 5)
-    assert tapeline(*BULK).exit_code == 1
-    done = tapeline(*BULK[:-1], "shared_out.jsonl", "--cluster", cluster)
+    monkeypatch.setattr("tapeline.batch.order.SHARE", 5)
+    assert tapeline(*BATCH).exit_code == 1
+    done = tapeline(*BATCH[:-1], "shared_out.jsonl", "--cluster", cluster)
     assert done.exit_code == 1 and "61 bodies, 60 passed, 1 failed" in done.stderr
     assert (bodies / "shared_out.jsonl").read_bytes() == (bodies / "results.jsonl").read_bytes()
 
@@ -102,35 +102,35 @@ def test_a_result_that_comes_as_the_wait_ends_is_no_lost_connection():
 
 
 def test_workers_must_have_the_same_program(cluster, monkeypatch):
-    monkeypatch.setattr("tapeline.bulk.hands.__version__", "9.9")
+    monkeypatch.setattr("tapeline.batch.hands.__version__", "9.9")
     with pytest.raises(hands.Stopped, match="0.1.0 there, 9.9 here"):
         list(hands.on_cluster(ended, None, SHARES, cluster))
 
 
 def test_a_share_that_no_worker_outlives_is_named(cluster, monkeypatch):
     """Or the cluster is left without workers, where it gives up on starting them: then that is said."""
-    monkeypatch.setattr("tapeline.bulk.hands._LOOK", 1)
-    monkeypatch.setattr("tapeline.bulk.hands._IDLE", 5)
+    monkeypatch.setattr("tapeline.batch.hands._LOOK", 1)
+    monkeypatch.setattr("tapeline.batch.hands._IDLE", 5)
     with pytest.raises(hands.Stopped, match="several ended over rows 1 to 1|none for 5 seconds"):
         list(hands.on_cluster(ended, None, SHARES, cluster))
 
 
 def test_without_the_extra_it_says_how_to_get_it(bodies, tapeline, monkeypatch):
     monkeypatch.setitem(sys.modules, "distributed", None)
-    done = tapeline(*BULK, "--cluster", "tcp://workroom:8786")
+    done = tapeline(*BATCH, "--cluster", "tcp://workroom:8786")
     assert done.exit_code == 3 and "R103" in done.stderr and "pip install 'tapeline[cluster]'" in done.stderr
 
 
 @pytest.mark.parametrize("address", ["workroom", "far://workroom:1", "tcp://127.0.0.1:1"])
 def test_an_address_where_no_cluster_is(bodies, tapeline, address, monkeypatch):
-    monkeypatch.setattr("tapeline.bulk.hands._PATIENCE", 1)
-    done = tapeline(*BULK, "--cluster", address)
+    monkeypatch.setattr("tapeline.batch.hands._PATIENCE", 1)
+    done = tapeline(*BATCH, "--cluster", address)
     assert done.exit_code == 3 and "R103" in done.stderr and "the same command goes on" in done.stderr.lower()
-    assert tapeline(*BULK).exit_code == 1  # as said
+    assert tapeline(*BATCH).exit_code == 1  # as said
 
 
 def test_a_probe_finds_the_same_whoever_tries_the_bodies(folder, tapeline, cluster, monkeypatch):
-    monkeypatch.setattr("tapeline.probing.trial.BATCH", 40)
+    monkeypatch.setattr("tapeline.probing.trial.CHUNK", 40)
     (folder / "women.csv").write_text(HEADING + "\n" + "".join(f"{k},{60 + k},{90 + k},20\n" for k in range(30)))
     probe = ("probe", "plain_skirt.style", "--bodies", "women.csv", "--count", "100")
     alone = tapeline(*probe)
@@ -140,7 +140,7 @@ def test_a_probe_finds_the_same_whoever_tries_the_bodies(folder, tapeline, clust
 
 
 def test_a_probe_says_what_is_wrong_with_the_cluster(folder, tapeline, monkeypatch):
-    monkeypatch.setattr("tapeline.probing.trial.BATCH", 40)
-    monkeypatch.setattr("tapeline.bulk.hands._PATIENCE", 0.2)
+    monkeypatch.setattr("tapeline.probing.trial.CHUNK", 40)
+    monkeypatch.setattr("tapeline.batch.hands._PATIENCE", 0.2)
     result = tapeline("probe", "plain_skirt.style", "--count", "120", "--cluster", "tcp://127.0.0.1:9")
     assert result.exit_code == 3 and "R103" in result.stderr and "address of a scheduler" in result.stderr

@@ -13,7 +13,7 @@ BODIES = """size, underbust [cm], waist [cm], hip [cm], underbust_to_waist [cm],
 one, 76, 68, 96, 9, 20, 58
 two, 80, 72, 100, 9, 20, 59
 """
-NEW_FILES = {"draft": "pattern.json", "lock": "my_skirt.locked", "bulk": "results.jsonl", "probe": "straight_skirt-probe.txt"}
+NEW_FILES = {"draft": "pattern.json", "lock": "my_skirt.locked", "batch": "results.jsonl", "probe": "straight_skirt-probe.txt"}
 
 
 def commands():
@@ -23,7 +23,7 @@ def commands():
 
 def test_the_read_me_shows_every_command_that_drafts():
     shown = {shlex.split(line)[1] for line in commands()}
-    assert shown >= {"check", "draft", "lock", "compare", "probe", "bulk"}
+    assert shown >= {"check", "draft", "lock", "compare", "probe", "batch"}
 
 
 def test_the_commands_of_the_read_me_work(tmp_path, monkeypatch, tapeline):
@@ -46,5 +46,5 @@ def test_the_commands_of_the_read_me_work(tmp_path, monkeypatch, tapeline):
 
 @pytest.mark.parametrize("option", sorted(set(re.findall(r"`(--[a-z-]+)", README))))
 def test_every_option_that_the_read_me_names_is_one(option, tapeline):
-    told = "".join(tapeline(command, "--help").output for command in ("check", "draft", "lock", "compare", "probe", "bulk", "picture"))
+    told = "".join(tapeline(command, "--help").output for command in ("check", "draft", "lock", "compare", "probe", "batch", "picture"))
     assert option in told

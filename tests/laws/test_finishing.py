@@ -462,7 +462,7 @@ def test_a_thin_band_still_has_room_for_its_words():
             assert net.contains(shapely.Point(done.label_at[body]))
 
 
-# the whole batch, and a published hem
+# the whole chunk, and a published hem
 
 
 @settings(max_examples=10, deadline=None)

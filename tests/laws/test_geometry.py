@@ -1,6 +1,6 @@
 """Laws of the plane geometry, over generated bodies, with scipy and shapely as independent witnesses.
 
-Every case is a batch of a few bodies drawn from a seed, so that one run of a law looks at all of them.
+Every case is a chunk of a few bodies drawn from a seed, so that one run of a law looks at all of them.
 Lengths are millimetres, of the size of garment pieces.
 """
 
@@ -535,7 +535,7 @@ def test_paths_meet_on_both(random):
 
 
 def test_curves_meet_where_they_were_laid_together():
-    # One large batch, since a near-touch that is hard to find comes up once in a thousand.
+    # One large chunk, since a near-touch that is hard to find comes up once in a thousand.
     random, many = np.random.default_rng(13), 4000
     shared, arc = points(random, n=many), arcs(random, many)
     curve = Cubic(points(random, 4, n=many))
@@ -638,7 +638,7 @@ def test_faults_name_their_place_and_repeats_are_none():
 
 @settings(max_examples=5, deadline=None)
 @given(seeds)
-def test_a_batch_is_its_bodies_bit_for_bit(random):
+def test_a_chunk_is_its_bodies_bit_for_bit(random):
     path, other, motion = paths(random), paths(random), motions(random)
     side, y, first = random.choice([-1.0, 1.0], N), random.uniform(-200.0, 200.0, N), points(random)
     stops = [points(random) for _ in range(4)]

@@ -24,8 +24,8 @@ MAY_IMPORT = {
     "finishing": ("geometry", "drafting", "meaning", "source"),
     "sizing": ("finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "locking": ("finishing", "drafting", "geometry", "meaning", "bodies", "source"),
-    "bulk": ("finishing", "drafting", "geometry", "meaning", "bodies", "source"),
-    "probing": ("bulk", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
+    "batch": ("finishing", "drafting", "geometry", "meaning", "bodies", "source"),
+    "probing": ("batch", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     # the drafting sheet prints the plan's rules; a house file is read as a body card is
     "paper": ("sizing", "locking", "probing", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "desk": (
@@ -38,7 +38,7 @@ MAY_IMPORT = {
         "finishing",
         "sizing",
         "locking",
-        "bulk",
+        "batch",
         "probing",
         "paper",
     ),
@@ -53,7 +53,7 @@ OUTSIDE = {  # what a folder may take from outside the standard library
     "finishing": ("numpy",),
     "sizing": ("numpy",),
     "locking": ("numpy",),
-    "bulk": ("numpy", "distributed"),
+    "batch": ("numpy", "distributed"),
     "probing": ("numpy",),
     "paper": ("numpy", "svgwrite", "reportlab", "pypdfium2"),
     "desk": ("numpy", "click", "rich", "platformdirs", "pytest"),

@@ -12,10 +12,10 @@ from itertools import islice
 import numpy as np
 import pytest
 
+from tapeline.batch import hands
 from tapeline.bodies.measurement import Doubt, Measurement
 from tapeline.bodies.stream import LONGEST_LINE, Row, RowReader, Share, TableStream
 from tapeline.bodies.table import read_table
-from tapeline.bulk import hands
 from tapeline.source.quantity import MM_PER, number, numbers
 from tapeline.source.text import Source
 

@@ -1,4 +1,4 @@
-"""Laws over generated styles: closed outlines, symmetry, scale, units, order of statements, batches, girths.
+"""Laws over generated styles: closed outlines, symmetry, scale, units, order of statements, chunks, girths.
 
 Styles are printed as text in the language, as a cutter would write them, and read like any other; the bodies they are
 drafted for are generated apart from them.  Where a body and a style do not suit each other the draft must say so.
@@ -236,7 +236,7 @@ def test_inches_are_centimetres(case, seed):
             assert np.abs(other[body] - third[body]).max() < 1e-6
 
 
-# ------------------------------------------------------------ order and batches
+# ------------------------------------------------------------ order and chunks
 
 
 @given(styles(), seeds, st.randoms(use_true_random=False))

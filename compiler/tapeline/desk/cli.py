@@ -6,7 +6,7 @@
     tapeline lock STYLE --sizes TABLE -o FILE     a style's drafts over its sizes, recorded to compare with later
     tapeline compare [FILE or FOLDER]             what has moved since: places, edges, seams, and the rule that did it
     tapeline probe STYLE                          which bodies a style cannot take, and what is proved of it
-    tapeline bulk STYLE [BODIES] -o RESULTS       every row of a size table drafted, one result a line
+    tapeline batch STYLE [BODIES] -o RESULTS       every row of a size table drafted, one result a line
     tapeline picture PDF --page N -o FOLDER       a page of a PDF as a picture, to send
     tapeline explain CODE                         what the code of a diagnostic means, with an example mended
 
@@ -27,7 +27,8 @@ import click
 
 from .report import EXIT_CODES, FAULT, FILES, STOPPED
 
-COMMANDS = ("check", "draft", "lock", "compare", "probe", "bulk", "picture", "explain")  # a module of `commands` each
+COMMANDS = ("check", "draft", "lock", "compare", "probe", "batch", "picture", "explain")  # a module of `commands` each
+RENAMED = {"bulk": "batch"}  # an earlier word for a command -> its word now
 
 
 class _Commands(click.Group):
@@ -38,6 +39,11 @@ class _Commands(click.Group):
 
     def get_command(self, context, name: str) -> click.Command | None:
         return getattr(import_module(f".commands.{name}", __package__), name) if name in COMMANDS else None
+
+    def resolve_command(self, context, args: list[str]):
+        if args and args[0] in RENAMED:
+            raise click.UsageError(f'"tapeline {args[0]}" is now "tapeline {RENAMED[args[0]]}".', context)
+        return super().resolve_command(context, args)
 
     def invoke(self, context):
         try:

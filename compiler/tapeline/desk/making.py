@@ -16,7 +16,7 @@ from ..source.world import World, read_text
 
 @dataclass(slots=True, eq=False)
 class Made:
-    """A style drafted and finished for one body, which stands at `place` in a batch."""
+    """A style drafted and finished for one body, which stands at `place` in a chunk."""
 
     style: object
     card: object

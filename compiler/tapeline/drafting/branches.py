@@ -14,7 +14,7 @@ import numpy as np
 from ..meaning.plan import Plan, needed_steps
 from ..meaning.style import Style
 from ..source.text import Span
-from .run import BATCH, Parted, _courses, _start
+from .run import CHUNK, Parted, _courses, _start
 
 WORDS = {  # of the operations that tell which way a body goes, as the language calls them
     "least": "least of",
@@ -85,8 +85,8 @@ def branches(style: Style, measures: dict[str, np.ndarray], choices: dict[str, n
                 met[slot] += 1
                 took((id(plan), slot, met[slot]), span, WORDS.get(drawn[slot], LEG), bodies, taken)
 
-    for first in range(0, n, BATCH):
-        for outcomes, bodies in _courses(style, np.arange(first, min(first + BATCH, n)), measures, choices):
+    for first in range(0, n, CHUNK):
+        for outcomes, bodies in _courses(style, np.arange(first, min(first + CHUNK, n)), measures, choices):
             plan = style.plan(outcomes)
             for fork in plan.forks:
                 took(fork.key, fork.span, FORKS[fork.kind], bodies, float(outcomes[fork.key]))

@@ -1,4 +1,4 @@
-"""Failures of some bodies of a batch.
+"""Failures of some bodies of a chunk.
 
 A rule that cannot be carried out for some of N bodies must not stop the others: it records a `Failure`, whose
 `bodies` is a mask (N,), and lets the value be NaN there.  The texts may be functions of the body's index, so that
@@ -35,7 +35,7 @@ class Failure:
     severity: str = ERROR
 
     def diagnostic(self, index: int, body: str = "") -> Diagnostic:
-        """The failure as said for one body of the batch."""
+        """The failure as said for one body of the chunk."""
         return Diagnostic(
             self.code,
             _say(self.title, index),

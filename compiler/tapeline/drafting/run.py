@@ -1,7 +1,7 @@
 """Running a plan for N bodies, and drafting a style for a list of bodies.
 
 `draft` is the whole stage: bodies that take the same course at every fork of the style are drafted together, in
-batches that keep memory flat; each batch gives a `Draft` with its pattern, its ledgers, and the failures of single
+chunks that keep memory flat; each chunk gives a `Draft` with its pattern, its ledgers, and the failures of single
 bodies.  Nothing here loops over bodies.
 """
 
@@ -22,7 +22,7 @@ from .operations import OPERATIONS
 from .pattern import Pattern
 from .verdicts import judge
 
-BATCH = 2048  # bodies drafted at once: more cost memory and save little
+CHUNK = 2048  # bodies drafted at once: more cost memory and save little
 
 
 class Parted(Exception):
@@ -129,13 +129,13 @@ def draft(style: Style, measures: dict[str, np.ndarray], choices: dict | None = 
             raise ValueError(f'"{name}" has shape {values.shape}, which is not one figure for each of {n} bodies')
     choices = {name: np.broadcast_to(value, (n,)) for name, value in choices.items()}
     drafts = []
-    for first in range(0, n, BATCH):
-        index = np.arange(first, min(first + BATCH, n))
-        drafts += _draft_batch(style, index, measures, choices, unit)
+    for first in range(0, n, CHUNK):
+        index = np.arange(first, min(first + CHUNK, n))
+        drafts += _draft_chunk(style, index, measures, choices, unit)
     return drafts
 
 
-def _draft_batch(style: Style, index, measures, choices, unit) -> list[Draft]:
+def _draft_chunk(style: Style, index, measures, choices, unit) -> list[Draft]:
     drafts = []
     for outcomes, bodies in _courses(style, index, measures, choices):
         plan, said = style.course(outcomes)

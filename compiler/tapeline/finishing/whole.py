@@ -1,6 +1,6 @@
 """Bodies drafted and finished: the two stages in a row, for as many bodies as there are.
 
-`drafted_whole` gives one `Whole` for each course of the style and batch of bodies, in the order of their first body, with
+`drafted_whole` gives one `Whole` for each course of the style and chunk of bodies, in the order of their first body, with
 every failure of either stage.  What is wrong with a body's draft already is not said again of its turnings.
 """
 

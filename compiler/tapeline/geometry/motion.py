@@ -6,7 +6,7 @@ A motion is a turn, after a mirroring in the x axis if it is `mirrored`, and the
     y' = sin x + k cos y + offset_y
 
 Lengths and the size of angles are kept; a mirrored motion reverses the sense of angles.  Whether a motion
-mirrors is a property of the rule that made it, so it is one boolean for the whole batch.
+mirrors is a property of the rule that made it, so it is one boolean for the whole chunk.
 """
 
 from __future__ import annotations

@@ -3,7 +3,7 @@
 A vector is the last axis of an array, of length 2; any axes may stand before it.  In memory the coordinates are
 best kept apart, all x before all y, as `vector` does: an operation then runs through them in one go.  Sums are written
 out rather than left to a linear-algebra library, so that a body's figures do not depend on how many bodies share the
-batch.
+chunk.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ a Gauss-Legendre integral of its speed.  How well that converges is told by the 
 which the velocity is nought: where both are far from the curve one plain rule does; where one is near, as at
 a sharp bend or a cusp, the integral is cut beside it and the nodes are drawn toward the cuts.  The inverse
 of length is Newton's method kept inside a bracket; a body that has converged is left alone, so that its
-value does not depend on the others in the batch.
+value does not depend on the others in the chunk.
 
 A segment may have no length, for some bodies or for all.  It then still has a direction: a part remembers
 the direction of the curve that it was cut from (`heading`), and an arc knows its own from its angle and the

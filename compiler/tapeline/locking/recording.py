@@ -58,14 +58,14 @@ def rows_of(wholes: list[Whole], sizes: tuple[str, ...]) -> Record:
 
 
 class _Table:
-    """Rows that fill up, one batch of sizes after another; those that fail have courses alone."""
+    """Rows that fill up, one chunk of sizes after another; those that fail have courses alone."""
 
     def __init__(self, sizes: int):
         self.sizes, self.rows = sizes, {}
         self.index = self.known = np.zeros(0)
 
     def put(self, key: Key, values, all_of_them: bool = False) -> None:
-        """`values` are places (n, 2), figures (n,), or one word or figure for all of the batch."""
+        """`values` are places (n, 2), figures (n,), or one word or figure for all of the chunk."""
         column = self.rows.setdefault(key, [None] * self.sizes)
         for place, body in enumerate(self.index):
             if not (self.known[place] or all_of_them):

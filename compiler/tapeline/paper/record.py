@@ -54,7 +54,7 @@ _INLINE = 110  # characters of a list or object that is kept on one line
 def pattern_record(
     plan: Plan, run, ledgers: Ledgers, finished: Finished, index: int, body: str, cautions: Iterable[Diagnostic] = ()
 ) -> dict:
-    """The record of body `index` of a batch, as plain data.  `run.filled` holds the plan's values."""
+    """The record of body `index` of a chunk, as plain data.  `run.filled` holds the plan's values."""
     choices, values = plan.choices, plan.values
     return {
         "made_by": "tapeline",

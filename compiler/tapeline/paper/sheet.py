@@ -34,7 +34,7 @@ def papers(work) -> dict[str, str]:
 def draw_sheet(finished, index: int, heading: Heading, opened: bool = False, edge_names: bool = False, width: float = WIDTH) -> Drawing:
     """All pieces of body `index` at true size, in millimetres, ready for any output.
 
-    `finished` is a `Finished` batch in which the body did not fail; ValueError otherwise.  `opened` draws
+    `finished` is a `Finished` chunk in which the body did not fail; ValueError otherwise.  `opened` draws
     pieces cut on the fold whole; `width` is the widest row.
     """
     in_order = sorted(finished.pieces, key=lambda one: bool(one.piece.cut.purpose))  # linings and the like come last

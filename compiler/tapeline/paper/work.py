@@ -14,8 +14,8 @@ from .piece_drawing import Heading
 
 @dataclass(slots=True, eq=False)
 class Work:
-    finished: object  # finishing.finished.Finished, a batch in which the body has not failed
-    index: int  # the body's place in the batch
+    finished: object  # finishing.finished.Finished, a chunk in which the body has not failed
+    index: int  # the body's place in the chunk
     heading: Heading
     plan: object  # meaning.plan.Plan
     run: object  # drafting.run.Run: measures, choices and every slot's value

@@ -12,9 +12,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..bulk.hands import Stopped
+from ..batch.hands import Stopped
 from ..drafting.failures import Failure
-from ..drafting.run import BATCH, Draft
+from ..drafting.run import CHUNK, Draft
 from ..finishing.whole import Whole
 from ..meaning.style import Style
 from ..source.text import Span
@@ -65,7 +65,7 @@ class Trial:
         """
         answer = np.where(believed(table, self.variables, self.doubts if doubts is None else doubts), PASSES, NOT_BELIEVED)
         index = np.flatnonzero(answer == PASSES)
-        parts = [index[first : first + BATCH] for first in range(0, len(index), BATCH)]
+        parts = [index[first : first + CHUNK] for first in range(0, len(index), CHUNK)]
         shares = (self._share(table[bodies], finished) for bodies in parts)
         answers = (self.tries if len(parts) > 1 else here(self.style))(shares)
         for bodies in parts:

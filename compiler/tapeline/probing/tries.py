@@ -11,8 +11,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..bulk.hands import alone
-from ..bulk.order import Order, one_at_a_time, opened
+from ..batch.hands import alone
+from ..batch.order import Order, one_at_a_time, opened
 from ..drafting.failures import Failure
 from ..drafting.run import Draft, draft
 from ..finishing.whole import Whole, drafted_whole
@@ -65,7 +65,7 @@ def here(style: Style) -> Tries:
 
 
 def by(hands: Callable, order: Order) -> Tries:
-    """Tries by the hands of `bulk.hands`."""
+    """Tries by the hands of `batch.hands`."""
     return lambda shares: (said for _, said in hands(tried_to_order, order, shares))
 
 

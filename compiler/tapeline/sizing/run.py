@@ -21,7 +21,7 @@ from .slopes import Slopes, slopes_of
 
 @dataclass(slots=True, eq=False)
 class Size:
-    """One size: its measures, and where in which batch it was drafted."""
+    """One size: its measures, and where in which chunk it was drafted."""
 
     name: str
     card: Card
@@ -74,16 +74,16 @@ class SizeRun:
         return list(parts.values())
 
     def gathered(self, piece: str, read: Callable[[FinishedPiece], dict[str, np.ndarray]]) -> dict[str, np.ndarray]:
-        """Name -> values (S, ...) of what `read` gives of a piece, name -> (N, ...), for every batch that has it."""
+        """Name -> values (S, ...) of what `read` gives of a piece, name -> (N, ...), for every chunk that has it."""
         found: dict[str, np.ndarray] = {}
-        of_batch: dict[int, dict[str, np.ndarray]] = {}
+        of_chunk: dict[int, dict[str, np.ndarray]] = {}
         for k, size in enumerate(self.sizes):
             own = size.piece(piece)
             if own is None:
                 continue
-            if id(size.whole) not in of_batch:
-                of_batch[id(size.whole)] = read(own)
-            for name, values in of_batch[id(size.whole)].items():
+            if id(size.whole) not in of_chunk:
+                of_chunk[id(size.whole)] = read(own)
+            for name, values in of_chunk[id(size.whole)].items():
                 if name not in found:
                     found[name] = np.full((len(self.sizes), *values.shape[1:]), np.nan)
                 found[name][k] = values[size.place]

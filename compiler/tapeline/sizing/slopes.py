@@ -17,7 +17,7 @@ from ..drafting.assembly import assemble
 from ..drafting.landmarks import distinct, landmarks
 from ..drafting.ledgers import Ledgers, keep_ledgers
 from ..drafting.pattern import Pattern
-from ..drafting.run import BATCH, Draft, Run, draft
+from ..drafting.run import CHUNK, Draft, Run, draft
 from ..geometry.dual import Dual, plain, slope_of
 from ..meaning.style import Style
 
@@ -61,7 +61,7 @@ def slopes_of(drafted: Draft, style: Style, varied: Sequence[str] | None = None,
     """The slopes of bodies that are drafted already, of all or of those at `bodies`."""
     varied = style.needed if varied is None else tuple(varied)
     bodies = np.arange(len(drafted.index)) if bodies is None else np.asarray(bodies)
-    n, step = len(bodies), max(1, BATCH // len(bodies))
+    n, step = len(bodies), max(1, CHUNK // len(bodies))
     runs = [
         _figures(drafted, np.tile(bodies, len(some)), {name: np.repeat([float(one == name) for one in some], n) for name in some})
         for some in (varied[k : k + step] for k in range(0, len(varied), step))

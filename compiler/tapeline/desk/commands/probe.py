@@ -85,7 +85,7 @@ def probe(context, style, said, population, count, pair, processes, cluster, fol
     to the simplest body that has it, with the rule that fails and how far each measure may go. Conditions that rest
     on arithmetic and straight lines alone are proved where they can be.
     """
-    from ...bulk.hands import Stopped
+    from ...batch.hands import Stopped
     from ...probing.cases import cases_of
     from ...probing.probe import probe as probed
     from ...probing.telling import data_of, text_of
@@ -129,8 +129,8 @@ def _tries(path: Path, processes: int, cluster: str | None, choices: dict, unit:
     """Who tries the bodies, if others than this process: they are sent the texts of the style."""
     if cluster is None and processes == 1:
         return None
-    from ...bulk.hands import hands_for
-    from ...bulk.order import order_for
+    from ...batch.hands import hands_for
+    from ...batch.order import order_for
     from ...probing.tries import by
     from ...source.world import World, read_text
 

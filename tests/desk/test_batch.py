@@ -15,15 +15,15 @@ from pathlib import Path
 import pytest
 from cut_short import order_for, run
 
+from tapeline.batch import hands
+from tapeline.batch.log import Log, head
+from tapeline.batch.results import results_of
 from tapeline.bodies.stream import Row, Share
-from tapeline.bulk import hands
-from tapeline.bulk.log import Log, head
-from tapeline.bulk.results import results_of
 from tapeline.drafting.run import Run
 
 HERE = Path(__file__).parent
 HEADING = "size,waist [cm],hip [cm],waist_to_hip [cm]"
-BULK = ("bulk", "plain_skirt.style", "bodies.csv", "-o", "results.jsonl")
+BATCH = ("batch", "plain_skirt.style", "bodies.csv", "-o", "results.jsonl")
 
 
 def rows(count, seed=1):
@@ -52,7 +52,7 @@ def results(folder, name="results.jsonl"):
 
 
 def test_one_line_a_body_in_order(bodies, tapeline):
-    done = tapeline(*BULK)
+    done = tapeline(*BATCH)
     assert done.exit_code == 0 and done.stdout == ""
     assert done.stderr.splitlines()[-1] == "written: results.jsonl; 23 bodies, 23 passed"
     first, lines, last = results(bodies)
@@ -74,7 +74,7 @@ def test_a_result_has_the_figures_of_the_pattern(bodies, tapeline):
         + "".join(f'{name} = "{value} cm"\n' for name, value in zip(("waist", "hip", "waist_to_hip"), row[1:], strict=True))
     )
     assert tapeline("draft", "plain_skirt.style", "--for", "ada.toml", "-o", "out", "--set", "flare=17%").exit_code == 0
-    assert tapeline(*BULK, "--set", "flare=17%", "--with-points").exit_code == 0
+    assert tapeline(*BATCH, "--set", "flare=17%", "--with-points").exit_code == 0
     pattern, result = json.loads((bodies / "out/pattern.json").read_text()), results(bodies)[1][7]
     for girth in pattern["ledgers"]["girths"]:
         told = result["girths"][girth["level"]]
@@ -113,7 +113,7 @@ def test_a_bad_row_says_what_is_wrong_and_the_others_go_on(folder, tapeline):
     lines = [good[0], *(line for pair in zip((row for row, _, _ in BAD_ROWS), good[1:], strict=True) for line in pair)]
     text = table(*lines).encode() + b"caf\xe9,72,98,20\n" + b"huge," + b"9" * 250_000 + b"\nagain,72,98,20\nagain,72,98,20\n"
     (folder / "bodies.csv").write_bytes(text)
-    done = tapeline(*BULK)
+    done = tapeline(*BATCH)
     _, found, last = results(folder)
     failed = len(BAD_ROWS) + 2
     assert done.exit_code == 1 and f"{len(found)} bodies, {len(found) - failed} passed, {failed} failed" in done.stderr
@@ -122,14 +122,14 @@ def test_a_bad_row_says_what_is_wrong_and_the_others_go_on(folder, tapeline):
     assert wrong[:-2] == [(code, column or 1) for _, code, column in BAD_ROWS] and wrong[-2:] == [("F003", 4), ("B125", 1)]
     assert all("girths" not in line for line in found if not line["passed"])
     (folder / "bodies.csv").write_text(table(*good))
-    tapeline(*BULK, "--again")
+    tapeline(*BATCH, "--again")
     assert [line["girths"] for line in results(folder)[1]] == [line["girths"] for line in found if line["passed"]][:-2]
 
 
 def test_a_body_that_cannot_be_drafted_names_the_rule(folder, tapeline, changed):
     changed("13 cm long", "90 cm long")
     (folder / "bodies.csv").write_text(table("a,72,98,20"))
-    assert tapeline(*BULK).exit_code == 1
+    assert tapeline(*BATCH).exit_code == 1
     (line,) = results(folder)[1]
     style = (folder / "plain_skirt.style").read_text().splitlines()
     errors = [one for one in line["found"] if one["severity"] == "error"]
@@ -145,7 +145,7 @@ def test_a_heading_that_will_not_do_is_told_once(folder, tapeline, heading, code
     (folder / "bodies.csv").write_text(f"# made up\n{heading}\na,72,98,20\nb,73,99,20\n")
     if not heading:
         (folder / "bodies.csv").write_text("# made up\n")
-    done = tapeline(*BULK)
+    done = tapeline(*BATCH)
     assert done.exit_code == 1 and done.stderr.count(f"error {code}") == 1
     assert not (folder / "results.jsonl").exists()
 
@@ -155,16 +155,16 @@ def test_standard_input_gives_the_same_bytes(bodies, tapeline):
 
     from tapeline.desk.cli import program
 
-    assert tapeline(*BULK).exit_code == 0
+    assert tapeline(*BATCH).exit_code == 0
     text = (bodies / "bodies.csv").read_bytes()
     for named in (("-",), ()):
-        done = CliRunner().invoke(program, ["bulk", "plain_skirt.style", *named, "-o", "piped.jsonl", "--again"], input=text)
+        done = CliRunner().invoke(program, ["batch", "plain_skirt.style", *named, "-o", "piped.jsonl", "--again"], input=text)
         assert done.exit_code == 0 and (bodies / "piped.jsonl").read_bytes() == (bodies / "results.jsonl").read_bytes()
 
 
 def test_an_empty_table_has_a_head_and_an_end(folder, tapeline):
     (folder / "bodies.csv").write_text(table())
-    assert tapeline(*BULK).exit_code == 0
+    assert tapeline(*BATCH).exit_code == 0
     assert results(folder)[1:] == ([], {"end": 0, "passed": 0})
 
 
@@ -172,8 +172,8 @@ def test_a_house_gives_its_turnings_and_its_unit(bodies, tapeline, changed):
     changed("13 cm long", "(13 cm when waist more than 80 cm otherwise 90 cm) long")
     (bodies / "bodies.csv").write_text(table("a,90,110,20", "b,72,98,20"))
     (bodies / "house.toml").write_text('unit = "in"\n[turnings]\nothers = "3 cm"\n')
-    tapeline(*BULK)
-    tapeline(*BULK[:-1], "housed.jsonl", "--house", "house.toml")
+    tapeline(*BATCH)
+    tapeline(*BATCH[:-1], "housed.jsonl", "--house", "house.toml")
     plain, housed = results(bodies)[1][0], results(bodies, "housed.jsonl")[1][0]
     assert plain["girths"] == housed["girths"] and plain["pieces"] == housed["pieces"]  # every edge is named but the fold
     said = [json.dumps(results(bodies, name)[1][1]["found"]) for name in ("results.jsonl", "housed.jsonl")]
@@ -190,14 +190,19 @@ def test_a_house_gives_its_turnings_and_its_unit(bodies, tapeline, changed):
     ],
 )
 def test_usage(bodies, tapeline, arguments, word):
-    done = tapeline(*BULK, *arguments)
+    done = tapeline(*BATCH, *arguments)
     assert done.exit_code == 2 and word in done.stderr and not (bodies / "results.jsonl").exists()
 
 
+def test_the_earlier_word_of_the_command_is_answered_with_the_new_one(tapeline):
+    done = tapeline("bulk", *BATCH[1:])
+    assert done.exit_code == 2 and '"tapeline bulk" is now "tapeline batch"' in done.stderr
+
+
 def test_how_it_ended_as_one_object(bodies, tapeline):
-    answer = json.loads(tapeline(*BULK, "--json").stdout)
+    answer = json.loads(tapeline(*BATCH, "--json").stdout)
     assert answer == {
-        "command": "bulk",
+        "command": "batch",
         "style": "plain_skirt.style",
         "results": "results.jsonl",
         "bodies": 23,
@@ -305,7 +310,7 @@ def test_killed_again_and_again_it_loses_nothing_and_repeats_nothing(bodies):
     assert kills >= 5 and torn >= 1
 
 
-SMALL_SHARES = "from tapeline.bulk import order; order.SHARE = 4; from tapeline.desk.cli import main; main()"
+SMALL_SHARES = "from tapeline.batch import order; order.SHARE = 4; from tapeline.desk.cli import main; main()"
 
 
 def started(*arguments):
@@ -349,7 +354,7 @@ def in_group(group):
 @pytest.mark.parametrize("how", ["killed", "Ctrl-C"])
 def test_a_run_on_processes_is_stopped_and_started_again(bodies, how):
     """The table comes by and by, so that the run is stopped in the middle whatever the speed of the machine."""
-    arguments = ("bulk", "plain_skirt.style", "-", "-o", "results.jsonl", "--processes", "2")
+    arguments = ("batch", "plain_skirt.style", "-", "-o", "results.jsonl", "--processes", "2")
     lines = list(rows(60))
     path = bodies / "results.jsonl"
     process = started(*arguments)
@@ -381,9 +386,9 @@ def test_a_run_on_processes_is_stopped_and_started_again(bodies, how):
 
 def test_a_whole_file_is_left_as_it_is(bodies, tapeline):
     (bodies / "bodies.csv").write_text(table(*rows(3), "bad,72"))
-    assert tapeline(*BULK).exit_code == 1
+    assert tapeline(*BATCH).exit_code == 1
     before = (bodies / "results.jsonl").stat().st_mtime_ns, (bodies / "results.jsonl").read_bytes()
-    done = tapeline(*BULK)
+    done = tapeline(*BATCH)
     assert done.exit_code == 1 and "already whole: results.jsonl; 4 bodies, 3 passed, 1 failed" in done.stderr
     assert ((bodies / "results.jsonl").stat().st_mtime_ns, (bodies / "results.jsonl").read_bytes()) == before
 
@@ -398,11 +403,12 @@ def test_a_whole_file_is_left_as_it_is(bodies, tapeline):
         ("style", "the texts of the style"),
         ("heading", "the heading of the table"),
         ("program", "the program"),
+        ("earlier", "the program"),
     ],
 )
 def test_another_order_is_refused(bodies, tapeline, change, word, changed, monkeypatch):
     (bodies / "house.toml").write_text('[turnings]\nothers = "3 cm"\n')
-    assert tapeline(*BULK).exit_code == 0
+    assert tapeline(*BATCH).exit_code == 0
     before = (bodies / "results.jsonl").read_bytes()
     more = change if isinstance(change, tuple) else ()
     if change == "style":
@@ -410,20 +416,24 @@ def test_another_order_is_refused(bodies, tapeline, change, word, changed, monke
     elif change == "heading":
         changed("hip [cm]", "hip  [cm]", "bodies.csv")
     elif change == "program":
-        monkeypatch.setattr("tapeline.bulk.order.FORM", 2)
-        before = before.replace(b'"bulk":1', b'"bulk":2')
+        monkeypatch.setattr("tapeline.batch.order.FORM", 3)
+        before = before.replace(b'"batch":2', b'"batch":3')
         (bodies / "results.jsonl").write_bytes(before)
-    done = tapeline(*BULK, *more)
+    elif change == "earlier":  # results of the first form, whose mark was another word
+        before = before.replace(b'"batch":2', b'"bulk":1').replace(b", 2, 1024", b", 1, 1024")
+        assert b"bulk" in before and b", 1, 1024" in before
+        (bodies / "results.jsonl").write_bytes(before)
+    done = tapeline(*BATCH, *more)
     assert done.exit_code == 3 and "R101" in done.stderr and f"a difference in {word}\n" in done.stderr
     assert (bodies / "results.jsonl").read_bytes() == before
-    assert tapeline(*BULK, *more, "--again").exit_code == 0
+    assert tapeline(*BATCH, *more, "--again").exit_code == 0
     assert (bodies / "results.jsonl").read_bytes() != before
 
 
 @pytest.mark.parametrize("whole", [True, False])
 @pytest.mark.parametrize("change, row", [("changed", 5), ("added", 24), ("lost", 23), ("moved", 2)])
 def test_another_table_is_refused_by_its_row(bodies, tapeline, change, row, whole):
-    tapeline(*BULK)
+    tapeline(*BATCH)
     path = bodies / "results.jsonl"
     if not whole:
         path.write_bytes(path.read_bytes()[:-20])
@@ -438,7 +448,7 @@ def test_another_table_is_refused_by_its_row(bodies, tapeline, change, row, whol
     else:
         lines.insert(1, "# a comment more, and every line after it is another")
     (bodies / "bodies.csv").write_text(table(*lines))
-    done = tapeline(*BULK)
+    done = tapeline(*BATCH)
     if change == "added" and not whole:  # a table that grew while its run lay still
         assert done.exit_code == 0 and results(bodies)[2] == {"end": 24, "passed": 24}
         return
@@ -450,13 +460,13 @@ def test_another_table_is_refused_by_its_row(bodies, tapeline, change, row, whol
 def test_a_strangers_file_is_left_alone(bodies, tapeline, there):
     (bodies / "results.jsonl").write_bytes(there)
     for more in ((), ("--again",)):
-        done = tapeline(*BULK, *more)
+        done = tapeline(*BATCH, *more)
         assert done.exit_code == 3 and "F005" in done.stderr and (bodies / "results.jsonl").read_bytes() == there
 
 
 def test_the_table_itself_is_no_place_for_results(bodies, tapeline):
     before = (bodies / "bodies.csv").read_bytes()
-    assert tapeline(*BULK[:-1], "bodies.csv").exit_code == 3
+    assert tapeline(*BATCH[:-1], "bodies.csv").exit_code == 3
     assert (bodies / "bodies.csv").read_bytes() == before
 
 
@@ -464,20 +474,20 @@ def test_a_place_that_cannot_be_written(bodies, tapeline):
     (bodies / "taken").mkdir()
     (bodies / "file").write_text("")
     for place in ("taken", "file/results.jsonl"):
-        done = tapeline(*BULK[:-1], place)
+        done = tapeline(*BATCH[:-1], place)
         assert done.exit_code == 3 and "F004" in done.stderr
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="has no disk that is always full")
 def test_a_full_disk_is_told(bodies, tapeline, monkeypatch):
-    monkeypatch.setattr("tapeline.bulk.log._open", lambda path: open("/dev/full", "r+b", buffering=0))
-    monkeypatch.setattr("tapeline.bulk.log.Log._begin", lambda log, first, again: log._write(first))
-    done = tapeline(*BULK)
+    monkeypatch.setattr("tapeline.batch.log._open", lambda path: open("/dev/full", "r+b", buffering=0))
+    monkeypatch.setattr("tapeline.batch.log.Log._begin", lambda log, first, again: log._write(first))
+    done = tapeline(*BATCH)
     assert done.exit_code == 3 and "F004" in done.stderr and "no space left" in done.stderr
 
 
 def test_a_table_that_is_not_there(folder, tapeline):
-    done = tapeline(*BULK)
+    done = tapeline(*BATCH)
     assert done.exit_code == 3 and "F001" in done.stderr and not (folder / "results.jsonl").exists()
 
 
@@ -485,7 +495,7 @@ def test_two_runs_do_not_write_one_file(bodies, tapeline):
     pytest.importorskip("fcntl", reason="the lock is tried from within one process, as flock allows")
     order = order_for(HEADING)
     with Log(bodies / "results.jsonl", head(order, {})):
-        done = tapeline(*BULK)
+        done = tapeline(*BATCH)
         assert done.exit_code == 3 and "another run writes it" in done.stderr
     shutil.move(bodies / "results.jsonl", bodies / "old.jsonl")
-    assert tapeline(*BULK).exit_code == 0
+    assert tapeline(*BATCH).exit_code == 0

@@ -164,7 +164,7 @@ def _object(items) -> str:
 
 
 def _figures(whole: Whole, bodies: np.ndarray, points: bool) -> list[str]:
-    """The figures of some bodies of a batch, as the inside of a JSON object."""
+    """The figures of some bodies of a chunk, as the inside of a JSON object."""
     form = _Form(bodies)
     gap: Callable = form.gap
     ledgers = whole.draft.ledgers

@@ -22,7 +22,8 @@ from ..source.text import Source, Span
 from .hands import Stopped
 from .order import FORM, Order
 
-MARK = b'{"made_by":"tapeline","bulk":'
+MARK = b'{"made_by":"tapeline","batch":'
+EARLIER_MARK = b'{"made_by":"tapeline","bulk":'  # of form 1: ours, but of another program
 _LINE = re.compile(rb'\{"n":(\d+),"line":(\d+),"of":"([0-9a-f]{12})","passed":(true|false),.*\}\n\Z')
 _END = re.compile(rb'\{"end":(\d+),"passed":(\d+)\}\n\Z')
 _PARTS = {
@@ -48,7 +49,7 @@ class Known(NamedTuple):
 def head(order: Order, style: dict) -> bytes:
     data = {
         "made_by": "tapeline",
-        "bulk": FORM,
+        "batch": FORM,
         "style": style,
         "unit": "mm",
         "table": order.heading,
@@ -104,7 +105,7 @@ class Log:
         most = len(first) + LONGEST_LINE
         found = self.file.readline(most)
         cut_short = not found.endswith(b"\n") and len(found) < most and MARK.startswith(found[: len(MARK)])
-        if not found.startswith(MARK) and not cut_short:
+        if not found.startswith((MARK, EARLIER_MARK)) and not cut_short:
             raise Refused(
                 refused(
                     self.path.as_posix(),

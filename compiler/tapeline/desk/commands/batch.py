@@ -1,4 +1,4 @@
-"""`tapeline bulk`: a stream of bodies, drafted one result a line."""
+"""`tapeline batch`: a stream of bodies, drafted one result a line."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ from ..report import DONE, ERRORS, EXIT_CODES, STOPPED, Report
 @click.option("--again", is_flag=True, help="Start afresh, even if there are results.")
 @click.option("--json", "as_json", is_flag=True, help="Print how it ended as one JSON object.")
 @click.pass_context
-def bulk(context, style, bodies, results, said, house, unit, processes, cluster, points, again, as_json):
+def batch(context, style, bodies, results, said, house, unit, processes, cluster, points, again, as_json):
     """Draft STYLE for every row of a size table, one result a line.
 
     BODIES is the path of a table (CSV), or - for standard input. RESULTS receives one JSON object a line: a first
@@ -65,9 +65,9 @@ def bulk(context, style, bodies, results, said, house, unit, processes, cluster,
         raise click.UsageError("Give --processes or --cluster, not both.")
     if bodies == "-" and sys.stdin.isatty():
         raise click.UsageError("Name a table of bodies, or send one to standard input.")
-    report = Report(context, as_json, {"command": "bulk", "style": style, "results": results.as_posix(), "bodies": 0, "passed": 0})
+    report = Report(context, as_json, {"command": "batch", "style": style, "results": results.as_posix(), "bodies": 0, "passed": 0})
     try:
-        told = _bulk(report, style, bodies, results, said, house, unit, processes, cluster, points, again)
+        told = _batch(report, style, bodies, results, said, house, unit, processes, cluster, points, again)
     except KeyboardInterrupt:
         kept = f"The results so far are in {results.as_posix()}; the same" if report.facts["bodies"] else "The same"
         click.echo(f"\nStopped. {kept} command goes on from there.", err=True)
@@ -76,14 +76,14 @@ def bulk(context, style, bodies, results, said, house, unit, processes, cluster,
     report.end("", DONE if report.facts["passed"] == report.facts["bodies"] else ERRORS)
 
 
-def _bulk(report, style, bodies, results, said, house, unit, processes, cluster, points, again) -> str:
+def _batch(report, style, bodies, results, said, house, unit, processes, cluster, points, again) -> str:
     """Read what is asked for and draft it; how it ended, in words."""
     from ...source.diagnostics import Refused
     from ..files import find_house, find_style, open_table
     from ..making import choices_of, counts_of, open_house
 
     if processes > 1:
-        from ...bulk.hands import get_ready
+        from ...batch.hands import get_ready
 
         get_ready()
     style_path, wrong = find_style(style)
@@ -100,10 +100,10 @@ def _bulk(report, style, bodies, results, said, house, unit, processes, cluster,
     file, found = open_table(None if bodies == "-" else Path(bodies), "a size table (CSV)")
     report.stop_if_wrong(found)
     with file as lines:
+        from ...batch.hands import hands_for
+        from ...batch.order import Order
+        from ...batch.results import get_ready
         from ...bodies.stream import RowReader, TableStream
-        from ...bulk.hands import hands_for
-        from ...bulk.order import Order
-        from ...bulk.results import get_ready
 
         table = TableStream(lines, "standard input" if bodies == "-" else bodies)
         reader = RowReader(table.heading, read.measurements, read.doubts, read.needed, table.name, table.heading_line or 1)
@@ -128,9 +128,9 @@ def _bulk(report, style, bodies, results, said, house, unit, processes, cluster,
 
 def _draft(report, read, order, table, bodies: str, results: Path, again: bool, hands) -> str:
     """Draft what is wanting; how it ended, in words."""
-    from ...bulk.hands import Stopped
-    from ...bulk.log import Log, head, stopped
-    from ...bulk.run import draft_all
+    from ...batch.hands import Stopped
+    from ...batch.log import Log, head, stopped
+    from ...batch.run import draft_all
     from ..progress import Progress
 
     plan = read.plan()
@@ -149,7 +149,7 @@ def _draft(report, read, order, table, bodies: str, results: Path, again: bool, 
 
 def _read(path: Path):
     """(style or None, the texts that it rests on, diagnostics)."""
-    from ...bulk.order import read_style
+    from ...batch.order import read_style
     from ...source.world import Texts, World, read_text
 
     source, found = read_text(path)

@@ -19,7 +19,7 @@ from ..meaning.style import Style
 from ..source.text import Source
 from ..source.world import Asked, Texts, World
 
-FORM = 1  # of the results
+FORM = 2  # of the results
 SHARE = 1024  # bodies that are drafted together; results rest on it in the last figure, so it is one for all runs
 
 one_at_a_time = threading.Lock()  # a worker of a cluster may have threads, which share what is opened

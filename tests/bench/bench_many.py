@@ -1,4 +1,4 @@
-"""Where the program stands with thousands of bodies: `python tests/bench/bench_batch.py`.
+"""Where the program stands with thousands of bodies: `python tests/bench/bench_many.py`.
 
 The floor (`floor_skirt.py`) drafts one style by hand in plain numpy and shapely; the program drafts and finishes the same style
 from its text.  First their results are held against each other: every point of the net outlines and cut lines, the girth
@@ -19,7 +19,7 @@ import floor_skirt
 import numpy as np
 
 from tapeline.desk.making import open_style
-from tapeline.drafting.run import BATCH
+from tapeline.drafting.run import CHUNK
 from tapeline.finishing.whole import drafted_whole
 
 HERE = Path(__file__).resolve().parent
@@ -51,16 +51,16 @@ def opened(path):
 
 
 def program(style, measures):
-    """Every batch drafted and finished, then forgotten."""
+    """Every chunk drafted and finished, then forgotten."""
     n = len(measures["waist"])
-    for low in range(0, n, BATCH):
-        drafted_whole(style, part_of(measures, low, low + BATCH))
+    for low in range(0, n, CHUNK):
+        drafted_whole(style, part_of(measures, low, low + CHUNK))
 
 
 def floor(drafted, measures):
     n = len(measures["waist"])
-    for low in range(0, n, floor_skirt.BATCH):
-        drafted(**part_of(measures, low, low + floor_skirt.BATCH))
+    for low in range(0, n, floor_skirt.CHUNK):
+        drafted(**part_of(measures, low, low + floor_skirt.CHUNK))
 
 
 # ------------------------------------------------------------ the same results
@@ -126,7 +126,7 @@ def stands(words, value, bound, holds, unit=""):
 
 def ratio(name, style, drafted, points, ledgers, times):
     measures = bodies(MANY)
-    differ = [agree(style, drafted, part_of(measures, low, low + BATCH), points, ledgers) for low in range(0, MANY, BATCH)]
+    differ = [agree(style, drafted, part_of(measures, low, low + CHUNK), points, ledgers) for low in range(0, MANY, CHUNK)]
     print(
         f"{name}: {MANY:,} bodies agree to {max(one[0] for one in differ):.1e} mm in every point, "
         f"{max(one[1] for one in differ):.1e} mm in the ledgers, and on the {sum(one[2] for one in differ)} without a true pattern"
@@ -147,7 +147,7 @@ def growth(style):
 PEAK = """
 import resource, sys
 sys.path.insert(0, {here!r})
-from bench_batch import STYLE, bodies, opened, program
+from bench_many import STYLE, bodies, opened, program
 style, measures = opened(STYLE), bodies({n})
 program(style, measures)
 print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0 - sum(one.nbytes for one in measures.values()) / 2.0 ** 20)
@@ -162,7 +162,7 @@ def memory():
         )
         for n in (MANY, MORE)
     ]
-    print(f"memory: {peaks[0]:.0f} MB for {MANY:,} bodies, {peaks[1]:.0f} MB for {MORE:,}, batch after batch")
+    print(f"memory: {peaks[0]:.0f} MB for {MANY:,} bodies, {peaks[1]:.0f} MB for {MORE:,}, chunk after chunk")
     stands("growth", peaks[1] - peaks[0], MEMORY, peaks[1] - peaks[0] <= MEMORY, " MB")
 
 
