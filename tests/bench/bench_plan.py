@@ -17,7 +17,7 @@ from tapeline.source.text import Source
 from tapeline.source.world import World
 
 SKIRT = """language 1
-style lantern_skirt "Lantern skirt"
+style corselet_skirt "Corselet skirt"
 
 use measurements
 measure underbust, waist, hip, underbust_to_waist, waist_to_hip
@@ -85,7 +85,7 @@ def fresh(code):
 
 
 def main():
-    source, world = Source("lantern.style", SKIRT), World()
+    source, world = Source("corselet.style", SKIRT), World()
     style, diagnostics = read(source, world)
     if style is None:
         raise SystemExit("\n".join(str(one) for one in diagnostics))
@@ -103,7 +103,7 @@ def main():
     cold = min(
         fresh(
             f"import sys\nsys.path.insert(0, {str(here)!r})\nfrom bench_plan import *\nstart = perf_counter()\n"
-            "read(Source('lantern.style', SKIRT), World())\nprint(perf_counter() - start)"
+            "read(Source('corselet.style', SKIRT), World())\nprint(perf_counter() - start)"
         )
         for _ in range(3)
     )

@@ -20,7 +20,7 @@ from time import perf_counter
 
 BOUND = 1.3
 TIMES = 7
-STYLES = ("half_circle_skirt", "lantern_skirt", "straight_skirt")
+STYLES = ("half_circle_skirt", "corselet_skirt", "straight_skirt")
 SHIPPED = Path(__file__).parents[2] / "styles"
 FLOORS = {"check": "import lark", "draft": "import lark, shapely, svgwrite, click"}
 TAPELINE = (sys.executable, "-m", "tapeline.desk.cli")

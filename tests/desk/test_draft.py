@@ -225,7 +225,7 @@ class TestFiles:
         [
             ("nowhere.style", "ada.toml", "There is no such file"),
             ("plain_skirt.style", "nobody.toml", "In that folder there are: ada.toml"),
-            ("lantern_skrt", "ada.toml", 'Did you mean "lantern_skirt"?'),
+            ("corselet_skrt", "ada.toml", 'Did you mean "corselet_skirt"?'),
             ("plain_skirt.style", "mauld", 'Did you mean "maud"?'),
             (".", "ada.toml", "a folder, not a file"),
             ("broken.style", "ada.toml", "not a UTF-8 text"),
@@ -239,9 +239,9 @@ class TestFiles:
         assert not (folder / "out").exists()
 
     def test_shipped_styles_and_bodies_have_bare_names(self, folder, tapeline):
-        result = tapeline("draft", "lantern_skirt", "--for", "maud", "-o", "out")
+        result = tapeline("draft", "corselet_skirt", "--for", "maud", "-o", "out")
         assert result.exit_code == 0, result.stderr
-        assert (folder / "out/lantern_skirt.svg").exists()
+        assert (folder / "out/corselet_skirt.svg").exists()
 
 
 class TestJson:

@@ -177,7 +177,7 @@ def test_the_unit_of_the_command_goes_before_the_house(under):
     assert "104 cm" in under("inches", STYLE, "--unit", "cm")[2]
 
 
-@pytest.mark.parametrize("house, style", [("quay_row", "lantern_skirt"), ("sailmakers_loft", "lantern_skirt")])
+@pytest.mark.parametrize("house, style", [("quay_row", "corselet_skirt"), ("sailmakers_loft", "corselet_skirt")])
 def test_the_houses_that_come_along_have_bare_names(folder, tapeline, house, style):
     for _ in range(2):  # the second time there is a folder of the house's name
         result = tapeline("draft", style, "--for", "nell", "--house", house, "-o", house)

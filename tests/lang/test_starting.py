@@ -29,7 +29,7 @@ def world(tmp_path):
 SHIPPED = sorted(path.stem for path in standard_folder("styles").glob("*.style"))
 
 
-@pytest.mark.parametrize("name", ["straight_skirt", "lantern_skirt", "half_circle_skirt"])
+@pytest.mark.parametrize("name", ["straight_skirt", "corselet_skirt", "half_circle_skirt"])
 def test_a_style_that_only_starts_from_another_drafts_the_same(name):
     whole, _ = read(read_text(standard_folder("styles") / f"{name}.style")[0], World())
     style, found = read(Source("mine.style", f'language 1\nstyle mine "Mine"\nstart from {name}\n'), World())

@@ -125,7 +125,7 @@ def papers(style):
 
 
 def test_a_style_that_was_kept_gives_the_same_papers():
-    path = standard_folder("styles") / "midi_lantern_skirt.style"  # it starts from another, has two courses and a caution
+    path = standard_folder("styles") / "midi_corselet_skirt.style"  # it starts from another, has two courses and a caution
     expected = papers(afresh(path)[0])
     open_style(path)
     assert papers(open_style(path)[0]) == expected

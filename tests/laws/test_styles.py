@@ -87,7 +87,7 @@ def styles(draw):
         if "knee" in levels
         else [f"    hem {mm(250, 500)} below hip"]
     )
-    head = ["language 1", 'style lantern_skirt "Lantern skirt"', "", "use measurements", f"measure {', '.join(MEASURES)}"]
+    head = ["language 1", 'style corselet_skirt "Corselet skirt"', "", "use measurements", f"measure {', '.join(MEASURES)}"]
     blocks = [["levels", *rows], draw(tables("front", levels, True)), draw(tables("back", levels, False))]
     blocks.append(
         [
@@ -290,7 +290,7 @@ def test_many_bodies_at_once_are_drafted_as_each_alone(case, seed):
 
 def high_waisted(count, intake, held, above):
     return f"""language 1
-style lantern_skirt "Lantern skirt"
+style corselet_skirt "Corselet skirt"
 
 use measurements
 measure underbust, waist, hip, waist_to_hip

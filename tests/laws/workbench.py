@@ -7,7 +7,7 @@ from tapeline.source.text import Source
 from tapeline.source.world import World
 
 HEAD = """language 1
-style lantern_skirt "Lantern skirt"
+style corselet_skirt "Corselet skirt"
 
 use measurements
 measure waist, hip, waist_to_hip, waist_to_knee
@@ -16,7 +16,7 @@ measure waist, hip, waist_to_hip, waist_to_knee
 
 def style_of(text):
     """The style of a text that must be in order."""
-    style, diagnostics = read(Source("lantern.style", text), World())
+    style, diagnostics = read(Source("corselet.style", text), World())
     assert style is not None, "\n".join(render(one) for one in diagnostics) + "\n" + text
     return style
 

@@ -15,4 +15,4 @@ def finished():
 @pytest.fixture(scope="session")
 def heading():
     prose = "High-waisted pencil skirt, boned front darts."
-    return Heading("Lantern skirt", "1.0", prose, "Quay Row, client 12", "cm")
+    return Heading("Corselet skirt", "1.0", prose, "Quay Row, client 12", "cm")

@@ -13,7 +13,7 @@ from tapeline.geometry.path import Path
 from tapeline.geometry.segments import Arc, Cubic, Line
 from tapeline.source.text import Source, Span
 
-RULES = Source("lantern_skirt.tape", "\n".join(f"rule {k}" for k in range(1, 60)))
+RULES = Source("corselet_skirt.tape", "\n".join(f"rule {k}" for k in range(1, 60)))
 WAIST = np.array([700.0, 760.0, 900.0])
 HIP = np.array([950.0, 1004.0, 1130.0])
 N = len(WAIST)

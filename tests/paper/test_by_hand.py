@@ -26,8 +26,8 @@ WORKED = Path(__file__).parents[1] / "worked"
 # Every kind of piece: by level with held darts, by point with arcs, changed by cuts, pivots, pleats and a facing; inches
 # to a sixteenth (nell) and centimetres (maud).
 SHEETS = [
-    ("lantern_skirt", "nell"),
-    ("lantern_skirt", "maud"),
+    ("corselet_skirt", "nell"),
+    ("corselet_skirt", "maud"),
     ("straight_skirt", "nell"),
     ("half_circle_skirt", "maud"),
     ("half_circle_skirt", "nell"),
@@ -110,11 +110,11 @@ def test_printed_figures_give_the_pattern(style, body):
 
 
 def test_a_false_figure_is_found():
-    page = page_of("lantern_skirt", "nell").replace("\u00a0", " ")
+    page = page_of("corselet_skirt", "nell").replace("\u00a0", " ")
     figure = re.search(r"on the centre line at the level of waist, right \d+ 7/16", page)[0]
     false_page = page.replace(figure, figure.replace(" 7/16", " 11/16"), 1)
     assert false_page != page
-    place, _ = off(work_of("lantern_skirt", "nell"), false_page)
+    place, _ = off(work_of("corselet_skirt", "nell"), false_page)
     assert place > stated(page, "no place comes to lie")
 
 
@@ -137,7 +137,7 @@ def test_a_changed_piece_is_told_as_the_cutter_makes_it():
     assert "Trace rounded_front" in made["side_front"] and "back along its fold" not in made["side_front"]
 
 
-@pytest.mark.parametrize(("style", "body"), [("princess_bodice", "maud"), ("bodice_block", "worked"), ("lantern_skirt", "nell")])
+@pytest.mark.parametrize(("style", "body"), [("princess_bodice", "maud"), ("bodice_block", "worked"), ("corselet_skirt", "nell")])
 def test_the_small_drawing_has_the_names_of_the_steps(style, body):
     """Every point of the steps is named in the drawing, and no name lies on another."""
     work = work_of(style, body)
@@ -150,7 +150,7 @@ def test_the_small_drawing_has_the_names_of_the_steps(style, body):
             assert not any(plate.intersects(other) for other in plates[k + 1 :]), (section.name, words[k].words)
 
 
-@pytest.mark.parametrize(("style", "body"), [("lantern_skirt", "nell"), ("bodice_block", "worked")])
+@pytest.mark.parametrize(("style", "body"), [("corselet_skirt", "nell"), ("bodice_block", "worked")])
 def test_pdf_holds_every_step(style, body):
     work = work_of(style, body)
     made = hand_sheet.papers(work)
@@ -165,9 +165,9 @@ def test_pdf_holds_every_step(style, body):
 
 
 def test_page_is_known_as_ours_and_says_nothing_of_when_or_where():
-    work = work_of("lantern_skirt", "nell")
+    work = work_of("corselet_skirt", "nell")
     one, other = hand_sheet.papers(work), hand_sheet.papers(work)
-    assert one == other and set(one) == {"lantern_skirt-by-hand.html", "lantern_skirt-by-hand.pdf"}
-    page = one["lantern_skirt-by-hand.html"]
+    assert one == other and set(one) == {"corselet_skirt-by-hand.html", "corselet_skirt-by-hand.pdf"}
+    page = one["corselet_skirt-by-hand.html"]
     assert hand_sheet.is_ours(page.encode()) and not hand_sheet.is_ours(b"<!DOCTYPE html><html></html>")
     assert "<script" not in page and "http" not in page.replace("http://www.w3.org/", "")

@@ -87,7 +87,7 @@ allow
     others       1.5 cm
 """
 )
-SHIPPED = ("lantern_skirt", "maud"), ("straight_skirt", "nell"), ("half_circle_skirt", "maud"), ("six_gore_skirt", "maud")
+SHIPPED = ("corselet_skirt", "maud"), ("straight_skirt", "nell"), ("half_circle_skirt", "maud"), ("six_gore_skirt", "maud")
 
 
 def work_of(text: str, unit: str = "cm", choices=None, house: House | None = None) -> Work:
@@ -226,8 +226,8 @@ def test_hem_of_a_straight_skirt_is_its_girth_there():
     assert hem == pytest.approx(float(girth.sewn[0]), abs=0.01)
 
 
-def test_bones_and_zip_of_the_lantern_skirt():
-    work = drafted("lantern_skirt", "nell")
+def test_bones_and_zip_of_the_corselet_skirt():
+    work = drafted("corselet_skirt", "nell")
     data, front, back = cutting_list(work), work.finished.piece("front").piece, work.finished.piece("back").piece
     drawn = [np.hypot(*np.diff(mark.path.flatten()[0], axis=0).T).sum() for mark in front.marks if mark.kind == "bone"]
     assert [row["channel"] for row in data["bones"]] == pytest.approx(drawn, abs=0.01)

@@ -21,7 +21,7 @@ from tapeline.paper.dxf_points import TOLERANCE, run_of
 from tapeline.paper.house import House
 from tapeline.paper.lettering import text_plate
 
-SHIPPED = [("lantern_skirt", "nell"), ("straight_skirt", "maud"), ("half_circle_skirt", "maud"), ("close_bodice", "nell")]
+SHIPPED = [("corselet_skirt", "nell"), ("straight_skirt", "maud"), ("half_circle_skirt", "maud"), ("close_bodice", "nell")]
 
 
 def work_of(style: str, body: str = ""):
@@ -352,7 +352,7 @@ def test_the_kind_of_notch_is_said(notch, word):
 
 
 def test_a_house_chooses_the_fraction_and_no_language():
-    work = shipped_work("lantern_skirt", "nell")
+    work = shipped_work("corselet_skirt", "nell")
     coarse = written(replace(work, house=House(fraction=2, language="de")))
     assert b"Turnings included: top ~1/2 in faced" in coarse and faults(coarse) == []
 
@@ -407,7 +407,7 @@ import hashlib, sys
 sys.path[:0] = [{tests!r}]
 from dxf_works import MANY, shipped_work, style_work
 from tapeline.paper.dxf import papers
-for work in (style_work(MANY), shipped_work("lantern_skirt", "nell")):
+for work in (style_work(MANY), shipped_work("corselet_skirt", "nell")):
     for name, data in papers(work).items():
         print(name, hashlib.sha256(data).hexdigest())
 """
@@ -416,7 +416,7 @@ for work in (style_work(MANY), shipped_work("lantern_skirt", "nell")):
 def test_two_runs_give_the_same_bytes(tmp_path):
     here = {
         f"{name} {hashlib.sha256(data).hexdigest()}"
-        for work in (style_work(MANY), shipped_work("lantern_skirt", "nell"))
+        for work in (style_work(MANY), shipped_work("corselet_skirt", "nell"))
         for name, data in papers(work).items()
     }
     script = TWIN.format(tests=str(Path(__file__).parent))

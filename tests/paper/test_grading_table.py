@@ -13,7 +13,7 @@ from tapeline.paper.grading_table import SECTIONS, grade_sheet, papers, write_cs
 from tapeline.sizing.growth import growth_of
 
 SKIRT = ("straight_skirt", "uk_dressmaker", "", ())
-LANTERN = ("lantern_skirt", "quay_row", "", ("24", "28", "30", "34"))
+CORSELET = ("corselet_skirt", "quay_row", "", ("24", "28", "30", "34"))
 
 
 def sheet(run, house="usual"):
@@ -30,7 +30,7 @@ def part(text, title):
     return text.partition(f"\n{title}\n")[2].partition("\n\n")[0].splitlines()
 
 
-@pytest.mark.parametrize("run, unit, mm", [(SKIRT, "cm", 10.0), (LANTERN, "in", 25.4)])  # the lantern's hip is lower at larger sizes
+@pytest.mark.parametrize("run, unit, mm", [(SKIRT, "cm", 10.0), (CORSELET, "in", 25.4)])  # the corselet's hip is lower at larger sizes
 def test_every_place_of_every_piece_stands_in_the_table_with_its_figures(run, unit, mm):
     one, told = sheet(run)
     table = rows(write_csv(told))
@@ -69,11 +69,11 @@ def test_the_sheet_tells_measures_girths_and_movements():
 def test_the_source_of_the_table_and_its_doubts_are_printed():
     text = write_sheet(sheet(SKIRT)[1])
     assert "Cyndy Kitt" in text and "58.8 may have been meant" in text and "hip 20 cm below the waist" in text
-    assert "Invented" in write_sheet(sheet(LANTERN)[1])
+    assert "Invented" in write_sheet(sheet(CORSELET)[1])
 
 
 def test_inches_are_told_to_the_nearest_64th():
-    one, told = sheet(LANTERN)
+    one, told = sheet(CORSELET)
     text = write_sheet(told)
     assert "lengths in inches" in text
     (line,) = [line for line in text.splitlines() if line.startswith("top side") and "+1/2" in line][:1]
@@ -100,7 +100,7 @@ def test_words_of_evenness_by_hand():
     assert words["hip_side", "front"] == "even with the girths"  # 1, 1, 1, 1, 1.25 cm for 4, 4, 4, 4, 5
     some, _ = sheet(("straight_skirt", "uk_dressmaker", "", ("8", "10", "12")))
     assert {row.place: row.word for row in growth_of(some.run, "front", some.stacks["front"])}["hip_side"] == "even"
-    gap, _ = sheet(LANTERN)
+    gap, _ = sheet(CORSELET)
     assert {row.place: row.word for row in growth_of(gap.run, "front", gap.stacks["front"])}["top_side"] == "even with the girths"
 
 

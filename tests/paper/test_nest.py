@@ -20,7 +20,7 @@ from tapeline.sizing.growth import stacks_of
 
 RUNS = [
     ("straight_skirt", "uk_dressmaker", "", ()),
-    ("lantern_skirt", "quay_row", "", ("24", "28", "30", "34")),
+    ("corselet_skirt", "quay_row", "", ("24", "28", "30", "34")),
     ("dipped_bodice", "us_home_sewing_miss_petite", "", ("6", "10", "16")),
 ]
 

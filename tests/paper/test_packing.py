@@ -104,7 +104,7 @@ def test_nothing_to_pack():
 
 
 @pytest.mark.parametrize(
-    "style, body", [("lantern_skirt", "nell"), ("half_circle_skirt", "maud"), ("close_bodice", "maud"), ("six_gore_skirt", "maud")]
+    "style, body", [("corselet_skirt", "nell"), ("half_circle_skirt", "maud"), ("close_bodice", "maud"), ("six_gore_skirt", "maud")]
 )
 def test_how_far_from_the_lower_bound(style, body):
     """The bound is reckoned here once more, from shapely's areas of the cut lines and the longer side of each piece.

@@ -24,7 +24,7 @@ from tapeline.paper.pages import PAPERS, PaperRefused, read_paper
 from tapeline.paper.pdf import Layer, Page, arc_cubics, encodable, is_ours, papers, write_pdf
 
 DRAFTS = [
-    ("lantern_skirt", "nell", ""),
+    ("corselet_skirt", "nell", ""),
     ("straight_skirt", "maud", "A4"),
     ("half_circle_skirt", "maud", "roll 36 in"),
     ("tiered_skirt", "nell", "Tabloid"),

@@ -23,7 +23,7 @@ from tapeline.source.quantity import show_length
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
     place = tmp_path_factory.mktemp("proof")
-    for name, text in (("lantern", page("lantern_skirt", "maud")), ("unruly", write_page(unruly()))):
+    for name, text in (("corselet", page("corselet_skirt", "maud")), ("unruly", write_page(unruly()))):
         (place / f"{name}.html").write_text(text, encoding="utf-8")
     return place
 
@@ -43,8 +43,8 @@ def phone():
 
 
 @pytest.fixture
-def lantern(driver, folder):
-    driver.get((folder / "lantern.html").as_uri())
+def corselet(driver, folder):
+    driver.get((folder / "corselet.html").as_uri())
     return driver
 
 
@@ -86,7 +86,7 @@ def places(style: str, body: str, piece: str) -> dict[str, tuple[float, float]]:
 # ------------------------------------------------------------------------------------------------- the page by itself
 
 
-@pytest.mark.parametrize("name", ["lantern", "unruly"])
+@pytest.mark.parametrize("name", ["corselet", "unruly"])
 def test_it_opens_in_silence_and_asks_for_nothing(driver, folder, name):
     browsing.requests(driver), driver.get_log("browser")
     driver.get((folder / f"{name}.html").as_uri())
@@ -95,67 +95,67 @@ def test_it_opens_in_silence_and_asks_for_nothing(driver, folder, name):
     assert driver.title not in "123"
 
 
-def test_the_page_may_not_fetch_even_if_it_would(lantern):
-    answer = lantern.execute_async_script("fetch(location.href).then(() => arguments[0]('fetched'), () => arguments[0]('refused'))")
+def test_the_page_may_not_fetch_even_if_it_would(corselet):
+    answer = corselet.execute_async_script("fetch(location.href).then(() => arguments[0]('fetched'), () => arguments[0]('refused'))")
     assert answer == "refused"
-    assert any("Content Security Policy" in one["message"] for one in lantern.get_log("browser"))
+    assert any("Content Security Policy" in one["message"] for one in corselet.get_log("browser"))
 
 
 # ------------------------------------------------------------------------------------------------ pointing and pressing
 
 
-def test_point_at_a_line_and_see_its_rule(lantern):
-    to_sheet(lantern)
+def test_point_at_a_line_and_see_its_rule(corselet):
+    to_sheet(corselet)
     selector = "#front path[data-edge='side']"
-    rule = lantern.execute_script("return document.querySelector(arguments[0]).dataset.rule", selector)
-    point_at(lantern, *lantern.execute_script(ON_SCREEN, selector, 0.55))
-    assert rule in told_hint(lantern) and "Front, side" in told_hint(lantern)
-    assert lantern.execute_script("return [...document.querySelectorAll('#rules li.own')].map((one) => one.dataset.rule)") == [rule]
-    assert told(lantern) == ""  # nothing is said aloud for mere pointing
-    point_at(lantern, 5, 5)
-    assert lantern.execute_script("return document.querySelectorAll('#rules li.own').length") == 0
+    rule = corselet.execute_script("return document.querySelector(arguments[0]).dataset.rule", selector)
+    point_at(corselet, *corselet.execute_script(ON_SCREEN, selector, 0.55))
+    assert rule in told_hint(corselet) and "Front, side" in told_hint(corselet)
+    assert corselet.execute_script("return [...document.querySelectorAll('#rules li.own')].map((one) => one.dataset.rule)") == [rule]
+    assert told(corselet) == ""  # nothing is said aloud for mere pointing
+    point_at(corselet, 5, 5)
+    assert corselet.execute_script("return document.querySelectorAll('#rules li.own').length") == 0
 
 
 def told_hint(driver) -> str:
     return driver.execute_script("return document.querySelector('.hint').hidden ? '' : document.querySelector('.hint').textContent")
 
 
-def test_press_a_line_and_its_rule_stays_and_comes_into_sight(lantern):
-    to_sheet(lantern)
+def test_press_a_line_and_its_rule_stays_and_comes_into_sight(corselet):
+    to_sheet(corselet)
     selector = "#back path[data-line='dart']"
-    point_at(lantern, *lantern.execute_script(ON_SCREEN, selector, 0.2), press=True)
-    assert "Back, dart" in told(lantern)
-    row = lantern.find_element("css selector", "#rules li.own")
-    rule = lantern.execute_script("return document.querySelector(arguments[0]).dataset.rule", selector)
+    point_at(corselet, *corselet.execute_script(ON_SCREEN, selector, 0.2), press=True)
+    assert "Back, dart" in told(corselet)
+    row = corselet.find_element("css selector", "#rules li.own")
+    rule = corselet.execute_script("return document.querySelector(arguments[0]).dataset.rule", selector)
     assert row.get_attribute("data-rule") == rule
-    frame = lantern.find_element("id", "rules").rect
+    frame = corselet.find_element("id", "rules").rect
     assert frame["y"] <= row.rect["y"] <= frame["y"] + frame["height"]
-    assert lantern.find_element("id", "to_rule").get_attribute("href").endswith("#" + row.get_attribute("id"))
-    lantern.find_element("id", "let_go").click()
-    assert told(lantern) == "" and not lantern.find_elements("css selector", "#rules li.own")
+    assert corselet.find_element("id", "to_rule").get_attribute("href").endswith("#" + row.get_attribute("id"))
+    corselet.find_element("id", "let_go").click()
+    assert told(corselet) == "" and not corselet.find_elements("css selector", "#rules li.own")
 
 
-def test_press_a_rule_and_see_what_it_drew(lantern):
-    button = lantern.find_element("css selector", "#rules li > button.drew")
-    rule = lantern.execute_script("return arguments[0].parentElement.dataset.rule", button)
-    lantern.execute_script("arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})", button)
+def test_press_a_rule_and_see_what_it_drew(corselet):
+    button = corselet.find_element("css selector", "#rules li > button.drew")
+    rule = corselet.execute_script("return arguments[0].parentElement.dataset.rule", button)
+    corselet.execute_script("arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})", button)
     button.click()
-    everything = lantern.execute_script(LIT % "g[data-piece] path")
-    assert sorted(lantern.execute_script(LIT % "path.own")) == sorted(one for one in everything if one.startswith(f"{rule} "))
-    assert button.get_attribute("aria-pressed") == "true" and f"{rule} drew" in told(lantern)
+    everything = corselet.execute_script(LIT % "g[data-piece] path")
+    assert sorted(corselet.execute_script(LIT % "path.own")) == sorted(one for one in everything if one.startswith(f"{rule} "))
+    assert button.get_attribute("aria-pressed") == "true" and f"{rule} drew" in told(corselet)
     button.click()
-    assert button.get_attribute("aria-pressed") == "false" and lantern.execute_script(LIT % "path.own") == []
+    assert button.get_attribute("aria-pressed") == "false" and corselet.execute_script(LIT % "path.own") == []
 
 
-def test_what_is_lit_is_told_apart_without_colour(lantern):
+def test_what_is_lit_is_told_apart_without_colour(corselet):
     """By width in the drawing, by a frame in the text; and words are dark enough on their ground."""
     wide = "return parseFloat(getComputedStyle(document.querySelector(\"#front path[data-line='dart']\")).strokeWidth)"
     framed = "return getComputedStyle(document.querySelector('#rules li.own')).outlineStyle"
-    before = lantern.execute_script(wide)
-    lantern.execute_script("document.querySelector(\"button[data-line-shown='dart1']\").click()")
-    assert lantern.execute_script(wide) >= before + 4
-    assert lantern.execute_script(framed) == "solid"
-    pairs = lantern.execute_script("""const solid = (e) => { for (; e; e = e.parentElement) {
+    before = corselet.execute_script(wide)
+    corselet.execute_script("document.querySelector(\"button[data-line-shown='dart1']\").click()")
+    assert corselet.execute_script(wide) >= before + 4
+    assert corselet.execute_script(framed) == "solid"
+    pairs = corselet.execute_script("""const solid = (e) => { for (; e; e = e.parentElement) {
         const c = getComputedStyle(e).backgroundColor; if (c !== 'rgba(0, 0, 0, 0)') return c; } return 'rgb(255, 255, 255)'; };
       return [...new Set([...document.querySelectorAll('body *:not(svg *):not(script)')].map(
         (e) => getComputedStyle(e).color + ' on ' + solid(e)))];""")
@@ -176,30 +176,30 @@ def luminance(colour: str) -> float:
 
 
 @pytest.mark.parametrize("nearer", [0, 2])
-def test_two_presses_give_the_distance(lantern, nearer):
+def test_two_presses_give_the_distance(corselet, nearer):
     """Against the points of the pattern itself: presses near a point take it exactly, at any size."""
-    to_sheet(lantern)
-    lantern.find_element("id", "measure").click()
-    to_sheet(lantern)
+    to_sheet(corselet)
+    corselet.find_element("id", "measure").click()
+    to_sheet(corselet)
     ends = ("waist_side", "hip_side")
     data = "return JSON.parse(document.getElementById('page_data').textContent).points.filter((p) => p[0] === 'front')"
-    laid = {name: (x, y) for _, _, name, x, y in lantern.execute_script(data)}
+    laid = {name: (x, y) for _, _, name, x, y in corselet.execute_script(data)}
     middle = [(a + b) / 2 for a, b in zip(*(laid[spoken(end)] for end in ends), strict=True)]
     for _ in range(nearer):
-        x, y = lantern.execute_script(TO_SCREEN, *middle)
-        lantern.execute_script(
+        x, y = corselet.execute_script(TO_SCREEN, *middle)
+        corselet.execute_script(
             """document.querySelector('#sheet').dispatchEvent(new WheelEvent('wheel',
             {deltaY: -120, ctrlKey: true, clientX: arguments[0], clientY: arguments[1], bubbles: true, cancelable: true}))""",
             x,
             y,
         )
     for end in ends:
-        x, y = lantern.execute_script(TO_SCREEN, *laid[spoken(end)])
-        point_at(lantern, x + 2, y - 2, press=True)
-    p, q = (places("lantern_skirt", "maud", "front")[end] for end in ends)
-    said = told(lantern)
+        x, y = corselet.execute_script(TO_SCREEN, *laid[spoken(end)])
+        point_at(corselet, x + 2, y - 2, press=True)
+    p, q = (places("corselet_skirt", "maud", "front")[end] for end in ends)
+    said = told(corselet)
     assert said.startswith(f"Distance {show_length(math.dist(p, q), 'cm')} straight; {show_length(abs(p[0] - q[0]), 'cm')} across")
-    along = next(one.piece.edge("side") for one in proof("lantern_skirt", "maud").finished.pieces if one.piece.name == "front")
+    along = next(one.piece.edge("side") for one in proof("corselet_skirt", "maud").finished.pieces if one.piece.name == "front")
     assert re.search(r"[\d.]+ cm along Front, side", said) and along.closed_length()[0] > math.dist(p, q)
 
 
@@ -207,7 +207,7 @@ def test_two_presses_give_the_distance(lantern, nearer):
 def test_distances_are_written_as_the_house_writes_them(driver, folder, unit, fraction):
     """The page's own writing of lengths against the program's, over all pairs of named points of a piece."""
     file = folder / f"{unit}{fraction}.html"
-    file.write_text(page("lantern_skirt", "maud", unit, fraction), encoding="utf-8")
+    file.write_text(page("corselet_skirt", "maud", unit, fraction), encoding="utf-8")
     driver.get(file.as_uri())
     found = driver.execute_script("""const [from, to] = [document.getElementById('from_point'), document.getElementById('to_point')];
       const options = [...from.querySelector("optgroup[label='Front']").children], found = [];
@@ -216,7 +216,7 @@ def test_distances_are_written_as_the_house_writes_them(driver, folder, unit, fr
         found.push([a.text, b.text, document.getElementById('by_name_told').textContent]);
       }
       return found;""")
-    points = {spoken(name): place for name, place in places("lantern_skirt", "maud", "front").items()}
+    points = {spoken(name): place for name, place in places("corselet_skirt", "maud", "front").items()}
     assert len(found) == len(points) ** 2
     wrong = []
     for a, b, said in found:
@@ -233,68 +233,68 @@ def test_distances_are_written_as_the_house_writes_them(driver, folder, unit, fr
 # --------------------------------------------------------------------------------------------------------------- pieces
 
 
-def test_pieces_are_switched_off_and_on(lantern):
+def test_pieces_are_switched_off_and_on(corselet):
     back = "return getComputedStyle(document.querySelector('#sheet g[data-piece=back]')).display"
     view = "return document.querySelector('#sheet svg').getAttribute('viewBox')"
-    box = lantern.find_element("css selector", "[data-switch='back']")
-    before = lantern.execute_script(view)
-    lantern.execute_script("arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})", box)
+    box = corselet.find_element("css selector", "[data-switch='back']")
+    before = corselet.execute_script(view)
+    corselet.execute_script("arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})", box)
     box.click()
-    assert lantern.execute_script(back) == "none" and "Back" in told(lantern)
-    assert lantern.execute_script(view) != before  # what is left stands in the middle
-    lantern.execute_script("document.querySelector('[data-only=back]').click()")
-    assert lantern.execute_script(back) == "inline" and "Front" in told(lantern)
-    lantern.execute_script("document.querySelector('[data-only=back]').click()")  # once more: all are shown again
-    assert told(lantern) == "All pieces are shown." and lantern.execute_script(view) == before
+    assert corselet.execute_script(back) == "none" and "Back" in told(corselet)
+    assert corselet.execute_script(view) != before  # what is left stands in the middle
+    corselet.execute_script("document.querySelector('[data-only=back]').click()")
+    assert corselet.execute_script(back) == "inline" and "Front" in told(corselet)
+    corselet.execute_script("document.querySelector('[data-only=back]').click()")  # once more: all are shown again
+    assert told(corselet) == "All pieces are shown." and corselet.execute_script(view) == before
 
 
 # ------------------------------------------------------------------------------------------------- keys, and those who hear
 
 
-def test_all_can_be_done_with_keys(lantern):
+def test_all_can_be_done_with_keys(corselet):
     from selenium.webdriver.common.keys import Keys
 
-    lantern.execute_script("document.activeElement.blur(); scrollTo(0, 0)")
+    corselet.execute_script("document.activeElement.blur(); scrollTo(0, 0)")
     seen = []
     for _ in range(16):
-        lantern.switch_to.active_element.send_keys(Keys.TAB)
-        now = lantern.switch_to.active_element
+        corselet.switch_to.active_element.send_keys(Keys.TAB)
+        now = corselet.switch_to.active_element
         seen.append(now.get_attribute("id") or now.text or now.get_attribute("href"))
-        kind, wide = lantern.execute_script("""const s = getComputedStyle(document.activeElement);
+        kind, wide = corselet.execute_script("""const s = getComputedStyle(document.activeElement);
           return [s.outlineStyle, parseFloat(s.outlineWidth)];""")
         assert kind != "none" and wide >= 2, f"{seen[-1]} does not show that it has the focus"
         if now.get_attribute("id") == "sheet":
             break
     assert seen[0] == "To the drawing" and seen[-5:] == ["zoom_in", "zoom_out", "zoom_fit", "measure", "sheet"]
-    sheet = lantern.find_element("id", "sheet")
+    sheet = corselet.find_element("id", "sheet")
     view = "return document.querySelector('#sheet svg').getAttribute('viewBox')"
-    views = [lantern.execute_script(view)]
+    views = [corselet.execute_script(view)]
     for keys in ("+", Keys.ARROW_LEFT, Keys.ARROW_UP, "-"):
         sheet.send_keys(keys)
-        views.append(lantern.execute_script(view))
+        views.append(corselet.execute_script(view))
     assert len(set(views)) == len(views)
     sheet.send_keys("0")
-    assert lantern.execute_script(view) == views[0]
+    assert corselet.execute_script(view) == views[0]
     for _ in range(40):  # leftward from the middle until a line lies under the cross
         sheet.send_keys(Keys.SHIFT, Keys.ARROW_LEFT, Keys.NULL)
-        if told_hint(lantern):
+        if told_hint(corselet):
             break
     sheet.send_keys(Keys.ENTER)
-    assert "Rule" in told(lantern) and lantern.execute_script(LIT % "path.own")
+    assert "Rule" in told(corselet) and corselet.execute_script(LIT % "path.own")
     sheet.send_keys(Keys.ESCAPE)
-    assert told(lantern) == ""
+    assert told(corselet) == ""
     sheet.send_keys("m")
     sheet.send_keys(Keys.ENTER)
     sheet.send_keys(Keys.ARROW_RIGHT)
     sheet.send_keys(Keys.ENTER)
-    assert told(lantern).startswith("Distance ")
+    assert told(corselet).startswith("Distance ")
     sheet.send_keys(Keys.TAB)
-    assert lantern.switch_to.active_element.get_attribute("id") != "sheet"  # the drawing does not hold the focus fast
+    assert corselet.switch_to.active_element.get_attribute("id") != "sheet"  # the drawing does not hold the focus fast
 
 
-def test_all_that_takes_the_focus_has_a_role_and_a_name(lantern):
+def test_all_that_takes_the_focus_has_a_role_and_a_name(corselet):
     """What a screen reader is told, from the browser's own tree."""
-    nodes = lantern.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
+    nodes = corselet.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
     known = [one for one in nodes if not one["ignored"]]
 
     def said(node, name):
@@ -311,31 +311,31 @@ def test_all_that_takes_the_focus_has_a_role_and_a_name(lantern):
     assert {"main", "navigation", "region", "heading", "table", "columnheader", "rowheader", "list"} <= set(roles)
 
 
-def test_a_line_in_the_tables_is_shown_in_the_drawing(lantern):
-    button = lantern.find_element("css selector", "button[data-shows='front'][data-edge-shown='hem']")
-    lantern.execute_script("arguments[0].scrollIntoView({block: 'center', behavior: 'instant'}); arguments[0].click()", button)
-    assert lantern.execute_script("return [...document.querySelectorAll('#sheet path.own')].map((p) => p.dataset.edge)") == ["hem"]
-    assert "Front, hem" in told(lantern)
-    dart = next(one.piece.darts()[1] for one in proof("lantern_skirt", "maud").finished.pieces if one.piece.name == "front")
-    lantern.execute_script("document.querySelector(\"button[data-shows='front'][data-line-shown='dart2']\").click()")
-    assert "Front, dart2: dart" in told(lantern) and f"lantern_skirt.style:{dart.span.line}, " in told(lantern)
-    lantern.find_element("id", "to_drawing").click()
-    assert lantern.switch_to.active_element.get_attribute("id") == "sheet"
+def test_a_line_in_the_tables_is_shown_in_the_drawing(corselet):
+    button = corselet.find_element("css selector", "button[data-shows='front'][data-edge-shown='hem']")
+    corselet.execute_script("arguments[0].scrollIntoView({block: 'center', behavior: 'instant'}); arguments[0].click()", button)
+    assert corselet.execute_script("return [...document.querySelectorAll('#sheet path.own')].map((p) => p.dataset.edge)") == ["hem"]
+    assert "Front, hem" in told(corselet)
+    dart = next(one.piece.darts()[1] for one in proof("corselet_skirt", "maud").finished.pieces if one.piece.name == "front")
+    corselet.execute_script("document.querySelector(\"button[data-shows='front'][data-line-shown='dart2']\").click()")
+    assert "Front, dart2: dart" in told(corselet) and f"corselet_skirt.style:{dart.span.line}, " in told(corselet)
+    corselet.find_element("id", "to_drawing").click()
+    assert corselet.switch_to.active_element.get_attribute("id") == "sheet"
 
 
-def test_nothing_glides_for_those_who_ask_for_rest(lantern):
+def test_nothing_glides_for_those_who_ask_for_rest(corselet):
     glide = "return getComputedStyle(document.documentElement).scrollBehavior"
     for wish, expected in (("reduce", "auto"), ("no-preference", "smooth")):
-        lantern.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [{"name": "prefers-reduced-motion", "value": wish}]})
-        assert lantern.execute_script(glide) == expected
-    assert lantern.execute_script("return document.getAnimations().length") == 0
+        corselet.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [{"name": "prefers-reduced-motion", "value": wish}]})
+        assert corselet.execute_script(glide) == expected
+    assert corselet.execute_script("return document.getAnimations().length") == 0
 
 
 # ---------------------------------------------------------------------------------------------- phone, paper, no script
 
 
 def test_it_fits_a_phone(phone, folder):
-    phone.get((folder / "lantern.html").as_uri())
+    phone.get((folder / "corselet.html").as_uri())
     assert phone.execute_script("return document.documentElement.scrollWidth") == 390
     small = phone.execute_script("""return [...document.querySelectorAll('button, select, input, summary')]
       .filter((e) => e.checkVisibility()).map((e) => [e.outerHTML.slice(0, 80), (e.closest('label') ?? e).getBoundingClientRect()])
@@ -351,7 +351,7 @@ def test_it_fits_a_phone(phone, folder):
 
 
 def test_two_fingers_come_nearer(phone, folder):
-    phone.get((folder / "lantern.html").as_uri())
+    phone.get((folder / "corselet.html").as_uri())
     to_sheet(phone)
     width = "return Number(document.querySelector('#sheet svg').getAttribute('viewBox').split(' ')[2])"
     before = phone.execute_script(width)
@@ -361,23 +361,23 @@ def test_two_fingers_come_nearer(phone, folder):
     assert phone.execute_script(width) == pytest.approx(before / 2, rel=0.1)
 
 
-def test_it_prints_whole(lantern):
-    lantern.execute_script("document.getElementById('zoom_in').click()")
-    seen = lantern.execute_script("return document.querySelector('#sheet svg').getAttribute('viewBox')")
-    data = lantern.execute_cdp_cmd("Page.printToPDF", {"paperWidth": 210 / 25.4, "paperHeight": 297 / 25.4, "preferCSSPageSize": True})
+def test_it_prints_whole(corselet):
+    corselet.execute_script("document.getElementById('zoom_in').click()")
+    seen = corselet.execute_script("return document.querySelector('#sheet svg').getAttribute('viewBox')")
+    data = corselet.execute_cdp_cmd("Page.printToPDF", {"paperWidth": 210 / 25.4, "paperHeight": 297 / 25.4, "preferCSSPageSize": True})
     pages = [one.extract_text() for one in pypdf.PdfReader(io.BytesIO(base64.b64decode(data["data"]))).pages]
     assert "Drawing" in pages[0] and "1. Front" in pages[0]
     words = " ".join(" ".join(pages).split())
     for part in ("Cautions and checks", "Girth at each level", "Seams", "Measures and choices", "Cutting list", "point_above"):
         assert part in words
     assert "Show all" not in words and "Measure between" not in words
-    assert lantern.execute_script("return document.querySelector('#sheet svg').getAttribute('viewBox')") == seen
+    assert corselet.execute_script("return document.querySelector('#sheet svg').getAttribute('viewBox')") == seen
 
 
 def test_without_its_script_it_is_a_page_of_drawing_and_tables(driver, folder):
     driver.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
     try:
-        driver.get((folder / "lantern.html").as_uri())
+        driver.get((folder / "corselet.html").as_uri())
         assert driver.find_element("css selector", "#sheet svg").rect["height"] > 200
         assert not driver.find_element("id", "measure").is_displayed()
         assert driver.find_element("css selector", "#ledgers table").is_displayed()

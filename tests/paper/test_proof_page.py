@@ -22,7 +22,7 @@ from tapeline.paper.proof_page import is_ours, papers, write_page
 from tapeline.paper.proof_rules import Texts, strokes_of
 from tapeline.source.quantity import read_length
 
-DRAFTS = [("lantern_skirt", "nell"), ("half_circle_skirt", "maud"), ("waisted_dress", "maud"), ("pleated_skirt", "nell")]
+DRAFTS = [("corselet_skirt", "nell"), ("half_circle_skirt", "maud"), ("waisted_dress", "maud"), ("pleated_skirt", "nell")]
 VOID = {"meta", "input", "br", "img", "link", "hr"}
 
 
@@ -115,11 +115,11 @@ def test_the_texts_are_shown_whole_and_in_order(read):
 
 
 CHANGED = [
-    ("lantern_skirt", "nell", "length=80 cm"),
-    ("lantern_skirt", "nell", "draw_in=2 cm"),
-    ("lantern_skirt", "nell", "dip_by=3 cm"),
-    ("lantern_skirt", "nell", "intake=1 cm"),
-    ("lantern_skirt", "nell", "back_intake=1 cm"),
+    ("corselet_skirt", "nell", "length=80 cm"),
+    ("corselet_skirt", "nell", "draw_in=2 cm"),
+    ("corselet_skirt", "nell", "dip_by=3 cm"),
+    ("corselet_skirt", "nell", "intake=1 cm"),
+    ("corselet_skirt", "nell", "back_intake=1 cm"),
 ]
 
 
@@ -210,7 +210,7 @@ def test_lengths_of_edges_are_those_of_their_lines(read):
 
 
 def test_what_the_style_looks_out_for_is_answered():
-    work = proof("lantern_skirt", "nell")
+    work = proof("corselet_skirt", "nell")
     root = Reader(write_page(work)).root
     rows = [row.words() for row in next(one for one in root.all("section") if one["id"] == "checks").all("tr")]
     listed = [one for one in root.all("ul") if one["class"] == "cautions"][0].words()
@@ -223,7 +223,7 @@ def test_what_the_style_looks_out_for_is_answered():
 
 
 def test_figures_stand_beside_their_rules():
-    work = proof("lantern_skirt", "maud")
+    work = proof("corselet_skirt", "maud")
     rows = rows_of(Reader(write_page(work)).root)
     quarter = float(work.run.filled[work.plan.measures["underbust"]][0]) / 4
     row = next(row for row in rows.values() if row.words().startswith("top_quarter"))

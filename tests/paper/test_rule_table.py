@@ -27,7 +27,7 @@ from tapeline.source.world import World
 
 RUNS = [
     ("straight_skirt", "uk_dressmaker", "", ()),
-    ("lantern_skirt", "quay_row", "", ("24", "28", "30", "34")),
+    ("corselet_skirt", "quay_row", "", ("24", "28", "30", "34")),
     ("half_circle_skirt", "us_coast_guard_skirt", "", ("6", "12", "20")),
     ("dipped_bodice", "us_home_sewing_miss_petite", "", ("6", "10", "16")),
 ]
@@ -137,9 +137,9 @@ def test_a_number_without_its_rule_is_found():
     assert any("rule 77" in fault for fault in faults(text, spoiled))
 
 
-# How far the stack lies from the piece's own start, by the measures alone: larger sizes of the lantern skirt have a lower hip.
+# How far the stack lies from the piece's own start, by the measures alone: larger sizes of the corselet skirt have a lower hip.
 SHIFT = {
-    "lantern_skirt": lambda card: card.values["underbust_to_waist"] + card.values["waist_to_hip"],
+    "corselet_skirt": lambda card: card.values["underbust_to_waist"] + card.values["waist_to_hip"],
     "straight_skirt": lambda card: card.values["waist_to_hip"],
 }
 

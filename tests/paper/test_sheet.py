@@ -160,7 +160,7 @@ def test_identifiers_are_unique_and_pieces_are_named(finished, sheet):
     assert len(identifiers) == len(set(identifiers))
     named = [g.get("data-piece") for g in root.iter(f"{NS}g") if g.get("data-piece")]
     assert named == [piece.name for piece in finished.pattern.pieces]
-    assert root.find(f"{NS}title").text == "Lantern skirt 1.0"
+    assert root.find(f"{NS}title").text == "Corselet skirt 1.0"
     assert "Front: Cut 1" in root.find(f"{NS}desc").text
 
 

@@ -23,7 +23,7 @@ from tapeline.paper.tiling import lay, piece_groups, sheet_pages, tile_name, ups
 
 NAME = re.compile(r"([A-Z]+)(\d+)(?: \(.*\), page|,) (\d+) of (\d+)")
 DRAFTS = [
-    ("lantern_skirt", "maud", "", 10.0),
+    ("corselet_skirt", "maud", "", 10.0),
     ("half_circle_skirt", "nell", "A4", 0.0),
     ("tiered_skirt", "maud", "A3", 25.0),
     ("straight_skirt", "nell", "Letter", 10.0),

@@ -58,8 +58,8 @@ def test_a_girth_step_of_4_cm_gives_1_cm_at_each_quarter(style):
 
 
 def test_ease_that_is_a_share_of_the_girth_grows_with_it():
-    """The lantern skirt has 5 % of the hip as ease, so its quarters take a quarter of the grade and 5 % of that."""
-    run, steps = grown("lantern_skirt", "uk_dressmaker", "maud")
+    """The corselet skirt has 5 % of the hip as ease, so its quarters take a quarter of the grade and 5 % of that."""
+    run, steps = grown("corselet_skirt", "uk_dressmaker", "maud")
     for piece in ("front", "back"):
         assert steps[piece, "hip_side"][:, 0] == pytest.approx(1.05 * np.diff(run.values("hip")) / 4, abs=1e-3)
 

@@ -63,9 +63,9 @@ def test_drafts_for_real_women(path):
             assert np.abs(longer).max() <= row.tolerance
 
 
-def test_the_lantern_skirt_holds_its_waist():
+def test_the_corselet_skirt_holds_its_waist():
     """Held legs: what is left at the waist is what the rule intended (common practice for boned darts)."""
-    style, bodies = style_of(standard_folder("styles") / "lantern_skirt.style"), population()
+    style, bodies = style_of(standard_folder("styles") / "corselet_skirt.style"), population()
     for back_dart in (1.0, 0.0):
         for drafted in draft(style, {name: bodies[name] for name in style.plan().measures}, {"back_dart": back_dart}):
             waist = next(row for row in drafted.ledgers.girths if row.level == "waist")

@@ -33,7 +33,7 @@ def by_body(wholes):
     return told
 
 
-@pytest.mark.parametrize("name", ["straight_skirt", "lantern_skirt", "six_gore_skirt", "close_bodice", "yoked_skirt"])
+@pytest.mark.parametrize("name", ["straight_skirt", "corselet_skirt", "six_gore_skirt", "close_bodice", "yoked_skirt"])
 def test_company_changes_nothing(name):
     style, _ = open_style(STYLES / f"{name}.style")
     measures = women(style)
@@ -63,7 +63,7 @@ def test_a_failure_of_the_draft_is_not_said_again_of_its_turnings():
 
 
 def test_places_have_the_names_of_the_text_and_each_is_kept_once():
-    style, _ = open_style(STYLES / "lantern_skirt.style")
+    style, _ = open_style(STYLES / "corselet_skirt.style")
     (whole,) = drafted_whole(style, women(style))
     front = whole.draft.pattern.piece("front")
     places = landmarks(front)
