@@ -9,13 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from size_tables import PRINTED, SHIPPED, size_table
 from tapeline.bodies.card import Card
 from tapeline.bodies.sizes import chosen, completed, leading_girth, read_size_cards, read_sizes
 from tapeline.meaning.style import read
 from tapeline.source.text import Source
-from tapeline.source.world import World, read_text, standard_folder
+from tapeline.source.world import World, read_text
 
-TABLES = sorted(standard_folder("stdlib").glob("sizes/*.csv"))
 STYLE, _ = read(Source("none.style", 'language 1\nstyle none "None"\n'), World())
 KNOWN, DOUBTS = STYLE.measurements, STYLE.doubts
 
@@ -26,34 +26,59 @@ def table(text, name="house.csv"):
     return sizes
 
 
-def shipped(name):
-    source, _ = read_text(next(path for path in TABLES if path.stem == name))
+def printed(name):
+    source, _ = read_text(size_table(name))
     return read_sizes(source, KNOWN, DOUBTS)[0]
 
 
 # ------------------------------------------------------------------------------------------ what comes with the program
 
 
-@pytest.mark.parametrize("path", TABLES, ids=lambda path: path.stem)
-def test_a_table_of_the_program_reads_without_a_word(path):
+@pytest.mark.parametrize("path", [*SHIPPED, *PRINTED], ids=lambda path: path.stem)
+def test_a_table_of_a_source_reads_without_a_word(path):
     source, _ = read_text(path)
     sizes, found = read_sizes(source, KNOWN, DOUBTS)
     assert sizes is not None and found == [] and len(sizes.cards) > 2
 
 
-@pytest.mark.parametrize("path", TABLES, ids=lambda path: path.stem)
-def test_a_table_says_where_it_is_from_and_the_read_me_lists_it(path):
+@pytest.mark.parametrize("path", [*SHIPPED, *PRINTED], ids=lambda path: path.stem)
+def test_a_table_says_where_it_is_from_and_how_far_it_is_to_be_trusted(path):
+    assert len(grades_of(path)) == 1 or path.stem == "quay_row"
+
+
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
+def test_the_read_me_lists_a_table_with_its_grade(path):
+    row = next(line for line in (path.parent / "README.md").read_text().splitlines() if line.startswith(f"| `{path.stem}`"))
+    assert row.split("|")[-2].strip() == "".join(grades_of(path))
+
+
+def grades_of(path):
+    """What the head of a table says of its reliability; none of the invented one."""
     source, _ = read_text(path)
     head = " ".join(read_sizes(source, KNOWN, DOUBTS)[0].said)
-    reliability = re.findall(r"Reliability ([A-C]): \w", head)
-    assert len(reliability) == 1 or "Invented" in head
-    row = next(line for line in (path.parent / "README.md").read_text().splitlines() if line.startswith(f"| `{path.stem}`"))
-    assert row.split("|")[-2].strip() == "".join(reliability)
+    grades = re.findall(r"Reliability ([A-C]): \w", head)
+    assert grades or "Invented" in head
+    return grades
 
 
-@pytest.mark.parametrize("path", TABLES, ids=lambda path: path.stem)
+# Only these sources may be passed on: public surveys, standards, handbooks, and what the workshop Quay Row made up.
+SOURCES = re.compile(r"^#.*(US Army women|EN 13402-3|GB/T 1335|GOST \d+|JIS L 4005|workshop Quay Row, .*Invented)")
+
+
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
+def test_what_comes_with_the_program_is_a_surveys_a_standards_or_its_own(path):
+    assert SOURCES.match(path.read_text(encoding="utf-8").splitlines()[0])
+
+
+@pytest.mark.parametrize("path", PRINTED, ids=lambda path: path.stem)
+def test_charts_of_persons_and_shops_do_not_come_with_it(path):
+    assert not SOURCES.match(path.read_text(encoding="utf-8").splitlines()[0])
+    assert path.stem not in {one.stem for one in SHIPPED}
+
+
+@pytest.mark.parametrize("path", [*SHIPPED, *PRINTED], ids=lambda path: path.stem)
 def test_girths_of_a_table_never_fall_from_size_to_size(path):
-    cards = shipped(path.stem).cards
+    cards = printed(path.stem).cards
     girths = [name for name in cards[0].values if KNOWN[name].kind == "girth"]
     assert girths
     for name in girths:
@@ -84,7 +109,7 @@ def test_girths_of_a_table_never_fall_from_size_to_size(path):
     ],
 )
 def test_figures_are_those_of_the_source(name, size, figures):
-    card = next(card for card in shipped(name).cards if card.name == size)
+    card = next(card for card in printed(name).cards if card.name == size)
     assert {measure: card.values[measure] / 10 for measure in figures} == pytest.approx(figures, abs=1e-9)
 
 
@@ -97,13 +122,13 @@ def test_figures_are_those_of_the_source(name, size, figures):
     ],
 )
 def test_figures_in_inches_are_those_of_the_source(name, size, figures):
-    card = next(card for card in shipped(name).cards if card.name == size)
+    card = next(card for card in printed(name).cards if card.name == size)
     assert {measure: card.values[measure] / 25.4 for measure in figures} == pytest.approx(figures, abs=1e-9)
 
 
 def test_the_standard_that_may_not_be_passed_on_is_not_among_them():
     """ASTM D5585 starts at size 00 with a bust of 31.125 in; its copyright lets no copy of the table go out."""
-    assert not any("astm" in path.read_text(encoding="utf-8").lower() for path in TABLES)
+    assert not any("astm" in path.read_text(encoding="utf-8").lower() for path in SHIPPED)
 
 
 # ------------------------------------------------------------------------------------------------------------- gaps

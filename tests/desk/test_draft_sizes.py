@@ -176,11 +176,13 @@ def test_a_folder_of_cards(sized, tapeline):
 
 
 def test_a_table_of_the_program_by_its_bare_name(folder, tapeline):
-    (folder / "uk_dressmaker").mkdir()  # a folder to write into may have the name of the table
-    result = tapeline("draft", "plain_skirt.style", "--sizes", "uk_dressmaker", "--only", "8,10", "-o", "uk_dressmaker")
-    assert result.exit_code == 0 and "plain_skirt-8.svg" in names(folder, "uk_dressmaker")
-    result = tapeline("draft", "plain_skirt.style", "--sizes", "uk_dresmaker", "-o", "out")
-    assert result.exit_code == 3 and 'Did you mean "uk_dressmaker"?' in result.stderr
+    (folder / "quay_row").mkdir()  # a folder to write into may have the name of the table
+    result = tapeline("draft", "plain_skirt.style", "--sizes", "quay_row", "--only", "24,26", "-o", "quay_row")
+    assert result.exit_code == 0 and "plain_skirt-24.svg" in names(folder, "quay_row")
+    result = tapeline("draft", "plain_skirt.style", "--sizes", "quay_rwo", "-o", "out")
+    assert result.exit_code == 3 and 'Did you mean "quay_row"?' in result.stderr
+    result = tapeline("draft", "plain_skirt.style", "--sizes", "uk_dressmaker", "-o", "out")  # which once came with the program
+    assert result.exit_code == 3 and "one of: ansur2_by_bust, ansur2_by_hip, en_13402_3_bust_classes" in result.stderr
 
 
 def test_a_measure_hard_to_believe_is_used_when_accepted(sized, tapeline):

@@ -5,8 +5,9 @@ from __future__ import annotations
 from functools import cache
 from typing import NamedTuple
 
+from size_tables import size_table
 from tapeline.desk.making import open_card, open_style
-from tapeline.desk.sizes import find_sizes, make_sizes, sizes_for
+from tapeline.desk.sizes import make_sizes, sizes_for
 from tapeline.paper.house import USUAL, House
 from tapeline.sizing.growth import stacks_of
 from tapeline.sizing.run import size_run
@@ -33,7 +34,7 @@ def _drafted(style: str, table: str, lender: str, only: tuple[str, ...], house: 
     read, found = open_style(home / f"{style}.style")
     assert read, "\n".join(map(render, found))
     card = open_card(home / "bodies" / f"{lender}.toml", read, False, whole=False)[0] if lender else None
-    sizes, found = sizes_for(find_sizes(table)[0], read, only, card)
+    sizes, found = sizes_for(size_table(table), read, only, card)
     assert sizes, "\n".join(map(render, found))
     made, found = make_sizes(read, sizes, (), None, HOUSES[house])
     assert not has_errors(found), "\n".join(map(render, found))

@@ -191,7 +191,7 @@ def test_the_front_is_as_long_over_the_bust_as_measured(close):
         front, measures = drafted.pattern.piece("front"), drafted.run.measures
         neck, bust_point, waist = at(front, "neck_side", "bust_point", "waist_centre")
         assert np.allclose(apart(neck, bust_point), measures["neck_to_bust"])
-        assert np.allclose(apart(neck, bust_point) + waist[:, 1] - bust_point[:, 1], measures["neck_to_waist_front"])
+        assert np.allclose(apart(neck, bust_point) + waist[:, 1] - bust_point[:, 1], measures["side_neck_over_bust_to_waist"])
 
 
 def test_the_dipped_front_dips_and_keeps_its_waist(dipped):
@@ -483,10 +483,10 @@ def test_a_bodice_of_measures_that_do_not_fit_is_doubted():
 
 CUT = """use bodice
 measure neck, shoulder, shoulder_slope, across_front, armhole_depth, nape_to_waist
-measure neck_to_bust, neck_to_waist_front, bust_span, bust, waist
+measure neck_to_bust, side_neck_over_bust_to_waist, bust_span, bust, waist
 foundation front "Front" from measured_front (
         neck_width of (neck), neck_depth of (neck), shoulder, shoulder_slope, 3.5 cm, across_front, armhole_depth + 2 cm,
-        nape_to_waist, neck_to_bust, neck_to_waist_front, bust_span, bust / 4 + 1.5 cm, waist / 4 + 1 cm,
+        nape_to_waist, neck_to_bust, side_neck_over_bust_to_waist, bust_span, bust / 4 + 1.5 cm, waist / 4 + 1 cm,
         waist_intake of (bust / 4 + 1.5 cm, waist / 4 + 1 cm), nape_to_waist - armhole_depth - 2 cm)
     cut 1 on fold at centre
 cut front from shoulder_dart to waist_dart, seam princess

@@ -15,8 +15,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from size_tables import size_table
 from tapeline.desk.making import open_card, open_style
-from tapeline.desk.sizes import find_sizes, make_sizes, sizes_for
+from tapeline.desk.sizes import make_sizes, sizes_for
 from tapeline.sizing.growth import growth_of, stacks_of
 from tapeline.sizing.run import size_run
 from tapeline.source.diagnostics import has_errors, render
@@ -30,7 +31,7 @@ def run_of(style, table, lender=None, settings=()):
     read, found = open_style(style if isinstance(style, Path) else home / f"{style}.style")
     assert read, "\n".join(map(render, found))
     card = open_card(home / "bodies" / f"{lender}.toml", read, False, whole=False)[0] if lender else None
-    sizes, found = sizes_for(table if isinstance(table, Path) else find_sizes(table)[0], read, (), card)
+    sizes, found = sizes_for(size_table(table), read, (), card)
     assert sizes, "\n".join(map(render, found))
     made, found = make_sizes(read, sizes, settings, None, None)
     assert not has_errors(found), "\n".join(map(render, found))
@@ -123,7 +124,7 @@ def test_rosenfelds_gores_grow_on_their_back_edges_alone(tmp_path):
             assert np.diff(places[front_edge], axis=0) == pytest.approx(np.zeros((1, 2)), abs=1e-9)
 
 
-# Every table that comes with the program, in a style that its measures reach or nearly reach.
+# Tables of every source, in a style that its measures reach or nearly reach.
 @pytest.mark.parametrize(
     "table, style, lender",
     [
@@ -143,7 +144,7 @@ def test_every_table_serves(table, style, lender):
     """Those with `None` lack a girth: what a style needs is asked for, once for each measure, and never made up."""
     if lender is None:
         read, _ = open_style(standard_folder("styles") / f"{style}.style")
-        sizes, found = sizes_for(find_sizes(table)[0], read, (), None)
+        sizes, found = sizes_for(size_table(table), read, (), None)
         assert sizes is None and {one.code for one in found} == {"B113"}
         assert len({one.title for one in found}) == len(found)
         return

@@ -48,7 +48,7 @@ BODIES = {
             "bust": 36 * INCH,
             "waist": 28 * INCH,
             "neck_to_bust": 9.5 * INCH,
-            "neck_to_waist_front": 16 * INCH,
+            "side_neck_over_bust_to_waist": 16 * INCH,
             "shoulder_width": 15 * INCH,
             "across_back": 14 * INCH,
             "bust_span": 7 * INCH,
@@ -63,7 +63,7 @@ BODIES = {
         {
             "neck": 13 * INCH,
             "front_armhole_depth": 6 * INCH,
-            "front_neck_to_waist": 14 * INCH,
+            "centre_front_length": 14 * INCH,
             "across_front": 13 * INCH,
             "across_back": 13 * INCH,
             "bust": 36 * INCH,
@@ -401,7 +401,7 @@ def test_the_number_of_darts_follows_from_bust_and_waist(excess, count, slant):
     measures = {
         "bust": (28 + excess) * INCH,
         "waist": 28 * INCH,
-        "front_neck_to_waist": 14 * INCH,
+        "centre_front_length": 14 * INCH,
         "underarm_length": 7 * INCH,
         "across_back": 13 * INCH,
     }
