@@ -67,6 +67,8 @@ def test_words():
     assert did_you_mean("wiast", KNOWN) == 'Did you mean "waist" or "wrist"?'
     assert did_you_mean("dart1", ["dart2", "dart3", "dart"]) == 'Did you mean "dart2", "dart3" or "dart"?'
     assert did_you_mean("collar", KNOWN) == ""
+    assert did_you_mean("front_neck_to_waist", ["neck", "centre_front_length"]) == 'It is now called "centre_front_length".'
+    assert did_you_mean("front_neck_to_waist", ["front_neck_to_waste"]) == 'Did you mean "front_neck_to_waste"?'
 
 
 @given(st.text(max_size=12), st.lists(st.text(max_size=8), max_size=6))

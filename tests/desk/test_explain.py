@@ -7,7 +7,7 @@ import sys
 
 import pytest
 
-from tapeline.desk.explaining import LETTERS, codes, page_path, title
+from tapeline.desk.explaining import LETTERS, codes, measures, page_path, title
 
 
 def test_a_page_is_printed_as_it_stands(tapeline):
@@ -40,6 +40,7 @@ def test_all_codes_are_listed_below_their_letters(tapeline):
         ("D42O", '"D420"'),  # a letter for the nought
         ("D998", 'Say "tapeline explain" to see every code.'),
         ("", 'Say "tapeline explain" to see every code.'),
+        ("waist_to_hp", '"waist_to_hip"'),
         ("../D420", 'Say "tapeline explain" to see every code.'),
         ("\n\0 " + "x" * 5000, 'Say "tapeline explain" to see every code.'),
     ],
@@ -59,6 +60,23 @@ def test_as_data(tapeline):
     assert [row["code"] for row in every["codes"]] == codes() and all(row["title"] for row in every["codes"])
     wrong = tapeline("explain", "X1", "--json")
     assert wrong.exit_code == 1 and [row["code"] for row in json.loads(wrong.stdout)["diagnostics"]] == ["C105"]
+
+
+@pytest.mark.parametrize("name", measures())
+def test_a_measure_is_told_with_how_it_is_taken(tapeline, name):
+    one, lines = measures()[name], tapeline("explain", name).stdout.splitlines()
+    assert lines[0] == f"{name}  {one.title}" and [line.split()[0] for line in lines[1:]] == ["kind", "taken", "standard", "plausible"]
+    assert one.kind in lines[1] and lines[2].endswith(f"  {one.taken}") and (one.standard or "none is known") in lines[3]
+    data = json.loads(tapeline("explain", name, "--json").stdout)
+    assert (data["command"], data["measure"], data["exit"], data["diagnostics"]) == ("explain", name, 0, [])
+    assert (data["title"], data["kind"], data["taken"], data["standard"]) == (one.title, one.kind, one.taken, one.standard or None)
+
+
+def test_the_bounds_of_a_measure_are_told_with_their_unit(tapeline):
+    assert "  plausible  38 cm to 170 cm\n" in tapeline("explain", "waist").stdout
+    assert "  plausible  5 deg to 42 deg\n" in tapeline("explain", "shoulder_slope").stdout
+    assert json.loads(tapeline("explain", "waist", "--json").stdout)["plausible"] == [380.0, 1700.0]
+    assert json.loads(tapeline("explain", "shoulder_slope", "--json").stdout)["plausible"] == [5.0, 42.0]
 
 
 def test_a_page_on_a_terminal_is_set_off():

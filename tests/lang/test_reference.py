@@ -17,6 +17,7 @@ import numpy as np
 import pytest
 
 from tapeline.bodies.card import read_card
+from tapeline.desk.explaining import measures
 from tapeline.drafting.examples import run_examples
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
@@ -184,6 +185,12 @@ def test_every_phrase_of_the_grammar_is_explained():
 def test_every_function_is_explained():
     page = REFERENCE.read_text(encoding="utf-8")
     assert [name for name in FUNCTIONS if f"`{name} of" not in page] == []
+
+
+def test_every_measure_of_the_library_is_explained_as_it_is_taken():
+    page = REFERENCE.read_text(encoding="utf-8")
+    rows = re.findall(r"^\| `(\w+)` \| (girth|length|height|width|angle) \| (.+) \|$", page, re.MULTILINE)
+    assert rows == [(one.name, one.kind, one.taken) for one in measures().values()]
 
 
 def test_long_lists_are_read_once():

@@ -1,20 +1,25 @@
-"""The pages of the codes: what a diagnostic means, an example that gives it, and the same example mended.
+"""What can be asked about: the pages of the codes, and the measures of the standard library.
 
-Every code has one Markdown page in `pages/`, called by the code.  Its first line is a heading, the code and a title.
+Every code has one Markdown page in `pages/`, called by the code: what the diagnostic means, an example that gives it, and the same
+example mended.  Its first line is a heading, the code and a title.  What a measure is comes from its `measurement` statement.
 """
 
 from __future__ import annotations
 
+import math
+from functools import cache
 from pathlib import Path
+from typing import TextIO
 
+from ..bodies.measurement import Measurement
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
-from ..source.world import read_text, standard_folder
+from ..source.world import World, read_text, standard_folder
 
 LETTERS = {
     "B": "bodies: cards of measures and size tables",
-    "C": "choices and codes as they are said to the command",
+    "C": "choices, codes and measures as they are said to the command",
     "D": "drafting: what cannot be drawn for a body, or does not come out",
     "F": "files that are read and written",
     "H": "houses: how a workshop has its papers",
@@ -52,17 +57,18 @@ def find_page(asked: str) -> tuple[str, str, list[Diagnostic]]:
         shown = " ".join(asked.split())[:40]
         source = Source("explain", shown)
         others = 'Say "tapeline explain" to see every code.'
+        near = did_you_mean(code[:8], known) or did_you_mean(shown, measures())
         return (
             code,
             "",
             [
                 Diagnostic(
                     "C105",
-                    "There is no such code",
+                    "There is no such code or measure",
                     Span(source, 0, len(shown)),
-                    "a letter and three figures, as a diagnostic shows them",
+                    "a letter and three figures, as a diagnostic shows them, or a measure of the standard library",
                     f'"{shown}"',
-                    f"{did_you_mean(code[:8], known)} {others}".strip(),
+                    f"{near} {others}".strip(),
                 )
             ],
         )
@@ -80,7 +86,43 @@ def listing() -> str:
     return "\n\n".join(parts)
 
 
-def show(text: str, stream) -> None:
+_ALONG = {"length": "along the body", "height": "plumb from the floor", "width": "straight across"}
+
+
+@cache
+def measures() -> dict[str, Measurement]:
+    """Every measure of the standard library, by name, in its order."""
+    from ..meaning.style import read  # only where a measure may be meant: reading takes the parser
+
+    style, _ = read(Source("none.style", 'language 1\nstyle none "None"\n'), World())
+    return {} if style is None else style.measurements
+
+
+def measure_facts(one: Measurement) -> dict[str, object]:
+    """A measure as data; its bounds in millimetres, or degrees where its kind is angle."""
+    bounds = [math.degrees(bound) if one.kind == "angle" else bound for bound in (one.low, one.high)]
+    return {
+        "measure": one.name,
+        "title": one.title,
+        "kind": one.kind,
+        "taken": one.taken,
+        "standard": one.standard or None,
+        "plausible": [round(bound, 6) for bound in bounds],
+    }
+
+
+def measure_text(one: Measurement) -> str:
+    """A measure for people: what it is, how it is taken, a standard's number, and its bounds."""
+    rows = (
+        ("kind", ", ".join(filter(None, (one.kind, _ALONG.get(one.kind))))),
+        ("taken", one.taken),
+        ("standard", one.standard or "none is known well enough"),
+        ("plausible", f"{one.show(one.low)} to {one.show(one.high)}"),
+    )
+    return "\n".join([f"{one.name}  {one.title}", *(f"  {name:<9}  {words}" for name, words in rows)])
+
+
+def show(text: str, stream: TextIO) -> None:
     """A page on a terminal with its headings and examples set off; anywhere else the plain text."""
     if not stream.isatty():
         stream.write(text)

@@ -4,12 +4,14 @@ A name that differs only in capitals, underscores, hyphens or spaces is taken as
 alone.  Otherwise the known names within a third of the name's length are offered, counted as insertions,
 deletions, changes and exchanges of neighbouring letters (the restricted Damerau-Levenshtein distance, also
 called optimal string alignment).  The order is by distance, then as the known names were given, so it is the
-same in every run.
+same in every run.  A name that was replaced is told its new one before any near name.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+
+from .former import NAMES
 
 _IGNORED = str.maketrans("", "", "_- \t")
 
@@ -61,7 +63,10 @@ def nearest(name: str, known: Iterable[str], limit: int = 3) -> list[str]:
 
 
 def did_you_mean(name: str, known: Iterable[str]) -> str:
-    """`Did you mean "waist" or "wrist"?`, or nothing where no known name is near."""
+    """`Did you mean "waist" or "wrist"?`, or nothing where no known name is near; of a name that was replaced, the new one."""
+    known = list(known)
+    if NAMES.get(name) in known:
+        return f'It is now called "{NAMES[name]}".'
     quoted = [f'"{candidate}"' for candidate in nearest(name, known)]
     if not quoted:
         return ""

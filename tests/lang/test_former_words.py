@@ -1,0 +1,32 @@
+"""A word that was replaced is refused where it is met, by a diagnostic that says the new one."""
+
+import pytest
+
+from tapeline.bodies.card import read_card
+from tapeline.bodies.sizes import read_sizes
+from tapeline.desk.explaining import find_page, measures
+from tapeline.meaning.style import read
+from tapeline.source import former
+from tapeline.source.text import Source
+from tapeline.source.world import World
+
+KNOWN = measures()
+
+
+@pytest.mark.parametrize("old, new", former.MEASURES.items())
+def test_a_measure_is_told_its_new_name_wherever_it_is_met(old, new):
+    assert new in KNOWN and old not in KNOWN
+    said = f'It is now called "{new}".'
+    asked = read(Source("old.style", f'language 1\nstyle old "Old"\nmeasure {old}\n'), World())
+    used = read(Source("old.style", f'language 1\nstyle old "Old"\nmeasure {new}\nlong = {old} + 1 cm\n'), World())
+    card = read_card(Source("ada.toml", f'[measures]\n{old} = "40 cm"\nwaist = "70 cm"\n'), KNOWN)
+    table = read_sizes(Source("ours.csv", f"size, waist [cm], {old} [cm]\n10, 68, 40\n"), KNOWN)
+    for (read_as, found), code in ((asked, "N201"), (used, "N201"), (card, "B104"), (table, "B104")):
+        assert read_as is None and [(one.code, one.severity, one.suggestion) for one in found] == [(code, "error", said)]
+    assert find_page(old)[2][0].suggestion.startswith(said)
+
+
+def test_a_house_may_give_an_old_name_to_a_measure_of_its_own():
+    own = 'measurement neck_to_waist_front "Ours"\n    kind length\n    plausible 20 cm to 60 cm\nmeasure neck_to_waist_front\n'
+    style, found = read(Source("own.style", f'language 1\nstyle own "Own"\n{own}'), World())
+    assert style is not None and found == []
