@@ -15,6 +15,7 @@ import pytest
 from tapeline.drafting.examples import run_examples
 from tapeline.drafting.run import draft
 from tapeline.meaning.names import MOST_DEEP
+from tapeline.meaning.scopes import MOST_CALLS
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
@@ -263,8 +264,21 @@ def test_chains_of_rules_are_followed_or_refused():
         rules = (f"rule r{i}(x length) gives r{i - 1} of x + 1 mm\n" for i in range(1, count + 1))
         return PIECE + "rule r0(x length) gives x\n" + "".join(rules) + f"a = r{count} of 1 mm\n"
 
-    assert values(chain(200))["a"] == 201.0
-    assert said(chain(2000)) == ["N213"]
+    assert values(chain(MOST_CALLS - 1))["a"] == MOST_CALLS
+    assert said(chain(MOST_CALLS)) == said(chain(2000)) == ["N213"]
+
+
+def test_rules_within_names_within_rules_are_followed_in_the_usual_room_of_python():
+    """The deepest that may be said: a chain of names against their order, the last of which uses a chain of rules."""
+    rules = "".join(f"rule r{i}(x length) gives r{i - 1} of x + 1 mm\n" for i in range(1, MOST_CALLS))
+    names = "".join(f"a{i} = a{i - 1} + 1 mm\n" for i in range(MOST_DEEP - 1, 0, -1))
+    text = f"{PIECE}rule r0(x length) gives x\n{rules}{names}a0 = r{MOST_CALLS - 1} of 1 mm\n"
+    assert values(text)[f"a{MOST_DEEP - 1}"] == MOST_CALLS + MOST_DEEP - 1
+
+
+def test_a_chain_with_brackets_in_every_rule_is_refused_not_broken_off():
+    names = "".join(f"a{i} = ((((((a{i - 1} + 1 mm) + 1 mm) + 1 mm) + 1 mm) + 1 mm) + 1 mm)\n" for i in range(MOST_DEEP - 1, 0, -1))
+    assert said(f"{PIECE}a0 = 1 mm\n{names}") == ["N213"]
 
 
 @pytest.mark.parametrize("least", ["x", "nowhere"])

@@ -6,12 +6,12 @@ from dataclasses import fields, is_dataclass
 
 import pytest
 
-from tapeline.desk.making import choices_of, counts_of, make, open_card, open_house, open_style
+from tapeline.desk.making import choices_of, counts_of, make, open_card, open_house, open_style, opened
 from tapeline.desk.papers import make_papers
 from tapeline.drafting.examples import run_examples
-from tapeline.meaning import kept
+from tapeline.meaning import kept, style as styles
 from tapeline.meaning.kinds import Kind
-from tapeline.meaning.style import Style, read
+from tapeline.meaning.style import Checked, read
 from tapeline.source import cache
 from tapeline.source.diagnostics import as_data
 from tapeline.source.text import Source
@@ -102,7 +102,8 @@ def afresh(path):
 def is_from_the_cache(style, monkeypatch):
     """Whether a style that was opened can do without its trees."""
     with monkeypatch.context() as patch:
-        patch.setattr(Style, "_lowered", None)
+        patch.setattr(kept, "lowered", None)
+        patch.setattr(styles, "lowered", None)
         return bool(style.plans())
 
 
@@ -138,17 +139,17 @@ def test_a_number_asked_for_once_is_kept_and_asks_for_no_more_measures(monkeypat
     fork = next(fork for fork in style.plan().forks if fork.kind == "count")
     read_now = style.course({fork.key: 3})
     again, _ = open_style(path)
-    monkeypatch.setattr(Style, "_lowered", None)
+    monkeypatch.setattr(kept, "lowered", None)
     assert plain(tuple(again.course({fork.key: 3}))) == plain(tuple(read_now))
     assert again.needed == before and len(again.plans()) == len(style.checked)
 
 
 def said(path):
     """(codes of what is wrong with a style, and with its examples), as opened, which must be as it is read afresh."""
-    style, found = open_style(path)
+    style, found, _ = one = opened(path)
     fresh, expected = afresh(path)
     assert list(map(as_data, found)) == list(map(as_data, expected)) and (style is None) == (fresh is None)
-    wrong = () if style is None else style.examined(run_examples)[1]
+    wrong = one.examined(run_examples)[1]
     assert list(map(as_data, wrong)) == (list(map(as_data, run_examples(fresh))) if fresh else [])
     return [one.code for one in found], [one.code for one in wrong]
 
@@ -190,11 +191,10 @@ def test_a_style_that_another_starts_from(house):
 
 
 def test_another_version_of_the_program_reads_anew(house, monkeypatch):
-    style, _ = open_style(house / "belt.style")
+    open_style(house / "belt.style")
     monkeypatch.setattr(kept, "_program", lambda: ["another"])
-    monkeypatch.setattr(Style, "check", lambda self: [])  # what a changed program might find
-    again, _ = open_style(house / "belt.style")
-    assert style.checked == [()] and again.checked == []
+    monkeypatch.setattr(kept, "check", lambda source, world: Checked(None, {}, ["anew"], None))  # what a changed program might find
+    assert open_style(house / "belt.style") == (None, ["anew"])
 
 
 def test_the_mark_of_the_program_is_that_of_all_its_files(tmp_path, monkeypatch):
@@ -242,16 +242,16 @@ def test_a_spoiled_file_counts_as_none(house, folder, monkeypatch):
     (file,) = folder.glob("*.style")
     for spoil in SPOILED:
         file.write_bytes(spoil(file.read_bytes()))
-        again = open_style(house / "belt.style")
-        assert again[0].kept.record["courses"] and meaning_of(*again) == expected
+        style, found, again = opened(house / "belt.style")
+        assert again.record["courses"] and meaning_of(style, found) == expected
     assert is_from_the_cache(open_style(house / "belt.style")[0], monkeypatch)  # the last reading has been kept
 
 
 def test_a_plan_that_cannot_be_opened_is_read_anew(house, folder, monkeypatch):
     expected = meaning_of(*open_style(house / "belt.style"))
-    opened = kept.Kept._opened
+    whole = kept.KeptCourses._opened
     with monkeypatch.context() as patch:
-        patch.setattr(kept.Kept, "_opened", lambda self, data: opened(self, data[:-9]))
+        patch.setattr(kept.KeptCourses, "_opened", lambda self, data: whole(self, data[:-9]))
         assert meaning_of(*open_style(house / "belt.style")) == expected
 
 
@@ -272,8 +272,7 @@ def test_only_the_newest_are_kept(folder):
 
 
 def test_a_second_check_takes_neither_the_parser_nor_numpy(house, folder):
-    style, _ = open_style(house / "belt.style")
-    assert style.examined(run_examples) == (1, [])
+    assert opened(house / "belt.style").examined(run_examples) == (1, [])
     program = f"""
 import sys
 from pathlib import Path

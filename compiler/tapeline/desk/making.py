@@ -9,9 +9,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ..source.diagnostics import CAUTION, ERROR, Diagnostic, has_errors, in_order
 from ..source.world import World, read_text
+
+if TYPE_CHECKING:
+    from ..meaning.kept import Opened
+    from ..meaning.style import Style
 
 
 @dataclass(slots=True, eq=False)
@@ -33,12 +38,18 @@ class Made:
         return self.whole.finished
 
 
-def open_style(path: Path):
-    """(style or None, diagnostics) of a style file, read with the libraries beside it."""
-    from ..meaning.kept import read
+def opened(path: Path) -> Opened:
+    """A style file, read with the libraries beside it."""
+    from ..meaning.kept import Opened, open_style
 
     source, diagnostics = read_text(path)
-    return (None, diagnostics) if source is None else read(source, World(path.resolve().parent))
+    return Opened(None, diagnostics, None) if source is None else open_style(source, World(path.resolve().parent))
+
+
+def open_style(path: Path) -> tuple[Style | None, list[Diagnostic]]:
+    """The style of a file, if it is in order, and what is said of it."""
+    one = opened(path)
+    return one.style, one.diagnostics
 
 
 def choices_of(style) -> dict:

@@ -332,7 +332,7 @@ def _cover(program, node, pieces, turnings, others):
                 turnings[piece.name, str(name)] = others._replace(edge=str(name))
             else:
                 own = program.linked.style.parsed.source  # a new piece may have the `allow` of the style that it starts from
-                place = piece if piece.span.source is own and node.span.source is not own else node
+                place = piece if piece.span.source == own and node.span.source != own else node
                 program.bench.error(
                     "N211",
                     f"{piece.name}.{name} has no turning",

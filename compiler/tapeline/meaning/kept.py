@@ -16,73 +16,116 @@ from __future__ import annotations
 import marshal
 import os
 import sys
+from collections.abc import Callable
 from contextlib import suppress
-from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
 from zlib import crc32
 
 from .. import STARTED
 from ..source.cache import keep, recall
 from ..source.diagnostics import Diagnostic
 from ..source.text import Source
-from ..source.world import Asked
-from . import style as styles
-from .style import Course, Style
+from ..source.world import Asked, World
+from .style import MOST_COURSES, Course, CourseKey, Measured, Style, check, lowered
+
+if TYPE_CHECKING:
+    from .library import Linked
 
 MOST_STYLES = 200
-MOST_COURSES = styles.MOST_COURSES + 16  # those that the check goes through, and numbers of darts asked for
+MOST_KEPT = MOST_COURSES + 16  # courses that the check goes through, and numbers of darts asked for
 RESTS_ON = ("lark", "numpy", "shapely")  # what else the reading, and the examples, are done with
 
+Examined = tuple[int, list[Diagnostic]]  # how many worked examples there are, and what is wrong with them
 
-def read(source: Source, world) -> tuple[Style | None, list[Diagnostic]]:
-    """As `style.read`, from what is kept where that is still good."""
+
+class Opened(NamedTuple):
+    """A style that was opened, what is said of it, and where more of it can be kept."""
+
+    style: Style | None
+    diagnostics: list[Diagnostic]
+    kept: KeptCourses | None
+
+    def examined(self, run: Callable[[Style], list[Diagnostic]]) -> Examined:
+        """(how many worked examples a style in order has, what `run` finds wrong with them)."""
+        if self.style is None:
+            return 0, []
+        known = self.kept.examined() if self.kept is not None else None
+        if known is None:
+            count = len({example.span for plan in self.style.plans() for example in plan.examples})
+            known = count, run(self.style) if count else []
+            if self.kept is not None:
+                self.kept.add_examined(*known)
+        return known
+
+
+def open_style(source: Source, world: World) -> Opened:
+    """As `style.check`, from what is kept where that is still good; and kept, if it is in order."""
     try:
         program = _program()
     except Exception:  # the program does not lie in a folder of files
-        return styles.read(source, world)
+        found = check(source, world)
+        return Opened(found.style, found.diagnostics, None)
     asked = Asked(world)
     name = _file_name(source, asked)
     record = _recalled(name, source, asked, program)
     if record is not None:
         try:
-            kept = Kept(name, record, source, asked)
-            style = Style(tuple(kept.sources[k] for k in record["sources"]), partial(_linked, source, asked), kept)
-            style.checked = record["checked"]
-            return style, kept.said()
+            kept = KeptCourses(name, record, source, asked)
+            style = Style(tuple(kept.sources[k] for k in record["sources"]), record["checked"], kept)
+            return Opened(style, kept.said(), kept)
         except Exception:  # whatever is wrong with it
             pass
     asked = Asked(world)
-    style, said = styles.read(source, asked)
-    if style is not None:
-        kept = Kept(name, {"program": program}, source, asked)
-        kept.fill(style, said)
-        style.kept = kept
-    return style, said
+    found = check(source, asked)
+    style = found.style
+    if style is None:
+        return Opened(None, found.diagnostics, None)
+    kept = KeptCourses(name, {"program": program}, source, asked)
+    kept.fill(style, found.diagnostics)
+    return Opened(Style(style.sources, style.checked, _AlsoKept(style, kept)), found.diagnostics, kept)
 
 
-def _linked(source: Source, asked: Asked):
-    from .library import link
+def read(source: Source, world: World) -> tuple[Style | None, list[Diagnostic]]:
+    """The style alone, if it is in order, and what is said of it."""
+    one = open_style(source, world)
+    return one.style, one.diagnostics
 
-    return link(source, asked)[0]
+
+class _AlsoKept:
+    """The courses of a style that was read just now; those asked for later are kept as well."""
+
+    def __init__(self, style: Style, kept: KeptCourses):
+        self.style, self.kept = style, kept
+
+    def course(self, key: CourseKey) -> Course:
+        course = self.style.course(dict(key))
+        self.kept.add(key, course)
+        return course
+
+    def measured(self) -> Measured:
+        return self.style.measured()
 
 
-class Kept:
-    """What is kept of one style, and what is added to it."""
+class KeptCourses:
+    """What is kept of one style, and what is added to it: the courses that a `Style` is made of.
 
-    def __init__(self, name: str, record: dict, source: Source, asked: Asked):
+    A course that is not kept is lowered from the texts that the style was opened with, and kept.
+    """
+
+    def __init__(self, name: str, record: dict[str, Any], source: Source, asked: Asked):
         self.name, self.record, self.asked = name, record, asked
         self.sources = [source, *asked.texts().values()]
 
     def fill(self, style: Style, said: list[Diagnostic]) -> None:
         """Keep a style that was read just now."""
-        self.sources = [self.sources[0], *self.asked.texts().values()]
-        number = {id(source): k for k, source in enumerate(self.sources)}
+        number = {source: k for k, source in enumerate(self.sources)}
         try:
             self.record |= {
                 "source": _plain(self.sources[0]),
                 "answers": [(question, _plain(answer)) for question, answer in self.asked.answers.items()],
-                "sources": [number[id(source)] for source in style.sources],
+                "sources": [number[source] for source in style.sources],
                 "checked": style.checked,
                 "said": self._pickled(said) if said else b"",
                 "measured": self._pickled(style.measured()),
@@ -96,20 +139,35 @@ class Kept:
     def said(self) -> list[Diagnostic]:
         return self._opened(self.record["said"]) if self.record["said"] else []
 
-    def measured(self) -> tuple[dict, list] | None:
-        return self._tried(self.record.get("measured"))
+    def measured(self) -> Measured:
+        known = self._tried(self.record.get("measured"))
+        if known is None:  # it is spoiled
+            program = lowered(self._linked(), ()).program
+            known = Measured(program.measurements, program.doubts)
+        return known
 
-    def course(self, key: tuple) -> Course | None:
-        return self._tried(self.record.get("courses", {}).get(key))
+    def course(self, key: CourseKey) -> Course:
+        known = self._tried(self.record.get("courses", {}).get(key))
+        if known is None:
+            known = lowered(self._linked(), key).course
+            self.add(key, known)
+        return known
 
-    def add(self, key: tuple, course: Course) -> None:
+    def _linked(self) -> Linked:
+        from .library import link
+
+        linked, _ = link(self.sources[0], self.asked)
+        assert linked is not None  # only a style in order is kept
+        return linked
+
+    def add(self, key: CourseKey, course: Course) -> None:
         courses = self.record.get("courses", {})
-        if courses and len(courses) < MOST_COURSES:
+        if courses and key not in courses and len(courses) < MOST_KEPT:
             with suppress(Exception):
                 courses[key] = self._pickled(course)
                 self._write()
 
-    def examined(self) -> tuple[int, list[Diagnostic]] | None:
+    def examined(self) -> Examined | None:
         known = self.record.get("examined")
         return None if known is None else (known[0], self._opened(known[1]) if known[1] else [])
 
@@ -119,28 +177,28 @@ class Kept:
                 self.record["examined"] = (count, self._pickled(found) if found else b"")
                 self._write()
 
-    def _tried(self, data: bytes | None):
+    def _tried(self, data: bytes | None) -> Any:
         try:
             return None if data is None else self._opened(data)
         except Exception:  # it is read anew
             return None
 
-    def _opened(self, data: bytes):
+    def _opened(self, data: bytes) -> Any:
         from io import BytesIO
         from pickle import Unpickler
 
         unpickler = Unpickler(BytesIO(data))
-        unpickler.persistent_load = self.sources.__getitem__
+        unpickler.persistent_load = self.sources.__getitem__  # type: ignore[method-assign]
         return unpickler.load()
 
-    def _pickled(self, value) -> bytes:
+    def _pickled(self, value: object) -> bytes:
         from io import BytesIO
         from pickle import HIGHEST_PROTOCOL, Pickler
 
-        number = {id(source): k for k, source in enumerate(self.sources)}
+        number = {source: k for k, source in enumerate(self.sources)}
         data = BytesIO()
         pickler = Pickler(data, HIGHEST_PROTOCOL)
-        pickler.persistent_id = lambda one: number[id(one)] if type(one) is Source else None
+        pickler.persistent_id = lambda one: number[one] if type(one) is Source else None  # type: ignore[method-assign]
         pickler.dump(value)
         return data.getvalue()
 
@@ -149,7 +207,7 @@ class Kept:
             keep(self.name, marshal.dumps(self.record), MOST_STYLES)
 
 
-def _recalled(name: str, source: Source, asked: Asked, program: list) -> dict | None:
+def _recalled(name: str, source: Source, asked: Asked, program: list[Any]) -> dict[str, Any] | None:
     """The record of a style, if everything that it rests on is the same."""
     data = recall(name)
     try:
@@ -163,7 +221,7 @@ def _recalled(name: str, source: Source, asked: Asked, program: list) -> dict | 
     return None
 
 
-def _plain(answer: Source | list[str] | None):
+def _plain(answer: Source | list[str] | None) -> tuple[str, str] | list[str] | None:
     return (answer.name, answer.text) if isinstance(answer, Source) else answer
 
 
@@ -185,7 +243,7 @@ def _files() -> list[tuple[str, os.stat_result]]:
     return found
 
 
-def _program() -> list:
+def _program() -> list[Any]:
     """What tells this program from one before it was changed: sizes and times of its files, and the Python that runs it."""
     return [sys.version, *((path, one.st_size, one.st_mtime_ns, one.st_ctime_ns) for path, one in _files())]
 

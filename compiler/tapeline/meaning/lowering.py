@@ -37,6 +37,7 @@ class Lowering:
         self.geometric: set[int] = set()  # slots that rest on geometry
         self.calls: list[Span] = []  # of the rules being written out, the outermost first
         self.applied = 0
+        self.too_deep = False  # that has been said
         self.guards: list[tuple[int, int, bool]] = []  # (open names, condition, outcome) of the branches being lowered
         self.incomplete = False  # a library is missing: names that it may have held are passed over
 

@@ -13,7 +13,7 @@ from ..source.diagnostics import Diagnostic
 from ..source.text import Span
 
 _UNBUILT = object()
-MOST_DEEP = 400  # names built one inside the other; a name used above its own line is built where it is used
+MOST_DEEP = 60  # names built one inside the other; a name used above its own line is built where it is used
 
 
 class Entity:

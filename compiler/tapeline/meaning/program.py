@@ -138,7 +138,7 @@ class Program:
                 self.bench.lost |= {str(name), *nearest(name, self.measurements)}
                 continue
             known = scope.quantities.own.get(name)
-            if known is not None and known.sort == "measure" and known.span.source is not name.span.source:
+            if known is not None and known.sort == "measure" and known.span.source != name.span.source:
                 continue  # a library that is used needs it as well
             kind = BY_WORD["angle"] if self.measurements[name].kind == "angle" else LENGTH
             self.bench.define(

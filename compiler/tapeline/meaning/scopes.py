@@ -15,6 +15,7 @@ from .lowering import MOST_APPLIED, POISON, article_of
 from .names import Entity, Names
 from .plan import Value
 
+MOST_CALLS = 60  # rules that use each other, one inside the other
 PARTS = {"half": 1 / 2, "third": 1 / 3, "quarter": 1 / 4, "pi": math.pi}  # said as numbers: a dart on top at half
 
 
@@ -94,6 +95,8 @@ class Scope:
             known = [*FUNCTIONS, *self.rules.known()]
             return self.bench.unknown_name("rule or function", node.name, node.name.span, known)
         bench = self.bench
+        if len(bench.calls) >= MOST_CALLS:
+            return self._too_deep()
         bench.applied += 1
         if bench.applied > MOST_APPLIED:
             if bench.applied == MOST_APPLIED + 1:
@@ -131,6 +134,20 @@ class Scope:
         finally:
             entity.building = False
             bench.calls.pop()
+
+    def _too_deep(self) -> Value:
+        bench = self.bench
+        if not bench.too_deep:
+            bench.too_deep = True
+            bench.error(
+                "N213",
+                "Rules use each other too deeply",
+                bench.calls[0],
+                f"at most {MOST_CALLS} rules, each used by the one before it",
+                f"more than {MOST_CALLS}",
+                "Name the result of a rule as a quantity, and give that to the next rule.",
+            )
+        return POISON
 
     def bind(self, parameters, arguments, node, what: str, home: Scope) -> Names | None:
         """Names for parameters, from arguments in order or by name; None (with errors) where they do not fit."""

@@ -1,27 +1,34 @@
-"""A style that can be drafted: its linked tree, and a plan for each course of its forks, lowered when first needed.
+"""A style that can be drafted, and the check that a text goes through to become one.
 
-`read` links a style with its libraries.  `check` lowers every course that its yes/no forks allow (within a bound)
-and gathers what is wrong; only then may a plan be run.
+`check` links a text with its libraries and lowers every course that its yes/no forks allow, within a bound: first the usual
+one, then each with a condition turned off, breadth first.  It gives back all that it found, whatever is wrong with the text.
+Only where nothing is wrong is there a `Style`, which knows the courses of the check and asks its `Courses` for any
+other (a number of darts) when it is first wanted.  Where courses come from, the trees or an earlier start of the
+program, a style does not know.
 """
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Callable
-from contextlib import contextmanager
-from typing import TYPE_CHECKING, NamedTuple
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from ..source.diagnostics import Diagnostic, has_errors, in_order
-from ..source.text import Source
+from ..source.text import Source, Span
 from ..source.world import World
 
 if TYPE_CHECKING:  # reading a text takes the parser; a style that was kept does without
-    from .kept import Kept
+    from ..bodies.measurement import Doubt, Measurement
     from .library import Linked
     from .plan import Plan
+    from .program import Program
 
 MOST_COURSES = 32
-DEEPEST = 10_000  # calls of this program inside each other
+
+Outcome = bool | int  # whether a condition holds, or how many of something there are
+ForkKey = tuple[str, int, str]  # as `plan.Fork.key`
+CourseKey = tuple[tuple[ForkKey, Outcome], ...]
+USUAL: CourseKey = ()
 
 
 class Course(NamedTuple):
@@ -31,138 +38,165 @@ class Course(NamedTuple):
     diagnostics: list[Diagnostic]
 
 
-class Style:
-    """A linked style.  `course(outcomes)` lowers it for one course; courses are kept.
+class Measured(NamedTuple):
+    """What the style and its libraries say of bodies."""
 
-    `sources` are the texts of the style and of the libraries it uses, the style first.  `kept` is what an earlier start of the
-    program left of this style, if anything; then `linked` is called only for a course that is not in it.
+    measurements: Mapping[str, Measurement]
+    doubts: list[Doubt]
+
+
+class Courses(Protocol):
+    """Where the courses of a style come from."""
+
+    def course(self, key: CourseKey) -> Course: ...
+
+    def measured(self) -> Measured: ...
+
+
+class Style:
+    """A style in order.  `course(outcomes)` reads it for one course, once.
+
+    `sources` are the texts of the style and of the libraries it uses, the style first; `checked` tells the courses that the
+    check went through, the usual one first.
     """
 
-    def __init__(self, sources: tuple[Source, ...], linked: Callable[[], Linked], kept: Kept | None = None):
-        self.source, self.sources, self.kept = sources[0], sources, kept
-        self._linked = linked
-        self._courses: dict[tuple, Course] = {}
-        self.checked: list[tuple] = []  # the courses that the check went through
-        self._measured: tuple[dict, list] | None = None
+    def __init__(self, sources: tuple[Source, ...], checked: tuple[CourseKey, ...], courses: Courses):
+        self.source, self.sources, self.checked = sources[0], sources, checked
+        self._courses = courses
+        self._read: dict[CourseKey, Course] = {}
+        self._measured: Measured | None = None
 
-    def course(self, outcomes: dict) -> Course:
-        key = _key(outcomes)
-        if key not in self._courses:
-            course = self.kept.course(key) if self.kept is not None else None
-            if course is None:
-                course = self._lowered(key)
-                if self.kept is not None:
-                    self.kept.add(key, course)
-            self._courses[key] = course
-        return self._courses[key]
+    def course(self, outcomes: Mapping[ForkKey, Outcome]) -> Course:
+        key = course_key(outcomes)
+        if key not in self._read:
+            self._read[key] = self._courses.course(key)
+        return self._read[key]
 
-    def _lowered(self, key: tuple) -> Course:
-        from .program import Program
-
-        with _deeper():
-            program = Program(self._linked(), dict(key))
-            plan = program.plan()
-        if not key:
-            self._measured = program.measurements, program.doubts
-        return Course(plan, in_order(program.bench.diagnostics))
-
-    def plan(self, outcomes: dict | None = None) -> Plan:
+    def plan(self, outcomes: Mapping[ForkKey, Outcome] | None = None) -> Plan:
         return self.course(outcomes or {}).plan
 
     def plans(self) -> list[Plan]:
         """The plans of every course that the check went through, those of the `when` rules, the usual one first."""
-        return [self.course(dict(key)).plan for key in self.checked or ((),)]
+        return [self.course(dict(key)).plan for key in self.checked]
 
     @property
     def needed(self) -> tuple[str, ...]:
         """Every measure that it needs in any course of its rules."""
         return tuple(dict.fromkeys(name for plan in self.plans() for name in plan.measures))
 
-    def measured(self) -> tuple[dict, list]:
-        """(measurements, doubts): what the style and its libraries say of bodies."""
+    def measured(self) -> Measured:
         if self._measured is None:
-            self._measured = self.kept.measured() if self.kept is not None else None  # None again where it is spoiled
-        if self._measured is None:
-            self._lowered(())
+            self._measured = self._courses.measured()
         return self._measured
 
     @property
-    def measurements(self) -> dict:
-        return self.measured()[0]
+    def measurements(self) -> Mapping[str, Measurement]:
+        return self.measured().measurements
 
     @property
-    def doubts(self) -> list:
-        return self.measured()[1]
-
-    def check(self) -> list[Diagnostic]:
-        """Everything wrong in any course; each said once."""
-        found: list[Diagnostic] = []
-        waiting, seen, done = [{}], set(), 0
-        while waiting and done < MOST_COURSES:
-            outcomes = waiting.pop(0)
-            plan, diagnostics = self.course(outcomes)
-            self.checked.append(_key(outcomes))
-            found += diagnostics
-            done += 1
-            for fork in plan.forks:  # a condition holds until it is set: only those that fail tell courses apart
-                if fork.kind != "when" or fork.key in outcomes:
-                    continue
-                branch = {**outcomes, fork.key: False}
-                mark = _key(branch)
-                if mark not in seen:
-                    seen.add(mark)
-                    waiting.append(branch)
-        return in_order(found)
-
-    def examined(self, run: Callable[[Style], list[Diagnostic]]) -> tuple[int, list[Diagnostic]]:
-        """(how many worked examples a checked style has, what `run` finds wrong with them)."""
-        known = self.kept.examined() if self.kept is not None else None
-        if known is None:
-            count = len({example.span for plan in self.plans() for example in plan.examples})
-            known = count, run(self) if count else []
-            if self.kept is not None:
-                self.kept.add_examined(*known)
-        return known
+    def doubts(self) -> list[Doubt]:
+        return self.measured().doubts
 
 
-def _key(outcomes: dict) -> tuple:
+def course_key(outcomes: Mapping[ForkKey, Outcome]) -> CourseKey:
     """What tells a course from others: a condition holds until it is said not to."""
     return tuple(sorted((fork, outcome) for fork, outcome in outcomes.items() if outcome is not True))
 
 
-@contextmanager
-def _deeper():
-    """Room for names that are built inside each other, each some ten calls deep."""
-    before = sys.getrecursionlimit()
-    sys.setrecursionlimit(max(before, DEEPEST))
-    try:
-        yield
-    finally:
-        sys.setrecursionlimit(before)
+# ------------------------------------------------------------------------------------------------------ reading a text
 
 
-def read(source: Source, world: World) -> tuple[Style | None, list[Diagnostic]]:
-    """A style from its text, checked in every course.  None where it cannot be drafted."""
+class Lowered(NamedTuple):
+    """One course, and the program that it was lowered in, which knows every name."""
+
+    course: Course
+    program: Program
+
+
+def lowered(linked: Linked, key: CourseKey) -> Lowered:
+    from .program import Program
+
+    program = Program(linked, dict(key))
+    plan = program.plan()
+    return Lowered(Course(plan, in_order(program.bench.diagnostics)), program)
+
+
+class FromTrees:
+    """Courses of a linked style: those that were lowered, and any other on demand."""
+
+    def __init__(self, linked: Linked, known: Mapping[CourseKey, Lowered]):
+        self.linked = linked
+        self._known = {key: one.course for key, one in known.items()}
+        usual = known[USUAL].program
+        self._measured = Measured(usual.measurements, usual.doubts)
+
+    def course(self, key: CourseKey) -> Course:
+        return self._known[key] if key in self._known else lowered(self.linked, key).course
+
+    def measured(self) -> Measured:
+        return self._measured
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Checked:
+    """What has come of a text: its trees (None where it has no heading, or is no style), every course that was lowered, all
+    that is wrong, and the style, if nothing is."""
+
+    linked: Linked | None
+    courses: Mapping[CourseKey, Lowered]
+    diagnostics: list[Diagnostic]
+    style: Style | None
+
+
+def check(source: Source, world: World) -> Checked:
+    """Link a text with its libraries and lower every course; each mistake is said once."""
     from .library import link
 
     linked, diagnostics = link(source, world)
     if linked is None:
-        return None, in_order(diagnostics)
-    style = Style((source, *(module.parsed.source for module in linked.libraries)), lambda: linked)
+        return Checked(None, {}, in_order(diagnostics), None)
+    courses: dict[CourseKey, Lowered] = {}
     try:
-        diagnostics = in_order([*diagnostics, *style.check()])
+        _lower_all(linked, courses)
     except RecursionError:
-        return None, in_order(
-            [
-                *diagnostics,
-                Diagnostic(
-                    "N213",
-                    "The rules of the style rest on each other too deeply",
-                    linked.style.heading.span,
-                    "shorter chains of rules",
-                    "a chain that cannot be followed",
-                    "Say the rules in the order in which they rest on each other, in shorter steps.",
-                ),
-            ]
-        )
-    return (None if has_errors(diagnostics) else style), diagnostics
+        diagnostics.append(_too_deep(linked.style.heading.span))
+    for one in courses.values():
+        diagnostics += one.course.diagnostics
+    diagnostics = in_order(diagnostics)
+    if has_errors(diagnostics):
+        return Checked(linked, courses, diagnostics, None)
+    sources = (source, *(module.parsed.source for module in linked.libraries))
+    return Checked(linked, courses, diagnostics, Style(sources, tuple(courses), FromTrees(linked, courses)))
+
+
+def _lower_all(linked: Linked, courses: dict[CourseKey, Lowered]) -> None:
+    """Add each course in turn, while there are not too many: a condition holds until it is set, so only those that fail tell
+    courses apart."""
+    waiting: list[dict[ForkKey, Outcome]] = [{}]
+    seen = {USUAL}
+    while waiting and len(courses) < MOST_COURSES:
+        outcomes = waiting.pop(0)
+        key = course_key(outcomes)
+        courses[key] = lowered(linked, key)
+        for fork in courses[key].course.plan.forks:
+            branch = {**outcomes, fork.key: False}
+            if fork.kind == "when" and fork.key not in outcomes and course_key(branch) not in seen:
+                seen.add(course_key(branch))
+                waiting.append(branch)
+
+
+def _too_deep(place: Span) -> Diagnostic:
+    return Diagnostic(
+        "N213",
+        "The rules of the style rest on each other too deeply",
+        place,
+        "shorter chains of rules",
+        "a chain that cannot be followed",
+        "Say the rules in the order in which they rest on each other, in shorter steps.",
+    )
+
+
+def read(source: Source, world: World) -> tuple[Style | None, list[Diagnostic]]:
+    """A style from its text, checked in every course.  None where it cannot be drafted."""
+    found = check(source, world)
+    return found.style, found.diagnostics

@@ -100,7 +100,7 @@ class Texts:
         named += [(one.slot, one.kind, one.span) for one in plan.choices.values()]
         for slot, kind, span in named:
             value = work.run.filled.get(slot)
-            if span is not None and span.source is source and np.shape(value) == (work.run.n,):
+            if span is not None and span.source == source and np.shape(value) == (work.run.n,):
                 told.setdefault(span.line, set()).add(figure(work, value, kind))
         return {line: said.pop() for line, said in told.items() if len(said) == 1}  # a rule used twice may come to more
 

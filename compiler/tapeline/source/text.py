@@ -12,14 +12,28 @@ from typing import NamedTuple
 
 
 class Source:
-    """One text and the name it is shown under.  Line starts are found on first need."""
+    """One text and the name it is shown under; two with the same of both are one.  Line starts are found on first need."""
 
-    __slots__ = ("name", "text", "_starts")
+    __slots__ = ("name", "text", "_hash", "_starts")
 
     def __init__(self, name: str, text: str):
         self.name = name
         self.text = text
+        self._hash = hash((name, text))
         self._starts: list[int] | None = None
+
+    def __eq__(self, other: object) -> bool:
+        if self is other:
+            return True
+        if not isinstance(other, Source):
+            return NotImplemented
+        return self._hash == other._hash and self.name == other.name and self.text == other.text
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __reduce__(self) -> tuple[type[Source], tuple[str, str]]:
+        return Source, (self.name, self.text)  # a hash of texts is another in every process
 
     @property
     def starts(self) -> list[int]:

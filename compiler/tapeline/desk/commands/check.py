@@ -17,17 +17,14 @@ def check(context, style, as_json):
     STYLE is the path of a style, or the bare name of one that comes with the program.
     """
     from ..files import find_style
-    from ..making import open_style
+    from ..making import opened
 
     report = Report(context, as_json, {"command": "check", "style": style})
     path, found = find_style(style)
     report.stop_if_wrong(found)
-    read, found = open_style(path)
-    count = 0
-    if read is not None:
-        count, wrong = read.examined(_examples)
-        found = [*found, *wrong]
-    report.stop_if_wrong(found)
+    read = opened(path)
+    count, wrong = read.examined(_examples)
+    report.stop_if_wrong([*read.diagnostics, *wrong])
     said = "" if not count else f", {count} worked example{'s come' if count > 1 else ' comes'} out"
     report.end(f"{path.name}: in order{said}")
 
