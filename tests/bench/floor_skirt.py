@@ -220,7 +220,7 @@ def sampled(x, y, width):
     out_x[:, 1:], out_y[:, 1:] = px + scale * vy, py - scale * vx
     first = width / np.sqrt(x[1] * x[1] + y[1] * y[1])
     out_x[:, 0], out_y[:, 0] = x[0] + first * y[1], y[0] - first * x[1]
-    # From the control points: far wider curves than the turning need no closer look.
+    # From the control points: far wider curves than the allowance need no closer look.
     ax, ay, bx, by = x[1], y[1], x[1] + x[2], y[1] + y[2]  # three times the first and the second step
     ex, ey = bx + x[2] + 3.0 * x[3], by + y[2] + 3.0 * y[3]
     gx, gy = x[1] + x[2] + x[3], y[1] + y[2] + y[3]
@@ -342,7 +342,7 @@ def panel(drop, waist, hip, hip_down, darts, centre, fold):
     net.put(sx, sy)
     net.put(low, LENGTH)
     cut.put(bx, by)
-    # The straight part of the side, carried on to the hem line, mirrored in it as far as the hem's turning.
+    # The straight part of the side, carried on to the hem line, mirrored in it as far as the hem's allowance.
     dx, dy = FLARE / lower, (LENGTH - hip_down) / lower
     out_x, out_y = SIDE * dy, -SIDE * dx
     cut.put(hip + out_x, hip_down + out_y)

@@ -168,10 +168,10 @@ def test_an_empty_table_has_a_head_and_an_end(folder, tapeline):
     assert results(folder)[1:] == ([], {"end": 0, "passed": 0})
 
 
-def test_a_house_gives_its_turnings_and_its_unit(bodies, tapeline, changed):
+def test_a_house_gives_its_allowances_and_its_unit(bodies, tapeline, changed):
     changed("13 cm long", "(13 cm when waist more than 80 cm otherwise 90 cm) long")
     (bodies / "bodies.csv").write_text(table("a,90,110,20", "b,72,98,20"))
-    (bodies / "house.toml").write_text('unit = "in"\n[turnings]\nothers = "3 cm"\n')
+    (bodies / "house.toml").write_text('unit = "in"\n[allowances]\nothers = "3 cm"\n')
     tapeline(*BATCH)
     tapeline(*BATCH[:-1], "housed.jsonl", "--house", "house.toml")
     plain, housed = results(bodies)[1][0], results(bodies, "housed.jsonl")[1][0]
@@ -407,7 +407,7 @@ def test_a_whole_file_is_left_as_it_is(bodies, tapeline):
     ],
 )
 def test_another_order_is_refused(bodies, tapeline, change, word, changed, monkeypatch):
-    (bodies / "house.toml").write_text('[turnings]\nothers = "3 cm"\n')
+    (bodies / "house.toml").write_text('[allowances]\nothers = "3 cm"\n')
     assert tapeline(*BATCH).exit_code == 0
     before = (bodies / "results.jsonl").read_bytes()
     more = change if isinstance(change, tuple) else ()

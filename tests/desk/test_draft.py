@@ -24,7 +24,7 @@ def test_the_ledger_names_the_dart_that_has_narrowed(folder, tapeline):
     assert "back.dart has narrowed by 1.23 cm" in result.stdout
 
 
-def test_tables_show_seams_and_turnings_in_the_unit_asked_for(folder, tapeline):
+def test_tables_show_seams_and_allowances_in_the_unit_asked_for(folder, tapeline):
     result = tapeline(*DRAFT, "--unit", "in")
     rows = [line.split() for line in result.stdout.splitlines()]
     assert any(row[:2] == ["front.side", "back.side"] and row[-2:] == ["1.6", "mm"] for row in rows)
@@ -137,7 +137,7 @@ def test_a_body_the_style_cannot_fit(folder, tapeline, changed):
     assert not (folder / "out").exists()
 
 
-def test_a_turning_that_cannot_be_cut(folder, tapeline, changed):
+def test_an_allowance_that_cannot_be_cut(folder, tapeline, changed):
     changed("hem  4 cm turned up", "hem  90 cm turned up")
     result = tapeline(*DRAFT)
     assert result.exit_code == 1 and "error T50" in result.stderr

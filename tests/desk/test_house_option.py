@@ -1,4 +1,4 @@
-"""One style under two houses: the same net pattern, with each house's turnings, unit, fraction, notches and labels.
+"""One style under two houses: the same net pattern, with each house's allowances, unit, fraction, notches and labels.
 
 Both houses, and the figures in them, are invented.
 """
@@ -43,7 +43,7 @@ HOUSES = {
 unit = "in"
 fraction = 8
 notch = "triangle"
-[turnings]
+[allowances]
 seam   = "5/8 in"
 zip    = "3/4 in"
 hem    = "1 1/2 in turned up"
@@ -53,7 +53,7 @@ others = "1/2 in"
 unit = "cm"
 notch = "slit"
 language = "de"
-[turnings]
+[allowances]
 seam   = "1.5 cm"
 zip    = "2 cm"
 hem    = "4 cm turned up"
@@ -81,7 +81,7 @@ def under(folder, tapeline):
 
 
 def net(record):
-    """All of the pieces but what turnings and notches make of them."""
+    """All of the pieces but what allowances and notches make of them."""
     return [
         {
             **{key: piece[key] for key in ("name", "cut", "grain", "points", "levels", "marks")},
@@ -91,9 +91,9 @@ def net(record):
     ]
 
 
-def turnings(record):
+def allowances(record):
     return {
-        (piece["name"], edge["name"]): (edge["turning"]["width"], edge["turning"]["kind"])
+        (piece["name"], edge["name"]): (edge["allowance"]["width"], edge["allowance"]["kind"])
         for piece in record["pieces"]
         for edge in piece["edges"]
     }
@@ -103,7 +103,7 @@ def test_two_houses_one_net_pattern(under):
     inches, drawn_in, said_in = under("inches")
     metric, drawn_cm, said_cm = under("metric")
     assert net(inches) == net(metric)
-    assert turnings(inches) == {
+    assert allowances(inches) == {
         ("front", "centre"): (0, "none"),
         ("front", "waist"): (12.7, "plain"),
         ("front", "side"): (15.875, "plain"),
@@ -113,7 +113,7 @@ def test_two_houses_one_net_pattern(under):
         ("back", "side"): (15.875, "plain"),
         ("back", "hem"): (38.1, "turned up"),
     }
-    assert turnings(metric) == {
+    assert allowances(metric) == {
         ("front", "centre"): (0, "none"),
         ("front", "waist"): (10, "faced"),
         ("front", "side"): (15, "plain"),
@@ -123,9 +123,9 @@ def test_two_houses_one_net_pattern(under):
         ("back", "side"): (15, "plain"),
         ("back", "hem"): (40, "turned up"),
     }
-    assert "drafted for Ada Quay, Quay Row" in drawn_in and "Turnings included" in drawn_in
+    assert "drafted for Ada Quay, Quay Row" in drawn_in and "Seam allowances included" in drawn_in
     assert "f\u00fcr Ada Quay, Sailmakers&apos; Loft" in drawn_cm.replace("&#x27;", "&apos;").replace("' L", "&apos; L")
-    assert "Nahtzugaben enthalten" in drawn_cm and "Turnings" not in drawn_cm
+    assert "Nahtzugaben enthalten" in drawn_cm and "Seam allowances" not in drawn_cm
     hip = [next(row for row in said.splitlines() if row.split()[:1] == ["hip"]) for said in (said_in, said_cm)]
     assert "~41 in" in hip[0] and "104 cm" in hip[1]  # 104 cm is 40.945 in: between 40 7/8 and 41, nearer to 41
 
@@ -145,24 +145,24 @@ def test_the_cut_line_lies_as_far_out_as_the_house_says(under):
 def test_a_rule_of_the_house_is_named_by_its_line(under):
     record, _, _ = under("inches")
     edges = {edge["name"]: edge for piece in record["pieces"] for edge in piece["edges"]}
-    assert edges["side"]["turning"]["rule"] == "inches.toml:6" and edges["hem"]["turning"]["rule"] == "inches.toml:8"
+    assert edges["side"]["allowance"]["rule"] == "inches.toml:6" and edges["hem"]["allowance"]["rule"] == "inches.toml:8"
 
 
 def test_the_style_goes_before_the_house_where_it_names_an_edge(under):
     record, _, _ = under("inches", STYLE + ALLOW)
-    found = turnings(record)
+    found = allowances(record)
     assert found["front", "side"] == (10, "plain")  # the style names it
     assert found["front", "hem"] == (38.1, "turned up") and found["back", "centre"] == (19.05, "for zip")
     record, _, _ = under("inches", STYLE + ALLOW.replace("others  9 mm", "others  none"))
-    assert turnings(record)["front", "hem"] == (0, "none")
+    assert allowances(record)["front", "hem"] == (0, "none")
 
 
 def test_what_the_house_leaves_open_stays_as_the_style_has_it(under):
-    HOUSES["narrow"] = '[turnings]\nseam = "7 mm"\n'
+    HOUSES["narrow"] = '[allowances]\nseam = "7 mm"\n'
     record, _, _ = under("narrow", STYLE + ALLOW)
-    assert turnings(record)["front", "hem"] == (9, "plain") and turnings(record)["back", "centre"] == (7, "plain")
+    assert allowances(record)["front", "hem"] == (9, "plain") and allowances(record)["back", "centre"] == (7, "plain")
     record, _, _ = under("narrow")
-    assert turnings(record)["front", "hem"] == (0, "none")
+    assert allowances(record)["front", "hem"] == (0, "none")
 
 
 def test_a_house_that_says_nothing_changes_nothing(under, folder, tapeline):
@@ -184,9 +184,9 @@ def test_the_houses_that_come_along_have_bare_names(folder, tapeline, house, sty
         assert result.exit_code == 0, result.stderr
 
 
-def test_a_house_turning_that_cannot_be_cut_points_into_the_house(folder, tapeline):
+def test_a_house_allowance_that_cannot_be_cut_points_into_the_house(folder, tapeline):
     (folder / "open_skirt.style").write_text(STYLE)
-    (folder / "wide.toml").write_text('[turnings]\nhem = "45 cm turned up"\nside = "45 cm"\n')
+    (folder / "wide.toml").write_text('[allowances]\nhem = "45 cm turned up"\nside = "45 cm"\n')
     result = tapeline("draft", "open_skirt.style", "--for", "ada.toml", "--house", "wide.toml", "-o", "out")
     assert result.exit_code == 1 and "error T50" in result.stderr and "wide.toml:" in result.stderr
     assert not (folder / "out").exists()
@@ -209,8 +209,8 @@ def test_a_shipped_style_under_the_two_shipped_houses(folder, tapeline):
         assert tapeline("draft", "straight_skirt", "--for", "maud", "--house", house, "-o", house).exit_code == 0
         records.append(json.loads((folder / house / "pattern.json").read_text()))
     assert net(records[0]) == net(records[1])
-    differing = [place for place, turning in turnings(records[0]).items() if turning != turnings(records[1])[place]]
-    ruled = [edge["turning"]["rule"] for piece in records[0]["pieces"] for edge in piece["edges"]]
+    differing = [place for place, allowance in allowances(records[0]).items() if allowance != allowances(records[1])[place]]
+    ruled = [edge["allowance"]["rule"] for piece in records[0]["pieces"] for edge in piece["edges"]]
     assert differing and len([rule for rule in ruled if rule.startswith("quay_row.toml")]) >= len(differing)
 
 

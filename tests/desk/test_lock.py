@@ -45,7 +45,7 @@ def locked(folder, tapeline):
 
 def test_a_lock_is_a_text_with_a_mark_and_a_column_a_size(locked, tapeline):
     text = (locked / "skirt.locked").read_text()
-    assert text.startswith("tapeline locked 1\nstyle: plain_skirt\nversion: 1.2\nfile: plain_skirt.style\n")
+    assert text.startswith("tapeline locked 2\nstyle: plain_skirt\nversion: 1.2\nfile: plain_skirt.style\n")
     row = next(line.split() for line in text.splitlines() if line.startswith("    place hip_side:"))
     assert row == ["place", "hip_side:", "245,235", "255,240", "265,245"]  # (hip + 4 cm) / 4, and waist_to_hip + 4 cm down
     assert '    | choose length   60 cm  from 40 cm to 90 cm  "top to hem"\n' in text
@@ -67,7 +67,7 @@ def test_neither_table_nor_card_is_needed_again(locked, tapeline):
 
 
 def test_bodies_choices_and_a_house_are_kept(folder, tapeline):
-    (folder / "house.toml").write_text('unit = "in"\n[turnings]\nothers = "1/2 in"\n')
+    (folder / "house.toml").write_text('unit = "in"\n[allowances]\nothers = "1/2 in"\n')
     (folder / "other").mkdir()
     (folder / "other/ada.toml").write_text((folder / "ada.toml").read_text().replace("100 cm", "39 7/8 in"))
     result = tapeline(
@@ -88,7 +88,7 @@ def test_bodies_choices_and_a_house_are_kept(folder, tapeline):
     assert result.exit_code == 0
     assert json.loads(result.stdout)["sizes"] == ["Ada Quay", "Ada Quay (2)"]
     lock, _ = read_lock(Source("a", (folder / "kept/skirt.locked").read_text()))
-    assert lock.settings == {"length": 650.0} and lock.turnings == {"others": (12.7, "plain")} and lock.unit == "in"
+    assert lock.settings == {"length": 650.0} and lock.allowances == {"others": (12.7, "plain")} and lock.unit == "in"
     assert lock.file == "../plain_skirt.style" and lock.measures["hip"] == (1000.0, 1012.825)  # 39 7/8 in of 25.4 mm
     (folder / "house.toml").unlink()
     assert tapeline("compare", "kept").exit_code == 0
@@ -201,7 +201,7 @@ def test_accepting_records_the_new(locked, tapeline, changed):
 
 def test_all_are_accepted_or_none(locked, tapeline, changed):
     changed(*LONGER)
-    (locked / "other.locked").write_text("tapeline locked 1\nstyle: lost\n")
+    (locked / "other.locked").write_text("tapeline locked 2\nstyle: lost\n")
     before = (locked / "skirt.locked").read_text()
     result = tapeline("compare", "--accept")
     assert result.exit_code == 3 and "error L106" in result.stderr and "the draft has moved" in result.stdout
@@ -243,12 +243,12 @@ def test_killed_at_any_moment_every_lock_is_whole(three, folder, moment):
     code = (
         f"import os\nfrom pathlib import Path\nfrom tapeline.desk import files\nreal, done = os.replace, []\n"
         f"def replace(one, other):\n    done.append(1)\n    len(done) == {moment} and os._exit(9)\n    real(one, other)\n"
-        f"os.replace = replace\nfiles.write_all(Path('.'), {{name: 'tapeline locked 1\\nnew' for name in {list(three)}}}, False)\n"
+        f"os.replace = replace\nfiles.write_all(Path('.'), {{name: 'tapeline locked 2\\nnew' for name in {list(three)}}}, False)\n"
         "os._exit(9)"
     )
     assert subprocess.run([sys.executable, "-c", code], cwd=folder).returncode == 9
     after = {name: (folder / name).read_text() for name in three}
-    assert list(after.values()) == ["tapeline locked 1\nnew"] * (moment - 1) + list(three.values())[moment - 1 :]
+    assert list(after.values()) == ["tapeline locked 2\nnew"] * (moment - 1) + list(three.values())[moment - 1 :]
 
 
 def test_places_without_locks_and_locks_without_styles(locked, tapeline):
@@ -281,7 +281,7 @@ def test_folders_that_are_hidden_or_hold_programs_are_passed_over(locked, tapeli
 
 SPOILS = {
     "file: plain_skirt.style": ("file: ../../secrets.txt", "L103"),
-    "tapeline locked 1": ("tapeline locked 2", "L102"),
+    "tapeline locked 2": ("tapeline locked 1", "L102"),
     "style: plain_skirt": ("styles: plain_skirt", "L103"),
     "\nsizes\n": ("\nsices\n", "L103"),
     "    14\n": ("    12\n", "L105"),

@@ -72,14 +72,14 @@ def test_legs_of_a_dart_are_equal_and_its_intake_is_the_distance_of_its_feet(rec
         assert np.allclose(place(dart["near_leg"][-1], 1), dart["point"], atol=1e-3)
 
 
-def test_turnings_are_the_distance_of_the_cut_line(record):
+def test_allowances_are_the_distance_of_the_cut_line(record):
     for piece in record["pieces"]:
         ring = Polygon(piece["cut_line"])
         assert ring.is_valid
         for edge in piece["edges"]:
             middle = place(edge["strips"][-1][-1], 0.5)
             away = ring.exterior.distance(Point(*middle))
-            assert away == pytest.approx(edge["turning"]["width"], abs=0.01), (piece["name"], edge["name"])
+            assert away == pytest.approx(edge["allowance"]["width"], abs=0.01), (piece["name"], edge["name"])
 
 
 def test_rules_lead_back_to_the_lines_of_the_style(record, folder):
@@ -96,7 +96,7 @@ def test_rules_lead_back_to_the_lines_of_the_style(record, folder):
     assert said(top["darts"][0]["rule"]).startswith("dart on top at half")
     side = next(edge for edge in front["edges"] if edge["name"] == "side")
     assert said(side["rule"]).startswith("side straight top to waist")
-    assert said(side["turning"]["rule"]) == "side 1.5 cm"
+    assert said(side["allowance"]["rule"]) == "side 1.5 cm"
     assert said(record["ledgers"]["seams"][0]["rule"]) == "sew front.side to back.side"
 
 

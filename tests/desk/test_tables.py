@@ -1,4 +1,4 @@
-"""The ledgers as they are printed: long names, and styles without turnings.  Figures of the invented workshop Quay Row."""
+"""The ledgers as they are printed: long names, and styles without allowances.  Figures of the invented workshop Quay Row."""
 
 from io import StringIO
 
@@ -50,9 +50,9 @@ def test_a_seam_that_a_cut_has_made_is_listed_by_its_names():
     assert second == ["front_yoke_seam"]
 
 
-def test_a_net_style_has_no_list_of_turnings():
-    assert "Turnings" not in printed(STYLE)
-    assert "Turnings" in printed(STYLE + "allow\n    others 1 cm\n")
+def test_a_net_style_has_no_list_of_allowances():
+    assert "Seam allowances" not in printed(STYLE)
+    assert "Seam allowances" in printed(STYLE + "allow\n    others 1 cm\n")
 
 
 def test_a_table_gives_way_column_by_column_and_loses_no_letter():

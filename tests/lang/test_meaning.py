@@ -303,7 +303,7 @@ def test_is_at_least_says_the_same_as_at_least():
     assert [failure.diagnostic(0).title for failure in one.failures] == ["too large"]
 
 
-# ------------------------------------------------------------ comparing, sewing, turning in, drafting many
+# ------------------------------------------------------------ comparing, sewing, seam allowances, drafting many
 
 
 @pytest.mark.parametrize("off", [-0.0011, -0.001, -0.0009, 0.0, 0.0009, 0.001, 0.0011])
@@ -368,10 +368,10 @@ def test_nothing_is_eased_in_by_less_than_nothing(easing):
     assert spoken(SEWN.replace("32 cm", "30 cm") + ", easing 0 cm\n") == []
 
 
-def test_others_may_be_without_a_turning():
+def test_others_may_be_without_an_allowance():
     text = PIECE + "allow\n    side 1 cm\n    others none\n"
-    turnings = drafted(text)[0].pattern.turnings
-    assert {edge: (one.kind, float(one.width[0])) for (_, edge), one in turnings.items()} == {
+    allowances = drafted(text)[0].pattern.allowances
+    assert {edge: (one.kind, float(one.width[0])) for (_, edge), one in allowances.items()} == {
         "side": ("plain", 10.0),
         "centre": ("none", 0.0),
         "top": ("none", 0.0),

@@ -151,13 +151,13 @@ def test_rules_blocks_and_checks_take_the_place_of_those_of_one_name(world):
     assert [failure.code for failure in drafted(strict, world).failures] == ["D460"]
 
 
-def test_a_seam_and_a_turning_said_anew(world):
+def test_a_seam_and_an_allowance_said_anew(world):
     plan = drafted("sew band.right to band.left, easing 0 cm\nallow\n    hem 2 cm plain\n    back.side 3 cm\n", world).plan
     assert [seam.kind for seam in plan.seams] == ["eased", "plain"]
-    hems = {(piece, one.kind) for (piece, edge), one in plan.turnings.items() if edge == "hem"}
+    hems = {(piece, one.kind) for (piece, edge), one in plan.allowances.items() if edge == "hem"}
     assert hems == {("front", "plain"), ("back", "plain")}
-    before = base_of(world).plan.turnings
-    other = {key for key, one in plan.turnings.items() if one.span.text != before[key].span.text}
+    before = base_of(world).plan.allowances
+    other = {key for key, one in plan.allowances.items() if one.span.text != before[key].span.text}
     assert other == {("front", "hem"), ("back", "hem"), ("back", "side")}
 
 
@@ -196,7 +196,7 @@ def test_a_piece_said_anew_stands_where_the_old_one_stood(world):
 def test_a_piece_taken_away(world):
     one = drafted("without piece loop\nwithout sew loop.left to loop.right\n", world)
     assert changed(one, base_of(world)) == {"loop"}
-    assert all(piece != "loop" for piece, _ in one.plan.turnings)
+    assert all(piece != "loop" for piece, _ in one.plan.allowances)
     moved = drafted('without piece loop\npiece loop "L" from strip(8 cm, 2 cm, no)\n', world)
     assert [piece.name for piece in moved.pattern.pieces] == ["front", "back", "band", "loop"]
     assert not changed(moved, base_of(world))

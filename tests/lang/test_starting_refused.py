@@ -105,7 +105,7 @@ def test_what_cannot_be_started_from(world):
     assert said("", world, text) == [("N221", "loose.style", 3), ("N223", "loose.style", 4)]
 
 
-def test_a_new_piece_without_a_turning_is_shown_in_the_new_file(tmp_path):
+def test_a_new_piece_without_an_allowance_is_shown_in_the_new_file(tmp_path):
     world = house(
         tmp_path,
         base=BASE.replace(

@@ -1,4 +1,4 @@
-"""Laws of finishing: turnings, corners, notches, grain, and what cannot be cut.
+"""Laws of finishing: allowances, corners, notches, grain, and what cannot be cut.
 
 Witnesses from outside: shapely for distances, containment and mitred buffers; two published sets of dart and
 hem figures, whose sources stand beside them.
@@ -14,7 +14,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tapeline.drafting.pattern import Corner, Cut, Dart, Edge, Notch, Pattern, Piece, Seam, Turning
+from tapeline.drafting.pattern import Allowance, Corner, Cut, Dart, Edge, Notch, Pattern, Piece, Seam
 from tapeline.finishing.finish import finish
 from tapeline.geometry.fair import bowed, circular_by_radius
 from tapeline.geometry.motion import Motion
@@ -51,14 +51,14 @@ def piece_of(edges, fold=None, grain=(0.0, 1.0), levels=None, notches=()) -> Pie
 def pattern_of(piece, widths, kinds=None, corners=(), sewn=()) -> Pattern:
     """`widths` per edge: a number or (N,).  `sewn` edges are sewn to an edge of some other piece."""
     n = piece.edges[0].start().shape[0]
-    turnings = {
-        (piece.name, name): Turning(
+    allowances = {
+        (piece.name, name): Allowance(
             name, np.broadcast_to(np.asarray(width, float), (n,)).copy(), (kinds or {}).get(name, "plain"), SPAN
         )
         for name, width in widths.items()
     }
     seams = tuple(Seam(SPAN, ((piece.name, name),), (("back", name),), np.zeros(n), 0.5) for name in sewn)
-    return Pattern(n, (piece,), seams, turnings, {piece.name: tuple(corners)})
+    return Pattern(n, (piece,), seams, allowances, {piece.name: tuple(corners)})
 
 
 def finished(*arguments, **named):
@@ -159,7 +159,7 @@ def test_equal_widths_agree_with_a_mitred_buffer(piece, width):
 
 
 def test_unequal_widths_step_where_they_cannot_meet():
-    """A zip's wide turning runs on into a plain one: the wide one ends square, both stay whole."""
+    """A zip's wide allowance runs on into a plain one: the wide one ends square, both stay whole."""
     zero = np.zeros((1, 2))
     corners = [zero, zero + [200, 0], zero + [200, 300], zero + [200, 600], zero + [0, 600]]
     names = ["top", "upper", "lower", "hem", "centre"]
@@ -225,7 +225,7 @@ def gore(lean=60.0, n=2, bow=0.0, hem_bow=0.0, fold=None):
 WIDTHS = {"top": 10.0, "side": 15.0, "hem": 40.0, "centre": 15.0}
 
 
-def test_squared_corner_ends_the_first_edges_turning_square():
+def test_squared_corner_ends_the_first_edges_allowance_square():
     piece = gore()
     for first, second in (("top", "side"), ("side", "top")):
         done = finished(piece, WIDTHS, corners=[Corner((first, second), "squared", SPAN)])
@@ -233,7 +233,7 @@ def test_squared_corner_ends_the_first_edges_turning_square():
         one, other = corner_points(done, "top", "side")[0]
         tip, foot = (one, other) if first == "top" else (other, one)
         along = {"top": np.array([1.0, 0.0]), "side": -np.array([-60.0, 600.0]) / np.hypot(60, 600)}
-        # From foot to tip the turning ends square to its edge, and the end is as long as the turning is wide;
+        # From foot to tip the allowance ends square to its edge, and the end is as long as the allowance is wide;
         assert abs((tip - foot) @ along[first]) < 1e-9
         assert np.hypot(*(tip - foot)) == pytest.approx(WIDTHS[first])
         # the foot lies on the first edge's stitch line carried on, and on the other's cut line.
@@ -270,7 +270,7 @@ def test_sharp_points_are_blunted_by_themselves():
 
 
 @pytest.mark.parametrize("lean, bow, hem_bow", [(60, 0, 0), (-150, 0, 0), (40, 12, 0), (-60, -9, 6), (80, 25, 12)])
-def test_a_mirrored_hem_folds_onto_the_sides_turning(lean, bow, hem_bow):
+def test_a_mirrored_hem_folds_onto_the_sides_allowance(lean, bow, hem_bow):
     piece = gore(lean=lean, bow=bow, hem_bow=hem_bow)
     done = finished(piece, WIDTHS, {"hem": "turned up"})
     kinds = {(c.edge_in, c.edge_out): c.kind.tolist() for c in done.corners}
@@ -300,7 +300,7 @@ def test_a_hem_stated_otherwise_is_not_mirrored():
 @pytest.mark.parametrize("hem_kind", ["plain", "turned up"])
 def test_a_fold_edge_is_left_alone(hem_kind):
     done = finished(gore(fold="centre"), WIDTHS, {"hem": hem_kind})
-    assert done.turnings["centre"].width.tolist() == [0.0, 0.0]
+    assert done.allowances["centre"].width.tolist() == [0.0, 0.0]
     on_fold = np.concatenate(
         [corner_points(done, "hem", "centre"), done.cut_line[:, done.runs["centre"]], corner_points(done, "centre", "top")], axis=1
     )
@@ -374,7 +374,7 @@ def darted(n=2, intake=30.0, length=120.0):
     )
 
 
-def test_the_turning_follows_the_trued_dart_end():
+def test_the_allowance_follows_the_trued_dart_end():
     piece = darted()
     done = finished(piece, {"top": 15, "side": 15, "hem": 40, "centre": 15})
     for body in range(2):
@@ -382,7 +382,7 @@ def test_the_turning_follows_the_trued_dart_end():
         dart = piece.edge("top").darts[0]
         peak = run[np.argmin(run[:, 1])]
         assert peak[0] == pytest.approx(dart.point[body, 0])
-        # 3.81 mm and 14.25 degrees are the printed peak and angle; the turning's mitre stands on the fold.
+        # 3.81 mm and 14.25 degrees are the printed peak and angle; the allowance's mitre stands on the fold.
         assert -peak[1] == pytest.approx(3.81 + 15 / np.cos(np.radians(14.25)), abs=0.005)
         # Folded on the dart's middle line, both halves of the cut line over the dart lie on each other.
         over = run[np.abs(run[:, 0] - dart.point[body, 0]) < 16]
@@ -551,8 +551,8 @@ def test_t501_names_the_radius_of_the_inner_curve():
     widths = {"left": 5, "right": 5, "neckline": 25, "side": 15, "hem": 15, "centre": 15}
     made, failures = finish(pattern_of(piece, widths))
     said = only(failures, "T501", 0)
-    assert said.title == "Turning of 2.5 cm is wider than the inner curve of front.neckline allows"
-    assert said.suggestion == "the turning can be at most 1.82 cm here"
+    assert said.title == "Seam allowance of 2.5 cm is wider than the inner curve of front.neckline allows"
+    assert said.suggestion == "the allowance can be at most 1.82 cm here"
     assert np.isnan(made.pieces[0].cut_line[0]).all() and np.isfinite(made.pieces[0].cut_line[1]).all()
     finished(piece, {**widths, "neckline": named_cm(said.suggestion, "at most ")})
 
@@ -594,7 +594,7 @@ def test_t502_is_told_where_the_side_that_a_hem_mirrors_is_shorter():
     widths = {"top": 10, "side": 15, "low": 15, "hem": 40, "centre": 15}
     _, failures = finish(pattern_of(piece_of(edges), widths, {"hem": "turned up"}))
     most = named_cm(only(failures, "T502", 0).suggestion, "at most ")
-    # The turning of `low` begins 15 mm square from its upper end, half a millimetre lower than that end.
+    # The allowance of `low` begins 15 mm square from its upper end, half a millimetre lower than that end.
     assert 29.4 <= most <= 29.5
     finished(piece_of(edges), {**widths, "hem": most}, {"hem": "turned up"})
 
@@ -624,7 +624,7 @@ def test_t503_names_the_edges_and_the_largest_width():
     piece = slit()
     made, failures = finish(pattern_of(piece, SLIT))
     said = only(failures, "T503", 0)
-    assert said.title == "Turnings of front run into each other" and "slit" in said.found
+    assert said.title == "Seam allowances of front run into each other" and "slit" in said.found
     most = named_cm(said.suggestion, "slit_left can be at most ")
     assert 11.8 < most <= 12.0  # half the gap of 24 mm
     assert np.isfinite(made.pieces[0].cut_line[1]).all()
@@ -652,7 +652,7 @@ SLIT = {"left": 5, "right": 5, "slit_left": 15, "slit_right": 15, "foot": 10, "s
         ("T504", gore(), {**WIDTHS, "side": -15.0}, {}),
     ],
 )
-def test_impossible_turnings_are_told_in_the_unit_of_the_draft(code, piece, widths, kinds):
+def test_impossible_allowances_are_told_in_the_unit_of_the_draft(code, piece, widths, kinds):
     """And an inch figure that is offered can be used: it is rounded down to a sixteenth, so it is a whole number of them."""
     for unit in ("in", "mm"):
         _, failures = finish(pattern_of(piece, widths, kinds), unit)

@@ -242,7 +242,7 @@ def test_nothing_is_proved_of_a_style_not_all_of_whose_courses_were_looked_at():
     assert states("measure hip\n" + choices + require, settings={"c0": 1.0, "c1": 1.0, "c2": 1.0}) == [PROVED]
 
 
-def test_turnings_and_parts_are_among_what_is_proved():
+def test_allowances_and_parts_are_among_what_is_proved():
     _, _, proofs = proofs_of(
         "measure hip, waist\nallow\n    panel.side hip / 10 - 3 cm\n    panel.hem waist - 50 cm\n    others 1 cm\n"
         "divide hip into\n    one waist\n    other the rest\n"

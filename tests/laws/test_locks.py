@@ -220,7 +220,7 @@ CASES = {
     "a mark that the larger sizes alone have": (change("C up 20 cm", "C up 20.2 cm"), named("back", "V", "vent start", sizes=LARGE)),
     "a bow": (change("bowed 5 mm", "bowed 7 mm"), named("front", "side notch 1")),
     "a point that nothing rests on": (change("halfway A to B", "halfway A to B, drop 2 mm"), named("front_yoke", "E")),
-    "a turning": (change("hem     4 cm", "hem     4.2 cm"), {}),
+    "an allowance": (change("hem     4 cm", "hem     4.2 cm"), {}),
     "a comment": (change("deep       =", "-- of the yoke\ndeep  ="), {}),
 }
 
@@ -285,10 +285,10 @@ def test_an_edge_may_change_its_shape_while_its_ends_stay(compared_case):
     assert edge.far == pytest.approx(2.0, abs=2e-3)  # in the middle the bow stands off by 2 mm more: the definition of a bow
 
 
-def test_a_turning_moves_the_cut_line_alone(compared_case):
-    done = compared_case("a turning")
-    assert {move.key.sort for move in done.moves} == {"turning", "cut"}
-    assert told(done, "turning") == {("front", "hem width"): ALL, ("back", "hem width"): ALL}
+def test_an_allowance_moves_the_cut_line_alone(compared_case):
+    done = compared_case("an allowance")
+    assert {move.key.sort for move in done.moves} == {"allowance", "cut"}
+    assert told(done, "allowance") == {("front", "hem width"): ALL, ("back", "hem width"): ALL}
     assert all("hem" in move.key.name for move in done.moves)
 
 

@@ -17,7 +17,7 @@ from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
 from tapeline.source.world import World, standard_folder
 
-# Pleats, a dart within a piece, a dart on an edge, a fold, a pair, a lining, an edge without a turning, a zip within its
+# Pleats, a dart within a piece, a dart on an edge, a fold, a pair, a lining, an edge without an allowance, a zip within its
 # edge, a piece too small for its words, and names that are not 7-bit.
 MANY = """language 1
 style many_pieces "Prüfstück, pièces diverses" version 2.0

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from tapeline.drafting.pattern import Cut, Dart, Edge, Mark, Pattern, Piece, Seam, Turning
+from tapeline.drafting.pattern import Allowance, Cut, Dart, Edge, Mark, Pattern, Piece, Seam
 from tapeline.geometry.motion import Motion
 from tapeline.geometry.path import Path
 from tapeline.geometry.segments import Arc, Cubic, Line
@@ -138,7 +138,7 @@ def waistband() -> Piece:
 
 def skirt() -> Pattern:
     pieces = (front(), back(), waistband())
-    turnings = {}
+    allowances = {}
     for piece in pieces:
         for edge in piece.edges:
             width, kind = WIDTHS.get(edge.name, (15.0, "plain"))
@@ -146,6 +146,6 @@ def skirt() -> Pattern:
                 width, kind = 25.0, "zip"
             if edge.name == piece.cut.fold:
                 width, kind = 0.0, "none"
-            turnings[piece.name, edge.name] = Turning(edge.name, np.full(N, width), kind, said(50))
+            allowances[piece.name, edge.name] = Allowance(edge.name, np.full(N, width), kind, said(50))
     seams = (Seam(said(48), (("front", "side"),), (("back", "side"),), np.zeros(N), 1.0),)
-    return Pattern(N, pieces, seams, turnings, {}, level_order=("waist", "hip", "hem"))
+    return Pattern(N, pieces, seams, allowances, {}, level_order=("waist", "hip", "hem"))

@@ -220,12 +220,12 @@ piece back "Back" from front
     assert {"Cut 2 for lining, a mirrored pair", "Cut 1 for facing, on fold"} <= set(words_of(svg))
 
 
-def test_a_net_style_says_once_that_there_are_no_turnings(heading):
+def test_a_net_style_says_once_that_there_are_no_allowances(heading):
     words = words_of(sheet_of(FRONT + 'piece plain "Plain" from front\n', heading)[2])
-    assert words.count("Net: no turnings") == 1 and not [said for said in words if "none" in said]
+    assert words.count("Net: no seam allowances") == 1 and not [said for said in words if "none" in said]
     turned = words_of(sheet_of(FRONT + 'piece plain "Plain" from front\nallow\n    side 1 cm\n    others none\n', heading)[2])
-    assert "Turnings included: waist, hem none; side 1 cm" in " ".join(turned).replace("\u00a0", " ")
-    assert "Net: no turnings" not in turned
+    assert "Seam allowances included: waist, hem none; side 1 cm" in " ".join(turned).replace("\u00a0", " ")
+    assert "Net: no seam allowances" not in turned
 
 
 def test_darts_to_one_point_share_a_cross_and_leave_it_free(heading):

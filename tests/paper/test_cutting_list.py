@@ -109,7 +109,7 @@ def apron() -> dict:
 
 
 def test_pieces_and_their_sizes(apron):
-    """As cut: the net rectangle and its turnings; of a piece on the fold the half; a level thread turns the belt upright."""
+    """As cut: the net rectangle and its allowances; of a piece on the fold the half; a level thread turns the belt upright."""
     rows = {row["name"]: row for row in apron["pieces"]}
     assert [row["number"] for row in apron["pieces"]] == [1, 2, 3, 4]
     assert {name: (row["across"], row["along"]) for name, row in rows.items()} == {
@@ -153,8 +153,8 @@ def test_what_is_sewn_in(apron):
     assert "3 bones, 148 cm in all" in text
 
 
-def test_turnings(apron):
-    rows = {(row["for"], row["kind"], row["width"]): row["length"] for row in apron["turnings"]}
+def test_allowances(apron):
+    rows = {(row["for"], row["kind"], row["width"]): row["length"] for row in apron["allowances"]}
     assert rows == {
         ("", "turned up", 30.0): 2 * 200 + 2 * 220,
         ("", "bound", 10.0): 2 * 200 + 2 * 220,
@@ -177,7 +177,7 @@ def test_cloths(apron):
     ]
     front, back, belt, pocket = 430 * 540, 255 * 520, 60 * 630, 180 * 240
     assert [row["area"] for row in rows.values()] == [2 * front + 2 * back + 3 * belt, front + 2 * pocket, 2 * back]
-    assert rows["interfacing"]["turnings"] == pytest.approx(2 * (back - 220 * 480))
+    assert rows["interfacing"]["allowances"] == pytest.approx(2 * (back - 220 * 480))
     assert rows[""]["least"] == pytest.approx((2 * front + 2 * back + 3 * belt) / 1000)
     assert rows["lining"]["least"] == rows["lining"]["longest"] == 540.0
     assert [row["lays"][-1]["length"] for row in rows.values()][1:] == [540.0, 520.0]
@@ -191,7 +191,7 @@ def test_cloths(apron):
 
 def test_a_net_style_says_so():
     text = papers(work_of(APRON.partition("allow\n")[0]))["apron-cutting-list.txt"]
-    assert "no turnings: the pieces are net" in text and "Hems and turnings" not in text
+    assert "no seam allowances: the pieces are net" in text and "Hems and seam allowances" not in text
 
 
 def test_a_piece_too_wide_is_laid_turned_by_a_quarter():
@@ -222,7 +222,7 @@ def test_cloth_is_bought_by():
 def test_hem_of_a_straight_skirt_is_its_girth_there():
     work = drafted("straight_skirt", "maud")
     girth = next(row for row in work.ledgers.girths if row.level == "hem")
-    (hem,) = [row["length"] for row in cutting_list(work)["turnings"] if row["kind"] == "turned up"]
+    (hem,) = [row["length"] for row in cutting_list(work)["allowances"] if row["kind"] == "turned up"]
     assert hem == pytest.approx(float(girth.sewn[0]), abs=0.01)
 
 

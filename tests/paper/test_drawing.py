@@ -159,7 +159,7 @@ FONTS = sorted(
     [
         "Front",
         "Cut 2, a mirrored pair",
-        "Turnings included: side 1.5 cm; hem 4 cm turned up",
+        "Seam allowances included: side 1.5 cm; hem 4 cm turned up",
         "MAXIMUM WIDTH",
         "bone 18.5 cm",
         "illicit fill",

@@ -154,21 +154,21 @@ def sewn(finished_piece, index: int):
         edge
         for edge in finished_piece.piece.edges
         if edge.name != finished_piece.piece.cut.fold
-        and finished_piece.turnings[edge.name].width[index] > 0
-        and finished_piece.turnings[edge.name].kind != "turned up"
+        and finished_piece.allowances[edge.name].width[index] > 0
+        and finished_piece.allowances[edge.name].kind != "turned up"
     ]
 
 
 @pytest.mark.parametrize("case", CASES, ids="-".join)
 def test_no_chord_leaves_its_curve_by_more_than_is_stated(case):
-    """The exact edges in very many points; a chord of the cut line whose ends lie one turning off an edge does so midway."""
+    """The exact edges in very many points; a chord of the cut line whose ends lie one allowance off an edge does so midway."""
     work = work_of(*case)
     looked_at = 0
     for finished_piece, block in pieces_and_blocks(work, halved=True)[0]:
         ring = boundary(block)
         after = np.roll(ring, -1, axis=0)
         for edge in sewn(finished_piece, work.index):
-            width = float(finished_piece.turnings[edge.name].width[work.index])
+            width = float(finished_piece.allowances[edge.name].width[work.index])
             ts = np.linspace(0, 1, 801)
             exact = np.concatenate([segment.take([work.index]).sample(ts)[0] for segment in edge.trued_path().segments])
             line = shapely.LineString(exact)
@@ -188,7 +188,7 @@ def test_no_chord_leaves_its_curve_by_more_than_is_stated(case):
 
 
 def test_a_wide_arc_is_drawn_finer_than_the_model_flattens_it():
-    """Hem 1200 mm and 10 mm turning, waist 200 mm less 10 mm, about the start; both radii are in the style."""
+    """Hem 1200 mm and 10 mm allowance, waist 200 mm less 10 mm, about the start; both radii are in the style."""
     work = style_work(WIDE)
     ((_, block),) = pieces_and_blocks(work)[0]
     for radius, least in ((1210.0, 200), (190.0, 20)):
@@ -279,7 +279,7 @@ def test_pleats_have_two_lines_and_no_hole():
         assert any(np.abs(places(one) - ends).max() < 1e-3 for one in lines)
 
 
-def test_the_turned_up_hem_is_an_internal_line_and_an_edge_without_turning_has_none():
+def test_the_turned_up_hem_is_an_internal_line_and_an_edge_without_allowance_has_none():
     work = style_work(MANY)
     (pleated, body, _, loop), _ = pieces_and_blocks(work, halved=True)
     hem = pleated[0].piece.edge("hem")
@@ -354,7 +354,7 @@ def test_the_kind_of_notch_is_said(notch, word):
 def test_a_house_chooses_the_fraction_and_no_language():
     work = shipped_work("corselet_skirt", "nell")
     coarse = written(replace(work, house=House(fraction=2, language="de")))
-    assert b"Turnings included: top ~1/2 in faced" in coarse and faults(coarse) == []
+    assert b"Seam allowances included: top ~1/2 in faced" in coarse and faults(coarse) == []
 
 
 def test_style_text_states_the_unit_and_the_tolerance():

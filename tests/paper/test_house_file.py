@@ -12,7 +12,7 @@ from tapeline.paper import first_page, words
 from tapeline.paper.drawing import LINES, Stroke, Text, box_of, each_item
 from tapeline.paper.house import USUAL, House, read_house
 from tapeline.paper.pdf import PAGE_LINES
-from tapeline.paper.piece_drawing import TURNING_WORDS, draw_piece
+from tapeline.paper.piece_drawing import ALLOWANCE_WORDS, draw_piece
 from tapeline.paper.sheet import draw_sheet
 from tapeline.source.text import Source
 from tapeline.source.world import standard_folder
@@ -28,7 +28,7 @@ language = "de-AT"
 cloth    = "150 cm"
 nap      = true
 
-[turnings]
+[allowances]
 seam     = "5/8 in"
 zip      = "2 cm"
 hem      = "4 cm turned up"
@@ -48,7 +48,7 @@ class TestReading:
         assert not found
         assert (house.name, house.unit, house.fraction, house.paper) == ("Quay Row", "in", 8, "roll 36 in")
         assert (house.overlap, house.notch, house.language, house.cloth, house.nap) == (12.7, "slit", "de", 1500.0, True)
-        assert {name: (one.width, one.kind) for name, one in house.turnings.items()} == {
+        assert {name: (one.width, one.kind) for name, one in house.allowances.items()} == {
             "seam": (15.875, "plain"),
             "zip": (20.0, "for zip"),
             "hem": (40.0, "turned up"),
@@ -56,27 +56,28 @@ class TestReading:
             "back_zip": (30.0, "for zip"),
             "others": (0.0, "plain"),
         }
-        assert house.turnings["hem"].span.line == 15 and house.turnings["hem"].span.text == '"4 cm turned up"'
+        assert house.allowances["hem"].span.line == 15 and house.allowances["hem"].span.text == '"4 cm turned up"'
 
-    @pytest.mark.parametrize("text", ["", "# nothing\n", "[turnings]\n"])
+    @pytest.mark.parametrize("text", ["", "# nothing\n", "[allowances]\n"])
     def test_nothing_must_be_said(self, text):
         assert house_of(text) == (USUAL, [])
 
     @pytest.mark.parametrize("path", sorted(standard_folder("styles").glob("houses/*.toml")), ids=lambda path: path.stem)
     def test_the_houses_that_come_along(self, path):
         house, found = house_of(path.read_text(encoding="utf-8"))
-        assert not found and house.name and house.turnings
+        assert not found and house.name and house.allowances
 
     def test_the_house_of_the_read_me(self):
         text = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
         house, found = house_of(text.partition("```toml\n")[2].partition("```")[0])
-        assert not found and house.name == "Quay Row" and len(house.turnings) == 5
+        assert not found and house.name == "Quay Row" and len(house.allowances) == 5
 
     @pytest.mark.parametrize(
         "line, code, word",
         [
             ('untis = "in"', "H101", 'Did you mean "unit"?'),
-            ("[turning]", "H101", 'Did you mean "turnings"?'),
+            ("[turnings]", "H101", "turnings is now allowances."),
+            ("[allowance]", "H101", 'Did you mean "allowances"?'),
             ('unit = "inch"', "H102", '"mm", "cm", "in"'),
             ("unit = 3", "H102", '"mm", "cm", "in"'),
             ("name = 7", "H102", "a text"),
@@ -92,15 +93,15 @@ class TestReading:
             ('cloth = "60\\""', "H102", 'Write cloth = "60 in".'),
             ('nap = "yes"', "H102", "true or false"),
             ('language = "german"', "H102", "en, de, fr"),
-            ("turnings = 3", "H102", "[turnings]"),
-            ('[turnings]\nseams = "1 cm"', "H101", 'Did you mean "seam"?'),
-            ('[turnings]\n"my seam" = "1 cm"', "H101", "the name of an edge"),
-            ('[turnings]\nseam = "1.5"', "H102", "a length with its unit"),
-            ("[turnings]\nseam = 15", "H102", "a length with its unit"),
-            ('[turnings]\nseam = "-1 cm"', "H102", "a length with its unit"),
-            ('[turnings]\nseam = "9 mm 3 cm"', "H102", "a length with its unit"),
-            ('[turnings]\nseam = "600 cm"', "H102", "at most 50 cm"),
-            ('[turnings]\nhem = "4 cm turned upp"', "H102", 'Write hem = "4 cm turned up".'),
+            ("allowances = 3", "H102", "[allowances]"),
+            ('[allowances]\nseams = "1 cm"', "H101", 'Did you mean "seam"?'),
+            ('[allowances]\n"my seam" = "1 cm"', "H101", "the name of an edge"),
+            ('[allowances]\nseam = "1.5"', "H102", "a length with its unit"),
+            ("[allowances]\nseam = 15", "H102", "a length with its unit"),
+            ('[allowances]\nseam = "-1 cm"', "H102", "a length with its unit"),
+            ('[allowances]\nseam = "9 mm 3 cm"', "H102", "a length with its unit"),
+            ('[allowances]\nseam = "600 cm"', "H102", "at most 50 cm"),
+            ('[allowances]\nhem = "4 cm turned upp"', "H102", 'Write hem = "4 cm turned up".'),
             ("seam = 1.5 cm", "B101", "1.5 cm"),
             ('unit = "in"\nunit = "cm"', "B102", "stands twice"),
         ],
@@ -112,7 +113,7 @@ class TestReading:
         assert found[0].span.line == 2 + line.count("\n")
 
     def test_every_fault_is_told_at_once(self):
-        house, found = house_of('unit = "ell"\nfraction = 3\nnocth = "slit"\n[turnings]\nhem = "4"\n')
+        house, found = house_of('unit = "ell"\nfraction = 3\nnocth = "slit"\n[allowances]\nhem = "4"\n')
         assert house is None and [one.code for one in found] == ["H102", "H102", "H101", "H102"]
 
     def test_an_unknown_language_falls_back_to_english(self):
@@ -124,11 +125,11 @@ class TestReading:
         "text",
         [
             "\0",
-            "[[turnings]]\nseam = 1",
+            "[[allowances]]\nseam = 1",
             "a = " + "[" * 3000,
             "name = '''x\ny'''",
-            "[turnings.seam]\na = 1",
-            "turnings.seam = '1 cm'",
+            "[allowances.seam]\na = 1",
+            "allowances.seam = '1 cm'",
             "\ufeffunit = 'cm'",
             "unit = 1979-05-27",
             "cloth = nan",
@@ -162,7 +163,7 @@ class TestWords:
         folder = Path(tapeline.__file__).parent / "paper"
         wanted = {text for name in ("piece_drawing", "sheet", "first_page", "tiling") for text in said_words(folder / f"{name}.py")}
         wanted |= {line.meaning for line in (*LINES.values(), *PAGE_LINES.values()) if line.meaning}
-        wanted |= {*TURNING_WORDS.values(), *first_page.PRINTING, *first_page.JOINING, *first_page.NOT_JOINED, *first_page.CUTTING}
+        wanted |= {*ALLOWANCE_WORDS.values(), *first_page.PRINTING, *first_page.JOINING, *first_page.NOT_JOINED, *first_page.CUTTING}
         assert len(wanted) > 55 and sorted(wanted - set(table)) == []
 
     def test_both_languages_have_the_same_words(self):
@@ -179,7 +180,7 @@ class TestWords:
         said = {item.words for item in each_item(drawing.items) if isinstance(item, Text)}
         assert {"Was die Linien bedeuten", "hier schneiden", "Stoffbruch", "1 x zuschneiden, im Stoffbruch"} <= said
         assert f"gezeichnet f\u00fcr {heading.body_name}, Quay Row" in said
-        assert not any("cut here" in text or "Turnings" in text for text in said)
+        assert not any("cut here" in text or "Seam allowances" in text for text in said)
 
     def test_what_a_language_lacks_is_english(self, monkeypatch):
         monkeypatch.delitem(words._GERMAN, "Cut {count}")

@@ -15,12 +15,12 @@ import pytest
 import shapely
 import svgelements
 
-from tapeline.drafting.pattern import Cut, Edge, Mark, Pattern, Piece, Turning
+from tapeline.drafting.pattern import Allowance, Cut, Edge, Mark, Pattern, Piece
 from tapeline.finishing.finish import finish
 from tapeline.paper.drawing import LINES, Drawing, Stroke, Text, box_of, each_item, polylines
 from tapeline.paper.labels import LEAST
 from tapeline.paper.lettering import text_plate
-from tapeline.paper.piece_drawing import cut_words, draw_piece, turning_words
+from tapeline.paper.piece_drawing import allowance_words, cut_words, draw_piece
 from tapeline.paper.sheet import draw_sheet
 from tapeline.paper.svg import write_svg
 
@@ -90,7 +90,7 @@ def test_a_fold_is_no_line_to_cut(finished, heading):
         line = shapely.LineString(np.concatenate(polylines(cut.commands)))
         assert cut.commands[-1] != ("Z",)
         assert line.distance(middle) > 100
-        # the fold line runs through the turnings, from one end of the cut line to the other
+        # the fold line runs through the allowances, from one end of the cut line to the other
         ends = {(round(c[1], 6), round(c[2], 6)) for c in fold.commands}
         assert ends == {(round(x, 6), round(y, 6)) for x, y in (line.coords[0], line.coords[-1])}
         hem = finished.piece("front").piece.edge("hem").end()[index]
@@ -225,8 +225,8 @@ def rectangle(name: str, title: str, width: float, height: float) -> Piece:
 
 
 def finished_rectangles(*pieces: Piece):
-    turnings = {(p.name, e.name): Turning(e.name, np.full(pencil_skirt.N, 10.0), "plain", e.span) for p in pieces for e in p.edges}
-    finished, failures = finish(Pattern(pencil_skirt.N, pieces, (), turnings, {}))
+    allowances = {(p.name, e.name): Allowance(e.name, np.full(pencil_skirt.N, 10.0), "plain", e.span) for p in pieces for e in p.edges}
+    finished, failures = finish(Pattern(pencil_skirt.N, pieces, (), allowances, {}))
     assert not failures
     return finished
 
@@ -289,13 +289,13 @@ def test_how_a_piece_is_cut(cut, words):
     assert cut_words(cut) == words
 
 
-def test_turnings_are_said_in_the_house_unit(finished):
-    said = turning_words(finished.piece("front"), 0, "cm").replace("\u00a0", " ")
-    assert said == "Turnings included: waist 1 cm; side 1.5 cm; hem 4 cm turned up"
-    said = turning_words(finished.piece("back"), 0, "mm").replace("\u00a0", " ")
+def test_allowances_are_said_in_the_house_unit(finished):
+    said = allowance_words(finished.piece("front"), 0, "cm").replace("\u00a0", " ")
+    assert said == "Seam allowances included: waist 1 cm; side 1.5 cm; hem 4 cm turned up"
+    said = allowance_words(finished.piece("back"), 0, "mm").replace("\u00a0", " ")
     assert "centre 25 mm for zip" in said
-    bare = replace(finished.piece("back"), turnings={})
-    assert turning_words(bare, 0, "mm") == "Net: no turnings"
+    bare = replace(finished.piece("back"), allowances={})
+    assert allowance_words(bare, 0, "mm") == "Net: no seam allowances"
 
 
 def test_the_fold_of_a_dart_runs_midway_from_its_point_to_its_peak(finished, heading):

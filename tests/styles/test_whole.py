@@ -51,7 +51,7 @@ def test_company_changes_nothing(name):
             np.testing.assert_allclose(together[body][1][place], point, rtol=0, atol=ALONE, err_msg=str(place))
 
 
-def test_a_failure_of_the_draft_is_not_said_again_of_its_turnings():
+def test_a_failure_of_the_draft_is_not_said_again_of_its_allowances():
     style, _ = open_style(STYLES / "straight_skirt.style")
     measures = {
         name: values * np.where(np.arange(len(values)) % 2, 1.0, 3.0) if name == "waist" else values

@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from .. import __version__
-from ..finishing.usual import UsualTurning
+from ..finishing.usual import UsualAllowance
 from ..meaning import kept
 from ..meaning.style import Style
 from ..source.text import Source
@@ -34,7 +34,7 @@ class Order:
     measures: tuple[str, ...]  # that the style needs
     heading: str  # of the table
     choices: Mapping[str, float] = field(default_factory=dict)  # mm, or radians for angles
-    turnings: Mapping[str, UsualTurning] = field(default_factory=dict)  # of a house
+    allowances: Mapping[str, UsualAllowance] = field(default_factory=dict)  # of a house
     unit: str = "cm"  # in which messages give their figures
     points: bool = False  # whether results hold every named point
     share: int = field(default_factory=lambda: SHARE)
@@ -46,7 +46,7 @@ class Order:
 
     def marks(self) -> dict[str, str]:
         """A short mark of each part of the order, and of the program that carries it out."""
-        house = {name: [turning.width, turning.kind] for name, turning in self.turnings.items()}
+        house = {name: [allowance.width, allowance.kind] for name, allowance in self.allowances.items()}
         return {
             "style": _mark(
                 [

@@ -9,7 +9,7 @@ A line is an object:
                         the rule in the style, or `column`, the place in the row; what is empty is left out
     girths              level -> {body, intended, sewn}
     seams               {one, other, length_one, length_other, ease} of each
-    pieces              name -> {across, down, area} of what is cut: extents and area, turnings and all
+    pieces              name -> {across, down, area} of what is cut: extents and area, allowances and all
     points              piece -> name -> [x, y] of every named place of the net piece, where asked for
 
 Figures are millimetres (areas square millimetres) as `source.quantity.number` has them.  A body that did not pass has
@@ -77,7 +77,7 @@ def _results(order: Order, style, reader: RowReader, share: Share) -> Results:
     figures: list[str] = [""] * len(share.rows)
     if cards:
         measures = {name: np.array([card.values[name] for card in cards]) for name in order.measures}
-        for whole in drafted_whole(style, measures, order.choices, order.unit, order.turnings or None):
+        for whole in drafted_whole(style, measures, order.choices, order.unit, order.allowances or None):
             places = [sound[body] for body in whole.index.tolist()]
             for place, said in _found(whole):
                 found[places[place]].append(said)

@@ -29,7 +29,7 @@ LETTERS = {
     "P": "papers to print on",
     "R": "results of many bodies",
     "S": "the shape of a text: characters, lines and indentation",
-    "T": "turnings",
+    "T": "seam allowances",
     "X": "probing: the bodies that a style is tried on",
 }
 _WIDTH = 100  # of a page on a wide screen

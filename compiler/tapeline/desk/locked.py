@@ -63,8 +63,8 @@ def made_lock(reading, style: str, path: Path, target: Path, cards: Sequence, ch
     from ..locking.lock import Lock
 
     measures = {name: tuple(float(card.values[name]) for card in cards) for name in reading.style.needed}
-    turnings = {name: (float(one.width), one.kind) for name, one in house.turnings.items()} if house is not None else {}
-    asked = Lock("", "", _told(style, path, target), unit, choices, turnings, _names(cards), measures)
+    allowances = {name: (float(one.width), one.kind) for name, one in house.allowances.items()} if house is not None else {}
+    asked = Lock("", "", _told(style, path, target), unit, choices, allowances, _names(cards), measures)
     lock, found = present_lock(asked, reading)
     return (None if len(lock.fails) == len(lock.sizes) else lock), found
 

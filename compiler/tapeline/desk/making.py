@@ -133,7 +133,7 @@ def make_each(style, cards: Sequence, settings: Sequence[str], unit: str | None,
     measures = {name: np.array([card.values[name] for card in cards]) for name in style.needed}
     made: dict[int, Made] = {}
     found: list[Diagnostic] = []
-    for whole in drafted_whole(style, measures, choices, unit, house.turnings if house else None):
+    for whole in drafted_whole(style, measures, choices, unit, house.allowances if house else None):
         for place, body in enumerate(whole.index):
             if any(failure.bodies[place] for failure in whole.failures):
                 found += whole.found(place, cards[body].name)

@@ -1,7 +1,7 @@
 """The ledgers of one draft as tables for a screen or a plain file.
 
 Girths: the body, what the rules intend, what is left when the darts are sewn, the ease, and the darts that
-leave more than intended.  Seams: both lengths and how far they differ.  Turnings: width, kind, corner.
+leave more than intended.  Seams: both lengths and how far they differ.  Allowances: width, kind, corner.
 Lengths are in the unit asked for.  The figures are those of `drafting.ledgers`; nothing is worked out here.
 """
 
@@ -28,7 +28,7 @@ NOTHING = 0.05  # mm; a difference below this is shown as none
 def print_ledgers(ledgers: Ledgers, finished: Finished, unit: str, stream, fraction: int = 16) -> None:
     """Print the ledgers of the single body of a draft to a text stream."""
     show = partial(show_length, unit=unit, fraction=fraction)
-    for table in (girths(ledgers, show), seams(ledgers, show), turnings(ledgers, finished, show)):
+    for table in (girths(ledgers, show), seams(ledgers, show), allowances(ledgers, finished, show)):
         if table.rows:
             print_table(table, stream)
 
@@ -90,14 +90,14 @@ def seams(ledgers: Ledgers, show: Show) -> Table:
     return table
 
 
-def turnings(ledgers: Ledgers, finished: Finished, show: Show) -> Table:
+def allowances(ledgers: Ledgers, finished: Finished, show: Show) -> Table:
     corners = {
         (piece.piece.name, corner.edge_in): f"{corner.kind[0]}, to {_spoken(corner.edge_out)}"
         for piece in finished.pieces
         for corner in piece.corners
     }
-    table = _table("Turnings", ("piece", "edge"), ("width",), "kind", "corner at its end")
-    for row in ledgers.turnings if finished.pattern.turnings else ():  # a style may be net
+    table = _table("Seam allowances", ("piece", "edge"), ("width",), "kind", "corner at its end")
+    for row in ledgers.allowances if finished.pattern.allowances else ():  # a style may be net
         width = "none" if row.kind in ("fold", "none") else _length(row.width, show)
         table.add_row(_spoken(row.piece), _spoken(row.edge), width, row.kind, corners.get((row.piece, row.edge), ""))
     return table

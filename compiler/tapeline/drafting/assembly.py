@@ -1,4 +1,4 @@
-"""From filled slots to a `Pattern`: the pieces with their edges, marks and notches, the seams, the turnings."""
+"""From filled slots to a `Pattern`: the pieces with their edges, marks and notches, the seams, the allowances."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from ..geometry.plane import unit
 from ..meaning.plan import PiecePlan, Plan
 from .guides import path_of
 from .measuring import on_strips
-from .pattern import InnerDart, Mark, Notch, Pattern, Piece, Seam, Turning
+from .pattern import Allowance, InnerDart, Mark, Notch, Pattern, Piece, Seam
 
 SEAM_TOLERANCE = 25.4 / 16  # mm: pattern truth kept by a fitting teacher, Threads magazine no. 200 (2018-19)
 
@@ -22,19 +22,19 @@ def assemble(plan: Plan, run) -> Pattern:
         Seam(seam.span, seam.one, seam.other, np.zeros(run.n) if seam.ease is None else filled[seam.ease], SEAM_TOLERANCE, seam.kind)
         for seam in plan.seams
     )
-    turnings = {
-        place: Turning(
-            turning.edge,
-            np.zeros(run.n) if turning.width is None else filled[turning.width],
-            turning.kind,
-            turning.span,
-            turning.unnamed,
+    allowances = {
+        place: Allowance(
+            allowance.edge,
+            np.zeros(run.n) if allowance.width is None else filled[allowance.width],
+            allowance.kind,
+            allowance.span,
+            allowance.unnamed,
         )
-        for place, turning in plan.turnings.items()
+        for place, allowance in plan.allowances.items()
     }
     values = {name: filled[value.slot] for name, value in plan.values.items() if value.slot in filled}
     bodies = {level: filled[slot] for level, slot in plan.level_girths.items()}
-    return Pattern(run.n, pieces, seams, turnings, dict(plan.corners), plan.level_order, bodies, values, foundations)
+    return Pattern(run.n, pieces, seams, allowances, dict(plan.corners), plan.level_order, bodies, values, foundations)
 
 
 def _piece(plan: PiecePlan, run) -> Piece:

@@ -1,4 +1,4 @@
-"""The ledgers: what a draft leaves at every level, what every sewn pair measures, and every turning once.
+"""The ledgers: what a draft leaves at every level, what every sewn pair measures, and every seam allowance once.
 
 The girth ledger sets the body beside what the rule intended and what is left after the darts are sewn; where a dart
 takes out less at a level than its rule stated, because its legs have already narrowed there, the ledger names the
@@ -62,7 +62,7 @@ class SeamRow:
 
 
 @dataclass(slots=True, eq=False)
-class TurningRow:
+class AllowanceRow:
     piece: str
     edge: str
     width: np.ndarray
@@ -73,12 +73,12 @@ class TurningRow:
 class Ledgers:
     girths: tuple[GirthRow, ...]
     seams: tuple[SeamRow, ...]
-    turnings: tuple[TurningRow, ...]
+    allowances: tuple[AllowanceRow, ...]
 
 
 def keep_ledgers(plan: Plan, pattern: Pattern, run) -> Ledgers:
     with np.errstate(all="ignore"):
-        return Ledgers(_girths(plan, pattern), _seams(pattern), _turnings(pattern))
+        return Ledgers(_girths(plan, pattern), _seams(pattern), _allowances(pattern))
 
 
 def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:
@@ -150,13 +150,13 @@ def _said(pattern: Pattern, side, shared: int) -> str:
     return " + ".join(words)
 
 
-def _turnings(pattern: Pattern) -> tuple[TurningRow, ...]:
+def _allowances(pattern: Pattern) -> tuple[AllowanceRow, ...]:
     rows = []
     for piece in pattern.pieces:
         for edge in piece.edges:
-            turning = pattern.turnings.get((piece.name, edge.name))
+            allowance = pattern.allowances.get((piece.name, edge.name))
             if edge.name == piece.cut.fold:
-                rows.append(TurningRow(piece.name, edge.name, np.zeros(pattern.n), "fold"))
-            elif turning is not None:
-                rows.append(TurningRow(piece.name, edge.name, turning.width, turning.kind))
+                rows.append(AllowanceRow(piece.name, edge.name, np.zeros(pattern.n), "fold"))
+            elif allowance is not None:
+                rows.append(AllowanceRow(piece.name, edge.name, allowance.width, allowance.kind))
     return tuple(rows)

@@ -1,6 +1,6 @@
 """What a draft yields: pieces of named edges, darts and marks, for N bodies at once.
 
-Everything here is net: stitching lines, no turnings.  Arrays have the body as their first axis: a point is
+Everything here is net: stitching lines, no allowances.  Arrays have the body as their first axis: a point is
 (N, 2), a quantity (N,), a `Path` holds N curves of one shape.  The number of edges, strips, darts and segments
 is the style's, never a body's.  Millimetres; x across from the centre line to the side, y down the body.
 """
@@ -128,7 +128,7 @@ class Edge:
         return Path.join(*runs)
 
     def trued_path(self) -> Path:
-        """The edge as the turning follows it: strips joined by the folded ends of the darts."""
+        """The edge as the allowance follows it: strips joined by the folded ends of the darts."""
         runs = [self.strips[0]]
         for dart, strip in zip(self.darts, self.strips[1:], strict=True):
             runs += [dart.trued, strip]
@@ -247,7 +247,7 @@ class Piece:
         return Path.join(*(edge.stitch_path() for edge in self.edges))
 
     def trued_outline(self) -> Path:
-        """The closed outline that turnings are added to: darts' ends as folded."""
+        """The closed outline that allowances are added to: darts' ends as folded."""
         return Path.join(*(edge.trued_path() for edge in self.edges))
 
     def darts(self) -> list[Dart]:
@@ -288,7 +288,7 @@ class Seam:
 
 
 @dataclass(slots=True)
-class Turning:
+class Allowance:
     """What `allow` says of one edge: how wide, of which kind (plain, turned up, faced, zip, none), where said."""
 
     edge: str
@@ -305,7 +305,7 @@ class Pattern:
     n: int
     pieces: tuple[Piece, ...]
     seams: tuple[Seam, ...]
-    turnings: dict[tuple[str, str], Turning]  # (piece, edge)
+    allowances: dict[tuple[str, str], Allowance]  # (piece, edge)
     corners: dict[str, tuple[Corner, ...]]  # piece -> its stated corners
     level_order: tuple[str, ...] = ()
     bodies: dict[str, np.ndarray] = field(default_factory=dict)  # level -> the body's own girth there, where measured

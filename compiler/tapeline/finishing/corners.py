@@ -1,4 +1,4 @@
-"""How two turnings meet where edge A ends and edge B begins.
+"""How two allowances meet where edge A ends and edge B begins.
 
 With widths a and b, the two cut lines are brought together in one of these ways:
 
@@ -7,20 +7,20 @@ mitred    both cut lines are carried straight on until they meet; at an inner co
           greater width from the net corner it is blunted instead.
 blunted   cut straight across, square to the line that halves the corner, as far from the net corner as the
           greater width.
-squared   the edge named first in the statement keeps its turning full to the end: its cut line runs on to a
+squared   the edge named first in the statement keeps its allowance full to the end: its cut line runs on to a
           line square to it, through the point where its own stitch line, carried on, comes to the other
           edge's cut line.  There the other cut line begins.  Sewn along the first edge, the ends of its
-          turning then match.
+          allowance then match.
 mirrored  for a turned-up hem: beyond the hem line the neighbour's cut line is the mirror image in the hem
           line of what lies above it, until it comes to the hem's cut line.  The hem folded up then lies on
-          the side's turning.  A curved hem is mirrored in its tangent at the corner.
+          the side's allowance.  A curved hem is mirrored in its tangent at the corner.
 stepped   two widths too unlike to meet beyond both edges (the cosine of the turn exceeds their ratio): the
-          wider turning ends square to its edge at the net corner, and the narrower runs up to that end.  As
+          wider allowance ends square to its edge at the net corner, and the narrower runs up to that end.  As
           the turn grows to the limit this becomes the mitre.
 fold      against a fold edge the other cut line is carried on, or cut off, at the fold line itself.  A hem is
           mirrored in the fold's corner too, unless that would reach beyond the fold.
 
-An edge without turning is treated as a fold is, unless the meeting would lie too far off.  Inner corners
+An edge without allowance is treated as a fold is, unless the meeting would lie too far off.  Inner corners
 cannot be squared, blunted or mirrored and are mitred; at a fold nothing can be squared or blunted.  The ways
 are put one after another, each for the bodies of its mask, and later ones replace earlier ones.
 """
@@ -39,7 +39,7 @@ MITRED, SQUARED, BLUNTED, MIRRORED = "mitred", "squared", "blunted", "mirrored"
 STEPPED, FOLD = "stepped", "fold"
 
 SHARP = 2.5  # a mitre reaches at most so many times the greater width; blunting is common practice
-SMOOTH = 1e-6  # sine of a turn that is held to be none: at 100 mm of turning the cut line moves by 0.0001 mm
+SMOOTH = 1e-6  # sine of a turn that is held to be none: at 100 mm of allowance the cut line moves by 0.0001 mm
 
 
 @dataclass(slots=True, eq=False)

@@ -1,6 +1,6 @@
 """Finishing, the whole stage: net pieces in, pieces ready to be cut out.
 
-For every piece: a turning for each edge, the ring of cut lines and corners, what cannot be cut, notches,
+For every piece: an allowance for each edge, the ring of cut lines and corners, what cannot be cut, notches,
 grain line and a place for words.  A body that fails has NaN for its cut line; its other marks stay, so that
 they may be shown.
 """
@@ -13,16 +13,16 @@ import numpy as np
 
 from ..drafting.failures import Failure
 from ..drafting.pattern import Pattern, Piece
+from .allowances import allowance_ring, resolved_allowances
 from .finished import Finished, FinishedPiece
 from .levels import level_places
 from .limits import impossible, negative
 from .notches import place_notches
 from .placing import place_words
-from .turnings import resolved_turnings, turning_ring
 
 
 def finish(pattern: Pattern, unit: str = "cm") -> tuple[Finished, list[Failure]]:
-    """All pieces of a pattern finished, for its N bodies, and the turnings that cannot be cut (T501-T504).
+    """All pieces of a pattern finished, for its N bodies, and the allowances that cannot be cut (T501-T504).
 
     `unit` is that of the lengths which the failures speak of.
     """
@@ -35,12 +35,15 @@ def finish(pattern: Pattern, unit: str = "cm") -> tuple[Finished, list[Failure]]
 
 
 def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm") -> tuple[FinishedPiece, list[Failure]]:
-    turnings = resolved_turnings(pattern, piece)
-    failures = negative(piece, turnings, unit)
+    allowances = resolved_allowances(pattern, piece)
+    failures = negative(piece, allowances, unit)
     # A negative width must not take part in the corners of its neighbours.
-    usable = {name: replace(turning, width=np.where(turning.width < 0.0, np.nan, turning.width)) for name, turning in turnings.items()}
+    usable = {
+        name: replace(allowance, width=np.where(allowance.width < 0.0, np.nan, allowance.width))
+        for name, allowance in allowances.items()
+    }
     corners = pattern.corners.get(piece.name, ())
-    ring = turning_ring(piece, usable, corners)
+    ring = allowance_ring(piece, usable, corners)
     failures += impossible(piece, usable, corners, ring, unit)
     for run in ring.edges.values():
         run.forget()
@@ -55,5 +58,5 @@ def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm") -> tuple[Fini
         return place_notches(pattern, piece, ring, places), levels
 
     return FinishedPiece(
-        piece, cut_line, ring.runs, turnings, ring.corners, ring.turn, lambda: place_words(piece), place_marks
+        piece, cut_line, ring.runs, allowances, ring.corners, ring.turn, lambda: place_words(piece), place_marks
     ), failures

@@ -16,13 +16,13 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..drafting.pattern import Pattern, Piece, Turning
+from ..drafting.pattern import Allowance, Pattern, Piece
 
 
 class ResolvedCorner(NamedTuple):
-    """How the turnings of two neighbouring edges meet: `kind` (N,) of words, one for each body.
+    """How the allowances of two neighbouring edges meet: `kind` (N,) of words, one for each body.
 
-    The words are mitred, squared, blunted, mirrored, stepped (widths too unlike to meet: the wider turning
+    The words are mitred, squared, blunted, mirrored, stepped (widths too unlike to meet: the wider allowance
     ends square to its edge) and fold (cut at the fold line itself).
     """
 
@@ -48,7 +48,7 @@ class FinishedPiece:
     piece: Piece
     cut_line: np.ndarray  # (N, K, 2) ring, the first point not repeated at its end
     runs: dict[str, slice]  # edge -> its part of the cut line, without the corners
-    turnings: dict[str, Turning]  # as resolved: every edge has one, a fold edge one of no width
+    allowances: dict[str, Allowance]  # as resolved: every edge has one, a fold edge one of no width
     corners: tuple[ResolvedCorner, ...]
     turn: np.ndarray  # (N,) +1 where the ring runs from +x toward +y, else -1
     place_words: Callable[[], tuple[np.ndarray, np.ndarray]]  # for `grain_line` and `label_at`

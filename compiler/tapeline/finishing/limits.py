@@ -1,6 +1,6 @@
-"""Turnings that cannot be cut, each reported with the largest that can.
+"""Allowances that cannot be cut, each reported with the largest that can.
 
-T501: an inner curve is tighter than the turning is wide, so the cut line would turn back on itself; the
+T501: an inner curve is tighter than the allowance is wide, so the cut line would turn back on itself; the
 largest width is the least radius, read from the steps in which the curve is cut.  T502: a hem turned up
 reaches past the edge opposite, or past the end of a side that it mirrors.  T503: the cut line crosses itself
 for any other reason.  T504: a negative width.  The largest values of T502 and T503 are found by halving,
@@ -17,46 +17,46 @@ from functools import reduce
 import numpy as np
 
 from ..drafting.failures import Failure
-from ..drafting.pattern import Corner, Piece, Turning
+from ..drafting.pattern import Allowance, Corner, Piece
 from ..geometry import outline
 from ..geometry.plane import cross, dot, norm, square_to, taken, unit
 from ..geometry.simple import about_a_place
 from ..source.quantity import show_length
-from .turnings import TURNED_UP, EdgeRun, Ring, turning_ring
+from .allowances import TURNED_UP, EdgeRun, Ring, allowance_ring
 
 HALVINGS = 12
 PLACES = 9  # places along a hem at which the piece's depth is looked at
 BODIES_AT_ONCE = 256
 
-Turnings = dict[str, Turning]
+Allowances = dict[str, Allowance]
 Corners = tuple[Corner, ...]
 
 
-def negative(piece: Piece, turnings: Turnings, unit: str) -> list[Failure]:
+def negative(piece: Piece, allowances: Allowances, unit: str) -> list[Failure]:
     """T504 for every edge whose width is below nought for some body."""
     failures = []
-    for name, turning in turnings.items():
-        below = turning.width < 0.0
+    for name, allowance in allowances.items():
+        below = allowance.width < 0.0
         if below.any():
             failures.append(
                 Failure(
                     "T504",
-                    f"Turning of {piece.name}.{name} is less than nothing",
-                    turning.span,
+                    f"Seam allowance of {piece.name}.{name} is less than nothing",
+                    allowance.span,
                     below,
                     f"a width of 0 {unit} or more",
-                    lambda i, w=turning.width: show_length(w[i], unit),
-                    "write the width without the minus sign, or 'none' if the edge has no turning",
+                    lambda i, w=allowance.width: show_length(w[i], unit),
+                    "write the width without the minus sign, or 'none' if the edge has no seam allowance",
                 )
             )
     return failures
 
 
-def impossible(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring, unit: str) -> list[Failure]:
+def impossible(piece: Piece, allowances: Allowances, corners: Corners, ring: Ring, unit: str) -> list[Failure]:
     """T501, T502 and T503, each body's first one only."""
-    failures = _inner_curves(piece, turnings, ring, unit)
-    failures += _hems(piece, turnings, corners, ring, _sound(failures, ring), unit)
-    failures += _crossings(piece, turnings, corners, ring, _sound(failures, ring), unit)
+    failures = _inner_curves(piece, allowances, ring, unit)
+    failures += _hems(piece, allowances, corners, ring, _sound(failures, ring), unit)
+    failures += _crossings(piece, allowances, corners, ring, _sound(failures, ring), unit)
     return failures
 
 
@@ -76,7 +76,7 @@ def _at_most(width: float, unit: str) -> str:
     return show_length(np.floor(width / step + 1e-6) * step, unit)
 
 
-def _inner_curves(piece: Piece, turnings: Turnings, ring: Ring, unit: str) -> list[Failure]:
+def _inner_curves(piece: Piece, allowances: Allowances, ring: Ring, unit: str) -> list[Failure]:
     failures = []
     for name, run in ring.edges.items():
         tight, place = run.width > run.most, f"{piece.name}.{name}"
@@ -85,37 +85,37 @@ def _inner_curves(piece: Piece, turnings: Turnings, ring: Ring, unit: str) -> li
                 Failure(
                     "T501",
                     lambda i, w=run.width, place=place: (
-                        f"Turning of {show_length(w[i], unit)} is wider than the inner curve of {place} allows"
+                        f"Seam allowance of {show_length(w[i], unit)} is wider than the inner curve of {place} allows"
                     ),
-                    turnings[name].span,
+                    allowances[name].span,
                     tight,
-                    "a turning no wider than the radius of the curve it lies inside",
+                    "an allowance no wider than the radius of the curve it lies inside",
                     lambda i, r=run.most, place=place: f"{place} bends inward with a least radius of {show_length(r[i], unit)}",
-                    lambda i, r=run.most: f"the turning can be at most {_at_most(r[i], unit)} here",
+                    lambda i, r=run.most: f"the allowance can be at most {_at_most(r[i], unit)} here",
                 )
             )
     return failures
 
 
-def _hems(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring, sound: np.ndarray, unit: str) -> list[Failure]:
+def _hems(piece: Piece, allowances: Allowances, corners: Corners, ring: Ring, sound: np.ndarray, unit: str) -> list[Failure]:
     failures = []
-    for name, turning in turnings.items():
-        if turning.kind != TURNED_UP:
+    for name, allowance in allowances.items():
+        if allowance.kind != TURNED_UP:
             continue
         deep = _too_deep(ring, name) & sound
         if not deep.any():
             continue
         most = (
-            _largest(piece, turnings, corners, np.flatnonzero(deep), (name,), lambda tried, name=name: ~_too_deep(tried, name))
-            * turning.width
+            _largest(piece, allowances, corners, np.flatnonzero(deep), (name,), lambda tried, name=name: ~_too_deep(tried, name))
+            * allowance.width
         )
         failures.append(
             Failure(
                 "T502",
-                lambda i, w=turning.width, name=name: (
+                lambda i, w=allowance.width, name=name: (
                     f"Hem of {show_length(w[i], unit)} is deeper than the piece at {piece.name}.{name}"
                 ),
-                turning.span,
+                allowance.span,
                 deep,
                 "a hem that, turned up, stays inside the piece",
                 "turned up, it reaches past the edge opposite or past the end of an edge beside it",
@@ -172,7 +172,7 @@ def _depth(run: EdgeRun, bodies: np.ndarray, opposite: np.ndarray, turn: np.ndar
     return np.where(met, depth, np.inf).min(axis=(1, 2))
 
 
-def _crossings(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring, sound: np.ndarray, unit: str) -> list[Failure]:
+def _crossings(piece: Piece, allowances: Allowances, corners: Corners, ring: Ring, sound: np.ndarray, unit: str) -> list[Failure]:
     corners_at = [edge.flat.points[0][:, 0] for edge in ring.edges.values()]
     bodies = np.flatnonzero(sound & ~about_a_place(ring.points, sum(corners_at) / len(corners_at), ring.turn))
     if not len(bodies):
@@ -183,19 +183,19 @@ def _crossings(piece: Piece, turnings: Turnings, corners: Corners, ring: Ring, s
         return []
     crossing = np.zeros(len(sound), dtype=bool)
     crossing[list(places)] = True
-    factor = _largest(piece, turnings, corners, np.flatnonzero(crossing), tuple(turnings), _whole)
+    factor = _largest(piece, allowances, corners, np.flatnonzero(crossing), tuple(allowances), _whole)
 
-    names = list(turnings)
-    widest = np.argmax(np.stack([turnings[name].width for name in names]), axis=0)
+    names = list(allowances)
+    widest = np.argmax(np.stack([allowances[name].width for name in names]), axis=0)
     failures = []
     for k, name in enumerate(names):
         mask = crossing & (widest == k)
         if mask.any():
-            failures.append(_crossing_failure(piece, turnings[name], ring, mask, places, factor, unit))
+            failures.append(_crossing_failure(piece, allowances[name], ring, mask, places, factor, unit))
     return failures
 
 
-def _crossing_failure(piece, turning, ring, mask, places, factor, unit) -> Failure:
+def _crossing_failure(piece, allowance, ring, mask, places, factor, unit) -> Failure:
     def found(i):
         x, y = places[i]
         one, other = _edges_at(ring, i, places[i])
@@ -206,14 +206,14 @@ def _crossing_failure(piece, turning, ring, mask, places, factor, unit) -> Failu
 
     def way_out(i):
         if not factor[i] > 0.0:
-            return "mend the outline first: it crosses itself without any turning"
-        most = _at_most(factor[i] * turning.width[i], unit)
-        return f"{turning.edge} can be at most {most} wide, every turning of {piece.name} reduced as much"
+            return "mend the outline first: it crosses itself without any allowance"
+        most = _at_most(factor[i] * allowance.width[i], unit)
+        return f"{allowance.edge} can be at most {most} wide, every allowance of {piece.name} reduced as much"
 
     return Failure(
         "T503",
-        f"Turnings of {piece.name} run into each other",
-        turning.span,
+        f"Seam allowances of {piece.name} run into each other",
+        allowance.span,
         mask,
         "a cut line that does not cross itself",
         found,
@@ -244,7 +244,7 @@ def _whole(ring: Ring) -> np.ndarray:
 
 def _largest(
     piece: Piece,
-    turnings: Turnings,
+    allowances: Allowances,
     corners: Corners,
     bodies: np.ndarray,
     edges: tuple[str, ...],
@@ -256,11 +256,11 @@ def _largest(
     for _ in range(HALVINGS):
         middle = (low + high) / 2
         tried = {
-            name: Turning(name, turning.width[bodies] * (middle if name in edges else 1.0), turning.kind, turning.span)
-            for name, turning in turnings.items()
+            name: Allowance(name, allowance.width[bodies] * (middle if name in edges else 1.0), allowance.kind, allowance.span)
+            for name, allowance in allowances.items()
         }
-        works = possible(turning_ring(part, tried, corners))
+        works = possible(allowance_ring(part, tried, corners))
         low, high = np.where(works, middle, low), np.where(works, high, middle)
-    factor = np.full(len(next(iter(turnings.values())).width), np.nan)
+    factor = np.full(len(next(iter(allowances.values())).width), np.nan)
     factor[bodies] = low
     return factor

@@ -15,9 +15,9 @@ from ..drafting.measuring import on_strips
 from ..drafting.pattern import Edge, Pattern, Piece
 from ..drafting.places import nearest_on
 from ..geometry.plane import choose, cross, dot, norm
+from .allowances import EdgeRun, Ring, outward
 from .finished import FinishedNotch
 from .levels import CLEAR, Places
-from .turnings import EdgeRun, Ring, outward
 
 APART = 2.0  # mm between two notches; our own choice
 

@@ -1,4 +1,4 @@
-"""Offset runs: a turning's cut line before its corners are made, and the ways of carrying it on and cutting
+"""Offset runs: an allowance's cut line before its corners are made, and the ways of carrying it on and cutting
 it off.
 
 A run is a polyline (N, K, 2) of fixed K.  Seen from the corner it comes to, it is an `Approach`: it may be

@@ -1,7 +1,7 @@
-"""A house's usual turnings, put on the edges that a style does not name.
+"""A house's usual allowances, put on the edges that a style does not name.
 
 A row of `allow` that names an edge, and `others none`, are the style's own word and stay.  Every other edge that is not on a
-fold gets the house's turning, if it has one: that for a zip, where a zip is set into the edge or into the one it is sewn to;
+fold gets the house's allowance, if it has one: that for a zip, where a zip is set into the edge or into the one it is sewn to;
 else that of the edge's own name; else that for seams, where the edge is sewn; else that for all others.  What the house
 leaves open stays as the style has it.  Net pieces are not touched.
 """
@@ -14,34 +14,34 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..drafting.pattern import Pattern, Turning
+from ..drafting.pattern import Allowance, Pattern
 from ..source.text import Span
 
 ZIP, SEAM, OTHERS = "zip", "seam", "others"
 SORTS = (ZIP, SEAM, OTHERS)  # sorts of edge; any other word is an edge's name
 
 
-class UsualTurning(NamedTuple):
+class UsualAllowance(NamedTuple):
     width: float  # mm
     kind: str  # as in `allow`: plain, faced, bound, for zip, turned up
     span: Span  # where the house says so
 
 
-def with_usual_turnings(pattern: Pattern, usual: Mapping[str, UsualTurning]) -> Pattern:
-    """The pattern with a house's turnings where the style names none."""
+def with_usual_allowances(pattern: Pattern, usual: Mapping[str, UsualAllowance]) -> Pattern:
+    """The pattern with a house's allowances where the style names none."""
     sewn, zipped = _sewn(pattern), _zipped(pattern)
-    turnings = dict(pattern.turnings)
+    allowances = dict(pattern.allowances)
     for piece in pattern.pieces:
         for edge in piece.edges:
             place = (piece.name, edge.name)
-            stated = turnings.get(place)
+            stated = allowances.get(place)
             if edge.name == piece.cut.fold or (stated is not None and not stated.unnamed):
                 continue
             words = [*([ZIP] if place in zipped else ()), edge.name, *([SEAM] if place in sewn else ()), OTHERS]
             found = next((usual[word] for word in words if word in usual), None)
             if found is not None:
-                turnings[place] = Turning(edge.name, np.full(pattern.n, found.width), found.kind, found.span)
-    return replace(pattern, turnings=turnings)
+                allowances[place] = Allowance(edge.name, np.full(pattern.n, found.width), found.kind, found.span)
+    return replace(pattern, allowances=allowances)
 
 
 def _sewn(pattern: Pattern) -> set[tuple[str, str]]:

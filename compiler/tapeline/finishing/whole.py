@@ -1,7 +1,7 @@
 """Bodies drafted and finished: the two stages in a row, for as many bodies as there are.
 
 `drafted_whole` gives one `Whole` for each course of the style and chunk of bodies, in the order of their first body, with
-every failure of either stage.  What is wrong with a body's draft already is not said again of its turnings.
+every failure of either stage.  What is wrong with a body's draft already is not said again of its allowances.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic, in_order
 from .finish import finish
 from .finished import Finished
-from .usual import UsualTurning, with_usual_turnings
+from .usual import UsualAllowance, with_usual_allowances
 
 
 @dataclass(slots=True, eq=False)
@@ -41,15 +41,15 @@ def drafted_whole(
     measures: Mapping[str, np.ndarray],
     choices: Mapping | None = None,
     unit: str = "cm",
-    turnings: Mapping[str, UsualTurning] | None = None,
+    allowances: Mapping[str, UsualAllowance] | None = None,
 ) -> list[Whole]:
-    """Draft and finish a style for N bodies; measures and choices as for `draft`, `turnings` of a house."""
-    return [_whole(one, unit, turnings) for one in draft(style, measures, choices, unit)]
+    """Draft and finish a style for N bodies; measures and choices as for `draft`, `allowances` of a house."""
+    return [_whole(one, unit, allowances) for one in draft(style, measures, choices, unit)]
 
 
-def _whole(drafted: Draft, unit: str, turnings: Mapping[str, UsualTurning] | None) -> Whole:
-    if turnings:
-        pattern = with_usual_turnings(drafted.pattern, turnings)
+def _whole(drafted: Draft, unit: str, allowances: Mapping[str, UsualAllowance] | None) -> Whole:
+    if allowances:
+        pattern = with_usual_allowances(drafted.pattern, allowances)
         drafted = replace(drafted, pattern=pattern, ledgers=keep_ledgers(drafted.plan, pattern, drafted.run))
     failed = drafted.failed
     finished, failures = finish(drafted.pattern, unit)

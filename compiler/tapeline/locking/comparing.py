@@ -80,7 +80,7 @@ def present_lock(lock: Lock, reading: Reading) -> tuple[Lock, list[Diagnostic]]:
         lock.file,
         lock.unit,
         dict(lock.settings),
-        dict(lock.turnings),
+        dict(lock.allowances),
         lock.sizes,
         dict(lock.measures),
         kept_texts(reading.sources),

@@ -5,14 +5,14 @@ four spaces.  Every row of a section that speaks of sizes is a name, `: `, and a
 stands where a size has none of it.  All but measures and settings is in mm to 0.001 (angles to 0.001 degrees); rows are
 sorted by name, so that a change of one figure changes one line.
 
-    tapeline locked 1
+    tapeline locked 2
     style: straight_skirt
     version: 1.0
     file: ../straight_skirt.style     path from the lock, or the bare name of a style that comes with the program
     unit: cm                          in which what is wrong with a size is told
 
     set                               choices set from outside, exactly: mm, radians, numbers
-    turnings                          of the house: width in mm and kind
+    allowances                          of the house: width in mm and kind
     sizes                             one a row
     measures                          as used, exactly: mm, radians
     text style straight_skirt HASH    each text behind the draft with its SHA-256; below it the rules that can have to do
@@ -27,7 +27,7 @@ sorted by name, so that a change of one figure changes one line.
         length side                   the closed length of an edge
         dart dart intake              what a dart takes out; its peak is that of its folded end
         level hip                     how far down a level lies
-        turning side width            as cut, and its kind
+        allowance side width            as cut, and its kind
         cut hem/side 1                where a corner of the cut line begins, and 2 where it ends
         cutting count                 how the piece is cut; `grain way` the angle of the lengthwise thread
     end                               so that a file cut short is known
@@ -45,12 +45,12 @@ from typing import NamedTuple
 
 from ..source.quantity import show_number
 
-FORM = 1
+FORM = 2
 MARK = "tapeline locked"
 HEAD = ("style", "version", "file", "unit")
 GIRTHS, SEAMS, COURSES = "girths", "seams", "courses"
-SORTS = ("place", "edge", "length", "dart", "level", "turning", "cut", "cutting", "grain", "mark")  # of rows in a piece
-SECTIONS = ("set", "turnings", "sizes", "measures", COURSES, "fails", GIRTHS, SEAMS)  # those without a name of their own
+SORTS = ("place", "edge", "length", "dart", "level", "allowance", "cut", "cutting", "grain", "mark")  # of rows in a piece
+SECTIONS = ("set", "allowances", "sizes", "measures", COURSES, "fails", GIRTHS, SEAMS)  # those without a name of their own
 NONE, END = "-", "end"
 
 Value = tuple[float, float] | float | str | None
@@ -76,7 +76,7 @@ def form_of(key: Key) -> type:
         return float if key.name.endswith(" intake") else tuple
     if key.section == COURSES:
         return str if key.name.startswith("when ") else float
-    if key.sort == "turning":
+    if key.sort == "allowance":
         return str if key.name.endswith(" kind") else float
     return str if key.sort == "cutting" and key.name in ("fold", "paired") else float
 
@@ -95,7 +95,7 @@ class Lock:
     file: str
     unit: str
     settings: dict[str, float]
-    turnings: dict[str, tuple[float, str]]  # of a house: edge or sort of edge -> width, kind
+    allowances: dict[str, tuple[float, str]]  # of a house: edge or sort of edge -> width, kind
     sizes: tuple[str, ...]
     measures: dict[str, tuple[float, ...]]
     texts: dict[tuple[str, str], Text] = field(default_factory=dict)  # ("style" | "start" | "library", name)
@@ -129,7 +129,7 @@ def write_lock(lock: Lock) -> str:
             lines.extend(["", heading, *(f"    {row}".rstrip() for row in rows)])
 
     section("set", (f"{name}: {_exact(value)}" for name, value in sorted(lock.settings.items())))
-    section("turnings", (f"{name}: {_exact(width)} {kind}" for name, (width, kind) in sorted(lock.turnings.items())))
+    section("allowances", (f"{name}: {_exact(width)} {kind}" for name, (width, kind) in sorted(lock.allowances.items())))
     section("sizes", lock.sizes)
     section("measures", (_row(name, [_exact(value) for value in values]) for name, values in sorted(lock.measures.items())))
     for (kind, name), text in lock.texts.items():

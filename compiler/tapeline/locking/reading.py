@@ -117,7 +117,7 @@ class _Reader:
             return "", None
         rows = {
             "set": self.setting,
-            "turnings": self.turning,
+            "allowances": self.allowance,
             "sizes": self.size,
             "measures": self.measure,
             "fails": self.fail,
@@ -162,11 +162,11 @@ class _Reader:
         if name:
             self.lock.settings[name] = self.number(value)
 
-    def turning(self, _, row: str) -> None:
+    def allowance(self, _, row: str) -> None:
         name, value = self.named(row)
         if name:
             width, _, kind = value.partition(" ")
-            self.lock.turnings[name] = self.number(width), kind
+            self.lock.allowances[name] = self.number(width), kind
 
     def measure(self, _, row: str) -> None:
         name, value = self.named(row)

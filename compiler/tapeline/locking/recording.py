@@ -9,7 +9,7 @@ import numpy as np
 from ..drafting.landmarks import landmarks
 from ..drafting.ledgers import GirthRow, SeamRow
 from ..drafting.pattern import Dart, Edge
-from ..finishing.usual import UsualTurning
+from ..finishing.usual import UsualAllowance
 from ..finishing.whole import Whole, drafted_whole
 from ..geometry.path import Path
 from ..geometry.plane import cross, unit
@@ -33,11 +33,11 @@ class Record:
 
 
 def record(style: Style, lock: Lock) -> Record:
-    """The style as it stands, drafted for the sizes of a lock with its settings and the turnings of its house."""
+    """The style as it stands, drafted for the sizes of a lock with its settings and the allowances of its house."""
     measures = {name: np.array(values) for name, values in lock.measures.items()}
     nowhere = Span(Source("", ""), 0, 0)
-    turnings = {name: UsualTurning(width, kind, nowhere) for name, (width, kind) in lock.turnings.items()}
-    return rows_of(drafted_whole(style, measures, lock.settings, lock.unit, turnings or None), lock.sizes)
+    allowances = {name: UsualAllowance(width, kind, nowhere) for name, (width, kind) in lock.allowances.items()}
+    return rows_of(drafted_whole(style, measures, lock.settings, lock.unit, allowances or None), lock.sizes)
 
 
 def rows_of(wholes: list[Whole], sizes: tuple[str, ...]) -> Record:
@@ -131,9 +131,9 @@ def _piece(table: _Table, finished) -> None:
             put("mark", f"{mark.name} length", mark.length)
     for dart in piece.inner:
         put("dart", f"{dart.name} intake", dart.asked)
-    for name, turning in finished.turnings.items():
-        put("turning", f"{name} width", turning.width)
-        put("turning", f"{name} kind", "fold" if name == piece.cut.fold else turning.kind)
+    for name, allowance in finished.allowances.items():
+        put("allowance", f"{name} width", allowance.width)
+        put("allowance", f"{name} kind", "fold" if name == piece.cut.fold else allowance.kind)
     _cut_line(put, finished)
     put("grain", "way", np.degrees(np.arctan2(piece.grain[:, 1], piece.grain[:, 0])))
     cut = piece.cut

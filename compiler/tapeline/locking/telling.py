@@ -20,7 +20,7 @@ _SORTS = (
     ("level", "levels"),
     ("mark", "marks"),
     ("length", "closed lengths"),
-    ("turning", "turnings"),
+    ("allowance", "seam allowances"),
     ("cut", "corners of the cut line"),
     ("cutting", "cutting"),
     ("grain", "grain"),

@@ -2,7 +2,7 @@
 
 Gathering enters every point and edge under its name, to be lowered when first wanted; so the order of the statements
 does not matter.  An edge has two faces: as drawn (`raw_edge`), which construction sees, and finished
-(`finished_edge`), turned the way of the outline and with its darts set, which seams, turnings and measures see.
+(`finished_edge`), turned the way of the outline and with its darts set, which seams, allowances and measures see.
 The outline is chained by the names of the edges' ends, never by nearness.
 """
 

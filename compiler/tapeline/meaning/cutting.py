@@ -1,4 +1,4 @@
-"""How pieces are cut and how their turnings meet: words and whole numbers, known before anything is drawn."""
+"""How pieces are cut and how their allowances meet: words and whole numbers, known before anything is drawn."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class Cut:
 
 @dataclass(slots=True)
 class Corner:
-    """How the turnings meet where two edges meet: mitred, squared, blunted or mirrored."""
+    """How the allowances meet where two edges meet: mitred, squared, blunted or mirrored."""
 
     edges: tuple[str, str]
     kind: str

@@ -9,7 +9,7 @@ from .cutting import Corner, Cut
 from .expressions import lower_kind, lower_length
 from .kinds import CONDITION, LENGTH, PATH, UNKNOWN
 from .names import Names
-from .plan import MarkPlan, NotchPlan, Requirement, SeamPlan, TurningPlan
+from .plan import AllowancePlan, MarkPlan, NotchPlan, Requirement, SeamPlan
 from .scopes import Scope
 
 PLAIN = "plain"
@@ -168,11 +168,11 @@ def notches(program, drawing) -> list[NotchPlan]:
     return found
 
 
-# ------------------------------------------------------------ seams and turnings
+# ------------------------------------------------------------ seams and allowances
 
 
 def sewing(program):
-    """(seams, turnings by (piece, edge), stated corners by piece)."""
+    """(seams, allowances by (piece, edge), stated corners by piece)."""
     seams, allows = [], []
     for node, scope in program.late:
         if isinstance(node, tree.Sew):
@@ -188,8 +188,8 @@ def sewing(program):
         if all(piece.chain() is not None for piece in pieces):
             sides = [((piece.name, str(node.seam)),) for piece in pieces]
             seams.append(SeamPlan(*sides, None, PLAIN, node.span))
-    turnings, corners = _turnings(program, allows)
-    return seams, turnings, corners
+    allowances, corners = _allowances(program, allows)
+    return seams, allowances, corners
 
 
 def _reaches_cloth(program, piece) -> bool:
@@ -229,21 +229,21 @@ def _outline_edge(program, drawing, ref) -> bool:
     return drawing.chain() is not None
 
 
-def _turnings(program, allows):
+def _allowances(program, allows):
     bench, pieces = program.bench, program.issued()
-    stated: dict[tuple[str, str], TurningPlan] = {}
-    general: dict[tuple[str, str], TurningPlan] = {}
-    others: TurningPlan | None = None
+    stated: dict[tuple[str, str], AllowancePlan] = {}
+    general: dict[tuple[str, str], AllowancePlan] = {}
+    others: AllowancePlan | None = None
     corners: dict[str, list] = {}
     for node, scope in allows:
         for row in node.rows:
             if isinstance(row, tree.Corner):
                 _corner(program, row, pieces, corners)
                 continue
-            if isinstance(row, (tree.OtherTurnings, tree.OthersNone)) and others is not None:
+            if isinstance(row, (tree.OtherAllowances, tree.OthersNone)) and others is not None:
                 bench.error(
                     "N202",
-                    "The others are given two turnings",
+                    "The others are given two allowances",
                     row.span,
                     "one row for all others",
                     "a second",
@@ -251,38 +251,38 @@ def _turnings(program, allows):
                     ((others.span, "first given here"),),
                 )
                 continue
-            if isinstance(row, (tree.OtherTurnings, tree.OthersNone)):
-                others = _row(scope, row)._replace(unnamed=isinstance(row, tree.OtherTurnings))
+            if isinstance(row, (tree.OtherAllowances, tree.OthersNone)):
+                others = _row(scope, row)._replace(unnamed=isinstance(row, tree.OtherAllowances))
                 continue
-            turning = _row(scope, row)
+            allowance = _row(scope, row)
             table = stated if len(row.edge.parts) == 2 else general
             for piece, edge in _edges_named(program, row.edge, pieces):
                 if (piece, edge) in table:
                     bench.error(
                         "N202",
-                        f"{row.edge} is given two turnings",
+                        f"{row.edge} is given two allowances",
                         row.span,
-                        "one turning an edge",
+                        "one allowance an edge",
                         "a second",
                         "Keep one of the two.",
                         ((table[piece, edge].span, "first given here"),),
                     )
                     break
-                table[piece, edge] = turning._replace(edge=edge)
-    turnings = {**general, **stated}
+                table[piece, edge] = allowance._replace(edge=edge)
+    allowances = {**general, **stated}
     if allows:
-        _cover(program, allows[-1][0], pieces, turnings, others)
-    return turnings, {piece: tuple(found) for piece, found in corners.items()}
+        _cover(program, allows[-1][0], pieces, allowances, others)
+    return allowances, {piece: tuple(found) for piece, found in corners.items()}
 
 
 def _slot(value):
     return None if value.kind is UNKNOWN else value.slot
 
 
-def _row(scope, row) -> TurningPlan:
-    if isinstance(row, (tree.NoTurning, tree.OthersNone)):
-        return TurningPlan("", None, "none", row.span)
-    return TurningPlan("", _slot(lower_length(scope, row.width)), str(row.kind or PLAIN), row.span)
+def _row(scope, row) -> AllowancePlan:
+    if isinstance(row, (tree.NoAllowance, tree.OthersNone)):
+        return AllowancePlan("", None, "none", row.span)
+    return AllowancePlan("", _slot(lower_length(scope, row.width)), str(row.kind or PLAIN), row.span)
 
 
 def _edges_named(program, ref, pieces):
@@ -319,25 +319,25 @@ def _corner(program, row: tree.Corner, pieces, corners):
         )
 
 
-def _cover(program, node, pieces, turnings, others):
+def _cover(program, node, pieces, allowances, others):
     for piece in pieces:
         fold = cut_of(program, piece).fold
         cut = piece.singles["cut"][0] if "cut" in piece.singles else None
         if fold is None and cut is not None and isinstance(cut.fold, tree.OnFold):
             continue  # its fold is misnamed, and that has been said
         for name, _, _ in piece.chain() or ():
-            if name == fold or (piece.name, str(name)) in turnings:
+            if name == fold or (piece.name, str(name)) in allowances:
                 continue
             if others is not None:
-                turnings[piece.name, str(name)] = others._replace(edge=str(name))
+                allowances[piece.name, str(name)] = others._replace(edge=str(name))
             else:
                 own = program.linked.style.parsed.source  # a new piece may have the `allow` of the style that it starts from
                 place = piece if piece.span.source == own and node.span.source != own else node
                 program.bench.error(
                     "N211",
-                    f"{piece.name}.{name} has no turning",
+                    f"{piece.name}.{name} has no seam allowance",
                     place.span,
-                    "a turning for every edge that is not on a fold",
+                    "a seam allowance for every edge that is not on a fold",
                     f"none for {piece.name}.{name}",
                     f"Add a row: {piece.name}.{name}  1.5 cm, or {piece.name}.{name} none, or: others 1 cm",
                 )

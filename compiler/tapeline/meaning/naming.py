@@ -66,10 +66,10 @@ def row_key(row) -> tuple:
     """Of a row of `levels` or of `allow`."""
     if isinstance(row, tree.Corner):
         return ("corner", frozenset((str(row.one), str(row.other))))
-    if isinstance(row, (tree.OtherTurnings, tree.OthersNone)):
-        return ("turnings of others",)
-    if isinstance(row, (tree.Turning, tree.NoTurning)):
-        return ("turning", str(row.edge))
+    if isinstance(row, (tree.OtherAllowances, tree.OthersNone)):
+        return ("allowances of others",)
+    if isinstance(row, (tree.EdgeAllowance, tree.NoAllowance)):
+        return ("allowance", str(row.edge))
     return ("level", str(row.name))
 
 

@@ -57,12 +57,12 @@ class SeamPlan(NamedTuple):
     span: Span
 
 
-class TurningPlan(NamedTuple):
+class AllowancePlan(NamedTuple):
     edge: str
     width: int | None
     kind: str
     span: Span
-    unnamed: bool = False  # from the row of `others`, before which a house's own turnings go
+    unnamed: bool = False  # from the row of `others`, before which a house's own allowances go
 
 
 class MarkPlan(NamedTuple):
@@ -159,7 +159,7 @@ class Plan:
     forks: tuple[Fork, ...]
     pieces: tuple[PiecePlan, ...]
     seams: tuple[SeamPlan, ...]
-    turnings: dict[tuple[str, str], TurningPlan]
+    allowances: dict[tuple[str, str], AllowancePlan]
     corners: dict[str, tuple]
     requirements: tuple[Requirement, ...]
     examples: tuple[Example, ...]

@@ -390,7 +390,7 @@ class Program:
         for entity in self.drafts.own.values():
             piece_plans.exercise(self, self.construction_of(entity))
         pieces = tuple(piece for piece in (piece_plans.piece_plan(self, one) for one in self.constructions()) if piece is not None)
-        seams, turnings, corners = findings.sewing(self)
+        seams, allowances, corners = findings.sewing(self)
         findings.requirements(self)
         cloths, buttons = stuff.stated(self)
         level_girths = self._level_girths()
@@ -414,7 +414,7 @@ class Program:
             forks=tuple(self.bench.forks),
             pieces=pieces,
             seams=tuple(seams),
-            turnings=turnings,
+            allowances=allowances,
             corners=corners,
             requirements=tuple(self.requirements),
             examples=examples,

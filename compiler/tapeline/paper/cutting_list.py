@@ -11,9 +11,9 @@
     bones      {piece, name, channel, length, count}: length is the bone's, its channel less the clearance
     tapes      {piece, edge, words, length, count, total}
     buttons    {count, size, words}
-    turnings   {for, kind, width, length}: edges of one kind and width, as sewn, over all pieces cut
-    cloths     {for, width, width_from, nap, area, turnings, longest, least, lays, too_wide}: area of all its pieces
-               as cut, and how much of it is turnings; a lay is {kind, width, length, laid} and what is laid {piece, on_fold,
+    allowances   {for, kind, width, length}: edges of one kind and width, as sewn, over all pieces cut
+    cloths     {for, width, width_from, nap, area, allowances, longest, least, lays, too_wide}: area of all its pieces
+               as cut, and how much of it is allowances; a lay is {kind, width, length, laid} and what is laid {piece, on_fold,
                copies, turned, mirrored, outline, label, up}, x from the fold or the selvedge, y along the cloth.  The last lay
                is the shortest: the open one stands only where it is shorter than the folded one.  What is too wide
                is laid turned by a quarter, where that fits
@@ -33,7 +33,7 @@ from ..geometry.path import Path
 from .lay import Cloth, Lay, Part, area_of, lay_folded, lay_open, least
 from .record import number
 
-FORM = 1
+FORM = 2
 OUTSIDE = ""
 OF_THE_OUTSIDE = ("facing", "facings")  # last words of what is cut from the garment's own cloth: common practice
 ON_LINE = 1e-3  # mm
@@ -67,7 +67,7 @@ def cutting_list(work) -> dict:
             {"count": round(_value(work, one.count)), "size": number(_value(work, one.size)), "words": one.words}
             for one in plan.buttons
         ],
-        "turnings": _turnings(pieces, index),
+        "allowances": _allowances(pieces, index),
         "cloths": _cloths(work),
     }
 
@@ -223,17 +223,17 @@ def _tapes(work) -> list[dict]:
 _KINDS = ("turned up", "faced", "bound", "for zip", "plain")
 
 
-def _turnings(pieces, index: int) -> list[dict]:
-    """Edges with a turning, those of one kind and width together: hems first."""
+def _allowances(pieces, index: int) -> list[dict]:
+    """Edges with an allowance, those of one kind and width together: hems first."""
     rows: dict[tuple, float] = {}
     for finished in pieces:
         cut = finished.piece.cut
         for edge in finished.piece.edges:
-            turning = finished.turnings.get(edge.name)
-            if turning is None or edge.name == cut.fold or turning.kind == "none":
+            allowance = finished.allowances.get(edge.name)
+            if allowance is None or edge.name == cut.fold or allowance.kind == "none":
                 continue
-            kind = "for zip" if turning.kind == "zip" else turning.kind
-            key = (cut.purpose, _KINDS.index(kind), number(turning.width[index]))
+            kind = "for zip" if allowance.kind == "zip" else allowance.kind
+            key = (cut.purpose, _KINDS.index(kind), number(allowance.width[index]))
             rows[key] = rows.get(key, 0.0) + float(edge.closed_length()[index]) * cut.instances
     return [
         {"for": purpose, "kind": _KINDS[kind], "width": width, "length": number(length)}
@@ -296,7 +296,7 @@ def _cloth(work, purpose: str, layer: list[tuple], stated) -> dict:
         "width_from": source,
         "nap": cloth.nap,
         "area": number(area),
-        "turnings": number(max(0.0, area - net)),
+        "allowances": number(max(0.0, area - net)),
         "least": number(least(parts, cloth)),
         "longest": number(max(float(part.ring[:, 1].max()) for part in parts)),
         "lays": [_lay_row(lay) for lay in lays],

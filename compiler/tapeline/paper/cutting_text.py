@@ -23,7 +23,7 @@ _METHOD = (
     "piece is set at the first place from the beginning of the cloth where it fits, in several orders, and the best is "
     "bettered by moving pieces forward. A practised cutter may do better, by hollows that open to the side. The least "
     "possible length is the area of all pieces over the width, or the longest piece where that is more; no lay can be "
-    "shorter. Pieces touch; their turnings are counted. Nothing is added for shrinking, straight ends, or patterns to match."
+    "shorter. Pieces touch; their seam allowances are counted. Nothing is added for shrinking, straight ends, or patterns to match."
 )
 
 
@@ -124,11 +124,11 @@ def _pieces(data: dict, says: Says) -> Section:
             )
         )
         rows += [("", "", f"also {layer['count']} for {spoken(layer['for'])}", "", "") for layer in row["layers"]]
-    notes = ["Sizes are across and along the lengthwise thread, as cut, turnings within."]
+    notes = ["Sizes are across and along the lengthwise thread, as cut, seam allowances included."]
     if any(row["fold"] for row in data["pieces"]):
         notes[0] += " A piece cut on the fold is given by its half."
-    if not data["turnings"]:
-        notes.append("The style gives no turnings: the pieces are net.")
+    if not data["allowances"]:
+        notes.append("The style gives no seam allowances: the pieces are net.")
     return Section("Pieces", [], ("no.", "piece", "cut", "lengthwise thread", "size as cut"), rows, notes, tick=True)
 
 
@@ -159,7 +159,7 @@ def _cloth(cloth: dict, numbers: dict[str, int], says: Says) -> Section:
         + ("with nap: all pieces one way up." if cloth["nap"] else "without nap: pieces may lie either way up.")
     ]
     lines.append(
-        f"The pieces cover {says.area(cloth['area'])}, of which turnings {says.area(cloth['turnings'])}. "
+        f"The pieces cover {says.area(cloth['area'])}, of which seam allowances {says.area(cloth['allowances'])}. "
         f"Least possible length: {says.about(cloth['least'])}"
         + (", the longest piece." if cloth["least"] <= cloth["longest"] + 1e-6 else ", their area over the width.")
     )
@@ -239,10 +239,10 @@ def _bones(data: dict, says: Says) -> Section:
 def _edges(data: dict, says: Says) -> Section:
     rows = [
         (row["kind"] + (f", {spoken(row['for'])}" if row["for"] else ""), says.length(row["width"]), says.about(row["length"]))
-        for row in data["turnings"]
+        for row in data["allowances"]
     ]
     return Section(
-        "Hems and turnings",
+        "Hems and seam allowances",
         [],
         ("kind", "width", "length in all"),
         rows,

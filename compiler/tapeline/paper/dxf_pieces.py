@@ -18,7 +18,7 @@ from .drawing import Stroke, Text, run
 from .dxf_points import corners, crossing, mirrored, nearest_on, off_fold, open_half, run_of, unfolded
 from .labels import Block, Labels, Words
 from .lettering import text_plate, wrap
-from .piece_drawing import cut_words, extra_words, spoken, turning_words
+from .piece_drawing import allowance_words, cut_words, extra_words, spoken
 
 BOUNDARY, TURN, CURVE, NOTCH, MIRROR, GRAIN, INTERNAL, DRILL, SEW, ANNOTATION = 1, 2, 3, 4, 6, 7, 8, 13, 14, 15
 
@@ -122,11 +122,11 @@ def _inner(finished_piece, index: int, unit: str, house) -> tuple[list[Run], lis
                 named.append((points, words))
 
     for edge in piece.edges:
-        turning = finished_piece.turnings[edge.name]
-        if edge.name == piece.cut.fold or not turning.width[index] > 0.0:
+        allowance = finished_piece.allowances[edge.name]
+        if edge.name == piece.cut.fold or not allowance.width[index] > 0.0:
             continue  # the boundary itself is the line
         lines = [_flat(path, index) for path in (*edge.strips, *(dart.trued for dart in edge.darts))]
-        if turning.kind == "turned up":
+        if allowance.kind == "turned up":
             longest = max(lines, key=lambda line: np.ptp(line, axis=0).max())
             for line in lines:
                 internal(line, f"{spoken(edge.name)}: turn up here" if line is longest else "")
@@ -239,7 +239,7 @@ def _keys(piece, work, name: str, opened: bool) -> list[str]:
 
 def _notes(finished_piece, work, spots, house) -> list[str]:
     notes = extra_words(finished_piece.piece.cut)
-    notes += wrap(turning_words(finished_piece, work.index, work.unit, house), _TYPE, 180)
+    notes += wrap(allowance_words(finished_piece, work.index, work.unit, house), _TYPE, 180)
     layers = {layer for layer, _ in spots}
     if NOTCH in layers:
         notes.append(f"Notches: {_NOTCHES.get(house.notch, 'slits')}")

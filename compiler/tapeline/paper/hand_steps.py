@@ -20,7 +20,7 @@ from .hand_changes import shape_of, told
 from .hand_measure import Rule, arc_line, fair_lines, line_length, off_line, offsets_of, set_off, unit
 from .hand_points import SAME, Setting, Unsaid
 from .hand_words import OFFSET, ON_LINE, STEP, STRETCH, counted
-from .piece_drawing import cut_words, extra_words, turning_words
+from .piece_drawing import allowance_words, cut_words, extra_words
 
 # mm; hands draw a smooth line through the same places a little differently.  Two are tried (`fair_lines`); a third, drawn by
 # splines in the tests, leaves what they reach by less than this on every shipped and every worked style.
@@ -161,8 +161,8 @@ class _Telling:
             lines.append("Not cut: other pieces are made from it.")
         else:
             lines.append(". ".join([cut_words(self.piece.cut), *extra_words(self.piece.cut)]) + ".")
-            turnings = turning_words(self.finished, self.index, self.rule.unit)
-            lines.append("These steps draw the stitching line. " + turnings.replace("included", "to add") + ".")
+            allowances = allowance_words(self.finished, self.index, self.rule.unit)
+            lines.append("These steps draw the stitching line. " + allowances.replace("included", "to add") + ".")
         x, y = self.piece.grain[self.index]
         grain = (
             "plumb"

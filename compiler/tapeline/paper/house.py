@@ -1,6 +1,6 @@
 """What a house decides about its papers, so that two workshops can draft one style each in its own way.
 
-A `House` says how lengths are written, on which paper drawings are printed, how notches are drawn, which turnings the house
+A `House` says how lengths are written, on which paper drawings are printed, how notches are drawn, which allowances the house
 uses where a style names none, what cloth it usually buys, and in which language drawings are labelled.  A style never names
 a house; the same style runs under any.
 
@@ -16,7 +16,7 @@ A house file is TOML.  Nothing in it must be said:
     cloth      = "150 cm"           # width, where a style states none
     nap        = true               # of that cloth
 
-    [turnings]                      # see finishing.usual
+    [allowances]                      # see finishing.usual
     seam   = "5/8 in"
     zip    = "3/4 in"               # for zip, if no kind is said
     hem    = "1 1/2 in turned up"
@@ -32,7 +32,7 @@ from dataclasses import dataclass, field
 from ..bodies.card import one_line
 from ..bodies.reading import mended_length, shortened
 from ..bodies.toml_text import Places, read_toml
-from ..finishing.usual import SORTS, ZIP, UsualTurning
+from ..finishing.usual import SORTS, ZIP, UsualAllowance
 from ..source.diagnostics import CAUTION, Diagnostic, has_errors
 from ..source.quantity import LENGTH_UNITS, read_length, show_length
 from ..source.suggest import did_you_mean, nearest
@@ -42,8 +42,9 @@ from .words import LANGUAGES, in_language
 
 NOTCHES = ("line", "triangle", "slit")
 FRACTIONS = (2, 4, 8, 16, 32, 64)
-TURNING_KINDS = ("plain", "faced", "bound", "for zip", "turned up")  # as in `allow`
-WIDEST_OVERLAP, WIDEST_TURNING = 100.0, 500.0  # mm; our own, above which a slip of the unit is likelier
+ALLOWANCE_KINDS = ("plain", "faced", "bound", "for zip", "turned up")  # as in `allow`
+RENAMED = {"turnings": "allowances"}  # an earlier word of a house file -> its word now
+WIDEST_OVERLAP, WIDEST_ALLOWANCE = 100.0, 500.0  # mm; our own, above which a slip of the unit is likelier
 NARROWEST_CLOTH, WIDEST_CLOTH = 200.0, 6000.0
 
 
@@ -56,7 +57,7 @@ class House:
     overlap: float = 10.0  # mm that neighbouring tiles share; nought: butt edges
     notch: str = "line"  # one of NOTCHES
     language: str = "en"
-    turnings: Mapping[str, UsualTurning] = field(default_factory=dict)  # an edge's name or its sort -> turning
+    allowances: Mapping[str, UsualAllowance] = field(default_factory=dict)  # an edge's name or its sort -> allowance
     cloth: float = 0.0  # mm between the selvedges of the usual cloth; nought: not said
     nap: bool = False
 
@@ -98,7 +99,7 @@ class _Reader:
             "language": self._language,
             "cloth": self._length(NARROWEST_CLOTH, WIDEST_CLOTH),
             "nap": self._yes_or_no,
-            "turnings": self._turnings,
+            "allowances": self._allowances,
         }
         settings = {}
         for key, value in data.items():
@@ -109,7 +110,7 @@ class _Reader:
                     f"A house file has no {shortened(key, 30)}",
                     self.places.key("", key),
                     expected=", ".join(readers),
-                    suggestion=did_you_mean(key[:60], readers),
+                    suggestion=f"{key} is now {RENAMED[key]}." if key in RENAMED else did_you_mean(key[:60], readers),
                 )
                 continue
             read = reader(key, value)
@@ -199,13 +200,13 @@ class _Reader:
         mended = mended_length(value if isinstance(value, str) else self.places.value(table, key).text)
         return f'Write {shortened(key, 30)} = "{mended}".' if mended and mended != value else ""
 
-    def _turnings(self, key: str, table):
+    def _allowances(self, key: str, table):
         if not isinstance(table, dict):
             return self._add(
                 "H102",
-                "turnings is not a table",
+                "allowances is not a table",
                 self.places.key("", key),
-                expected='a line [turnings] and below it lines such as seam = "1.5 cm"',
+                expected='a line [allowances] and below it lines such as seam = "1.5 cm"',
             )
         read = {}
         for name, value in table.items():
@@ -220,27 +221,27 @@ class _Reader:
                     suggestion=did_you_mean(near[0], near) if near else "",
                 )
                 continue
-            turning = self._turning(key, name, value)
-            if turning is not None:
-                read[name] = turning
+            allowance = self._allowance(key, name, value)
+            if allowance is not None:
+                read[name] = allowance
         return read
 
-    def _turning(self, table: str, name: str, value) -> UsualTurning | None:
+    def _allowance(self, table: str, name: str, value) -> UsualAllowance | None:
         words = value if isinstance(value, str) else ""
         match = re.fullmatch(r"\s*(.*?\d\s*(?:mm|cm|in)|0)(?:\s+([a-z][a-z ]*?))?\s*", words)
         length = read_length(match[1]) if match else None
         kind = " ".join((match[2] or "").split()) if match else ""
-        if length is None or not 0 <= length[0] <= WIDEST_TURNING:
-            expected = f'a length with its unit, at most {show_length(WIDEST_TURNING, "cm")}, and perhaps its kind: "4 cm turned up"'
+        if length is None or not 0 <= length[0] <= WIDEST_ALLOWANCE:
+            expected = f'a length with its unit, at most {show_length(WIDEST_ALLOWANCE, "cm")}, and perhaps its kind: "4 cm turned up"'
             return self._refuse(table, name, expected, value, self._mended(table, name, value))
-        if kind and kind not in TURNING_KINDS:
-            near = nearest(kind, TURNING_KINDS)
+        if kind and kind not in ALLOWANCE_KINDS:
+            near = nearest(kind, ALLOWANCE_KINDS)
             return self._refuse(
                 table,
                 name,
-                f"a kind of turning: {', '.join(TURNING_KINDS)}",
+                f"a kind of allowance: {', '.join(ALLOWANCE_KINDS)}",
                 kind,
                 f'Write {name} = "{match[1]} {near[0]}".' if near else "",
             )
         usual = "for zip" if name == ZIP else "plain"
-        return UsualTurning(float(length[0]), kind or usual, self.places.value(table, name))
+        return UsualAllowance(float(length[0]), kind or usual, self.places.value(table, name))

@@ -236,7 +236,7 @@ def _upright(angle: float) -> float:
 
 
 def arrangements(title: str, cut: str, others: list[str], small: str) -> list[list[Block]]:
-    """The naming block, stacked or in three lines, else in one: piece, how cut, other facts, turnings."""
+    """The naming block, stacked or in three lines, else in one: piece, how cut, other facts, allowances."""
     bold = "bold"
     stacked = [
         Words(title, 11, bold),

@@ -10,7 +10,7 @@ and the lowest point in each strip counts, so a hollow that opens upward or down
 opens to the side does not.  Pieces are laid one after the other, each at the first place from the beginning of the
 cloth where it fits, gaps between earlier pieces included.  This is done for several orders; the best is then bettered by
 moving single pieces to the front, as long as that helps and at most `TRIALS` times.  With nap all pieces lie one way up;
-without, a piece may be turned by half a turn.  Nothing is left between pieces: the turnings are theirs already.
+without, a piece may be turned by half a turn.  Nothing is left between pieces: the allowances are theirs already.
 
 How good it is: `least` is a length that no lay of these pieces can be shorter than, the larger of (area of all pieces /
 width of the cloth) and the longest piece.  It takes no notice of the pieces' shapes, so it is seldom reached: on cloth 140 cm

@@ -2,7 +2,7 @@
 
 Curves are drawn exactly; only the cut line is a run of short chords, as finishing makes it.  A fold edge
 is never drawn as a line to cut: the cut line is left open there, and the fold line runs from one of its
-ends to the other, through the turnings.  Opened, the piece is drawn whole: everything but grain and words
+ends to the other, through the allowances.  Opened, the piece is drawn whole: everything but grain and words
 is seen once more in a mirror on the fold.  Lines come first, then words are set into the room that is left
 (see `labels`).
 """
@@ -22,7 +22,7 @@ from .lettering import Plate, within
 
 ARROW = 25.0  # mm from the edge to the arrow across a pleat
 SHORT = 25.0  # mm that the folds of darts stop short of a point which they share
-TURNING_WORDS = {
+ALLOWANCE_WORDS = {
     "for zip": "{width} for zip",
     "zip": "{width} for zip",
     "turned up": "{width} turned up",
@@ -84,7 +84,7 @@ def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False,
             piece.title,
             cut_words(piece.cut, whole, house),
             [*extra_words(piece.cut, house), f"{words.style_title} {words.version}".strip(), words.body_name],
-            turning_words(finished_piece, index, words.unit, house),
+            allowance_words(finished_piece, index, words.unit, house),
         ),
         place if np.isfinite(place).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2,
     )
@@ -114,24 +114,24 @@ def extra_words(cut, house: House = USUAL) -> list[str]:
     return [house.say("Also cut {count} {what}", count=count, what=house.say(spoken(what))) for count, what in cut.extras]
 
 
-def turning_words(finished_piece, index: int, unit: str, house: House = USUAL) -> str:
-    """The turnings that the cut line holds, edges of one width and kind named together; once, if there are none."""
+def allowance_words(finished_piece, index: int, unit: str, house: House = USUAL) -> str:
+    """The allowances that the cut line holds, edges of one width and kind named together; once, if there are none."""
     alike: dict[str, list[str]] = {}
     for edge in finished_piece.piece.edges:
-        turning = finished_piece.turnings.get(edge.name)
+        allowance = finished_piece.allowances.get(edge.name)
         if edge.name == finished_piece.piece.cut.fold:
             continue
-        width = 0.0 if turning is None or turning.kind == "none" else float(turning.width[index])
+        width = 0.0 if allowance is None or allowance.kind == "none" else float(allowance.width[index])
         said = house.show(width, unit).replace(" ", "\u00a0") if width > 0 else house.say("none")
-        if width > 0 and turning.kind != "plain":
-            said = house.say(TURNING_WORDS.get(turning.kind, "{width}"), width=said)
+        if width > 0 and allowance.kind != "plain":
+            said = house.say(ALLOWANCE_WORDS.get(allowance.kind, "{width}"), width=said)
         alike.setdefault(said, []).append(spoken(edge.name))
     if not alike:
         return ""
     if list(alike) == [house.say("none")]:
-        return house.say("Net: no turnings")
+        return house.say("Net: no seam allowances")
     parts = [f"{', '.join(names)}\u00a0{said}" for said, names in alike.items()]
-    return house.say("Turnings included: {list}", list="; ".join(parts))
+    return house.say("Seam allowances included: {list}", list="; ".join(parts))
 
 
 def _rule(span) -> str:
@@ -195,8 +195,8 @@ def _outline(finished_piece, index: int, fold, whole: bool) -> list[Stroke]:
             part = _off_fold(ring, *fold, finished_piece.runs[edge.name].start)
             strokes.append(Stroke(run([part[-1], part[0]]), "centre" if whole else "fold", edge.name, rule))
             continue
-        turning = finished_piece.turnings.get(edge.name)
-        line = "turn_up" if turning is not None and turning.kind == "turned up" else "stitch"
+        allowance = finished_piece.allowances.get(edge.name)
+        line = "turn_up" if allowance is not None and allowance.kind == "turned up" else "stitch"
         commands = tuple(c for strip in edge.strips for c in trace(strip, index))
         strokes.append(Stroke(commands, line, edge.name, rule))
         if whole:

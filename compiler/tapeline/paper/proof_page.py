@@ -142,7 +142,7 @@ def _laid(work, drawn: Sequence[Group]) -> Drawing:
         [drawn],
         max(widest + 2 * MARGIN, math.sqrt(WIDE * area) + MARGIN),
         "Pattern pieces",
-        f"The pieces as drafted for {work.heading.body_name}. Their lines are listed in words under Edges, turnings and lines.",
+        f"The pieces as drafted for {work.heading.body_name}. Their lines are listed in words under Edges, seam allowances and lines.",
     )
 
 

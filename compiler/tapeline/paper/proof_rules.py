@@ -110,7 +110,7 @@ class Texts:
         edges, darts = dict(told.edges), {one.name: one for one in self._finished[piece].piece.darts()}
         slots: set[int] = set()
         if stroke.line == "cut":
-            turned = [one for (name, _), one in plan.turnings.items() if name == piece]
+            turned = [one for (name, _), one in plan.allowances.items() if name == piece]
             spans += [told.span, *(one.span for one in turned)]
             slots |= {*edges.values(), *(one.width for one in turned if one.width is not None)}
         elif stroke.line == "construction" and stroke.name in told.levels:

@@ -158,7 +158,7 @@ def _narrowed(row, says: Says) -> str:
 
 
 def lines(work, pieces, says: Says) -> str:
-    """Every edge with its length, turning and rule; then every other line: what the drawing shows, for all who do not see it."""
+    """Every edge with its length, allowance and rule; then every other line: what the drawing shows, for all who do not see it."""
     finished = {one.piece.name: one for one in work.finished.pieces}
     parts = []
     for group in pieces:
@@ -167,11 +167,11 @@ def lines(work, pieces, says: Says) -> str:
         corners = {corner.edge_in: f"{corner.kind[index]}, to {spoken(corner.edge_out)}" for corner in one.corners}
         rows, drawn = [], strokes_of(group)
         for edge in piece.edges:
-            turning = one.turnings.get(edge.name)
+            allowance = one.allowances.get(edge.name)
             fold = edge.name == piece.cut.fold
-            none = fold or turning is None or turning.kind == "none"
-            width = "on the fold" if fold else "none" if none else says.length(turning.width)
-            kind = "" if none else {"zip": "for zip"}.get(turning.kind, turning.kind)
+            none = fold or allowance is None or allowance.kind == "none"
+            width = "on the fold" if fold else "none" if none else says.length(allowance.width)
+            kind = "" if none else {"zip": "for zip"}.get(allowance.kind, allowance.kind)
             rows.append(
                 (
                     _shows(group.name, edge.name, "edge"),
@@ -182,7 +182,7 @@ def lines(work, pieces, says: Says) -> str:
                     says.rule(edge.span),
                 )
             )
-        heads = ("edge", "length as sewn", "turning", "kind", "corner at its end", "rule")
+        heads = ("edge", "length as sewn", "seam allowance", "kind", "corner at its end", "rule")
         parts.append(table(f"{group.title}: edges", heads, rows, (1, 2)))
         rows = []
         spans = {dart.name: dart.span for dart in (*piece.darts(), *piece.inner)} | {mark.name: mark.span for mark in piece.marks}
@@ -190,7 +190,7 @@ def lines(work, pieces, says: Says) -> str:
             kind = next(LINES[stroke.line].meaning or "line" for stroke in drawn if stroke.name == name and stroke.line != "notch")
             rows.append((_shows(group.name, name, "line"), escape(kind), says.rule(spans[name])))
         parts.append(table(f"{group.title}: darts and marks", ("line", "what it is", "rule"), rows))
-    return section("lines", "Edges, turnings and lines", parts)
+    return section("lines", "Edges, seam allowances and lines", parts)
 
 
 def _shows(piece: str, name: str, kind: str) -> str:

@@ -10,14 +10,14 @@ from the centre line and y down the body; what is not known is null.  Same draft
     measures, choices   name -> value;  values: name -> {kind, value}, every named quantity of the style
     level_order         names of the levels, from the top
     pieces              one object a piece, in the order of the style
-    ledgers             girths, seams, turnings
+    ledgers             girths, seams, allowances
     notes               cautions, each {code, title, found, rule}
 
 A piece has `name, title, rule`, `from` (the piece or foundation that it is made from, or null), `cut {count, fold,
 paired, for, extras}` (`for` says what it is cut for where that is not the garment's outside, else null), `grain [x, y],
 grain_line, points`, `levels` (name -> y), `edges, marks, notches`, `corners` ({between, kind}) and `cut_line`, a ring
 whose first point is not repeated.  An edge runs with the outline and has `name, rule`, `length` (darts folded),
-`turning {width, kind, rule}`, `strips` (runs of segments, the darts between them) and `darts`.  A dart has `name, kind,
+`allowance {width, kind, rule}`, `strips` (runs of segments, the darts between them) and `darts`.  A dart has `name, kind,
 rule, point, intake, asked, held_to, press` and the runs of segments `near_leg, far_leg, trued`.  Its kind is "dart" or
 "pleat"; a pleat's legs are lines that run to another edge, of which the one named by `press` is folded and laid to the
 other.  A segment is exact, and one without length is left out:
@@ -46,7 +46,7 @@ from ..source.diagnostics import Diagnostic
 from ..source.quantity import number
 from ..source.text import Span
 
-RECORD = 1
+RECORD = 2
 NO_LENGTH = 1e-4  # mm; a segment shorter than this is left out
 _INLINE = 110  # characters of a list or object that is kept on one line
 
@@ -185,7 +185,7 @@ def _piece(finished: FinishedPiece, index: int) -> dict:
         "grain_line": _points(finished.grain_line[index]),
         "points": {name: _point(point, index) for name, point in piece.points.items()},
         "levels": {name: _at(y, index) for name, y in piece.levels.items()},
-        "edges": [_edge(edge, finished.turnings[edge.name], index) for edge in piece.edges],
+        "edges": [_edge(edge, finished.allowances[edge.name], index) for edge in piece.edges],
         "marks": [
             {
                 "kind": mark.kind,
@@ -207,12 +207,12 @@ def _piece(finished: FinishedPiece, index: int) -> dict:
     }
 
 
-def _edge(edge, turning, index: int) -> dict:
+def _edge(edge, allowance, index: int) -> dict:
     return {
         "name": edge.name,
         "rule": rule(edge.span),
         "length": _at(edge.closed_length(), index),
-        "turning": {"width": _at(turning.width, index), "kind": turning.kind, "rule": rule(turning.span)},
+        "allowance": {"width": _at(allowance.width, index), "kind": allowance.kind, "rule": rule(allowance.span)},
         "strips": [_segments(strip, index) for strip in edge.strips],
         "darts": [_dart(dart, index) for dart in edge.darts],
     }
@@ -263,7 +263,7 @@ def _ledgers(ledgers: Ledgers, index: int) -> dict:
             }
             for row in ledgers.seams
         ],
-        "turnings": [
-            {"piece": row.piece, "edge": row.edge, "width": _at(row.width, index), "kind": row.kind} for row in ledgers.turnings
+        "allowances": [
+            {"piece": row.piece, "edge": row.edge, "width": _at(row.width, index), "kind": row.kind} for row in ledgers.allowances
         ],
     }

@@ -58,7 +58,7 @@ def fold_bracket(p: Point, q: Point, depth: float, inward: Point, rule: str = ""
 
 
 def notch(on_stitch: Point, on_cut: Point, rule: str = "", name: str = "", kind: str = "line") -> Stroke:
-    """A mark from the cut line into the turning: a line, a triangle to cut out, or a shorter slit to snip.
+    """A mark from the cut line into the allowance: a line, a triangle to cut out, or a shorter slit to snip.
 
     Cut to its end it stays clear of the stitching.
     """

@@ -226,5 +226,5 @@ def _simplest(trial: Trial, middle: np.ndarray, samples: Sequence[Sample], scale
         failing = np.concatenate([table[found == kind] for table, found in zip(tables, kinds, strict=True)])
         good = believed(failing, trial.variables, trial.doubts)  # of a population some may be doubted
         failing = failing[good] if good.any() else failing
-        shrinkers.append((Shrinker(kind, trial.kinds[kind].of_turnings, trial.variables, middle, scale, unit), failing))
+        shrinkers.append((Shrinker(kind, trial.kinds[kind].of_allowances, trial.variables, middle, scale, unit), failing))
     return simplest_of_each(trial, shrinkers)

@@ -1,5 +1,5 @@
 """What can be proved over a whole range of bodies, not only sampled: the style's requirements, the places where
-arithmetic can fail, that no turning is less than nothing, and of what is drawn by straight lines alone that seams come out
+arithmetic can fail, that no allowance is less than nothing, and of what is drawn by straight lines alone that seams come out
 and edges go down from level to level.
 
 A claim is looked at over boxes of bodies (`intervals`, `straight`).  A box in which it surely holds is done with; where the
@@ -100,14 +100,14 @@ def claims_of(plan: Plan, varied=()) -> list[Claim]:
     edges = {(piece.name, edge): (slot, piece.cut.instances) for piece in plan.pieces for edge, slot in piece.edges}
     for seam in plan.seams:
         claims += _of_seam(seam, edges)
-    for turning in plan.turnings.values():
-        if turning.width is not None:
+    for allowance in plan.allowances.values():
+        if allowance.width is not None:
             claims.append(
                 Claim(
                     "T504",
-                    f"the turning of {turning.edge} is not less than nothing",
-                    turning.span,
-                    (Term(turning.width),),
+                    f"the allowance of {allowance.edge} is not less than nothing",
+                    allowance.span,
+                    (Term(allowance.width),),
                     "not negative",
                 )
             )

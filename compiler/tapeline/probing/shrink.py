@@ -27,7 +27,7 @@ LEEWAY = {"length": 5.0, "angle": math.radians(0.5), "number": 0.05}
 
 
 class Ask(NamedTuple):
-    """Bodies (N, V) to try; whether with their turnings."""
+    """Bodies (N, V) to try; whether with their allowances."""
 
     table: np.ndarray
     finished: bool
@@ -114,8 +114,8 @@ def together(trial: Trial, steps: Iterable[Tries]) -> list:
 class Shrinker:
     """One kind's way to its simplest body.  `scale` (V,) is how much of each variable counts as one."""
 
-    def __init__(self, kind: int, of_turnings: bool, variables: Sequence[Variable], middle: np.ndarray, scale: np.ndarray, unit: str):
-        self.of_turnings = of_turnings
+    def __init__(self, kind: int, of_allowances: bool, variables: Sequence[Variable], middle: np.ndarray, scale: np.ndarray, unit: str):
+        self.of_allowances = of_allowances
         self.kind, self.variables, self.middle, self.scale, self.unit = kind, variables, middle, scale, unit
         self.whole = np.array([one.whole for one in variables], dtype=bool)
 
@@ -170,7 +170,7 @@ class Shrinker:
             table = np.tile(body, (len(sets), 1))
             for row, some in enumerate(sets):
                 table[row, list(some)] = self.middle[list(some)]
-            kinds = yield Ask(table, self.of_turnings)
+            kinds = yield Ask(table, self.of_allowances)
             good = np.flatnonzero(kinds == self.kind)
             if len(good) == 0:
                 return body
@@ -184,7 +184,7 @@ class Shrinker:
             table = np.tile(body, (len(parts), 1))
             table[:, moved] = self.middle[moved] + parts[:, None] * (body - self.middle)[moved]
             table[:, self.whole] = np.round(table[:, self.whole])
-            kinds = yield Ask(table, self.of_turnings)
+            kinds = yield Ask(table, self.of_allowances)
             good = np.flatnonzero(kinds == self.kind)
             if len(good):
                 high, here = parts[good[0]], table[good[0]]
@@ -217,7 +217,7 @@ class Shrinker:
                 continue
             table = np.tile(body, (len(figures), 1))
             table[:, k] = figures
-            kinds = yield Ask(table, self.of_turnings)
+            kinds = yield Ask(table, self.of_allowances)
             good = np.flatnonzero(kinds == self.kind)
             if len(good):
                 body = table[good[0]]

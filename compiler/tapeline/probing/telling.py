@@ -153,7 +153,7 @@ def _proofs(probe: Probe, cases: Sequence[Case]) -> list[str]:
             lines.append("")
     total = sum(one.drafted for one in probe.samples)
     lines += _wrapped(
-        f"What is not said here to be proved is sampled, on {total} bodies: outlines, darts, turnings, and whatever "
+        f"What is not said here to be proved is sampled, on {total} bodies: outlines, darts, seam allowances, and whatever "
         "rests on a curve, a dart or a find."
     )
     if any(proof.met is not None for proof in probe.proofs):

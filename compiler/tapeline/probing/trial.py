@@ -1,7 +1,7 @@
 """Bodies tried on a style: which pass, and in which kind of failure the others end.
 
 A body's kind is that of its first error: the rule whose place was not found, the dart, the outline, the seam, the
-requirement or the turning, in the order in which a draft is made and judged.  What follows from it is not counted.
+requirement or the allowance, in the order in which a draft is made and judged.  What follows from it is not counted.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ class Kind(NamedTuple):
     title: str
 
     @property
-    def of_turnings(self) -> bool:
+    def of_allowances(self) -> bool:
         return self.code.startswith("T")
 
     @property
@@ -61,7 +61,7 @@ class Trial:
     ) -> np.ndarray:
         """The kind (N,) in which each body fails, PASSES, or NOT_BELIEVED, which is not drafted.
 
-        Unless `finished`, the turnings are left out, and with them the kinds of failure that they have.
+        Unless `finished`, the allowances are left out, and with them the kinds of failure that they have.
         """
         answer = np.where(believed(table, self.variables, self.doubts if doubts is None else doubts), PASSES, NOT_BELIEVED)
         index = np.flatnonzero(answer == PASSES)

@@ -25,7 +25,7 @@ Tries = Callable[[Iterable["Share"]], Iterator[list["Said"]]]
 
 
 class Share(NamedTuple):
-    """Bodies to be tried together; unless `finished`, their turnings are left out."""
+    """Bodies to be tried together; unless `finished`, their allowances are left out."""
 
     measures: Mapping[str, np.ndarray]  # mm, radians
     choices: Mapping[str, np.ndarray]

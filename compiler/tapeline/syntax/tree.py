@@ -140,9 +140,9 @@ sew: one other how
 easing: amount
 gathered:
 allow: rows
-turning: edge width kind
-no_turning: edge
-other_turnings: width kind
+edge_allowance: edge width kind
+no_allowance: edge
+other_allowances: width kind
 others_none:
 corner: one other kind
 require: condition message

@@ -33,7 +33,9 @@ from ..report import DONE, ERRORS, EXIT_CODES, STOPPED, Report
     help="Set a choice of the style for every body. May be repeated.",
 )
 @click.option(
-    "--house", metavar="HOUSE", help="A house file (TOML), or the bare name of one that comes with the program, for its turnings."
+    "--house",
+    metavar="HOUSE",
+    help="A house file (TOML), or the bare name of one that comes with the program, for its seam allowances.",
 )
 @click.option("--unit", type=click.Choice(UNITS), help="Show lengths in messages in this unit instead of the house's or the table's.")
 @click.option(
@@ -115,7 +117,7 @@ def _batch(report, style, bodies, results, said, house, unit, processes, cluster
             read.needed,
             table.heading,
             choices,
-            usual.turnings if house is not None else {},
+            usual.allowances if house is not None else {},
             unit or (house and usual.unit) or reader.unit,
             points,
         )

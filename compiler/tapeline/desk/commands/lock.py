@@ -43,7 +43,9 @@ def _target(context, parameter, path: Path) -> Path:
     help="Set a choice of the style, as in --set length='82 cm'. May be repeated.",
 )
 @click.option(
-    "--house", metavar="HOUSE", help="A house file (TOML), or the bare name of one that comes with the program, for its turnings."
+    "--house",
+    metavar="HOUSE",
+    help="A house file (TOML), or the bare name of one that comes with the program, for its seam allowances.",
 )
 @click.option(
     "-o",

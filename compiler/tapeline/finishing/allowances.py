@@ -1,4 +1,4 @@
-"""Turnings, edge by edge: each edge offset by its own width, and the ring of cut lines and corners they make.
+"""Seam allowances, edge by edge: each edge offset by its own width, and the ring of cut lines and corners they make.
 
 Each segment of an edge's trued path is flattened and moved out along its own normals, so the flattened points
 of the cut line lie exactly as far from the edge as asked.  Where segments of one edge join at an angle (a
@@ -15,7 +15,7 @@ from functools import reduce
 import numpy as np
 
 from ..drafting.measuring import swept_area
-from ..drafting.pattern import Corner, Pattern, Piece, Turning
+from ..drafting.pattern import Allowance, Corner, Pattern, Piece
 from ..geometry.path import STEPS, Path
 from ..geometry.plane import choose, cross, dot, norm, taken, vector
 from ..geometry.segments import Arc, Line, Segment
@@ -42,7 +42,7 @@ class Flat:
 class EdgeRun:
     """The offset of one edge, part by part (N, K_i, 2): its segments, and what lies between them.
 
-    `most` (N,) is the widest turning that its inner curves allow; infinite where the width is far from it.
+    `most` (N,) is the widest allowance that its inner curves allow; infinite where the width is far from it.
     """
 
     flat: Flat
@@ -104,29 +104,29 @@ def outward(direction: np.ndarray, sense: np.ndarray) -> np.ndarray:
     return vector(sense * direction[..., 1], -sense * direction[..., 0])
 
 
-def resolved_turnings(pattern: Pattern, piece: Piece) -> dict[str, Turning]:
-    """A turning for every edge: nothing stated, kind "none" and a fold edge have no width."""
+def resolved_allowances(pattern: Pattern, piece: Piece) -> dict[str, Allowance]:
+    """An allowance for every edge: nothing stated, kind "none" and a fold edge have no width."""
     found = {}
     for edge in piece.edges:
-        stated = pattern.turnings.get((piece.name, edge.name))
+        stated = pattern.allowances.get((piece.name, edge.name))
         if stated is None or stated.kind == NONE or edge.name == piece.cut.fold:
             span = edge.span if stated is None else stated.span
-            stated = Turning(edge.name, np.zeros(pattern.n), NONE, span)
+            stated = Allowance(edge.name, np.zeros(pattern.n), NONE, span)
         found[edge.name] = stated
     return found
 
 
-def turning_ring(piece: Piece, turnings: dict[str, Turning], corners: tuple[Corner, ...] = ()) -> Ring:
-    """The cut line of a piece whose every edge has a turning; stated corners replace the default ones."""
+def allowance_ring(piece: Piece, allowances: dict[str, Allowance], corners: tuple[Corner, ...] = ()) -> Ring:
+    """The cut line of a piece whose every edge has an allowance; stated corners replace the default ones."""
     flats = {edge.name: _flatten(edge.trued_path()) for edge in piece.edges}
     sense = np.sign(sum(swept_area(flat.path) for flat in flats.values()))
-    edges = {name: _offset(flat, turnings[name].width, sense) for name, flat in flats.items()}
+    edges = {name: _offset(flat, allowances[name].width, sense) for name, flat in flats.items()}
 
     names = list(edges)
     around = list(zip(names, names[1:] + names[:1], strict=True))
     meetings, resolved, short = [], [], {}
     for one, other in around:
-        asked, first, hem = _asked(piece, turnings, corners, one, other)
+        asked, first, hem = _asked(piece, allowances, corners, one, other)
         fold = (one == piece.cut.fold, other == piece.cut.fold)
         meeting = bring_together(edges[one].arriving(), edges[other].leaving(), asked, fold, first, hem)
         meetings.append(meeting)
@@ -151,10 +151,10 @@ def turning_ring(piece: Piece, turnings: dict[str, Turning], corners: tuple[Corn
 
 
 def _asked(
-    piece: Piece, turnings: dict[str, Turning], corners: tuple[Corner, ...], one: str, other: str
+    piece: Piece, allowances: dict[str, Allowance], corners: tuple[Corner, ...], one: str, other: str
 ) -> tuple[str, int, int | None]:
     """(kind, which of the two is named first, which is the hem of a mirrored corner)."""
-    up = [turnings[name].kind == TURNED_UP for name in (one, other)]
+    up = [allowances[name].kind == TURNED_UP for name in (one, other)]
     stated = next((corner for corner in corners if sorted(corner.edges) == sorted((one, other))), None)
     if stated is not None:
         kind, first = stated.kind, (one, other).index(stated.edges[0])
@@ -229,7 +229,7 @@ def _rest_back(parts: list[np.ndarray], position: np.ndarray, point: np.ndarray)
 
 
 def _may_be_tight(segment: Segment, width: np.ndarray) -> np.ndarray:
-    """The bodies whose curve may bend as sharply as the turning is wide, told from its control points."""
+    """The bodies whose curve may bend as sharply as the allowance is wide, told from its control points."""
     if isinstance(segment, Line):
         return np.zeros(0, dtype=int)
     if isinstance(segment, Arc):
