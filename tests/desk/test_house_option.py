@@ -215,8 +215,8 @@ def test_a_shipped_style_under_the_two_shipped_houses(folder, tapeline):
 
 
 def test_a_page_that_no_paper_can_hold_is_refused_and_nothing_written(folder, tapeline, monkeypatch):
-    from tapeline.paper import pdf
-    from tapeline.paper.pages import PaperRefused
+    from tapeline.paper.house.paper_sizes import PaperRefused
+    from tapeline.paper.sheets import pdf
     from tapeline.source.diagnostics import Diagnostic
 
     def refusing(work):

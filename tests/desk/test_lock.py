@@ -17,9 +17,9 @@ from tapeline.desk.cli import COMMANDS
 from tapeline.desk.locked import look_at, report_of
 from tapeline.locking.lock import write_lock
 from tapeline.locking.reading import read_lock
-from tapeline.paper.drawing import Stroke, Text, each_item, polylines
-from tapeline.paper.lettering import text_plate
-from tapeline.paper.overlay import draw_overlay, size_that_moved_most
+from tapeline.paper.drawing.lettering import text_plate
+from tapeline.paper.drawing.model import Stroke, Text, each_item, polylines
+from tapeline.paper.pictures.overlay import draw_overlay, size_that_moved_most
 from tapeline.source.text import Source
 from tapeline.source.world import standard_folder
 
@@ -215,7 +215,7 @@ def three(locked, changed):
     for name in ("a.locked", "b.locked"):
         (locked / name).write_text(text)
     changed(*LONGER)
-    return {name: text for name in ("a.locked", "b.locked", "skirt.locked")}
+    return dict.fromkeys(("a.locked", "b.locked", "skirt.locked"), text)
 
 
 def locks_in(folder):

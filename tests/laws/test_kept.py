@@ -9,7 +9,8 @@ import pytest
 from tapeline.desk.making import choices_of, counts_of, make, open_card, open_house, open_style, opened
 from tapeline.desk.papers import make_papers
 from tapeline.drafting.examples import run_examples
-from tapeline.meaning import kept, style as styles
+from tapeline.meaning import kept
+from tapeline.meaning import style as styles
 from tapeline.meaning.kinds import Kind
 from tapeline.meaning.style import Checked, read
 from tapeline.source import cache

@@ -10,10 +10,10 @@ from tapeline.desk.making import make, open_card, open_style
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
-from tapeline.paper.house import House
-from tapeline.paper.piece_drawing import Heading
-from tapeline.paper.proof_page import write_page
-from tapeline.paper.work import Work
+from tapeline.paper.drawing.pieces import Heading
+from tapeline.paper.house.house import House
+from tapeline.paper.house.work import Work
+from tapeline.paper.proof.page import write_page
 from tapeline.source.diagnostics import in_order
 from tapeline.source.text import Source
 from tapeline.source.world import World, standard_folder

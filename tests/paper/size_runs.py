@@ -8,7 +8,7 @@ from typing import NamedTuple
 from size_tables import size_table
 from tapeline.desk.making import open_card, open_style
 from tapeline.desk.sizes import make_sizes, sizes_for
-from tapeline.paper.house import USUAL, House
+from tapeline.paper.house.house import USUAL, House
 from tapeline.sizing.growth import stacks_of
 from tapeline.sizing.run import size_run
 from tapeline.source.diagnostics import has_errors, render

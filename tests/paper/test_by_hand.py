@@ -14,13 +14,14 @@ from drafted import drafted
 from tapeline.desk.making import open_style
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
-from tapeline.paper import hand_sheet, pdf
-from tapeline.paper.drawing import Text, each_item
-from tapeline.paper.hand_drawing import piece_drawing
-from tapeline.paper.hand_steps import hand_draft
-from tapeline.paper.lettering import text_plate
-from tapeline.paper.piece_drawing import Heading
-from tapeline.paper.work import Work
+from tapeline.paper.drawing.lettering import text_plate
+from tapeline.paper.drawing.model import Text, each_item
+from tapeline.paper.drawing.pieces import Heading
+from tapeline.paper.hand import sheet as hand_sheet
+from tapeline.paper.hand.drawing import piece_drawing
+from tapeline.paper.hand.steps import hand_draft
+from tapeline.paper.house.work import Work
+from tapeline.paper.sheets import pdf
 
 WORKED = Path(__file__).parents[1] / "worked"
 # Every kind of piece: by level with held darts, by point with arcs, changed by cuts, pivots, pleats and a facing; inches

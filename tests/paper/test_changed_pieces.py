@@ -17,11 +17,11 @@ from tapeline.drafting.pattern import Cut
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read as read_style
-from tapeline.paper.drawing import LINES, Stroke, Text, each_item
-from tapeline.paper.piece_drawing import cut_words
+from tapeline.paper.drawing.model import LINES, Stroke, Text, each_item
+from tapeline.paper.drawing.pieces import cut_words
 from tapeline.paper.record import pattern_record
-from tapeline.paper.sheet import draw_sheet
-from tapeline.paper.svg import write_svg
+from tapeline.paper.sheets.sheet import draw_sheet
+from tapeline.paper.sheets.svg import write_svg
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
 from tapeline.source.world import World

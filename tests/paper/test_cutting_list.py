@@ -20,12 +20,13 @@ from elsewhere import printed_elsewhere
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
-from tapeline.paper import cutting_page, cutting_text
-from tapeline.paper.cutting_list import cutting_list, papers, part_of
-from tapeline.paper.cutting_text import Says
-from tapeline.paper.house import House
-from tapeline.paper.piece_drawing import Heading
-from tapeline.paper.work import Work
+from tapeline.paper.cutting import page as cutting_page
+from tapeline.paper.cutting import text as cutting_text
+from tapeline.paper.cutting.cutting_list import cutting_list, papers, part_of
+from tapeline.paper.cutting.text import Says
+from tapeline.paper.drawing.pieces import Heading
+from tapeline.paper.house.house import House
+from tapeline.paper.house.work import Work
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
 from tapeline.source.world import World
@@ -397,7 +398,7 @@ def test_the_list_is_plain_data(apron):
 def test_same_draft_same_bytes(tmp_path):
     """In another folder, another time zone, with other hash seeds."""
     script = (
-        "import hashlib\nfrom drafted import drafted\nfrom tapeline.paper.cutting_list import papers\n"
+        "import hashlib\nfrom drafted import drafted\nfrom tapeline.paper.cutting.cutting_list import papers\n"
         "made = papers(drafted('close_bodice', 'nell'))\n"
         "print(hashlib.sha256(repr(sorted(made.items())).encode()).hexdigest())\n"
     )

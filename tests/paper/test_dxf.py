@@ -15,11 +15,11 @@ import shapely
 from dxf_checks import entities, faults, keys, sections, tags
 from dxf_works import MANY, WIDE, shipped_work, style_work
 
-from tapeline.paper.dxf import ascii_words, block_name, is_ours, number, papers
-from tapeline.paper.dxf_pieces import piece_content
-from tapeline.paper.dxf_points import TOLERANCE, run_of
-from tapeline.paper.house import House
-from tapeline.paper.lettering import text_plate
+from tapeline.paper.cutter.dxf import ascii_words, block_name, is_ours, number, papers
+from tapeline.paper.cutter.pieces import piece_content
+from tapeline.paper.cutter.points import TOLERANCE, run_of
+from tapeline.paper.drawing.lettering import text_plate
+from tapeline.paper.house.house import House
 
 SHIPPED = [("corselet_skirt", "nell"), ("straight_skirt", "maud"), ("half_circle_skirt", "maud"), ("close_bodice", "nell")]
 
@@ -406,7 +406,7 @@ TWIN = """
 import hashlib, sys
 sys.path[:0] = [{tests!r}]
 from dxf_works import MANY, shipped_work, style_work
-from tapeline.paper.dxf import papers
+from tapeline.paper.cutter.dxf import papers
 for work in (style_work(MANY), shipped_work("corselet_skirt", "nell")):
     for name, data in papers(work).items():
         print(name, hashlib.sha256(data).hexdigest())

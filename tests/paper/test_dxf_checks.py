@@ -6,7 +6,7 @@ import pytest
 from dxf_checks import faults, tags, written
 from dxf_works import MANY, style_work
 
-from tapeline.paper.dxf import papers
+from tapeline.paper.cutter.dxf import papers
 
 
 @pytest.fixture(scope="module")

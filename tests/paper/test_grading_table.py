@@ -9,7 +9,7 @@ import pytest
 from size_runs import drafted
 
 from tapeline.desk.files import is_ours
-from tapeline.paper.grading_table import SECTIONS, grade_sheet, papers, write_csv, write_sheet
+from tapeline.paper.grading.table import SECTIONS, grade_sheet, papers, write_csv, write_sheet
 from tapeline.sizing.growth import growth_of
 
 SKIRT = ("straight_skirt", "uk_dressmaker", "", ())

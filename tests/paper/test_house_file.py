@@ -8,12 +8,13 @@ import pytest
 from test_sheet import assert_clear
 
 import tapeline
-from tapeline.paper import first_page, words
-from tapeline.paper.drawing import LINES, Stroke, Text, box_of, each_item
-from tapeline.paper.house import USUAL, House, read_house
-from tapeline.paper.pdf import PAGE_LINES
-from tapeline.paper.piece_drawing import ALLOWANCE_WORDS, draw_piece
-from tapeline.paper.sheet import draw_sheet
+from tapeline.paper.drawing.model import LINES, Stroke, Text, box_of, each_item
+from tapeline.paper.drawing.pieces import ALLOWANCE_WORDS, draw_piece
+from tapeline.paper.house import words
+from tapeline.paper.house.house import USUAL, House, read_house
+from tapeline.paper.sheets import first_page
+from tapeline.paper.sheets.pdf import PAGE_LINES
+from tapeline.paper.sheets.sheet import draw_sheet
 from tapeline.source.text import Source
 from tapeline.source.world import standard_folder
 
@@ -161,7 +162,11 @@ class TestWords:
     @tables
     def test_every_fixed_word_of_a_drawing_is_known(self, table):
         folder = Path(tapeline.__file__).parent / "paper"
-        wanted = {text for name in ("piece_drawing", "sheet", "first_page", "tiling") for text in said_words(folder / f"{name}.py")}
+        wanted = {
+            text
+            for name in ("drawing/pieces", "sheets/sheet", "sheets/first_page", "sheets/tiling")
+            for text in said_words(folder / f"{name}.py")
+        }
         wanted |= {line.meaning for line in (*LINES.values(), *PAGE_LINES.values()) if line.meaning}
         wanted |= {*ALLOWANCE_WORDS.values(), *first_page.PRINTING, *first_page.JOINING, *first_page.NOT_JOINED, *first_page.CUTTING}
         assert len(wanted) > 55 and sorted(wanted - set(table)) == []

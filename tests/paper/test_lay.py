@@ -14,8 +14,8 @@ import numpy as np
 import pytest
 import shapely
 
-from tapeline.paper.cutting_list import quartered, whole
-from tapeline.paper.lay import MOST, Cloth, Part, area_of, lay_folded, lay_open, least
+from tapeline.paper.cutting.cutting_list import quartered, whole
+from tapeline.paper.cutting.lay import MOST, Cloth, Part, area_of, lay_folded, lay_open, least
 
 INCH = 25.4
 

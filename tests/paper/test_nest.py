@@ -12,10 +12,10 @@ import shapely.affinity
 from pdf_reading import read_pages
 from size_runs import drafted
 
-from tapeline.paper.drawing import LINES, SIZE_DASHES, Stroke, Text, polylines
-from tapeline.paper.lettering import CAUTION, text_plate, text_width
-from tapeline.paper.nest import draw_nest, line_names, papers
-from tapeline.paper.piece_drawing import Heading
+from tapeline.paper.drawing.lettering import CAUTION, text_plate, text_width
+from tapeline.paper.drawing.model import LINES, SIZE_DASHES, Stroke, Text, polylines
+from tapeline.paper.drawing.pieces import Heading
+from tapeline.paper.grading.nest import draw_nest, line_names, papers
 from tapeline.sizing.growth import stacks_of
 
 RUNS = [

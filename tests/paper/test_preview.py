@@ -11,10 +11,10 @@ from elsewhere import printed_elsewhere
 from PIL import Image
 from proofs import proof
 
-from tapeline.paper import preview
-from tapeline.paper.drawing import Drawing, Stroke, run
-from tapeline.paper.pdf import Layer, Page, write_pdf
-from tapeline.paper.preview import drawing_png, is_ours, page_png, papers, write_png
+from tapeline.paper.drawing.model import Drawing, Stroke, run
+from tapeline.paper.sheets import preview
+from tapeline.paper.sheets.pdf import Layer, Page, write_pdf
+from tapeline.paper.sheets.preview import drawing_png, is_ours, page_png, papers, write_png
 
 
 def opened(png: bytes) -> Image.Image:
@@ -93,7 +93,7 @@ def test_it_knows_its_own_pictures():
 def test_same_draft_same_picture(tmp_path):
     """In another folder, another time zone, with other hash seeds."""
     script = (
-        "import hashlib\nfrom proofs import proof\nfrom tapeline.paper.preview import papers\n"
+        "import hashlib\nfrom proofs import proof\nfrom tapeline.paper.sheets.preview import papers\n"
         "print(hashlib.sha256(repr(papers(proof('straight_skirt', 'maud'))).encode()).hexdigest())\n"
     )
     found = printed_elsewhere(script, tmp_path)

@@ -15,8 +15,8 @@ import pypdf
 import pytest
 from proofs import page, proof, unruly
 
-from tapeline.paper.piece_drawing import spoken
-from tapeline.paper.proof_page import write_page
+from tapeline.paper.drawing.pieces import spoken
+from tapeline.paper.proof.page import write_page
 from tapeline.source.quantity import show_length
 
 

@@ -16,10 +16,10 @@ import svgelements
 from elsewhere import printed_elsewhere
 from proofs import namesake, page, proof, unruly
 
-from tapeline.paper import proof_page
-from tapeline.paper.piece_drawing import draw_piece
-from tapeline.paper.proof_page import is_ours, papers, write_page
-from tapeline.paper.proof_rules import Texts, strokes_of
+from tapeline.paper.drawing.pieces import draw_piece
+from tapeline.paper.proof import page as proof_page
+from tapeline.paper.proof.page import is_ours, papers, write_page
+from tapeline.paper.proof.rules import Texts, strokes_of
 from tapeline.source.quantity import read_length
 
 DRAFTS = [("corselet_skirt", "nell"), ("half_circle_skirt", "maud"), ("waisted_dress", "maud"), ("pleated_skirt", "nell")]
@@ -315,7 +315,7 @@ def test_it_knows_its_own_pages(read):
 def test_same_draft_same_page(tmp_path):
     """In another folder, another time zone, with other hash seeds."""
     script = (
-        "import hashlib\nfrom proofs import proof\nfrom tapeline.paper.proof_page import papers\n"
+        "import hashlib\nfrom proofs import proof\nfrom tapeline.paper.proof.page import papers\n"
         "print(hashlib.sha256(repr(papers(proof('yoked_skirt', 'nell'))).encode()).hexdigest())\n"
     )
     found = printed_elsewhere(script, tmp_path)

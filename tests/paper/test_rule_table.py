@@ -19,8 +19,8 @@ from tapeline.desk.files import is_ours
 from tapeline.desk.papers import work_of
 from tapeline.desk.sizes import make_size_papers, make_sizes, sizes_for
 from tapeline.meaning.style import read
-from tapeline.paper import dxf, rule_table
-from tapeline.paper.house import USUAL
+from tapeline.paper.cutter import dxf, rule_table
+from tapeline.paper.house.house import USUAL
 from tapeline.sizing.run import size_run
 from tapeline.source.text import Source
 from tapeline.source.world import World

@@ -17,12 +17,12 @@ import svgelements
 
 from tapeline.drafting.pattern import Allowance, Cut, Edge, Mark, Pattern, Piece
 from tapeline.finishing.finish import finish
-from tapeline.paper.drawing import LINES, Drawing, Stroke, Text, box_of, each_item, polylines
-from tapeline.paper.labels import LEAST
-from tapeline.paper.lettering import text_plate
-from tapeline.paper.piece_drawing import allowance_words, cut_words, draw_piece
-from tapeline.paper.sheet import draw_sheet
-from tapeline.paper.svg import write_svg
+from tapeline.paper.drawing.labels import LEAST
+from tapeline.paper.drawing.lettering import text_plate
+from tapeline.paper.drawing.model import LINES, Drawing, Stroke, Text, box_of, each_item, polylines
+from tapeline.paper.drawing.pieces import allowance_words, cut_words, draw_piece
+from tapeline.paper.sheets.sheet import draw_sheet
+from tapeline.paper.sheets.svg import write_svg
 
 NS = "{http://www.w3.org/2000/svg}"
 BODIES = range(pencil_skirt.N)
@@ -180,8 +180,8 @@ def test_the_same_bytes_each_time(finished, heading, tmp_path):
         "import sys, hashlib; sys.path.insert(0, sys.argv[1])\n"
         "import pencil_skirt\n"
         "from tapeline.finishing.finish import finish\n"
-        "from tapeline.paper.sheet import Heading, draw_sheet\n"
-        "from tapeline.paper.svg import write_svg\n"
+        "from tapeline.paper.sheets.sheet import Heading, draw_sheet\n"
+        "from tapeline.paper.sheets.svg import write_svg\n"
         "skirt, _ = finish(pencil_skirt.skirt())\n"
         "sheet = draw_sheet(skirt, 1, Heading(*sys.argv[2:]))\n"
         "print(hashlib.sha256(write_svg(sheet).encode()).hexdigest())\n"
@@ -205,7 +205,9 @@ def test_the_same_bytes_each_time(finished, heading, tmp_path):
 
 
 def test_heavy_libraries_load_late():
-    script = "import sys, tapeline.paper.sheet, tapeline.paper.svg\nprint('svgwrite' in sys.modules, 'shapely' in sys.modules)"
+    script = (
+        "import sys, tapeline.paper.sheets.sheet, tapeline.paper.sheets.svg\nprint('svgwrite' in sys.modules, 'shapely' in sys.modules)"
+    )
     done = subprocess.run([sys.executable, "-c", script], text=True, check=True, capture_output=True)
     assert done.stdout.split() == ["False", "False"]
 

@@ -14,12 +14,12 @@ from drafted import drafted
 from pdf_reading import read_pages
 from shapely import affinity
 
-from tapeline.paper.drawing import Group, Stroke, Text, each_item, polylines, run
-from tapeline.paper.house import House
-from tapeline.paper.packing import Frame
-from tapeline.paper.pages import PAPERS, read_paper
-from tapeline.paper.pdf import Layer, Page, papers, write_pdf
-from tapeline.paper.tiling import lay, piece_groups, sheet_pages, tile_name, upside_down
+from tapeline.paper.drawing.model import Group, Stroke, Text, each_item, polylines, run
+from tapeline.paper.house.house import House
+from tapeline.paper.house.paper_sizes import PAPERS, read_paper
+from tapeline.paper.sheets.packing import Frame
+from tapeline.paper.sheets.pdf import Layer, Page, papers, write_pdf
+from tapeline.paper.sheets.tiling import lay, piece_groups, sheet_pages, tile_name, upside_down
 
 NAME = re.compile(r"([A-Z]+)(\d+)(?: \(.*\), page|,) (\d+) of (\d+)")
 DRAFTS = [
@@ -199,7 +199,7 @@ def test_the_map_names_every_page_and_the_list_every_piece(tiles):
 
 
 def test_words_of_the_first_page_do_not_touch(tiles):
-    from tapeline.paper.lettering import text_plate
+    from tapeline.paper.drawing.lettering import text_plate
 
     for page in sheet_pages(tiles.work, piece_groups(tiles.work), tiles.paper):
         if not page.title.startswith("First"):
@@ -243,7 +243,7 @@ def test_a_plot_on_a_roll_is_as_wide_as_the_roll_and_no_longer_than_need_be():
 
 def test_a_line_longer_than_a_page_of_pdf_is_parted():
     """A strip of six metres on a roll: two pages in length, joined, none over the limit."""
-    from tapeline.paper import pages as papers_known
+    from tapeline.paper.house import paper_sizes as papers_known
 
     strip = Group("strip", "Strip: Cut 1", (Stroke(run([(0, 0), (300, 0), (300, 6000), (0, 6000)], closed=True), "cut"),), piece=True)
     width, height = papers_known.USUAL_ROLL.room()

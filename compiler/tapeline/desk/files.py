@@ -24,14 +24,14 @@ JSON_MARK = ("made_by", "tapeline")
 _LOOKED_AT = 65536  # bytes of an SVG searched for the mark, which stands in its first element
 _LARGEST = 1 << 28  # bytes of a file that is looked into; no paper is so large
 _MAKERS = {  # the modules of `paper` that know their own files, by the files' endings
-    ".pdf": ("pdf",),
-    ".html": ("hand_sheet", "cutting_page", "proof_page"),
-    ".txt": ("cutting_text", "grading_table", "share_picture"),
-    ".dxf": ("dxf",),
-    ".png": ("preview",),
-    ".csv": ("grading_table", "share_picture"),
-    ".rul": ("rule_table",),
-    ".toml": ("share_picture",),
+    ".pdf": ("sheets.pdf",),
+    ".html": ("hand.sheet", "cutting.page", "proof.page"),
+    ".txt": ("cutting.text", "grading.table", "pictures.share"),
+    ".dxf": ("cutter.dxf",),
+    ".png": ("sheets.preview",),
+    ".csv": ("grading.table", "pictures.share"),
+    ".rul": ("cutter.rule_table",),
+    ".toml": ("pictures.share",),
 }
 
 

@@ -101,7 +101,7 @@ def believed(read: Callable, measurements: dict, accept: bool):
 
 def open_house(path: Path | None):
     """(house or None, diagnostics) of a house file; without one, the usual house."""
-    from ..paper.house import USUAL, read_house
+    from ..paper.house.house import USUAL, read_house
 
     if path is None:
         return USUAL, []

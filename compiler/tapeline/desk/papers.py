@@ -20,13 +20,13 @@ class Kind(NamedTuple):
 
 
 KINDS: dict[str, Kind] = {
-    "svg": Kind("sheet", "the drawing at true size"),
-    "pdf": Kind("pdf", "true size, for a plotter and in pages to tape together"),
-    "hand": Kind("hand_sheet", "the steps for drawing it by hand"),
-    "list": Kind("cutting_list", "pieces, cloth and stuff"),
-    "dxf": Kind("dxf", "for a cutter"),
-    "page": Kind("proof_page", "one page for the screen, to check the draft by"),
-    "png": Kind("preview", "a picture of the drawing, to send"),
+    "svg": Kind("sheets.sheet", "the drawing at true size"),
+    "pdf": Kind("sheets.pdf", "true size, for a plotter and in pages to tape together"),
+    "hand": Kind("hand.sheet", "the steps for drawing it by hand"),
+    "list": Kind("cutting.cutting_list", "pieces, cloth and stuff"),
+    "dxf": Kind("cutter.dxf", "for a cutter"),
+    "page": Kind("proof.page", "one page for the screen, to check the draft by"),
+    "png": Kind("sheets.preview", "a picture of the drawing, to send"),
 }
 USUAL = ("svg",)
 ALL = "all"
@@ -64,8 +64,8 @@ def papers_of(work, kinds: Sequence[str]) -> dict[str, str | bytes]:
 
 def work_of(made, house, opened: bool = False, cautions: Iterable[Diagnostic] = ()):
     """What a paper is made from.  The unit is by now the one that was settled on."""
-    from ..paper.piece_drawing import Heading
-    from ..paper.work import Work
+    from ..paper.drawing.pieces import Heading
+    from ..paper.house.work import Work
 
     drafted = made.draft
     plan = drafted.plan

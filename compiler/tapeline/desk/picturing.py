@@ -11,7 +11,7 @@ LARGEST = 200_000_000  # bytes of a file that is looked into
 
 def picture_of(path: Path, page: int) -> tuple[dict[str, bytes], list[Diagnostic]]:
     """(file name -> PNG, diagnostics) of one page, from 1."""
-    from ..paper.preview import page_png
+    from ..paper.sheets.preview import page_png
 
     name = path.as_posix()
     try:

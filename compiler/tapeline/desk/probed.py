@@ -49,8 +49,8 @@ def pair_named(style, choices, names: Sequence[str]) -> tuple[tuple | None, list
 def papers(probe, cases, pair, style: str, words: str) -> dict[str, str]:
     """File name -> text: the report, a card of each failing body, and the share that passes as picture and table."""
     from ..bodies.card import write_card
-    from ..paper.share_picture import MARK, share_drawing, share_table
-    from ..paper.svg import write_svg
+    from ..paper.pictures.share import MARK, share_drawing, share_table
+    from ..paper.sheets.svg import write_svg
     from ..probing.cases import card_of, command_of, file_name
     from ..probing.share import grids, most_telling
     from ..probing.telling import origin_words

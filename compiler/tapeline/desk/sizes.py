@@ -106,7 +106,9 @@ def make_size_papers(
     run, made: Sequence, house, kinds: Sequence[str], opened: bool, cautions: Sequence[Diagnostic], stacked: Sequence[str] = ()
 ) -> SizePapers:
     """Every paper of every size, and those of the run as a whole.  `pages.PaperRefused` as for one draft."""
-    from ..paper import grading_table, nest, rule_table
+    from ..paper.cutter import rule_table
+    from ..paper.grading import nest
+    from ..paper.grading import table as grading_table
     from ..sizing.growth import stacks_of
     from .papers import papers_of
     from .progress import Progress

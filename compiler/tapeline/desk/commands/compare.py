@@ -104,8 +104,8 @@ def _accepted(looked) -> dict[str, str]:
 
 
 def _drawings(looked, size: str | None) -> dict[str, str]:
-    from ...paper.overlay import draw_overlay, size_that_moved_most
-    from ...paper.svg import write_svg
+    from ...paper.pictures.overlay import draw_overlay, size_that_moved_most
+    from ...paper.sheets.svg import write_svg
 
     drawings: dict[str, str] = {}
     for one in looked:

@@ -89,7 +89,7 @@ def draft(
     grading sheet and table, and the grade rules with the base size's file for a cutter.
     Nothing is written if there is an error.
     """
-    from ...paper.pages import PaperRefused
+    from ...paper.house.paper_sizes import PaperRefused
     from ..files import find_body, find_house, find_style, write_all
     from ..making import make, open_card, open_house, open_style
 
@@ -136,7 +136,7 @@ def _draft_sizes(
     context, style, sizes, only, lender, base, stacked, said, folder, kinds, house, opened, unit, accept, overwrite, as_json, body
 ):
     """The command with --sizes; `body` is not said."""
-    from ...paper.pages import PaperRefused
+    from ...paper.house.paper_sizes import PaperRefused
     from ...sizing.run import size_run
     from ..files import find_body, find_house, find_style, write_all
     from ..making import open_card, open_house, open_style

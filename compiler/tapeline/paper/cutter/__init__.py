@@ -1,0 +1,1 @@
+"""Files for a cutter: pieces as DXF, and their grade rules."""

@@ -1,0 +1,272 @@
+"""What a cutter's file holds of each piece: runs and points on numbered layers, and words set where they are free.
+
+The layers are those of ASTM D6673 as far as they are used here; `dxf` tells what each holds and why.  Everything is in
+the piece's own coordinates, millimetres, y down, as everywhere in the program; `dxf` turns it over when it is written.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+
+from ...finishing.levels import CLEAR
+from ...geometry.path import Path
+from ...source.quantity import show_length
+from ..drawing.labels import Block, Labels, Words
+from ..drawing.lettering import text_plate, wrap
+from ..drawing.model import Stroke, Text, run
+from ..drawing.pieces import allowance_words, cut_words, extra_words, spoken
+from .points import corners, crossing, mirrored, nearest_on, off_fold, open_half, run_of, unfolded
+
+BOUNDARY, TURN, CURVE, NOTCH, MIRROR, GRAIN, INTERNAL, DRILL, SEW, ANNOTATION = 1, 2, 3, 4, 6, 7, 8, 13, 14, 15
+
+# Common practice, no source: a hole is drilled short of the point and inside the sides, so that the sewn dart hides it.
+SHORT = 10.0  # mm from a dart's point
+ASIDE = 3.0  # mm from the sides of a dart within the piece
+LEAST = 1.0  # mm; shorter lines are left out
+SQUARE = 100.0  # mm; side of the control square
+_NOTCHES = {"triangle": "V", "slit": "slits", "line": "slits"}
+_TYPE = 6.0  # mm; size of the words, made smaller where there is less room
+
+
+class Run(NamedTuple):
+    layer: int
+    points: np.ndarray  # (K, 2)
+    closed: bool = False
+
+
+class Content(NamedTuple):
+    """One piece as it goes into the file.  `spots` are (layer, place), `texts` (layer, words)."""
+
+    name: str
+    runs: tuple[Run, ...]
+    spots: tuple[tuple[int, np.ndarray], ...]
+    texts: tuple[tuple[int, Text], ...]
+
+    def room(self) -> np.ndarray:
+        """Left upper and right lower corner (2, 2) of all that the piece takes up, its words among it."""
+        points = [one.points for one in self.runs] + [text_plate(text).corners() for _, text in self.texts]
+        low_high = np.concatenate(points)
+        return np.stack([low_high.min(axis=0), low_high.max(axis=0)])
+
+
+def piece_content(finished_piece, work, name: str, halved: bool = False) -> Content:
+    """A piece of the draft.  One cut on the fold is opened out, or with `halved` given as its half and a mirror line.
+
+    ValueError if the piece is not known for this body.
+    """
+    index, piece = work.index, finished_piece.piece
+    ring = finished_piece.cut_line[index]
+    if not np.isfinite(ring).all():
+        raise ValueError(f"{piece.name} is not known for body {index}")
+    fold = None
+    if piece.cut.fold:
+        edge = piece.edge(piece.cut.fold)
+        fold = edge.start()[index], edge.end()[index]
+        ring = open_half(ring, fold, finished_piece.runs[edge.name].start)
+    opened = fold is not None and not halved
+    house = replace(work.house, language="en")  # the standard's keys are English; so are the words beside them
+    inner, named = _inner(finished_piece, index, work.unit, house)
+    boundary = [Run(BOUNDARY, run_of(ring, fold is None), True)]
+    spots = _drills(piece, index)
+    if opened:
+        crease = Run(INTERNAL, np.stack([ring[0], ring[-1]]))
+        boundary = [Run(BOUNDARY, *whole) for whole in unfolded(boundary[0].points, fold)]
+        inner = [Run(one.layer, *whole) for one in inner for whole in _on_both(one, fold)]
+        inner.append(crease)
+        named.append((crease.points, "centre"))
+    elif halved and fold is not None:
+        inner.append(Run(MIRROR, np.stack([ring[0], ring[-1]])))
+    whole = boundary[0].points
+    spots += [(NOTCH, crossing(whole, stitch, cut)) for stitch, cut in _notches(finished_piece, index)]
+    if opened:
+        spots += [(layer, mirrored(place[None], fold)[0]) for layer, place in spots if off_fold(place[None], fold)[0] > 1e-3]
+    grain = finished_piece.grain_line[index]
+    if np.isfinite(grain).all():
+        inner.append(Run(GRAIN, grain))
+    runs = [*boundary, *inner]
+    texts = _words(
+        runs, whole, named, _keys(piece, work, name, opened), _notes(finished_piece, work, spots, house), finished_piece.label_at[index]
+    )
+    return Content(name, tuple(runs), (*_design_points(runs), *_apart(spots)), texts)
+
+
+def control_square(name: str, size: str) -> Content:
+    """A square of known size, to be measured wherever the file was read: its unit is all that a reader can mistake."""
+    side, words = SQUARE, show_length(SQUARE, "mm")
+    ring = np.array([[0.0, 0.0], [side, 0.0], [side, side], [0.0, side]])
+    runs = [Run(BOUNDARY, ring, True), Run(GRAIN, np.array([[0.1, 0.2], [0.1, 0.8]]) * side)]
+    keys = [f"Piece Name: {name}", f"Size: {size}", "Annotation: control square, no part of the garment", "Quantity: 0,0"]
+    notes = [f"Each side measures {words}", "Wrong size: read the file in millimetres"]
+    return Content(name, tuple(runs), _design_points(runs), _words(runs, ring, [], keys, notes, ring.mean(axis=0)))
+
+
+# --------------------------------------------------------------------------------------------- runs within
+
+
+def _flat(path: Path, index: int) -> np.ndarray:
+    return run_of(path.take(slice(index, index + 1)).flatten()[0])
+
+
+def _inner(finished_piece, index: int, unit: str, house) -> tuple[list[Run], list[tuple[np.ndarray, str]]]:
+    """Sew lines and internal lines of the piece as drawn, and the words for some of them."""
+    piece = finished_piece.piece
+    runs, named = [], []
+
+    def internal(points: np.ndarray, words: str = "", closed: bool = False) -> None:
+        if np.isfinite(points).all() and len(points) > 1 and np.ptp(points, axis=0).max() > LEAST:
+            runs.append(Run(INTERNAL, points, closed))
+            if words:
+                named.append((points, words))
+
+    for edge in piece.edges:
+        allowance = finished_piece.allowances[edge.name]
+        if edge.name == piece.cut.fold or not allowance.width[index] > 0.0:
+            continue  # the boundary itself is the line
+        lines = [_flat(path, index) for path in (*edge.strips, *(dart.trued for dart in edge.darts))]
+        if allowance.kind == "turned up":
+            longest = max(lines, key=lambda line: np.ptp(line, axis=0).max())
+            for line in lines:
+                internal(line, f"{spoken(edge.name)}: turn up here" if line is longest else "")
+        else:
+            runs += [Run(SEW, line) for line in lines if np.ptp(line, axis=0).max() > LEAST]
+    for dart in piece.darts():
+        near, far = _flat(dart.near_leg, index), _flat(dart.far_leg, index)
+        if dart.kind != "pleat":
+            internal(np.concatenate([near, far[-2::-1]]))
+            continue
+        folded, laid = (near, far) if dart.press == "near" else (far, near)
+        internal(folded, "pleat: fold here")
+        internal(laid, "pleat: lay the fold to here")
+    for dart in piece.inner:
+        internal(np.array([corner[index] for corner in dart.corners()]), closed=True)
+    for mark in piece.marks:
+        if mark.kind != "zip":
+            stuff = mark.length if mark.length is not None else mark.path.length()
+            words = f"bone {house.show(float(stuff[index]), unit)}" if mark.kind == "bone" else spoken(mark.name)
+            internal(_flat(mark.path, index), ", ".join(filter(None, [words, mark.note])))
+    return runs, named
+
+
+def _on_both(one: Run, fold) -> list[tuple[np.ndarray, bool]]:
+    """A run on both halves of an opened piece; a closed one is not cut open by a fold that it touches."""
+    if not one.closed:
+        return unfolded(one.points, fold)
+    if (off_fold(one.points, fold) <= 1e-3).all():
+        return [(one.points, True)]
+    return [(one.points, True), (mirrored(one.points, fold)[::-1], True)]
+
+
+# --------------------------------------------------------------------------------------------------- spots
+
+
+def _notches(finished_piece, index: int) -> list[tuple[np.ndarray, np.ndarray]]:
+    """From the stitch line out to about the cut line: notches of the piece, and one at each end of a zip within its edge."""
+    places = [(notch.on_stitch[index], notch.on_cut[index]) for notch in finished_piece.notches]
+    for mark in finished_piece.piece.marks:
+        if mark.kind == "zip":
+            places += [(end, end) for end in _zip_ends(finished_piece, mark, index)]
+    return [place for place in places if np.isfinite(place).all()]
+
+
+def _zip_ends(finished_piece, mark, index: int) -> list[np.ndarray]:
+    """On the cut line of the edge that a zip lies on; none where it ends with the edge."""
+    line = {edge.name: _flat(edge.trued_path(), index) for edge in finished_piece.piece.edges}
+    middle = mark.path.point_at(mark.path.length() / 2)[index]
+    name = min(line, key=lambda one: np.hypot(*(nearest_on(line[one], middle, closed=False) - middle)))
+    cut = finished_piece.cut_line[index][finished_piece.runs[name]]
+    ends = (mark.path.start()[index], mark.path.end()[index])
+    return [nearest_on(cut, end, closed=False) for end in ends if min(np.hypot(*(end - line[name][k])) for k in (0, -1)) > CLEAR]
+
+
+def _drills(piece, index: int) -> list[tuple[int, np.ndarray]]:
+    """Drill holes, each on the fold of its dart; those of a dart within the piece also inside its two sides."""
+    holes = []
+    for dart in piece.darts():
+        if dart.kind != "pleat":
+            leg = dart.near_leg.length()
+            back = leg - np.minimum(SHORT, leg / 4)
+            holes.append((dart.near_leg.point_at(back) + dart.far_leg.point_at(back))[index] / 2)
+    for dart in piece.inner:
+        upper, near, lower, far = (corner[index] for corner in dart.corners())
+        holes += [_toward(upper, lower, SHORT), _toward(lower, upper, SHORT), _toward(near, far, ASIDE), _toward(far, near, ASIDE)]
+    return [(DRILL, hole) for hole in holes if np.isfinite(hole).all()]
+
+
+def _toward(p: np.ndarray, q: np.ndarray, by: float) -> np.ndarray:
+    """From p so far toward q, but no more than a quarter of the way."""
+    reach = float(np.hypot(*(q - p)))
+    return p + (q - p) * min(by / max(reach, 1e-9), 0.25)
+
+
+def _apart(spots) -> tuple:
+    """The spots without those that fall on another of their layer."""
+    kept: list[tuple[int, np.ndarray]] = []
+    for layer, place in spots:
+        if not any(layer == other and np.hypot(*(place - there)) < 0.5 for other, there in kept):
+            kept.append((layer, place))
+    return tuple(kept)
+
+
+def _design_points(runs) -> tuple[tuple[int, np.ndarray], ...]:
+    """Every point of the contours, once: as turn point if it is one of any of them, else as curve point."""
+    turns, curves = {}, {}
+    for one in runs:
+        if one.layer in (BOUNDARY, INTERNAL, SEW):
+            for point, corner in zip(one.points, corners(one.points, one.closed), strict=True):
+                # As it is written, so that a run and its point cannot be rounded to different sides.
+                (turns if corner else curves).setdefault(tuple(round(float(value), 4) + 0.0 for value in point), point)
+    return (*((TURN, point) for point in turns.values()), *((CURVE, point) for key, point in curves.items() if key not in turns))
+
+
+# --------------------------------------------------------------------------------------------------- words
+
+
+def _keys(piece, work, name: str, opened: bool) -> list[str]:
+    """The piece's system text: one key a line."""
+    cut = piece.cut
+    mirrored_ones = cut.count // 2 if cut.paired else 0
+    return [
+        f"Piece Name: {name}",
+        f"Size: {work.size_name}",
+        f"Annotation: {piece.title}. {cut_words(cut, opened)}. The boundary is the cut line",
+        f"Quantity: {cut.count - mirrored_ones},{mirrored_ones}",
+        *([f"Material: {spoken(cut.purpose)}"] if cut.purpose else []),
+    ]
+
+
+def _notes(finished_piece, work, spots, house) -> list[str]:
+    notes = extra_words(finished_piece.piece.cut)
+    notes += wrap(allowance_words(finished_piece, work.index, work.unit, house), _TYPE, 180)
+    layers = {layer for layer, _ in spots}
+    if NOTCH in layers:
+        notes.append(f"Notches: {_NOTCHES.get(house.notch, 'slits')}")
+    if DRILL in layers:
+        notes.append(_drill_words(finished_piece.piece, work.index))
+    for mark in finished_piece.piece.marks:
+        if mark.kind == "zip":
+            notched = ", to its notch" if _zip_ends(finished_piece, mark, work.index) else ""
+            notes.append(f"Zip {house.show(float(mark.path.length()[work.index]), work.unit)}{notched}")
+    return notes
+
+
+def _drill_words(piece, index: int) -> str:
+    reach = [dart.near_leg.length()[index] for dart in piece.darts() if dart.kind != "pleat"]
+    reach += [np.hypot(*(dart.lower - dart.upper)[index]) for dart in piece.inner]
+    short = ", short darts by a quarter" if min(reach) < 4 * SHORT else ""
+    inner = f", {show_length(ASIDE, 'mm')} inside the sides of a dart with two points" if piece.inner else ""
+    return f"Drill holes: {show_length(SHORT, 'mm')} short of each dart point{short}{inner}"
+
+
+def _words(runs, ring: np.ndarray, named, keys: list[str], notes: list[str], wanted: np.ndarray) -> tuple[tuple[int, Text], ...]:
+    """Names along their lines, then the block of keys and notes, none on another or on a line."""
+    labels = Labels([Stroke(run(one.points, one.closed), "sign") for one in runs], ring)
+    for points, words in named:
+        labels.along(points, Words(words, 4.5))
+    place = wanted if np.isfinite(wanted).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2
+    lines = [*keys, *notes]
+    stacked = Block(tuple(Words(line, _TYPE) for line in lines))
+    labels.block([[stacked]], place)
+    return tuple((BOUNDARY if item.words in keys else ANNOTATION, item) for item in labels.items if isinstance(item, Text))

@@ -1,0 +1,1 @@
+"""The cutting list: pieces, cloth needed and stuff."""

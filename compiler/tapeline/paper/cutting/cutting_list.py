@@ -1,0 +1,325 @@
+"""The cutting list of one draft: what is cut how often from how much cloth, and what else the garment takes.
+
+`cutting_list` gives it as plain data, from which the page and the plain text are made (`page`, `text`):
+
+    made_by, cutting_list    "tapeline", and the version of this form
+    style, body, unit        as in the record; all lengths are millimetres, areas square millimetres
+    pieces     {number, name, title, for, count, fold, paired, alike, grain, across, along, area}: grain is degrees from
+               plumb, across and along the size as cut, of a piece on the fold half of it; with `layers`, {count, for}
+    zips       {places, opening, edges}: one zip a row, with the {piece, edge} that are marked for it and sewn to each
+               other, and how many edges that makes over all pieces cut
+    bones      {piece, name, channel, length, count}: length is the bone's, its channel less the clearance
+    tapes      {piece, edge, words, length, count, total}
+    buttons    {count, size, words}
+    allowances   {for, kind, width, length}: edges of one kind and width, as sewn, over all pieces cut
+    cloths     {for, width, width_from, nap, area, allowances, longest, least, lays, too_wide}: area of all its pieces
+               as cut, and how much of it is allowances; a lay is {kind, width, length, laid} and what is laid {piece, on_fold,
+               copies, turned, mirrored, outline, label, up}, x from the fold or the selvedge, y along the cloth.  The last lay
+               is the shortest: the open one stands only where it is shorter than the folded one.  What is too wide
+               is laid turned by a quarter, where that fits
+
+What is cut for a facing is laid with the garment's outside, unless the style states a cloth for it (common practice);
+all else that is cut for something has a cloth of its own.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+import numpy as np
+
+from ...geometry.path import Path
+from ..record import number
+from .lay import Cloth, Lay, Part, area_of, lay_folded, lay_open, least
+
+FORM = 2
+OUTSIDE = ""
+OF_THE_OUTSIDE = ("facing", "facings")  # last words of what is cut from the garment's own cloth: common practice
+ON_LINE = 1e-3  # mm
+NO_SHORTER = 1.0  # mm by which an open lay must be shorter to be worth its trouble
+
+
+def papers(work) -> dict[str, str]:
+    """NAME-cutting-list.html and .txt."""
+    from .page import write_page
+    from .text import write_text
+
+    data = cutting_list(work)
+    return {f"{work.file_stem}-cutting-list.html": write_page(data, work), f"{work.file_stem}-cutting-list.txt": write_text(data, work)}
+
+
+def cutting_list(work) -> dict:
+    """The whole list as plain data."""
+    plan, index = work.plan, work.index
+    pieces = work.finished.pieces
+    return {
+        "made_by": "tapeline",
+        "cutting_list": FORM,
+        "style": {"name": plan.name, "title": plan.title or plan.name, "version": plan.version},
+        "body": work.heading.body_name,
+        "unit": "mm",
+        "pieces": [_piece_row(k, piece, index) for k, piece in enumerate(pieces, 1)],
+        "zips": _zips(work),
+        "bones": [row for piece in pieces for row in _bones(piece.piece, index)],
+        "tapes": _tapes(work),
+        "buttons": [
+            {"count": round(_value(work, one.count)), "size": number(_value(work, one.size)), "words": one.words}
+            for one in plan.buttons
+        ],
+        "allowances": _allowances(pieces, index),
+        "cloths": _cloths(work),
+    }
+
+
+def _value(work, slot: int) -> float:
+    return float(work.run.filled[slot][work.index])
+
+
+# ----------------------------------------------------------------------------------------------- the pieces
+
+
+def _piece_row(count: int, finished, index: int) -> dict:
+    piece, cut = finished.piece, finished.piece.cut
+    part = part_of(finished, index, (cut.count, 0))
+    ring = part.ring if part.half is None else part.half
+    across, along = (float(value) for value in ring.max(axis=0))
+    x, y = (float(value) for value in piece.grain[index])
+    return {
+        "number": count,
+        "name": piece.name,
+        "title": piece.title,
+        "for": cut.purpose,
+        "count": cut.count,
+        "fold": cut.fold,
+        "paired": cut.paired,
+        "alike": not cut.paired and cut.fold is None and cut.count > 1,
+        "grain": number(abs(math.degrees(math.atan2(x, abs(y)))) if abs(x) > 1e-9 else 0.0),
+        "across": number(across),
+        "along": number(along),
+        "area": number(area_of(part.ring)),
+        "layers": [{"count": times, "for": purpose} for times, purpose in cut.extras],
+    }
+
+
+def part_of(finished, index: int, hands: tuple[int, int]) -> Part:
+    """A finished piece as it is laid: turned so that its lengthwise thread runs along the cloth, never turned over.
+
+    `hands` tells how often it is cut as drawn and mirrored.
+    """
+    piece, fold = finished.piece, finished.piece.cut.fold
+    gx, gy = (float(value) for value in piece.grain[index])
+    if gy < -1e-9 or (abs(gy) <= 1e-9 and gx < 0.0):  # the end of the thread that is lower on the drawing lies further on
+        gx, gy = -gx, -gy
+    turn = np.array([[gy, gx], [-gx, gy]])  # carries the thread to (0, 1)
+    ring, label = finished.cut_line[index] @ turn, finished.label_at[index] @ turn
+    half = None
+    if fold is not None:
+        edge = piece.edge(fold)
+        p, q = edge.start()[index] @ turn, edge.end()[index] @ turn
+        if abs(p[0] - q[0]) < ON_LINE:
+            side = 1.0 if float(ring[:, 0].mean()) > float(p[0]) else -1.0
+            half = np.stack([np.maximum(side * (ring[:, 0] - p[0]), 0.0), ring[:, 1]], axis=-1)
+            label = np.array([side * (label[0] - p[0]), label[1]])
+        ring = whole(ring, p, q)
+    corner = ring.min(axis=0)
+    if half is not None:
+        half = half - [0.0, corner[1]]
+    return Part(piece.name, ring - corner, label - (corner if half is None else [0.0, corner[1]]), *hands, half)
+
+
+def quartered(part: Part) -> Part:
+    """A part turned by a quarter, its lengthwise thread across the cloth: for one that is too wide as the style wants it."""
+    ring, label = part.ring, part.label
+    if part.half is not None:
+        label = label + [float(ring[:, 0].max() - part.half[:, 0].max()), 0.0]
+    far = float(ring[:, 1].max())
+    return part._replace(
+        ring=np.stack([far - ring[:, 1], ring[:, 0]], axis=-1), label=np.array([far - label[1], label[0]]), half=None, up=(1.0, 0.0)
+    )
+
+
+def whole(ring: np.ndarray, p: np.ndarray, q: np.ndarray) -> np.ndarray:
+    """A half outline (K, 2) together with its image in the line from p to q, as one ring."""
+    along = (q - p) / np.hypot(*(q - p))
+    square = np.array([-along[1], along[0]])
+    off = (ring - p) @ square
+    on = np.abs(off) < ON_LINE
+    start = int(np.flatnonzero(on & ~np.roll(on, -1))[0])  # the last point on the fold before the walk leaves it
+    walk, off, on = (np.roll(values, -start, axis=0) for values in (ring, off, on))
+    stop = int(np.flatnonzero(on[1:])[0]) + 1
+    walk, off = walk[: stop + 1], off[: stop + 1]
+    return np.concatenate([walk, (walk - 2 * off[:, None] * square)[::-1][1:-1]])
+
+
+# ----------------------------------------------------------------------------------------- zips, bones, tape
+
+
+def _zips(work) -> list[dict]:
+    """One row for the marks on two edges that are sewn to each other."""
+    rows: dict[frozenset, dict] = {}
+    for finished in work.finished.pieces:
+        piece = finished.piece
+        for mark in piece.marks:
+            if mark.kind != "zip":
+                continue
+            edge = (piece.name, mark.name.removeprefix("zip "))
+            seam = next(
+                (frozenset((*seam.one, *seam.other)) for seam in work.finished.pattern.seams if edge in (*seam.one, *seam.other)),
+                frozenset((edge,)),
+            )
+            row = rows.setdefault(seam, {"places": [], "edges": 0, "opening": 0.0})
+            row["places"].append({"piece": piece.title, "edge": edge[1]})
+            row["edges"] += piece.cut.instances
+            row["opening"] = max(row["opening"], number(_stuff(mark, work.index)))
+    return list(rows.values())
+
+
+def _bones(piece, index: int) -> Iterable[dict]:
+    for mark in piece.marks:
+        if mark.kind == "bone":
+            once = piece.cut.fold is not None and _lies_on_fold(piece, mark.path, index)
+            yield {
+                "piece": piece.title,
+                "name": mark.name.removeprefix("bone "),
+                "channel": number(mark.path.length()[index]),
+                "length": number(_stuff(mark, index)),
+                "count": piece.cut.count if once else piece.cut.instances,
+            }
+
+
+def _stuff(mark, index: int) -> float:
+    return float((mark.path.length() if mark.length is None else mark.length)[index])
+
+
+def _lies_on_fold(piece, path: Path, index: int) -> bool:
+    edge = piece.edge(piece.cut.fold)
+    p, q = edge.start()[index], edge.end()[index]
+    off = path.take(slice(index, index + 1)).flatten()[0] - p
+    return bool(np.all(np.abs(off @ np.array([p[1] - q[1], q[0] - p[0]])) < ON_LINE * np.hypot(*(q - p))))
+
+
+def _tapes(work) -> list[dict]:
+    rows = []
+    for finished in work.finished.pieces:
+        piece = finished.piece
+        told = next(one for one in work.plan.pieces if one.name == piece.name)
+        for tape in told.tapes:
+            times = 2 if piece.cut.fold not in (None, tape.name) else 1
+            length = times * _value(work, tape.length)
+            rows.append(
+                {
+                    "piece": piece.title,
+                    "edge": tape.name,
+                    "words": tape.note,
+                    "length": number(length),
+                    "count": piece.cut.count,
+                    "total": number(length * piece.cut.count),
+                }
+            )
+    return rows
+
+
+_KINDS = ("turned up", "faced", "bound", "for zip", "plain")
+
+
+def _allowances(pieces, index: int) -> list[dict]:
+    """Edges with an allowance, those of one kind and width together: hems first."""
+    rows: dict[tuple, float] = {}
+    for finished in pieces:
+        cut = finished.piece.cut
+        for edge in finished.piece.edges:
+            allowance = finished.allowances.get(edge.name)
+            if allowance is None or edge.name == cut.fold or allowance.kind == "none":
+                continue
+            kind = "for zip" if allowance.kind == "zip" else allowance.kind
+            key = (cut.purpose, _KINDS.index(kind), number(allowance.width[index]))
+            rows[key] = rows.get(key, 0.0) + float(edge.closed_length()[index]) * cut.instances
+    return [
+        {"for": purpose, "kind": _KINDS[kind], "width": width, "length": number(length)}
+        for (purpose, kind, width), length in sorted(rows.items())
+    ]
+
+
+# ------------------------------------------------------------------------------------------------ the cloths
+
+
+def _cloths(work) -> list[dict]:
+    stated = {one.purpose: one for one in work.plan.cloths}
+    layers: dict[str, list[tuple]] = {}
+    for finished in work.finished.pieces:
+        cut = finished.piece.cut
+        for purpose, hands in (
+            (cut.purpose, _hands(cut, cut.count)),
+            *((purpose, _hands(cut, times)) for times, purpose in cut.extras),
+        ):
+            if purpose not in stated and purpose.rpartition(" ")[2] in OF_THE_OUTSIDE:
+                purpose = OUTSIDE
+            layers.setdefault(purpose, []).append((finished, hands))
+    return [
+        _cloth(work, purpose, layers[purpose], stated.get(purpose))
+        for purpose in sorted(layers, key=lambda purpose: purpose != OUTSIDE)
+    ]
+
+
+def _hands(cut, count: int) -> tuple[int, int]:
+    """How many of so many are cut as drawn, and how many mirrored."""
+    pairs = count // 2 if cut.paired else 0
+    return count - pairs, pairs
+
+
+def _cloth(work, purpose: str, layer: list[tuple], stated) -> dict:
+    if stated is not None:
+        source, cloth = "style", Cloth(_value(work, stated.width), stated.nap)
+    elif work.house.cloth:
+        source, cloth = "house", Cloth(work.house.cloth, work.house.nap)
+    else:
+        source, cloth = "usual", Cloth(nap=work.house.nap)
+    parts = [part_of(finished, work.index, hands) for finished, hands in layer]
+    titles = {finished.piece.name: finished.piece.title for finished, _ in layer}
+    wide = {part.name: float(part.ring[:, 0].max()) for part in parts if float(part.ring[:, 0].max()) > cloth.width + ON_LINE}
+    parts = [quartered(part) if part.name in wide else part for part in parts]
+    folded, opened = lay_folded(parts, cloth), lay_open(parts, cloth)
+    lays = [folded] if folded.found else []
+    if opened.found and (not lays or opened.length < folded.length - NO_SHORTER):
+        lays.append(opened)
+    area = sum(area_of(part.ring) * part.count for part in parts)
+    net = sum(
+        area_of(finished.piece.trued_outline().take(slice(work.index, work.index + 1)).flatten()[0])
+        * (2 if finished.piece.cut.fold else 1)
+        * sum(hands)
+        for finished, hands in layer
+    )
+    return {
+        "for": purpose,
+        "width": number(cloth.width),
+        "width_from": source,
+        "nap": cloth.nap,
+        "area": number(area),
+        "allowances": number(max(0.0, area - net)),
+        "least": number(least(parts, cloth)),
+        "longest": number(max(float(part.ring[:, 1].max()) for part in parts)),
+        "lays": [_lay_row(lay) for lay in lays],
+        "too_wide": [{"piece": titles[name], "across": number(across)} for name, across in wide.items()],
+    }
+
+
+def _lay_row(lay: Lay) -> dict:
+    return {
+        "kind": lay.kind,
+        "width": number(lay.width),
+        "length": number(lay.length),
+        "laid": [
+            {
+                "piece": one.part,
+                "on_fold": one.on_fold,
+                "copies": one.copies,
+                "turned": one.turned,
+                "mirrored": one.mirrored,
+                "outline": [[number(x), number(y)] for x, y in one.ring],
+                "label": [number(value) for value in one.label],
+                "up": [number(value) for value in one.up],
+            }
+            for one in lay.laid
+        ],
+    }

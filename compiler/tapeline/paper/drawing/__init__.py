@@ -1,0 +1,1 @@
+"""The drawing model: strokes and words in millimetres, lettering, labels, signs, and one piece drawn with them."""

@@ -1,0 +1,250 @@
+"""Words on a piece, set where they touch nothing.
+
+Every label has an ordered list of places where it may stand; the first free one is taken, first at its
+full size, then smaller, never under `LEAST` millimetres.  A label that fits nowhere on the piece is set
+beside it with a thin leader.  The block that names the piece is sought over a lattice of places inside the
+net outline, nearest the asked place first, stacked or in few long lines, upright or turned a quarter.  All
+searches run in a fixed order, so the same piece always gets the same labels.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+import numpy as np
+
+from .lettering import DROP, RISE, Plate, Room, text_plate, text_width, within, wrap
+from .model import Stroke, Text, box_of, polylines, run
+
+LEAST = 3.0  # smallest type, millimetres
+LEADING = 1.35  # from line to line, parts of the size
+SHRINK = (1.0, 0.85, 0.7, 0.6, 0.5)
+
+
+class Words(NamedTuple):
+    words: str
+    size: float
+    weight: str = "normal"
+
+
+def _smaller(size: float) -> list[float]:
+    """The sizes to try, largest first, none under the least."""
+    sizes: list[float] = []
+    for factor in SHRINK:
+        trial = max(LEAST, round(size * factor, 2))
+        if trial not in sizes:
+            sizes.append(trial)
+    return sizes
+
+
+def _plate(centre: np.ndarray, words: Words, turn: float = 0.0) -> Plate:
+    return Plate(float(centre[0]), float(centre[1]), text_width(*words), (RISE + DROP) * words.size, turn)
+
+
+def _text(plate: Plate, words: Words) -> Text:
+    """The words centred on their plate."""
+    down = (RISE - DROP) / 2 * words.size
+    x, y = plate.x - down * math.sin(plate.turn), plate.y + down * math.cos(plate.turn)
+    return Text(x, y, words.size, words.words, "middle", math.degrees(plate.turn), words.weight)
+
+
+class Block(NamedTuple):
+    """Lines of words under one another, centred."""
+
+    lines: tuple[Words, ...]
+
+    @property
+    def width(self) -> float:
+        return max(text_width(*line) for line in self.lines)
+
+    @property
+    def height(self) -> float:
+        return sum(line.size * LEADING for line in self.lines)
+
+    def scaled(self, factor: float) -> Block:
+        return Block(tuple(w._replace(size=max(LEAST, round(w.size * factor, 2))) for w in self.lines))
+
+    def texts(self, plate: Plate) -> list[Text]:
+        down = -self.height / 2
+        out = []
+        for line in self.lines:
+            middle = down + line.size * LEADING / 2
+            x, y = plate.x - middle * math.sin(plate.turn), plate.y + middle * math.cos(plate.turn)
+            out.append(_text(_plate(np.array([x, y]), line, plate.turn), line))
+            down += line.size * LEADING
+        return out
+
+
+class Labels:
+    """Sets words among strokes that are drawn already.  `items` gathers what was set."""
+
+    def __init__(self, strokes: Iterable[Stroke], ring: np.ndarray):
+        self.room = Room()
+        self.ring = ring
+        self.items: list = []
+        self._strokes = list(strokes)
+        for stroke in self._strokes:
+            self.occupy(stroke)
+
+    def occupy(self, stroke: Stroke) -> None:
+        for points in polylines(stroke.commands, steps=16):
+            self.room.take_run(points)
+
+    def add(self, *items) -> None:
+        """Draw further signs and words, which later words must keep clear of."""
+        for item in items:
+            self.items.append(item)
+            if isinstance(item, Text):
+                self.room.take_plate(text_plate(item))
+            else:
+                self.occupy(item)
+
+    def set_first(self, places, words: Words, target: np.ndarray) -> None:
+        """Set the words on the first free plate of `places(words)`, shrinking them; else beside the piece."""
+        for size in _smaller(words.size):
+            trial = words._replace(size=size)
+            inside = (plate for plate in places(trial) if within(plate.corners(), self.ring).all())
+            plate = self.room.first_free(inside)
+            if plate is not None:
+                self.add(_text(plate, trial))
+                return
+        self.set_beside(Block((words._replace(size=max(LEAST, 0.7 * words.size)),)), target)
+
+    def along(self, line: np.ndarray, words: Words, clearances=(1.0, 4.0, 8.0, 13.0, 20.0)) -> None:
+        """Set words beside the middle of a polyline (K, 2) and parallel to it."""
+        steps = np.hypot(*(line[1:] - line[:-1]).T)
+        reached = np.concatenate([[0.0], np.cumsum(steps)])
+
+        def places(trial: Words) -> Iterator[Plate]:
+            for clearance in clearances:
+                for fraction in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
+                    at = fraction * reached[-1]
+                    k = min(int(np.searchsorted(reached, at, side="right")) - 1, len(steps) - 1)
+                    ux, uy = (line[k + 1] - line[k]) / steps[k]
+                    point = line[k] + (at - reached[k]) * np.array([ux, uy])
+                    turn = _upright(math.atan2(uy, ux))
+                    aside = clearance + (RISE + DROP) / 2 * trial.size + 0.5
+                    for side in (1, -1):
+                        yield _plate(point + side * aside * np.array([-uy, ux]), trial, turn)
+
+        middle = [float(np.interp(reached[-1] / 2, reached, line[:, axis])) for axis in (0, 1)]
+        self.set_first(places, words, np.array(middle))
+
+    def beside_line(self, start: np.ndarray, along: tuple[float, float], aside: tuple[float, float], words: Words) -> None:
+        """Set words parallel to `along`, near side on `start`, toward `aside`; the place is known free."""
+        centre = start + np.array(aside) * (RISE + DROP) / 2 * words.size
+        self.add(_text(_plate(centre, words, _upright(math.atan2(along[1], along[0]))), words))
+
+    def at_level(self, left: float, right: float, y: float, words: Words) -> None:
+        """Set words on or under a level line, as near as may be to its end farther from the centre line."""
+        outer, step = (right, -1) if abs(right) >= abs(left) else (left, 1)
+
+        def places(trial: Words) -> Iterator[Plate]:
+            half, high = text_width(*trial) / 2, (RISE + DROP) / 2 * trial.size + 1.5
+            for k in range(1 + int(max(0.0, right - left - 2 * half - 8) // 6)):
+                for side in (-1, 1):
+                    yield _plate(np.array([outer + step * (half + 4 + 6 * k), y + side * high]), trial)
+
+        self.set_first(places, words, np.array([right, y]))
+
+    def block(self, arrangements: list[list[Block]], wanted: np.ndarray) -> None:
+        """Set the block that names the piece, in the largest size and first arrangement that find room.
+
+        Arrangements come in lists of equals; a later list is tried only where no smaller size of an earlier
+        one found room.
+        """
+        candidates = _Inside(self._lattice(wanted), self.ring)
+        for equals in arrangements:
+            for factor in SHRINK:
+                for turn in (0.0, -math.pi / 2):
+                    for arrangement in equals:
+                        block = arrangement.scaled(factor)
+                        place = self._place(candidates, block, turn)
+                        if place is not None:
+                            self.add(*block.texts(place))
+                            return
+        self.set_beside(arrangements[0][0].scaled(0.7), self._near_edge(float(wanted[1])))
+
+    def _near_edge(self, y: float) -> np.ndarray:
+        """A point just inside the right-hand side of the outline at this height, where a leader may end."""
+        y = float(np.clip(y, self.ring[:, 1].min() + 0.1, self.ring[:, 1].max() - 0.1))
+        low, high = self.ring, np.roll(self.ring, -1, axis=0)
+        crossed = (low[:, 1] > y) != (high[:, 1] > y)
+        (x0, y0), (x1, y1) = low[crossed].T, high[crossed].T
+        return np.array([float(np.max(x0 + (y - y0) * (x1 - x0) / (y1 - y0))) - 3.0, y])
+
+    def _lattice(self, wanted: np.ndarray) -> np.ndarray:
+        """Points spread over the piece and round it, the nearest to what is wanted first."""
+        low, high = self.ring.min(axis=0), self.ring.max(axis=0)
+        counts = [int(min(48, max(3, (high[axis] - low[axis]) // 4))) for axis in (0, 1)]
+        xs, ys = (np.linspace(low[axis], high[axis], counts[axis] + 2)[1:-1] for axis in (0, 1))
+        points = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
+        points = np.concatenate([wanted[None], points])
+        far = np.round(np.hypot(points[:, 0] - wanted[0], points[:, 1] - wanted[1]), 6)
+        return points[np.argsort(far, kind="stable")]
+
+    def _place(self, candidates: _Inside, block: Block, turn: float) -> Plate | None:
+        width, height = block.width, block.height
+        extent = self.ring.max(axis=0) - self.ring.min(axis=0)
+        if width > extent[1 if turn else 0] or height > extent[0 if turn else 1]:
+            return None
+        for centres in candidates:
+            free = self.room.free(centres, width, height, turn, gap=3.0)
+            if free.any():
+                x, y = centres[int(np.argmax(free))]
+                return Plate(float(x), float(y), width, height, turn)
+        return None
+
+    def set_beside(self, block: Block, target: np.ndarray) -> None:
+        """Set words to the right of the whole piece, with a leader to the place they speak of."""
+        right = box_of([*self._strokes, *self.items])[2]
+        x = right + 8 + block.width / 2
+        tries = [Plate(x, float(target[1]) + side * k * 4.0, block.width, block.height) for k in range(200) for side in (1, -1)]
+        plate = self.room.first_free(tries, gap=2.0) or tries[-2]
+        self.add(*block.texts(plate))
+        start = (plate.x - plate.width / 2 - 1.5, plate.y)
+        self.items.append(Stroke(run([start, target]), "leader", "leader"))
+
+
+class _Inside:
+    """Of many points in order those within a ring, a share at a time: few are looked at before a place is found."""
+
+    SHARE = 64
+
+    def __init__(self, points: np.ndarray, ring: np.ndarray):
+        self.points, self.ring = points, ring
+        self.known: list[np.ndarray] = []
+
+    def __iter__(self) -> Iterator[np.ndarray]:
+        for k in range(math.ceil(len(self.points) / self.SHARE)):
+            if k == len(self.known):
+                share = self.points[k * self.SHARE : (k + 1) * self.SHARE]
+                self.known.append(share[within(share, self.ring)])
+            yield self.known[k]
+
+
+def _upright(angle: float) -> float:
+    """The angle, or its opposite, that reads from the left or, when steep, from the right."""
+    steep = math.radians(75)
+    while angle >= steep:
+        angle -= math.pi
+    while angle < steep - math.pi:
+        angle += math.pi
+    return angle
+
+
+def arrangements(title: str, cut: str, others: list[str], small: str) -> list[list[Block]]:
+    """The naming block, stacked or in three lines, else in one: piece, how cut, other facts, allowances."""
+    bold = "bold"
+    stacked = [
+        Words(title, 11, bold),
+        Words(cut, 8, bold),
+        *(Words(line, 6) for line in others),
+        *(Words(line, 4.5) for line in wrap(small, 4.5, 120)),
+    ]
+    facts = " · ".join(filter(None, others))
+    joined = [Words(f"{title} · {cut}", 9, bold), Words(facts, 6), Words(small, 4.5)]
+    single = [Words(" · ".join(filter(None, [title, cut, *others, small])), 6)]
+    return [[Block(tuple(w for w in lines if w.words.strip())) for lines in equals] for equals in ((stacked, joined), (single,))]

@@ -1,0 +1,288 @@
+"""The drawing that every paper is made from: lines, words and groups of them, in millimetres, y down.
+
+A `Drawing` knows nothing of any file format.  A line's meaning is its line type, a name in `LINES`, and
+never a colour, so that a black print says all.  Curves stay what they are: straight runs, circular arcs
+and cubic Beziers are separate commands; `polylines` flattens them only to find boxes and free room, never
+to draw.  Items are plain immutable tuples; moving and mirroring give new ones.  A box is (left, top,
+right, bottom).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from ...geometry.segments import Arc, Cubic, Line
+from .lettering import text_plate
+
+
+class LineType(NamedTuple):
+    width: float  # millimetres
+    dash: tuple[float, ...]  # drawn and left out by turns, millimetres; empty for a continuous line
+    meaning: str  # for the legend; empty where the line is part of another sign
+
+
+# Two widths, 2 to 1, after ISO 128 (continuous wide for the visible outline), and three kinds of line after
+# JIS L 0110:2001: continuous, dashed, chain.  Which dash stands for what is common practice.
+LINES: dict[str, LineType] = {
+    "cut": LineType(0.7, (), "cut here"),
+    "stitch": LineType(0.35, (4.0, 2.0), "sew here: stitching line"),
+    "fold": LineType(0.35, (14.0, 2.5, 1.5, 2.5), "lay on the fold of the cloth, do not cut"),
+    "turn_up": LineType(0.35, (14.0, 2.5, 1.5, 2.5), "turn the hem up here"),
+    "centre": LineType(0.18, (14.0, 2.5, 1.5, 2.5), "centre line of a piece drawn whole"),
+    "grain": LineType(0.35, (), "lay along the lengthwise thread"),
+    "dart": LineType(0.25, (2.5, 1.5), "dart: sew from its mouth to the cross"),
+    "dart_end": LineType(0.35, (4.0, 2.0), ""),  # stitching over the end of a folded dart
+    "dart_fold": LineType(0.18, (7.0, 1.5, 1.0, 1.5), "fold of a dart, up to its folded end"),
+    "pleat_fold": LineType(0.25, (9.0, 1.5, 1.0, 1.5), "pleat: fold on the chain line, lay the fold to the dashed line"),
+    "pleat_laid": LineType(0.25, (9.0, 4.0), ""),
+    "construction": LineType(0.18, (0.5, 1.5), "level of the body, to check by"),
+    "placement": LineType(0.25, (7.0, 3.0), "place for a part or a trimming"),
+    "bone": LineType(0.35, (14.0, 3.0), "bone, with the length to cut it"),
+    "zip_end": LineType(0.7, (), "end of the zip opening"),
+    "notch": LineType(0.35, (), "notch: match with its fellow"),
+    "sign": LineType(0.35, (), ""),
+    "frame": LineType(0.25, (), ""),
+    "leader": LineType(0.18, (), ""),
+    "growth": LineType(0.18, (), "growth: one place, from size to size"),
+    # of an overlay, which has a key of its own
+    "before": LineType(0.25, (3.0, 1.5), ""),
+    "after": LineType(0.25, (), ""),
+    "after_moved": LineType(0.6, (), ""),
+    "displacement": LineType(0.25, (), ""),
+}
+
+# In a nest each size has its own dashes, wide where it is cut and thin where it is sewn; the base is continuous and wider.
+# The patterns are the basic kinds of ISO 128-20, from memory; their lengths are ours.
+SIZE_DASHES: tuple[tuple[float, ...], ...] = (
+    (6.0, 2.0),
+    (12.0, 2.0, 1.0, 2.0),
+    (2.0, 2.0),
+    (12.0, 2.0, 1.0, 2.0, 1.0, 2.0),
+    (12.0, 5.0),
+    (0.7, 1.8),
+    (12.0, 2.0, 3.0, 2.0),
+    (5.0, 2.0, 1.0, 2.0),
+    (12.0, 2.0, 3.0, 2.0, 3.0, 2.0),
+    (5.0, 2.0, 5.0, 2.0, 1.0, 2.0),
+    (12.0, 2.0, 1.0, 2.0, 1.0, 2.0, 1.0, 2.0),
+    (5.0, 2.0, 1.0, 2.0, 1.0, 2.0),
+    (6.0, 5.0),
+    (5.0, 2.0, 5.0, 2.0, 1.0, 2.0, 1.0, 2.0),
+)
+LINES |= {"base_cut": LineType(0.7, (), ""), "base_stitch": LineType(0.35, (), "")} | {
+    f"size_{number}_{what}": LineType(width, dash, "")
+    for number, dash in enumerate(SIZE_DASHES, 1)
+    for what, width in (("cut", 0.35), ("stitch", 0.18))
+}
+
+
+class Stroke(NamedTuple):
+    """A line.  Commands are ("M", x, y), ("L", x, y), ("C", x1, y1, x2, y2, x, y), ("Z",) and
+    ("A", radius, large, clockwise, x, y): a circular arc, clockwise as seen on the paper."""
+
+    commands: tuple[tuple, ...]
+    line: str
+    name: str = ""
+    rule: str = ""  # file:line of the rule that made it
+
+
+class Text(NamedTuple):
+    """One line of words.  (x, y) lies on the baseline at the anchor: start, middle or end."""
+
+    x: float
+    y: float
+    size: float
+    words: str
+    anchor: str = "start"
+    turn_degrees: float = 0.0  # about (x, y), clockwise as seen on the paper
+    weight: str = "normal"  # or "bold"
+
+
+class Group(NamedTuple):
+    name: str
+    title: str
+    items: tuple
+    piece: bool = False  # whether it is a pattern piece, not a part of the sheet
+
+
+class Drawing(NamedTuple):
+    width: float
+    height: float
+    items: tuple
+    title: str = ""
+    description: str = ""
+
+
+Box = tuple[float, float, float, float]
+
+# ----------------------------------------------------------------------------------------- making commands
+
+
+def run(points: Iterable[Sequence[float]], closed: bool = False) -> tuple[tuple, ...]:
+    """Straight commands through points; successive points nearer than 0.0001 mm count as one."""
+    commands: list[tuple] = []
+    for x, y in points:
+        x, y = float(x), float(y)
+        if commands and math.hypot(x - commands[-1][1], y - commands[-1][2]) < 1e-4:
+            continue
+        commands.append(("L" if commands else "M", x, y))
+    if closed:
+        commands.append(("Z",))
+    return tuple(commands)
+
+
+def trace(path, index: int) -> tuple[tuple, ...]:
+    """The exact commands of one body's curve of a `Path`.  Segments without length are left out.
+
+    Arcs of more than a third of a turn are drawn in parts, since the ends of a long one do not fix it well;
+    arcs flatter than 0.001 mm are drawn straight, since readers lose their far centre.
+    """
+    one = path.take(slice(index, index + 1))
+    commands: list[tuple] = []
+    for segment in one.segments:
+        if not float(segment.length()[0]) > 1e-4:
+            continue
+        if not commands:
+            commands.append(("M", *_point(segment.start())))
+        if isinstance(segment, Line):
+            commands.append(("L", *_point(segment.end())))
+        elif isinstance(segment, Cubic):
+            p = segment.p[0]
+            commands.append(("C", *(float(value) for value in p[1:].reshape(-1))))
+        elif isinstance(segment, Arc):
+            sweep = float(segment.sweep[0])
+            radius = float(segment.radius[0])
+            if radius * (1 - math.cos(min(abs(sweep), math.pi) / 2)) < 1e-3:
+                commands.append(("L", *_point(segment.end())))
+                continue
+            parts = max(1, math.ceil(abs(sweep) / (2 * math.pi / 3) - 1e-9))
+            for part in range(1, parts + 1):
+                end = segment.end() if part == parts else segment.at(part / parts)
+                commands.append(("A", radius, False, sweep > 0, *_point(end)))
+        else:
+            raise TypeError(f"no drawing for a {type(segment).__name__}")
+    return tuple(commands)
+
+
+def _point(p: np.ndarray) -> tuple[float, float]:
+    return float(p[0, 0]), float(p[0, 1])
+
+
+def mirrored(commands: tuple[tuple, ...], p: Sequence[float], q: Sequence[float]) -> tuple[tuple, ...]:
+    """The commands as seen in a mirror standing on the line from p to q."""
+    length = math.hypot(q[0] - p[0], q[1] - p[1])
+    ux, uy = (q[0] - p[0]) / length, (q[1] - p[1]) / length
+
+    def image(x: float, y: float) -> tuple[float, float]:
+        along = (x - p[0]) * ux + (y - p[1]) * uy
+        return 2 * (p[0] + along * ux) - x, 2 * (p[1] + along * uy) - y
+
+    return _mapped(commands, image, flips=True)
+
+
+def _mapped(commands, image, flips: bool = False) -> tuple[tuple, ...]:
+    out = []
+    for command in commands:
+        kind, values = command[0], command[1:]
+        if kind == "A":
+            radius, large, clockwise, x, y = values
+            out.append(("A", radius, large, clockwise != flips, *image(x, y)))
+        else:
+            pairs = (image(values[k], values[k + 1]) for k in range(0, len(values), 2))
+            out.append((kind, *(value for pair in pairs for value in pair)))
+    return tuple(out)
+
+
+def carried(commands: tuple[tuple, ...], origin: Sequence[float], turn: float) -> tuple[tuple, ...]:
+    """The commands moved so that `origin` comes to (0, 0), and turned about it by so many radians, clockwise on the paper."""
+    c, s = math.cos(turn), math.sin(turn)
+
+    def image(x: float, y: float) -> tuple[float, float]:
+        x, y = x - origin[0], y - origin[1]
+        return x * c - y * s, x * s + y * c
+
+    return _mapped(commands, image)
+
+
+def shifted(item, dx: float, dy: float):
+    """The item, or a group with all that is in it, moved by (dx, dy)."""
+    if isinstance(item, Group):
+        return item._replace(items=tuple(shifted(inner, dx, dy) for inner in item.items))
+    if isinstance(item, Text):
+        return item._replace(x=item.x + dx, y=item.y + dy)
+    return item._replace(commands=_mapped(item.commands, lambda x, y: (x + dx, y + dy)))
+
+
+# ------------------------------------------------------------------------------------------ room and boxes
+
+
+def polylines(commands: tuple[tuple, ...], steps: int = 32) -> list[np.ndarray]:
+    """Points (K, 2) along each run of the commands, curves in `steps` chords."""
+    runs: list[list[np.ndarray]] = []
+    for command in commands:
+        kind = command[0]
+        if kind == "M":
+            runs.append([np.array([command[1:]], dtype=float)])
+            continue
+        last = runs[-1][-1][-1]
+        if kind == "L":
+            points = np.array([command[1:]], dtype=float)
+        elif kind == "C":
+            handles = np.array([last, command[1:3], command[3:5], command[5:7]], dtype=float)
+            t = (np.arange(1, steps + 1) / steps)[:, None]
+            u = 1 - t
+            points = u**3 * handles[0] + 3 * u * u * t * handles[1] + 3 * u * t * t * handles[2] + t**3 * handles[3]
+        elif kind == "A":
+            points = _arc_points(last, command, steps)
+        else:
+            points = runs[-1][0][:1]
+        runs[-1].append(points)
+    return [np.concatenate(parts) for parts in runs]
+
+
+def _arc_points(start: np.ndarray, command: tuple, steps: int) -> np.ndarray:
+    _, radius, large, clockwise, x, y = command
+    end = np.array([x, y])
+    half = (end - start) / 2
+    chord = math.hypot(half[0], half[1])
+    rise = math.sqrt(max(0.0, radius * radius - chord * chord))
+    # Seen along the chord the centre of a short clockwise arc (y down) lies to the right.
+    toward = 1.0 if clockwise != large else -1.0
+    centre = (start + end) / 2 + toward * rise * np.array([-half[1], half[0]]) / chord
+    first = math.atan2(start[1] - centre[1], start[0] - centre[0])
+    sweep = (math.atan2(y - centre[1], x - centre[0]) - first) % (2 * math.pi)
+    if not clockwise:
+        sweep -= 2 * math.pi
+    angles = first + sweep * np.arange(1, steps + 1) / steps
+    return centre + radius * np.stack([np.cos(angles), np.sin(angles)], axis=-1)
+
+
+def each_item(items: Iterable):
+    """All strokes and words, groups opened, in order."""
+    for item in items:
+        if isinstance(item, Group):
+            yield from each_item(item.items)
+        else:
+            yield item
+
+
+def box_of(items: Iterable) -> Box:
+    """The box of all strokes, with the width of their lines, and of all words, by their estimated size."""
+    low, high = np.array([np.inf, np.inf]), np.array([-np.inf, -np.inf])
+    for item in each_item(items):
+        if isinstance(item, Text):
+            corners, edge = text_plate(item).corners(), 0.0
+        else:
+            runs = polylines(item.commands)
+            if not runs:
+                continue
+            corners, edge = np.concatenate(runs), LINES[item.line].width / 2
+        low = np.minimum(low, corners.min(axis=0) - edge)
+        high = np.maximum(high, corners.max(axis=0) + edge)
+    if not (np.isfinite(low).all() and np.isfinite(high).all()):
+        raise ValueError("nothing to draw, or a place that is not known")
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])

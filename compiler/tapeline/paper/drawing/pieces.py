@@ -1,0 +1,424 @@
+"""One finished piece as a group of lines, signs and words, in the piece's own coordinates.
+
+Curves are drawn exactly; only the cut line is a run of short chords, as finishing makes it.  A fold edge
+is never drawn as a line to cut: the cut line is left open there, and the fold line runs from one of its
+ends to the other, through the allowances.  Opened, the piece is drawn whole: everything but grain and words
+is seen once more in a mirror on the fold.  Lines come first, then words are set into the room that is left
+(see `labels`).
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from ..house.house import USUAL, House
+from . import signs
+from .labels import Labels, Words, arrangements
+from .lettering import Plate, within
+from .model import Group, Stroke, mirrored, polylines, run, trace
+
+ARROW = 25.0  # mm from the edge to the arrow across a pleat
+SHORT = 25.0  # mm that the folds of darts stop short of a point which they share
+ALLOWANCE_WORDS = {
+    "for zip": "{width} for zip",
+    "zip": "{width} for zip",
+    "turned up": "{width} turned up",
+    "faced": "{width} faced",
+    "bound": "{width} bound",
+}
+MARK_LINES = {"bone": "bone", "placement": "placement", "construction": "construction"}
+
+
+class Heading(NamedTuple):
+    """What every sheet says of the style and of the body it is drafted for."""
+
+    style_title: str
+    version: str
+    prose: str
+    body_name: str
+    unit: str  # "cm", "in" or "mm": how lengths are written
+    house: House = USUAL  # in whose way lengths, words and notches are
+
+
+def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False, edge_names: bool = False) -> Group:
+    """The piece of body `index` with all its lines, signs and labels, in millimetres.
+
+    `opened` draws a piece cut on the fold whole; it changes nothing on other pieces.  `edge_names` writes
+    each edge's name along it.  ValueError if the piece is not known for this body.
+    """
+    piece = finished_piece.piece
+    if not np.isfinite(finished_piece.cut_line[index]).all():
+        raise ValueError(f"{piece.name} is not known for body {index}")
+    fold = _ends(piece.edge(piece.cut.fold), index) if piece.cut.fold else None
+    whole = opened and fold is not None
+
+    house = words.house
+    strokes = _outline(finished_piece, index, fold, whole)
+    inner = [*_notches(finished_piece, index, house.notch), *_darts(piece, index), *_inner_darts(piece, index), *_marks(piece, index)]
+    ring = _flat(trace(piece.trued_outline(), index))
+    if whole:
+        inner += [s._replace(commands=mirrored(s.commands, *fold)) for s in inner if not _lies_on(s, *fold)]
+        ring = _opened_ring(ring, *fold)
+    strokes += inner
+    levels = _levels(finished_piece.levels, index, ring)
+    strokes += [Stroke(run([(left, y), (right, y)]), "construction", name) for name, y, left, right in levels]
+    grain = finished_piece.grain_line[index]
+    if np.isfinite(grain).all():
+        strokes += signs.grain_arrow(tuple(grain[0].tolist()), tuple(grain[1].tolist()), _rule(piece.span))
+
+    labels = Labels(strokes, ring)
+    if fold is not None and not whole:
+        _fold_sign(labels, fold, ring, _rule(piece.edge(piece.cut.fold).span), house.say("place on fold"))
+    _mark_words(labels, piece, index, words)
+    for name, y, left, right in levels:
+        labels.at_level(left, right, y, Words(spoken(name), 4))
+    if edge_names:
+        for edge in piece.edges:
+            labels.along(_flat(trace(edge.closed if not edge.darts else edge.strips[0], index)), Words(spoken(edge.name), 4))
+    place = finished_piece.label_at[index]
+    labels.block(
+        arrangements(
+            piece.title,
+            cut_words(piece.cut, whole, house),
+            [*extra_words(piece.cut, house), f"{words.style_title} {words.version}".strip(), words.body_name],
+            allowance_words(finished_piece, index, words.unit, house),
+        ),
+        place if np.isfinite(place).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2,
+    )
+    title = f"{piece.title}: {cut_words(piece.cut, whole, house)}"
+    return Group(piece.name, title, tuple([*strokes, *labels.items]), piece=True)
+
+
+# --------------------------------------------------------------------------------------------------- words
+
+
+def spoken(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def cut_words(cut, whole: bool = False, house: House = USUAL) -> str:
+    """How the piece is cut and what for, in a cutter's words."""
+    say = house.say
+    said = say("Cut {count} for {purpose}" if cut.purpose else "Cut {count}", count=cut.count, purpose=say(spoken(cut.purpose)))
+    if cut.fold:
+        return say("{cut}, drawn whole" if whole else "{cut}, on fold" if cut.purpose else "{cut} on fold", cut=said)
+    if cut.paired:
+        return say("{cut}, a mirrored pair" if cut.count == 2 else "{cut}, as mirrored pairs", cut=said)
+    return said
+
+
+def extra_words(cut, house: House = USUAL) -> list[str]:
+    return [house.say("Also cut {count} {what}", count=count, what=house.say(spoken(what))) for count, what in cut.extras]
+
+
+def allowance_words(finished_piece, index: int, unit: str, house: House = USUAL) -> str:
+    """The allowances that the cut line holds, edges of one width and kind named together; once, if there are none."""
+    alike: dict[str, list[str]] = {}
+    for edge in finished_piece.piece.edges:
+        allowance = finished_piece.allowances.get(edge.name)
+        if edge.name == finished_piece.piece.cut.fold:
+            continue
+        width = 0.0 if allowance is None or allowance.kind == "none" else float(allowance.width[index])
+        said = house.show(width, unit).replace(" ", "\u00a0") if width > 0 else house.say("none")
+        if width > 0 and allowance.kind != "plain":
+            said = house.say(ALLOWANCE_WORDS.get(allowance.kind, "{width}"), width=said)
+        alike.setdefault(said, []).append(spoken(edge.name))
+    if not alike:
+        return ""
+    if list(alike) == [house.say("none")]:
+        return house.say("Net: no seam allowances")
+    parts = [f"{', '.join(names)}\u00a0{said}" for said, names in alike.items()]
+    return house.say("Seam allowances included: {list}", list="; ".join(parts))
+
+
+def _rule(span) -> str:
+    """File and line of a rule; of the file only its name, so that a drawing is the same in any folder."""
+    return "" if span is None else f"{span.source.name.rsplit('/', 1)[-1]}:{span.line}"
+
+
+# --------------------------------------------------------------------------------------------------- lines
+
+
+def _ends(edge, index: int) -> tuple[np.ndarray, np.ndarray]:
+    return edge.start()[index], edge.end()[index]
+
+
+def _flat(commands) -> np.ndarray:
+    """All points of a single run of commands, curves in fine chords; no repeated closing point."""
+    points = np.concatenate(polylines(commands, steps=48))
+    return points[:-1] if len(points) > 2 and np.hypot(*(points[-1] - points[0])) < 1e-4 else points
+
+
+def _off(points: np.ndarray, p: np.ndarray, q: np.ndarray) -> np.ndarray:
+    """Distance of points (K, 2) from the line through p and q."""
+    d = (q - p) / np.hypot(*(q - p))
+    return np.abs((points[:, 0] - p[0]) * d[1] - (points[:, 1] - p[1]) * d[0])
+
+
+def _lies_on(stroke: Stroke, p: np.ndarray, q: np.ndarray) -> bool:
+    return bool((_off(np.concatenate(polylines(stroke.commands)), p, q) < 1e-3).all())
+
+
+def _off_fold(ring: np.ndarray, p: np.ndarray, q: np.ndarray, first: int) -> np.ndarray:
+    """The run of a ring that leaves the fold and comes back to it, walked from a point of the fold."""
+    walk = np.concatenate([ring[first:], ring[: first + 1]])
+    away = np.flatnonzero(_off(walk, p, q) > 1e-3)
+    return walk[away[0] - 1 : away[-1] + 2]
+
+
+def _opened_ring(ring: np.ndarray, p: np.ndarray, q: np.ndarray) -> np.ndarray:
+    """A half outline (K, 2) and its image in the fold, as one ring."""
+    half = _off_fold(ring, p, q, int(np.argmin(_off(ring, p, q))))
+    image = np.concatenate(polylines(mirrored(run(half), p, q)))
+    return np.concatenate([half, image[::-1][1:-1]])
+
+
+def _outline(finished_piece, index: int, fold, whole: bool) -> list[Stroke]:
+    """Cut line, stitching lines and hem lines; for a piece on the fold its fold or centre line."""
+    piece = finished_piece.piece
+    ring = finished_piece.cut_line[index]
+    rule = _rule(piece.span)
+    strokes = []
+    if fold is None:
+        strokes.append(Stroke(run(ring, closed=True), "cut", "cut", rule))
+    elif whole:
+        strokes.append(Stroke(run(_opened_ring(ring, *fold), closed=True), "cut", "cut", rule))
+    else:
+        part = _off_fold(ring, *fold, finished_piece.runs[piece.cut.fold].start)
+        strokes.append(Stroke(run(part), "cut", "cut", rule))
+    for edge in piece.edges:
+        rule = _rule(edge.span)
+        if edge.name == piece.cut.fold:
+            part = _off_fold(ring, *fold, finished_piece.runs[edge.name].start)
+            strokes.append(Stroke(run([part[-1], part[0]]), "centre" if whole else "fold", edge.name, rule))
+            continue
+        allowance = finished_piece.allowances.get(edge.name)
+        line = "turn_up" if allowance is not None and allowance.kind == "turned up" else "stitch"
+        commands = tuple(c for strip in edge.strips for c in trace(strip, index))
+        strokes.append(Stroke(commands, line, edge.name, rule))
+        if whole:
+            strokes.append(Stroke(mirrored(commands, *fold), line, edge.name, rule))
+    return strokes
+
+
+def _notches(finished_piece, index: int, kind: str) -> list[Stroke]:
+    strokes = []
+    for notch in finished_piece.notches:
+        on_stitch, on_cut = notch.on_stitch[index], notch.on_cut[index]
+        if not (np.isfinite(on_stitch).all() and np.isfinite(on_cut).all()):
+            continue
+        if np.hypot(*(on_cut - on_stitch)) < 1.0:
+            on_stitch = _square_in(finished_piece.cut_line[index], on_cut, 8.0)
+        rule = _rule(finished_piece.piece.edge(notch.edge).span)
+        strokes.append(signs.notch(tuple(on_stitch.tolist()), tuple(on_cut.tolist()), rule, notch.name, kind))
+    return strokes
+
+
+def _square_in(ring: np.ndarray, at: np.ndarray, depth: float) -> np.ndarray:
+    """A point `depth` inside a ring, square to the ring's nearest side to `at`."""
+    sides = np.roll(ring, -1, axis=0) - ring
+    long = np.maximum((sides**2).sum(axis=1), 1e-12)
+    t = np.clip(((at - ring) * sides).sum(axis=1) / long, 0, 1)
+    gaps = np.hypot(*(ring + t[:, None] * sides - at).T)
+    gaps[(sides**2).sum(axis=1) < 1e-8] = np.inf
+    k = int(np.argmin(gaps))
+    normal = np.array([-sides[k, 1], sides[k, 0]]) / math.sqrt(long[k])
+    inside = within((at + normal * 0.5)[None], ring)[0]
+    return at + normal * (depth if inside else -depth)
+
+
+def _darts(piece, index: int) -> list[Stroke]:
+    """Legs, folded end, fold and point of each dart.  Where darts run to one point its cross is drawn once, and their
+    folds stop short of it, so that it can be read."""
+    strokes, points = [], [dart.point[index] for dart in piece.darts() if dart.kind != "pleat"]
+    crossed: list[np.ndarray] = []
+    for dart in piece.darts():
+        rule = _rule(dart.span)
+        if dart.kind == "pleat":
+            strokes += _pleat(dart, index, rule)
+            continue
+        legs = trace(dart.near_leg, index) + trace(dart.far_leg, index)
+        if not legs:
+            continue
+        strokes.append(Stroke(legs, "dart", dart.name, rule))
+        end = trace(dart.trued, index)
+        strokes.append(Stroke(end, "dart_end", dart.name, rule))
+        fold, point = _dart_fold(dart, index, end), dart.point[index]
+        if sum(_near(point, other) for other in points) > 1:
+            way = fold[1] - fold[0]
+            fold = np.concatenate([(fold[0] + way * min(1 / 3, SHORT / max(float(np.hypot(*way)), 1e-9)))[None], fold[1:]])
+        strokes.append(Stroke(run(fold), "dart_fold", dart.name, rule))
+        if not any(_near(point, other) for other in crossed):
+            strokes.append(signs.cross(tuple(point.tolist())))
+            crossed.append(point)
+    return strokes
+
+
+def _near(point: np.ndarray, other: np.ndarray) -> bool:
+    return bool(np.hypot(*(point - other)) < 1.0)
+
+
+def _inner_darts(piece, index: int) -> list[Stroke]:
+    """Darts within the piece: both sides, the fold between the points, and a cross at either point."""
+    strokes = []
+    for dart in piece.inner:
+        upper, near, lower, far = (tuple(corner[index].tolist()) for corner in dart.corners())
+        if not all(math.isfinite(value) for value in (*upper, *near, *lower, *far)):
+            continue
+        rule = _rule(dart.span)
+        strokes.append(Stroke(run([upper, near, lower, far, upper]), "dart", dart.name, rule))
+        strokes.append(Stroke(run([upper, lower]), "dart_fold", dart.name, rule))
+        strokes += [signs.cross(upper), signs.cross(lower)]
+    return strokes
+
+
+def _dart_fold(dart, index: int, end) -> np.ndarray:
+    """Points from the dart's point, midway between its legs, to the peak of its folded end."""
+    near, far = (_flat(trace(leg, index)) for leg in (dart.near_leg, dart.far_leg))
+    if len(near) != len(far):
+        near, far = near[[0, -1]], far[[0, -1]]
+    middle = (near + far) / 2
+    foot = middle[0]
+    out = foot - middle[1]
+    rim = np.concatenate(polylines(end)) if end else near[:1]
+    aside = (rim[:, 0] - foot[0]) * out[1] - (rim[:, 1] - foot[1]) * out[0]
+    crossing = np.flatnonzero(aside[:-1] * aside[1:] <= 0)
+    if not len(crossing):
+        return middle[::-1]
+    k = int(crossing[0])
+    part = aside[k] / (aside[k] - aside[k + 1]) if aside[k] != aside[k + 1] else 0.0
+    return np.concatenate([(rim[k] + part * (rim[k + 1] - rim[k]))[None], middle])[::-1]
+
+
+def _pleat(dart, index: int, rule: str) -> list[Stroke]:
+    """The line that is folded, the line that the fold is laid to, an arrow across near the edge, and the folded end.
+
+    What is folded under lies on the side that the pleat is pressed to, so the cloth of that side ends in the fold.
+    """
+    folded, laid = (dart.near_leg, dart.far_leg) if dart.press == "near" else (dart.far_leg, dart.near_leg)
+    lines = [(trace(folded, index), "pleat_fold"), (trace(laid, index), "pleat_laid")]
+    if not all(commands for commands, _ in lines):
+        return []
+    reach = np.minimum(ARROW, dart.near_leg.length() / 4)
+    across = (tuple(leg.point_at(reach)[index].tolist()) for leg in (folded, laid))
+    return [
+        *(Stroke(commands, line, dart.name, rule) for commands, line in lines),
+        Stroke(trace(dart.trued, index), "dart_end", dart.name, rule),
+        signs.lay_arrow(*across, rule, dart.name),
+    ]
+
+
+def _marks(piece, index: int) -> list[Stroke]:
+    strokes = []
+    for mark in piece.marks:
+        commands = trace(mark.path, index)
+        if not commands:
+            continue
+        rule = _rule(mark.span)
+        line = _flat(commands)
+        if mark.kind == "zip":
+            strokes.append(signs.bar(tuple(line[-1].tolist()), _unit(line[-2], line[-1]), "zip_end", 16, mark.name, rule))
+            continue
+        kind = MARK_LINES.get(mark.kind, "placement")
+        strokes.append(Stroke(commands, kind, mark.name, rule))
+        if mark.kind == "bone":
+            for at, other in ((line[0], line[1]), (line[-1], line[-2])):
+                strokes.append(signs.bar(tuple(at.tolist()), _unit(at, other), "sign", 5, mark.name, rule))
+    return strokes
+
+
+def _unit(p: np.ndarray, q: np.ndarray) -> tuple[float, float]:
+    d = (q - p) / np.hypot(*(q - p))
+    return float(d[0]), float(d[1])
+
+
+def _levels(levels: dict[str, np.ndarray], index: int, ring: np.ndarray) -> list[tuple[str, float, float, float]]:
+    """(name, y, left, right) of each stretch of a level inside the outline; none along the outline itself."""
+    out = []
+    x0, y0 = ring[:, 0], ring[:, 1]
+    x1, y1 = np.roll(x0, -1), np.roll(y0, -1)
+    for name, ys in levels.items():
+        y = float(ys[index])
+        if not y0.min() + 1.0 < y < y0.max() - 1.0:
+            continue
+        cut = (y0 > y) != (y1 > y)
+        xs = np.sort(x0[cut] + (y - y0[cut]) * (x1[cut] - x0[cut]) / (y1[cut] - y0[cut]))
+        out += [
+            (name, y, float(left), float(right))
+            for left, right in zip(xs[::2], xs[1::2], strict=True)
+            if right - left > 20 and not _hugs(ring, left, right, y)
+        ]
+    return out
+
+
+def _hugs(ring: np.ndarray, left: float, right: float, y: float) -> bool:
+    """Whether a stretch of a level keeps so near to the outline that it could not be told from it."""
+    sides = np.roll(ring, -1, axis=0) - ring
+    off = np.stack([np.linspace(left, right, 9), np.full(9, y)], axis=1)[:, None] - ring
+    part = np.clip((off * sides).sum(axis=2) / np.maximum((sides**2).sum(axis=1), 1e-12), 0.0, 1.0)
+    gaps = off - part[..., None] * sides
+    return bool(np.hypot(gaps[..., 0], gaps[..., 1]).min(axis=1).max() < 4.0)
+
+
+# ---------------------------------------------------------------------------------------- signs with words
+
+
+def _fold_sign(labels: Labels, fold, ring: np.ndarray, rule: str, said: str) -> None:
+    """The bracket with bent ends beside the fold, where it is free; outside the piece if there is no room."""
+    p, q = fold
+    length = float(np.hypot(*(q - p)))
+    ux, uy = _unit(p, q)
+    middle = (p + q) / 2
+    inward = (-uy, ux) if within((middle + 2 * np.array([-uy, ux]))[None], ring)[0] else (uy, -ux)
+    depth, words = 10.0, Words(said, 5)
+    turn = math.atan2(uy, ux)
+    deep = depth + 3 + words.size * 1.1  # from the fold to the far side of the words
+    for span in (200.0, 140.0, 90.0, 60.0, 40.0):
+        if span > 0.8 * length:
+            continue
+        places = []
+        for k in range(17):
+            at = 0.5 + (k + 1) // 2 * (1 if k % 2 else -1) * 0.05
+            if span / 2 < at * length < length - span / 2:
+                x, y = p + (q - p) * at + np.array(inward) * (2.5 + (deep - 2.5) / 2)
+                places.append(Plate(float(x), float(y), span, deep - 2.5, turn))
+        plate = labels.room.first_free(places)
+        if plate is not None:
+            middle = np.array([plate.x, plate.y]) - np.array(inward) * (2.5 + (deep - 2.5) / 2)
+            break
+    else:
+        span, inward = min(200.0, 0.6 * length), (-inward[0], -inward[1])
+    half = np.array([ux, uy]) * span / 2
+    ends = [tuple((middle + side * half).tolist()) for side in (-1, 1)]
+    labels.add(*signs.fold_bracket(*ends, depth, inward, rule))
+    labels.beside_line(middle + np.array(inward) * (depth + 1.5), (ux, uy), inward, words)
+
+
+def _mark_words(labels: Labels, piece, index: int, heading: Heading) -> None:
+    say = heading.house.say
+    for mark in piece.marks:
+        commands = trace(mark.path, index)
+        if not commands:
+            continue
+        stuff = mark.length if mark.length is not None else mark.path.length()
+        length = heading.house.show(float(stuff[index]), heading.unit)
+        if mark.kind == "bone":
+            words = say("bone {length}", length=length)
+        elif mark.kind == "zip":
+            words = say("zip {length}, to here", length=length)
+        else:
+            words = spoken(mark.name)
+        if mark.note:
+            words = f"{words}, {mark.note}"
+        line = _flat(commands)
+        labels.along(_tail(line, 120) if mark.kind == "zip" else line, Words(words, 4.5))
+
+
+def _tail(line: np.ndarray, length: float) -> np.ndarray:
+    """The last straight `length` of a polyline, from its end backwards along its last direction."""
+    ux, uy = _unit(line[-2], line[-1])
+    reach = min(length, float(np.hypot(*(line[1:] - line[:-1]).T).sum()))
+    return np.stack([line[-1] - reach * np.array([ux, uy]), line[-1]])

@@ -1,0 +1,1 @@
+"""The papers of several sizes: the nest and the grading sheet."""

@@ -1,0 +1,201 @@
+"""The nest: every piece in all sizes, one on the other at true size, so that a grader sees how it grows.
+
+Each size has dashes of its own and its name stands in its lines, so a black print says all; the base is continuous and wider.
+Cut lines are wide, stitching lines and darts thin.  Thin growth lines join each corner and each place of a dart from size to size.
+Notches, marks and grain are on the papers of each size.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..cutter.points import open_half
+from ..drawing import signs
+from ..drawing.labels import Block, Labels, Words
+from ..drawing.lettering import RISE, text_width
+from ..drawing.model import SIZE_DASHES, Drawing, Group, Stroke, Text, carried, polylines, run, trace
+from ..drawing.pieces import Heading, spoken
+from ..sheets.sheet import control_square, lay_out, title_block
+from .nest_names import Line, set_names
+
+STILL = 0.5  # mm; a shorter growth line is left out
+
+
+def papers(sized, stacks, heading: Heading, stem: str, pdf: bool = False) -> dict[str, str | bytes]:
+    """STEM-nest.svg and, if it is wished, STEM-nest.pdf, one page at true size."""
+    from ..sheets.svg import write_svg
+
+    drawing = draw_nest(sized, stacks, heading)
+    made: dict[str, str | bytes] = {f"{stem}-nest.svg": write_svg(drawing)}
+    if pdf:
+        from ..sheets.pdf import Layer, Page, write_pdf
+
+        page = Page(drawing.width, drawing.height, (Layer(drawing.items),), drawing.title)
+        made[f"{stem}-nest.pdf"] = write_pdf([page], drawing.title, heading.house.name)
+    return made
+
+
+def draw_nest(sized, stacks, heading: Heading) -> Drawing:
+    """All pieces in all sizes of a `SizeRun`, each laid on its stack."""
+    pieces = [draw_stack(sized, name, stacks[name], heading) for name in sized.pieces]
+    head = [title_block(heading), control_square(heading.unit, heading.house), size_key(sized, heading)]
+    title = f"{heading.style_title} {heading.version}".strip()
+    return lay_out(
+        [head, pieces],
+        title=f"{title}, nest of sizes",
+        description=f"Every piece in sizes {', '.join(sized.names)}, one on the other at true size; the base size is "
+        f"{sized.names[sized.base]}.",
+    )
+
+
+def line_names(sized) -> list[str]:
+    """The beginning of the line types of each size: `base`, `size_1`, ...; a fifteenth other size has dashes used before."""
+    others = iter(range(len(sized.sizes)))
+    return ["base" if k == sized.base else f"size_{next(others) % len(SIZE_DASHES) + 1}" for k in range(len(sized.sizes))]
+
+
+# --------------------------------------------------------------------------------------------- one piece
+
+
+def draw_stack(sized, name: str, stack, heading: Heading) -> Group:
+    """One piece in all sizes, its stack at (0, 0)."""
+    names, house = line_names(sized), heading.house
+    having = [k for k, size in enumerate(sized.sizes) if size.piece(name) is not None]
+    having.sort(key=lambda k: (k == sized.base, k))  # the base is drawn last, over the others
+    lines, inner = {}, {}
+    for k in having:
+        lines[k], inner[k] = _outline(sized.sizes[k], name, stack, k), _stitching(sized.sizes[k], name, stack, k, names[k])
+    growth = _growth_lines(sized, name, stack)
+    one = sized.one(name)
+    centre = having[-1]
+    ring = lines[centre].run[:-1] if _closed(lines[centre].run) else lines[centre].run
+    strokes = [*_fold(sized, name, stack, having), *(stroke for k in having for stroke in inner[k]), *growth, signs.cross((0.0, 0.0))]
+    labels = Labels([*strokes, *(Stroke(run(lines[k].run), f"{names[k]}_cut") for k in having)], ring)
+    thin = [_flat(stroke) for stroke in [*growth, *(stroke for k in having for stroke in inner[k])]]
+    runs = set_names([lines[k] for k in having], thin, labels)
+    for k, parts in zip(having, runs, strict=True):
+        strokes += [Stroke(run(part), f"{names[k]}_cut", sized.names[k]) for part in parts]
+    words = [Words(one.piece.title, 11, "bold"), Words(house.say("laid together: {place}", place=spoken(stack.words)), 5)]
+    place = one.label_at[sized.sizes[centre].place] if sized.sizes[centre].piece(name) is one else np.full(2, np.nan)
+    wanted = _laid(stack, centre, place[None])[0] if np.isfinite(place).all() else ring.mean(axis=0)
+    labels.block([[Block(tuple(words))]], wanted)
+    return Group(name, one.piece.title, tuple([*strokes, *labels.items]), piece=True)
+
+
+def _closed(points: np.ndarray) -> bool:
+    return bool(np.hypot(*(points[0] - points[-1])) < 1e-6)
+
+
+def _laid(stack, k: int, points: np.ndarray) -> np.ndarray:
+    """Points (M, 2) of one size's piece as they lie in the stack."""
+    whole = np.full((len(stack.origin), *points.shape), np.nan)
+    whole[k] = points
+    return stack.laid(whole)[k]
+
+
+def _fold_of(piece, place: int):
+    edge = piece.edge(piece.cut.fold) if piece.cut.fold else None
+    return None if edge is None else (edge.start()[place], edge.end()[place])
+
+
+def _outline(size, name: str, stack, k: int) -> Line:
+    """The cut line of one size, open at a fold."""
+    one = size.piece(name)
+    ring, fold = one.cut_line[size.place], _fold_of(one.piece, size.place)
+    whole = np.concatenate([ring, ring[:1]]) if fold is None else open_half(ring, fold, one.runs[one.piece.cut.fold].start)
+    edges = {edge: _laid(stack, k, ring[part]) for edge, part in one.runs.items() if edge != one.piece.cut.fold and len(ring[part]) > 1}
+    return Line(size.name, _laid(stack, k, whole), edges)
+
+
+def _fold(sized, name: str, stack, having) -> list[Stroke]:
+    """The fold line, of the size in which it is longest and of each whose fold lies elsewhere."""
+    folds = []
+    for k in having:
+        size = sized.sizes[k]
+        one = size.piece(name)
+        fold = _fold_of(one.piece, size.place)
+        if fold is not None:
+            part = open_half(one.cut_line[size.place], fold, one.runs[one.piece.cut.fold].start)
+            folds.append(_laid(stack, k, part[[0, -1]]))
+    folds.sort(key=lambda ends: -np.hypot(*(ends[1] - ends[0])))
+    drawn: list[np.ndarray] = []
+    for ends in folds:
+        if not any(_on(ends, other) for other in drawn):
+            drawn.append(ends)
+    return [Stroke(run(ends), "fold", "fold") for ends in drawn]
+
+
+def _on(ends: np.ndarray, other: np.ndarray) -> bool:
+    way = (other[1] - other[0]) / np.hypot(*(other[1] - other[0]))
+    off = ends - other[0]
+    return bool(np.abs(off[:, 0] * way[1] - off[:, 1] * way[0]).max() < 0.1)
+
+
+def _stitching(size, name: str, stack, k: int, line: str) -> list[Stroke]:
+    """The stitching lines and the darts of one size."""
+    piece, place = size.piece(name).piece, size.place
+    found = [(edge.name, trace(strip, place)) for edge in piece.edges if edge.name != piece.cut.fold for strip in edge.strips]
+    for dart in piece.darts():
+        found += [(dart.name, trace(leg, place)) for leg in (dart.near_leg, dart.far_leg)]
+    for dart in piece.inner:
+        corners = np.array([corner[place] for corner in dart.corners()])
+        if np.isfinite(corners).all():
+            found.append((dart.name, run(corners, closed=True)))
+    return [
+        Stroke(carried(commands, stack.origin[k], float(stack.turn[k])), f"{line}_stitch", edge) for edge, commands in found if commands
+    ]
+
+
+def _growth_lines(sized, name: str, stack) -> list[Stroke]:
+    """A thin line through each corner and each place of a dart, from size to size."""
+    piece = sized.one(name).piece
+    darts = {f"{dart.name}_{part}" for dart in piece.darts() for part in ("near", "point", "far")}
+    darts |= {f"{dart.name}_{part}" for dart in piece.inner for part in ("upper", "near", "lower", "far")}
+    strokes = []
+    for place, own in sized.all_places(name).items():
+        if "/" in place or place in darts:
+            laid = stack.laid(own)
+            laid = laid[np.isfinite(laid).all(axis=1)]
+            if len(laid) > 1 and np.ptp(laid, axis=0).max() > STILL:
+                strokes.append(Stroke(run(laid), "growth", place))
+    return strokes
+
+
+def _flat(stroke: Stroke) -> np.ndarray:
+    return np.concatenate(polylines(stroke.commands, steps=16))
+
+
+# ------------------------------------------------------------------------------------------------- the key
+
+
+def size_key(sized, heading: Heading) -> Group:
+    """A framed box with both lines of each size and its name."""
+    say, size, sample = heading.house.say, 5.0, 46.0
+    title = say("Sizes")
+    rows = [
+        (name, say("{size}, base size", size=words) if k == sized.base else words)
+        for k, (name, words) in enumerate(zip(line_names(sized), sized.names, strict=True))
+    ]
+    notes = [say("wide: cut here; thin: stitching line")]
+    items: list = [Text(5, 9, 6, title, "start", 0.0, "bold")]
+    y = 19.0
+    for name, words in rows:
+        items += [
+            Stroke(run([(5.0, y - 1.5), (5.0 + sample, y - 1.5)]), f"{name}_cut"),
+            Stroke(run([(5.0, y + 1.5), (5.0 + sample, y + 1.5)]), f"{name}_stitch"),
+            Text(sample + 12, y + 0.35 * size, size, words),
+        ]
+        y += 9.0
+    items += [
+        Stroke(run([(5.0, y), (5.0 + sample, y)]), "growth"),
+        Text(sample + 12, y + 0.35 * size, size, say("growth: one place, from size to size")),
+        signs.cross((5.0 + sample / 2, y + 9.0)),
+        Text(sample + 12, y + 9.0 + 0.35 * size, size, say("where the sizes are laid together")),
+    ]
+    y += 18.0
+    items += [Text(5, y + RISE * size / 2, size, note) for note in notes]
+    y += 5.0
+    words = [item.words for item in items if isinstance(item, Text) and item.x > 5]
+    wide = max([sample + 12 + text_width(one, size) for one in words] + [5 + text_width(notes[0], size)]) + 5
+    frame = Stroke(run([(0, 0), (wide, 0), (wide, y), (0, y)], closed=True), "frame", "sizes")
+    return Group("sizes", "Lines of the sizes", tuple([frame, *items]))

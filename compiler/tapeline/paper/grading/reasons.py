@@ -1,0 +1,107 @@
+"""Why the places of a style move from size to size: the grading sheet's last section, and a table of every size's slopes.
+
+The section tells of the base size which measure moves which place, how far and which way; then at which values of a measure
+a rule turns, and which places move otherwise beyond.  A measure is swept a little further than the sizes of the run go,
+so that a size to be added is warned of a turn.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+
+import numpy as np
+
+from ...sizing.grade_words import Say, slope_table
+from ...sizing.turns import turns
+from ..drawing.pieces import spoken
+
+BEYOND = 0.1  # of a measure: how far past the least and the greatest of the run it is swept
+CURVED = "~"  # before what holds only near this size
+HEADING = "WHICH MEASURE MOVES WHICH PLACE"
+
+
+def reasons(sheet, columns) -> list[str]:
+    """A table for each piece, a column for each measure that moves any of its places; then the turns."""
+    run, say = sheet.run, Say(sheet.run.style, sheet.unit)
+    base = run.sizes[run.base]
+    body = {name: base.card.values[name] for name in run.measures}
+    found = next(one for one in run.slopes() if one.draft is base.whole.draft)
+    choices = {name: values[base.place] for name, values in base.whole.draft.run.choices.items()}
+    met, stretches = turns(run.style, body, choices, _swept(run))
+    each = f"{say.small} for each {say.large}{' or degree' if found.angles else ''} of the measure"
+    lines = [
+        "",
+        HEADING,
+        f"of size {base.name}: {each}, in each piece's own axes",
+        f"out is away from the centre line, in is toward it; {CURVED} along a curve, so only near this size",
+    ]
+    for piece in run.pieces:
+        table = _table(piece, found, base.place, say, stretches)
+        if table:
+            lines += ["", f"{run.one(piece).piece.title} ({piece})", *columns(table)]
+    for turn in met:
+        lines += _beyond(turn, found, say, columns)
+    return lines if len(lines) > 4 else []
+
+
+def _swept(run) -> dict[str, tuple[float, float]]:
+    values = {name: run.values(name) for name in run.measures}
+    return {name: (own.min() * (1.0 - BEYOND), own.max() * (1.0 + BEYOND)) for name, own in values.items()}
+
+
+def _table(piece: str, found, number: int, say: Say, stretches) -> list[list[str]]:
+    rows = {
+        place: [
+            _moves(say, slope, measure, stretches.get(measure), (piece, place))
+            for measure, slope in zip(found.measures, every[number], strict=True)
+        ]
+        for (own, place), every in found.places.items()
+        if own == piece
+    }
+    rows = {place: cells for place, cells in rows.items() if any(cells)}
+    used = [k for k, _ in enumerate(found.measures) if any(cells[k] for cells in rows.values())]
+    if not rows:
+        return []
+    return [
+        ["place", *(spoken(found.measures[k]) for k in used)],
+        *([spoken(place), *(cells[k] or "0" for k in used)] for place, cells in rows.items()),
+    ]
+
+
+def _moves(say: Say, slope, measure: str, stretch, key) -> str:
+    moved = say.slope(slope, measure).replace(f" {say.small}", "") if np.isfinite(slope).all() else ""
+    if not moved or stretch is None or key not in stretch.least:
+        return moved
+    return (CURVED if say.differ(stretch.least[key], stretch.most[key], measure) else "") + moved
+
+
+def _beyond(turn, found, say: Say, columns) -> list[str]:
+    """One turn: the measure and its value, the rules, and how places move on either side of it."""
+    rules = dict.fromkeys(f"{rule.words}, {rule.span.source.name}:{rule.span.line}" for rule in turn.rules)
+    rows = []
+    for piece, place in found.places:
+        key = piece, place
+        cells = [say.slope(side, turn.measure).replace(f" {say.small}", "") or "0" for side in turn.slopes.get(key, ())] or ["", ""]
+        if key in turn.lost or key in turn.new:
+            cells[key in turn.lost] = "not there"
+        leap = say.moved(turn.leaps[key] / (25.4 if say.small == "in" else 1.0)) if key in turn.leaps else ""
+        turned = key in turn.slopes and say.differ(*turn.slopes[key], turn.measure)
+        if leap or turned or key in turn.lost or key in turn.new:
+            rows.append([f"{piece}.{place}", *cells, f"leaps {leap}" if leap else ""])
+    if not rows:
+        return []
+    last = 4 if any(row[3] for row in rows) else 3
+    return [
+        "",
+        f"Turns where {spoken(turn.measure)} is {say.value(turn.value, turn.measure)}: {'; '.join(rules)}",
+        *columns([row[:last] for row in (["place", "below", "above", ""], *rows)]),
+    ]
+
+
+def slopes_csv(sheet) -> str:
+    """One row a size, place and measure that moves it, the other measures held; girths and seam lengths too."""
+    run = sheet.run
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows(slope_table(run.slopes(), run.style, sheet.unit, run.names))
+    return out.getvalue()

@@ -1,0 +1,263 @@
+"""How a style grows: the measures of its sizes, and how far each named place of each piece moves from size to size.
+
+One sheet to read (`-grading.txt`) and two tables for other programs (`-grading.csv`, `-slopes.csv`).  Across is away from the
+centre line, down is down the body; both are seen from the place on which the piece's sizes are stacked.  The sheet is put
+together from `SECTIONS`.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from ...sizing.growth import EVEN, NOTHING, STILL, UNEVEN, Growth, growth_of
+from ...source.quantity import MM_PER, show_length, show_number
+from ..drawing.pieces import spoken
+from ..house.house import House
+from . import reasons as grading_reasons
+
+MARK = "made by tapeline"
+FINEST = 64  # parts of an inch to which a movement is told
+WIDTH = 118  # characters, where few sizes allow it
+_UNITS = {"mm": "millimetres", "cm": "centimetres", "in": "inches"}
+_DECIMALS = {"mm": 1, "cm": 2, "in": 3}
+
+
+@dataclass(slots=True, eq=False)
+class GradeSheet:
+    """All that the sheet tells of one run."""
+
+    run: object  # sizing.run.SizeRun
+    stacks: dict  # piece -> sizing.growth.Stack
+    title: str
+    house: House
+    unit: str
+    growth: dict[str, list[Growth]]
+
+    def show(self, mm: float) -> str:
+        return "-" if not math.isfinite(mm) else self.house.show(mm, self.unit)
+
+    def moved(self, mm: float) -> str:
+        """A movement with its sign, nought below what is shown; inches to the nearest 1/64."""
+        if not math.isfinite(mm):
+            return "-"
+        said = show_length(mm, self.unit, FINEST).removesuffix(f" {self.unit}").removeprefix("~")
+        return "0" if abs(mm) < NOTHING or said in ("0", "-0") else ("+" if mm > 0 else "") + said
+
+    @property
+    def steps(self) -> list[str]:
+        names = self.run.names
+        return [f"{one} to {other}" for one, other in zip(names, names[1:], strict=False)]
+
+    def measures(self) -> list[str]:
+        """The measures that the style needs, girths before the others."""
+        known = self.run.style.measurements
+        return sorted(self.run.measures, key=lambda name: known[name].kind != "girth")
+
+
+def grade_sheet(run, stacks, title: str, house: House, unit: str) -> GradeSheet:
+    return GradeSheet(run, stacks, title, house, unit, {piece: growth_of(run, piece, stacks[piece]) for piece in run.pieces})
+
+
+def papers(sheet: GradeSheet, stem: str) -> dict[str, str]:
+    """STEM-grading.txt, STEM-grading.csv and STEM-slopes.csv."""
+    return {
+        f"{stem}-grading.txt": write_sheet(sheet),
+        f"{stem}-grading.csv": write_csv(sheet),
+        f"{stem}-slopes.csv": _head(sheet, f"Grading table of slopes, {sheet.title}") + grading_reasons.slopes_csv(sheet),
+    }
+
+
+def is_ours(data: bytes) -> bool:
+    """Whether a file is a grading sheet or table that this program made."""
+    return data.startswith((b"GRADING SHEET\n", b"# Grading table")) and MARK.encode() in data[:4096]
+
+
+# --------------------------------------------------------------------------------------------- the sheet
+
+
+def write_sheet(sheet: GradeSheet) -> str:
+    return "\n".join(line.rstrip() for section in SECTIONS for line in section(sheet)) + "\n"
+
+
+def heading(sheet: GradeSheet) -> list[str]:
+    run = sheet.run
+    lines = [
+        "GRADING SHEET",
+        "",
+        sheet.title + (f", {sheet.house.name}" if sheet.house.name else ""),
+        f"sizes {', '.join(run.names)} of {run.table.name}; base size {run.names[run.base]}; lengths in {_UNITS[sheet.unit]}",
+        f"({MARK})",
+    ]
+    lines += ["", *run.table.said] if run.table.said else []
+    courses = run.courses()
+    if len(courses) > 1:
+        lines += [
+            "",
+            "Not all sizes are drafted by the same rules: " + "; ".join(", ".join(names) for names in courses) + ".",
+            "From one of these to the next a place may leap, or be wanting.",
+        ]
+    return lines
+
+
+def measures(sheet: GradeSheet) -> list[str]:
+    """Each measure at every size, and below it the steps."""
+    run, known = sheet.run, sheet.run.style.measurements
+    rows, notes = [["measure", *run.names]], []
+    for name in sheet.measures():
+        values, own = run.values(name), known[name]
+        marks = ["*" if name in run.table.filled.get(size, {}) else "" for size in run.names]
+        rows.append(
+            [
+                spoken(name) + (" (lent)" if name in run.table.lent else ""),
+                *(_shown(sheet, own, value) + mark for value, mark in zip(values, marks, strict=True)),
+            ]
+        )
+        steps = np.diff(values)
+        if len(steps):
+            rows.append(["   step", "", *(_step(sheet, own, step) for step in steps)])
+        for size, mark in zip(run.names, marks, strict=True):
+            if mark:
+                low, high = run.table.filled[size][name]
+                notes.append(f"* {spoken(name)} of size {size} is interpolated between sizes {low} and {high}.")
+    if run.table.lent:
+        notes.append(f"(lent): of {run.table.lender}, the same for every size.")
+    return ["", "MEASURES OF THE SIZES", *_columns(rows), *notes]
+
+
+def girths(sheet: GradeSheet) -> list[str]:
+    """What each level measures with its darts sewn, at every size."""
+    found: dict[str, list] = {}
+    for k, size in enumerate(sheet.run.sizes):
+        for row in size.whole.draft.ledgers.girths:
+            sewn, eased = found.setdefault(row.level, [[math.nan] * len(sheet.run.sizes) for _ in range(2)])
+            sewn[k] = float(row.sewn[size.place])
+            eased[k] = math.nan if row.ease is None else float(row.ease[size.place])
+    if not found:
+        return []
+    rows = [["level", *sheet.run.names]]
+    for level, (sewn, eased) in found.items():
+        rows.append([spoken(level), *map(sheet.show, sewn)])
+        if any(map(math.isfinite, eased)):
+            rows.append(["   ease", *map(sheet.moved, eased)])
+    return ["", "GIRTH AT EACH LEVEL, DARTS SEWN", *_columns(rows)]
+
+
+def moves(sheet: GradeSheet) -> list[str]:
+    """How far each place moves from size to size, piece by piece."""
+    if not sheet.steps:
+        return []
+    lines = [
+        "",
+        "HOW FAR EACH PLACE MOVES FROM SIZE TO SIZE",
+        "across, down, as seen from the place on which the sizes are laid together; even: every step alike",
+    ]
+    for piece, rows in sheet.growth.items():
+        lines += ["", f"{sheet.run.one(piece).piece.title} ({piece}), laid together: {spoken(sheet.stacks[piece].words)}"]
+        table = [["place", *sheet.steps, ""]]
+        still = []
+        for one in rows:
+            if one.word == STILL:
+                still.append(spoken(one.place))
+                continue
+            table.append(
+                [
+                    spoken(one.place),
+                    *(f"{sheet.moved(x)}, {sheet.moved(y)}" if math.isfinite(x) else "-" for x, y in one.steps),
+                    spoken(one.word),
+                ]
+            )
+        lines += _columns(table) if len(table) > 1 else []
+        if still:
+            lines += [f"do not move: {', '.join(still)}"]
+    return lines
+
+
+def reasons(sheet: GradeSheet) -> list[str]:
+    """Which measure moves which place, and where that changes."""
+    return grading_reasons.reasons(sheet, _columns)
+
+
+SECTIONS: list[Callable[[GradeSheet], list[str]]] = [heading, measures, girths, moves, reasons]
+
+
+def _shown(sheet: GradeSheet, measurement, value: float) -> str:
+    return measurement.show(value, sheet.unit, sheet.house.fraction).removesuffix(f" {sheet.unit}")
+
+
+def _step(sheet: GradeSheet, measurement, step: float) -> str:
+    if measurement.kind == "angle":
+        return "0" if abs(step) < 1e-4 else ("+" if step > 0 else "") + measurement.show(step)
+    return sheet.moved(step)
+
+
+def _columns(rows: list[list[str]]) -> list[str]:
+    """Cells under one another, the first and the last words, the others figures; in parts where a row is too long."""
+    rows = [row + [""] * (max(map(len, rows)) - len(row)) for row in rows]
+    wide = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
+    last = len(wide) - 1
+    parts, part, room = [], [], WIDTH - wide[0]
+    for k in range(1, last + 1):
+        if part and room - wide[k] - 2 < 0:
+            parts.append(part)
+            part, room = [], WIDTH - wide[0]
+        part.append(k)
+        room -= wide[k] + 2
+    parts.append(part)
+    words = {0, last} if rows[0][last] == "" else {0}
+    lines: list[str] = []
+    for part in parts:
+        lines += [""] if lines else []
+        for row in rows:
+            lines.append("  ".join(row[k].ljust(wide[k]) if k in words else row[k].rjust(wide[k]) for k in (0, *part)))
+    return lines
+
+
+# --------------------------------------------------------------------------------------------- the table
+
+
+def write_csv(sheet: GradeSheet) -> str:
+    """One row a measure, then one a place seen from its stack, then one a place in the piece's own axes; figures in the unit."""
+    run, unit = sheet.run, sheet.unit
+    out = io.StringIO()
+    out.write(_head(sheet, f"Grading table of {sheet.title}"))
+    table = csv.writer(out, lineterminator="\n")
+    table.writerow(
+        ["piece", "place", "seen from", "steps", *(f"{step} {way} [{unit}]" for step in sheet.steps for way in ("across", "down"))]
+    )
+    for name in sheet.measures():
+        if run.style.measurements[name].kind != "angle":
+            steps = np.diff(run.values(name))
+            table.writerow(["", name, "", _word(steps), *(cell for step in steps for cell in (_figure(step, unit), ""))])
+    for own in (False, True):
+        for piece, rows in sheet.growth.items():
+            for one in rows:
+                steps = np.diff(one.own, axis=0) if own else one.steps
+                words = sheet.stacks[piece].words if not own else "its own axes"
+                word = "" if own else one.word
+                table.writerow([piece, one.place, words, word, *(_figure(value, unit) for step in steps for value in step)])
+    return out.getvalue()
+
+
+def _head(sheet: GradeSheet, title: str) -> str:
+    """What stands above a table: whose it is, and what its figures rest on."""
+    run = sheet.run
+    head = [f"{title}, {MARK}", f"sizes {', '.join(run.names)} of {run.table.name}, base {run.names[run.base]}", *run.table.said]
+    if run.table.lent or run.table.filled:
+        head += run.table.notes(*run.names)
+    return "".join(f"# {line}\n" for line in head)
+
+
+def _word(steps: np.ndarray) -> str:
+    if not len(steps) or np.abs(steps).max() < NOTHING:
+        return STILL
+    return EVEN if np.ptp(steps) < NOTHING else UNEVEN
+
+
+def _figure(mm: float, unit: str) -> str:
+    return "" if not math.isfinite(mm) else show_number(mm / float(MM_PER[unit]), _DECIMALS[unit])

@@ -1,0 +1,1 @@
+"""The sheet for drawing the pieces by hand."""

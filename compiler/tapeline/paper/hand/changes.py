@@ -1,0 +1,175 @@
+"""How a piece is made from another, in the cutter's way: trace it, slash, close, turn, cut apart.
+
+One template for each change of the plan; the same change is also told by the figures of the new piece's corners, so that
+the work can be checked.  A change that has no template is told in the style's own words.
+"""
+
+from __future__ import annotations
+
+from .measure import Rule
+from .words import counted
+
+
+def told(work, plan, slot: int, rule: Rule) -> list[str]:
+    """The changes that lead to a shape, in order, from the piece that is traced."""
+    steps = {step.out: step for step in work.plan.steps}
+    source = next((shape_of(steps, one) for one in work.plan.pieces if one.name == plan.source and one is not plan), None)
+    chain = []
+    while slot != source and steps[slot].operation in _CHANGES:
+        chain.append(steps[slot])
+        slot = steps[slot].inputs[0]
+    teller = _Teller(work, rule, plan, steps)
+    lines = [_CHANGES[step.operation](teller, step) for step in reversed(chain)]
+    if plan.source in ("", plan.name):  # drawn and changed at once: what it was before has no sheet of its own
+        return [f"{plan.name} is drawn and then changed; its figures below are those after the changes.", *filter(None, lines)]
+    return [f"Trace {plan.source} with its darts.", *filter(None, lines)]
+
+
+def shape_of(steps: dict, plan) -> int | None:
+    """The slot of the shape that a piece is read from; None if it is drawn, not made from another."""
+    step = steps[plan.edges[0][1]]
+    return steps[step.inputs[0]].inputs[0] if step.operation == "turned_edge" else None
+
+
+class _Teller:
+    def __init__(self, work, rule: Rule, plan, steps: dict):
+        self.work, self.rule, self.plan, self.steps = work, rule, plan, steps
+
+    def length(self, slot: int) -> str:
+        return self.rule.show(self.value(slot))
+
+    def value(self, slot: int) -> float:
+        return float(self.work.run.filled[slot][self.work.index])
+
+    def neighbours(self, step, edge: str) -> tuple[str, str]:
+        """The edges before and after an edge."""
+        names = [one.name for one in self.work.run.filled[step.inputs[0]].edges]
+        k = names.index(edge)
+        return names[k - 1], names[(k + 1) % len(names)]
+
+    def place(self, step, slot: int, edge: str) -> str:
+        """A place on an edge as sewn: how far from the nearer of its ends."""
+        shape = self.work.run.filled[step.inputs[0]]
+        length = float(shape.edge(edge).closed_length()[self.work.index])
+        at = self.value(slot)
+        before, after = self.neighbours(step, edge)
+        return (
+            f"{self.rule.show(at)} along {edge} from {before}"
+            if at <= length / 2
+            else (f"{self.rule.show(length - at)} along {edge} from {after}")
+        )
+
+
+def _words_of(step) -> str:
+    return " ".join(step.span.text.split("\n")[0].split())
+
+
+def _share(tell: _Teller, step, slots) -> str:
+    if not slots or step.options["by"] is None:
+        return ""
+    if step.options["by"] == "part":
+        return f", {tell.value(slots[0]):.3g} of it"
+    return f", {tell.length(slots[0])} of it at its mouth"
+
+
+def _pivot(tell: _Teller, step) -> str:
+    dart, edge = step.options["dart"], step.options["edge"]
+    share = _share(tell, step, step.inputs[2:])
+    new = "leave the slash open as flare" if step.options["flare"] else f"the slash opens as the dart {step.options['called']}"
+    return (
+        f"Slash from a place {tell.place(step, step.inputs[1], edge)} to the point of {dart}; "
+        f"turn the part beside it until {dart} is closed{share}; {new}."
+    )
+
+
+def _pivot_into(tell: _Teller, step) -> str:
+    return (
+        f"Cut along {step.options['other']} to its point and close {step.options['dart']}{_share(tell, step, step.inputs[1:])}: "
+        f"{step.options['other']} opens by as much."
+    )
+
+
+def _shorten(tell: _Teller, step) -> str:
+    return f"Draw the point of {step.options['dart']} back along its fold by {tell.length(step.inputs[1])}; the feet stay."
+
+
+def _release(tell: _Teller, step) -> str:
+    return f"Leave {step.options['dart']} unsewn: its mouth becomes part of the edge."
+
+
+def _spread(tell: _Teller, step) -> str:
+    one, other = step.options["edges"]
+    amounts = [f"{one} by {tell.length(step.inputs[1])}", f"{other} by {tell.length(step.inputs[2])}"]
+    kinds = ["each" if each else "in all" for each in step.options["each"]]
+    if step.options["count"] and len(step.inputs) <= 3:
+        where = f"at {step.options['count']} places, evenly"
+    else:
+        where = "along the drawn lines"
+    return f"Slash from {one} to {other} {where}; open {amounts[0]} {kinds[0]}, {amounts[1]} {kinds[1]}; draw the edges again, fair."
+
+
+def _pleats(tell: _Teller, step) -> str:
+    one, other = step.options["edges"]
+    return (
+        f"Slash from {one} to {other} for {len(step.options['names'])} pleats, evenly; open each by twice its depth of "
+        f"{tell.length(step.inputs[1])} at {one} and {tell.length(step.inputs[2])} at {other}."
+    )
+
+
+def _cut_apart(tell: _Teller, step) -> str:
+    stops = []
+    places = list(step.inputs[1:])
+    for stop in step.options["stops"]:
+        if stop[0] == "dart":
+            stops.append(f"the dart {stop[1]}")
+        elif stop[0] == "corner":
+            stops.append(f"the corner where {stop[1]} begins")
+        else:
+            stops.append(tell.place(step, places.pop(0), stop[1]) if stop[2] else stop[1])
+    along = f", along the line that {step.options['seam']} is below" if step.options["line"] else ""
+    closing = f"; close {counted(list(step.options['closing']))}" if step.options["closing"] else ""
+    return f"Cut apart from {stops[0]} to {stops[1]}{along}{closing}. The cut is the seam {step.options['seam']}."
+
+
+def _part(tell: _Teller, step) -> str:
+    names = [edge.name for edge in tell.work.run.filled[step.out].edges]
+    return f"Keep the part with {counted(names)}."
+
+
+def _facing(tell: _Teller, step) -> str:
+    return f"Fold the darts; keep a band {tell.length(step.inputs[1])} deep along {counted(list(step.options['edges']))}."
+
+
+def _extend(tell: _Teller, step) -> str:
+    folded = ", folded back on the piece" if step.options["folded"] else ""
+    called = f" The strip's edge is {step.options['called']}." if step.options["called"] else ""
+    stretch = step.options["stretch"]
+    before, after = tell.neighbours(step, step.options["edge"])
+    part = ""
+    if stretch is not None:
+        place = tell.place(step, step.inputs[2], step.options["edge"])
+        part = f" between {before} and a place {place}" if stretch == "to" else f" between a place {place} and {after}"
+    return f"Add a strip {tell.length(step.inputs[1])} wide along {step.options['edge']}{part}{folded}.{called}"
+
+
+def _join(tell: _Teller, step) -> str:
+    return f"Lay the other piece with its {step.options['to']} on {step.options['edge']}; draw round both as one ({_words_of(step)})."
+
+
+_CHANGES = {
+    "pivot": _pivot,
+    "pivot_into": _pivot_into,
+    "shorten": _shorten,
+    "release": _release,
+    "spread": _spread,
+    "pleats": _pleats,
+    "cut_apart": _cut_apart,
+    "part": _part,
+    "facing": _facing,
+    "extend": _extend,
+    "join_on": _join,
+    "mirror": lambda tell, step: "Turn the piece over, left for right.",
+    "unfold": lambda tell, step: f"Fold the paper at {step.options['edge']} and trace the other half.",
+    "true_edge": lambda tell, step: f"Draw {step.options['edge']} again as one fair line, its darts folded.",
+    "with_points": lambda tell, step: "",
+}

@@ -1,0 +1,165 @@
+"""The small drawing beside the steps: the net piece with its darts, and every point with the name it has in the steps.
+
+Drawn to fit, never to measure.  Names are set beside their points where they touch no line and no other name; where that
+fails, further off, with a thin line to the point.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from ..drawing.lettering import DROP, RISE, Room, text_width
+from ..drawing.model import Drawing, Stroke, Text, box_of, polylines, run, shifted, trace
+
+WIDE, HIGH = 88.0, 150.0  # mm that the lines may take
+WHOLE = 176.0  # mm that the drawing may take with its names
+BESIDE = 118.0  # mm; beside a wider drawing there is no room for words
+MARGIN = 1.0
+SIZE = 2.3  # mm, of the names
+ARM = 0.7  # mm, half a point's cross
+REACHES = (1.1, 1.8, 2.6, 3.6, 5.0, 7.0, 9.5, 12.0, 15.0, 19.0, 24.0, 30.0, 36.0, 44.0, 54.0)  # mm from a point to its name
+LEAD = 2.6  # mm; a name further off has a line to its point
+ANGLES = [side * k * math.pi / 12 for k in (0, 1, 2, 11, 12, 10, 3, 9, 6, 5, 7, 4, 8) for side in (1, -1)]  # rather beside
+
+
+def piece_drawing(section, index: int) -> Drawing:
+    """One section of a `HandDraft` as a drawing with its own size on the page."""
+    lines = [*_lines(section.piece, index)]
+    places = np.array([*section.true.values()])
+    low, high = places.min(axis=0), places.max(axis=0)
+    for stroke in lines:
+        box = box_of([stroke])
+        low, high = np.minimum(low, box[:2]), np.maximum(high, box[2:])
+    scale = min(WIDE / max(high[0] - low[0], 1.0), HIGH / max(high[1] - low[1], 1.0), 1.0)
+    while True:
+        items: list = [stroke._replace(commands=_scaled(stroke.commands, low, scale)) for stroke in lines]
+        points = {name: (place - low) * scale for name, place in section.true.items()}
+        items += _named(points, items)
+        left, top, right, foot = box_of(items)
+        if right - left <= WHOLE or scale < 1e-3:
+            break
+        scale *= 0.85
+    moved = tuple(shifted(item, MARGIN - left, MARGIN - top) for item in items)
+    return Drawing(
+        right - left + 2 * MARGIN,
+        foot - top + 2 * MARGIN,
+        moved,
+        f"{section.title} with its points",
+        f"Small drawing of {section.title}, not to scale; points named as in the steps: {', '.join(points)}.",
+    )
+
+
+def _lines(piece, index: int):
+    for edge in piece.edges:
+        commands = tuple(command for strip in edge.strips for command in trace(strip, index))
+        if commands:
+            yield Stroke(commands, "sign", edge.name)
+    for dart in piece.darts():
+        legs = trace(dart.near_leg, index) + trace(dart.far_leg, index)
+        if legs:
+            yield Stroke(legs, "dart", dart.name)
+    for dart in piece.inner:
+        corners = [tuple(corner[index].tolist()) for corner in dart.corners()]
+        if np.isfinite(corners).all():
+            yield Stroke(run(corners, closed=True), "dart", dart.name)
+    for mark in piece.marks:
+        commands = trace(mark.path, index)
+        if commands:
+            yield Stroke(commands, "construction", mark.name)
+
+
+def _scaled(commands, low, scale: float):
+    out = []
+    for command in commands:
+        if command[0] == "A":
+            _, radius, large, clockwise, x, y = command
+            out.append(("A", radius * scale, large, clockwise, (x - low[0]) * scale, (y - low[1]) * scale))
+        else:
+            out.append((command[0], *((value - low[k % 2]) * scale for k, value in enumerate(command[1:]))))
+    return tuple(out)
+
+
+def _named(points: dict[str, np.ndarray], lines: list) -> list:
+    """Crosses at the points, and their names."""
+    full, names_only = Room(), Room()
+    for stroke in lines:
+        for line in polylines(stroke.commands):
+            full.take_run(line)
+    items = []
+    for x, y in points.values():
+        for dx, dy in ((ARM, 0.0), (0.0, ARM)):
+            arm = run([(x - dx, y - dy), (x + dx, y + dy)])
+            items.append(Stroke(arm, "frame", "point"))
+            for room in (full, names_only):
+                room.take_run(np.array([command[1:] for command in arm]))
+    # What a line to a point may not meet, as (centre x, centre y, half width, half height): names, and the other points.
+    plates = [np.array([x, y, 0.5, 0.5]) for x, y in points.values()]
+    leaders: list[np.ndarray] = []
+    order = sorted(points, key=lambda name: (-_crowd(points, name), name))
+    for name in order:
+        place = points[name]
+        width, height = text_width(name, SIZE), (RISE + DROP) * SIZE
+        # First off all lines, then over them; at last a line to the point may cross another.
+        tries = (
+            _free(room, place, width, height, plates, others)
+            for room, others in ((full, leaders), (names_only, leaders), (names_only, []))
+        )
+        centre, reach = next((found for found in tries if found), None) or _beyond(place, width, height, plates)
+        block = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1], [-1, -1]]) * np.array([width, height]) / 2 + centre
+        for room in (full, names_only):
+            room.take_run(block)
+            room.take_run(block[[0, 2]])
+        plates.append(np.array([*centre, width / 2, height / 2]))
+        if reach > LEAD:
+            leader = _leader(place, centre, width, height)
+            leaders.append(leader)
+            items.append(Stroke(run(leader), "leader", "leader"))
+            for room in (full, names_only):
+                room.take_run(leader)
+        items.append(Text(float(centre[0]), float(centre[1] + (RISE - DROP) / 2 * SIZE), SIZE, name, "middle"))
+    return items
+
+
+def _beyond(place: np.ndarray, width: float, height: float, plates) -> tuple[np.ndarray, float]:
+    """A place to the right of everything."""
+    right = max(plate[0] + plate[2] for plate in plates)
+    return np.array([right + 2.0 + width / 2, place[1]]), float(right - place[0])
+
+
+def _crowd(points: dict[str, np.ndarray], name: str) -> int:
+    return sum(np.hypot(*(other - points[name])) < 12.0 for other in points.values())
+
+
+def _leader(place: np.ndarray, centre: np.ndarray, width: float, height: float) -> np.ndarray:
+    half = np.array([width, height]) / 2
+    return np.stack([np.clip(place, centre - half, centre + half), place])
+
+
+def _clear(leader: np.ndarray, plates: list[np.ndarray], leaders: list[np.ndarray]) -> bool:
+    """Whether a line to a point meets no name, no other point and no other such line."""
+    places = leader[0] + (leader[1] - leader[0]) * np.linspace(0.0, 1.0, 40)[:, None]
+    for plate in plates:
+        if np.hypot(*(plate[:2] - leader[1])) > 0.01 and (np.abs(places - plate[:2]) < plate[2:] + 0.2).all(axis=1).any():
+            return False
+    return not any(_cross(*leader, *other) for other in leaders)
+
+
+def _cross(a, b, c, d) -> bool:
+    def side(p, q, r) -> float:
+        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+
+    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
+
+
+def _free(room: Room, place: np.ndarray, width: float, height: float, plates, leaders):
+    """(centre, reach) of the nearest free plate for a name."""
+    for reach in REACHES:
+        centres = np.array(
+            [place + np.array([math.cos(angle) * (reach + width / 2), math.sin(angle) * (reach + height / 2)]) for angle in ANGLES]
+        )
+        for k in np.flatnonzero(room.free(centres, width, height, gap=0.35)):
+            if reach <= LEAD or _clear(_leader(place, centres[k], width, height), plates, leaders):
+                return centres[k], reach
+    return None

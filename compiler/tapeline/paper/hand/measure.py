@@ -1,0 +1,166 @@
+"""What a hand with ruler, tape and curve can set out: figures as they are printed, and fair lines through points.
+
+A `Rule` rounds lengths to what the house's ruler shows.  A curve is told by offsets from the straight line between its
+ends; how many are told depends on how well a fair line through them keeps to the curve.  Places are (2,) arrays of
+millimetres, x to the right, y down.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from ...source.quantity import show_length
+
+STRAIGHT = 0.7  # of the ruler's least figure; a line that bends by less is ruled
+EXACT = 0.2  # of the ruler's least figure; how near a smooth line through the unrounded places must keep to the curve
+OFFSETS = (3, 5, 7, 11, 15, 23, 31)  # how many a curve may be told by
+STEPS = 16  # chords drawn between two points of a fair line
+WAYS = {"right": (1.0, 0.0), "left": (-1.0, 0.0), "down": (0.0, 1.0), "up": (0.0, -1.0)}
+
+
+class Rule(NamedTuple):
+    """The house's ruler: its unit, and for inches the fraction it is divided into."""
+
+    unit: str
+    fraction: int = 16
+
+    @property
+    def step(self) -> float:
+        """The least figure in mm: a millimetre, or the house's fraction of an inch."""
+        return 25.4 / self.fraction if self.unit == "in" else 1.0
+
+    @property
+    def said(self) -> str:
+        return f"1/{self.fraction} in" if self.unit == "in" else "1 mm"
+
+    def round(self, mm: float) -> float:
+        return round(mm / self.step) * self.step
+
+    def show(self, mm: float) -> str:
+        return show_length(self.round(mm), self.unit, self.fraction).replace(" ", "\u00a0")
+
+
+class Offset(NamedTuple):
+    along: float  # from the first end, on the straight line between the ends; rounded, as `off` is
+    off: float
+    way: str
+
+
+def across(v: np.ndarray) -> np.ndarray:
+    """A quarter turn clockwise on paper."""
+    return np.array([-v[1], v[0]])
+
+
+def unit(v: np.ndarray) -> np.ndarray:
+    return v / np.hypot(*v)
+
+
+def way_of(v: np.ndarray) -> str:
+    """The one of right, left, down and up that comes nearest to a direction."""
+    if abs(v[0]) > abs(v[1]):
+        return "right" if v[0] > 0 else "left"
+    return "down" if v[1] > 0 else "up"
+
+
+def along_way(v: np.ndarray, way: str) -> np.ndarray:
+    """The direction or its opposite, whichever runs more toward a way."""
+    return v if float(v @ np.array(WAYS[way])) >= 0 else -v
+
+
+def fair_lines(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """A smooth line through points (K, 2), as two hands may draw it.
+
+    One blends, between two points, the parabolas through their neighbours on either side; the other draws the cubic through
+    these and one neighbour each.  Both go by the length of the chords.
+    """
+    if len(points) < 3:
+        return points, points
+    reach = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    blended, cubic = [points[:1]], [points[:1]]
+    for k in range(len(points) - 1):
+        part = np.arange(1, STEPS + 1) / STEPS
+        s = reach[k] + part * (reach[k + 1] - reach[k])
+        before = _through(points, reach, max(k - 1, 0), 3, s)
+        after = _through(points, reach, min(k, len(points) - 3), 3, s)
+        blended.append(before + part[:, None] * (after - before))
+        cubic.append(_through(points, reach, max(0, min(k - 1, len(points) - 4)), 4, s))
+    return np.concatenate(blended), np.concatenate(cubic)
+
+
+def _through(points, reach, first: int, count: int, s) -> np.ndarray:
+    """Places at s on the polynomial through some successive points."""
+    near = range(first, min(first + count, len(points)))
+    places = np.zeros((len(s), 2))
+    for i in near:
+        weight = np.ones(len(s))
+        for j in near:
+            if j != i:
+                weight = weight * (s - reach[j]) / (reach[i] - reach[j])
+        places += weight[:, None] * points[i]
+    return places
+
+
+def off_line(points: np.ndarray, line: np.ndarray) -> np.ndarray:
+    """How far points (K, 2) lie from a polyline."""
+    start, sides = line[:-1], np.diff(line, axis=0)
+    long = np.maximum((sides**2).sum(axis=1), 1e-18)
+    t = np.clip(((points[:, None] - start) * sides).sum(axis=2) / long, 0.0, 1.0)
+    gaps = points[:, None] - start - t[..., None] * sides
+    return np.hypot(gaps[..., 0], gaps[..., 1]).min(axis=1)
+
+
+def line_length(line: np.ndarray) -> float:
+    return float(np.hypot(*np.diff(line, axis=0).T).sum())
+
+
+def offsets_of(line: np.ndarray, rule: Rule) -> list[Offset]:
+    """A curve, given by many points on it, as few offsets from its chord; none where it may be ruled.
+
+    The places on the chord are whole steps of the ruler, so that only the offsets are rounded; where the curve runs
+    back over its chord's ends, both are.
+    """
+    a, b = line[0], line[-1]
+    chord = float(np.hypot(*(b - a)))
+    way = (b - a) / chord
+    xs, ys = (line - a) @ way, (line - a) @ across(way)
+    if float(np.abs(ys).max()) < STRAIGHT * rule.step:
+        return []
+    steady = bool((np.diff(xs) > 0).all())
+    reach = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+    xy = np.stack([xs, ys], axis=1)
+    for count in OFFSETS:
+        parts = np.arange(1, count + 1) / (count + 1)
+        if steady:
+            at = np.array(sorted({rule.round(chord * part) for part in parts} - {0.0}))
+            at = at[at < chord - rule.step / 2]
+            told = np.stack([at, np.interp(at, xs, ys)], axis=1)
+        else:
+            s = parts * reach[-1]
+            told = np.stack([np.interp(s, reach, xs), np.interp(s, reach, ys)], axis=1)
+        drawn = fair_lines(np.concatenate([xy[:1], told, xy[-1:]]))
+        if max(float(off_line(xy, line).max()) for line in drawn) < EXACT * rule.step or len(told) < count:
+            break
+    told = [(rule.round(x), rule.round(y)) for x, y in told]
+    if steady and not any(y for _, y in told):
+        return []
+    up = way_of(across(way))
+    other = {"right": "left", "left": "right", "up": "down", "down": "up"}[up]
+    return [Offset(x, abs(y), up if y >= 0 else other) for x, y in told]
+
+
+def set_off(a: np.ndarray, b: np.ndarray, told: list[Offset]) -> np.ndarray:
+    """The points that offsets from the straight line a to b give, with both ends."""
+    way = unit(b - a)
+    return np.stack([a, *(a + one.along * way + one.off * along_way(across(way), one.way) for one in told), b])
+
+
+def arc_line(a: np.ndarray, b: np.ndarray, centre: np.ndarray, radius: float) -> np.ndarray:
+    """The shorter arc from a to b about a centre, with the tape at `radius`; its ends are where they were set out."""
+    first, last = (math.atan2(*(p - centre)[::-1]) for p in (a, b))
+    sweep = (last - first + math.pi) % (2 * math.pi) - math.pi
+    angles = first + sweep * np.arange(1, 96) / 96
+    inner = centre + radius * np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    return np.concatenate([a[None], inner, b[None]])

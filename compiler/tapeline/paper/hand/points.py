@@ -1,0 +1,363 @@
+"""Points of a plan as a drafter sets them out: each by the move of its own rule, with rounded figures.
+
+`Setting` keeps the points of one piece on the drafting sheet: where they truly lie, and where they come to lie when they
+are drawn from the rounded figures.  A rule's moves are followed back through the plan's steps to points that have a name.
+A move that no ruler can carry out, or that brings a point further from its place than the ruler's least figure, gives way
+to figures across and down from a point that is drawn already; these are taken from where that point came to lie, so that
+roundings do not add up.
+"""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+from typing import NamedTuple
+
+import numpy as np
+
+from .measure import WAYS, Rule, across, along_way, unit
+from .words import BASE, LINE, MOVE
+
+SAME = 0.01  # mm; places nearer than this are one
+SIDES = {"above": (0.0, -1.0), "below": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}
+AFRESH = "set out afresh, so that roundings do not add up"
+
+
+class Unsaid(Exception):
+    """No words with ruler and tape for this step."""
+
+
+class Said(NamedTuple):
+    """A base with moves, and where they lead when drawn from the rounded figures."""
+
+    base: str
+    moves: tuple[str, ...]
+    at: np.ndarray
+    remark: str = ""
+
+    def then(self, words: str, by: np.ndarray, remark: str = "") -> Said:
+        return Said(self.base, (*self.moves, words) if words else self.moves, self.at + by, remark or self.remark)
+
+    @property
+    def words(self) -> str:
+        return ", ".join([self.base, *self.moves])
+
+
+class Setting:
+    """Points of one piece; `add(name, words, remark)` is called with each as it is set out."""
+
+    def __init__(self, work, piece_plan, rule: Rule, elsewhere: dict, add, alone: bool):
+        self.filled, self.index, self.rule, self.add = work.run.filled, work.index, rule, add
+        self.alone = alone  # a changed piece has a start of its own, and shares no points with others
+        self.steps = {step.out: step for step in work.plan.steps}
+        self.plan, self.elsewhere = piece_plan, elsewhere
+        self.own = {}
+        for name, slot in piece_plan.points.items():
+            self.own.setdefault(slot, name)
+        self.taken_names = {name for piece in work.plan.pieces for name in piece.points}
+        self.true: dict[str, np.ndarray] = {}
+        self.drawn: dict[str, np.ndarray] = {}
+        self.names: dict[int, str] = {}
+        self.traced: dict[str, list[str]] = {}  # piece -> points taken over from it
+        self.levels: dict[str, float] = {}  # level -> its depth as drawn
+        self._open: set[int] = set()
+
+    # ------------------------------------------------------------ values
+
+    def place(self, slot: int) -> np.ndarray:
+        return np.asarray(self.filled[slot][self.index], dtype=float)
+
+    def value(self, slot: int) -> float:
+        return float(self.filled[slot][self.index])
+
+    def show(self, mm: float) -> str:
+        return self.rule.show(mm)
+
+    # ------------------------------------------------------------ points
+
+    def need(self, slot: int) -> str:
+        """The name of a point, set out now if it was not before."""
+        if slot in self.names:
+            return self.names[slot]
+        if slot in self.elsewhere and not self.alone:
+            piece, name, drawn = self.elsewhere[slot]
+            own = self.own.get(slot)
+            label = name if own == name else f"{piece}.{name}"
+            if label in self.drawn:
+                label = f"{piece}.{name}"
+            self.traced.setdefault(piece, []).append(label)
+            self.names[slot], self.true[label], self.drawn[label] = label, self.place(slot), drawn
+            return label
+        if slot in self._open or not np.isfinite(self.place(slot)).all():
+            raise Unsaid
+        self._open.add(slot)
+        label = self.own.get(slot) or self.new_name()
+        said = self._best(slot)
+        self.set_out(label, said, self.place(slot))
+        self.names[slot] = label
+        self._open.discard(slot)
+        return label
+
+    def set_out(self, label: str, said: Said, true: np.ndarray) -> None:
+        self.true[label], self.drawn[label] = true, said.at
+        self.add(label, said.words, said.remark)
+
+    def new_name(self, stem: str = "x") -> str:
+        number = 1
+        while f"{stem}{number}" in self.taken_names or f"{stem}{number}" in self.drawn:
+            number += 1
+        return f"{stem}{number}"
+
+    def at(self, place: np.ndarray, stem: str, base: str | None = None, remark: str = "") -> str:
+        """The name of the point at a place; a new one, by figures from `base`, where none is named there."""
+        for label, true in self.true.items():
+            if np.hypot(*(true - place)) < SAME:
+                return label
+        for slot in sorted(self.own):
+            if np.hypot(*(self.place(slot) - place)) < SAME:
+                return self.need(slot)
+        label = self.new_name(stem)
+        self.set_out(label, self.by_figures(place, base, remark), place)
+        return label
+
+    def by_figures(self, true: np.ndarray, base: str | None = None, remark: str = "") -> Said:
+        """Across and down from where a point came to lie that is drawn already, by default the nearest."""
+        if base is None and self.drawn:
+            base = min(self.drawn, key=lambda label: float(np.hypot(*(self.drawn[label] - true))))
+        if base is not None:
+            said = Said(BASE["point"].format(base), (), self.drawn[base], remark)
+        elif self.levels:
+            level, depth = next(iter(self.levels.items()))
+            said = Said(BASE["level_line"].format(level), (), np.array([0.0, depth]), remark)
+        else:
+            said = Said(BASE["start"], (), true if self.alone else np.zeros(2), remark)
+        return self._by_ways(said, true - said.at)
+
+    def _by_ways(self, said: Said, v: np.ndarray, remark: str = "") -> Said:
+        for amount, (more, less) in zip(v, (("right", "left"), ("down", "up")), strict=True):
+            length = self.rule.round(float(amount))
+            if length:
+                way = more if length > 0 else less
+                said = said.then(MOVE["way"].format(way=way, length=self.show(abs(length))), abs(length) * np.array(WAYS[way]), remark)
+        return said
+
+    def _best(self, slot: int) -> Said:
+        """The rule's own move, or figures where it cannot be said or leads further off than the ruler's least figure."""
+        true = self.place(slot)
+        try:
+            said = self.said(slot, top=True)
+        except Unsaid:
+            return self.by_figures(true)
+        if np.hypot(*(said.at - true)) <= self.rule.step:
+            return said
+        return self.by_figures(true, remark=AFRESH)
+
+    def said(self, slot: int, top: bool = False) -> Said:
+        if not top and (slot in self.own or slot in self.names or slot in self.elsewhere):
+            label = self.need(slot)
+            return Said(BASE["point"].format(label), (), self.drawn[label])
+        step = self.steps[slot]
+        say = _SAY.get(step.operation)
+        if say is None:
+            raise Unsaid
+        return say(self, step)
+
+    # ------------------------------------------------------------ lines to meet and to square from
+
+    def line(self, point: int, direction: int) -> tuple[str, np.ndarray, np.ndarray]:
+        """(words, a place, a direction) of a straight line."""
+        step = self.steps[direction]
+        if step.operation == "fixed_direction":
+            label = self.need(point)
+            kind = "level" if step.options["dx"] else "plumb"
+            return (LINE[kind].format(label), self.drawn[label], np.array([step.options["dx"], step.options["dy"]], dtype=float))
+        if step.operation == "direction_between":
+            a, b = (self.need(one) for one in step.inputs)
+            return LINE["between"].format(a, b), self.drawn[a], self.drawn[b] - self.drawn[a]
+        raise Unsaid
+
+
+# ------------------------------------------------------------ how each operation is said
+
+
+def _origin(hand: Setting, step) -> Said:
+    if hand.alone:
+        raise Unsaid
+    return Said(BASE["start"], (), np.zeros(2))
+
+
+def _shift(hand: Setting, step) -> Said:
+    said, length = hand.said(step.inputs[0]), hand.rule.round(hand.value(step.inputs[1]))
+    by = np.array([step.options["dx"], step.options["dy"]], dtype=float) * length
+    if not length:
+        return said
+    way = next(way for way, v in WAYS.items() if by @ np.array(v) > 0)
+    return said.then(MOVE["way"].format(way=way, length=hand.show(abs(length))), by)
+
+
+def _toward_part(hand: Setting, step) -> Said:
+    a, b = (hand.need(slot) for slot in step.inputs[:2])
+    part, start, way = hand.value(step.inputs[2]), hand.drawn[a], hand.drawn[b] - hand.drawn[a]
+    simple = Fraction(part).limit_denominator(12)
+    if 0 < part < 1 and abs(simple - part) < 1e-9:
+        words = BASE["half"].format(a, b) if simple == Fraction(1, 2) else BASE["part"].format(a, b, part=simple)
+        return Said(words, (), start + way * float(simple))
+    length = hand.rule.round(part * float(np.hypot(*(hand.true[b] - hand.true[a]))))
+    return _toward(hand, Said(BASE["point"].format(a), (), start), b, length)
+
+
+def _toward_length(hand: Setting, step) -> Said:
+    b = hand.need(step.inputs[1])
+    return _toward(hand, hand.said(step.inputs[0]), b, hand.rule.round(hand.value(step.inputs[2])))
+
+
+def _toward(hand: Setting, said: Said, label: str, length: float) -> Said:
+    if not length:
+        return said
+    kind = "toward" if length > 0 else "away"
+    return said.then(MOVE[kind].format(label, length=hand.show(abs(length))), unit(hand.drawn[label] - said.at) * length)
+
+
+def _shift_square(hand: Setting, step) -> Said:
+    said, turn = hand.said(step.inputs[0]), hand.steps[step.inputs[1]]
+    length = hand.rule.round(hand.value(step.inputs[2]))
+    between = hand.steps[turn.inputs[0]] if turn.operation == "quarter_turn" else turn
+    if turn.operation != "quarter_turn" or between.operation != "direction_between":
+        return hand._by_ways(said, hand.place(step.out) - hand.place(step.inputs[0]), "square to the edge there")
+    if not length:
+        return said
+    a, b = (hand.need(slot) for slot in between.inputs)
+    want = np.array([step.options["dx"], step.options["dy"]]) * math.copysign(1.0, length)
+    way = next(way for way, v in WAYS.items() if want @ np.array(v) > 0.5)
+    by = unit(along_way(across(hand.drawn[b] - hand.drawn[a]), way)) * abs(length)
+    return said.then(MOVE["square"].format(a, b, way=way, length=hand.show(abs(length))), by)
+
+
+def _shift_angle(hand: Setting, step) -> Said:
+    by = hand.place(step.out) - hand.place(step.inputs[0])
+    angle, length = math.degrees(hand.value(step.inputs[1])), hand.value(step.inputs[2])
+    return hand._by_ways(hand.said(step.inputs[0]), by, f"{hand.show(abs(length))} at {angle:g} deg")
+
+
+def _meet_lines(hand: Setting, step) -> Said:
+    one, p, d = hand.line(*step.inputs[:2])
+    other, q, e = hand.line(*step.inputs[2:])
+    slope = d[0] * e[1] - d[1] * e[0]
+    if abs(slope) < 0.05 * np.hypot(*d) * np.hypot(*e):
+        raise Unsaid
+    w = q - p
+    return Said(BASE["lines"].format(one=one, other=other), (), p + d * (w[0] * e[1] - w[1] * e[0]) / slope)
+
+
+def _foot_on_line(hand: Setting, step) -> Said:
+    label = hand.need(step.inputs[0])
+    line, p, d = hand.line(*step.inputs[1:])
+    way = unit(d)
+    return Said(BASE["foot"].format(label, line=line), (), p + way * float((hand.drawn[label] - p) @ way))
+
+
+def _meet_tape_line(hand: Setting, step) -> Said:
+    centre, radius = hand.need(step.inputs[0]), hand.rule.round(hand.value(step.inputs[1]))
+    line, p, d = hand.line(*step.inputs[2:])
+    way, c = unit(d), hand.drawn[centre]
+    foot = p + way * float((c - p) @ way)
+    rise = radius**2 - float((c - foot) @ (c - foot))
+    if rise <= 0:
+        raise Unsaid
+    at = foot + math.sqrt(rise) * along_way(way, _way(step.options["side"]))
+    return Said(BASE["tape_line"].format(centre, radius=hand.show(radius), line=line, side=step.options["side"]), (), at)
+
+
+def _meet_tapes(hand: Setting, step) -> Said:
+    a, b = hand.need(step.inputs[0]), hand.need(step.inputs[2])
+    r, s = hand.value(step.inputs[1]), hand.value(step.inputs[3])
+    return _tapes(hand, a, r, b, s, step.options["side"])
+
+
+def _swing(hand: Setting, step) -> Said:
+    """A swung point: with one tape from the centre and one from where it was."""
+    a, c = (hand.need(slot) for slot in step.inputs[:2])
+    true = hand.place(step.out)
+    radius, chord = (float(np.hypot(*(true - hand.true[label]))) for label in (c, a))
+    normal = across(hand.true[a] - hand.true[c])
+    off = (true - hand.true[c]) @ normal
+    if abs(off) < 0.05 * radius * radius:
+        raise Unsaid
+    normal = normal * math.copysign(1.0, off)
+    side = max(SIDES, key=lambda side: float(normal @ np.array(SIDES[side])))
+    return _tapes(hand, c, radius, a, chord, side)._replace(remark=f"{a} swung about {c}")
+
+
+def _tapes(hand: Setting, a: str, r: float, b: str, s: float, side: str) -> Said:
+    r, s = hand.rule.round(r), hand.rule.round(s)
+    p, q = hand.drawn[a], hand.drawn[b]
+    apart = float(np.hypot(*(q - p)))
+    along = (apart**2 + r**2 - s**2) / (2 * apart) if apart > SAME else 0.0
+    rise = r**2 - along**2
+    if rise <= 0:
+        raise Unsaid
+    way = unit(q - p)
+    at = p + along * way + math.sqrt(rise) * along_way(across(way), _way(side))
+    return Said(BASE["tapes"].format(a, b, radius=hand.show(r), other=hand.show(s), side=side), (), at)
+
+
+def _way(side: str) -> str:
+    return {"above": "up", "below": "down"}.get(side, side)
+
+
+def _by_level(hand: Setting, step) -> Said:
+    """A point of a piece drawn by level: on its level's line, so far from the centre line, dipped or raised."""
+    label = hand.own.get(step.out, "")
+    level = label.rsplit("_", 1)[0]
+    if level not in hand.levels:
+        raise Unsaid
+    true = hand.place(step.out)
+    base = np.array([0.0, hand.levels[level]])
+    return hand._by_ways(Said(BASE["level_line"].format(level), (), base), true - base)
+
+
+def _on_edge(hand: Setting, step) -> Said:
+    """A place on an edge: on a straight one from its end, elsewhere by figures."""
+    guide = hand.steps[step.inputs[0]]
+    if guide.operation != "draw_line" or len(guide.inputs) != 2:
+        raise Unsaid
+    a, b = (hand.need(slot) for slot in (guide.inputs[::-1] if step.options["backward"] else guide.inputs))
+    if step.operation == "along_part":
+        part = hand.value(step.inputs[1])
+        if abs(part - 0.5) < 1e-9:
+            return Said(BASE["half"].format(a, b), (), (hand.drawn[a] + hand.drawn[b]) / 2)
+    length = float(np.hypot(*(hand.place(step.out) - hand.true[a])))
+    return _toward(hand, Said(BASE["point"].format(a), (), hand.drawn[a]), b, hand.rule.round(length))
+
+
+def _far_foot(hand: Setting, step) -> Said:
+    """The far foot of a dart, from its near one by the pattern's own figures, so that like darts have like figures."""
+    if step.options["which"] != "far":
+        raise Unsaid
+    for slot in hand.own:
+        other = hand.steps[slot]
+        if other.operation == step.operation and other.inputs == step.inputs and other.options == {**step.options, "which": "near"}:
+            label = hand.need(slot)
+            said = Said(BASE["point"].format(label), (), hand.drawn[label])
+            return hand._by_ways(said, hand.place(step.out) - hand.true[label])
+    raise Unsaid
+
+
+_SAY = {
+    "origin": _origin,
+    "shift": _shift,
+    "toward_part": _toward_part,
+    "toward_length": _toward_length,
+    "shift_square": _shift_square,
+    "shift_angle": _shift_angle,
+    "meet_lines": _meet_lines,
+    "foot_on_line": _foot_on_line,
+    "meet_tape_line": _meet_tape_line,
+    "meet_tapes": _meet_tapes,
+    "swing": _swing,
+    "place": _by_level,
+    "along_length": _on_edge,
+    "along_part": _on_edge,
+    "dart_foot": _far_foot,
+    "shape_dart": _far_foot,
+}

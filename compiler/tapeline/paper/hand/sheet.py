@@ -1,0 +1,198 @@
+"""The drafting sheet: one style for one body as numbered steps for ruler, square, tape and curve, with a small drawing.
+
+Everything is read from the plan (`steps`); no second text is kept.  The page is one HTML file without script or
+network; the same content is laid on A4 pages for the PDF (`pages`).
+"""
+
+from __future__ import annotations
+
+import math
+from html import escape
+
+from ...source.quantity import show_figure, show_number
+from ..sheets.svg import write_svg
+from .drawing import BESIDE, piece_drawing
+from .steps import HandDraft, Section, Step, hand_draft
+
+MARK = '<meta name="generator" content="tapeline drafting sheet">'
+PHASES = {"change": "How it is made", "trace": "Points", "level": "Points", "edge": "Lines", "dart": "Darts", "mark": "Marks"}
+
+_STYLE = """
+ :root { color: #000; background: #fff; font: 10.5pt/1.4 Helvetica, Arial, sans-serif; }
+ body { max-width: 186mm; margin: 0 auto; padding: 4mm; }
+ h1 { font-size: 17pt; line-height: 1.15; margin: 0 0 1mm; }
+ h2 { font-size: 13.5pt; margin: 7mm 0 1mm; padding-top: 2mm; border-top: 0.5mm solid #000; clear: both; break-after: avoid; }
+ h3 { font-size: 11pt; margin: 3mm 0 0.5mm; break-after: avoid; }
+ p { margin: 1.2mm 0; }
+ ol { margin: 0; padding-left: 9mm; } li { padding-left: 1mm; margin: 0.6mm 0; break-inside: avoid; }
+ figure { float: right; margin: 1mm 0 3mm 5mm; break-inside: avoid; max-width: 100%; }
+ figure.wide { float: none; margin: 2mm 0; }
+ figure svg { display: block; max-width: 100%; height: auto; }
+ section { overflow: hidden; }
+ .figures { columns: 2; column-gap: 8mm; padding: 0; list-style: none; } .figures li { padding: 0; }
+ @page { size: auto; margin: 12mm; }
+ @media print { body { max-width: none; padding: 0; } section { overflow: visible; } }
+ @media (max-width: 150mm) { figure { float: none; margin: 3mm 0; } .figures { columns: 1; } }
+"""
+
+
+def papers(work) -> dict[str, str | bytes]:
+    """NAME-by-hand.html and NAME-by-hand.pdf."""
+    from ..sheets.pdf import write_pdf
+    from .pages import sheet_pages
+
+    draft = hand_draft(work)
+    pages = sheet_pages(draft, work)
+    return {
+        f"{work.file_stem}-by-hand.html": write_page(draft, work),
+        f"{work.file_stem}-by-hand.pdf": write_pdf(pages, f"{title(work)}, drafted by hand", work.house.name),
+    }
+
+
+def is_ours(data: bytes) -> bool:
+    """Whether a page is a drafting sheet that this program made."""
+    return MARK.encode() in data[:2048]
+
+
+# ------------------------------------------------------------ what is said, for both forms
+
+
+def title(work) -> str:
+    return f"{work.heading.style_title} {work.heading.version}".strip() + f", for {work.heading.body_name}"
+
+
+def reading(draft: HandDraft) -> list[str]:
+    """How to read the steps."""
+    return [
+        "Level is straight across the paper, plumb straight down it; right, left, up and down are as the paper lies. "
+        "A point named back.A is the point A of back. Words in round brackets explain; no figure that is needed stands in them.",
+        "Of a curve the steps say where it stands off the straight line between its ends: go so far along that line, then so far "
+        "off it, square, to the side that is said. Draw one smooth line through these places.",
+        "Beside each edge stands its length as sewn. Where seams must match, measure, and shift the end of the edge until it agrees.",
+        "Where a length meets a line or another length, swing the tape; the last word says which of the two meetings is meant.",
+    ]
+
+
+def exactness(draft: HandDraft) -> list[str]:
+    """What the rounding of the figures does, at worst."""
+    lines = [
+        f"Every figure is rounded to {draft.rule.said}. Drawn from these figures no place comes to lie more than "
+        f"{_error(draft, draft.limit())} from where it belongs"
+    ]
+    if draft.worst is not None and draft.worst.worst > 0:
+        lines[0] += f" (at worst {draft.worst.worst_at} of {draft.worst.name})"
+    lines[0] += "."
+    if draft.seam is not None:
+        lines.append(
+            f"On no seam do the two sides come out more than {_error(draft, draft.seam_limit())} more unlike, or less, "
+            f"than in the pattern (at worst {draft.seam.name})."
+        )
+    return lines
+
+
+def _error(draft: HandDraft, mm: float) -> str:
+    said = f"{show_number(mm, 1)} mm"
+    return f"{said}, {show_number(mm / 25.4, 2)} in," if draft.rule.unit == "in" else said
+
+
+def figures(draft: HandDraft, work) -> list[tuple[str, str]]:
+    """The body's measures and the choices, as they were given."""
+    run, index, unit = work.run, work.index, draft.rule.unit
+    rows = []
+    for name, slot in work.plan.measures.items():
+        value = float(run.filled[slot][index])
+        # A plan does not keep a measure's kind: no measured angle is over half a turn, no length of a body so short in mm.
+        rows.append((name, show_figure(value, "angle" if abs(value) <= math.pi else "length", unit)))
+    for name, choice in work.plan.choices.items():
+        rows.append((name, show_figure(float(run.filled[choice.slot][index]), choice.kind.word, unit)))
+    return [(name.replace("_", " "), words) for name, words in rows]
+
+
+def heading_of(section: Section) -> str:
+    named = section.title.lower().replace(" ", "_")
+    return section.title if named == section.name else f"{section.title} ({section.name})"
+
+
+def phases(steps: list[Step]) -> list[tuple[str, list[Step]]]:
+    """The steps under their headings, in order; a helping point stands with what it is needed for."""
+    order = list(dict.fromkeys(PHASES.values()))
+    found: list[tuple[str, list[Step]]] = []
+    reached = -1
+    for step in steps:
+        here = order.index(PHASES.get(step.kind, "Points"))
+        if here > reached or not found:
+            reached = max(reached, here)
+            found.append((order[reached], []))
+        found[-1][1].append(step)
+    return found
+
+
+def step_words(step: Step) -> str:
+    words = f"{step.name}: {step.words}" if step.name else step.words[:1].upper() + step.words[1:]
+    words = words if words.endswith(".") else words + "."
+    return f"{words[:-1]} ({step.remark})." if step.remark else words
+
+
+# ------------------------------------------------------------ the page
+
+
+def write_page(draft: HandDraft, work) -> str:
+    """The sheet as a whole HTML document."""
+    said = escape(title(work))
+    house = f"<p>{escape(work.house.name)}</p>" if work.house.name else ""
+    prose = f"<p>{escape(work.heading.prose)}</p>" if work.heading.prose else ""
+    rows = "".join(f"<li>{escape(name)}: {escape(words)}</li>" for name, words in figures(draft, work))
+    body = [
+        f"<h1>{said}</h1>",
+        house,
+        "<p>Drafting sheet: to be drawn by hand with ruler, square, tape and curve.</p>",
+        prose,
+        "<h2>Measures and choices</h2>",
+        f'<ul class="figures">{rows}</ul>',
+        "<h2>How to read the steps</h2>",
+        *(f"<p>{escape(line)}</p>" for line in (*reading(draft), *exactness(draft))),
+    ]
+    for section in draft.sections:
+        body += _section(section, work.index)
+    return "\n".join(
+        [
+            "<!DOCTYPE html>",
+            '<html lang="en">',
+            "<head>",
+            '<meta charset="utf-8">',
+            MARK,
+            '<meta name="viewport" content="width=device-width, initial-scale=1">',
+            f"<title>{said}, by hand</title>",
+            f"<style>{_STYLE}</style>",
+            "</head>",
+            "<body>",
+            "<main>",
+            *filter(None, body),
+            "</main>",
+            "</body>",
+            "</html>",
+            "",
+        ]
+    )
+
+
+def _section(section: Section, index: int) -> list[str]:
+    name = escape(section.name, quote=True)
+    found = [f'<section aria-labelledby="piece-{name}">', f'<h2 id="piece-{name}">{escape(heading_of(section))}</h2>']
+    drawing = piece_drawing(section, index)
+    wide = ' class="wide"' if drawing.width > BESIDE else ""
+    found.append(f"<figure{wide}>{write_svg(drawing).split(chr(10), 1)[1].strip()}</figure>")
+    found += [f"<p>{escape(line)}</p>" for line in section.intro]
+    for heading, steps in phases(section.steps):
+        found += [f"<h3>{heading}</h3>", f'<ol start="{steps[0].number}">', *map(_item, steps), "</ol>"]
+    return [*found, "</section>"]
+
+
+def _item(step: Step) -> str:
+    words = escape(step_words(step))
+    if step.name:
+        name = escape(step.name)
+        words = f"<b>{name}</b>{words[len(name) :]}"
+    if step.kind == "edge":
+        words = words.replace("; ", "; <br>")
+    return f"<li>{words}</li>"

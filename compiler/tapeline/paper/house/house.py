@@ -1,0 +1,247 @@
+"""What a house decides about its papers, so that two workshops can draft one style each in its own way.
+
+A `House` says how lengths are written, on which paper drawings are printed, how notches are drawn, which allowances the house
+uses where a style names none, what cloth it usually buys, and in which language drawings are labelled.  A style never names
+a house; the same style runs under any.
+
+A house file is TOML.  Nothing in it must be said:
+
+    name       = "Quay Row"         # shown on the papers
+    unit       = "in"               # cm, mm or in; else that of the body card
+    fraction   = 8                  # inches are written to 1/8; 2, 4, 8, 16, 32 or 64
+    paper      = "roll 36 in"       # as `pages` reads it
+    overlap    = "10 mm"            # that neighbouring pages share
+    notch      = "triangle"         # line, triangle or slit
+    language   = "de"               # of the fixed words on drawings
+    cloth      = "150 cm"           # width, where a style states none
+    nap        = true               # of that cloth
+
+    [allowances]                      # see finishing.usual
+    seam   = "5/8 in"
+    zip    = "3/4 in"               # for zip, if no kind is said
+    hem    = "1 1/2 in turned up"
+    others = "1/2 in plain"
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from ...bodies.card import one_line
+from ...bodies.reading import mended_length, shortened
+from ...bodies.toml_text import Places, read_toml
+from ...finishing.usual import SORTS, ZIP, UsualAllowance
+from ...source.diagnostics import CAUTION, Diagnostic, has_errors
+from ...source.quantity import LENGTH_UNITS, read_length, show_length
+from ...source.suggest import did_you_mean, nearest
+from ...source.text import Source
+from .paper_sizes import read_paper
+from .words import LANGUAGES, in_language
+
+NOTCHES = ("line", "triangle", "slit")
+FRACTIONS = (2, 4, 8, 16, 32, 64)
+ALLOWANCE_KINDS = ("plain", "faced", "bound", "for zip", "turned up")  # as in `allow`
+RENAMED = {"turnings": "allowances"}  # an earlier word of a house file -> its word now
+WIDEST_OVERLAP, WIDEST_ALLOWANCE = 100.0, 500.0  # mm; our own, above which a slip of the unit is likelier
+NARROWEST_CLOTH, WIDEST_CLOTH = 200.0, 6000.0
+
+
+@dataclass(frozen=True, slots=True)
+class House:
+    name: str = ""  # of the workshop, shown on the papers
+    unit: str = ""  # "cm", "mm" or "in"; empty: the body card's
+    fraction: int = 16  # inches are written to 1/fraction
+    paper: str = ""  # a name of `pages.PAPERS`, or "roll 36 in"; empty: A4 and Letter alike
+    overlap: float = 10.0  # mm that neighbouring tiles share; nought: butt edges
+    notch: str = "line"  # one of NOTCHES
+    language: str = "en"
+    allowances: Mapping[str, UsualAllowance] = field(default_factory=dict)  # an edge's name or its sort -> allowance
+    cloth: float = 0.0  # mm between the selvedges of the usual cloth; nought: not said
+    nap: bool = False
+
+    def show(self, mm: float, unit: str) -> str:
+        """A length as this house writes it."""
+        return show_length(mm, unit, self.fraction)
+
+    def say(self, words: str, **figures) -> str:
+        """Fixed English words in this house's language (see `words`)."""
+        return in_language(self.language, words, **figures)
+
+
+USUAL = House()  # where no house is named
+
+
+def read_house(source: Source) -> tuple[House | None, list[Diagnostic]]:
+    """The house in a TOML text, or None where a diagnostic is an error.  Codes H101 to H103, and those of the paper."""
+    data, places, diagnostics = read_toml(source)
+    if data is None:
+        return None, diagnostics
+    house = _Reader(source, places, diagnostics).read(data)
+    return (None if has_errors(diagnostics) else house), diagnostics
+
+
+class _Reader:
+    """Collects the settings of one house file and all that is wrong with them."""
+
+    def __init__(self, source: Source, places: Places, diagnostics: list[Diagnostic]):
+        self.source, self.places, self.diagnostics = source, places, diagnostics
+
+    def read(self, data: dict) -> House:
+        readers = {
+            "name": self._name,
+            "unit": self._one_of(LENGTH_UNITS),
+            "fraction": self._fraction,
+            "paper": self._paper,
+            "overlap": self._length(0.0, WIDEST_OVERLAP),
+            "notch": self._one_of(NOTCHES),
+            "language": self._language,
+            "cloth": self._length(NARROWEST_CLOTH, WIDEST_CLOTH),
+            "nap": self._yes_or_no,
+            "allowances": self._allowances,
+        }
+        settings = {}
+        for key, value in data.items():
+            reader = readers.get(key)
+            if reader is None:
+                self._add(
+                    "H101",
+                    f"A house file has no {shortened(key, 30)}",
+                    self.places.key("", key),
+                    expected=", ".join(readers),
+                    suggestion=f"{key} is now {RENAMED[key]}." if key in RENAMED else did_you_mean(key[:60], readers),
+                )
+                continue
+            read = reader(key, value)
+            if read is not None:
+                settings[key] = read
+        return House(**settings)
+
+    def _add(self, *args, **kwargs) -> None:
+        self.diagnostics.append(Diagnostic(*args, **kwargs))
+
+    def _refuse(self, table: str, key: str, expected: str, found, way_out: str = "") -> None:
+        self._add(
+            "H102",
+            f"{shortened(key, 30)} of the house cannot be read",
+            self.places.value(table, key),
+            expected=expected,
+            found=shortened(found if isinstance(found, str) else self.places.value(table, key).text) or "nothing",
+            suggestion=way_out,
+        )
+
+    # ------------------------------------------------------------------------------- one function a kind of setting
+
+    def _name(self, key: str, value):
+        if isinstance(value, str):
+            return one_line(value)
+        return self._refuse("", key, 'a text in quotation marks, such as name = "Quay Row"', value)
+
+    def _one_of(self, known):
+        def read(key: str, value):
+            if isinstance(value, str) and value in known:
+                return value
+            return self._refuse(
+                "",
+                key,
+                "one of: " + ", ".join(f'"{word}"' for word in known),
+                value,
+                did_you_mean(value[:60], known) if isinstance(value, str) else "",
+            )
+
+        return read
+
+    def _fraction(self, key: str, value):
+        if isinstance(value, int) and not isinstance(value, bool) and value in FRACTIONS:
+            return value
+        return self._refuse("", key, f"one of: {', '.join(map(str, FRACTIONS))}", value, "Write fraction = 8 for eighths of an inch.")
+
+    def _yes_or_no(self, key: str, value):
+        return value if isinstance(value, bool) else self._refuse("", key, "true or false", value)
+
+    def _paper(self, key: str, value):
+        if not isinstance(value, str):
+            return self._refuse("", key, 'a text in quotation marks, such as paper = "A4"', value)
+        paper, found = read_paper(value, self.places.value("", key))
+        self.diagnostics += found
+        return None if paper is None else value
+
+    def _language(self, key: str, value):
+        if not isinstance(value, str) or not re.fullmatch(r"[a-z]{2,3}(-[A-Za-z0-9]{1,8})*", value):
+            return self._refuse("", key, f"a code of a language: {', '.join(LANGUAGES)}", value)
+        spoken = value.partition("-")[0]
+        if spoken in LANGUAGES:
+            return spoken
+        self._add(
+            "H103",
+            "No words of drawings are known in this language",
+            self.places.value("", key),
+            expected=", ".join(LANGUAGES),
+            found=shortened(value),
+            suggestion="English is used.",
+            severity=CAUTION,
+        )
+        return None
+
+    def _length(self, least: float, most: float):
+        expected = f"a length with its unit, {show_length(least, 'cm')} to {show_length(most, 'cm')}"
+
+        def read(key: str, value):
+            length = read_length(value) if isinstance(value, str) else None
+            if length is None or not (length[1] or length[0] == 0) or not least <= length[0] <= most:
+                return self._refuse("", key, expected, value, self._mended("", key, value))
+            return float(length[0])
+
+        return read
+
+    def _mended(self, table: str, key: str, value) -> str:
+        """The setting as it was perhaps meant, where only its writing is wrong."""
+        mended = mended_length(value if isinstance(value, str) else self.places.value(table, key).text)
+        return f'Write {shortened(key, 30)} = "{mended}".' if mended and mended != value else ""
+
+    def _allowances(self, key: str, table):
+        if not isinstance(table, dict):
+            return self._add(
+                "H102",
+                "allowances is not a table",
+                self.places.key("", key),
+                expected='a line [allowances] and below it lines such as seam = "1.5 cm"',
+            )
+        read = {}
+        for name, value in table.items():
+            folded = name.casefold().rstrip("s")
+            near = [sort for sort in SORTS if sort != name and folded == sort.rstrip("s")]
+            if near or not re.fullmatch(r"[A-Za-z_][A-Za-z0-9_]*", name):
+                self._add(
+                    "H101",
+                    f"There is no sort of edge called {shortened(name, 24)}",
+                    self.places.key(key, name),
+                    expected=f"{', '.join(SORTS)}, or the name of an edge",
+                    suggestion=did_you_mean(near[0], near) if near else "",
+                )
+                continue
+            allowance = self._allowance(key, name, value)
+            if allowance is not None:
+                read[name] = allowance
+        return read
+
+    def _allowance(self, table: str, name: str, value) -> UsualAllowance | None:
+        words = value if isinstance(value, str) else ""
+        match = re.fullmatch(r"\s*(.*?\d\s*(?:mm|cm|in)|0)(?:\s+([a-z][a-z ]*?))?\s*", words)
+        length = read_length(match[1]) if match else None
+        kind = " ".join((match[2] or "").split()) if match else ""
+        if length is None or not 0 <= length[0] <= WIDEST_ALLOWANCE:
+            expected = f'a length with its unit, at most {show_length(WIDEST_ALLOWANCE, "cm")}, and perhaps its kind: "4 cm turned up"'
+            return self._refuse(table, name, expected, value, self._mended(table, name, value))
+        if kind and kind not in ALLOWANCE_KINDS:
+            near = nearest(kind, ALLOWANCE_KINDS)
+            return self._refuse(
+                table,
+                name,
+                f"a kind of allowance: {', '.join(ALLOWANCE_KINDS)}",
+                kind,
+                f'Write {name} = "{match[1]} {near[0]}".' if near else "",
+            )
+        usual = "for zip" if name == ZIP else "plain"
+        return UsualAllowance(float(length[0]), kind or usual, self.places.value(table, name))

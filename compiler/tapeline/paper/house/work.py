@@ -1,0 +1,45 @@
+"""One finished draft of one body, with all that any of its papers may show.
+
+Every kind of paper is a module with `papers(work) -> dict` of file names and contents (text, or bytes); nothing is
+written here, and nothing in a paper depends on when, where or in which folder it is made.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..drawing.pieces import Heading
+from .house import USUAL, House
+
+
+@dataclass(slots=True, eq=False)
+class Work:
+    finished: object  # finishing.finished.Finished, a chunk in which the body has not failed
+    index: int  # the body's place in the chunk
+    heading: Heading
+    plan: object  # meaning.plan.Plan
+    run: object  # drafting.run.Run: measures, choices and every slot's value
+    ledgers: object  # drafting.ledgers.Ledgers
+    cautions: tuple = ()  # source.diagnostics.Diagnostic
+    house: House = USUAL
+    opened: bool = False  # pieces cut on the fold drawn whole
+    sources: tuple = ()  # source.text.Source of the style, and of what it uses, the style first
+    size: str = ""  # the name of the size, where the style is drafted in several
+    part: str = ""  # what the files of this size have in their names
+    notes: tuple[str, ...] = ()  # what the measures of this size rest on; they stand in the heading's prose as well
+
+    def __post_init__(self):
+        self.heading = self.heading._replace(house=self.house)
+
+    @property
+    def unit(self) -> str:
+        return self.heading.unit
+
+    @property
+    def file_stem(self) -> str:
+        return f"{self.plan.name}-{self.part}" if self.part else self.plan.name
+
+    @property
+    def size_name(self) -> str:
+        """The size as other programs are told it: of a body drafted alone, its name."""
+        return "_".join(self.size.split()) or self.heading.body_name  # a list of sizes is parted by blanks

@@ -1,0 +1,1 @@
+"""The proof page: one page for the screen, to check a draft by."""

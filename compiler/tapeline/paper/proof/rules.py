@@ -1,0 +1,161 @@
+"""Which rule drew which line, and which lines rest on a rule: the texts of a draft tied to its strokes.
+
+A stroke bears the rule that drew it.  What it rests on besides is asked of the plan: every step that its edge, dart, mark,
+level or grain needs, and the rule of each.  Files are told by their own names alone, so that a page is the same in any folder.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from ...meaning.plan import needed_steps
+from ...source.quantity import show_figure, show_length
+from ...source.text import Source, Span
+from ..drawing.model import Stroke
+from ..sheets.svg import EDGE_LINES
+
+
+class Row(NamedTuple):
+    """One line of a text as the page shows it."""
+
+    name: str  # of its element, as in "t0_12": of text 0, line 12
+    rule: str  # as strokes tell it: "file:line"
+    number: int
+    words: str
+    figure: str  # what the rule comes to on this body, where it names a value
+    drew: bool
+    held: bool  # whether lines rest on it
+
+
+class Texts:
+    """The style's text and those of its libraries, as far as anything drawn rests on them."""
+
+    def __init__(self, work, pieces):
+        self._work = work
+        self._plans = {piece.name: piece for piece in work.plan.pieces}
+        self._finished = {one.piece.name: one for one in work.finished.pieces}
+        self._needed: dict[frozenset, set] = {}
+        self._own = {(piece.name, k): self._drew(piece.name, stroke) for piece in pieces for k, stroke in enumerate(strokes_of(piece))}
+        self._rest = {
+            piece.name: [self._rests(piece.name, stroke) - {self._own[piece.name, k]} for k, stroke in enumerate(strokes_of(piece))]
+            for piece in pieces
+        }
+        self._drawing = {place for place in self._own.values() if place}
+        self._held = {place for sets in self._rest.values() for places in sets for place in places}
+        used = {source for source, _ in self._drawing | self._held}
+        self.sources: list[Source] = [*work.sources[:1], *(one for one in work.sources[1:] if one in used)]
+        self.sources += sorted(used.difference(self.sources), key=lambda one: (file_name(one), one.text))
+        self._number = {source: k for k, source in enumerate(self.sources)}
+
+    def links(self) -> dict:
+        """For the page: the lines of text that each stroke of each piece comes from, `own` and `rests` by their names.
+
+        Equal sets are told once, in `sets`; strokes are in the order of their drawing.
+        """
+        sets: dict[tuple[str, ...], int] = {}
+        pieces = {}
+        for name, rest in self._rest.items():
+            rows = []
+            for k, places in enumerate(rest):
+                own = self._own[name, k]
+                names = tuple(self.name_of(place) for place in sorted(places, key=lambda one: (self._number[one[0]], one[1])))
+                rows.append([self.name_of(own) if own else "", sets.setdefault(names, len(sets))])
+            pieces[name] = rows
+        return {"sets": [list(names) for names in sets], "pieces": pieces}
+
+    def rows(self, source: Source) -> list[Row]:
+        figures = self._figures(source)
+        lines = source.text.splitlines()
+        return [
+            Row(
+                self.name_of((source, n)),
+                f"{file_name(source)}:{n}",
+                n,
+                words,
+                figures.get(n, ""),
+                (source, n) in self._drawing,
+                (source, n) in self._held,
+            )
+            for n, words in enumerate(lines, 1)
+        ]
+
+    def name_of(self, place: tuple[Source, int]) -> str:
+        return f"t{self._number[place[0]]}_{place[1]}"
+
+    def link_to(self, span: Span | None) -> tuple[str, str]:
+        """(name of the line's element or nothing, "file:line") of a rule."""
+        if span is None:
+            return "", ""
+        place = (span.source, span.line)
+        return self.name_of(place) if span.source in self._number else "", f"{file_name(span.source)}:{span.line}"
+
+    def _figures(self, source: Source) -> dict[int, str]:
+        """What each named value, measure and choice of a text is on this body, by its line."""
+        work, plan = self._work, self._work.plan
+        made = {step.out: step.span for step in plan.steps}
+        told: dict[int, set[str]] = {}
+        named = [(one.slot, one.kind, made.get(one.slot)) for one in plan.values.values()]
+        named += [(one.slot, one.kind, one.span) for one in plan.choices.values()]
+        for slot, kind, span in named:
+            value = work.run.filled.get(slot)
+            if span is not None and span.source == source and np.shape(value) == (work.run.n,):
+                told.setdefault(span.line, set()).add(figure(work, value, kind))
+        return {line: said.pop() for line, said in told.items() if len(said) == 1}  # a rule used twice may come to more
+
+    def _rests(self, piece: str, stroke: Stroke) -> set[tuple[Source, int]]:
+        plan, told = self._work.plan, self._plans[piece]
+        spans: list[Span] = []
+        edges, darts = dict(told.edges), {one.name: one for one in self._finished[piece].piece.darts()}
+        slots: set[int] = set()
+        if stroke.line == "cut":
+            turned = [one for (name, _), one in plan.allowances.items() if name == piece]
+            spans += [told.span, *(one.span for one in turned)]
+            slots |= {*edges.values(), *(one.width for one in turned if one.width is not None)}
+        elif stroke.line == "construction" and stroke.name in told.levels:
+            slots.add(told.levels[stroke.name])
+        elif stroke.line in EDGE_LINES and stroke.name in edges:
+            slots.add(edges[stroke.name])
+        elif stroke.line == "notch":
+            slots |= {edges[one.edge] for one in self._finished[piece].notches if one.name == stroke.name and one.edge in edges}
+        elif stroke.name in darts:
+            spans.append(darts[stroke.name].span)
+            slots |= {slot for name, slot in told.points.items() if name.startswith(f"{stroke.name}_")}
+        elif stroke.line == "grain":
+            slots.add(told.grain)
+        else:
+            slots |= {mark.path for mark in told.marks if mark.name == stroke.name}
+            slots |= {slot for name, _, points, intake in told.inner if name == stroke.name for slot in (*points, intake)}
+        key = frozenset(slots)
+        if key not in self._needed:
+            self._needed[key] = {(step.span.source, step.span.line) for step in needed_steps(plan.steps, slots)}
+        return self._needed[key] | {(span.source, span.line) for span in spans}
+
+    def _drew(self, piece: str, stroke: Stroke) -> tuple[Source, int] | None:
+        """The rule that a stroke tells as "file:line", found among the rules of what its piece holds: first of what bears its name."""
+        one = self._finished[piece]
+        notched = [edge for edge in one.piece.edges for notch in one.notches if (notch.edge, notch.name) == (edge.name, stroke.name)]
+        held = [*one.piece.edges, *one.piece.darts(), *one.piece.inner, *one.piece.marks]
+        named = [thing for thing in held if thing.name == stroke.name]
+        spans = [thing.span for thing in ([*notched, *named] if stroke.line == "notch" else named)] + [one.piece.span]
+        spans += [thing.span for thing in held]
+        places = [(span.source, span.line) for span in spans if span]
+        return next((place for place in places if stroke.rule == f"{file_name(place[0])}:{place[1]}"), None)
+
+
+def strokes_of(piece) -> list[Stroke]:
+    """The strokes of a piece that are drawn, in the order of the drawing."""
+    return [item for item in piece.items if isinstance(item, Stroke) and item.commands]
+
+
+def figure(work, values, kind) -> str:
+    """A value of this body as the house writes it."""
+    value = float(values[work.index])
+    if kind.word == "length" and kind.power == 1:
+        return show_length(value, work.unit, work.house.fraction)
+    return show_figure(value, kind.word, work.unit)
+
+
+def file_name(source: Source) -> str:
+    return source.name.rsplit("/", 1)[-1]
