@@ -359,7 +359,7 @@ def panel(drop, waist, hip, hip_down, darts, centre, fold):
         cut.put(np.full(n, -centre), LENGTH + HEM)
         cut.put(np.full(n, -centre), LENGTH)
     net_points, cut_points = net.points[:, : net.at], cut.points[:, : cut.at]
-    sound &= (np.minimum(tight, tight_last) >= WAIST) & (tight_side >= SIDE) & (HEM < LENGTH - hip_down)
+    sound &= (np.minimum(tight, tight_last) >= WAIST) & (tight_side >= SIDE) & (LENGTH - hip_down > HEM)
     for _, _, depth in darts:
         sound &= depth < LENGTH
     sound &= whole(net_points) & whole(cut_points)

@@ -2,6 +2,7 @@
 started again leaves the very file of a run that was left alone."""
 
 import gc
+import io
 import json
 import os
 import random
@@ -480,7 +481,7 @@ def test_a_place_that_cannot_be_written(bodies, tapeline):
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="has no disk that is always full")
 def test_a_full_disk_is_told(bodies, tapeline, monkeypatch):
-    monkeypatch.setattr("tapeline.batch.log._open", lambda path: open("/dev/full", "r+b", buffering=0))
+    monkeypatch.setattr("tapeline.batch.log._open", lambda path: io.FileIO("/dev/full", "r+"))
     monkeypatch.setattr("tapeline.batch.log.Log._begin", lambda log, first, again: log._write(first))
     done = tapeline(*BATCH)
     assert done.exit_code == 3 and "F004" in done.stderr and "no space left" in done.stderr

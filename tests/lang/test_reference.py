@@ -96,8 +96,10 @@ def blocks() -> list[Block]:
     found = []
     for page in PAGES:
         text = page.read_text(encoding="utf-8")
-        for match in re.finditer(r"^```([^\n]*)\n(.*?)^```$", text, re.MULTILINE | re.DOTALL):
-            found.append(Block(page.name, text.count("\n", 0, match.start()) + 1, match[1].strip(), match[2]))
+        found += [
+            Block(page.name, text.count("\n", 0, match.start()) + 1, match[1].strip(), match[2])
+            for match in re.finditer(r"^```([^\n]*)\n(.*?)^```$", text, re.MULTILINE | re.DOTALL)
+        ]
     return found
 
 

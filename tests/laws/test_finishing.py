@@ -192,7 +192,7 @@ def test_inner_corners_are_cut_off_where_the_cut_lines_cross(turn_degrees):
     a, b = p + [-400, 0], p + 300 * ahead
     corners = [a, p, b, b + [400, 0], b + [400, 900], a + [0, 900]]
     edges = [edge(name, path(*ends)) for name, ends in zip("abcdef", zip(corners, corners[1:] + corners[:1], strict=True), strict=True)]
-    done = finished(piece_of(edges), {name: 20 for name in "abcdef"})
+    done = finished(piece_of(edges), dict.fromkeys("abcdef", 20))
     ring, net = polygon(done.cut_line[0]), polygon([corner[0] for corner in corners])
     assert ring.is_valid
     witness = net.buffer(20, join_style="mitre", mitre_limit=10)
@@ -261,7 +261,7 @@ def test_sharp_points_are_blunted_by_themselves():
     tip, left = np.zeros((3, 2)), 400 * np.stack([-np.sin(half), np.cos(half)], axis=1)
     right = left * [-1, 1]
     edges = [edge("a", path(left, tip)), edge("b", path(tip, right)), edge("c", path(right, left))]
-    done = finished(piece_of(edges), {name: 10 for name in "abc"})
+    done = finished(piece_of(edges), dict.fromkeys("abc", 10))
     assert done.corners[0].kind.tolist() == ["mitred", "mitred", "blunted"]
     height = -corner_points(done, "a", "b")[:, :, 1]
     assert height[0] == pytest.approx(10 * np.sqrt(2))

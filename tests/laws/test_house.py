@@ -12,7 +12,7 @@ import tapeline
 
 ROOT = Path(tapeline.__file__).parent
 TESTS = Path(__file__).parents[1]
-MOST_LINES = 720
+MOST_LINES = 600
 
 MAY_IMPORT = {
     "source": (),

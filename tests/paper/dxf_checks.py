@@ -35,10 +35,10 @@ KINDS = {
     **{str(layer): "POINT" for layer in (80, 81, 82, 83)},
     **{str(layer): "POLYLINE" for layer in (84, 85, 86, 87)},
 }
-RELEASE_12 = set(
-    "BLOCK ENDBLK POLYLINE VERTEX SEQEND LINE POINT TEXT INSERT CIRCLE ARC SOLID TRACE 3DFACE SHAPE ATTDEF ATTRIB "
-    "DIMENSION VIEWPORT".split()
-)
+RELEASE_12 = {
+    *("BLOCK", "ENDBLK", "POLYLINE", "VERTEX", "SEQEND", "LINE", "POINT", "TEXT", "INSERT", "CIRCLE", "ARC", "SOLID"),
+    *("TRACE", "3DFACE", "SHAPE", "ATTDEF", "ATTRIB", "DIMENSION", "VIEWPORT"),
+}
 STYLE_KEYS = ("Style Name", "Sample Size", "Grade Rule Table", "Units")
 PIECE_KEYS = ("Piece Name", "Size", "Quantity")
 CONTOURS = ("1", "8", "11", "14")

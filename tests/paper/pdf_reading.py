@@ -57,75 +57,123 @@ def box(drawn: Drawn) -> tuple:
 
 
 def _page(page, reader) -> Read:
-    wide, high = float(page.mediabox.width) * MM, float(page.mediabox.height) * MM
-    state = {"ctm": np.eye(3), "width": 1.0, "dash": (), "clip": None}
-    stack, lines, words = [], [], []
-    pieces, runs, at, start = [], [], None, None
-    pending = False
-
-    def place(x, y):
-        px, py, _ = np.array([float(x), float(y), 1.0]) @ state["ctm"]
-        return np.array([px * MM, high - py * MM])
-
-    text = np.eye(3)
-    size = 0.0
+    high = float(page.mediabox.height) * MM
+    content = _Content(high)
     for operands, operator in ContentStream(page.get_contents(), reader).operations:
         name = operator.decode()
-        if name == "q":
-            stack.append(dict(state))
-        elif name == "Q":
-            state = stack.pop()
-        elif name == "cm":
-            state["ctm"] = _matrix(operands) @ state["ctm"]
-        elif name == "w":
-            state["width"] = float(operands[0]) * MM
-        elif name == "d":
-            state["dash"] = tuple(float(part) * MM for part in operands[0])
-        elif name == "m":
-            at = start = place(*operands)
-            runs.append([at])
-        elif name == "l":
-            q = place(*operands)
-            pieces.append(("l", at, q))
-            runs[-1].append(q)
-            at = q
-        elif name == "c":
-            a, b, q = (place(*operands[k : k + 2]) for k in (0, 2, 4))
-            pieces.append(("c", at, a, b, q))
-            t = (np.arange(1, 257) / 256)[:, None]
-            runs[-1] += list((1 - t) ** 3 * at + 3 * (1 - t) ** 2 * t * a + 3 * (1 - t) * t * t * b + t**3 * q)
-            at = q
-        elif name == "h":
-            pieces.append(("l", at, start))
-            runs[-1].append(start)
-            at = start
-        elif name == "re":
-            x, y, w, h = (float(value) for value in operands)
-            corners = [place(*c) for c in ((x, y), (x + w, y), (x + w, y + h), (x, y + h), (x, y))]
-            runs.append(corners)
-        elif name in ("W", "W*"):
-            pending = True
-        elif name == "n":
-            if pending:
-                points = np.concatenate([np.array(run) for run in runs])
-                state["clip"] = (*points.min(axis=0), *points.max(axis=0))
-            pieces, runs, pending = [], [], False
-        elif name == "S":
-            lines.append(Drawn(state["width"], state["dash"], [np.array(run) for run in runs], state["clip"], pieces))
-            pieces, runs = [], []
-        elif name == "BT":
-            text = np.eye(3)
-        elif name == "Tf":
-            size = float(operands[1])
-        elif name == "Tm":
-            text = _matrix(operands)
-        elif name == "Tj":
-            x, y, _ = np.array([0.0, 0.0, 1.0]) @ text @ state["ctm"]
-            said = operands[0] if isinstance(operands[0], str) else bytes(operands[0]).decode("cp1252")
-            words.append((said, x * MM, high - y * MM, size * MM))
-        elif name not in ("J", "j", "M", "ET", "TL", "rg", "RG", "g", "G", "T*"):
+        if name in _OPERATORS:
+            _OPERATORS[name](content, *operands)
+        elif name not in _IGNORED:
             raise AssertionError(f"an operator that this reader does not know: {name}")
-    return Read(wide, high, lines, words)
+    return Read(float(page.mediabox.width) * MM, high, content.lines, content.words)
+
+
+class _Content:
+    """What the operators of a page have done so far: one method for each that this reader follows."""
+
+    def __init__(self, high: float):
+        self.high = high
+        self.state = {"ctm": np.eye(3), "width": 1.0, "dash": (), "clip": None}
+        self.stack, self.lines, self.words = [], [], []
+        self.pieces, self.runs, self.at, self.start = [], [], None, None
+        self.clips = False
+        self.text, self.size = np.eye(3), 0.0
+
+    def place(self, x, y):
+        px, py, _ = np.array([float(x), float(y), 1.0]) @ self.state["ctm"]
+        return np.array([px * MM, self.high - py * MM])
+
+    def save(self):
+        self.stack.append(dict(self.state))
+
+    def restore(self):
+        self.state = self.stack.pop()
+
+    def transform(self, *numbers):
+        self.state["ctm"] = _matrix(numbers) @ self.state["ctm"]
+
+    def line_width(self, width):
+        self.state["width"] = float(width) * MM
+
+    def dash(self, lengths, phase):
+        self.state["dash"] = tuple(float(length) * MM for length in lengths)
+
+    def move(self, x, y):
+        self.at = self.start = self.place(x, y)
+        self.runs.append([self.at])
+
+    def line(self, x, y):
+        self._line_to(self.place(x, y))
+
+    def close(self):
+        self._line_to(self.start)
+
+    def _line_to(self, q):
+        self.pieces.append(("l", self.at, q))
+        self.runs[-1].append(q)
+        self.at = q
+
+    def curve(self, *numbers):
+        a, b, q = (self.place(*numbers[k : k + 2]) for k in (0, 2, 4))
+        self.pieces.append(("c", self.at, a, b, q))
+        t = (np.arange(1, 257) / 256)[:, None]
+        self.runs[-1] += list((1 - t) ** 3 * self.at + 3 * (1 - t) ** 2 * t * a + 3 * (1 - t) * t * t * b + t**3 * q)
+        self.at = q
+
+    def rectangle(self, *numbers):
+        x, y, w, h = (float(number) for number in numbers)
+        self.runs.append([self.place(*corner) for corner in ((x, y), (x + w, y), (x + w, y + h), (x, y + h), (x, y))])
+
+    def clip(self):
+        self.clips = True
+
+    def end_path(self):
+        if self.clips:
+            points = np.concatenate([np.array(run) for run in self.runs])
+            self.state["clip"] = (*points.min(axis=0), *points.max(axis=0))
+        self.pieces, self.runs, self.clips = [], [], False
+
+    def stroke(self):
+        state = self.state
+        self.lines.append(Drawn(state["width"], state["dash"], [np.array(run) for run in self.runs], state["clip"], self.pieces))
+        self.pieces, self.runs = [], []
+
+    def begin_text(self):
+        self.text = np.eye(3)
+
+    def font(self, name, size):
+        self.size = float(size)
+
+    def text_matrix(self, *numbers):
+        self.text = _matrix(numbers)
+
+    def show(self, shown):
+        x, y, _ = np.array([0.0, 0.0, 1.0]) @ self.text @ self.state["ctm"]
+        words = shown if isinstance(shown, str) else bytes(shown).decode("cp1252")
+        self.words.append((words, x * MM, self.high - y * MM, self.size * MM))
+
+
+_OPERATORS = {
+    "q": _Content.save,
+    "Q": _Content.restore,
+    "cm": _Content.transform,
+    "w": _Content.line_width,
+    "d": _Content.dash,
+    "m": _Content.move,
+    "l": _Content.line,
+    "c": _Content.curve,
+    "h": _Content.close,
+    "re": _Content.rectangle,
+    "W": _Content.clip,
+    "W*": _Content.clip,
+    "n": _Content.end_path,
+    "S": _Content.stroke,
+    "BT": _Content.begin_text,
+    "Tf": _Content.font,
+    "Tm": _Content.text_matrix,
+    "Tj": _Content.show,
+}
+_IGNORED = ("J", "j", "M", "ET", "TL", "rg", "RG", "g", "G", "T*")
 
 
 def _matrix(operands) -> np.ndarray:

@@ -100,9 +100,11 @@ def test_tiles_laid_together_give_the_whole_drawing_without_a_gap(tiles):
             shown = shapely.box(*line.clip).intersection(kept)
             frame = tiles.margin, tiles.margin, page.width - tiles.margin, page.height - tiles.margin
             assert line.clip == pytest.approx(frame, abs=0.001)
-            for points in line.runs:
-                if len(points) > 1:
-                    parts.append(affinity.translate(shapely.LineString(points).intersection(shown), *tiles.origin(tile)))
+            parts += [
+                affinity.translate(shapely.LineString(points).intersection(shown), *tiles.origin(tile))
+                for points in line.runs
+                if len(points) > 1
+            ]
     together = shapely.unary_union(parts)
     whole = shapely.unary_union(
         [

@@ -146,12 +146,9 @@ def completed(
 
     B113 a measure is wanting, B129 a gap was filled, B130 it cannot be, B131 a measure is lent, B109 doubts of it.
     """
-    diagnostics: list[Diagnostic] = []
     wholly = [name for name in needed if not any(name in card.values for card in sizes.cards)]
     lent = tuple(name for name in wholly if lender is not None and name in lender.values)
-    for name in wholly:
-        if name not in lent:
-            diagnostics.append(_wanting(sizes, name, known))
+    diagnostics = [_wanting(sizes, name, known) for name in wholly if name not in lent]
     if lent:
         sizes, found = _with_lent(sizes, lent, lender, tuple(doubts))
         diagnostics += found
@@ -182,19 +179,19 @@ def _wanting(sizes: Sizes, name: str, known: Mapping[str, Measurement]) -> Diagn
 
 
 def _with_lent(sizes: Sizes, lent: tuple[str, ...], lender: Card, doubts: tuple[Doubt, ...]) -> tuple[Sizes, list[Diagnostic]]:
-    cards, found = [], []
-    for name in lent:
-        found.append(
-            Diagnostic(
-                "B131",
-                f"Every size has {name} of one body"[:60],
-                lender.spans.get(name) or lender.span,
-                f"a column {name} in {sizes.name}",
-                f"{lender.written[name]}, of {lender.name}",
-                "Add the column once the measure is known for each size.",
-                severity=CAUTION,
-            )
+    cards = []
+    found = [
+        Diagnostic(
+            "B131",
+            f"Every size has {name} of one body"[:60],
+            lender.spans.get(name) or lender.span,
+            f"a column {name} in {sizes.name}",
+            f"{lender.written[name]}, of {lender.name}",
+            "Add the column once the measure is known for each size.",
+            severity=CAUTION,
         )
+        for name in lent
+    ]
     for card in sizes.cards:
         values = card.values | {name: lender.values[name] for name in lent}
         written = card.written | {name: lender.written[name] for name in lent}

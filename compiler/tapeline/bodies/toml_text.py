@@ -67,7 +67,7 @@ class Places:
         found = self.pairs.get((table, key))
         if found:
             return found[0][0]
-        return self.header(key if not table else table)
+        return self.header(table or key)
 
     def value(self, table: str, key: str) -> Span:
         found = self.pairs.get((table, key))

@@ -120,14 +120,10 @@ def _seams(pattern: Pattern) -> tuple[SeamRow, ...]:
     for seam in pattern.seams:
         counts = {pattern.piece(piece).cut.instances for piece, _ in (*seam.one, *seam.other)}
         shared = counts.pop() if len(counts) == 1 else 1
-        sides = []
-        for side in (seam.one, seam.other):
-            sides.append(
-                sum(
-                    pattern.piece(piece).edge(edge).closed_length() * (pattern.piece(piece).cut.instances / shared)
-                    for piece, edge in side
-                )
-            )
+        sides = [
+            sum(pattern.piece(piece).edge(edge).closed_length() * (pattern.piece(piece).cut.instances / shared) for piece, edge in side)
+            for side in (seam.one, seam.other)
+        ]
         rows.append(
             SeamRow(
                 _said(pattern, seam.one, shared),

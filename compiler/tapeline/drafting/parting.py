@@ -126,9 +126,10 @@ def _one_point(ends) -> bool:
 
 def _toward(run, guide: Guide, shape: Shape, stops) -> Path:
     """The line, turned to run from the first stop to the second: as the nearest of its ends says."""
-    gaps = []
-    for path in (guide.path, guide.path.reversed()):
-        gaps.append(sum(_gap(shape, stop, at) for stop, at in zip(stops, (path.start(), path.end()), strict=True)))
+    gaps = [
+        sum(_gap(shape, stop, at) for stop, at in zip(stops, (path.start(), path.end()), strict=True))
+        for path in (guide.path, guide.path.reversed())
+    ]
     backward = run.alike((gaps[1] < gaps[0]).astype(int), np.isfinite(gaps[0]) & np.isfinite(gaps[1]))
     return guide.path.reversed() if backward else guide.path
 

@@ -120,9 +120,7 @@ def _slashed(run, ring, points, place, edges, widths, stays, fold):
     ring = [item.moved(motion) if k in moving else item for k, item in enumerate(ring)]
     result = []
     for k, item in enumerate(ring):
-        for number in (0, 1):
-            if k == at[number]:
-                result.append(_between(run, ring, k, number, widths, fold, ends, motion, onward))
+        result += [_between(run, ring, k, number, widths, fold, ends, motion, onward) for number in (0, 1) if k == at[number]]
         result.append(item)
     return [item for item in result if item is not None], points
 

@@ -58,9 +58,7 @@ def cut_of(program, drawing) -> Cut:
 def marks(program, drawing) -> list[MarkPlan]:
     found = []
     for node, scope in drawing.marks:
-        for mark in _MARK[type(node)](program, drawing, node, scope):
-            if mark is not None:
-                found.append(mark)
+        found += [mark for mark in _MARK[type(node)](program, drawing, node, scope) if mark is not None]
     return found
 
 

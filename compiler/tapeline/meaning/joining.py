@@ -185,7 +185,8 @@ def extend(change: Change, drawn: Drawn, node: tree.Extend) -> Drawn | None:
 
 def face(change: Change, drawn: Drawn, node: tree.Face) -> Drawn | None:
     bench = change.bench
-    if not all([drawn.known_edge(name) for name in node.edges]):
+    known = [drawn.known_edge(name) for name in node.edges]  # each unknown name is reported
+    if not all(known):
         return None
     named = [str(name) for name in node.edges]
     starts = [name for name in named if drawn.before(name) not in named]

@@ -275,9 +275,7 @@ class ByLevel:
                 amounts.append(lower_length(scope, run.amount))
             else:
                 runs.append(("smooth" if isinstance(run, tree.RunSmooth) else "straight", start, end, -1, 1.0))
-        for index in range(len(points) - 1):
-            if index not in covered:
-                runs.append(("straight", index, index + 1, -1, 1.0))
+        runs += [("straight", index, index + 1, -1, 1.0) for index in range(len(points) - 1) if index not in covered]
         runs.sort(key=lambda run: run[1])
         guide = self.bench.emit(
             "run_edge",

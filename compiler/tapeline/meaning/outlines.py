@@ -65,16 +65,6 @@ def _gap(drawing, before, name, ring: bool):
 def _ends_said(drawing, name) -> str:
     """The names of an edge's two ends, for the message."""
     edge = drawing.edge_ends(name, drawing.span) or NO_EDGE
-    found = []
-    for end in (edge.start, edge.end):
-        found.append(
-            next(
-                (
-                    point
-                    for point, entity in drawing.points.own.items()
-                    if isinstance(entity.value, Value) and entity.value.slot == end.slot
-                ),
-                "an unnamed point",
-            )
-        )
-    return f"from {found[0]} to {found[1]}"
+    slots = {entity.value.slot: name for name, entity in reversed(drawing.points.own.items()) if isinstance(entity.value, Value)}
+    start, end = (slots.get(end.slot, "an unnamed point") for end in (edge.start, edge.end))
+    return f"from {start} to {end}"

@@ -158,7 +158,7 @@ def _part(drawn: Drawn, shape, start: _Stop, end: _Stop, seam: str, taken, closi
     doubtful = frozenset(name for name, edge in darts.items() if edge in (first, last))
     inner = {edge for name, edge in drawn.darts.items() if name in closing}
     if not inner & kept - {last}:  # their mouths are, or may be, on the other part: here they stand on the seam
-        darts.update({name: seam for name in closing})
+        darts.update(dict.fromkeys(closing, seam))
     return drawn.changed(
         shape,
         edges=tuple(ring),

@@ -20,16 +20,16 @@ def piece_plan(program, drawing) -> PiecePlan | None:
     exercise(program, drawing)
     outline = drawing.finished_outline()
     for rule in drawing.dart_rules:
-        if drawing.chain() is not None and all(name != rule.edge for name, _ in outline):
-            if drawing.raw_edge(rule.node.edge, rule.node.edge.span) is not None:
-                program.bench.error(
-                    "N207",
-                    f'The darted edge "{rule.edge}" is not part of the outline',
-                    rule.node.span,
-                    "an edge of the outline",
-                    f'"{rule.edge}"',
-                    "Set the dart on an edge of the outline.",
-                )
+        left_out = drawing.chain() is not None and all(name != rule.edge for name, _ in outline)
+        if left_out and drawing.raw_edge(rule.node.edge, rule.node.edge.span) is not None:
+            program.bench.error(
+                "N207",
+                f'The darted edge "{rule.edge}" is not part of the outline',
+                rule.node.span,
+                "an edge of the outline",
+                f'"{rule.edge}"',
+                "Set the dart on an edge of the outline.",
+            )
         rule.requirements()
     cut = findings.cut_of(program, drawing)
     levels = {name: drawing.level_y(name) for name in drawing.level_names()}

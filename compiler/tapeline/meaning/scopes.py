@@ -260,7 +260,7 @@ class Scope:
             return self.program.construction(ref.parts[0], ref.parts[0].span), ref.parts[1]
         if self.drawing is None:
             name = ref.parts[0]
-            holders = [piece for piece in self.program.pieces.own]
+            holders = list(self.program.pieces.own)
             if name not in self.bench.lost:
                 self.bench.error(
                     "N204",

@@ -229,7 +229,8 @@ class _Amending:
             return [node]
         self.met.update(hits)
         self.settled.update(map(id, news))
-        if any([self._unlike(new, node) for new in news]):
+        unlike = [self._unlike(new, node) for new in news]  # each is reported
+        if any(unlike):
             return [node]
         if isinstance(node, tree.CutApart) and not any(isinstance(new, tree.CutApart) for new in news):
             self._part_of_cut(news[0], node)

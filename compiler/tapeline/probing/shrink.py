@@ -207,7 +207,7 @@ class Shrinker:
             if one.whole:
                 continue
             out = 1.0 if body[k] > self.middle[k] else -1.0
-            leeway = max(LEEWAY[one.word] if one.word in LEEWAY else 0.0, steps_of(one, self.unit)[-1])
+            leeway = max(LEEWAY.get(one.word, 0.0), steps_of(one, self.unit)[-1])
             figures = []
             for step in steps_of(one, self.unit):
                 figure = out * math.ceil(out * body[k] / step - 1e-9) * step

@@ -358,17 +358,16 @@ class _Run:
             )
             return
         lexeme = lexemes[at]
-        if lexeme.text == ")":
-            if bracket_depth(lexemes[:at]) == 0 or lexemes[:at].count("(") == 0:
-                self.report(
-                    "S105",
-                    "A bracket closes that was never opened",
-                    lexeme.span,
-                    expected,
-                    '")"',
-                    "Take it out, or open it with ( before.",
-                )
-                return
+        if lexeme.text == ")" and (bracket_depth(lexemes[:at]) == 0 or lexemes[:at].count("(") == 0):
+            self.report(
+                "S105",
+                "A bracket closes that was never opened",
+                lexeme.span,
+                expected,
+                '")"',
+                "Take it out, or open it with ( before.",
+            )
+            return
         if at == 0 and lexeme.kind == "WORD":
             self.report(
                 "S112",
@@ -401,12 +400,12 @@ class _Run:
                     if phrases[near[0]] == near[0]
                     else (f'Did you mean "{phrases[near[0]]}"?')
                 )
-            if at == 0 and len(lexemes) > 1 and lexemes[1].kind in ("NUMBER", "QUANTITY", "WORD", "NAME"):
-                if "EQUAL" in self.grammar.lark_names and "NAME" in accepted:
-                    return f"To name a quantity write: {lexeme.text} = ..."
-        if lexeme is not None and lexeme.kind in ("NUMBER", "QUANTITY") and "_NL" in accepted and before is not None:
-            if before.kind in ("NUMBER", "QUANTITY"):
-                return "Write + - * or / between two numbers, or write a fraction as 7 3/8 in."
+            begins_line = at == 0 and len(lexemes) > 1 and lexemes[1].kind in ("NUMBER", "QUANTITY", "WORD", "NAME")
+            if begins_line and "EQUAL" in self.grammar.lark_names and "NAME" in accepted:
+                return f"To name a quantity write: {lexeme.text} = ..."
+        numbers = [near is not None and near.kind in ("NUMBER", "QUANTITY") for near in (before, lexeme)]
+        if all(numbers) and "_NL" in accepted:
+            return "Write + - * or / between two numbers, or write a fraction as 7 3/8 in."
         if "QUANTITY" in accepted and lexeme is None:
             return "Add the length or number that is missing, for example 2 cm."
         return ""

@@ -208,9 +208,7 @@ def _stuff(data: dict, says: Says) -> Section:
         note = f"marked on {row['edges']} edges: one zip, if not planned otherwise" if row["edges"] > 2 else ""
         where = " and ".join(f"{place['piece']}, {spoken(place['edge'])}" for place in row["places"])
         rows.append(("zip", "1", f"opening {says.length(row['opening'])}", where, note))
-    for row in data["buttons"]:
-        if row["count"]:
-            rows.append(("buttons", str(row["count"]), says.length(row["size"]), row["words"], ""))
+    rows += [("buttons", str(row["count"]), says.length(row["size"]), row["words"], "") for row in data["buttons"] if row["count"]]
     for row in data["tapes"]:
         each = f"{row['count']} of {says.length(row['length'])}" if row["count"] > 1 else ""
         rows.append(
@@ -261,6 +259,8 @@ def _table(heads: Sequence[str], rows: Iterable[tuple[str, ...]]) -> list[str]:
     lines = []
     for row in table:
         cells = [wrap(cell, width) or [""] if width else [""] for cell, width in zip(row, widths, strict=True)]
-        for k in range(max(map(len, cells))):
-            lines.append("  ".join((cell[k] if k < len(cell) else "").ljust(width) for cell, width in zip(cells, widths, strict=True)))
+        lines += [
+            "  ".join((cell[k] if k < len(cell) else "").ljust(width) for cell, width in zip(cells, widths, strict=True))
+            for k in range(max(map(len, cells)))
+        ]
     return lines

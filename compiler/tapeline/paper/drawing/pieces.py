@@ -89,7 +89,7 @@ def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False,
         place if np.isfinite(place).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2,
     )
     title = f"{piece.title}: {cut_words(piece.cut, whole, house)}"
-    return Group(piece.name, title, tuple([*strokes, *labels.items]), piece=True)
+    return Group(piece.name, title, (*strokes, *labels.items), piece=True)
 
 
 # --------------------------------------------------------------------------------------------------- words

@@ -79,7 +79,7 @@ def draw_stack(sized, name: str, stack, heading: Heading) -> Group:
     place = one.label_at[sized.sizes[centre].place] if sized.sizes[centre].piece(name) is one else np.full(2, np.nan)
     wanted = _laid(stack, centre, place[None])[0] if np.isfinite(place).all() else ring.mean(axis=0)
     labels.block([[Block(tuple(words))]], wanted)
-    return Group(name, one.piece.title, tuple([*strokes, *labels.items]), piece=True)
+    return Group(name, one.piece.title, (*strokes, *labels.items), piece=True)
 
 
 def _closed(points: np.ndarray) -> bool:
@@ -198,4 +198,4 @@ def size_key(sized, heading: Heading) -> Group:
     words = [item.words for item in items if isinstance(item, Text) and item.x > 5]
     wide = max([sample + 12 + text_width(one, size) for one in words] + [5 + text_width(notes[0], size)]) + 5
     frame = Stroke(run([(0, 0), (wide, 0), (wide, y), (0, y)], closed=True), "frame", "sizes")
-    return Group("sizes", "Lines of the sizes", tuple([frame, *items]))
+    return Group("sizes", "Lines of the sizes", (frame, *items))

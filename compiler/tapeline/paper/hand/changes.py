@@ -101,10 +101,8 @@ def _spread(tell: _Teller, step) -> str:
     one, other = step.options["edges"]
     amounts = [f"{one} by {tell.length(step.inputs[1])}", f"{other} by {tell.length(step.inputs[2])}"]
     kinds = ["each" if each else "in all" for each in step.options["each"]]
-    if step.options["count"] and len(step.inputs) <= 3:
-        where = f"at {step.options['count']} places, evenly"
-    else:
-        where = "along the drawn lines"
+    evenly = step.options["count"] and len(step.inputs) <= 3
+    where = f"at {step.options['count']} places, evenly" if evenly else "along the drawn lines"
     return f"Slash from {one} to {other} {where}; open {amounts[0]} {kinds[0]}, {amounts[1]} {kinds[1]}; draw the edges again, fair."
 
 

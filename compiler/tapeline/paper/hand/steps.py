@@ -78,11 +78,12 @@ def hand_draft(work) -> HandDraft:
     house = work.house
     rule = Rule(house.unit or work.unit, house.fraction)
     elsewhere: dict[int, tuple] = {}
-    sections = []
     finished = {one.piece.name: one for one in work.finished.pieces}
-    for plan in work.plan.pieces:
-        if plan.issued or any(other.source == plan.name for other in work.plan.pieces):
-            sections.append(_Telling(work, plan, rule, elsewhere, finished.get(plan.name)).section())
+    sections = [
+        _Telling(work, plan, rule, elsewhere, finished.get(plan.name)).section()
+        for plan in work.plan.pieces
+        if plan.issued or any(other.source == plan.name for other in work.plan.pieces)
+    ]
     worst = max(sections, key=lambda section: section.worst, default=None)
     return HandDraft(rule, tuple(sections), worst, _worst_seam(work, sections))
 
@@ -245,9 +246,10 @@ class _Telling:
         return [self._stretch(group) for group in groups]
 
     def _stretch(self, group: list) -> _Stretch:
-        runs = [group[0].start()]
-        for segment in group:
-            runs.append(segment.sample(np.linspace(0.0, 1.0, 9 if isinstance(segment, Line) else 97)[1:])[0])
+        runs = [
+            group[0].start(),
+            *(segment.sample(np.linspace(0.0, 1.0, 9 if isinstance(segment, Line) else 97)[1:])[0] for segment in group),
+        ]
         line = np.concatenate(runs)
         first = group[0]
         if isinstance(first, Arc) and len(group) == 1 and len(self.named):

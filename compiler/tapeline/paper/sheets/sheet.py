@@ -116,7 +116,7 @@ def control_square(unit: str, house: House = USUAL) -> Group:
     if unit == "in":
         lines += [house.say("(a hair under 3 15/16 in)")]
     texts, _ = _column([(line, 5, "normal") for line in lines], 6.0, 8.0)
-    return Group("control square", "Control square of 100 mm", tuple([*items, *texts]))
+    return Group("control square", "Control square of 100 mm", (*items, *texts))
 
 
 def legend(pieces: Sequence[Group], house: House = USUAL) -> Group:
@@ -136,7 +136,7 @@ def legend(pieces: Sequence[Group], house: House = USUAL) -> Group:
         sample + 12 + max([text_width(house.say(LINES[n].meaning), size) for n in rows] + [text_width(title, 6, "bold") - sample]) + 5
     )
     frame = Stroke(run([(0, 0), (wide, 0), (wide, y - 3), (0, y - 3)], closed=True), "frame", "legend")
-    return Group("legend", "Legend of line types", tuple([frame, *items]))
+    return Group("legend", "Legend of line types", (frame, *items))
 
 
 def line_sample(name: str, x: float, y: float, length: float, notch: str = "line") -> list[Stroke]:

@@ -1,0 +1,336 @@
+"""Changing a piece: what is drafted without complaint, and what no draft can have, by its code and its line.
+
+The styles and `MISTAKES` are those of `test_change_mistakes.py`; these mistakes show only on a body.
+"""
+
+import numpy as np
+import pytest
+from changing_front import assert_told, pattern_of
+
+# (what is wrong, code, what the message names, the lines)
+MISTAKES = [
+    (
+        "a place off the edge",
+        "D412",
+        "beyond the end",
+        """
+piece a from front
+>>    pivot waist_dart to side at 80 cm
+""",
+    ),
+    (
+        "more than the whole of an edge",
+        "D412",
+        "beyond the end",
+        """
+piece a from front
+>>    pivot waist_dart to side at 3/2
+""",
+    ),
+    (
+        "a point off the edge",
+        "D481",
+        "does not lie on",
+        """
+piece a from front
+>>    pivot waist_dart to side at point Q
+""",
+    ),
+    (
+        "a line that ends beside the edge",
+        "D481",
+        "does not end on",
+        """
+>>cut front from centre to side along short, seam yoke
+    piece one holding waist
+    piece two
+""",
+    ),
+    (
+        "a slash that ends beside the edge",
+        "D481",
+        "does not end on",
+        """
+piece a from front
+>>    spread centre by 4 cm, hinged on side, along short
+""",
+    ),
+    (
+        "a dart that lies on the other part",
+        "D480",
+        "no dart",
+        """
+cut front from waist at 1/4 to hem at half, seam princess
+    piece one holding centre
+>>        shorten waist_dart by 1 cm
+    piece two
+""",
+    ),
+    (
+        "more than the whole dart",
+        "D482",
+        "no part",
+        """
+piece a from front
+>>    pivot waist_dart by 120 % to side at half, called side_dart
+""",
+    ),
+    (
+        "more than a dart takes in",
+        "D482",
+        "does not take in",
+        """
+piece a from front
+>>    pivot waist_dart by room to side at half, called side_dart
+""",
+    ),
+    (
+        "a place in a corner",
+        "D483",
+        "no room",
+        """
+piece a from front
+>>    pivot waist_dart to side at 0 cm
+""",
+    ),
+    (
+        "a cut from a corner's place",
+        "D483",
+        "no room",
+        """
+>>cut front from waist_dart to hem at 60 / 60, seam princess
+    piece one holding centre
+    piece two
+""",
+    ),
+    (
+        "a dart shortened to nothing",
+        "D484",
+        "cannot be shortened",
+        """
+piece a from front
+>>    shorten waist_dart by 20 cm
+""",
+    ),
+    (
+        "a line below the dart's point",
+        "D485",
+        "does not cross",
+        """
+>>cut front from centre to side along low, closing waist_dart, seam yoke
+    piece one holding waist
+    piece two
+""",
+    ),
+    (
+        "darts with two points",
+        "D486",
+        "one point",
+        """
+piece a from front
+    pivot waist_dart by half to side at half, called side_dart
+    shorten side_dart by 2 cm
+>>    pivot waist_dart into side_dart
+""",
+    ),
+    (
+        "spread by less than nothing",
+        "D487",
+        "less than nothing",
+        """
+piece a from front
+>>    spread hem by 2 cm - room, hinged on waist, in 2 cuts
+""",
+    ),
+    (
+        "a pleat of no depth",
+        "D487",
+        "some depth",
+        """
+piece a from front
+>>    pleats 2 on waist to hem, room - 4 cm deep
+""",
+    ),
+    (
+        "a strip of no width",
+        "D487",
+        "some width",
+        """
+piece a from front
+>>    extend centre by room - 4 cm, called strip
+    cut 2
+""",
+    ),
+    (
+        "a facing of no depth",
+        "D487",
+        "some depth",
+        """
+piece a from front
+>>    facing room - 4 cm deep along waist
+""",
+    ),
+    (
+        "edges of unequal length joined",
+        "D488",
+        "cannot be joined",
+        """
+foundation plain from front
+    release waist_dart
+piece a from plain
+>>    join plain along waist to side
+    cut 2
+""",
+    ),
+    (
+        "edges of unlike shape joined",
+        "D488",
+        "not of one shape",
+        """
+foundation plain from front
+    release waist_dart
+piece a from plain
+>>    join plain along centre to side
+    cut 2
+""",
+    ),
+    (
+        "an edge with a dart joined",
+        "D488",
+        "has darts",
+        """
+foundation plain from front
+    release waist_dart
+piece a from front
+>>    join plain along waist
+""",
+    ),
+    (
+        "opened out at a curve",
+        "D489",
+        "not straight",
+        """
+piece a from front
+>>    unfold at side
+""",
+    ),
+    (
+        "a strip along a curve",
+        "D489",
+        "not straight",
+        """
+piece a from front
+>>    extend side by 4 cm, called strip
+""",
+    ),
+    (
+        "a facing deeper than the piece",
+        "D489",
+        "deeper",
+        """
+piece a from front
+>>    facing 70 cm deep along waist
+""",
+    ),
+    (
+        "a pleat turned like a dart",
+        "D490",
+        "cannot be turned",
+        """
+piece a from front
+    pleats 2 on hem to waist, 2 cm deep, called fold
+>>    pivot fold1 to side at half
+""",
+    ),
+]
+
+
+@pytest.mark.parametrize("code, names, lines", [mistake[1:] for mistake in MISTAKES], ids=[mistake[0] for mistake in MISTAKES])
+def test_a_mistake_is_told_by_its_code_and_line(code, names, lines):
+    assert_told(code, names, lines)
+
+
+def test_changes_act_in_the_order_in_which_they_are_written():
+    """A dart moved twice is where the second statement says; by the names that it then has."""
+    pattern = pattern_of("""
+piece a from front
+    pivot waist_dart to side at half, called side_dart
+    pivot side_dart to hem at half, called hem_dart
+""")
+    assert [dart.name for dart in pattern.piece("a").darts()] == ["hem_dart"]
+    assert [dart.name for dart in pattern.piece("front").darts()] == ["waist_dart"]
+
+
+def test_a_dart_keeps_its_name_unless_told():
+    pattern = pattern_of("piece a from front\n    pivot waist_dart to side at half\n")
+    assert [(dart.name, dart.press) for dart in pattern.piece("a").darts()] == [("waist_dart", "near")]
+    pattern = pattern_of("piece a from front\n    pivot waist_dart to side at half, pressed toward hem\n")
+    assert pattern.piece("a").darts()[0].press == "far"
+
+
+def test_corners_that_a_change_makes_are_called_after_both_edges():
+    pattern = pattern_of("""cut front from waist_dart to hem at half, seam princess
+    piece one holding centre
+        cut 1 on fold at centre
+        notch on princess at 5 cm from princess_waist
+    piece two
+        point X princess_hem up 5 cm
+""")
+    one, two = pattern.piece("one"), pattern.piece("two")
+    assert np.allclose(one.points["princess_hem"], two.points["princess_hem"])
+    assert np.allclose(two.points["X"], two.points["princess_hem"] - [0.0, 50.0])
+    assert not np.allclose(one.points["princess_waist"], two.points["princess_waist"])  # the two feet of the dart
+    assert [edge.name for edge in one.edges] == ["centre", "waist", "princess", "hem"]
+
+
+def test_one_part_of_a_cut_may_be_left_out():
+    pattern = pattern_of("""cut front from waist_dart to hem at half, seam princess
+    piece one holding centre
+""")
+    assert [piece.name for piece in pattern.pieces] == ["one"] and pattern.seams == ()
+
+
+def test_the_seam_of_a_cut_is_sewn_without_being_told_and_only_once():
+    pattern = pattern_of("""cut front from waist_dart to hem at half, seam princess
+    piece one holding centre
+    piece two
+""")
+    assert [(seam.one, seam.other) for seam in pattern.seams] == [((("one", "princess"),), (("two", "princess"),))]
+
+
+def test_a_dart_of_an_edge_that_is_cut_goes_with_the_part_where_it_lies():
+    """Which part that is may differ between bodies; neither fails for it."""
+    pattern = pattern_of("""cut front from waist at 1/4 to hem at half, seam princess
+    piece one holding centre
+    piece two
+        shorten waist_dart by 1 cm
+        point Y waist_dart_point down 1 cm
+""")
+    assert pattern.piece("one").darts() == [] and [dart.name for dart in pattern.piece("two").darts()] == ["waist_dart"]
+    two = pattern.piece("two")
+    assert np.allclose(two.points["Y"], two.darts()[0].point + [0.0, 10.0])
+
+
+def test_a_piece_drawn_and_changed_at_once():
+    pattern = pattern_of("""block panel (wide length)
+    point A start
+    point B A across wide
+    point C A down 60 cm
+    point D B down 60 cm
+    line centre A to C
+    line waist A to B
+    line side B to D
+    line hem C to D
+    outline centre, waist, side, hem
+piece a from panel(20 cm)
+    spread hem by 8 cm, hinged on waist, in 2 cuts
+piece b from panel(20 cm)
+""")
+    assert (pattern.piece("a").edge("hem").closed_length() > 270.0).all()
+    assert np.allclose(pattern.piece("a").edge("waist").closed_length(), 200.0)
+    assert np.allclose(pattern.piece("b").edge("hem").closed_length(), 200.0)
+
+
+def test_a_foundation_is_not_cut_and_counts_in_no_girth():
+    pattern = pattern_of("piece a from front\n    shorten waist_dart by 1 cm\n")
+    assert [piece.name for piece in pattern.pieces] == ["a"] and [piece.name for piece in pattern.foundations] == ["front"]
