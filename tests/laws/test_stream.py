@@ -16,8 +16,9 @@ from tapeline.batch import hands
 from tapeline.bodies.measurement import Doubt, Measurement
 from tapeline.bodies.stream import LONGEST_LINE, Row, RowReader, Share, TableStream
 from tapeline.bodies.table import read_table
-from tapeline.source.quantity import MM_PER, number, numbers
+from tapeline.source.quantity import number, numbers
 from tapeline.source.text import Source
+from tapeline.source.units import LENGTHS
 
 KNOWN = {
     one.name: one
@@ -74,14 +75,14 @@ def test_rows_keep_their_number_and_their_line():
     assert list(table.rows()) == [Row(1, 4, "a,72"), Row(2, 7, "b,73"), Row(3, 8, "c,74")]
 
 
-@pytest.mark.parametrize("unit", MM_PER)
+@pytest.mark.parametrize("unit", LENGTHS)
 def test_a_plain_number_is_the_float_nearest_to_it(unit):
     random = np.random.default_rng(4)
     reader = RowReader(f"size,waist [{unit}]", {"waist": Measurement("waist", "Waist girth", "girth", "level", high=math.inf)})
     for value, decimals in zip(random.uniform(0.1, 2000.0, 500), random.integers(0, 7, 500), strict=True):
         text = f"{value:.{decimals}f}"
         if Fraction(text):
-            assert reader.row(Row(1, 2, f"a,{text}"))[1].values["waist"] == float(Fraction(text) * MM_PER[unit])
+            assert reader.row(Row(1, 2, f"a,{text}"))[1].values["waist"] == float(Fraction(text) * LENGTHS[unit].per)
 
 
 @pytest.mark.parametrize("size", [1, 2, 3, 7, 50])

@@ -9,6 +9,7 @@ caution and keeps nothing back.  Writing a card and reading it again gives the s
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import PurePosixPath
@@ -16,8 +17,9 @@ from pathlib import PurePosixPath
 from ..source.diagnostics import CAUTION, ERROR, NOTE, Diagnostic, has_errors
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
+from ..source.units import LENGTHS, TOLD
 from .measurement import Doubt, Measurement, doubted
-from .reading import Reading, beyond_belief, check_plausible, doubt_diagnostic, read_value, shortened
+from .reading import Reading, beyond_belief, check_plausible, doubt_diagnostic, read_value, shortened, unit_of
 from .toml_text import Places, read_toml
 
 _TOP_LEVEL = ("name", "note", "measures", "accept")
@@ -28,7 +30,7 @@ _EXAMPLE = '[measures] and below it a line such as waist = "72 cm"'
 class Card:
     """One body.  `values` are millimetres, or radians for angles; `written` is each measure as written.
 
-    `unit` is the unit of most measures, "in" or "cm", for showing.  `span` is where the body is described and
+    `unit` is the unit in which its measures are told, "in" or "cm".  `span` is where the body is described and
     `spans` where each measure stands; they take no part in comparing cards.
     """
 
@@ -227,7 +229,7 @@ def missing(card: Card, needed: Iterable[str], known: Mapping[str, Measurement])
         if name in card.values:
             continue
         measurement = known.get(name)
-        unit = "deg" if measurement is not None and measurement.kind == "angle" else card.unit
+        unit = unit_of(measurement, card.unit) if measurement is not None else card.unit
         way_out = (
             f'Add a column "{name} [{unit}]", or fill it in.'
             if card.from_table
@@ -242,15 +244,9 @@ def missing(card: Card, needed: Iterable[str], known: Mapping[str, Measurement])
 
 
 def most_used_unit(units: Iterable[str]) -> str:
-    """ "in" where most lengths are in inches, else "cm"; evenly split, the first one's."""
-    counts = {"in": 0, "cm": 0}
-    for unit in units:
-        if unit != "deg":
-            counts["in" if unit == "in" else "cm"] += 1
-            counts.setdefault("first", "in" if unit == "in" else "cm")
-    if counts["in"] == counts["cm"]:
-        return counts.get("first", "cm")
-    return "in" if counts["in"] > counts["cm"] else "cm"
+    """The unit in which most of these lengths are told; evenly split, the first one's; cm where there are none."""
+    told = Counter(LENGTHS[unit].told_in for unit in units if unit in LENGTHS)
+    return max(told, key=told.__getitem__, default=TOLD[0])
 
 
 def one_line(text: str) -> str:

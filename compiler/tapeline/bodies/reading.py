@@ -14,22 +14,16 @@ import unicodedata
 from typing import NamedTuple
 
 from ..source.diagnostics import CAUTION, Diagnostic
-from ..source.quantity import MM_PER, read_length, read_number, show_number
+from ..source.quantity import parted, read_length, read_number
 from ..source.text import Span
+from ..source.units import ANGLES, BY_SPELLING, DEGREE, FOOT, LENGTHS, TOLD, UNITS, pattern
 from .measurement import Doubt, Measurement
 
 _LONGEST = 40  # characters; no measure needs more, and it bounds the work
 _CEILING = {"angle": math.pi / 2}  # what no acceptance reaches beyond
 _CEILING_LENGTH = 5000.0
-_ANGLE = re.compile(r"\s*(?P<sign>-)?\s*(?P<number>[\d./ \t]*\d)\s*(?P<unit>deg)?\s*\Z")
-_UNIT_WORDS = {
-    "in": ("in", "in.", "ins", "inch", "inches", '"', "''", "\u2032\u2032", "\u201d"),
-    "cm": ("cm", "cm.", "cms", "centimetre", "centimetres", "centimeter", "centimeters"),
-    "mm": ("mm", "mm.", "mms", "millimetre", "millimetres", "millimeter", "millimeters"),
-}
-_UNIT_OF_WORD = {word: unit for unit, words in _UNIT_WORDS.items() for word in words}
-_FEET = re.compile(r"(\d+)\s*(?:ft\.?|foot|feet|['\u2032\u2019])\s*(?:([\d./ ]*\d)\s*(?:\D*))?\Z")
-_METRES = re.compile(r"(\d+(?:\.\d+)?)\s*(?:m|metres?|meters?)\.?\Z")
+_ANGLE = re.compile(rf"\s*(?P<sign>-)?\s*(?P<number>[\d./ \t]*\d)\s*(?P<unit>{pattern(ANGLES)})?\s*\Z")
+_FEET = re.compile(rf"(\d+)\s*(?:{pattern(FOOT.ways)})\s*(?:([\d./ ]*\d)\s*(?:\D*))?\Z")
 
 
 class Reading(NamedTuple):
@@ -40,7 +34,13 @@ class Reading(NamedTuple):
 
 
 def units_of(measurement: Measurement) -> tuple[str, ...]:
-    return ("deg",) if measurement.kind == "angle" else tuple(MM_PER)
+    """The units in which a measure can be written."""
+    return tuple(ANGLES if measurement.kind == "angle" else LENGTHS)
+
+
+def unit_of(measurement: Measurement, told: str) -> str:
+    """The unit to offer for a measure, where lengths are told in the unit `told`."""
+    return DEGREE.word if measurement.kind == "angle" else told
 
 
 def read_value(text: str, measurement: Measurement, span: Span) -> tuple[Reading | None, Diagnostic | None]:
@@ -68,7 +68,7 @@ def check_plausible(text: str, reading: Reading, measurement: Measurement, span:
     """B108 where the value is outside the bounds in which the measure is believed."""
     if measurement.plausible(reading.value):
         return None
-    show = "in" if reading.unit == "in" else "cm"
+    show = UNITS[reading.unit].told_in
     bounds = f"{measurement.show(measurement.low, show, 4)} to {measurement.show(measurement.high, show, 4)}"
     guess = _guess(text, reading, measurement)
     if beyond_belief(reading, measurement):
@@ -138,7 +138,7 @@ def fitting_units(number: str, measurement: Measurement) -> list[str]:
     """The units that make a readable number plausible, or the usual one where none does."""
     units = units_of(measurement)
     fitting = [unit for unit in units if measurement.plausible(_read(f"{number} {unit}", measurement)[0])]
-    return fitting or ["cm" if "cm" in units else units[0]]
+    return fitting or [TOLD[0] if TOLD[0] in units else units[0]]
 
 
 def _unreadable(text: str, measurement: Measurement, span: Span) -> Diagnostic:
@@ -164,12 +164,12 @@ def _guess(text: str, reading: Reading, measurement: Measurement) -> str:
     """The slip that would explain an implausible value: another unit, or half a girth."""
     if measurement.kind == "angle":
         return ""
-    number = re.sub(r"\s*[a-z]+\s*\Z", "", text.strip())
-    per = float(MM_PER[reading.unit])
-    guesses = []
-    for unit, scale in MM_PER.items():
-        if unit != reading.unit and measurement.plausible(reading.value / per * float(scale)):
-            guesses.append(f'Was "{number} {unit}" meant?')
+    number, written = parted(text)
+    guesses = [
+        f'Was "{number} {unit.word}" meant?'
+        for unit in LENGTHS.values()
+        if unit is not written and measurement.plausible(reading.value / written.mm * unit.mm)
+    ]
     if measurement.kind == "girth" and measurement.plausible(2 * reading.value):
         doubled = measurement.show(2 * reading.value, reading.unit)
         guesses.append(f'Is it half the girth? Write the whole, "{doubled}".')
@@ -178,8 +178,9 @@ def _guess(text: str, reading: Reading, measurement: Measurement) -> str:
 
 def mended_angle(text: str) -> str:
     """The angle as it should have been written, or nothing."""
-    number = re.sub(r"\s*(?:\u00b0|deg\.|degrees?)\s*\Z", "", text.strip()).replace(",", ".")
-    return f"{number} deg" if re.fullmatch(r"\d{1,3}(?:\.\d{1,6})?", number) else ""
+    match = re.fullmatch(r"(\d{1,3}(?:\.\d{1,6})?)\s*(\D*)", text.strip().replace(",", "."))
+    unit = BY_SPELLING.get(match[2].strip().lower() or DEGREE.word) if match else None
+    return f"{match[1]} {unit.word}" if unit is not None and unit.word in ANGLES else ""
 
 
 def _plain(text: str) -> str:
@@ -196,21 +197,18 @@ def _plain(text: str) -> str:
 def mended_length(text: str) -> str:
     """The length as it should have been written (`28½"` gives `28 1/2 in`), or nothing."""
     plain = _plain(text)
-    if match := _METRES.match(plain):
-        return f"{show_number(float(match[1]) * 100)} cm"
-    if match := _FEET.match(plain):
-        try:
-            inches = 12 * int(match[1]) + (read_number(match[2]) if match[2] else 0)
-        except ValueError:
+    try:
+        if match := _FEET.match(plain):
+            rest = read_number(match[2]) * UNITS["in"].per if match[2] else 0
+            return FOOT.hint(int(match[1]) + rest / FOOT.per)
+        match = re.match(r"([\d./ ]*\d)\s*(\D*)\Z", plain)
+        unit = BY_SPELLING.get(match[2].strip()) if match else None
+        if unit is None or unit.of != "length":
             return ""
-        whole, rest = divmod(inches, 1)
-        return f"{whole} {rest} in" if rest and whole else f"{inches} in"
-    match = re.match(r"([\d./ ]*\d)\s*(\D*)\Z", plain)
-    if match is None:
+        figure = read_number(match[1])
+    except ValueError:
         return ""
-    unit = _UNIT_OF_WORD.get(match[2].strip())
-    mended = f"{match[1].strip()} {unit}"
-    return mended if unit and read_length(mended) else ""
+    return unit.hint(figure) if unit.instead else f"{match[1].strip()} {unit.word}"
 
 
 def shortened(text: str, most: int = 60) -> str:

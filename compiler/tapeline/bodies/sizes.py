@@ -8,19 +8,18 @@ written.  A gap at an end is never filled.  What is lent or filled is marked, an
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import PurePosixPath
 
 from ..source.diagnostics import CAUTION, Diagnostic, has_errors
-from ..source.quantity import MM_PER, read_length, read_number
+from ..source.quantity import parted, read_number
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
 from .card import Card, missing, one_line, read_card
 from .measurement import Doubt, Measurement, doubted
-from .reading import doubt_diagnostic, shortened
+from .reading import doubt_diagnostic, shortened, unit_of
 from .table import read_table
 
 _COMMENT = "#"
@@ -166,7 +165,7 @@ def completed(
 def _wanting(sizes: Sizes, name: str, known: Mapping[str, Measurement]) -> Diagnostic:
     measurement = known[name]
     first = sizes.cards[0]
-    unit = "deg" if measurement.kind == "angle" else first.unit
+    unit = unit_of(measurement, first.unit)
     heading = f'Add a column "{name} [{unit}]"' if sizes.of_table else "Take it and add it to the cards"
     return Diagnostic(
         "B113",
@@ -266,10 +265,10 @@ def _not_filled(size: str, card: Card, name: str, why: str) -> Diagnostic:
 
 def _rounded(value: float, name: str, sizes: Sizes, like: Card) -> tuple[float, str]:
     """A value as finely as the column is written, and how it is written there."""
-    unit = like.written[name].rpartition(" ")[2]
-    unit = unit if unit in MM_PER or unit == "deg" else next(u for u in ("mm", "cm", "in", "deg") if like.written[name].endswith(u))
-    per = math.radians(1.0) if unit == "deg" else float(MM_PER[unit])
-    figures = [card.written[name].removesuffix(unit).strip() for card in sizes.cards if name in card.written]
+    unit = parted(like.written[name])[1]
+    per = unit.value(Fraction(1))
+    written = [parted(card.written[name]) for card in sizes.cards if name in card.written]
+    figures = [figure for figure, other in written if other is unit]
     parts = max([1, *(read_number(figure).denominator for figure in figures if "/" in figure)])
     decimals = max([0, *(len(figure.partition(".")[2]) for figure in figures if "/" not in figure)])
     if parts > 1 and not decimals:
@@ -277,9 +276,7 @@ def _rounded(value: float, name: str, sizes: Sizes, like: Card) -> tuple[float, 
         figure = " ".join(filter(None, [str(whole) if whole or not rest else "", f"{rest}" if rest else ""]))
     else:
         figure = f"{value / per:.{decimals or (3 if parts > 1 else 0)}f}"
-    written = f"{figure} {unit}"
-    exact = math.radians(float(read_number(figure))) if unit == "deg" else float(read_length(written)[0])
-    return exact, written
+    return unit.value(read_number(figure)), f"{figure} {unit.word}"
 
 
 # ----------------------------------------------------------------------------------- what stands at the head

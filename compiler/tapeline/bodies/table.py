@@ -13,9 +13,10 @@ import re
 from collections.abc import Iterable, Mapping
 
 from ..source.diagnostics import Diagnostic
-from ..source.quantity import MM_PER, read_length
+from ..source.quantity import read_length
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
+from ..source.units import ANGLES, LENGTHS, pattern
 from .card import Card, most_used_unit, one_line
 from .measurement import Doubt, Measurement, doubted
 from .reading import (
@@ -30,6 +31,7 @@ from .reading import (
 
 _CELL = re.compile(r'[ \t]*"(?P<quoted>(?:[^"]|"")*)"[ \t]*(?=,|\Z)|(?P<plain>[^,]*)')
 _PLAIN = re.compile(r"[ \t]*([0-9]{1,6})(?:\.([0-9]{1,6}))?[ \t]*\Z")
+_UNIT_BEHIND = re.compile(rf"(.+)[_ ]({pattern([*LENGTHS, *ANGLES])})")
 _HEADING = re.compile(r"\s*(?P<name>[^\[\]]*?)\s*(?:\[\s*(?P<unit>[^\[\]]*?)\s*\])?\s*\Z")
 _ACCEPT = "If it is right, give this body a card of its own and accept it there."
 _EXAMPLE = "size, waist [cm], hip [cm]"
@@ -148,7 +150,7 @@ class TableReader:
             return None
         measurement = self.known.get(name)
         if measurement is None:
-            tail = re.fullmatch(r"(.+)[_ ](mm|cm|in|deg)", name)
+            tail = _UNIT_BEHIND.fullmatch(name)
             meant = f'Write "{tail[1]} [{tail[2]}]".' if tail and tail[1] in self.known else did_you_mean(name[:60], self.known)
             self._add(
                 "B104",
@@ -278,10 +280,10 @@ class TableReader:
 
 def _plain(column: _Column, cell: str) -> Reading | None:
     """A plain decimal number below a heading with a unit of length, if it is believed: what long tables are full of."""
-    match = _PLAIN.match(cell) if column.unit in MM_PER else None
+    match = _PLAIN.match(cell) if column.unit in LENGTHS else None
     if match is None:
         return None
-    per, decimals = MM_PER[column.unit], match[2] or ""
+    per, decimals = LENGTHS[column.unit].per, match[2] or ""
     value = int(match[1] + decimals) * per.numerator / (10 ** len(decimals) * per.denominator)  # rounded once, as a fraction is
     return Reading(value, column.unit) if value > 0.0 and column.measurement.plausible(value) else None
 

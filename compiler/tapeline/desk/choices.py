@@ -14,6 +14,7 @@ from ..source.diagnostics import Diagnostic
 from ..source.quantity import read_length, read_number
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
+from ..source.units import LENGTHS, TOLD
 
 _LONGEST = 40  # characters of a value; bounds the work
 _EXAMPLES = {
@@ -65,9 +66,9 @@ def _read(name: str, written: str, word: str, span: Span) -> tuple[float, Diagno
         if word == "length":
             found = read_length(written)
             if found is not None and not found[1]:
-                units = " or ".join(f"{name}='{written} {unit}'" for unit in ("cm", "in"))
+                units = " or ".join(f"{name}='{written} {unit}'" for unit in TOLD)
                 return math.nan, Diagnostic(
-                    "C102", f"{name} has no unit", span, "a number and its unit: mm, cm, in", written, f"Write {units}."
+                    "C102", f"{name} has no unit", span, f"a number and its unit: {', '.join(LENGTHS)}", written, f"Write {units}."
                 )
             if found is not None:
                 return float(found[0]), None

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import click
 
-UNITS = ("cm", "mm", "in")
-
 
 def listed(context, parameter, words: str | None) -> tuple[str, ...]:
     """Names parted by commas, each once; nothing where the option is not given, but not where it is given empty."""

@@ -16,10 +16,11 @@ from ..meaning.kinds import ANGLE, AREA, CONDITION, LENGTH
 from ..meaning.plan import Example, Expectation, Plan, needed_steps
 from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic, in_order
-from ..source.quantity import MM_PER, show_number
+from ..source.quantity import show_number
+from ..source.units import LENGTHS, UNITS, pattern
 from .run import Run, draft
 
-_UNIT = re.compile(r"\d\s*(mm|cm|in)\b")
+_UNIT = re.compile(rf"\d\s*({pattern(LENGTHS)})\b")
 _MOST_DECIMALS = 6
 
 
@@ -154,7 +155,7 @@ def _figure(value: float, expectation: Expectation, decimals: int) -> str:
     if expectation.kind == ANGLE:
         return f"{show_number(math.degrees(value), decimals)} deg"
     if expectation.kind == LENGTH:
-        return f"{show_number(value / float(MM_PER[unit]), decimals)} {unit}"
+        return f"{show_number(value / UNITS[unit].mm, decimals)} {unit}"
     if expectation.kind == AREA:
         return f"{show_number(value / 100.0, decimals)} square cm"
     return show_number(value, decimals)

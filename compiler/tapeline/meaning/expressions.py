@@ -6,13 +6,12 @@ scope offers quantities by name, and points, edges and levels for measured geome
 
 from __future__ import annotations
 
-import math
-
-from ..source.quantity import MM_PER, read_number
+from ..source.quantity import parted, read_number
 from ..syntax import tree
 from .kinds import (
     ANGLE,
     AREA,
+    BY_WORD,
     CONDITION,
     FUNCTIONS,
     LENGTH,
@@ -64,19 +63,8 @@ def number(scope, node) -> Value:
 
 
 def quantity_(scope, node) -> Value:
-    figure, unit, exact = written_quantity(node.word)
-    if unit == "%":
-        return scope.bench.constant(float(exact) / 100, NUMBER, node.span)
-    if unit == "deg":
-        return scope.bench.constant(math.radians(float(exact)), ANGLE, node.span)
-    return scope.bench.constant(float(exact * MM_PER[unit]), LENGTH, node.span)
-
-
-def written_quantity(word: str):
-    """(figure as written, unit, exact number in that unit) of a quantity such as `7 3/8 in`."""
-    unit = next(unit for unit in ("mm", "cm", "in", "deg", "%") if word.endswith(unit))
-    figure = word[: -len(unit)].strip()
-    return figure, unit, read_number(figure)
+    figure, unit = parted(node.word)
+    return scope.bench.constant(unit.value(read_number(figure)), BY_WORD[unit.of], node.span)
 
 
 def truth(scope, node) -> Value:

@@ -5,6 +5,7 @@ A key is a tuple: the sort of thing, then what tells it from others of its sort.
 
 from __future__ import annotations
 
+from ..source.quantity import parted
 from ..syntax import tree
 
 
@@ -213,7 +214,7 @@ def written_kind(node, name) -> str:
 
 def _kind(value) -> str:
     if isinstance(value, tree.Quantity):
-        return "angle" if value.word.endswith("deg") else "number" if value.word.endswith("%") else "length"
+        return parted(value.word)[1].of
     if isinstance(value, tree.Number):
         return "number"
     if isinstance(value, (tree.Truth, tree.Comparison, tree.Negated, tree.Both, tree.Either)):

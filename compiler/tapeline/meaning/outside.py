@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 
 from ..bodies.measurement import KINDS, Doubt, Measurement
+from ..source.quantity import parted
 from ..syntax import tree
-from .expressions import lower, lower_kind, lower_length, written_quantity
+from .expressions import lower, lower_kind, lower_length
 from .kinds import ANGLE, LENGTH, UNKNOWN, article
 from .plan import Example, Expectation
 
@@ -181,14 +183,12 @@ def _within(scope, row, kind) -> int | None:
 
 def precision(node, kind) -> float:
     """How near a figure must be met: half its last decimal place; a whole number or a fraction to 0.1 mm."""
-    from ..source.quantity import MM_PER
-
     if isinstance(node, tree.Negative):
         return precision(node.value, kind)
     close = {LENGTH: CLOSE, ANGLE: CLOSE_ANGLE}.get(kind, CLOSE_NUMBER)
     if isinstance(node, tree.Quantity):
-        figure, unit, _ = written_quantity(node.word)
-        scale = {"deg": math.radians(1), "%": 0.01}.get(unit) or float(MM_PER[unit])
+        figure, unit = parted(node.word)
+        scale = unit.value(Fraction(1))
     elif isinstance(node, tree.Number):
         figure, scale = str(node.word), 1.0
     else:

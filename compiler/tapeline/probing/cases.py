@@ -10,6 +10,7 @@ from pathlib import PurePath
 from ..bodies.card import Card
 from ..source.diagnostics import Diagnostic
 from ..source.quantity import show_number
+from ..source.units import UNITS
 from .probe import Probe
 from .shrink import Simplest
 from .spread import Variable
@@ -57,11 +58,10 @@ def written(variable: Variable, value: float, unit: str) -> str:
     if variable.word == "angle":
         return f"{_short(math.degrees(value))} deg"
     if variable.word == "length":
-        if unit == "in":
-            parts = value / 25.4 * 16
-            shown = variable.show(value, "in")
-            return shown if abs(parts - round(parts)) < 1e-6 else f"{_short(value / 25.4)} in"
-        return f"{_short(value)} mm" if unit == "mm" else f"{_short(value / 10)} cm"
+        figure = value / UNITS[unit].mm
+        if UNITS[unit].fractions and abs(figure * 16 - round(figure * 16)) < 1e-6:
+            return variable.show(value, unit)
+        return f"{_short(figure)} {unit}"
     return _short(value)
 
 
@@ -80,7 +80,7 @@ def card_of(probe: Probe, case: Case) -> Card:
         note + (f" Set: {'; '.join(set_)}." if set_ else ""),
         {probe.variables[k].name: float(body[k]) for k in measures},
         {probe.variables[k].name: written(probe.variables[k], body[k], probe.unit) for k in measures},
-        "in" if probe.unit == "in" else "cm",
+        UNITS[probe.unit].told_in,
         {},
     )
 

@@ -7,13 +7,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..source.units import UNITS
 from .probe import AS_USUAL, OVER_RANGES, WITH_CHOICES, Probe, Sample
 from .spread import Variable
 from .trial import NOT_BELIEVED, PASSES
 
 CELLS = 10  # at most, along either axis
 _ROUND = (1.0, 2.0, 2.5, 5.0, 10.0)
-_UNIT = {"cm": 10.0, "mm": 10.0, "in": 25.4}
 
 
 class Axis(NamedTuple):
@@ -84,7 +84,7 @@ def _edges(variable: Variable, values: np.ndarray, unit: str) -> np.ndarray:
     low, high = (float(values.min()), float(values.max())) if len(values) else (variable.low, variable.high)
     if variable.whole:
         return np.arange(round(low), round(high) + 2) - 0.5
-    scale = _UNIT[unit] if variable.word == "length" else math.radians(1.0) if variable.word == "angle" else 1.0
+    scale = UNITS[UNITS[unit].told_in].mm if variable.word == "length" else math.radians(1.0) if variable.word == "angle" else 1.0
     low, high = low / scale, high / scale
     wide = max(high - low, 1e-6)
     power = 10.0 ** math.floor(math.log10(wide / CELLS))

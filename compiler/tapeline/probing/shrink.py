@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..source.units import UNITS
 from .spread import Variable
 from .trial import PASSES, Trial
 
@@ -57,7 +58,7 @@ def steps_of(variable: Variable, unit: str) -> tuple[float, ...]:
     if variable.whole:
         return (1.0,)
     if variable.word == "length":
-        return ROUND["in" if unit == "in" else "cm"]
+        return ROUND[UNITS[unit].told_in]
     return ROUND_ANGLES if variable.word == "angle" else ROUND_NUMBERS
 
 

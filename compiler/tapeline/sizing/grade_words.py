@@ -11,12 +11,12 @@ import numpy as np
 
 from ..meaning.style import Style
 from ..source.quantity import show_number
+from ..source.units import UNITS
 from .slopes import Slopes
 
 WAYS = (("out", "in"), ("down", "up"))
 DECIMALS = {"mm": 2, "in": 3}  # of what a place moves
 LEAST = {"mm": 0.05, "in": 0.005}  # of what it moves for each cm, inch or degree: less is not told in words
-VALUES = {"cm": (10.0, 1), "mm": (1.0, 1), "in": (25.4, 2)}  # of a measure: mm, decimals
 
 
 class Say:
@@ -24,7 +24,7 @@ class Say:
 
     def __init__(self, style: Style, unit: str = "cm"):
         self.measurements, self.unit = style.measurements, unit
-        self.small, self.large = ("in", "in") if unit == "in" else ("mm", "cm")
+        self.small, self.large = "in" if UNITS[unit].fractions else "mm", UNITS[unit].told_in
 
     def angle(self, measure: str) -> bool:
         return self.measurements[measure].kind == "angle"
@@ -60,8 +60,8 @@ class Say:
     def value(self, value: float, measure: str) -> str:
         if self.angle(measure):
             return f"{show_number(np.degrees(value), 1)} deg"
-        per, decimals = VALUES[self.unit]
-        return f"{show_number(value / per, decimals)} {self.unit}"
+        unit = UNITS[self.unit]
+        return f"{show_number(value / unit.mm, max(1, unit.decimals - 1))} {self.unit}"
 
 
 HEADER = ("body", "piece", "what", "measure", "across", "down", "length", "unit")

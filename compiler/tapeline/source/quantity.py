@@ -1,7 +1,7 @@
 """Lengths as people write them, and as the program writes them back.
 
-Inside the program a length is a float of millimetres; 1 in is 25.4 mm exactly.  Fractions such as
-`7 3/8 in` are read exactly before they become a float.
+Inside the program a length is a float of millimetres.  Fractions such as `7 3/8 in` are read exactly before they
+become a float.
 """
 
 from __future__ import annotations
@@ -11,11 +11,11 @@ import re
 from fractions import Fraction
 from itertools import repeat
 
-MM_PER = {"mm": Fraction(1), "cm": Fraction(10), "in": Fraction(254, 10)}
-LENGTH_UNITS = tuple(MM_PER)
+from .units import LENGTHS, UNITS, WRITTEN, Unit, pattern
 
 _NUMBER = r"(?:(?P<whole>\d+)[ \t]+)?(?P<num>\d+)/(?P<den>[1-9]\d*)|(?P<dec>\d+(?:\.\d+)?)"
-_LENGTH = re.compile(rf"\s*(?P<sign>-)?\s*(?:{_NUMBER})\s*(?P<unit>mm|cm|in)?\s*\Z")
+_LENGTH = re.compile(rf"\s*(?P<sign>-)?\s*(?:{_NUMBER})\s*(?P<unit>{pattern(LENGTHS)})?\s*\Z")
+_TAIL = re.compile(rf"\s*({pattern(unit.word for unit in WRITTEN)})\s*\Z")
 
 
 def read_number(text: str) -> Fraction:
@@ -39,7 +39,15 @@ def read_length(text: str) -> tuple[Fraction, str] | None:
         return None
     value = _exact(match) * (-1 if match["sign"] else 1)
     unit = match["unit"] or ""
-    return value * MM_PER.get(unit, Fraction(1)), unit
+    return value * LENGTHS[unit].per if unit else value, unit
+
+
+def parted(text: str) -> tuple[str, Unit]:
+    """(the figure, its unit) of a written quantity such as `7 3/8 in`, `14 deg` or `12 %`.  ValueError without a unit."""
+    match = _TAIL.search(text)
+    if match is None:
+        raise ValueError(f"not a quantity: {text!r}")
+    return text[: match.start()].strip(), UNITS[match[1]]
 
 
 def show_number(value: float, decimals: int = 3) -> str:
@@ -69,15 +77,15 @@ def numbers(values: list[float]) -> list[str]:
 def show_length(mm: float, unit: str = "cm", fraction: int = 16) -> str:
     """A length for people: centimetres to 0.1 mm, millimetres to 0.1, or inches to 1/`fraction`.
 
-    An inch length that lies off the nearest fraction by over 0.05 mm carries a leading `~`.
+    A unit in which nothing is shown stands for that in which bodies are told.  A length that lies off the nearest fraction by over 0.05 mm carries
+    a leading `~`.
     """
     if mm != mm:
         return "not known"
-    if unit == "in":
-        return _show_inches(mm, fraction)
-    if unit == "mm":
-        return f"{show_number(mm, 1)} mm"
-    return f"{show_number(mm / 10, 2)} cm"
+    shown = UNITS[unit].shown
+    if shown.fractions:
+        return _in_fractions(mm, shown, fraction)
+    return f"{show_number(mm / shown.mm, shown.decimals)} {shown.word}"
 
 
 def show_figure(number: float, kind: str, unit: str = "cm") -> str:
@@ -91,9 +99,9 @@ def show_figure(number: float, kind: str, unit: str = "cm") -> str:
     return show_number(number)
 
 
-def _show_inches(mm: float, fraction: int) -> str:
-    parts = round(abs(mm) / 25.4 * fraction)
-    off = abs(abs(mm) - parts * 25.4 / fraction) > 0.05
+def _in_fractions(mm: float, unit: Unit, fraction: int) -> str:
+    parts = round(abs(mm) / unit.mm * fraction)
+    off = abs(abs(mm) - parts * unit.mm / fraction) > 0.05
     sign = "-" if mm < 0 and parts else ""
     whole, rest = divmod(parts, fraction)
     part = Fraction(rest, fraction)
@@ -103,4 +111,4 @@ def _show_inches(mm: float, fraction: int) -> str:
         text = f"{whole} {part.numerator}/{part.denominator}"
     else:
         text = f"{part.numerator}/{part.denominator}"
-    return f"{'~' if off else ''}{sign}{text} in"
+    return f"{'~' if off else ''}{sign}{text} {unit.word}"

@@ -18,8 +18,10 @@ from typing import NamedTuple
 from lark.exceptions import UnexpectedToken
 
 from ..source.diagnostics import Diagnostic
+from ..source.quantity import read_number
 from ..source.suggest import did_you_mean, nearest
 from ..source.text import Source, Span
+from ..source.units import BY_SPELLING
 from .scanner import MOST_BRACKETS, Lexeme, Line, bracket_depth, scan
 from .tables import Tables, tables
 from .tree import Node, Word
@@ -388,9 +390,11 @@ class _Run:
         before = lexemes[at - 1] if at else None
         if lexeme is not None and lexeme.kind == "WORD":
             if before is not None and before.kind == "NUMBER":
-                unit = _UNIT_WORDS.get(lexeme.text.lower())
-                if unit:
-                    return f"Write the unit as {unit}: {before.text} {unit}."
+                unit = BY_SPELLING.get(lexeme.text.lower())
+                if unit is not None and unit.instead:
+                    return f"Write {unit.hint(read_number(before.text))}."
+                if unit is not None:
+                    return f"Write the unit as {unit.word}: {before.text} {unit.word}."
             first_words = [words[0] for terminal in accepted for words in self.grammar.words_of.get(terminal, ())]
             phrases = {words[0]: " ".join(words) for t in accepted for words in self.grammar.words_of.get(t, ())}
             near = nearest(lexeme.text, sorted(set(first_words)))
@@ -424,19 +428,3 @@ class _Run:
 def _first_word(line: Line) -> str:
     found = re.search(r"\w+", line.span.text)
     return found[0] if found else ""
-
-
-_UNIT_WORDS = {
-    word: unit
-    for unit, words in {
-        "in": "inch inches ins",
-        "cm": "centimetre centimetres centimeter centimeters cms",
-        "mm": "millimetre millimetres millimeter millimeters",
-        "deg": "degree degrees",
-        "%": "percent",
-        "cm (100 cm to the metre)": "m metre metres meter",
-        "in (36 in to the yard)": "yd yard yards",
-        "in (12 in to the foot)": "ft foot feet",
-    }.items()
-    for word in words.split()
-}

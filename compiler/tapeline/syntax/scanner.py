@@ -15,18 +15,21 @@ from typing import NamedTuple
 
 from ..source.diagnostics import Diagnostic
 from ..source.text import Source, Span
+from ..source.units import WRITTEN, pattern
 
 MOST_LEXEMES = 400  # in one statement: bounds the depth of its tree
 MOST_DIGITS = 40
 MOST_BRACKETS = 40
 MOST_CHARACTERS = 1_000_000
 
+_UNITS = pattern(unit.word for unit in WRITTEN if unit.of != "number")
+_SHARES = pattern(unit.word for unit in WRITTEN if unit.of == "number")
 _LEXEME = re.compile(
-    r"""
+    rf"""
     (?P<blank>[ \t\r]+)
   | (?P<comment>--.*)
-  | (?P<QUANTITY>(?:(?:\d+[ ]+)?\d+/[1-9]\d*|\d+(?:\.\d+)?)[ ]*(?:mm|cm|in|deg)(?!\w)
-      | \d+(?:\.\d+)?[ ]*%)
+  | (?P<QUANTITY>(?:(?:\d+[ ]+)?\d+/[1-9]\d*|\d+(?:\.\d+)?)[ ]*(?:{_UNITS})(?!\w)
+      | \d+(?:\.\d+)?[ ]*(?:{_SHARES}))
   | (?P<NAME>\d+[^\W\d]\w*'*)
   | (?P<NUMBER>\d+[ ]+\d+/[1-9]\d*|\d+(?:\.\d+)*)
   | (?P<WORD>[^\W\d]\w*'*)

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
+from ...source.units import SHOWN
 from .. import options
-from ..options import UNITS
 from ..report import DONE, ERRORS, EXIT_CODES, STOPPED, Report
 
 
@@ -37,7 +37,7 @@ from ..report import DONE, ERRORS, EXIT_CODES, STOPPED, Report
     metavar="HOUSE",
     help="A house file (TOML), or the bare name of one that comes with the program, for its seam allowances.",
 )
-@click.option("--unit", type=click.Choice(UNITS), help="Show lengths in messages in this unit instead of the house's or the table's.")
+@click.option("--unit", type=click.Choice(SHOWN), help="Show lengths in messages in this unit instead of the house's or the table's.")
 @click.option(
     "--processes",
     metavar="N",

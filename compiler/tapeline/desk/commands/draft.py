@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from ..options import UNITS, listed, settings
+from ...source.units import SHOWN
+from ..options import listed, settings
 from ..papers import ALL, KINDS, USUAL, kinds_in, make_papers
 from ..progress import Progress
 from ..report import EXIT_CODES, Report
@@ -73,7 +74,7 @@ Papers:
 )
 @click.option("--house", metavar="HOUSE", help="A house file (TOML), or the bare name of one that comes with the program.")
 @click.option("--opened", is_flag=True, help="Draw pieces cut on the fold whole.")
-@click.option("--unit", type=click.Choice(UNITS), help="Show lengths in this unit instead of the house's or the card's.")
+@click.option("--unit", type=click.Choice(SHOWN), help="Show lengths in this unit instead of the house's or the card's.")
 @click.option("--accept", is_flag=True, help="Use measures that are hard to believe all the same.")
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")

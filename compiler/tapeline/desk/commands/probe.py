@@ -6,8 +6,9 @@ from pathlib import Path
 
 import click
 
+from ...source.units import SHOWN
 from .. import options
-from ..options import UNITS, settings
+from ..options import settings
 from ..populations import USUAL
 from ..report import DONE, ERRORS, EXIT_CODES, Report
 
@@ -73,7 +74,7 @@ def _two(context, parameter, words: str | None) -> tuple[str, ...]:
 @click.option(
     "--cluster", metavar="ADDRESS", help="Draft on the Dask cluster whose scheduler is there. Needs the extra tapeline[cluster]."
 )
-@click.option("--unit", type=click.Choice(UNITS), default="cm", show_default=True, help="Show lengths in this unit.")
+@click.option("--unit", type=click.Choice(SHOWN), default="cm", show_default=True, help="Show lengths in this unit.")
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from textwrap import wrap
 
 from ...source.quantity import show_length, show_number
+from ...source.units import UNITS
 from ..drawing.pieces import spoken
 from .lay import MOST
 
@@ -49,7 +50,8 @@ class Says:
 
     def about(self, mm: float) -> str:
         """A length of cloth: to the tenth of a centimetre or inch."""
-        return f"{show_number(mm / 25.4, 1)} in" if self.unit == "in" else f"{show_number(mm / 10, 1)} cm"
+        told = UNITS[UNITS[self.unit].told_in]
+        return f"{show_number(mm / told.mm, 1)} {told.word}"
 
     def to_buy(self, mm: float) -> str:
         """The next length that cloth is bought by: a quarter of a yard, as in published estimates (a costume hand-out buys

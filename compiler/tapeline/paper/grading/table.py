@@ -16,7 +16,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ...sizing.growth import EVEN, NOTHING, STILL, UNEVEN, Growth, growth_of
-from ...source.quantity import MM_PER, show_length, show_number
+from ...source.quantity import show_length, show_number
+from ...source.units import UNITS
 from ..drawing.pieces import spoken
 from ..house.house import House
 from . import reasons as grading_reasons
@@ -24,8 +25,6 @@ from . import reasons as grading_reasons
 MARK = "made by tapeline"
 FINEST = 64  # parts of an inch to which a movement is told
 WIDTH = 118  # characters, where few sizes allow it
-_UNITS = {"mm": "millimetres", "cm": "centimetres", "in": "inches"}
-_DECIMALS = {"mm": 1, "cm": 2, "in": 3}
 
 
 @dataclass(slots=True, eq=False)
@@ -91,7 +90,7 @@ def heading(sheet: GradeSheet) -> list[str]:
         "GRADING SHEET",
         "",
         sheet.title + (f", {sheet.house.name}" if sheet.house.name else ""),
-        f"sizes {', '.join(run.names)} of {run.table.name}; base size {run.names[run.base]}; lengths in {_UNITS[sheet.unit]}",
+        f"sizes {', '.join(run.names)} of {run.table.name}; base size {run.names[run.base]}; lengths in {UNITS[sheet.unit].names[1]}",
         f"({MARK})",
     ]
     lines += ["", *run.table.said] if run.table.said else []
@@ -260,4 +259,4 @@ def _word(steps: np.ndarray) -> str:
 
 
 def _figure(mm: float, unit: str) -> str:
-    return "" if not math.isfinite(mm) else show_number(mm / float(MM_PER[unit]), _DECIMALS[unit])
+    return "" if not math.isfinite(mm) else show_number(mm / UNITS[unit].mm, UNITS[unit].decimals)

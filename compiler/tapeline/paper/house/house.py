@@ -34,9 +34,10 @@ from ...bodies.reading import mended_length, shortened
 from ...bodies.toml_text import Places, read_toml
 from ...finishing.usual import SORTS, ZIP, UsualAllowance
 from ...source.diagnostics import CAUTION, Diagnostic, has_errors
-from ...source.quantity import LENGTH_UNITS, read_length, show_length
+from ...source.quantity import read_length, show_length
 from ...source.suggest import did_you_mean, nearest
 from ...source.text import Source
+from ...source.units import LENGTHS, SHOWN, pattern
 from .paper_sizes import read_paper
 from .words import LANGUAGES, in_language
 
@@ -91,7 +92,7 @@ class _Reader:
     def read(self, data: dict) -> House:
         readers = {
             "name": self._name,
-            "unit": self._one_of(LENGTH_UNITS),
+            "unit": self._one_of(SHOWN),
             "fraction": self._fraction,
             "paper": self._paper,
             "overlap": self._length(0.0, WIDEST_OVERLAP),
@@ -228,7 +229,7 @@ class _Reader:
 
     def _allowance(self, table: str, name: str, value) -> UsualAllowance | None:
         words = value if isinstance(value, str) else ""
-        match = re.fullmatch(r"\s*(.*?\d\s*(?:mm|cm|in)|0)(?:\s+([a-z][a-z ]*?))?\s*", words)
+        match = re.fullmatch(rf"\s*(.*?\d\s*(?:{pattern(LENGTHS)})|0)(?:\s+([a-z][a-z ]*?))?\s*", words)
         length = read_length(match[1]) if match else None
         kind = " ".join((match[2] or "").split()) if match else ""
         if length is None or not 0 <= length[0] <= WIDEST_ALLOWANCE:

@@ -13,6 +13,7 @@ import numpy as np
 
 from ...probing.share import Axis, Grid, percent
 from ...source.quantity import show_number
+from ...source.units import UNITS
 from ..drawing.lettering import text_width, wrap
 from ..drawing.model import Drawing, Group, Stroke, Text, run
 from ..drawing.pieces import spoken
@@ -140,7 +141,7 @@ def _key(left: float, top: float, width: float) -> Group:
 def _measure(axis: Axis, unit: str) -> tuple[float, str, int]:
     """(millimetres, radians or numbers in one unit of the axis, the unit, decimals)."""
     if axis.variable.word == "length":
-        return {"cm": (10.0, "cm", 2), "mm": (1.0, "mm", 1), "in": (25.4, "in", 3)}[unit]
+        return UNITS[unit].mm, unit, UNITS[unit].decimals
     return (math.radians(1.0), "deg", 2) if axis.variable.word == "angle" else (1.0, "", 3)
 
 

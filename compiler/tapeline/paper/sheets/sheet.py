@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ...source.units import UNITS
 from ..drawing import signs
 from ..drawing.lettering import RISE, text_width, wrap
 from ..drawing.model import LINES, Drawing, Group, Stroke, Text, box_of, each_item, run, shifted
@@ -88,10 +89,9 @@ def title_block(heading: Heading) -> Group:
     lines += [(line, 7, "normal") for line in wrap(heading.prose, 7, 320)]
     drafted = say("drafted for {name}, {house}" if house else "drafted for {name}", name=heading.body_name, house=house)
     lines += [(line, 9, "bold") for line in wrap(drafted, 9, 320, "bold")]
-    units = {"cm": "centimetres", "in": "inches", "mm": "millimetres"}.get(heading.unit, heading.unit)
     lines.append((say("Scale 1 : 1, drawn in millimetres"), 7, "normal"))
     if heading.unit != "mm":
-        lines.append((say("Lengths in words are in {unit}", unit=say(units)), 7, "normal"))
+        lines.append((say("Lengths in words are in {unit}", unit=say(UNITS[heading.unit].names[1])), 7, "normal"))
     texts, _ = _column(lines, 0.0, 0.0)
     return Group("heading", "Heading", tuple(texts))
 
