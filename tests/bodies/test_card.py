@@ -150,7 +150,7 @@ def test_accepted_on_purpose():
         ("28 1/2″", 'Write "28 1/2 in".'),
         ("72,5 cm", 'Write "72.5 cm".'),
         ("28-1/2 inches", 'Write "28 1/2 in".'),
-        ("0.72 m", 'Write "72 cm".'),
+        ("0.72 metres", 'Write "0.72 m".'),
         ("2' 4 1/2", 'Write "28 1/2 in".'),
         ("72 centimetres", 'Write "72 cm".'),
         ("2 ft", 'Write "24 in".'),

@@ -91,8 +91,8 @@ _LENGTHS = (
         decimals=3,
         fractions=True,
     ),
-    Unit("m", "length", Fraction(1000), "", ("metre", "metres"), spellings=("m.", "meter", "meters"), instead="cm"),
-    Unit("yd", "length", 36 * _INCH, "", ("yard", "yards"), spellings=("yd.", "yds"), instead="in"),
+    Unit("m", "length", Fraction(1000), "a metre, 1000 mm", ("metre", "metres"), spellings=("m.", "meter", "meters"), told_in="cm"),
+    Unit("yd", "length", 36 * _INCH, "a yard, 36 in", ("yard", "yards"), spellings=("yd.", "yds"), told_in="in"),
     Unit("ft", "length", 12 * _INCH, "", ("foot", "feet"), spellings=("ft.", "'", "\u2032", "\u2019"), instead="in"),
 )
 _OTHERS = (
