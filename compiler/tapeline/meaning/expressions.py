@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from ..source.quantity import parted, read_number
 from ..syntax import tree
+from .functions import FUNCTIONS
 from .kinds import (
     ANGLE,
     AREA,
     BY_WORD,
     CONDITION,
-    FUNCTIONS,
     LENGTH,
     NUMBER,
     UNKNOWN,
@@ -235,45 +235,30 @@ def call(scope, node) -> Value:
     bench, values = scope.bench, [lower(scope, argument) for argument in arguments]
     if any(value.kind is UNKNOWN for value in values):
         return POISON
-    if len(values) < function.least or (function.most is not None and len(values) > function.most):
-        many = f"{function.least}" if function.most == function.least else f"{function.least} or more"
+    if not function.counts(values):
         return bench.error(
             "K304",
-            f'"{node.name} of" takes {many} values',
+            f'"{node.name} of" takes {function.many}',
             node.span,
-            many,
+            function.many,
             f"{len(values)}",
-            f"{node.name} of (...) gives {function.doc}.",
+            f"{function.form} gives {function.doc}.",
         )
+    first = values[0].kind
     for value, argument in zip(values, arguments, strict=True):
-        if function.takes == "angle" and value.kind != ANGLE:
-            return bench.wrong_kind(value, "an angle", argument.span, "Write degrees: 14 deg.")
-        if function.takes == "number" and value.kind != NUMBER:
-            return bench.wrong_kind(value, "a plain number", argument.span)
-        if function.takes == "root" and value.kind == ANGLE:
-            return bench.wrong_kind(value, "a number or an area", argument.span)
-        if function.takes in ("same", "root") and not (is_quantity(value.kind) or value.kind == ANGLE):
-            return bench.wrong_kind(value, "a number or a length", argument.span)
-        if function.takes == "same" and value.kind != values[0].kind:
+        if not function.takes.fits(value.kind):
+            return bench.wrong_kind(value, function.takes.words, argument.span, function.takes.way_out)
+        if function.alike and value.kind != first:
             return bench.error(
                 "K302",
                 "All values must be of one kind",
                 node.span,
-                article(values[0].kind),
+                article(first),
                 article(value.kind),
                 "Give all the same unit.",
                 ((argument.span, f"this is {article(value.kind)}"),),
             )
-    kind = values[0].kind
-    if function.takes == "root":
-        if kind.power % 2:
-            return bench.wrong_kind(
-                values[0], "a number or an area", arguments[0].span, "Multiply two lengths first: root of (a * a + b * b)."
-            )
-        kind = quantity(kind.power // 2)
-    elif function.takes == "angle":
-        kind = NUMBER
-    return bench.emit(function.operation, kind, node.span, *values)
+    return bench.emit(function.operation, function.gives(first), node.span, *values)
 
 
 def _arguments(values) -> tuple:

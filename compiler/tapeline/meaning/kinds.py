@@ -1,4 +1,4 @@
-"""Kinds of values, and the functions of the language with the kinds they take and give.
+"""Kinds of values.
 
 Numbers carry a power of length: a plain number has power 0, a length 1, an area 2.  Sums need equal powers, products
 add them, so that `2 cm + 3` is found before anything is drafted.  Angles and conditions stand apart.  `UNKNOWN` is
@@ -53,33 +53,3 @@ def is_quantity(kind: Kind) -> bool:
 
 def article(kind: Kind) -> str:
     return ("an " if kind.word[0] in "aeiou" else "a ") + kind.word
-
-
-class Function(NamedTuple):
-    """A function of the language: `takes` is "same" (any number of one kind), or a kind; `gives` a kind or "same"."""
-
-    name: str
-    operation: str
-    takes: str
-    least: int
-    most: int | None
-    doc: str
-
-
-FUNCTIONS = {
-    function.name: function
-    for function in (
-        Function("least", "least", "same", 2, None, "the smallest of several"),
-        Function("greatest", "greatest", "same", 2, None, "the largest of several"),
-        Function("half", "half", "same", 1, 1, "one half of it"),
-        Function("third", "third", "same", 1, 1, "one third of it"),
-        Function("quarter", "quarter", "same", 1, 1, "one quarter of it"),
-        Function("size", "size", "same", 1, 1, "its size without its sign"),
-        Function("root", "root", "root", 1, 1, "the square root; of an area a length"),
-        Function("sine", "sine", "angle", 1, 1, "the sine of an angle"),
-        Function("cosine", "cosine", "angle", 1, 1, "the cosine of an angle"),
-        Function("tangent", "tangent", "angle", 1, 1, "the tangent of an angle"),
-        Function("whole", "whole", "number", 1, 1, "the next whole number below"),
-        Function("count", "count", "number", 1, 1, "the next whole number above: how many are needed"),
-    )
-}

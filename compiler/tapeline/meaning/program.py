@@ -13,7 +13,8 @@ from . import findings, outside, piece_plans, pieces, starting, stuff
 from .construction import Construction
 from .expressions import lower, lower_kind, lower_length
 from .finds import Find, arrange
-from .kinds import ANGLE, BY_WORD, CONDITION, FUNCTIONS, LENGTH, UNKNOWN, article, is_quantity
+from .functions import FUNCTIONS
+from .kinds import ANGLE, BY_WORD, CONDITION, LENGTH, UNKNOWN, article, is_quantity
 from .library import Linked, Module
 from .lowering import Lowering
 from .names import Entity, Names

@@ -10,7 +10,8 @@ import math
 
 from ..syntax import tree
 from .expressions import lower
-from .kinds import ANGLE, BY_WORD, FUNCTIONS, NUMBER, UNKNOWN, article
+from .functions import FUNCTIONS
+from .kinds import ANGLE, BY_WORD, NUMBER, UNKNOWN, article
 from .lowering import MOST_APPLIED, POISON, article_of
 from .names import Entity, Names
 from .plan import Value
