@@ -1,4 +1,4 @@
-"""Laws of slopes: exact slopes against differences of drafts, against algebra, and against Euler's theorem; and of turns.
+"""Laws of slopes: exact slopes against differences of drafts, against algebra, and against Euler's theorem; and of grade breaks.
 
 Euler's theorem on homogeneous functions: what grows as all its measures grow together is the sum of each slope times its
 measure.  It holds of every place of a style without lengths of its own, whatever curves, darts and finds are in it.
@@ -18,9 +18,9 @@ from tapeline.drafting.run import draft
 from tapeline.geometry.dual import Dual, at_root, floats, put, settled
 from tapeline.geometry.solve import root
 from tapeline.meaning.style import read
+from tapeline.sizing.breaks import grade_breaks
 from tapeline.sizing.grade_words import HEADER, Say, slope_table
 from tapeline.sizing.slopes import moving, slopes, slopes_of
-from tapeline.sizing.turns import turns
 from tapeline.source.world import World, read_text, standard_folder
 
 STYLES = {path.stem: path for path in sorted(standard_folder("styles").glob("*.style"))}
@@ -324,13 +324,13 @@ def test_a_root_moves_as_its_equation_says():
         assert at_root(np.ones(1), np.zeros(1), np.zeros(1)).slope == 0.0
 
 
-# ------------------------------------------------------------ where a place turns
+# ------------------------------------------------------------ where a grade breaks
 
 
-def test_a_least_turns_where_algebra_says():
+def test_a_least_breaks_where_algebra_says():
     """hip / 4 is 26 cm at a hip of 104 cm, and 2 / 5 of the waist at 112 cm."""
     style = tube("least of (hip / 4, 26 cm, waist * 2/5)")
-    found, stretches = turns(style, BODY)
+    found, stretches = grade_breaks(style, BODY)
     assert [(one.measure, one.rules[0].words) for one in found] == [("waist", "least of"), ("hip", "least of")]
     waist, hip = found
     assert waist.value == pytest.approx(600.0, abs=0.01) and hip.value == pytest.approx(1040.0, abs=0.01)
@@ -341,13 +341,13 @@ def test_a_least_turns_where_algebra_says():
     assert np.allclose(stretches["hip"].most["panel", "B"], [0.25, 0.0], atol=1e-12)
 
 
-def test_a_way_that_nothing_feels_is_no_turn():
+def test_a_way_that_nothing_feels_is_no_break():
     style = tube("hip / 4", quantities='unused = least of (hip, 98 cm)\nrequire unused at most 200 cm "far"')
-    assert turns(style, BODY)[0] == []
+    assert grade_breaks(style, BODY)[0] == []
 
 
-def test_two_ways_of_one_slope_are_no_turn():
-    assert turns(tube("(hip / 4 when hip more than 98 cm otherwise hip * 0.25)"), BODY)[0] == []
+def test_two_ways_of_one_slope_are_no_break():
+    assert grade_breaks(tube("(hip / 4 when hip more than 98 cm otherwise hip * 0.25)"), BODY)[0] == []
 
 
 @pytest.mark.parametrize(
@@ -358,9 +358,9 @@ def test_two_ways_of_one_slope_are_no_turn():
     ],
 )
 def test_a_leap_is_told(width, value, leap):
-    found, _ = turns(tube(width), {**BODY, "hip": value - 60.0}, ranges={"hip": (value - 100.0, value + 90.0)}, varied=("hip",))
-    (turn,) = found
-    assert turn.value == pytest.approx(value, abs=0.011) and np.allclose(turn.leaps["panel", "B"], [leap, 0.0], atol=0.01)
+    found, _ = grade_breaks(tube(width), {**BODY, "hip": value - 60.0}, ranges={"hip": (value - 100.0, value + 90.0)}, varied=("hip",))
+    (found,) = found
+    assert found.value == pytest.approx(value, abs=0.011) and np.allclose(found.leaps["panel", "B"], [leap, 0.0], atol=0.01)
 
 
 def test_a_fork_tells_its_rule_and_the_places_it_brings():
@@ -376,22 +376,24 @@ otherwise
         )
         + "    when hip at least 100 cm\n        point V C up 18 cm\n"
     )
-    (turn,) = turns(style, BODY, varied=("hip",))[0]
-    assert turn.value == pytest.approx(1000.0, abs=0.011) and turn.new == (("panel", "V"),) and not turn.lost
-    assert {rule.words for rule in turn.rules} == {"when"} and len(turn.rules) == 2
-    assert np.allclose(turn.slopes["panel", "B"], [[0.25, 0.0], [0.375, 0.0]]) and not turn.leaps
+    (found,) = grade_breaks(style, BODY, varied=("hip",))[0]
+    assert found.value == pytest.approx(1000.0, abs=0.011) and found.new == (("panel", "V"),) and not found.lost
+    assert {rule.words for rule in found.rules} == {"when"} and len(found.rules) == 2
+    assert np.allclose(found.slopes["panel", "B"], [[0.25, 0.0], [0.375, 0.0]]) and not found.leaps
 
 
-def test_a_curve_is_told_apart_from_a_turn():
-    """root of (hip^2 - waist^2) has a slope of hip over itself: no turn, but not in proportion."""
-    found, stretches = turns(tube("root of (hip * hip - waist * waist) / 4"), BODY, ranges={"hip": (900.0, 1200.0)}, varied=("hip",))
+def test_a_curve_is_told_apart_from_a_break():
+    """root of (hip^2 - waist^2) has a slope of hip over itself: no break, but not in proportion."""
+    found, stretches = grade_breaks(
+        tube("root of (hip * hip - waist * waist) / 4"), BODY, ranges={"hip": (900.0, 1200.0)}, varied=("hip",)
+    )
     assert not found
     low, high = stretches["hip"].least["panel", "B"][0], stretches["hip"].most["panel", "B"][0]
     slope = [hip / math.sqrt(hip**2 - 700.0**2) / 4.0 for hip in (1200.0, 900.0)]
     assert [low, high] == pytest.approx(slope, abs=1e-4)
 
 
-def test_a_smooth_side_turns_where_it_begins_to_be_held():
+def test_a_smooth_side_breaks_where_it_begins_to_be_held():
     """Three widths in a row: held (a tangent straight down) as soon as the lowest is no more than the middle one."""
     style = style_of("""language 1
 style side "Side"
@@ -409,7 +411,7 @@ piece front "Front"
     side smooth waist to hem
     point P along side from waist_side by half
 """)
-    found, _ = turns(style, BODY, ranges={"hip": (900.0, 1100.0)}, varied=("hip",))
+    found, _ = grade_breaks(style, BODY, ranges={"hip": (900.0, 1100.0)}, varied=("hip",))
     assert [one.value for one in found if ("front", "P") in one.slopes] == pytest.approx([1000.0], abs=0.02)
     assert {rule.words for one in found for rule in one.rules} == {"smooth"}
 
@@ -442,19 +444,19 @@ foundation base "Base"
 piece moved "Moved" from base
     pivot other to top at hip / 6 from A, called low
 """)
-    (turn,) = turns(style, BODY, ranges={"hip": (600.0, 1200.0)}, varied=("hip",))[0]
+    (found,) = grade_breaks(style, BODY, ranges={"hip": (600.0, 1200.0)}, varied=("hip",))[0]
     first = draft(style, many())[0].pattern.foundations[0].edge("top").strips[0].length()[0]  # the dart lies so far along the top
-    assert turn.value == pytest.approx(6.0 * first, abs=0.01)
-    assert turn.rules[0].words == "on which part of an edge a place falls" and "pivot other" in turn.rules[0].span.text
-    assert ("moved", "dart_near") in turn.leaps
+    assert found.value == pytest.approx(6.0 * first, abs=0.01)
+    assert found.rules[0].words == "on which part of an edge a place falls" and "pivot other" in found.rules[0].span.text
+    assert ("moved", "dart_near") in found.leaps
 
 
 @pytest.mark.parametrize("name, measure", [("corselet_skirt", "waist"), ("a_line_skirt", "hip")])
-def test_slopes_leap_only_at_turns(name, measure):
-    """Along a sweep the slope of a place goes on from step to step, but for the turns that are told."""
+def test_slopes_leap_only_at_breaks(name, measure):
+    """Along a sweep the slope of a place goes on from step to step, but for the breaks that are told."""
     style, body = shipped(name)
     ranges = {measure: (body[measure] * 0.9, body[measure] * 1.1)}
-    found = turns(style, body, ranges=ranges, varied=(measure,))[0]
+    found = grade_breaks(style, body, ranges=ranges, varied=(measure,))[0]
     at = np.linspace(*ranges[measure], 120)
     table, sound = {}, np.zeros(len(at), dtype=bool)
     for some in slopes(

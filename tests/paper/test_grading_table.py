@@ -1,4 +1,4 @@
-"""The grading sheet and table: every figure is that of the drafts, in the house's unit, and says whether its steps are alike."""
+"""The grading sheet and table: every figure is that of the drafts, in the house's unit, and says whether its increments are alike."""
 
 import csv
 import io
@@ -39,16 +39,16 @@ def test_every_place_of_every_piece_stands_in_the_table_with_its_figures(run, un
             for name, own in one.run.places(piece).items():
                 words = one.stacks[piece].words if laid else seen
                 (row,) = [row for row in table if (row["piece"], row["place"], row["seen from"]) == (piece, name, words)]
-                steps = np.diff(one.stacks[piece].laid(own) if laid else own, axis=0)
-                figures = [float(row[f"{step} {way} [{unit}]"]) for step in told.steps for way in ("across", "down")]
-                assert figures == pytest.approx(steps.reshape(-1) / mm, abs=0.051 / mm)
+                increments = np.diff(one.stacks[piece].laid(own) if laid else own, axis=0)
+                figures = [float(row[f"{step} {way} [{unit}]"]) for step in told.increments for way in ("across", "down")]
+                assert figures == pytest.approx(increments.reshape(-1) / mm, abs=0.051 / mm)
 
 
-def test_measures_stand_on_top_with_their_steps():
+def test_measures_stand_on_top_with_their_increments():
     table = rows(write_csv(sheet(SKIRT)[1]))
     assert [row["place"] for row in table[:3]] == ["waist", "hip", "waist_to_hip"]  # girths first
     assert [table[0][f"{step} across [cm]"] for step in ("8 to 10", "14 to 16", "16 to 18")] == ["4", "4", "5"]
-    assert [row["steps"] for row in table[:3]] == ["uneven", "uneven", "still"]
+    assert [row["increments"] for row in table[:3]] == ["uneven", "uneven", "still"]
 
 
 def test_the_sheet_tells_measures_girths_and_movements():
@@ -56,7 +56,7 @@ def test_the_sheet_tells_measures_girths_and_movements():
     assert part(text, "MEASURES OF THE SIZES")[:3] == [
         "measure        8  10  12  14   16   18",
         "waist         60  64  68  72   76   81",
-        "   step           +4  +4  +4   +4   +5",
+        "   increment      +4  +4  +4   +4   +5",
     ]
     girth = part(text, "GIRTH AT EACH LEVEL, DARTS SEWN")
     # The skirt has 5 cm of ease at the hip, at every size.
@@ -149,8 +149,8 @@ def test_the_slopes_of_every_size_stand_in_a_table_of_their_own():
     assert {(row["across"], row["down"], row["unit"]) for row in hips} == {("2.5", "0", "mm for each cm")}
 
 
-TURNING = """language 1
-style turning "Turning"
+BREAKING = """language 1
+style breaking "Breaking"
 measure waist, hip, waist_to_hip
 width = least of (hip / 4, 25 cm)
 levels
@@ -171,10 +171,10 @@ allow
 
 def test_where_a_rule_turns_within_reach_of_the_run_the_sheet_says_so(tmp_path):
     # The straight skirt's hem lies at its length, or 10 cm below the hip if that is deeper: never within this run's reach.
-    assert "Turns where" not in write_sheet(sheet(SKIRT)[1])
-    (tmp_path / "turning.style").write_text(TURNING)
+    assert "Grade break where" not in write_sheet(sheet(SKIRT)[1])
+    (tmp_path / "breaking.style").write_text(BREAKING)
     (tmp_path / "sizes.csv").write_text("size, waist [cm], hip [cm], waist_to_hip [cm]\nA, 66, 90, 20\nB, 70, 94, 20\nC, 74, 98, 20\n")
-    text = write_sheet(sheet((str(tmp_path / "turning"), str(tmp_path / "sizes.csv"), "", ()))[1])
-    turn, table = text.partition("Turns where ")[2].split("\n", 1)
-    assert re.fullmatch(r"hip is 100 cm: least of, .*turning\.style:4", turn)  # beyond the largest size, within a tenth of it
+    text = write_sheet(sheet((str(tmp_path / "breaking"), str(tmp_path / "sizes.csv"), "", ()))[1])
+    rule, table = text.partition("Grade break where ")[2].split("\n", 1)
+    assert re.fullmatch(r"hip is 100 cm: least of, .*breaking\.style:4", rule)  # beyond the largest size, within a tenth of it
     assert [line.split() for line in table.splitlines() if "hip_side" in line] == [["front.hip_side", "2.5", "out", "0"]]

@@ -23,7 +23,7 @@ KINDS: dict[str, Kind] = {
     "svg": Kind("sheets.sheet", "the drawing at true size"),
     "pdf": Kind("sheets.pdf", "true size, for a plotter and in pages to tape together"),
     "hand": Kind("hand.sheet", "the steps for drawing it by hand"),
-    "list": Kind("cutting.cutting_list", "pieces, cloth and stuff"),
+    "list": Kind("cutting.cutting_list", "pieces, cloth and notions"),
     "dxf": Kind("cutter.dxf", "for a cutter"),
     "page": Kind("proof.page", "one page for the screen, to check the draft by"),
     "png": Kind("sheets.preview", "a picture of the drawing, to send"),

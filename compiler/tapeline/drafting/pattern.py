@@ -199,7 +199,7 @@ class Mark:
     span: Span
     path: Path
     note: str = ""
-    length: np.ndarray | None = None  # the stuff's own length where it is less than the path (a bone in its channel)
+    length: np.ndarray | None = None  # its own length as cut where it is less than the path (a bone in its channel)
 
     def take(self, index) -> Mark:
         return Mark(

@@ -9,7 +9,7 @@ from __future__ import annotations
 from ..bodies.measurement import Doubt, Measurement
 from ..source.suggest import nearest
 from ..syntax import tree
-from . import findings, outside, piece_plans, pieces, starting, stuff
+from . import findings, notions, outside, piece_plans, pieces, starting
 from .construction import Construction
 from .expressions import lower, lower_kind, lower_length
 from .finds import Find, arrange
@@ -393,7 +393,7 @@ class Program:
         pieces = tuple(piece for piece in (piece_plans.piece_plan(self, one) for one in self.constructions()) if piece is not None)
         seams, allowances, corners = findings.sewing(self)
         findings.requirements(self)
-        cloths, buttons = stuff.stated(self)
+        cloths, buttons = notions.stated(self)
         level_girths = self._level_girths()
         examples = tuple(outside.example(self, node, scope) for node, scope in self.examples)
         steps = self._arranged()

@@ -21,8 +21,8 @@ from .run import SizeRun
 
 LEVELS = ("bust", "hip", "underbust", "waist")  # on which a piece is stacked, the first that it has
 PLUMB = 0.01  # mm that a plumb edge may lean
-NOTHING = 0.05  # mm; a shorter step is shown as none
-ALIKE = 0.1  # mm, the last figure that is shown; steps that differ by less are even
+NOTHING = 0.05  # mm; a smaller increment is shown as none
+ALIKE = 0.1  # mm, the last figure that is shown; increments that differ by less are even
 EVEN, UNEVEN, STILL, WITH, PARTLY = "even", "uneven", "still", "even with {girth}", "not at every size"
 
 
@@ -47,10 +47,10 @@ class Growth(NamedTuple):
     place: str
     laid: np.ndarray
     own: np.ndarray
-    word: str  # whether its steps are alike
+    word: str  # whether its increments are alike
 
     @property
-    def steps(self) -> np.ndarray:
+    def increments(self) -> np.ndarray:
         """(S - 1, 2) across and down, from each size to the next."""
         return np.diff(self.laid, axis=0)
 
@@ -67,7 +67,7 @@ def growth_of(run: SizeRun, piece: str, stack: Stack) -> list[Growth]:
 
 
 def _alike(run: SizeRun, lead: np.ndarray | None) -> str:
-    """The leading girth; or all girths, where others have steps in proportion to its own."""
+    """The leading girth; or all girths, where others have increments in proportion to its own."""
     if lead is None or not len(lead) or np.abs(lead).min() <= NOTHING:
         return run.leading
     others = [
@@ -78,17 +78,17 @@ def _alike(run: SizeRun, lead: np.ndarray | None) -> str:
     return "the girths" if any(np.ptp(ratio) < 1e-6 and abs(ratio[0]) > 1e-6 for ratio in others) else run.leading
 
 
-def _evenness(steps: np.ndarray, lead: np.ndarray | None, girth: str) -> str:
-    """Whether steps (S - 1, 2) are all alike, or in proportion to the steps of the leading girth."""
-    if not np.isfinite(steps).all():
+def _evenness(increments: np.ndarray, lead: np.ndarray | None, girth: str) -> str:
+    """Whether increments (S - 1, 2) are all alike, or in proportion to the increments of the leading girth."""
+    if not np.isfinite(increments).all():
         return PARTLY
-    if not len(steps) or np.abs(steps).max() < NOTHING:
+    if not len(increments) or np.abs(increments).max() < NOTHING:
         return STILL
-    if np.ptp(steps, axis=0).max() < ALIKE:
+    if np.ptp(increments, axis=0).max() < ALIKE:
         return EVEN
     if lead is not None and np.abs(lead).min() > NOTHING:
-        per = (steps / lead[:, None]).mean(axis=0)
-        if np.abs(steps - lead[:, None] * per).max() < ALIKE:
+        per = (increments / lead[:, None]).mean(axis=0)
+        if np.abs(increments - lead[:, None] * per).max() < ALIKE:
             return WITH.format(girth=girth)
     return UNEVEN
 

@@ -2,7 +2,7 @@
 
 The plan is run once more on duals (`geometry.dual`): every body once for each measure, each time varied in that measure
 alone.  What the draft found by trials is not sought again.  Slopes are millimetres across and down for each millimetre of
-a measure; of a measure that is an angle, for each degree.  They hold for small changes: `turns` says how far.
+a measure; of a measure that is an angle, for each degree.  They hold for small changes: `breaks` says how far.
 """
 
 from __future__ import annotations

@@ -144,8 +144,8 @@ def _inner(finished_piece, index: int, unit: str, house) -> tuple[list[Run], lis
         internal(np.array([corner[index] for corner in dart.corners()]), closed=True)
     for mark in piece.marks:
         if mark.kind != "zip":
-            stuff = mark.length if mark.length is not None else mark.path.length()
-            words = f"bone {house.show(float(stuff[index]), unit)}" if mark.kind == "bone" else spoken(mark.name)
+            long = mark.length if mark.length is not None else mark.path.length()
+            words = f"bone {house.show(float(long[index]), unit)}" if mark.kind == "bone" else spoken(mark.name)
             internal(_flat(mark.path, index), ", ".join(filter(None, [words, mark.note])))
     return runs, named
 

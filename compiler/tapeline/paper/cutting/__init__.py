@@ -1,1 +1,1 @@
-"""The cutting list: pieces, cloth needed and stuff."""
+"""The cutting list: pieces, cloth needed and notions."""

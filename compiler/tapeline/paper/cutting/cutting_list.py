@@ -11,7 +11,7 @@
     bones      {piece, name, channel, length, count}: length is the bone's, its channel less the clearance
     tapes      {piece, edge, words, length, count, total}
     buttons    {count, size, words}
-    allowances   {for, kind, width, length}: edges of one kind and width, as sewn, over all pieces cut
+    allowances {for, kind, width, length}: edges of one kind and width, as sewn, over all pieces cut
     cloths     {for, width, width_from, nap, area, allowances, longest, least, lays, too_wide}: area of all its pieces
                as cut, and how much of it is allowances; a lay is {kind, width, length, laid} and what is laid {piece, on_fold,
                copies, turned, mirrored, outline, label, up}, x from the fold or the selvedge, y along the cloth.  The last lay
@@ -171,7 +171,7 @@ def _zips(work) -> list[dict]:
             row = rows.setdefault(seam, {"places": [], "edges": 0, "opening": 0.0})
             row["places"].append({"piece": piece.title, "edge": edge[1]})
             row["edges"] += piece.cut.instances
-            row["opening"] = max(row["opening"], number(_stuff(mark, work.index)))
+            row["opening"] = max(row["opening"], number(_cut_length(mark, work.index)))
     return list(rows.values())
 
 
@@ -183,12 +183,12 @@ def _bones(piece, index: int) -> Iterable[dict]:
                 "piece": piece.title,
                 "name": mark.name.removeprefix("bone "),
                 "channel": number(mark.path.length()[index]),
-                "length": number(_stuff(mark, index)),
+                "length": number(_cut_length(mark, index)),
                 "count": piece.cut.count if once else piece.cut.instances,
             }
 
 
-def _stuff(mark, index: int) -> float:
+def _cut_length(mark, index: int) -> float:
     return float((mark.path.length() if mark.length is None else mark.length)[index])
 
 

@@ -105,7 +105,7 @@ def sections(data: dict, work) -> list[Section]:
     found = [
         _pieces(data, says),
         *(_cloth(cloth, numbers, says) for cloth in data["cloths"]),
-        _stuff(data, says),
+        _notions(data, says),
         _bones(data, says),
         _edges(data, says),
         Section("How the cloth was reckoned", [_METHOD]),
@@ -204,7 +204,7 @@ def single_places(lay: dict) -> list[dict]:
     return [one for one in lay["laid"] if lay["kind"] == "folded" and one["copies"] == 1 and not one["on_fold"]]
 
 
-def _stuff(data: dict, says: Says) -> Section:
+def _notions(data: dict, says: Says) -> Section:
     rows = []
     for row in data["zips"]:
         note = f"marked on {row['edges']} edges: one zip, if not planned otherwise" if row["edges"] > 2 else ""
@@ -222,7 +222,7 @@ def _stuff(data: dict, says: Says) -> Section:
                 "; ".join(filter(None, [row["words"], each])),
             )
         )
-    return Section("Zip, buttons, tape", [], ("what", "how many", "size", "where", ""), rows, tick=True)
+    return Section("Notions: zip, buttons, tape", [], ("what", "how many", "size", "where", ""), rows, tick=True)
 
 
 def _bones(data: dict, says: Says) -> Section:

@@ -403,8 +403,8 @@ def _mark_words(labels: Labels, piece, index: int, heading: Heading) -> None:
         commands = trace(mark.path, index)
         if not commands:
             continue
-        stuff = mark.length if mark.length is not None else mark.path.length()
-        length = heading.house.show(float(stuff[index]), heading.unit)
+        long = mark.length if mark.length is not None else mark.path.length()
+        length = heading.house.show(float(long[index]), heading.unit)
         if mark.kind == "bone":
             words = say("bone {length}", length=length)
         elif mark.kind == "zip":

@@ -1,8 +1,8 @@
 """Why the places of a style move from size to size: the grading sheet's last section, and a table of every size's slopes.
 
 The section tells of the base size which measure moves which place, how far and which way; then at which values of a measure
-a rule turns, and which places move otherwise beyond.  A measure is swept a little further than the sizes of the run go,
-so that a size to be added is warned of a turn.
+a rule breaks the grade, and which places move otherwise beyond.  A measure is swept a little further than the sizes of the run go,
+so that a size to be added is warned of a break.
 """
 
 from __future__ import annotations
@@ -12,8 +12,8 @@ import io
 
 import numpy as np
 
+from ...sizing.breaks import grade_breaks
 from ...sizing.grade_words import Say, slope_table
-from ...sizing.turns import turns
 from ..drawing.pieces import spoken
 
 BEYOND = 0.1  # of a measure: how far past the least and the greatest of the run it is swept
@@ -22,13 +22,13 @@ HEADING = "WHICH MEASURE MOVES WHICH PLACE"
 
 
 def reasons(sheet, columns) -> list[str]:
-    """A table for each piece, a column for each measure that moves any of its places; then the turns."""
+    """A table for each piece, a column for each measure that moves any of its places; then the grade breaks."""
     run, say = sheet.run, Say(sheet.run.style, sheet.unit)
     base = run.sizes[run.base]
     body = {name: base.card.values[name] for name in run.measures}
     found = next(one for one in run.slopes() if one.draft is base.whole.draft)
     choices = {name: values[base.place] for name, values in base.whole.draft.run.choices.items()}
-    met, stretches = turns(run.style, body, choices, _swept(run))
+    met, stretches = grade_breaks(run.style, body, choices, _swept(run))
     each = f"{say.small} for each {say.large}{' or degree' if found.angles else ''} of the measure"
     lines = [
         "",
@@ -40,8 +40,8 @@ def reasons(sheet, columns) -> list[str]:
         table = _table(piece, found, base.place, say, stretches)
         if table:
             lines += ["", f"{run.one(piece).piece.title} ({piece})", *columns(table)]
-    for turn in met:
-        lines += _beyond(turn, found, say, columns)
+    for grade_break in met:
+        lines += _beyond(grade_break, found, say, columns)
     return lines if len(lines) > 4 else []
 
 
@@ -76,25 +76,27 @@ def _moves(say: Say, slope, measure: str, stretch, key) -> str:
     return (CURVED if say.differ(stretch.least[key], stretch.most[key], measure) else "") + moved
 
 
-def _beyond(turn, found, say: Say, columns) -> list[str]:
-    """One turn: the measure and its value, the rules, and how places move on either side of it."""
-    rules = dict.fromkeys(f"{rule.words}, {rule.span.source.name}:{rule.span.line}" for rule in turn.rules)
+def _beyond(grade_break, found, say: Say, columns) -> list[str]:
+    """One grade break: the measure and its value, the rules, and how places move on either side of it."""
+    rules = dict.fromkeys(f"{rule.words}, {rule.span.source.name}:{rule.span.line}" for rule in grade_break.rules)
     rows = []
     for piece, place in found.places:
         key = piece, place
-        cells = [say.slope(side, turn.measure).replace(f" {say.small}", "") or "0" for side in turn.slopes.get(key, ())] or ["", ""]
-        if key in turn.lost or key in turn.new:
-            cells[key in turn.lost] = "not there"
-        leap = say.moved(turn.leaps[key] / (25.4 if say.small == "in" else 1.0)) if key in turn.leaps else ""
-        turned = key in turn.slopes and say.differ(*turn.slopes[key], turn.measure)
-        if leap or turned or key in turn.lost or key in turn.new:
+        cells = [
+            say.slope(side, grade_break.measure).replace(f" {say.small}", "") or "0" for side in grade_break.slopes.get(key, ())
+        ] or ["", ""]
+        if key in grade_break.lost or key in grade_break.new:
+            cells[key in grade_break.lost] = "not there"
+        leap = say.moved(grade_break.leaps[key] / (25.4 if say.small == "in" else 1.0)) if key in grade_break.leaps else ""
+        broken = key in grade_break.slopes and say.differ(*grade_break.slopes[key], grade_break.measure)
+        if leap or broken or key in grade_break.lost or key in grade_break.new:
             rows.append([f"{piece}.{place}", *cells, f"leaps {leap}" if leap else ""])
     if not rows:
         return []
     last = 4 if any(row[3] for row in rows) else 3
     return [
         "",
-        f"Turns where {spoken(turn.measure)} is {say.value(turn.value, turn.measure)}: {'; '.join(rules)}",
+        f"Grade break where {spoken(grade_break.measure)} is {say.value(grade_break.value, grade_break.measure)}: {'; '.join(rules)}",
         *columns([row[:last] for row in (["place", "below", "above", ""], *rows)]),
     ]
 

@@ -49,7 +49,7 @@ class GradeSheet:
         return "0" if abs(mm) < NOTHING or said in ("0", "-0") else ("+" if mm > 0 else "") + said
 
     @property
-    def steps(self) -> list[str]:
+    def increments(self) -> list[str]:
         names = self.run.names
         return [f"{one} to {other}" for one, other in zip(names, names[1:], strict=False)]
 
@@ -105,7 +105,7 @@ def heading(sheet: GradeSheet) -> list[str]:
 
 
 def measures(sheet: GradeSheet) -> list[str]:
-    """Each measure at every size, and below it the steps."""
+    """Each measure at every size, and below it the increments."""
     run, known = sheet.run, sheet.run.style.measurements
     rows, notes = [["measure", *run.names]], []
     for name in sheet.measures():
@@ -117,9 +117,9 @@ def measures(sheet: GradeSheet) -> list[str]:
                 *(_shown(sheet, own, value) + mark for value, mark in zip(values, marks, strict=True)),
             ]
         )
-        steps = np.diff(values)
-        if len(steps):
-            rows.append(["   step", "", *(_step(sheet, own, step) for step in steps)])
+        increments = np.diff(values)
+        if len(increments):
+            rows.append(["   increment", "", *(_increment(sheet, own, increment) for increment in increments)])
         for size, mark in zip(run.names, marks, strict=True):
             if mark:
                 low, high = run.table.filled[size][name]
@@ -149,16 +149,16 @@ def girths(sheet: GradeSheet) -> list[str]:
 
 def moves(sheet: GradeSheet) -> list[str]:
     """How far each place moves from size to size, piece by piece."""
-    if not sheet.steps:
+    if not sheet.increments:
         return []
     lines = [
         "",
-        "HOW FAR EACH PLACE MOVES FROM SIZE TO SIZE",
-        "across, down, as seen from the place on which the sizes are laid together; even: every step alike",
+        "GRADE INCREMENTS: HOW FAR EACH PLACE MOVES FROM SIZE TO SIZE",
+        "across, down, as seen from the place on which the sizes are laid together; even: every increment alike",
     ]
     for piece, rows in sheet.growth.items():
         lines += ["", f"{sheet.run.one(piece).piece.title} ({piece}), laid together: {spoken(sheet.stacks[piece].words)}"]
-        table = [["place", *sheet.steps, ""]]
+        table = [["place", *sheet.increments, ""]]
         still = []
         for one in rows:
             if one.word == STILL:
@@ -167,7 +167,7 @@ def moves(sheet: GradeSheet) -> list[str]:
             table.append(
                 [
                     spoken(one.place),
-                    *(f"{sheet.moved(x)}, {sheet.moved(y)}" if math.isfinite(x) else "-" for x, y in one.steps),
+                    *(f"{sheet.moved(x)}, {sheet.moved(y)}" if math.isfinite(x) else "-" for x, y in one.increments),
                     spoken(one.word),
                 ]
             )
@@ -189,10 +189,10 @@ def _shown(sheet: GradeSheet, measurement, value: float) -> str:
     return measurement.show(value, sheet.unit, sheet.house.fraction).removesuffix(f" {sheet.unit}")
 
 
-def _step(sheet: GradeSheet, measurement, step: float) -> str:
+def _increment(sheet: GradeSheet, measurement, increment: float) -> str:
     if measurement.kind == "angle":
-        return "0" if abs(step) < 1e-4 else ("+" if step > 0 else "") + measurement.show(step)
-    return sheet.moved(step)
+        return "0" if abs(increment) < 1e-4 else ("+" if increment > 0 else "") + measurement.show(increment)
+    return sheet.moved(increment)
 
 
 def _columns(rows: list[list[str]]) -> list[str]:
@@ -227,19 +227,29 @@ def write_csv(sheet: GradeSheet) -> str:
     out.write(_head(sheet, f"Grading table of {sheet.title}"))
     table = csv.writer(out, lineterminator="\n")
     table.writerow(
-        ["piece", "place", "seen from", "steps", *(f"{step} {way} [{unit}]" for step in sheet.steps for way in ("across", "down"))]
+        [
+            "piece",
+            "place",
+            "seen from",
+            "increments",
+            *(f"{increment} {way} [{unit}]" for increment in sheet.increments for way in ("across", "down")),
+        ]
     )
     for name in sheet.measures():
         if run.style.measurements[name].kind != "angle":
-            steps = np.diff(run.values(name))
-            table.writerow(["", name, "", _word(steps), *(cell for step in steps for cell in (_figure(step, unit), ""))])
+            increments = np.diff(run.values(name))
+            table.writerow(
+                ["", name, "", _word(increments), *(cell for increment in increments for cell in (_figure(increment, unit), ""))]
+            )
     for own in (False, True):
         for piece, rows in sheet.growth.items():
             for one in rows:
-                steps = np.diff(one.own, axis=0) if own else one.steps
+                increments = np.diff(one.own, axis=0) if own else one.increments
                 words = sheet.stacks[piece].words if not own else "its own axes"
                 word = "" if own else one.word
-                table.writerow([piece, one.place, words, word, *(_figure(value, unit) for step in steps for value in step)])
+                table.writerow(
+                    [piece, one.place, words, word, *(_figure(value, unit) for increment in increments for value in increment)]
+                )
     return out.getvalue()
 
 
@@ -252,10 +262,10 @@ def _head(sheet: GradeSheet, title: str) -> str:
     return "".join(f"# {line}\n" for line in head)
 
 
-def _word(steps: np.ndarray) -> str:
-    if not len(steps) or np.abs(steps).max() < NOTHING:
+def _word(increments: np.ndarray) -> str:
+    if not len(increments) or np.abs(increments).max() < NOTHING:
         return STILL
-    return EVEN if np.ptp(steps) < NOTHING else UNEVEN
+    return EVEN if np.ptp(increments) < NOTHING else UNEVEN
 
 
 def _figure(mm: float, unit: str) -> str:

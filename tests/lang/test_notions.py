@@ -58,7 +58,7 @@ def tapes(made, piece: str) -> dict[str, float]:
     return {tape.name: round(float(made.run.filled[tape.length][0]), 3) for tape in plan.tapes}
 
 
-def stuff(made) -> tuple[dict, dict]:
+def notions(made) -> tuple[dict, dict]:
     filled = made.run.filled
     return (
         {one.purpose: (float(filled[one.width][0]), one.nap) for one in made.plan.cloths},
@@ -67,8 +67,8 @@ def stuff(made) -> tuple[dict, dict]:
 
 
 def test_what_is_said_is_kept():
-    assert stuff(drafted(BASE)) == ({"": (1400.0, False), "lining": (920.0, True)}, {"down the front": (5.0, 15.0), "": (2.0, 9.0)})
-    assert stuff(drafted(BASE, closing=8.0))[1]["down the front"] == (8.0, 15.0)
+    assert notions(drafted(BASE)) == ({"": (1400.0, False), "lining": (920.0, True)}, {"down the front": (5.0, 15.0), "": (2.0, 9.0)})
+    assert notions(drafted(BASE, closing=8.0))[1]["down the front"] == (8.0, 15.0)
 
 
 def test_tape_is_as_long_as_the_sewn_edge():
@@ -108,7 +108,7 @@ change piece sheet
 """,
         World(tmp_path),
     )
-    assert stuff(made) == (
+    assert notions(made) == (
         {"": (1500.0, True), "lining": (920.0, True), "interfacing": (600.0, False)},
         {"down the front": (3.0, 15.0), "": (0.0, 9.0)},
     )

@@ -1,4 +1,4 @@
-"""What a style says of its cloth and buttons: for the cutting list, never for the drawing."""
+"""What a style says of its cloth and its notions (buttons): for the cutting list, never for the drawing."""
 
 from __future__ import annotations
 

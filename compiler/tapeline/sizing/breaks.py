@@ -1,8 +1,8 @@
-"""Where a place does not move in proportion to a measure: at which value it turns, and by which rule.
+"""Where a place does not move in proportion to a measure: the value at which its grade breaks, and by which rule.
 
 A measure is swept over its range, the others of one body held, and neighbours that go different ways at a rule
-(`drafting.branches`) are closed in on.  A turn is kept where the slope of some place is not the same on both sides, or the
-place leaps, or is there on one side only.  Between turns a place may still move along a curve, as where a root is
+(`drafting.branches`) are closed in on.  A break is kept where the slope of some place is not the same on both sides, or the
+place leaps, or is there on one side only.  Between breaks a place may still move along a curve, as where a root is
 taken: of that the least and the greatest slope are told.
 
 Not found: a way that is taken only within less than a step of the sweep, and where a place passes a joint inside an edge.
@@ -26,20 +26,20 @@ from .slopes import moving, places_of
 
 STEPS = 128  # of a sweep
 PARTS = 16  # in which a step is parted when it is closed in on
-NEAR = {False: 0.01, True: 1e-5}  # mm, or radians of an angle: how near a turn is told
-BENDS = 1e-3  # of a slope: what differs by less is no turn
+NEAR = {False: 0.01, True: 1e-5}  # mm, or radians of an angle: how near a break is told
+BENDS = 1e-3  # of a slope: what differs by less is no break
 LEAPS = 0.02  # mm
-SAMPLES = 9  # at which the slopes between two turns are looked at
+SAMPLES = 9  # at which the slopes between two breaks are looked at
 
 
 class Rule(NamedTuple):
     span: Span
-    words: str  # as the language calls what turns: least of, when, ...
+    words: str  # as the language calls what breaks it: least of, when, ...
 
 
 @dataclass(slots=True, eq=False)
-class Turn:
-    """A value (mm, radians) of a measure at which places turn.  Slopes are told as in `Slopes`."""
+class GradeBreak:
+    """A value (mm, radians) of a measure at which the grade of places breaks.  Slopes are told as in `Slopes`."""
 
     measure: str
     value: float
@@ -50,13 +50,13 @@ class Turn:
     new: tuple[tuple[str, str], ...] = ()  # places that are there above only
 
     def of(self, key: tuple[str, str]) -> bool:
-        """Whether a place turns here."""
+        """Whether the grade of a place breaks here."""
         return key in self.slopes or key in self.leaps or key in self.lost or key in self.new
 
 
 @dataclass(slots=True, eq=False)
 class Stretch:
-    """The values of a measure, about the body's own, between which no place turns; and the slopes found there."""
+    """The values of a measure, about the body's own, between which no grade breaks; and the slopes found there."""
 
     measure: str
     low: float
@@ -65,14 +65,14 @@ class Stretch:
     most: dict[tuple[str, str], np.ndarray]
 
 
-def turns(
+def grade_breaks(
     style: Style,
     body: dict[str, float],
     choices: dict | None = None,
     ranges: dict[str, tuple[float, float]] | None = None,
     varied: Sequence[str] | None = None,
-) -> tuple[list[Turn], dict[str, Stretch]]:
-    """Every turn of one body's draft, in the order of measures and values, and the stretch of each measure about it.
+) -> tuple[list[GradeBreak], dict[str, Stretch]]:
+    """Every grade break of one body's draft, in the order of measures and values, and the stretch of each measure about it.
 
     Without `ranges` (mm, radians) a measure is swept between the bounds within which it is believed.
     """
@@ -141,7 +141,7 @@ class _Sweep:
 
     # ------------------------------------------------------------ which of them matter
 
-    def kept(self, events: list[_Event]) -> list[Turn]:
+    def kept(self, events: list[_Event]) -> list[GradeBreak]:
         """The changes of way that any place feels, those at one value taken together."""
         if not events:
             return []
@@ -164,31 +164,31 @@ class _Sweep:
         found = []
         for k, group in enumerate(groups):
             if sound[k] and sound[k + len(groups)]:
-                turn = self.turn(
+                grade_break = self.grade_break(
                     group,
                     highs[k] - lows[k],
                     {key: (value[k :: len(groups)], slope[k :: len(groups)]) for key, (value, slope) in places.items()},
                 )
-                found += [turn] if turn.slopes or turn.leaps or turn.lost or turn.new else []
+                found += [grade_break] if grade_break.slopes or grade_break.leaps or grade_break.lost or grade_break.new else []
         return found
 
-    def turn(self, group: list[_Event], width: float, places: dict) -> Turn:
+    def grade_break(self, group: list[_Event], width: float, places: dict) -> GradeBreak:
         measure = group[0].measure
         rules = tuple(dict.fromkeys(event.rule for event in group))
-        turn = Turn(measure, float(np.mean([(event.low + event.high) / 2.0 for event in group])), rules, {}, {})
+        grade_break = GradeBreak(measure, float(np.mean([(event.low + event.high) / 2.0 for event in group])), rules, {}, {})
         width = math.degrees(width) if self.angle[measure] else width
         for key, (value, slope) in places.items():
             there = np.isfinite(value).all(axis=1)
             if not there.all():
-                turn.lost += (key,) if there[0] else ()
-                turn.new += (key,) if there[1] else ()
+                grade_break.lost += (key,) if there[0] else ()
+                grade_break.new += (key,) if there[1] else ()
                 continue
             if np.abs(slope[1] - slope[0]).max() > BENDS:
-                turn.slopes[key] = slope[0], slope[1]
+                grade_break.slopes[key] = slope[0], slope[1]
             leap = value[1] - value[0] - width * slope.mean(axis=0)
             if np.abs(leap).max() > LEAPS:
-                turn.leaps[key] = leap
-        return turn
+                grade_break.leaps[key] = leap
+        return grade_break
 
     def sides(self, names, values) -> tuple[np.ndarray, dict[tuple[str, str], tuple[np.ndarray, np.ndarray]]]:
         """Which of N bodies (as in `bodies`) can be drafted, and (piece, place) -> where it is and its slope, both (N, 2)."""
@@ -207,11 +207,11 @@ class _Sweep:
 
     # ------------------------------------------------------------ between them
 
-    def stretches(self, found: list[Turn]) -> dict[str, Stretch]:
+    def stretches(self, found: list[GradeBreak]) -> dict[str, Stretch]:
         result, values = {}, []
         for measure in self.varied:
             own, (low, high) = self.body[measure], self.ranges[measure]
-            at = [turn.value for turn in found if turn.measure == measure]
+            at = [grade_break.value for grade_break in found if grade_break.measure == measure]
             low = max((value for value in at if value <= own), default=low)
             high = min((value for value in at if value > own), default=high)
             near = NEAR[self.angle[measure]]
