@@ -88,7 +88,7 @@ def test_a_good_card():
         ('[measures]\nwaist = ""\nhip = nan\n', [("B106", 2, '""'), ("B106", 3, "nan")]),
         (f'[measures]\nwaist = "{"1" * 5000} cm"\n', [("B106", 2, f'"{"1" * 5000} cm"')]),
         ("[measures]\nwaist = 0x" + "f" * 9000 + "\n", [("B106", 2, "0x" + "f" * 9000)]),
-        # B107 nought or less
+        # B107 zero or less
         (
             '[measures]\nwaist = "0 cm"\nhip = "-98 cm"\nshoulder_slope = -3\n',
             [("B107", 2, '"0 cm"'), ("B107", 3, '"-98 cm"'), ("B107", 4, "-3")],

@@ -368,7 +368,7 @@ def test_a_run_on_processes_is_stopped_and_started_again(bodies, how):
     said = process.communicate()[1].decode()
     wait_for(lambda: in_group(process.pid) == [])
     if how == "Ctrl-C":
-        assert process.returncode == 130 and "the same command goes on from there" in said and "Traceback" not in said
+        assert process.returncode == 130 and "the same command resumes from there" in said and "Traceback" not in said
     cut = path.read_bytes()
     again = started(*arguments)
     feed(again, [HEADING, *lines])

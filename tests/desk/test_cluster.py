@@ -125,7 +125,7 @@ def test_without_the_extra_it_says_how_to_get_it(bodies, tapeline, monkeypatch):
 def test_an_address_where_no_cluster_is(bodies, tapeline, address, monkeypatch):
     monkeypatch.setattr("tapeline.batch.hands._PATIENCE", 1)
     done = tapeline(*BATCH, "--cluster", address)
-    assert done.exit_code == 3 and "R103" in done.stderr and "the same command goes on" in done.stderr.lower()
+    assert done.exit_code == 3 and "R103" in done.stderr and "the same command resumes" in done.stderr.lower()
     assert tapeline(*BATCH).exit_code == 1  # as said
 
 

@@ -37,7 +37,7 @@ def test_all_codes_are_listed_below_their_letters(tapeline):
 @pytest.mark.parametrize(
     "asked, way_out",
     [
-        ("D42O", '"D420"'),  # a letter for the nought
+        ("D42O", '"D420"'),  # a letter for the zero
         ("D998", 'Say "tapeline explain" to see every code.'),
         ("", 'Say "tapeline explain" to see every code.'),
         ("waist_to_hp", '"waist_to_hip"'),
@@ -106,7 +106,7 @@ def test_a_page_on_a_terminal_is_set_off():
 
 def test_a_run_ends_with_the_way_to_the_first_error(folder, tapeline, changed):
     changed("measure waist, hip, waist_to_hip", "measure waist, hipp, waist_to_hip")
-    changed("choose dropped   no ", "choose dropped   nought")
+    changed("choose dropped   no ", "choose dropped   zero")
     lines = tapeline("check", "plain_skirt.style").stderr.splitlines()
     first = next(line for line in lines if line.startswith("error "))[6:10]
     assert lines[-1] == f"More about a code: tapeline explain {first}"

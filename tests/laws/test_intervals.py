@@ -63,7 +63,7 @@ def random_steps(random, count=14):
 def test_every_body_of_a_box_lies_within_its_bounds_and_its_form(seed):
     random = np.random.default_rng(seed)
     steps, conditions = random_steps(random)
-    # Far apart in size and often about nought, so that the branches of every operation are met.
+    # Far apart in size and often about zero, so that the branches of every operation are met.
     middle = random.choice([1.0, 60.0, 900.0], (6, 3)) * random.uniform(-1.0, 1.0, (6, 3))
     reach = np.abs(middle) * random.choice([0.0, 1e-3, 0.1, 1.5], (6, 3))
     boxes = Boxes(middle - reach, middle + reach, dict(zip(NAMES, range(3), strict=True)), {})

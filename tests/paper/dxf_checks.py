@@ -2,7 +2,7 @@
 
 Each statement has a number; T numbers are those of the project's notes on ASTM D6673, whose weight differs: shape of the
 file (T01 to T09) after Autodesk's published DXF reference and clauses 1 to 3 of D6673; layer numbers, keys and their values
-(T10 to T31) second-hand or from memory, not from the standard's own text.  T35 is the control square.  U numbers are ours:
+(T10 to T31) second-hand or from memory, not from the standard's own text.  T35 is the test square.  U numbers are ours:
 what a file of this program promises beyond that.  `faults` gives "T21 FRONT: what is wrong" for all that do not hold.
 
 The spoiled files in the tests of this checker show that every statement can fail.
@@ -168,9 +168,9 @@ def faults(data: bytes) -> list[str]:
     for name, content in pieces:
         want(re.fullmatch(r"[A-Z][A-Z0-9_$-]{0,30}", name), "T30", "not a name that release 12 allows", name)
         _piece(name, content, said, want)
-    squares = [content for name, content in pieces if name.startswith("CONTROL_SQUARE")]
-    if want(len(squares) == 1, "T35", "there is no control square"):
-        _control_square(squares[0], want)
+    squares = [content for name, content in pieces if name.startswith("TEST_SQUARE")]
+    if want(len(squares) == 1, "T35", "there is no test square"):
+        _test_square(squares[0], want)
     return found
 
 
@@ -240,17 +240,17 @@ def _piece(name: str, content: list[Entity], style: dict[str, str], want) -> Non
     want(all(room.covers(shapely.Point(one.place())) for one in on["13"]), "U07", "a drill hole is outside the piece", name)
 
 
-def _control_square(content: list[Entity], want) -> None:
+def _test_square(content: list[Entity], want) -> None:
     """The side that the square's own text states is the side that it measures."""
     words = " ".join(one.codes.get(1, "") for one in content if one.kind == "TEXT")
     stated = re.search(r"([\d.]+) mm", words)
     ring = next((one.points() for one in content if one.kind == "POLYLINE" and one.layer == "1"), None)
-    if want(stated and ring is not None and len(ring) == 4, "T35", "the control square states no side, or is no square"):
+    if want(stated and ring is not None and len(ring) == 4, "T35", "the test square states no side, or is no square"):
         sides = np.hypot(*(np.roll(ring, -1, axis=0) - ring).T)
         diagonals = np.hypot(*(ring[2:] - ring[:2]).T)
         side = float(stated[1])
         want(
             (np.abs(sides - side) < 0.01).all() and (np.abs(diagonals - side * 2**0.5) < 0.01).all(),
             "T35",
-            f"the control square does not measure {side} mm",
+            f"the test square does not measure {side} mm",
         )

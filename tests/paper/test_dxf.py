@@ -67,7 +67,7 @@ def boundary(block) -> np.ndarray:
 
 
 def pieces_and_blocks(work, **how):
-    """(finished piece, its block), and lastly the control square's block."""
+    """(finished piece, its block), and lastly the test square's block."""
     blocks = list(read_back(written(work, **how)).values())
     assert len(blocks) == len(work.finished.pieces) + 1
     return list(zip(work.finished.pieces, blocks, strict=False)), blocks[-1]

@@ -171,8 +171,8 @@ SPOILED = [
     ("T30", "a blank in a block's name", lambda p: [replaced(p, "LOOP", "BELT LOOP") for _ in range(3)]),
     ("T31", "an exponent", lambda p: changed(p, found(p, "POINT", 2), 10, lambda value: f"{float(value):.4e}")),
     ("T31", "no number", lambda p: changed(p, found(p, "INSERT", 1, ""), 10, "nan")),
-    ("T35", "a control square of 99 mm", lambda p: [changed(p, found(p, "POLYLINE", 1, "CONTROL_SQUARE"), 0, "POLYLINE"), _shrunk(p)]),
-    ("T35", "no control square", lambda p: [replaced(p, "CONTROL_SQUARE", "SQUARE") for _ in range(3)]),
+    ("T35", "a test square of 99 mm", lambda p: [changed(p, found(p, "POLYLINE", 1, "TEST_SQUARE"), 0, "POLYLINE"), _shrunk(p)]),
+    ("T35", "no test square", lambda p: [replaced(p, "TEST_SQUARE", "SQUARE") for _ in range(3)]),
     ("U01", "a piece of another size", lambda p: changed(p, found(p, "TEXT", 1, "BODY_", "Size:"), 1, "Size: 42")),
     ("U02", "a drill hole on the layer of sew lines", lambda p: changed(p, found(p, "POINT", 13), 8, "14")),
     ("U02", "annotation on the layer of turn points", lambda p: changed(p, found(p, "TEXT", 15), 8, "2")),
@@ -185,7 +185,7 @@ SPOILED = [
 
 
 def _shrunk(pairs) -> None:
-    low, end = polyline(pairs, 1, "CONTROL_SQUARE")
+    low, end = polyline(pairs, 1, "TEST_SQUARE")
     for k in range(low, end):
         if pairs[k][0] == 10 and float(pairs[k][1]) == 100.0:
             pairs[k] = (10, "99.0000")

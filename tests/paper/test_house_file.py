@@ -224,7 +224,7 @@ def test_lengths_are_written_to_the_fraction_of_the_house():
 
 @pytest.mark.parametrize("language", words.LANGUAGES)
 @pytest.mark.parametrize("joined", [True, False])
-def test_the_words_in_the_control_square_stay_inside(language, joined):
-    group = first_page.control_square(joined, "in", House(language=language))
+def test_the_words_in_the_test_square_stay_inside(language, joined):
+    group = first_page.test_square(joined, "in", House(language=language))
     left, top, right, low = box_of([item for item in each_item(group.items) if isinstance(item, Text)])
     assert 0 < left < right < 100 and 0 < top < low < 100

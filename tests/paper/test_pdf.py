@@ -59,7 +59,7 @@ def squares(page):
     return found
 
 
-def test_the_control_square_is_100_mm_on_the_first_page(draft):
+def test_the_test_square_is_100_mm_on_the_first_page(draft):
     for pages in draft[2].values():
         near = [(w, h) for w, h in squares(pages[0]) if abs(w - 100) < 8 and abs(h - 100) < 8]
         assert len(near) == 1

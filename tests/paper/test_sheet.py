@@ -97,8 +97,8 @@ def test_a_fold_is_no_line_to_cut(finished, heading):
         assert max(y for _, y in ends) == pytest.approx(hem[1] + 40, abs=0.01)
 
 
-def test_the_control_square_is_100_mm(sheet):
-    (square,) = read(sheet[2])[None, "frame: control square"]
+def test_the_test_square_is_100_mm(sheet):
+    (square,) = read(sheet[2])[None, "frame: test square"]
     x0, y0, x1, y1 = square.bbox(with_stroke=False)
     assert x1 - x0 == pytest.approx(100, abs=0.0011) and y1 - y0 == pytest.approx(100, abs=0.0011)
     root = ElementTree.fromstring(sheet[2].encode())

@@ -224,7 +224,7 @@ def _open(path: Path):
 
 def stopped(problem: Stopped, path: Path) -> Refused:
     """Hands that cannot go on, as a diagnostic that says what becomes of the results."""
-    return Refused(problem.diagnostic(f"No result is lost: the same command goes on with {path.as_posix()}."))
+    return Refused(problem.diagnostic(f"No result is lost: the same command resumes {path.as_posix()}."))
 
 
 def unwritable(path: Path, problem: OSError) -> Diagnostic:

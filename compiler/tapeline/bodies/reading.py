@@ -44,7 +44,7 @@ def unit_of(measurement: Measurement, told: str) -> str:
 
 
 def read_value(text: str, measurement: Measurement, span: Span) -> tuple[Reading | None, Diagnostic | None]:
-    """A written measure.  B105 no unit, B106 unreadable, B107 nought or less."""
+    """A written measure.  B105 no unit, B106 unreadable, B107 zero or less."""
     name = measurement.name
     found = _read(text, measurement) if len(text) <= _LONGEST else None
     if found is None:
@@ -55,9 +55,9 @@ def read_value(text: str, measurement: Measurement, span: Span) -> tuple[Reading
     if value <= 0:
         return None, Diagnostic(
             "B107",
-            f"{name} is not more than nought",
+            f"{name} is not more than zero",
             span,
-            expected="a measure greater than nought",
+            expected="a measure greater than zero",
             found=shortened(text),
             suggestion=f"Leave {name} out if it was not taken.",
         )

@@ -114,7 +114,7 @@ class TableReader:
         if len(names) == 1 and (";" in line or "\t" in line.strip()):
             self._add(
                 "B121",
-                "The columns are not parted by commas",
+                "The columns are not comma-separated",
                 self._span(number),
                 expected=_EXAMPLE,
                 suggestion="Save the table as CSV with commas, and decimal points.",

@@ -6,7 +6,7 @@ import click
 
 
 def listed(context, parameter, words: str | None) -> tuple[str, ...]:
-    """Names parted by commas, each once; nothing where the option is not given, but not where it is given empty."""
+    """Comma-separated names, each once; nothing where the option is not given, but not where it is given empty."""
     names = tuple(dict.fromkeys(name.strip() for name in (words or "").split(",") if name.strip()))
     if words is not None and not names:
         raise click.BadParameter("no name is given.")
@@ -22,11 +22,11 @@ def settings(context, parameter, said: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def processes(context, parameter, words: str) -> int:
-    """`--processes`: a number, or as many as there are cores."""
+    """`--processes`: the number of worker processes, or as many as there are cores."""
     import os
 
     if words == "auto":
         return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
     if not words.isdecimal() or not 1 <= int(words) <= 1000:
-        raise click.BadParameter(f"{words!r} is neither a number of processes nor auto.")
+        raise click.BadParameter(f"{words!r} is neither a number of worker processes nor auto.")
     return int(words)

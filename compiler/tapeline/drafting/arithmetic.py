@@ -64,10 +64,10 @@ def divide(run, a, b):
     run.fail(
         b == 0.0,
         "D401",
-        "A division by nought",
-        expected="a divisor other than nought",
-        found="nought",
-        suggestion="See which measure or choice makes the divisor nought.",
+        "A division by zero",
+        expected="a divisor other than zero",
+        found="zero",
+        suggestion="See which measure or choice makes the divisor zero.",
     )
     return a / np.where(b == 0.0, np.nan, b)
 
@@ -116,7 +116,7 @@ def root(run, a):
         a < 0.0,
         "D401",
         "The root of a negative quantity",
-        expected="nought or more",
+        expected="zero or more",
         found=lambda i: show_number(a[i]),
         suggestion="See which measure or choice makes it negative.",
     )
@@ -199,8 +199,8 @@ def positive(run, a, *, what):
     run.fail(
         a <= 0.0,
         "D404",
-        f"The {what} is not more than nought",
-        expected="more than nought",
+        f"The {what} is not more than zero",
+        expected="more than zero",
         found=lambda i: show_length(a[i], run.unit),
         suggestion="See which measure or choice makes it so.",
     )

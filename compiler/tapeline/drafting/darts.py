@@ -419,7 +419,7 @@ def dart_foot(run, edge: Edge, *, name, which):
 
 
 def opening_at(dart: Dart, y: np.ndarray) -> np.ndarray:
-    """How wide a dart stands open at depth y (N,): nought past its point; above the edge its legs are carried on."""
+    """How wide a dart stands open at depth y (N,): zero past its point; above the edge its legs are carried on."""
     openings = []
     for leg in (dart.near_leg, dart.far_leg):
         x = np.full(len(y), np.nan)

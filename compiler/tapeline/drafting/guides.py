@@ -217,7 +217,7 @@ def draw_arc_bow(run, start, end, bow, side):
         (bow <= 0.0) | (bow > chord / 2.0),
         "D409",
         "An arc cannot be bowed by so much",
-        expected=lambda i: f"more than nought and at most {show_length(chord[i] / 2.0, run.unit)}",
+        expected=lambda i: f"more than zero and at most {show_length(chord[i] / 2.0, run.unit)}",
         found=lambda i: show_length(bow[i], run.unit),
         suggestion="Use a curve for a deeper bend.",
     )

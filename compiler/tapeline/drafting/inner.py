@@ -31,7 +31,7 @@ def inner_side(run, middle, upper, lower, intake, *, sign):
 
 
 def inner_opening(corners, y) -> np.ndarray:
-    """How wide a dart (upper, near, lower, far) stands open at depth y (N,); nought beyond its points."""
+    """How wide a dart (upper, near, lower, far) stands open at depth y (N,); zero beyond its points."""
     upper, near, lower, far = corners
     sides = []
     for side in (near, far):

@@ -142,7 +142,7 @@ def extend(run, shape: Shape, amount, place=None, *, edge, called, folded, stret
         amount <= 0.0,
         "D487",
         "An extension has some width",
-        expected="more than nought",
+        expected="more than zero",
         found=lambda i: show_length(amount[i], run.unit),
         suggestion="Give the width of the strip that is added.",
     )
@@ -226,7 +226,7 @@ def facing(run, shape: Shape, depth, *, edges, called, stays):
         depth <= 0.0,
         "D487",
         "A facing has some depth",
-        expected="more than nought",
+        expected="more than zero",
         found=lambda i: show_length(depth[i], run.unit),
         suggestion="Give the depth of the facing.",
     )

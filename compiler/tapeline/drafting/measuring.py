@@ -195,7 +195,7 @@ def notch_place(run, drawn: Edge, distance, *, backward, edge):
         (distance < 0.0) | (distance > length),
         "D412",
         f'This lies beyond the end of "{edge}"',
-        expected=lambda i: f"nought to {show_length(length[i], run.unit)}",
+        expected=lambda i: f"zero to {show_length(length[i], run.unit)}",
         found=lambda i: show_length(distance[i], run.unit),
         suggestion="Measure a shorter way.",
     )

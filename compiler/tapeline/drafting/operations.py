@@ -29,7 +29,7 @@ HAIR = 1e-9  # two values that are alike by their rules may differ by so much, f
 
 
 def side(difference: np.ndarray, hair: float = HAIR) -> np.ndarray:
-    """On which side of nought a difference (N,) lies: -1, 1, or 0 where it is none."""
+    """On which side of zero a difference (N,) lies: -1, 1, or 0 where it is none."""
     return np.sign(np.where(np.abs(difference) > hair, difference, 0.0))
 
 

@@ -148,7 +148,7 @@ def _share(run, dart: Dart, amount, by: str):
             wrong,
             "D482",
             f"This is no part of {dart.name}",
-            expected="more than nought and at most the whole, 1",
+            expected="more than zero and at most the whole, 1",
             found=lambda i: show_figure(float(amount[i]), "number", run.unit),
             suggestion="Say half, 1/3, 40 %, or nothing for all of it.",
         )
@@ -158,7 +158,7 @@ def _share(run, dart: Dart, amount, by: str):
         wrong,
         "D482",
         lambda i: f"{dart.name} does not take in so much" if amount[i] > 0.0 else f"Nothing of {dart.name} moves",
-        expected=lambda i: f"more than nought and at most {show_length(dart.intake[i], run.unit)}",
+        expected=lambda i: f"more than zero and at most {show_length(dart.intake[i], run.unit)}",
         found=lambda i: show_length(amount[i], run.unit),
         suggestion="Say how much of it is moved, or nothing for all of it.",
     )
@@ -238,7 +238,7 @@ def shorten(run, shape: Shape, amount, *, dart):
         wrong,
         "D484",
         f"{dart} cannot be shortened by so much",
-        expected=lambda i: f"nought or more, and less than its length, {show_length(depth[i], run.unit)}",
+        expected=lambda i: f"zero or more, and less than its length, {show_length(depth[i], run.unit)}",
         found=lambda i: show_length(amount[i], run.unit),
         suggestion="Shorten it by less.",
     )

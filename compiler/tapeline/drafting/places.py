@@ -223,7 +223,7 @@ def _leaves_once(cubic, point):
 
 
 def _settled_on_cubic(cubic, point, low, high, at):
-    """The same by Newton's method: nought of half the slope of the squared distance."""
+    """The same by Newton's method: zero of half the slope of the squared distance."""
     a, b, c = cubic.velocities()
     b, c, off = b / 2.0, c / 3.0, cubic.start() - point  # from the point: off + a t + b t^2 + c t^3
     f0, f1, f2 = dot(off, a), dot(a, a) + 2.0 * dot(off, b), 3.0 * (dot(a, b) + dot(off, c))
@@ -252,7 +252,7 @@ def along_length(run, guide, length, *, backward, edge):
         (length > whole + 1e-6) | (length < -1e-6),
         "D412",
         f'This lies beyond the end of "{edge}"',
-        expected=lambda i: f"nought to {show_length(whole[i], run.unit)}",
+        expected=lambda i: f"zero to {show_length(whole[i], run.unit)}",
         found=lambda i: show_length(length[i], run.unit),
         suggestion="Measure a shorter way, or from the other end.",
     )

@@ -367,7 +367,7 @@ def place_on_edge(run, shape: Shape, amount, *, name, backward, part):
         beyond,
         "D412",
         f'This lies beyond the end of "{name}"',
-        expected=lambda i: f"nought to {show_length(length[i], run.unit)} along it",
+        expected=lambda i: f"zero to {show_length(length[i], run.unit)} along it",
         found=lambda i: show_length(at[i], run.unit),
         suggestion="Measure a shorter way, or from the other end.",
     )

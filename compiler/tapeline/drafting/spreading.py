@@ -2,7 +2,7 @@
 
 Each slash runs straight from a place on one edge to a place on another, and parts the piece in two.  The part away from
 the corner at which the piece stays is carried off, so that the slash opens by so much at either edge, told straight
-across: a turn about the point on the slash's line where the opening would be nought, or a shift where both are equal.
+across: a turn about the point on the slash's line where the opening would be zero, or a shift where both are equal.
 Several slashes are opened from the far one in, so each place is found on cloth that has not moved.
 
 An open slash at an edge is bridged by one fair line.  Where it is hinged the edge keeps its length exactly, with a slight
@@ -42,7 +42,7 @@ def spread(run, shape: Shape, amount, other_amount, *lines, edges, count, each, 
         least < 0.0,
         "D487",
         "A piece cannot be spread by less than nothing",
-        expected="nought or more",
+        expected="zero or more",
         found=lambda i: show_length(least[i], run.unit),
         suggestion="Take the cloth away where the piece is drawn.",
     )
@@ -65,7 +65,7 @@ def pleats(run, shape: Shape, depth, other_depth, *between, edges, names, stays,
         least <= 0.0,
         "D487",
         "A pleat has some depth",
-        expected="more than nought",
+        expected="more than zero",
         found=lambda i: show_length(least[i], run.unit),
         suggestion="Give the depth of one pleat, folded.",
     )

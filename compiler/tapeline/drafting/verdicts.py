@@ -223,7 +223,7 @@ def _seams(ledgers: Ledgers, run):
                 "D451",
                 f"{row.one} cannot be eased by less than nothing",
                 span=row.span,
-                expected="nought or more",
+                expected="zero or more",
                 found=lambda i, r=row: show_length(r.ease[i], run.unit),
                 suggestion="Name the longer edge first, and by how much it is longer.",
             )

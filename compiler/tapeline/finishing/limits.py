@@ -33,7 +33,7 @@ Corners = tuple[Corner, ...]
 
 
 def negative(piece: Piece, allowances: Allowances, unit: str) -> list[Failure]:
-    """T504 for every edge whose width is below nought for some body."""
+    """T504 for every edge whose width is below zero for some body."""
     failures = []
     for name, allowance in allowances.items():
         below = allowance.width < 0.0

@@ -16,7 +16,7 @@ from numpy.lib.mixins import NDArrayOperatorsMixin
 
 
 class Dual(NDArrayOperatorsMixin):
-    """An array of values and one of slopes, of the same shape; without slopes they are nought."""
+    """An array of values and one of slopes, of the same shape; without slopes they are zero."""
 
     __slots__ = ("value", "slope")
 
@@ -124,7 +124,7 @@ def put(array, index, values):
 
 
 def settled(function, x):
-    """The root x (an array) of a function, with the slope that keeps the function nought.
+    """The root x (an array) of a function, with the slope that keeps the function zero.
 
     `function` gives a dual where it rests on one; its own slope at x is read by varying x alone.
     """
@@ -136,7 +136,7 @@ def settled(function, x):
 
 
 def at_root(x, miss, grows):
-    """x, found on values alone, with the slope that keeps nought what moves by `miss` while x stands and grows so with x."""
+    """x, found on values alone, with the slope that keeps zero what moves by `miss` while x stands and grows so with x."""
     return Dual(x, np.where(miss == 0.0, 0.0, -miss / grows))
 
 

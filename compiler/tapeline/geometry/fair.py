@@ -125,19 +125,19 @@ def through(points: list[np.ndarray], direction0: np.ndarray | None = None, dire
         return (bowed(points[0], points[1], direction0, direction1),)
     chords = [q - p for p, q in zip(points, points[1:], strict=False)]
     sizes = [norm(chord) for chord in chords]
-    nought = np.zeros(len(points[0]))
-    turns = [nought] + [angle_between(c, d) for c, d in zip(chords, chords[1:], strict=False)] + [nought]
+    zero = np.zeros(len(points[0]))
+    turns = [zero] + [angle_between(c, d) for c, d in zip(chords, chords[1:], strict=False)] + [zero]
     # One row for each point's angle theta to its outgoing chord: (below, middle, above, right-hand side).
-    rows = [(nought, nought + 1.0, nought + 1.0, -turns[1])]
+    rows = [(zero, zero + 1.0, zero + 1.0, -turns[1])]
     if direction0 is not None:
-        rows = [(nought, nought + 1.0, nought, angle_between(chords[0], direction0))]
+        rows = [(zero, zero + 1.0, zero, angle_between(chords[0], direction0))]
     for k in range(1, last):
         back, on = (1.0 / np.where(size > TINY, size, np.nan) for size in sizes[k - 1 : k + 1])
         rows.append((back, 2.0 * back + 2.0 * on, on, -2.0 * back * turns[k] - on * turns[k + 1]))
     if direction1 is None:
-        rows.append((nought + 1.0, nought + 1.0, nought, nought))
+        rows.append((zero + 1.0, zero + 1.0, zero, zero))
     else:
-        rows.append((nought, nought + 1.0, nought, angle_between(chords[-1], direction1)))
+        rows.append((zero, zero + 1.0, zero, angle_between(chords[-1], direction1)))
     theta = _tridiagonal(rows)
     phi = [-turn - angle for turn, angle in zip(turns, theta, strict=True)]
     return tuple(_from_angles(points[k], points[k + 1], theta[k], phi[k + 1]) for k in range(last))
@@ -215,7 +215,7 @@ def _slope_of(direction: np.ndarray) -> np.ndarray:
 
 
 def _inner_slope(h0, h1, m0, m1) -> np.ndarray:
-    """Weighted harmonic mean of the slopes on either side, nought where they differ in sign."""
+    """Weighted harmonic mean of the slopes on either side, zero where they differ in sign."""
     w0, w1 = 2.0 * h1 + h0, h1 + 2.0 * h0
     mean = (w0 + w1) / (w0 / m0 + w1 / m1)
     return np.where(m0 * m1 > 0.0, mean, np.where(np.isnan(m0 + m1), np.nan, 0.0))

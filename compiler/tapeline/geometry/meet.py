@@ -1,6 +1,6 @@
 """Where lines, circles and paths meet, for N bodies at once; NaN where they do not.
 
-A path meets a straight line where its height over the line is nought.  Along a line that height is linear in
+A path meets a straight line where its height over the line is zero.  Along a line that height is linear in
 t, along a cubic it is a cubic polynomial in Bernstein form, along an arc a cosine; each is cut where it
 turns, so that every stretch holds one root at most and none is missed.  Two curves can only meet where boxes
 around their cells overlap; from there Newton's method runs on both parameters.  Ends that lie on the other
@@ -52,7 +52,7 @@ def line_circle(p: np.ndarray, d: np.ndarray, c: np.ndarray, r: np.ndarray) -> t
 
 
 def _half_chord(radius, away) -> np.ndarray:
-    """Half the chord that lies so far from a circle's centre; nought at a touch, NaN beyond."""
+    """Half the chord that lies so far from a circle's centre; zero at a touch, NaN beyond."""
     inside = (radius - away) * (radius + away)
     return np.sqrt(np.where(away - radius > TOUCH, np.nan, np.maximum(inside, 0.0)))
 
@@ -233,15 +233,15 @@ def _cubic_meetings(heights: np.ndarray) -> np.ndarray:
 
 
 def _single_crossing(h) -> np.ndarray:
-    """The one parameter (N,) at which the polynomial is nought, its ends having two signs."""
+    """The one parameter (N,) at which the polynomial is zero, its ends having two signs."""
     turned = np.where(h[0] > 0.0, -1.0, 1.0)
     h = [one * turned for one in h]
     c1, c2, c3 = 3.0 * (h[1] - h[0]), 3.0 * (h[0] - 2.0 * h[1] + h[2]), h[3] - h[0] + 3.0 * (h[1] - h[2])
-    nought = np.zeros(len(turned))
+    zero = np.zeros(len(turned))
     return polished(
         lambda t: (h[0] + t * (c1 + t * (c2 + t * c3)), c1 + t * (2.0 * c2 + t * (3.0 * c3))),
-        nought,
-        nought + 1.0,
+        zero,
+        zero + 1.0,
         h[0] / (h[0] - h[3]),
     )
 

@@ -3,14 +3,14 @@
 All share one interface, with a parameter t from 0 to 1: places, velocities, directions, lengths and the
 inverse of length, parts, motions.  Lengths of lines and arcs are closed formulas.  The length of a cubic is
 a Gauss-Legendre integral of its speed.  How well that converges is told by the two complex parameters at
-which the velocity is nought: where both are far from the curve one plain rule does; where one is near, as at
+which the velocity is zero: where both are far from the curve one plain rule does; where one is near, as at
 a sharp bend or a cusp, the integral is cut beside it and the nodes are drawn toward the cuts.  The inverse
 of length is Newton's method kept inside a bracket; a body that has converged is left alone, so that its
 value does not depend on the others in the chunk.
 
 A segment may have no length, for some bodies or for all.  It then still has a direction: a part remembers
 the direction of the curve that it was cut from (`heading`), and an arc knows its own from its angle and the
-sign of its sweep, even when that is a signed nought.
+sign of its sweep, even when that is a signed zero.
 
 Invariants: segments are not changed after they are made; `part(t0, t1)` and `part(t1, t2)` share their end
 bit for bit; `start()` and `end()` of lines and cubics are the very points given.
@@ -222,7 +222,7 @@ class Arc(Segment):
 
     def part(self, t0, t1) -> Arc:
         t0, t1 = _column(t0, self.n)[:, 0], _column(t1, self.n)[:, 0]
-        # An exact nought times the sweep keeps the sweep's sign.
+        # An exact zero times the sweep keeps the sweep's sign.
         return Arc(self.centre, self.radius, self.start_angle + self.sweep * t0, self.sweep * np.abs(t1 - t0))
 
     def moved(self, motion: Motion) -> Arc:
@@ -348,7 +348,7 @@ class Cubic(Segment):
         return self._table
 
     def _gentle(self) -> np.ndarray:
-        """Bodies (N,) whose control points alone show that the velocity is nought nowhere near.
+        """Bodies (N,) whose control points alone show that the velocity is zero nowhere near.
 
         Weights of the velocity's three control vectors, at a complex parameter, are in sum no greater than the square of its
         distances from 0 and 1; so where the vectors differ less from the middle one than that allows, they cannot cancel.
@@ -452,14 +452,14 @@ def _level(n: int) -> np.ndarray:
 
 
 def _fraction(s, whole: np.ndarray) -> np.ndarray:
-    """s / whole held to 0..1; nought where there is no whole."""
+    """s / whole held to 0..1; zero where there is no whole."""
     s = np.broadcast_to(floats(s), whole.shape)
     part = np.clip(s / np.where(whole > 0.0, whole, np.inf), 0.0, 1.0)
     return np.where((whole > 0.0) & (s >= whole), 1.0, part)
 
 
 def _standstills(a: np.ndarray, b: np.ndarray, c: np.ndarray):
-    """Where the velocity a + b t + c t^2, vectors (N, 2) read as complex numbers, is nought.
+    """Where the velocity a + b t + c t^2, vectors (N, 2) read as complex numbers, is zero.
 
     Gives the real parts (N, 2) of the two complex parameters, 1 where there is none, and the lesser (N,) of
     their sums of distances from 0 and 1.

@@ -20,7 +20,7 @@ ULPS = 1e-15  # of a parameter from 0 to 1: a smaller step changes nothing
 def polished(function, low: np.ndarray, high: np.ndarray, t: np.ndarray, limit: int = 80) -> np.ndarray:
     """Roots (N,) from near values t, for parameters from 0 to 1; no duals.
 
-    `function` takes such an array and gives its values and slopes; it is below nought at `low` and not at `high`.
+    `function` takes such an array and gives its values and slopes; it is below zero at `low` and not at `high`.
     """
     going = np.isfinite(t)
     for _ in range(limit):
@@ -49,9 +49,9 @@ def root(function, low: np.ndarray, high: np.ndarray, tolerance: float = 1e-7, l
 
 
 def root_within(function, low: np.ndarray, high: np.ndarray, enough: float, tolerance: float = 1e-7, limit: int = 60):
-    """As `root`, for functions that are dear: it stops where the value is within `enough` of nought, and begins on the chord.
+    """As `root`, for functions that are dear: it stops where the value is within `enough` of zero, and begins on the chord.
 
-    Gives `(x, found, f_low, f_high, miss)`: the last is how far the value at x is from nought.
+    Gives `(x, found, f_low, f_high, miss)`: the last is how far the value at x is from zero.
     """
     a, b = np.array(plain(low), dtype=float), np.array(plain(high), dtype=float)  # a is always the newest point
     f_low, f_high = function(a), function(b)

@@ -389,9 +389,9 @@ def _division(program, node: tree.Divide, left):
     rest = left()
     if rest.kind is UNKNOWN:
         return
-    nought = program.bench.constant(0.0, rest.kind, node.span)
+    zero = program.bench.constant(0.0, rest.kind, node.span)
     slack = program.bench.constant(0.01, rest.kind, node.span)
-    condition = program.bench.emit("compare", CONDITION, node.span, rest, nought, slack, relation="is")
+    condition = program.bench.emit("compare", CONDITION, node.span, rest, zero, slack, relation="is")
     program.requirements.append(
         Requirement(
             condition.slot,

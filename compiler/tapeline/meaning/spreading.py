@@ -116,8 +116,8 @@ def pleats(change: Change, drawn: Drawn, node: tree.Pleats) -> Drawn | None:
             end = drawn.end(edges[0], ref)
             if end is None:
                 return None
-            nought = change.bench.constant(0.0, NUMBER, ref.span)
-            between.append(drawn.emit("place_on_edge", LENGTH, ref.span, nought, name=edges[0], backward=end == "end", part=True))
+            zero = change.bench.constant(0.0, NUMBER, ref.span)
+            between.append(drawn.emit("place_on_edge", LENGTH, ref.span, zero, name=edges[0], backward=end == "end", part=True))
     shape = drawn.emit(
         "pleats", SHAPE, node.span, depth, other, *between, edges=edges, names=names, stays=change.held(drawn), press=press
     )

@@ -135,7 +135,7 @@ def _unsure(*forms: Form) -> np.ndarray:
 
 
 def bounds_where(one: Form, known: Sequence[Form]) -> tuple[np.ndarray, np.ndarray]:
-    """The least and the greatest (B,) that a form can be in bodies for whom every form of `known` is nought or more.
+    """The least and the greatest (B,) that a form can be in bodies for whom every form of `known` is zero or more.
 
     What it is less some part of such a form is a lower bound of it too; the part is that which takes away most of what makes
     it vary.  So 40 % of what is known to be more than 2 cm is at once more than 0.8 cm.
@@ -285,14 +285,14 @@ def divide(boxes, a, b):
 
 
 def _inverse(boxes, b: Form) -> Form:
-    """1 / b.  Where b may be nought nothing is known."""
-    nought = (b.low <= 0.0) & (b.high >= 0.0)
-    boxes.undecided(nought, b)
-    low, high = np.where(nought, 1.0, b.low), np.where(nought, 1.0, b.high)
+    """1 / b.  Where b may be zero nothing is known."""
+    zero = (b.low <= 0.0) & (b.high >= 0.0)
+    boxes.undecided(zero, b)
+    low, high = np.where(zero, 1.0, b.low), np.where(zero, 1.0, b.high)
     slope = -1.0 / (low * high)  # the chord's; the curve lies on one side of it, farthest where it runs as steep
     at_chord, at_steep = 1.0 / low - slope * low, np.sign(low) * 2.0 * np.sqrt(-slope)
     known = _bent(b, slope, (at_chord + at_steep) / 2, np.abs(at_chord - at_steep) / 2, 1.0 / high, 1.0 / low, b.unsure)
-    return _where(nought, plain(np.full(len(low), -np.inf), np.full(len(low), np.inf), b), known)
+    return _where(zero, plain(np.full(len(low), -np.inf), np.full(len(low), np.inf), b), known)
 
 
 @operation

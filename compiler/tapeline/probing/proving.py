@@ -140,14 +140,14 @@ def _of_levels(step, said: str):
     names, places = step.options["levels"], step.inputs[: step.options["points"]]
     for k, (upper, lower) in enumerate(zip(places, places[1:], strict=False)):
         words = f"the {step.options['edge']} goes down from {names[k]} to {names[k + 1]}"
-        yield "D410", words, (Term(lower, 1.0, "y"), Term(upper, -1.0, "y")), "more than nought"
+        yield "D410", words, (Term(lower, 1.0, "y"), Term(upper, -1.0, "y")), "more than zero"
 
 
 _OF_STEPS = {
-    "divide": lambda step, said: [("D401", f"no division by nought: {said}", (Term(step.inputs[1]),), "not nought")],
-    "root": lambda step, said: [("D401", f"no root of less than nought: {said}", (Term(step.inputs[0]),), "not negative")],
+    "divide": lambda step, said: [("D401", f"no division by zero: {said}", (Term(step.inputs[1]),), "not zero")],
+    "root": lambda step, said: [("D401", f"no root of less than zero: {said}", (Term(step.inputs[0]),), "not negative")],
     "positive": lambda step, said: [
-        ("D404", f"the {step.options['what']} is more than nought: {said}", (Term(step.inputs[0]),), "more than nought")
+        ("D404", f"the {step.options['what']} is more than zero: {said}", (Term(step.inputs[0]),), "more than zero")
     ],
     "choose": _of_choice,
     "rest": _of_rest,
@@ -386,9 +386,9 @@ def _sum(terms: Sequence[Term], filled: dict, kept: Boxes) -> Form:
 # What a claim asks of its sum: (it surely holds, it surely fails), of the least and the greatest that it can be.
 TESTS = {
     "true": lambda low, high: (low > 0.5, high <= 0.5),
-    "not nought": lambda low, high: ((low > 0.0) | (high < 0.0), (low == 0.0) & (high == 0.0)),
+    "not zero": lambda low, high: ((low > 0.0) | (high < 0.0), (low == 0.0) & (high == 0.0)),
     "not negative": lambda low, high: (low >= 0.0, high < 0.0),
-    "more than nought": lambda low, high: (low > 0.0, high <= 0.0),
+    "more than zero": lambda low, high: (low > 0.0, high <= 0.0),
     "at least": lambda low, high: (low >= -COMPARED, high < -COMPARED),
     "at most": lambda low, high: (high <= COMPARED, low > COMPARED),
     "more than": lambda low, high: (low > COMPARED, high <= COMPARED),
@@ -435,7 +435,7 @@ def _apart(kept: Boxes, one: Form, other: Form, least: float) -> Form:
 
 
 def _judged(claim: Claim, filled: dict[int, Form], kept: Boxes, known: Sequence[Form]) -> tuple[np.ndarray, np.ndarray]:
-    """Masks (B,): the claim surely holds of those for whom the forms in `known` are nought or more, it surely fails."""
+    """Masks (B,): the claim surely holds of those for whom the forms in `known` are zero or more, it surely fails."""
     one = _sum(claim.terms, filled, kept)
     low, high = bounds_where(one, known) if claim.test != "true" else (one.low, one.high)
     good, bad = TESTS[claim.test](low, high)

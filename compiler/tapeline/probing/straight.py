@@ -32,7 +32,7 @@ def square(a: Form) -> Form:
     reach, centre = a.reach, a.centre
     low = np.where((a.low <= 0.0) & (a.high >= 0.0), 0.0, np.minimum(a.low**2, a.high**2))
     linear = np.abs(a.parts).sum(axis=1)
-    # (c + p + e)^2 = c^2 + 2 c p + 2 c e + (p + e)^2, the last between nought and the square of the reach
+    # (c + p + e)^2 = c^2 + 2 c p + 2 c e + (p + e)^2, the last between zero and the square of the reach
     return form(
         centre**2 + reach**2 / 2,
         2.0 * centre[:, None] * a.parts,
@@ -49,8 +49,8 @@ def _op(name: str):
 
 @operation
 def origin(boxes):
-    nought = _op("constant")(boxes, number=0.0)
-    return Point(nought, nought)
+    zero = _op("constant")(boxes, number=0.0)
+    return Point(zero, zero)
 
 
 @operation

@@ -70,7 +70,7 @@ HEADER = ("body", "piece", "what", "measure", "across", "down", "length", "unit"
 def slope_table(groups: Sequence[Slopes], style: Style, unit: str = "cm", names: Sequence[str] = ()) -> list[list[str]]:
     """A header and a row for each body, place and measure that moves it; girths and seams with what their length grows by.
 
-    `names` are those of the bodies in their order, else they are numbered.  Slopes of nought have no row.
+    `names` are those of the bodies in their order, else they are numbered.  Slopes of zero have no row.
     """
     say, table = Say(style, unit), []
     for some in groups:

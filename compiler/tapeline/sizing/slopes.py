@@ -28,7 +28,7 @@ NOTHING = 1e-6  # of a slope: smaller ones are rounding
 class Slopes:
     """The slopes of some bodies drafted together, n of them, for M measures; NaN where a body has no such place.
 
-    A girth that does not rest on a measure has a slope of nought for it, like a place that does not move.
+    A girth that does not rest on a measure has a slope of zero for it, like a place that does not move.
     """
 
     draft: Draft

@@ -51,7 +51,7 @@ def parted(text: str) -> tuple[str, Unit]:
 
 
 def show_number(value: float, decimals: int = 3) -> str:
-    """Fixed decimals without trailing noughts, without exponent and without a negative nought."""
+    """Fixed decimals without trailing zeros, without exponent and without a negative zero."""
     text = f"{value:.{decimals}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
@@ -59,7 +59,7 @@ def show_number(value: float, decimals: int = 3) -> str:
 
 
 def number(value) -> float | None:
-    """The one way a figure is written as data: four decimals at most, no negative nought, null where not finite."""
+    """The one way a figure is written as data: four decimals at most, no negative zero, null where not finite."""
     value = float(value)
     return round(value, 4) + 0.0 if math.isfinite(value) else None
 

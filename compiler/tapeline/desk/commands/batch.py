@@ -12,7 +12,7 @@ from .. import options
 from ..report import DONE, ERRORS, EXIT_CODES, STOPPED, Report
 
 
-@click.command(epilog=EXIT_CODES.rstrip() + "; the same command goes on from there\n")
+@click.command(epilog=EXIT_CODES.rstrip() + "; the same command resumes from there\n")
 @click.argument("style")
 @click.argument("bodies", default="-")
 @click.option(
@@ -22,7 +22,7 @@ from ..report import DONE, ERRORS, EXIT_CODES, STOPPED, Report
     required=True,
     metavar="RESULTS",
     type=click.Path(path_type=Path),
-    help="The file to write the results into, or to go on with.",
+    help="The file to write the results into, or to resume.",
 )
 @click.option(
     "--set",
@@ -44,7 +44,7 @@ from ..report import DONE, ERRORS, EXIT_CODES, STOPPED, Report
     default="1",
     show_default=True,
     callback=options.processes,
-    help="Draft on so many processes, or on as many as there are cores: auto.",
+    help="Number of worker processes, or auto: one for each core.",
 )
 @click.option(
     "--cluster", metavar="ADDRESS", help="Draft on the Dask cluster whose scheduler is there. Needs the extra tapeline[cluster]."
@@ -60,7 +60,7 @@ def batch(context, style, bodies, results, said, house, unit, processes, cluster
     line about the whole, one line for each row in order, and a last line. A row that cannot be read, or a body that cannot
     be drafted, has a line that says why, and the others go on.
 
-    A run that was cut short goes on where it ended when the same command is given again; the results are the same, byte for
+    A run that was cut short resumes where it ended when the same command is given again; the results are the same, byte for
     byte, as those of a run that was left alone, on however many processes.
     """
     if cluster is not None and processes > 1:
@@ -72,7 +72,7 @@ def batch(context, style, bodies, results, said, house, unit, processes, cluster
         told = _batch(report, style, bodies, results, said, house, unit, processes, cluster, points, again)
     except KeyboardInterrupt:
         kept = f"The results so far are in {results.as_posix()}; the same" if report.facts["bodies"] else "The same"
-        click.echo(f"\nStopped. {kept} command goes on from there.", err=True)
+        click.echo(f"\nStopped. {kept} command resumes from there.", err=True)
         report.end("", STOPPED)
     click.echo(told, err=True)
     report.end("", DONE if report.facts["passed"] == report.facts["bodies"] else ERRORS)

@@ -70,7 +70,7 @@ Papers:
     default=",".join(USUAL),
     show_default=True,
     callback=_kinds,
-    help="The papers to write, parted by commas; see below.",
+    help="The papers to write, comma-separated; see below.",
 )
 @click.option("--house", metavar="HOUSE", help="A house file (TOML), or the bare name of one that comes with the program.")
 @click.option("--opened", is_flag=True, help="Draw pieces cut on the fold whole.")

@@ -69,7 +69,7 @@ def _two(context, parameter, words: str | None) -> tuple[str, ...]:
     default="1",
     show_default=True,
     callback=options.processes,
-    help="Draft on so many processes, or on as many as there are cores: auto.",
+    help="Number of worker processes, or auto: one for each core.",
 )
 @click.option(
     "--cluster", metavar="ADDRESS", help="Draft on the Dask cluster whose scheduler is there. Needs the extra tapeline[cluster]."

@@ -3,7 +3,7 @@
 It is a release 12 file and no more: the standard names release 13, whose subset this is, and was withdrawn in 2019.  Its
 scope and terms (blocks, contours, sew lines, internal lines, annotation text) are read in its clauses 1 to 3; layer numbers
 and text keys are known second-hand or from memory, not from its own text.  A file holds one style in one size.  There is
-one block a piece, put once into the drawing beside the others, a control square among them; no tables, no other blocks.
+one block a piece, put once into the drawing beside the others, a test square among them; no tables, no other blocks.
 
     1   boundary, the cut line: a closed polyline; also the system text, one key a text
     2   turn points: corners, ends of runs, and where a straight line runs into a curve
@@ -21,7 +21,7 @@ one block a piece, put once into the drawing beside the others, a control square
 What the standard leaves open, or is not known to us of it, and what is done here:
 
 - Unit.  METRIC is read as millimetres by some and as centimetres by others.  The numbers are millimetres; a text says so,
-  and the control square can be measured.
+  and the test square can be measured.
 - Curves are runs of points no farther than 0.05 mm apart from the curve.  All points are marked as turn or curve points, so
   no reader's own curve can leave ours by more; validation curves (84 to 87) would repeat the boundary and are left out.
 - A piece cut on the fold is opened out, so that a reader that does not know layer 6 cuts it whole.  `papers(halved=True)`
@@ -52,7 +52,7 @@ import numpy as np
 
 from ..drawing.lettering import text_width
 from ..drawing.model import Text
-from .pieces import ANNOTATION, BOUNDARY, SEW, SQUARE, Content, control_square, piece_content
+from .pieces import ANNOTATION, BOUNDARY, SEW, SQUARE, Content, piece_content, test_square
 from .points import TOLERANCE
 
 AUTHOR = "Author: tapeline"
@@ -104,10 +104,10 @@ def papers(work, halved: bool = False) -> dict[str, bytes]:
 
 
 def contents_of(work, halved: bool = False) -> list[Content]:
-    """What the file holds of each piece, in their order, and the control square at the end."""
+    """What the file holds of each piece, in their order, and the test square at the end."""
     taken: set[str] = set()
     contents = [piece_content(piece, work, block_name(piece.piece.name, taken), halved) for piece in work.finished.pieces]
-    return [*contents, control_square(block_name("control_square", taken), work.size_name)]
+    return [*contents, test_square(block_name("test_square", taken), work.size_name)]
 
 
 def is_ours(data: bytes) -> bool:
@@ -141,7 +141,7 @@ def write_dxf(contents: Sequence[Content], work, rules: str = "NONE") -> bytes:
     ]
     notes = [
         "All lengths are millimetres.",
-        f"Measure the control square first: each side is {SQUARE:g} mm.",
+        f"Measure the test square first: each side is {SQUARE:g} mm.",
         "A DXF file of release 12, its layers after ASTM D6673.",
         *work.notes,
     ]
@@ -260,7 +260,7 @@ class _Writer:
 
 
 def number(value: float) -> str:
-    """Four decimals, never an exponent, never a negative nought."""
+    """Four decimals, never an exponent, never a negative zero."""
     value = float(value)
     if not abs(value) < 1e9:
         raise ValueError("a coordinate is not a finite length")

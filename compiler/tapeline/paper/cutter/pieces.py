@@ -26,7 +26,7 @@ BOUNDARY, TURN, CURVE, NOTCH, MIRROR, GRAIN, INTERNAL, DRILL, SEW, ANNOTATION = 
 SHORT = 10.0  # mm from a dart's point
 ASIDE = 3.0  # mm from the sides of a dart within the piece
 LEAST = 1.0  # mm; shorter lines are left out
-SQUARE = 100.0  # mm; side of the control square
+SQUARE = 100.0  # mm; side of the test square
 _NOTCHES = {"triangle": "V", "slit": "slits", "line": "slits"}
 _TYPE = 6.0  # mm; size of the words, made smaller where there is less room
 
@@ -93,12 +93,12 @@ def piece_content(finished_piece, work, name: str, halved: bool = False) -> Cont
     return Content(name, tuple(runs), (*_design_points(runs), *_apart(spots)), texts)
 
 
-def control_square(name: str, size: str) -> Content:
+def test_square(name: str, size: str) -> Content:
     """A square of known size, to be measured wherever the file was read: its unit is all that a reader can mistake."""
     side, words = SQUARE, show_length(SQUARE, "mm")
     ring = np.array([[0.0, 0.0], [side, 0.0], [side, side], [0.0, side]])
     runs = [Run(BOUNDARY, ring, True), Run(GRAIN, np.array([[0.1, 0.2], [0.1, 0.8]]) * side)]
-    keys = [f"Piece Name: {name}", f"Size: {size}", "Annotation: control square, no part of the garment", "Quantity: 0,0"]
+    keys = [f"Piece Name: {name}", f"Size: {size}", "Annotation: test square, no part of the garment", "Quantity: 0,0"]
     notes = [f"Each side measures {words}", "Wrong size: read the file in millimetres"]
     return Content(name, tuple(runs), _design_points(runs), _words(runs, ring, [], keys, notes, ring.mean(axis=0)))
 

@@ -126,12 +126,12 @@ def _pieces(data: dict, says: Says) -> Section:
             )
         )
         rows += [("", "", f"also {layer['count']} for {spoken(layer['for'])}", "", "") for layer in row["layers"]]
-    notes = ["Sizes are across and along the lengthwise thread, as cut, seam allowances included."]
+    notes = ["Sizes are across and along the grain line, as cut, seam allowances included."]
     if any(row["fold"] for row in data["pieces"]):
         notes[0] += " A piece cut on the fold is given by its half."
     if not data["allowances"]:
         notes.append("The style gives no seam allowances: the pieces are net.")
-    return Section("Pieces", [], ("no.", "piece", "cut", "lengthwise thread", "size as cut"), rows, notes, tick=True)
+    return Section("Pieces", [], ("no.", "piece", "cut", "grain line", "size as cut"), rows, notes, tick=True)
 
 
 def how_cut(row: dict) -> str:

@@ -33,7 +33,7 @@ LINES: dict[str, LineType] = {
     "fold": LineType(0.35, (14.0, 2.5, 1.5, 2.5), "lay on the fold of the cloth, do not cut"),
     "turn_up": LineType(0.35, (14.0, 2.5, 1.5, 2.5), "turn the hem up here"),
     "centre": LineType(0.18, (14.0, 2.5, 1.5, 2.5), "centre line of a piece drawn whole"),
-    "grain": LineType(0.35, (), "lay along the lengthwise thread"),
+    "grain": LineType(0.35, (), "grain line: lay along the lengthwise thread"),
     "dart": LineType(0.25, (2.5, 1.5), "dart: sew from its mouth to the cross"),
     "dart_end": LineType(0.35, (4.0, 2.0), ""),  # stitching over the end of a folded dart
     "dart_fold": LineType(0.18, (7.0, 1.5, 1.0, 1.5), "fold of a dart, up to its folded end"),

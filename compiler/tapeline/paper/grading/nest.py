@@ -15,7 +15,7 @@ from ..drawing.labels import Block, Labels, Words
 from ..drawing.lettering import RISE, text_width
 from ..drawing.model import SIZE_DASHES, Drawing, Group, Stroke, Text, carried, polylines, run, trace
 from ..drawing.pieces import Heading, spoken
-from ..sheets.sheet import control_square, lay_out, title_block
+from ..sheets.sheet import lay_out, test_square, title_block
 from .nest_names import Line, set_names
 
 STILL = 0.5  # mm; a shorter growth line is left out
@@ -38,7 +38,7 @@ def papers(sized, stacks, heading: Heading, stem: str, pdf: bool = False) -> dic
 def draw_nest(sized, stacks, heading: Heading) -> Drawing:
     """All pieces in all sizes of a `SizeRun`, each laid on its stack."""
     pieces = [draw_stack(sized, name, stacks[name], heading) for name in sized.pieces]
-    head = [title_block(heading), control_square(heading.unit, heading.house), size_key(sized, heading)]
+    head = [title_block(heading), test_square(heading.unit, heading.house), size_key(sized, heading)]
     title = f"{heading.style_title} {heading.version}".strip()
     return lay_out(
         [head, pieces],

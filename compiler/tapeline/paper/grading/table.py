@@ -42,7 +42,7 @@ class GradeSheet:
         return "-" if not math.isfinite(mm) else self.house.show(mm, self.unit)
 
     def moved(self, mm: float) -> str:
-        """A movement with its sign, nought below what is shown; inches to the nearest 1/64."""
+        """A movement with its sign, zero below what is shown; inches to the nearest 1/64."""
         if not math.isfinite(mm):
             return "-"
         said = show_length(mm, self.unit, FINEST).removesuffix(f" {self.unit}").removeprefix("~")

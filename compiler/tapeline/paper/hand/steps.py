@@ -174,7 +174,7 @@ class _Telling:
                 f"{math.degrees(math.atan2(abs(x), abs(y))):.1f} deg from plumb, its upper end to the {'left' if x * y > 0 else 'right'}"
             )
         )
-        return [*lines, f"Grain: {grain}."]
+        return [*lines, f"Grain line: {grain}."]
 
     def _changes(self) -> list[str]:
         """How the cutter comes by the piece, where it is made from another."""

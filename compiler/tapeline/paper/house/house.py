@@ -55,11 +55,11 @@ class House:
     unit: str = ""  # "cm", "mm" or "in"; empty: the body card's
     fraction: int = 16  # inches are written to 1/fraction
     paper: str = ""  # a name of `pages.PAPERS`, or "roll 36 in"; empty: A4 and Letter alike
-    overlap: float = 10.0  # mm that neighbouring tiles share; nought: butt edges
+    overlap: float = 10.0  # mm that neighbouring tiles share; zero: butt edges
     notch: str = "line"  # one of NOTCHES
     language: str = "en"
     allowances: Mapping[str, UsualAllowance] = field(default_factory=dict)  # an edge's name or its sort -> allowance
-    cloth: float = 0.0  # mm between the selvedges of the usual cloth; nought: not said
+    cloth: float = 0.0  # mm between the selvedges of the usual cloth; zero: not said
     nap: bool = False
 
     def show(self, mm: float, unit: str) -> str:

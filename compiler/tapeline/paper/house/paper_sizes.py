@@ -20,7 +20,7 @@ from ...source.text import Source, Span
 
 INCH = 25.4
 LONGEST = 200 * INCH  # of a page, in a PDF
-SMALLEST = 120.0  # of what can be printed on, across and down: the control square and its words
+SMALLEST = 120.0  # of what can be printed on, across and down: the test square and its words
 # Printers leave an edge blank: 1.8 to 6.7 mm on the sheet printers whose manuals were read (Konica Minolta 2490MF,
 # HP Officejet 7210, HP LaserJet IIP), 18 mm on one roll plotter (sceya.com.au, printed sizes).
 SHEET_MARGIN, ROLL_MARGIN = 10.0, 18.0
@@ -107,7 +107,7 @@ def read_paper(words: str, span: Span | None = None) -> tuple[Paper | None, list
         return refuse(
             "P103",
             "This paper is too small to print a pattern on",
-            f"at least {show_length(least, 'mm')} across and down, so that the control square of 100 mm fits",
+            f"at least {show_length(least, 'mm')} across and down, so that the test square of 100 mm fits",
             _size(paper),
             "State a larger sheet.",
         )

@@ -33,7 +33,7 @@ def front(work, pieces: Sequence[Group], tiling, paper: Paper) -> list[Group]:
     width, height = tiling.frame.width, tiling.frame.height
     joined = bool(tiling.joints)
     flow = _Flow(width, height, [bars(width - 4, height - 4, work.unit, work.house)])
-    square = control_square(joined, work.unit, work.house)
+    square = test_square(joined, work.unit, work.house)
     named = title(work, tiling, paper, width - flow.x - 4)
     if flow.y + _size(named)[1] + GAP + sheet.SQUARE < height:
         flow.put(named)
@@ -104,7 +104,7 @@ def head(work, pieces: Sequence[Group], paper: Paper, joined: bool, narrow: bool
     """
     width = min(paper.room())
     across, down = (NARROW, width - 20) if narrow else (width - 20, width - 20)
-    blocks = [sheet.title_block(work.heading), sheet.control_square(work.unit, work.house), sheet.legend(pieces, work.house)]
+    blocks = [sheet.title_block(work.heading), sheet.test_square(work.unit, work.house), sheet.legend(pieces, work.house)]
     if joined:
         blocks += [
             plot_steps(work.house),
@@ -196,16 +196,16 @@ def title(work, tiling, paper: Paper, width: float) -> Group:
     return Group("heading", "Heading", tuple(_column(lines)[0]))
 
 
-def control_square(joined: bool, unit: str, house: House = USUAL) -> Group:
+def test_square(joined: bool, unit: str, house: House = USUAL) -> Group:
     """A square of exactly 100 mm between the middles of its lines; within it, what to do with the pages."""
     side = sheet.SQUARE
     long = f"100 mm ({show_length(side, 'in')})" if unit == "in" else "100 mm"
     said = [house.say(line) for line in (*PRINTING, *(JOINING if joined else NOT_JOINED), *CUTTING)]
     return Group(
-        "control square",
-        "Control square of 100 mm",
+        "test square",
+        "Test square of 100 mm",
         (
-            Stroke(run([(0, 0), (side, 0), (side, side), (0, side)], closed=True), "frame", "control square"),
+            Stroke(run([(0, 0), (side, 0), (side, side), (0, side)], closed=True), "frame", "test square"),
             Text(side / 2, 6.0, 4.5, long, "middle", 0.0, "bold"),
             Text(6.0, side / 2, 4.5, long, "middle", -90.0, "bold"),
             *(shifted(item, 11.0, 11.0) for item in _numbered(said, side - 15, 3.1, "").items),

@@ -77,7 +77,7 @@ def _parts(length: float, per_mm: float) -> list[tuple[int, int]]:
 
 
 def _grey(page, scale: float) -> np.ndarray:
-    """The page as shades of grey (rows, columns), nought for black."""
+    """The page as shades of grey (rows, columns), zero for black."""
     picture = page.render(scale=scale * (1 - 2e-6), grayscale=True)  # sizes are rounded up: none for the last figure's sake
     shades = picture.to_numpy()
     return np.ascontiguousarray(shades.reshape(shades.shape[0], shades.shape[1]))

@@ -1,4 +1,4 @@
-"""The whole sheet: heading, control square, legend, and the pieces of one body side by side.
+"""The whole sheet: heading, test square, legend, and the pieces of one body side by side.
 
 Every part is a group with a box of its own; the parts are set from left to right on rows, tops level, with
 a gap between them, so that no two boxes can meet.  A row is ended when the next part would pass the given
@@ -17,7 +17,7 @@ from ..drawing.model import LINES, Drawing, Group, Stroke, Text, box_of, each_it
 from ..drawing.pieces import Heading, draw_piece
 from ..house.house import USUAL, House
 
-__all__ = ["Heading", "control_square", "draw_sheet", "lay_out", "legend", "title_block"]
+__all__ = ["Heading", "test_square", "draw_sheet", "lay_out", "legend", "title_block"]
 
 GAP = 20.0
 MARGIN = 15.0
@@ -40,7 +40,7 @@ def draw_sheet(finished, index: int, heading: Heading, opened: bool = False, edg
     """
     in_order = sorted(finished.pieces, key=lambda one: bool(one.piece.cut.purpose))  # linings and the like come last
     pieces = [draw_piece(piece, index, heading, opened, edge_names) for piece in in_order]
-    head = [title_block(heading), control_square(heading.unit, heading.house), legend(pieces, heading.house)]
+    head = [title_block(heading), test_square(heading.unit, heading.house), legend(pieces, heading.house)]
     described = "; ".join(group.title for group in pieces)
     return lay_out(
         [head, pieces],
@@ -96,12 +96,12 @@ def title_block(heading: Heading) -> Group:
     return Group("heading", "Heading", tuple(texts))
 
 
-def control_square(unit: str, house: House = USUAL) -> Group:
+def test_square(unit: str, house: House = USUAL) -> Group:
     """A square of exactly 100 mm between the middles of its lines, with what to do with it."""
     corners = [(0, 0), (SQUARE, 0), (SQUARE, SQUARE), (0, SQUARE)]
     side = "100 mm"
     items: list = [
-        Stroke(run(corners, closed=True), "frame", "control square"),
+        Stroke(run(corners, closed=True), "frame", "test square"),
         Text(SQUARE / 2, -3, 6, side, "middle", 0.0, "bold"),
         Text(-3, SQUARE / 2, 6, side, "middle", -90.0, "bold"),
     ]
@@ -116,7 +116,7 @@ def control_square(unit: str, house: House = USUAL) -> Group:
     if unit == "in":
         lines += [house.say("(a hair under 3 15/16 in)")]
     texts, _ = _column([(line, 5, "normal") for line in lines], 6.0, 8.0)
-    return Group("control square", "Control square of 100 mm", (*items, *texts))
+    return Group("test square", "Test square of 100 mm", (*items, *texts))
 
 
 def legend(pieces: Sequence[Group], house: House = USUAL) -> Group:

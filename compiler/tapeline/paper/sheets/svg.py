@@ -2,7 +2,7 @@
 
 Width and height are written in millimetres and the view box in the same numbers, so that one unit of the
 file is one millimetre.  Every number passes through one formatting function (three decimals, no exponent,
-no negative nought), attributes come out sorted and identifiers are made from the names of pieces, so the
+no negative zero), attributes come out sorted and identifiers are made from the names of pieces, so the
 same drawing gives the same bytes.  All is drawn in black without scripts, style sheets or font files.
 This is the only door to svgwrite, which is imported when the first drawing is written and whose checking
 of attributes is switched off: it knows no `data-` attributes.
@@ -38,7 +38,7 @@ def write_svg(drawing: Drawing) -> str:
 
 
 def number(value: float) -> str:
-    """A coordinate: at most three decimals, no exponent, no negative nought."""
+    """A coordinate: at most three decimals, no exponent, no negative zero."""
     if not abs(value) < 1e9:
         raise ValueError("a coordinate is not a finite length")
     return show_number(float(value), 3)

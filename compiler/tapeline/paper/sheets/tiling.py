@@ -439,8 +439,8 @@ def _edge_items(frame: Box, tile: tuple[int, int], number: int, pages: int, abou
     for x, y, dx, dy in ((left, top, 1, 1), (right, top, -1, 1), (right, low, -1, -1), (left, low, 1, -1)):
         items.append(Stroke(run([(x + 5 * dx, y), (x, y), (x, y + 5 * dy)]), "trim", "corner"))
     y, x = low + 2.2, right + 2.2
-    items += first_page.bar((right - BAR, y), (right, y), f"control bar across {tile_name(tile)}")
-    items += first_page.bar((x, low - BAR), (x, low), f"control bar down {tile_name(tile)}")
+    items += first_page.bar((right - BAR, y), (right, y), f"test bar across {tile_name(tile)}")
+    items += first_page.bar((x, low - BAR), (x, low), f"test bar down {tile_name(tile)}")
     said = show_length(BAR, "mm")
     items += [Text(right - BAR / 2, low + 5.4, 2.6, said, "middle"), Text(right + 5.4, low - BAR / 2, 2.6, said, "middle", -90.0)]
     row, column = tile_name(tile).rstrip("0123456789"), tile[1] + 1
