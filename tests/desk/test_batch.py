@@ -195,11 +195,6 @@ def test_usage(bodies, tapeline, arguments, word):
     assert done.exit_code == 2 and word in done.stderr and not (bodies / "results.jsonl").exists()
 
 
-def test_the_earlier_word_of_the_command_is_answered_with_the_new_one(tapeline):
-    done = tapeline("bulk", *BATCH[1:])
-    assert done.exit_code == 2 and '"tapeline bulk" is now "tapeline batch"' in done.stderr
-
-
 def test_how_it_ended_as_one_object(bodies, tapeline):
     answer = json.loads(tapeline(*BATCH, "--json").stdout)
     assert answer == {

@@ -1,11 +1,14 @@
 """A word that was replaced is refused where it is met, by a diagnostic that says the new one."""
 
 import pytest
+from click.testing import CliRunner
 
 from tapeline.bodies.card import read_card
 from tapeline.bodies.sizes import read_sizes
+from tapeline.desk.cli import program
 from tapeline.desk.explaining import find_page, measures
 from tapeline.meaning.style import read
+from tapeline.paper.house.house import read_house
 from tapeline.source import former
 from tapeline.source.text import Source
 from tapeline.source.world import World
@@ -30,3 +33,21 @@ def test_a_house_may_give_an_old_name_to_a_measure_of_its_own():
     own = 'measurement neck_to_waist_front "Ours"\n    kind length\n    plausible 20 cm to 60 cm\nmeasure neck_to_waist_front\n'
     style, found = read(Source("own.style", f'language 1\nstyle own "Own"\n{own}'), World())
     assert style is not None and found == []
+
+
+@pytest.mark.parametrize("old, new", former.FUNCTIONS.items())
+def test_a_function_is_told_its_new_name(old, new):
+    text = f'language 1\nstyle old "Old"\nmeasure waist\nnumber_of = {old} of (waist / 10 cm)\n'
+    read_as, found = read(Source("old.style", text), World())
+    assert read_as is None and [(one.code, one.suggestion) for one in found] == [("N201", f'It is now called "{new}".')]
+    assert read(Source("new.style", text.replace(f"{old} of", f"{new} of")), World())[1] == []
+
+
+def test_a_table_of_a_house_is_told_its_new_name():
+    house, found = read_house(Source("old.toml", '[turnings]\nhem = "4 cm"\n'))
+    assert house is None and [(one.code, one.suggestion) for one in found] == [("H101", 'It is now called "allowances".')]
+
+
+def test_a_command_is_told_its_new_name():
+    done = CliRunner().invoke(program, ["bulk", "skirt", "bodies.csv"])
+    assert done.exit_code == 2 and '"tapeline bulk" is now called "tapeline batch"' in done.stderr

@@ -135,7 +135,7 @@ def test_slopes_of_arithmetic():
         quantities="""
 whole = root of (hip * hip - waist * waist) / 4
 share = hip * waist / waist_to_hip
-bent  = size of (waist - hip) * sine of 30 deg""",
+bent  = absolute_value of (waist - hip) * sine of 30 deg""",
     )
     (found,) = slopes(style, many())
     w, h, d = BODY["waist"], BODY["hip"], BODY["waist_to_hip"]
@@ -354,7 +354,7 @@ def test_two_ways_of_one_slope_are_no_break():
     "width, value, leap",
     [
         ("hip / 4 + (2 cm when hip more than 100 cm otherwise 0 cm)", 1000.0, 20.0),
-        ("count of (hip / 40 cm) * 10 cm", 1200.0, 100.0),
+        ("rounded_up of (hip / 40 cm) * 10 cm", 1200.0, 100.0),
     ],
 )
 def test_a_leap_is_told(width, value, leap):

@@ -77,7 +77,7 @@ class TestReading:
         "line, code, word",
         [
             ('untis = "in"', "H101", 'Did you mean "unit"?'),
-            ("[turnings]", "H101", "turnings is now allowances."),
+            ("[turnings]", "H101", 'It is now called "allowances".'),
             ("[allowance]", "H101", 'Did you mean "allowances"?'),
             ('unit = "inch"', "H102", '"mm", "cm", "in"'),
             ("unit = 3", "H102", '"mm", "cm", "in"'),

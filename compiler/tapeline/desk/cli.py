@@ -25,10 +25,10 @@ from importlib import import_module
 
 import click
 
+from ..source.former import COMMANDS as FORMER
 from .report import EXIT_CODES, FAULT, FILES, STOPPED
 
 COMMANDS = ("check", "draft", "lock", "compare", "probe", "batch", "picture", "explain")  # a module of `commands` each
-RENAMED = {"bulk": "batch"}  # an earlier word for a command -> its word now
 
 
 class _Commands(click.Group):
@@ -41,8 +41,8 @@ class _Commands(click.Group):
         return getattr(import_module(f".commands.{name}", __package__), name) if name in COMMANDS else None
 
     def resolve_command(self, context, args: list[str]):
-        if args and args[0] in RENAMED:
-            raise click.UsageError(f'"tapeline {args[0]}" is now "tapeline {RENAMED[args[0]]}".', context)
+        if args and args[0] in FORMER:
+            raise click.UsageError(f'"tapeline {args[0]}" is now called "tapeline {FORMER[args[0]]}".', context)
         return super().resolve_command(context, args)
 
     def invoke(self, context):

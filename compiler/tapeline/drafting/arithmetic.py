@@ -93,7 +93,7 @@ def quarter(run, a):
 
 
 @operation
-def size(run, a):
+def absolute_value(run, a):
     run.turned(lambda: side(a))
     return np.abs(a)
 
@@ -139,14 +139,14 @@ def tangent(run, a):
 
 
 @operation
-def whole(run, a):
+def rounded_down(run, a):
     steps = np.floor(a + 1e-9)
     run.turned(lambda: steps)
     return steps
 
 
 @operation
-def count(run, a):
+def rounded_up(run, a):
     steps = np.ceil(a - 1e-9)
     run.turned(lambda: steps)
     return steps

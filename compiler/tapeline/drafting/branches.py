@@ -19,9 +19,9 @@ from .run import CHUNK, Parted, _courses, _start
 WORDS = {  # of the operations that tell which way a body goes, as the language calls them
     "least": "least of",
     "greatest": "greatest of",
-    "size": "size of",
-    "whole": "whole of",
-    "count": "count of",
+    "absolute_value": "absolute_value of",
+    "rounded_down": "rounded_down of",
+    "rounded_up": "rounded_up of",
     "either_value": "when",
     "run_edge": "smooth",
 }

@@ -78,12 +78,14 @@ FUNCTIONS = {
         Function("half", "half", _ANY, _same, "one half of it"),
         Function("third", "third", _ANY, _same, "one third of it"),
         Function("quarter", "quarter", _ANY, _same, "one quarter of it"),
-        Function("size", "size", _ANY, _same, "it without its sign"),
+        Function("absolute_value", "absolute_value", _ANY, _same, "the absolute value: it without its sign"),
         Function("root", "root", _SQUARED, _rooted, "the square root of a number; of an area, a length"),
         Function("sine", "sine", _ANGLE, _plain, "the sine of an angle, a number"),
         Function("cosine", "cosine", _ANGLE, _plain, "the cosine of an angle, a number"),
         Function("tangent", "tangent", _ANGLE, _plain, "the tangent of an angle, a number"),
-        Function("whole", "whole", _NUMBER, _same, "the next whole number below a plain number"),
-        Function("count", "count", _NUMBER, _same, "the next whole number above a plain number: how many are needed"),
+        Function("rounded_down", "rounded_down", _NUMBER, _same, "to round down: the next whole number below a plain number"),
+        Function(
+            "rounded_up", "rounded_up", _NUMBER, _same, "to round up: the next whole number above a plain number, how many are needed"
+        ),
     )
 }

@@ -57,7 +57,7 @@ def _buttons(program, node: tree.Buttons, scope) -> ButtonsPlan | None:
         "greatest",
         NUMBER,
         node.count.span,
-        bench.emit("whole", NUMBER, node.count.span, count),
+        bench.emit("rounded_down", NUMBER, node.count.span, count),
         bench.constant(0.0, NUMBER, node.count.span),
     )
     _require(program, node.count.span, "Buttons are counted in whole numbers", count, nearest, "is")

@@ -310,7 +310,7 @@ def root(boxes, a):
 
 
 @operation
-def size(boxes, a):
+def absolute_value(boxes, a):
     over = (a.low < 0.0) & (a.high > 0.0)
     boxes.undecided(over, a)
     low, high = np.where(over, a.low, -1.0), np.where(over, a.high, 1.0)
@@ -322,7 +322,7 @@ def size(boxes, a):
 
 def _lesser(boxes, a, b, sign):
     """The least (sign 1) or greatest (sign -1) of two: half their sum, less or more half their difference's size."""
-    apart = size(boxes, subtract(boxes, a, b))
+    apart = absolute_value(boxes, subtract(boxes, a, b))
     both_of = add(boxes, a, b)
     either_of = half(boxes, subtract(boxes, both_of, apart) if sign > 0 else add(boxes, both_of, apart))
     pick = np.minimum if sign > 0 else np.maximum
@@ -372,14 +372,14 @@ def tangent(boxes, a):
 
 
 @operation
-def whole(boxes, a):
+def rounded_down(boxes, a):
     low, high = np.floor(a.low + 1e-9 - 1e-12), np.floor(a.high + 1e-9 + 1e-12)
     boxes.undecided(low != high, a)
     return plain(low, high, a)
 
 
 @operation
-def count(boxes, a):
+def rounded_up(boxes, a):
     low, high = np.ceil(a.low - 1e-9 - 1e-12), np.ceil(a.high - 1e-9 + 1e-12)
     boxes.undecided(low != high, a)
     return plain(low, high, a)

@@ -108,7 +108,7 @@ def point_distance(boxes, a, b):
     across, down = point_across(boxes, a, b), point_down(boxes, a, b)
     for one, other in ((across, down), (down, across)):
         if (np.maximum(np.abs(one.low), np.abs(one.high)) <= NOUGHT).all():
-            length = _op("size")(boxes, other)  # level or plumb
+            length = _op("absolute_value")(boxes, other)  # level or plumb
             return form(length.centre, length.parts, length.error + NOUGHT, length.unsure | one.unsure)
     return _op("root")(boxes, _op("add")(boxes, square(across), square(down)))
 

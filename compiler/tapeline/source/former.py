@@ -12,4 +12,14 @@ MEASURES = {
     "nape_to_waist_front": "nape_over_bust_to_waist",
 }
 
-NAMES = {**MEASURES}
+FUNCTIONS = {
+    "size": "absolute_value",
+    "whole": "rounded_down",
+    "count": "rounded_up",
+}
+
+HOUSE_KEYS = {"turnings": "allowances"}
+
+COMMANDS = {"bulk": "batch"}
+
+NAMES = {**MEASURES, **FUNCTIONS, **HOUSE_KEYS, **COMMANDS}

@@ -44,7 +44,6 @@ from .words import LANGUAGES, in_language
 NOTCHES = ("line", "triangle", "slit")
 FRACTIONS = (2, 4, 8, 16, 32, 64)
 ALLOWANCE_KINDS = ("plain", "faced", "bound", "for zip", "turned up")  # as in `allow`
-RENAMED = {"turnings": "allowances"}  # an earlier word of a house file -> its word now
 WIDEST_OVERLAP, WIDEST_ALLOWANCE = 100.0, 500.0  # mm; our own, above which a slip of the unit is likelier
 NARROWEST_CLOTH, WIDEST_CLOTH = 200.0, 6000.0
 
@@ -111,7 +110,7 @@ class _Reader:
                     f"A house file has no {shortened(key, 30)}",
                     self.places.key("", key),
                     expected=", ".join(readers),
-                    suggestion=f"{key} is now {RENAMED[key]}." if key in RENAMED else did_you_mean(key[:60], readers),
+                    suggestion=did_you_mean(key[:60], readers),
                 )
                 continue
             read = reader(key, value)
