@@ -216,13 +216,13 @@ def test_a_shipped_style_under_the_two_shipped_houses(folder, tapeline):
 
 def test_a_page_that_no_paper_can_hold_is_refused_and_nothing_written(folder, tapeline, monkeypatch):
     from tapeline.paper.house.paper_sizes import PaperRefused
-    from tapeline.paper.sheets import pdf
+    from tapeline.paper.sheets import printed
     from tapeline.source.diagnostics import Diagnostic
 
     def refusing(work):
         raise PaperRefused(Diagnostic("P102", "A page of a PDF cannot be this long"))
 
-    monkeypatch.setattr(pdf, "papers", refusing)
+    monkeypatch.setattr(printed, "papers", refusing)
     result = tapeline("draft", "plain_skirt.style", "--for", "ada.toml", "-o", "out", "--papers", "svg,pdf")
     assert result.exit_code == 1 and "error P102" in result.stderr
     assert not (folder / "out").exists()

@@ -62,10 +62,10 @@ OUTSIDE = {  # what a folder may take from outside the standard library
 MODULES = sorted(path for path in ROOT.rglob("*.py"))
 
 
-def imports(path):
+def imports(path, text=None):
     """(line, module in full) of every import of a module, wherever it stands."""
     package = ("tapeline", *path.relative_to(ROOT).parent.parts)
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8") if text is None else text)):
         if isinstance(node, ast.Import):
             for name in node.names:
                 yield node.lineno, name.name
@@ -104,30 +104,102 @@ def test_folders_import_downward_only(folder):
     assert not wrong, "\n".join(wrong)
 
 
-def test_the_table_has_no_circle():
-    done: list[str] = []
-    while len(done) < len(MAY_IMPORT):
-        ready = [folder for folder, below in MAY_IMPORT.items() if folder not in done and set(below) <= set(done)]
-        assert ready, f"a circle among {sorted(set(MAY_IMPORT) - set(done))}"
-        done += ready
+def test_the_tables_have_no_circle():
+    assert circles(MAY_IMPORT) == circles(ROOMS) == []
+
+
+def module_name(path):
+    parts = ("tapeline", *path.relative_to(ROOT).with_suffix("").parts)
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def module_graph(imported):
+    """Module -> the modules that it imports, of {module: every full name in its imports}.  A package counts where it is named itself."""
+    return {
+        name: {target for full in wanted for target in [full if full in imported else full.rpartition(".")[0]] if target in imported}
+        for name, wanted in imported.items()
+    }
+
+
+def circles(graph):
+    """The sets of modules that import each other round about: the strongly connected parts of more than one module, or of
+    one that imports itself (Tarjan 1972)."""
+    order: dict[str, int] = {}
+    low: dict[str, int] = {}
+    waiting: list[str] = []
+    found = []
+
+    def visit(name):
+        order[name] = low[name] = len(order)
+        waiting.append(name)
+        for target in graph[name]:
+            if target not in order:
+                visit(target)
+            if target in waiting:
+                low[name] = min(low[name], low[target])
+        if low[name] == order[name]:
+            part = waiting[waiting.index(name) :]
+            del waiting[-len(part) :]
+            if len(part) > 1 or name in graph[name]:
+                found.append(sorted(part))
+
+    for name in graph:
+        if name not in order:
+            visit(name)
+    return found
 
 
 def test_no_module_imports_itself_round_about():
-    """No circle among modules, counting imports at the head of a module alone."""
-    names = {".".join(("tapeline", *path.relative_to(ROOT).with_suffix("").parts)): path for path in MODULES}
-    graph = {}
-    for name, path in names.items():
-        tree = ast.parse(path.read_text(encoding="utf-8"))
-        heads = {node.lineno for node in tree.body if isinstance(node, ast.Import | ast.ImportFrom)}
-        wanted = [full for line, full in imports(path) if line in heads]
-        graph[name] = sorted(
-            {target for full in wanted for target in (full, full.rpartition(".")[0]) if target in names and target != name}
-        )
-    done: set[str] = set()
-    while len(done) < len(graph):
-        ready = [name for name, below in graph.items() if name not in done and set(below) <= done]
-        assert ready, f"a circle among {sorted(set(graph) - done)}"
-        done.update(ready)
+    """No circle among modules, counting every import wherever it stands: in functions, and under `if TYPE_CHECKING` too."""
+    imported = {module_name(path): [full for _, full in imports(path)] for path in MODULES}
+    assert circles(module_graph(imported)) == []
+
+
+@pytest.mark.parametrize(
+    "imported, found",
+    [
+        ({"a": ["b"], "b": ["c.word"], "c": []}, []),
+        ({"a": ["b.word"], "b": ["c"], "c": ["a"]}, [["a", "b", "c"]]),
+        ({"a": ["a.word"]}, [["a"]]),
+        ({"p": ["p.a"], "p.a": ["p.b.word"], "p.b": ["p.a"], "p.c": ["p.a"]}, [["p.a", "p.b"]]),
+        ({"p": ["p.a.word"], "p.a": ["p.b"], "p.b": []}, []),
+    ],
+)
+def test_circles_are_found(imported, found):
+    assert circles(module_graph(imported)) == found
+
+
+def test_an_import_in_a_function_is_seen():
+    path = ROOT / "paper" / "none.py"
+    text = "def late():\n    from ..geometry import path\n    import math\n"
+    assert list(imports(path, text)) == [(2, "tapeline.geometry.path"), (3, "math")]
+
+
+ROOMS = {  # of `paper`: which of its rooms each may import
+    "house": (),
+    "drawing": ("house",),
+    "sheets": ("drawing", "house"),
+    "hand": ("sheets", "drawing", "house"),
+    "cutting": ("drawing", "house"),
+    "cutter": ("drawing", "house"),
+    "proof": ("cutting", "sheets", "drawing", "house"),
+    "grading": ("sheets", "drawing", "house"),
+    "pictures": ("drawing", "house"),
+}
+
+
+def test_rooms_of_the_papers_import_downward_only():
+    """A module that stands in no room, as `record`, takes from none."""
+    wrong = []
+    for path in sorted((ROOT / "paper").rglob("*.py")):
+        inside = path.relative_to(ROOT / "paper").parts
+        room = inside[0] if len(inside) > 1 else None
+        assert room is None or room in ROOMS, f"{room} is not in the table"
+        for line, name in imports(path):
+            parts = name.split(".")
+            if parts[:2] == ["tapeline", "paper"] and len(parts) > 2 and parts[2] not in (room, *ROOMS.get(room, ())):
+                wrong.append(f"{path.relative_to(ROOT)}:{line} imports {name}")
+    assert not wrong, "\n".join(wrong)
 
 
 LONGER = ("test_geometry.py", "test_finishing.py")  # the laws of one whole folder each

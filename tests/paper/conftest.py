@@ -2,7 +2,7 @@ import pencil_skirt
 import pytest
 
 from tapeline.finishing.finish import finish
-from tapeline.paper.sheets.sheet import Heading
+from tapeline.paper.house.work import Heading
 
 
 @pytest.fixture(scope="session")

@@ -3,9 +3,8 @@
 from functools import cache
 
 from tapeline.desk.making import make, open_card, open_style
-from tapeline.paper.drawing.pieces import Heading
 from tapeline.paper.house.house import House
-from tapeline.paper.house.work import Work
+from tapeline.paper.house.work import Heading, Work
 from tapeline.source.world import standard_folder
 
 

@@ -11,8 +11,7 @@ from tapeline.desk.making import make, open_card, open_style
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
-from tapeline.paper.drawing.pieces import Heading
-from tapeline.paper.house.work import Work
+from tapeline.paper.house.work import Heading, Work
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
 from tapeline.source.world import World, standard_folder

@@ -10,9 +10,8 @@ from tapeline.desk.making import make, open_card, open_style
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
-from tapeline.paper.drawing.pieces import Heading
 from tapeline.paper.house.house import House
-from tapeline.paper.house.work import Work
+from tapeline.paper.house.work import Heading, Work
 from tapeline.paper.proof.page import write_page
 from tapeline.source.diagnostics import in_order
 from tapeline.source.text import Source

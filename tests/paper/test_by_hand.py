@@ -16,11 +16,10 @@ from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.paper.drawing.lettering import text_plate
 from tapeline.paper.drawing.model import Text, each_item
-from tapeline.paper.drawing.pieces import Heading
 from tapeline.paper.hand import sheet as hand_sheet
 from tapeline.paper.hand.drawing import piece_drawing
 from tapeline.paper.hand.steps import hand_draft
-from tapeline.paper.house.work import Work
+from tapeline.paper.house.work import Heading, Work
 from tapeline.paper.sheets import pdf
 
 WORKED = Path(__file__).parents[1] / "worked"

@@ -24,9 +24,8 @@ from tapeline.paper.cutting import page as cutting_page
 from tapeline.paper.cutting import text as cutting_text
 from tapeline.paper.cutting.cutting_list import cutting_list, papers, part_of
 from tapeline.paper.cutting.text import Says
-from tapeline.paper.drawing.pieces import Heading
 from tapeline.paper.house.house import House
-from tapeline.paper.house.work import Work
+from tapeline.paper.house.work import Heading, Work
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
 from tapeline.source.world import World

@@ -164,7 +164,7 @@ class TestWords:
         folder = Path(tapeline.__file__).parent / "paper"
         wanted = {
             text
-            for name in ("drawing/pieces", "sheets/sheet", "sheets/first_page", "sheets/tiling")
+            for name in ("drawing/pieces", "sheets/sheet", "sheets/first_page", "sheets/printed")
             for text in said_words(folder / f"{name}.py")
         }
         wanted |= {line.meaning for line in (*LINES.values(), *PAGE_LINES.values()) if line.meaning}

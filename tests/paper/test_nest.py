@@ -14,8 +14,8 @@ from size_runs import drafted
 
 from tapeline.paper.drawing.lettering import CAUTION, text_plate, text_width
 from tapeline.paper.drawing.model import LINES, SIZE_DASHES, Stroke, Text, polylines
-from tapeline.paper.drawing.pieces import Heading
 from tapeline.paper.grading.nest import draw_nest, line_names, papers
+from tapeline.paper.house.work import Heading
 from tapeline.sizing.growth import stacks_of
 
 RUNS = [

@@ -21,7 +21,8 @@ from tapeline.paper.drawing.model import LINES, Stroke, Text, run
 from tapeline.paper.house import paper_sizes as pages_module
 from tapeline.paper.house.house import House
 from tapeline.paper.house.paper_sizes import PAPERS, PaperRefused, read_paper
-from tapeline.paper.sheets.pdf import Layer, Page, arc_cubics, encodable, is_ours, papers, write_pdf
+from tapeline.paper.sheets.pdf import Layer, Page, arc_cubics, encodable, is_ours, write_pdf
+from tapeline.paper.sheets.printed import papers
 
 DRAFTS = [
     ("corselet_skirt", "nell", ""),
@@ -165,7 +166,7 @@ def test_the_reader_is_asked_not_to_scale_and_the_file_knows_its_maker(draft):
 
 def test_same_draft_same_bytes(tmp_path):
     code = (
-        "import hashlib, sys; sys.path.insert(0, sys.argv[1]); from drafted import drafted; from tapeline.paper.sheets.pdf import papers;"
+        "import hashlib, sys; sys.path.insert(0, sys.argv[1]); from drafted import drafted; from tapeline.paper.sheets.printed import papers;"
         "made = papers(drafted('straight_skirt', 'maud'));"
         "print({name: hashlib.sha256(data).hexdigest() for name, data in made.items()})"
     )

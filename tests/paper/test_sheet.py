@@ -180,7 +180,7 @@ def test_the_same_bytes_each_time(finished, heading, tmp_path):
         "import sys, hashlib; sys.path.insert(0, sys.argv[1])\n"
         "import pencil_skirt\n"
         "from tapeline.finishing.finish import finish\n"
-        "from tapeline.paper.sheets.sheet import Heading, draw_sheet\n"
+        "from tapeline.paper.house.work import Heading\nfrom tapeline.paper.sheets.sheet import draw_sheet\n"
         "from tapeline.paper.sheets.svg import write_svg\n"
         "skirt, _ = finish(pencil_skirt.skirt())\n"
         "sheet = draw_sheet(skirt, 1, Heading(*sys.argv[2:]))\n"

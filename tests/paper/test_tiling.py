@@ -18,8 +18,9 @@ from tapeline.paper.drawing.model import Group, Stroke, Text, each_item, polylin
 from tapeline.paper.house.house import House
 from tapeline.paper.house.paper_sizes import PAPERS, read_paper
 from tapeline.paper.sheets.packing import Frame
-from tapeline.paper.sheets.pdf import Layer, Page, papers, write_pdf
-from tapeline.paper.sheets.tiling import lay, piece_groups, sheet_pages, tile_name, upside_down
+from tapeline.paper.sheets.pdf import Layer, Page, write_pdf
+from tapeline.paper.sheets.printed import papers, piece_groups, sheet_pages
+from tapeline.paper.sheets.tiling import lay, tile_name, upside_down
 
 NAME = re.compile(r"([A-Z]+)(\d+)(?: \(.*\), page|,) (\d+) of (\d+)")
 DRAFTS = [

@@ -21,7 +21,7 @@ class Kind(NamedTuple):
 
 KINDS: dict[str, Kind] = {
     "svg": Kind("sheets.sheet", "the drawing at true size"),
-    "pdf": Kind("sheets.pdf", "true size, for a plotter and in pages to tape together"),
+    "pdf": Kind("sheets.printed", "true size, for a plotter and in pages to tape together"),
     "hand": Kind("hand.sheet", "the steps for drawing it by hand"),
     "list": Kind("cutting.cutting_list", "pieces, cloth and notions"),
     "dxf": Kind("cutter.dxf", "for a cutter"),
@@ -64,8 +64,7 @@ def papers_of(work, kinds: Sequence[str]) -> dict[str, str | bytes]:
 
 def work_of(made, house, opened: bool = False, cautions: Iterable[Diagnostic] = ()):
     """What a paper is made from.  The unit is by now the one that was settled on."""
-    from ..paper.drawing.pieces import Heading
-    from ..paper.house.work import Work
+    from ..paper.house.work import Heading, Work
 
     drafted = made.draft
     plan = drafted.plan

@@ -14,11 +14,12 @@ import numpy as np
 from ...finishing.levels import CLEAR
 from ...geometry.path import Path
 from ...source.quantity import show_length
+from ..drawing.fold import mirrored, off_fold, open_half
 from ..drawing.labels import Block, Labels, Words
 from ..drawing.lettering import text_plate, wrap
 from ..drawing.model import Stroke, Text, run
 from ..drawing.pieces import allowance_words, cut_words, extra_words, spoken
-from .points import corners, crossing, mirrored, nearest_on, off_fold, open_half, run_of, unfolded
+from .points import corners, crossing, nearest_on, run_of, unfolded
 
 BOUNDARY, TURN, CURVE, NOTCH, MIRROR, GRAIN, INTERNAL, DRILL, SEW, ANNOTATION = 1, 2, 3, 4, 6, 7, 8, 13, 14, 15
 

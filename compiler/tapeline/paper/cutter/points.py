@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..drawing.fold import ON_FOLD, mirrored, off_fold
+
 TOLERANCE = 0.05  # mm that a chord may leave its curve
 _THIN = 0.005  # mm of it used to leave out points that tell nothing
 _COARSE = TOLERANCE - _THIN
@@ -16,7 +18,6 @@ CORNER = 1.25 * TOLERANCE  # where the points bend by more they are no curve; th
 NEAR = 0.01  # mm; successive points that are nearer count as one
 ALIKE = 1.5  # neighbouring steps of one curve, and their bends, differ by no more than this factor
 _HALVINGS = 6  # of a chord, each to a quarter of its height
-_ON_FOLD = 1e-3  # mm
 
 
 def run_of(points: np.ndarray, closed: bool = False) -> np.ndarray:
@@ -123,30 +124,9 @@ def _finer(points: np.ndarray, closed: bool) -> np.ndarray:
 # ------------------------------------------------------------------------------------------------ the fold
 
 
-def mirrored(points: np.ndarray, fold: tuple[np.ndarray, np.ndarray]) -> np.ndarray:
-    """The points as seen in a mirror standing on the fold from p to q."""
-    p, q = fold
-    along = (q - p) / np.hypot(*(q - p))
-    return 2 * (p + ((points - p) @ along)[:, None] * along) - points
-
-
-def off_fold(points: np.ndarray, fold: tuple[np.ndarray, np.ndarray]) -> np.ndarray:
-    """Distance (K,) from the endless line of the fold."""
-    p, q = fold
-    along = (q - p) / np.hypot(*(q - p))
-    return np.abs((points[:, 0] - p[0]) * along[1] - (points[:, 1] - p[1]) * along[0])
-
-
-def open_half(ring: np.ndarray, fold: tuple[np.ndarray, np.ndarray], first: int) -> np.ndarray:
-    """The run of a ring that leaves the fold and comes back to it; `first` is the number of a point on the fold."""
-    walk = np.concatenate([ring[first:], ring[: first + 1]])
-    away = np.flatnonzero(off_fold(walk, fold) > _ON_FOLD)
-    return walk[away[0] - 1 : away[-1] + 2]
-
-
 def unfolded(points: np.ndarray, fold: tuple[np.ndarray, np.ndarray]) -> list[tuple[np.ndarray, bool]]:
     """The run on both halves of a piece opened out, as (points, closed): one run where it reaches the fold, else two."""
-    on = off_fold(points, fold) <= _ON_FOLD
+    on = off_fold(points, fold) <= ON_FOLD
     image = mirrored(points, fold)[::-1]
     if on.all():
         return [(points, False)]
@@ -162,7 +142,7 @@ def unfolded(points: np.ndarray, fold: tuple[np.ndarray, np.ndarray]) -> list[tu
 def _through(points: np.ndarray, at: tuple[int, ...], closed: bool) -> np.ndarray:
     """The run without those of its points on the fold through which it goes straight."""
     bend, long = _bends(points, closed)
-    straight = [k for k in at if abs(bend[k]) * max(long[k], long[k - 1]) < _ON_FOLD]
+    straight = [k for k in at if abs(bend[k]) * max(long[k], long[k - 1]) < ON_FOLD]
     return np.delete(points, straight, axis=0)
 
 

@@ -30,8 +30,10 @@ from collections.abc import Iterable
 import numpy as np
 
 from ...geometry.path import Path
-from ..record import number
+from ...source.quantity import number
 from .lay import Cloth, Lay, Part, area_of, lay_folded, lay_open, least
+from .page import write_page
+from .text import write_text
 
 FORM = 2
 OUTSIDE = ""
@@ -42,9 +44,6 @@ NO_SHORTER = 1.0  # mm by which an open lay must be shorter to be worth its trou
 
 def papers(work) -> dict[str, str]:
     """NAME-cutting-list.html and .txt."""
-    from .page import write_page
-    from .text import write_text
-
     data = cutting_list(work)
     return {f"{work.file_stem}-cutting-list.html": write_page(data, work), f"{work.file_stem}-cutting-list.txt": write_text(data, work)}
 

@@ -10,12 +10,13 @@ is seen once more in a mirror on the fold.  Lines come first, then words are set
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 import numpy as np
 
 from ..house.house import USUAL, House
+from ..house.work import Heading
 from . import signs
+from .fold import off_fold, open_half
 from .labels import Labels, Words, arrangements
 from .lettering import Plate, within
 from .model import Group, Stroke, mirrored, polylines, run, trace
@@ -30,17 +31,6 @@ ALLOWANCE_WORDS = {
     "bound": "{width} bound",
 }
 MARK_LINES = {"bone": "bone", "placement": "placement", "construction": "construction"}
-
-
-class Heading(NamedTuple):
-    """What every sheet says of the style and of the body it is drafted for."""
-
-    style_title: str
-    version: str
-    prose: str
-    body_name: str
-    unit: str  # "cm", "in" or "mm": how lengths are written
-    house: House = USUAL  # in whose way lengths, words and notches are
 
 
 def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False, edge_names: bool = False) -> Group:
@@ -152,26 +142,13 @@ def _flat(commands) -> np.ndarray:
     return points[:-1] if len(points) > 2 and np.hypot(*(points[-1] - points[0])) < 1e-4 else points
 
 
-def _off(points: np.ndarray, p: np.ndarray, q: np.ndarray) -> np.ndarray:
-    """Distance of points (K, 2) from the line through p and q."""
-    d = (q - p) / np.hypot(*(q - p))
-    return np.abs((points[:, 0] - p[0]) * d[1] - (points[:, 1] - p[1]) * d[0])
-
-
 def _lies_on(stroke: Stroke, p: np.ndarray, q: np.ndarray) -> bool:
-    return bool((_off(np.concatenate(polylines(stroke.commands)), p, q) < 1e-3).all())
-
-
-def _off_fold(ring: np.ndarray, p: np.ndarray, q: np.ndarray, first: int) -> np.ndarray:
-    """The run of a ring that leaves the fold and comes back to it, walked from a point of the fold."""
-    walk = np.concatenate([ring[first:], ring[: first + 1]])
-    away = np.flatnonzero(_off(walk, p, q) > 1e-3)
-    return walk[away[0] - 1 : away[-1] + 2]
+    return bool((off_fold(np.concatenate(polylines(stroke.commands)), (p, q)) < 1e-3).all())
 
 
 def _opened_ring(ring: np.ndarray, p: np.ndarray, q: np.ndarray) -> np.ndarray:
     """A half outline (K, 2) and its image in the fold, as one ring."""
-    half = _off_fold(ring, p, q, int(np.argmin(_off(ring, p, q))))
+    half = open_half(ring, (p, q), int(np.argmin(off_fold(ring, (p, q)))))
     image = np.concatenate(polylines(mirrored(run(half), p, q)))
     return np.concatenate([half, image[::-1][1:-1]])
 
@@ -187,12 +164,12 @@ def _outline(finished_piece, index: int, fold, whole: bool) -> list[Stroke]:
     elif whole:
         strokes.append(Stroke(run(_opened_ring(ring, *fold), closed=True), "cut", "cut", rule))
     else:
-        part = _off_fold(ring, *fold, finished_piece.runs[piece.cut.fold].start)
+        part = open_half(ring, fold, finished_piece.runs[piece.cut.fold].start)
         strokes.append(Stroke(run(part), "cut", "cut", rule))
     for edge in piece.edges:
         rule = _rule(edge.span)
         if edge.name == piece.cut.fold:
-            part = _off_fold(ring, *fold, finished_piece.runs[edge.name].start)
+            part = open_half(ring, fold, finished_piece.runs[edge.name].start)
             strokes.append(Stroke(run([part[-1], part[0]]), "centre" if whole else "fold", edge.name, rule))
             continue
         allowance = finished_piece.allowances.get(edge.name)

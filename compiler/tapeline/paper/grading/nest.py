@@ -9,13 +9,16 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..cutter.points import open_half
 from ..drawing import signs
+from ..drawing.fold import open_half
 from ..drawing.labels import Block, Labels, Words
 from ..drawing.lettering import RISE, text_width
 from ..drawing.model import SIZE_DASHES, Drawing, Group, Stroke, Text, carried, polylines, run, trace
-from ..drawing.pieces import Heading, spoken
+from ..drawing.pieces import spoken
+from ..house.work import Heading
+from ..sheets.pdf import Layer, Page, write_pdf
 from ..sheets.sheet import lay_out, test_square, title_block
+from ..sheets.svg import write_svg
 from .nest_names import Line, set_names
 
 STILL = 0.5  # mm; a shorter growth line is left out
@@ -23,13 +26,9 @@ STILL = 0.5  # mm; a shorter growth line is left out
 
 def papers(sized, stacks, heading: Heading, stem: str, pdf: bool = False) -> dict[str, str | bytes]:
     """STEM-nest.svg and, if it is wished, STEM-nest.pdf, one page at true size."""
-    from ..sheets.svg import write_svg
-
     drawing = draw_nest(sized, stacks, heading)
     made: dict[str, str | bytes] = {f"{stem}-nest.svg": write_svg(drawing)}
     if pdf:
-        from ..sheets.pdf import Layer, Page, write_pdf
-
         page = Page(drawing.width, drawing.height, (Layer(drawing.items),), drawing.title)
         made[f"{stem}-nest.pdf"] = write_pdf([page], drawing.title, heading.house.name)
     return made

@@ -10,7 +10,7 @@ from ..drawing.model import Text, shifted
 from ..house.paper_sizes import read_paper
 from ..sheets.pdf import Layer, Page
 from .drawing import BESIDE, piece_drawing
-from .sheet import exactness, figures, heading_of, phases, reading, step_words, title
+from .telling import exactness, figures, heading_of, phases, reading, step_words, title
 
 SIDE, TOP = 14.0, 13.0  # margins
 LEAD = 1.42  # from line to line, parts of the size

@@ -7,9 +7,20 @@ written here, and nothing in a paper depends on when, where or in which folder i
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
-from ..drawing.pieces import Heading
 from .house import USUAL, House
+
+
+class Heading(NamedTuple):
+    """What every sheet says of the style and of the body it is drafted for."""
+
+    style_title: str
+    version: str
+    prose: str
+    body_name: str
+    unit: str  # "cm", "in" or "mm": how lengths are written
+    house: House = USUAL  # in whose way lengths, words and notches are
 
 
 @dataclass(slots=True, eq=False)

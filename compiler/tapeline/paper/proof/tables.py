@@ -11,6 +11,9 @@ from html import escape
 
 from ...meaning.kinds import LENGTH
 from ...source.quantity import show_length
+from ..cutting.cutting_list import cutting_list
+from ..cutting.page import lay_figure
+from ..cutting.text import sections
 from ..drawing.model import LINES
 from ..drawing.pieces import spoken
 from .rules import Texts, figure, strokes_of
@@ -231,10 +234,6 @@ def figures(work, says: Says) -> str:
 
 def cutting(work) -> str:
     """The cutting list, as its own page has it."""
-    from ..cutting.cutting_list import cutting_list
-    from ..cutting.page import lay_figure
-    from ..cutting.text import sections
-
     data = cutting_list(work)
     numbers = {row["name"]: row["number"] for row in data["pieces"]}
     titles = {row["name"]: row["title"] for row in data["pieces"]}

@@ -18,6 +18,7 @@ from ..house.house import USUAL, House
 from ..house.paper_sizes import Paper
 from . import sheet
 from .pdf import PAGE_LINES, page_box
+from .tiling import tile_name
 
 LONG_BAR = 500.0  # on large paper
 NARROW = 250.0  # of a column on a roll that runs from left to right
@@ -267,8 +268,6 @@ def legend(pieces: Sequence[Group], joined: bool, house: House = USUAL) -> Group
 
 def piece_list(tiling, width: float, house: House = USUAL) -> Group:
     """Which pages each piece is on."""
-    from .tiling import tile_name
-
     lines = [(house.say("Pieces and their pages"), 3.6, "bold")]
     for one in tiling.laid:
         if one.group.piece:
@@ -294,8 +293,6 @@ def piece_list(tiling, width: float, house: House = USUAL) -> Group:
 
 def map_block(tiling, width: float, height: float, house: House = USUAL) -> Group:
     """All pages in small as they lie together, each by its name, with the outlines of the pieces."""
-    from .tiling import tile_name
-
     frame = tiling.frame
     rows, columns = max(t[0] for t in tiling.tiles) + 1, max(t[1] for t in tiling.tiles) + 1
     wide, high = (columns - 1) * frame.across + frame.width, (rows - 1) * frame.down + frame.height

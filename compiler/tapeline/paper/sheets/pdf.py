@@ -1,4 +1,4 @@
-"""Pages as one PDF at true size, and the two PDFs of a draft: one for a plotter, one in pages to tape together.
+"""Pages as one PDF at true size.
 
 A `Page` holds layers: items of the drawing model, moved to their place and clipped to a box.  Numbers are written in
 points, 72 to the inch, to seven figures and without any scaling of the page, so that a reader of the file finds true
@@ -22,7 +22,7 @@ from ...source.diagnostics import Diagnostic
 from ...source.quantity import show_length
 from ..drawing.lettering import text_width
 from ..drawing.model import LINES, Box, Group, LineType, Stroke, Text, box_of, each_item
-from ..house.paper_sizes import LONGEST, PaperRefused, read_paper
+from ..house.paper_sizes import LONGEST, PaperRefused
 
 MARK = b"/Creator (tapeline)"
 UNIT = 72 / 25.4
@@ -72,24 +72,6 @@ class Page(NamedTuple):
     height: float
     layers: tuple[Layer, ...]
     title: str  # for the reader's list of contents
-
-
-def papers(work) -> dict[str, bytes]:
-    """NAME-plot.pdf for a plotter and, unless the house's paper is one, NAME-PAPER.pdf in pages to tape together.
-
-    PaperRefused if the house states a paper that cannot be used.
-    """
-    from .tiling import piece_groups, plot_pages, sheet_pages
-
-    paper, found = read_paper(work.house.paper)
-    if paper is None:
-        raise PaperRefused(found[0])
-    title = f"{work.heading.style_title} {work.heading.version}".strip() + f", for {work.heading.body_name}"
-    pieces = piece_groups(work)
-    made = {f"{work.file_stem}-plot.pdf": plot_pages(work, pieces, paper if paper.large else None)}
-    if not paper.large:
-        made[f"{work.file_stem}-{paper.file_part}.pdf"] = sheet_pages(work, pieces, paper)
-    return {name: write_pdf(pages, title, work.house.name) for name, pages in made.items()}
 
 
 def is_ours(data: bytes) -> bool:

@@ -14,10 +14,10 @@ from ...source.units import UNITS
 from ..drawing import signs
 from ..drawing.lettering import RISE, text_width, wrap
 from ..drawing.model import LINES, Drawing, Group, Stroke, Text, box_of, each_item, run, shifted
-from ..drawing.pieces import Heading, draw_piece
+from ..drawing.pieces import draw_piece
 from ..house.house import USUAL, House
-
-__all__ = ["Heading", "test_square", "draw_sheet", "lay_out", "legend", "title_block"]
+from ..house.work import Heading
+from .svg import write_svg
 
 GAP = 20.0
 MARGIN = 15.0
@@ -27,8 +27,6 @@ SQUARE = 100.0
 
 def papers(work) -> dict[str, str]:
     """NAME.svg, the whole sheet."""
-    from .svg import write_svg
-
     return {f"{work.file_stem}.svg": write_svg(draw_sheet(work.finished, work.index, work.heading, work.opened))}
 
 

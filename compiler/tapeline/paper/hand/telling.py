@@ -1,0 +1,86 @@
+"""What the drafting sheet says, in words, for the page and for the PDF alike."""
+
+from __future__ import annotations
+
+import math
+
+from ...source.quantity import show_figure, show_number
+from .steps import HandDraft, Section, Step
+
+PHASES = {"change": "How it is made", "trace": "Points", "level": "Points", "edge": "Lines", "dart": "Darts", "mark": "Marks"}
+
+
+def title(work) -> str:
+    return f"{work.heading.style_title} {work.heading.version}".strip() + f", for {work.heading.body_name}"
+
+
+def reading(draft: HandDraft) -> list[str]:
+    """How to read the steps."""
+    return [
+        "Level is straight across the paper, plumb straight down it; right, left, up and down are as the paper lies. "
+        "A point named back.A is the point A of back. Words in round brackets explain; no figure that is needed stands in them.",
+        "Of a curve the steps say where it stands off the straight line between its ends: go so far along that line, then so far "
+        "off it, square, to the side that is said. Draw one smooth line through these places.",
+        "Beside each edge stands its length as sewn. Where seams must match, measure, and shift the end of the edge until it agrees.",
+        "Where a length meets a line or another length, swing the tape; the last word says which of the two meetings is meant.",
+    ]
+
+
+def exactness(draft: HandDraft) -> list[str]:
+    """What the rounding of the figures does, at worst."""
+    lines = [
+        f"Every figure is rounded to {draft.rule.said}. Drawn from these figures no place comes to lie more than "
+        f"{_error(draft, draft.limit())} from where it belongs"
+    ]
+    if draft.worst is not None and draft.worst.worst > 0:
+        lines[0] += f" (at worst {draft.worst.worst_at} of {draft.worst.name})"
+    lines[0] += "."
+    if draft.seam is not None:
+        lines.append(
+            f"On no seam do the two sides come out more than {_error(draft, draft.seam_limit())} more unlike, or less, "
+            f"than in the pattern (at worst {draft.seam.name})."
+        )
+    return lines
+
+
+def _error(draft: HandDraft, mm: float) -> str:
+    said = f"{show_number(mm, 1)} mm"
+    return f"{said}, {show_number(mm / 25.4, 2)} in," if draft.rule.unit == "in" else said
+
+
+def figures(draft: HandDraft, work) -> list[tuple[str, str]]:
+    """The body's measures and the choices, as they were given."""
+    run, index, unit = work.run, work.index, draft.rule.unit
+    rows = []
+    for name, slot in work.plan.measures.items():
+        value = float(run.filled[slot][index])
+        # A plan does not keep a measure's kind: no measured angle is over half a turn, no length of a body so short in mm.
+        rows.append((name, show_figure(value, "angle" if abs(value) <= math.pi else "length", unit)))
+    for name, choice in work.plan.choices.items():
+        rows.append((name, show_figure(float(run.filled[choice.slot][index]), choice.kind.word, unit)))
+    return [(name.replace("_", " "), words) for name, words in rows]
+
+
+def heading_of(section: Section) -> str:
+    named = section.title.lower().replace(" ", "_")
+    return section.title if named == section.name else f"{section.title} ({section.name})"
+
+
+def phases(steps: list[Step]) -> list[tuple[str, list[Step]]]:
+    """The steps under their headings, in order; a helping point stands with what it is needed for."""
+    order = list(dict.fromkeys(PHASES.values()))
+    found: list[tuple[str, list[Step]]] = []
+    reached = -1
+    for step in steps:
+        here = order.index(PHASES.get(step.kind, "Points"))
+        if here > reached or not found:
+            reached = max(reached, here)
+            found.append((order[reached], []))
+        found[-1][1].append(step)
+    return found
+
+
+def step_words(step: Step) -> str:
+    words = f"{step.name}: {step.words}" if step.name else step.words[:1].upper() + step.words[1:]
+    words = words if words.endswith(".") else words + "."
+    return f"{words[:-1]} ({step.remark})." if step.remark else words
