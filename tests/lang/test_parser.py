@@ -7,9 +7,7 @@ a rule of precedence would otherwise settle in silence.
 
 import re
 import string
-from pathlib import Path
 
-import lark
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -19,12 +17,12 @@ from test_broken import WORLD
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import as_data, has_errors, render
 from tapeline.source.text import Source
-from tapeline.syntax import parser as parsing
 from tapeline.syntax import tree
+from tapeline.syntax.grammar import grammar
 from tapeline.syntax.parser import parse
-from tapeline.syntax.tables import tables
+from tapeline.syntax.printing import printed
+from tapeline.syntax.tables import built, tables
 
-GRAMMAR = (Path(parsing.__file__).with_name("grammar.lark")).read_text(encoding="utf-8")
 GOOD = """language 1
 style skirt "Skirt" version 1.0
     "A skirt with a dart."
@@ -85,7 +83,7 @@ def places(node):
     """Every span in a tree, and its forms."""
     if isinstance(node, tree.Node):
         yield node.span
-        for field in type(node).__slots__:
+        for field in tree.own_fields(type(node)):
             yield from places(getattr(node, field))
     elif isinstance(node, tuple):
         for one in node:
@@ -98,11 +96,12 @@ def sound(text: str):
     """Parse; a tree without diagnostics or diagnostics with places in the text."""
     source = Source("any.style", text)
     parsed = parse(source)
-    assert parsed.tree is not None or parsed.diagnostics
+    assert parsed.tree.heading is not None or parsed.diagnostics
+    assert printed(parsed.tree, parsed.comments) == text
     spans = [one.span for one in parsed.diagnostics] + list(places(parsed.tree)) + list(parsed.comments)
     spans += [span for one in parsed.diagnostics for span, _ in one.others]
     for span in spans:
-        assert span.source is source and 0 <= span.start <= span.end <= len(text)
+        assert span.source == source and 0 <= span.start <= span.end <= len(text)
     for one in parsed.diagnostics:
         assert one.title and (one.expected or one.suggestion)
         assert render(one) and as_data(one)["place"]["line"] >= 1
@@ -118,7 +117,7 @@ def test_the_good_style_is_good():
 
 def test_words_lie_where_their_places_say():
     for node in _nodes(sound(GOOD).tree):
-        for field in type(node).__slots__:
+        for field in tree.own_fields(type(node)):
             value = getattr(node, field)
             if isinstance(value, tree.Word):
                 assert " ".join(value.span.text.split()) == " ".join(str(value).split())
@@ -127,7 +126,7 @@ def test_words_lie_where_their_places_say():
 def _nodes(node):
     if isinstance(node, tree.Node):
         yield node
-        for field in type(node).__slots__:
+        for field in tree.own_fields(type(node)):
             yield from _nodes(getattr(node, field))
     elif isinstance(node, tuple):
         for one in node:
@@ -233,48 +232,28 @@ def test_three_mistakes_are_three_diagnostics_and_the_rest_is_a_tree():
 
 
 def test_every_rule_that_makes_a_node_has_a_form():
-    made = set()
-    for rule in tables().lark.rules:
-        name, alias = str(rule.origin.name), rule.alias
-        if name.startswith("_") or (alias or name) in ("first", "more") or (alias or name).endswith("_list"):
-            continue
-        if alias is None and rule.options.expand1:  # `?rule`: hands on its one child, or has only named alternatives
-            single = [symbol for symbol in rule.expansion if symbol.name != "_NL"]
-            if len(single) == 1:
-                continue
-        made.add(str(alias or name))
-    made -= {"start_"}
-    passing = {name for name in made if name not in tree.FORMS}
-    assert passing == set(), "these rules make no node of tree.py"
-    assert set(tree.FORMS) - made == set(), "these forms are made by no rule"
+    """Building the tables looks up the form of each rule; here, that no form is left without one."""
+    made = {reduction.form for reduction in tables().reductions}
+    assert set(tree.FORMS.values()) - made == {tree.Broken}, "these forms are made by no rule"
 
 
 def test_every_form_takes_as_many_fields_as_its_rules_give():
-    literals = {t.name for t in tables().lark.terminals if t.pattern.type == "str"} | {"_NL", "_IN", "_OUT"}
-    for rule in tables().lark.rules:
-        form = tree.FORMS.get(str(rule.alias or rule.origin.name))
-        if form is None or form is tree.Ref:
-            continue
-        kept = [symbol for symbol in rule.expansion if symbol.name not in literals]
-        if rule.alias is None and rule.options.expand1 and len(kept) == 1:
-            continue  # hands on its one child
-        gaps = [empty for empty in rule.options.empty_indices if empty] if rule.options.empty_indices else []
-        assert len(kept) + len(gaps) == len(form.__slots__), (rule, form.__slots__)
+    for reduction in tables().reductions:
+        if reduction.form is not None and reduction.form not in (tree.Ref, tree.Without):
+            assert len(reduction.picks) == len(tree.own_fields(reduction.form)), reduction.form
+
+
+def test_every_statement_says_what_it_is_and_where_it_stands():
+    for form, record in tree.RECORDS.items():
+        assert record.documentation.endswith(".") and record.within, form
+        assert record.without is None or record.key is not None, f"{form}: what is taken away must have a key"
 
 
 def test_the_tables_have_no_conflicts():
     """Strict mode refuses shift/reduce conflicts; Lark refuses reduce/reduce conflicts in any mode."""
 
-    class NoLexer(lark.lexer.Lexer):
-        def __init__(self, conf):
-            pass
-
-        def lex(self, text):
-            return iter(())
-
-    options = {"parser": "lalr", "lexer": NoLexer, "keep_all_tokens": True, "maybe_placeholders": True}
-    assert lark.Lark(GRAMMAR, strict=True, **options)
-    ambiguous = re.sub(r"(\?sum: product\n)", r"\1     | sum PLUS sum -> binary\n", GRAMMAR)
-    assert ambiguous != GRAMMAR
+    assert built(grammar(), strict=True)
+    ambiguous = re.sub(r"(\?sum: product\n)", r"\1     | sum PLUS sum -> binary\n", grammar())
+    assert ambiguous != grammar()
     with pytest.raises(GrammarError):
-        lark.Lark(ambiguous, strict=True, **options)
+        built(ambiguous, strict=True)

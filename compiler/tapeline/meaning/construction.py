@@ -70,7 +70,7 @@ class Construction:
                 self.bench.error(
                     "N208",
                     "This belongs to a piece drawn by level",
-                    node.span,
+                    node.head,
                     "a table of widths",
                     "no widths in this piece",
                     "Add: widths from centre, before darts",
@@ -182,7 +182,7 @@ class Construction:
         return RawEdge(
             first[1].end if first[2] else first[1].start,
             last[1].start if last[2] else last[1].end,
-            self.bench.emit("join_paths", PATH, node.span, *guides, turned=turned),
+            self.bench.emit("join_paths", PATH, node.head, *guides, turned=turned),
         )
 
     # ------------------------------------------------------------ the outline
@@ -329,7 +329,7 @@ class Construction:
                         return self.bench.error(
                             "N215",
                             f'"{name}" has darts already',
-                            rules[0].node.span,
+                            rules[0].node.head,
                             "an edge without darts",
                             f"{', '.join(there)} on {name}",
                             "Move a part of one of them here with pivot, or set all darts where the edge is drawn first.",
@@ -364,7 +364,7 @@ class Construction:
         if name not in self.level_points:
             return self.source.level_y(name)
         node, scope = self.level_points[name]
-        return self.bench.emit("point_y", LENGTH, node.span, scope.point(node.point))
+        return self.bench.emit("point_y", LENGTH, node.head, scope.point(node.point))
 
     def width_at(self, name) -> Value | None:
         """The sewn width at a level: from edge to edge, less what the darts take out there."""

@@ -48,17 +48,17 @@ class DartRule:
                 )
             self.rows[form] = row
         self.legs = not self.series and isinstance(node.place, tree.PlaceLegs)
-        torn = self.bench.is_torn(node.span)
+        torn = self.bench.is_torn(node.head)
         if "point" not in self.rows and not torn:
             self.bench.error(
-                "N208", "The dart has no point", node.span, "a row: point ...", "none", "Add for example: point 12 cm long"
+                "N208", "The dart has no point", node.head, "a row: point ...", "none", "Add for example: point 12 cm long"
             )
         if "Intake" not in self.rows and not self.legs and not torn:
-            self.bench.error("N208", "The dart has no intake", node.span, "a row: intake ...", "none", "Add for example: intake 3 cm")
+            self.bench.error("N208", "The dart has no intake", node.head, "a row: intake ...", "none", "Add for example: intake 3 cm")
         self._count = self._counted()
         self._plans: list[DartPlan] | None = None
         self._reference = None
-        self._intake = Entity(f"intake of {self.names()[0]}", "dart", node.span, self._find_intake)
+        self._intake = Entity(f"intake of {self.names()[0]}", "dart", node.head, self._find_intake)
         self._centres: dict[int, Value] = {}
         self._tips: dict[int, Value] = {}
         for name in self.names():
@@ -91,7 +91,7 @@ class DartRule:
 
     def _name_points(self, name: str):
         define, drawing = self.bench.define, self.drawing
-        span, edge_span = self.node.span, self.node.edge.span
+        span, edge_span = self.node.head, self.node.edge.span
         index = self.names().index(name)
         define(drawing.points, Entity(f"{name}_point", "point", span, lambda: self.tip(index)))
         for which in ("near", "far"):
@@ -147,7 +147,7 @@ class DartRule:
             if raw is None:
                 self._reference = POISON
             elif by_level is not None and self.edge in by_level.rows:
-                self._reference = self.bench.emit("draw_line", PATH, self.node.span, *by_level.level_line(self.edge))
+                self._reference = self.bench.emit("draw_line", PATH, self.node.head, *by_level.level_line(self.edge))
             else:
                 self._reference = raw.guide
         return self._reference
@@ -208,7 +208,7 @@ class DartRule:
             places = [self._place_on_edge(ref) for ref in (node.evenly.start, node.evenly.end)]
             inputs += places
         return self.bench.emit(
-            "dart_evenly", POINT, node.span, *inputs, index=index, count=self._count, backward=backward, edge=self.edge
+            "dart_evenly", POINT, node.head, *inputs, index=index, count=self._count, backward=backward, edge=self.edge
         )
 
     def _place_on_edge(self, ref) -> Value:
@@ -363,7 +363,7 @@ def finished(drawing, name, raw, turned: bool, rules: list[DartRule], span) -> V
                 feet = [rule.scope.point(place.near), rule.scope.point(place.far)]
             else:
                 feet = [
-                    bench.emit("dart_foot_laid", POINT, rule.node.span, rule.reference(), rule.centre(index), intake, sign=sign)
+                    bench.emit("dart_foot_laid", POINT, rule.node.head, rule.reference(), rule.centre(index), intake, sign=sign)
                     for sign in (-1.0, 1.0)
                 ]
             described.append(
@@ -371,12 +371,12 @@ def finished(drawing, name, raw, turned: bool, rules: list[DartRule], span) -> V
                     "name": dart,
                     "press": rule.pressed(),
                     "at": len(inputs),
-                    "span": rule.node.span,
+                    "span": rule.node.head,
                     "held_to": str(row.held.level) if held is not None else None,
                     "feet_named": rule.legs,
                 }
             )
             inputs += [*feet, rule.tip(index), intake] + ([held] if held is not None else [])
     return bench.emit(
-        "set_darts", EDGE, rules[0].node.span, *inputs, name=str(name), full=full, turned=turned, darts=tuple(described), edge_span=span
+        "set_darts", EDGE, rules[0].node.head, *inputs, name=str(name), full=full, turned=turned, darts=tuple(described), edge_span=span
     )

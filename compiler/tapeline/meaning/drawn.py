@@ -122,12 +122,12 @@ class Drawn:
         bench = self.bench
         if isinstance(node, tree.PlacePoint):
             point = self.own_point(scope, node.point)
-            return self.emit("place_at_point", LENGTH, node.span, point, name=edge)
+            return self.emit("place_at_point", LENGTH, node.head, point, name=edge)
         if isinstance(node, tree.PlaceLegs):
             return bench.error(
                 "N207",
                 "One place is wanted here",
-                node.span,
+                node.head,
                 "at half, at 8 cm from P, or at point P",
                 "two points",
                 "Say at which place of the edge.",
@@ -139,7 +139,7 @@ class Drawn:
             if end is None:
                 return POISON
             amount, backward = lower_length_or_fraction(scope, node.distance), end == "end"
-        return self.emit("place_on_edge", LENGTH, node.span, amount, name=edge, backward=backward, part=amount.kind == NUMBER)
+        return self.emit("place_on_edge", LENGTH, node.head, amount, name=edge, backward=backward, part=amount.kind == NUMBER)
 
     def keeps(self, node) -> bool:
         """Whether a mark or notch of the piece that this was made from can stand here as it was said."""

@@ -1,6 +1,6 @@
 """Expressions to steps, with their kinds checked.
 
-`lower(scope, node)` finds the lowering for a node by its class name: a `LengthOf` is lowered by `length_of`.  A
+`lower(scope, node)` finds the lowering for a node by its form: a `LengthOf` is lowered by `length_of`.  A
 scope offers quantities by name, and points, edges and levels for measured geometry (see `scopes.py`).
 """
 
@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from ..source.quantity import parted, read_number
 from ..syntax import tree
+from .dispatch import Dispatch
 from .functions import FUNCTIONS
 from .kinds import (
     ANGLE,
@@ -24,61 +25,81 @@ from .kinds import (
 from .lowering import POISON
 from .plan import Value
 
+_LOWER = Dispatch()
+_MEASURED = (
+    tree.LengthOf,
+    tree.ClosedLengthOf,
+    tree.Distance,
+    tree.AcrossFrom,
+    tree.DownFrom,
+    tree.AngleAt,
+    tree.CornerOf,
+    tree.GirthAt,
+    tree.WidthAt,
+    tree.AreaOf,
+    tree.IntakeOf,
+)
+
 
 def lower(scope, node) -> Value:
-    name = _SNAKE.get(type(node))
-    if name in _MEASURED:  # what is drawn is there whether this branch of a choice is taken or not
+    if isinstance(node, _MEASURED):  # what is drawn is there whether this branch of a choice is taken or not
         with scope.bench.guarded(None, True):
-            return _LOWER[name](scope, node)
-    return _LOWER[name](scope, node)
+            return _LOWER.functions[type(node)](scope, node)
+    return _LOWER.functions[type(node)](scope, node)  # not through `_LOWER` itself: rules lie deep within rules
 
 
 def lower_length(scope, node) -> Value:
     """A length, or an error that shows what was found."""
     value = lower(scope, node)
-    return value if value.kind in (LENGTH, UNKNOWN) else scope.bench.wrong_kind(value, "a length", node.span)
+    return value if value.kind in (LENGTH, UNKNOWN) else scope.bench.wrong_kind(value, "a length", node.head)
 
 
 def lower_kind(scope, node, kind) -> Value:
     value = lower(scope, node)
-    return value if value.kind in (kind, UNKNOWN) else scope.bench.wrong_kind(value, article(kind), node.span)
+    return value if value.kind in (kind, UNKNOWN) else scope.bench.wrong_kind(value, article(kind), node.head)
 
 
 def lower_length_or_fraction(scope, node) -> Value:
     value = lower(scope, node)
     if value.kind in (LENGTH, NUMBER, UNKNOWN):
         return value
-    return scope.bench.wrong_kind(value, "a length, or a fraction such as 1/3", node.span)
+    return scope.bench.wrong_kind(value, "a length, or a fraction such as 1/3", node.head)
 
 
 # ------------------------------------------------------------ what is written outright
 
 
+@_LOWER.of(tree.Number)
 def number(scope, node) -> Value:
     if node.word.count(".") > 1:
         return scope.bench.error(
-            "K303", "This is not a number", node.span, "a number such as 1.5 or 7 3/8", f"{node.word}", "Write one decimal point."
+            "K303", "This is not a number", node.head, "a number such as 1.5 or 7 3/8", f"{node.word}", "Write one decimal point."
         )
-    return scope.bench.constant(float(read_number(node.word)), NUMBER, node.span)
+    return scope.bench.constant(float(read_number(node.word)), NUMBER, node.head)
 
 
-def quantity_(scope, node) -> Value:
+@_LOWER.of(tree.Quantity)
+def written(scope, node) -> Value:
     figure, unit = parted(node.word)
-    return scope.bench.constant(unit.value(read_number(figure)), BY_WORD[unit.of], node.span)
+    return scope.bench.constant(unit.value(read_number(figure)), BY_WORD[unit.of], node.head)
 
 
+@_LOWER.of(tree.Truth)
 def truth(scope, node) -> Value:
-    return scope.bench.constant(1.0 if node.word == "yes" else 0.0, CONDITION, node.span)
+    return scope.bench.constant(1.0 if node.word == "yes" else 0.0, CONDITION, node.head)
 
 
+@_LOWER.of(tree.Name)
 def name(scope, node) -> Value:
-    return scope.quantity(node.word, node.span)
+    return scope.quantity(node.word, node.head)
 
 
+@_LOWER.of(tree.Member)
 def member(scope, node) -> Value:
     return scope.member(node)
 
 
+@_LOWER.of(tree.Bracketed)
 def bracketed(scope, node) -> Value:
     return lower(scope, node.value)
 
@@ -86,15 +107,17 @@ def bracketed(scope, node) -> Value:
 # ------------------------------------------------------------ arithmetic
 
 
+@_LOWER.of(tree.Negative)
 def negative(scope, node) -> Value:
     value = lower(scope, node.value)
     if not (is_quantity(value.kind) or value.kind in (ANGLE, UNKNOWN)):
         return scope.bench.wrong_kind(value, "a number, length or angle", node.value.span)
     if isinstance(node.value, (tree.Number, tree.Quantity)) and value.kind is not UNKNOWN:
-        return scope.bench.constant(-scope.bench.samples[value.slot], value.kind, node.span)
-    return scope.bench.emit("negative", value.kind, node.span, value)
+        return scope.bench.constant(-scope.bench.samples[value.slot], value.kind, node.head)
+    return scope.bench.emit("negative", value.kind, node.head, value)
 
 
+@_LOWER.of(tree.Binary)
 def binary(scope, node) -> Value:
     one, other = lower(scope, node.one), lower(scope, node.other)
     bench = scope.bench
@@ -106,7 +129,7 @@ def binary(scope, node) -> Value:
     if node.sign in "+-":
         if one.kind != other.kind:
             return _unlike(bench, node, one, other)
-        return bench.emit("add" if node.sign == "+" else "subtract", one.kind, node.span, one, other)
+        return bench.emit("add" if node.sign == "+" else "subtract", one.kind, node.head, one, other)
     return _product(bench, node, one, other)
 
 
@@ -114,21 +137,21 @@ def _product(bench, node, one: Value, other: Value) -> Value:
     operation = "multiply" if node.sign == "*" else "divide"
     if ANGLE in (one.kind, other.kind):
         if one.kind is ANGLE and other.kind == NUMBER:
-            return bench.emit(operation, ANGLE, node.span, one, other)
+            return bench.emit(operation, ANGLE, node.head, one, other)
         if other.kind is ANGLE and one.kind == NUMBER and node.sign == "*":
-            return bench.emit(operation, ANGLE, node.span, one, other)
+            return bench.emit(operation, ANGLE, node.head, one, other)
         if node.sign == "/" and one.kind is ANGLE and other.kind is ANGLE:
-            return bench.emit(operation, NUMBER, node.span, one, other)
+            return bench.emit(operation, NUMBER, node.head, one, other)
         return bench.error(
             "K302",
             "An angle goes only with plain numbers",
-            node.span,
+            node.head,
             "an angle times a number",
             f"{article(one.kind)} {node.sign} {article(other.kind)}",
             "Use sine of, cosine of or tangent of the angle.",
         )
     power = one.kind.power + other.kind.power if node.sign == "*" else one.kind.power - other.kind.power
-    return bench.emit(operation, quantity(power), node.span, one, other)
+    return bench.emit(operation, quantity(power), node.head, one, other)
 
 
 def _unlike(bench, node, one: Value, other: Value) -> Value:
@@ -140,7 +163,7 @@ def _unlike(bench, node, one: Value, other: Value) -> Value:
     return bench.error(
         "K302",
         f"{article(one.kind).capitalize()} and {article(other.kind)} cannot be {verb}",
-        node.span,
+        node.head,
         "two lengths, two numbers or two angles",
         f"{article(one.kind)} {node.sign} {article(other.kind)}",
         way_out,
@@ -148,6 +171,7 @@ def _unlike(bench, node, one: Value, other: Value) -> Value:
     )
 
 
+@_LOWER.of(tree.Choice)
 def choice(scope, node) -> Value:
     condition = lower_kind(scope, node.condition, CONDITION)
     with scope.bench.guarded(condition, True):
@@ -158,17 +182,18 @@ def choice(scope, node) -> Value:
         return scope.bench.error(
             "K302",
             "Both outcomes must be of one kind",
-            node.span,
+            node.head,
             article(one.kind),
             f"{article(one.kind)}, otherwise {article(other.kind)}",
             "Give both the same unit.",
         )
-    return scope.bench.emit("either_value", one.kind, node.span, condition, one, other)
+    return scope.bench.emit("either_value", one.kind, node.head, condition, one, other)
 
 
 # ------------------------------------------------------------ conditions
 
 
+@_LOWER.of(tree.Comparison)
 def comparison(scope, node) -> Value:
     one, other = lower(scope, node.one), lower(scope, node.other)
     bench = scope.bench
@@ -182,13 +207,13 @@ def comparison(scope, node) -> Value:
         return bench.error(
             "K302",
             f"{article(one.kind).capitalize()} cannot be compared with {article(other.kind)}",
-            node.span,
+            node.head,
             "two of one kind",
             f"{article(one.kind)} {node.relation} {article(other.kind)}",
             way_out,
         )
     if one.kind == CONDITION and relation_of(node) not in ("is", "is not"):
-        return bench.error("K302", "Conditions are only yes or no", node.span, '"is" or "is not"', f'"{node.relation}"', "")
+        return bench.error("K302", "Conditions are only yes or no", node.head, '"is" or "is not"', f'"{node.relation}"', "")
     values = [one, other]
     if node.within is not None:
         within = lower(scope, node.within.tolerance)
@@ -198,7 +223,7 @@ def comparison(scope, node) -> Value:
             return bench.wrong_kind(within, article(one.kind), node.within.span)
         values.append(within)
     scope.compared(node, one, other)
-    return bench.emit("compare", CONDITION, node.span, *values, relation=relation_of(node))
+    return bench.emit("compare", CONDITION, node.head, *values, relation=relation_of(node))
 
 
 def relation_of(node) -> str:
@@ -207,26 +232,30 @@ def relation_of(node) -> str:
     return relation if relation in ("is", "is not") else relation.removeprefix("is ")
 
 
+@_LOWER.of(tree.Either)
 def either(scope, node) -> Value:
     return _logic(scope, node, "either")
 
 
+@_LOWER.of(tree.Both)
 def both(scope, node) -> Value:
     return _logic(scope, node, "both")
 
 
 def _logic(scope, node, operation) -> Value:
     one, other = lower_kind(scope, node.one, CONDITION), lower_kind(scope, node.other, CONDITION)
-    return scope.bench.emit(operation, CONDITION, node.span, one, other)
+    return scope.bench.emit(operation, CONDITION, node.head, one, other)
 
 
+@_LOWER.of(tree.Negated)
 def negated(scope, node) -> Value:
-    return scope.bench.emit("negated", CONDITION, node.span, lower_kind(scope, node.value, CONDITION))
+    return scope.bench.emit("negated", CONDITION, node.head, lower_kind(scope, node.value, CONDITION))
 
 
 # ------------------------------------------------------------ functions and rules
 
 
+@_LOWER.of(tree.Call)
 def call(scope, node) -> Value:
     arguments = _arguments(node.values)
     function = FUNCTIONS.get(node.name)
@@ -239,7 +268,7 @@ def call(scope, node) -> Value:
         return bench.error(
             "K304",
             f'"{node.name} of" takes {function.many}',
-            node.span,
+            node.head,
             function.many,
             f"{len(values)}",
             f"{function.form} gives {function.doc}.",
@@ -252,13 +281,13 @@ def call(scope, node) -> Value:
             return bench.error(
                 "K302",
                 "All values must be of one kind",
-                node.span,
+                node.head,
                 article(first),
                 article(value.kind),
                 "Give all the same unit.",
                 ((argument.span, f"this is {article(value.kind)}"),),
             )
-    return bench.emit(function.operation, function.gives(first), node.span, *values)
+    return bench.emit(function.operation, function.gives(first), node.head, *values)
 
 
 def _arguments(values) -> tuple:
@@ -272,66 +301,57 @@ def _arguments(values) -> tuple:
 # ------------------------------------------------------------ measured geometry
 
 
+@_LOWER.of(tree.LengthOf)
 def length_of(scope, node) -> Value:
-    return scope.bench.emit("edge_length", LENGTH, node.span, scope.edge(node.ref))
+    return scope.bench.emit("edge_length", LENGTH, node.head, scope.edge(node.ref))
 
 
+@_LOWER.of(tree.ClosedLengthOf)
 def closed_length_of(scope, node) -> Value:
-    return scope.bench.emit("edge_closed_length", LENGTH, node.span, scope.edge(node.ref))
+    return scope.bench.emit("edge_closed_length", LENGTH, node.head, scope.edge(node.ref))
 
 
+@_LOWER.of(tree.Distance)
 def distance(scope, node) -> Value:
-    return scope.bench.emit("point_distance", LENGTH, node.span, scope.point(node.start), scope.point(node.end))
+    return scope.bench.emit("point_distance", LENGTH, node.head, scope.point(node.start), scope.point(node.end))
 
 
+@_LOWER.of(tree.AcrossFrom)
 def across_from(scope, node) -> Value:
-    return scope.bench.emit("point_across", LENGTH, node.span, scope.point(node.start), scope.point(node.end))
+    return scope.bench.emit("point_across", LENGTH, node.head, scope.point(node.start), scope.point(node.end))
 
 
+@_LOWER.of(tree.DownFrom)
 def down_from(scope, node) -> Value:
-    return scope.bench.emit("point_down", LENGTH, node.span, scope.point(node.start), scope.point(node.end))
+    return scope.bench.emit("point_down", LENGTH, node.head, scope.point(node.start), scope.point(node.end))
 
 
+@_LOWER.of(tree.AngleAt)
 def angle_at(scope, node) -> Value:
     points = (scope.point(node.corner), scope.point(node.start), scope.point(node.end))
-    return scope.bench.emit("point_angle", ANGLE, node.span, *points)
+    return scope.bench.emit("point_angle", ANGLE, node.head, *points)
 
 
+@_LOWER.of(tree.CornerOf)
 def corner_of(scope, node) -> Value:
-    return scope.corner(node.one, node.other, node.span)
+    return scope.corner(node.one, node.other, node.head)
 
 
+@_LOWER.of(tree.GirthAt)
 def girth_at(scope, node) -> Value:
-    return scope.girth(node.level, node.span)
+    return scope.girth(node.level, node.head)
 
 
+@_LOWER.of(tree.WidthAt)
 def width_at(scope, node) -> Value:
-    return scope.width(node.ref, node.level, node.span)
+    return scope.width(node.ref, node.level, node.head)
 
 
+@_LOWER.of(tree.AreaOf)
 def area_of(scope, node) -> Value:
-    return scope.bench.emit("piece_area", AREA, node.span, *scope.outline_of(node.piece, node.span))
+    return scope.bench.emit("piece_area", AREA, node.head, *scope.outline_of(node.piece, node.head))
 
 
+@_LOWER.of(tree.IntakeOf)
 def intake_of(scope, node) -> Value:
     return scope.intake(node.ref)
-
-
-_LOWER = {key.rstrip("_"): value for key, value in list(globals().items()) if callable(value)}
-_LOWER["quantity"] = quantity_
-_SNAKE = {form: name for name, form in tree.FORMS.items()}
-_MEASURED = frozenset(
-    (
-        "length_of",
-        "closed_length_of",
-        "distance",
-        "across_from",
-        "down_from",
-        "angle_at",
-        "corner_of",
-        "girth_at",
-        "width_at",
-        "area_of",
-        "intake_of",
-    )
-)

@@ -68,44 +68,44 @@ def _bones(program, drawing, node: tree.Bone, scope):
         program.bench.error(
             "N207",
             f"The piece {drawing.name} has no dart to bone",
-            node.span,
+            node.head,
             "a piece with darts",
             "none",
             "Say: bone along some edge.",
         )
     clear = _clear(program, scope, node)
     for name, at in names:
-        edge = drawing.finished_edge(at, node.span)
-        path = program.bench.emit("dart_channel", PATH, node.span, edge, name=name)
+        edge = drawing.finished_edge(at, node.head)
+        path = program.bench.emit("dart_channel", PATH, node.head, edge, name=name)
         yield _bone(program, node, f"bone {name}", path, clear)
 
 
 def _bones_along(program, drawing, node: tree.BoneAlong, scope):
     edge = scope.edge(node.edge)
-    path = program.bench.emit("edge_sewn", PATH, node.span, edge)
+    path = program.bench.emit("edge_sewn", PATH, node.head, edge)
     called = str(node.called.name) if node.called is not None else f"bone {node.edge}"
     yield _bone(program, node, called, path, _clear(program, scope, node))
 
 
 def _clear(program, scope, node):
     if node.clear is None:
-        return program.bench.constant(0.0, LENGTH, node.span)
+        return program.bench.constant(0.0, LENGTH, node.head)
     return lower_length(scope, node.clear.amount)
 
 
 def _bone(program, node, name, path, clear):
     bench = program.bench
-    length = bench.emit("bone_length", LENGTH, node.span, path, clear, name=name)
-    return None if length.kind is UNKNOWN else MarkPlan("bone", name, path.slot, "", length.slot, node.span)
+    length = bench.emit("bone_length", LENGTH, node.head, path, clear, name=name)
+    return None if length.kind is UNKNOWN else MarkPlan("bone", name, path.slot, "", length.slot, node.head)
 
 
 def _zip(program, drawing, node: tree.Zip, scope):
     edge = drawing.finished_edge(node.edge, node.edge.span)
     ends = [_zip_end(program, drawing, end, scope) for end in (node.start, node.end)]
     bench = program.bench
-    path = bench.emit("edge_between_levels", PATH, node.span, edge, *ends, edge=str(node.edge))
-    length = bench.emit("path_length", LENGTH, node.span, path)
-    yield None if length.kind is UNKNOWN else MarkPlan("zip", f"zip {node.edge}", path.slot, "", length.slot, node.span)
+    path = bench.emit("edge_between_levels", PATH, node.head, edge, *ends, edge=str(node.edge))
+    length = bench.emit("path_length", LENGTH, node.head, path)
+    yield None if length.kind is UNKNOWN else MarkPlan("zip", f"zip {node.edge}", path.slot, "", length.slot, node.head)
 
 
 def _zip_end(program, drawing, end, scope):
@@ -122,15 +122,15 @@ def _zip_end(program, drawing, end, scope):
 
 
 def _placement(program, drawing, node: tree.Mark, scope):
-    path = program.bench.emit("draw_line", PATH, node.span, scope.point(node.start), scope.point(node.end))
-    yield None if path.kind is UNKNOWN else MarkPlan("placement", str(node.title)[1:-1], path.slot, "", None, node.span)
+    path = program.bench.emit("draw_line", PATH, node.head, scope.point(node.start), scope.point(node.end))
+    yield None if path.kind is UNKNOWN else MarkPlan("placement", str(node.title)[1:-1], path.slot, "", None, node.head)
 
 
 def _tape(program, drawing, node: tree.TapeAlong, scope):
     """Tape is cut and listed, not drawn: all that is told of it is its length, that of the sewn edge."""
-    length = program.bench.emit("edge_closed_length", LENGTH, node.span, drawing.finished_edge(node.edge, node.edge.span))
+    length = program.bench.emit("edge_closed_length", LENGTH, node.head, drawing.finished_edge(node.edge, node.edge.span))
     words = "" if node.text is None else str(node.text)[1:-1]
-    yield None if length.kind is UNKNOWN else MarkPlan("tape", str(node.edge), length.slot, words, length.slot, node.span)
+    yield None if length.kind is UNKNOWN else MarkPlan("tape", str(node.edge), length.slot, words, length.slot, node.head)
 
 
 _MARK = {tree.Bone: _bones, tree.BoneAlong: _bones_along, tree.TapeAlong: _tape, tree.Zip: _zip, tree.Mark: _placement}
@@ -159,10 +159,10 @@ def notches(program, drawing) -> list[NotchPlan]:
             continue
         backward = (end.slot == raw.end.slot) != turned
         place = program.bench.emit(
-            "notch_place", LENGTH, node.span, edge, lower_length(scope, node.distance), backward=backward, edge=str(node.edge)
+            "notch_place", LENGTH, node.head, edge, lower_length(scope, node.distance), backward=backward, edge=str(node.edge)
         )
         if place.kind is not UNKNOWN:
-            found.append(NotchPlan(str(node.edge), f"notch {index}", place.slot, node.span))
+            found.append(NotchPlan(str(node.edge), f"notch {index}", place.slot, node.head))
     return found
 
 
@@ -185,7 +185,7 @@ def sewing(program):
             continue  # a part that falls away
         if all(piece.chain() is not None for piece in pieces):
             sides = [((piece.name, str(node.seam)),) for piece in pieces]
-            seams.append(SeamPlan(*sides, None, PLAIN, node.span))
+            seams.append(SeamPlan(*sides, None, PLAIN, node.head))
     allowances, corners = _allowances(program, allows)
     return seams, allowances, corners
 
@@ -214,7 +214,7 @@ def _seam(program, node: tree.Sew, scope) -> SeamPlan | None:
     if not sound or (ease is not None and ease.kind is UNKNOWN):
         return None
     kind = {tree.Easing: "eased", tree.Gathered: "gathered"}.get(type(node.how), PLAIN)
-    return SeamPlan(sides[0], sides[1], None if ease is None else ease.slot, kind, node.span)
+    return SeamPlan(sides[0], sides[1], None if ease is None else ease.slot, kind, node.head)
 
 
 def _outline_edge(program, drawing, ref) -> bool:
@@ -330,11 +330,11 @@ def _cover(program, node, pieces, allowances, others):
                 allowances[piece.name, str(name)] = others._replace(edge=str(name))
             else:
                 own = program.linked.style.parsed.source  # a new piece may have the `allow` of the style that it starts from
-                place = piece if piece.span.source == own and node.span.source != own else node
+                place = piece.span if piece.span.source == own and node.head.source != own else node.head
                 program.bench.error(
                     "N211",
                     f"{piece.name}.{name} has no seam allowance",
-                    place.span,
+                    place,
                     "a seam allowance for every edge that is not on a fold",
                     f"none for {piece.name}.{name}",
                     f"Add a row: {piece.name}.{name}  1.5 cm, or {piece.name}.{name} none, or: others 1 cm",
@@ -362,7 +362,7 @@ def _requirement(program, node, scope, used=None):
         return
     message = str(node.message.text)[1:-1] if node.message.text is not None else " ".join(node.condition.span.text.split())
     severity = "error" if isinstance(node, tree.Require) else "caution"
-    program.requirements.append(Requirement(condition.slot, message, node.span, severity, figures, used))
+    program.requirements.append(Requirement(condition.slot, message, node.head, severity, figures, used))
 
 
 def _applied(program, node: tree.ApplyCheck, scope):
@@ -380,7 +380,7 @@ def _applied(program, node: tree.ApplyCheck, scope):
         if isinstance(statement, tree.Definition):
             program.define_quantity(inside, statement)
         elif isinstance(statement, (tree.Require, tree.Caution)):
-            _requirement(program, statement, inside, node.span)
+            _requirement(program, statement, inside, node.head)
         else:
             program.misplaced(statement, "a check")
 
@@ -389,14 +389,14 @@ def _division(program, node: tree.Divide, left):
     rest = left()
     if rest.kind is UNKNOWN:
         return
-    zero = program.bench.constant(0.0, rest.kind, node.span)
-    slack = program.bench.constant(0.01, rest.kind, node.span)
-    condition = program.bench.emit("compare", CONDITION, node.span, rest, zero, slack, relation="is")
+    zero = program.bench.constant(0.0, rest.kind, node.head)
+    slack = program.bench.constant(0.01, rest.kind, node.head)
+    condition = program.bench.emit("compare", CONDITION, node.head, rest, zero, slack, relation="is")
     program.requirements.append(
         Requirement(
             condition.slot,
             "The parts do not make up the whole; give one of them the rest",
-            node.span,
+            node.head,
             "error",
             (("left over", rest.slot, rest.kind),),
         )

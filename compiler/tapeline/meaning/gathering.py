@@ -47,9 +47,9 @@ def gather(drawing, statements, scope):
             drawing.bench.error(
                 "N208",
                 "This is said of a piece, not of a draft",
-                statement.span,
+                statement.head,
                 "points, lines and quantities in a draft",
-                f'"{statement.span.text.split()[0]}"',
+                f'"{statement.head.text.split()[0]}"',
                 f"Move it into a piece that says: trace {drawing.name}",
             )
         elif handler is None:
@@ -64,7 +64,7 @@ def once(drawing, form: str, node, scope):
         drawing.bench.error(
             "N202",
             f'"{form}" is said twice in {drawing.name}',
-            node.span,
+            node.head,
             f"{form} once",
             "a second",
             "Keep one of the two.",
@@ -79,7 +79,7 @@ def run(drawing, node: tree.RunEdge, scope):
         drawing.bench.error(
             "N202",
             f'The run of "{node.edge}" is said twice in {drawing.name}',
-            node.span,
+            node.head,
             "one line of runs",
             "a second",
             "Say all runs on one line: side smooth waist to hip, straight hip to hem",
@@ -124,7 +124,7 @@ def trace(drawing, node: tree.Trace, scope):
 
 
 def point(drawing, node: tree.Point, scope):
-    drawing.define_point(node.name, node.span, lambda: points.lower_point(scope, node))
+    drawing.define_point(node.name, node.head, lambda: points.lower_point(scope, node))
 
 
 def division(drawing, node: tree.Division, scope):
@@ -134,37 +134,37 @@ def division(drawing, node: tree.Division, scope):
             continue
 
         def build(index=index):
-            part = drawing.bench.constant(index / count, NUMBER, node.span)
-            return drawing.bench.emit("toward_part", POINT, node.span, scope.point(node.start), scope.point(node.end), part)
+            part = drawing.bench.constant(index / count, NUMBER, node.head)
+            return drawing.bench.emit("toward_part", POINT, node.head, scope.point(node.start), scope.point(node.end), part)
 
         drawing.define_point(name, name.span, build)
 
 
 def two_ends(drawing, node, scope, end):
     drawing.ends.setdefault(
-        str(node.name), Entity(str(node.name), "edge", node.span, lambda: RawEdge(scope.point(node.start), scope.point(end), POISON))
+        str(node.name), Entity(str(node.name), "edge", node.head, lambda: RawEdge(scope.point(node.start), scope.point(end), POISON))
     )
 
 
 def line(drawing, node: tree.Line, scope):
     two_ends(drawing, node, scope, node.stops[-1].point)
-    drawing.define_edge(node.name, node.span, lambda: points.lower_line(scope, node))
+    drawing.define_edge(node.name, node.head, lambda: points.lower_line(scope, node))
 
 
 def curve(drawing, node: tree.Curve, scope):
     two_ends(drawing, node, scope, node.end)
-    drawing.define_edge(node.name, node.span, lambda: points.lower_curve(scope, node, lambda row: drawing.bow_side(node.name, row)))
+    drawing.define_edge(node.name, node.head, lambda: points.lower_curve(scope, node, lambda row: drawing.bow_side(node.name, row)))
 
 
 def arc(drawing, node: tree.Arc, scope):
     two_ends(drawing, node, scope, node.end)
-    drawing.define_edge(node.name, node.span, lambda: points.lower_arc(scope, node, lambda row: drawing.bow_side(node.name, row)))
+    drawing.define_edge(node.name, node.head, lambda: points.lower_arc(scope, node, lambda row: drawing.bow_side(node.name, row)))
 
 
 def edge(drawing, node: tree.Edge, scope):
     drawing.joins.setdefault(str(node.name), node)
-    drawing.ends.setdefault(str(node.name), Entity(str(node.name), "edge", node.span, lambda: drawing.joined_ends(node) or NO_EDGE))
-    drawing.define_edge(node.name, node.span, lambda: drawing.joined(node))
+    drawing.ends.setdefault(str(node.name), Entity(str(node.name), "edge", node.head, lambda: drawing.joined_ends(node) or NO_EDGE))
+    drawing.define_edge(node.name, node.head, lambda: drawing.joined(node))
 
 
 def level_at(drawing, node: tree.LevelAt, scope):
@@ -174,7 +174,7 @@ def level_at(drawing, node: tree.LevelAt, scope):
         drawing.bench.error(
             "N202",
             f'The level "{node.name}" stands twice in {drawing.name}',
-            node.span,
+            node.head,
             "each level once",
             "a second place",
             "Keep one of the two.",

@@ -49,8 +49,8 @@ def gather(drawing, node: tree.DartInside, scope):
             )
         rows.setdefault(form, row)
     for form, wanted in (("intake", "intake 2 cm"), ("points", "points 12 cm above it, 14 cm below it")):
-        if form not in rows and not bench.is_torn(node.span):
-            bench.error("N208", f"The dart has no {form}", node.span, f"a row: {form} ...", "none", f"Add for example: {wanted}")
+        if form not in rows and not bench.is_torn(node.head):
+            bench.error("N208", f"The dart has no {form}", node.head, f"a row: {form} ...", "none", f"Add for example: {wanted}")
 
     def intake() -> Value:
         row = rows.get("intake")
@@ -58,7 +58,7 @@ def gather(drawing, node: tree.DartInside, scope):
             return POISON
         return bench.emit("positive", LENGTH, row.span, lower_length(scope, row.amount), what="intake of the dart")
 
-    amount = Entity(f"intake of {name}", "dart", node.span, intake)
+    amount = Entity(f"intake of {name}", "dart", node.head, intake)
 
     def end(which: str) -> Value:
         row = rows.get("points")
@@ -72,10 +72,10 @@ def gather(drawing, node: tree.DartInside, scope):
 
     def side(sign: float) -> Value:
         ends = [bench.demand(drawing.points.find(f"{name}_{which}")) for which in ("upper", "lower")]
-        return bench.emit("inner_side", POINT, node.span, scope.point(node.place), *ends, bench.demand(amount), sign=sign)
+        return bench.emit("inner_side", POINT, node.head, scope.point(node.place), *ends, bench.demand(amount), sign=sign)
 
     for which in ("upper", "lower"):
-        drawing.define_point(f"{name}_{which}", node.span, lambda which=which: end(which))
+        drawing.define_point(f"{name}_{which}", node.head, lambda which=which: end(which))
     for which, sign in (("near", -1.0), ("far", 1.0)):
-        drawing.define_point(f"{name}_{which}", node.span, lambda sign=sign: side(sign))
-    drawing.inner_darts[name] = InnerDart(name, node.span, amount)
+        drawing.define_point(f"{name}_{which}", node.head, lambda sign=sign: side(sign))
+    drawing.inner_darts[name] = InnerDart(name, node.head, amount)

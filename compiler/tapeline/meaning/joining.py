@@ -13,7 +13,7 @@ def mirror(change: Change, drawn: Drawn, node: tree.Mirror) -> Drawn:
     edges = (drawn.edges[0], *drawn.edges[:0:-1])
     corners = {name: drawn.before(edge) for name, edge in drawn.corners.items()}
     turned = {edge: not drawn.turned.get(edge, False) for edge in edges}
-    return drawn.changed(drawn.emit("mirror", SHAPE, node.span), edges=edges, corners=corners, turned=turned)
+    return drawn.changed(drawn.emit("mirror", SHAPE, node.head), edges=edges, corners=corners, turned=turned)
 
 
 def unfold(change: Change, drawn: Drawn, node: tree.Unfold) -> Drawn | None:
@@ -31,7 +31,7 @@ def unfold(change: Change, drawn: Drawn, node: tree.Unfold) -> Drawn | None:
     turned = {**drawn.turned, **{f"other_{edge}": not drawn.turned.get(edge, False) for edge in half}}
     darts = {**drawn.darts, **{f"other_{name}": f"other_{edge}" for name, edge in drawn.darts.items()}}
     return drawn.changed(
-        drawn.emit("unfold", SHAPE, node.span, edge=fold),
+        drawn.emit("unfold", SHAPE, node.head, edge=fold),
         edges=edges,
         corners=corners,
         turned=turned,
@@ -45,7 +45,7 @@ def unfold(change: Change, drawn: Drawn, node: tree.Unfold) -> Drawn | None:
 def join(change: Change, drawn: Drawn, node: tree.Join) -> Drawn | None:
     bench, edge, to = change.bench, str(node.edge), str(node.to.edge if node.to is not None else node.edge)
     other = change.program.construction(node.piece, node.piece.span)
-    theirs = None if other is None else drawn_of(other, node.span)
+    theirs = None if other is None else drawn_of(other, node.head)
     if theirs is None or not drawn.known_edge(node.edge) or not theirs.known_edge(node.to.edge if node.to is not None else node.edge):
         return None
     k, j = drawn.edges.index(edge), theirs.edges.index(to)
@@ -56,7 +56,7 @@ def join(change: Change, drawn: Drawn, node: tree.Join) -> Drawn | None:
             bench.error(
                 "N214",
                 "These pieces have too few edges to be joined",
-                node.span,
+                node.head,
                 "two more edges on both",
                 f"{len(kept)} and {len(added)}",
                 "Draw their outlines of more edges.",
@@ -90,7 +90,7 @@ def join(change: Change, drawn: Drawn, node: tree.Join) -> Drawn | None:
             bench.error(
                 "N202",
                 f'Two darts would be called "{clash[0]}"',
-                node.span,
+                node.head,
                 "darts of different names",
                 f'"{clash[0]}" on both pieces',
                 "Call one of them otherwise: , called NAME",
@@ -98,7 +98,7 @@ def join(change: Change, drawn: Drawn, node: tree.Join) -> Drawn | None:
             and None
         )
     points = tuple(dict.fromkeys([*drawn.points, *(name for name in theirs.points if name not in corners)]))
-    shape = drawn.emit("join_on", SHAPE, node.span, theirs.shape, edge=edge, to=to, names=names)
+    shape = drawn.emit("join_on", SHAPE, node.head, theirs.shape, edge=edge, to=to, names=names)
     turned = {**{names.get(name, name): back for name, back in theirs.turned.items()}, **drawn.turned}
     return drawn.changed(shape, edges=tuple(ring), corners=corners, darts=darts, points=points, turned=turned, reshaped=True)
 
@@ -129,13 +129,13 @@ def extend(change: Change, drawn: Drawn, node: tree.Extend) -> Drawn | None:
                 and None
             )
         point = drawn.own_point(change.scope, inner)
-        place = [drawn.emit("place_at_point", LENGTH, inner.span, point, name=edge)]
+        place = [drawn.emit("place_at_point", LENGTH, inner.head, point, name=edge)]
     if any(name in drawn.edges and (name != edge or node.stretch is not None) for name in made):
         return (
             change.bench.error(
                 "N202",
                 f'The piece has an edge "{called}" already',
-                node.span,
+                node.head,
                 "a new name",
                 f'"{called}"',
                 "Give the extension a name: , called wrap",
@@ -165,11 +165,11 @@ def extend(change: Change, drawn: Drawn, node: tree.Extend) -> Drawn | None:
     inner = [name for name in lost if name not in corners]
     amount = lower_length(change.scope, node.amount)
     shape = drawn.emit(
-        "extend", SHAPE, node.span, amount, *place, edge=edge, called=called, folded=node.folded is not None, stretch=stretch
+        "extend", SHAPE, node.head, amount, *place, edge=edge, called=called, folded=node.folded is not None, stretch=stretch
     )
     if inner:
         values = [value for name, value in zip(lost, extra, strict=True) if name in inner]
-        shape = change.bench.emit("with_points", SHAPE, node.span, shape, *values, names=tuple(inner))
+        shape = change.bench.emit("with_points", SHAPE, node.head, shape, *values, names=tuple(inner))
         points += inner
     turned = {**drawn.turned, called: False, f"{called}_top": False}
     return drawn.changed(
@@ -196,7 +196,7 @@ def face(change: Change, drawn: Drawn, node: tree.Face) -> Drawn | None:
             bench.error(
                 "N214",
                 "A facing runs along edges that follow each other",
-                node.span,
+                node.head,
                 "neighbouring edges of the outline",
                 ", ".join(named),
                 f"The outline runs: {', '.join(ring)}.",
@@ -211,7 +211,7 @@ def face(change: Change, drawn: Drawn, node: tree.Face) -> Drawn | None:
             bench.error(
                 "N214",
                 "A facing needs an edge of its own at either end",
-                node.span,
+                node.head,
                 "two more edges in the outline",
                 f"{', '.join(ring)}",
                 "Draw the outline of more edges.",
@@ -224,7 +224,7 @@ def face(change: Change, drawn: Drawn, node: tree.Face) -> Drawn | None:
             bench.error(
                 "N202",
                 f'The piece has an edge "{called}" already',
-                node.span,
+                node.head,
                 "a new name",
                 f'"{called}"',
                 "Give the inner edge a name: , called inner_edge",
@@ -232,7 +232,7 @@ def face(change: Change, drawn: Drawn, node: tree.Face) -> Drawn | None:
             and None
         )
     depth = lower_length(change.scope, node.depth)
-    shape = drawn.emit("facing", SHAPE, node.span, depth, edges=tuple(edges), called=called, stays=change.held(drawn))
+    shape = drawn.emit("facing", SHAPE, node.head, depth, edges=tuple(edges), called=called, stays=change.held(drawn))
     corners = {name: at for name, at in drawn.corners.items() if at in (*edges, after)}
     corners.update({f"{called}_{before}": before, f"{called}_{after}": called})
     made = (before, *edges, after, called)
@@ -251,5 +251,5 @@ def true_edge(change: Change, drawn: Drawn, node: tree.TrueEdge) -> Drawn | None
     if not drawn.known_edge(node.edge):
         return None
     return drawn.changed(
-        drawn.emit("true_edge", SHAPE, node.span, edge=str(node.edge)), touched=drawn.touched | {str(node.edge)}, reshaped=True
+        drawn.emit("true_edge", SHAPE, node.head, edge=str(node.edge)), touched=drawn.touched | {str(node.edge)}, reshaped=True
     )

@@ -22,7 +22,7 @@ class ByLevel:
         self.drawing, self.bench = drawing, drawing.bench
         self.node, self.scope = node, scope
         self.rows, self.scopes = {}, {}
-        self.unsound = self.bench.is_torn(node.span)  # a row is missing, and that has been said
+        self.unsound = self.bench.is_torn(node.head)  # a row is missing, and that has been said
         for row in node.rows:
             said = isinstance(row, Said)
             row = row.statement if said else row
@@ -61,7 +61,7 @@ class ByLevel:
                 self.bench.error(
                     "N208",
                     "A piece by level needs at least two levels",
-                    node.span,
+                    node.head,
                     "two rows of widths",
                     f"{len(self.names)}",
                     "Add a row for its lower edge.",
@@ -75,7 +75,7 @@ class ByLevel:
             span = self.rows[name].span
             drawing.define_point(f"{name}_centre", span, lambda name=name: self._centre_point(name))
             drawing.define_point(f"{name}_side", span, lambda name=name: self._side_point(name))
-        drawing.define_edge("centre", self.node.span, self._centre_edge)
+        drawing.define_edge("centre", self.node.head, self._centre_edge)
         drawing.define_edge("side", self._span_of("side"), self._side_edge)
         drawing.define_edge(self.names[0], self.rows[self.names[0]].span, lambda: self._cross_edge(self.names[0]))
         drawing.define_edge(self.names[-1], self.rows[self.names[-1]].span, lambda: self._cross_edge(self.names[-1]))
@@ -104,7 +104,7 @@ class ByLevel:
         return self.names if len(self.names) > 1 else []
 
     def _span_of(self, edge: str):
-        return self.drawing.runs[edge][0].span if edge in self.drawing.runs else self.node.span
+        return self.drawing.runs[edge][0].span if edge in self.drawing.runs else self.node.head
 
     # ------------------------------------------------------------ the table
 
@@ -174,7 +174,7 @@ class ByLevel:
     def _centre_x(self, name) -> Value:
         """How far the centre seam is taken in at a level; between two rows of the table along a straight line."""
         if not self.taken:
-            return self.bench.constant(0.0, LENGTH, self.node.span)
+            return self.bench.constant(0.0, LENGTH, self.node.head)
         if name in self.taken:
             row, scope = self.taken[name]
             return lower_length(scope, row.value)
@@ -184,7 +184,7 @@ class ByLevel:
         if above is None or below is None:
             return self._centre_x(above or below)
         values = [self._centre_x(above), self._centre_x(below), self.y(above), self.y(below), self.y(name)]
-        return self.bench.emit("between_levels", LENGTH, self.node.span, *values)
+        return self.bench.emit("between_levels", LENGTH, self.node.head, *values)
 
     def side_x(self, name) -> Value:
         """The drawn width at a level, from the centre line."""
@@ -205,7 +205,7 @@ class ByLevel:
         for dip, scope in self.drawing.dips:
             if dip.edge == name and dip.end == end:
                 amount = lower_length(scope, dip.amount)
-                moves.append(amount if dip.direction == "dip" else self.bench.emit("negative", LENGTH, dip.span, amount))
+                moves.append(amount if dip.direction == "dip" else self.bench.emit("negative", LENGTH, dip.head, amount))
         return moves
 
     def _at(self, span, x: Value, y: Value, moves) -> Value:
@@ -226,7 +226,7 @@ class ByLevel:
     def _centre_edge(self) -> RawEdge:
         points = self._points("centre")
         if not self.taken and "centre" not in self.drawing.runs:
-            return RawEdge(points[0], points[-1], self.bench.emit("draw_line", PATH, self.node.span, points[0], points[-1]))
+            return RawEdge(points[0], points[-1], self.bench.emit("draw_line", PATH, self.node.head, points[0], points[-1]))
         return self._run("centre", points)
 
     def _side_edge(self) -> RawEdge:
@@ -235,7 +235,7 @@ class ByLevel:
     def _run(self, edge: str, points) -> RawEdge:
         """An edge run through its points as told; intervals not named run straight."""
         node, scope = self.drawing.runs.get(edge, (None, self.scope))
-        span = node.span if node is not None else self.node.span
+        span = node.head if node is not None else self.node.head
         runs, plumb, amounts, covered = [], [], [], {}
         for run in node.runs if node is not None else ():
             if isinstance(run, tree.RunPlumb):
@@ -331,7 +331,7 @@ class ByLevel:
 
     def width(self, name) -> Value:
         drawing = self.drawing
-        edges = [drawing.finished_edge(edge, self.node.span) for edge in (self.names[0], self.names[-1])]
+        edges = [drawing.finished_edge(edge, self.node.head) for edge in (self.names[0], self.names[-1])]
         inner = drawing.inner_points()
         inputs = [self.side_x(name), self._centre_x(name), self.y(name), *edges, *inner]
         return self.bench.emit("level_width", LENGTH, self.rows[name].span, *inputs, inner=len(inner))

@@ -36,11 +36,11 @@ class Module:
     def statements(self):
         if self.started is not None:
             return self.started
-        return (self.parsed.tree.statements or ()) if self.parsed.tree is not None else ()
+        return self.parsed.tree.statements or ()
 
     @property
     def heading(self):
-        return self.parsed.tree.heading if self.parsed.tree is not None else None
+        return self.parsed.tree.heading
 
 
 @dataclass
@@ -73,7 +73,7 @@ class _Linker:
         if style is None:
             return None, self.diagnostics
         if MEASUREMENTS not in self.modules:
-            self.library(MEASUREMENTS, style.heading.span, ())
+            self.library(MEASUREMENTS, style.heading.head, ())
         if not self.start(style, (PurePath(source.name).stem,)):
             return None, self.diagnostics
         incomplete = any(module is None for module in self.modules.values())
@@ -84,7 +84,7 @@ class _Linker:
         self.diagnostics += parsed.diagnostics
         self.lost |= parsed.lost
         self.torn.update((source.name, start) for start in parsed.torn)
-        if parsed.tree is None:
+        if parsed.tree.heading is None:
             return None
         heading = parsed.tree.heading
         version = parsed.tree.language.version
@@ -102,7 +102,7 @@ class _Linker:
         if used_at is None and isinstance(heading, tree.Library):
             self.diagnostics.append(
                 Diagnostic(
-                    "N212", "This file is a library, not a style", heading.span, "a style", "a library", "Draft a style that uses it."
+                    "N212", "This file is a library, not a style", heading.head, "a style", "a library", "Draft a style that uses it."
                 )
             )
             return None
@@ -115,7 +115,7 @@ class _Linker:
                     "a style",
                     "a library",
                     f"To use a library say: use {heading.name}",
-                    ((heading.span, "its heading"),),
+                    ((heading.head, "its heading"),),
                 )
             )
             return None
@@ -128,7 +128,7 @@ class _Linker:
                     "a library",
                     "a style",
                     "Only libraries can be used by other files.",
-                    ((heading.span, "its heading"),),
+                    ((heading.head, "its heading"),),
                 )
             )
             return None
@@ -145,11 +145,11 @@ class _Linker:
                 Diagnostic(
                     "N202",
                     "A style starts from one style only",
-                    second.span,
+                    second.head,
                     "one start from",
                     "a second",
                     "Take one of the two out.",
-                    ((starts[0].span, "it starts here"),),
+                    ((starts[0].head, "it starts here"),),
                 )
             )
         if starts and style.statements[0] is not starts[0]:

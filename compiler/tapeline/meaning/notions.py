@@ -21,7 +21,7 @@ def stated(program) -> tuple[tuple[ClothPlan, ...], tuple[ButtonsPlan, ...]]:
                 program.bench.error(
                     "N202",
                     f"The {what} is given twice",
-                    node.span,
+                    node.head,
                     "one width of each cloth",
                     "a second",
                     "Keep one of the two.",
@@ -38,7 +38,7 @@ def stated(program) -> tuple[tuple[ClothPlan, ...], tuple[ButtonsPlan, ...]]:
 def _cloth(program, node: tree.Cloth, scope) -> ClothPlan | None:
     width = _positive(program, scope, node.width, "Cloth must have a width")
     purpose = "" if node.purpose is None else str(node.purpose.words)[1:-1]
-    return None if width.kind is UNKNOWN else ClothPlan(purpose, width.slot, node.nap is not None, node.span)
+    return None if width.kind is UNKNOWN else ClothPlan(purpose, width.slot, node.nap is not None, node.head)
 
 
 def _buttons(program, node: tree.Buttons, scope) -> ButtonsPlan | None:
@@ -61,13 +61,13 @@ def _buttons(program, node: tree.Buttons, scope) -> ButtonsPlan | None:
         bench.constant(0.0, NUMBER, node.count.span),
     )
     _require(program, node.count.span, "Buttons are counted in whole numbers", count, nearest, "is")
-    return ButtonsPlan(count.slot, size.slot, "" if node.text is None else str(node.text)[1:-1], node.span)
+    return ButtonsPlan(count.slot, size.slot, "" if node.text is None else str(node.text)[1:-1], node.head)
 
 
 def _positive(program, scope, node, message: str):
     value = lower_length(scope, node)
     if value.kind is not UNKNOWN:
-        _require(program, node.span, message, value, program.bench.constant(0.0, LENGTH, node.span), "more than")
+        _require(program, node.head, message, value, program.bench.constant(0.0, LENGTH, node.head), "more than")
     return value
 
 

@@ -21,7 +21,7 @@ def measurement(bench, scope, node: tree.Measurement) -> Measurement | None:
     facts = {type(fact): fact for fact in node.facts}
     kind = facts.get(tree.FactKind)
     if kind is None or kind.kind not in KINDS:
-        place = kind.kind.span if kind is not None else node.span
+        place = kind.kind.span if kind is not None else node.head
         bench.error(
             "N208",
             f'Of what kind is the measurement "{node.name}"?',
@@ -44,7 +44,7 @@ def measurement(bench, scope, node: tree.Measurement) -> Measurement | None:
         bench.error(
             "N208",
             f'Between what bounds is "{node.name}" believed?',
-            node.span,
+            node.head,
             "plausible 40 cm to 160 cm",
             "no bounds" if low is None else "bounds that do not rise",
             "Add a row: plausible ... to ...",
@@ -55,7 +55,7 @@ def measurement(bench, scope, node: tree.Measurement) -> Measurement | None:
         return str(facts[form].text)[1:-1] if form in facts else ""
 
     return Measurement(
-        str(node.name), str(node.title)[1:-1], str(kind.kind), text(tree.FactTaken), text(tree.FactStandard), low, high, node.span
+        str(node.name), str(node.title)[1:-1], str(kind.kind), text(tree.FactTaken), text(tree.FactStandard), low, high, node.head
     )
 
 
@@ -82,7 +82,7 @@ def doubt(program, node: tree.Doubt) -> Doubt | None:
         str(node.relation),
         str(node.other),
         str(node.message.text)[1:-1] if node.message.text is not None else "",
-        node.span,
+        node.head,
     )
 
 
@@ -99,7 +99,7 @@ def example(program, node: tree.Example, scope) -> Example:
             expectations.append(_value(scope, row))
         else:
             expectations.append(_point(scope, row))
-    return Example(str(node.source)[1:-1], tuple(given), tuple(one for one in expectations if one is not None), node.span)
+    return Example(str(node.source)[1:-1], tuple(given), tuple(one for one in expectations if one is not None), node.head)
 
 
 def _given(program, one: tree.Given, scope):

@@ -11,7 +11,7 @@ from .kinds import PAIR, SHAPE
 
 def parts(program, scope, node: tree.CutApart, source, fold: str | None) -> tuple[Drawn, Drawn] | None:
     """The two parts of a cut: from the first stop on to the second, and from the second on to the first."""
-    bench, drawn = program.bench, drawn_of(source, node.span)
+    bench, drawn = program.bench, drawn_of(source, node.head)
     if drawn is None:
         return None
     stops, inputs = [], []
@@ -28,7 +28,7 @@ def parts(program, scope, node: tree.CutApart, source, fold: str | None) -> tupl
             bench.error(
                 "N214",
                 "A cut leads from one edge to another",
-                node.span,
+                node.head,
                 "two different edges",
                 f"{sides[0].begins} twice",
                 "Lead the cut to another edge of the piece.",
@@ -77,7 +77,7 @@ def parts(program, scope, node: tree.CutApart, source, fold: str | None) -> tupl
     pair = drawn.emit(
         "cut_apart",
         PAIR,
-        node.span,
+        node.head,
         *inputs,
         stops=tuple(stops),
         line=line is not None,
@@ -89,7 +89,7 @@ def parts(program, scope, node: tree.CutApart, source, fold: str | None) -> tupl
     taken = {stop[1] for stop in stops if stop[0] == "dart"}
     result = []
     for number, (first, last) in enumerate((sides, sides[::-1])):
-        shape = bench.emit("part", SHAPE, node.span, pair, number=number)
+        shape = bench.emit("part", SHAPE, node.head, pair, number=number)
         part = _part(drawn, shape, first, last, seam, taken, closing, number)
         # Gone are the points of darts that the cut runs through.  A point of the author's that bears the name of a new corner
         # is where the line of the cut was drawn to: it is that corner.

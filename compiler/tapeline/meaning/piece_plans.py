@@ -25,7 +25,7 @@ def piece_plan(program, drawing) -> PiecePlan | None:
             program.bench.error(
                 "N207",
                 f'The darted edge "{rule.edge}" is not part of the outline',
-                rule.node.span,
+                rule.node.head,
                 "an edge of the outline",
                 f'"{rule.edge}"',
                 "Set the dart on an edge of the outline.",

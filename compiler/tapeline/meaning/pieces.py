@@ -17,7 +17,7 @@ from .scopes import Scope
 
 
 def piece(program, node: tree.Piece, scope):
-    program.bench.define(program.pieces, Entity(str(node.name), "piece", node.span, lambda: constructed(program, node, scope)))
+    program.bench.define(program.pieces, Entity(str(node.name), "piece", node.head, lambda: constructed(program, node, scope)))
 
 
 def foundation(program, node: tree.Foundation, scope):
@@ -37,7 +37,7 @@ def cut_apart(program, node: tree.CutApart, scope):
         program.bench.error(
             "N208",
             "A cut makes two pieces",
-            node.span,
+            node.head,
             "one or two pieces below the cut",
             f"{len(pieces)}",
             "Name the pieces that it makes: piece yoke holding waist",
@@ -48,7 +48,7 @@ def cut_apart(program, node: tree.CutApart, scope):
         source = program.construction(node.piece, node.piece.span)
         return None if source is None else parting.parts(program, source.scope(), node, source, findings.cut_of(program, source).fold)
 
-    pair = Entity(f"cut of {node.piece}", "cut", node.span, made)
+    pair = Entity(f"cut of {node.piece}", "cut", node.head, made)
     built = []
     for piece in pieces:
         if isinstance(piece, tree.Foundation):
@@ -61,7 +61,7 @@ def cut_apart(program, node: tree.CutApart, scope):
 
 
 def part(program, cut: tree.CutApart, pieces, node, pair: Entity, scope) -> Construction:
-    drawing = Construction(program, str(node.name), text_of(node.title) or str(node.name), node.span, False)
+    drawing = Construction(program, str(node.name), text_of(node.title) or str(node.name), node.head, False)
     drawing.gather(starting.heard(program.bench, node, drawing=drawing)[0], drawing.scope())
     parts = program.bench.demand(pair, None)
     number = None if parts is None else which_part(program, parts, pieces, node)
@@ -93,7 +93,7 @@ def which_part(program, parts, pieces, node) -> int | None:
             program.bench.error(
                 "N216",
                 "Which part of the cut is which?",
-                node.span,
+                node.head,
                 f"holding, with an edge or corner of one part: {_held_by(parts)}",
                 "nothing that tells them apart",
                 f"Say for example: piece {node.name} holding "
@@ -116,12 +116,12 @@ def made_from(program, drawing: Construction, drawn, source: Construction, lines
 
 
 def draft(program, node: tree.Draft, scope):
-    program.bench.define(program.drafts, Entity(str(node.name), "draft", node.span, lambda: constructed(program, node, scope)))
+    program.bench.define(program.drafts, Entity(str(node.name), "draft", node.head, lambda: constructed(program, node, scope)))
 
 
 def constructed(program, node, scope) -> Construction:
     is_draft = isinstance(node, tree.Draft)
-    drawing = Construction(program, str(node.name), text_of(getattr(node, "title", None)) or str(node.name), node.span, is_draft)
+    drawing = Construction(program, str(node.name), text_of(getattr(node, "title", None)) or str(node.name), node.head, is_draft)
     recipe = getattr(node, "recipe", None)
     source = None
     if getattr(node, "holding", None) is not None:

@@ -27,7 +27,7 @@ def pivot(change: Change, drawn: Drawn, node: tree.Pivot) -> Drawn | None:
             change.bench.error(
                 "N202",
                 f'Two darts would be called "{called}"',
-                node.span,
+                node.head,
                 "a name for the new dart",
                 f'"{called}" twice',
                 "Give the new dart a name of its own: , called shoulder_dart",
@@ -44,7 +44,7 @@ def pivot(change: Change, drawn: Drawn, node: tree.Pivot) -> Drawn | None:
     shape = drawn.emit(
         "pivot",
         SHAPE,
-        node.span,
+        node.head,
         drawn.place(change.scope, node.place, edge),
         *amount,
         dart=old,
@@ -68,7 +68,7 @@ def pivot_into(change: Change, drawn: Drawn, node: tree.PivotInto) -> Drawn | No
             change.bench.error(
                 "N207",
                 "A dart cannot be moved into itself",
-                node.span,
+                node.head,
                 "two darts",
                 f'"{old}" twice',
                 "Name another dart, or a place: to EDGE at half.",
@@ -76,7 +76,7 @@ def pivot_into(change: Change, drawn: Drawn, node: tree.PivotInto) -> Drawn | No
             and None
         )
     amount, by = _amount(change, node.by)
-    shape = drawn.emit("pivot_into", SHAPE, node.span, *amount, dart=old, other=other, stays=change.held(drawn), by=by)
+    shape = drawn.emit("pivot_into", SHAPE, node.head, *amount, dart=old, other=other, stays=change.held(drawn), by=by)
     return drawn.changed(shape, darts={name: at for name, at in drawn.darts.items() if name != old or node.by is not None})
 
 
@@ -88,7 +88,7 @@ def close(change: Change, drawn: Drawn, node: tree.Close) -> Drawn | None:
     shape = drawn.emit(
         "pivot",
         SHAPE,
-        node.span,
+        node.head,
         drawn.place(change.scope, node.place, edge),
         *amount,
         dart=old,
@@ -107,13 +107,13 @@ def shorten(change: Change, drawn: Drawn, node: tree.Shorten) -> Drawn | None:
     if not drawn.known_dart(node.dart):
         return None
     amount = lower_length(change.scope, node.amount)
-    return drawn.changed(drawn.emit("shorten", SHAPE, node.span, amount, dart=str(node.dart)), reshaped=True)
+    return drawn.changed(drawn.emit("shorten", SHAPE, node.head, amount, dart=str(node.dart)), reshaped=True)
 
 
 def release(change: Change, drawn: Drawn, node: tree.Release) -> Drawn | None:
     if not drawn.known_dart(node.dart):
         return None
     name = str(node.dart)
-    shape = drawn.emit("release", SHAPE, node.span, dart=name)
+    shape = drawn.emit("release", SHAPE, node.head, dart=name)
     darts = {dart: edge for dart, edge in drawn.darts.items() if dart != name}
     return drawn.changed(shape, darts=darts, touched=drawn.touched | {drawn.darts[name]}, reshaped=True)

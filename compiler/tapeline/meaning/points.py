@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from ..syntax import tree
+from .dispatch import Dispatch
 from .expressions import lower, lower_kind, lower_length, lower_length_or_fraction
 from .kinds import ANGLE, DIRECTION, LENGTH, NUMBER, PATH, POINT, UNKNOWN
 from .lowering import POISON
@@ -45,40 +46,36 @@ class RawEdge(NamedTuple):
     guide: Value
 
 
+_BASE, _MOVE = Dispatch(), Dispatch()
+
+
 def lower_point(scope, node: tree.Point) -> Value:
-    place = _by_name(node.base)(scope, node.base)
+    place = _BASE(scope, node.base)
     for move in node.moves or ():
-        place = _by_name(move)(scope, move, place)
+        place = _MOVE(scope, move, place)
     return place
-
-
-def _by_name(node):
-    return globals()[tree_name(node)]
-
-
-def tree_name(node) -> str:
-    return _NAMES[type(node)]
-
-
-_NAMES = {form: rule for rule, form in tree.FORMS.items()}
 
 
 # ------------------------------------------------------------ where a point begins
 
 
+@_BASE.of(tree.BaseStart)
 def base_start(scope, node) -> Value:
-    return scope.bench.emit("origin", POINT, node.span)
+    return scope.bench.emit("origin", POINT, node.head)
 
 
+@_BASE.of(tree.BaseRef)
 def base_ref(scope, node) -> Value:
     return scope.point(node.point)
 
 
+@_BASE.of(tree.BaseHalfway)
 def base_halfway(scope, node) -> Value:
-    half = scope.bench.constant(0.5, NUMBER, node.span)
-    return scope.bench.emit("toward_part", POINT, node.span, scope.point(node.one), scope.point(node.other), half)
+    half = scope.bench.constant(0.5, NUMBER, node.head)
+    return scope.bench.emit("toward_part", POINT, node.head, scope.point(node.one), scope.point(node.other), half)
 
 
+@_BASE.of(tree.BaseAlong)
 def base_along(scope, node) -> Value:
     edge = scope.raw_edge(node.edge)
     if edge is None:
@@ -96,46 +93,50 @@ def base_along(scope, node) -> Value:
             "Measure from one of the edge's two ends.",
         )
     operation = "along_length" if by.kind == LENGTH else "along_part"
-    return scope.bench.emit(operation, POINT, node.span, edge.guide, by, backward=start.slot != edge.start.slot, edge=str(node.edge))
+    return scope.bench.emit(operation, POINT, node.head, edge.guide, by, backward=start.slot != edge.start.slot, edge=str(node.edge))
 
 
+@_BASE.of(tree.BaseLines)
 def base_lines(scope, node) -> Value:
     one, other = trace(scope, node.one), trace(scope, node.other)
     if one is None or other is None:
         return POISON
     bench = scope.bench
     if one.path is not None and other.path is not None:
-        return bench.emit("meet_paths", POINT, node.span, one.path, other.path)
+        return bench.emit("meet_paths", POINT, node.head, one.path, other.path)
     if one.path is not None:
-        return bench.emit("meet_path_line", POINT, node.span, one.path, other.point, other.direction)
+        return bench.emit("meet_path_line", POINT, node.head, one.path, other.point, other.direction)
     if other.path is not None:
-        return bench.emit("meet_path_line", POINT, node.span, other.path, one.point, one.direction)
-    return bench.emit("meet_lines", POINT, node.span, one.point, one.direction, other.point, other.direction)
+        return bench.emit("meet_path_line", POINT, node.head, other.path, one.point, one.direction)
+    return bench.emit("meet_lines", POINT, node.head, one.point, one.direction, other.point, other.direction)
 
 
+@_BASE.of(tree.BaseSquare)
 def base_square(scope, node) -> Value:
     """The foot of the square line from a point to a line, or the nearest place on an edge."""
     line = trace(scope, node.line)
     if line is None:
         return POISON
     if line.path is not None:
-        return scope.bench.emit("nearest_place", POINT, node.span, line.path, scope.point(node.point))
-    return scope.bench.emit("foot_on_line", POINT, node.span, scope.point(node.point), line.point, line.direction)
+        return scope.bench.emit("nearest_place", POINT, node.head, line.path, scope.point(node.point))
+    return scope.bench.emit("foot_on_line", POINT, node.head, scope.point(node.point), line.point, line.direction)
 
 
+@_BASE.of(tree.BaseTapeLine)
 def base_tape_line(scope, node) -> Value:
     line = trace(scope, node.line)
     if line is None:
         return POISON
     if line.path is not None:
-        return scope.bench.emit("meet_tape_path", POINT, node.span, *_tape(scope, node.tape), line.path, side=str(node.side))
+        return scope.bench.emit("meet_tape_path", POINT, node.head, *_tape(scope, node.tape), line.path, side=str(node.side))
     return scope.bench.emit(
-        "meet_tape_line", POINT, node.span, *_tape(scope, node.tape), line.point, line.direction, side=str(node.side)
+        "meet_tape_line", POINT, node.head, *_tape(scope, node.tape), line.point, line.direction, side=str(node.side)
     )
 
 
+@_BASE.of(tree.BaseTapes)
 def base_tapes(scope, node) -> Value:
-    return scope.bench.emit("meet_tapes", POINT, node.span, *_tape(scope, node.one), *_tape(scope, node.other), side=str(node.side))
+    return scope.bench.emit("meet_tapes", POINT, node.head, *_tape(scope, node.one), *_tape(scope, node.other), side=str(node.side))
 
 
 def _tape(scope, node: tree.Tape) -> tuple[Value, Value]:
@@ -145,42 +146,48 @@ def _tape(scope, node: tree.Tape) -> tuple[Value, Value]:
 # ------------------------------------------------------------ how it moves
 
 
+@_MOVE.of(tree.MoveBy)
 def move_by(scope, node, place: Value) -> Value:
     dx, dy = DIRECTIONS[node.direction]
-    return scope.bench.emit("shift", POINT, node.span, place, lower_length(scope, node.amount), dx=dx, dy=dy)
+    return scope.bench.emit("shift", POINT, node.head, place, lower_length(scope, node.amount), dx=dx, dy=dy)
 
 
+@_MOVE.of(tree.MoveToward)
 def move_toward(scope, node, place: Value) -> Value:
     amount = lower_length_or_fraction(scope, node.amount)
     operation = "toward_length" if amount.kind == LENGTH else "toward_part"
-    return scope.bench.emit(operation, POINT, node.span, place, scope.point(node.point), amount)
+    return scope.bench.emit(operation, POINT, node.head, place, scope.point(node.point), amount)
 
 
+@_MOVE.of(tree.MoveAway)
 def move_away(scope, node, place: Value) -> Value:
     amount = lower_length(scope, node.amount)
-    backward = scope.bench.emit("negative", LENGTH, node.span, amount)
-    return scope.bench.emit("toward_length", POINT, node.span, place, scope.point(node.point), backward)
+    backward = scope.bench.emit("negative", LENGTH, node.head, amount)
+    return scope.bench.emit("toward_length", POINT, node.head, place, scope.point(node.point), backward)
 
 
+@_MOVE.of(tree.MoveSquare)
 def move_square(scope, node, place: Value) -> Value:
     direction = square_direction(scope, node.line, place)
     dx, dy = DIRECTIONS[node.direction]
-    return scope.bench.emit("shift_square", POINT, node.span, place, direction, lower_length(scope, node.amount), dx=dx, dy=dy)
+    return scope.bench.emit("shift_square", POINT, node.head, place, direction, lower_length(scope, node.amount), dx=dx, dy=dy)
 
 
+@_MOVE.of(tree.MoveSwung)
 def move_swung(scope, node, place: Value) -> Value:
     amount = lower(scope, node.amount)
     if amount.kind not in (LENGTH, ANGLE, UNKNOWN):
         return scope.bench.wrong_kind(amount, "a length along the arc, or an angle", node.amount.span)
     sign = -1.0 if node.turn == "anticlockwise" else 1.0
     return scope.bench.emit(
-        "swing", POINT, node.span, place, scope.point(node.centre), amount, sign=sign, by_length=amount.kind == LENGTH
+        "swing", POINT, node.head, place, scope.point(node.centre), amount, sign=sign, by_length=amount.kind == LENGTH
     )
 
 
+@_MOVE.of(tree.MoveAngle)
 def move_angle(scope, node, place: Value) -> Value:
     return scope.bench.emit(
-        "shift_angle", POINT, node.span, place, lower_kind(scope, node.angle, ANGLE), lower_length(scope, node.amount)
+        "shift_angle", POINT, node.head, place, lower_kind(scope, node.angle, ANGLE), lower_length(scope, node.amount)
     )
 
 
@@ -191,7 +198,7 @@ def trace(scope, node) -> Trace | None:
     bench = scope.bench
     if isinstance(node, tree.LineBetween):
         one, other = scope.point(node.one), scope.point(node.other)
-        return Trace(one, bench.emit("direction_between", DIRECTION, node.span, one, other), None)
+        return Trace(one, bench.emit("direction_between", DIRECTION, node.head, one, other), None)
     if isinstance(node, tree.LineLevel):
         return Trace(scope.point(node.point), _fixed(bench, node, 1.0, 0.0), None)
     if isinstance(node, tree.LinePlumb):
@@ -206,16 +213,16 @@ def line_direction(scope, node, at: Value) -> Value:
     if line is None:
         return POISON
     if line.path is not None:
-        return scope.bench.emit("path_direction", DIRECTION, node.span, line.path, at)
+        return scope.bench.emit("path_direction", DIRECTION, node.head, line.path, at)
     return line.direction
 
 
 def square_direction(scope, node, at: Value) -> Value:
-    return scope.bench.emit("quarter_turn", DIRECTION, node.span, line_direction(scope, node, at))
+    return scope.bench.emit("quarter_turn", DIRECTION, node.head, line_direction(scope, node, at))
 
 
 def _fixed(bench, node, dx: float, dy: float) -> Value:
-    return bench.emit("fixed_direction", DIRECTION, node.span, dx=dx, dy=dy)
+    return bench.emit("fixed_direction", DIRECTION, node.head, dx=dx, dy=dy)
 
 
 def heading(scope, node, at: Value) -> tuple[Value, bool]:
@@ -230,8 +237,8 @@ def heading(scope, node, at: Value) -> tuple[Value, bool]:
     if isinstance(node, tree.DirAlong):
         return line_direction(scope, node.line, at), False
     if isinstance(node, tree.DirToward):
-        return bench.emit("direction_between", DIRECTION, node.span, at, scope.point(node.point)), True
-    return bench.emit("direction_at", DIRECTION, node.span, lower_kind(scope, node.angle, ANGLE)), True
+        return bench.emit("direction_between", DIRECTION, node.head, at, scope.point(node.point)), True
+    return bench.emit("direction_at", DIRECTION, node.head, lower_kind(scope, node.angle, ANGLE)), True
 
 
 # ------------------------------------------------------------ lines, curves, arcs
@@ -239,20 +246,20 @@ def heading(scope, node, at: Value) -> tuple[Value, bool]:
 
 def lower_line(scope, node: tree.Line) -> RawEdge:
     points = [scope.point(node.start), *(scope.point(stop.point) for stop in node.stops)]
-    return RawEdge(points[0], points[-1], scope.bench.emit("draw_line", PATH, node.span, *points))
+    return RawEdge(points[0], points[-1], scope.bench.emit("draw_line", PATH, node.head, *points))
 
 
 def lower_arc(scope, node: tree.Arc, bow_side) -> RawEdge:
     start, end, shape = scope.point(node.start), scope.point(node.end), node.shape
     emit = scope.bench.emit
     if isinstance(shape, tree.ArcAbout):
-        guide = emit("draw_arc_about", PATH, node.span, start, end, scope.point(shape.centre))
+        guide = emit("draw_arc_about", PATH, node.head, start, end, scope.point(shape.centre))
     elif isinstance(shape, tree.ArcRadius):
         side = _side_toward(scope, shape, start, end)
-        guide = emit("draw_arc_radius", PATH, node.span, start, end, lower_length(scope, shape.radius), side)
+        guide = emit("draw_arc_radius", PATH, node.head, start, end, lower_length(scope, shape.radius), side)
     else:
         side = _side_toward(scope, shape, start, end) if shape.direction else bow_side(shape)
-        guide = emit("draw_arc_bow", PATH, node.span, start, end, lower_length(scope, shape.amount), side)
+        guide = emit("draw_arc_bow", PATH, node.head, start, end, lower_length(scope, shape.amount), side)
     return RawEdge(start, end, guide)
 
 
@@ -266,7 +273,7 @@ def lower_curve(scope, node: tree.Curve, bow_side) -> RawEdge:
         bench.error(
             "N202",
             "The curve is told the same thing twice",
-            node.span,
+            node.head,
             "each of leaving, arriving, bow, long once",
             "one of them twice",
             "Keep one of the two.",
@@ -324,7 +331,7 @@ def lower_curve(scope, node: tree.Curve, bow_side) -> RawEdge:
             return RawEdge(points[0], points[-1], POISON)
         side = _side_toward(scope, row, points[0], points[-1]) if row.direction else bow_side(row)
         add("long", lower_length(scope, row.length), side)
-    return RawEdge(points[0], points[-1], bench.emit("draw_curve", PATH, node.span, *inputs, **options))
+    return RawEdge(points[0], points[-1], bench.emit("draw_curve", PATH, node.head, *inputs, **options))
 
 
 def _side_toward(scope, row, start: Value, end: Value) -> Value:

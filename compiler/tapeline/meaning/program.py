@@ -95,9 +95,9 @@ class Program:
                 self.bench.error(
                     "N208",
                     "This is said of a style, not of a library",
-                    statement.span,
+                    statement.head,
                     "measurements, quantities, rules, blocks and checks in a library",
-                    f'"{statement.span.text.split()[0]}"',
+                    f'"{statement.head.text.split()[0]}"',
                     "Move it into the styles that use the library.",
                 )
             else:
@@ -114,11 +114,11 @@ class Program:
         if isinstance(statement, starting.OUT_OF_PLACE) or starting.without(statement):
             self.bench.diagnostics.append(starting.out_of_place(statement))
             return
-        word = statement.span.text.split()[0] if statement.span.text.split() else "this"
+        word = statement.head.text.split()[0] if statement.head.text.split() else "this"
         self.bench.error(
             "N208",
             f'"{word}" does not belong in {place}',
-            statement.span,
+            statement.head,
             "a statement of a piece" if place == "a piece" else f"a statement of {place}",
             f'"{word}"',
             "Move it into a piece."
@@ -153,7 +153,7 @@ class Program:
         return self.measures[name]
 
     def _choose(self, node: tree.Choose, scope):
-        self.bench.define(scope.quantities, Entity(str(node.name), "choice", node.span, lambda: self._chosen(node, scope)))
+        self.bench.define(scope.quantities, Entity(str(node.name), "choice", node.head, lambda: self._chosen(node, scope)))
 
     def _chosen(self, node: tree.Choose, scope) -> Value:
         default, bench = lower(scope, node.default), self.bench
@@ -166,15 +166,15 @@ class Program:
                 if value.kind != default.kind and UNKNOWN not in (value.kind, default.kind):
                     value = bench.wrong_kind(value, article(default.kind), bound.span)
                 inputs.append(value)
-        value = bench.emit("choose", default.kind, node.span, *inputs, name=str(node.name))
+        value = bench.emit("choose", default.kind, node.head, *inputs, name=str(node.name))
         if value.kind is not UNKNOWN:
             if default.slot in bench.samples:
                 bench.samples[value.slot] = bench.samples[default.slot]
-            self.choices[str(node.name)] = Choice(str(node.name), value.kind, value.slot, text_of(node.text), node.span)
+            self.choices[str(node.name)] = Choice(str(node.name), value.kind, value.slot, text_of(node.text), node.head)
         return value
 
     def define_quantity(self, scope, node: tree.Definition, names: Names | None = None):
-        self.bench.define(names or scope.quantities, Entity(str(node.name), "quantity", node.span, lambda: lower(scope, node.value)))
+        self.bench.define(names or scope.quantities, Entity(str(node.name), "quantity", node.head, lambda: lower(scope, node.value)))
 
     def define_parts(self, scope, node: tree.Divide, names: Names | None = None):
         """Parts of a division: each a quantity; the rest is what the others leave, and no rest must be left over.
@@ -190,7 +190,7 @@ class Program:
                 "the rest once",
                 "a second rest",
                 "Give this part a width of its own.",
-                ((rests[0].span, "the rest is taken here"),),
+                ((rests[0].head, "the rest is taken here"),),
             )
         stated = [part for part in node.parts if isinstance(part, tree.Part)]
         for part in stated:
@@ -202,15 +202,15 @@ class Program:
             for part, value in zip(stated, values, strict=True):
                 if value.kind != whole.kind and UNKNOWN not in (value.kind, whole.kind):
                     return self.bench.wrong_kind(value, article(whole.kind), (part.value or part).span)
-            return self.bench.emit("rest", whole.kind, (rests or [node])[0].span, whole, *values, named=bool(rests))
+            return self.bench.emit("rest", whole.kind, (rests or [node])[0].head, whole, *values, named=bool(rests))
 
         if rests:
-            self.bench.define(names, Entity(str(rests[0].name), "part", rests[0].span, left))
+            self.bench.define(names, Entity(str(rests[0].name), "part", rests[0].head, left))
         else:
             self.late.append((node, left))
 
     def _find(self, node: tree.Find, scope):
-        self.bench.define(scope.quantities, Entity(str(node.name), "quantity", node.span, lambda: self._found(node, scope)))
+        self.bench.define(scope.quantities, Entity(str(node.name), "quantity", node.head, lambda: self._found(node, scope)))
 
     def _found(self, node: tree.Find, scope) -> Value:
         low, high = lower(scope, node.low), lower(scope, node.high)
@@ -218,7 +218,7 @@ class Program:
             return self.bench.wrong_kind(high, article(low.kind), node.high.span)
         if not (is_quantity(low.kind) or low.kind in (ANGLE, UNKNOWN)):
             return self.bench.wrong_kind(low, "a number, length or angle", node.low.span)
-        value = self.bench.emit("find", low.kind, node.span, low, high)
+        value = self.bench.emit("find", low.kind, node.head, low, high)
         if value.kind is not UNKNOWN:
             self.bench.geometric.add(value.slot)
             self.finds.append((node, scope, value))
@@ -266,7 +266,7 @@ class Program:
             )
         self._each_once(node.parameters)
         text = RuleText(node.parameters or (), steps, gives, scope)
-        self.bench.define(scope.rules, Entity(str(node.name), "rule", node.span, lambda: text))
+        self.bench.define(scope.rules, Entity(str(node.name), "rule", node.head, lambda: text))
 
     def _each_once(self, parameters):
         """The parameters of a rule, block or check have different names."""
@@ -278,12 +278,12 @@ class Program:
         self._each_once(node.parameters)
         (statements,) = starting.heard(self.bench, node)
         text = RecipeText(node.parameters or (), statements, scope, text_of(node.title))
-        self.bench.define(scope.rules, Entity(str(node.name), "block", node.span, lambda: text))
+        self.bench.define(scope.rules, Entity(str(node.name), "block", node.head, lambda: text))
 
     def _check(self, node: tree.Check, scope):
         self._each_once(node.parameters)
         text = RecipeText(node.parameters or (), node.block.statements or (), scope, "")
-        self.bench.define(scope.rules, Entity(str(node.name), "check", node.span, lambda: text))
+        self.bench.define(scope.rules, Entity(str(node.name), "check", node.head, lambda: text))
 
     def _later(self, node, scope):
         self.late.append((node, scope))
@@ -296,7 +296,7 @@ class Program:
             self.bench.error(
                 "N202",
                 f'The measurement "{node.name}" is defined twice',
-                node.span,
+                node.head,
                 "each measurement once",
                 "a second definition",
                 "Give yours another name.",
@@ -454,7 +454,7 @@ class Program:
                 bench.error(
                     "K302",
                     "The two sides of a find must be of one kind",
-                    node.span,
+                    node.head,
                     article(one.kind),
                     f"{article(one.kind)} is {article(target.kind)}",
                     "Give both the same unit.",
@@ -468,11 +468,11 @@ class Program:
                 bench.error(
                     "N207",
                     f'Nothing here depends on "{node.name}"',
-                    node.span,
+                    node.head,
                     f"a quantity that {node.name} changes",
                     " ".join(node.value.span.text.split()),
                     f"Use {node.name} in the rules of what is measured.",
                 )
                 continue
-            finds.append(Find(str(node.name), value.slot, one.slot, target.slot, (value.kind.word, one.kind.word), node.span))
+            finds.append(Find(str(node.name), value.slot, one.slot, target.slot, (value.kind.word, one.kind.word), node.head))
         return arrange(bench.steps, finds)

@@ -75,7 +75,7 @@ class Scope:
             return self.bench.error(
                 "N205",
                 f'"{node.owner}.{node.word}" is drawn, not a quantity',
-                node.span,
+                node.head,
                 "a quantity",
                 "a point or an edge",
                 f"Say length of {node.owner}.{node.word}, or distance from one point to another.",
@@ -104,7 +104,7 @@ class Scope:
                 bench.error(
                     "N213",
                     "The style is too large when its rules are written out",
-                    [*bench.calls, node.span][0],
+                    [*bench.calls, node.head][0],
                     f"rules used at most {MOST_APPLIED} times in all, also by each other",
                     f"more than {MOST_APPLIED}",
                     "Name the result of a rule as a quantity, and use the quantity where it is wanted again.",
@@ -118,14 +118,14 @@ class Scope:
             return self.bench.error(
                 "N203",
                 f'The rule "{node.name}" uses itself',
-                node.span,
+                node.head,
                 "a rule without itself",
                 f"{node.name} of {node.name}",
                 "Rules may use other rules, never themselves.",
                 ((entity.span, "the rule"),),
             )
         entity.building = True
-        bench.calls.append(node.span)
+        bench.calls.append(node.head)
         try:
             inside = Scope(self.program, names, rule.scope.rules, None)
             inside.figures = self.figures
@@ -170,7 +170,7 @@ class Scope:
             self.bench.error(
                 "K304",
                 f"The {what} takes {len(parameters)} values",
-                node.span,
+                node.head,
                 ", ".join(f"{p.name} {p.kind}" for p in parameters) or "none",
                 f"{len(arguments)} given" + (f"; missing: {', '.join(missing)}" if missing else ""),
                 "Give each value once, in order or as name = value.",

@@ -36,10 +36,10 @@ def _counted(change: Change, node) -> int | None:
         value = lower_kind(change.scope, node, NUMBER)
         if value.kind is UNKNOWN:
             return None
-        count = change.bench.course("count", value, node.span, change.drawing.name)
+        count = change.bench.course("count", value, node.head, change.drawing.name)
     if not 1 <= count <= MOST_SLASHES:
         change.bench.error(
-            "N210", "A piece is slashed a whole number of times", node.span, f"1 to {MOST_SLASHES}", f"{count}", "Set another number."
+            "N210", "A piece is slashed a whole number of times", node.head, f"1 to {MOST_SLASHES}", f"{count}", "Set another number."
         )
         return None
     return int(count)
@@ -47,7 +47,7 @@ def _counted(change: Change, node) -> int | None:
 
 def spread(change: Change, drawn: Drawn, node: tree.Spread) -> Drawn | None:
     hinged = isinstance(node.other, tree.Hinged)
-    edges = _two_edges(change, drawn, node.edge, node.other.edge, node.span)
+    edges = _two_edges(change, drawn, node.edge, node.other.edge, node.head)
     if edges is None:
         return None
     lines = []
@@ -63,14 +63,14 @@ def spread(change: Change, drawn: Drawn, node: tree.Spread) -> Drawn | None:
         if count is None:
             return None
     amount = lower_length(change.scope, node.amount)
-    other = change.bench.constant(0.0, LENGTH, node.span) if hinged else lower_length(change.scope, node.other.amount)
+    other = change.bench.constant(0.0, LENGTH, node.head) if hinged else lower_length(change.scope, node.other.amount)
     each = tuple(share is not None and share.word == "each" for share in (node.share, None if hinged else node.other.share))
-    shape = drawn.emit("spread", SHAPE, node.span, amount, other, *lines, edges=edges, count=count, each=each, stays=change.held(drawn))
+    shape = drawn.emit("spread", SHAPE, node.head, amount, other, *lines, edges=edges, count=count, each=each, stays=change.held(drawn))
     return drawn.changed(shape, touched=drawn.touched | set(edges), reshaped=True)
 
 
 def pleats(change: Change, drawn: Drawn, node: tree.Pleats) -> Drawn | None:
-    edges, count = _two_edges(change, drawn, node.edge, node.other, node.span), _counted(change, node.count)
+    edges, count = _two_edges(change, drawn, node.edge, node.other, node.head), _counted(change, node.count)
     if edges is None or count is None:
         return None
     if node.tapered is not None and str(node.tapered.edge) != edges[1]:
@@ -93,7 +93,7 @@ def pleats(change: Change, drawn: Drawn, node: tree.Pleats) -> Drawn | None:
             change.bench.error(
                 "N202",
                 f'"{clash[0]}" is given twice',
-                node.span,
+                node.head,
                 "each name once",
                 f'a second "{clash[0]}"',
                 "Give these pleats a name of their own: , called NAME",
@@ -119,7 +119,7 @@ def pleats(change: Change, drawn: Drawn, node: tree.Pleats) -> Drawn | None:
             zero = change.bench.constant(0.0, NUMBER, ref.span)
             between.append(drawn.emit("place_on_edge", LENGTH, ref.span, zero, name=edges[0], backward=end == "end", part=True))
     shape = drawn.emit(
-        "pleats", SHAPE, node.span, depth, other, *between, edges=edges, names=names, stays=change.held(drawn), press=press
+        "pleats", SHAPE, node.head, depth, other, *between, edges=edges, names=names, stays=change.held(drawn), press=press
     )
     return drawn.changed(
         shape, darts={**drawn.darts, **dict.fromkeys(names, edges[0])}, touched=drawn.touched | set(edges), reshaped=True

@@ -12,12 +12,13 @@ What takes the place of a statement of a block still speaks in the names of the 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
 from ..syntax import tree
-from .naming import Carried, Said, SaidWhen, claimed, keys, pieces_named, row_key, without, words_of, written_kind
+from .naming import Carried, Said, SaidWhen, claimed, pieces_named, without, written_kind
 
 Statements = tuple[tree.Node, ...]
 
@@ -86,7 +87,7 @@ def out_of_place(node) -> Diagnostic:
         return Diagnostic(
             "N221",
             "start from stands first in a style",
-            node.span,
+            node.head,
             "one start from, directly below the heading",
             "start from elsewhere",
             "Move it up, directly below the heading, or take it out.",
@@ -95,7 +96,7 @@ def out_of_place(node) -> Diagnostic:
         return Diagnostic(
             "N223",
             "There is no block here to change",
-            node.span,
+            node.head,
             "change in a piece that is made from a block",
             "a piece without a block, or change below another statement",
             "Change the statements themselves, or set change directly below: piece ... from BLOCK(...)",
@@ -103,9 +104,9 @@ def out_of_place(node) -> Diagnostic:
     return Diagnostic(
         "N223",
         "There is nothing here to change",
-        node.span,
+        node.head,
         "a style that says start from, or a change of a block",
-        words_of(node),
+        node.written,
         "Change the statement where it stands, or start from another style.",
     )
 
@@ -134,10 +135,10 @@ class _Amending:
 
     def _sort(self, node):
         if without(node):
-            self.gone.update(dict.fromkeys(keys(node), node))
+            self.gone.update(dict.fromkeys(node.all_keys(), node))
             return
         if isinstance(node, CHANGES_OF_STYLE):
-            (key,) = keys(node)
+            (key,) = node.all_keys()
             if key in self.changes:
                 self._say(
                     "N202",
@@ -156,7 +157,7 @@ class _Amending:
         self.others.append(node)
         if isinstance(node, (tree.Levels, tree.Allow)):
             for row in node.rows:
-                self.rows.setdefault(row_key(row), row)
+                self.rows.setdefault(row.key, row)
         elif isinstance(node, tree.Widths):
             self.table = self.table or node
         else:
@@ -176,7 +177,7 @@ class _Amending:
             for statements in old
             for node in statements
             if not isinstance(node, tree.When)
-            for key in keys(node)
+            for key in node.all_keys()
             if key not in self.gone
             for new in self.claims.get(key, ())
         }
@@ -206,7 +207,7 @@ class _Amending:
         if isinstance(node, Said):
             rests = self._in_place_of(node.statement, bare, here)
             return [one if any(one is new for new in self.mine) else Said(one.span, one) for one in rests]
-        found = keys(node)
+        found = node.all_keys()
         if gone := [key for key in found if key in self.gone]:
             self.met.update(gone)
             if isinstance(node, tree.CutApart) and len(gone) < len(found):
@@ -223,7 +224,7 @@ class _Amending:
         if isinstance(node, tree.Widths) and self.table is not None:
             self.settled.add(id(self.table))
             return [self._with_widths(node)]
-        hits = [key for key in keys(node) if key in self.claims and key not in self.gone]
+        hits = [key for key in node.all_keys() if key in self.claims and key not in self.gone]
         news = list({id(new): new for key in hits for new in self.claims[key]}.values())
         if not news:
             return [node]
@@ -248,7 +249,7 @@ class _Amending:
         if not self.wrap:
             self.mine.append(node)
             return node
-        self.mine.append(Said(node.span, node))
+        self.mine.append(Said(node.head, node))
         return self.mine[-1]
 
     def _unlike(self, new, old) -> bool:
@@ -265,7 +266,7 @@ class _Amending:
             f"a {other}",
             f"a {one}",
             "Write it as what it was, or use another name.",
-            ((old.span, "what it was"),),
+            ((old.head, "what it was"),),
         )
         return True
 
@@ -277,7 +278,7 @@ class _Amending:
             "the cut said anew, with all its parts",
             f'"{new.name}" alone',
             f"Say the whole cut anew, or: change piece {new.name}",
-            ((cut.span, "the cut"),),
+            ((cut.head, "the cut"),),
         )
 
     # -------------------------------------------------------- rows
@@ -286,10 +287,10 @@ class _Amending:
         pieces = {key[1] for key in self.gone if key[0] == "piece"}
         rows = []
         for row in node.rows:
-            new = self.rows.get(row_key(row))
+            new = self.rows.get(row.key)
             if new is not None:
                 self.settled.add(id(new))
-                self.met.add(row_key(row))
+                self.met.add(row.key)
                 rows.append(new)
             elif not (pieces and pieces & dict(pieces_named(row)).keys()):
                 rows.append(row)
@@ -310,7 +311,7 @@ class _Amending:
                 "a row beside one that the table has",
                 f'only "{row.level}"',
                 "Repeat also the row above or below it.",
-                ((node.span, "the table"),),
+                ((node.head, "the table"),),
             )
         if self.wrap:
             rows = [Said(row.span, row) if any(row is one for one in self.table.rows) else row for row in rows]
@@ -344,7 +345,7 @@ class _Amending:
         """New statements under a `when`: the old ones they replace hold where it does not.  So the old ones are set below the
         new `when`, amended in its two branches each by its own."""
         wanted, mine = set(claimed(when)), set(map(id, self.mine))
-        taken = [[node for node in statements if id(node) not in mine and wanted & set(keys(node))] for statements in lists]
+        taken = [[node for node in statements if id(node) not in mine and wanted & set(node.all_keys())] for statements in lists]
         branches = []
         for part in (when, when.otherwise):
             branch = _Amending(said_in(part) if part is not None else (), self.lost, self.strict, self.wrap).run(taken)
@@ -363,15 +364,15 @@ class _Amending:
 
     def _unmet(self, lists):
         known: dict[str, dict] = {}
-        for key in {key: None for statements in lists for node in statements for key in keys(node)}:
+        for key in {key: None for statements in lists for node in statements for key in node.all_keys()}:
             known.setdefault(key[0], {})[key[-1]] = None
         nodes = {id(node): node for node in [*self.gone.values(), *self.changes.values()] if node is not None}
         for node in nodes.values():
-            if self.met.isdisjoint(keys(node)):
+            if self.met.isdisjoint(node.all_keys()):
                 self._no_such(node, known)
 
     def _no_such(self, node, known):
-        sorts = list(dict.fromkeys(key[0] for key in keys(node)))
+        sorts = list(dict.fromkeys(key[0] for key in node.all_keys()))
         there = list(dict.fromkeys(one for sort in sorts for one in known.get(sort, ()) if isinstance(one, str)))
         expected, name = f"one of: {', '.join(there[:12])}" if there else "", getattr(node, "name", None)
         if name is None:
@@ -400,9 +401,9 @@ class _Amending:
         )
 
     def _nothing(self, node, title: str, expected: str, way_out: str):
-        said = words_of(node)
+        said = node.written
         if not set(said.replace(",", " ").split()) - {"without"} <= self.lost:
-            self._say("N222", title, node.span, expected, said, way_out)
+            self._say("N222", title, node.head, expected, said, way_out)
 
 
 def _side_by_side(old, new, name) -> tuple[list, list]:
@@ -431,22 +432,22 @@ def _side_by_side(old, new, name) -> tuple[list, list]:
 
 def _with(node, **parts):
     """The same node with some fields changed."""
-    return type(node)(node.span, *(parts[field] if field in parts else getattr(node, field) for field in node.__slots__))
+    return replace(node, **parts)
 
 
 def _when(node, one, other, form=None):
-    place = node.block.span if node.block is not None else node.span
+    place = node.block.span if node.block is not None else node.head
     otherwise = tree.Otherwise(place, tree.Block(place, tuple(other))) if other else None
-    return (form or type(node))(node.span, node.condition, tree.Block(place, tuple(one)), otherwise)
+    return (form or type(node))(node.span, node.condition, tree.Block(place, tuple(one)), otherwise, own=node.own)
 
 
 def _changed(node, changes):
     """A piece, draft or block with its change among its statements, to be carried out when these are gathered."""
     if isinstance(node, tree.CutApart):
-        inner = tuple(_changed(one, changes) if set(keys(one)) & changes.keys() else one for one in said_in(node))
+        inner = tuple(_changed(one, changes) if set(one.all_keys()) & changes.keys() else one for one in said_in(node))
         return _with(node, block=tree.Block(node.block.span, inner))
-    change = changes[keys(node)[0]]
-    parts = {"block": tree.Block(change.span, (*said_in(node), Carried(change.span, said_in(change))))}
+    change = changes[node.all_keys()[0]]
+    parts = {"block": tree.Block(change.head, (*said_in(node), Carried(change.head, said_in(change))))}
     for field in ("title", "recipe"):
         if getattr(change, field, None) is not None:
             parts[field] = getattr(change, field)
@@ -484,18 +485,22 @@ def _without(node, hits, said_anew: bool = False):
 # ------------------------------------------------------------ a piece taken away
 
 
+def _takes_piece(node: tree.Node) -> bool:
+    return isinstance(node, tree.Without) and node.of is tree.Piece
+
+
 def _still_named(statements, own) -> list[Diagnostic]:
     """Pieces taken away that other statements still name: each is an error that shows these."""
-    found, left = [], {key[-1] for node in statements for key in keys(node) if key[0] == "piece"}
+    found, left = [], {key[-1] for node in statements for key in node.all_keys() if key[0] == "piece"}
     for node in own:
-        if not isinstance(node, tree.WithoutPiece) or node.name in left:
+        if not _takes_piece(node) or node.name in left:
             continue
         naming = [(one, dict(pieces_named(one))[node.name]) for one in statements if node.name in dict(pieces_named(one))]
         if naming:
             seam = next((one for one, _ in naming if isinstance(one, tree.Sew)), None)
             way_out = "Say these anew without it, or take them away."
             if seam is not None:
-                way_out = f"Take the seam away too: without {words_of(seam).partition(',')[0]}"
+                way_out = f"Take the seam away too: without {seam.written.partition(',')[0]}"
             found.append(
                 Diagnostic(
                     "N224",

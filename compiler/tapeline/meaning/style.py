@@ -159,7 +159,7 @@ def check(source: Source, world: World) -> Checked:
     try:
         _lower_all(linked, courses)
     except RecursionError:
-        diagnostics.append(_too_deep(linked.style.heading.span))
+        diagnostics.append(_too_deep(linked.style.heading.head))
     for one in courses.values():
         diagnostics += one.course.diagnostics
     diagnostics = in_order(diagnostics)

@@ -58,8 +58,28 @@ class Source:
         end = self.text.find("\n", start)
         return self.text[start : end if end >= 0 else len(self.text)].rstrip("\r")
 
+    def utf16_position(self, offset: int) -> tuple[int, int]:
+        """(line, column) of a character, both from 0 and the column in UTF-16 code units, as editors count."""
+        line, column = self.line_column(offset)
+        return line - 1, _utf16_length(self.text[offset - column + 1 : offset])
+
+    def offset_at(self, line: int, column: int) -> int:
+        """The character at a line and column as editors count; the line's end where the line is shorter, and the text's."""
+        if line >= len(self.starts):
+            return len(self.text)
+        text, units = self.line(line + 1), 0
+        for number, character in enumerate(text):
+            if units >= column:
+                return self.starts[line] + number
+            units += _utf16_length(character)
+        return self.starts[line] + len(text)
+
     def __repr__(self) -> str:
         return f"Source({self.name!r})"
+
+
+def _utf16_length(text: str) -> int:
+    return len(text.encode("utf-16-le", "surrogatepass")) // 2
 
 
 class Span(NamedTuple):
@@ -91,6 +111,4 @@ class Span(NamedTuple):
 
 def utf16_column(span: Span) -> int:
     """Zero-based column of the span's start in UTF-16 code units, as editors count."""
-    line, column = span.source.line_column(span.start)
-    before = span.source.line(line)[: column - 1]
-    return len(before.encode("utf-16-le")) // 2
+    return span.source.utf16_position(span.start)[1]

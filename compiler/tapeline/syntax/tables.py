@@ -1,182 +1,160 @@
-"""The grammar's tables: built by Lark once, kept in the user's cache, with the keywords of each terminal.
+"""The grammar's tables: built by Lark once, kept in the user's cache as plain data, with the keywords of each terminal.
 
-`tables()` gives the built LALR(1) parser, whose reductions make the nodes of `tree.py`, and the phrases under which
-the parser looks for keywords: by their first word the longest first.  What is kept in the cache is keyed by the
-grammar's text and the versions that made it; a damaged cache is rebuilt.
+`tables()` gives the LALR(1) automaton (an action for each state and symbol, a `Reduction` for each rule) and the phrases
+under which the parser looks for keywords: by their first word the longest first.  What is kept is JSON, keyed by the
+grammar's text: reading it runs nothing, and Lark is loaded only where there is nothing to read.
 """
 
 from __future__ import annotations
 
 import hashlib
-import pickle
+import json
 import re
-import sys
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
-from pathlib import Path
-from typing import NamedTuple
-
-import lark
-from lark.grammar import Rule
-from lark.lexer import Lexer, PatternStr, TerminalDef
+from typing import Any, NamedTuple
 
 from ..source.cache import keep, recall
-from ..source.text import Span
-from .tree import FORMS, Node, Word
+from .builder import Reduction
+from .grammar import START, grammar
 
 MOST_GRAMMARS = 4  # that this program had lately
+FORMAT = 1  # of what is kept
+END = "$END"
+
+Phrase = tuple[str, ...]  # the words of a keyword
+_SHAPES = {
+    "NAME": ["a name"],
+    "QUANTITY": ["a length such as 2 cm"],
+    "NUMBER": ["a number"],
+    "STRING": ['a text in "quotes"'],
+}
+_LAYOUT = {"_IN": ["an indented line"], "_NL": ["the end of the line"], "_OUT": ["the end of the block"]}
+
+
+class Terminal(NamedTuple):
+    name: str
+    literal: bool  # written in one way only, so that it says nothing
+    phrases: list[str]
 
 
 class Tables:
-    """The built parser, and its keywords by first word."""
+    """The automaton, and its keywords by first word.
 
-    def __init__(self, built: lark.Lark):
-        self.lark = built
-        self.lark_names = {terminal.name for terminal in built.terminals}
+    `states[s][symbol]` is the state that follows where it is 0 or more, else the number of a reduction, as `-1 - number`.
+    """
+
+    def __init__(self, data: dict[str, Any]):
+        self.terminals = [Terminal(*terminal) for terminal in data["terminals"]]
+        literals = frozenset(terminal.name for terminal in self.terminals if terminal.literal)
+        self.reductions = [Reduction(literals, *rule) for rule in data["rules"]]
+        self.states: list[dict[str, int]] = data["states"]
+        self.start: int = data["start"]
+        self.end: int = data["end"]
+        self.names = frozenset(terminal.name for terminal in self.terminals) | {END, *_LAYOUT}
         self.words: dict[str, list[str]] = {}
-        self.words_of: dict[str, list[tuple[str, ...]]] = {}
-        self.phrases: dict[str, list[tuple[tuple[str, ...], list[str]]]] = {}
-        by_phrase: dict[tuple[str, ...], list[str]] = {}
-        literal_first = sorted(built.terminals, key=lambda t: not isinstance(t.pattern, PatternStr))
-        for terminal in literal_first:
-            for phrase in _phrases_of(terminal):
+        self.words_of: dict[str, list[Phrase]] = {}
+        self.phrases: dict[str, list[tuple[Phrase, list[str]]]] = {}
+        by_phrase: dict[Phrase, list[str]] = {}
+        for terminal in self.terminals:
+            for phrase in terminal.phrases:
                 self.words.setdefault(phrase, []).append(terminal.name)
                 words = tuple(phrase.split(" "))
                 by_phrase.setdefault(words, []).append(terminal.name)
                 self.words_of.setdefault(terminal.name, []).append(words)
         for words, terminals in sorted(by_phrase.items(), key=lambda item: -len(item[0])):
             self.phrases.setdefault(words[0], []).append((words, terminals))
-        self.human = {
-            "_IN": ["an indented line"],
-            "NAME": ["a name"],
-            "QUANTITY": ["a length such as 2 cm"],
-            "NUMBER": ["a number"],
-            "STRING": ['a text in "quotes"'],
-        }
-        for terminal, phrases in self.words_of.items():
-            self.human[terminal] = [f'"{" ".join(words)}"' for words in phrases]
-        self.human["_NL"] = ["the end of the line"]
-        self.human["_OUT"] = ["the end of the block"]
-
-
-_SHAPES = ("NAME", "NUMBER", "QUANTITY", "STRING")
-
-
-def _phrases_of(terminal) -> list[str]:
-    if terminal.name in _SHAPES or terminal.name in ("_NL", "_IN", "_OUT"):
-        return []
-    if isinstance(terminal.pattern, PatternStr):
-        return [terminal.pattern.value]
-    inside = terminal.pattern.value.removeprefix("(?:").removesuffix(")")
-    return [re.sub(r"\\(.)", r"\1", phrase) for phrase in inside.split("|")]
-
-
-class _Builder:
-    """Makes a node for each reduced rule.  Keyword tokens are dropped, words that carry meaning are kept."""
-
-    def __init__(self, literals: frozenset[str]):
-        self.literals = literals
-
-    def __getattr__(self, name: str):
-        if name.startswith("_"):
-            raise AttributeError(name)
-        if name == "first":
-            return lambda children: _Chain(None, children[0])
-        if name == "more":
-            return lambda children: _Chain(children[0], children[1])
-        if name.endswith("_list"):
-            return lambda children: tuple(self.kept(children))
-        form = FORMS.get(str(name))
-        if form is None:  # a rule that only passes on its one child
-            raise AttributeError(name)
-        if name == "block":  # whose every statement may have been passed over
-            return lambda children: form(_header_span(children), next(self.kept(children), ()))
-        return lambda children: form(_header_span(children), *self.kept(children))
-
-    def kept(self, children):
-        for child in children:
-            if isinstance(child, Word):
-                if child.type not in self.literals:
-                    yield child
-            elif isinstance(child, _Chain):
-                yield child.flat()
-            else:
-                yield child
-
-
-class _Chain(NamedTuple):
-    before: _Chain | None
-    last: Node
-
-    @property
-    def span(self) -> Span:
-        return self.last.span
-
-    def flat(self) -> tuple[Node, ...]:
-        nodes, link = [], self
-        while link is not None:
-            nodes.append(link.last)
-            link = link.before
-        return tuple(reversed(nodes))
-
-
-def _header_span(children) -> Span:
-    """From the first child to the end of the line it begins on: a statement's own words, not its block's."""
-    first = last = None
-    for child in children:
-        if child is None or (isinstance(child, tuple) and not isinstance(child, _Chain) and not child):
-            continue
-        if isinstance(child, Word) and child.type in ("_NL", "_IN", "_OUT"):
-            if first is not None:
-                break
-            continue
-        parts = child if isinstance(child, tuple) and not isinstance(child, _Chain) else (child,)
-        first = first or parts[0].span
-        last = parts[-1].span
-    if first is None:
-        return next(child.span for child in children if isinstance(child, Word))
-    return first.to(last)
-
-
-class _NoLexer(Lexer):
-    """Lexemes come from our own scanner and are fed one by one."""
-
-    def __init__(self, conf):
-        pass
-
-    def lex(self, text):
-        return iter(())
+        keywords = {name: [f'"{" ".join(words)}"' for words in phrases] for name, phrases in self.words_of.items()}
+        self.human = {"_IN": _LAYOUT["_IN"], **_SHAPES, **keywords, "_NL": _LAYOUT["_NL"], "_OUT": _LAYOUT["_OUT"]}
 
 
 @lru_cache(maxsize=1)
 def tables() -> Tables:
-    text = (Path(__file__).with_name("grammar.lark")).read_text(encoding="utf-8")
-    key = hashlib.sha256(repr((text, lark.__version__, sys.version_info[:3])).encode()).hexdigest()[:24]
-    return Tables(_load(f"{key}.grammar") or _build(text, f"{key}.grammar"))
+    """The tables of the language as it is."""
+    text = grammar()
+    name = f"{hashlib.sha256(f'{FORMAT} {text}'.encode()).hexdigest()[:24]}.grammar"
+    kept = recall(name)
+    if kept is not None:
+        try:
+            return Tables(json.loads(kept))
+        except (ValueError, KeyError, TypeError, IndexError):
+            pass  # what was kept does not serve: it is built again
+    data = built(text)
+    keep(name, json.dumps(data, separators=(",", ":")).encode(), MOST_GRAMMARS)
+    return Tables(data)
 
 
-def _literals(terminals) -> frozenset[str]:
-    shapes = {t.name for t in terminals if isinstance(t.pattern, PatternStr)}
-    return frozenset(shapes | {"_NL", "_IN", "_OUT", "$END"})
+# ------------------------------------------------------------------------------------------- building, by Lark
 
 
-_OPTIONS = {"parser": "lalr", "lexer": _NoLexer, "keep_all_tokens": True, "maybe_placeholders": True}
+def built(text: str, strict: bool = False) -> dict[str, Any]:
+    """The tables of a grammar as plain data.  With `strict`, any conflict that precedence would settle is an error of Lark's."""
+    import lark
+    from lark.grammar import Rule
+    from lark.lexer import Lexer, TerminalDef
+
+    class NoLexer(Lexer):
+        """Lexemes come from our own scanner."""
+
+        def __init__(self, conf: object):
+            pass
+
+        def lex(self, lexer_state: object, parser_state: object = None) -> Iterator[lark.Token]:
+            return iter(())
+
+    made = lark.Lark(text, parser="lalr", lexer=NoLexer, start=START, keep_all_tokens=True, maybe_placeholders=True, strict=strict)
+    data, memo = made.memo_serialize([TerminalDef, Rule])
+    table = data["parser"]["parser"]
+    numbers = {key: number for number, key in enumerate(key for key, value in memo.items() if value["__type__"] == "Rule")}
+    state_numbers = {key: number for number, key in enumerate(table["states"])}
+    states = [
+        {
+            table["tokens"][symbol]: -1 - numbers[argument["@"]] if reduces else state_numbers[argument]
+            for symbol, (reduces, argument) in actions.items()
+        }
+        for actions in table["states"].values()
+    ]
+    return {
+        "terminals": [list(terminal) for terminal in _terminals(memo.values())],
+        "rules": [_rule(value) for value in memo.values() if value["__type__"] == "Rule"],
+        "states": states,
+        "start": state_numbers[table["start_states"][START]],
+        "end": state_numbers[table["end_states"][START]],
+    }
 
 
-def _build(text: str, name: str) -> lark.Lark:
-    bare = lark.Lark(text, **_OPTIONS)
-    data, memo = bare.memo_serialize([TerminalDef, Rule])
-    kept = {"data": data, "memo": memo, "literals": _literals(bare.terminals)}
-    keep(name, pickle.dumps(kept), MOST_GRAMMARS)
-    return _with_builder(kept)
+def _terminals(memo: Iterable[dict[str, Any]]) -> list[Terminal]:
+    """Those written in one way first: where a word may be either, it is that."""
+    found = []
+    for value in memo:
+        if value["__type__"] == "TerminalDef":
+            pattern, name = value["pattern"], value["name"]
+            literal = pattern["__type__"] == "PatternStr"
+            found.append(Terminal(name, literal, [] if name in _SHAPES else _phrases(pattern["value"], literal)))
+    return sorted(found, key=lambda terminal: not terminal.literal)
 
 
-def _with_builder(kept: dict) -> lark.Lark:
-    return lark.Lark._load_from_dict(kept["data"], kept["memo"], transformer=_Builder(kept["literals"]))
+def _phrases(pattern: str, literal: bool) -> list[str]:
+    if literal:
+        return [pattern]
+    return [re.sub(r"\\(.)", r"\1", phrase) for phrase in pattern.removeprefix("(?:").removesuffix(")").split("|")]
 
 
-def _load(name: str) -> lark.Lark | None:
-    data = recall(name)
-    try:
-        return None if data is None else _with_builder(pickle.loads(data))
-    except Exception:  # what was kept and does not serve is built again, whatever is wrong with it
-        return None
+def _rule(value: dict[str, Any]) -> list[Any]:
+    """(rule, what it makes, symbols, before which symbols a field is missing, whether it hands on its only child)."""
+    options = value["options"]
+    gaps = [0] * (len(value["expansion"]) + 1)
+    at = 0
+    for missing in options["empty_indices"] or ():
+        if missing:
+            gaps[at] += 1
+        else:
+            at += 1
+    symbols = [symbol["name"] for symbol in value["expansion"]]
+    return [
+        value["origin"]["name"],
+        value["alias"] or value["origin"]["name"],
+        symbols,
+        gaps,
+        bool(options["expand1"]) and not value["alias"],
+    ]

@@ -1,0 +1,230 @@
+"""How a piece is cut, sewn, allowed and finished."""
+
+from __future__ import annotations
+
+from ..forms import Key, Keyed, Node, Statement, Where, Word, form, group, keyed, plain, single, statement
+from .words import Bearing, Called, Expression, Purpose, Ref
+
+_SEAM = Keyed(lambda one, other: (("seam", frozenset((plain(one), plain(other)))),), "one", "other")
+
+
+@statement('"sew" edge_list "to" edge_list [sewn_how] _NL', Where.STYLE, _SEAM, without='"sew" edge_list "to" edge_list')
+class Sew(Statement):
+    """Edges that are sewn to each other; their closed lengths must agree."""
+
+    one: tuple[Ref, ...]
+    other: tuple[Ref, ...]
+    how: SewnHow | None
+
+
+@group
+class SewnHow(Node):
+    pass
+
+
+@form
+class Easing(SewnHow):
+    amount: Expression
+
+
+@form
+class Gathered(SewnHow):
+    pass
+
+
+@statement('"allow" _NL _IN allow_list _OUT', Where.STYLE)
+class Allow(Statement):
+    """The seam allowance of every edge, and how its corners are cut."""
+
+    rows: tuple[AllowRow, ...]
+
+    def all_keys(self) -> tuple[Key, ...]:
+        return tuple(row.key for row in self.rows)
+
+
+@group
+class AllowRow(Node):
+    @property
+    def key(self) -> Key:
+        """What it speaks of: an edge, all edges not named, or a corner."""
+        return ("allowance of others",)
+
+
+@form
+class EdgeAllowance(AllowRow):
+    edge: Ref
+    width: Expression
+    kind: Word | None
+
+    @property
+    def key(self) -> Key:
+        return ("allowance", str(self.edge))
+
+
+@form
+class NoAllowance(AllowRow):
+    edge: Ref
+
+    @property
+    def key(self) -> Key:
+        return ("allowance", str(self.edge))
+
+
+@form
+class OtherAllowances(AllowRow):
+    width: Expression
+    kind: Word | None
+
+
+@form
+class OthersNone(AllowRow):
+    pass
+
+
+@form
+class Corner(AllowRow):
+    one: Ref
+    other: Ref
+    kind: Word
+
+    @property
+    def key(self) -> Key:
+        return ("corner", frozenset((str(self.one), str(self.other))))
+
+
+@statement(
+    '"cloth" sum "wide" [purpose] [nap] _NL',
+    Where.STYLE,
+    Keyed(lambda purpose: (("cloth", plain(purpose.words) if purpose is not None else ""),), "purpose"),
+)
+class Cloth(Statement):
+    """A cloth that is wanted: its width, what for, and whether it has a nap."""
+
+    width: Expression
+    purpose: Purpose | None
+    nap: Nap | None
+
+
+@form
+class Nap(Node):
+    pass
+
+
+@statement('"buttons" sum "," sum [STRING] _NL', Where.STYLE, keyed("buttons", "text"))
+class Buttons(Statement):
+    """Buttons that are wanted: how many, and how large."""
+
+    count: Expression
+    size: Expression
+    text: Word | None
+
+
+@statement('"cut" NUMBER [on_fold] [purpose] [extra_list] _NL', Where.PIECE, single("cut"))
+class Cut(Statement):
+    """How often the piece is cut, from which layer, and whether on the fold."""
+
+    count: Word
+    fold: HowCut | None
+    purpose: Purpose | None
+    extras: tuple[Extra, ...] | None
+
+
+@group
+class HowCut(Node):
+    pass
+
+
+@form
+class OnFold(HowCut):
+    edge: Word
+
+
+@form
+class Alike(HowCut):
+    pass
+
+
+@form
+class Extra(Node):
+    count: Word
+    purpose: Word
+
+
+@statement('"grain" heading_dir _NL', Where.PIECE, single("grain"))
+class Grain(Statement):
+    """Which way the grain line runs."""
+
+    direction: Bearing
+
+
+@statement('"bone along each dart" [clear] _NL', Where.PIECE, Keyed(lambda: (("bones",),)), without='"bone along each dart"')
+class Bone(Statement):
+    """A bone along every dart of the piece."""
+
+    clear: Clear | None
+
+
+@statement('"bone along" ref [clear] [called] _NL', Where.PIECE, keyed("bone", "edge"), without='"bone along" ref')
+class BoneAlong(Statement):
+    """A bone along an edge or a dart."""
+
+    edge: Ref
+    clear: Clear | None
+    called: Called | None
+
+
+@statement('"tape along" NAME [STRING] _NL', Where.PIECE, keyed("tape", "edge"), without='"tape along" NAME')
+class TapeAlong(Statement):
+    """A tape along an edge."""
+
+    edge: Word
+    text: Word | None
+
+
+@form
+class Clear(Node):
+    amount: Expression
+
+
+@statement('"zip on" NAME "from" zip_end "to" zip_end _NL', Where.PIECE, keyed("zip", "edge"), without='"zip on" NAME')
+class Zip(Statement):
+    """A zip let into an edge, from one level to another."""
+
+    edge: Word
+    start: ZipEnd
+    end: ZipEnd
+
+
+@group
+class ZipEnd(Node):
+    pass
+
+
+@form
+class ZipAt(ZipEnd):
+    name: Word
+
+
+@form
+class ZipFrom(ZipEnd):
+    distance: Expression
+    direction: Word
+    level: Word
+
+
+@statement('"notch on" NAME "at" sum "from" ref _NL', Where.PIECE, keyed("notch", "edge"), without='"notch on" NAME')
+class Notch(Statement):
+    """A notch on an edge."""
+
+    edge: Word
+    distance: Expression
+    end: Ref
+
+
+@statement('"mark" STRING ref "to" ref _NL', Where.PIECE, keyed("mark", "title"), without='"mark" STRING')
+class Mark(Statement):
+    """A line drawn on the piece, with words."""
+
+    title: Word
+    start: Ref
+    end: Ref

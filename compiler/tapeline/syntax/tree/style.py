@@ -1,0 +1,371 @@
+"""The file, and the statements of a whole style: what it measures, chooses, names, repeats and requires."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..forms import Key, Keyed, Node, Statement, Where, Word, form, group, keyed, plain, statement
+from .words import Block, Expression, Message, NamedArgument, Parameter, Ref, Within
+
+
+def _condition(sort: str) -> Keyed:
+    """By its message, else by the words of the condition."""
+
+    def make(message: Message | Word, condition: Expression | None = None) -> tuple[Key, ...]:
+        text = message if isinstance(message, Word) else message.text
+        return ((sort, plain(text) if text is not None else condition.written if condition is not None else ""),)
+
+    return Keyed(make, "message", "condition")
+
+
+@form
+class Start(Node):
+    language: Language
+    heading: Style | Library
+    statements: tuple[Statement, ...] | None
+
+
+@form
+class Language(Node):
+    version: Word
+
+
+@form
+class Style(Node):
+    name: Word
+    title: Word
+    version: Version | None
+    prose: Prose | None
+
+
+@form
+class Library(Node):
+    name: Word
+    title: Word
+    version: Version | None
+    prose: Prose | None
+
+
+@form
+class Version(Node):
+    number: Word
+
+
+@form
+class Prose(Node):
+    lines: tuple[TextLine, ...]
+
+
+@form
+class TextLine(Node):
+    text: Word
+
+
+@statement('"use" name_list _NL', Where.STYLE | Where.LIBRARY)
+class Use(Statement):
+    """Libraries whose names are to be known here."""
+
+    names: tuple[Word, ...]
+
+
+@statement('"measure" name_list _NL', Where.STYLE | Where.LIBRARY)
+class Measure(Statement):
+    """Body measurements that the style needs."""
+
+    names: tuple[Word, ...]
+
+
+@statement('"measurement" NAME STRING _NL _IN fact_list _OUT', Where.STYLE | Where.LIBRARY, keyed("measurement", "name"))
+class Measurement(Statement):
+    """Defines a body measurement: its kind, how it is taken, and which figures are plausible."""
+
+    name: Word
+    title: Word
+    facts: tuple[Fact, ...]
+
+
+@group
+class Fact(Node):
+    pass
+
+
+@form
+class FactKind(Fact):
+    kind: Word
+
+
+@form
+class FactStandard(Fact):
+    text: Word
+
+
+@form
+class FactTaken(Fact):
+    text: Word
+
+
+@form
+class FactPlausible(Fact):
+    low: Expression
+    high: Expression
+
+
+@statement('"doubt" NAME COMPARE NAME message', Where.STYLE | Where.LIBRARY, keyed("doubt", "name", "other"))
+class Doubt(Statement):
+    """Two measurements of a body that are doubted when they stand in this relation."""
+
+    name: Word
+    relation: Word
+    other: Word
+    message: Message
+
+
+@statement('"choose" NAME expr [range] [STRING] _NL', Where.STYLE | Where.LIBRARY, keyed("quantity", "name"))
+class Choose(Statement):
+    """What the wearer or the cutter may set: its usual value, its range, and what it means."""
+
+    name: Word
+    default: Expression
+    range: Range | None
+    text: Word | None
+
+
+@form
+class Range(Node):
+    low: Expression
+    high: Expression
+
+
+@statement(
+    'NAME "=" expr [STRING] _NL',
+    Where.STYLE | Where.LIBRARY | Where.PIECE | Where.SHEET | Where.RULE | Where.CHECK,
+    keyed("quantity", "name"),
+)
+class Definition(Statement):
+    """Gives a calculation a name."""
+
+    name: Word
+    value: Expression
+    text: Word | None
+
+
+@statement('"divide" sum "into" _NL _IN part_list _OUT', Where.STYLE | Where.LIBRARY | Where.PIECE | Where.SHEET)
+class Divide(Statement):
+    """Parts of a whole, each with a name; one may take the rest."""
+
+    whole: Expression
+    parts: tuple[DivisionRow, ...]
+
+    def all_keys(self) -> tuple[Key, ...]:
+        return tuple(("quantity", str(part.name)) for part in self.parts)
+
+
+@group
+class DivisionRow(Node):
+    name: Word
+
+
+@form
+class Part(DivisionRow):
+    value: Expression
+
+
+@form
+class PartRest(DivisionRow):
+    pass
+
+
+@statement('"find" NAME "between" sum "and" sum "so that" sum "is" sum _NL', Where.STYLE | Where.LIBRARY, keyed("quantity", "name"))
+class Find(Statement):
+    """Seeks the value, between two bounds, at which something drawn comes out as wanted."""
+
+    name: Word
+    low: Expression
+    high: Expression
+    value: Expression
+    target: Expression
+
+
+@statement('"levels" _NL _IN level_list _OUT', Where.STYLE)
+class Levels(Statement):
+    """Lines across the figure, each so far below or above another."""
+
+    rows: tuple[LevelRow, ...]
+
+    def all_keys(self) -> tuple[Key, ...]:
+        return tuple(row.key for row in self.rows)
+
+
+@group
+class LevelRow(Node):
+    name: Word
+
+    @property
+    def key(self) -> Key:
+        return ("level", str(self.name))
+
+
+@form
+class LevelFirst(LevelRow):
+    girth: GirthName | None
+
+
+@form
+class LevelFrom(LevelRow):
+    distance: Expression
+    direction: Word
+    base: Word
+    girth: GirthName | None
+
+
+@form
+class LevelHalfway(LevelRow):
+    one: Word
+    other: Word
+    girth: GirthName | None
+
+
+@form
+class GirthName(Node):
+    name: Word
+
+
+@statement('"rule" NAME "(" [parameter_list] ")" "gives" expr _NL', Where.STYLE | Where.LIBRARY, keyed("rule", "name"))
+class Rule(Statement):
+    """A calculation with parameters, to be used by its name."""
+
+    name: Word
+    parameters: tuple[Parameter, ...] | None
+    value: Expression
+
+
+@statement('"rule" NAME "(" [parameter_list] ")" _NL _IN [statements] gives _OUT', Where.STYLE | Where.LIBRARY, keyed("rule", "name"))
+class RuleSteps(Statement):
+    """A calculation with parameters and steps between."""
+
+    name: Word
+    parameters: tuple[Parameter, ...] | None
+    statements: tuple[Statement, ...] | None
+    value: Gives
+
+
+@form
+class Gives(Node):
+    value: Expression
+
+
+@statement('"block" NAME [STRING] "(" [parameter_list] ")" _NL block', Where.STYLE | Where.LIBRARY, keyed("rule", "name"))
+class Recipe(Statement):
+    """A recipe for pieces, with parameters."""
+
+    name: Word
+    title: Word | None
+    parameters: tuple[Parameter, ...] | None
+    block: Block
+
+
+@statement('"draft" NAME _NL block', Where.STYLE, keyed("draft", "name"))
+class Draft(Statement):
+    """Points and lines that several pieces share, as on one sheet of paper."""
+
+    name: Word
+    block: Block
+
+
+@statement('"when" expr _NL block [otherwise]', Where.STYLE | Where.LIBRARY | Where.PIECE | Where.SHEET)
+class When(Statement):
+    """Rules that hold only under a condition, and those that hold otherwise."""
+
+    condition: Expression
+    block: Block
+    otherwise: Otherwise | None
+
+    def inside(self) -> Iterator[Statement]:
+        """The statements under it, those that hold otherwise as well."""
+        yield from self.block.statements or ()
+        if self.otherwise is not None:
+            yield from self.otherwise.block.statements or ()
+
+    def all_keys(self) -> tuple[Key, ...]:
+        return tuple(key for one in self.inside() for key in one.all_keys())
+
+
+@form
+class Otherwise(Node):
+    block: Block
+
+
+@statement('"check" NAME "(" [parameter_list] ")" _NL block', Where.STYLE | Where.LIBRARY, keyed("rule", "name"))
+class Check(Statement):
+    """Conditions with parameters, to be used by many styles."""
+
+    name: Word
+    parameters: tuple[Parameter, ...] | None
+    block: Block
+
+
+@statement('"check" NAME "(" [argument_list] ")" _NL', Where.STYLE, key=keyed("check", "name"), without='"check" NAME', only_adds=True)
+class ApplyCheck(Statement):
+    """Uses a check."""
+
+    name: Word
+    arguments: tuple[Expression | NamedArgument, ...] | None
+
+
+@statement('"example" STRING _NL _IN example_list _OUT', Where.STYLE, key=Keyed(lambda: (("example",),)), only_adds=True)
+class Example(Statement):
+    """A worked example: figures given, and figures that must come out."""
+
+    source: Word
+    rows: tuple[ExampleRow, ...]
+
+
+@group
+class ExampleRow(Node):
+    pass
+
+
+@form
+class GivenRow(ExampleRow):
+    given: tuple[Given, ...]
+
+
+@form
+class Given(Node):
+    name: Word
+    value: Expression
+
+
+@form
+class ExpectValue(ExampleRow):
+    value: Expression
+    target: Expression
+    within: Within | None
+    note: Word | None
+
+
+@form
+class ExpectPoint(ExampleRow):
+    point: Ref
+    across: Expression
+    down: Expression
+    within: Within | None
+    note: Word | None
+
+
+@statement('"require" expr message', Where.STYLE | Where.CHECK, key=_condition("require"), without='"require" STRING', only_adds=True)
+class Require(Statement):
+    """A condition without which the pattern is wrong."""
+
+    condition: Expression
+    message: Message
+
+
+@statement(
+    '"caution" "when" expr message', Where.STYLE | Where.CHECK, key=_condition("caution"), without='"caution" STRING', only_adds=True
+)
+class Caution(Statement):
+    """A condition of which the maker is to be warned."""
+
+    condition: Expression
+    message: Message

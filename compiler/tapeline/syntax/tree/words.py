@@ -1,0 +1,178 @@
+"""Reference, and the small forms that many statements share."""
+
+from __future__ import annotations
+
+from ..forms import Node, Statement, Word, form, group
+
+
+@group
+class Expression(Node):
+    """What has a value."""
+
+
+@form
+class Ref(Node):
+    """A name of a piece, edge, dart or point: `waist`, `front.waist`, `12` or `back.6A`."""
+
+    parts: tuple[Word, ...]
+
+    def __str__(self) -> str:
+        return ".".join(self.parts)
+
+
+@form
+class Called(Node):
+    name: Word
+
+
+@form
+class Share(Node):
+    word: Word
+
+
+@form
+class Evenly(Node):
+    start: Ref
+    end: Ref
+
+
+@group
+class Place(Node):
+    pass
+
+
+@form
+class PlaceAt(Place):
+    at: Expression
+
+
+@form
+class PlaceFrom(Place):
+    distance: Expression
+    end: Ref
+
+
+@form
+class PlacePoint(Place):
+    point: Ref
+
+
+@form
+class PlaceLegs(Place):
+    near: Ref
+    far: Ref
+
+
+@form
+class Within(Node):
+    tolerance: Expression
+
+
+@form
+class Message(Node):
+    text: Word | None
+
+
+@form
+class Purpose(Node):
+    words: Word
+
+
+@form
+class Tape(Node):
+    radius: Expression
+    centre: Ref
+
+
+@group
+class TraceLine(Node):
+    pass
+
+
+@form
+class LineBetween(TraceLine):
+    one: Ref
+    other: Ref
+
+
+@form
+class LineEdge(TraceLine):
+    edge: Ref
+
+
+@form
+class LineLevel(TraceLine):
+    point: Ref
+
+
+@form
+class LinePlumb(TraceLine):
+    point: Ref
+
+
+@group
+class Bearing(Node):
+    pass
+
+
+@form
+class DirLevel(Bearing):
+    pass
+
+
+@form
+class DirPlumb(Bearing):
+    pass
+
+
+@form
+class DirSquare(Bearing):
+    line: TraceLine
+
+
+@form
+class DirAlong(Bearing):
+    line: TraceLine
+
+
+@form
+class DirToward(Bearing):
+    point: Ref
+
+
+@form
+class DirAngle(Bearing):
+    angle: Expression
+
+
+@form
+class Parameter(Node):
+    name: Word
+    kind: Word
+
+
+@form
+class NamedArgument(Node):
+    name: Word
+    value: Expression
+
+
+@form
+class Block(Node):
+    statements: tuple[Statement, ...] | None
+
+
+@form
+class Stretch(Node):
+    start: Ref
+    end: Ref
+
+
+@form
+class Pressed(Node):
+    end: Ref
+
+
+@form
+class By(Node):
+    amount: Expression
