@@ -1,5 +1,8 @@
 """A word that was replaced is refused where it is met, by a diagnostic that says the new one."""
 
+import re
+from pathlib import Path
+
 import pytest
 from click.testing import CliRunner
 
@@ -14,6 +17,7 @@ from tapeline.source.text import Source
 from tapeline.source.world import World
 
 KNOWN = measures()
+CHANGELOG = Path(__file__).parents[2] / "compiler" / "CHANGELOG.md"
 
 
 @pytest.mark.parametrize("old, new", former.MEASURES.items())
@@ -51,3 +55,11 @@ def test_a_table_of_a_house_is_told_its_new_name():
 def test_a_command_is_told_its_new_name():
     done = CliRunner().invoke(program, ["bulk", "skirt", "bodies.csv"])
     assert done.exit_code == 2 and '"tapeline bulk" is now called "tapeline batch"' in done.stderr
+
+
+def test_the_changelog_tells_every_word_that_was_replaced():
+    told = dict(re.findall(r"^\| `([^`]+)`[^|]* \| `([^`]+)` \|$", CHANGELOG.read_text(encoding="utf-8"), re.MULTILINE))
+    records = [record for name, record in vars(former).items() if name.isupper() and isinstance(record, dict)]
+    assert len(records) >= 4
+    for old, new in {old: new for record in records for old, new in record.items()}.items():
+        assert told.get(old) == new

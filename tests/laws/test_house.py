@@ -2,6 +2,7 @@
 without saying why, and heavy libraries load only in the folder that owns them."""
 
 import ast
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -260,6 +261,15 @@ def gives_reason(call):
 )
 def test_the_reason_is_looked_for(text, sound):
     assert gives_reason(ast.parse(text, mode="eval").body) is sound
+
+
+def test_the_tests_that_the_developers_guide_names_are_there():
+    text = (TESTS.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    named = re.findall(r"pytest (tests/[\w/]+\.py)(?:::(\w+))?", text)
+    assert len(named) > 4
+    for path, test in named:
+        source = (TESTS.parent / path).read_text(encoding="utf-8")
+        assert not test or f"\ndef {test}(" in source, f"{path}::{test}"
 
 
 def test_reading_a_style_loads_no_paper_and_no_shapely():
