@@ -12,17 +12,11 @@ from click.testing import CliRunner
 from tapeline.desk import files
 from tapeline.desk.cli import program
 from tapeline.desk.files import is_ours, write_all
-from tapeline.desk.papers import KINDS, kinds_in
+from tapeline.paper.kinds import ALL, KINDS, OF_A_DRAFT, OF_OTHER_COMMANDS, OF_SIZES, USUAL, kinds_in
 
 DRAFT = ("draft", "plain_skirt.style", "--for", "ada.toml", "-o", "out")
-NAMES = {
-    "svg": {"plain_skirt.svg"},
-    "pdf": {"plain_skirt-plot.pdf", "plain_skirt-A4-Letter.pdf"},
-    "hand": {"plain_skirt-by-hand.html", "plain_skirt-by-hand.pdf"},
-    "list": {"plain_skirt-cutting-list.html", "plain_skirt-cutting-list.txt"},
-    "dxf": {"plain_skirt.dxf"},
-    "page": {"plain_skirt-proof.html"},
-    "png": {"plain_skirt-preview.png"},
+NAMES = {  # what each kind makes of that draft
+    kind.name: {file.name.replace("STYLE", "plain_skirt").replace("PAPER", "A4-Letter") for file in kind.files} for kind in OF_A_DRAFT
 }
 STRANGERS = {  # files of the same kinds that other programs may have made
     ".svg": b'<?xml version="1.0"?>\n<svg xmlns="http://www.w3.org/2000/svg"/>',
@@ -32,6 +26,10 @@ STRANGERS = {  # files of the same kinds that other programs may have made
     ".txt": b"Cloth for Ada: two yards\n",
     ".dxf": b"  0\nSECTION\n  2\nHEADER\n  0\nENDSEC\n  0\nEOF\n",
     ".png": b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR",
+    ".csv": b"size, waist [cm]\n10, 68\n",
+    ".rul": b"ASTM/D13Proposal 1 Version: D 6673-04\r\nAUTHOR: another\r\n",
+    ".toml": b'name = "Ada"\n[measures]\n',
+    ".locked": b"locked 2\n",
 }
 
 
@@ -78,6 +76,38 @@ def test_an_unknown_kind_lists_those_there_are(folder, tapeline, asked):
     result = tapeline(*DRAFT, "--papers", asked)
     assert result.exit_code == 2 and ", ".join(NAMES) in " ".join(result.stderr.split())
     assert not (folder / "out").exists()
+
+
+@pytest.mark.parametrize("asked", ["page", "svg, Page"])
+def test_an_earlier_name_of_a_kind_leads_to_the_new_one(folder, tapeline, asked):
+    result = tapeline(*DRAFT, "--papers", asked)
+    assert result.exit_code == 2 and "'page' is now 'proof': say --papers proof." in " ".join(result.stderr.split())
+    assert not (folder / "out").exists()
+
+
+def rows_of(kinds, named):
+    """The rows of a table of the read-me, as the records have them."""
+    for kind in kinds:
+        files = ", ".join(f"`{file.name}`" for file in kind.files)
+        yield (
+            f"| `{kind.name}`{' (usual)' if kind.name in USUAL else ''} | {files} | {kind.words} |"
+            if named
+            else f"| {files} | {kind.words} |"
+        )
+
+
+@pytest.mark.parametrize("kinds, head", [(OF_A_DRAFT, "| kind | files | what for |"), (OF_SIZES, "| files | what for |")])
+def test_the_tables_of_the_read_me_are_the_records(kinds, head):
+    table = "\n".join([head, "|---" * (head.count("|") - 1) + "|", *rows_of(kinds, "kind" in head), ""])
+    assert f"\n\n{table}\n" in (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8"), table
+
+
+def test_kinds_are_told_apart():
+    every = [*OF_A_DRAFT, *OF_SIZES, *OF_OTHER_COMMANDS]
+    names = [*(kind.name for kind in every), *(kind.once for kind in every if kind.once), ALL]
+    files = [file.name for kind in every for file in kind.files]
+    assert len(names) == len(set(names)) and len(files) == len(set(files))
+    assert {os.path.splitext(name)[1] for name in files} == set(STRANGERS)
 
 
 def test_help_tells_every_kind(tapeline):

@@ -12,27 +12,14 @@ from __future__ import annotations
 import os
 import sys
 from contextlib import nullcontext
-from importlib import import_module
 from pathlib import Path
 
+from ..paper import kinds
 from ..source.diagnostics import Diagnostic, refused
 from ..source.suggest import did_you_mean
 from ..source.world import standard_folder
 
-SVG_MARK = b'data-made-by="tapeline"'
-JSON_MARK = ("made_by", "tapeline")
-_LOOKED_AT = 65536  # bytes of an SVG searched for the mark, which stands in its first element
 _LARGEST = 1 << 28  # bytes of a file that is looked into; no paper is so large
-_MAKERS = {  # the modules of `paper` that know their own files, by the files' endings
-    ".pdf": ("sheets.pdf",),
-    ".html": ("hand.sheet", "cutting.page", "proof.page"),
-    ".txt": ("cutting.text", "grading.table", "pictures.share"),
-    ".dxf": ("cutter.dxf",),
-    ".png": ("sheets.preview",),
-    ".csv": ("grading.table", "pictures.share"),
-    ".rul": ("cutter.rule_table",),
-    ".toml": ("pictures.share",),
-}
 
 
 def find(name: str, suffix: str, folder: str, what: str, among: str = "styles") -> tuple[Path | None, list[Diagnostic]]:
@@ -175,17 +162,6 @@ def is_ours(path: Path) -> bool:
     try:
         if not path.is_file() or path.stat().st_size > _LARGEST:
             return False
-        data = path.read_bytes()
-        if path.suffix == ".json":
-            import json
-
-            record = json.loads(data)
-            return isinstance(record, dict) and record.get(JSON_MARK[0]) == JSON_MARK[1]
-        if path.suffix == ".locked":
-            return import_module("..locking.reading", __package__).is_lock(data)
-        if path.suffix == ".svg":
-            return data.startswith(b"<?xml") and SVG_MARK in data[:_LOOKED_AT]
-        makers = (import_module(f"..paper.{name}", __package__) for name in _MAKERS.get(path.suffix, ()))
-        return any(maker.is_ours(data) for maker in makers)
+        return kinds.is_ours(path.name, path.read_bytes())
     except (OSError, ValueError, RecursionError):
         return False

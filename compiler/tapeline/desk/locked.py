@@ -93,7 +93,7 @@ def _names(cards: Sequence) -> tuple[str, ...]:
 
 def locks_below(places: Iterable[Path]) -> tuple[list[Path], list[Diagnostic]]:
     """The locks that are named, and those below the folders that are named, where only files with the mark count.  L109."""
-    from ..locking.reading import is_lock
+    from ..locking.reading import is_ours
 
     paths: dict[Path, None] = {}
     found = []
@@ -103,7 +103,7 @@ def locks_below(places: Iterable[Path]) -> tuple[list[Path], list[Diagnostic]]:
             continue
         files, shut = _below(place)
         found += shut
-        below = [path for path in files if is_lock(_begins(path))]
+        below = [path for path in files if is_ours(_begins(path))]
         paths |= dict.fromkeys(below)
         if not below and not shut:
             found.append(

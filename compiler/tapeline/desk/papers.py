@@ -1,44 +1,13 @@
-"""The kinds of paper that a draft can be written as, each made by a module of its own, loaded when it is asked for.
-
-A kind's module has `papers(work)`, file name -> text or bytes.  A module also tells by `is_ours(data)` whether a file is of
-its making, so that `files` replaces nothing else.
-"""
+"""What is written for one draft: the papers that are asked for, and its record."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from importlib import import_module
-from typing import NamedTuple
 
+from ..paper.kinds import KINDS, USUAL
 from ..source.diagnostics import Diagnostic
-
-
-class Kind(NamedTuple):
-    module: str  # in `paper`
-    words: str  # for the help of the command
-
-
-KINDS: dict[str, Kind] = {
-    "svg": Kind("sheets.sheet", "the drawing at true size"),
-    "pdf": Kind("sheets.printed", "true size, for a plotter and in pages to tape together"),
-    "hand": Kind("hand.sheet", "the steps for drawing it by hand"),
-    "list": Kind("cutting.cutting_list", "pieces, cloth and notions"),
-    "dxf": Kind("cutter.dxf", "for a cutter"),
-    "page": Kind("proof.page", "one page for the screen, to check the draft by"),
-    "png": Kind("sheets.preview", "a picture of the drawing, to send"),
-}
-USUAL = ("svg",)
-ALL = "all"
-
-
-def kinds_in(words: str) -> tuple[str, ...]:
-    """The kinds that are asked for, in the order of the table.  ValueError names the first that is not known."""
-    asked = [word.strip().lower() for word in words.split(",")]
-    for word in asked:
-        if word not in KINDS and word != ALL:
-            raise ValueError(word)
-    return tuple(kind for kind in KINDS if kind in asked or ALL in asked)
 
 
 def make_papers(
@@ -57,7 +26,7 @@ def papers_of(work, kinds: Sequence[str]) -> dict[str, str | bytes]:
 
     papers: dict[str, str | bytes] = {}
     for kind in kinds:
-        papers |= import_module(f"..paper.{KINDS[kind].module}", __package__).papers(work)
+        papers |= import_module(f"tapeline.{KINDS[kind].module}").papers(work)
     record = pattern_record(work.plan, work.run, work.ledgers, work.finished, work.index, work.heading.body_name, work.cautions)
     return papers | {f"pattern-{work.part}.json" if work.part else "pattern.json": write_record(record)}
 

@@ -19,7 +19,7 @@ _MOST_TOLD = 8  # mistakes of one file
 _AGAIN = "Lock the style again, or take the file back from your version control."
 
 
-def is_lock(data: bytes) -> bool:
+def is_ours(data: bytes) -> bool:
     """Whether a file bears the mark of a lock on its first line, of whatever form."""
     return re.match(rb"(\xef\xbb\xbf)?" + MARK.encode() + rb" \d+\s*(\n|\Z)", data) is not None
 

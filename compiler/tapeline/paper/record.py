@@ -30,6 +30,7 @@ other.  A segment is exact, and one without length is left out:
 
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Iterable
 from json.encoder import encode_basestring as _quoted
@@ -74,6 +75,12 @@ def pattern_record(
         "ledgers": _ledgers(ledgers, index),
         "notes": [{"code": one.code, "title": one.title, "found": one.found, "rule": rule(one.span)} for one in cautions],
     }
+
+
+def is_ours(data: bytes) -> bool:
+    """Whether a file is data that this program wrote.  ValueError where it is no JSON."""
+    record = json.loads(data)
+    return isinstance(record, dict) and record.get("made_by") == "tapeline"
 
 
 def write_record(record: dict) -> str:

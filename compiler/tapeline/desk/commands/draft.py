@@ -7,9 +7,10 @@ from pathlib import Path
 
 import click
 
+from ...paper.kinds import ALL, KINDS, USUAL, UnknownKind, kinds_in
 from ...source.units import SHOWN
 from ..options import listed, settings
-from ..papers import ALL, KINDS, USUAL, kinds_in, make_papers
+from ..papers import make_papers
 from ..progress import Progress
 from ..report import EXIT_CODES, Report
 
@@ -17,8 +18,8 @@ from ..report import EXIT_CODES, Report
 def _kinds(context, parameter, words: str) -> tuple[str, ...]:
     try:
         return kinds_in(words)
-    except ValueError as unknown:
-        raise click.BadParameter(f"{str(unknown)!r} is not one of: {', '.join(KINDS)}, {ALL}.") from None
+    except UnknownKind as unknown:
+        raise click.BadParameter(str(unknown)) from None
 
 
 @click.command(

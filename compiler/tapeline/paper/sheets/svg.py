@@ -16,6 +16,8 @@ from ...source.quantity import show_number
 from ..drawing.model import LINES, Drawing, Group, Stroke, Text
 
 FONT = "Helvetica, Arial, sans-serif"
+MARK = b'data-made-by="tapeline"'
+_LOOKED_AT = 65536  # bytes searched for the mark, which stands in the first element
 EDGE_LINES = ("stitch", "turn_up", "fold", "centre")
 # What XML 1.0 cannot hold: control characters, lone surrogates, the two non-characters.
 _UNFIT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
@@ -35,6 +37,11 @@ def write_svg(drawing: Drawing) -> str:
     # Between tags only: inside words and attributes these signs are written as entities.
     body = document.tostring().replace("><", ">\n<")
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{body}\n'
+
+
+def is_ours(data: bytes) -> bool:
+    """Whether a file is a drawing that this program made."""
+    return data.startswith(b"<?xml") and MARK in data[:_LOOKED_AT]
 
 
 def number(value: float) -> str:
