@@ -105,6 +105,13 @@ def test_the_base_may_be_chosen(sized, tapeline):
     assert "B132" in tapeline(*DRAFT, "--base", "16").stderr
 
 
+def test_an_old_option_is_told_its_new_name(sized, tapeline):
+    for option in (("--stack", "hip"), ("--stack=hip",)):
+        result = tapeline(*DRAFT, *option)
+        assert result.exit_code == 2 and '"--stack" is now called "--together-at".' in result.stderr and not (sized / "out").exists()
+    assert "No such option" in tapeline(*DRAFT, "--stak", "hip").stderr
+
+
 def test_the_stack_may_be_chosen(sized, tapeline):
     def steps():
         text = (sized / "out/plain_skirt-grading.txt").read_text()
@@ -112,9 +119,9 @@ def test_the_stack_may_be_chosen(sized, tapeline):
 
     assert tapeline(*DRAFT).exit_code == 0
     assert steps() == "centre at hip"
-    assert tapeline(*DRAFT, "--stack", "front.hem_side", "--stack", "back.waist").exit_code == 0
+    assert tapeline(*DRAFT, "--together-at", "front.hem_side", "--together-at", "back.waist").exit_code == 0
     assert steps() == "front.hem side"
-    result = tapeline(*DRAFT, "--stack", "front.hem_sid", "-o", "none")
+    result = tapeline(*DRAFT, "--together-at", "front.hem_sid", "-o", "none")
     assert result.exit_code == 1 and "C106" in result.stderr and "hem_side" in result.stderr and not (sized / "none").exists()
 
 
@@ -122,7 +129,7 @@ def test_what_a_card_lends_is_said_on_every_paper(sized, tapeline):
     (sized / "sizes.csv").write_text("size, waist [cm], hip [cm]\n10, 68, 94\n12, 72, 98\n")
     result = tapeline(*DRAFT)
     assert result.exit_code == 1 and result.stderr.count("B113") == 2 and "--with" in result.stderr  # once, and where more is told
-    result = tapeline(*DRAFT, "--with", "ada.toml", "--papers", "svg,list,hand,page")
+    result = tapeline(*DRAFT, "--with", "ada.toml", "--papers", "svg,list,hand,proof")
     assert result.exit_code == 0 and "caution B131" in result.stderr
     said = "waist_to_hip is of Ada Quay, for every size alike."
     for size in ("10", "12"):
@@ -204,7 +211,7 @@ def test_json_names_the_files_and_what_was_said(sized, tapeline):
         ((), "either --for BODY or --sizes TABLE"),
         (("--for", "ada.toml", "--only", "10"), "--only belongs to --sizes"),
         (("--for", "ada.toml", "--with", "ada.toml"), "--with belongs"),
-        (("--for", "ada.toml", "--stack", "hip"), "--stack belongs"),
+        (("--for", "ada.toml", "--together-at", "hip"), "--together-at belongs"),
         (("--for", "ada.toml", "--base", "12"), "--base belongs"),
     ],
 )

@@ -16,7 +16,7 @@ levels
     waist
     hip    waist_to_hip below waist
     hem    60 cm below waist
-block panel (intake length)
+recipe panel (intake length)
     widths from centre, before darts
         waist  waist / 4
         hip    hip / 4 + 1 cm

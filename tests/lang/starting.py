@@ -1,6 +1,6 @@
 """What the tests of `start from` and `change` share: a made-up skirt to start from, and how a style is read and compared.
 
-`BASE` has a piece by level, a piece by point, and two pieces from one block of the library `strips`.
+`BASE` has a piece by level, a piece by point, and two pieces from one recipe of the library `strips`.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from tapeline.source.world import World
 
 LIBRARY = """language 1
 library strips "Strips"
-block strip "Strip" (wide length, deep length, marked condition)
+recipe strip "Strip" (wide length, deep length, marked condition)
     inset = 1 cm
     point A start
     point B A across wide

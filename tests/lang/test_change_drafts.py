@@ -211,7 +211,7 @@ piece a from front
         "not straight",
         """
 piece a from front
->>    unfold at side
+>>    open out at side
 """,
     ),
     (
@@ -312,7 +312,7 @@ def test_a_dart_of_an_edge_that_is_cut_goes_with_the_part_where_it_lies():
 
 
 def test_a_piece_drawn_and_changed_at_once():
-    pattern = pattern_of("""block panel (wide length)
+    pattern = pattern_of("""recipe panel (wide length)
     point A start
     point B A across wide
     point C A down 60 cm

@@ -15,6 +15,8 @@ from tapeline.paper.house.house import read_house
 from tapeline.source import former
 from tapeline.source.text import Source
 from tapeline.source.world import World
+from tapeline.syntax.parser import parse, tables
+from tapeline.syntax.printing import printed
 
 KNOWN = measures()
 CHANGELOG = Path(__file__).parents[2] / "compiler" / "CHANGELOG.md"
@@ -63,3 +65,108 @@ def test_the_changelog_tells_every_word_that_was_replaced():
     assert len(records) >= 4
     for old, new in {old: new for record in records for old, new in record.items()}.items():
         assert told.get(old) == new
+
+
+OLD = """language 1
+style old "Old"
+measure hip
+draft net
+    point A start
+    point B A across hip / 4
+    line top A to B
+block half(deep length)
+    trace net
+    point C A down deep
+    point D B down deep
+    line left A to C
+    line right B to D
+    line low C to D
+    outline left, top, right, low
+piece front "Front" from half(20 cm)
+piece back "Back" from half(20 cm)
+piece whole "Whole" from back
+    unfold at left
+allow
+    others 1 cm
+    corner front.left and front.top squared
+    corner front.top and front.right mitred
+    corner front.right and front.low blunted
+    corner back.left and back.low mirrored
+"""
+NOW = {
+    "draft": "sheet",
+    "block": "recipe",
+    "unfold at": "open out at",
+    "squared": "square to front.left",
+    "mitred": "pointed",
+    "blunted": "cut off",
+    "mirrored": "as folded",
+}
+
+
+def test_every_old_word_of_a_text_is_told_its_new_one_and_nothing_else_is_said():
+    style, found = read(Source("old.style", OLD), World())
+    assert style is None and {one.code for one in found} == {"S114"}
+    assert {one.span.text: one.suggestion for one in found} == {old: f'Write "{new}" in its place.' for old, new in NOW.items()}
+
+
+def test_a_text_with_old_words_is_printed_as_it_stands():
+    parsed = parse(Source("old.style", OLD))
+    assert printed(parsed.tree, parsed.comments) == OLD
+
+
+def test_what_is_said_mends_the_text():
+    _, found = read(Source("old.style", OLD), World())
+    text = OLD
+    for one in sorted(found, key=lambda one: -one.span.start):
+        text = text[: one.span.start] + one.suggestion.split('"')[1] + text[one.span.end :]
+    style, found = read(Source("old.style", text), World())
+    assert style is not None and found == []
+
+
+@pytest.mark.parametrize(
+    "old, new, row",
+    [("change block half", "change recipe", "C A down 2 * deep"), ("change draft net", "change sheet", "B A across hip / 3")],
+)
+def test_an_old_change_is_told_its_new_words(old, new, row, tmp_path):
+    text = OLD
+    for word, now in NOW.items():
+        text = text.replace(word, now)
+    (tmp_path / "base.style").write_text(text.replace("style old", "style base"))
+    mine = f'language 1\nstyle mine "Mine"\nstart from base\n{old}\n    point {row}\n'
+    style, found = read(Source("mine.style", mine), World(tmp_path))
+    assert style is None and [(one.code, one.suggestion) for one in found] == [("S114", f'Write "{new}" in its place.')]
+
+
+def test_old_words_are_free_as_names():
+    text = """language 1
+style free "Free"
+block = 3 cm
+draft = block + 1 cm
+levels
+    draft
+    block 30 cm below draft
+piece mitred "Piece"
+    point squared start
+    point blunted squared across 20 cm
+    point C squared down draft
+    point D blunted down draft
+    line block squared to C
+    line draft squared to blunted
+    line right blunted to D
+    line low C to D
+    outline block, draft, right, low
+allow
+    draft 1 cm
+    block 1 cm
+    others 1 cm
+    corner block and draft square to draft
+"""
+    style, found = read(Source("free.style", text), World())
+    assert style is not None, found
+
+
+def test_every_old_phrase_has_a_new_one_of_the_grammar():
+    known = {" ".join(words) for found in tables().phrases.values() for words, _ in found}
+    for old, new in former.PHRASES.items():
+        assert new.removesuffix(former.EDGE).strip() in known and old not in known

@@ -74,10 +74,10 @@ def failures(text: str, measures=None, choices=None) -> list[str]:
 
 
 def test_one_when_of_a_block_is_a_fork_of_its_own_in_every_piece():
-    block = f'block panel "Panel" (wide length, marked condition)\n{SIDES}    when marked\n        point X A down 1 cm\n'
+    recipe = f'recipe panel "Panel" (wide length, marked condition)\n{SIDES}    when marked\n        point X A down 1 cm\n'
     rules = "choose first yes\nchoose second no\n"
     for pieces in (("one", "first"), ("two", "second")), (("two", "second"), ("one", "first")):
-        text = block + rules + "".join(f'piece {name} "{name}" from panel(20 cm, {flag})\n' for name, flag in pieces)
+        text = recipe + rules + "".join(f'piece {name} "{name}" from panel(20 cm, {flag})\n' for name, flag in pieces)
         pattern = drafted(text)[0].pattern
         assert {piece.name: "X" in piece.points for piece in pattern.pieces} == {"one": True, "two": False}
 
@@ -153,7 +153,7 @@ def test_bounds_of_a_measurement_are_of_its_kind(kind, bounds, codes):
     "rules",
     [
         "rule r(x length, x length) gives x\n",
-        'block b "B" (x length, x length)\n    point A start\n',
+        'recipe b "B" (x length, x length)\n    point A start\n',
         "check c(x length, x length)\n    require x is x\n",
         "rule half(x length) gives x * 3\n",
         "measure waist, waist\n",
@@ -188,7 +188,7 @@ def test_names_of_a_missing_library_are_passed_over():
 
 
 def test_a_corner_is_of_two_edges_that_meet():
-    allow = PIECE + "allow\n    others 1 cm\n    corner panel.hem and panel.{} mitred\n"
+    allow = PIECE + "allow\n    others 1 cm\n    corner panel.hem and panel.{} pointed\n"
     assert said(allow.format("top")) == ["N207"]
     assert said(allow.format("side")) == []
 

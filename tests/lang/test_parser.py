@@ -203,7 +203,7 @@ SINGLE = [number for number, line in enumerate(LINES) if number > 3 and line.str
 
 @pytest.mark.parametrize("number", SINGLE)
 def test_one_bad_line_is_said_once_and_the_rest_is_kept(number):
-    """A line that cannot be read costs its own statement (and header, where it was the only line of its block)."""
+    """A line that cannot be read costs its own statement (and header, where it was the only line below it)."""
     lines = list(LINES)
     indent = len(lines[number]) - len(lines[number].lstrip())
     lines[number] = " " * indent + "? " + lines[number].strip()

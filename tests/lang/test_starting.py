@@ -273,7 +273,7 @@ def test_new_rows_of_widths_stand_between_their_neighbours(world):
         assert front.levels["knee"][0] == 500.0
 
 
-# ------------------------------------------------------------ what a block says
+# ------------------------------------------------------------ what a recipe says
 
 
 def test_changing_what_a_block_says(world):
@@ -287,7 +287,7 @@ def test_changing_what_a_block_says(world):
 
 
 def test_a_quantity_of_the_block_said_anew_is_what_the_block_goes_by(world):
-    """The block's own rules read it; its value is said in the names of the style."""
+    """The recipe's own rules read it; its value is said in the names of the style."""
     for text, y in (
         ("inset = quarter / 10\n", 25.0),
         ("when vent\n        inset = 7 mm\n", 7.0),
@@ -304,7 +304,7 @@ def test_one_point_of_a_division_may_move_and_the_others_stay(world):
 
 
 def test_a_when_around_a_statement_of_the_block(world):
-    """Where it does not hold, the block's own statement does."""
+    """Where it does not hold, the recipe's own statement does."""
     text = "choose shift no\nchange piece band\n    when shift\n        point P m2 down 5 mm\n"
     for shift, x, y in ((1.0, 2 / 3, 5.0), (0.0, 1 / 3, 10.0)):
         point = drafted(text, world, {"shift": shift}).pattern.piece("band").points["P"][0]
@@ -321,9 +321,9 @@ def test_change_within_a_piece_from_a_block(world):
 
 
 def test_widths_of_a_block_are_changed_row_by_row(tmp_path):
-    """Rows of the block read its parameters, rows of the piece the names of the style, even where both have the name."""
+    """Rows of the recipe read its parameters, rows of the piece the names of the style, even where both have the name."""
     level = (
-        'language 1\nlibrary gores "G"\nblock gore "G" (wide length)\n    widths from centre, with darts\n'
+        'language 1\nlibrary gores "G"\nrecipe gore "G" (wide length)\n    widths from centre, with darts\n'
         "        waist wide\n        hip wide + 4 cm\n        hem as hip\n    side smooth waist to hip, straight hip to hem\n"
         "    taken in at centre\n        waist wide / 20\n        hip 0 cm\n"
     )
@@ -343,19 +343,19 @@ def test_widths_of_a_block_are_changed_row_by_row(tmp_path):
     assert none.points["waist_centre"][0, 0] == 0.0
 
 
-def test_drafts_and_blocks_of_the_base_may_be_changed(tmp_path):
-    sheet = (
-        'language 1\nstyle sheets "S"\nblock lined(wide length)\n    line low C to D\n    point C A down wide\n'
-        "    point D B down wide\n    trace sheet\n    line left A to C\n    line right B to D\n"
+def test_sheets_and_recipes_of_the_base_may_be_changed(tmp_path):
+    text = (
+        'language 1\nstyle sheets "S"\nrecipe lined(wide length)\n    line low C to D\n    point C A down wide\n'
+        "    point D B down wide\n    trace net\n    line left A to C\n    line right B to D\n"
         "    outline left, top, right, low\n"
-        "draft sheet\n    point A start\n    point B A across 20 cm\n    line top A to B\n"
+        "sheet net\n    point A start\n    point B A across 20 cm\n    line top A to B\n"
         "piece one from lined(10 cm)\npiece two from lined(20 cm)\n"
     )
-    world = house(tmp_path, sheets=sheet)
+    world = house(tmp_path, sheets=text)
     head = 'language 1\nstyle mine "Mine"\nstart from sheets\n'
     base = drafted("", world, head=head)
-    wider = drafted("change draft sheet\n    point B A across 21 cm\n", world, head=head)
-    lower = drafted("change block lined\n    point C A down wide + 1 cm\n", world, head=head)
+    wider = drafted("change sheet net\n    point B A across 21 cm\n", world, head=head)
+    lower = drafted("change recipe lined\n    point C A down wide + 1 cm\n", world, head=head)
     assert changed(wider, base) == changed(lower, base) == {"one", "two"}
     assert lower.pattern.piece("two").points["C"][0, 1] == 210.0
     assert lower.pattern.piece("two").points["D"][0, 1] == 200.0

@@ -26,7 +26,7 @@ def world(tmp_path):
         ("choose long 3\n", [("N220", 1)]),
         ("give = 3\n", [("N220", 1)]),
         ("long = yes\n", [("N220", 1)]),
-        ("block lapped(around length)\n    point A start\n", [("N220", 1)]),
+        ("recipe lapped(around length)\n    point A start\n", [("N220", 1)]),
         ("rule lapped(around length) gives around\nrule lapped(around length) gives around * 2\n", [("N202", 2)]),
         ("choose long 61 cm\nchoose long 62 cm\n", [("N202", 2)]),
         ("change piece front\n    cut 2\nchange piece front\n    cut 3\n", [("N202", 3)]),
@@ -98,7 +98,7 @@ def test_what_cannot_be_started_from(world):
     assert said("", world, head.format("bese")) == [("N201", "mine.style", 0)]
     assert said("", world, 'language 1\nstyle mine "Mine"\nuse strips\nstart from base\n') == [("N221", "mine.style", 0)]
     alone = 'language 1\nstyle mine "Mine"\n'
-    for line in ("change piece front\n    cut 2\n", "without piece front\n", "change draft d\n    point A start\n"):
+    for line in ("change piece front\n    cut 2\n", "without piece front\n", "change sheet d\n    point A start\n"):
         assert said(line, world, alone) == [("N223", "mine.style", 1)]
     text = 'language 1\nstyle mine "Mine"\nuse loose\n'
     (world.house / "loose.style").write_text('language 1\nlibrary loose "L"\nstart from base\nchange piece a\n    cut 1\n')

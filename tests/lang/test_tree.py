@@ -108,7 +108,7 @@ def test_what_cannot_be_read_stands_in_its_body():
     assert [node.span.text for node in broken] == ["?? 4 cm", "cut one on fold\n        at centre"]
     front = next(node for node in parsed.tree.walk() if isinstance(node, tree.Piece))
     assert broken[1] in set(front.walk()) and broken[0] in parsed.tree.children
-    assert broken[1] not in set(front.block.statements)
+    assert broken[1] not in set(front.body.statements)
 
 
 def test_comments_and_blank_lines_lie_with_their_statements():

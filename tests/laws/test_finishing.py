@@ -150,7 +150,7 @@ def test_equal_widths_agree_with_a_mitred_buffer(piece, width):
         sharp = [
             e.start()[body]
             for k, e in enumerate(piece.edges)
-            if any(c.kind[body] != "mitred" and c.edge_out == e.name for c in done.corners)
+            if any(c.kind[body] != "pointed" and c.edge_out == e.name for c in done.corners)
         ]
         # A mitre that the witness makes and we blunt reaches up to ten widths, by its limit.
         away = shapely.union_all([shapely.Point(p).buffer(11 * width) for p in sharp])
@@ -165,7 +165,7 @@ def test_unequal_widths_step_where_they_cannot_meet():
     names = ["top", "upper", "lower", "hem", "centre"]
     edges = [edge(name, path(*ends)) for name, ends in zip(names, zip(corners, corners[1:] + corners[:1], strict=True), strict=True)]
     done = finished(piece_of(edges), dict(zip(names, [10, 25, 15, 40, 10], strict=True)))
-    assert [c.kind[0] for c in done.corners if c.edge_in == "upper"] == ["stepped"]
+    assert [c.kind[0] for c in done.corners if c.edge_in == "upper"] == ["ended short"]
     ring = polygon(done.cut_line[0])
     assert ring.area == pytest.approx((10 + 200) * 650 + 25 * 310 + 15 * 340, abs=1e-6)
 
@@ -180,7 +180,7 @@ def test_a_step_grows_into_the_mitre():
         edges = [edge("a", path(p0, p1)), edge("b", path(p1, p2)), edge("c", path(p2, p0))]
         done = finished(piece_of(edges), {"a": 10, "b": 20, "c": 10})
         areas.append((done.corners[0].kind[0], polygon(done.cut_line[0]).area))
-    assert [kind for kind, _ in areas] == ["stepped", "mitred"]
+    assert [kind for kind, _ in areas] == ["ended short", "pointed"]
     assert areas[0][1] == pytest.approx(areas[1][1], abs=0.05)
 
 
@@ -225,11 +225,11 @@ def gore(lean=60.0, n=2, bow=0.0, hem_bow=0.0, fold=None):
 WIDTHS = {"top": 10.0, "side": 15.0, "hem": 40.0, "centre": 15.0}
 
 
-def test_squared_corner_ends_the_first_edges_allowance_square():
+def test_a_square_corner_ends_the_allowance_of_its_edge_square():
     piece = gore()
     for first, second in (("top", "side"), ("side", "top")):
-        done = finished(piece, WIDTHS, corners=[Corner((first, second), "squared", SPAN)])
-        assert [c.kind.tolist() for c in done.corners][0] == ["squared", "squared"]
+        done = finished(piece, WIDTHS, corners=[Corner((first, second), "square to", SPAN)])
+        assert [c.kind.tolist() for c in done.corners][0] == [f"square to {first}"] * 2
         one, other = corner_points(done, "top", "side")[0]
         tip, foot = (one, other) if first == "top" else (other, one)
         along = {"top": np.array([1.0, 0.0]), "side": -np.array([-60.0, 600.0]) / np.hypot(60, 600)}
@@ -242,8 +242,8 @@ def test_squared_corner_ends_the_first_edges_allowance_square():
         assert aside(along[second], foot - at) == pytest.approx(WIDTHS[second])
 
 
-def test_blunted_corner_is_cut_square_to_the_bisector():
-    done = finished(gore(), {**WIDTHS, "top": 15.0}, corners=[Corner(("side", "top"), "blunted", SPAN)])
+def test_a_corner_cut_off_is_cut_square_to_the_bisector():
+    done = finished(gore(), {**WIDTHS, "top": 15.0}, corners=[Corner(("side", "top"), "cut off", SPAN)])
     one, other = corner_points(done, "top", "side")[0]
     along = np.array([-60.0, 600.0]) / np.hypot(60, 600)
     halving = np.array([1.0, 0.0]) - along
@@ -253,16 +253,16 @@ def test_blunted_corner_is_cut_square_to_the_bisector():
     assert (other - at) @ halving == pytest.approx(15.0)
 
 
-def test_sharp_points_are_blunted_by_themselves():
-    """Three bodies, one with a point of 90 degrees, one of 60, one of 20: only the last is too sharp for a
-    mitre.
+def test_sharp_points_are_cut_off_by_themselves():
+    """Three bodies, one with a point of 90 degrees, one of 60, one of 20: only the last is too sharp for its
+    point.
     """
     half = np.radians([45.0, 30.0, 10.0])
     tip, left = np.zeros((3, 2)), 400 * np.stack([-np.sin(half), np.cos(half)], axis=1)
     right = left * [-1, 1]
     edges = [edge("a", path(left, tip)), edge("b", path(tip, right)), edge("c", path(right, left))]
     done = finished(piece_of(edges), dict.fromkeys("abc", 10))
-    assert done.corners[0].kind.tolist() == ["mitred", "mitred", "blunted"]
+    assert done.corners[0].kind.tolist() == ["pointed", "pointed", "cut off"]
     height = -corner_points(done, "a", "b")[:, :, 1]
     assert height[0] == pytest.approx(10 * np.sqrt(2))
     assert height[1] == pytest.approx(20)
@@ -270,11 +270,11 @@ def test_sharp_points_are_blunted_by_themselves():
 
 
 @pytest.mark.parametrize("lean, bow, hem_bow", [(60, 0, 0), (-150, 0, 0), (40, 12, 0), (-60, -9, 6), (80, 25, 12)])
-def test_a_mirrored_hem_folds_onto_the_sides_allowance(lean, bow, hem_bow):
+def test_a_hem_as_folded_lies_on_the_sides_allowance(lean, bow, hem_bow):
     piece = gore(lean=lean, bow=bow, hem_bow=hem_bow)
     done = finished(piece, WIDTHS, {"hem": "turned up"})
     kinds = {(c.edge_in, c.edge_out): c.kind.tolist() for c in done.corners}
-    assert kinds["side", "hem"] == ["mirrored"] * 2 and kinds["hem", "centre"] == ["mirrored"] * 2
+    assert kinds["side", "hem"] == ["as folded"] * 2 and kinds["hem", "centre"] == ["as folded"] * 2
     for body in range(2):
         at = piece.edge("hem").start()[body]
         along = piece.edge("hem").closed.start_direction()[body]
@@ -292,9 +292,9 @@ def test_a_mirrored_hem_folds_onto_the_sides_allowance(lean, bow, hem_bow):
         assert polygon(done.cut_line[body]).is_valid
 
 
-def test_a_hem_stated_otherwise_is_not_mirrored():
-    done = finished(gore(), WIDTHS, {"hem": "turned up"}, corners=[Corner(("hem", "side"), "mitred", SPAN)])
-    assert {(c.edge_in, c.edge_out): c.kind[0] for c in done.corners}["side", "hem"] == "mitred"
+def test_a_hem_stated_otherwise_is_not_as_folded():
+    done = finished(gore(), WIDTHS, {"hem": "turned up"}, corners=[Corner(("hem", "side"), "pointed", SPAN)])
+    assert {(c.edge_in, c.edge_out): c.kind[0] for c in done.corners}["side", "hem"] == "pointed"
 
 
 @pytest.mark.parametrize("hem_kind", ["plain", "turned up"])
@@ -320,7 +320,7 @@ def test_nothing_reaches_over_a_fold_that_is_not_square(dip):
     assert corner_points(done, "centre", "top")[0][-1] == pytest.approx([0, -10 * np.hypot(1, dip / 250)])
 
 
-@pytest.mark.parametrize("drop, kind", [(40.0, "mirrored"), (-40.0, "fold")])
+@pytest.mark.parametrize("drop, kind", [(40.0, "as folded"), (-40.0, "fold")])
 def test_a_slanting_hem_is_mirrored_at_the_fold_only_where_it_stays_this_side_of_it(drop, kind):
     """Where the hem rises toward the fold the corner is obtuse; the fold mirrored would reach over it."""
     p, q, r, s = points([0, 0]), points([250, 0]), points([250, 600]), points([0, 600 + drop])

@@ -100,7 +100,7 @@ def test_a_cut_through_it_leaves_its_cloth_to_neither_part(sheet, stops):
 def test_every_change_carries_it_with_its_cloth(sheet):
     facts, text = sheet
     draft = pattern_of(
-        text + "piece turned from front\n    mirror\npiece whole from front\n    unfold at centre\n"
+        text + "piece turned from front\n    mirror\npiece whole from front\n    open out at centre\n"
         "piece wide from front\n    spread top by 60 mm and hem by 60 mm, in 1 cut\n"
     )
     front = draft.pattern.piece("front")

@@ -74,7 +74,7 @@ def test_a_piece_opened_out(sheet, seed, data):
     straight = [edge for edge in sheet.edges if f"line {edge} " in sheet.text and edge not in sheet.darts.values()]
     assume(straight)
     fold = data.draw(st.sampled_from(straight))
-    pattern = sheet_of(sheet.text + f"piece whole from front\n    unfold at {fold}\n    cut 1\n", figures(seed)).pattern
+    pattern = sheet_of(sheet.text + f"piece whole from front\n    open out at {fold}\n    cut 1\n", figures(seed)).pattern
     front, whole = pattern.piece("front"), pattern.piece("whole")
     hold_ring(whole)
     assert np.abs(areas(whole) - 2.0 * areas(front)).max() < 0.01

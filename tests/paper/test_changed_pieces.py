@@ -296,7 +296,7 @@ levels
     high_hip 9 cm below waist
     hip 20 cm below waist
     hem 60 cm below waist
-block panel "Panel" ()
+recipe panel "Panel" ()
     cut 2
     widths from centre, before darts
         waist 17 cm

@@ -364,20 +364,20 @@ tight = waist - draw_in
 share = even_share of (6)
 levels
 {levels}
-piece panel1 "Panel 1" from {block} ({width} / 8, 0, share, {girths})
+piece panel1 "Panel 1" from {recipe} ({width} / 8, 0, share, {girths})
     cut 1 on fold at centre
-piece panel2 "Panel 2" from {block} ({width} / 8, share, share, {girths})
+piece panel2 "Panel 2" from {recipe} ({width} / 8, share, share, {girths})
     cut 2
-piece panel3 "Panel 3" from {block} ({width} / 8, share, share, {girths})
+piece panel3 "Panel 3" from {recipe} ({width} / 8, share, share, {girths})
     cut 2
-piece panel4 "Panel 4" from {block} ({width} / 8, share, 0, {girths})
+piece panel4 "Panel 4" from {recipe} ({width} / 8, share, 0, {girths})
     cut 2
 sew panel1.side to panel2.centre
 sew panel2.side to panel3.centre
 sew panel3.side to panel4.centre
 """
 UNDERBUST = CORSET.format(
-    block="corset_panel",
+    recipe="corset_panel",
     width="underbust",
     girths="underbust, tight, high_hip",
     levels="""\
@@ -386,7 +386,7 @@ UNDERBUST = CORSET.format(
     low    waist_to_high_hip below waist, girth high_hip""",
 )
 FULL = CORSET.format(
-    block="full_corset_panel",
+    recipe="full_corset_panel",
     width="bust",
     girths="high_bust, bust, underbust, tight, high_hip",
     levels="""\
@@ -479,7 +479,7 @@ def test_a_bodice_of_measures_that_do_not_fit_is_doubted():
         assert [failure.code for failure in drafted.failures] == ["D461"] * times
 
 
-# ------------------------------------------------------------ what is made from a block
+# ------------------------------------------------------------ what is made from a recipe
 
 CUT = """use bodice
 measure neck, shoulder, shoulder_slope, across_front, armhole_depth, nape_to_waist

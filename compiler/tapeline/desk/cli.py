@@ -25,7 +25,7 @@ from importlib import import_module
 
 import click
 
-from ..source.former import COMMANDS as FORMER
+from ..source import former
 from .report import EXIT_CODES, FAULT, FILES, STOPPED
 
 COMMANDS = ("check", "draft", "lock", "compare", "probe", "batch", "picture", "explain")  # a module of `commands` each
@@ -41,13 +41,18 @@ class _Commands(click.Group):
         return getattr(import_module(f".commands.{name}", __package__), name) if name in COMMANDS else None
 
     def resolve_command(self, context, args: list[str]):
-        if args and args[0] in FORMER:
-            raise click.UsageError(f'"tapeline {args[0]}" is now called "tapeline {FORMER[args[0]]}".', context)
+        if args and args[0] in former.COMMANDS:
+            raise click.UsageError(f'"tapeline {args[0]}" is now called "tapeline {former.COMMANDS[args[0]]}".', context)
         return super().resolve_command(context, args)
 
     def invoke(self, context):
         try:
             return super().invoke(context)
+        except click.NoSuchOption as problem:
+            if problem.option_name in former.OPTIONS:
+                said = f'"{problem.option_name}" is now called "{former.OPTIONS[problem.option_name]}".'
+                raise click.UsageError(said, problem.ctx) from None
+            raise
         except KeyboardInterrupt:
             click.echo("\nStopped.", err=True)
             context.exit(STOPPED)

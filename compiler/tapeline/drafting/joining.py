@@ -45,7 +45,7 @@ def mirror(run, shape: Shape):
 
 
 @change
-def unfold(run, shape: Shape, *, edge):
+def open_out(run, shape: Shape, *, edge):
     """The piece opened out at a straight edge: its outline without that edge, and its image."""
     names = [one.name for one in shape.edges]
     k = names.index(edge)

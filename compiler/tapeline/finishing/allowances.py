@@ -2,7 +2,7 @@
 
 Each segment of an edge's trued path is flattened and moved out along its own normals, so the flattened points
 of the cut line lie exactly as far from the edge as asked.  Where segments of one edge join at an angle (a
-neckline's point, the peak and the feet of a trued dart) their offsets meet as at a mitred corner.  Edges are
+neckline's point, the peak and the feet of a trued dart) their offsets meet as at a pointed corner.  Edges are
 offset from end to end first and then cut off or carried on at their corners, so no corner depends on the
 order in which corners are made.  Outward is found for each body from the sense in which its ring runs.
 """
@@ -19,7 +19,8 @@ from ..drafting.pattern import Allowance, Corner, Pattern, Piece
 from ..geometry.path import STEPS, Path
 from ..geometry.plane import choose, cross, dot, norm, taken, vector
 from ..geometry.segments import Arc, Line, Segment
-from .corners import FOLD, MIRRORED, MITRED, bring_together
+from ..meaning.cutting import SQUARE
+from .corners import AS_FOLDED, FOLD, POINTED, bring_together
 from .finished import ResolvedCorner
 from .runs import Approach, rest
 
@@ -86,7 +87,7 @@ def _leaving(parts, net, directions, sense, width) -> Approach:
 class Ring:
     """A piece's cut line, (N, K, 2), and how it came about.
 
-    `runs` are the slices of its edges; `short`, for each mirrored hem, marks the bodies (N,) whose mirrored
+    `runs` are the slices of its edges; `short`, for each hem as folded, marks the bodies (N,) whose mirrored
     sides end before the hem's cut line.
     """
 
@@ -130,7 +131,7 @@ def allowance_ring(piece: Piece, allowances: dict[str, Allowance], corners: tupl
         fold = (one == piece.cut.fold, other == piece.cut.fold)
         meeting = bring_together(edges[one].arriving(), edges[other].leaving(), asked, fold, first, hem)
         meetings.append(meeting)
-        resolved.append(ResolvedCorner(one, other, meeting.kind))
+        resolved.append(ResolvedCorner(one, other, _told(meeting.kind, (one, other)[first])))
         if hem is not None:
             name = (one, other)[hem]
             short[name] = short.get(name, False) | meeting.short
@@ -153,19 +154,25 @@ def allowance_ring(piece: Piece, allowances: dict[str, Allowance], corners: tupl
 def _asked(
     piece: Piece, allowances: dict[str, Allowance], corners: tuple[Corner, ...], one: str, other: str
 ) -> tuple[str, int, int | None]:
-    """(kind, which of the two is named first, which is the hem of a mirrored corner)."""
+    """(kind, which of the two is named first, which is the hem of a corner as folded)."""
     up = [allowances[name].kind == TURNED_UP for name in (one, other)]
     stated = next((corner for corner in corners if sorted(corner.edges) == sorted((one, other))), None)
     if stated is not None:
         kind, first = stated.kind, (one, other).index(stated.edges[0])
     elif up[0] != up[1]:
-        kind, first = MIRRORED, 0
+        kind, first = AS_FOLDED, 0
     else:
-        kind, first = FOLD if piece.cut.fold in (one, other) else MITRED, 0
+        kind, first = FOLD if piece.cut.fold in (one, other) else POINTED, 0
     hem = None
-    if kind == MIRRORED:
+    if kind == AS_FOLDED:
         hem = up.index(True) if up[0] != up[1] else first
     return kind, first, hem
+
+
+def _told(kind: np.ndarray, edge: str) -> np.ndarray:
+    """Words for how a corner met, (N,); a square one says to which edge."""
+    square = kind == SQUARE
+    return np.where(square, f"{SQUARE} {edge}", kind) if square.any() else kind
 
 
 def _flatten(path: Path) -> Flat:

@@ -2,26 +2,25 @@
 
 With widths a and b, the two cut lines are brought together in one of these ways:
 
-mitred    both cut lines are carried straight on until they meet; at an inner corner, where they cross
-          already, both are cut off at the crossing.  Where the meeting lies further than `SHARP` times the
-          greater width from the net corner it is blunted instead.
-blunted   cut straight across, square to the line that halves the corner, as far from the net corner as the
-          greater width.
-squared   the edge named first in the statement keeps its allowance full to the end: its cut line runs on to a
-          line square to it, through the point where its own stitch line, carried on, comes to the other
-          edge's cut line.  There the other cut line begins.  Sewn along the first edge, the ends of its
-          allowance then match.
-mirrored  for a turned-up hem: beyond the hem line the neighbour's cut line is the mirror image in the hem
-          line of what lies above it, until it comes to the hem's cut line.  The hem folded up then lies on
-          the side's allowance.  A curved hem is mirrored in its tangent at the corner.
-stepped   two widths too unlike to meet beyond both edges (the cosine of the turn exceeds their ratio): the
-          wider allowance ends square to its edge at the net corner, and the narrower runs up to that end.  As
-          the turn grows to the limit this becomes the mitre.
-fold      against a fold edge the other cut line is carried on, or cut off, at the fold line itself.  A hem is
-          mirrored in the fold's corner too, unless that would reach beyond the fold.
+pointed      both cut lines are carried straight on until they meet; at an inner corner, where they cross
+             already, both are cut off at the crossing.  Where the meeting lies further than `SHARP` times the
+             greater width from the net corner the point is cut off instead.
+cut off      cut straight across, square to the line that halves the corner, as far from the net corner as the
+             greater width.
+square to    one of the two edges keeps its allowance full to the end: its cut line runs on to a line square to
+             it, through the point where its own stitch line, carried on, comes to the other edge's cut line.
+             There the other cut line begins.  Sewn along that edge, the ends of its allowance then match.
+as folded    for a turned-up hem: beyond the hem line the neighbour's cut line is the mirror image in the hem
+             line of what lies above it, until it comes to the hem's cut line.  The hem folded up then lies on
+             the side's allowance.  A curved hem is mirrored in its tangent at the corner.
+ended short  two widths too unlike to meet beyond both edges (the cosine of the turn exceeds their ratio): the
+             wider allowance ends square to its edge at the net corner, and the narrower runs up to that end.  As
+             the turn grows to the limit this becomes the point.
+fold         against a fold edge the other cut line is carried on, or cut off, at the fold line itself.  A hem is
+             mirrored in the fold's corner too, unless that would reach beyond the fold.
 
 An edge without allowance is treated as a fold is, unless the meeting would lie too far off.  Inner corners
-cannot be squared, blunted or mirrored and are mitred; at a fold nothing can be squared or blunted.  The ways
+cannot be square, cut off or as folded and are pointed; at a fold nothing can be square or cut off.  The ways
 are put one after another, each for the bodies of its mask, and later ones replace earlier ones.
 """
 
@@ -33,12 +32,13 @@ import numpy as np
 
 from ..geometry.motion import Motion
 from ..geometry.plane import choose, dot, norm, unit
+from ..meaning.cutting import SQUARE
 from .runs import Approach, cut_off, first_crossing
 
-MITRED, SQUARED, BLUNTED, MIRRORED = "mitred", "squared", "blunted", "mirrored"
-STEPPED, FOLD = "stepped", "fold"
+POINTED, CUT_OFF, AS_FOLDED, ENDED_SHORT, FOLD = "pointed", "cut off", "as folded", "ended short", "fold"
+_LONGEST = f"<U{len(ENDED_SHORT)}"  # holds each of these words
 
-SHARP = 2.5  # a mitre reaches at most so many times the greater width; blunting is common practice
+SHARP = 2.5  # a point reaches at most so many times the greater width; cutting it off is common practice
 SMOOTH = 1e-6  # sine of a turn that is held to be none: at 100 mm of allowance the cut line moves by 0.0001 mm
 
 
@@ -63,7 +63,7 @@ class _Ways:
 
     def __init__(self, a: Approach, b: Approach):
         n = len(a.net)
-        self.kind = np.full(n, STEPPED, dtype="<U8")
+        self.kind = np.full(n, ENDED_SHORT, dtype=_LONGEST)
         self.first, self.last = a.end, b.end
         self.until_a, self.until_b = np.full(n, np.inf), np.full(n, np.inf)
 
@@ -80,23 +80,23 @@ class _Ways:
 
 
 def bring_together(
-    a: Approach, b: Approach, asked: str = MITRED, fold: tuple[bool, bool] = (False, False), first: int = 0, hem: int | None = None
+    a: Approach, b: Approach, asked: str = POINTED, fold: tuple[bool, bool] = (False, False), square: int = 0, hem: int | None = None
 ) -> Meeting:
     """How A, ending, and B, beginning (both seen as approaching the corner), meet.
 
-    `asked` is the kind stated or the default; `fold` says which of them is a fold edge; `first` (0 or 1)
-    which is named first in the statement; `hem` which is the hem of a mirrored corner.
+    `asked` is the kind stated or the default; `fold` says which of them is a fold edge; `square` (0 or 1)
+    to which of them the end is squared; `hem` which is the hem of a corner as folded.
     """
     with np.errstate(invalid="ignore", divide="ignore"):
-        ways = _plain_ways(a, b, asked, fold, first)
+        ways = _plain_ways(a, b, asked, fold, square)
         short = np.zeros(len(a.net), dtype=bool)
         between = np.stack([ways.first, ways.last], axis=1)
-        if asked == MIRRORED:
-            between, short = _mirrored(a, b, fold, hem, ways)
+        if asked == AS_FOLDED:
+            between, short = _as_folded(a, b, fold, hem, ways)
     return Meeting(ways.kind, ways.until_a, ways.until_b, between, short)
 
 
-def _plain_ways(a: Approach, b: Approach, asked: str, fold: tuple[bool, bool], first: int) -> _Ways:
+def _plain_ways(a: Approach, b: Approach, asked: str, fold: tuple[bool, bool], square: int) -> _Ways:
     ways = _Ways(a, b)
     cos, sin = dot(a.outward, b.outward), dot(a.outward, b.along)  # of the turn from A's direction to B's
     less, more = np.minimum(a.width, b.width), np.maximum(a.width, b.width)
@@ -104,44 +104,44 @@ def _plain_ways(a: Approach, b: Approach, asked: str, fold: tuple[bool, bool], f
     equal = more - less <= 1e-9
     straight = (~outer & ~inner & (cos > 0) & equal) | (more <= 1e-9)
     middle = (a.end + b.end) / 2
-    ways.put(straight, MITRED, middle, middle, np.full(len(cos), a.count - 1.0), np.full(len(cos), b.count - 1.0))
-    if straight.all() and asked != SQUARED:
+    ways.put(straight, POINTED, middle, middle, np.full(len(cos), a.count - 1.0), np.full(len(cos), b.count - 1.0))
+    if straight.all() and asked != SQUARE:
         return ways
     limit = SHARP * more
     reach = 4.0 * (a.width + b.width) + 1.0
 
-    mitre = a.end + ((b.width - a.width * cos) / sin)[:, None] * a.along
-    off = norm(mitre - a.net)
+    point = a.end + ((b.width - a.width * cos) / sin)[:, None] * a.along
+    off = norm(point - a.net)
     halving = unit(a.along + b.along)
-    cuts = outer & (dot(mitre - a.net, halving) > more)  # a blunting line would cut the mitre's point off
+    cuts = outer & (dot(point - a.net, halving) > more)  # a line square to it would cut the point off
     step = (cos * more > less) & ~equal
 
-    _put_stepped(ways, a, b, step, reach)
-    ways.put(outer & ~step & (more > 1e-9), MITRED, mitre, mitre)
+    _put_ended_short(ways, a, b, step, reach)
+    ways.put(outer & ~step & (more > 1e-9), POINTED, point, point)
     _put_crossing(ways, a, b, np.flatnonzero(inner & ~step & (more > 1e-9)), reach)
     for zero, other, is_fold in ((a, b, fold[0]), (b, a, fold[1])):
         bare = (zero.width <= 1e-9) & (other.width > 1e-9)
         if not is_fold:
             bare &= outer & (off <= limit)
         _put_carried(ways, zero, other, zero is a, bare, is_fold, reach)
-    blunt = cuts & (off > limit)
-    if asked == BLUNTED and not any(fold):
-        blunt |= cuts
-    _put_blunted(ways, a, b, blunt, halving, more)
-    if asked == SQUARED and not any(fold):
-        one, other = (a, b) if first == 0 else (b, a)
-        _put_squared(ways, one, other, first == 0, outer, limit, reach)
+    sharp = cuts & (off > limit)
+    if asked == CUT_OFF and not any(fold):
+        sharp |= cuts
+    _put_cut_off(ways, a, b, sharp, halving, more)
+    if asked == SQUARE and not any(fold):
+        one, other = (a, b) if square == 0 else (b, a)
+        _put_square(ways, one, other, square == 0, outer, limit, reach)
     return ways
 
 
-def _put_stepped(ways: _Ways, a: Approach, b: Approach, step: np.ndarray, reach: np.ndarray):
+def _put_ended_short(ways: _Ways, a: Approach, b: Approach, step: np.ndarray, reach: np.ndarray):
     narrow_a, narrow_b = step & (a.width < b.width), step & (b.width < a.width)
     if narrow_a.any():
         until, point = a.to_line(b.outward, reach)
-        ways.put(narrow_a, STEPPED, point, b.end, until_a=until)
+        ways.put(narrow_a, ENDED_SHORT, point, b.end, until_a=until)
     if narrow_b.any():
         until, point = b.to_line(a.outward, reach)
-        ways.put(narrow_b, STEPPED, a.end, point, until_b=until)
+        ways.put(narrow_b, ENDED_SHORT, a.end, point, until_b=until)
 
 
 def _put_crossing(ways: _Ways, a: Approach, b: Approach, some: np.ndarray, reach: np.ndarray):
@@ -153,38 +153,38 @@ def _put_crossing(ways: _Ways, a: Approach, b: Approach, some: np.ndarray, reach
     at_a, at_b = np.full(len(reach), np.inf), np.full(len(reach), np.inf)
     mask[some], point[some], at_a[some] = True, crossing, until_a
     at_b[some] = b.count - 1 - from_b
-    ways.put(mask, MITRED, point, point, at_a, at_b)
+    ways.put(mask, POINTED, point, point, at_a, at_b)
 
 
 def _put_carried(ways: _Ways, zero: Approach, other: Approach, zero_first: bool, mask, is_fold: bool, reach):
     if not mask.any():
         return
     until, point = other.to_line(zero.along, reach)
-    kind, cut = FOLD if is_fold else MITRED, "until_b" if zero_first else "until_a"
+    kind, cut = FOLD if is_fold else POINTED, "until_b" if zero_first else "until_a"
     ways.put(mask, kind, point, point, **{cut: until})
 
 
-def _put_blunted(ways: _Ways, a: Approach, b: Approach, mask, halving: np.ndarray, distance: np.ndarray):
+def _put_cut_off(ways: _Ways, a: Approach, b: Approach, mask, halving: np.ndarray, distance: np.ndarray):
     if not mask.any():
         return
     ends = []
     for run in (a, b):
         left = (distance - dot(run.end - run.net, halving)) / dot(run.along, halving)
         ends.append(run.end + left[:, None] * run.along)
-    ways.put(mask, BLUNTED, *ends)
+    ways.put(mask, CUT_OFF, *ends)
 
 
-def _put_squared(ways: _Ways, one: Approach, other: Approach, one_first: bool, outer, limit, reach):
+def _put_square(ways: _Ways, one: Approach, other: Approach, one_first: bool, outer, limit, reach):
     until, foot = other.to_line(one.along, reach)
     mask = outer & (norm(foot - one.net) <= limit)
     tip = foot + one.width[:, None] * one.outward
     if one_first:
-        ways.put(mask, SQUARED, tip, foot, until_b=until)
+        ways.put(mask, SQUARE, tip, foot, until_b=until)
     else:
-        ways.put(mask, SQUARED, foot, tip, until_a=until)
+        ways.put(mask, SQUARE, foot, tip, until_a=until)
 
 
-def _mirrored(a: Approach, b: Approach, fold: tuple[bool, bool], hem: int, ways: _Ways):
+def _as_folded(a: Approach, b: Approach, fold: tuple[bool, bool], hem: int, ways: _Ways):
     """(between, short): the neighbour's cut line mirrored in the hem line, as far as the hem's cut line."""
     hemmed, side = (a, b) if hem == 0 else (b, a)
     reach = 4.0 * (a.width + b.width) + 1.0
@@ -208,9 +208,9 @@ def _mirrored(a: Approach, b: Approach, fold: tuple[bool, bool], hem: int, ways:
     made = fits & ~short
     if hem == 0:
         image = image[:, ::-1]
-        ways.put(made, MIRRORED, end, start, until_hem, until_side)
+        ways.put(made, AS_FOLDED, end, start, until_hem, until_side)
     else:
-        ways.put(made, MIRRORED, start, end, until_side, until_hem)
+        ways.put(made, AS_FOLDED, start, end, until_side, until_hem)
     others = np.flatnonzero(~made)
     if len(others):
         image[others, :-1], image[others, -1] = ways.first[others, None], ways.last[others]

@@ -22,8 +22,8 @@ from ..drafting.pattern import Allowance, Pattern, Piece
 class ResolvedCorner(NamedTuple):
     """How the allowances of two neighbouring edges meet: `kind` (N,) of words, one for each body.
 
-    The words are mitred, squared, blunted, mirrored, stepped (widths too unlike to meet: the wider allowance
-    ends square to its edge) and fold (cut at the fold line itself).
+    The words are pointed, square to one of the edges (which is named), cut off, as folded, ended short (widths too unlike
+    to meet: the wider allowance ends square to its edge) and fold (cut at the fold line itself).
     """
 
     edge_in: str

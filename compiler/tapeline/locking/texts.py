@@ -24,7 +24,7 @@ from .lock import Text
 
 STYLE, START, LIBRARY = "style", "start", "library"
 _COMMENT = re.compile(r'("[^"\n]*")|--[^\n]*')
-_NAMED = re.compile(r"(?:rule|block|check|measurement)\s+([^\W\d][\w']*)|([^\W\d][\w']*)\s*=(?!=)")
+_NAMED = re.compile(r"(?:rule|recipe|check|measurement)\s+([^\W\d][\w']*)|([^\W\d][\w']*)\s*=(?!=)")
 _WORD = re.compile(r"[^\W\d][\w']*")
 _STRING = re.compile(r'"[^"]*"')
 

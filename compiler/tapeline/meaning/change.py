@@ -19,6 +19,6 @@ class Change:
 
 def as_written(said):
     """(statement, scope) pairs in the order in which they are written, those of another file after all of the one before: so
-    a block comes before its piece, and a style before what one that starts from it adds."""
+    a recipe comes before its piece, and a style before what one that starts from it adds."""
     files = list(dict.fromkeys(node.head.source for node, _ in said))
     return sorted(said, key=lambda one: (files.index(one[0].span.source), one[0].span.start))

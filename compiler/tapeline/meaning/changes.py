@@ -21,7 +21,7 @@ _CHANGE = {
     tree.Spread: spreading.spread,
     tree.Pleats: spreading.pleats,
     tree.Mirror: joining.mirror,
-    tree.Unfold: joining.unfold,
+    tree.OpenOut: joining.open_out,
     tree.Join: joining.join,
     tree.Extend: joining.extend,
     tree.Face: joining.face,

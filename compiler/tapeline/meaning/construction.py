@@ -1,4 +1,4 @@
-"""A piece or a draft while it is lowered: its statements gathered, its points and edges found by name.
+"""A piece or a sheet while it is lowered: its statements gathered, its points and edges found by name.
 
 Gathering enters every point and edge under its name, to be lowered when first wanted; so the order of the statements
 does not matter.  An edge has two faces: as drawn (`raw_edge`), which construction sees, and finished
@@ -19,11 +19,11 @@ from .points import RawEdge
 
 
 class Construction:
-    def __init__(self, program, name: str, title: str, span, is_draft: bool):
+    def __init__(self, program, name: str, title: str, span, is_sheet: bool):
         self.program = program
         self.bench = program.bench
         self.name, self.title, self.span = name, title, span
-        self.is_draft = is_draft
+        self.is_sheet = is_sheet
         self.torn = self.bench.is_torn(span)  # something of it is missing, and that has been said
         self.quantities = Names(program.quantities)
         self.points = Names()
@@ -56,7 +56,7 @@ class Construction:
         return Scope(self.program, quantities or self.quantities, rules or self.program.rules, self)
 
     def gather(self, statements, scope):
-        """Enter every statement, the `when` blocks last, when the quantities of their conditions can be found."""
+        """Enter every statement, the `when` rules last, when the quantities of their conditions can be found."""
         gathering.gather(self, statements, scope)
 
     def settle(self):
@@ -204,7 +204,7 @@ class Construction:
         elif self.base is not None:
             return [(name, self.base.ends(name), False) for name in self.base.edges]
         else:
-            if self.is_draft or self.torn:
+            if self.is_sheet or self.torn:
                 return None
             self.bench.error(
                 "N208",
@@ -246,14 +246,14 @@ class Construction:
 
     def bow_side(self, name, row) -> Value:
         """On which side of its chord an edge of the outline is bowed out, or hollowed in."""
-        if self.is_draft:
+        if self.is_sheet:
             return self.bench.error(
                 "N207",
                 "Say which way it bends",
                 row.span,
                 "up, down, left, right, in or out",
                 "no direction",
-                "In a draft there is no inside yet: add a direction, e.g. left.",
+                "On a sheet there is no inside yet: add a direction, e.g. left.",
             )
         chain = self.chain()
         if chain is None:

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from ..source.text import Span
 
+SQUARE = "square to"  # the kind of a corner whose end is squared to one of its edges
+
 
 @dataclass(slots=True)
 class Cut:
@@ -25,7 +27,7 @@ class Cut:
 
 @dataclass(slots=True)
 class Corner:
-    """How the allowances meet where two edges meet: mitred, squared, blunted or mirrored."""
+    """How the allowances meet where two edges meet: `kind` is pointed, cut off, as folded, or square to the first of `edges`."""
 
     edges: tuple[str, str]
     kind: str

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from ..syntax import tree
-from .cutting import Corner, Cut
+from .cutting import SQUARE, Corner, Cut
 from .expressions import lower_kind, lower_length
 from .kinds import CONDITION, LENGTH, PATH, UNKNOWN
 from .names import Names
@@ -299,13 +299,27 @@ def _edges_named(program, ref, pieces):
 def _corner(program, row: tree.Corner, pieces, corners):
     pairs = [dict(_edges_named(program, ref, pieces)) for ref in (row.one, row.other)]
     rings = {piece.name: [str(name) for name, _, _ in piece.chain() or ()] for piece in pieces}
-    met = False
+    kind, met = str(row.kind), False
+    if isinstance(row.kind, tree.SquareTo):
+        kind, named = SQUARE, row.kind.edge.parts
+        named_second = named in (row.other.parts, row.other.parts[-1:])
+        if not named_second and named not in (row.one.parts, row.one.parts[-1:]):
+            program.bench.error(
+                "N227",
+                f"{row.kind.edge} does not end in this corner",
+                row.kind.edge.span,
+                f"square to {row.one}, or square to {row.other}",
+                f"square to {row.kind.edge}",
+                "Name the edge whose allowance is to keep its full width to the end.",
+            )
+            return
+        pairs = pairs[::-1] if named_second else pairs
     for piece, ring in rings.items():
         edges = (pairs[0].get(piece), pairs[1].get(piece))
         meetings = list(zip(ring, ring[1:] + ring[:1], strict=True))
         if edges in meetings or edges[::-1] in meetings:
             met = True
-            corners.setdefault(piece, []).append(Corner(edges, str(row.kind), row.span))
+            corners.setdefault(piece, []).append(Corner(edges, kind, row.span))
     if not met and all(pairs):
         program.bench.error(
             "N207",

@@ -1,4 +1,4 @@
-"""The statements of a piece or a draft entered under their names, to be lowered when first wanted.
+"""The statements of a piece or a sheet entered under their names, to be lowered when first wanted.
 
 Each form of the grammar that may stand in a piece is entered by the function of its name: `Trace` by `trace`, `LevelAt`
 by `level_at`.  So the order of the statements does not matter, and what nothing asks for is lowered last.
@@ -40,20 +40,20 @@ _OF_PIECES = (
 
 
 def gather(drawing, statements, scope):
-    """Enter every statement, the `when` blocks last, when the quantities of their conditions can be found."""
+    """Enter every statement, the `when` rules last, when the quantities of their conditions can be found."""
     for statement in sorted(statements or (), key=lambda one: isinstance(one, tree.When)):
         handler = _GATHER.get(type(statement))
-        if drawing.is_draft and isinstance(statement, _OF_PIECES):
+        if drawing.is_sheet and isinstance(statement, _OF_PIECES):
             drawing.bench.error(
                 "N208",
-                "This is said of a piece, not of a draft",
+                "This is said of a piece, not of a sheet",
                 statement.head,
-                "points, lines and quantities in a draft",
+                "points, lines and quantities on a sheet",
                 f'"{statement.head.text.split()[0]}"',
                 f"Move it into a piece that says: trace {drawing.name}",
             )
         elif handler is None:
-            drawing.program.misplaced(statement, "a draft" if drawing.is_draft else "a piece")
+            drawing.program.misplaced(statement, "a sheet" if drawing.is_sheet else "a piece")
         else:
             handler(drawing, statement, scope)
 
@@ -92,9 +92,9 @@ def run(drawing, node: tree.RunEdge, scope):
 def when(drawing, node: tree.When, scope):
     value = lower_kind(drawing.scope() if isinstance(node, SaidWhen) else scope, node.condition, CONDITION)
     if drawing.bench.course("when", value, node.condition.span, drawing.name):
-        gather(drawing, node.block.statements if node.block else (), scope)
+        gather(drawing, node.body.statements if node.body else (), scope)
     elif node.otherwise is not None:
-        gather(drawing, node.otherwise.block.statements, scope)
+        gather(drawing, node.otherwise.body.statements, scope)
 
 
 def definition(drawing, node, scope):
@@ -102,7 +102,7 @@ def definition(drawing, node, scope):
 
 
 def said(drawing, node: Said, scope):
-    """A statement in the place of one of the block: said in the names of the style, heard by the block."""
+    """A statement in the place of one of the recipe: said in the names of the style, heard by the recipe."""
     said = node.statement
     if isinstance(said, tree.Definition):
         drawing.program.define_quantity(drawing.scope(), said, scope.quantities)
@@ -113,11 +113,11 @@ def said(drawing, node: Said, scope):
 
 
 def trace(drawing, node: tree.Trace, scope):
-    draft = drawing.program.drafts.find(node.draft)
-    if draft is None:
-        drawing.bench.unknown_name("draft", node.draft, node.draft.span, drawing.program.drafts.known())
+    sheet = drawing.program.sheets.find(node.sheet)
+    if sheet is None:
+        drawing.bench.unknown_name("sheet", node.sheet, node.sheet.span, drawing.program.sheets.known())
         return
-    source = drawing.program.construction_of(draft)
+    source = drawing.program.construction_of(sheet)
     for own, theirs in ((drawing.points, source.points), (drawing.edges, source.edges), (drawing.quantities, source.quantities)):
         for entity in theirs.own.values():
             drawing.bench.define(own, entity)

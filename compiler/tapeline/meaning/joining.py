@@ -16,7 +16,7 @@ def mirror(change: Change, drawn: Drawn, node: tree.Mirror) -> Drawn:
     return drawn.changed(drawn.emit("mirror", SHAPE, node.head), edges=edges, corners=corners, turned=turned)
 
 
-def unfold(change: Change, drawn: Drawn, node: tree.Unfold) -> Drawn | None:
+def open_out(change: Change, drawn: Drawn, node: tree.OpenOut) -> Drawn | None:
     if not drawn.known_edge(node.edge):
         return None
     fold = str(node.edge)
@@ -31,7 +31,7 @@ def unfold(change: Change, drawn: Drawn, node: tree.Unfold) -> Drawn | None:
     turned = {**drawn.turned, **{f"other_{edge}": not drawn.turned.get(edge, False) for edge in half}}
     darts = {**drawn.darts, **{f"other_{name}": f"other_{edge}" for name, edge in drawn.darts.items()}}
     return drawn.changed(
-        drawn.emit("unfold", SHAPE, node.head, edge=fold),
+        drawn.emit("open_out", SHAPE, node.head, edge=fold),
         edges=edges,
         corners=corners,
         turned=turned,

@@ -50,7 +50,7 @@ class Linked:
     style: Module
     libraries: list[Module]
     lost: frozenset[str]
-    torn: frozenset[tuple[str, int]]  # (file, beginning) of statements whose blocks lost a line
+    torn: frozenset[tuple[str, int]]  # (file, beginning) of statements whose bodies lost a line
     incomplete: bool = False  # a library is missing, which has been said
 
 

@@ -90,7 +90,7 @@ class Lowering:
         if name in self.lost:  # it stood in a statement that could not be read: that has been said
             return POISON
         hint = did_you_mean(name, known)
-        if self.incomplete and not hint and sort in ("quantity", "rule or function", "block", "check", "measurement"):
+        if self.incomplete and not hint and sort in ("quantity", "rule or function", "recipe", "check", "measurement"):
             return POISON
         shown = list(known)[:12]
         return self.error(
@@ -103,7 +103,7 @@ class Lowering:
         )
 
     def is_torn(self, span: Span) -> bool:
-        """Did the block of the statement that begins here lose a line?  Then nothing is said to be missing in it."""
+        """Did the body of the statement that begins here lose a line?  Then nothing is said to be missing in it."""
         return (span.source.name, span.start) in self.torn
 
     def wrong_kind(self, value: Value, wanted: str, span: Span, suggestion="") -> Value:
@@ -151,7 +151,7 @@ class Lowering:
     def course(self, kind: str, value: Value, span: Span, where: str = ""):
         """The outcome taken at a fork; a condition or count that rests on geometry is refused.
 
-        `where` names the piece: the one `when` of a block is a fork of its own in every piece made from the block.
+        `where` names the piece: the one `when` of a recipe is a fork of its own in every piece made from the recipe.
         Until an outcome is set, a condition holds and a count is what its choice defaults to.
         """
         usual = True if kind == "when" else SAMPLE_COUNT

@@ -11,7 +11,7 @@ from ..syntax import tree
 
 @tree.group
 class Said(tree.Statement):
-    """A statement or row said of a piece, in the place of one of its block.  No text is read as this."""
+    """A statement or row said of a piece, in the place of one of its recipe.  No text is read as this."""
 
     statement: tree.Node
 
@@ -21,7 +21,7 @@ class Said(tree.Statement):
 
 @tree.group
 class SaidWhen(tree.When):
-    """A `when` said of a piece, around statements of its block: the condition is the style's."""
+    """A `when` said of a piece, around statements of its recipe: the condition is the style's."""
 
 
 @tree.group

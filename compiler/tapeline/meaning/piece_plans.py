@@ -8,7 +8,7 @@ from .plan import PiecePlan, Value
 
 
 def exercise(program, drawing):
-    """Demand everything in a draft, so that its mistakes are said even where nothing traces them."""
+    """Demand everything on a sheet, so that its mistakes are said even where nothing traces them."""
     for names in (drawing.points, drawing.edges):
         for entity in list(names.own.values()):
             program.bench.demand(entity)

@@ -1,4 +1,4 @@
-"""Pieces, foundations and drafts, made when they are first wanted: drawn on the spot, from a block, or from another piece.
+"""Pieces, foundations and sheets, made when they are first wanted: drawn on the spot, from a recipe, or from another piece.
 
 A piece from another takes over how that is drawn (`drawn`), changed by what stands below it (`changes`); the two parts of
 a cut are found together (`parting`).
@@ -28,7 +28,7 @@ def foundation(program, node: tree.Foundation, scope):
 def cut_apart(program, node: tree.CutApart, scope):
     """A cut: its parts are pieces, found when first wanted; the cut itself is made once for both."""
     pieces = []
-    for statement in node.block.statements or ():
+    for statement in node.body.statements or ():
         if isinstance(statement, (tree.Piece, tree.Foundation)) and statement.recipe is None:
             pieces.append(statement)
         else:
@@ -115,13 +115,13 @@ def made_from(program, drawing: Construction, drawn, source: Construction, lines
         drawing.adopt(after, source, lines and not statements)
 
 
-def draft(program, node: tree.Draft, scope):
-    program.bench.define(program.drafts, Entity(str(node.name), "draft", node.head, lambda: constructed(program, node, scope)))
+def sheet(program, node: tree.Sheet, scope):
+    program.bench.define(program.sheets, Entity(str(node.name), "sheet", node.head, lambda: constructed(program, node, scope)))
 
 
 def constructed(program, node, scope) -> Construction:
-    is_draft = isinstance(node, tree.Draft)
-    drawing = Construction(program, str(node.name), text_of(getattr(node, "title", None)) or str(node.name), node.head, is_draft)
+    is_sheet = isinstance(node, tree.Sheet)
+    drawing = Construction(program, str(node.name), text_of(getattr(node, "title", None)) or str(node.name), node.head, is_sheet)
     recipe = getattr(node, "recipe", None)
     source = None
     if getattr(node, "holding", None) is not None:
@@ -139,20 +139,20 @@ def constructed(program, node, scope) -> Construction:
     elif recipe is not None:
         entity = scope.rules.find(recipe.name)
         text = entity.build() if entity is not None else None
-        if not isinstance(text, RecipeText) or entity.sort != "block":
-            known = [name for name, one in scope.rules.own.items() if one.sort == "block"]
+        if not isinstance(text, RecipeText) or entity.sort != "recipe":
+            known = [name for name, one in scope.rules.own.items() if one.sort == "recipe"]
             if isinstance(recipe, tree.FromPiece):
                 known = [*program.pieces.own, *known]
-            sort = "piece or block" if isinstance(recipe, tree.FromPiece) else "block"
+            sort = "piece or recipe" if isinstance(recipe, tree.FromPiece) else "recipe"
             program.bench.unknown_name(sort, recipe.name, recipe.name.span, known)
             drawing.torn, own = True, starting.plain(node)
         else:
-            names = scope.bind(text.parameters, getattr(recipe, "arguments", None), recipe, f'block "{recipe.name}"', text.scope)
+            names = scope.bind(text.parameters, getattr(recipe, "arguments", None), recipe, f'recipe "{recipe.name}"', text.scope)
             drawing.torn |= names is None
-            block, own = starting.heard(program.bench, node, text.statements, drawing=drawing)
+            given, own = starting.heard(program.bench, node, text.statements, drawing=drawing)
             if names is not None:
                 inside = Scope(program, Names(names), text.scope.rules, drawing)
-                drawing.gather(block, inside)
+                drawing.gather(given, inside)
                 drawing.quantities.own.update(inside.quantities.own)
     else:
         (own,) = starting.heard(program.bench, node, drawing=drawing)

@@ -27,7 +27,7 @@ _OF_STYLES = (
     tree.Piece,
     tree.Foundation,
     tree.CutApart,
-    tree.Draft,
+    tree.Sheet,
     tree.Sew,
     tree.Allow,
     tree.Require,
@@ -46,7 +46,7 @@ class Program:
         self.linked = linked
         self.measurements: dict[str, Measurement] = {}
         self.doubts: list[Doubt] = []
-        self.levels, self.pieces, self.drafts = Names(), Names(), Names()
+        self.levels, self.pieces, self.sheets = Names(), Names(), Names()
         self.level_girths: dict[str, object] = {}
         self.origin: str | None = None  # the level that the others are counted from
         self.measures: dict[str, Value] = {}
@@ -84,7 +84,7 @@ class Program:
 
     def gather(self, statements, scope: Scope):
         """Enter every statement under its name: definitions of measurements first, for the measures that need them; the
-        `when` blocks last, when their conditions can be found."""
+        `when` rules last, when their conditions can be found."""
         for statement in sorted(statements or (), key=lambda one: not isinstance(one, tree.Measurement)):
             handler = self._GATHER.get(type(statement))
             if isinstance(statement, tree.When):
@@ -96,7 +96,7 @@ class Program:
                     "N208",
                     "This is said of a style, not of a library",
                     statement.head,
-                    "measurements, quantities, rules, blocks and checks in a library",
+                    "measurements, quantities, rules, recipes and checks in a library",
                     f'"{statement.head.text.split()[0]}"',
                     "Move it into the styles that use the library.",
                 )
@@ -106,9 +106,9 @@ class Program:
             if isinstance(statement, tree.When):
                 value = lower_kind(scope, statement.condition, CONDITION)
                 if self.bench.course("when", value, statement.condition.span):
-                    self.gather(statement.block.statements if statement.block else (), scope)
+                    self.gather(statement.body.statements if statement.body else (), scope)
                 elif statement.otherwise is not None:
-                    self.gather(statement.otherwise.block.statements, scope)
+                    self.gather(statement.otherwise.body.statements, scope)
 
     def misplaced(self, statement, place: str):
         if isinstance(statement, starting.OUT_OF_PLACE) or starting.without(statement):
@@ -269,7 +269,7 @@ class Program:
         self.bench.define(scope.rules, Entity(str(node.name), "rule", node.head, lambda: text))
 
     def _each_once(self, parameters):
-        """The parameters of a rule, block or check have different names."""
+        """The parameters of a rule, recipe or check have different names."""
         names = Names()
         for parameter in parameters or ():
             self.bench.define(names, Entity(str(parameter.name), "parameter", parameter.span, None))
@@ -278,11 +278,11 @@ class Program:
         self._each_once(node.parameters)
         (statements,) = starting.heard(self.bench, node)
         text = RecipeText(node.parameters or (), statements, scope, text_of(node.title))
-        self.bench.define(scope.rules, Entity(str(node.name), "block", node.head, lambda: text))
+        self.bench.define(scope.rules, Entity(str(node.name), "recipe", node.head, lambda: text))
 
     def _check(self, node: tree.Check, scope):
         self._each_once(node.parameters)
-        text = RecipeText(node.parameters or (), node.block.statements or (), scope, "")
+        text = RecipeText(node.parameters or (), node.body.statements or (), scope, "")
         self.bench.define(scope.rules, Entity(str(node.name), "check", node.head, lambda: text))
 
     def _later(self, node, scope):
@@ -327,7 +327,7 @@ class Program:
         tree.Piece: lambda self, node, scope: pieces.piece(self, node, scope),
         tree.Foundation: lambda self, node, scope: pieces.foundation(self, node, scope),
         tree.CutApart: lambda self, node, scope: pieces.cut_apart(self, node, scope),
-        tree.Draft: lambda self, node, scope: pieces.draft(self, node, scope),
+        tree.Sheet: lambda self, node, scope: pieces.sheet(self, node, scope),
         tree.Sew: _later,
         tree.Allow: _later,
         tree.Require: _later,
@@ -344,10 +344,10 @@ class Program:
         return self.bench.demand(entity, None) or Construction(self, entity.name, entity.name, entity.span, True)
 
     def construction(self, name, span) -> Construction | None:
-        """The piece or draft of that name; None, said, where there is none."""
-        entity = self.pieces.find(name) or self.drafts.find(name)
+        """The piece or sheet of that name; None, said, where there is none."""
+        entity = self.pieces.find(name) or self.sheets.find(name)
         if entity is None:
-            self.bench.unknown_name("piece", name, span, [*self.pieces.own, *self.drafts.own])
+            self.bench.unknown_name("piece", name, span, [*self.pieces.own, *self.sheets.own])
             return None
         return self.construction_of(entity)
 
@@ -388,7 +388,7 @@ class Program:
             self.bench.demand(entity)
         for entity in self.levels.own.values():
             self.bench.demand(entity)
-        for entity in self.drafts.own.values():
+        for entity in self.sheets.own.values():
             piece_plans.exercise(self, self.construction_of(entity))
         pieces = tuple(piece for piece in (piece_plans.piece_plan(self, one) for one in self.constructions()) if piece is not None)
         seams, allowances, corners = findings.sewing(self)

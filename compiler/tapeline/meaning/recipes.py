@@ -1,4 +1,4 @@
-"""Rules, blocks and checks as they are kept until they are used: their parameters, statements, and where they live."""
+"""Rules, recipes and checks as they are kept until they are used: their parameters, statements, and where they live."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ class RuleText(NamedTuple):
 
 
 class RecipeText(NamedTuple):
-    """A block or a check: parameters, statements, and where it lives."""
+    """A recipe or a check: parameters, statements, and where it lives."""
 
     parameters: tuple
     statements: tuple

@@ -1,11 +1,11 @@
 """Starting from something that is there: new statements in the place of old ones, before any name is looked up.
 
-A style may start from another, a piece may change what its block says, and a style may change a piece of the style it
+A style may start from another, a piece may change what its recipe says, and a style may change a piece of the style it
 starts from.  All three are one thing, `amended`: old statements and new ones give the statements that hold.  A new
 statement takes the place of the old one that gives the same name, also where that stands under a `when`; `without` takes
 one away; what names nothing old is added.  Trees are not altered, and every statement keeps the place it was read from.
 
-What takes the place of a statement of a block still speaks in the names of the style, not of the block: it is wrapped as
+What takes the place of a statement of a recipe still speaks in the names of the style, not of the recipe: it is wrapped as
 `Said` for the piece to know.
 """
 
@@ -28,10 +28,10 @@ class Amended(NamedTuple):
     diagnostics: list[Diagnostic]
 
 
-CHANGES_OF_STYLE = (tree.ChangePiece, tree.ChangeDraft, tree.ChangeBlock)
+CHANGES_OF_STYLE = (tree.ChangePiece, tree.ChangeSheet, tree.ChangeRecipe)
 CHANGES = (tree.Change, Carried)
 OUT_OF_PLACE = (tree.StartFrom, tree.Change, *CHANGES_OF_STYLE)
-FORMS = {tree.Rule: "rule", tree.RuleSteps: "rule", tree.Recipe: "block", tree.Check: "check"}
+FORMS = {tree.Rule: "rule", tree.RuleSteps: "rule", tree.Recipe: "recipe", tree.Check: "check"}
 
 
 def started(base: Sequence, own: Sequence, lost=frozenset()) -> Amended:
@@ -43,12 +43,12 @@ def started(base: Sequence, own: Sequence, lost=frozenset()) -> Amended:
 
 
 def carried_out(lists: Sequence[Sequence], lost=frozenset()) -> Amended:
-    """Lists of statements (of the block, if any, and of the piece or draft itself) after the changes among the latter."""
+    """Lists of statements (of the recipe, if any, and of the piece or sheet itself) after the changes among the latter."""
     *before, own = map(tuple, lists)
     plain, found = tuple(one for one in own if not isinstance(one, CHANGES)), []
     lists = (*before, plain)
     for change in own:
-        if isinstance(change, tree.Change):  # of the block alone; what is said beside it needs no change
+        if isinstance(change, tree.Change):  # of the recipe alone; what is said beside it needs no change
             if not before:
                 found.append(out_of_place(change))
                 continue
@@ -63,7 +63,7 @@ def carried_out(lists: Sequence[Sequence], lost=frozenset()) -> Amended:
 
 
 def heard(bench, node, *before, drawing=None) -> tuple:
-    """What a piece, draft or block says after what changes it, told to the bench; `before` is what the block of a piece says."""
+    """What a piece, sheet or recipe says after what changes it, told to the bench; `before` is what the recipe of a piece says."""
     own = said_in(node)
     lists, found = carried_out((*before, own), bench.lost)
     bench.diagnostics += found
@@ -73,11 +73,11 @@ def heard(bench, node, *before, drawing=None) -> tuple:
 
 
 def said_in(node) -> tuple:
-    return (node.block.statements or ()) if node.block is not None else ()
+    return (node.body.statements or ()) if node.body is not None else ()
 
 
 def plain(node) -> tuple:
-    """What a piece says for itself, where its block is not to be found."""
+    """What a piece says for itself, where its recipe is not to be found."""
     return tuple(one for one in said_in(node) if not isinstance(one, CHANGES))
 
 
@@ -95,17 +95,17 @@ def out_of_place(node) -> Diagnostic:
     if isinstance(node, tree.Change):
         return Diagnostic(
             "N223",
-            "There is no block here to change",
+            "There is no recipe here to change",
             node.head,
-            "change in a piece that is made from a block",
-            "a piece without a block, or change below another statement",
-            "Change the statements themselves, or set change directly below: piece ... from BLOCK(...)",
+            "change in a piece that is made from a recipe",
+            "a piece without a recipe, or change below another statement",
+            "Change the statements themselves, or set change directly below: piece ... from RECIPE(...)",
         )
     return Diagnostic(
         "N223",
         "There is nothing here to change",
         node.head,
-        "a style that says start from, or a change of a block",
+        "a style that says start from, or a change of a recipe",
         node.written,
         "Change the statement where it stands, or start from another style.",
     )
@@ -331,8 +331,8 @@ class _Amending:
             if self.strict:
                 self._nothing(
                     node,
-                    "The block says nothing that this could replace",
-                    "a statement of the block said anew",
+                    "The recipe says nothing that this could replace",
+                    "a statement of the recipe said anew",
                     "To add something new, say it beside change, not below.",
                 )
                 continue
@@ -385,7 +385,7 @@ class _Amending:
             return
         if name in self.lost:
             return
-        sort = {"rule": "block", "level at": "level"}.get(sorts[0], sorts[0]) if len(sorts) == 1 else ""
+        sort = {"rule": "recipe", "level at": "level"}.get(sorts[0], sorts[0]) if len(sorts) == 1 else ""
         way_out = did_you_mean(name, there)
         if not way_out and not sort and name in known.get("piece", ()):
             way_out = f"To take the piece away say: without piece {name}"
@@ -436,18 +436,18 @@ def _with(node, **parts):
 
 
 def _when(node, one, other, form=None):
-    place = node.block.span if node.block is not None else node.head
-    otherwise = tree.Otherwise(place, tree.Block(place, tuple(other))) if other else None
-    return (form or type(node))(node.span, node.condition, tree.Block(place, tuple(one)), otherwise, own=node.own)
+    place = node.body.span if node.body is not None else node.head
+    otherwise = tree.Otherwise(place, tree.Body(place, tuple(other))) if other else None
+    return (form or type(node))(node.span, node.condition, tree.Body(place, tuple(one)), otherwise, own=node.own)
 
 
 def _changed(node, changes):
-    """A piece, draft or block with its change among its statements, to be carried out when these are gathered."""
+    """A piece, sheet or recipe with its change among its statements, to be carried out when these are gathered."""
     if isinstance(node, tree.CutApart):
         inner = tuple(_changed(one, changes) if set(one.all_keys()) & changes.keys() else one for one in said_in(node))
-        return _with(node, block=tree.Block(node.block.span, inner))
+        return _with(node, body=tree.Body(node.body.span, inner))
     change = changes[node.all_keys()[0]]
-    parts = {"block": tree.Block(change.head, (*said_in(node), Carried(change.head, said_in(change))))}
+    parts = {"body": tree.Body(change.head, (*said_in(node), Carried(change.head, said_in(change))))}
     for field in ("title", "recipe"):
         if getattr(change, field, None) is not None:
             parts[field] = getattr(change, field)

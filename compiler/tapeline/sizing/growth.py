@@ -145,7 +145,7 @@ def _no_place(run: SizeRun, words: str, parts: Sequence[str]) -> Diagnostic:
     return Diagnostic(
         "C106",
         "No piece has such a place at every size",
-        Span(Source("--stack", words), 0, len(words)),
+        Span(Source("--together-at", words), 0, len(words)),
         f"a place, piece.place, or a line from place to place; places are {shown}",
         words or "nothing",
         did_you_mean(wrong.rpartition(".")[2][:60], known),

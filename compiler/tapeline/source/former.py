@@ -1,7 +1,7 @@
 """Words that were replaced, and what each is called now.
 
 One record for every old word, so that a text, a card, a table or a command line that still has it is told the new one.
-An old word is never read: each has one meaning, and that is the new word's.
+An old word has no meaning any more: what it says is refused, and only read on as the new word so that the rest is heard.
 """
 
 from __future__ import annotations
@@ -20,6 +20,22 @@ FUNCTIONS = {
 
 HOUSE_KEYS = {"turnings": "allowances"}
 
+# Where a statement or the kind of a corner may stand.  EDGE is the edge that the corner names first.
+EDGE = "EDGE"
+PHRASES = {
+    "block": "recipe",
+    "change block": "change recipe",
+    "draft": "sheet",
+    "change draft": "change sheet",
+    "unfold at": "open out at",
+    "mitred": "pointed",
+    "squared": f"square to {EDGE}",
+    "blunted": "cut off",
+    "mirrored": "as folded",
+}
+
 COMMANDS = {"bulk": "batch"}
+
+OPTIONS = {"--stack": "--together-at"}
 
 NAMES = {**MEASURES, **FUNCTIONS, **HOUSE_KEYS, **COMMANDS}

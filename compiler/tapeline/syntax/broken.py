@@ -11,7 +11,7 @@ from bisect import bisect_right
 from collections.abc import Iterable
 
 from ..source.text import Source, Span
-from .tree import Block, Broken, Node, Start, Statement, Word
+from .tree import Body, Broken, Node, Start, Statement, Word
 
 TERMINAL = "BROKEN"
 
@@ -74,10 +74,10 @@ def _insert(root: Start, broken: Broken) -> None:
         if (
             inner is None
             or isinstance(inner, Broken)
-            or not (_is_empty(inner) or inner.span.column < column or isinstance(inner, Block))
+            or not (_is_empty(inner) or inner.span.column < column or isinstance(inner, Body))
         ):
             break
-        if not isinstance(inner, (Block, Statement)) and not _is_empty(inner):
+        if not isinstance(inner, (Body, Statement)) and not _is_empty(inner):
             break
         node = inner
         path.append(node)
@@ -94,7 +94,7 @@ def _begins_before(node: Node, start: int) -> bool:
 
 
 def _is_empty(node: Node) -> bool:
-    return isinstance(node, Block) and not node.children
+    return isinstance(node, Body) and not node.children
 
 
 def _on_own_line(node: Node) -> bool:

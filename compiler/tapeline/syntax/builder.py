@@ -72,7 +72,7 @@ class Reduction:
         else:
             self.form = Without if self.of is not None else FORMS[name]
             self.make = self._taking if self.of is not None else self._ref if self.form is Ref else self._node
-        if name == "block" and not self.picks:
+        if name == "body" and not self.picks:
             self.picks = [-1]
 
     def _first(self, values: list[Value]) -> Value:

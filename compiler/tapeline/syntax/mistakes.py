@@ -25,6 +25,9 @@ class Mistakes:
     def too_deep(self, what: str, span: Span, most: str, found: str, way_out: str) -> None:
         self.report("S111", f"{what} are nested too deep", span, f"at most {most}", found, way_out)
 
+    def old_word(self, old: str, new: str, way_out: str, span: Span) -> None:
+        self.report("S114", f'"{old}" is now called "{new}"', span, f'"{new}"', f'"{old}"', f'Write "{way_out}" in its place.')
+
     def without_body(self, header: Line) -> None:
         self.report(
             "S109",
@@ -38,7 +41,7 @@ class Mistakes:
     def unexpected_indent(self, line: Line, number: int) -> None:
         self.report(
             "S108",
-            "This line is indented, but the line above opens no block",
+            "This line is indented, but nothing can stand below the line above",
             line.lexemes[0].span,
             "the same indentation as the line above",
             f"{line.indent} spaces",

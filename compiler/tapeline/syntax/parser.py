@@ -16,6 +16,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 from typing import NamedTuple
 
+from ..source import former
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import nearest
 from ..source.text import Source, Span
@@ -111,7 +112,9 @@ class _Run:
                 self.mistakes.unexpected_indent(line, number)
                 return self.skip(lines, number, indents[-1])
             if len(indents) > MOST_NESTING:
-                self.mistakes.too_deep("Blocks", line.span, f"{MOST_NESTING} levels", str(len(indents)), "Use a named block or rule.")
+                self.mistakes.too_deep(
+                    "Lines", line.span, f"{MOST_NESTING} levels", str(len(indents)), "Use a recipe or rule of its own."
+                )
                 return self.skip(lines, number, indents[-1])
             self.parser.feed(Word("", line.span, "_IN"))
             indents.append(line.indent)
@@ -210,16 +213,37 @@ class _Run:
             return False
         lexemes, at, feed = line.lexemes, 0, self.parser.feed
         while at < len(lexemes):
+            lexemes = self.renewed(lexemes, at)
             terminal, count = self.read_as(lexemes, at)
             if terminal is None or not feed(_word(lexemes, at, count, terminal)):
-                self.mistakes.unexpected(line, at, before)
+                self.mistakes.unexpected(line._replace(lexemes=lexemes), at, before)
                 return False
             at += count
         end = lexemes[-1].span.end
         if not feed(Word("", Span(self.source, end, end), "_NL")):
-            self.mistakes.unexpected(line, len(lexemes), before)
+            self.mistakes.unexpected(line._replace(lexemes=lexemes), len(lexemes), before)
             return False
         return True
+
+    def renewed(self, lexemes: list[Lexeme], at: int) -> list[Lexeme]:
+        """The lexemes with the new words in place of an old phrase at `at`, where only the new one can stand; S114."""
+        if lexemes[at].kind != "WORD" or (at == 0 and len(lexemes) > 1 and lexemes[1].text == "="):
+            return lexemes
+        for count in (2, 1):
+            old = lexemes[at : at + count]
+            phrase = " ".join(lexeme.text for lexeme in old)
+            new = former.PHRASES.get(phrase)
+            if new is None:
+                continue
+            fixed = new.removesuffix(former.EDGE).strip()
+            if not any(terminal in self.parser.choices() for terminal in self.grammar.words[fixed]):
+                continue
+            span = old[0].span.to(old[-1].span)
+            nowhere = Span(self.source, span.end, span.end)  # the edge stands elsewhere in the text, and there once
+            edge = [lexeme._replace(span=nowhere) for lexeme in _first_edge(lexemes)] if fixed != new else []
+            self.mistakes.old_word(phrase, new, new.replace(former.EDGE, "".join(lexeme.text for lexeme in edge)), span)
+            return [*lexemes[:at], *(Lexeme("WORD", word, span) for word in fixed.split()), *edge, *lexemes[at + len(old) :]]
+        return lexemes
 
     def read_as(self, lexemes: list[Lexeme], at: int) -> tuple[str | None, int]:
         """The terminal that the lexeme (or the phrase beginning with it) stands for here, and its word count."""
@@ -272,7 +296,7 @@ class _Run:
         return number
 
     def misfit(self, lines: list[Line], number: int) -> int:
-        """A line indented like none of the open blocks: it is lost, and those after it until one fits again."""
+        """A line indented like none of the open bodies: it is lost, and those after it until one fits again."""
         line = lines[number]
         *others, last = sorted(self.indents)
         fitting = f"{', '.join(map(str, others))} or {last}" if others else f"{last}"
@@ -282,7 +306,7 @@ class _Run:
             line.lexemes[0].span,
             f"{fitting} spaces",
             f"{line.indent} spaces",
-            "Indent lines of one block by the same number of spaces.",
+            "Indent lines that stand below the same line by the same number of spaces.",
         )
         while number < len(lines) and lines[number].indent not in self.indents:
             self.tear(lines[number].indent)
@@ -294,7 +318,7 @@ class _Run:
         self.lost.update(lexeme.text for lexeme in line.lexemes)
 
     def tear(self, indent: int) -> None:
-        """Note that the open statements indented less than this lost a line of their blocks."""
+        """Note that the open statements indented less than this lost a line of their bodies."""
         self.torn.update(line.span.start for _, line in self.saved[: len(self.indents)] if line.indent < indent)
 
 
@@ -304,6 +328,12 @@ def _word(lexemes: list[Lexeme], at: int, count: int, terminal: str) -> Word:
         return Word(lexeme.text, lexeme.span, terminal)
     words = lexemes[at : at + count]
     return Word(" ".join(word.text for word in words), lexeme.span.to(words[-1].span), terminal)
+
+
+def _first_edge(lexemes: list[Lexeme]) -> list[Lexeme]:
+    """The name that a row `corner A and B ...` says first."""
+    end = next((at for at, lexeme in enumerate(lexemes) if lexeme.text == "and"), 1)
+    return lexemes[1:end]
 
 
 def _first_word(line: Line) -> str:

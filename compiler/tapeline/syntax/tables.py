@@ -29,7 +29,7 @@ _SHAPES = {
     "NUMBER": ["a number"],
     "STRING": ['a text in "quotes"'],
 }
-_LAYOUT = {"_IN": ["an indented line"], "_NL": ["the end of the line"], "_OUT": ["the end of the block"]}
+_LAYOUT = {"_IN": ["an indented line"], "_NL": ["the end of the line"], "_OUT": ["the end of the indented lines"]}
 
 
 class Terminal(NamedTuple):

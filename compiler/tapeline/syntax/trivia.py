@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from ..source.text import Source, Span
-from .tree import Block, Broken, Node, Start, Statement
+from .tree import Body, Broken, Node, Start, Statement
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ def _lines(node: Node, around: tuple[Node, ...], source: Source) -> Iterable[_Li
             continue
         first, column = source.line_column(child.span.start)
         begins = not source.line(first)[: column - 1].strip(" \t\r\f\ufeff")
-        if begins and not isinstance(child, Block):
+        if begins and not isinstance(child, Body):
             last = child.span.end if isinstance(child, Broken) else child.head.end
             yield _Line(child, column - 1, first, source.line_column(last)[0], around)
             yield from _lines(child, (*around, child), source)

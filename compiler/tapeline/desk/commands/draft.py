@@ -41,7 +41,7 @@ Papers:
 @click.option("--with", "lender", metavar="CARD", help="A body card for the measures that the table has not; the papers say so.")
 @click.option("--base", metavar="SIZE", help="The size from which the others are told; else the middle one.")
 @click.option(
-    "--stack",
+    "--together-at",
     "stacked",
     multiple=True,
     metavar="PLACE",
@@ -100,7 +100,7 @@ def draft(
     if sizes is not None:
         _draft_sizes(context, **context.params)
         return
-    for name, value in (("--only", only), ("--with", lender), ("--base", base), ("--stack", stacked)):
+    for name, value in (("--only", only), ("--with", lender), ("--base", base), ("--together-at", stacked)):
         if value:
             raise click.UsageError(f"{name} belongs to --sizes.")
     report = Report(context, as_json, {"command": "draft", "style": style, "body": body, "files": []})

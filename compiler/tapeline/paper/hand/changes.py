@@ -167,7 +167,7 @@ _CHANGES = {
     "extend": _extend,
     "join_on": _join,
     "mirror": lambda tell, step: "Turn the piece over, left for right.",
-    "unfold": lambda tell, step: f"Fold the paper at {step.options['edge']} and trace the other half.",
+    "open_out": lambda tell, step: f"Fold the paper at {step.options['edge']} and trace the other half.",
     "true_edge": lambda tell, step: f"Draw {step.options['edge']} again as one fair line, its darts folded.",
     "with_points": lambda tell, step: "",
 }

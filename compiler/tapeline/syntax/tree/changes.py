@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from ..forms import Key, Node, Statement, Where, Word, form, group, statement
-from .words import Block, By, Called, Evenly, Expression, Place, Pressed, Share, Stretch
+from .words import Body, By, Called, Evenly, Expression, Place, Pressed, Share, Stretch
 
 
-@statement('"cut" NAME "from" stop "to" stop [cut_way] [closing] "," "seam" NAME _NL block', Where.STYLE)
+@statement('"cut" NAME "from" stop "to" stop [cut_way] [closing] "," "seam" NAME _NL body', Where.STYLE)
 class CutApart(Statement):
     """Cuts a piece into pieces, whose new edges are sewn to each other."""
 
@@ -16,10 +16,10 @@ class CutApart(Statement):
     way: CutWay | None
     closing: Closing | None
     seam: Word
-    block: Block
+    body: Body
 
     def all_keys(self) -> tuple[Key, ...]:
-        return tuple(key for one in self.block.statements or () for key in one.all_keys())
+        return tuple(key for one in self.body.statements or () for key in one.all_keys())
 
 
 @group
@@ -194,8 +194,8 @@ class Mirror(Statement):
     """Turns the piece over."""
 
 
-@statement('"unfold at" NAME _NL', Where.PIECE)
-class Unfold(Statement):
+@statement('"open out at" NAME _NL', Where.PIECE)
+class OpenOut(Statement):
     """Opens the piece out to both sides of its fold."""
 
     edge: Word

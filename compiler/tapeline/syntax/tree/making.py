@@ -82,10 +82,15 @@ class OthersNone(AllowRow):
 
 
 @form
+class SquareTo(Node):
+    edge: Ref
+
+
+@form
 class Corner(AllowRow):
     one: Ref
     other: Ref
-    kind: Word
+    kind: Word | SquareTo
 
     @property
     def key(self) -> Key:

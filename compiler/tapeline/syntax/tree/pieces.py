@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from ..forms import Key, Keyed, Node, Statement, Where, Word, form, group, keyed, single, statement
-from .words import Block, Expression, NamedArgument, Ref
+from .words import Body, Expression, NamedArgument, Ref
 
 
-@statement('"piece" NAME [STRING] [from_what] [holding] _NL [block]', Where.STYLE, keyed("piece", "name"), without='"piece" NAME')
+@statement('"piece" NAME [STRING] [from_what] [holding] _NL [body]', Where.STYLE, keyed("piece", "name"), without='"piece" NAME')
 class Piece(Statement):
     """A piece of the pattern, drawn by its own rules, by a recipe, or from another piece."""
 
@@ -14,10 +14,10 @@ class Piece(Statement):
     title: Word | None
     recipe: FromWhat | None
     holding: Holding | None
-    block: Block | None
+    body: Body | None
 
 
-@statement('"foundation" NAME [STRING] [from_what] [holding] _NL [block]', Where.STYLE, keyed("piece", "name"))
+@statement('"foundation" NAME [STRING] [from_what] [holding] _NL [body]', Where.STYLE, keyed("piece", "name"))
 class Foundation(Statement):
     """A piece that others are made from, and that is not cut itself."""
 
@@ -25,7 +25,7 @@ class Foundation(Statement):
     title: Word | None
     recipe: FromWhat | None
     holding: Holding | None
-    block: Block | None
+    body: Body | None
 
 
 @group

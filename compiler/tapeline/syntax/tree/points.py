@@ -236,8 +236,8 @@ class Outline(Statement):
     edges: tuple[Word, ...]
 
 
-@statement('"trace" NAME _NL', Where.PIECE, keyed("trace", "draft"))
+@statement('"trace" NAME _NL', Where.PIECE, keyed("trace", "sheet"))
 class Trace(Statement):
     """Takes over the points and lines of a sheet."""
 
-    draft: Word
+    sheet: Word

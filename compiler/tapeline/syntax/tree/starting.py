@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..forms import RECORDS, Key, Statement, Where, Word, form, group, keyed, statement
 from .pieces import FromWhat
-from .words import Block, Ref
+from .words import Body, Ref
 
 
 @statement('"start from" NAME _NL', Where.STYLE)
@@ -14,37 +14,37 @@ class StartFrom(Statement):
     name: Word
 
 
-@statement('"change piece" NAME [STRING] [from_what] _NL [block]', Where.STYLE, keyed("piece", "name"))
+@statement('"change piece" NAME [STRING] [from_what] _NL [body]', Where.STYLE, keyed("piece", "name"))
 class ChangePiece(Statement):
     """A piece of the style that this one starts from, with some of its rules said anew, added or taken away."""
 
     name: Word
     title: Word | None
     recipe: FromWhat | None
-    block: Block | None
+    body: Body | None
 
 
-@statement('"change draft" NAME _NL block', Where.STYLE, keyed("draft", "name"))
-class ChangeDraft(Statement):
+@statement('"change sheet" NAME _NL body', Where.STYLE, keyed("sheet", "name"))
+class ChangeSheet(Statement):
     """A sheet of shared points of the style that this one starts from, changed likewise."""
 
     name: Word
-    block: Block
+    body: Body
 
 
-@statement('"change block" NAME _NL block', Where.STYLE, keyed("rule", "name"))
-class ChangeBlock(Statement):
+@statement('"change recipe" NAME _NL body', Where.STYLE, keyed("rule", "name"))
+class ChangeRecipe(Statement):
     """A recipe of the style that this one starts from, changed likewise."""
 
     name: Word
-    block: Block
+    body: Body
 
 
-@statement('"change" _NL block', Where.PIECE)
+@statement('"change" _NL body', Where.PIECE)
 class Change(Statement):
     """What a piece says otherwise than the recipe that it is made from."""
 
-    block: Block
+    body: Body
 
 
 # ------------------------------------------------------------------------------------------- taking away

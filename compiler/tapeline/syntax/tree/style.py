@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..forms import Key, Keyed, Node, Statement, Where, Word, form, group, keyed, plain, statement
-from .words import Block, Expression, Message, NamedArgument, Parameter, Ref, Within
+from .words import Body, Expression, Message, NamedArgument, Parameter, Ref, Within
 
 
 def _condition(sort: str) -> Keyed:
@@ -254,37 +254,37 @@ class Gives(Node):
     value: Expression
 
 
-@statement('"block" NAME [STRING] "(" [parameter_list] ")" _NL block', Where.STYLE | Where.LIBRARY, keyed("rule", "name"))
+@statement('"recipe" NAME [STRING] "(" [parameter_list] ")" _NL body', Where.STYLE | Where.LIBRARY, keyed("rule", "name"))
 class Recipe(Statement):
     """A recipe for pieces, with parameters."""
 
     name: Word
     title: Word | None
     parameters: tuple[Parameter, ...] | None
-    block: Block
+    body: Body
 
 
-@statement('"draft" NAME _NL block', Where.STYLE, keyed("draft", "name"))
-class Draft(Statement):
+@statement('"sheet" NAME _NL body', Where.STYLE, keyed("sheet", "name"))
+class Sheet(Statement):
     """Points and lines that several pieces share, as on one sheet of paper."""
 
     name: Word
-    block: Block
+    body: Body
 
 
-@statement('"when" expr _NL block [otherwise]', Where.STYLE | Where.LIBRARY | Where.PIECE | Where.SHEET)
+@statement('"when" expr _NL body [otherwise]', Where.STYLE | Where.LIBRARY | Where.PIECE | Where.SHEET)
 class When(Statement):
     """Rules that hold only under a condition, and those that hold otherwise."""
 
     condition: Expression
-    block: Block
+    body: Body
     otherwise: Otherwise | None
 
     def inside(self) -> Iterator[Statement]:
         """The statements under it, those that hold otherwise as well."""
-        yield from self.block.statements or ()
+        yield from self.body.statements or ()
         if self.otherwise is not None:
-            yield from self.otherwise.block.statements or ()
+            yield from self.otherwise.body.statements or ()
 
     def all_keys(self) -> tuple[Key, ...]:
         return tuple(key for one in self.inside() for key in one.all_keys())
@@ -292,16 +292,16 @@ class When(Statement):
 
 @form
 class Otherwise(Node):
-    block: Block
+    body: Body
 
 
-@statement('"check" NAME "(" [parameter_list] ")" _NL block', Where.STYLE | Where.LIBRARY, keyed("rule", "name"))
+@statement('"check" NAME "(" [parameter_list] ")" _NL body', Where.STYLE | Where.LIBRARY, keyed("rule", "name"))
 class Check(Statement):
     """Conditions with parameters, to be used by many styles."""
 
     name: Word
     parameters: tuple[Parameter, ...] | None
-    block: Block
+    body: Body
 
 
 @statement('"check" NAME "(" [argument_list] ")" _NL', Where.STYLE, key=keyed("check", "name"), without='"check" NAME', only_adds=True)

@@ -158,7 +158,7 @@ class NamedArgument(Node):
 
 
 @form
-class Block(Node):
+class Body(Node):
     statements: tuple[Statement, ...] | None
 
 
