@@ -15,4 +15,5 @@ import numpy.typing as npt
 Floats: TypeAlias = npt.NDArray[np.float64]  # or a `dual.Dual`, which stands wherever such an array may stand
 Mask: TypeAlias = npt.NDArray[np.bool_]
 Indices: TypeAlias = npt.NDArray[np.intp]
-FloatsLike: TypeAlias = Floats | float  # an array, or one number for all bodies
+FloatsLike: TypeAlias = Floats | float  # one number stands for all bodies
+Bodies: TypeAlias = Indices | Mask | slice  # some of the N bodies, as an index of the first axis

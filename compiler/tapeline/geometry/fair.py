@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from .arrays import Floats, FloatsLike
 from .dual import floats
 from .plane import (
     TINY,
@@ -32,17 +33,18 @@ BOW_HANDLES = 0.05, 0.6  # of the chord: bounds on a handle that must make the b
 UNEQUAL_RADII = 0.01  # mm; an arc's ends may be so much unequally far from its centre
 
 
-def _handle(theta: np.ndarray, phi: np.ndarray) -> np.ndarray:
+def _handle(theta: Floats, phi: Floats) -> Floats:
     """Hobby's length of the handle at the end with angle theta to the chord, as a fraction of the chord."""
     a, b, c = np.sqrt(2.0), 1.0 / 16.0, (3.0 - np.sqrt(5.0)) / 2.0
     theta, phi = floats(theta, "C"), floats(phi, "C")
     sin_theta, sin_phi, cos_theta, cos_phi = np.sin(theta), np.sin(phi), np.cos(theta), np.cos(phi)
     alpha = a * (sin_theta - b * sin_phi) * (sin_phi - b * sin_theta) * (cos_theta - cos_phi)
     below = 3.0 * (1.0 + (1.0 - c) * cos_theta + c * cos_phi)
-    return np.minimum((2.0 + alpha) / np.maximum(below, TINY), LONGEST_HANDLE)
+    handle: Floats = np.minimum((2.0 + alpha) / np.maximum(below, TINY), LONGEST_HANDLE)
+    return handle
 
 
-def _from_angles(p0, p1, theta, phi, scale=1.0) -> Cubic:
+def _from_angles(p0: Floats, p1: Floats, theta: Floats, phi: Floats, scale: FloatsLike = 1.0) -> Cubic:
     """The curve leaving p0 at theta off the chord and coming to p1 at phi off it, turning the same way."""
     chord, lie = distance(p0, p1), angle_of(p1 - p0)
     first = (scale * _handle(theta, phi) * chord)[:, None] * along(lie + theta)
@@ -51,12 +53,12 @@ def _from_angles(p0, p1, theta, phi, scale=1.0) -> Cubic:
 
 
 def bowed(
-    p0: np.ndarray,
-    p1: np.ndarray,
-    direction0: np.ndarray | None = None,
-    direction1: np.ndarray | None = None,
-    bow: np.ndarray | None = None,
-    side: np.ndarray | None = None,
+    p0: Floats,
+    p1: Floats,
+    direction0: Floats | None = None,
+    direction1: Floats | None = None,
+    bow: Floats | None = None,
+    side: Floats | None = None,
 ) -> Cubic:
     """A curve from p0 to p1 (N, 2), with directions of travel (N, 2) at its ends where given.
 
@@ -69,9 +71,8 @@ def bowed(
     theta = None if direction0 is None else angle_between(chord, direction0)
     phi = None if direction1 is None else angle_between(direction1, chord)
     if bow is None:
-        if theta is None and phi is None:
-            theta = np.zeros(len(p0))
-        return _from_angles(p0, p1, phi if theta is None else theta, theta if phi is None else phi)
+        known = [angle for angle in (theta, phi) if angle is not None] or [np.zeros(len(p0))]
+        return _from_angles(p0, p1, known[0], known[-1])
     if side is None:
         lean = sum(np.sin(angle) for angle in (theta, phi) if angle is not None) + np.zeros(len(p0))
         side = np.where(lean < 0.0, -1.0, 1.0)
@@ -80,10 +81,13 @@ def bowed(
         return _scaled_to_bow(p0, p1, theta, phi, bow * side)
     across, size = square_to(unit(chord)) * side[:, None], norm(chord)
     free = chord / 3.0
-    if theta is None and phi is None:
+    if direction0 is not None:
+        given = unit(direction0)  # out of the end with the given direction
+    elif direction1 is not None:
+        given = -unit(direction1)
+    else:
         off = (4.0 / 3.0 * bow)[:, None] * across
         return Cubic(np.stack([p0, p0 + free + off, p1 - free + off, p1], axis=1))
-    given = unit(direction0) if phi is None else -unit(direction1)  # out of the end with the given direction
     length = _bow_handle(dot(given, across), bow, size)
     handle = length[:, None] * given
     other = (8.0 / 3.0 * bow - dot(handle, across))[:, None] * across
@@ -92,7 +96,7 @@ def bowed(
     return Cubic(np.stack([p0, p0 + free + other, p1 + handle, p1], axis=1))
 
 
-def _bow_handle(sine: np.ndarray, bow: np.ndarray, size: np.ndarray) -> np.ndarray:
+def _bow_handle(sine: Floats, bow: Floats, size: Floats) -> Floats:
     """The handle that gives half the bow, but within `BOW_HANDLES`; the free handle makes up the rest."""
     least, most = (bound * size for bound in BOW_HANDLES)
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -102,7 +106,7 @@ def _bow_handle(sine: np.ndarray, bow: np.ndarray, size: np.ndarray) -> np.ndarr
     return np.where(sine <= TINY, np.clip(away, least, most), np.clip(wanted, least, most))
 
 
-def _scaled_to_bow(p0, p1, theta, phi, bow) -> Cubic:
+def _scaled_to_bow(p0: Floats, p1: Floats, theta: Floats, phi: Floats, bow: Floats) -> Cubic:
     """Hobby's handles drawn out in one ratio until the curve stands off by the signed bow, else NaN."""
     across = _handle(theta, phi) * np.sin(theta) + _handle(phi, theta) * np.sin(phi)
     stands = 0.375 * distance(p0, p1) * across
@@ -111,7 +115,7 @@ def _scaled_to_bow(p0, p1, theta, phi, bow) -> Cubic:
     return _from_angles(p0, p1, theta, phi, np.where(scale > 1e-6, scale, np.nan))
 
 
-def through(points: list[np.ndarray], direction0: np.ndarray | None = None, direction1: np.ndarray | None = None) -> tuple[Cubic, ...]:
+def through(points: list[Floats], direction0: Floats | None = None, direction1: Floats | None = None) -> tuple[Cubic, ...]:
     """Hobby's spline through two or more points (each (N, 2)).
 
     At inner points direction and mock curvature go on unbroken; neighbours that coincide give NaN.  An
@@ -143,9 +147,10 @@ def through(points: list[np.ndarray], direction0: np.ndarray | None = None, dire
     return tuple(_from_angles(points[k], points[k + 1], theta[k], phi[k + 1]) for k in range(last))
 
 
-def _tridiagonal(rows) -> list[np.ndarray]:
+def _tridiagonal(rows: list[tuple[Floats, Floats, Floats, Floats]]) -> list[Floats]:
     """Solutions of a tridiagonal system for N bodies, by Thomas's elimination."""
-    above, right = [], []
+    above: list[Floats] = []
+    right: list[Floats] = []
     for k, (below, middle, over, value) in enumerate(rows):
         if k:
             middle = middle - below * above[-1]
@@ -158,7 +163,7 @@ def _tridiagonal(rows) -> list[np.ndarray]:
     return result
 
 
-def graded(points: list[np.ndarray], direction0: np.ndarray | None = None, direction1: np.ndarray | None = None) -> tuple[Cubic, ...]:
+def graded(points: list[Floats], direction0: Floats | None = None, direction1: Floats | None = None) -> tuple[Cubic, ...]:
     """A side seam: x as a smooth function of y through two or more points (each (N, 2)) of growing y.
 
     Between two points the curve keeps within their widths, unless a direction given at an end leads out of
@@ -194,7 +199,7 @@ def graded(points: list[np.ndarray], direction0: np.ndarray | None = None, direc
     return tuple(pieces)
 
 
-def held(points: list[np.ndarray], direction0: np.ndarray | None, direction1: np.ndarray | None) -> np.ndarray:
+def held(points: list[Floats], direction0: Floats | None, direction1: Floats | None) -> Floats:
     """Where (N,) a side seam as of `graded` is held within its widths: bodies whose numbers differ have a kink between them."""
     depths = [q[:, 1] - p[:, 1] for p, q in zip(points, points[1:], strict=False)]
     slopes = [(q[:, 0] - p[:, 0]) / depth for p, q, depth in zip(points, points[1:], depths, strict=False)]
@@ -209,19 +214,19 @@ def held(points: list[np.ndarray], direction0: np.ndarray | None, direction1: np
     return sum((way * 2**k for k, way in enumerate(ways)), np.zeros(len(points[0])))
 
 
-def _slope_of(direction: np.ndarray) -> np.ndarray:
+def _slope_of(direction: Floats) -> Floats:
     level = np.abs(direction[:, 1]) <= TINY * norm(direction)
     return direction[:, 0] / np.where(level, np.nan, direction[:, 1])
 
 
-def _inner_slope(h0, h1, m0, m1) -> np.ndarray:
+def _inner_slope(h0: Floats, h1: Floats, m0: Floats, m1: Floats) -> Floats:
     """Weighted harmonic mean of the slopes on either side, zero where they differ in sign."""
     w0, w1 = 2.0 * h1 + h0, h1 + 2.0 * h0
     mean = (w0 + w1) / (w0 / m0 + w1 / m1)
     return np.where(m0 * m1 > 0.0, mean, np.where(np.isnan(m0 + m1), np.nan, 0.0))
 
 
-def _end_slope(h0, h1, m0, m1) -> np.ndarray:
+def _end_slope(h0: Floats, h1: Floats, m0: Floats, m1: Floats) -> Floats:
     """Three-point slope at an end (h0, m0 next to it), held so that the curve does not overshoot."""
     slope = _three_point(h0, h1, m0, m1)
     slope = np.where(np.sign(slope) != np.sign(m0), 0.0 * slope, slope)
@@ -229,11 +234,11 @@ def _end_slope(h0, h1, m0, m1) -> np.ndarray:
     return np.where(over, 3.0 * m0, slope)
 
 
-def _three_point(h0, h1, m0, m1) -> np.ndarray:
+def _three_point(h0: Floats, h1: Floats, m0: Floats, m1: Floats) -> Floats:
     return ((2.0 * h0 + h1) * m0 - h0 * m1) / (h0 + h1)
 
 
-def circular(p0: np.ndarray, p1: np.ndarray, centre: np.ndarray) -> Arc:
+def circular(p0: Floats, p1: Floats, centre: Floats) -> Arc:
     """The arc from p0 to p1 about `centre` (each (N, 2)), the shorter way round.
 
     NaN for bodies whose ends are unequally far from the centre by more than 0.01 mm; the radius is p0's.
@@ -244,7 +249,7 @@ def circular(p0: np.ndarray, p1: np.ndarray, centre: np.ndarray) -> Arc:
     return Arc(centre, radius, angle_of(out), angle_between(out, back))
 
 
-def circular_by_radius(p0: np.ndarray, p1: np.ndarray, radius: np.ndarray, side: np.ndarray) -> Arc:
+def circular_by_radius(p0: Floats, p1: Floats, radius: Floats, side: Floats) -> Arc:
     """The shorter arc from p0 to p1 of a given radius (N,) in mm, bowed toward `side` (as for `bowed`).
 
     NaN for bodies whose radius is less than half the distance of the ends.

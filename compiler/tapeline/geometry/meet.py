@@ -11,8 +11,11 @@ A touch counts as a meeting: a path may stay short of a line, or end short of a 
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
 import numpy as np
 
+from .arrays import Floats, Indices, Mask
 from .dual import at_root, floats, plain, put, slope_of
 from .path import Path
 from .plane import choose, cross, distance, dot, norm, square_to, taken, unit
@@ -25,7 +28,7 @@ PARALLEL = 1e-9  # radians
 SPLITS = 8, 8, 4  # how the cells of two curves are cut to find where they are near
 
 
-def lines(p: np.ndarray, d: np.ndarray, q: np.ndarray, e: np.ndarray) -> np.ndarray:
+def lines(p: Floats, d: Floats, q: Floats, e: Floats) -> Floats:
     """Meeting (N, 2) of the endless lines through p along d and through q along e; NaN where parallel."""
     d, e = unit(d), unit(e)
     sine = cross(d, e)
@@ -33,7 +36,7 @@ def lines(p: np.ndarray, d: np.ndarray, q: np.ndarray, e: np.ndarray) -> np.ndar
     return p + (cross(q - p, e) / sine)[:, None] * d
 
 
-def circles(c0: np.ndarray, r0: np.ndarray, c1: np.ndarray, r1: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def circles(c0: Floats, r0: Floats, c1: Floats, r1: Floats) -> tuple[Floats, Floats]:
     """Both meetings (N, 2) of two circles; the first lies on the +90 degree side of the way from c0 to c1."""
     between = distance(c0, c1)
     onward = unit(c1 - c0)
@@ -43,7 +46,7 @@ def circles(c0: np.ndarray, r0: np.ndarray, c1: np.ndarray, r1: np.ndarray) -> t
     return middle + off, middle - off
 
 
-def line_circle(p: np.ndarray, d: np.ndarray, c: np.ndarray, r: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def line_circle(p: Floats, d: Floats, c: Floats, r: Floats) -> tuple[Floats, Floats]:
     """Both meetings (N, 2) of the endless line through p along d with a circle, in the order of d."""
     d = unit(d)
     foot = p + dot(c - p, d)[:, None] * d
@@ -51,31 +54,31 @@ def line_circle(p: np.ndarray, d: np.ndarray, c: np.ndarray, r: np.ndarray) -> t
     return foot - off, foot + off
 
 
-def _half_chord(radius, away) -> np.ndarray:
+def _half_chord(radius: Floats, away: Floats) -> Floats:
     """Half the chord that lies so far from a circle's centre; zero at a touch, NaN beyond."""
     inside = (radius - away) * (radius + away)
     return np.sqrt(np.where(away - radius > TOUCH, np.nan, np.maximum(inside, 0.0)))
 
 
-def path_line(path: Path, p: np.ndarray, d: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def path_line(path: Path, p: Floats, d: Floats) -> tuple[Floats, Floats]:
     """First meeting of a path with the endless line through p along d: how far along (N,), where (N, 2)."""
     which, t = first_on_line(path, p, d)
     s, places, reach = np.full(path.n, np.nan), np.full((path.n, 2), np.nan), path.reach()
-    for i, here, segment, at in _told(path, which, t):
+    for i, here, segment, at in _by_segment(path, which, t):
         s = put(s, here, reach[here, i] + segment.length_to(at))
         places = put(places, here, segment.at(at))
     return s, places
 
 
-def line_place(path: Path, p: np.ndarray, d: np.ndarray) -> np.ndarray:
+def line_place(path: Path, p: Floats, d: Floats) -> Floats:
     """Where (N, 2) a path first meets the endless line through p along d."""
     places = np.full((path.n, 2), np.nan)
-    for _, here, segment, at in _told(path, *first_on_line(path, p, d)):
+    for _, here, segment, at in _by_segment(path, *first_on_line(path, p, d)):
         places = put(places, here, segment.at(at))
     return places
 
 
-def up_to(path: Path, which: np.ndarray, t: np.ndarray) -> Path:
+def up_to(path: Path, which: Indices, t: Floats) -> Path:
     """The path as far as a place that `first_on_line` found, with as many segments; of no length where it found none.
 
     Segments beyond the meeting have no length and lie there.
@@ -90,7 +93,7 @@ def up_to(path: Path, which: np.ndarray, t: np.ndarray) -> Path:
     return Path(tuple(parts))
 
 
-def first_on_line(path: Path, p: np.ndarray, d: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def first_on_line(path: Path, p: Floats, d: Floats) -> tuple[Indices, Floats]:
     """In which segment (N,) a path first meets a line, -1 where in none, and at which parameter (N,)."""
     which, t = np.full(path.n, -1), np.full(path.n, np.nan)
     missing, d = np.arange(path.n), unit(d)
@@ -109,7 +112,7 @@ def first_on_line(path: Path, p: np.ndarray, d: np.ndarray) -> tuple[np.ndarray,
     return which, t
 
 
-def _told(path: Path, which: np.ndarray, t: np.ndarray):
+def _by_segment(path: Path, which: Indices, t: Floats) -> Iterator[tuple[int, Indices | slice, Segment, Floats]]:
     """(number, bodies, segment, parameters) for every segment that some bodies are in."""
     for i, segment in enumerate(path.segments):
         here = np.flatnonzero(which == i)
@@ -119,7 +122,7 @@ def _told(path: Path, which: np.ndarray, t: np.ndarray):
             yield i, here, segment.take(here), t[here]
 
 
-def crossings_at_level(path: Path, y: np.ndarray) -> np.ndarray:
+def crossings_at_level(path: Path, y: Floats) -> Floats:
     """All x (N, K) at which a path meets the horizontal line y (N,).
 
     They come in the order of the path, NaN after the last.  K depends on the kinds of segments
@@ -131,16 +134,14 @@ def crossings_at_level(path: Path, y: np.ndarray) -> np.ndarray:
     return points[..., 0]
 
 
-def _all_meetings(path: Path, p: np.ndarray, d: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _all_meetings(path: Path, p: Floats, d: Floats) -> tuple[Floats, Floats]:
     """Lengths (N, K) and places (N, K, 2) of the meetings with a line, each once, in order, then NaN."""
     reach = path.reach()
-    lengths, places = [], []
+    columns = []
     for i, segment in enumerate(path.segments):
         ts = _meetings(segment, p, d)
-        for k in range(ts.shape[1]):
-            lengths.append(reach[:, i] + segment.length_to(ts[:, k]))
-            places.append(segment.at(ts[:, k]))
-    lengths, places = np.stack(lengths, axis=1), np.stack(places, axis=1)
+        columns += [(reach[:, i] + segment.length_to(ts[:, k]), segment.at(ts[:, k])) for k in range(ts.shape[1])]
+    lengths, places = (np.stack(column, axis=1) for column in zip(*columns, strict=True))
     lengths = _without_repeats(lengths, 10.0 * TOUCH)
     order = np.argsort(lengths, axis=1, kind="stable")
     return np.take_along_axis(lengths, order, axis=1), np.take_along_axis(
@@ -148,7 +149,7 @@ def _all_meetings(path: Path, p: np.ndarray, d: np.ndarray) -> tuple[np.ndarray,
     )
 
 
-def _without_repeats(values: np.ndarray, apart: float) -> np.ndarray:
+def _without_repeats(values: Floats, apart: float) -> Floats:
     """Growing values (N, K) with NaN between them, those too near the one before made NaN."""
     values = values.copy()
     last = np.full(len(values), -np.inf)
@@ -158,19 +159,21 @@ def _without_repeats(values: np.ndarray, apart: float) -> np.ndarray:
     return values
 
 
-def _meetings(segment: Segment, p: np.ndarray, d: np.ndarray) -> np.ndarray:
+def _meetings(segment: Segment, p: Floats, d: Floats) -> Floats:
     """Parameters (N, K) in growing order at which a segment meets a line, NaN after the last."""
     normal = square_to(unit(d))
     if isinstance(segment, Arc):
         ts = _arc_meetings(segment, dot(segment.centre - p, normal), normal)
     elif isinstance(segment, Cubic):
         ts = _cubic_meetings(dot(segment.p - p[:, None], normal[:, None]))
-    else:
+    elif isinstance(segment, Line):
         ts = _line_meetings(dot(segment.p0 - p, normal), dot(segment.p1 - p, normal))
+    else:
+        raise TypeError(segment)
     return np.sort(ts, axis=1)
 
 
-def _line_meetings(h0: np.ndarray, h1: np.ndarray) -> np.ndarray:
+def _line_meetings(h0: Floats, h1: Floats) -> Floats:
     """Of heights at the ends: the crossing between, or the ends that touch."""
     at_start, at_end = np.abs(h0) <= TOUCH, np.abs(h1) <= TOUCH
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -179,7 +182,7 @@ def _line_meetings(h0: np.ndarray, h1: np.ndarray) -> np.ndarray:
     return np.stack([first, np.where(at_start & at_end, 1.0, np.nan)], axis=1)
 
 
-def _arc_meetings(arc: Arc, centre_height: np.ndarray, normal: np.ndarray) -> np.ndarray:
+def _arc_meetings(arc: Arc, centre_height: Floats, normal: Floats) -> Floats:
     """Height over the line is centre_height + radius cos(angle - angle of the normal)."""
     away = np.abs(centre_height)
     touching = np.abs(away - arc.radius) <= TOUCH
@@ -187,55 +190,55 @@ def _arc_meetings(arc: Arc, centre_height: np.ndarray, normal: np.ndarray) -> np
         cosine = np.where(touching, -np.sign(centre_height), -centre_height / arc.radius)
         half = np.arccos(np.where(np.abs(cosine) <= 1.0, cosine, np.nan))
         toward = np.arctan2(normal[:, 1], normal[:, 0])
-        found = []
+        meetings = []
         for angle in (toward + half, toward - half):
             # Turned on from the start, in the sense of the sweep, within one full round.
             on = np.copysign(1.0, arc.sweep) * (angle - arc.start_angle)
             slack = TOUCH / arc.radius
             on = np.mod(on + slack, 2.0 * np.pi) - slack
             t = on / np.abs(arc.sweep)
-            found.append(np.where(on <= np.abs(arc.sweep) + slack, np.clip(t, 0.0, 1.0), np.nan))
-    return _without_repeats(np.sort(np.stack(found, axis=1), axis=1), 0.0)
+            meetings.append(np.where(on <= np.abs(arc.sweep) + slack, np.clip(t, 0.0, 1.0), np.nan))
+    return _without_repeats(np.sort(np.stack(meetings, axis=1), axis=1), 0.0)
 
 
-def _bernstein(h, t) -> np.ndarray:
+def _bernstein(h: Sequence[Floats], t: Floats) -> Floats:
     r = 1.0 - t
     return r * r * r * h[0] + 3.0 * r * r * t * h[1] + 3.0 * r * t * t * h[2] + t * t * t * h[3]
 
 
-def _cubic_meetings(heights: np.ndarray) -> np.ndarray:
+def _cubic_meetings(heights: Floats) -> Floats:
     """Of the heights (N, 4) of the control points: parameters (N, 4), NaN after the last.
 
     The heights change sign at least as often as the curve crosses the line (Descartes).  So most curves are seen not to meet it
     at all, or to cross it once; the others are looked at more closely.
     """
     h = [plain(heights[:, i]) for i in range(4)]
-    up, strict = [one > 0.0 for one in h], [np.abs(one) > TOUCH for one in h]
-    turned = [one != other for one, other in zip(up, up[1:], strict=False)]
+    up, strict = [height > 0.0 for height in h], [np.abs(height) > TOUCH for height in h]
+    turned = [before != after for before, after in zip(up, up[1:], strict=False)]
     never, odd = ~(turned[0] | turned[1] | turned[2]), turned[0] ^ turned[1] ^ turned[2]
     ends = strict[0] & strict[3]
     single = ends & odd & ~(turned[0] & turned[1] & turned[2])
     away = ends & never & strict[1] & strict[2]
-    found = np.full((len(h[0]), 4), np.nan)
+    roots = np.full((len(h[0]), 4), np.nan)
     once = np.flatnonzero(single)
-    if len(once) == len(found):
-        found[:, 0] = _single_crossing(h)
+    if len(once) == len(roots):
+        roots[:, 0] = _single_crossing(h)
     elif len(once):
-        found[once, 0] = _single_crossing([one[once] for one in h])
+        roots[once, 0] = _single_crossing([height[once] for height in h])
     rest = np.flatnonzero(~single & ~away & np.isfinite(h[0] + h[1] + h[2] + h[3]))
     if len(rest):
-        found[rest] = _between_turns(np.stack([one[rest] for one in h], axis=1))
+        roots[rest] = _between_turns(np.stack([height[rest] for height in h], axis=1))
     if plain(heights) is heights:
-        return found
-    h = [one[:, None] for one in h]
-    miss = slope_of(_bernstein([heights[:, i : i + 1] for i in range(4)], found))
-    return at_root(found, np.where((found > 0.0) & (found < 1.0), miss, 0.0), _growth(h, found))
+        return roots
+    h = [height[:, None] for height in h]
+    miss = slope_of(_bernstein([heights[:, i : i + 1] for i in range(4)], roots))
+    return at_root(roots, np.where((roots > 0.0) & (roots < 1.0), miss, 0.0), _growth(h, roots))
 
 
-def _single_crossing(h) -> np.ndarray:
+def _single_crossing(h: Sequence[Floats]) -> Floats:
     """The one parameter (N,) at which the polynomial is zero, its ends having two signs."""
     turned = np.where(h[0] > 0.0, -1.0, 1.0)
-    h = [one * turned for one in h]
+    h = [height * turned for height in h]
     c1, c2, c3 = 3.0 * (h[1] - h[0]), 3.0 * (h[0] - 2.0 * h[1] + h[2]), h[3] - h[0] + 3.0 * (h[1] - h[2])
     zero = np.zeros(len(turned))
     return polished(
@@ -246,13 +249,13 @@ def _single_crossing(h) -> np.ndarray:
     )
 
 
-def _growth(h, t) -> np.ndarray:
+def _growth(h: Sequence[Floats], t: Floats) -> Floats:
     """The slope of the polynomial."""
     r = 1.0 - t
     return 3.0 * (r * r * (h[1] - h[0]) + 2.0 * r * t * (h[2] - h[1]) + t * t * (h[3] - h[2]))
 
 
-def _between_turns(heights: np.ndarray) -> np.ndarray:
+def _between_turns(heights: Floats) -> Floats:
     """The same for any curve: every stretch between the turns of the polynomial holds one root at most."""
     h = [heights[:, i : i + 1] for i in range(4)]
     d0, d1, d2 = (h[i + 1] - h[i] for i in range(3))
@@ -274,33 +277,33 @@ def _between_turns(heights: np.ndarray) -> np.ndarray:
 STEPS = 32  # of every segment: two meetings with a circle that lie closer together are not told apart
 
 
-def path_circle(path: Path, centre: np.ndarray, radius: np.ndarray) -> np.ndarray:
+def path_circle(path: Path, centre: Floats, radius: Floats) -> Floats:
     """Meetings (N, K, 2) of a path with the circle about a centre, in the order of the path, NaN where there are none."""
-    found = []
+    meetings = []
     for segment in path.segments:
         ts = np.arange(STEPS + 1) / STEPS
         off = norm(segment.sample(ts) - centre[:, None]) - radius[:, None]
         low, high = np.broadcast_to(ts[:-1], off[:, :-1].shape), np.broadcast_to(ts[1:], off[:, 1:].shape)
         crosses = (off[:, :-1] * off[:, 1:] < 0.0) | (np.abs(off[:, :-1]) <= TOUCH)
 
-        def miss(t, segment=segment):
+        def miss(t: Floats, segment: Segment = segment) -> Floats:
             return np.stack([norm(segment.at(t[:, k]) - centre) - radius for k in range(STEPS)], axis=1)
 
         at, *_ = root(miss, np.where(crosses, low, np.nan), np.where(crosses, high, np.nan), tolerance=1e-12)
         at = np.where(np.isnan(at) & crosses & (np.abs(off[:, :-1]) <= TOUCH), low, at)
         at = np.where(np.any(~np.isnan(at), axis=0), at, np.nan)
-        found += [
+        meetings += [
             choose(np.isnan(at[:, k]), np.full_like(centre, np.nan), segment.at(np.nan_to_num(at[:, k])))
             for k in range(STEPS)
             if not np.isnan(at[:, k]).all()
         ]
         end = np.abs(off[:, -1]) <= TOUCH
         if end.any():
-            found.append(choose(end, segment.end(), np.full_like(centre, np.nan)))
-    return np.stack(found, axis=1) if found else np.full((path.n, 1, 2), np.nan)
+            meetings.append(choose(end, segment.end(), np.full_like(centre, np.nan)))
+    return np.stack(meetings, axis=1) if meetings else np.full((path.n, 1, 2), np.nan)
 
 
-def path_path(a: Path, b: Path) -> np.ndarray:
+def path_path(a: Path, b: Path) -> Floats:
     """First meeting (N, 2) along path a with path b; both must reach it."""
     point, missing = np.full((a.n, 2), np.nan), np.ones(a.n, dtype=bool)
     for one in a.segments:
@@ -315,12 +318,14 @@ def path_path(a: Path, b: Path) -> np.ndarray:
     return point
 
 
-def _boxes_meet(one: Segment, other: Segment) -> np.ndarray:
+def _boxes_meet(one: Segment, other: Segment) -> Mask:
     (low, high), (least, most) = one.box(), other.box()
-    return ((low <= most + TOUCH) & (least <= high + TOUCH)).all(axis=1)
+    overlap = (low <= most + TOUCH) & (least <= high + TOUCH)
+    both: Mask = overlap[:, 0] & overlap[:, 1]
+    return both
 
 
-def _first_meeting(one: Segment, other: Segment) -> np.ndarray:
+def _first_meeting(one: Segment, other: Segment) -> Floats:
     """The least parameter (N,) of one segment at which it meets another, NaN where they do not."""
     if isinstance(other, Line):
         return _within_line(_meetings(one, other.p0, other.direction(0.0)), one, other)
@@ -334,7 +339,7 @@ def _first_meeting(one: Segment, other: Segment) -> np.ndarray:
     return _curves_meet(one, other)
 
 
-def _within_line(ts: np.ndarray, one: Segment, line: Line) -> np.ndarray:
+def _within_line(ts: Floats, one: Segment, line: Line) -> Floats:
     """The least of the parameters ts (N, K) of a segment at which it lies between the ends of a line."""
     best, length = np.full(one.n, np.nan), line.length()
     for k in range(ts.shape[1]):
@@ -343,7 +348,7 @@ def _within_line(ts: np.ndarray, one: Segment, line: Line) -> np.ndarray:
     return best
 
 
-def _curves_meet(one: Segment, other: Segment) -> np.ndarray:
+def _curves_meet(one: Segment, other: Segment) -> Floats:
     """Least parameter (N,) of one curve at a meeting with another."""
     still, rival = one.still(), other.still()
     t = _first_of_curves(still, rival)
@@ -354,7 +359,7 @@ def _curves_meet(one: Segment, other: Segment) -> np.ndarray:
     return at_root(t, slope_of(dot(one.at(t) - other.at(w), across)), dot(still.velocity(t), across))
 
 
-def _first_of_curves(one: Segment, other: Segment) -> np.ndarray:
+def _first_of_curves(one: Segment, other: Segment) -> Floats:
     """The same of curves that stand still, by boxes and Newton's method.
 
     Every cell of either curve lies in the box of its ends, widened by what its second derivative allows;
@@ -380,18 +385,20 @@ def _first_of_curves(one: Segment, other: Segment) -> np.ndarray:
     return best
 
 
-def _boxes(curve: Segment, cell: np.ndarray, cells: int) -> tuple[np.ndarray, np.ndarray]:
+def _boxes(curve: Segment, cell: Indices, cells: int) -> tuple[Floats, Floats]:
     """Corners (M, K, 2) of boxes around K neighbouring cells (M, K) of `cells` equal ones."""
     stops = curve.sample(np.concatenate([cell, cell[:, -1:] + 1], axis=1) / cells)
     if isinstance(curve, Arc):
         second = curve.radius * curve.sweep * curve.sweep
-    else:
+    elif isinstance(curve, Cubic):
         second = 6.0 * np.max(norm(np.diff(curve.p, n=2, axis=1)), axis=1)
+    else:
+        raise TypeError(curve)
     slack = (second / (8.0 * cells * cells) + TOUCH)[:, None, None]
     return (np.minimum(stops[:, :-1], stops[:, 1:]) - slack, np.maximum(stops[:, :-1], stops[:, 1:]) + slack)
 
 
-def _touch(curve: Segment, point: np.ndarray) -> np.ndarray:
+def _touch(curve: Segment, point: Floats) -> Floats:
     """The parameter (N,) at which a curve runs through a point (N, 2), NaN where it does not.
 
     From the nearest sample by the method of Gauss and Newton.
@@ -412,7 +419,7 @@ def _touch(curve: Segment, point: np.ndarray) -> np.ndarray:
     return result
 
 
-def _sharpen(one: Segment, other: Segment, t: np.ndarray, w: np.ndarray) -> np.ndarray:
+def _sharpen(one: Segment, other: Segment, t: Floats, w: Floats) -> Floats:
     """Newton's method for one.at(t) = other.at(w) from near values; gives t, or NaN where it fails."""
     for _ in range(16):
         gap, along, over = other.at(w) - one.at(t), one.velocity(t), other.velocity(w)

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from .arrays import Bodies, Floats
 from .dual import floats
 from .plane import along, cross, dot, unit, vector
 
@@ -22,7 +23,7 @@ class Motion:
 
     __slots__ = ("cos", "sin", "offset", "mirrored")
 
-    def __init__(self, cos: np.ndarray, sin: np.ndarray, offset: np.ndarray, mirrored: bool = False):
+    def __init__(self, cos: Floats, sin: Floats, offset: Floats, mirrored: bool = False) -> None:
         self.cos, self.sin, self.offset, self.mirrored = cos, sin, offset, mirrored
 
     @classmethod
@@ -30,32 +31,32 @@ class Motion:
         return cls(np.ones(n), np.zeros(n), np.zeros((n, 2)))
 
     @classmethod
-    def shift(cls, by: np.ndarray) -> Motion:
+    def shift(cls, by: Floats) -> Motion:
         """Every point carried by the vector `by` (N, 2)."""
         by = floats(by)
         return cls(np.ones(len(by)), np.zeros(len(by)), by)
 
     @classmethod
-    def turn(cls, centre: np.ndarray, angle: np.ndarray) -> Motion:
+    def turn(cls, centre: Floats, angle: Floats) -> Motion:
         """A turn about `centre` (N, 2) by `angle` (N,), from +x toward +y."""
         direction = along(np.broadcast_to(angle, (len(centre),)))
         return cls._keeping(centre, direction[..., 0], direction[..., 1], False)
 
     @classmethod
-    def turn_onto(cls, centre: np.ndarray, p: np.ndarray, q: np.ndarray) -> Motion:
+    def turn_onto(cls, centre: Floats, p: Floats, q: Floats) -> Motion:
         """The turn about `centre` that lays the ray to p on the ray to q; NaN where a ray has no length."""
         one, other = unit(p - centre), unit(q - centre)
         return cls._keeping(centre, dot(one, other), cross(one, other), False)
 
     @classmethod
-    def mirror(cls, point: np.ndarray, direction: np.ndarray) -> Motion:
+    def mirror(cls, point: Floats, direction: Floats) -> Motion:
         """The reflection in the line through `point` along `direction` (N, 2); NaN where it has no length."""
         u = unit(direction)
         cos = u[..., 0] * u[..., 0] - u[..., 1] * u[..., 1]
         return cls._keeping(point, cos, 2.0 * u[..., 0] * u[..., 1], True)
 
     @classmethod
-    def _keeping(cls, point, cos, sin, mirrored) -> Motion:
+    def _keeping(cls, point: Floats, cos: Floats, sin: Floats, mirrored: bool) -> Motion:
         motion = cls(cos, sin, np.zeros(np.shape(point)), mirrored)
         motion.offset = point - motion.points(point)
         return motion
@@ -64,19 +65,19 @@ class Motion:
     def n(self) -> int:
         return len(self.cos)
 
-    def vectors(self, v: np.ndarray) -> np.ndarray:
+    def vectors(self, v: Floats) -> Floats:
         """The vectors (N, 2) or (N, K, 2) turned, and mirrored where the motion mirrors."""
         shape = (-1,) + (1,) * (v.ndim - 2)
         cos, sin = self.cos.reshape(shape), self.sin.reshape(shape)
         x, y = v[..., 0], (-v[..., 1] if self.mirrored else v[..., 1])
         return vector(cos * x - sin * y, sin * x + cos * y)
 
-    def points(self, p: np.ndarray) -> np.ndarray:
+    def points(self, p: Floats) -> Floats:
         """The points (N, 2) or (N, K, 2) carried along."""
         offset = self.offset if p.ndim == 2 else self.offset[:, None, :]
         return self.vectors(p) + offset
 
-    def angle(self) -> np.ndarray:
+    def angle(self) -> Floats:
         """How far the motion turns (N,), after its mirroring if it mirrors, in (-pi, pi]."""
         return np.arctan2(self.sin, self.cos)
 
@@ -96,6 +97,6 @@ class Motion:
         back.offset = -back.vectors(self.offset)
         return back
 
-    def take(self, index) -> Motion:
+    def take(self, index: Bodies) -> Motion:
         """The motions of a subset of the bodies (an index array, mask or slice)."""
         return Motion(self.cos[index], self.sin[index], self.offset[index], self.mirrored)

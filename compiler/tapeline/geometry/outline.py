@@ -10,6 +10,7 @@ import re
 
 import numpy as np
 
+from .arrays import Floats, Mask
 from .dual import floats, plain
 from .plane import choose, cross, distance, interleaved, taken
 
@@ -17,13 +18,14 @@ REPEAT = 1e-6  # mm; points nearer to each other count as one
 _REASON = re.compile(r"^(?P<words>[^\[]*)\[(?P<x>\S+) (?P<y>\S+)\]$")
 
 
-def area(rings: np.ndarray) -> np.ndarray:
+def area(rings: Floats) -> Floats:
     """Signed area (N,) in mm^2, positive for a ring that runs from +x toward +y (clockwise on paper)."""
     near = floats(rings - rings[:, :1], "C")
-    return 0.5 * np.sum(cross(near, np.roll(near, -1, axis=1)), axis=1)
+    twice: Floats = np.sum(cross(near, np.roll(near, -1, axis=1)), axis=1)
+    return 0.5 * twice
 
 
-def faults(rings: np.ndarray) -> list[tuple[int, str, tuple[float, float]]]:
+def faults(rings: Floats) -> list[tuple[int, str, tuple[float, float]]]:
     """Faults of N outlines as (body, kind, place in mm), one for each faulty body, in their order.
 
     The kinds are "crosses itself", "touches itself" and "has no area".  Outlines with points that are not
@@ -50,16 +52,16 @@ def faults(rings: np.ndarray) -> list[tuple[int, str, tuple[float, float]]]:
     return result
 
 
-def _spread(rings: np.ndarray) -> np.ndarray:
+def _spread(rings: Floats) -> Mask:
     """Whether a ring (N,) holds three places at least that are told apart: a simple ring of fewer is none."""
     first, third, second = rings[:, 0], rings[:, rings.shape[1] // 3], rings[:, 2 * rings.shape[1] // 3]
-    told = (first != third).any(axis=1) & (third != second).any(axis=1) & (second != first).any(axis=1)
-    rest = np.flatnonzero(~told)
-    told[rest] = [len(np.unique(ring, axis=0)) > 2 for ring in rings[rest]]
-    return told
+    distinct: Mask = (first != third).any(axis=1) & (third != second).any(axis=1) & (second != first).any(axis=1)
+    rest = np.flatnonzero(~distinct)
+    distinct[rest] = [len(np.unique(ring, axis=0)) > 2 for ring in rings[rest]]
+    return distinct
 
 
-def _merged(rings: np.ndarray) -> np.ndarray:
+def _merged(rings: Floats) -> Floats:
     """The rings with points that nearly repeat the one before laid exactly on it."""
     merged = rings.copy()
     for k in range(1, rings.shape[1]):
@@ -78,7 +80,7 @@ def _kind(words: str) -> str:
     return "crosses itself" if words.startswith("Self-intersection") else "has no area"
 
 
-def inside(points: np.ndarray, rings: np.ndarray) -> np.ndarray:
+def inside(points: Floats, rings: Floats) -> Mask:
     """Whether points (N, C, 2) lie in rings (N, K, 2): a ray along x crosses the ring an odd number of times."""
     points, rings = plain(points), plain(rings)
     after = np.roll(rings, -1, axis=1)
@@ -86,4 +88,5 @@ def inside(points: np.ndarray, rings: np.ndarray) -> np.ndarray:
     x0, y0, x1, y1 = (ends[:, None, :, axis] for ends in (rings, after) for axis in (0, 1))
     with np.errstate(invalid="ignore", divide="ignore"):
         right = x0 + (y - y0) / (y1 - y0) * (x1 - x0) > x
-    return (((y0 <= y) != (y1 <= y)) & right).sum(axis=2) % 2 == 1
+    odd: Mask = (((y0 <= y) != (y1 <= y)) & right).sum(axis=2) % 2 == 1
+    return odd

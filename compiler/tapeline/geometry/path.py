@@ -9,10 +9,12 @@ each kind of segment, so that outlines of all bodies are one rectangular array.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import reduce
 
 import numpy as np
 
+from .arrays import Bodies, Floats, FloatsLike, Mask
 from .dual import floats, plain, put
 from .motion import Motion
 from .plane import choose, distance
@@ -30,9 +32,9 @@ class Path:
 
     __slots__ = ("segments", "_reach")
 
-    def __init__(self, segments: tuple[Segment, ...]):
+    def __init__(self, segments: tuple[Segment, ...]) -> None:
         self.segments = tuple(segments)
-        self._reach = None
+        self._reach: Floats | None = None
         if not self.segments:
             raise ValueError("a path has at least one segment")
 
@@ -45,21 +47,21 @@ class Path:
     def n(self) -> int:
         return self.segments[0].n
 
-    def start(self) -> np.ndarray:
+    def start(self) -> Floats:
         return self.segments[0].start()
 
-    def end(self) -> np.ndarray:
+    def end(self) -> Floats:
         return self.segments[-1].end()
 
-    def start_direction(self) -> np.ndarray:
+    def start_direction(self) -> Floats:
         """Unit tangent (N, 2) at the start, of the first segment that has length."""
         return self._first_direction(self.segments, 0.0)
 
-    def end_direction(self) -> np.ndarray:
+    def end_direction(self) -> Floats:
         """Unit tangent (N, 2) at the end, of the last segment that has length."""
         return self._first_direction(self.segments[::-1], 1.0)
 
-    def _first_direction(self, segments, t) -> np.ndarray:
+    def _first_direction(self, segments: tuple[Segment, ...], t: float) -> Floats:
         result = segments[0].direction(t)
         if len(segments) == 1:
             return result
@@ -70,7 +72,7 @@ class Path:
             found |= has
         return result
 
-    def reach(self) -> np.ndarray:
+    def reach(self) -> Floats:
         """Length (N, M + 1) up to the start of each of M segments, and the whole at the end."""
         if self._reach is None:
             reach = np.zeros((self.n, len(self.segments) + 1))
@@ -79,18 +81,20 @@ class Path:
             self._reach = reach
         return self._reach
 
-    def length(self) -> np.ndarray:
+    def length(self) -> Floats:
         return self.reach()[:, -1]
 
-    def point_at(self, s) -> np.ndarray:
+    def point_at(self, s: FloatsLike) -> Floats:
         """Place (N, 2) so far (mm; a number or (N,)) from the start; s is held to the path's length."""
         return self._ask(s, lambda segment, t: segment.at(t), self.start(), self.end())
 
-    def direction_at(self, s) -> np.ndarray:
+    def direction_at(self, s: FloatsLike) -> Floats:
         """Unit tangent (N, 2) so far from the start; at a joint, that of the segment which begins there."""
         return self._ask(s, lambda segment, t: segment.direction(t), self.start_direction(), self.end_direction(), NO_LENGTH)
 
-    def _ask(self, s, question, first, last, near=0.0) -> np.ndarray:
+    def _ask(
+        self, s: FloatsLike, question: Callable[[Segment, Floats], Floats], first: Floats, last: Floats, near: float = 0.0
+    ) -> Floats:
         """The answers of the segments in which the lengths lie; so `near` before a joint counts as at it."""
         s = np.broadcast_to(floats(s), (self.n,))
         reach = self.reach()
@@ -106,7 +110,7 @@ class Path:
                 result = put(result, here, question(piece, piece.parameter_at(s[here] - reach[here, i])))
         return result
 
-    def part(self, s0, s1) -> Path:
+    def part(self, s0: FloatsLike, s1: FloatsLike) -> Path:
         """The path between two lengths s0 <= s1 (mm; numbers or (N,)), with as many segments.
 
         Those outside the cut have no length and lie at its nearer end.  Both lengths are held to the path's.
@@ -131,11 +135,11 @@ class Path:
     def reversed(self) -> Path:
         return Path(tuple(segment.reversed() for segment in self.segments[::-1]))
 
-    def take(self, index) -> Path:
+    def take(self, index: Bodies) -> Path:
         """The path of a subset of the bodies (an index array, mask or slice)."""
         return Path(tuple(segment.take(index) for segment in self.segments))
 
-    def flatten(self, tolerance_class: str = "fine") -> np.ndarray:
+    def flatten(self, tolerance_class: str = "fine") -> Floats:
         """Points (N, K, 2) on the path, from start to end, joints once.
 
         K depends on the kinds of segments alone.  `tolerance_class` is "fine" (for outputs) or "coarse" (for
@@ -148,7 +152,7 @@ class Path:
             runs.append(segment.sample(np.arange(1, count + 1) / count) if count > 1 else segment.end()[:, None])
         return np.concatenate(runs, axis=1)
 
-    def ring(self) -> np.ndarray:
+    def ring(self) -> Floats:
         """The points of `flatten` without the last (N, K - 1, 2), x and y side by side in memory; of duals the values."""
         steps = STEPS["fine"]
         points = np.empty((self.n, sum(steps[type(segment)] for segment in self.segments), 2))
@@ -162,7 +166,7 @@ class Path:
             at += last
         return points
 
-    def flatten_with_directions(self, tolerance_class: str = "fine") -> tuple[np.ndarray, np.ndarray]:
+    def flatten_with_directions(self, tolerance_class: str = "fine") -> tuple[Floats, Floats]:
         """The points of `flatten` and the unit tangents there, both (N, K, 2).
 
         A joint has the direction with which the path arrives at it.  Segments without length have the
@@ -180,20 +184,20 @@ class Path:
             runs.append(run)
         return self.flatten(tolerance_class), np.concatenate(runs, axis=1)
 
-    def known(self) -> np.ndarray:
+    def known(self) -> Mask:
         """Whether (N,) all that the path is made of are numbers."""
         return reduce(np.logical_and, [segment.known() for segment in self.segments])
 
-    def box(self) -> tuple[np.ndarray, np.ndarray]:
+    def box(self) -> tuple[Floats, Floats]:
         """Corners (N, 2) of a box that holds the path, though not the closest one."""
         lows, highs = zip(*(segment.box() for segment in self.segments), strict=True)
         return reduce(np.minimum, lows), reduce(np.maximum, highs)
 
-    def reach_toward(self, place: np.ndarray, direction: np.ndarray) -> np.ndarray:
+    def reach_toward(self, place: Floats, direction: Floats) -> Floats:
         """How far at most (N,) the path lies from a place in a direction (N, 2): of a cubic told from its control points."""
         return reduce(np.maximum, [segment.reach_toward(place, direction) for segment in self.segments])
 
-    def least_radius(self) -> np.ndarray:
+    def least_radius(self) -> Floats:
         """Least radius of curvature (N,) in mm of the segments that have length; joints are not looked at."""
         least = np.full(self.n, np.inf)
         for segment in self.segments:
@@ -201,7 +205,7 @@ class Path:
             least = np.minimum(least, radius)
         return least
 
-    def gap(self) -> np.ndarray:
+    def gap(self) -> Floats:
         """Greatest distance (N,) in mm between the end of a segment and the start of the next."""
         widest = np.zeros(self.n)
         for one, other in zip(self.segments, self.segments[1:], strict=False):

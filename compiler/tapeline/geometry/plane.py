@@ -8,17 +8,19 @@ chunk.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import reduce
 from operator import add
 
 import numpy as np
 
+from .arrays import Bodies, Floats, FloatsLike, Mask
 from .dual import Dual, floats
 
 TINY = 1e-9  # mm; shorter vectors are held to have no direction of their own
 
 
-def vector(x, y) -> np.ndarray:
+def vector(x: FloatsLike, y: FloatsLike) -> Floats:
     """The vectors (..., 2) with these coordinates (...)."""
     if isinstance(x, Dual) or isinstance(y, Dual):
         return np.stack(np.broadcast_arrays(x, y), axis=-1)
@@ -31,36 +33,37 @@ def vector(x, y) -> np.ndarray:
 _LAST = tuple((*range(1, ndim), 0) if ndim else () for ndim in range(6))  # the first of so many axes put last
 
 
-def combined(weights, vectors: np.ndarray) -> np.ndarray:
+def combined(weights: Sequence[Floats], vectors: Floats) -> Floats:
     """The sums (N, K, 2) of vectors (N, M, 2), each of the M times its weights, (1, K) for all bodies or (N, K)."""
-    if len(weights[0]) == 1 and not isinstance(vectors, Dual) and not any(isinstance(one, Dual) for one in weights):
+    if len(weights[0]) == 1 and not isinstance(vectors, Dual) and not any(isinstance(weight, Dual) for weight in weights):
         # Adds up in the order of the vectors, as below: no bit depends on the number of bodies.
-        return np.einsum("mk,nmc->cnk", np.concatenate(weights), vectors).transpose(1, 2, 0)
+        sums: Floats = np.einsum("mk,nmc->cnk", np.concatenate(weights), vectors).transpose(1, 2, 0)
+        return sums
     return vector(*(reduce(add, [w * vectors[:, m, axis][:, None] for m, w in enumerate(weights)]) for axis in (0, 1)))
 
 
-def interleaved(points: np.ndarray) -> np.ndarray:
+def interleaved(points: Floats) -> Floats:
     """The vectors with x and y side by side in memory, as other libraries want them."""
     laid = np.empty(points.shape)
     laid[..., 0], laid[..., 1] = points[..., 0], points[..., 1]
     return laid
 
 
-def taken(a: np.ndarray, index) -> np.ndarray:
+def taken(a: Floats, index: Bodies) -> Floats:
     """The entries of some bodies (an index array, mask or slice), laid in memory as before."""
     return a.T[..., index].T
 
 
-def dot(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+def dot(a: Floats, b: Floats) -> Floats:
     return a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1]
 
 
-def cross(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+def cross(a: Floats, b: Floats) -> Floats:
     """Signed area of the parallelogram on a and b; positive where b lies from a toward increasing angle."""
     return a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
 
 
-def norm(a: np.ndarray) -> np.ndarray:
+def norm(a: Floats) -> Floats:
     if isinstance(a, Dual) or a.ndim < 2:
         return np.sqrt(dot(a, a))
     square, down = a[..., 0] * a[..., 0], a[..., 1] * a[..., 1]
@@ -68,37 +71,37 @@ def norm(a: np.ndarray) -> np.ndarray:
     return np.sqrt(square, out=square)
 
 
-def distance(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+def distance(a: Floats, b: Floats) -> Floats:
     return norm(b - a)
 
 
-def square_to(a: np.ndarray) -> np.ndarray:
+def square_to(a: Floats) -> Floats:
     """The vector turned by +90 degrees, from +x toward +y."""
     return vector(-a[..., 1], a[..., 0])
 
 
-def unit(a: np.ndarray) -> np.ndarray:
+def unit(a: Floats) -> Floats:
     """Unit vector along a; NaN where a is shorter than `TINY`."""
     size = norm(a)
     return a / np.where(size > TINY, size, np.nan)[..., None]
 
 
-def along(angle: np.ndarray) -> np.ndarray:
+def along(angle: Floats) -> Floats:
     """Unit vector at an angle (radians)."""
     angle = floats(angle, "C")
     return vector(np.cos(angle), np.sin(angle))
 
 
-def angle_of(a: np.ndarray) -> np.ndarray:
+def angle_of(a: Floats) -> Floats:
     """Angle of a from +x toward +y, in (-pi, pi]."""
     return np.arctan2(floats(a[..., 1], "C"), floats(a[..., 0], "C"))
 
 
-def angle_between(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+def angle_between(a: Floats, b: Floats) -> Floats:
     """Signed angle that turns a onto b, in (-pi, pi]."""
     return np.arctan2(cross(a, b), dot(a, b))
 
 
-def choose(condition: np.ndarray, a: np.ndarray, b: np.ndarray) -> np.ndarray:
+def choose(condition: Mask, a: Floats, b: Floats) -> Floats:
     """Vectors of a where the condition (...) holds, of b elsewhere."""
     return vector(np.where(condition, a[..., 0], b[..., 0]), np.where(condition, a[..., 1], b[..., 1]))

@@ -19,9 +19,11 @@ bit for bit; `start()` and `end()` of lines and cubics are the very points given
 from __future__ import annotations
 
 from functools import reduce
+from typing import ClassVar, TypeAlias
 
 import numpy as np
 
+from .arrays import Bodies, Floats, FloatsLike, Mask
 from .dual import at_root, floats, plain, put, slope_of
 from .motion import Motion
 from .plane import TINY, along, choose, combined, cross, distance, dot, norm, square_to, taken, unit, vector
@@ -32,7 +34,10 @@ CURVATURE_SAMPLES = 65
 FAR = 1.25
 
 
-def _gauss_legendre(count: int):
+Rule: TypeAlias = tuple[Floats, Floats]  # nodes and weights between 0 and 1
+
+
+def _gauss_legendre(count: int) -> Rule:
     """Nodes and weights between 0 and 1, by the eigenvalues of Golub and Welsch: numpy's own would load all its polynomials."""
     k = np.arange(1, count)
     beside = k / np.sqrt(4.0 * k * k - 1.0)
@@ -40,7 +45,7 @@ def _gauss_legendre(count: int):
     return (nodes + 1.0) / 2.0, vectors[0] ** 2
 
 
-def _drawn_to_ends(nodes, weights):
+def _drawn_to_ends(nodes: Floats, weights: Floats) -> Rule:
     """The rule after the substitution t = u^2 (3 - 2 u)."""
     return nodes * nodes * (3.0 - 2.0 * nodes), weights * 6.0 * nodes * (1.0 - nodes)
 
@@ -49,12 +54,12 @@ PLAIN = _gauss_legendre(16)
 DRAWN = _drawn_to_ends(*_gauss_legendre(24))
 
 
-def _column(t, n: int) -> np.ndarray:
+def _column(t: FloatsLike, n: int) -> Floats:
     """A parameter given as a number or (N,), as (N, 1)."""
     return floats(np.broadcast_to(floats(t), (n,)), "C")[:, None]
 
 
-def _rows(ts) -> np.ndarray:
+def _rows(ts: Floats) -> Floats:
     """Parameters given as (K,) or (N, K), as (1, K) or (N, K)."""
     ts = floats(ts)
     return ts[None] if ts.ndim == 1 else ts
@@ -64,39 +69,97 @@ class Segment:
     """What the three kinds have in common.  `t` is a number or (N,); `ts` is (K,) or (N, K)."""
 
     __slots__ = ()
-    made_of = ()  # what `__init__` takes
+    made_of: ClassVar[tuple[str, ...]] = ()  # what `__init__` takes
+
+    def __init__(self, *made_of: Floats) -> None:
+        raise NotImplementedError
+
+    @property
+    def n(self) -> int:
+        """How many bodies the segment stands for."""
+        raise NotImplementedError
 
     def still(self) -> Segment:
         """The segment as it stands: of duals the values alone (see `dual`)."""
         parts = [getattr(self, name) for name in self.made_of]
         return type(self)(*(plain(part) for part in parts)) if any(plain(part) is not part for part in parts) else self
 
-    def known(self) -> np.ndarray:
+    def known(self) -> Mask:
         """Whether (N,) all that the segment is made of, but for its heading, are numbers."""
         parts = [plain(getattr(self, name)) for name in self.made_of if name != "heading"]
-        return np.isfinite(sum(part.T.reshape(-1, self.n).sum(axis=0) for part in parts))
+        known: Mask = np.isfinite(sum(part.T.reshape(-1, self.n).sum(axis=0) for part in parts))
+        return known
 
-    def start(self) -> np.ndarray:
+    def start(self) -> Floats:
         return self.at(0.0)
 
-    def end(self) -> np.ndarray:
+    def end(self) -> Floats:
         return self.at(1.0)
 
-    def box(self) -> tuple[np.ndarray, np.ndarray]:
+    def box(self) -> tuple[Floats, Floats]:
         """Corners (N, 2) of a box that holds the segment: of its control points, or of the whole circle of an arc."""
         return np.minimum(self.start(), self.end()), np.maximum(self.start(), self.end())
 
-    def reach_toward(self, place: np.ndarray, direction: np.ndarray) -> np.ndarray:
+    def reach_toward(self, place: Floats, direction: Floats) -> Floats:
         """How far at most (N,) the segment lies from a place in a direction; told from control points, so perhaps a little less far."""
         return np.maximum(dot(self.start() - place, direction), dot(self.end() - place, direction))
 
-    def at(self, t) -> np.ndarray:
+    def at(self, t: FloatsLike) -> Floats:
         """Place (N, 2) at t."""
         return self.sample(_column(t, self.n))[:, 0]
 
-    def direction(self, t) -> np.ndarray:
+    def direction(self, t: FloatsLike) -> Floats:
         """Unit tangent (N, 2) at t, never NaN for finite segments."""
         return self.sample_directions(_column(t, self.n))[:, 0]
+
+    def sample(self, ts: Floats) -> Floats:
+        """Places (N, K, 2) at ts."""
+        raise NotImplementedError
+
+    def sample_directions(self, ts: Floats) -> Floats:
+        """Unit tangents (N, K, 2) at ts."""
+        raise NotImplementedError
+
+    def velocity(self, t: FloatsLike) -> Floats:
+        """The derivative (N, 2) of the place by t."""
+        raise NotImplementedError
+
+    def length(self) -> Floats:
+        raise NotImplementedError
+
+    def length_to(self, t: FloatsLike) -> Floats:
+        """Length (N,) from the start to t."""
+        raise NotImplementedError
+
+    def parameter_at(self, s: FloatsLike) -> Floats:
+        """Parameter (N,) at which the length from the start is s (mm), held to 0..1; NaN for NaN."""
+        raise NotImplementedError
+
+    def part(self, t0: FloatsLike, t1: FloatsLike) -> Segment:
+        """The curve from t0 to t1, exactly."""
+        raise NotImplementedError
+
+    def moved(self, motion: Motion) -> Segment:
+        raise NotImplementedError
+
+    def shifted(self, by: Floats) -> Segment:
+        """Carried by the vector (N, 2)."""
+        raise NotImplementedError
+
+    def reversed(self) -> Segment:
+        raise NotImplementedError
+
+    def take(self, index: Bodies) -> Segment:
+        """The segment of some of the bodies."""
+        raise NotImplementedError
+
+    def least_radius(self) -> Floats:
+        """Least radius of curvature (N,) in mm; infinite if straight."""
+        raise NotImplementedError
+
+    def signed_curvature(self, t: FloatsLike) -> Floats:
+        """Curvature (N,) in 1/mm at t, positive where the curve turns toward increasing angle."""
+        raise NotImplementedError
 
 
 class Line(Segment):
@@ -104,7 +167,7 @@ class Line(Segment):
 
     __slots__ = made_of = ("p0", "p1", "heading")
 
-    def __init__(self, p0: np.ndarray, p1: np.ndarray, heading: np.ndarray | None = None):
+    def __init__(self, p0: Floats, p1: Floats, heading: Floats | None = None) -> None:
         self.p0, self.p1 = floats(p0), floats(p1)
         self.heading = _level(self.n) if heading is None else heading
 
@@ -112,64 +175,61 @@ class Line(Segment):
     def n(self) -> int:
         return len(self.p0)
 
-    def start(self) -> np.ndarray:
+    def start(self) -> Floats:
         return self.p0
 
-    def end(self) -> np.ndarray:
+    def end(self) -> Floats:
         return self.p1
 
-    def sample(self, ts) -> np.ndarray:
-        """Places (N, K, 2) at ts."""
+    def sample(self, ts: Floats) -> Floats:
         t = _rows(ts)
         return combined((1.0 - t, t), np.stack([self.p0, self.p1], axis=1))
 
-    def sample_directions(self, ts) -> np.ndarray:
-        """Unit tangents (N, K, 2) at ts."""
+    def sample_directions(self, ts: Floats) -> Floats:
         return np.repeat(self._direction()[:, None], np.shape(ts)[-1], axis=1)
 
-    def _direction(self) -> np.ndarray:
+    def _direction(self) -> Floats:
         run = self.p1 - self.p0
         return choose(norm(run) <= TINY, self.heading, unit(run))
 
-    def velocity(self, t) -> np.ndarray:
+    def velocity(self, t: FloatsLike) -> Floats:
         return self.p1 - self.p0
 
-    def length(self) -> np.ndarray:
+    def length(self) -> Floats:
         return distance(self.p0, self.p1)
 
-    def length_to(self, t) -> np.ndarray:
+    def length_to(self, t: FloatsLike) -> Floats:
         return self.length() * t
 
-    def parameter_at(self, s) -> np.ndarray:
+    def parameter_at(self, s: FloatsLike) -> Floats:
         return _fraction(s, self.length())
 
-    def at(self, t) -> np.ndarray:
+    def at(self, t: FloatsLike) -> Floats:
         t = _column(t, self.n)
         return (1.0 - t) * self.p0 + t * self.p1
 
-    def direction(self, t) -> np.ndarray:
+    def direction(self, t: FloatsLike) -> Floats:
         return self._direction()
 
-    def part(self, t0, t1) -> Line:
+    def part(self, t0: FloatsLike, t1: FloatsLike) -> Line:
         return Line(self.at(t0), self.at(t1), self._direction())
 
     def moved(self, motion: Motion) -> Line:
         return Line(motion.points(self.p0), motion.points(self.p1), motion.vectors(self.heading))
 
-    def shifted(self, by: np.ndarray) -> Line:
-        """Carried by the vector (N, 2)."""
+    def shifted(self, by: Floats) -> Line:
         return Line(self.p0 + by, self.p1 + by, self.heading)
 
     def reversed(self) -> Line:
         return Line(self.p1, self.p0, -self.heading)
 
-    def take(self, index) -> Line:
+    def take(self, index: Bodies) -> Line:
         return Line(*(taken(part, index) for part in (self.p0, self.p1, self.heading)))
 
-    def least_radius(self) -> np.ndarray:
+    def least_radius(self) -> Floats:
         return np.full(self.n, np.inf)
 
-    def signed_curvature(self, t) -> np.ndarray:
+    def signed_curvature(self, t: FloatsLike) -> Floats:
         return np.zeros(self.n)
 
 
@@ -181,7 +241,7 @@ class Arc(Segment):
 
     __slots__ = made_of = ("centre", "radius", "start_angle", "sweep")
 
-    def __init__(self, centre: np.ndarray, radius: np.ndarray, start_angle: np.ndarray, sweep: np.ndarray):
+    def __init__(self, centre: Floats, radius: Floats, start_angle: Floats, sweep: Floats) -> None:
         self.centre = floats(centre)
         self.radius, self.start_angle, self.sweep = (
             floats(np.broadcast_to(floats(v), (len(self.centre),)), "C") for v in (radius, start_angle, sweep)
@@ -191,36 +251,36 @@ class Arc(Segment):
     def n(self) -> int:
         return len(self.centre)
 
-    def box(self) -> tuple[np.ndarray, np.ndarray]:
+    def box(self) -> tuple[Floats, Floats]:
         reach = np.abs(self.radius)[:, None]
         return self.centre - reach, self.centre + reach
 
-    def reach_toward(self, place: np.ndarray, direction: np.ndarray) -> np.ndarray:
+    def reach_toward(self, place: Floats, direction: Floats) -> Floats:
         return dot(self.centre - place, direction) + np.abs(self.radius) * norm(direction)
 
-    def _angles(self, ts) -> np.ndarray:
+    def _angles(self, ts: Floats) -> Floats:
         return self.start_angle[:, None] + self.sweep[:, None] * _rows(ts)
 
-    def sample(self, ts) -> np.ndarray:
+    def sample(self, ts: Floats) -> Floats:
         return self.centre[:, None] + self.radius[:, None, None] * along(self._angles(ts))
 
-    def sample_directions(self, ts) -> np.ndarray:
+    def sample_directions(self, ts: Floats) -> Floats:
         return np.copysign(1.0, self.sweep)[:, None, None] * square_to(along(self._angles(ts)))
 
-    def velocity(self, t) -> np.ndarray:
+    def velocity(self, t: FloatsLike) -> Floats:
         outward = along(self._angles(_column(t, self.n)))[:, 0]
         return (self.radius * self.sweep)[:, None] * square_to(outward)
 
-    def length(self) -> np.ndarray:
+    def length(self) -> Floats:
         return self.radius * np.abs(self.sweep)
 
-    def length_to(self, t) -> np.ndarray:
+    def length_to(self, t: FloatsLike) -> Floats:
         return self.length() * t
 
-    def parameter_at(self, s) -> np.ndarray:
+    def parameter_at(self, s: FloatsLike) -> Floats:
         return _fraction(s, self.length())
 
-    def part(self, t0, t1) -> Arc:
+    def part(self, t0: FloatsLike, t1: FloatsLike) -> Arc:
         t0, t1 = _column(t0, self.n)[:, 0], _column(t1, self.n)[:, 0]
         # An exact zero times the sweep keeps the sweep's sign.
         return Arc(self.centre, self.radius, self.start_angle + self.sweep * t0, self.sweep * np.abs(t1 - t0))
@@ -229,19 +289,19 @@ class Arc(Segment):
         k = -1.0 if motion.mirrored else 1.0
         return Arc(motion.points(self.centre), self.radius, k * self.start_angle + motion.angle(), k * self.sweep)
 
-    def shifted(self, by: np.ndarray) -> Arc:
+    def shifted(self, by: Floats) -> Arc:
         return Arc(self.centre + by, self.radius, self.start_angle, self.sweep)
 
     def reversed(self) -> Arc:
         return Arc(self.centre, self.radius, self.start_angle + self.sweep, -self.sweep)
 
-    def take(self, index) -> Arc:
+    def take(self, index: Bodies) -> Arc:
         return Arc(taken(self.centre, index), self.radius[index], self.start_angle[index], self.sweep[index])
 
-    def least_radius(self) -> np.ndarray:
+    def least_radius(self) -> Floats:
         return self.radius
 
-    def signed_curvature(self, t) -> np.ndarray:
+    def signed_curvature(self, t: FloatsLike) -> Floats:
         return np.copysign(1.0, self.sweep) / self.radius
 
 
@@ -251,45 +311,45 @@ class Cubic(Segment):
     __slots__ = ("p", "heading", "_table")
     made_of = ("p", "heading")
 
-    def __init__(self, p: np.ndarray, heading: np.ndarray | None = None):
+    def __init__(self, p: Floats, heading: Floats | None = None) -> None:
         self.p = floats(p)
         self.heading = _level(self.n) if heading is None else heading
-        self._table = None
+        self._table: tuple[Floats, Floats, Mask] | None = None
 
     @property
     def n(self) -> int:
         return len(self.p)
 
-    def start(self) -> np.ndarray:
+    def start(self) -> Floats:
         return self.p[:, 0]
 
-    def end(self) -> np.ndarray:
+    def end(self) -> Floats:
         return self.p[:, 3]
 
-    def sample(self, ts) -> np.ndarray:
+    def sample(self, ts: Floats) -> Floats:
         t = _rows(ts)
         r = 1.0 - t
         weights = r * r * r, 3.0 * r * r * t, 3.0 * r * t * t, t * t * t
         return combined(weights, self.p)
 
-    def box(self) -> tuple[np.ndarray, np.ndarray]:
+    def box(self) -> tuple[Floats, Floats]:
         points = [self.p[:, i] for i in range(4)]
         return reduce(np.minimum, points), reduce(np.maximum, points)
 
-    def reach_toward(self, place: np.ndarray, direction: np.ndarray) -> np.ndarray:
+    def reach_toward(self, place: Floats, direction: Floats) -> Floats:
         return reduce(np.maximum, [dot(self.p[:, i] - place, direction) for i in range(4)])
 
-    def velocities(self):
+    def velocities(self) -> tuple[Floats, Floats, Floats]:
         """The vectors a, b, c (N, 2) of the velocity a + b t + c t^2."""
         p0, p1, p2, p3 = (self.p[:, i] for i in range(4))
         return 3.0 * (p1 - p0), 6.0 * (p0 - 2.0 * p1 + p2), 3.0 * (p3 - 3.0 * p2 + 3.0 * p1 - p0)
 
-    def velocity(self, t) -> np.ndarray:
+    def velocity(self, t: FloatsLike) -> Floats:
         t = _column(t, self.n)
         a, b, c = self.velocities()
         return a + t * (b + t * c)
 
-    def sample_directions(self, ts) -> np.ndarray:
+    def sample_directions(self, ts: Floats) -> Floats:
         t = _rows(ts)
         steps, r = self.p[:, 1:] - self.p[:, :-1], 1.0 - t
         tangent = combined((r * r, 2.0 * r * t, t * t), steps)
@@ -306,16 +366,17 @@ class Cubic(Segment):
         result = choose(norm(bend) > TINY, unit(bend), result)
         return choose(stands, result, unit(tangent))
 
-    def _integral(self, low, high, nodes: np.ndarray, weights: np.ndarray) -> np.ndarray:
+    def _integral(self, low: Floats, high: Floats, nodes: Floats, weights: Floats) -> Floats:
         """Length (N,) between parameters low and high (N,) by one rule."""
         a, b, c = self.velocities()
         start, width = low[:, None], (high - low)[:, None]
         # The velocity in terms of the part of the way from low to high, so that the nodes are the same for all bodies.
         parts = [a + start * (b + start * c), width * (b + 2.0 * start * c), width * width * c]
         speed = norm(combined((np.ones((1, len(nodes))), nodes[None], (nodes * nodes)[None]), np.stack(parts, axis=1)))
-        return width[:, 0] * np.sum(speed * weights, axis=-1)
+        length: Floats = width[:, 0] * np.sum(speed * weights, axis=-1)
+        return length
 
-    def _between(self, low: np.ndarray, high: np.ndarray) -> np.ndarray:
+    def _between(self, low: Floats, high: Floats) -> Floats:
         """Length (N,) between parameters with no break between them."""
         result = self._integral(low, high, *PLAIN)
         sharp = np.flatnonzero(self._lengths()[2])
@@ -323,7 +384,7 @@ class Cubic(Segment):
             result = put(result, sharp, self.take(sharp)._integral(low[sharp], high[sharp], *DRAWN))
         return result
 
-    def _lengths(self):
+    def _lengths(self) -> tuple[Floats, Floats, Mask]:
         """Breaks (N, 4) of the parameter, lengths (N, 4) up to them, and which bodies (N,) bend sharply.
 
         Worked out once.  Only a sharply bent curve has breaks between 0 and 1.
@@ -347,7 +408,7 @@ class Cubic(Segment):
             self._table = breaks, reach, sharp
         return self._table
 
-    def _gentle(self) -> np.ndarray:
+    def _gentle(self) -> Mask:
         """Bodies (N,) whose control points alone show that the velocity is zero nowhere near.
 
         Weights of the velocity's three control vectors, at a complex parameter, are in sum no greater than the square of its
@@ -358,19 +419,17 @@ class Cubic(Segment):
         differ = reduce(np.maximum, [norm(p[:, i + 1] - p[:, i] - third) for i in range(3)])
         return FAR * FAR * differ < norm(third)
 
-    def length(self) -> np.ndarray:
+    def length(self) -> Floats:
         return self._lengths()[1][:, 3]
 
-    def length_to(self, t) -> np.ndarray:
-        """Length (N,) from the start to t."""
+    def length_to(self, t: FloatsLike) -> Floats:
         t = _column(t, self.n)
         breaks, reach, _ = self._lengths()
         j = np.sum(breaks[:, 1:3] <= t, axis=1)[:, None]
         low, before = (np.take_along_axis(table, j, axis=1)[:, 0] for table in (breaks, reach))
         return before + self._between(low, t[:, 0])
 
-    def parameter_at(self, s) -> np.ndarray:
-        """Parameter (N,) at which the length from the start is s (mm), held to 0..1; NaN for NaN."""
+    def parameter_at(self, s: FloatsLike) -> Floats:
         s = _column(s, self.n)
         still = self.still()
         if still is not self or plain(s) is not s:
@@ -400,13 +459,13 @@ class Cubic(Segment):
             t[active] = better[going]
         return t
 
-    def part(self, t0, t1) -> Cubic:
+    def part(self, t0: FloatsLike, t1: FloatsLike) -> Cubic:
         """The curve from t0 to t1, exactly, by blossoming."""
         t0, t1 = _column(t0, self.n), _column(t1, self.n)
         points = [self._blossom(*ts) for ts in ((t0, t0, t0), (t0, t0, t1), (t0, t1, t1), (t1, t1, t1))]
         return Cubic(np.stack(points, axis=1), self.sample_directions(t0)[:, 0])
 
-    def _blossom(self, *ts) -> np.ndarray:
+    def _blossom(self, *ts: Floats) -> Floats:
         points = [self.p[:, i] for i in range(4)]
         for t in ts:
             points = [(1.0 - t) * p + t * q for p, q in zip(points, points[1:], strict=False)]
@@ -415,19 +474,20 @@ class Cubic(Segment):
     def moved(self, motion: Motion) -> Cubic:
         return Cubic(motion.points(self.p), motion.vectors(self.heading))
 
-    def shifted(self, by: np.ndarray) -> Cubic:
+    def shifted(self, by: Floats) -> Cubic:
         return Cubic(self.p + by[:, None], self.heading)
 
     def reversed(self) -> Cubic:
         return Cubic(self.p[:, ::-1], -self.heading)
 
-    def take(self, index) -> Cubic:
+    def take(self, index: Bodies) -> Cubic:
         part = Cubic(taken(self.p, index), taken(self.heading, index))
         if self._table is not None:
-            part._table = tuple(column[index] for column in self._table)
+            breaks, reach, sharp = self._table
+            part._table = breaks[index], reach[index], sharp[index]
         return part
 
-    def _curvatures(self, ts) -> np.ndarray:
+    def _curvatures(self, ts: Floats) -> Floats:
         t = _rows(ts)[..., None]
         a, b, c = (v[:, None] for v in self.velocities())
         velocity, acceleration = a + t * (b + t * c), b + 2.0 * t * c
@@ -436,39 +496,38 @@ class Cubic(Segment):
             bend = cross(velocity, acceleration) / (speed * speed * speed)
         return np.where(np.isnan(bend) & np.isfinite(speed), 0.0, bend)
 
-    def signed_curvature(self, t) -> np.ndarray:
-        """Curvature (N,) in 1/mm at t, positive where the curve turns toward increasing angle."""
+    def signed_curvature(self, t: FloatsLike) -> Floats:
         return self._curvatures(_column(t, self.n))[:, 0]
 
-    def least_radius(self) -> np.ndarray:
+    def least_radius(self) -> Floats:
         """Least radius of curvature (N,) in mm over evenly spaced parameters; infinite if straight."""
-        sharpest = np.max(np.abs(self._curvatures(np.linspace(0.0, 1.0, CURVATURE_SAMPLES))), axis=1)
+        sharpest: Floats = np.max(np.abs(self._curvatures(np.linspace(0.0, 1.0, CURVATURE_SAMPLES))), axis=1)
         with np.errstate(divide="ignore"):
             return 1.0 / sharpest
 
 
-def _level(n: int) -> np.ndarray:
+def _level(n: int) -> Floats:
     return np.repeat(np.array([[1.0, 0.0]]), n, axis=0)
 
 
-def _fraction(s, whole: np.ndarray) -> np.ndarray:
+def _fraction(s: FloatsLike, whole: Floats) -> Floats:
     """s / whole held to 0..1; zero where there is no whole."""
     s = np.broadcast_to(floats(s), whole.shape)
     part = np.clip(s / np.where(whole > 0.0, whole, np.inf), 0.0, 1.0)
     return np.where((whole > 0.0) & (s >= whole), 1.0, part)
 
 
-def _standstills(a: np.ndarray, b: np.ndarray, c: np.ndarray):
+def _standstills(a: Floats, b: Floats, c: Floats) -> tuple[Floats, Floats]:
     """Where the velocity a + b t + c t^2, vectors (N, 2) read as complex numbers, is zero.
 
     Gives the real parts (N, 2) of the two complex parameters, 1 where there is none, and the lesser (N,) of
     their sums of distances from 0 and 1.
     """
 
-    def times(p, q):
+    def times(p: Floats, q: Floats) -> Floats:
         return vector(p[..., 0] * q[..., 0] - p[..., 1] * q[..., 1], p[..., 0] * q[..., 1] + p[..., 1] * q[..., 0])
 
-    def over(p, q):
+    def over(p: Floats, q: Floats) -> Floats:
         return times(p, q * (1.0, -1.0)) / dot(q, q)[..., None]
 
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):

@@ -16,6 +16,7 @@ from functools import reduce
 
 import numpy as np
 
+from .arrays import Floats, Mask
 from .path import Path
 from .plane import distance, dot, unit, vector
 from .segments import Arc, Cubic, Segment
@@ -26,7 +27,7 @@ LOT = 50_000  # points
 WIDEST = 2.5  # radians; an arc of a greater sweep has no useful control points
 
 
-def by_control_points(path: Path) -> np.ndarray:
+def by_control_points(path: Path) -> Mask:
     """Bodies (N,) whose closed path is shown to be simple."""
     runs = [_control_points(segment.still()) for segment in path.segments]
     count = len(runs)
@@ -54,7 +55,7 @@ def by_control_points(path: Path) -> np.ndarray:
     return simple
 
 
-def _control_points(segment: Segment) -> list[np.ndarray]:
+def _control_points(segment: Segment) -> list[Floats]:
     """Points (N, 2) whose hull holds a segment, and whose steps hold its directions between them; NaN where there are none."""
     if isinstance(segment, Cubic):
         return [segment.p[:, i] for i in range(4)]
@@ -66,7 +67,7 @@ def _control_points(segment: Segment) -> list[np.ndarray]:
     return [segment.start(), segment.centre + vector(out * np.cos(middle), out * np.sin(middle)), segment.end()]
 
 
-def about_a_place(rings: np.ndarray, place: np.ndarray, turn: np.ndarray) -> np.ndarray:
+def about_a_place(rings: Floats, place: Floats, turn: Floats) -> Mask:
     """Bodies (N,) whose ring (N, K, 2) goes round a place (N, 2) once, always on in the sense `turn` (N,); +1 is from +x to +y.
 
     Points that repeat the one before exactly do no harm.
@@ -77,7 +78,7 @@ def about_a_place(rings: np.ndarray, place: np.ndarray, turn: np.ndarray) -> np.
     )
 
 
-def _goes_round(rings: np.ndarray, place: np.ndarray, turn: np.ndarray) -> np.ndarray:
+def _goes_round(rings: Floats, place: Floats, turn: Floats) -> Mask:
     x, y = (np.empty((len(rings), rings.shape[1] + 1)) for _ in range(2))
     x[:, :-1], y[:, :-1] = rings[..., 0] - place[:, :1], rings[..., 1] - place[:, 1:]
     x[:, -1], y[:, -1] = x[:, 0], y[:, 0]
@@ -87,4 +88,5 @@ def _goes_round(rings: np.ndarray, place: np.ndarray, turn: np.ndarray) -> np.nd
     straight = (on == 0.0) & ((x[:, 1:] != x[:, :-1]) | (y[:, 1:] != y[:, :-1]))  # to the place, or away from it
     below = y < 0.0
     rounds = np.count_nonzero(below[:, :-1] & ~below[:, 1:], axis=1)
-    return (on >= 0.0).all(axis=1) & ~straight.any(axis=1) & (rounds == 1)
+    round_once: Mask = (on >= 0.0).all(axis=1) & ~straight.any(axis=1) & (rounds == 1)
+    return round_once

@@ -10,14 +10,19 @@ Where the slope is known too, `polished` is much cheaper: Newton's method, kept 
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import TypeAlias
+
 import numpy as np
 
+from .arrays import Floats, Mask
 from .dual import plain, settled
 
+Function: TypeAlias = Callable[[Floats], Floats]
 ULPS = 1e-15  # of a parameter from 0 to 1: a smaller step changes nothing
 
 
-def polished(function, low: np.ndarray, high: np.ndarray, t: np.ndarray, limit: int = 80) -> np.ndarray:
+def polished(function: Callable[[Floats], tuple[Floats, Floats]], low: Floats, high: Floats, t: Floats, limit: int = 80) -> Floats:
     """Roots (N,) from near values t, for parameters from 0 to 1; no duals.
 
     `function` takes such an array and gives its values and slopes; it is below zero at `low` and not at `high`.
@@ -36,7 +41,9 @@ def polished(function, low: np.ndarray, high: np.ndarray, t: np.ndarray, limit: 
     return t
 
 
-def root(function, low: np.ndarray, high: np.ndarray, tolerance: float = 1e-7, limit: int = 60):
+def root(
+    function: Function, low: Floats, high: Floats, tolerance: float = 1e-7, limit: int = 60
+) -> tuple[Floats, Mask, Floats, Floats]:
     """Roots of `function` between `low` and `high`, all arrays of one shape, mostly (N,).
 
     `function` takes and gives such an array; entries of NaN count as no bracket.  The root is known to
@@ -48,7 +55,9 @@ def root(function, low: np.ndarray, high: np.ndarray, tolerance: float = 1e-7, l
     return x, found, f_low, f_high
 
 
-def root_within(function, low: np.ndarray, high: np.ndarray, enough: float, tolerance: float = 1e-7, limit: int = 60):
+def root_within(
+    function: Function, low: Floats, high: Floats, enough: float, tolerance: float = 1e-7, limit: int = 60
+) -> tuple[Floats, Mask, Floats, Floats, Floats]:
     """As `root`, for functions that are dear: it stops where the value is within `enough` of zero, and begins on the chord.
 
     Gives `(x, found, f_low, f_high, miss)`: the last is how far the value at x is from zero.
