@@ -55,7 +55,7 @@ def test_the_read_me_lists_a_table_with_its_grade(path):
 def grades_of(path):
     """What the head of a table says of its reliability; none of the invented one."""
     source, _ = read_text(path)
-    head = " ".join(read_sizes(source, KNOWN, DOUBTS)[0].said)
+    head = " ".join(read_sizes(source, KNOWN, DOUBTS)[0].comments)
     grades = re.findall(r"Reliability ([A-C]): \w", head)
     assert grades or "Invented" in head
     return grades

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from tapeline.bodies.measurement import Measurement
-from tapeline.bodies.reading import read_value
+from tapeline.bodies.reading import Reading, read_value
 from tapeline.bodies.table import read_table
 from tapeline.desk.choices import read_choices
 from tapeline.drafting.run import draft
@@ -59,8 +59,8 @@ def test_a_unit_is_known_wherever_lengths_are_written(unit):
     assert read_length(f"2 1/2 {unit}") == read_length(f"2.5{unit}")
     for written in (f"2.5 {unit}", f"2 1/2 {unit}"):
         assert drafted(written) == pytest.approx(mm, rel=1e-12)
-    reading, problem = read_value(f"2.5 {unit}", WAIST, Span(Source("card", ""), 0, 0))
-    assert problem is None and reading.value == mm
+    reading = read_value(f"2.5 {unit}", WAIST, Span(Source("card", ""), 0, 0))
+    assert isinstance(reading, Reading) and reading.value == mm
     for table in (f"size,waist [{unit}]\na,2.5\n", f"size,waist\na,2.5 {unit}\n"):
         cards, diagnostics = read_table(Source("sizes.csv", table), KNOWN)
         assert not diagnostics and cards[0].values == {"waist": mm} and cards[0].written == {"waist": f"2.5 {unit}"}

@@ -13,6 +13,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import PurePosixPath
+from typing import Any
 
 from ..source.diagnostics import CAUTION, ERROR, NOTE, Diagnostic, has_errors
 from ..source.suggest import did_you_mean
@@ -69,7 +70,7 @@ class _CardReader:
         self.accepted: dict[str, str] = {}
         self.needed_acceptance: set[str] = set()
 
-    def read(self, data: dict, doubts: tuple[Doubt, ...]) -> Card:
+    def read(self, data: dict[str, Any], doubts: tuple[Doubt, ...]) -> Card:
         self._top_level(data)
         self._read_accepted(data.get("accept", {}))
         written, readings = self._measures(data.get("measures"))
@@ -88,10 +89,10 @@ class _CardReader:
             spans={name: self.places.value("measures", name) for name in values},
         )
 
-    def _add(self, *args, **kwargs) -> None:
+    def _add(self, *args: Any, **kwargs: Any) -> None:
         self.diagnostics.append(Diagnostic(*args, **kwargs))
 
-    def _top_level(self, data: dict) -> None:
+    def _top_level(self, data: dict[str, Any]) -> None:
         for key, value in data.items():
             if key in _TOP_LEVEL:
                 continue
@@ -104,14 +105,14 @@ class _CardReader:
                 "B103", f"A card has no {shortened(key, 30)}", span, expected="name, note, [measures] or [accept]", suggestion=way_out
             )
 
-    def _heading(self, data: dict, key: str) -> str:
+    def _heading(self, data: dict[str, Any], key: str) -> str:
         value = data.get(key, "")
         if isinstance(value, str):
             return one_line(value)
         self._add("B103", f"The {key} is not a text", self.places.value("", key), expected=f'a text in quotation marks: {key} = "..."')
         return ""
 
-    def _read_accepted(self, table) -> None:
+    def _read_accepted(self, table: object) -> None:
         if not isinstance(table, dict):
             self._add(
                 "B103",
@@ -132,7 +133,7 @@ class _CardReader:
                     suggestion=f'Write why it is right: {shortened(name, 30)} = "measured twice".',
                 )
 
-    def _measures(self, table) -> tuple[dict[str, str], dict[str, Reading]]:
+    def _measures(self, table: object) -> tuple[dict[str, str], dict[str, Reading]]:
         written: dict[str, str] = {}
         readings: dict[str, Reading] = {}
         if not isinstance(table, dict) or not table:
@@ -159,14 +160,14 @@ class _CardReader:
                 readings[name] = reading
         return written, readings
 
-    def _measure(self, name: str, value, measurement: Measurement) -> Reading | None:
+    def _measure(self, name: str, value: object, measurement: Measurement) -> Reading | None:
         span = self.places.value("measures", name)
-        if isinstance(value, str):
-            reading, problem = read_value(value, measurement, span)
-        else:
-            reading, problem = None, _not_text(value, span, measurement)
-        if reading is None:
-            self.diagnostics.append(problem)
+        if not isinstance(value, str):
+            self.diagnostics.append(_not_text(value, span, measurement))
+            return None
+        reading = read_value(value, measurement, span)
+        if isinstance(reading, Diagnostic):
+            self.diagnostics.append(reading)
             return None
         unbelieved = check_plausible(value, reading, measurement, span, f'If it is right, write below [accept]: {name} = "why".')
         if unbelieved is not None:
@@ -208,11 +209,12 @@ class _CardReader:
                 )
 
 
-def _not_text(value, span: Span, measurement: Measurement) -> Diagnostic:
+def _not_text(value: object, span: Span, measurement: Measurement) -> Diagnostic:
     """B105 for a bare number, B106 for anything else that is not a text."""
-    number = isinstance(value, (int, float)) and not isinstance(value, bool)
-    if number and abs(value) < 1e9:  # a bare number never reads, so there is always a problem to return
-        return read_value(repr(value), measurement, span)[1]
+    if isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) < 1e9:
+        bare = read_value(repr(value), measurement, span)
+        if isinstance(bare, Diagnostic):  # as it always is without a unit
+            return bare
     return Diagnostic(
         "B106",
         f"{measurement.name} cannot be read",

@@ -43,17 +43,17 @@ def unit_of(measurement: Measurement, told: str) -> str:
     return DEGREE.word if measurement.kind == "angle" else told
 
 
-def read_value(text: str, measurement: Measurement, span: Span) -> tuple[Reading | None, Diagnostic | None]:
-    """A written measure.  B105 no unit, B106 unreadable, B107 zero or less."""
+def read_value(text: str, measurement: Measurement, span: Span) -> Reading | Diagnostic:
+    """A written measure, or what is wrong with it.  B105 no unit, B106 unreadable, B107 zero or less."""
     name = measurement.name
-    found = _read(text, measurement) if len(text) <= _LONGEST else None
-    if found is None:
-        return None, _unreadable(text, measurement, span)
-    value, unit = found
+    figure = _read(text, measurement) if len(text) <= _LONGEST else None
+    if figure is None:
+        return _unreadable(text, measurement, span)
+    value, unit = figure
     if value > 0 and not unit:
-        return None, _no_unit(text, measurement, span)
+        return _no_unit(text, measurement, span)
     if value <= 0:
-        return None, Diagnostic(
+        return Diagnostic(
             "B107",
             f"{name} is not more than zero",
             span,
@@ -61,7 +61,7 @@ def read_value(text: str, measurement: Measurement, span: Span) -> tuple[Reading
             found=shortened(text),
             suggestion=f"Leave {name} out if it was not taken.",
         )
-    return Reading(value, unit), None
+    return Reading(value, unit)
 
 
 def check_plausible(text: str, reading: Reading, measurement: Measurement, span: Span, way_to_accept: str) -> Diagnostic | None:
@@ -93,7 +93,7 @@ def ceiling(measurement: Measurement) -> float:
     return _CEILING.get(measurement.kind, _CEILING_LENGTH)
 
 
-def doubt_diagnostic(doubt: Doubt, one: tuple[str, Span], other: tuple[str, Span], way_to_accept: str) -> Diagnostic:
+def doubt_diagnostic(doubt: Doubt, one: tuple[str, Span | None], other: tuple[str, Span | None], way_to_accept: str) -> Diagnostic:
     """B109, a caution: (as written, place) of the two measures of a doubt that holds."""
     return Diagnostic(
         "B109",
@@ -102,7 +102,7 @@ def doubt_diagnostic(doubt: Doubt, one: tuple[str, Span], other: tuple[str, Span
         expected=doubt.message,
         found=f"{doubt.measure} {one[0]}, {doubt.other} {other[0]}",
         suggestion=way_to_accept,
-        others=((other[1], doubt.other),) if other[1] != one[1] else (),
+        others=((other[1], doubt.other),) if other[1] is not None and other[1] != one[1] else (),
         severity=CAUTION,
     )
 
@@ -117,8 +117,8 @@ def _read(text: str, measurement: Measurement) -> tuple[float, str] | None:
         except ValueError:
             return None
         return math.radians(-degrees if match["sign"] else degrees), match["unit"] or ""
-    found = read_length(text)
-    return None if found is None else (float(found[0]), found[1])
+    length = read_length(text)
+    return None if length is None else (float(length[0]), length[1])
 
 
 def _no_unit(text: str, measurement: Measurement, span: Span) -> Diagnostic:
@@ -137,7 +137,8 @@ def _no_unit(text: str, measurement: Measurement, span: Span) -> Diagnostic:
 def fitting_units(number: str, measurement: Measurement) -> list[str]:
     """The units that make a readable number plausible, or the usual one where none does."""
     units = units_of(measurement)
-    fitting = [unit for unit in units if measurement.plausible(_read(f"{number} {unit}", measurement)[0])]
+    figures = [(unit, _read(f"{number} {unit}", measurement)) for unit in units]
+    fitting = [unit for unit, figure in figures if figure is not None and measurement.plausible(figure[0])]
     return fitting or [TOLD[0] if TOLD[0] in units else units[0]]
 
 
@@ -179,7 +180,9 @@ def _guess(text: str, reading: Reading, measurement: Measurement) -> str:
 def mended_angle(text: str) -> str:
     """The angle as it should have been written, or nothing."""
     match = re.fullmatch(r"(\d{1,3}(?:\.\d{1,6})?)\s*(\D*)", text.strip().replace(",", "."))
-    unit = BY_SPELLING.get(match[2].strip().lower() or DEGREE.word) if match else None
+    if match is None:
+        return ""
+    unit = BY_SPELLING.get(match[2].strip().lower() or DEGREE.word)
     return f"{match[1]} {unit.word}" if unit is not None and unit.word in ANGLES else ""
 
 
@@ -202,7 +205,9 @@ def mended_length(text: str) -> str:
             rest = read_number(match[2]) * UNITS["in"].per if match[2] else 0
             return FOOT.hint(int(match[1]) + rest / FOOT.per)
         match = re.match(r"([\d./ ]*\d)\s*(\D*)\Z", plain)
-        unit = BY_SPELLING.get(match[2].strip()) if match else None
+        if match is None:
+            return ""
+        unit = BY_SPELLING.get(match[2].strip())
         if unit is None or unit.of != "length":
             return ""
         figure = read_number(match[1])

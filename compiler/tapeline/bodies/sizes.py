@@ -30,12 +30,12 @@ class Sizes:
     """`cards` in the order of the sizes, one each, called by the size.
 
     `filled` tells of each size which measures are not from the table, and between which two sizes they were found; `lent`
-    which measures come from the card of `lender`.  `said` are the comments at the head of the table.
+    which measures come from the card of `lender`.  `comments` stand at the head of the table.
     """
 
     name: str
     cards: tuple[Card, ...]
-    said: tuple[str, ...] = ()
+    comments: tuple[str, ...] = ()
     filled: Mapping[str, Mapping[str, tuple[str, str]]] = field(default_factory=dict)
     lender: str = ""
     lent: tuple[str, ...] = ()
@@ -51,14 +51,14 @@ class Sizes:
 
     def notes(self, *sizes: str) -> list[str]:
         """What papers of some sizes say of their measures, a sentence each."""
-        said = [f"{'Sizes' if len(sizes) > 1 else f'Size {sizes[0]}'} of {self.name}."] if self.of_table else []
+        notes = [f"{'Sizes' if len(sizes) > 1 else f'Size {sizes[0]}'} of {self.name}."] if self.of_table else []
         if self.lent:
             verb = "is" if len(self.lent) == 1 else "are"
-            said.append(f"{_listed(self.lent)} {verb} of {self.lender}, for every size alike.")
+            notes.append(f"{_listed(self.lent)} {verb} of {self.lender}, for every size alike.")
         for size in sizes:
             for measure, (low, high) in self.filled.get(size, {}).items():
-                said.append(f"{measure} of size {size} is interpolated between sizes {low} and {high}.")
-        return said
+                notes.append(f"{measure} of size {size} is interpolated between sizes {low} and {high}.")
+        return notes
 
 
 def read_sizes(source: Source, known: Mapping[str, Measurement], doubts: Iterable[Doubt] = ()) -> tuple[Sizes | None, list[Diagnostic]]:
@@ -83,10 +83,12 @@ def read_size_cards(
     name: str, sources: Sequence[Source], known: Mapping[str, Measurement], doubts: Iterable[Doubt] = ()
 ) -> tuple[Sizes | None, list[Diagnostic]]:
     """The bodies of a folder of cards, in the order of the leading girth.  B133 for two cards of one name."""
-    cards, diagnostics, seen = [], [], {}
+    cards: list[Card] = []
+    diagnostics: list[Diagnostic] = []
+    seen: dict[str, Span] = {}
     for source in sources:
-        card, found = read_card(source, known, doubts)
-        diagnostics += found
+        card, of_card = read_card(source, known, doubts)
+        diagnostics += of_card
         if card is None:
             continue
         if card.name in seen:
@@ -118,17 +120,17 @@ def leading_girth(cards: Sequence[Card], known: Mapping[str, Measurement], among
     return ""
 
 
-def chosen(sizes: Sizes, names: Sequence[str], said: str = "--only") -> tuple[Sizes, list[Diagnostic]]:
+def chosen(sizes: Sizes, names: Sequence[str], option: str = "--only") -> tuple[Sizes, list[Diagnostic]]:
     """The sizes of these names alone, in their own order.  B132 for a name that is no size."""
-    diagnostics = [no_such_size(sizes, name, said) for name in names if name not in sizes.names]
+    diagnostics = [no_such_size(sizes, name, option) for name in names if name not in sizes.names]
     return replace(sizes, cards=tuple(card for card in sizes.cards if card.name in names)), diagnostics
 
 
-def no_such_size(sizes: Sizes, name: str, said: str) -> Diagnostic:
+def no_such_size(sizes: Sizes, name: str, option: str) -> Diagnostic:
     return Diagnostic(
         "B132",
         f"{sizes.name} has no size {shortened(name, 20)}"[:60],
-        Span(Source(said, name), 0, len(name)),
+        Span(Source(option, name), 0, len(name)),
         f"one of: {', '.join(sizes.names)}",
         name or "nothing",
         did_you_mean(name[:60], sizes.names),
@@ -148,17 +150,17 @@ def completed(
     wholly = [name for name in needed if not any(name in card.values for card in sizes.cards)]
     lent = tuple(name for name in wholly if lender is not None and name in lender.values)
     diagnostics = [_wanting(sizes, name, known) for name in wholly if name not in lent]
-    if lent:
-        sizes, found = _with_lent(sizes, lent, lender, tuple(doubts))
-        diagnostics += found
+    if lent and lender is not None:
+        sizes, of_lent = _with_lent(sizes, lent, lender, tuple(doubts))
+        diagnostics += of_lent
     for name in needed:
         if name in wholly:
             continue
         if sizes.of_table:
-            sizes, found = _with_gaps_filled(sizes, name, known)
-            diagnostics += found
+            sizes, of_gaps = _with_gaps_filled(sizes, name, known)
+            diagnostics += of_gaps
         else:
-            diagnostics += [one for card in sizes.cards for one in missing(card, [name], known)]
+            diagnostics += [wanting for card in sizes.cards for wanting in missing(card, [name], known)]
     return sizes, diagnostics
 
 
@@ -179,7 +181,7 @@ def _wanting(sizes: Sizes, name: str, known: Mapping[str, Measurement]) -> Diagn
 
 def _with_lent(sizes: Sizes, lent: tuple[str, ...], lender: Card, doubts: tuple[Doubt, ...]) -> tuple[Sizes, list[Diagnostic]]:
     cards = []
-    found = [
+    diagnostics = [
         Diagnostic(
             "B131",
             f"Every size has {name} of one body"[:60],
@@ -201,8 +203,8 @@ def _with_lent(sizes: Sizes, lent: tuple[str, ...], lender: Card, doubts: tuple[
                     (written[name], lender.spans.get(name) if name in lent else card.span) for name in (doubt.measure, doubt.other)
                 )
                 doubtful = doubt_diagnostic(doubt, one, other, "Give a card whose measures suit the sizes.")
-                found.append(doubtful.for_body(sizes.spoken(card.name)))
-    return replace(sizes, cards=tuple(cards), lender=lender.name, lent=lent), found
+                diagnostics.append(doubtful.for_body(sizes.spoken(card.name)))
+    return replace(sizes, cards=tuple(cards), lender=lender.name, lent=lent), diagnostics
 
 
 def _with_gaps_filled(sizes: Sizes, name: str, known: Mapping[str, Measurement]) -> tuple[Sizes, list[Diagnostic]]:
@@ -210,20 +212,20 @@ def _with_gaps_filled(sizes: Sizes, name: str, known: Mapping[str, Measurement])
     if not gaps:
         return sizes, []
     leading = leading_girth(sizes.cards, known)
-    cards, filled, found = list(sizes.cards), dict(sizes.filled), []
+    cards, filled = list(sizes.cards), dict(sizes.filled)
+    diagnostics = []
     for k in gaps:
         card = sizes.cards[k]
-        low = next((one for one in sizes.cards[k::-1] if name in one.values), None)
-        high = next((one for one in sizes.cards[k:] if name in one.values), None)
-        why = _why_not(leading, card, low, high)
-        if why:
-            found.append(_not_filled(sizes.spoken(card.name), card, name, why))
+        between = _neighbours(sizes, k, name, leading)
+        if isinstance(between, str):
+            diagnostics.append(_not_filled(sizes.spoken(card.name), card, name, between))
         else:
+            low, high = between
             part = (card.values[leading] - low.values[leading]) / (high.values[leading] - low.values[leading])
             value, written = _rounded(low.values[name] + part * (high.values[name] - low.values[name]), name, sizes, low)
             cards[k] = replace(card, values=card.values | {name: value}, written=card.written | {name: written})
             filled[card.name] = {**filled.get(card.name, {}), name: (low.name, high.name)}
-            found.append(
+            diagnostics.append(
                 Diagnostic(
                     "B129",
                     f"{name} of this size is interpolated"[:60],
@@ -236,11 +238,14 @@ def _with_gaps_filled(sizes: Sizes, name: str, known: Mapping[str, Measurement])
                     body=sizes.spoken(card.name),
                 )
             )
-    return replace(sizes, cards=tuple(cards), filled=filled), found
+    return replace(sizes, cards=tuple(cards), filled=filled), diagnostics
 
 
-def _why_not(leading: str, card: Card, low: Card | None, high: Card | None) -> str:
-    """Why a gap between two sizes cannot be filled; empty where it can."""
+def _neighbours(sizes: Sizes, gap: int, name: str, leading: str) -> tuple[Card, Card] | str:
+    """The sizes between which a gap is filled, or why it cannot be."""
+    card = sizes.cards[gap]
+    low = next((below for below in sizes.cards[gap::-1] if name in below.values), None)
+    high = next((above for above in sizes.cards[gap:] if name in above.values), None)
     if low is None or high is None:
         return "no size beyond it has one, and a measure is never carried on past the last"
     if not leading:
@@ -248,7 +253,7 @@ def _why_not(leading: str, card: Card, low: Card | None, high: Card | None) -> s
     ends = sorted((low.values[leading], high.values[leading]))
     if not ends[0] < card.values[leading] < ends[1]:
         return f"its {leading} does not lie between those of {low.name} and {high.name}"
-    return ""
+    return low, high
 
 
 def _not_filled(size: str, card: Card, name: str, why: str) -> Diagnostic:
@@ -288,13 +293,13 @@ def _stem(source: Source) -> str:
 
 def _head(source: Source) -> tuple[str, ...]:
     """The comments above the heading, without their sign."""
-    said = []
+    comments = []
     for line in source.text.lstrip("\ufeff").split("\n"):
         if line.strip() and not line.lstrip().startswith(_COMMENT):
             break
         if line.strip():
-            said.append(one_line(line.strip().lstrip(_COMMENT)))
-    return tuple(said)
+            comments.append(one_line(line.strip().lstrip(_COMMENT)))
+    return tuple(comments)
 
 
 def _heading(card: Card) -> Span | None:

@@ -16,7 +16,7 @@ from ..source.diagnostics import Diagnostic
 from ..source.text import Source, Span
 from .card import Card, missing, most_used_unit, one_line
 from .measurement import Doubt, Measurement
-from .table import TableReader, cells_of, passed_over
+from .table import MeasureColumn, TableReader, cells_of, passed_over
 
 LONGEST_LINE = 100_000  # bytes; what is longer is cut, and refused as a row
 _REMEMBERED = 5_000  # readings of one column, before they are forgotten
@@ -138,7 +138,7 @@ class RowReader(TableReader):
                 if column is not None and len(column.read) > _REMEMBERED:
                     column.read.clear()
 
-    def _ask_unit(self, column, problem: Diagnostic) -> None:
+    def _ask_unit(self, column: MeasureColumn, problem: Diagnostic) -> None:
         self.diagnostics.append(problem)
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from typing import Any
 
 from ..source.diagnostics import Diagnostic
 from ..source.quantity import read_length
@@ -37,7 +38,7 @@ _ACCEPT = "If it is right, give this body a card of its own and accept it there.
 _EXAMPLE = "size, waist [cm], hip [cm]"
 
 
-class _Column:
+class MeasureColumn:
     """One column of measures, and what its cells have been read as."""
 
     __slots__ = ("measurement", "unit", "heading", "read", "unit_asked")
@@ -71,7 +72,7 @@ class TableReader:
         self.known = known
         self.doubts = doubts
         self.diagnostics: list[Diagnostic] = []
-        self.columns: list[_Column | None] = []
+        self.columns: list[MeasureColumn | None] = []
         self.note_column = -1
         self.sizes: dict[str, int] = {}
 
@@ -94,7 +95,7 @@ class TableReader:
             self._add("B121", "This size table is empty", Span(self.source, 0, 0), expected=_EXAMPLE)
         return cards
 
-    def _add(self, *args, **kwargs) -> None:
+    def _add(self, *args: Any, **kwargs: Any) -> None:
         self.diagnostics.append(Diagnostic(*args, **kwargs))
 
     def _span(self, number: int, index: int | None = None) -> Span:
@@ -129,7 +130,7 @@ class TableReader:
             self.columns.append(self._column(number, index, heading, seen))
         return True
 
-    def _column(self, number: int, index: int, heading: str, seen: dict[str, int]) -> _Column | None:
+    def _column(self, number: int, index: int, heading: str, seen: dict[str, int]) -> MeasureColumn | None:
         match = _HEADING.match(heading)
         name, unit = (match["name"], match["unit"]) if match else (heading, None)
         if not name:
@@ -169,7 +170,7 @@ class TableReader:
                 found=shortened(unit) or "no unit",
             )
             return None
-        return _Column(measurement, unit or "", self._span(number, index))
+        return MeasureColumn(measurement, unit or "", self._span(number, index))
 
     def _row(self, number: int, line: str) -> Card | None:
         cells = line.split(",") if '"' not in line else [text for text, _, _ in cells_of(line)]
@@ -208,12 +209,12 @@ class TableReader:
         for index, (column, cell) in enumerate(zip(self.columns, cells, strict=True)):
             if column is None or not cell or cell.isspace():
                 continue
-            found = column.read.get(cell) or self._cell(number, index, column, cell, size)
-            if found is None:
+            known = column.read.get(cell) or self._cell(number, index, column, cell, size)
+            if known is None:
                 good = False
                 continue
             name = column.measurement.name
-            reading, written[name] = found
+            reading, written[name] = known
             values[name] = reading.value
             units.append(reading.unit)
             places[name] = index
@@ -229,12 +230,12 @@ class TableReader:
         start = self.source.starts[number - 1]
         return Span(self.source, start, start + len(self.source.line(number)))
 
-    def _cell(self, number: int, index: int, column: _Column, cell: str, size: str) -> tuple[Reading, str] | None:
+    def _cell(self, number: int, index: int, column: MeasureColumn, cell: str, size: str) -> tuple[Reading, str] | None:
         """One cell read, and remembered if nothing is wrong with it."""
         plain = _plain(column, cell)
         if plain is not None:
-            column.read[cell] = found = (plain, f"{cell.strip()} {column.unit}")
-            return found
+            column.read[cell] = known = (plain, f"{cell.strip()} {column.unit}")
+            return known
         measurement, span = column.measurement, self._span(number, index)
         text = one_line(cell)
         own = read_length(text) if column.unit and len(text) <= 40 else None
@@ -249,19 +250,22 @@ class TableReader:
             )
             return None
         whole = f"{text} {column.unit}" if column.unit and not text.endswith(column.unit) else text
-        reading, problem = read_value(whole, measurement, span)
-        if problem is not None and problem.code == "B105":
-            self._ask_unit(column, problem)
-            return None
-        if reading is not None:
+        reading = read_value(whole, measurement, span)
+        problem: Diagnostic | None
+        if isinstance(reading, Reading):
             problem = check_plausible(whole, reading, measurement, span, _ACCEPT)
-        if problem is not None:
-            self.diagnostics.append(problem.for_body(size))
+            if problem is None:
+                column.read[cell] = known = (reading, whole)
+                return known
+        elif reading.code == "B105":
+            self._ask_unit(column, reading)
             return None
-        column.read[cell] = found = (reading, whole)
-        return found
+        else:
+            problem = reading
+        self.diagnostics.append(problem.for_body(size))
+        return None
 
-    def _ask_unit(self, column: _Column, problem: Diagnostic) -> None:
+    def _ask_unit(self, column: MeasureColumn, problem: Diagnostic) -> None:
         """A column of bare numbers is reported once, at its heading."""
         if column.unit_asked:
             return
@@ -278,7 +282,7 @@ class TableReader:
         )
 
 
-def _plain(column: _Column, cell: str) -> Reading | None:
+def _plain(column: MeasureColumn, cell: str) -> Reading | None:
     """A plain decimal number below a heading with a unit of length, if it is believed: what long tables are full of."""
     match = _PLAIN.match(cell) if column.unit in LENGTHS else None
     if match is None:
@@ -299,6 +303,7 @@ def cells_of(line: str) -> list[tuple[str, int, int]]:
     at = 0
     while True:
         match = _CELL.match(line, at)
+        assert match is not None  # the pattern matches nothing as well
         text = match["plain"] if match["quoted"] is None else match["quoted"].replace('""', '"')
         cells.append((text, match.start(), match.end()))
         if match.end() >= len(line):

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from typing import Any
 
 from ..source.diagnostics import Diagnostic
 from ..source.text import Source, Span
@@ -44,11 +45,11 @@ class Places:
             elif match := _PAIR.match(line):
                 self._add_pair(table, match, start, number)
 
-    def _add_pair(self, table: str, match: re.Match, start: int, number: int) -> None:
+    def _add_pair(self, table: str, match: re.Match[str], start: int, number: int) -> None:
         key = _unquoted(match["key"])
         if match["inner"] and not table:
             table, key = key, _unquoted(match["inner"])
-        value = _VALUE.match(match["value"])[0].rstrip()
+        value = _written_value(match["value"])
         at = start + match.start("value")
         last = "inner" if match["inner"] else "key"
         key_span = Span(self.source, start + match.start("key"), start + match.end(last))
@@ -64,21 +65,25 @@ class Places:
         return self.pairs[("", table)][0][0] if ("", table) in self.pairs else self.start()
 
     def key(self, table: str, key: str) -> Span:
-        found = self.pairs.get((table, key))
-        if found:
-            return found[0][0]
-        return self.header(table or key)
+        spans = self.pairs.get((table, key))
+        return spans[0][0] if spans else self.header(table or key)
 
     def value(self, table: str, key: str) -> Span:
-        found = self.pairs.get((table, key))
-        return found[0][1] if found and found[0][1].text else self.key(table, key)
+        spans = self.pairs.get((table, key))
+        return spans[0][1] if spans and spans[0][1].text else self.key(table, key)
+
+
+def _written_value(rest: str) -> str:
+    """The value at the start of the rest of a line; every rest has one, be it empty."""
+    value = _VALUE.match(rest)
+    return value[0].rstrip() if value else ""
 
 
 def _unquoted(key: str) -> str:
     return key[1:-1] if key[0] in "\"'" else key
 
 
-def read_toml(source: Source) -> tuple[dict | None, Places, list[Diagnostic]]:
+def read_toml(source: Source) -> tuple[dict[str, Any] | None, Places, list[Diagnostic]]:
     """The values, their places, and faults: B101 a line that cannot be read, B102 a key that stands twice.
 
     The values are None where the text could not be read to its end; with faults, they are what else was read.
@@ -165,5 +170,5 @@ def _fault(source: Source, places: Places, line: int, reason: str) -> tuple[Diag
 
 
 def _plain_reason(reason: str) -> str:
-    said = re.sub(r"\s*\(at .*\)\s*\Z", "", reason, flags=re.DOTALL)
-    return shortened(said[:1].lower() + said[1:], 90)
+    plain = re.sub(r"\s*\(at .*\)\s*\Z", "", reason, flags=re.DOTALL)
+    return shortened(plain[:1].lower() + plain[1:], 90)

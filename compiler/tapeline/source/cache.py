@@ -22,8 +22,8 @@ def cache_folder() -> Path | None:
 
         folder = platformdirs.user_cache_path("tapeline")
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        found = folder.stat()
-        if hasattr(os, "getuid") and (found.st_uid != os.getuid() or found.st_mode & 0o022):
+        status = folder.stat()
+        if hasattr(os, "getuid") and (status.st_uid != os.getuid() or status.st_mode & 0o022):
             return None
     except Exception:  # no home, no room, no right
         return None

@@ -58,7 +58,7 @@ def in_order(diagnostics: Iterable[Diagnostic]) -> list[Diagnostic]:
     for diagnostic in diagnostics:
         seen.setdefault(diagnostic)
 
-    def place(d: Diagnostic):
+    def place(d: Diagnostic) -> tuple[str, int]:
         return (d.span.source.name, d.span.start) if d.span else ("", -1)
 
     return sorted(seen, key=place)
@@ -66,18 +66,18 @@ def in_order(diagnostics: Iterable[Diagnostic]) -> list[Diagnostic]:
 
 def together(diagnostics: Iterable[Diagnostic]) -> list[Diagnostic]:
     """As they are told to a person: a caution that several bodies have, but for their figures, once for all of them."""
-    groups: dict[tuple, list[Diagnostic]] = {}
-    for number, one in enumerate(diagnostics):
-        alike = (one.code, one.title, one.span, one.others, one.expected, one.suggestion)
-        groups.setdefault(alike if one.severity == CAUTION and one.body else (number,), []).append(one)
-    told = []
+    groups: dict[object, list[Diagnostic]] = {}
+    for number, d in enumerate(diagnostics):
+        alike = (d.code, d.title, d.span, d.others, d.expected, d.suggestion)
+        groups.setdefault(alike if d.severity == CAUTION and d.body else number, []).append(d)
+    merged = []
     for first, *more in groups.values():
         if more:
-            same = all(one.found == first.found for one in more)
-            found = first.found if same else "; ".join(f"{one.body}: {one.found}" for one in (first, *more))
-            first = replace(first, found=found, body=", ".join(one.body for one in (first, *more)))
-        told.append(first)
-    return told
+            same = all(d.found == first.found for d in more)
+            found = first.found if same else "; ".join(f"{d.body}: {d.found}" for d in (first, *more))
+            first = replace(first, found=found, body=", ".join(d.body for d in (first, *more)))
+        merged.append(first)
+    return merged
 
 
 def render(diagnostic: Diagnostic) -> str:
@@ -108,11 +108,11 @@ def _excerpt(span: Span, label: str) -> list[str]:
     ]
 
 
-def as_data(diagnostic: Diagnostic) -> dict:
+def as_data(diagnostic: Diagnostic) -> dict[str, object]:
     """The diagnostic as plain data for `--json`; `utf16_column` counts from zero, as editors do."""
     d = diagnostic
 
-    def place(span: Span) -> dict:
+    def place(span: Span) -> dict[str, object]:
         line, column = span.source.line_column(span.start)
         end_line, end_column = span.source.line_column(max(span.start, span.end))
         return {

@@ -10,6 +10,7 @@ import math
 import re
 from fractions import Fraction
 from itertools import repeat
+from typing import SupportsFloat
 
 from .units import LENGTHS, UNITS, WRITTEN, Unit, pattern
 
@@ -26,7 +27,7 @@ def read_number(text: str) -> Fraction:
     return _exact(match)
 
 
-def _exact(match: re.Match) -> Fraction:
+def _exact(match: re.Match[str]) -> Fraction:
     if match["dec"] is not None:
         return Fraction(match["dec"])
     return Fraction(match["whole"] or 0) + Fraction(int(match["num"]), int(match["den"]))
@@ -58,7 +59,7 @@ def show_number(value: float, decimals: int = 3) -> str:
     return "0" if text in ("-0", "") else text
 
 
-def number(value) -> float | None:
+def number(value: SupportsFloat) -> float | None:
     """The one way a figure is written as data: four decimals at most, no negative zero, null where not finite."""
     value = float(value)
     return round(value, 4) + 0.0 if math.isfinite(value) else None
@@ -85,7 +86,7 @@ def show_length(mm: float, unit: str = "cm", fraction: int = 16) -> str:
     shown = UNITS[unit].shown
     if shown.fractions:
         return _in_fractions(mm, shown, fraction)
-    return f"{show_number(mm / shown.mm, shown.decimals)} {shown.word}"
+    return f"{show_number(mm / shown.mm, shown.decimals or 0)} {shown.word}"
 
 
 def show_figure(number: float, kind: str, unit: str = "cm") -> str:

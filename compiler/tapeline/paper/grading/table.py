@@ -93,7 +93,7 @@ def heading(sheet: GradeSheet) -> list[str]:
         f"sizes {', '.join(run.names)} of {run.table.name}; base size {run.names[run.base]}; lengths in {UNITS[sheet.unit].names[1]}",
         f"({MARK})",
     ]
-    lines += ["", *run.table.said] if run.table.said else []
+    lines += ["", *run.table.comments] if run.table.comments else []
     courses = run.courses()
     if len(courses) > 1:
         lines += [
@@ -256,7 +256,7 @@ def write_csv(sheet: GradeSheet) -> str:
 def _head(sheet: GradeSheet, title: str) -> str:
     """What stands above a table: whose it is, and what its figures rest on."""
     run = sheet.run
-    head = [f"{title}, {MARK}", f"sizes {', '.join(run.names)} of {run.table.name}, base {run.names[run.base]}", *run.table.said]
+    head = [f"{title}, {MARK}", f"sizes {', '.join(run.names)} of {run.table.name}, base {run.names[run.base]}", *run.table.comments]
     if run.table.lent or run.table.filled:
         head += run.table.notes(*run.names)
     return "".join(f"# {line}\n" for line in head)
