@@ -19,7 +19,7 @@ from tapeline.geometry.dual import Dual, at_root, floats, put, settled
 from tapeline.geometry.solve import root
 from tapeline.meaning.style import read
 from tapeline.sizing.breaks import grade_breaks
-from tapeline.sizing.grade_words import HEADER, Say, slope_table
+from tapeline.sizing.grade_words import HEADER, Teller, slope_table
 from tapeline.sizing.slopes import moving, slopes, slopes_of
 from tapeline.source.world import World, read_text, standard_folder
 
@@ -377,7 +377,7 @@ otherwise
         + "    when hip at least 100 cm\n        point V C up 18 cm\n"
     )
     (found,) = grade_breaks(style, BODY, varied=("hip",))[0]
-    assert found.value == pytest.approx(1000.0, abs=0.011) and found.new == (("panel", "V"),) and not found.lost
+    assert found.value == pytest.approx(1000.0, abs=0.011) and found.above_only == (("panel", "V"),) and not found.below_only
     assert {rule.words for rule in found.rules} == {"when"} and len(found.rules) == 2
     assert np.allclose(found.slopes["panel", "B"], [[0.25, 0.0], [0.375, 0.0]]) and not found.leaps
 
@@ -486,7 +486,7 @@ def test_slopes_leap_only_at_breaks(name, measure):
 
 def test_slopes_read_as_a_cutter_speaks():
     style = tube("hip / 4")
-    metric, inches = Say(style), Say(style, "in")
+    metric, inches = Teller(style), Teller(style, "in")
     assert metric.slope((0.25, 0.0), "hip") == "2.5 mm out" and inches.slope((0.25, 0.0), "hip") == "0.25 in out"
     assert metric.slope((-0.1, 1.0), "hip") == "1 mm in, 10 mm down" and metric.slope((0.0, -0.5), "hip") == "5 mm up"
     assert metric.slope((0.004, 0.0), "hip") == ""  # too little to be told

@@ -10,8 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-import numpy as np
-
+from ..geometry.arrays import Mask
 from ..source.diagnostics import ERROR, Diagnostic
 from ..source.text import Span
 
@@ -27,7 +26,7 @@ class Failure:
     code: str
     title: Words
     span: Span | None
-    bodies: np.ndarray
+    bodies: Mask
     expected: Words = ""
     found: Words = ""
     suggestion: Words = ""

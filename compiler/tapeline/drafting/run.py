@@ -7,12 +7,15 @@ bodies.  Nothing here loops over bodies.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
-from ..meaning.plan import Plan, needed_steps
+from ..geometry.arrays import Floats, Indices, Mask
+from ..meaning.plan import Plan, Step, needed_steps
 from ..meaning.style import Style
 from . import arithmetic, darts, guides, inner, joining, measuring, parting, pivoting, places, shapes, spreading  # noqa: F401  (they fill the table of operations)
 from .assembly import assemble
@@ -36,17 +39,17 @@ class Parted(Exception):
 class Run:
     """One plan run for N bodies: `filled[slot]` holds what each step gave."""
 
-    def __init__(self, plan: Plan, n: int, measures: dict, choices: dict, unit: str = "cm"):
+    def __init__(self, plan: Plan, n: int, measures: Mapping[str, Floats], choices: Mapping[str, Floats], unit: str = "cm") -> None:
         self.plan, self.n, self.measures, self.choices, self.unit = plan, n, measures, choices, unit
         self.choice_kinds = {name: choice.kind.word for name, choice in plan.choices.items()}
-        self.filled: dict[int, object] = {}
-        self.found: dict[int, np.ndarray] = {}  # slot of a find -> what it is known to be, so that it is not sought again
+        self.filled: dict[int, Any] = {}  # a value of the kind of its slot
+        self.found: dict[int, Floats] = {}  # slot of a find -> what it is known to be, so that it is not sought again
         self.failures: list[Failure] = []
         self.span, self.guards, self.slot = None, (), None
         self.quiet = False
         self.watch: list | None = None  # if asked for: (slot, rule, which way (N,) each body went there)
 
-    def carry_out(self, steps):
+    def carry_out(self, steps: Iterable[Step]) -> None:
         with np.errstate(all="ignore"):
             for step in steps:
                 if step.out in self.filled:
@@ -56,7 +59,7 @@ class Run:
                 self.filled[step.out] = OPERATIONS[step.operation](self, *inputs, **step.options)
         self.guards = ()
 
-    def trial(self, filled: dict) -> Run:
+    def trial(self, filled: Mapping[int, Any]) -> Run:
         """A run of the same bodies that says nothing, for trying values."""
         run = Run(self.plan, self.n, self.measures, self.choices, self.unit)
         run.filled, run.found, run.quiet = dict(filled), self.found, True
@@ -97,7 +100,7 @@ class Run:
 class Draft:
     """Some bodies of a call, drafted: `index` tells which.  Where `failed` is true a body has no true pattern."""
 
-    index: np.ndarray
+    index: Indices
     plan: Plan
     pattern: Pattern
     ledgers: Ledgers
@@ -105,7 +108,7 @@ class Draft:
     run: Run
 
     @property
-    def failed(self) -> np.ndarray:
+    def failed(self) -> Mask:
         """Mask (n,) of bodies with an error."""
         mask = np.zeros(len(self.index), dtype=bool)
         for failure in self.failures:
@@ -114,24 +117,26 @@ class Draft:
         return mask
 
 
-def draft(style: Style, measures: dict[str, np.ndarray], choices: dict | None = None, unit: str = "cm") -> list[Draft]:
+def draft(
+    style: Style, measures: Mapping[str, npt.ArrayLike], choices: Mapping[str, npt.ArrayLike] | None = None, unit: str = "cm"
+) -> list[Draft]:
     """Draft a style for N bodies.
 
     `measures` maps each measure the style needs to millimetres (N,) (radians for angles); `choices` maps some of its
     choices to one value or to (N,).  Choices not named take their defaults.  Drafts come in the order of their first
     body; together they hold every body once.  ValueError where they do not speak of one number of bodies.
     """
-    measures = {name: np.asarray(values, dtype=float) for name, values in measures.items()}
-    choices = {name: np.asarray(value, dtype=float) for name, value in (choices or {}).items()}
-    n = next((len(values) for values in measures.values() if values.ndim), 1)
-    for name, values in (*measures.items(), *choices.items()):
-        if values.shape != (n,) and not (values.ndim == 0 and name in choices):
+    of_bodies = {name: np.asarray(values, dtype=float) for name, values in measures.items()}
+    chosen = {name: np.asarray(value, dtype=float) for name, value in (choices or {}).items()}
+    n = next((len(values) for values in of_bodies.values() if values.ndim), 1)
+    for name, values in (*of_bodies.items(), *chosen.items()):
+        if values.shape != (n,) and not (values.ndim == 0 and name in chosen):
             raise ValueError(f'"{name}" has shape {values.shape}, which is not one figure for each of {n} bodies')
-    choices = {name: np.broadcast_to(value, (n,)) for name, value in choices.items()}
+    chosen = {name: np.broadcast_to(value, (n,)) for name, value in chosen.items()}
     drafts = []
     for first in range(0, n, CHUNK):
         index = np.arange(first, min(first + CHUNK, n))
-        drafts += _draft_chunk(style, index, measures, choices, unit)
+        drafts += _draft_chunk(style, index, of_bodies, chosen, unit)
     return drafts
 
 

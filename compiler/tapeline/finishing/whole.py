@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-import numpy as np
+import numpy.typing as npt
 
 from ..drafting.failures import Failure
 from ..drafting.ledgers import keep_ledgers
 from ..drafting.run import Draft, draft
+from ..geometry.arrays import Indices, Mask
 from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic, in_order
 from .finish import finish
@@ -25,11 +26,11 @@ from .usual import UsualAllowance, with_usual_allowances
 class Whole:
     """Some bodies of a call, drafted and finished: `index` (n,) tells which.  `failed` (n,) have no true pattern."""
 
-    index: np.ndarray
+    index: Indices
     draft: Draft
     finished: Finished
     failures: list[Failure]
-    failed: np.ndarray
+    failed: Mask
 
     def found(self, place: int, body: str = "") -> list[Diagnostic]:
         """All that is said of one body, by its place in `index`."""
@@ -38,13 +39,13 @@ class Whole:
 
 def drafted_whole(
     style: Style,
-    measures: Mapping[str, np.ndarray],
-    choices: Mapping | None = None,
+    measures: Mapping[str, npt.ArrayLike],
+    choices: Mapping[str, npt.ArrayLike] | None = None,
     unit: str = "cm",
     allowances: Mapping[str, UsualAllowance] | None = None,
 ) -> list[Whole]:
     """Draft and finish a style for N bodies; measures and choices as for `draft`, `allowances` of a house."""
-    return [_whole(one, unit, allowances) for one in draft(style, measures, choices, unit)]
+    return [_whole(drafted, unit, allowances) for drafted in draft(style, measures, choices, unit)]
 
 
 def _whole(drafted: Draft, unit: str, allowances: Mapping[str, UsualAllowance] | None) -> Whole:

@@ -11,19 +11,22 @@ Not found: a way that is taken only within less than a step of the sweep, and wh
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple, TypeAlias
 
 import numpy as np
+import numpy.typing as npt
 
 from ..drafting.branches import STRUCTURE, branches
 from ..drafting.run import draft
+from ..geometry.arrays import Floats, Mask
 from ..geometry.dual import plain, slope_of
 from ..meaning.style import Style
 from ..source.text import Span
-from .slopes import moving, places_of
+from .slopes import Place, moving, places_of
 
+Names: TypeAlias = Sequence[str] | npt.NDArray[Any]  # of the measures that are varied, one for each body
 STEPS = 128  # of a sweep
 PARTS = 16  # in which a step is parted when it is closed in on
 NEAR = {False: 0.01, True: 1e-5}  # mm, or radians of an angle: how near a break is told
@@ -32,7 +35,7 @@ LEAPS = 0.02  # mm
 SAMPLES = 9  # at which the slopes between two breaks are looked at
 
 
-class Rule(NamedTuple):
+class BreakRule(NamedTuple):
     span: Span
     words: str  # as the language calls what breaks it: least of, when, ...
 
@@ -43,15 +46,15 @@ class GradeBreak:
 
     measure: str
     value: float
-    rules: tuple[Rule, ...]
-    slopes: dict[tuple[str, str], tuple[np.ndarray, np.ndarray]]  # (piece, place) -> (2,) below and above
-    leaps: dict[tuple[str, str], np.ndarray]  # by how much (2,) a place leaps, in mm
-    lost: tuple[tuple[str, str], ...] = ()  # places that are there below only
-    new: tuple[tuple[str, str], ...] = ()  # places that are there above only
+    rules: tuple[BreakRule, ...]
+    slopes: dict[Place, tuple[Floats, Floats]]  # (piece, place) -> (2,) below and above
+    leaps: dict[Place, Floats]  # by how much (2,) a place leaps, in mm
+    below_only: tuple[Place, ...] = ()  # places that are not there above it
+    above_only: tuple[Place, ...] = ()  # places that are not there below it
 
     def of(self, key: tuple[str, str]) -> bool:
         """Whether the grade of a place breaks here."""
-        return key in self.slopes or key in self.leaps or key in self.lost or key in self.new
+        return key in self.slopes or key in self.leaps or key in self.below_only or key in self.above_only
 
 
 @dataclass(slots=True, eq=False)
@@ -61,14 +64,14 @@ class Stretch:
     measure: str
     low: float
     high: float
-    least: dict[tuple[str, str], np.ndarray]  # (piece, place) -> (2,)
-    most: dict[tuple[str, str], np.ndarray]
+    least: dict[Place, Floats]  # (piece, place) -> (2,)
+    most: dict[Place, Floats]
 
 
 def grade_breaks(
     style: Style,
     body: dict[str, float],
-    choices: dict | None = None,
+    choices: Mapping[str, float] | None = None,
     ranges: dict[str, tuple[float, float]] | None = None,
     varied: Sequence[str] | None = None,
 ) -> tuple[list[GradeBreak], dict[str, Stretch]]:
@@ -77,22 +80,29 @@ def grade_breaks(
     Without `ranges` (mm, radians) a measure is swept between the bounds within which it is believed.
     """
     sweep = _Sweep(style, body, choices or {}, varied or style.needed, ranges or {})
-    found = sweep.kept(sweep.met())
-    return found, sweep.stretches(found)
+    breaks = sweep.kept(sweep.met())
+    return breaks, sweep.stretches(breaks)
 
 
 class _Event(NamedTuple):
     """A rule goes one way at `low` and another at `high`."""
 
     measure: str
-    key: tuple
-    rule: Rule
+    key: tuple[object, ...]
+    rule: BreakRule
     low: float
     high: float
 
 
 class _Sweep:
-    def __init__(self, style: Style, body, choices, varied, ranges):
+    def __init__(
+        self,
+        style: Style,
+        body: Mapping[str, float],
+        choices: Mapping[str, float],
+        varied: Sequence[str],
+        ranges: Mapping[str, tuple[float, float]],
+    ) -> None:
         self.style, self.choices, self.varied = style, choices, varied
         self.body = {name: float(np.reshape(value, ())) for name, value in body.items()}
         self.angle = {name: style.measurements[name].kind == "angle" for name in varied}
@@ -101,10 +111,10 @@ class _Sweep:
             low, high = ranges.get(name, (style.measurements[name].low, style.measurements[name].high))
             self.ranges[name] = min(low, self.body[name]), max(high, self.body[name])
 
-    def bodies(self, names, values) -> tuple[dict[str, np.ndarray], dict[str, np.ndarray]]:
+    def bodies(self, names: Names, values: npt.ArrayLike) -> tuple[dict[str, Floats], dict[str, Floats]]:
         """The body again for each of `values` (N,), which stands for the measure named beside it; and the choices."""
-        names, values = np.array(names), np.asarray(values, dtype=float)
-        measures = {name: np.where(names == name, values, own) for name, own in self.body.items()}
+        of, values = np.array(names), np.asarray(values, dtype=float)
+        measures = {name: np.where(of == name, values, own) for name, own in self.body.items()}
         return measures, {name: np.broadcast_to(np.asarray(value, dtype=float), values.shape) for name, value in self.choices.items()}
 
     # ------------------------------------------------------------ where rules go another way
@@ -118,7 +128,7 @@ class _Sweep:
             here, there = branch.taken[:-1], branch.taken[1:]
             known = np.isfinite(here) & np.isfinite(there) & (names[:-1] == names[1:])
             events += [
-                _Event(str(names[k]), key, Rule(branch.parting(here[k], there[k]), branch.words), values[k], values[k + 1])
+                _Event(str(names[k]), key, BreakRule(branch.parting(here[k], there[k]), branch.words), values[k], values[k + 1])
                 for k in np.flatnonzero(known & (here != there))
             ]
         while any(self.wide(event) for event in events):
@@ -161,7 +171,7 @@ class _Sweep:
             lows.append(min(event.low for event in group) - room)
             highs.append(max(event.high for event in group) + room)
         sound, places = self.sides([*names, *names], [*lows, *highs])
-        found = []
+        kept = []
         for k, group in enumerate(groups):
             if sound[k] and sound[k + len(groups)]:
                 grade_break = self.grade_break(
@@ -169,19 +179,21 @@ class _Sweep:
                     highs[k] - lows[k],
                     {key: (value[k :: len(groups)], slope[k :: len(groups)]) for key, (value, slope) in places.items()},
                 )
-                found += [grade_break] if grade_break.slopes or grade_break.leaps or grade_break.lost or grade_break.new else []
-        return found
+                kept += (
+                    [grade_break] if grade_break.slopes or grade_break.leaps or grade_break.below_only or grade_break.above_only else []
+                )
+        return kept
 
-    def grade_break(self, group: list[_Event], width: float, places: dict) -> GradeBreak:
+    def grade_break(self, group: list[_Event], width: float, places: dict[Place, tuple[Floats, Floats]]) -> GradeBreak:
         measure = group[0].measure
         rules = tuple(dict.fromkeys(event.rule for event in group))
         grade_break = GradeBreak(measure, float(np.mean([(event.low + event.high) / 2.0 for event in group])), rules, {}, {})
         width = math.degrees(width) if self.angle[measure] else width
         for key, (value, slope) in places.items():
-            there = np.isfinite(value).all(axis=1)
+            there: Mask = np.isfinite(value[:, 0]) & np.isfinite(value[:, 1])
             if not there.all():
-                grade_break.lost += (key,) if there[0] else ()
-                grade_break.new += (key,) if there[1] else ()
+                grade_break.below_only += (key,) if there[0] else ()
+                grade_break.above_only += (key,) if there[1] else ()
                 continue
             if np.abs(slope[1] - slope[0]).max() > BENDS:
                 grade_break.slopes[key] = slope[0], slope[1]
@@ -190,10 +202,11 @@ class _Sweep:
                 grade_break.leaps[key] = leap
         return grade_break
 
-    def sides(self, names, values) -> tuple[np.ndarray, dict[tuple[str, str], tuple[np.ndarray, np.ndarray]]]:
+    def sides(self, names: Names, values: npt.ArrayLike) -> tuple[Mask, dict[Place, tuple[Floats, Floats]]]:
         """Which of N bodies (as in `bodies`) can be drafted, and (piece, place) -> where it is and its slope, both (N, 2)."""
         names = np.array(names)
-        sound, places = np.zeros(len(names), dtype=bool), {}
+        sound = np.zeros(len(names), dtype=bool)
+        places: dict[Place, tuple[Floats, Floats]] = {}
         for drafted in draft(self.style, *self.bodies(names, values)):
             sound[drafted.index] = ~drafted.failed
             here = names[drafted.index]
@@ -207,11 +220,12 @@ class _Sweep:
 
     # ------------------------------------------------------------ between them
 
-    def stretches(self, found: list[GradeBreak]) -> dict[str, Stretch]:
-        result, values = {}, []
+    def stretches(self, breaks: list[GradeBreak]) -> dict[str, Stretch]:
+        result: dict[str, Stretch] = {}
+        values: list[float] = []
         for measure in self.varied:
             own, (low, high) = self.body[measure], self.ranges[measure]
-            at = [grade_break.value for grade_break in found if grade_break.measure == measure]
+            at = [grade_break.value for grade_break in breaks if grade_break.measure == measure]
             low = max((value for value in at if value <= own), default=low)
             high = min((value for value in at if value > own), default=high)
             near = NEAR[self.angle[measure]]
@@ -219,9 +233,9 @@ class _Sweep:
             result[measure] = Stretch(measure, low, high, {}, {})
         sound, places = self.sides(np.repeat(self.varied, SAMPLES + 1), values)
         for key, (_, slope) in places.items():
-            drawn = sound & np.isfinite(slope).all(axis=1)
-            slopes, drawn = (part.reshape(len(self.varied), SAMPLES + 1, -1) for part in (slope, drawn))
-            for stretch, some, here in zip(result.values(), slopes, drawn[..., 0], strict=True):
+            drawn = (sound & np.isfinite(slope).all(axis=1)).reshape(len(self.varied), SAMPLES + 1)
+            slopes = slope.reshape(len(self.varied), SAMPLES + 1, -1)
+            for stretch, some, here in zip(result.values(), slopes, drawn, strict=True):
                 if here.any():
                     stretch.least[key], stretch.most[key] = some[here].min(axis=0), some[here].max(axis=0)
         return result

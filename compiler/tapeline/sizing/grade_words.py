@@ -5,10 +5,11 @@ Out is away from the centre line, in toward it; both and down are those of the p
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
+from ..geometry.arrays import Floats
 from ..meaning.style import Style
 from ..source.quantity import show_number
 from ..source.units import UNITS
@@ -19,7 +20,7 @@ DECIMALS = {"mm": 2, "in": 3}  # of what a place moves
 LEAST = {"mm": 0.05, "in": 0.005}  # of what it moves for each cm, inch or degree: less is not told in words
 
 
-class Say:
+class Teller:
     """Slopes and values in a unit: movements are told in mm for each cm, or in inches for each inch."""
 
     def __init__(self, style: Style, unit: str = "cm"):
@@ -46,14 +47,14 @@ class Say:
             return "0"
         return f"{self.number(abs(figure))} {self.small} {ways[0] if figure > 0.0 else ways[1]}"
 
-    def moved(self, figures) -> str:
+    def moved(self, figures: Sequence[float]) -> str:
         """A movement across and down, each in its way: 2.5 mm out, 1 mm up.  Empty where there is none to tell."""
-        return ", ".join(said for figure, ways in zip(figures, WAYS, strict=True) if (said := self.one_way(figure, ways)) != "0")
+        return ", ".join(way for figure, ways in zip(figures, WAYS, strict=True) if (way := self.one_way(figure, ways)) != "0")
 
-    def slope(self, slope, measure: str) -> str:
-        return self.moved([self.figure(float(one), measure) for one in slope])
+    def slope(self, slope: Floats, measure: str) -> str:
+        return self.moved([self.figure(float(part), measure) for part in slope])
 
-    def differ(self, one, other, measure: str) -> bool:
+    def differ(self, one: Floats, other: Floats, measure: str) -> bool:
         """Whether two slopes of a place differ by enough to be told."""
         return abs(self.figure(float(np.abs(one - other).max()), measure)) > 2.0 * LEAST[self.small]
 
@@ -61,7 +62,7 @@ class Say:
         if self.angle(measure):
             return f"{show_number(np.degrees(value), 1)} deg"
         unit = UNITS[self.unit]
-        return f"{show_number(value / unit.mm, max(1, unit.decimals - 1))} {self.unit}"
+        return f"{show_number(value / unit.mm, max(1, (unit.decimals or 0) - 1))} {self.unit}"
 
 
 HEADER = ("body", "piece", "what", "measure", "across", "down", "length", "unit")
@@ -72,17 +73,17 @@ def slope_table(groups: Sequence[Slopes], style: Style, unit: str = "cm", names:
 
     `names` are those of the bodies in their order, else they are numbered.  Slopes of zero have no row.
     """
-    say, table = Say(style, unit), []
+    tell, table = Teller(style, unit), []
     for some in groups:
         for number, index in enumerate(some.index):
             body = names[index] if names else str(index + 1)
             for (piece, place), every in some.places.items():
-                table += _cells(say, some.measures, (body, piece, place), every[number], lambda cells: [*cells, ""])
+                table += _cells(tell, some.measures, (body, piece, place), every[number], lambda cells: [*cells, ""])
             for level, every in some.girths.items():
-                table += _cells(say, some.measures, (body, "", f"girth at {level}"), every[number][:, None], _alone)
+                table += _cells(tell, some.measures, (body, "", f"girth at {level}"), every[number][:, None], _alone)
             for sides, every in some.seams.items():
                 for side, of_side in zip(sides, every[number].T, strict=True):
-                    table += _cells(say, some.measures, (body, "", f"length of {side}"), of_side[:, None], _alone)
+                    table += _cells(tell, some.measures, (body, "", f"length of {side}"), of_side[:, None], _alone)
     return [list(HEADER), *table]
 
 
@@ -90,10 +91,12 @@ def _alone(cells: list[str]) -> list[str]:
     return ["", "", *cells]
 
 
-def _cells(say: Say, measures, first: tuple[str, ...], every, placed) -> list[list[str]]:
+def _cells(
+    tell: Teller, measures: Sequence[str], first: tuple[str, ...], every: Floats, placed: Callable[[list[str]], list[str]]
+) -> list[list[str]]:
     rows = []
     for measure, slope in zip(measures, every, strict=True):
-        figures = [show_number(say.figure(float(one), measure), 4) for one in slope]
+        figures = [show_number(tell.figure(float(part), measure), 4) for part in slope]
         if np.isfinite(slope).all() and any(figure != "0" for figure in figures):
-            rows.append([*first, measure, *placed(figures), f"{say.small} for each {say.each(measure)}"])
+            rows.append([*first, measure, *placed(figures), f"{tell.small} for each {tell.each(measure)}"])
     return rows

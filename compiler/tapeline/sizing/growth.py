@@ -14,6 +14,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..finishing.finished import FinishedPiece
+from ..geometry.arrays import Floats
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
@@ -30,10 +32,10 @@ class Stack(NamedTuple):
     """What a piece's sizes are laid on: `origin` (S, 2), and the turn (S,) in radians of each size about it."""
 
     words: str
-    origin: np.ndarray
-    turn: np.ndarray
+    origin: Floats
+    turn: Floats
 
-    def laid(self, points: np.ndarray) -> np.ndarray:
+    def laid(self, points: Floats) -> Floats:
         """Points (S, ..., 2) of the piece, one row a size, as they lie in the stack."""
         more = (1,) * (points.ndim - 2)
         off = points - self.origin.reshape(-1, *more, 2)
@@ -45,12 +47,12 @@ class Growth(NamedTuple):
     """One place over the sizes: as it lies in the stack, and in the piece's own axes (S, 2)."""
 
     place: str
-    laid: np.ndarray
-    own: np.ndarray
+    laid: Floats
+    own: Floats
     word: str  # whether its increments are alike
 
     @property
-    def increments(self) -> np.ndarray:
+    def increments(self) -> Floats:
         """(S - 1, 2) across and down, from each size to the next."""
         return np.diff(self.laid, axis=0)
 
@@ -66,7 +68,7 @@ def growth_of(run: SizeRun, piece: str, stack: Stack) -> list[Growth]:
     return rows
 
 
-def _alike(run: SizeRun, lead: np.ndarray | None) -> str:
+def _alike(run: SizeRun, lead: Floats | None) -> str:
     """The leading girth; or all girths, where others have increments in proportion to its own."""
     if lead is None or not len(lead) or np.abs(lead).min() <= NOTHING:
         return run.leading
@@ -78,7 +80,7 @@ def _alike(run: SizeRun, lead: np.ndarray | None) -> str:
     return "the girths" if any(np.ptp(ratio) < 1e-6 and abs(ratio[0]) > 1e-6 for ratio in others) else run.leading
 
 
-def _evenness(increments: np.ndarray, lead: np.ndarray | None, girth: str) -> str:
+def _evenness(increments: Floats, lead: Floats | None, girth: str) -> str:
     """Whether increments (S - 1, 2) are all alike, or in proportion to the increments of the leading girth."""
     if not np.isfinite(increments).all():
         return PARTLY
@@ -99,15 +101,15 @@ def _evenness(increments: np.ndarray, lead: np.ndarray | None, girth: str) -> st
 def stacks_of(run: SizeRun, asked: Sequence[str] = ()) -> tuple[dict[str, Stack], list[Diagnostic]]:
     """The stack of each piece, by what is asked: PLACE, PIECE.PLACE, or `PLACE to PLACE`.  C106 for a place that is not there."""
     stacks: dict[str, Stack] = {}
-    found: list[Diagnostic] = []
+    diagnostics: list[Diagnostic] = []
     for words in asked:
         parts = [part.strip() for part in re.split(r"\s+to\s+", words.strip())]
         wanted = [piece for piece in run.pieces if all(_splits(run, piece, part) for part in parts)]
         made = {piece: stack for piece in wanted if (stack := _asked(run, piece, parts)) is not None}
         if not made or len(parts) > 2:
-            found.append(_no_place(run, words, parts))
+            diagnostics.append(_no_place(run, words, parts))
         stacks |= made
-    return {piece: stacks.get(piece) or usual_stack(run, piece) for piece in run.pieces}, found
+    return {piece: stacks.get(piece) or usual_stack(run, piece) for piece in run.pieces}, diagnostics
 
 
 def _splits(run: SizeRun, piece: str, part: str) -> str:
@@ -117,8 +119,9 @@ def _splits(run: SizeRun, piece: str, part: str) -> str:
 
 
 def _asked(run: SizeRun, piece: str, parts: Sequence[str]) -> Stack | None:
-    places = [_place(run, piece, _splits(run, piece, part)) for part in parts[:2]]
-    if any(place is None or not np.isfinite(place).all() for place in places):
+    wanted = [_place(run, piece, _splits(run, piece, part)) for part in parts[:2]]
+    places = [place for place in wanted if place is not None and np.isfinite(place).all()]
+    if len(places) < len(wanted):
         return None
     if len(places) == 1:
         return Stack(parts[0], places[0], np.zeros(len(run.sizes)))
@@ -129,7 +132,7 @@ def _asked(run: SizeRun, piece: str, parts: Sequence[str]) -> Stack | None:
     return Stack(f"{parts[0]} to {parts[1]}", places[0], angle[run.base] - angle)
 
 
-def _place(run: SizeRun, piece: str, name: str) -> np.ndarray | None:
+def _place(run: SizeRun, piece: str, name: str) -> Floats | None:
     """A named place (S, 2), or where the centre line meets a level of that name."""
     places = run.all_places(piece)
     if name in places:
@@ -166,21 +169,21 @@ def usual_stack(run: SizeRun, piece: str) -> Stack:
     corners = [name for name in places if "/" in name and (line is None or line[0] in name.split("/"))] or list(places)
     if line is not None:  # of the two ends of the centre line the one at the waist, else the upper one
         corners.sort(key=lambda name: ("waist" not in name.split("/"), np.nanmean(places[name][:, 1])))
-    name = next((one for one in corners if np.isfinite(places[one][has]).all()), corners[0])
-    told = (one for one, place in run.places(piece).items() if np.allclose(place, places[name], atol=1e-4, equal_nan=True))
-    return Stack(next(told, name), places[name], still)
+    name = next((corner for corner in corners if np.isfinite(places[corner][has]).all()), corners[0])
+    there = (other for other, place in run.places(piece).items() if np.allclose(place, places[name], atol=1e-4, equal_nan=True))
+    return Stack(next(there, name), places[name], still)
 
 
-def _centre_line(run: SizeRun, piece: str) -> tuple[str, np.ndarray] | None:
+def _centre_line(run: SizeRun, piece: str) -> tuple[str, Floats] | None:
     """The plumb edge that is nearest to the centre, and its x (S,): the fold, one called centre, or any other."""
     first = run.one(piece).piece
 
-    def plumb(one) -> dict[str, np.ndarray]:
-        found = {}
-        for edge in one.piece.edges:
+    def plumb(finished: FinishedPiece) -> dict[str, Floats]:
+        lines = {}
+        for edge in finished.piece.edges:
             x = np.concatenate([strip.flatten()[..., 0] for strip in edge.strips], axis=1)
-            found[edge.name] = np.where(np.ptp(x, axis=1) < PLUMB, x[:, 0], np.nan)
-        return found
+            lines[edge.name] = np.where(np.ptp(x, axis=1) < PLUMB, x[:, 0], np.nan)
+        return lines
 
     lines = {name: x for name, x in run.gathered(piece, plumb).items() if np.isfinite(x).any()}
     whole = max((int(np.isfinite(x).sum()) for x in lines.values()), default=0)

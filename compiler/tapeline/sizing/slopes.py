@@ -8,20 +8,27 @@ a measure; of a measure that is an angle, for each degree.  They hold for small 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias, TypeVar
 
 import numpy as np
+import numpy.typing as npt
 
 from ..drafting.assembly import assemble
 from ..drafting.landmarks import distinct, landmarks
 from ..drafting.ledgers import Ledgers, keep_ledgers
 from ..drafting.pattern import Pattern
 from ..drafting.run import CHUNK, Draft, Run, draft
+from ..geometry.arrays import Floats, Indices
 from ..geometry.dual import Dual, plain, slope_of
 from ..meaning.style import Style
 
 NOTHING = 1e-6  # of a slope: smaller ones are rounding
+
+Place: TypeAlias = tuple[str, str]  # piece, place
+Sloped: TypeAlias = tuple[Floats, Floats]  # values and their slopes
+K = TypeVar("K")
 
 
 @dataclass(slots=True, eq=False)
@@ -32,57 +39,64 @@ class Slopes:
     """
 
     draft: Draft
-    bodies: np.ndarray  # which of the drafted bodies they are (n,)
+    bodies: Indices  # which of the drafted bodies they are (n,)
     measures: tuple[str, ...]
     angles: frozenset[str]  # of the measures, those told for each degree
-    places: dict[tuple[str, str], np.ndarray]  # (piece, place) -> (n, M, 2)
-    girths: dict[str, np.ndarray]  # level -> (n, M), as sewn
-    seams: dict[tuple[str, str], np.ndarray]  # both sides as said -> (n, M, 2): the length of either side
-    values: dict[str, np.ndarray]  # named quantities of the style -> (n, M); lengths, and angles in degrees
+    places: dict[tuple[str, str], Floats]  # (piece, place) -> (n, M, 2)
+    girths: dict[str, Floats]  # level -> (n, M), as sewn
+    seams: dict[tuple[str, str], Floats]  # both sides as said -> (n, M, 2): the length of either side
+    values: dict[str, Floats]  # named quantities of the style -> (n, M); lengths, and angles in degrees
 
     @property
-    def index(self) -> np.ndarray:
+    def index(self) -> Indices:
         """Which bodies of the call they are."""
-        return self.draft.index[self.bodies]
+        index: Indices = self.draft.index[self.bodies]
+        return index
 
-    def of(self, piece: str, place: str, measure: str) -> np.ndarray:
+    def of(self, piece: str, place: str, measure: str) -> Floats:
         """(n, 2): across and down."""
-        return self.places[piece, place][:, self.measures.index(measure)]
+        slopes: Floats = self.places[piece, place][:, self.measures.index(measure)]
+        return slopes
 
 
 def slopes(
-    style: Style, measures: dict[str, np.ndarray], choices: dict | None = None, unit: str = "cm", varied: Sequence[str] | None = None
+    style: Style,
+    measures: dict[str, Floats],
+    choices: Mapping[str, npt.ArrayLike] | None = None,
+    unit: str = "cm",
+    varied: Sequence[str] | None = None,
 ) -> list[Slopes]:
     """The slopes for N bodies, grouped as `draft` groups them; `varied` names the measures, all of the style if not given."""
-    return [slopes_of(one, style, varied) for one in draft(style, measures, choices, unit)]
+    return [slopes_of(drafted, style, varied) for drafted in draft(style, measures, choices, unit)]
 
 
 def slopes_of(drafted: Draft, style: Style, varied: Sequence[str] | None = None, bodies: Sequence[int] | None = None) -> Slopes:
     """The slopes of bodies that are drafted already, of all or of those at `bodies`."""
     varied = style.needed if varied is None else tuple(varied)
-    bodies = np.arange(len(drafted.index)) if bodies is None else np.asarray(bodies)
-    n, step = len(bodies), max(1, CHUNK // len(bodies))
+    which: Indices = np.arange(len(drafted.index)) if bodies is None else np.asarray(bodies)
+    n, step = len(which), max(1, CHUNK // len(which))
     runs = [
-        _figures(drafted, np.tile(bodies, len(some)), {name: np.repeat([float(one == name) for one in some], n) for name in some})
+        _figures(drafted, np.tile(which, len(some)), {name: np.repeat([float(other == name) for other in some], n) for name in some})
         for some in (varied[k : k + step] for k in range(0, len(varied), step))
     ]
     angles = frozenset(name for name in varied if style.measurements[name].kind == "angle")
     units = np.array([math.radians(1.0) if name in angles else 1.0 for name in varied])
 
-    def joined(room: int, key) -> np.ndarray:
-        parts = [slope.reshape(-1, n, *slope.shape[1:]) for slope in (figures[room][key][1] for figures in runs)]
-        every = np.moveaxis(np.concatenate(parts, axis=0), 0, 1)
-        return every * units.reshape(1, -1, *(1,) * (every.ndim - 2))
+    def table(tables: list[dict[K, Sloped]]) -> dict[K, Floats]:
+        return {key: joined([sloped[key][1] for sloped in tables]) for key in tables[0]} if tables else {}
 
-    def table(room: int) -> dict:
-        return {key: joined(room, key) for key in runs[0][room]} if runs else {}
+    def joined(slopes: list[Floats]) -> Floats:
+        every = np.moveaxis(np.concatenate([slope.reshape(-1, n, *slope.shape[1:]) for slope in slopes], axis=0), 0, 1)
+        told: Floats = every * units.reshape(1, -1, *(1,) * (every.ndim - 2))
+        return told
 
-    places = table(0)
-    told = {key: places[key] for key in _told_once(runs, places, n)}
-    return Slopes(drafted, bodies, varied, angles, told, *(table(k) for k in (1, 2, 3)))
+    places = table([run.places for run in runs])
+    kept = {key: places[key] for key in _distinct_places(runs, places, n)}
+    girths, seams, values = table([run.girths for run in runs]), table([run.seams for run in runs]), table([run.values for run in runs])
+    return Slopes(drafted, which, varied, angles, kept, girths, seams, values)
 
 
-def moving(drafted: Draft, index: np.ndarray, ways: dict[str, np.ndarray]) -> tuple[Pattern, Ledgers, Run]:
+def moving(drafted: Draft, index: Indices, ways: dict[str, Floats]) -> tuple[Pattern, Ledgers, Run]:
     """The drafted bodies at `index` (K,), drawn as duals: each measure named in `ways` changes by so much (K,) for a unit."""
     own = drafted.run
     run = Run(
@@ -100,42 +114,52 @@ def moving(drafted: Draft, index: np.ndarray, ways: dict[str, np.ndarray]) -> tu
         return pattern, keep_ledgers(drafted.plan, pattern, run), run
 
 
-def places_of(pattern: Pattern) -> Iterator[tuple[tuple[str, str], object]]:
+def places_of(pattern: Pattern) -> Iterator[tuple[Place, Floats]]:
     """((piece, place), where) of every named place of the pieces that are cut."""
     for piece in pattern.pieces:
         for name, place in landmarks(piece).items():
             yield (piece.name, name), place
 
 
-def _figures(drafted: Draft, index, ways) -> tuple[dict, ...]:
-    """Places, girths, seams and values of the bodies: (value, slope) of each."""
+@dataclass(slots=True, eq=False)
+class _Figures:
+    """What bodies that are drawn as duals come to: of everything its values and their slopes."""
+
+    places: dict[Place, Sloped]
+    girths: dict[str, Sloped]
+    seams: dict[tuple[str, str], Sloped]
+    values: dict[str, Sloped]
+
+
+def _figures(drafted: Draft, index: Indices, ways: dict[str, Floats]) -> _Figures:
     pattern, ledgers, _ = moving(drafted, index, ways)
-    seams = {(row.one, row.other): np.stack([row.length_one, row.length_other], axis=-1) for row in ledgers.seams}
-    values = {}
-    for name, slot in drafted.plan.values.items():
-        if name in pattern.values and slot.kind.word in ("length", "angle"):
-            values[name] = pattern.values[name] * (1.0 if slot.kind.word == "length" else math.degrees(1.0))
-    return tuple(
-        {key: _parted(figure) for key, figure in figures}
-        for figures in (places_of(pattern), ((row.level, row.sewn) for row in ledgers.girths), seams.items(), values.items())
+    units = {"length": 1.0, "angle": math.degrees(1.0)}
+    return _Figures(
+        {key: _parted(place) for key, place in places_of(pattern)},
+        {row.level: _parted(row.sewn) for row in ledgers.girths},
+        {(row.one, row.other): _parted(np.stack([row.length_one, row.length_other], axis=-1)) for row in ledgers.seams},
+        {
+            name: _parted(pattern.values[name] * units[slot.kind.word])
+            for name, slot in drafted.plan.values.items()
+            if name in pattern.values and slot.kind.word in units
+        },
     )
 
 
-def _parted(figure) -> tuple[np.ndarray, np.ndarray]:
+def _parted(figure: Floats) -> Sloped:
     value = plain(figure)
     slope = np.broadcast_to(slope_of(figure), value.shape)
     return value, np.where(np.isfinite(value), np.where(np.abs(slope) < NOTHING, 0.0, slope), np.nan)
 
 
-def _told_once(runs, slopes: dict, n: int) -> list:
+def _distinct_places(runs: list[_Figures], slopes: dict[Place, Floats], n: int) -> list[Place]:
     """The places of which no other lies there and moves alike, for every body."""
-    kept = []
+    kept: list[Place] = []
     for piece in dict.fromkeys(piece for piece, _ in slopes):
-        told = {
-            name: np.concatenate([runs[0][0][key][0][:n], slopes[key].reshape(n, -1)], axis=1)
-            for key in slopes
-            if key[0] == piece
-            for name in key[1:]
+        lie_and_move = {
+            place: np.concatenate([runs[0].places[piece, place][0][:n], slopes[piece, place].reshape(n, -1)], axis=1)
+            for of_piece, place in slopes
+            if of_piece == piece
         }
-        kept += [(piece, name) for name in distinct(told)]
+        kept += [(piece, place) for place in distinct(lie_and_move)]
     return kept

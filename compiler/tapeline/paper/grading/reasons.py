@@ -13,7 +13,7 @@ import io
 import numpy as np
 
 from ...sizing.breaks import grade_breaks
-from ...sizing.grade_words import Say, slope_table
+from ...sizing.grade_words import Teller, slope_table
 from ..drawing.pieces import spoken
 
 BEYOND = 0.1  # of a measure: how far past the least and the greatest of the run it is swept
@@ -23,7 +23,7 @@ HEADING = "WHICH MEASURE MOVES WHICH PLACE"
 
 def reasons(sheet, columns) -> list[str]:
     """A table for each piece, a column for each measure that moves any of its places; then the grade breaks."""
-    run, say = sheet.run, Say(sheet.run.style, sheet.unit)
+    run, say = sheet.run, Teller(sheet.run.style, sheet.unit)
     base = run.sizes[run.base]
     body = {name: base.card.values[name] for name in run.measures}
     found = next(one for one in run.slopes() if one.draft is base.whole.draft)
@@ -50,7 +50,7 @@ def _swept(run) -> dict[str, tuple[float, float]]:
     return {name: (own.min() * (1.0 - BEYOND), own.max() * (1.0 + BEYOND)) for name, own in values.items()}
 
 
-def _table(piece: str, found, number: int, say: Say, stretches) -> list[list[str]]:
+def _table(piece: str, found, number: int, say: Teller, stretches) -> list[list[str]]:
     rows = {
         place: [
             _moves(say, slope, measure, stretches.get(measure), (piece, place))
@@ -69,14 +69,14 @@ def _table(piece: str, found, number: int, say: Say, stretches) -> list[list[str
     ]
 
 
-def _moves(say: Say, slope, measure: str, stretch, key) -> str:
+def _moves(say: Teller, slope, measure: str, stretch, key) -> str:
     moved = say.slope(slope, measure).replace(f" {say.small}", "") if np.isfinite(slope).all() else ""
     if not moved or stretch is None or key not in stretch.least:
         return moved
     return (CURVED if say.differ(stretch.least[key], stretch.most[key], measure) else "") + moved
 
 
-def _beyond(grade_break, found, say: Say, columns) -> list[str]:
+def _beyond(grade_break, found, say: Teller, columns) -> list[str]:
     """One grade break: the measure and its value, the rules, and how places move on either side of it."""
     rules = dict.fromkeys(f"{rule.words}, {rule.span.source.name}:{rule.span.line}" for rule in grade_break.rules)
     rows = []
@@ -85,11 +85,11 @@ def _beyond(grade_break, found, say: Say, columns) -> list[str]:
         cells = [
             say.slope(side, grade_break.measure).replace(f" {say.small}", "") or "0" for side in grade_break.slopes.get(key, ())
         ] or ["", ""]
-        if key in grade_break.lost or key in grade_break.new:
-            cells[key in grade_break.lost] = "not there"
+        if key in grade_break.below_only or key in grade_break.above_only:
+            cells[key in grade_break.below_only] = "not there"
         leap = say.moved(grade_break.leaps[key] / (25.4 if say.small == "in" else 1.0)) if key in grade_break.leaps else ""
         broken = key in grade_break.slopes and say.differ(*grade_break.slopes[key], grade_break.measure)
-        if leap or broken or key in grade_break.lost or key in grade_break.new:
+        if leap or broken or key in grade_break.below_only or key in grade_break.above_only:
             rows.append([f"{piece}.{place}", *cells, f"leaps {leap}" if leap else ""])
     if not rows:
         return []
