@@ -11,6 +11,7 @@ from .comparing import LIMIT, Move
 from .lock import Key, Lock
 
 Point = tuple[float, float]
+_BETWEEN = {"cubic": ("leaving", "arriving"), "arc": ("middle",)}  # the points of a segment between its ends
 STEPS = 24  # a curve's points that are compared
 
 
@@ -25,7 +26,8 @@ class Curve(NamedTuple):
         if self.kind == "arc":
             return _on_arc(p, t)
         weights = (1.0 - t, t) if len(p) == 2 else ((1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t * t, t**3)
-        return tuple(sum(weight * point[axis] for weight, point in zip(weights, p, strict=True)) for axis in (0, 1))
+        x, y = (sum(weight * point[axis] for weight, point in zip(weights, p, strict=True)) for axis in (0, 1))
+        return x, y
 
 
 def circle(p: tuple[Point, ...]) -> tuple[Point, float, float, float] | None:
@@ -47,10 +49,10 @@ def circle(p: tuple[Point, ...]) -> tuple[Point, float, float, float] | None:
 
 
 def _on_arc(p: tuple[Point, ...], t: float) -> Point:
-    found = circle(p)
-    if found is None:
-        return tuple(p[0][axis] + t * (p[2][axis] - p[0][axis]) for axis in (0, 1))
-    (x, y), radius, first, sweep = found
+    on_circle = circle(p)
+    if on_circle is None:
+        return p[0][0] + t * (p[2][0] - p[0][0]), p[0][1] + t * (p[2][1] - p[0][1])
+    (x, y), radius, first, sweep = on_circle
     return x + radius * math.cos(first + t * sweep), y + radius * math.sin(first + t * sweep)
 
 
@@ -59,26 +61,28 @@ def strips_of(lock: Lock, piece: str, size: int) -> dict[str, list[list[Curve]]]
     parts: dict[tuple[str, int, int], dict[str, Point]] = {}
     kinds: dict[tuple[str, int, int], str] = {}
     for key, values in lock.rows.items():
-        if key.piece == piece and key.sort == "edge" and values[size] is not None:
+        point = values[size]
+        if key.piece == piece and key.sort == "edge" and isinstance(point, tuple):
             edge, number, kind, word = key.name.split(" ")
-            place = (edge, *map(int, number.split(".")))
-            parts.setdefault(place, {})[word], kinds[place] = values[size], kind
-    found: dict[str, list[list[Curve]]] = {}
+            strip, _, segment = number.partition(".")
+            place = edge, int(strip), int(segment)
+            parts.setdefault(place, {})[word], kinds[place] = point, kind
+    edges: dict[str, list[list[Curve]]] = {}
     last: Point | None = None
-    for edge, strip, number in sorted(parts):
-        points = parts[edge, strip, number]
+    for place in sorted(parts):
+        points, kind = parts[place], kinds[place]
         begin = points.pop("start", last)
         if begin is None or "end" not in points:
             continue
-        words = {"cubic": ("leaving", "arriving"), "arc": ("middle",)}.get(kinds[edge, strip, number], ())
+        words = _BETWEEN.get(kind, ())
         if not all(word in points for word in words):
             continue
-        strips = found.setdefault(edge, [])
-        if len(strips) < strip:
+        strips = edges.setdefault(place[0], [])
+        if len(strips) < place[1]:
             strips.append([])
-        strips[-1].append(Curve(kinds[edge, strip, number], (begin, *(points[word] for word in words), points["end"])))
+        strips[-1].append(Curve(kind, (begin, *(points[word] for word in words), points["end"])))
         last = points["end"]
-    return found
+    return edges
 
 
 class EdgeChange(NamedTuple):
@@ -92,7 +96,7 @@ class EdgeChange(NamedTuple):
     far: float | None  # None where it is made of other segments
     ends_stay: bool
 
-    def said(self) -> str:
+    def words(self) -> str:
         if self.new or self.gone:
             return f"{self.name}  {'new' if self.new else 'gone'}"
         if self.far is None:
@@ -115,7 +119,8 @@ def _change(name: str, moves: tuple[Move, ...], lock: Lock, present: Lock, piece
     at = tuple(sorted({size for move in moves for size in move.at}))
     whole = Key(f"piece {piece}", "length", name)
     new, gone = whole not in lock.rows, whole not in present.rows
-    far, ends_stay = 0.0, not (new or gone)
+    far: float | None = 0.0
+    ends_stay = not (new or gone)
     for size in at if ends_stay else ():
         one, other = (strips_of(each, piece, size).get(name, []) for each in (lock, present))
         if not one or not other:

@@ -40,6 +40,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -68,7 +69,7 @@ class Key(NamedTuple):
         return self.section.removeprefix("piece ") if self.section.startswith("piece ") else ""
 
 
-def form_of(key: Key) -> type:
+def form_of(key: Key) -> type[tuple[float, float]] | type[float] | type[str]:
     """What the figures of a row are: tuple (a place), float or str."""
     if key.sort in ("place", "edge", "cut"):
         return tuple
@@ -81,7 +82,7 @@ def form_of(key: Key) -> type:
     return str if key.sort == "cutting" and key.name in ("fold", "paired") else float
 
 
-class Text(NamedTuple):
+class LockedText(NamedTuple):
     """A text that the draft rests on: its SHA-256, and its rules; None where the hash alone is kept."""
 
     hash: str
@@ -98,7 +99,7 @@ class Lock:
     allowances: dict[str, tuple[float, str]]  # of a house: edge or sort of edge -> width, kind
     sizes: tuple[str, ...]
     measures: dict[str, tuple[float, ...]]
-    texts: dict[tuple[str, str], Text] = field(default_factory=dict)  # ("style" | "start" | "library", name)
+    texts: dict[tuple[str, str], LockedText] = field(default_factory=dict)  # ("style" | "start" | "library", name)
     rows: dict[Key, tuple[Value, ...]] = field(default_factory=dict)
     fails: dict[str, str] = field(default_factory=dict)  # size -> what is said first
 
@@ -109,7 +110,7 @@ class Lock:
 _DRAWN = {word: f"\0{number}" for number, word in enumerate(("start", "leaving", "middle", "arriving", "end"))}
 
 
-def in_order(name: str) -> list:
+def in_order(name: str) -> list[tuple[int, int, str]]:
     """A key to sort names by in which 2 comes before 10, and the points of a curve stand as it is drawn."""
     words = " ".join(_DRAWN.get(word, word) for word in name.split(" "))
     return [(0, int(part), "") if part.isdecimal() else (1, 0, part) for part in re.split(r"(\d+)", words) if part]
@@ -123,10 +124,10 @@ def rounded(number: float) -> float | None:
 def write_lock(lock: Lock) -> str:
     lines = [f"{MARK} {FORM}", *(f"{word}: {getattr(lock, word)}".rstrip() for word in HEAD)]
 
-    def section(heading: str, rows) -> None:
-        rows = list(rows)
-        if rows:
-            lines.extend(["", heading, *(f"    {row}".rstrip() for row in rows)])
+    def section(heading: str, rows: Iterable[str]) -> None:
+        indented = [f"    {row}".rstrip() for row in rows]
+        if indented:
+            lines.extend(["", heading, *indented])
 
     section("set", (f"{name}: {_exact(value)}" for name, value in sorted(lock.settings.items())))
     section("allowances", (f"{name}: {_exact(width)} {kind}" for name, (width, kind) in sorted(lock.allowances.items())))
@@ -139,7 +140,7 @@ def write_lock(lock: Lock) -> str:
     tables: dict[str, list[Key]] = {}
     for key in lock.rows:
         tables.setdefault(key.section, []).append(key)
-    for heading in (COURSES, "fails", GIRTHS, SEAMS, *sorted(one for one in tables if one.startswith("piece "))):
+    for heading in (COURSES, "fails", GIRTHS, SEAMS, *sorted(heading for heading in tables if heading.startswith("piece "))):
         if heading == "fails":
             section(heading, (f"{size}: {lock.fails[size]}" for size in lock.sizes if size in lock.fails))
             continue

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Iterable
+from functools import partial
+from typing import TypeAlias
 
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
-from .lock import COURSES, END, FORM, GIRTHS, HEAD, MARK, NONE, SEAMS, SECTIONS, SORTS, Key, Lock, Text, Value, form_of
+from .lock import COURSES, END, FORM, GIRTHS, HEAD, MARK, NONE, SEAMS, SECTIONS, SORTS, Key, Lock, LockedText, Value, form_of
+
+RowReader: TypeAlias = Callable[[str, str], None]  # of the rows of a section: takes its heading and the row
 
 _INDENT = "    "
 _TEXT = re.compile(r"text (style|start|library) (.+) ([0-9a-f]{64})")
@@ -50,25 +55,29 @@ def read_lock(source: Source) -> tuple[Lock | None, list[Diagnostic]]:
                 "Read it with the program that wrote it, or lock the style again.",
             )
         ]
-    reader = _Reader(source)
+    reader = _LockReader(source)
     lock = reader.read()
-    return (None if reader.found else lock), reader.found[:_MOST_TOLD]
+    return (None if reader.diagnostics else lock), reader.diagnostics[:_MOST_TOLD]
 
 
-class _Reader:
+class _LockReader:
     def __init__(self, source: Source):
-        self.source, self.found = source, []
+        self.source = source
+        self.diagnostics: list[Diagnostic] = []
         self.lock = Lock("", "", "", "", {}, {}, (), {})
         self.head: dict[str, str] = {}
         self.seen: dict[str, Span] = {}
         self.rules: dict[tuple[str, str], list[str]] = {}
         self.span = Span(source, 0, 0)
 
-    def wrong(self, code: str, title: str, expected: str, found: str, way_out: str = _AGAIN, others=()) -> None:
-        self.found.append(Diagnostic(code, title, self.span, expected, found[:60], way_out, tuple(others)))
+    def wrong(
+        self, code: str, title: str, expected: str, found: str, way_out: str = _AGAIN, others: Iterable[tuple[Span, str]] = ()
+    ) -> None:
+        self.diagnostics.append(Diagnostic(code, title, self.span, expected, found[:60], way_out, tuple(others)))
 
     def read(self) -> Lock:
-        section, row = "", None
+        section = ""
+        row: RowReader | None = None
         for number, start in enumerate(self.source.starts[1:], 2):
             line = self.source.line(number)
             if not line.strip():
@@ -94,7 +103,7 @@ class _Reader:
         self.wrong("L105", "This is locked twice", "each once", self.span.text.strip(), others=((first, "first here"),))
         return False
 
-    def heading(self, line: str):
+    def heading(self, line: str) -> tuple[str, RowReader | None]:
         """(section, what reads its rows); rows below a heading that cannot be read are passed over."""
         word, colon, value = line.partition(":")
         if colon and word in HEAD:
@@ -110,12 +119,12 @@ class _Reader:
             return word, None
         if match := _TEXT.fullmatch(line):
             if self.once(f"text {match[1]} {match[2]}"):
-                self.lock.texts[match[1], match[2]] = Text(match[3], None)
-            return line, lambda section, row, place=(match[1], match[2]): self.rule(place, row)
+                self.lock.texts[match[1], match[2]] = LockedText(match[3], None)
+            return line, partial(self._rule_row, (match[1], match[2]))
         if line == END:
             self.once(END)
             return "", None
-        rows = {
+        rows: dict[str, RowReader] = {
             "set": self.setting,
             "allowances": self.allowance,
             "sizes": self.size,
@@ -140,13 +149,13 @@ class _Reader:
 
     # ------------------------------------------------------------------------------------------------------ rows
 
-    def rule(self, place: tuple[str, str], row: str) -> None:
+    def _rule_row(self, place: tuple[str, str], _: str, row: str) -> None:
         if row.startswith("| "):
             self.rules.setdefault(place, []).append(row[2:])
         else:
             self.wrong("L103", "This line of the lock cannot be read", "a rule behind an upright stroke", row)
 
-    def size(self, _, row: str) -> None:
+    def size(self, _: str, row: str) -> None:
         if row in self.lock.sizes:
             self.wrong("L105", "This is locked twice", "each once", row)
         self.lock.sizes += (row,)
@@ -157,24 +166,24 @@ class _Reader:
             self.wrong("L103", "This line of the lock cannot be read", "a name, a colon, and what is locked", row)
         return name, value
 
-    def setting(self, _, row: str) -> None:
+    def setting(self, _: str, row: str) -> None:
         name, value = self.named(row)
         if name:
             self.lock.settings[name] = self.number(value)
 
-    def allowance(self, _, row: str) -> None:
+    def allowance(self, _: str, row: str) -> None:
         name, value = self.named(row)
         if name:
             width, _, kind = value.partition(" ")
             self.lock.allowances[name] = self.number(width), kind
 
-    def measure(self, _, row: str) -> None:
+    def measure(self, _: str, row: str) -> None:
         name, value = self.named(row)
         if name:
             columns = self.columns(value)
             self.lock.measures[name] = tuple(self.number(column) for column in columns)
 
-    def fail(self, _, row: str) -> None:
+    def fail(self, _: str, row: str) -> None:
         size = next((size for size in self.lock.sizes if row.startswith(f"{size}: ")), None)
         if size is None:
             self.wrong("L103", "This line of the lock cannot be read", "one of the sizes, and what is wrong with it", row)
@@ -232,7 +241,7 @@ class _Reader:
             return float(word) + 0.0
         if form is str and _WORD.fullmatch(word):
             return word
-        expected = {tuple: "x,y in mm", float: "a number", str: "a word"}[form]
+        expected = "a word" if form is str else "a number" if form is float else "x,y in mm"
         self.wrong("L104", "This figure cannot be read", f"{expected}, or -", word)
         return None
 
@@ -242,14 +251,14 @@ class _Reader:
         lock = self.lock
         for place, rules in self.rules.items():
             if place in lock.texts:
-                lock.texts[place] = Text(lock.texts[place].hash, tuple(rules))
+                lock.texts[place] = LockedText(lock.texts[place].hash, tuple(rules))
         for word in HEAD:
             setattr(lock, word, self.head.get(word, ""))
         lacking = [word for word in HEAD if word not in self.head]
         lacking += [] if lock.sizes else ["sizes"]
         lacking += [] if END in self.seen else [END]
         lacking += [] if any(kind == "style" for kind, _ in lock.texts) else ["text style"]
-        if lacking and not self.found:
+        if lacking and not self.diagnostics:
             self.span = Span(self.source, 0, len(self.source.line(1)))
             self.wrong("L106", "The lock is not whole", f"{', '.join(lacking)}", "a file that ends before, or lost lines")
         return lock

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from typing import Any, TypeAlias
 
 import numpy as np
 
 from ..drafting.landmarks import landmarks
 from ..drafting.ledgers import GirthRow, SeamRow
 from ..drafting.pattern import Dart, Edge
+from ..finishing.finished import FinishedPiece
 from ..finishing.usual import UsualAllowance
 from ..finishing.whole import Whole, drafted_whole
+from ..geometry.arrays import Floats, Indices, Mask
 from ..geometry.path import Path
 from ..geometry.plane import cross, unit
 from ..geometry.segments import Arc, Cubic, Line, Segment
@@ -21,6 +25,8 @@ from .lock import COURSES, GIRTHS, SEAMS, Key, Lock, Value, rounded
 
 LEAST = 0.001  # mm; a segment that is shorter is not told
 KINDS = {Line: "line", Cubic: "cubic", Arc: "arc"}
+Values: TypeAlias = Floats | list[str] | str | float  # of some sizes: places (n, 2), figures (n,), words, or one for all
+Put: TypeAlias = Callable[[str, str, Values], None]  # takes the sort, the name and the values of a row of a piece
 
 
 @dataclass(slots=True)
@@ -41,36 +47,38 @@ def record(style: Style, lock: Lock) -> Record:
 
 
 def rows_of(wholes: list[Whole], sizes: tuple[str, ...]) -> Record:
-    done, table = Record(), _Table(len(sizes))
-    found: list[Diagnostic] = []
+    done, table = Record(), _Columns(len(sizes))
+    diagnostics: list[Diagnostic] = []
     for whole in wholes:
         table.index, table.known = whole.index, ~whole.failed
         _whole(table, whole)
         for place, body in enumerate(whole.index):
-            said = whole.found(place, sizes[body])
-            found += said
+            of_size = whole.found(place, sizes[body])
+            diagnostics += of_size
             if whole.failed[place]:
-                first = next(one for one in said if one.severity == ERROR)
+                first = next(diagnostic for diagnostic in of_size if diagnostic.severity == ERROR)
                 done.fails[sizes[body]] = f"{first.code} {first.title}"
     done.rows = {key: tuple(column) for key, column in table.rows.items() if any(value is not None for value in column)}
-    done.found = in_order(found)
+    done.found = in_order(diagnostics)
     return done
 
 
-class _Table:
+class _Columns:
     """Rows that fill up, one chunk of sizes after another; those that fail have courses alone."""
 
-    def __init__(self, sizes: int):
-        self.sizes, self.rows = sizes, {}
-        self.index = self.known = np.zeros(0)
+    def __init__(self, sizes: int) -> None:
+        self.sizes = sizes
+        self.rows: dict[Key, list[Value]] = {}
+        self.index: Indices = np.zeros(0, dtype=np.intp)
+        self.known: Mask = np.zeros(0, dtype=np.bool_)
 
-    def put(self, key: Key, values, all_of_them: bool = False) -> None:
+    def put(self, key: Key, values: Values, all_of_them: bool = False) -> None:
         """`values` are places (n, 2), figures (n,), or one word or figure for all of the chunk."""
         column = self.rows.setdefault(key, [None] * self.sizes)
         for place, body in enumerate(self.index):
             if not (self.known[place] or all_of_them):
                 continue
-            value = values[place] if isinstance(values, (np.ndarray, list)) else values
+            value: Any = values[place] if isinstance(values, (np.ndarray, list)) else values
             if isinstance(value, str):
                 column[body] = value.replace(" ", "_")
             elif np.ndim(value):
@@ -80,7 +88,7 @@ class _Table:
                 column[body] = rounded(value)
 
 
-def _whole(table: _Table, whole: Whole) -> None:
+def _whole(table: _Columns, whole: Whole) -> None:
     draft = whole.draft
     seen: dict[str, int] = {}
     for fork in draft.plan.forks:
@@ -90,34 +98,34 @@ def _whole(table: _Table, whole: Whole) -> None:
         outcome = draft.run.filled[fork.slot]
         table.put(
             Key(COURSES, "", words if seen[words] == 1 else f"{words}, {seen[words]}"),
-            ["yes" if one > 0.5 else "no" for one in outcome] if fork.kind == "when" else np.round(outcome),
+            ["yes" if met > 0.5 else "no" for met in outcome] if fork.kind == "when" else np.round(outcome),
             True,
         )
-    for row in draft.ledgers.girths:
-        _girth(table, row)
-    for row in draft.ledgers.seams:
-        _seam(table, row)
+    for girth in draft.ledgers.girths:
+        _girth(table, girth)
+    for seam in draft.ledgers.seams:
+        _seam(table, seam)
     for finished in whole.finished.pieces:
         _piece(table, finished)
 
 
-def _girth(table: _Table, row: GirthRow) -> None:
+def _girth(table: _Columns, row: GirthRow) -> None:
     for word, values in (("body", row.body), ("intended", row.intended), ("sewn", row.sewn)):
         if values is not None:
             table.put(Key(GIRTHS, "", f"{row.level} {word}"), values)
 
 
-def _seam(table: _Table, row: SeamRow) -> None:
+def _seam(table: _Columns, row: SeamRow) -> None:
     name = f"{row.one} to {row.other}"
     sides = [("first side", row.length_one), ("second side", row.length_other)]
     for word, values in (*sides, *((("ease", row.ease),) if row.kind == "eased" else ())):
         table.put(Key(SEAMS, "", f"{name}, {word}"), values)
 
 
-def _piece(table: _Table, finished) -> None:
+def _piece(table: _Columns, finished: FinishedPiece) -> None:
     piece = finished.piece
 
-    def put(sort: str, name: str, values) -> None:
+    def put(sort: str, name: str, values: Values) -> None:
         table.put(Key(f"piece {piece.name}", sort, name), values)
 
     for name, places in landmarks(piece).items():
@@ -145,7 +153,7 @@ def _piece(table: _Table, finished) -> None:
             put("cutting", f"for {purpose}", float(count))
 
 
-def _edge(put, edge: Edge) -> None:
+def _edge(put: Put, edge: Edge) -> None:
     put("length", edge.name, edge.closed_length())
     for number, strip in enumerate(edge.strips, 1):
         _path(put, "edge", f"{edge.name} {number}", strip)
@@ -153,23 +161,24 @@ def _edge(put, edge: Edge) -> None:
         _dart(put, dart)
 
 
-def _dart(put, dart: Dart) -> None:
+def _dart(put: Put, dart: Dart) -> None:
     put("dart", f"{dart.name} intake", dart.intake)
     for word, leg in (("near leg", dart.near_leg), ("far leg", dart.far_leg)):
         for segment, number in _numbered(leg):
-            for one in np.unique(number[number > 1]).astype(int):
-                put("dart", f"{dart.name} {word} {one - 1}", _where(number == one, segment.start()))
+            for joint in np.unique(number[number > 1]).astype(int):
+                put("dart", f"{dart.name} {word} {joint - 1}", _where(number == joint, segment.start()))
     put("dart", f"{dart.name} peak", _peak(dart.trued))
 
 
-def _peak(end: Path) -> np.ndarray:
+def _peak(end: Path) -> Floats:
     """The point (N, 2) of a folded dart's end that stands off farthest from between its feet."""
     joints = np.stack([segment.start() for segment in end.segments], axis=1)
     off = np.abs(cross(joints - joints[:, :1], unit(end.end() - end.start())[:, None]))
-    return joints[np.arange(len(joints)), np.argmax(np.nan_to_num(off), axis=1)]
+    peak: Floats = joints[np.arange(len(joints)), np.argmax(np.nan_to_num(off), axis=1)]
+    return peak
 
 
-def _path(put, sort: str, name: str, path: Path) -> None:
+def _path(put: Put, sort: str, name: str, path: Path) -> None:
     for segment, numbers in _numbered(path):
         for number in np.unique(numbers[numbers > 0]).astype(int):
             for word, places in _points(segment):
@@ -177,7 +186,7 @@ def _path(put, sort: str, name: str, path: Path) -> None:
                     put(sort, f"{name}.{number} {KINDS[type(segment)]} {word}", _where(numbers == number, places))
 
 
-def _numbered(path: Path):
+def _numbered(path: Path) -> Iterator[tuple[Segment, Floats]]:
     """Each segment with its number (N,) among those that have length, 0 where it has none.
 
     Which segments are kept without length is the program's own affair, and may be otherwise in its next version.
@@ -189,11 +198,11 @@ def _numbered(path: Path):
         yield segment, np.where(has, count, 0.0)
 
 
-def _where(mask: np.ndarray, places: np.ndarray) -> np.ndarray:
+def _where(mask: Mask, places: Floats) -> Floats:
     return np.where(mask[:, None], places, np.nan)
 
 
-def _points(segment: Segment):
+def _points(segment: Segment) -> tuple[tuple[str, Floats], ...]:
     """The points that fix a segment, and what each is called."""
     if isinstance(segment, Line):
         return ("start", segment.p0), ("end", segment.p1)
@@ -202,7 +211,7 @@ def _points(segment: Segment):
     return ("start", segment.start()), ("middle", segment.at(0.5)), ("end", segment.end())
 
 
-def _cut_line(put, finished) -> None:
+def _cut_line(put: Put, finished: FinishedPiece) -> None:
     """Where the corners of the cut line begin and end.  What lies between, a mirrored side say, follows from the edges."""
     ring, names = finished.cut_line, list(finished.runs)
     for name, following in zip(names, [*names[1:], names[0]], strict=True):

@@ -12,7 +12,7 @@ from ..source.quantity import show_number
 from .causes import PROGRAM
 from .comparing import LIMIT, Comparison, Move
 from .edges import edge_changes
-from .lock import COURSES, GIRTHS, SEAMS, Lock, show_value
+from .lock import COURSES, GIRTHS, SEAMS, Lock, Value, show_value
 from .texts import Change
 
 _SORTS = (
@@ -68,7 +68,7 @@ def marks(done: Comparison) -> dict[Change, str]:
 def _rules(done: Comparison) -> list[str]:
     if not done.changes:
         return ["    no rule has changed: the program drafts it otherwise than when it was locked"] if done.moves else []
-    names, guilty = marks(done), {cause for found in done.causes.values() for cause in found}
+    names, guilty = marks(done), {cause for causes in done.causes.values() for cause in causes}
     lines = ["    the rules that were changed" if len(done.changes) > 1 else "    the rule that was changed"]
     for change in done.changes:
         idle = "" if change in guilty or not done.moves else ", which moves nothing"
@@ -86,11 +86,11 @@ def _rules(done: Comparison) -> list[str]:
 def rules_in_short(done: Comparison) -> str:
     """The changed rules on one line, for a drawing."""
 
-    def said(rules: tuple[str, ...]) -> str:
+    def line(rules: tuple[str, ...]) -> str:
         return " / ".join(" ".join(rule.split()) for rule in rules) or "nothing"
 
-    told = [f"{change.file}:{change.line}  {said(change.before)}  \u2192  {said(change.after)}" for change in done.changes]
-    return "; ".join(told) or "no rule has changed"
+    changes = [f"{change.file}:{change.line}  {line(change.before)}  \u2192  {line(change.after)}" for change in done.changes]
+    return "; ".join(changes) or "no rule has changed"
 
 
 def places_together(rows: Iterable[Move]) -> list[tuple[list[str], Move]]:
@@ -100,8 +100,8 @@ def places_together(rows: Iterable[Move]) -> list[tuple[list[str], Move]]:
 
 def _by(done: Comparison, *moves: Move) -> str:
     names, causes = marks(done), {cause for move in moves for cause in done.causes.get(move.key, ())}
-    said = "".join(name for change, name in names.items() if change in causes)
-    return (f"  {said}" if said else "") + ("  (program)" if PROGRAM in causes and done.changes else "")
+    marked = "".join(name for change, name in names.items() if change in causes)
+    return (f"  {marked}" if marked else "") + ("  (program)" if PROGRAM in causes and done.changes else "")
 
 
 # ------------------------------------------------------------------------------------------------------------ rows
@@ -120,7 +120,7 @@ def _piece(done: Comparison, piece: str) -> list[str]:
             lines.append(f"        {_line(done, ', '.join(names), move)}")
     if edges:
         lines.append("        edges")
-        lines += [f"            {edge.said()}{_sizes(done.lock, edge.at)}{_by(done, *edge.rows)}" for edge in edges]
+        lines += [f"            {edge.words()}{_sizes(done.lock, edge.at)}{_by(done, *edge.rows)}" for edge in edges]
     for sort, heading in _SORTS:
         told = [
             move._replace(key=move.key._replace(name=names[0]))
@@ -138,42 +138,44 @@ def _of_edge(name: str, edges: set[str]) -> bool:
 
 def _together(rows: Iterable[Move], sort: str) -> list[tuple[list[str], Move]]:
     """The rows of a sort, places that lie and move together as one, names from the text before those of corners."""
-    together: dict[tuple, list[Move]] = {}
+    together: dict[object, list[Move]] = {}
     for move in rows:
         if move.key.sort == sort:
-            one = "" if isinstance((move.before + move.after)[move.at[0]], tuple) else move.key.name
-            together.setdefault((one, move.before, move.after), []).append(move)
-    found = []
+            name = "" if isinstance((move.before + move.after)[move.at[0]], tuple) else move.key.name
+            together.setdefault((name, move.before, move.after), []).append(move)
+    groups = []
     for moves in together.values():
         names = [move.key.name for move in moves]
-        found.append((sorted(names, key=lambda name: ("/" in name, " " in name)) if sort == "place" else names, moves[0]))
-    return found
+        groups.append((sorted(names, key=lambda name: ("/" in name, " " in name)) if sort == "place" else names, moves[0]))
+    return groups
 
 
 def _line(done: Comparison, name: str, move: Move) -> str:
-    return f"{name}  {said(move)}{_sizes(done.lock, move.at)}{_by(done, move)}"
+    return f"{name}  {movement(move)}{_sizes(done.lock, move.at)}{_by(done, move)}"
 
 
-def said(move: Move) -> str:
+def movement(move: Move) -> str:
     """What has happened in a row."""
     if move.new or move.gone:
         return "new" if move.new else "gone"
     ways = [move.by(size) for size in move.at]
-    if all(isinstance(way, tuple) for way in ways):
-        across, down = ([way[axis] for way in ways] for axis in (0, 1))
+    vectors = [way for way in ways if isinstance(way, tuple)]
+    if len(vectors) == len(ways):
+        across, down = ([vector[axis] for vector in vectors] for axis in (0, 1))
         parts = [
             f"{word} {_range(values)}" for word, values in (("across", across), ("down", down)) if max(map(abs, values)) > LIMIT / 2
         ]
         return f"by {_range([move.far(size) for size in move.at])} mm: {', '.join(parts)}"
-    if all(isinstance(way, float) for way in ways):
+    figures = [way for way in ways if isinstance(way, float)]
+    if len(figures) == len(ways):
         unit = "" if move.key.sort == "cutting" else " deg" if move.key.sort == "grain" else " mm"
-        lines = [(move.before[size], move.after[size]) for size in move.at]
-        return f"{_range([one for one, _ in lines])} -> {_range([other for _, other in lines])}{unit} ({_range(ways, True)})"
+        before, after = ([value for size in move.at if isinstance(value := row[size], float)] for row in (move.before, move.after))
+        return f"{_range(before)} -> {_range(after)}{unit} ({_range(figures, True)})"
     pairs = dict.fromkeys((move.before[size], move.after[size]) for size in move.at)
-    return "; ".join(f"{_value(one)} -> {_value(other)}" for one, other in pairs)
+    return "; ".join(f"{_value(before)} -> {_value(after)}" for before, after in pairs)
 
 
-def _value(value) -> str:
+def _value(value: Value) -> str:
     return "nothing" if value is None else show_value(value).replace("_", " ")
 
 
@@ -196,11 +198,11 @@ def _sizes(lock: Lock, at: tuple[int, ...]) -> str:
 # ------------------------------------------------------------------------------------------------------------ data
 
 
-def as_data(done: Comparison) -> dict:
+def as_data(done: Comparison) -> dict[str, object]:
     """The same for `--json`: every row that has moved by itself, values as locked and as drafted today."""
     numbers = {change: number for number, change in enumerate(done.changes)}
 
-    def row(move: Move) -> dict:
+    def row(move: Move) -> dict[str, object]:
         causes = done.causes.get(move.key, [])
         return {
             "section": move.key.section,
@@ -209,7 +211,7 @@ def as_data(done: Comparison) -> dict:
             "sizes": [done.lock.sizes[size] for size in move.at],
             "before": [move.before[size] for size in move.at],
             "after": [move.after[size] for size in move.at],
-            "rules": [numbers[cause] for cause in causes if cause != PROGRAM],
+            "rules": [numbers[cause] for cause in causes if isinstance(cause, Change)],
             "program": PROGRAM in causes,
         }
 

@@ -20,7 +20,7 @@ from ..meaning.style import Style, read
 from ..source.diagnostics import Diagnostic
 from ..source.text import Source
 from ..source.world import Asked, World
-from .lock import Text
+from .lock import LockedText
 
 STYLE, START, LIBRARY = "style", "start", "library"
 _COMMENT = re.compile(r'("[^"\n]*")|--[^\n]*')
@@ -92,9 +92,9 @@ def texts_of(sources: Mapping[Place, Source], words: Collection[str] = ()) -> di
     }
 
 
-def kept_texts(sources: Mapping[Place, Source]) -> dict[Place, Text]:
+def kept_texts(sources: Mapping[Place, Source]) -> dict[Place, LockedText]:
     return {
-        place: Text(hash, None if rules is None else tuple(rule.text for rule in rules))
+        place: LockedText(hash, None if rules is None else tuple(rule.text for rule in rules))
         for place, (hash, rules) in texts_of(sources).items()
     }
 
@@ -164,7 +164,7 @@ class Diff(NamedTuple):
         return rules
 
 
-def differences(before: Mapping[Place, Text], sources: Mapping[Place, Source]) -> list[Diff]:
+def differences(before: Mapping[Place, LockedText], sources: Mapping[Place, Source]) -> list[Diff]:
     """How the rules of the texts that both versions have were changed.  White space within a rule does not count."""
     words = words_of(rule for text in before.values() for rule in text.rules or ())
     found = []
