@@ -13,13 +13,20 @@ import pickle
 import signal
 import threading
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Generator, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from multiprocessing import connection
 from time import monotonic
+from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar
 
 from .. import __version__
 from ..source.diagnostics import Diagnostic
+
+if TYPE_CHECKING:
+    from multiprocessing.connection import Connection
+    from multiprocessing.context import ForkServerContext, SpawnContext
+
+    from distributed import Client, Future
 
 MOST_TRIES = 3  # that one share is done again
 _PATIENCE = 10  # seconds until a cluster must have answered
@@ -27,13 +34,21 @@ _LOOK = 5  # seconds between two looks whether it has workers still
 _IDLE = 60  # seconds that it may be without
 INSTALL = "pip install 'tapeline[cluster]'"
 
-Done = Iterator[tuple[object, object]]
+Given = TypeVar("Given")  # the order
+S = TypeVar("S")  # a share
+R = TypeVar("R")  # what comes of it
+
+
+class Hands(Protocol):
+    """Whoever does the work, share by share: gives (share, result) in the order of the shares."""
+
+    def __call__(self, work: Callable[[Given, S], R], order: Given, shares: Iterable[S], /) -> Generator[tuple[S, R], None, None]: ...
 
 
 class Stopped(Exception):
     """The hands cannot go on: (what was expected, what was found, a way out)."""
 
-    def __init__(self, expected: str, found: str, way_out: str):
+    def __init__(self, expected: str, found: str, way_out: str) -> None:
         super().__init__(expected, found, way_out)
         self.expected, self.found, self.way_out = expected, found, way_out
 
@@ -41,14 +56,18 @@ class Stopped(Exception):
         return Diagnostic("R103", "The bodies cannot be shared out", None, self.expected, self.found, f"{self.way_out} {more}".strip())
 
 
-def hands_for(processes: int, cluster: str | None) -> Callable[..., Done]:
-    """Whoever is asked for, to be called with the work, the order and the shares."""
-    if cluster is not None:
-        return lambda *work: on_cluster(*work, cluster)
-    return alone if processes == 1 else lambda *work: on_processes(*work, processes)
+def hands_for(processes: int, cluster: str | None) -> Hands:
+    """Whoever is asked for."""
+
+    def hands(work: Callable[[Given, S], R], order: Given, shares: Iterable[S]) -> Generator[tuple[S, R], None, None]:
+        if cluster is not None:
+            return on_cluster(work, order, shares, cluster)
+        return alone(work, order, shares) if processes == 1 else on_processes(work, order, shares, processes)
+
+    return hands
 
 
-def alone(work: Callable, order, shares: Iterable) -> Done:
+def alone(work: Callable[[Given, S], R], order: Given, shares: Iterable[S]) -> Generator[tuple[S, R], None, None]:
     for share in shares:
         yield share, work(order, share)
 
@@ -56,26 +75,26 @@ def alone(work: Callable, order, shares: Iterable) -> Done:
 # ------------------------------------------------------------ processes
 
 
-class _Task:
+class _Task(Generic[S]):
     """A share, whether it is being worked on, and what came of it."""
 
-    def __init__(self, share):
+    def __init__(self, share: S) -> None:
         self.share, self.tries = share, 0
         self.begun = False
-        self.answer: tuple[bool, object] | None = None  # (whether it was done, the result or the exception)
+        self.answer: tuple[bool, Any] | None = None  # (whether it was done, the result or the exception)
 
 
 class _Worker:
     """A process that does one share after another, as they come through its pipe."""
 
-    def __init__(self, context):
+    def __init__(self, context: ForkServerContext | SpawnContext) -> None:
         self.pipe, its_end = context.Pipe()
         self.process = context.Process(target=_serve, args=(its_end,), daemon=True)
         self.process.start()
         its_end.close()
-        self.task: _Task | None = None
+        self.task: _Task[Any] | None = None
 
-    def begin(self, task: _Task, sealed: bytes) -> None:
+    def begin(self, task: _Task[Any], sealed: bytes) -> None:
         task.begun, self.task = True, task
         with suppress(OSError):  # it is dead already: so much is seen when its answer is looked for
             self.pipe.send_bytes(sealed)
@@ -86,9 +105,10 @@ class _Worker:
         self.process.join()
 
 
-def on_processes(work: Callable, order, shares: Iterable, count: int) -> Done:
+def on_processes(work: Callable[[Given, S], R], order: Given, shares: Iterable[S], count: int) -> Generator[tuple[S, R], None, None]:
     """Work done by `count` processes.  The share of one that dies is done again by another."""
-    source, waiting = iter(shares), deque()
+    source = iter(shares)
+    waiting: deque[_Task[S]] = deque()
     workers: list[_Worker] = []
     try:
         while True:
@@ -99,14 +119,15 @@ def on_processes(work: Callable, order, shares: Iterable, count: int) -> Done:
             for task in waiting:
                 if not task.begun and (worker := _idle(workers, count)) is not None:
                     worker.begin(task, pickle.dumps((work, order, task.share)))
-            if waiting[0].answer is None:
+            first = waiting[0]
+            if first.answer is None:
                 _collect(workers)
                 continue
-            task = waiting.popleft()
-            done, result = task.answer
+            waiting.popleft()
+            done, result = first.answer
             if not done:
                 raise result
-            yield task.share, result
+            yield first.share, result
     finally:
         with _undisturbed():
             for worker in workers:
@@ -115,7 +136,7 @@ def on_processes(work: Callable, order, shares: Iterable, count: int) -> Done:
 
 def _idle(workers: list[_Worker], count: int) -> _Worker | None:
     """A worker without a share: one that is there, or a new one up to the count."""
-    worker = next((one for one in workers if one.task is None), None)
+    worker = next((idle for idle in workers if idle.task is None), None)
     if worker is None and len(workers) < count:
         with _undisturbed():
             worker = _Worker(_context())
@@ -126,8 +147,8 @@ def _idle(workers: list[_Worker], count: int) -> _Worker | None:
 def _collect(workers: list[_Worker]) -> None:
     """Wait until a worker has answered or died, and take note of it."""
     ready = connection.wait([worker.pipe for worker in workers if worker.task is not None])
-    for worker in [one for one in workers if one.pipe in ready]:
-        task, worker.task = worker.task, None
+    for worker, task in [(worker, worker.task) for worker in workers if worker.pipe in ready and worker.task is not None]:
+        worker.task = None
         try:
             task.answer = pickle.loads(worker.pipe.recv_bytes())
         except (EOFError, OSError):
@@ -135,20 +156,15 @@ def _collect(workers: list[_Worker]) -> None:
             worker.end()
             task.begun, task.tries = False, task.tries + 1
             if task.tries > MOST_TRIES:  # told when its turn comes, after the results before it
-                task.begun, task.answer = (
-                    True,
-                    (
-                        False,
-                        Stopped(
-                            "workers that live until their share is done",
-                            f"each of {task.tries} ended over {task.share}",
-                            "See whether there is memory enough, and take fewer processes.",
-                        ),
-                    ),
+                stopped = Stopped(
+                    "workers that live until their share is done",
+                    f"each of {task.tries} ended over {task.share}",
+                    "See whether there is memory enough, and take fewer processes.",
                 )
+                task.begun, task.answer = True, (False, stopped)
 
 
-def _serve(pipe) -> None:
+def _serve(pipe: Connection) -> None:
     """A worker's life.  It leaves Ctrl-C to the process that it works for, and ends when that one has ended."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     with suppress(EOFError, OSError):
@@ -173,13 +189,13 @@ def get_ready() -> None:
 
 
 @contextmanager
-def _undisturbed():
+def _undisturbed() -> Iterator[None]:
     """Ctrl-C waits until the end of this; processes that are begun in it never hear of it."""
     before = signal.getsignal(signal.SIGINT)
     if threading.current_thread() is not threading.main_thread() or before in (signal.SIG_IGN, None):
         yield
         return
-    waiting = []
+    waiting: list[object] = []
     signal.signal(signal.SIGINT, lambda *came: waiting.append(came))
     masks = hasattr(signal, "pthread_sigmask")
     if masks:
@@ -195,17 +211,18 @@ def _undisturbed():
             raise KeyboardInterrupt
 
 
-def _context():
+def _context() -> ForkServerContext | SpawnContext:
     """Processes that are started afresh: a fork would take the open results and the lock on them along."""
     get_ready()
-    way = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
-    return multiprocessing.get_context(way)
+    if "forkserver" in multiprocessing.get_all_start_methods():
+        return multiprocessing.get_context("forkserver")
+    return multiprocessing.get_context("spawn")
 
 
 # ------------------------------------------------------------ cluster
 
 
-def on_cluster(work: Callable, order, shares: Iterable, address: str) -> Done:
+def on_cluster(work: Callable[[Given, S], R], order: Given, shares: Iterable[S], address: str) -> Generator[tuple[S, R], None, None]:
     """Work done by the workers of a Dask cluster; its scheduler gives the share of a lost worker to another."""
     client = _client(address)
     try:
@@ -214,12 +231,13 @@ def on_cluster(work: Callable, order, shares: Iterable, address: str) -> Done:
         client.close(timeout=_PATIENCE)
 
 
-def _by_client(client, work: Callable, order, shares: Iterable) -> Done:
+def _by_client(client: Client, work: Callable[[Given, S], R], order: Given, shares: Iterable[S]) -> Generator[tuple[S, R], None, None]:
     from concurrent.futures import CancelledError
 
     from distributed import KilledWorker
 
-    source, waiting = iter(shares), deque()
+    source = iter(shares)
+    waiting: deque[tuple[S, Future[Any]]] = deque()
     while True:
         room = 2 * max(1, sum(client.nthreads().values())) + 1
         while len(waiting) < room and (share := next(source, None)) is not None:
@@ -249,7 +267,7 @@ def _by_client(client, work: Callable, order, shares: Iterable) -> Done:
         yield share, result
 
 
-def _awaited(client, future):
+def _awaited(client: Client, future: Future[Any]) -> Any:
     """The result of work on a cluster.  Stopped where there has been nobody to do it for a while."""
     seen = monotonic()
     while True:
@@ -264,7 +282,7 @@ def _awaited(client, future):
                 raise Stopped("a cluster that has workers", f"none for {_IDLE} seconds", "Start workers again.") from None
 
 
-def _unsealed(version: str, sealed: bytes):
+def _unsealed(version: str, sealed: bytes) -> Any:
     """The work of one share, on a worker of a cluster."""
     if version != __version__:
         raise ImportError(f"version {__version__} there, {version} here")
@@ -272,7 +290,7 @@ def _unsealed(version: str, sealed: bytes):
     return work(order, share)
 
 
-def _client(address: str):
+def _client(address: str) -> Client:
     import logging
 
     try:

@@ -11,10 +11,11 @@ from __future__ import annotations
 import json
 import os
 import re
+import sys
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from pathlib import Path
-from typing import NamedTuple
+from typing import BinaryIO, NamedTuple
 
 from ..bodies.stream import LONGEST_LINE, Row, Share
 from ..source.diagnostics import Diagnostic, Refused, refused
@@ -46,7 +47,7 @@ class Known(NamedTuple):
     passed: bool
 
 
-def head(order: Order, style: dict) -> bytes:
+def head(order: Order, style: dict[str, object]) -> bytes:
     data = {
         "made_by": "tapeline",
         "batch": FORM,
@@ -62,7 +63,7 @@ def head(order: Order, style: dict) -> bytes:
 class Log:
     """One file of results, open and locked.  `count` and `passed` are of the results in it, as far as they are known."""
 
-    def __init__(self, path: Path, first: bytes, again: bool = False, table: str = "table"):
+    def __init__(self, path: Path, first: bytes, again: bool = False, table: str = "table") -> None:
         """Open it, or make it.  Refused where it is not ours, was made to another order, or another run has it.
 
         `table` is what messages call the table of bodies.
@@ -79,7 +80,7 @@ class Log:
     def __enter__(self) -> Log:
         return self
 
-    def __exit__(self, *_) -> None:
+    def __exit__(self, *_: object) -> None:
         self.close()
 
     def close(self) -> None:
@@ -212,7 +213,7 @@ class Log:
             raise Refused(unwritable(self.path, problem)) from problem
 
 
-def _open(path: Path):
+def _open(path: Path) -> BinaryIO:
     try:
         if path.exists() and not path.is_file():
             raise FileExistsError(17, "a file of its own is wanted", str(path))
@@ -250,9 +251,7 @@ def _difference(found: bytes, first: bytes) -> str:
 
 def _lock(file: int) -> None:
     """Lock an open file for this process.  BlockingIOError where another has it."""
-    try:
-        import fcntl
-    except ImportError:
+    if sys.platform == "win32":
         import msvcrt
 
         os.lseek(file, 1 << 40, os.SEEK_SET)  # a byte that is never written, so that others may read the file
@@ -263,6 +262,8 @@ def _lock(file: int) -> None:
         finally:
             os.lseek(file, 0, os.SEEK_SET)
         return
+    import fcntl
+
     try:
         fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except BlockingIOError:

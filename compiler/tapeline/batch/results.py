@@ -20,7 +20,7 @@ from __future__ import annotations
 
 import gc
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 import numpy as np
@@ -28,6 +28,7 @@ import numpy as np
 from ..bodies.stream import Row, RowReader, Share
 from ..drafting.landmarks import landmarks
 from ..finishing.whole import Whole, drafted_whole
+from ..geometry.arrays import Floats, Indices
 from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic, has_errors, in_order
 from ..source.quantity import numbers
@@ -64,14 +65,14 @@ def _ready(order: Order, style: Style) -> tuple[Style, RowReader]:
     return style, reader
 
 
-def _results(order: Order, style, reader: RowReader, share: Share) -> Results:
+def _results(order: Order, style: Style, reader: RowReader, share: Share) -> Results:
     names, cards, sound = [], [], []
-    found: list[list[str]] = []
+    texts: list[list[str]] = []
     for place, row in enumerate(share.rows):
-        name, card, said = reader.row(row)
+        name, card, diagnostics = reader.row(row)
         names.append(name)
-        found.append([_told(one, "column") for one in said])
-        if card is not None and not has_errors(said):
+        texts.append([_text_of(diagnostic, "column") for diagnostic in diagnostics])
+        if card is not None and not has_errors(diagnostics):
             cards.append(card)
             sound.append(place)
     figures: list[str] = [""] * len(share.rows)
@@ -79,15 +80,15 @@ def _results(order: Order, style, reader: RowReader, share: Share) -> Results:
         measures = {name: np.array([card.values[name] for card in cards]) for name in order.measures}
         for whole in drafted_whole(style, measures, order.choices, order.unit, order.allowances or None):
             places = [sound[body] for body in whole.index.tolist()]
-            for place, said in _found(whole):
-                found[places[place]].append(said)
+            for place, text in _diagnostics_of(whole):
+                texts[places[place]].append(text)
             passed = np.flatnonzero(~whole.failed)
             for place, text in zip(passed.tolist(), _figures(whole, passed, order.points), strict=True):
                 figures[places[place]] = text
     return Results(
         [
-            _line(row, name, bool(told), said)
-            for row, name, told, said in zip(share.rows, names, figures, map(_joined, found, figures), strict=True)
+            _line(row, name, bool(inside), rest)
+            for row, name, inside, rest in zip(share.rows, names, figures, map(_joined, texts, figures), strict=True)
         ],
         [bool(text) for text in figures],
     )
@@ -100,8 +101,8 @@ def _line(row: Row, name: str, passed: bool, rest: str) -> str:
     )
 
 
-def _joined(found: list[str], figures: str) -> str:
-    return f'"found":[{",".join(found)}]' + (f",{figures}" if figures else "")
+def _joined(diagnostics: list[str], figures: str) -> str:
+    return f'"found":[{",".join(diagnostics)}]' + (f",{figures}" if figures else "")
 
 
 def _text(words: str) -> str:
@@ -111,29 +112,30 @@ def _text(words: str) -> str:
 # ------------------------------------------------------------ what was found
 
 
-def _found(whole: Whole) -> Iterator[tuple[int, str]]:
+def _diagnostics_of(whole: Whole) -> Iterator[tuple[int, str]]:
     """(place, what is said) of every body of which anything is said, each body's in the order of the texts."""
-    said: dict[int, list[Diagnostic]] = {}
+    of_body: dict[int, list[Diagnostic]] = {}
     for failure in whole.failures:
         for place in np.flatnonzero(failure.bodies).tolist():
-            said.setdefault(place, []).append(failure.diagnostic(place))
-    for place, diagnostics in said.items():
-        for one in in_order(diagnostics):
-            yield place, _told(one, "rule")
+            of_body.setdefault(place, []).append(failure.diagnostic(place))
+    for place, diagnostics in of_body.items():
+        for diagnostic in in_order(diagnostics):
+            yield place, _text_of(diagnostic, "rule")
 
 
-def _told(one: Diagnostic, place: str) -> str:
+def _text_of(diagnostic: Diagnostic, place: str) -> str:
     words = {
-        "code": one.code,
-        "severity": one.severity,
-        "title": one.title,
-        "expected": one.expected,
-        "found": one.found,
-        "way_out": one.suggestion,
+        "code": diagnostic.code,
+        "severity": diagnostic.severity,
+        "title": diagnostic.title,
+        "expected": diagnostic.expected,
+        "found": diagnostic.found,
+        "way_out": diagnostic.suggestion,
     }
-    data = {key: value for key, value in words.items() if value}
-    if one.span is not None:
-        data[place] = one.span.column if place == "column" else f"{one.span.source.name.rsplit('/', 1)[-1]}:{one.span.line}"
+    data: dict[str, str | int] = {key: value for key, value in words.items() if value}
+    span = diagnostic.span
+    if span is not None:
+        data[place] = span.column if place == "column" else f"{span.source.name.rsplit('/', 1)[-1]}:{span.line}"
     return json.dumps(data, ensure_ascii=False, separators=(",", ":"))
 
 
@@ -143,30 +145,31 @@ def _told(one: Diagnostic, place: str) -> str:
 class _Form:
     """A text with gaps, one for each column of figures."""
 
-    def __init__(self, bodies: np.ndarray):
-        self.bodies, self.columns = bodies, []
+    def __init__(self, bodies: Indices) -> None:
+        self.bodies = bodies
+        self.columns: list[list[str]] = []
 
-    def gap(self, values: np.ndarray | None) -> str:
+    def gap(self, values: Floats | None) -> str:
         if values is None:
             return "null"
         self.columns.append(numbers(values[self.bodies].tolist()))
         return "%s"
 
-    def point(self, places: np.ndarray) -> str:
+    def point(self, places: Floats) -> str:
         return f"[{self.gap(places[:, 0])},{self.gap(places[:, 1])}]"
 
     def filled(self, text: str) -> list[str]:
         return [text % row for row in zip(*self.columns, strict=True)] if self.columns else [text % ()] * len(self.bodies)
 
 
-def _object(items) -> str:
+def _object(items: Iterable[tuple[str, str]]) -> str:
     return "{" + ",".join(f"{_text(name).replace('%', '%%')}:{value}" for name, value in items) + "}"
 
 
-def _figures(whole: Whole, bodies: np.ndarray, points: bool) -> list[str]:
+def _figures(whole: Whole, bodies: Indices, points: bool) -> list[str]:
     """The figures of some bodies of a chunk, as the inside of a JSON object."""
     form = _Form(bodies)
-    gap: Callable = form.gap
+    gap = form.gap
     ledgers = whole.draft.ledgers
     girths = _object(
         (row.level, _object((("body", gap(row.body)), ("intended", gap(row.intended)), ("sewn", gap(row.sewn)))))
@@ -184,18 +187,18 @@ def _figures(whole: Whole, bodies: np.ndarray, points: bool) -> list[str]:
         )
         for row in ledgers.seams
     )
-    pieces = _object((one.piece.name, _cut(form, one.cut_line)) for one in whole.finished.pieces)
+    pieces = _object((finished.piece.name, _cut(form, finished.cut_line)) for finished in whole.finished.pieces)
     text = f'"girths":{girths},"seams":[{seams}],"pieces":{pieces}'
     if points:
         places = _object(
-            (one.piece.name, _object((name, form.point(place)) for name, place in landmarks(one.piece).items()))
-            for one in whole.finished.pieces
+            (finished.piece.name, _object((name, form.point(place)) for name, place in landmarks(finished.piece).items()))
+            for finished in whole.finished.pieces
         )
         text += f',"points":{places}'
     return form.filled(text)
 
 
-def _cut(form: _Form, ring: np.ndarray) -> str:
+def _cut(form: _Form, ring: Floats) -> str:
     x, y = np.ascontiguousarray(np.moveaxis(ring, 2, 0))
     twice = (x[:, :-1] * y[:, 1:] - x[:, 1:] * y[:, :-1]).sum(axis=1) + x[:, -1] * y[:, 0] - x[:, 0] * y[:, -1]
     figures = (("across", np.ptp(x, axis=1)), ("down", np.ptp(y, axis=1)), ("area", np.abs(twice) / 2.0))

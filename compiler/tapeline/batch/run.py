@@ -6,15 +6,13 @@ from collections.abc import Callable, Iterable
 from contextlib import closing
 
 from ..bodies.stream import Share
-from .hands import Done
+from .hands import Hands
 from .log import Log
 from .order import Order
 from .results import results_of
 
 
-def draft_all(
-    order: Order, shares: Iterable[Share], log: Log, hands: Callable[..., Done], done: Callable[[int], None] = lambda count: None
-) -> None:
+def draft_all(order: Order, shares: Iterable[Share], log: Log, hands: Hands, done: Callable[[int], None] = lambda count: None) -> None:
     """Draft every body whose result is wanting, and end the log.  `done` is told how many results there are by then.
 
     A share of which only a part is there is drafted whole again, so that its bodies keep the company in which they were first

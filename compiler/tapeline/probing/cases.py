@@ -14,7 +14,7 @@ from ..source.units import UNITS
 from .probe import Probe
 from .shrink import Simplest
 from .spread import Variable
-from .trial import Kind
+from .trial import FailureKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +22,7 @@ class Case:
     """One kind of failure: how often it was met, and the simplest body that ends in it."""
 
     number: int
-    kind: Kind
+    kind: FailureKind
     counts: dict[str, int]
     simplest: Simplest
     diagnostic: Diagnostic
@@ -34,15 +34,15 @@ def cases_of(probe: Probe) -> list[Case]:
 
     A body on the very edge of failing may pass when it is drafted by itself, by its last bit: then there is nothing to tell of it.
     """
-    cases = []
+    cases: list[Case] = []
     for simplest in probe.simplest:
         (whole,) = probe.trial.drafted(simplest.body[None])
-        said = [(one, one.diagnostic(0)) for one in whole.failures if one.bodies[0] and one.severity == "error"]
-        if not said:
+        errors = [(failure, failure.diagnostic(0)) for failure in whole.failures if failure.bodies[0] and failure.severity == "error"]
+        if not errors:
             continue
         kind = probe.kinds[simplest.kind]
-        first = next((found for one, found in said if probe.trial.number_of(one, 0) == simplest.kind), said[0][1])
-        also = tuple(dict.fromkeys(found for _, found in said if found != first))
+        first = next((diagnostic for failure, diagnostic in errors if probe.trial.number_of(failure, 0) == simplest.kind), errors[0][1])
+        also = tuple(dict.fromkeys(diagnostic for _, diagnostic in errors if diagnostic != first))
         cases.append(Case(len(cases) + 1, kind, probe.counted(simplest.kind), simplest, first, also))
     return cases
 
@@ -72,7 +72,7 @@ def _short(value: float) -> str:
 def card_of(probe: Probe, case: Case) -> Card:
     """The body on a card; what it needs of choices stands in the note."""
     body = case.simplest.body
-    measures = [k for k, one in enumerate(probe.variables) if not one.choice]
+    measures = [k for k, variable in enumerate(probe.variables) if not variable.choice]
     set_ = settings_of(probe, case)
     note = f"A body that {probe.style.plan().name} cannot take: {case.kind.code} at {case.kind.place}."
     return Card(
@@ -87,17 +87,17 @@ def card_of(probe: Probe, case: Case) -> Card:
 
 def settings_of(probe: Probe, case: Case) -> list[str]:
     """The choices, as NAME=VALUE, that are not what the style usually takes."""
-    said = [
-        f"{one.name}={written(one, value, probe.unit)}"
-        for one, value in zip(probe.variables, case.simplest.body, strict=True)
-        if one.choice and abs(value - one.usual) > 1e-9
+    settings = [
+        f"{variable.name}={written(variable, value, probe.unit)}"
+        for variable, value in zip(probe.variables, case.simplest.body, strict=True)
+        if variable.choice and abs(value - variable.usual) > 1e-9
     ]
     plans = probe.style.plans()
     for name, value in probe.settings.items():
         choice = next(plan.choices[name] for plan in plans if name in plan.choices)
-        one = Variable(name, choice.kind.word, -math.inf, math.inf, 0.0, True)
-        said.append(f"{name}={written(one, value, probe.unit)}")
-    return said
+        variable = Variable(name, choice.kind.word, -math.inf, math.inf, 0.0, True)
+        settings.append(f"{name}={written(variable, value, probe.unit)}")
+    return settings
 
 
 def command_of(probe: Probe, case: Case, style: str, folder: str = ".") -> str:

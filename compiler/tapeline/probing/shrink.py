@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Generator, Iterable, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias, TypeVar
 
 import numpy as np
 
+from ..geometry.arrays import Floats, Indices
 from ..source.units import UNITS
 from .spread import Variable
 from .trial import PASSES, Trial
@@ -22,7 +23,7 @@ SECTIONS = 16  # places tried at once between two bodies
 ROUNDS = 3  # times that such a section is cut finer
 # Figures from round to exact, and how far beyond the boundary a rounder one may lie.  Millimetres, radians, numbers.
 ROUND = {"cm": (100.0, 50.0, 10.0, 5.0, 1.0), "in": (254.0, 127.0, 25.4, 12.7, 6.35, 3.175, 1.5875)}
-ROUND_ANGLES = tuple(math.radians(one) for one in (10.0, 5.0, 1.0, 0.5, 0.1))
+ROUND_ANGLES = tuple(math.radians(degrees) for degrees in (10.0, 5.0, 1.0, 0.5, 0.1))
 ROUND_NUMBERS = (10.0, 5.0, 1.0, 0.5, 0.1, 0.05, 0.01)
 LEEWAY = {"length": 5.0, "angle": math.radians(0.5), "number": 0.05}
 
@@ -30,11 +31,12 @@ LEEWAY = {"length": 5.0, "angle": math.radians(0.5), "number": 0.05}
 class Ask(NamedTuple):
     """Bodies (N, V) to try; whether with their allowances."""
 
-    table: np.ndarray
+    table: Floats
     finished: bool
 
 
-Tries = Generator[Ask, np.ndarray, object]
+T = TypeVar("T")
+Asking: TypeAlias = Generator[Ask, Indices, T]  # a step of a shrinker, which comes to a T
 
 
 class Margin(NamedTuple):
@@ -48,7 +50,7 @@ class Margin(NamedTuple):
 
 class Simplest(NamedTuple):
     kind: int
-    body: np.ndarray  # (V,)
+    body: Floats  # (V,)
     differs: tuple[int, ...]
     margins: tuple[Margin, ...]
 
@@ -62,44 +64,47 @@ def steps_of(variable: Variable, unit: str) -> tuple[float, ...]:
     return ROUND_ANGLES if variable.word == "angle" else ROUND_NUMBERS
 
 
-def rounded(table: np.ndarray, variables: Sequence[Variable], unit: str, place: int = 2) -> np.ndarray:
+def rounded(table: Floats, variables: Sequence[Variable], unit: str, place: int = 2) -> Floats:
     """Bodies with their measures rounded, and the choices as they are, but whole where they must be."""
     table = np.array(table, dtype=float)
-    for k, one in enumerate(variables):
-        if not one.choice or one.whole:
-            step = steps_of(one, unit)[0 if one.whole else place]
-            table[..., k] = np.clip(np.round(table[..., k] / step) * step, one.low, one.high)
+    for k, variable in enumerate(variables):
+        if not variable.choice or variable.whole:
+            step = steps_of(variable, unit)[0 if variable.whole else place]
+            table[..., k] = np.clip(np.round(table[..., k] / step) * step, variable.low, variable.high)
     return table
 
 
-def simplest(trial: Trial, shrinkers: Sequence[tuple[Shrinker, np.ndarray]]) -> list[Simplest]:
+def simplest(trial: Trial, shrinkers: Sequence[tuple[Shrinker, Floats]]) -> list[Simplest]:
     """The simplest body of every kind, out of those (M, V) that fail in it."""
-    starts = [(one, body) for one, failing in shrinkers for body in one.starts(failing)]
-    found = together(trial, [one.fewest(body) for one, body in starts])
+    starts = [(shrinker, body) for shrinker, failing in shrinkers for body in shrinker.starts(failing)]
+    shrunk_bodies = together(trial, [shrinker.fewest(body) for shrinker, body in starts])
     kept = [
-        (one, body)
-        for one, _ in shrinkers
-        for body in one.best([shrunk for (other, _), shrunk in zip(starts, found, strict=True) if other is one])
+        (shrinker, body)
+        for shrinker, _ in shrinkers
+        for body in shrinker.best([shrunk for (other, _), shrunk in zip(starts, shrunk_bodies, strict=True) if other is shrinker])
     ]
-    found = together(trial, [one.polished(body) for one, body in kept])
-    best = [one.best([done for (other, _), done in zip(kept, found, strict=True) if other is one])[0] for one, _ in shrinkers]
-    margins = together(trial, [one.margins(body) for (one, _), body in zip(shrinkers, best, strict=True)])
+    shrunk_bodies = together(trial, [shrinker.polished(body) for shrinker, body in kept])
+    best = [
+        shrinker.best([done for (other, _), done in zip(kept, shrunk_bodies, strict=True) if other is shrinker])[0]
+        for shrinker, _ in shrinkers
+    ]
+    margins = together(trial, [shrinker.margins(body) for (shrinker, _), body in zip(shrinkers, best, strict=True)])
     return [
-        Simplest(one.kind, body, tuple(one.differs(body).tolist()), margin)
-        for (one, _), body, margin in zip(shrinkers, best, margins, strict=True)
+        Simplest(shrinker.kind, body, tuple(shrinker.differs(body).tolist()), margin)
+        for (shrinker, _), body, margin in zip(shrinkers, best, margins, strict=True)
     ]
 
 
-def together(trial: Trial, steps: Iterable[Tries]) -> list:
+def together(trial: Trial, steps: Iterable[Asking[T]]) -> list[T]:
     """What every step returns, all their bodies of a round drafted in one."""
     running = dict(enumerate(steps))
-    results: list = [None] * len(running)
-    answers: dict[int, np.ndarray | None] = dict.fromkeys(running)
+    results: dict[int, T] = {}
+    answers: dict[int, Indices] = {}
     while running:
         asked: dict[int, Ask] = {}
         for number, step in list(running.items()):
             try:
-                asked[number] = step.send(answers[number])
+                asked[number] = step.send(answers[number]) if number in answers else next(step)
             except StopIteration as end:
                 results[number] = end.value
                 del running[number]
@@ -109,45 +114,46 @@ def together(trial: Trial, steps: Iterable[Tries]) -> list:
                 kinds = trial.kinds_of(np.concatenate([asked[number].table for number in some]), finished=finished)
                 ends = np.cumsum([len(asked[number].table) for number in some])[:-1]
                 answers.update(zip(some, np.split(kinds, ends), strict=True))
-    return results
+    return [results[number] for number in sorted(results)]
 
 
 class Shrinker:
     """One kind's way to its simplest body.  `scale` (V,) is how much of each variable counts as one."""
 
-    def __init__(self, kind: int, of_allowances: bool, variables: Sequence[Variable], middle: np.ndarray, scale: np.ndarray, unit: str):
+    def __init__(self, kind: int, of_allowances: bool, variables: Sequence[Variable], middle: Floats, scale: Floats, unit: str) -> None:
         self.of_allowances = of_allowances
         self.kind, self.variables, self.middle, self.scale, self.unit = kind, variables, middle, scale, unit
-        self.whole = np.array([one.whole for one in variables], dtype=bool)
+        self.whole = np.array([variable.whole for variable in variables], dtype=bool)
 
-    def off(self, body: np.ndarray) -> np.ndarray:
+    def off(self, body: Floats) -> Floats:
         """How far each variable lies from the middle body, in its scale."""
-        return np.abs(body - self.middle) / self.scale
+        off: Floats = np.abs(body - self.middle) / self.scale
+        return off
 
-    def differs(self, body: np.ndarray) -> np.ndarray:
+    def differs(self, body: Floats) -> Indices:
         return np.flatnonzero(self.off(body) > 1e-9)
 
-    def _key(self, body: np.ndarray) -> tuple:
+    def _key(self, body: Floats) -> tuple[int, float]:
         return len(self.differs(body)), float(self.off(body).sum())
 
-    def starts(self, failing: np.ndarray) -> list[np.ndarray]:
+    def starts(self, failing: Floats) -> list[Floats]:
         """The failing bodies (M, V) to begin with: those nearest to the middle, and one farther away."""
         off = self.off(failing)
         order = np.lexsort((off.sum(axis=1), (off > 1e-9).sum(axis=1)))
         far = order[len(order) // 2 :][:1] if len(order) >= STARTS else order[:0]
         return [failing[k] for k in (*order[: STARTS - 1], *far)]
 
-    def best(self, bodies: Sequence[np.ndarray]) -> list[np.ndarray]:
+    def best(self, bodies: Sequence[Floats]) -> list[Floats]:
         """Of shrunken bodies those that differ in fewest variables, one of each choice of them, the nearest first."""
         bodies = sorted(bodies, key=self._key)
         fewest = {
-            frozenset(self.differs(one).tolist()): one
-            for one in reversed(bodies)
-            if len(self.differs(one)) == len(self.differs(bodies[0]))
+            frozenset(self.differs(body).tolist()): body
+            for body in reversed(bodies)
+            if len(self.differs(body)) == len(self.differs(bodies[0]))
         }
         return sorted(fewest.values(), key=self._key)
 
-    def polished(self, body: np.ndarray) -> Tries:
+    def polished(self, body: Floats) -> Asking[Floats]:
         """As near to the middle as can be, then on round figures, until no variable can be set back any more."""
         for _ in range(3):
             body = yield from self._nearest(body)
@@ -158,7 +164,7 @@ class Shrinker:
                 break
         return body
 
-    def fewest(self, body: np.ndarray) -> Tries:
+    def fewest(self, body: Floats) -> Asking[Floats]:
         """Set back to the middle whatever can be, first many variables at once and in the end each alone."""
         while True:
             away = self.differs(body)
@@ -167,9 +173,9 @@ class Shrinker:
             near = away[np.argsort(self.off(body)[away], kind="stable")]
             sets = {frozenset(some[:k]) for some in (near.tolist(), near[::-1].tolist()) for k in range(1, len(away) + 1)}
             sets |= {frozenset([int(k)]) for k in away}
-            sets = sorted(sets, key=lambda some: (-len(some), sorted(some)))
-            table = np.tile(body, (len(sets), 1))
-            for row, some in enumerate(sets):
+            tried = sorted(sets, key=lambda some: (-len(some), sorted(some)))
+            table = np.tile(body, (len(tried), 1))
+            for row, some in enumerate(tried):
                 table[row, list(some)] = self.middle[list(some)]
             kinds = yield Ask(table, self.of_allowances)
             good = np.flatnonzero(kinds == self.kind)
@@ -177,7 +183,7 @@ class Shrinker:
                 return body
             body = min((table[k] for k in good), key=self._key)
 
-    def _between(self, body: np.ndarray, moved: np.ndarray) -> Tries:
+    def _between(self, body: Floats, moved: Indices) -> Asking[Floats]:
         """The place nearest to the middle body at which it still fails, on the way of the variables `moved`."""
         here, low, high = body, 0.0, 1.0
         for _ in range(ROUNDS):
@@ -193,7 +199,7 @@ class Shrinker:
             low = parts[failing - 1] if failing else low
         return here
 
-    def _nearest(self, body: np.ndarray) -> Tries:
+    def _nearest(self, body: Floats) -> Asking[Floats]:
         away = self.differs(body)
         if len(away) > 1:
             body = yield from self._between(body, away)
@@ -201,16 +207,16 @@ class Shrinker:
             body = yield from self._between(body, np.array([k]))
         return body
 
-    def _roundest(self, body: np.ndarray) -> Tries:
+    def _roundest(self, body: Floats) -> Asking[Floats]:
         """Each variable in turn on the roundest figure, at most a little farther from the middle, that fails as well."""
         for k in self.differs(body):
-            one = self.variables[k]
-            if one.whole:
+            variable = self.variables[k]
+            if variable.whole:
                 continue
             out = 1.0 if body[k] > self.middle[k] else -1.0
-            leeway = max(LEEWAY.get(one.word, 0.0), steps_of(one, self.unit)[-1])
+            leeway = max(LEEWAY.get(variable.word, 0.0), steps_of(variable, self.unit)[-1])
             figures = []
-            for step in steps_of(one, self.unit):
+            for step in steps_of(variable, self.unit):
                 figure = out * math.ceil(out * body[k] / step - 1e-9) * step
                 if abs(figure - body[k]) <= leeway * 1.0001:
                     figures.append(figure)
@@ -224,10 +230,11 @@ class Shrinker:
                 body = table[good[0]]
         return body
 
-    def margins(self, body: np.ndarray) -> Tries:
+    def margins(self, body: Floats) -> Asking[tuple[Margin, ...]]:
         """For every variable the nearest figure with which the body passes, and the last one that fails before it."""
-        ways = [(k, self.middle[k]) for k in self.differs(body)]
-        others = [k for k in range(len(self.variables)) if k not in self.differs(body)]
+        differs = self.differs(body).tolist()
+        ways = [(k, self.middle[k]) for k in differs]
+        others = [k for k in range(len(self.variables)) if k not in differs]
         ways += [(k, end) for k in others for end in (self.variables[k].low, self.variables[k].high) if end != body[k]]
         if not ways:
             return ()
@@ -250,7 +257,7 @@ class Shrinker:
             table = np.tile(body, (figures.size, 1))
             table[np.arange(figures.size), np.repeat([ways[w][0] for w in open_], SECTIONS)] = figures.reshape(-1)
             passes = ((yield Ask(table, True)) == PASSES).reshape(figures.shape)
-            for row, w in enumerate(open_):
+            for row, w in enumerate(open_.tolist()):
                 good = np.flatnonzero(passes[row])
                 if len(good):
                     at = (figures[row] - starts[w]) / (ends[w] - starts[w])
@@ -260,5 +267,5 @@ class Shrinker:
         for w, (k, _) in enumerate(ways):
             if not np.isnan(high[w]):
                 fails, passing = (float(starts[w] + at * (ends[w] - starts[w])) for at in (low[w], high[w]))
-                margins.append(Margin(self.variables[k], fails, passing, k in self.differs(body)))
+                margins.append(Margin(self.variables[k], fails, passing, k in differs))
         return tuple(margins)

@@ -12,8 +12,10 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..bodies.measurement import Doubt
 from ..drafting.operations import OPERATIONS
 from ..drafting.run import Run
+from ..geometry.arrays import Floats, Mask
 from ..meaning.plan import Plan, Step, needed_steps
 from ..meaning.style import Style
 from ..source.quantity import show_figure
@@ -42,25 +44,30 @@ def variables_of(style: Style, settings: Mapping[str, float]) -> list[Variable]:
 
     A choice whose range or default rests on the body is left at its default.
     """
-    found: dict[str, Variable] = {}
+    variables: dict[str, Variable] = {}
     for plan in style.plans():
         for name in plan.measures:
-            one = style.measurements[name]
-            found[name] = Variable(
-                name, "angle" if one.kind == "angle" else "length", one.low, one.high, (one.low + one.high) / 2, False
+            measurement = style.measurements[name]
+            variables[name] = Variable(
+                name,
+                "angle" if measurement.kind == "angle" else "length",
+                measurement.low,
+                measurement.high,
+                (measurement.low + measurement.high) / 2,
+                False,
             )
     for plan in style.plans():
         for step in plan.steps:
-            if step.operation == "choose" and step.options["name"] not in {*found, *settings}:
+            if step.operation == "choose" and step.options["name"] not in {*variables, *settings}:
                 variable = _choice(plan, step)
                 if variable is not None:
-                    found[variable.name] = variable
-    return list(found.values())
+                    variables[variable.name] = variable
+    return list(variables.values())
 
 
 def _choice(plan: Plan, step: Step) -> Variable | None:
     cone = needed_steps(plan.steps, step.inputs)
-    if any(one.operation in BY_BODY or one.operation not in OPERATIONS for one in cone):
+    if any(before.operation in BY_BODY or before.operation not in OPERATIONS for before in cone):
         return None
     run = Run(plan, 1, {}, {})
     run.quiet = True
@@ -71,19 +78,21 @@ def _choice(plan: Plan, step: Step) -> Variable | None:
         return Variable(choice.name, "condition", 0.0, 1.0, usual, True)
     if not bounds:
         return None
-    counted = {fork.slot for fork in plan.forks if fork.kind == "count"} | {one.count for one in plan.buttons}
+    counted = {fork.slot for fork in plan.forks if fork.kind == "count"} | {closure.count for closure in plan.buttons}
     if choice.slot in counted:
         return Variable(choice.name, "count", math.ceil(bounds[0]), math.floor(bounds[1]), usual, True)
-    return Variable(choice.name, choice.kind.word, *bounds, usual, True)
+    low, high = bounds
+    return Variable(choice.name, choice.kind.word, low, high, usual, True)
 
 
-def spread(variables: list[Variable], count: int, doubts: Iterable = (), most_tries: int = 16) -> tuple[np.ndarray, int]:
+def spread(variables: list[Variable], count: int, doubts: Iterable[Doubt] = (), most_tries: int = 16) -> tuple[Floats, int]:
     """(bodies (N, V), how many were left out as not believable): `count` bodies, or fewer where few can be believed."""
-    kept, left_out, first = [], 0, 1
+    kept: list[Floats] = []
+    left_out, first = 0, 1
     for _ in range(most_tries):
         table = _scaled(even(first, count, len(variables)), variables)
         good = believed(table, variables, doubts)
-        room = count - sum(len(one) for one in kept)
+        room = count - sum(len(bodies) for bodies in kept)
         last = np.flatnonzero(good)[:room]
         used = int(last[-1]) + 1 if len(last) == room else count
         left_out += int((~good[:used]).sum())
@@ -94,43 +103,45 @@ def spread(variables: list[Variable], count: int, doubts: Iterable = (), most_tr
     return np.concatenate(kept), left_out
 
 
-def even(first: int, count: int, dimensions: int) -> np.ndarray:
+def even(first: int, count: int, dimensions: int) -> Floats:
     """Points (count, dimensions) of the unit cube, evenly spread: multiples of the roots of primes, less their wholes.
 
     The sequence is Richtmyer's; its points fill each side of the cube ever more evenly, and no chance is in them.
     """
     steps = np.sqrt(_primes(dimensions)) % 1.0
-    return (np.arange(first, first + count)[:, None] * steps) % 1.0
+    points: Floats = (np.arange(first, first + count)[:, None] * steps) % 1.0
+    return points
 
 
-def _primes(count: int) -> np.ndarray:
+def _primes(count: int) -> Floats:
     primes: list[int] = []
     number = 2
     while len(primes) < count:
-        if all(number % prime for prime in primes):
+        if all(number % prime != 0 for prime in primes):
             primes.append(number)
         number += 1
     return np.array(primes, dtype=float)
 
 
-def _scaled(points: np.ndarray, variables: list[Variable]) -> np.ndarray:
-    low, high = (np.array([getattr(one, end) for one in variables]) for end in ("low", "high"))
-    whole = np.array([one.whole for one in variables], dtype=bool)
-    return np.where(whole, low + np.floor(points * (high - low + 1.0)), low + points * (high - low))
+def _scaled(points: Floats, variables: list[Variable]) -> Floats:
+    low, high = np.array([variable.low for variable in variables]), np.array([variable.high for variable in variables])
+    whole = np.array([variable.whole for variable in variables], dtype=bool)
+    table: Floats = np.where(whole, low + np.floor(points * (high - low + 1.0)), low + points * (high - low))
+    return table
 
 
-def choices_spread(table: np.ndarray, variables: list[Variable]) -> np.ndarray:
+def choices_spread(table: Floats, variables: list[Variable]) -> Floats:
     """The bodies of a table, each with its choices at other places of their ranges."""
     spread_out = _scaled(even(1, len(table), len(variables)), variables)
-    return np.where([one.choice for one in variables], spread_out, table)
+    return np.where([variable.choice for variable in variables], spread_out, table)
 
 
-def believed(table: np.ndarray, variables: list[Variable], doubts: Iterable) -> np.ndarray:
+def believed(table: Floats, variables: list[Variable], doubts: Iterable[Doubt]) -> Mask:
     """Mask (N,) of the bodies within the bounds of all variables of whom no two measures are doubted."""
-    low, high = (np.array([getattr(one, end) for one in variables]) for end in ("low", "high"))
+    low, high = np.array([variable.low for variable in variables]), np.array([variable.high for variable in variables])
     slack = 1e-9 * (1.0 + np.abs(high))
-    good = ((table >= low - slack) & (table <= high + slack)).all(axis=1)
-    place = {one.name: index for index, one in enumerate(variables)}
+    good: Mask = ((table >= low - slack) & (table <= high + slack)).all(axis=1)
+    place = {variable.name: index for index, variable in enumerate(variables)}
     for doubt in doubts:
         if doubt.measure in place and doubt.other in place:
             one, other = table[:, place[doubt.measure]], table[:, place[doubt.other]]

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from textwrap import wrap
 
+from ..geometry.arrays import Floats
 from ..source.diagnostics import as_data, render
 from .cases import Case, command_of, file_name
 from .probe import AS_USUAL, BY_PROOF, OVER_RANGES, WITH_CHOICES, Probe
@@ -29,7 +30,7 @@ def origin_words(probe: Probe, origin: str) -> str:
 def text_of(probe: Probe, cases: Sequence[Case], style: str, folder: str | None) -> str:
     """The whole report.  `style` is how the command named it; the cards of failing bodies go into `folder`."""
     plan = probe.style.plan()
-    lines = [f"{plan.title or plan.name}: {sum(one.drafted for one in probe.samples)} bodies drafted", ""]
+    lines = [f"{plan.title or plan.name}: {sum(sample.drafted for sample in probe.samples)} bodies drafted", ""]
     lines += _samples(probe) + ["", *_middle(probe), ""]
     if not probe.fails:
         lines += ["No body fails.", ""]
@@ -39,7 +40,7 @@ def text_of(probe: Probe, cases: Sequence[Case], style: str, folder: str | None)
         for case in cases:
             lines += ["", *_case(probe, case, style, folder)]
         lines.append("")
-        left = len({kind for one in probe.samples for kind in set(one.kinds.tolist()) if kind >= 0}) - len(cases)
+        left = len({kind for sample in probe.samples for kind in set(sample.kinds.tolist()) if kind >= 0}) - len(cases)
         if left > 0:
             lines += [f"{left} rarer kind{'s are' if left > 1 else ' is'} not shown; mend these and probe again.", ""]
     lines += _proofs(probe, cases)
@@ -52,19 +53,19 @@ _LEFT_OUT = {AS_USUAL: "whole or not believable"}  # rows of a table
 
 def _samples(probe: Probe) -> list[str]:
     lines = []
-    for one in probe.samples:
-        passed = one.drafted - one.failed
+    for sample in probe.samples:
+        passed = sample.drafted - sample.failed
         lines.append(
-            f"  {origin_words(probe, one.origin) + ':':<48} {passed} of {one.drafted} pass"
-            + (f", {one.left_out} left out as not {_LEFT_OUT.get(one.origin, 'believable')}" if one.left_out else "")
+            f"  {origin_words(probe, sample.origin) + ':':<48} {passed} of {sample.drafted} pass"
+            + (f", {sample.left_out} left out as not {_LEFT_OUT.get(sample.origin, 'believable')}" if sample.left_out else "")
         )
     return lines
 
 
 def _middle(probe: Probe) -> list[str]:
-    shown = ", ".join(_figure(one, value, probe.unit) for one, value in zip(probe.variables, probe.middle, strict=True))
-    said = "passes" if probe.middle_passes else "fails, as does every other body tried"
-    lines = _wrapped(f"The middle body, which {said}: {shown}." if shown else "The style has neither measures nor choices.")
+    shown = ", ".join(_figure(variable, value, probe.unit) for variable, value in zip(probe.variables, probe.middle, strict=True))
+    outcome = "passes" if probe.middle_passes else "fails, as does every other body tried"
+    lines = _wrapped(f"The middle body, which {outcome}: {shown}." if shown else "The style has neither measures nor choices.")
     if probe.lacking:
         lines += _wrapped(f"The population has no {', '.join(probe.lacking)}: there the middle body's figure stands for everyone's.")
     return lines
@@ -72,14 +73,15 @@ def _middle(probe: Probe) -> list[str]:
 
 def _case(probe: Probe, case: Case, style: str, folder: str | None) -> list[str]:
     counts = ", ".join(
-        f"{count} of {one.drafted} {_briefly(one.origin)}"
-        for one in probe.samples
-        if (count := case.counts[one.origin]) or one.origin in (OVER_RANGES, AS_USUAL)
+        f"{count} of {sample.drafted} {_briefly(sample.origin)}"
+        for sample in probe.samples
+        if (count := case.counts[sample.origin]) or sample.origin in (OVER_RANGES, AS_USUAL)
     )
     lines = [f"{case.number}  {case.kind.code} at {case.kind.place}: {counts}"]
-    differs, others = [], []
-    for k, one in enumerate(probe.variables):
-        shown = _figure(one, case.simplest.body[k], probe.unit)
+    differs: list[str] = []
+    others: list[str] = []
+    for k, variable in enumerate(probe.variables):
+        shown = _figure(variable, case.simplest.body[k], probe.unit)
         (differs if k in case.simplest.differs else others).append(shown)
     if differs:
         lines += _indented(f"simplest body: {', '.join(differs)}")
@@ -87,14 +89,16 @@ def _case(probe: Probe, case: Case, style: str, folder: str | None) -> list[str]
     else:
         lines += _indented("the middle body itself fails so")
     lines += ["     " + line for line in render(case.diagnostic).split("\n")]
-    margins = sorted(case.simplest.margins, key=lambda one: not one.differs)
+    margins = sorted(case.simplest.margins, key=lambda margin: not margin.differs)
     if margins:
         lines.append("   how far, the rest as here:")
-        lines += [f"     {margin_words(one, probe.unit)}" for one in margins[:MOST_SAID]]
+        lines += [f"     {margin_words(margin, probe.unit)}" for margin in margins[:MOST_SAID]]
         if len(margins) > MOST_SAID:
             lines.append(f"     and {len(margins) - MOST_SAID} other figures that would let it pass")
-    for one in case.also:
-        lines += _indented(f"also {one.code}: {one.title}" + (f" ({one.span.source.name}:{one.span.line})" if one.span else ""))
+    for beside in case.also:
+        lines += _indented(
+            f"also {beside.code}: {beside.title}" + (f" ({beside.span.source.name}:{beside.span.line})" if beside.span else "")
+        )
     if folder is not None:
         lines += [f"   to see it: {command_of(probe, case, style, folder)}"]
     return lines
@@ -145,19 +149,21 @@ def _proofs(probe: Probe, cases: Sequence[Case]) -> list[str]:
         groups.setdefault(_standing(proof), []).append(words + _example(probe, cases, proof))
     lines = []
     for heading in _STANDINGS.values():
-        found = groups.get(heading, [])
-        if found:
+        claims = groups.get(heading, [])
+        if claims:
             lines += [f"{heading}:"]
-            for one in dict.fromkeys(found):
-                lines += _wrapped(one, "  ", "      ")
+            for claim in dict.fromkeys(claims):
+                lines += _wrapped(claim, "  ", "      ")
             lines.append("")
-    total = sum(one.drafted for one in probe.samples)
+    total = sum(sample.drafted for sample in probe.samples)
     lines += _wrapped(
         f"What is not said here to be proved is sampled, on {total} bodies: outlines, darts, seam allowances, and whatever "
         "rests on a curve, a dart or a find."
     )
     if any(proof.met is not None for proof in probe.proofs):
-        spans = [f"{_figure(one, low, probe.unit)} to {one.show(high, probe.unit)}" for one, low, high in probe.met_ranges]
+        spans = [
+            f"{_figure(variable, low, probe.unit)} to {variable.show(high, probe.unit)}" for variable, low, high in probe.met_ranges
+        ]
         lines += _wrapped("The population's ranges: " + ", ".join(spans) + ".")
     return [*lines, ""]
 
@@ -184,7 +190,7 @@ def _standing(proof: Proof) -> str:
 
 def _example(probe: Probe, cases: Sequence[Case], proof: Proof) -> str:
     place = f"{proof.claim.span.source.name}:{proof.claim.span.line}"
-    case = next((one for one in cases if (one.kind.code, one.kind.place) == (proof.claim.code, place)), None)
+    case = next((shown for shown in cases if (shown.kind.code, shown.kind.place) == (proof.claim.code, place)), None)
     if proof.declared.state == FALSE:
         return f" (failure {case.number})" if case is not None else _witness(probe, proof.declared)
     return f" (open over {100 * proof.declared.share:.2g} % of the ranges)" if proof.declared.state == OPEN else ""
@@ -193,7 +199,9 @@ def _example(probe: Probe, cases: Sequence[Case], proof: Proof) -> str:
 def _witness(probe: Probe, finding: Finding) -> str:
     if finding.witnesses is None or not len(finding.witnesses):
         return ""
-    shown = ", ".join(_figure(one, value, probe.unit) for one, value in zip(probe.variables, finding.witnesses[0], strict=True))
+    shown = ", ".join(
+        _figure(variable, value, probe.unit) for variable, value in zip(probe.variables, finding.witnesses[0], strict=True)
+    )
     return f" (false for {shown})"
 
 
@@ -203,23 +211,24 @@ def _cautions(probe: Probe) -> list[str]:
     lines = ["Cautions, which let a body pass:"]
     for number, count in probe.cautions.most_common():
         kind = probe.kinds[number]
-        said = f"{kind.place}  {kind.title}: {count} bod{'y' if count == 1 else 'ies'}"
-        lines += _wrapped(said, "  ", "      ")
+        caution = f"{kind.place}  {kind.title}: {count} bod{'y' if count == 1 else 'ies'}"
+        lines += _wrapped(caution, "  ", "      ")
     return [*lines, ""]
 
 
-def data_of(probe: Probe, cases: Sequence[Case]) -> dict:
+def data_of(probe: Probe, cases: Sequence[Case]) -> dict[str, object]:
     """The same as plain data, figures in millimetres, degrees and plain numbers."""
 
-    def figure(one, value) -> float:
-        return round(math.degrees(value) if one.word == "angle" else float(value), 4)
+    def figure(variable: Variable, value: float) -> float:
+        return round(math.degrees(value) if variable.word == "angle" else float(value), 4)
 
-    def figures(body) -> dict:
-        return {one.name: figure(one, value) for one, value in zip(probe.variables, body, strict=True)}
+    def figures(body: Floats) -> dict[str, float]:
+        return {variable.name: figure(variable, value) for variable, value in zip(probe.variables, body, strict=True)}
 
     return {
         "bodies": [
-            {"origin": one.origin, "drafted": one.drafted, "failed": one.failed, "left_out": one.left_out} for one in probe.samples
+            {"origin": sample.origin, "drafted": sample.drafted, "failed": sample.failed, "left_out": sample.left_out}
+            for sample in probe.samples
         ],
         "population": probe.population,
         "not_in_population": probe.lacking,
@@ -234,28 +243,28 @@ def data_of(probe: Probe, cases: Sequence[Case]) -> dict:
                 "differs": [probe.variables[k].name for k in case.simplest.differs],
                 "margins": [
                     {
-                        "name": one.variable.name,
-                        "fails": figure(one.variable, one.fails),
-                        "passes": figure(one.variable, one.passes),
-                        "differs": one.differs,
+                        "name": margin.variable.name,
+                        "fails": figure(margin.variable, margin.fails),
+                        "passes": figure(margin.variable, margin.passes),
+                        "differs": margin.differs,
                     }
-                    for one in case.simplest.margins
+                    for margin in case.simplest.margins
                 ],
                 "card": file_name(probe, case),
                 "diagnostic": as_data(case.diagnostic),
-                "also": [as_data(one) for one in case.also],
+                "also": [as_data(beside) for beside in case.also],
             }
             for case in cases
         ],
         "proofs": [
             {
-                "code": one.claim.code,
-                "rule": f"{one.claim.span.source.name}:{one.claim.span.line}",
-                "claim": one.claim.words,
-                "over_declared_ranges": one.declared.state,
-                "over_population_ranges": one.met.state if one.met is not None else None,
+                "code": proof.claim.code,
+                "rule": f"{proof.claim.span.source.name}:{proof.claim.span.line}",
+                "claim": proof.claim.words,
+                "over_declared_ranges": proof.declared.state,
+                "over_population_ranges": proof.met.state if proof.met is not None else None,
             }
-            for one in probe.proofs
+            for proof in probe.proofs
         ],
         "cautions": [
             {"rule": probe.kinds[number].place, "title": probe.kinds[number].title, "bodies": count}

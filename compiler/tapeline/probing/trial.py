@@ -7,24 +7,27 @@ requirement or the allowance, in the order in which a draft is made and judged. 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
 from ..batch.hands import Stopped
+from ..bodies.measurement import Doubt
 from ..drafting.failures import Failure
 from ..drafting.run import CHUNK, Draft
 from ..finishing.whole import Whole
+from ..geometry.arrays import Floats, Indices, Mask
 from ..meaning.style import Style
 from ..source.text import Span
 from .spread import Variable, believed
-from .tries import Said, Share, Tries, drafted, figures_open, here, title_of
+from .tries import Ending, TrialShare, Tries, drafted, figures_open, here, title_of
 
 PASSES, NOT_BELIEVED = -1, -2
 
 
-class Kind(NamedTuple):
+class FailureKind(NamedTuple):
     """One kind of failure: its code, the rule, and what was said, with every figure left open."""
 
     code: str
@@ -50,15 +53,16 @@ class Trial:
         self, style: Style, variables: list[Variable], settings: Mapping[str, float], unit: str = "cm", tries: Tries | None = None
     ):
         self.style, self.variables, self.settings, self.unit = style, variables, dict(settings), unit
-        self.tries, self.done = tries or here(style), lambda count: None
+        self.tries = tries or here(style)
+        self.done: Callable[[int], object] = lambda count: None
         self.doubts = style.doubts
-        self.kinds: list[Kind] = []
+        self.kinds: list[FailureKind] = []
         self.cautions: Counter[int] = Counter()  # number of the kind -> bodies
-        self._known: dict[tuple, int] = {}
+        self._known: dict[tuple[str, str, str], int] = {}
 
     def kinds_of(
-        self, table: np.ndarray, doubts: Iterable | None = None, count_cautions: bool = False, finished: bool = True
-    ) -> np.ndarray:
+        self, table: Floats, doubts: Iterable[Doubt] | None = None, count_cautions: bool = False, finished: bool = True
+    ) -> Indices:
         """The kind (N,) in which each body fails, PASSES, or NOT_BELIEVED, which is not drafted.
 
         Unless `finished`, the allowances are left out, and with them the kinds of failure that they have.
@@ -70,30 +74,30 @@ class Trial:
         answers = (self.tries if len(parts) > 1 else here(self.style))(shares)
         for bodies in parts:
             try:
-                said = next(answers)
+                endings = next(answers)
             except Stopped:
                 raise
             except Exception as fault:  # of the program, not of the style: whoever mends it needs the body
-                raise self._told(fault, table[bodies], finished) from fault
-            for one in said:
-                if one.severity == "error":
-                    answer[bodies[one.bodies]] = self._number(one)
-                elif one.severity == "caution" and count_cautions:
-                    self.cautions[self._number(one)] += len(one.bodies)
+                raise self._reported(fault, table[bodies], finished) from fault
+            for ending in endings:
+                if ending.severity == "error":
+                    answer[bodies[ending.bodies]] = self._number(ending)
+                elif ending.severity == "caution" and count_cautions:
+                    self.cautions[self._number(ending)] += len(ending.bodies)
             self.done(len(bodies))
         return answer
 
-    def _share(self, table: np.ndarray, finished: bool = True) -> Share:
-        measures = {one.name: table[:, k] for k, one in enumerate(self.variables) if not one.choice}
-        choices = {one.name: table[:, k] for k, one in enumerate(self.variables) if one.choice}
-        if not measures:  # a style without measures is one body for every set of choices
+    def _share(self, table: Floats, finished: bool = True) -> TrialShare:
+        measures = {variable.name: table[:, k] for k, variable in enumerate(self.variables) if not variable.choice}
+        choices: dict[str, npt.ArrayLike] = {variable.name: table[:, k] for k, variable in enumerate(self.variables) if variable.choice}
+        if not measures:  # a style without measures is variable body for every set of choices
             measures = {"": np.zeros(len(table))}
-        return Share(measures, {**self.settings, **choices}, self.unit, finished)
+        return TrialShare(measures, {**self.settings, **choices}, self.unit, finished)
 
-    def drafted(self, table: np.ndarray, finished: bool = True) -> list[Whole] | list[Draft]:
+    def drafted(self, table: Floats, finished: bool = True) -> list[Whole] | list[Draft]:
         return drafted(self.style, self._share(table, finished))
 
-    def _told(self, fault: Exception, table: np.ndarray, finished: bool) -> RuntimeError:
+    def _reported(self, fault: Exception, table: Floats, finished: bool) -> RuntimeError:
         """The fault with one body, or the fewest found, for whom the program has it."""
         halved = True
         while halved and len(table) > 1:
@@ -104,10 +108,12 @@ class Trial:
                 except Exception:
                     table, halved = half, True
                     break
-        figures = ", ".join(f"{one.name} {one.show(value, self.unit)}" for one, value in zip(self.variables, table[0], strict=True))
+        figures = ", ".join(
+            f"{variable.name} {variable.show(value, self.unit)}" for variable, value in zip(self.variables, table[0], strict=True)
+        )
         return RuntimeError(f"{type(fault).__name__} {fault} for {figures}")
 
-    def fails_in(self, table: np.ndarray, code: str, span: Span) -> np.ndarray:
+    def fails_in(self, table: Floats, code: str, span: Span) -> Mask:
         """Mask (N,) of the bodies of whom this code is said of this rule, first or later."""
         answer = np.zeros(len(table), dtype=bool)
         for whole in self.drafted(table):
@@ -118,11 +124,11 @@ class Trial:
 
     def number_of(self, failure: Failure, place: int) -> int:
         """The number of the kind of one body's failure."""
-        return self._number(Said(failure.severity, failure.code, failure.span, title_of(failure, place), np.array([place])))
+        return self._number(Ending(failure.severity, failure.code, failure.span, title_of(failure, place), np.array([place])))
 
-    def _number(self, said: Said) -> int:
+    def _number(self, ending: Ending) -> int:
         """Titles that differ in figures alone are of one kind."""
-        kind = Kind(said.code, said.span, said.title)
+        kind = FailureKind(ending.code, ending.span, ending.title)
         key = (kind.code, kind.place, figures_open(kind.title))
         if key not in self._known:
             self._known[key] = len(self.kinds)
@@ -130,6 +136,6 @@ class Trial:
         return self._known[key]
 
 
-def _place(span: Span | None) -> tuple:
+def _place(span: Span | None) -> tuple[str, int, int] | None:
     """Where a span stands; texts that were read twice count as one."""
-    return () if span is None else (span.source.name, span.start, span.end)
+    return None if span is None else (span.source.name, span.start, span.end)

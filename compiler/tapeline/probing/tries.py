@@ -10,25 +10,27 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
-from ..batch.hands import alone
+from ..batch.hands import Hands, alone
 from ..batch.order import Order, one_at_a_time, opened
 from ..drafting.failures import Failure
 from ..drafting.run import Draft, draft
 from ..finishing.whole import Whole, drafted_whole
+from ..geometry.arrays import Floats, Indices
 from ..meaning.style import Style
 from ..source.text import Span
 
 _FIGURE = re.compile(r"~?-?\d[\d./]*(?: \d+/\d+)?")
 
-Tries = Callable[[Iterable["Share"]], Iterator[list["Said"]]]
+Tries = Callable[[Iterable["TrialShare"]], Iterator[list["Ending"]]]
 
 
-class Share(NamedTuple):
+class TrialShare(NamedTuple):
     """Bodies to be tried together; unless `finished`, their allowances are left out."""
 
-    measures: Mapping[str, np.ndarray]  # mm, radians
-    choices: Mapping[str, np.ndarray]
+    measures: Mapping[str, Floats]  # mm, radians
+    choices: Mapping[str, npt.ArrayLike]
     unit: str
     finished: bool
 
@@ -36,40 +38,42 @@ class Share(NamedTuple):
         return f"a share of {len(next(iter(self.measures.values())))} bodies"
 
 
-class Said(NamedTuple):
-    """One thing that is said of some bodies; `title` with its figures left open where they differ from body to body."""
+class Ending(NamedTuple):
+    """What a rule says of some bodies; `title` with its figures left open where they differ from body to body."""
 
     severity: str
     code: str
     span: Span | None
     title: str
-    bodies: np.ndarray  # their numbers in the share
+    bodies: Indices  # their numbers in the share
 
 
-def drafted(style: Style, share: Share) -> list[Whole] | list[Draft]:
-    return (drafted_whole if share.finished else draft)(style, share.measures, share.choices, share.unit)
+def drafted(style: Style, share: TrialShare) -> list[Whole] | list[Draft]:
+    if share.finished:
+        return drafted_whole(style, share.measures, share.choices, share.unit)
+    return draft(style, share.measures, share.choices, share.unit)
 
 
-def tried(style: Style, share: Share) -> list[Said]:
-    return [said for whole in drafted(style, share) for said in _said(whole)]
+def tried(style: Style, share: TrialShare) -> list[Ending]:
+    return [ending for whole in drafted(style, share) for ending in _endings(whole)]
 
 
-def tried_to_order(order: Order, share: Share) -> list[Said]:
+def tried_to_order(order: Order, share: TrialShare) -> list[Ending]:
     """The same by a worker who is sent the order."""
     with one_at_a_time:
         return tried(opened(order, lambda style: style), share)
 
 
 def here(style: Style) -> Tries:
-    return lambda shares: (said for _, said in alone(tried, style, shares))
+    return lambda shares: (endings for _, endings in alone(tried, style, shares))
 
 
-def by(hands: Callable, order: Order) -> Tries:
+def by(hands: Hands, order: Order) -> Tries:
     """Tries by the hands of `batch.hands`."""
-    return lambda shares: (said for _, said in hands(tried_to_order, order, shares))
+    return lambda shares: (endings for _, endings in hands(tried_to_order, order, shares))
 
 
-def _said(whole: Whole | Draft) -> Iterator[Said]:
+def _endings(whole: Whole | Draft) -> Iterator[Ending]:
     failed = np.zeros(len(whole.index), dtype=bool)
     for failure in whole.failures:
         bodies = failure.bodies & ~failed if failure.severity == "error" else failure.bodies
@@ -78,7 +82,7 @@ def _said(whole: Whole | Draft) -> Iterator[Said]:
         for place in np.flatnonzero(bodies).tolist():
             by_title.setdefault(title_of(failure, place), []).append(place)
         for title, places in by_title.items():
-            yield Said(failure.severity, failure.code, failure.span, title, whole.index[places])
+            yield Ending(failure.severity, failure.code, failure.span, title, whole.index[places])
 
 
 def title_of(failure: Failure, place: int) -> str:
