@@ -5,6 +5,7 @@ import ast
 import re
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -223,6 +224,26 @@ def test_every_module_opens_with_prose():
         if not ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) and path.read_text().strip()
     ]
     assert not silent
+
+
+# Names that two classes have still: this set may only shrink.
+TWICE = {
+    *("Change", "InnerDart", "Laid", "Line", "Reading", "Row", "Rule", "Run", "Said", "Says", "Section", "Shape", "Step"),
+    *("Texts", "_Bench", "_Flow"),
+}
+
+
+def test_no_two_classes_share_a_name():
+    """Nodes of the syntax tree apart, which are called after what is written and everywhere spoken of as `tree.Name`."""
+    tree = ROOT / "syntax" / "tree"
+    names = Counter(
+        node.name
+        for path in MODULES
+        if tree not in path.parents
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ClassDef)
+    )
+    assert {name for name, count in names.items() if count > 1} <= TWICE
 
 
 SKIPPING = ("skip", "skipif", "xfail")

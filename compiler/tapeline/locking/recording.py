@@ -30,7 +30,7 @@ Put: TypeAlias = Callable[[str, str, Values], None]  # takes the sort, the name 
 
 
 @dataclass(slots=True)
-class Record:
+class Recording:
     """The rows of some sizes, what is wrong with sizes that fail (by size), and all that is said."""
 
     rows: dict[Key, tuple[Value, ...]] = field(default_factory=dict)
@@ -38,7 +38,7 @@ class Record:
     found: list[Diagnostic] = field(default_factory=list)
 
 
-def record(style: Style, lock: Lock) -> Record:
+def record(style: Style, lock: Lock) -> Recording:
     """The style as it stands, drafted for the sizes of a lock with its settings and the allowances of its house."""
     measures = {name: np.array(values) for name, values in lock.measures.items()}
     nowhere = Span(Source("", ""), 0, 0)
@@ -46,8 +46,8 @@ def record(style: Style, lock: Lock) -> Record:
     return rows_of(drafted_whole(style, measures, lock.settings, lock.unit, allowances or None), lock.sizes)
 
 
-def rows_of(wholes: list[Whole], sizes: tuple[str, ...]) -> Record:
-    done, table = Record(), _Columns(len(sizes))
+def rows_of(wholes: list[Whole], sizes: tuple[str, ...]) -> Recording:
+    done, table = Recording(), _Columns(len(sizes))
     diagnostics: list[Diagnostic] = []
     for whole in wholes:
         table.index, table.known = whole.index, ~whole.failed
