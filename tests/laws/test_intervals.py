@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from workbench import style_of
 
 from tapeline.drafting import run as drafting
+from tapeline.geometry.intervals import Boxes, bounds_where, subtract
 from tapeline.meaning.plan import Step, needed_steps
-from tapeline.probing.intervals import OPERATIONS, Boxes, bounds_where, carry_out
 from tapeline.probing.probe import Population, probe
-from tapeline.probing.proving import DRAWN, FALSE, OPEN, PROVED, prove
+from tapeline.probing.proving import DRAWN, FALSE, OPEN, PROVED, carry_out, prove
 from tapeline.probing.spread import variables_of
 from tapeline.probing.trial import Trial
 
@@ -84,7 +84,7 @@ def test_every_body_of_a_box_lies_within_its_bounds_and_its_form(seed):
     carry_out(boxes, steps, forms)
     one, other = random.choice([step.out for step in steps if step.out not in conditions], 2)
     with np.errstate(all="ignore"):
-        known = [OPERATIONS["subtract"](boxes, forms[one], forms[other])]
+        known = [subtract(boxes, forms[one], forms[other])]
         told = {slot: bounds_where(form, known) for slot, form in forms.items() if slot not in conditions}
     for _ in range(12):
         place = random.uniform(-1.0, 1.0, (6, 3)) if random.integers(4) else np.sign(random.normal(size=(6, 3)))

@@ -5,27 +5,89 @@ Conditions are 1.0 and 0.0.  A choice between two values takes each body's own; 
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from functools import reduce
 
 import numpy as np
 
+from ..geometry import intervals as over
 from ..geometry.dual import settled
 from ..geometry.solve import root_within as find_root
+from ..meaning.kinds import ANGLE, CONDITION, LENGTH, NUMBER, Kind
+from ..meaning.kinds import quantity as power_of
+from ..meaning.plan import Step
 from ..source.quantity import show_figure, show_length, show_number
-from .operations import first_least, operation, side
+from .operations import (
+    Claimed,
+    Term,
+    any_kind,
+    any_quantity,
+    any_value,
+    first_least,
+    last,
+    like_first,
+    like_last,
+    operation,
+    same,
+    side,
+)
+
+# --------------------------------------------------------------------------- kinds given, and what can be proved
 
 
-@operation
+def _product(kinds: Sequence[Kind]) -> Kind:
+    return ANGLE if ANGLE in kinds else power_of(kinds[0].power + kinds[1].power)
+
+
+def _quotient(kinds: Sequence[Kind]) -> Kind:
+    if kinds[0] is ANGLE:
+        return NUMBER if kinds[1] is ANGLE else ANGLE
+    return power_of(kinds[0].power - kinds[1].power)
+
+
+def _root(kinds: Sequence[Kind]) -> Kind:
+    return power_of(kinds[0].power // 2)
+
+
+def _of_choice(step: Step, said: str) -> Iterable[Claimed]:
+    if len(step.inputs) == 3:  # its range or its default rests on the body
+        name, (_, low, high) = step.options["name"], step.inputs
+        yield Claimed("D402", f"{name} is not below its range: {said}", (Term(step.out), Term(low, -1.0)), "not negative")
+        yield Claimed("D402", f"{name} is not above its range: {said}", (Term(high), Term(step.out, -1.0)), "not negative")
+
+
+def _of_divisor(step: Step, said: str) -> Iterable[Claimed]:
+    yield Claimed("D401", f"no division by zero: {said}", (Term(step.inputs[1]),), "not zero")
+
+
+def _of_root(step: Step, said: str) -> Iterable[Claimed]:
+    yield Claimed("D401", f"no root of less than zero: {said}", (Term(step.inputs[0]),), "not negative")
+
+
+def _of_rest(step: Step, said: str) -> Iterable[Claimed]:
+    if step.options["named"]:
+        whole, *parts = step.inputs
+        yield Claimed("D403", f"something is left: {said}", (Term(whole), *(Term(part, -1.0) for part in parts)), "not negative")
+
+
+def _of_positive(step: Step, said: str) -> Iterable[Claimed]:
+    yield Claimed("D404", f"the {step.options['what']} is more than zero: {said}", (Term(step.inputs[0]),), "more than zero")
+
+
+# ------------------------------------------------------------------------------------------------- the operations
+
+
+@operation(gives=None, intervals=over.constant)
 def constant(run, number):
     return np.full(run.n, number)
 
 
-@operation
+@operation(gives=None, intervals=over.measure)
 def measure(run, name):
     return run.measures[name]
 
 
-@operation
+@operation(takes=(any_value, like_first, like_first), optional=2, gives=same, intervals=over.choose, claims=_of_choice)
 def choose(run, default, low=None, high=None, *, name):
     """The value set for a choice, else its default, held to its range."""
     value = run.choices.get(name)
@@ -44,22 +106,22 @@ def choose(run, default, low=None, high=None, *, name):
     return value
 
 
-@operation
+@operation(takes=(any_quantity, like_first), gives=same, intervals=over.add)
 def add(run, a, b):
     return a + b
 
 
-@operation
+@operation(takes=(any_quantity, like_first), gives=same, intervals=over.subtract)
 def subtract(run, a, b):
     return a - b
 
 
-@operation
+@operation(takes=(any_quantity, any_quantity), gives=_product, intervals=over.multiply)
 def multiply(run, a, b):
     return a * b
 
 
-@operation
+@operation(takes=(any_quantity, any_quantity), gives=_quotient, intervals=over.divide, claims=_of_divisor)
 def divide(run, a, b):
     run.fail(
         b == 0.0,
@@ -72,45 +134,45 @@ def divide(run, a, b):
     return a / np.where(b == 0.0, np.nan, b)
 
 
-@operation
+@operation(takes=(any_quantity,), gives=same, intervals=over.negative)
 def negative(run, a):
     return -a
 
 
-@operation
+@operation(takes=(any_quantity,), gives=same, intervals=over.half)
 def half(run, a):
     return a / 2.0
 
 
-@operation
+@operation(takes=(any_quantity,), gives=same, intervals=over.third)
 def third(run, a):
     return a / 3.0
 
 
-@operation
+@operation(takes=(any_quantity,), gives=same, intervals=over.quarter)
 def quarter(run, a):
     return a / 4.0
 
 
-@operation
+@operation(takes=(any_quantity,), gives=same, intervals=over.absolute_value, turns="absolute_value of")
 def absolute_value(run, a):
     run.turned(lambda: side(a))
     return np.abs(a)
 
 
-@operation
+@operation(takes=(any_quantity, like_first), more=like_first, gives=same, intervals=over.least, turns="least of")
 def least(run, *values):
     run.turned(lambda: first_least(values))
     return reduce(np.minimum, values)
 
 
-@operation
+@operation(takes=(any_quantity, like_first), more=like_first, gives=same, intervals=over.greatest, turns="greatest of")
 def greatest(run, *values):
     run.turned(lambda: first_least([-value for value in values]))
     return reduce(np.maximum, values)
 
 
-@operation
+@operation(takes=(any_quantity,), gives=_root, intervals=over.root, claims=_of_root)
 def root(run, a):
     run.fail(
         a < 0.0,
@@ -123,62 +185,62 @@ def root(run, a):
     return np.sqrt(np.where(a < 0.0, np.nan, a))
 
 
-@operation
+@operation(takes=(ANGLE,), gives=NUMBER, intervals=over.sine)
 def sine(run, a):
     return np.sin(a)
 
 
-@operation
+@operation(takes=(ANGLE,), gives=NUMBER, intervals=over.cosine)
 def cosine(run, a):
     return np.cos(a)
 
 
-@operation
+@operation(takes=(ANGLE,), gives=NUMBER, intervals=over.tangent)
 def tangent(run, a):
     return np.tan(a)
 
 
-@operation
+@operation(takes=(NUMBER,), gives=NUMBER, intervals=over.rounded_down, turns="rounded_down of")
 def rounded_down(run, a):
     steps = np.floor(a + 1e-9)
     run.turned(lambda: steps)
     return steps
 
 
-@operation
+@operation(takes=(NUMBER,), gives=NUMBER, intervals=over.rounded_up, turns="rounded_up of")
 def rounded_up(run, a):
     steps = np.ceil(a - 1e-9)
     run.turned(lambda: steps)
     return steps
 
 
-@operation
+@operation(takes=(any_quantity,), gives=same, intervals=over.scaled)
 def scaled(run, a, *, factor):
     return a * factor
 
 
-@operation
+@operation(takes=(any_quantity, like_first), gives=same, intervals=over.add_steps)
 def add_steps(run, a, step, *, steps):
     return a + step * steps
 
 
-@operation
+@operation(more=like_first, gives=same, intervals=over.weighted_sum)
 def weighted_sum(run, *values, factors):
     return sum(value * factor for value, factor in zip(values, factors, strict=True))
 
 
-@operation
+@operation(takes=(any_quantity, like_first), gives=same, intervals=over.halfway)
 def halfway(run, a, b):
     return (a + b) / 2.0
 
 
-@operation
+@operation(takes=(LENGTH,) * 5, gives=LENGTH, intervals=over.between_levels)
 def between_levels(run, upper, lower, y_upper, y_lower, y):
     """A value at depth y on the straight line between two depths."""
     return upper + (lower - upper) * (y - y_upper) / (y_lower - y_upper)
 
 
-@operation
+@operation(takes=(any_quantity,), more=like_first, gives=same, intervals=over.rest, claims=_of_rest)
 def rest(run, total, *parts, named):
     """What the parts leave of the whole; named, it may not be negative."""
     left = total - sum(parts)
@@ -194,7 +256,7 @@ def rest(run, total, *parts, named):
     return left
 
 
-@operation
+@operation(takes=(LENGTH,), gives=LENGTH, intervals=over.positive, claims=_of_positive)
 def positive(run, a, *, what):
     run.fail(
         a <= 0.0,
@@ -207,13 +269,13 @@ def positive(run, a, *, what):
     return np.where(a <= 0.0, np.nan, a)
 
 
-@operation
+@operation(takes=(CONDITION, any_value, like_last), gives=last, intervals=over.either_value, turns="when")
 def either_value(run, condition, a, b):
     run.turned(lambda: condition > 0.5)
     return np.where(np.isnan(condition), np.nan, np.where(condition > 0.5, a, b))
 
 
-@operation
+@operation(takes=(any_value, like_first, like_first), optional=1, gives=CONDITION, intervals=over.compare)
 def compare(run, a, b, within=None, *, relation):
     """Comparison to a thousandth of a millimetre, or to `within`: `less than` is true just where `at least` is not."""
     slack = 1e-3 if within is None else within
@@ -228,17 +290,17 @@ def compare(run, a, b, within=None, *, relation):
     return np.where(np.isnan(a) | np.isnan(b), np.nan, answer)
 
 
-@operation
+@operation(takes=(CONDITION, CONDITION), gives=CONDITION, intervals=over.either)
 def either(run, a, b):
     return np.maximum(a, b)
 
 
-@operation
+@operation(takes=(CONDITION, CONDITION), gives=CONDITION, intervals=over.both)
 def both(run, a, b):
     return np.minimum(a, b)
 
 
-@operation
+@operation(takes=(CONDITION,), gives=CONDITION, intervals=over.negated)
 def negated(run, a):
     return 1.0 - a
 
@@ -247,7 +309,7 @@ MEANT = 1e-3  # of the slack: how near a find is brought to its target
 SLACK = {"length": 0.01, "area": 1.0, "number": 1e-5, "angle": 1e-5}  # mm, mm2, 1, radians: how exactly a find must meet
 
 
-@operation
+@operation(takes=(any_quantity, like_first), more=any_kind, gives=same, sampled="what is found by trials")
 def solve(run, low, high, *outer, name, cone, slot, value, target, outer_slots, kinds):
     """Find x between low and high so that value is target: the cone of steps is run for trial values of x."""
 

@@ -14,18 +14,10 @@ import numpy as np
 from ..meaning.plan import Plan, needed_steps
 from ..meaning.style import Style
 from ..source.text import Span
+from .operations import OPERATIONS
 from .run import CHUNK, Parted, _courses, _start
 
-WORDS = {  # of the operations that tell which way a body goes, as the language calls them
-    "least": "least of",
-    "greatest": "greatest of",
-    "absolute_value": "absolute_value of",
-    "rounded_down": "rounded_down of",
-    "rounded_up": "rounded_up of",
-    "either_value": "when",
-    "run_edge": "smooth",
-}
-LEG = "the longer leg of a dart"  # of any operation that sets darts
+LEG = "the longer leg of a dart"  # of any operation whose record says nothing else
 FORKS = {"when": "when", "count": "the number of darts"}
 STRUCTURE = "on which part of an edge a place falls"
 
@@ -83,7 +75,7 @@ def branches(style: Style, measures: dict[str, np.ndarray], choices: dict[str, n
         for slot, span, taken in run.watch:
             if slot in drawn:
                 met[slot] += 1
-                took((id(plan), slot, met[slot]), span, WORDS.get(drawn[slot], LEG), bodies, taken)
+                took((id(plan), slot, met[slot]), span, OPERATIONS[drawn[slot]].turns or LEG, bodies, taken)
 
     for first in range(0, n, CHUNK):
         for outcomes, bodies in _courses(style, np.arange(first, min(first + CHUNK, n)), measures, choices):

@@ -13,15 +13,16 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..geometry import fair, meet
+from ..geometry import fair, meet, straight
 from ..geometry.dual import floats, plain, put
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import choose, cross, distance, dot, norm, square_to, taken, unit, vector
 from ..geometry.segments import Line
+from ..meaning.kinds import EDGE, LENGTH, NUMBER, PATH, POINT
 from ..source.quantity import show_length
 from .guides import Closing, Guide
-from .operations import operation, side
+from .operations import one_of, operation, side
 from .pattern import Dart, Edge
 from .places import nearest_on
 
@@ -81,7 +82,7 @@ class Laid:
         return Path((Line(foot, knee), Line(knee, self.point)))
 
 
-@operation
+@operation(takes=(PATH,), more=one_of(POINT, LENGTH), gives=EDGE)
 def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
     """The edge with its darts, running with the outline.  `darts` tells where each one's inputs stand."""
     guide = guide.reversed() if turned else guide
@@ -346,13 +347,13 @@ def true_end(press: str, point, axis, feet, headings, intake, before: Path, afte
     return trued if which == 0 else trued.reversed()
 
 
-@operation
+@operation(takes=(PATH,), gives=EDGE, intervals=straight.plain_edge)
 def plain_edge(run, guide: Guide, *, name, turned):
     path = guide.path.reversed() if turned else guide.path
     return Edge(name, run.span, (path,))
 
 
-@operation
+@operation(takes=(EDGE,), gives=EDGE, intervals=straight.turned_edge)
 def turned_edge(run, edge: Edge, *, turned):
     return edge.reversed() if turned else edge
 
@@ -360,7 +361,7 @@ def turned_edge(run, edge: Edge, *, turned):
 # ------------------------------------------------------------ laying darts out
 
 
-@operation
+@operation(takes=(PATH, LENGTH, LENGTH, LENGTH), optional=2, gives=POINT)
 def dart_evenly(run, guide, intake, first=None, last=None, *, index, count, backward, edge):
     """The centre of one dart of a series: strips of equal length between the darts and at the ends."""
     path = guide.path
@@ -381,7 +382,7 @@ def dart_evenly(run, guide, intake, first=None, last=None, *, index, count, back
     return np.where(np.isnan(at)[:, None], np.nan, path.point_at(np.nan_to_num(at)))
 
 
-@operation
+@operation(takes=(PATH, POINT, LENGTH), gives=POINT)
 def dart_foot_laid(run, guide, centre, intake, *, sign):
     """A foot half the intake along the reference line from the dart's centre; beyond its end, straight on."""
     path = guide.path
@@ -394,12 +395,12 @@ def dart_foot_laid(run, guide, centre, intake, *, sign):
     return on + (centre - path.point_at(np.nan_to_num(near)))
 
 
-@operation
+@operation(takes=(POINT, LENGTH), gives=POINT)
 def dart_point_level(run, centre, y):
     return vector(centre[:, 0], y)
 
 
-@operation
+@operation(takes=(PATH, POINT, LENGTH, NUMBER), gives=POINT)
 def dart_point_long(run, guide, centre, length, side, *, plumb):
     """A point so far from the edge, square to it or plumb, into the piece."""
     path = guide.path
@@ -409,7 +410,7 @@ def dart_point_long(run, guide, centre, length, side, *, plumb):
     return centre + inward * length[:, None]
 
 
-@operation
+@operation(takes=(EDGE,), gives=POINT)
 def dart_foot(run, edge: Edge, *, name, which):
     dart = next(dart for dart in edge.darts if dart.name == name)
     return dart.near_foot if which == "near" else dart.far_foot

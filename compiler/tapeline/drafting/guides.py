@@ -7,19 +7,21 @@ afresh by the rule that drew it first: a `Guide` keeps the path and that rule.  
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 import numpy as np
 
-from ..geometry import fair
+from ..geometry import fair, straight
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import angle_between, choose, distance, dot, norm, square_to, unit, vector
 from ..geometry.segments import Line
 from ..geometry.solve import root
+from ..meaning.kinds import DIRECTION, LENGTH, NUMBER, PATH, POINT
+from ..meaning.plan import Step
 from ..source.quantity import show_length
-from .operations import operation
+from .operations import Claimed, Term, one_of, operation
 
 SAME = 0.01  # mm; points nearer than this are one
 
@@ -82,7 +84,7 @@ def _apart(run, a, b):
     )
 
 
-@operation
+@operation(takes=(POINT, POINT), more=POINT, gives=PATH, intervals=straight.draw_line)
 def draw_line(run, *points):
     for a, b in zip(points, points[1:], strict=False):
         _apart(run, a, b)
@@ -95,7 +97,7 @@ def draw_line(run, *points):
     return Guide(path, redraw)
 
 
-@operation
+@operation(takes=(POINT, POINT), more=one_of(POINT, DIRECTION, LENGTH, NUMBER), gives=PATH)
 def draw_curve(
     run, *inputs, points, leaving=None, leaving_given=False, arriving=None, arriving_given=False, bow=None, bow_at=None, long=None
 ):
@@ -180,7 +182,7 @@ def _bow_for_length(run, draw, places, out, into, target, side):
     return bow, side
 
 
-@operation
+@operation(takes=(POINT, POINT, POINT), gives=PATH)
 def draw_arc_about(run, start, end, centre):
     one, other = distance(start, centre), distance(end, centre)
     run.fail(
@@ -195,7 +197,7 @@ def draw_arc_about(run, start, end, centre):
     return Guide(path, alike(path))
 
 
-@operation
+@operation(takes=(POINT, POINT, LENGTH), more=NUMBER, gives=PATH)
 def draw_arc_radius(run, start, end, radius, side):
     chord = distance(start, end)
     run.fail(
@@ -210,7 +212,7 @@ def draw_arc_radius(run, start, end, radius, side):
     return Guide(path, alike(path))
 
 
-@operation
+@operation(takes=(POINT, POINT, LENGTH), more=NUMBER, gives=PATH)
 def draw_arc_bow(run, start, end, bow, side):
     chord = distance(start, end)
     run.fail(
@@ -226,7 +228,7 @@ def draw_arc_bow(run, start, end, bow, side):
     return Guide(path, alike(path))
 
 
-@operation
+@operation(takes=(PATH,), more=PATH, gives=PATH)
 def join_paths(run, *guides, turned):
     path = Path.join(*(guide.path.reversed() if back else guide.path for guide, back in zip(guides, turned, strict=True)))
     joints = [segment.start() for segment in path.segments[1:]]
@@ -247,7 +249,23 @@ def join_paths(run, *guides, turned):
     return Guide(path, redraw)
 
 
-@operation
+def _of_levels(step: Step, said: str) -> Iterable[Claimed]:
+    """That an edge of a piece by level goes down from level to level."""
+    names, places = step.options["levels"], step.inputs[: step.options["points"]]
+    for k, (upper, lower) in enumerate(zip(places, places[1:], strict=False)):
+        words = f"the {step.options['edge']} goes down from {names[k]} to {names[k + 1]}"
+        yield Claimed("D410", words, (Term(lower, 1.0, "y"), Term(upper, -1.0, "y")), "more than zero")
+
+
+@operation(
+    takes=(POINT, POINT),
+    more=one_of(POINT, DIRECTION),
+    gives=PATH,
+    intervals=straight.run_edge,
+    where=straight.runs_straight,
+    claims=_of_levels,
+    turns="smooth",
+)
 def run_edge(run, *inputs, points, runs, plumb, levels, edge):
     """A side or centre run through its points from level to level: straight, smooth or bowed."""
     places, amounts = list(inputs[:points]), inputs[points:]

@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from ..geometry.plane import choose, dot, square_to, unit
+from ..meaning.kinds import LENGTH, POINT
 from .operations import operation
 
 
-@operation
+@operation(takes=(POINT, POINT, POINT, LENGTH), gives=POINT)
 def inner_side(run, middle, upper, lower, intake, *, sign):
     """A side of the dart: half the intake from the line between its points, beside its middle.
 

@@ -16,6 +16,7 @@ from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import angle_between, choose, cross, distance, dot, norm, square_to, unit
 from ..geometry.segments import Line
+from ..meaning.kinds import LENGTH, SHAPE
 from ..source.quantity import show_length
 from .parting import begun_at
 from .pattern import Edge
@@ -36,7 +37,7 @@ def mirrored_edge(edge: Edge, motion: Motion, prefix: str = "") -> Edge:
     ).reversed()
 
 
-@change
+@change()
 def mirror(run, shape: Shape):
     """The piece turned over, across the line x = 0."""
     motion = Motion.mirror(np.zeros((run.n, 2)), np.tile(np.array([0.0, 1.0]), (run.n, 1)))
@@ -44,7 +45,7 @@ def mirror(run, shape: Shape):
     return Shape(tuple(edges), {name: motion.points(point) for name, point in shape.points.items()})
 
 
-@change
+@change()
 def open_out(run, shape: Shape, *, edge):
     """The piece opened out at a straight edge: its outline without that edge, and its image."""
     names = [one.name for one in shape.edges]
@@ -74,7 +75,7 @@ def _straight(run, edge: Edge, what: str):
     )
 
 
-@change
+@change(takes=(SHAPE, SHAPE))
 def join_on(run, shape: Shape, other: Shape, *, edge, to, names):
     """Another piece laid with its edge `to` on this one's `edge`, and both taken as one; `names` renames its edges."""
     mine, theirs = shape.edge(edge), other.edge(to)
@@ -131,7 +132,7 @@ def join_on(run, shape: Shape, other: Shape, *, edge, to, names):
 # ------------------------------------------------------------ extending
 
 
-@change
+@change(takes=(SHAPE, LENGTH), more=LENGTH)
 def extend(run, shape: Shape, amount, place=None, *, edge, called, folded, stretch):
     """A strip of cloth so wide (N,) along a straight edge, or along the part of it from or to `place`.
 
@@ -219,7 +220,7 @@ def _run_on(run, path: Path, corner, way, aside, folded: bool, name: str) -> Pat
 # ------------------------------------------------------------ facings
 
 
-@change
+@change(takes=(SHAPE, LENGTH))
 def facing(run, shape: Shape, depth, *, edges, called, stays):
     """The band of a piece so deep (N,) along one or several edges that follow each other, their darts closed."""
     run.fail(
@@ -300,7 +301,7 @@ def _crossing(run, path: Path, line: Path, name: str):
 # ------------------------------------------------------------ truing
 
 
-@change
+@change()
 def true_edge(run, shape: Shape, *, edge):
     """An edge drawn again as one fair line, with its darts folded, between the same ends and directions."""
     edges = tuple(_trued(one) if one.name == edge else one for one in shape.edges)

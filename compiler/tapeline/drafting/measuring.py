@@ -4,38 +4,39 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..geometry import meet
+from ..geometry import meet, straight
 from ..geometry.outline import inside
 from ..geometry.path import Path
 from ..geometry.plane import angle_between
 from ..geometry.segments import Arc, Cubic, Line
+from ..meaning.kinds import ANGLE, AREA, EDGE, LENGTH, NUMBER, PATH, POINT
 from ..source.quantity import show_length
 from .darts import opening_at
 from .guides import path_of
 from .inner import inner_opening
-from .operations import operation
+from .operations import one_of, operation
 from .pattern import Edge
 
 HAIR = 1e-6  # mm; lengths and depths nearer than this are one
 BESIDE = 1e-3  # mm; a level through a corner or along an edge is read so far above and below it
 
 
-@operation
+@operation(takes=(EDGE,), gives=LENGTH, intervals=straight.edge_length)
 def edge_length(run, edge: Edge):
     return edge.open_length()
 
 
-@operation
+@operation(takes=(EDGE,), gives=LENGTH, intervals=straight.edge_closed_length)
 def edge_closed_length(run, edge: Edge):
     return edge.closed_length()
 
 
-@operation
+@operation(takes=(PATH,), gives=LENGTH)
 def path_length(run, drawn):
     return path_of(drawn).length()
 
 
-@operation
+@operation(takes=(LENGTH, LENGTH, LENGTH), more=one_of(LENGTH, POINT), gives=LENGTH, sampled="it rests on the darts that reach a level")
 def width_before_darts(run, width, taken, y, *darts):
     """A net width with the whole intake added of every dart (intake, edge y, point y) that crosses the level."""
     total = width + taken
@@ -45,7 +46,7 @@ def width_before_darts(run, width, taken, y, *darts):
     return total
 
 
-@operation
+@operation(takes=(LENGTH, LENGTH, LENGTH), more=one_of(EDGE, POINT), gives=LENGTH)
 def level_width(run, side, centre, y, *edges, inner):
     """What is left at a level between centre and side when the darts of these edges, and those within, are sewn."""
     edges, within = edges[: len(edges) - inner], edges[len(edges) - inner :]
@@ -57,7 +58,7 @@ def _within(run, y, points) -> np.ndarray:
     return sum((inner_opening(points[k : k + 4], y) for k in range(0, len(points), 4)), np.zeros(run.n))
 
 
-@operation
+@operation(takes=(LENGTH,), more=one_of(EDGE, POINT), gives=LENGTH)
 def section_width(run, y, *edges, inner=0):
     """The sewn width of any piece along a level: the parts of the level that lie in its cloth.
 
@@ -93,13 +94,13 @@ def _crossings(edge: Edge, y, hair):
     return [np.where(along, np.nan, drawn), np.where(along, meet.crossings_at_level(chords, y + hair), np.nan)]
 
 
-@operation
+@operation(takes=(EDGE, EDGE, NUMBER), gives=ANGLE)
 def edge_corner(run, one: Edge, other: Edge, turn):
     """The angle inside the piece between two edges, the second of which begins where the first ends."""
     return np.pi - turn * angle_between(one.strips[-1].end_direction(), other.strips[0].start_direction())
 
 
-@operation
+@operation(takes=(EDGE,), more=EDGE, gives=AREA)
 def piece_area(run, *edges):
     """The net area of a piece, open darts not counted: exact for lines, arcs and cubics."""
     return np.abs(sum(swept_area(edge.stitch_path()) for edge in edges))
@@ -136,19 +137,19 @@ def _arc_area(arc: Arc) -> np.ndarray:
 # ------------------------------------------------------------ the paths of marks
 
 
-@operation
+@operation(takes=(EDGE,), gives=PATH)
 def dart_channel(run, edge: Edge, *, name):
     """The sewn line of a dart, from the edge to its point, on the side that the dart is pressed to."""
     dart = next(dart for dart in edge.darts if dart.name == name)
     return dart.near_leg if dart.press == "near" else dart.far_leg
 
 
-@operation
+@operation(takes=(EDGE,), gives=PATH)
 def edge_sewn(run, edge: Edge):
     return Path.join(*edge.strips)
 
 
-@operation
+@operation(takes=(PATH, LENGTH), gives=LENGTH)
 def bone_length(run, drawn, clear, *, name):
     length = path_of(drawn).length() - 2.0 * clear
     run.fail(
@@ -162,7 +163,7 @@ def bone_length(run, drawn, clear, *, name):
     return np.where(length <= 0.0, np.nan, length)
 
 
-@operation
+@operation(takes=(EDGE, LENGTH, LENGTH), gives=PATH)
 def edge_between_levels(run, drawn: Edge, y0, y1, *, edge):
     """The part of an edge between two depths, held to its ends, from the first to the second."""
     path = Path.join(*drawn.strips)
@@ -187,7 +188,7 @@ def edge_between_levels(run, drawn: Edge, y0, y1, *, edge):
     return between.reversed() if backward else between
 
 
-@operation
+@operation(takes=(EDGE, LENGTH), gives=LENGTH)
 def notch_place(run, drawn: Edge, distance, *, backward, edge):
     """How far along the sewn edge a notch lies, from its start."""
     length = drawn.closed_length()

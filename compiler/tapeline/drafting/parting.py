@@ -19,8 +19,10 @@ from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import choose, cross, distance
 from ..geometry.segments import Cubic, Line
+from ..meaning.kinds import LENGTH, PAIR, PATH
 from .darts import set_darts
 from .guides import SAME, Guide, alike
+from .operations import one_of
 from .pattern import Edge
 from .pivoting import turnable
 from .places import nearest_on
@@ -44,7 +46,7 @@ from .shapes import (
 ON_LINE = 0.05  # mm; a dart whose point lies nearer to the line of a cut ends on it
 
 
-@change
+@change(more=one_of(LENGTH, PATH), gives=PAIR)
 def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam, stays, through):
     """The two parts (from the first stop on to the second, and from the second on to the first).
 

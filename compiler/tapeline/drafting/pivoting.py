@@ -15,16 +15,18 @@ from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import choose, distance, unit
 from ..geometry.segments import Line
+from ..meaning.kinds import LENGTH, NUMBER, SHAPE
 from ..source.quantity import show_figure, show_length
 from .darts import true_end
 from .guides import SAME
+from .operations import one_of
 from .pattern import Dart
 from .shapes import BESIDE, Item, Shape, Undrawn, carried_points, change, corner_of, edges_of, items_of, mouth_of, slash_at, turn_ring
 
 WHOLE = 1e-9
 
 
-@change
+@change(takes=(SHAPE, LENGTH), more=one_of(LENGTH, NUMBER))
 def pivot(run, shape: Shape, place, amount=None, *, dart, edge, called, stays, by, press, flare):
     """The dart turned into a new one at length `place` along `edge`; with `flare` the slash is left open instead.
 
@@ -54,7 +56,7 @@ def pivot(run, shape: Shape, place, amount=None, *, dart, edge, called, stays, b
     return Shape(edges_of(run, turn_ring(ring, corner_of(ring, first_edge))), points, feet)
 
 
-@change
+@change(more=one_of(LENGTH, NUMBER))
 def pivot_into(run, shape: Shape, amount=None, *, dart, other, stays, by):
     """The dart, or a part of it, added to another that ends at the same point."""
     ring = items_of(shape)
@@ -221,7 +223,7 @@ def wedge(name, span, point, feet, press, before: Path, after: Path) -> Dart:
     )
 
 
-@change
+@change(takes=(SHAPE, LENGTH))
 def shorten(run, shape: Shape, amount, *, dart):
     """A dart whose point is drawn back toward its mouth along its fold; its feet stay, its edge is trued anew."""
     ring = items_of(shape)
@@ -248,7 +250,7 @@ def shorten(run, shape: Shape, amount, *, dart):
     return Shape(edges_of(run, ring), shape.points, shape.feet)
 
 
-@change
+@change()
 def release(run, shape: Shape, *, dart):
     """A dart left unsewn: its mouth becomes part of the edge, which is to be gathered or eased by so much."""
     ring = items_of(shape)

@@ -6,38 +6,39 @@ from functools import reduce
 
 import numpy as np
 
-from ..geometry import meet
+from ..geometry import meet, straight
 from ..geometry.dual import plain, settled
 from ..geometry.motion import Motion
 from ..geometry.plane import along, angle_between, choose, distance, dot, norm, square_to, taken, unit, vector
 from ..geometry.segments import Cubic, Line
 from ..geometry.solve import polished
+from ..meaning.kinds import ANGLE, DIRECTION, LENGTH, NUMBER, PATH, POINT
 from ..source.quantity import show_length, show_number
 from .guides import SAME
-from .operations import operation
+from .operations import one_of, operation
 
 
-@operation
+@operation(gives=POINT, intervals=straight.origin)
 def origin(run):
     return np.zeros((run.n, 2))
 
 
-@operation
+@operation(takes=(LENGTH, LENGTH), gives=POINT, intervals=straight.place)
 def place(run, x, y):
     return vector(x, y)
 
 
-@operation
+@operation(takes=(POINT, LENGTH), gives=POINT, intervals=straight.shift)
 def shift(run, point, amount, *, dx, dy):
     return point + amount[:, None] * np.array([dx, dy])
 
 
-@operation
+@operation(takes=(POINT, POINT, NUMBER), gives=POINT, intervals=straight.toward_part)
 def toward_part(run, point, other, part):
     return point + (other - point) * part[:, None]
 
 
-@operation
+@operation(takes=(POINT, POINT, LENGTH), gives=POINT)
 def toward_length(run, point, other, length):
     apart = distance(point, other)
     run.fail(
@@ -51,7 +52,7 @@ def toward_length(run, point, other, length):
     return point + (other - point) * (length / np.where(apart < SAME, np.nan, apart))[:, None]
 
 
-@operation
+@operation(takes=(POINT, DIRECTION, LENGTH), gives=POINT)
 def shift_square(run, point, direction, amount, *, dx, dy):
     """Along a direction, in whichever sense runs more toward (dx, dy)."""
     sense = direction[:, 0] * dx + direction[:, 1] * dy
@@ -66,12 +67,12 @@ def shift_square(run, point, direction, amount, *, dx, dy):
     return point + direction * (np.sign(sense) * amount)[:, None]
 
 
-@operation
+@operation(takes=(POINT, ANGLE, LENGTH), gives=POINT, intervals=straight.shift_angle)
 def shift_angle(run, point, angle, amount):
     return point + along(angle) * amount[:, None]
 
 
-@operation
+@operation(takes=(POINT, POINT, one_of(LENGTH, ANGLE)), gives=POINT)
 def swing(run, point, centre, amount, *, sign, by_length):
     """Round a centre: by an angle, or by a length along the arc.  Clockwise on paper is positive."""
     if by_length:
@@ -91,12 +92,12 @@ def swing(run, point, centre, amount, *, sign, by_length):
 # ------------------------------------------------------------ directions
 
 
-@operation
+@operation(gives=DIRECTION)
 def fixed_direction(run, *, dx, dy):
     return np.tile(np.array([dx, dy]), (run.n, 1))
 
 
-@operation
+@operation(takes=(POINT, POINT), gives=DIRECTION)
 def direction_between(run, point, other):
     apart = distance(point, other)
     run.fail(
@@ -110,17 +111,17 @@ def direction_between(run, point, other):
     return (other - point) / np.where(apart < SAME, np.nan, apart)[:, None]
 
 
-@operation
+@operation(takes=(ANGLE,), gives=DIRECTION)
 def direction_at(run, angle):
     return along(angle)
 
 
-@operation
+@operation(takes=(DIRECTION,), gives=DIRECTION)
 def quarter_turn(run, direction):
     return square_to(direction)
 
 
-@operation
+@operation(takes=(PATH, POINT), gives=DIRECTION)
 def path_direction(run, guide, at):
     """The direction of a path at the nearest place to a point."""
     path = guide.path
@@ -244,7 +245,7 @@ def _settled_on_cubic(cubic, point, low, high, at):
 # ------------------------------------------------------------ along edges
 
 
-@operation
+@operation(takes=(PATH, LENGTH), gives=POINT)
 def along_length(run, guide, length, *, backward, edge):
     path = guide.path
     whole = path.length()
@@ -260,7 +261,7 @@ def along_length(run, guide, length, *, backward, edge):
     return _on(path, whole - at if backward else at)
 
 
-@operation
+@operation(takes=(PATH, NUMBER), gives=POINT)
 def along_part(run, guide, part, *, backward, edge):
     path = guide.path
     run.fail(
@@ -280,12 +281,12 @@ def _on(path, s):
     return np.where(np.isnan(s)[:, None], np.nan, path.point_at(np.nan_to_num(s)))
 
 
-@operation
+@operation(takes=(PATH,), gives=LENGTH)
 def path_part(run, guide, *, part):
     return guide.path.length() * part
 
 
-@operation
+@operation(takes=(PATH, POINT), gives=LENGTH)
 def place_on_path(run, guide, point):
     path = guide.path
     at = nearest_on(path, point)
@@ -310,12 +311,12 @@ def _none(run, found, words: str, way_out: str, *inputs):
     return found
 
 
-@operation
+@operation(takes=(POINT, DIRECTION, POINT, DIRECTION), gives=POINT)
 def meet_lines(run, p, d, q, e):
     return _none(run, meet.lines(p, d, q, e), "These lines do not meet", "They run alike: use another line.", p, d, q, e)
 
 
-@operation
+@operation(takes=(PATH, POINT, DIRECTION), gives=POINT)
 def meet_path_line(run, guide, p, d):
     return _none(
         run,
@@ -328,7 +329,7 @@ def meet_path_line(run, guide, p, d):
     )
 
 
-@operation
+@operation(takes=(PATH, PATH), gives=POINT)
 def meet_paths(run, one, other):
     return _none(
         run,
@@ -348,7 +349,7 @@ def _sided(one, other, side):
     return choose((one - other)[:, 0] * dx + (one - other)[:, 1] * dy >= 0.0, one, other)
 
 
-@operation
+@operation(takes=(POINT, LENGTH, POINT, LENGTH), gives=POINT)
 def meet_tapes(run, c0, r0, c1, r1, *, side):
     apart = distance(c0, c1)
     one, other = meet.circles(c0, r0, c1, r1)
@@ -373,7 +374,7 @@ def meet_tapes(run, c0, r0, c1, r1, *, side):
     return _sided(one, other, side)
 
 
-@operation
+@operation(takes=(POINT, LENGTH, POINT, DIRECTION), gives=POINT)
 def meet_tape_line(run, centre, radius, point, direction, *, side):
     one, other = meet.line_circle(point, direction, centre, radius)
     off = np.abs(dot(centre - point, square_to(unit(direction))))
@@ -388,7 +389,7 @@ def meet_tape_line(run, centre, radius, point, direction, *, side):
     return _sided(one, other, side)
 
 
-@operation
+@operation(takes=(POINT, LENGTH, PATH), gives=POINT)
 def meet_tape_path(run, centre, radius, guide, *, side):
     """Where a swung tape meets an edge: of its meetings the one that lies furthest to the side named."""
     found = meet.path_circle(guide.path, centre, radius)
@@ -413,13 +414,13 @@ def nearest_and_farthest(path, point) -> tuple[np.ndarray, np.ndarray]:
     return distance(path.point_at(np.nan_to_num(nearest_on(path, point))), point), off.max(axis=1)
 
 
-@operation
+@operation(takes=(POINT, POINT, DIRECTION), gives=POINT)
 def foot_on_line(run, point, start, direction):
     way = unit(direction)
     return start + way * dot(point - start, way)[:, None]
 
 
-@operation
+@operation(takes=(PATH, POINT), gives=POINT)
 def nearest_place(run, guide, point):
     path = guide.path
     return path.point_at(np.nan_to_num(nearest_on(path, point)))
@@ -428,37 +429,37 @@ def nearest_place(run, guide, point):
 # ------------------------------------------------------------ measures of points
 
 
-@operation
+@operation(takes=(POINT, POINT), gives=LENGTH, intervals=straight.point_distance)
 def point_distance(run, a, b):
     return distance(a, b)
 
 
-@operation
+@operation(takes=(POINT, POINT), gives=LENGTH, intervals=straight.point_across)
 def point_across(run, a, b):
     return b[:, 0] - a[:, 0]
 
 
-@operation
+@operation(takes=(POINT, POINT), gives=LENGTH, intervals=straight.point_down)
 def point_down(run, a, b):
     return b[:, 1] - a[:, 1]
 
 
-@operation
+@operation(takes=(POINT,), gives=LENGTH, intervals=straight.point_x)
 def point_x(run, a):
     return a[:, 0]
 
 
-@operation
+@operation(takes=(POINT,), gives=LENGTH, intervals=straight.point_y)
 def point_y(run, a):
     return a[:, 1]
 
 
-@operation
+@operation(takes=(POINT, POINT, POINT), gives=ANGLE)
 def point_angle(run, corner, a, b):
     return np.abs(angle_between(a - corner, b - corner))
 
 
-@operation
+@operation(more=POINT, gives=NUMBER)
 def ring_turn(run, *corners):
     """+1 where the corners run clockwise on paper, else -1."""
     total = np.zeros(run.n)
@@ -467,7 +468,7 @@ def ring_turn(run, *corners):
     return np.where(np.isnan(total), np.nan, np.where(total >= 0.0, 1.0, -1.0))
 
 
-@operation
+@operation(takes=(POINT, POINT), gives=NUMBER)
 def side_toward(run, start, end, *, dx, dy):
     """+1 where (dx, dy) lies on the side of the chord's quarter turn, -1 on the other."""
     normal = square_to(end - start)

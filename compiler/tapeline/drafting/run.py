@@ -56,7 +56,7 @@ class Run:
                     continue
                 self.span, self.guards, self.slot = step.span, step.guards, step.out
                 inputs = [self.filled[slot] for slot in step.inputs]
-                self.filled[step.out] = OPERATIONS[step.operation](self, *inputs, **step.options)
+                self.filled[step.out] = OPERATIONS[step.operation].work(self, *inputs, **step.options)
         self.guards = ()
 
     def trial(self, filled: Mapping[int, Any]) -> Run:

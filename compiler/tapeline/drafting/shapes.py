@@ -12,9 +12,10 @@ do.  Which strip such a place falls on may differ from body to body; the bodies 
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import wraps
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -24,9 +25,10 @@ from ..geometry.outline import area, inside
 from ..geometry.path import NO_LENGTH, Path
 from ..geometry.plane import choose, distance, dot, norm
 from ..geometry.segments import Line
+from ..meaning.kinds import EDGE, LENGTH, NUMBER, PAIR, PATH, POINT, SHAPE, Kind
 from ..source.quantity import show_length
 from .guides import Guide, alike
-from .operations import operation
+from .operations import Operation, Taken, one_of, operation
 from .pattern import Dart, Edge
 from .places import apart, nearest_on
 
@@ -72,16 +74,20 @@ class Undrawn(Shape):
         return Edge(name, self.span, (Path((Line(place, place),)),))
 
 
-def change(function):
-    """An operation that gives a changed shape; of one that could not be drawn it gives none."""
+def change(
+    takes: Sequence[Taken] = (SHAPE,), gives: Kind = SHAPE, more: Taken | None = None
+) -> Callable[[Callable[..., Any]], Operation]:
+    """Enter an operation that gives a changed shape; of one that could not be drawn it gives none."""
 
-    @operation
-    @wraps(function)
-    def changed(run, *inputs, **options):
-        lost = next((one for one in inputs if isinstance(one, Undrawn)), None)
-        return function(run, *inputs, **options) if lost is None else lost
+    def enter(function: Callable[..., Any]) -> Operation:
+        @wraps(function)
+        def changed(run: Any, *inputs: Any, **options: Any) -> Any:
+            lost = next((one for one in inputs if isinstance(one, Undrawn)), None)
+            return function(run, *inputs, **options) if lost is None else lost
 
-    return changed
+        return operation(takes=takes, gives=gives, more=more)(changed)
+
+    return enter
 
 
 class Item(NamedTuple):
@@ -301,40 +307,40 @@ def off_chords(point: np.ndarray, run: np.ndarray) -> np.ndarray:
 # ------------------------------------------------------------ from a drawing and back
 
 
-@operation
+@operation(more=one_of(EDGE, POINT), gives=SHAPE)
 def shape(run, *drawn, edges, points):
     """A shape of finished edges, in the order of the outline, and named points."""
     return Shape(tuple(drawn[: len(edges)]), dict(zip(points, drawn[len(edges) :], strict=True)))
 
 
-@change
+@change(takes=(PAIR,))
 def part(run, pair, *, number):
     return pair[number]
 
 
-@change
+@change(more=POINT)
 def with_points(run, shape: Shape, *values, names):
     """The shape with more named points: corners that a change has left inside it."""
     return Shape(shape.edges, {**shape.points, **dict(zip(names, values, strict=True))})
 
 
-@operation
+@operation(takes=(SHAPE,), gives=EDGE)
 def shape_edge(run, shape: Shape, *, name):
     return shape.edge(name)
 
 
-@operation
+@operation(takes=(SHAPE,), gives=POINT)
 def shape_corner(run, shape: Shape, *, name):
     """The corner at which an edge begins."""
     return shape.edge(name).start()
 
 
-@operation
+@operation(takes=(SHAPE,), gives=POINT)
 def shape_point(run, shape: Shape, *, name):
     return shape.points[name]
 
 
-@operation
+@operation(takes=(SHAPE,), gives=PATH)
 def shape_guide(run, shape: Shape, *, name):
     """An edge as something to measure along and square from; an open dart counts straight across its mouth."""
     edge = shape.edge(name)
@@ -345,7 +351,7 @@ def shape_guide(run, shape: Shape, *, name):
     return Guide(path, alike(path))
 
 
-@operation
+@operation(takes=(SHAPE,), gives=None)
 def shape_dart(run, shape: Shape, *, name, which):
     """A dart's point, or one of its feet, or the distance of its feet."""
     dart = shape.dart(name)
@@ -357,7 +363,7 @@ def shape_dart(run, shape: Shape, *, name, which):
     return {"point": dart.point, "near": dart.near_foot, "far": dart.far_foot, "intake": dart.intake}[which]
 
 
-@operation
+@operation(takes=(SHAPE, one_of(LENGTH, NUMBER)), gives=LENGTH)
 def place_on_edge(run, shape: Shape, amount, *, name, backward, part):
     """How far along an edge as sewn a place lies: a length or a part of it, from one of its ends."""
     length = shape.edge(name).closed_length()
@@ -374,7 +380,7 @@ def place_on_edge(run, shape: Shape, amount, *, name, backward, part):
     return np.where(beyond, np.nan, length - at if backward else at)
 
 
-@operation
+@operation(takes=(SHAPE, POINT), gives=LENGTH)
 def place_at_point(run, shape: Shape, point, *, name):
     """How far along an edge as sewn a point on it lies."""
     place, best = nearest_along(shape.edge(name), point)

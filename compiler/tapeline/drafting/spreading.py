@@ -20,6 +20,7 @@ from ..geometry.outline import area
 from ..geometry.path import Path
 from ..geometry.plane import distance, square_to, unit
 from ..geometry.segments import Line
+from ..meaning.kinds import LENGTH, PATH, SHAPE
 from ..source.quantity import show_length
 from .darts import true_end
 from .guides import SAME
@@ -27,7 +28,7 @@ from .pattern import Dart
 from .shapes import Item, Shape, carried_points, change, corner_of, edges_of, items_of, line_end, slash_at, turn_ring
 
 
-@change
+@change(takes=(SHAPE, LENGTH, LENGTH), more=PATH)
 def spread(run, shape: Shape, amount, other_amount, *lines, edges, count, each, stays):
     """Slashes from the first of `edges` to the second, each opened by its share of the amounts (N,) at either edge.
 
@@ -54,7 +55,7 @@ def spread(run, shape: Shape, amount, other_amount, *lines, edges, count, each, 
     return _opened(run, shape, places, edges, [widths] * len(places), stays, None)
 
 
-@change
+@change(takes=(SHAPE, LENGTH, LENGTH))
 def pleats(run, shape: Shape, depth, other_depth, *between, edges, names, stays, press):
     """Pleats of so deep (N,) laid evenly on the first edge, their folds running to the second.
 

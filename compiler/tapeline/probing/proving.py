@@ -2,7 +2,7 @@
 arithmetic can fail, that no allowance is less than nothing, and of what is drawn by straight lines alone that seams come out
 and edges go down from level to level.
 
-A claim is looked at over boxes of bodies (`intervals`, `straight`).  A box in which it surely holds is done with; where the
+A claim is looked at over boxes of bodies (`geometry/intervals.py`).  A box in which it surely holds is done with; where the
 body in the middle of a box surely fails, she is drafted, and is a witness; the others are cut in two where that tells most,
 until all are done with or `MOST_BOXES` have been looked at.  Claims that rest on a curve, a dart or a find are left to
 sampling.
@@ -10,20 +10,19 @@ sampling.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 
 from ..drafting.assembly import SEAM_TOLERANCE
-from ..meaning.plan import Plan, needed_steps
+from ..drafting.operations import OPERATIONS, Term, Test
+from ..geometry.intervals import Boxes, Form, add, bounds_where, constant, scaled, subtract
+from ..meaning.plan import Plan, Step, needed_steps
 from ..meaning.style import Style
 from ..source.diagnostics import has_errors
 from ..source.text import Span
-from . import straight  # it fills the table of operations
-from .intervals import OPERATIONS as ARITHMETIC
-from .intervals import Boxes, Form, bounds_where, carry_out
 from .spread import Variable, believed
 from .trial import Trial
 
@@ -35,22 +34,14 @@ MOST_COURSES = 32
 MOST_WITNESSES = 16
 
 
-class Term(NamedTuple):
-    """A slot with a factor: of a quantity, of the length of an edge, or of how far down a point lies."""
-
-    slot: int
-    factor: float = 1.0
-    part: str = ""  # "", length, y
-
-
 class Claim(NamedTuple):
-    """Something that must hold of the sum of some terms; `test` is one of `TESTS`."""
+    """Something that must hold of the sum of some terms."""
 
     code: str
     words: str
     span: Span
     terms: tuple[Term, ...]
-    test: str
+    test: Test
     guards: tuple[tuple[int, bool], ...] = ()  # it may fail only bodies for whom these conditions hold
 
     @property
@@ -91,11 +82,10 @@ def claims_of(plan: Plan, varied=()) -> list[Claim]:
             used = f" (asked for at {rule.used.source.name}:{rule.used.line})" if rule.used is not None else ""
             claims.append(Claim("D460", _said(rule.span) + used, rule.span, *_of_condition(steps[rule.condition])))
     for step in plan.steps:
-        if step.operation in _OF_STEPS:
+        of_step = OPERATIONS[step.operation].claims
+        if of_step is not None and not (step.operation == "choose" and step.options["name"] in varied):
             claims += (
-                Claim(code, words, step.span, terms, test, step.guards)
-                for code, words, terms, test in _OF_STEPS[step.operation](step, _said(step.span))
-                if step.operation != "choose" or step.options["name"] not in varied
+                Claim(one.code, one.words, step.span, one.terms, one.test, step.guards) for one in of_step(step, _said(step.span))
             )
     edges = {(piece.name, edge): (slot, piece.cut.instances) for piece in plan.pieces for edge, slot in piece.edges}
     for seam in plan.seams:
@@ -120,39 +110,6 @@ def _of_condition(step):
         one, other = step.inputs
         return (Term(one), Term(other, -1.0)), step.options["relation"]
     return (Term(step.out),), "true"
-
-
-def _of_choice(step, said: str):
-    if len(step.inputs) == 3:  # its range or its default rests on the body
-        name, (_, low, high) = step.options["name"], step.inputs
-        yield "D402", f"{name} is not below its range: {said}", (Term(step.out), Term(low, -1.0)), "not negative"
-        yield "D402", f"{name} is not above its range: {said}", (Term(high), Term(step.out, -1.0)), "not negative"
-
-
-def _of_rest(step, said: str):
-    if step.options["named"]:
-        whole, *parts = step.inputs
-        yield "D403", f"something is left: {said}", (Term(whole), *(Term(part, -1.0) for part in parts)), "not negative"
-
-
-def _of_levels(step, said: str):
-    """That an edge of a piece by level goes down from level to level."""
-    names, places = step.options["levels"], step.inputs[: step.options["points"]]
-    for k, (upper, lower) in enumerate(zip(places, places[1:], strict=False)):
-        words = f"the {step.options['edge']} goes down from {names[k]} to {names[k + 1]}"
-        yield "D410", words, (Term(lower, 1.0, "y"), Term(upper, -1.0, "y")), "more than zero"
-
-
-_OF_STEPS = {
-    "divide": lambda step, said: [("D401", f"no division by zero: {said}", (Term(step.inputs[1]),), "not zero")],
-    "root": lambda step, said: [("D401", f"no root of less than zero: {said}", (Term(step.inputs[0]),), "not negative")],
-    "positive": lambda step, said: [
-        ("D404", f"the {step.options['what']} is more than zero: {said}", (Term(step.inputs[0]),), "more than zero")
-    ],
-    "choose": _of_choice,
-    "rest": _of_rest,
-    "run_edge": _of_levels,
-}
 
 
 def _of_seam(seam, edges: Mapping) -> list[Claim]:
@@ -243,7 +200,7 @@ class _Bench:
             if (
                 len(courses) == MOST_COURSES
                 or (outcomes and has_errors(said))
-                or (fork is not None and not all(_known(step) for step in needed_steps(plan.steps, [fork.slot])))
+                or (fork is not None and not all(_is_proved(step) for step in needed_steps(plan.steps, [fork.slot])))
             ):
                 all_of_them = False
                 if len(courses) == MOST_COURSES:
@@ -276,7 +233,7 @@ class _Bench:
         """How a claim stands in one course.  None where no body can change it, not even by taking another course."""
         forks = [fork for fork in plan.forks if fork.key in outcomes]
         slots = [*claim.slots, *(fork.slot for fork in forks)]
-        if not all(_known(step) for step in needed_steps(plan.steps, claim.slots)):
+        if not all(_is_proved(step) for step in needed_steps(plan.steps, claim.slots)):
             return Finding(DRAWN)
         columns = [
             self.column[name]
@@ -369,22 +326,30 @@ class _Bench:
         return table[self.trial.fails_in(table, claim.code, claim.span)] if len(table) else table
 
 
-def _known(step) -> bool:
-    """Whether a step has its fellow over boxes."""
-    return step.operation in ARITHMETIC and (step.operation != "run_edge" or straight.runs_straight(step.options))
+def carry_out(boxes: Boxes, steps: Iterable[Step], filled: dict[int, Form]) -> None:
+    """Fill the slots of the steps, all of which must have intervals, for all boxes."""
+    with np.errstate(all="ignore"):
+        for step in steps:
+            if step.out not in filled:
+                forms = (filled[slot] for slot in step.inputs)
+                filled[step.out] = OPERATIONS[step.operation].over_boxes(boxes, *forms, **step.options)
+
+
+def _is_proved(step: Step) -> bool:
+    return OPERATIONS[step.operation].is_proved(step)
 
 
 def _sum(terms: Sequence[Term], filled: dict, kept: Boxes) -> Form:
     total = None
     for term in terms:
         one = getattr(filled[term.slot], term.part) if term.part else filled[term.slot]
-        one = one if term.factor == 1.0 else ARITHMETIC["scaled"](kept, one, factor=term.factor)
-        total = one if total is None else ARITHMETIC["add"](kept, total, one)
+        one = one if term.factor == 1.0 else scaled(kept, one, factor=term.factor)
+        total = one if total is None else add(kept, total, one)
     return total
 
 
 # What a claim asks of its sum: (it surely holds, it surely fails), of the least and the greatest that it can be.
-TESTS = {
+TESTS: dict[Test, Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]] = {
     "true": lambda low, high: (low > 0.5, high <= 0.5),
     "not zero": lambda low, high: ((low > 0.0) | (high < 0.0), (low == 0.0) & (high == 0.0)),
     "not negative": lambda low, high: (low >= 0.0, high < 0.0),
@@ -431,7 +396,7 @@ _OPPOSITE = {
 
 def _apart(kept: Boxes, one: Form, other: Form, least: float) -> Form:
     """What the one has more than the other beyond the least that it must have more."""
-    return ARITHMETIC["subtract"](kept, ARITHMETIC["subtract"](kept, one, other), ARITHMETIC["constant"](kept, number=least))
+    return subtract(kept, subtract(kept, one, other), constant(kept, number=least))
 
 
 def _judged(claim: Claim, filled: dict[int, Form], kept: Boxes, known: Sequence[Form]) -> tuple[np.ndarray, np.ndarray]:

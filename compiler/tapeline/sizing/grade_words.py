@@ -62,7 +62,7 @@ class Teller:
         if self.angle(measure):
             return f"{show_number(np.degrees(value), 1)} deg"
         unit = UNITS[self.unit]
-        return f"{show_number(value / unit.mm, max(1, (unit.decimals or 0) - 1))} {self.unit}"
+        return f"{show_number(value / unit.mm, max(1, unit.fineness - 1))} {self.unit}"
 
 
 HEADER = ("body", "piece", "what", "measure", "across", "down", "length", "unit")

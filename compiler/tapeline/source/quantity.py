@@ -86,7 +86,7 @@ def show_length(mm: float, unit: str = "cm", fraction: int = 16) -> str:
     shown = UNITS[unit].shown
     if shown.fractions:
         return _in_fractions(mm, shown, fraction)
-    return f"{show_number(mm / shown.mm, shown.decimals or 0)} {shown.word}"
+    return f"{show_number(mm / shown.mm, shown.fineness)} {shown.word}"
 
 
 def show_figure(number: float, kind: str, unit: str = "cm") -> str:

@@ -46,6 +46,11 @@ class Unit(NamedTuple):
         return float(self.per)
 
     @property
+    def fineness(self) -> int:
+        """The decimals of a figure that tells 0.1 mm or finer."""
+        return self.decimals if self.decimals is not None else UNITS[self.told_in].fineness
+
+    @property
     def shown(self) -> Unit:
         """The unit in which lengths are shown to who writes this one."""
         return self if self.decimals is not None else UNITS[self.told_in]

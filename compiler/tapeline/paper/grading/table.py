@@ -269,4 +269,4 @@ def _word(increments: np.ndarray) -> str:
 
 
 def _figure(mm: float, unit: str) -> str:
-    return "" if not math.isfinite(mm) else show_number(mm / UNITS[unit].mm, UNITS[unit].decimals)
+    return "" if not math.isfinite(mm) else show_number(mm / UNITS[unit].mm, UNITS[unit].fineness)

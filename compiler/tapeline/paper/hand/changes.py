@@ -6,6 +6,9 @@ the work can be checked.  A change that has no template is told in the style's o
 
 from __future__ import annotations
 
+from ...drafting import joining, parting, pivoting, shapes, spreading
+from ...drafting.operations import OPERATIONS
+from ...meaning.plan import Step
 from .measure import Rule
 from .words import counted
 
@@ -15,11 +18,11 @@ def told(work, plan, slot: int, rule: Rule) -> list[str]:
     steps = {step.out: step for step in work.plan.steps}
     source = next((shape_of(steps, one) for one in work.plan.pieces if one.name == plan.source and one is not plan), None)
     chain = []
-    while slot != source and steps[slot].operation in _CHANGES:
+    while slot != source and OPERATIONS[steps[slot].operation].told is not None:
         chain.append(steps[slot])
         slot = steps[slot].inputs[0]
     teller = _Teller(work, rule, plan, steps)
-    lines = [_CHANGES[step.operation](teller, step) for step in reversed(chain)]
+    lines = [OPERATIONS[step.operation].told(teller, step) for step in reversed(chain)]
     if plan.source in ("", plan.name):  # drawn and changed at once: what it was before has no sheet of its own
         return [f"{plan.name} is drawn and then changed; its figures below are those after the changes.", *filter(None, lines)]
     return [f"Trace {plan.source} with its darts.", *filter(None, lines)]
@@ -72,6 +75,7 @@ def _share(tell: _Teller, step, slots) -> str:
     return f", {tell.length(slots[0])} of it at its mouth"
 
 
+@pivoting.pivot.by_hand
 def _pivot(tell: _Teller, step) -> str:
     dart, edge = step.options["dart"], step.options["edge"]
     share = _share(tell, step, step.inputs[2:])
@@ -82,6 +86,7 @@ def _pivot(tell: _Teller, step) -> str:
     )
 
 
+@pivoting.pivot_into.by_hand
 def _pivot_into(tell: _Teller, step) -> str:
     return (
         f"Cut along {step.options['other']} to its point and close {step.options['dart']}{_share(tell, step, step.inputs[1:])}: "
@@ -89,14 +94,17 @@ def _pivot_into(tell: _Teller, step) -> str:
     )
 
 
+@pivoting.shorten.by_hand
 def _shorten(tell: _Teller, step) -> str:
     return f"Draw the point of {step.options['dart']} back along its fold by {tell.length(step.inputs[1])}; the feet stay."
 
 
+@pivoting.release.by_hand
 def _release(tell: _Teller, step) -> str:
     return f"Leave {step.options['dart']} unsewn: its mouth becomes part of the edge."
 
 
+@spreading.spread.by_hand
 def _spread(tell: _Teller, step) -> str:
     one, other = step.options["edges"]
     amounts = [f"{one} by {tell.length(step.inputs[1])}", f"{other} by {tell.length(step.inputs[2])}"]
@@ -106,6 +114,7 @@ def _spread(tell: _Teller, step) -> str:
     return f"Slash from {one} to {other} {where}; open {amounts[0]} {kinds[0]}, {amounts[1]} {kinds[1]}; draw the edges again, fair."
 
 
+@spreading.pleats.by_hand
 def _pleats(tell: _Teller, step) -> str:
     one, other = step.options["edges"]
     return (
@@ -114,6 +123,7 @@ def _pleats(tell: _Teller, step) -> str:
     )
 
 
+@parting.cut_apart.by_hand
 def _cut_apart(tell: _Teller, step) -> str:
     stops = []
     places = list(step.inputs[1:])
@@ -129,15 +139,18 @@ def _cut_apart(tell: _Teller, step) -> str:
     return f"Cut apart from {stops[0]} to {stops[1]}{along}{closing}. The cut is the seam {step.options['seam']}."
 
 
+@shapes.part.by_hand
 def _part(tell: _Teller, step) -> str:
     names = [edge.name for edge in tell.work.run.filled[step.out].edges]
     return f"Keep the part with {counted(names)}."
 
 
+@joining.facing.by_hand
 def _facing(tell: _Teller, step) -> str:
     return f"Fold the darts; keep a band {tell.length(step.inputs[1])} deep along {counted(list(step.options['edges']))}."
 
 
+@joining.extend.by_hand
 def _extend(tell: _Teller, step) -> str:
     folded = ", folded back on the piece" if step.options["folded"] else ""
     called = f" The strip's edge is {step.options['called']}." if step.options["called"] else ""
@@ -150,24 +163,26 @@ def _extend(tell: _Teller, step) -> str:
     return f"Add a strip {tell.length(step.inputs[1])} wide along {step.options['edge']}{part}{folded}.{called}"
 
 
+@joining.join_on.by_hand
 def _join(tell: _Teller, step) -> str:
     return f"Lay the other piece with its {step.options['to']} on {step.options['edge']}; draw round both as one ({_words_of(step)})."
 
 
-_CHANGES = {
-    "pivot": _pivot,
-    "pivot_into": _pivot_into,
-    "shorten": _shorten,
-    "release": _release,
-    "spread": _spread,
-    "pleats": _pleats,
-    "cut_apart": _cut_apart,
-    "part": _part,
-    "facing": _facing,
-    "extend": _extend,
-    "join_on": _join,
-    "mirror": lambda tell, step: "Turn the piece over, left for right.",
-    "open_out": lambda tell, step: f"Fold the paper at {step.options['edge']} and trace the other half.",
-    "true_edge": lambda tell, step: f"Draw {step.options['edge']} again as one fair line, its darts folded.",
-    "with_points": lambda tell, step: "",
-}
+@joining.mirror.by_hand
+def _mirror(tell: _Teller, step: Step) -> str:
+    return "Turn the piece over, left for right."
+
+
+@joining.open_out.by_hand
+def _open_out(tell: _Teller, step: Step) -> str:
+    return f"Fold the paper at {step.options['edge']} and trace the other half."
+
+
+@joining.true_edge.by_hand
+def _true_edge(tell: _Teller, step: Step) -> str:
+    return f"Draw {step.options['edge']} again as one fair line, its darts folded."
+
+
+@shapes.with_points.by_hand
+def _with_points(tell: _Teller, step: Step) -> str:
+    return ""

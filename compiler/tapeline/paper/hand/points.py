@@ -15,6 +15,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...drafting import darts, places, shapes
+from ...drafting.operations import OPERATIONS
 from .measure import WAYS, Rule, across, along_way, unit
 from .words import BASE, LINE, MOVE
 
@@ -157,10 +159,10 @@ class Setting:
             label = self.need(slot)
             return Said(BASE["point"].format(label), (), self.drawn[label])
         step = self.steps[slot]
-        say = _SAY.get(step.operation)
-        if say is None:
+        told = OPERATIONS[step.operation].told
+        if told is None:
             raise Unsaid
-        return say(self, step)
+        return told(self, step)
 
     # ------------------------------------------------------------ lines to meet and to square from
 
@@ -180,12 +182,14 @@ class Setting:
 # ------------------------------------------------------------ how each operation is said
 
 
+@places.origin.by_hand
 def _origin(hand: Setting, step) -> Said:
     if hand.alone:
         raise Unsaid
     return Said(BASE["start"], (), np.zeros(2))
 
 
+@places.shift.by_hand
 def _shift(hand: Setting, step) -> Said:
     said, length = hand.said(step.inputs[0]), hand.rule.round(hand.value(step.inputs[1]))
     by = np.array([step.options["dx"], step.options["dy"]], dtype=float) * length
@@ -195,6 +199,7 @@ def _shift(hand: Setting, step) -> Said:
     return said.then(MOVE["way"].format(way=way, length=hand.show(abs(length))), by)
 
 
+@places.toward_part.by_hand
 def _toward_part(hand: Setting, step) -> Said:
     a, b = (hand.need(slot) for slot in step.inputs[:2])
     part, start, way = hand.value(step.inputs[2]), hand.drawn[a], hand.drawn[b] - hand.drawn[a]
@@ -206,6 +211,7 @@ def _toward_part(hand: Setting, step) -> Said:
     return _toward(hand, Said(BASE["point"].format(a), (), start), b, length)
 
 
+@places.toward_length.by_hand
 def _toward_length(hand: Setting, step) -> Said:
     b = hand.need(step.inputs[1])
     return _toward(hand, hand.said(step.inputs[0]), b, hand.rule.round(hand.value(step.inputs[2])))
@@ -218,6 +224,7 @@ def _toward(hand: Setting, said: Said, label: str, length: float) -> Said:
     return said.then(MOVE[kind].format(label, length=hand.show(abs(length))), unit(hand.drawn[label] - said.at) * length)
 
 
+@places.shift_square.by_hand
 def _shift_square(hand: Setting, step) -> Said:
     said, turn = hand.said(step.inputs[0]), hand.steps[step.inputs[1]]
     length = hand.rule.round(hand.value(step.inputs[2]))
@@ -233,12 +240,14 @@ def _shift_square(hand: Setting, step) -> Said:
     return said.then(MOVE["square"].format(a, b, way=way, length=hand.show(abs(length))), by)
 
 
+@places.shift_angle.by_hand
 def _shift_angle(hand: Setting, step) -> Said:
     by = hand.place(step.out) - hand.place(step.inputs[0])
     angle, length = math.degrees(hand.value(step.inputs[1])), hand.value(step.inputs[2])
     return hand._by_ways(hand.said(step.inputs[0]), by, f"{hand.show(abs(length))} at {angle:g} deg")
 
 
+@places.meet_lines.by_hand
 def _meet_lines(hand: Setting, step) -> Said:
     one, p, d = hand.line(*step.inputs[:2])
     other, q, e = hand.line(*step.inputs[2:])
@@ -249,6 +258,7 @@ def _meet_lines(hand: Setting, step) -> Said:
     return Said(BASE["lines"].format(one=one, other=other), (), p + d * (w[0] * e[1] - w[1] * e[0]) / slope)
 
 
+@places.foot_on_line.by_hand
 def _foot_on_line(hand: Setting, step) -> Said:
     label = hand.need(step.inputs[0])
     line, p, d = hand.line(*step.inputs[1:])
@@ -256,6 +266,7 @@ def _foot_on_line(hand: Setting, step) -> Said:
     return Said(BASE["foot"].format(label, line=line), (), p + way * float((hand.drawn[label] - p) @ way))
 
 
+@places.meet_tape_line.by_hand
 def _meet_tape_line(hand: Setting, step) -> Said:
     centre, radius = hand.need(step.inputs[0]), hand.rule.round(hand.value(step.inputs[1]))
     line, p, d = hand.line(*step.inputs[2:])
@@ -268,12 +279,14 @@ def _meet_tape_line(hand: Setting, step) -> Said:
     return Said(BASE["tape_line"].format(centre, radius=hand.show(radius), line=line, side=step.options["side"]), (), at)
 
 
+@places.meet_tapes.by_hand
 def _meet_tapes(hand: Setting, step) -> Said:
     a, b = hand.need(step.inputs[0]), hand.need(step.inputs[2])
     r, s = hand.value(step.inputs[1]), hand.value(step.inputs[3])
     return _tapes(hand, a, r, b, s, step.options["side"])
 
 
+@places.swing.by_hand
 def _swing(hand: Setting, step) -> Said:
     """A swung point: with one tape from the centre and one from where it was."""
     a, c = (hand.need(slot) for slot in step.inputs[:2])
@@ -305,6 +318,7 @@ def _way(side: str) -> str:
     return {"above": "up", "below": "down"}.get(side, side)
 
 
+@places.place.by_hand
 def _by_level(hand: Setting, step) -> Said:
     """A point of a piece drawn by level: on its level's line, so far from the centre line, dipped or raised."""
     label = hand.own.get(step.out, "")
@@ -316,6 +330,8 @@ def _by_level(hand: Setting, step) -> Said:
     return hand._by_ways(Said(BASE["level_line"].format(level), (), base), true - base)
 
 
+@places.along_length.by_hand
+@places.along_part.by_hand
 def _on_edge(hand: Setting, step) -> Said:
     """A place on an edge: on a straight one from its end, elsewhere by figures."""
     guide = hand.steps[step.inputs[0]]
@@ -330,6 +346,8 @@ def _on_edge(hand: Setting, step) -> Said:
     return _toward(hand, Said(BASE["point"].format(a), (), hand.drawn[a]), b, hand.rule.round(length))
 
 
+@darts.dart_foot.by_hand
+@shapes.shape_dart.by_hand
 def _far_foot(hand: Setting, step) -> Said:
     """The far foot of a dart, from its near one by the pattern's own figures, so that like darts have like figures."""
     if step.options["which"] != "far":
@@ -341,23 +359,3 @@ def _far_foot(hand: Setting, step) -> Said:
             said = Said(BASE["point"].format(label), (), hand.drawn[label])
             return hand._by_ways(said, hand.place(step.out) - hand.true[label])
     raise Unsaid
-
-
-_SAY = {
-    "origin": _origin,
-    "shift": _shift,
-    "toward_part": _toward_part,
-    "toward_length": _toward_length,
-    "shift_square": _shift_square,
-    "shift_angle": _shift_angle,
-    "meet_lines": _meet_lines,
-    "foot_on_line": _foot_on_line,
-    "meet_tape_line": _meet_tape_line,
-    "meet_tapes": _meet_tapes,
-    "swing": _swing,
-    "place": _by_level,
-    "along_length": _on_edge,
-    "along_part": _on_edge,
-    "dart_foot": _far_foot,
-    "shape_dart": _far_foot,
-}

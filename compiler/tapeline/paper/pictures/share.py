@@ -141,7 +141,7 @@ def _key(left: float, top: float, width: float) -> Group:
 def _measure(axis: Axis, unit: str) -> tuple[float, str, int]:
     """(millimetres, radians or numbers in one unit of the axis, the unit, decimals)."""
     if axis.variable.word == "length":
-        return UNITS[unit].mm, unit, UNITS[unit].decimals
+        return UNITS[unit].mm, unit, UNITS[unit].fineness
     return (math.radians(1.0), "deg", 2) if axis.variable.word == "angle" else (1.0, "", 3)
 
 

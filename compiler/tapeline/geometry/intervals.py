@@ -8,17 +8,19 @@ closer.  After each operation all is widened by `SLACK` of its size, many times 
 that a draft's own rounding lies within as well.  `unsure` (B,) marks boxes in which a body may have no value at all.
 
 A condition is a form whose bounds are 0 and 1: true where `low` is 1, false where `high` is 0, else not settled.
+
+Each operation of a plan that can be carried out over boxes names its function here in its record (`drafting/operations.py`):
+it takes the boxes, the forms of the step's inputs, and the step's options.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
 SLACK = 1e-12
-OPERATIONS: dict[str, Callable] = {}
 
 
 @dataclass(slots=True, eq=False)
@@ -36,16 +38,23 @@ class Form:
     @property
     def reach(self) -> np.ndarray:
         """How far (B,) the form goes from its centre to either side."""
-        return np.abs(self.parts).sum(axis=1) + self.error
+        return np.asarray(np.abs(self.parts).sum(axis=1) + self.error)
 
 
-def form(centre, parts, error, unsure, low=None, high=None) -> Form:
+def form(
+    centre: np.ndarray,
+    parts: np.ndarray,
+    error: np.ndarray,
+    unsure: np.ndarray,
+    low: np.ndarray | None = None,
+    high: np.ndarray | None = None,
+) -> Form:
     """A form with its bounds, all widened by the slack; `low` and `high` are known otherwise."""
     linear = np.abs(parts).sum(axis=1)
     error = error + SLACK * (np.abs(centre) + linear + error)
     reach = linear + error
     lowest, highest = centre - reach * (1 + SLACK), centre + reach * (1 + SLACK)
-    if low is not None:
+    if low is not None and high is not None:
         lowest = np.fmax(lowest, low - SLACK * np.abs(low))
         highest = np.fmin(highest, high + SLACK * np.abs(high))
     return Form(centre, parts, error, lowest, highest, unsure | ~np.isfinite(lowest + highest))
@@ -54,7 +63,7 @@ def form(centre, parts, error, unsure, low=None, high=None) -> Form:
 MOST_KEPT = 4  # of the forms that a form is never below, or never above
 
 
-def _between(one: Form, least, most) -> Form:
+def _between(one: Form, least: Iterable[Form], most: Iterable[Form]) -> Form:
     """The form with what it is never below and never above, and its bounds as close as these allow."""
     one.least, one.most = tuple(least)[:MOST_KEPT], tuple(most)[:MOST_KEPT]
     for other in one.least:
@@ -64,7 +73,7 @@ def _between(one: Form, least, most) -> Form:
     return one
 
 
-def plain(low, high, like: Form, unsure=None) -> Form:
+def plain(low: np.ndarray, high: np.ndarray, like: Form, unsure: np.ndarray | None = None) -> Form:
     """Bounds alone: no coefficient is known.  Endless bounds make an unsure form."""
     endless = ~(np.isfinite(low) & np.isfinite(high))
     low, high = np.where(endless, -1e300, low), np.where(endless, 1e300, high)
@@ -78,7 +87,7 @@ def fixed(value: float, boxes: int, variables: int) -> Form:
     return form(centre, np.zeros((boxes, variables)), np.zeros(boxes), np.zeros(boxes, dtype=bool), centre, centre)
 
 
-def truth(low, high, unsure) -> Form:
+def truth(low: np.ndarray, high: np.ndarray, unsure: np.ndarray) -> Form:
     """A condition from its bounds, which are 0 or 1."""
     low, high = low.astype(float), high.astype(float)
     boxes = len(low)
@@ -96,9 +105,9 @@ class Boxes:
     high: np.ndarray
     place: dict[str, int]  # variable -> its column
     settings: dict[str, float]
-    pull: np.ndarray = field(default=None)
+    pull: np.ndarray = field(init=False)
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         self.pull = np.zeros_like(self.low)
 
     def __len__(self) -> int:
@@ -117,21 +126,8 @@ class Boxes:
                 self.pull += np.where(where[:, None], np.abs(one.parts), 0.0)
 
 
-def carry_out(boxes: Boxes, steps, filled: dict[int, Form]) -> None:
-    """Fill the slots of the steps, all of which must be in OPERATIONS, for all boxes."""
-    with np.errstate(all="ignore"):
-        for step in steps:
-            if step.out not in filled:
-                filled[step.out] = OPERATIONS[step.operation](boxes, *(filled[slot] for slot in step.inputs), **step.options)
-
-
-def operation(function: Callable) -> Callable:
-    OPERATIONS[function.__name__.rstrip("_")] = function
-    return function
-
-
 def _unsure(*forms: Form) -> np.ndarray:
-    return np.logical_or.reduce([one.unsure for one in forms])
+    return np.asarray(np.logical_or.reduce([one.unsure for one in forms]))
 
 
 def bounds_where(one: Form, known: Sequence[Form]) -> tuple[np.ndarray, np.ndarray]:
@@ -154,10 +150,10 @@ def bounds_where(one: Form, known: Sequence[Form]) -> tuple[np.ndarray, np.ndarr
                 one.unsure,
             )
             low, high = (np.fmax(low, rest.low), high) if side > 0.0 else (low, np.fmin(high, rest.high))
-    for side in one.least:
-        low = np.where(side.unsure, low, np.maximum(low, bounds_where(side, known)[0]))
-    for side in one.most:
-        high = np.where(side.unsure, high, np.minimum(high, bounds_where(side, known)[1]))
+    for below in one.least:
+        low = np.where(below.unsure, low, np.maximum(low, bounds_where(below, known)[0]))
+    for above in one.most:
+        high = np.where(above.unsure, high, np.minimum(high, bounds_where(above, known)[1]))
     if one.among:
         lows, highs = zip(*(bounds_where(side, known) for side in one.among), strict=True)
         low, high = np.maximum(low, np.minimum.reduce(lows)), np.minimum(high, np.maximum.reduce(highs))
@@ -167,91 +163,77 @@ def bounds_where(one: Form, known: Sequence[Form]) -> tuple[np.ndarray, np.ndarr
 # ------------------------------------------------------------------------------------------------- linear
 
 
-@operation
-def constant(boxes, number):
+def constant(boxes: Boxes, number: float) -> Form:
     return fixed(number, len(boxes), boxes.low.shape[1])
 
 
-@operation
-def measure(boxes, name):
+def measure(boxes: Boxes, name: str) -> Form:
     return boxes.variable(name)
 
 
-@operation
-def choose(boxes, default, low=None, high=None, *, name):
+def choose(boxes: Boxes, default: Form, low: Form | None = None, high: Form | None = None, *, name: str) -> Form:
     if name in boxes.place:
         return boxes.variable(name)
     return fixed(boxes.settings[name], len(boxes), boxes.low.shape[1]) if name in boxes.settings else default
 
 
-def _sum(a, b):
+def _sum(a: Form, b: Form) -> Form:
     return form(a.centre + b.centre, a.parts + b.parts, a.error + b.error, _unsure(a, b), a.low + b.low, a.high + b.high)
 
 
-def _times(a, factor):
+def _times(a: Form, factor: float) -> Form:
     low, high = (a.low * factor, a.high * factor) if factor >= 0.0 else (a.high * factor, a.low * factor)
     return form(a.centre * factor, a.parts * factor, a.error * abs(factor), a.unsure, low, high)
 
 
-@operation
-def add(boxes, a, b):
+def add(boxes: Boxes, a: Form, b: Form) -> Form:
     least, most = (
         [*(_sum(one, b) for one in getattr(a, side)), *(_sum(a, one) for one in getattr(b, side))] for side in ("least", "most")
     )
     return _between(_sum(a, b), least, most)
 
 
-@operation
-def subtract(boxes, a, b):
+def subtract(boxes: Boxes, a: Form, b: Form) -> Form:
     return add(boxes, a, scaled(boxes, b, factor=-1.0))
 
 
-@operation
-def scaled(boxes, a, *, factor):
+def scaled(boxes: Boxes, a: Form, *, factor: float) -> Form:
     least, most = ([_times(one, factor) for one in side] for side in (a.least, a.most))
     return _between(_times(a, factor), *((least, most) if factor > 0.0 else (most, least) if factor < 0.0 else ((), ())))
 
 
-@operation
-def negative(boxes, a):
+def negative(boxes: Boxes, a: Form) -> Form:
     return scaled(boxes, a, factor=-1.0)
 
 
-@operation
-def half(boxes, a):
+def half(boxes: Boxes, a: Form) -> Form:
     return scaled(boxes, a, factor=0.5)
 
 
-@operation
-def third(boxes, a):
+def third(boxes: Boxes, a: Form) -> Form:
     return scaled(boxes, a, factor=1.0 / 3.0)
 
 
-@operation
-def quarter(boxes, a):
+def quarter(boxes: Boxes, a: Form) -> Form:
     return scaled(boxes, a, factor=0.25)
 
 
-@operation
-def weighted_sum(boxes, *values, factors):
+def weighted_sum(boxes: Boxes, *values: Form, factors: Sequence[float]) -> Form:
     total = fixed(0.0, len(boxes), boxes.low.shape[1])
     for value, factor in zip(values, factors, strict=True):
         total = add(boxes, total, scaled(boxes, value, factor=factor))
     return total
 
 
-@operation
-def halfway(boxes, a, b):
+def halfway(boxes: Boxes, a: Form, b: Form) -> Form:
     return half(boxes, add(boxes, a, b))
 
 
-@operation
-def add_steps(boxes, a, step, *, steps):
+def add_steps(boxes: Boxes, a: Form, step: Form, *, steps: float) -> Form:
     return add(boxes, a, scaled(boxes, step, factor=steps))
 
 
-@operation
-def rest(boxes, total, *parts, named):
+def rest(boxes: Boxes, total: Form, *parts: Form, named: bool) -> Form:
     for part in parts:
         total = subtract(boxes, total, part)
     return total
@@ -260,8 +242,7 @@ def rest(boxes, total, *parts, named):
 # ------------------------------------------------------------------------------------- products and curves
 
 
-@operation
-def multiply(boxes, a, b):
+def multiply(boxes: Boxes, a: Form, b: Form) -> Form:
     curved = a.reach * b.reach + np.abs(a.centre) * b.error + np.abs(b.centre) * a.error
     ends = (a.low * b.low, a.low * b.high, a.high * b.low, a.high * b.high)
     return form(
@@ -274,17 +255,40 @@ def multiply(boxes, a, b):
     )
 
 
-def _bent(a: Form, slope, offset, half_width, low, high, unsure) -> Form:
+def square(a: Form) -> Form:
+    """a * a, whose bend is all on one side."""
+    reach, centre = a.reach, a.centre
+    low = np.where((a.low <= 0.0) & (a.high >= 0.0), 0.0, np.minimum(a.low**2, a.high**2))
+    linear = np.abs(a.parts).sum(axis=1)
+    # (c + p + e)^2 = c^2 + 2 c p + 2 c e + (p + e)^2, the last between zero and the square of the reach
+    return form(
+        centre**2 + reach**2 / 2,
+        2.0 * centre[:, None] * a.parts,
+        2.0 * np.abs(centre) * (reach - linear) + reach**2 / 2,
+        a.unsure,
+        low,
+        np.maximum(a.low**2, a.high**2),
+    )
+
+
+def _bent(
+    a: Form,
+    slope: np.ndarray,
+    offset: np.ndarray,
+    half_width: np.ndarray,
+    low: np.ndarray,
+    high: np.ndarray,
+    unsure: np.ndarray,
+) -> Form:
     """A curve of a, held between two parallel lines: slope * a + offset, to within half_width."""
     return form(slope * a.centre + offset, slope[:, None] * a.parts, np.abs(slope) * a.error + half_width, unsure, low, high)
 
 
-@operation
-def divide(boxes, a, b):
+def divide(boxes: Boxes, a: Form, b: Form) -> Form:
     return multiply(boxes, a, _inverse(boxes, b))
 
 
-def _inverse(boxes, b: Form) -> Form:
+def _inverse(boxes: Boxes, b: Form) -> Form:
     """1 / b.  Where b may be zero nothing is known."""
     zero = (b.low <= 0.0) & (b.high >= 0.0)
     boxes.undecided(zero, b)
@@ -295,8 +299,7 @@ def _inverse(boxes, b: Form) -> Form:
     return _where(zero, plain(np.full(len(low), -np.inf), np.full(len(low), np.inf), b), known)
 
 
-@operation
-def root(boxes, a):
+def root(boxes: Boxes, a: Form) -> Form:
     below = a.low < 0.0
     boxes.undecided(below, a)
     low, high = np.maximum(a.low, 0.0), np.maximum(a.high, 0.0)
@@ -309,8 +312,7 @@ def root(boxes, a):
     return _where(below, plain(lowest, highest, a, a.unsure | below), known)
 
 
-@operation
-def absolute_value(boxes, a):
+def absolute_value(boxes: Boxes, a: Form) -> Form:
     over = (a.low < 0.0) & (a.high > 0.0)
     boxes.undecided(over, a)
     low, high = np.where(over, a.low, -1.0), np.where(over, a.high, 1.0)
@@ -320,7 +322,7 @@ def absolute_value(boxes, a):
     return _between(sized, (a, negative(boxes, a)), ())
 
 
-def _lesser(boxes, a, b, sign):
+def _lesser(boxes: Boxes, a: Form, b: Form, sign: int) -> Form:
     """The least (sign 1) or greatest (sign -1) of two: half their sum, less or more half their difference's size."""
     apart = absolute_value(boxes, subtract(boxes, a, b))
     both_of = add(boxes, a, b)
@@ -335,64 +337,55 @@ def _lesser(boxes, a, b, sign):
     return _between(chosen, *(((), (a, b, *a.most, *b.most)) if sign > 0 else ((a, b, *a.least, *b.least), ())))
 
 
-@operation
-def least(boxes, first, *others):
+def least(boxes: Boxes, first: Form, *others: Form) -> Form:
     for other in others:
         first = _lesser(boxes, first, other, 1)
     return first
 
 
-@operation
-def greatest(boxes, first, *others):
+def greatest(boxes: Boxes, first: Form, *others: Form) -> Form:
     for other in others:
         first = _lesser(boxes, first, other, -1)
     return first
 
 
-def _wave(boxes, a: Form, shift: float) -> Form:
+def _wave(boxes: Boxes, a: Form, shift: float) -> Form:
     """The sine of a + shift, by its slope at the centre; it bends by at most half the reach squared."""
     reach, at = a.reach, a.centre + shift
     bounds = np.ones(len(at))
     return _bent(a, np.cos(at), np.sin(at) - np.cos(at) * a.centre, reach * reach / 2, -bounds, bounds, a.unsure)
 
 
-@operation
-def sine(boxes, a):
+def sine(boxes: Boxes, a: Form) -> Form:
     return _wave(boxes, a, 0.0)
 
 
-@operation
-def cosine(boxes, a):
+def cosine(boxes: Boxes, a: Form) -> Form:
     return _wave(boxes, a, np.pi / 2)
 
 
-@operation
-def tangent(boxes, a):
+def tangent(boxes: Boxes, a: Form) -> Form:
     return divide(boxes, sine(boxes, a), cosine(boxes, a))
 
 
-@operation
-def rounded_down(boxes, a):
+def rounded_down(boxes: Boxes, a: Form) -> Form:
     low, high = np.floor(a.low + 1e-9 - 1e-12), np.floor(a.high + 1e-9 + 1e-12)
     boxes.undecided(low != high, a)
     return plain(low, high, a)
 
 
-@operation
-def rounded_up(boxes, a):
+def rounded_up(boxes: Boxes, a: Form) -> Form:
     low, high = np.ceil(a.low - 1e-9 - 1e-12), np.ceil(a.high - 1e-9 + 1e-12)
     boxes.undecided(low != high, a)
     return plain(low, high, a)
 
 
-@operation
-def between_levels(boxes, upper, lower, y_upper, y_lower, y):
+def between_levels(boxes: Boxes, upper: Form, lower: Form, y_upper: Form, y_lower: Form, y: Form) -> Form:
     share = divide(boxes, subtract(boxes, y, y_upper), subtract(boxes, y_lower, y_upper))
     return add(boxes, upper, multiply(boxes, subtract(boxes, lower, upper), share))
 
 
-@operation
-def positive(boxes, a, *, what):
+def positive(boxes: Boxes, a: Form, *, what: str) -> Form:
     boxes.undecided(a.low <= 0.0, a)
     answer = form(a.centre, a.parts, a.error, a.unsure | (a.low <= 0.0), a.low, a.high)
     return answer
@@ -401,17 +394,16 @@ def positive(boxes, a, *, what):
 # --------------------------------------------------------------------------------------------- conditions
 
 
-@operation
-def compare(boxes, a, b, within=None, *, relation):
+def compare(boxes: Boxes, a: Form, b: Form, within: Form | None = None, *, relation: str) -> Form:
     slack = fixed(1e-3, len(boxes), boxes.low.shape[1]) if within is None else within
     apart = subtract(boxes, a, b)
     more, less = add(boxes, apart, slack), subtract(boxes, apart, slack)  # a >= b - slack; a > b + slack
     at_least, at_most = (more.low >= 0.0, more.high >= 0.0), (less.high <= 0.0, less.low <= 0.0)
 
-    def denied(answer):
+    def denied(answer: tuple[np.ndarray, np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
         return ~answer[1], ~answer[0]
 
-    def together(one, other):
+    def together(one: tuple[np.ndarray, np.ndarray], other: tuple[np.ndarray, np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
         return one[0] & other[0], one[1] & other[1]
 
     answers = {
@@ -427,23 +419,19 @@ def compare(boxes, a, b, within=None, *, relation):
     return truth(low, high, _unsure(a, b))
 
 
-@operation
-def either(boxes, a, b):
+def either(boxes: Boxes, a: Form, b: Form) -> Form:
     return truth(np.maximum(a.low, b.low), np.maximum(a.high, b.high), _unsure(a, b))
 
 
-@operation
-def both(boxes, a, b):
+def both(boxes: Boxes, a: Form, b: Form) -> Form:
     return truth(np.minimum(a.low, b.low), np.minimum(a.high, b.high), _unsure(a, b))
 
 
-@operation
-def negated(boxes, a):
+def negated(boxes: Boxes, a: Form) -> Form:
     return truth(1.0 - a.high, 1.0 - a.low, a.unsure)
 
 
-@operation
-def either_value(boxes, condition, a, b):
+def either_value(boxes: Boxes, condition: Form, a: Form, b: Form) -> Form:
     yes, no = condition.low > 0.5, condition.high <= 0.5
     open_ = ~(yes | no)
     hull = plain(np.fmin(a.low, b.low), np.fmax(a.high, b.high), a, _unsure(a, b))
