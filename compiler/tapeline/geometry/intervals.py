@@ -312,6 +312,10 @@ def root(boxes: Boxes, a: Form) -> Form:
     return _where(below, plain(lowest, highest, a, a.unsure | below), known)
 
 
+def hypotenuse(boxes: Boxes, a: Form, b: Form) -> Form:
+    return root(boxes, add(boxes, square(a), square(b)))
+
+
 def absolute_value(boxes: Boxes, a: Form) -> Form:
     over = (a.low < 0.0) & (a.high > 0.0)
     boxes.undecided(over, a)

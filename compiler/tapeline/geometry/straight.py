@@ -83,7 +83,7 @@ def point_distance(boxes: Boxes, a: Point, b: Point) -> Form:
         if (np.maximum(np.abs(one.low), np.abs(one.high)) <= ZERO).all():
             length = intervals.absolute_value(boxes, other)  # level or plumb
             return form(length.centre, length.parts, length.error + ZERO, length.unsure | one.unsure)
-    return intervals.root(boxes, intervals.add(boxes, intervals.square(across), intervals.square(down)))
+    return intervals.hypotenuse(boxes, across, down)
 
 
 def draw_line(boxes: Boxes, *points: Point) -> Straight:
