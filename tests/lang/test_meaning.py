@@ -200,6 +200,13 @@ def test_only_numbers_and_areas_have_roots():
     assert said(PIECE + "a = root of 4 deg\n") == ["K301"]
 
 
+@pytest.mark.parametrize(
+    "one, other, long", [("3 cm", "4 cm", 50.0), ("12 in", "5 in", 13 * 25.4), ("7 cm", "0 cm", 70.0), ("-3 mm", "4 mm", 5.0)]
+)
+def test_the_long_side_of_a_right_angled_triangle(one, other, long):
+    assert values(PIECE + f"a = hypotenuse of ({one}, {other})\n")["a"] == pytest.approx(long, rel=1e-15)
+
+
 def test_a_find_seeks_a_quantity():
     assert said(PIECE + "find x between yes and no so that x is yes\n") == ["K301"]
     assert values(PIECE + "find x between 1 and 5 so that x * 2 is 4\n")["x"] == pytest.approx(2.0)

@@ -31,7 +31,7 @@ ONE = (
     "rounded_up",
     "positive",
 )
-TWO = ("add", "subtract", "multiply", "divide", "halfway", "least", "greatest")
+TWO = ("add", "subtract", "multiply", "divide", "halfway", "least", "greatest", "hypotenuse")
 RELATIONS = ("at least", "at most", "more than", "less than", "is", "is not")
 NAMES = ("waist", "hip", "height")
 
@@ -160,6 +160,8 @@ def states(rules, code="D460", **more):
         ('measure hip, waist\nrequire greatest of (hip, waist) at least waist "x"\n', PROVED),
         ('measure hip, waist\nrequire absolute_value of (hip - waist) more than -1 mm and hip more than 0 cm "x"\n', PROVED),
         ('measure hip, waist\nrequire absolute_value of (hip - waist) more than 1 mm "x"\n', FALSE),
+        ('measure hip, waist\nrequire hypotenuse of (hip, hip - waist) at least 40 cm "x"\n', PROVED),
+        ('measure hip, waist\nrequire hypotenuse of (hip, hip - waist) at least 41 cm "x"\n', FALSE),
         ('choose n 2 from 1 to 5\nrequire n at most 5 "x"\n', PROVED),
         ('choose n 2 from 1 to 5\nrequire n at most 4 "x"\n', FALSE),
         ('choose vent yes "x"\nrequire vent "x"\n', FALSE),

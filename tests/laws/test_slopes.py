@@ -135,7 +135,8 @@ def test_slopes_of_arithmetic():
         quantities="""
 whole = root of (hip * hip - waist * waist) / 4
 share = hip * waist / waist_to_hip
-bent  = absolute_value of (waist - hip) * sine of 30 deg""",
+bent  = absolute_value of (waist - hip) * sine of 30 deg
+slant = hypotenuse of (hip, waist / 2)""",
     )
     (found,) = slopes(style, many())
     w, h, d = BODY["waist"], BODY["hip"], BODY["waist_to_hip"]
@@ -147,6 +148,8 @@ bent  = absolute_value of (waist - hip) * sine of 30 deg""",
     assert [slope[name] for name in ("hip", "waist", "waist_to_hip")] == pytest.approx([w / d, h / d, -h * w / d**2], rel=1e-12)
     slope = dict(zip(names, found.values["bent"][0], strict=True))
     assert [slope[name] for name in ("hip", "waist")] == pytest.approx([0.5, -0.5], rel=1e-12)
+    slope, long = dict(zip(names, found.values["slant"][0], strict=True)), math.hypot(h, w / 2)
+    assert [slope[name] for name in ("hip", "waist")] == pytest.approx([h / long, w / 4 / long], rel=1e-12)
 
 
 def test_a_find_moves_as_the_equation_says():

@@ -185,6 +185,11 @@ def root(run, a):
     return np.sqrt(np.where(a < 0.0, np.nan, a))
 
 
+@operation(takes=(LENGTH, LENGTH), gives=LENGTH, intervals=over.hypotenuse)
+def hypotenuse(run, a, b):
+    return np.sqrt(a * a + b * b)
+
+
 @operation(takes=(ANGLE,), gives=NUMBER, intervals=over.sine)
 def sine(run, a):
     return np.sin(a)

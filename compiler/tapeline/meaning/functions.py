@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from .kinds import ANGLE, NUMBER, Kind, is_quantity, quantity
+from .kinds import ANGLE, LENGTH, NUMBER, Kind, is_quantity, quantity
 
 
 class Taken(NamedTuple):
@@ -64,6 +64,7 @@ def _rooted(kind: Kind) -> Kind:
 _ANY = Taken("a number or a length", lambda kind: is_quantity(kind) or kind is ANGLE)
 _ANGLE = Taken("an angle", lambda kind: kind is ANGLE, "Write degrees: 14 deg.")
 _NUMBER = Taken("a plain number", lambda kind: kind is NUMBER)
+_LENGTH = Taken("a length", lambda kind: kind is LENGTH)
 _SQUARED = Taken(
     "a number or an area",
     lambda kind: is_quantity(kind) and kind.power % 2 == 0,
@@ -80,6 +81,15 @@ FUNCTIONS = {
         Function("quarter", "quarter", _ANY, _same, "one quarter of it"),
         Function("absolute_value", "absolute_value", _ANY, _same, "the absolute value: it without its sign"),
         Function("root", "root", _SQUARED, _rooted, "the square root of a number; of an area, a length"),
+        Function(
+            "hypotenuse",
+            "hypotenuse",
+            _LENGTH,
+            _same,
+            "the long side of a right-angled triangle, from the lengths of the other two",
+            2,
+            2,
+        ),
         Function("sine", "sine", _ANGLE, _plain, "the sine of an angle, a number"),
         Function("cosine", "cosine", _ANGLE, _plain, "the cosine of an angle, a number"),
         Function("tangent", "tangent", _ANGLE, _plain, "the tangent of an angle, a number"),
