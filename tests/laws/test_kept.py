@@ -123,7 +123,7 @@ def papers(style):
     card, doubted = open_card(body, style, True)
     house, _ = open_house(None)
     made, found = make(style, card, (), None, house)
-    return make_papers(made, house, ("svg", "page"), False, found), [as_data(one) for one in [*doubted, *found]]
+    return make_papers(made, house, ("svg", "proof"), False, found), [as_data(one) for one in [*doubted, *found]]
 
 
 def test_a_style_that_was_kept_gives_the_same_papers():
