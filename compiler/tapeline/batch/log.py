@@ -131,6 +131,7 @@ class Log:
         if again or cut_short:
             self._cut(0)
             self._write(first)
+            self._sync()
 
     # ------------------------------------------------------------ what is there
 
@@ -188,12 +189,14 @@ class Log:
 
     def add(self, lines: list[str], passed: list[bool]) -> None:
         self._write("".join(lines).encode())
-        self.count += len(lines)
+        self.count += len(lines)  # what is stopped while the disk takes its time has these results
         self.passed += sum(passed)
+        self._sync()
 
     def end(self) -> None:
         if not self.whole:
             self._write(f'{{"end":{self.count},"passed":{self.passed}}}\n'.encode())
+            self._sync()
             self.whole = True
 
     def _write(self, data: bytes) -> None:
@@ -201,7 +204,13 @@ class Log:
         try:
             self.file.write(data)
             self.file.flush()
-            os.fsync(self.file.fileno())  # on the disk, before the next share is begun
+        except OSError as problem:
+            raise Refused(unwritable(self.path, problem)) from problem
+
+    def _sync(self) -> None:
+        """Have the results on the disk before the next share is begun."""
+        try:
+            os.fsync(self.file.fileno())
         except OSError as problem:
             raise Refused(unwritable(self.path, problem)) from problem
 
