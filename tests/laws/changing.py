@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from workbench import told
 
 from tapeline.drafting.run import draft
+from tapeline.drafting.shapes import Undrawn
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
@@ -50,7 +51,31 @@ def drafts_of(text, measures, **choices):
     """All drafts of a style that must be in order; bodies may have been drafted apart."""
     style, said = reading(text)
     assert style is not None, "\n".join(render(one) for one in said) + "\n" + HEAD + text
-    return draft(style, measures, choices)
+    drafts = draft(style, measures, choices)
+    for one in drafts:
+        hold_planned(one)
+    return drafts
+
+
+def hold_planned(drafted):
+    """Every changed shape has exactly the edges of the ring that its step plans, in that order, and the darts that are
+    planned on them; of a part of a cut some darts may lie on the other."""
+    parted = set()
+    for step in drafted.plan.steps:
+        shape = drafted.run.filled[step.out]
+        if step.operation == "part" or parted.intersection(step.inputs):
+            parted.add(step.out)
+        if isinstance(shape, Undrawn):
+            continue
+        planned = [(step.options["ring"], shape)] if "ring" in step.options else []
+        if "rings" in step.options:
+            planned = list(zip(step.options["rings"], shape, strict=True))
+        for ring, one in planned:
+            assert tuple(edge.name for edge in one.edges) == ring.names
+            for edge in one.edges:
+                there, darts = {dart.name for dart in edge.darts}, {dart for dart, at in ring.darts.items() if at == edge.name}
+                assert len(there) == len(edge.darts) and there <= darts
+                assert there == darts or step.out in parted or "rings" in step.options
 
 
 def sheet_of(text, measures, **choices):

@@ -2,7 +2,7 @@
 
 import numpy as np
 import shapely
-from changing import dense, figures, reading, sheets
+from changing import dense, figures, hold_planned, reading, sheets
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from workbench import told
@@ -146,6 +146,7 @@ def hold_sound(text, seed):
         return 0
     good = 0
     for one in draft(style, figures(seed)):
+        hold_planned(one)
         for body in np.flatnonzero(one.failed):
             assert all(render(error) for error in told(one, body))
         if one.failed.all():

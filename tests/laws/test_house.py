@@ -228,7 +228,7 @@ def test_every_module_opens_with_prose():
 
 # Names that two classes have still: this set may only shrink.
 TWICE = {
-    *("Change", "InnerDart", "Laid", "Line", "Reading", "Row", "Rule", "Run", "Said", "Says", "Section", "Shape", "Step"),
+    *("Laid", "Line", "Reading", "Row", "Rule", "Run", "Said", "Says", "Section", "Shape", "Step"),
     *("Texts", "_Bench", "_Flow"),
 }
 

@@ -7,7 +7,7 @@ places, and it begins with the same edge as before.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Callable
 
 import numpy as np
 
@@ -17,50 +17,56 @@ from ..geometry.path import Path
 from ..geometry.plane import angle_between, choose, cross, distance, dot, norm, square_to, unit
 from ..geometry.segments import Line
 from ..meaning.kinds import LENGTH, SHAPE
+from ..meaning.ring import Added, EdgeRing, Portion
 from ..source.quantity import show_length
 from .parting import begun_at
 from .pattern import Edge
 from .pivoting import wedge
 from .places import nearest_on
-from .shapes import Item, Shape, Undrawn, change, edges_of, items_of, split, turn_of
+from .rims import Item, Rim, filled, filled_by
+from .shapes import Shape, Undrawn, change, turn_of
+from .steps import Run
 
 STRAIGHT = 0.01  # mm
 MATCH = 25.4 / 16  # mm: edges laid together differ by no more than a seam may
 LONGEST_RUN_ON = 4.0  # of the extension's width: beyond it an edge runs nearly along the extension
 
 
-def mirrored_edge(edge: Edge, motion: Motion, prefix: str = "") -> Edge:
-    """An edge turned over and round; `prefix` goes before its name and the names of its darts."""
-    darts = tuple(replace(dart.moved(motion), name=prefix + dart.name) for dart in edge.darts)
-    return Edge(
-        prefix + edge.name, edge.span, tuple(strip.moved(motion) for strip in edge.strips), darts, edge.closed.moved(motion)
-    ).reversed()
+def _image(edge: Edge, motion: Motion) -> Edge:
+    """An edge turned over and round."""
+    strips, darts = tuple(strip.moved(motion) for strip in edge.strips), tuple(dart.moved(motion) for dart in edge.darts)
+    return Edge(edge.name, edge.span, strips, darts, edge.closed.moved(motion)).reversed()
+
+
+def _beside(shape: Shape, motion: Motion) -> Callable[[Portion | Added], Edge]:
+    """Gives each edge as it stands, or its image under a motion that mirrors."""
+
+    def give(one: Portion | Added) -> Edge:
+        assert isinstance(one, Portion)
+        return _image(shape.edge(one.edge), motion) if one.of == "image" else shape.edge(one.edge)
+
+    return give
 
 
 @change()
-def mirror(run, shape: Shape):
+def mirror(run: Run, shape: Shape, *, ring: EdgeRing) -> Shape:
     """The piece turned over, across the line x = 0."""
     motion = Motion.mirror(np.zeros((run.n, 2)), np.tile(np.array([0.0, 1.0]), (run.n, 1)))
-    edges = [mirrored_edge(edge, motion) for edge in (shape.edges[0], *shape.edges[:0:-1])]
-    return Shape(tuple(edges), {name: motion.points(point) for name, point in shape.points.items()})
+    return Shape(filled(run, ring, _beside(shape, motion)), {name: motion.points(point) for name, point in shape.points.items()})
 
 
 @change()
-def open_out(run, shape: Shape, *, edge):
-    """The piece opened out at a straight edge: its outline without that edge, and its image."""
-    names = [one.name for one in shape.edges]
-    k = names.index(edge)
-    fold = shape.edges[k]
+def open_out(run: Run, shape: Shape, *, ring: EdgeRing, edge: str, images: dict[str, str]) -> Shape:
+    """The piece opened out at a straight edge: its outline without that edge, and its image; `images` names those of points."""
+    fold = shape.edge(edge)
     _straight(run, fold, "The piece cannot be opened out at")
     motion = Motion.mirror(fold.start(), fold.end() - fold.start())
-    half = [*shape.edges[k + 1 :], *shape.edges[:k]]
-    image = [mirrored_edge(one, motion, "other_") for one in half[::-1]]
     points = dict(shape.points)
-    points.update({f"other_{name}": motion.points(point) for name, point in shape.points.items()})
-    return Shape((*half, *image), points)
+    points.update({images[name]: motion.points(point) for name, point in shape.points.items() if name in images})
+    return Shape(filled(run, ring, _beside(shape, motion)), points)
 
 
-def _straight(run, edge: Edge, what: str):
+def _straight(run: Run, edge: Edge, what: str) -> None:
     path = Path.join(*edge.strips)
     points = path.flatten()
     way = unit(points[:, -1] - points[:, 0])
@@ -76,10 +82,10 @@ def _straight(run, edge: Edge, what: str):
 
 
 @change(takes=(SHAPE, SHAPE))
-def join_on(run, shape: Shape, other: Shape, *, edge, to, names):
-    """Another piece laid with its edge `to` on this one's `edge`, and both taken as one; `names` renames its edges."""
-    mine, theirs = shape.edge(edge), other.edge(to)
-    for one in (mine, theirs):
+def join_on(run: Run, shape: Shape, other: Shape, *, ring: EdgeRing, edge: str, to: str) -> Shape:
+    """Another piece laid with its edge `to` on this one's `edge`, and both taken as one."""
+    one_edge, other_edge = shape.edge(edge), other.edge(to)
+    for one in (one_edge, other_edge):
         if one.darts:
             run.fail(
                 True,
@@ -90,7 +96,7 @@ def join_on(run, shape: Shape, other: Shape, *, edge, to, names):
                 suggestion="Pivot or close its darts first.",
             )
             return Undrawn(run)
-    lengths = mine.closed_length(), theirs.closed_length()
+    lengths = one_edge.closed_length(), other_edge.closed_length()
     uneven = np.abs(lengths[0] - lengths[1]) > MATCH
     run.fail(
         uneven,
@@ -100,10 +106,10 @@ def join_on(run, shape: Shape, other: Shape, *, edge, to, names):
         found=lambda i: f"{show_length(lengths[0][i], run.unit)} and {show_length(lengths[1][i], run.unit)}",
         suggestion="Bring the two edges to one length first.",
     )
-    chord, laid = mine.end() - mine.start(), theirs.start() - theirs.end()
-    turn = Motion.turn(theirs.end(), angle_between(laid, chord))
-    motion = turn.then(Motion.shift(mine.start() - theirs.end()))
-    a, b = mine.closed, theirs.closed.moved(motion).reversed()
+    chord, laid = one_edge.end() - one_edge.start(), other_edge.start() - other_edge.end()
+    turn = Motion.turn(other_edge.end(), angle_between(laid, chord))
+    motion = turn.then(Motion.shift(one_edge.start() - other_edge.end()))
+    a, b = one_edge.closed, other_edge.closed.moved(motion).reversed()
     along = np.max(
         np.stack([distance(a.point_at(a.length() * part), b.point_at(b.length() * part)) for part in (0.25, 0.5, 0.75)]), axis=0
     )
@@ -115,25 +121,36 @@ def join_on(run, shape: Shape, other: Shape, *, edge, to, names):
         found=lambda i: f"{show_length(along[i], run.unit)} between them",
         suggestion="Join along edges that were cut from each other, or that are both straight.",
     )
-    ring, added = items_of(shape), items_of(other)
-    at = [k for k, item in enumerate(ring) if item.edge == edge]
-    gone = [k for k, item in enumerate(added) if item.edge == to]
-    added = [item.moved(motion)._replace(edge=names.get(item.edge, item.edge)) for item in (*added[gone[-1] + 1 :], *added[: gone[0]])]
-    last = added[-1].path
-    end = begun_at(last.reversed().segments[0], mine.end())
-    added[-1] = added[-1]._replace(path=Path((end, *last.reversed().segments[1:])).reversed())
-    ring = [*ring[: at[0]], *added, *ring[at[-1] + 1 :]]
-    names_now = [item.edge for item in ring]
-    first = next(k for k in range(len(ring)) if names_now[k] != names_now[k - 1])
+    mine, theirs = Rim(run, shape), Rim(run, other)
+    theirs.carry(range(len(theirs.items)), motion)
+    # The last strip before the joined edge ends exactly where this piece begins again.
+    k = theirs.corner(to) - 1
+    first, *others = theirs.strip(k).reversed().segments
+    theirs.items[k] = theirs.items[k]._replace(path=Path((begun_at(first, shape.edge(edge).end()), *others)).reversed())
     points = {**{name: motion.points(point) for name, point in other.points.items()}, **shape.points}
-    return Shape(edges_of(run, [*ring[first:], *ring[:first]]), points)
+
+    def give(one: Portion | Added) -> list[Item]:
+        assert isinstance(one, Portion)
+        return (theirs if one.of == "other" else mine).portion(one)
+
+    return Shape(filled(run, ring, give), points)
 
 
 # ------------------------------------------------------------ extending
 
 
 @change(takes=(SHAPE, LENGTH), more=LENGTH)
-def extend(run, shape: Shape, amount, place=None, *, edge, called, folded, stretch):
+def extend(
+    run: Run,
+    shape: Shape,
+    amount: np.ndarray,
+    place: np.ndarray | None = None,
+    *,
+    ring: EdgeRing,
+    edge: str,
+    folded: bool,
+    stretch: str | None,
+) -> Shape:
     """A strip of cloth so wide (N,) along a straight edge, or along the part of it from or to `place`.
 
     The neighbours run on as they lie, or with `folded` as they do mirrored in the edge, so that the strip folds back on
@@ -148,47 +165,28 @@ def extend(run, shape: Shape, amount, place=None, *, edge, called, folded, stret
         suggestion="Give the width of the strip that is added.",
     )
     width = np.where(amount > 0.0, amount, np.nan)
-    names = [one.name for one in shape.edges]
-    k = names.index(edge)
-    _straight(run, shape.edges[k], "Nothing can be added along")
-    before, mine, after = shape.edges[k - 1], shape.edges[k], shape.edges[(k + 1) % len(names)]
+    mine, rim = shape.edge(edge), Rim(run, shape)
+    _straight(run, mine, "Nothing can be added along")
     way = unit(mine.end() - mine.start())
-    out = -square_to(way) * turn_of(shape.edges)[:, None]
-    aside = out * width[:, None]
-    ring, span = items_of(shape), run.span
-    start_on, end_on = stretch != "from", stretch != "to"
-    new: list[Item] = []
-    if start_on:
-        run_on = _run_on(run, before.strips[-1], mine.start(), way, aside, folded, before.name)
-        new += [Item(before.name, before.span, run_on), Item(called, span, None)]
-        outer_start = run_on.end()
-    else:
-        ring, cut = split(run, ring, edge, place)
-        corner = ring[cut].path.start()
-        new += [
-            Item(edge, mine.span, ring[cut - 1].path),
-            Item(f"{called}_top", span, Path((Line(corner, corner + aside),))),
-            Item(called, span, None),
-        ]
-        outer_start = corner + aside
-    if end_on:
-        run_on = _run_on(run, after.strips[0].reversed(), mine.end(), way, aside, folded, after.name)
-        outer_end = run_on.end()
-        tail = [Item(after.name, after.span, run_on.reversed())]
-    else:
-        ring, cut = split(run, ring, edge, place)
-        corner = ring[cut].path.start()
-        outer_end = corner + aside
-        tail = [Item(f"{called}_top", span, Path((Line(outer_end, corner),))), Item(edge, mine.span, ring[cut].path)]
-    new = [item._replace(path=Path((Line(outer_start, outer_end),))) if item.edge == called else item for item in new]
-    here = [j for j, item in enumerate(ring) if item.edge == edge]
-    ring = [*ring[: here[0]], *new, *tail, *ring[here[-1] + 1 :]]
-    order = [item.edge for item in ring]
-    first = next(j for j in range(len(ring)) if order[j] != order[j - 1])
-    return Shape(edges_of(run, [*ring[first:], *ring[:first]]), dict(shape.points))
+    aside = -square_to(way) * turn_of(shape.edges)[:, None] * width[:, None]
+    added: dict[str, Item] = {}
+    if place is not None:
+        corner = rim.strip(rim.split(edge, place)).start()
+        top = Path((Line(corner, corner + aside),))
+        added["top"] = Item(edge, run.span, top if stretch == "from" else top.reversed())
+        outer_start = outer_end = corner + aside
+    before, after = ring.added("run on"), ring.added("run back")
+    if before is not None:
+        on = _run_on(run, shape.edge(before.name).strips[-1], mine.start(), way, aside, folded, before.name)
+        added["run on"], outer_start = Item(before.name, shape.edge(before.name).span, on), on.end()
+    if after is not None:
+        back = _run_on(run, shape.edge(after.name).strips[0].reversed(), mine.end(), way, aside, folded, after.name)
+        added["run back"], outer_end = Item(after.name, shape.edge(after.name).span, back.reversed()), back.end()
+    added["outer"] = Item(edge, run.span, Path((Line(outer_start, outer_end),)))
+    return Shape(filled_by(run, ring, rim, added), dict(shape.points))
 
 
-def _run_on(run, path: Path, corner, way, aside, folded: bool, name: str) -> Path:
+def _run_on(run: Run, path: Path, corner: np.ndarray, way: np.ndarray, aside: np.ndarray, folded: bool, name: str) -> Path:
     """How a neighbour that ends at `corner` goes on to the outer line of the extension."""
     if folded:
         image = path.moved(Motion.mirror(corner, way)).reversed()
@@ -221,7 +219,7 @@ def _run_on(run, path: Path, corner, way, aside, folded: bool, name: str) -> Pat
 
 
 @change(takes=(SHAPE, LENGTH))
-def facing(run, shape: Shape, depth, *, edges, called, stays):
+def facing(run: Run, shape: Shape, depth: np.ndarray, *, ring: EdgeRing, edges: tuple[str, ...], stays: str) -> Shape:
     """The band of a piece so deep (N,) along one or several edges that follow each other, their darts closed."""
     run.fail(
         depth <= 0.0,
@@ -232,10 +230,7 @@ def facing(run, shape: Shape, depth, *, edges, called, stays):
         suggestion="Give the depth of the facing.",
     )
     depth = np.where(depth > 0.0, depth, np.nan)
-    names = [one.name for one in shape.edges]
-    count = len(names)
-    k = names.index(edges[0])
-    before, after = shape.edges[k - 1], shape.edges[(k + len(edges)) % count]
+    before, after = shape.edge(ring.before(edges[0])), shape.edge(ring.after(edges[-1]))
     turn = turn_of(shape.edges)
     motion, rim = Motion.identity(run.n), []
     for name in edges:
@@ -256,20 +251,23 @@ def facing(run, shape: Shape, depth, *, edges, called, stays):
     unknown = np.isnan(corners[0][:, 0]) | np.isnan(corners[-1][:, 0])
     line = Path.join(*runs).reversed().moved(Motion.shift(np.where(unknown, np.nan, 0.0)[:, None] * np.ones(2)))
     held = motion.inverse() if stays == after.name else Motion.identity(run.n)
-    made = [
-        Edge(before.name, before.span, (head.part(head.length() - crossings[0][0], head.length()),)),
-        *(Edge(name, shape.edge(name).span, (path,)) for name, path in zip(edges, rim, strict=True)),
-        Edge(after.name, after.span, (tail.part(np.zeros(run.n), crossings[1][0]),)),
-        Edge(called, run.span, (line,)),
-    ]
-    made = [Edge(edge.name, edge.span, (edge.strips[0].moved(held),)) for edge in made]
-    return Shape(tuple(made), dict(shape.points))
+    paths = {
+        before.name: head.part(head.length() - crossings[0][0], head.length()),
+        **dict(zip(edges, rim, strict=True)),
+        after.name: tail.part(np.zeros(run.n), crossings[1][0]),
+    }
+
+    def give(one: Portion | Added) -> Edge:
+        path, span = (paths[one.edge], shape.edge(one.edge).span) if isinstance(one, Portion) else (line, run.span)
+        return Edge("", span, (path.moved(held),))
+
+    return Shape(filled(run, ring, give), dict(shape.points))
 
 
 SAMPLES = 8  # of every segment: the inner line passes exactly at the depth there
 
 
-def _inner(path: Path, depth, turn) -> Path:
+def _inner(path: Path, depth: np.ndarray, turn: np.ndarray) -> Path:
     """The line at so much depth inside a path, drawn on straight beyond its ends."""
     length = path.length()
     steps = SAMPLES * max(1, len([segment for segment in path.segments if np.any(segment.length() > STRAIGHT)]))
@@ -284,7 +282,7 @@ def _inner(path: Path, depth, turn) -> Path:
     )
 
 
-def _crossing(run, path: Path, line: Path, name: str):
+def _crossing(run: Run, path: Path, line: Path, name: str) -> tuple[np.ndarray, np.ndarray]:
     """How far along a neighbour from the faced edge, and where, the inner line crosses it."""
     at = meet.path_path(path, line)
     run.fail(
@@ -302,10 +300,14 @@ def _crossing(run, path: Path, line: Path, name: str):
 
 
 @change()
-def true_edge(run, shape: Shape, *, edge):
+def true_edge(run: Run, shape: Shape, *, ring: EdgeRing, edge: str) -> Shape:
     """An edge drawn again as one fair line, with its darts folded, between the same ends and directions."""
-    edges = tuple(_trued(one) if one.name == edge else one for one in shape.edges)
-    return Shape(edges, shape.points)
+
+    def give(one: Portion | Added) -> Edge:
+        assert isinstance(one, Portion)
+        return _trued(shape.edge(edge)) if one.edge == edge else shape.edge(one.edge)
+
+    return Shape(filled(run, ring, give), shape.points)
 
 
 def _trued(edge: Edge) -> Edge:

@@ -12,92 +12,112 @@ with their points keeps the rest of them, on its new edge.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import NamedTuple
+
 import numpy as np
 
 from ..geometry import meet
 from ..geometry.motion import Motion
 from ..geometry.path import Path
-from ..geometry.plane import choose, cross, distance
-from ..geometry.segments import Cubic, Line
+from ..geometry.plane import choose, cross, distance, dot, norm
+from ..geometry.segments import Cubic, Line, Segment
 from ..meaning.kinds import LENGTH, PAIR, PATH
+from ..meaning.ring import Added, EdgeRing, Portion
 from .darts import set_darts
 from .guides import SAME, Guide, alike
 from .operations import one_of
-from .pattern import Edge
+from .pattern import Dart, Edge
 from .pivoting import turnable
 from .places import nearest_on
-from .shapes import (
-    Item,
-    Shape,
-    Undrawn,
-    change,
-    corner_of,
-    edges_of,
-    items_of,
-    line_end,
-    mouth_of,
-    nearest_along,
-    off_chords,
-    slash_at,
-    turn_of,
-    turn_ring,
-)
+from .rims import Item, Rim, filled, items_of
+from .shapes import Shape, Undrawn, change, line_end, nearest_along, no_dart, turn_of
+from .steps import Run
 
 ON_LINE = 0.05  # mm; a dart whose point lies nearer to the line of a cut ends on it
 
+Stop = tuple[str, str, bool]  # "dart", "corner" or "edge"; the dart, the edge that begins there, or the edge; whether a place is given
+Points = dict[str, np.ndarray]
+Parts = tuple[Shape, Shape]
+
+
+class _Cut(NamedTuple):
+    """What both parts of a cut share."""
+
+    run: Run
+    shape: Shape
+    rim: Rim
+    seam: str
+    closing: tuple[str, ...]
+    stays: str
+
 
 @change(more=one_of(LENGTH, PATH), gives=PAIR)
-def cut_apart(run, shape: Shape, *inputs, stops, line, closing, seam, stays, through):
-    """The two parts (from the first stop on to the second, and from the second on to the first).
+def cut_apart(
+    run: Run,
+    shape: Shape,
+    *inputs: np.ndarray | Guide,
+    rings: tuple[EdgeRing, EdgeRing],
+    stops: tuple[Stop, Stop],
+    line: bool,
+    closing: tuple[str, ...],
+    seam: str,
+    stays: str,
+    through: tuple[str, ...],
+) -> Parts | Undrawn:
+    """The two parts (from the first stop on to the second, and from the second on to the first), which fill `rings`.
 
-    `stops` are ("dart", name), ("corner", the edge that begins there) or ("edge", name, whether a place is given); the
+    `stops` are ("dart", name), ("corner", the edge that begins there) or ("edge", name), and whether a place is given; the
     places, the line's guide, and the points of darts within the piece are the inputs.  `closing` names the darts that are
     folded along the line, in its order.  Of a part whose darts are closed the edge `stays` keeps its place, if it has it.
     """
-    inputs = list(inputs)
-    places = [inputs.pop(0) if stop[0] == "edge" and stop[2] else None for stop in stops]
-    guide = inputs.pop(0) if line else None
-    inner = [inputs[k : k + 4] for k in range(0, len(inputs), 4)]
+    told = list(inputs)
+    places = [told.pop(0) if stop[2] else None for stop in stops]
+    guide = told.pop(0) if line else None
+    inner = [told[k : k + 4] for k in range(0, len(told), 4)]
     path = None if guide is None else _toward(run, guide, shape, stops)
-    ring = items_of(shape)
-    for name in closing:
-        if shape.dart(name) is None:
-            mouth_of(run, ring, name)
-            return Undrawn(run)
-        if not turnable(run, shape.dart(name)):
-            return Undrawn(run)
-    ends, marks = [], []
+    if not all(_turnable(run, shape, name) for name in closing):
+        return Undrawn(run)
+    rim = Rim(run, shape)
+    ends: list[np.ndarray] = []
     for number, (stop, place) in enumerate(zip(stops, places, strict=True)):
-        if stop[0] == "dart":
-            dart = shape.dart(stop[1])
-            if dart is None:
-                mouth_of(run, ring, stop[1])
-                return Undrawn(run)
-            if not turnable(run, dart, held=True):
-                return Undrawn(run)
-            ends.append(dart.point)
-        if stop[0] == "corner":
-            ends.append(shape.edge(stop[1]).start())
-        if stop[0] in ("dart", "corner"):
-            marks.append(stop)
-            continue
-        if place is None:
+        if stop[0] == "dart" and not _turnable(run, shape, stop[1], held=True):
+            return Undrawn(run)
+        if stop[0] == "edge" and place is None:
             place = line_end(run, shape.edge(stop[1]), [path.start() if number == 0 else path.end()], "cut")
-        ring, k = slash_at(
-            run, ring, stop[1], place, f"the cut {seam}", "Name another place along the edge, or the corner or the dart itself."
-        )
-        ends.append(ring[k].path.start())
-        marks.append(("strip", ring[k].path))
+        ends.append(_stopped(rim, shape, stop, place, seam))
+    ways: tuple[Path, Path] | None
     if inner:
-        paths = _round_inner(run, shape, ends, inner)
+        ways = _round_inner(run, shape, ends, inner)
     elif path is None:
-        paths = None if _one_point(ends) else (Path((Line(ends[0], ends[1]),)),) * 2
+        ways = None if _one_point(ends) else (Path((Line(ends[0], ends[1]),)),) * 2
     else:
-        paths = (_fastened(path, ends),) * 2
-    return _parts(run, shape, ring, marks, paths, closing, seam, stays)
+        ways = (_fastened(path, ends),) * 2
+    return _parts(_Cut(run, shape, rim, seam, closing, stays), rings, ways)
 
 
-def _round_inner(run, shape: Shape, ends, inner) -> tuple[Path, Path]:
+def _turnable(run: Run, shape: Shape, name: str, held: bool = False) -> bool:
+    """Whether a dart is there and can be turned, or with `held` be cut through; said where it cannot."""
+    dart = shape.dart(name)
+    if dart is None:
+        no_dart(run, shape, name)
+    return dart is not None and turnable(run, dart, held)
+
+
+def _stopped(rim: Rim, shape: Shape, stop: Stop, place: np.ndarray | None, seam: str) -> np.ndarray:
+    """Mark a stop on the rim; where the way of the cut ends there."""
+    sort, name, _ = stop
+    if sort == "dart":
+        rim.stop_at_mouth(name)
+        return shape.dart(name).point
+    if sort == "corner":
+        rim.stop_at_corner(name)
+        return shape.edge(name).start()
+    k = rim.slash(name, place, f"the cut {seam}", "Name another place along the edge, or the corner or the dart itself.")
+    return rim.strip(k).start()
+
+
+def _round_inner(run: Run, shape: Shape, ends: Sequence[np.ndarray], inner: Sequence[Sequence[np.ndarray]]) -> tuple[Path, Path]:
     """The ways of the two parts past darts within the piece: each down its own side of every dart.
 
     In an outline that runs clockwise on paper the first part lies on the left of the way from stop to stop.
@@ -120,30 +140,28 @@ def _round_inner(run, shape: Shape, ends, inner) -> tuple[Path, Path]:
     return tuple(ways)
 
 
-def _one_point(ends) -> bool:
+def _one_point(ends: Sequence[np.ndarray]) -> bool:
     """Whether both stops are darts with one point for every body: then the legs are the whole way."""
     apart = distance(ends[0], ends[1])
     return bool(np.any(apart <= SAME) and not np.any(apart > SAME))  # nothing is known of bodies who were not drawn
 
 
-def _toward(run, guide: Guide, shape: Shape, stops) -> Path:
+def _toward(run: Run, guide: Guide, shape: Shape, stops: tuple[Stop, Stop]) -> Path:
     """The line, turned to run from the first stop to the second: as the nearest of its ends says."""
-    gaps = [
-        sum(_gap(shape, stop, at) for stop, at in zip(stops, (path.start(), path.end()), strict=True))
-        for path in (guide.path, guide.path.reversed())
-    ]
+    one, other = stops
+    gaps = [_gap(shape, one, path.start()) + _gap(shape, other, path.end()) for path in (guide.path, guide.path.reversed())]
     backward = run.alike((gaps[1] < gaps[0]).astype(int), np.isfinite(gaps[0]) & np.isfinite(gaps[1]))
     return guide.path.reversed() if backward else guide.path
 
 
-def _gap(shape: Shape, stop, at) -> np.ndarray:
+def _gap(shape: Shape, stop: Stop, at: np.ndarray) -> np.ndarray:
     if stop[0] == "dart":
         dart = shape.dart(stop[1])
         return np.zeros(len(at)) if dart is None else distance(dart.point, at)
     return nearest_along(shape.edge(stop[1]), at)[1]
 
 
-def _fastened(path: Path, ends) -> Path:
+def _fastened(path: Path, ends: Sequence[np.ndarray]) -> Path:
     """The path with its ends laid exactly on the stops, which lie within a hair of them."""
     for end in ends:
         first, *others = path.segments
@@ -151,7 +169,7 @@ def _fastened(path: Path, ends) -> Path:
     return path
 
 
-def begun_at(segment, place):
+def begun_at(segment: Segment, place: np.ndarray) -> Segment:
     if isinstance(segment, Line):
         return Line(place, segment.end())
     if isinstance(segment, Cubic):
@@ -160,89 +178,61 @@ def begun_at(segment, place):
     return segment
 
 
-def _parts(run, shape: Shape, ring, marks, paths, closing, seam, stays):
-    def index(mark) -> int:
-        kind, what = mark[:2]
-        if kind == "dart":
-            return mouth_of(run, ring, what)
-        if kind == "corner":
-            return corner_of(ring, what)
-        return next(k for k, item in enumerate(ring) if item.path is what)
-
-    count = len(ring)
-    stops = []
-    for mark in marks:
-        k = index(mark)
-        # an arc begins after a mouth, or at the strip after a split or corner; it ends before the mouth, or before that strip
-        stops.append((k + 1, k) if mark[0] == "dart" else (k, k))
-    legs = [ring[stop[1]].dart if mark[0] == "dart" else None for stop, mark in zip(stops, marks, strict=True)]
-    arcs = [_arc(ring, stops[0][0], stops[1][1], count), _arc(ring, stops[1][0], stops[0][1], count)]
-    lines, upper = (None, None), None
-    if closing:
-        inner = [[item.dart.name for item in arc if item.dart is not None] for arc in arcs]
-        mouths = next((k for k in (0, 1) if all(name in inner[k] for name in closing)), None)
-        run.fail(
-            mouths is None,
+def _parts(cut: _Cut, rings: tuple[EdgeRing, EdgeRing], ways: tuple[Path, Path] | None) -> Parts | Undrawn:
+    arcs = [
+        [item for edge in ring.beyond(cut.seam) for one in edge.made_of if isinstance(one, Portion) for item in cut.rim.portion(one)]
+        for ring in rings
+    ]
+    if ways is None or not cut.closing:
+        lines = (None, None) if ways is None else tuple(Edge(cut.seam, cut.run.span, (path,)) for path in ways)
+        one, other = (_part(cut, rings[k], arcs[k], k, lines[k], cut.shape.points) for k in (0, 1))
+        return one, other
+    inner = [[item.dart.name for item in arc if item.dart is not None] for arc in arcs]
+    mouths = next((k for k in (0, 1) if all(name in inner[k] for name in cut.closing)), None)
+    if mouths is None:
+        cut.run.fail(
+            True,
             "D485",
-            f"The darts that the cut {seam} closes lie on both sides of it",
+            f"The darts that the cut {cut.seam} closes lie on both sides of it",
             expected="darts that open on one side",
-            found=f"{', '.join(closing)} on both",
+            found=f"{', '.join(cut.closing)} on both",
             suggestion="Close those of one side only.",
         )
-        if mouths is None:
-            return Undrawn(run)
-        line, upper = _darted(run, shape, paths[0], closing, seam, mouths)
-        lines = (line, line)
-    elif paths is not None:
-        lines = tuple(Edge(seam, run.span, (path,)) for path in paths)
-    order = [item.edge for item in items_of(shape)]
-    return tuple(
-        _part(run, shape, arcs[k], k, legs, lines[k], upper if closing and mouths == k else None, closing, seam, stays, order)
-        for k in (0, 1)
-    )
+        return Undrawn(cut.run)
+    line, folded = _darted(cut, ways[0], mouths)
+    arc, points, hold = _closed(arcs[mouths], cut.closing, mouths, cut.shape.points, cut.stays)
+    parts = [_part(cut, rings[k], arcs[k], k, line, cut.shape.points) for k in (0, 1) if k != mouths]
+    parts.insert(mouths, _part(cut, rings[mouths], arc, mouths, Edge(cut.seam, cut.run.span, (folded.moved(hold),)), points))
+    return parts[0], parts[1]
 
 
-def _arc(ring, start: int, end: int, count: int):
-    return [ring[(start + k) % count] for k in range((end - start) % count)]
+def _part(cut: _Cut, ring: EdgeRing, arc: Sequence[Item], number: int, line: Edge | None, points: Points) -> Shape:
+    """One part, from the items of its arc and the line of the cut (None where that is legs of darts alone)."""
+    back = None if line is None else line.reversed() if number == 0 else line
+
+    def give(one: Portion | Added) -> list[Item]:
+        if isinstance(one, Portion):
+            return [item for item in arc if item.edge == one.edge]
+        if one.what == "way":
+            return [] if back is None else [item._replace(span=cut.run.span) for item in items_of(back)]
+        dart = cut.shape.dart(one.name)
+        return [Item(cut.seam, cut.run.span, dart.near_leg if one.what == "near leg" else dart.far_leg.reversed())]
+
+    return Shape(filled(cut.run, ring, give), dict(points))
 
 
-def _part(run, shape, arc, number: int, legs, line: Edge | None, upper: Path | None, closing, seam: str, stays: str, order) -> Shape:
-    """One part: its arc, then the way back from the arc's end to its beginning.
-
-    `upper` is the line with all darts folded, for the part that has their mouths.
-    """
-    way: list[Item] = []
-    points = dict(shape.points)
-    first, second = legs if number == 0 else legs[::-1]
-    if second is not None:  # the arc ends at this dart's near foot
-        way.append(Item(seam, run.span, second.near_leg))
-    if line is not None:
-        edge = line.reversed() if number == 0 else line
-        if upper is not None:
-            arc, points, hold = _closed(arc, closing, number, points, stays)
-            closed = upper.moved(hold)
-            edge = Edge(seam, run.span, (closed.reversed() if number == 0 else closed,))
-        way.append(Item(seam, run.span, edge.strips[0]))
-        for dart, strip in zip(edge.darts, edge.strips[1:], strict=True):
-            way += [Item(seam, run.span, dart=dart), Item(seam, run.span, strip)]
-    if first is not None:
-        way.append(Item(seam, run.span, first.far_leg.reversed()))
-    ring = [*arc, *way]
-    names = [item.edge for item in ring]
-    first_edge = min(set(names) - {seam}, key=order.index)
-    corners = [k for k in range(len(ring)) if names[k] == first_edge and names[k - 1] != first_edge]
-    return Shape(edges_of(run, turn_ring(ring, corners[0])), points)
-
-
-def _darted(run, shape: Shape, path: Path, closing, seam: str, mouths) -> tuple[Edge, Path]:
+def _darted(cut: _Cut, path: Path, mouths: int) -> tuple[Edge, Path]:
     """The line of the cut as an edge with the crossed darts set in it, and the line with all darts folded.
 
     A dart whose point lies on the line is folded there for the part with its mouth, and leaves nothing on the other.
     `mouths` is the number of that part: the line meets the near legs of the first part first, the far legs of the second.
     """
-    inputs, described, ending = [Guide(path, alike(path))], [], {}
-    for name in closing:
-        dart = shape.dart(name)
+    run, seam = cut.run, cut.seam
+    inputs: list[Guide | np.ndarray] = [Guide(path, alike(path))]
+    described: list[dict[str, object]] = []
+    ending: dict[str, Dart] = {}
+    for name in cut.closing:
+        dart = cut.shape.dart(name)
         on_line = distance(path.point_at(np.nan_to_num(nearest_on(path, dart.point))), dart.point) < ON_LINE
         if run.alike(on_line.astype(int), np.isfinite(dart.point[:, 0])):
             ending[name] = dart
@@ -266,10 +256,10 @@ def _darted(run, shape: Shape, path: Path, closing, seam: str, mouths) -> tuple[
     line = Edge(seam, run.span, (path,))
     if described:
         line = set_darts(run, *inputs, name=seam, full=seam, turned=False, darts=tuple(described), edge_span=run.span)
-    return line, _folded_line(run, line, ending, closing, mouths)
+    return line, _folded_line(run, line, ending, cut.closing, mouths)
 
 
-def _folded_line(run, line: Edge, ending: dict, closing, mouths) -> Path:
+def _folded_line(run: Run, line: Edge, ending: dict[str, Dart], closing: tuple[str, ...], mouths: int) -> Path:
     """The closed line, folded also at the points of the darts that end on it."""
     crossed, carried = Motion.identity(run.n), Motion.identity(run.n)  # of the paper to the closed line, and on from there
     pieces, gone = [], np.zeros(run.n)
@@ -285,7 +275,9 @@ def _folded_line(run, line: Edge, ending: dict, closing, mouths) -> Path:
     return Path.join(*pieces, line.closed.part(gone, line.closed.length()).moved(carried)) if pieces else line.closed
 
 
-def _closed(arc, closing, number: int, points, stays: str):
+def _closed(
+    arc: Sequence[Item], closing: tuple[str, ...], number: int, points: Points, stays: str
+) -> tuple[list[Item], Points, Motion]:
     """An arc with these darts closed, and the named points carried with the strip of cloth that they are nearest to.
 
     What follows a closed mouth is carried by its closing turn.  The closed line of the cut lies as it was drawn where it
@@ -309,3 +301,10 @@ def _closed(arc, closing, number: int, points, stays: str):
             place, nearest = choose(off < nearest, one.points(point), place), np.fmin(off, nearest)
         carried[name] = place
     return [item.moved(one) for item, one in kept], carried, begins.then(held.inverse())
+
+
+def off_chords(point: np.ndarray, run: np.ndarray) -> np.ndarray:
+    """The distance (N,) of a point (N, 2) from a run of chords (N, K, 2)."""
+    step, gap = run[:, 1:] - run[:, :-1], point[:, None] - run[:, :-1]
+    part = np.clip(dot(gap, step) / np.maximum(dot(step, step), 1e-12), 0.0, 1.0)
+    return norm(gap - part[..., None] * step).min(axis=1)

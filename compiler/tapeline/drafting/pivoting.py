@@ -1,13 +1,15 @@
 """Moving a dart about its point: all or part of it to another place, or into flare.
 
-The piece is slashed from a place on its outline to the dart's point.  That parts the ring into two arcs, one after the
-dart's far foot, one before its near foot; the arc that does not hold the corner at which the piece stays is turned about
+The piece is slashed from a place on its outline to the dart's point.  That parts its rim into two sides, one after the
+dart's far foot, one before its near foot; the one that does not hold the corner at which the piece stays is turned about
 the dart's point, by the dart's closing turn or a part of it.  The dart closes by so much and the slash opens by the same
-angle.  Nothing else changes: both arcs keep their shape, so every edge keeps its sewn length, and the angles of the
+angle.  Nothing else changes: both sides keep their shape, so every edge keeps its sewn length, and the angles of the
 darts at one point keep their sum.
 """
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -16,53 +18,77 @@ from ..geometry.path import Path
 from ..geometry.plane import choose, distance, unit
 from ..geometry.segments import Line
 from ..meaning.kinds import LENGTH, NUMBER, SHAPE
+from ..meaning.ring import EdgeRing
 from ..source.quantity import show_figure, show_length
+from ..source.text import Span
 from .darts import true_end
 from .guides import SAME
 from .operations import one_of
 from .pattern import Dart
-from .shapes import BESIDE, Item, Shape, Undrawn, carried_points, change, corner_of, edges_of, items_of, mouth_of, slash_at, turn_ring
+from .rims import Item, Rim, carried_points, filled_by
+from .shapes import BESIDE, Shape, Undrawn, change, no_dart
+from .steps import Run
 
 WHOLE = 1e-9
 
 
 @change(takes=(SHAPE, LENGTH), more=one_of(LENGTH, NUMBER))
-def pivot(run, shape: Shape, place, amount=None, *, dart, edge, called, stays, by, press, flare):
-    """The dart turned into a new one at length `place` along `edge`; with `flare` the slash is left open instead.
+def pivot(
+    run: Run,
+    shape: Shape,
+    place: np.ndarray,
+    amount: np.ndarray | None = None,
+    *,
+    ring: EdgeRing,
+    dart: str,
+    edge: str,
+    onward: bool | None,
+    by: str,
+    press: str,
+) -> Shape:
+    """The dart turned about its point into a slash at length `place` along `edge`: a new dart, or a gap, as the ring says.
 
     `amount` is the part to be moved (`by` "part") or its width at the old mouth (`by` "intake"); None: all of it.
     """
-    ring = items_of(shape)
-    first_edge = ring[0].edge
     old = shape.dart(dart)
     if old is None:
-        mouth_of(run, ring, dart)
+        no_dart(run, shape, dart)
         return Undrawn(run)
     if not turnable(run, old):
         return Undrawn(run)
     share = _share(run, old, amount, by)
-    ring, cut = slash_at(run, ring, edge, place, dart, "Name another place along the edge.")
-    turn = _Turn(ring, old, mouth_of(run, ring, dart), cut, stays, share)
-    slash = ring[cut - 1].path.end()
+    rim = Rim(run, shape)
+    cut = rim.slash(edge, place, dart, "Name another place along the edge.")
+    turn = _Turn(rim, old, cut, onward, share)
+    slash = rim.strip(cut - 1).end()
     points = turn.points(shape, slash)
     feet = (turn.motion.points(slash), slash) if cut - 1 in turn.moving else (slash, turn.motion.points(slash))
-    ring = turn.turned()
-    new = Item(ring[cut].edge, ring[cut].span)
-    if not flare:
-        new = new._replace(dart=_wedge(run, called, run.span, old.point, feet, press, ring[cut - 1].path, ring[cut].path))
-    ring = [*ring[:cut], new, *ring[cut:]]
-    ring = turn.left(ring, turn.mouth + (cut <= turn.mouth), amount is None)
-    feet = turn.feet(shape) if amount is None else shape.feet
-    return Shape(edges_of(run, turn_ring(ring, corner_of(ring, first_edge))), points, feet)
+    rim.carry(turn.moving, turn.motion)
+    added = {"gap": Item(edge, run.span)}
+    mouth = ring.added("mouth")
+    if mouth is not None:
+        new = _wedge(run, mouth.name, run.span, old.point, feet, press, rim.strip(cut - 1), rim.strip(cut))
+        added["mouth"] = Item(edge, run.span, dart=new)
+    turn.leave(amount is None)
+    return Shape(filled_by(run, ring, rim, added), points, turn.feet(shape) if amount is None else shape.feet)
 
 
 @change(more=one_of(LENGTH, NUMBER))
-def pivot_into(run, shape: Shape, amount=None, *, dart, other, stays, by):
+def pivot_into(
+    run: Run,
+    shape: Shape,
+    amount: np.ndarray | None = None,
+    *,
+    ring: EdgeRing,
+    dart: str,
+    other: str,
+    onward: bool | None,
+    by: str,
+) -> Shape:
     """The dart, or a part of it, added to another that ends at the same point."""
-    ring = items_of(shape)
-    first_edge, old, wide = ring[0].edge, shape.dart(dart), shape.dart(other)
+    old, wide = shape.dart(dart), shape.dart(other)
     if old is None or wide is None:
-        mouth_of(run, ring, dart if old is None else other)
+        no_dart(run, shape, dart if old is None else other)
         return Undrawn(run)
     if not (turnable(run, old) and turnable(run, wide)):
         return Undrawn(run)
@@ -76,43 +102,43 @@ def pivot_into(run, shape: Shape, amount=None, *, dart, other, stays, by):
         suggestion="Pivot before the darts are shortened, or pivot to a place of its own: to EDGE at half.",
     )
     share = _share(run, old, amount, by)
-    into = mouth_of(run, ring, other)
-    turn = _Turn(ring, old, mouth_of(run, ring, dart), into, stays, share)
+    rim = Rim(run, shape)
+    into = rim.mouth(other)
+    turn = _Turn(rim, old, into, onward, share)
     points = turn.points(shape)
     near, far = wide.near_foot, wide.far_foot
-    count = len(ring)
-    feet = (turn.motion.points(near), far) if (into - 1) % count in turn.moving else (near, turn.motion.points(far))
-    ring = turn.turned(fixed=(into,))
-    ring[into] = ring[into]._replace(
-        dart=wedge(wide.name, wide.span, old.point, feet, wide.press, ring[into - 1].path, ring[(into + 1) % count].path)
-    )
-    ring = turn.left(ring, turn.mouth, amount is None)
-    feet = turn.feet(shape) if amount is None else shape.feet
-    return Shape(edges_of(run, turn_ring(ring, corner_of(ring, first_edge))), points, feet)
+    feet = (turn.motion.points(near), far) if into - 1 in turn.moving else (near, turn.motion.points(far))
+    rim.carry([k for k in turn.moving if k != into], turn.motion)
+    rim.put(into, wedge(wide.name, wide.span, old.point, feet, wide.press, rim.strip(into - 1), rim.strip(into + 1)))
+    turn.leave(amount is None)
+    return Shape(filled_by(run, ring, rim), points, turn.feet(shape) if amount is None else shape.feet)
 
 
 class _Turn:
-    """The turning of one arc of a ring about a dart's point, from the dart's mouth to another place of the ring."""
+    """The turning of one side of a rim about a dart's point, from the dart's mouth to another place of the rim.
 
-    def __init__(self, ring, old: Dart, mouth: int, place: int, stays: str, share):
-        self.ring, self.old, self.mouth, self.place, self.share = ring, old, mouth, place, share
-        count = len(ring)
-        after = _walk(mouth + 1, place, count)  # the arc from the far foot on
-        self.forward = corner_of(ring, stays) not in after
-        self.moving = after if self.forward else _walk(place, mouth, count)
-        self.motion = Motion.turn(old.point, old.fold.angle() * share * (1.0 if self.forward else -1.0))
+    `onward` tells whether the side from the far foot on is turned; None where both are on one edge: then it is the side
+    that lies within that edge, since no corner is on it.
+    """
 
-    def points(self, shape: Shape, slash=None) -> dict:
+    def __init__(self, rim: Rim, old: Dart, place: int, onward: bool | None, share: np.ndarray):
+        self.rim, self.old, self.place, self.share = rim, old, place, share
+        self.mouth = rim.mouth(old.name)
+        self.onward = self.mouth < place if onward is None else onward
+        self.moving = rim.arc(self.mouth + 1, place) if self.onward else rim.arc(place, self.mouth)
+        self.motion = Motion.turn(old.point, old.fold.angle() * share * (1.0 if self.onward else -1.0))
+
+    def points(self, shape: Shape, slash: np.ndarray | None = None) -> dict[str, np.ndarray]:
         """The named points, carried; where the slash begins at the feet of a dart once closed, they part again."""
-        mouths = [k for k in (self.mouth, self.place) if self.ring[k].dart is not None]
-        carried = carried_points(shape.points, self.ring, self.moving, [self.old.point], self.motion, mouths)
+        mouths = [k for k in (self.mouth, self.place) if self.rim.items[k].dart is not None]
+        carried = carried_points(shape.points, self.rim, self.moving, [self.old.point], self.motion, mouths)
         for name, side in shape.feet.items() if slash is not None else ():
             point = shape.points[name]
-            moves = (distance(point, slash) < BESIDE) & (side == (-1 if self.forward else 1))
+            moves = (distance(point, slash) < BESIDE) & (side == (-1 if self.onward else 1))
             carried[name] = choose(moves, self.motion.points(point), carried[name])
         return carried
 
-    def feet(self, shape: Shape) -> dict:
+    def feet(self, shape: Shape) -> dict[str, np.ndarray]:
         """Which named points were the feet of closed darts, the one closed here among them."""
         feet = dict(shape.feet)
         for name, point in shape.points.items():
@@ -121,27 +147,18 @@ class _Turn:
                 feet[name] = np.where(near, -1, np.where(far, 1, feet.get(name, 0)))
         return feet
 
-    def turned(self, fixed=()):
-        return [item.moved(self.motion) if k in self.moving and k not in fixed else item for k, item in enumerate(self.ring)]
-
-    def left(self, ring, mouth: int, all_of_it: bool):
-        """The ring with the old dart taken out, or left with what was not moved of it: its feet nearer together."""
+    def leave(self, all_of_it: bool) -> None:
+        """Take the old dart out of the turned rim, or leave what was not moved of it: its feet nearer together."""
+        old, motion = self.old, self.motion
         if all_of_it:
-            return [*ring[:mouth], *ring[mouth + 1 :]]
-        old = self.old
-        near, far = (
-            (old.near_foot, self.motion.points(old.far_foot)) if self.forward else (self.motion.points(old.near_foot), old.far_foot)
-        )
-        rest = wedge(old.name, old.span, old.point, (near, far), old.press, ring[mouth - 1].path, ring[(mouth + 1) % len(ring)].path)
-        return [*ring[:mouth], ring[mouth]._replace(dart=rest), *ring[mouth + 1 :]]
+            self.rim.close(self.mouth)
+            return
+        near, far = (old.near_foot, motion.points(old.far_foot)) if self.onward else (motion.points(old.near_foot), old.far_foot)
+        before, after = self.rim.strip(self.mouth - 1), self.rim.strip(self.mouth + 1)
+        self.rim.put(self.mouth, wedge(old.name, old.span, old.point, (near, far), old.press, before, after))
 
 
-def _walk(start: int, end: int, count: int) -> list[int]:
-    """The places of a ring from `start` up to, not with, `end`."""
-    return [(start + k) % count for k in range((end - start) % count)]
-
-
-def _share(run, dart: Dart, amount, by: str):
+def _share(run: Run, dart: Dart, amount: np.ndarray | None, by: str) -> np.ndarray:
     if amount is None:
         return np.ones(run.n)
     if by == "part":
@@ -169,7 +186,7 @@ def _share(run, dart: Dart, amount, by: str):
     return np.where(wrong, np.nan, 2.0 * np.arcsin(np.clip(amount / (2.0 * leg), 0.0, 1.0)) / whole)
 
 
-def turnable(run, dart: Dart, held: bool = False) -> bool:
+def turnable(run: Run, dart: Dart, held: bool = False) -> bool:
     """Whether a dart can be turned about its point, or with `held` be cut through; said where it cannot."""
     if dart.kind == "pleat" or (dart.held_to is not None and not held):
         what = "pleat" if dart.kind == "pleat" else "dart whose legs are held apart"
@@ -187,7 +204,16 @@ def turnable(run, dart: Dart, held: bool = False) -> bool:
     return True
 
 
-def _wedge(run, name, span, point, feet, press, before, after) -> Dart:
+def _wedge(
+    run: Run,
+    name: str,
+    span: Span,
+    point: np.ndarray,
+    feet: tuple[np.ndarray, np.ndarray],
+    press: str,
+    before: Path,
+    after: Path,
+) -> Dart:
     depth = distance(point, feet[0])
     run.fail(
         depth < 1.0,
@@ -200,7 +226,7 @@ def _wedge(run, name, span, point, feet, press, before, after) -> Dart:
     return wedge(name, span, point, feet, press, before, after)
 
 
-def wedge(name, span, point, feet, press, before: Path, after: Path) -> Dart:
+def wedge(name: str, span: Span, point: np.ndarray, feet: Sequence[np.ndarray], press: str, before: Path, after: Path) -> Dart:
     """A straight dart between two strips, from its feet and its point; its end is trued for the side it is pressed to."""
     near, far = feet
     headings = (unit(near - point), unit(far - point))
@@ -224,13 +250,12 @@ def wedge(name, span, point, feet, press, before: Path, after: Path) -> Dart:
 
 
 @change(takes=(SHAPE, LENGTH))
-def shorten(run, shape: Shape, amount, *, dart):
+def shorten(run: Run, shape: Shape, amount: np.ndarray, *, ring: EdgeRing, dart: str) -> Shape:
     """A dart whose point is drawn back toward its mouth along its fold; its feet stay, its edge is trued anew."""
-    ring = items_of(shape)
-    k = mouth_of(run, ring, dart)
-    if k < 0:
+    old = shape.dart(dart)
+    if old is None:
+        no_dart(run, shape, dart)
         return Undrawn(run)
-    old = ring[k].dart
     if not turnable(run, old):
         return Undrawn(run)
     middle = (old.near_foot + old.far_foot) / 2.0
@@ -245,17 +270,18 @@ def shorten(run, shape: Shape, amount, *, dart):
         suggestion="Shorten it by less.",
     )
     point = old.point + unit(middle - old.point) * np.where(wrong, np.nan, amount)[:, None]
-    new = wedge(old.name, old.span, point, (old.near_foot, old.far_foot), old.press, ring[k - 1].path, ring[(k + 1) % len(ring)].path)
-    ring[k] = ring[k]._replace(dart=new)
-    return Shape(edges_of(run, ring), shape.points, shape.feet)
+    rim = Rim(run, shape)
+    k = rim.mouth(dart)
+    rim.put(k, wedge(old.name, old.span, point, (old.near_foot, old.far_foot), old.press, rim.strip(k - 1), rim.strip(k + 1)))
+    return Shape(filled_by(run, ring, rim), shape.points, shape.feet)
 
 
 @change()
-def release(run, shape: Shape, *, dart):
+def release(run: Run, shape: Shape, *, ring: EdgeRing, dart: str) -> Shape:
     """A dart left unsewn: its mouth becomes part of the edge, which is to be gathered or eased by so much."""
-    ring = items_of(shape)
-    k = mouth_of(run, ring, dart)
-    if k < 0:
+    if shape.dart(dart) is None:
+        no_dart(run, shape, dart)
         return Undrawn(run)
-    ring[k] = Item(ring[k].edge, ring[k].span)
-    return Shape(edges_of(run, ring), shape.points, {name: foot for name, foot in shape.feet.items() if name != dart})
+    rim = Rim(run, shape)
+    rim.open(rim.mouth(dart))
+    return Shape(filled_by(run, ring, rim), shape.points, {name: foot for name, foot in shape.feet.items() if name != dart})

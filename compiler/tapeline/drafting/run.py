@@ -1,4 +1,4 @@
-"""Running a plan for N bodies, and drafting a style for a list of bodies.
+"""Drafting a style for a list of bodies.
 
 `draft` is the whole stage: bodies that take the same course at every fork of the style are drafted together, in
 chunks that keep memory flat; each chunk gives a `Draft` with its pattern, its ledgers, and the failures of single
@@ -7,93 +7,24 @@ bodies.  Nothing here loops over bodies.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from ..geometry.arrays import Floats, Indices, Mask
-from ..meaning.plan import Plan, Step, needed_steps
+from ..geometry.arrays import Indices, Mask
+from ..meaning.plan import Plan, needed_steps
 from ..meaning.style import Style
 from . import arithmetic, darts, guides, inner, joining, measuring, parting, pivoting, places, shapes, spreading  # noqa: F401  (they fill the table of operations)
 from .assembly import assemble
 from .failures import Failure
 from .ledgers import Ledgers, keep_ledgers
-from .operations import OPERATIONS
 from .pattern import Pattern
+from .steps import Parted, Run
 from .verdicts import judge
 
 CHUNK = 2048  # bodies drafted at once: more cost memory and save little
-
-
-class Parted(Exception):
-    """The bodies of a run do not share one structure; `groups` are masks (N,) of those that do."""
-
-    def __init__(self, groups: list[np.ndarray]):
-        super().__init__("bodies of different structure")
-        self.groups = groups
-
-
-class Run:
-    """One plan run for N bodies: `filled[slot]` holds what each step gave."""
-
-    def __init__(self, plan: Plan, n: int, measures: Mapping[str, Floats], choices: Mapping[str, Floats], unit: str = "cm") -> None:
-        self.plan, self.n, self.measures, self.choices, self.unit = plan, n, measures, choices, unit
-        self.choice_kinds = {name: choice.kind.word for name, choice in plan.choices.items()}
-        self.filled: dict[int, Any] = {}  # a value of the kind of its slot
-        self.found: dict[int, Floats] = {}  # slot of a find -> what it is known to be, so that it is not sought again
-        self.failures: list[Failure] = []
-        self.span, self.guards, self.slot = None, (), None
-        self.quiet = False
-        self.watch: list | None = None  # if asked for: (slot, rule, which way (N,) each body went there)
-
-    def carry_out(self, steps: Iterable[Step]) -> None:
-        with np.errstate(all="ignore"):
-            for step in steps:
-                if step.out in self.filled:
-                    continue
-                self.span, self.guards, self.slot = step.span, step.guards, step.out
-                inputs = [self.filled[slot] for slot in step.inputs]
-                self.filled[step.out] = OPERATIONS[step.operation].work(self, *inputs, **step.options)
-        self.guards = ()
-
-    def trial(self, filled: Mapping[int, Any]) -> Run:
-        """A run of the same bodies that says nothing, for trying values."""
-        run = Run(self.plan, self.n, self.measures, self.choices, self.unit)
-        run.filled, run.found, run.quiet = dict(filled), self.found, True
-        return run
-
-    def turned(self, way: Callable[[], np.ndarray]):
-        """A rule takes each body one of several ways (N,), told by a number; between ways a place is out of proportion."""
-        if self.watch is not None:
-            self.watch.append((self.slot, self.span, way()))
-
-    def alike(self, counts: np.ndarray, known: np.ndarray) -> int:
-        """A whole number (N,) on which the structure of what is drawn rests: one for all bodies, else they are parted.
-
-        `known` masks the bodies for which it means anything; the others go with whichever comes first.
-        """
-        values = counts[known]
-        if (values == values[:1]).all():  # as nearly always: numpy's own search loads its masked arrays for it
-            return int(values[0] if len(values) else counts[0])
-        values = np.unique(values)
-        masks = [known & (counts == value) for value in values]
-        masks[0] = masks[0] | ~known
-        raise Parted(masks)
-
-    def fail(self, bodies, code: str, title, expected="", found="", suggestion="", span=None, others=(), severity="error"):
-        """Record that a rule cannot be carried out for some bodies (mask (N,), or True for all)."""
-        if self.quiet:
-            return
-        for condition, outcome in self.guards:
-            if condition in self.filled:
-                bodies = bodies & ((self.filled[condition] > 0.5) == outcome)
-        if not np.any(bodies):
-            return
-        mask = np.broadcast_to(np.asarray(bodies, dtype=bool), (self.n,)).copy()
-        self.failures.append(Failure(code, title, span or self.span, mask, expected, found, suggestion, tuple(others), severity))
 
 
 @dataclass(slots=True, eq=False)

@@ -12,6 +12,8 @@ whose legs are the fold lines, and is sewn without it; the other edge runs strai
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from ..geometry.dual import plain
@@ -21,23 +23,40 @@ from ..geometry.path import Path
 from ..geometry.plane import distance, square_to, unit
 from ..geometry.segments import Line
 from ..meaning.kinds import LENGTH, PATH, SHAPE
+from ..meaning.ring import EdgeRing
 from ..source.quantity import show_length
+from ..source.text import Span
 from .darts import true_end
-from .guides import SAME
+from .guides import SAME, Guide
 from .pattern import Dart
-from .shapes import Item, Shape, carried_points, change, corner_of, edges_of, items_of, line_end, slash_at, turn_ring
+from .rims import Item, Rim, carried_points, filled_by
+from .shapes import Shape, change, line_end
+from .steps import Run
+
+Pair = tuple[np.ndarray, np.ndarray]  # of both ends of a slash, on the one edge and on the other
 
 
 @change(takes=(SHAPE, LENGTH, LENGTH), more=PATH)
-def spread(run, shape: Shape, amount, other_amount, *lines, edges, count, each, stays):
+def spread(
+    run: Run,
+    shape: Shape,
+    amount: np.ndarray,
+    other_amount: np.ndarray,
+    *lines: Guide,
+    ring: EdgeRing,
+    edges: tuple[str, str],
+    count: int,
+    each: tuple[bool, bool],
+    onward: bool,
+) -> Shape:
     """Slashes from the first of `edges` to the second, each opened by its share of the amounts (N,) at either edge.
 
     Without `lines` they stand evenly: at k of `count` + 1 parts of both edges as sewn.  `lines` are guides of slashes.
     """
-    widths = [
+    one, other = (
         np.where(width < 0.0, np.nan, width if shared else width / count)
         for width, shared in zip((amount, other_amount), each, strict=True)
-    ]
+    )
     least = np.minimum(amount, other_amount)
     run.fail(
         least < 0.0,
@@ -47,16 +66,23 @@ def spread(run, shape: Shape, amount, other_amount, *lines, edges, count, each, 
         found=lambda i: show_length(least[i], run.unit),
         suggestion="Take the cloth away where the piece is drawn.",
     )
-    places = (
-        _evenly(shape, edges, count)
-        if not lines
-        else [tuple(line_end(run, shape.edge(name), (line.path.start(), line.path.end()), "slash") for name in edges) for line in lines]
-    )
-    return _opened(run, shape, places, edges, [widths] * len(places), stays, None)
+    places = [_along(run, shape, edges, line) for line in lines] if lines else _evenly(shape, edges, count)
+    return _Spreading(run, shape, edges, (one, other), onward).opened(ring, places)
 
 
-@change(takes=(SHAPE, LENGTH, LENGTH))
-def pleats(run, shape: Shape, depth, other_depth, *between, edges, names, stays, press):
+@change(takes=(SHAPE, LENGTH, LENGTH), more=LENGTH)
+def pleats(
+    run: Run,
+    shape: Shape,
+    depth: np.ndarray,
+    other_depth: np.ndarray,
+    *between: np.ndarray,
+    ring: EdgeRing,
+    edges: tuple[str, str],
+    names: tuple[str, ...],
+    onward: bool,
+    press: str,
+) -> Shape:
     """Pleats of so deep (N,) laid evenly on the first edge, their folds running to the second.
 
     `between` are the two places (N,) on the first edge between which they are laid, if not over the whole of it.
@@ -70,12 +96,17 @@ def pleats(run, shape: Shape, depth, other_depth, *between, edges, names, stays,
         found=lambda i: show_length(least[i], run.unit),
         suggestion="Give the depth of one pleat, folded.",
     )
-    widths = [np.where(width <= 0.0, np.nan, 2.0 * width) for width in (depth, other_depth)]
+    one, other = (np.where(width <= 0.0, np.nan, 2.0 * width) for width in (depth, other_depth))
     places = _evenly(shape, edges, len(names), between)
-    return _opened(run, shape, places, edges, [widths] * len(places), stays, (names, press))
+    return _Spreading(run, shape, edges, (one, other), onward, press).opened(ring, places, names)
 
 
-def _evenly(shape: Shape, edges, count: int, between=()):
+def _along(run: Run, shape: Shape, edges: tuple[str, str], line: Guide) -> Pair:
+    one, other = (line_end(run, shape.edge(name), (line.path.start(), line.path.end()), "slash") for name in edges)
+    return one, other
+
+
+def _evenly(shape: Shape, edges: tuple[str, str], count: int, between: Sequence[np.ndarray] = ()) -> list[Pair]:
     """Places on both edges of `count` slashes; the edges run opposite ways round, so the second is counted from its end."""
     lengths = [shape.edge(name).closed_length() for name in edges]
     low, high = (np.minimum(*between), np.maximum(*between)) if between else (np.zeros_like(lengths[0]), lengths[0])
@@ -83,50 +114,73 @@ def _evenly(shape: Shape, edges, count: int, between=()):
     return [(place, lengths[1] * (1.0 - place / lengths[0])) for place in places]
 
 
-def _opened(run, shape: Shape, places, edges, widths, stays: str, folds) -> Shape:
-    ring = items_of(shape)
-    first_edge = ring[0].edge
-    points = dict(shape.points)
-    names = [item.edge for item in ring]
-    # Of several slashes, the one farthest from the corner that stays is opened first.
-    ahead = (names.index(edges[0]) - names.index(stays)) % len(names) < (names.index(edges[1]) - names.index(stays)) % len(names)
-    order = sorted(range(len(places)), key=lambda k: _first_known(places[k][0]), reverse=not ahead)
-    for number in order:
-        ring, points = _slashed(
-            run, ring, points, places[number], edges, widths[number], stays, None if folds is None else (folds[0][number], folds[1])
-        )
-    return Shape(edges_of(run, turn_ring(ring, corner_of(ring, first_edge))), points)
-
-
-def _first_known(values) -> float:
+def _first_known(values: np.ndarray) -> float:
     known = plain(values)[np.isfinite(values)]
     return float(known[0]) if len(known) else 0.0
 
 
-def _slashed(run, ring, points, place, edges, widths, stays, fold):
-    """One slash opened: the ring with both parts, gaps or the mouth of a pleat between them."""
-    marks = []
-    for edge, s in zip(edges, place, strict=True):
-        ring, k = slash_at(run, ring, edge, s, "a slash", "Set fewer slashes, or draw their lines.")
-        marks.append(ring[k].path)
-    at = [next(k for k, item in enumerate(ring) if item.path is mark) for mark in marks]
-    count = len(ring)
-    arc = [(at[0] + k) % count for k in range((at[1] - at[0]) % count)]  # from the slash on the first edge to the second
-    onward = corner_of(ring, stays) not in arc
-    moving = arc if onward else [k for k in range(count) if k not in arc]
-    ends = [mark.start() for mark in marks]
-    outline = Path.join(*(item.path for item in ring if item.path is not None)).flatten("coarse")
-    motion = _opening(ends, widths, np.sign(area(outline)) * (1.0 if onward else -1.0))
-    points = carried_points(points, ring, moving, [], motion)
-    ring = [item.moved(motion) if k in moving else item for k, item in enumerate(ring)]
-    result = []
-    for k, item in enumerate(ring):
-        result += [_between(run, ring, k, number, widths, fold, ends, motion, onward) for number in (0, 1) if k == at[number]]
-        result.append(item)
-    return [item for item in result if item is not None], points
+class _Spreading:
+    """A shape that is slashed and spread, slash by slash.
+
+    `onward` tells which side of a slash is carried off: the one onward from the first edge to the second, or the other.
+    With `press` the openings are kept as pleats.
+    """
+
+    def __init__(self, run: Run, shape: Shape, edges: tuple[str, str], widths: Pair, onward: bool, press: str | None = None):
+        self.run, self.edges, self.widths, self.onward, self.press = run, edges, widths, onward, press
+        self.rim, self.points = Rim(run, shape), dict(shape.points)
+
+    def opened(self, ring: EdgeRing, places: Sequence[Pair], names: Sequence[str] = ()) -> Shape:
+        """The shape with all slashes opened; `names` are those of pleats.
+
+        Of several slashes, the one farthest from the corner that stays is opened first: that is the last along the first
+        edge where what comes onward from it is carried.
+        """
+        for number in sorted(range(len(places)), key=lambda k: _first_known(places[k][0]), reverse=not self.onward):
+            self._open(places[number], names[number] if names else "")
+        return Shape(filled_by(self.run, ring, self.rim), self.points)
+
+    def _open(self, place: Pair, name: str) -> None:
+        """Open one slash: both parts, with gaps or the mouth of a pleat between them."""
+        rim, onward = self.rim, self.onward
+        rim.stops = []
+        for edge, s in zip(self.edges, place, strict=True):
+            rim.slash(edge, s, "a slash", "Set fewer slashes, or draw their lines.")
+        at = [begin for _, begin in rim.stops]
+        moving = rim.arc(*at) if onward else rim.arc(*at[::-1])
+        one, other = (rim.strip(k).start() for k in at)
+        outline = Path.join(*(item.path for item in rim.items if item.path is not None)).flatten("coarse")
+        motion = _opening((one, other), self.widths, np.sign(area(outline)) * (1.0 if onward else -1.0))
+        self.points = carried_points(self.points, rim, moving, [], motion)
+        rim.carry(moving, motion)
+        # What stands in the slash on the second edge ends the fold lines of a pleat on the first.
+        inner = (other, motion.points(other)) if onward else (motion.points(other), other)
+        between = [
+            self._between(at[0], self.widths[0], name, inner, motion),
+            None if _shut(self.widths[1]) else Item(self.edges[1], self.run.span, straight=self.press is not None),
+        ]
+        for k, item in sorted(zip(at, between, strict=True), key=lambda one: -one[0]):
+            if item is not None:
+                rim.items.insert(k, item)
+
+    def _between(self, at: int, width: np.ndarray, name: str, inner: Pair, motion: Motion) -> Item | None:
+        """What stands in the open slash on the first edge: a gap, or the mouth of a pleat."""
+        if _shut(width):
+            return None
+        gap = Item(self.edges[0], self.run.span)
+        if self.press is None:
+            return gap
+        before, after = self.rim.strip(at - 1), self.rim.strip(at)
+        closing = motion.inverse() if self.onward else motion
+        return gap._replace(dart=_pleat(name, self.run.span, (before.end(), after.start()), inner, closing, self.press, before, after))
 
 
-def _opening(ends, widths, sense) -> Motion:
+def _shut(width: np.ndarray) -> bool:
+    """Whether a slash stands open there for no body."""
+    return bool(np.all(~(width > SAME)))
+
+
+def _opening(ends: Pair, widths: Pair, sense: np.ndarray) -> Motion:
     """Carries one side of a slash off, so that it stands open by `widths` at its ends.
 
     In an outline that runs clockwise on paper the arc that follows the slash's first end lies on the left as one looks
@@ -143,23 +197,7 @@ def _opening(ends, widths, sense) -> Motion:
     return turn.then(Motion.shift(aside * widths[0][:, None]))
 
 
-def _between(run, ring, k: int, number: int, widths, fold, ends, motion, onward) -> Item | None:
-    before, after = ring[k - 1], ring[k]
-    if np.all(~(widths[number] > SAME)):
-        return None
-    if fold is None or number == 1:  # the fold lines of a pleat end on the other edge
-        return Item(after.edge, run.span, straight=fold is not None)
-    name, press = fold
-    near, far = before.path.end(), after.path.start()
-    inner = (ends[1], motion.points(ends[1])) if onward else (motion.points(ends[1]), ends[1])
-    return Item(
-        after.edge,
-        run.span,
-        dart=_pleat(name, run.span, (near, far), inner, motion.inverse() if onward else motion, press, before.path, after.path),
-    )
-
-
-def _pleat(name, span, feet, inner, closing: Motion, press, before: Path, after: Path) -> Dart:
+def _pleat(name: str, span: Span, feet: Pair, inner: Pair, closing: Motion, press: str, before: Path, after: Path) -> Dart:
     """A pleat as a dart that runs through to the other edge: its legs are its fold lines."""
     middle, depth = (feet[0] + feet[1]) / 2.0, (inner[0] + inner[1]) / 2.0
     headings = [unit(foot - end) for foot, end in zip(feet, inner, strict=True)]

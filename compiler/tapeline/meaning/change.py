@@ -2,22 +2,33 @@
 
 from __future__ import annotations
 
-from .drawn import Drawn
+from typing import Any
+
+from ..syntax import tree
+from .drawn import Drawn, Pieces, Workpiece
+from .scopes import Scope
 
 
-class Change:
+class ChangeScope:
     """What a change may look at besides the piece: where values are read, and which edge the piece stays at."""
 
-    def __init__(self, program, drawing, scope, stays: str | None):
+    def __init__(self, program: Pieces, drawing: Workpiece, scope: Scope, stays: str | None):
         self.program, self.drawing, self.scope = program, drawing, scope  # `drawing` is the piece that is changed
         self.bench = program.bench
         self.stays = stays
 
     def held(self, drawn: Drawn) -> str:
-        return self.stays if self.stays in drawn.edges else drawn.edges[0]
+        return self.stays if self.stays is not None and self.stays in drawn.edges else drawn.edges[0]
+
+    def pressed(self, drawn: Drawn, edge: str, node: Any) -> str | None:
+        """To which side a fold on an edge is pressed, in the direction of the outline; None, said."""
+        if node is None:
+            return "near"
+        end = drawn.end(edge, node.end)
+        return None if end is None else "near" if end == "start" else "far"
 
 
-def as_written(said):
+def as_written(said: list[tuple[tree.Node, Scope]]) -> list[tuple[tree.Node, Scope]]:
     """(statement, scope) pairs in the order in which they are written, those of another file after all of the one before: so
     a recipe comes before its piece, and a style before what one that starts from it adds."""
     files = list(dict.fromkeys(node.head.source for node, _ in said))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from ..syntax import tree
 from . import joining, pivoting, spreading
-from .change import Change
+from .change import ChangeScope
 from .drawn import Drawn
 from .kinds import UNKNOWN
 
@@ -35,7 +35,7 @@ def changed(program, drawing, drawn: Drawn | None, statements, stays: str | None
     for node, scope in statements:
         if drawn is None:
             return None
-        drawn = _CHANGE[type(node)](Change(program, drawing, scope, stays), drawn, node)
+        drawn = _CHANGE[type(node)](ChangeScope(program, drawing, scope, stays), drawn, node)
         if drawn is not None and drawn.shape.kind is UNKNOWN:
             return None
     return drawn

@@ -34,7 +34,7 @@ class Construction:
         self.runs: dict[str, tuple] = {}
         self.dart_rules: list[darts.DartRule] = []
         self.series: list[tuple] = []  # rules of several darts, until all is known that their number may rest on
-        self.inner_darts: dict[str, inner_darts.InnerDart] = {}
+        self.inner_darts: dict[str, inner_darts.InnerDartRule] = {}
         self.level_points: dict[str, tuple] = {}
         self.marks: list[tuple] = []
         self.notches: list[tuple] = []

@@ -1,34 +1,68 @@
-"""What is known of a drawn piece before any body is drafted: the names of its edges, corners, points and darts.
+"""What is known of a drawn piece before any body is drafted: its ring of edges, its other points, and its darts.
 
-Changing a piece works on `Drawn`: the slot that will hold its shape, its edges in the order of the outline, the names of
-the corners at which they begin, its other points, and its darts.  A change makes a new one; names stay with what they
-named.  A corner that a change makes is named after the new edge and the edge it meets: `yoke_side`, where `yoke` meets
-`side`.  On which part a dart or point will lie can depend on the body; a part keeps the names of all that may be on it.
+Changing a piece works on `Drawn`: the slot that will hold its shape, its ring, and the names of points that are no corners.
+A change makes a new one, by `change`: one step of the plan and one new ring, which the step carries, so that what is drawn
+and what it is called cannot part.  Names stay with what they named.  A corner that a change makes is named after the new
+edge and the edge it meets: `yoke_side`, where `yoke` meets `side`.  On which part a dart or point will lie can depend on
+the body; a part keeps the names of all that may be on it.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from typing import Any, Protocol
 
 from ..source.text import Span
 from ..syntax import tree
 from .expressions import lower_length_or_fraction
-from .kinds import EDGE, LENGTH, NUMBER, PATH, POINT, SHAPE, UNKNOWN
-from .lowering import POISON
+from .inner_darts import InnerDartRule
+from .kinds import EDGE, LENGTH, NUMBER, PATH, POINT, SHAPE, UNKNOWN, Kind
+from .lowering import POISON, Lowering
+from .names import Names
 from .plan import Value
 from .points import RawEdge
+from .ring import EdgeRing, ring_of
+from .scopes import Scope
+
+
+class Workpiece(Protocol):
+    """A piece that is drawn, as far as a change of it asks."""
+
+    bench: Lowering
+    name: str
+    base: Drawn | None
+    points: Names
+    inner_darts: dict[str, InnerDartRule]
+
+    def scope(self) -> Scope: ...
+
+    def chain(self) -> list[tuple[str, RawEdge, bool]] | None: ...
+
+    def redrawn(self) -> bool: ...
+
+    def raw_edge(self, name: str, span: Span) -> RawEdge | None: ...
+
+    def finished_edge(self, name: str, span: Span) -> Value: ...
+
+    def dart_names(self) -> dict[str, str]: ...
+
+
+class Pieces(Protocol):
+    """All pieces of a style, as far as a change of one asks."""
+
+    bench: Lowering
+
+    def construction(self, name: str, span: Span) -> Workpiece | None: ...
 
 
 @dataclass
 class Drawn:
-    bench: object
+    bench: Lowering
     span: Span
     shape: Value
-    edges: tuple[str, ...]
-    turned: dict[str, bool]  # whether the outline runs against the way the edge was drawn
-    corners: dict[str, str]  # point -> the edge that begins there
+    ring: EdgeRing
     points: tuple[str, ...]
-    darts: dict[str, str]  # dart -> its edge
     touched: frozenset[str] = frozenset()  # edges whose length is no longer what it was drawn
     doubtful: frozenset[str] = frozenset()  # darts that may lie on the other part of a cut, as the body has it
     opened: frozenset[str] = frozenset()  # folds at which it has been opened out
@@ -36,28 +70,44 @@ class Drawn:
     reshaped: bool = False  # its widths are no longer those of the piece it came from
     _corners: dict[str, Value] = field(default_factory=dict)
 
-    def changed(self, shape: Value, **parts) -> Drawn:
-        return replace(self, shape=shape, _corners={}, **parts)
+    # ------------------------------------------------------------ changed
 
-    def emit(self, operation: str, kind, span, *inputs, **options) -> Value:
+    def change(self, operation: str, span: Span, ring: EdgeRing, *inputs: Value, **options: object) -> Drawn:
+        """The piece after an operation that fills `ring`: the step, and the names that it leads to."""
+        return self.filled(self.emit(operation, SHAPE, span, *inputs, ring=ring, **options), ring)
+
+    def filled(self, shape: Value, ring: EdgeRing) -> Drawn:
+        return replace(self, shape=shape, ring=ring.settled(), _corners={})
+
+    def having(self, touched: Iterable[str] = (), **others: Any) -> Drawn:
+        """The piece with other fields; edges that are `touched` are so besides those that were."""
+        return replace(self, touched=self.touched | set(touched), **others)
+
+    def emit(self, operation: str, kind: Kind, span: Span, *inputs: Value, **options: object) -> Value:
         return self.bench.emit(operation, kind, span, self.shape, *inputs, **options)
 
     # ------------------------------------------------------------ by name
+
+    @property
+    def edges(self) -> tuple[str, ...]:
+        return self.ring.names
+
+    @property
+    def corners(self) -> dict[str, str]:
+        return self.ring.corners
+
+    @property
+    def darts(self) -> dict[str, str]:
+        return self.ring.darts
 
     def corner(self, edge: str) -> Value:
         if edge not in self._corners:
             self._corners[edge] = self.emit("shape_corner", POINT, self.span, name=edge)
         return self._corners[edge]
 
-    def after(self, edge: str) -> str:
-        return self.edges[(self.edges.index(edge) + 1) % len(self.edges)]
-
-    def before(self, edge: str) -> str:
-        return self.edges[self.edges.index(edge) - 1]
-
     def ends(self, edge: str) -> RawEdge:
         """An edge known by its corners, in the direction of the outline."""
-        return RawEdge(self.corner(edge), self.corner(self.after(edge)), POISON)
+        return RawEdge(self.corner(edge), self.corner(self.ring.after(edge)), POISON)
 
     def raw(self, edge: str) -> RawEdge:
         return self.ends(edge)._replace(guide=self.emit("shape_guide", PATH, self.span, name=edge))
@@ -75,7 +125,7 @@ class Drawn:
     def doubtful_points(self) -> list[str]:
         return [name for name, (dart, _) in self.dart_points().items() if dart in self.doubtful]
 
-    def point(self, name: str, span) -> Value | None:
+    def point(self, name: str, span: Span) -> Value | None:
         if name in self.corners:
             return self.corner(self.corners[name])
         if name in self.points:
@@ -87,13 +137,13 @@ class Drawn:
 
     # ------------------------------------------------------------ as a change names them
 
-    def known_edge(self, name) -> bool:
+    def known_edge(self, name: tree.Word) -> bool:
         if str(name) in self.edges:
             return True
         self.bench.unknown_name("edge", name, name.span, self.edges)
         return False
 
-    def known_dart(self, name) -> bool:
+    def known_dart(self, name: tree.Word) -> bool:
         if str(name) in self.darts:
             return True
         self.bench.unknown_name("dart", name, name.span, self.darts, "" if self.darts else "The piece has no dart as it now is.")
@@ -102,12 +152,12 @@ class Drawn:
     def end(self, edge: str, ref: tree.Ref) -> str | None:
         """ "start" or "end" of an edge in the outline: named by the corner, or by the edge that it meets there."""
         name = str(ref)
-        if name in self.corners and self.corners[name] in (edge, self.after(edge)):
+        if name in self.corners and self.corners[name] in (edge, self.ring.after(edge)):
             return "start" if self.corners[name] == edge else "end"
-        if name in (self.before(edge), self.after(edge)) and len(self.edges) > 2:
-            return "start" if name == self.before(edge) else "end"
-        ends = [point for point, at in self.corners.items() if at in (edge, self.after(edge))]
-        self.bench.error(
+        if name in (self.ring.before(edge), self.ring.after(edge)) and len(self.edges) > 2:
+            return "start" if name == self.ring.before(edge) else "end"
+        ends = self.ring.ends_at(edge)
+        return self.bench.refuse(
             "N207",
             f'"{ref}" is not an end of "{edge}"',
             ref.span,
@@ -115,9 +165,8 @@ class Drawn:
             f'"{ref}"',
             "Name one of the edge's two ends, or the edge that it meets there.",
         )
-        return None
 
-    def place(self, scope, node, edge: str) -> Value:
+    def place(self, scope: Scope, node: Any, edge: str) -> Value:
         """How far along an edge as sewn, in the direction of the outline, a stated place lies."""
         bench = self.bench
         if isinstance(node, tree.PlacePoint):
@@ -133,7 +182,7 @@ class Drawn:
                 "Say at which place of the edge.",
             )
         if isinstance(node, tree.PlaceAt):
-            amount, backward = lower_length_or_fraction(scope, node.at), self.turned.get(edge, False)
+            amount, backward = lower_length_or_fraction(scope, node.at), self.ring.edge(edge).turned
         else:
             end = self.end(edge, node.end)
             if end is None:
@@ -141,7 +190,7 @@ class Drawn:
             amount, backward = lower_length_or_fraction(scope, node.distance), end == "end"
         return self.emit("place_on_edge", LENGTH, node.head, amount, name=edge, backward=backward, part=amount.kind == NUMBER)
 
-    def keeps(self, node) -> bool:
+    def keeps(self, node: Any) -> bool:
         """Whether a mark or notch of the piece that this was made from can stand here as it was said."""
         if isinstance(node, tree.Bone):
             return bool(self.darts) and not self.parted
@@ -151,28 +200,26 @@ class Drawn:
         edge = str(node.edge)
         if edge not in self.edges or edge in self.touched:
             return False
-        return not isinstance(node, tree.Notch) or self.corners.get(str(node.end)) in (edge, self.after(edge))
+        return not isinstance(node, tree.Notch) or self.corners.get(str(node.end)) in (edge, self.ring.after(edge))
 
-    def own_point(self, scope, ref: tree.Ref) -> Value:
+    def own_point(self, scope: Scope, ref: tree.Ref) -> Value:
         if len(ref.parts) > 1:
             return scope.point(ref)
         point = self.point(str(ref), ref.span)
         return self.bench.unknown_name("point", ref.parts[0], ref.span, self.point_names()) if point is None else point
 
 
-def drawn_of(drawing, span) -> Drawn | None:
+def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
     """The structure of a piece as it is drawn, darts and all; None where that could not be read (which has been said)."""
     bench, chain = drawing.bench, drawing.chain()
     if chain is None:
         return None
     if drawing.base is not None and not drawing.redrawn():
-        return drawing.base.changed(drawing.base.shape, span=span, touched=frozenset())
+        return replace(drawing.base, span=span, touched=frozenset(), _corners={})
     names = tuple(str(name) for name, _, _ in chain)
     edges = [drawing.finished_edge(name, span) for name in names]
     starts = {(raw.end if turned else raw.start).slot: str(name) for name, raw, turned in chain}
-    darts = {dart: rule.edge for rule in drawing.dart_rules for dart in rule.names()}
-    if drawing.base is not None:
-        darts = {**drawing.base.darts, **darts}
+    darts = drawing.dart_names()
     skipped = {f"{dart}_{which}" for dart in darts for which in ("point", "near", "far")}
     corners, points = {}, {}
     for name, entity in list(drawing.points.own.items()):
@@ -186,5 +233,5 @@ def drawn_of(drawing, span) -> Drawn | None:
     shape = bench.emit("shape", SHAPE, span, *edges, *points.values(), edges=names, points=tuple(points))
     if shape.kind is UNKNOWN:
         return None
-    turned = {str(name): back for name, _, back in chain}
-    return Drawn(bench, span, shape, names, turned, corners, tuple(points), darts)
+    ring = ring_of([(str(name), turned) for name, _, turned in chain], corners, {str(dart): str(edge) for dart, edge in darts.items()})
+    return Drawn(bench, span, shape, ring, tuple(points))

@@ -19,7 +19,7 @@ from .plan import Value
 CORNERS = ("upper", "near", "lower", "far")
 
 
-class InnerDart(NamedTuple):
+class InnerDartRule(NamedTuple):
     """A double-pointed dart of a piece: where it was said, and its intake."""
 
     name: str
@@ -78,4 +78,4 @@ def gather(drawing, node: tree.DartInside, scope):
         drawing.define_point(f"{name}_{which}", node.head, lambda which=which: end(which))
     for which, sign in (("near", -1.0), ("far", 1.0)):
         drawing.define_point(f"{name}_{which}", node.head, lambda sign=sign: side(sign))
-    drawing.inner_darts[name] = InnerDart(name, node.head, amount)
+    drawing.inner_darts[name] = InnerDartRule(name, node.head, amount)

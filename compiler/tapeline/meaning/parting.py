@@ -1,119 +1,118 @@
-"""Cutting a piece in two: which names each part has, and which part is which (see `drafting.parting` for the cloth)."""
+"""Cutting a piece in two: the ring of each part, and which part is which (see `drafting.parting` for the cloth).
+
+A cut leads from one stop on the outline to another.  Each part has the edges between the stops, one way round or the
+other, and the way of the cut as its new edge.
+"""
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any
 
 from ..syntax import tree
-from .drawn import Drawn, drawn_of
+from .drawn import Drawn, Pieces, Workpiece, drawn_of
 from .kinds import PAIR, SHAPE
+from .lowering import POISON
+from .plan import Value
+from .ring import EdgeRing, RingStop
+from .scopes import Scope
+
+Told = tuple[str, str, bool]  # a stop as the step tells it: "edge", "corner" or "dart"; its name; whether its place is an input
 
 
-def parts(program, scope, node: tree.CutApart, source, fold: str | None) -> tuple[Drawn, Drawn] | None:
+def parts(program: Pieces, scope: Scope, node: tree.CutApart, source: Workpiece, fold: str | None) -> tuple[Drawn, Drawn] | None:
     """The two parts of a cut: from the first stop on to the second, and from the second on to the first."""
     bench, drawn = program.bench, drawn_of(source, node.head)
     if drawn is None:
         return None
-    stops, inputs = [], []
     line = node.way if isinstance(node.way, tree.CutLine) else None
+    told, inputs = [], []
     for stop in (node.start, node.end):
-        told = _stop(drawn, scope, stop, line is not None)
-        if told is None:
+        found = _stop(drawn, scope, stop, line is not None)
+        if found is None:
             return None
-        stops.append(told[0])
-        inputs += told[1]
-    sides = [_Stop.of(drawn, stop) for stop in stops]
-    if sides[0].cut is not None and sides[0].cut == sides[1].cut or sides[0] == sides[1]:
-        return (
-            bench.error(
-                "N214",
-                "A cut leads from one edge to another",
-                node.head,
-                "two different edges",
-                f"{sides[0].begins} twice",
-                "Lead the cut to another edge of the piece.",
-            )
-            and None
-        )
+        told.append(found[0])
+        inputs += found[1]
+    stops = [_stop_of(drawn.ring, number, stop) for number, stop in enumerate(told)]
     seam = str(node.seam)
-    if seam in drawn.edges:
-        return (
-            bench.error(
-                "N202",
-                f'The piece has an edge "{seam}" already',
-                node.seam.span,
-                "a new name for the seam",
-                f'"{seam}"',
-                "Give the seam another name.",
-            )
-            and None
-        )
-    if line is not None:
-        drawn_line = source.raw_edge(line.name, line.name.span)
-        if drawn_line is None:
-            return None
-        inputs.append(drawn_line.guide)
-    through = node.way.darts if isinstance(node.way, tree.CutThrough) else ()
-    for name in through:
-        if str(name) not in source.inner_darts:
-            return (
-                bench.unknown_name(
-                    "dart within the piece",
-                    name,
-                    name.span,
-                    source.inner_darts,
-                    "Only a dart within the piece, with two points, is cut through on the way.",
-                )
-                and None
-            )
-        inputs += [drawn.point(point, name.span) for point in source.inner_darts[str(name)].point_names()]
+    if not _sound(drawn, node, stops, seam):
+        return None
+    way = _way(drawn, source, node)
+    if way is None:
+        return None
     closing = tuple(str(name) for name in (node.closing.darts if node.closing is not None else ()))
-    for name in node.closing.darts if node.closing is not None else ():
-        if not drawn.known_dart(name):
-            return None
+    if not all(drawn.known_dart(name) for name in (node.closing.darts if node.closing is not None else ())):
+        return None
     if closing and line is None:
-        closing_needs = "Draw the line across them and say: along that line."
-        return bench.error("N208", "Darts are closed along a line", node.closing.span, "along LINE", "no line", closing_needs) and None
+        needs = "Draw the line across them and say: along that line."
+        return bench.refuse("N208", "Darts are closed along a line", node.closing.span, "along LINE", "no line", needs)
+    sides = (stops[0], stops[1]), (stops[1], stops[0])
+    rings = tuple(
+        _closed(drawn.ring, drawn.ring.part(*ends, seam, turned=number == 0), ends, seam, closing) for number, ends in enumerate(sides)
+    )
+    through = tuple(str(name) for name in (node.way.darts if isinstance(node.way, tree.CutThrough) else ()))
     pair = drawn.emit(
         "cut_apart",
         PAIR,
         node.head,
         *inputs,
-        stops=tuple(stops),
+        *way,
+        rings=rings,
+        stops=tuple(told),
         line=line is not None,
         closing=closing,
         seam=seam,
         stays=fold or drawn.edges[0],
-        through=tuple(str(name) for name in through),
+        through=through,
     )
-    taken = {stop[1] for stop in stops if stop[0] == "dart"}
-    result = []
-    for number, (first, last) in enumerate((sides, sides[::-1])):
-        shape = bench.emit("part", SHAPE, node.head, pair, number=number)
-        part = _part(drawn, shape, first, last, seam, taken, closing, number)
-        # Gone are the points of darts that the cut runs through.  A point of the author's that bears the name of a new corner
-        # is where the line of the cut was drawn to: it is that corner.
-        cut_up = {point for name in through for point in source.inner_darts[str(name)].point_names()} | set(part.corners)
-        result.append(part.changed(part.shape, points=tuple(name for name in part.points if name not in cut_up)))
-    return tuple(result)
+    one, other = (
+        _part(drawn, bench.emit("part", SHAPE, node.head, pair, number=number), rings[number], ends, source, through)
+        for number, ends in enumerate(sides)
+    )
+    return one, other
 
 
-class _Stop(NamedTuple):
-    """Where a cut ends: the edge with which the part begins that lies on from there, and that with which the other ends."""
+def _sound(drawn: Drawn, node: tree.CutApart, stops: list[RingStop], seam: str) -> bool:
+    """Whether the cut leads from one edge to another, along a seam of a new name; said where it does not."""
+    one, other = stops
+    if one.begins == other.begins and one.parted == other.parted:
+        drawn.bench.error(
+            "N214",
+            "A cut leads from one edge to another",
+            node.head,
+            "two different edges",
+            f"{one.begins} twice",
+            "Lead the cut to another edge of the piece.",
+        )
+        return False
+    if seam in drawn.edges:
+        drawn.bench.error(
+            "N202",
+            f'The piece has an edge "{seam}" already',
+            node.seam.span,
+            "a new name for the seam",
+            f'"{seam}"',
+            "Give the seam another name.",
+        )
+        return False
+    return True
 
-    begins: str
-    ends: str
-    cut: str | None  # the edge that is parted there, if it is not a corner
 
-    @classmethod
-    def of(cls, drawn: Drawn, stop) -> _Stop:
-        if stop[0] == "corner":
-            return cls(stop[1], drawn.before(stop[1]), None)
-        edge = drawn.darts[stop[1]] if stop[0] == "dart" else stop[1]
-        return cls(edge, edge, edge)
+def _way(drawn: Drawn, source: Workpiece, node: tree.CutApart) -> list[Value] | None:
+    """What the cut follows between its stops: a line, or the points of darts within the piece; None, said."""
+    if isinstance(node.way, tree.CutLine):
+        line = source.raw_edge(node.way.name, node.way.name.span)
+        return None if line is None else [line.guide]
+    points: list[Value] = []
+    for name in node.way.darts if isinstance(node.way, tree.CutThrough) else ():
+        if str(name) not in source.inner_darts:
+            way_out = "Only a dart within the piece, with two points, is cut through on the way."
+            drawn.bench.unknown_name("dart within the piece", name, name.span, source.inner_darts, way_out)
+            return None
+        points += [drawn.point(point, name.span) or POISON for point in source.inner_darts[str(name)].point_names()]
+    return points
 
 
-def _stop(drawn: Drawn, scope, stop, line: bool):
+def _stop(drawn: Drawn, scope: Scope, stop: Any, line: bool) -> tuple[Told, list[Value]] | None:
     """(what is told at run time, its inputs) of one end of a cut; None, said."""
     if isinstance(stop, tree.StopPlace):
         if not drawn.known_edge(stop.name):
@@ -125,9 +124,9 @@ def _stop(drawn: Drawn, scope, stop, line: bool):
     if name in drawn.edges and line:
         return ("edge", name, False), []
     if name in drawn.corners:
-        return ("corner", drawn.corners[name]), []
+        return ("corner", drawn.corners[name], False), []
     if name in drawn.edges:
-        drawn.bench.error(
+        return drawn.bench.refuse(
             "N208",
             f'At which place of "{name}" does the cut end?',
             stop.span,
@@ -135,40 +134,42 @@ def _stop(drawn: Drawn, scope, stop, line: bool):
             f'"{name}"',
             "Add a place: at half, at 8 cm from P; or say along which line the piece is cut.",
         )
-        return None
     drawn.bench.unknown_name("edge, corner or dart", stop.name, stop.name.span, [*drawn.edges, *drawn.corners, *drawn.darts])
     return None
 
 
-def _part(drawn: Drawn, shape, start: _Stop, end: _Stop, seam: str, taken, closing, number: int) -> Drawn:
-    first, last = start.begins, end.ends
-    k, edges = drawn.edges.index(first), drawn.edges
-    ring = list(edges[k:] + edges[:k])
-    ring = ring[: ring.index(last) + 1]
-    lead = min(range(len(ring)), key=lambda at: edges.index(ring[at]))
-    ring = [*ring, seam]
-    ring = ring[lead:] + ring[:lead]
-    kept = set(ring) - {first, seam}
-    corners = {point: edge for point, edge in drawn.corners.items() if edge in kept or (edge == first and start.cut is None)}
-    if end.cut is None:
-        corners.update({point: seam for point, edge in drawn.corners.items() if edge == end.begins})
-    corners[f"{seam}_{first}"] = first
-    corners[f"{seam}_{last}"] = seam
-    darts = {name: edge for name, edge in drawn.darts.items() if edge in ring and name not in taken and name not in closing}
-    doubtful = frozenset(name for name, edge in darts.items() if edge in (first, last))
-    inner = {edge for name, edge in drawn.darts.items() if name in closing}
-    if not inner & kept - {last}:  # their mouths are, or may be, on the other part: here they stand on the seam
-        darts.update(dict.fromkeys(closing, seam))
-    return drawn.changed(
-        shape,
-        edges=tuple(ring),
-        corners=corners,
-        darts=darts,
-        doubtful=doubtful,
-        reshaped=True,
+def _stop_of(ring: EdgeRing, number: int, told: Told) -> RingStop:
+    sort, name, _ = told
+    if sort == "corner":
+        return RingStop(number, name, ring.before(name), False)
+    edge = ring.darts[name] if sort == "dart" else name
+    return RingStop(number, edge, edge, True, name if sort == "dart" else "")
+
+
+def _closed(ring: EdgeRing, part: EdgeRing, ends: tuple[RingStop, RingStop], seam: str, closing: tuple[str, ...]) -> EdgeRing:
+    """The ring of a part whose cut closes darts: of those that do not surely open on it, the rest may stand on its seam."""
+    surely = {edge.name for edge in part.beyond(seam)} - {ends[0].begins, ends[1].ends}
+    on_it = any(ring.darts[name] in surely for name in closing)
+    for name in closing:
+        part = part.without_dart(name)
+    for name in () if on_it else closing:
+        part = part.with_dart(name, seam)
+    return part
+
+
+def _part(
+    drawn: Drawn, shape: Value, ring: EdgeRing, ends: tuple[RingStop, RingStop], source: Workpiece, through: tuple[str, ...]
+) -> Drawn:
+    # Gone are the points of darts that the cut runs through.  A point of the author's that bears the name of a new corner
+    # is where the line of the cut was drawn to: it is that corner.
+    gone = {point for name in through for point in source.inner_darts[name].point_names()} | set(ring.corners)
+    parted = {ends[0].begins, ends[1].ends}
+    return drawn.filled(shape, ring).having(
+        touched={stop.begins for stop in ends if stop.parted},
+        points=tuple(name for name in drawn.points if name not in gone),
+        doubtful=frozenset(name for name, edge in ring.darts.items() if edge in parted),
         parted=True,
-        turned={**{edge: drawn.turned.get(edge, False) for edge in ring}, seam: number == 0},
-        touched=drawn.touched | {edge for edge in (start.cut, end.cut) if edge is not None},
+        reshaped=True,
     )
 
 

@@ -1,15 +1,23 @@
-"""Moving, shortening and releasing darts: the names (see `drafting.pivoting` for what it does to the cloth)."""
+"""Moving, shortening and releasing darts: the ring (see `drafting.pivoting` for what it does to the cloth).
+
+A dart is moved by a slash from a place of the outline to its point.  Of the two sides of the slash, the one without the
+corner at which the piece stays is turned; which that is is known here, unless the dart and the place lie on one edge.
+"""
 
 from __future__ import annotations
 
+from typing import Any
+
 from ..syntax import tree
-from .change import Change
+from .change import ChangeScope
 from .drawn import Drawn
 from .expressions import lower_length, lower_length_or_fraction
-from .kinds import LENGTH, SHAPE
+from .kinds import LENGTH
+from .plan import Value
+from .ring import Added, EdgeRing, Portion
 
 
-def _amount(change: Change, by):
+def _amount(change: ChangeScope, by: Any) -> tuple[tuple[Value, ...], str]:
     """(inputs, how the amount is told) of a `by`: a part of the dart, or its width at the edge."""
     if by is None:
         return (), "part"
@@ -17,103 +25,101 @@ def _amount(change: Change, by):
     return (amount,), "intake" if amount.kind == LENGTH else "part"
 
 
-def pivot(change: Change, drawn: Drawn, node: tree.Pivot) -> Drawn | None:
+def _slashed(ring: EdgeRing, edge: str, added: Added) -> EdgeRing:
+    """The ring with an edge slashed at the change's first stop, and what then stands there."""
+    return ring.remade(edge, Portion(edge, until=0), added, Portion(edge, since=0))
+
+
+def pivot(change: ChangeScope, drawn: Drawn, node: tree.Pivot) -> Drawn | None:
     if not (drawn.known_dart(node.dart) and drawn.known_edge(node.edge)):
         return None
     old, edge = str(node.dart), str(node.edge)
     called = str(node.called.name) if node.called is not None else old
     if (called in drawn.darts and called != old) or (node.by is not None and called == old):
-        return (
-            change.bench.error(
-                "N202",
-                f'Two darts would be called "{called}"',
-                node.head,
-                "a name for the new dart",
-                f'"{called}" twice',
-                "Give the new dart a name of its own: , called shoulder_dart",
-            )
-            and None
+        return change.bench.refuse(
+            "N202",
+            f'Two darts would be called "{called}"',
+            node.head,
+            "a name for the new dart",
+            f'"{called}" twice',
+            "Give the new dart a name of its own: , called shoulder_dart",
         )
-    press = "near"
-    if node.pressed is not None:
-        end = drawn.end(edge, node.pressed.end)
-        if end is None:
-            return None
-        press = "near" if end == "start" else "far"
+    press = change.pressed(drawn, edge, node.pressed)
+    if press is None:
+        return None
     amount, by = _amount(change, node.by)
-    shape = drawn.emit(
+    ring = drawn.ring if node.by is not None else drawn.ring.without_dart(old)
+    return drawn.change(
         "pivot",
-        SHAPE,
         node.head,
+        _slashed(ring.with_dart(called, edge), edge, Added("mouth", called)),
         drawn.place(change.scope, node.place, edge),
         *amount,
         dart=old,
         edge=edge,
-        called=called,
-        stays=change.held(drawn),
+        onward=drawn.ring.clear_onward(drawn.darts[old], edge, change.held(drawn)),
         by=by,
         press=press,
-        flare=False,
     )
-    darts = {name: at for name, at in drawn.darts.items() if name != old or node.by is not None}
-    return drawn.changed(shape, darts={**darts, called: edge})
 
 
-def pivot_into(change: Change, drawn: Drawn, node: tree.PivotInto) -> Drawn | None:
+def pivot_into(change: ChangeScope, drawn: Drawn, node: tree.PivotInto) -> Drawn | None:
     if not (drawn.known_dart(node.dart) and drawn.known_dart(node.other)):
         return None
     old, other = str(node.dart), str(node.other)
     if old == other:
-        return (
-            change.bench.error(
-                "N207",
-                "A dart cannot be moved into itself",
-                node.head,
-                "two darts",
-                f'"{old}" twice',
-                "Name another dart, or a place: to EDGE at half.",
-            )
-            and None
+        return change.bench.refuse(
+            "N207",
+            "A dart cannot be moved into itself",
+            node.head,
+            "two darts",
+            f'"{old}" twice',
+            "Name another dart, or a place: to EDGE at half.",
         )
     amount, by = _amount(change, node.by)
-    shape = drawn.emit("pivot_into", SHAPE, node.head, *amount, dart=old, other=other, stays=change.held(drawn), by=by)
-    return drawn.changed(shape, darts={name: at for name, at in drawn.darts.items() if name != old or node.by is not None})
+    return drawn.change(
+        "pivot_into",
+        node.head,
+        drawn.ring if node.by is not None else drawn.ring.without_dart(old),
+        *amount,
+        dart=old,
+        other=other,
+        onward=drawn.ring.clear_onward(drawn.darts[old], drawn.darts[other], change.held(drawn)),
+        by=by,
+    )
 
 
-def close(change: Change, drawn: Drawn, node: tree.Close) -> Drawn | None:
+def close(change: ChangeScope, drawn: Drawn, node: tree.Close) -> Drawn | None:
     if not (drawn.known_dart(node.dart) and drawn.known_edge(node.edge)):
         return None
     old, edge = str(node.dart), str(node.edge)
     amount, by = _amount(change, node.by)
-    shape = drawn.emit(
+    ring = drawn.ring if node.by is not None else drawn.ring.without_dart(old)
+    return drawn.change(
         "pivot",
-        SHAPE,
         node.head,
+        _slashed(ring, edge, Added("gap")),
         drawn.place(change.scope, node.place, edge),
         *amount,
         dart=old,
         edge=edge,
-        called="",
-        stays=change.held(drawn),
+        onward=drawn.ring.clear_onward(drawn.darts[old], edge, change.held(drawn)),
         by=by,
         press="near",
-        flare=True,
-    )
-    darts = {name: at for name, at in drawn.darts.items() if name != old or node.by is not None}
-    return drawn.changed(shape, darts=darts, touched=drawn.touched | {edge}, reshaped=True)
+    ).having(touched={edge}, reshaped=True)
 
 
-def shorten(change: Change, drawn: Drawn, node: tree.Shorten) -> Drawn | None:
+def shorten(change: ChangeScope, drawn: Drawn, node: tree.Shorten) -> Drawn | None:
     if not drawn.known_dart(node.dart):
         return None
     amount = lower_length(change.scope, node.amount)
-    return drawn.changed(drawn.emit("shorten", SHAPE, node.head, amount, dart=str(node.dart)), reshaped=True)
+    return drawn.change("shorten", node.head, drawn.ring, amount, dart=str(node.dart)).having(reshaped=True)
 
 
-def release(change: Change, drawn: Drawn, node: tree.Release) -> Drawn | None:
+def release(change: ChangeScope, drawn: Drawn, node: tree.Release) -> Drawn | None:
     if not drawn.known_dart(node.dart):
         return None
     name = str(node.dart)
-    shape = drawn.emit("release", SHAPE, node.head, dart=name)
-    darts = {dart: edge for dart, edge in drawn.darts.items() if dart != name}
-    return drawn.changed(shape, darts=darts, touched=drawn.touched | {drawn.darts[name]}, reshaped=True)
+    return drawn.change("release", node.head, drawn.ring.without_dart(name), dart=name).having(
+        touched={drawn.darts[name]}, reshaped=True
+    )

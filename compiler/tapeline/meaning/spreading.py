@@ -1,21 +1,27 @@
-"""Spreading a piece and laying pleats: the names (see `drafting.spreading` for what it does to the cloth)."""
+"""Spreading a piece and laying pleats: the ring (see `drafting.spreading` for what it does to the cloth).
+
+Each slash leads from one edge to another, so it is known here which side of it is carried off: the one without the corner
+at which the piece stays.
+"""
 
 from __future__ import annotations
 
+from ..source.text import Span
 from ..syntax import tree
-from .change import Change
+from .change import ChangeScope
 from .drawn import Drawn
 from .expressions import lower_kind, lower_length
-from .kinds import LENGTH, NUMBER, SHAPE, UNKNOWN
+from .kinds import LENGTH, NUMBER, UNKNOWN
+from .plan import Value
 
 MOST_SLASHES = 48
 
 
-def _two_edges(change: Change, drawn: Drawn, one, other, span) -> tuple[str, str] | None:
+def _two_edges(change: ChangeScope, drawn: Drawn, one: tree.Word, other: tree.Word, span: Span) -> tuple[str, str] | None:
     if not (drawn.known_edge(one) and drawn.known_edge(other)):
         return None
     if str(one) == str(other):
-        change.bench.error(
+        return change.bench.refuse(
             "N214",
             "A slash leads from one edge to another",
             span,
@@ -23,11 +29,10 @@ def _two_edges(change: Change, drawn: Drawn, one, other, span) -> tuple[str, str
             f"{one} twice",
             "Name another edge for its other end.",
         )
-        return None
     return str(one), str(other)
 
 
-def _counted(change: Change, node) -> int | None:
+def _counted(change: ChangeScope, node: tree.Node) -> int | None:
     """A whole number of slashes or pleats, known before anything is drawn."""
     number = node.word if isinstance(node, tree.Number) else None
     if number is not None and str(number).isdigit():
@@ -45,12 +50,12 @@ def _counted(change: Change, node) -> int | None:
     return int(count)
 
 
-def spread(change: Change, drawn: Drawn, node: tree.Spread) -> Drawn | None:
+def spread(change: ChangeScope, drawn: Drawn, node: tree.Spread) -> Drawn | None:
     hinged = isinstance(node.other, tree.Hinged)
     edges = _two_edges(change, drawn, node.edge, node.other.edge, node.head)
     if edges is None:
         return None
-    lines = []
+    lines: list[Value] = []
     if isinstance(node.where, tree.AlongLines):
         for name in node.where.lines:
             line = change.drawing.raw_edge(name, name.span)
@@ -65,62 +70,63 @@ def spread(change: Change, drawn: Drawn, node: tree.Spread) -> Drawn | None:
     amount = lower_length(change.scope, node.amount)
     other = change.bench.constant(0.0, LENGTH, node.head) if hinged else lower_length(change.scope, node.other.amount)
     each = tuple(share is not None and share.word == "each" for share in (node.share, None if hinged else node.other.share))
-    shape = drawn.emit("spread", SHAPE, node.head, amount, other, *lines, edges=edges, count=count, each=each, stays=change.held(drawn))
-    return drawn.changed(shape, touched=drawn.touched | set(edges), reshaped=True)
+    onward = drawn.ring.clear_onward(*edges, change.held(drawn))
+    return drawn.change(
+        "spread", node.head, drawn.ring, amount, other, *lines, edges=edges, count=count, each=each, onward=onward
+    ).having(touched=edges, reshaped=True)
 
 
-def pleats(change: Change, drawn: Drawn, node: tree.Pleats) -> Drawn | None:
+def _between(change: ChangeScope, drawn: Drawn, edge: str, ref: tree.Ref) -> Value | None:
+    """A place on an edge from which or to which pleats are laid: one of its ends, or a point on it; None, said."""
+    if str(ref) in drawn.corners or len(ref.parts) > 1 or str(ref) in drawn.points:
+        return drawn.emit("place_at_point", LENGTH, ref.span, drawn.own_point(change.scope, ref), name=edge)
+    end = drawn.end(edge, ref)
+    if end is None:
+        return None
+    zero = change.bench.constant(0.0, NUMBER, ref.span)
+    return drawn.emit("place_on_edge", LENGTH, ref.span, zero, name=edge, backward=end == "end", part=True)
+
+
+def pleats(change: ChangeScope, drawn: Drawn, node: tree.Pleats) -> Drawn | None:
     edges, count = _two_edges(change, drawn, node.edge, node.other, node.head), _counted(change, node.count)
     if edges is None or count is None:
         return None
     if node.tapered is not None and str(node.tapered.edge) != edges[1]:
-        return (
-            change.bench.error(
-                "N207",
-                "A pleat tapers toward its other end",
-                node.tapered.span,
-                f"deep at {edges[1]}",
-                f"deep at {node.tapered.edge}",
-                f"Say: , {node.tapered.depth.span.text} deep at {edges[1]}",
-            )
-            and None
+        return change.bench.refuse(
+            "N207",
+            "A pleat tapers toward its other end",
+            node.tapered.span,
+            f"deep at {edges[1]}",
+            f"deep at {node.tapered.edge}",
+            f"Say: , {node.tapered.depth.span.text} deep at {edges[1]}",
         )
     called = str(node.called.name) if node.called is not None else "pleat"
     names = tuple(f"{called}{k + 1}" for k in range(count))
     clash = [name for name in names if name in drawn.darts]
     if clash:
-        return (
-            change.bench.error(
-                "N202",
-                f'"{clash[0]}" is given twice',
-                node.head,
-                "each name once",
-                f'a second "{clash[0]}"',
-                "Give these pleats a name of their own: , called NAME",
-            )
-            and None
+        return change.bench.refuse(
+            "N202",
+            f'"{clash[0]}" is given twice',
+            node.head,
+            "each name once",
+            f'a second "{clash[0]}"',
+            "Give these pleats a name of their own: , called NAME",
         )
-    press = "near"
-    if node.pressed is not None:
-        end = drawn.end(edges[0], node.pressed.end)
-        if end is None:
-            return None
-        press = "near" if end == "start" else "far"
+    press = change.pressed(drawn, edges[0], node.pressed)
+    if press is None:
+        return None
     depth = lower_length(change.scope, node.depth)
     other = depth if node.tapered is None else lower_length(change.scope, node.tapered.depth)
     between = []
     for ref in (node.evenly.start, node.evenly.end) if node.evenly is not None else ():
-        if str(ref) in drawn.corners or len(ref.parts) > 1 or str(ref) in drawn.points:
-            between.append(drawn.emit("place_at_point", LENGTH, ref.span, drawn.own_point(change.scope, ref), name=edges[0]))
-        else:
-            end = drawn.end(edges[0], ref)
-            if end is None:
-                return None
-            zero = change.bench.constant(0.0, NUMBER, ref.span)
-            between.append(drawn.emit("place_on_edge", LENGTH, ref.span, zero, name=edges[0], backward=end == "end", part=True))
-    shape = drawn.emit(
-        "pleats", SHAPE, node.head, depth, other, *between, edges=edges, names=names, stays=change.held(drawn), press=press
-    )
-    return drawn.changed(
-        shape, darts={**drawn.darts, **dict.fromkeys(names, edges[0])}, touched=drawn.touched | set(edges), reshaped=True
+        place = _between(change, drawn, edges[0], ref)
+        if place is None:
+            return None
+        between.append(place)
+    ring = drawn.ring
+    for name in names:
+        ring = ring.with_dart(name, edges[0])
+    onward = drawn.ring.clear_onward(*edges, change.held(drawn))
+    return drawn.change("pleats", node.head, ring, depth, other, *between, edges=edges, names=names, onward=onward, press=press).having(
+        touched=edges, reshaped=True
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from ...drafting import joining, parting, pivoting, shapes, spreading
 from ...drafting.operations import OPERATIONS
 from ...meaning.plan import Step
+from ...meaning.ring import Added
 from .measure import Rule
 from .words import counted
 
@@ -79,7 +80,8 @@ def _share(tell: _Teller, step, slots) -> str:
 def _pivot(tell: _Teller, step) -> str:
     dart, edge = step.options["dart"], step.options["edge"]
     share = _share(tell, step, step.inputs[2:])
-    new = "leave the slash open as flare" if step.options["flare"] else f"the slash opens as the dart {step.options['called']}"
+    mouth = step.options["ring"].added("mouth")
+    new = "leave the slash open as flare" if mouth is None else f"the slash opens as the dart {mouth.name}"
     return (
         f"Slash from a place {tell.place(step, step.inputs[1], edge)} to the point of {dart}; "
         f"turn the part beside it until {dart} is closed{share}; {new}."
@@ -153,14 +155,14 @@ def _facing(tell: _Teller, step) -> str:
 @joining.extend.by_hand
 def _extend(tell: _Teller, step) -> str:
     folded = ", folded back on the piece" if step.options["folded"] else ""
-    called = f" The strip's edge is {step.options['called']}." if step.options["called"] else ""
+    called = next(edge.name for edge in step.options["ring"].edges if edge.made_of == (Added("outer"),))
     stretch = step.options["stretch"]
     before, after = tell.neighbours(step, step.options["edge"])
     part = ""
     if stretch is not None:
         place = tell.place(step, step.inputs[2], step.options["edge"])
         part = f" between {before} and a place {place}" if stretch == "to" else f" between a place {place} and {after}"
-    return f"Add a strip {tell.length(step.inputs[1])} wide along {step.options['edge']}{part}{folded}.{called}"
+    return f"Add a strip {tell.length(step.inputs[1])} wide along {step.options['edge']}{part}{folded}. The strip's edge is {called}."
 
 
 @joining.join_on.by_hand
