@@ -7,8 +7,10 @@ from functools import reduce
 import numpy as np
 
 from ..geometry import meet, straight
+from ..geometry.arrays import Floats
 from ..geometry.dual import plain, settled
 from ..geometry.motion import Motion
+from ..geometry.path import Path
 from ..geometry.plane import along, angle_between, choose, distance, dot, norm, square_to, taken, unit, vector
 from ..geometry.segments import Cubic, Line
 from ..geometry.solve import polished
@@ -132,7 +134,7 @@ LATTICE = np.linspace(0.0, 1.0, 33)  # parameters at which each curved segment i
 HALVINGS = 50  # of the lattice's spacing: past what a float can tell apart
 
 
-def nearest_on(path, point):
+def nearest_on(path: Path, point: Floats) -> Floats:
     """How far along a path (N,) it comes nearest to a point (N, 2): the foot of the perpendicular, or an end.
 
     On every curve it is sought where nearing the point turns to leaving it, about the best place of a lattice unless there

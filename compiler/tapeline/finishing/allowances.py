@@ -9,18 +9,20 @@ order in which corners are made.  Outward is found for each body from the sense 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import reduce
 
 import numpy as np
 
 from ..drafting.measuring import swept_area
-from ..drafting.pattern import Allowance, Corner, Pattern, Piece
+from ..drafting.pattern import Allowance, Pattern, Piece
+from ..geometry.arrays import Floats, Indices, Mask
 from ..geometry.path import STEPS, Path
 from ..geometry.plane import choose, cross, dot, norm, taken, vector
-from ..geometry.segments import Arc, Line, Segment
-from ..meaning.cutting import SQUARE
-from .corners import AS_FOLDED, FOLD, POINTED, bring_together
+from ..geometry.segments import Arc, Cubic, Segment
+from ..meaning.cutting import SQUARE, Corner
+from .corners import AS_FOLDED, FOLD, POINTED, Kinds, bring_together
 from .finished import ResolvedCorner
 from .runs import Approach, rest
 
@@ -35,8 +37,8 @@ class Flat:
     """A path flattened segment by segment: points and unit directions (N, K_i, 2) of each."""
 
     path: Path
-    points: list[np.ndarray]
-    directions: list[np.ndarray]
+    points: list[Floats]
+    directions: list[Floats]
 
 
 @dataclass(slots=True, eq=False)
@@ -47,22 +49,22 @@ class EdgeRun:
     """
 
     flat: Flat
-    parts: list[np.ndarray]
-    sense: np.ndarray
-    width: np.ndarray
-    most: np.ndarray
+    parts: list[Floats]
+    sense: Floats
+    width: Floats
+    most: Floats
 
     @property
-    def net(self) -> np.ndarray:
+    def net(self) -> Floats:
         return np.concatenate(self.flat.points, axis=1)
 
     @property
-    def directions(self) -> np.ndarray:
+    def directions(self) -> Floats:
         return np.concatenate(self.flat.directions, axis=1)
 
-    def forget(self):
+    def forget(self) -> None:
         """Let the points go that only corners and checks look at: they are many times what a finished piece keeps."""
-        self.flat, self.parts = None, []
+        self.flat, self.parts = Flat(self.flat.path, [], []), []
 
     def arriving(self) -> Approach:
         """The run seen from the corner at its end."""
@@ -73,12 +75,12 @@ class EdgeRun:
         return _leaving(self.parts, self.flat.points[0], self.flat.directions[0], self.sense, self.width)
 
 
-def _arriving(parts, net, directions, sense, width) -> Approach:
+def _arriving(parts: Sequence[Floats], net: Floats, directions: Floats, sense: Floats, width: Floats) -> Approach:
     direction = directions[:, -1]
     return Approach(tuple(parts), net[:, -1], direction, outward(direction, sense), width)
 
 
-def _leaving(parts, net, directions, sense, width) -> Approach:
+def _leaving(parts: Sequence[Floats], net: Floats, directions: Floats, sense: Floats, width: Floats) -> Approach:
     direction = directions[:, 0]
     return Approach(tuple(part[:, ::-1] for part in parts[::-1]), net[:, 0], -direction, outward(direction, sense), width)
 
@@ -91,15 +93,15 @@ class Ring:
     sides end before the hem's cut line.
     """
 
-    points: np.ndarray
+    points: Floats
     runs: dict[str, slice]
     corners: tuple[ResolvedCorner, ...]
-    turn: np.ndarray
+    turn: Floats
     edges: dict[str, EdgeRun]
-    short: dict[str, np.ndarray]
+    short: dict[str, Mask]
 
 
-def outward(direction: np.ndarray, sense: np.ndarray) -> np.ndarray:
+def outward(direction: Floats, sense: Floats) -> Floats:
     """Unit normals (N, 2) or (N, K, 2) out of a ring that runs in the sense (N,), +1 from +x toward +y."""
     sense = sense.reshape((-1,) + (1,) * (direction.ndim - 2))
     return vector(sense * direction[..., 1], -sense * direction[..., 0])
@@ -125,7 +127,8 @@ def allowance_ring(piece: Piece, allowances: dict[str, Allowance], corners: tupl
 
     names = list(edges)
     around = list(zip(names, names[1:] + names[:1], strict=True))
-    meetings, resolved, short = [], [], {}
+    meetings, resolved = [], []
+    short: dict[str, Mask] = {}
     for one, other in around:
         asked, first, hem = _asked(piece, allowances, corners, one, other)
         fold = (one == piece.cut.fold, other == piece.cut.fold)
@@ -134,7 +137,7 @@ def allowance_ring(piece: Piece, allowances: dict[str, Allowance], corners: tupl
         resolved.append(ResolvedCorner(one, other, _told(meeting.kind, (one, other)[first])))
         if hem is not None:
             name = (one, other)[hem]
-            short[name] = short.get(name, False) | meeting.short
+            short[name] = short[name] | meeting.short if name in short else meeting.short
 
     points = np.concatenate(
         [part for name, meeting in zip(names, meetings, strict=True) for part in (*edges[name].parts, meeting.between)], axis=1
@@ -169,7 +172,7 @@ def _asked(
     return kind, first, hem
 
 
-def _told(kind: np.ndarray, edge: str) -> np.ndarray:
+def _told(kind: Kinds, edge: str) -> Kinds:
     """Words for how a corner met, (N,); a square one says to which edge."""
     square = kind == SQUARE
     return np.where(square, f"{SQUARE} {edge}", kind) if square.any() else kind
@@ -196,7 +199,7 @@ def _flatten(path: Path) -> Flat:
     return Flat(path, [points for points, _ in flat], settled)
 
 
-def _empty(points: np.ndarray) -> np.ndarray:
+def _empty(points: Floats) -> Mask:
     """Whether a flattened segment has no length (N,)."""
     none = norm(points[:, -1] - points[:, 0]) < EMPTY
     if points.shape[1] > 2:
@@ -205,7 +208,7 @@ def _empty(points: np.ndarray) -> np.ndarray:
     return none
 
 
-def _offset(flat: Flat, width: np.ndarray, sense: np.ndarray) -> EdgeRun:
+def _offset(flat: Flat, width: Floats, sense: Floats) -> EdgeRun:
     parts, most, before = [], np.full(len(width), np.inf), None
     for segment, points, directions in zip(flat.path.segments, flat.points, flat.directions, strict=True):
         out = (width * sense)[:, None]
@@ -226,7 +229,7 @@ def _offset(flat: Flat, width: np.ndarray, sense: np.ndarray) -> EdgeRun:
     return EdgeRun(flat, parts, sense, width, most)
 
 
-def _rest_back(parts: list[np.ndarray], position: np.ndarray, point: np.ndarray):
+def _rest_back(parts: list[Floats], position: Floats, point: Floats) -> None:
     """Cut a run in parts off at a position (N,) counted on all of it."""
     at = sum(part.shape[1] for part in parts)
     for part in reversed(parts):
@@ -235,12 +238,12 @@ def _rest_back(parts: list[np.ndarray], position: np.ndarray, point: np.ndarray)
             return
 
 
-def _may_be_tight(segment: Segment, width: np.ndarray) -> np.ndarray:
+def _may_be_tight(segment: Segment, width: Floats) -> Indices:
     """The bodies whose curve may bend as sharply as the allowance is wide, told from its control points."""
-    if isinstance(segment, Line):
-        return np.zeros(0, dtype=int)
     if isinstance(segment, Arc):
         return np.flatnonzero(~(np.abs(segment.radius) > 2.0 * width))
+    if not isinstance(segment, Cubic):
+        return np.zeros(0, dtype=int)
     first, second, third = (segment.p[:, i + 1] - segment.p[:, i] for i in range(3))
     chord = segment.p[:, 3] - segment.p[:, 0]
     size = norm(chord)
@@ -252,11 +255,12 @@ def _may_be_tight(segment: Segment, width: np.ndarray) -> np.ndarray:
         return np.flatnonzero(~((slowest > 0.0) & (1.5 * slowest**3 > 2.0 * width * turn)))
 
 
-def _inner_radius(points: np.ndarray, normals: np.ndarray) -> np.ndarray:
+def _inner_radius(points: Floats, normals: Floats) -> Floats:
     """Least width (N,) at which a step of the offset of a curve would turn back on itself."""
     step, turned = points[:, 1:] - points[:, :-1], normals[:, 1:] - normals[:, :-1]
     closing = -dot(step, turned)
     square = dot(step, step)
     with np.errstate(invalid="ignore", divide="ignore"):
         radius = np.where((closing > 1e-12) & (square > EMPTY * EMPTY), square / closing, np.inf)
-    return radius.min(axis=1)
+    least: Floats = radius.min(axis=1)
+    return least

@@ -27,9 +27,12 @@ are put one after another, each for the bodies of its mask, and later ones repla
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
+import numpy.typing as npt
 
+from ..geometry.arrays import Floats, Indices, Mask
 from ..geometry.motion import Motion
 from ..geometry.plane import choose, dot, norm, unit
 from ..meaning.cutting import SQUARE
@@ -42,6 +45,9 @@ SHARP = 2.5  # a point reaches at most so many times the greater width; cutting 
 SMOOTH = 1e-6  # sine of a turn that is held to be none: at 100 mm of allowance the cut line moves by 0.0001 mm
 
 
+Kinds: TypeAlias = npt.NDArray[np.str_]  # one word for each body
+
+
 @dataclass(slots=True, eq=False)
 class Meeting:
     """The `kind` (N,), the points `between` the runs (N, J, 2), and where the runs of A and B are cut off.
@@ -51,23 +57,31 @@ class Meeting:
     cut line.
     """
 
-    kind: np.ndarray
-    until_a: np.ndarray
-    until_b: np.ndarray
-    between: np.ndarray
-    short: np.ndarray
+    kind: Kinds
+    until_a: Floats
+    until_b: Floats
+    between: Floats
+    short: Mask
 
 
 class _Ways:
     """The ways put so far: later ones replace earlier ones for the bodies of their mask."""
 
-    def __init__(self, a: Approach, b: Approach):
+    def __init__(self, a: Approach, b: Approach) -> None:
         n = len(a.net)
-        self.kind = np.full(n, ENDED_SHORT, dtype=_LONGEST)
+        self.kind: Kinds = np.full(n, ENDED_SHORT, dtype=_LONGEST)
         self.first, self.last = a.end, b.end
         self.until_a, self.until_b = np.full(n, np.inf), np.full(n, np.inf)
 
-    def put(self, mask, kind, first, last, until_a=None, until_b=None):
+    def put(
+        self,
+        mask: Mask,
+        kind: str,
+        first: Floats,
+        last: Floats,
+        until_a: Floats | None = None,
+        until_b: Floats | None = None,
+    ) -> None:
         if not mask.any():
             return
         mask = mask & np.isfinite(first[:, 0] + first[:, 1])
@@ -91,7 +105,7 @@ def bring_together(
         ways = _plain_ways(a, b, asked, fold, square)
         short = np.zeros(len(a.net), dtype=bool)
         between = np.stack([ways.first, ways.last], axis=1)
-        if asked == AS_FOLDED:
+        if asked == AS_FOLDED and hem is not None:
             between, short = _as_folded(a, b, fold, hem, ways)
     return Meeting(ways.kind, ways.until_a, ways.until_b, between, short)
 
@@ -134,7 +148,7 @@ def _plain_ways(a: Approach, b: Approach, asked: str, fold: tuple[bool, bool], s
     return ways
 
 
-def _put_ended_short(ways: _Ways, a: Approach, b: Approach, step: np.ndarray, reach: np.ndarray):
+def _put_ended_short(ways: _Ways, a: Approach, b: Approach, step: Mask, reach: Floats) -> None:
     narrow_a, narrow_b = step & (a.width < b.width), step & (b.width < a.width)
     if narrow_a.any():
         until, point = a.to_line(b.outward, reach)
@@ -144,7 +158,7 @@ def _put_ended_short(ways: _Ways, a: Approach, b: Approach, step: np.ndarray, re
         ways.put(narrow_b, ENDED_SHORT, a.end, point, until_b=until)
 
 
-def _put_crossing(ways: _Ways, a: Approach, b: Approach, some: np.ndarray, reach: np.ndarray):
+def _put_crossing(ways: _Ways, a: Approach, b: Approach, some: Indices, reach: Floats) -> None:
     """Inner corners of the bodies `some`: both runs are cut off where they cross."""
     if not len(some):
         return
@@ -156,25 +170,24 @@ def _put_crossing(ways: _Ways, a: Approach, b: Approach, some: np.ndarray, reach
     ways.put(mask, POINTED, point, point, at_a, at_b)
 
 
-def _put_carried(ways: _Ways, zero: Approach, other: Approach, zero_first: bool, mask, is_fold: bool, reach):
+def _put_carried(ways: _Ways, zero: Approach, other: Approach, zero_first: bool, mask: Mask, is_fold: bool, reach: Floats) -> None:
     if not mask.any():
         return
     until, point = other.to_line(zero.along, reach)
-    kind, cut = FOLD if is_fold else POINTED, "until_b" if zero_first else "until_a"
-    ways.put(mask, kind, point, point, **{cut: until})
+    kind = FOLD if is_fold else POINTED
+    ways.put(mask, kind, point, point, None if zero_first else until, until if zero_first else None)
 
 
-def _put_cut_off(ways: _Ways, a: Approach, b: Approach, mask, halving: np.ndarray, distance: np.ndarray):
+def _put_cut_off(ways: _Ways, a: Approach, b: Approach, mask: Mask, halving: Floats, distance: Floats) -> None:
     if not mask.any():
         return
-    ends = []
-    for run in (a, b):
-        left = (distance - dot(run.end - run.net, halving)) / dot(run.along, halving)
-        ends.append(run.end + left[:, None] * run.along)
-    ways.put(mask, CUT_OFF, *ends)
+    end_a, end_b = (
+        run.end + ((distance - dot(run.end - run.net, halving)) / dot(run.along, halving))[:, None] * run.along for run in (a, b)
+    )
+    ways.put(mask, CUT_OFF, end_a, end_b)
 
 
-def _put_square(ways: _Ways, one: Approach, other: Approach, one_first: bool, outer, limit, reach):
+def _put_square(ways: _Ways, one: Approach, other: Approach, one_first: bool, outer: Mask, limit: Floats, reach: Floats) -> None:
     until, foot = other.to_line(one.along, reach)
     mask = outer & (norm(foot - one.net) <= limit)
     tip = foot + one.width[:, None] * one.outward
@@ -184,7 +197,7 @@ def _put_square(ways: _Ways, one: Approach, other: Approach, one_first: bool, ou
         ways.put(mask, SQUARE, foot, tip, until_a=until)
 
 
-def _as_folded(a: Approach, b: Approach, fold: tuple[bool, bool], hem: int, ways: _Ways):
+def _as_folded(a: Approach, b: Approach, fold: tuple[bool, bool], hem: int, ways: _Ways) -> tuple[Floats, Mask]:
     """(between, short): the neighbour's cut line mirrored in the hem line, as far as the hem's cut line."""
     hemmed, side = (a, b) if hem == 0 else (b, a)
     reach = 4.0 * (a.width + b.width) + 1.0

@@ -13,8 +13,9 @@ import numpy as np
 
 from ..drafting.failures import Failure
 from ..drafting.pattern import Pattern, Piece
+from ..geometry.arrays import Floats
 from .allowances import allowance_ring, resolved_allowances
-from .finished import Finished, FinishedPiece
+from .finished import Finished, FinishedNotch, FinishedPiece
 from .levels import level_places
 from .limits import impossible, negative
 from .notches import place_notches
@@ -52,7 +53,7 @@ def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm") -> tuple[Fini
     for failure in failures:
         cut_line = np.where(failure.bodies[:, None, None], np.nan, cut_line)
 
-    def place_marks():
+    def place_marks() -> tuple[tuple[FinishedNotch, ...], dict[str, Floats]]:
         places, straight = level_places(pattern, piece)
         levels = {name: np.where(straight[name], y, np.nan) for name, y in piece.levels.items()}
         return place_notches(pattern, piece, ring, places), levels

@@ -15,8 +15,10 @@ from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
 from ..drafting.pattern import Allowance, Pattern, Piece
+from ..geometry.arrays import Floats
 
 
 class ResolvedCorner(NamedTuple):
@@ -28,7 +30,7 @@ class ResolvedCorner(NamedTuple):
 
     edge_in: str
     edge_out: str
-    kind: np.ndarray
+    kind: npt.NDArray[np.str_]
 
 
 @dataclass(slots=True, eq=False)
@@ -39,36 +41,36 @@ class FinishedNotch:
 
     edge: str
     name: str
-    on_stitch: np.ndarray
-    on_cut: np.ndarray
+    on_stitch: Floats
+    on_cut: Floats
 
 
 @dataclass(eq=False)
 class FinishedPiece:
     piece: Piece
-    cut_line: np.ndarray  # (N, K, 2) ring, the first point not repeated at its end
+    cut_line: Floats  # (N, K, 2) ring, the first point not repeated at its end
     runs: dict[str, slice]  # edge -> its part of the cut line, without the corners
     allowances: dict[str, Allowance]  # as resolved: every edge has one, a fold edge one of no width
     corners: tuple[ResolvedCorner, ...]
-    turn: np.ndarray  # (N,) +1 where the ring runs from +x toward +y, else -1
-    place_words: Callable[[], tuple[np.ndarray, np.ndarray]]  # for `grain_line` and `label_at`
-    place_marks: Callable[[], tuple[tuple[FinishedNotch, ...], dict[str, np.ndarray]]]  # for `notches` and `levels`
+    turn: Floats  # (N,) +1 where the ring runs from +x toward +y, else -1
+    place_words: Callable[[], tuple[Floats, Floats]]  # for `grain_line` and `label_at`
+    place_marks: Callable[[], tuple[tuple[FinishedNotch, ...], dict[str, Floats]]]  # for `notches` and `levels`
 
     @cached_property
-    def _words(self) -> tuple[np.ndarray, np.ndarray]:
+    def _words(self) -> tuple[Floats, Floats]:
         return self.place_words()
 
     @cached_property
-    def _marks(self) -> tuple[tuple[FinishedNotch, ...], dict[str, np.ndarray]]:
+    def _marks(self) -> tuple[tuple[FinishedNotch, ...], dict[str, Floats]]:
         return self.place_marks()
 
     @property
-    def grain_line(self) -> np.ndarray:
+    def grain_line(self) -> Floats:
         """Its two ends (N, 2, 2)."""
         return self._words[0]
 
     @property
-    def label_at(self) -> np.ndarray:
+    def label_at(self) -> Floats:
         """The centre (N, 2) of a free place for words."""
         return self._words[1]
 
@@ -77,7 +79,7 @@ class FinishedPiece:
         return self._marks[0]
 
     @property
-    def levels(self) -> dict[str, np.ndarray]:
+    def levels(self) -> dict[str, Floats]:
         """The y (N,) of each level that runs straight across, else NaN."""
         return self._marks[1]
 

@@ -13,16 +13,17 @@ import numpy as np
 
 from ..drafting.pattern import Edge, Pattern, Piece
 from ..geometry import meet
+from ..geometry.arrays import Floats, Mask
 from ..geometry.path import Path
 
 CLEAR = 5.0  # mm from the ends of an edge; our own choice
 ACROSS = 0.5  # sine of the least angle between an edge and a level that marks it
 SAME = 0.1  # mm between two places that are one
 
-Places = dict[str, dict[str, np.ndarray]]  # edge -> level -> how far along the sewn edge (N,), NaN where it is not met
+Places = dict[str, dict[str, Floats]]  # edge -> level -> how far along the sewn edge (N,), NaN where it is not met
 
 
-def level_places(pattern: Pattern, piece: Piece) -> tuple[Places, dict[str, np.ndarray]]:
+def level_places(pattern: Pattern, piece: Piece) -> tuple[Places, dict[str, Mask]]:
     """The places of all levels on all edges, and for each level the bodies (N,) for whom it runs straight across."""
     places = {edge.name: {name: _crossing(edge, y) for name, y in piece.levels.items()} for edge in piece.edges}
     straight = {name: np.ones(pattern.n, dtype=bool) for name in piece.levels}
@@ -47,7 +48,7 @@ def level_places(pattern: Pattern, piece: Piece) -> tuple[Places, dict[str, np.n
     return places, straight
 
 
-def _carried(edge: Edge, old: Edge, here: np.ndarray, there: np.ndarray, turned_round: bool) -> np.ndarray:
+def _carried(edge: Edge, old: Edge, here: Floats, there: Floats, turned_round: bool) -> Floats:
     """Where a level lies on an edge on which it lay at `there`, and whose line crosses the level's height at `here`."""
     length, whole = edge.closed_length(), old.closed_length()
     there = whole - there if turned_round else there
@@ -61,7 +62,7 @@ def _turned_round(names: list[str], before: list[str]) -> bool:
     return len(names) > 2 and names[1:] == [*before[at + 1 :], *before[:at]][::-1]
 
 
-def _crossing(edge: Edge, y: np.ndarray) -> np.ndarray:
+def _crossing(edge: Edge, y: Floats) -> Floats:
     """How far along a sewn edge (N,) a level runs across it, clear of the ends of its strips; NaN where it does not."""
     place, gone = np.full(len(y), np.nan), np.zeros(len(y))
     for strip in edge.strips:
@@ -70,7 +71,7 @@ def _crossing(edge: Edge, y: np.ndarray) -> np.ndarray:
     return place
 
 
-def _crossing_of(strip: Path, y: np.ndarray) -> np.ndarray:
+def _crossing_of(strip: Path, y: Floats) -> Floats:
     low, high = strip.box()
     if not ((low[:, 1] <= y) & (y <= high[:, 1])).any():  # most levels lie above or below most edges, which costs nothing
         return np.full(len(y), np.nan)

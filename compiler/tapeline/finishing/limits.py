@@ -12,16 +12,19 @@ can be used as they stand.
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import reduce
+from functools import partial, reduce
 
 import numpy as np
 
 from ..drafting.failures import Failure
-from ..drafting.pattern import Allowance, Corner, Piece
+from ..drafting.pattern import Allowance, Piece
 from ..geometry import outline
+from ..geometry.arrays import Floats, Indices, Mask
 from ..geometry.plane import cross, dot, norm, square_to, taken, unit
 from ..geometry.simple import about_a_place
+from ..meaning.cutting import Corner
 from ..source.quantity import show_length
+from ..source.text import Span
 from .allowances import TURNED_UP, EdgeRun, Ring, allowance_ring
 
 HALVINGS = 12
@@ -34,22 +37,20 @@ Corners = tuple[Corner, ...]
 
 def negative(piece: Piece, allowances: Allowances, unit: str) -> list[Failure]:
     """T504 for every edge whose width is below zero for some body."""
-    failures = []
-    for name, allowance in allowances.items():
-        below = allowance.width < 0.0
-        if below.any():
-            failures.append(
-                Failure(
-                    "T504",
-                    f"Seam allowance of {piece.name}.{name} is less than nothing",
-                    allowance.span,
-                    below,
-                    f"a width of 0 {unit} or more",
-                    lambda i, w=allowance.width: show_length(w[i], unit),
-                    "write the width without the minus sign, or 'none' if the edge has no seam allowance",
-                )
-            )
-    return failures
+    found = ((f"{piece.name}.{name}", allowance, allowance.width < 0.0) for name, allowance in allowances.items())
+    return [_negative(place, allowance, below, unit) for place, allowance, below in found if below.any()]
+
+
+def _negative(place: str, allowance: Allowance, below: Mask, unit: str) -> Failure:
+    return Failure(
+        "T504",
+        f"Seam allowance of {place} is less than nothing",
+        allowance.span,
+        below,
+        f"a width of 0 {unit} or more",
+        lambda i: show_length(allowance.width[i], unit),
+        "write the width without the minus sign, or 'none' if the edge has no seam allowance",
+    )
 
 
 def impossible(piece: Piece, allowances: Allowances, corners: Corners, ring: Ring, unit: str) -> list[Failure]:
@@ -60,9 +61,9 @@ def impossible(piece: Piece, allowances: Allowances, corners: Corners, ring: Rin
     return failures
 
 
-def _sound(failures: list[Failure], ring: Ring) -> np.ndarray:
+def _sound(failures: list[Failure], ring: Ring) -> Mask:
     """Bodies (N,) that can be drawn at all and have not failed yet."""
-    sound = np.isfinite(ring.turn)
+    sound: Mask = np.isfinite(ring.turn)
     for run in ring.edges.values():
         sound &= np.isfinite(run.width)
     for failure in failures:
@@ -77,57 +78,52 @@ def _at_most(width: float, unit: str) -> str:
 
 
 def _inner_curves(piece: Piece, allowances: Allowances, ring: Ring, unit: str) -> list[Failure]:
-    failures = []
-    for name, run in ring.edges.items():
-        tight, place = run.width > run.most, f"{piece.name}.{name}"
-        if tight.any():
-            failures.append(
-                Failure(
-                    "T501",
-                    lambda i, w=run.width, place=place: (
-                        f"Seam allowance of {show_length(w[i], unit)} is wider than the inner curve of {place} allows"
-                    ),
-                    allowances[name].span,
-                    tight,
-                    "an allowance no wider than the radius of the curve it lies inside",
-                    lambda i, r=run.most, place=place: f"{place} bends inward with a least radius of {show_length(r[i], unit)}",
-                    lambda i, r=run.most: f"the allowance can be at most {_at_most(r[i], unit)} here",
-                )
-            )
-    return failures
+    found = ((name, run, run.width > run.most) for name, run in ring.edges.items())
+    return [_tight(f"{piece.name}.{name}", allowances[name].span, run, tight, unit) for name, run, tight in found if tight.any()]
 
 
-def _hems(piece: Piece, allowances: Allowances, corners: Corners, ring: Ring, sound: np.ndarray, unit: str) -> list[Failure]:
+def _tight(place: str, span: Span, run: EdgeRun, tight: Mask, unit: str) -> Failure:
+    width, most = run.width, run.most  # the run itself is let go by then
+    return Failure(
+        "T501",
+        lambda i: f"Seam allowance of {show_length(width[i], unit)} is wider than the inner curve of {place} allows",
+        span,
+        tight,
+        "an allowance no wider than the radius of the curve it lies inside",
+        lambda i: f"{place} bends inward with a least radius of {show_length(most[i], unit)}",
+        lambda i: f"the allowance can be at most {_at_most(most[i], unit)} here",
+    )
+
+
+def _hems(piece: Piece, allowances: Allowances, corners: Corners, ring: Ring, sound: Mask, unit: str) -> list[Failure]:
     failures = []
     for name, allowance in allowances.items():
-        if allowance.kind != TURNED_UP:
-            continue
-        deep = _too_deep(ring, name) & sound
-        if not deep.any():
-            continue
-        most = (
-            _largest(piece, allowances, corners, np.flatnonzero(deep), (name,), lambda tried, name=name: ~_too_deep(tried, name))
-            * allowance.width
-        )
-        failures.append(
-            Failure(
-                "T502",
-                lambda i, w=allowance.width, name=name: (
-                    f"Hem of {show_length(w[i], unit)} is deeper than the piece at {piece.name}.{name}"
-                ),
-                allowance.span,
-                deep,
-                "a hem that, turned up, stays inside the piece",
-                "turned up, it reaches past the edge opposite or past the end of an edge beside it",
-                lambda i, m=most: f"the hem can be at most {_at_most(m[i], unit)} deep here",
-            )
-        )
+        deep = _too_deep(ring, name) & sound if allowance.kind == TURNED_UP else np.zeros(len(sound), dtype=bool)
+        if deep.any():
+            factor = _largest(piece, allowances, corners, np.flatnonzero(deep), (name,), partial(_fits, hem=name))
+            failures.append(_deep(f"{piece.name}.{name}", allowance, deep, factor * allowance.width, unit))
     return failures
 
 
-def _too_deep(ring: Ring, hem: str) -> np.ndarray:
+def _deep(place: str, allowance: Allowance, deep: Mask, most: Floats, unit: str) -> Failure:
+    return Failure(
+        "T502",
+        lambda i: f"Hem of {show_length(allowance.width[i], unit)} is deeper than the piece at {place}",
+        allowance.span,
+        deep,
+        "a hem that, turned up, stays inside the piece",
+        "turned up, it reaches past the edge opposite or past the end of an edge beside it",
+        lambda i: f"the hem can be at most {_at_most(most[i], unit)} deep here",
+    )
+
+
+def _fits(ring: Ring, hem: str) -> Mask:
+    return ~_too_deep(ring, hem)
+
+
+def _too_deep(ring: Ring, hem: str) -> Mask:
     """Bodies (N,) whose hem, turned up, reaches past the edge opposite or the end of a side it mirrors."""
-    deep = ring.short.get(hem, np.zeros(len(ring.turn), dtype=bool)).copy()
+    deep: Mask = ring.short.get(hem, np.zeros(len(ring.turn), dtype=bool)).copy()
     names = list(ring.edges)
     at, count = names.index(hem), len(names)
     beside = {hem, names[at - 1], names[(at + 1) % count]}
@@ -151,14 +147,15 @@ def _too_deep(ring: Ring, hem: str) -> np.ndarray:
     return deep
 
 
-def _depth(run: EdgeRun, bodies: np.ndarray, opposite: np.ndarray, turn: np.ndarray) -> np.ndarray:
+def _depth(run: EdgeRun, bodies: Indices, opposite: Floats, turn: Floats) -> Floats:
     """Least distance (N,) from the hem, square to it, to a polyline (N, L, 2); infinite if nothing is met."""
     place = np.linspace(0.0, run.net.shape[1] - 1.0, PLACES)
     low = np.minimum(place.astype(int), run.net.shape[1] - 2)
     part = (place - low)[None, :, None]
 
-    def between(values):
-        return (1.0 - part) * values[bodies][:, low] + part * values[bodies][:, low + 1]
+    def between(values: Floats) -> Floats:
+        found: Floats = (1.0 - part) * values[bodies][:, low] + part * values[bodies][:, low + 1]
+        return found
 
     start = between(run.net)[:, :, None]
     inward = turn[:, None, None] * square_to(unit(between(run.directions)))
@@ -169,12 +166,13 @@ def _depth(run: EdgeRun, bodies: np.ndarray, opposite: np.ndarray, turn: np.ndar
         depth = cross(first - start, step) / spread
         along = cross(first - start, inward) / spread
     met = (depth > 0.0) & (along >= 0.0) & (along <= 1.0)
-    return np.where(met, depth, np.inf).min(axis=(1, 2))
+    least: Floats = np.where(met, depth, np.inf).min(axis=(1, 2))
+    return least
 
 
-def _crossings(piece: Piece, allowances: Allowances, corners: Corners, ring: Ring, sound: np.ndarray, unit: str) -> list[Failure]:
+def _crossings(piece: Piece, allowances: Allowances, corners: Corners, ring: Ring, sound: Mask, unit: str) -> list[Failure]:
     corners_at = [edge.flat.points[0][:, 0] for edge in ring.edges.values()]
-    bodies = np.flatnonzero(sound & ~about_a_place(ring.points, sum(corners_at) / len(corners_at), ring.turn))
+    bodies = np.flatnonzero(sound & ~about_a_place(ring.points, reduce(np.add, corners_at) / len(corners_at), ring.turn))
     if not len(bodies):
         return []
     points = ring.points if len(bodies) == len(sound) else taken(ring.points, bodies)
@@ -195,8 +193,10 @@ def _crossings(piece: Piece, allowances: Allowances, corners: Corners, ring: Rin
     return failures
 
 
-def _crossing_failure(piece, allowance, ring, mask, places, factor, unit) -> Failure:
-    def found(i):
+def _crossing_failure(
+    piece: Piece, allowance: Allowance, ring: Ring, mask: Mask, places: dict[int, tuple[float, float]], factor: Floats, unit: str
+) -> Failure:
+    def found(i: int) -> str:
         x, y = places[i]
         one, other = _edges_at(ring, i, places[i])
         widths = [f"{name} ({show_length(ring.edges[name].width[i], unit)})" for name in (one, other) if name]
@@ -204,7 +204,7 @@ def _crossing_failure(piece, allowance, ring, mask, places, factor, unit) -> Fai
             f"the cut line of {' and '.join(widths)} crosses itself about {show_length(x, unit)} across and {show_length(y, unit)} down"
         )
 
-    def way_out(i):
+    def way_out(i: int) -> str:
         if not factor[i] > 0.0:
             return "mend the outline first: it crosses itself without any allowance"
         most = _at_most(factor[i] * allowance.width[i], unit)
@@ -236,7 +236,7 @@ def _edges_at(ring: Ring, body: int, place: tuple[float, float]) -> tuple[str, s
     return distances[0][1], None
 
 
-def _whole(ring: Ring) -> np.ndarray:
+def _whole(ring: Ring) -> Mask:
     whole = np.ones(len(ring.turn), dtype=bool)
     whole[[i for i, _, _ in outline.faults(ring.points)]] = False
     return whole
@@ -246,10 +246,10 @@ def _largest(
     piece: Piece,
     allowances: Allowances,
     corners: Corners,
-    bodies: np.ndarray,
+    bodies: Indices,
     edges: tuple[str, ...],
-    possible: Callable[[Ring], np.ndarray],
-) -> np.ndarray:
+    possible: Callable[[Ring], Mask],
+) -> Floats:
     """Largest factor (N,) of the widths of `edges` at which a ring is possible; NaN but for `bodies`."""
     part = piece.take(bodies)
     low, high = np.zeros(len(bodies)), np.ones(len(bodies))

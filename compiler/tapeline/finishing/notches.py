@@ -14,6 +14,7 @@ import numpy as np
 from ..drafting.measuring import on_strips
 from ..drafting.pattern import Edge, Pattern, Piece
 from ..drafting.places import nearest_on
+from ..geometry.arrays import Floats
 from ..geometry.plane import choose, cross, dot, norm
 from .allowances import EdgeRun, Ring, outward
 from .finished import FinishedNotch
@@ -41,14 +42,12 @@ def place_notches(pattern: Pattern, piece: Piece, ring: Ring, levels: Places) ->
     return tuple(notches)
 
 
-def _carried_out(
-    run: EdgeRun, edge: Edge, name: str, point: np.ndarray, direction: np.ndarray, stretch: np.ndarray | float = 1.0
-) -> FinishedNotch:
+def _carried_out(run: EdgeRun, edge: Edge, name: str, point: Floats, direction: Floats, stretch: Floats | float = 1.0) -> FinishedNotch:
     far = (run.width * stretch)[:, None] * outward(direction, run.sense)
     return FinishedNotch(edge.name, name, point, point + far)
 
 
-def _dart_feet(edge: Edge, run: EdgeRun, cut_line: np.ndarray) -> list[FinishedNotch]:
+def _dart_feet(edge: Edge, run: EdgeRun, cut_line: Floats) -> list[FinishedNotch]:
     """At a foot the cut line follows the trued end, so the square from the strip is carried on to where it crosses it."""
     notches = []
     for i, dart in enumerate(edge.darts):
@@ -63,7 +62,7 @@ def _dart_feet(edge: Edge, run: EdgeRun, cut_line: np.ndarray) -> list[FinishedN
     return notches
 
 
-def _crossing(point: np.ndarray, way: np.ndarray, ring: np.ndarray, otherwise: np.ndarray) -> np.ndarray:
+def _crossing(point: Floats, way: Floats, ring: Floats, otherwise: Floats) -> Floats:
     """Where the way (N, 2) from a point first crosses a ring (N, K, 2); `otherwise` where it does not."""
     step, gap = np.roll(ring, -1, axis=1) - ring, ring - point[:, None]
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -92,7 +91,7 @@ def _pleat_ends(piece: Piece, edge: Edge, run: EdgeRun) -> list[FinishedNotch]:
     return notches
 
 
-def _level_marks(edge: Edge, run: EdgeRun, places: dict[str, np.ndarray]) -> list[FinishedNotch]:
+def _level_marks(edge: Edge, run: EdgeRun, places: dict[str, Floats]) -> list[FinishedNotch]:
     notches = []
     for name, place in places.items():
         if not np.isnan(place).all():

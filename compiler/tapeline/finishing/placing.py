@@ -12,6 +12,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..drafting.pattern import Piece
+from ..geometry.arrays import Floats, Indices
 from ..geometry.outline import inside
 from ..geometry.path import Path
 from ..geometry.plane import dot, norm, square_to
@@ -23,7 +24,10 @@ COARSER = 3  # every third step of a coarse flattening
 LOT = 256  # bodies looked at together
 
 
-def place_words(piece: Piece) -> tuple[np.ndarray, np.ndarray]:
+Marks = list[tuple[Floats, Floats]]  # the ends (N, 2) of what is drawn inside a piece
+
+
+def place_words(piece: Piece) -> tuple[Floats, Floats]:
     """The grain line's ends (N, 2, 2), the upper one first, and a free place for words (N, 2)."""
     ring = np.concatenate([Path((segment,)).flatten("coarse")[:, :-1:COARSER] for segment in piece.stitch_outline().segments], axis=1)
     grain = piece.grain * np.where(piece.grain[:, 1:] < 0.0, -1.0, 1.0)
@@ -38,12 +42,12 @@ def place_words(piece: Piece) -> tuple[np.ndarray, np.ndarray]:
     return line, words
 
 
-def _place(ring: np.ndarray, grain: np.ndarray, marks: list) -> tuple[np.ndarray, np.ndarray]:
+def _place(ring: Floats, grain: Floats, marks: Marks) -> tuple[Floats, Floats]:
     after = np.roll(ring, -1, axis=1)
     low, high, across = _stretches(ring, after, grain)
     middle, half = (low + high) / 2, (high - low) * KEPT / 2
 
-    def on_line(along):
+    def on_line(along: Floats) -> Floats:
         return along[..., None] * grain[:, None] + across[..., None] * square_to(grain)[:, None]
 
     upper, lower = on_line(middle - half), on_line(middle + half)
@@ -64,12 +68,13 @@ def _place(ring: np.ndarray, grain: np.ndarray, marks: list) -> tuple[np.ndarray
     return line, candidates[body, _first_greatest(free)]
 
 
-def _first_greatest(worth: np.ndarray) -> np.ndarray:
+def _first_greatest(worth: Floats) -> Indices:
     """Which is the greatest, the first of those that are as great: what is equal by rule must not hang on the last digit."""
-    return np.argmax(np.round(np.nan_to_num(worth, nan=-1.0), 6), axis=1)
+    first: Indices = np.argmax(np.round(np.nan_to_num(worth, nan=-1.0), 6), axis=1)
+    return first
 
 
-def _stretches(ring: np.ndarray, after: np.ndarray, grain: np.ndarray):
+def _stretches(ring: Floats, after: Floats, grain: Floats) -> tuple[Floats, Floats, Floats]:
     """The longest stretch inside of every line along the grain: (start, end, across), each (N, lines)."""
     along, aside = dot(ring, grain[:, None]), dot(ring, square_to(grain)[:, None])
     along_after, aside_after = dot(after, grain[:, None]), dot(after, square_to(grain)[:, None])
@@ -89,19 +94,21 @@ def _stretches(ring: np.ndarray, after: np.ndarray, grain: np.ndarray):
     return np.where(found, start, np.nan), np.where(found, end, np.nan), across
 
 
-def _lattice(ring: np.ndarray) -> np.ndarray:
+def _lattice(ring: Floats) -> Floats:
     low, high = ring.min(axis=1), ring.max(axis=1)
     x, y = np.meshgrid(np.arange(1, COLUMNS + 1) / (COLUMNS + 1), np.arange(1, ROWS + 1) / (ROWS + 1))
     fractions = np.stack([x.ravel(), y.ravel()], axis=1)
-    return low[:, None] + fractions * (high - low)[:, None]
+    places: Floats = low[:, None] + fractions * (high - low)[:, None]
+    return places
 
 
-def _clearance(points: np.ndarray, ring: np.ndarray, after: np.ndarray) -> np.ndarray:
+def _clearance(points: Floats, ring: Floats, after: Floats) -> Floats:
     """Distance (N, C) of points (N, C, 2) from the outline."""
-    return _distance(points[:, :, None], ring[:, None], after[:, None]).min(axis=2)
+    least: Floats = _distance(points[:, :, None], ring[:, None], after[:, None]).min(axis=2)
+    return least
 
 
-def _distance(point: np.ndarray, start: np.ndarray, end: np.ndarray) -> np.ndarray:
+def _distance(point: Floats, start: Floats, end: Floats) -> Floats:
     """Distance of points from segments, broadcast."""
     step, gap = end - start, point - start
     part = np.clip(dot(gap, step) / np.maximum(dot(step, step), 1e-12), 0.0, 1.0)

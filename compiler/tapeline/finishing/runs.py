@@ -14,11 +14,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..geometry.arrays import Bodies, Floats, Indices
 from ..geometry.plane import choose, cross, norm
 
 SLACK = 1e-9  # of a step: a crossing so near a joint of the run is held to be at the joint
 PAIRS, LEAST = 100_000, 256  # of points looked at together where every step of one run is tried against every step of another; bodies
 FEW = 64  # pairs of points that are tried without looking first where the runs come near
+
+
+Crossing = tuple[Floats, Floats, Floats]  # positions (N,) on two runs, and the point (N, 2)
 
 
 @dataclass(slots=True, eq=False)
@@ -29,30 +33,30 @@ class Approach:
     corner.
     """
 
-    parts: tuple[np.ndarray, ...]
-    net: np.ndarray
-    along: np.ndarray
-    outward: np.ndarray
-    width: np.ndarray
+    parts: tuple[Floats, ...]
+    net: Floats
+    along: Floats
+    outward: Floats
+    width: Floats
 
     @property
-    def end(self) -> np.ndarray:
+    def end(self) -> Floats:
         return self.parts[-1][:, -1]
 
     @property
     def count(self) -> int:
         return sum(part.shape[1] for part in self.parts)
 
-    def of(self, some) -> np.ndarray:
+    def of(self, some: Indices) -> Floats:
         """The points (M, K, 2) of some of the bodies."""
         return np.concatenate([part[some] for part in self.parts], axis=1)
 
-    def carried_on(self, reach: np.ndarray, first: int = 0) -> np.ndarray:
+    def carried_on(self, reach: Floats, first: int = 0) -> Floats:
         """The run, from one of its parts on, with a straight tail of length `reach` (N,): (N, K + 1, 2)."""
         tail = self.end + reach[:, None] * self.along
         return np.concatenate([*self.parts[first:], tail[:, None]], axis=1)
 
-    def to_line(self, direction: np.ndarray, reach: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    def to_line(self, direction: Floats, reach: Floats) -> tuple[Floats, Floats]:
         """(position, point) where the run, carried on, last meets the line through the net corner.
 
         Only meetings within `reach` (N,) of the net corner count.
@@ -74,14 +78,13 @@ class Approach:
         return np.where(found, skipped + step + part, np.nan), choose(found, point, np.full_like(point, np.nan))
 
 
-def rest(points: np.ndarray, position: np.ndarray, point: np.ndarray) -> bool:
+def rest(points: Floats, position: Floats, point: Floats) -> bool:
     """Lay all that comes at or after `position` (N,) of a run (N, K, 2) on `point` (N, 2), in place; whether that is its start too."""
     last = points.shape[1] - 1
-    bodies = np.flatnonzero(position - SLACK <= last)
-    if not len(bodies):
+    stopped = np.flatnonzero(position - SLACK <= last)
+    if not len(stopped):
         return False
-    if len(bodies) == len(points):
-        bodies = slice(None)
+    bodies: Bodies = slice(None) if len(stopped) == len(points) else stopped
     first = max(int(np.ceil(position[bodies].min() - SLACK)), 0)
     past = np.arange(first, last + 1) >= position[bodies, None] - SLACK
     for axis in (0, 1):
@@ -89,15 +92,13 @@ def rest(points: np.ndarray, position: np.ndarray, point: np.ndarray) -> bool:
     return first == 0
 
 
-def cut_off(points: np.ndarray, position: np.ndarray, point: np.ndarray) -> np.ndarray:
+def cut_off(points: Floats, position: Floats, point: Floats) -> Floats:
     """The run (N, K, 2) with all that comes at or after `position` (N,) resting on `point` (N, 2)."""
     past = np.arange(points.shape[1]) >= position[:, None] - SLACK
     return choose(past, point[:, None], points)
 
 
-def first_crossing(
-    run: np.ndarray, other: np.ndarray, centre: np.ndarray, reach: np.ndarray
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def first_crossing(run: Floats, other: Floats, centre: Floats, reach: Floats) -> Crossing:
     """(position on `run`, position on `other`, point) of the crossing that comes first along `other`.
 
     Runs (N, K, 2) and (N, L, 2); only crossings within `reach` (N,) of `centre` (N, 2) count.
@@ -109,10 +110,11 @@ def first_crossing(
         _first_crossing(run[i : i + size], other[i : i + size], centre[i : i + size], reach[i : i + size])
         for i in range(0, len(run), size)
     ]
-    return tuple(np.concatenate(parts) for parts in zip(*lots, strict=True))
+    at, other_at, point = (np.concatenate(parts) for parts in zip(*lots, strict=True))
+    return at, other_at, point
 
 
-def _steps_in(run: np.ndarray, low: np.ndarray, high: np.ndarray) -> tuple[slice, np.ndarray, np.ndarray]:
+def _steps_in(run: Floats, low: Floats, high: Floats) -> tuple[slice, Floats, Floats]:
     """The points of a run that hold all its steps in the boxes from `low` to `high` (N, 2), for any body.
 
     With them the boxes narrowed to those points.
@@ -123,7 +125,7 @@ def _steps_in(run: np.ndarray, low: np.ndarray, high: np.ndarray) -> tuple[slice
     return part, np.maximum(low, run[:, part].min(axis=1)), np.minimum(high, run[:, part].max(axis=1))
 
 
-def _first_crossing(run, other, centre, reach):
+def _first_crossing(run: Floats, other: Floats, centre: Floats, reach: Floats) -> Crossing:
     one = two = slice(0, None)
     if run.shape[1] * other.shape[1] > FEW:
         # Boxes only save work: they leave out steps that cannot cross within reach.

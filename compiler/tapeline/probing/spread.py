@@ -14,7 +14,7 @@ import numpy as np
 
 from ..bodies.measurement import Doubt
 from ..drafting.operations import OPERATIONS
-from ..drafting.run import Run
+from ..drafting.steps import Run
 from ..geometry.arrays import Floats, Mask
 from ..meaning.plan import Plan, Step, needed_steps
 from ..meaning.style import Style

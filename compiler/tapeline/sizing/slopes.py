@@ -19,7 +19,8 @@ from ..drafting.assembly import assemble
 from ..drafting.landmarks import distinct, landmarks
 from ..drafting.ledgers import Ledgers, keep_ledgers
 from ..drafting.pattern import Pattern
-from ..drafting.run import CHUNK, Draft, Run, draft
+from ..drafting.run import CHUNK, Draft, draft
+from ..drafting.steps import Run
 from ..geometry.arrays import Floats, Indices
 from ..geometry.dual import Dual, plain, slope_of
 from ..meaning.style import Style
