@@ -152,7 +152,7 @@ def test_equal_widths_agree_with_a_mitred_buffer(piece, width):
             for k, e in enumerate(piece.edges)
             if any(c.kind[body] != "pointed" and c.edge_out == e.name for c in done.corners)
         ]
-        # A mitre that the witness makes and we blunt reaches up to ten widths, by its limit.
+        # A mitre that the witness makes and we cut off reaches up to ten widths, by its limit.
         away = shapely.union_all([shapely.Point(p).buffer(11 * width) for p in sharp])
         apart = ring.symmetric_difference(witness).difference(away)
         assert apart.area < 0.01 * net.length  # 0.01 mm all round: the flattening of curves
