@@ -117,7 +117,7 @@ piece a from front
     ),
     (
         "an end of another edge",
-        "N207",
+        "N231",
         "hem",
         """
 piece a from front
@@ -126,7 +126,7 @@ piece a from front
     ),
     (
         "a dart moved into itself",
-        "N207",
+        "N240",
         "itself",
         """
 piece a from front
@@ -144,7 +144,7 @@ piece a from front
     ),
     (
         "closing darts along no line",
-        "N208",
+        "N247",
         "line",
         """
 >>cut front from centre at half to side at half, closing waist_dart, seam yoke
@@ -154,7 +154,7 @@ piece a from front
     ),
     (
         "an edge without a place",
-        "N208",
+        "N241",
         "centre",
         """
 >>cut front from centre to side at half, seam yoke
@@ -164,7 +164,7 @@ piece a from front
     ),
     (
         "a cut into three",
-        "N208",
+        "N247",
         "two pieces",
         """
 >>cut front from waist_dart to hem at half, seam princess
@@ -279,7 +279,7 @@ piece a from front
     ),
     (
         "a strip between two points of the edge",
-        "N207",
+        "N231",
         "end of the edge",
         """
 piece a from front

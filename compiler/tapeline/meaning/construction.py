@@ -207,7 +207,7 @@ class Construction:
             if self.is_sheet or self.torn:
                 return None
             self.bench.error(
-                "N208",
+                "N244",
                 f"The piece {self.name} has no outline",
                 self.span,
                 "outline edge, edge, edge",
@@ -219,7 +219,7 @@ class Construction:
         for name, span in names:
             if name in seen:
                 self.bench.error(
-                    "N202",
+                    "N228",
                     f'The edge "{name}" stands twice in the outline',
                     span,
                     "each edge once",
@@ -248,7 +248,7 @@ class Construction:
         """On which side of its chord an edge of the outline is bowed out, or hollowed in."""
         if self.is_sheet:
             return self.bench.error(
-                "N207",
+                "N234",
                 "Say which way it bends",
                 row.span,
                 "up, down, left, right, in or out",
@@ -261,7 +261,7 @@ class Construction:
         turned = self._sense(chain, name)
         if turned is None:
             return self.bench.error(
-                "N207",
+                "N234",
                 "Say which way it bends",
                 row.span,
                 "up, down, left or right",

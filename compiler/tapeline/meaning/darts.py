@@ -38,7 +38,7 @@ class DartRule:
             form = "point" if isinstance(row, (tree.PointLevel, tree.PointLong, tree.PointGiven)) else type(row).__name__
             if form in self.rows:
                 self.bench.error(
-                    "N202",
+                    "N228",
                     "This dart is told the same thing twice",
                     row.span,
                     "each once",
@@ -51,10 +51,10 @@ class DartRule:
         torn = self.bench.is_torn(node.head)
         if "point" not in self.rows and not torn:
             self.bench.error(
-                "N208", "The dart has no point", node.head, "a row: point ...", "none", "Add for example: point 12 cm long"
+                "N243", "The dart has no point", node.head, "a row: point ...", "none", "Add for example: point 12 cm long"
             )
         if "Intake" not in self.rows and not self.legs and not torn:
-            self.bench.error("N208", "The dart has no intake", node.head, "a row: intake ...", "none", "Add for example: intake 3 cm")
+            self.bench.error("N243", "The dart has no intake", node.head, "a row: intake ...", "none", "Add for example: intake 3 cm")
         self._count = self._counted()
         self._plans: list[DartPlan] | None = None
         self._reference = None
@@ -168,7 +168,7 @@ class DartRule:
             return "end"
         names = "centre or side" if self.drawing.by_level is not None else f"an end point of {self.edge}"
         self.bench.error(
-            "N207", f'"{ref}" is not an end of "{self.edge}"', ref.span, names, f'"{ref}"', "Name one of the two ends of the edge."
+            "N231", f'"{ref}" is not an end of "{self.edge}"', ref.span, names, f'"{ref}"', "Name one of the two ends of the edge."
         )
         return None
 

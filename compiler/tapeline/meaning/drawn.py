@@ -158,7 +158,7 @@ class Drawn:
             return "start" if name == self.ring.before(edge) else "end"
         ends = self.ring.ends_at(edge)
         return self.bench.refuse(
-            "N207",
+            "N231",
             f'"{ref}" is not an end of "{edge}"',
             ref.span,
             " or ".join(ends) or f"an end of {edge}",
@@ -174,7 +174,7 @@ class Drawn:
             return self.emit("place_at_point", LENGTH, node.head, point, name=edge)
         if isinstance(node, tree.PlaceLegs):
             return bench.error(
-                "N207",
+                "N241",
                 "One place is wanted here",
                 node.head,
                 "at half, at 8 cm from P, or at point P",

@@ -66,7 +66,7 @@ def _bones(program, drawing, node: tree.Bone, scope):
     names = drawing.dart_names().items()
     if not names:
         program.bench.error(
-            "N207",
+            "N239",
             f"The piece {drawing.name} has no dart to bone",
             node.head,
             "a piece with darts",
@@ -149,7 +149,7 @@ def notches(program, drawing) -> list[NotchPlan]:
             continue
         if end.slot not in (raw.start.slot, raw.end.slot):
             program.bench.error(
-                "N207",
+                "N231",
                 f'"{node.end}" is not an end of "{node.edge}"',
                 node.end.span,
                 f"an end of {node.edge}",
@@ -240,7 +240,7 @@ def _allowances(program, allows):
                 continue
             if isinstance(row, (tree.OtherAllowances, tree.OthersNone)) and others is not None:
                 bench.error(
-                    "N202",
+                    "N229",
                     "The others are given two allowances",
                     row.span,
                     "one row for all others",
@@ -257,7 +257,7 @@ def _allowances(program, allows):
             for piece, edge in _edges_named(program, row.edge, pieces):
                 if (piece, edge) in table:
                     bench.error(
-                        "N202",
+                        "N229",
                         f"{row.edge} is given two allowances",
                         row.span,
                         "one allowance an edge",
@@ -322,7 +322,7 @@ def _corner(program, row: tree.Corner, pieces, corners):
             corners.setdefault(piece, []).append(Corner(edges, kind, row.span))
     if not met and all(pairs):
         program.bench.error(
-            "N207",
+            "N232",
             f"{row.one} and {row.other} do not meet in a corner",
             row.span,
             "two edges of one piece, one after the other in its outline",

@@ -62,7 +62,7 @@ def once(drawing, form: str, node, scope):
     if form in drawing.singles:
         first = drawing.singles[form][0]
         drawing.bench.error(
-            "N202",
+            "N228",
             f'"{form}" is said twice in {drawing.name}',
             node.head,
             f"{form} once",
@@ -77,7 +77,7 @@ def once(drawing, form: str, node, scope):
 def run(drawing, node: tree.RunEdge, scope):
     if str(node.edge) in drawing.runs:
         drawing.bench.error(
-            "N202",
+            "N230",
             f'The run of "{node.edge}" is said twice in {drawing.name}',
             node.head,
             "one line of runs",
@@ -172,7 +172,7 @@ def level_at(drawing, node: tree.LevelAt, scope):
         scope.level(node.name)
     elif node.name in drawing.level_points:
         drawing.bench.error(
-            "N202",
+            "N228",
             f'The level "{node.name}" stands twice in {drawing.name}',
             node.head,
             "each level once",

@@ -39,7 +39,7 @@ def gather(drawing, node: tree.DartInside, scope):
         form = "intake" if isinstance(row, tree.InnerIntake) else "points"
         if form in rows:
             bench.error(
-                "N202",
+                "N228",
                 "This dart is told the same thing twice",
                 row.span,
                 "each once",
@@ -50,7 +50,7 @@ def gather(drawing, node: tree.DartInside, scope):
         rows.setdefault(form, row)
     for form, wanted in (("intake", "intake 2 cm"), ("points", "points 12 cm above it, 14 cm below it")):
         if form not in rows and not bench.is_torn(node.head):
-            bench.error("N208", f"The dart has no {form}", node.head, f"a row: {form} ...", "none", f"Add for example: {wanted}")
+            bench.error("N243", f"The dart has no {form}", node.head, f"a row: {form} ...", "none", f"Add for example: {wanted}")
 
     def intake() -> Value:
         row = rows.get("intake")

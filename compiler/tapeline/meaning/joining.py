@@ -144,7 +144,7 @@ def _stretch(change: ChangeScope, drawn: Drawn, edge: str, node: tree.Stretch) -
             point = drawn.own_point(change.scope, inner)
             return "to" if at == edge else "from", drawn.emit("place_at_point", LENGTH, inner.span, point, name=edge)
     return change.bench.refuse(
-        "N207",
+        "N231",
         "One end of the extension is an end of the edge",
         node.head,
         f"from a point of {edge} to one of its ends",

@@ -28,7 +28,7 @@ class ByLevel:
             row = row.statement if said else row
             if row.level in self.rows:
                 self.bench.error(
-                    "N202",
+                    "N228",
                     f'The level "{row.level}" stands twice',
                     row.span,
                     "each level once",
@@ -48,7 +48,7 @@ class ByLevel:
         self._open: set[str] = set()
         if node.origin != "centre":
             self.bench.error(
-                "N207",
+                "N236",
                 "Widths are counted from the centre line",
                 node.origin.span,
                 "widths from centre",
@@ -59,7 +59,7 @@ class ByLevel:
             drawing.torn = True
             if not self.unsound:
                 self.bench.error(
-                    "N208",
+                    "N245",
                     "A piece by level needs at least two levels",
                     node.head,
                     "two rows of widths",
@@ -82,7 +82,7 @@ class ByLevel:
         for dip, _ in drawing.dips:
             if dip.edge not in (self.names[0], self.names[-1]):
                 self.bench.error(
-                    "N207",
+                    "N236",
                     f'"{dip.edge}" is not an upper or lower edge',
                     dip.edge.span,
                     f"{self.names[0]} or {self.names[-1]}",
@@ -91,7 +91,7 @@ class ByLevel:
                 )
             elif dip.end not in ("centre", "side"):
                 self.bench.error(
-                    "N207", "An edge is dipped at the centre or at the side", dip.end.span, "centre or side", f'"{dip.end}"', ""
+                    "N236", "An edge is dipped at the centre or at the side", dip.end.span, "centre or side", f'"{dip.end}"', ""
                 )
 
     def _unknown(self, level) -> Value:
@@ -146,7 +146,7 @@ class ByLevel:
         for node, scope in self.drawing.taken:
             if node.edge != "centre":
                 self.bench.error(
-                    "N207",
+                    "N236",
                     "Only the centre is taken in by a table",
                     node.edge.span,
                     "taken in at centre",
@@ -159,7 +159,7 @@ class ByLevel:
                     self._unknown(row.level)
                 elif row.level in taken:
                     self.bench.error(
-                        "N202",
+                        "N228",
                         f'The centre is taken in twice at "{row.level}"',
                         row.span,
                         "each level once",
@@ -258,7 +258,7 @@ class ByLevel:
                 return RawEdge(points[0], points[-1], POISON)
             if any(index in covered for index in range(start, end)):
                 self.bench.error(
-                    "N202",
+                    "N230",
                     "Two runs cover the same stretch",
                     run.span,
                     "each stretch once",

@@ -143,7 +143,7 @@ class _Linker:
         for second in starts[1:]:
             self.diagnostics.append(
                 Diagnostic(
-                    "N202",
+                    "N228",
                     "A style starts from one style only",
                     second.head,
                     "one start from",

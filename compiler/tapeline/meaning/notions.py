@@ -19,7 +19,7 @@ def stated(program) -> tuple[tuple[ClothPlan, ...], tuple[ButtonsPlan, ...]]:
             if cloth.purpose in cloths:
                 what = f'cloth for "{cloth.purpose}"' if cloth.purpose else "cloth of the garment's outside"
                 program.bench.error(
-                    "N202",
+                    "N228",
                     f"The {what} is given twice",
                     node.head,
                     "one width of each cloth",

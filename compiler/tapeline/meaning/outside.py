@@ -23,7 +23,7 @@ def measurement(bench, scope, node: tree.Measurement) -> Measurement | None:
     if kind is None or kind.kind not in KINDS:
         place = kind.kind.span if kind is not None else node.head
         bench.error(
-            "N208",
+            "N246",
             f'Of what kind is the measurement "{node.name}"?',
             place,
             f"kind {' or '.join(KINDS)}",
@@ -42,7 +42,7 @@ def measurement(bench, scope, node: tree.Measurement) -> Measurement | None:
             return None
     if low is None or high is None or low >= high:
         bench.error(
-            "N208",
+            "N246",
             f'Between what bounds is "{node.name}" believed?',
             node.head,
             "plausible 40 cm to 160 cm",
@@ -74,7 +74,7 @@ def doubt(program, node: tree.Doubt) -> Doubt | None:
             return None
     if node.relation not in ("less than", "more than"):
         program.bench.error(
-            "N207", "A doubt compares by less than or more than", node.relation.span, "less than or more than", f'"{node.relation}"', ""
+            "N242", "A doubt compares by less than or more than", node.relation.span, "less than or more than", f'"{node.relation}"', ""
         )
         return None
     return Doubt(

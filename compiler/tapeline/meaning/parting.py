@@ -44,7 +44,7 @@ def parts(program: Pieces, scope: Scope, node: tree.CutApart, source: Workpiece,
         return None
     if closing and line is None:
         needs = "Draw the line across them and say: along that line."
-        return bench.refuse("N208", "Darts are closed along a line", node.closing.span, "along LINE", "no line", needs)
+        return bench.refuse("N247", "Darts are closed along a line", node.closing.span, "along LINE", "no line", needs)
     sides = (stops[0], stops[1]), (stops[1], stops[0])
     rings = tuple(
         _closed(drawn.ring, drawn.ring.part(*ends, seam, turned=number == 0), ends, seam, closing) for number, ends in enumerate(sides)
@@ -127,7 +127,7 @@ def _stop(drawn: Drawn, scope: Scope, stop: Any, line: bool) -> tuple[Told, list
         return ("corner", drawn.corners[name], False), []
     if name in drawn.edges:
         return drawn.bench.refuse(
-            "N208",
+            "N241",
             f'At which place of "{name}" does the cut end?',
             stop.span,
             f"{name} at half, or along a line",

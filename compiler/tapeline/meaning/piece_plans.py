@@ -23,7 +23,7 @@ def piece_plan(program, drawing) -> PiecePlan | None:
         left_out = drawing.chain() is not None and all(name != rule.edge for name, _ in outline)
         if left_out and drawing.raw_edge(rule.node.edge, rule.node.edge.span) is not None:
             program.bench.error(
-                "N207",
+                "N238",
                 f'The darted edge "{rule.edge}" is not part of the outline',
                 rule.node.head,
                 "an edge of the outline",

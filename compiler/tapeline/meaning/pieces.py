@@ -35,7 +35,7 @@ def cut_apart(program, node: tree.CutApart, scope):
             program.misplaced(statement, "a cut")
     if not 1 <= len(pieces) <= 2:
         program.bench.error(
-            "N208",
+            "N247",
             "A cut makes two pieces",
             node.head,
             "one or two pieces below the cut",

@@ -69,7 +69,7 @@ def pivot_into(change: ChangeScope, drawn: Drawn, node: tree.PivotInto) -> Drawn
     old, other = str(node.dart), str(node.other)
     if old == other:
         return change.bench.refuse(
-            "N207",
+            "N240",
             "A dart cannot be moved into itself",
             node.head,
             "two darts",

@@ -85,7 +85,7 @@ def base_along(scope, node) -> Value:
         return POISON
     if start.slot not in (edge.start.slot, edge.end.slot):
         return scope.bench.error(
-            "N207",
+            "N231",
             f'"{node.start}" is not an end of "{node.edge}"',
             node.start.span,
             f"an end of {node.edge}",
@@ -271,7 +271,7 @@ def lower_curve(scope, node: tree.Curve, bow_side) -> RawEdge:
     rows = {type(row): row for row in node.rows or ()}
     if len(rows) != len(node.rows or ()):
         bench.error(
-            "N202",
+            "N228",
             "The curve is told the same thing twice",
             node.head,
             "each of leaving, arriving, bow, long once",
@@ -293,7 +293,7 @@ def lower_curve(scope, node: tree.Curve, bow_side) -> RawEdge:
         direction, sense_given = heading(scope, row.direction, points[-1])
         if isinstance(row.direction, tree.DirToward):
             bench.error(
-                "N207",
+                "N233",
                 "A curve cannot arrive toward another point",
                 row.span,
                 "arriving level, plumb, square to or along a line, or at an angle",
@@ -310,7 +310,7 @@ def lower_curve(scope, node: tree.Curve, bow_side) -> RawEdge:
             add("bow_at", lower_kind(scope, row.at.at, NUMBER))
         if len(points) > 2:
             bench.error(
-                "N207",
+                "N233",
                 "A curve through points takes its bow from them",
                 row.span,
                 "a curve of two points",
@@ -321,7 +321,7 @@ def lower_curve(scope, node: tree.Curve, bow_side) -> RawEdge:
     if row := rows.get(tree.CurveLong):
         if tree.Bow in rows or len(points) > 2:
             bench.error(
-                "N207",
+                "N233",
                 "A curve of given length has no other bow",
                 row.span,
                 "length or bow, not both",

@@ -184,7 +184,7 @@ class Program:
         rests = [part for part in node.parts if isinstance(part, tree.PartRest)]
         for extra in rests[1:]:
             self.bench.error(
-                "N202",
+                "N228",
                 "Only one part can take the rest",
                 extra.span,
                 "the rest once",
@@ -234,7 +234,7 @@ class Program:
         if isinstance(row, tree.LevelFirst):
             if row is not node.rows[0] or self.origin not in (None, row.name):
                 return bench.error(
-                    "N208",
+                    "N248",
                     f'Where does the level "{row.name}" lie?',
                     row.span,
                     "a distance from another level",
@@ -466,7 +466,7 @@ class Program:
             behind = {step.out for step in needed_steps(bench.steps, (one.slot, target.slot))}
             if value.slot not in behind:
                 bench.error(
-                    "N207",
+                    "N235",
                     f'Nothing here depends on "{node.name}"',
                     node.head,
                     f"a quantity that {node.name} changes",

@@ -225,7 +225,7 @@ class Scope:
             return POISON
         if len(other.parts) > 1 and other.parts[0] != owner.name:
             return self.bench.error(
-                "N207",
+                "N232",
                 f"{one} and {other} are edges of two pieces",
                 span,
                 "two edges of one piece",
@@ -244,7 +244,7 @@ class Scope:
         if not ring:
             return POISON
         return self.bench.error(
-            "N207",
+            "N232",
             f"{name} and {second} do not meet in a corner",
             span,
             "two edges of one piece, one after the other in its outline",

@@ -141,7 +141,7 @@ class _Amending:
             (key,) = node.all_keys()
             if key in self.changes:
                 self._say(
-                    "N202",
+                    "N228",
                     f'"{node.name}" is changed twice',
                     node.name.span,
                     "one change of each",
