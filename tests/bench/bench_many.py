@@ -18,9 +18,9 @@ from time import perf_counter, process_time
 import floor_skirt
 import numpy as np
 
-from tapeline.desk.making import open_style
 from tapeline.drafting.run import CHUNK
 from tapeline.finishing.whole import drafted_whole
+from tapeline.session import Session
 
 HERE = Path(__file__).resolve().parent
 STYLE, FINDING = HERE / "timed_skirt.style", HERE / "found_skirt.style"
@@ -44,10 +44,10 @@ def part_of(measures, low, high):
 
 
 def opened(path):
-    style, diagnostics = open_style(path)
-    if style is None:
-        raise SystemExit("\n".join(str(one) for one in diagnostics))
-    return style
+    reading = Session(keep=True).read(path)
+    if reading.style is None:
+        raise SystemExit("\n".join(str(one) for one in reading.diagnostics))
+    return reading.style
 
 
 def program(style, measures):

@@ -14,7 +14,7 @@ import numpy as np
 from tapeline.drafting.run import draft
 from tapeline.meaning.style import read
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 SKIRT = """language 1
 style corselet_skirt "Corselet skirt"
@@ -85,7 +85,7 @@ def fresh(code):
 
 
 def main():
-    source, world = Source("corselet.style", SKIRT), World()
+    source, world = Source("corselet.style", SKIRT), FolderWorld()
     style, diagnostics = read(source, world)
     if style is None:
         raise SystemExit("\n".join(str(one) for one in diagnostics))
@@ -103,7 +103,7 @@ def main():
     cold = min(
         fresh(
             f"import sys\nsys.path.insert(0, {str(here)!r})\nfrom bench_plan import *\nstart = perf_counter()\n"
-            "read(Source('corselet.style', SKIRT), World())\nprint(perf_counter() - start)"
+            "read(Source('corselet.style', SKIRT), FolderWorld())\nprint(perf_counter() - start)"
         )
         for _ in range(3)
     )

@@ -14,9 +14,9 @@ from tapeline.bodies.card import Card
 from tapeline.bodies.sizes import chosen, completed, leading_girth, read_size_cards, read_sizes
 from tapeline.meaning.style import read
 from tapeline.source.text import Source
-from tapeline.source.world import World, read_text
+from tapeline.source.world import FolderWorld, read_text
 
-STYLE, _ = read(Source("none.style", 'language 1\nstyle none "None"\n'), World())
+STYLE, _ = read(Source("none.style", 'language 1\nstyle none "None"\n'), FolderWorld())
 KNOWN, DOUBTS = STYLE.measurements, STYLE.doubts
 
 

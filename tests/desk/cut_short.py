@@ -14,19 +14,18 @@ from pathlib import Path
 
 from tapeline.batch import hands
 from tapeline.batch.log import Log, head
-from tapeline.batch.order import Order, read_style
+from tapeline.batch.order import Order
 from tapeline.batch.results import results_of
 from tapeline.batch.run import draft_all
 from tapeline.bodies.stream import TableStream
-from tapeline.source.world import World, read_text
+from tapeline.session import Session
 
 HERE = Path(__file__).parent
 
 
 def order_for(heading: str, share: int = 5, **more) -> Order:
-    source, _ = read_text(HERE / "plain_skirt.style")
-    style, _, texts = read_style(source, World(HERE))
-    return Order((source.name, source.text), texts.libraries, texts.styles, style.needed, heading, share=share, **more)
+    reading = Session(keep=True).read(HERE / "plain_skirt.style")
+    return Order(reading.source, reading.opened.texts, reading.sound.needed, heading, share=share, **more)
 
 
 def run(order: Order, folder: Path, which=hands.alone) -> None:

@@ -265,9 +265,9 @@ class TestJson:
 
 def test_a_fault_of_the_program_is_one_sentence(folder, monkeypatch, capsys):
     import tapeline.desk.cli as cli
-    import tapeline.desk.making as making
+    from tapeline.session import Reading
 
-    monkeypatch.setattr(making, "make", lambda *_: 1 / 0)
+    monkeypatch.setattr(Reading, "draft", lambda *_, **__: 1 / 0)
     monkeypatch.setattr(sys, "argv", ["tapeline", *DRAFT])
     with pytest.raises(SystemExit) as left:
         cli.main()

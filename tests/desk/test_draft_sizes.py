@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from tapeline.desk.sizes import file_parts
+from tapeline.making.size_papers import file_parts
 from tapeline.source.diagnostics import Diagnostic, together
 
 TABLE = """# Sizes of the tests, invented.

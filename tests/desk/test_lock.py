@@ -396,7 +396,7 @@ def test_the_plugin_costs_nothing_where_there_are_no_locks():
         "print([name for name in sys.modules if name.startswith('tapeline')], 'numpy' in sys.modules)"
     )
     answer = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert answer.stdout.strip() == "['tapeline', 'tapeline.desk', 'tapeline.desk.pytest_plugin'] False"
+    assert answer.stdout.strip() == "['tapeline.version', 'tapeline', 'tapeline.desk', 'tapeline.desk.pytest_plugin'] False"
 
 
 HOOKS = Path(package.__file__).parents[2] / ".pre-commit-hooks.yaml"

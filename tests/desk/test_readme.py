@@ -48,3 +48,15 @@ def test_the_commands_of_the_read_me_work(tmp_path, monkeypatch, tapeline):
 def test_every_option_that_the_read_me_names_is_one(option, tapeline):
     told = "".join(tapeline(command, "--help").output for command in ("check", "draft", "lock", "compare", "probe", "batch", "picture"))
     assert option in told
+
+
+def test_what_the_read_me_says_in_python_runs(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    names: dict = {}
+    blocks = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
+    for block in blocks:
+        exec(compile(block, "README.md", "exec"), names)
+    assert len(blocks) == 2 and names["drafts"].ok and len(names["drafts"]) == 1
+    said = re.search(r"print\(.*#\ (.*)", blocks[0])[1]
+    assert capsys.readouterr().out == f"{said}\n"
+    assert list(tmp_path.iterdir()) == []

@@ -8,7 +8,7 @@ from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 STYLE = """language 1
 style cut_in_two "Cut in two"
@@ -30,7 +30,7 @@ cut front from centre at 8 cm from waist to side at 8 cm from waist, seam front_
 
 
 def printed(text: str) -> str:
-    style, found = read(Source("cut_in_two.style", text), World())
+    style, found = read(Source("cut_in_two.style", text), FolderWorld())
     assert not found
     (one,) = draft(style, {})
     finished, failures = finish(one.pattern)

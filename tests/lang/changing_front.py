@@ -6,7 +6,7 @@ from tapeline.drafting.run import draft
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import has_errors, render
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 FRONT = """language 1
 style fronts "Fronts"
@@ -42,7 +42,7 @@ BODY = {"waist": np.array([700.0, 840.0])}
 
 def told(text):
     """All that is said while a style is read and drafted for two bodies, with the drafts."""
-    style, said = read(Source("fronts.style", FRONT + text), World())
+    style, said = read(Source("fronts.style", FRONT + text), FolderWorld())
     if style is None or has_errors(said):
         return said, []
     drafts = draft(style, BODY)

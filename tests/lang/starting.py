@@ -11,7 +11,7 @@ from tapeline.drafting.run import draft
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 LIBRARY = """language 1
 library strips "Strips"
@@ -108,7 +108,7 @@ HEAD = 'language 1\nstyle mine "Mine"\n    "Prose of its own."\nstart from base\
 def house(folder, **files):
     for name, text in {"base": BASE, "strips": LIBRARY, **files}.items():
         (folder / f"{name}.style").write_text(text, encoding="utf-8")
-    return World(folder)
+    return FolderWorld(folder)
 
 
 def reading(text: str, world, head: str = HEAD):

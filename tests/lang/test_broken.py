@@ -26,11 +26,11 @@ from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import as_data, has_errors, render
 from tapeline.source.text import Source
-from tapeline.source.world import World, read_text
+from tapeline.source.world import FolderWorld, read_text
 
 BROKEN = Path(__file__).parent / "broken"
 FILES = sorted(BROKEN.glob("*.style"))
-WORLD = World(BROKEN / "house")
+WORLD = FolderWorld(BROKEN / "house")
 # Maker's figures in mm; any adult body would do, but the limits in the files are set for this one.
 BODY = {"waist": 700.0, "hip": 960.0, "bust": 900.0, "waist_to_hip": 200.0, "waist_to_knee": 580.0}
 EXPECT = re.compile(r"(?:-- expect|;) ([A-Z]\d{3})(?:: ([^;]*))?")

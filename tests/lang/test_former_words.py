@@ -14,7 +14,7 @@ from tapeline.meaning.style import read
 from tapeline.paper.house.house import read_house
 from tapeline.source import former
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 from tapeline.syntax.parser import parse, tables
 from tapeline.syntax.printing import printed
 
@@ -26,8 +26,8 @@ CHANGELOG = Path(__file__).parents[2] / "compiler" / "CHANGELOG.md"
 def test_a_measure_is_told_its_new_name_wherever_it_is_met(old, new):
     assert new in KNOWN and old not in KNOWN
     said = f'It is now called "{new}".'
-    asked = read(Source("old.style", f'language 1\nstyle old "Old"\nmeasure {old}\n'), World())
-    used = read(Source("old.style", f'language 1\nstyle old "Old"\nmeasure {new}\nlong = {old} + 1 cm\n'), World())
+    asked = read(Source("old.style", f'language 1\nstyle old "Old"\nmeasure {old}\n'), FolderWorld())
+    used = read(Source("old.style", f'language 1\nstyle old "Old"\nmeasure {new}\nlong = {old} + 1 cm\n'), FolderWorld())
     card = read_card(Source("ada.toml", f'[measures]\n{old} = "40 cm"\nwaist = "70 cm"\n'), KNOWN)
     table = read_sizes(Source("ours.csv", f"size, waist [cm], {old} [cm]\n10, 68, 40\n"), KNOWN)
     for (read_as, found), code in ((asked, "N201"), (used, "N201"), (card, "B104"), (table, "B104")):
@@ -37,16 +37,16 @@ def test_a_measure_is_told_its_new_name_wherever_it_is_met(old, new):
 
 def test_a_house_may_give_an_old_name_to_a_measure_of_its_own():
     own = 'measurement neck_to_waist_front "Ours"\n    kind length\n    plausible 20 cm to 60 cm\nmeasure neck_to_waist_front\n'
-    style, found = read(Source("own.style", f'language 1\nstyle own "Own"\n{own}'), World())
+    style, found = read(Source("own.style", f'language 1\nstyle own "Own"\n{own}'), FolderWorld())
     assert style is not None and found == []
 
 
 @pytest.mark.parametrize("old, new", former.FUNCTIONS.items())
 def test_a_function_is_told_its_new_name(old, new):
     text = f'language 1\nstyle old "Old"\nmeasure waist\nnumber_of = {old} of (waist / 10 cm)\n'
-    read_as, found = read(Source("old.style", text), World())
+    read_as, found = read(Source("old.style", text), FolderWorld())
     assert read_as is None and [(one.code, one.suggestion) for one in found] == [("N201", f'It is now called "{new}".')]
-    assert read(Source("new.style", text.replace(f"{old} of", f"{new} of")), World())[1] == []
+    assert read(Source("new.style", text.replace(f"{old} of", f"{new} of")), FolderWorld())[1] == []
 
 
 def test_a_table_of_a_house_is_told_its_new_name():
@@ -105,7 +105,7 @@ NOW = {
 
 
 def test_every_old_word_of_a_text_is_told_its_new_one_and_nothing_else_is_said():
-    style, found = read(Source("old.style", OLD), World())
+    style, found = read(Source("old.style", OLD), FolderWorld())
     assert style is None and {one.code for one in found} == {"S114"}
     assert {one.span.text: one.suggestion for one in found} == {old: f'Write "{new}" in its place.' for old, new in NOW.items()}
 
@@ -116,11 +116,11 @@ def test_a_text_with_old_words_is_printed_as_it_stands():
 
 
 def test_what_is_said_mends_the_text():
-    _, found = read(Source("old.style", OLD), World())
+    _, found = read(Source("old.style", OLD), FolderWorld())
     text = OLD
     for one in sorted(found, key=lambda one: -one.span.start):
         text = text[: one.span.start] + one.suggestion.split('"')[1] + text[one.span.end :]
-    style, found = read(Source("old.style", text), World())
+    style, found = read(Source("old.style", text), FolderWorld())
     assert style is not None and found == []
 
 
@@ -134,7 +134,7 @@ def test_an_old_change_is_told_its_new_words(old, new, row, tmp_path):
         text = text.replace(word, now)
     (tmp_path / "base.style").write_text(text.replace("style old", "style base"))
     mine = f'language 1\nstyle mine "Mine"\nstart from base\n{old}\n    point {row}\n'
-    style, found = read(Source("mine.style", mine), World(tmp_path))
+    style, found = read(Source("mine.style", mine), FolderWorld(tmp_path))
     assert style is None and [(one.code, one.suggestion) for one in found] == [("S114", f'Write "{new}" in its place.')]
 
 
@@ -162,7 +162,7 @@ allow
     others 1 cm
     corner block and draft square to draft
 """
-    style, found = read(Source("free.style", text), World())
+    style, found = read(Source("free.style", text), FolderWorld())
     assert style is not None, found
 
 

@@ -19,7 +19,7 @@ from tapeline.meaning.scopes import MOST_CALLS
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 SIDES = """    cut 1
     point A start
@@ -45,7 +45,7 @@ BY_LEVEL = """piece gore "Gore"
 
 
 def reading(text: str, house=None):
-    return read(Source("small.style", f'language 1\nstyle small "Small"\n{text}'), World(house))
+    return read(Source("small.style", f'language 1\nstyle small "Small"\n{text}'), FolderWorld(house))
 
 
 def said(text: str, house=None) -> list[str]:
@@ -303,7 +303,7 @@ def test_rules_that_name_what_they_double_are_small():
 
 def test_is_at_least_says_the_same_as_at_least():
     text = 'language 1\nstyle s "S"\nchoose a 5 cm\nrequire a is at least 5 cm "too small"\nrequire a is less than 5 cm "too large"\n'
-    style, diagnostics = read(Source("s.style", text), World())
+    style, diagnostics = read(Source("s.style", text), FolderWorld())
     assert not diagnostics
     (one,) = draft(style, {})
     assert [failure.diagnostic(0).title for failure in one.failures] == ["too large"]

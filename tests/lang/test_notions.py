@@ -11,7 +11,7 @@ from tapeline.drafting.run import draft
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 BASE = """language 1
 style tabard "Tabard"
@@ -45,8 +45,8 @@ piece back "Back" from sheet
 """
 
 
-def drafted(text: str, world: World | None = None, **choices):
-    style, found = read(Source("test.style", text), world or World(None))
+def drafted(text: str, world: FolderWorld | None = None, **choices):
+    style, found = read(Source("test.style", text), world or FolderWorld(None))
     assert style is not None, "\n".join(map(render, found))
     (made,) = draft(style, {"waist": np.array([720.0])}, choices)
     assert not made.failures
@@ -106,7 +106,7 @@ change piece sheet
     tape along top "cotton"
     without tape along side
 """,
-        World(tmp_path),
+        FolderWorld(tmp_path),
     )
     assert notions(made) == (
         {"": (1500.0, True), "lining": (920.0, True), "interfacing": (600.0, False)},

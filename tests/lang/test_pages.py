@@ -28,7 +28,7 @@ from tapeline.desk.explaining import LETTERS, codes, page_path
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import as_data
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 PACKAGE = Path(tapeline.__file__).parent
 CODE = re.compile(r"\b[A-Z]\d{3}\b")
@@ -75,7 +75,7 @@ def said(example: dict[str, str]) -> list[dict]:
         if fence != "command":
             write(fence, text)
     if "table" in example:
-        style, _ = read(Source("none.style", 'language 1\nstyle none "None"\nuse measurements\n'), World())
+        style, _ = read(Source("none.style", 'language 1\nstyle none "None"\nuse measurements\n'), FolderWorld())
         return [as_data(one) for one in read_table(Source("sizes.csv", example["table"]), style.measurements, style.doubts)[1]]
     body = "body.toml" if "card" in example else "maud"
     usual = (

@@ -25,7 +25,7 @@ from tapeline.meaning.functions import FUNCTIONS
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import has_errors, render
 from tapeline.source.text import Source
-from tapeline.source.world import World, read_text
+from tapeline.source.world import FolderWorld, read_text
 from tapeline.syntax.parser import parse, tables
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -124,12 +124,12 @@ def around(fence: str, text: str) -> str:
 
 
 @pytest.fixture(scope="module")
-def world(tmp_path_factory) -> World:
+def world(tmp_path_factory) -> FolderWorld:
     folder = tmp_path_factory.mktemp("house")
     for block in BLOCKS:
         if block.fence.startswith(("library ", "base ")):
             (folder / f"{block.fence.split(' ')[1]}.style").write_text(block.text, encoding="utf-8")
-    return World(folder)
+    return FolderWorld(folder)
 
 
 def drafted(style, card):
@@ -148,7 +148,7 @@ def complaints(drafts) -> list:
 
 
 @pytest.mark.parametrize("block", RUN, ids=[block.place for block in RUN])
-def test_block(block: Block, world: World):
+def test_block(block: Block, world: FolderWorld):
     text = around(block.fence, block.text) if block.fence.startswith("part") else block.text
     style, diagnostics = read(Source(block.place, text), world)
     if block.fence.startswith("fail "):
@@ -167,7 +167,7 @@ def test_block(block: Block, world: World):
 
 def test_fences_are_known():
     """A block whose fence is misspelt would silently not be run."""
-    fences = {"style", "part", "part skirt", "part level", "part point", "text", "sh", "toml", ""}
+    fences = {"style", "part", "part skirt", "part level", "part point", "text", "sh", "python", "toml", ""}
     for block in BLOCKS:
         assert block.fence in fences or re.fullmatch(r"fail [A-Z]\d{3}|(library|base) \w+", block.fence), block
 

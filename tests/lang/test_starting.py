@@ -15,7 +15,7 @@ from tapeline.drafting.run import draft
 from tapeline.meaning.library import MOST_STARTS
 from tapeline.meaning.style import read
 from tapeline.source.text import Source
-from tapeline.source.world import World, read_text, standard_folder
+from tapeline.source.world import FolderWorld, read_text, standard_folder
 
 
 @pytest.fixture
@@ -31,8 +31,8 @@ SHIPPED = sorted(path.stem for path in standard_folder("styles").glob("*.style")
 
 @pytest.mark.parametrize("name", ["straight_skirt", "corselet_skirt", "half_circle_skirt"])
 def test_a_style_that_only_starts_from_another_drafts_the_same(name):
-    whole, _ = read(read_text(standard_folder("styles") / f"{name}.style")[0], World())
-    style, found = read(Source("mine.style", f'language 1\nstyle mine "Mine"\nstart from {name}\n'), World())
+    whole, _ = read(read_text(standard_folder("styles") / f"{name}.style")[0], FolderWorld())
+    style, found = read(Source("mine.style", f'language 1\nstyle mine "Mine"\nstart from {name}\n'), FolderWorld())
     assert name in SHIPPED and not found
     one, other = style.plan(), whole.plan()
     assert [(step.operation, step.inputs, step.span.start) for step in one.steps] == [
@@ -416,7 +416,7 @@ def test_a_style_beside_goes_before_a_standard_one(tmp_path):
     world = house(tmp_path, straight_skirt=own)
     head = 'language 1\nstyle mine "Mine"\nstart from straight_skirt\n'
     assert drafted("", world, head=head).pattern.values["long"][0] == 610.0
-    style, _ = read(Source("mine.style", head), World())
+    style, _ = read(Source("mine.style", head), FolderWorld())
     assert "band_depth" in style.plan().choices
     files = {step.span.source.name for step in style.plan().steps}
     assert "styles/straight_skirt.style" in files and all(name.startswith(("styles/", "stdlib/")) for name in files)

@@ -11,17 +11,17 @@ import numpy as np
 import pytest
 
 from tapeline.bodies.measurement import Measurement
-from tapeline.bodies.reading import Reading, read_value
+from tapeline.bodies.reading import Figure, read_value
 from tapeline.bodies.table import read_table
-from tapeline.desk.choices import read_choices
 from tapeline.drafting.run import draft
+from tapeline.making.choices import read_choices
 from tapeline.meaning.style import read
 from tapeline.paper.house.house import read_house
 from tapeline.paper.house.paper_sizes import read_paper
 from tapeline.source.quantity import read_length, show_length
 from tapeline.source.text import Source, Span
 from tapeline.source.units import LENGTHS, SHOWN, UNITS, WRITTEN
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 REFERENCE = Path(__file__).resolve().parents[2] / "compiler" / "LANGUAGE.md"
 STYLE = """language 1
@@ -45,7 +45,7 @@ KNOWN = {"waist": WAIST}
 
 
 def drafted(default):
-    style, diagnostics = read(Source("strip.style", STYLE.format(default=default)), World())
+    style, diagnostics = read(Source("strip.style", STYLE.format(default=default)), FolderWorld())
     assert not diagnostics
     (one,) = draft(style, {"waist": np.array([700.0])})
     assert not one.failed.any()
@@ -60,12 +60,12 @@ def test_a_unit_is_known_wherever_lengths_are_written(unit):
     for written in (f"2.5 {unit}", f"2 1/2 {unit}"):
         assert drafted(written) == pytest.approx(mm, rel=1e-12)
     reading = read_value(f"2.5 {unit}", WAIST, Span(Source("card", ""), 0, 0))
-    assert isinstance(reading, Reading) and reading.value == mm
+    assert isinstance(reading, Figure) and reading.value == mm
     for table in (f"size,waist [{unit}]\na,2.5\n", f"size,waist\na,2.5 {unit}\n"):
         cards, diagnostics = read_table(Source("sizes.csv", table), KNOWN)
         assert not diagnostics and cards[0].values == {"waist": mm} and cards[0].written == {"waist": f"2.5 {unit}"}
         assert show_length(700.0, cards[0].unit)
-    strip, _ = read(Source("strip.style", STYLE.format(default=f"2.5 {unit}")), World())
+    strip, _ = read(Source("strip.style", STYLE.format(default=f"2.5 {unit}")), FolderWorld())
     assert read_choices([f"long=2.5 {unit}"], strip.plan().choices) == ({"long": mm}, [])
     paper, diagnostics = read_paper(f"roll {500 / LENGTHS[unit].mm:.3f} {unit}")
     assert not diagnostics and paper.width == pytest.approx(500.0, abs=0.5 * LENGTHS[unit].mm / 1000)
@@ -89,7 +89,7 @@ def test_what_is_shown_in_a_unit_is_read_back(unit):
 
 @pytest.mark.parametrize("way, unit", [(way, unit) for unit in UNITS.values() for way in unit.ways if way.isalpha()])
 def test_another_way_to_write_a_unit_is_told_the_right_one(way, unit):
-    _, diagnostics = read(Source("strip.style", STYLE.format(default=f"1.5 {way}")), World())
+    _, diagnostics = read(Source("strip.style", STYLE.format(default=f"1.5 {way}")), FolderWorld())
     if unit in WRITTEN and way == unit.word:
         assert all(one.code != "S106" for one in diagnostics)
         return

@@ -17,7 +17,7 @@ from tapeline.drafting.shapes import Undrawn
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 N = 2
 STEPS, FINE = np.linspace(0.0, 1.0, 97), np.linspace(0.0, 1.0, 769)  # of one segment
@@ -32,7 +32,7 @@ MEASURES = 'language 1\nlibrary measurements "Measures"\n' + "".join(
 )
 
 
-class Few(World):
+class Few(FolderWorld):
     def library(self, name):
         return Source("measurements.style", MEASURES) if name == "measurements" else super().library(name)
 

@@ -6,9 +6,9 @@ from dataclasses import fields, is_dataclass
 
 import pytest
 
-from tapeline.desk.making import choices_of, counts_of, make, open_card, open_house, open_style, opened
-from tapeline.desk.papers import make_papers
 from tapeline.drafting.examples import run_examples
+from tapeline.making.choices import choices_of, counts_of
+from tapeline.making.drafts import draft_bodies
 from tapeline.meaning import kept
 from tapeline.meaning import style as styles
 from tapeline.meaning.kinds import Kind
@@ -16,7 +16,7 @@ from tapeline.meaning.style import Checked, read
 from tapeline.source import cache
 from tapeline.source.diagnostics import as_data
 from tapeline.source.text import Source
-from tapeline.source.world import World, read_text, standard_folder
+from tapeline.source.world import FolderWorld, read_text, standard_folder
 
 SHIPPED = sorted(path.stem for path in standard_folder("styles").glob("*.style"))
 
@@ -96,8 +96,17 @@ def meaning_of(style, found):
     )
 
 
+def opened(path):
+    return kept.open_style(read_text(path)[0], FolderWorld(path.resolve().parent))
+
+
+def open_style(path):
+    one = opened(path)
+    return one.style, one.diagnostics
+
+
 def afresh(path):
-    return read(read_text(path)[0], World(path.resolve().parent))
+    return read(read_text(path)[0], FolderWorld(path.resolve().parent))
 
 
 def is_from_the_cache(style, monkeypatch):
@@ -120,10 +129,8 @@ def test_a_shipped_style_comes_back_as_it_was_read(name, monkeypatch):
 def papers(style):
     """Drawing, proof page and record of a style for a shipped body, with what was said of it."""
     body = standard_folder("styles") / "bodies" / "maud.toml"
-    card, doubted = open_card(body, style, True)
-    house, _ = open_house(None)
-    made, found = make(style, card, (), None, house)
-    return make_papers(made, house, ("svg", "proof"), False, found), [as_data(one) for one in [*doubted, *found]]
+    drafts = draft_bodies(FolderWorld(), style, [body], (), None, None, True, ())
+    return drafts.bodies[0].papers(("svg", "proof")), [as_data(one) for one in drafts.diagnostics]
 
 
 def test_a_style_that_was_kept_gives_the_same_papers():
@@ -147,7 +154,8 @@ def test_a_number_asked_for_once_is_kept_and_asks_for_no_more_measures(monkeypat
 
 def said(path):
     """(codes of what is wrong with a style, and with its examples), as opened, which must be as it is read afresh."""
-    style, found, _ = one = opened(path)
+    one = opened(path)
+    style, found = one.style, one.diagnostics
     fresh, expected = afresh(path)
     assert list(map(as_data, found)) == list(map(as_data, expected)) and (style is None) == (fresh is None)
     wrong = one.examined(run_examples)[1]
@@ -243,8 +251,8 @@ def test_a_spoiled_file_counts_as_none(house, folder, monkeypatch):
     (file,) = folder.glob("*.style")
     for spoil in SPOILED:
         file.write_bytes(spoil(file.read_bytes()))
-        style, found, again = opened(house / "belt.style")
-        assert again.record["courses"] and meaning_of(style, found) == expected
+        again = opened(house / "belt.style")
+        assert again.kept.record["courses"] and meaning_of(again.style, again.diagnostics) == expected
     assert is_from_the_cache(open_style(house / "belt.style")[0], monkeypatch)  # the last reading has been kept
 
 

@@ -20,7 +20,7 @@ from tapeline.locking.lock import Lock, write_lock
 from tapeline.locking.reading import read_lock
 from tapeline.locking.texts import read_style
 from tapeline.source.text import Source, Span
-from tapeline.source.world import read_text, standard_folder
+from tapeline.source.world import FolderWorld, read_text, standard_folder
 
 STYLE = """language 1
 style yoked "Yoked skirt" version 1.0
@@ -121,7 +121,7 @@ def folder(tmp_path_factory):
 
 
 def reading(text, folder, library=LIBRARY):
-    return read_style(Source("yoked.style", text), folder, {("library", "widths"): Source("widths.style", library)})
+    return read_style(Source("yoked.style", text), FolderWorld(folder), {("library", "widths"): Source("widths.style", library)})
 
 
 @pytest.fixture(scope="module")
@@ -143,7 +143,8 @@ def change(before, after, text=STYLE, nth=0):
 
 
 def against(locked, text, folder):
-    done, found = compared(locked, Span(Source("yoked.locked", ""), 0, 0), Source("yoked.style", text), folder)
+    world = FolderWorld(folder)
+    done, found = compared(locked, Span(Source("yoked.locked", ""), 0, 0), read_style(Source("yoked.style", text), world), world)
     assert done is not None, found
     return done
 
@@ -306,14 +307,15 @@ SHIPPED = standard_folder("styles")
 def test_of_a_shipped_style_over_its_sizes(before, after):
     """Six pieces sewn to each other, so that the next must follow what one loses; sizes of the invented workshop."""
     source, _ = read_text(SHIPPED / "panelled_bustier.style")
-    first = read_style(source, SHIPPED)
+    world = FolderWorld(SHIPPED)
+    first = read_style(source, world)
     table, _ = read_sizes(read_text(standard_folder("stdlib") / "sizes" / "quay_row.csv")[0], first.style.measurements)
     needed = dict.fromkeys(name for plan in first.style.plans() for name in plan.measures)
     measures = {name: tuple(card.values[name] for card in table.cards) for name in needed}
     lock, _ = present_lock(Lock("", "", "panelled_bustier", "in", {}, {}, table.names, measures), first)
     text = Source(source.name, change(before, after, source.text))
-    done, _ = compared(lock, Span(source, 0, 0), text, SHIPPED)
-    one, other = (drafts(style, measures, table.names) for style in (first.style, read_style(text, SHIPPED, {}).style))
+    done, _ = compared(lock, Span(source, 0, 0), read_style(text, world), world)
+    one, other = (drafts(style, measures, table.names) for style in (first.style, read_style(text, world, {}).style))
     expected = subtracted(one, other, "place")
     assert (
         expected

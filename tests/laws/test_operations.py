@@ -16,7 +16,7 @@ from tapeline.meaning.lowering import Lowering
 from tapeline.meaning.style import read
 from tapeline.paper.hand import changes, points
 from tapeline.source.diagnostics import has_errors
-from tapeline.source.world import World, read_text, standard_folder
+from tapeline.source.world import FolderWorld, read_text, standard_folder
 
 TESTS = Path(__file__).resolve().parents[1]
 STYLES = sorted([*standard_folder("styles").glob("*.style"), *(TESTS / "worked").glob("*.style")])
@@ -41,7 +41,7 @@ def emitted(monkeypatch):
 
 @pytest.mark.parametrize("path", STYLES, ids=lambda path: path.stem)
 def test_every_step_takes_and_gives_what_its_record_says(path, emitted):
-    style, diagnostics = read(read_text(path)[0], World(path.parent))
+    style, diagnostics = read(read_text(path)[0], FolderWorld(path.parent))
     assert style is not None and not has_errors(diagnostics)
     style.plans()
     assert emitted

@@ -21,7 +21,7 @@ from tapeline.probing.share import percent
 from tapeline.probing.shrink import Shrinker, together
 from tapeline.probing.spread import Variable, believed, even, spread, variables_of
 from tapeline.probing.trial import PASSES, Trial
-from tapeline.source.world import World, read_text, standard_folder
+from tapeline.source.world import FolderWorld, read_text, standard_folder
 
 STYLES = Path(__file__).parents[1] / "styles"
 
@@ -179,7 +179,7 @@ def test_percent_never_rounds_a_failure_away():
 def test_a_body_is_told_why_she_cannot_be_drafted_though_nobody_else_of_her_draft_can():
     # Of a piece that is cut in two no part may be missing where nothing is known of its edges.
     source, _ = read_text(standard_folder("styles") / "vented_pencil_skirt.style")
-    style, _ = read(source, World())
+    style, _ = read(source, FolderWorld())
     body = {"waist": 926.8, "hip": 1498.1, "waist_to_hip": 80.0, "waist_to_knee": 626.8}
     (whole,) = drafted_whole(style, {name: np.array([value]) for name, value in body.items()})
     assert [failure.code for failure in whole.failures if failure.severity == "error"] == ["D405"]

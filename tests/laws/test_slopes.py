@@ -21,7 +21,7 @@ from tapeline.meaning.style import read
 from tapeline.sizing.breaks import grade_breaks
 from tapeline.sizing.grade_words import HEADER, Teller, slope_table
 from tapeline.sizing.slopes import moving, slopes, slopes_of
-from tapeline.source.world import World, read_text, standard_folder
+from tapeline.source.world import FolderWorld, read_text, standard_folder
 
 STYLES = {path.stem: path for path in sorted(standard_folder("styles").glob("*.style"))}
 DEAR = () if os.environ.get("EXPLORE") else ("waisted_dress", "pleated_skirt")  # with EXPLORE=1 these as well
@@ -29,7 +29,7 @@ STEP = {False: 0.05, True: 2e-4}  # mm, or radians of an angle, to either side
 
 
 def shipped(name):
-    style, _ = read(read_text(STYLES[name])[0], World(STYLES[name].parent))
+    style, _ = read(read_text(STYLES[name])[0], FolderWorld(STYLES[name].parent))
     card, _ = read_card(read_text(STYLES[name].parent / "bodies" / "maud.toml")[0], style.measurements, style.doubts)
     return style, {measure: card.values[measure] for measure in style.plan().measures}
 

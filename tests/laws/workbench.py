@@ -4,7 +4,7 @@ from tapeline.drafting.run import draft
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 HEAD = """language 1
 style corselet_skirt "Corselet skirt"
@@ -16,7 +16,7 @@ measure waist, hip, waist_to_hip, waist_to_knee
 
 def style_of(text):
     """The style of a text that must be in order."""
-    style, diagnostics = read(Source("corselet.style", text), World())
+    style, diagnostics = read(Source("corselet.style", text), FolderWorld())
     assert style is not None, "\n".join(render(one) for one in diagnostics) + "\n" + text
     return style
 

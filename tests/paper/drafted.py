@@ -2,22 +2,18 @@
 
 from functools import cache
 
-from tapeline.desk.making import make, open_card, open_style
 from tapeline.paper.house.house import House
 from tapeline.paper.house.work import Heading, Work
+from tapeline.session import Session
 from tapeline.source.world import standard_folder
 
 
 @cache
 def _made(style: str, body: str):
     home = standard_folder("styles")
-    read, found = open_style(home / f"{style}.style")
-    assert read is not None, found
-    card, found = open_card(home / "bodies" / f"{body}.toml", read, True)
-    assert card is not None, found
-    made, found = make(read, card, (), None)
-    assert made is not None, found
-    return made
+    drafts = Session(keep=True).read(home / f"{style}.style").draft([home / "bodies" / f"{body}.toml"], accept=True)
+    assert drafts.ok, drafts.diagnostics
+    return drafts.bodies[0]
 
 
 def drafted(style: str, body: str, house: House | None = None) -> Work:

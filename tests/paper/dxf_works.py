@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from functools import cache
 
-from tapeline.desk.making import make, open_card, open_style
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
 from tapeline.paper.house.work import Heading, Work
+from tapeline.session import Session
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
-from tapeline.source.world import World, standard_folder
+from tapeline.source.world import FolderWorld, standard_folder
 
 # Pleats, a dart within a piece, a dart on an edge, a fold, a pair, a lining, an edge without an allowance, a zip within its
 # edge, a piece too small for its words, and names that are not 7-bit.
@@ -98,7 +98,7 @@ allow
 @cache
 def style_work(text: str) -> Work:
     """A style that takes no measures."""
-    style, found = read(Source("quay_row.style", text), World())
+    style, found = read(Source("quay_row.style", text), FolderWorld())
     assert not found, "\n".join(map(render, found))
     (drafted,) = draft(style, {})
     finished, failures = finish(drafted.pattern)
@@ -109,13 +109,10 @@ def style_work(text: str) -> Work:
 @cache
 def shipped_work(style: str, body: str) -> Work:
     home = standard_folder("styles")
-    read_style, found = open_style(home / f"{style}.style")
-    assert read_style, "\n".join(map(render, found))
-    card, found = open_card(home / "bodies" / f"{body}.toml", read_style, True)
-    assert card, "\n".join(map(render, found))
-    made, found = make(read_style, card, (), None)
-    assert made, "\n".join(map(render, found))
-    return _work(made.finished, made.draft, card.name, made.unit)
+    drafts = Session(keep=True).read(home / f"{style}.style").draft([home / "bodies" / f"{body}.toml"], accept=True)
+    assert drafts.ok, "\n".join(map(render, drafts.diagnostics))
+    (made,) = drafts
+    return _work(made.finished, made.draft, made.name, made.unit)
 
 
 def _work(finished, drafted, body: str, unit: str) -> Work:

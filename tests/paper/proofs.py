@@ -6,16 +6,16 @@ from functools import cache
 
 from dxf_works import MANY
 
-from tapeline.desk.making import make, open_card, open_style
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
 from tapeline.paper.house.house import House
 from tapeline.paper.house.work import Heading, Work
 from tapeline.paper.proof.page import write_page
+from tapeline.session import Session
 from tapeline.source.diagnostics import in_order
 from tapeline.source.text import Source
-from tapeline.source.world import World, standard_folder
+from tapeline.source.world import FolderWorld, standard_folder
 
 # What a maker may write must not become part of the page's own making.
 UNRULY = MANY.replace('"Sheet"', '"<b>Sheet</b> & <script>document.title = 1</script>"').replace(
@@ -25,18 +25,17 @@ UNRULY = MANY.replace('"Sheet"', '"<b>Sheet</b> & <script>document.title = 1</sc
 
 @cache
 def opened(style: str):
-    read_style, found = open_style(standard_folder("styles") / f"{style}.style")
-    assert read_style is not None, found
-    return read_style
+    reading = Session(keep=True).read(standard_folder("styles") / f"{style}.style")
+    assert reading.ok, reading.diagnostics
+    return reading
 
 
 @cache
 def _made(style: str, body: str, settings: tuple[str, ...], unit: str | None):
-    card, found = open_card(standard_folder("styles") / "bodies" / f"{body}.toml", opened(style), True)
-    assert card is not None, found
-    made, found = make(opened(style), card, settings, unit)
-    assert made is not None, found
-    return made, found
+    drafts = opened(style).draft([standard_folder("styles") / "bodies" / f"{body}.toml"], settings, unit, accept=True)
+    assert drafts.ok, drafts.diagnostics
+    (made,) = drafts
+    return made, made.whole.found(made.place, made.name)
 
 
 def proof(style: str, body: str, settings: tuple[str, ...] = (), unit: str | None = None, house: House | None = None) -> Work:
@@ -48,7 +47,7 @@ def proof(style: str, body: str, settings: tuple[str, ...] = (), unit: str | Non
 def namesake() -> Work:
     """The corselet skirt in a file that bears the name of the library it uses."""
     like = proof("corselet_skirt", "nell")
-    style, found = read(Source("quay/skirt.style", like.sources[0].text), World(None))
+    style, found = read(Source("quay/skirt.style", like.sources[0].text), FolderWorld(None))
     assert style is not None, found
     made = draft(style, {name: like.run.filled[slot] for name, slot in like.plan.measures.items()}, {}, "cm")[0]
     finished, failed = finish(made.pattern, "cm")
@@ -57,7 +56,7 @@ def namesake() -> Work:
 
 
 def unruly() -> Work:
-    style, found = read(Source("far/away/unruly.style", UNRULY), World(None))
+    style, found = read(Source("far/away/unruly.style", UNRULY), FolderWorld(None))
     assert style is not None, found
     made = draft(style, {}, {}, "cm")[0]
     finished, failed = finish(made.pattern, "cm")

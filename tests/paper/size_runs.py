@@ -6,12 +6,10 @@ from functools import cache
 from typing import NamedTuple
 
 from size_tables import size_table
-from tapeline.desk.making import open_card, open_style
-from tapeline.desk.sizes import make_sizes, sizes_for
 from tapeline.paper.house.house import USUAL, House
+from tapeline.session import Session
 from tapeline.sizing.growth import stacks_of
-from tapeline.sizing.run import size_run
-from tapeline.source.diagnostics import has_errors, render
+from tapeline.source.diagnostics import render
 from tapeline.source.world import standard_folder
 
 HOUSES = {"usual": USUAL, "millimetres": House(name="Sailmakers' Loft", unit="mm", language="de")}
@@ -19,7 +17,7 @@ HOUSES = {"usual": USUAL, "millimetres": House(name="Sailmakers' Loft", unit="mm
 
 class Drafted(NamedTuple):
     run: object
-    made: list
+    made: tuple
     stacks: dict
     house: House
 
@@ -31,14 +29,11 @@ def drafted(style: str, table: str, lender: str = "", only: tuple[str, ...] = ()
 @cache
 def _drafted(style: str, table: str, lender: str, only: tuple[str, ...], house: str) -> Drafted:
     home = standard_folder("styles")
-    read, found = open_style(home / f"{style}.style")
-    assert read, "\n".join(map(render, found))
-    card = open_card(home / "bodies" / f"{lender}.toml", read, False, whole=False)[0] if lender else None
-    sizes, found = sizes_for(size_table(table), read, only, card)
-    assert sizes, "\n".join(map(render, found))
-    made, found = make_sizes(read, sizes, (), None, HOUSES[house])
-    assert not has_errors(found), "\n".join(map(render, found))
-    run = size_run(read, sizes, made)
+    reading = Session(keep=True).read(home / f"{style}.style")
+    body = home / "bodies" / f"{lender}.toml" if lender else None
+    made = reading.draft_sizes(size_table(table), only, body, house=HOUSES[house])
+    assert made.ok, "\n".join(map(render, made.diagnostics))
+    run = made.run()
     stacks, found = stacks_of(run)
     assert not found
-    return Drafted(run, made, stacks, HOUSES[house])
+    return Drafted(run, made.bodies, stacks, HOUSES[house])

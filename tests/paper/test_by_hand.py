@@ -11,7 +11,6 @@ import redraw
 import shapely
 from drafted import drafted
 
-from tapeline.desk.making import open_style
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.paper.drawing.lettering import text_plate
@@ -21,6 +20,7 @@ from tapeline.paper.hand.drawing import piece_drawing
 from tapeline.paper.hand.steps import hand_draft
 from tapeline.paper.house.work import Heading, Work
 from tapeline.paper.sheets import pdf
+from tapeline.session import Session
 
 WORKED = Path(__file__).parents[1] / "worked"
 # Every kind of piece: by level with held darts, by point with arcs, changed by cuts, pivots, pleats and a facing; inches
@@ -45,8 +45,7 @@ def work_of(style: str, body: str) -> Work:
     if body != "worked":
         return drafted(style, body)
     # The measures of the published draft, Tata Busana 2, as the style's example gives them.
-    read, found = open_style(WORKED / "21_bodice_block.style")
-    assert read is not None, found
+    read = Session(keep=True).read(WORKED / "21_bodice_block.style").sound
     made = draft(read, {name: np.array([value]) for name, value in (("bust", 880.0), ("waist", 660.0), ("nape_to_waist", 370.0))})[0]
     finished, failures = finish(made.pattern, "cm")
     assert not failures and not made.failed.any()

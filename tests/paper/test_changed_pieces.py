@@ -24,7 +24,7 @@ from tapeline.paper.sheets.sheet import draw_sheet
 from tapeline.paper.sheets.svg import write_svg
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 FRONT = """language 1
 style changed "Changed pieces"
@@ -64,7 +64,7 @@ sew plain.side to toward_side.side
 
 def made(text: str):
     """(draft, finished) of a style that takes no measures and is in order."""
-    style, found = read_style(Source("changed.style", text), World())
+    style, found = read_style(Source("changed.style", text), FolderWorld())
     assert not found, "\n".join(map(render, found))
     (drafted,) = draft(style, {})
     finished, failures = finish(drafted.pattern)

@@ -28,7 +28,7 @@ from tapeline.paper.house.house import House
 from tapeline.paper.house.work import Heading, Work
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 RECTANGLE = """
     point A start
@@ -91,7 +91,7 @@ SHIPPED = ("corselet_skirt", "maud"), ("straight_skirt", "nell"), ("half_circle_
 
 
 def work_of(text: str, unit: str = "cm", choices=None, house: House | None = None) -> Work:
-    style, found = read(Source("apron.style", text), World(None))
+    style, found = read(Source("apron.style", text), FolderWorld(None))
     assert style is not None, "\n".join(map(render, found))
     (made,) = draft(style, {"waist": np.array([700.0])}, choices)
     finished, failures = finish(made.pattern, unit)

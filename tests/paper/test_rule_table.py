@@ -16,14 +16,9 @@ import shapely
 from size_runs import drafted
 
 from tapeline.desk.files import is_ours
-from tapeline.desk.papers import work_of
-from tapeline.desk.sizes import make_size_papers, make_sizes, sizes_for
-from tapeline.meaning.style import read
+from tapeline.making.papers import work_of
 from tapeline.paper.cutter import dxf, rule_table
-from tapeline.paper.house.house import USUAL
-from tapeline.sizing.run import size_run
-from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.session import Session
 
 RUNS = [
     ("straight_skirt", "uk_dressmaker", "", ()),
@@ -37,7 +32,10 @@ RUNS = [
 def written(style, table, lender, only):
     """(rule table, base's name, size -> piece file) of a run."""
     one = drafted(style, table, lender, only)
-    works = [replace(work_of(made, one.house), size=size, part=size) for made, size in zip(one.made, one.run.names, strict=True)]
+    works = [
+        replace(work_of(made.style, made.whole, made.place, made.name, made.unit, one.house), size=size, part=size)
+        for made, size in zip(one.made, one.run.names, strict=True)
+    ]
     files = {}
     for work in works:
         files |= dxf.papers(work)
@@ -180,18 +178,13 @@ def test_equal_rules_have_one_number():
     assert len(set(told)) == len(told)
 
 
-def test_a_size_of_another_course_is_left_out(tmp_path):
-    style, found = read(Source("two.style", TWO_COURSES), World())
-    assert not found
-    (tmp_path / "sizes.csv").write_text("size, hip [cm]\n10, 90\n12, 94\n22, 120\n")
-    sizes, _ = sizes_for(tmp_path / "sizes.csv", style, (), None)
-    made, _ = make_sizes(style, sizes, (), None, None)
-    run = size_run(style, sizes, made)
-    assert run.courses() == [["10", "12"], ["22"]]
-    done = make_size_papers(run, made, USUAL, (), False, ())
+def test_a_size_of_another_course_is_left_out():
+    made = Session().read(TWO_COURSES, "two.style").draft_sizes("size, hip [cm]\n10, 90\n12, 94\n22, 120\n")
+    assert made.ok and made.run().courses() == [["10", "12"], ["22"]]
+    done = made.paper_set(())
     assert [(one.code, one.severity) for one in done.diagnostics] == [("B134", "caution")]
-    assert head(done.papers["two.rul"])["SIZE LIST"] == "10 12"
-    sheet = done.papers["two-grading.txt"]
+    assert head(done.papers["two.rul"].decode())["SIZE LIST"] == "10 12"
+    sheet = done.papers["two-grading.txt"].decode()
     assert "Not all sizes are drafted by the same rules: 10, 12; 22." in sheet
     assert re.search(r"^q .*-  not at every size$", sheet, re.MULTILINE)  # the point that only size 22 has
 

@@ -13,7 +13,7 @@ from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
 from tapeline.source.text import Source
-from tapeline.source.world import World, read_text, standard_folder
+from tapeline.source.world import FolderWorld, read_text, standard_folder
 
 CARDS = sorted((standard_folder("styles") / "bodies").glob("*.toml"))
 
@@ -25,10 +25,10 @@ def women() -> dict[str, np.ndarray]:
 def style_of(text: str):
     """A style written here, or a shipped one by its name."""
     if "\n" in text:
-        source, world = Source("small.style", f'language 1\nstyle small "Small"\n{text}'), World(None)
+        source, world = Source("small.style", f'language 1\nstyle small "Small"\n{text}'), FolderWorld(None)
     else:
         path = standard_folder("styles") / f"{text}.style"
-        source, world = read_text(path)[0], World(path.parent)
+        source, world = read_text(path)[0], FolderWorld(path.parent)
     style, found = read(source, world)
     assert not found, found
     return style

@@ -20,7 +20,7 @@ from population import ANSUR, ESTIMATES, SURVEYS, Bodies, ansur2
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
-from tapeline.source.world import World, read_text, standard_folder
+from tapeline.source.world import FolderWorld, read_text, standard_folder
 
 STYLES = {path.stem: path for path in sorted(standard_folder("styles").glob("*.style"))}
 SLACK = 25.4 / 16 + 0.01  # 1/16 in, and what points on a curve lose of its length
@@ -43,7 +43,7 @@ class Outcome:
 
 
 def style_of(name: str):
-    style, found = read(read_text(STYLES[name])[0], World(STYLES[name].parent))
+    style, found = read(read_text(STYLES[name])[0], FolderWorld(STYLES[name].parent))
     assert not found, found
     return style
 

@@ -16,11 +16,9 @@ import numpy as np
 import pytest
 
 from size_tables import size_table
-from tapeline.desk.making import open_card, open_style
-from tapeline.desk.sizes import make_sizes, sizes_for
+from tapeline.session import Session
 from tapeline.sizing.growth import growth_of, stacks_of
-from tapeline.sizing.run import size_run
-from tapeline.source.diagnostics import has_errors, render
+from tapeline.source.diagnostics import render
 from tapeline.source.world import standard_folder
 
 WORKED = Path(__file__).parents[1] / "worked"
@@ -28,14 +26,11 @@ WORKED = Path(__file__).parents[1] / "worked"
 
 def run_of(style, table, lender=None, settings=()):
     home = standard_folder("styles")
-    read, found = open_style(style if isinstance(style, Path) else home / f"{style}.style")
-    assert read, "\n".join(map(render, found))
-    card = open_card(home / "bodies" / f"{lender}.toml", read, False, whole=False)[0] if lender else None
-    sizes, found = sizes_for(size_table(table), read, (), card)
-    assert sizes, "\n".join(map(render, found))
-    made, found = make_sizes(read, sizes, settings, None, None)
-    assert not has_errors(found), "\n".join(map(render, found))
-    return size_run(read, sizes, made)
+    reading = Session(keep=True).read(style if isinstance(style, Path) else home / f"{style}.style")
+    body = home / "bodies" / f"{lender}.toml" if lender else None
+    made = reading.draft_sizes(size_table(table), lender=body, choices=settings)
+    assert made.ok, "\n".join(map(render, made.diagnostics))
+    return made.run()
 
 
 @cache
@@ -143,8 +138,7 @@ def test_rosenfelds_gores_grow_on_their_back_edges_alone(tmp_path):
 def test_every_table_serves(table, style, lender):
     """Those with `None` lack a girth: what a style needs is asked for, once for each measure, and never made up."""
     if lender is None:
-        read, _ = open_style(standard_folder("styles") / f"{style}.style")
-        sizes, found = sizes_for(size_table(table), read, (), None)
+        sizes, found = Session(keep=True).read(standard_folder("styles") / f"{style}.style").sizes(size_table(table))
         assert sizes is None and {one.code for one in found} == {"B113"}
         assert len({one.title for one in found}) == len(found)
         return

@@ -17,14 +17,14 @@ from tapeline.bodies.card import missing, read_card
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
-from tapeline.source.world import World, read_text, standard_folder
+from tapeline.source.world import FolderWorld, read_text, standard_folder
 
 STYLES = sorted(standard_folder("styles").glob("*.style"))
 CARDS = sorted((standard_folder("styles") / "bodies").glob("*.toml"))
 
 
 def style_of(path: Path):
-    style, diagnostics = read(read_text(path)[0], World(path.parent))
+    style, diagnostics = read(read_text(path)[0], FolderWorld(path.parent))
     assert not diagnostics, diagnostics
     return style
 

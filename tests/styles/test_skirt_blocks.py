@@ -11,7 +11,7 @@ from tapeline.drafting.examples import run_examples
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 CIRCLES = """\
 language 1
@@ -167,7 +167,7 @@ example "elementary geometry: half of 31 cm times 6 in 40 is the rise that lays 
 
 @pytest.mark.parametrize("text", (CIRCLES, BANDS, GORES, PLEATS, PANELS), ids=("circles", "bands", "gores", "pleats", "panels"))
 def test_blocks_give_their_figures(text):
-    style, found = read(Source("blocks.style", text), World())
+    style, found = read(Source("blocks.style", text), FolderWorld())
     assert style is not None, "\n".join(render(one) for one in found)
     found = [*found, *run_examples(style)]
     assert not found, "\n".join(render(one) for one in found)

@@ -7,9 +7,9 @@ import pytest
 from population import bdims
 
 import tapeline
-from tapeline.desk.making import open_style
 from tapeline.drafting.landmarks import distinct, landmarks
 from tapeline.finishing.whole import drafted_whole
+from tapeline.session import Session
 
 STYLES = Path(tapeline.__file__).parents[2] / "styles"
 ALONE = 1e-9  # mm; what a body's company may do to its places
@@ -35,7 +35,7 @@ def by_body(wholes):
 
 @pytest.mark.parametrize("name", ["straight_skirt", "corselet_skirt", "six_gore_skirt", "close_bodice", "yoked_skirt"])
 def test_company_changes_nothing(name):
-    style, _ = open_style(STYLES / f"{name}.style")
+    style = Session(keep=True).read(STYLES / f"{name}.style").sound
     measures = women(style)
     spoiled = {measure: np.append(values, values[0]) for measure, values in measures.items()}
     spoiled["waist"][-1] *= 3  # a body that nothing fits
@@ -52,7 +52,7 @@ def test_company_changes_nothing(name):
 
 
 def test_a_failure_of_the_draft_is_not_said_again_of_its_allowances():
-    style, _ = open_style(STYLES / "straight_skirt.style")
+    style = Session(keep=True).read(STYLES / "straight_skirt.style").sound
     measures = {
         name: values * np.where(np.arange(len(values)) % 2, 1.0, 3.0) if name == "waist" else values
         for name, values in women(style).items()
@@ -63,7 +63,7 @@ def test_a_failure_of_the_draft_is_not_said_again_of_its_allowances():
 
 
 def test_places_have_the_names_of_the_text_and_each_is_kept_once():
-    style, _ = open_style(STYLES / "corselet_skirt.style")
+    style = Session(keep=True).read(STYLES / "corselet_skirt.style").sound
     (whole,) = drafted_whole(style, women(style))
     front = whole.draft.pattern.piece("front")
     places = landmarks(front)

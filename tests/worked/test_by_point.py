@@ -13,7 +13,7 @@ from tapeline.drafting.run import draft
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 SQUARE = """\
 language 1
@@ -37,7 +37,7 @@ piece cloth "Cloth"
 @pytest.mark.parametrize("joined", ["right, foot", "foot, right"])
 @pytest.mark.parametrize(("bend", "lowest"), [("bowed", 110.0), ("hollow", 90.0)])
 def test_a_part_of_a_joined_edge_bends_by_the_outline(ends, joined, bend, lowest):
-    style, found = read(Source("square.style", SQUARE.format(ends=ends, joined=joined, bend=bend)), World())
+    style, found = read(Source("square.style", SQUARE.format(ends=ends, joined=joined, bend=bend)), FolderWorld())
     assert style is not None, "\n".join(render(one) for one in found)
     places = draft(style, {})[0].pattern.piece("cloth").edge("rest").strips[0].flatten()[0]
     middle = places[np.abs(places[:, 0] - 50.0).argmin()]
@@ -48,14 +48,14 @@ def test_a_length_of_one_part_places_the_end_of_the_next():
     text = SQUARE.format(ends="C to D", joined="right, foot", bend="bowed").replace(
         "point D  A down 10 cm", "point D  A down length of right"
     )
-    style, found = read(Source("square.style", text), World())
+    style, found = read(Source("square.style", text), FolderWorld())
     assert style is not None, "\n".join(render(one) for one in found)
     assert draft(style, {})[0].pattern.piece("cloth").points["D"][0] == pytest.approx([0.0, 100.0])
 
 
 def test_an_edge_joined_to_itself_is_said_once():
     text = SQUARE.format(ends="C to D", joined="rest, foot", bend="bowed")
-    style, found = read(Source("square.style", text), World())
+    style, found = read(Source("square.style", text), FolderWorld())
     assert style is None
     assert [one.code for one in found] == ["N203"]
 
@@ -69,7 +69,7 @@ def test_a_measurement_may_be_defined_after_the_measures():
         )
         .replace("A across 10 cm", "A across span")
     )
-    style, found = read(Source("square.style", text), World())
+    style, found = read(Source("square.style", text), FolderWorld())
     assert style is not None, "\n".join(render(one) for one in found)
     piece = draft(style, {"span": np.array([100.0, 200.0])})[0].pattern.piece("cloth")
     assert piece.points["B"][:, 0] == pytest.approx([100.0, 200.0])

@@ -14,7 +14,7 @@ from tapeline.drafting.run import draft
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 STYLE = """\
 language 1
@@ -71,7 +71,7 @@ INTAKE, STEP = 14.0, 25.0
 
 @pytest.fixture(scope="module")
 def drawn():
-    style, found = read(Source("quarter_skirt.style", STYLE), World())
+    style, found = read(Source("quarter_skirt.style", STYLE), FolderWorld())
     assert not found, "\n".join(render(one) for one in found)
     drafts = draft(style, MEASURES, {"intake": INTAKE, "step": STEP})
     assert len(drafts) == 1 and not drafts[0].failed.any()

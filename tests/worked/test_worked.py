@@ -26,7 +26,7 @@ from tapeline.geometry.segments import Arc, Cubic, Line
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
-from tapeline.source.world import World, read_text
+from tapeline.source.world import FolderWorld, read_text
 
 HERE = Path(__file__).parent
 STYLES = sorted(HERE.glob("*.style"), key=lambda path: path.name)
@@ -97,7 +97,7 @@ WITHOUT_DARTS = (
 def load(name: str):
     source, problems = read_text(HERE / f"{name}.style")
     assert source is not None, problems
-    style, found = read(source, World(HERE))
+    style, found = read(source, FolderWorld(HERE))
     assert not found, "\n".join(render(one) for one in found)
     return style
 
@@ -147,7 +147,7 @@ def test_the_printed_figures_come_out(path):
 def test_a_figure_that_does_not_come_out_is_said(name, printed, changed):
     text = (HERE / f"{name}.style").read_text(encoding="utf-8")
     assert printed in text
-    style, found = read(Source(f"{name}.style", text.replace(printed, changed)), World(HERE))
+    style, found = read(Source(f"{name}.style", text.replace(printed, changed)), FolderWorld(HERE))
     assert style is not None, found
     assert {one.code for one in run_examples(style)} == {"D470"}
 
@@ -364,7 +364,7 @@ def test_a_seam_may_be_untrue_by_a_sixteenth_of_an_inch_and_not_by_an_eighth(unt
     """Threads no. 200: 1/16 in is what a fitting teacher keeps, 1/8 in what many find enough; the program takes the first."""
     text = (HERE / "45_pattern_checks.style").read_text(encoding="utf-8")
     assert "choose untrue 1/16 in" in text
-    style, found = read(Source("45.style", text.replace("choose untrue 1/16 in", f"choose untrue {untrue}")), World(HERE))
+    style, found = read(Source("45.style", text.replace("choose untrue 1/16 in", f"choose untrue {untrue}")), FolderWorld(HERE))
     assert style is not None, found
     assert {one.code for one in run_examples(style)} == said
 

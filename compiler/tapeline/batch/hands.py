@@ -19,8 +19,9 @@ from multiprocessing import connection
 from time import monotonic
 from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar
 
-from .. import __version__
+from ..source.cache import use_cache
 from ..source.diagnostics import Diagnostic
+from ..version import __version__
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
@@ -167,6 +168,7 @@ def _collect(workers: list[_Worker]) -> None:
 def _serve(pipe: Connection) -> None:
     """A worker's life.  It leaves Ctrl-C to the process that it works for, and ends when that one has ended."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    use_cache()
     with suppress(EOFError, OSError):
         while True:
             sealed = pipe.recv_bytes()

@@ -12,12 +12,12 @@ import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
-from .. import __version__
 from ..finishing.usual import UsualAllowance
-from ..meaning import kept
+from ..meaning.kept import Opened, open_style
 from ..meaning.style import Style
 from ..source.text import Source
-from ..source.world import Asked, Texts, World
+from ..source.world import replayed
+from ..version import __version__
 
 FORM = 2  # of the results
 SHARE = 1024  # bodies that are drafted together; results rest on it in the last figure, so it is one for all runs
@@ -28,9 +28,8 @@ _opened: dict[str, object] = {}  # of the last order, kept for its next share
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Order:
-    style: tuple[str, str]  # (shown as, text)
-    libraries: dict[str, tuple[str, str]]
-    styles: dict[str, tuple[str, str]]  # that it starts from
+    style: Source
+    texts: Mapping[tuple[str, str], Source]  # ("library" or "style", name) -> a text that the style rests on
     measures: tuple[str, ...]  # that the style needs
     heading: str  # of the table
     choices: Mapping[str, float] = field(default_factory=dict)  # mm, or radians for angles
@@ -40,9 +39,8 @@ class Order:
     share: int = field(default_factory=lambda: SHARE)
     program: str = __version__
 
-    def read(self):
-        """(style or None, diagnostics)."""
-        return kept.read(Source(*self.style), Texts(self.libraries, self.styles))
+    def read(self) -> Opened:
+        return open_style(self.style, replayed(self.texts))
 
     def marks(self) -> dict[str, str]:
         """A short mark of each part of the order, and of the program that carries it out."""
@@ -51,7 +49,7 @@ class Order:
             "style": _mark(
                 [
                     _named(self.style),
-                    *([name, _named(text)] for texts in (self.libraries, self.styles) for name, text in sorted(texts.items())),
+                    *([name, _named(text)] for (_, name), text in sorted(self.texts.items(), key=lambda one: one[0])),
                 ]
             ),
             "choices": _mark(dict(self.choices)),
@@ -74,10 +72,10 @@ def opened(order: Order, build: Callable[[Style], object]):
     """What `build` makes of an order's style; kept until a share of another order comes."""
     key = order.fingerprint()
     if key not in _opened:
-        style, found = order.read()
-        if style is None:
-            raise Fault(f"the style cannot be read: {found[0].title}")
-        keep_open(order, build(style))
+        read = order.read()
+        if read.style is None:
+            raise Fault(f"the style cannot be read: {read.diagnostics[0].title}")
+        keep_open(order, build(read.style))
     return _opened[key]
 
 
@@ -86,26 +84,9 @@ def keep_open(order: Order, built) -> None:
     _opened[order.fingerprint()] = built
 
 
-def read_style(source: Source, world: World) -> tuple[Style | None, list, Texts]:
-    """(style or None, diagnostics, the texts that it rests on)."""
-    asked = Asked(world)
-    style, diagnostics = kept.read(source, asked)
-    libraries, styles = (
-        {name: (text.name, text.text) for (kind, name), text in asked.texts().items() if kind == wanted}
-        for wanted in ("library", "style")
-    )
-    return style, diagnostics, Texts(libraries, styles)
-
-
-def order_for(source: Source, world: World, choices: Mapping[str, float], unit: str) -> Order:
-    """An order for bodies that are sent as figures, not as rows of a table."""
-    _, _, texts = read_style(source, world)
-    return Order((source.name, source.text), texts.libraries, texts.styles, (), "", choices, unit=unit)
-
-
-def _named(text: tuple[str, str]) -> list[str]:
+def _named(text: Source) -> list[str]:
     """The file's own name, which results show, and its text; not the folder it lies in."""
-    return [text[0].rsplit("/", 1)[-1], text[1]]
+    return [text.name.rsplit("/", 1)[-1], text.text]
 
 
 def _mark(data) -> str:

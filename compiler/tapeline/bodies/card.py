@@ -20,7 +20,7 @@ from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
 from ..source.units import LENGTHS, TOLD
 from .measurement import Doubt, Measurement, doubted
-from .reading import Reading, beyond_belief, check_plausible, doubt_diagnostic, read_value, shortened, unit_of
+from .reading import Figure, beyond_belief, check_plausible, doubt_diagnostic, read_value, shortened, unit_of
 from .toml_text import Places, read_toml
 
 _TOP_LEVEL = ("name", "note", "measures", "accept")
@@ -133,9 +133,9 @@ class _CardReader:
                     suggestion=f'Write why it is right: {shortened(name, 30)} = "measured twice".',
                 )
 
-    def _measures(self, table: object) -> tuple[dict[str, str], dict[str, Reading]]:
+    def _measures(self, table: object) -> tuple[dict[str, str], dict[str, Figure]]:
         written: dict[str, str] = {}
-        readings: dict[str, Reading] = {}
+        readings: dict[str, Figure] = {}
         if not isinstance(table, dict) or not table:
             if self.whole:
                 self._add("B111", "This card has no measures", self.places.header("measures"), expected=_EXAMPLE)
@@ -160,7 +160,7 @@ class _CardReader:
                 readings[name] = reading
         return written, readings
 
-    def _measure(self, name: str, value: object, measurement: Measurement) -> Reading | None:
+    def _measure(self, name: str, value: object, measurement: Measurement) -> Figure | None:
         span = self.places.value("measures", name)
         if not isinstance(value, str):
             self.diagnostics.append(_not_text(value, span, measurement))
@@ -185,7 +185,7 @@ class _CardReader:
                 doubt_diagnostic(doubt, one, other, f'If both are right, write below [accept]: {doubt.measure} = "why".')
             )
 
-    def _check_acceptance(self, readings: dict[str, Reading]) -> None:
+    def _check_acceptance(self, readings: dict[str, Figure]) -> None:
         """B110; a measure that could not be read is left out of it."""
         written = {key for table, key in self.places.pairs if table == "measures"} | readings.keys()
         for name in self.accepted:

@@ -26,7 +26,7 @@ _ANGLE = re.compile(rf"\s*(?P<sign>-)?\s*(?P<number>[\d./ \t]*\d)\s*(?P<unit>{pa
 _FEET = re.compile(rf"(\d+)\s*(?:{pattern(FOOT.ways)})\s*(?:([\d./ ]*\d)\s*(?:\D*))?\Z")
 
 
-class Reading(NamedTuple):
+class Figure(NamedTuple):
     """A value in millimetres, or in radians for an angle, with the unit it was written in."""
 
     value: float
@@ -43,7 +43,7 @@ def unit_of(measurement: Measurement, told: str) -> str:
     return DEGREE.word if measurement.kind == "angle" else told
 
 
-def read_value(text: str, measurement: Measurement, span: Span) -> Reading | Diagnostic:
+def read_value(text: str, measurement: Measurement, span: Span) -> Figure | Diagnostic:
     """A written measure, or what is wrong with it.  B105 no unit, B106 unreadable, B107 zero or less."""
     name = measurement.name
     figure = _read(text, measurement) if len(text) <= _LONGEST else None
@@ -61,10 +61,10 @@ def read_value(text: str, measurement: Measurement, span: Span) -> Reading | Dia
             found=shortened(text),
             suggestion=f"Leave {name} out if it was not taken.",
         )
-    return Reading(value, unit)
+    return Figure(value, unit)
 
 
-def check_plausible(text: str, reading: Reading, measurement: Measurement, span: Span, way_to_accept: str) -> Diagnostic | None:
+def check_plausible(text: str, reading: Figure, measurement: Measurement, span: Span, way_to_accept: str) -> Diagnostic | None:
     """B108 where the value is outside the bounds in which the measure is believed."""
     if measurement.plausible(reading.value):
         return None
@@ -83,7 +83,7 @@ def check_plausible(text: str, reading: Reading, measurement: Measurement, span:
     )
 
 
-def beyond_belief(reading: Reading, measurement: Measurement) -> bool:
+def beyond_belief(reading: Figure, measurement: Measurement) -> bool:
     """Whether a value is so large that no acceptance helps."""
     return reading.value > ceiling(measurement)
 
@@ -161,7 +161,7 @@ def _unreadable(text: str, measurement: Measurement, span: Span) -> Diagnostic:
     )
 
 
-def _guess(text: str, reading: Reading, measurement: Measurement) -> str:
+def _guess(text: str, reading: Figure, measurement: Measurement) -> str:
     """The slip that would explain an implausible value: another unit, or half a girth."""
     if measurement.kind == "angle":
         return ""

@@ -21,7 +21,7 @@ from ..source.units import ANGLES, LENGTHS, pattern
 from .card import Card, most_used_unit, one_line
 from .measurement import Doubt, Measurement, doubted
 from .reading import (
-    Reading,
+    Figure,
     check_plausible,
     doubt_diagnostic,
     fitting_units,
@@ -48,7 +48,7 @@ class MeasureColumn:
         self.unit = unit
         self.heading = heading
         self.unit_asked = False
-        self.read: dict[str, tuple[Reading, str]] = {}
+        self.read: dict[str, tuple[Figure, str]] = {}
 
 
 def read_table(source: Source, known: Mapping[str, Measurement], doubts: Iterable[Doubt] = ()) -> tuple[list[Card], list[Diagnostic]]:
@@ -230,7 +230,7 @@ class TableReader:
         start = self.source.starts[number - 1]
         return Span(self.source, start, start + len(self.source.line(number)))
 
-    def _cell(self, number: int, index: int, column: MeasureColumn, cell: str, size: str) -> tuple[Reading, str] | None:
+    def _cell(self, number: int, index: int, column: MeasureColumn, cell: str, size: str) -> tuple[Figure, str] | None:
         """One cell read, and remembered if nothing is wrong with it."""
         plain = _plain(column, cell)
         if plain is not None:
@@ -252,7 +252,7 @@ class TableReader:
         whole = f"{text} {column.unit}" if column.unit and not text.endswith(column.unit) else text
         reading = read_value(whole, measurement, span)
         problem: Diagnostic | None
-        if isinstance(reading, Reading):
+        if isinstance(reading, Figure):
             problem = check_plausible(whole, reading, measurement, span, _ACCEPT)
             if problem is None:
                 column.read[cell] = known = (reading, whole)
@@ -282,14 +282,14 @@ class TableReader:
         )
 
 
-def _plain(column: MeasureColumn, cell: str) -> Reading | None:
+def _plain(column: MeasureColumn, cell: str) -> Figure | None:
     """A plain decimal number below a heading with a unit of length, if it is believed: what long tables are full of."""
     match = _PLAIN.match(cell) if column.unit in LENGTHS else None
     if match is None:
         return None
     per, decimals = LENGTHS[column.unit].per, match[2] or ""
     value = int(match[1] + decimals) * per.numerator / (10 ** len(decimals) * per.denominator)  # rounded once, as a fraction is
-    return Reading(value, column.unit) if value > 0.0 and column.measurement.plausible(value) else None
+    return Figure(value, column.unit) if value > 0.0 and column.measurement.plausible(value) else None
 
 
 def passed_over(line: str) -> bool:

@@ -15,7 +15,7 @@ from ..bodies.measurement import Measurement
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
-from ..source.world import World, read_text, standard_folder
+from ..source.world import read_text, standard_folder
 
 LETTERS = {
     "B": "bodies: cards of measures and size tables",
@@ -92,10 +92,9 @@ _ALONG = {"length": "along the body", "height": "plumb from the floor", "width":
 @cache
 def measures() -> dict[str, Measurement]:
     """Every measure of the standard library, by name, in its order."""
-    from ..meaning.style import read  # only where a measure may be meant: reading takes the parser
+    from ..session import Session  # only where a measure may be meant
 
-    style, _ = read(Source("none.style", 'language 1\nstyle none "None"\n'), World())
-    return {} if style is None else style.measurements
+    return dict(Session(keep=True).read('language 1\nstyle none "None"\n', "none.style").sound.measurements)
 
 
 def measure_facts(one: Measurement) -> dict[str, object]:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Sequence
 from contextlib import nullcontext
 from pathlib import Path
 
@@ -49,6 +50,12 @@ def find_body(name: str | None) -> tuple[Path | None, list[Diagnostic]]:
 
 def find_house(name: str | None) -> tuple[Path | None, list[Diagnostic]]:
     return (None, []) if name is None else find(name, ".toml", "houses", "house")
+
+
+def find_sizes(name: str) -> tuple[Path | None, list[Diagnostic]]:
+    """A size table, a folder of body cards, or the bare name of a table that comes with the program."""
+    path, found = find(name, ".csv", "sizes", "size table", among="stdlib")
+    return (Path(name), []) if path is None and Path(name).is_dir() else (path, found)
 
 
 def open_table(path: Path | None, what: str):
@@ -165,3 +172,12 @@ def is_ours(path: Path) -> bool:
         return kinds.is_ours(path.name, path.read_bytes())
     except (OSError, ValueError, RecursionError):
         return False
+
+
+def left_over(folder: Path, written: Sequence[Path], style: str) -> list[Path]:
+    """Papers of this style that an earlier run left in the folder: of other sizes, or with another base, they must not be mixed."""
+    return [
+        path
+        for path in sorted(folder.iterdir())
+        if path not in written and is_ours(path) and path.name.startswith((f"{style}-", f"{style}.", "pattern-", "pattern."))
+    ]

@@ -3,69 +3,75 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ..source.diagnostics import ERROR, Diagnostic, has_errors, refused
 from ..source.text import Span
 from ..source.world import read_text
-from .files import find_body, find_style
+from .files import find_body, find_sizes, find_style
+
+if TYPE_CHECKING:
+    from ..bodies.card import Card
+    from ..locking.comparing import Comparison
+    from ..locking.lock import Lock
+    from ..paper.house.house import House
+    from ..session import Reading
 
 LOCKED = ".locked"
 UNFIT = ("L107", "L108")  # said of a lock that does not suit its style any more
 
 
-def read_for_locking(path: Path):
-    """(style with its texts, diagnostics) of a style file: `locking.texts.Reading`, or None where it cannot be drafted."""
-    from ..locking.texts import read_style
-
-    source, found = read_text(path)
-    if source is None:
-        return None, found
-    reading = read_style(source, path.resolve().parent)
-    return (None if reading.style is None or has_errors(reading.found) else reading), reading.found
-
-
-def cards_for(style, table: str | None, only: Sequence[str], lender: str | None, bodies: Sequence[str], accept: bool):
-    """(cards, diagnostics) of the sizes of a table, with what is lent and filled in, or of the bodies that are named."""
-    cards, found = [], []
+def cards_for(
+    reading: Reading, table: str | None, only: Sequence[str], lender: str | None, bodies: Sequence[str], accept: bool
+) -> tuple[list[Card], list[Diagnostic]]:
+    """The sizes of a table, with what is lent and filled in, or the bodies that are named; and what is said of them."""
+    cards: list[Card] = []
+    found: list[Diagnostic] = []
     for body in bodies:
-        card, wrong = _card(body, style, accept)
+        card, wrong = _card(reading, body, accept)
         found += wrong
-        cards.append(card)
+        cards += [card] if card is not None else []
     if table is None:
         return cards, found
-    from .sizes import find_sizes, sizes_for
-
     path, found = find_sizes(table)
-    lent, wrong = _card(lender, style, accept, whole=False) if lender is not None else (None, [])
+    lent, wrong = _card(reading, lender, accept, whole=False) if lender is not None else (None, [])
     found = [*found, *wrong]
     if path is None or has_errors(found):
         return [], found
-    sizes, wrong = sizes_for(path, style, only, lent, accept)
+    sizes, wrong = reading.sizes(path, only, lent, accept)
     return ([] if sizes is None else list(sizes.cards)), [*found, *wrong]
 
 
-def _card(body: str, style, accept: bool, whole: bool = True):
-    from .making import open_card
-
+def _card(reading: Reading, body: str, accept: bool, whole: bool = True) -> tuple[Card | None, list[Diagnostic]]:
     path, found = find_body(body)
-    return (None, found) if path is None else open_card(path, style, accept, whole)
+    return (None, found) if path is None else reading.card(path, accept, whole)
 
 
-def made_lock(reading, style: str, path: Path, target: Path, cards: Sequence, choices: dict[str, float], house, unit: str):
+def made_lock(
+    reading: Reading,
+    style: str,
+    path: Path,
+    target: Path,
+    cards: Sequence[Card],
+    choices: dict[str, float],
+    house: House,
+    unit: str,
+) -> tuple[Lock | None, list[Diagnostic]]:
     """(lock, what is said of its sizes); None where every size fails.
 
     `style` is the style as it was named to the command, `path` its file, and `target` where the lock will stand.
     """
     from ..locking.comparing import present_lock
     from ..locking.lock import Lock
+    from ..locking.texts import style_texts
 
-    measures = {name: tuple(float(card.values[name]) for card in cards) for name in reading.style.needed}
-    allowances = {name: (float(one.width), one.kind) for name, one in house.allowances.items()} if house is not None else {}
+    measures = {name: tuple(float(card.values[name]) for card in cards) for name in reading.sound.needed}
+    allowances = {name: (float(one.width), one.kind) for name, one in house.allowances.items()}
     asked = Lock("", "", _told(style, path, target), unit, choices, allowances, _names(cards), measures)
-    lock, found = present_lock(asked, reading)
+    lock, found = present_lock(asked, style_texts(reading.source, reading.opened))
     return (None if len(lock.fails) == len(lock.sizes) else lock), found
 
 
@@ -157,7 +163,7 @@ class Looked:
     """One lock looked at: what has moved, or why that cannot be told."""
 
     path: Path
-    done: object = None  # locking.comparing.Comparison
+    done: Comparison | None = None
     found: list[Diagnostic] = field(default_factory=list)
 
     @property
@@ -178,10 +184,12 @@ class Looked:
         return self.wrong and all(one.code[0] in "FL" and one.code not in UNFIT for one in self.found if one.severity == ERROR)
 
 
-def look_at(path: Path, step=lambda: None) -> Looked:
+def look_at(path: Path, step: Callable[[], object] = lambda: None) -> Looked:
     """Set a lock beside what its style gives today.  `step` is called after each draft."""
     from ..locking.comparing import compared
     from ..locking.reading import read_lock
+    from ..locking.texts import style_texts
+    from ..session import Session
 
     text, found = read_text(path)
     if text is None:
@@ -198,8 +206,9 @@ def look_at(path: Path, step=lambda: None) -> Looked:
         None,
     )
     style_path, found = _style_of(lock.file, path)
-    source, found = (None, found) if style_path is None else read_text(style_path)
-    if source is None:
+    session = Session(keep=True)
+    source, found = (None, found) if style_path is None else session.world.text(style_path)
+    if style_path is None or source is None:
         said = found[0]
         return Looked(
             path,
@@ -215,7 +224,8 @@ def look_at(path: Path, step=lambda: None) -> Looked:
                 )
             ],
         )
-    done, found = compared(lock, at, source, style_path.resolve().parent, step)
+    reading = session.read(style_path)
+    done, found = compared(lock, at, style_texts(reading.source, reading.opened), reading.world, step)
     return Looked(path, done, found)
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from typing import Any
 
 import click
 
-from ..source.diagnostics import Diagnostic, as_data, has_errors, render, together
+from ..source.diagnostics import Diagnostic, Refused, as_data, has_errors, render, together
 
 DONE, ERRORS, USAGE, FILES, FAULT = 0, 1, 2, 3, 70
 STOPPED = 130  # by Ctrl-C, as shells say it
@@ -25,7 +27,7 @@ Exit codes:
 class Report:
     """What one command has found so far, and the two ways of telling it."""
 
-    def __init__(self, context: click.Context, as_json: bool, facts: dict):
+    def __init__(self, context: click.Context, as_json: bool, facts: dict[str, Any]):
         self.context, self.as_json, self.facts = context, as_json, facts
         self.found: list[Diagnostic] = []
 
@@ -44,6 +46,14 @@ class Report:
         if not self.as_json:
             for diagnostic in together(diagnostics):
                 click.echo(render(diagnostic) + "\n", err=True)
+
+    @contextmanager
+    def stopping(self) -> Iterator[None]:
+        """End the command where something inside is refused."""
+        try:
+            yield
+        except Refused as refused:
+            self.stop_if_wrong([refused.diagnostic])
 
     def end(self, words: str, code: int = DONE) -> None:
         if words and not self.as_json:

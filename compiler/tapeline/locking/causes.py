@@ -11,9 +11,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import replace
-from pathlib import Path
 
 from ..source.text import Source
+from ..source.world import World
 from .lock import Key, Lock
 from .recording import record
 from .texts import STYLE, Change, Diff, Place, read_style, words_of
@@ -23,13 +23,13 @@ MOST_TRIED = 12  # changes; of more, all are named for everything
 
 
 def causes_of(
-    done, sources: Mapping[Place, Source], diffs: list[Diff], folder: Path, differing: Callable, step: Callable = lambda: None
+    done, sources: Mapping[Place, Source], diffs: list[Diff], world: World, differing: Callable, step: Callable = lambda: None
 ) -> dict[Key, list]:
     """For every row that has moved, the changes that moved it, in order; PROGRAM where the program did.
 
     `sources` are the texts of today, and `differing` tells which rows of two locks differ.
     """
-    bench = _Bench(done.lock, done.present, sources, diffs, folder, step)
+    bench = _Bench(done.lock, done.present, sources, diffs, world, step)
     moved = {move.key for move in done.moves}
     if not done.changes:
         return {key: [PROGRAM] for key in moved}
@@ -55,8 +55,8 @@ def causes_of(
 class _Bench:
     """Drafts of mixed texts.  `undone` changes stand as in the lock, the others as today."""
 
-    def __init__(self, lock: Lock, present: Lock, sources: Mapping[Place, Source], diffs: list[Diff], folder: Path, step: Callable):
-        self.lock, self.present, self.diffs, self.folder, self.step = lock, present, diffs, folder, step
+    def __init__(self, lock: Lock, present: Lock, sources: Mapping[Place, Source], diffs: list[Diff], world: World, step: Callable):
+        self.lock, self.present, self.diffs, self.world, self.step = lock, present, diffs, world, step
         lost = {
             place: Source(place[1], _text(text.rules))
             for place, text in lock.texts.items()
@@ -80,7 +80,7 @@ class _Bench:
             text = _text(diff.rules(undone))
             texts[diff.place] = self.mixed.setdefault((diff.place, text), Source(self.sources[diff.place].name, text))
         style = next(source for (kind, _), source in texts.items() if kind == STYLE)
-        reading = read_style(style, self.folder, texts)
+        reading = read_style(style, self.world, texts)
         if reading.style is None:
             return None
         try:

@@ -8,17 +8,18 @@ size that fails today, or no longer fails, is told as such.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import NamedTuple
 
 from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic, has_errors
-from ..source.text import Source, Span
+from ..source.text import Span
+from ..source.world import World
 from .causes import causes_of
 from .lock import COURSES, Key, Lock, Value
 from .recording import record
-from .texts import Change, Reading, differences, kept_texts, read_style
+from .texts import Change, StyleTexts, differences, kept_texts
 
 LIMIT = 0.002  # mm or degrees
 
@@ -70,7 +71,7 @@ class Comparison:
         return bool(self.moves or self.failing or self.mended)
 
 
-def present_lock(lock: Lock, reading: Reading) -> tuple[Lock, list[Diagnostic]]:
+def present_lock(lock: Lock, reading: StyleTexts) -> tuple[Lock, list[Diagnostic]]:
     """The lock that the style would have today, and what is said of its sizes."""
     done = record(reading.style, lock)
     plan = reading.style.plan()
@@ -119,12 +120,13 @@ def unfit(lock: Lock, style: Style, span: Span) -> list[Diagnostic]:
     return found
 
 
-def compared(lock: Lock, at: Span, source: Source, folder: Path, step=lambda: None) -> tuple[Comparison | None, list[Diagnostic]]:
-    """A lock beside its style, whose text is `source` and whose neighbours lie in `folder`; `at` is where the lock stands.
+def compared(
+    lock: Lock, at: Span, reading: StyleTexts, world: World, step: Callable[[], object] = lambda: None
+) -> tuple[Comparison | None, list[Diagnostic]]:
+    """A lock beside its style as it was read in a world; `at` is where the lock stands.
 
     `step` is called after each draft.  None where the style cannot be drafted at all.
     """
-    reading = read_style(source, folder)
     if reading.style is None or has_errors(reading.found):
         return None, reading.found
     wrong = unfit(lock, reading.style, at)
@@ -140,7 +142,7 @@ def compared(lock: Lock, at: Span, source: Source, folder: Path, step=lambda: No
     moves = moves_between(lock, present)
     done = Comparison(lock, present, moves, changes, {}, reworded, failing, mended)
     if moves:
-        done.causes = causes_of(done, reading.sources, diffs, folder, differing, step)
+        done.causes = causes_of(done, reading.sources, diffs, world, differing, step)
     return done, []
 
 

@@ -14,12 +14,12 @@ from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
 
-from ..meaning.kept import read as read_kept
+from ..meaning.kept import Opened, open_style, read_anew
 from ..meaning.library import MEASUREMENTS
-from ..meaning.style import Style, read
+from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic
 from ..source.text import Source
-from ..source.world import Asked, World
+from ..source.world import World, replayed
 from .lock import LockedText
 
 STYLE, START, LIBRARY = "style", "start", "library"
@@ -46,21 +46,7 @@ class Change(NamedTuple):
     after: tuple[str, ...]
 
 
-class Mixed(World):
-    """Files as the compiler sees them, but that texts of `kept` go before those on the disk."""
-
-    def __init__(self, folder: Path, kept: Mapping[Place, Source]):
-        super().__init__(folder)
-        self.kept = kept
-
-    def library(self, name: str) -> Source | None:
-        return self.kept.get((LIBRARY, name)) or super().library(name)
-
-    def style(self, name: str) -> Source | None:
-        return self.kept.get((START, name)) or super().style(name)
-
-
-class Reading(NamedTuple):
+class StyleTexts(NamedTuple):
     """A style read, with every text behind it."""
 
     style: Style | None
@@ -68,12 +54,18 @@ class Reading(NamedTuple):
     found: list[Diagnostic]
 
 
-def read_style(source: Source, folder: Path, kept: Mapping[Place, Source] | None = None) -> Reading:
-    """A style whose neighbours lie in `folder`; with `kept`, other texts in place of some, as a trial that leaves nothing behind."""
-    world = Asked(World(folder) if kept is None else Mixed(folder, kept))
-    style, found = (read_kept if kept is None else read)(source, world)
-    given = {(START if kind == "style" else LIBRARY, name): text for (kind, name), text in world.texts().items()}
-    return Reading(style, {(STYLE, Path(source.name).stem): source, **dict(sorted(given.items()))}, found)
+def style_texts(source: Source, opened: Opened) -> StyleTexts:
+    """A style that was opened, and its texts by their places."""
+    given = {(START if sort == "style" else LIBRARY, name): text for (sort, name), text in opened.texts.items()}
+    return StyleTexts(opened.style, {(STYLE, Path(source.name).stem): source, **dict(sorted(given.items()))}, opened.diagnostics)
+
+
+def read_style(source: Source, world: World, kept: Mapping[Place, Source] | None = None) -> StyleTexts:
+    """A style read in a world; with `kept`, other texts in place of some, as a trial that leaves nothing behind."""
+    if kept is None:
+        return style_texts(source, open_style(source, world))
+    texts = {("style" if sort == START else "library", name): text for (sort, name), text in kept.items() if sort != STYLE}
+    return style_texts(source, read_anew(source, replayed(texts, world)))
 
 
 def rules_of(text: str) -> list[Rule]:

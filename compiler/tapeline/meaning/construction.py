@@ -25,9 +25,9 @@ class Construction:
         self.name, self.title, self.span = name, title, span
         self.is_sheet = is_sheet
         self.torn = self.bench.is_torn(span)  # something of it is missing, and that has been said
-        self.quantities = Names(program.quantities)
-        self.points = Names()
-        self.edges = Names()
+        self.quantities = Names(program.quantities, name)
+        self.points = Names(owner=name)
+        self.edges = Names(owner=name)
         self.singles: dict[str, tuple] = {}  # statements said at most once: form -> (node, scope)
         self.dips: list[tuple] = []
         self.taken: list[tuple] = []
@@ -147,6 +147,7 @@ class Construction:
             else:
                 self.unknown_name("edge", name, span, self.edges.known())
             return None
+        self.bench.use(entity, span)
         edge = self.bench.demand(entity, NO_EDGE)
         return None if edge.guide.kind is UNKNOWN else edge
 
@@ -155,6 +156,7 @@ class Construction:
         ends = self.ends.get(str(name))
         if ends is None or self.edges.find(name) is None:
             return self.raw_edge(name, span)
+        self.bench.use(self.edges.own.get(str(name), ends), span)
         edge = self.bench.demand(ends, NO_EDGE)
         return None if UNKNOWN in (edge.start.kind, edge.end.kind) else edge
 
@@ -309,8 +311,9 @@ class Construction:
             if ("raw", name) not in self._finished:
                 self._finished["raw", name] = self.bench.emit("plain_edge", EDGE, span, raw.guide, name=str(name), turned=False)
             return self._finished["raw", name]
-        entity = self._edge_entity(name, link)
-        return self.bench.demand(entity)
+        if (drawn := self.edges.find(name)) is not None:
+            self.bench.use(drawn, span)
+        return self.bench.demand(self._edge_entity(name, link))
 
     def _edge_entity(self, name, link) -> Entity:
         if self._finished is None:

@@ -385,6 +385,7 @@ def _applied(program, node: tree.ApplyCheck, scope):
         known = [name for name, one in scope.rules.own.items() if one.sort == "check"]
         program.bench.unknown_name("check", node.name, node.name.span, known)
         return
+    program.bench.use(entity, node.name.span)
     text = entity.build()
     names = scope.bind(text.parameters, node.arguments, node, f'check "{node.name}"', text.scope)
     if names is None:

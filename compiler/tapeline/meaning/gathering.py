@@ -117,6 +117,7 @@ def trace(drawing, node: tree.Trace, scope):
     if sheet is None:
         drawing.bench.unknown_name("sheet", node.sheet, node.sheet.span, drawing.program.sheets.known())
         return
+    drawing.bench.use(sheet, node.sheet.span)
     source = drawing.program.construction_of(sheet)
     for own, theirs in ((drawing.points, source.points), (drawing.edges, source.edges), (drawing.quantities, source.quantities)):
         for entity in theirs.own.values():

@@ -16,19 +16,19 @@ from __future__ import annotations
 import marshal
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 from zlib import crc32
 
-from .. import STARTED
 from ..source.cache import keep, recall
 from ..source.diagnostics import Diagnostic
 from ..source.text import Source
 from ..source.world import Asked, World
-from .style import MOST_COURSES, Course, CourseKey, Measured, Style, check, lowered
+from ..version import STARTED
+from .style import MOST_COURSES, Checked, Course, CourseKey, Measured, Style, check, lowered
 
 if TYPE_CHECKING:
     from .library import Linked
@@ -41,11 +41,14 @@ Examined = tuple[int, list[Diagnostic]]  # how many worked examples there are, a
 
 
 class Opened(NamedTuple):
-    """A style that was opened, what is said of it, and where more of it can be kept."""
+    """A style that was opened (None where it is not in order), what is said of it, the texts that it rests on, where more of it
+    can be kept, and all that reading it came to, if it was read just now."""
 
     style: Style | None
     diagnostics: list[Diagnostic]
-    kept: KeptCourses | None
+    texts: Mapping[tuple[str, str], Source]  # ("library" or "style", name) -> text
+    kept: KeptCourses | None = None
+    checked: Checked | None = None
 
     def examined(self, run: Callable[[Style], list[Diagnostic]]) -> Examined:
         """(how many worked examples a style in order has, what `run` finds wrong with them)."""
@@ -65,8 +68,7 @@ def open_style(source: Source, world: World) -> Opened:
     try:
         program = _program()
     except Exception:  # the program does not lie in a folder of files
-        found = check(source, world)
-        return Opened(found.style, found.diagnostics, None)
+        return read_anew(source, world)
     asked = Asked(world)
     name = _file_name(source, asked)
     record = _recalled(name, source, asked, program)
@@ -74,23 +76,24 @@ def open_style(source: Source, world: World) -> Opened:
         try:
             kept = KeptCourses(name, record, source, asked)
             style = Style(tuple(kept.sources[k] for k in record["sources"]), record["checked"], kept)
-            return Opened(style, kept.said(), kept)
+            return Opened(style, kept.said(), asked.texts(), kept)
         except Exception:  # whatever is wrong with it
             pass
     asked = Asked(world)
     found = check(source, asked)
     style = found.style
     if style is None:
-        return Opened(None, found.diagnostics, None)
+        return Opened(None, found.diagnostics, asked.texts(), None, found)
     kept = KeptCourses(name, {"program": program}, source, asked)
     kept.fill(style, found.diagnostics)
-    return Opened(Style(style.sources, style.checked, _AlsoKept(style, kept)), found.diagnostics, kept)
+    return Opened(Style(style.sources, style.checked, _AlsoKept(style, kept)), found.diagnostics, asked.texts(), kept, found)
 
 
-def read(source: Source, world: World) -> tuple[Style | None, list[Diagnostic]]:
-    """The style alone, if it is in order, and what is said of it."""
-    one = open_style(source, world)
-    return one.style, one.diagnostics
+def read_anew(source: Source, world: World) -> Opened:
+    """A style that is neither taken from what is kept nor kept."""
+    asked = Asked(world)
+    found = check(source, asked)
+    return Opened(found.style, found.diagnostics, asked.texts(), None, found)
 
 
 class _AlsoKept:

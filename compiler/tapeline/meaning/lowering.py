@@ -30,6 +30,8 @@ class Lowering:
         self.steps: list[Step] = []
         self.slots = 0
         self.diagnostics: list[Diagnostic] = []
+        self.defined: list[tuple[Entity, str]] = []  # every name that was entered, and the piece whose it is
+        self.uses: list[tuple[Span, Entity]] = []  # where a name is used, and what it was found to be
         self.demands = Demands(self.diagnostics.append)
         self.forks: list[Fork] = []
         self.constants: dict = {}
@@ -145,7 +147,12 @@ class Lowering:
             )
             return False
         names.own[entity.name] = entity
+        self.defined.append((entity, names.owner))
         return True
+
+    def use(self, entity: Entity, span: Span) -> None:
+        """Note that a name stands here."""
+        self.uses.append((span, entity))
 
     def demand(self, entity: Entity, poison=POISON):
         return self.demands.value(entity, poison)

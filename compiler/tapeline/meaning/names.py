@@ -19,7 +19,7 @@ MOST_DEEP = 60  # names built one inside the other; a name used above its own li
 class Entity:
     """A named thing: `sort` is a word for people (measure, choice, level, point, edge, piece, ...)."""
 
-    __slots__ = ("name", "sort", "span", "build", "value", "building", "used")
+    __slots__ = ("name", "sort", "span", "build", "value", "building")
 
     def __init__(self, name: str, sort: str, span: Span, build: Callable):
         self.name = name
@@ -28,15 +28,15 @@ class Entity:
         self.build = build
         self.value = _UNBUILT
         self.building = False
-        self.used = False
 
 
 class Names:
-    """One name space, with the one it lies in."""
+    """One name space, with the one it lies in; `owner` is the piece whose names they are."""
 
-    def __init__(self, parent: Names | None = None):
+    def __init__(self, parent: Names | None = None, owner: str = ""):
         self.own: dict[str, Entity] = {}
         self.parent = parent
+        self.owner = owner
 
     def find(self, name: str) -> Entity | None:
         space: Names | None = self
@@ -65,7 +65,6 @@ class Demands:
 
     def value(self, entity: Entity, poison):
         """The entity's value; `poison` where it lies in a circle (said once)."""
-        entity.used = True
         if entity.value is not _UNBUILT:
             return entity.value
         if entity.building:

@@ -139,6 +139,8 @@ def constructed(program, node, scope) -> Construction:
     elif recipe is not None:
         entity = scope.rules.find(recipe.name)
         text = entity.build() if entity is not None else None
+        if entity is not None:
+            program.bench.use(entity, recipe.name.span)
         if not isinstance(text, RecipeText) or entity.sort != "recipe":
             known = [name for name, one in scope.rules.own.items() if one.sort == "recipe"]
             if isinstance(recipe, tree.FromPiece):

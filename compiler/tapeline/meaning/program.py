@@ -349,6 +349,7 @@ class Program:
         if entity is None:
             self.bench.unknown_name("piece", name, span, [*self.pieces.own, *self.sheets.own])
             return None
+        self.bench.use(entity, span)
         return self.construction_of(entity)
 
     def constructions(self) -> list[Construction]:

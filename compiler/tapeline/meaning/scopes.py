@@ -42,6 +42,7 @@ class Scope:
             return self.bench.constant(PARTS[name], NUMBER, span)
         if entity is None:
             return self._no_quantity(name, span)
+        self.bench.use(entity, span)
         return self.bench.demand(entity)
 
     def _no_quantity(self, name: str, span) -> Value:
@@ -70,6 +71,7 @@ class Scope:
             return POISON
         entity = owner.quantities.own.get(node.word)
         if entity is not None:
+            self.bench.use(entity, node.word.span)
             return self.bench.demand(entity)
         if owner.points.find(node.word) or owner.edges.find(node.word):
             return self.bench.error(
@@ -96,6 +98,7 @@ class Scope:
             known = [*FUNCTIONS, *self.rules.known()]
             return self.bench.unknown_name("rule or function", node.name, node.name.span, known)
         bench = self.bench
+        bench.use(entity, node.name.span)
         if len(bench.calls) >= MOST_CALLS:
             return self._too_deep()
         bench.applied += 1
@@ -204,6 +207,7 @@ class Scope:
                     "Name a point, for example one of its ends.",
                 )
             return owner.unknown_name("point", name, ref.span, owner.points.known())
+        self.bench.use(entity, ref.parts[-1].span)
         return self.bench.demand(entity)
 
     def edge(self, ref: tree.Ref) -> Value:
@@ -285,6 +289,8 @@ class Scope:
             return self.bench.unknown_name(
                 "level", name, span or name.span, self.program.levels.known(), "Add it to the levels of the style."
             )
+        if hasattr(name, "span"):
+            self.bench.use(entity, name.span)
         return self.bench.demand(entity)
 
     def girth(self, level, span) -> Value:

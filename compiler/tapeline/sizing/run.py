@@ -118,9 +118,14 @@ class SizeRun:
 class OfOneBody(Protocol):
     """What was made of one body: its card, and where in which chunk it was drafted."""
 
-    card: Card
-    whole: Whole
-    place: int
+    @property
+    def card(self) -> Card: ...
+
+    @property
+    def whole(self) -> Whole: ...
+
+    @property
+    def place(self) -> int: ...
 
 
 def size_run(style: Style, table: Sizes, made: Sequence[OfOneBody], base: int | None = None) -> SizeRun:

@@ -12,11 +12,20 @@ from contextlib import suppress
 from pathlib import Path
 from zlib import crc32
 
+_used = False
 _SUM = 4  # bytes of the sum in front of what is kept
 
 
+def use_cache() -> None:
+    """Let this process read and write the folder; before, it touches nothing there."""
+    global _used
+    _used = True
+
+
 def cache_folder() -> Path | None:
-    """The folder, made if it is not there; None where it is not the user's alone."""
+    """The folder, made if it is not there; None where it is not used, or not the user's alone."""
+    if not _used:
+        return None
     try:
         import platformdirs
 

@@ -1,20 +1,24 @@
-"""The one door to files.
+"""Worlds: the one door to files.
 
 A style may use libraries by name: a house's own, beside the style, before the standard library; and start from a
 style by name: one beside it before one of the standard styles.  Names are plain words, so no path can be spoken, and
-what a name leads to must really lie inside one of these folders, links followed.  Nothing else in the compiler opens a
-file.
+what a name leads to must really lie inside one of these folders, links followed.  Texts that a person names, cards, tables and
+houses, are read by their paths.  Nothing else in the compiler opens a text; so a world that holds its texts in memory keeps
+a reading away from every disk.
 """
 
 from __future__ import annotations
 
-from pathlib import Path
+from abc import ABC, abstractmethod
+from collections.abc import Iterable, Mapping
+from pathlib import Path, PurePath
 
 from .diagnostics import Diagnostic
 from .text import Source, Span
 
 SUFFIX = ".style"
 MOST_BYTES = 4_000_000
+LIBRARIES, STYLES = "stdlib", "styles"  # the folders of what comes with the program
 
 
 def standard_folder(name: str) -> Path:
@@ -24,27 +28,68 @@ def standard_folder(name: str) -> Path:
     return inside if inside.is_dir() else package.parents[1] / name
 
 
-class World:
+class World(ABC):
+    """All that a reading can ask for: libraries and styles by name, and texts by path."""
+
+    house: Path | None = None  # the folder whose own libraries and styles go before the standard ones
+
+    @abstractmethod
+    def library(self, name: str) -> Source | None:
+        """The library of that name, or None where there is none."""
+
+    @abstractmethod
+    def library_names(self) -> list[str]:
+        """Every library that can be used, a house's own first."""
+
+    @abstractmethod
+    def style(self, name: str) -> Source | None:
+        """The style of that name, or None where there is none."""
+
+    @abstractmethod
+    def style_names(self) -> list[str]:
+        """Every style that can be started from, a house's own first."""
+
+    @abstractmethod
+    def text(self, path: PurePath) -> tuple[Source | None, list[Diagnostic]]:
+        """A text by its path, or a diagnostic why it cannot be read.  F001 to F003."""
+
+    @abstractmethod
+    def folder(self, path: PurePath, suffix: str) -> list[PurePath] | None:
+        """The texts in a folder that end so, in order; None where the path is not a folder."""
+
+    @abstractmethod
+    def beside(self, path: PurePath) -> World:
+        """This world as a text at the path sees it: its neighbours are the house's own."""
+
+
+class FolderWorld(World):
     """Files as the compiler sees them: a house's folder, the standard library and the standard styles."""
 
     def __init__(self, house: Path | None = None, standard: Path | None = None, styles: Path | None = None):
-        self.standard = standard or standard_folder("stdlib")
-        self.styles = styles or standard_folder("styles")
+        self.standard = standard or standard_folder(LIBRARIES)
+        self.styles = styles or standard_folder(STYLES)
         self.house = house
 
     def library(self, name: str) -> Source | None:
-        """The library of that name, or None where there is none."""
-        return self._find(name, self.standard, "stdlib")
+        return self._find(name, self.standard, LIBRARIES)
 
     def library_names(self) -> list[str]:
         return self._names(self.standard)
 
     def style(self, name: str) -> Source | None:
-        """The style of that name, or None where there is none."""
-        return self._find(name, self.styles, "styles")
+        return self._find(name, self.styles, STYLES)
 
     def style_names(self) -> list[str]:
         return self._names(self.styles)
+
+    def text(self, path: PurePath) -> tuple[Source | None, list[Diagnostic]]:
+        return read_text(Path(path))
+
+    def folder(self, path: PurePath, suffix: str) -> list[PurePath] | None:
+        return sorted(Path(path).glob(f"*{suffix}")) if Path(path).is_dir() else None
+
+    def beside(self, path: PurePath) -> FolderWorld:
+        return FolderWorld(Path(path).resolve().parent, self.standard, self.styles)
 
     def _folders(self, standard: Path) -> list[Path]:
         return [folder for folder in (self.house, standard) if folder is not None]
@@ -59,59 +104,132 @@ class World:
         return None
 
     def _names(self, standard: Path) -> list[str]:
-        names = {}
+        names: dict[str, None] = {}
         for folder in self._folders(standard):
             if folder.is_dir():
                 names.update(dict.fromkeys(sorted(path.stem for path in folder.glob(f"*{SUFFIX}"))))
         return list(names)
 
 
-class Texts:
-    """A world of texts held in memory, for reading a style where its files are not: name -> (shown as, text)."""
+class MemoryWorld(World):
+    """Texts held in memory, by their paths: `belt.style` is a house's own, `stdlib/wear.style` a library and
+    `styles/skirt.style` a style of the standard ones.
 
-    def __init__(self, libraries: dict[str, tuple[str, str]] | None = None, styles: dict[str, tuple[str, str]] | None = None):
-        self.libraries, self.styles = libraries or {}, styles or {}
+    A text is shown under its path, a `Source` under its own name.  Libraries and styles that are not among the texts are asked
+    of the world `behind`; texts by path never are.
+    """
+
+    def __init__(self, texts: Mapping[str, str | Source], behind: World | None = None, home: str = ""):
+        self.texts, self.behind = texts, behind
+        self.home = home  # before the names of the house's own: empty, or a folder and its stroke
 
     def library(self, name: str) -> Source | None:
-        return Source(*self.libraries[name]) if name in self.libraries else None
+        found = self._find(name, LIBRARIES)
+        return found if found is not None or self.behind is None else self.behind.library(name)
 
     def library_names(self) -> list[str]:
-        return sorted(self.libraries)
+        return self._names(LIBRARIES, [] if self.behind is None else self.behind.library_names())
 
     def style(self, name: str) -> Source | None:
-        return Source(*self.styles[name]) if name in self.styles else None
+        found = self._find(name, STYLES)
+        return found if found is not None or self.behind is None else self.behind.style(name)
 
     def style_names(self) -> list[str]:
-        return sorted(self.styles)
+        return self._names(STYLES, [] if self.behind is None else self.behind.style_names())
+
+    def text(self, path: PurePath) -> tuple[Source | None, list[Diagnostic]]:
+        found = self._source(path.as_posix())
+        if found is not None:
+            return found, []
+        near = sorted(PurePath(one).name for one in self.texts if PurePath(one).parent == path.parent and one.endswith(path.suffix))
+        return None, [_no_such_file(path.as_posix(), near[:6])]
+
+    def folder(self, path: PurePath, suffix: str) -> list[PurePath] | None:
+        inside = [PurePath(one) for one in self.texts if PurePath(one).parent == path]
+        return sorted(one for one in inside if one.suffix == suffix) if inside and path.as_posix() not in self.texts else None
+
+    def beside(self, path: PurePath) -> MemoryWorld:
+        folder = path.parent.as_posix()
+        return MemoryWorld(self.texts, self.behind, "" if folder == "." else f"{folder}/")
+
+    def _source(self, path: str) -> Source | None:
+        text = self.texts.get(path)
+        return Source(path, text) if isinstance(text, str) else text
+
+    def _find(self, name: str, standard: str) -> Source | None:
+        own = self._source(f"{self.home}{name}{SUFFIX}")
+        return own if own is not None else self._source(f"{standard}/{name}{SUFFIX}")
+
+    def _names(self, standard: str, behind: Iterable[str]) -> list[str]:
+        own, ours = (
+            sorted(path.stem for path in map(PurePath, self.texts) if path.suffix == SUFFIX and path.parent == PurePath(folder))
+            for folder in (self.home, standard)
+        )
+        return list(dict.fromkeys([*own, *ours, *behind]))
 
 
-class Asked:
+def standard_texts() -> dict[str, str]:
+    """Every text that comes with the program, libraries, styles, bodies, houses and size tables, by its path in a `MemoryWorld`."""
+    found = {}
+    for name in (LIBRARIES, STYLES):
+        home = standard_folder(name)
+        for path in sorted(home.rglob("*")):
+            if path.suffix in (SUFFIX, ".toml", ".csv") and path.stat().st_size <= MOST_BYTES:
+                found[f"{name}/{path.relative_to(home).as_posix()}"] = path.read_text(encoding="utf-8")
+    return found
+
+
+class Asked(World):
     """Another world, of which is remembered what it was asked; it answers the same when it is asked again."""
 
-    def __init__(self, world):
-        self.world, self.house = world, getattr(world, "house", None)
+    def __init__(self, world: World):
+        self.world, self.house = world, world.house
         self.answers: dict[tuple[str, ...], Source | list[str] | None] = {}
 
-    def answer(self, *question: str):
+    def answer(self, *question: str) -> Source | list[str] | None:
+        """The answer to a question: what is asked for, and the name if there is one."""
         if question not in self.answers:
             self.answers[question] = getattr(self.world, question[0])(*question[1:])
         return self.answers[question]
 
     def library(self, name: str) -> Source | None:
-        return self.answer("library", str(name))
+        return self._source("library", str(name))
 
     def library_names(self) -> list[str]:
-        return self.answer("library_names")
+        return self._listed("library_names")
 
     def style(self, name: str) -> Source | None:
-        return self.answer("style", str(name))
+        return self._source("style", str(name))
 
     def style_names(self) -> list[str]:
-        return self.answer("style_names")
+        return self._listed("style_names")
+
+    def text(self, path: PurePath) -> tuple[Source | None, list[Diagnostic]]:
+        return self.world.text(path)
+
+    def folder(self, path: PurePath, suffix: str) -> list[PurePath] | None:
+        return self.world.folder(path, suffix)
+
+    def beside(self, path: PurePath) -> World:
+        return self.world.beside(path)
 
     def texts(self) -> dict[tuple[str, str], Source]:
         """("library" or "style", name) -> every text that was given."""
-        return {question: answer for question, answer in self.answers.items() if isinstance(answer, Source)}
+        return {(sort, name): answer for (sort, *names), answer in self.answers.items() for name in names if isinstance(answer, Source)}
+
+    def _source(self, *question: str) -> Source | None:
+        answer = self.answer(*question)
+        return answer if isinstance(answer, Source) else None
+
+    def _listed(self, question: str) -> list[str]:
+        answer = self.answer(question)
+        return answer if isinstance(answer, list) else []
+
+
+def replayed(texts: Mapping[tuple[str, str], Source], behind: World | None = None) -> MemoryWorld:
+    """A world of the texts that another was `Asked` for, each shown under the name it had there."""
+    folders = {"library": LIBRARIES, "style": STYLES}
+    return MemoryWorld({f"{folders[sort]}/{name}{SUFFIX}": text for (sort, name), text in texts.items()}, behind)
 
 
 def _inside(path: Path, folder: Path) -> bool:
@@ -122,7 +240,7 @@ def read_text(path: Path, shown_as: str | None = None) -> tuple[Source | None, l
     """A text file in UTF-8, or a diagnostic why it cannot be read."""
     name = shown_as or _shown(path)
 
-    def refuse(code: str, title: str, found: str, way_out: str):
+    def refuse(code: str, title: str, found: str, way_out: str) -> tuple[None, list[Diagnostic]]:
         place = Span(Source(name, ""), 0, 0)
         return None, [Diagnostic(code, title, place, "a readable text file", found, way_out)]
 
@@ -134,16 +252,17 @@ def read_text(path: Path, shown_as: str | None = None) -> tuple[Source | None, l
         return Source(name, path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")), []
     except FileNotFoundError:
         near = sorted(p.name for p in path.parent.glob(f"*{path.suffix}"))[:6] if path.parent.is_dir() else []
-        return refuse(
-            "F001",
-            "There is no such file",
-            name,
-            f"In that folder there are: {', '.join(near)}." if near else "Check the name and the folder.",
-        )
+        return None, [_no_such_file(name, near)]
     except UnicodeDecodeError as problem:
         return refuse("F003", "The file is not a UTF-8 text", f"byte {problem.start} cannot be read", "Save it as UTF-8.")
     except OSError as problem:
         return refuse("F001", "The file cannot be read", f"{problem.strerror}", "Check its name and permissions.")
+
+
+def _no_such_file(name: str, near: list[str]) -> Diagnostic:
+    way_out = f"In that folder there are: {', '.join(near)}." if near else "Check the name and the folder."
+    place = Span(Source(name, ""), 0, 0)
+    return Diagnostic("F001", "There is no such file", place, "a readable text file", name, way_out)
 
 
 def _shown(path: Path) -> str:

@@ -80,9 +80,9 @@ def batch(context, style, bodies, results, said, house, unit, processes, cluster
 
 def _batch(report, style, bodies, results, said, house, unit, processes, cluster, points, again) -> str:
     """Read what is asked for and draft it; how it ended, in words."""
+    from ...session import Session
     from ...source.diagnostics import Refused
     from ..files import find_house, find_style, open_table
-    from ..making import choices_of, counts_of, open_house
 
     if processes > 1:
         from ...batch.hands import get_ready
@@ -91,13 +91,12 @@ def _batch(report, style, bodies, results, said, house, unit, processes, cluster
     style_path, wrong = find_style(style)
     house_path, house_wrong = find_house(house)
     report.stop_if_wrong([*wrong, *house_wrong])
-    read, texts, found = _read(style_path)
+    reading = Session(keep=True).read(style_path)
+    report.stop_if_wrong(reading.diagnostics)
+    read = reading.sound
+    usual, found = reading.house(house_path)
     report.stop_if_wrong(found)
-    usual, found = open_house(house_path)
-    report.stop_if_wrong(found)
-    from ..choices import read_choices
-
-    choices, found = read_choices(said, choices_of(read), counts_of(read))
+    choices, found = reading.choices(said)
     report.stop_if_wrong(found)
     file, found = open_table(None if bodies == "-" else Path(bodies), "a size table (CSV)")
     report.stop_if_wrong(found)
@@ -111,9 +110,8 @@ def _batch(report, style, bodies, results, said, house, unit, processes, cluster
         reader = RowReader(table.heading, read.measurements, read.doubts, read.needed, table.name, table.heading_line or 1)
         report.stop_if_wrong(reader.about_heading)
         order = Order(
-            (read.source.name, read.source.text),
-            texts.libraries,
-            texts.styles,
+            reading.source,
+            reading.opened.texts,
             read.needed,
             table.heading,
             choices,
@@ -147,18 +145,6 @@ def _draft(report, read, order, table, bodies: str, results: Path, again: bool, 
         failed = log.count - log.passed
         done = f"already whole: {results.as_posix()}" if log.untouched else f"written: {results.as_posix()}"
         return f"{done}; {log.count} bodies, {log.passed} passed" + (f", {failed} failed" if failed else "")
-
-
-def _read(path: Path):
-    """(style or None, the texts that it rests on, diagnostics)."""
-    from ...batch.order import read_style
-    from ...source.world import Texts, World, read_text
-
-    source, found = read_text(path)
-    if source is None:
-        return None, Texts(), found
-    style, found, texts = read_style(source, World(path.resolve().parent))
-    return style, texts, found
 
 
 def _count(bodies: str) -> int | None:

@@ -16,20 +16,14 @@ def check(context, style, as_json):
 
     STYLE is the path of a style, or the bare name of one that comes with the program.
     """
+    from ...session import Session
     from ..files import find_style
-    from ..making import opened
 
     report = Report(context, as_json, {"command": "check", "style": style})
     path, found = find_style(style)
     report.stop_if_wrong(found)
-    read = opened(path)
-    count, wrong = read.examined(_examples)
-    report.stop_if_wrong([*read.diagnostics, *wrong])
+    reading = Session(keep=True).read(path)
+    count, wrong = reading.examples()
+    report.stop_if_wrong([*reading.diagnostics, *wrong])
     said = "" if not count else f", {count} worked example{'s come' if count > 1 else ' comes'} out"
     report.end(f"{path.name}: in order{said}")
-
-
-def _examples(style):
-    from ...drafting.examples import run_examples
-
-    return run_examples(style)

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import click
 
 from ...paper.kinds import ALL, KINDS, USUAL, UnknownKind, kinds_in
 from ...source.units import SHOWN
-from ..options import listed, settings
-from ..papers import make_papers
+from .. import options
+from ..options import listed
 from ..progress import Progress
 from ..report import EXIT_CODES, Report
 
 
-def _kinds(context, parameter, words: str) -> tuple[str, ...]:
+def _kinds(context: click.Context, parameter: click.Parameter, words: str) -> tuple[str, ...]:
     try:
         return kinds_in(words)
     except UnknownKind as unknown:
@@ -49,10 +51,10 @@ Papers:
 )
 @click.option(
     "--set",
-    "said",
+    "settings",
     multiple=True,
     metavar="NAME=VALUE",
-    callback=settings,
+    callback=options.settings,
     help="Set a choice of the style, as in --set length='82 cm'. May be repeated.",
 )
 @click.option(
@@ -80,9 +82,7 @@ Papers:
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
-def draft(
-    context, style, body, sizes, only, lender, base, stacked, said, folder, kinds, house, opened, unit, accept, overwrite, as_json
-):
+def draft(context: click.Context, **said: Any) -> None:
     """Draft STYLE for one body, or in the sizes of a table, and write its pieces at true size.
 
     STYLE is the path of a style, or the bare name of one that comes with the program. The folder receives
@@ -91,94 +91,96 @@ def draft(
     grading sheet and table, and the grade rules with the base size's file for a cutter.
     Nothing is written if there is an error.
     """
-    from ...paper.house.paper_sizes import PaperRefused
-    from ..files import find_body, find_house, find_style, write_all
-    from ..making import make, open_card, open_house, open_style
-
-    if (body is None) == (sizes is None):
+    asked = _Asked(**said)
+    if (asked.body is None) == (asked.sizes is None):
         raise click.UsageError("Say either --for BODY or --sizes TABLE.")
-    if sizes is not None:
-        _draft_sizes(context, **context.params)
+    if asked.sizes is not None:
+        _draft_sizes(context, asked, asked.sizes)
         return
-    for name, value in (("--only", only), ("--with", lender), ("--base", base), ("--together-at", stacked)):
+    for name, value in (("--only", asked.only), ("--with", asked.lender), ("--base", asked.base), ("--together-at", asked.stacked)):
         if value:
             raise click.UsageError(f"{name} belongs to --sizes.")
-    report = Report(context, as_json, {"command": "draft", "style": style, "body": body, "files": []})
-    style_path, wrong = find_style(style)
-    card_path, card_wrong = find_body(body)
-    house_path, house_wrong = find_house(house)
+    _draft_body(context, asked)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What the command was asked for, as its options say it."""
+
+    style: str
+    body: str | None
+    sizes: str | None
+    only: tuple[str, ...]
+    lender: str | None
+    base: str | None
+    stacked: tuple[str, ...]
+    settings: tuple[str, ...]
+    folder: Path
+    kinds: tuple[str, ...]
+    house: str | None
+    opened: bool
+    unit: str | None
+    accept: bool
+    overwrite: bool
+    as_json: bool
+
+
+def _draft_body(context: click.Context, asked: _Asked) -> None:
+    from ...session import Session
+    from ..files import find_body, find_house, find_style, write_all
+
+    report = Report(context, asked.as_json, {"command": "draft", "style": asked.style, "body": asked.body, "files": []})
+    style, wrong = find_style(asked.style)
+    card, card_wrong = find_body(asked.body)
+    house, house_wrong = find_house(asked.house)
     report.stop_if_wrong([*wrong, *card_wrong, *house_wrong])
 
-    read, found = open_style(style_path)
-    report.stop_if_wrong(found)
-    card, found = open_card(card_path, read, accept)
-    report.stop_if_wrong(found)
-    house, found = open_house(house_path)
-    report.stop_if_wrong(found)
+    reading = Session(keep=True).read(style)
+    report.stop_if_wrong(reading.diagnostics)
     with Progress("drafting"):
-        made, found = make(read, card, said, unit, house)
-    report.stop_if_wrong(found)
-
-    try:
-        with Progress("drawing"):
-            papers = make_papers(made, house, kinds, opened, report.found)
-    except PaperRefused as refused:
-        report.stop_if_wrong([refused.diagnostic])
-    paths, found = write_all(folder, papers, overwrite)
+        drafts = reading.draft([card], asked.settings, asked.unit, house, asked.accept)
+    report.stop_if_wrong(drafts.diagnostics)
+    (done,) = drafts
+    with Progress("drawing"), report.stopping():
+        papers = done.papers(asked.kinds, opened=asked.opened)
+    paths, found = write_all(asked.folder, papers, asked.overwrite)
     report.stop_if_wrong(found)
     report.facts["files"] = [path.as_posix() for path in paths]
-    if not as_json:
+    if not asked.as_json:
         from ..tables import print_ledgers
 
-        print_ledgers(made.draft.ledgers, made.finished, made.unit, sys.stdout, house.fraction)
+        print_ledgers(done.ledgers, done.finished, done.unit, sys.stdout, done.house.fraction)
     report.end("\n".join(f"written: {path.as_posix()}" for path in paths))
 
 
-def _draft_sizes(
-    context, style, sizes, only, lender, base, stacked, said, folder, kinds, house, opened, unit, accept, overwrite, as_json, body
-):
-    """The command with --sizes; `body` is not said."""
-    from ...paper.house.paper_sizes import PaperRefused
-    from ...sizing.run import size_run
-    from ..files import find_body, find_house, find_style, write_all
-    from ..making import open_card, open_house, open_style
-    from ..sizes import base_of, find_sizes, left_over, make_size_papers, make_sizes, sizes_for
+def _draft_sizes(context: click.Context, asked: _Asked, table: str) -> None:
+    from ...session import Session
+    from ..files import find_body, find_house, find_sizes, find_style, left_over, write_all
 
-    report = Report(context, as_json, {"command": "draft", "style": style, "sizes": sizes, "files": []})
-    style_path, wrong = find_style(style)
-    table_path, table_wrong = find_sizes(sizes)
-    lender_path, lender_wrong = find_body(lender)
-    house_path, house_wrong = find_house(house)
+    report = Report(context, asked.as_json, {"command": "draft", "style": asked.style, "sizes": table, "files": []})
+    style, wrong = find_style(asked.style)
+    sizes, table_wrong = find_sizes(table)
+    lender, lender_wrong = find_body(asked.lender)
+    house, house_wrong = find_house(asked.house)
     report.stop_if_wrong([*wrong, *table_wrong, *lender_wrong, *house_wrong])
 
-    read, found = open_style(style_path)
-    report.stop_if_wrong(found)
-    card, found = open_card(lender_path, read, accept, whole=False) if lender_path is not None else (None, [])
-    report.stop_if_wrong(found)
-    sizes, found = sizes_for(table_path, read, only, card, accept)
-    report.stop_if_wrong(found)
-    place, found = base_of(sizes, base)
-    report.stop_if_wrong(found)
-    house, found = open_house(house_path)
-    report.stop_if_wrong(found)
+    reading = Session(keep=True).read(style)
+    report.stop_if_wrong(reading.diagnostics)
     with Progress("drafting the sizes"):
-        made, found = make_sizes(read, sizes, said, unit, house)
-    report.stop_if_wrong(found)
-
-    try:
-        papers = make_size_papers(size_run(read, sizes, made, place), made, house, kinds, opened, report.found, stacked)
-    except PaperRefused as refused:
-        report.stop_if_wrong([refused.diagnostic])
-    report.stop_if_wrong(papers.diagnostics)
-    paths, found = write_all(folder, papers.papers, overwrite)
+        drafts = reading.draft_sizes(sizes, asked.only, lender, asked.base, asked.settings, asked.unit, house, asked.accept)
+    report.stop_if_wrong(drafts.diagnostics)
+    with Progress("papers of the sizes", len(drafts.bodies) + 1) as progress, report.stopping():
+        done = drafts.paper_set(asked.kinds, asked.opened, asked.stacked, progress.add)
+    report.stop_if_wrong(done.diagnostics)
+    paths, found = write_all(asked.folder, done.papers, asked.overwrite)
     report.stop_if_wrong(found)
     report.facts["files"] = [path.as_posix() for path in paths]
-    left = left_over(folder, paths, read.plan().name)
+    left = left_over(asked.folder, paths, drafts.bodies[0].draft.plan.name)
     report.facts["left"] = [path.as_posix() for path in left]
     report.end(
         "\n".join(
             [
-                papers.words,
+                done.words,
                 "",
                 *(f"written: {path.as_posix()}" for path in paths),
                 *(f"left of an earlier run: {path.as_posix()}" for path in left),

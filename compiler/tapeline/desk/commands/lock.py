@@ -69,10 +69,9 @@ def lock(context, style, bodies, table, only, lender, said, house, target, accep
     is recorded as failing.
     """
     from ...locking.lock import write_lock
-    from ..choices import read_choices
+    from ...session import Session
     from ..files import find_house, find_style, write_all
-    from ..locked import cards_for, made_lock, read_for_locking
-    from ..making import choices_of, counts_of, open_house
+    from ..locked import cards_for, made_lock
 
     if bool(table) == bool(bodies):
         raise click.UsageError("Say either --for BODY or --sizes TABLE.")
@@ -83,13 +82,13 @@ def lock(context, style, bodies, table, only, lender, said, house, target, accep
     path, wrong = find_style(style)
     house_path, house_wrong = find_house(house)
     report.stop_if_wrong([*wrong, *house_wrong])
-    reading, found = read_for_locking(path)
+    reading = Session(keep=True).read(path)
+    report.stop_if_wrong(reading.diagnostics)
+    cards, found = cards_for(reading, table, only, lender, bodies, accept)
     report.stop_if_wrong(found)
-    cards, found = cards_for(reading.style, table, only, lender, bodies, accept)
+    usual, found = reading.house(house_path)
     report.stop_if_wrong(found)
-    usual, found = open_house(house_path)
-    report.stop_if_wrong(found)
-    choices, found = read_choices(said, choices_of(reading.style), counts_of(reading.style))
+    choices, found = reading.choices(said)
     report.stop_if_wrong(found)
     made, found = made_lock(reading, style, path, target, cards, choices, usual, usual.unit or cards[0].unit)
     if made is None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -11,6 +12,10 @@ from .. import options
 from ..options import settings
 from ..populations import USUAL
 from ..report import DONE, ERRORS, EXIT_CODES, Report
+
+if TYPE_CHECKING:
+    from ...probing.tries import Tries
+    from ...session import Reading
 
 COUNT, MOST = 2048, 1_000_000
 
@@ -90,9 +95,8 @@ def probe(context, style, said, population, count, pair, processes, cluster, fol
     from ...probing.cases import cases_of
     from ...probing.probe import probe as probed
     from ...probing.telling import data_of, text_of
-    from ..choices import read_choices
+    from ...session import Session
     from ..files import find_style, write_all
-    from ..making import choices_of, counts_of, open_style
     from ..populations import open_population
     from ..probed import pair_named, papers
     from ..progress import Progress
@@ -102,9 +106,10 @@ def probe(context, style, said, population, count, pair, processes, cluster, fol
     report = Report(context, as_json, {"command": "probe", "style": style, "files": []})
     path, found = find_style(style)
     report.stop_if_wrong(found)
-    read, found = open_style(path)
-    report.stop_if_wrong(found)
-    choices, found = read_choices(said, choices_of(read), counts_of(read))
+    reading = Session(keep=True).read(path)
+    report.stop_if_wrong(reading.diagnostics)
+    read = reading.sound
+    choices, found = reading.choices(said)
     report.stop_if_wrong(found)
     women, found = open_population(population, read)
     report.stop_if_wrong(found)
@@ -112,7 +117,7 @@ def probe(context, style, said, population, count, pair, processes, cluster, fol
     report.stop_if_wrong(found)
 
     try:
-        result = probed(read, choices, women, count, unit, Progress, _tries(path, processes, cluster, choices, unit))
+        result = probed(read, choices, women, count, unit, Progress, _tries(reading, processes, cluster, choices, unit))
     except Stopped as problem:
         report.stop_if_wrong([problem.diagnostic()])
     cases = cases_of(result)
@@ -126,13 +131,12 @@ def probe(context, style, said, population, count, pair, processes, cluster, fol
     report.end(words, ERRORS if result.fails else DONE)
 
 
-def _tries(path: Path, processes: int, cluster: str | None, choices: dict, unit: str):
+def _tries(reading: Reading, processes: int, cluster: str | None, choices: dict[str, float], unit: str) -> Tries | None:
     """Who tries the bodies, if others than this process: they are sent the texts of the style."""
     if cluster is None and processes == 1:
         return None
     from ...batch.hands import hands_for
-    from ...batch.order import order_for
+    from ...batch.order import Order
     from ...probing.tries import by
-    from ...source.world import World, read_text
 
-    return by(hands_for(processes, cluster), order_for(read_text(path)[0], World(path.resolve().parent), choices, unit))
+    return by(hands_for(processes, cluster), Order(reading.source, reading.opened.texts, (), "", choices, unit=unit))

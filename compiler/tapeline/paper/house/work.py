@@ -7,9 +7,17 @@ written here, and nothing in a paper depends on when, where or in which folder i
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from .house import USUAL, House
+
+if TYPE_CHECKING:
+    from ...drafting.ledgers import Ledgers
+    from ...drafting.run import Run
+    from ...finishing.finished import Finished
+    from ...meaning.plan import Plan
+    from ...source.diagnostics import Diagnostic
+    from ...source.text import Source
 
 
 class Heading(NamedTuple):
@@ -25,21 +33,21 @@ class Heading(NamedTuple):
 
 @dataclass(slots=True, eq=False)
 class Work:
-    finished: object  # finishing.finished.Finished, a chunk in which the body has not failed
+    finished: Finished  # a chunk in which the body has not failed
     index: int  # the body's place in the chunk
     heading: Heading
-    plan: object  # meaning.plan.Plan
-    run: object  # drafting.run.Run: measures, choices and every slot's value
-    ledgers: object  # drafting.ledgers.Ledgers
-    cautions: tuple = ()  # source.diagnostics.Diagnostic
+    plan: Plan
+    run: Run  # measures, choices and every slot's value
+    ledgers: Ledgers
+    cautions: tuple[Diagnostic, ...] = ()
     house: House = USUAL
     opened: bool = False  # pieces cut on the fold drawn whole
-    sources: tuple = ()  # source.text.Source of the style, and of what it uses, the style first
+    sources: tuple[Source, ...] = ()  # of the style, and of what it uses, the style first
     size: str = ""  # the name of the size, where the style is drafted in several
     part: str = ""  # what the files of this size have in their names
     notes: tuple[str, ...] = ()  # what the measures of this size rest on; they stand in the heading's prose as well
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         self.heading = self.heading._replace(house=self.house)
 
     @property

@@ -1,20 +1,25 @@
-"""Choices as they are set on the command line, `name=value`, read by the kind that the style gave them.
+"""Choices as they are set, `name=value`, read by the kind that the style gave them.
 
 A length needs its unit, an angle `deg`; a number may be a fraction or a percentage; a condition is yes or no.
-Every fault is a diagnostic that shows the setting as it was typed.
+Every fault is a diagnostic that shows the setting as it was typed.  A choice that is given as a figure is written out first, so
+that it is read as any other.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Mapping
+from decimal import Decimal
 
 from ..meaning.plan import Choice
+from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic
 from ..source.quantity import read_length, read_number
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
 from ..source.units import LENGTHS, TOLD
+
+Choices = Iterable[str] | Mapping[str, float | str]  # "name=value", or name -> as written, or mm, degrees, yes or no
 
 _LONGEST = 40  # characters of a value; bounds the work
 _EXAMPLES = {
@@ -26,13 +31,31 @@ _EXAMPLES = {
 }
 
 
+def choices_of(style: Style) -> dict[str, Choice]:
+    """Every choice that the style offers in any course of its rules."""
+    return {name: choice for plan in style.plans() for name, choice in plan.choices.items()}
+
+
+def counts_of(style: Style) -> set[str]:
+    """The choices that say how many of something there are."""
+    return {
+        name
+        for plan in style.plans()
+        for name, choice in plan.choices.items()
+        if any(fork.kind == "count" and fork.slot == choice.slot for fork in plan.forks)
+    }
+
+
 def read_choices(
-    settings: Iterable[str], known: Mapping[str, Choice], counts: Collection[str] = ()
+    choices: Choices, known: Mapping[str, Choice], counts: Collection[str] = ()
 ) -> tuple[dict[str, float], list[Diagnostic]]:
     """The values of the settings, mm for lengths and radians for angles.  C101 to C104.
 
     `counts` are the choices of which the style counts something out, which must be whole.
     """
+    settings = choices
+    if isinstance(choices, Mapping):
+        settings = [f"{name}={_written(value, known.get(name))}" for name, value in choices.items()]
     values: dict[str, float] = {}
     diagnostics: list[Diagnostic] = []
     for setting in settings:
@@ -60,18 +83,28 @@ def read_choices(
     return values, diagnostics
 
 
+def _written(value: float | str, choice: Choice | None) -> str:
+    """A figure as it would be typed: millimetres for a length, degrees for an angle, yes or no for a condition."""
+    if isinstance(value, str):
+        return value
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    unit = {"length": " mm", "angle": " deg"}.get(choice.kind.word, "") if choice is not None else ""
+    return f"{Decimal(repr(float(value))):f}{unit}"
+
+
 def _read(name: str, written: str, word: str, span: Span) -> tuple[float, Diagnostic | None]:
     expected, example = _EXAMPLES.get(word, _EXAMPLES["number"])
     if len(written) <= _LONGEST:
         if word == "length":
-            found = read_length(written)
-            if found is not None and not found[1]:
+            length = read_length(written)
+            if length is not None and not length[1]:
                 units = " or ".join(f"{name}='{written} {unit}'" for unit in TOLD)
                 return math.nan, Diagnostic(
                     "C102", f"{name} has no unit", span, f"a number and its unit: {', '.join(LENGTHS)}", written, f"Write {units}."
                 )
-            if found is not None:
-                return float(found[0]), None
+            if length is not None:
+                return float(length[0]), None
         elif word == "condition":
             if written in ("yes", "no"):
                 return float(written == "yes"), None

@@ -1,0 +1,1 @@
+"""A style, bodies and a house put together: choices, cards, drafts, sizes, and all their papers."""

@@ -1,0 +1,159 @@
+"""A style drafted and finished for bodies, each with all that was said of it, and the papers of each.
+
+The stages in a row: cards, house, choices, draft.  What one stage finds wrong ends the work; cautions are carried along.
+All bodies are drafted in one call.  Nothing is printed and nothing is written here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..bodies.card import Card
+from ..drafting.ledgers import Ledgers
+from ..drafting.pattern import Pattern
+from ..drafting.run import Draft
+from ..finishing.finished import Finished
+from ..finishing.whole import Whole, drafted_whole
+from ..meaning.style import Style
+from ..paper.house import house as houses
+from ..paper.house.house import House
+from ..paper.kinds import USUAL
+from ..source.diagnostics import Diagnostic, has_errors, in_order
+from ..source.world import World
+from .bodies import Bodies, SomeHouse, named_bodies, open_house, read_body
+from .choices import Choices, choices_of, counts_of, read_choices
+from .papers import as_bytes, papers_of, work_of
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BodyDraft:
+    """A style drafted and finished for one body, which stands at `place` in a chunk of bodies drafted together.
+
+    `unit` is the one in which its papers give lengths; `diagnostics` are the cautions of the style, of the body's card, of the
+    house and of the draft, in this order.
+    """
+
+    style: Style
+    card: Card
+    unit: str
+    whole: Whole
+    place: int
+    house: House
+    diagnostics: tuple[Diagnostic, ...] = ()
+
+    @property
+    def name(self) -> str:
+        return self.card.name
+
+    @property
+    def draft(self) -> Draft:
+        return self.whole.draft
+
+    @property
+    def pattern(self) -> Pattern:
+        """The net pieces of the chunk: arrays whose first axis is the body, this one at `place`; millimetres."""
+        return self.whole.draft.pattern
+
+    @property
+    def finished(self) -> Finished:
+        """The pieces of the chunk with their seam allowances, notches and labels."""
+        return self.whole.finished
+
+    @property
+    def ledgers(self) -> Ledgers:
+        """Girths, seams and seam allowances of the chunk."""
+        return self.whole.draft.ledgers
+
+    def papers(self, kinds: Sequence[str] = USUAL, house: House | None = None, opened: bool = False) -> dict[str, bytes]:
+        """File name -> content of the papers of these kinds (see `tapeline.PAPERS`), and of the record `pattern.json`.
+
+        `opened` draws pieces cut on the fold whole; another `house` has its words and paper, not its seam allowances.
+        ValueError for a kind that is not known; `Refused` where the house's paper cannot be used.
+        """
+        work = work_of(self.style, self.whole, self.place, self.card.name, self.unit, house or self.house, opened, self.diagnostics)
+        return as_bytes(papers_of(work, kinds))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drafts:
+    """The bodies for which nothing is wrong, in the order in which they were given, and all that is said of any."""
+
+    bodies: tuple[BodyDraft, ...]
+    diagnostics: list[Diagnostic]
+
+    @property
+    def ok(self) -> bool:
+        return not has_errors(self.diagnostics)
+
+    def __iter__(self) -> Iterator[BodyDraft]:
+        return iter(self.bodies)
+
+    def __len__(self) -> int:
+        return len(self.bodies)
+
+    def __getitem__(self, name: str) -> BodyDraft:
+        """The draft of the body of this name.  KeyError where there is none."""
+        for one in self.bodies:
+            if one.name == name:
+                return one
+        raise KeyError(name)
+
+
+def draft_bodies(
+    world: World,
+    style: Style,
+    bodies: Bodies,
+    choices: Choices,
+    unit: str | None,
+    house: SomeHouse,
+    accept: bool,
+    said: Sequence[Diagnostic],
+) -> Drafts:
+    """Draft a style for every body that can be read; `said` is what was said of the style."""
+    cards: list[Card] = []
+    of_cards: list[list[Diagnostic]] = []
+    found: list[Diagnostic] = []
+    for name, body in named_bodies(bodies):
+        card, about = read_body(world, body, style, accept, name=name)
+        found += about
+        if card is not None:
+            cards.append(card)
+            of_cards.append(about)
+    usual, of_house = open_house(world, house)
+    found += of_house
+    if usual is None or not cards:
+        return Drafts((), found)
+    drafts, of_drafts = draft_cards(style, cards, choices, unit, usual, [[*said, *about, *of_house] for about in of_cards])
+    return Drafts(drafts, [*found, *of_drafts])
+
+
+def draft_cards(
+    style: Style,
+    cards: Sequence[Card],
+    choices: Choices = (),
+    unit: str | None = None,
+    house: House = houses.USUAL,
+    said: Sequence[Sequence[Diagnostic]] = (),
+) -> tuple[tuple[BodyDraft, ...], list[Diagnostic]]:
+    """Draft and finish a style for every card, all at once.
+
+    Those for which nothing is wrong, in the order of the cards, and all that is said of the choices and of any of them.
+    `said` is what was said of each card before.
+    """
+    values, diagnostics = read_choices(choices, choices_of(style), counts_of(style))
+    if diagnostics:
+        return (), diagnostics
+    unit = unit or house.unit or cards[0].unit
+    measures = {name: np.array([card.values[name] for card in cards]) for name in style.needed}
+    made: dict[int, BodyDraft] = {}
+    found: list[Diagnostic] = []
+    for whole in drafted_whole(style, measures, values, unit, house.allowances):
+        for place, body in enumerate(whole.index.tolist()):
+            own = whole.found(place, cards[body].name)
+            found += own
+            if not whole.failed[place]:
+                made[body] = BodyDraft(style, cards[body], unit, whole, place, house, (*(said[body] if said else ()), *own))
+    return tuple(made[body] for body in sorted(made)), in_order(found)

@@ -1,0 +1,159 @@
+"""The names of a style that was read: where each is defined, what it is, and every place where it is used.
+
+Lowering notes each name that is entered and each that is looked up; here the notes of all courses become one index.  A place is
+that of the name itself, not of its statement.  A rule, recipe or check that nothing uses is defined, but what stands in it is not
+looked up, since it means nothing before its parameters do; nor are the names that a change gives to parts of a piece found
+in any text.  A style with mistakes has the index of whatever could be read.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+from ..bodies.measurement import Measurement
+from ..source.text import Source, Span
+from .kinds import UNKNOWN
+from .lowering import article_of
+from .names import Entity
+from .plan import Value
+from .program import Program
+
+MEASUREMENT = "measurement"
+_QUOTED = re.compile(r'"([^"\n]*)"')
+_COMMENT = "--"
+
+
+class Definition(NamedTuple):
+    """A name and what it stands for."""
+
+    name: str
+    sort: str  # a word for people: measure, choice, quantity, level, piece, point, edge, dart, rule, measurement, ...
+    kind: str  # of its value: length, angle, point, ...; that of a body for a measurement; empty where it has none, or is not known
+    span: Span  # of the name where it is defined; of the statement, where its words do not name it
+    owner: str  # the piece or sheet whose name it is; empty for a name at large
+    text: str  # what is said of it: its title or text, and the comment above it
+
+    @property
+    def dotted(self) -> str:
+        return f"{self.owner}.{self.name}" if self.owner else self.name
+
+
+class Use(NamedTuple):
+    """A place where a name is used."""
+
+    span: Span
+    definition: Definition
+
+
+Key = tuple[str, str, Span, str]  # sort, name, statement and owner, which tell one definition from every other
+
+
+class Index:
+    """`definitions` and `uses`, each by file and place, the style's own first; each once."""
+
+    def __init__(self, own: Source, programs: Iterable[Program]):
+        definitions: dict[Key, Definition] = {}
+        uses: dict[Span, Use] = {}
+        for program in programs:
+            for key, definition in _definitions(program):
+                known = definitions.get(key)
+                if known is None or (not known.kind and definition.kind):
+                    definitions[key] = definition
+            owners = {id(entity): owner for entity, owner in program.bench.defined}
+            for place, entity in program.bench.uses:
+                span = _place_of_use(entity.name, place)
+                key = entity.sort, entity.name, entity.span, owners.get(id(entity), "")
+                if span is not None and key in definitions:
+                    uses.setdefault(span, Use(span, definitions[key]))
+        self.definitions = tuple(sorted(definitions.values(), key=lambda one: _order(own, one.span)))
+        self.uses = tuple(sorted(uses.values(), key=lambda one: _order(own, one.span)))
+
+    def named(self, dotted: str) -> Definition | None:
+        """The definition of a name, `waist`, or of a piece's own, `front.waist`."""
+        return next((one for one in self.definitions if one.dotted == dotted), None)
+
+    def at(self, source: Source, offset: int) -> Definition | None:
+        """What the name at a character of a text stands for."""
+        places = [(use.span, use.definition) for use in self.uses] + [(one.span, one) for one in self.definitions]
+        found = [(span, one) for span, one in places if span.source == source and span.start <= offset <= span.end]
+        return min(found, key=lambda one: one[0].end - one[0].start)[1] if found else None
+
+
+def _order(own: Source, span: Span) -> tuple[bool, str, int]:
+    return span.source != own, span.source.name, span.start
+
+
+def _definitions(program: Program) -> Iterator[tuple[Key, Definition]]:
+    """Every name of a program with what tells it from others."""
+    for entity, owner in program.bench.defined:
+        measurement = program.measurements.get(entity.name) if entity.sort == "measure" else None
+        told = _words(entity.span) if measurement is None else measurement_words(measurement)
+        yield (
+            (entity.sort, entity.name, entity.span, owner),
+            Definition(entity.name, entity.sort, _kind(entity), _place_of_name(entity.name, entity.span), owner, told),
+        )
+    for one in program.measurements.values():
+        if one.span is not None:
+            place = _place_of_name(one.name, one.span)
+            yield (MEASUREMENT, one.name, one.span, ""), Definition(one.name, MEASUREMENT, one.kind, place, "", measurement_words(one))
+    for drawing in _drawn(program):
+        for rule in drawing.dart_rules:
+            for name in rule.names():
+                place = _place_of_name(name, rule.node.span)
+                yield ("dart", name, place, drawing.name), Definition(name, "dart", "", place, drawing.name, _words(rule.node.span))
+
+
+def _drawn(program: Program) -> Iterator:
+    """The pieces that were drawn, as far as they were."""
+    for entity in program.pieces.own.values():
+        if hasattr(entity.value, "dart_rules"):
+            yield entity.value
+
+
+def measurement_words(one: Measurement) -> str:
+    """What a measurement is and how it is taken."""
+    return f"{one.title}: {one.taken}" if one.taken else one.title
+
+
+def explained(one: Definition) -> str:
+    """A definition for people: what it is, what is said of it, and where it stands."""
+    sort = one.sort if one.kind in ("", one.sort) else f"{one.sort}, {article_of(one.kind)}"
+    owner = f" of {one.owner}" if one.owner else ""
+    first = f"{one.name}: {article_of(sort)}{owner}."
+    told = f" {one.text.rstrip('.')}." if one.text else ""
+    return f"{first}{told} Defined at {one.span!r}."
+
+
+def _kind(entity: Entity) -> str:
+    value = entity.value
+    if isinstance(value, Value):
+        return "" if value.kind is UNKNOWN else value.kind.word
+    return "edge" if entity.sort == "edge" else ""
+
+
+def _place_of_name(name: str, statement: Span) -> Span:
+    found = re.search(rf"(?<![\w']){re.escape(name)}(?![\w'])", statement.text)
+    return statement if found is None else Span(statement.source, statement.start + found.start(), statement.start + found.end())
+
+
+def _place_of_use(name: str, place: Span) -> Span | None:
+    """The name alone, where a place is it or ends in it, as `front.waist` does; None where it stands for more."""
+    text = place.text
+    if text == name or text.endswith(f".{name}"):
+        return Span(place.source, place.end - len(name), place.end)
+    return None
+
+
+def _words(statement: Span) -> str:
+    """The text in a statement's quotation marks, and the comment in the lines above it or at its end."""
+    quoted = _QUOTED.search(statement.text)
+    source, line = statement.source, statement.line
+    above: list[str] = []
+    while line > 1 and source.line(line - 1).lstrip().startswith(_COMMENT):
+        line -= 1
+        above.insert(0, source.line(line).strip().removeprefix(_COMMENT).strip())
+    rest = source.text[statement.end :].partition("\n")[0].strip()
+    beside = [rest.removeprefix(_COMMENT).strip()] if rest.startswith(_COMMENT) else []
+    return " ".join(filter(None, [quoted[1] if quoted else "", *above, *beside]))

@@ -1,0 +1,248 @@
+"""The public door: a text is read, drafted for bodies, and made into papers, and no file is touched but through a world.
+
+A `Session` reads texts in one world.  What it gives is a `Reading`, whatever is wrong with the text: its tree, its names, its
+plans as far as they go, and diagnostics.  A reading that is `ok` can be drafted, for bodies or for the sizes of a table; a
+draft gives its papers as bytes.  A reading never changes: what of it is worked out when it is first asked for rests on the text
+and the answers of the world alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+from pathlib import PurePath
+from typing import TYPE_CHECKING
+
+from .meaning.kept import Opened, open_style, read_anew
+from .meaning.style import Checked, Style, check
+from .source.cache import use_cache
+from .source.diagnostics import Diagnostic, has_errors
+from .source.text import Source, Span
+from .source.world import FolderWorld, World, replayed
+
+if TYPE_CHECKING:  # each takes time to load, and is wanted by some sessions only
+    import numpy as np
+
+    from .bodies.card import Card
+    from .bodies.sizes import Sizes
+    from .finishing.whole import Whole
+    from .making.bodies import Bodies, Body, SomeHouse
+    from .making.choices import Choices
+    from .making.drafts import Drafts
+    from .making.sizes import SizeDrafts, Table
+    from .meaning.index import Definition, Index, Use
+    from .meaning.kept import Examined
+    from .meaning.plan import Plan
+    from .paper.house.house import House
+    from .syntax.tree import Start
+
+Place = str | int | tuple[int, int] | Span  # a name, `waist` or `front.waist`; a character; line and column, both from 1
+
+
+class Session:
+    """Texts read in one world, usually that of the files beside a text and of the standard library.
+
+    With `keep`, styles in order are kept in the user's cache folder from one start of the program to the next, and so is what
+    the parser makes of the grammar; without, nothing is read or written there.
+    """
+
+    def __init__(self, world: World | None = None, keep: bool = False):
+        self.world = world if world is not None else FolderWorld()
+        self.keep = keep
+        if keep:
+            use_cache()
+
+    def read(self, style: str | Source | PurePath, name: str = "text.style") -> Reading:
+        """Read a text, shown under a name, or the text that stands at a path of the world, whose neighbours there it can use."""
+        world = self.world
+        if isinstance(style, PurePath):
+            world = world.beside(style)
+            source, found = self.world.text(style)
+            if source is None:
+                return Reading(Source(style.as_posix(), ""), world, Opened(None, found, {}, None, Checked(None, {}, found, None)))
+        else:
+            source = style if isinstance(style, Source) else Source(name, style)
+        return Reading(source, world, (open_style if self.keep else read_anew)(source, world))
+
+
+class Reading:
+    """What has come of a text: `source` is the text, `opened` the style and what was said.
+
+    Everything is there as far as it could be read, whatever is wrong with the text; `style`, and with it the drafts, only where
+    nothing is.
+    """
+
+    def __init__(self, source: Source, world: World, opened: Opened):
+        self.source, self.world, self.opened = source, world, opened
+
+    @property
+    def diagnostics(self) -> list[Diagnostic]:
+        """All that is said of the text and of those it uses, by file and place, each once."""
+        return self.opened.diagnostics
+
+    @property
+    def ok(self) -> bool:
+        """Whether nothing said is an error."""
+        return not has_errors(self.diagnostics)
+
+    @property
+    def style(self) -> Style | None:
+        return self.opened.style
+
+    @property
+    def tree(self) -> Start:
+        """The syntax tree of the text; what could not be read stands in it as `Broken`."""
+        from .syntax.parser import parse
+
+        return parse(self.source).tree
+
+    @cached_property
+    def _checked(self) -> Checked:
+        """All that reading comes to; a style that was kept is read for it."""
+        return self.opened.checked or check(self.source, replayed(self.opened.texts, self.world))
+
+    @property
+    def plans(self) -> list[Plan]:
+        """The plan of every course that was read, the usual one first, also where something is wrong with it: then what could
+        not be read is not in it, and it cannot be run."""
+        if self.style is not None:
+            return self.style.plans()
+        return [one.course.plan for one in self._checked.courses.values()]
+
+    # ------------------------------------------------------------ names
+
+    @cached_property
+    def _index(self) -> Index:
+        from .meaning.index import Index
+
+        return Index(self.source, [one.program for one in self._checked.courses.values()])
+
+    @property
+    def definitions(self) -> tuple[Definition, ...]:
+        """Every name that the text and those it uses define, the text's own first, each by its place."""
+        return self._index.definitions
+
+    @property
+    def uses(self) -> tuple[Use, ...]:
+        """Every place where a name is used, and its definition."""
+        return self._index.uses
+
+    @property
+    def kinds(self) -> Mapping[Span, str]:
+        """The place of each name, where it is defined or used -> the kind of what it stands for: length, point, edge, ..."""
+        places = [*((one.span, one) for one in self.definitions), *((use.span, use.definition) for use in self.uses)]
+        return {span: one.kind for span, one in places if one.kind}
+
+    def definition(self, place: Place) -> Definition | None:
+        """What the name at a place of the text, or a name such as `waist` or `front.waist`, stands for."""
+        if isinstance(place, str):
+            return self._index.named(place)
+        if isinstance(place, Span):
+            return self._index.at(place.source, place.start)
+        if isinstance(place, tuple):
+            line, column = place
+            if not 1 <= line <= len(self.source.starts):
+                return None
+            place = self.source.starts[line - 1] + column - 1
+        return self._index.at(self.source, place)
+
+    def explain(self, place: Place) -> str:
+        """The same in words: what the name is, what is said of it, and where it is defined; empty where no name is known."""
+        from .meaning.index import explained
+
+        found = self.definition(place)
+        return "" if found is None else explained(found)
+
+    # ------------------------------------------------------------ what is made of it
+
+    @property
+    def sound(self) -> Style:
+        """The style.  ValueError where the text is not in order."""
+        if self.style is None:
+            raise ValueError("the text is not in order; see the diagnostics")
+        return self.style
+
+    def choices(self, given: Choices) -> tuple[dict[str, float], list[Diagnostic]]:
+        """The values of choices, millimetres, radians, or 1 and 0, and what is wrong with any.  ValueError as `sound`."""
+        from .making.choices import choices_of, counts_of, read_choices
+
+        return read_choices(given, choices_of(self.sound), counts_of(self.sound))
+
+    def card(self, body: Body, accept: bool = False, whole: bool = True) -> tuple[Card | None, list[Diagnostic]]:
+        """A body with every measure that the style needs, or unless `whole` some of them; None where it cannot be used."""
+        from .making.bodies import read_body
+
+        return read_body(self.world, body, self.sound, accept, whole)
+
+    def sizes(
+        self, table: Table, only: Sequence[str] = (), lender: Card | None = None, accept: bool = False
+    ) -> tuple[Sizes | None, list[Diagnostic]]:
+        """The sizes of a table with every measure that the style needs; None where they cannot be used."""
+        from .making.sizes import sizes_for
+
+        return sizes_for(self.world, table, self.sound, only, lender, accept)
+
+    def house(self, house: SomeHouse) -> tuple[House | None, list[Diagnostic]]:
+        """A house, given as to `draft`; None where it cannot be read."""
+        from .making.bodies import open_house
+
+        return open_house(self.world, house)
+
+    def draft(
+        self,
+        bodies: Bodies,
+        choices: Choices = (),
+        unit: str | None = None,
+        house: SomeHouse = None,
+        accept: bool = False,
+    ) -> Drafts:
+        """Draft the style for each body: a card as text, by its path or read already, or measures in figures.
+
+        Figures without a unit are millimetres, or degrees where a measure or choice is an angle.  A house is its text, its path
+        or read already.  `unit` (cm, mm or in) is for words; `accept` uses measures that are hard to believe.  What cannot be
+        read or drafted is said in the diagnostics, and other bodies are drafted all the same.
+        """
+        from .making.drafts import Drafts, draft_bodies
+
+        if self.style is None:
+            return Drafts((), self.diagnostics)
+        return draft_bodies(self.world, self.style, bodies, choices, unit, house, accept, self.diagnostics)
+
+    def draft_sizes(
+        self,
+        table: Table,
+        only: Sequence[str] = (),
+        lender: Body | None = None,
+        base: str | None = None,
+        choices: Choices = (),
+        unit: str | None = None,
+        house: SomeHouse = None,
+        accept: bool = False,
+    ) -> SizeDrafts:
+        """Draft the style in every size of a table (or in some `only`), given as text, by its path, or as a folder of cards.
+
+        `lender` is a body for the measures that the table has not, `base` the size from which the others are told.
+        """
+        from .making.sizes import SizeDrafts, draft_sizes
+
+        if self.style is None:
+            return SizeDrafts((), None, None, None, self.diagnostics)
+        return draft_sizes(self.world, self.style, table, only, lender, base, choices, unit, house, accept, self.diagnostics)
+
+    def draft_arrays(self, measures: Mapping[str, np.ndarray], choices: Mapping[str, np.ndarray | float] | None = None) -> list[Whole]:
+        """Draft the style for N bodies at once: every measure an array (N,), every choice a figure or such an array, all in
+        millimetres, radians or 1 and 0.  One `Whole` for each course and chunk of bodies, which tells whose it is and what failed.
+        ValueError as `sound`."""
+        from .finishing.whole import drafted_whole
+
+        return drafted_whole(self.sound, measures, choices)
+
+    def examples(self) -> Examined:
+        """(how many worked examples the style has, what is wrong with them)."""
+        return self.opened.examined(_run_examples)
+
+
+def _run_examples(style: Style) -> list[Diagnostic]:
+    from .drafting.examples import run_examples  # only where their answers are not kept
+
+    return run_examples(style)
