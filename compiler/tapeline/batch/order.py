@@ -11,6 +11,7 @@ import json
 import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from typing import Any, TypeVar
 
 from ..finishing.usual import UsualAllowance
 from ..meaning.kept import Opened, open_style
@@ -19,11 +20,13 @@ from ..source.text import Source
 from ..source.world import replayed
 from ..version import __version__
 
+Built = TypeVar("Built")
+
 FORM = 2  # of the results
 SHARE = 1024  # bodies that are drafted together; results rest on it in the last figure, so it is one for all runs
 
 one_at_a_time = threading.Lock()  # a worker of a cluster may have threads, which share what is opened
-_opened: dict[str, object] = {}  # of the last order, kept for its next share
+_opened: dict[str, Any] = {}  # of the last order, kept for its next share
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,7 +71,7 @@ class Fault(Exception):
     """The program itself failed over a share."""
 
 
-def opened(order: Order, build: Callable[[Style], object]):
+def opened(order: Order, build: Callable[[Style], Built]) -> Built:
     """What `build` makes of an order's style; kept until a share of another order comes."""
     key = order.fingerprint()
     if key not in _opened:
@@ -76,10 +79,11 @@ def opened(order: Order, build: Callable[[Style], object]):
         if read.style is None:
             raise Fault(f"the style cannot be read: {read.diagnostics[0].title}")
         keep_open(order, build(read.style))
-    return _opened[key]
+    built: Built = _opened[key]
+    return built
 
 
-def keep_open(order: Order, built) -> None:
+def keep_open(order: Order, built: object) -> None:
     _opened.clear()
     _opened[order.fingerprint()] = built
 
@@ -89,6 +93,6 @@ def _named(text: Source) -> list[str]:
     return [text.name.rsplit("/", 1)[-1], text.text]
 
 
-def _mark(data) -> str:
+def _mark(data: object) -> str:
     text = json.dumps(data, sort_keys=True, ensure_ascii=True)
     return hashlib.blake2b(text.encode(), digest_size=8).hexdigest()

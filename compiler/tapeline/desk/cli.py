@@ -22,6 +22,7 @@ import atexit
 import gc
 import sys
 from importlib import import_module
+from typing import Any
 
 import click
 
@@ -34,18 +35,18 @@ COMMANDS = ("check", "draft", "lock", "compare", "probe", "batch", "picture", "e
 class _Commands(click.Group):
     """Commands that are loaded when they are called."""
 
-    def list_commands(self, context) -> list[str]:
+    def list_commands(self, context: click.Context) -> list[str]:
         return list(COMMANDS)
 
-    def get_command(self, context, name: str) -> click.Command | None:
+    def get_command(self, context: click.Context, name: str) -> click.Command | None:
         return getattr(import_module(f".commands.{name}", __package__), name) if name in COMMANDS else None
 
-    def resolve_command(self, context, args: list[str]):
+    def resolve_command(self, context: click.Context, args: list[str]) -> tuple[str | None, click.Command | None, list[str]]:
         if args and args[0] in former.COMMANDS:
             raise click.UsageError(f'"tapeline {args[0]}" is now called "tapeline {former.COMMANDS[args[0]]}".', context)
         return super().resolve_command(context, args)
 
-    def invoke(self, context):
+    def invoke(self, context: click.Context) -> Any:
         try:
             return super().invoke(context)
         except click.NoSuchOption as problem:
@@ -60,7 +61,7 @@ class _Commands(click.Group):
 
 @click.group(cls=_Commands, epilog=EXIT_CODES, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="tapeline", prog_name="tapeline")
-def program():
+def program() -> None:
     """Pattern pieces from the drafting rules of a garment and the measurements of a body."""
 
 

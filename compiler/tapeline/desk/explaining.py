@@ -47,7 +47,7 @@ def codes() -> list[str]:
 def title(code: str) -> str:
     """The plain words behind the code in the heading of its page."""
     source, _ = read_text(page_path(code))
-    return source.line(1).removeprefix(f"# {code}").strip()
+    return "" if source is None else source.line(1).removeprefix(f"# {code}").strip()
 
 
 def find_page(asked: str) -> tuple[str, str, list[Diagnostic]]:
@@ -72,8 +72,8 @@ def find_page(asked: str) -> tuple[str, str, list[Diagnostic]]:
                 )
             ],
         )
-    source, found = read_text(page_path(code))
-    return code, source.text if source else "", found
+    page, found = read_text(page_path(code))
+    return code, page.text if page else "", found
 
 
 def listing() -> str:

@@ -11,9 +11,10 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Sequence
-from contextlib import nullcontext
+from collections.abc import Mapping, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
+from typing import BinaryIO
 
 from ..paper import kinds
 from ..source.diagnostics import Diagnostic, refused
@@ -58,7 +59,7 @@ def find_sizes(name: str) -> tuple[Path | None, list[Diagnostic]]:
     return (Path(name), []) if path is None and Path(name).is_dir() else (path, found)
 
 
-def open_table(path: Path | None, what: str):
+def open_table(path: Path | None, what: str) -> tuple[AbstractContextManager[BinaryIO] | None, list[Diagnostic]]:
     """(an open table as a context, diagnostics); None as path is standard input.  F001."""
     if path is None:
         return nullcontext(sys.stdin.buffer), []
@@ -77,7 +78,7 @@ def open_table(path: Path | None, what: str):
         ]
 
 
-def write_all(folder: Path, contents: dict[str, str | bytes], overwrite: bool) -> tuple[list[Path], list[Diagnostic]]:
+def write_all(folder: Path, contents: Mapping[str, str | bytes], overwrite: bool) -> tuple[list[Path], list[Diagnostic]]:
     """Write every text or run of bytes under its name in the folder, or none of them.  F004, F005."""
     paths = [folder / name for name in contents]
     strangers = [path for path in paths if os.path.lexists(path) and not overwrite and not is_ours(path)]

@@ -85,7 +85,7 @@ def _told(style: str, path: Path, target: Path) -> str:
         return path.resolve().as_posix()
 
 
-def _names(cards: Sequence) -> tuple[str, ...]:
+def _names(cards: Sequence[Card]) -> tuple[str, ...]:
     """The cards' names, told apart where several have the same."""
     names: list[str] = []
     for card in cards:
@@ -203,7 +203,7 @@ def look_at(path: Path, step: Callable[[], object] = lambda: None) -> Looked:
             for start, line in ((start, text.line(number)) for number, start in enumerate(text.starts, 1))
             if line.startswith("file:")
         ),
-        None,
+        Span(text, 0, 0),
     )
     style_path, found = _style_of(lock.file, path)
     session = Session(keep=True)

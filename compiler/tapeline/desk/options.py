@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 
-def listed(context, parameter, words: str | None) -> tuple[str, ...]:
+def listed(context: click.Context, parameter: click.Parameter, words: str | None) -> tuple[str, ...]:
     """Comma-separated names, each once; nothing where the option is not given, but not where it is given empty."""
     names = tuple(dict.fromkeys(name.strip() for name in (words or "").split(",") if name.strip()))
     if words is not None and not names:
@@ -13,7 +13,7 @@ def listed(context, parameter, words: str | None) -> tuple[str, ...]:
     return names
 
 
-def settings(context, parameter, said: tuple[str, ...]) -> tuple[str, ...]:
+def settings(context: click.Context, parameter: click.Parameter, said: tuple[str, ...]) -> tuple[str, ...]:
     """What `--set` says of choices; what is said of them is read later, with the style."""
     for setting in said:
         if "=" not in setting or not setting.partition("=")[0].strip():
@@ -21,7 +21,7 @@ def settings(context, parameter, said: tuple[str, ...]) -> tuple[str, ...]:
     return said
 
 
-def processes(context, parameter, words: str) -> int:
+def processes(context: click.Context, parameter: click.Parameter, words: str) -> int:
     """`--processes`: the number of worker processes, or as many as there are cores."""
     import os
 

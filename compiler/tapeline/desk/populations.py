@@ -5,16 +5,23 @@ A table may be long, so it is read as a stream, and of each body only the figure
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager
+from typing import TYPE_CHECKING, BinaryIO
+
 import numpy as np
 
 from ..source.diagnostics import Diagnostic, has_errors
 from ..source.text import Source, Span
 from .files import find, open_table
 
+if TYPE_CHECKING:
+    from ..meaning.style import Style
+    from ..probing.probe import Population
+
 USUAL = "ansur_ii_women"
 
 
-def open_population(name: str, style):
+def open_population(name: str, style: Style) -> tuple[Population | None, list[Diagnostic]]:
     """(population or None, diagnostics) of a table, `-` for standard input.  X102.
 
     Bodies with a row that cannot be read or believed, or that lack a measure which the table has, are left out and counted.
@@ -29,7 +36,7 @@ def open_population(name: str, style):
     return (None, found) if opened is None else _read(opened, shown, stem, style)
 
 
-def _read(opened, name: str, stem: str, style):
+def _read(opened: AbstractContextManager[BinaryIO], name: str, stem: str, style: Style) -> tuple[Population | None, list[Diagnostic]]:
     from ..bodies.stream import RowReader, TableStream
     from ..probing.probe import Population
 

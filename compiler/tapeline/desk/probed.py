@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
 
+if TYPE_CHECKING:
+    from ..meaning.style import Style
+    from ..probing.cases import Case
+    from ..probing.probe import Probe
+    from ..probing.spread import Variable
 
-def pair_named(style, choices, names: Sequence[str]) -> tuple[tuple | None, list[Diagnostic]]:
+    Pair = tuple[Variable, Variable]
+
+
+def pair_named(style: Style, choices: Mapping[str, float], names: Sequence[str]) -> tuple[Pair | None, list[Diagnostic]]:
     """The variables that `--across` names; None where it names none.  X101."""
     from ..probing.spread import variables_of
 
@@ -46,7 +55,7 @@ def pair_named(style, choices, names: Sequence[str]) -> tuple[tuple | None, list
     return (None, found) if found else ((variables[names[0]], variables[names[1]]), [])
 
 
-def papers(probe, cases, pair, style: str, words: str) -> dict[str, str]:
+def papers(probe: Probe, cases: Sequence[Case], pair: Pair | None, style: str, words: str) -> dict[str, str]:
     """File name -> text: the report, a card of each failing body, and the share that passes as picture and table."""
     from ..bodies.card import write_card
     from ..paper.pictures.share import MARK, share_drawing, share_table

@@ -6,18 +6,21 @@ of the program is loaded until there is one.  The report of a failing lock is th
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from pathlib import Path
+
 import pytest
 
 SUFFIX, MARK = ".locked", b"tapeline locked "
 
 
-def pytest_collect_file(file_path, parent):
+def pytest_collect_file(file_path: Path, parent: pytest.Collector) -> LockFile | None:
     if file_path.suffix == SUFFIX and _marked(file_path):
         return LockFile.from_parent(parent, path=file_path)
     return None
 
 
-def _marked(path) -> bool:
+def _marked(path: Path) -> bool:
     try:
         with open(path, "rb") as file:
             return file.read(len(MARK) + 3).removeprefix(b"\xef\xbb\xbf").startswith(MARK)
@@ -28,7 +31,7 @@ def _marked(path) -> bool:
 class LockFile(pytest.File):
     """A lock; its one test is that nothing has moved."""
 
-    def collect(self):
+    def collect(self) -> Iterator[LockItem]:
         yield LockItem.from_parent(self, name="nothing has moved")
 
 
@@ -44,11 +47,11 @@ class LockItem(pytest.Item):
         if looked.wrong or looked.done is None or looked.done.moved:
             raise Moved(report_of(looked))
 
-    def repr_failure(self, excinfo, *arguments, **options):
+    def repr_failure(self, excinfo: pytest.ExceptionInfo[BaseException], *_: object, **__: object) -> str:
         if isinstance(excinfo.value, Moved):
             return str(excinfo.value)
         kind, said = type(excinfo.value).__name__, " ".join(str(excinfo.value).split())[:200]
         return f"a fault of the program itself ({kind}: {said}); please report it with the lock and its style"
 
-    def reportinfo(self):
+    def reportinfo(self) -> tuple[Path, int, str]:
         return self.path, 0, f"{self.path.name}: nothing has moved"

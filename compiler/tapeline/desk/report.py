@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from typing import Any
+from typing import Any, NoReturn, TypeVar
 
 import click
 
@@ -22,6 +22,15 @@ Exit codes:
   70  a fault of the program itself
   130 stopped by Ctrl-C
 """
+
+
+_There = TypeVar("_There")
+
+
+def sure(one: _There | None) -> _There:
+    """What is there once nothing that was said of it is an error."""
+    assert one is not None
+    return one
 
 
 class Report:
@@ -55,12 +64,12 @@ class Report:
         except Refused as refused:
             self.stop_if_wrong([refused.diagnostic])
 
-    def end(self, words: str, code: int = DONE) -> None:
+    def end(self, words: str, code: int = DONE) -> NoReturn:
         if words and not self.as_json:
             click.echo(words)
         self._leave(code)
 
-    def _leave(self, code: int) -> None:
+    def _leave(self, code: int) -> NoReturn:
         if self.as_json:
             data = {**self.facts, "exit": code, "diagnostics": [as_data(one) for one in self.found]}
             import json

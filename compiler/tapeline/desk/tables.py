@@ -10,11 +10,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from functools import partial
 from os import get_terminal_size
+from typing import TextIO
 
 import click
 
 from ..drafting.ledgers import GirthRow, Ledgers
 from ..finishing.finished import Finished
+from ..geometry.arrays import Floats
 from ..source.quantity import show_length
 from .columns import Table
 
@@ -25,7 +27,7 @@ _in_mm = partial(show_length, unit="mm")
 NOTHING = 0.05  # mm; a difference below this is shown as none
 
 
-def print_ledgers(ledgers: Ledgers, finished: Finished, unit: str, stream, fraction: int = 16) -> None:
+def print_ledgers(ledgers: Ledgers, finished: Finished, unit: str, stream: TextIO, fraction: int = 16) -> None:
     """Print the ledgers of the single body of a draft to a text stream."""
     show = partial(show_length, unit=unit, fraction=fraction)
     for table in (girths(ledgers, show), seams(ledgers, show), allowances(ledgers, finished, show)):
@@ -33,7 +35,7 @@ def print_ledgers(ledgers: Ledgers, finished: Finished, unit: str, stream, fract
             print_table(table, stream)
 
 
-def print_table(table: Table, stream) -> None:
+def print_table(table: Table, stream: TextIO) -> None:
     """On a screen its title and heads are bold, and it is as wide as the screen at most."""
     title, *rest = table.lines(_room(stream))
     rule = next(k for k, line in enumerate(rest) if "\u2500" in line)
@@ -42,7 +44,7 @@ def print_table(table: Table, stream) -> None:
     )
 
 
-def _room(stream) -> int:
+def _room(stream: TextIO) -> int:
     try:
         return get_terminal_size(stream.fileno()).columns or WIDTH if stream.isatty() else WIDTH
     except (OSError, ValueError):
@@ -123,11 +125,11 @@ def _broken(edges: str) -> str:
     return " ".join(word if len(word) <= NAME else word.replace(".", ".\n") for word in edges.split(" "))
 
 
-def _length(values, show: Show) -> str:
+def _length(values: Floats | None, show: Show) -> str:
     return "" if values is None else show(float(values[0]))
 
 
-def _signed(values, show: Show) -> str:
+def _signed(values: Floats | None, show: Show) -> str:
     """A difference with its sign; none below what a tape shows."""
     if values is None:
         return ""

@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from ..bodies.measurement import Measurement
 from ..source.text import Source, Span
+from .construction import Construction
 from .kinds import UNKNOWN
 from .lowering import article_of
 from .names import Entity
@@ -105,10 +106,10 @@ def _definitions(program: Program) -> Iterator[tuple[Key, Definition]]:
                 yield ("dart", name, place, drawing.name), Definition(name, "dart", "", place, drawing.name, _words(rule.node.span))
 
 
-def _drawn(program: Program) -> Iterator:
+def _drawn(program: Program) -> Iterator[Construction]:
     """The pieces that were drawn, as far as they were."""
     for entity in program.pieces.own.values():
-        if hasattr(entity.value, "dart_rules"):
+        if isinstance(entity.value, Construction):
             yield entity.value
 
 

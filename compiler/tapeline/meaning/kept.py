@@ -81,12 +81,12 @@ def open_style(source: Source, world: World) -> Opened:
             pass
     asked = Asked(world)
     found = check(source, asked)
-    style = found.style
-    if style is None:
+    if found.style is None:
         return Opened(None, found.diagnostics, asked.texts(), None, found)
+    read = found.style
     kept = KeptCourses(name, {"program": program}, source, asked)
-    kept.fill(style, found.diagnostics)
-    return Opened(Style(style.sources, style.checked, _AlsoKept(style, kept)), found.diagnostics, asked.texts(), kept, found)
+    kept.fill(read, found.diagnostics)
+    return Opened(Style(read.sources, read.checked, _AlsoKept(read, kept)), found.diagnostics, asked.texts(), kept, found)
 
 
 def read_anew(source: Source, world: World) -> Opened:
@@ -143,14 +143,14 @@ class KeptCourses:
         return self._opened(self.record["said"]) if self.record["said"] else []
 
     def measured(self) -> Measured:
-        known = self._tried(self.record.get("measured"))
+        known: Measured | None = self._tried(self.record.get("measured"))
         if known is None:  # it is spoiled
             program = lowered(self._linked(), ()).program
             known = Measured(program.measurements, program.doubts)
         return known
 
     def course(self, key: CourseKey) -> Course:
-        known = self._tried(self.record.get("courses", {}).get(key))
+        known: Course | None = self._tried(self.record.get("courses", {}).get(key))
         if known is None:
             known = lowered(self._linked(), key).course
             self.add(key, known)
@@ -214,7 +214,7 @@ def _recalled(name: str, source: Source, asked: Asked, program: list[Any]) -> di
     """The record of a style, if everything that it rests on is the same."""
     data = recall(name)
     try:
-        record = marshal.loads(data) if data is not None else None
+        record: dict[str, Any] | None = marshal.loads(data) if data is not None else None
         if record is None or record["program"] != program or record["source"] != _plain(source):
             return None
         if all(_plain(asked.answer(*question)) == answer for question, answer in record["answers"]):

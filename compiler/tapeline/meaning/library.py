@@ -30,16 +30,16 @@ class Module:
 
     parsed: Parsed
     uses: list[Module] = field(default_factory=list)
-    started: tuple | None = None
+    started: tuple[tree.Node, ...] | None = None
 
     @property
-    def statements(self):
+    def statements(self) -> tuple[tree.Node, ...]:
         if self.started is not None:
             return self.started
         return self.parsed.tree.statements or ()
 
     @property
-    def heading(self):
+    def heading(self) -> tree.Style | tree.Library:
         return self.parsed.tree.heading
 
 
@@ -68,7 +68,7 @@ class _Linker:
         self.lost: set[str] = set()
         self.torn: set[tuple[str, int]] = set()
 
-    def link(self, source: Source):
+    def link(self, source: Source) -> tuple[Linked | None, list[Diagnostic]]:
         style = self.module(source)
         if style is None:
             return None, self.diagnostics
@@ -79,7 +79,7 @@ class _Linker:
         incomplete = any(module is None for module in self.modules.values())
         return Linked(style, self.order, frozenset(self.lost), frozenset(self.torn), incomplete), self.diagnostics
 
-    def module(self, source: Source, used_at: Span | None = None, wanted=tree.Library) -> Module | None:
+    def module(self, source: Source, used_at: Span | None = None, wanted: type[tree.Node] = tree.Library) -> Module | None:
         parsed = parse(source)
         self.diagnostics += parsed.diagnostics
         self.lost |= parsed.lost
@@ -164,10 +164,10 @@ class _Linker:
             (statements,), found = starting.started(base.statements, style.statements, self.lost)
             style.started = statements
             self.diagnostics += found
-            self.lost |= {str(one.span.text) for one in found if one.code == "N224"}  # that has been said
+            self.lost |= {one.span.text for one in found if one.code == "N224" and one.span is not None}  # that has been said
         return True
 
-    def base(self, name, chain: tuple[str, ...]) -> Module | None:
+    def base(self, name: tree.Word, chain: tuple[str, ...]) -> Module | None:
         """The style of that name, with all that it starts from itself."""
         if name in chain:
             self.diagnostics.append(
@@ -213,7 +213,7 @@ class _Linker:
 
     # ------------------------------------------------------------ libraries
 
-    def follow(self, module: Module, chain: tuple[str, ...]):
+    def follow(self, module: Module, chain: tuple[str, ...]) -> None:
         for statement in module.statements:
             if isinstance(statement, tree.Use):
                 for name in statement.names:

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from ...source.units import SHOWN
 from .. import options
-from ..report import DONE, ERRORS, EXIT_CODES, STOPPED, Report
+from ..report import DONE, ERRORS, EXIT_CODES, STOPPED, Report, sure
+
+if TYPE_CHECKING:
+    from ...batch.hands import Hands
+    from ...batch.order import Order
+    from ...bodies.stream import TableStream
+    from ...meaning.style import Style
 
 
 @click.command(epilog=EXIT_CODES.rstrip() + "; the same command resumes from there\n")
@@ -53,7 +60,20 @@ from ..report import DONE, ERRORS, EXIT_CODES, STOPPED, Report
 @click.option("--again", is_flag=True, help="Start afresh, even if there are results.")
 @click.option("--json", "as_json", is_flag=True, help="Print how it ended as one JSON object.")
 @click.pass_context
-def batch(context, style, bodies, results, said, house, unit, processes, cluster, points, again, as_json):
+def batch(
+    context: click.Context,
+    style: str,
+    bodies: str,
+    results: Path,
+    said: tuple[str, ...],
+    house: str | None,
+    unit: str | None,
+    processes: int,
+    cluster: str | None,
+    points: bool,
+    again: bool,
+    as_json: bool,
+) -> None:
     """Draft STYLE for every row of a size table, one result a line.
 
     BODIES is the path of a table (CSV), or - for standard input. RESULTS receives one JSON object a line: a first
@@ -78,29 +98,41 @@ def batch(context, style, bodies, results, said, house, unit, processes, cluster
     report.end("", DONE if report.facts["passed"] == report.facts["bodies"] else ERRORS)
 
 
-def _batch(report, style, bodies, results, said, house, unit, processes, cluster, points, again) -> str:
+def _batch(
+    report: Report,
+    style: str,
+    bodies: str,
+    results: Path,
+    said: tuple[str, ...],
+    house: str | None,
+    unit: str | None,
+    processes: int,
+    cluster: str | None,
+    points: bool,
+    again: bool,
+) -> str:
     """Read what is asked for and draft it; how it ended, in words."""
     from ...session import Session
-    from ...source.diagnostics import Refused
     from ..files import find_house, find_style, open_table
 
     if processes > 1:
-        from ...batch.hands import get_ready
+        from ...batch import hands
 
-        get_ready()
+        hands.get_ready()
     style_path, wrong = find_style(style)
     house_path, house_wrong = find_house(house)
     report.stop_if_wrong([*wrong, *house_wrong])
-    reading = Session(keep=True).read(style_path)
+    reading = Session(keep=True).read(sure(style_path))
     report.stop_if_wrong(reading.diagnostics)
     read = reading.sound
-    usual, found = reading.house(house_path)
+    opened, found = reading.house(house_path)
     report.stop_if_wrong(found)
+    usual = sure(opened)
     choices, found = reading.choices(said)
     report.stop_if_wrong(found)
     file, found = open_table(None if bodies == "-" else Path(bodies), "a size table (CSV)")
     report.stop_if_wrong(found)
-    with file as lines:
+    with sure(file) as lines, report.stopping():
         from ...batch.hands import hands_for
         from ...batch.order import Order
         from ...batch.results import get_ready
@@ -116,17 +148,16 @@ def _batch(report, style, bodies, results, said, house, unit, processes, cluster
             table.heading,
             choices,
             usual.allowances if house is not None else {},
-            unit or (house and usual.unit) or reader.unit,
+            unit or (usual.unit if house else "") or reader.unit,
             points,
         )
         get_ready(order, read)
-        try:
-            return _draft(report, read, order, table, bodies, results, again, hands_for(processes, cluster))
-        except Refused as refused:
-            report.stop_if_wrong([refused.diagnostic])
+        return _draft(report, read, order, table, bodies, results, again, hands_for(processes, cluster))
 
 
-def _draft(report, read, order, table, bodies: str, results: Path, again: bool, hands) -> str:
+def _draft(
+    report: Report, read: Style, order: Order, table: TableStream, bodies: str, results: Path, again: bool, workers: Hands
+) -> str:
     """Draft what is wanting; how it ended, in words."""
     from ...batch.hands import Stopped
     from ...batch.log import Log, head, stopped
@@ -134,10 +165,10 @@ def _draft(report, read, order, table, bodies: str, results: Path, again: bool, 
     from ..progress import Progress
 
     plan = read.plan()
-    about = {"name": plan.name, "title": plan.title, "version": plan.version}
+    about: dict[str, object] = {"name": plan.name, "title": plan.title, "version": plan.version}
     with Log(results, head(order, about), again, table.name) as log, Progress("drafting", _count(bodies)) as progress:
         try:
-            draft_all(order, table.shares(order.share), log, hands, lambda count: progress.add(count - progress.done))
+            draft_all(order, table.shares(order.share), log, workers, lambda count: progress.add(count - progress.done))
         except Stopped as problem:
             raise stopped(problem, results) from problem
         finally:

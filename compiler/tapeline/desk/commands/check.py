@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import click
 
-from ..report import EXIT_CODES, Report
+from ..report import EXIT_CODES, Report, sure
 
 
 @click.command(epilog=EXIT_CODES)
 @click.argument("style")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
-def check(context, style, as_json):
+def check(context: click.Context, style: str, as_json: bool) -> None:
     """Read STYLE, report everything wrong in it, and run its worked examples.
 
     STYLE is the path of a style, or the bare name of one that comes with the program.
@@ -22,8 +22,8 @@ def check(context, style, as_json):
     report = Report(context, as_json, {"command": "check", "style": style})
     path, found = find_style(style)
     report.stop_if_wrong(found)
-    reading = Session(keep=True).read(path)
+    reading = Session(keep=True).read(sure(path))
     count, wrong = reading.examples()
     report.stop_if_wrong([*reading.diagnostics, *wrong])
     said = "" if not count else f", {count} worked example{'s come' if count > 1 else ' comes'} out"
-    report.end(f"{path.name}: in order{said}")
+    report.end(f"{sure(path).name}: in order{said}")

@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from ..report import DONE, ERRORS, FAULT, FILES, STOPPED, USAGE, Report
+
+if TYPE_CHECKING:
+    from ...locking.comparing import Comparison
+    from ...source.diagnostics import Diagnostic
+    from ..locked import Looked
 
 CODES = f"""
 \b
@@ -36,7 +43,15 @@ Exit codes:
 @click.option("--overwrite", is_flag=True, help="Replace drawings even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what has moved as one JSON object.")
 @click.pass_context
-def compare(context, places, folder, size, accept, overwrite, as_json):
+def compare(
+    context: click.Context,
+    places: tuple[Path, ...],
+    folder: Path | None,
+    size: str | None,
+    accept: bool,
+    overwrite: bool,
+    as_json: bool,
+) -> None:
     """Draft the styles of locks again and tell what has moved: which places and edges, how far, at which sizes, and by which rule.
 
     Without a FILE or FOLDER every lock below the current folder is compared. Figures that differ by no more than
@@ -63,7 +78,7 @@ def compare(context, places, folder, size, accept, overwrite, as_json):
     wrong = any(one.wrong for one in looked)
     moved = any(one.done is not None and one.done.moved for one in looked)
     written: list[str] = []
-    refused: list = []
+    refused: list[Diagnostic] = []
     # Files go before words: whoever reads the words may leave before their end, as in `compare --accept | head`.
     if folder is not None:
         written, refused = _write(folder, _drawings(looked, size), overwrite)
@@ -75,7 +90,7 @@ def compare(context, places, folder, size, accept, overwrite, as_json):
     if not as_json:
         for one in looked:
             if one.done is not None:
-                _tell(one)
+                _tell(one.done, one.name)
     report.stop_if_wrong(refused)
     if accept and blocked and not as_json:
         click.echo("nothing is recorded: not every lock can be drafted", err=True)
@@ -83,27 +98,27 @@ def compare(context, places, folder, size, accept, overwrite, as_json):
     report.end("\n".join(f"written: {path}" for path in written), FILES if trouble else ERRORS if wrong or moved else DONE)
 
 
-def _tell(looked) -> None:
+def _tell(done: Comparison, name: str) -> None:
     from ...locking.telling import tell
 
-    click.echo("\n".join(tell(looked.done, looked.name)), file=sys.stdout)
+    click.echo("\n".join(tell(done, name)), file=sys.stdout)
 
 
-def _write(folder: Path, contents: dict[str, str], overwrite: bool) -> tuple[list[str], list]:
+def _write(folder: Path, contents: dict[str, str], overwrite: bool) -> tuple[list[str], list[Diagnostic]]:
     from ..files import write_all
 
     paths, found = write_all(folder, contents, overwrite) if contents else ([], [])
     return [path.as_posix() for path in paths], found
 
 
-def _accepted(looked) -> dict[str, str]:
+def _accepted(looked: Iterable[Looked]) -> dict[str, str]:
     """The locks that are not as they were, in their present state."""
     from ...locking.lock import write_lock
 
-    return {one.name: write_lock(one.done.present) for one in looked if one.done.moved or one.done.reworded}
+    return {one.name: write_lock(one.done.present) for one in looked if one.done is not None and (one.done.moved or one.done.reworded)}
 
 
-def _drawings(looked, size: str | None) -> dict[str, str]:
+def _drawings(looked: Iterable[Looked], size: str | None) -> dict[str, str]:
     from ...paper.pictures.overlay import draw_overlay, size_that_moved_most
     from ...paper.sheets.svg import write_svg
 

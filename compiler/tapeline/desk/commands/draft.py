@@ -14,7 +14,7 @@ from ...source.units import SHOWN
 from .. import options
 from ..options import listed
 from ..progress import Progress
-from ..report import EXIT_CODES, Report
+from ..report import EXIT_CODES, Report, sure
 
 
 def _kinds(context: click.Context, parameter: click.Parameter, words: str) -> tuple[str, ...]:
@@ -82,7 +82,7 @@ Papers:
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
-def draft(context: click.Context, **said: Any) -> None:
+def draft(context: click.Context, /, **said: Any) -> None:
     """Draft STYLE for one body, or in the sizes of a table, and write its pieces at true size.
 
     STYLE is the path of a style, or the bare name of one that comes with the program. The folder receives
@@ -91,7 +91,7 @@ def draft(context: click.Context, **said: Any) -> None:
     grading sheet and table, and the grade rules with the base size's file for a cutter.
     Nothing is written if there is an error.
     """
-    asked = _Asked(**said)
+    asked = _DraftAsked(**said)
     if (asked.body is None) == (asked.sizes is None):
         raise click.UsageError("Say either --for BODY or --sizes TABLE.")
     if asked.sizes is not None:
@@ -104,7 +104,7 @@ def draft(context: click.Context, **said: Any) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class _Asked:
+class _DraftAsked:
     """What the command was asked for, as its options say it."""
 
     style: str
@@ -125,7 +125,7 @@ class _Asked:
     as_json: bool
 
 
-def _draft_body(context: click.Context, asked: _Asked) -> None:
+def _draft_body(context: click.Context, asked: _DraftAsked) -> None:
     from ...session import Session
     from ..files import find_body, find_house, find_style, write_all
 
@@ -135,10 +135,10 @@ def _draft_body(context: click.Context, asked: _Asked) -> None:
     house, house_wrong = find_house(asked.house)
     report.stop_if_wrong([*wrong, *card_wrong, *house_wrong])
 
-    reading = Session(keep=True).read(style)
+    reading = Session(keep=True).read(sure(style))
     report.stop_if_wrong(reading.diagnostics)
     with Progress("drafting"):
-        drafts = reading.draft([card], asked.settings, asked.unit, house, asked.accept)
+        drafts = reading.draft([sure(card)], asked.settings, asked.unit, house, asked.accept)
     report.stop_if_wrong(drafts.diagnostics)
     (done,) = drafts
     with Progress("drawing"), report.stopping():
@@ -153,7 +153,7 @@ def _draft_body(context: click.Context, asked: _Asked) -> None:
     report.end("\n".join(f"written: {path.as_posix()}" for path in paths))
 
 
-def _draft_sizes(context: click.Context, asked: _Asked, table: str) -> None:
+def _draft_sizes(context: click.Context, asked: _DraftAsked, table: str) -> None:
     from ...session import Session
     from ..files import find_body, find_house, find_sizes, find_style, left_over, write_all
 
@@ -164,10 +164,10 @@ def _draft_sizes(context: click.Context, asked: _Asked, table: str) -> None:
     house, house_wrong = find_house(asked.house)
     report.stop_if_wrong([*wrong, *table_wrong, *lender_wrong, *house_wrong])
 
-    reading = Session(keep=True).read(style)
+    reading = Session(keep=True).read(sure(style))
     report.stop_if_wrong(reading.diagnostics)
     with Progress("drafting the sizes"):
-        drafts = reading.draft_sizes(sizes, asked.only, lender, asked.base, asked.settings, asked.unit, house, asked.accept)
+        drafts = reading.draft_sizes(sure(sizes), asked.only, lender, asked.base, asked.settings, asked.unit, house, asked.accept)
     report.stop_if_wrong(drafts.diagnostics)
     with Progress("papers of the sizes", len(drafts.bodies) + 1) as progress, report.stopping():
         done = drafts.paper_set(asked.kinds, asked.opened, asked.stacked, progress.add)

@@ -8,10 +8,10 @@ import click
 
 from ..locked import LOCKED
 from ..options import listed, settings
-from ..report import EXIT_CODES, Report
+from ..report import EXIT_CODES, Report, sure
 
 
-def _target(context, parameter, path: Path) -> Path:
+def _target(context: click.Context, parameter: click.Parameter, path: Path) -> Path:
     if path.suffix != LOCKED:
         raise click.BadParameter(f"{path.as_posix()!r} does not end in {LOCKED}, by which a lock is known.")
     return path
@@ -61,7 +61,20 @@ def _target(context, parameter, path: Path) -> Path:
 @click.option("--overwrite", is_flag=True, help="Replace the file even if this program did not make it.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
-def lock(context, style, bodies, table, only, lender, said, house, target, accept, overwrite, as_json):
+def lock(
+    context: click.Context,
+    style: str,
+    bodies: tuple[str, ...],
+    table: str | None,
+    only: tuple[str, ...],
+    lender: str | None,
+    said: tuple[str, ...],
+    house: str | None,
+    target: Path,
+    accept: bool,
+    overwrite: bool,
+    as_json: bool,
+) -> None:
     """Draft STYLE over some sizes and record every place, edge and ledger in FILE, to 0.001 mm.
 
     The file is plain text: keep it beside the style, and tapeline compare tells what a change of the rules moves.
@@ -79,20 +92,23 @@ def lock(context, style, bodies, table, only, lender, said, house, target, accep
         if value and not table:
             raise click.UsageError(f"{name} belongs to --sizes.")
     report = Report(context, as_json, {"command": "lock", "style": style, "files": []})
-    path, wrong = find_style(style)
+    found_style, wrong = find_style(style)
     house_path, house_wrong = find_house(house)
     report.stop_if_wrong([*wrong, *house_wrong])
+    path = sure(found_style)
     reading = Session(keep=True).read(path)
     report.stop_if_wrong(reading.diagnostics)
     cards, found = cards_for(reading, table, only, lender, bodies, accept)
     report.stop_if_wrong(found)
-    usual, found = reading.house(house_path)
+    opened, found = reading.house(house_path)
     report.stop_if_wrong(found)
+    usual = sure(opened)
     choices, found = reading.choices(said)
     report.stop_if_wrong(found)
-    made, found = made_lock(reading, style, path, target, cards, choices, usual, usual.unit or cards[0].unit)
-    if made is None:
+    done, found = made_lock(reading, style, path, target, cards, choices, usual, usual.unit or cards[0].unit)
+    if done is None:
         report.stop_if_wrong(found)
+    made = sure(done)
     paths, found = write_all(target.parent, {target.name: write_lock(made)}, overwrite)
     report.stop_if_wrong(found)
     report.facts |= {"files": [one.as_posix() for one in paths], "sizes": list(made.sizes), "failing": made.fails}

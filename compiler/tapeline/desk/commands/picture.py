@@ -24,7 +24,7 @@ from ..report import EXIT_CODES, Report
 @click.option("--overwrite", is_flag=True, help="Replace a file even if this program did not make it.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
-def picture(context, pdf, page, folder, overwrite, as_json):
+def picture(context: click.Context, pdf: Path, page: int, folder: Path, overwrite: bool, as_json: bool) -> None:
     """Make a picture (PNG) of one page of PDF, to look at or to send. Cut from the PDF, never from the picture."""
     from ..files import write_all
     from ..picturing import picture_of

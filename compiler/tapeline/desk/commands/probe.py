@@ -11,7 +11,7 @@ from ...source.units import SHOWN
 from .. import options
 from ..options import settings
 from ..populations import USUAL
-from ..report import DONE, ERRORS, EXIT_CODES, Report
+from ..report import DONE, ERRORS, EXIT_CODES, Report, sure
 
 if TYPE_CHECKING:
     from ...probing.tries import Tries
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 COUNT, MOST = 2048, 1_000_000
 
 
-def _two(context, parameter, words: str | None) -> tuple[str, ...]:
+def _two(context: click.Context, parameter: click.Parameter, words: str | None) -> tuple[str, ...]:
     names = tuple(one.strip() for one in words.split(",")) if words else ()
     if words and (len(names) != 2 or not all(names)):
         raise click.BadParameter(f"{words!r} is not of the form MEASURE,MEASURE.")
@@ -83,7 +83,20 @@ def _two(context, parameter, words: str | None) -> tuple[str, ...]:
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
-def probe(context, style, said, population, count, pair, processes, cluster, folder, unit, overwrite, as_json):
+def probe(
+    context: click.Context,
+    style: str,
+    said: tuple[str, ...],
+    population: str,
+    count: int,
+    pair: tuple[str, ...],
+    processes: int,
+    cluster: str | None,
+    folder: Path | None,
+    unit: str,
+    overwrite: bool,
+    as_json: bool,
+) -> None:
     """Draft STYLE for thousands of bodies and tell which it cannot take.
 
     STYLE is the path of a style, or the bare name of one that comes with the program. Bodies are spread evenly over
@@ -106,7 +119,7 @@ def probe(context, style, said, population, count, pair, processes, cluster, fol
     report = Report(context, as_json, {"command": "probe", "style": style, "files": []})
     path, found = find_style(style)
     report.stop_if_wrong(found)
-    reading = Session(keep=True).read(path)
+    reading = Session(keep=True).read(sure(path))
     report.stop_if_wrong(reading.diagnostics)
     read = reading.sound
     choices, found = reading.choices(said)
