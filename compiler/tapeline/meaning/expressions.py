@@ -6,6 +6,8 @@ scope offers quantities by name, and points, edges and levels for measured geome
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from ..source.quantity import parted, read_number
 from ..syntax import tree
 from .dispatch import Dispatch
@@ -18,6 +20,7 @@ from .kinds import (
     LENGTH,
     NUMBER,
     UNKNOWN,
+    Kind,
     article,
     is_quantity,
     quantity,
@@ -80,8 +83,14 @@ def number(scope, node) -> Value:
 
 @_LOWER.of(tree.Quantity)
 def written(scope, node) -> Value:
-    figure, unit = parted(node.word)
-    return scope.bench.constant(unit.value(read_number(figure)), BY_WORD[unit.of], node.head)
+    return scope.bench.constant(*figure(node.word), node.head)
+
+
+@lru_cache(maxsize=1024)
+def figure(word: str) -> tuple[float, Kind]:
+    """A quantity as it is written: what it is inside the program, and its kind."""
+    number, unit = parted(word)
+    return unit.value(read_number(number)), BY_WORD[unit.of]
 
 
 @_LOWER.of(tree.Truth)

@@ -211,7 +211,7 @@ class ByLevel:
     def _at(self, span, x: Value, y: Value, moves) -> Value:
         for move in moves:
             y = self.bench.emit("add", LENGTH, span, y, move)
-        return self.bench.emit("place", POINT, span, x, y)
+        return self.bench.emit("place", POINT, span, x, y, apart=self.drawing.name)
 
     def _centre_point(self, name) -> Value:
         return self._at(self.rows[name].span, self._centre_x(name), self.y(name), self._dip(name, "centre"))
@@ -323,8 +323,8 @@ class ByLevel:
         """The upper or lower level line before dips: where darts are laid out."""
         span, y = self.rows[name].span, self.y(name)
         return (
-            self.bench.emit("place", POINT, span, self._centre_x(name), y),
-            self.bench.emit("place", POINT, span, self.side_x(name), y),
+            self.bench.emit("place", POINT, span, self._centre_x(name), y, apart=self.drawing.name),
+            self.bench.emit("place", POINT, span, self.side_x(name), y, apart=self.drawing.name),
         )
 
     # ------------------------------------------------------------ widths as sewn

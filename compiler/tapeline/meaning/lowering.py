@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
 from ..source.text import Span
-from .kinds import UNKNOWN, Kind, article
+from .kinds import DRAWN, UNKNOWN, Kind, article
 from .names import Demands, Entity, Names
 from .plan import Fork, Step, Value
 
@@ -34,6 +34,7 @@ class Lowering:
         self.uses: list[tuple[Span, Entity]] = []  # where a name is used, and what it was found to be
         self.demands = Demands(self.diagnostics.append)
         self.forks: list[Fork] = []
+        self.known: dict[tuple, Value] = {}  # what was emitted, by all that tells steps apart
         self.constants: dict = {}
         self.samples: dict[int, float] = {}  # slots of constants, and of choices with a constant default
         self.geometric: set[int] = set()  # slots that rest on geometry
@@ -49,17 +50,40 @@ class Lowering:
         self.slots += 1
         return self.slots - 1
 
-    def emit(self, operation: str, kind: Kind, span: Span, *inputs: Value, **options) -> Value:
-        if any(value.kind is UNKNOWN for value in inputs):
-            return POISON
-        slots = tuple(value.slot for value in inputs)
+    def emit(self, operation: str, kind: Kind, span: Span, *inputs: Value, apart: str = "", **options) -> Value:
+        """The value of a step, which is added unless the plan has it: equal steps of one rule are one.
+
+        Points that rest on no other are kept `apart` piece by piece, so that no piece counts as traced from one that is
+        only equal to it.
+        """
+        slots: tuple[int, ...] = ()
+        for value in inputs:
+            if value.kind is UNKNOWN:
+                return POISON
+            slots += (value.slot,)
+        guards: tuple[tuple[int, bool], ...] = ()
+        if self.guards:
+            depth = len(self.demands.open)
+            guards = tuple((condition, outcome) for opened, condition, outcome in self.guards if opened == depth)
+        drawn = kind in DRAWN
+        key = (
+            operation,
+            kind,
+            slots,
+            guards,
+            span if drawn else None,
+            *((name, _hashable(option)) for name, option in options.items()),
+        )
+        if operation != "find":  # which is a value of its own, however like another it is asked for
+            known = self.known.get(key)
+            if known is not None:
+                return known
         out = self.slot()
-        depth = len(self.demands.open)
-        guards = tuple((condition, outcome) for opened, condition, outcome in self.guards if opened == depth)
         self.steps.append(Step(out, operation, slots, options, span, guards))
-        if kind.word in ("point", "direction", "line", "edge", "shape", "two parts") or any(slot in self.geometric for slot in slots):
+        if kind in DRAWN or not self.geometric.isdisjoint(slots):
             self.geometric.add(out)
-        return Value(out, kind)
+        value = self.known[key] = Value(out, kind)
+        return value
 
     @contextmanager
     def guarded(self, condition: Value | None, outcome: bool):
@@ -184,6 +208,12 @@ class Lowering:
         if kind == "count" and value.slot in self.samples:
             usual = int(round(self.samples[value.slot]))
         return self.outcomes.get(key, usual)
+
+
+def _hashable(option):
+    if isinstance(option, dict):
+        return tuple((name, _hashable(inner)) for name, inner in option.items())
+    return tuple(map(_hashable, option)) if isinstance(option, (list, tuple)) else option
 
 
 def article_of(sort: str) -> str:

@@ -61,7 +61,7 @@ def lower_point(scope, node: tree.Point) -> Value:
 
 @_BASE.of(tree.BaseStart)
 def base_start(scope, node) -> Value:
-    return scope.bench.emit("origin", POINT, node.head)
+    return scope.bench.emit("origin", POINT, node.head, apart=scope.drawing.name if scope.drawing is not None else "")
 
 
 @_BASE.of(tree.BaseRef)
