@@ -17,33 +17,12 @@ from .naming import Said, SaidWhen
 from .outlines import NO_EDGE
 from .points import RawEdge
 
-_OF_PIECES = (
-    tree.Cut,
-    tree.Widths,
-    tree.TakenIn,
-    tree.RunEdge,
-    tree.Dip,
-    tree.Dart,
-    tree.Darts,
-    tree.Outline,
-    tree.DartInside,
-    tree.Grain,
-    tree.LevelAt,
-    tree.Bone,
-    tree.BoneAlong,
-    tree.TapeAlong,
-    tree.Zip,
-    tree.Mark,
-    tree.Notch,
-    *CHANGES,
-)
-
 
 def gather(drawing, statements, scope):
     """Enter every statement, the `when` rules last, when the quantities of their conditions can be found."""
     for statement in sorted(statements or (), key=lambda one: isinstance(one, tree.When)):
         handler = _GATHER.get(type(statement))
-        if drawing.is_sheet and isinstance(statement, _OF_PIECES):
+        if drawing.is_sheet and tree.may_stand(statement, tree.Where.PIECE) and not tree.may_stand(statement, tree.Where.SHEET):
             drawing.bench.error(
                 "N208",
                 "This is said of a piece, not of a sheet",

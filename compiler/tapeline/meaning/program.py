@@ -22,22 +22,6 @@ from .plan import Choice, Plan, Requirement, Value, needed_steps
 from .recipes import RecipeText, RuleText, text_of
 from .scopes import Scope
 
-_OF_STYLES = (
-    tree.Levels,
-    tree.Piece,
-    tree.Foundation,
-    tree.CutApart,
-    tree.Sheet,
-    tree.Sew,
-    tree.Allow,
-    tree.Require,
-    tree.Caution,
-    tree.ApplyCheck,
-    tree.Cloth,
-    tree.Buttons,
-    tree.Example,
-)
-
 
 class Program:
     def __init__(self, linked: Linked, outcomes: dict):
@@ -91,7 +75,7 @@ class Program:
                 continue
             if handler is None:
                 self.misplaced(statement, "the style itself")
-            elif scope is not self.scope and isinstance(statement, _OF_STYLES):
+            elif scope is not self.scope and not tree.may_stand(statement, tree.Where.LIBRARY):
                 self.bench.error(
                     "N208",
                     "This is said of a style, not of a library",

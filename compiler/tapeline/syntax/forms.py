@@ -197,6 +197,12 @@ class Record:
         return rule_of(self.form.__name__)
 
 
+def may_stand(node: Node, where: Where) -> bool:
+    """Whether a statement may stand there."""
+    record = RECORDS.get(type(node)) if isinstance(node, Statement) else None
+    return record is not None and where in record.within
+
+
 _S = TypeVar("_S", bound=Statement)
 
 
