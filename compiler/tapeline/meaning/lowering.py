@@ -65,15 +65,7 @@ class Lowering:
         if self.guards:
             depth = len(self.demands.open)
             guards = tuple((condition, outcome) for opened, condition, outcome in self.guards if opened == depth)
-        drawn = kind in DRAWN
-        key = (
-            operation,
-            kind,
-            slots,
-            guards,
-            span if drawn else None,
-            *((name, _hashable(option)) for name, option in options.items()),
-        )
+        key = (operation, kind, slots, guards, span, apart, *((name, _hashable(option)) for name, option in options.items()))
         if operation != "find":  # which is a value of its own, however like another it is asked for
             known = self.known.get(key)
             if known is not None:

@@ -236,7 +236,7 @@ class Outline(Statement):
     edges: tuple[Word, ...]
 
 
-@statement('"trace" NAME _NL', Where.PIECE, keyed("trace", "sheet"))
+@statement('"trace" NAME _NL', Where.PIECE | Where.SHEET, keyed("trace", "sheet"))
 class Trace(Statement):
     """Takes over the points and lines of a sheet."""
 
