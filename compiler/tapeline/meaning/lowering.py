@@ -66,15 +66,15 @@ class Lowering:
             depth = len(self.demands.open)
             guards = tuple((condition, outcome) for opened, condition, outcome in self.guards if opened == depth)
         key = (operation, kind, slots, guards, span, apart, *((name, _hashable(option)) for name, option in options.items()))
-        if operation != "find":  # which is a value of its own, however like another it is asked for
-            known = self.known.get(key)
-            if known is not None:
-                return known
+        known = self.known.get(key) if operation != "find" else None  # a find is a value of its own
+        if known is not None:
+            return known
         out = self.slot()
         self.steps.append(Step(out, operation, slots, options, span, guards))
         if kind in DRAWN or not self.geometric.isdisjoint(slots):
             self.geometric.add(out)
-        value = self.known[key] = Value(out, kind)
+        value = Value(out, kind)
+        self.known[key] = value
         return value
 
     @contextmanager

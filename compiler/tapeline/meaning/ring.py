@@ -72,6 +72,9 @@ class EdgeRing:
     corners: dict[str, str] = field(default_factory=dict)  # corner -> the edge that begins there
     darts: dict[str, str] = field(default_factory=dict)  # dart -> its edge
 
+    def __hash__(self) -> int:
+        return hash(self.edges)
+
     # ------------------------------------------------------------ what is where
 
     @property
