@@ -149,6 +149,7 @@ class DirAngle(Bearing):
 class Parameter(Node):
     name: Word
     kind: Word
+    text: Word | None
 
 
 @form
