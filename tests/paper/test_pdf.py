@@ -93,7 +93,7 @@ def test_every_tile_has_a_bar_of_100_mm_on_each_axis(draft):
     tiles = 0
     for pages in draft[2].values():
         for page in pages:
-            if any(re.match(r"[A-Z]+\d+( \(.*\), page|,) \d+ of \d+", words) for words, *_ in page.words):
+            if any(re.match(r"\d+-\d+( \(.*\), page|,) \d+ of \d+", words) for words, *_ in page.words):
                 tiles += 1
                 for level in (True, False):
                     assert min(abs(found - 100) for found in straight(page, level)) < 0.01

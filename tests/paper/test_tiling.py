@@ -22,7 +22,7 @@ from tapeline.paper.sheets.pdf import Layer, Page, write_pdf
 from tapeline.paper.sheets.printed import papers, piece_groups, sheet_pages
 from tapeline.paper.sheets.tiling import lay, tile_name, upside_down
 
-NAME = re.compile(r"([A-Z]+)(\d+)(?: \(.*\), page|,) (\d+) of (\d+)")
+NAME = re.compile(r"(\d+)-(\d+)(?: \(.*\), page|,) (\d+) of (\d+)")
 DRAFTS = [
     ("corselet_skirt", "maud", "", 10.0),
     ("half_circle_skirt", "nell", "A4", 0.0),
@@ -45,9 +45,7 @@ class Tiles:
         for page in self.pages:
             for words, *_ in page.words:
                 if match := NAME.match(words):
-                    column = int(match[2]) - 1
-                    row = sum((ord(letter) - 64) * 26**k for k, letter in enumerate(reversed(match[1]))) - 1
-                    self.tiles[row, column] = page
+                    self.tiles[int(match[1]) - 1, int(match[2]) - 1] = page
         page = next(iter(self.tiles.values()))
         self.margin = self.paper.margin
         self.room = page.width - 2 * self.margin, page.height - 2 * self.margin
@@ -228,7 +226,7 @@ def test_where_a_piece_is_wider_than_the_roll_the_sheet_shows_where_to_join_it()
     assert len(pages) == 2
     assert [len(diamonds(page)) for page in pages][0] == [len(diamonds(page)) for page in pages][1] >= 4
     assert any(words == "How to join the pages" for words, *_ in pages[0].words)
-    assert any(words == "A2" for words, *_ in pages[0].words) and any(words == "A2" for words, *_ in pages[1].words)
+    assert any(words == "1-2" for words, *_ in pages[0].words) and any(words == "1-2" for words, *_ in pages[1].words)
     for page in pages:  # every mark lies on the paper
         for x, y in diamonds(page):
             assert 0 < x < page.width and 0 < y < page.height
@@ -263,7 +261,7 @@ def test_a_tile_without_a_line_is_left_out():
 
 
 def test_names_of_tiles():
-    named = {(0, 0): "A1", (1, 2): "B3", (25, 9): "Z10", (26, 0): "AA1", (701, 0): "ZZ1", (702, 0): "AAA1"}
+    named = {(0, 0): "1-1", (1, 2): "2-3", (25, 9): "26-10", (10, 0): "11-1", (0, 10): "1-11"}
     assert {tile: tile_name(tile) for tile in named} == named
 
 

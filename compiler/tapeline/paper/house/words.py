@@ -93,8 +93,8 @@ _GERMAN = {
     "Print this page first. Measure this square, which is 100\u00a0mm each way, and both long bars. "
     "If one of them is wrong, every piece would be.": "Diese Seite zuerst drucken. Dieses Quadrat messen, das in beiden Richtungen 100\u00a0mm hat, und beide langen "
     "Balken. Stimmt eines nicht, stimmt kein Teil.",
-    "Pages are named by row and column: B3 is the third page of row B. Numbered diamonds stand where pages are "
-    "joined.": "Seiten hei\u00dfen nach Reihe und Spalte: B3 ist die dritte Seite der Reihe B. Wo Seiten verbunden werden, "
+    "Pages are named by row and column: 2-3 is the third page of row 2. Numbered diamonds stand where pages are "
+    "joined.": "Seiten hei\u00dfen nach Reihe und Spalte: 2-3 ist die dritte Seite der Reihe 2. Wo Seiten verbunden werden, "
     "stehen Rauten mit Nummern.",
     "The right or lower page of two has a thin trimming line: cut its edge away there.": "Von zwei Seiten hat die rechte oder untere eine d\u00fcnne Schnittlinie: dort den Rand abschneiden.",
     "Lay the cut edge on the line of thin dashes of the page with the same numbers, so that the halves of each "
@@ -186,8 +186,8 @@ _FRENCH = {
     "Print this page first. Measure this square, which is 100\u00a0mm each way, and both long bars. "
     "If one of them is wrong, every piece would be.": "Imprimer d'abord cette page. Mesurer ce carr\u00e9, qui fait 100\u00a0mm dans les deux sens, et les deux "
     "longues barres. Si l'un est faux, toutes les pi\u00e8ces le seraient.",
-    "Pages are named by row and column: B3 is the third page of row B. Numbered diamonds stand where pages are "
-    "joined.": "Les pages sont nomm\u00e9es par rang et colonne\u00a0: B3 est la troisi\u00e8me page du rang B. Des losanges "
+    "Pages are named by row and column: 2-3 is the third page of row 2. Numbered diamonds stand where pages are "
+    "joined.": "Les pages sont nomm\u00e9es par rang et colonne\u00a0: 2-3 est la troisi\u00e8me page du rang 2. Des losanges "
     "num\u00e9rot\u00e9s marquent les raccords.",
     "The right or lower page of two has a thin trimming line: cut its edge away there.": "De deux pages, celle de droite ou du bas a un trait de coupe fin\u00a0: y couper le bord.",
     "Lay the cut edge on the line of thin dashes of the page with the same numbers, so that the halves of each "

@@ -220,7 +220,7 @@ PRINTING = [
     "If one of them is wrong, every piece would be.",
 ]
 JOINING = [
-    "Pages are named by row and column: B3 is the third page of row B. Numbered diamonds stand where pages are joined.",
+    "Pages are named by row and column: 2-3 is the third page of row 2. Numbered diamonds stand where pages are joined.",
     "The right or lower page of two has a thin trimming line: cut its edge away there.",
     "Lay the cut edge on the line of thin dashes of the page with the same numbers, so that the halves of each diamond "
     "meet. Tape it down, row by row.",

@@ -150,7 +150,7 @@ def _tile_page(
                 tuple(_edge_items(frame, tile, number, len(tiling.tiles), about, titles, house)),
             ),
         ),
-        f"{tile_name(tile)}: row {tile_name(tile).rstrip('0123456789')}, column {tile[1] + 1}",
+        f"{tile_name(tile)}: row {tile[0] + 1}, column {tile[1] + 1}",
     )
 
 
@@ -212,13 +212,12 @@ def _edge_items(frame: Box, tile: tuple[int, int], number: int, pages: int, abou
     items += first_page.bar((x, low - BAR), (x, low), f"test bar down {tile_name(tile)}")
     said = show_length(BAR, "mm")
     items += [Text(right - BAR / 2, low + 5.4, 2.6, said, "middle"), Text(right + 5.4, low - BAR / 2, 2.6, said, "middle", -90.0)]
-    row, column = tile_name(tile).rstrip("0123456789"), tile[1] + 1
     room, down = right - left - BAR - 4, low - top - BAR - 8
     short = house.say(
         "{tile} (row {row}, column {column}), page {number} of {pages}",
         tile=tile_name(tile),
-        row=row,
-        column=column,
+        row=tile[0] + 1,
+        column=tile[1] + 1,
         number=number,
         pages=pages,
     )

@@ -68,12 +68,8 @@ class Tiling:
 
 
 def tile_name(tile: tuple[int, int]) -> str:
-    """Rows by letters, columns by numbers: B3; the 27th row is AA."""
-    row, letters = tile[0] + 1, ""
-    while row:
-        row, rest = divmod(row - 1, 26)
-        letters = chr(65 + rest) + letters
-    return f"{letters}{tile[1] + 1}"
+    """Row and column, counted from 1: 2-3.  No paper size is called so."""
+    return f"{tile[0] + 1}-{tile[1] + 1}"
 
 
 # ------------------------------------------------------------------------------------------------ laying
