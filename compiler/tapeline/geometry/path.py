@@ -166,24 +166,6 @@ class Path:
             at += last
         return points
 
-    def flatten_with_directions(self, tolerance_class: str = "fine") -> tuple[Floats, Floats]:
-        """The points of `flatten` and the unit tangents there, both (N, K, 2).
-
-        A joint has the direction with which the path arrives at it.  Segments without length have the
-        direction with which the path arrives at them, or at its very start the one with which it leaves.
-        """
-        steps = STEPS[tolerance_class]
-        arriving = self.start_direction()
-        runs = [arriving[:, None]]
-        for segment in self.segments:
-            count = steps[type(segment)]
-            own = segment.sample_directions(np.arange(1, count + 1) / count)
-            has = segment.length() > NO_LENGTH
-            run = np.where(has[:, None, None], own, arriving[:, None])
-            arriving = run[:, -1]
-            runs.append(run)
-        return self.flatten(tolerance_class), np.concatenate(runs, axis=1)
-
     def known(self) -> Mask:
         """Whether (N,) all that the path is made of are numbers."""
         return reduce(np.logical_and, [segment.known() for segment in self.segments])
@@ -196,14 +178,6 @@ class Path:
     def reach_toward(self, place: Floats, direction: Floats) -> Floats:
         """How far at most (N,) the path lies from a place in a direction (N, 2): of a cubic told from its control points."""
         return reduce(np.maximum, [segment.reach_toward(place, direction) for segment in self.segments])
-
-    def least_radius(self) -> Floats:
-        """Least radius of curvature (N,) in mm of the segments that have length; joints are not looked at."""
-        least = np.full(self.n, np.inf)
-        for segment in self.segments:
-            radius = np.where(segment.length() > NO_LENGTH, segment.least_radius(), np.inf)
-            least = np.minimum(least, radius)
-        return least
 
     def gap(self) -> Floats:
         """Greatest distance (N,) in mm between the end of a segment and the start of the next."""

@@ -26,10 +26,9 @@ import numpy as np
 from .arrays import Bodies, Floats, FloatsLike, Mask
 from .dual import at_root, floats, plain, put, slope_of
 from .motion import Motion
-from .plane import TINY, along, choose, combined, cross, distance, dot, norm, square_to, taken, unit, vector
+from .plane import TINY, along, choose, combined, distance, dot, norm, square_to, taken, unit, vector
 
 PLACE = 1e-8  # mm; how near along the curve the inverse of length comes
-CURVATURE_SAMPLES = 65
 # Sum of distances from 0 and 1: outside that ellipse the plain rule errs by some 1e-9 of the length.
 FAR = 1.25
 
@@ -153,14 +152,6 @@ class Segment:
         """The segment of some of the bodies."""
         raise NotImplementedError
 
-    def least_radius(self) -> Floats:
-        """Least radius of curvature (N,) in mm; infinite if straight."""
-        raise NotImplementedError
-
-    def signed_curvature(self, t: FloatsLike) -> Floats:
-        """Curvature (N,) in 1/mm at t, positive where the curve turns toward increasing angle."""
-        raise NotImplementedError
-
 
 class Line(Segment):
     """Straight from p0 to p1 (N, 2).  `heading` is its direction where the ends are too near to tell it."""
@@ -225,12 +216,6 @@ class Line(Segment):
 
     def take(self, index: Bodies) -> Line:
         return Line(*(taken(part, index) for part in (self.p0, self.p1, self.heading)))
-
-    def least_radius(self) -> Floats:
-        return np.full(self.n, np.inf)
-
-    def signed_curvature(self, t: FloatsLike) -> Floats:
-        return np.zeros(self.n)
 
 
 class Arc(Segment):
@@ -297,12 +282,6 @@ class Arc(Segment):
 
     def take(self, index: Bodies) -> Arc:
         return Arc(taken(self.centre, index), self.radius[index], self.start_angle[index], self.sweep[index])
-
-    def least_radius(self) -> Floats:
-        return self.radius
-
-    def signed_curvature(self, t: FloatsLike) -> Floats:
-        return np.copysign(1.0, self.sweep) / self.radius
 
 
 class Cubic(Segment):
@@ -486,24 +465,6 @@ class Cubic(Segment):
             breaks, reach, sharp = self._table
             part._table = breaks[index], reach[index], sharp[index]
         return part
-
-    def _curvatures(self, ts: Floats) -> Floats:
-        t = _rows(ts)[..., None]
-        a, b, c = (v[:, None] for v in self.velocities())
-        velocity, acceleration = a + t * (b + t * c), b + 2.0 * t * c
-        speed = norm(velocity)
-        with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
-            bend = cross(velocity, acceleration) / (speed * speed * speed)
-        return np.where(np.isnan(bend) & np.isfinite(speed), 0.0, bend)
-
-    def signed_curvature(self, t: FloatsLike) -> Floats:
-        return self._curvatures(_column(t, self.n))[:, 0]
-
-    def least_radius(self) -> Floats:
-        """Least radius of curvature (N,) in mm over evenly spaced parameters; infinite if straight."""
-        sharpest: Floats = np.max(np.abs(self._curvatures(np.linspace(0.0, 1.0, CURVATURE_SAMPLES))), axis=1)
-        with np.errstate(divide="ignore"):
-            return 1.0 / sharpest
 
 
 def _level(n: int) -> Floats:

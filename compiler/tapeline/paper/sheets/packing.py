@@ -77,10 +77,6 @@ class Packing(NamedTuple):
     least: int  # a lower bound of the pages
 
 
-def box_shape(width: float, height: float) -> Shape:
-    return Shape(width, height, (np.array([[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]]),))
-
-
 def span(start: float, size: float, tile: float, step: float) -> tuple[int, int]:
     """First and last column (or row) of the tiles that something from `start` on, `size` long, is printed on."""
     first = max(0, math.floor((start + SLACK) / step))
