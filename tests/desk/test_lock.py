@@ -17,8 +17,7 @@ from tapeline.desk.cli import COMMANDS
 from tapeline.desk.locked import look_at, report_of
 from tapeline.locking.lock import write_lock
 from tapeline.locking.reading import read_lock
-from tapeline.paper.drawing.lettering import text_plate
-from tapeline.paper.drawing.model import Stroke, Text, each_item, polylines
+from tapeline.paper.drawing.model import Stroke, Text, each_item, polylines, text_plate
 from tapeline.paper.pictures.overlay import draw_overlay, size_that_moved_most
 from tapeline.source.text import Source
 from tapeline.source.world import standard_folder

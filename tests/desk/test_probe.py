@@ -237,8 +237,7 @@ def test_the_picture_says_every_share_and_nothing_overlaps(probed, tmp_path):
 
 
 def test_words_in_the_picture_do_not_overlap():
-    from tapeline.paper.drawing.lettering import text_plate
-    from tapeline.paper.drawing.model import Text, box_of, each_item
+    from tapeline.paper.drawing.model import Text, box_of, each_item, text_plate
     from tapeline.paper.pictures.share import share_drawing
     from tapeline.probing.share import Axis, Grid
     from tapeline.probing.spread import Variable

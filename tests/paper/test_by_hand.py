@@ -13,8 +13,7 @@ from drafted import drafted
 
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
-from tapeline.paper.drawing.lettering import text_plate
-from tapeline.paper.drawing.model import Text, each_item
+from tapeline.paper.drawing.model import Text, each_item, text_plate
 from tapeline.paper.hand import sheet as hand_sheet
 from tapeline.paper.hand.drawing import piece_drawing
 from tapeline.paper.hand.steps import hand_draft

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from tapeline.geometry.path import Path
 from tapeline.geometry.segments import Arc, Cubic, Line
-from tapeline.paper.drawing.lettering import Plate, Room, text_plate, text_width, within, wrap
-from tapeline.paper.drawing.model import Drawing, Group, Stroke, Text, box_of, mirrored, polylines, run, shifted, trace
+from tapeline.paper.drawing.lettering import Plate, Room, text_width, within, wrap
+from tapeline.paper.drawing.model import Drawing, Group, Stroke, Text, box_of, mirrored, polylines, run, shifted, text_plate, trace
 from tapeline.paper.sheets.sheet import GAP, MARGIN, lay_out
 from tapeline.paper.sheets.svg import number, write_svg
 

@@ -18,7 +18,7 @@ from dxf_works import MANY, WIDE, shipped_work, style_work
 from tapeline.paper.cutter.dxf import ascii_words, block_name, is_ours, number, papers
 from tapeline.paper.cutter.pieces import piece_content
 from tapeline.paper.cutter.points import TOLERANCE, run_of
-from tapeline.paper.drawing.lettering import text_plate
+from tapeline.paper.drawing.model import text_plate
 from tapeline.paper.house.house import House
 
 SHIPPED = [("corselet_skirt", "nell"), ("straight_skirt", "maud"), ("half_circle_skirt", "maud"), ("close_bodice", "nell")]

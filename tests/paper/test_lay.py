@@ -57,7 +57,7 @@ def assert_sound(lay, parts) -> None:
         assert polygon.contains(shapely.Point(one.label))
         assert not one.on_fold or np.isclose(left, 0.0)
     for part in parts:
-        assert sum(one.copies for one in lay.laid if one.part == part.name) == part.count
+        assert sum(one.copies for one in lay.laid if one.part == part.name) == part.times
     assert lay.length >= least(parts, Cloth(lay.width * (2 if lay.kind == "folded" else 1))) - 1e-6
     assert any(np.isclose(polygon.bounds[3], lay.length, atol=1e-3) for polygon in polygons)
 

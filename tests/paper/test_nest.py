@@ -12,8 +12,8 @@ import shapely.affinity
 from pdf_reading import read_pages
 from size_runs import drafted
 
-from tapeline.paper.drawing.lettering import CAUTION, text_plate, text_width
-from tapeline.paper.drawing.model import LINES, SIZE_DASHES, Stroke, Text, polylines
+from tapeline.paper.drawing.lettering import CAUTION, text_width
+from tapeline.paper.drawing.model import LINES, SIZE_DASHES, Stroke, Text, polylines, text_plate
 from tapeline.paper.grading.nest import draw_nest, line_names, papers
 from tapeline.paper.house.work import Heading
 from tapeline.sizing.growth import stacks_of

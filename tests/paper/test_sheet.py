@@ -18,8 +18,7 @@ import svgelements
 from tapeline.drafting.pattern import Allowance, Cut, Edge, Mark, Pattern, Piece
 from tapeline.finishing.finish import finish
 from tapeline.paper.drawing.labels import LEAST
-from tapeline.paper.drawing.lettering import text_plate
-from tapeline.paper.drawing.model import LINES, Drawing, Stroke, Text, box_of, each_item, polylines
+from tapeline.paper.drawing.model import LINES, Drawing, Stroke, Text, box_of, each_item, polylines, text_plate
 from tapeline.paper.drawing.pieces import allowance_words, cut_words, draw_piece
 from tapeline.paper.sheets.sheet import draw_sheet
 from tapeline.paper.sheets.svg import write_svg

@@ -200,7 +200,7 @@ def test_the_map_names_every_page_and_the_list_every_piece(tiles):
 
 
 def test_words_of_the_first_page_do_not_touch(tiles):
-    from tapeline.paper.drawing.lettering import text_plate
+    from tapeline.paper.drawing.model import text_plate
 
     for page in sheet_pages(tiles.work, piece_groups(tiles.work), tiles.paper):
         if not page.title.startswith("First"):

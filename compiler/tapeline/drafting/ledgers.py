@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..meaning.plan import Plan
+from ..source.text import Span
 from .darts import opening_at
 from .pattern import Pattern
 
@@ -53,7 +54,7 @@ class SeamRow:
     ease: np.ndarray
     tolerance: float
     kind: str
-    span: object
+    span: Span
 
     @property
     def difference(self) -> np.ndarray:

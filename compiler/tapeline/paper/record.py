@@ -34,14 +34,18 @@ import json
 import math
 from collections.abc import Iterable
 from json.encoder import encode_basestring as _quoted
+from typing import Any, cast
 
 import numpy as np
 
 from ..drafting.ledgers import Ledgers
+from ..drafting.pattern import Allowance, Dart, Edge
+from ..drafting.steps import Run
 from ..finishing.finished import Finished, FinishedPiece
+from ..geometry.arrays import Floats
 from ..geometry.path import Path
-from ..geometry.segments import Arc, Cubic, Line
-from ..meaning.kinds import ANGLE
+from ..geometry.segments import Arc, Cubic, Line, Segment
+from ..meaning.kinds import ANGLE, Kind
 from ..meaning.plan import Plan
 from ..source.diagnostics import Diagnostic
 from ..source.quantity import number
@@ -53,8 +57,8 @@ _INLINE = 110  # characters of a list or object that is kept on one line
 
 
 def pattern_record(
-    plan: Plan, run, ledgers: Ledgers, finished: Finished, index: int, body: str, cautions: Iterable[Diagnostic] = ()
-) -> dict:
+    plan: Plan, run: Run, ledgers: Ledgers, finished: Finished, index: int, body: str, cautions: Iterable[Diagnostic] = ()
+) -> dict[str, Any]:
     """The record of body `index` of a chunk, as plain data.  `run.filled` holds the plan's values."""
     choices, values = plan.choices, plan.values
     return {
@@ -68,7 +72,7 @@ def pattern_record(
         "values": {
             name: {"kind": str(one.kind), "value": _figure(run, one.slot, one.kind, index)}
             for name, one in values.items()
-            if np.shape(run.filled.get(one.slot)) == (run.n,)
+            if np.shape(cast(Floats, run.filled.get(one.slot))) == (run.n,)
         },
         "level_order": list(plan.level_order),
         "pieces": [_piece(piece, index) for piece in finished.pieces],
@@ -83,7 +87,7 @@ def is_ours(data: bytes) -> bool:
     return isinstance(record, dict) and record.get("made_by") == "tapeline"
 
 
-def write_record(record: dict) -> str:
+def write_record(record: dict[str, Any]) -> str:
     """The record as JSON text, short lists and objects on one line."""
     return _text(record, "") + "\n"
 
@@ -92,10 +96,9 @@ def rule(span: Span | None) -> str | None:
     return None if span is None else f"{span.source.name.rsplit('/', 1)[-1]}:{span.line}"
 
 
-def _text(value, indent: str) -> str:
-    if not isinstance(value, (dict, list)) or not value:
-        return _one_line(value, math.inf)
-    whole = _one_line(value, _INLINE - len(indent))
+def _text(value: Any, indent: str) -> str:
+    nested = isinstance(value, (dict, list)) and bool(value)
+    whole = _one_line(value, _INLINE - len(indent) if nested else math.inf)
     if whole is not None:
         return whole
     inner = indent + " "
@@ -107,7 +110,7 @@ def _text(value, indent: str) -> str:
     return f"{opening}\n" + ",\n".join(inner + row for row in rows) + f"\n{indent}{closing}"
 
 
-def _one_line(value, room: float) -> str | None:
+def _one_line(value: Any, room: float) -> str | None:
     """The value on one line, or None as soon as that is seen to be longer than `room`."""
     if isinstance(value, str):
         text = _quoted(value)
@@ -119,8 +122,9 @@ def _one_line(value, room: float) -> str | None:
         text = (float if isinstance(value, float) else int).__repr__(value)
     else:
         named = isinstance(value, dict)
-        parts, room = [], room - 2
-        for key, one in value.items() if named else enumerate(value):
+        parts: list[str] = []
+        room -= 2
+        for key, one in value.items() if isinstance(value, dict) else (("", one) for one in value):
             part = _one_line(one, room)
             if part is None:
                 return None
@@ -133,33 +137,33 @@ def _one_line(value, room: float) -> str | None:
     return text if len(text) <= room else None
 
 
-def _figure(run, slot: int, kind, index: int):
-    value = run.filled.get(slot)
-    if value is None:
+def _figure(run: Run, slot: int, kind: Kind | None, index: int) -> float | bool | None:
+    values = run.filled.get(slot)
+    if values is None:
         return None
-    value = float(value[index])
+    value = float(cast(Floats, values)[index])
     if kind is not None and kind.word == "condition":
         return value > 0.5
     return number(math.degrees(value) if kind == ANGLE else value)
 
 
-def _at(values, index: int):
+def _at(values: Floats | None, index: int) -> float | None:
     return None if values is None else number(values[index])
 
 
-def _point(points, index: int) -> list:
+def _point(points: Floats, index: int) -> list[float | None]:
     return [number(points[index, 0]), number(points[index, 1])]
 
 
-def _points(points) -> list:
+def _points(points: Floats) -> list[list[float | None]]:
     return [[number(x), number(y)] for x, y in points]
 
 
-def _segments(path: Path, index: int) -> list[dict]:
+def _segments(path: Path, index: int) -> list[dict[str, Any]]:
     return [_segment(segment, index) for segment in path.segments if segment.length()[index] > NO_LENGTH]
 
 
-def _segment(segment, index: int) -> dict:
+def _segment(segment: Segment, index: int) -> dict[str, Any]:
     if isinstance(segment, Line):
         return {"line": [_point(segment.start(), index), _point(segment.end(), index)]}
     if isinstance(segment, Cubic):
@@ -174,7 +178,7 @@ def _segment(segment, index: int) -> dict:
     raise TypeError(f"no record for a {type(segment).__name__}")
 
 
-def _piece(finished: FinishedPiece, index: int) -> dict:
+def _piece(finished: FinishedPiece, index: int) -> dict[str, Any]:
     piece = finished.piece
     return {
         "name": piece.name,
@@ -214,7 +218,7 @@ def _piece(finished: FinishedPiece, index: int) -> dict:
     }
 
 
-def _edge(edge, allowance, index: int) -> dict:
+def _edge(edge: Edge, allowance: Allowance, index: int) -> dict[str, Any]:
     return {
         "name": edge.name,
         "rule": rule(edge.span),
@@ -225,7 +229,7 @@ def _edge(edge, allowance, index: int) -> dict:
     }
 
 
-def _dart(dart, index: int) -> dict:
+def _dart(dart: Dart, index: int) -> dict[str, Any]:
     return {
         "name": dart.name,
         "kind": dart.kind,
@@ -241,7 +245,7 @@ def _dart(dart, index: int) -> dict:
     }
 
 
-def _ledgers(ledgers: Ledgers, index: int) -> dict:
+def _ledgers(ledgers: Ledgers, index: int) -> dict[str, Any]:
     return {
         "girths": [
             {

@@ -52,7 +52,8 @@ import numpy as np
 
 from ..drawing.lettering import text_width
 from ..drawing.model import Text
-from .pieces import ANNOTATION, BOUNDARY, SEW, SQUARE, Content, piece_content, test_square
+from ..house.work import Work
+from .pieces import ANNOTATION, BOUNDARY, SEW, SQUARE, Content, Run, piece_content, test_square
 from .points import TOLERANCE
 
 AUTHOR = "Author: tapeline"
@@ -98,12 +99,12 @@ _LETTERS = str.maketrans(
 )
 
 
-def papers(work, halved: bool = False) -> dict[str, bytes]:
+def papers(work: Work, halved: bool = False) -> dict[str, bytes]:
     """NAME.dxf.  `halved` gives pieces cut on the fold as halves with a mirror line; usual is opened out."""
     return {f"{work.file_stem}.dxf": write_dxf(contents_of(work, halved), work)}
 
 
-def contents_of(work, halved: bool = False) -> list[Content]:
+def contents_of(work: Work, halved: bool = False) -> list[Content]:
     """What the file holds of each piece, in their order, and the test square at the end."""
     taken: set[str] = set()
     contents = [piece_content(piece, work, block_name(piece.piece.name, taken), halved) for piece in work.finished.pieces]
@@ -115,7 +116,7 @@ def is_ours(data: bytes) -> bool:
     return data.lstrip()[:16].split()[:2] == [b"0", b"SECTION"] and MARK in data
 
 
-def write_dxf(contents: Sequence[Content], work, rules: str = "NONE") -> bytes:
+def write_dxf(contents: Sequence[Content], work: Work, rules: str = "NONE") -> bytes:
     """The pieces side by side in one file; `rules` names the grade rule table.  ValueError where a number is not finite."""
     heading, house = work.heading, work.house.name
     writer = _Writer()
@@ -178,10 +179,10 @@ def ascii_words(words: str) -> str:
 class _Writer:
     """Group codes and values, a line each.  Places are turned over: down on paper is -y here."""
 
-    def __init__(self):
+    def __init__(self) -> None:
         self._lines: list[str] = []
 
-    def pair(self, code: int, value) -> None:
+    def pair(self, code: int, value: object) -> None:
         self._lines += [f"{code:3d}", str(value)]
 
     def pairs(self, pairs: Iterable[tuple[int, object]]) -> None:
@@ -197,7 +198,7 @@ class _Writer:
     def end(self) -> None:
         self.pair(0, "ENDSEC")
 
-    def section(self, name: str, pairs) -> None:
+    def section(self, name: str, pairs: Iterable[tuple[int, object]]) -> None:
         self.begin(name)
         self.pairs(pairs)
         self.end()
@@ -222,11 +223,12 @@ class _Writer:
             self.place(x, y)
         self.entity("ENDBLK", BOUNDARY)
 
-    def run(self, one) -> None:
+    def run(self, one: Run) -> None:
         if len(one.points) == 2 and one.layer != SEW:
             self.entity("LINE", one.layer)
-            self.place(*one.points[0])
-            self.place(*one.points[1], first=11)
+            (x, y), (to_x, to_y) = one.points
+            self.place(x, y)
+            self.place(to_x, to_y, first=11)
             return
         self.entity("POLYLINE", one.layer)
         self.pair(66, 1)

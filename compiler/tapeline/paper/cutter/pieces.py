@@ -6,19 +6,25 @@ the piece's own coordinates, millimetres, y down, as everywhere in the program; 
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
+from ...drafting.pattern import Mark, Piece
+from ...finishing.finished import FinishedPiece
 from ...finishing.levels import CLEAR
+from ...geometry.arrays import Floats
 from ...geometry.path import Path
 from ...source.quantity import show_length
-from ..drawing.fold import mirrored, off_fold, open_half
+from ..drawing.fold import Fold, mirrored, off_fold, open_half
 from ..drawing.labels import Block, Labels, Words
-from ..drawing.lettering import text_plate, wrap
-from ..drawing.model import Stroke, Text, run
+from ..drawing.lettering import wrap
+from ..drawing.model import Stroke, Text, run, text_plate
 from ..drawing.pieces import allowance_words, cut_words, extra_words, spoken
+from ..house.house import House
+from ..house.work import Work
 from .points import corners, crossing, nearest_on, run_of, unfolded
 
 BOUNDARY, TURN, CURVE, NOTCH, MIRROR, GRAIN, INTERNAL, DRILL, SEW, ANNOTATION = 1, 2, 3, 4, 6, 7, 8, 13, 14, 15
@@ -34,8 +40,11 @@ _TYPE = 6.0  # mm; size of the words, made smaller where there is less room
 
 class Run(NamedTuple):
     layer: int
-    points: np.ndarray  # (K, 2)
+    points: Floats  # (K, 2)
     closed: bool = False
+
+
+Spot: TypeAlias = tuple[int, Floats]  # layer, place
 
 
 class Content(NamedTuple):
@@ -43,17 +52,17 @@ class Content(NamedTuple):
 
     name: str
     runs: tuple[Run, ...]
-    spots: tuple[tuple[int, np.ndarray], ...]
+    spots: tuple[tuple[int, Floats], ...]
     texts: tuple[tuple[int, Text], ...]
 
-    def room(self) -> np.ndarray:
+    def room(self) -> Floats:
         """Left upper and right lower corner (2, 2) of all that the piece takes up, its words among it."""
         points = [one.points for one in self.runs] + [text_plate(text).corners() for _, text in self.texts]
         low_high = np.concatenate(points)
         return np.stack([low_high.min(axis=0), low_high.max(axis=0)])
 
 
-def piece_content(finished_piece, work, name: str, halved: bool = False) -> Content:
+def piece_content(finished_piece: FinishedPiece, work: Work, name: str, halved: bool = False) -> Content:
     """A piece of the draft.  One cut on the fold is opened out, or with `halved` given as its half and a mirror line.
 
     ValueError if the piece is not known for this body.
@@ -67,29 +76,34 @@ def piece_content(finished_piece, work, name: str, halved: bool = False) -> Cont
         edge = piece.edge(piece.cut.fold)
         fold = edge.start()[index], edge.end()[index]
         ring = open_half(ring, fold, finished_piece.runs[edge.name].start)
-    opened = fold is not None and not halved
+    crease = None if halved else fold  # where it is opened out
     house = replace(work.house, language="en")  # the standard's keys are English; so are the words beside them
     inner, named = _inner(finished_piece, index, work.unit, house)
     boundary = [Run(BOUNDARY, run_of(ring, fold is None), True)]
     spots = _drills(piece, index)
-    if opened:
-        crease = Run(INTERNAL, np.stack([ring[0], ring[-1]]))
-        boundary = [Run(BOUNDARY, *whole) for whole in unfolded(boundary[0].points, fold)]
-        inner = [Run(one.layer, *whole) for one in inner for whole in _on_both(one, fold)]
-        inner.append(crease)
-        named.append((crease.points, "centre"))
-    elif halved and fold is not None:
+    if crease is not None:
+        centre = np.stack([ring[0], ring[-1]])
+        boundary = [Run(BOUNDARY, *part) for part in unfolded(boundary[0].points, crease)]
+        inner = [Run(one.layer, *part) for one in inner for part in _on_both(one, crease)]
+        inner.append(Run(INTERNAL, centre))
+        named.append((centre, "centre"))
+    elif fold is not None:
         inner.append(Run(MIRROR, np.stack([ring[0], ring[-1]])))
     whole = boundary[0].points
     spots += [(NOTCH, crossing(whole, stitch, cut)) for stitch, cut in _notches(finished_piece, index)]
-    if opened:
-        spots += [(layer, mirrored(place[None], fold)[0]) for layer, place in spots if off_fold(place[None], fold)[0] > 1e-3]
+    if crease is not None:
+        spots += [(layer, mirrored(place[None], crease)[0]) for layer, place in spots if off_fold(place[None], crease)[0] > 1e-3]
     grain = finished_piece.grain_line[index]
     if np.isfinite(grain).all():
         inner.append(Run(GRAIN, grain))
     runs = [*boundary, *inner]
     texts = _words(
-        runs, whole, named, _keys(piece, work, name, opened), _notes(finished_piece, work, spots, house), finished_piece.label_at[index]
+        runs,
+        whole,
+        named,
+        _keys(piece, work, name, crease is not None),
+        _notes(finished_piece, work, spots, house),
+        finished_piece.label_at[index],
     )
     return Content(name, tuple(runs), (*_design_points(runs), *_apart(spots)), texts)
 
@@ -107,16 +121,17 @@ def test_square(name: str, size: str) -> Content:
 # --------------------------------------------------------------------------------------------- runs within
 
 
-def _flat(path: Path, index: int) -> np.ndarray:
+def _flat(path: Path, index: int) -> Floats:
     return run_of(path.take(slice(index, index + 1)).flatten()[0])
 
 
-def _inner(finished_piece, index: int, unit: str, house) -> tuple[list[Run], list[tuple[np.ndarray, str]]]:
+def _inner(finished_piece: FinishedPiece, index: int, unit: str, house: House) -> tuple[list[Run], list[tuple[Floats, str]]]:
     """Sew lines and internal lines of the piece as drawn, and the words for some of them."""
     piece = finished_piece.piece
-    runs, named = [], []
+    runs: list[Run] = []
+    named: list[tuple[Floats, str]] = []
 
-    def internal(points: np.ndarray, words: str = "", closed: bool = False) -> None:
+    def internal(points: Floats, words: str = "", closed: bool = False) -> None:
         if np.isfinite(points).all() and len(points) > 1 and np.ptp(points, axis=0).max() > LEAST:
             runs.append(Run(INTERNAL, points, closed))
             if words:
@@ -141,8 +156,8 @@ def _inner(finished_piece, index: int, unit: str, house) -> tuple[list[Run], lis
         folded, laid = (near, far) if dart.press == "near" else (far, near)
         internal(folded, "pleat: fold here")
         internal(laid, "pleat: lay the fold to here")
-    for dart in piece.inner:
-        internal(np.array([corner[index] for corner in dart.corners()]), closed=True)
+    for inner in piece.inner:
+        internal(np.array([corner[index] for corner in inner.corners()]), closed=True)
     for mark in piece.marks:
         if mark.kind != "zip":
             long = mark.length if mark.length is not None else mark.path.length()
@@ -151,7 +166,7 @@ def _inner(finished_piece, index: int, unit: str, house) -> tuple[list[Run], lis
     return runs, named
 
 
-def _on_both(one: Run, fold) -> list[tuple[np.ndarray, bool]]:
+def _on_both(one: Run, fold: Fold) -> list[tuple[Floats, bool]]:
     """A run on both halves of an opened piece; a closed one is not cut open by a fold that it touches."""
     if not one.closed:
         return unfolded(one.points, fold)
@@ -163,7 +178,7 @@ def _on_both(one: Run, fold) -> list[tuple[np.ndarray, bool]]:
 # --------------------------------------------------------------------------------------------------- spots
 
 
-def _notches(finished_piece, index: int) -> list[tuple[np.ndarray, np.ndarray]]:
+def _notches(finished_piece: FinishedPiece, index: int) -> list[tuple[Floats, Floats]]:
     """From the stitch line out to about the cut line: notches of the piece, and one at each end of a zip within its edge."""
     places = [(notch.on_stitch[index], notch.on_cut[index]) for notch in finished_piece.notches]
     for mark in finished_piece.piece.marks:
@@ -172,7 +187,7 @@ def _notches(finished_piece, index: int) -> list[tuple[np.ndarray, np.ndarray]]:
     return [place for place in places if np.isfinite(place).all()]
 
 
-def _zip_ends(finished_piece, mark, index: int) -> list[np.ndarray]:
+def _zip_ends(finished_piece: FinishedPiece, mark: Mark, index: int) -> list[Floats]:
     """On the cut line of the edge that a zip lies on; none where it ends with the edge."""
     line = {edge.name: _flat(edge.trued_path(), index) for edge in finished_piece.piece.edges}
     middle = mark.path.point_at(mark.path.length() / 2)[index]
@@ -182,7 +197,7 @@ def _zip_ends(finished_piece, mark, index: int) -> list[np.ndarray]:
     return [nearest_on(cut, end, closed=False) for end in ends if min(np.hypot(*(end - line[name][k])) for k in (0, -1)) > CLEAR]
 
 
-def _drills(piece, index: int) -> list[tuple[int, np.ndarray]]:
+def _drills(piece: Piece, index: int) -> list[tuple[int, Floats]]:
     """Drill holes, each on the fold of its dart; those of a dart within the piece also inside its two sides."""
     holes = []
     for dart in piece.darts():
@@ -190,30 +205,31 @@ def _drills(piece, index: int) -> list[tuple[int, np.ndarray]]:
             leg = dart.near_leg.length()
             back = leg - np.minimum(SHORT, leg / 4)
             holes.append((dart.near_leg.point_at(back) + dart.far_leg.point_at(back))[index] / 2)
-    for dart in piece.inner:
-        upper, near, lower, far = (corner[index] for corner in dart.corners())
+    for inner in piece.inner:
+        upper, near, lower, far = (corner[index] for corner in inner.corners())
         holes += [_toward(upper, lower, SHORT), _toward(lower, upper, SHORT), _toward(near, far, ASIDE), _toward(far, near, ASIDE)]
     return [(DRILL, hole) for hole in holes if np.isfinite(hole).all()]
 
 
-def _toward(p: np.ndarray, q: np.ndarray, by: float) -> np.ndarray:
+def _toward(p: Floats, q: Floats, by: float) -> Floats:
     """From p so far toward q, but no more than a quarter of the way."""
     reach = float(np.hypot(*(q - p)))
     return p + (q - p) * min(by / max(reach, 1e-9), 0.25)
 
 
-def _apart(spots) -> tuple:
+def _apart(spots: Iterable[Spot]) -> tuple[Spot, ...]:
     """The spots without those that fall on another of their layer."""
-    kept: list[tuple[int, np.ndarray]] = []
+    kept: list[tuple[int, Floats]] = []
     for layer, place in spots:
         if not any(layer == other and np.hypot(*(place - there)) < 0.5 for other, there in kept):
             kept.append((layer, place))
     return tuple(kept)
 
 
-def _design_points(runs) -> tuple[tuple[int, np.ndarray], ...]:
+def _design_points(runs: Sequence[Run]) -> tuple[tuple[int, Floats], ...]:
     """Every point of the contours, once: as turn point if it is one of any of them, else as curve point."""
-    turns, curves = {}, {}
+    turns: dict[tuple[float, ...], Floats] = {}
+    curves: dict[tuple[float, ...], Floats] = {}
     for one in runs:
         if one.layer in (BOUNDARY, INTERNAL, SEW):
             for point, corner in zip(one.points, corners(one.points, one.closed), strict=True):
@@ -225,7 +241,7 @@ def _design_points(runs) -> tuple[tuple[int, np.ndarray], ...]:
 # --------------------------------------------------------------------------------------------------- words
 
 
-def _keys(piece, work, name: str, opened: bool) -> list[str]:
+def _keys(piece: Piece, work: Work, name: str, opened: bool) -> list[str]:
     """The piece's system text: one key a line."""
     cut = piece.cut
     mirrored_ones = cut.count // 2 if cut.paired else 0
@@ -238,7 +254,7 @@ def _keys(piece, work, name: str, opened: bool) -> list[str]:
     ]
 
 
-def _notes(finished_piece, work, spots, house) -> list[str]:
+def _notes(finished_piece: FinishedPiece, work: Work, spots: Sequence[Spot], house: House) -> list[str]:
     notes = extra_words(finished_piece.piece.cut)
     notes += wrap(allowance_words(finished_piece, work.index, work.unit, house), _TYPE, 180)
     layers = {layer for layer, _ in spots}
@@ -253,7 +269,7 @@ def _notes(finished_piece, work, spots, house) -> list[str]:
     return notes
 
 
-def _drill_words(piece, index: int) -> str:
+def _drill_words(piece: Piece, index: int) -> str:
     reach = [dart.near_leg.length()[index] for dart in piece.darts() if dart.kind != "pleat"]
     reach += [np.hypot(*(dart.lower - dart.upper)[index]) for dart in piece.inner]
     short = ", short darts by a quarter" if min(reach) < 4 * SHORT else ""
@@ -261,7 +277,9 @@ def _drill_words(piece, index: int) -> str:
     return f"Drill holes: {show_length(SHORT, 'mm')} short of each dart point{short}{inner}"
 
 
-def _words(runs, ring: np.ndarray, named, keys: list[str], notes: list[str], wanted: np.ndarray) -> tuple[tuple[int, Text], ...]:
+def _words(
+    runs: Sequence[Run], ring: Floats, named: Iterable[tuple[Floats, str]], keys: list[str], notes: list[str], wanted: Floats
+) -> tuple[tuple[int, Text], ...]:
     """Names along their lines, then the block of keys and notes, none on another or on a line."""
     labels = Labels([Stroke(run(one.points, one.closed), "sign") for one in runs], ring)
     for points, words in named:

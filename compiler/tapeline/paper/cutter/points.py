@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from ...geometry.arrays import Floats, Mask
 from ..drawing.fold import ON_FOLD, mirrored, off_fold
 
 TOLERANCE = 0.05  # mm that a chord may leave its curve
@@ -20,7 +21,7 @@ ALIKE = 1.5  # neighbouring steps of one curve, and their bends, differ by no mo
 _HALVINGS = 6  # of a chord, each to a quarter of its height
 
 
-def run_of(points: np.ndarray, closed: bool = False) -> np.ndarray:
+def run_of(points: Floats, closed: bool = False) -> Floats:
     """The points without repeats, with more of them where a curve is drawn too coarsely and fewer where too finely."""
     points = _once(np.asarray(points, dtype=float), closed)
     for _ in range(_HALVINGS):
@@ -31,7 +32,7 @@ def run_of(points: np.ndarray, closed: bool = False) -> np.ndarray:
     return _thinned(points, closed)
 
 
-def corners(points: np.ndarray, closed: bool = False) -> np.ndarray:
+def corners(points: Floats, closed: bool = False) -> Mask:
     """Which points (K,) are corners, not points of a smooth curve; the ends of an open run are corners.
 
     Where a long straight line runs smoothly into a curve is a corner too: told as a curve's point, it would let a reader
@@ -41,7 +42,7 @@ def corners(points: np.ndarray, closed: bool = False) -> np.ndarray:
     return np.abs(bend) * np.maximum(long, np.roll(long, 1)) / 8 > CORNER
 
 
-def _once(points: np.ndarray, closed: bool) -> np.ndarray:
+def _once(points: Floats, closed: bool) -> Floats:
     kept = [points[0]]
     for point in points[1:]:
         if np.hypot(*(point - kept[-1])) >= NEAR:
@@ -53,7 +54,7 @@ def _once(points: np.ndarray, closed: bool) -> np.ndarray:
     return np.array(kept)
 
 
-def _thinned(points: np.ndarray, closed: bool) -> np.ndarray:
+def _thinned(points: Floats, closed: bool) -> Floats:
     """The points needed to stay within `_THIN` of the run: ends, then by turns the point farthest from the chord.
 
     A closed run is begun at its sharpest corner, which is needed in any case.
@@ -73,14 +74,15 @@ def _thinned(points: np.ndarray, closed: bool) -> np.ndarray:
     return points[:-1] if closed else points
 
 
-def _from_chord(points: np.ndarray, p: np.ndarray, q: np.ndarray) -> np.ndarray:
+def _from_chord(points: Floats, p: Floats, q: Floats) -> Floats:
     """Distance (K,) from the straight piece from p to q."""
     step = q - p
     part = np.clip((points - p) @ step / max(float(step @ step), 1e-12), 0.0, 1.0)
-    return np.hypot(*(points - p - part[:, None] * step).T)
+    away: Floats = np.hypot(*(points - p - part[:, None] * step).T)
+    return away
 
 
-def _bends(points: np.ndarray, closed: bool) -> tuple[np.ndarray, np.ndarray]:
+def _bends(points: Floats, closed: bool) -> tuple[Floats, Floats]:
     """The angle (K,) at each point, and the length (K,) of the chord that leaves it; an end bends more than any point."""
     step = np.roll(points, -1, axis=0) - points
     before = np.roll(step, 1, axis=0)
@@ -92,12 +94,13 @@ def _bends(points: np.ndarray, closed: bool) -> tuple[np.ndarray, np.ndarray]:
     return bend, long
 
 
-def _alike(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+def _alike(one: Floats, other: Floats) -> Mask:
     low, high = np.minimum(np.abs(one), np.abs(other)), np.maximum(np.abs(one), np.abs(other))
-    return (np.sign(one) == np.sign(other)) & (high <= ALIKE * low) & np.isfinite(high)
+    alike: Mask = (np.sign(one) == np.sign(other)) & (high <= ALIKE * low) & np.isfinite(high)
+    return alike
 
 
-def _finer(points: np.ndarray, closed: bool) -> np.ndarray:
+def _finer(points: Floats, closed: bool) -> Floats:
     """The points with one more in each chord that leaves its curve by too much.
 
     A point is on a curve if its chords and bends are like its neighbours'.  The new point continues the points on either
@@ -124,7 +127,7 @@ def _finer(points: np.ndarray, closed: bool) -> np.ndarray:
 # ------------------------------------------------------------------------------------------------ the fold
 
 
-def unfolded(points: np.ndarray, fold: tuple[np.ndarray, np.ndarray]) -> list[tuple[np.ndarray, bool]]:
+def unfolded(points: Floats, fold: tuple[Floats, Floats]) -> list[tuple[Floats, bool]]:
     """The run on both halves of a piece opened out, as (points, closed): one run where it reaches the fold, else two."""
     on = off_fold(points, fold) <= ON_FOLD
     image = mirrored(points, fold)[::-1]
@@ -139,24 +142,25 @@ def unfolded(points: np.ndarray, fold: tuple[np.ndarray, np.ndarray]) -> list[tu
     return [(points, False), (image, False)]
 
 
-def _through(points: np.ndarray, at: tuple[int, ...], closed: bool) -> np.ndarray:
+def _through(points: Floats, at: tuple[int, ...], closed: bool) -> Floats:
     """The run without those of its points on the fold through which it goes straight."""
     bend, long = _bends(points, closed)
     straight = [k for k in at if abs(bend[k]) * max(long[k], long[k - 1]) < ON_FOLD]
     return np.delete(points, straight, axis=0)
 
 
-def nearest_on(points: np.ndarray, at: np.ndarray, closed: bool = True) -> np.ndarray:
+def nearest_on(points: Floats, at: Floats, closed: bool = True) -> Floats:
     """The point of a run nearest to a place."""
     step = np.roll(points, -1, axis=0) - points
     if not closed:
         step[-1] = 0.0
     part = np.clip(((at - points) * step).sum(axis=1) / np.maximum((step**2).sum(axis=1), 1e-12), 0.0, 1.0)
     places = points + part[:, None] * step
-    return places[int(np.argmin(np.hypot(*(places - at).T)))]
+    nearest: Floats = places[int(np.argmin(np.hypot(*(places - at).T)))]
+    return nearest
 
 
-def crossing(ring: np.ndarray, start: np.ndarray, end: np.ndarray) -> np.ndarray:
+def crossing(ring: Floats, start: Floats, end: Floats) -> Floats:
     """Where the straight line from `start` out to about `end` crosses a closed run; its nearest point if it does not."""
     way, step, gap = end - start, np.roll(ring, -1, axis=0) - ring, ring - start
     across = way[0] * step[:, 1] - way[1] * step[:, 0]
@@ -167,4 +171,5 @@ def crossing(ring: np.ndarray, start: np.ndarray, end: np.ndarray) -> np.ndarray
     if not meets.any():
         return nearest_on(ring, end)
     found = reached[meets]
-    return start + way * found[np.argmin(np.abs(found - 1.0))]
+    place: Floats = start + way * found[np.argmin(np.abs(found - 1.0))]
+    return place

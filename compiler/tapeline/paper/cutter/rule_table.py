@@ -16,12 +16,19 @@ many for every body of one course.  A size of another course, or of another stru
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
+from ...drafting.pattern import Piece
+from ...finishing.finished import FinishedPiece
+from ...geometry.arrays import Floats
+from ...geometry.path import Path
+from ...sizing.growth import Stack
+from ...sizing.run import SizeRun
 from ..drawing.model import Text
+from ..house.work import Work
 from .dxf import ascii_words, contents_of, number, write_dxf
 from .pieces import TURN, Content
 
@@ -35,12 +42,12 @@ class Ruled(NamedTuple):
     """The table and the base size's contents with their numbers; `left_out` are sizes that have no rules."""
 
     sizes: tuple[str, ...]
-    rules: np.ndarray  # (R, S, 2), y down
+    rules: Floats  # (R, S, 2), y down
     contents: tuple[Content, ...]
     left_out: tuple[str, ...]
 
 
-def papers(run, stacks, work) -> tuple[dict[str, str | bytes], tuple[str, ...]]:
+def papers(run: SizeRun, stacks: Mapping[str, Stack], work: Work) -> tuple[dict[str, str | bytes], tuple[str, ...]]:
     """STEM.rul and the base size's DXF that bears its numbers, and the sizes that have no rules.  `work` is the base's."""
     stem = work.plan.name
     ruled = rules_of(run, stacks, work)
@@ -78,19 +85,20 @@ def write_rules(ruled: Ruled, base: str, name: str, house: str = "") -> str:
 # ------------------------------------------------------------------------------------------------ the rules
 
 
-def rules_of(run, stacks, work) -> Ruled:
+def rules_of(run: SizeRun, stacks: Mapping[str, Stack], work: Work) -> Ruled:
     """Every rule, numbered in the order of the pieces, and the contents of the base's piece file with the numbers."""
     fellows = [k for k in range(len(run.sizes)) if _alike(run, k)]
     base = fellows.index(run.base)
-    numbers: dict[tuple, int] = {}
-    rules: list[np.ndarray] = []
+    numbers: dict[tuple[float, ...], int] = {}
+    rules: list[Floats] = []
     contents = contents_of(work)
     ruled = []
     for content, finished in zip(contents, [*work.finished.pieces, None], strict=True):
         texts = list(content.texts)
         if finished is not None:
             stack, name = stacks[finished.piece.name], finished.piece.name
-            places = np.stack([_points(run.sizes[k].piece(name))[run.sizes[k].place] for k in fellows])  # (F, M, 2)
+            sizes = [(run.sizes[k], run.sizes[k].piece(name)) for k in fellows]
+            places = np.stack([_points(own)[size.place] for size, own in sizes if own is not None])  # (F, M, 2): all have it
             laid = _in_stack(stack, fellows, places)
             for layer, spot in content.spots:
                 found = _nearest(places[base], spot) if layer == TURN else None
@@ -110,7 +118,7 @@ def rules_of(run, stacks, work) -> Ruled:
     )
 
 
-def _alike(run, k: int) -> bool:
+def _alike(run: SizeRun, k: int) -> bool:
     """Whether every piece of a size has the runs that the base's has."""
     one, other = run.sizes[run.base], run.sizes[k]
     if one.whole is other.whole:
@@ -120,7 +128,7 @@ def _alike(run, k: int) -> bool:
     )
 
 
-def _form(finished) -> list:
+def _form(finished: FinishedPiece) -> list[object]:
     """What the numbers of the points in `_points` rest on."""
     piece = finished.piece
     return [
@@ -132,14 +140,14 @@ def _form(finished) -> list:
     ]
 
 
-def _lines(piece) -> list:
+def _lines(piece: Piece) -> list[Path]:
     """Every line of which a piece file can hold points, in a fixed order."""
     lines = [line for edge in piece.edges for line in (*edge.strips, *(dart.trued for dart in edge.darts))]
     lines += [leg for dart in piece.darts() for leg in (dart.near_leg, dart.far_leg)]
     return lines + [mark.path for mark in piece.marks]
 
 
-def _points(finished) -> np.ndarray:
+def _points(finished: FinishedPiece) -> Floats:
     """(N, M, 2) the points of the cut line, then of all other lines, then the same mirrored at a fold."""
     piece = finished.piece
     points = np.concatenate(
@@ -158,13 +166,14 @@ def _points(finished) -> np.ndarray:
     return np.concatenate([points, 2 * (start + ((points - start) * along).sum(axis=-1, keepdims=True) * along) - points], axis=1)
 
 
-def _in_stack(stack, sizes: Sequence[int], places: np.ndarray) -> np.ndarray:
+def _in_stack(stack: Stack, sizes: Sequence[int], places: Floats) -> Floats:
     """Places (F, M, 2) of some of the sizes as they lie in the stack."""
     own = type(stack)(stack.words, stack.origin[list(sizes)], stack.turn[list(sizes)])
-    return own.laid(places)
+    laid: Floats = own.laid(places)
+    return laid
 
 
-def _nearest(places: np.ndarray, spot: np.ndarray) -> int | None:
+def _nearest(places: Floats, spot: Floats) -> int | None:
     """The first of the base's points that lies where a turn point does; None where it was made by smoothing alone."""
     away = np.hypot(*(places - spot).T)
     away = np.where(np.isfinite(away), away, np.inf)

@@ -26,29 +26,37 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from typing import Any, TypeAlias
 
 import numpy as np
 
+from ...drafting.pattern import Mark, Piece
+from ...finishing.finished import FinishedPiece
+from ...geometry.arrays import Floats
 from ...geometry.path import Path
+from ...meaning.cutting import Cut
+from ...meaning.plan import ClothPlan
 from ...source.quantity import number
+from ..house.work import Work
 from .lay import Cloth, Lay, Part, area_of, lay_folded, lay_open, least
 from .page import write_page
 from .text import write_text
 
 FORM = 2
+Layer: TypeAlias = tuple[FinishedPiece, tuple[int, int]]  # a piece, and how often it is cut as drawn and mirrored
 OUTSIDE = ""
 OF_THE_OUTSIDE = ("facing", "facings")  # last words of what is cut from the garment's own cloth: common practice
 ON_LINE = 1e-3  # mm
 NO_SHORTER = 1.0  # mm by which an open lay must be shorter to be worth its trouble
 
 
-def papers(work) -> dict[str, str]:
+def papers(work: Work) -> dict[str, str]:
     """NAME-cutting-list.html and .txt."""
     data = cutting_list(work)
     return {f"{work.file_stem}-cutting-list.html": write_page(data, work), f"{work.file_stem}-cutting-list.txt": write_text(data, work)}
 
 
-def cutting_list(work) -> dict:
+def cutting_list(work: Work) -> dict[str, Any]:
     """The whole list as plain data."""
     plan, index = work.plan, work.index
     pieces = work.finished.pieces
@@ -63,22 +71,17 @@ def cutting_list(work) -> dict:
         "bones": [row for piece in pieces for row in _bones(piece.piece, index)],
         "tapes": _tapes(work),
         "buttons": [
-            {"count": round(_value(work, one.count)), "size": number(_value(work, one.size)), "words": one.words}
-            for one in plan.buttons
+            {"count": round(work.value(one.count)), "size": number(work.value(one.size)), "words": one.words} for one in plan.buttons
         ],
         "allowances": _allowances(pieces, index),
         "cloths": _cloths(work),
     }
 
 
-def _value(work, slot: int) -> float:
-    return float(work.run.filled[slot][work.index])
-
-
 # ----------------------------------------------------------------------------------------------- the pieces
 
 
-def _piece_row(count: int, finished, index: int) -> dict:
+def _piece_row(count: int, finished: FinishedPiece, index: int) -> dict[str, Any]:
     piece, cut = finished.piece, finished.piece.cut
     part = part_of(finished, index, (cut.count, 0))
     ring = part.ring if part.half is None else part.half
@@ -101,7 +104,7 @@ def _piece_row(count: int, finished, index: int) -> dict:
     }
 
 
-def part_of(finished, index: int, hands: tuple[int, int]) -> Part:
+def part_of(finished: FinishedPiece, index: int, hands: tuple[int, int]) -> Part:
     """A finished piece as it is laid: turned so that its lengthwise thread runs along the cloth, never turned over.
 
     `hands` tells how often it is cut as drawn and mirrored.
@@ -123,7 +126,7 @@ def part_of(finished, index: int, hands: tuple[int, int]) -> Part:
         ring = whole(ring, p, q)
     corner = ring.min(axis=0)
     if half is not None:
-        half = half - [0.0, corner[1]]
+        half = half - np.array([0.0, corner[1]])
     return Part(piece.name, ring - corner, label - (corner if half is None else [0.0, corner[1]]), *hands, half)
 
 
@@ -131,14 +134,14 @@ def quartered(part: Part) -> Part:
     """A part turned by a quarter, its lengthwise thread across the cloth: for one that is too wide as the style wants it."""
     ring, label = part.ring, part.label
     if part.half is not None:
-        label = label + [float(ring[:, 0].max() - part.half[:, 0].max()), 0.0]
+        label = label + np.array([float(ring[:, 0].max() - part.half[:, 0].max()), 0.0])
     far = float(ring[:, 1].max())
     return part._replace(
         ring=np.stack([far - ring[:, 1], ring[:, 0]], axis=-1), label=np.array([far - label[1], label[0]]), half=None, up=(1.0, 0.0)
     )
 
 
-def whole(ring: np.ndarray, p: np.ndarray, q: np.ndarray) -> np.ndarray:
+def whole(ring: Floats, p: Floats, q: Floats) -> Floats:
     """A half outline (K, 2) together with its image in the line from p to q, as one ring."""
     along = (q - p) / np.hypot(*(q - p))
     square = np.array([-along[1], along[0]])
@@ -154,9 +157,9 @@ def whole(ring: np.ndarray, p: np.ndarray, q: np.ndarray) -> np.ndarray:
 # ----------------------------------------------------------------------------------------- zips, bones, tape
 
 
-def _zips(work) -> list[dict]:
+def _zips(work: Work) -> list[dict[str, Any]]:
     """One row for the marks on two edges that are sewn to each other."""
-    rows: dict[frozenset, dict] = {}
+    rows: dict[frozenset[tuple[str, str]], dict[str, Any]] = {}
     for finished in work.finished.pieces:
         piece = finished.piece
         for mark in piece.marks:
@@ -174,10 +177,10 @@ def _zips(work) -> list[dict]:
     return list(rows.values())
 
 
-def _bones(piece, index: int) -> Iterable[dict]:
+def _bones(piece: Piece, index: int) -> Iterable[dict[str, Any]]:
     for mark in piece.marks:
         if mark.kind == "bone":
-            once = piece.cut.fold is not None and _lies_on_fold(piece, mark.path, index)
+            once = _lies_on_fold(piece, mark.path, index)
             yield {
                 "piece": piece.title,
                 "name": mark.name.removeprefix("bone "),
@@ -187,25 +190,28 @@ def _bones(piece, index: int) -> Iterable[dict]:
             }
 
 
-def _cut_length(mark, index: int) -> float:
+def _cut_length(mark: Mark, index: int) -> float:
     return float((mark.path.length() if mark.length is None else mark.length)[index])
 
 
-def _lies_on_fold(piece, path: Path, index: int) -> bool:
+def _lies_on_fold(piece: Piece, path: Path, index: int) -> bool:
+    if piece.cut.fold is None:
+        return False
     edge = piece.edge(piece.cut.fold)
     p, q = edge.start()[index], edge.end()[index]
     off = path.take(slice(index, index + 1)).flatten()[0] - p
     return bool(np.all(np.abs(off @ np.array([p[1] - q[1], q[0] - p[0]])) < ON_LINE * np.hypot(*(q - p))))
 
 
-def _tapes(work) -> list[dict]:
+def _tapes(work: Work) -> list[dict[str, Any]]:
     rows = []
     for finished in work.finished.pieces:
         piece = finished.piece
         told = next(one for one in work.plan.pieces if one.name == piece.name)
         for tape in told.tapes:
+            assert tape.length is not None, "a tape is told by its length"
             times = 2 if piece.cut.fold not in (None, tape.name) else 1
-            length = times * _value(work, tape.length)
+            length = times * work.value(tape.length)
             rows.append(
                 {
                     "piece": piece.title,
@@ -222,9 +228,9 @@ def _tapes(work) -> list[dict]:
 _KINDS = ("turned up", "faced", "bound", "for zip", "plain")
 
 
-def _allowances(pieces, index: int) -> list[dict]:
+def _allowances(pieces: Iterable[FinishedPiece], index: int) -> list[dict[str, Any]]:
     """Edges with an allowance, those of one kind and width together: hems first."""
-    rows: dict[tuple, float] = {}
+    rows: dict[tuple[str, int, float | None], float] = {}
     for finished in pieces:
         cut = finished.piece.cut
         for edge in finished.piece.edges:
@@ -243,9 +249,9 @@ def _allowances(pieces, index: int) -> list[dict]:
 # ------------------------------------------------------------------------------------------------ the cloths
 
 
-def _cloths(work) -> list[dict]:
+def _cloths(work: Work) -> list[dict[str, Any]]:
     stated = {one.purpose: one for one in work.plan.cloths}
-    layers: dict[str, list[tuple]] = {}
+    layers: dict[str, list[Layer]] = {}
     for finished in work.finished.pieces:
         cut = finished.piece.cut
         for purpose, hands in (
@@ -261,15 +267,15 @@ def _cloths(work) -> list[dict]:
     ]
 
 
-def _hands(cut, count: int) -> tuple[int, int]:
+def _hands(cut: Cut, count: int) -> tuple[int, int]:
     """How many of so many are cut as drawn, and how many mirrored."""
     pairs = count // 2 if cut.paired else 0
     return count - pairs, pairs
 
 
-def _cloth(work, purpose: str, layer: list[tuple], stated) -> dict:
+def _cloth(work: Work, purpose: str, layer: list[Layer], stated: ClothPlan | None) -> dict[str, Any]:
     if stated is not None:
-        source, cloth = "style", Cloth(_value(work, stated.width), stated.nap)
+        source, cloth = "style", Cloth(work.value(stated.width), stated.nap)
     elif work.house.cloth:
         source, cloth = "house", Cloth(work.house.cloth, work.house.nap)
     else:
@@ -282,7 +288,7 @@ def _cloth(work, purpose: str, layer: list[tuple], stated) -> dict:
     lays = [folded] if folded.found else []
     if opened.found and (not lays or opened.length < folded.length - NO_SHORTER):
         lays.append(opened)
-    area = sum(area_of(part.ring) * part.count for part in parts)
+    area = sum(area_of(part.ring) * part.times for part in parts)
     net = sum(
         area_of(finished.piece.trued_outline().take(slice(work.index, work.index + 1)).flatten()[0])
         * (2 if finished.piece.cut.fold else 1)
@@ -303,7 +309,7 @@ def _cloth(work, purpose: str, layer: list[tuple], stated) -> dict:
     }
 
 
-def _lay_row(lay: Lay) -> dict:
+def _lay_row(lay: Lay) -> dict[str, Any]:
     return {
         "kind": lay.kind,
         "width": number(lay.width),

@@ -25,6 +25,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...geometry.arrays import Floats
+
 WIDTH = 1400.0  # mm, where neither style nor house says: common practice, not from a source
 STRIP = 5.0  # mm, about: the width is divided so that halves, thirds and quarters of it are whole strips
 MOST_STRIPS = 600
@@ -48,15 +50,15 @@ class Part(NamedTuple):
     """
 
     name: str
-    ring: np.ndarray
-    label: np.ndarray
+    ring: Floats
+    label: Floats
     lefts: int
     rights: int = 0
-    half: np.ndarray | None = None
+    half: Floats | None = None
     up: tuple[float, float] = (0.0, -1.0)  # toward the upper end of the piece as drawn
 
     @property
-    def count(self) -> int:
+    def times(self) -> int:
         return self.lefts + self.rights
 
 
@@ -64,8 +66,8 @@ class Laid(NamedTuple):
     """A piece in its place on the cloth: x from the fold or the selvedge, y from the beginning of the cloth."""
 
     part: str
-    ring: np.ndarray
-    label: np.ndarray
+    ring: Floats
+    label: Floats
     up: tuple[float, float]
     on_fold: bool  # half a piece, along the fold
     turned: bool  # by half a turn
@@ -87,15 +89,16 @@ class Lay(NamedTuple):
 
 class _Place(NamedTuple):
     part: Part
-    ring: np.ndarray
-    label: np.ndarray
+    ring: Floats
+    label: Floats
     on_fold: bool
     mirrored: bool
     copies: int
 
     @property
-    def size(self) -> np.ndarray:
-        return self.ring.max(axis=0)
+    def size(self) -> Floats:
+        corner: Floats = self.ring.max(axis=0)
+        return corner
 
 
 # ------------------------------------------------------------------------------------------------ the lays
@@ -106,11 +109,11 @@ def lay_folded(parts: Sequence[Part], cloth: Cloth) -> Lay:
     places = []
     for part in parts:
         if part.half is not None:
-            places += [_Place(part, part.half, part.label, True, False, 1)] * part.count
+            places += [_Place(part, part.half, part.label, True, False, 1)] * part.times
             continue
         own = _is_own_mirror(part.ring, cloth.nap)
-        needed = math.ceil(part.count / 2) if own else max(part.lefts, part.rights)
-        double = part.count // 2 if own else min(part.lefts, part.rights)
+        needed = math.ceil(part.times / 2) if own else max(part.lefts, part.rights)
+        double = part.times // 2 if own else min(part.lefts, part.rights)
         places += [_Place(part, part.ring, part.label, False, False, 2 if k < double else 1) for k in range(needed)]
     return _lay("folded", places, cloth.width / 2, cloth.nap)
 
@@ -122,8 +125,7 @@ def lay_open(parts: Sequence[Part], cloth: Cloth) -> Lay:
         far = float(part.ring[:, 0].max())
         image = np.stack([far - part.ring[:, 0], part.ring[:, 1]], axis=-1)
         label = np.array([far - part.label[0], part.label[1]])
-        whole = part.half is not None
-        at = part.label + [far - float(part.half[:, 0].max()), 0.0] if whole else part.label
+        at = part.label if part.half is None else part.label + np.array([far - float(part.half[:, 0].max()), 0.0])
         places += [_Place(part, part.ring, at, False, False, 1)] * part.lefts
         places += [_Place(part, image, label, False, True, 1)] * part.rights
     return _lay("open", places, cloth.width, cloth.nap)
@@ -131,11 +133,11 @@ def lay_open(parts: Sequence[Part], cloth: Cloth) -> Lay:
 
 def least(parts: Sequence[Part], cloth: Cloth) -> float:
     """A length of cloth that no lay of the parts can be shorter than."""
-    area = sum(area_of(part.ring) * part.count for part in parts)
+    area = sum(area_of(part.ring) * part.times for part in parts)
     return max([area / cloth.width, *(float(part.ring[:, 1].max()) for part in parts)])
 
 
-def area_of(ring: np.ndarray) -> float:
+def area_of(ring: Floats) -> float:
     x, y = ring[:, 0], ring[:, 1]
     return abs(float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))) / 2
 
@@ -149,10 +151,10 @@ def _lay(kind: str, places: list[_Place], width: float, nap: bool) -> Lay:
         return Lay(kind, width, math.nan, (), too_wide)
     strips = min(MOST_STRIPS, 12 * max(1, round(width / STRIP / 12)))
     table = _Table(places, strips, width / strips, nap)
-    orders = {}
+    orders: dict[tuple[int, ...], None] = {}
     for measures in ((1, 0, 2), (2, 1, 0), (0, 1, 2)):  # longest first, largest first, widest first
         for fold_first in (True, False):
-            order = sorted(
+            first = sorted(
                 range(len(places)),
                 key=lambda k: (
                     not (fold_first and places[k].on_fold),
@@ -160,8 +162,8 @@ def _lay(kind: str, places: list[_Place], width: float, nap: bool) -> Lay:
                     k,
                 ),
             )
-            orders.setdefault(tuple(order))
-    best = min((table.run(order) for order in orders), key=lambda run: run[0])
+            orders.setdefault(tuple(first))
+    best = min((table.run(order) for order in orders), key=lambda run: run.score)
     trials = TRIALS * 10 // max(10, len(places))
     while trials > 0:
         best, spent = _bettered(table, best, trials)
@@ -179,10 +181,10 @@ def _lay(kind: str, places: list[_Place], width: float, nap: bool) -> Lay:
     return Lay(kind, width, length, tuple(laid), ())
 
 
-def _bettered(table: _Table, best, trials: int):
+def _bettered(table: _Table, best: _Trial, trials: int) -> tuple[_Trial, int]:
     """The first better lay that comes of moving one piece to the front of the order, and the trials spent; without one,
     the same lay and all of them."""
-    order = best[1]
+    order = best.order
     tried = 0
     for k in range(1, len(order)):
         if table.shapes[order[k]] == table.shapes[order[0]]:
@@ -191,9 +193,17 @@ def _bettered(table: _Table, best, trials: int):
             break
         tried += 1
         trial = table.run((order[k], *order[:k], *order[k + 1 :]))
-        if trial[0] < best[0]:
+        if trial.score < best.score:
             return trial, tried
     return best, trials
+
+
+class _Trial(NamedTuple):
+    """A lay that was tried."""
+
+    score: tuple[float, float]  # length, sum of ends
+    order: tuple[int, ...]
+    spots: dict[int, tuple[float, float, bool]]  # place -> x, y, turned
 
 
 class _Table:
@@ -201,19 +211,18 @@ class _Table:
 
     def __init__(self, places: list[_Place], strips: int, strip: float, nap: bool):
         self.places, self.strips, self.strip, self.nap = places, strips, strip, nap
-        known: dict[tuple, int] = {}
-        self.profiles: list[tuple[np.ndarray, np.ndarray]] = []  # of shape s: 2 s as it is, 2 s + 1 turned by half a turn
-        self.shapes = []
+        known: dict[tuple[str, bool], int] = {}
+        self.profiles: list[tuple[Floats, Floats]] = []  # of shape s: 2 s as it is, 2 s + 1 turned by half a turn
+        self.shapes: list[int] = []
         for place in places:
             key = (place.part.name, place.mirrored)
             if key not in known:
                 known[key] = len(known)
                 self.profiles += [_profile(place.ring, strip), _profile(place.size - place.ring, strip)]
             self.shapes.append(known[key])
-        self._between: dict[tuple[int, int], tuple[np.ndarray, np.ndarray]] = {}
+        self._between: dict[tuple[int, int], tuple[Floats, Floats]] = {}
 
-    def run(self, order: Sequence[int]):
-        """((length, sum of ends), order, spots) of one lay; a spot is (x, y, turned)."""
+    def run(self, order: Sequence[int]) -> _Trial:
         laid: list[tuple[int, int, float]] = []  # profile, strip where it begins, y
         spots: dict[int, tuple[float, float, bool]] = {}
         ends = []
@@ -224,7 +233,7 @@ class _Table:
             laid.append((2 * self.shapes[k] + turned, at, y))
             spots[k] = (at * self.strip, y, turned)
             ends.append(y + float(place.size[1]))
-        return (round(max(ends), 3), round(sum(ends), 3)), tuple(order), spots
+        return _Trial((round(max(ends), 3), round(sum(ends), 3)), tuple(order), spots)
 
     def _first(self, k: int, turned: bool, laid: list[tuple[int, int, float]]) -> tuple[float, bool, int]:
         """(y, turned, strip) of the first place along the cloth where a piece is free, the leftmost of several."""
@@ -246,7 +255,7 @@ class _Table:
         at = int(np.argmin(np.round(y, 3)))
         return float(y[at]), turned, at
 
-    def _apart(self, one: int, other: int) -> tuple[np.ndarray, np.ndarray]:
+    def _apart(self, one: int, other: int) -> tuple[Floats, Floats]:
         """From which y to which a profile may not begin, where it begins so many strips right of one that begins at y = 0.
 
         Indexed by that number and `strips`.  It is one stretch: both profiles go on from strip to strip, and so does
@@ -264,7 +273,7 @@ class _Table:
         return self._between[one, other]
 
 
-def _profile(ring: np.ndarray, strip: float) -> tuple[np.ndarray, np.ndarray]:
+def _profile(ring: Floats, strip: float) -> tuple[Floats, Floats]:
     """The least and the greatest y of a ring in each strip that it touches, from x = 0 on."""
     wide = max(1, math.ceil(float(ring[:, 0].max()) / strip - SLACK))
     ends = np.roll(ring, -1, axis=0)
@@ -283,7 +292,7 @@ def _profile(ring: np.ndarray, strip: float) -> tuple[np.ndarray, np.ndarray]:
     return top, bottom
 
 
-def _is_own_mirror(ring: np.ndarray, nap: bool) -> bool:
+def _is_own_mirror(ring: Floats, nap: bool) -> bool:
     """Whether the mirror image of a piece, or without nap that image turned by half a turn, is the piece itself."""
     far = ring.max(axis=0)
     images = [np.stack([far[0] - ring[:, 0], ring[:, 1]], axis=-1)]
@@ -292,7 +301,7 @@ def _is_own_mirror(ring: np.ndarray, nap: bool) -> bool:
     return any(_lies_on(image, ring) for image in images)
 
 
-def _lies_on(points: np.ndarray, ring: np.ndarray) -> bool:
+def _lies_on(points: Floats, ring: Floats) -> bool:
     """Whether the points, or `LOOKED_AT` of them from all round, lie on the ring's line, as near as `ALIKE`."""
     run = np.roll(ring, -1, axis=0) - ring
     square = np.maximum((run * run).sum(axis=1), 1e-12)

@@ -8,10 +8,12 @@ style draws it.  Lines and words carry the meaning; nothing is told by colour.
 from __future__ import annotations
 
 from html import escape
+from typing import Any
 
 import numpy as np
 
 from ...source.quantity import show_number
+from ..house.work import Work
 from .text import Section, heading, printable, sections
 
 MARK = '<meta name="generator" content="tapeline cutting list">'
@@ -38,7 +40,7 @@ _STYLE = """
 """
 
 
-def write_page(data: dict, work) -> str:
+def write_page(data: dict[str, Any], work: Work) -> str:
     """The list as a whole HTML document."""
     title = escape(heading(data, work.house.name))
     numbers = {row["name"]: row["number"] for row in data["pieces"]}
@@ -75,7 +77,7 @@ def is_ours(data: bytes) -> bool:
     return MARK.encode() in data[:2048]
 
 
-def _section(section: Section, name: str, numbers: dict, titles: dict) -> list[str]:
+def _section(section: Section, name: str, numbers: dict[str, int], titles: dict[str, str]) -> list[str]:
     found = [f'<section aria-labelledby="{name}">', f'<h2 id="{name}">{escape(section.title)}</h2>']
     found += [f"<p>{escape(line)}</p>" for line in section.lines]
     if section.rows:
@@ -104,7 +106,7 @@ def _table(section: Section) -> list[str]:
 # ----------------------------------------------------------------------------------------- drawing of a lay
 
 
-def lay_figure(lay: dict, section: Section, numbers: dict, titles: dict, name: str) -> str:
+def lay_figure(lay: dict[str, Any], section: Section, numbers: dict[str, int], titles: dict[str, str], name: str) -> str:
     """The drawing of one lay with its caption; `name` is its own on the page."""
     length, width = max(lay["length"], 1.0), lay["width"]
     scale = min(WIDE / length, HIGH / width)
@@ -149,7 +151,7 @@ def lay_figure(lay: dict, section: Section, numbers: dict, titles: dict, name: s
     return "\n".join(out)
 
 
-def _piece(one: dict, width: float, number: int, line: float, size: float, folded: bool, hatch: str) -> list[str]:
+def _piece(one: dict[str, Any], width: float, number: int, line: float, size: float, folded: bool, hatch: str) -> list[str]:
     ring = np.array(one["outline"])
     x, y = ring[:, 1], width - ring[:, 0]  # turned by a quarter: the cloth runs to the right, its left edge lies at the foot
     keep = np.ones(len(x), dtype=bool)
@@ -161,7 +163,7 @@ def _piece(one: dict, width: float, number: int, line: float, size: float, folde
     return found + _label(one, said, width, size, line, float(np.ptp(y)) < 2.4 * size)
 
 
-def _label(one: dict, said: str, width: float, size: float, line: float, low: bool) -> list[str]:
+def _label(one: dict[str, Any], said: str, width: float, size: float, line: float, low: bool) -> list[str]:
     """The number of a piece with an arrow toward its upper end: below it, or in a low piece beside it."""
     x, y = one["label"][1], width - one["label"][0]
     ux, uy = one["up"][1], -one["up"][0]  # turned like the cloth
@@ -188,7 +190,7 @@ def _label(one: dict, said: str, width: float, size: float, line: float, low: bo
     return found
 
 
-def _counted(lay: dict) -> dict[str, int]:
+def _counted(lay: dict[str, Any]) -> dict[str, int]:
     found: dict[str, int] = {}
     for one in lay["laid"]:
         found[one["piece"]] = found.get(one["piece"], 0) + 1

@@ -9,10 +9,12 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from textwrap import wrap
+from typing import Any
 
 from ...source.quantity import show_length, show_number
 from ...source.units import UNITS
 from ..drawing.pieces import spoken
+from ..house.work import Work
 from .lay import MOST
 
 WIDE = 100
@@ -33,16 +35,16 @@ class Section:
     title: str
     lines: list[str] = field(default_factory=list)  # before the table
     heads: tuple[str, ...] = ()
-    rows: list[tuple[str, ...]] = field(default_factory=list)
+    rows: Sequence[tuple[str, ...]] = ()
     notes: list[str] = field(default_factory=list)  # below it
-    cloth: dict | None = None  # whose lays belong here
+    cloth: dict[str, Any] | None = None  # whose lays belong here
     tick: bool = False  # whether its rows are things to do or to get
 
 
 class Says:
     """Lengths as the house writes them."""
 
-    def __init__(self, work):
+    def __init__(self, work: Work) -> None:
         self.unit, self.fraction = work.unit, work.house.fraction
 
     def length(self, mm: float) -> str:
@@ -67,7 +69,7 @@ class Says:
         return f"{square_mm / YARD**2:.2f} square yards" if self.unit == "in" else f"{square_mm / 1e6:.2f} m\u00b2"
 
 
-def write_text(data: dict, work) -> str:
+def write_text(data: dict[str, Any], work: Work) -> str:
     """The list as plain text."""
     lines = [heading(data, work.house.name), *(line for note in work.notes for line in wrap(note, WIDE)), ""]
     for section in sections(data, work):
@@ -92,13 +94,13 @@ def is_ours(data: bytes) -> bool:
     return data.rstrip().endswith(MARK.encode())
 
 
-def heading(data: dict, house: str = "") -> str:
+def heading(data: dict[str, Any], house: str = "") -> str:
     style = data["style"]
     title = f"{style['title']} {style['version']}".strip()
     return f"{house + ': c' if house else 'C'}utting list of {title} for {data['body']}"
 
 
-def sections(data: dict, work) -> list[Section]:
+def sections(data: dict[str, Any], work: Work) -> list[Section]:
     """All that the list has to say, in the order of the work: cloth, pieces, what is sewn in, edges."""
     says = Says(work)
     numbers = {row["name"]: row["number"] for row in data["pieces"]}
@@ -113,7 +115,7 @@ def sections(data: dict, work) -> list[Section]:
     return [section for section in found if section.rows or section.lines]
 
 
-def _pieces(data: dict, says: Says) -> Section:
+def _pieces(data: dict[str, Any], says: Says) -> Section:
     rows = []
     for row in data["pieces"]:
         rows.append(
@@ -134,7 +136,7 @@ def _pieces(data: dict, says: Says) -> Section:
     return Section("Pieces", [], ("no.", "piece", "cut", "grain line", "size as cut"), rows, notes, tick=True)
 
 
-def how_cut(row: dict) -> str:
+def how_cut(row: dict[str, Any]) -> str:
     """How often and in which way a piece is cut."""
     what = f" for {spoken(row['for'])}" if row["for"] else ""
     if row["fold"]:
@@ -154,7 +156,7 @@ def thread(degrees: float) -> str:
     return f"{show_number(degrees, 2)} deg from straight down"
 
 
-def _cloth(cloth: dict, numbers: dict[str, int], says: Says) -> Section:
+def _cloth(cloth: dict[str, Any], numbers: dict[str, int], says: Says) -> Section:
     what = spoken(cloth["for"]) if cloth["for"] else "the garment"
     lines = [
         f"{says.about(cloth['width'])} wide between the selvedges ({_FROM[cloth['width_from']]}), "
@@ -165,10 +167,10 @@ def _cloth(cloth: dict, numbers: dict[str, int], says: Says) -> Section:
         f"Least possible length: {says.about(cloth['least'])}"
         + (", the longest piece." if cloth["least"] <= cloth["longest"] + 1e-6 else ", their area over the width.")
     )
-    section = Section(f"Cloth for {what}", lines, ("lay", "length", "above the least", "cloth used", "buy"), cloth=cloth)
+    rows = []
     for lay in cloth["lays"]:
         length = lay["length"]
-        section.rows.append(
+        rows.append(
             (
                 {"folded": "folded along its length", "open": "open, one layer"}[lay["kind"]],
                 says.about(length),
@@ -177,6 +179,7 @@ def _cloth(cloth: dict, numbers: dict[str, int], says: Says) -> Section:
                 says.to_buy(length),
             )
         )
+    section = Section(f"Cloth for {what}", lines, ("lay", "length", "above the least", "cloth used", "buy"), rows, cloth=cloth)
     kinds = [lay["kind"] for lay in cloth["lays"]]
     if kinds == ["folded"]:
         section.notes.append("No shorter lay was found on open cloth.")
@@ -199,12 +202,12 @@ def _cloth(cloth: dict, numbers: dict[str, int], says: Says) -> Section:
     return section
 
 
-def single_places(lay: dict) -> list[dict]:
+def single_places(lay: dict[str, Any]) -> list[dict[str, Any]]:
     """Places off the fold of folded cloth from which only one piece is wanted."""
     return [one for one in lay["laid"] if lay["kind"] == "folded" and one["copies"] == 1 and not one["on_fold"]]
 
 
-def _notions(data: dict, says: Says) -> Section:
+def _notions(data: dict[str, Any], says: Says) -> Section:
     rows = []
     for row in data["zips"]:
         note = f"marked on {row['edges']} edges: one zip, if not planned otherwise" if row["edges"] > 2 else ""
@@ -225,7 +228,7 @@ def _notions(data: dict, says: Says) -> Section:
     return Section("Notions: zip, buttons, tape", [], ("what", "how many", "size", "where", ""), rows, tick=True)
 
 
-def _bones(data: dict, says: Says) -> Section:
+def _bones(data: dict[str, Any], says: Says) -> Section:
     rows = [
         (row["piece"], spoken(row["name"]), str(row["count"]), says.length(row["length"]), says.length(row["channel"]))
         for row in data["bones"]
@@ -236,7 +239,7 @@ def _bones(data: dict, says: Says) -> Section:
     return Section("Bones", [], ("piece", "channel", "how many", "bone", "channel length"), rows, notes, tick=True)
 
 
-def _edges(data: dict, says: Says) -> Section:
+def _edges(data: dict[str, Any], says: Says) -> Section:
     rows = [
         (row["kind"] + (f", {spoken(row['for'])}" if row["for"] else ""), says.length(row["width"]), says.about(row["length"]))
         for row in data["allowances"]

@@ -10,13 +10,14 @@ searches run in a fixed order, so the same piece always gets the same labels.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
-from .lettering import DROP, RISE, Plate, Room, text_plate, text_width, within, wrap
-from .model import Stroke, Text, box_of, polylines, run
+from ...geometry.arrays import Floats
+from .lettering import DROP, RISE, Plate, Room, text_width, within, wrap
+from .model import Leaf, Stroke, Text, box_of, polylines, run, text_plate
 
 LEAST = 3.0  # smallest type, millimetres
 LEADING = 1.35  # from line to line, parts of the size
@@ -39,7 +40,7 @@ def _smaller(size: float) -> list[float]:
     return sizes
 
 
-def _plate(centre: np.ndarray, words: Words, turn: float = 0.0) -> Plate:
+def _plate(centre: Floats, words: Words, turn: float = 0.0) -> Plate:
     return Plate(float(centre[0]), float(centre[1]), text_width(*words), (RISE + DROP) * words.size, turn)
 
 
@@ -80,10 +81,10 @@ class Block(NamedTuple):
 class Labels:
     """Sets words among strokes that are drawn already.  `items` gathers what was set."""
 
-    def __init__(self, strokes: Iterable[Stroke], ring: np.ndarray):
+    def __init__(self, strokes: Iterable[Stroke], ring: Floats):
         self.room = Room()
         self.ring = ring
-        self.items: list = []
+        self.items: list[Leaf] = []
         self._strokes = list(strokes)
         for stroke in self._strokes:
             self.occupy(stroke)
@@ -92,7 +93,7 @@ class Labels:
         for points in polylines(stroke.commands, steps=16):
             self.room.take_run(points)
 
-    def add(self, *items) -> None:
+    def add(self, *items: Leaf) -> None:
         """Draw further signs and words, which later words must keep clear of."""
         for item in items:
             self.items.append(item)
@@ -101,7 +102,7 @@ class Labels:
             else:
                 self.occupy(item)
 
-    def set_first(self, places, words: Words, target: np.ndarray) -> None:
+    def set_first(self, places: Callable[[Words], Iterable[Plate]], words: Words, target: Floats) -> None:
         """Set the words on the first free plate of `places(words)`, shrinking them; else beside the piece."""
         for size in _smaller(words.size):
             trial = words._replace(size=size)
@@ -112,7 +113,7 @@ class Labels:
                 return
         self.set_beside(Block((words._replace(size=max(LEAST, 0.7 * words.size)),)), target)
 
-    def along(self, line: np.ndarray, words: Words, clearances=(1.0, 4.0, 8.0, 13.0, 20.0)) -> None:
+    def along(self, line: Floats, words: Words, clearances: Sequence[float] = (1.0, 4.0, 8.0, 13.0, 20.0)) -> None:
         """Set words beside the middle of a polyline (K, 2) and parallel to it."""
         steps = np.hypot(*(line[1:] - line[:-1]).T)
         reached = np.concatenate([[0.0], np.cumsum(steps)])
@@ -132,7 +133,7 @@ class Labels:
         middle = [float(np.interp(reached[-1] / 2, reached, line[:, axis])) for axis in (0, 1)]
         self.set_first(places, words, np.array(middle))
 
-    def beside_line(self, start: np.ndarray, along: tuple[float, float], aside: tuple[float, float], words: Words) -> None:
+    def beside_line(self, start: Floats, along: tuple[float, float], aside: tuple[float, float], words: Words) -> None:
         """Set words parallel to `along`, near side on `start`, toward `aside`; the place is known free."""
         centre = start + np.array(aside) * (RISE + DROP) / 2 * words.size
         self.add(_text(_plate(centre, words, _upright(math.atan2(along[1], along[0]))), words))
@@ -149,7 +150,7 @@ class Labels:
 
         self.set_first(places, words, np.array([right, y]))
 
-    def block(self, arrangements: list[list[Block]], wanted: np.ndarray) -> None:
+    def block(self, arrangements: list[list[Block]], wanted: Floats) -> None:
         """Set the block that names the piece, in the largest size and first arrangement that find room.
 
         Arrangements come in lists of equals; a later list is tried only where no smaller size of an earlier
@@ -167,7 +168,7 @@ class Labels:
                             return
         self.set_beside(arrangements[0][0].scaled(0.7), self._near_edge(float(wanted[1])))
 
-    def _near_edge(self, y: float) -> np.ndarray:
+    def _near_edge(self, y: float) -> Floats:
         """A point just inside the right-hand side of the outline at this height, where a leader may end."""
         y = float(np.clip(y, self.ring[:, 1].min() + 0.1, self.ring[:, 1].max() - 0.1))
         low, high = self.ring, np.roll(self.ring, -1, axis=0)
@@ -175,7 +176,7 @@ class Labels:
         (x0, y0), (x1, y1) = low[crossed].T, high[crossed].T
         return np.array([float(np.max(x0 + (y - y0) * (x1 - x0) / (y1 - y0))) - 3.0, y])
 
-    def _lattice(self, wanted: np.ndarray) -> np.ndarray:
+    def _lattice(self, wanted: Floats) -> Floats:
         """Points spread over the piece and round it, the nearest to what is wanted first."""
         low, high = self.ring.min(axis=0), self.ring.max(axis=0)
         counts = [int(min(48, max(3, (high[axis] - low[axis]) // 4))) for axis in (0, 1)]
@@ -197,7 +198,7 @@ class Labels:
                 return Plate(float(x), float(y), width, height, turn)
         return None
 
-    def set_beside(self, block: Block, target: np.ndarray) -> None:
+    def set_beside(self, block: Block, target: Floats) -> None:
         """Set words to the right of the whole piece, with a leader to the place they speak of."""
         right = box_of([*self._strokes, *self.items])[2]
         x = right + 8 + block.width / 2
@@ -205,7 +206,7 @@ class Labels:
         plate = self.room.first_free(tries, gap=2.0) or tries[-2]
         self.add(*block.texts(plate))
         start = (plate.x - plate.width / 2 - 1.5, plate.y)
-        self.items.append(Stroke(run([start, target]), "leader", "leader"))
+        self.items.append(Stroke(run([start, (float(target[0]), float(target[1]))]), "leader", "leader"))
 
 
 class _Inside:
@@ -213,11 +214,11 @@ class _Inside:
 
     SHARE = 64
 
-    def __init__(self, points: np.ndarray, ring: np.ndarray):
+    def __init__(self, points: Floats, ring: Floats):
         self.points, self.ring = points, ring
-        self.known: list[np.ndarray] = []
+        self.known: list[Floats] = []
 
-    def __iter__(self) -> Iterator[np.ndarray]:
+    def __iter__(self) -> Iterator[Floats]:
         for k in range(math.ceil(len(self.points) / self.SHARE)):
             if k == len(self.known):
                 share = self.points[k * self.SHARE : (k + 1) * self.SHARE]

@@ -16,6 +16,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...geometry.arrays import Floats, Mask
+
 # Widths in thousandths of the size, by groups of like letters.  From memory of Helvetica's published metrics,
 # each group by its widest letter; `CAUTION` covers faces that run wider, such as the usual free substitutes.
 _GROUPS = (
@@ -74,7 +76,7 @@ class Plate(NamedTuple):
     height: float
     turn: float = 0.0
 
-    def corners(self) -> np.ndarray:
+    def corners(self) -> Floats:
         """(4, 2), in order round the rectangle."""
         a, b = self.width / 2, self.height / 2
         local = np.array([[-a, -b], [a, -b], [a, b], [-a, b]])
@@ -82,25 +84,15 @@ class Plate(NamedTuple):
         return np.stack([self.x + local[:, 0] * c - local[:, 1] * s, self.y + local[:, 0] * s + local[:, 1] * c], axis=-1)
 
 
-def text_plate(text) -> Plate:
-    """The plate that a `Text` covers."""
-    width = text_width(text.words, text.size, text.weight)
-    along = {"start": width / 2, "middle": 0.0, "end": -width / 2}[text.anchor]
-    down = (DROP - RISE) / 2 * text.size
-    turn = math.radians(text.turn_degrees)
-    c, s = math.cos(turn), math.sin(turn)
-    return Plate(text.x + along * c - down * s, text.y + along * s + down * c, width, (RISE + DROP) * text.size, turn)
-
-
 class Room:
     """What is drawn already.  Grows as words are set."""
 
-    def __init__(self):
-        self._segments: list[np.ndarray] = []  # each (S, 4): x0, y0, x1, y1
+    def __init__(self) -> None:
+        self._segments: list[Floats] = []  # each (S, 4): x0, y0, x1, y1
         self._plates: list[Plate] = []
-        self._joined: np.ndarray | None = None
+        self._joined: Floats | None = None
 
-    def take_run(self, points: np.ndarray) -> None:
+    def take_run(self, points: Floats) -> None:
         """Occupy the polyline through points (K, 2)."""
         if len(points) > 1:
             self._segments.append(np.concatenate([points[:-1], points[1:]], axis=1))
@@ -113,13 +105,13 @@ class Room:
         self.take_run(corners[::2])
         self._plates.append(plate)
 
-    def free(self, centres: np.ndarray, width: float, height: float, turn: float = 0.0, gap: float = 1.0) -> np.ndarray:
+    def free(self, centres: Floats, width: float, height: float, turn: float = 0.0, gap: float = 1.0) -> Mask:
         """Which of the plates at centres (M, 2) stay `gap` clear of everything: (M,) bool."""
         a, b = width / 2 + gap, height / 2 + gap
         c, s = math.cos(turn), math.sin(turn)
         free = np.ones(len(centres), dtype=bool)
 
-        def local(x, y):
+        def local(x: Floats, y: Floats) -> tuple[Floats, Floats]:
             return x * c + y * s, y * c - x * s
 
         cx, cy = local(centres[:, 0], centres[:, 1])
@@ -147,7 +139,7 @@ class Room:
         return None
 
 
-def within(points: np.ndarray, ring: np.ndarray) -> np.ndarray:
+def within(points: Floats, ring: Floats) -> Mask:
     """Which points (M, 2) lie inside a ring (K, 2), by counting sides that a level ray crosses: (M,) bool."""
     x0, y0 = ring[:, 0], ring[:, 1]
     x1, y1 = np.roll(x0, -1), np.roll(y0, -1)
@@ -155,4 +147,5 @@ def within(points: np.ndarray, ring: np.ndarray) -> np.ndarray:
     straddles = (y0[None, :] > py) != (y1[None, :] > py)
     rise = np.where(y1 == y0, 1.0, y1 - y0)
     crossing = x0 + (py - y0) * (x1 - x0) / rise
-    return (straddles & (px < crossing)).sum(axis=1) % 2 == 1
+    inside: Mask = (straddles & (px < crossing)).sum(axis=1) % 2 == 1
+    return inside

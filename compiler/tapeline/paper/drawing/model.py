@@ -10,13 +10,15 @@ right, bottom).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import Any, NamedTuple, TypeAlias, TypeVar
 
 import numpy as np
 
+from ...geometry.arrays import Floats
+from ...geometry.path import Path
 from ...geometry.segments import Arc, Cubic, Line
-from .lettering import text_plate
+from .lettering import DROP, RISE, Plate, text_width
 
 
 class LineType(NamedTuple):
@@ -80,11 +82,16 @@ LINES |= {"base_cut": LineType(0.7, (), ""), "base_stitch": LineType(0.35, (), "
 }
 
 
+Place: TypeAlias = Sequence[float] | Floats  # x and y
+Command: TypeAlias = tuple[Any, ...]  # a letter and its figures: see `Stroke`
+Commands: TypeAlias = tuple[Command, ...]
+
+
 class Stroke(NamedTuple):
     """A line.  Commands are ("M", x, y), ("L", x, y), ("C", x1, y1, x2, y2, x, y), ("Z",) and
     ("A", radius, large, clockwise, x, y): a circular arc, clockwise as seen on the paper."""
 
-    commands: tuple[tuple, ...]
+    commands: Commands
     line: str
     name: str = ""
     rule: str = ""  # file:line of the rule that made it
@@ -105,26 +112,29 @@ class Text(NamedTuple):
 class Group(NamedTuple):
     name: str
     title: str
-    items: tuple
+    items: tuple[Item, ...]
     piece: bool = False  # whether it is a pattern piece, not a part of the sheet
 
 
 class Drawing(NamedTuple):
     width: float
     height: float
-    items: tuple
+    items: tuple[Item, ...]
     title: str = ""
     description: str = ""
 
 
-Box = tuple[float, float, float, float]
+Box: TypeAlias = tuple[float, float, float, float]
+Leaf: TypeAlias = Stroke | Text
+Item: TypeAlias = Leaf | Group
+AnyItem = TypeVar("AnyItem", bound=Item)
 
 # ----------------------------------------------------------------------------------------- making commands
 
 
-def run(points: Iterable[Sequence[float]], closed: bool = False) -> tuple[tuple, ...]:
+def run(points: Iterable[Place], closed: bool = False) -> Commands:
     """Straight commands through points; successive points nearer than 0.0001 mm count as one."""
-    commands: list[tuple] = []
+    commands: list[Command] = []
     for x, y in points:
         x, y = float(x), float(y)
         if commands and math.hypot(x - commands[-1][1], y - commands[-1][2]) < 1e-4:
@@ -135,14 +145,14 @@ def run(points: Iterable[Sequence[float]], closed: bool = False) -> tuple[tuple,
     return tuple(commands)
 
 
-def trace(path, index: int) -> tuple[tuple, ...]:
+def trace(path: Path, index: int) -> Commands:
     """The exact commands of one body's curve of a `Path`.  Segments without length are left out.
 
     Arcs of more than a third of a turn are drawn in parts, since the ends of a long one do not fix it well;
     arcs flatter than 0.001 mm are drawn straight, since readers lose their far centre.
     """
     one = path.take(slice(index, index + 1))
-    commands: list[tuple] = []
+    commands: list[Command] = []
     for segment in one.segments:
         if not float(segment.length()[0]) > 1e-4:
             continue
@@ -168,11 +178,11 @@ def trace(path, index: int) -> tuple[tuple, ...]:
     return tuple(commands)
 
 
-def _point(p: np.ndarray) -> tuple[float, float]:
+def _point(p: Floats) -> tuple[float, float]:
     return float(p[0, 0]), float(p[0, 1])
 
 
-def mirrored(commands: tuple[tuple, ...], p: Sequence[float], q: Sequence[float]) -> tuple[tuple, ...]:
+def mirrored(commands: Commands, p: Place, q: Place) -> Commands:
     """The commands as seen in a mirror standing on the line from p to q."""
     length = math.hypot(q[0] - p[0], q[1] - p[1])
     ux, uy = (q[0] - p[0]) / length, (q[1] - p[1]) / length
@@ -184,7 +194,7 @@ def mirrored(commands: tuple[tuple, ...], p: Sequence[float], q: Sequence[float]
     return _mapped(commands, image, flips=True)
 
 
-def _mapped(commands, image, flips: bool = False) -> tuple[tuple, ...]:
+def _mapped(commands: Commands, image: Callable[[float, float], tuple[float, float]], flips: bool = False) -> Commands:
     out = []
     for command in commands:
         kind, values = command[0], command[1:]
@@ -197,7 +207,7 @@ def _mapped(commands, image, flips: bool = False) -> tuple[tuple, ...]:
     return tuple(out)
 
 
-def carried(commands: tuple[tuple, ...], origin: Sequence[float], turn: float) -> tuple[tuple, ...]:
+def carried(commands: Commands, origin: Place, turn: float) -> Commands:
     """The commands moved so that `origin` comes to (0, 0), and turned about it by so many radians, clockwise on the paper."""
     c, s = math.cos(turn), math.sin(turn)
 
@@ -208,7 +218,7 @@ def carried(commands: tuple[tuple, ...], origin: Sequence[float], turn: float) -
     return _mapped(commands, image)
 
 
-def shifted(item, dx: float, dy: float):
+def shifted(item: AnyItem, dx: float, dy: float) -> AnyItem:
     """The item, or a group with all that is in it, moved by (dx, dy)."""
     if isinstance(item, Group):
         return item._replace(items=tuple(shifted(inner, dx, dy) for inner in item.items))
@@ -220,9 +230,9 @@ def shifted(item, dx: float, dy: float):
 # ------------------------------------------------------------------------------------------ room and boxes
 
 
-def polylines(commands: tuple[tuple, ...], steps: int = 32) -> list[np.ndarray]:
+def polylines(commands: Commands, steps: int = 32) -> list[Floats]:
     """Points (K, 2) along each run of the commands, curves in `steps` chords."""
-    runs: list[list[np.ndarray]] = []
+    runs: list[list[Floats]] = []
     for command in commands:
         kind = command[0]
         if kind == "M":
@@ -244,7 +254,7 @@ def polylines(commands: tuple[tuple, ...], steps: int = 32) -> list[np.ndarray]:
     return [np.concatenate(parts) for parts in runs]
 
 
-def _arc_points(start: np.ndarray, command: tuple, steps: int) -> np.ndarray:
+def _arc_points(start: Floats, command: Command, steps: int) -> Floats:
     _, radius, large, clockwise, x, y = command
     end = np.array([x, y])
     half = (end - start) / 2
@@ -258,10 +268,21 @@ def _arc_points(start: np.ndarray, command: tuple, steps: int) -> np.ndarray:
     if not clockwise:
         sweep -= 2 * math.pi
     angles = first + sweep * np.arange(1, steps + 1) / steps
-    return centre + radius * np.stack([np.cos(angles), np.sin(angles)], axis=-1)
+    points: Floats = centre + radius * np.stack([np.cos(angles), np.sin(angles)], axis=-1)
+    return points
 
 
-def each_item(items: Iterable):
+def text_plate(text: Text) -> Plate:
+    """The plate that a `Text` covers."""
+    width = text_width(text.words, text.size, text.weight)
+    along = {"start": width / 2, "middle": 0.0, "end": -width / 2}[text.anchor]
+    down = (DROP - RISE) / 2 * text.size
+    turn = math.radians(text.turn_degrees)
+    c, s = math.cos(turn), math.sin(turn)
+    return Plate(text.x + along * c - down * s, text.y + along * s + down * c, width, (RISE + DROP) * text.size, turn)
+
+
+def each_item(items: Iterable[Item]) -> Iterator[Leaf]:
     """All strokes and words, groups opened, in order."""
     for item in items:
         if isinstance(item, Group):
@@ -270,7 +291,7 @@ def each_item(items: Iterable):
             yield item
 
 
-def box_of(items: Iterable) -> Box:
+def box_of(items: Iterable[Item]) -> Box:
     """The box of all strokes, with the width of their lines, and of all words, by their estimated size."""
     low, high = np.array([np.inf, np.inf]), np.array([-np.inf, -np.inf])
     for item in each_item(items):

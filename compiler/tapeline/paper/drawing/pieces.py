@@ -13,13 +13,18 @@ import math
 
 import numpy as np
 
+from ...drafting.pattern import Dart, Edge, Piece
+from ...finishing.finished import FinishedPiece
+from ...geometry.arrays import Floats
+from ...meaning.cutting import Cut
+from ...source.text import Span
 from ..house.house import USUAL, House
 from ..house.work import Heading
 from . import signs
-from .fold import off_fold, open_half
+from .fold import Fold, off_fold, open_half
 from .labels import Labels, Words, arrangements
 from .lettering import Plate, within
-from .model import Group, Stroke, mirrored, polylines, run, trace
+from .model import Commands, Group, Stroke, mirrored, polylines, run, trace
 
 ARROW = 25.0  # mm from the edge to the arrow across a pleat
 SHORT = 25.0  # mm that the folds of darts stop short of a point which they share
@@ -33,7 +38,7 @@ ALLOWANCE_WORDS = {
 MARK_LINES = {"bone": "bone", "placement": "placement", "construction": "construction"}
 
 
-def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False, edge_names: bool = False) -> Group:
+def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened: bool = False, edge_names: bool = False) -> Group:
     """The piece of body `index` with all its lines, signs and labels, in millimetres.
 
     `opened` draws a piece cut on the fold whole; it changes nothing on other pieces.  `edge_names` writes
@@ -43,15 +48,15 @@ def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False,
     if not np.isfinite(finished_piece.cut_line[index]).all():
         raise ValueError(f"{piece.name} is not known for body {index}")
     fold = _ends(piece.edge(piece.cut.fold), index) if piece.cut.fold else None
-    whole = opened and fold is not None
+    mirror = fold if opened else None
 
     house = words.house
-    strokes = _outline(finished_piece, index, fold, whole)
+    strokes = _outline(finished_piece, index, mirror)
     inner = [*_notches(finished_piece, index, house.notch), *_darts(piece, index), *_inner_darts(piece, index), *_marks(piece, index)]
     ring = _flat(trace(piece.trued_outline(), index))
-    if whole:
-        inner += [s._replace(commands=mirrored(s.commands, *fold)) for s in inner if not _lies_on(s, *fold)]
-        ring = _opened_ring(ring, *fold)
+    if mirror is not None:
+        inner += [s._replace(commands=mirrored(s.commands, *mirror)) for s in inner if not _lies_on(s, *mirror)]
+        ring = _opened_ring(ring, *mirror)
     strokes += inner
     levels = _levels(finished_piece.levels, index, ring)
     strokes += [Stroke(run([(left, y), (right, y)]), "construction", name) for name, y, left, right in levels]
@@ -60,7 +65,7 @@ def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False,
         strokes += signs.grain_arrow(tuple(grain[0].tolist()), tuple(grain[1].tolist()), _rule(piece.span))
 
     labels = Labels(strokes, ring)
-    if fold is not None and not whole:
+    if piece.cut.fold and fold is not None and mirror is None:
         _fold_sign(labels, fold, ring, _rule(piece.edge(piece.cut.fold).span), house.say("place on fold"))
     _mark_words(labels, piece, index, words)
     for name, y, left, right in levels:
@@ -72,13 +77,13 @@ def draw_piece(finished_piece, index: int, words: Heading, opened: bool = False,
     labels.block(
         arrangements(
             piece.title,
-            cut_words(piece.cut, whole, house),
+            cut_words(piece.cut, mirror is not None, house),
             [*extra_words(piece.cut, house), f"{words.style_title} {words.version}".strip(), words.body_name],
             allowance_words(finished_piece, index, words.unit, house),
         ),
         place if np.isfinite(place).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2,
     )
-    title = f"{piece.title}: {cut_words(piece.cut, whole, house)}"
+    title = f"{piece.title}: {cut_words(piece.cut, mirror is not None, house)}"
     return Group(piece.name, title, (*strokes, *labels.items), piece=True)
 
 
@@ -89,7 +94,7 @@ def spoken(name: str) -> str:
     return name.replace("_", " ")
 
 
-def cut_words(cut, whole: bool = False, house: House = USUAL) -> str:
+def cut_words(cut: Cut, whole: bool = False, house: House = USUAL) -> str:
     """How the piece is cut and what for, in a cutter's words."""
     say = house.say
     said = say("Cut {count} for {purpose}" if cut.purpose else "Cut {count}", count=cut.count, purpose=say(spoken(cut.purpose)))
@@ -100,21 +105,23 @@ def cut_words(cut, whole: bool = False, house: House = USUAL) -> str:
     return said
 
 
-def extra_words(cut, house: House = USUAL) -> list[str]:
+def extra_words(cut: Cut, house: House = USUAL) -> list[str]:
     return [house.say("Also cut {count} {what}", count=count, what=house.say(spoken(what))) for count, what in cut.extras]
 
 
-def allowance_words(finished_piece, index: int, unit: str, house: House = USUAL) -> str:
+def allowance_words(finished_piece: FinishedPiece, index: int, unit: str, house: House = USUAL) -> str:
     """The allowances that the cut line holds, edges of one width and kind named together; once, if there are none."""
     alike: dict[str, list[str]] = {}
     for edge in finished_piece.piece.edges:
         allowance = finished_piece.allowances.get(edge.name)
         if edge.name == finished_piece.piece.cut.fold:
             continue
-        width = 0.0 if allowance is None or allowance.kind == "none" else float(allowance.width[index])
-        said = house.show(width, unit).replace(" ", "\u00a0") if width > 0 else house.say("none")
-        if width > 0 and allowance.kind != "plain":
-            said = house.say(ALLOWANCE_WORDS.get(allowance.kind, "{width}"), width=said)
+        kind, width = ("none", 0.0) if allowance is None else (allowance.kind, float(allowance.width[index]))
+        if kind == "none" or not width > 0:
+            said = house.say("none")
+        else:
+            said = house.show(width, unit).replace(" ", "\u00a0")
+            said = said if kind == "plain" else house.say(ALLOWANCE_WORDS.get(kind, "{width}"), width=said)
         alike.setdefault(said, []).append(spoken(edge.name))
     if not alike:
         return ""
@@ -124,7 +131,7 @@ def allowance_words(finished_piece, index: int, unit: str, house: House = USUAL)
     return house.say("Seam allowances included: {list}", list="; ".join(parts))
 
 
-def _rule(span) -> str:
+def _rule(span: Span | None) -> str:
     """File and line of a rule; of the file only its name, so that a drawing is the same in any folder."""
     return "" if span is None else f"{span.source.name.rsplit('/', 1)[-1]}:{span.line}"
 
@@ -132,56 +139,56 @@ def _rule(span) -> str:
 # --------------------------------------------------------------------------------------------------- lines
 
 
-def _ends(edge, index: int) -> tuple[np.ndarray, np.ndarray]:
+def _ends(edge: Edge, index: int) -> tuple[Floats, Floats]:
     return edge.start()[index], edge.end()[index]
 
 
-def _flat(commands) -> np.ndarray:
+def _flat(commands: Commands) -> Floats:
     """All points of a single run of commands, curves in fine chords; no repeated closing point."""
     points = np.concatenate(polylines(commands, steps=48))
     return points[:-1] if len(points) > 2 and np.hypot(*(points[-1] - points[0])) < 1e-4 else points
 
 
-def _lies_on(stroke: Stroke, p: np.ndarray, q: np.ndarray) -> bool:
+def _lies_on(stroke: Stroke, p: Floats, q: Floats) -> bool:
     return bool((off_fold(np.concatenate(polylines(stroke.commands)), (p, q)) < 1e-3).all())
 
 
-def _opened_ring(ring: np.ndarray, p: np.ndarray, q: np.ndarray) -> np.ndarray:
+def _opened_ring(ring: Floats, p: Floats, q: Floats) -> Floats:
     """A half outline (K, 2) and its image in the fold, as one ring."""
     half = open_half(ring, (p, q), int(np.argmin(off_fold(ring, (p, q)))))
     image = np.concatenate(polylines(mirrored(run(half), p, q)))
     return np.concatenate([half, image[::-1][1:-1]])
 
 
-def _outline(finished_piece, index: int, fold, whole: bool) -> list[Stroke]:
-    """Cut line, stitching lines and hem lines; for a piece on the fold its fold or centre line."""
+def _outline(finished_piece: FinishedPiece, index: int, mirror: Fold | None) -> list[Stroke]:
+    """Cut line, stitching lines and hem lines; for a piece on the fold its fold, or its centre line if it is seen in a mirror too."""
     piece = finished_piece.piece
     ring = finished_piece.cut_line[index]
     rule = _rule(piece.span)
-    strokes = []
-    if fold is None:
-        strokes.append(Stroke(run(ring, closed=True), "cut", "cut", rule))
-    elif whole:
-        strokes.append(Stroke(run(_opened_ring(ring, *fold), closed=True), "cut", "cut", rule))
+    half = None
+    if piece.cut.fold:
+        half = open_half(ring, _ends(piece.edge(piece.cut.fold), index), finished_piece.runs[piece.cut.fold].start)
+    if half is None:
+        strokes = [Stroke(run(ring, closed=True), "cut", "cut", rule)]
+    elif mirror is not None:
+        strokes = [Stroke(run(_opened_ring(ring, *mirror), closed=True), "cut", "cut", rule)]
     else:
-        part = open_half(ring, fold, finished_piece.runs[piece.cut.fold].start)
-        strokes.append(Stroke(run(part), "cut", "cut", rule))
+        strokes = [Stroke(run(half), "cut", "cut", rule)]
     for edge in piece.edges:
         rule = _rule(edge.span)
-        if edge.name == piece.cut.fold:
-            part = open_half(ring, fold, finished_piece.runs[edge.name].start)
-            strokes.append(Stroke(run([part[-1], part[0]]), "centre" if whole else "fold", edge.name, rule))
+        if half is not None and edge.name == piece.cut.fold:
+            strokes.append(Stroke(run([half[-1], half[0]]), "fold" if mirror is None else "centre", edge.name, rule))
             continue
         allowance = finished_piece.allowances.get(edge.name)
         line = "turn_up" if allowance is not None and allowance.kind == "turned up" else "stitch"
         commands = tuple(c for strip in edge.strips for c in trace(strip, index))
         strokes.append(Stroke(commands, line, edge.name, rule))
-        if whole:
-            strokes.append(Stroke(mirrored(commands, *fold), line, edge.name, rule))
+        if mirror is not None:
+            strokes.append(Stroke(mirrored(commands, *mirror), line, edge.name, rule))
     return strokes
 
 
-def _notches(finished_piece, index: int, kind: str) -> list[Stroke]:
+def _notches(finished_piece: FinishedPiece, index: int, kind: str) -> list[Stroke]:
     strokes = []
     for notch in finished_piece.notches:
         on_stitch, on_cut = notch.on_stitch[index], notch.on_cut[index]
@@ -194,7 +201,7 @@ def _notches(finished_piece, index: int, kind: str) -> list[Stroke]:
     return strokes
 
 
-def _square_in(ring: np.ndarray, at: np.ndarray, depth: float) -> np.ndarray:
+def _square_in(ring: Floats, at: Floats, depth: float) -> Floats:
     """A point `depth` inside a ring, square to the ring's nearest side to `at`."""
     sides = np.roll(ring, -1, axis=0) - ring
     long = np.maximum((sides**2).sum(axis=1), 1e-12)
@@ -207,11 +214,11 @@ def _square_in(ring: np.ndarray, at: np.ndarray, depth: float) -> np.ndarray:
     return at + normal * (depth if inside else -depth)
 
 
-def _darts(piece, index: int) -> list[Stroke]:
+def _darts(piece: Piece, index: int) -> list[Stroke]:
     """Legs, folded end, fold and point of each dart.  Where darts run to one point its cross is drawn once, and their
     folds stop short of it, so that it can be read."""
     strokes, points = [], [dart.point[index] for dart in piece.darts() if dart.kind != "pleat"]
-    crossed: list[np.ndarray] = []
+    crossed: list[Floats] = []
     for dart in piece.darts():
         rule = _rule(dart.span)
         if dart.kind == "pleat":
@@ -234,11 +241,11 @@ def _darts(piece, index: int) -> list[Stroke]:
     return strokes
 
 
-def _near(point: np.ndarray, other: np.ndarray) -> bool:
+def _near(point: Floats, other: Floats) -> bool:
     return bool(np.hypot(*(point - other)) < 1.0)
 
 
-def _inner_darts(piece, index: int) -> list[Stroke]:
+def _inner_darts(piece: Piece, index: int) -> list[Stroke]:
     """Darts within the piece: both sides, the fold between the points, and a cross at either point."""
     strokes = []
     for dart in piece.inner:
@@ -252,7 +259,7 @@ def _inner_darts(piece, index: int) -> list[Stroke]:
     return strokes
 
 
-def _dart_fold(dart, index: int, end) -> np.ndarray:
+def _dart_fold(dart: Dart, index: int, end: Commands) -> Floats:
     """Points from the dart's point, midway between its legs, to the peak of its folded end."""
     near, far = (_flat(trace(leg, index)) for leg in (dart.near_leg, dart.far_leg))
     if len(near) != len(far):
@@ -270,7 +277,7 @@ def _dart_fold(dart, index: int, end) -> np.ndarray:
     return np.concatenate([(rim[k] + part * (rim[k + 1] - rim[k]))[None], middle])[::-1]
 
 
-def _pleat(dart, index: int, rule: str) -> list[Stroke]:
+def _pleat(dart: Dart, index: int, rule: str) -> list[Stroke]:
     """The line that is folded, the line that the fold is laid to, an arrow across near the edge, and the folded end.
 
     What is folded under lies on the side that the pleat is pressed to, so the cloth of that side ends in the fold.
@@ -280,15 +287,15 @@ def _pleat(dart, index: int, rule: str) -> list[Stroke]:
     if not all(commands for commands, _ in lines):
         return []
     reach = np.minimum(ARROW, dart.near_leg.length() / 4)
-    across = (tuple(leg.point_at(reach)[index].tolist()) for leg in (folded, laid))
+    (fx, fy), (lx, ly) = (leg.point_at(reach)[index].tolist() for leg in (folded, laid))
     return [
         *(Stroke(commands, line, dart.name, rule) for commands, line in lines),
         Stroke(trace(dart.trued, index), "dart_end", dart.name, rule),
-        signs.lay_arrow(*across, rule, dart.name),
+        signs.lay_arrow((fx, fy), (lx, ly), rule, dart.name),
     ]
 
 
-def _marks(piece, index: int) -> list[Stroke]:
+def _marks(piece: Piece, index: int) -> list[Stroke]:
     strokes = []
     for mark in piece.marks:
         commands = trace(mark.path, index)
@@ -307,12 +314,12 @@ def _marks(piece, index: int) -> list[Stroke]:
     return strokes
 
 
-def _unit(p: np.ndarray, q: np.ndarray) -> tuple[float, float]:
+def _unit(p: Floats, q: Floats) -> tuple[float, float]:
     d = (q - p) / np.hypot(*(q - p))
     return float(d[0]), float(d[1])
 
 
-def _levels(levels: dict[str, np.ndarray], index: int, ring: np.ndarray) -> list[tuple[str, float, float, float]]:
+def _levels(levels: dict[str, Floats], index: int, ring: Floats) -> list[tuple[str, float, float, float]]:
     """(name, y, left, right) of each stretch of a level inside the outline; none along the outline itself."""
     out = []
     x0, y0 = ring[:, 0], ring[:, 1]
@@ -331,7 +338,7 @@ def _levels(levels: dict[str, np.ndarray], index: int, ring: np.ndarray) -> list
     return out
 
 
-def _hugs(ring: np.ndarray, left: float, right: float, y: float) -> bool:
+def _hugs(ring: Floats, left: float, right: float, y: float) -> bool:
     """Whether a stretch of a level keeps so near to the outline that it could not be told from it."""
     sides = np.roll(ring, -1, axis=0) - ring
     off = np.stack([np.linspace(left, right, 9), np.full(9, y)], axis=1)[:, None] - ring
@@ -343,7 +350,7 @@ def _hugs(ring: np.ndarray, left: float, right: float, y: float) -> bool:
 # ---------------------------------------------------------------------------------------- signs with words
 
 
-def _fold_sign(labels: Labels, fold, ring: np.ndarray, rule: str, said: str) -> None:
+def _fold_sign(labels: Labels, fold: Fold, ring: Floats, rule: str, said: str) -> None:
     """The bracket with bent ends beside the fold, where it is free; outside the piece if there is no room."""
     p, q = fold
     length = float(np.hypot(*(q - p)))
@@ -369,12 +376,12 @@ def _fold_sign(labels: Labels, fold, ring: np.ndarray, rule: str, said: str) -> 
     else:
         span, inward = min(200.0, 0.6 * length), (-inward[0], -inward[1])
     half = np.array([ux, uy]) * span / 2
-    ends = [tuple((middle + side * half).tolist()) for side in (-1, 1)]
-    labels.add(*signs.fold_bracket(*ends, depth, inward, rule))
+    (x0, y0), (x1, y1) = ((middle + side * half).tolist() for side in (-1, 1))
+    labels.add(*signs.fold_bracket((x0, y0), (x1, y1), depth, inward, rule))
     labels.beside_line(middle + np.array(inward) * (depth + 1.5), (ux, uy), inward, words)
 
 
-def _mark_words(labels: Labels, piece, index: int, heading: Heading) -> None:
+def _mark_words(labels: Labels, piece: Piece, index: int, heading: Heading) -> None:
     say = heading.house.say
     for mark in piece.marks:
         commands = trace(mark.path, index)
@@ -394,7 +401,7 @@ def _mark_words(labels: Labels, piece, index: int, heading: Heading) -> None:
         labels.along(_tail(line, 120) if mark.kind == "zip" else line, Words(words, 4.5))
 
 
-def _tail(line: np.ndarray, length: float) -> np.ndarray:
+def _tail(line: Floats, length: float) -> Floats:
     """The last straight `length` of a polyline, from its end backwards along its last direction."""
     ux, uy = _unit(line[-2], line[-1])
     reach = min(length, float(np.hypot(*(line[1:] - line[:-1]).T).sum()))

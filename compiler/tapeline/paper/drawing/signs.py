@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 
-from .model import Stroke, run
+from .model import Commands, Stroke, run
 
 Point = tuple[float, float]
 
@@ -25,7 +25,7 @@ def _toward(p: Point, q: Point) -> tuple[float, float, float]:
     return (q[0] - p[0]) / length, (q[1] - p[1]) / length, length
 
 
-def head(tip: Point, ux: float, uy: float, size: float = HEAD) -> tuple[tuple, ...]:
+def head(tip: Point, ux: float, uy: float, size: float = HEAD) -> Commands:
     """The open head of an arrow pointing along the unit vector (ux, uy)."""
     wings = []
     for side in (1, -1):

@@ -7,13 +7,19 @@ Notches, marks and grain are on the papers of each size.
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 import numpy as np
 
+from ...finishing.finished import FinishedPiece
+from ...geometry.arrays import Floats
+from ...sizing.growth import Stack
+from ...sizing.run import Size, SizeRun
 from ..drawing import signs
 from ..drawing.fold import open_half
 from ..drawing.labels import Block, Labels, Words
 from ..drawing.lettering import RISE, text_width
-from ..drawing.model import SIZE_DASHES, Drawing, Group, Stroke, Text, carried, polylines, run, trace
+from ..drawing.model import SIZE_DASHES, Drawing, Group, Leaf, Stroke, Text, carried, polylines, run, trace
 from ..drawing.pieces import spoken
 from ..house.work import Heading
 from ..sheets.pdf import Layer, Page, write_pdf
@@ -24,7 +30,7 @@ from .nest_names import Line, set_names
 STILL = 0.5  # mm; a shorter growth line is left out
 
 
-def papers(sized, stacks, heading: Heading, stem: str, pdf: bool = False) -> dict[str, str | bytes]:
+def papers(sized: SizeRun, stacks: Mapping[str, Stack], heading: Heading, stem: str, pdf: bool = False) -> dict[str, str | bytes]:
     """STEM-nest.svg and, if it is wished, STEM-nest.pdf, one page at true size."""
     drawing = draw_nest(sized, stacks, heading)
     made: dict[str, str | bytes] = {f"{stem}-nest.svg": write_svg(drawing)}
@@ -34,7 +40,7 @@ def papers(sized, stacks, heading: Heading, stem: str, pdf: bool = False) -> dic
     return made
 
 
-def draw_nest(sized, stacks, heading: Heading) -> Drawing:
+def draw_nest(sized: SizeRun, stacks: Mapping[str, Stack], heading: Heading) -> Drawing:
     """All pieces in all sizes of a `SizeRun`, each laid on its stack."""
     pieces = [draw_stack(sized, name, stacks[name], heading) for name in sized.pieces]
     head = [title_block(heading), test_square(heading.unit, heading.house), size_key(sized, heading)]
@@ -47,7 +53,7 @@ def draw_nest(sized, stacks, heading: Heading) -> Drawing:
     )
 
 
-def line_names(sized) -> list[str]:
+def line_names(sized: SizeRun) -> list[str]:
     """The beginning of the line types of each size: `base`, `size_1`, ...; a fifteenth other size has dashes used before."""
     others = iter(range(len(sized.sizes)))
     return ["base" if k == sized.base else f"size_{next(others) % len(SIZE_DASHES) + 1}" for k in range(len(sized.sizes))]
@@ -56,7 +62,7 @@ def line_names(sized) -> list[str]:
 # --------------------------------------------------------------------------------------------- one piece
 
 
-def draw_stack(sized, name: str, stack, heading: Heading) -> Group:
+def draw_stack(sized: SizeRun, name: str, stack: Stack, heading: Heading) -> Group:
     """One piece in all sizes, its stack at (0, 0)."""
     names, house = line_names(sized), heading.house
     having = [k for k, size in enumerate(sized.sizes) if size.piece(name) is not None]
@@ -81,71 +87,80 @@ def draw_stack(sized, name: str, stack, heading: Heading) -> Group:
     return Group(name, one.piece.title, (*strokes, *labels.items), piece=True)
 
 
-def _closed(points: np.ndarray) -> bool:
+def _closed(points: Floats) -> bool:
     return bool(np.hypot(*(points[0] - points[-1])) < 1e-6)
 
 
-def _laid(stack, k: int, points: np.ndarray) -> np.ndarray:
+def _laid(stack: Stack, k: int, points: Floats) -> Floats:
     """Points (M, 2) of one size's piece as they lie in the stack."""
     whole = np.full((len(stack.origin), *points.shape), np.nan)
     whole[k] = points
-    return stack.laid(whole)[k]
+    laid: Floats = stack.laid(whole)[k]
+    return laid
 
 
-def _fold_of(piece, place: int):
-    edge = piece.edge(piece.cut.fold) if piece.cut.fold else None
-    return None if edge is None else (edge.start()[place], edge.end()[place])
-
-
-def _outline(size, name: str, stack, k: int) -> Line:
-    """The cut line of one size, open at a fold."""
+def _piece_of(size: Size, name: str) -> FinishedPiece:
+    """The piece of a size that has it."""
     one = size.piece(name)
-    ring, fold = one.cut_line[size.place], _fold_of(one.piece, size.place)
-    whole = np.concatenate([ring, ring[:1]]) if fold is None else open_half(ring, fold, one.runs[one.piece.cut.fold].start)
+    assert one is not None, f"size {size.name} has no {name}"
+    return one
+
+
+def _half(one: FinishedPiece, place: int) -> Floats | None:
+    """The cut line of a piece on the fold, from one end of the fold to the other."""
+    if not one.piece.cut.fold:
+        return None
+    edge = one.piece.edge(one.piece.cut.fold)
+    return open_half(one.cut_line[place], (edge.start()[place], edge.end()[place]), one.runs[edge.name].start)
+
+
+def _outline(size: Size, name: str, stack: Stack, k: int) -> Line:
+    """The cut line of one size, open at a fold."""
+    one = _piece_of(size, name)
+    ring, half = one.cut_line[size.place], _half(one, size.place)
+    whole = np.concatenate([ring, ring[:1]]) if half is None else half
     edges = {edge: _laid(stack, k, ring[part]) for edge, part in one.runs.items() if edge != one.piece.cut.fold and len(ring[part]) > 1}
     return Line(size.name, _laid(stack, k, whole), edges)
 
 
-def _fold(sized, name: str, stack, having) -> list[Stroke]:
+def _fold(sized: SizeRun, name: str, stack: Stack, having: Sequence[int]) -> list[Stroke]:
     """The fold line, of the size in which it is longest and of each whose fold lies elsewhere."""
     folds = []
     for k in having:
         size = sized.sizes[k]
-        one = size.piece(name)
-        fold = _fold_of(one.piece, size.place)
-        if fold is not None:
-            part = open_half(one.cut_line[size.place], fold, one.runs[one.piece.cut.fold].start)
-            folds.append(_laid(stack, k, part[[0, -1]]))
+        half = _half(_piece_of(size, name), size.place)
+        if half is not None:
+            folds.append(_laid(stack, k, half[[0, -1]]))
     folds.sort(key=lambda ends: -np.hypot(*(ends[1] - ends[0])))
-    drawn: list[np.ndarray] = []
+    drawn: list[Floats] = []
     for ends in folds:
         if not any(_on(ends, other) for other in drawn):
             drawn.append(ends)
     return [Stroke(run(ends), "fold", "fold") for ends in drawn]
 
 
-def _on(ends: np.ndarray, other: np.ndarray) -> bool:
+def _on(ends: Floats, other: Floats) -> bool:
     way = (other[1] - other[0]) / np.hypot(*(other[1] - other[0]))
     off = ends - other[0]
     return bool(np.abs(off[:, 0] * way[1] - off[:, 1] * way[0]).max() < 0.1)
 
 
-def _stitching(size, name: str, stack, k: int, line: str) -> list[Stroke]:
+def _stitching(size: Size, name: str, stack: Stack, k: int, line: str) -> list[Stroke]:
     """The stitching lines and the darts of one size."""
-    piece, place = size.piece(name).piece, size.place
+    piece, place = _piece_of(size, name).piece, size.place
     found = [(edge.name, trace(strip, place)) for edge in piece.edges if edge.name != piece.cut.fold for strip in edge.strips]
     for dart in piece.darts():
         found += [(dart.name, trace(leg, place)) for leg in (dart.near_leg, dart.far_leg)]
-    for dart in piece.inner:
-        corners = np.array([corner[place] for corner in dart.corners()])
+    for inner in piece.inner:
+        corners = np.array([corner[place] for corner in inner.corners()])
         if np.isfinite(corners).all():
-            found.append((dart.name, run(corners, closed=True)))
+            found.append((inner.name, run(corners, closed=True)))
     return [
         Stroke(carried(commands, stack.origin[k], float(stack.turn[k])), f"{line}_stitch", edge) for edge, commands in found if commands
     ]
 
 
-def _growth_lines(sized, name: str, stack) -> list[Stroke]:
+def _growth_lines(sized: SizeRun, name: str, stack: Stack) -> list[Stroke]:
     """A thin line through each corner and each place of a dart, from size to size."""
     piece = sized.one(name).piece
     darts = {f"{dart.name}_{part}" for dart in piece.darts() for part in ("near", "point", "far")}
@@ -160,14 +175,14 @@ def _growth_lines(sized, name: str, stack) -> list[Stroke]:
     return strokes
 
 
-def _flat(stroke: Stroke) -> np.ndarray:
+def _flat(stroke: Stroke) -> Floats:
     return np.concatenate(polylines(stroke.commands, steps=16))
 
 
 # ------------------------------------------------------------------------------------------------- the key
 
 
-def size_key(sized, heading: Heading) -> Group:
+def size_key(sized: SizeRun, heading: Heading) -> Group:
     """A framed box with both lines of each size and its name."""
     say, size, sample = heading.house.say, 5.0, 46.0
     title = say("Sizes")
@@ -176,7 +191,7 @@ def size_key(sized, heading: Heading) -> Group:
         for k, (name, words) in enumerate(zip(line_names(sized), sized.names, strict=True))
     ]
     notes = [say("wide: cut here; thin: stitching line")]
-    items: list = [Text(5, 9, 6, title, "start", 0.0, "bold")]
+    items: list[Leaf] = [Text(5, 9, 6, title, "start", 0.0, "bold")]
     y = 19.0
     for name, words in rows:
         items += [
@@ -194,7 +209,7 @@ def size_key(sized, heading: Heading) -> Group:
     y += 18.0
     items += [Text(5, y + RISE * size / 2, size, note) for note in notes]
     y += 5.0
-    words = [item.words for item in items if isinstance(item, Text) and item.x > 5]
-    wide = max([sample + 12 + text_width(one, size) for one in words] + [5 + text_width(notes[0], size)]) + 5
+    said = [item.words for item in items if isinstance(item, Text) and item.x > 5]
+    wide = max([sample + 12 + text_width(one, size) for one in said] + [5 + text_width(notes[0], size)]) + 5
     frame = Stroke(run([(0, 0), (wide, 0), (wide, y), (0, y)], closed=True), "frame", "sizes")
     return Group("sizes", "Lines of the sizes", (frame, *items))

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...geometry.arrays import Floats
 from ..drawing.labels import LEAST, Labels
 from ..drawing.lettering import Plate, Room, text_width
 from ..drawing.model import Stroke, Text, run
@@ -30,8 +31,8 @@ class Line(NamedTuple):
     """The cut line of one size, and the part of it that belongs to each edge."""
 
     name: str
-    run: np.ndarray  # (K, 2), closed where the first point is repeated
-    edges: dict[str, np.ndarray]  # edge -> (K, 2)
+    run: Floats  # (K, 2), closed where the first point is repeated
+    edges: dict[str, Floats]  # edge -> (K, 2)
 
 
 class Gap(NamedTuple):
@@ -39,7 +40,7 @@ class Gap(NamedTuple):
     plate: Plate
 
 
-def set_names(lines: list[Line], others: list[np.ndarray], labels: Labels) -> list[list[np.ndarray]]:
+def set_names(lines: list[Line], others: list[Floats], labels: Labels) -> list[list[Floats]]:
     """The parts of each cut line between the gaps for its names, which are set into `labels`.
 
     `others` is what no name must touch besides the cut lines of other sizes.
@@ -57,7 +58,7 @@ def set_names(lines: list[Line], others: list[np.ndarray], labels: Labels) -> li
     return runs
 
 
-def _room(runs: list[np.ndarray]) -> Room:
+def _room(runs: list[Floats]) -> Room:
     room = Room()
     for points in runs:
         room.take_run(points)
@@ -85,11 +86,12 @@ def _beside(lines: list[Line], numbers: list[int], labels: Labels) -> None:
         y += 4.0
 
 
-def _apart(line: Line, others: list[np.ndarray]) -> np.ndarray:
+def _apart(line: Line, others: list[Floats]) -> Floats:
     """A place on a cut line as far as may be from places on those of other sizes, of a hundred along it."""
     own, _ = _at(line.run, np.linspace(0.01, 0.99, 99))
     away = np.hypot(*(own[:, None] - np.concatenate(others or [own + 1.0])[None]).transpose(2, 0, 1)).min(axis=1)
-    return own[int(np.argmax(np.round(away, 2)))]
+    farthest: Floats = own[int(np.argmax(np.round(away, 2)))]
+    return farthest
 
 
 def _edges(lines: list[Line]) -> list[str]:
@@ -135,7 +137,7 @@ def _along(lines: list[Line], edge: str, rooms: list[Room], labels: Labels, want
     return gaps
 
 
-def _plate(name: str, places: tuple[np.ndarray, np.ndarray], part: int, size: float) -> Plate:
+def _plate(name: str, places: tuple[Floats, Floats], part: int, size: float) -> Plate:
     """The room that a name takes at one of some places along a line."""
     (x, y), way = places[0][part], places[1][part]
     return Plate(float(x), float(y), text_width(name, size), (CAPITALS + 0.1) * size, _readable(math.atan2(way[1], way[0])))
@@ -157,11 +159,11 @@ def _readable(angle: float) -> float:
     return angle
 
 
-def _length(points: np.ndarray) -> float:
+def _length(points: Floats) -> float:
     return float(np.hypot(*np.diff(points, axis=0).T).sum())
 
 
-def _at(points: np.ndarray, parts: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _at(points: Floats, parts: Floats) -> tuple[Floats, Floats]:
     """The places at some parts of the way along a run, and the directions there, both (P, 2)."""
     steps = np.diff(points, axis=0)
     long = np.hypot(*steps.T)
@@ -174,7 +176,7 @@ def _at(points: np.ndarray, parts: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return at, way / np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)[:, None]
 
 
-def _parted(line: np.ndarray, plate: Plate) -> list[np.ndarray]:
+def _parted(line: Floats, plate: Plate) -> list[Floats]:
     """A line without the part that lies on a plate, if the plate lies on it: one line or two."""
     steps = np.diff(line, axis=0)
     long = np.hypot(*steps.T)
@@ -193,7 +195,7 @@ def _parted(line: np.ndarray, plate: Plate) -> list[np.ndarray]:
     ]
 
 
-def _between(line: np.ndarray, reached: np.ndarray, low: float, high: float) -> np.ndarray:
+def _between(line: Floats, reached: Floats, low: float, high: float) -> Floats:
     if high <= low:
         return line[:0]
     ends = [np.array([np.interp(at, reached, line[:, axis]) for axis in (0, 1)]) for at in (low, high)]

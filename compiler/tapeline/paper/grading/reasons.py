@@ -9,11 +9,15 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Callable, Mapping
 
 import numpy as np
 
-from ...sizing.breaks import grade_breaks
+from ...geometry.arrays import Floats
+from ...sizing.breaks import GradeBreak, Stretch, grade_breaks
 from ...sizing.grade_words import Teller, slope_table
+from ...sizing.run import SizeRun
+from ...sizing.slopes import Place, Slopes
 from ..drawing.pieces import spoken
 
 BEYOND = 0.1  # of a measure: how far past the least and the greatest of the run it is swept
@@ -21,9 +25,9 @@ CURVED = "~"  # before what holds only near this size
 HEADING = "WHICH MEASURE MOVES WHICH PLACE"
 
 
-def reasons(sheet, columns) -> list[str]:
+def reason_lines(run: SizeRun, unit: str, columns: Callable[[list[list[str]]], list[str]]) -> list[str]:
     """A table for each piece, a column for each measure that moves any of its places; then the grade breaks."""
-    run, say = sheet.run, Teller(sheet.run.style, sheet.unit)
+    say = Teller(run.style, unit)
     base = run.sizes[run.base]
     body = {name: base.card.values[name] for name in run.measures}
     found = next(one for one in run.slopes() if one.draft is base.whole.draft)
@@ -45,12 +49,12 @@ def reasons(sheet, columns) -> list[str]:
     return lines if len(lines) > 4 else []
 
 
-def _swept(run) -> dict[str, tuple[float, float]]:
+def _swept(run: SizeRun) -> dict[str, tuple[float, float]]:
     values = {name: run.values(name) for name in run.measures}
     return {name: (own.min() * (1.0 - BEYOND), own.max() * (1.0 + BEYOND)) for name, own in values.items()}
 
 
-def _table(piece: str, found, number: int, say: Teller, stretches) -> list[list[str]]:
+def _table(piece: str, found: Slopes, number: int, say: Teller, stretches: Mapping[str, Stretch]) -> list[list[str]]:
     rows = {
         place: [
             _moves(say, slope, measure, stretches.get(measure), (piece, place))
@@ -69,14 +73,14 @@ def _table(piece: str, found, number: int, say: Teller, stretches) -> list[list[
     ]
 
 
-def _moves(say: Teller, slope, measure: str, stretch, key) -> str:
+def _moves(say: Teller, slope: Floats, measure: str, stretch: Stretch | None, key: Place) -> str:
     moved = say.slope(slope, measure).replace(f" {say.small}", "") if np.isfinite(slope).all() else ""
     if not moved or stretch is None or key not in stretch.least:
         return moved
     return (CURVED if say.differ(stretch.least[key], stretch.most[key], measure) else "") + moved
 
 
-def _beyond(grade_break, found, say: Teller, columns) -> list[str]:
+def _beyond(grade_break: GradeBreak, found: Slopes, say: Teller, columns: Callable[[list[list[str]]], list[str]]) -> list[str]:
     """One grade break: the measure and its value, the rules, and how places move on either side of it."""
     rules = dict.fromkeys(f"{rule.words}, {rule.span.source.name}:{rule.span.line}" for rule in grade_break.rules)
     rows = []
@@ -87,7 +91,7 @@ def _beyond(grade_break, found, say: Teller, columns) -> list[str]:
         ] or ["", ""]
         if key in grade_break.below_only or key in grade_break.above_only:
             cells[key in grade_break.below_only] = "not there"
-        leap = say.moved(grade_break.leaps[key] / (25.4 if say.small == "in" else 1.0)) if key in grade_break.leaps else ""
+        leap = say.moved((grade_break.leaps[key] / (25.4 if say.small == "in" else 1.0)).tolist()) if key in grade_break.leaps else ""
         broken = key in grade_break.slopes and say.differ(*grade_break.slopes[key], grade_break.measure)
         if leap or broken or key in grade_break.below_only or key in grade_break.above_only:
             rows.append([f"{piece}.{place}", *cells, f"leaps {leap}" if leap else ""])
@@ -101,9 +105,8 @@ def _beyond(grade_break, found, say: Teller, columns) -> list[str]:
     ]
 
 
-def slopes_csv(sheet) -> str:
+def slopes_csv(run: SizeRun, unit: str) -> str:
     """One row a size, place and measure that moves it, the other measures held; girths and seam lengths too."""
-    run = sheet.run
     out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows(slope_table(run.slopes(), run.style, sheet.unit, run.names))
+    csv.writer(out, lineterminator="\n").writerows(slope_table(run.slopes(), run.style, unit, run.names))
     return out.getvalue()

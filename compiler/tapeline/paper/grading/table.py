@@ -10,17 +10,20 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from ...sizing.growth import EVEN, NOTHING, STILL, UNEVEN, Growth, growth_of
+from ...bodies.measurement import Measurement
+from ...geometry.arrays import Floats
+from ...sizing.growth import EVEN, NOTHING, STILL, UNEVEN, Growth, Stack, growth_of
+from ...sizing.run import SizeRun
 from ...source.quantity import show_length, show_number
 from ...source.units import UNITS
 from ..drawing.pieces import spoken
 from ..house.house import House
-from . import reasons as grading_reasons
+from .reasons import reason_lines, slopes_csv
 
 MARK = "made by tapeline"
 FINEST = 64  # parts of an inch to which a movement is told
@@ -31,8 +34,8 @@ WIDTH = 118  # characters, where few sizes allow it
 class GradeSheet:
     """All that the sheet tells of one run."""
 
-    run: object  # sizing.run.SizeRun
-    stacks: dict  # piece -> sizing.growth.Stack
+    run: SizeRun
+    stacks: Mapping[str, Stack]  # of each piece
     title: str
     house: House
     unit: str
@@ -59,7 +62,7 @@ class GradeSheet:
         return sorted(self.run.measures, key=lambda name: known[name].kind != "girth")
 
 
-def grade_sheet(run, stacks, title: str, house: House, unit: str) -> GradeSheet:
+def grade_sheet(run: SizeRun, stacks: Mapping[str, Stack], title: str, house: House, unit: str) -> GradeSheet:
     return GradeSheet(run, stacks, title, house, unit, {piece: growth_of(run, piece, stacks[piece]) for piece in run.pieces})
 
 
@@ -68,7 +71,7 @@ def papers(sheet: GradeSheet, stem: str) -> dict[str, str]:
     return {
         f"{stem}-grading.txt": write_sheet(sheet),
         f"{stem}-grading.csv": write_csv(sheet),
-        f"{stem}-slopes.csv": _head(sheet, f"Grading table of slopes, {sheet.title}") + grading_reasons.slopes_csv(sheet),
+        f"{stem}-slopes.csv": _head(sheet, f"Grading table of slopes, {sheet.title}") + slopes_csv(sheet.run, sheet.unit),
     }
 
 
@@ -131,7 +134,7 @@ def measures(sheet: GradeSheet) -> list[str]:
 
 def girths(sheet: GradeSheet) -> list[str]:
     """What each level measures with its darts sewn, at every size."""
-    found: dict[str, list] = {}
+    found: dict[str, list[list[float]]] = {}
     for k, size in enumerate(sheet.run.sizes):
         for row in size.whole.draft.ledgers.girths:
             sewn, eased = found.setdefault(row.level, [[math.nan] * len(sheet.run.sizes) for _ in range(2)])
@@ -179,17 +182,17 @@ def moves(sheet: GradeSheet) -> list[str]:
 
 def reasons(sheet: GradeSheet) -> list[str]:
     """Which measure moves which place, and where that changes."""
-    return grading_reasons.reasons(sheet, _columns)
+    return reason_lines(sheet.run, sheet.unit, _columns)
 
 
 SECTIONS: list[Callable[[GradeSheet], list[str]]] = [heading, measures, girths, moves, reasons]
 
 
-def _shown(sheet: GradeSheet, measurement, value: float) -> str:
+def _shown(sheet: GradeSheet, measurement: Measurement, value: float) -> str:
     return measurement.show(value, sheet.unit, sheet.house.fraction).removesuffix(f" {sheet.unit}")
 
 
-def _increment(sheet: GradeSheet, measurement, increment: float) -> str:
+def _increment(sheet: GradeSheet, measurement: Measurement, increment: float) -> str:
     if measurement.kind == "angle":
         return "0" if abs(increment) < 1e-4 else ("+" if increment > 0 else "") + measurement.show(increment)
     return sheet.moved(increment)
@@ -200,7 +203,9 @@ def _columns(rows: list[list[str]]) -> list[str]:
     rows = [row + [""] * (max(map(len, rows)) - len(row)) for row in rows]
     wide = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
     last = len(wide) - 1
-    parts, part, room = [], [], WIDTH - wide[0]
+    parts: list[list[int]] = []
+    part: list[int] = []
+    room = WIDTH - wide[0]
     for k in range(1, last + 1):
         if part and room - wide[k] - 2 < 0:
             parts.append(part)
@@ -262,7 +267,7 @@ def _head(sheet: GradeSheet, title: str) -> str:
     return "".join(f"# {line}\n" for line in head)
 
 
-def _word(increments: np.ndarray) -> str:
+def _word(increments: Floats) -> str:
     if not len(increments) or np.abs(increments).max() < NOTHING:
         return STILL
     return EVEN if np.ptp(increments) < NOTHING else UNEVEN

@@ -6,15 +6,20 @@ the work can be checked.  A change that has no template is told in the style's o
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from typing import cast
+
 from ...drafting import joining, parting, pivoting, shapes, spreading
 from ...drafting.operations import OPERATIONS
-from ...meaning.plan import Step
+from ...drafting.shapes import Shape
+from ...meaning.plan import PiecePlan, Step
 from ...meaning.ring import Added
+from ..house.work import Work
 from .measure import Rule
 from .words import counted
 
 
-def told(work, plan, slot: int, rule: Rule) -> list[str]:
+def told(work: Work, plan: PiecePlan, slot: int, rule: Rule) -> list[str]:
     """The changes that lead to a shape, in order, from the piece that is traced."""
     steps = {step.out: step for step in work.plan.steps}
     source = next((shape_of(steps, one) for one in work.plan.pieces if one.name == plan.source and one is not plan), None)
@@ -23,38 +28,40 @@ def told(work, plan, slot: int, rule: Rule) -> list[str]:
         chain.append(steps[slot])
         slot = steps[slot].inputs[0]
     teller = _Teller(work, rule, plan, steps)
-    lines = [OPERATIONS[step.operation].told(teller, step) for step in reversed(chain)]
+    lines = [words(teller, step) for step in reversed(chain) if (words := OPERATIONS[step.operation].told) is not None]
     if plan.source in ("", plan.name):  # drawn and changed at once: what it was before has no sheet of its own
         return [f"{plan.name} is drawn and then changed; its figures below are those after the changes.", *filter(None, lines)]
     return [f"Trace {plan.source} with its darts.", *filter(None, lines)]
 
 
-def shape_of(steps: dict, plan) -> int | None:
+def shape_of(steps: Mapping[int, Step], plan: PiecePlan) -> int | None:
     """The slot of the shape that a piece is read from; None if it is drawn, not made from another."""
     step = steps[plan.edges[0][1]]
     return steps[step.inputs[0]].inputs[0] if step.operation == "turned_edge" else None
 
 
 class _Teller:
-    def __init__(self, work, rule: Rule, plan, steps: dict):
+    def __init__(self, work: Work, rule: Rule, plan: PiecePlan, steps: Mapping[int, Step]) -> None:
         self.work, self.rule, self.plan, self.steps = work, rule, plan, steps
 
     def length(self, slot: int) -> str:
         return self.rule.show(self.value(slot))
 
     def value(self, slot: int) -> float:
-        return float(self.work.run.filled[slot][self.work.index])
+        return self.work.value(slot)
 
-    def neighbours(self, step, edge: str) -> tuple[str, str]:
+    def shape(self, slot: int) -> Shape:
+        return cast(Shape, self.work.run.filled[slot])
+
+    def neighbours(self, step: Step, edge: str) -> tuple[str, str]:
         """The edges before and after an edge."""
-        names = [one.name for one in self.work.run.filled[step.inputs[0]].edges]
+        names = [one.name for one in self.shape(step.inputs[0]).edges]
         k = names.index(edge)
         return names[k - 1], names[(k + 1) % len(names)]
 
-    def place(self, step, slot: int, edge: str) -> str:
+    def place(self, step: Step, slot: int, edge: str) -> str:
         """A place on an edge as sewn: how far from the nearer of its ends."""
-        shape = self.work.run.filled[step.inputs[0]]
-        length = float(shape.edge(edge).closed_length()[self.work.index])
+        length = float(self.shape(step.inputs[0]).edge(edge).closed_length()[self.work.index])
         at = self.value(slot)
         before, after = self.neighbours(step, edge)
         return (
@@ -64,11 +71,11 @@ class _Teller:
         )
 
 
-def _words_of(step) -> str:
+def _words_of(step: Step) -> str:
     return " ".join(step.span.text.split("\n")[0].split())
 
 
-def _share(tell: _Teller, step, slots) -> str:
+def _share(tell: _Teller, step: Step, slots: Sequence[int]) -> str:
     if not slots or step.options["by"] is None:
         return ""
     if step.options["by"] == "part":
@@ -77,7 +84,7 @@ def _share(tell: _Teller, step, slots) -> str:
 
 
 @pivoting.pivot.by_hand
-def _pivot(tell: _Teller, step) -> str:
+def _pivot(tell: _Teller, step: Step) -> str:
     dart, edge = step.options["dart"], step.options["edge"]
     share = _share(tell, step, step.inputs[2:])
     mouth = step.options["ring"].added("mouth")
@@ -89,7 +96,7 @@ def _pivot(tell: _Teller, step) -> str:
 
 
 @pivoting.pivot_into.by_hand
-def _pivot_into(tell: _Teller, step) -> str:
+def _pivot_into(tell: _Teller, step: Step) -> str:
     return (
         f"Cut along {step.options['other']} to its point and close {step.options['dart']}{_share(tell, step, step.inputs[1:])}: "
         f"{step.options['other']} opens by as much."
@@ -97,17 +104,17 @@ def _pivot_into(tell: _Teller, step) -> str:
 
 
 @pivoting.shorten.by_hand
-def _shorten(tell: _Teller, step) -> str:
+def _shorten(tell: _Teller, step: Step) -> str:
     return f"Draw the point of {step.options['dart']} back along its fold by {tell.length(step.inputs[1])}; the feet stay."
 
 
 @pivoting.release.by_hand
-def _release(tell: _Teller, step) -> str:
+def _release(tell: _Teller, step: Step) -> str:
     return f"Leave {step.options['dart']} unsewn: its mouth becomes part of the edge."
 
 
 @spreading.spread.by_hand
-def _spread(tell: _Teller, step) -> str:
+def _spread(tell: _Teller, step: Step) -> str:
     one, other = step.options["edges"]
     amounts = [f"{one} by {tell.length(step.inputs[1])}", f"{other} by {tell.length(step.inputs[2])}"]
     kinds = ["each" if each else "in all" for each in step.options["each"]]
@@ -117,7 +124,7 @@ def _spread(tell: _Teller, step) -> str:
 
 
 @spreading.pleats.by_hand
-def _pleats(tell: _Teller, step) -> str:
+def _pleats(tell: _Teller, step: Step) -> str:
     one, other = step.options["edges"]
     return (
         f"Slash from {one} to {other} for {len(step.options['names'])} pleats, evenly; open each by twice its depth of "
@@ -126,8 +133,8 @@ def _pleats(tell: _Teller, step) -> str:
 
 
 @parting.cut_apart.by_hand
-def _cut_apart(tell: _Teller, step) -> str:
-    stops = []
+def _cut_apart(tell: _Teller, step: Step) -> str:
+    stops: list[str] = []
     places = list(step.inputs[1:])
     for stop in step.options["stops"]:
         if stop[0] == "dart":
@@ -142,18 +149,18 @@ def _cut_apart(tell: _Teller, step) -> str:
 
 
 @shapes.part.by_hand
-def _part(tell: _Teller, step) -> str:
-    names = [edge.name for edge in tell.work.run.filled[step.out].edges]
+def _part(tell: _Teller, step: Step) -> str:
+    names = [edge.name for edge in tell.shape(step.out).edges]
     return f"Keep the part with {counted(names)}."
 
 
 @joining.facing.by_hand
-def _facing(tell: _Teller, step) -> str:
+def _facing(tell: _Teller, step: Step) -> str:
     return f"Fold the darts; keep a band {tell.length(step.inputs[1])} deep along {counted(list(step.options['edges']))}."
 
 
 @joining.extend.by_hand
-def _extend(tell: _Teller, step) -> str:
+def _extend(tell: _Teller, step: Step) -> str:
     folded = ", folded back on the piece" if step.options["folded"] else ""
     called = next(edge.name for edge in step.options["ring"].edges if edge.made_of == (Added("outer"),))
     stretch = step.options["stretch"]
@@ -166,7 +173,7 @@ def _extend(tell: _Teller, step) -> str:
 
 
 @joining.join_on.by_hand
-def _join(tell: _Teller, step) -> str:
+def _join(tell: _Teller, step: Step) -> str:
     return f"Lay the other piece with its {step.options['to']} on {step.options['edge']}; draw round both as one ({_words_of(step)})."
 
 

@@ -7,11 +7,15 @@ fails, further off, with a thin line to the point.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from ...drafting.pattern import Piece
+from ...geometry.arrays import Floats
 from ..drawing.lettering import DROP, RISE, Room, text_width
-from ..drawing.model import Drawing, Stroke, Text, box_of, polylines, run, shifted, trace
+from ..drawing.model import Commands, Drawing, Leaf, Stroke, Text, box_of, polylines, run, shifted, trace
+from .steps import Section
 
 WIDE, HIGH = 88.0, 150.0  # mm that the lines may take
 WHOLE = 176.0  # mm that the drawing may take with its names
@@ -24,7 +28,7 @@ LEAD = 2.6  # mm; a name further off has a line to its point
 ANGLES = [side * k * math.pi / 12 for k in (0, 1, 2, 11, 12, 10, 3, 9, 6, 5, 7, 4, 8) for side in (1, -1)]  # rather beside
 
 
-def piece_drawing(section, index: int) -> Drawing:
+def piece_drawing(section: Section, index: int) -> Drawing:
     """One section of a `HandDraft` as a drawing with its own size on the page."""
     lines = [*_lines(section.piece, index)]
     places = np.array([*section.true.values()])
@@ -34,9 +38,9 @@ def piece_drawing(section, index: int) -> Drawing:
         low, high = np.minimum(low, box[:2]), np.maximum(high, box[2:])
     scale = min(WIDE / max(high[0] - low[0], 1.0), HIGH / max(high[1] - low[1], 1.0), 1.0)
     while True:
-        items: list = [stroke._replace(commands=_scaled(stroke.commands, low, scale)) for stroke in lines]
+        small = [stroke._replace(commands=_scaled(stroke.commands, low, scale)) for stroke in lines]
         points = {name: (place - low) * scale for name, place in section.true.items()}
-        items += _named(points, items)
+        items = [*small, *_named(points, small)]
         left, top, right, foot = box_of(items)
         if right - left <= WHOLE or scale < 1e-3:
             break
@@ -51,7 +55,7 @@ def piece_drawing(section, index: int) -> Drawing:
     )
 
 
-def _lines(piece, index: int):
+def _lines(piece: Piece, index: int) -> Iterator[Stroke]:
     for edge in piece.edges:
         commands = tuple(command for strip in edge.strips for command in trace(strip, index))
         if commands:
@@ -60,17 +64,17 @@ def _lines(piece, index: int):
         legs = trace(dart.near_leg, index) + trace(dart.far_leg, index)
         if legs:
             yield Stroke(legs, "dart", dart.name)
-    for dart in piece.inner:
-        corners = [tuple(corner[index].tolist()) for corner in dart.corners()]
+    for inner in piece.inner:
+        corners = [tuple(corner[index].tolist()) for corner in inner.corners()]
         if np.isfinite(corners).all():
-            yield Stroke(run(corners, closed=True), "dart", dart.name)
+            yield Stroke(run(corners, closed=True), "dart", inner.name)
     for mark in piece.marks:
         commands = trace(mark.path, index)
         if commands:
             yield Stroke(commands, "construction", mark.name)
 
 
-def _scaled(commands, low, scale: float):
+def _scaled(commands: Commands, low: Floats, scale: float) -> Commands:
     out = []
     for command in commands:
         if command[0] == "A":
@@ -81,13 +85,13 @@ def _scaled(commands, low, scale: float):
     return tuple(out)
 
 
-def _named(points: dict[str, np.ndarray], lines: list) -> list:
+def _named(points: dict[str, Floats], lines: Sequence[Stroke]) -> list[Leaf]:
     """Crosses at the points, and their names."""
     full, names_only = Room(), Room()
     for stroke in lines:
         for line in polylines(stroke.commands):
             full.take_run(line)
-    items = []
+    items: list[Leaf] = []
     for x, y in points.values():
         for dx, dy in ((ARM, 0.0), (0.0, ARM)):
             arm = run([(x - dx, y - dy), (x + dx, y + dy)])
@@ -96,7 +100,7 @@ def _named(points: dict[str, np.ndarray], lines: list) -> list:
                 room.take_run(np.array([command[1:] for command in arm]))
     # What a line to a point may not meet, as (centre x, centre y, half width, half height): names, and the other points.
     plates = [np.array([x, y, 0.5, 0.5]) for x, y in points.values()]
-    leaders: list[np.ndarray] = []
+    leaders: list[Floats] = []
     order = sorted(points, key=lambda name: (-_crowd(points, name), name))
     for name in order:
         place = points[name]
@@ -122,22 +126,22 @@ def _named(points: dict[str, np.ndarray], lines: list) -> list:
     return items
 
 
-def _beyond(place: np.ndarray, width: float, height: float, plates) -> tuple[np.ndarray, float]:
+def _beyond(place: Floats, width: float, height: float, plates: list[Floats]) -> tuple[Floats, float]:
     """A place to the right of everything."""
     right = max(plate[0] + plate[2] for plate in plates)
     return np.array([right + 2.0 + width / 2, place[1]]), float(right - place[0])
 
 
-def _crowd(points: dict[str, np.ndarray], name: str) -> int:
+def _crowd(points: dict[str, Floats], name: str) -> int:
     return sum(np.hypot(*(other - points[name])) < 12.0 for other in points.values())
 
 
-def _leader(place: np.ndarray, centre: np.ndarray, width: float, height: float) -> np.ndarray:
+def _leader(place: Floats, centre: Floats, width: float, height: float) -> Floats:
     half = np.array([width, height]) / 2
     return np.stack([np.clip(place, centre - half, centre + half), place])
 
 
-def _clear(leader: np.ndarray, plates: list[np.ndarray], leaders: list[np.ndarray]) -> bool:
+def _clear(leader: Floats, plates: list[Floats], leaders: list[Floats]) -> bool:
     """Whether a line to a point meets no name, no other point and no other such line."""
     places = leader[0] + (leader[1] - leader[0]) * np.linspace(0.0, 1.0, 40)[:, None]
     for plate in plates:
@@ -146,14 +150,16 @@ def _clear(leader: np.ndarray, plates: list[np.ndarray], leaders: list[np.ndarra
     return not any(_cross(*leader, *other) for other in leaders)
 
 
-def _cross(a, b, c, d) -> bool:
-    def side(p, q, r) -> float:
-        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+def _cross(a: Floats, b: Floats, c: Floats, d: Floats) -> bool:
+    def side(p: Floats, q: Floats, r: Floats) -> float:
+        return float((q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]))
 
     return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
 
 
-def _free(room: Room, place: np.ndarray, width: float, height: float, plates, leaders):
+def _free(
+    room: Room, place: Floats, width: float, height: float, plates: list[Floats], leaders: list[Floats]
+) -> tuple[Floats, float] | None:
     """(centre, reach) of the nearest free plate for a name."""
     for reach in REACHES:
         centres = np.array(

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ...geometry.arrays import Floats
 from ...source.quantity import show_length
 
 STRAIGHT = 0.7  # of the ruler's least figure; a line that bends by less is ruled
@@ -49,28 +50,29 @@ class Offset(NamedTuple):
     way: str
 
 
-def across(v: np.ndarray) -> np.ndarray:
+def across(v: Floats) -> Floats:
     """A quarter turn clockwise on paper."""
     return np.array([-v[1], v[0]])
 
 
-def unit(v: np.ndarray) -> np.ndarray:
-    return v / np.hypot(*v)
+def unit(v: Floats) -> Floats:
+    way: Floats = v / np.hypot(*v)
+    return way
 
 
-def way_of(v: np.ndarray) -> str:
+def way_of(v: Floats) -> str:
     """The one of right, left, down and up that comes nearest to a direction."""
     if abs(v[0]) > abs(v[1]):
         return "right" if v[0] > 0 else "left"
     return "down" if v[1] > 0 else "up"
 
 
-def along_way(v: np.ndarray, way: str) -> np.ndarray:
+def along_way(v: Floats, way: str) -> Floats:
     """The direction or its opposite, whichever runs more toward a way."""
     return v if float(v @ np.array(WAYS[way])) >= 0 else -v
 
 
-def fair_lines(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def fair_lines(points: Floats) -> tuple[Floats, Floats]:
     """A smooth line through points (K, 2), as two hands may draw it.
 
     One blends, between two points, the parabolas through their neighbours on either side; the other draws the cubic through
@@ -90,7 +92,7 @@ def fair_lines(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return np.concatenate(blended), np.concatenate(cubic)
 
 
-def _through(points, reach, first: int, count: int, s) -> np.ndarray:
+def _through(points: Floats, reach: Floats, first: int, count: int, s: Floats) -> Floats:
     """Places at s on the polynomial through some successive points."""
     near = range(first, min(first + count, len(points)))
     places = np.zeros((len(s), 2))
@@ -103,20 +105,21 @@ def _through(points, reach, first: int, count: int, s) -> np.ndarray:
     return places
 
 
-def off_line(points: np.ndarray, line: np.ndarray) -> np.ndarray:
+def off_line(points: Floats, line: Floats) -> Floats:
     """How far points (K, 2) lie from a polyline."""
     start, sides = line[:-1], np.diff(line, axis=0)
     long = np.maximum((sides**2).sum(axis=1), 1e-18)
     t = np.clip(((points[:, None] - start) * sides).sum(axis=2) / long, 0.0, 1.0)
     gaps = points[:, None] - start - t[..., None] * sides
-    return np.hypot(gaps[..., 0], gaps[..., 1]).min(axis=1)
+    off: Floats = np.hypot(gaps[..., 0], gaps[..., 1]).min(axis=1)
+    return off
 
 
-def line_length(line: np.ndarray) -> float:
+def line_length(line: Floats) -> float:
     return float(np.hypot(*np.diff(line, axis=0).T).sum())
 
 
-def offsets_of(line: np.ndarray, rule: Rule) -> list[Offset]:
+def offsets_of(line: Floats, rule: Rule) -> list[Offset]:
     """A curve, given by many points on it, as few offsets from its chord; none where it may be ruled.
 
     The places on the chord are whole steps of the ruler, so that only the offsets are rounded; where the curve runs
@@ -143,21 +146,21 @@ def offsets_of(line: np.ndarray, rule: Rule) -> list[Offset]:
         drawn = fair_lines(np.concatenate([xy[:1], told, xy[-1:]]))
         if max(float(off_line(xy, line).max()) for line in drawn) < EXACT * rule.step or len(told) < count:
             break
-    told = [(rule.round(x), rule.round(y)) for x, y in told]
-    if steady and not any(y for _, y in told):
+    rounded = [(rule.round(x), rule.round(y)) for x, y in told]
+    if steady and not any(y for _, y in rounded):
         return []
     up = way_of(across(way))
     other = {"right": "left", "left": "right", "up": "down", "down": "up"}[up]
-    return [Offset(x, abs(y), up if y >= 0 else other) for x, y in told]
+    return [Offset(x, abs(y), up if y >= 0 else other) for x, y in rounded]
 
 
-def set_off(a: np.ndarray, b: np.ndarray, told: list[Offset]) -> np.ndarray:
+def set_off(a: Floats, b: Floats, told: list[Offset]) -> Floats:
     """The points that offsets from the straight line a to b give, with both ends."""
     way = unit(b - a)
     return np.stack([a, *(a + one.along * way + one.off * along_way(across(way), one.way) for one in told), b])
 
 
-def arc_line(a: np.ndarray, b: np.ndarray, centre: np.ndarray, radius: float) -> np.ndarray:
+def arc_line(a: Floats, b: Floats, centre: Floats, radius: float) -> Floats:
     """The shorter arc from a to b about a centre, with the tape at `radius`; its ends are where they were set out."""
     first, last = (math.atan2(*(p - centre)[::-1]) for p in (a, b))
     sweep = (last - first + math.pi) % (2 * math.pi) - math.pi

@@ -6,10 +6,12 @@ Text runs down the page; beside a piece's drawing the lines are as much shorter.
 from __future__ import annotations
 
 from ..drawing.lettering import CAUTION, RISE, text_width, wrap
-from ..drawing.model import Text, shifted
-from ..house.paper_sizes import read_paper
+from ..drawing.model import Drawing, Leaf, Text, each_item, shifted
+from ..house.paper_sizes import PAPERS, read_paper
+from ..house.work import Work
 from ..sheets.pdf import Layer, Page
 from .drawing import BESIDE, piece_drawing
+from .steps import HandDraft, Section, Step
 from .telling import exactness, figures, heading_of, phases, reading, step_words, title
 
 SIDE, TOP = 14.0, 13.0  # margins
@@ -22,13 +24,13 @@ FACE = 1.1  # lengths of lines are reckoned for wider faces than a PDF's own
 class _Flow:
     """Pages filled from the top."""
 
-    def __init__(self, width: float, height: float, foot: str):
+    def __init__(self, width: float, height: float, foot: str) -> None:
         self.width, self.height, self.foot = width, height, foot
-        self.pages: list[list] = []
+        self.pages: list[list[Leaf]] = []
         self._new_page()
 
     def _new_page(self) -> None:
-        self.items: list = []
+        self.items: list[Leaf] = []
         self.pages.append(self.items)
         self.y, self.beside, self.until = TOP, 0.0, 0.0
 
@@ -41,11 +43,11 @@ class _Flow:
         """How long a line may be here."""
         return (self.width - 2 * SIDE - indent - (self.beside if self.y < self.until else 0.0)) * FACE
 
-    def figure(self, drawing) -> None:
+    def figure(self, drawing: Drawing) -> None:
         """A drawing at the right, lines beside it if there is room for them."""
         self.room(drawing.height + 3.0)
         left = self.width - SIDE - drawing.width
-        self.items += [shifted(item, left, self.y) for item in drawing.items]
+        self.items += [shifted(item, left, self.y) for item in each_item(drawing.items)]
         self.beside, self.until = drawing.width + GAP, self.y + drawing.height + 2.0
         if drawing.width > BESIDE:
             self.past_figure()
@@ -61,7 +63,7 @@ class _Flow:
             self.items.append(Text(SIDE, self.y + RISE * size, size, line, "start", 0.0, weight))
             self.y += size * LEAD
 
-    def step(self, step) -> None:
+    def step(self, step: Step) -> None:
         """A numbered step, its name in bold."""
         self.room(len(self._parted(step)) * BODY * LEAD)
         for number, (line, indent) in enumerate(self._parted(step)):
@@ -75,7 +77,7 @@ class _Flow:
             self.y += BODY * LEAD
         self.y += 0.6
 
-    def _parted(self, step) -> list[tuple[str, float]]:
+    def _parted(self, step: Step) -> list[tuple[str, float]]:
         """(line, indent) of a step's words; the first line begins behind the name."""
         words = step_words(step)
         room = self.measure(INDENT)
@@ -90,13 +92,12 @@ class _Flow:
         return [(first, behind), *((line, 0.0) for line in wrap(rest, BODY, room))]
 
 
-def sheet_pages(draft, work) -> list[Page]:
+def sheet_pages(draft: HandDraft, work: Work) -> list[Page]:
     """The whole sheet as pages."""
-    paper, _ = read_paper(work.house.paper)
-    if paper is None or paper.large:
-        paper, _ = read_paper("A4")
+    stated, _ = read_paper(work.house.paper)
+    paper = PAPERS["A4"] if stated is None or stated.large else stated
     name = title(work)
-    flow = _Flow(paper.width, paper.height, name)
+    flow = _Flow(paper.width, paper.length, name)
     flow.words(name, H1, "bold")
     if work.house.name:
         flow.words(work.house.name)
@@ -113,12 +114,12 @@ def sheet_pages(draft, work) -> list[Page]:
     count = len(flow.pages)
     pages = []
     for number, items in enumerate(flow.pages, 1):
-        foot = Text(paper.width - SIDE, paper.height - TOP, 2.8, f"{name}, by hand, page {number} of {count}", "end")
-        pages.append(Page(paper.width, paper.height, (Layer((*items, foot)),), f"Page {number}"))
+        foot = Text(paper.width - SIDE, paper.length - TOP, 2.8, f"{name}, by hand, page {number} of {count}", "end")
+        pages.append(Page(paper.width, paper.length, (Layer((*items, foot)),), f"Page {number}"))
     return pages
 
 
-def _section(flow: _Flow, section, index: int) -> None:
+def _section(flow: _Flow, section: Section, index: int) -> None:
     drawing = piece_drawing(section, index)
     flow.room(drawing.height + 18.0)
     flow.words(heading_of(section), H2, "bold", before=6.0, keep=drawing.height)

@@ -10,13 +10,17 @@ roundings do not add up.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from fractions import Fraction
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias, cast
 
 import numpy as np
 
 from ...drafting import darts, places, shapes
 from ...drafting.operations import OPERATIONS
+from ...geometry.arrays import Floats
+from ...meaning.plan import PiecePlan, Step
+from ..house.work import Work
 from .measure import WAYS, Rule, across, along_way, unit
 from .words import BASE, LINE, MOVE
 
@@ -29,15 +33,18 @@ class Unsaid(Exception):
     """No words with ruler and tape for this step."""
 
 
+Elsewhere: TypeAlias = dict[int, tuple[str, str, Floats]]  # slot -> the piece that has the point, its name there, and where it is
+
+
 class Said(NamedTuple):
     """A base with moves, and where they lead when drawn from the rounded figures."""
 
     base: str
     moves: tuple[str, ...]
-    at: np.ndarray
+    at: Floats
     remark: str = ""
 
-    def then(self, words: str, by: np.ndarray, remark: str = "") -> Said:
+    def then(self, words: str, by: Floats, remark: str = "") -> Said:
         return Said(self.base, (*self.moves, words) if words else self.moves, self.at + by, remark or self.remark)
 
     @property
@@ -48,17 +55,19 @@ class Said(NamedTuple):
 class Setting:
     """Points of one piece; `add(name, words, remark)` is called with each as it is set out."""
 
-    def __init__(self, work, piece_plan, rule: Rule, elsewhere: dict, add, alone: bool):
-        self.filled, self.index, self.rule, self.add = work.run.filled, work.index, rule, add
+    def __init__(
+        self, work: Work, piece_plan: PiecePlan, rule: Rule, elsewhere: Elsewhere, add: Callable[[str, str, str], None], alone: bool
+    ) -> None:
+        self.work, self.index, self.rule, self.add = work, work.index, rule, add
         self.alone = alone  # a changed piece has a start of its own, and shares no points with others
         self.steps = {step.out: step for step in work.plan.steps}
         self.plan, self.elsewhere = piece_plan, elsewhere
-        self.own = {}
+        self.own: dict[int, str] = {}
         for name, slot in piece_plan.points.items():
             self.own.setdefault(slot, name)
         self.taken_names = {name for piece in work.plan.pieces for name in piece.points}
-        self.true: dict[str, np.ndarray] = {}
-        self.drawn: dict[str, np.ndarray] = {}
+        self.true: dict[str, Floats] = {}
+        self.drawn: dict[str, Floats] = {}
         self.names: dict[int, str] = {}
         self.traced: dict[str, list[str]] = {}  # piece -> points taken over from it
         self.levels: dict[str, float] = {}  # level -> its depth as drawn
@@ -66,11 +75,11 @@ class Setting:
 
     # ------------------------------------------------------------ values
 
-    def place(self, slot: int) -> np.ndarray:
-        return np.asarray(self.filled[slot][self.index], dtype=float)
+    def place(self, slot: int) -> Floats:
+        return np.asarray(cast(Floats, self.work.run.filled[slot])[self.index], dtype=float)
 
     def value(self, slot: int) -> float:
-        return float(self.filled[slot][self.index])
+        return self.work.value(slot)
 
     def show(self, mm: float) -> str:
         return self.rule.show(mm)
@@ -100,7 +109,7 @@ class Setting:
         self._open.discard(slot)
         return label
 
-    def set_out(self, label: str, said: Said, true: np.ndarray) -> None:
+    def set_out(self, label: str, said: Said, true: Floats) -> None:
         self.true[label], self.drawn[label] = true, said.at
         self.add(label, said.words, said.remark)
 
@@ -110,7 +119,7 @@ class Setting:
             number += 1
         return f"{stem}{number}"
 
-    def at(self, place: np.ndarray, stem: str, base: str | None = None, remark: str = "") -> str:
+    def at(self, place: Floats, stem: str, base: str | None = None, remark: str = "") -> str:
         """The name of the point at a place; a new one, by figures from `base`, where none is named there."""
         for label, true in self.true.items():
             if np.hypot(*(true - place)) < SAME:
@@ -122,7 +131,7 @@ class Setting:
         self.set_out(label, self.by_figures(place, base, remark), place)
         return label
 
-    def by_figures(self, true: np.ndarray, base: str | None = None, remark: str = "") -> Said:
+    def by_figures(self, true: Floats, base: str | None = None, remark: str = "") -> Said:
         """Across and down from where a point came to lie that is drawn already, by default the nearest."""
         if base is None and self.drawn:
             base = min(self.drawn, key=lambda label: float(np.hypot(*(self.drawn[label] - true))))
@@ -135,7 +144,7 @@ class Setting:
             said = Said(BASE["start"], (), true if self.alone else np.zeros(2), remark)
         return self._by_ways(said, true - said.at)
 
-    def _by_ways(self, said: Said, v: np.ndarray, remark: str = "") -> Said:
+    def _by_ways(self, said: Said, v: Floats, remark: str = "") -> Said:
         for amount, (more, less) in zip(v, (("right", "left"), ("down", "up")), strict=True):
             length = self.rule.round(float(amount))
             if length:
@@ -162,11 +171,12 @@ class Setting:
         told = OPERATIONS[step.operation].told
         if told is None:
             raise Unsaid
-        return told(self, step)
+        said: Said = told(self, step)
+        return said
 
     # ------------------------------------------------------------ lines to meet and to square from
 
-    def line(self, point: int, direction: int) -> tuple[str, np.ndarray, np.ndarray]:
+    def line(self, point: int, direction: int) -> tuple[str, Floats, Floats]:
         """(words, a place, a direction) of a straight line."""
         step = self.steps[direction]
         if step.operation == "fixed_direction":
@@ -183,14 +193,14 @@ class Setting:
 
 
 @places.origin.by_hand
-def _origin(hand: Setting, step) -> Said:
+def _origin(hand: Setting, step: Step) -> Said:
     if hand.alone:
         raise Unsaid
     return Said(BASE["start"], (), np.zeros(2))
 
 
 @places.shift.by_hand
-def _shift(hand: Setting, step) -> Said:
+def _shift(hand: Setting, step: Step) -> Said:
     said, length = hand.said(step.inputs[0]), hand.rule.round(hand.value(step.inputs[1]))
     by = np.array([step.options["dx"], step.options["dy"]], dtype=float) * length
     if not length:
@@ -200,7 +210,7 @@ def _shift(hand: Setting, step) -> Said:
 
 
 @places.toward_part.by_hand
-def _toward_part(hand: Setting, step) -> Said:
+def _toward_part(hand: Setting, step: Step) -> Said:
     a, b = (hand.need(slot) for slot in step.inputs[:2])
     part, start, way = hand.value(step.inputs[2]), hand.drawn[a], hand.drawn[b] - hand.drawn[a]
     simple = Fraction(part).limit_denominator(12)
@@ -212,7 +222,7 @@ def _toward_part(hand: Setting, step) -> Said:
 
 
 @places.toward_length.by_hand
-def _toward_length(hand: Setting, step) -> Said:
+def _toward_length(hand: Setting, step: Step) -> Said:
     b = hand.need(step.inputs[1])
     return _toward(hand, hand.said(step.inputs[0]), b, hand.rule.round(hand.value(step.inputs[2])))
 
@@ -225,7 +235,7 @@ def _toward(hand: Setting, said: Said, label: str, length: float) -> Said:
 
 
 @places.shift_square.by_hand
-def _shift_square(hand: Setting, step) -> Said:
+def _shift_square(hand: Setting, step: Step) -> Said:
     said, turn = hand.said(step.inputs[0]), hand.steps[step.inputs[1]]
     length = hand.rule.round(hand.value(step.inputs[2]))
     between = hand.steps[turn.inputs[0]] if turn.operation == "quarter_turn" else turn
@@ -241,14 +251,14 @@ def _shift_square(hand: Setting, step) -> Said:
 
 
 @places.shift_angle.by_hand
-def _shift_angle(hand: Setting, step) -> Said:
+def _shift_angle(hand: Setting, step: Step) -> Said:
     by = hand.place(step.out) - hand.place(step.inputs[0])
     angle, length = math.degrees(hand.value(step.inputs[1])), hand.value(step.inputs[2])
     return hand._by_ways(hand.said(step.inputs[0]), by, f"{hand.show(abs(length))} at {angle:g} deg")
 
 
 @places.meet_lines.by_hand
-def _meet_lines(hand: Setting, step) -> Said:
+def _meet_lines(hand: Setting, step: Step) -> Said:
     one, p, d = hand.line(*step.inputs[:2])
     other, q, e = hand.line(*step.inputs[2:])
     slope = d[0] * e[1] - d[1] * e[0]
@@ -259,7 +269,7 @@ def _meet_lines(hand: Setting, step) -> Said:
 
 
 @places.foot_on_line.by_hand
-def _foot_on_line(hand: Setting, step) -> Said:
+def _foot_on_line(hand: Setting, step: Step) -> Said:
     label = hand.need(step.inputs[0])
     line, p, d = hand.line(*step.inputs[1:])
     way = unit(d)
@@ -267,7 +277,7 @@ def _foot_on_line(hand: Setting, step) -> Said:
 
 
 @places.meet_tape_line.by_hand
-def _meet_tape_line(hand: Setting, step) -> Said:
+def _meet_tape_line(hand: Setting, step: Step) -> Said:
     centre, radius = hand.need(step.inputs[0]), hand.rule.round(hand.value(step.inputs[1]))
     line, p, d = hand.line(*step.inputs[2:])
     way, c = unit(d), hand.drawn[centre]
@@ -280,14 +290,14 @@ def _meet_tape_line(hand: Setting, step) -> Said:
 
 
 @places.meet_tapes.by_hand
-def _meet_tapes(hand: Setting, step) -> Said:
+def _meet_tapes(hand: Setting, step: Step) -> Said:
     a, b = hand.need(step.inputs[0]), hand.need(step.inputs[2])
     r, s = hand.value(step.inputs[1]), hand.value(step.inputs[3])
     return _tapes(hand, a, r, b, s, step.options["side"])
 
 
 @places.swing.by_hand
-def _swing(hand: Setting, step) -> Said:
+def _swing(hand: Setting, step: Step) -> Said:
     """A swung point: with one tape from the centre and one from where it was."""
     a, c = (hand.need(slot) for slot in step.inputs[:2])
     true = hand.place(step.out)
@@ -319,7 +329,7 @@ def _way(side: str) -> str:
 
 
 @places.place.by_hand
-def _by_level(hand: Setting, step) -> Said:
+def _by_level(hand: Setting, step: Step) -> Said:
     """A point of a piece drawn by level: on its level's line, so far from the centre line, dipped or raised."""
     label = hand.own.get(step.out, "")
     level = label.rsplit("_", 1)[0]
@@ -332,7 +342,7 @@ def _by_level(hand: Setting, step) -> Said:
 
 @places.along_length.by_hand
 @places.along_part.by_hand
-def _on_edge(hand: Setting, step) -> Said:
+def _on_edge(hand: Setting, step: Step) -> Said:
     """A place on an edge: on a straight one from its end, elsewhere by figures."""
     guide = hand.steps[step.inputs[0]]
     if guide.operation != "draw_line" or len(guide.inputs) != 2:
@@ -348,7 +358,7 @@ def _on_edge(hand: Setting, step) -> Said:
 
 @darts.dart_foot.by_hand
 @shapes.shape_dart.by_hand
-def _far_foot(hand: Setting, step) -> Said:
+def _far_foot(hand: Setting, step: Step) -> Said:
     """The far foot of a dart, from its near one by the pattern's own figures, so that like darts have like figures."""
     if step.options["which"] != "far":
         raise Unsaid

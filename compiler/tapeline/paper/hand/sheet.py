@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from html import escape
 
+from ..house.work import Work
 from ..sheets.pdf import write_pdf
 from ..sheets.svg import write_svg
 from .drawing import BESIDE, piece_drawing
@@ -36,7 +37,7 @@ _STYLE = """
 """
 
 
-def papers(work) -> dict[str, str | bytes]:
+def papers(work: Work) -> dict[str, str | bytes]:
     """NAME-by-hand.html and NAME-by-hand.pdf."""
     draft = hand_draft(work)
     pages = sheet_pages(draft, work)
@@ -54,7 +55,7 @@ def is_ours(data: bytes) -> bool:
 # ------------------------------------------------------------ the page
 
 
-def write_page(draft: HandDraft, work) -> str:
+def write_page(draft: HandDraft, work: Work) -> str:
     """The sheet as a whole HTML document."""
     said = escape(title(work))
     house = f"<p>{escape(work.house.name)}</p>" if work.house.name else ""

@@ -9,17 +9,23 @@ A piece made from another is told twice: how the cutter comes by it, and by the 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import numpy as np
 
+from ...drafting.pattern import Dart, Edge, InnerDart, Mark, Notch, Piece
+from ...finishing.finished import FinishedPiece
+from ...geometry.arrays import Floats
 from ...geometry.path import NO_LENGTH, Path
-from ...geometry.segments import Arc, Line
+from ...geometry.segments import Arc, Line, Segment
+from ...meaning.plan import PiecePlan
 from ..drawing.pieces import allowance_words, cut_words, extra_words
+from ..house.work import Work
 from .changes import shape_of, told
 from .measure import Rule, arc_line, fair_lines, line_length, off_line, offsets_of, set_off, unit
-from .points import SAME, Setting, Unsaid
+from .points import SAME, Elsewhere, Setting, Unsaid
 from .words import OFFSET, ON_LINE, STEP, STRETCH, counted
 
 # mm; hands draw a smooth line through the same places a little differently.  Two are tried (`fair_lines`); a third, drawn by
@@ -41,11 +47,11 @@ class Section:
     name: str
     title: str
     intro: list[str]
-    piece: object  # drafting.pattern.Piece
+    piece: Piece
     steps: list[Step] = field(default_factory=list)
-    true: dict[str, np.ndarray] = field(default_factory=dict)
-    drawn: dict[str, np.ndarray] = field(default_factory=dict)
-    lengths: dict[str, np.ndarray] = field(default_factory=dict)  # (2,) mm of each edge as sewn, as two hands draw it
+    true: dict[str, Floats] = field(default_factory=dict)
+    drawn: dict[str, Floats] = field(default_factory=dict)
+    lengths: dict[str, Floats] = field(default_factory=dict)  # (2,) mm of each edge as sewn, as two hands draw it
     worst: float = 0.0  # mm that any point or place on an edge comes to lie from where it belongs
     worst_at: str = ""
 
@@ -73,11 +79,11 @@ def upward(mm: float) -> float:
     return math.ceil(mm * 10 - 1e-6) / 10
 
 
-def hand_draft(work) -> HandDraft:
+def hand_draft(work: Work) -> HandDraft:
     """The draft of one body, told for drawing by hand."""
     house = work.house
     rule = Rule(house.unit or work.unit, house.fraction)
-    elsewhere: dict[int, tuple] = {}
+    elsewhere: Elsewhere = {}
     finished = {one.piece.name: one for one in work.finished.pieces}
     sections = [
         _Telling(work, plan, rule, elsewhere, finished.get(plan.name)).section()
@@ -88,12 +94,12 @@ def hand_draft(work) -> HandDraft:
     return HandDraft(rule, tuple(sections), worst, _worst_seam(work, sections))
 
 
-def _worst_seam(work, sections: list[Section]) -> SeamError | None:
+def _worst_seam(work: Work, sections: list[Section]) -> SeamError | None:
     """The seam whose two sides come out most unlike what they are in the pattern."""
     pattern, found = work.finished.pattern, []
     drawn = {section.name: section for section in sections}
 
-    def gain(side) -> np.ndarray:
+    def gain(side: Sequence[tuple[str, str]]) -> Floats:
         total = np.zeros(2)
         for name, edge in side:
             true = float(pattern.piece(name).edge(edge).closed_length()[work.index])
@@ -111,15 +117,15 @@ def _worst_seam(work, sections: list[Section]) -> SeamError | None:
 
 
 class _Stretch(NamedTuple):
-    line: np.ndarray  # many points on it
-    centre: np.ndarray | None  # of an arc
+    line: Floats  # many points on it
+    centre: Floats | None  # of an arc
     radius: float = 0.0
 
 
 class _Telling:
     """Tells one piece."""
 
-    def __init__(self, work, plan, rule: Rule, elsewhere: dict, finished):
+    def __init__(self, work: Work, plan: PiecePlan, rule: Rule, elsewhere: Elsewhere, finished: FinishedPiece | None) -> None:
         self.work, self.plan, self.rule, self.elsewhere, self.index = work, plan, rule, elsewhere, work.index
         self.piece = work.finished.pattern.piece(plan.name)
         self.steps: list[Step] = []
@@ -141,8 +147,8 @@ class _Telling:
         for edge in self.piece.edges:
             for dart in edge.darts:
                 self._dart(edge, dart)
-        for dart in self.piece.inner:
-            self._inner(dart)
+        for inner in self.piece.inner:
+            self._inner(inner)
         for mark in self.piece.marks:
             self._mark(mark)
         for notch in self.piece.notches:
@@ -207,10 +213,9 @@ class _Telling:
 
     def _points(self) -> None:
         """All named points that edges, darts and marks join, in the order of the plan, with those that they rest on."""
-        wanted = [stretch.line[k] for path in self._paths() for stretch in self._stretches(path) for k in (0, -1)]
-        wanted = np.array(wanted)
+        wanted = np.array([stretch.line[k] for path in self._paths() for stretch in self._stretches(path) for k in (0, -1)])
         order = {step.out: number for number, step in enumerate(self.work.plan.steps)}
-        for slot in sorted(self.hand.own, key=order.get):
+        for slot in sorted(self.hand.own, key=lambda slot: order[slot]):
             place = self.hand.place(slot)
             apart = np.hypot(*(wanted - place).T)
             known = any(np.hypot(*(true - place)) < SAME for true in self.hand.true.values())
@@ -220,7 +225,7 @@ class _Telling:
                 except Unsaid:
                     continue
 
-    def _paths(self):
+    def _paths(self) -> Iterator[Path]:
         for edge in self.piece.edges:
             yield from edge.strips
             for dart in edge.darts:
@@ -231,7 +236,7 @@ class _Telling:
     def _stretches(self, path: Path) -> list[_Stretch]:
         """A path in parts from corner to corner, or from named point to named point."""
         one = path.take(slice(self.index, self.index + 1))
-        groups: list[list] = []
+        groups: list[list[Segment]] = []
         for segment in one.segments:
             if not float(segment.length()[0]) > NO_LENGTH:
                 continue
@@ -245,7 +250,7 @@ class _Telling:
             groups.append([segment])
         return [self._stretch(group) for group in groups]
 
-    def _stretch(self, group: list) -> _Stretch:
+    def _stretch(self, group: list[Segment]) -> _Stretch:
         runs = [
             group[0].start(),
             *(segment.sample(np.linspace(0.0, 1.0, 9 if isinstance(segment, Line) else 97)[1:])[0] for segment in group),
@@ -258,9 +263,10 @@ class _Telling:
                 return _Stretch(line, self.named[int(off.argmin())], float(first.radius[0]))
         return _Stretch(line, None)
 
-    def _lines(self, path: Path, stem: str, check: bool = True) -> tuple[list[str], np.ndarray]:
+    def _lines(self, path: Path, stem: str, check: bool = True) -> tuple[list[str], Floats]:
         """The words for each part of a path, and how long (2,) it comes out as two hands draw it."""
-        words, long = [], np.zeros(2)
+        words: list[str] = []
+        long = np.zeros(2)
         for stretch in self._stretches(path):
             a, b = self.hand.at(stretch.line[0], stem), self.hand.at(stretch.line[-1], stem)
             p, q = self.hand.drawn[a], self.hand.drawn[b]
@@ -296,8 +302,9 @@ class _Telling:
             self._note(float(np.hypot(*(hand.drawn[label] - true))), label)
         self.told.true, self.told.drawn = hand.true, hand.drawn
 
-    def _edge(self, edge) -> None:
-        words, lengths = [], np.zeros(2)
+    def _edge(self, edge: Edge) -> None:
+        words: list[str] = []
+        lengths = np.zeros(2)
         for strip in edge.strips:
             said, more = self._lines(strip, edge.name)
             words, lengths = words + said, lengths + more
@@ -305,7 +312,7 @@ class _Telling:
         long = f"{self.rule.show(float(edge.closed_length()[self.index]))} long as sewn"
         self._add("edge", edge.name, "; ".join(words), ", ".join(filter(None, [long, self._smooth(edge)])))
 
-    def _smooth(self, edge) -> str:
+    def _smooth(self, edge: Edge) -> str:
         """Where two parts of an edge run on into each other without a corner."""
         found = []
         for strip in edge.strips:
@@ -316,7 +323,7 @@ class _Telling:
                     found.append(self.hand.at(other[0], edge.name))
         return f"no corner at {counted(found)}" if found else ""
 
-    def _dart(self, edge, dart) -> None:
+    def _dart(self, edge: Edge, dart: Dart) -> None:
         near, far = (" to ".join(self._leg(leg, f"{dart.name}_knee")) for leg in (dart.near_leg, dart.far_leg))
         if dart.kind == "pleat":
             fold, laid = (near, far) if dart.press == "near" else (far, near)
@@ -335,7 +342,7 @@ class _Telling:
         places = [stretches[0].line[0], *(stretch.line[-1] for stretch in stretches)]
         return [self.hand.at(place, name) for place in places]
 
-    def _peak(self, dart) -> float:
+    def _peak(self, dart: Dart) -> float:
         """How far the folded end stands out beyond the line between the feet, rounded."""
         near, far, point = (place[self.index] for place in (dart.near_foot, dart.far_foot, dart.point))
         middle = (near + far) / 2
@@ -343,17 +350,17 @@ class _Telling:
         peak = trued.point_at(trued.length() / 2)[0]
         return self.rule.round(float((peak - middle) @ unit(middle - point)))
 
-    def _inner(self, dart) -> None:
+    def _inner(self, dart: InnerDart) -> None:
         corners = [corner[self.index] for corner in dart.corners()]
         if np.isfinite(corners).all():
             labels = [self.hand.at(corner, dart.name) for corner in corners]
             self._add("dart", dart.name, STEP["inner"].format(sides=" to ".join([*labels, labels[0]])))
 
-    def _mark(self, mark) -> None:
+    def _mark(self, mark: Mark) -> None:
         words, _ = self._lines(mark.path, mark.kind, check=False)
         if words:
             self._add("mark", mark.name.replace("_", " "), STEP["mark"].format(kind=mark.kind, lines="; ".join(words)))
 
-    def _notch(self, notch) -> None:
+    def _notch(self, notch: Notch) -> None:
         if np.isfinite(notch.point[self.index]).all():
             self.hand.at(notch.point[self.index], "n", remark=f"a notch on {notch.edge}")

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 
 from ...source.quantity import show_figure, show_number
+from ..house.work import Work
 from .steps import HandDraft, Section, Step
 
 PHASES = {"change": "How it is made", "trace": "Points", "level": "Points", "edge": "Lines", "dart": "Darts", "mark": "Marks"}
 
 
-def title(work) -> str:
+def title(work: Work) -> str:
     return f"{work.heading.style_title} {work.heading.version}".strip() + f", for {work.heading.body_name}"
 
 
@@ -48,7 +49,7 @@ def _error(draft: HandDraft, mm: float) -> str:
     return f"{said}, {show_number(mm / 25.4, 2)} in," if draft.rule.unit == "in" else said
 
 
-def figures(draft: HandDraft, work) -> list[tuple[str, str]]:
+def figures(draft: HandDraft, work: Work) -> list[tuple[str, str]]:
     """The body's measures and the choices, as they were given."""
     run, index, unit = work.run, work.index, draft.rule.unit
     rows = []

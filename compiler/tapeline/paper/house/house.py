@@ -26,17 +26,18 @@ A house file is TOML.  Nothing in it must be said:
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from ...bodies.card import one_line
 from ...bodies.reading import mended_length, shortened
 from ...bodies.toml_text import Places, read_toml
 from ...finishing.usual import SORTS, ZIP, UsualAllowance
-from ...source.diagnostics import CAUTION, Diagnostic, has_errors
+from ...source.diagnostics import CAUTION, ERROR, Diagnostic, Refused, has_errors
 from ...source.quantity import read_length, show_length
 from ...source.suggest import did_you_mean, nearest
-from ...source.text import Source
+from ...source.text import Source, Span
 from ...source.units import LENGTHS, SHOWN, pattern
 from .paper_sizes import read_paper
 from .words import LANGUAGES, in_language
@@ -65,7 +66,7 @@ class House:
         """A length as this house writes it."""
         return show_length(mm, unit, self.fraction)
 
-    def say(self, words: str, **figures) -> str:
+    def say(self, words: str, **figures: object) -> str:
         """Fixed English words in this house's language (see `words`)."""
         return in_language(self.language, words, **figures)
 
@@ -88,8 +89,8 @@ class _Reader:
     def __init__(self, source: Source, places: Places, diagnostics: list[Diagnostic]):
         self.source, self.places, self.diagnostics = source, places, diagnostics
 
-    def read(self, data: dict) -> House:
-        readers = {
+    def read(self, data: Mapping[str, Any]) -> House:
+        readers: dict[str, Callable[[str, Any], Any]] = {
             "name": self._name,
             "unit": self._one_of(SHOWN),
             "fraction": self._fraction,
@@ -113,36 +114,44 @@ class _Reader:
                     suggestion=did_you_mean(key[:60], readers),
                 )
                 continue
-            read = reader(key, value)
+            try:
+                read = reader(key, value)
+            except Refused as refused:
+                self.diagnostics.append(refused.diagnostic)
+                continue
             if read is not None:
                 settings[key] = read
         return House(**settings)
 
-    def _add(self, *args, **kwargs) -> None:
-        self.diagnostics.append(Diagnostic(*args, **kwargs))
+    def _add(
+        self, code: str, title: str, span: Span, expected: str, found: str = "", suggestion: str = "", severity: str = ERROR
+    ) -> None:
+        self.diagnostics.append(Diagnostic(code, title, span, expected, found, suggestion, severity=severity))
 
-    def _refuse(self, table: str, key: str, expected: str, found, way_out: str = "") -> None:
-        self._add(
-            "H102",
-            f"{shortened(key, 30)} of the house cannot be read",
-            self.places.value(table, key),
-            expected=expected,
-            found=shortened(found if isinstance(found, str) else self.places.value(table, key).text) or "nothing",
-            suggestion=way_out,
+    def _refused(self, table: str, key: str, expected: str, found: object, way_out: str = "") -> Refused:
+        return Refused(
+            Diagnostic(
+                "H102",
+                f"{shortened(key, 30)} of the house cannot be read",
+                self.places.value(table, key),
+                expected=expected,
+                found=shortened(found if isinstance(found, str) else self.places.value(table, key).text) or "nothing",
+                suggestion=way_out,
+            )
         )
 
     # ------------------------------------------------------------------------------- one function a kind of setting
 
-    def _name(self, key: str, value):
+    def _name(self, key: str, value: object) -> str:
         if isinstance(value, str):
             return one_line(value)
-        return self._refuse("", key, 'a text in quotation marks, such as name = "Quay Row"', value)
+        raise self._refused("", key, 'a text in quotation marks, such as name = "Quay Row"', value)
 
-    def _one_of(self, known):
-        def read(key: str, value):
+    def _one_of(self, known: Collection[str]) -> Callable[[str, object], str]:
+        def read(key: str, value: object) -> str:
             if isinstance(value, str) and value in known:
                 return value
-            return self._refuse(
+            raise self._refused(
                 "",
                 key,
                 "one of: " + ", ".join(f'"{word}"' for word in known),
@@ -152,24 +161,26 @@ class _Reader:
 
         return read
 
-    def _fraction(self, key: str, value):
+    def _fraction(self, key: str, value: object) -> int:
         if isinstance(value, int) and not isinstance(value, bool) and value in FRACTIONS:
             return value
-        return self._refuse("", key, f"one of: {', '.join(map(str, FRACTIONS))}", value, "Write fraction = 8 for eighths of an inch.")
+        raise self._refused("", key, f"one of: {', '.join(map(str, FRACTIONS))}", value, "Write fraction = 8 for eighths of an inch.")
 
-    def _yes_or_no(self, key: str, value):
-        return value if isinstance(value, bool) else self._refuse("", key, "true or false", value)
+    def _yes_or_no(self, key: str, value: object) -> bool:
+        if isinstance(value, bool):
+            return value
+        raise self._refused("", key, "true or false", value)
 
-    def _paper(self, key: str, value):
+    def _paper(self, key: str, value: object) -> str | None:
         if not isinstance(value, str):
-            return self._refuse("", key, 'a text in quotation marks, such as paper = "A4"', value)
+            raise self._refused("", key, 'a text in quotation marks, such as paper = "A4"', value)
         paper, found = read_paper(value, self.places.value("", key))
         self.diagnostics += found
         return None if paper is None else value
 
-    def _language(self, key: str, value):
+    def _language(self, key: str, value: object) -> str | None:
         if not isinstance(value, str) or not re.fullmatch(r"[a-z]{2,3}(-[A-Za-z0-9]{1,8})*", value):
-            return self._refuse("", key, f"a code of a language: {', '.join(LANGUAGES)}", value)
+            raise self._refused("", key, f"a code of a language: {', '.join(LANGUAGES)}", value)
         spoken = value.partition("-")[0]
         if spoken in LANGUAGES:
             return spoken
@@ -184,30 +195,31 @@ class _Reader:
         )
         return None
 
-    def _length(self, least: float, most: float):
+    def _length(self, least: float, most: float) -> Callable[[str, object], float]:
         expected = f"a length with its unit, {show_length(least, 'cm')} to {show_length(most, 'cm')}"
 
-        def read(key: str, value):
+        def read(key: str, value: object) -> float:
             length = read_length(value) if isinstance(value, str) else None
             if length is None or not (length[1] or length[0] == 0) or not least <= length[0] <= most:
-                return self._refuse("", key, expected, value, self._mended("", key, value))
+                raise self._refused("", key, expected, value, self._mended("", key, value))
             return float(length[0])
 
         return read
 
-    def _mended(self, table: str, key: str, value) -> str:
+    def _mended(self, table: str, key: str, value: object) -> str:
         """The setting as it was perhaps meant, where only its writing is wrong."""
         mended = mended_length(value if isinstance(value, str) else self.places.value(table, key).text)
         return f'Write {shortened(key, 30)} = "{mended}".' if mended and mended != value else ""
 
-    def _allowances(self, key: str, table):
+    def _allowances(self, key: str, table: object) -> dict[str, UsualAllowance] | None:
         if not isinstance(table, dict):
-            return self._add(
+            self._add(
                 "H102",
                 "allowances is not a table",
                 self.places.key("", key),
                 expected='a line [allowances] and below it lines such as seam = "1.5 cm"',
             )
+            return None
         read = {}
         for name, value in table.items():
             folded = name.casefold().rstrip("s")
@@ -221,22 +233,23 @@ class _Reader:
                     suggestion=did_you_mean(near[0], near) if near else "",
                 )
                 continue
-            allowance = self._allowance(key, name, value)
-            if allowance is not None:
-                read[name] = allowance
+            try:
+                read[name] = self._allowance(key, name, value)
+            except Refused as refused:
+                self.diagnostics.append(refused.diagnostic)
         return read
 
-    def _allowance(self, table: str, name: str, value) -> UsualAllowance | None:
+    def _allowance(self, table: str, name: str, value: object) -> UsualAllowance:
         words = value if isinstance(value, str) else ""
         match = re.fullmatch(rf"\s*(.*?\d\s*(?:{pattern(LENGTHS)})|0)(?:\s+([a-z][a-z ]*?))?\s*", words)
         length = read_length(match[1]) if match else None
         kind = " ".join((match[2] or "").split()) if match else ""
-        if length is None or not 0 <= length[0] <= WIDEST_ALLOWANCE:
+        if match is None or length is None or not 0 <= length[0] <= WIDEST_ALLOWANCE:
             expected = f'a length with its unit, at most {show_length(WIDEST_ALLOWANCE, "cm")}, and perhaps its kind: "4 cm turned up"'
-            return self._refuse(table, name, expected, value, self._mended(table, name, value))
+            raise self._refused(table, name, expected, value, self._mended(table, name, value))
         if kind and kind not in ALLOWANCE_KINDS:
             near = nearest(kind, ALLOWANCE_KINDS)
-            return self._refuse(
+            raise self._refused(
                 table,
                 name,
                 f"a kind of allowance: {', '.join(ALLOWANCE_KINDS)}",

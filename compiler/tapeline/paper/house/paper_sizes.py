@@ -82,14 +82,14 @@ def read_paper(words: str, span: Span | None = None) -> tuple[Paper | None, list
     said = " ".join(words.split())
     span = span or Span(Source("paper", said or " "), 0, max(1, len(said)))
 
-    def refuse(code: str, title: str, expected: str, found: str, way_out: str):
+    def refuse(code: str, title: str, expected: str, found: str, way_out: str) -> tuple[None, list[Diagnostic]]:
         return None, [Diagnostic(code, title, span, expected, found, way_out)]
 
     if not said:
         return PAPERS[ALIKE], []
-    for name, paper in PAPERS.items():
+    for name, known in PAPERS.items():
         if said.casefold() == name.casefold():
-            return paper, []
+            return known, []
     paper = _roll(said) or _own_sheet(said)
     if paper is None:
         way_out = did_you_mean(said, list(PAPERS)) or "Give a name of the list, a roll's width, or a sheet's width and height."
@@ -122,7 +122,7 @@ def _size(paper: Paper) -> str:
 def _roll(said: str) -> Paper | None:
     match = re.fullmatch(r"roll (.+)", said, re.IGNORECASE)
     length = read_length(match[1]) if match else None
-    if length is None or not length[1] or length[0] <= 0:
+    if match is None or length is None or not length[1] or length[0] <= 0:
         return None
     return Paper(f"roll {match[1]}", float(length[0]), None, "roll")
 
@@ -131,12 +131,12 @@ def _own_sheet(said: str) -> Paper | None:
     sides = re.split(r"\s*[x\u00d7]\s*", said)
     if len(sides) != 2:
         return None
-    lengths = [read_length(side) for side in sides]
-    if None in lengths or not lengths[1][1]:
+    one, other = (read_length(side) for side in sides)
+    if one is not None and other is not None and other[1] and not one[1]:  # one unit said for both, as in "30 x 40 cm"
+        one = read_length(f"{sides[0]} {other[1]}")
+    if one is None or other is None or not other[1]:
         return None
-    if not lengths[0][1]:  # one unit said for both, as in "30 x 40 cm"
-        lengths[0] = read_length(f"{sides[0]} {lengths[1][1]}")
-    width, height = (float(length[0]) for length in lengths)
+    width, height = float(one[0]), float(other[0])
     if not (width > 0 and height > 0):
         return None
     part = "x".join(show_number(side, 1).replace(".", "_") for side in (width, height))

@@ -12,7 +12,7 @@ from __future__ import annotations
 LANGUAGES = ("en", "de", "fr")
 
 
-def in_language(language: str, words: str, **figures) -> str:
+def in_language(language: str, words: str, **figures: object) -> str:
     """English words with their places filled, in another language where it has them."""
     said = _TABLES.get(language, {}).get(words, words)
     return said.format(**figures) if figures else said

@@ -7,14 +7,15 @@ written here, and nothing in a paper depends on when, where or in which folder i
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, cast
 
 from .house import USUAL, House
 
 if TYPE_CHECKING:
     from ...drafting.ledgers import Ledgers
-    from ...drafting.run import Run
+    from ...drafting.steps import Run
     from ...finishing.finished import Finished
+    from ...geometry.arrays import Floats
     from ...meaning.plan import Plan
     from ...source.diagnostics import Diagnostic
     from ...source.text import Source
@@ -53,6 +54,10 @@ class Work:
     @property
     def unit(self) -> str:
         return self.heading.unit
+
+    def value(self, slot: int) -> float:
+        """What a step of the plan gave for this body: a length in mm, an angle in radians, or a bare number."""
+        return float(cast("Floats", self.run.filled[slot])[self.index])
 
     @property
     def file_stem(self) -> str:

@@ -9,9 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from typing import cast
 
 import numpy as np
 
+from ...geometry.arrays import Floats
 from ...locking.comparing import Comparison, Move
 from ...locking.edges import Curve, circle, strips_of
 from ...locking.lock import Lock
@@ -19,8 +21,8 @@ from ...locking.telling import places_together, rules_in_short
 from ...source.quantity import show_number
 from ..drawing import signs
 from ..drawing.labels import Labels, Words
-from ..drawing.lettering import DROP, RISE, Plate, text_plate, text_width, wrap
-from ..drawing.model import Drawing, Group, Stroke, Text, box_of, run, shifted
+from ..drawing.lettering import DROP, RISE, Plate, text_width, wrap
+from ..drawing.model import Command, Commands, Drawing, Group, Leaf, Stroke, Text, box_of, run, shifted, text_plate
 
 WIDE, HIGH = 420.0, 297.0  # A3, ISO 216
 MARGIN, GAP = 12.0, 14.0
@@ -90,7 +92,7 @@ def _piece(done: Comparison, name: str, size: int, scale: float, times: int, lon
     )
     rows = [move for move in done.moves if move.key.piece == name and move.key.sort == "place" and size in move.at]
     together = sorted(
-        ((names[0], move) for names, move in places_together(rows) if move.by(size) is not None), key=lambda one: one[1].before[size]
+        ((names[0], move) for names, move in places_together(rows) if move.by(size) is not None), key=lambda one: _before(one[1], size)
     )  # from left to right, so that leaders do not cross
     arrows = [_arrow(move, size, scale, times) for _, move in together]
     labels = Labels([*strokes, *(arrow for arrow in arrows if arrow is not None)], around)
@@ -99,7 +101,7 @@ def _piece(done: Comparison, name: str, size: int, scale: float, times: int, lon
     _say(labels, Words(name.replace("_", " "), 5.0, "bold"), middle, said, 40)
     leaders = []
     for called, move in together:
-        at = np.array(move.before[size]) / scale
+        at = np.array(_before(move, size)) / scale
         if move.far(size) >= longest / TOLD and _say(labels, Words(f"{called} {show_number(move.far(size), 2)} mm", SMALL), at, said):
             near = _nearest(text_plate(said[-1]), at)
             leaders += [Stroke(run([near, at]), "leader", "leader")] if math.dist(near, at) > NEAR else []
@@ -108,7 +110,12 @@ def _piece(done: Comparison, name: str, size: int, scale: float, times: int, lon
     return Group(name, f"{name}: before dashed, after continuous", tuple(items), True)
 
 
-def _nearest(plate: Plate, at: np.ndarray) -> np.ndarray:
+def _before(move: Move, size: int) -> tuple[float, float]:
+    """Where a place that has moved was."""
+    return cast(tuple[float, float], move.before[size])
+
+
+def _nearest(plate: Plate, at: Floats) -> Floats:
     """The place of words that lies nearest."""
     corners = plate.corners()
     return np.clip(at, corners.min(axis=0), corners.max(axis=0))
@@ -127,13 +134,14 @@ def _darts(lock: Lock, piece: str, size: int, scale: float, line: str, moved: It
     """The legs of darts, straight from foot to point over the joints between."""
     points: dict[str, dict[str, tuple[float, float]]] = {}
     for key, values in lock.rows.items():
-        if key.piece == piece and isinstance(values[size], tuple):
+        place = values[size]
+        if key.piece == piece and isinstance(place, tuple):
             if key.sort == "place" and key.name.endswith(("_near", "_point", "_far")):
                 name, _, word = key.name.rpartition("_")
-                points.setdefault(name, {})[word] = values[size]
+                points.setdefault(name, {})[word] = place
             elif key.sort == "dart" and " leg " in key.name:
                 name, _, word = key.name.partition(" ")
-                points.setdefault(name, {})[word] = values[size]
+                points.setdefault(name, {})[word] = place
     strokes = []
     for name, known in points.items():
         if {"near", "point", "far"} <= known.keys():
@@ -147,8 +155,8 @@ def _darts(lock: Lock, piece: str, size: int, scale: float, line: str, moved: It
     return strokes
 
 
-def _commands(strip: list[Curve], scale: float) -> tuple[tuple, ...]:
-    commands: list[tuple] = []
+def _commands(strip: list[Curve], scale: float) -> Commands:
+    commands: list[Command] = []
     for curve in strip:
         points = [(x / scale, y / scale) for x, y in curve.points]
         if max(math.dist(points[0], point) for point in points) < 1e-4:
@@ -171,7 +179,7 @@ def _commands(strip: list[Curve], scale: float) -> tuple[tuple, ...]:
 
 def _arrow(move: Move, size: int, scale: float, times: int) -> Stroke | None:
     """From where a place was toward where it went; none where it would be too short to be seen."""
-    (x, y), (across, down) = move.before[size], move.by(size)
+    (x, y), (across, down) = _before(move, size), cast(tuple[float, float], move.by(size))
     x, y, across, down = x / scale, y / scale, across * times / scale, down * times / scale
     long = math.hypot(across, down)
     if long < 0.4:
@@ -180,10 +188,10 @@ def _arrow(move: Move, size: int, scale: float, times: int) -> Stroke | None:
     return Stroke(run([(x, y), tip]) + signs.head(tip, across / long, down / long, min(2.5, long / 2)), "displacement", move.key.name)
 
 
-def _say(labels: Labels, words: Words, at: np.ndarray, said: list[Text], rings: int = 12) -> bool:
+def _say(labels: Labels, words: Words, at: Floats, said: list[Text], rings: int = 12) -> bool:
     """Set words near a place, where there is room and the way to it leads through no other words; else leave them out."""
-    others = [text_plate(one).corners() for one in said]
-    others = [(corners.min(axis=0) - 0.5, corners.max(axis=0) + 0.5) for corners in others]
+    plates = [text_plate(one).corners() for one in said]
+    others = [(corners.min(axis=0) - 0.5, corners.max(axis=0) + 0.5) for corners in plates]
     wide, high = text_width(*words), (RISE + DROP) * words.size
     low, top = labels.ring.min(axis=0), labels.ring.max(axis=0)
     for ring in range(rings):
@@ -242,7 +250,7 @@ def _heading(done: Comparison, size: int) -> list[Text]:
     return texts
 
 
-def _key(scale: float, times: int, arrows: bool) -> list:
+def _key(scale: float, times: int, arrows: bool) -> list[Leaf]:
     rows = [("before", "as it was locked"), ("after", "now, where nothing has moved"), ("after_moved", "now, what has moved")]
     rows += (
         [
@@ -257,7 +265,7 @@ def _key(scale: float, times: int, arrows: bool) -> list:
         else []
     )
     foot = HIGH - MARGIN - DROP * SMALL
-    items: list = [Text(MARGIN, foot, SMALL, f"Scale 1 : {show_number(scale)}", "start", 0.0, "bold")]
+    items: list[Leaf] = [Text(MARGIN, foot, SMALL, f"Scale 1 : {show_number(scale)}", "start", 0.0, "bold")]
     x = MARGIN + 34.0
     for line, words in rows:
         y = foot - 1.2

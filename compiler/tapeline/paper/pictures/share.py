@@ -15,7 +15,7 @@ from ...probing.share import Axis, Grid, percent
 from ...source.quantity import show_number
 from ...source.units import UNITS
 from ..drawing.lettering import text_width, wrap
-from ..drawing.model import Drawing, Group, Stroke, Text, run
+from ..drawing.model import Command, Drawing, Group, Item, Leaf, Stroke, Text, run
 from ..drawing.pieces import spoken
 
 CELL = 17.0  # mm
@@ -40,21 +40,22 @@ def is_ours(data: bytes) -> bool:
 
 def share_drawing(title: str, grids: Sequence[Grid], words: Sequence[str], unit: str) -> Drawing:
     """One panel for each grid, side by side, and below them the key.  `words` are said of each panel."""
-    items: list = [Text(MARGIN, MARGIN + 5.0, 5.5, f"{title}: share of bodies that pass", weight="bold")]
+    heading = f"{title}: share of bodies that pass"
+    items: list[Item] = [Text(MARGIN, MARGIN + 5.0, 5.5, heading, weight="bold")]
     left, tallest = MARGIN, 0.0
     for grid, said in zip(grids, words, strict=True):
         panel, wide, tall = _panel(grid, said, left, unit)
         items.append(panel)
         left += wide + BETWEEN
         tallest = max(tallest, tall)
-    width = max(left - BETWEEN + MARGIN, 2 * MARGIN + 150.0, 2 * MARGIN + text_width(items[0].words, 5.5, "bold"))
+    width = max(left - BETWEEN + MARGIN, 2 * MARGIN + 150.0, 2 * MARGIN + text_width(heading, 5.5, "bold"))
     height = tallest + KEY
     items.append(_key(MARGIN, tallest + 4.0, width))
     return Drawing(
         width,
         height,
         tuple(items),
-        items[0].words,
+        heading,
         "Each cell holds bodies that are alike in two measures; the share of them that can be drafted without an error "
         "is written in it. The denser the hatching, the more of them fail. Crossed out: no body.",
     )
@@ -67,7 +68,7 @@ def _panel(grid: Grid, said: str, left: float, unit: str) -> tuple[Group, float,
     wide = LEFT + max(columns * CELL, 90.0)
     drafted, passed = int(grid.drafted.sum()), int(grid.passed.sum())
     heading = [*wrap(said, 3.6, wide), f"{passed} of {drafted} bodies pass: {percent(passed, drafted)}" if drafted else "no bodies"]
-    items: list = [Text(left, MARGIN + 13.0 + 5.0 * k, 3.6, line) for k, line in enumerate(heading)]
+    items: list[Leaf] = [Text(left, MARGIN + 13.0 + 5.0 * k, 3.6, line) for k, line in enumerate(heading)]
     for row in range(rows):
         for column in range(columns):
             y = y0 + (rows - 1 - row) * CELL  # the greater above, as on any chart
@@ -82,7 +83,7 @@ def _panel(grid: Grid, said: str, left: float, unit: str) -> tuple[Group, float,
     return Group(f"share {grid.origin}", said, tuple(items)), wide, y0 + rows * CELL + BELOW
 
 
-def _cell(x: float, y: float, drafted: int, passed: int) -> list:
+def _cell(x: float, y: float, drafted: int, passed: int) -> list[Leaf]:
     if not drafted:
         return [_frame(x, y), _crossed_out(x, y)]
     middle = x + CELL / 2
@@ -110,7 +111,7 @@ def _hatching(x: float, y: float, spacing: float) -> list[Stroke]:
     """Slanting lines over a cell, with a plate in its middle left free."""
     if spacing <= 0.0:
         return []
-    commands: list = []
+    commands: list[Command] = []
     wide, tall = PLATE
     plate = x + (CELL - wide) / 2, y + (CELL - tall) / 2, x + (CELL + wide) / 2, y + (CELL + tall) / 2
     for k in range(1, math.ceil(2 * CELL / spacing)):
@@ -127,7 +128,7 @@ def _hatching(x: float, y: float, spacing: float) -> list[Stroke]:
 
 
 def _key(left: float, top: float, width: float) -> Group:
-    items: list = [Text(left, top + 4.0, 3.6, "Of a cell's bodies pass:")]
+    items: list[Leaf] = [Text(left, top + 4.0, 3.6, "Of a cell's bodies pass:")]
     x = left
     entries = [*((spacing, words) for _, spacing, words in HATCHES), (None, "no body here")]
     for spacing, words in entries:

@@ -17,8 +17,11 @@ from hashlib import sha256
 from html import escape
 from importlib.resources import files
 
+from ...drafting.pattern import Piece
+from ...finishing.finished import FinishedPiece
 from ..drawing.model import LINES, Drawing, Group, box_of
 from ..drawing.pieces import cut_words, draw_piece, spoken
+from ..house.work import Work
 from ..sheets.sheet import GAP, MARGIN, lay_out, legend
 from ..sheets.svg import write_svg
 from . import tables
@@ -31,7 +34,7 @@ WIDE = 1.5  # the drawing's width to its height, about
 PIXELS = 3.0
 
 
-def papers(work) -> dict[str, str]:
+def papers(work: Work) -> dict[str, str]:
     """NAME-proof.html."""
     return {f"{work.file_stem}-proof.html": write_page(work)}
 
@@ -41,7 +44,7 @@ def is_ours(data: bytes) -> bool:
     return MARK.encode() in data[:2048]
 
 
-def write_page(work) -> str:
+def write_page(work: Work) -> str:
     """The whole HTML document."""
     in_order = sorted(work.finished.pieces, key=lambda one: bool(one.piece.cut.purpose))  # linings and the like come last
     drawn = [draw_piece(one, work.index, work.heading, work.opened, edge_names=True) for one in in_order]
@@ -125,7 +128,7 @@ def _hash(text: str) -> str:
     return f"'sha256-{b64encode(sha256(text.encode()).digest()).decode()}'"
 
 
-def _json(data) -> str:
+def _json(data: object) -> str:
     """Data that no closing tag or comment can end."""
     return json.dumps(data, ensure_ascii=True, allow_nan=False, separators=(",", ":")).replace("<", "\\u003c")
 
@@ -133,7 +136,7 @@ def _json(data) -> str:
 # ------------------------------------------------------------------------------------------------ the drawing
 
 
-def _laid(work, drawn: Sequence[Group]) -> Drawing:
+def _laid(work: Work, drawn: Sequence[Group]) -> Drawing:
     """The pieces side by side, on a sheet of the shape of a screen."""
     boxes = [box_of(group.items) for group in drawn]
     area = sum((right - left + GAP) * (low - top + GAP) for left, top, right, low in boxes)
@@ -146,7 +149,7 @@ def _laid(work, drawn: Sequence[Group]) -> Drawing:
     )
 
 
-def _drawing(work, finished, drawn: Sequence[Group], sheet: Drawing) -> str:
+def _drawing(work: Work, finished: Sequence[FinishedPiece], drawn: Sequence[Group], sheet: Drawing) -> str:
     switches = "".join(_switch(k, group, one.piece, work.opened) for k, (group, one) in enumerate(zip(drawn, finished, strict=True), 1))
     key = legend(drawn, work.house)
     key_sheet = lay_out([[key]], title="What the lines mean", description=_legend_words(drawn))
@@ -178,7 +181,7 @@ m measures, Escape lets go.</p>
 </section>"""
 
 
-def _switch(number: int, group: Group, piece, whole: bool) -> str:
+def _switch(number: int, group: Group, piece: Piece, whole: bool) -> str:
     name, title = escape(group.name), escape(piece.title)
     return (
         f'<li><label><input type="checkbox" checked data-switch="{name}"> {number}. {title}</label> '
@@ -187,7 +190,7 @@ def _switch(number: int, group: Group, piece, whole: bool) -> str:
     )
 
 
-def _inline(sheet) -> str:
+def _inline(sheet: Drawing) -> str:
     """A drawing as an element of the page."""
     return write_svg(sheet).partition("?>\n")[2].strip()
 
@@ -197,10 +200,11 @@ def _legend_words(drawn: Sequence[Group]) -> str:
     return "; ".join(f"{spoken(name)}: {line.meaning}" for name, line in LINES.items() if line.meaning and name in used)
 
 
-def _points(work, finished, drawn: Sequence[Group], sheet: Drawing) -> list[list]:
+def _points(work: Work, finished: Sequence[FinishedPiece], drawn: Sequence[Group], sheet: Drawing) -> list[list[str | float]]:
     """[piece, its title, point, x, y] of every named point, as it lies in the drawing."""
-    rows: list[list] = []
-    for one, group, laid in zip(finished, drawn, sheet.items, strict=True):
+    rows: list[list[str | float]] = []
+    groups = [item for item in sheet.items if isinstance(item, Group)]
+    for one, group, laid in zip(finished, drawn, groups, strict=True):
         (_, x, y), (_, to_x, to_y) = strokes_of(group)[0].commands[0], strokes_of(laid)[0].commands[0]
         for name, place in one.piece.points.items():
             px, py = float(place[work.index, 0]) + to_x - x, float(place[work.index, 1]) + to_y - y

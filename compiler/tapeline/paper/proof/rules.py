@@ -6,14 +6,19 @@ level or grain needs, and the rule of each.  Files are told by their own names a
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Sequence
+from typing import NamedTuple, cast
 
 import numpy as np
 
+from ...drafting.pattern import Dart, Edge, InnerDart, Mark
+from ...geometry.arrays import Floats
+from ...meaning.kinds import Kind
 from ...meaning.plan import needed_steps
 from ...source.quantity import show_figure, show_length
 from ...source.text import Source, Span
-from ..drawing.model import Stroke
+from ..drawing.model import Group, Stroke
+from ..house.work import Work
 from ..sheets.svg import EDGE_LINES
 
 
@@ -32,11 +37,11 @@ class Row(NamedTuple):
 class Texts:
     """The style's text and those of its libraries, as far as anything drawn rests on them."""
 
-    def __init__(self, work, pieces):
+    def __init__(self, work: Work, pieces: Sequence[Group]) -> None:
         self._work = work
         self._plans = {piece.name: piece for piece in work.plan.pieces}
         self._finished = {one.piece.name: one for one in work.finished.pieces}
-        self._needed: dict[frozenset, set] = {}
+        self._needed: dict[frozenset[int], set[tuple[Source, int]]] = {}
         self._own = {(piece.name, k): self._drew(piece.name, stroke) for piece in pieces for k, stroke in enumerate(strokes_of(piece))}
         self._rest = {
             piece.name: [self._rests(piece.name, stroke) - {self._own[piece.name, k]} for k, stroke in enumerate(strokes_of(piece))]
@@ -49,7 +54,7 @@ class Texts:
         self.sources += sorted(used.difference(self.sources), key=lambda one: (file_name(one), one.text))
         self._number = {source: k for k, source in enumerate(self.sources)}
 
-    def links(self) -> dict:
+    def links(self) -> dict[str, object]:
         """For the page: the lines of text that each stroke of each piece comes from, `own` and `rests` by their names.
 
         Equal sets are told once, in `sets`; strokes are in the order of their drawing.
@@ -100,7 +105,7 @@ class Texts:
         named += [(one.slot, one.kind, one.span) for one in plan.choices.values()]
         for slot, kind, span in named:
             value = work.run.filled.get(slot)
-            if span is not None and span.source == source and np.shape(value) == (work.run.n,):
+            if span is not None and span.source == source and np.shape(cast(Floats, value)) == (work.run.n,):
                 told.setdefault(span.line, set()).add(figure(work, value, kind))
         return {line: said.pop() for line, said in told.items() if len(said) == 1}  # a rule used twice may come to more
 
@@ -136,7 +141,7 @@ class Texts:
         """The rule that a stroke tells as "file:line", found among the rules of what its piece holds: first of what bears its name."""
         one = self._finished[piece]
         notched = [edge for edge in one.piece.edges for notch in one.notches if (notch.edge, notch.name) == (edge.name, stroke.name)]
-        held = [*one.piece.edges, *one.piece.darts(), *one.piece.inner, *one.piece.marks]
+        held: list[Edge | Dart | InnerDart | Mark] = [*one.piece.edges, *one.piece.darts(), *one.piece.inner, *one.piece.marks]
         named = [thing for thing in held if thing.name == stroke.name]
         spans = [thing.span for thing in ([*notched, *named] if stroke.line == "notch" else named)] + [one.piece.span]
         spans += [thing.span for thing in held]
@@ -144,14 +149,14 @@ class Texts:
         return next((place for place in places if stroke.rule == f"{file_name(place[0])}:{place[1]}"), None)
 
 
-def strokes_of(piece) -> list[Stroke]:
+def strokes_of(piece: Group) -> list[Stroke]:
     """The strokes of a piece that are drawn, in the order of the drawing."""
     return [item for item in piece.items if isinstance(item, Stroke) and item.commands]
 
 
-def figure(work, values, kind) -> str:
+def figure(work: Work, values: object, kind: Kind) -> str:
     """A value of this body as the house writes it."""
-    value = float(values[work.index])
+    value = float(cast(Floats, values)[work.index])
     if kind.word == "length" and kind.power == 1:
         return show_length(value, work.unit, work.house.fraction)
     return show_figure(value, kind.word, work.unit)

@@ -9,13 +9,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from html import escape
 
+from ...drafting.ledgers import GirthRow
+from ...drafting.pattern import Dart, InnerDart, Mark
+from ...geometry.arrays import Floats
 from ...meaning.kinds import LENGTH
+from ...source.diagnostics import Diagnostic
 from ...source.quantity import show_length
+from ...source.text import Span
 from ..cutting.cutting_list import cutting_list
 from ..cutting.page import lay_figure
 from ..cutting.text import sections
-from ..drawing.model import LINES
+from ..drawing.model import LINES, Group
 from ..drawing.pieces import spoken
+from ..house.work import Work
 from .rules import Texts, figure, strokes_of
 
 NOTHING = 0.05  # mm; a difference below this is shown as none
@@ -24,15 +30,15 @@ NOTHING = 0.05  # mm; a difference below this is shown as none
 class Says:
     """Lengths and places as this page writes them."""
 
-    def __init__(self, work, texts: Texts):
+    def __init__(self, work: Work, texts: Texts) -> None:
         self.work, self.texts, self.index = work, texts, work.index
 
-    def length(self, values) -> str:
+    def length(self, values: Floats | None) -> str:
         if values is None:
             return "not stated"
         return show_length(float(values[self.index]), self.work.unit, self.work.house.fraction)
 
-    def signed(self, values, unit: str = "") -> str:
+    def signed(self, values: Floats | None, unit: str = "") -> str:
         if values is None:
             return "not stated"
         value = float(values[self.index])
@@ -41,7 +47,7 @@ class Says:
         said = show_length(value, unit or self.work.unit, self.work.house.fraction)
         return f"+{said}" if value > 0 and not said.startswith("~") else said
 
-    def rule(self, span) -> str:
+    def rule(self, span: Span | None) -> str:
         name, rule = self.texts.link_to(span)
         return f'<a class="rule" href="#{name}">{escape(rule)}</a>' if name else escape(rule)
 
@@ -77,7 +83,7 @@ def section(name: str, title: str, parts: Iterable[str]) -> str:
 # ----------------------------------------------------------------------------------------------- the sections
 
 
-def checks(work, says: Says) -> str:
+def checks(work: Work, says: Says) -> str:
     """Cautions first, in full; then all that the style and the program looked for."""
     parts = []
     if work.cautions:
@@ -86,7 +92,7 @@ def checks(work, says: Says) -> str:
         parts.append("<p>No cautions.</p>")
     rows = []
     for rule in work.plan.requirements:
-        answer = float(work.run.filled[rule.condition][work.index]) > 0.5
+        answer = work.value(rule.condition) > 0.5
         wrong = answer == (rule.severity == "caution")
         figures = "; ".join(f"{words} is {figure(work, work.run.filled[slot], kind)}" for words, slot, kind in rule.figures)
         answered = "<strong>yes: take care</strong>" if wrong else "no"
@@ -96,7 +102,7 @@ def checks(work, says: Says) -> str:
     return section("checks", "Cautions and checks", parts)
 
 
-def _caution(one, says: Says) -> str:
+def _caution(one: Diagnostic, says: Says) -> str:
     words = [f"<strong>Caution {escape(one.code)}:</strong> {escape(one.title)}."]
     words += [f"{word}: {escape(said)}." for word, said in (("Expected", one.expected), ("Found", one.found)) if said]
     words += [escape(one.suggestion)] if one.suggestion else []
@@ -104,7 +110,7 @@ def _caution(one, says: Says) -> str:
     return f"<li>{' '.join(words)}</li>"
 
 
-def ledgers(work, says: Says) -> str:
+def ledgers(work: Work, says: Says) -> str:
     kept = work.ledgers
     girths = [
         (
@@ -150,7 +156,7 @@ def ledgers(work, says: Says) -> str:
     )
 
 
-def _narrowed(row, says: Says) -> str:
+def _narrowed(row: GirthRow, says: Says) -> str:
     return escape(
         "; ".join(
             f"{spoken(one.piece)}, {spoken(one.dart)} has narrowed by {says.length(one.lack)}"
@@ -160,7 +166,7 @@ def _narrowed(row, says: Says) -> str:
     )
 
 
-def lines(work, pieces, says: Says) -> str:
+def lines(work: Work, pieces: Sequence[Group], says: Says) -> str:
     """Every edge with its length, allowance and rule; then every other line: what the drawing shows, for all who do not see it."""
     finished = {one.piece.name: one for one in work.finished.pieces}
     parts = []
@@ -168,14 +174,14 @@ def lines(work, pieces, says: Says) -> str:
         one = finished[group.name]
         piece, index = one.piece, says.index
         corners = {corner.edge_in: f"{corner.kind[index]}, to {spoken(corner.edge_out)}" for corner in one.corners}
-        rows, drawn = [], strokes_of(group)
+        edges, others, drawn = [], [], strokes_of(group)
         for edge in piece.edges:
             allowance = one.allowances.get(edge.name)
             fold = edge.name == piece.cut.fold
-            none = fold or allowance is None or allowance.kind == "none"
-            width = "on the fold" if fold else "none" if none else says.length(allowance.width)
-            kind = "" if none else {"zip": "for zip"}.get(allowance.kind, allowance.kind)
-            rows.append(
+            width, kind = "on the fold" if fold else "none", ""
+            if not fold and allowance is not None and allowance.kind != "none":
+                width, kind = says.length(allowance.width), {"zip": "for zip"}.get(allowance.kind, allowance.kind)
+            edges.append(
                 (
                     _shows(group.name, edge.name, "edge"),
                     says.length(edge.closed_length()),
@@ -186,13 +192,13 @@ def lines(work, pieces, says: Says) -> str:
                 )
             )
         heads = ("edge", "length as sewn", "seam allowance", "kind", "corner at its end", "rule")
-        parts.append(table(f"{group.title}: edges", heads, rows, (1, 2)))
-        rows = []
-        spans = {dart.name: dart.span for dart in (*piece.darts(), *piece.inner)} | {mark.name: mark.span for mark in piece.marks}
+        parts.append(table(f"{group.title}: edges", heads, edges, (1, 2)))
+        held: list[Dart | InnerDart | Mark] = [*piece.darts(), *piece.inner, *piece.marks]
+        spans = {one.name: one.span for one in held}
         for name in dict.fromkeys(stroke.name for stroke in drawn if stroke.name in spans):
             kind = next(LINES[stroke.line].meaning or "line" for stroke in drawn if stroke.name == name and stroke.line != "notch")
-            rows.append((_shows(group.name, name, "line"), escape(kind), says.rule(spans[name])))
-        parts.append(table(f"{group.title}: darts and marks", ("line", "what it is", "rule"), rows))
+            others.append((_shows(group.name, name, "line"), escape(kind), says.rule(spans[name])))
+        parts.append(table(f"{group.title}: darts and marks", ("line", "what it is", "rule"), others))
     return section("lines", "Edges, seam allowances and lines", parts)
 
 
@@ -203,7 +209,7 @@ def _shows(piece: str, name: str, kind: str) -> str:
     )
 
 
-def figures(work, says: Says) -> str:
+def figures(work: Work, says: Says) -> str:
     """Measures of the body and choices of the style."""
     plan, filled = work.plan, work.run.filled
     made = {step.out: step.span for step in plan.steps}
@@ -232,7 +238,7 @@ def figures(work, says: Says) -> str:
     )
 
 
-def cutting(work) -> str:
+def cutting(work: Work) -> str:
     """The cutting list, as its own page has it."""
     data = cutting_list(work)
     numbers = {row["name"]: row["number"] for row in data["pieces"]}

@@ -11,14 +11,16 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from ...geometry.arrays import Floats
 from ...source.quantity import show_length
-from ..drawing.lettering import RISE, Room, text_plate, text_width, within, wrap
-from ..drawing.model import LINES, Group, Stroke, Text, each_item, run, shifted
+from ..drawing.lettering import RISE, Room, text_width, within, wrap
+from ..drawing.model import LINES, Group, Item, Leaf, Stroke, Text, each_item, run, shifted, text_plate
 from ..house.house import USUAL, House
 from ..house.paper_sizes import Paper
+from ..house.work import Work
 from . import sheet
 from .pdf import PAGE_LINES, page_box
-from .tiling import tile_name
+from .tiling import Tiling, tile_name
 
 LONG_BAR = 500.0  # on large paper
 NARROW = 250.0  # of a column on a roll that runs from left to right
@@ -29,7 +31,7 @@ BODY = 3.3  # size of words on the first page
 LEADING = 1.4
 
 
-def front(work, pieces: Sequence[Group], tiling, paper: Paper) -> list[Group]:
+def front(work: Work, pieces: Sequence[Group], tiling: Tiling, paper: Paper) -> list[Group]:
     """The first page before tiles, and as many more as small paper needs."""
     width, height = tiling.frame.width, tiling.frame.height
     joined = bool(tiling.joints)
@@ -59,7 +61,7 @@ def front(work, pieces: Sequence[Group], tiling, paper: Paper) -> list[Group]:
 class _Flow:
     """Blocks set in rows on pages of one size, the first of which holds the bars along its edges."""
 
-    def __init__(self, width: float, height: float, placed: list[Group]):
+    def __init__(self, width: float, height: float, placed: list[Group]) -> None:
         self.width, self.height = width, height
         self.pages: list[list[Group]] = []
         self.placed = placed
@@ -98,7 +100,7 @@ class _Flow:
         self.placed.append(shifted(block, x - box[0], y - box[1]))
 
 
-def head(work, pieces: Sequence[Group], paper: Paper, joined: bool, narrow: bool) -> Group:
+def head(work: Work, pieces: Sequence[Group], paper: Paper, joined: bool, narrow: bool) -> Group:
     """What stands above the pieces on a plot, or in a narrow column before them.
 
     Joined, it has room for a map; what the map shows is known later.
@@ -117,16 +119,16 @@ def head(work, pieces: Sequence[Group], paper: Paper, joined: bool, narrow: bool
     return Group("head", "Heading", tuple(flow.placed))
 
 
-def with_map(group: Group, tiling, house: House = USUAL) -> Group:
+def with_map(group: Group, tiling: Tiling, house: House = USUAL) -> Group:
     """A head with the map drawn into its room."""
 
-    def drawn(item):
-        if item.name != "map":
+    def drawn(item: Item) -> Item:
+        if not isinstance(item, Group) or item.name != "map":
             return item
         left, top, right, low = page_box(item)
         return shifted(map_block(tiling, right - left, low - top, house), left, top)
 
-    return group._replace(items=tuple(drawn(item) if isinstance(item, Group) else item for item in group.items))
+    return group._replace(items=tuple(map(drawn, group.items)))
 
 
 def _size(group: Group) -> tuple[float, float]:
@@ -175,7 +177,7 @@ def _column(lines: Sequence[tuple[str, float, str]]) -> tuple[list[Text], float]
     return texts, top
 
 
-def title(work, tiling, paper: Paper, width: float) -> Group:
+def title(work: Work, tiling: Tiling, paper: Paper, width: float) -> Group:
     heading, frame = work.heading, tiling.frame
     count = len(tiling.tiles)
     house, say = work.house.name, work.house.say
@@ -234,7 +236,7 @@ def plot_steps(house: House = USUAL) -> Group:
 
 
 def _numbered(said: Sequence[str], width: float, size: float, title: str) -> Group:
-    items: list = [Text(0.0, RISE * size, size, title, "start", 0.0, "bold")] if title else []
+    items: list[Leaf] = [Text(0.0, RISE * size, size, title, "start", 0.0, "bold")] if title else []
     top = size * LEADING * 1.1 if title else 0.0
     for number, words in enumerate(said, 1):
         items.append(Text(0.0, top + RISE * size, size, str(number)))
@@ -249,7 +251,7 @@ def legend(pieces: Sequence[Group], joined: bool, house: House = USUAL) -> Group
     """A sample and the meaning of every line that is used, in less room than on a sheet."""
     used = {item.line for item in each_item(pieces) if isinstance(item, Stroke)}
     sample, width = 20.0, 48.0
-    items: list = [Text(0.0, RISE * 3.6, 3.6, house.say("What the lines mean"), "start", 0.0, "bold")]
+    items: list[Leaf] = [Text(0.0, RISE * 3.6, 3.6, house.say("What the lines mean"), "start", 0.0, "bold")]
     y = 8.5
     rows = [(name, kind.meaning) for name, kind in LINES.items() if kind.meaning and name in used]
     rows += [(name, PAGE_LINES[name].meaning) for name in ("trim", "lay") if joined]
@@ -266,7 +268,7 @@ def legend(pieces: Sequence[Group], joined: bool, house: House = USUAL) -> Group
     return Group("legend", "Legend of line types", tuple(items))
 
 
-def piece_list(tiling, width: float, house: House = USUAL) -> Group:
+def piece_list(tiling: Tiling, width: float, house: House = USUAL) -> Group:
     """Which pages each piece is on."""
     lines = [(house.say("Pieces and their pages"), 3.6, "bold")]
     for one in tiling.laid:
@@ -291,7 +293,7 @@ def piece_list(tiling, width: float, house: House = USUAL) -> Group:
 # ----------------------------------------------------------------------------------------------------- map
 
 
-def map_block(tiling, width: float, height: float, house: House = USUAL) -> Group:
+def map_block(tiling: Tiling, width: float, height: float, house: House = USUAL) -> Group:
     """All pages in small as they lie together, each by its name, with the outlines of the pieces."""
     frame = tiling.frame
     rows, columns = max(t[0] for t in tiling.tiles) + 1, max(t[1] for t in tiling.tiles) + 1
@@ -299,12 +301,13 @@ def map_block(tiling, width: float, height: float, house: House = USUAL) -> Grou
     high = min(high, max(one.box[3] for one in tiling.laid) + 2) if rows == 1 else high
     wide = min(wide, max(one.box[2] for one in tiling.laid) + 2) if columns == 1 else wide
     scale = min(width / wide, (height - 7) / high, 0.2)
-    items: list = [Text(0.0, RISE * 3.6, 3.6, house.say("How the pages lie together"), "start", 0.0, "bold")]
+    items: list[Leaf] = [Text(0.0, RISE * 3.6, 3.6, house.say("How the pages lie together"), "start", 0.0, "bold")]
     room, lined = Room(), Room()  # without and with the edges of the pages
     down, size = 7.0, max(1.8, min(3.2, 0.14 * scale * min(frame.width, frame.height)))
 
-    def small(points: np.ndarray) -> np.ndarray:
-        return points * scale + [0.0, down]
+    def small(points: Floats) -> Floats:
+        moved: Floats = points * scale + [0.0, down]
+        return moved
 
     for one in tiling.laid:
         if one.ring is not None:
@@ -326,12 +329,11 @@ def map_block(tiling, width: float, height: float, house: House = USUAL) -> Grou
         lined.take_run(np.concatenate([corners, corners[:1]]))
         items += name
     for one in tiling.laid:
-        if one.group.piece:
-            box = np.array(one.box).reshape(2, 2)
+        if one.ring is not None:
+            least, most = small(np.array(one.box).reshape(2, 2))
             title = one.group.title.partition(":")[0]
-            trials = [(place, part * size) for place in (lined, room) for part in (1.0, 0.8, 0.65)]
-            for place, trial in trials:
-                set_down = _set(place, title, trial, "normal", *small(box), inside=small(one.ring))
+            for place, part in [(place, part) for place in (lined, room) for part in (1.0, 0.8, 0.65)]:
+                set_down = _set(place, title, part * size, "normal", least, most, small(one.ring))
                 if set_down:
                     items += set_down
                     for every in (room, lined):
@@ -340,15 +342,13 @@ def map_block(tiling, width: float, height: float, house: House = USUAL) -> Grou
     return Group("map", "Assembly map", tuple(items))
 
 
-def _set(
-    room: Room, words: str, size: float, weight: str, low: np.ndarray, high: np.ndarray, inside: np.ndarray | None = None
-) -> list[Text]:
+def _set(room: Room, words: str, size: float, weight: str, low: Floats, high: Floats, inside: Floats | None = None) -> list[Text]:
     """The words in a box where they touch nothing, or none."""
     wide, tall = text_width(words, size, weight), size * 1.04
-    xs = np.linspace(low[0] + 0.6 + wide / 2, high[0] - 0.6 - wide / 2, 15) if high[0] - low[0] > wide + 1.2 else None
-    ys = np.linspace(low[1] + 0.6 + tall / 2, high[1] - 0.6 - tall / 2, 15) if high[1] - low[1] > tall + 1.2 else None
-    if xs is None or ys is None:
+    if not (high[0] - low[0] > wide + 1.2 and high[1] - low[1] > tall + 1.2):
         return []
+    xs: Sequence[float] | Floats = np.linspace(low[0] + 0.6 + wide / 2, high[0] - 0.6 - wide / 2, 15)
+    ys: Sequence[float] | Floats = np.linspace(low[1] + 0.6 + tall / 2, high[1] - 0.6 - tall / 2, 15)
     if inside is not None:  # a title from the middle of its piece, a page's name from its corner
         xs, ys = (sorted(values, key=lambda v: (round(abs(v - np.mean(values)), 6), v)) for values in (xs, ys))
     centres = np.array([(x, y) for y in ys for x in xs])
@@ -361,7 +361,7 @@ def _set(
     return [Text(x, y + 0.28 * size, size, words, "middle", 0.0, weight)]
 
 
-def _thinned(points: np.ndarray, apart: float) -> np.ndarray:
+def _thinned(points: Floats, apart: float) -> Floats:
     """The run without points nearer than `apart` to the one kept before; its ends stay."""
     kept = [points[0]]
     for point in points[1:-1]:

@@ -17,9 +17,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
+
+from ...geometry.arrays import Floats, Indices, Mask
 
 RASTER = 5.0  # or a hundredth of a tile's short side, on large paper
 TURN = 20.0  # mm by which a piece turned by half a turn must end higher to be turned
@@ -51,8 +53,8 @@ class Shape(NamedTuple):
 
     width: float
     height: float
-    rings: tuple[np.ndarray, ...]
-    runs: tuple[np.ndarray, ...] = ()
+    rings: tuple[Floats, ...]
+    runs: tuple[Floats, ...] = ()
 
     @property
     def area(self) -> float:
@@ -102,7 +104,8 @@ def pack(shapes: Sequence[Shape], frame: Frame, first: int = 0, turns: bool = Tr
         sorted(rest, key=lambda k: (-shapes[k].width, -shapes[k].area, k)),
     ]
     lay = _Raster(shapes, frame)
-    best, tried = None, set()
+    best: tuple[Score, tuple[Place, ...]] | None = None
+    tried: set[tuple[tuple[int, ...], int]] = set()
     for order in orders:
         for columns in widths:
             done = best is not None and best[0][0] == least and not lengths
@@ -112,6 +115,7 @@ def pack(shapes: Sequence[Shape], frame: Frame, first: int = 0, turns: bool = Tr
             places, score = lay.run(head + order, columns, set(head) if turns else set(range(len(shapes))))
             if best is None or score < best[0]:
                 best = score, places
+    assert best is not None, "at least one order is tried"
     return Packing(best[1], best[0][0], least)
 
 
@@ -119,9 +123,22 @@ def _spans(size: float, tile: float, step: float) -> int:
     return 1 + span(0.0, size, tile, step)[1]
 
 
-def _area(ring: np.ndarray) -> float:
+def _area(ring: Floats) -> float:
     x, y = ring[:, 0], ring[:, 1]
     return abs(float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))) / 2
+
+
+Score: TypeAlias = tuple[int, int, float]  # pages, page edges through shapes, width x height
+
+
+class _Phases(NamedTuple):
+    """How far a shape may begin within its first tile, in cells, and which tiles of its span it then covers."""
+
+    down: int
+    across: int
+    rows: int
+    columns: int
+    covered: tuple[Mask, Mask]  # for either way up, (down, across, rows, columns)
 
 
 class _Raster:
@@ -135,7 +152,7 @@ class _Raster:
         self.cells = [(self._cells(shape), self._cells(shape.upside_down())) for shape in shapes]
         self.phases = [self._phases(k) for k in range(len(shapes))]
 
-    def _cells(self, shape: Shape) -> np.ndarray:
+    def _cells(self, shape: Shape) -> Mask:
         """(rows, columns) of bool: cells that the shape touches or holds."""
         across = int(math.ceil(shape.width / self.cell[0] - SLACK))
         down = int(math.ceil(shape.height / self.cell[1] - SLACK))
@@ -148,17 +165,13 @@ class _Raster:
             held[at[:, 1], at[:, 0]] = True
         return held
 
-    def _phases(self, k: int):
-        """How far a shape may begin within its first tile, in cells, and which tiles of its span it then covers.
-
-        Down and across; for either way up (down, across, rows, columns) of bool.
-        """
+    def _phases(self, k: int) -> _Phases:
         shape, frame = self.shapes[k], self.frame
         columns, rows = _spans(shape.width, frame.width, frame.across), _spans(shape.height, frame.height, frame.down)
         spare = ((columns - 1) * frame.across + frame.width - shape.width, (rows - 1) * frame.down + frame.height - shape.height)
         across = min(self.per_column, 1 + int((spare[0] + SLACK) / self.cell[0]))
         down = min(self.per_row, 1 + int((spare[1] + SLACK) / self.cell[1]))
-        covered = []
+        covered: list[Mask] = []
         for turned in (False, True):
             held = self.cells[k][turned]
             total = np.zeros((held.shape[0] + 1, held.shape[1] + 1), dtype=int)
@@ -167,33 +180,36 @@ class _Raster:
             j = self._edges(across, columns, self.per_column, frame.overlap / self.cell[0], held.shape[1])
             corner = total[i[:, None, :, None], j[None, :, None, :]]
             covered.append(corner[:, :, 1:, 1:] - corner[:, :, :-1, 1:] - corner[:, :, 1:, :-1] + corner[:, :, :-1, :-1] > 0)
-        return down, across, rows, columns, covered
+        return _Phases(down, across, rows, columns, (covered[0], covered[1]))
 
     @staticmethod
-    def _edges(phases: int, tiles: int, per: int, overlap: float, size: int) -> np.ndarray:
+    def _edges(phases: int, tiles: int, per: int, overlap: float, size: int) -> Indices:
         """(phases, tiles + 1): cells of a shape at which its part on the next tile begins."""
         edges = np.arange(tiles + 1)[None, :] * per + round(overlap) - np.arange(phases)[:, None]
         edges[:, 0], edges[:, -1] = 0, size
-        return np.clip(edges, 0, size)
+        clipped: Indices = np.clip(edges, 0, size)
+        return clipped
 
-    def run(self, order: Sequence[int], columns: int, upright: set[int]):
-        """(places, score) of one lay; the score is (pages, page edges through shapes, width x height)."""
+    def run(self, order: Sequence[int], columns: int, upright: set[int]) -> tuple[tuple[Place, ...], Score]:
+        """(places, score) of one lay."""
         used = np.zeros((0, columns), dtype=bool)
         laid = np.zeros((1, (columns - 1) * self.per_column + int(self.frame.width / self.cell[0]) + 1), dtype=bool)
         places: dict[int, Place] = {}
         edges, reach = 0, np.zeros(2)
         for k in order:
-            rows, spanned = self.phases[k][2], self.phases[k][3]
+            rows, spanned = self.phases[k].rows, self.phases[k].columns
             tall = len(used) + rows + 1  # room below all that is laid, even if that ends in the strip of the next row
             used = np.concatenate([used, np.zeros((tall - len(used), columns), dtype=bool)])
             height = (tall + 1) * self.per_row + int(self.frame.overlap / self.cell[1]) + 1
             laid = np.concatenate([laid, np.zeros((max(0, height - len(laid)), laid.shape[1]), dtype=bool)])
             # Most often there is room level with what is laid or just below it; only else is all looked through.
             near = min(height, int(reach[1] / self.cell[1]) + 3 + len(self.cells[k][0]))
-            i, j, turned = self._best(k, laid[:near], used, k in upright) or self._best(k, laid, used, k in upright)
+            best = self._best(k, laid[:near], used, k in upright) or self._best(k, laid, used, k in upright)
+            assert best is not None, "there is always room below all that is laid"
+            i, j, turned = best
             _lay(laid, self.cells[k][turned], i, j)
             r, c = i // self.per_row, j // self.per_column
-            covered = self.phases[k][4][turned][i % self.per_row, j % self.per_column]
+            covered = self.phases[k].covered[turned][i % self.per_row, j % self.per_column]
             used[r : r + rows, c : c + spanned] |= covered
             used = used[: int(np.flatnonzero(used.any(axis=1))[-1]) + 1]
             x, y = float(j * self.cell[0]), float(i * self.cell[1])
@@ -203,12 +219,12 @@ class _Raster:
         area = round(float(reach[0] * reach[1]), 3)
         return tuple(places[k] for k in range(len(self.shapes))), (int(used.sum()), edges, area)
 
-    def _best(self, k: int, laid: np.ndarray, used: np.ndarray, upright: bool) -> tuple[int, int, bool] | None:
+    def _best(self, k: int, laid: Mask, used: Mask, upright: bool) -> tuple[int, int, bool] | None:
         down, across, rows, columns, covered = self.phases[k]
         size = _quick(laid.shape[0]), _quick(laid.shape[1])
         spectrum = np.fft.rfft2(laid, size)
         last = laid.shape[0] - len(self.cells[k][0])  # the lowest row of cells to begin at
-        best = None
+        best: tuple[int, int, int, bool] | None = None
         for turned in (False,) if upright else (False, True):
             hits = np.fft.irfft2(spectrum * np.conj(np.fft.rfft2(self.cells[k][turned], size)), size)[: last + 1]
             for r in range(len(used) - rows + 1):
@@ -219,8 +235,8 @@ class _Raster:
                         continue
                     new = (covered[turned][: len(free)] & ~used[r : r + rows, c : c + columns]).sum(axis=(2, 3))
                     new[~free] = 1 << 30
-                    i, j = np.unravel_index(int(np.argmin(new)), new.shape)
-                    found = int(new[i, j]), top + int(i) + turned * round(TURN / self.cell[1]), left + int(j), turned
+                    at = np.unravel_index(int(np.argmin(new)), new.shape)
+                    found = int(new[at]), top + int(at[0]) + turned * round(TURN / self.cell[1]), left + int(at[1]), turned
                     best = found if best is None or found < best else best
         if best is None:
             return None
@@ -240,7 +256,7 @@ def _quick(size: int) -> int:
         size += 1
 
 
-def _lay(laid: np.ndarray, held: np.ndarray, i: int, j: int) -> None:
+def _lay(laid: Mask, held: Mask, i: int, j: int) -> None:
     """Occupy the cells and their neighbours all round, so that the next shape keeps away."""
     rows, columns = np.nonzero(held)
     for di in (-1, 0, 1):
@@ -250,7 +266,7 @@ def _lay(laid: np.ndarray, held: np.ndarray, i: int, j: int) -> None:
             laid[at_i[inside], at_j[inside]] = True
 
 
-def _inside(ring: np.ndarray, shape: tuple[int, int]) -> np.ndarray:
+def _inside(ring: Floats, shape: tuple[int, ...]) -> Mask:
     """Which cells of one unit have their middle inside the ring: the sides crossed on the way from the left, odd or even."""
     (x0, y0), (x1, y1) = ring.T, np.roll(ring, -1, axis=0).T
     middles = np.arange(shape[0]) + 0.5
@@ -258,10 +274,11 @@ def _inside(ring: np.ndarray, shape: tuple[int, int]) -> np.ndarray:
     x = x0[side] + (middles[row] - y0[side]) * (x1[side] - x0[side]) / (y1[side] - y0[side])
     passed = np.zeros((shape[0], shape[1] + 1), dtype=int)
     np.add.at(passed, (row, np.clip(np.ceil(x - 0.5).astype(int), 0, shape[1])), 1)
-    return passed.cumsum(axis=1)[:, :-1] % 2 == 1
+    inside: Mask = passed.cumsum(axis=1)[:, :-1] % 2 == 1
+    return inside
 
 
-def _close_points(run: np.ndarray, apart: float) -> np.ndarray:
+def _close_points(run: Floats, apart: float) -> Floats:
     """The run with points between, so that none are further apart than `apart`."""
     if len(run) < 2:
         return run

@@ -15,13 +15,13 @@ from __future__ import annotations
 import io
 import math
 import unicodedata
-from collections.abc import Sequence
-from typing import NamedTuple
+from collections.abc import Iterator, Sequence
+from typing import Any, NamedTuple
 
 from ...source.diagnostics import Diagnostic
 from ...source.quantity import show_length
 from ..drawing.lettering import text_width
-from ..drawing.model import LINES, Box, Group, LineType, Stroke, Text, box_of, each_item
+from ..drawing.model import LINES, Box, Group, Item, LineType, Place, Stroke, Text, box_of, each_item
 from ..house.paper_sizes import LONGEST, PaperRefused
 
 MARK = b"/Creator (tapeline)"
@@ -61,7 +61,7 @@ def page_box(group: Group) -> Box:
 
 
 class Layer(NamedTuple):
-    items: tuple
+    items: tuple[Item, ...]
     dx: float = 0.0  # from the place in the drawing to the place on the page
     dy: float = 0.0
     clip: Box | None = None  # on the page
@@ -120,7 +120,7 @@ def write_pdf(pages: Sequence[Page], title: str, author: str = "") -> bytes:
 class _Pen:
     """Draws the items of one layer."""
 
-    def __init__(self, canvas, height: float, layer: Layer):
+    def __init__(self, canvas: Any, height: float, layer: Layer) -> None:
         self.canvas, self.height, self.layer = canvas, height, layer
 
     def place(self, x: float, y: float) -> tuple[float, float]:
@@ -201,7 +201,9 @@ def encodable(words: str) -> str:
     return "".join(out)
 
 
-def arc_cubics(start: Sequence[float], radius: float, large: bool, clockwise: bool, x: float, y: float):
+def arc_cubics(
+    start: Sequence[float], radius: float, large: bool, clockwise: bool, x: float, y: float
+) -> Iterator[tuple[Place, Place, Place]]:
     """(handle, handle, end) of cubics along an arc command from `start`."""
     mx, my, hx, hy = (start[0] + x) / 2, (start[1] + y) / 2, (x - start[0]) / 2, (y - start[1]) / 2
     chord = math.hypot(hx, hy)

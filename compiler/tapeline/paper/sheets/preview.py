@@ -10,11 +10,14 @@ from __future__ import annotations
 import math
 import struct
 import zlib
+from typing import Any
 
 import numpy as np
 
+from ...geometry.arrays import Floats
 from ..drawing.model import Drawing
 from ..house.paper_sizes import LONGEST
+from ..house.work import Work
 from .pdf import Layer, Page, write_pdf
 from .sheet import draw_sheet
 
@@ -23,7 +26,7 @@ SIDE = 2400  # pixels of the longer side
 POINTS = 72 / 25.4  # of a PDF, to the millimetre
 
 
-def papers(work) -> dict[str, bytes]:
+def papers(work: Work) -> dict[str, bytes]:
     """NAME-preview.png: the whole sheet, small."""
     sheet = draw_sheet(work.finished, work.index, work.heading, work.opened)
     return {f"{work.file_stem}-preview.png": drawing_png(sheet)}
@@ -76,14 +79,14 @@ def _parts(length: float, per_mm: float) -> list[tuple[int, int]]:
     return [(first, min(first + step, pixels)) for first in range(0, pixels, step)]
 
 
-def _grey(page, scale: float) -> np.ndarray:
+def _grey(page: Any, scale: float) -> Floats:
     """The page as shades of grey (rows, columns), zero for black."""
     picture = page.render(scale=scale * (1 - 2e-6), grayscale=True)  # sizes are rounded up: none for the last figure's sake
     shades = picture.to_numpy()
     return np.ascontiguousarray(shades.reshape(shades.shape[0], shades.shape[1]))
 
 
-def write_png(shades: np.ndarray, per_mm: float = 0.0) -> bytes:
+def write_png(shades: Floats, per_mm: float = 0.0) -> bytes:
     """Shades of grey (rows, columns) as a PNG; `per_mm` tells its true size, if it has one."""
     rows, columns = shades.shape
     lines = np.zeros((rows, columns + 1), dtype=np.uint8)  # each line begins with the number of its filter, here none

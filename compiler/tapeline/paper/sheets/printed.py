@@ -13,10 +13,11 @@ import numpy as np
 
 from ...source.quantity import show_length
 from ..drawing.lettering import Room, text_width
-from ..drawing.model import Box, Group, Stroke, Text, box_of, run
+from ..drawing.model import Box, Group, Leaf, Stroke, Text, box_of, run
 from ..drawing.pieces import draw_piece
 from ..house.house import House
 from ..house.paper_sizes import PAPERS, USUAL_ROLL, Paper, PaperRefused, read_paper
+from ..house.work import Work
 from . import first_page
 from .packing import Frame
 from .pdf import Layer, Page, write_pdf
@@ -25,7 +26,7 @@ from .tiling import PAD, Joint, Tiling, ink, joint_marks, lay, shape_of, tile_na
 BAR = 100.0
 
 
-def papers(work) -> dict[str, bytes]:
+def papers(work: Work) -> dict[str, bytes]:
     """NAME-plot.pdf for a plotter and, unless the house's paper is one, NAME-PAPER.pdf in pages to tape together.
 
     PaperRefused if the house states a paper that cannot be used.
@@ -41,17 +42,13 @@ def papers(work) -> dict[str, bytes]:
     return {name: write_pdf(pages, title, work.house.name) for name, pages in made.items()}
 
 
-def sheet_pages(work, pieces: Sequence[Group], paper: Paper) -> list[Page]:
+def sheet_pages(work: Work, pieces: Sequence[Group], paper: Paper) -> list[Page]:
     """A first page with all that is to be known, then the tiles in rows."""
-    best = None
-    for turned in (False, True):
-        page = (paper.height, paper.width) if turned else (paper.width, paper.height)
+    trials = []
+    for page in ((paper.width, paper.length), (paper.length, paper.width)):
         frame = Frame(page[0] - 2 * paper.margin, page[1] - 2 * paper.margin, _overlap(work, paper))
-        tiling = lay(pieces, frame)
-        score = len(tiling.tiles), len(tiling.joints)
-        if best is None or score < best[0]:
-            best = score, tiling, page
-    _, tiling, page = best
+        trials.append((lay(pieces, frame), page))
+    tiling, page = min(trials, key=lambda one: (len(one[0].tiles), len(one[0].joints)))
     about = f"{work.heading.style_title}, {work.heading.body_name}"
     pages = [
         Page(*page, (Layer((group,), paper.margin, paper.margin),), "First page" if k == 0 else "First page, continued")
@@ -60,7 +57,7 @@ def sheet_pages(work, pieces: Sequence[Group], paper: Paper) -> list[Page]:
     return pages + [_tile_page(tiling, tile, k, paper.margin, page, about, work.house) for k, tile in enumerate(tiling.tiles, 1)]
 
 
-def plot_pages(work, pieces: Sequence[Group], paper: Paper | None = None) -> list[Page]:
+def plot_pages(work: Work, pieces: Sequence[Group], paper: Paper | None = None) -> list[Page]:
     """Everything on one page, or on few; without a paper on one sheet of A0, else on a roll 36 in wide."""
     tiling = None
     if paper is None:
@@ -76,28 +73,26 @@ def plot_pages(work, pieces: Sequence[Group], paper: Paper | None = None) -> lis
     return [_plot_page(tiling, tile, k, paper, about, work.house) for k, tile in enumerate(tiling.tiles, 1)]
 
 
-def _plot(work, pieces: Sequence[Group], paper: Paper, joined: bool = False) -> Tiling:
-    best = None
+def _plot(work: Work, pieces: Sequence[Group], paper: Paper, joined: bool = False) -> Tiling:
+    trials = []
     for turned in (False, True):
         width, height = paper.room()[::-1] if turned else paper.room()
         frame, roll = Frame(width, height, _overlap(work, paper)), paper.height is None
         head = first_page.head(work, pieces, paper, joined, roll and turned)
         tiling = lay([head, *pieces], frame, 1, lengths=roll, along=roll and turned)
         used = sum(math.prod(_plot_size(tiling, tile, paper)) for tile in tiling.tiles)
-        score = len(tiling.tiles), len(tiling.joints), used
-        if best is None or score < best[0]:
-            best = score, tiling
-    tiling = best[1]
+        trials.append(((len(tiling.tiles), len(tiling.joints), used), tiling))
+    _, tiling = min(trials, key=lambda one: one[0])
     if joined:
         tiling.laid[0] = tiling.laid[0]._replace(group=first_page.with_map(tiling.laid[0].group, tiling, work.house))
     return tiling
 
 
-def _overlap(work, paper: Paper) -> float:
+def _overlap(work: Work, paper: Paper) -> float:
     return float(min(max(0.0, work.house.overlap), min(paper.room()) / 4))
 
 
-def piece_groups(work) -> list[Group]:
+def piece_groups(work: Work) -> list[Group]:
     in_order = sorted(work.finished.pieces, key=lambda one: bool(one.piece.cut.purpose))
     return [draw_piece(piece, work.index, work.heading, work.opened) for piece in in_order]
 
@@ -200,11 +195,11 @@ def _page_label(room: Room, window: Box, overlap: float, name: str) -> list[Text
     return []
 
 
-def _edge_items(frame: Box, tile: tuple[int, int], number: int, pages: int, about: str, titles: str, house: House) -> list:
+def _edge_items(frame: Box, tile: tuple[int, int], number: int, pages: int, about: str, titles: str, house: House) -> list[Leaf]:
     """Corners of the frame, and in the lower and right margin, which are never cut away, a bar of 100 mm on each axis,
     what page this is, and what is on it."""
     left, top, right, low = frame
-    items: list = []
+    items: list[Leaf] = []
     for x, y, dx, dy in ((left, top, 1, 1), (right, top, -1, 1), (right, low, -1, -1), (left, low, 1, -1)):
         items.append(Stroke(run([(x + 5 * dx, y), (x, y), (x, y + 5 * dy)]), "trim", "corner"))
     y, x = low + 2.2, right + 2.2

@@ -10,13 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ...finishing.finished import Finished
 from ...source.units import UNITS
 from ..drawing import signs
 from ..drawing.lettering import RISE, text_width, wrap
-from ..drawing.model import LINES, Drawing, Group, Stroke, Text, box_of, each_item, run, shifted
+from ..drawing.model import LINES, Drawing, Group, Leaf, Stroke, Text, box_of, each_item, run, shifted
 from ..drawing.pieces import draw_piece
 from ..house.house import USUAL, House
-from ..house.work import Heading
+from ..house.work import Heading, Work
 from .svg import write_svg
 
 GAP = 20.0
@@ -25,12 +26,14 @@ WIDTH = 1500.0
 SQUARE = 100.0
 
 
-def papers(work) -> dict[str, str]:
+def papers(work: Work) -> dict[str, str]:
     """NAME.svg, the whole sheet."""
     return {f"{work.file_stem}.svg": write_svg(draw_sheet(work.finished, work.index, work.heading, work.opened))}
 
 
-def draw_sheet(finished, index: int, heading: Heading, opened: bool = False, edge_names: bool = False, width: float = WIDTH) -> Drawing:
+def draw_sheet(
+    finished: Finished, index: int, heading: Heading, opened: bool = False, edge_names: bool = False, width: float = WIDTH
+) -> Drawing:
     """All pieces of body `index` at true size, in millimetres, ready for any output.
 
     `finished` is a `Finished` chunk in which the body did not fail; ValueError otherwise.  `opened` draws
@@ -98,7 +101,7 @@ def test_square(unit: str, house: House = USUAL) -> Group:
     """A square of exactly 100 mm between the middles of its lines, with what to do with it."""
     corners = [(0, 0), (SQUARE, 0), (SQUARE, SQUARE), (0, SQUARE)]
     side = "100 mm"
-    items: list = [
+    items: list[Leaf] = [
         Stroke(run(corners, closed=True), "frame", "test square"),
         Text(SQUARE / 2, -3, 6, side, "middle", 0.0, "bold"),
         Text(-3, SQUARE / 2, 6, side, "middle", -90.0, "bold"),
@@ -123,7 +126,7 @@ def legend(pieces: Sequence[Group], house: House = USUAL) -> Group:
     rows = [name for name, kind in LINES.items() if kind.meaning and name in used]
     high, sample, size = 10.0, 46.0, 5.0
     title = house.say("What the lines mean")
-    items: list = [Text(5, 9, 6, title, "start", 0.0, "bold")]
+    items: list[Leaf] = [Text(5, 9, 6, title, "start", 0.0, "bold")]
     y = 18.0
     for name in rows:
         drop = 3.0 if name == "fold" else 0.0  # room for the bracket above the line

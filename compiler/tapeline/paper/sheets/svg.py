@@ -11,9 +11,11 @@ of attributes is switched off: it knows no `data-` attributes.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
+from typing import Any
 
 from ...source.quantity import show_number
-from ..drawing.model import LINES, Drawing, Group, Stroke, Text
+from ..drawing.model import LINES, Commands, Drawing, Group, Item, Stroke, Text
 
 FONT = "Helvetica, Arial, sans-serif"
 MARK = b'data-made-by="tapeline"'
@@ -54,7 +56,7 @@ def number(value: float) -> str:
 class _Identifiers:
     """Identifiers from names, told apart by a number where names are alike."""
 
-    def __init__(self):
+    def __init__(self) -> None:
         self._used: dict[str, int] = {}
 
     def of(self, name: str) -> str:
@@ -69,7 +71,7 @@ class _Identifiers:
         return trial
 
 
-def _add(document, parent, items, identifiers: _Identifiers) -> None:
+def _add(document: Any, parent: Any, items: Iterable[Item], identifiers: _Identifiers) -> None:
     for item in items:
         if isinstance(item, Group):
             group = document.g(id=identifiers.of(item.name))
@@ -85,7 +87,7 @@ def _add(document, parent, items, identifiers: _Identifiers) -> None:
             parent.add(_line(document, item))
 
 
-def _line(document, stroke: Stroke):
+def _line(document: Any, stroke: Stroke) -> Any:
     kind = LINES[stroke.line]
     path = document.path(d=_path_data(stroke.commands), fill="none", stroke="#000000", stroke_width=number(kind.width))
     if kind.dash:
@@ -98,7 +100,7 @@ def _line(document, stroke: Stroke):
     return path
 
 
-def _path_data(commands) -> str:
+def _path_data(commands: Commands) -> str:
     parts = []
     for command in commands:
         kind, values = command[0], command[1:]
@@ -110,7 +112,7 @@ def _path_data(commands) -> str:
     return " ".join(parts)
 
 
-def _words(document, text: Text):
+def _words(document: Any, text: Text) -> Any:
     x, y = number(text.x), number(text.y)
     element = document.text(_fit(text.words), font_family=FONT, font_size=number(text.size), fill="#000000", text_anchor=text.anchor)
     element["x"], element["y"] = x, y

@@ -19,8 +19,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..drawing.lettering import Plate, Room, text_plate, text_width, within
-from ..drawing.model import LINES, Box, Group, Stroke, Text, each_item, mirrored, polylines, run, shifted
+from ...geometry.arrays import Floats
+from ..drawing.lettering import Plate, Room, text_width, within
+from ..drawing.model import LINES, AnyItem, Box, Group, Leaf, Stroke, Text, each_item, mirrored, polylines, run, shifted, text_plate
 from .packing import Frame, Shape, pack, span
 from .pdf import page_box
 
@@ -36,7 +37,7 @@ class Laid(NamedTuple):
     box: Box
     rows: tuple[int, int]  # first and last
     columns: tuple[int, int]
-    ring: np.ndarray | None  # the cut line, closed; none where it is no piece
+    ring: Floats | None  # the cut line, closed; none where it is no piece
 
 
 class Joint(NamedTuple):
@@ -80,7 +81,7 @@ def lay(groups: Sequence[Group], frame: Frame, first: int = 0, lengths: bool = F
     shapes, corners = zip(*(shape_of(group) for group in groups), strict=True)
     if along:
         packing = pack([_swapped(shape) for shape in shapes], frame.turned(), first, lengths=lengths)
-        places = [place._replace(x=place.y, y=place.x) for place in packing.places]
+        places = tuple(place._replace(x=place.y, y=place.x) for place in packing.places)
     else:
         packing = pack(shapes, frame, first, lengths=lengths)
         places = packing.places
@@ -104,7 +105,7 @@ def lay(groups: Sequence[Group], frame: Frame, first: int = 0, lengths: bool = F
     return Tiling(frame, laid, tiles, _joints(laid, tiles, frame), packing.least)
 
 
-def upside_down(item):
+def upside_down(item: AnyItem) -> AnyItem:
     """An item or a group turned by half a turn about (0, 0)."""
     if isinstance(item, Group):
         return item._replace(items=tuple(upside_down(inner) for inner in item.items))
@@ -130,7 +131,7 @@ def shape_of(group: Group) -> tuple[Shape, tuple[float, float]]:
     return Shape(width, height, tuple(ring - corner for ring in rings), runs), (left, top)
 
 
-def _corners(box: Box) -> np.ndarray:
+def _corners(box: Box) -> Floats:
     left, top, right, low = box
     return np.array([[left, top], [right, top], [right, low], [left, low]])
 
@@ -139,13 +140,13 @@ def _swapped(shape: Shape) -> Shape:
     return Shape(shape.height, shape.width, tuple(ring[:, ::-1] for ring in shape.rings), tuple(run[:, ::-1] for run in shape.runs))
 
 
-def _ring(group: Group) -> np.ndarray:
+def _ring(group: Group) -> Floats:
     """The outline of a piece; where it lies on the fold, its cut line closed along the fold."""
     (cut,) = (item for item in each_item(group.items) if isinstance(item, Stroke) and item.line == "cut")
     return np.concatenate(polylines(cut.commands))
 
 
-def ink(group: Group) -> list[np.ndarray]:
+def ink(group: Group) -> list[Floats]:
     """All lines in fine chords, and the edges of all words."""
     runs = []
     for item in each_item(group.items):
@@ -177,7 +178,7 @@ def _tiles(one: Laid, frame: Frame) -> list[tuple[int, int]]:
     return found
 
 
-def _meets(segments: np.ndarray, box: Box) -> bool:
+def _meets(segments: Floats, box: Box) -> bool:
     """Whether any of the segments (S, 4) passes through a box."""
     enter, leave = np.zeros(len(segments)), np.ones(len(segments))
     for axis in (0, 1):
@@ -230,7 +231,7 @@ def _joints(laid: Sequence[Laid], tiles: Sequence[tuple[int, int]], frame: Frame
     return joints
 
 
-def _mark_place(room: Room, start: np.ndarray, along: np.ndarray, apart: float, k: int, number: int) -> tuple[float, float]:
+def _mark_place(room: Room, start: Floats, along: Floats, apart: float, k: int, number: int) -> tuple[float, float]:
     """The middle of mark `k`, near the middle of its stretch of the joint: free of the drawing, if it can be."""
     upright = bool(along[1])
     wide = 2 * (DIAMOND + 1.5 + text_width(str(number), 3.0)) if upright else max(2 * DIAMOND, text_width(str(number), 3.0))
@@ -243,8 +244,8 @@ def _mark_place(room: Room, start: np.ndarray, along: np.ndarray, apart: float, 
     return float(place[0]), float(place[1])
 
 
-def joint_marks(joint: Joint) -> list:
-    items: list = []
+def joint_marks(joint: Joint) -> list[Leaf]:
+    items: list[Leaf] = []
     for x, y in joint.marks:
         corners = [(x, y - DIAMOND), (x + DIAMOND, y), (x, y + DIAMOND), (x - DIAMOND, y)]
         items.append(Stroke(run(corners, closed=True), "rule", "joint mark"))
