@@ -23,7 +23,7 @@ from tapeline.meaning.style import read
 from tapeline.paper.cutting import page as cutting_page
 from tapeline.paper.cutting import text as cutting_text
 from tapeline.paper.cutting.cutting_list import cutting_list, papers, part_of
-from tapeline.paper.cutting.text import Says
+from tapeline.paper.cutting.text import Lengths
 from tapeline.paper.house.house import House
 from tapeline.paper.house.work import Heading, Work
 from tapeline.source.diagnostics import render
@@ -210,7 +210,7 @@ def test_a_piece_too_wide_is_laid_turned_by_a_quarter():
 
 def test_cloth_is_bought_by():
     """Of the sources of tests/worked/44: 2.72 yards are bought as 2 3/4, 5.19 as 5 1/4; by 5 cm is our choice."""
-    inches, metric = Says(work_of(APRON, "in")), Says(work_of(APRON, "cm"))
+    inches, metric = Lengths(work_of(APRON, "in")), Lengths(work_of(APRON, "cm"))
     assert inches.to_buy(98 * 25.4) == "2 3/4 yards" and inches.to_buy(187 * 25.4) == "5 1/4 yards"
     assert [inches.to_buy(yards * 914.4) for yards in (0.2, 1.0, 1.01, 2.0)] == ["1/4 yard", "1 yard", "1 1/4 yards", "2 yards"]
     assert [metric.to_buy(mm) for mm in (1000.0, 1000.1, 1049.9)] == ["100 cm", "105 cm", "105 cm"]

@@ -10,21 +10,21 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tapeline.paper.house.paper_sizes import PAPERS
-from tapeline.paper.sheets.packing import Frame, Shape, pack, span
+from tapeline.paper.sheets.packing import Footprint, Frame, pack, span
 from tapeline.paper.sheets.printed import piece_groups
 from tapeline.paper.sheets.tiling import lay
 
 FRAMES = [Frame(190.0, 259.4, 10.0), Frame(190.0, 259.4, 0.0), Frame(277.0, 400.0, 15.0), Frame(259.4, 190.0, 10.0)]
 
 
-def box_shape(width: float, height: float) -> Shape:
-    return Shape(width, height, (np.array([[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]]),))
+def box_shape(width: float, height: float) -> Footprint:
+    return Footprint(width, height, (np.array([[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]]),))
 
 
-def ring_shape(points) -> Shape:
+def ring_shape(points) -> Footprint:
     ring = np.array(points, dtype=float)
     ring -= ring.min(axis=0)
-    return Shape(*ring.max(axis=0), (ring,))
+    return Footprint(*ring.max(axis=0), (ring,))
 
 
 @st.composite
@@ -41,7 +41,7 @@ def shapes(draw):
     }[kind]()
 
 
-def laid(shape: Shape, place) -> shapely.Polygon:
+def laid(shape: Footprint, place) -> shapely.Polygon:
     ring = shape.rings[0]
     if place.turned:
         ring = np.array([shape.width, shape.height]) - ring

@@ -19,7 +19,7 @@ from proofs import namesake, page, proof, unruly
 from tapeline.paper.drawing.pieces import draw_piece
 from tapeline.paper.proof import page as proof_page
 from tapeline.paper.proof.page import is_ours, papers, write_page
-from tapeline.paper.proof.rules import Texts, strokes_of
+from tapeline.paper.proof.rules import RuleTexts, strokes_of
 from tapeline.source.quantity import read_length
 
 DRAFTS = [("corselet_skirt", "nell"), ("half_circle_skirt", "maud"), ("waisted_dress", "maud"), ("pleated_skirt", "nell")]
@@ -128,7 +128,7 @@ def test_whatever_moves_with_a_choice_rests_on_its_line(style, body, setting):
     """Each choice is set otherwise and drafted again: every line that has moved must be tied to the rule of the choice."""
     before, after = proof(style, body), proof(style, body, (setting,))
     drawn = {work: [draw_piece(one, 0, work.heading) for one in work.finished.pieces] for work in (before, after)}
-    texts = Texts(before, drawn[before])
+    texts = RuleTexts(before, drawn[before])
     row, _ = texts.link_to(before.plan.choices[setting.partition("=")[0]].span)
     links, moved, rests = texts.links(), 0, 0
     for old, new in zip(drawn[before], drawn[after], strict=True):
@@ -167,7 +167,7 @@ def test_two_files_of_one_name_are_told_apart():
     """A style may bear the name of the library that it uses; a stroke tells the file's name alone."""
     work = namesake()
     drawn = [draw_piece(one, 0, work.heading) for one in work.finished.pieces]
-    texts = Texts(work, drawn)
+    texts = RuleTexts(work, drawn)
     assert [source.name for source in texts.sources][:2] == ["quay/skirt.style", "stdlib/measurements.style"]
     library = texts.sources.index(next(source for source in texts.sources if source.name == "stdlib/skirt.style"))
     front, strokes = texts.links()["pieces"]["front"], strokes_of(drawn[0])

@@ -53,7 +53,7 @@ import numpy as np
 from ..drawing.lettering import text_width
 from ..drawing.model import Text
 from ..house.work import Work
-from .pieces import ANNOTATION, BOUNDARY, SEW, SQUARE, Content, Run, piece_content, test_square
+from .pieces import ANNOTATION, BOUNDARY, SEW, SQUARE, Content, LayerRun, piece_content, test_square
 from .points import TOLERANCE
 
 AUTHOR = "Author: tapeline"
@@ -223,7 +223,7 @@ class _Writer:
             self.place(x, y)
         self.entity("ENDBLK", BOUNDARY)
 
-    def run(self, one: Run) -> None:
+    def run(self, one: LayerRun) -> None:
         if len(one.points) == 2 and one.layer != SEW:
             self.entity("LINE", one.layer)
             (x, y), (to_x, to_y) = one.points

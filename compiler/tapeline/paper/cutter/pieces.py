@@ -38,7 +38,7 @@ _NOTCHES = {"triangle": "V", "slit": "slits", "line": "slits"}
 _TYPE = 6.0  # mm; size of the words, made smaller where there is less room
 
 
-class Run(NamedTuple):
+class LayerRun(NamedTuple):
     layer: int
     points: Floats  # (K, 2)
     closed: bool = False
@@ -51,7 +51,7 @@ class Content(NamedTuple):
     """One piece as it goes into the file.  `spots` are (layer, place), `texts` (layer, words)."""
 
     name: str
-    runs: tuple[Run, ...]
+    runs: tuple[LayerRun, ...]
     spots: tuple[tuple[int, Floats], ...]
     texts: tuple[tuple[int, Text], ...]
 
@@ -79,23 +79,23 @@ def piece_content(finished_piece: FinishedPiece, work: Work, name: str, halved: 
     crease = None if halved else fold  # where it is opened out
     house = replace(work.house, language="en")  # the standard's keys are English; so are the words beside them
     inner, named = _inner(finished_piece, index, work.unit, house)
-    boundary = [Run(BOUNDARY, run_of(ring, fold is None), True)]
+    boundary = [LayerRun(BOUNDARY, run_of(ring, fold is None), True)]
     spots = _drills(piece, index)
     if crease is not None:
         centre = np.stack([ring[0], ring[-1]])
-        boundary = [Run(BOUNDARY, *part) for part in unfolded(boundary[0].points, crease)]
-        inner = [Run(one.layer, *part) for one in inner for part in _on_both(one, crease)]
-        inner.append(Run(INTERNAL, centre))
+        boundary = [LayerRun(BOUNDARY, *part) for part in unfolded(boundary[0].points, crease)]
+        inner = [LayerRun(one.layer, *part) for one in inner for part in _on_both(one, crease)]
+        inner.append(LayerRun(INTERNAL, centre))
         named.append((centre, "centre"))
     elif fold is not None:
-        inner.append(Run(MIRROR, np.stack([ring[0], ring[-1]])))
+        inner.append(LayerRun(MIRROR, np.stack([ring[0], ring[-1]])))
     whole = boundary[0].points
     spots += [(NOTCH, crossing(whole, stitch, cut)) for stitch, cut in _notches(finished_piece, index)]
     if crease is not None:
         spots += [(layer, mirrored(place[None], crease)[0]) for layer, place in spots if off_fold(place[None], crease)[0] > 1e-3]
     grain = finished_piece.grain_line[index]
     if np.isfinite(grain).all():
-        inner.append(Run(GRAIN, grain))
+        inner.append(LayerRun(GRAIN, grain))
     runs = [*boundary, *inner]
     texts = _words(
         runs,
@@ -112,7 +112,7 @@ def test_square(name: str, size: str) -> Content:
     """A square of known size, to be measured wherever the file was read: its unit is all that a reader can mistake."""
     side, words = SQUARE, show_length(SQUARE, "mm")
     ring = np.array([[0.0, 0.0], [side, 0.0], [side, side], [0.0, side]])
-    runs = [Run(BOUNDARY, ring, True), Run(GRAIN, np.array([[0.1, 0.2], [0.1, 0.8]]) * side)]
+    runs = [LayerRun(BOUNDARY, ring, True), LayerRun(GRAIN, np.array([[0.1, 0.2], [0.1, 0.8]]) * side)]
     keys = [f"Piece Name: {name}", f"Size: {size}", "Annotation: test square, no part of the garment", "Quantity: 0,0"]
     notes = [f"Each side measures {words}", "Wrong size: read the file in millimetres"]
     return Content(name, tuple(runs), _design_points(runs), _words(runs, ring, [], keys, notes, ring.mean(axis=0)))
@@ -125,15 +125,15 @@ def _flat(path: Path, index: int) -> Floats:
     return run_of(path.take(slice(index, index + 1)).flatten()[0])
 
 
-def _inner(finished_piece: FinishedPiece, index: int, unit: str, house: House) -> tuple[list[Run], list[tuple[Floats, str]]]:
+def _inner(finished_piece: FinishedPiece, index: int, unit: str, house: House) -> tuple[list[LayerRun], list[tuple[Floats, str]]]:
     """Sew lines and internal lines of the piece as drawn, and the words for some of them."""
     piece = finished_piece.piece
-    runs: list[Run] = []
+    runs: list[LayerRun] = []
     named: list[tuple[Floats, str]] = []
 
     def internal(points: Floats, words: str = "", closed: bool = False) -> None:
         if np.isfinite(points).all() and len(points) > 1 and np.ptp(points, axis=0).max() > LEAST:
-            runs.append(Run(INTERNAL, points, closed))
+            runs.append(LayerRun(INTERNAL, points, closed))
             if words:
                 named.append((points, words))
 
@@ -147,7 +147,7 @@ def _inner(finished_piece: FinishedPiece, index: int, unit: str, house: House) -
             for line in lines:
                 internal(line, f"{spoken(edge.name)}: turn up here" if line is longest else "")
         else:
-            runs += [Run(SEW, line) for line in lines if np.ptp(line, axis=0).max() > LEAST]
+            runs += [LayerRun(SEW, line) for line in lines if np.ptp(line, axis=0).max() > LEAST]
     for dart in piece.darts():
         near, far = _flat(dart.near_leg, index), _flat(dart.far_leg, index)
         if dart.kind != "pleat":
@@ -166,7 +166,7 @@ def _inner(finished_piece: FinishedPiece, index: int, unit: str, house: House) -
     return runs, named
 
 
-def _on_both(one: Run, fold: Fold) -> list[tuple[Floats, bool]]:
+def _on_both(one: LayerRun, fold: Fold) -> list[tuple[Floats, bool]]:
     """A run on both halves of an opened piece; a closed one is not cut open by a fold that it touches."""
     if not one.closed:
         return unfolded(one.points, fold)
@@ -226,7 +226,7 @@ def _apart(spots: Iterable[Spot]) -> tuple[Spot, ...]:
     return tuple(kept)
 
 
-def _design_points(runs: Sequence[Run]) -> tuple[tuple[int, Floats], ...]:
+def _design_points(runs: Sequence[LayerRun]) -> tuple[tuple[int, Floats], ...]:
     """Every point of the contours, once: as turn point if it is one of any of them, else as curve point."""
     turns: dict[tuple[float, ...], Floats] = {}
     curves: dict[tuple[float, ...], Floats] = {}
@@ -278,7 +278,7 @@ def _drill_words(piece: Piece, index: int) -> str:
 
 
 def _words(
-    runs: Sequence[Run], ring: Floats, named: Iterable[tuple[Floats, str]], keys: list[str], notes: list[str], wanted: Floats
+    runs: Sequence[LayerRun], ring: Floats, named: Iterable[tuple[Floats, str]], keys: list[str], notes: list[str], wanted: Floats
 ) -> tuple[tuple[int, Text], ...]:
     """Names along their lines, then the block of keys and notes, none on another or on a line."""
     labels = Labels([Stroke(run(one.points, one.closed), "sign") for one in runs], ring)

@@ -62,7 +62,7 @@ class Part(NamedTuple):
         return self.lefts + self.rights
 
 
-class Laid(NamedTuple):
+class PlacedPart(NamedTuple):
     """A piece in its place on the cloth: x from the fold or the selvedge, y from the beginning of the cloth."""
 
     part: str
@@ -79,7 +79,7 @@ class Lay(NamedTuple):
     kind: str  # "folded" or "open"
     width: float  # of the cloth as it lies
     length: float
-    laid: tuple[Laid, ...]
+    laid: tuple[PlacedPart, ...]
     too_wide: tuple[str, ...]  # pieces that do not fit on the width: then there is no lay, nor where there are too many
 
     @property
@@ -177,7 +177,7 @@ def _lay(kind: str, places: list[_Place], width: float, nap: bool) -> Lay:
         label = far - place.label if turned else place.label
         (across, along), sign = place.part.up, -1.0 if turned else 1.0
         up = (sign * (-across if place.mirrored else across), sign * along)
-        laid.append(Laid(place.part.name, ring + shift, label + shift, up, place.on_fold, turned, place.mirrored, place.copies))
+        laid.append(PlacedPart(place.part.name, ring + shift, label + shift, up, place.on_fold, turned, place.mirrored, place.copies))
     return Lay(kind, width, length, tuple(laid), ())
 
 

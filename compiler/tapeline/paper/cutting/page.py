@@ -14,7 +14,7 @@ import numpy as np
 
 from ...source.quantity import show_number
 from ..house.work import Work
-from .text import Section, heading, printable, sections
+from .text import ListSection, heading, printable, sections
 
 MARK = '<meta name="generator" content="tapeline cutting list">'
 WIDE, HIGH = 172.0, 92.0  # mm on the page that the drawing of a lay may take, words beside it not counted
@@ -77,7 +77,7 @@ def is_ours(data: bytes) -> bool:
     return MARK.encode() in data[:2048]
 
 
-def _section(section: Section, name: str, numbers: dict[str, int], titles: dict[str, str]) -> list[str]:
+def _section(section: ListSection, name: str, numbers: dict[str, int], titles: dict[str, str]) -> list[str]:
     found = [f'<section aria-labelledby="{name}">', f'<h2 id="{name}">{escape(section.title)}</h2>']
     found += [f"<p>{escape(line)}</p>" for line in section.lines]
     if section.rows:
@@ -88,7 +88,7 @@ def _section(section: Section, name: str, numbers: dict[str, int], titles: dict[
     return [*found, "</section>"]
 
 
-def _table(section: Section) -> list[str]:
+def _table(section: ListSection) -> list[str]:
     tick = section.tick
     heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in section.heads)
     found = [
@@ -106,7 +106,7 @@ def _table(section: Section) -> list[str]:
 # ----------------------------------------------------------------------------------------- drawing of a lay
 
 
-def lay_figure(lay: dict[str, Any], section: Section, numbers: dict[str, int], titles: dict[str, str], name: str) -> str:
+def lay_figure(lay: dict[str, Any], section: ListSection, numbers: dict[str, int], titles: dict[str, str], name: str) -> str:
     """The drawing of one lay with its caption; `name` is its own on the page."""
     length, width = max(lay["length"], 1.0), lay["width"]
     scale = min(WIDE / length, HIGH / width)

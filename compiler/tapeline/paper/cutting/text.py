@@ -31,7 +31,7 @@ _METHOD = (
 
 
 @dataclass(slots=True)
-class Section:
+class ListSection:
     title: str
     lines: list[str] = field(default_factory=list)  # before the table
     heads: tuple[str, ...] = ()
@@ -41,7 +41,7 @@ class Section:
     tick: bool = False  # whether its rows are things to do or to get
 
 
-class Says:
+class Lengths:
     """Lengths as the house writes them."""
 
     def __init__(self, work: Work) -> None:
@@ -100,9 +100,9 @@ def heading(data: dict[str, Any], house: str = "") -> str:
     return f"{house + ': c' if house else 'C'}utting list of {title} for {data['body']}"
 
 
-def sections(data: dict[str, Any], work: Work) -> list[Section]:
+def sections(data: dict[str, Any], work: Work) -> list[ListSection]:
     """All that the list has to say, in the order of the work: cloth, pieces, what is sewn in, edges."""
-    says = Says(work)
+    says = Lengths(work)
     numbers = {row["name"]: row["number"] for row in data["pieces"]}
     found = [
         _pieces(data, says),
@@ -110,12 +110,12 @@ def sections(data: dict[str, Any], work: Work) -> list[Section]:
         _notions(data, says),
         _bones(data, says),
         _edges(data, says),
-        Section("How the cloth was reckoned", [_METHOD]),
+        ListSection("How the cloth was reckoned", [_METHOD]),
     ]
     return [section for section in found if section.rows or section.lines]
 
 
-def _pieces(data: dict[str, Any], says: Says) -> Section:
+def _pieces(data: dict[str, Any], says: Lengths) -> ListSection:
     rows = []
     for row in data["pieces"]:
         rows.append(
@@ -133,7 +133,7 @@ def _pieces(data: dict[str, Any], says: Says) -> Section:
         notes[0] += " A piece cut on the fold is given by its half."
     if not data["allowances"]:
         notes.append("The style gives no seam allowances: the pieces are net.")
-    return Section("Pieces", [], ("no.", "piece", "cut", "grain line", "size as cut"), rows, notes, tick=True)
+    return ListSection("Pieces", [], ("no.", "piece", "cut", "grain line", "size as cut"), rows, notes, tick=True)
 
 
 def how_cut(row: dict[str, Any]) -> str:
@@ -156,7 +156,7 @@ def thread(degrees: float) -> str:
     return f"{show_number(degrees, 2)} deg from straight down"
 
 
-def _cloth(cloth: dict[str, Any], numbers: dict[str, int], says: Says) -> Section:
+def _cloth(cloth: dict[str, Any], numbers: dict[str, int], says: Lengths) -> ListSection:
     what = spoken(cloth["for"]) if cloth["for"] else "the garment"
     lines = [
         f"{says.about(cloth['width'])} wide between the selvedges ({_FROM[cloth['width_from']]}), "
@@ -179,7 +179,7 @@ def _cloth(cloth: dict[str, Any], numbers: dict[str, int], says: Says) -> Sectio
                 says.to_buy(length),
             )
         )
-    section = Section(f"Cloth for {what}", lines, ("lay", "length", "above the least", "cloth used", "buy"), rows, cloth=cloth)
+    section = ListSection(f"Cloth for {what}", lines, ("lay", "length", "above the least", "cloth used", "buy"), rows, cloth=cloth)
     kinds = [lay["kind"] for lay in cloth["lays"]]
     if kinds == ["folded"]:
         section.notes.append("No shorter lay was found on open cloth.")
@@ -207,7 +207,7 @@ def single_places(lay: dict[str, Any]) -> list[dict[str, Any]]:
     return [one for one in lay["laid"] if lay["kind"] == "folded" and one["copies"] == 1 and not one["on_fold"]]
 
 
-def _notions(data: dict[str, Any], says: Says) -> Section:
+def _notions(data: dict[str, Any], says: Lengths) -> ListSection:
     rows = []
     for row in data["zips"]:
         note = f"marked on {row['edges']} edges: one zip, if not planned otherwise" if row["edges"] > 2 else ""
@@ -225,10 +225,10 @@ def _notions(data: dict[str, Any], says: Says) -> Section:
                 "; ".join(filter(None, [row["words"], each])),
             )
         )
-    return Section("Notions: zip, buttons, tape", [], ("what", "how many", "size", "where", ""), rows, tick=True)
+    return ListSection("Notions: zip, buttons, tape", [], ("what", "how many", "size", "where", ""), rows, tick=True)
 
 
-def _bones(data: dict[str, Any], says: Says) -> Section:
+def _bones(data: dict[str, Any], says: Lengths) -> ListSection:
     rows = [
         (row["piece"], spoken(row["name"]), str(row["count"]), says.length(row["length"]), says.length(row["channel"]))
         for row in data["bones"]
@@ -236,15 +236,15 @@ def _bones(data: dict[str, Any], says: Says) -> Section:
     count = sum(row["count"] for row in data["bones"])
     total = sum(row["count"] * row["length"] for row in data["bones"])
     notes = [f"{count} bones, {says.about(total)} in all. A bone is its channel less the clearance at both ends."] if rows else []
-    return Section("Bones", [], ("piece", "channel", "how many", "bone", "channel length"), rows, notes, tick=True)
+    return ListSection("Bones", [], ("piece", "channel", "how many", "bone", "channel length"), rows, notes, tick=True)
 
 
-def _edges(data: dict[str, Any], says: Says) -> Section:
+def _edges(data: dict[str, Any], says: Lengths) -> ListSection:
     rows = [
         (row["kind"] + (f", {spoken(row['for'])}" if row["for"] else ""), says.length(row["width"]), says.about(row["length"]))
         for row in data["allowances"]
     ]
-    return Section(
+    return ListSection(
         "Hems and seam allowances",
         [],
         ("kind", "width", "length in all"),

@@ -25,7 +25,7 @@ from ..house.work import Heading
 from ..sheets.pdf import Layer, Page, write_pdf
 from ..sheets.sheet import lay_out, test_square, title_block
 from ..sheets.svg import write_svg
-from .nest_names import Line, set_names
+from .nest_names import SizeLine, set_names
 
 STILL = 0.5  # mm; a shorter growth line is left out
 
@@ -114,13 +114,13 @@ def _half(one: FinishedPiece, place: int) -> Floats | None:
     return open_half(one.cut_line[place], (edge.start()[place], edge.end()[place]), one.runs[edge.name].start)
 
 
-def _outline(size: Size, name: str, stack: Stack, k: int) -> Line:
+def _outline(size: Size, name: str, stack: Stack, k: int) -> SizeLine:
     """The cut line of one size, open at a fold."""
     one = _piece_of(size, name)
     ring, half = one.cut_line[size.place], _half(one, size.place)
     whole = np.concatenate([ring, ring[:1]]) if half is None else half
     edges = {edge: _laid(stack, k, ring[part]) for edge, part in one.runs.items() if edge != one.piece.cut.fold and len(ring[part]) > 1}
-    return Line(size.name, _laid(stack, k, whole), edges)
+    return SizeLine(size.name, _laid(stack, k, whole), edges)
 
 
 def _fold(sized: SizeRun, name: str, stack: Stack, having: Sequence[int]) -> list[Stroke]:

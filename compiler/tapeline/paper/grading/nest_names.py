@@ -27,7 +27,7 @@ MANY = 40  # sizes; of more none is named in its line
 TIMES = 2  # edges on which each size is named, where there is room
 
 
-class Line(NamedTuple):
+class SizeLine(NamedTuple):
     """The cut line of one size, and the part of it that belongs to each edge."""
 
     name: str
@@ -40,7 +40,7 @@ class Gap(NamedTuple):
     plate: Plate
 
 
-def set_names(lines: list[Line], others: list[Floats], labels: Labels) -> list[list[Floats]]:
+def set_names(lines: list[SizeLine], others: list[Floats], labels: Labels) -> list[list[Floats]]:
     """The parts of each cut line between the gaps for its names, which are set into `labels`.
 
     `others` is what no name must touch besides the cut lines of other sizes.
@@ -65,7 +65,7 @@ def _room(runs: list[Floats]) -> Room:
     return room
 
 
-def _beside(lines: list[Line], numbers: list[int], labels: Labels) -> None:
+def _beside(lines: list[SizeLine], numbers: list[int], labels: Labels) -> None:
     """Names under one another to the right of the piece, each with a leader to where its line is farthest from the others."""
     if not numbers:
         return
@@ -86,7 +86,7 @@ def _beside(lines: list[Line], numbers: list[int], labels: Labels) -> None:
         y += 4.0
 
 
-def _apart(line: Line, others: list[Floats]) -> Floats:
+def _apart(line: SizeLine, others: list[Floats]) -> Floats:
     """A place on a cut line as far as may be from places on those of other sizes, of a hundred along it."""
     own, _ = _at(line.run, np.linspace(0.01, 0.99, 99))
     away = np.hypot(*(own[:, None] - np.concatenate(others or [own + 1.0])[None]).transpose(2, 0, 1)).min(axis=1)
@@ -94,7 +94,7 @@ def _apart(line: Line, others: list[Floats]) -> Floats:
     return farthest
 
 
-def _edges(lines: list[Line]) -> list[str]:
+def _edges(lines: list[SizeLine]) -> list[str]:
     """The edges long enough for a name, those first on which the lines lie farthest apart."""
     wide = 2 * max(text_width(line.name, LEAST) for line in lines) + 10.0
     apart = {}
@@ -108,7 +108,7 @@ def _edges(lines: list[Line]) -> list[str]:
     return sorted(apart, key=lambda edge: -round(apart[edge], 3))
 
 
-def _along(lines: list[Line], edge: str, rooms: list[Room], labels: Labels, wanted: set[int]) -> list[Gap]:
+def _along(lines: list[SizeLine], edge: str, rooms: list[Room], labels: Labels, wanted: set[int]) -> list[Gap]:
     """One gap in each wanted line that has room on this edge, as many of them as may be at one part of the way."""
     waiting = {k for k in wanted if edge in lines[k].edges}
     places = {k: _at(lines[k].edges[edge], np.array(PARTS)) for k in waiting}

@@ -15,11 +15,11 @@ from ...drafting.shapes import Shape
 from ...meaning.plan import PiecePlan, Step
 from ...meaning.ring import Added
 from ..house.work import Work
-from .measure import Rule
+from .measure import Ruler
 from .words import counted
 
 
-def told(work: Work, plan: PiecePlan, slot: int, rule: Rule) -> list[str]:
+def told(work: Work, plan: PiecePlan, slot: int, rule: Ruler) -> list[str]:
     """The changes that lead to a shape, in order, from the piece that is traced."""
     steps = {step.out: step for step in work.plan.steps}
     source = next((shape_of(steps, one) for one in work.plan.pieces if one.name == plan.source and one is not plan), None)
@@ -41,7 +41,7 @@ def shape_of(steps: Mapping[int, Step], plan: PiecePlan) -> int | None:
 
 
 class _Teller:
-    def __init__(self, work: Work, rule: Rule, plan: PiecePlan, steps: Mapping[int, Step]) -> None:
+    def __init__(self, work: Work, rule: Ruler, plan: PiecePlan, steps: Mapping[int, Step]) -> None:
         self.work, self.rule, self.plan, self.steps = work, rule, plan, steps
 
     def length(self, slot: int) -> str:

@@ -15,7 +15,7 @@ from ...drafting.pattern import Piece
 from ...geometry.arrays import Floats
 from ..drawing.lettering import DROP, RISE, Room, text_width
 from ..drawing.model import Commands, Drawing, Leaf, Stroke, Text, box_of, polylines, run, shifted, trace
-from .steps import Section
+from .steps import HandSection
 
 WIDE, HIGH = 88.0, 150.0  # mm that the lines may take
 WHOLE = 176.0  # mm that the drawing may take with its names
@@ -28,7 +28,7 @@ LEAD = 2.6  # mm; a name further off has a line to its point
 ANGLES = [side * k * math.pi / 12 for k in (0, 1, 2, 11, 12, 10, 3, 9, 6, 5, 7, 4, 8) for side in (1, -1)]  # rather beside
 
 
-def piece_drawing(section: Section, index: int) -> Drawing:
+def piece_drawing(section: HandSection, index: int) -> Drawing:
     """One section of a `HandDraft` as a drawing with its own size on the page."""
     lines = [*_lines(section.piece, index)]
     places = np.array([*section.true.values()])

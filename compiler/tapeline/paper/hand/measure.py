@@ -1,6 +1,6 @@
 """What a hand with ruler, tape and curve can set out: figures as they are printed, and fair lines through points.
 
-A `Rule` rounds lengths to what the house's ruler shows.  A curve is told by offsets from the straight line between its
+A `Ruler` rounds lengths to what the house's ruler shows.  A curve is told by offsets from the straight line between its
 ends; how many are told depends on how well a fair line through them keeps to the curve.  Places are (2,) arrays of
 millimetres, x to the right, y down.
 """
@@ -22,7 +22,7 @@ STEPS = 16  # chords drawn between two points of a fair line
 WAYS = {"right": (1.0, 0.0), "left": (-1.0, 0.0), "down": (0.0, 1.0), "up": (0.0, -1.0)}
 
 
-class Rule(NamedTuple):
+class Ruler(NamedTuple):
     """The house's ruler: its unit, and for inches the fraction it is divided into."""
 
     unit: str
@@ -119,7 +119,7 @@ def line_length(line: Floats) -> float:
     return float(np.hypot(*np.diff(line, axis=0).T).sum())
 
 
-def offsets_of(line: Floats, rule: Rule) -> list[Offset]:
+def offsets_of(line: Floats, rule: Ruler) -> list[Offset]:
     """A curve, given by many points on it, as few offsets from its chord; none where it may be ruled.
 
     The places on the chord are whole steps of the ruler, so that only the offsets are rounded; where the curve runs

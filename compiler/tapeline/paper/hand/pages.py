@@ -11,7 +11,7 @@ from ..house.paper_sizes import PAPERS, read_paper
 from ..house.work import Work
 from ..sheets.pdf import Layer, Page
 from .drawing import BESIDE, piece_drawing
-from .steps import HandDraft, Section, Step
+from .steps import HandDraft, HandSection, HandStep
 from .telling import exactness, figures, heading_of, phases, reading, step_words, title
 
 SIDE, TOP = 14.0, 13.0  # margins
@@ -21,7 +21,7 @@ INDENT, GAP = 9.0, 5.0
 FACE = 1.1  # lengths of lines are reckoned for wider faces than a PDF's own
 
 
-class _Flow:
+class _TextFlow:
     """Pages filled from the top."""
 
     def __init__(self, width: float, height: float, foot: str) -> None:
@@ -63,7 +63,7 @@ class _Flow:
             self.items.append(Text(SIDE, self.y + RISE * size, size, line, "start", 0.0, weight))
             self.y += size * LEAD
 
-    def step(self, step: Step) -> None:
+    def step(self, step: HandStep) -> None:
         """A numbered step, its name in bold."""
         self.room(len(self._parted(step)) * BODY * LEAD)
         for number, (line, indent) in enumerate(self._parted(step)):
@@ -77,7 +77,7 @@ class _Flow:
             self.y += BODY * LEAD
         self.y += 0.6
 
-    def _parted(self, step: Step) -> list[tuple[str, float]]:
+    def _parted(self, step: HandStep) -> list[tuple[str, float]]:
         """(line, indent) of a step's words; the first line begins behind the name."""
         words = step_words(step)
         room = self.measure(INDENT)
@@ -97,7 +97,7 @@ def sheet_pages(draft: HandDraft, work: Work) -> list[Page]:
     stated, _ = read_paper(work.house.paper)
     paper = PAPERS["A4"] if stated is None or stated.large else stated
     name = title(work)
-    flow = _Flow(paper.width, paper.length, name)
+    flow = _TextFlow(paper.width, paper.length, name)
     flow.words(name, H1, "bold")
     if work.house.name:
         flow.words(work.house.name)
@@ -119,7 +119,7 @@ def sheet_pages(draft: HandDraft, work: Work) -> list[Page]:
     return pages
 
 
-def _section(flow: _Flow, section: Section, index: int) -> None:
+def _section(flow: _TextFlow, section: HandSection, index: int) -> None:
     drawing = piece_drawing(section, index)
     flow.room(drawing.height + 18.0)
     flow.words(heading_of(section), H2, "bold", before=6.0, keep=drawing.height)

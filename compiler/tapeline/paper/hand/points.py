@@ -21,7 +21,7 @@ from ...drafting.operations import OPERATIONS
 from ...geometry.arrays import Floats
 from ...meaning.plan import PiecePlan, Step
 from ..house.work import Work
-from .measure import WAYS, Rule, across, along_way, unit
+from .measure import WAYS, Ruler, across, along_way, unit
 from .words import BASE, LINE, MOVE
 
 SAME = 0.01  # mm; places nearer than this are one
@@ -36,7 +36,7 @@ class Unsaid(Exception):
 Elsewhere: TypeAlias = dict[int, tuple[str, str, Floats]]  # slot -> the piece that has the point, its name there, and where it is
 
 
-class Said(NamedTuple):
+class Directions(NamedTuple):
     """A base with moves, and where they lead when drawn from the rounded figures."""
 
     base: str
@@ -44,8 +44,8 @@ class Said(NamedTuple):
     at: Floats
     remark: str = ""
 
-    def then(self, words: str, by: Floats, remark: str = "") -> Said:
-        return Said(self.base, (*self.moves, words) if words else self.moves, self.at + by, remark or self.remark)
+    def then(self, words: str, by: Floats, remark: str = "") -> Directions:
+        return Directions(self.base, (*self.moves, words) if words else self.moves, self.at + by, remark or self.remark)
 
     @property
     def words(self) -> str:
@@ -56,7 +56,7 @@ class Setting:
     """Points of one piece; `add(name, words, remark)` is called with each as it is set out."""
 
     def __init__(
-        self, work: Work, piece_plan: PiecePlan, rule: Rule, elsewhere: Elsewhere, add: Callable[[str, str, str], None], alone: bool
+        self, work: Work, piece_plan: PiecePlan, rule: Ruler, elsewhere: Elsewhere, add: Callable[[str, str, str], None], alone: bool
     ) -> None:
         self.work, self.index, self.rule, self.add = work, work.index, rule, add
         self.alone = alone  # a changed piece has a start of its own, and shares no points with others
@@ -109,7 +109,7 @@ class Setting:
         self._open.discard(slot)
         return label
 
-    def set_out(self, label: str, said: Said, true: Floats) -> None:
+    def set_out(self, label: str, said: Directions, true: Floats) -> None:
         self.true[label], self.drawn[label] = true, said.at
         self.add(label, said.words, said.remark)
 
@@ -131,20 +131,20 @@ class Setting:
         self.set_out(label, self.by_figures(place, base, remark), place)
         return label
 
-    def by_figures(self, true: Floats, base: str | None = None, remark: str = "") -> Said:
+    def by_figures(self, true: Floats, base: str | None = None, remark: str = "") -> Directions:
         """Across and down from where a point came to lie that is drawn already, by default the nearest."""
         if base is None and self.drawn:
             base = min(self.drawn, key=lambda label: float(np.hypot(*(self.drawn[label] - true))))
         if base is not None:
-            said = Said(BASE["point"].format(base), (), self.drawn[base], remark)
+            said = Directions(BASE["point"].format(base), (), self.drawn[base], remark)
         elif self.levels:
             level, depth = next(iter(self.levels.items()))
-            said = Said(BASE["level_line"].format(level), (), np.array([0.0, depth]), remark)
+            said = Directions(BASE["level_line"].format(level), (), np.array([0.0, depth]), remark)
         else:
-            said = Said(BASE["start"], (), true if self.alone else np.zeros(2), remark)
+            said = Directions(BASE["start"], (), true if self.alone else np.zeros(2), remark)
         return self._by_ways(said, true - said.at)
 
-    def _by_ways(self, said: Said, v: Floats, remark: str = "") -> Said:
+    def _by_ways(self, said: Directions, v: Floats, remark: str = "") -> Directions:
         for amount, (more, less) in zip(v, (("right", "left"), ("down", "up")), strict=True):
             length = self.rule.round(float(amount))
             if length:
@@ -152,7 +152,7 @@ class Setting:
                 said = said.then(MOVE["way"].format(way=way, length=self.show(abs(length))), abs(length) * np.array(WAYS[way]), remark)
         return said
 
-    def _best(self, slot: int) -> Said:
+    def _best(self, slot: int) -> Directions:
         """The rule's own move, or figures where it cannot be said or leads further off than the ruler's least figure."""
         true = self.place(slot)
         try:
@@ -163,15 +163,15 @@ class Setting:
             return said
         return self.by_figures(true, remark=AFRESH)
 
-    def said(self, slot: int, top: bool = False) -> Said:
+    def said(self, slot: int, top: bool = False) -> Directions:
         if not top and (slot in self.own or slot in self.names or slot in self.elsewhere):
             label = self.need(slot)
-            return Said(BASE["point"].format(label), (), self.drawn[label])
+            return Directions(BASE["point"].format(label), (), self.drawn[label])
         step = self.steps[slot]
         told = OPERATIONS[step.operation].told
         if told is None:
             raise Unsaid
-        said: Said = told(self, step)
+        said: Directions = told(self, step)
         return said
 
     # ------------------------------------------------------------ lines to meet and to square from
@@ -193,14 +193,14 @@ class Setting:
 
 
 @places.origin.by_hand
-def _origin(hand: Setting, step: Step) -> Said:
+def _origin(hand: Setting, step: Step) -> Directions:
     if hand.alone:
         raise Unsaid
-    return Said(BASE["start"], (), np.zeros(2))
+    return Directions(BASE["start"], (), np.zeros(2))
 
 
 @places.shift.by_hand
-def _shift(hand: Setting, step: Step) -> Said:
+def _shift(hand: Setting, step: Step) -> Directions:
     said, length = hand.said(step.inputs[0]), hand.rule.round(hand.value(step.inputs[1]))
     by = np.array([step.options["dx"], step.options["dy"]], dtype=float) * length
     if not length:
@@ -210,24 +210,24 @@ def _shift(hand: Setting, step: Step) -> Said:
 
 
 @places.toward_part.by_hand
-def _toward_part(hand: Setting, step: Step) -> Said:
+def _toward_part(hand: Setting, step: Step) -> Directions:
     a, b = (hand.need(slot) for slot in step.inputs[:2])
     part, start, way = hand.value(step.inputs[2]), hand.drawn[a], hand.drawn[b] - hand.drawn[a]
     simple = Fraction(part).limit_denominator(12)
     if 0 < part < 1 and abs(simple - part) < 1e-9:
         words = BASE["half"].format(a, b) if simple == Fraction(1, 2) else BASE["part"].format(a, b, part=simple)
-        return Said(words, (), start + way * float(simple))
+        return Directions(words, (), start + way * float(simple))
     length = hand.rule.round(part * float(np.hypot(*(hand.true[b] - hand.true[a]))))
-    return _toward(hand, Said(BASE["point"].format(a), (), start), b, length)
+    return _toward(hand, Directions(BASE["point"].format(a), (), start), b, length)
 
 
 @places.toward_length.by_hand
-def _toward_length(hand: Setting, step: Step) -> Said:
+def _toward_length(hand: Setting, step: Step) -> Directions:
     b = hand.need(step.inputs[1])
     return _toward(hand, hand.said(step.inputs[0]), b, hand.rule.round(hand.value(step.inputs[2])))
 
 
-def _toward(hand: Setting, said: Said, label: str, length: float) -> Said:
+def _toward(hand: Setting, said: Directions, label: str, length: float) -> Directions:
     if not length:
         return said
     kind = "toward" if length > 0 else "away"
@@ -235,7 +235,7 @@ def _toward(hand: Setting, said: Said, label: str, length: float) -> Said:
 
 
 @places.shift_square.by_hand
-def _shift_square(hand: Setting, step: Step) -> Said:
+def _shift_square(hand: Setting, step: Step) -> Directions:
     said, turn = hand.said(step.inputs[0]), hand.steps[step.inputs[1]]
     length = hand.rule.round(hand.value(step.inputs[2]))
     between = hand.steps[turn.inputs[0]] if turn.operation == "quarter_turn" else turn
@@ -251,33 +251,33 @@ def _shift_square(hand: Setting, step: Step) -> Said:
 
 
 @places.shift_angle.by_hand
-def _shift_angle(hand: Setting, step: Step) -> Said:
+def _shift_angle(hand: Setting, step: Step) -> Directions:
     by = hand.place(step.out) - hand.place(step.inputs[0])
     angle, length = math.degrees(hand.value(step.inputs[1])), hand.value(step.inputs[2])
     return hand._by_ways(hand.said(step.inputs[0]), by, f"{hand.show(abs(length))} at {angle:g} deg")
 
 
 @places.meet_lines.by_hand
-def _meet_lines(hand: Setting, step: Step) -> Said:
+def _meet_lines(hand: Setting, step: Step) -> Directions:
     one, p, d = hand.line(*step.inputs[:2])
     other, q, e = hand.line(*step.inputs[2:])
     slope = d[0] * e[1] - d[1] * e[0]
     if abs(slope) < 0.05 * np.hypot(*d) * np.hypot(*e):
         raise Unsaid
     w = q - p
-    return Said(BASE["lines"].format(one=one, other=other), (), p + d * (w[0] * e[1] - w[1] * e[0]) / slope)
+    return Directions(BASE["lines"].format(one=one, other=other), (), p + d * (w[0] * e[1] - w[1] * e[0]) / slope)
 
 
 @places.foot_on_line.by_hand
-def _foot_on_line(hand: Setting, step: Step) -> Said:
+def _foot_on_line(hand: Setting, step: Step) -> Directions:
     label = hand.need(step.inputs[0])
     line, p, d = hand.line(*step.inputs[1:])
     way = unit(d)
-    return Said(BASE["foot"].format(label, line=line), (), p + way * float((hand.drawn[label] - p) @ way))
+    return Directions(BASE["foot"].format(label, line=line), (), p + way * float((hand.drawn[label] - p) @ way))
 
 
 @places.meet_tape_line.by_hand
-def _meet_tape_line(hand: Setting, step: Step) -> Said:
+def _meet_tape_line(hand: Setting, step: Step) -> Directions:
     centre, radius = hand.need(step.inputs[0]), hand.rule.round(hand.value(step.inputs[1]))
     line, p, d = hand.line(*step.inputs[2:])
     way, c = unit(d), hand.drawn[centre]
@@ -286,18 +286,18 @@ def _meet_tape_line(hand: Setting, step: Step) -> Said:
     if rise <= 0:
         raise Unsaid
     at = foot + math.sqrt(rise) * along_way(way, _way(step.options["side"]))
-    return Said(BASE["tape_line"].format(centre, radius=hand.show(radius), line=line, side=step.options["side"]), (), at)
+    return Directions(BASE["tape_line"].format(centre, radius=hand.show(radius), line=line, side=step.options["side"]), (), at)
 
 
 @places.meet_tapes.by_hand
-def _meet_tapes(hand: Setting, step: Step) -> Said:
+def _meet_tapes(hand: Setting, step: Step) -> Directions:
     a, b = hand.need(step.inputs[0]), hand.need(step.inputs[2])
     r, s = hand.value(step.inputs[1]), hand.value(step.inputs[3])
     return _tapes(hand, a, r, b, s, step.options["side"])
 
 
 @places.swing.by_hand
-def _swing(hand: Setting, step: Step) -> Said:
+def _swing(hand: Setting, step: Step) -> Directions:
     """A swung point: with one tape from the centre and one from where it was."""
     a, c = (hand.need(slot) for slot in step.inputs[:2])
     true = hand.place(step.out)
@@ -311,7 +311,7 @@ def _swing(hand: Setting, step: Step) -> Said:
     return _tapes(hand, c, radius, a, chord, side)._replace(remark=f"{a} swung about {c}")
 
 
-def _tapes(hand: Setting, a: str, r: float, b: str, s: float, side: str) -> Said:
+def _tapes(hand: Setting, a: str, r: float, b: str, s: float, side: str) -> Directions:
     r, s = hand.rule.round(r), hand.rule.round(s)
     p, q = hand.drawn[a], hand.drawn[b]
     apart = float(np.hypot(*(q - p)))
@@ -321,7 +321,7 @@ def _tapes(hand: Setting, a: str, r: float, b: str, s: float, side: str) -> Said
         raise Unsaid
     way = unit(q - p)
     at = p + along * way + math.sqrt(rise) * along_way(across(way), _way(side))
-    return Said(BASE["tapes"].format(a, b, radius=hand.show(r), other=hand.show(s), side=side), (), at)
+    return Directions(BASE["tapes"].format(a, b, radius=hand.show(r), other=hand.show(s), side=side), (), at)
 
 
 def _way(side: str) -> str:
@@ -329,7 +329,7 @@ def _way(side: str) -> str:
 
 
 @places.place.by_hand
-def _by_level(hand: Setting, step: Step) -> Said:
+def _by_level(hand: Setting, step: Step) -> Directions:
     """A point of a piece drawn by level: on its level's line, so far from the centre line, dipped or raised."""
     label = hand.own.get(step.out, "")
     level = label.rsplit("_", 1)[0]
@@ -337,12 +337,12 @@ def _by_level(hand: Setting, step: Step) -> Said:
         raise Unsaid
     true = hand.place(step.out)
     base = np.array([0.0, hand.levels[level]])
-    return hand._by_ways(Said(BASE["level_line"].format(level), (), base), true - base)
+    return hand._by_ways(Directions(BASE["level_line"].format(level), (), base), true - base)
 
 
 @places.along_length.by_hand
 @places.along_part.by_hand
-def _on_edge(hand: Setting, step: Step) -> Said:
+def _on_edge(hand: Setting, step: Step) -> Directions:
     """A place on an edge: on a straight one from its end, elsewhere by figures."""
     guide = hand.steps[step.inputs[0]]
     if guide.operation != "draw_line" or len(guide.inputs) != 2:
@@ -351,14 +351,14 @@ def _on_edge(hand: Setting, step: Step) -> Said:
     if step.operation == "along_part":
         part = hand.value(step.inputs[1])
         if abs(part - 0.5) < 1e-9:
-            return Said(BASE["half"].format(a, b), (), (hand.drawn[a] + hand.drawn[b]) / 2)
+            return Directions(BASE["half"].format(a, b), (), (hand.drawn[a] + hand.drawn[b]) / 2)
     length = float(np.hypot(*(hand.place(step.out) - hand.true[a])))
-    return _toward(hand, Said(BASE["point"].format(a), (), hand.drawn[a]), b, hand.rule.round(length))
+    return _toward(hand, Directions(BASE["point"].format(a), (), hand.drawn[a]), b, hand.rule.round(length))
 
 
 @darts.dart_foot.by_hand
 @shapes.shape_dart.by_hand
-def _far_foot(hand: Setting, step: Step) -> Said:
+def _far_foot(hand: Setting, step: Step) -> Directions:
     """The far foot of a dart, from its near one by the pattern's own figures, so that like darts have like figures."""
     if step.options["which"] != "far":
         raise Unsaid
@@ -366,6 +366,6 @@ def _far_foot(hand: Setting, step: Step) -> Said:
         other = hand.steps[slot]
         if other.operation == step.operation and other.inputs == step.inputs and other.options == {**step.options, "which": "near"}:
             label = hand.need(slot)
-            said = Said(BASE["point"].format(label), (), hand.drawn[label])
+            said = Directions(BASE["point"].format(label), (), hand.drawn[label])
             return hand._by_ways(said, hand.place(step.out) - hand.true[label])
     raise Unsaid

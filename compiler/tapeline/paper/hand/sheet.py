@@ -13,7 +13,7 @@ from ..sheets.pdf import write_pdf
 from ..sheets.svg import write_svg
 from .drawing import BESIDE, piece_drawing
 from .pages import sheet_pages
-from .steps import HandDraft, Section, Step, hand_draft
+from .steps import HandDraft, HandSection, HandStep, hand_draft
 from .telling import exactness, figures, heading_of, phases, reading, step_words, title
 
 MARK = '<meta name="generator" content="tapeline drafting sheet">'
@@ -95,7 +95,7 @@ def write_page(draft: HandDraft, work: Work) -> str:
     )
 
 
-def _section(section: Section, index: int) -> list[str]:
+def _section(section: HandSection, index: int) -> list[str]:
     name = escape(section.name, quote=True)
     found = [f'<section aria-labelledby="piece-{name}">', f'<h2 id="piece-{name}">{escape(heading_of(section))}</h2>']
     drawing = piece_drawing(section, index)
@@ -107,7 +107,7 @@ def _section(section: Section, index: int) -> list[str]:
     return [*found, "</section>"]
 
 
-def _item(step: Step) -> str:
+def _item(step: HandStep) -> str:
     words = escape(step_words(step))
     if step.name:
         name = escape(step.name)

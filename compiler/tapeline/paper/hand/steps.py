@@ -24,7 +24,7 @@ from ...meaning.plan import PiecePlan
 from ..drawing.pieces import allowance_words, cut_words, extra_words
 from ..house.work import Work
 from .changes import shape_of, told
-from .measure import Rule, arc_line, fair_lines, line_length, off_line, offsets_of, set_off, unit
+from .measure import Ruler, arc_line, fair_lines, line_length, off_line, offsets_of, set_off, unit
 from .points import SAME, Elsewhere, Setting, Unsaid
 from .words import OFFSET, ON_LINE, STEP, STRETCH, counted
 
@@ -34,7 +34,7 @@ HANDS = 0.2
 CORNER = math.radians(0.3)  # an edge that turns by more at one place has a corner there
 
 
-class Step(NamedTuple):
+class HandStep(NamedTuple):
     number: int  # within its section
     kind: str  # "change", "level", "trace", "point", "edge", "dart" or "mark"
     name: str  # of what the step draws
@@ -43,12 +43,12 @@ class Step(NamedTuple):
 
 
 @dataclass(slots=True)
-class Section:
+class HandSection:
     name: str
     title: str
     intro: list[str]
     piece: Piece
-    steps: list[Step] = field(default_factory=list)
+    steps: list[HandStep] = field(default_factory=list)
     true: dict[str, Floats] = field(default_factory=dict)
     drawn: dict[str, Floats] = field(default_factory=dict)
     lengths: dict[str, Floats] = field(default_factory=dict)  # (2,) mm of each edge as sewn, as two hands draw it
@@ -62,9 +62,9 @@ class SeamError(NamedTuple):
 
 
 class HandDraft(NamedTuple):
-    rule: Rule
-    sections: tuple[Section, ...]
-    worst: Section | None
+    rule: Ruler
+    sections: tuple[HandSection, ...]
+    worst: HandSection | None
     seam: SeamError | None
 
     def limit(self) -> float:
@@ -82,7 +82,7 @@ def upward(mm: float) -> float:
 def hand_draft(work: Work) -> HandDraft:
     """The draft of one body, told for drawing by hand."""
     house = work.house
-    rule = Rule(house.unit or work.unit, house.fraction)
+    rule = Ruler(house.unit or work.unit, house.fraction)
     elsewhere: Elsewhere = {}
     finished = {one.piece.name: one for one in work.finished.pieces}
     sections = [
@@ -94,7 +94,7 @@ def hand_draft(work: Work) -> HandDraft:
     return HandDraft(rule, tuple(sections), worst, _worst_seam(work, sections))
 
 
-def _worst_seam(work: Work, sections: list[Section]) -> SeamError | None:
+def _worst_seam(work: Work, sections: list[HandSection]) -> SeamError | None:
     """The seam whose two sides come out most unlike what they are in the pattern."""
     pattern, found = work.finished.pattern, []
     drawn = {section.name: section for section in sections}
@@ -125,10 +125,10 @@ class _Stretch(NamedTuple):
 class _Telling:
     """Tells one piece."""
 
-    def __init__(self, work: Work, plan: PiecePlan, rule: Rule, elsewhere: Elsewhere, finished: FinishedPiece | None) -> None:
+    def __init__(self, work: Work, plan: PiecePlan, rule: Ruler, elsewhere: Elsewhere, finished: FinishedPiece | None) -> None:
         self.work, self.plan, self.rule, self.elsewhere, self.index = work, plan, rule, elsewhere, work.index
         self.piece = work.finished.pattern.piece(plan.name)
-        self.steps: list[Step] = []
+        self.steps: list[HandStep] = []
         self.steps_of = {step.out: step for step in work.plan.steps}
         self.changes = self._changes()
         self.hand = Setting(work, plan, rule, elsewhere, self._point, alone=bool(self.changes))
@@ -136,8 +136,8 @@ class _Telling:
         places = {name: self.hand.place(slot) for slot, name in self.hand.own.items()}
         self.named = np.array([place for place in places.values() if np.isfinite(place).all()]).reshape(-1, 2)
 
-    def section(self) -> Section:
-        self.told = Section(self.plan.name, self.plan.title or self.plan.name, self._intro(), self.piece, self.steps)
+    def section(self) -> HandSection:
+        self.told = HandSection(self.plan.name, self.plan.title or self.plan.name, self._intro(), self.piece, self.steps)
         for words in self.changes:
             self._add("change", "", words)
         self._levels()
@@ -190,7 +190,7 @@ class _Telling:
     # ------------------------------------------------------------ steps
 
     def _add(self, kind: str, name: str, words: str, remark: str = "") -> None:
-        self.steps.append(Step(len(self.steps) + 1, kind, name, words, remark))
+        self.steps.append(HandStep(len(self.steps) + 1, kind, name, words, remark))
 
     def _point(self, label: str, words: str, remark: str) -> None:
         self._add("point", label, words, remark)
@@ -207,7 +207,9 @@ class _Telling:
         self._add("level", "", STEP["level"].format(zero, rows=counted(rows)))
 
     def _traced(self) -> None:
-        lines = [Step(0, "trace", "", STEP["trace"].format(piece, names=counted(names))) for piece, names in self.hand.traced.items()]
+        lines = [
+            HandStep(0, "trace", "", STEP["trace"].format(piece, names=counted(names))) for piece, names in self.hand.traced.items()
+        ]
         steps = [*lines, *self.steps]
         self.steps[:] = [step._replace(number=number) for number, step in enumerate(steps, 1)]
 

@@ -6,7 +6,7 @@ import math
 
 from ...source.quantity import show_figure, show_number
 from ..house.work import Work
-from .steps import HandDraft, Section, Step
+from .steps import HandDraft, HandSection, HandStep
 
 PHASES = {"change": "How it is made", "trace": "Points", "level": "Points", "edge": "Lines", "dart": "Darts", "mark": "Marks"}
 
@@ -62,15 +62,15 @@ def figures(draft: HandDraft, work: Work) -> list[tuple[str, str]]:
     return [(name.replace("_", " "), words) for name, words in rows]
 
 
-def heading_of(section: Section) -> str:
+def heading_of(section: HandSection) -> str:
     named = section.title.lower().replace(" ", "_")
     return section.title if named == section.name else f"{section.title} ({section.name})"
 
 
-def phases(steps: list[Step]) -> list[tuple[str, list[Step]]]:
+def phases(steps: list[HandStep]) -> list[tuple[str, list[HandStep]]]:
     """The steps under their headings, in order; a helping point stands with what it is needed for."""
     order = list(dict.fromkeys(PHASES.values()))
-    found: list[tuple[str, list[Step]]] = []
+    found: list[tuple[str, list[HandStep]]] = []
     reached = -1
     for step in steps:
         here = order.index(PHASES.get(step.kind, "Points"))
@@ -81,7 +81,7 @@ def phases(steps: list[Step]) -> list[tuple[str, list[Step]]]:
     return found
 
 
-def step_words(step: Step) -> str:
+def step_words(step: HandStep) -> str:
     words = f"{step.name}: {step.words}" if step.name else step.words[:1].upper() + step.words[1:]
     words = words if words.endswith(".") else words + "."
     return f"{words[:-1]} ({step.remark})." if step.remark else words

@@ -25,8 +25,8 @@ from ..house.work import Work
 from ..sheets.sheet import GAP, MARGIN, lay_out, legend
 from ..sheets.svg import write_svg
 from . import tables
-from .rules import Row, Texts, file_name, strokes_of
-from .tables import Says
+from .rules import RuleTexts, TextLine, file_name, strokes_of
+from .tables import PageWords
 
 MARK = '<meta name="generator" content="tapeline proof page">'
 WIDE = 1.5  # the drawing's width to its height, about
@@ -48,8 +48,8 @@ def write_page(work: Work) -> str:
     """The whole HTML document."""
     in_order = sorted(work.finished.pieces, key=lambda one: bool(one.piece.cut.purpose))  # linings and the like come last
     drawn = [draw_piece(one, work.index, work.heading, work.opened, edge_names=True) for one in in_order]
-    texts = Texts(work, drawn)
-    says = Says(work, texts)
+    texts = RuleTexts(work, drawn)
+    says = PageWords(work, texts)
     heading = work.heading
     title = f"{heading.style_title} {heading.version}".strip() + f", for {heading.body_name}"
     style, script = _packed("page.css") + line_styles(), _packed("page.js")
@@ -216,7 +216,7 @@ def _points(work: Work, finished: Sequence[FinishedPiece], drawn: Sequence[Group
 # -------------------------------------------------------------------------------------------------- the rules
 
 
-def _rules(texts: Texts) -> str:
+def _rules(texts: RuleTexts) -> str:
     parts = [
         '<section id="rules" aria-labelledby="rules_title">',
         '<h2 id="rules_title">Rules</h2>',
@@ -232,7 +232,7 @@ def _rules(texts: Texts) -> str:
     return "\n".join([*parts, "</section>"])
 
 
-def _row(row: Row) -> str:
+def _row(row: TextLine) -> str:
     words = escape(row.words) or " "
     figure = f' <span class="comes">= {escape(row.figure)}</span>' if row.figure else ""
     kind = "drew" if row.drew else "held" if row.held else ""

@@ -22,7 +22,7 @@ from ..house.work import Work
 from ..sheets.svg import EDGE_LINES
 
 
-class Row(NamedTuple):
+class TextLine(NamedTuple):
     """One line of a text as the page shows it."""
 
     name: str  # of its element, as in "t0_12": of text 0, line 12
@@ -34,7 +34,7 @@ class Row(NamedTuple):
     held: bool  # whether lines rest on it
 
 
-class Texts:
+class RuleTexts:
     """The style's text and those of its libraries, as far as anything drawn rests on them."""
 
     def __init__(self, work: Work, pieces: Sequence[Group]) -> None:
@@ -70,11 +70,11 @@ class Texts:
             pieces[name] = rows
         return {"sets": [list(names) for names in sets], "pieces": pieces}
 
-    def rows(self, source: Source) -> list[Row]:
+    def rows(self, source: Source) -> list[TextLine]:
         figures = self._figures(source)
         lines = source.text.splitlines()
         return [
-            Row(
+            TextLine(
                 self.name_of((source, n)),
                 f"{file_name(source)}:{n}",
                 n,

@@ -22,15 +22,15 @@ from ..cutting.text import sections
 from ..drawing.model import LINES, Group
 from ..drawing.pieces import spoken
 from ..house.work import Work
-from .rules import Texts, figure, strokes_of
+from .rules import RuleTexts, figure, strokes_of
 
 NOTHING = 0.05  # mm; a difference below this is shown as none
 
 
-class Says:
+class PageWords:
     """Lengths and places as this page writes them."""
 
-    def __init__(self, work: Work, texts: Texts) -> None:
+    def __init__(self, work: Work, texts: RuleTexts) -> None:
         self.work, self.texts, self.index = work, texts, work.index
 
     def length(self, values: Floats | None) -> str:
@@ -83,7 +83,7 @@ def section(name: str, title: str, parts: Iterable[str]) -> str:
 # ----------------------------------------------------------------------------------------------- the sections
 
 
-def checks(work: Work, says: Says) -> str:
+def checks(work: Work, says: PageWords) -> str:
     """Cautions first, in full; then all that the style and the program looked for."""
     parts = []
     if work.cautions:
@@ -102,7 +102,7 @@ def checks(work: Work, says: Says) -> str:
     return section("checks", "Cautions and checks", parts)
 
 
-def _caution(one: Diagnostic, says: Says) -> str:
+def _caution(one: Diagnostic, says: PageWords) -> str:
     words = [f"<strong>Caution {escape(one.code)}:</strong> {escape(one.title)}."]
     words += [f"{word}: {escape(said)}." for word, said in (("Expected", one.expected), ("Found", one.found)) if said]
     words += [escape(one.suggestion)] if one.suggestion else []
@@ -110,7 +110,7 @@ def _caution(one: Diagnostic, says: Says) -> str:
     return f"<li>{' '.join(words)}</li>"
 
 
-def ledgers(work: Work, says: Says) -> str:
+def ledgers(work: Work, says: PageWords) -> str:
     kept = work.ledgers
     girths = [
         (
@@ -156,7 +156,7 @@ def ledgers(work: Work, says: Says) -> str:
     )
 
 
-def _narrowed(row: GirthRow, says: Says) -> str:
+def _narrowed(row: GirthRow, says: PageWords) -> str:
     return escape(
         "; ".join(
             f"{spoken(one.piece)}, {spoken(one.dart)} has narrowed by {says.length(one.lack)}"
@@ -166,7 +166,7 @@ def _narrowed(row: GirthRow, says: Says) -> str:
     )
 
 
-def lines(work: Work, pieces: Sequence[Group], says: Says) -> str:
+def lines(work: Work, pieces: Sequence[Group], says: PageWords) -> str:
     """Every edge with its length, allowance and rule; then every other line: what the drawing shows, for all who do not see it."""
     finished = {one.piece.name: one for one in work.finished.pieces}
     parts = []
@@ -209,7 +209,7 @@ def _shows(piece: str, name: str, kind: str) -> str:
     )
 
 
-def figures(work: Work, says: Says) -> str:
+def figures(work: Work, says: PageWords) -> str:
     """Measures of the body and choices of the style."""
     plan, filled = work.plan, work.run.filled
     made = {step.out: step.span for step in plan.steps}

@@ -35,7 +35,7 @@ def front(work: Work, pieces: Sequence[Group], tiling: Tiling, paper: Paper) -> 
     """The first page before tiles, and as many more as small paper needs."""
     width, height = tiling.frame.width, tiling.frame.height
     joined = bool(tiling.joints)
-    flow = _Flow(width, height, [bars(width - 4, height - 4, work.unit, work.house)])
+    flow = _BlockFlow(width, height, [bars(width - 4, height - 4, work.unit, work.house)])
     square = test_square(joined, work.unit, work.house)
     named = title(work, tiling, paper, width - flow.x - 4)
     if flow.y + _size(named)[1] + GAP + sheet.SQUARE < height:
@@ -58,7 +58,7 @@ def front(work: Work, pieces: Sequence[Group], tiling: Tiling, paper: Paper) -> 
     return [Group("first page", "First page", tuple(page)) for page in flow.pages]
 
 
-class _Flow:
+class _BlockFlow:
     """Blocks set in rows on pages of one size, the first of which holds the bars along its edges."""
 
     def __init__(self, width: float, height: float, placed: list[Group]) -> None:
@@ -113,7 +113,7 @@ def head(work: Work, pieces: Sequence[Group], paper: Paper, joined: bool, narrow
             plot_steps(work.house),
             Group("map", "Assembly map", (Stroke(run([(0, 0), (MAP, 0), (MAP, MAP), (0, MAP)], True), "leader"),)),
         ]
-    flow = _Flow(NARROW if narrow else width, math.inf, [bars(min(LONG_BAR, across), min(LONG_BAR, down), work.unit, work.house)])
+    flow = _BlockFlow(NARROW if narrow else width, math.inf, [bars(min(LONG_BAR, across), min(LONG_BAR, down), work.unit, work.house)])
     for block in blocks:
         flow.put(block)
     return Group("head", "Heading", tuple(flow.placed))

@@ -48,7 +48,7 @@ class Frame(NamedTuple):
         return Frame(self.height, self.width, self.overlap)
 
 
-class Shape(NamedTuple):
+class Footprint(NamedTuple):
     """What a part covers, in a box that begins at (0, 0): filled rings and single runs of points (K, 2)."""
 
     width: float
@@ -60,7 +60,7 @@ class Shape(NamedTuple):
     def area(self) -> float:
         return sum(_area(ring) for ring in self.rings)
 
-    def upside_down(self) -> Shape:
+    def upside_down(self) -> Footprint:
         far = np.array([self.width, self.height])
         return self._replace(rings=tuple(far - ring for ring in self.rings), runs=tuple(far - run for run in self.runs))
 
@@ -85,7 +85,7 @@ def span(start: float, size: float, tile: float, step: float) -> tuple[int, int]
     return first, max(first, math.ceil((start + size - tile - SLACK) / step))
 
 
-def pack(shapes: Sequence[Shape], frame: Frame, first: int = 0, turns: bool = True, lengths: bool = False) -> Packing:
+def pack(shapes: Sequence[Footprint], frame: Frame, first: int = 0, turns: bool = True, lengths: bool = False) -> Packing:
     """Places for all shapes; the `first` of them are laid in their order and never turned.
 
     `lengths` is for a roll: one column of tiles, or as many as the widest shape needs, and no wider plane is tried.
@@ -144,7 +144,7 @@ class _Phases(NamedTuple):
 class _Raster:
     """Shapes as cells of a raster whose lines fall on the beginnings of tiles."""
 
-    def __init__(self, shapes: Sequence[Shape], frame: Frame):
+    def __init__(self, shapes: Sequence[Footprint], frame: Frame):
         self.shapes, self.frame = shapes, frame
         raster = max(RASTER, min(frame.width, frame.height) / 100)
         self.per_column, self.per_row = max(1, round(frame.across / raster)), max(1, round(frame.down / raster))
@@ -152,7 +152,7 @@ class _Raster:
         self.cells = [(self._cells(shape), self._cells(shape.upside_down())) for shape in shapes]
         self.phases = [self._phases(k) for k in range(len(shapes))]
 
-    def _cells(self, shape: Shape) -> Mask:
+    def _cells(self, shape: Footprint) -> Mask:
         """(rows, columns) of bool: cells that the shape touches or holds."""
         across = int(math.ceil(shape.width / self.cell[0] - SLACK))
         down = int(math.ceil(shape.height / self.cell[1] - SLACK))

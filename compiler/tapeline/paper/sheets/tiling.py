@@ -22,7 +22,7 @@ import numpy as np
 from ...geometry.arrays import Floats
 from ..drawing.lettering import Plate, Room, text_width, within
 from ..drawing.model import LINES, AnyItem, Box, Group, Leaf, Stroke, Text, each_item, mirrored, polylines, run, shifted, text_plate
-from .packing import Frame, Shape, pack, span
+from .packing import Footprint, Frame, pack, span
 from .pdf import page_box
 
 PAD = 1.5  # mm kept free round a piece
@@ -30,7 +30,7 @@ DIAMOND = 4.0  # half of a joint mark's height
 MARKS_APART = 300.0  # along a joint, at most by half as much again; never fewer than two
 
 
-class Laid(NamedTuple):
+class PlacedGroup(NamedTuple):
     """A group in its place on the plane, with the tiles that it spans."""
 
     group: Group
@@ -55,7 +55,7 @@ class Joint(NamedTuple):
 @dataclass(slots=True, eq=False)
 class Tiling:
     frame: Frame
-    laid: list[Laid]
+    laid: list[PlacedGroup]
     tiles: list[tuple[int, int]]  # row and column of each page, in the order of printing
     joints: list[Joint]
     least: int  # no lay has fewer pages
@@ -64,7 +64,7 @@ class Tiling:
         x, y = tile[1] * self.frame.across, tile[0] * self.frame.down
         return x, y, x + self.frame.width, y + self.frame.height
 
-    def on(self, tile: tuple[int, int]) -> list[Laid]:
+    def on(self, tile: tuple[int, int]) -> list[PlacedGroup]:
         return [one for one in self.laid if one.rows[0] <= tile[0] <= one.rows[1] and one.columns[0] <= tile[1] <= one.columns[1]]
 
 
@@ -93,7 +93,7 @@ def lay(groups: Sequence[Group], frame: Frame, first: int = 0, lengths: bool = F
         group = shifted(group, place.x - left, place.y - top)
         box = (place.x + PAD, place.y + PAD, place.x + shape.width - PAD, place.y + shape.height - PAD)
         laid.append(
-            Laid(
+            PlacedGroup(
                 group,
                 box,
                 span(place.y, shape.height, frame.height, frame.down),
@@ -116,7 +116,7 @@ def upside_down(item: AnyItem) -> AnyItem:
     return item._replace(commands=mirrored(across, (0.0, 0.0), (0.0, 1.0)))
 
 
-def shape_of(group: Group) -> tuple[Shape, tuple[float, float]]:
+def shape_of(group: Group) -> tuple[Footprint, tuple[float, float]]:
     """What a group covers, and where its box begins in its own coordinates."""
     box = page_box(group)
     left, top = box[0] - PAD, box[1] - PAD
@@ -128,7 +128,7 @@ def shape_of(group: Group) -> tuple[Shape, tuple[float, float]]:
         if group.piece
         else [_corners(page_box(part)) for part in group.items if isinstance(part, Group) and part.name != "bars"]
     )
-    return Shape(width, height, tuple(ring - corner for ring in rings), runs), (left, top)
+    return Footprint(width, height, tuple(ring - corner for ring in rings), runs), (left, top)
 
 
 def _corners(box: Box) -> Floats:
@@ -136,8 +136,8 @@ def _corners(box: Box) -> Floats:
     return np.array([[left, top], [right, top], [right, low], [left, low]])
 
 
-def _swapped(shape: Shape) -> Shape:
-    return Shape(shape.height, shape.width, tuple(ring[:, ::-1] for ring in shape.rings), tuple(run[:, ::-1] for run in shape.runs))
+def _swapped(shape: Footprint) -> Footprint:
+    return Footprint(shape.height, shape.width, tuple(ring[:, ::-1] for ring in shape.rings), tuple(run[:, ::-1] for run in shape.runs))
 
 
 def _ring(group: Group) -> Floats:
@@ -158,7 +158,7 @@ def ink(group: Group) -> list[Floats]:
     return runs
 
 
-def _tiles(one: Laid, frame: Frame) -> list[tuple[int, int]]:
+def _tiles(one: PlacedGroup, frame: Frame) -> list[tuple[int, int]]:
     """The tiles of a group's span that show a part of its ink which no tile before them shows."""
     runs = [points for points in ink(one.group) if len(points) > 1]
     segments = np.concatenate([np.concatenate([points[:-1], points[1:]], axis=1) for points in runs])
@@ -199,7 +199,7 @@ def _meets(segments: Floats, box: Box) -> bool:
 # ------------------------------------------------------------------------------------------------ joints
 
 
-def _joints(laid: Sequence[Laid], tiles: Sequence[tuple[int, int]], frame: Frame) -> list[Joint]:
+def _joints(laid: Sequence[PlacedGroup], tiles: Sequence[tuple[int, int]], frame: Frame) -> list[Joint]:
     """The joints that a piece goes across, with places for their marks clear of the drawing where there are any."""
     printed, room = set(tiles), Room()
     reach = np.max([one.box[2:] for one in laid], axis=0)
