@@ -7,7 +7,7 @@ import pytest
 from tapeline.meaning.plan import Step
 from tapeline.meaning.style import read
 from tapeline.source.text import Source
-from tapeline.source.world import World
+from tapeline.source.world import FolderWorld
 
 ROOT = Path(__file__).resolve().parents[2]
 TEXTS = sorted([*(ROOT / "styles").glob("*.style"), *(ROOT / "tests" / "worked").glob("*.style")])
@@ -21,7 +21,7 @@ def told_apart(step: Step, ends: set[int]) -> tuple:
 
 @pytest.mark.parametrize("path", TEXTS, ids=lambda path: path.stem)
 def test_no_step_is_there_twice(path):
-    style, _ = read(Source(path.name, path.read_text(encoding="utf-8")), World(path.parent))
+    style, _ = read(Source(path.name, path.read_text(encoding="utf-8")), FolderWorld(path.parent))
     if style is None:
         pytest.fail(f"{path.name} is not in order")
     for plan in style.plans():

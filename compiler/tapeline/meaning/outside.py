@@ -8,8 +8,8 @@ from fractions import Fraction
 from ..bodies.measurement import KINDS, Doubt, Measurement
 from ..source.quantity import parted
 from ..syntax import tree
-from .expressions import figure, lower, lower_kind, lower_length
-from .kinds import ANGLE, LENGTH, UNKNOWN, Kind, article
+from .expressions import lower, lower_kind, lower_length
+from .kinds import ANGLE, LENGTH, UNKNOWN, article
 from .plan import Example, Expectation
 
 CLOSE = 0.1  # mm: how near a whole number or a fraction must come
@@ -36,7 +36,7 @@ def measurement(bench, scope, node: tree.Measurement) -> Measurement | None:
     if tree.FactPlausible in facts:
         fact = facts[tree.FactPlausible]
         wanted = ANGLE if kind.kind == "angle" else LENGTH
-        low, high = (_bound(bench, scope, bound, wanted) for bound in (fact.low, fact.high))
+        low, high = (_constant(bench, lower_kind(scope, bound, wanted)) for bound in (fact.low, fact.high))
         if len(bench.diagnostics) > before:
             bench.lost |= {str(node.name)}
             return None
@@ -57,14 +57,6 @@ def measurement(bench, scope, node: tree.Measurement) -> Measurement | None:
     return Measurement(
         str(node.name), str(node.title)[1:-1], str(kind.kind), text(tree.FactTaken), text(tree.FactStandard), low, high, node.head
     )
-
-
-def _bound(bench, scope, node: tree.Expression, wanted: Kind) -> float | None:
-    if isinstance(node, tree.Quantity):  # as nearly always: the plan needs no step for it
-        number, kind = figure(node.word)
-        if kind == wanted:
-            return number
-    return _constant(bench, lower_kind(scope, node, wanted))
 
 
 def _constant(bench, value) -> float | None:
