@@ -15,13 +15,13 @@ from typing import Any, Protocol
 
 from ..source.text import Span
 from ..syntax import tree
+from .contexts import RawEdge
 from .expressions import lower_length_or_fraction
 from .inner_darts import InnerDartRule
 from .kinds import EDGE, LENGTH, NUMBER, PATH, POINT, SHAPE, UNKNOWN, Kind
 from .lowering import POISON, Lowering
 from .names import Names
 from .plan import Value
-from .points import RawEdge
 from .ring import EdgeRing, ring_of
 from .scopes import Scope
 

@@ -10,6 +10,7 @@ from functools import lru_cache
 
 from ..source.quantity import parted, read_number
 from ..syntax import tree
+from .contexts import ScopeContext
 from .dispatch import Dispatch
 from .functions import FUNCTIONS
 from .kinds import (
@@ -25,7 +26,7 @@ from .kinds import (
     is_quantity,
     quantity,
 )
-from .lowering import POISON
+from .lowering import POISON, Lowering
 from .plan import Value
 
 _LOWER = Dispatch()
@@ -44,25 +45,27 @@ _MEASURED = (
 )
 
 
-def lower(scope, node) -> Value:
+def lower(scope: ScopeContext, node: tree.Node) -> Value:
     if isinstance(node, _MEASURED):  # what is drawn is there whether this branch of a choice is taken or not
         with scope.bench.guarded(None, True):
-            return _LOWER.functions[type(node)](scope, node)
-    return _LOWER.functions[type(node)](scope, node)  # not through `_LOWER` itself: rules lie deep within rules
+            drawn: Value = _LOWER.functions[type(node)](scope, node)
+            return drawn
+    value: Value = _LOWER.functions[type(node)](scope, node)  # not through `_LOWER` itself: rules lie deep within rules
+    return value
 
 
-def lower_length(scope, node) -> Value:
+def lower_length(scope: ScopeContext, node: tree.Node) -> Value:
     """A length, or an error that shows what was found."""
     value = lower(scope, node)
     return value if value.kind in (LENGTH, UNKNOWN) else scope.bench.wrong_kind(value, "a length", node.head)
 
 
-def lower_kind(scope, node, kind) -> Value:
+def lower_kind(scope: ScopeContext, node: tree.Node, kind: Kind) -> Value:
     value = lower(scope, node)
     return value if value.kind in (kind, UNKNOWN) else scope.bench.wrong_kind(value, article(kind), node.head)
 
 
-def lower_length_or_fraction(scope, node) -> Value:
+def lower_length_or_fraction(scope: ScopeContext, node: tree.Node) -> Value:
     value = lower(scope, node)
     if value.kind in (LENGTH, NUMBER, UNKNOWN):
         return value
@@ -73,7 +76,7 @@ def lower_length_or_fraction(scope, node) -> Value:
 
 
 @_LOWER.of(tree.Number)
-def number(scope, node) -> Value:
+def number(scope: ScopeContext, node: tree.Number) -> Value:
     if node.word.count(".") > 1:
         return scope.bench.error(
             "K303", "This is not a number", node.head, "a number such as 1.5 or 7 3/8", f"{node.word}", "Write one decimal point."
@@ -82,7 +85,7 @@ def number(scope, node) -> Value:
 
 
 @_LOWER.of(tree.Quantity)
-def written(scope, node) -> Value:
+def written(scope: ScopeContext, node: tree.Quantity) -> Value:
     return scope.bench.constant(*figure(node.word), node.head)
 
 
@@ -94,22 +97,22 @@ def figure(word: str) -> tuple[float, Kind]:
 
 
 @_LOWER.of(tree.Truth)
-def truth(scope, node) -> Value:
+def truth(scope: ScopeContext, node: tree.Truth) -> Value:
     return scope.bench.constant(1.0 if node.word == "yes" else 0.0, CONDITION, node.head)
 
 
 @_LOWER.of(tree.Name)
-def name(scope, node) -> Value:
+def name(scope: ScopeContext, node: tree.Name) -> Value:
     return scope.quantity(node.word, node.head)
 
 
 @_LOWER.of(tree.Member)
-def member(scope, node) -> Value:
+def member(scope: ScopeContext, node: tree.Member) -> Value:
     return scope.member(node)
 
 
 @_LOWER.of(tree.Bracketed)
-def bracketed(scope, node) -> Value:
+def bracketed(scope: ScopeContext, node: tree.Bracketed) -> Value:
     return lower(scope, node.value)
 
 
@@ -117,7 +120,7 @@ def bracketed(scope, node) -> Value:
 
 
 @_LOWER.of(tree.Negative)
-def negative(scope, node) -> Value:
+def negative(scope: ScopeContext, node: tree.Negative) -> Value:
     value = lower(scope, node.value)
     if not (is_quantity(value.kind) or value.kind in (ANGLE, UNKNOWN)):
         return scope.bench.wrong_kind(value, "a number, length or angle", node.value.span)
@@ -127,7 +130,7 @@ def negative(scope, node) -> Value:
 
 
 @_LOWER.of(tree.Binary)
-def binary(scope, node) -> Value:
+def binary(scope: ScopeContext, node: tree.Binary) -> Value:
     one, other = lower(scope, node.one), lower(scope, node.other)
     bench = scope.bench
     if UNKNOWN in (one.kind, other.kind):
@@ -142,7 +145,7 @@ def binary(scope, node) -> Value:
     return _product(bench, node, one, other)
 
 
-def _product(bench, node, one: Value, other: Value) -> Value:
+def _product(bench: Lowering, node: tree.Binary, one: Value, other: Value) -> Value:
     operation = "multiply" if node.sign == "*" else "divide"
     if ANGLE in (one.kind, other.kind):
         if one.kind is ANGLE and other.kind == NUMBER:
@@ -163,7 +166,7 @@ def _product(bench, node, one: Value, other: Value) -> Value:
     return bench.emit(operation, quantity(power), node.head, one, other)
 
 
-def _unlike(bench, node, one: Value, other: Value) -> Value:
+def _unlike(bench: Lowering, node: tree.Binary, one: Value, other: Value) -> Value:
     verb = "added" if node.sign == "+" else "subtracted"
     bare = next((part for value, part in ((one, node.one), (other, node.other)) if value.kind == NUMBER), None)
     way_out = "Make both the same kind."
@@ -181,7 +184,7 @@ def _unlike(bench, node, one: Value, other: Value) -> Value:
 
 
 @_LOWER.of(tree.Choice)
-def choice(scope, node) -> Value:
+def choice(scope: ScopeContext, node: tree.Choice) -> Value:
     condition = lower_kind(scope, node.condition, CONDITION)
     with scope.bench.guarded(condition, True):
         one = lower(scope, node.value)
@@ -203,7 +206,7 @@ def choice(scope, node) -> Value:
 
 
 @_LOWER.of(tree.Comparison)
-def comparison(scope, node) -> Value:
+def comparison(scope: ScopeContext, node: tree.Comparison) -> Value:
     one, other = lower(scope, node.one), lower(scope, node.other)
     bench = scope.bench
     if UNKNOWN in (one.kind, other.kind):
@@ -235,29 +238,29 @@ def comparison(scope, node) -> Value:
     return bench.emit("compare", CONDITION, node.head, *values, relation=relation_of(node))
 
 
-def relation_of(node) -> str:
+def relation_of(node: tree.Comparison) -> str:
     """`is at least` says the same as `at least`."""
     relation = str(node.relation)
     return relation if relation in ("is", "is not") else relation.removeprefix("is ")
 
 
 @_LOWER.of(tree.Either)
-def either(scope, node) -> Value:
+def either(scope: ScopeContext, node: tree.Either) -> Value:
     return _logic(scope, node, "either")
 
 
 @_LOWER.of(tree.Both)
-def both(scope, node) -> Value:
+def both(scope: ScopeContext, node: tree.Both) -> Value:
     return _logic(scope, node, "both")
 
 
-def _logic(scope, node, operation) -> Value:
+def _logic(scope: ScopeContext, node: tree.Either | tree.Both, operation: str) -> Value:
     one, other = lower_kind(scope, node.one, CONDITION), lower_kind(scope, node.other, CONDITION)
     return scope.bench.emit(operation, CONDITION, node.head, one, other)
 
 
 @_LOWER.of(tree.Negated)
-def negated(scope, node) -> Value:
+def negated(scope: ScopeContext, node: tree.Negated) -> Value:
     return scope.bench.emit("negated", CONDITION, node.head, lower_kind(scope, node.value, CONDITION))
 
 
@@ -265,7 +268,7 @@ def negated(scope, node) -> Value:
 
 
 @_LOWER.of(tree.Call)
-def call(scope, node) -> Value:
+def call(scope: ScopeContext, node: tree.Call) -> Value:
     arguments = _arguments(node.values)
     function = FUNCTIONS.get(node.name)
     if function is None:
@@ -299,11 +302,12 @@ def call(scope, node) -> Value:
     return bench.emit(function.operation, function.gives(first), node.head, *values)
 
 
-def _arguments(values) -> tuple:
+def _arguments(values: tree.CallValues) -> tuple[tree.Expression, ...]:
     if isinstance(values, tree.OneName):
         return (tree.Name(values.span, values.word),)
     if isinstance(values, tree.OneQuantity):
         return (tree.Quantity(values.span, values.word),)
+    assert isinstance(values, tree.Values)
     return values.values
 
 
@@ -311,56 +315,56 @@ def _arguments(values) -> tuple:
 
 
 @_LOWER.of(tree.LengthOf)
-def length_of(scope, node) -> Value:
+def length_of(scope: ScopeContext, node: tree.LengthOf) -> Value:
     return scope.bench.emit("edge_length", LENGTH, node.head, scope.edge(node.ref))
 
 
 @_LOWER.of(tree.ClosedLengthOf)
-def closed_length_of(scope, node) -> Value:
+def closed_length_of(scope: ScopeContext, node: tree.ClosedLengthOf) -> Value:
     return scope.bench.emit("edge_closed_length", LENGTH, node.head, scope.edge(node.ref))
 
 
 @_LOWER.of(tree.Distance)
-def distance(scope, node) -> Value:
+def distance(scope: ScopeContext, node: tree.Distance) -> Value:
     return scope.bench.emit("point_distance", LENGTH, node.head, scope.point(node.start), scope.point(node.end))
 
 
 @_LOWER.of(tree.AcrossFrom)
-def across_from(scope, node) -> Value:
+def across_from(scope: ScopeContext, node: tree.AcrossFrom) -> Value:
     return scope.bench.emit("point_across", LENGTH, node.head, scope.point(node.start), scope.point(node.end))
 
 
 @_LOWER.of(tree.DownFrom)
-def down_from(scope, node) -> Value:
+def down_from(scope: ScopeContext, node: tree.DownFrom) -> Value:
     return scope.bench.emit("point_down", LENGTH, node.head, scope.point(node.start), scope.point(node.end))
 
 
 @_LOWER.of(tree.AngleAt)
-def angle_at(scope, node) -> Value:
+def angle_at(scope: ScopeContext, node: tree.AngleAt) -> Value:
     points = (scope.point(node.corner), scope.point(node.start), scope.point(node.end))
     return scope.bench.emit("point_angle", ANGLE, node.head, *points)
 
 
 @_LOWER.of(tree.CornerOf)
-def corner_of(scope, node) -> Value:
+def corner_of(scope: ScopeContext, node: tree.CornerOf) -> Value:
     return scope.corner(node.one, node.other, node.head)
 
 
 @_LOWER.of(tree.GirthAt)
-def girth_at(scope, node) -> Value:
+def girth_at(scope: ScopeContext, node: tree.GirthAt) -> Value:
     return scope.girth(node.level, node.head)
 
 
 @_LOWER.of(tree.WidthAt)
-def width_at(scope, node) -> Value:
+def width_at(scope: ScopeContext, node: tree.WidthAt) -> Value:
     return scope.width(node.ref, node.level, node.head)
 
 
 @_LOWER.of(tree.AreaOf)
-def area_of(scope, node) -> Value:
+def area_of(scope: ScopeContext, node: tree.AreaOf) -> Value:
     return scope.bench.emit("piece_area", AREA, node.head, *scope.outline_of(node.piece, node.head))
 
 
 @_LOWER.of(tree.IntakeOf)
-def intake_of(scope, node) -> Value:
+def intake_of(scope: ScopeContext, node: tree.IntakeOf) -> Value:
     return scope.intake(node.ref)

@@ -7,6 +7,7 @@ the kind of what has already been complained about; it silences follow-up errors
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 
@@ -17,12 +18,13 @@ class Kind(NamedTuple):
     def __str__(self) -> str:
         return self.word
 
-    def __reduce__(self):
-        return _the_one, tuple(self)  # kinds are told apart by `is`, also in a plan that was kept
+    def __reduce__(self) -> tuple[Callable[[str, int], Kind], tuple[str, int]]:
+        return _the_one, (self.word, self.power)  # kinds are told apart by `is`, also in a plan that was kept
 
 
 def _the_one(word: str, power: int) -> Kind:
-    return _KNOWN.get((word, power)) or Kind(word, power)
+    kind = Kind(word, power)
+    return _KNOWN.get(kind, kind)
 
 
 NUMBER = Kind("number", 0)

@@ -6,7 +6,9 @@ too, so that one mistake is said once.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
+from typing import Any, TypeAlias, TypeVar, overload
 
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
@@ -14,6 +16,10 @@ from ..source.text import Span
 from .kinds import DRAWN, UNKNOWN, Kind, article
 from .names import Demands, Entity, Names
 from .plan import Fork, Step, Value
+
+T = TypeVar("T")
+Outcomes: TypeAlias = Mapping[tuple[str, int, str], bool | int]  # key of a fork -> the outcome taken there
+Others: TypeAlias = Iterable[tuple[Span, str]]  # other places that matter, and what each is
 
 POISON = Value(-1, UNKNOWN)
 MOST_APPLIED = 10_000  # uses of rules in one style, each written out where it stands
@@ -23,19 +29,19 @@ SAMPLE_COUNT = 2  # how many darts a check assumes where the count is a choice n
 class Lowering:
     """State shared while one style is lowered for one course (`outcomes`: fork key -> True, False or a count)."""
 
-    def __init__(self, outcomes: dict, lost: frozenset[str], torn: frozenset = frozenset()):
+    def __init__(self, outcomes: Outcomes, lost: frozenset[str], torn: frozenset[tuple[str, int]] = frozenset()) -> None:
         self.outcomes = outcomes
         self.lost = lost  # names that stood in statements passed over, or that were misspelt where they are given
         self.torn = torn
         self.steps: list[Step] = []
         self.slots = 0
         self.diagnostics: list[Diagnostic] = []
-        self.defined: list[tuple[Entity, str]] = []  # every name that was entered, and the piece whose it is
-        self.uses: list[tuple[Span, Entity]] = []  # where a name is used, and what it was found to be
+        self.defined: list[tuple[Entity[Any], str]] = []  # every name that was entered, and the piece whose it is
+        self.uses: list[tuple[Span, Entity[Any]]] = []  # where a name is used, and what it was found to be
         self.demands = Demands(self.diagnostics.append)
         self.forks: list[Fork] = []
-        self.known: dict[tuple, Value] = {}  # what was emitted, by all that tells steps apart
-        self.constants: dict = {}
+        self.known: dict[tuple[object, ...], Value] = {}  # what was emitted, by all that tells steps apart
+        self.constants: dict[tuple[float, Kind], Value] = {}
         self.samples: dict[int, float] = {}  # slots of constants, and of choices with a constant default
         self.geometric: set[int] = set()  # slots that rest on geometry
         self.calls: list[Span] = []  # of the rules being written out, the outermost first
@@ -50,7 +56,7 @@ class Lowering:
         self.slots += 1
         return self.slots - 1
 
-    def emit(self, operation: str, kind: Kind, span: Span, *inputs: Value, apart: str = "", **options) -> Value:
+    def emit(self, operation: str, kind: Kind, span: Span, *inputs: Value, apart: str = "", **options: Any) -> Value:
         """The value of a step, which is added unless the plan has it: equal steps of one rule are one.
 
         Points that rest on no other are kept `apart` piece by piece, so that no piece counts as traced from one that is
@@ -78,7 +84,7 @@ class Lowering:
         return value
 
     @contextmanager
-    def guarded(self, condition: Value | None, outcome: bool):
+    def guarded(self, condition: Value | None, outcome: bool) -> Iterator[None]:
         """Steps of one branch of a choice between values: a division there fails only the bodies that take it.
 
         A name that the branch uses is built for everyone, and so is what is drawn (`condition` None).
@@ -100,15 +106,17 @@ class Lowering:
 
     # ------------------------------------------------------------ diagnostics
 
-    def error(self, code: str, title: str, span: Span, expected="", found="", suggestion="", others=()) -> Value:
+    def error(
+        self, code: str, title: str, span: Span, expected: str = "", found: str = "", suggestion: str = "", others: Others = ()
+    ) -> Value:
         self.diagnostics.append(Diagnostic(code, title, span, expected, found, suggestion, tuple(others)))
         return POISON
 
-    def refuse(self, code: str, title: str, span: Span, expected="", found="", suggestion="") -> None:
+    def refuse(self, code: str, title: str, span: Span, expected: str = "", found: str = "", suggestion: str = "") -> None:
         """As `error`, where what cannot be had is no value."""
         self.error(code, title, span, expected, found, suggestion)
 
-    def unknown_name(self, sort: str, name: str, span: Span, known, way_out: str = "") -> Value:
+    def unknown_name(self, sort: str, name: str, span: Span, known: Iterable[str], way_out: str = "") -> Value:
         if name in self.lost:  # it stood in a statement that could not be read: that has been said
             return POISON
         hint = did_you_mean(name, known)
@@ -128,7 +136,7 @@ class Lowering:
         """Did the body of the statement that begins here lose a line?  Then nothing is said to be missing in it."""
         return (span.source.name, span.start) in self.torn
 
-    def wrong_kind(self, value: Value, wanted: str, span: Span, suggestion="") -> Value:
+    def wrong_kind(self, value: Value, wanted: str, span: Span, suggestion: str = "") -> Value:
         if value.kind is UNKNOWN:
             return POISON
         if not suggestion and wanted == "a length" and value.kind.word == "number":
@@ -148,7 +156,7 @@ class Lowering:
 
     # ------------------------------------------------------------ names
 
-    def define(self, names: Names, entity: Entity) -> bool:
+    def define(self, names: Names[T], entity: Entity[T]) -> bool:
         """Enter a name; a second of the same name is an error that shows both."""
         first = names.own.get(entity.name)
         if first is not None:
@@ -166,16 +174,22 @@ class Lowering:
         self.defined.append((entity, names.owner))
         return True
 
-    def use(self, entity: Entity, span: Span) -> None:
+    def use(self, entity: Entity[Any], span: Span) -> None:
         """Note that a name stands here."""
         self.uses.append((span, entity))
 
-    def demand(self, entity: Entity, poison=POISON):
+    @overload
+    def demand(self, entity: Entity[Value]) -> Value: ...
+
+    @overload
+    def demand(self, entity: Entity[T], poison: T) -> T: ...
+
+    def demand(self, entity: Entity[Any], poison: Any = POISON) -> Any:
         return self.demands.value(entity, poison)
 
     # ------------------------------------------------------------ forks
 
-    def course(self, kind: str, value: Value, span: Span, where: str = ""):
+    def course(self, kind: str, value: Value, span: Span, where: str = "") -> bool | int:
         """The outcome taken at a fork; a condition or count that rests on geometry is refused.
 
         `where` names the piece: the one `when` of a recipe is a fork of its own in every piece made from the recipe.
@@ -202,7 +216,7 @@ class Lowering:
         return self.outcomes.get(key, usual)
 
 
-def _hashable(option):
+def _hashable(option: Any) -> Any:
     if isinstance(option, dict):
         return tuple((name, _hashable(inner)) for name, inner in option.items())
     return tuple(map(_hashable, option)) if isinstance(option, (list, tuple)) else option

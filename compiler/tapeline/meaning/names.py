@@ -8,38 +8,46 @@ every rule of the circle.
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any, Generic, TypeVar, cast
 
 from ..source.diagnostics import Diagnostic
 from ..source.text import Span
 
+T = TypeVar("T")
 _UNBUILT = object()
 MOST_DEEP = 60  # names built one inside the other; a name used above its own line is built where it is used
 
 
-class Entity:
+class Entity(Generic[T]):
     """A named thing: `sort` is a word for people (measure, choice, level, point, edge, piece, ...)."""
 
     __slots__ = ("name", "sort", "span", "build", "value", "building")
 
-    def __init__(self, name: str, sort: str, span: Span, build: Callable):
+    def __init__(self, name: str, sort: str, span: Span, build: Callable[[], T] | None) -> None:
         self.name = name
         self.sort = sort
         self.span = span
         self.build = build
-        self.value = _UNBUILT
+        self.value: Any = _UNBUILT
         self.building = False
 
+    def made(self) -> T:
+        """What the name stands for, built anew."""
+        if self.build is None:
+            raise TypeError(f"{self.name} is given, not built")
+        return self.build()
 
-class Names:
+
+class Names(Generic[T]):
     """One name space, with the one it lies in; `owner` is the piece whose names they are."""
 
-    def __init__(self, parent: Names | None = None, owner: str = ""):
-        self.own: dict[str, Entity] = {}
+    def __init__(self, parent: Names[T] | None = None, owner: str = "") -> None:
+        self.own: dict[str, Entity[T]] = {}
         self.parent = parent
         self.owner = owner
 
-    def find(self, name: str) -> Entity | None:
-        space: Names | None = self
+    def find(self, name: str) -> Entity[T] | None:
+        space: Names[T] | None = self
         while space is not None:
             if name in space.own:
                 return space.own[name]
@@ -48,7 +56,7 @@ class Names:
 
     def known(self) -> list[str]:
         names: dict[str, None] = {}
-        space: Names | None = self
+        space: Names[T] | None = self
         while space is not None:
             names.update(dict.fromkeys(space.own))
             space = space.parent
@@ -58,18 +66,19 @@ class Names:
 class Demands:
     """Builds entities on demand and finds circles.  `report` takes a Diagnostic."""
 
-    def __init__(self, report: Callable[[Diagnostic], None]):
+    def __init__(self, report: Callable[[Diagnostic], None]) -> None:
         self.report = report
-        self.open: list[Entity] = []
+        self.open: list[Entity[Any]] = []
         self.too_deep = False
 
-    def value(self, entity: Entity, poison):
+    def value(self, entity: Entity[T], poison: T) -> T:
         """The entity's value; `poison` where it lies in a circle (said once)."""
         if entity.value is not _UNBUILT:
-            return entity.value
+            built: T = entity.value
+            return built
         if entity.building:
             circle = self.open[self.open.index(entity) :]
-            chain = " -> ".join(one.name for one in [*circle, entity])
+            chain = " -> ".join(link.name for link in [*circle, entity])
             title = f'"{entity.name}" depends on itself'
             if len(circle) > 1:
                 title = (
@@ -85,7 +94,7 @@ class Demands:
                     "rules that rest on measures or on rules before them",
                     chain,
                     "Say one of these rules without the others, or use find ... so that ... to solve for one of them.",
-                    tuple((one.span, f"{one.sort} {one.name}") for one in circle[1:]),
+                    tuple((link.span, f"{link.sort} {link.name}") for link in circle[1:]),
                 )
             )
             entity.value = poison
@@ -107,10 +116,10 @@ class Demands:
         entity.building = True
         self.open.append(entity)
         try:
-            value = entity.build()
+            value = entity.made()
         finally:
             self.open.pop()
             entity.building = False
         if entity.value is _UNBUILT:
             entity.value = value
-        return entity.value
+        return cast(T, entity.value)

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from ..source.text import Span
+from ..syntax import tree
+from .contexts import DrawingContext, Link, RawEdge
 from .lowering import POISON
 from .plan import Value
-from .points import RawEdge
 
 NO_EDGE = RawEdge(POISON, POISON, POISON)
 
 
-def chained(drawing, edges, ring: bool):
+def chained(drawing: DrawingContext, edges: Sequence[tuple[str, RawEdge]], ring: bool) -> list[Link] | None:
     """Edges put end to end by the names of their ends: (name, edge, turned round?) each; None with an error."""
     bench = drawing.bench
     first = edges[0][1]
@@ -18,7 +22,7 @@ def chained(drawing, edges, ring: bool):
             bench.error(
                 "N209",
                 f"The outline of {drawing.name} does not close",
-                edges[0][0].span if hasattr(edges[0][0], "span") else drawing.span,
+                _place(edges[0][0]) or drawing.span,
                 "edges that lead back to the start",
                 "one edge",
                 "List all edges of the outline in order.",
@@ -48,10 +52,15 @@ def chained(drawing, edges, ring: bool):
     return chain
 
 
-def _gap(drawing, before, name, ring: bool):
-    place = next((part.span for part in (name, before) if hasattr(part, "span")), drawing.span)
+def _place(name: str) -> Span | None:
+    """Where a name stands; nowhere if it was made up."""
+    return name.span if isinstance(name, tree.Word) else None
+
+
+def _gap(drawing: DrawingContext, before: str, name: str, ring: bool) -> None:
+    place = _place(name) or _place(before) or drawing.span
     what = f"The outline of {drawing.name} does not close" if ring else "The edges do not join"
-    ends = {part: _ends_said(drawing, part) for part in (before, name)}
+    ends = {part: _ends_in_words(drawing, part) for part in (before, name)}
     drawing.bench.error(
         "N209",
         what,
@@ -62,7 +71,7 @@ def _gap(drawing, before, name, ring: bool):
     )
 
 
-def _ends_said(drawing, name) -> str:
+def _ends_in_words(drawing: DrawingContext, name: str) -> str:
     """The names of an edge's two ends, for the message."""
     edge = drawing.edge_ends(name, drawing.span) or NO_EDGE
     slots = {entity.value.slot: name for name, entity in reversed(drawing.points.own.items()) if isinstance(entity.value, Value)}

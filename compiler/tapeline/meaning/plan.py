@@ -7,10 +7,12 @@ is run for N bodies at once.  Only a style that was found to be in order has a p
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from ..source.text import Span
+from .cutting import Corner, Cut
 from .kinds import Kind
 
 
@@ -25,7 +27,7 @@ class Step(NamedTuple):
     out: int
     operation: str
     inputs: tuple[int, ...]
-    options: dict
+    options: dict[str, Any]
     span: Span
     guards: tuple[tuple[int, bool], ...] = ()  # (condition, outcome): it may fail only bodies for whom these hold
 
@@ -84,7 +86,7 @@ class ClothPlan(NamedTuple):
 
 
 class ButtonsPlan(NamedTuple):
-    count: int
+    number: int
     size: int
     words: str
     span: Span
@@ -103,7 +105,7 @@ class PiecePlan:
     title: str
     span: Span
     edges: tuple[tuple[str, int], ...]
-    cut: object
+    cut: Cut
     points: dict[str, int]
     grain: int
     levels: dict[str, int]
@@ -160,7 +162,7 @@ class Plan:
     pieces: tuple[PiecePlan, ...]
     seams: tuple[SeamPlan, ...]
     allowances: dict[tuple[str, str], AllowancePlan]
-    corners: dict[str, tuple]
+    corners: dict[str, tuple[Corner, ...]]
     requirements: tuple[Requirement, ...]
     examples: tuple[Example, ...]
     level_order: tuple[str, ...]
@@ -169,7 +171,7 @@ class Plan:
     buttons: tuple[ButtonsPlan, ...] = ()
 
 
-def needed_steps(steps, slots) -> list[Step]:
+def needed_steps(steps: Sequence[Step], slots: Iterable[int]) -> list[Step]:
     """The steps, in order, on which the given slots depend."""
     wanted = set(slots)
     kept = []

@@ -1,18 +1,20 @@
 """Points, lines and curves of a construction, as the drafter says them, to steps.
 
 Each form of the grammar is lowered by the function of its name: `BaseAlong` by `base_along`, `MoveSquare` by
-`move_square`.  A line to square from, or to meet, is a `Trace`: an endless straight line, or a drawn path.
+`move_square`.  A line to square from, or to meet, is a trace: an endless straight line, or a drawn path.
 """
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Callable, Mapping
+from typing import NamedTuple, TypeAlias, TypeVar
 
 from ..syntax import tree
+from .contexts import RawEdge, ScopeContext
 from .dispatch import Dispatch
 from .expressions import lower, lower_kind, lower_length, lower_length_or_fraction
 from .kinds import ANGLE, DIRECTION, LENGTH, NUMBER, PATH, POINT, UNKNOWN
-from .lowering import POISON
+from .lowering import POISON, Lowering
 from .plan import Value
 
 DIRECTIONS = {
@@ -30,27 +32,28 @@ DIRECTIONS = {
 }
 
 
-class Trace(NamedTuple):
-    """Something to square from or to meet: a point and direction of an endless line, or a path."""
+class StraightTrace(NamedTuple):
+    """An endless line to square from or to meet: a point and its direction."""
 
-    point: Value | None
-    direction: Value | None
-    path: Value | None
+    point: Value
+    direction: Value
 
 
-class RawEdge(NamedTuple):
-    """A drawn edge before darts: its two ends (for chaining by name) and its guide."""
+class PathTrace(NamedTuple):
+    """A drawn line to square from or to meet."""
 
-    start: Value
-    end: Value
-    guide: Value
+    path: Value
 
+
+Bent: TypeAlias = tree.Bow | tree.CurveLong | tree.ArcBow  # what bends a line, with a direction or without
+BowSide: TypeAlias = Callable[[Bent], Value]  # on which side of its chord a line is bent that says no direction
+Row = TypeVar("Row", bound=tree.CurveRow)
 
 _BASE, _MOVE = Dispatch(), Dispatch()
 
 
-def lower_point(scope, node: tree.Point) -> Value:
-    place = _BASE(scope, node.base)
+def lower_point(scope: ScopeContext, node: tree.Point) -> Value:
+    place: Value = _BASE(scope, node.base)
     for move in node.moves or ():
         place = _MOVE(scope, move, place)
     return place
@@ -60,23 +63,23 @@ def lower_point(scope, node: tree.Point) -> Value:
 
 
 @_BASE.of(tree.BaseStart)
-def base_start(scope, node) -> Value:
+def base_start(scope: ScopeContext, node: tree.BaseStart) -> Value:
     return scope.bench.emit("origin", POINT, node.head, apart=scope.drawing.name if scope.drawing is not None else "")
 
 
 @_BASE.of(tree.BaseRef)
-def base_ref(scope, node) -> Value:
+def base_ref(scope: ScopeContext, node: tree.BaseRef) -> Value:
     return scope.point(node.point)
 
 
 @_BASE.of(tree.BaseHalfway)
-def base_halfway(scope, node) -> Value:
+def base_halfway(scope: ScopeContext, node: tree.BaseHalfway) -> Value:
     half = scope.bench.constant(0.5, NUMBER, node.head)
     return scope.bench.emit("toward_part", POINT, node.head, scope.point(node.one), scope.point(node.other), half)
 
 
 @_BASE.of(tree.BaseAlong)
-def base_along(scope, node) -> Value:
+def base_along(scope: ScopeContext, node: tree.BaseAlong) -> Value:
     edge = scope.raw_edge(node.edge)
     if edge is None:
         return POISON
@@ -97,37 +100,37 @@ def base_along(scope, node) -> Value:
 
 
 @_BASE.of(tree.BaseLines)
-def base_lines(scope, node) -> Value:
+def base_lines(scope: ScopeContext, node: tree.BaseLines) -> Value:
     one, other = trace(scope, node.one), trace(scope, node.other)
     if one is None or other is None:
         return POISON
-    bench = scope.bench
-    if one.path is not None and other.path is not None:
-        return bench.emit("meet_paths", POINT, node.head, one.path, other.path)
-    if one.path is not None:
-        return bench.emit("meet_path_line", POINT, node.head, one.path, other.point, other.direction)
-    if other.path is not None:
-        return bench.emit("meet_path_line", POINT, node.head, other.path, one.point, one.direction)
-    return bench.emit("meet_lines", POINT, node.head, one.point, one.direction, other.point, other.direction)
+    emit = scope.bench.emit
+    if isinstance(one, PathTrace):
+        if isinstance(other, PathTrace):
+            return emit("meet_paths", POINT, node.head, one.path, other.path)
+        return emit("meet_path_line", POINT, node.head, one.path, other.point, other.direction)
+    if isinstance(other, PathTrace):
+        return emit("meet_path_line", POINT, node.head, other.path, one.point, one.direction)
+    return emit("meet_lines", POINT, node.head, one.point, one.direction, other.point, other.direction)
 
 
 @_BASE.of(tree.BaseSquare)
-def base_square(scope, node) -> Value:
+def base_square(scope: ScopeContext, node: tree.BaseSquare) -> Value:
     """The foot of the square line from a point to a line, or the nearest place on an edge."""
     line = trace(scope, node.line)
     if line is None:
         return POISON
-    if line.path is not None:
+    if isinstance(line, PathTrace):
         return scope.bench.emit("nearest_place", POINT, node.head, line.path, scope.point(node.point))
     return scope.bench.emit("foot_on_line", POINT, node.head, scope.point(node.point), line.point, line.direction)
 
 
 @_BASE.of(tree.BaseTapeLine)
-def base_tape_line(scope, node) -> Value:
+def base_tape_line(scope: ScopeContext, node: tree.BaseTapeLine) -> Value:
     line = trace(scope, node.line)
     if line is None:
         return POISON
-    if line.path is not None:
+    if isinstance(line, PathTrace):
         return scope.bench.emit("meet_tape_path", POINT, node.head, *_tape(scope, node.tape), line.path, side=str(node.side))
     return scope.bench.emit(
         "meet_tape_line", POINT, node.head, *_tape(scope, node.tape), line.point, line.direction, side=str(node.side)
@@ -135,11 +138,11 @@ def base_tape_line(scope, node) -> Value:
 
 
 @_BASE.of(tree.BaseTapes)
-def base_tapes(scope, node) -> Value:
+def base_tapes(scope: ScopeContext, node: tree.BaseTapes) -> Value:
     return scope.bench.emit("meet_tapes", POINT, node.head, *_tape(scope, node.one), *_tape(scope, node.other), side=str(node.side))
 
 
-def _tape(scope, node: tree.Tape) -> tuple[Value, Value]:
+def _tape(scope: ScopeContext, node: tree.Tape) -> tuple[Value, Value]:
     return scope.point(node.centre), lower_length(scope, node.radius)
 
 
@@ -147,34 +150,34 @@ def _tape(scope, node: tree.Tape) -> tuple[Value, Value]:
 
 
 @_MOVE.of(tree.MoveBy)
-def move_by(scope, node, place: Value) -> Value:
+def move_by(scope: ScopeContext, node: tree.MoveBy, place: Value) -> Value:
     dx, dy = DIRECTIONS[node.direction]
     return scope.bench.emit("shift", POINT, node.head, place, lower_length(scope, node.amount), dx=dx, dy=dy)
 
 
 @_MOVE.of(tree.MoveToward)
-def move_toward(scope, node, place: Value) -> Value:
+def move_toward(scope: ScopeContext, node: tree.MoveToward, place: Value) -> Value:
     amount = lower_length_or_fraction(scope, node.amount)
     operation = "toward_length" if amount.kind == LENGTH else "toward_part"
     return scope.bench.emit(operation, POINT, node.head, place, scope.point(node.point), amount)
 
 
 @_MOVE.of(tree.MoveAway)
-def move_away(scope, node, place: Value) -> Value:
+def move_away(scope: ScopeContext, node: tree.MoveAway, place: Value) -> Value:
     amount = lower_length(scope, node.amount)
     backward = scope.bench.emit("negative", LENGTH, node.head, amount)
     return scope.bench.emit("toward_length", POINT, node.head, place, scope.point(node.point), backward)
 
 
 @_MOVE.of(tree.MoveSquare)
-def move_square(scope, node, place: Value) -> Value:
+def move_square(scope: ScopeContext, node: tree.MoveSquare, place: Value) -> Value:
     direction = square_direction(scope, node.line, place)
     dx, dy = DIRECTIONS[node.direction]
     return scope.bench.emit("shift_square", POINT, node.head, place, direction, lower_length(scope, node.amount), dx=dx, dy=dy)
 
 
 @_MOVE.of(tree.MoveSwung)
-def move_swung(scope, node, place: Value) -> Value:
+def move_swung(scope: ScopeContext, node: tree.MoveSwung, place: Value) -> Value:
     amount = lower(scope, node.amount)
     if amount.kind not in (LENGTH, ANGLE, UNKNOWN):
         return scope.bench.wrong_kind(amount, "a length along the arc, or an angle", node.amount.span)
@@ -185,7 +188,7 @@ def move_swung(scope, node, place: Value) -> Value:
 
 
 @_MOVE.of(tree.MoveAngle)
-def move_angle(scope, node, place: Value) -> Value:
+def move_angle(scope: ScopeContext, node: tree.MoveAngle, place: Value) -> Value:
     return scope.bench.emit(
         "shift_angle", POINT, node.head, place, lower_kind(scope, node.angle, ANGLE), lower_length(scope, node.amount)
     )
@@ -194,38 +197,39 @@ def move_angle(scope, node, place: Value) -> Value:
 # ------------------------------------------------------------ lines to square from or to meet
 
 
-def trace(scope, node) -> Trace | None:
+def trace(scope: ScopeContext, node: tree.TraceLine) -> StraightTrace | PathTrace | None:
     bench = scope.bench
     if isinstance(node, tree.LineBetween):
         one, other = scope.point(node.one), scope.point(node.other)
-        return Trace(one, bench.emit("direction_between", DIRECTION, node.head, one, other), None)
+        return StraightTrace(one, bench.emit("direction_between", DIRECTION, node.head, one, other))
     if isinstance(node, tree.LineLevel):
-        return Trace(scope.point(node.point), _fixed(bench, node, 1.0, 0.0), None)
+        return StraightTrace(scope.point(node.point), _fixed(bench, node, 1.0, 0.0))
     if isinstance(node, tree.LinePlumb):
-        return Trace(scope.point(node.point), _fixed(bench, node, 0.0, 1.0), None)
+        return StraightTrace(scope.point(node.point), _fixed(bench, node, 0.0, 1.0))
+    assert isinstance(node, tree.LineEdge)
     edge = scope.raw_edge(node.edge)
-    return None if edge is None else Trace(None, None, edge.guide)
+    return None if edge is None else PathTrace(edge.guide)
 
 
-def line_direction(scope, node, at: Value) -> Value:
+def line_direction(scope: ScopeContext, node: tree.TraceLine, at: Value) -> Value:
     """The direction of a trace; of a drawn path, its direction at the place `at` (one of its points)."""
     line = trace(scope, node)
     if line is None:
         return POISON
-    if line.path is not None:
+    if isinstance(line, PathTrace):
         return scope.bench.emit("path_direction", DIRECTION, node.head, line.path, at)
     return line.direction
 
 
-def square_direction(scope, node, at: Value) -> Value:
+def square_direction(scope: ScopeContext, node: tree.TraceLine, at: Value) -> Value:
     return scope.bench.emit("quarter_turn", DIRECTION, node.head, line_direction(scope, node, at))
 
 
-def _fixed(bench, node, dx: float, dy: float) -> Value:
+def _fixed(bench: Lowering, node: tree.Node, dx: float, dy: float) -> Value:
     return bench.emit("fixed_direction", DIRECTION, node.head, dx=dx, dy=dy)
 
 
-def heading(scope, node, at: Value) -> tuple[Value, bool]:
+def heading(scope: ScopeContext, node: tree.Bearing, at: Value) -> tuple[Value, bool]:
     """A direction to leave or arrive in, and whether its sense is given (else it is taken along the curve)."""
     bench = scope.bench
     if isinstance(node, tree.DirLevel):
@@ -238,18 +242,19 @@ def heading(scope, node, at: Value) -> tuple[Value, bool]:
         return line_direction(scope, node.line, at), False
     if isinstance(node, tree.DirToward):
         return bench.emit("direction_between", DIRECTION, node.head, at, scope.point(node.point)), True
+    assert isinstance(node, tree.DirAngle)
     return bench.emit("direction_at", DIRECTION, node.head, lower_kind(scope, node.angle, ANGLE)), True
 
 
 # ------------------------------------------------------------ lines, curves, arcs
 
 
-def lower_line(scope, node: tree.Line) -> RawEdge:
+def lower_line(scope: ScopeContext, node: tree.Line) -> RawEdge:
     points = [scope.point(node.start), *(scope.point(stop.point) for stop in node.stops)]
     return RawEdge(points[0], points[-1], scope.bench.emit("draw_line", PATH, node.head, *points))
 
 
-def lower_arc(scope, node: tree.Arc, bow_side) -> RawEdge:
+def lower_arc(scope: ScopeContext, node: tree.Arc, bow_side: BowSide) -> RawEdge:
     start, end, shape = scope.point(node.start), scope.point(node.end), node.shape
     emit = scope.bench.emit
     if isinstance(shape, tree.ArcAbout):
@@ -258,12 +263,13 @@ def lower_arc(scope, node: tree.Arc, bow_side) -> RawEdge:
         side = _side_toward(scope, shape, start, end)
         guide = emit("draw_arc_radius", PATH, node.head, start, end, lower_length(scope, shape.radius), side)
     else:
+        assert isinstance(shape, tree.ArcBow)
         side = _side_toward(scope, shape, start, end) if shape.direction else bow_side(shape)
         guide = emit("draw_arc_bow", PATH, node.head, start, end, lower_length(scope, shape.amount), side)
     return RawEdge(start, end, guide)
 
 
-def lower_curve(scope, node: tree.Curve, bow_side) -> RawEdge:
+def lower_curve(scope: ScopeContext, node: tree.Curve, bow_side: BowSide) -> RawEdge:
     bench = scope.bench
     points = [scope.point(node.start)]
     points += [scope.point(ref) for ref in (node.through.points if node.through else ())]
@@ -281,21 +287,21 @@ def lower_curve(scope, node: tree.Curve, bow_side) -> RawEdge:
         return RawEdge(points[0], points[-1], POISON)
     inputs, options = list(points), {"points": len(points)}
 
-    def add(name: str, *values: Value):
+    def add(name: str, *values: Value) -> None:
         options[name] = len(inputs)
         inputs.extend(values)
 
-    if row := rows.get(tree.Leaving):
-        direction, sense_given = heading(scope, row.direction, points[0])
+    if leaving := _row(rows, tree.Leaving):
+        direction, sense_given = heading(scope, leaving.direction, points[0])
         add("leaving", direction)
         options["leaving_given"] = sense_given
-    if row := rows.get(tree.Arriving):
-        direction, sense_given = heading(scope, row.direction, points[-1])
-        if isinstance(row.direction, tree.DirToward):
+    if arriving := _row(rows, tree.Arriving):
+        direction, sense_given = heading(scope, arriving.direction, points[-1])
+        if isinstance(arriving.direction, tree.DirToward):
             bench.error(
                 "N233",
                 "A curve cannot arrive toward another point",
-                row.span,
+                arriving.span,
                 "arriving level, plumb, square to or along a line, or at an angle",
                 "arriving toward a point",
                 "Use: arriving along A to B.",
@@ -303,38 +309,43 @@ def lower_curve(scope, node: tree.Curve, bow_side) -> RawEdge:
             direction = POISON
         add("arriving", direction)
         options["arriving_given"] = sense_given
-    if row := rows.get(tree.Bow):
-        side = _side_toward(scope, row, points[0], points[-1]) if row.direction else bow_side(row)
-        add("bow", lower_length(scope, row.amount), side)
-        if row.at is not None:
-            add("bow_at", lower_kind(scope, row.at.at, NUMBER))
+    if bow := _row(rows, tree.Bow):
+        side = _side_toward(scope, bow, points[0], points[-1]) if bow.direction else bow_side(bow)
+        add("bow", lower_length(scope, bow.amount), side)
+        if bow.at is not None:
+            add("bow_at", lower_kind(scope, bow.at.at, NUMBER))
         if len(points) > 2:
             bench.error(
                 "N233",
                 "A curve through points takes its bow from them",
-                row.span,
+                bow.span,
                 "a curve of two points",
                 f"{len(points)} points",
                 "Leave out the bow, or the points between.",
             )
             return RawEdge(points[0], points[-1], POISON)
-    if row := rows.get(tree.CurveLong):
+    if measured := _row(rows, tree.CurveLong):
         if tree.Bow in rows or len(points) > 2:
             bench.error(
                 "N233",
                 "A curve of given length has no other bow",
-                row.span,
+                measured.span,
                 "length or bow, not both",
                 "both",
                 "Leave one of them out.",
             )
             return RawEdge(points[0], points[-1], POISON)
-        side = _side_toward(scope, row, points[0], points[-1]) if row.direction else bow_side(row)
-        add("long", lower_length(scope, row.length), side)
+        side = _side_toward(scope, measured, points[0], points[-1]) if measured.direction else bow_side(measured)
+        add("long", lower_length(scope, measured.length), side)
     return RawEdge(points[0], points[-1], bench.emit("draw_curve", PATH, node.head, *inputs, **options))
 
 
-def _side_toward(scope, row, start: Value, end: Value) -> Value:
+def _row(rows: Mapping[type[tree.CurveRow], tree.CurveRow], form: type[Row]) -> Row | None:
+    row = rows.get(form)
+    return row if isinstance(row, form) else None
+
+
+def _side_toward(scope: ScopeContext, row: Bent | tree.ArcRadius, start: Value, end: Value) -> Value:
     """+1 or -1: on which side of the chord the named direction lies."""
-    dx, dy = DIRECTIONS[row.direction]
+    dx, dy = DIRECTIONS[row.direction or ""]
     return scope.bench.emit("side_toward", NUMBER, row.span, start, end, dx=dx, dy=dy)

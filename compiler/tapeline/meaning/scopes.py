@@ -7,15 +7,20 @@ with the construction that is being drawn, if any, and the whole `Program` with 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from typing import Any, TypeAlias
 
+from ..source.text import Span
 from ..syntax import tree
+from .contexts import DrawingContext, ProgramContext, RawEdge, ScopeContext
 from .expressions import lower
 from .functions import FUNCTIONS
-from .kinds import ANGLE, BY_WORD, NUMBER, UNKNOWN, article
+from .kinds import ANGLE, BY_WORD, NUMBER, UNKNOWN, Kind, article
 from .lowering import MOST_APPLIED, POISON, article_of
 from .names import Entity, Names
 from .plan import Value
 
+Figure: TypeAlias = tuple[str, int, Kind]  # a compared quantity: as written, its slot, its kind
 MOST_CALLS = 60  # rules that use each other, one inside the other
 PARTS = {"half": 1 / 2, "third": 1 / 3, "quarter": 1 / 4, "pi": math.pi}  # said as numbers: a dart on top at half
 
@@ -23,20 +28,22 @@ PARTS = {"half": 1 / 2, "third": 1 / 3, "quarter": 1 / 4, "pi": math.pi}  # said
 class Scope:
     __slots__ = ("bench", "program", "quantities", "drawing", "rules", "figures")
 
-    def __init__(self, program, quantities: Names, rules: Names, drawing=None):
+    def __init__(
+        self, program: ProgramContext, quantities: Names[Value], rules: Names[Any], drawing: DrawingContext | None = None
+    ) -> None:
         self.bench = program.bench
         self.program = program
         self.quantities = quantities
         self.rules = rules
         self.drawing = drawing  # the Construction whose points and edges are named without its name
-        self.figures = None  # collects compared quantities while a requirement is lowered
+        self.figures: list[Figure] | None = None  # collects compared quantities while a requirement is lowered
 
-    def inner(self, names: Names, drawing=None) -> Scope:
+    def inner(self, names: Names[Value], drawing: DrawingContext | None = None) -> Scope:
         return Scope(self.program, names, self.rules, drawing or self.drawing)
 
     # ------------------------------------------------------------ quantities
 
-    def quantity(self, name: str, span) -> Value:
+    def quantity(self, name: str, span: Span) -> Value:
         entity = self.quantities.find(name)
         if entity is None and name in PARTS:
             return self.bench.constant(PARTS[name], NUMBER, span)
@@ -45,7 +52,7 @@ class Scope:
         self.bench.use(entity, span)
         return self.bench.demand(entity)
 
-    def _no_quantity(self, name: str, span) -> Value:
+    def _no_quantity(self, name: str, span: Span) -> Value:
         program = self.program
         way_out = ""
         if name in program.measurements:
@@ -84,7 +91,7 @@ class Scope:
             )
         return self.bench.unknown_name("quantity", node.word, node.word.span, owner.quantities.own)
 
-    def compared(self, node, one: Value, other: Value):
+    def compared(self, node: tree.Comparison, one: Value, other: Value) -> None:
         if self.figures is not None:
             self.figures += [
                 (" ".join(part.span.text.split()), value.slot, value.kind) for part, value in ((node.one, one), (node.other, other))
@@ -92,7 +99,7 @@ class Scope:
 
     # ------------------------------------------------------------ rules
 
-    def apply_rule(self, node: tree.Call, arguments) -> Value:
+    def apply_rule(self, node: tree.Call, arguments: Sequence[tree.Node]) -> Value:
         entity = self.rules.find(node.name)
         if entity is None:
             known = [*FUNCTIONS, *self.rules.known()]
@@ -113,7 +120,7 @@ class Scope:
                     "Name the result of a rule as a quantity, and use the quantity where it is wanted again.",
                 )
             return POISON
-        rule = entity.build()
+        rule = entity.made()
         names = self.bind(rule.parameters, arguments, node, f'rule "{node.name}"', rule.scope)
         if names is None:
             return POISON
@@ -153,12 +160,19 @@ class Scope:
             )
         return POISON
 
-    def bind(self, parameters, arguments, node, what: str, home: Scope) -> Names | None:
+    def bind(
+        self,
+        parameters: Sequence[tree.Parameter],
+        arguments: Sequence[tree.Node] | None,
+        node: tree.Node,
+        what: str,
+        home: ScopeContext,
+    ) -> Names[Value] | None:
         """Names for parameters, from arguments in order or by name; None (with errors) where they do not fit."""
-        names = Names(home.quantities)
+        names: Names[Value] = Names(home.quantities)
         arguments = arguments or ()
         parameters = parameters or ()
-        by_name = {parameter.name: parameter for parameter in parameters}
+        by_name = {str(parameter.name): parameter for parameter in parameters}
         given: dict[str, tree.Node] = {}
         for index, argument in enumerate(arguments):
             if isinstance(argument, tree.NamedArgument):
@@ -184,9 +198,9 @@ class Scope:
             if value.kind is not UNKNOWN and value.kind != wanted:
                 self.bench.wrong_kind(value, f"{article(wanted)} for {name}", expression.span)
                 value = POISON
-            entity = Entity(name, "parameter", by_name[name].span, None)
-            entity.value = value
-            names.own[name] = entity
+            bound: Entity[Value] = Entity(name, "parameter", by_name[name].span, None)
+            bound.value = value
+            names.own[name] = bound
         return names
 
     # ------------------------------------------------------------ drawn things
@@ -217,12 +231,12 @@ class Scope:
             return POISON
         return owner.finished_edge(name, ref.span)
 
-    def raw_edge(self, ref: tree.Ref):
+    def raw_edge(self, ref: tree.Ref) -> RawEdge | None:
         """The edge as first drawn, before darts, as construction sees it; None with an error."""
         owner, name = self._owner(ref, "edge")
         return None if owner is None else owner.raw_edge(name, ref.span)
 
-    def corner(self, one: tree.Ref, other: tree.Ref, span) -> Value:
+    def corner(self, one: tree.Ref, other: tree.Ref, span: Span) -> Value:
         """The angle inside a piece where two neighbouring edges of its outline meet."""
         owner, name = self._owner(one, "edge")
         if owner is None:
@@ -260,7 +274,7 @@ class Scope:
         owner, name = self._owner(ref, "dart")
         return POISON if owner is None else owner.dart_intake(name, ref.span)
 
-    def _owner(self, ref: tree.Ref, sort: str):
+    def _owner(self, ref: tree.Ref, sort: str) -> tuple[DrawingContext | None, str]:
         if len(ref.parts) == 2:
             return self.program.construction(ref.parts[0], ref.parts[0].span), ref.parts[1]
         if self.drawing is None:
@@ -280,23 +294,23 @@ class Scope:
 
     # ------------------------------------------------------------ levels and girths
 
-    def level(self, name, span=None) -> Value:
+    def level(self, name: str, span: Span | None = None) -> Value:
         """How far a level lies below the first one."""
         entity = self.program.levels.find(name)
         if entity is None and not self.program.levels.own and "levels" in self.bench.lost:
             return POISON
         if entity is None:
             return self.bench.unknown_name(
-                "level", name, span or name.span, self.program.levels.known(), "Add it to the levels of the style."
+                "level", name, span or _place(name), self.program.levels.known(), "Add it to the levels of the style."
             )
         if hasattr(name, "span"):
             self.bench.use(entity, name.span)
         return self.bench.demand(entity)
 
-    def girth(self, level, span) -> Value:
+    def girth(self, level: tree.Word, span: Span) -> Value:
         return self.program.girth(level, span)
 
-    def width(self, ref: tree.Ref, level, span) -> Value:
+    def width(self, ref: tree.Ref, level: tree.Word, span: Span) -> Value:
         owner = self.program.construction(ref.parts[0], ref.span)
         if owner is None:
             return POISON
@@ -312,6 +326,13 @@ class Scope:
             )
         return width
 
-    def outline_of(self, name, span) -> list[Value]:
+    def outline_of(self, name: tree.Word, span: Span) -> list[Value]:
         owner = self.program.construction(name, span)
         return [POISON] if owner is None else [value for _, value in owner.finished_outline()] or [POISON]
+
+
+def _place(name: str) -> Span:
+    """Where a name stands."""
+    if not isinstance(name, tree.Word):
+        raise TypeError(f"{name} stands nowhere")
+    return name.span

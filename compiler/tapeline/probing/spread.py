@@ -78,7 +78,7 @@ def _choice(plan: Plan, step: Step) -> Variable | None:
         return Variable(choice.name, "condition", 0.0, 1.0, usual, True)
     if not bounds:
         return None
-    counted = {fork.slot for fork in plan.forks if fork.kind == "count"} | {closure.count for closure in plan.buttons}
+    counted = {fork.slot for fork in plan.forks if fork.kind == "count"} | {closure.number for closure in plan.buttons}
     if choice.slot in counted:
         return Variable(choice.name, "count", math.ceil(bounds[0]), math.floor(bounds[1]), usual, True)
     low, high = bounds

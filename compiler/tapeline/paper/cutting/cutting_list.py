@@ -71,7 +71,7 @@ def cutting_list(work: Work) -> dict[str, Any]:
         "bones": [row for piece in pieces for row in _bones(piece.piece, index)],
         "tapes": _tapes(work),
         "buttons": [
-            {"count": round(work.value(one.count)), "size": number(work.value(one.size)), "words": one.words} for one in plan.buttons
+            {"count": round(work.value(one.number)), "size": number(work.value(one.size)), "words": one.words} for one in plan.buttons
         ],
         "allowances": _allowances(pieces, index),
         "cloths": _cloths(work),

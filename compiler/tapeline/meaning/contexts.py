@@ -1,0 +1,156 @@
+"""What the lowering of a statement may ask of where it stands: of a scope, of the piece that is drawn, of the whole style.
+
+`Scope`, `Construction` and `Program` are such contexts.  They call the lowerings of `expressions`, `points`, `darts`, `levels`
+and the like, which know them by these forms alone; so no module imports another round about.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, NamedTuple, Protocol, TypeAlias
+
+from ..bodies.measurement import Measurement
+from ..source.text import Span
+from ..syntax import tree
+from .lowering import Lowering
+from .names import Names
+from .plan import Requirement, Value
+
+
+class RawEdge(NamedTuple):
+    """A drawn edge before darts: its two ends (for chaining by name) and its guide."""
+
+    start: Value
+    end: Value
+    guide: Value
+
+
+Link: TypeAlias = tuple[str, RawEdge, bool]  # of an outline: the name of an edge, the edge, and whether it is turned round
+
+
+class ScopeContext(Protocol):
+    """What a name means where an expression is written."""
+
+    bench: Lowering
+    quantities: Names[Value]
+    rules: Names[Any]  # of what `recipes` keeps
+
+    @property
+    def drawing(self) -> DrawingContext | None: ...
+
+    def quantity(self, name: str, span: Span) -> Value: ...
+
+    def member(self, node: tree.Member) -> Value: ...
+
+    def compared(self, node: tree.Comparison, one: Value, other: Value) -> None: ...
+
+    def apply_rule(self, node: tree.Call, arguments: Sequence[tree.Node]) -> Value: ...
+
+    def point(self, ref: tree.Ref) -> Value: ...
+
+    def edge(self, ref: tree.Ref) -> Value: ...
+
+    def raw_edge(self, ref: tree.Ref) -> RawEdge | None: ...
+
+    def corner(self, one: tree.Ref, other: tree.Ref, span: Span) -> Value: ...
+
+    def intake(self, ref: tree.Ref) -> Value: ...
+
+    def level(self, name: tree.Word, span: Span | None = None) -> Value: ...
+
+    def girth(self, level: tree.Word, span: Span) -> Value: ...
+
+    def width(self, ref: tree.Ref, level: tree.Word, span: Span) -> Value: ...
+
+    def outline_of(self, name: tree.Word, span: Span) -> list[Value]: ...
+
+
+class LevelTable(Protocol):
+    """A piece that is drawn by level, as its darts see it."""
+
+    names: list[str]
+
+    @property
+    def rows(self) -> Mapping[str, tree.Node]: ...
+
+    def level_line(self, name: str) -> tuple[Value, Value]: ...
+
+
+class DartContext(Protocol):
+    """A rule of darts, as the table of widths sees it."""
+
+    edge: str
+
+    def depths(self) -> list[tuple[Value, Value]]: ...
+
+
+class DrawingContext(Protocol):
+    """A piece or a sheet while it is drawn."""
+
+    bench: Lowering
+    name: str
+    span: Span
+    torn: bool
+    quantities: Names[Value]
+    points: Names[Value]
+    edges: Names[RawEdge]
+    dips: list[tuple[tree.Dip, ScopeContext]]
+    taken: list[tuple[tree.TakenIn, ScopeContext]]
+    runs: dict[str, tuple[tree.RunEdge, ScopeContext]]
+
+    @property
+    def program(self) -> ProgramContext: ...
+
+    @property
+    def by_level(self) -> LevelTable | None: ...
+
+    @property
+    def dart_rules(self) -> Sequence[DartContext]: ...
+
+    def scope(self) -> ScopeContext: ...
+
+    def define_point(self, name: str, span: Span, build: Callable[[], Value]) -> None: ...
+
+    def define_edge(self, name: str, span: Span, build: Callable[[], RawEdge]) -> None: ...
+
+    def unknown_name(self, sort: str, name: str, span: Span, known: Sequence[str]) -> Value: ...
+
+    def edge_names(self) -> list[str]: ...
+
+    def raw_edge(self, name: str, span: Span) -> RawEdge | None: ...
+
+    def edge_ends(self, name: str, span: Span) -> RawEdge | None: ...
+
+    def chain(self) -> list[Link] | None: ...
+
+    def turn(self) -> Value: ...
+
+    def finished_outline(self) -> list[tuple[str, Value]]: ...
+
+    def finished_edge(self, name: str, span: Span) -> Value: ...
+
+    def dart_intake(self, name: str, span: Span) -> Value: ...
+
+    def inner_points(self) -> list[Value]: ...
+
+    def level_names(self) -> list[str]: ...
+
+    def level_y(self, name: str) -> Value: ...
+
+    def width_at(self, name: str) -> Value | None: ...
+
+
+class ProgramContext(Protocol):
+    """The whole style while it is lowered."""
+
+    bench: Lowering
+    measurements: dict[str, Measurement]
+    levels: Names[Value]
+    pieces: Names[Any]
+    requirements: list[Requirement]
+
+    def construction(self, name: tree.Word, span: Span) -> DrawingContext | None: ...
+
+    def girth(self, level: tree.Word, span: Span) -> Value: ...
+
+    def define_quantity(self, scope: ScopeContext, node: tree.Definition) -> None: ...
