@@ -7,8 +7,10 @@ Where two finds rest on each other, the one said first is solved anew inside eve
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
+from ..source.text import Span
 from .plan import Step
 
 
@@ -18,7 +20,7 @@ class Find(NamedTuple):
     value: int
     target: int
     kinds: tuple[str, str]  # of x, and of what is measured
-    span: object
+    span: Span
 
 
 def arrange(steps: list[Step], finds: list[Find]) -> list[Step]:
@@ -29,7 +31,7 @@ def arrange(steps: list[Step], finds: list[Find]) -> list[Step]:
         cone = _cone(find, rest, rank)
         inside = {step.out for step in cone}
         outer = {slot for step in cone for slot in step.inputs} | {find.value, find.target}
-        outer = sorted(slot for slot in outer if slot not in inside and slot != find.slot)
+        read = sorted(slot for slot in outer if slot not in inside and slot != find.slot)
         low, high = rest[find.slot].inputs
         options = {
             "name": find.name,
@@ -37,14 +39,14 @@ def arrange(steps: list[Step], finds: list[Find]) -> list[Step]:
             "slot": find.slot,
             "value": find.value,
             "target": find.target,
-            "outer_slots": tuple(outer),
+            "outer_slots": tuple(read),
             "kinds": find.kinds,
         }
-        rest[find.slot] = Step(find.slot, "solve", (low, high, *outer), options, rest[find.slot].span)
+        rest[find.slot] = Step(find.slot, "solve", (low, high, *read), options, rest[find.slot].span)
     return _in_order(rest, rank)
 
 
-def _cone(find: Find, rest, rank) -> list[Step]:
+def _cone(find: Find, rest: Mapping[int, Step], rank: Mapping[int, int]) -> list[Step]:
     """The steps on the way from x to the value and the target, in order."""
     touched = {find.slot}
     behind, stack = set(), [find.value, find.target]
@@ -57,25 +59,25 @@ def _cone(find: Find, rest, rank) -> list[Step]:
     changed = True
     while changed:  # a solve step may read slots of a later rank, so one pass is not enough
         changed = False
-        for slot in sorted(behind - touched, key=rank.get):
-            if any(one in touched for one in rest[slot].inputs):
+        for slot in sorted(behind - touched, key=rank.__getitem__):
+            if any(read in touched for read in rest[slot].inputs):
                 touched.add(slot)
                 changed = True
     cone = {slot: rest[slot] for slot in touched & behind if slot != find.slot}
     return _in_order(cone, rank)
 
 
-def _in_order(rest: dict[int, Step], rank) -> list[Step]:
+def _in_order(rest: Mapping[int, Step], rank: Mapping[int, int]) -> list[Step]:
     """Every step after those it reads, otherwise in the order of their rank."""
     done: dict[int, Step] = {}
-    for first in sorted(rest, key=rank.get):
+    for first in sorted(rest, key=rank.__getitem__):
         stack = [first]
         while stack:
             slot = stack[-1]
             if slot in done or slot not in rest:
                 stack.pop()
                 continue
-            waiting = [one for one in rest[slot].inputs if one in rest and one not in done]
+            waiting = [read for read in rest[slot].inputs if read in rest and read not in done]
             if waiting:
                 stack.extend(reversed(waiting))
             else:

@@ -30,10 +30,10 @@ class Module:
 
     parsed: Parsed
     uses: list[Module] = field(default_factory=list)
-    started: tuple[tree.Node, ...] | None = None
+    started: tuple[tree.Statement, ...] | None = None
 
     @property
-    def statements(self) -> tuple[tree.Node, ...]:
+    def statements(self) -> tuple[tree.Statement, ...]:
         if self.started is not None:
             return self.started
         return self.parsed.tree.statements or ()
@@ -164,7 +164,9 @@ class _Linker:
             (statements,), found = starting.started(base.statements, style.statements, self.lost)
             style.started = statements
             self.diagnostics += found
-            self.lost |= {one.span.text for one in found if one.code == "N224" and one.span is not None}  # that has been said
+            self.lost |= {
+                diagnostic.span.text for diagnostic in found if diagnostic.code == "N224" and diagnostic.span is not None
+            }  # that has been said
         return True
 
     def base(self, name: tree.Word, chain: tuple[str, ...]) -> Module | None:
@@ -195,7 +197,7 @@ class _Linker:
             return None
         source = self.world.style(name)
         if source is None:
-            known = [one for one in self.world.style_names() if one != chain[0]]
+            known = [style for style in self.world.style_names() if style != chain[0]]
             way_out = did_you_mean(name, known)
             self.diagnostics.append(
                 Diagnostic(

@@ -5,7 +5,10 @@ A key is a tuple: the sort of thing, then what tells it from others of its sort.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from ..source.quantity import parted
+from ..source.text import Span
 from ..syntax import tree
 
 
@@ -48,7 +51,7 @@ def claimed(node: tree.Statement) -> tuple[tree.Key, ...]:
     return () if record is not None and record.only_adds else node.all_keys()
 
 
-def pieces_named(node):
+def pieces_named(node: tree.Node) -> Iterator[tuple[str, Span]]:
     """(name, place) of the pieces that a tree names, as the owner of an edge, point, dart or quantity, or by themselves."""
     if isinstance(node, tree.Ref):
         if len(node.parts) == 2:
@@ -64,20 +67,24 @@ def pieces_named(node):
             value = getattr(node, field)
             if field == "piece" and isinstance(value, tree.Word):
                 yield str(value), value.span
-            for one in value if isinstance(value, tuple) else (value,):
-                if isinstance(one, tree.Node):
-                    yield from pieces_named(one)
+            for inner in value if isinstance(value, tuple) else (value,):
+                if isinstance(inner, tree.Node):
+                    yield from pieces_named(inner)
 
 
-def written_kind(node, name) -> str:
+def written_kind(node: tree.Node, name: str) -> str:
     """The kind of a quantity, as far as its statement shows it outright; else nothing."""
+    stated: tree.Node | None = node
     if isinstance(node, tree.Divide):
-        node = next((part for part in node.parts if part.name == name), None)
-    field = {tree.Choose: "default", tree.Definition: "value", tree.Part: "value", tree.Find: "low"}.get(type(node))
-    return _kind(getattr(node, field)) if field else ""
+        stated = next((part for part in node.parts if part.name == name), None)
+    if isinstance(stated, (tree.Definition, tree.Part)):
+        return _kind(stated.value)
+    if isinstance(stated, tree.Choose):
+        return _kind(stated.default)
+    return _kind(stated.low) if isinstance(stated, tree.Find) else ""
 
 
-def _kind(value) -> str:
+def _kind(value: tree.Node | None) -> str:
     if isinstance(value, tree.Quantity):
         return parted(value.word)[1].of
     if isinstance(value, tree.Number):

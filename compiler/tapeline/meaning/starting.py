@@ -11,16 +11,37 @@ What takes the place of a statement of a recipe still speaks in the names of the
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence, Set
 from dataclasses import replace
-from typing import NamedTuple
+from typing import Any, NamedTuple, Protocol, TypeAlias, TypeVar
 
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
+from ..source.text import Span
 from ..syntax import tree
+from .lowering import Lowering
 from .naming import Carried, Said, SaidWhen, claimed, pieces_named, without, written_kind
 
-Statements = tuple[tree.Node, ...]
+Statements: TypeAlias = tuple[tree.Statement, ...]
+
+
+ChangeOfStyle: TypeAlias = tree.ChangePiece | tree.ChangeSheet | tree.ChangeRecipe
+Row: TypeAlias = tree.LevelRow | tree.AllowRow
+Known: TypeAlias = dict[str, dict[object, None]]  # sort of thing -> names of those that are there
+N = TypeVar("N", bound=tree.Node)
+
+
+class Bodied(Protocol):
+    """A statement that can have others below it."""
+
+    @property
+    def body(self) -> tree.Body | None: ...
+
+
+class Torn(Protocol):
+    """A piece or sheet of which something may be missing."""
+
+    torn: bool
 
 
 class Amended(NamedTuple):
@@ -34,54 +55,55 @@ OUT_OF_PLACE = (tree.StartFrom, tree.Change, *CHANGES_OF_STYLE)
 FORMS = {tree.Rule: "rule", tree.RuleSteps: "rule", tree.Recipe: "recipe", tree.Check: "check"}
 
 
-def started(base: Sequence, own: Sequence, lost=frozenset()) -> Amended:
+def started(base: Sequence[tree.Statement], own: Sequence[tree.Statement], lost: Set[str] = frozenset()) -> Amended:
     """The statements of a style that starts from another: all of the base but its examples, with its own in their place."""
-    amending = _Amending([one for one in own if not isinstance(one, tree.StartFrom)], lost)
+    amending = _Amending([node for node in own if not isinstance(node, tree.StartFrom)], lost)
     amending.gone["example",] = None
     (statements,), found = amending.run((base,))
     return Amended((statements,), [*found, *_still_named(statements, own)])
 
 
-def carried_out(lists: Sequence[Sequence], lost=frozenset()) -> Amended:
+def carried_out(lists: Sequence[Sequence[tree.Statement]], lost: Set[str] = frozenset()) -> Amended:
     """Lists of statements (of the recipe, if any, and of the piece or sheet itself) after the changes among the latter."""
     *before, own = map(tuple, lists)
-    plain, found = tuple(one for one in own if not isinstance(one, CHANGES)), []
-    lists = (*before, plain)
+    diagnostics: list[Diagnostic] = []
+    held: tuple[Statements, ...] = (*before, tuple(node for node in own if not isinstance(node, CHANGES)))
     for change in own:
         if isinstance(change, tree.Change):  # of the recipe alone; what is said beside it needs no change
             if not before:
-                found.append(out_of_place(change))
+                diagnostics.append(out_of_place(change))
                 continue
-            before, more = _Amending(said_in(change), lost, strict=True, wrap=True).run(lists[:-1])
-            lists = (*before, lists[-1])
+            amended = _Amending(said_in(change), lost, strict=True, wrap=True).run(held[:-1])
+            held = (*amended.lists, held[-1])
         elif isinstance(change, Carried):
-            lists, more = _Amending(change.statements, lost, wrap=bool(before)).run(lists)
+            amended = _Amending(change.statements, lost, wrap=bool(before)).run(held)
+            held = amended.lists
         else:
             continue
-        found += more
-    return Amended(tuple(lists), found)
+        diagnostics += amended.diagnostics
+    return Amended(held, diagnostics)
 
 
-def heard(bench, node, *before, drawing=None) -> tuple:
+def heard(bench: Lowering, node: Bodied, *before: Sequence[tree.Statement], drawing: Torn | None = None) -> tuple[Statements, ...]:
     """What a piece, sheet or recipe says after what changes it, told to the bench; `before` is what the recipe of a piece says."""
     own = said_in(node)
-    lists, found = carried_out((*before, own), bench.lost)
-    bench.diagnostics += found
+    lists, diagnostics = carried_out((*before, own), bench.lost)
+    bench.diagnostics += diagnostics
     if drawing is not None:
-        drawing.torn |= any(bench.is_torn(one.span) for one in own if isinstance(one, CHANGES))
+        drawing.torn |= any(bench.is_torn(change.span) for change in own if isinstance(change, CHANGES))
     return lists
 
 
-def said_in(node) -> tuple:
+def said_in(node: Bodied) -> Statements:
     return (node.body.statements or ()) if node.body is not None else ()
 
 
-def plain(node) -> tuple:
+def plain(node: Bodied) -> Statements:
     """What a piece says for itself, where its recipe is not to be found."""
-    return tuple(one for one in said_in(node) if not isinstance(one, CHANGES))
+    return tuple(inner for inner in said_in(node) if not isinstance(inner, CHANGES))
 
 
-def out_of_place(node) -> Diagnostic:
+def out_of_place(node: tree.Statement) -> Diagnostic:
     """What is said of `start from`, `change` and `without` where nothing is there to start from or to change."""
     if isinstance(node, tree.StartFrom):
         return Diagnostic(
@@ -117,23 +139,23 @@ def out_of_place(node) -> Diagnostic:
 class _Amending:
     """New statements, sorted by what they do to old ones; `run` does it."""
 
-    def __init__(self, new: Sequence, lost, strict: bool = False, wrap: bool = False):
+    def __init__(self, new: Sequence[tree.Statement], lost: Set[str], strict: bool = False, wrap: bool = False) -> None:
         self.lost, self.strict, self.wrap = lost, strict, wrap
         self.diagnostics: list[Diagnostic] = []
-        self.gone: dict[tuple, tree.Node | None] = {}
-        self.changes: dict[tuple, tree.Node] = {}
-        self.claims: dict[tuple, list[tree.Node]] = {}
-        self.rows: dict[tuple, tree.Node] = {}
-        self.table: tree.Node | None = None  # widths
-        self.whens: list[tree.Node] = []
-        self.others: list[tree.Node] = []  # in order: what may be left over to be added
+        self.gone: dict[tree.Key, tree.Statement | None] = {}
+        self.changes: dict[tree.Key, ChangeOfStyle] = {}
+        self.claims: dict[tree.Key, list[tree.Statement]] = {}
+        self.rows: dict[tree.Key, Row] = {}
+        self.table: tree.Widths | None = None  # widths
+        self.whens: list[tree.When] = []
+        self.others: list[tree.Statement] = []  # in order: what may be left over to be added
         for node in new:
             self._sort(node)
-        self.met: set[tuple] = set()
+        self.met: set[tree.Key] = set()
         self.settled: set[int] = set()  # new statements and rows that have found a place
-        self.mine: list[tree.Node] = []  # what stands in the lists as new
+        self.mine: list[tree.Statement] = []  # what stands in the lists as new
 
-    def _sort(self, node):
+    def _sort(self, node: tree.Statement) -> None:
         if without(node):
             self.gone.update(dict.fromkeys(node.all_keys(), node))
             return
@@ -164,13 +186,15 @@ class _Amending:
             for key in claimed(node):
                 self.claims.setdefault(key, []).append(node)
 
-    def _say(self, code, title, span, expected, found, suggestion, others=()):
+    def _say(
+        self, code: str, title: str, span: Span, expected: str, found: str, suggestion: str, others: Iterable[tuple[Span, str]] = ()
+    ) -> None:
         self.diagnostics.append(Diagnostic(code, title, span, expected, found, suggestion, tuple(others)))
 
     # -------------------------------------------------------- the walk over what is old
 
-    def run(self, lists: Sequence[Sequence]) -> Amended:
-        old = [tuple(one) for one in lists]
+    def run(self, lists: Sequence[Sequence[tree.Statement]]) -> Amended:
+        old = [tuple(statements) for statements in lists]
         # A new statement goes where the old one stands bare; only where none does, into the `when`s that hold it.
         self.bare = {
             id(new)
@@ -181,49 +205,52 @@ class _Amending:
             if key not in self.gone
             for new in self.claims.get(key, ())
         }
-        found = [self._walked(statements, True) for statements in old]
-        found[-1] += self._left_over()
+        held = [self._walked(statements, True) for statements in old]
+        held[-1] += self._left_over()
         for when in self.whens:
-            self._under(when, found)
+            self._under(when, held)
         self._unmet(old)
-        return Amended(tuple(map(tuple, found)), self.diagnostics)
+        return Amended(tuple(map(tuple, held)), self.diagnostics)
 
-    def _walked(self, statements, bare: bool) -> list:
-        found, here = [], set()
+    def _walked(self, statements: Sequence[tree.Statement], bare: bool) -> list[tree.Statement]:
+        held: list[tree.Statement] = []
+        here: set[int] = set()
         for node in statements:
             if isinstance(node, tree.When):
-                found += self._walked_when(node)
+                held += self._walked_when(node)
             else:
-                found += self._in_place_of(node, bare, here)
-        return found
+                held += self._in_place_of(node, bare, here)
+        return held
 
-    def _walked_when(self, node) -> list:
+    def _walked_when(self, node: tree.When) -> list[tree.Statement]:
         one = self._walked(said_in(node), False)
         other = self._walked(said_in(node.otherwise), False) if node.otherwise is not None else []
         return [_when(node, one, other)] if one or other else []
 
-    def _in_place_of(self, node, bare: bool, here: set) -> list:
+    def _in_place_of(self, node: tree.Statement, bare: bool, here: set[int]) -> list[tree.Statement]:
         """What holds instead of an old statement: itself, a part of it, or new ones."""
         if isinstance(node, Said):
+            assert isinstance(node.statement, tree.Statement)  # rows are not taken one by one
             rests = self._in_place_of(node.statement, bare, here)
-            return [one if any(one is new for new in self.mine) else Said(one.span, one) for one in rests]
-        found = node.all_keys()
-        if gone := [key for key in found if key in self.gone]:
+            return [rest if any(rest is new for new in self.mine) else Said(rest.span, rest) for rest in rests]
+        keys = node.all_keys()
+        if gone := [key for key in keys if key in self.gone]:
             self.met.update(gone)
-            if isinstance(node, tree.CutApart) and len(gone) < len(found):
+            if isinstance(node, tree.CutApart) and len(gone) < len(keys):
                 self._part_of_cut(self.gone[gone[0]], node)
                 return [node]
-            node = _without(node, gone)
-            if node is None:
+            left = _without(node, gone)
+            if left is None:
                 return []
-        if met := [key for key in found if key in self.changes]:
+            node = left
+        if met := [key for key in keys if key in self.changes]:
             self.met.update(met)
             return [_changed(node, self.changes)]
         if isinstance(node, (tree.Levels, tree.Allow)):
             return self._with_rows(node, bare)
         if isinstance(node, tree.Widths) and self.table is not None:
             self.settled.add(id(self.table))
-            return [self._with_widths(node)]
+            return [self._with_widths(node, self.table)]
         hits = [key for key in node.all_keys() if key in self.claims and key not in self.gone]
         news = list({id(new): new for key in hits for new in self.claims[key]}.values())
         if not news:
@@ -239,20 +266,20 @@ class _Amending:
         put = [new for new in news if id(new) not in here and (bare or id(new) not in self.bare)]
         here.update(map(id, put))
         if bare:
-            put = [new for new in put if not any(new is one for one in self.mine)]
+            put = [new for new in put if not any(new is mine for mine in self.mine)]
         whole = any(type(new) is type(node) for new in news) and not isinstance(node, tree.TakenIn)
         rest = None if whole else _without(node, hits, said_anew=True)
         self.mine += put
         return [*(self._wrapped(_kept(new, node)) for new in put), *([rest] if rest is not None else [])]
 
-    def _wrapped(self, node):
+    def _wrapped(self, node: tree.Statement) -> tree.Statement:
         if not self.wrap:
             self.mine.append(node)
             return node
         self.mine.append(Said(node.head, node))
         return self.mine[-1]
 
-    def _unlike(self, new, old) -> bool:
+    def _unlike(self, new: Any, old: tree.Statement) -> bool:
         """A name said anew as something else: then the old one holds, and this is said."""
         one, other = FORMS.get(type(new), ""), FORMS.get(type(old), "")
         if (one, other) == ("", ""):
@@ -270,7 +297,7 @@ class _Amending:
         )
         return True
 
-    def _part_of_cut(self, new, cut):
+    def _part_of_cut(self, new: Any, cut: tree.CutApart) -> None:
         self._say(
             "N226",
             f'"{new.name}" is one part of a cut',
@@ -283,9 +310,9 @@ class _Amending:
 
     # -------------------------------------------------------- rows
 
-    def _with_rows(self, node, bare: bool) -> list:
+    def _with_rows(self, node: tree.Levels | tree.Allow, bare: bool) -> list[tree.Statement]:
         pieces = {key[1] for key in self.gone if key[0] == "piece"}
-        rows = []
+        rows: list[Any] = []
         for row in node.rows:
             new = self.rows.get(row.key)
             if new is not None:
@@ -295,15 +322,15 @@ class _Amending:
             elif not (pieces and pieces & dict(pieces_named(row)).keys()):
                 rows.append(row)
         if bare and isinstance(node, tree.Levels):
-            for levels in (one for one in self.others if isinstance(one, tree.Levels)):
+            for levels in (other for other in self.others if isinstance(other, tree.Levels)):
                 rows, _ = _side_by_side(rows, levels.rows, lambda row: str(row.name))
                 rows.sort(key=lambda row: not isinstance(row, tree.LevelFirst))  # from which the others are counted
-                self.settled.update(id(row) for row in levels.rows if any(row is one for one in rows))
+                self.settled.update(id(row) for row in levels.rows if any(row is placed for placed in rows))
         return [_with(node, rows=tuple(rows))] if rows else []
 
-    def _with_widths(self, node):
-        rows, lost = _side_by_side(node.rows, self.table.rows, lambda row: str(getattr(row, "statement", row).level))
-        for row in lost:
+    def _with_widths(self, node: tree.Widths, table: tree.Widths) -> tree.Widths:
+        rows, unplaced = _side_by_side(node.rows, table.rows, lambda row: str(getattr(row, "statement", row).level))
+        for row in unplaced:
             self._say(
                 "N225",
                 f'Where in the table does "{row.level}" stand?',
@@ -314,19 +341,19 @@ class _Amending:
                 ((node.head, "the table"),),
             )
         if self.wrap:
-            rows = [Said(row.span, row) if any(row is one for one in self.table.rows) else row for row in rows]
-        return _with(node, origin=self.table.origin, counted=self.table.counted, rows=tuple(rows))
+            rows = [Said(row.span, row) if any(row is new for new in table.rows) else row for row in rows]
+        return _with(node, origin=table.origin, counted=table.counted, rows=tuple(rows))
 
-    def _left_over(self) -> list:
+    def _left_over(self) -> list[tree.Statement]:
         """New statements, or their rows, that took no old one's place: they are added."""
-        found = []
+        added = []
         for node in self.others:
             if isinstance(node, (tree.Levels, tree.Allow)):
                 rows = tuple(row for row in node.rows if id(row) not in self.settled)
-                node = _with(node, rows=rows) if rows else None
+                if not rows:
+                    continue
+                node = _with(node, rows=rows)
             elif id(node) in self.settled:
-                continue
-            if node is None:
                 continue
             if self.strict:
                 self._nothing(
@@ -336,12 +363,12 @@ class _Amending:
                     "To add something new, say it beside change, not below.",
                 )
                 continue
-            found.append(self._wrapped(node))
-        return found
+            added.append(self._wrapped(node))
+        return added
 
     # -------------------------------------------------------- new whens
 
-    def _under(self, when, lists: list[list]):
+    def _under(self, when: tree.When, lists: list[list[tree.Statement]]) -> None:
         """New statements under a `when`: the old ones they replace hold where it does not.  So the old ones are set below the
         new `when`, amended in its two branches each by its own."""
         wanted, mine = set(claimed(when)), set(map(id, self.mine))
@@ -356,24 +383,24 @@ class _Amending:
                 continue
             both = _when(when, one, other, SaidWhen if self.wrap else tree.When)
             self.mine.append(both)
-            at = next((index for index, node in enumerate(statements) if any(node is one for one in old)), len(statements))
-            statements[:] = [node for node in statements if not any(node is one for one in old)]
+            at = next((index for index, node in enumerate(statements) if any(node is replaced for replaced in old)), len(statements))
+            statements[:] = [node for node in statements if not any(node is replaced for replaced in old)]
             statements.insert(at, both)
 
     # -------------------------------------------------------- what names nothing
 
-    def _unmet(self, lists):
-        known: dict[str, dict] = {}
+    def _unmet(self, lists: Sequence[Statements]) -> None:
+        known: Known = {}
         for key in {key: None for statements in lists for node in statements for key in node.all_keys()}:
-            known.setdefault(key[0], {})[key[-1]] = None
+            known.setdefault(str(key[0]), {})[key[-1]] = None
         nodes = {id(node): node for node in [*self.gone.values(), *self.changes.values()] if node is not None}
         for node in nodes.values():
             if self.met.isdisjoint(node.all_keys()):
                 self._no_such(node, known)
 
-    def _no_such(self, node, known):
-        sorts = list(dict.fromkeys(key[0] for key in node.all_keys()))
-        there = list(dict.fromkeys(one for sort in sorts for one in known.get(sort, ()) if isinstance(one, str)))
+    def _no_such(self, node: tree.Statement, known: Known) -> None:
+        sorts = list(dict.fromkeys(str(key[0]) for key in node.all_keys()))
+        there = list(dict.fromkeys(name for sort in sorts for name in known.get(sort, ()) if isinstance(name, str)))
         expected, name = f"one of: {', '.join(there[:12])}" if there else "", getattr(node, "name", None)
         if name is None:
             self._nothing(
@@ -400,78 +427,87 @@ class _Amending:
             way_out or "Name something that is said in what this starts from.",
         )
 
-    def _nothing(self, node, title: str, expected: str, way_out: str):
-        said = node.written
-        if not set(said.replace(",", " ").split()) - {"without"} <= self.lost:
-            self._say("N222", title, node.head, expected, said, way_out)
+    def _nothing(self, node: tree.Statement, title: str, expected: str, way_out: str) -> None:
+        written = node.written
+        if not set(written.replace(",", " ").split()) - {"without"} <= self.lost:
+            self._say("N222", title, node.head, expected, written, way_out)
 
 
-def _side_by_side(old, new, name) -> tuple[list, list]:
+def _side_by_side(old: Sequence[Any], new: Sequence[Any], name: Callable[[Any], str]) -> tuple[list[Any], list[Any]]:
     """Rows in their order, and new ones that have no place in it.  A new row takes the place of the old one of its name, or
     stands below the row, else above the one, that it stands by among the new ones."""
-    rows, lost, names = list(old), [], [name(row) for row in new]
+    rows, names = list(old), [name(row) for row in new]
+    unplaced = []
 
-    def place(one) -> int | None:
-        return next((at for at, row in enumerate(rows) if name(row) == one), None)
+    def place(wanted: str) -> int | None:
+        return next((at for at, row in enumerate(rows) if name(row) == wanted), None)
 
     for at, row in enumerate(new):
-        there = place(names[at])
-        above = next((found for one in reversed(names[:at]) if (found := place(one)) is not None), None)
-        below = next((found for one in names[at + 1 :] if (found := place(one)) is not None), None)
-        if there is not None and names.index(names[at]) == at:
-            rows[there] = row
-        elif above is not None or below is not None:
-            rows.insert(above + 1 if above is not None else below, row)
+        own = place(names[at])
+        above = next((there for other in reversed(names[:at]) if (there := place(other)) is not None), None)
+        below = next((there for other in names[at + 1 :] if (there := place(other)) is not None), None)
+        if own is not None and names.index(names[at]) == at:
+            rows[own] = row
+        elif above is not None:
+            rows.insert(above + 1, row)
+        elif below is not None:
+            rows.insert(below, row)
         else:
-            lost.append(row)
-    return rows, lost
+            unplaced.append(row)
+    return rows, unplaced
 
 
 # ------------------------------------------------------------ statements with other parts
 
 
-def _with(node, **parts):
+def _with(node: N, **parts: Any) -> N:
     """The same node with some fields changed."""
     return replace(node, **parts)
 
 
-def _when(node, one, other, form=None):
+def _when(
+    node: tree.When, one: Sequence[tree.Statement], other: Sequence[tree.Statement], form: type[tree.When] | None = None
+) -> tree.When:
     place = node.body.span if node.body is not None else node.head
     otherwise = tree.Otherwise(place, tree.Body(place, tuple(other))) if other else None
     return (form or type(node))(node.span, node.condition, tree.Body(place, tuple(one)), otherwise, own=node.own)
 
 
-def _changed(node, changes):
+def _changed(node: Any, changes: Mapping[tree.Key, ChangeOfStyle]) -> tree.Statement:
     """A piece, sheet or recipe with its change among its statements, to be carried out when these are gathered."""
     if isinstance(node, tree.CutApart):
-        inner = tuple(_changed(one, changes) if set(one.all_keys()) & changes.keys() else one for one in said_in(node))
-        return _with(node, body=tree.Body(node.body.span, inner))
+        inner = tuple(_changed(part, changes) if set(part.all_keys()) & changes.keys() else part for part in said_in(node))
+        cut: tree.CutApart = _with(node, body=tree.Body(node.body.span, inner))
+        return cut
     change = changes[node.all_keys()[0]]
-    parts = {"body": tree.Body(change.head, (*said_in(node), Carried(change.head, said_in(change))))}
+    parts: dict[str, object] = {"body": tree.Body(change.head, (*said_in(node), Carried(change.head, said_in(change))))}
     for field in ("title", "recipe"):
         if getattr(change, field, None) is not None:
             parts[field] = getattr(change, field)
-    return _with(node, **parts)
+    changed: tree.Statement = _with(node, **parts)
+    return changed
 
 
-def _kept(new, old):
+def _kept(new: tree.Statement, old: tree.Statement) -> tree.Statement:
     """A choice said anew keeps the range and the text that it does not say."""
     if not (isinstance(new, tree.Choose) and isinstance(old, tree.Choose)):
         return new
     return _with(new, range=new.range or old.range, text=new.text or old.text)
 
 
-def _without(node, hits, said_anew: bool = False):
+def _said_elsewhere(part: tree.DivisionRow) -> tree.DivisionRow:
+    """A part of a division whose value another statement gives; no text is read as this."""
+    return tree.Part(part.span, part.name, None)  # type: ignore[arg-type]  # what is written has a value
+
+
+def _without(node: tree.Statement, hits: Collection[tree.Key], said_anew: bool = False) -> tree.Statement | None:
     """What is left of an old statement; None where nothing is.
 
     A part of a division that is said anew elsewhere still counts in it, and the points that divide a way keep their steps.
     """
     if isinstance(node, tree.Divide):
-        kept = [
-            part if ("quantity", part.name) not in hits else tree.Part(part.span, part.name, None) if said_anew else None
-            for part in node.parts
-        ]
-        kept = tuple(part for part in kept if part is not None)
+        parts = [part if ("quantity", part.name) not in hits else _said_elsewhere(part) if said_anew else None for part in node.parts]
+        kept = tuple(part for part in parts if part is not None)
         return _with(node, parts=kept) if kept and (said_anew or len(kept) < len(node.parts)) else None
     if isinstance(node, tree.Division):
         names = tuple(None if ("point", name) in hits else name for name in node.names)
@@ -485,31 +521,34 @@ def _without(node, hits, said_anew: bool = False):
 # ------------------------------------------------------------ a piece taken away
 
 
-def _takes_piece(node: tree.Node) -> bool:
-    return isinstance(node, tree.Without) and node.of is tree.Piece
+def _piece_taken(node: tree.Node) -> tree.Word | None:
+    """The name of the piece that a statement takes away."""
+    return node.name if isinstance(node, tree.Without) and node.of is tree.Piece else None
 
 
-def _still_named(statements, own) -> list[Diagnostic]:
+def _still_named(statements: Sequence[tree.Statement], own: Sequence[tree.Statement]) -> list[Diagnostic]:
     """Pieces taken away that other statements still name: each is an error that shows these."""
-    found, left = [], {key[-1] for node in statements for key in node.all_keys() if key[0] == "piece"}
+    diagnostics = []
+    left = {key[-1] for node in statements for key in node.all_keys() if key[0] == "piece"}
     for node in own:
-        if not _takes_piece(node) or node.name in left:
+        name = _piece_taken(node)
+        if name is None or name in left:
             continue
-        naming = [(one, dict(pieces_named(one))[node.name]) for one in statements if node.name in dict(pieces_named(one))]
+        naming = [(other, dict(pieces_named(other))[name]) for other in statements if name in dict(pieces_named(other))]
         if naming:
-            seam = next((one for one, _ in naming if isinstance(one, tree.Sew)), None)
+            seam = next((other for other, _ in naming if isinstance(other, tree.Sew)), None)
             way_out = "Say these anew without it, or take them away."
             if seam is not None:
                 way_out = f"Take the seam away too: without {seam.written.partition(',')[0]}"
-            found.append(
+            diagnostics.append(
                 Diagnostic(
                     "N224",
-                    f'The piece "{node.name}" is still needed',
-                    node.name.span,
+                    f'The piece "{name}" is still needed',
+                    name.span,
                     "nothing left that names the piece",
                     f"{len(naming)} statement{'s' * (len(naming) > 1)}",
                     way_out,
                     tuple((span, "names it") for _, span in naming[:6]),
                 )
             )
-    return found
+    return diagnostics
