@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from ..bodies.measurement import Measurement
 from ..source.text import Source, Span
@@ -127,7 +127,7 @@ def explained(one: Definition) -> str:
     return f"{first}{told} Defined at {one.span!r}."
 
 
-def _kind(entity: Entity) -> str:
+def _kind(entity: Entity[Any]) -> str:
     value = entity.value
     if isinstance(value, Value):
         return "" if value.kind is UNKNOWN else value.kind.word
