@@ -7,7 +7,7 @@ Each form of the grammar is lowered by the function of its name: `BaseAlong` by 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import NamedTuple, TypeAlias, TypeVar
+from typing import Any, NamedTuple, TypeAlias, TypeVar
 
 from ..syntax import tree
 from .contexts import RawEdge, ScopeContext
@@ -285,7 +285,8 @@ def lower_curve(scope: ScopeContext, node: tree.Curve, bow_side: BowSide) -> Raw
             "Keep one of the two.",
         )
         return RawEdge(points[0], points[-1], POISON)
-    inputs, options = list(points), {"points": len(points)}
+    inputs = list(points)
+    options: dict[str, Any] = {"points": len(points)}
 
     def add(name: str, *values: Value) -> None:
         options[name] = len(inputs)
