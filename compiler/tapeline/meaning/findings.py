@@ -58,7 +58,7 @@ def cut_of(program, drawing) -> Cut:
 def marks(program, drawing) -> list[MarkPlan]:
     found = []
     for node, scope in drawing.marks:
-        found += [mark for mark in _MARK[type(node)](program, drawing, node, scope) if mark is not None]
+        found += [mark for mark in MARKS[type(node)](program, drawing, node, scope) if mark is not None]
     return found
 
 
@@ -133,7 +133,7 @@ def _tape(program, drawing, node: tree.TapeAlong, scope):
     yield None if length.kind is UNKNOWN else MarkPlan("tape", str(node.edge), length.slot, words, length.slot, node.head)
 
 
-_MARK = {tree.Bone: _bones, tree.BoneAlong: _bones_along, tree.TapeAlong: _tape, tree.Zip: _zip, tree.Mark: _placement}
+MARKS = {tree.Bone: _bones, tree.BoneAlong: _bones_along, tree.TapeAlong: _tape, tree.Zip: _zip, tree.Mark: _placement}
 
 
 def notches(program, drawing) -> list[NotchPlan]:

@@ -10,6 +10,7 @@ from ..syntax import tree
 from . import darts, inner_darts, points
 from .changes import CHANGES
 from .expressions import lower_kind
+from .findings import MARKS
 from .kinds import CONDITION, NUMBER, POINT
 from .lowering import POISON
 from .names import Entity
@@ -192,11 +193,7 @@ _GATHER = {
     tree.Dart: dart,
     tree.DartInside: lambda drawing, node, scope: inner_darts.gather(drawing, node, scope),
     tree.Darts: lambda drawing, node, scope: drawing.series.append((node, scope)),
-    tree.Bone: lambda drawing, node, scope: drawing.marks.append((node, scope)),
-    tree.BoneAlong: lambda drawing, node, scope: drawing.marks.append((node, scope)),
-    tree.TapeAlong: lambda drawing, node, scope: drawing.marks.append((node, scope)),
-    tree.Zip: lambda drawing, node, scope: drawing.marks.append((node, scope)),
-    tree.Mark: lambda drawing, node, scope: drawing.marks.append((node, scope)),
     tree.Notch: lambda drawing, node, scope: drawing.notches.append((node, scope)),
+    **dict.fromkeys(MARKS, lambda drawing, node, scope: drawing.marks.append((node, scope))),
     **dict.fromkeys(CHANGES, lambda drawing, node, scope: drawing.changes.append((node, scope))),
 }

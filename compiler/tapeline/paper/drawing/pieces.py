@@ -35,7 +35,6 @@ ALLOWANCE_WORDS = {
     "faced": "{width} faced",
     "bound": "{width} bound",
 }
-MARK_LINES = {"bone": "bone", "placement": "placement", "construction": "construction"}
 
 
 def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened: bool = False, edge_names: bool = False) -> Group:
@@ -306,8 +305,7 @@ def _marks(piece: Piece, index: int) -> list[Stroke]:
         if mark.kind == "zip":
             strokes.append(signs.bar(tuple(line[-1].tolist()), _unit(line[-2], line[-1]), "zip_end", 16, mark.name, rule))
             continue
-        kind = MARK_LINES.get(mark.kind, "placement")
-        strokes.append(Stroke(commands, kind, mark.name, rule))
+        strokes.append(Stroke(commands, mark.kind, mark.name, rule))
         if mark.kind == "bone":
             for at, other in ((line[0], line[1]), (line[-1], line[-2])):
                 strokes.append(signs.bar(tuple(at.tolist()), _unit(at, other), "sign", 5, mark.name, rule))
