@@ -13,6 +13,7 @@ from .plan import AllowancePlan, MarkPlan, NotchPlan, Requirement, SeamPlan
 from .scopes import Scope
 
 PLAIN = "plain"
+BETWEEN_LINES = 3.0  # mm, between the two lines at which a piece is lengthened or shortened
 
 
 def cut_of(program, drawing) -> Cut:
@@ -133,7 +134,24 @@ def _tape(program, drawing, node: tree.TapeAlong, scope):
     yield None if length.kind is UNKNOWN else MarkPlan("tape", str(node.edge), length.slot, words, length.slot, node.head)
 
 
-MARKS = {tree.Bone: _bones, tree.BoneAlong: _bones_along, tree.TapeAlong: _tape, tree.Zip: _zip, tree.Mark: _placement}
+def _lengthening(program, drawing, node: tree.LengthenOrShorten, scope):
+    known = node.level in drawing.level_names()
+    level = drawing.level_y(node.level) if known else scope.level(node.level)
+    between = program.bench.constant(BETWEEN_LINES, LENGTH, node.head)
+    outline = [edge for _, edge in drawing.finished_outline()]
+    for y, words in ((level, "lengthen or shorten here"), (program.bench.emit("add", LENGTH, node.head, level, between), "")):
+        path = program.bench.emit("line_across", PATH, node.head, y, *outline)
+        yield None if path.kind is UNKNOWN else MarkPlan("lengthening", words, path.slot, "", None, node.head)
+
+
+MARKS = {
+    tree.Bone: _bones,
+    tree.BoneAlong: _bones_along,
+    tree.TapeAlong: _tape,
+    tree.Zip: _zip,
+    tree.Mark: _placement,
+    tree.LengthenOrShorten: _lengthening,
+}
 
 
 def notches(program, drawing) -> list[NotchPlan]:

@@ -396,7 +396,8 @@ def _mark_words(labels: Labels, piece: Piece, index: int, heading: Heading) -> N
         if mark.note:
             words = f"{words}, {mark.note}"
         line = _flat(commands)
-        labels.along(_tail(line, 120) if mark.kind == "zip" else line, Words(words, 4.5))
+        if words:
+            labels.along(_tail(line, 120) if mark.kind == "zip" else line, Words(words, 4.5))
 
 
 def _tail(line: Floats, length: float) -> Floats:

@@ -233,3 +233,15 @@ class Mark(Statement):
     title: Word
     start: Ref
     end: Ref
+
+
+@statement(
+    '"lengthen or shorten at" NAME _NL',
+    Where.PIECE,
+    keyed("lengthen or shorten", "level"),
+    without='"lengthen or shorten at" NAME',
+)
+class LengthenOrShorten(Statement):
+    """Where the paper is parted to make the piece longer or shorter: a double line across it at a level."""
+
+    level: Word
