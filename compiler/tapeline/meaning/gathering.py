@@ -10,9 +10,9 @@ from ..syntax import tree
 from . import darts, inner_darts, points
 from .changes import CHANGES
 from .expressions import lower_kind
-from .findings import MARKS
 from .kinds import CONDITION, NUMBER, POINT
 from .lowering import POISON
+from .marks import MARKS
 from .names import Entity
 from .naming import Said, SaidWhen
 from .outlines import NO_EDGE

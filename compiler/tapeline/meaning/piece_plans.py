@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from . import findings
+from .cut_counts import cut_of
 from .kinds import UNKNOWN
+from .marks import marks, notches
 from .plan import PiecePlan, Value
 
 
@@ -31,12 +32,12 @@ def piece_plan(program, drawing) -> PiecePlan | None:
                 "Set the dart on an edge of the outline.",
             )
         rule.requirements()
-    cut = findings.cut_of(program, drawing)
+    cut = cut_of(program, drawing)
     levels = {name: drawing.level_y(name) for name in drawing.level_names()}
     widths = {name: drawing.width_at(name) for name in levels}
     intended = {name: value for name in levels if (value := drawing.intended(name)) is not None}
-    marks, notches = findings.marks(program, drawing), findings.notches(program, drawing)
-    drawn, tapes = ([mark for mark in marks if (mark.kind == "tape") == taped] for taped in (False, True))
+    marked = marks(program, drawing)
+    drawn, tapes = ([mark for mark in marked if (mark.kind == "tape") == taped] for taped in (False, True))
     grain = drawing.grain()
     points = {name: entity.value for name, entity in drawing.points.own.items() if isinstance(entity.value, Value)}
 
@@ -58,7 +59,7 @@ def piece_plan(program, drawing) -> PiecePlan | None:
         slots(intended),
         drawn,
         tapes,
-        notches,
+        notches(program, drawing),
         inner_plans(program, drawing),
         drawing.name not in program.foundations,
         getattr(drawing.source, "name", ""),

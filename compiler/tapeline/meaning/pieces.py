@@ -7,9 +7,10 @@ a cut are found together (`parting`).
 from __future__ import annotations
 
 from ..syntax import tree
-from . import changes, findings, parting, starting
+from . import changes, parting, starting
 from .change import as_written
 from .construction import Construction
+from .cut_counts import cut_of
 from .drawn import drawn_of
 from .names import Entity, Names
 from .recipes import RecipeText, text_of
@@ -46,7 +47,7 @@ def cut_apart(program, node: tree.CutApart, scope):
 
     def made():
         source = program.construction(node.piece, node.piece.span)
-        return None if source is None else parting.parts(program, source.scope(), node, source, findings.cut_of(program, source).fold)
+        return None if source is None else parting.parts(program, source.scope(), node, source, cut_of(program, source).fold)
 
     pair = Entity(f"cut of {node.piece}", "cut", node.head, made)
     built = []
@@ -107,7 +108,7 @@ def which_part(program, parts, pieces, node) -> int | None:
 def made_from(program, drawing: Construction, drawn, source: Construction, lines: bool):
     """Make a piece from a drawn one: its changes in the order in which they are written."""
     statements = [(node, scope.inner(scope.quantities, source)) for node, scope in as_written(drawing.changes)]
-    cut = findings.cut_of(program, source)
+    cut = cut_of(program, source)
     after = changes.changed(program, source, drawn, statements, cut.fold)
     if after is None:
         drawing.torn = True

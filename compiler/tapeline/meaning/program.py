@@ -9,8 +9,10 @@ from __future__ import annotations
 from ..bodies.measurement import Doubt, Measurement
 from ..source.suggest import nearest
 from ..syntax import tree
-from . import findings, notions, outside, piece_plans, pieces, starting
+from . import notions, outside, piece_plans, pieces, starting
+from .allowing import allowances_of
 from .construction import Construction
+from .cut_counts import cut_of
 from .expressions import lower, lower_kind, lower_length
 from .finds import Find, arrange
 from .functions import FUNCTIONS
@@ -20,7 +22,9 @@ from .lowering import Lowering
 from .names import Entity, Names
 from .plan import Choice, Plan, Requirement, Value, needed_steps
 from .recipes import RecipeText, RuleText, text_of
+from .requirements import requirements
 from .scopes import Scope
+from .seams import seams_of
 
 
 class Program:
@@ -351,9 +355,9 @@ class Program:
             widths, factors = [], []
             for piece in self.issued():
                 width = piece.width_at(str(level))
-                if width is not None and not findings.cut_of(self, piece).purpose:
+                if width is not None and not cut_of(self, piece).purpose:
                     widths.append(width)
-                    factors.append(float(findings.cut_of(self, piece).instances))
+                    factors.append(float(cut_of(self, piece).instances))
             if not widths:
                 return self.bench.error(
                     "N204",
@@ -376,8 +380,9 @@ class Program:
         for entity in self.sheets.own.values():
             piece_plans.exercise(self, self.construction_of(entity))
         pieces = tuple(piece for piece in (piece_plans.piece_plan(self, one) for one in self.constructions()) if piece is not None)
-        seams, allowances, corners = findings.sewing(self)
-        findings.requirements(self)
+        seams = seams_of(self)
+        allowances, corners = allowances_of(self)
+        requirements(self)
         cloths, buttons = notions.stated(self)
         level_girths = self._level_girths()
         examples = tuple(outside.example(self, node, scope) for node, scope in self.examples)

@@ -1,0 +1,159 @@
+"""The seam allowance of every edge, from the rows of `allow`, and how its corners are cut.
+
+A row that names a piece goes before one that names an edge of any piece, and both before the row of the others.  Every edge
+that does not lie on a fold must have an allowance, if the style says `allow` at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from ..syntax import tree
+from .cut_counts import cut_of
+from .cutting import SQUARE, Corner
+from .expressions import lower_length
+from .kinds import UNKNOWN
+from .plan import AllowancePlan, Value
+from .seams import PLAIN, is_outline_edge
+
+if TYPE_CHECKING:
+    from .construction import Construction
+    from .program import Program
+    from .scopes import Scope
+
+Allowances = dict[tuple[str, str], AllowancePlan]  # by piece and edge
+Corners = dict[str, list[Corner]]  # by piece
+
+
+def allowances_of(program: Program) -> tuple[Allowances, dict[str, tuple[Corner, ...]]]:
+    """(the seam allowance of every edge, the corners that are said of any piece)."""
+    allows = [(node, scope) for node, scope in program.late if isinstance(node, tree.Allow)]
+    bench, pieces = program.bench, program.issued()
+    stated: Allowances = {}
+    general: Allowances = {}
+    others: AllowancePlan | None = None
+    corners: Corners = {}
+    for node, scope in allows:
+        for row in node.rows:
+            if isinstance(row, tree.Corner):
+                _corner(program, row, pieces, corners)
+                continue
+            if isinstance(row, (tree.OtherAllowances, tree.OthersNone)) and others is not None:
+                bench.error(
+                    "N229",
+                    "The others are given two allowances",
+                    row.span,
+                    "one row for all others",
+                    "a second",
+                    "Keep one of the two.",
+                    ((others.span, "first given here"),),
+                )
+                continue
+            if isinstance(row, (tree.OtherAllowances, tree.OthersNone)):
+                others = _row(scope, row)._replace(unnamed=isinstance(row, tree.OtherAllowances))
+                continue
+            assert isinstance(row, (tree.EdgeAllowance, tree.NoAllowance))
+            allowance = _row(scope, row)
+            table = stated if len(row.edge.parts) == 2 else general
+            for piece, edge in _edges_named(program, row.edge, pieces):
+                if (piece, edge) in table:
+                    bench.error(
+                        "N229",
+                        f"{row.edge} is given two allowances",
+                        row.span,
+                        "one allowance an edge",
+                        "a second",
+                        "Keep one of the two.",
+                        ((table[piece, edge].span, "first given here"),),
+                    )
+                    break
+                table[piece, edge] = allowance._replace(edge=edge)
+    allowances = {**general, **stated}
+    if allows:
+        _cover(program, allows[-1][0], pieces, allowances, others)
+    return allowances, {piece: tuple(found) for piece, found in corners.items()}
+
+
+def _slot(value: Value) -> int | None:
+    return None if value.kind is UNKNOWN else value.slot
+
+
+def _row(scope: Scope, row: tree.AllowRow) -> AllowancePlan:
+    if not isinstance(row, (tree.EdgeAllowance, tree.OtherAllowances)):
+        return AllowancePlan("", None, "none", row.span)
+    return AllowancePlan("", _slot(lower_length(scope, row.width)), str(row.kind or PLAIN), row.span)
+
+
+def _edges_named(program: Program, ref: tree.Ref, pieces: Sequence[Construction]) -> list[tuple[str, str]]:
+    """(piece, edge) pairs that a name stands for: of one piece, or of every piece with such an edge."""
+    if len(ref.parts) == 2:
+        drawing = program.construction(ref.parts[0], ref.parts[0].span)
+        return [(drawing.name, str(ref.parts[1]))] if drawing is not None and is_outline_edge(program, drawing, ref) else []
+    found = [(piece.name, str(ref.parts[0])) for piece in pieces if any(name == ref.parts[0] for name, _, _ in piece.chain() or ())]
+    if not found:
+        known = {str(name): None for piece in pieces for name, _, _ in piece.chain() or ()}
+        if all(piece.chain() for piece in pieces):
+            program.bench.unknown_name("edge", ref.parts[0], ref.span, list(known))
+    return found
+
+
+def _corner(program: Program, row: tree.Corner, pieces: Sequence[Construction], corners: Corners) -> None:
+    pairs = [dict(_edges_named(program, ref, pieces)) for ref in (row.one, row.other)]
+    rings = {piece.name: [str(name) for name, _, _ in piece.chain() or ()] for piece in pieces}
+    kind, met = str(row.kind), False
+    if isinstance(row.kind, tree.SquareTo):
+        kind, named = SQUARE, row.kind.edge.parts
+        named_second = named in (row.other.parts, row.other.parts[-1:])
+        if not named_second and named not in (row.one.parts, row.one.parts[-1:]):
+            program.bench.error(
+                "N227",
+                f"{row.kind.edge} does not end in this corner",
+                row.kind.edge.span,
+                f"square to {row.one}, or square to {row.other}",
+                f"square to {row.kind.edge}",
+                "Name the edge whose allowance is to keep its full width to the end.",
+            )
+            return
+        pairs = pairs[::-1] if named_second else pairs
+    for piece, ring in rings.items():
+        edges = (pairs[0].get(piece), pairs[1].get(piece))
+        meetings = list(zip(ring, ring[1:] + ring[:1], strict=True))
+        if edges in meetings or edges[::-1] in meetings:
+            met = True
+            corners.setdefault(piece, []).append(Corner(edges, kind, row.span))
+    if not met and all(pairs):
+        program.bench.error(
+            "N232",
+            f"{row.one} and {row.other} do not meet in a corner",
+            row.span,
+            "two edges of one piece, one after the other in its outline",
+            f"{row.one} and {row.other}",
+            "Name the two edges that end in the corner.",
+        )
+
+
+def _cover(
+    program: Program, node: tree.Allow, pieces: Sequence[Construction], allowances: Allowances, others: AllowancePlan | None
+) -> None:
+    for piece in pieces:
+        fold = cut_of(program, piece).fold
+        cut = piece.singles["cut"][0] if "cut" in piece.singles else None
+        if fold is None and cut is not None and isinstance(cut.fold, tree.OnFold):
+            continue  # its fold is misnamed, and that has been said
+        for name, _, _ in piece.chain() or ():
+            if name == fold or (piece.name, str(name)) in allowances:
+                continue
+            if others is not None:
+                allowances[piece.name, str(name)] = others._replace(edge=str(name))
+            else:
+                own = program.linked.style.parsed.source  # a new piece may have the `allow` of the style that it starts from
+                place = piece.span if piece.span.source == own and node.head.source != own else node.head
+                program.bench.error(
+                    "N211",
+                    f"{piece.name}.{name} has no seam allowance",
+                    place,
+                    "a seam allowance for every edge that is not on a fold",
+                    f"none for {piece.name}.{name}",
+                    f"Add a row: {piece.name}.{name}  1.5 cm, or {piece.name}.{name} none, or: others 1 cm",
+                )

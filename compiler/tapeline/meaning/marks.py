@@ -1,0 +1,147 @@
+"""What is marked on a piece: bones, zips, tapes, lines with words, where it is lengthened, and notches."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING
+
+from ..syntax import tree
+from .expressions import lower_length
+from .kinds import LENGTH, PATH, UNKNOWN
+from .plan import MarkPlan, NotchPlan, Value
+
+if TYPE_CHECKING:
+    from .construction import Construction
+    from .program import Program
+    from .scopes import Scope
+
+BETWEEN_LINES = 3.0  # mm, between the two lines at which a piece is lengthened or shortened
+
+
+def marks(program: Program, drawing: Construction) -> list[MarkPlan]:
+    plans = []
+    for node, scope in drawing.marks:
+        plans += [mark for mark in MARKS[type(node)](program, drawing, node, scope) if mark is not None]
+    return plans
+
+
+def _bones(program: Program, drawing: Construction, node: tree.Bone, scope: Scope) -> Iterator[MarkPlan | None]:
+    names = drawing.dart_names().items()
+    if not names:
+        program.bench.error(
+            "N239",
+            f"The piece {drawing.name} has no dart to bone",
+            node.head,
+            "a piece with darts",
+            "none",
+            "Say: bone along some edge.",
+        )
+    clear = _clear(program, scope, node)
+    for name, at in names:
+        edge = drawing.finished_edge(at, node.head)
+        path = program.bench.emit("dart_channel", PATH, node.head, edge, name=name)
+        yield _bone(program, node, f"bone {name}", path, clear)
+
+
+def _bones_along(program: Program, drawing: Construction, node: tree.BoneAlong, scope: Scope) -> Iterator[MarkPlan | None]:
+    edge = scope.edge(node.edge)
+    path = program.bench.emit("edge_sewn", PATH, node.head, edge)
+    called = str(node.called.name) if node.called is not None else f"bone {node.edge}"
+    yield _bone(program, node, called, path, _clear(program, scope, node))
+
+
+def _clear(program: Program, scope: Scope, node: tree.Bone | tree.BoneAlong) -> Value:
+    if node.clear is None:
+        return program.bench.constant(0.0, LENGTH, node.head)
+    return lower_length(scope, node.clear.amount)
+
+
+def _bone(program: Program, node: tree.Bone | tree.BoneAlong, name: str, path: Value, clear: Value) -> MarkPlan | None:
+    bench = program.bench
+    length = bench.emit("bone_length", LENGTH, node.head, path, clear, name=name)
+    return None if length.kind is UNKNOWN else MarkPlan("bone", name, path.slot, "", length.slot, node.head)
+
+
+def _zip(program: Program, drawing: Construction, node: tree.Zip, scope: Scope) -> Iterator[MarkPlan | None]:
+    edge = drawing.finished_edge(node.edge, node.edge.span)
+    ends = [_zip_end(program, drawing, end, scope) for end in (node.start, node.end)]
+    bench = program.bench
+    path = bench.emit("edge_between_levels", PATH, node.head, edge, *ends, edge=str(node.edge))
+    length = bench.emit("path_length", LENGTH, node.head, path)
+    yield None if length.kind is UNKNOWN else MarkPlan("zip", f"zip {node.edge}", path.slot, "", length.slot, node.head)
+
+
+def _zip_end(program: Program, drawing: Construction, end: tree.ZipEnd, scope: Scope) -> Value:
+    if isinstance(end, tree.ZipAt):
+        if end.name in drawing.level_names():
+            return drawing.level_y(end.name)
+        if drawing.points.find(end.name):
+            return program.bench.emit("point_y", LENGTH, end.span, program.bench.demand(drawing.points.find(end.name)))
+        return scope.level(end.name)
+    assert isinstance(end, tree.ZipFrom)
+    base = drawing.level_y(end.level) if end.level in drawing.level_names() else scope.level(end.level)
+    return program.bench.emit(
+        "add" if end.direction == "below" else "subtract", LENGTH, end.span, base, lower_length(scope, end.distance)
+    )
+
+
+def _placement(program: Program, drawing: Construction, node: tree.Mark, scope: Scope) -> Iterator[MarkPlan | None]:
+    path = program.bench.emit("draw_line", PATH, node.head, scope.point(node.start), scope.point(node.end))
+    yield None if path.kind is UNKNOWN else MarkPlan("placement", str(node.title)[1:-1], path.slot, "", None, node.head)
+
+
+def _tape(program: Program, drawing: Construction, node: tree.TapeAlong, scope: Scope) -> Iterator[MarkPlan | None]:
+    """Tape is cut and listed, not drawn: all that is told of it is its length, that of the sewn edge."""
+    length = program.bench.emit("edge_closed_length", LENGTH, node.head, drawing.finished_edge(node.edge, node.edge.span))
+    words = "" if node.text is None else str(node.text)[1:-1]
+    yield None if length.kind is UNKNOWN else MarkPlan("tape", str(node.edge), length.slot, words, length.slot, node.head)
+
+
+def _lengthening(program: Program, drawing: Construction, node: tree.LengthenOrShorten, scope: Scope) -> Iterator[MarkPlan | None]:
+    known = node.level in drawing.level_names()
+    level = drawing.level_y(node.level) if known else scope.level(node.level)
+    between = program.bench.constant(BETWEEN_LINES, LENGTH, node.head)
+    outline = [edge for _, edge in drawing.finished_outline()]
+    for y, words in ((level, "lengthen or shorten here"), (program.bench.emit("add", LENGTH, node.head, level, between), "")):
+        path = program.bench.emit("line_across", PATH, node.head, y, *outline)
+        yield None if path.kind is UNKNOWN else MarkPlan("lengthening", words, path.slot, "", None, node.head)
+
+
+MARKS: dict[type[tree.Statement], Callable[..., Iterator[MarkPlan | None]]] = {
+    tree.Bone: _bones,
+    tree.BoneAlong: _bones_along,
+    tree.TapeAlong: _tape,
+    tree.Zip: _zip,
+    tree.Mark: _placement,
+    tree.LengthenOrShorten: _lengthening,
+}
+
+
+def notches(program: Program, drawing: Construction) -> list[NotchPlan]:
+    plans = []
+    for index, (node, scope) in enumerate(drawing.notches, 1):
+        edge, raw = drawing.finished_edge(node.edge, node.edge.span), drawing.raw_edge(node.edge, node.edge.span)
+        if raw is None:
+            continue
+        end = scope.point(node.end)
+        link = next((link for link in drawing.chain() or () if link[0] == node.edge), None)
+        turned = link is not None and link[2]
+        if end.kind is UNKNOWN:
+            continue
+        if end.slot not in (raw.start.slot, raw.end.slot):
+            program.bench.error(
+                "N231",
+                f'"{node.end}" is not an end of "{node.edge}"',
+                node.end.span,
+                f"an end of {node.edge}",
+                f'"{node.end}"',
+                "Measure from one of the edge's two ends.",
+            )
+            continue
+        backward = (end.slot == raw.end.slot) != turned
+        place = program.bench.emit(
+            "notch_place", LENGTH, node.head, edge, lower_length(scope, node.distance), backward=backward, edge=str(node.edge)
+        )
+        if place.kind is not UNKNOWN:
+            plans.append(NotchPlan(str(node.edge), f"notch {index}", place.slot, node.head))
+    return plans
