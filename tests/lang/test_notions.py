@@ -62,7 +62,7 @@ def notions(made) -> tuple[dict, dict]:
     filled = made.run.filled
     return (
         {one.purpose: (float(filled[one.width][0]), one.nap) for one in made.plan.cloths},
-        {one.words: (float(filled[one.count][0]), float(filled[one.size][0])) for one in made.plan.buttons},
+        {one.words: (float(filled[one.number][0]), float(filled[one.size][0])) for one in made.plan.buttons},
     )
 
 

@@ -7,9 +7,9 @@ that does not lie on a fold must have an allowance, if the style says `allow` at
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from ..syntax import tree
+from .contexts import DrawingContext, ProgramContext, ScopeContext
 from .cut_counts import cut_of
 from .cutting import SQUARE, Corner
 from .expressions import lower_length
@@ -17,16 +17,11 @@ from .kinds import UNKNOWN
 from .plan import AllowancePlan, Value
 from .seams import PLAIN, is_outline_edge
 
-if TYPE_CHECKING:
-    from .construction import Construction
-    from .program import Program
-    from .scopes import Scope
-
 Allowances = dict[tuple[str, str], AllowancePlan]  # by piece and edge
 Corners = dict[str, list[Corner]]  # by piece
 
 
-def allowances_of(program: Program) -> tuple[Allowances, dict[str, tuple[Corner, ...]]]:
+def allowances_of(program: ProgramContext) -> tuple[Allowances, dict[str, tuple[Corner, ...]]]:
     """(the seam allowance of every edge, the corners that are said of any piece)."""
     allows = [(node, scope) for node, scope in program.late if isinstance(node, tree.Allow)]
     bench, pieces = program.bench, program.issued()
@@ -79,13 +74,13 @@ def _slot(value: Value) -> int | None:
     return None if value.kind is UNKNOWN else value.slot
 
 
-def _row(scope: Scope, row: tree.AllowRow) -> AllowancePlan:
+def _row(scope: ScopeContext, row: tree.AllowRow) -> AllowancePlan:
     if not isinstance(row, (tree.EdgeAllowance, tree.OtherAllowances)):
         return AllowancePlan("", None, "none", row.span)
     return AllowancePlan("", _slot(lower_length(scope, row.width)), str(row.kind or PLAIN), row.span)
 
 
-def _edges_named(program: Program, ref: tree.Ref, pieces: Sequence[Construction]) -> list[tuple[str, str]]:
+def _edges_named(program: ProgramContext, ref: tree.Ref, pieces: Sequence[DrawingContext]) -> list[tuple[str, str]]:
     """(piece, edge) pairs that a name stands for: of one piece, or of every piece with such an edge."""
     if len(ref.parts) == 2:
         drawing = program.construction(ref.parts[0], ref.parts[0].span)
@@ -98,7 +93,7 @@ def _edges_named(program: Program, ref: tree.Ref, pieces: Sequence[Construction]
     return found
 
 
-def _corner(program: Program, row: tree.Corner, pieces: Sequence[Construction], corners: Corners) -> None:
+def _corner(program: ProgramContext, row: tree.Corner, pieces: Sequence[DrawingContext], corners: Corners) -> None:
     pairs = [dict(_edges_named(program, ref, pieces)) for ref in (row.one, row.other)]
     rings = {piece.name: [str(name) for name, _, _ in piece.chain() or ()] for piece in pieces}
     kind, met = str(row.kind), False
@@ -117,11 +112,11 @@ def _corner(program: Program, row: tree.Corner, pieces: Sequence[Construction], 
             return
         pairs = pairs[::-1] if named_second else pairs
     for piece, ring in rings.items():
-        edges = (pairs[0].get(piece), pairs[1].get(piece))
+        one, other = pairs[0].get(piece), pairs[1].get(piece)
         meetings = list(zip(ring, ring[1:] + ring[:1], strict=True))
-        if edges in meetings or edges[::-1] in meetings:
+        if one is not None and other is not None and ((one, other) in meetings or (other, one) in meetings):
             met = True
-            corners.setdefault(piece, []).append(Corner(edges, kind, row.span))
+            corners.setdefault(piece, []).append(Corner((one, other), kind, row.span))
     if not met and all(pairs):
         program.bench.error(
             "N232",
@@ -134,7 +129,7 @@ def _corner(program: Program, row: tree.Corner, pieces: Sequence[Construction], 
 
 
 def _cover(
-    program: Program, node: tree.Allow, pieces: Sequence[Construction], allowances: Allowances, others: AllowancePlan | None
+    program: ProgramContext, node: tree.Allow, pieces: Sequence[DrawingContext], allowances: Allowances, others: AllowancePlan | None
 ) -> None:
     for piece in pieces:
         fold = cut_of(program, piece).fold
@@ -147,7 +142,7 @@ def _cover(
             if others is not None:
                 allowances[piece.name, str(name)] = others._replace(edge=str(name))
             else:
-                own = program.linked.style.parsed.source  # a new piece may have the `allow` of the style that it starts from
+                own = program.own_source  # a new piece may have the `allow` of the style that it starts from
                 place = piece.span if piece.span.source == own and node.head.source != own else node.head
                 program.bench.error(
                     "N211",

@@ -123,6 +123,10 @@ class Construction:
             return self.bench.unknown_name(sort, name, span, known)
         return POISON
 
+    @property
+    def opened(self) -> frozenset[str]:
+        return self.base.opened if self.base is not None else frozenset()
+
     def edge_names(self) -> list:
         """The edges of the outline as told, whether they can be drawn or not."""
         if "outline" in self.singles:

@@ -10,10 +10,11 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple, Protocol, TypeAlias
 
 from ..bodies.measurement import Measurement
-from ..source.text import Span
+from ..source.text import Source, Span
 from ..syntax import tree
+from .kinds import Kind
 from .lowering import Lowering
-from .names import Names
+from .names import Entity, Names
 from .plan import Requirement, Value
 
 
@@ -25,6 +26,7 @@ class RawEdge(NamedTuple):
     guide: Value
 
 
+Figure: TypeAlias = tuple[str, int, Kind]  # a compared quantity: as written, its slot, its kind
 Link: TypeAlias = tuple[str, RawEdge, bool]  # of an outline: the name of an edge, the edge, and whether it is turned round
 
 
@@ -34,6 +36,7 @@ class ScopeContext(Protocol):
     bench: Lowering
     quantities: Names[Value]
     rules: Names[Any]  # of what `recipes` keeps
+    figures: list[Figure] | None
 
     @property
     def drawing(self) -> DrawingContext | None: ...
@@ -41,6 +44,10 @@ class ScopeContext(Protocol):
     def quantity(self, name: str, span: Span) -> Value: ...
 
     def member(self, node: tree.Member) -> Value: ...
+
+    def bind(
+        self, parameters: Sequence[tree.Parameter], arguments: Sequence[tree.Node], node: tree.Node, what: str, home: ScopeContext
+    ) -> Names[Value] | None: ...
 
     def compared(self, node: tree.Comparison, one: Value, other: Value) -> None: ...
 
@@ -97,9 +104,18 @@ class DrawingContext(Protocol):
     dips: list[tuple[tree.Dip, ScopeContext]]
     taken: list[tuple[tree.TakenIn, ScopeContext]]
     runs: dict[str, tuple[tree.RunEdge, ScopeContext]]
+    singles: dict[str, tuple[Any, ScopeContext]]  # what a piece says once, by its form
+    marks: list[tuple[tree.Statement, ScopeContext]]
+    notches: list[tuple[tree.Notch, ScopeContext]]
 
     @property
     def program(self) -> ProgramContext: ...
+
+    @property
+    def source(self) -> DrawingContext | None: ...  # what the piece is made from
+
+    @property
+    def opened(self) -> frozenset[str]: ...  # folds at which it has been opened out
 
     @property
     def by_level(self) -> LevelTable | None: ...
@@ -129,6 +145,8 @@ class DrawingContext(Protocol):
 
     def finished_edge(self, name: str, span: Span) -> Value: ...
 
+    def dart_names(self) -> dict[str, str]: ...  # dart -> its edge
+
     def dart_intake(self, name: str, span: Span) -> Value: ...
 
     def inner_points(self) -> list[Value]: ...
@@ -148,6 +166,20 @@ class ProgramContext(Protocol):
     levels: Names[Value]
     pieces: Names[Any]
     requirements: list[Requirement]
+    foundations: set[str]
+    late: list[tuple[Any, Any]]  # statements about finished pieces, with their scopes
+    cuts: list[tuple[tree.CutApart, Sequence[Entity[Any]]]]  # with the pieces that each makes
+
+    @property
+    def own_source(self) -> Source: ...  # the text of the style itself, not of one that it starts from
+
+    def construction_of(self, entity: Entity[Any]) -> DrawingContext: ...
+
+    def constructions(self) -> Sequence[DrawingContext]: ...
+
+    def issued(self) -> Sequence[DrawingContext]: ...
+
+    def misplaced(self, statement: tree.Statement, place: str) -> None: ...
 
     def construction(self, name: tree.Word, span: Span) -> DrawingContext | None: ...
 

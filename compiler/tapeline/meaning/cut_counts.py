@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from ..syntax import tree
+from .contexts import DrawingContext, ProgramContext
 from .cutting import Cut
 
-if TYPE_CHECKING:
-    from .construction import Construction
-    from .program import Program
 
-
-def cut_of(program: Program, drawing: Construction) -> Cut:
+def cut_of(program: ProgramContext, drawing: DrawingContext) -> Cut:
     """How often a piece is cut; once, where nothing is said.
 
     A piece made from another is cut as often as that one; a part without its fold, once for either side of it.
@@ -22,7 +18,7 @@ def cut_of(program: Program, drawing: Construction) -> Cut:
         before = cut_of(program, drawing.source)
         if before.fold is None or any(name == before.fold for name in drawing.edge_names()):
             return before
-        if before.fold in drawing.base.opened:
+        if before.fold in drawing.opened:
             return replace(before, fold=None)
         return replace(before, count=2 * before.count, fold=None, paired=True)
     if "cut" not in drawing.singles:

@@ -3,29 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import TYPE_CHECKING
 
 from ..syntax import tree
+from .contexts import DrawingContext, ProgramContext, ScopeContext
 from .expressions import lower_length
 from .kinds import LENGTH, PATH, UNKNOWN
 from .plan import MarkPlan, NotchPlan, Value
 
-if TYPE_CHECKING:
-    from .construction import Construction
-    from .program import Program
-    from .scopes import Scope
-
 BETWEEN_LINES = 3.0  # mm, between the two lines at which a piece is lengthened or shortened
 
 
-def marks(program: Program, drawing: Construction) -> list[MarkPlan]:
+def marks(program: ProgramContext, drawing: DrawingContext) -> list[MarkPlan]:
     plans = []
     for node, scope in drawing.marks:
         plans += [mark for mark in MARKS[type(node)](program, drawing, node, scope) if mark is not None]
     return plans
 
 
-def _bones(program: Program, drawing: Construction, node: tree.Bone, scope: Scope) -> Iterator[MarkPlan | None]:
+def _bones(program: ProgramContext, drawing: DrawingContext, node: tree.Bone, scope: ScopeContext) -> Iterator[MarkPlan | None]:
     names = drawing.dart_names().items()
     if not names:
         program.bench.error(
@@ -43,26 +38,28 @@ def _bones(program: Program, drawing: Construction, node: tree.Bone, scope: Scop
         yield _bone(program, node, f"bone {name}", path, clear)
 
 
-def _bones_along(program: Program, drawing: Construction, node: tree.BoneAlong, scope: Scope) -> Iterator[MarkPlan | None]:
+def _bones_along(
+    program: ProgramContext, drawing: DrawingContext, node: tree.BoneAlong, scope: ScopeContext
+) -> Iterator[MarkPlan | None]:
     edge = scope.edge(node.edge)
     path = program.bench.emit("edge_sewn", PATH, node.head, edge)
     called = str(node.called.name) if node.called is not None else f"bone {node.edge}"
     yield _bone(program, node, called, path, _clear(program, scope, node))
 
 
-def _clear(program: Program, scope: Scope, node: tree.Bone | tree.BoneAlong) -> Value:
+def _clear(program: ProgramContext, scope: ScopeContext, node: tree.Bone | tree.BoneAlong) -> Value:
     if node.clear is None:
         return program.bench.constant(0.0, LENGTH, node.head)
     return lower_length(scope, node.clear.amount)
 
 
-def _bone(program: Program, node: tree.Bone | tree.BoneAlong, name: str, path: Value, clear: Value) -> MarkPlan | None:
+def _bone(program: ProgramContext, node: tree.Bone | tree.BoneAlong, name: str, path: Value, clear: Value) -> MarkPlan | None:
     bench = program.bench
     length = bench.emit("bone_length", LENGTH, node.head, path, clear, name=name)
     return None if length.kind is UNKNOWN else MarkPlan("bone", name, path.slot, "", length.slot, node.head)
 
 
-def _zip(program: Program, drawing: Construction, node: tree.Zip, scope: Scope) -> Iterator[MarkPlan | None]:
+def _zip(program: ProgramContext, drawing: DrawingContext, node: tree.Zip, scope: ScopeContext) -> Iterator[MarkPlan | None]:
     edge = drawing.finished_edge(node.edge, node.edge.span)
     ends = [_zip_end(program, drawing, end, scope) for end in (node.start, node.end)]
     bench = program.bench
@@ -71,12 +68,13 @@ def _zip(program: Program, drawing: Construction, node: tree.Zip, scope: Scope) 
     yield None if length.kind is UNKNOWN else MarkPlan("zip", f"zip {node.edge}", path.slot, "", length.slot, node.head)
 
 
-def _zip_end(program: Program, drawing: Construction, end: tree.ZipEnd, scope: Scope) -> Value:
+def _zip_end(program: ProgramContext, drawing: DrawingContext, end: tree.ZipEnd, scope: ScopeContext) -> Value:
     if isinstance(end, tree.ZipAt):
         if end.name in drawing.level_names():
             return drawing.level_y(end.name)
-        if drawing.points.find(end.name):
-            return program.bench.emit("point_y", LENGTH, end.span, program.bench.demand(drawing.points.find(end.name)))
+        point = drawing.points.find(end.name)
+        if point is not None:
+            return program.bench.emit("point_y", LENGTH, end.span, program.bench.demand(point))
         return scope.level(end.name)
     assert isinstance(end, tree.ZipFrom)
     base = drawing.level_y(end.level) if end.level in drawing.level_names() else scope.level(end.level)
@@ -85,19 +83,21 @@ def _zip_end(program: Program, drawing: Construction, end: tree.ZipEnd, scope: S
     )
 
 
-def _placement(program: Program, drawing: Construction, node: tree.Mark, scope: Scope) -> Iterator[MarkPlan | None]:
+def _placement(program: ProgramContext, drawing: DrawingContext, node: tree.Mark, scope: ScopeContext) -> Iterator[MarkPlan | None]:
     path = program.bench.emit("draw_line", PATH, node.head, scope.point(node.start), scope.point(node.end))
     yield None if path.kind is UNKNOWN else MarkPlan("placement", str(node.title)[1:-1], path.slot, "", None, node.head)
 
 
-def _tape(program: Program, drawing: Construction, node: tree.TapeAlong, scope: Scope) -> Iterator[MarkPlan | None]:
+def _tape(program: ProgramContext, drawing: DrawingContext, node: tree.TapeAlong, scope: ScopeContext) -> Iterator[MarkPlan | None]:
     """Tape is cut and listed, not drawn: all that is told of it is its length, that of the sewn edge."""
     length = program.bench.emit("edge_closed_length", LENGTH, node.head, drawing.finished_edge(node.edge, node.edge.span))
     words = "" if node.text is None else str(node.text)[1:-1]
     yield None if length.kind is UNKNOWN else MarkPlan("tape", str(node.edge), length.slot, words, length.slot, node.head)
 
 
-def _lengthening(program: Program, drawing: Construction, node: tree.LengthenOrShorten, scope: Scope) -> Iterator[MarkPlan | None]:
+def _lengthening(
+    program: ProgramContext, drawing: DrawingContext, node: tree.LengthenOrShorten, scope: ScopeContext
+) -> Iterator[MarkPlan | None]:
     known = node.level in drawing.level_names()
     level = drawing.level_y(node.level) if known else scope.level(node.level)
     between = program.bench.constant(BETWEEN_LINES, LENGTH, node.head)
@@ -117,7 +117,7 @@ MARKS: dict[type[tree.Statement], Callable[..., Iterator[MarkPlan | None]]] = {
 }
 
 
-def notches(program: Program, drawing: Construction) -> list[NotchPlan]:
+def notches(program: ProgramContext, drawing: DrawingContext) -> list[NotchPlan]:
     plans = []
     for index, (node, scope) in enumerate(drawing.notches, 1):
         edge, raw = drawing.finished_edge(node.edge, node.edge.span), drawing.raw_edge(node.edge, node.edge.span)

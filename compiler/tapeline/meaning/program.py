@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from ..bodies.measurement import Doubt, Measurement
 from ..source.suggest import nearest
+from ..source.text import Source
 from ..syntax import tree
 from . import notions, outside, piece_plans, pieces, starting
 from .allowing import allowances_of
@@ -325,6 +326,10 @@ class Program:
         tree.ApplyCheck: _later,
         tree.Example: lambda self, node, scope: self.examples.append((node, scope)),
     }
+
+    @property
+    def own_source(self) -> Source:
+        return self.linked.style.parsed.source
 
     # ------------------------------------------------------------ pieces and girths, asked for by scopes
 

@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
 from ..source.text import Span
 from ..syntax import tree
+from .contexts import ProgramContext, ScopeContext
 from .expressions import lower_kind
 from .kinds import CONDITION, UNKNOWN
 from .names import Names
 from .plan import Requirement, Value
 from .scopes import Scope
 
-if TYPE_CHECKING:
-    from .program import Program
 
-
-def requirements(program: Program) -> None:
+def requirements(program: ProgramContext) -> None:
     """Lower what must be true of the finished pieces, of checks that are used as well."""
     for node, scope in program.late:
         if isinstance(node, (tree.Require, tree.Caution)):
@@ -28,7 +25,7 @@ def requirements(program: Program) -> None:
             _division(program, node, scope)
 
 
-def _requirement(program: Program, node: tree.Require | tree.Caution, scope: Scope, used: Span | None = None) -> None:
+def _requirement(program: ProgramContext, node: tree.Require | tree.Caution, scope: ScopeContext, used: Span | None = None) -> None:
     scope.figures = []
     condition = lower_kind(scope, node.condition, CONDITION)
     figures, scope.figures = tuple(scope.figures), None
@@ -39,15 +36,15 @@ def _requirement(program: Program, node: tree.Require | tree.Caution, scope: Sco
     program.requirements.append(Requirement(condition.slot, message, node.head, severity, figures, used))
 
 
-def _applied(program: Program, node: tree.ApplyCheck, scope: Scope) -> None:
+def _applied(program: ProgramContext, node: tree.ApplyCheck, scope: ScopeContext) -> None:
     entity = scope.rules.find(node.name)
-    if entity is None or entity.sort != "check":
+    if entity is None or entity.sort != "check" or entity.build is None:
         known = [name for name, one in scope.rules.own.items() if one.sort == "check"]
         program.bench.unknown_name("check", node.name, node.name.span, known)
         return
     program.bench.use(entity, node.name.span)
     text = entity.build()
-    names = scope.bind(text.parameters, node.arguments, node, f'check "{node.name}"', text.scope)
+    names = scope.bind(text.parameters, node.arguments or (), node, f'check "{node.name}"', text.scope)
     if names is None:
         return
     inside = Scope(program, Names(names), text.scope.rules)
@@ -60,7 +57,7 @@ def _applied(program: Program, node: tree.ApplyCheck, scope: Scope) -> None:
             program.misplaced(statement, "a check")
 
 
-def _division(program: Program, node: tree.Divide, left: Callable[[], Value]) -> None:
+def _division(program: ProgramContext, node: tree.Divide, left: Callable[[], Value]) -> None:
     rest = left()
     if rest.kind is UNKNOWN:
         return

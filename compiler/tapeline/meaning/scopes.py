@@ -8,19 +8,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Any, TypeAlias
+from typing import Any
 
 from ..source.text import Span
 from ..syntax import tree
-from .contexts import DrawingContext, ProgramContext, RawEdge, ScopeContext
+from .contexts import DrawingContext, Figure, ProgramContext, RawEdge, ScopeContext
 from .expressions import lower
 from .functions import FUNCTIONS
-from .kinds import ANGLE, BY_WORD, NUMBER, UNKNOWN, Kind, article
+from .kinds import ANGLE, BY_WORD, NUMBER, UNKNOWN, article
 from .lowering import MOST_APPLIED, POISON, article_of
 from .names import Entity, Names
 from .plan import Value
 
-Figure: TypeAlias = tuple[str, int, Kind]  # a compared quantity: as written, its slot, its kind
 MOST_CALLS = 60  # rules that use each other, one inside the other
 PARTS = {"half": 1 / 2, "third": 1 / 3, "quarter": 1 / 4, "pi": math.pi}  # said as numbers: a dart on top at half
 

@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from ..syntax import tree
+from .contexts import DrawingContext, ProgramContext, ScopeContext
 from .expressions import lower_length
 from .kinds import UNKNOWN
 from .plan import SeamPlan
 
-if TYPE_CHECKING:
-    from .construction import Construction
-    from .program import Program
-    from .scopes import Scope
-
 PLAIN = "plain"
 
 
-def seams_of(program: Program) -> list[SeamPlan]:
+def seams_of(program: ProgramContext) -> list[SeamPlan]:
     """What the style sews, and the seams that its cuts leave."""
     seams = []
     for node, scope in program.late:
@@ -34,14 +28,14 @@ def seams_of(program: Program) -> list[SeamPlan]:
     return seams
 
 
-def _reaches_cloth(program: Program, piece: Construction) -> bool:
+def _reaches_cloth(program: ProgramContext, piece: DrawingContext) -> bool:
     """Whether a piece is cut, or another that is cut is made from it."""
     if piece.name not in program.foundations:
         return True
     return any(made.source is piece and _reaches_cloth(program, made) for made in program.constructions())
 
 
-def _seam(program: Program, node: tree.Sew, scope: Scope) -> SeamPlan | None:
+def _seam(program: ProgramContext, node: tree.Sew, scope: ScopeContext) -> SeamPlan | None:
     sides, sound = [], True
     for refs in (node.one, node.other):
         side = []
@@ -61,7 +55,7 @@ def _seam(program: Program, node: tree.Sew, scope: Scope) -> SeamPlan | None:
     return SeamPlan(sides[0], sides[1], None if ease is None else ease.slot, kind, node.head)
 
 
-def is_outline_edge(program: Program, drawing: Construction, ref: tree.Ref) -> bool:
+def is_outline_edge(program: ProgramContext, drawing: DrawingContext, ref: tree.Ref) -> bool:
     """Whether an edge of the outline bears this name; said where none does."""
     names = [str(name) for name in drawing.edge_names()]
     if not names:
