@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import NamedTuple
 
 from size_tables import size_table
+from tapeline.making.papers import work_of
 from tapeline.paper.house.house import USUAL, House
+from tapeline.paper.house.work import SizesWork, Work
 from tapeline.session import Session
 from tapeline.sizing.growth import stacks_of
 from tapeline.source.diagnostics import render
@@ -37,3 +40,15 @@ def _drafted(style: str, table: str, lender: str, only: tuple[str, ...], house: 
     stacks, found = stacks_of(run)
     assert not found
     return Drafted(run, made.bodies, stacks, HOUSES[house])
+
+
+def work_of_size(one: Drafted, number: int) -> Work:
+    """The work of one size, which has the size's name in the names of its files."""
+    made, size = one.made[number], one.run.names[number]
+    return replace(work_of(made.style, made.whole, made.place, made.name, made.unit, one.house), size=size, part=size)
+
+
+def work_of_sizes(one: Drafted, kinds: tuple[str, ...] = ()) -> SizesWork:
+    """The work of the sizes together."""
+    base = work_of_size(one, one.run.base)
+    return SizesWork(one.run, one.stacks, base, base.heading._replace(body_name="sizes"), kinds)

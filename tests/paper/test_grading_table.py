@@ -6,7 +6,7 @@ import re
 
 import numpy as np
 import pytest
-from size_runs import drafted
+from size_runs import drafted, work_of_sizes
 
 from tapeline.desk.files import is_ours
 from tapeline.paper.grading.table import SECTIONS, grade_sheet, papers, write_csv, write_sheet
@@ -18,7 +18,7 @@ CORSELET = ("corselet_skirt", "quay_row", "", ("24", "28", "30", "34"))
 
 def sheet(run, house="usual"):
     one = drafted(*run, house)
-    return one, grade_sheet(one.run, one.stacks, "Style 1.0", one.house, one.made[0].unit)
+    return one, grade_sheet(work_of_sizes(one))
 
 
 def rows(text):
@@ -121,7 +121,7 @@ def test_long_rows_are_parted():
 
 
 def test_our_own_sheets_are_known_from_others(tmp_path):
-    for name, ours in papers(sheet(SKIRT)[1], "straight_skirt").items():
+    for name, ours in papers(work_of_sizes(drafted(*SKIRT, "usual"))).items():
         (tmp_path / name).write_text(ours)
         assert is_ours(tmp_path / name)
         (tmp_path / name).write_text(ours.replace("tapeline", "hand"))
@@ -142,8 +142,7 @@ def test_the_sheet_tells_which_measure_moves_which_place():
 
 def test_the_slopes_of_every_size_stand_in_a_table_of_their_own():
     one = drafted(*SKIRT, "usual")
-    told = grade_sheet(one.run, one.stacks, "Style 1.0", one.house, one.made[0].unit)
-    table = rows(papers(told, "x")["x-slopes.csv"])
+    table = rows(papers(work_of_sizes(one))["straight_skirt-slopes.csv"])
     hips = [row for row in table if (row["piece"], row["what"], row["measure"]) == ("front", "hip_side", "hip")]
     assert [row["body"] for row in hips] == one.run.names
     assert {(row["across"], row["down"], row["unit"]) for row in hips} == {("2.5", "0", "mm for each cm")}

@@ -10,7 +10,7 @@ import pytest
 import shapely
 import shapely.affinity
 from pdf_reading import read_pages
-from size_runs import drafted
+from size_runs import drafted, work_of_sizes
 
 from tapeline.paper.drawing.lettering import CAUTION, text_width
 from tapeline.paper.drawing.model import LINES, SIZE_DASHES, Stroke, Text, polylines, text_plate
@@ -34,7 +34,7 @@ def nest(run):
 @cache
 def made():
     one = drafted(*RUNS[0])
-    return papers(one.run, one.stacks, Heading("Straight skirt", "", "", "sizes", "cm"), "straight_skirt", pdf=True)
+    return papers(work_of_sizes(one, ("pdf",)))
 
 
 def pieces(drawing):

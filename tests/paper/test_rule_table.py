@@ -6,17 +6,15 @@ size's file, which was drafted from that size's measures.
 """
 
 import re
-from dataclasses import replace
 from functools import cache
 
 import dxf_checks
 import numpy as np
 import pytest
 import shapely
-from size_runs import drafted
+from size_runs import drafted, work_of_size, work_of_sizes
 
 from tapeline.desk.files import is_ours
-from tapeline.making.papers import work_of
 from tapeline.paper.cutter import dxf, rule_table
 from tapeline.session import Session
 
@@ -32,15 +30,12 @@ RUNS = [
 def written(style, table, lender, only):
     """(rule table, base's name, size -> piece file) of a run."""
     one = drafted(style, table, lender, only)
-    works = [
-        replace(work_of(made.style, made.whole, made.place, made.name, made.unit, one.house), size=size, part=size)
-        for made, size in zip(one.made, one.run.names, strict=True)
-    ]
     files = {}
-    for work in works:
-        files |= dxf.papers(work)
-    made, left_out = rule_table.papers(one.run, one.stacks, works[one.run.base])
-    assert not left_out
+    for number in range(len(one.run.sizes)):
+        files |= dxf.papers(work_of_size(one, number))
+    together = work_of_sizes(one)
+    made = rule_table.papers(together)
+    assert not together.found
     files |= made
     return made[f"{style}.rul"], one.run.names[one.run.base], {size: files[f"{style}-{size}.dxf"] for size in one.run.names}
 

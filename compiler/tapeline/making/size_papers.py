@@ -1,18 +1,19 @@
 """The papers of a style in several sizes: one set a size, and what shows how it grows.
 
-Besides the papers of each size there are the nest, the grading sheet and table, the grade rule table, and the base size's
-file for a cutter, which bears the numbers of the rules.
+Besides the papers of each size there are those of the sizes together, which have their records in `paper.kinds.OF_SIZES`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from importlib import import_module
 from typing import TYPE_CHECKING
 
 from ..paper.house.house import House
+from ..paper.kinds import OF_SIZES
 from ..sizing.run import SizeRun
-from ..source.diagnostics import CAUTION, Diagnostic, has_errors
+from ..source.diagnostics import Diagnostic, has_errors
 from .papers import as_bytes, papers_of, work_of
 
 if TYPE_CHECKING:
@@ -39,9 +40,8 @@ def size_papers(
     step: Callable[[], None] = lambda: None,
 ) -> SizePapers:
     """Every paper of every size, and those of the run as a whole.  `Refused` as for one draft."""
-    from ..paper.cutter import rule_table
-    from ..paper.grading import nest
     from ..paper.grading import table as grading_table
+    from ..paper.house.work import SizesWork
     from ..sizing.growth import stacks_of
 
     stacks, found = stacks_of(run, stacked)
@@ -53,23 +53,19 @@ def size_papers(
     for work in works:
         papers |= papers_of(work, kinds)
         step()
-    title = f"{base.heading.style_title} {base.heading.version}".strip()
-    sheet = grading_table.grade_sheet(run, stacks, title, base.house, base.unit)
+    notes = [base.plan.prose, *run.table.notes(*run.names)]
+    listed = ", ".join(run.names)
+    heading = base.heading._replace(
+        body_name=house.say("sizes {list}", list=listed) if run.table.of_table else listed, prose=" ".join(filter(None, notes))
+    )
+    together = SizesWork(run, stacks, base, heading, kinds)
+    sheet = grading_table.grade_sheet(together)
     sections = (grading_table.measures, grading_table.girths)
     words = "\n".join(line.rstrip() for section in sections for line in section(sheet)).strip("\n")
     if len(works) > 1:
-        notes = [base.plan.prose, *run.table.notes(*run.names)]
-        listed = ", ".join(run.names)
-        heading = base.heading._replace(
-            body_name=house.say("sizes {list}", list=listed) if run.table.of_table else listed, prose=" ".join(filter(None, notes))
-        )
-        papers |= nest.papers(run, stacks, heading, base.plan.name, "pdf" in kinds)
-        papers |= grading_table.papers(sheet, base.plan.name)
-        ruled, left_out = rule_table.papers(run, stacks, base)
-        papers |= ruled
-        if left_out:
-            found = [*found, _no_rules(run, left_out)]
-    return SizePapers(as_bytes(papers), words, found)
+        for kind in OF_SIZES:
+            papers |= import_module(f"tapeline.{kind.module}").papers(together)
+    return SizePapers(as_bytes(papers), words, [*found, *together.found])
 
 
 def _works(run: SizeRun, drafts: Sequence[BodyDraft], house: House, opened: bool) -> list[Work]:
@@ -95,15 +91,3 @@ def file_parts(names: Sequence[str]) -> list[str]:
             trial = f"{plain}-{count}"
         parts.append(trial)
     return parts
-
-
-def _no_rules(run: SizeRun, left_out: Sequence[str]) -> Diagnostic:
-    return Diagnostic(
-        "B134",
-        "Some sizes have no grade rules",
-        run.sizes[run.names.index(left_out[0])].card.span,
-        f"sizes drafted by the same rules as {run.table.spoken(run.names[run.base])}",
-        f"other rules for {', '.join(left_out)}",
-        "Use the papers of those sizes themselves, or draft them as a run of their own with --only.",
-        severity=CAUTION,
-    )

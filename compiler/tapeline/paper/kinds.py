@@ -27,7 +27,7 @@ class PaperKind:
     name: str  # as `--papers` calls it
     words: str  # what it is for: in the help, and in the read-me
     files: tuple[PaperFile, ...]
-    module: str = ""  # its `papers(work)` makes the files, name -> text or bytes; empty where another command makes them
+    module: str = ""  # its `papers(work)` makes the files, name -> text or bytes; empty where a command of its own makes them
     once: str = ""  # what it was called before
 
 
@@ -66,28 +66,26 @@ OF_A_DRAFT = (  # what `--papers` offers, in the order in which they are made
         "png", "a picture of the drawing, to send", (PaperFile("STYLE-preview.png", "paper.sheets.preview"),), "paper.sheets.preview"
     ),
 )
-OF_SIZES = (  # what comes along where a style is drafted in several sizes
+OF_SIZES = (  # what comes along where a style is drafted in several sizes: its module takes a `SizesWork`
     PaperKind(
         "nest",
         "all sizes of each piece, one on the other at true size, told apart by dashes and by their names in the lines; thin lines "
         "join each corner from size to size; the PDF comes with `--papers pdf`",
         (PaperFile("STYLE-nest.svg", DRAWN), PaperFile("STYLE-nest.pdf", PRINTED)),
+        "paper.grading.nest",
     ),
     PaperKind(
-        "grading sheet",
+        "grading",
         "the grade increments of the measures, how far each named place moves from size to size, which measure moves it how far, "
-        "and at which measure the grade breaks",
-        (PaperFile("STYLE-grading.txt", "paper.grading.table"),),
-    ),
-    PaperKind(
-        "grading tables",
-        "the same as tables, the slopes for every size",
-        (PaperFile("STYLE-grading.csv", "paper.grading.table"), PaperFile("STYLE-slopes.csv", "paper.grading.table")),
+        "and at which measure the grade breaks; as a sheet, and as tables, the slopes for every size",
+        tuple(PaperFile(name, "paper.grading.table") for name in ("STYLE-grading.txt", "STYLE-grading.csv", "STYLE-slopes.csv")),
+        "paper.grading.table",
     ),
     PaperKind(
         "grade rules",
         "grade rules, and the base size's file for a cutter with their numbers at its turn points",
         (PaperFile("STYLE.rul", "paper.cutter.rule_table"), PaperFile("STYLE-BASE.dxf", "paper.cutter.dxf")),
+        "paper.cutter.rule_table",
     ),
 )
 OF_OTHER_COMMANDS = (

@@ -27,8 +27,9 @@ from ...geometry.arrays import Floats
 from ...geometry.path import Path
 from ...sizing.growth import Stack
 from ...sizing.run import SizeRun
+from ...source.diagnostics import CAUTION, Diagnostic
 from ..drawing.model import Text
-from ..house.work import Work
+from ..house.work import SizesWork, Work
 from .dxf import ascii_words, contents_of, number, write_dxf
 from .pieces import TURN, Content
 
@@ -47,19 +48,33 @@ class Ruled(NamedTuple):
     left_out: tuple[str, ...]
 
 
-def papers(run: SizeRun, stacks: Mapping[str, Stack], work: Work) -> tuple[dict[str, str | bytes], tuple[str, ...]]:
-    """STEM.rul and the base size's DXF that bears its numbers, and the sizes that have no rules.  `work` is the base's."""
-    stem = work.plan.name
-    ruled = rules_of(run, stacks, work)
+def papers(work: SizesWork) -> dict[str, str | bytes]:
+    """NAME.rul and the base size's DXF that bears its numbers.  Caution B134 of sizes that have no rules."""
+    run, base, stem = work.run, work.base, work.file_stem
+    ruled = rules_of(run, work.stacks, base)
+    if ruled.left_out:
+        work.found.append(_no_rules(run, ruled.left_out))
     return {
-        f"{stem}.rul": write_rules(ruled, run.names[run.base], stem, work.house.name),
-        f"{work.file_stem}.dxf": write_dxf(ruled.contents, work, ascii_words(stem)),
-    }, ruled.left_out
+        f"{stem}.rul": write_rules(ruled, run.names[run.base], stem, base.house.name),
+        f"{base.file_stem}.dxf": write_dxf(ruled.contents, base, ascii_words(stem)),
+    }
 
 
 def is_ours(data: bytes) -> bool:
     """Whether a file is a rule table that this program made."""
     return data.startswith(VERSION.encode()) and AUTHOR.encode() in data[:400]
+
+
+def _no_rules(run: SizeRun, left_out: Sequence[str]) -> Diagnostic:
+    return Diagnostic(
+        "B134",
+        "Some sizes have no grade rules",
+        run.sizes[run.names.index(left_out[0])].card.span,
+        f"sizes drafted by the same rules as {run.table.spoken(run.names[run.base])}",
+        f"other rules for {', '.join(left_out)}",
+        "Use the papers of those sizes themselves, or draft them as a run of their own with --only.",
+        severity=CAUTION,
+    )
 
 
 def size_word(name: str) -> str:

@@ -21,7 +21,7 @@ from ..drawing.labels import Block, Labels, Words
 from ..drawing.lettering import RISE, text_width
 from ..drawing.model import SIZE_DASHES, Drawing, Group, Leaf, Stroke, Text, carried, polylines, run, trace
 from ..drawing.pieces import spoken
-from ..house.work import Heading
+from ..house.work import Heading, SizesWork
 from ..sheets.pdf import Layer, Page, write_pdf
 from ..sheets.sheet import lay_out, test_square, title_block
 from ..sheets.svg import write_svg
@@ -30,13 +30,13 @@ from .nest_names import SizeLine, set_names
 STILL = 0.5  # mm; a shorter growth line is left out
 
 
-def papers(sized: SizeRun, stacks: Mapping[str, Stack], heading: Heading, stem: str, pdf: bool = False) -> dict[str, str | bytes]:
-    """STEM-nest.svg and, if it is wished, STEM-nest.pdf, one page at true size."""
-    drawing = draw_nest(sized, stacks, heading)
-    made: dict[str, str | bytes] = {f"{stem}-nest.svg": write_svg(drawing)}
-    if pdf:
+def papers(work: SizesWork) -> dict[str, str | bytes]:
+    """NAME-nest.svg and, where PDFs are asked for, NAME-nest.pdf, one page at true size."""
+    drawing = draw_nest(work.run, work.stacks, work.heading)
+    made: dict[str, str | bytes] = {f"{work.file_stem}-nest.svg": write_svg(drawing)}
+    if "pdf" in work.kinds:
         page = Page(drawing.width, drawing.height, (Layer(drawing.items),), drawing.title)
-        made[f"{stem}-nest.pdf"] = write_pdf([page], drawing.title, heading.house.name)
+        made[f"{work.file_stem}-nest.pdf"] = write_pdf([page], drawing.title, work.heading.house.name)
     return made
 
 

@@ -23,6 +23,7 @@ from ...source.quantity import show_length, show_number
 from ...source.units import UNITS
 from ..drawing.pieces import spoken
 from ..house.house import House
+from ..house.work import SizesWork
 from .reasons import reason_lines, slopes_csv
 
 MARK = "made by tapeline"
@@ -62,12 +63,16 @@ class GradeSheet:
         return sorted(self.run.measures, key=lambda name: known[name].kind != "girth")
 
 
-def grade_sheet(run: SizeRun, stacks: Mapping[str, Stack], title: str, house: House, unit: str) -> GradeSheet:
-    return GradeSheet(run, stacks, title, house, unit, {piece: growth_of(run, piece, stacks[piece]) for piece in run.pieces})
+def grade_sheet(work: SizesWork) -> GradeSheet:
+    run, base = work.run, work.base
+    title = f"{base.heading.style_title} {base.heading.version}".strip()
+    growth = {piece: growth_of(run, piece, work.stacks[piece]) for piece in run.pieces}
+    return GradeSheet(run, work.stacks, title, base.house, base.unit, growth)
 
 
-def papers(sheet: GradeSheet, stem: str) -> dict[str, str]:
-    """STEM-grading.txt, STEM-grading.csv and STEM-slopes.csv."""
+def papers(work: SizesWork) -> dict[str, str]:
+    """NAME-grading.txt, NAME-grading.csv and NAME-slopes.csv."""
+    sheet, stem = grade_sheet(work), work.file_stem
     return {
         f"{stem}-grading.txt": write_sheet(sheet),
         f"{stem}-grading.csv": write_csv(sheet),

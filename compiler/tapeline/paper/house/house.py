@@ -54,7 +54,7 @@ class House:
     name: str = ""  # of the workshop, shown on the papers
     unit: str = ""  # "cm", "mm" or "in"; empty: the body card's
     fraction: int = 16  # inches are written to 1/fraction
-    paper: str = ""  # a name of `pages.PAPERS`, or "roll 36 in"; empty: A4 and Letter alike
+    paper: str = ""  # a name of `paper_sizes.PAPERS`, or "roll 36 in"; empty: A4 and Letter alike
     overlap: float = 10.0  # mm that neighbouring tiles share; zero: butt edges
     notch: str = "line"  # one of NOTCHES
     language: str = "en"

@@ -1,4 +1,4 @@
-"""One finished draft of one body, with all that any of its papers may show.
+"""What papers are made from: one finished draft of one body, or the drafts of a style in several sizes.
 
 Every kind of paper is a module with `papers(work) -> dict` of file names and contents (text, or bytes); nothing is
 written here, and nothing in a paper depends on when, where or in which folder it is made.
@@ -6,7 +6,8 @@ written here, and nothing in a paper depends on when, where or in which folder i
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple, cast
 
 from .house import USUAL, House
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
     from ...finishing.finished import Finished
     from ...geometry.arrays import Floats
     from ...meaning.plan import Plan
+    from ...sizing.growth import Stack
+    from ...sizing.run import SizeRun
     from ...source.diagnostics import Diagnostic
     from ...source.text import Source
 
@@ -67,3 +70,17 @@ class Work:
     def size_name(self) -> str:
         """The size as other programs are told it: of a body drafted alone, its name."""
         return "_".join(self.size.split()) or self.heading.body_name  # a list of sizes is parted by blanks
+
+
+@dataclass(slots=True, eq=False)
+class SizesWork:
+    run: SizeRun
+    stacks: Mapping[str, Stack]  # of each piece: where its sizes lie together
+    base: Work  # of the base size
+    heading: Heading  # of the sizes together
+    kinds: Sequence[str] = ()  # the papers that are asked for of each size
+    found: list[Diagnostic] = field(default_factory=list)  # a paper adds what is to be said of it
+
+    @property
+    def file_stem(self) -> str:
+        return self.base.plan.name
