@@ -8,11 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from tapeline.drafting.operations import OPERATIONS
+from tapeline.drafting.operations import OPERATIONS, any_kind, like_first, like_last, operation
 from tapeline.drafting.run import Run
 from tapeline.meaning.functions import FUNCTIONS
-from tapeline.meaning.kinds import CONDITION, PAIR, SHAPE, is_quantity
+from tapeline.meaning.kinds import CONDITION, DIRECTION, EDGE, PAIR, PATH, POINT, SHAPE
 from tapeline.meaning.lowering import Lowering
+from tapeline.meaning.plan import Value
 from tapeline.meaning.style import read
 from tapeline.paper.hand import changes, points
 from tapeline.source.diagnostics import has_errors
@@ -26,13 +27,15 @@ NEVER_MET = {"find"}  # put in place of a find until its steps are known (meanin
 
 @pytest.fixture
 def emitted(monkeypatch):
-    """(operation, kinds taken, kind given, options) of every step that is lowered."""
+    """(operation, kinds taken, kind given, names and kinds of what is taken by name) of every step that is lowered."""
     steps, emit = [], Lowering.emit
 
-    def noted(self, operation, kind, span, *inputs, **options):
-        value = emit(self, operation, kind, span, *inputs, **options)
+    def noted(self, operation, kind, span, *inputs, by_name=None, **options):
+        value = emit(self, operation, kind, span, *inputs, by_name=by_name, **options)
         if value.slot >= 0:
-            steps.append((operation, [one.kind for one in inputs], value.kind, options))
+            groups = {name: [one] if isinstance(one, Value) else one for name, one in (by_name or {}).items()}
+            named = [(name, one.kind) for name, group in groups.items() for one in group]
+            steps.append((operation, [one.kind for one in inputs], value.kind, named))
         return value
 
     monkeypatch.setattr(Lowering, "emit", noted)
@@ -49,23 +52,22 @@ def test_every_step_takes_and_gives_what_its_record_says(path, emitted):
     assert not wrong
 
 
-def drawn(kind):
-    return kind is not None and not callable(kind) and not is_quantity(kind) and kind.word not in ("angle", "condition")
+DRAWN = (POINT, DIRECTION, PATH, EDGE, SHAPE, PAIR)
+
+
+def rests_on_drawing(record):
+    """Whether what is drawn goes in: points, lines, edges or shapes."""
+    taken = [*record.takes, *record.named.values(), *([record.more] if record.more is not None else [])]
+    own = [one for one in taken if one not in (like_first, like_last, any_kind)]  # what these take is said by another input
+    return any(one in DRAWN or (callable(one) and any(one(kind, [kind]) for kind in DRAWN)) for one in own)
 
 
 def test_what_works_on_quantities_is_proved_or_says_why_not():
     for record in OPERATIONS.values():
-        on_quantities = not drawn(record.gives) and not any(drawn(one) for one in record.takes) and record.gives is not None
-        if on_quantities and record.takes:
-            assert (record.intervals is None) == bool(record.sampled) or drawn_behind(record), record.name
-
-
-def drawn_behind(record):
-    """What is drawn may stand behind the inputs that are always there: a section through edges."""
-    return callable(record.more) and any(record.more(kind, [kind]) for kind in DRAWN)
-
-
-DRAWN = [kind for kind in {*(record.gives for record in OPERATIONS.values())} if drawn(kind)]
+        if record.gives not in DRAWN and not rests_on_drawing(record):
+            assert (record.intervals is None) == bool(record.sampled), record.name
+        else:
+            assert not record.sampled, record.name
 
 
 def test_intervals_take_the_same_options_as_the_work():
@@ -96,7 +98,7 @@ KINDS = [record.gives for record in OPERATIONS.values() if isinstance(record.giv
 
 
 @pytest.mark.parametrize(
-    ("operation", "kinds", "given", "said"),
+    ("name", "kinds", "given", "said"),
     [
         ("shift", ("point", "number"), "point", "shift does not take number as input 2"),
         ("shift", ("point",), "point", "shift takes 2 inputs, not 1"),
@@ -108,14 +110,12 @@ KINDS = [record.gives for record in OPERATIONS.values() if isinstance(record.giv
         ("choose", ("length", "length", "angle"), "length", "choose does not take angle as input 3"),
     ],
 )
-def test_a_step_of_other_kinds_is_refused(operation, kinds, given, said):
+def test_a_step_of_other_kinds_is_refused(name, kinds, given, said):
     known = {kind.word: kind for kind in KINDS} | {"area": OPERATIONS["piece_area"].gives}
-    assert OPERATIONS[operation].refusal([known[kind] for kind in kinds], known[given]) == said
+    assert OPERATIONS[name].refusal([known[kind] for kind in kinds], known[given]) == said
 
 
 def test_a_record_is_entered_once():
-    from tapeline.drafting.operations import operation
-
     with pytest.raises(ValueError, match="two operations are called add"):
 
         @operation()

@@ -23,9 +23,10 @@ from tapeline.drafting.measuring import swept_area
 from tapeline.drafting.run import draft
 from tapeline.geometry.path import Path as Drawn
 from tapeline.geometry.segments import Arc, Cubic, Line
+from tapeline.meaning.plan import DartRow
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import render
-from tapeline.source.text import Source
+from tapeline.source.text import Source, Span
 from tapeline.source.world import FolderWorld, read_text
 
 HERE = Path(__file__).parent
@@ -422,8 +423,9 @@ def test_the_end_of_a_dart_square_to_a_straight_seam_peaks_as_the_triangle_says(
     before = Drawn((Line(np.array([[-150.0, 0.0]]), near),))
     after = Drawn((Line(far, np.array([[150.0, 0.0]])),))
     whole = Drawn((Line(np.array([[-150.0, 0.0]]), np.array([[150.0, 0.0]])),))
+    row = DartRow("dart", "start", Span(Source("seam", ""), 0, 0), None, False)
     for press in ("near", "far"):
-        laid = Laid({"press": press}, near, far, point, np.array([intake]), None, whole)
+        laid = Laid(row, press, near, far, point, np.array([intake]), None, whole)
         trued = true_end(press, point, laid.axis, (near, far), (laid.near_heading, laid.far_heading), laid.asked, before, after)
         assert trued.start()[0] == pytest.approx(near[0], abs=1e-9)
         assert trued.end()[0] == pytest.approx(far[0], abs=1e-9)

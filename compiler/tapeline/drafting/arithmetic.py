@@ -11,12 +11,14 @@ from functools import reduce
 import numpy as np
 
 from ..geometry import intervals as over
+from ..geometry.arrays import Floats
 from ..geometry.dual import settled
 from ..geometry.solve import root_within as find_root
 from ..meaning.kinds import ANGLE, CONDITION, LENGTH, NUMBER, Kind
 from ..meaning.kinds import quantity as power_of
 from ..meaning.plan import Step
 from ..source.quantity import show_figure, show_length, show_number
+from .steps import Run
 from .operations import (
     Claimed,
     Term,
@@ -78,17 +80,17 @@ def _of_positive(step: Step, said: str) -> Iterable[Claimed]:
 
 
 @operation(gives=None, intervals=over.constant)
-def constant(run, number):
+def constant(run: Run, number: float) -> Floats:
     return np.full(run.n, number)
 
 
 @operation(gives=None, intervals=over.measure)
-def measure(run, name):
+def measure(run: Run, name: str) -> Floats:
     return run.measures[name]
 
 
 @operation(takes=(any_value, like_first, like_first), optional=2, gives=same, intervals=over.choose, claims=_of_choice)
-def choose(run, default, low=None, high=None, *, name):
+def choose(run: Run, default: Floats, low: Floats | None = None, high: Floats | None = None, *, name: str) -> Floats:
     """The value set for a choice, else its default, held to its range."""
     value = run.choices.get(name)
     value = default if value is None else value
@@ -107,22 +109,22 @@ def choose(run, default, low=None, high=None, *, name):
 
 
 @operation(takes=(any_quantity, like_first), gives=same, intervals=over.add)
-def add(run, a, b):
+def add(run: Run, a: Floats, b: Floats) -> Floats:
     return a + b
 
 
 @operation(takes=(any_quantity, like_first), gives=same, intervals=over.subtract)
-def subtract(run, a, b):
+def subtract(run: Run, a: Floats, b: Floats) -> Floats:
     return a - b
 
 
 @operation(takes=(any_quantity, any_quantity), gives=_product, intervals=over.multiply)
-def multiply(run, a, b):
+def multiply(run: Run, a: Floats, b: Floats) -> Floats:
     return a * b
 
 
 @operation(takes=(any_quantity, any_quantity), gives=_quotient, intervals=over.divide, claims=_of_divisor)
-def divide(run, a, b):
+def divide(run: Run, a: Floats, b: Floats) -> Floats:
     run.fail(
         b == 0.0,
         "D401",
@@ -135,45 +137,45 @@ def divide(run, a, b):
 
 
 @operation(takes=(any_quantity,), gives=same, intervals=over.negative)
-def negative(run, a):
+def negative(run: Run, a: Floats) -> Floats:
     return -a
 
 
 @operation(takes=(any_quantity,), gives=same, intervals=over.half)
-def half(run, a):
+def half(run: Run, a: Floats) -> Floats:
     return a / 2.0
 
 
 @operation(takes=(any_quantity,), gives=same, intervals=over.third)
-def third(run, a):
+def third(run: Run, a: Floats) -> Floats:
     return a / 3.0
 
 
 @operation(takes=(any_quantity,), gives=same, intervals=over.quarter)
-def quarter(run, a):
+def quarter(run: Run, a: Floats) -> Floats:
     return a / 4.0
 
 
 @operation(takes=(any_quantity,), gives=same, intervals=over.absolute_value, turns="absolute_value of")
-def absolute_value(run, a):
+def absolute_value(run: Run, a: Floats) -> Floats:
     run.turned(lambda: side(a))
     return np.abs(a)
 
 
 @operation(takes=(any_quantity, like_first), more=like_first, gives=same, intervals=over.least, turns="least of")
-def least(run, *values):
+def least(run: Run, *values: Floats) -> Floats:
     run.turned(lambda: first_least(values))
     return reduce(np.minimum, values)
 
 
 @operation(takes=(any_quantity, like_first), more=like_first, gives=same, intervals=over.greatest, turns="greatest of")
-def greatest(run, *values):
+def greatest(run: Run, *values: Floats) -> Floats:
     run.turned(lambda: first_least([-value for value in values]))
     return reduce(np.maximum, values)
 
 
 @operation(takes=(any_quantity,), gives=_root, intervals=over.root, claims=_of_root)
-def root(run, a):
+def root(run: Run, a: Floats) -> Floats:
     run.fail(
         a < 0.0,
         "D401",
@@ -186,67 +188,67 @@ def root(run, a):
 
 
 @operation(takes=(LENGTH, LENGTH), gives=LENGTH, intervals=over.hypotenuse)
-def hypotenuse(run, a, b):
+def hypotenuse(run: Run, a: Floats, b: Floats) -> Floats:
     return np.sqrt(a * a + b * b)
 
 
 @operation(takes=(ANGLE,), gives=NUMBER, intervals=over.sine)
-def sine(run, a):
+def sine(run: Run, a: Floats) -> Floats:
     return np.sin(a)
 
 
 @operation(takes=(ANGLE,), gives=NUMBER, intervals=over.cosine)
-def cosine(run, a):
+def cosine(run: Run, a: Floats) -> Floats:
     return np.cos(a)
 
 
 @operation(takes=(ANGLE,), gives=NUMBER, intervals=over.tangent)
-def tangent(run, a):
+def tangent(run: Run, a: Floats) -> Floats:
     return np.tan(a)
 
 
 @operation(takes=(NUMBER,), gives=NUMBER, intervals=over.rounded_down, turns="rounded_down of")
-def rounded_down(run, a):
+def rounded_down(run: Run, a: Floats) -> Floats:
     steps = np.floor(a + 1e-9)
     run.turned(lambda: steps)
     return steps
 
 
 @operation(takes=(NUMBER,), gives=NUMBER, intervals=over.rounded_up, turns="rounded_up of")
-def rounded_up(run, a):
+def rounded_up(run: Run, a: Floats) -> Floats:
     steps = np.ceil(a - 1e-9)
     run.turned(lambda: steps)
     return steps
 
 
 @operation(takes=(any_quantity,), gives=same, intervals=over.scaled)
-def scaled(run, a, *, factor):
+def scaled(run: Run, a: Floats, *, factor: float) -> Floats:
     return a * factor
 
 
 @operation(takes=(any_quantity, like_first), gives=same, intervals=over.add_steps)
-def add_steps(run, a, step, *, steps):
+def add_steps(run: Run, a: Floats, step: Floats, *, steps: float) -> Floats:
     return a + step * steps
 
 
 @operation(more=like_first, gives=same, intervals=over.weighted_sum)
-def weighted_sum(run, *values, factors):
+def weighted_sum(run: Run, *values: Floats, factors: Sequence[float]) -> Floats:
     return sum(value * factor for value, factor in zip(values, factors, strict=True))
 
 
 @operation(takes=(any_quantity, like_first), gives=same, intervals=over.halfway)
-def halfway(run, a, b):
+def halfway(run: Run, a: Floats, b: Floats) -> Floats:
     return (a + b) / 2.0
 
 
 @operation(takes=(LENGTH,) * 5, gives=LENGTH, intervals=over.between_levels)
-def between_levels(run, upper, lower, y_upper, y_lower, y):
+def between_levels(run: Run, upper: Floats, lower: Floats, y_upper: Floats, y_lower: Floats, y: Floats) -> Floats:
     """A value at depth y on the straight line between two depths."""
     return upper + (lower - upper) * (y - y_upper) / (y_lower - y_upper)
 
 
 @operation(takes=(any_quantity,), more=like_first, gives=same, intervals=over.rest, claims=_of_rest)
-def rest(run, total, *parts, named):
+def rest(run: Run, total: Floats, *parts: Floats, named: bool) -> Floats:
     """What the parts leave of the whole; named, it may not be negative."""
     left = total - sum(parts)
     if named:
@@ -262,7 +264,7 @@ def rest(run, total, *parts, named):
 
 
 @operation(takes=(LENGTH,), gives=LENGTH, intervals=over.positive, claims=_of_positive)
-def positive(run, a, *, what):
+def positive(run: Run, a: Floats, *, what: str) -> Floats:
     run.fail(
         a <= 0.0,
         "D404",
@@ -275,13 +277,13 @@ def positive(run, a, *, what):
 
 
 @operation(takes=(CONDITION, any_value, like_last), gives=last, intervals=over.either_value, turns="when")
-def either_value(run, condition, a, b):
+def either_value(run: Run, condition: Floats, a: Floats, b: Floats) -> Floats:
     run.turned(lambda: condition > 0.5)
     return np.where(np.isnan(condition), np.nan, np.where(condition > 0.5, a, b))
 
 
 @operation(takes=(any_value, like_first, like_first), optional=1, gives=CONDITION, intervals=over.compare)
-def compare(run, a, b, within=None, *, relation):
+def compare(run: Run, a: Floats, b: Floats, within: Floats | None = None, *, relation: str) -> Floats:
     """Comparison to a thousandth of a millimetre, or to `within`: `less than` is true just where `at least` is not."""
     slack = 1e-3 if within is None else within
     answer = {
@@ -296,17 +298,17 @@ def compare(run, a, b, within=None, *, relation):
 
 
 @operation(takes=(CONDITION, CONDITION), gives=CONDITION, intervals=over.either)
-def either(run, a, b):
+def either(run: Run, a: Floats, b: Floats) -> Floats:
     return np.maximum(a, b)
 
 
 @operation(takes=(CONDITION, CONDITION), gives=CONDITION, intervals=over.both)
-def both(run, a, b):
+def both(run: Run, a: Floats, b: Floats) -> Floats:
     return np.minimum(a, b)
 
 
 @operation(takes=(CONDITION,), gives=CONDITION, intervals=over.negated)
-def negated(run, a):
+def negated(run: Run, a: Floats) -> Floats:
     return 1.0 - a
 
 
@@ -315,16 +317,28 @@ SLACK = {"length": 0.01, "area": 1.0, "number": 1e-5, "angle": 1e-5}  # mm, mm2,
 
 
 @operation(takes=(any_quantity, like_first), more=any_kind, gives=same, sampled="what is found by trials")
-def solve(run, low, high, *outer, name, cone, slot, value, target, outer_slots, kinds):
+def solve(
+    run: Run,
+    low: Floats,
+    high: Floats,
+    *outer: Floats,
+    name: str,
+    cone: Sequence[Step],
+    slot: int,
+    value: int,
+    target: int,
+    outer_slots: Sequence[int],
+    kinds: tuple[str, str],
+) -> Floats:
     """Find x between low and high so that value is target: the cone of steps is run for trial values of x."""
 
-    def tried(x, loud=False):
+    def tried(x: Floats, loud: bool = False) -> Run:
         trial = run.trial({**dict(zip(outer_slots, outer, strict=True)), slot: x})
         trial.quiet = not loud
         trial.carry_out(cone)
         return trial
 
-    def miss(x):
+    def miss(x: Floats) -> Floats:
         trial = tried(x)
         return trial.filled[value] - trial.filled[target]
 

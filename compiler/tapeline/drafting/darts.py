@@ -11,16 +11,23 @@ neighbouring edge mirrored in the leg it is pressed over, up to the fold, and fr
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from typing import Any
+
 import numpy as np
 
 from ..geometry import fair, meet, straight
+from ..geometry.arrays import Floats
 from ..geometry.dual import floats, plain, put
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import choose, cross, distance, dot, norm, square_to, taken, unit, vector
 from ..geometry.segments import Line
 from ..meaning.kinds import EDGE, LENGTH, NUMBER, PATH, POINT
+from ..meaning.plan import DartRow
 from ..source.quantity import show_length
+from ..source.text import Span
+from .steps import Run
 from .guides import Closing, Guide
 from .operations import one_of, operation, side
 from .pattern import Dart, Edge
@@ -32,8 +39,18 @@ OVER = 0.5  # mm by which a foot may lie past the end of an edge: a dart is set 
 class Laid:
     """One dart as laid out: lines of its legs near the edge, its point, its fold, and the motion that closes it."""
 
-    def __init__(self, rule: dict, near, far, point, asked, held, path: Path):
-        self.rule, self.point, self.asked, self.held = rule, point, asked, held
+    def __init__(
+        self,
+        rule: DartRow,
+        press: str,
+        near: Floats,
+        far: Floats,
+        point: Floats,
+        asked: Floats,
+        held: Floats | None,
+        path: Path,
+    ) -> None:
+        self.rule, self.press, self.point, self.asked, self.held = rule, press, point, asked, held
         middle = (near + far) / 2.0
         if held is None:
             self.near_origin, self.near_heading = point, unit(near - point)
@@ -65,7 +82,7 @@ class Laid:
         self.middle = middle
         self.laid_foot = dot(near - self.near_origin, self.near_heading)
 
-    def foot_on(self, path: Path) -> np.ndarray:
+    def foot_on(self, path: Path) -> Floats:
         """Where the near leg ends on the edge as drawn (N, 2); of unequal straight legs the shorter is lengthened."""
         reach = []
         for origin, heading in ((self.near_origin, self.near_heading), (self.far_origin, self.far_heading)):
@@ -83,10 +100,13 @@ class Laid:
 
 
 @operation(takes=(PATH,), more=one_of(POINT, LENGTH), gives=EDGE)
-def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
-    """The edge with its darts, running with the outline.  `darts` tells where each one's inputs stand."""
+def set_darts(
+    run: Run, guide: Guide, *inputs: Any, name: str, full: str, turned: bool, darts: Sequence[DartRow], edge_span: Span
+) -> Edge:
+    """The edge with its darts, running with the outline.  `inputs` are those of each of the `darts` in turn."""
     guide = guide.reversed() if turned else guide
-    laid = [_lay(inputs, rule, turned, guide.path) for rule in darts]
+    coming = iter(inputs)
+    laid = [_lay(coming, rule, turned, guide.path) for rule in darts]
     places = [nearest_on(guide.path, dart.middle) for dart in laid]
     order = sorted(range(len(laid)), key=lambda k: _first_known(places[k]))
     laid, places = [laid[k] for k in order], [places[k] for k in order]
@@ -96,7 +116,7 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
         wide,
         "D420",
         f"The darts of {full} leave no edge between them",
-        span=laid[0].rule["span"],
+        span=laid[0].rule.span,
         expected=lambda i: f"intakes of less than {show_length(whole[i], run.unit)} together",
         found=lambda i: show_length(intakes[i], run.unit),
         suggestion="Make the intakes smaller, or set fewer darts.",
@@ -106,8 +126,8 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
         run.fail(
             (np.minimum(place, end) < half - OVER) & ~wide & np.isfinite(place),
             "D420",
-            f"There is no room on {full} for {dart.rule['name']}",
-            span=dart.rule["span"],
+            f"There is no room on {full} for {dart.rule.name}",
+            span=dart.rule.span,
             expected=lambda i, half=half: f"its centre at least {show_length(half[i], run.unit)} from the ends of the edge",
             found=lambda i, s=place, e=end: f"{show_length(min(s[i], e[i]), run.unit)}",
             suggestion="Make the intake smaller, or set the dart further from the end of the edge.",
@@ -118,8 +138,8 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
         run.fail(
             (t - s < room) & ~wide & np.isfinite(s) & np.isfinite(t),
             "D420",
-            f"There is no room on {full} for {one.rule['name']} beside {other.rule['name']}",
-            span=one.rule["span"],
+            f"There is no room on {full} for {one.rule.name} beside {other.rule.name}",
+            span=one.rule.span,
             expected=lambda i, room=room: f"their centres at least {show_length(room[i], run.unit)} apart",
             found=lambda i, s=s, t=t: show_length(t[i] - s[i], run.unit),
             suggestion="Make the intakes smaller, set fewer darts, or place them further apart.",
@@ -131,7 +151,7 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
         before.append(dart.motion.then(before[-1]))
     last = before[-1]
 
-    def carry(point):
+    def carry(point) -> Floats:
         at = nearest_on(guide.path, point)
         carried = point
         for place, motion in zip(places, before[1:], strict=True):
@@ -152,8 +172,8 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
         run.fail(
             np.isnan(s) & np.isfinite(closed.length()) & np.isfinite(dart.point[:, 0]),
             "D421",
-            f"The folded dart {dart.rule['name']} does not meet the sewn edge {full}",
-            span=dart.rule["span"],
+            f"The folded dart {dart.rule.name} does not meet the sewn edge {full}",
+            span=dart.rule.span,
             expected="legs that reach the edge",
             found="an edge that ends before them",
             suggestion="Make the intake smaller, or set the dart further from the end of the edge.",
@@ -166,7 +186,7 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
             (high <= low + 1e-6) & ~wide,
             "D420",
             f"The darts of {full} leave no edge between them",
-            span=dart.rule["span"],
+            span=dart.rule.span,
             expected="a strip of edge on either side of every dart",
             found=lambda i, low=low, high=high: show_length(high[i] - low[i], run.unit),
             suggestion="Make the intakes smaller, set fewer darts, or place them further apart.",
@@ -184,7 +204,7 @@ def set_darts(run, guide: Guide, *inputs, name, full, turned, darts, edge_span):
     return Edge(name, edge_span, strips, finished, closed)
 
 
-def _first_at_knot(closed: Path, knot: int, origin, heading):
+def _first_at_knot(closed: Path, knot: int, origin: Floats, heading: Floats) -> Floats:
     """How far along the sewn edge (N,) a folded leg first meets it, and whether (N,) that is at its own joint of the edge.
 
     It is, where all that comes before the joint lies to one side of the leg.
@@ -230,31 +250,30 @@ def _through_feet(path: Path, laid, places, before, carry) -> tuple[Path, list[i
 
 def _in_mouth(joint, place, dart: Laid) -> bool:
     """Whether a joint of the drawn edge is a foot that the rule names, or lies between such feet: the feet stand for it."""
-    if not dart.rule["feet_named"]:
+    if not dart.rule.feet_named:
         return False
     inside = np.abs(joint - place) <= dart.asked / 2.0 + OVER
     return bool(np.all(inside | ~np.isfinite(joint) | ~np.isfinite(place)))
 
 
-def _lay(inputs, rule: dict, turned: bool, path: Path) -> Laid:
-    at = rule["at"] - 1
-    near, far, point, asked = inputs[at : at + 4]
-    held = inputs[at + 4] if rule["held_to"] is not None else None
-    if rule["feet_named"]:  # in whichever order
+def _lay(inputs: Iterator[Floats], rule: DartRow, turned: bool, path: Path) -> Laid:
+    near, far, point, asked = (next(inputs) for _ in range(4))
+    held = next(inputs) if rule.held_to is not None else None
+    if rule.feet_named:  # in whichever order
         swap = nearest_on(path, near) > nearest_on(path, far)
         near, far = choose(swap, far, near), choose(swap, near, far)
     elif turned:
         near, far = far, near
-    press = "near" if (rule["press"] == "start") != turned else "far"
-    return Laid({**rule, "press": press}, near, far, point, asked, held, path)
+    press = "near" if (rule.press == "start") != turned else "far"
+    return Laid(rule, press, near, far, point, asked, held, path)
 
 
-def _first_known(places: np.ndarray) -> float:
+def _first_known(places: Floats) -> float:
     known = plain(places)[np.isfinite(places)]
     return float(known[0]) if len(known) else 0.0
 
 
-def _hold_checks(run, laid, full):
+def _hold_checks(run: Run, laid, full: str) -> None:
     for dart in laid:
         if dart.held is None:
             continue
@@ -264,26 +283,26 @@ def _hold_checks(run, laid, full):
         run.fail(
             wrong,
             "D422",
-            f"The dart {dart.rule['name']} of {full} cannot be held to {dart.rule['held_to']}",
-            span=dart.rule["span"],
-            expected=f"{dart.rule['held_to']} between the edge and the dart's point",
+            f"The dart {dart.rule.name} of {full} cannot be held to {dart.rule.held_to}",
+            span=dart.rule.span,
+            expected=f"{dart.rule.held_to} between the edge and the dart's point",
             found=lambda i, d=dart: (
-                f"{d.rule['held_to']} {show_length(d.held[i] - d.middle[i, 1], run.unit)} below the "
+                f"{d.rule.held_to} {show_length(d.held[i] - d.middle[i, 1], run.unit)} below the "
                 f"edge, the point {show_length(d.point[i, 1] - d.middle[i, 1], run.unit)} below it"
             ),
             suggestion="Make the dart longer, or hold it to a level above its point.",
         )
 
 
-def _finish(run, dart: Laid, before: Path, after: Path) -> Dart:
+def _finish(run: Run, dart: Laid, before: Path, after: Path) -> Dart:
     near_foot, far_foot = before.end(), after.start()
     rule = dart.rule
     upside = (dot(near_foot - dart.near_origin, dart.near_heading) <= 0.0) & np.isfinite(near_foot[:, 0])
     run.fail(
         upside,
         "D422",
-        f"The dart {rule['name']} ends outside the piece",
-        span=rule["span"],
+        f"The dart {rule.name} ends outside the piece",
+        span=rule.span,
         expected="a point, and a level that it is held to, inside the piece",
         found="one beyond the edge",
         suggestion="Let the point lie further from the edge.",
@@ -292,7 +311,7 @@ def _finish(run, dart: Laid, before: Path, after: Path) -> Dart:
         trued = Path((Line(near_foot, far_foot),))
     else:
         trued = true_end(
-            rule["press"],
+            dart.press,
             dart.point,
             dart.axis,
             (near_foot, far_foot),
@@ -303,22 +322,22 @@ def _finish(run, dart: Laid, before: Path, after: Path) -> Dart:
             run,
         )
     return Dart(
-        rule["name"],
-        rule["span"],
+        rule.name,
+        rule.span,
         dart.point,
         dart.leg(near_foot, 0),
         dart.leg(far_foot, 1),
         dart.motion,
         trued,
-        rule["press"],
+        dart.press,
         distance(near_foot, far_foot),
         dart.asked,
-        rule["held_to"],
+        rule.held_to,
         dart.middle,
     )
 
 
-def true_end(press: str, point, axis, feet, headings, intake, before: Path, after: Path, run=None) -> Path:
+def true_end(press: str, point, axis, feet, headings, intake: Floats, before: Path, after: Path, run=None) -> Path:
     """The folded end of a dart: near foot, peak on the fold, far foot.
 
     `feet` and `headings` (from the point outward) are those of the near and the far leg; `before` and `after` the strips
@@ -348,13 +367,13 @@ def true_end(press: str, point, axis, feet, headings, intake, before: Path, afte
 
 
 @operation(takes=(PATH,), gives=EDGE, intervals=straight.plain_edge)
-def plain_edge(run, guide: Guide, *, name, turned):
+def plain_edge(run: Run, guide: Guide, *, name: str, turned: bool) -> Edge:
     path = guide.path.reversed() if turned else guide.path
     return Edge(name, run.span, (path,))
 
 
 @operation(takes=(EDGE,), gives=EDGE, intervals=straight.turned_edge)
-def turned_edge(run, edge: Edge, *, turned):
+def turned_edge(run: Run, edge: Edge, *, turned: bool) -> Edge:
     return edge.reversed() if turned else edge
 
 
@@ -362,7 +381,18 @@ def turned_edge(run, edge: Edge, *, turned):
 
 
 @operation(takes=(PATH, LENGTH, LENGTH, LENGTH), optional=2, gives=POINT)
-def dart_evenly(run, guide, intake, first=None, last=None, *, index, count, backward, edge):
+def dart_evenly(
+    run: Run,
+    guide: Guide,
+    intake: Floats,
+    first: Floats | None = None,
+    last: Floats | None = None,
+    *,
+    index: int,
+    count: int,
+    backward: bool,
+    edge: str,
+) -> Floats:
     """The centre of one dart of a series: strips of equal length between the darts and at the ends."""
     path = guide.path
     first = np.zeros(run.n) if first is None else first
@@ -383,7 +413,7 @@ def dart_evenly(run, guide, intake, first=None, last=None, *, index, count, back
 
 
 @operation(takes=(PATH, POINT, LENGTH), gives=POINT)
-def dart_foot_laid(run, guide, centre, intake, *, sign):
+def dart_foot_laid(run: Run, guide: Guide, centre: Floats, intake: Floats, *, sign: float) -> Floats:
     """A foot half the intake along the reference line from the dart's centre; beyond its end, straight on."""
     path = guide.path
     if len(path.segments) == 1 and isinstance(path.segments[0], Line):
@@ -396,12 +426,12 @@ def dart_foot_laid(run, guide, centre, intake, *, sign):
 
 
 @operation(takes=(POINT, LENGTH), gives=POINT)
-def dart_point_level(run, centre, y):
+def dart_point_level(run: Run, centre: Floats, y: Floats) -> Floats:
     return vector(centre[:, 0], y)
 
 
 @operation(takes=(PATH, POINT, LENGTH, NUMBER), gives=POINT)
-def dart_point_long(run, guide, centre, length, side, *, plumb):
+def dart_point_long(run: Run, guide: Guide, centre: Floats, length: Floats, side: Floats, *, plumb: bool) -> Floats:
     """A point so far from the edge, square to it or plumb, into the piece."""
     path = guide.path
     inward = square_to(path.direction_at(np.nan_to_num(nearest_on(path, centre)))) * side[:, None]
@@ -411,7 +441,7 @@ def dart_point_long(run, guide, centre, length, side, *, plumb):
 
 
 @operation(takes=(EDGE,), gives=POINT)
-def dart_foot(run, edge: Edge, *, name, which):
+def dart_foot(run: Run, edge: Edge, *, name: str, which: str) -> Floats:
     dart = next(dart for dart in edge.darts if dart.name == name)
     return dart.near_foot if which == "near" else dart.far_foot
 
@@ -419,7 +449,7 @@ def dart_foot(run, edge: Edge, *, name, which):
 # ------------------------------------------------------------ what a dart takes out at a level
 
 
-def opening_at(dart: Dart, y: np.ndarray) -> np.ndarray:
+def opening_at(dart: Dart, y: Floats) -> Floats:
     """How wide a dart stands open at depth y (N,): zero past its point; above the edge its legs are carried on."""
     openings = []
     for leg in (dart.near_leg, dart.far_leg):
@@ -435,7 +465,7 @@ def opening_at(dart: Dart, y: np.ndarray) -> np.ndarray:
     return width if dart.held_to is None else np.minimum(width, dart.asked)  # held legs run on side by side
 
 
-def crossing(one: Dart, other: Dart) -> np.ndarray:
+def crossing(one: Dart, other: Dart) -> Floats:
     """Whether the legs of two darts cross (N,)."""
     hit = np.zeros(len(one.point), dtype=bool)
     for leg in (one.near_leg, one.far_leg):
@@ -446,14 +476,14 @@ def crossing(one: Dart, other: Dart) -> np.ndarray:
     return hit
 
 
-def _cross(a, b, c, d) -> np.ndarray:
-    def side(p, q, r):
+def _cross(a: Floats, b: Floats, c: Floats, d: Floats) -> Floats:
+    def side(p: Floats, q: Floats, r: Floats) -> Floats:
         return cross(q - p, r - p)
 
     return (side(a, b, c) * side(a, b, d) < 0.0) & (side(c, d, a) * side(c, d, b) < 0.0)
 
 
-def beyond(dart: Dart, path: Path) -> np.ndarray:
+def beyond(dart: Dart, path: Path) -> Floats:
     """How far from its centre as laid out (N,) a dart's fold meets another edge before it reaches the point; NaN where it does not."""
     low, high = path.box()
     near = np.flatnonzero(

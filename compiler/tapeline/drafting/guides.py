@@ -7,21 +7,23 @@ afresh by the rule that drew it first: a `Guide` keeps the path and that rule.  
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
 from ..geometry import fair, straight
+from ..geometry.arrays import Floats
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import angle_between, choose, distance, dot, norm, square_to, unit, vector
-from ..geometry.segments import Line
+from ..geometry.segments import Line, Segment
 from ..geometry.solve import root
 from ..meaning.kinds import DIRECTION, LENGTH, NUMBER, PATH, POINT
 from ..meaning.plan import Step
 from ..source.quantity import show_length
-from .operations import Claimed, Term, one_of, operation
+from .steps import Run
+from .operations import Claimed, Term, operation
 
 SAME = 0.01  # mm; points nearer than this are one
 
@@ -29,17 +31,20 @@ SAME = 0.01  # mm; points nearer than this are one
 class Closing(NamedTuple):
     """Where an edge goes when its darts are folded: its ends, the motions of its end strips, and of any place."""
 
-    start: np.ndarray
-    end: np.ndarray
+    start: Floats
+    end: Floats
     first: Motion
     last: Motion
     carry: Callable[[np.ndarray], np.ndarray]
 
 
+Stretch = tuple[str, int, int, int, float]  # straight, smooth or bowed; first and last place; which amount; its sign
+
+
 class Guide:
     __slots__ = ("path", "redraw")
 
-    def __init__(self, path: Path, redraw: Callable[[Closing], Path]):
+    def __init__(self, path: Path, redraw: Callable[[Closing], Path]) -> None:
         self.path = path
         self.redraw = redraw
 
@@ -50,7 +55,7 @@ class Guide:
         return Guide(self.path.reversed(), backward)
 
 
-def path_of(drawn) -> Path:
+def path_of(drawn: Guide | Path) -> Path:
     return drawn.path if isinstance(drawn, Guide) else drawn
 
 
@@ -68,12 +73,12 @@ def alike(path: Path) -> Callable[[Closing], Path]:
     return redraw
 
 
-def _turned(v: np.ndarray, angle: np.ndarray) -> np.ndarray:
+def _turned(v: Floats, angle: Floats) -> Floats:
     cos, sin = np.cos(angle), np.sin(angle)
     return vector(v[:, 0] * cos - v[:, 1] * sin, v[:, 0] * sin + v[:, 1] * cos)
 
 
-def _apart(run, a, b):
+def _apart(run: Run, a: Floats, b: Floats) -> None:
     run.fail(
         distance(a, b) < SAME,
         "D406",
@@ -85,7 +90,7 @@ def _apart(run, a, b):
 
 
 @operation(takes=(POINT, POINT), more=POINT, gives=PATH, intervals=straight.draw_line)
-def draw_line(run, *points):
+def draw_line(run: Run, *points: Floats) -> Guide:
     for a, b in zip(points, points[1:], strict=False):
         _apart(run, a, b)
     path = Path(tuple(Line(a, b) for a, b in zip(points, points[1:], strict=False)))
@@ -97,36 +102,46 @@ def draw_line(run, *points):
     return Guide(path, redraw)
 
 
-@operation(takes=(POINT, POINT), more=one_of(POINT, DIRECTION, LENGTH, NUMBER), gives=PATH)
+@operation(
+    takes=(POINT, POINT),
+    more=POINT,
+    named={"leaving": DIRECTION, "arriving": DIRECTION, "bow": LENGTH, "long": LENGTH, "side": NUMBER, "bow_at": NUMBER},
+    gives=PATH,
+)
 def draw_curve(
-    run, *inputs, points, leaving=None, leaving_given=False, arriving=None, arriving_given=False, bow=None, bow_at=None, long=None
-):
-    """A curve through two or more points; the options say at which input each further part of the rule stands."""
-    places = list(inputs[:points])
-    _apart(run, places[0], places[-1])
-    out = inputs[leaving] if leaving is not None else None
-    into = inputs[arriving] if arriving is not None else None
+    run: Run,
+    *places: Floats,
+    leaving: Floats | None = None,
+    arriving: Floats | None = None,
+    bow: Floats | None = None,
+    long: Floats | None = None,
+    side: Floats | None = None,
+    bow_at: Floats | None = None,
+    leaving_given: bool = False,
+    arriving_given: bool = False,
+) -> Guide:
+    """A curve through two or more points.
 
-    def draw(places, out, into, amount, side) -> Path:
+    `leaving` and `arriving` are directions (N, 2) at its ends, whose sense is free unless it is `..._given`; `bow` (N,) or the
+    length `long` (N,) that it is to have bend it to the `side` (N,), `bow_at` (N,) of the way.
+    """
+    _apart(run, places[0], places[-1])
+
+    def draw(places: Sequence[Floats], out: Floats | None, into: Floats | None, amount: Floats | None) -> Path:
         if out is not None and not leaving_given:
             out = _along(out, places[1] - places[0])
         if into is not None and not arriving_given:
             into = _along(into, places[-1] - places[-2])
         if len(places) > 2:
-            return Path(fair.through(places, out, into))
-        if bow_at is not None:
-            return Path(fair.through(_bent(places, amount, side, inputs[bow_at]), out, into))
+            return Path(fair.through(list(places), out, into))
+        if bow_at is not None and amount is not None and side is not None:
+            return Path(fair.through(_bent(places, amount, side, bow_at), out, into))
         return Path((fair.bowed(places[0], places[1], out, into, amount, side),))
 
-    if long is not None:
-        amount, side = _bow_for_length(run, draw, places, out, into, inputs[long], inputs[long + 1])
-    elif bow is not None:
-        amount, side = inputs[bow], inputs[bow + 1]
-    else:
-        amount = side = None
-    path = draw(places, out, into, amount, side)
+    amount = bow if long is None else _bow_for_length(run, lambda bow: draw(places, leaving, arriving, bow), places, long)
+    path = draw(places, leaving, arriving, amount)
     undrawn = np.isnan(path.length())
-    for known in (*places, out, into, amount):
+    for known in (*places, leaving, arriving, amount):
         if known is not None:
             undrawn &= np.isfinite(known).reshape(run.n, -1).all(axis=1)
     run.fail(
@@ -140,37 +155,33 @@ def draw_curve(
     bent = alike(path)
 
     def redraw(closing: Closing) -> Path:
-        if out is None and into is None and len(places) == 2 and amount is None:
+        if leaving is None and arriving is None and len(places) == 2 and amount is None:
             return bent(closing)
         inner = [closing.carry(place) for place in places[1:-1]]
-        new_out = closing.first.vectors(out) if out is not None else None
-        new_into = closing.last.vectors(into) if into is not None else None
-        return draw([closing.start, *inner, closing.end], new_out, new_into, amount, side)
+        out = closing.first.vectors(leaving) if leaving is not None else None
+        into = closing.last.vectors(arriving) if arriving is not None else None
+        return draw([closing.start, *inner, closing.end], out, into, amount)
 
     return Guide(path, redraw)
 
 
-def _along(direction, chord):
+def _along(direction: Floats, chord: Floats) -> Floats:
     """The direction or its opposite, whichever runs with the chord."""
     return choose(dot(direction, chord) < 0.0, -direction, direction)
 
 
-def _bent(places, amount, side, part):
+def _bent(places: Sequence[Floats], amount: Floats, side: Floats, part: Floats) -> list[Floats]:
     start, end = places
     chord = end - start
     normal = square_to(unit(chord)) * (side * amount)[:, None]
     return [start, start + chord * part[:, None] + normal, end]
 
 
-def _bow_for_length(run, draw, places, out, into, target, side):
+def _bow_for_length(run: Run, draw: Callable[[Floats], Path], places: Sequence[Floats], target: Floats) -> Floats:
     """The bow that makes a curve so long: the length grows with the bow, so it is bracketed and solved."""
     chord = distance(places[0], places[-1])
     low, high = np.full(run.n, 1e-6), 1.5 * np.maximum(chord, target)
-
-    def miss(bow):
-        return draw(places, out, into, bow, side).length() - target
-
-    bow, found, at_low, at_high = root(miss, low, high)
+    bow, found, at_low, at_high = root(lambda bow: draw(bow).length() - target, low, high)
     run.fail(
         ~found & np.isfinite(at_low),
         "D408",
@@ -179,11 +190,11 @@ def _bow_for_length(run, draw, places, out, into, target, side):
         found=lambda i: show_length(target[i], run.unit),
         suggestion="Ask for a longer curve, or bring its ends nearer together.",
     )
-    return bow, side
+    return bow
 
 
 @operation(takes=(POINT, POINT, POINT), gives=PATH)
-def draw_arc_about(run, start, end, centre):
+def draw_arc_about(run: Run, start: Floats, end: Floats, centre: Floats) -> Guide:
     one, other = distance(start, centre), distance(end, centre)
     run.fail(
         np.abs(one - other) > SAME,
@@ -197,8 +208,8 @@ def draw_arc_about(run, start, end, centre):
     return Guide(path, alike(path))
 
 
-@operation(takes=(POINT, POINT, LENGTH), more=NUMBER, gives=PATH)
-def draw_arc_radius(run, start, end, radius, side):
+@operation(takes=(POINT, POINT, LENGTH, NUMBER), gives=PATH)
+def draw_arc_radius(run: Run, start: Floats, end: Floats, radius: Floats, side: Floats) -> Guide:
     chord = distance(start, end)
     run.fail(
         chord > 2.0 * radius + 1e-9,
@@ -212,8 +223,8 @@ def draw_arc_radius(run, start, end, radius, side):
     return Guide(path, alike(path))
 
 
-@operation(takes=(POINT, POINT, LENGTH), more=NUMBER, gives=PATH)
-def draw_arc_bow(run, start, end, bow, side):
+@operation(takes=(POINT, POINT, LENGTH, NUMBER), gives=PATH)
+def draw_arc_bow(run: Run, start: Floats, end: Floats, bow: Floats, side: Floats) -> Guide:
     chord = distance(start, end)
     run.fail(
         (bow <= 0.0) | (bow > chord / 2.0),
@@ -229,7 +240,7 @@ def draw_arc_bow(run, start, end, bow, side):
 
 
 @operation(takes=(PATH,), more=PATH, gives=PATH)
-def join_paths(run, *guides, turned):
+def join_paths(run: Run, *guides: Guide, turned: Sequence[bool]) -> Guide:
     path = Path.join(*(guide.path.reversed() if back else guide.path for guide, back in zip(guides, turned, strict=True)))
     joints = [segment.start() for segment in path.segments[1:]]
     bent = alike(path)
@@ -251,7 +262,7 @@ def join_paths(run, *guides, turned):
 
 def _of_levels(step: Step, said: str) -> Iterable[Claimed]:
     """That an edge of a piece by level goes down from level to level."""
-    names, places = step.options["levels"], step.inputs[: step.options["points"]]
+    names, places = step.options["levels"], step.placed
     for k, (upper, lower) in enumerate(zip(places, places[1:], strict=False)):
         words = f"the {step.options['edge']} goes down from {names[k]} to {names[k + 1]}"
         yield Claimed("D410", words, (Term(lower, 1.0, "y"), Term(upper, -1.0, "y")), "more than zero")
@@ -259,16 +270,27 @@ def _of_levels(step: Step, said: str) -> Iterable[Claimed]:
 
 @operation(
     takes=(POINT, POINT),
-    more=one_of(POINT, DIRECTION),
+    more=POINT,
+    named={"amounts": LENGTH},
     gives=PATH,
     intervals=straight.run_edge,
     where=straight.runs_straight,
     claims=_of_levels,
     turns="smooth",
 )
-def run_edge(run, *inputs, points, runs, plumb, levels, edge):
-    """A side or centre run through its points from level to level: straight, smooth or bowed."""
-    places, amounts = list(inputs[:points]), inputs[points:]
+def run_edge(
+    run: Run,
+    *places: Floats,
+    amounts: Sequence[Floats],
+    runs: Sequence[Stretch],
+    plumb: Sequence[int],
+    levels: Sequence[str],
+    edge: str,
+) -> Guide:
+    """A side or centre run through its points from level to level: straight, smooth or bowed.
+
+    `runs` are its stretches from the top down, `plumb` the levels at which it runs plumb, `amounts` what it is bowed by.
+    """
     for index, (upper, lower) in enumerate(zip(places, places[1:], strict=False)):
         run.fail(
             lower[:, 1] <= upper[:, 1],
@@ -279,7 +301,8 @@ def run_edge(run, *inputs, points, runs, plumb, levels, edge):
             suggestion="Change the length, or leave out a level that lies outside the piece.",
         )
     down = vector(np.zeros(run.n), np.ones(run.n))
-    segments, smooth = [], []
+    segments: list[Segment] = []
+    smooth: list[tuple[Sequence[Floats], Floats | None, Floats | None]] = []
     for index, (kind, start, end, amount, sign) in enumerate(runs):
         if kind == "straight":
             segments += [Line(places[k], places[k + 1]) for k in range(start, end)]
@@ -297,7 +320,7 @@ def run_edge(run, *inputs, points, runs, plumb, levels, edge):
     return Guide(path, alike(path))
 
 
-def _joining(runs, index, places, at):
+def _joining(runs: Sequence[Stretch], index: int, places: Sequence[Floats], at: int) -> Floats | None:
     """The direction of a straight neighbour, or plumb where following it would bulge beyond the widths."""
     if not 0 <= index < len(runs) or runs[index][0] != "straight":
         return None

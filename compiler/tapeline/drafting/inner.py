@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from ..geometry.arrays import Floats
 from ..geometry.plane import choose, dot, square_to, unit
 from ..meaning.kinds import LENGTH, POINT
+from .steps import Run
 from .operations import operation
 
 
 @operation(takes=(POINT, POINT, POINT, LENGTH), gives=POINT)
-def inner_side(run, middle, upper, lower, intake, *, sign):
+def inner_side(run: Run, middle: Floats, upper: Floats, lower: Floats, intake: Floats, *, sign: float) -> Floats:
     """A side of the dart: half the intake from the line between its points, beside its middle.
 
     Both sides lie equally far from either point, so that they fold onto each other.  `sign` -1 is the side of smaller x.
@@ -31,7 +35,7 @@ def inner_side(run, middle, upper, lower, intake, *, sign):
     return choose(beyond, np.full_like(foot, np.nan), foot + across * (sign * intake / 2.0)[:, None])
 
 
-def inner_opening(corners, y) -> np.ndarray:
+def inner_opening(corners: Sequence[Floats], y: Floats) -> Floats:
     """How wide a dart (upper, near, lower, far) stands open at depth y (N,); zero beyond its points."""
     upper, near, lower, far = corners
     sides = []

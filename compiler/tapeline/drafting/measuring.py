@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from ..geometry import meet, straight
+from ..geometry.arrays import Floats
 from ..geometry.outline import inside
 from ..geometry.path import Path
 from ..geometry.plane import angle_between
@@ -12,9 +15,10 @@ from ..geometry.segments import Arc, Cubic, Line
 from ..meaning.kinds import ANGLE, AREA, EDGE, LENGTH, NUMBER, PATH, POINT
 from ..source.quantity import show_length
 from .darts import opening_at
-from .guides import path_of
+from .steps import Run
+from .guides import Guide, path_of
 from .inner import inner_opening
-from .operations import one_of, operation
+from .operations import operation
 from .pattern import Edge
 
 HAIR = 1e-6  # mm; lengths and depths nearer than this are one
@@ -22,22 +26,22 @@ BESIDE = 1e-3  # mm; a level through a corner or along an edge is read so far ab
 
 
 @operation(takes=(EDGE,), gives=LENGTH, intervals=straight.edge_length)
-def edge_length(run, edge: Edge):
+def edge_length(run: Run, edge: Edge) -> Floats:
     return edge.open_length()
 
 
 @operation(takes=(EDGE,), gives=LENGTH, intervals=straight.edge_closed_length)
-def edge_closed_length(run, edge: Edge):
+def edge_closed_length(run: Run, edge: Edge) -> Floats:
     return edge.closed_length()
 
 
 @operation(takes=(PATH,), gives=LENGTH)
-def path_length(run, drawn):
+def path_length(run: Run, drawn: Guide | Path) -> Floats:
     return path_of(drawn).length()
 
 
-@operation(takes=(LENGTH, LENGTH, LENGTH), more=one_of(LENGTH, POINT), gives=LENGTH, sampled="it rests on the darts that reach a level")
-def width_before_darts(run, width, taken, y, *darts):
+@operation(takes=(LENGTH, LENGTH, LENGTH), more=LENGTH, gives=LENGTH, sampled="which darts cross a level may differ from body to body")
+def width_before_darts(run: Run, width: Floats, taken: Floats, y: Floats, *darts: Floats) -> Floats:
     """A net width with the whole intake added of every dart (intake, edge y, point y) that crosses the level."""
     total = width + taken
     for intake, edge_y, point_y in zip(darts[0::3], darts[1::3], darts[2::3], strict=True):
@@ -46,26 +50,24 @@ def width_before_darts(run, width, taken, y, *darts):
     return total
 
 
-@operation(takes=(LENGTH, LENGTH, LENGTH), more=one_of(EDGE, POINT), gives=LENGTH)
-def level_width(run, side, centre, y, *edges, inner):
+@operation(takes=(LENGTH, LENGTH, LENGTH), more=EDGE, named={"inner": POINT}, gives=LENGTH)
+def level_width(run: Run, side: Floats, centre: Floats, y: Floats, *edges: Edge, inner: Sequence[Floats]) -> Floats:
     """What is left at a level between centre and side when the darts of these edges, and those within, are sewn."""
-    edges, within = edges[: len(edges) - inner], edges[len(edges) - inner :]
-    return side - centre - sum(opening_at(dart, y) for edge in edges for dart in edge.darts) - _within(run, y, within)
+    return side - centre - sum(opening_at(dart, y) for edge in edges for dart in edge.darts) - _within(run, y, inner)
 
 
-def _within(run, y, points) -> np.ndarray:
+def _within(run: Run, y: Floats, points: Sequence[Floats]) -> Floats:
     """What double-pointed darts take out at a level; each is four points: upper, near, lower, far."""
     return sum((inner_opening(points[k : k + 4], y) for k in range(0, len(points), 4)), np.zeros(run.n))
 
 
-@operation(takes=(LENGTH,), more=one_of(EDGE, POINT), gives=LENGTH)
-def section_width(run, y, *edges, inner=0):
+@operation(takes=(LENGTH,), more=EDGE, named={"inner": POINT}, gives=LENGTH)
+def section_width(run: Run, y: Floats, *edges: Edge, inner: Sequence[Floats]) -> Floats:
     """The sewn width of any piece along a level: the parts of the level that lie in its cloth.
 
     Read a little above and a little below, and the wider taken: on the level itself an edge may lie along it and a
     dart may end, and neither crosses it.  `BESIDE` must exceed what `meet` holds for one place.
     """
-    edges, within = edges[: len(edges) - inner], edges[len(edges) - inner :]
     widths = []
     for hair in (-BESIDE, BESIDE):
         crossings = np.sort(np.concatenate([part for edge in edges for part in _crossings(edge, y, hair)], axis=1), axis=1)
@@ -75,14 +77,14 @@ def section_width(run, y, *edges, inner=0):
         widths.append(np.nansum(pairs, axis=1))
     folded = sum((opening_at(dart, y) for edge in edges for dart in edge.darts if dart.kind == "pleat"), np.zeros(run.n))
     ring = Path.join(*(edge.stitch_path() for edge in edges)).flatten()
-    for k in range(0, len(within), 4):
-        middle = (within[k + 1] + within[k + 3]) / 2.0
+    for k in range(0, len(inner), 4):
+        middle = (inner[k + 1] + inner[k + 3]) / 2.0
         here = inside(middle[:, None], ring)[:, 0]  # a part of a cut has only those of its own
-        folded = folded + np.where(here, inner_opening(within[k : k + 4], y), 0.0)
+        folded = folded + np.where(here, inner_opening(inner[k : k + 4], y), 0.0)
     return np.maximum(*widths) - folded
 
 
-def _crossings(edge: Edge, y, hair):
+def _crossings(edge: Edge, y: Floats, hair: float) -> list[Floats]:
     """Where an edge crosses y + hair; one drawn along the level and then bent by its darts counts as it was drawn."""
     drawn = meet.crossings_at_level(edge.stitch_path(), y + hair)
     if not edge.darts:
@@ -95,18 +97,18 @@ def _crossings(edge: Edge, y, hair):
 
 
 @operation(takes=(EDGE, EDGE, NUMBER), gives=ANGLE)
-def edge_corner(run, one: Edge, other: Edge, turn):
+def edge_corner(run: Run, one: Edge, other: Edge, turn: Floats) -> Floats:
     """The angle inside the piece between two edges, the second of which begins where the first ends."""
     return np.pi - turn * angle_between(one.strips[-1].end_direction(), other.strips[0].start_direction())
 
 
 @operation(takes=(EDGE,), more=EDGE, gives=AREA)
-def piece_area(run, *edges):
+def piece_area(run: Run, *edges: Edge) -> Floats:
     """The net area of a piece, open darts not counted: exact for lines, arcs and cubics."""
     return np.abs(sum(swept_area(edge.stitch_path()) for edge in edges))
 
 
-def swept_area(path: Path) -> np.ndarray:
+def swept_area(path: Path) -> Floats:
     """Half the integral of x dy - y dx along a path (N,), in closed form for every kind of segment."""
     total = np.zeros(path.n)
     for segment in path.segments:
@@ -120,7 +122,7 @@ def swept_area(path: Path) -> np.ndarray:
     return total
 
 
-def _cubic_area(p) -> np.ndarray:
+def _cubic_area(p: Floats) -> Floats:
     """Green's theorem on the Bernstein form: sum of cross products of control points, weights of degree six."""
     weights = ((0, 1, 6), (0, 2, 3), (0, 3, 1), (1, 2, 3), (1, 3, 3), (2, 3, 6))
     total = np.zeros(len(p))
@@ -129,7 +131,7 @@ def _cubic_area(p) -> np.ndarray:
     return total / 20.0
 
 
-def _arc_area(arc: Arc) -> np.ndarray:
+def _arc_area(arc: Arc) -> Floats:
     centre, chord = arc.centre, arc.end() - arc.start()
     return (arc.radius**2 * arc.sweep + centre[:, 0] * chord[:, 1] - centre[:, 1] * chord[:, 0]) / 2.0
 
@@ -138,19 +140,19 @@ def _arc_area(arc: Arc) -> np.ndarray:
 
 
 @operation(takes=(EDGE,), gives=PATH)
-def dart_channel(run, edge: Edge, *, name):
+def dart_channel(run: Run, edge: Edge, *, name: str) -> Path:
     """The sewn line of a dart, from the edge to its point, on the side that the dart is pressed to."""
     dart = next(dart for dart in edge.darts if dart.name == name)
     return dart.near_leg if dart.press == "near" else dart.far_leg
 
 
 @operation(takes=(EDGE,), gives=PATH)
-def edge_sewn(run, edge: Edge):
+def edge_sewn(run: Run, edge: Edge) -> Path:
     return Path.join(*edge.strips)
 
 
 @operation(takes=(PATH, LENGTH), gives=LENGTH)
-def bone_length(run, drawn, clear, *, name):
+def bone_length(run: Run, drawn: Guide | Path, clear: Floats, *, name: str) -> Floats:
     length = path_of(drawn).length() - 2.0 * clear
     run.fail(
         length <= 0.0,
@@ -164,7 +166,7 @@ def bone_length(run, drawn, clear, *, name):
 
 
 @operation(takes=(EDGE, LENGTH, LENGTH), gives=PATH)
-def edge_between_levels(run, drawn: Edge, y0, y1, *, edge):
+def edge_between_levels(run: Run, drawn: Edge, y0: Floats, y1: Floats, *, edge: str) -> Path:
     """The part of an edge between two depths, held to its ends, from the first to the second."""
     path = Path.join(*drawn.strips)
     along = []
@@ -209,7 +211,7 @@ def line_across(run, y, *edges):
 
 
 @operation(takes=(EDGE, LENGTH), gives=LENGTH)
-def notch_place(run, drawn: Edge, distance, *, backward, edge):
+def notch_place(run: Run, drawn: Edge, distance: Floats, *, backward: bool, edge: str) -> Floats:
     """How far along the sewn edge a notch lies, from its start."""
     length = drawn.closed_length()
     run.fail(
@@ -223,7 +225,7 @@ def notch_place(run, drawn: Edge, distance, *, backward, edge):
     return np.where((distance < 0.0) | (distance > length), np.nan, length - distance if backward else distance)
 
 
-def on_strips(edge: Edge, s: np.ndarray):
+def on_strips(edge: Edge, s: Floats) -> tuple[Floats, Floats]:
     """Place and direction (N, 2) on the paper of a place so far along the sewn edge."""
     point, direction = np.full((len(s), 2), np.nan), np.full((len(s), 2), np.nan)
     gone = np.zeros(len(s))

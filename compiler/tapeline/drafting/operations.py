@@ -12,7 +12,7 @@ how a drafter does it by hand, which the room of the hand drafting sheet adds (`
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Literal, NamedTuple, TypeVar
 
 import numpy as np
@@ -50,6 +50,10 @@ def like_first(kind: Kind, kinds: Sequence[Kind]) -> bool:
 def like_last(kind: Kind, kinds: Sequence[Kind]) -> bool:
     """Of the kind of the last input."""
     return kind == kinds[-1]
+
+
+def _fits(taken: Taken, kind: Kind, kinds: Sequence[Kind]) -> bool:
+    return kind == taken if isinstance(taken, Kind) else taken(kind, kinds)
 
 
 def one_of(*wanted: Kind) -> Fits:
@@ -100,7 +104,7 @@ Told = TypeVar("Told", bound=Callable[..., Any])
 
 @dataclass(slots=True, eq=False)
 class Operation:
-    """`takes` the first inputs, of which the last `optional` ones may be wanting, then any number of `more`."""
+    """`takes` the first inputs, of which the last `optional` ones may be wanting, then any number of `more`; and, by name, any of `named`."""
 
     name: str
     work: Callable[..., Any]
@@ -108,6 +112,7 @@ class Operation:
     gives: Given
     more: Taken | None = None
     optional: int = 0
+    named: Mapping[str, Taken] = field(default_factory=dict)
     intervals: Callable[..., Any] | None = None  # the work on forms; without it what rests on a step is only sampled
     where: Callable[[Mapping[str, Any]], bool] | None = None  # the options with which the intervals hold
     sampled: str = ""  # why an operation on quantities has no intervals
@@ -132,14 +137,17 @@ class Operation:
         self.told = told
         return told
 
-    def refusal(self, kinds: Sequence[Kind], given: Kind) -> str:
+    def refusal(self, kinds: Sequence[Kind], given: Kind, named: Iterable[tuple[str, Kind]] = ()) -> str:
         """What is wrong with a step of these kinds; empty where nothing is."""
+        for name, kind in named:
+            if name not in self.named or not _fits(self.named[name], kind, kinds):
+                return f"{self.name} does not take {kind} as {name}"
         least = len(self.takes) - self.optional
         if len(kinds) < least or (self.more is None and len(kinds) > len(self.takes)):
             return f"{self.name} takes {least} inputs, not {len(kinds)}"
         for number, kind in enumerate(kinds):
             taken = self.takes[number] if number < len(self.takes) else self.more
-            if taken is not None and not (kind == taken if isinstance(taken, Kind) else taken(kind, kinds)):
+            if taken is not None and not _fits(taken, kind, kinds):
                 return f"{self.name} does not take {kind} as input {number + 1}"
         wanted = self.gives(kinds) if callable(self.gives) else self.gives
         return f"{self.name} gives {wanted}, not {given}" if wanted is not None and wanted != given else ""
@@ -153,6 +161,7 @@ def operation(
     gives: Given = None,
     more: Taken | None = None,
     optional: int = 0,
+    named: Mapping[str, Taken] | None = None,
     intervals: Callable[..., Any] | None = None,
     where: Callable[[Mapping[str, Any]], bool] | None = None,
     sampled: str = "",
@@ -165,7 +174,7 @@ def operation(
         name = work.__name__.rstrip("_")
         if name in OPERATIONS:
             raise ValueError(f"two operations are called {name}")
-        record = Operation(name, work, tuple(takes), gives, more, optional, intervals, where, sampled, claims, turns)
+        record = Operation(name, work, tuple(takes), gives, more, optional, named or {}, intervals, where, sampled, claims, turns)
         OPERATIONS[name] = record
         return record
 

@@ -23,6 +23,7 @@ from ..geometry.path import Path
 from ..geometry.plane import choose, cross, distance, dot, norm
 from ..geometry.segments import Cubic, Line, Segment
 from ..meaning.kinds import LENGTH, PAIR, PATH
+from ..meaning.plan import DartRow
 from ..meaning.ring import Added, EdgeRing, Portion
 from .darts import set_darts
 from .guides import SAME, Guide, alike
@@ -251,7 +252,7 @@ def _darted(cut: _Cut, path: Path, mouths: int) -> tuple[Edge, Path]:
             suggestion=f"Leave {name} out of closing, or lead the line across it.",
         )
         feet = [np.where(passed[:, None], np.nan, place) for place in feet]
-        described.append({"name": name, "press": "start", "at": len(inputs), "span": dart.span, "held_to": None, "feet_named": True})
+        described.append(DartRow(name, "start", dart.span, None, feet_named=True))
         inputs += [*feet, dart.point, distance(*feet)]
     line = Edge(seam, run.span, (path,))
     if described:

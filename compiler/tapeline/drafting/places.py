@@ -7,41 +7,42 @@ from functools import reduce
 import numpy as np
 
 from ..geometry import meet, straight
-from ..geometry.arrays import Floats
+from ..geometry.arrays import Floats, Mask
 from ..geometry.dual import plain, settled
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import along, angle_between, choose, distance, dot, norm, square_to, taken, unit, vector
-from ..geometry.segments import Cubic, Line
+from ..geometry.segments import Arc, Cubic, Line
 from ..geometry.solve import polished
 from ..meaning.kinds import ANGLE, DIRECTION, LENGTH, NUMBER, PATH, POINT
 from ..source.quantity import show_length, show_number
-from .guides import SAME
+from .steps import Run
+from .guides import SAME, Guide
 from .operations import one_of, operation
 
 
 @operation(gives=POINT, intervals=straight.origin)
-def origin(run):
+def origin(run: Run) -> Floats:
     return np.zeros((run.n, 2))
 
 
 @operation(takes=(LENGTH, LENGTH), gives=POINT, intervals=straight.place)
-def place(run, x, y):
+def place(run: Run, x: Floats, y: Floats) -> Floats:
     return vector(x, y)
 
 
 @operation(takes=(POINT, LENGTH), gives=POINT, intervals=straight.shift)
-def shift(run, point, amount, *, dx, dy):
+def shift(run: Run, point: Floats, amount: Floats, *, dx: float, dy: float) -> Floats:
     return point + amount[:, None] * np.array([dx, dy])
 
 
 @operation(takes=(POINT, POINT, NUMBER), gives=POINT, intervals=straight.toward_part)
-def toward_part(run, point, other, part):
+def toward_part(run: Run, point: Floats, other: Floats, part: Floats) -> Floats:
     return point + (other - point) * part[:, None]
 
 
 @operation(takes=(POINT, POINT, LENGTH), gives=POINT)
-def toward_length(run, point, other, length):
+def toward_length(run: Run, point: Floats, other: Floats, length: Floats) -> Floats:
     apart = distance(point, other)
     run.fail(
         apart < SAME,
@@ -55,7 +56,7 @@ def toward_length(run, point, other, length):
 
 
 @operation(takes=(POINT, DIRECTION, LENGTH), gives=POINT)
-def shift_square(run, point, direction, amount, *, dx, dy):
+def shift_square(run: Run, point: Floats, direction: Floats, amount: Floats, *, dx: float, dy: float) -> Floats:
     """Along a direction, in whichever sense runs more toward (dx, dy)."""
     sense = direction[:, 0] * dx + direction[:, 1] * dy
     run.fail(
@@ -70,12 +71,12 @@ def shift_square(run, point, direction, amount, *, dx, dy):
 
 
 @operation(takes=(POINT, ANGLE, LENGTH), gives=POINT, intervals=straight.shift_angle)
-def shift_angle(run, point, angle, amount):
+def shift_angle(run: Run, point: Floats, angle: Floats, amount: Floats) -> Floats:
     return point + along(angle) * amount[:, None]
 
 
 @operation(takes=(POINT, POINT, one_of(LENGTH, ANGLE)), gives=POINT)
-def swing(run, point, centre, amount, *, sign, by_length):
+def swing(run: Run, point: Floats, centre: Floats, amount: Floats, *, sign: float, by_length: bool) -> Floats:
     """Round a centre: by an angle, or by a length along the arc.  Clockwise on paper is positive."""
     if by_length:
         radius = distance(point, centre)
@@ -95,12 +96,12 @@ def swing(run, point, centre, amount, *, sign, by_length):
 
 
 @operation(gives=DIRECTION)
-def fixed_direction(run, *, dx, dy):
+def fixed_direction(run: Run, *, dx: float, dy: float) -> Floats:
     return np.tile(np.array([dx, dy]), (run.n, 1))
 
 
 @operation(takes=(POINT, POINT), gives=DIRECTION)
-def direction_between(run, point, other):
+def direction_between(run: Run, point: Floats, other: Floats) -> Floats:
     apart = distance(point, other)
     run.fail(
         apart < SAME,
@@ -114,17 +115,17 @@ def direction_between(run, point, other):
 
 
 @operation(takes=(ANGLE,), gives=DIRECTION)
-def direction_at(run, angle):
+def direction_at(run: Run, angle: Floats) -> Floats:
     return along(angle)
 
 
 @operation(takes=(DIRECTION,), gives=DIRECTION)
-def quarter_turn(run, direction):
+def quarter_turn(run: Run, direction: Floats) -> Floats:
     return square_to(direction)
 
 
 @operation(takes=(PATH, POINT), gives=DIRECTION)
-def path_direction(run, guide, at):
+def path_direction(run: Run, guide: Guide, at: Floats) -> Floats:
     """The direction of a path at the nearest place to a point."""
     path = guide.path
     return path.direction_at(nearest_on(path, at))
@@ -156,7 +157,7 @@ def nearest_on(path: Path, point: Floats) -> Floats:
     return best
 
 
-def apart(path, point):
+def apart(path: Path, point: Floats) -> Floats:
     """How far a point (N, 2) lies from a path (N,); only roughly, and not too little, where that is more than 1 mm."""
     least, point = np.full(len(point), np.inf), plain(point)
     for segment in path.segments:
@@ -171,13 +172,13 @@ def apart(path, point):
     return least
 
 
-def _nearest_on_line(line, point):
+def _nearest_on_line(line: Line, point: Floats) -> Floats:
     run = line.end() - line.start()
     whole = dot(run, run)
     return np.clip(dot(point - line.start(), run) / np.where(whole > 0.0, whole, np.inf), 0.0, 1.0)
 
 
-def _nearest_on_curve(segment, point):
+def _nearest_on_curve(segment: Arc | Cubic, point: Floats) -> Floats:
     still, here = segment.still(), plain(point)
     t = _nearest_standing(still, here)
     if still is segment and here is point:
@@ -186,7 +187,7 @@ def _nearest_on_curve(segment, point):
     return settled(lambda t: np.where((t > 0.0) & (t < 1.0), dot(segment.at(t) - point, segment.velocity(t)), 0.0), t)
 
 
-def _nearest_standing(segment, point):
+def _nearest_standing(segment: Arc | Cubic, point: Floats) -> Floats:
     if isinstance(segment, Cubic):
         chord = segment.end() - segment.start()
         at = np.clip(dot(point - segment.start(), chord) / dot(chord, chord), 0.0, 1.0)
@@ -205,7 +206,7 @@ def _nearest_standing(segment, point):
     return np.where(low == 0.0, 0.0, np.where(high == 1.0, 1.0, middle))
 
 
-def _looked_at(segment, point):
+def _looked_at(segment: Arc | Cubic, point: Floats) -> tuple[Floats, Floats, Floats]:
     """The parameters on either side of the best place of the lattice, and that place, each (N,)."""
     off = segment.sample(LATTICE) - point[:, None]
     apart = dot(off, off)
@@ -213,7 +214,7 @@ def _looked_at(segment, point):
     return np.maximum(at - LATTICE[1], 0.0), np.minimum(at + LATTICE[1], 1.0), at
 
 
-def _leaves_once(cubic, point):
+def _leaves_once(cubic: Cubic, point: Floats) -> Mask:
     """Whether (N,) a curve is so gentle, and so near, that along it the point can be neared and left but once."""
     p = cubic.p
     first, second, third = (p[:, i + 1] - p[:, i] for i in range(3))
@@ -225,14 +226,14 @@ def _leaves_once(cubic, point):
     return (slowest > 0.0) & (3.0 * slowest * slowest > 2.0 * away * bend)
 
 
-def _settled_on_cubic(cubic, point, low, high, at):
+def _settled_on_cubic(cubic: Cubic, point: Floats, low: Floats, high: Floats, at: Floats) -> Floats:
     """The same by Newton's method: zero of half the slope of the squared distance."""
     a, b, c = cubic.velocities()
     b, c, off = b / 2.0, c / 3.0, cubic.start() - point  # from the point: off + a t + b t^2 + c t^3
     f0, f1, f2 = dot(off, a), dot(a, a) + 2.0 * dot(off, b), 3.0 * (dot(a, b) + dot(off, c))
     f3, f4, f5 = 2.0 * dot(b, b) + 4.0 * dot(a, c), 5.0 * dot(b, c), 3.0 * dot(c, c)
 
-    def nearing(t):
+    def nearing(t: Floats) -> tuple[Floats, Floats]:
         return (
             f0 + t * (f1 + t * (f2 + t * (f3 + t * (f4 + t * f5)))),
             f1 + t * (2.0 * f2 + t * (3.0 * f3 + t * (4.0 * f4 + t * 5.0 * f5))),
@@ -248,7 +249,7 @@ def _settled_on_cubic(cubic, point, low, high, at):
 
 
 @operation(takes=(PATH, LENGTH), gives=POINT)
-def along_length(run, guide, length, *, backward, edge):
+def along_length(run: Run, guide: Guide, length: Floats, *, backward: bool, edge: str) -> Floats:
     path = guide.path
     whole = path.length()
     run.fail(
@@ -264,7 +265,7 @@ def along_length(run, guide, length, *, backward, edge):
 
 
 @operation(takes=(PATH, NUMBER), gives=POINT)
-def along_part(run, guide, part, *, backward, edge):
+def along_part(run: Run, guide: Guide, part: Floats, *, backward: bool, edge: str) -> Floats:
     path = guide.path
     run.fail(
         (part < 0.0) | (part > 1.0),
@@ -278,18 +279,18 @@ def along_part(run, guide, part, *, backward, edge):
     return _on(path, path.length() - at if backward else at)
 
 
-def _on(path, s):
+def _on(path: Path, s: Floats) -> Floats:
     """The place so far along; NaN where s is."""
     return np.where(np.isnan(s)[:, None], np.nan, path.point_at(np.nan_to_num(s)))
 
 
 @operation(takes=(PATH,), gives=LENGTH)
-def path_part(run, guide, *, part):
+def path_part(run: Run, guide: Guide, *, part: float) -> Floats:
     return guide.path.length() * part
 
 
 @operation(takes=(PATH, POINT), gives=LENGTH)
-def place_on_path(run, guide, point):
+def place_on_path(run: Run, guide: Guide, point: Floats) -> Floats:
     path = guide.path
     at = nearest_on(path, point)
     off = distance(path.point_at(at), point)
@@ -307,19 +308,19 @@ def place_on_path(run, guide, point):
 # ------------------------------------------------------------ meetings
 
 
-def _none(run, found, words: str, way_out: str, *inputs):
+def _none(run: Run, found: Floats, words: str, way_out: str, *inputs: Floats) -> Floats:
     sound = np.logical_and.reduce([np.isfinite(one).reshape(run.n, -1).all(axis=1) for one in inputs])
     run.fail(np.isnan(found[:, 0]) & sound, "D413", words, expected="one place where both meet", found="none", suggestion=way_out)
     return found
 
 
 @operation(takes=(POINT, DIRECTION, POINT, DIRECTION), gives=POINT)
-def meet_lines(run, p, d, q, e):
+def meet_lines(run: Run, p: Floats, d: Floats, q: Floats, e: Floats) -> Floats:
     return _none(run, meet.lines(p, d, q, e), "These lines do not meet", "They run alike: use another line.", p, d, q, e)
 
 
 @operation(takes=(PATH, POINT, DIRECTION), gives=POINT)
-def meet_path_line(run, guide, p, d):
+def meet_path_line(run: Run, guide: Guide, p: Floats, d: Floats) -> Floats:
     return _none(
         run,
         meet.line_place(guide.path, p, d),
@@ -332,7 +333,7 @@ def meet_path_line(run, guide, p, d):
 
 
 @operation(takes=(PATH, PATH), gives=POINT)
-def meet_paths(run, one, other):
+def meet_paths(run: Run, one: Guide, other: Guide) -> Floats:
     return _none(
         run,
         meet.path_path(one.path, other.path),
@@ -346,13 +347,13 @@ def meet_paths(run, one, other):
 _SENSES = {"above": (0.0, -1.0), "below": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}
 
 
-def _sided(one, other, side):
+def _sided(one: Floats, other: Floats, side: str) -> Floats:
     dx, dy = _SENSES[side]
     return choose((one - other)[:, 0] * dx + (one - other)[:, 1] * dy >= 0.0, one, other)
 
 
 @operation(takes=(POINT, LENGTH, POINT, LENGTH), gives=POINT)
-def meet_tapes(run, c0, r0, c1, r1, *, side):
+def meet_tapes(run: Run, c0: Floats, r0: Floats, c1: Floats, r1: Floats, *, side: str) -> Floats:
     apart = distance(c0, c1)
     one, other = meet.circles(c0, r0, c1, r1)
     short = np.isnan(one[:, 0]) & (r0 + r1 < apart)
@@ -377,7 +378,7 @@ def meet_tapes(run, c0, r0, c1, r1, *, side):
 
 
 @operation(takes=(POINT, LENGTH, POINT, DIRECTION), gives=POINT)
-def meet_tape_line(run, centre, radius, point, direction, *, side):
+def meet_tape_line(run: Run, centre: Floats, radius: Floats, point: Floats, direction: Floats, *, side: str) -> Floats:
     one, other = meet.line_circle(point, direction, centre, radius)
     off = np.abs(dot(centre - point, square_to(unit(direction))))
     run.fail(
@@ -392,7 +393,7 @@ def meet_tape_line(run, centre, radius, point, direction, *, side):
 
 
 @operation(takes=(POINT, LENGTH, PATH), gives=POINT)
-def meet_tape_path(run, centre, radius, guide, *, side):
+def meet_tape_path(run: Run, centre: Floats, radius: Floats, guide: Guide, *, side: str) -> Floats:
     """Where a swung tape meets an edge: of its meetings the one that lies furthest to the side named."""
     found = meet.path_circle(guide.path, centre, radius)
     near, far = nearest_and_farthest(guide.path, centre)
@@ -410,20 +411,20 @@ def meet_tape_path(run, centre, radius, guide, *, side):
     return found[np.arange(run.n), best]
 
 
-def nearest_and_farthest(path, point) -> tuple[np.ndarray, np.ndarray]:
+def nearest_and_farthest(path: Path, point: Floats) -> tuple[np.ndarray, np.ndarray]:
     """The least and about the greatest distance (N,) of a point from a path."""
     off = distance(path.flatten(), point[:, None])
     return distance(path.point_at(np.nan_to_num(nearest_on(path, point))), point), off.max(axis=1)
 
 
 @operation(takes=(POINT, POINT, DIRECTION), gives=POINT)
-def foot_on_line(run, point, start, direction):
+def foot_on_line(run: Run, point: Floats, start: Floats, direction: Floats) -> Floats:
     way = unit(direction)
     return start + way * dot(point - start, way)[:, None]
 
 
 @operation(takes=(PATH, POINT), gives=POINT)
-def nearest_place(run, guide, point):
+def nearest_place(run: Run, guide: Guide, point: Floats) -> Floats:
     path = guide.path
     return path.point_at(np.nan_to_num(nearest_on(path, point)))
 
@@ -432,37 +433,37 @@ def nearest_place(run, guide, point):
 
 
 @operation(takes=(POINT, POINT), gives=LENGTH, intervals=straight.point_distance)
-def point_distance(run, a, b):
+def point_distance(run: Run, a: Floats, b: Floats) -> Floats:
     return distance(a, b)
 
 
 @operation(takes=(POINT, POINT), gives=LENGTH, intervals=straight.point_across)
-def point_across(run, a, b):
+def point_across(run: Run, a: Floats, b: Floats) -> Floats:
     return b[:, 0] - a[:, 0]
 
 
 @operation(takes=(POINT, POINT), gives=LENGTH, intervals=straight.point_down)
-def point_down(run, a, b):
+def point_down(run: Run, a: Floats, b: Floats) -> Floats:
     return b[:, 1] - a[:, 1]
 
 
 @operation(takes=(POINT,), gives=LENGTH, intervals=straight.point_x)
-def point_x(run, a):
+def point_x(run: Run, a: Floats) -> Floats:
     return a[:, 0]
 
 
 @operation(takes=(POINT,), gives=LENGTH, intervals=straight.point_y)
-def point_y(run, a):
+def point_y(run: Run, a: Floats) -> Floats:
     return a[:, 1]
 
 
 @operation(takes=(POINT, POINT, POINT), gives=ANGLE)
-def point_angle(run, corner, a, b):
+def point_angle(run: Run, corner: Floats, a: Floats, b: Floats) -> Floats:
     return np.abs(angle_between(a - corner, b - corner))
 
 
 @operation(more=POINT, gives=NUMBER)
-def ring_turn(run, *corners):
+def ring_turn(run: Run, *corners: Floats) -> Floats:
     """+1 where the corners run clockwise on paper, else -1."""
     total = np.zeros(run.n)
     for a, b in zip(corners, (*corners[1:], corners[0]), strict=True):
@@ -471,7 +472,7 @@ def ring_turn(run, *corners):
 
 
 @operation(takes=(POINT, POINT), gives=NUMBER)
-def side_toward(run, start, end, *, dx, dy):
+def side_toward(run: Run, start: Floats, end: Floats, *, dx: float, dy: float) -> Floats:
     """+1 where (dx, dy) lies on the side of the chord's quarter turn, -1 on the other."""
     normal = square_to(end - start)
     sense = normal[:, 0] * dx + normal[:, 1] * dy

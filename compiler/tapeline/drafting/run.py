@@ -18,6 +18,7 @@ from ..meaning.plan import Plan, needed_steps
 from ..meaning.style import Style
 from . import arithmetic, darts, guides, inner, joining, measuring, parting, pivoting, places, shapes, spreading  # noqa: F401  (they fill the table of operations)
 from .assembly import assemble
+from .steps import Parted, Run
 from .failures import Failure
 from .ledgers import Ledgers, keep_ledgers
 from .pattern import Pattern

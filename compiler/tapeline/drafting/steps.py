@@ -19,6 +19,9 @@ from .failures import Failure, Words
 from .operations import OPERATIONS
 
 
+Way = tuple[int | None, Span, Floats | Indices | Mask]  # a slot, its rule, and which way (N,) each body went there
+
+
 class Parted(Exception):
     """The bodies of a run do not share one structure; `groups` are masks (N,) of those that do."""
 
@@ -41,9 +44,7 @@ class Run:
         self.guards: tuple[tuple[int, bool], ...] = ()
         self.slot: int | None = None
         self.quiet = False
-        self.watch: list[tuple[int | None, Span, Floats | Indices]] | None = (
-            None  # if asked for: (slot, rule, which way (N,) each body went there)
-        )
+        self.watch: list[Way] | None = None  # if asked for
 
     def carry_out(self, steps: Iterable[Step]) -> None:
         with np.errstate(all="ignore"):
@@ -51,8 +52,8 @@ class Run:
                 if step.out in self.filled:
                     continue
                 self.span, self.guards, self.slot = step.span, step.guards, step.out
-                inputs = [self.filled[slot] for slot in step.inputs]
-                self.filled[step.out] = OPERATIONS[step.operation].work(self, *inputs, **step.options)
+                inputs, named = step.arranged(self.filled)
+                self.filled[step.out] = OPERATIONS[step.operation].work(self, *inputs, **named, **step.options)
         self.guards = ()
 
     def trial(self, filled: Mapping[int, Any]) -> Run:
@@ -61,7 +62,7 @@ class Run:
         run.filled, run.found, run.quiet = dict(filled), self.found, True
         return run
 
-    def turned(self, way: Callable[[], Floats | Indices]) -> None:
+    def turned(self, way: Callable[[], Floats | Indices | Mask]) -> None:
         """A rule takes each body one of several ways (N,), told by a number; between ways a place is out of proportion."""
         if self.watch is not None:
             self.watch.append((self.slot, self.span, way()))

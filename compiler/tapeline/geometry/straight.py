@@ -6,7 +6,7 @@ fellow here, so what rests on them is left to sampling.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import partial, reduce
 from typing import Any, NamedTuple
 
@@ -93,15 +93,20 @@ def draw_line(boxes: Boxes, *points: Point) -> Straight:
     return Straight(reduce(partial(intervals.add, boxes), lengths))
 
 
-def runs_straight(options: dict[str, Any]) -> bool:
+def runs_straight(options: Mapping[str, Any]) -> bool:
     """Whether an edge of a piece by level is straight from level to level."""
     return all(run[0] == "straight" for run in options["runs"])
 
 
 def run_edge(
-    boxes: Boxes, *inputs: Point, points: int, runs: Sequence[tuple[Any, ...]], plumb: object, levels: Sequence[str], edge: str
+    boxes: Boxes,
+    *places: Point,
+    amounts: Sequence[Form],
+    runs: Sequence[tuple[Any, ...]],
+    plumb: Sequence[int],
+    levels: Sequence[str],
+    edge: str,
 ) -> Straight:
-    places = inputs[:points]
     drawn = draw_line(boxes, *places)
     for upper, lower in zip(places, places[1:], strict=False):
         drawn.length.unsure = drawn.length.unsure | (point_down(boxes, upper, lower).low <= 0.0)

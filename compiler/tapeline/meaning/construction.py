@@ -386,7 +386,7 @@ class Construction:
             return self.bench.emit("edge_closed_length", LENGTH, span, self.finished_edge(name, span))
         outline = [value for _, value in self.finished_outline()]
         inner = self.inner_points()
-        return self.bench.emit("section_width", LENGTH, span, self.level_y(name), *(outline or [POISON]), *inner, inner=len(inner))
+        return self.bench.emit("section_width", LENGTH, span, self.level_y(name), *(outline or [POISON]), by_name={"inner": inner})
 
     def inner_points(self) -> list[Value]:
         """The four points of each dart within the piece, in turn."""

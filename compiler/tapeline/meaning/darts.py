@@ -15,7 +15,7 @@ from .expressions import lower_kind, lower_length, lower_length_or_fraction
 from .kinds import CONDITION, EDGE, LENGTH, NUMBER, PATH, POINT, UNKNOWN
 from .lowering import POISON
 from .names import Entity
-from .plan import Requirement, Value
+from .plan import DartRow, Requirement, Value
 
 MOST_DARTS = 24
 
@@ -367,14 +367,7 @@ def finished(drawing, name, raw, turned: bool, rules: list[DartRule], span) -> V
                     for sign in (-1.0, 1.0)
                 ]
             described.append(
-                {
-                    "name": dart,
-                    "press": rule.pressed(),
-                    "at": len(inputs),
-                    "span": rule.node.head,
-                    "held_to": str(row.held.level) if held is not None else None,
-                    "feet_named": rule.legs,
-                }
+                DartRow(dart, rule.pressed(), rule.node.head, str(row.held.level) if held is not None else None, rule.legs)
             )
             inputs += [*feet, rule.tip(index), intake] + ([held] if held is not None else [])
     return bench.emit(

@@ -282,8 +282,7 @@ class ByLevel:
             PATH,
             span,
             *points,
-            *amounts,
-            points=len(points),
+            by_name={"amounts": amounts},
             runs=tuple(runs),
             plumb=tuple(plumb),
             levels=tuple(self.names),
@@ -306,18 +305,14 @@ class ByLevel:
         shapes = [(dip.shape, scope) for dip, scope in dips if dip.shape is not None]
         if not dips or (shapes and isinstance(shapes[-1][0], tree.DipStraight)):
             return RawEdge(start, end, self.bench.emit("draw_line", PATH, span, start, end))
-        inputs, options = [start, end], {"points": 2}
-        options["leaving"] = 2
-        options["leaving_given"] = True
-        inputs.append(self.bench.emit("fixed_direction", DIRECTION, span, dx=1.0, dy=0.0))
+        told = {"leaving": self.bench.emit("fixed_direction", DIRECTION, span, dx=1.0, dy=0.0)}
         if shapes:
             shape, scope = shapes[-1]
             hollow = shape.bow == "hollow"
             below = (name == self.names[0]) == hollow  # a hollow upper edge lies below its chord
-            options["bow"] = len(inputs)
-            inputs.append(lower_length(scope, shape.amount))
-            inputs.append(self.bench.constant(1.0 if below else -1.0, NUMBER, span))
-        return RawEdge(start, end, self.bench.emit("draw_curve", PATH, span, *inputs, **options))
+            told["bow"] = lower_length(scope, shape.amount)
+            told["side"] = self.bench.constant(1.0 if below else -1.0, NUMBER, span)
+        return RawEdge(start, end, self.bench.emit("draw_curve", PATH, span, start, end, by_name=told, leaving_given=True))
 
     def level_line(self, name) -> tuple[Value, Value]:
         """The upper or lower level line before dips: where darts are laid out."""
@@ -333,5 +328,5 @@ class ByLevel:
         drawing = self.drawing
         edges = [drawing.finished_edge(edge, self.node.head) for edge in (self.names[0], self.names[-1])]
         inner = drawing.inner_points()
-        inputs = [self.side_x(name), self._centre_x(name), self.y(name), *edges, *inner]
-        return self.bench.emit("level_width", LENGTH, self.rows[name].span, *inputs, inner=len(inner))
+        inputs = [self.side_x(name), self._centre_x(name), self.y(name), *edges]
+        return self.bench.emit("level_width", LENGTH, self.rows[name].span, *inputs, by_name={"inner": inner})

@@ -6,7 +6,7 @@ too, so that one mistake is said once.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import Any, TypeAlias, TypeVar, overload
 
@@ -56,12 +56,26 @@ class Lowering:
         self.slots += 1
         return self.slots - 1
 
-    def emit(self, operation: str, kind: Kind, span: Span, *inputs: Value, apart: str = "", **options: Any) -> Value:
+    def emit(
+        self,
+        operation: str,
+        kind: Kind,
+        span: Span,
+        *inputs: Value,
+        by_name: Mapping[str, Value | Sequence[Value]] | None = None,
+        apart: str = "",
+        **options: Any,
+    ) -> Value:
         """The value of a step, which is added unless the plan has it: equal steps of one rule are one.
 
-        Points that rest on no other are kept `apart` piece by piece, so that no piece counts as traced from one that is
-        only equal to it.
+        `by_name` are inputs that are not told by their place.  Points that rest on no other are kept `apart` piece by piece, so
+        that no piece counts as traced from one that is only equal to it.
         """
+        named: tuple[tuple[str, int | None], ...] = ()
+        if by_name:
+            named = tuple((name, None if isinstance(value, Value) else len(value)) for name, value in by_name.items())
+            for value in by_name.values():
+                inputs += (value,) if isinstance(value, Value) else tuple(value)
         slots: tuple[int, ...] = ()
         for value in inputs:
             if value.kind is UNKNOWN:
@@ -71,12 +85,12 @@ class Lowering:
         if self.guards:
             depth = len(self.demands.open)
             guards = tuple((condition, outcome) for opened, condition, outcome in self.guards if opened == depth)
-        key = (operation, kind, slots, guards, span, apart, *((name, _hashable(option)) for name, option in options.items()))
+        key = (operation, kind, slots, named, guards, span, apart, *((name, _hashable(option)) for name, option in options.items()))
         known = self.known.get(key) if operation != "find" else None  # a find is a value of its own
         if known is not None:
             return known
         out = self.slot()
-        self.steps.append(Step(out, operation, slots, options, span, guards))
+        self.steps.append(Step(out, operation, slots, options, span, guards, named))
         if kind in DRAWN or not self.geometric.isdisjoint(slots):
             self.geometric.add(out)
         value = Value(out, kind)

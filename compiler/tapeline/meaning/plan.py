@@ -7,7 +7,7 @@ is run for N bodies at once.  Only a style that was found to be in order has a p
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
@@ -30,6 +30,32 @@ class Step(NamedTuple):
     options: dict[str, Any]
     span: Span
     guards: tuple[tuple[int, bool], ...] = ()  # (condition, outcome): it may fail only bodies for whom these hold
+    named: tuple[tuple[str, int | None], ...] = ()  # the last inputs, given by name: how many, or None for one by itself
+
+    @property
+    def placed(self) -> tuple[int, ...]:
+        """The inputs that are given by their place."""
+        return self.inputs[: len(self.inputs) - sum(1 if many is None else many for _, many in self.named)]
+
+    def arranged(self, filled: Mapping[int, Any]) -> tuple[list[Any], dict[str, Any]]:
+        """What the inputs hold: those given by their place, and those given by name."""
+        at = len(self.placed)
+        given: dict[str, Any] = {}
+        for name, many in self.named:
+            held = [filled[slot] for slot in self.inputs[at : at + (1 if many is None else many)]]
+            given[name] = held[0] if many is None else held
+            at += len(held)
+        return [filled[slot] for slot in self.placed], given
+
+
+class DartRow(NamedTuple):
+    """One dart of a step that sets darts: its near and far foot, its point and its intake are inputs, then the level it is held to."""
+
+    name: str
+    press: str  # the end of its edge toward which it is pressed: "start" or "end"
+    span: Span
+    held_to: str | None  # level
+    feet_named: bool  # whether the rule names its feet
 
 
 class Choice(NamedTuple):

@@ -285,16 +285,11 @@ def lower_curve(scope: ScopeContext, node: tree.Curve, bow_side: BowSide) -> Raw
             "Keep one of the two.",
         )
         return RawEdge(points[0], points[-1], POISON)
-    inputs = list(points)
-    options: dict[str, Any] = {"points": len(points)}
-
-    def add(name: str, *values: Value) -> None:
-        options[name] = len(inputs)
-        inputs.extend(values)
-
+    told: dict[str, Value] = {}
+    options: dict[str, bool] = {}
     if leaving := _row(rows, tree.Leaving):
         direction, sense_given = heading(scope, leaving.direction, points[0])
-        add("leaving", direction)
+        told["leaving"] = direction
         options["leaving_given"] = sense_given
     if arriving := _row(rows, tree.Arriving):
         direction, sense_given = heading(scope, arriving.direction, points[-1])
@@ -308,13 +303,13 @@ def lower_curve(scope: ScopeContext, node: tree.Curve, bow_side: BowSide) -> Raw
                 "Use: arriving along A to B.",
             )
             direction = POISON
-        add("arriving", direction)
+        told["arriving"] = direction
         options["arriving_given"] = sense_given
     if bow := _row(rows, tree.Bow):
-        side = _side_toward(scope, bow, points[0], points[-1]) if bow.direction else bow_side(bow)
-        add("bow", lower_length(scope, bow.amount), side)
+        told["side"] = _side_toward(scope, bow, points[0], points[-1]) if bow.direction else bow_side(bow)
+        told["bow"] = lower_length(scope, bow.amount)
         if bow.at is not None:
-            add("bow_at", lower_kind(scope, bow.at.at, NUMBER))
+            told["bow_at"] = lower_kind(scope, bow.at.at, NUMBER)
         if len(points) > 2:
             bench.error(
                 "N233",
@@ -336,9 +331,9 @@ def lower_curve(scope: ScopeContext, node: tree.Curve, bow_side: BowSide) -> Raw
                 "Leave one of them out.",
             )
             return RawEdge(points[0], points[-1], POISON)
-        side = _side_toward(scope, measured, points[0], points[-1]) if measured.direction else bow_side(measured)
-        add("long", lower_length(scope, measured.length), side)
-    return RawEdge(points[0], points[-1], bench.emit("draw_curve", PATH, node.head, *inputs, **options))
+        told["side"] = _side_toward(scope, measured, points[0], points[-1]) if measured.direction else bow_side(measured)
+        told["long"] = lower_length(scope, measured.length)
+    return RawEdge(points[0], points[-1], bench.emit("draw_curve", PATH, node.head, *points, by_name=told, **options))
 
 
 def _row(rows: Mapping[type[tree.CurveRow], tree.CurveRow], form: type[Row]) -> Row | None:

@@ -331,8 +331,8 @@ def carry_out(boxes: Boxes, steps: Iterable[Step], filled: dict[int, Form]) -> N
     with np.errstate(all="ignore"):
         for step in steps:
             if step.out not in filled:
-                forms = (filled[slot] for slot in step.inputs)
-                filled[step.out] = OPERATIONS[step.operation].over_boxes(boxes, *forms, **step.options)
+                forms, named = step.arranged(filled)
+                filled[step.out] = OPERATIONS[step.operation].over_boxes(boxes, *forms, **named, **step.options)
 
 
 def _is_proved(step: Step) -> bool:
