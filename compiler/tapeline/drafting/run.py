@@ -7,23 +7,25 @@ bodies.  Nothing here loops over bodies.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from ..geometry.arrays import Indices, Mask
+from ..geometry.arrays import Floats, Indices, Mask
 from ..meaning.plan import Plan, needed_steps
 from ..meaning.style import Style
+from ..source.diagnostics import Diagnostic
 from . import arithmetic, darts, guides, inner, joining, measuring, parting, pivoting, places, shapes, spreading  # noqa: F401  (they fill the table of operations)
 from .assembly import assemble
-from .steps import Parted, Run
 from .failures import Failure
 from .ledgers import Ledgers, keep_ledgers
 from .pattern import Pattern
 from .steps import Parted, Run
 from .verdicts import judge
+
+Outcomes = dict[tuple[str, int, str], bool | int]  # of the forks of a style
 
 CHUNK = 2048  # bodies drafted at once: more cost memory and save little
 
@@ -65,22 +67,28 @@ def draft(
         if values.shape != (n,) and not (values.ndim == 0 and name in chosen):
             raise ValueError(f'"{name}" has shape {values.shape}, which is not one figure for each of {n} bodies')
     chosen = {name: np.broadcast_to(value, (n,)) for name, value in chosen.items()}
-    drafts = []
+    drafts: list[Draft] = []
     for first in range(0, n, CHUNK):
         index = np.arange(first, min(first + CHUNK, n))
         drafts += _draft_chunk(style, index, of_bodies, chosen, unit)
     return drafts
 
 
-def _draft_chunk(style: Style, index, measures, choices, unit) -> list[Draft]:
-    drafts = []
+def _draft_chunk(style: Style, index: Indices, measures: Mapping[str, Floats], choices: Mapping[str, Floats], unit: str) -> list[Draft]:
+    drafts: list[Draft] = []
     for outcomes, bodies in _courses(style, index, measures, choices):
         plan, said = style.course(outcomes)
         drafts += _draft_course(plan, bodies, measures, choices, unit, said if outcomes else ())
     return sorted(drafts, key=lambda one: int(one.index[0]))
 
 
-def _courses(style: Style, index, measures, choices, outcomes=None):
+def _courses(
+    style: Style,
+    index: Indices,
+    measures: Mapping[str, Floats],
+    choices: Mapping[str, Floats],
+    outcomes: Outcomes | None = None,
+) -> list[tuple[Outcomes, Indices]]:
     """(outcomes, bodies): the bodies parted by the course they take at the style's forks."""
     outcomes = outcomes or {}
     plan = style.plan(outcomes)
@@ -91,7 +99,7 @@ def _courses(style: Style, index, measures, choices, outcomes=None):
     run.quiet = True
     run.carry_out(needed_steps(plan.steps, [fork.slot for fork in undecided]))
     table = np.stack([run.filled[fork.slot] for fork in undecided], axis=1)
-    courses = []
+    courses: list[tuple[Outcomes, Indices]] = []
     table = np.nan_to_num(table)
     for row in table[:1] if (table == table[:1]).all() else np.unique(table, axis=0):
         here = (table == row).all(axis=1)
@@ -103,7 +111,7 @@ def _courses(style: Style, index, measures, choices, outcomes=None):
     return courses
 
 
-def _start(plan: Plan, index, measures, choices, unit) -> Run:
+def _start(plan: Plan, index: Indices, measures: Mapping[str, Floats], choices: Mapping[str, Floats], unit: str) -> Run:
     return Run(
         plan,
         len(index),
@@ -113,7 +121,14 @@ def _start(plan: Plan, index, measures, choices, unit) -> Run:
     )
 
 
-def _draft_course(plan: Plan, index, measures, choices, unit, said=()) -> list[Draft]:
+def _draft_course(
+    plan: Plan,
+    index: Indices,
+    measures: Mapping[str, Floats],
+    choices: Mapping[str, Floats],
+    unit: str,
+    said: Iterable[Diagnostic] = (),
+) -> list[Draft]:
     """Bodies of one course drafted together, or apart where what is drawn has not one structure for all."""
     try:
         return [_draft_together(plan, index, measures, choices, unit, said)]
@@ -121,7 +136,14 @@ def _draft_course(plan: Plan, index, measures, choices, unit, said=()) -> list[D
         return [one for group in parted.groups for one in _draft_course(plan, index[group], measures, choices, unit, said)]
 
 
-def _draft_together(plan: Plan, index, measures, choices, unit, said=()) -> Draft:
+def _draft_together(
+    plan: Plan,
+    index: Indices,
+    measures: Mapping[str, Floats],
+    choices: Mapping[str, Floats],
+    unit: str,
+    said: Iterable[Diagnostic] = (),
+) -> Draft:
     """The stage on one screen: carry out the steps, assemble the pieces, keep the ledgers, judge.
 
     `said` is what is wrong in this course of the style: a number of darts, or a mixture of outcomes, that was not
