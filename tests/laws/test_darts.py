@@ -14,11 +14,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from workbench import HEAD, bodies, drafted, style_of, told
 
-from tapeline.drafting.darts import Laid, true_end
+from tapeline.drafting.darts import true_end
+from tapeline.drafting.laying import Laid
 from tapeline.geometry.motion import Motion
 from tapeline.geometry.path import Path
 from tapeline.geometry.plane import angle_between, distance, norm, unit
 from tapeline.geometry.segments import Line
+from tapeline.meaning.plan import DartRow
+from tapeline.source.text import Source, Span
 
 law = settings(max_examples=25, deadline=None)
 few = settings(max_examples=8, deadline=None)
@@ -305,8 +308,9 @@ def test_angle_leg_and_peak_of_a_dart_square_to_a_straight_seam():
 
     seam = Path((Line(at(-200.0, 0.0), at(200.0, 0.0)),))
     near, far, point = at(-15.0, 0.0), at(15.0, 0.0), at(0.0, 120.0)
+    row = DartRow("dart", "start", Span(Source("seam", ""), 0, 0), None, False)
     for press in ("near", "far"):
-        dart = Laid({"press": press}, near, far, point, np.array([30.0]), None, seam)
+        dart = Laid(row, press, near, far, point, np.array([30.0]), None, seam)
         assert round(abs(float(np.degrees(dart.motion.angle()[0]))), 3) == pytest.approx(DART_ANGLE, abs=1e-9)
         assert float(dart.leg(near, 0).length()[0]) == pytest.approx(DART_LEG, abs=0.005)
         before, after = Path((Line(at(-200.0, 0.0), near),)), Path((Line(far, at(200.0, 0.0)),))

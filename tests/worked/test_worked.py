@@ -17,8 +17,9 @@ import pytest
 from scipy.integrate import quad
 from shapely.geometry import Polygon
 
-from tapeline.drafting.darts import Laid, true_end
+from tapeline.drafting.darts import true_end
 from tapeline.drafting.examples import run_examples
+from tapeline.drafting.laying import Laid
 from tapeline.drafting.measuring import swept_area
 from tapeline.drafting.run import draft
 from tapeline.geometry.path import Path as Drawn

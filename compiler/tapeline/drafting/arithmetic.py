@@ -18,7 +18,6 @@ from ..meaning.kinds import ANGLE, CONDITION, LENGTH, NUMBER, Kind
 from ..meaning.kinds import quantity as power_of
 from ..meaning.plan import Step
 from ..source.quantity import show_figure, show_length, show_number
-from .steps import Run
 from .operations import (
     Claimed,
     Term,
@@ -33,6 +32,7 @@ from .operations import (
     same,
     side,
 )
+from .steps import Run
 
 # --------------------------------------------------------------------------- kinds given, and what can be proved
 
@@ -94,7 +94,7 @@ def choose(run: Run, default: Floats, low: Floats | None = None, high: Floats | 
     """The value set for a choice, else its default, held to its range."""
     value = run.choices.get(name)
     value = default if value is None else value
-    if low is not None:
+    if low is not None and high is not None:
         kind = run.choice_kinds[name]
         outside = (value < low) | (value > high)
         run.fail(
@@ -233,7 +233,7 @@ def add_steps(run: Run, a: Floats, step: Floats, *, steps: float) -> Floats:
 
 @operation(more=like_first, gives=same, intervals=over.weighted_sum)
 def weighted_sum(run: Run, *values: Floats, factors: Sequence[float]) -> Floats:
-    return sum(value * factor for value, factor in zip(values, factors, strict=True))
+    return sum((value * factor for value, factor in zip(values, factors, strict=True)), np.zeros(run.n))
 
 
 @operation(takes=(any_quantity, like_first), gives=same, intervals=over.halfway)
@@ -340,7 +340,8 @@ def solve(
 
     def miss(x: Floats) -> Floats:
         trial = tried(x)
-        return trial.filled[value] - trial.filled[target]
+        missed: Floats = trial.filled[value] - trial.filled[target]
+        return missed
 
     if slot in run.found:
         return settled(miss, run.found[slot])
@@ -357,7 +358,7 @@ def solve(
     def said(number: float, kind: str) -> str:
         return show_figure(number, kind, run.unit)
 
-    def at(i: int, bound, trial) -> str:
+    def at(i: int, bound: Floats, trial: Run) -> str:
         if leap[i]:
             return f"with {name} between its bounds the value leaps past what is asked"
         reason = next((f.diagnostic(i).title for f in trial.failures if f.bodies[i]), None)

@@ -6,17 +6,21 @@ Between bodies that go different ways a draft does not grow in proportion, thoug
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from itertools import count
 
 import numpy as np
 
+from ..geometry.arrays import Floats, Indices, Mask
 from ..meaning.plan import Plan, needed_steps
 from ..meaning.style import Style
 from ..source.text import Span
 from .operations import OPERATIONS
-from .run import CHUNK, Parted, _courses, _start
+from .run import CHUNK, courses, start
+from .steps import Parted, Way
 
+Key = tuple[Hashable, ...]  # what tells rules of several ways apart
 LEG = "the longer leg of a dart"  # of any operation whose record says nothing else
 FORKS = {"when": "when", "count": "the number of darts"}
 STRUCTURE = "on which part of an edge a place falls"
@@ -28,7 +32,7 @@ class Branch:
 
     span: Span
     words: str
-    taken: np.ndarray
+    taken: Floats
     spans: dict[float, Span] = field(default_factory=dict)  # of structures: which rule parted those of one number
 
     def parting(self, one: float, other: float) -> Span:
@@ -46,20 +50,21 @@ def _slots(plan: Plan) -> set[int]:
     return found
 
 
-def branches(style: Style, measures: dict[str, np.ndarray], choices: dict[str, np.ndarray]) -> dict[tuple, Branch]:
+def branches(style: Style, measures: Mapping[str, Floats], choices: Mapping[str, Floats]) -> dict[Key, Branch]:
     """Every rule of several ways that any of N bodies comes to and that any place rests on; measures and choices are all (N,)."""
     n = len(next(iter(measures.values())))
-    found: dict[tuple, Branch] = {}
+    found: dict[Key, Branch] = {}
     numbers = count()
 
-    def took(key: tuple, span: Span, words: str, bodies, taken):
+    def took(key: Key, span: Span, words: str, bodies: Indices, taken: Floats | Indices | Mask | float) -> None:
         if key not in found:
             found[key] = Branch(span, words, np.full(n, np.nan))
         found[key].taken[bodies] = taken
 
-    def follow(plan, bodies, parted_at=None):
-        run = _start(plan, bodies, measures, choices, "cm")
-        run.quiet, run.watch = True, []
+    def follow(plan: Plan, bodies: Indices, parted_at: Span | None = None) -> None:
+        run = start(plan, bodies, measures, choices, "cm")
+        ways: list[Way] = []
+        run.quiet, run.watch = True, ways
         try:
             run.carry_out(plan.steps)
         except Parted as parted:
@@ -71,14 +76,14 @@ def branches(style: Style, measures: dict[str, np.ndarray], choices: dict[str, n
             took(key, parted_at, STRUCTURE, bodies, number)
             found[key].spans[number] = parted_at
         drawn = {step.out: step.operation for step in needed_steps(plan.steps, _slots(plan))}
-        met = Counter()
-        for slot, span, taken in run.watch:
+        met: Counter[int] = Counter()
+        for slot, span, taken in ways:
             if slot in drawn:
                 met[slot] += 1
                 took((id(plan), slot, met[slot]), span, OPERATIONS[drawn[slot]].turns or LEG, bodies, taken)
 
     for first in range(0, n, CHUNK):
-        for outcomes, bodies in _courses(style, np.arange(first, min(first + CHUNK, n)), measures, choices):
+        for outcomes, bodies in courses(style, np.arange(first, min(first + CHUNK, n)), measures, choices):
             plan = style.plan(outcomes)
             for fork in plan.forks:
                 took(fork.key, fork.span, FORKS[fork.kind], bodies, float(outcomes[fork.key]))

@@ -11,106 +11,85 @@ neighbouring edge mirrored in the leg it is pressed over, up to the fold, and fr
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from typing import Any
+from collections.abc import Callable, Sequence
+from functools import reduce
 
 import numpy as np
 
 from ..geometry import fair, meet, straight
-from ..geometry.arrays import Floats
+from ..geometry.arrays import Floats, FloatsLike, Mask
 from ..geometry.dual import floats, plain, put
 from ..geometry.motion import Motion
 from ..geometry.path import Path
-from ..geometry.plane import choose, cross, distance, dot, norm, square_to, taken, unit, vector
-from ..geometry.segments import Line
-from ..meaning.kinds import EDGE, LENGTH, NUMBER, PATH, POINT
+from ..geometry.plane import cross, distance, dot, norm, square_to, taken, unit
+from ..geometry.segments import Cubic, Line
+from ..meaning.kinds import EDGE, LENGTH, PATH, POINT
 from ..meaning.plan import DartRow
 from ..source.quantity import show_length
 from ..source.text import Span
-from .steps import Run
 from .guides import Closing, Guide
+from .laying import Laid, lay
 from .operations import one_of, operation, side
 from .pattern import Dart, Edge
 from .places import nearest_on
+from .steps import Run
 
 OVER = 0.5  # mm by which a foot may lie past the end of an edge: a dart is set out straight, the edge may be curved
 
 
-class Laid:
-    """One dart as laid out: lines of its legs near the edge, its point, its fold, and the motion that closes it."""
-
-    def __init__(
-        self,
-        rule: DartRow,
-        press: str,
-        near: Floats,
-        far: Floats,
-        point: Floats,
-        asked: Floats,
-        held: Floats | None,
-        path: Path,
-    ) -> None:
-        self.rule, self.press, self.point, self.asked, self.held = rule, press, point, asked, held
-        middle = (near + far) / 2.0
-        if held is None:
-            self.near_origin, self.near_heading = point, unit(near - point)
-            self.far_origin, self.far_heading = point, unit(far - point)
-            self.motion = Motion.turn_onto(point, far, near)
-            self.axis = unit(self.near_heading + self.far_heading)
-            self.knees = None
-        else:
-            self.axis = unit(middle - point)
-            across = square_to(self.axis)
-            across = across * np.where(dot(across, far - near) < 0.0, -1.0, 1.0)[:, None]
-            half = across * (asked / 2.0)[:, None]
-            depth = (held - point[:, 1]) / np.where(self.axis[:, 1] == 0.0, np.nan, self.axis[:, 1])
-            knee = point + self.axis * depth[:, None]
-            self.knees = (knee - half, knee + half)
-            # Where a dipped edge lies past the level that the legs are held to, only their straight ends are left.
-            on_edge = meet.line_place(path, point, self.axis)
-            past = dot(on_edge - knee, self.axis) < 0.0
-            headings = [unit(knee - point) for knee in self.knees]
-            self.near_origin = choose(past, point, self.knees[0])
-            self.far_origin = choose(past, point, self.knees[1])
-            self.near_heading = choose(past, headings[0], self.axis)
-            self.far_heading = choose(past, headings[1], self.axis)
-            self.knees = tuple(choose(past, (2.0 * point + knee) / 3.0, knee) for knee in self.knees)
-            turn, across = Motion.turn_onto(point, self.knees[1], self.knees[0]), Motion.shift(-2.0 * half)
-            self.motion = Motion(
-                np.where(past, turn.cos, across.cos), np.where(past, turn.sin, across.sin), choose(past, turn.offset, across.offset)
-            )
-        self.middle = middle
-        self.laid_foot = dot(near - self.near_origin, self.near_heading)
-
-    def foot_on(self, path: Path) -> Floats:
-        """Where the near leg ends on the edge as drawn (N, 2); of unequal straight legs the shorter is lengthened."""
-        reach = []
-        for origin, heading in ((self.near_origin, self.near_heading), (self.far_origin, self.far_heading)):
-            along = dot(meet.line_place(path, origin, heading) - origin, heading)
-            reach.append(np.where(np.isfinite(along) & (along > 0.0), along, self.laid_foot))
-        self.reach = reach
-        far_out = np.maximum(*reach) if self.held is None else (reach[0] + reach[1]) / 2.0
-        return self.near_origin + self.near_heading * far_out[:, None]
-
-    def leg(self, foot, which: int) -> Path:
-        if self.knees is None:
-            return Path((Line(foot, self.point),))
-        knee = self.knees[which]
-        return Path((Line(foot, knee), Line(knee, self.point)))
+_Stop = tuple[Floats, Floats | None, FloatsLike]  # how far along, the foot there if it is one, and the room that it needs
+Carry = Callable[[Floats], Floats]  # of places (N, 2), to where the sewn darts take them
 
 
 @operation(takes=(PATH,), more=one_of(POINT, LENGTH), gives=EDGE)
 def set_darts(
-    run: Run, guide: Guide, *inputs: Any, name: str, full: str, turned: bool, darts: Sequence[DartRow], edge_span: Span
+    run: Run,
+    guide: Guide,
+    *inputs: Floats,
+    name: str,
+    full: str,
+    turned: bool,
+    darts: Sequence[DartRow],
+    edge_span: Span,
 ) -> Edge:
     """The edge with its darts, running with the outline.  `inputs` are those of each of the `darts` in turn."""
     guide = guide.reversed() if turned else guide
     coming = iter(inputs)
-    laid = [_lay(coming, rule, turned, guide.path) for rule in darts]
+    laid = [lay(coming, rule, turned, guide.path) for rule in darts]
     places = [nearest_on(guide.path, dart.middle) for dart in laid]
     order = sorted(range(len(laid)), key=lambda k: _first_known(places[k]))
     laid, places = [laid[k] for k in order], [places[k] for k in order]
-    intakes, whole = sum(dart.asked for dart in laid), guide.path.length()
+    wide = _too_wide(run, full, laid, guide.path.length())
+    for dart, place in zip(laid, places, strict=True):
+        _room_at_ends(run, full, dart, place, guide.path.length(), wide)
+    set_out = list(zip(laid, places, strict=True))
+    for (one, at), (other, beside) in zip(set_out, set_out[1:], strict=False):
+        _room_between(run, full, one, other, beside - at, wide)
+    for dart in laid:
+        _can_be_held(run, full, dart)
+
+    before = [Motion.identity(run.n)]  # of the strip before each dart, and of the last strip
+    for dart in laid:
+        before.append(dart.motion.then(before[-1]))
+    closed, knots = _closed(run, guide, laid, places, before)
+    cuts, at_knots = _cuts(run, full, laid, before, closed, knots)
+    for k, (low, high) in enumerate(zip(cuts, cuts[1:], strict=False)):
+        _strip_left(run, full, laid[min(k, len(laid) - 1)], low, high, wide)
+    # Where all feet are the joints that the sewn edge was drawn through, a strip is what lies between two of them.
+    sound = np.logical_and.reduce([np.isfinite(cut) for cut in cuts])
+    if at_knots.all() if run.quiet else run.alike(at_knots.astype(int), sound):
+        stops = [0, *knots, len(closed.segments)]
+        sewn = [Path(closed.segments[low:high]) for low, high in zip(stops, stops[1:], strict=False)]
+    else:
+        sewn = [closed.part(np.nan_to_num(low), np.nan_to_num(high)) for low, high in zip(cuts, cuts[1:], strict=False)]
+    strips = tuple(strip.moved(motion.inverse()) for strip, motion in zip(sewn, before, strict=True))
+    finished = tuple(_finish(run, dart, strips[k], strips[k + 1]) for k, dart in enumerate(laid))
+    return Edge(name, edge_span, strips, finished, closed)
+
+
+def _too_wide(run: Run, full: str, laid: Sequence[Laid], whole: Floats) -> Mask:
+    """Bodies (N,) whose darts together are as wide as the edge or wider."""
+    intakes = reduce(np.add, [dart.asked for dart in laid])
     wide = intakes >= whole
     run.fail(
         wide,
@@ -121,54 +100,99 @@ def set_darts(
         found=lambda i: show_length(intakes[i], run.unit),
         suggestion="Make the intakes smaller, or set fewer darts.",
     )
-    for dart, place in zip(laid, places, strict=True):
-        half, end = dart.asked / 2.0, whole - place
-        run.fail(
-            (np.minimum(place, end) < half - OVER) & ~wide & np.isfinite(place),
-            "D420",
-            f"There is no room on {full} for {dart.rule.name}",
-            span=dart.rule.span,
-            expected=lambda i, half=half: f"its centre at least {show_length(half[i], run.unit)} from the ends of the edge",
-            found=lambda i, s=place, e=end: f"{show_length(min(s[i], e[i]), run.unit)}",
-            suggestion="Make the intake smaller, or set the dart further from the end of the edge.",
-        )
-    set_out = list(zip(laid, places, strict=True))
-    for (one, s), (other, t) in zip(set_out, set_out[1:], strict=False):
-        room = (one.asked + other.asked) / 2.0
-        run.fail(
-            (t - s < room) & ~wide & np.isfinite(s) & np.isfinite(t),
-            "D420",
-            f"There is no room on {full} for {one.rule.name} beside {other.rule.name}",
-            span=one.rule.span,
-            expected=lambda i, room=room: f"their centres at least {show_length(room[i], run.unit)} apart",
-            found=lambda i, s=s, t=t: show_length(t[i] - s[i], run.unit),
-            suggestion="Make the intakes smaller, set fewer darts, or place them further apart.",
-        )
-    _hold_checks(run, laid, full)
+    return wide
 
-    before = [Motion.identity(run.n)]  # of the strip before each dart, and of the last strip
-    for dart in laid:
-        before.append(dart.motion.then(before[-1]))
-    last = before[-1]
 
-    def carry(point) -> Floats:
-        at = nearest_on(guide.path, point)
-        carried = point
+def _room_at_ends(run: Run, full: str, dart: Laid, place: Floats, whole: Floats, wide: Mask) -> None:
+    half, end = dart.asked / 2.0, whole - place
+    run.fail(
+        (np.minimum(place, end) < half - OVER) & ~wide & np.isfinite(place),
+        "D420",
+        f"There is no room on {full} for {dart.rule.name}",
+        span=dart.rule.span,
+        expected=lambda i: f"its centre at least {show_length(half[i], run.unit)} from the ends of the edge",
+        found=lambda i: f"{show_length(min(place[i], end[i]), run.unit)}",
+        suggestion="Make the intake smaller, or set the dart further from the end of the edge.",
+    )
+
+
+def _room_between(run: Run, full: str, one: Laid, other: Laid, apart: Floats, wide: Mask) -> None:
+    room = (one.asked + other.asked) / 2.0
+    run.fail(
+        (apart < room) & ~wide & np.isfinite(apart),
+        "D420",
+        f"There is no room on {full} for {one.rule.name} beside {other.rule.name}",
+        span=one.rule.span,
+        expected=lambda i: f"their centres at least {show_length(room[i], run.unit)} apart",
+        found=lambda i: show_length(apart[i], run.unit),
+        suggestion="Make the intakes smaller, set fewer darts, or place them further apart.",
+    )
+
+
+def _can_be_held(run: Run, full: str, dart: Laid) -> None:
+    if dart.held is None:
+        return
+    held, middle, point = dart.held, dart.middle[:, 1], dart.point[:, 1]
+    depth, reach = point - held, held - middle
+    run.fail(
+        (depth * reach <= 0.0) & np.isfinite(depth) & np.isfinite(reach),
+        "D422",
+        f"The dart {dart.rule.name} of {full} cannot be held to {dart.rule.held_to}",
+        span=dart.rule.span,
+        expected=f"{dart.rule.held_to} between the edge and the dart's point",
+        found=lambda i: (
+            f"{dart.rule.held_to} {show_length(held[i] - middle[i], run.unit)} below the "
+            f"edge, the point {show_length(point[i] - middle[i], run.unit)} below it"
+        ),
+        suggestion="Make the dart longer, or hold it to a level above its point.",
+    )
+
+
+def _strip_left(run: Run, full: str, dart: Laid, low: Floats, high: Floats, wide: Mask) -> None:
+    run.fail(
+        (high <= low + 1e-6) & ~wide,
+        "D420",
+        f"The darts of {full} leave no edge between them",
+        span=dart.rule.span,
+        expected="a strip of edge on either side of every dart",
+        found=lambda i: show_length(high[i] - low[i], run.unit),
+        suggestion="Make the intakes smaller, set fewer darts, or place them further apart.",
+    )
+
+
+def _closed(run: Run, guide: Guide, laid: Sequence[Laid], places: Sequence[Floats], before: Sequence[Motion]) -> tuple[Path, list[int]]:
+    """The sewn edge, and the number of its joint that is each dart's foot, where it is drawn through them."""
+    path, last = guide.path, before[-1]
+
+    def carry(point: Floats) -> Floats:
+        at, carried = nearest_on(path, point), point
         for place, motion in zip(places, before[1:], strict=True):
             carried = np.where((at > place)[:, None], motion.points(point), carried)
         return carried
 
-    start, end = guide.path.start(), last.points(guide.path.end())
     if all(dart.held is not None for dart in laid):
-        closed, knots = guide.redraw(Closing(start, end, before[0], last, carry)), None
-    else:
-        closed, knots = _through_feet(guide.path, laid, places, before, carry)
-        run.turned(lambda: sum(side(dart.reach[0] - dart.reach[1], 1e-6) * 3.0**k for k, dart in enumerate(laid)))
-    cuts, at_knots = [np.zeros(run.n)], np.full(run.n, knots is not None)
+        return guide.redraw(Closing(path.start(), last.points(path.end()), before[0], last, carry)), []
+    closed = _through_feet(path, laid, places, before, carry)
+    run.turned(lambda: reduce(np.add, [_longer_leg(dart) * 3.0**k for k, dart in enumerate(laid)]))
+    return closed
+
+
+def _longer_leg(dart: Laid) -> Floats:
+    return side(dart.reach[0] - dart.reach[1], 1e-6) if dart.reach is not None else np.zeros(len(dart.point))
+
+
+def _cuts(
+    run: Run, full: str, laid: Sequence[Laid], before: Sequence[Motion], closed: Path, knots: Sequence[int]
+) -> tuple[list[Floats], Mask]:
+    """How far along the sewn edge (N,) the folded legs lie, with its ends, and whether (N,) all lie at joints of it."""
+    cuts, at_knots = [np.zeros(run.n)], np.full(run.n, bool(knots))
     for k, (dart, motion) in enumerate(zip(laid, before, strict=False)):
         leg = motion.points(dart.near_origin), motion.vectors(dart.near_heading)
-        s, at_knot = _first_at_knot(closed, knots[k], *leg) if knots else (meet.path_line(closed, *leg)[0], False)
-        at_knots &= at_knot
+        if knots:
+            s, at_knot = _first_at_knot(closed, knots[k], *leg)
+            at_knots &= at_knot
+        else:
+            s, _ = meet.path_line(closed, *leg)
         run.fail(
             np.isnan(s) & np.isfinite(closed.length()) & np.isfinite(dart.point[:, 0]),
             "D421",
@@ -179,38 +203,18 @@ def set_darts(
             suggestion="Make the intake smaller, or set the dart further from the end of the edge.",
         )
         cuts.append(s)
-    cuts.append(closed.length())
-    for k, (low, high) in enumerate(zip(cuts, cuts[1:], strict=False)):
-        dart = laid[min(k, len(laid) - 1)]
-        run.fail(
-            (high <= low + 1e-6) & ~wide,
-            "D420",
-            f"The darts of {full} leave no edge between them",
-            span=dart.rule.span,
-            expected="a strip of edge on either side of every dart",
-            found=lambda i, low=low, high=high: show_length(high[i] - low[i], run.unit),
-            suggestion="Make the intakes smaller, set fewer darts, or place them further apart.",
-        )
-    # Where all feet are the joints that the sewn edge was drawn through, a strip is what lies between two of them.
-    sound = np.logical_and.reduce([np.isfinite(cut) for cut in cuts])
-    parted = at_knots.all() if run.quiet else run.alike(at_knots.astype(int), sound)
-    if parted:
-        stops = [0, *knots, len(closed.segments)]
-        strips = [Path(closed.segments[low:high]) for low, high in zip(stops, stops[1:], strict=False)]
-    else:
-        strips = [closed.part(np.nan_to_num(low), np.nan_to_num(high)) for low, high in zip(cuts, cuts[1:], strict=False)]
-    strips = tuple(strip.moved(motion.inverse()) for strip, motion in zip(strips, before, strict=True))
-    finished = tuple(_finish(run, dart, strips[k], strips[k + 1]) for k, dart in enumerate(laid))
-    return Edge(name, edge_span, strips, finished, closed)
+    return [*cuts, closed.length()], at_knots
 
 
-def _first_at_knot(closed: Path, knot: int, origin: Floats, heading: Floats) -> Floats:
+def _first_at_knot(closed: Path, knot: int, origin: Floats, heading: Floats) -> tuple[Floats, Mask]:
     """How far along the sewn edge (N,) a folded leg first meets it, and whether (N,) that is at its own joint of the edge.
 
-    It is, where all that comes before the joint lies to one side of the leg.
+    The edge is of cubics alone.  It is, where all that comes before the joint lies to one side of the leg.
     """
     normal, reach = square_to(heading), closed.reach()[:, knot]
-    heights = np.concatenate([dot(segment.p - origin[:, None], normal[:, None]) for segment in closed.segments[:knot]], axis=1)
+    heights = np.concatenate(
+        [dot(segment.p - origin[:, None], normal[:, None]) for segment in closed.segments[:knot] if isinstance(segment, Cubic)], axis=1
+    )
     before, foot = plain(heights[:, :-1]), plain(heights[:, -1])
     here = (np.abs(foot) <= meet.TOUCH) & ((before > meet.TOUCH).all(axis=1) | (before < -meet.TOUCH).all(axis=1))
     others = np.flatnonzero(~here & np.isfinite(foot))
@@ -220,7 +224,9 @@ def _first_at_knot(closed: Path, knot: int, origin: Floats, heading: Floats) -> 
     return reach, here | ~np.isfinite(foot)
 
 
-def _through_feet(path: Path, laid, places, before, carry) -> tuple[Path, list[int]]:
+def _through_feet(
+    path: Path, laid: Sequence[Laid], places: Sequence[Floats], before: Sequence[Motion], carry: Carry
+) -> tuple[Path, list[int]]:
     """The sewn edge where darts turn cloth: one fair curve through the joints of the edge and the folded feet.
 
     With it the number of its joint that is each dart's foot.
@@ -228,13 +234,13 @@ def _through_feet(path: Path, laid, places, before, carry) -> tuple[Path, list[i
     It leaves and arrives as the drawn edge does at its ends, carried with the end strips, so that corners stay square.
     """
     length = path.length()
-    feet = [
+    feet: list[_Stop] = [
         (at, motion.points(dart.foot_on(path)), 1.5 * dart.asked + 5.0) for dart, at, motion in zip(laid, places, before, strict=False)
     ]
-    joints = [(nearest_on(path, segment.start()), None, 0.0) for segment in path.segments[1:]]
+    joints: list[_Stop] = [(nearest_on(path, segment.start()), None, 0.0) for segment in path.segments[1:]]
     joints = [joint for joint in joints if not any(_in_mouth(joint[0], at, dart) for at, dart in zip(places, laid, strict=True))]
     stops = sorted([*feet, *joints], key=lambda stop: _first_known(stop[0]))
-    ends = [(np.zeros(len(length)), None, 0.0), *stops, (length, None, 0.0)]
+    ends: list[_Stop] = [(np.zeros(len(length)), None, 0.0), *stops, (length, None, 0.0)]
     inner = []
     for number, (at, foot, _) in enumerate(stops, 1):
         if foot is None:  # a joint too near to a dart gives way along the edge: two stops at one place would make a loop
@@ -248,7 +254,7 @@ def _through_feet(path: Path, laid, places, before, carry) -> tuple[Path, list[i
     return closed, [number for number, (_, foot, _) in enumerate(stops, 1) if foot is not None]
 
 
-def _in_mouth(joint, place, dart: Laid) -> bool:
+def _in_mouth(joint: Floats, place: Floats, dart: Laid) -> bool:
     """Whether a joint of the drawn edge is a foot that the rule names, or lies between such feet: the feet stand for it."""
     if not dart.rule.feet_named:
         return False
@@ -256,42 +262,9 @@ def _in_mouth(joint, place, dart: Laid) -> bool:
     return bool(np.all(inside | ~np.isfinite(joint) | ~np.isfinite(place)))
 
 
-def _lay(inputs: Iterator[Floats], rule: DartRow, turned: bool, path: Path) -> Laid:
-    near, far, point, asked = (next(inputs) for _ in range(4))
-    held = next(inputs) if rule.held_to is not None else None
-    if rule.feet_named:  # in whichever order
-        swap = nearest_on(path, near) > nearest_on(path, far)
-        near, far = choose(swap, far, near), choose(swap, near, far)
-    elif turned:
-        near, far = far, near
-    press = "near" if (rule.press == "start") != turned else "far"
-    return Laid(rule, press, near, far, point, asked, held, path)
-
-
 def _first_known(places: Floats) -> float:
     known = plain(places)[np.isfinite(places)]
     return float(known[0]) if len(known) else 0.0
-
-
-def _hold_checks(run: Run, laid, full: str) -> None:
-    for dart in laid:
-        if dart.held is None:
-            continue
-        depth = dart.point[:, 1] - dart.held
-        reach = dart.held - dart.middle[:, 1]
-        wrong = (depth * reach <= 0.0) & np.isfinite(depth) & np.isfinite(reach)
-        run.fail(
-            wrong,
-            "D422",
-            f"The dart {dart.rule.name} of {full} cannot be held to {dart.rule.held_to}",
-            span=dart.rule.span,
-            expected=f"{dart.rule.held_to} between the edge and the dart's point",
-            found=lambda i, d=dart: (
-                f"{d.rule.held_to} {show_length(d.held[i] - d.middle[i, 1], run.unit)} below the "
-                f"edge, the point {show_length(d.point[i, 1] - d.middle[i, 1], run.unit)} below it"
-            ),
-            suggestion="Make the dart longer, or hold it to a level above its point.",
-        )
 
 
 def _finish(run: Run, dart: Laid, before: Path, after: Path) -> Dart:
@@ -337,7 +310,17 @@ def _finish(run: Run, dart: Laid, before: Path, after: Path) -> Dart:
     )
 
 
-def true_end(press: str, point, axis, feet, headings, intake: Floats, before: Path, after: Path, run=None) -> Path:
+def true_end(
+    press: str,
+    point: Floats,
+    axis: Floats,
+    feet: tuple[Floats, Floats],
+    headings: tuple[Floats, Floats],
+    intake: Floats,
+    before: Path,
+    after: Path,
+    run: Run | None = None,
+) -> Path:
     """The folded end of a dart: near foot, peak on the fold, far foot.
 
     `feet` and `headings` (from the point outward) are those of the near and the far leg; `before` and `after` the strips
@@ -377,69 +360,6 @@ def turned_edge(run: Run, edge: Edge, *, turned: bool) -> Edge:
     return edge.reversed() if turned else edge
 
 
-# ------------------------------------------------------------ laying darts out
-
-
-@operation(takes=(PATH, LENGTH, LENGTH, LENGTH), optional=2, gives=POINT)
-def dart_evenly(
-    run: Run,
-    guide: Guide,
-    intake: Floats,
-    first: Floats | None = None,
-    last: Floats | None = None,
-    *,
-    index: int,
-    count: int,
-    backward: bool,
-    edge: str,
-) -> Floats:
-    """The centre of one dart of a series: strips of equal length between the darts and at the ends."""
-    path = guide.path
-    first = np.zeros(run.n) if first is None else first
-    last = path.length() if last is None else last
-    span = np.abs(last - first)
-    strip = (span - count * intake) / (count + 1)
-    run.fail(
-        strip <= 0.0,
-        "D420",
-        f'There is no room for {count} darts on "{edge}"',
-        expected=lambda i: f"intakes of less than {show_length(span[i] / count, run.unit)} each",
-        found=lambda i: f"{count} of {show_length(intake[i], run.unit)} on {show_length(span[i], run.unit)}",
-        suggestion="Make the intakes smaller, or set fewer darts.",
-    )
-    along = strip * (index + 1) + intake * (index + 0.5)
-    at = first + np.sign(last - first) * np.where(strip <= 0.0, np.nan, along)
-    return np.where(np.isnan(at)[:, None], np.nan, path.point_at(np.nan_to_num(at)))
-
-
-@operation(takes=(PATH, POINT, LENGTH), gives=POINT)
-def dart_foot_laid(run: Run, guide: Guide, centre: Floats, intake: Floats, *, sign: float) -> Floats:
-    """A foot half the intake along the reference line from the dart's centre; beyond its end, straight on."""
-    path = guide.path
-    if len(path.segments) == 1 and isinstance(path.segments[0], Line):
-        return centre + path.start_direction() * (sign * intake / 2.0)[:, None]
-    near = nearest_on(path, centre)
-    at = near + sign * intake / 2.0
-    held = np.clip(at, 0.0, path.length())
-    on = path.point_at(np.nan_to_num(held)) + path.direction_at(np.nan_to_num(held)) * (at - held)[:, None]
-    return on + (centre - path.point_at(np.nan_to_num(near)))
-
-
-@operation(takes=(POINT, LENGTH), gives=POINT)
-def dart_point_level(run: Run, centre: Floats, y: Floats) -> Floats:
-    return vector(centre[:, 0], y)
-
-
-@operation(takes=(PATH, POINT, LENGTH, NUMBER), gives=POINT)
-def dart_point_long(run: Run, guide: Guide, centre: Floats, length: Floats, side: Floats, *, plumb: bool) -> Floats:
-    """A point so far from the edge, square to it or plumb, into the piece."""
-    path = guide.path
-    inward = square_to(path.direction_at(np.nan_to_num(nearest_on(path, centre)))) * side[:, None]
-    if plumb:
-        inward = vector(np.zeros(run.n), np.where(inward[:, 1] >= 0.0, 1.0, -1.0))
-    return centre + inward * length[:, None]
-
-
 @operation(takes=(EDGE,), gives=POINT)
 def dart_foot(run: Run, edge: Edge, *, name: str, which: str) -> Floats:
     dart = next(dart for dart in edge.darts if dart.name == name)
@@ -461,11 +381,11 @@ def opening_at(dart: Dart, y: Floats) -> Floats:
             inside = (part <= 1.0 + 1e-12) & ((part >= 0.0) | (number == 0))
             x = np.where(np.isnan(x) & inside, a[:, 0] + (b[:, 0] - a[:, 0]) * part, x)
         openings.append(x)
-    width = np.nan_to_num(np.abs(openings[1] - openings[0]))
+    width: Floats = np.nan_to_num(np.abs(openings[1] - openings[0]))
     return width if dart.held_to is None else np.minimum(width, dart.asked)  # held legs run on side by side
 
 
-def crossing(one: Dart, other: Dart) -> Floats:
+def crossing(one: Dart, other: Dart) -> Mask:
     """Whether the legs of two darts cross (N,)."""
     hit = np.zeros(len(one.point), dtype=bool)
     for leg in (one.near_leg, one.far_leg):
@@ -476,7 +396,7 @@ def crossing(one: Dart, other: Dart) -> Floats:
     return hit
 
 
-def _cross(a: Floats, b: Floats, c: Floats, d: Floats) -> Floats:
+def _cross(a: Floats, b: Floats, c: Floats, d: Floats) -> Mask:
     def side(p: Floats, q: Floats, r: Floats) -> Floats:
         return cross(q - p, r - p)
 
@@ -485,11 +405,13 @@ def _cross(a: Floats, b: Floats, c: Floats, d: Floats) -> Floats:
 
 def beyond(dart: Dart, path: Path) -> Floats:
     """How far from its centre as laid out (N,) a dart's fold meets another edge before it reaches the point; NaN where it does not."""
+    limit = np.full(len(dart.point), np.nan)
+    if dart.middle is None:
+        return limit
     low, high = path.box()
     near = np.flatnonzero(
         (np.minimum(dart.middle, dart.point) <= high + 1.0).all(axis=1) & (np.maximum(dart.middle, dart.point) >= low - 1.0).all(axis=1)
     )
-    limit = np.full(len(dart.point), np.nan)
     if len(near):  # most edges lie far from most darts
         foot = taken(dart.middle, near)
         way = taken(dart.point, near) - foot

@@ -22,8 +22,8 @@ from ..geometry.solve import root
 from ..meaning.kinds import DIRECTION, LENGTH, NUMBER, PATH, POINT
 from ..meaning.plan import Step
 from ..source.quantity import show_length
-from .steps import Run
 from .operations import Claimed, Term, operation
+from .steps import Run
 
 SAME = 0.01  # mm; points nearer than this are one
 
@@ -292,17 +292,10 @@ def run_edge(
     `runs` are its stretches from the top down, `plumb` the levels at which it runs plumb, `amounts` what it is bowed by.
     """
     for index, (upper, lower) in enumerate(zip(places, places[1:], strict=False)):
-        run.fail(
-            lower[:, 1] <= upper[:, 1],
-            "D410",
-            f"The {edge} does not go down from {levels[index]} to {levels[index + 1]}",
-            expected=f"{levels[index + 1]} below {levels[index]}",
-            found=lambda i, u=upper, w=lower: f"{show_length(u[i, 1] - w[i, 1], run.unit)} above it",
-            suggestion="Change the length, or leave out a level that lies outside the piece.",
-        )
+        _goes_down(run, edge, levels[index], levels[index + 1], upper[:, 1] - lower[:, 1])
     down = vector(np.zeros(run.n), np.ones(run.n))
     segments: list[Segment] = []
-    smooth: list[tuple[Sequence[Floats], Floats | None, Floats | None]] = []
+    smooth: list[tuple[list[Floats], Floats | None, Floats | None]] = []
     for index, (kind, start, end, amount, sign) in enumerate(runs):
         if kind == "straight":
             segments += [Line(places[k], places[k + 1]) for k in range(start, end)]
@@ -313,11 +306,23 @@ def run_edge(
         else:
             out = down if start in plumb else _joining(runs, index - 1, places, start)
             into = down if end in plumb else _joining(runs, index + 1, places, end)
-            smooth.append((places[start : end + 1], out, into))
+            smooth.append((list(places[start : end + 1]), out, into))
             segments += fair.graded(*smooth[-1])
     run.turned(lambda: sum((fair.held(*one) * 1000.0**k for k, one in enumerate(smooth)), np.zeros(run.n)))
     path = Path(tuple(segments))
     return Guide(path, alike(path))
+
+
+def _goes_down(run: Run, edge: str, upper: str, lower: str, above: Floats) -> None:
+    """Complain of bodies in whom the lower of two levels lies `above` (N,) the upper one."""
+    run.fail(
+        above >= 0.0,
+        "D410",
+        f"The {edge} does not go down from {upper} to {lower}",
+        expected=f"{lower} below {upper}",
+        found=lambda i: f"{show_length(above[i], run.unit)} above it",
+        suggestion="Change the length, or leave out a level that lies outside the piece.",
+    )
 
 
 def _joining(runs: Sequence[Stretch], index: int, places: Sequence[Floats], at: int) -> Floats | None:

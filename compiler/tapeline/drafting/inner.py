@@ -9,8 +9,8 @@ import numpy as np
 from ..geometry.arrays import Floats
 from ..geometry.plane import choose, dot, square_to, unit
 from ..meaning.kinds import LENGTH, POINT
-from .steps import Run
 from .operations import operation
+from .steps import Run
 
 
 @operation(takes=(POINT, POINT, POINT, LENGTH), gives=POINT)
@@ -46,4 +46,5 @@ def inner_opening(corners: Sequence[Floats], y: Floats) -> Floats:
             part = (y - a[:, 1]) / np.where(np.abs(drop) < 1e-9, np.nan, drop)
             x = np.where((part >= 0.0) & (part <= 1.0) & np.isnan(x), a[:, 0] + (b[:, 0] - a[:, 0]) * part, x)
         sides.append(x)
-    return np.nan_to_num(np.abs(sides[1] - sides[0]))
+    width: Floats = np.nan_to_num(np.abs(sides[1] - sides[0]))
+    return width

@@ -15,11 +15,11 @@ from ..geometry.segments import Arc, Cubic, Line
 from ..meaning.kinds import ANGLE, AREA, EDGE, LENGTH, NUMBER, PATH, POINT
 from ..source.quantity import show_length
 from .darts import opening_at
-from .steps import Run
 from .guides import Guide, path_of
 from .inner import inner_opening
 from .operations import operation
 from .pattern import Edge
+from .steps import Run
 
 HAIR = 1e-6  # mm; lengths and depths nearer than this are one
 BESIDE = 1e-3  # mm; a level through a corner or along an edge is read so far above and below it
@@ -81,7 +81,8 @@ def section_width(run: Run, y: Floats, *edges: Edge, inner: Sequence[Floats]) ->
         middle = (inner[k + 1] + inner[k + 3]) / 2.0
         here = inside(middle[:, None], ring)[:, 0]  # a part of a cut has only those of its own
         folded = folded + np.where(here, inner_opening(inner[k : k + 4], y), 0.0)
-    return np.maximum(*widths) - folded
+    wider: Floats = np.maximum(*widths)
+    return wider - folded
 
 
 def _crossings(edge: Edge, y: Floats, hair: float) -> list[Floats]:

@@ -12,13 +12,13 @@ from ..geometry.dual import plain, settled
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import along, angle_between, choose, distance, dot, norm, square_to, taken, unit, vector
-from ..geometry.segments import Arc, Cubic, Line
+from ..geometry.segments import Cubic, Line, Segment
 from ..geometry.solve import polished
 from ..meaning.kinds import ANGLE, DIRECTION, LENGTH, NUMBER, PATH, POINT
 from ..source.quantity import show_length, show_number
-from .steps import Run
 from .guides import SAME, Guide
 from .operations import one_of, operation
+from .steps import Run
 
 
 @operation(gives=POINT, intervals=straight.origin)
@@ -33,7 +33,8 @@ def place(run: Run, x: Floats, y: Floats) -> Floats:
 
 @operation(takes=(POINT, LENGTH), gives=POINT, intervals=straight.shift)
 def shift(run: Run, point: Floats, amount: Floats, *, dx: float, dy: float) -> Floats:
-    return point + amount[:, None] * np.array([dx, dy])
+    moved: Floats = point + amount[:, None] * np.array([dx, dy])
+    return moved
 
 
 @operation(takes=(POINT, POINT, NUMBER), gives=POINT, intervals=straight.toward_part)
@@ -178,7 +179,7 @@ def _nearest_on_line(line: Line, point: Floats) -> Floats:
     return np.clip(dot(point - line.start(), run) / np.where(whole > 0.0, whole, np.inf), 0.0, 1.0)
 
 
-def _nearest_on_curve(segment: Arc | Cubic, point: Floats) -> Floats:
+def _nearest_on_curve(segment: Segment, point: Floats) -> Floats:
     still, here = segment.still(), plain(point)
     t = _nearest_standing(still, here)
     if still is segment and here is point:
@@ -187,7 +188,7 @@ def _nearest_on_curve(segment: Arc | Cubic, point: Floats) -> Floats:
     return settled(lambda t: np.where((t > 0.0) & (t < 1.0), dot(segment.at(t) - point, segment.velocity(t)), 0.0), t)
 
 
-def _nearest_standing(segment: Arc | Cubic, point: Floats) -> Floats:
+def _nearest_standing(segment: Segment, point: Floats) -> Floats:
     if isinstance(segment, Cubic):
         chord = segment.end() - segment.start()
         at = np.clip(dot(point - segment.start(), chord) / dot(chord, chord), 0.0, 1.0)
@@ -206,7 +207,7 @@ def _nearest_standing(segment: Arc | Cubic, point: Floats) -> Floats:
     return np.where(low == 0.0, 0.0, np.where(high == 1.0, 1.0, middle))
 
 
-def _looked_at(segment: Arc | Cubic, point: Floats) -> tuple[Floats, Floats, Floats]:
+def _looked_at(segment: Segment, point: Floats) -> tuple[Floats, Floats, Floats]:
     """The parameters on either side of the best place of the lattice, and that place, each (N,)."""
     off = segment.sample(LATTICE) - point[:, None]
     apart = dot(off, off)
@@ -408,7 +409,8 @@ def meet_tape_path(run: Run, centre: Floats, radius: Floats, guide: Guide, *, si
     dx, dy = _SENSES[side]
     worth = found[..., 0] * dx + found[..., 1] * dy
     best = np.argmax(np.where(np.isnan(worth), -np.inf, worth), axis=1)
-    return found[np.arange(run.n), best]
+    furthest: Floats = found[np.arange(run.n), best]
+    return furthest
 
 
 def nearest_and_farthest(path: Path, point: Floats) -> tuple[np.ndarray, np.ndarray]:

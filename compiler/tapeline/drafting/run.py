@@ -17,7 +17,7 @@ from ..geometry.arrays import Floats, Indices, Mask
 from ..meaning.plan import Plan, needed_steps
 from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic
-from . import arithmetic, darts, guides, inner, joining, measuring, parting, pivoting, places, shapes, spreading  # noqa: F401  (they fill the table of operations)
+from . import arithmetic, darts, guides, inner, joining, laying, measuring, parting, pivoting, places, shapes, spreading  # noqa: F401  (they fill the table of operations)
 from .assembly import assemble
 from .failures import Failure
 from .ledgers import Ledgers, keep_ledgers
@@ -76,13 +76,13 @@ def draft(
 
 def _draft_chunk(style: Style, index: Indices, measures: Mapping[str, Floats], choices: Mapping[str, Floats], unit: str) -> list[Draft]:
     drafts: list[Draft] = []
-    for outcomes, bodies in _courses(style, index, measures, choices):
+    for outcomes, bodies in courses(style, index, measures, choices):
         plan, said = style.course(outcomes)
         drafts += _draft_course(plan, bodies, measures, choices, unit, said if outcomes else ())
     return sorted(drafts, key=lambda one: int(one.index[0]))
 
 
-def _courses(
+def courses(
     style: Style,
     index: Indices,
     measures: Mapping[str, Floats],
@@ -95,11 +95,11 @@ def _courses(
     undecided = [fork for fork in plan.forks if fork.key not in outcomes]
     if not undecided:
         return [(outcomes, index)]
-    run = _start(plan, index, measures, choices, "cm")
+    run = start(plan, index, measures, choices, "cm")
     run.quiet = True
     run.carry_out(needed_steps(plan.steps, [fork.slot for fork in undecided]))
     table = np.stack([run.filled[fork.slot] for fork in undecided], axis=1)
-    courses: list[tuple[Outcomes, Indices]] = []
+    found: list[tuple[Outcomes, Indices]] = []
     table = np.nan_to_num(table)
     for row in table[:1] if (table == table[:1]).all() else np.unique(table, axis=0):
         here = (table == row).all(axis=1)
@@ -107,11 +107,11 @@ def _courses(
             fork.key: (bool(value > 0.5) if fork.kind == "when" else int(round(value)))
             for fork, value in zip(undecided, row, strict=True)
         }
-        courses += _courses(style, index[here], measures, choices, {**outcomes, **chosen})
-    return courses
+        found += courses(style, index[here], measures, choices, {**outcomes, **chosen})
+    return found
 
 
-def _start(plan: Plan, index: Indices, measures: Mapping[str, Floats], choices: Mapping[str, Floats], unit: str) -> Run:
+def start(plan: Plan, index: Indices, measures: Mapping[str, Floats], choices: Mapping[str, Floats], unit: str) -> Run:
     return Run(
         plan,
         len(index),
@@ -149,7 +149,7 @@ def _draft_together(
     `said` is what is wrong in this course of the style: a number of darts, or a mixture of outcomes, that was not
     read before.  It fails every body that takes the course.
     """
-    run = _start(plan, index, measures, choices, unit)
+    run = start(plan, index, measures, choices, unit)
     for one in said:
         run.fail(True, one.code, one.title, one.expected, one.found, one.suggestion, one.span, one.others, one.severity)
     run.carry_out(plan.steps)

@@ -18,7 +18,6 @@ from ..source.text import Span
 from .failures import Failure, Words
 from .operations import OPERATIONS
 
-
 Way = tuple[int | None, Span, Floats | Indices | Mask]  # a slot, its rule, and which way (N,) each body went there
 
 
