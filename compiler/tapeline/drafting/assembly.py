@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from typing import Any
+
 import numpy as np
 
+from ..geometry.arrays import Floats
 from ..geometry.outline import inside
 from ..geometry.path import Path
 from ..geometry.plane import unit
 from ..meaning.plan import PiecePlan, Plan
+from ..source.text import Span
 from .guides import path_of
 from .measuring import on_strips
-from .pattern import Allowance, InnerDart, Mark, Notch, Pattern, Piece, Seam
+from .pattern import Allowance, Edge, InnerDart, Mark, Notch, Pattern, Piece, Seam
+from .steps import Run
 
 SEAM_TOLERANCE = 25.4 / 16  # mm: pattern truth kept by a fitting teacher, Threads magazine no. 200 (2018-19)
 
 
-def assemble(plan: Plan, run) -> Pattern:
+def assemble(plan: Plan, run: Run) -> Pattern:
     filled = run.filled
     pieces, foundations = (tuple(_piece(piece, run) for piece in plan.pieces if piece.issued == issued) for issued in (True, False))
     seams = tuple(
@@ -37,7 +43,7 @@ def assemble(plan: Plan, run) -> Pattern:
     return Pattern(run.n, pieces, seams, allowances, dict(plan.corners), plan.level_order, bodies, values, foundations)
 
 
-def _piece(plan: PiecePlan, run) -> Piece:
+def _piece(plan: PiecePlan, run: Run) -> Piece:
     filled = run.filled
     edges = tuple(filled[slot] for _, slot in plan.edges)
     by_name = {edge.name: edge for edge in edges}
@@ -52,7 +58,7 @@ def _piece(plan: PiecePlan, run) -> Piece:
         point, direction = on_strips(by_name[notch.edge], filled[notch.place])
         notches.append(Notch(notch.edge, notch.name, notch.span, point, direction))
 
-    def values(table):
+    def values(table: Mapping[str, int]) -> dict[str, Floats]:
         return {name: filled[slot] for name, slot in table.items()}
 
     return Piece(
@@ -73,10 +79,11 @@ def _piece(plan: PiecePlan, run) -> Piece:
     )
 
 
-def _inner(plan, edges, filled) -> InnerDart:
+def _inner(plan: tuple[str, Span, tuple[int, ...], int], edges: Sequence[Edge], filled: Mapping[int, Any]) -> InnerDart:
     """A dart within a piece; where its middle does not lie in this part of a cut it is not there."""
     name, span, corners, intake = plan
     places = [filled[slot] for slot in corners]
     middle = (places[1] + places[3]) / 2.0
     here = inside(middle[:, None], Path.join(*(edge.stitch_path() for edge in edges)).flatten())
-    return InnerDart(name, span, *(np.where(here, place, np.nan) for place in places), filled[intake])
+    upper, near, lower, far = (np.where(here, place, np.nan) for place in places)
+    return InnerDart(name, span, upper, near, lower, far, filled[intake])

@@ -12,13 +12,15 @@ import re
 
 import numpy as np
 
+from ..geometry.arrays import Floats
 from ..meaning.kinds import ANGLE, AREA, CONDITION, LENGTH
 from ..meaning.plan import Example, Expectation, Plan, needed_steps
 from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic, in_order
 from ..source.quantity import show_number
 from ..source.units import LENGTHS, UNITS, pattern
-from .run import Run, draft
+from .run import draft
+from .steps import Run
 
 _UNIT = re.compile(rf"\d\s*({pattern(LENGTHS)})\b")
 _MOST_DECIMALS = 6
@@ -78,9 +80,11 @@ def _run_example(style: Style, plan: Plan, example: Example) -> list[Diagnostic]
     return found
 
 
-def _given(plan: Plan, example: Example):
+def _given(plan: Plan, example: Example) -> tuple[dict[str, Floats], dict[str, Floats], list[Diagnostic]]:
     """(measures, choices, diagnostics): the values given, each worked out with those before it."""
-    measures, choices, found = {}, {}, []
+    measures: dict[str, Floats] = {}
+    choices: dict[str, Floats] = {}
+    found: list[Diagnostic] = []
     for name, slot, span in example.given:
         steps = needed_steps(plan.steps, [slot])
         wanting = [step.options["name"] for step in steps if step.operation == "measure" and step.options["name"] not in measures]
@@ -117,7 +121,7 @@ def _compare(run: Run, expectation: Expectation, source: str, failed: bool) -> l
     if not misses:
         return []
     expected = ", ".join(f"{axis}{wanted}" for axis, wanted, _, _ in misses)
-    found = ", ".join(f"{axis}{found}" + (f" ({off} off)" if off else "") for axis, _, found, off in misses)
+    shown = ", ".join(f"{axis}{figure}" + (f" ({off} off)" if off else "") for axis, _, figure, off in misses)
     near = "" if expectation.kind == CONDITION else f", to within {_figure(tolerance, expectation, 6)}"
     return [
         Diagnostic(
@@ -125,7 +129,7 @@ def _compare(run: Run, expectation: Expectation, source: str, failed: bool) -> l
             f"{expectation.words} does not come out",
             expectation.span,
             expected + near,
-            found,
+            shown,
             "Compare the rules behind it with the source.",
             body=source,
         )
@@ -139,7 +143,8 @@ def _axes(expectation: Expectation) -> tuple[str, ...]:
 def _shown(wanted: float, found: float, tolerance: float, expectation: Expectation) -> tuple[str, str, str]:
     """Expected, found and their distance, with as many decimals as it takes to tell them apart and show the slack."""
     if expectation.kind == CONDITION:
-        return *("yes" if value > 0.5 else "no" for value in (wanted, found)), ""
+        answers = ["yes" if value > 0.5 else "no" for value in (wanted, found)]
+        return answers[0], answers[1], ""
     for decimals in range(2, _MOST_DECIMALS + 1):
         texts = [_figure(value, expectation, decimals) for value in (wanted, found, found - wanted)]
         if texts[0] != texts[1] and _figure(2.0 * tolerance, expectation, decimals)[:2] not in ("0", "0 "):

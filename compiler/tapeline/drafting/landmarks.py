@@ -10,16 +10,17 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..geometry.arrays import Floats
 from .pattern import Mark, Piece
 
 SAME = 1e-4  # mm; places nearer than this for every body are one
 
 
-def landmarks(piece: Piece) -> dict[str, np.ndarray]:
+def landmarks(piece: Piece) -> dict[str, Floats]:
     """Name -> places (N, 2): corners in order round the outline, then points, darts, lines and notches."""
-    places: dict[str, np.ndarray] = {}
+    places: dict[str, Floats] = {}
 
-    def told(name: str, place: np.ndarray) -> None:
+    def told(name: str, place: Floats) -> None:
         if name not in places:
             places[name] = place
 
@@ -32,9 +33,9 @@ def landmarks(piece: Piece) -> dict[str, np.ndarray]:
             told(f"{dart.name}_near", dart.near_foot)
             told(f"{dart.name}_point", dart.point)
             told(f"{dart.name}_far", dart.far_foot)
-    for dart in piece.inner:
-        for word, corner in zip(("upper", "near", "lower", "far"), dart.corners(), strict=True):
-            told(f"{dart.name}_{word}", corner)
+    for inner in piece.inner:
+        for word, corner in zip(("upper", "near", "lower", "far"), inner.corners(), strict=True):
+            told(f"{inner.name}_{word}", corner)
     for name, mark in _named(piece.marks):
         told(f"{name} start", mark.path.start())
         told(f"{name} end", mark.path.end())
@@ -43,9 +44,9 @@ def landmarks(piece: Piece) -> dict[str, np.ndarray]:
     return places
 
 
-def distinct(places: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
+def distinct(places: dict[str, Floats]) -> dict[str, Floats]:
     """The places without those that lie on one told before, for every body; a name from the text goes before a corner's."""
-    kept: dict[str, np.ndarray] = {}
+    kept: dict[str, Floats] = {}
     for name in sorted(places, key=lambda name: "/" in name):
         if not any(np.allclose(places[name], other, rtol=0.0, atol=SAME, equal_nan=True) for other in kept.values()):
             kept[name] = places[name]

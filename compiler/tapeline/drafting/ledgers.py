@@ -7,14 +7,17 @@ dart and the amount.  All figures are mm, arrays (N,).
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from ..geometry.arrays import Floats
 from ..meaning.plan import Plan
 from ..source.text import Span
 from .darts import opening_at
-from .pattern import Pattern
+from .pattern import Pattern, Piece
+from .steps import Run
 
 
 @dataclass(slots=True, eq=False)
@@ -23,24 +26,24 @@ class Narrowed:
 
     piece: str
     dart: str
-    lack: np.ndarray  # for all its instances together
+    lack: Floats  # for all its instances together
 
 
 @dataclass(slots=True, eq=False)
 class GirthRow:
     level: str
-    body: np.ndarray | None
-    intended: np.ndarray | None
-    sewn: np.ndarray
-    pieces: tuple[tuple[str, int, np.ndarray], ...]  # piece, how often, its sewn width
+    body: Floats | None
+    intended: Floats | None
+    sewn: Floats
+    pieces: tuple[tuple[str, int, Floats], ...]  # piece, how often, its sewn width
     narrowed: tuple[Narrowed, ...]
 
     @property
-    def ease(self) -> np.ndarray | None:
+    def ease(self) -> Floats | None:
         return None if self.body is None else self.sewn - self.body
 
     @property
-    def surplus(self) -> np.ndarray | None:
+    def surplus(self) -> Floats | None:
         """What is left beyond the intention: positive where the garment comes out too big."""
         return None if self.intended is None else self.sewn - self.intended
 
@@ -49,15 +52,15 @@ class GirthRow:
 class SeamRow:
     one: str
     other: str
-    length_one: np.ndarray
-    length_other: np.ndarray
-    ease: np.ndarray
+    length_one: Floats
+    length_other: Floats
+    ease: Floats
     tolerance: float
     kind: str
     span: Span
 
     @property
-    def difference(self) -> np.ndarray:
+    def difference(self) -> Floats:
         """How much longer the first side is than the second with the ease that is meant."""
         return self.length_one - self.length_other - self.ease
 
@@ -66,7 +69,7 @@ class SeamRow:
 class AllowanceRow:
     piece: str
     edge: str
-    width: np.ndarray
+    width: Floats
     kind: str
 
 
@@ -77,7 +80,7 @@ class Ledgers:
     allowances: tuple[AllowanceRow, ...]
 
 
-def keep_ledgers(plan: Plan, pattern: Pattern, run) -> Ledgers:
+def keep_ledgers(plan: Plan, pattern: Pattern, run: Run) -> Ledgers:
     with np.errstate(all="ignore"):
         return Ledgers(_girths(plan, pattern), _seams(pattern), _allowances(pattern))
 
@@ -88,10 +91,10 @@ def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:
         crossing = [piece for piece in pattern.pieces if level in piece.widths and not piece.cut.purpose]
         if not crossing:
             continue
-        sewn = sum(piece.widths[level] * piece.cut.instances for piece in crossing)
+        sewn = sum((piece.widths[level] * piece.cut.instances for piece in crossing), np.zeros(pattern.n))
         intended = None
         if all(level in piece.intended for piece in crossing):
-            intended = sum(piece.intended[level] * piece.cut.instances for piece in crossing)
+            intended = sum((piece.intended[level] * piece.cut.instances for piece in crossing), np.zeros(pattern.n))
         rows.append(
             GirthRow(
                 level,
@@ -105,7 +108,7 @@ def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:
     return tuple(rows)
 
 
-def _narrowed(piece, level):
+def _narrowed(piece: Piece, level: str) -> Iterator[Narrowed]:
     y = piece.levels[level]
     for edge in piece.edges:
         middle = (edge.start()[:, 1] + edge.end()[:, 1]) / 2.0
@@ -121,25 +124,20 @@ def _seams(pattern: Pattern) -> tuple[SeamRow, ...]:
     for seam in pattern.seams:
         counts = {pattern.piece(piece).cut.instances for piece, _ in (*seam.one, *seam.other)}
         shared = counts.pop() if len(counts) == 1 else 1
-        sides = [
-            sum(pattern.piece(piece).edge(edge).closed_length() * (pattern.piece(piece).cut.instances / shared) for piece, edge in side)
-            for side in (seam.one, seam.other)
-        ]
-        rows.append(
-            SeamRow(
-                _said(pattern, seam.one, shared),
-                _said(pattern, seam.other, shared),
-                *sides,
-                seam.ease,
-                seam.tolerance,
-                seam.kind,
-                seam.span,
-            )
-        )
+        one, other = (_length(pattern, side, shared) for side in (seam.one, seam.other))
+        said = (_said(pattern, side, shared) for side in (seam.one, seam.other))
+        said_one, said_other = said
+        rows.append(SeamRow(said_one, said_other, one, other, seam.ease, seam.tolerance, seam.kind, seam.span))
     return tuple(rows)
 
 
-def _said(pattern: Pattern, side, shared: int) -> str:
+def _length(pattern: Pattern, side: Sequence[tuple[str, str]], shared: int) -> Floats:
+    """How long (N,) one side of a seam is, every edge counted as often as its piece is cut for each of `shared`."""
+    lengths = (pattern.piece(piece).edge(edge).closed_length() * (pattern.piece(piece).cut.instances / shared) for piece, edge in side)
+    return sum(lengths, np.zeros(pattern.n))
+
+
+def _said(pattern: Pattern, side: Sequence[tuple[str, str]], shared: int) -> str:
     words = []
     for piece, edge in side:
         times = pattern.piece(piece).cut.instances // shared

@@ -192,14 +192,14 @@ def edge_between_levels(run: Run, drawn: Edge, y0: Floats, y1: Floats, *, edge: 
 
 
 @operation(takes=(LENGTH,), more=EDGE, gives=PATH)
-def line_across(run, y, *edges):
+def line_across(run: Run, y: Floats, *edges: Edge) -> Path:
     """The widest stretch of a level that lies in the cloth of a piece, from left to right."""
     crossings = np.sort(np.concatenate([part for edge in edges for part in _crossings(edge, y, 0.0)], axis=1), axis=1)
     if crossings.shape[1] % 2:
         crossings = np.concatenate([crossings, np.full((run.n, 1), np.nan)], axis=1)
     left, right = crossings[:, 0::2], crossings[:, 1::2]
     bodies, widest = np.arange(run.n), np.argmax(np.nan_to_num(right - left), axis=1)
-    ends = [np.stack([side[bodies, widest], y], axis=1) for side in (left, right)]
+    start, end = (np.stack([side[bodies, widest], y], axis=1) for side in (left, right))
     run.fail(
         ~(right - left > HAIR).any(axis=1) & np.isfinite(y),
         "D432",
@@ -208,7 +208,7 @@ def line_across(run, y, *edges):
         found=lambda i: f"{show_length(y[i], run.unit)} below the first level, where it has none",
         suggestion="Name a level between the upper and the lower end of the piece.",
     )
-    return Path((Line(*ends),))
+    return Path((Line(start, end),))
 
 
 @operation(takes=(EDGE, LENGTH), gives=LENGTH)

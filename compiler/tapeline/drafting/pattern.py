@@ -7,14 +7,18 @@ is the style's, never a body's.  Millimetres; x across from the centre line to t
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import InitVar, dataclass, field
+from functools import reduce
 
 import numpy as np
 
+from ..geometry.arrays import Floats, Indices, Mask
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..meaning.cutting import Corner, Cut
 from ..source.text import Span
+
+Chosen = Indices | Mask | slice  # some of the bodies
 
 
 @dataclass(slots=True, eq=False)
@@ -27,24 +31,24 @@ class Dart:
 
     name: str
     span: Span
-    point: np.ndarray
+    point: Floats
     near_leg: Path
     far_leg: Path
     fold: Motion
     trued: Path
     press: str  # "near" or "far": the side the folded dart is laid to
-    intake: np.ndarray  # distance of the feet
-    asked: np.ndarray  # the intake that the rule asked for
+    intake: Floats  # distance of the feet
+    asked: Floats  # the intake that the rule asked for
     held_to: str | None = None  # level down to which the full intake is kept
-    middle: np.ndarray | None = None  # where its centre was laid out, from which its length is told
+    middle: Floats | None = None  # where its centre was laid out, from which its length is told
     kind: str = "dart"  # or "pleat": its legs are fold lines that run to another edge, and it is only sewn across its end
 
     @property
-    def near_foot(self) -> np.ndarray:
+    def near_foot(self) -> Floats:
         return self.near_leg.start()
 
     @property
-    def far_foot(self) -> np.ndarray:
+    def far_foot(self) -> Floats:
         return self.far_leg.start()
 
     def moved(self, motion: Motion) -> Dart:
@@ -85,7 +89,7 @@ class Dart:
             self.kind,
         )
 
-    def take(self, index) -> Dart:
+    def take(self, index: Chosen) -> Dart:
         return Dart(
             self.name,
             self.span,
@@ -107,18 +111,18 @@ class Dart:
 class Edge:
     """A named edge of an outline, running with it.  `strips` lie between the darts, one more than there are darts.
 
-    `closed` is the sewn edge with every dart folded, lying where the first strip lies.
+    `closed` is the sewn edge with every dart folded, lying where the first strip lies; without darts it is that strip.
     """
 
     name: str
     span: Span
     strips: tuple[Path, ...]
     darts: tuple[Dart, ...] = ()
-    closed: Path = None
+    sewn: InitVar[Path | None] = None
+    closed: Path = field(init=False)
 
-    def __post_init__(self):
-        if self.closed is None:
-            self.closed = self.strips[0]
+    def __post_init__(self, sewn: Path | None) -> None:
+        self.closed = self.strips[0] if sewn is None else sewn
 
     def stitch_path(self) -> Path:
         """The edge on the paper: strips with the legs of open darts between them, pleats laid flat."""
@@ -134,19 +138,19 @@ class Edge:
             runs += [dart.trued, strip]
         return Path.join(*runs)
 
-    def start(self) -> np.ndarray:
+    def start(self) -> Floats:
         return self.strips[0].start()
 
-    def end(self) -> np.ndarray:
+    def end(self) -> Floats:
         return self.strips[-1].end()
 
-    def closed_length(self) -> np.ndarray:
+    def closed_length(self) -> Floats:
         return self.closed.length()
 
-    def open_length(self) -> np.ndarray:
+    def open_length(self) -> Floats:
         """Length of the drawn edge with the darts' openings measured straight across."""
-        total = sum(strip.length() for strip in self.strips)
-        return total + sum(dart.intake for dart in self.darts)
+        total = reduce(np.add, [strip.length() for strip in self.strips])
+        return total + sum((dart.intake for dart in self.darts), np.zeros(len(total)))
 
     def reversed(self) -> Edge:
         """The same edge walked the other way; near and far legs change places."""
@@ -161,7 +165,7 @@ class Edge:
             self.closed.moved(last.inverse()).reversed(),
         )
 
-    def take(self, index) -> Edge:
+    def take(self, index: Chosen) -> Edge:
         return Edge(
             self.name,
             self.span,
@@ -177,17 +181,18 @@ class InnerDart:
 
     name: str
     span: Span
-    upper: np.ndarray
-    near: np.ndarray
-    lower: np.ndarray
-    far: np.ndarray
-    asked: np.ndarray
+    upper: Floats
+    near: Floats
+    lower: Floats
+    far: Floats
+    asked: Floats
 
-    def corners(self) -> tuple[np.ndarray, ...]:
+    def corners(self) -> tuple[Floats, ...]:
         return self.upper, self.near, self.lower, self.far
 
-    def take(self, index) -> InnerDart:
-        return InnerDart(self.name, self.span, *(corner[index] for corner in self.corners()), self.asked[index])
+    def take(self, index: Chosen) -> InnerDart:
+        upper, near, lower, far = (corner[index] for corner in self.corners())
+        return InnerDart(self.name, self.span, upper, near, lower, far, self.asked[index])
 
 
 @dataclass(slots=True, eq=False)
@@ -199,9 +204,9 @@ class Mark:
     span: Span
     path: Path
     note: str = ""
-    length: np.ndarray | None = None  # its own length as cut where it is less than the path (a bone in its channel)
+    length: Floats | None = None  # its own length as cut where it is less than the path (a bone in its channel)
 
-    def take(self, index) -> Mark:
+    def take(self, index: Chosen) -> Mark:
         return Mark(
             self.kind, self.name, self.span, self.path.take(index), self.note, None if self.length is None else self.length[index]
         )
@@ -214,10 +219,10 @@ class Notch:
     edge: str
     name: str
     span: Span
-    point: np.ndarray
-    direction: np.ndarray  # unit tangent of the edge there
+    point: Floats
+    direction: Floats  # unit tangent of the edge there
 
-    def take(self, index) -> Notch:
+    def take(self, index: Chosen) -> Notch:
         return Notch(self.edge, self.name, self.span, self.point[index], self.direction[index])
 
 
@@ -228,14 +233,14 @@ class Piece:
     span: Span
     edges: tuple[Edge, ...]  # in order round the outline; each begins where the last ends
     cut: Cut
-    points: dict[str, np.ndarray]
-    grain: np.ndarray  # (N, 2) unit direction of the lengthwise thread
-    levels: dict[str, np.ndarray] = field(default_factory=dict)  # y of each level that crosses the piece
+    points: dict[str, Floats]
+    grain: Floats  # (N, 2) unit direction of the lengthwise thread
+    levels: dict[str, Floats] = field(default_factory=dict)  # y of each level that crosses the piece
     marks: tuple[Mark, ...] = ()
     notches: tuple[Notch, ...] = ()
     # by-level pieces remember the undipped frame, from which girths are read: name of level -> net width (N,)
-    widths: dict[str, np.ndarray] = field(default_factory=dict)
-    intended: dict[str, np.ndarray] = field(default_factory=dict)
+    widths: dict[str, Floats] = field(default_factory=dict)
+    intended: dict[str, Floats] = field(default_factory=dict)
     source: str = ""  # the piece or foundation that it is made from
     inner: tuple[InnerDart, ...] = ()
 
@@ -253,8 +258,8 @@ class Piece:
     def darts(self) -> list[Dart]:
         return [dart for edge in self.edges for dart in edge.darts]
 
-    def take(self, index) -> Piece:
-        def each(table):
+    def take(self, index: Chosen) -> Piece:
+        def each(table: dict[str, Floats]) -> dict[str, Floats]:
             return {name: value[index] for name, value in table.items()}
 
         return Piece(
@@ -282,7 +287,7 @@ class Seam:
     span: Span
     one: tuple[tuple[str, str], ...]
     other: tuple[tuple[str, str], ...]
-    ease: np.ndarray
+    ease: Floats
     tolerance: float
     kind: str = "plain"  # plain, eased or gathered
 
@@ -292,7 +297,7 @@ class Allowance:
     """What `allow` says of one edge: how wide, of which kind (plain, turned up, faced, zip, none), where said."""
 
     edge: str
-    width: np.ndarray
+    width: Floats
     kind: str
     span: Span
     unnamed: bool = False  # of `others`: the style does not name the edge
@@ -308,8 +313,8 @@ class Pattern:
     allowances: dict[tuple[str, str], Allowance]  # (piece, edge)
     corners: dict[str, tuple[Corner, ...]]  # piece -> its stated corners
     level_order: tuple[str, ...] = ()
-    bodies: dict[str, np.ndarray] = field(default_factory=dict)  # level -> the body's own girth there, where measured
-    values: dict[str, np.ndarray] = field(default_factory=dict)  # named lengths, angles, counts of the style
+    bodies: dict[str, Floats] = field(default_factory=dict)  # level -> the body's own girth there, where measured
+    values: dict[str, Floats] = field(default_factory=dict)  # named lengths, angles, counts of the style
     foundations: tuple[Piece, ...] = ()  # drafted and judged like pieces, never cut
 
     def piece(self, name: str) -> Piece:

@@ -3,19 +3,23 @@ style's own requirements and cautions.  Each failure names its rule, the figures
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from ..geometry.arrays import Floats, Mask
 from ..geometry.outline import faults, inside
 from ..geometry.path import Path
 from ..geometry.plane import cross, distance, unit
 from ..geometry.segments import Line
 from ..geometry.simple import by_control_points
-from ..meaning.plan import Plan
+from ..meaning.plan import Plan, Requirement
 from ..source.quantity import show_figure, show_length
 from .darts import beyond, crossing
-from .ledgers import Ledgers
-from .pattern import Pattern, Piece
+from .ledgers import Ledgers, SeamRow
+from .pattern import Dart, Edge, InnerDart, Pattern, Piece
 from .places import nearest_on
+from .steps import Run
 
 CLOSED = 0.01  # mm
 FAIR = 10.0  # mm
@@ -23,7 +27,7 @@ HAIR = 0.1  # mm
 STRAIGHT = 0.01  # mm
 
 
-def judge(plan: Plan, pattern: Pattern, ledgers: Ledgers, run):
+def judge(plan: Plan, pattern: Pattern, ledgers: Ledgers, run: Run) -> None:
     """Record the failures of every body in `run`."""
     with np.errstate(all="ignore"):
         for piece in (*pattern.foundations, *pattern.pieces):
@@ -34,7 +38,7 @@ def judge(plan: Plan, pattern: Pattern, ledgers: Ledgers, run):
         _requirements(plan, run)
 
 
-def _failed(run) -> np.ndarray:
+def _failed(run: Run) -> Mask:
     mask = np.zeros(run.n, dtype=bool)
     for failure in run.failures:
         if failure.severity == "error":
@@ -42,72 +46,86 @@ def _failed(run) -> np.ndarray:
     return mask
 
 
-def _darts(piece: Piece, run):
+def _darts(piece: Piece, run: Run) -> None:
     for edge in piece.edges:
         others = [path for other in piece.edges if other is not edge for path in other.strips]
         for dart in edge.darts:
-            if dart.kind == "pleat":
-                continue
-            limits = [beyond(dart, path) for path in others]
-            limit = np.fmin.reduce(limits) if limits else np.full(run.n, np.nan)
-            run.fail(
-                np.isfinite(limit),
-                "D424",
-                f"The dart {piece.name}.{dart.name} runs out of the piece",
-                span=dart.span,
-                expected=lambda i, limit=limit: f"a dart of less than {show_length(limit[i], run.unit)} here",
-                found=lambda i, d=dart: f"one of {show_length(distance(d.point, d.middle)[i], run.unit)}",
-                suggestion="Make the dart shorter, or set it elsewhere.",
-            )
-    ring = None
-    if piece.inner or any(dart.kind == "pleat" for dart in piece.darts()):
+            if dart.kind != "pleat":
+                _keeps_within(piece, dart, others, run)
+    darts, pleats = piece.darts(), [dart for dart in piece.darts() if dart.kind == "pleat"]
+    if piece.inner or pleats:
         ring = piece.trued_outline().flatten()
-    for dart in piece.darts():
-        if dart.kind == "pleat":  # runs to another edge by intention, but no further
-            ends = [leg.end() for leg in (dart.near_leg, dart.far_leg)]
-            off = np.logical_or.reduce([_outside(piece, ring, end) for end in ends])
-            run.fail(
-                off,
-                "D424",
-                f"The pleat {piece.name}.{dart.name} runs out of the piece",
-                span=dart.span,
-                expected="a pleat that ends on an edge of its piece",
-                found="an edge that was cut away",
-                suggestion="Cut the piece first, and lay the pleats in its parts.",
-            )
-    for dart in piece.inner:
-        off = ~inside(np.stack(dart.corners(), axis=1), ring).all(axis=1)
-        run.fail(
-            off & np.isfinite(dart.near[:, 0]) & np.isfinite(ring).all(axis=(1, 2)),
-            "D424",
-            f"The dart {piece.name}.{dart.name} runs out of the piece",
-            span=dart.span,
-            expected="both its points and its sides inside the piece",
-            found="one of them outside",
-            suggestion="Make the dart shorter or narrower, or set it elsewhere.",
-        )
-    darts = piece.darts()
+        for dart in pleats:
+            _ends_on_an_edge(piece, dart, ring, run)
+        for inner in piece.inner:
+            _lies_inside(piece, inner, ring, run)
     for k, one in enumerate(darts):
         for other in darts[k + 1 :]:
-            run.fail(
-                crossing(one, other),
-                "D423",
-                f"The darts {one.name} and {other.name} of {piece.name} cross",
-                span=one.span,
-                expected="darts that lie side by side",
-                found=lambda i, a=one, b=other: f"points {show_length(distance(a.point, b.point)[i], run.unit)} apart, legs crossing",
-                suggestion="Set them further apart, make them shorter, or point them apart.",
-                others=((other.span, "the other dart"),) if other.span != one.span else (),
-            )
+            _do_not_cross(piece, one, other, run)
 
 
-def _outside(piece: Piece, ring: np.ndarray, point: np.ndarray) -> np.ndarray:
+def _keeps_within(piece: Piece, dart: Dart, others: Sequence[Path], run: Run) -> None:
+    limits = [beyond(dart, path) for path in others]
+    limit = np.fmin.reduce(limits) if limits else np.full(run.n, np.nan)
+    long = np.full(run.n, np.nan) if dart.middle is None else distance(dart.point, dart.middle)
+    run.fail(
+        np.isfinite(limit),
+        "D424",
+        f"The dart {piece.name}.{dart.name} runs out of the piece",
+        span=dart.span,
+        expected=lambda i: f"a dart of less than {show_length(limit[i], run.unit)} here",
+        found=lambda i: f"one of {show_length(long[i], run.unit)}",
+        suggestion="Make the dart shorter, or set it elsewhere.",
+    )
+
+
+def _ends_on_an_edge(piece: Piece, pleat: Dart, ring: Floats, run: Run) -> None:
+    """A pleat runs to another edge by intention, but no further."""
+    run.fail(
+        np.logical_or.reduce([_outside(piece, ring, leg.end()) for leg in (pleat.near_leg, pleat.far_leg)]),
+        "D424",
+        f"The pleat {piece.name}.{pleat.name} runs out of the piece",
+        span=pleat.span,
+        expected="a pleat that ends on an edge of its piece",
+        found="an edge that was cut away",
+        suggestion="Cut the piece first, and lay the pleats in its parts.",
+    )
+
+
+def _lies_inside(piece: Piece, dart: InnerDart, ring: Floats, run: Run) -> None:
+    off = ~inside(np.stack(dart.corners(), axis=1), ring).all(axis=1)
+    run.fail(
+        off & np.isfinite(dart.near[:, 0]) & np.isfinite(ring).all(axis=(1, 2)),
+        "D424",
+        f"The dart {piece.name}.{dart.name} runs out of the piece",
+        span=dart.span,
+        expected="both its points and its sides inside the piece",
+        found="one of them outside",
+        suggestion="Make the dart shorter or narrower, or set it elsewhere.",
+    )
+
+
+def _do_not_cross(piece: Piece, one: Dart, other: Dart, run: Run) -> None:
+    run.fail(
+        crossing(one, other),
+        "D423",
+        f"The darts {one.name} and {other.name} of {piece.name} cross",
+        span=one.span,
+        expected="darts that lie side by side",
+        found=lambda i: f"points {show_length(distance(one.point, other.point)[i], run.unit)} apart, legs crossing",
+        suggestion="Set them further apart, make them shorter, or point them apart.",
+        others=((other.span, "the other dart"),) if other.span != one.span else (),
+    )
+
+
+def _outside(piece: Piece, ring: Floats, point: Floats) -> Mask:
     """Bodies (N,) for whom a point lies outside the piece by more than an edge may be shifted in being made fair."""
     gaps = [distance(strip.point_at(np.nan_to_num(nearest_on(strip, point))), point) for edge in piece.edges for strip in edge.strips]
-    return ~inside(point[:, None], ring)[:, 0] & (np.fmin.reduce(gaps) > FAIR)
+    off: Mask = ~inside(point[:, None], ring)[:, 0] & (np.fmin.reduce(gaps) > FAIR)
+    return off
 
 
-def _fold(piece: Piece, run):
+def _fold(piece: Piece, run: Run) -> None:
     if piece.cut.fold is None:
         return
     path = Path.join(*piece.edge(piece.cut.fold).strips)
@@ -125,7 +143,7 @@ def _fold(piece: Piece, run):
     )
 
 
-def _outline(piece: Piece, run):
+def _outline(piece: Piece, run: Run) -> None:
     outline = piece.stitch_outline()
     gap = np.maximum(outline.gap(), distance(outline.start(), outline.end()))
     run.fail(
@@ -190,10 +208,10 @@ def _parted_points(piece: Piece) -> Path:
     return Path.join(*runs)
 
 
-def _nearest(piece: Piece, place, index: int) -> str:
+def _nearest(piece: Piece, place: tuple[float, float], index: int) -> str:
     """The two edges next to a place, for one body's message."""
 
-    def away(edge):
+    def away(edge: Edge) -> float:
         points = edge.stitch_path().flatten()[index]
         return float(np.min(np.hypot(points[:, 0] - place[0], points[:, 1] - place[1])))
 
@@ -201,72 +219,80 @@ def _nearest(piece: Piece, place, index: int) -> str:
     return "at " + " and ".join(edge.name for edge in near)
 
 
-def _seams(ledgers: Ledgers, run):
+def _seams(ledgers: Ledgers, run: Run) -> None:
     for row in ledgers.seams:
-        if row.kind == "gathered":
-            short = row.length_one - row.length_other < -row.tolerance
-            run.fail(
-                short,
-                "D450",
-                f"{row.one} is to be gathered but is shorter than {row.other}",
-                span=row.span,
-                expected=lambda i, r=row: f"more than {show_length(r.length_other[i], run.unit)}",
-                found=lambda i, r=row: show_length(r.length_one[i], run.unit),
-                suggestion="Name the longer edge first.",
-            )
-            continue
-        uneven = np.abs(row.difference) > row.tolerance
-        near = show_length(row.tolerance, "in" if run.unit == "in" else "mm")
-        if row.kind == "eased":
-            run.fail(
-                row.ease < 0.0,
-                "D451",
-                f"{row.one} cannot be eased by less than nothing",
-                span=row.span,
-                expected="zero or more",
-                found=lambda i, r=row: show_length(r.ease[i], run.unit),
-                suggestion="Name the longer edge first, and by how much it is longer.",
-            )
-            run.fail(
-                uneven & ~(row.ease < 0.0),
-                "D450",
-                f"{row.one} does not match {row.other} with what is eased in",
-                span=row.span,
-                expected=lambda i, r=row, near=near: f"{r.one} longer by {show_length(r.ease[i], run.unit)}, to within {near}",
-                found=lambda i, r=row: f"{_lengths(r, i, run.unit)}: {_longer(r, i, run.unit)}",
-                suggestion="Bring the edges to these lengths, or ease in what there is. The edge that is eased in stands "
-                "first. An edge counts as often as its piece is cut.",
-            )
-            continue
-        run.fail(
-            uneven,
-            "D450",
-            f"{row.one} and {row.other} do not match",
-            span=row.span,
-            expected=f"lengths that agree to {near}",
-            found=lambda i, r=row: f"{_lengths(r, i, run.unit)}, {show_length(abs(r.difference[i]), run.unit)} apart",
-            suggestion="Bring the edges to one length, or say how much is eased: sew ... to ..., easing "
-            f"{'1/4 in' if run.unit == 'in' else '0.5 cm'}. "
-            "An edge counts as often as its piece is cut.",
-        )
+        {"gathered": _gathered, "eased": _eased}.get(row.kind, _matched)(row, run)
 
 
-def _lengths(row, index: int, unit: str) -> str:
+def _near(row: SeamRow, run: Run) -> str:
+    return show_length(row.tolerance, "in" if run.unit == "in" else "mm")
+
+
+def _gathered(row: SeamRow, run: Run) -> None:
+    run.fail(
+        row.length_one - row.length_other < -row.tolerance,
+        "D450",
+        f"{row.one} is to be gathered but is shorter than {row.other}",
+        span=row.span,
+        expected=lambda i: f"more than {show_length(row.length_other[i], run.unit)}",
+        found=lambda i: show_length(row.length_one[i], run.unit),
+        suggestion="Name the longer edge first.",
+    )
+
+
+def _eased(row: SeamRow, run: Run) -> None:
+    uneven = np.abs(row.difference) > row.tolerance
+    run.fail(
+        row.ease < 0.0,
+        "D451",
+        f"{row.one} cannot be eased by less than nothing",
+        span=row.span,
+        expected="zero or more",
+        found=lambda i: show_length(row.ease[i], run.unit),
+        suggestion="Name the longer edge first, and by how much it is longer.",
+    )
+    run.fail(
+        uneven & ~(row.ease < 0.0),
+        "D450",
+        f"{row.one} does not match {row.other} with what is eased in",
+        span=row.span,
+        expected=lambda i: f"{row.one} longer by {show_length(row.ease[i], run.unit)}, to within {_near(row, run)}",
+        found=lambda i: f"{_lengths(row, i, run.unit)}: {_longer(row, i, run.unit)}",
+        suggestion="Bring the edges to these lengths, or ease in what there is. The edge that is eased in stands "
+        "first. An edge counts as often as its piece is cut.",
+    )
+
+
+def _matched(row: SeamRow, run: Run) -> None:
+    run.fail(
+        np.abs(row.difference) > row.tolerance,
+        "D450",
+        f"{row.one} and {row.other} do not match",
+        span=row.span,
+        expected=f"lengths that agree to {_near(row, run)}",
+        found=lambda i: f"{_lengths(row, i, run.unit)}, {show_length(abs(row.difference[i]), run.unit)} apart",
+        suggestion="Bring the edges to one length, or say how much is eased: sew ... to ..., easing "
+        f"{'1/4 in' if run.unit == 'in' else '0.5 cm'}. "
+        "An edge counts as often as its piece is cut.",
+    )
+
+
+def _lengths(row: SeamRow, index: int, unit: str) -> str:
     return f"{show_length(row.length_one[index], unit)} and {show_length(row.length_other[index], unit)}"
 
 
-def _longer(row, index: int, unit: str) -> str:
+def _longer(row: SeamRow, index: int, unit: str) -> str:
     """By how much the first side of a seam is longer than the second, as drawn."""
     more = float(row.length_one[index] - row.length_other[index])
     return f"{'longer' if more >= 0.0 else 'shorter'} by {show_length(abs(more), unit)}"
 
 
-def _requirements(plan: Plan, run):
+def _requirements(plan: Plan, run: Run) -> None:
     for rule in plan.requirements:
         answer = run.filled[rule.condition]
         mask = (answer < 0.5) if rule.severity == "error" else (answer > 0.5)
 
-        def figures(i: int, rule=rule) -> str:
+        def figures(i: int, rule: Requirement = rule) -> str:
             told = [(words, show_figure(float(run.filled[slot][i]), kind.word, run.unit)) for words, slot, kind in rule.figures]
             return "; ".join(f"{words} is {figure}" for words, figure in told if figure != words)
 

@@ -286,7 +286,7 @@ def lower_curve(scope: ScopeContext, node: tree.Curve, bow_side: BowSide) -> Raw
         )
         return RawEdge(points[0], points[-1], POISON)
     told: dict[str, Value] = {}
-    options: dict[str, bool] = {}
+    options: dict[str, Any] = {}
     if leaving := _row(rows, tree.Leaving):
         direction, sense_given = heading(scope, leaving.direction, points[0])
         told["leaving"] = direction
