@@ -29,6 +29,7 @@ class Module:
     another, those of the other among them."""
 
     parsed: Parsed
+    heading: tree.Style | tree.Library
     uses: list[Module] = field(default_factory=list)
     started: tuple[tree.Statement, ...] | None = None
 
@@ -37,10 +38,6 @@ class Module:
         if self.started is not None:
             return self.started
         return self.parsed.tree.statements or ()
-
-    @property
-    def heading(self) -> tree.Style | tree.Library:
-        return self.parsed.tree.heading
 
 
 @dataclass
@@ -84,10 +81,10 @@ class _Linker:
         self.diagnostics += parsed.diagnostics
         self.lost |= parsed.lost
         self.torn.update((source.name, start) for start in parsed.torn)
-        if parsed.tree.heading is None:
+        heading, language = parsed.tree.heading, parsed.tree.language
+        if heading is None or language is None:
             return None
-        heading = parsed.tree.heading
-        version = parsed.tree.language.version
+        version = language.version
         if version != str(LANGUAGE):
             self.diagnostics.append(
                 Diagnostic(
@@ -132,7 +129,7 @@ class _Linker:
                 )
             )
             return None
-        return Module(parsed)
+        return Module(parsed, heading)
 
     # ------------------------------------------------------------ starting from a style
 

@@ -124,9 +124,9 @@ class Reduction:
             else:
                 children.append(value)
         if not children:
-            first = values[0]
-            assert isinstance(first, Word)
-            return self.form(first.span, *fields)
+            place = values[0]
+            assert isinstance(place, Word)
+            return self.form(place.span, *fields)
         first, last = children[0].span, children[-1].span
         span = Span(first.source, first.start, last.end)
         head = _head(values)

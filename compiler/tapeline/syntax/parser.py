@@ -27,6 +27,7 @@ from .scanner import MOST_BRACKETS, Lexeme, Line, bracket_depth, scan
 from .tables import END, Tables, tables
 from .tree import Start, Word
 
+_FIRST_FORMER = frozenset(phrase.split()[0] for phrase in former.PHRASES)
 MOST_NESTING = 12  # indented bodies within bodies
 
 
@@ -227,7 +228,11 @@ class _Run:
 
     def renewed(self, lexemes: list[Lexeme], at: int) -> list[Lexeme]:
         """The lexemes with the new words in place of an old phrase at `at`, where only the new one can stand; S114."""
-        if lexemes[at].kind != "WORD" or (at == 0 and len(lexemes) > 1 and lexemes[1].text == "="):
+        if (
+            lexemes[at].text not in _FIRST_FORMER
+            or lexemes[at].kind != "WORD"
+            or (at == 0 and len(lexemes) > 1 and lexemes[1].text == "=")
+        ):
             return lexemes
         for count in (2, 1):
             old = lexemes[at : at + count]

@@ -102,7 +102,7 @@ class _Scanner:
         self.spoiled: list[str] = []
         self.diagnostics: list[Diagnostic] = []
 
-    def run(self):
+    def run(self) -> tuple[list[Line], list[Span], list[str], list[Diagnostic]]:
         pending: Line | None = None  # a line that may run on
         spoiled: int | None = None  # indentation of a spoiled statement: its deeper lines go with it
         for number, start in enumerate(self.source.starts, 1):
@@ -118,7 +118,7 @@ class _Scanner:
                     more = self.lexemes(start + indent, start + len(text))
                     if more is None:
                         self.spoil(pending.span.start, start + len(text), pending.indent)
-                        pending, spoiled = None, pending.indent
+                        spoiled, pending = pending.indent, None
                         continue
                     pending.lexemes.extend(more)
                     pending = self.settle(pending)
@@ -178,7 +178,7 @@ class _Scanner:
             if match is None:
                 self.unknown(at, end)
                 return None
-            kind, span = match.lastgroup, Span(self.source, at, match.end())
+            kind, span = match.lastgroup or "", Span(self.source, at, match.end())
             if kind in ("WORD", "NAME"):
                 odd = next((index for index, c in enumerate(match[0]) if not _in_name(c)), None)
                 if odd is not None:  # signs such as a fraction or a raised 2, which count as letters elsewhere
@@ -203,7 +203,7 @@ class _Scanner:
             at = match.end()
         return found
 
-    def unknown(self, at: int, end: int):
+    def unknown(self, at: int, end: int) -> None:
         character = self.source.text[at]
         if character == '"':
             self.diagnostics.append(
@@ -228,7 +228,7 @@ class _Scanner:
             )
         )
 
-    def tab(self, span: Span):
+    def tab(self, span: Span) -> None:
         self.diagnostics.append(
             Diagnostic(
                 "S103",
@@ -240,13 +240,13 @@ class _Scanner:
             )
         )
 
-    def spoil(self, start: int, end: int, indent: int | None):
+    def spoil(self, start: int, end: int, indent: int | None) -> None:
         """Leave this out, but keep its words, and its place where a statement begins here."""
         if indent is not None:
             self.lines.append(Line(indent, [], Span(self.source, start, end)))
         self.spoiled += re.findall(r"\w+'*", self.source.text[start:end])
 
-    def unclosed(self, lexeme: Lexeme, indent: int):
+    def unclosed(self, lexeme: Lexeme, indent: int) -> None:
         line = self.source.line_column(lexeme.span.start)[0]
         self.spoil(self.source.starts[line - 1], lexeme.span.end, indent)
         self.diagnostics.append(

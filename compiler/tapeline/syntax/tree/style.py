@@ -20,8 +20,8 @@ def _condition(sort: str) -> Keyed:
 
 @form
 class Start(Node):
-    language: Language
-    heading: Style | Library
+    language: Language | None  # these are wanting only where nothing of the text could be read
+    heading: Style | Library | None
     statements: tuple[Statement, ...] | None
 
 
