@@ -128,7 +128,7 @@ def reading(text, folder, library=LIBRARY):
 def locked(folder):
     """The lock, read back from its text, so that no more than the text is known."""
     asked = Lock("", "", "yoked.style", "cm", {}, {}, SIZES, MEASURES)
-    lock, found = present_lock(asked, reading(STYLE, folder))
+    lock, found = present_lock(asked, *reading(STYLE, folder)[:2])
     assert not lock.fails and not found
     back, wrong = read_lock(Source("yoked.locked", write_lock(lock)))
     assert not wrong
@@ -312,7 +312,7 @@ def test_of_a_shipped_style_over_its_sizes(before, after):
     table, _ = read_sizes(read_text(standard_folder("stdlib") / "sizes" / "quay_row.csv")[0], first.style.measurements)
     needed = dict.fromkeys(name for plan in first.style.plans() for name in plan.measures)
     measures = {name: tuple(card.values[name] for card in table.cards) for name in needed}
-    lock, _ = present_lock(Lock("", "", "panelled_bustier", "in", {}, {}, table.names, measures), first)
+    lock, _ = present_lock(Lock("", "", "panelled_bustier", "in", {}, {}, table.names, measures), first.style, first.sources)
     text = Source(source.name, change(before, after, source.text))
     done, _ = compared(lock, Span(source, 0, 0), read_style(text, world), world)
     one, other = (drafts(style, measures, table.names) for style in (first.style, read_style(text, world, {}).style))
@@ -414,5 +414,5 @@ def test_a_piece_that_is_gone(locked, folder):
 
 def test_the_same_lock_from_any_folder(locked, folder, tmp_path):
     (Path(tmp_path) / "widths.style").write_text(LIBRARY)
-    again, _ = present_lock(Lock("", "", "yoked.style", "cm", {}, {}, SIZES, MEASURES), reading(STYLE, tmp_path))
+    again, _ = present_lock(Lock("", "", "yoked.style", "cm", {}, {}, SIZES, MEASURES), *reading(STYLE, tmp_path)[:2])
     assert write_lock(again) == write_lock(locked)

@@ -71,7 +71,7 @@ def made_lock(
     measures = {name: tuple(float(card.values[name]) for card in cards) for name in reading.sound.needed}
     allowances = {name: (float(one.width), one.kind) for name, one in house.allowances.items()}
     asked = Lock("", "", _told(style, path, target), unit, choices, allowances, _names(cards), measures)
-    lock, found = present_lock(asked, style_texts(reading.source, reading.opened))
+    lock, found = present_lock(asked, reading.sound, style_texts(reading.source, reading.opened).sources)
     return (None if len(lock.fails) == len(lock.sizes) else lock), found
 
 

@@ -9,8 +9,9 @@ a rule means, and holds for rules taken out and for names given to something els
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import Protocol, TypeAlias
 
 from ..source.text import Source
 from ..source.world import World
@@ -20,28 +21,57 @@ from .texts import STYLE, Change, Diff, Place, read_style, words_of
 
 PROGRAM = "the program"
 MOST_TRIED = 12  # changes; of more, all are named for everything
+Cause: TypeAlias = Change | str  # a change of the rules, or PROGRAM
+
+
+class Moved(Protocol):
+    """A row that has moved."""
+
+    @property
+    def key(self) -> Key: ...
+
+
+class Compared(Protocol):
+    """A lock beside what its style gives today."""
+
+    @property
+    def lock(self) -> Lock: ...
+
+    @property
+    def present(self) -> Lock: ...
+
+    @property
+    def changes(self) -> list[Change]: ...
+
+    @property
+    def moves(self) -> Sequence[Moved]: ...
 
 
 def causes_of(
-    done, sources: Mapping[Place, Source], diffs: list[Diff], world: World, differing: Callable, step: Callable = lambda: None
-) -> dict[Key, list]:
+    done: Compared,
+    sources: Mapping[Place, Source],
+    diffs: list[Diff],
+    world: World,
+    differing: Callable[[Lock, Lock], Mapping[Key, object]],
+    step: Callable[[], object] = lambda: None,
+) -> dict[Key, list[Cause]]:
     """For every row that has moved, the changes that moved it, in order; PROGRAM where the program did.
 
     `sources` are the texts of today, and `differing` tells which rows of two locks differ.
     """
-    bench = _Bench(done.lock, done.present, sources, diffs, world, step)
+    trials = _Trials(done.lock, done.present, sources, diffs, world, step)
     moved = {move.key for move in done.moves}
     if not done.changes:
         return {key: [PROGRAM] for key in moved}
-    before = bench.trial(done.changes)
+    before = trials.trial(done.changes)
     by_program = moved & differing(done.lock, before).keys() if before is not None else set()
-    causes: dict[Key, list] = {key: [] for key in moved}
+    causes: dict[Key, list[Cause]] = {key: [] for key in moved}
     tried = done.changes if len(done.changes) <= MOST_TRIED else ()
     for change in tried:
-        without = bench.without(change)
+        without = trials.without(change)
         hit = set(differing(without, done.present)) if without is not None else set()
         if before is not None and moved - by_program - hit:
-            alone = bench.trial([one for one in done.changes if one != change])
+            alone = trials.trial([other for other in done.changes if other != change])
             hit |= set(differing(before, alone)) if alone is not None else set()
         for key in moved & hit:
             causes[key].append(change)
@@ -52,19 +82,21 @@ def causes_of(
     return causes
 
 
-class _Bench:
+class _Trials:
     """Drafts of mixed texts.  `undone` changes stand as in the lock, the others as today."""
 
-    def __init__(self, lock: Lock, present: Lock, sources: Mapping[Place, Source], diffs: list[Diff], world: World, step: Callable):
+    def __init__(
+        self, lock: Lock, present: Lock, sources: Mapping[Place, Source], diffs: list[Diff], world: World, step: Callable[[], object]
+    ) -> None:
         self.lock, self.present, self.diffs, self.world, self.step = lock, present, diffs, world, step
-        lost = {
+        gone = {
             place: Source(place[1], _text(text.rules))
             for place, text in lock.texts.items()
             if place not in sources and place[0] != STYLE and text.rules is not None
         }
-        self.sources = {**lost, **sources}
+        self.sources = {**gone, **sources}
         self.mixed: dict[tuple[Place, str], Source] = {}  # each text but once, so that it is parsed but once
-        self.kept: dict[frozenset, Lock | None] = {}
+        self.kept: dict[frozenset[Change], Lock | None] = {}
 
     def trial(self, undone: Collection[Change]) -> Lock | None:
         """What comes out; None where it cannot be read, or drafted for any size that is drafted today."""
@@ -94,13 +126,13 @@ class _Bench:
     def without(self, change: Change) -> Lock | None:
         """What comes out without a change; where that cannot be drafted, without those that speak of the same new or lost names,
         and else without any that cannot be undone by itself."""
-        changes = [one for diff in self.diffs for one in diff.changes()]
-        found = self.trial([change])
-        if found is None:
-            found = self.trial(_akin(change, changes))
-        if found is None:
-            found = self.trial([one for one in changes if self.trial([one]) is None])
-        return found
+        changes = [other for diff in self.diffs for other in diff.changes()]
+        lock = self.trial([change])
+        if lock is None:
+            lock = self.trial(_akin(change, changes))
+        if lock is None:
+            lock = self.trial([other for other in changes if self.trial([other]) is None])
+        return lock
 
 
 def _text(rules: Iterable[str]) -> str:
@@ -109,9 +141,9 @@ def _text(rules: Iterable[str]) -> str:
 
 def _akin(change: Change, changes: list[Change]) -> list[Change]:
     """The changes that bring in or give up a name which this one does too, directly or through others."""
-    names = {one: words_of(one.before) ^ words_of(one.after) for one in changes}
+    names = {other: words_of(other.before) ^ words_of(other.after) for other in changes}
     akin, reached = [change], names[change]
-    while more := [one for one in changes if one not in akin and names[one] & reached]:
+    while more := [other for other in changes if other not in akin and names[other] & reached]:
         akin += more
-        reached = reached.union(*(names[one] for one in more))
+        reached = reached.union(*(names[other] for other in more))
     return akin

@@ -8,18 +8,18 @@ size that fails today, or no longer fails, is told as such.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic, has_errors
-from ..source.text import Span
+from ..source.text import Source, Span
 from ..source.world import World
 from .causes import causes_of
 from .lock import COURSES, Key, Lock, Value
 from .recording import record
-from .texts import Change, StyleTexts, differences, kept_texts
+from .texts import Change, Place, StyleTexts, differences, kept_texts
 
 LIMIT = 0.002  # mm or degrees
 
@@ -71,10 +71,10 @@ class Comparison:
         return bool(self.moves or self.failing or self.mended)
 
 
-def present_lock(lock: Lock, reading: StyleTexts) -> tuple[Lock, list[Diagnostic]]:
+def present_lock(lock: Lock, style: Style, sources: Mapping[Place, Source]) -> tuple[Lock, list[Diagnostic]]:
     """The lock that the style would have today, and what is said of its sizes."""
-    done = record(reading.style, lock)
-    plan = reading.style.plan()
+    done = record(style, lock)
+    plan = style.plan()
     return Lock(
         plan.name,
         plan.version,
@@ -84,7 +84,7 @@ def present_lock(lock: Lock, reading: StyleTexts) -> tuple[Lock, list[Diagnostic
         dict(lock.allowances),
         lock.sizes,
         dict(lock.measures),
-        kept_texts(reading.sources),
+        kept_texts(sources),
         done.rows,
         done.fails,
     ), done.found
@@ -132,7 +132,7 @@ def compared(
     wrong = unfit(lock, reading.style, at)
     if wrong:
         return None, wrong
-    present, _ = present_lock(lock, reading)
+    present, _ = present_lock(lock, reading.style, reading.sources)
     step()
     diffs = differences(lock.texts, reading.sources)
     changes = [change for diff in diffs for change in diff.changes()]

@@ -171,11 +171,11 @@ def differences(before: Mapping[Place, LockedText], sources: Mapping[Place, Sour
 
 
 def _diff(place: Place, file: str, old: tuple[str, ...], new: list[Rule]) -> Diff:
-    def same(text: str) -> tuple:  # how deep a line stands belongs to it
+    def same(text: str) -> tuple[object, ...]:  # how deep a line stands belongs to it
         return len(text) - len(text.lstrip()), *text.split()
 
     one, other = [same(rule) for rule in old], [same(rule.text) for rule in new]
-    parts: list = []
+    parts: list[tuple[str, ...] | Change] = []
     for word, i, i2, j, j2 in SequenceMatcher(None, one, other, autojunk=False).get_opcodes():
         after = tuple(rule.text for rule in new[j:j2])
         if word == "equal":
