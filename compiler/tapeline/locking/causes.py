@@ -24,7 +24,7 @@ MOST_TRIED = 12  # changes; of more, all are named for everything
 Cause: TypeAlias = Change | str  # a change of the rules, or PROGRAM
 
 
-class Moved(Protocol):
+class MovedRow(Protocol):
     """A row that has moved."""
 
     @property
@@ -44,7 +44,7 @@ class Compared(Protocol):
     def changes(self) -> list[Change]: ...
 
     @property
-    def moves(self) -> Sequence[Moved]: ...
+    def moves(self) -> Sequence[MovedRow]: ...
 
 
 def causes_of(
