@@ -15,7 +15,7 @@ from ..syntax import tree
 from .kinds import Kind
 from .lowering import Lowering
 from .names import Entity, Names
-from .plan import Requirement, Value
+from .plan import Choice, Requirement, Value
 
 
 class RawEdge(NamedTuple):
@@ -165,6 +165,8 @@ class ProgramContext(Protocol):
     measurements: dict[str, Measurement]
     levels: Names[Value]
     pieces: Names[Any]
+    measures: dict[str, Value]
+    choices: dict[str, Choice]
     requirements: list[Requirement]
     foundations: set[str]
     late: list[tuple[Any, Any]]  # statements about finished pieces, with their scopes

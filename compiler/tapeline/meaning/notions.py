@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from ..source.text import Span
 from ..syntax import tree
+from .contexts import ProgramContext, ScopeContext
 from .expressions import lower_kind, lower_length
 from .kinds import CONDITION, LENGTH, NUMBER, UNKNOWN
-from .plan import ButtonsPlan, ClothPlan, Requirement
+from .plan import ButtonsPlan, ClothPlan, Requirement, Value
 
 
-def stated(program) -> tuple[tuple[ClothPlan, ...], tuple[ButtonsPlan, ...]]:
+def stated(program: ProgramContext) -> tuple[tuple[ClothPlan, ...], tuple[ButtonsPlan, ...]]:
     cloths: dict[str, ClothPlan] = {}
-    buttons = []
+    buttons: list[ButtonsPlan] = []
     for node, scope in program.late:
         if isinstance(node, tree.Cloth):
             cloth = _cloth(program, node, scope)
@@ -30,18 +32,18 @@ def stated(program) -> tuple[tuple[ClothPlan, ...], tuple[ButtonsPlan, ...]]:
                 continue
             cloths[cloth.purpose] = cloth
         elif isinstance(node, tree.Buttons):
-            found = _buttons(program, node, scope)
-            buttons += [found] if found is not None else []
+            plan = _buttons(program, node, scope)
+            buttons += [plan] if plan is not None else []
     return tuple(cloths.values()), tuple(buttons)
 
 
-def _cloth(program, node: tree.Cloth, scope) -> ClothPlan | None:
+def _cloth(program: ProgramContext, node: tree.Cloth, scope: ScopeContext) -> ClothPlan | None:
     width = _positive(program, scope, node.width, "Cloth must have a width")
     purpose = "" if node.purpose is None else str(node.purpose.words)[1:-1]
     return None if width.kind is UNKNOWN else ClothPlan(purpose, width.slot, node.nap is not None, node.head)
 
 
-def _buttons(program, node: tree.Buttons, scope) -> ButtonsPlan | None:
+def _buttons(program: ProgramContext, node: tree.Buttons, scope: ScopeContext) -> ButtonsPlan | None:
     bench = program.bench
     count, size = lower_kind(scope, node.count, NUMBER), _positive(program, scope, node.size, "A button must have a size")
     if UNKNOWN in (count.kind, size.kind):
@@ -64,14 +66,14 @@ def _buttons(program, node: tree.Buttons, scope) -> ButtonsPlan | None:
     return ButtonsPlan(count.slot, size.slot, "" if node.text is None else str(node.text)[1:-1], node.head)
 
 
-def _positive(program, scope, node, message: str):
+def _positive(program: ProgramContext, scope: ScopeContext, node: tree.Expression, message: str) -> Value:
     value = lower_length(scope, node)
     if value.kind is not UNKNOWN:
         _require(program, node.head, message, value, program.bench.constant(0.0, LENGTH, node.head), "more than")
     return value
 
 
-def _require(program, span, message: str, value, other, relation: str) -> None:
+def _require(program: ProgramContext, span: Span, message: str, value: Value, other: Value, relation: str) -> None:
     condition = program.bench.emit("compare", CONDITION, span, value, other, relation=relation)
     if condition.kind is not UNKNOWN:
         program.requirements.append(

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+from ..source.text import Span
+from .construction import Construction
+from .contexts import ProgramContext
 from .cut_counts import cut_of
 from .kinds import UNKNOWN
 from .marks import marks, notches
 from .plan import PiecePlan, Value
 
 
-def exercise(program, drawing):
+def exercise(program: ProgramContext, drawing: Construction) -> None:
     """Demand everything on a sheet, so that its mistakes are said even where nothing traces them."""
     for names in (drawing.points, drawing.edges):
         for entity in list(names.own.values()):
@@ -17,7 +22,7 @@ def exercise(program, drawing):
         program.bench.demand(entity)
 
 
-def piece_plan(program, drawing) -> PiecePlan | None:
+def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | None:
     exercise(program, drawing)
     outline = drawing.finished_outline()
     for rule in drawing.dart_rules:
@@ -41,7 +46,7 @@ def piece_plan(program, drawing) -> PiecePlan | None:
     grain = drawing.grain()
     points = {name: entity.value for name, entity in drawing.points.own.items() if isinstance(entity.value, Value)}
 
-    def slots(table):
+    def slots(table: Mapping[str, Value]) -> dict[str, int]:
         return {name: value.slot for name, value in table.items() if value.kind is not UNKNOWN}
 
     if not outline:
@@ -62,11 +67,11 @@ def piece_plan(program, drawing) -> PiecePlan | None:
         notches(program, drawing),
         inner_plans(program, drawing),
         drawing.name not in program.foundations,
-        getattr(drawing.source, "name", ""),
+        drawing.source.name if drawing.source is not None else "",
     )
 
 
-def inner_plans(program, drawing):
+def inner_plans(program: ProgramContext, drawing: Construction) -> tuple[tuple[str, Span, tuple[int, ...], int], ...]:
     plans = []
     for dart in drawing.inner_darts.values():
         values = [program.bench.demand(drawing.points.find(name)) for name in dart.point_names()]

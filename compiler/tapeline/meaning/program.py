@@ -10,10 +10,11 @@ from ..bodies.measurement import Doubt, Measurement
 from ..source.suggest import nearest
 from ..source.text import Source
 from ..syntax import tree
-from . import notions, outside, piece_plans, pieces, starting
+from . import measurements, notions, piece_plans, pieces, starting
 from .allowing import allowances_of
 from .construction import Construction
 from .cut_counts import cut_of
+from .examples import example
 from .expressions import lower, lower_kind, lower_length
 from .finds import Find, arrange
 from .functions import FUNCTIONS
@@ -278,7 +279,7 @@ class Program:
         self.late.append((node, scope))
 
     def _measurement(self, node: tree.Measurement, scope):
-        definition = outside.measurement(self.bench, scope, node)
+        definition = measurements.measurement(self.bench, scope, node)
         if definition is None:
             return
         if node.name in self.measurements:
@@ -295,7 +296,7 @@ class Program:
         self.measurements[str(node.name)] = definition
 
     def _doubt(self, node: tree.Doubt, scope):
-        doubt = outside.doubt(self, node)
+        doubt = measurements.doubt(self, node)
         if doubt is not None:
             self.doubts.append(doubt)
 
@@ -390,7 +391,7 @@ class Program:
         requirements(self)
         cloths, buttons = notions.stated(self)
         level_girths = self._level_girths()
-        examples = tuple(outside.example(self, node, scope) for node, scope in self.examples)
+        examples = tuple(example(self, node, scope) for node, scope in self.examples)
         steps = self._arranged()
         heading = self.linked.style.heading
         return Plan(

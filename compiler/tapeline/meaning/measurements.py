@@ -1,0 +1,87 @@
+"""What a style or library says of bodies: measurements, each with its kind and bounds, and doubts about two of them."""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+from ..bodies.measurement import KINDS, Doubt, Measurement
+from ..syntax import tree
+from .contexts import ProgramContext, ScopeContext
+from .expressions import lower_kind
+from .kinds import ANGLE, LENGTH
+from .lowering import Lowering
+from .plan import Value
+
+_F = TypeVar("_F", bound=tree.Fact)
+
+
+def measurement(bench: Lowering, scope: ScopeContext, node: tree.Measurement) -> Measurement | None:
+    kind = _fact(node, tree.FactKind)
+    if kind is None or kind.kind not in KINDS:
+        place = kind.kind.span if kind is not None else node.head
+        bench.error(
+            "N246",
+            f'Of what kind is the measurement "{node.name}"?',
+            place,
+            f"kind {' or '.join(KINDS)}",
+            f'"{kind.kind}"' if kind is not None else "no kind",
+            "Add for example: kind girth",
+        )
+        return None
+    low = high = None
+    before = len(bench.diagnostics)
+    fact = _fact(node, tree.FactPlausible)
+    if fact is not None:
+        wanted = ANGLE if kind.kind == "angle" else LENGTH
+        low, high = (_constant(bench, lower_kind(scope, bound, wanted)) for bound in (fact.low, fact.high))
+        if len(bench.diagnostics) > before:
+            bench.lost |= {str(node.name)}
+            return None
+    if low is None or high is None or low >= high:
+        bench.error(
+            "N246",
+            f'Between what bounds is "{node.name}" believed?',
+            node.head,
+            "plausible 40 cm to 160 cm",
+            "no bounds" if low is None else "bounds that do not rise",
+            "Add a row: plausible ... to ...",
+        )
+        return None
+
+    taken, standard = _fact(node, tree.FactTaken), _fact(node, tree.FactStandard)
+    return Measurement(str(node.name), str(node.title)[1:-1], str(kind.kind), _text(taken), _text(standard), low, high, node.head)
+
+
+def _fact(node: tree.Measurement, form: type[_F]) -> _F | None:
+    return next((fact for fact in reversed(node.facts) if isinstance(fact, form)), None)
+
+
+def _text(fact: tree.FactTaken | tree.FactStandard | None) -> str:
+    return str(fact.text)[1:-1] if fact is not None else ""
+
+
+def _constant(bench: Lowering, value: Value) -> float | None:
+    """The number of a constant just lowered; None for anything else."""
+    for (number, _), known in bench.constants.items():
+        if known.slot == value.slot:
+            return number
+    return None
+
+
+def doubt(program: ProgramContext, node: tree.Doubt) -> Doubt | None:
+    for name in (node.name, node.other):
+        if name not in program.measurements:
+            program.bench.unknown_name("measurement", name, name.span, program.measurements)
+            return None
+    if node.relation not in ("less than", "more than"):
+        program.bench.error(
+            "N242", "A doubt compares by less than or more than", node.relation.span, "less than or more than", f'"{node.relation}"', ""
+        )
+        return None
+    return Doubt(
+        str(node.name),
+        str(node.relation),
+        str(node.other),
+        str(node.message.text)[1:-1] if node.message.text is not None else "",
+        node.head,
+    )
