@@ -41,6 +41,9 @@ def test_all_codes_are_listed_below_their_letters(tapeline):
         ("D998", 'Say "tapeline explain" to see every code.'),
         ("", 'Say "tapeline explain" to see every code.'),
         ("waist_to_hp", '"waist_to_hip"'),
+        ("straight_pannel", '"straight_panel"'),
+        ("gores.", 'Say "tapeline explain" to see every code.'),
+        ("../stdlib/gores", 'Say "tapeline explain" to see every code.'),
         ("../D420", 'Say "tapeline explain" to see every code.'),
         ("\n\0 " + "x" * 5000, 'Say "tapeline explain" to see every code.'),
     ],
@@ -77,6 +80,45 @@ def test_the_bounds_of_a_measure_are_told_with_their_unit(tapeline):
     assert "  plausible  5 deg to 42 deg\n" in tapeline("explain", "shoulder_slope").stdout
     assert json.loads(tapeline("explain", "waist", "--json").stdout)["plausible"] == [380.0, 1700.0]
     assert json.loads(tapeline("explain", "shoulder_slope", "--json").stdout)["plausible"] == [5.0, 42.0]
+
+
+def test_a_library_is_told_with_all_that_is_in_it(tapeline):
+    text = tapeline("explain", "gores").stdout
+    assert text.startswith("gores  Gores\n  A gore flared from any level")
+    assert "\nrecipe gore  Gore, flared from a level\n" in text
+    assert "\n    hip_down    length  from the level of the waist down to the hip\n" in text
+    assert "\n  gives (hip_girth - waist_girth) * share / sides\n" in text
+    assert "\n  uses gores, circles, waistbands\n" in tapeline("explain", "skirt").stdout
+    assert "\n  measures head, neck, " in tapeline("explain", "measurements").stdout
+    assert max(map(len, text.splitlines())) <= 100
+    data = json.loads(tapeline("explain", "gores", "--json").stdout)
+    assert (data["library"], data["title"], data["exit"]) == ("gores", "Gores", 0)
+    assert [one["name"] for one in data["entries"]] == ["seam_intake", "flare_rise", "hem_rise", "gore", "straight_gore"]
+
+
+def test_one_thing_of_a_library(tapeline):
+    text = tapeline("explain", "gores.gore").stdout
+    assert text.startswith("recipe gore  Gore, flared from a level\n") and text == tapeline("explain", "gore").stdout
+    assert text.strip() in tapeline("explain", "gores").stdout
+    (one,) = json.loads(tapeline("explain", "gores.gore", "--json").stdout)["entries"]
+    assert (one["library"], one["sort"], one["name"], one["gives"]) == ("gores", "recipe", "gore", None)
+    assert one["parameters"][0] == {"name": "hip_width", "kind": "length", "text": "whole width at the hip"}
+
+
+def test_a_library_in_this_folder(tapeline, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    text = 'language 1\nlibrary gores "Ours"\n-- Half of it.\nrule half (whole length "all of it") gives whole / 2\n'
+    (tmp_path / "gores.style").write_text(text, encoding="utf-8")
+    told = "rule half\n  Half of it.\n    whole  length  all of it\n  gives whole / 2\n"
+    assert tapeline("explain", "gores").stdout == f"gores  Ours\n\n{told}"
+    assert tapeline("explain", "gores.half").stdout == told
+    assert tapeline("explain", "gore").stdout.startswith("recipe gore  ")  # alone, a name is one of the standard library
+    assert "C105" in tapeline("explain", "half").stderr
+    (tmp_path / "gores.style").write_text(text.replace("gives", "give"), encoding="utf-8")
+    wrong = tapeline("explain", "gores")
+    assert (wrong.exit_code, wrong.stdout) == (1, "") and wrong.stderr.startswith("error S106")
+    (tmp_path / "gores.style").write_text('language 1\nstyle gores "A style"\n', encoding="utf-8")
+    assert "C105" in tapeline("explain", "gores").stderr
 
 
 def test_a_page_on_a_terminal_is_set_off():

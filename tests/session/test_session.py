@@ -170,6 +170,16 @@ def test_explaining():
     assert reading.explain("nothing") == ""
 
 
+def test_a_parameter_has_its_own_text_and_a_rule_its_own():
+    """The first text of a rule that has no title is that of a parameter; the comment above the rule is the rule's alone."""
+    rule = '-- A share of it.\nrule part (of length "all of it",\n        share number "how much") gives of * share\n'
+    reading = IN_MEMORY.read(BELT.replace("long =", f"{rule}long ="))
+    assert reading.explain("part") == "part: a rule. A share of it. Defined at text.style:6:6."
+    assert reading.explain((6, 12)) == "of: a parameter. all of it. Defined at text.style:6:12."
+    assert reading.explain((7, 9)) == "share: a parameter. how much. Defined at text.style:7:9."
+    assert reading.explain("long").endswith("Defined at text.style:8:1.")
+
+
 # ------------------------------------------------------------------------------------------------ drafting
 
 

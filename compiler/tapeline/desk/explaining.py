@@ -16,10 +16,11 @@ from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
 from ..source.world import read_text, standard_folder
+from .libraries import library_names
 
 LETTERS = {
     "B": "bodies: cards of measures and size tables",
-    "C": "choices, codes and measures as they are said to the command",
+    "C": "choices, codes, measures and libraries as they are said to the command",
     "D": "drafting: what cannot be drawn for a body, or does not come out",
     "F": "files that are read and written",
     "H": "houses: how a workshop has its papers",
@@ -57,16 +58,16 @@ def find_page(asked: str) -> tuple[str, str, list[Diagnostic]]:
         shown = " ".join(asked.split())[:40]
         source = Source("explain", shown)
         others = 'Say "tapeline explain" to see every code.'
-        near = did_you_mean(code[:8], known) or did_you_mean(shown, measures())
+        near = did_you_mean(code[:8], known) or did_you_mean(shown, [*measures(), *library_names()])
         return (
             code,
             "",
             [
                 Diagnostic(
                     "C105",
-                    "There is no such code or measure",
+                    "There is no such code, measure or library",
                     Span(source, 0, len(shown)),
-                    "a letter and three figures, as a diagnostic shows them, or a measure of the standard library",
+                    "a letter and three figures, as a diagnostic shows them, or a measure, library or recipe of the standard library",
                     f'"{shown}"',
                     f"{near} {others}".strip(),
                 )

@@ -23,6 +23,7 @@ from .program import Program
 
 MEASUREMENT = "measurement"
 _QUOTED = re.compile(r'"([^"\n]*)"')
+_TITLE = re.compile(r'(?:rule|recipe|check)\s+[^\s("]+(?:\s+"([^"\n]*)")?')  # the texts behind it are those of parameters
 _COMMENT = "--"
 
 
@@ -148,13 +149,15 @@ def _place_of_use(name: str, place: Span) -> Span | None:
 
 
 def _words(statement: Span) -> str:
-    """The text in a statement's quotation marks, and the comment in the lines above it or at its end."""
-    quoted = _QUOTED.search(statement.text)
+    """A statement's own text in quotation marks, and the comment in the lines above it or at its end."""
+    own = _TITLE.match(statement.text) or _QUOTED.search(statement.text)
     source, line = statement.source, statement.line
     above: list[str] = []
-    while line > 1 and source.line(line - 1).lstrip().startswith(_COMMENT):
+    alone = not source.text[source.starts[line - 1] : statement.start].strip()
+    while alone and line > 1 and source.line(line - 1).lstrip().startswith(_COMMENT):
         line -= 1
         above.insert(0, source.line(line).strip().removeprefix(_COMMENT).strip())
     rest = source.text[statement.end :].partition("\n")[0].strip()
     beside = [rest.removeprefix(_COMMENT).strip()] if rest.startswith(_COMMENT) else []
-    return " ".join(filter(None, [quoted[1] if quoted else "", *above, *beside]))
+    told = " ".join([*above, *beside])
+    return ". ".join(filter(None, [own[1].rstrip(".") if own and own[1] else "", told]))

@@ -1,4 +1,4 @@
-"""`tapeline explain`: what the code of a diagnostic means, with an example mended; or how a measure is taken."""
+"""`tapeline explain`: what the code of a diagnostic means, with an example mended; how a measure is taken; what a library offers."""
 
 from __future__ import annotations
 
@@ -10,16 +10,18 @@ from ..report import EXIT_CODES, Report
 
 
 @click.command(epilog=EXIT_CODES)
-@click.argument("asked", metavar="[CODE | MEASURE]", required=False)
+@click.argument("asked", metavar="[CODE | MEASURE | LIBRARY | RECIPE]", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
 def explain(context: click.Context, asked: str | None, as_json: bool) -> None:
-    """Explain CODE, the code of a diagnostic, with an example that gives it and the same example mended; or MEASURE, a measure
-    of the standard library: how it is taken, by which standard, and between what bounds it is believed.
+    """Explain CODE, the code of a diagnostic, with an example that gives it and the same example mended; MEASURE, a measure of
+    the standard library: how it is taken, by which standard, and between what bounds it is believed; LIBRARY, one in this folder or
+    of the standard library: its recipes, rules and checks with their parameters; or RECIPE, one of these, as in gores.gore.
 
-    Without either, list every code and its title.
+    Without any, list every code and its title.
     """
     from ..explaining import codes, find_page, listing, measure_facts, measure_text, measures, show, title
+    from ..libraries import entry_facts, entry_text, find_entries, find_library, library_facts, library_text
 
     report = Report(context, as_json, {"command": "explain"})
     if asked is None:
@@ -29,6 +31,15 @@ def explain(context: click.Context, asked: str | None, as_json: bool) -> None:
     if (measure := measures().get(asked.strip())) is not None:
         report.facts |= measure_facts(measure)
         report.end(measure_text(measure))
+    if asked.strip().upper() not in codes():
+        library, found = find_library(asked.strip())
+        report.stop_if_wrong(found)
+        if library is not None:
+            report.facts |= library_facts(library)
+            report.end(library_text(library))
+        if entries := find_entries(asked.strip()):
+            report.facts["entries"] = [entry_facts(*one) for one in entries]
+            report.end("\n\n".join(entry_text(entry) for _, entry in entries))
     report.facts["code"], page, found = find_page(asked)
     report.stop_if_wrong(found)
     report.facts |= {"title": title(report.facts["code"]), "page": page}
