@@ -63,7 +63,7 @@ class ScopeContext(Protocol):
 
     def intake(self, ref: tree.Ref) -> Value: ...
 
-    def level(self, name: tree.Word, span: Span | None = None) -> Value: ...
+    def level(self, name: str, span: Span | None = None) -> Value: ...
 
     def girth(self, level: tree.Word, span: Span) -> Value: ...
 
@@ -83,12 +83,20 @@ class LevelTable(Protocol):
     def level_line(self, name: str) -> tuple[Value, Value]: ...
 
 
+class DartPlan(NamedTuple):
+    name: str
+    number: int  # in its rule, from 0
+    intake: Value
+
+
 class DartContext(Protocol):
     """A rule of darts, as the table of widths sees it."""
 
     edge: str
 
-    def depths(self) -> list[tuple[Value, Value]]: ...
+    def plans(self) -> list[DartPlan]: ...
+
+    def point_y(self, dart: DartPlan) -> Value: ...
 
 
 class DrawingContext(Protocol):

@@ -8,9 +8,12 @@ darts are counted from the end named first, and leave equal strips between them.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Sequence
+from functools import partial
 
+from ..source.text import Span
 from ..syntax import tree
+from .contexts import DartPlan, DrawingContext, RawEdge, ScopeContext
 from .expressions import lower_kind, lower_length, lower_length_or_fraction
 from .kinds import CONDITION, EDGE, LENGTH, NUMBER, PATH, POINT, UNKNOWN
 from .lowering import POISON
@@ -20,20 +23,16 @@ from .plan import DartRow, Requirement, Value
 MOST_DARTS = 24
 
 
-class DartPlan(NamedTuple):
-    name: str
-    index: int
-    intake: Value
-
-
 class DartRule:
     """One `dart` or `darts` statement of a piece."""
 
-    def __init__(self, drawing, node, scope):
+    def __init__(self, drawing: DrawingContext, node: tree.Dart | tree.Darts, scope: ScopeContext) -> None:
         self.drawing, self.bench, self.node, self.scope = drawing, drawing.bench, node, scope
         self.edge = str(node.edge)
-        self.series = isinstance(node, tree.Darts)
-        self.rows = {}
+        self.series = node if isinstance(node, tree.Darts) else None
+        self.place = node.place if isinstance(node, tree.Dart) else None
+        self.legs = self.place if isinstance(self.place, tree.PlaceLegs) else None
+        self.rows: dict[str, tree.DartRow] = {}
         for row in node.rows:
             form = "point" if isinstance(row, (tree.PointLevel, tree.PointLong, tree.PointGiven)) else type(row).__name__
             if form in self.rows:
@@ -47,17 +46,16 @@ class DartRule:
                     ((self.rows[form].span, "first said here"),),
                 )
             self.rows[form] = row
-        self.legs = not self.series and isinstance(node.place, tree.PlaceLegs)
         torn = self.bench.is_torn(node.head)
         if "point" not in self.rows and not torn:
             self.bench.error(
                 "N243", "The dart has no point", node.head, "a row: point ...", "none", "Add for example: point 12 cm long"
             )
-        if "Intake" not in self.rows and not self.legs and not torn:
+        if "Intake" not in self.rows and self.legs is None and not torn:
             self.bench.error("N243", "The dart has no intake", node.head, "a row: intake ...", "none", "Add for example: intake 3 cm")
         self._count = self._counted()
         self._plans: list[DartPlan] | None = None
-        self._reference = None
+        self._reference: Value | None = None
         self._intake = Entity(f"intake of {self.names()[0]}", "dart", node.head, self._find_intake)
         self._centres: dict[int, Value] = {}
         self._tips: dict[int, Value] = {}
@@ -65,14 +63,14 @@ class DartRule:
             self._name_points(name)
 
     def _counted(self) -> int:
-        if not self.series:
+        if self.series is None:
             return 1
-        node = self.node
+        node = self.series
         if isinstance(node.count, tree.Number) and str(node.count.word).isdigit():
             count = int(node.count.word)
         else:
             value = lower_kind(self.scope, node.count, NUMBER)
-            count = self.bench.course("count", value, node.count.span, self.drawing.name)
+            count = int(self.bench.course("count", value, node.count.span, self.drawing.name))
         if not 1 <= count <= MOST_DARTS:
             self.bench.error(
                 "N210",
@@ -83,29 +81,24 @@ class DartRule:
                 "Set another number.",
             )
             return 1
-        return int(count)
+        return count
 
     def names(self) -> list[str]:
         given = str(self.node.called.name) if self.node.called is not None else "dart"
-        return [f"{given}{index + 1}" for index in range(self._count)] if self.series else [given]
+        return [f"{given}{index + 1}" for index in range(self._count)] if self.series is not None else [given]
 
-    def _name_points(self, name: str):
+    def _name_points(self, name: str) -> None:
         define, drawing = self.bench.define, self.drawing
         span, edge_span = self.node.head, self.node.edge.span
         index = self.names().index(name)
         define(drawing.points, Entity(f"{name}_point", "point", span, lambda: self.tip(index)))
+
+        def foot(which: str) -> Value:
+            edge = drawing.finished_edge(self.edge, edge_span)
+            return self.bench.emit("dart_foot", POINT, span, edge, name=name, which=which)
+
         for which in ("near", "far"):
-            define(
-                drawing.points,
-                Entity(
-                    f"{name}_{which}",
-                    "point",
-                    span,
-                    lambda which=which: self.bench.emit(
-                        "dart_foot", POINT, span, drawing.finished_edge(self.edge, edge_span), name=name, which=which
-                    ),
-                ),
-            )
+            define(drawing.points, Entity(f"{name}_{which}", "point", span, partial(foot, which)))
 
     # ------------------------------------------------------------ intake
 
@@ -113,10 +106,9 @@ class DartRule:
         return self.bench.demand(self._intake)
 
     def _find_intake(self) -> Value:
-        row = self.rows.get("Intake")
-        if self.legs:
-            place = self.node.place
-            return self.bench.emit("point_distance", LENGTH, place.span, self.scope.point(place.near), self.scope.point(place.far))
+        row, legs = self.intake_row, self.legs
+        if legs is not None:
+            return self.bench.emit("point_distance", LENGTH, legs.span, self.scope.point(legs.near), self.scope.point(legs.far))
         if row is None:
             return POISON
         amount = lower_length(self.scope, row.amount)
@@ -125,7 +117,7 @@ class DartRule:
             amount = self.bench.emit("divide", LENGTH, row.span, amount, share)
         return self.bench.emit("positive", LENGTH, row.span, amount, what="intake of the dart")
 
-    def intake_of(self, name) -> Value:
+    def intake_of(self, name: str) -> Value:
         return self.intake()
 
     def plans(self) -> list[DartPlan]:
@@ -134,7 +126,7 @@ class DartRule:
 
     # ------------------------------------------------------------ the reference line and the dart's centre
 
-    def raw(self):
+    def raw(self) -> RawEdge | None:
         return self.drawing.raw_edge(self.edge, self.node.edge.span)
 
     def turned(self) -> bool:
@@ -152,7 +144,7 @@ class DartRule:
                 self._reference = raw.guide
         return self._reference
 
-    def end(self, ref) -> str | None:
+    def end(self, ref: tree.Ref) -> str | None:
         """ "start" or "end" of the edge as drawn, for an end named by the author; None (said) if it is neither."""
         if self.drawing.by_level is not None and str(ref) in ("centre", "side"):
             return "start" if str(ref) == "centre" else "end"
@@ -174,11 +166,11 @@ class DartRule:
 
     def centre(self, index: int) -> Value:
         if index not in self._centres:
-            self._centres[index] = self._series_centre(index) if self.series else self._single_centre()
+            self._centres[index] = self._single_centre() if self.series is None else self._series_centre(self.series, index)
         return self._centres[index]
 
     def _single_centre(self) -> Value:
-        place, emit, reference = self.node.place, self.bench.emit, self.reference()
+        place, emit, reference = self.place, self.bench.emit, self.reference()
         if isinstance(place, tree.PlacePoint):
             return self.scope.point(place.point)
         if isinstance(place, tree.PlaceLegs):
@@ -188,6 +180,7 @@ class DartRule:
             at = lower_length_or_fraction(self.scope, place.at)
             operation = "along_length" if at.kind == LENGTH else "along_part"
             return emit(operation, POINT, place.span, reference, at, backward=False, edge=self.edge)
+        assert isinstance(place, tree.PlaceFrom)
         end = self.end(place.end)
         if end is None:
             return POISON
@@ -201,8 +194,8 @@ class DartRule:
             edge=self.edge,
         )
 
-    def _series_centre(self, index: int) -> Value:
-        node, reference = self.node, self.reference()
+    def _series_centre(self, node: tree.Darts, index: int) -> Value:
+        reference = self.reference()
         inputs, backward = [reference, self.intake()], False
         if node.evenly is not None:
             places = [self._place_on_edge(ref) for ref in (node.evenly.start, node.evenly.end)]
@@ -211,7 +204,7 @@ class DartRule:
             "dart_evenly", POINT, node.head, *inputs, index=index, count=self._count, backward=backward, edge=self.edge
         )
 
-    def _place_on_edge(self, ref) -> Value:
+    def _place_on_edge(self, ref: tree.Ref) -> Value:
         if self.drawing.by_level is not None and str(ref) in ("centre", "side"):
             part = 0.0 if str(ref) == "centre" else 1.0
             return self.bench.emit("path_part", LENGTH, ref.span, self.reference(), part=part)
@@ -219,9 +212,8 @@ class DartRule:
 
     # ------------------------------------------------------------ the dart's point
 
-    def _steps(self, index: int) -> int:
+    def _steps(self, node: tree.Darts, stepping: tree.Stepping, index: int) -> int:
         """How many steps a dart of the series lies from the one that the row speaks of."""
-        stepping = self.rows["point"].stepping
         first_end = "start"
         if stepping.at is not None and str(stepping.at.end) == str(stepping.end):
             self.bench.error(
@@ -233,28 +225,26 @@ class DartRule:
                 "Say how the dart farthest from that end is: at the side, each 1 cm longer toward centre",
             )
             return 0
-        if self.node.evenly is not None:
-            if str(stepping.end) == str(self.node.evenly.start):
+        if node.evenly is not None:
+            if str(stepping.end) == str(node.evenly.start):
                 return self._count - 1 - index
-            if str(stepping.end) == str(self.node.evenly.end):
+            if str(stepping.end) == str(node.evenly.end):
                 return index
-            ref = self.node.evenly.start
+            ref = node.evenly.start
             first_end = self.end(ref) or "start"
         toward = self.end(stepping.end)
         if toward is None:
             return 0
         return index if toward != first_end else self._count - 1 - index
 
-    def _stepped(self, amount: Value, index: int, sign_longer: float) -> Value:
-        row = self.rows["point"]
-        if not self.series or row.stepping is None:
+    def _stepped(self, stepping: tree.Stepping | None, amount: Value, index: int, sign_longer: float) -> Value:
+        if self.series is None or stepping is None:
             return amount
-        stepping = row.stepping
         step = lower_length(self.scope, stepping.amount)
         sign = sign_longer if stepping.longer == "longer" else -sign_longer
-        return self.bench.emit("add_steps", LENGTH, stepping.span, amount, step, steps=sign * self._steps(index))
+        return self.bench.emit("add_steps", LENGTH, stepping.span, amount, step, steps=sign * self._steps(self.series, stepping, index))
 
-    def _level_y(self, level) -> Value:
+    def _level_y(self, level: str) -> Value:
         drawing = self.drawing
         if level in drawing.level_names():
             return drawing.level_y(level)
@@ -268,9 +258,9 @@ class DartRule:
         """The y of a dart's point, for pieces by level: needed before the dart itself is drawn."""
         row, emit = self.rows.get("point"), self.bench.emit
         if isinstance(row, tree.PointLevel):
-            return self._level_point_y(row, dart.index)
+            return self._level_point_y(row, dart.number)
         if isinstance(row, tree.PointLong):
-            length = self._stepped(lower_length(self.scope, row.length), dart.index, 1.0)
+            length = self._stepped(row.stepping, lower_length(self.scope, row.length), dart.number, 1.0)
             return emit("subtract" if self._from_lower_edge() else "add", LENGTH, row.span, self._level_y(self.edge), length)
         if isinstance(row, tree.PointGiven):
             return emit("point_y", LENGTH, row.span, self.scope.point(row.point))
@@ -279,7 +269,7 @@ class DartRule:
     def _level_point_y(self, row: tree.PointLevel, index: int) -> Value:
         distance = lower_length(self.scope, row.distance)
         y = self.bench.emit("subtract" if row.direction == "above" else "add", LENGTH, row.span, self._level_y(row.level), distance)
-        return self._stepped(y, index, -1.0 if self._from_lower_edge() else 1.0)
+        return self._stepped(row.stepping, y, index, -1.0 if self._from_lower_edge() else 1.0)
 
     def tip(self, index: int) -> Value:
         if index not in self._tips:
@@ -295,9 +285,9 @@ class DartRule:
         centre = self.centre(index)
         if isinstance(row, tree.PointLevel):
             return emit("dart_point_level", POINT, row.span, centre, self._level_point_y(row, index))
-        length = emit(
-            "positive", LENGTH, row.span, self._stepped(lower_length(self.scope, row.length), index, 1.0), what="length of the dart"
-        )
+        assert isinstance(row, tree.PointLong)
+        stepped = self._stepped(row.stepping, lower_length(self.scope, row.length), index, 1.0)
+        length = emit("positive", LENGTH, row.span, stepped, what="length of the dart")
         if isinstance(row.aim, tree.AimToward):
             return emit("toward_length", POINT, row.span, centre, self.scope.point(row.aim.point), length)
         side = emit("scaled", NUMBER, row.span, self.drawing.turn(), factor=-1.0 if self.turned() else 1.0)
@@ -308,17 +298,22 @@ class DartRule:
     # ------------------------------------------------------------ what the edge needs to know
 
     def held(self) -> Value | None:
-        row = self.rows.get("Intake")
+        row = self.intake_row
         return self._level_y(row.held.level) if row is not None and row.held is not None else None
+
+    @property
+    def intake_row(self) -> tree.Intake | None:
+        row = self.rows.get("Intake")
+        return row if isinstance(row, tree.Intake) else None
 
     def pressed(self) -> str:
         """ "start" or "end" of the edge as drawn: the side the folded dart is laid to."""
         row = self.rows.get("Press")
-        return "start" if row is None else self.end(row.end) or "start"
+        return (self.end(row.end) if isinstance(row, tree.Press) else None) or "start"
 
-    def requirements(self):
+    def requirements(self) -> None:
         row = self.rows.get("KeepClear")
-        if row is None:
+        if not isinstance(row, tree.KeepClear):
             return
         limit = self.bench.emit(
             "subtract" if row.direction == "above" else "add",
@@ -346,30 +341,29 @@ class DartRule:
                 )
 
 
-def finished(drawing, name, raw, turned: bool, rules: list[DartRule], span) -> Value:
+def finished(drawing: DrawingContext, name: str, raw: RawEdge, turned: bool, rules: Sequence[DartRule], span: Span) -> Value:
     """The edge turned the way of the outline, its darts set."""
     bench = drawing.bench
     full = f"{drawing.name}.{name}"
     if not rules:
         return bench.emit("plain_edge", EDGE, span, raw.guide, name=str(name), turned=turned)
-    inputs, described = [raw.guide], []
+    inputs = [raw.guide]
+    rows = []
     for rule in rules:
         held = rule.held()
-        row = rule.rows.get("Intake")
+        row, legs = rule.intake_row, rule.legs
         for index, dart in enumerate(rule.names()):
             intake = rule.intake()
-            if rule.legs:
-                place = rule.node.place
-                feet = [rule.scope.point(place.near), rule.scope.point(place.far)]
+            if legs is not None:
+                feet = [rule.scope.point(legs.near), rule.scope.point(legs.far)]
             else:
                 feet = [
                     bench.emit("dart_foot_laid", POINT, rule.node.head, rule.reference(), rule.centre(index), intake, sign=sign)
                     for sign in (-1.0, 1.0)
                 ]
-            described.append(
-                DartRow(dart, rule.pressed(), rule.node.head, str(row.held.level) if held is not None else None, rule.legs)
-            )
+            level = str(row.held.level) if row is not None and row.held is not None else None
+            rows.append(DartRow(dart, rule.pressed(), rule.node.head, level, legs is not None))
             inputs += [*feet, rule.tip(index), intake] + ([held] if held is not None else [])
     return bench.emit(
-        "set_darts", EDGE, rules[0].node.head, *inputs, name=str(name), full=full, turned=turned, darts=tuple(described), edge_span=span
+        "set_darts", EDGE, rules[0].node.head, *inputs, name=str(name), full=full, turned=turned, darts=tuple(rows), edge_span=span
     )

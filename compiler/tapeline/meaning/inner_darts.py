@@ -7,9 +7,12 @@ carried by every change that carries cloth.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from functools import partial
+from typing import NamedTuple, Protocol
 
+from ..source.text import Span
 from ..syntax import tree
+from .contexts import DrawingContext, ScopeContext
 from .expressions import lower_length
 from .kinds import LENGTH, POINT
 from .lowering import POISON
@@ -23,18 +26,24 @@ class InnerDartRule(NamedTuple):
     """A double-pointed dart of a piece: where it was said, and its intake."""
 
     name: str
-    span: object
-    intake: Entity
+    span: Span
+    intake: Entity[Value]
 
     def point_names(self) -> list[str]:
         return [f"{self.name}_{corner}" for corner in CORNERS]
 
 
-def gather(drawing, node: tree.DartInside, scope):
+class InnerDarted(DrawingContext, Protocol):
+    """A piece that can have darts within it."""
+
+    inner_darts: dict[str, InnerDartRule]
+
+
+def gather(drawing: InnerDarted, node: tree.DartInside, scope: ScopeContext) -> None:
     """Enter the dart's points under their names."""
     bench = drawing.bench
     name = str(node.called.name) if node.called is not None else "dart"
-    rows = {}
+    rows: dict[str, tree.Node] = {}
     for row in node.rows:
         form = "intake" if isinstance(row, tree.InnerIntake) else "points"
         if form in rows:
@@ -54,7 +63,7 @@ def gather(drawing, node: tree.DartInside, scope):
 
     def intake() -> Value:
         row = rows.get("intake")
-        if row is None:
+        if not isinstance(row, tree.InnerIntake):
             return POISON
         return bench.emit("positive", LENGTH, row.span, lower_length(scope, row.amount), what="intake of the dart")
 
@@ -62,20 +71,20 @@ def gather(drawing, node: tree.DartInside, scope):
 
     def end(which: str) -> Value:
         row = rows.get("points")
-        if row is None:
-            return POISON
         if isinstance(row, tree.InnerPoints):
             return scope.point(row.one if which == "upper" else row.other)
+        if not isinstance(row, tree.InnerPlumb):
+            return POISON
         length = lower_length(scope, row.above if which == "upper" else row.below)
         length = bench.emit("positive", LENGTH, row.span, length, what="length of the dart")
         return bench.emit("shift", POINT, row.span, scope.point(node.place), length, dx=0.0, dy=-1.0 if which == "upper" else 1.0)
 
     def side(sign: float) -> Value:
-        ends = [bench.demand(drawing.points.find(f"{name}_{which}")) for which in ("upper", "lower")]
+        ends = [bench.demand(drawing.points.there(f"{name}_{which}")) for which in ("upper", "lower")]
         return bench.emit("inner_side", POINT, node.head, scope.point(node.place), *ends, bench.demand(amount), sign=sign)
 
     for which in ("upper", "lower"):
-        drawing.define_point(f"{name}_{which}", node.head, lambda which=which: end(which))
+        drawing.define_point(f"{name}_{which}", node.head, partial(end, which))
     for which, sign in (("near", -1.0), ("far", 1.0)):
-        drawing.define_point(f"{name}_{which}", node.head, lambda sign=sign: side(sign))
+        drawing.define_point(f"{name}_{which}", node.head, partial(side, sign))
     drawing.inner_darts[name] = InnerDartRule(name, node.head, amount)

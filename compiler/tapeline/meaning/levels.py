@@ -8,24 +8,33 @@ is what the girth ledger tells.  Dips and raises move the ends of the first or l
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import partial
+from typing import TypeAlias
+
+from ..source.text import Span
 from ..syntax import tree
+from .contexts import DrawingContext, RawEdge, ScopeContext
 from .expressions import lower_length
 from .kinds import DIRECTION, LENGTH, NUMBER, PATH, POINT
 from .lowering import POISON
 from .naming import Said
 from .plan import Value
-from .points import RawEdge
+
+WidthRow: TypeAlias = tree.Width | tree.WidthThan | tree.WidthAs
 
 
 class ByLevel:
-    def __init__(self, drawing, node: tree.Widths, scope):
+    def __init__(self, drawing: DrawingContext, node: tree.Widths, scope: ScopeContext) -> None:
         self.drawing, self.bench = drawing, drawing.bench
         self.node, self.scope = node, scope
-        self.rows, self.scopes = {}, {}
+        self.rows: dict[str, WidthRow] = {}
+        self.scopes: dict[str, ScopeContext] = {}
         self.unsound = self.bench.is_torn(node.head)  # a row is missing, and that has been said
-        for row in node.rows:
-            said = isinstance(row, Said)
-            row = row.statement if said else row
+        written: tuple[tree.Node, ...] = node.rows
+        for outer in written:
+            row = outer.statement if isinstance(outer, Said) else outer
+            assert isinstance(row, WidthRow)
             if row.level in self.rows:
                 self.bench.error(
                     "N228",
@@ -41,7 +50,7 @@ class ByLevel:
                 drawing.torn = self.unsound = True
             else:
                 self.rows[str(row.level)] = row
-                self.scopes[str(row.level)] = drawing.scope() if said else scope
+                self.scopes[str(row.level)] = drawing.scope() if isinstance(outer, Said) else scope
         self.names = list(self.rows)
         self.taken = self._taken()
         self._intended: dict[str, Value] = {}
@@ -69,12 +78,12 @@ class ByLevel:
             return
         self._define()
 
-    def _define(self):
+    def _define(self) -> None:
         drawing = self.drawing
         for name in self.names:
             span = self.rows[name].span
-            drawing.define_point(f"{name}_centre", span, lambda name=name: self._centre_point(name))
-            drawing.define_point(f"{name}_side", span, lambda name=name: self._side_point(name))
+            drawing.define_point(f"{name}_centre", span, partial(self._centre_point, name))
+            drawing.define_point(f"{name}_side", span, partial(self._side_point, name))
         drawing.define_edge("centre", self.node.head, self._centre_edge)
         drawing.define_edge("side", self._span_of("side"), self._side_edge)
         drawing.define_edge(self.names[0], self.rows[self.names[0]].span, lambda: self._cross_edge(self.names[0]))
@@ -94,7 +103,7 @@ class ByLevel:
                     "N236", "An edge is dipped at the centre or at the side", dip.end.span, "centre or side", f'"{dip.end}"', ""
                 )
 
-    def _unknown(self, level) -> Value:
+    def _unknown(self, level: tree.Word) -> Value:
         return POISON if self.unsound else self.bench.unknown_name("width", level, level.span, self.names)
 
     def outline(self) -> list[str]:
@@ -103,18 +112,20 @@ class ByLevel:
     def level_names(self) -> list[str]:
         return self.names if len(self.names) > 1 else []
 
-    def _span_of(self, edge: str):
+    def _span_of(self, edge: str) -> Span:
         return self.drawing.runs[edge][0].span if edge in self.drawing.runs else self.node.head
 
     # ------------------------------------------------------------ the table
 
-    def y(self, name) -> Value:
+    def y(self, name: str) -> Value:
         return self.scope.level(name, self.rows[name].span)
 
-    def intended(self, name) -> Value | None:
+    def intended(self, name: str) -> Value | None:
         """The net width that the rule asks for at a level."""
-        if name not in self.rows:
-            return None
+        return self.asked(name) if name in self.rows else None
+
+    def asked(self, name: str) -> Value:
+        """The same at a level of the table."""
         if name not in self._intended:
             if name in self._open:
                 row = self.rows[name]
@@ -131,18 +142,18 @@ class ByLevel:
             self._open.discard(name)
         return self._intended[name]
 
-    def _row_width(self, row) -> Value:
+    def _row_width(self, row: WidthRow) -> Value:
         scope = self.scopes[str(row.level)]
         if isinstance(row, tree.Width):
             return lower_length(scope, row.value)
-        base = self.intended(row.base) if row.base in self.rows else self._unknown(row.base)
+        base = self.asked(row.base) if row.base in self.rows else self._unknown(row.base)
         if isinstance(row, tree.WidthAs):
             return base
         step = lower_length(scope, row.value)
         return self.bench.emit("subtract" if row.relation == "less than" else "add", LENGTH, row.span, base, step)
 
-    def _taken(self) -> dict[str, tuple]:
-        taken = {}
+    def _taken(self) -> dict[str, tuple[tree.Taken, ScopeContext]]:
+        taken: dict[str, tuple[tree.Taken, ScopeContext]] = {}
         for node, scope in self.drawing.taken:
             if node.edge != "centre":
                 self.bench.error(
@@ -171,7 +182,7 @@ class ByLevel:
                     taken[str(row.level)] = (row, scope)
         return taken
 
-    def _centre_x(self, name) -> Value:
+    def _centre_x(self, name: str) -> Value:
         """How far the centre seam is taken in at a level; between two rows of the table along a straight line."""
         if not self.taken:
             return self.bench.constant(0.0, LENGTH, self.node.head)
@@ -179,16 +190,16 @@ class ByLevel:
             row, scope = self.taken[name]
             return lower_length(scope, row.value)
         index = self.names.index(name)
-        above = next((one for one in reversed(self.names[:index]) if one in self.taken), None)
-        below = next((one for one in self.names[index:] if one in self.taken), None)
+        above = next((level for level in reversed(self.names[:index]) if level in self.taken), None)
+        below = next((level for level in self.names[index:] if level in self.taken), None)
         if above is None or below is None:
-            return self._centre_x(above or below)
+            return self._centre_x(above or below or next(iter(self.taken)))
         values = [self._centre_x(above), self._centre_x(below), self.y(above), self.y(below), self.y(name)]
         return self.bench.emit("between_levels", LENGTH, self.node.head, *values)
 
-    def side_x(self, name) -> Value:
+    def side_x(self, name: str) -> Value:
         """The drawn width at a level, from the centre line."""
-        width, span = self.intended(name), self.rows[name].span
+        width, span = self.asked(name), self.rows[name].span
         if self.node.counted == "with darts":
             return width
         inputs = [width, self._centre_x(name), self.y(name)]
@@ -200,7 +211,7 @@ class ByLevel:
 
     # ------------------------------------------------------------ points and edges
 
-    def _dip(self, name, end: str) -> list[Value]:
+    def _dip(self, name: str, end: str) -> list[Value]:
         moves = []
         for dip, scope in self.drawing.dips:
             if dip.edge == name and dip.end == end:
@@ -208,20 +219,20 @@ class ByLevel:
                 moves.append(amount if dip.direction == "dip" else self.bench.emit("negative", LENGTH, dip.head, amount))
         return moves
 
-    def _at(self, span, x: Value, y: Value, moves) -> Value:
+    def _at(self, span: Span, x: Value, y: Value, moves: Sequence[Value]) -> Value:
         for move in moves:
             y = self.bench.emit("add", LENGTH, span, y, move)
         return self.bench.emit("place", POINT, span, x, y, apart=self.drawing.name)
 
-    def _centre_point(self, name) -> Value:
+    def _centre_point(self, name: str) -> Value:
         return self._at(self.rows[name].span, self._centre_x(name), self.y(name), self._dip(name, "centre"))
 
-    def _side_point(self, name) -> Value:
+    def _side_point(self, name: str) -> Value:
         return self._at(self.rows[name].span, self.side_x(name), self.y(name), self._dip(name, "side"))
 
     def _points(self, end: str) -> list[Value]:
-        find = self.drawing.points.find
-        return [self.bench.demand(find(f"{name}_{end}")) for name in self.names]
+        there = self.drawing.points.there
+        return [self.bench.demand(there(f"{name}_{end}")) for name in self.names]
 
     def _centre_edge(self) -> RawEdge:
         points = self._points("centre")
@@ -232,17 +243,21 @@ class ByLevel:
     def _side_edge(self) -> RawEdge:
         return self._run("side", self._points("side"))
 
-    def _run(self, edge: str, points) -> RawEdge:
+    def _run(self, edge: str, points: Sequence[Value]) -> RawEdge:
         """An edge run through its points as told; intervals not named run straight."""
         node, scope = self.drawing.runs.get(edge, (None, self.scope))
         span = node.head if node is not None else self.node.head
-        runs, plumb, amounts, covered = [], [], [], {}
+        runs: list[tuple[str, int, int, int, float]] = []
+        plumb: list[int] = []
+        amounts: list[Value] = []
+        covered: set[int] = set()
         for run in node.runs if node is not None else ():
             if isinstance(run, tree.RunPlumb):
                 index = self._index(run.level)
                 if index is not None:
                     plumb.append(index)
                 continue
+            assert isinstance(run, tree.RunStraight | tree.RunSmooth | tree.RunBowed)
             start, end = self._index(run.start), self._index(run.end)
             if start is None or end is None:
                 return RawEdge(points[0], points[-1], POISON)
@@ -266,7 +281,7 @@ class ByLevel:
                     "Let one end where the next begins.",
                 )
                 return RawEdge(points[0], points[-1], POISON)
-            covered.update(dict.fromkeys(range(start, end)))
+            covered.update(range(start, end))
             if isinstance(run, tree.RunBowed):
                 sign = -1.0 if run.bow == "hollow" else 1.0
                 if edge == "centre":
@@ -290,16 +305,16 @@ class ByLevel:
         )
         return RawEdge(points[0], points[-1], guide)
 
-    def _index(self, level):
+    def _index(self, level: tree.Word) -> int | None:
         if level in self.names:
             return self.names.index(level)
         self._unknown(level)
         return None
 
-    def _cross_edge(self, name) -> RawEdge:
+    def _cross_edge(self, name: str) -> RawEdge:
         """The upper or lower edge: straight, or from a centre it leaves level where it is dipped."""
-        find = self.drawing.points.find
-        start, end = (self.bench.demand(find(f"{name}_{place}")) for place in ("centre", "side"))
+        there = self.drawing.points.there
+        start, end = (self.bench.demand(there(f"{name}_{place}")) for place in ("centre", "side"))
         dips = [(dip, scope) for dip, scope in self.drawing.dips if dip.edge == name]
         span = dips[-1][0].span if dips else self.rows[name].span
         shapes = [(dip.shape, scope) for dip, scope in dips if dip.shape is not None]
@@ -308,13 +323,14 @@ class ByLevel:
         told = {"leaving": self.bench.emit("fixed_direction", DIRECTION, span, dx=1.0, dy=0.0)}
         if shapes:
             shape, scope = shapes[-1]
+            assert isinstance(shape, tree.DipBow)
             hollow = shape.bow == "hollow"
             below = (name == self.names[0]) == hollow  # a hollow upper edge lies below its chord
             told["bow"] = lower_length(scope, shape.amount)
             told["side"] = self.bench.constant(1.0 if below else -1.0, NUMBER, span)
         return RawEdge(start, end, self.bench.emit("draw_curve", PATH, span, start, end, by_name=told, leaving_given=True))
 
-    def level_line(self, name) -> tuple[Value, Value]:
+    def level_line(self, name: str) -> tuple[Value, Value]:
         """The upper or lower level line before dips: where darts are laid out."""
         span, y = self.rows[name].span, self.y(name)
         return (
@@ -324,7 +340,7 @@ class ByLevel:
 
     # ------------------------------------------------------------ widths as sewn
 
-    def width(self, name) -> Value:
+    def width(self, name: str) -> Value:
         drawing = self.drawing
         edges = [drawing.finished_edge(edge, self.node.head) for edge in (self.names[0], self.names[-1])]
         inner = drawing.inner_points()

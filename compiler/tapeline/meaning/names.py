@@ -54,6 +54,13 @@ class Names(Generic[T]):
             space = space.parent
         return None
 
+    def there(self, name: str) -> Entity[T]:
+        """The entity of a name that is known to be there."""
+        entity = self.find(name)
+        if entity is None:
+            raise KeyError(name)
+        return entity
+
     def known(self) -> list[str]:
         names: dict[str, None] = {}
         space: Names[T] | None = self
