@@ -6,22 +6,47 @@ by `level_at`.  So the order of the statements does not matter, and what nothing
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
+from functools import partial
+from typing import Any, Protocol, TypeVar
+
 from ..syntax import tree
 from . import darts, inner_darts, points
 from .changes import CHANGES
+from .contexts import RawEdge, ScopeContext
 from .expressions import lower_kind
 from .kinds import CONDITION, NUMBER, POINT
-from .lowering import POISON
+from .lowering import POISON, Lowering
 from .marks import MARKS
-from .names import Entity
+from .names import Entity, Names
 from .naming import Said, SaidWhen
 from .outlines import NO_EDGE
-from .points import RawEdge
+from .plan import Value
+
+T = TypeVar("T")
 
 
-def gather(drawing, statements, scope):
+class Gathering(inner_darts.InnerDarted, Protocol):
+    """A piece or a sheet into which statements are entered."""
+
+    is_sheet: bool
+    dart_rules: list[darts.DartRule]
+    series: list[tuple[tree.Darts, ScopeContext]]
+    level_points: dict[str, tuple[tree.LevelAt, ScopeContext]]
+    changes: list[tuple[tree.Node, ScopeContext]]
+    ends: dict[str, Entity[RawEdge]]  # edges by their two ends alone, which do not wait for the bend
+    joins: dict[str, tree.Edge]
+
+    def bow_side(self, name: str, row: tree.Node) -> Value: ...
+
+    def joined(self, node: tree.Edge) -> RawEdge: ...
+
+    def joined_ends(self, node: tree.Edge) -> RawEdge | None: ...
+
+
+def gather(drawing: Gathering, statements: Iterable[tree.Statement] | None, scope: ScopeContext) -> None:
     """Enter every statement, the `when` rules last, when the quantities of their conditions can be found."""
-    for statement in sorted(statements or (), key=lambda one: isinstance(one, tree.When)):
+    for statement in sorted(statements or (), key=lambda statement: isinstance(statement, tree.When)):
         handler = _GATHER.get(type(statement))
         if drawing.is_sheet and tree.may_stand(statement, tree.Where.PIECE) and not tree.may_stand(statement, tree.Where.SHEET):
             drawing.bench.error(
@@ -38,7 +63,7 @@ def gather(drawing, statements, scope):
             handler(drawing, statement, scope)
 
 
-def once(drawing, form: str, node, scope):
+def once(drawing: Gathering, form: str, node: tree.Statement, scope: ScopeContext) -> None:
     if form in drawing.singles:
         first = drawing.singles[form][0]
         drawing.bench.error(
@@ -54,7 +79,7 @@ def once(drawing, form: str, node, scope):
     drawing.singles[form] = (node, scope)
 
 
-def run(drawing, node: tree.RunEdge, scope):
+def run(drawing: Gathering, node: tree.RunEdge, scope: ScopeContext) -> None:
     if str(node.edge) in drawing.runs:
         drawing.bench.error(
             "N230",
@@ -69,7 +94,7 @@ def run(drawing, node: tree.RunEdge, scope):
     drawing.runs[str(node.edge)] = (node, scope)
 
 
-def when(drawing, node: tree.When, scope):
+def when(drawing: Gathering, node: tree.When, scope: ScopeContext) -> None:
     value = lower_kind(drawing.scope() if isinstance(node, SaidWhen) else scope, node.condition, CONDITION)
     if drawing.bench.course("when", value, node.condition.span, drawing.name):
         gather(drawing, node.body.statements if node.body else (), scope)
@@ -77,78 +102,82 @@ def when(drawing, node: tree.When, scope):
         gather(drawing, node.otherwise.body.statements, scope)
 
 
-def definition(drawing, node, scope):
+def definition(drawing: Gathering, node: tree.Definition, scope: ScopeContext) -> None:
     drawing.program.define_quantity(scope, node)
 
 
-def said(drawing, node: Said, scope):
+def replacement(drawing: Gathering, node: Said, scope: ScopeContext) -> None:
     """A statement in the place of one of the recipe: said in the names of the style, heard by the recipe."""
-    said = node.statement
-    if isinstance(said, tree.Definition):
-        drawing.program.define_quantity(drawing.scope(), said, scope.quantities)
-    elif isinstance(said, tree.Divide):
-        drawing.program.define_parts(drawing.scope(), said, scope.quantities)
-    else:
-        gather(drawing, (said,), drawing.scope())
+    statement = node.statement
+    if isinstance(statement, tree.Definition):
+        drawing.program.define_quantity(drawing.scope(), statement, scope.quantities)
+    elif isinstance(statement, tree.Divide):
+        drawing.program.define_parts(drawing.scope(), statement, scope.quantities)
+    elif isinstance(statement, tree.Statement):
+        gather(drawing, (statement,), drawing.scope())
 
 
-def trace(drawing, node: tree.Trace, scope):
+def trace(drawing: Gathering, node: tree.Trace, scope: ScopeContext) -> None:
     sheet = drawing.program.sheets.find(node.sheet)
     if sheet is None:
         drawing.bench.unknown_name("sheet", node.sheet, node.sheet.span, drawing.program.sheets.known())
         return
     drawing.bench.use(sheet, node.sheet.span)
     source = drawing.program.construction_of(sheet)
-    for own, theirs in ((drawing.points, source.points), (drawing.edges, source.edges), (drawing.quantities, source.quantities)):
-        for entity in theirs.own.values():
-            drawing.bench.define(own, entity)
+    _take_over(drawing.bench, drawing.points, source.points)
+    _take_over(drawing.bench, drawing.edges, source.edges)
+    _take_over(drawing.bench, drawing.quantities, source.quantities)
 
 
-def point(drawing, node: tree.Point, scope):
+def _take_over(bench: Lowering, names: Names[T], others: Names[T]) -> None:
+    for entity in others.own.values():
+        bench.define(names, entity)
+
+
+def point(drawing: Gathering, node: tree.Point, scope: ScopeContext) -> None:
     drawing.define_point(node.name, node.head, lambda: points.lower_point(scope, node))
 
 
-def division(drawing, node: tree.Division, scope):
+def division(drawing: Gathering, node: tree.Division, scope: ScopeContext) -> None:
     count = len(node.names) + 1
+
+    def build(index: int) -> Value:
+        part = drawing.bench.constant(index / count, NUMBER, node.head)
+        return drawing.bench.emit("toward_part", POINT, node.head, scope.point(node.start), scope.point(node.end), part)
+
     for index, name in enumerate(node.names, 1):
-        if name is None:  # said anew elsewhere
-            continue
-
-        def build(index=index):
-            part = drawing.bench.constant(index / count, NUMBER, node.head)
-            return drawing.bench.emit("toward_part", POINT, node.head, scope.point(node.start), scope.point(node.end), part)
-
-        drawing.define_point(name, name.span, build)
+        if name is not None:  # said anew elsewhere
+            drawing.define_point(name, name.span, partial(build, index))
 
 
-def two_ends(drawing, node, scope, end):
+def two_ends(drawing: Gathering, node: tree.Line | tree.Curve | tree.Arc, scope: ScopeContext, end: tree.Ref) -> None:
     drawing.ends.setdefault(
         str(node.name), Entity(str(node.name), "edge", node.head, lambda: RawEdge(scope.point(node.start), scope.point(end), POISON))
     )
 
 
-def line(drawing, node: tree.Line, scope):
+def line(drawing: Gathering, node: tree.Line, scope: ScopeContext) -> None:
     two_ends(drawing, node, scope, node.stops[-1].point)
     drawing.define_edge(node.name, node.head, lambda: points.lower_line(scope, node))
 
 
-def curve(drawing, node: tree.Curve, scope):
+def curve(drawing: Gathering, node: tree.Curve, scope: ScopeContext) -> None:
     two_ends(drawing, node, scope, node.end)
     drawing.define_edge(node.name, node.head, lambda: points.lower_curve(scope, node, lambda row: drawing.bow_side(node.name, row)))
 
 
-def arc(drawing, node: tree.Arc, scope):
+def arc(drawing: Gathering, node: tree.Arc, scope: ScopeContext) -> None:
     two_ends(drawing, node, scope, node.end)
     drawing.define_edge(node.name, node.head, lambda: points.lower_arc(scope, node, lambda row: drawing.bow_side(node.name, row)))
 
 
-def edge(drawing, node: tree.Edge, scope):
+def edge(drawing: Gathering, node: tree.Edge, scope: ScopeContext) -> None:
     drawing.joins.setdefault(str(node.name), node)
     drawing.ends.setdefault(str(node.name), Entity(str(node.name), "edge", node.head, lambda: drawing.joined_ends(node) or NO_EDGE))
     drawing.define_edge(node.name, node.head, lambda: drawing.joined(node))
 
 
-def level_at(drawing, node: tree.LevelAt, scope):
+def level_at(drawing: Gathering, node: tree.LevelAt, scope: ScopeContext) -> None:
     if drawing.program.levels.find(node.name) is None:
         scope.level(node.name)
     elif node.name in drawing.level_points:
@@ -165,14 +194,14 @@ def level_at(drawing, node: tree.LevelAt, scope):
         drawing.level_points[str(node.name)] = (node, scope)
 
 
-def dart(drawing, node, scope):
+def dart(drawing: Gathering, node: tree.Dart, scope: ScopeContext) -> None:
     drawing.dart_rules.append(darts.DartRule(drawing, node, scope))
 
 
-_GATHER = {
+_GATHER: dict[type[tree.Node], Callable[[Gathering, Any, ScopeContext], None]] = {
     tree.When: when,
     SaidWhen: when,
-    Said: said,
+    Said: replacement,
     tree.Definition: definition,
     tree.Divide: lambda drawing, node, scope: drawing.program.define_parts(scope, node),
     tree.Trace: trace,
