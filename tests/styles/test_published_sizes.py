@@ -38,7 +38,7 @@ def grown(style, table, lender=None):
     """(run, {(piece, place): steps (S - 1, 2) in millimetres})."""
     run = run_of(style, table, lender)
     stacks, _ = stacks_of(run)
-    return run, {(piece, row.place): row.steps for piece in run.pieces for row in growth_of(run, piece, stacks[piece])}
+    return run, {(piece, row.place): row.increments for piece in run.pieces for row in growth_of(run, piece, stacks[piece])}
 
 
 @pytest.mark.parametrize("style", ["straight_skirt", "a_line_skirt", "wrap_skirt", "vented_pencil_skirt"])
