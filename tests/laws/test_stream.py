@@ -1,6 +1,7 @@
 """A table read as a stream gives the cards of the table read whole, says the same of its rows, and takes no more memory for a
 longer one; hands do their shares in order, however workers fare."""
 
+import gc
 import io
 import math
 import os
@@ -136,6 +137,7 @@ class Endless(io.RawIOBase):
 
 
 def peak(count):
+    gc.collect()
     tracemalloc.start()
     table = TableStream(Endless(count), "endless")
     reader = RowReader(table.heading, KNOWN, DOUBTS)
@@ -148,6 +150,7 @@ def peak(count):
 def test_memory_stays_flat(monkeypatch):
     """The readings of cells are remembered, but not without end."""
     monkeypatch.setattr("tapeline.bodies.stream._REMEMBERED", 300)
+    peak(1_000)  # what is loaded or remembered for good
     few, little = peak(2_000)
     many, much = peak(6_000)
     assert (few, many) == (2_000, 6_000)
