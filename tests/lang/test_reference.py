@@ -21,6 +21,7 @@ from tapeline.desk.explaining import measures
 from tapeline.drafting.examples import run_examples
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
+from tapeline.meaning.cutting import ALLOWANCE_KINDS, CORNER_KINDS, SQUARE
 from tapeline.meaning.functions import FUNCTIONS
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import has_errors, render
@@ -188,6 +189,16 @@ def test_the_table_of_functions_is_that_of_their_records():
     page = REFERENCE.read_text(encoding="utf-8")
     rows = re.search(r"^\| function \|.*\n\|.*\n((?:\|.*\n)+)", page, re.MULTILINE)[1].splitlines()
     assert rows == [f"| `{function.form}` | {function.doc} |" for function in FUNCTIONS.values()]
+
+
+def test_the_kinds_of_allowances_and_corners_are_those_of_their_records():
+    page, words = REFERENCE.read_text(encoding="utf-8"), tables().words_of
+    assert {" ".join(one) for one in words["ALLOWANCE"]} == set(ALLOWANCE_KINDS)
+    assert {" ".join(one) for one in words["CORNER"]} == set(CORNER_KINDS) - {SQUARE}  # which is said with its edge
+    rows = re.search(r"^\| kind \|.*\n\|.*\n((?:\|.*\n)+)", page, re.MULTILINE)[1].splitlines()
+    assert rows == [f"| `{kind.form}` | {kind.doc} |" for kind in CORNER_KINDS.values()]
+    said = re.search(r"^The kind is `(.*)` if nothing is said, or `(.*)`\.$", page, re.MULTILINE)
+    assert {said[1], *said[2].split("`, `")} == set(ALLOWANCE_KINDS)
 
 
 def test_every_measure_of_the_library_is_explained_as_it_is_taken():

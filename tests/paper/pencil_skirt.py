@@ -143,7 +143,7 @@ def skirt() -> Pattern:
         for edge in piece.edges:
             width, kind = WIDTHS.get(edge.name, (15.0, "plain"))
             if piece.name == "back" and edge.name == "centre":
-                width, kind = 25.0, "zip"
+                width, kind = 25.0, "for zip"
             if edge.name == piece.cut.fold:
                 width, kind = 0.0, "none"
             allowances[piece.name, edge.name] = Allowance(edge.name, np.full(N, width), kind, said(50))

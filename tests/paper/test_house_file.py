@@ -8,8 +8,9 @@ import pytest
 from test_sheet import assert_clear
 
 import tapeline
+from tapeline.meaning.cutting import ALLOWANCE_KINDS
 from tapeline.paper.drawing.model import LINES, Stroke, Text, box_of, each_item
-from tapeline.paper.drawing.pieces import ALLOWANCE_WORDS, draw_piece
+from tapeline.paper.drawing.pieces import draw_piece
 from tapeline.paper.house import words
 from tapeline.paper.house.house import USUAL, House, read_house
 from tapeline.paper.sheets import first_page
@@ -168,7 +169,13 @@ class TestWords:
             for text in said_words(folder / f"{name}.py")
         }
         wanted |= {line.meaning for line in (*LINES.values(), *PAGE_LINES.values()) if line.meaning}
-        wanted |= {*ALLOWANCE_WORDS.values(), *first_page.PRINTING, *first_page.JOINING, *first_page.NOT_JOINED, *first_page.CUTTING}
+        wanted |= {
+            *(kind.told for kind in ALLOWANCE_KINDS.values() if kind.told),
+            *first_page.PRINTING,
+            *first_page.JOINING,
+            *first_page.NOT_JOINED,
+            *first_page.CUTTING,
+        }
         assert len(wanted) > 55 and sorted(wanted - set(table)) == []
 
     def test_both_languages_have_the_same_words(self):

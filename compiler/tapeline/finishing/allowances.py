@@ -21,13 +21,11 @@ from ..geometry.arrays import Floats, Indices, Mask
 from ..geometry.path import STEPS, Path
 from ..geometry.plane import choose, cross, dot, norm, taken, vector
 from ..geometry.segments import Arc, Cubic, Segment
-from ..meaning.cutting import SQUARE, Corner
-from .corners import AS_FOLDED, FOLD, POINTED, Kinds, bring_together
+from ..meaning.cutting import AS_FOLDED, NO_ALLOWANCE, POINTED, SQUARE, TURNED_UP, Corner
+from .corners import FOLD, Kinds, bring_together
 from .finished import ResolvedCorner
 from .runs import Approach, rest
 
-TURNED_UP = "turned up"
-NONE = "none"
 EMPTY = 1e-6  # mm; a segment shorter than this has no direction of its own and takes its neighbour's
 FINE = STEPS["fine"]
 
@@ -112,9 +110,9 @@ def resolved_allowances(pattern: Pattern, piece: Piece) -> dict[str, Allowance]:
     found = {}
     for edge in piece.edges:
         stated = pattern.allowances.get((piece.name, edge.name))
-        if stated is None or stated.kind == NONE or edge.name == piece.cut.fold:
+        if stated is None or stated.kind == NO_ALLOWANCE or edge.name == piece.cut.fold:
             span = edge.span if stated is None else stated.span
-            stated = Allowance(edge.name, np.zeros(pattern.n), NONE, span)
+            stated = Allowance(edge.name, np.zeros(pattern.n), NO_ALLOWANCE, span)
         found[edge.name] = stated
     return found
 

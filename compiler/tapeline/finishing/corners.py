@@ -35,10 +35,10 @@ import numpy.typing as npt
 from ..geometry.arrays import Floats, Indices, Mask
 from ..geometry.motion import Motion
 from ..geometry.plane import choose, dot, norm, unit
-from ..meaning.cutting import SQUARE
+from ..meaning.cutting import AS_FOLDED, CUT_OFF, POINTED, SQUARE
 from .runs import Approach, cut_off, first_crossing
 
-POINTED, CUT_OFF, AS_FOLDED, ENDED_SHORT, FOLD = "pointed", "cut off", "as folded", "ended short", "fold"
+ENDED_SHORT, FOLD = "ended short", "fold"  # how corners come out that no style asks for
 _LONGEST = f"<U{len(ENDED_SHORT)}"  # holds each of these words
 
 SHARP = 2.5  # a point reaches at most so many times the greater width; cutting it off is common practice

@@ -22,10 +22,10 @@ from ..geometry import outline
 from ..geometry.arrays import Floats, Indices, Mask
 from ..geometry.plane import cross, dot, norm, square_to, taken, unit
 from ..geometry.simple import about_a_place
-from ..meaning.cutting import Corner
+from ..meaning.cutting import TURNED_UP, Corner
 from ..source.quantity import show_length
 from ..source.text import Span
-from .allowances import TURNED_UP, EdgeRun, Ring, allowance_ring
+from .allowances import EdgeRun, Ring, allowance_ring
 
 HALVINGS = 12
 PLACES = 9  # places along a hem at which the piece's depth is looked at

@@ -11,11 +11,11 @@ from collections.abc import Sequence
 from ..syntax import tree
 from .contexts import DrawingContext, ProgramContext, ScopeContext
 from .cut_counts import cut_of
-from .cutting import SQUARE, Corner
+from .cutting import NO_ALLOWANCE, PLAIN, SQUARE, Corner
 from .expressions import lower_length
 from .kinds import UNKNOWN
 from .plan import AllowancePlan, Value
-from .seams import PLAIN, is_outline_edge
+from .seams import is_outline_edge
 
 Allowances = dict[tuple[str, str], AllowancePlan]  # by piece and edge
 Corners = dict[str, list[Corner]]  # by piece
@@ -76,7 +76,7 @@ def _slot(value: Value) -> int | None:
 
 def _row(scope: ScopeContext, row: tree.AllowRow) -> AllowancePlan:
     if not isinstance(row, (tree.EdgeAllowance, tree.OtherAllowances)):
-        return AllowancePlan("", None, "none", row.span)
+        return AllowancePlan("", None, NO_ALLOWANCE, row.span)
     return AllowancePlan("", _slot(lower_length(scope, row.width)), str(row.kind or PLAIN), row.span)
 
 

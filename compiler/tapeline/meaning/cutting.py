@@ -3,10 +3,64 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from ..source.text import Span
 
-SQUARE = "square to"  # the kind of a corner whose end is squared to one of its edges
+
+class AllowanceKind(NamedTuple):
+    """One kind of seam allowance; `told` is said of it on papers, with its width, in the words that
+    `house.words` knows; of one that is told by its width alone it is empty."""
+
+    word: str  # as `allow` and a house file say it
+    told: str
+
+
+TURNED_UP, PLAIN, NO_ALLOWANCE = "turned up", "plain", "none"
+ALLOWANCE_KINDS = {  # hems first, as lists have them
+    kind.word: kind
+    for kind in (
+        AllowanceKind(TURNED_UP, "{width} turned up"),
+        AllowanceKind("faced", "{width} faced"),
+        AllowanceKind("bound", "{width} bound"),
+        AllowanceKind("for zip", "{width} for zip"),
+        AllowanceKind(PLAIN, ""),
+    )
+}
+
+
+class CornerKind(NamedTuple):
+    """One way in which two allowances meet; `doc` is the language reference's row."""
+
+    word: str
+    form: str  # as a style writes it
+    doc: str
+
+
+POINTED, SQUARE, CUT_OFF, AS_FOLDED = "pointed", "square to", "cut off", "as folded"
+CORNER_KINDS = {
+    kind.word: kind
+    for kind in (
+        CornerKind(
+            POINTED,
+            POINTED,
+            "both cut lines run on until they meet. Usual, if nothing is said; too sharp a point is cut off",
+        ),
+        CornerKind(
+            SQUARE,
+            "square to EDGE",
+            "EDGE, one of the two, keeps its allowance full to its end, which is square to it. Sewn along that edge, the ends of its "
+            "allowance match",
+        ),
+        CornerKind(CUT_OFF, CUT_OFF, "cut straight across the corner"),
+        CornerKind(
+            AS_FOLDED,
+            AS_FOLDED,
+            "beyond the hem line the other edge's allowance is mirrored, so that the hem folded up lies flat on a slanting side. Usual "
+            f"beside an edge `{TURNED_UP}`",
+        ),
+    )
+}
 
 
 @dataclass(slots=True)

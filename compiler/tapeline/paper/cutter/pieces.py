@@ -17,6 +17,7 @@ from ...finishing.finished import FinishedPiece
 from ...finishing.levels import CLEAR
 from ...geometry.arrays import Floats
 from ...geometry.path import Path
+from ...meaning.cutting import TURNED_UP
 from ...source.quantity import show_length
 from ..drawing.fold import Fold, mirrored, off_fold, open_half
 from ..drawing.labels import Block, Labels, Words
@@ -142,7 +143,7 @@ def _inner(finished_piece: FinishedPiece, index: int, unit: str, house: House) -
         if edge.name == piece.cut.fold or not allowance.width[index] > 0.0:
             continue  # the boundary itself is the line
         lines = [_flat(path, index) for path in (*edge.strips, *(dart.trued for dart in edge.darts))]
-        if allowance.kind == "turned up":
+        if allowance.kind == TURNED_UP:
             longest = max(lines, key=lambda line: np.ptp(line, axis=0).max())
             for line in lines:
                 internal(line, f"{spoken(edge.name)}: turn up here" if line is longest else "")

@@ -34,7 +34,7 @@ from ...drafting.pattern import Mark, Piece
 from ...finishing.finished import FinishedPiece
 from ...geometry.arrays import Floats
 from ...geometry.path import Path
-from ...meaning.cutting import Cut
+from ...meaning.cutting import ALLOWANCE_KINDS, NO_ALLOWANCE, Cut
 from ...meaning.plan import ClothPlan
 from ...source.quantity import number
 from ..house.work import Work
@@ -225,7 +225,7 @@ def _tapes(work: Work) -> list[dict[str, Any]]:
     return rows
 
 
-_KINDS = ("turned up", "faced", "bound", "for zip", "plain")
+_KINDS = tuple(ALLOWANCE_KINDS)
 
 
 def _allowances(pieces: Iterable[FinishedPiece], index: int) -> list[dict[str, Any]]:
@@ -235,10 +235,9 @@ def _allowances(pieces: Iterable[FinishedPiece], index: int) -> list[dict[str, A
         cut = finished.piece.cut
         for edge in finished.piece.edges:
             allowance = finished.allowances.get(edge.name)
-            if allowance is None or edge.name == cut.fold or allowance.kind == "none":
+            if allowance is None or edge.name == cut.fold or allowance.kind == NO_ALLOWANCE:
                 continue
-            kind = "for zip" if allowance.kind == "zip" else allowance.kind
-            key = (cut.purpose, _KINDS.index(kind), number(allowance.width[index]))
+            key = (cut.purpose, _KINDS.index(allowance.kind), number(allowance.width[index]))
             rows[key] = rows.get(key, 0.0) + float(edge.closed_length()[index]) * cut.instances
     return [
         {"for": purpose, "kind": _KINDS[kind], "width": width, "length": number(length)}

@@ -16,7 +16,7 @@ import numpy as np
 from ...drafting.pattern import Dart, Edge, Piece
 from ...finishing.finished import FinishedPiece
 from ...geometry.arrays import Floats
-from ...meaning.cutting import Cut
+from ...meaning.cutting import ALLOWANCE_KINDS, NO_ALLOWANCE, TURNED_UP, Cut
 from ...source.text import Span
 from ..house.house import USUAL, House
 from ..house.work import Heading
@@ -28,13 +28,6 @@ from .model import Commands, Group, Stroke, mirrored, polylines, run, trace
 
 ARROW = 25.0  # mm from the edge to the arrow across a pleat
 SHORT = 25.0  # mm that the folds of darts stop short of a point which they share
-ALLOWANCE_WORDS = {
-    "for zip": "{width} for zip",
-    "zip": "{width} for zip",
-    "turned up": "{width} turned up",
-    "faced": "{width} faced",
-    "bound": "{width} bound",
-}
 
 
 def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened: bool = False, edge_names: bool = False) -> Group:
@@ -115,12 +108,12 @@ def allowance_words(finished_piece: FinishedPiece, index: int, unit: str, house:
         allowance = finished_piece.allowances.get(edge.name)
         if edge.name == finished_piece.piece.cut.fold:
             continue
-        kind, width = ("none", 0.0) if allowance is None else (allowance.kind, float(allowance.width[index]))
-        if kind == "none" or not width > 0:
+        kind, width = (NO_ALLOWANCE, 0.0) if allowance is None else (allowance.kind, float(allowance.width[index]))
+        if kind == NO_ALLOWANCE or not width > 0:
             said = house.say("none")
         else:
             said = house.show(width, unit).replace(" ", "\u00a0")
-            said = said if kind == "plain" else house.say(ALLOWANCE_WORDS.get(kind, "{width}"), width=said)
+            said = house.say(ALLOWANCE_KINDS[kind].told, width=said) if ALLOWANCE_KINDS[kind].told else said
         alike.setdefault(said, []).append(spoken(edge.name))
     if not alike:
         return ""
@@ -179,7 +172,7 @@ def _outline(finished_piece: FinishedPiece, index: int, mirror: Fold | None) -> 
             strokes.append(Stroke(run([half[-1], half[0]]), "fold" if mirror is None else "centre", edge.name, rule))
             continue
         allowance = finished_piece.allowances.get(edge.name)
-        line = "turn_up" if allowance is not None and allowance.kind == "turned up" else "stitch"
+        line = "turn_up" if allowance is not None and allowance.kind == TURNED_UP else "stitch"
         commands = tuple(c for strip in edge.strips for c in trace(strip, index))
         strokes.append(Stroke(commands, line, edge.name, rule))
         if mirror is not None:

@@ -34,6 +34,7 @@ from ...bodies.card import one_line
 from ...bodies.reading import mended_length, shortened
 from ...bodies.toml_text import Places, read_toml
 from ...finishing.usual import SORTS, ZIP, UsualAllowance
+from ...meaning.cutting import ALLOWANCE_KINDS, PLAIN
 from ...source.diagnostics import CAUTION, ERROR, Diagnostic, Refused, has_errors
 from ...source.quantity import read_length, show_length
 from ...source.suggest import did_you_mean, nearest
@@ -44,7 +45,6 @@ from .words import LANGUAGES, in_language
 
 NOTCHES = ("line", "triangle", "slit")
 FRACTIONS = (2, 4, 8, 16, 32, 64)
-ALLOWANCE_KINDS = ("plain", "faced", "bound", "for zip", "turned up")  # as in `allow`
 WIDEST_OVERLAP, WIDEST_ALLOWANCE = 100.0, 500.0  # mm; our own, above which a slip of the unit is likelier
 NARROWEST_CLOTH, WIDEST_CLOTH = 200.0, 6000.0
 
@@ -256,5 +256,5 @@ class _Reader:
                 kind,
                 f'Write {name} = "{match[1]} {near[0]}".' if near else "",
             )
-        usual = "for zip" if name == ZIP else "plain"
+        usual = "for zip" if name == ZIP else PLAIN
         return UsualAllowance(float(length[0]), kind or usual, self.places.value(table, name))

@@ -12,6 +12,7 @@ from html import escape
 from ...drafting.ledgers import GirthRow
 from ...drafting.pattern import Dart, InnerDart, Mark
 from ...geometry.arrays import Floats
+from ...meaning.cutting import NO_ALLOWANCE
 from ...meaning.kinds import LENGTH
 from ...source.diagnostics import Diagnostic
 from ...source.quantity import show_length
@@ -179,8 +180,8 @@ def lines(work: Work, pieces: Sequence[Group], says: PageWords) -> str:
             allowance = one.allowances.get(edge.name)
             fold = edge.name == piece.cut.fold
             width, kind = "on the fold" if fold else "none", ""
-            if not fold and allowance is not None and allowance.kind != "none":
-                width, kind = says.length(allowance.width), {"zip": "for zip"}.get(allowance.kind, allowance.kind)
+            if not fold and allowance is not None and allowance.kind != NO_ALLOWANCE:
+                width, kind = says.length(allowance.width), allowance.kind
             edges.append(
                 (
                     _shows(group.name, edge.name, "edge"),
