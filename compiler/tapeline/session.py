@@ -115,7 +115,7 @@ class Reading:
     def _index(self) -> Index:
         from .meaning.index import Index
 
-        return Index(self.source, [one.program for one in self._checked.courses.values()])
+        return Index(self.source, [one.notes for one in self._checked.courses.values()])
 
     @property
     def definitions(self) -> tuple[Definition, ...]:

@@ -21,6 +21,7 @@ from .points import RawEdge
 class Construction:
     def __init__(self, program, name: str, title: str, span, is_sheet: bool):
         self.program = program
+        program.drawn.append(self)
         self.bench = program.bench
         self.name, self.title, self.span = name, title, span
         self.is_sheet = is_sheet

@@ -86,7 +86,7 @@ def number(scope: ScopeContext, node: tree.Number) -> Value:
 
 @_LOWER.of(tree.Quantity)
 def written(scope: ScopeContext, node: tree.Quantity) -> Value:
-    return scope.bench.constant(*figure(node.word), node.head)
+    return scope.bench.constant(*figure(str(node.word)), node.head)
 
 
 @lru_cache(maxsize=1024)

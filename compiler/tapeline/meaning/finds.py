@@ -69,8 +69,13 @@ def _cone(find: Find, rest: Mapping[int, Step], rank: Mapping[int, int]) -> list
 
 def _in_order(rest: Mapping[int, Step], rank: Mapping[int, int]) -> list[Step]:
     """Every step after those it reads, otherwise in the order of their rank."""
+    ordered = sorted(rest, key=rank.__getitem__)
     done: dict[int, Step] = {}
-    for first in sorted(rest, key=rank.__getitem__):
+    for slot in ordered:  # as nearly always, they are in order already
+        if any(one in rest and one not in done for one in rest[slot].inputs):
+            break
+        done[slot] = rest[slot]
+    for first in ordered[len(done) :]:
         stack = [first]
         while stack:
             slot = stack[-1]

@@ -9,7 +9,7 @@ in any text.  A style with mistakes has the index of whatever could be read.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from ..bodies.measurement import Measurement
@@ -49,24 +49,45 @@ class Use(NamedTuple):
     definition: Definition
 
 
+class Notes(NamedTuple):
+    """What lowering noted of names: each that was entered with the piece whose it is, the places where each is used, darts as
+    (name, statement, piece), and what measurements are."""
+
+    defined: list[tuple[Entity[Any], str]]
+    uses: list[tuple[Span, Entity[Any]]]
+    darts: list[tuple[str, Span, str]]
+    measurements: Mapping[str, Measurement]
+
+
+def noted(program: Program) -> Notes:
+    """The notes of a program that was lowered."""
+    darts = [
+        (name, rule.node.head, entity.value.name)
+        for entity in program.pieces.own.values()
+        if isinstance(entity.value, Construction)
+        for rule in entity.value.dart_rules
+        for name in rule.names()
+    ]
+    return Notes(program.bench.defined, program.bench.uses, darts, program.measurements)
+
+
 Key = tuple[str, str, Span, str]  # sort, name, statement and owner, which tell one definition from every other
 
 
 class Index:
     """`definitions` and `uses`, each by file and place, the style's own first; each once."""
 
-    def __init__(self, own: Source, programs: Iterable[Program]):
+    def __init__(self, own: Source, courses: Sequence[Notes]):
         definitions: dict[Key, Definition] = {}
         uses: dict[Span, Use] = {}
-        for program in programs:
-            for key, definition in _definitions(program):
+        for notes in courses:
+            for key, definition in _definitions(notes):
                 known = definitions.get(key)
                 if known is None or (not known.kind and definition.kind):
                     definitions[key] = definition
-            owners = {id(entity): owner for entity, owner in program.bench.defined}
-            for place, entity in program.bench.uses:
-                span = _place_of_use(entity.name, place)
-                key = entity.sort, entity.name, entity.span, owners.get(id(entity), "")
+        for notes in courses:
+            for place, entity in notes.uses:
+                span, key = _place_of_use(entity.name, place), (entity.sort, entity.name, entity.span, entity.owner)
                 if span is not None and key in definitions:
                     uses.setdefault(span, Use(span, definitions[key]))
         self.definitions = tuple(sorted(definitions.values(), key=lambda one: _order(own, one.span)))
@@ -87,31 +108,20 @@ def _order(own: Source, span: Span) -> tuple[bool, str, int]:
     return span.source != own, span.source.name, span.start
 
 
-def _definitions(program: Program) -> Iterator[tuple[Key, Definition]]:
-    """Every name of a program with what tells it from others."""
-    for entity, owner in program.bench.defined:
-        measurement = program.measurements.get(entity.name) if entity.sort == "measure" else None
-        told = _words(entity.span) if measurement is None else measurement_words(measurement)
-        yield (
-            (entity.sort, entity.name, entity.span, owner),
-            Definition(entity.name, entity.sort, _kind(entity), _place_of_name(entity.name, entity.span), owner, told),
-        )
-    for one in program.measurements.values():
-        if one.span is not None:
-            place = _place_of_name(one.name, one.span)
-            yield (MEASUREMENT, one.name, one.span, ""), Definition(one.name, MEASUREMENT, one.kind, place, "", measurement_words(one))
-    for drawing in _drawn(program):
-        for rule in drawing.dart_rules:
-            for name in rule.names():
-                place = _place_of_name(name, rule.node.span)
-                yield ("dart", name, place, drawing.name), Definition(name, "dart", "", place, drawing.name, _words(rule.node.span))
-
-
-def _drawn(program: Program) -> Iterator[Construction]:
-    """The pieces that were drawn, as far as they were."""
-    for entity in program.pieces.own.values():
-        if isinstance(entity.value, Construction):
-            yield entity.value
+def _definitions(notes: Notes) -> Iterator[tuple[Key, Definition]]:
+    """Every name with what tells it from others."""
+    for one, owner in notes.defined:
+        measurement = notes.measurements.get(one.name) if one.sort == "measure" else None
+        told = _words(one.span) if measurement is None else measurement_words(measurement)
+        key = one.sort, one.name, one.span, owner
+        yield key, Definition(one.name, one.sort, _kind(one), _place_of_name(one.name, one.span), owner, told)
+    for name, statement, piece in notes.darts:
+        place = _place_of_name(name, statement)
+        yield ("dart", name, place, piece), Definition(name, "dart", "", place, piece, _words(statement))
+    for known in notes.measurements.values():
+        if known.span is not None:
+            place, told = _place_of_name(known.name, known.span), measurement_words(known)
+            yield (MEASUREMENT, known.name, known.span, ""), Definition(known.name, MEASUREMENT, known.kind, place, "", told)
 
 
 def measurement_words(one: Measurement) -> str:
@@ -129,9 +139,8 @@ def explained(one: Definition) -> str:
 
 
 def _kind(entity: Entity[Any]) -> str:
-    value = entity.value
-    if isinstance(value, Value):
-        return "" if value.kind is UNKNOWN else value.kind.word
+    if isinstance(entity.value, Value):
+        return entity.value.kind.word if entity.value.kind is not UNKNOWN else ""
     return "edge" if entity.sort == "edge" else ""
 
 

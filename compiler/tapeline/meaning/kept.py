@@ -145,8 +145,7 @@ class KeptCourses:
     def measured(self) -> Measured:
         known: Measured | None = self._tried(self.record.get("measured"))
         if known is None:  # it is spoiled
-            program = lowered(self._linked(), ()).program
-            known = Measured(program.measurements, program.doubts)
+            known = lowered(self._linked(), ()).measured
         return known
 
     def course(self, key: CourseKey) -> Course:

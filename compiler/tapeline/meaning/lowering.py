@@ -85,7 +85,8 @@ class Lowering:
         if self.guards:
             depth = len(self.demands.open)
             guards = tuple((condition, outcome) for opened, condition, outcome in self.guards if opened == depth)
-        key = (operation, kind, slots, named, guards, span, apart, *((name, _hashable(option)) for name, option in options.items()))
+        told = tuple([(name, _hashable(option)) for name, option in options.items()]) if options else ()
+        key = (operation, kind, slots, named, guards, span.source.name, span.start, span.end, apart, told)
         known = self.known.get(key) if operation != "find" else None  # a find is a value of its own
         if known is not None:
             return known
@@ -185,6 +186,7 @@ class Lowering:
             )
             return False
         names.own[entity.name] = entity
+        entity.owner = entity.owner or names.owner
         self.defined.append((entity, names.owner))
         return True
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TypeVar
+from functools import lru_cache
+from typing import NamedTuple, TypeVar
 
 from ..bodies.measurement import KINDS, Doubt, Measurement
+from ..source.text import Span
 from ..syntax import tree
 from .contexts import ProgramContext, ScopeContext
-from .expressions import lower_kind
-from .kinds import ANGLE, LENGTH
+from .expressions import figure, lower_kind
+from .kinds import ANGLE, LENGTH, Kind
 from .lowering import Lowering
 from .plan import Value
 
@@ -16,6 +18,38 @@ _F = TypeVar("_F", bound=tree.Fact)
 
 
 def measurement(bench: Lowering, scope: ScopeContext, node: tree.Measurement) -> Measurement | None:
+    stated = _stated(node)
+    if stated is None:
+        return _measurement(bench, scope, node)
+    for number, place in zip((stated.one.low, stated.one.high), stated.places, strict=True):
+        bench.constant(number, stated.kind, place)
+    return stated.one
+
+
+class _Stated(NamedTuple):
+    """A measurement that is the same in every style, with the kind of its bounds and where they stand."""
+
+    one: Measurement
+    kind: Kind
+    places: tuple[Span, Span]
+
+
+@lru_cache(maxsize=1024)
+def _stated(node: tree.Measurement) -> _Stated | None:
+    """A measurement whose bounds are written outright and rise, as nearly all are."""
+    kind, bounds = _fact(node, tree.FactKind), _fact(node, tree.FactPlausible)
+    if kind is None or kind.kind not in KINDS or bounds is None:
+        return None
+    if not (isinstance(bounds.low, tree.Quantity) and isinstance(bounds.high, tree.Quantity)):
+        return None
+    (low, of_low), (high, of_high) = figure(str(bounds.low.word)), figure(str(bounds.high.word))
+    wanted = ANGLE if kind.kind == "angle" else LENGTH
+    if not of_low == of_high == wanted or low >= high:
+        return None
+    return _Stated(_defined(node, str(kind.kind), low, high), wanted, (bounds.low.head, bounds.high.head))
+
+
+def _measurement(bench: Lowering, scope: ScopeContext, node: tree.Measurement) -> Measurement | None:
     kind = _fact(node, tree.FactKind)
     if kind is None or kind.kind not in KINDS:
         place = kind.kind.span if kind is not None else node.head
@@ -48,8 +82,12 @@ def measurement(bench: Lowering, scope: ScopeContext, node: tree.Measurement) ->
         )
         return None
 
+    return _defined(node, str(kind.kind), low, high)
+
+
+def _defined(node: tree.Measurement, kind: str, low: float, high: float) -> Measurement:
     taken, standard = _fact(node, tree.FactTaken), _fact(node, tree.FactStandard)
-    return Measurement(str(node.name), str(node.title)[1:-1], str(kind.kind), _text(taken), _text(standard), low, high, node.head)
+    return Measurement(str(node.name), str(node.title)[1:-1], kind, _text(taken), _text(standard), low, high, node.head)
 
 
 def _fact(node: tree.Measurement, form: type[_F]) -> _F | None:

@@ -21,7 +21,7 @@ MOST_DEEP = 60  # names built one inside the other; a name used above its own li
 class Entity(Generic[T]):
     """A named thing: `sort` is a word for people (measure, choice, level, point, edge, piece, ...)."""
 
-    __slots__ = ("name", "sort", "span", "build", "value", "building")
+    __slots__ = ("name", "sort", "span", "build", "value", "building", "owner")
 
     def __init__(self, name: str, sort: str, span: Span, build: Callable[[], T] | None) -> None:
         self.name = name
@@ -30,6 +30,7 @@ class Entity(Generic[T]):
         self.build = build
         self.value: Any = _UNBUILT
         self.building = False
+        self.owner = ""  # the piece whose name it is, once it is entered; of a traced name the sheet
 
     def made(self) -> T:
         """What the name stands for, built anew."""

@@ -48,6 +48,7 @@ class Program:
         self._girths: dict[str, Value] = {}
         self.cuts: list[tuple] = []  # a cut that makes two pieces: (node, the two pieces)
         self.foundations: set[str] = set()
+        self.drawn: list[Construction] = []  # every piece and sheet that was begun
         self.spaces: dict[int, Scope] = {}
         self.scope: Scope | None = None  # of the style itself, which is entered last
         for module in linked.libraries:
@@ -375,6 +376,15 @@ class Program:
                 )
             self._girths[str(level)] = self.bench.emit("weighted_sum", LENGTH, span, *widths, factors=tuple(factors))
         return self._girths[str(level)]
+
+    def let_go(self) -> None:
+        """Part what holds each other, so that all of it goes at once: names hold their scopes, scopes the names, pieces both."""
+        for entity, _ in self.bench.defined:
+            entity.build = None
+            if not isinstance(entity.value, Value):
+                entity.value = None
+        for holder in (*self.drawn, self.bench, self):
+            vars(holder).clear()
 
     # ------------------------------------------------------------ the plan
 

@@ -9,7 +9,9 @@ program, a style does not know.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import gc
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
@@ -19,9 +21,9 @@ from ..source.world import World
 
 if TYPE_CHECKING:  # reading a text takes the parser; a style that was kept does without
     from ..bodies.measurement import Doubt, Measurement
+    from .index import Notes
     from .library import Linked
     from .plan import Plan
-    from .program import Program
 
 MOST_COURSES = 32
 
@@ -107,18 +109,23 @@ def course_key(outcomes: Mapping[ForkKey, Outcome]) -> CourseKey:
 
 
 class Lowered(NamedTuple):
-    """One course, and the program that it was lowered in, which knows every name."""
+    """One course, and what was noted on the way."""
 
     course: Course
-    program: Program
+    measured: Measured
+    notes: Notes
 
 
 def lowered(linked: Linked, key: CourseKey) -> Lowered:
+    from .index import noted
     from .program import Program
 
     program = Program(linked, dict(key))
     plan = program.plan()
-    return Lowered(Course(plan, in_order(program.bench.diagnostics)), program)
+    course = Course(plan, in_order(program.bench.diagnostics))
+    found = Lowered(course, Measured(program.measurements, program.doubts), noted(program))
+    program.let_go()
+    return found
 
 
 class FromTrees:
@@ -127,8 +134,7 @@ class FromTrees:
     def __init__(self, linked: Linked, known: Mapping[CourseKey, Lowered]):
         self.linked = linked
         self._known = {key: one.course for key, one in known.items()}
-        usual = known[USUAL].program
-        self._measured = Measured(usual.measurements, usual.doubts)
+        self._measured = known[USUAL].measured
 
     def course(self, key: CourseKey) -> Course:
         return self._known[key] if key in self._known else lowered(self.linked, key).course
@@ -150,6 +156,11 @@ class Checked:
 
 def check(source: Source, world: World) -> Checked:
     """Link a text with its libraries and lower every course; each mistake is said once."""
+    with _uncollected():
+        return _check(source, world)
+
+
+def _check(source: Source, world: World) -> Checked:
     from .library import link
 
     linked, diagnostics = link(source, world)
@@ -183,6 +194,18 @@ def _lower_all(linked: Linked, courses: dict[CourseKey, Lowered]) -> None:
             if fork.kind == "when" and fork.key not in outcomes and course_key(branch) not in seen:
                 seen.add(course_key(branch))
                 waiting.append(branch)
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """No garbage is looked for in between: all that a reading makes is in use until its end, and there is much of it."""
+    enabled = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if enabled:
+            gc.enable()
 
 
 def _too_deep(place: Span) -> Diagnostic:

@@ -13,8 +13,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from functools import lru_cache
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from ..source import former
 from ..source.diagnostics import Diagnostic
@@ -43,9 +42,30 @@ class Parsed(NamedTuple):
     diagnostics: list[Diagnostic]
 
 
-@lru_cache(maxsize=64)
+_Known = TypeVar("_Known")
+_Held = TypeVar("_Held")
+MOST_TEXTS, MOST_VERSIONS = 64, 4  # that are remembered: by their names, and of each name
+_parsed: dict[str, dict[Source, Parsed]] = {}
+
+
 def parse(source: Source) -> Parsed:
-    """The tree of a text.  A text that is met again, as when changes of another are tried, is not read again."""
+    """The tree of a text.  A text that is met again, a library or a style that others start from, is not read again; of one that
+    is being changed the latest versions are remembered."""
+    versions = _parsed.get(source.name, {})
+    if source not in versions:
+        versions[source] = _read(source)
+        _parsed[source.name] = versions
+        _forget_first(versions, MOST_VERSIONS)
+        _forget_first(_parsed, MOST_TEXTS)
+    return versions[source]
+
+
+def _forget_first(known: dict[_Known, _Held], most: int) -> None:
+    while len(known) > most:
+        del known[next(iter(known))]
+
+
+def _read(source: Source) -> Parsed:
     lines, comments, spoiled, diagnostics = scan(source)
     if not lines:
         if not diagnostics:
