@@ -23,7 +23,7 @@ Corners = dict[str, list[Corner]]  # by piece
 
 def allowances_of(program: ProgramContext) -> tuple[Allowances, dict[str, tuple[Corner, ...]]]:
     """(the seam allowance of every edge, the corners that are said of any piece)."""
-    allows = [(node, scope) for node, scope in program.late if isinstance(node, tree.Allow)]
+    allows = [(node, scope) for node, scope, _ in program.late if isinstance(node, tree.Allow)]
     bench, pieces = program.bench, program.issued()
     stated: Allowances = {}
     general: Allowances = {}

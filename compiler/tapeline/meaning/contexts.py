@@ -168,6 +168,14 @@ class DrawingContext(Protocol):
     def width_at(self, name: str) -> Value | None: ...
 
 
+class Late(NamedTuple):
+    """A statement about finished pieces; of a division without a rest, what its parts leave of the whole."""
+
+    node: tree.Statement
+    scope: ScopeContext
+    left: Callable[[], Value] | None = None
+
+
 class ProgramContext(Protocol):
     """The whole style while it is lowered."""
 
@@ -180,7 +188,7 @@ class ProgramContext(Protocol):
     choices: dict[str, Choice]
     requirements: list[Requirement]
     foundations: set[str]
-    late: list[tuple[Any, Any]]  # statements about finished pieces, with their scopes
+    late: list[Late]
     cuts: list[tuple[tree.CutApart, Sequence[Entity[Any]]]]  # with the pieces that each makes
 
     @property

@@ -13,7 +13,7 @@ from .plan import ButtonsPlan, ClothPlan, Requirement, Value
 def stated(program: ProgramContext) -> tuple[tuple[ClothPlan, ...], tuple[ButtonsPlan, ...]]:
     cloths: dict[str, ClothPlan] = {}
     buttons: list[ButtonsPlan] = []
-    for node, scope in program.late:
+    for node, scope, _ in program.late:
         if isinstance(node, tree.Cloth):
             cloth = _cloth(program, node, scope)
             if cloth is None:

@@ -6,77 +6,82 @@ own, so that a library sees only itself and what it uses; the style sees its own
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Sequence
+from functools import partial
+from typing import Any, ClassVar, TypeAlias
+
 from ..bodies.measurement import Doubt, Measurement
 from ..source.suggest import nearest
-from ..source.text import Source
+from ..source.text import Source, Span
 from ..syntax import tree
 from . import measurements, notions, piece_plans, pieces, starting
 from .allowing import allowances_of
 from .construction import Construction
+from .contexts import Late, ScopeContext
 from .cut_counts import cut_of
 from .examples import example
 from .expressions import lower, lower_kind, lower_length
 from .finds import Find, arrange
 from .functions import FUNCTIONS
-from .kinds import ANGLE, BY_WORD, CONDITION, LENGTH, UNKNOWN, article, is_quantity
+from .kinds import ANGLE, BY_WORD, CONDITION, LENGTH, UNKNOWN, Kind, article, is_quantity
 from .library import Linked, Module
-from .lowering import Lowering
+from .lowering import Lowering, Outcomes
 from .names import Entity, Names
-from .plan import Choice, Plan, Requirement, Value, needed_steps
+from .naming import without
+from .plan import Choice, Plan, Requirement, Step, Value, needed_steps
 from .recipes import RecipeText, RuleText, text_of
 from .requirements import requirements
 from .scopes import Scope
 from .seams import seams_of
 
+LevelRow: TypeAlias = tree.LevelFirst | tree.LevelFrom | tree.LevelHalfway
+
 
 class Program:
-    def __init__(self, linked: Linked, outcomes: dict):
+    def __init__(self, linked: Linked, outcomes: Outcomes) -> None:
         self.bench = Lowering(outcomes, linked.lost, linked.torn)
         self.bench.incomplete = linked.incomplete
         self.linked = linked
         self.measurements: dict[str, Measurement] = {}
         self.doubts: list[Doubt] = []
-        self.levels, self.pieces, self.sheets = Names(), Names(), Names()
-        self.level_girths: dict[str, object] = {}
+        self.levels: Names[Value] = Names()
+        self.pieces: Names[Construction | None] = Names()  # None for one that rests on itself
+        self.sheets: Names[Construction | None] = Names()
+        self.level_girths: dict[str, tree.Word | None] = {}  # level -> the measurement that is its girth, where it names one
         self.origin: str | None = None  # the level that the others are counted from
         self.measures: dict[str, Value] = {}
         self.choices: dict[str, Choice] = {}
-        self.finds: list[tuple] = []
+        self.finds: list[tuple[tree.Find, Scope, Value]] = []
         self.requirements: list[Requirement] = []
-        self.late: list[tuple] = []  # statements about finished pieces: (node, scope)
-        self.examples: list[tuple] = []
+        self.late: list[Late] = []
+        self.examples: list[tuple[tree.Example, Scope]] = []
         self._girths: dict[str, Value] = {}
-        self.cuts: list[tuple] = []  # a cut that makes two pieces: (node, the two pieces)
+        self.cuts: list[tuple[tree.CutApart, Sequence[Entity[Any]]]] = []
         self.foundations: set[str] = set()
         self.drawn: list[Construction] = []  # every piece and sheet that was begun
         self.spaces: dict[int, Scope] = {}
-        self.scope: Scope | None = None  # of the style itself, which is entered last
+        self.scope = Scope(self, Names(), Names())  # of the style itself, which is entered last
         for module in linked.libraries:
-            self._enter(module)
-        self._enter(linked.style)
-        self.quantities, self.rules = self.scope.quantities, self.scope.rules
+            self._enter(module, Scope(self, Names(), Names()))
+        self._enter(linked.style, self.scope)
 
-    def _enter(self, module: Module) -> Scope:
-        quantities, rules = Names(), Names()
-        scope = Scope(self, quantities, rules)
-        if module is self.linked.style:
-            self.scope = scope
+    def _enter(self, module: Module, scope: Scope) -> None:
         self.spaces[id(module)] = scope
         for used in module.uses:
             there = self.spaces.get(id(used))
             if there is not None:
-                quantities.own.update(there.quantities.own)
-                rules.own.update(there.rules.own)
-        self.quantities, self.rules = quantities, rules
+                scope.quantities.own.update(there.quantities.own)
+                scope.rules.own.update(there.rules.own)
+        self.quantities, self.rules = scope.quantities, scope.rules
         self.gather(module.statements, scope)
-        return scope
 
     # ------------------------------------------------------------ gathering
 
-    def gather(self, statements, scope: Scope):
+    def gather(self, statements: Iterable[tree.Statement] | None, scope: Scope) -> None:
         """Enter every statement under its name: definitions of measurements first, for the measures that need them; the
         `when` rules last, when their conditions can be found."""
-        for statement in sorted(statements or (), key=lambda one: not isinstance(one, tree.Measurement)):
+        statements = tuple(statements or ())
+        for statement in sorted(statements, key=lambda statement: not isinstance(statement, tree.Measurement)):
             handler = self._GATHER.get(type(statement))
             if isinstance(statement, tree.When):
                 continue
@@ -93,7 +98,7 @@ class Program:
                 )
             else:
                 handler(self, statement, scope)
-        for statement in statements or ():
+        for statement in statements:
             if isinstance(statement, tree.When):
                 value = lower_kind(scope, statement.condition, CONDITION)
                 if self.bench.course("when", value, statement.condition.span):
@@ -101,8 +106,8 @@ class Program:
                 elif statement.otherwise is not None:
                     self.gather(statement.otherwise.body.statements, scope)
 
-    def misplaced(self, statement, place: str):
-        if isinstance(statement, starting.OUT_OF_PLACE) or starting.without(statement):
+    def misplaced(self, statement: tree.Statement, place: str) -> None:
+        if isinstance(statement, starting.OUT_OF_PLACE) or without(statement):
             self.bench.diagnostics.append(starting.out_of_place(statement))
             return
         word = statement.head.text.split()[0] if statement.head.text.split() else "this"
@@ -117,7 +122,7 @@ class Program:
             else "Take its indentation away to make it a rule of the whole style.",
         )
 
-    def _measure(self, node: tree.Measure, scope):
+    def _measure(self, node: tree.Measure, scope: Scope) -> None:
         for name in node.names:
             if name not in self.measurements:
                 self.bench.unknown_name(
@@ -133,20 +138,18 @@ class Program:
             if known is not None and known.sort == "measure" and known.span.source != name.span.source:
                 continue  # a library that is used needs it as well
             kind = BY_WORD["angle"] if self.measurements[name].kind == "angle" else LENGTH
-            self.bench.define(
-                scope.quantities,
-                Entity(str(name), "measure", name.span, lambda name=name, kind=kind: self._measured(str(name), kind, name.span)),
-            )
+            measured = partial(self._measured, str(name), kind, name.span)
+            self.bench.define(scope.quantities, Entity(str(name), "measure", name.span, measured))
 
-    def _measured(self, name: str, kind, span) -> Value:
+    def _measured(self, name: str, kind: Kind, span: Span) -> Value:
         if name not in self.measures:
             self.measures[name] = self.bench.emit("measure", kind, span, name=name)
         return self.measures[name]
 
-    def _choose(self, node: tree.Choose, scope):
+    def _choose(self, node: tree.Choose, scope: Scope) -> None:
         self.bench.define(scope.quantities, Entity(str(node.name), "choice", node.head, lambda: self._chosen(node, scope)))
 
-    def _chosen(self, node: tree.Choose, scope) -> Value:
+    def _chosen(self, node: tree.Choose, scope: Scope) -> Value:
         default, bench = lower(scope, node.default), self.bench
         inputs = [default]
         if node.range is not None:
@@ -164,10 +167,10 @@ class Program:
             self.choices[str(node.name)] = Choice(str(node.name), value.kind, value.slot, text_of(node.text), node.head)
         return value
 
-    def define_quantity(self, scope, node: tree.Definition, names: Names | None = None):
+    def define_quantity(self, scope: ScopeContext, node: tree.Definition, names: Names[Value] | None = None) -> None:
         self.bench.define(names or scope.quantities, Entity(str(node.name), "quantity", node.head, lambda: lower(scope, node.value)))
 
-    def define_parts(self, scope, node: tree.Divide, names: Names | None = None):
+    def define_parts(self, scope: ScopeContext, node: tree.Divide, names: Names[Value] | None = None) -> None:
         """Parts of a division: each a quantity; the rest is what the others leave, and no rest must be left over.
 
         A part without a value is said anew in another place, and counts here."""
@@ -186,24 +189,24 @@ class Program:
         stated = [part for part in node.parts if isinstance(part, tree.Part)]
         for part in stated:
             if part.value is not None:
-                self.bench.define(names, Entity(str(part.name), "part", part.span, lambda part=part: lower(scope, part.value)))
+                self.bench.define(names, Entity(str(part.name), "part", part.span, partial(lower, scope, part.value)))
 
         def left() -> Value:
             whole, values = lower(scope, node.whole), [scope.quantity(part.name, part.name.span) for part in stated]
             for part, value in zip(stated, values, strict=True):
                 if value.kind != whole.kind and UNKNOWN not in (value.kind, whole.kind):
                     return self.bench.wrong_kind(value, article(whole.kind), (part.value or part).span)
-            return self.bench.emit("rest", whole.kind, (rests or [node])[0].head, whole, *values, named=bool(rests))
+            return self.bench.emit("rest", whole.kind, (rests[0] if rests else node).head, whole, *values, named=bool(rests))
 
         if rests:
             self.bench.define(names, Entity(str(rests[0].name), "part", rests[0].head, left))
         else:
-            self.late.append((node, left))
+            self.late.append(Late(node, scope, left))
 
-    def _find(self, node: tree.Find, scope):
-        self.bench.define(scope.quantities, Entity(str(node.name), "quantity", node.head, lambda: self._found(node, scope)))
+    def _find(self, node: tree.Find, scope: Scope) -> None:
+        self.bench.define(scope.quantities, Entity(str(node.name), "quantity", node.head, lambda: self._sought(node, scope)))
 
-    def _found(self, node: tree.Find, scope) -> Value:
+    def _sought(self, node: tree.Find, scope: Scope) -> Value:
         low, high = lower(scope, node.low), lower(scope, node.high)
         if low.kind != high.kind and UNKNOWN not in (low.kind, high.kind):
             return self.bench.wrong_kind(high, article(low.kind), node.high.span)
@@ -215,12 +218,13 @@ class Program:
             self.finds.append((node, scope, value))
         return value
 
-    def _levels(self, node: tree.Levels, scope):
+    def _levels(self, node: tree.Levels, scope: Scope) -> None:
         for row in node.rows:
-            self.bench.define(self.levels, Entity(str(row.name), "level", row.span, lambda row=row: self._level(row, scope, node)))
+            assert isinstance(row, LevelRow)
+            self.bench.define(self.levels, Entity(str(row.name), "level", row.span, partial(self._level, row, scope, node)))
             self.level_girths[str(row.name)] = row.girth.name if row.girth is not None else None
 
-    def _level(self, row, scope, node: tree.Levels) -> Value:
+    def _level(self, row: LevelRow, scope: Scope, node: tree.Levels) -> Value:
         bench = self.bench
         if isinstance(row, tree.LevelFirst):
             if row is not node.rows[0] or self.origin not in (None, row.name):
@@ -239,13 +243,12 @@ class Program:
         base, distance = scope.level(row.base), lower_length(scope, row.distance)
         return bench.emit("add" if row.direction == "below" else "subtract", LENGTH, row.span, base, distance)
 
-    def _rule(self, node, scope):
-        steps = (node.statements or ()) if isinstance(node, tree.RuleSteps) else ()
-        gives = node.value.value if isinstance(node, tree.RuleSteps) else node.value
-        for step in steps:
-            if not isinstance(step, tree.Definition):
-                self.misplaced(step, "a rule")
-        steps = tuple(step for step in steps if isinstance(step, tree.Definition))
+    def _rule(self, node: tree.Rule | tree.RuleSteps, scope: Scope) -> None:
+        statements, gives = ((), node.value) if isinstance(node, tree.Rule) else (node.statements or (), node.value.value)
+        for statement in statements:
+            if not isinstance(statement, tree.Definition):
+                self.misplaced(statement, "a rule")
+        steps = tuple(statement for statement in statements if isinstance(statement, tree.Definition))
         if node.name in FUNCTIONS:
             self.bench.error(
                 "N202",
@@ -259,31 +262,32 @@ class Program:
         text = RuleText(node.parameters or (), steps, gives, scope)
         self.bench.define(scope.rules, Entity(str(node.name), "rule", node.head, lambda: text))
 
-    def _each_once(self, parameters):
+    def _each_once(self, parameters: Iterable[tree.Parameter] | None) -> None:
         """The parameters of a rule, recipe or check have different names."""
-        names = Names()
+        names: Names[Value] = Names()
         for parameter in parameters or ():
             self.bench.define(names, Entity(str(parameter.name), "parameter", parameter.span, None))
 
-    def _recipe(self, node: tree.Recipe, scope):
+    def _recipe(self, node: tree.Recipe, scope: Scope) -> None:
         self._each_once(node.parameters)
         (statements,) = starting.heard(self.bench, node)
         text = RecipeText(node.parameters or (), statements, scope, text_of(node.title))
         self.bench.define(scope.rules, Entity(str(node.name), "recipe", node.head, lambda: text))
 
-    def _check(self, node: tree.Check, scope):
+    def _check(self, node: tree.Check, scope: Scope) -> None:
         self._each_once(node.parameters)
         text = RecipeText(node.parameters or (), node.body.statements or (), scope, "")
         self.bench.define(scope.rules, Entity(str(node.name), "check", node.head, lambda: text))
 
-    def _later(self, node, scope):
-        self.late.append((node, scope))
+    def _later(self, node: tree.Statement, scope: Scope) -> None:
+        self.late.append(Late(node, scope))
 
-    def _measurement(self, node: tree.Measurement, scope):
+    def _measurement(self, node: tree.Measurement, scope: Scope) -> None:
         definition = measurements.measurement(self.bench, scope, node)
         if definition is None:
             return
-        if node.name in self.measurements:
+        first = self.measurements.get(node.name)
+        if first is not None:
             self.bench.error(
                 "N202",
                 f'The measurement "{node.name}" is defined twice',
@@ -291,17 +295,17 @@ class Program:
                 "each measurement once",
                 "a second definition",
                 "Give yours another name.",
-                ((self.measurements[node.name].span, "first defined here"),),
+                ((first.span, "first defined here"),) if first.span is not None else (),
             )
             return
         self.measurements[str(node.name)] = definition
 
-    def _doubt(self, node: tree.Doubt, scope):
+    def _doubt(self, node: tree.Doubt, scope: Scope) -> None:
         doubt = measurements.doubt(self, node)
         if doubt is not None:
             self.doubts.append(doubt)
 
-    _GATHER = {
+    _GATHER: ClassVar[dict[type[tree.Node], Callable[[Program, Any, Scope], None]]] = {
         tree.Use: lambda self, node, scope: None,
         tree.Measure: _measure,
         tree.Measurement: _measurement,
@@ -335,10 +339,10 @@ class Program:
 
     # ------------------------------------------------------------ pieces and girths, asked for by scopes
 
-    def construction_of(self, entity: Entity) -> Construction:
+    def construction_of(self, entity: Entity[Construction | None]) -> Construction:
         return self.bench.demand(entity, None) or Construction(self, entity.name, entity.name, entity.span, True)
 
-    def construction(self, name, span) -> Construction | None:
+    def construction(self, name: tree.Word, span: Span) -> Construction | None:
         """The piece or sheet of that name; None, said, where there is none."""
         entity = self.pieces.find(name) or self.sheets.find(name)
         if entity is None:
@@ -354,7 +358,7 @@ class Program:
         """The pieces that are cut: all but the foundations."""
         return [piece for piece in self.constructions() if piece.name not in self.foundations]
 
-    def girth(self, level, span) -> Value:
+    def girth(self, level: tree.Word, span: Span) -> Value:
         """What is left at a level all round, every piece counted as often as it is cut, darts sewn."""
         if self.levels.find(level) is None:
             return self.scope.level(level, span)
@@ -393,9 +397,9 @@ class Program:
             self.bench.demand(entity)
         for entity in self.levels.own.values():
             self.bench.demand(entity)
-        for entity in self.sheets.own.values():
-            piece_plans.exercise(self, self.construction_of(entity))
-        pieces = tuple(piece for piece in (piece_plans.piece_plan(self, one) for one in self.constructions()) if piece is not None)
+        for sheet in self.sheets.own.values():
+            piece_plans.exercise(self, self.construction_of(sheet))
+        plans = [piece_plans.piece_plan(self, drawing) for drawing in self.constructions()]
         seams = seams_of(self)
         allowances, corners = allowances_of(self)
         requirements(self)
@@ -419,7 +423,7 @@ class Program:
                 if isinstance(entity.value, Value) and entity.value.kind is not UNKNOWN
             },
             forks=tuple(self.bench.forks),
-            pieces=pieces,
+            pieces=tuple(plan for plan in plans if plan is not None),
             seams=tuple(seams),
             allowances=allowances,
             corners=corners,
@@ -432,13 +436,13 @@ class Program:
         )
 
     def _level_girths(self) -> dict[str, int]:
-        found = {}
+        slots: dict[str, int] = {}
         for level, measure in self.level_girths.items():
             name = str(measure) if measure is not None else level
             if measure is not None and name not in self.measurements:
                 self.bench.unknown_name("measurement", measure, measure.span, self.measurements)
             elif name in self.measures and self.measurements[name].kind == "girth":
-                found[level] = self.measures[name].slot
+                slots[level] = self.measures[name].slot
             elif measure is not None:
                 self.bench.error(
                     "N204",
@@ -448,29 +452,29 @@ class Program:
                     f'"{measure}"',
                     f"Add: measure {measure}",
                 )
-        return found
+        return slots
 
-    def _arranged(self):
+    def _arranged(self) -> list[Step]:
         bench, finds = self.bench, []
-        for node, scope, value in self.finds:
-            one, target = lower(scope, node.value), lower(scope, node.target)
-            if UNKNOWN in (one.kind, target.kind):
+        for node, scope, sought in self.finds:
+            value, target = lower(scope, node.value), lower(scope, node.target)
+            if UNKNOWN in (value.kind, target.kind):
                 continue
-            if one.kind != target.kind:
+            if value.kind != target.kind:
                 bench.error(
                     "K302",
                     "The two sides of a find must be of one kind",
                     node.head,
-                    article(one.kind),
-                    f"{article(one.kind)} is {article(target.kind)}",
+                    article(value.kind),
+                    f"{article(value.kind)} is {article(target.kind)}",
                     "Give both the same unit.",
                 )
                 continue
-            if not (is_quantity(one.kind) or one.kind is ANGLE):
-                bench.wrong_kind(one, "a number, length or angle", node.value.span)
+            if not (is_quantity(value.kind) or value.kind is ANGLE):
+                bench.wrong_kind(value, "a number, length or angle", node.value.span)
                 continue
-            behind = {step.out for step in needed_steps(bench.steps, (one.slot, target.slot))}
-            if value.slot not in behind:
+            behind = {step.out for step in needed_steps(bench.steps, (value.slot, target.slot))}
+            if sought.slot not in behind:
                 bench.error(
                     "N235",
                     f'Nothing here depends on "{node.name}"',
@@ -480,5 +484,5 @@ class Program:
                     f"Use {node.name} in the rules of what is measured.",
                 )
                 continue
-            finds.append(Find(str(node.name), value.slot, one.slot, target.slot, (value.kind.word, one.kind.word), node.head))
+            finds.append(Find(str(node.name), sought.slot, value.slot, target.slot, (sought.kind.word, value.kind.word), node.head))
         return arrange(bench.steps, finds)

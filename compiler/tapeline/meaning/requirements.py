@@ -16,13 +16,13 @@ from .scopes import Scope
 
 def requirements(program: ProgramContext) -> None:
     """Lower what must be true of the finished pieces, of checks that are used as well."""
-    for node, scope in program.late:
+    for node, scope, left in program.late:
         if isinstance(node, (tree.Require, tree.Caution)):
             _requirement(program, node, scope)
         elif isinstance(node, tree.ApplyCheck):
             _applied(program, node, scope)
-        elif isinstance(node, tree.Divide):
-            _division(program, node, scope)
+        elif left is not None:
+            _division(program, node, left)
 
 
 def _requirement(program: ProgramContext, node: tree.Require | tree.Caution, scope: ScopeContext, used: Span | None = None) -> None:
@@ -57,7 +57,7 @@ def _applied(program: ProgramContext, node: tree.ApplyCheck, scope: ScopeContext
             program.misplaced(statement, "a check")
 
 
-def _division(program: ProgramContext, node: tree.Divide, left: Callable[[], Value]) -> None:
+def _division(program: ProgramContext, node: tree.Statement, left: Callable[[], Value]) -> None:
     rest = left()
     if rest.kind is UNKNOWN:
         return

@@ -14,7 +14,7 @@ PLAIN = "plain"
 def seams_of(program: ProgramContext) -> list[SeamPlan]:
     """What the style sews, and the seams that its cuts leave."""
     seams = []
-    for node, scope in program.late:
+    for node, scope, _ in program.late:
         seam = _seam(program, node, scope) if isinstance(node, tree.Sew) else None
         if seam is not None:
             seams.append(seam)
