@@ -247,3 +247,24 @@ def test_an_edge_trued(sheet, seed, data):
         if name != edge:
             assert same_edge(front.edge(name), fair.edge(name))
     assert [dart.name for dart in fair.darts()] == [dart.name for dart in front.darts()]
+
+
+@given(sheets(0, 0), seeds, st.data())
+@law
+def test_a_piece_joined_to_one_of_the_same_names(sheet, seed, data):
+    """Its own edges and corners keep their names and lie where they lay; the edges of the other are named after that."""
+    straight = [edge for edge in sheet.edges if f"line {edge} " in sheet.text]
+    assume(straight)
+    edge = data.draw(st.sampled_from(straight))
+    pattern = sheet_of(
+        sheet.text + f"foundation twin from front\npiece both from front\n    join twin along {edge}\n", figures(seed)
+    ).pattern
+    front, both = pattern.piece("front"), pattern.piece("both")
+    hold_ring(both)
+    kept = [one for one in sheet.edges if one != edge]
+    assert {one.name for one in both.edges} == {*kept, *(f"twin_{one}" for one in kept)}
+    for one in kept:
+        assert same_edge(front.edge(one), both.edge(one))
+        assert np.abs(both.edge(f"twin_{one}").closed_length() - front.edge(one).closed_length()).max() < 1e-6
+    for name, point in front.points.items():
+        assert distance(both.points[name], point).max() < 1e-9, name
