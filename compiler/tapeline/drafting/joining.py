@@ -12,6 +12,7 @@ from collections.abc import Callable
 import numpy as np
 
 from ..geometry import fair, meet
+from ..geometry.arrays import Floats
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import angle_between, choose, cross, distance, dot, norm, square_to, unit
@@ -143,8 +144,8 @@ def join_on(run: Run, shape: Shape, other: Shape, *, ring: EdgeRing, edge: str, 
 def extend(
     run: Run,
     shape: Shape,
-    amount: np.ndarray,
-    place: np.ndarray | None = None,
+    amount: Floats,
+    place: Floats | None = None,
     *,
     ring: EdgeRing,
     edge: str,
@@ -186,7 +187,7 @@ def extend(
     return Shape(filled_by(run, ring, rim, added), dict(shape.points))
 
 
-def _run_on(run: Run, path: Path, corner: np.ndarray, way: np.ndarray, aside: np.ndarray, folded: bool, name: str) -> Path:
+def _run_on(run: Run, path: Path, corner: Floats, way: Floats, aside: Floats, folded: bool, name: str) -> Path:
     """How a neighbour that ends at `corner` goes on to the outer line of the extension."""
     if folded:
         image = path.moved(Motion.mirror(corner, way)).reversed()
@@ -219,7 +220,7 @@ def _run_on(run: Run, path: Path, corner: np.ndarray, way: np.ndarray, aside: np
 
 
 @change(takes=(SHAPE, LENGTH))
-def facing(run: Run, shape: Shape, depth: np.ndarray, *, ring: EdgeRing, edges: tuple[str, ...], stays: str) -> Shape:
+def facing(run: Run, shape: Shape, depth: Floats, *, ring: EdgeRing, edges: tuple[str, ...], stays: str) -> Shape:
     """The band of a piece so deep (N,) along one or several edges that follow each other, their darts closed."""
     run.fail(
         depth <= 0.0,
@@ -267,7 +268,7 @@ def facing(run: Run, shape: Shape, depth: np.ndarray, *, ring: EdgeRing, edges: 
 SAMPLES = 8  # of every segment: the inner line passes exactly at the depth there
 
 
-def _inner(path: Path, depth: np.ndarray, turn: np.ndarray) -> Path:
+def _inner(path: Path, depth: Floats, turn: Floats) -> Path:
     """The line at so much depth inside a path, drawn on straight beyond its ends."""
     length = path.length()
     steps = SAMPLES * max(1, len([segment for segment in path.segments if np.any(segment.length() > STRAIGHT)]))
@@ -282,7 +283,7 @@ def _inner(path: Path, depth: np.ndarray, turn: np.ndarray) -> Path:
     )
 
 
-def _crossing(run: Run, path: Path, line: Path, name: str) -> tuple[np.ndarray, np.ndarray]:
+def _crossing(run: Run, path: Path, line: Path, name: str) -> tuple[Floats, Floats]:
     """How far along a neighbour from the faced edge, and where, the inner line crosses it."""
     at = meet.path_path(path, line)
     run.fail(

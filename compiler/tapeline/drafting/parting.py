@@ -13,11 +13,12 @@ with their points keeps the rest of them, on its new edge.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from ..geometry import meet
+from ..geometry.arrays import Floats
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import choose, cross, distance, dot, norm
@@ -38,7 +39,7 @@ from .steps import Run
 ON_LINE = 0.05  # mm; a dart whose point lies nearer to the line of a cut ends on it
 
 Stop = tuple[str, str, bool]  # "dart", "corner" or "edge"; the dart, the edge that begins there, or the edge; whether a place is given
-Points = dict[str, np.ndarray]
+Points = dict[str, Floats]
 Parts = tuple[Shape, Shape]
 
 
@@ -57,7 +58,7 @@ class _Cut(NamedTuple):
 def cut_apart(
     run: Run,
     shape: Shape,
-    *inputs: np.ndarray | Guide,
+    *inputs: Any,
     rings: tuple[EdgeRing, EdgeRing],
     stops: tuple[Stop, Stop],
     line: bool,
@@ -80,11 +81,11 @@ def cut_apart(
     if not all(_turnable(run, shape, name) for name in closing):
         return Undrawn(run)
     rim = Rim(run, shape)
-    ends: list[np.ndarray] = []
+    ends: list[Floats] = []
     for number, (stop, place) in enumerate(zip(stops, places, strict=True)):
         if stop[0] == "dart" and not _turnable(run, shape, stop[1], held=True):
             return Undrawn(run)
-        if stop[0] == "edge" and place is None:
+        if stop[0] == "edge" and path is not None and place is None:
             place = line_end(run, shape.edge(stop[1]), [path.start() if number == 0 else path.end()], "cut")
         ends.append(_stopped(rim, shape, stop, place, seam))
     ways: tuple[Path, Path] | None
@@ -105,12 +106,12 @@ def _turnable(run: Run, shape: Shape, name: str, held: bool = False) -> bool:
     return dart is not None and turnable(run, dart, held)
 
 
-def _stopped(rim: Rim, shape: Shape, stop: Stop, place: np.ndarray | None, seam: str) -> np.ndarray:
-    """Mark a stop on the rim; where the way of the cut ends there."""
+def _stopped(rim: Rim, shape: Shape, stop: Stop, place: Any, seam: str) -> Floats:
+    """Mark a stop on the rim, of an edge at `place` (N,); where the way of the cut ends there."""
     sort, name, _ = stop
     if sort == "dart":
         rim.stop_at_mouth(name)
-        return shape.dart(name).point
+        return shape.own_dart(name).point
     if sort == "corner":
         rim.stop_at_corner(name)
         return shape.edge(name).start()
@@ -118,7 +119,7 @@ def _stopped(rim: Rim, shape: Shape, stop: Stop, place: np.ndarray | None, seam:
     return rim.strip(k).start()
 
 
-def _round_inner(run: Run, shape: Shape, ends: Sequence[np.ndarray], inner: Sequence[Sequence[np.ndarray]]) -> tuple[Path, Path]:
+def _round_inner(run: Run, shape: Shape, ends: Sequence[Floats], inner: Sequence[Sequence[Floats]]) -> tuple[Path, Path]:
     """The ways of the two parts past darts within the piece: each down its own side of every dart.
 
     In an outline that runs clockwise on paper the first part lies on the left of the way from stop to stop.
@@ -138,10 +139,10 @@ def _round_inner(run: Run, shape: Shape, ends: Sequence[np.ndarray], inner: Sequ
     for way in corners:
         way.append(ends[1])
         ways.append(Path(tuple(Line(a, b) for a, b in zip(way, way[1:], strict=False) if np.any(distance(a, b) > SAME))))
-    return tuple(ways)
+    return ways[0], ways[1]
 
 
-def _one_point(ends: Sequence[np.ndarray]) -> bool:
+def _one_point(ends: Sequence[Floats]) -> bool:
     """Whether both stops are darts with one point for every body: then the legs are the whole way."""
     apart = distance(ends[0], ends[1])
     return bool(np.any(apart <= SAME) and not np.any(apart > SAME))  # nothing is known of bodies who were not drawn
@@ -155,14 +156,14 @@ def _toward(run: Run, guide: Guide, shape: Shape, stops: tuple[Stop, Stop]) -> P
     return guide.path.reversed() if backward else guide.path
 
 
-def _gap(shape: Shape, stop: Stop, at: np.ndarray) -> np.ndarray:
+def _gap(shape: Shape, stop: Stop, at: Floats) -> Floats:
     if stop[0] == "dart":
         dart = shape.dart(stop[1])
         return np.zeros(len(at)) if dart is None else distance(dart.point, at)
     return nearest_along(shape.edge(stop[1]), at)[1]
 
 
-def _fastened(path: Path, ends: Sequence[np.ndarray]) -> Path:
+def _fastened(path: Path, ends: Sequence[Floats]) -> Path:
     """The path with its ends laid exactly on the stops, which lie within a hair of them."""
     for end in ends:
         first, *others = path.segments
@@ -170,7 +171,7 @@ def _fastened(path: Path, ends: Sequence[np.ndarray]) -> Path:
     return path
 
 
-def begun_at(segment: Segment, place: np.ndarray) -> Segment:
+def begun_at(segment: Segment, place: Floats) -> Segment:
     if isinstance(segment, Line):
         return Line(place, segment.end())
     if isinstance(segment, Cubic):
@@ -216,7 +217,7 @@ def _part(cut: _Cut, ring: EdgeRing, arc: Sequence[Item], number: int, line: Edg
             return [item for item in arc if item.edge == one.edge]
         if one.what == "way":
             return [] if back is None else [item._replace(span=cut.run.span) for item in items_of(back)]
-        dart = cut.shape.dart(one.name)
+        dart = cut.shape.own_dart(one.name)
         return [Item(cut.seam, cut.run.span, dart.near_leg if one.what == "near leg" else dart.far_leg.reversed())]
 
     return Shape(filled(cut.run, ring, give), dict(points))
@@ -229,11 +230,11 @@ def _darted(cut: _Cut, path: Path, mouths: int) -> tuple[Edge, Path]:
     `mouths` is the number of that part: the line meets the near legs of the first part first, the far legs of the second.
     """
     run, seam = cut.run, cut.seam
-    inputs: list[Guide | np.ndarray] = [Guide(path, alike(path))]
+    inputs: list[Guide | Floats] = [Guide(path, alike(path))]
     described: list[dict[str, object]] = []
     ending: dict[str, Dart] = {}
     for name in cut.closing:
-        dart = cut.shape.dart(name)
+        dart = cut.shape.own_dart(name)
         on_line = distance(path.point_at(np.nan_to_num(nearest_on(path, dart.point))), dart.point) < ON_LINE
         if run.alike(on_line.astype(int), np.isfinite(dart.point[:, 0])):
             ending[name] = dart
@@ -285,7 +286,7 @@ def _closed(
     begins, at the arc's start for the first part, at its end for the second; from there all is carried by the motion that
     is given back, so that the edge that stays has not moved.
     """
-    motions, motion = [], Motion.identity(arc[0].path.n)
+    motions, motion = [], Motion.identity(next(item.path.n for item in arc if item.path is not None))
     for item in arc:
         if item.dart is not None and item.dart.name in closing:
             motion = item.dart.fold.then(motion)
@@ -304,8 +305,9 @@ def _closed(
     return [item.moved(one) for item, one in kept], carried, begins.then(held.inverse())
 
 
-def off_chords(point: np.ndarray, run: np.ndarray) -> np.ndarray:
+def off_chords(point: Floats, run: Floats) -> Floats:
     """The distance (N,) of a point (N, 2) from a run of chords (N, K, 2)."""
     step, gap = run[:, 1:] - run[:, :-1], point[:, None] - run[:, :-1]
     part = np.clip(dot(gap, step) / np.maximum(dot(step, step), 1e-12), 0.0, 1.0)
-    return norm(gap - part[..., None] * step).min(axis=1)
+    nearest: Floats = norm(gap - part[..., None] * step).min(axis=1)
+    return nearest

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from ..geometry.arrays import Floats
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import choose, distance, unit
@@ -36,8 +37,8 @@ WHOLE = 1e-9
 def pivot(
     run: Run,
     shape: Shape,
-    place: np.ndarray,
-    amount: np.ndarray | None = None,
+    place: Floats,
+    amount: Floats | None = None,
     *,
     ring: EdgeRing,
     dart: str,
@@ -77,7 +78,7 @@ def pivot(
 def pivot_into(
     run: Run,
     shape: Shape,
-    amount: np.ndarray | None = None,
+    amount: Floats | None = None,
     *,
     ring: EdgeRing,
     dart: str,
@@ -121,24 +122,26 @@ class _Turn:
     that lies within that edge, since no corner is on it.
     """
 
-    def __init__(self, rim: Rim, old: Dart, place: int, onward: bool | None, share: np.ndarray):
+    def __init__(self, rim: Rim, old: Dart, place: int, onward: bool | None, share: Floats):
         self.rim, self.old, self.place, self.share = rim, old, place, share
         self.mouth = rim.mouth(old.name)
         self.onward = self.mouth < place if onward is None else onward
         self.moving = rim.arc(self.mouth + 1, place) if self.onward else rim.arc(place, self.mouth)
         self.motion = Motion.turn(old.point, old.fold.angle() * share * (1.0 if self.onward else -1.0))
 
-    def points(self, shape: Shape, slash: np.ndarray | None = None) -> dict[str, np.ndarray]:
+    def points(self, shape: Shape, slash: Floats | None = None) -> dict[str, Floats]:
         """The named points, carried; where the slash begins at the feet of a dart once closed, they part again."""
         mouths = [k for k in (self.mouth, self.place) if self.rim.items[k].dart is not None]
         carried = carried_points(shape.points, self.rim, self.moving, [self.old.point], self.motion, mouths)
-        for name, side in shape.feet.items() if slash is not None else ():
+        if slash is None:
+            return carried
+        for name, side in shape.feet.items():
             point = shape.points[name]
             moves = (distance(point, slash) < BESIDE) & (side == (-1 if self.onward else 1))
             carried[name] = choose(moves, self.motion.points(point), carried[name])
         return carried
 
-    def feet(self, shape: Shape) -> dict[str, np.ndarray]:
+    def feet(self, shape: Shape) -> dict[str, Floats]:
         """Which named points were the feet of closed darts, the one closed here among them."""
         feet = dict(shape.feet)
         for name, point in shape.points.items():
@@ -158,7 +161,7 @@ class _Turn:
         self.rim.put(self.mouth, wedge(old.name, old.span, old.point, (near, far), old.press, before, after))
 
 
-def _share(run: Run, dart: Dart, amount: np.ndarray | None, by: str) -> np.ndarray:
+def _share(run: Run, dart: Dart, amount: Floats | None, by: str) -> Floats:
     if amount is None:
         return np.ones(run.n)
     if by == "part":
@@ -208,8 +211,8 @@ def _wedge(
     run: Run,
     name: str,
     span: Span,
-    point: np.ndarray,
-    feet: tuple[np.ndarray, np.ndarray],
+    point: Floats,
+    feet: tuple[Floats, Floats],
     press: str,
     before: Path,
     after: Path,
@@ -226,7 +229,7 @@ def _wedge(
     return wedge(name, span, point, feet, press, before, after)
 
 
-def wedge(name: str, span: Span, point: np.ndarray, feet: Sequence[np.ndarray], press: str, before: Path, after: Path) -> Dart:
+def wedge(name: str, span: Span, point: Floats, feet: Sequence[Floats], press: str, before: Path, after: Path) -> Dart:
     """A straight dart between two strips, from its feet and its point; its end is trued for the side it is pressed to."""
     near, far = feet
     headings = (unit(near - point), unit(far - point))
@@ -250,7 +253,7 @@ def wedge(name: str, span: Span, point: np.ndarray, feet: Sequence[np.ndarray], 
 
 
 @change(takes=(SHAPE, LENGTH))
-def shorten(run: Run, shape: Shape, amount: np.ndarray, *, ring: EdgeRing, dart: str) -> Shape:
+def shorten(run: Run, shape: Shape, amount: Floats, *, ring: EdgeRing, dart: str) -> Shape:
     """A dart whose point is drawn back toward its mouth along its fold; its feet stay, its edge is trued anew."""
     old = shape.dart(dart)
     if old is None:

@@ -18,6 +18,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..geometry import fair
+from ..geometry.arrays import Floats
 from ..geometry.motion import Motion
 from ..geometry.outline import inside
 from ..geometry.path import NO_LENGTH, Path
@@ -89,7 +90,7 @@ class Rim:
         k = self.corner(edge)
         self.stops.append((k, k))
 
-    def split(self, edge: str, s: np.ndarray) -> int:
+    def split(self, edge: str, s: Floats) -> int:
         """A stop at length s (N,) along an edge as sewn, which parts a strip; where the second half of it stands."""
         here = [k for k in self._on(edge) if self.items[k].path is not None]
         ends = np.cumsum(np.stack([self.strip(k).length() for k in here]), axis=0)
@@ -104,7 +105,7 @@ class Rim:
         self.stops.append((k + 1, k + 1))
         return k + 1
 
-    def slash(self, edge: str, s: np.ndarray, what: str, way_out: str) -> int:
+    def slash(self, edge: str, s: Floats, what: str, way_out: str) -> int:
         """As `split`, for a slash or a cut, which needs cloth on both sides of it: D483 at a corner or at a dart's foot."""
         k = self.split(edge, s)
         for strip in (self.strip(k - 1), self.strip(k)):
@@ -173,11 +174,12 @@ def filled_by(run: Run, ring: EdgeRing, rim: Rim, added: dict[str, Item] | None 
 
 
 def _edge(run: Run, planned: RingEdge, given: list[Edge | Sequence[Item]]) -> Edge:
-    if isinstance(given[0], Edge):
+    first = given[0]
+    if isinstance(first, Edge):
         prefix = next((one.prefix for one in planned.made_of if isinstance(one, Portion)), "")
-        darts = tuple(replace(dart, name=prefix + dart.name) for dart in given[0].darts)
-        return replace(given[0], name=planned.name, darts=darts)
-    return edge_of(planned.name, [item for items in given for item in items if isinstance(item, Item)])
+        darts = tuple(replace(dart, name=prefix + dart.name) for dart in first.darts)
+        return replace(first, name=planned.name, darts=darts)
+    return edge_of(planned.name, [item for items in given if not isinstance(items, Edge) for item in items])
 
 
 def edge_of(name: str, items: list[Item]) -> Edge:
@@ -231,13 +233,13 @@ def _bridged(parts: list[Path]) -> Path:
 
 
 def carried_points(
-    points: dict[str, np.ndarray],
+    points: dict[str, Floats],
     rim: Rim,
     moving: Sequence[int],
-    pivot: Sequence[np.ndarray],
+    pivot: Sequence[Floats],
     motion: Motion,
     mouths: Sequence[int] = (),
-) -> dict[str, np.ndarray]:
+) -> dict[str, Floats]:
     """Named points with those of the moving part carried: on its outline, or within it and the slashes that part it.
 
     A point on a slash stays.  `pivot` are the points between the slashes: none, or the point they are turned about.

@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from ..geometry.arrays import Floats
 from ..geometry.outline import area
 from ..geometry.path import Path
 from ..geometry.plane import distance
@@ -33,9 +34,9 @@ BESIDE = 0.01  # mm; a named point nearer to the outline than this lies on it
 @dataclass(slots=True, eq=False)
 class Shape:
     edges: tuple[Edge, ...]  # in order round the outline
-    points: dict[str, np.ndarray]
+    points: dict[str, Floats]
     # of a dart that was closed: point -> (N,) -1 where it was the near foot, 1 where it was the far one
-    feet: dict[str, np.ndarray] = field(default_factory=dict)
+    feet: dict[str, Floats] = field(default_factory=dict)
 
     def edge(self, name: str) -> Edge:
         return next(edge for edge in self.edges if edge.name == name)
@@ -43,22 +44,26 @@ class Shape:
     def dart(self, name: str) -> Dart | None:
         return next((dart for edge in self.edges for dart in edge.darts if dart.name == name), None)
 
+    def own_dart(self, name: str) -> Dart:
+        """A dart that is known to be there."""
+        return next(dart for edge in self.edges for dart in edge.darts if dart.name == name)
 
-class Nowhere(dict):
+
+class Nowhere(dict[str, Floats]):
     """Points of which none is anywhere."""
 
-    def __init__(self, n: int):
+    def __init__(self, n: int) -> None:
         super().__init__()
         self.n = n
 
-    def __missing__(self, name) -> np.ndarray:
+    def __missing__(self, name: str) -> Floats:
         return np.full((self.n, 2), np.nan)
 
 
 class Undrawn(Shape):
     """What a change gives where it can be made for no body, which has been said: whatever is asked of it is nowhere."""
 
-    def __init__(self, run):
+    def __init__(self, run: Run) -> None:
         super().__init__((), Nowhere(run.n))
         self.span = run.span
 
@@ -95,12 +100,12 @@ def no_dart(run: Run, shape: Shape, name: str) -> None:
     )
 
 
-def turn_of(edges: Iterable[Edge]) -> np.ndarray:
+def turn_of(edges: Iterable[Edge]) -> Floats:
     """+1 where the outline that these edges make runs clockwise on paper, else -1 (N,)."""
     return np.sign(area(Path.join(*(edge.trued_path() for edge in edges)).flatten("coarse")))
 
 
-def nearest_along(edge: Edge, point: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def nearest_along(edge: Edge, point: Floats) -> tuple[Floats, Floats]:
     """How far along an edge as sewn it comes nearest to a point (N, 2), and how far off it then is."""
     gone, best, place = np.zeros(len(point)), np.full(len(point), np.inf), np.full(len(point), np.nan)
     for strip in edge.strips:
@@ -111,7 +116,7 @@ def nearest_along(edge: Edge, point: np.ndarray) -> tuple[np.ndarray, np.ndarray
     return place, best
 
 
-def line_end(run, edge: Edge, ends, what: str) -> np.ndarray:
+def line_end(run: Run, edge: Edge, ends: Iterable[Floats], what: str) -> Floats:
     """How far along an edge as sewn the nearest of a line's ends meets it; D481 where none comes to it."""
     found = [nearest_along(edge, end) for end in ends]
     off = np.min(np.stack([one for _, one in found]), axis=0)
@@ -131,40 +136,40 @@ def line_end(run, edge: Edge, ends, what: str) -> np.ndarray:
 
 
 @operation(more=one_of(EDGE, POINT), gives=SHAPE)
-def shape(run, *drawn, edges, points):
+def shape(run: Run, *drawn: Any, edges: tuple[str, ...], points: tuple[str, ...]) -> Shape:
     """A shape of finished edges, in the order of the outline, and named points."""
     return Shape(tuple(drawn[: len(edges)]), dict(zip(points, drawn[len(edges) :], strict=True)))
 
 
 @change(takes=(PAIR,))
-def part(run, pair, *, number):
+def part(run: Run, pair: tuple[Shape, Shape], *, number: int) -> Shape:
     return pair[number]
 
 
 @change(more=POINT)
-def with_points(run, shape: Shape, *values, names):
+def with_points(run: Run, shape: Shape, *values: Floats, names: tuple[str, ...]) -> Shape:
     """The shape with more named points: corners that a change has left inside it."""
     return Shape(shape.edges, {**shape.points, **dict(zip(names, values, strict=True))})
 
 
 @operation(takes=(SHAPE,), gives=EDGE)
-def shape_edge(run, shape: Shape, *, name):
+def shape_edge(run: Run, shape: Shape, *, name: str) -> Edge:
     return shape.edge(name)
 
 
 @operation(takes=(SHAPE,), gives=POINT)
-def shape_corner(run, shape: Shape, *, name):
+def shape_corner(run: Run, shape: Shape, *, name: str) -> Floats:
     """The corner at which an edge begins."""
     return shape.edge(name).start()
 
 
 @operation(takes=(SHAPE,), gives=POINT)
-def shape_point(run, shape: Shape, *, name):
+def shape_point(run: Run, shape: Shape, *, name: str) -> Floats:
     return shape.points[name]
 
 
 @operation(takes=(SHAPE,), gives=PATH)
-def shape_guide(run, shape: Shape, *, name):
+def shape_guide(run: Run, shape: Shape, *, name: str) -> Guide:
     """An edge as something to measure along and square from; an open dart counts straight across its mouth."""
     edge = shape.edge(name)
     parts = [edge.strips[0]]
@@ -175,7 +180,7 @@ def shape_guide(run, shape: Shape, *, name):
 
 
 @operation(takes=(SHAPE,), gives=None)
-def shape_dart(run, shape: Shape, *, name, which):
+def shape_dart(run: Run, shape: Shape, *, name: str, which: str) -> Floats:
     """A dart's point, or one of its feet, or the distance of its feet."""
     dart = shape.dart(name)
     if dart is None and which == "intake" and not isinstance(shape, Undrawn):
@@ -187,7 +192,7 @@ def shape_dart(run, shape: Shape, *, name, which):
 
 
 @operation(takes=(SHAPE, one_of(LENGTH, NUMBER)), gives=LENGTH)
-def place_on_edge(run, shape: Shape, amount, *, name, backward, part):
+def place_on_edge(run: Run, shape: Shape, amount: Floats, *, name: str, backward: bool, part: bool) -> Floats:
     """How far along an edge as sewn a place lies: a length or a part of it, from one of its ends."""
     length = shape.edge(name).closed_length()
     at = amount * length if part else amount
@@ -204,7 +209,7 @@ def place_on_edge(run, shape: Shape, amount, *, name, backward, part):
 
 
 @operation(takes=(SHAPE, POINT), gives=LENGTH)
-def place_at_point(run, shape: Shape, point, *, name):
+def place_at_point(run: Run, shape: Shape, point: Floats, *, name: str) -> Floats:
     """How far along an edge as sewn a point on it lies."""
     place, best = nearest_along(shape.edge(name), point)
     run.fail(

@@ -16,6 +16,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from ..geometry.arrays import Floats
 from ..geometry.dual import plain
 from ..geometry.motion import Motion
 from ..geometry.outline import area
@@ -33,15 +34,15 @@ from .rims import Item, Rim, carried_points, filled_by
 from .shapes import Shape, change, line_end
 from .steps import Run
 
-Pair = tuple[np.ndarray, np.ndarray]  # of both ends of a slash, on the one edge and on the other
+Pair = tuple[Floats, Floats]  # of both ends of a slash, on the one edge and on the other
 
 
 @change(takes=(SHAPE, LENGTH, LENGTH), more=PATH)
 def spread(
     run: Run,
     shape: Shape,
-    amount: np.ndarray,
-    other_amount: np.ndarray,
+    amount: Floats,
+    other_amount: Floats,
     *lines: Guide,
     ring: EdgeRing,
     edges: tuple[str, str],
@@ -74,9 +75,9 @@ def spread(
 def pleats(
     run: Run,
     shape: Shape,
-    depth: np.ndarray,
-    other_depth: np.ndarray,
-    *between: np.ndarray,
+    depth: Floats,
+    other_depth: Floats,
+    *between: Floats,
     ring: EdgeRing,
     edges: tuple[str, str],
     names: tuple[str, ...],
@@ -106,7 +107,7 @@ def _along(run: Run, shape: Shape, edges: tuple[str, str], line: Guide) -> Pair:
     return one, other
 
 
-def _evenly(shape: Shape, edges: tuple[str, str], count: int, between: Sequence[np.ndarray] = ()) -> list[Pair]:
+def _evenly(shape: Shape, edges: tuple[str, str], count: int, between: Sequence[Floats] = ()) -> list[Pair]:
     """Places on both edges of `count` slashes; the edges run opposite ways round, so the second is counted from its end."""
     lengths = [shape.edge(name).closed_length() for name in edges]
     low, high = (np.minimum(*between), np.maximum(*between)) if between else (np.zeros_like(lengths[0]), lengths[0])
@@ -114,7 +115,7 @@ def _evenly(shape: Shape, edges: tuple[str, str], count: int, between: Sequence[
     return [(place, lengths[1] * (1.0 - place / lengths[0])) for place in places]
 
 
-def _first_known(values: np.ndarray) -> float:
+def _first_known(values: Floats) -> float:
     known = plain(values)[np.isfinite(values)]
     return float(known[0]) if len(known) else 0.0
 
@@ -163,7 +164,7 @@ class _Spreading:
             if item is not None:
                 rim.items.insert(k, item)
 
-    def _between(self, at: int, width: np.ndarray, name: str, inner: Pair, motion: Motion) -> Item | None:
+    def _between(self, at: int, width: Floats, name: str, inner: Pair, motion: Motion) -> Item | None:
         """What stands in the open slash on the first edge: a gap, or the mouth of a pleat."""
         if _shut(width):
             return None
@@ -175,12 +176,12 @@ class _Spreading:
         return gap._replace(dart=_pleat(name, self.run.span, (before.end(), after.start()), inner, closing, self.press, before, after))
 
 
-def _shut(width: np.ndarray) -> bool:
+def _shut(width: Floats) -> bool:
     """Whether a slash stands open there for no body."""
     return bool(np.all(~(width > SAME)))
 
 
-def _opening(ends: Pair, widths: Pair, sense: np.ndarray) -> Motion:
+def _opening(ends: Pair, widths: Pair, sense: Floats) -> Motion:
     """Carries one side of a slash off, so that it stands open by `widths` at its ends.
 
     In an outline that runs clockwise on paper the arc that follows the slash's first end lies on the left as one looks
@@ -203,5 +204,5 @@ def _pleat(name: str, span: Span, feet: Pair, inner: Pair, closing: Motion, pres
     headings = [unit(foot - end) for foot, end in zip(feet, inner, strict=True)]
     intake = distance(*feet)
     trued = true_end(press, depth, unit(middle - depth), feet, headings, intake, before, after)
-    legs = [Path((Line(foot, end),)) for foot, end in zip(feet, inner, strict=True)]
-    return Dart(name, span, depth, *legs, closing, trued, press, intake, intake, None, middle, "pleat")
+    near, far = (Path((Line(foot, end),)) for foot, end in zip(feet, inner, strict=True))
+    return Dart(name, span, depth, near, far, closing, trued, press, intake, intake, None, middle, "pleat")

@@ -6,13 +6,17 @@ is told in `drafting` (pivoting, parting, spreading, joining); here the names ar
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
+from typing import Any
+
 from ..syntax import tree
 from . import joining, pivoting, spreading
 from .change import ChangeScope
-from .drawn import Drawn
+from .drawn import Drawn, Pieces, Workpiece
 from .kinds import UNKNOWN
+from .scopes import Scope
 
-_CHANGE = {
+_CHANGE: dict[type[tree.Node], Callable[[ChangeScope, Drawn, Any], Drawn | None]] = {
     tree.Pivot: pivoting.pivot,
     tree.PivotInto: pivoting.pivot_into,
     tree.Close: pivoting.close,
@@ -30,7 +34,9 @@ _CHANGE = {
 CHANGES = tuple(_CHANGE)
 
 
-def changed(program, drawing, drawn: Drawn | None, statements, stays: str | None) -> Drawn | None:
+def changed(
+    program: Pieces, drawing: Workpiece, drawn: Drawn | None, statements: Iterable[tuple[tree.Node, Scope]], stays: str | None
+) -> Drawn | None:
     """The piece after its changes; None once one cannot be read, which has been said."""
     for node, scope in statements:
         if drawn is None:

@@ -8,6 +8,7 @@ The outline is chained by the names of the edges' ends, never by nearness.
 
 from __future__ import annotations
 
+from ..source.text import Span
 from ..syntax import tree
 from . import darts, gathering, inner_darts, levels, points
 from .kinds import DIRECTION, EDGE, LENGTH, NUMBER, PATH, UNKNOWN
@@ -43,7 +44,8 @@ class Construction:
         self.changes: list[tuple] = []
         self.base = None  # the structure of the drawn piece that this one is made from, after its changes
         self.source: Construction | None = None  # that piece
-        self._finished: dict[str, Value] | None = None
+        self._finished: dict[str, Entity] = {}  # edges of the outline, by name
+        self._plain: dict[str, Value] = {}  # edges as they are drawn, which the outline does not name
         self.ends: dict[str, Entity] = {}
         self.joins: dict[str, tree.Edge] = {}
         self._chain = None
@@ -293,60 +295,51 @@ class Construction:
     # ------------------------------------------------------------ finished edges
 
     def finished_outline(self) -> list[tuple[str, Value]]:
-        chain = self.chain()
-        if chain is None:
-            return []
-        if self._finished is None:
-            self._finished = {}
-        return [(name, self.finished_edge(name, self.span)) for name, _, _ in chain]
+        return [(name, self.finished_edge(name, self.span)) for name, _, _ in self.chain() or ()]
 
-    def _in_outline(self, name) -> bool:
+    def _in_outline(self, name: str) -> bool:
         """Whether the outline names this edge; asked before the ends of all its edges are known."""
         return any(edge == name for edge in self.edge_names())
 
-    def finished_edge(self, name, span) -> Value:
+    def finished_edge(self, name: str, span: Span) -> Value:
         chain = self.chain() if self._in_outline(name) else None
-        link = next((link for link in chain or () if link[0] == name), None)
-        if link is None:
-            raw = self.raw_edge(name, span)
-            if raw is None:
-                return POISON
-            if self._finished is None:
-                self._finished = {}
-            if ("raw", name) not in self._finished:
-                self._finished["raw", name] = self.bench.emit("plain_edge", EDGE, span, raw.guide, name=str(name), turned=False)
-            return self._finished["raw", name]
-        if (drawn := self.edges.find(name)) is not None:
+        turned = next((turned for edge, _, turned in chain or () if edge == name), None)
+        if turned is None:
+            return self._plain_edge(name, span)
+        drawn = self.edges.find(name)
+        if drawn is not None:
             self.bench.use(drawn, span)
-        return self.bench.demand(self._edge_entity(name, link))
-
-    def _edge_entity(self, name, link) -> Entity:
-        if self._finished is None:
-            self._finished = {}
         if name not in self._finished:
-            turned = link[2]
-            rules = [rule for rule in self.dart_rules if rule.edge == name]
-            span = self.edges.find(name).span
+            said = self.edges.find(name).span
+            self._finished[name] = Entity(f"{self.name}.{name}", "edge", said, lambda: self._turned_edge(name, turned, said))
+        return self.bench.demand(self._finished[name])
 
-            def build():
-                if self.base is not None and str(name) in self.base.edges:
-                    if not rules:
-                        return self.bench.emit("turned_edge", EDGE, span, self.base.edge(str(name)), turned=turned)
-                    there = [dart for dart, at in self.base.darts.items() if at == name]
-                    if there:
-                        return self.bench.error(
-                            "N215",
-                            f'"{name}" has darts already',
-                            rules[0].node.head,
-                            "an edge without darts",
-                            f"{', '.join(there)} on {name}",
-                            "Move a part of one of them here with pivot, or set all darts where the edge is drawn first.",
-                        )
-                raw = self.raw_edge(name, span)
-                return POISON if raw is None else darts.finished(self, name, raw, turned, rules, span)
+    def _plain_edge(self, name: str, span: Span) -> Value:
+        raw = self.raw_edge(name, span)
+        if raw is None:
+            return POISON
+        if name not in self._plain:
+            self._plain[name] = self.bench.emit("plain_edge", EDGE, span, raw.guide, name=str(name), turned=False)
+        return self._plain[name]
 
-            self._finished[name] = Entity(f"{self.name}.{name}", "edge", span, build)
-        return self._finished[name]
+    def _turned_edge(self, name: str, turned: bool, span: Span) -> Value:
+        """An edge of the outline, turned its way and with its darts."""
+        rules = [rule for rule in self.dart_rules if rule.edge == name]
+        if self.base is not None and str(name) in self.base.edges:
+            if not rules:
+                return self.bench.emit("turned_edge", EDGE, span, self.base.edge(str(name)), turned=turned)
+            there = [dart for dart, at in self.base.darts.items() if at == name]
+            if there:
+                return self.bench.error(
+                    "N215",
+                    f'"{name}" has darts already',
+                    rules[0].node.head,
+                    "an edge without darts",
+                    f"{', '.join(there)} on {name}",
+                    "Move a part of one of them here with pivot, or set all darts where the edge is drawn first.",
+                )
+        raw = self.raw_edge(name, span)
+        return POISON if raw is None else darts.finished(self, name, raw, turned, rules, span)
 
     def dart_intake(self, name, span) -> Value:
         for rule in self.dart_rules:

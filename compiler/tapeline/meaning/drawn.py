@@ -157,7 +157,7 @@ class Drawn:
         if name in (self.ring.before(edge), self.ring.after(edge)) and len(self.edges) > 2:
             return "start" if name == self.ring.before(edge) else "end"
         ends = self.ring.ends_at(edge)
-        return self.bench.refuse(
+        self.bench.error(
             "N231",
             f'"{ref}" is not an end of "{edge}"',
             ref.span,
@@ -165,6 +165,7 @@ class Drawn:
             f'"{ref}"',
             "Name one of the edge's two ends, or the edge that it meets there.",
         )
+        return None
 
     def place(self, scope: Scope, node: Any, edge: str) -> Value:
         """How far along an edge as sewn, in the direction of the outline, a stated place lies."""

@@ -38,7 +38,7 @@ def join(change: ChangeScope, drawn: Drawn, node: tree.Join) -> Drawn | None:
         return None
     kept, added = ([one.name for one in ring.beyond(at)] for ring, at in ((drawn.ring, edge), (theirs.ring, to)))
     if len(added) < 2 or len(kept) < 2:
-        return bench.refuse(
+        bench.error(
             "N214",
             "These pieces have too few edges to be joined",
             node.head,
@@ -46,9 +46,10 @@ def join(change: ChangeScope, drawn: Drawn, node: tree.Join) -> Drawn | None:
             f"{len(kept)} and {len(added)}",
             "Draw their outlines of more edges.",
         )
+        return None
     clash = sorted(set(theirs.darts) & set(drawn.darts))
     if clash:
-        return bench.refuse(
+        bench.error(
             "N202",
             f'Two darts would be called "{clash[0]}"',
             node.head,
@@ -56,6 +57,7 @@ def join(change: ChangeScope, drawn: Drawn, node: tree.Join) -> Drawn | None:
             f'"{clash[0]}" on both pieces',
             "Call one of them otherwise: , called NAME",
         )
+        return None
     meeting = {(added[0], kept[-1]), (added[-1], kept[0])}  # where two edges of one name meet they become one
     called = {name: f"{node.piece}_{name}" for name in added if name in kept and (name, name) not in meeting}
     ring = drawn.ring.joined(edge, theirs.ring, to, called)
@@ -115,7 +117,7 @@ def extend(change: ChangeScope, drawn: Drawn, node: tree.Extend) -> Drawn | None
         strip, place = _Strip(edge, called, found[0]), [found[1]]
     made = [called] if node.stretch is None else [called, strip.top]
     if any(name in drawn.edges and (name != edge or node.stretch is not None) for name in made):
-        return change.bench.refuse(
+        change.bench.error(
             "N202",
             f'The piece has an edge "{called}" already',
             node.head,
@@ -123,6 +125,7 @@ def extend(change: ChangeScope, drawn: Drawn, node: tree.Extend) -> Drawn | None
             f'"{called}"',
             "Give the extension a name: , called wrap",
         )
+        return None
     ring = strip.ring(drawn.ring)
     # The ends of the edge that are corners no more lie within the piece: they stay its points.
     within = {name: drawn.corner(drawn.corners[name]) for name in drawn.ring.ends_at(edge) if name not in ring.corners}
@@ -143,7 +146,7 @@ def _stretch(change: ChangeScope, drawn: Drawn, edge: str, node: tree.Stretch) -
         if at in (edge, drawn.ring.after(edge)):
             point = drawn.own_point(change.scope, inner)
             return "to" if at == edge else "from", drawn.emit("place_at_point", LENGTH, inner.span, point, name=edge)
-    return change.bench.refuse(
+    change.bench.error(
         "N231",
         "One end of the extension is an end of the edge",
         node.head,
@@ -151,6 +154,7 @@ def _stretch(change: ChangeScope, drawn: Drawn, edge: str, node: tree.Stretch) -
         " ".join(node.head.text.split()),
         "Name the corner of the piece as one of the two ends.",
     )
+    return None
 
 
 def face(change: ChangeScope, drawn: Drawn, node: tree.Face) -> Drawn | None:
@@ -164,7 +168,7 @@ def face(change: ChangeScope, drawn: Drawn, node: tree.Face) -> Drawn | None:
     before, after = ring.before(faced[0]), ring.after(faced[-1])
     called = str(node.called.name) if node.called is not None else "inner"
     if called in drawn.edges:
-        return change.bench.refuse(
+        change.bench.error(
             "N202",
             f'The piece has an edge "{called}" already',
             node.head,
@@ -172,6 +176,7 @@ def face(change: ChangeScope, drawn: Drawn, node: tree.Face) -> Drawn | None:
             f'"{called}"',
             "Give the inner edge a name: , called inner_edge",
         )
+        return None
     corners = {name: at for name, at in ring.corners.items() if at in (*faced, after)}
     corners |= {f"{called}_{before}": before, f"{called}_{after}": called}
     edges = (
@@ -191,7 +196,7 @@ def _faced(change: ChangeScope, drawn: Drawn, named: list[str], span: Span) -> t
     ring = drawn.ring
     starts = [name for name in named if ring.before(name) not in named]
     if len(starts) != 1 or len(set(named)) != len(named):
-        return change.bench.refuse(
+        change.bench.error(
             "N214",
             "A facing runs along edges that follow each other",
             span,
@@ -199,9 +204,10 @@ def _faced(change: ChangeScope, drawn: Drawn, named: list[str], span: Span) -> t
             ", ".join(named),
             f"The outline runs: {', '.join(ring.names)}.",
         )
+        return None
     told = ring.begun_at(starts[0]).names
     if len(told) < len(named) + 2:
-        return change.bench.refuse(
+        change.bench.error(
             "N214",
             "A facing needs an edge of its own at either end",
             span,
@@ -209,6 +215,7 @@ def _faced(change: ChangeScope, drawn: Drawn, named: list[str], span: Span) -> t
             ", ".join(told),
             "Draw the outline of more edges.",
         )
+        return None
     return told[: len(named)]
 
 

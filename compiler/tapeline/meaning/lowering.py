@@ -127,10 +127,6 @@ class Lowering:
         self.diagnostics.append(Diagnostic(code, title, span, expected, found, suggestion, tuple(others)))
         return POISON
 
-    def refuse(self, code: str, title: str, span: Span, expected: str = "", found: str = "", suggestion: str = "") -> None:
-        """As `error`, where what cannot be had is no value."""
-        self.error(code, title, span, expected, found, suggestion)
-
     def unknown_name(self, sort: str, name: str, span: Span, known: Iterable[str], way_out: str = "") -> Value:
         if name in self.lost:  # it stood in a statement that could not be read: that has been said
             return POISON

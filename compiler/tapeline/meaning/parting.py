@@ -39,12 +39,13 @@ def parts(program: Pieces, scope: Scope, node: tree.CutApart, source: Workpiece,
     way = _way(drawn, source, node)
     if way is None:
         return None
-    closing = tuple(str(name) for name in (node.closing.darts if node.closing is not None else ()))
-    if not all(drawn.known_dart(name) for name in (node.closing.darts if node.closing is not None else ())):
+    if node.closing is not None and not all(drawn.known_dart(name) for name in node.closing.darts):
         return None
-    if closing and line is None:
+    closing = () if node.closing is None else tuple(str(name) for name in node.closing.darts)
+    if node.closing is not None and line is None:
         needs = "Draw the line across them and say: along that line."
-        return bench.refuse("N247", "Darts are closed along a line", node.closing.span, "along LINE", "no line", needs)
+        bench.error("N247", "Darts are closed along a line", node.closing.span, "along LINE", "no line", needs)
+        return None
     sides = (stops[0], stops[1]), (stops[1], stops[0])
     rings = tuple(
         _closed(drawn.ring, drawn.ring.part(*ends, seam, turned=number == 0), ends, seam, closing) for number, ends in enumerate(sides)
@@ -126,7 +127,7 @@ def _stop(drawn: Drawn, scope: Scope, stop: Any, line: bool) -> tuple[Told, list
     if name in drawn.corners:
         return ("corner", drawn.corners[name], False), []
     if name in drawn.edges:
-        return drawn.bench.refuse(
+        drawn.bench.error(
             "N241",
             f'At which place of "{name}" does the cut end?',
             stop.span,
@@ -134,6 +135,7 @@ def _stop(drawn: Drawn, scope: Scope, stop: Any, line: bool) -> tuple[Told, list
             f'"{name}"',
             "Add a place: at half, at 8 cm from P; or say along which line the piece is cut.",
         )
+        return None
     drawn.bench.unknown_name("edge, corner or dart", stop.name, stop.name.span, [*drawn.edges, *drawn.corners, *drawn.darts])
     return None
 

@@ -36,7 +36,7 @@ def pivot(change: ChangeScope, drawn: Drawn, node: tree.Pivot) -> Drawn | None:
     old, edge = str(node.dart), str(node.edge)
     called = str(node.called.name) if node.called is not None else old
     if (called in drawn.darts and called != old) or (node.by is not None and called == old):
-        return change.bench.refuse(
+        change.bench.error(
             "N202",
             f'Two darts would be called "{called}"',
             node.head,
@@ -44,6 +44,7 @@ def pivot(change: ChangeScope, drawn: Drawn, node: tree.Pivot) -> Drawn | None:
             f'"{called}" twice',
             "Give the new dart a name of its own: , called shoulder_dart",
         )
+        return None
     press = change.pressed(drawn, edge, node.pressed)
     if press is None:
         return None
@@ -68,7 +69,7 @@ def pivot_into(change: ChangeScope, drawn: Drawn, node: tree.PivotInto) -> Drawn
         return None
     old, other = str(node.dart), str(node.other)
     if old == other:
-        return change.bench.refuse(
+        change.bench.error(
             "N240",
             "A dart cannot be moved into itself",
             node.head,
@@ -76,6 +77,7 @@ def pivot_into(change: ChangeScope, drawn: Drawn, node: tree.PivotInto) -> Drawn
             f'"{old}" twice',
             "Name another dart, or a place: to EDGE at half.",
         )
+        return None
     amount, by = _amount(change, node.by)
     return drawn.change(
         "pivot_into",

@@ -21,7 +21,7 @@ def _two_edges(change: ChangeScope, drawn: Drawn, one: tree.Word, other: tree.Wo
     if not (drawn.known_edge(one) and drawn.known_edge(other)):
         return None
     if str(one) == str(other):
-        return change.bench.refuse(
+        change.bench.error(
             "N214",
             "A slash leads from one edge to another",
             span,
@@ -29,6 +29,7 @@ def _two_edges(change: ChangeScope, drawn: Drawn, one: tree.Word, other: tree.Wo
             f"{one} twice",
             "Name another edge for its other end.",
         )
+        return None
     return str(one), str(other)
 
 
@@ -51,11 +52,13 @@ def _counted(change: ChangeScope, node: tree.Node) -> int | None:
 
 
 def spread(change: ChangeScope, drawn: Drawn, node: tree.Spread) -> Drawn | None:
-    hinged = isinstance(node.other, tree.Hinged)
-    edges = _two_edges(change, drawn, node.edge, node.other.edge, node.head)
+    far = node.other
+    assert isinstance(far, tree.Hinged | tree.SpreadAlso)
+    edges = _two_edges(change, drawn, node.edge, far.edge, node.head)
     if edges is None:
         return None
     lines: list[Value] = []
+    count: int | None
     if isinstance(node.where, tree.AlongLines):
         for name in node.where.lines:
             line = change.drawing.raw_edge(name, name.span)
@@ -64,12 +67,14 @@ def spread(change: ChangeScope, drawn: Drawn, node: tree.Spread) -> Drawn | None
             lines.append(line.guide)
         count = len(lines)
     else:
+        assert isinstance(node.where, tree.InCuts)
         count = _counted(change, node.where.count)
         if count is None:
             return None
     amount = lower_length(change.scope, node.amount)
-    other = change.bench.constant(0.0, LENGTH, node.head) if hinged else lower_length(change.scope, node.other.amount)
-    each = tuple(share is not None and share.word == "each" for share in (node.share, None if hinged else node.other.share))
+    other = change.bench.constant(0.0, LENGTH, node.head) if isinstance(far, tree.Hinged) else lower_length(change.scope, far.amount)
+    shares = node.share, None if isinstance(far, tree.Hinged) else far.share
+    each = tuple(share is not None and share.word == "each" for share in shares)
     onward = drawn.ring.clear_onward(*edges, change.held(drawn))
     return drawn.change(
         "spread", node.head, drawn.ring, amount, other, *lines, edges=edges, count=count, each=each, onward=onward
@@ -92,7 +97,7 @@ def pleats(change: ChangeScope, drawn: Drawn, node: tree.Pleats) -> Drawn | None
     if edges is None or count is None:
         return None
     if node.tapered is not None and str(node.tapered.edge) != edges[1]:
-        return change.bench.refuse(
+        change.bench.error(
             "N207",
             "A pleat tapers toward its other end",
             node.tapered.span,
@@ -100,11 +105,12 @@ def pleats(change: ChangeScope, drawn: Drawn, node: tree.Pleats) -> Drawn | None
             f"deep at {node.tapered.edge}",
             f"Say: , {node.tapered.depth.span.text} deep at {edges[1]}",
         )
+        return None
     called = str(node.called.name) if node.called is not None else "pleat"
     names = tuple(f"{called}{k + 1}" for k in range(count))
     clash = [name for name in names if name in drawn.darts]
     if clash:
-        return change.bench.refuse(
+        change.bench.error(
             "N202",
             f'"{clash[0]}" is given twice',
             node.head,
@@ -112,6 +118,7 @@ def pleats(change: ChangeScope, drawn: Drawn, node: tree.Pleats) -> Drawn | None
             f'a second "{clash[0]}"',
             "Give these pleats a name of their own: , called NAME",
         )
+        return None
     press = change.pressed(drawn, edges[0], node.pressed)
     if press is None:
         return None
