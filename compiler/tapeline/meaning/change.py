@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from ..syntax import tree
+from .contexts import ScopeContext
 from .drawn import Drawn, Pieces, Workpiece
-from .scopes import Scope
 
 
 class ChangeScope:
     """What a change may look at besides the piece: where values are read, and which edge the piece stays at."""
 
-    def __init__(self, program: Pieces, drawing: Workpiece, scope: Scope, stays: str | None):
+    def __init__(self, program: Pieces, drawing: Workpiece, scope: ScopeContext, stays: str | None):
         self.program, self.drawing, self.scope = program, drawing, scope  # `drawing` is the piece that is changed
         self.bench = program.bench
         self.stays = stays
@@ -28,7 +28,7 @@ class ChangeScope:
         return None if end is None else "near" if end == "start" else "far"
 
 
-def as_written(said: list[tuple[tree.Node, Scope]]) -> list[tuple[tree.Node, Scope]]:
+def as_written(said: list[tuple[tree.Node, ScopeContext]]) -> list[tuple[tree.Node, ScopeContext]]:
     """(statement, scope) pairs in the order in which they are written, those of another file after all of the one before: so
     a recipe comes before its piece, and a style before what one that starts from it adds."""
     files = list(dict.fromkeys(node.head.source for node, _ in said))

@@ -12,9 +12,9 @@ from typing import Any
 from ..syntax import tree
 from . import joining, pivoting, spreading
 from .change import ChangeScope
+from .contexts import ScopeContext
 from .drawn import Drawn, Pieces, Workpiece
 from .kinds import UNKNOWN
-from .scopes import Scope
 
 _CHANGE: dict[type[tree.Node], Callable[[ChangeScope, Drawn, Any], Drawn | None]] = {
     tree.Pivot: pivoting.pivot,
@@ -35,7 +35,7 @@ CHANGES = tuple(_CHANGE)
 
 
 def changed(
-    program: Pieces, drawing: Workpiece, drawn: Drawn | None, statements: Iterable[tuple[tree.Node, Scope]], stays: str | None
+    program: Pieces, drawing: Workpiece, drawn: Drawn | None, statements: Iterable[tuple[tree.Node, ScopeContext]], stays: str | None
 ) -> Drawn | None:
     """The piece after its changes; None once one cannot be read, which has been said."""
     for node, scope in statements:

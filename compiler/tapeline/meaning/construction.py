@@ -307,11 +307,11 @@ class Construction:
         if turned is None:
             return self._plain_edge(name, span)
         drawn = self.edges.find(name)
-        if drawn is not None:
-            self.bench.use(drawn, span)
+        self.bench.use(drawn, span)
         if name not in self._finished:
-            said = self.edges.find(name).span
-            self._finished[name] = Entity(f"{self.name}.{name}", "edge", said, lambda: self._turned_edge(name, turned, said))
+            self._finished[name] = Entity(
+                f"{self.name}.{name}", "edge", drawn.span, lambda: self._turned_edge(name, turned, drawn.span)
+            )
         return self.bench.demand(self._finished[name])
 
     def _plain_edge(self, name: str, span: Span) -> Value:

@@ -15,45 +15,32 @@ from typing import Any, Protocol
 
 from ..source.text import Span
 from ..syntax import tree
-from .contexts import RawEdge
+from .contexts import DrawingContext, RawEdge, ScopeContext
 from .expressions import lower_length_or_fraction
 from .inner_darts import InnerDartRule
 from .kinds import EDGE, LENGTH, NUMBER, PATH, POINT, SHAPE, UNKNOWN, Kind
 from .lowering import POISON, Lowering
-from .names import Names
 from .plan import Value
 from .ring import EdgeRing, ring_of
-from .scopes import Scope
 
 
-class Workpiece(Protocol):
-    """A piece that is drawn, as far as a change of it asks."""
+class Workpiece(DrawingContext, Protocol):
+    """A piece that is drawn, as a change of it sees it."""
 
-    bench: Lowering
-    name: str
     base: Drawn | None
-    points: Names
     inner_darts: dict[str, InnerDartRule]
 
-    def scope(self) -> Scope: ...
-
-    def chain(self) -> list[tuple[str, RawEdge, bool]] | None: ...
-
     def redrawn(self) -> bool: ...
-
-    def raw_edge(self, name: str, span: Span) -> RawEdge | None: ...
-
-    def finished_edge(self, name: str, span: Span) -> Value: ...
 
     def dart_names(self) -> dict[str, str]: ...
 
 
 class Pieces(Protocol):
-    """All pieces of a style, as far as a change of one asks."""
+    """All pieces of a style, as a change of one sees them."""
 
     bench: Lowering
 
-    def construction(self, name: str, span: Span) -> Workpiece | None: ...
+    def construction(self, name: tree.Word, span: Span) -> Workpiece | None: ...
 
 
 @dataclass
@@ -72,7 +59,7 @@ class Drawn:
 
     # ------------------------------------------------------------ changed
 
-    def change(self, operation: str, span: Span, ring: EdgeRing, *inputs: Value, **options: object) -> Drawn:
+    def change(self, operation: str, span: Span, ring: EdgeRing, *inputs: Value, **options: Any) -> Drawn:
         """The piece after an operation that fills `ring`: the step, and the names that it leads to."""
         return self.filled(self.emit(operation, SHAPE, span, *inputs, ring=ring, **options), ring)
 
@@ -83,7 +70,7 @@ class Drawn:
         """The piece with other fields; edges that are `touched` are so besides those that were."""
         return replace(self, touched=self.touched | set(touched), **others)
 
-    def emit(self, operation: str, kind: Kind, span: Span, *inputs: Value, **options: object) -> Value:
+    def emit(self, operation: str, kind: Kind, span: Span, *inputs: Value, **options: Any) -> Value:
         return self.bench.emit(operation, kind, span, self.shape, *inputs, **options)
 
     # ------------------------------------------------------------ by name
@@ -167,7 +154,7 @@ class Drawn:
         )
         return None
 
-    def place(self, scope: Scope, node: Any, edge: str) -> Value:
+    def place(self, scope: ScopeContext, node: Any, edge: str) -> Value:
         """How far along an edge as sewn, in the direction of the outline, a stated place lies."""
         bench = self.bench
         if isinstance(node, tree.PlacePoint):
@@ -203,7 +190,7 @@ class Drawn:
             return False
         return not isinstance(node, tree.Notch) or self.corners.get(str(node.end)) in (edge, self.ring.after(edge))
 
-    def own_point(self, scope: Scope, ref: tree.Ref) -> Value:
+    def own_point(self, scope: ScopeContext, ref: tree.Ref) -> Value:
         if len(ref.parts) > 1:
             return scope.point(ref)
         point = self.point(str(ref), ref.span)

@@ -9,17 +9,17 @@ from __future__ import annotations
 from typing import Any
 
 from ..syntax import tree
+from .contexts import ScopeContext
 from .drawn import Drawn, Pieces, Workpiece, drawn_of
 from .kinds import PAIR, SHAPE
 from .lowering import POISON
 from .plan import Value
 from .ring import EdgeRing, RingStop
-from .scopes import Scope
 
 Told = tuple[str, str, bool]  # a stop as the step tells it: "edge", "corner" or "dart"; its name; whether its place is an input
 
 
-def parts(program: Pieces, scope: Scope, node: tree.CutApart, source: Workpiece, fold: str | None) -> tuple[Drawn, Drawn] | None:
+def parts(program: Pieces, scope: ScopeContext, node: tree.CutApart, source: Workpiece, fold: str | None) -> tuple[Drawn, Drawn] | None:
     """The two parts of a cut: from the first stop on to the second, and from the second on to the first."""
     bench, drawn = program.bench, drawn_of(source, node.head)
     if drawn is None:
@@ -113,7 +113,7 @@ def _way(drawn: Drawn, source: Workpiece, node: tree.CutApart) -> list[Value] | 
     return points
 
 
-def _stop(drawn: Drawn, scope: Scope, stop: Any, line: bool) -> tuple[Told, list[Value]] | None:
+def _stop(drawn: Drawn, scope: ScopeContext, stop: Any, line: bool) -> tuple[Told, list[Value]] | None:
     """(what is told at run time, its inputs) of one end of a cut; None, said."""
     if isinstance(stop, tree.StopPlace):
         if not drawn.known_edge(stop.name):
