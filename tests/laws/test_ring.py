@@ -91,6 +91,8 @@ def test_an_edge_replaced(ring, data):
     hold_sound(other)
     assert other.begun_at("new1").edges == (*made, *ring.beyond(name))
     assert set(other.darts) == {dart for dart, edge in ring.darts.items() if edge != name}
+    same_name = ring.replaced(name, RingEdge(name, made_of=(Added("outer"),)))
+    assert same_name.corners == ring.corners and set(same_name.darts) == set(other.darts)
     parts = (Portion(name, until=0), Added("gap"), Portion(name, since=0))
     remade = ring.remade(name, *parts)
     assert remade.edge(name).made_of == parts and remade.settled() == ring and remade.added("gap") == Added("gap")

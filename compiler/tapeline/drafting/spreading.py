@@ -166,11 +166,9 @@ class _Spreading:
 
     def _between(self, at: int, width: Floats, name: str, inner: Pair, motion: Motion) -> Item | None:
         """What stands in the open slash on the first edge: a gap, or the mouth of a pleat."""
-        if _shut(width):
-            return None
         gap = Item(self.edges[0], self.run.span)
         if self.press is None:
-            return gap
+            return None if _shut(width) else gap
         before, after = self.rim.strip(at - 1), self.rim.strip(at)
         closing = motion.inverse() if self.onward else motion
         return gap._replace(dart=_pleat(name, self.run.span, (before.end(), after.start()), inner, closing, self.press, before, after))

@@ -144,9 +144,11 @@ class EdgeRing:
         return replace(self, edges=tuple(replace(edge, made_of=made_of) if edge.name == name else edge for edge in self.edges))
 
     def replaced(self, name: str, *edges: RingEdge) -> EdgeRing:
-        """The ring with other edges in the place of one; a corner or dart of that one stays where its name still is."""
+        """The ring with other edges in the place of one; its darts stay if a portion of it bears its name still."""
         at = self._at(name)
-        return EdgeRing((*self.edges[:at], *edges, *self.edges[at + 1 :]), self.corners, self.darts)._sound()
+        left = any(isinstance(one, Portion) and one.edge == name for edge in edges if edge.name == name for one in edge.made_of)
+        darts = {dart: edge for dart, edge in self.darts.items() if left or edge != name}
+        return EdgeRing((*self.edges[:at], *edges, *self.edges[at + 1 :]), self.corners, darts)._sound()
 
     def reversed(self) -> EdgeRing:
         """The ring the other way round, told from the same edge: a corner begins the edge that ended there."""
