@@ -81,8 +81,9 @@ def _keeps_within(piece: Piece, dart: Dart, others: Sequence[Path], run: Run) ->
 
 def _ends_on_an_edge(piece: Piece, pleat: Dart, ring: Floats, run: Run) -> None:
     """A pleat runs to another edge by intention, but no further."""
+    off = np.logical_or.reduce([_outside(piece, ring, leg.end()) for leg in (pleat.near_leg, pleat.far_leg)])
     run.fail(
-        np.logical_or.reduce([_outside(piece, ring, leg.end()) for leg in (pleat.near_leg, pleat.far_leg)]),
+        off & np.isfinite(pleat.point[:, 0]),
         "D424",
         f"The pleat {piece.name}.{pleat.name} runs out of the piece",
         span=pleat.span,
