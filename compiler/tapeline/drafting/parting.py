@@ -231,7 +231,7 @@ def _darted(cut: _Cut, path: Path, mouths: int) -> tuple[Edge, Path]:
     """
     run, seam = cut.run, cut.seam
     inputs: list[Guide | Floats] = [Guide(path, alike(path))]
-    described: list[dict[str, object]] = []
+    described: list[DartRow] = []
     ending: dict[str, Dart] = {}
     for name in cut.closing:
         dart = cut.shape.own_dart(name)

@@ -9,8 +9,6 @@ darts at one point keep their sum.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 
 from ..geometry.arrays import Floats
@@ -229,7 +227,7 @@ def _wedge(
     return wedge(name, span, point, feet, press, before, after)
 
 
-def wedge(name: str, span: Span, point: Floats, feet: Sequence[Floats], press: str, before: Path, after: Path) -> Dart:
+def wedge(name: str, span: Span, point: Floats, feet: tuple[Floats, Floats], press: str, before: Path, after: Path) -> Dart:
     """A straight dart between two strips, from its feet and its point; its end is trued for the side it is pressed to."""
     near, far = feet
     headings = (unit(near - point), unit(far - point))

@@ -199,7 +199,7 @@ def _opening(ends: Pair, widths: Pair, sense: Floats) -> Motion:
 def _pleat(name: str, span: Span, feet: Pair, inner: Pair, closing: Motion, press: str, before: Path, after: Path) -> Dart:
     """A pleat as a dart that runs through to the other edge: its legs are its fold lines."""
     middle, depth = (feet[0] + feet[1]) / 2.0, (inner[0] + inner[1]) / 2.0
-    headings = [unit(foot - end) for foot, end in zip(feet, inner, strict=True)]
+    headings = unit(feet[0] - inner[0]), unit(feet[1] - inner[1])
     intake = distance(*feet)
     trued = true_end(press, depth, unit(middle - depth), feet, headings, intake, before, after)
     near, far = (Path((Line(foot, end),)) for foot, end in zip(feet, inner, strict=True))
