@@ -178,7 +178,7 @@ def _edge(run: Run, planned: RingEdge, given: list[Edge | Sequence[Item]]) -> Ed
     if isinstance(first, Edge):
         prefix = next((one.prefix for one in planned.made_of if isinstance(one, Portion)), "")
         darts = tuple(replace(dart, name=prefix + dart.name) for dart in first.darts)
-        return replace(first, name=planned.name, darts=darts)
+        return Edge(planned.name, first.span, first.strips, darts, first.closed)
     return edge_of(planned.name, [item for items in given if not isinstance(items, Edge) for item in items])
 
 
