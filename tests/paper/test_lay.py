@@ -70,7 +70,7 @@ PARTS = [box("band", 80, 900, 1), flag("side", 1, 1), box("front", 500, 700, 1, 
 def test_lays_are_sound(width, nap):
     cloth = Cloth(width, nap)
     for lay in (lay_folded(PARTS, cloth), lay_open(PARTS, cloth)):
-        assert lay.found
+        assert lay.feasible
         assert_sound(lay, PARTS)
         assert not nap or not any(one.turned for one in lay.laid)
     assert not any(one.mirrored for one in lay_folded(PARTS, cloth).laid)
@@ -118,7 +118,7 @@ def test_halves_thirds_and_quarters_of_the_width_lie_side_by_side():
 
 def test_a_piece_too_wide_has_no_lay():
     lay = lay_folded([box("cape", 1300, 500, 1)], Cloth(1400.0))
-    assert not lay.found and lay.too_wide == ("cape",) and lay.laid == ()
+    assert not lay.feasible and lay.too_wide == ("cape",) and lay.laid == ()
     assert lay_open([box("cape", 1300, 500, 1)], Cloth(1400.0)).length == 500.0
     assert lay_open([box("cape", 1300, 500, 1)], Cloth(1300.0)).length == 500.0  # as wide as the cloth
 
@@ -144,8 +144,8 @@ def test_a_half_opened_out():
 
 
 def test_too_many_pieces_are_not_tried():
-    assert not lay_open([box("petal", 30, 40, MOST + 1)], Cloth()).found
-    assert lay_open([box("petal", 30, 40, MOST)], Cloth()).found
+    assert not lay_open([box("petal", 30, 40, MOST + 1)], Cloth()).feasible
+    assert lay_open([box("petal", 30, 40, MOST)], Cloth()).feasible
 
 
 # ------------------------------------------------------------------------------------- published lengths of cloth

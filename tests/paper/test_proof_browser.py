@@ -15,7 +15,7 @@ import pypdf
 import pytest
 from proofs import page, proof, unruly
 
-from tapeline.paper.drawing.pieces import spoken
+from tapeline.paper.drawing.pieces import in_words
 from tapeline.paper.proof.page import write_page
 from tapeline.source.quantity import show_length
 
@@ -184,7 +184,7 @@ def test_two_presses_give_the_distance(corselet, nearer):
     ends = ("waist_side", "hip_side")
     data = "return JSON.parse(document.getElementById('page_data').textContent).points.filter((p) => p[0] === 'front')"
     laid = {name: (x, y) for _, _, name, x, y in corselet.execute_script(data)}
-    middle = [(a + b) / 2 for a, b in zip(*(laid[spoken(end)] for end in ends), strict=True)]
+    middle = [(a + b) / 2 for a, b in zip(*(laid[in_words(end)] for end in ends), strict=True)]
     for _ in range(nearer):
         x, y = corselet.execute_script(TO_SCREEN, *middle)
         corselet.execute_script(
@@ -194,7 +194,7 @@ def test_two_presses_give_the_distance(corselet, nearer):
             y,
         )
     for end in ends:
-        x, y = corselet.execute_script(TO_SCREEN, *laid[spoken(end)])
+        x, y = corselet.execute_script(TO_SCREEN, *laid[in_words(end)])
         point_at(corselet, x + 2, y - 2, press=True)
     p, q = (places("corselet_skirt", "maud", "front")[end] for end in ends)
     said = told(corselet)
@@ -216,7 +216,7 @@ def test_distances_are_written_as_the_house_writes_them(driver, folder, unit, fr
         found.push([a.text, b.text, document.getElementById('by_name_told').textContent]);
       }
       return found;""")
-    points = {spoken(name): place for name, place in places("corselet_skirt", "maud", "front").items()}
+    points = {in_words(name): place for name, place in places("corselet_skirt", "maud", "front").items()}
     assert len(found) == len(points) ** 2
     wrong = []
     for a, b, said in found:

@@ -35,7 +35,7 @@ def written(style, table, lender, only):
         files |= dxf.papers(work_of_size(one, number))
     together = work_of_sizes(one)
     made = rule_table.papers(together)
-    assert not together.found
+    assert not together.diagnostics
     files |= made
     return made[f"{style}.rul"], one.run.names[one.run.base], {size: files[f"{style}-{size}.dxf"] for size in one.run.names}
 

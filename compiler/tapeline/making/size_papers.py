@@ -65,7 +65,7 @@ def size_papers(
     if len(works) > 1:
         for kind in OF_SIZES:
             papers |= import_module(f"tapeline.{kind.module}").papers(together)
-    return SizePapers(as_bytes(papers), words, [*found, *together.found])
+    return SizePapers(as_bytes(papers), words, [*found, *together.diagnostics])
 
 
 def _works(run: SizeRun, drafts: Sequence[BodyDraft], house: House, opened: bool) -> list[Work]:

@@ -68,16 +68,18 @@ def pattern_record(
         "body": body,
         "unit": "mm",
         "measures": {name: _figure(run, slot, None, index) for name, slot in plan.measures.items()},
-        "choices": {name: _figure(run, one.slot, one.kind, index) for name, one in choices.items()},
+        "choices": {name: _figure(run, choice.slot, choice.kind, index) for name, choice in choices.items()},
         "values": {
-            name: {"kind": str(one.kind), "value": _figure(run, one.slot, one.kind, index)}
-            for name, one in values.items()
-            if np.shape(cast(Floats, run.filled.get(one.slot))) == (run.n,)
+            name: {"kind": str(value.kind), "value": _figure(run, value.slot, value.kind, index)}
+            for name, value in values.items()
+            if np.shape(cast(Floats, run.filled.get(value.slot))) == (run.n,)
         },
         "level_order": list(plan.level_order),
         "pieces": [_piece(piece, index) for piece in finished.pieces],
         "ledgers": _ledgers(ledgers, index),
-        "notes": [{"code": one.code, "title": one.title, "found": one.found, "rule": rule(one.span)} for one in cautions],
+        "notes": [
+            {"code": caution.code, "title": caution.title, "found": caution.found, "rule": rule(caution.span)} for caution in cautions
+        ],
     }
 
 
@@ -103,10 +105,10 @@ def _text(value: Any, indent: str) -> str:
         return whole
     inner = indent + " "
     if isinstance(value, dict):
-        rows = [f"{_quoted(key)}: {_text(one, inner)}" for key, one in value.items()]
+        rows = [f"{_quoted(key)}: {_text(item, inner)}" for key, item in value.items()]
         opening, closing = "{}"
     else:
-        rows, (opening, closing) = [_text(one, inner) for one in value], "[]"
+        rows, (opening, closing) = [_text(item, inner) for item in value], "[]"
     return f"{opening}\n" + ",\n".join(inner + row for row in rows) + f"\n{indent}{closing}"
 
 
@@ -124,8 +126,8 @@ def _one_line(value: Any, room: float) -> str | None:
         named = isinstance(value, dict)
         parts: list[str] = []
         room -= 2
-        for key, one in value.items() if isinstance(value, dict) else (("", one) for one in value):
-            part = _one_line(one, room)
+        for key, item in value.items() if isinstance(value, dict) else (("", item) for item in value):
+            part = _one_line(item, room)
             if part is None:
                 return None
             parts.append(f"{_quoted(key)}: {part}" if named else part)
@@ -256,7 +258,9 @@ def _ledgers(ledgers: Ledgers, index: int) -> dict[str, Any]:
                 "ease": _at(row.ease, index),
                 "surplus": _at(row.surplus, index),
                 "pieces": [{"piece": piece, "times": times, "width": _at(width, index)} for piece, times, width in row.pieces],
-                "narrowed": [{"piece": one.piece, "dart": one.dart, "lack": _at(one.lack, index)} for one in row.narrowed],
+                "narrowed": [
+                    {"piece": narrowing.piece, "dart": narrowing.dart, "lack": _at(narrowing.lack, index)} for narrowing in row.narrowed
+                ],
             }
             for row in ledgers.girths
         ],

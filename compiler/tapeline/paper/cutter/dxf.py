@@ -106,9 +106,9 @@ def papers(work: Work, halved: bool = False) -> dict[str, bytes]:
 
 def contents_of(work: Work, halved: bool = False) -> list[Content]:
     """What the file holds of each piece, in their order, and the test square at the end."""
-    taken: set[str] = set()
-    contents = [piece_content(piece, work, block_name(piece.piece.name, taken), halved) for piece in work.finished.pieces]
-    return [*contents, test_square(block_name("test_square", taken), work.size_name)]
+    used: set[str] = set()
+    contents = [piece_content(piece, work, block_name(piece.piece.name, used), halved) for piece in work.finished.pieces]
+    return [*contents, test_square(block_name("test_square", used), work.size_name)]
 
 
 def is_ours(data: bytes) -> bool:
@@ -153,15 +153,15 @@ def write_dxf(contents: Sequence[Content], work: Work, rules: str = "NONE") -> b
     return writer.bytes()
 
 
-def block_name(name: str, taken: set[str]) -> str:
-    """A name for a block: capitals, digits and `_`, unlike any taken one; it is added to those."""
+def block_name(name: str, used: set[str]) -> str:
+    """A name for a block: capitals, digits and `_`, unlike any used one; it is added to those."""
     plain = re.sub(r"[^A-Z0-9_]", "_", ascii_words(name.replace("'", "_")).upper())
     plain = plain if plain[:1].isalpha() else f"P{plain}"
     trial, count = plain[:LONGEST_NAME], 1
-    while trial in taken:
+    while trial in used:
         count += 1
         trial = f"{plain[: LONGEST_NAME - 1 - len(str(count))]}_{count}"
-    taken.add(trial)
+    used.add(trial)
     return trial
 
 
@@ -216,28 +216,28 @@ class _Writer:
         self.pair(3, content.name)
         for layer, text in content.texts:
             self.text(layer, text)
-        for one in content.runs:
-            self.run(one)
+        for layer_run in content.runs:
+            self.run(layer_run)
         for layer, (x, y) in content.spots:
             self.entity("POINT", layer)
             self.place(x, y)
         self.entity("ENDBLK", BOUNDARY)
 
-    def run(self, one: LayerRun) -> None:
-        if len(one.points) == 2 and one.layer != SEW:
-            self.entity("LINE", one.layer)
-            (x, y), (to_x, to_y) = one.points
+    def run(self, layer_run: LayerRun) -> None:
+        if len(layer_run.points) == 2 and layer_run.layer != SEW:
+            self.entity("LINE", layer_run.layer)
+            (x, y), (to_x, to_y) = layer_run.points
             self.place(x, y)
             self.place(to_x, to_y, first=11)
             return
-        self.entity("POLYLINE", one.layer)
+        self.entity("POLYLINE", layer_run.layer)
         self.pair(66, 1)
         self.place(0.0, 0.0)
-        self.pair(70, int(one.closed))
-        for x, y in one.points:
-            self.entity("VERTEX", one.layer)
+        self.pair(70, int(layer_run.closed))
+        for x, y in layer_run.points:
+            self.entity("VERTEX", layer_run.layer)
             self.place(x, y)
-        self.entity("SEQEND", one.layer)
+        self.entity("SEQEND", layer_run.layer)
 
     def insert(self, name: str, x: float, y: float) -> None:
         self.entity("INSERT", BOUNDARY)

@@ -23,7 +23,7 @@ from ..drawing.fold import Fold, mirrored, off_fold, open_half
 from ..drawing.labels import Block, Labels, Words
 from ..drawing.lettering import wrap
 from ..drawing.model import Stroke, Text, run, text_plate
-from ..drawing.pieces import allowance_words, cut_words, extra_words, spoken
+from ..drawing.pieces import allowance_words, cut_words, extra_words, in_words
 from ..house.house import House
 from ..house.work import Work
 from .points import corners, crossing, nearest_on, run_of, unfolded
@@ -58,7 +58,7 @@ class Content(NamedTuple):
 
     def room(self) -> Floats:
         """Left upper and right lower corner (2, 2) of all that the piece takes up, its words among it."""
-        points = [one.points for one in self.runs] + [text_plate(text).corners() for _, text in self.texts]
+        points = [layer_run.points for layer_run in self.runs] + [text_plate(text).corners() for _, text in self.texts]
         low_high = np.concatenate(points)
         return np.stack([low_high.min(axis=0), low_high.max(axis=0)])
 
@@ -85,7 +85,7 @@ def piece_content(finished_piece: FinishedPiece, work: Work, name: str, halved: 
     if crease is not None:
         centre = np.stack([ring[0], ring[-1]])
         boundary = [LayerRun(BOUNDARY, *part) for part in unfolded(boundary[0].points, crease)]
-        inner = [LayerRun(one.layer, *part) for one in inner for part in _on_both(one, crease)]
+        inner = [LayerRun(layer_run.layer, *part) for layer_run in inner for part in _on_both(layer_run, crease)]
         inner.append(LayerRun(INTERNAL, centre))
         named.append((centre, "centre"))
     elif fold is not None:
@@ -146,7 +146,7 @@ def _inner(finished_piece: FinishedPiece, index: int, unit: str, house: House) -
         if allowance.kind == TURNED_UP:
             longest = max(lines, key=lambda line: np.ptp(line, axis=0).max())
             for line in lines:
-                internal(line, f"{spoken(edge.name)}: turn up here" if line is longest else "")
+                internal(line, f"{in_words(edge.name)}: turn up here" if line is longest else "")
         else:
             runs += [LayerRun(SEW, line) for line in lines if np.ptp(line, axis=0).max() > LEAST]
     for dart in piece.darts():
@@ -162,18 +162,18 @@ def _inner(finished_piece: FinishedPiece, index: int, unit: str, house: House) -
     for mark in piece.marks:
         if mark.kind != "zip":
             long = mark.length if mark.length is not None else mark.path.length()
-            words = f"bone {house.show(float(long[index]), unit)}" if mark.kind == "bone" else spoken(mark.name)
+            words = f"bone {house.show(float(long[index]), unit)}" if mark.kind == "bone" else in_words(mark.name)
             internal(_flat(mark.path, index), ", ".join(filter(None, [words, mark.note])))
     return runs, named
 
 
-def _on_both(one: LayerRun, fold: Fold) -> list[tuple[Floats, bool]]:
+def _on_both(layer_run: LayerRun, fold: Fold) -> list[tuple[Floats, bool]]:
     """A run on both halves of an opened piece; a closed one is not cut open by a fold that it touches."""
-    if not one.closed:
-        return unfolded(one.points, fold)
-    if (off_fold(one.points, fold) <= 1e-3).all():
-        return [(one.points, True)]
-    return [(one.points, True), (mirrored(one.points, fold)[::-1], True)]
+    if not layer_run.closed:
+        return unfolded(layer_run.points, fold)
+    if (off_fold(layer_run.points, fold) <= 1e-3).all():
+        return [(layer_run.points, True)]
+    return [(layer_run.points, True), (mirrored(layer_run.points, fold)[::-1], True)]
 
 
 # --------------------------------------------------------------------------------------------------- spots
@@ -192,7 +192,7 @@ def _zip_ends(finished_piece: FinishedPiece, mark: Mark, index: int) -> list[Flo
     """On the cut line of the edge that a zip lies on; none where it ends with the edge."""
     line = {edge.name: _flat(edge.trued_path(), index) for edge in finished_piece.piece.edges}
     middle = mark.path.point_at(mark.path.length() / 2)[index]
-    name = min(line, key=lambda one: np.hypot(*(nearest_on(line[one], middle, closed=False) - middle)))
+    name = min(line, key=lambda edge_name: np.hypot(*(nearest_on(line[edge_name], middle, closed=False) - middle)))
     cut = finished_piece.cut_line[index][finished_piece.runs[name]]
     ends = (mark.path.start()[index], mark.path.end()[index])
     return [nearest_on(cut, end, closed=False) for end in ends if min(np.hypot(*(end - line[name][k])) for k in (0, -1)) > CLEAR]
@@ -220,20 +220,20 @@ def _toward(p: Floats, q: Floats, by: float) -> Floats:
 
 def _apart(spots: Iterable[Spot]) -> tuple[Spot, ...]:
     """The spots without those that fall on another of their layer."""
-    kept: list[tuple[int, Floats]] = []
+    distinct: list[tuple[int, Floats]] = []
     for layer, place in spots:
-        if not any(layer == other and np.hypot(*(place - there)) < 0.5 for other, there in kept):
-            kept.append((layer, place))
-    return tuple(kept)
+        if not any(layer == other_layer and np.hypot(*(place - other_place)) < 0.5 for other_layer, other_place in distinct):
+            distinct.append((layer, place))
+    return tuple(distinct)
 
 
 def _design_points(runs: Sequence[LayerRun]) -> tuple[tuple[int, Floats], ...]:
     """Every point of the contours, once: as turn point if it is one of any of them, else as curve point."""
     turns: dict[tuple[float, ...], Floats] = {}
     curves: dict[tuple[float, ...], Floats] = {}
-    for one in runs:
-        if one.layer in (BOUNDARY, INTERNAL, SEW):
-            for point, corner in zip(one.points, corners(one.points, one.closed), strict=True):
+    for layer_run in runs:
+        if layer_run.layer in (BOUNDARY, INTERNAL, SEW):
+            for point, corner in zip(layer_run.points, corners(layer_run.points, layer_run.closed), strict=True):
                 # As it is written, so that a run and its point cannot be rounded to different sides.
                 (turns if corner else curves).setdefault(tuple(round(float(value), 4) + 0.0 for value in point), point)
     return (*((TURN, point) for point in turns.values()), *((CURVE, point) for key, point in curves.items() if key not in turns))
@@ -245,13 +245,13 @@ def _design_points(runs: Sequence[LayerRun]) -> tuple[tuple[int, Floats], ...]:
 def _keys(piece: Piece, work: Work, name: str, opened: bool) -> list[str]:
     """The piece's system text: one key a line."""
     cut = piece.cut
-    mirrored_ones = cut.count // 2 if cut.paired else 0
+    mirrored_count = cut.count // 2 if cut.paired else 0
     return [
         f"Piece Name: {name}",
         f"Size: {work.size_name}",
         f"Annotation: {piece.title}. {cut_words(cut, opened)}. The boundary is the cut line",
-        f"Quantity: {cut.count - mirrored_ones},{mirrored_ones}",
-        *([f"Material: {spoken(cut.purpose)}"] if cut.purpose else []),
+        f"Quantity: {cut.count - mirrored_count},{mirrored_count}",
+        *([f"Material: {in_words(cut.purpose)}"] if cut.purpose else []),
     ]
 
 
@@ -279,13 +279,13 @@ def _drill_words(piece: Piece, index: int) -> str:
 
 
 def _words(
-    runs: Sequence[LayerRun], ring: Floats, named: Iterable[tuple[Floats, str]], keys: list[str], notes: list[str], wanted: Floats
+    runs: Sequence[LayerRun], ring: Floats, named: Iterable[tuple[Floats, str]], keys: list[str], notes: list[str], preferred: Floats
 ) -> tuple[tuple[int, Text], ...]:
     """Names along their lines, then the block of keys and notes, none on another or on a line."""
-    labels = Labels([Stroke(run(one.points, one.closed), "sign") for one in runs], ring)
+    labels = Labels([Stroke(run(layer_run.points, layer_run.closed), "sign") for layer_run in runs], ring)
     for points, words in named:
         labels.along(points, Words(words, 4.5))
-    place = wanted if np.isfinite(wanted).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2
+    place = preferred if np.isfinite(preferred).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2
     lines = [*keys, *notes]
     stacked = Block(tuple(Words(line, _TYPE) for line in lines))
     labels.block([[stacked]], place)

@@ -43,15 +43,15 @@ def corners(points: Floats, closed: bool = False) -> Mask:
 
 
 def _once(points: Floats, closed: bool) -> Floats:
-    kept = [points[0]]
+    distinct = [points[0]]
     for point in points[1:]:
-        if np.hypot(*(point - kept[-1])) >= NEAR:
-            kept.append(point)
-    if closed and len(kept) > 1 and np.hypot(*(kept[-1] - kept[0])) < NEAR:
-        kept.pop()
-    elif not closed and len(kept) > 1:
-        kept[-1] = points[-1]
-    return np.array(kept)
+        if np.hypot(*(point - distinct[-1])) >= NEAR:
+            distinct.append(point)
+    if closed and len(distinct) > 1 and np.hypot(*(distinct[-1] - distinct[0])) < NEAR:
+        distinct.pop()
+    elif not closed and len(distinct) > 1:
+        distinct[-1] = points[-1]
+    return np.array(distinct)
 
 
 def _thinned(points: Floats, closed: bool) -> Floats:
@@ -62,15 +62,15 @@ def _thinned(points: Floats, closed: bool) -> Floats:
     if closed:
         first = int(np.argmax(np.abs(_bends(points, True)[0])))
         points = np.concatenate([points[first:], points[: first + 1]])
-    kept, waiting = {0, len(points) - 1}, [(0, len(points) - 1)]
+    needed, waiting = {0, len(points) - 1}, [(0, len(points) - 1)]
     while waiting:
         low, high = waiting.pop()
         away = _from_chord(points[low + 1 : high], points[low], points[high])
         if len(away) and away.max() > _THIN:
             middle = low + 1 + int(np.argmax(away))
-            kept.add(middle)
+            needed.add(middle)
             waiting += [(low, middle), (middle, high)]
-    points = points[sorted(kept)]
+    points = points[sorted(needed)]
     return points[:-1] if closed else points
 
 
@@ -94,9 +94,9 @@ def _bends(points: Floats, closed: bool) -> tuple[Floats, Floats]:
     return bend, long
 
 
-def _alike(one: Floats, other: Floats) -> Mask:
-    low, high = np.minimum(np.abs(one), np.abs(other)), np.maximum(np.abs(one), np.abs(other))
-    alike: Mask = (np.sign(one) == np.sign(other)) & (high <= ALIKE * low) & np.isfinite(high)
+def _alike(first: Floats, second: Floats) -> Mask:
+    low, high = np.minimum(np.abs(first), np.abs(second)), np.maximum(np.abs(first), np.abs(second))
+    alike: Mask = (np.sign(first) == np.sign(second)) & (high <= ALIKE * low) & np.isfinite(high)
     return alike
 
 
@@ -170,6 +170,6 @@ def crossing(ring: Floats, start: Floats, end: Floats) -> Floats:
         meets = (part >= 0.0) & (part <= 1.0) & (reached > 0.0) & (reached < 1.5)
     if not meets.any():
         return nearest_on(ring, end)
-    found = reached[meets]
-    place: Floats = start + way * found[np.argmin(np.abs(found - 1.0))]
+    crossings = reached[meets]
+    place: Floats = start + way * crossings[np.argmin(np.abs(crossings - 1.0))]
     return place

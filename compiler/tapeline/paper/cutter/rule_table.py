@@ -53,7 +53,7 @@ def papers(work: SizesWork) -> dict[str, str | bytes]:
     run, base, stem = work.run, work.base, work.file_stem
     ruled = rules_of(run, work.stacks, base)
     if ruled.left_out:
-        work.found.append(_no_rules(run, ruled.left_out))
+        work.diagnostics.append(_no_rules(run, ruled.left_out))
     return {
         f"{stem}.rul": write_rules(ruled, run.names[run.base], stem, base.house.name),
         f"{base.file_stem}.dxf": write_dxf(ruled.contents, base, ascii_words(stem)),
@@ -113,13 +113,13 @@ def rules_of(run: SizeRun, stacks: Mapping[str, Stack], work: Work) -> Ruled:
         if finished is not None:
             stack, name = stacks[finished.piece.name], finished.piece.name
             sizes = [(run.sizes[k], run.sizes[k].piece(name)) for k in fellows]
-            places = np.stack([_points(own)[size.place] for size, own in sizes if own is not None])  # (F, M, 2): all have it
+            places = np.stack([_points(piece)[size.place] for size, piece in sizes if piece is not None])  # (F, M, 2): all have it
             laid = _in_stack(stack, fellows, places)
             for layer, spot in content.spots:
-                found = _nearest(places[base], spot) if layer == TURN else None
-                if found is None:
+                nearest = _nearest(places[base], spot) if layer == TURN else None
+                if nearest is None:
                     continue
-                rule = laid[:, found] - laid[base, found]
+                rule = laid[:, nearest] - laid[base, nearest]
                 rule[base] = 0.0
                 key = tuple(np.round(rule, 3).reshape(-1) + 0.0)
                 if key not in numbers:
@@ -135,11 +135,11 @@ def rules_of(run: SizeRun, stacks: Mapping[str, Stack], work: Work) -> Ruled:
 
 def _alike(run: SizeRun, k: int) -> bool:
     """Whether every piece of a size has the runs that the base's has."""
-    one, other = run.sizes[run.base], run.sizes[k]
-    if one.whole is other.whole:
+    base, size = run.sizes[run.base], run.sizes[k]
+    if base.whole is size.whole:
         return True
-    return one.whole.draft.plan is other.whole.draft.plan and all(
-        (fellow := other.piece(own.piece.name)) is not None and _form(own) == _form(fellow) for own in one.whole.finished.pieces
+    return base.whole.draft.plan is size.whole.draft.plan and all(
+        (fellow := size.piece(piece.piece.name)) is not None and _form(piece) == _form(fellow) for piece in base.whole.finished.pieces
     )
 
 
@@ -183,8 +183,8 @@ def _points(finished: FinishedPiece) -> Floats:
 
 def _in_stack(stack: Stack, sizes: Sequence[int], places: Floats) -> Floats:
     """Places (F, M, 2) of some of the sizes as they lie in the stack."""
-    own = type(stack)(stack.words, stack.origin[list(sizes)], stack.turn[list(sizes)])
-    laid: Floats = own.laid(places)
+    substack = type(stack)(stack.words, stack.origin[list(sizes)], stack.turn[list(sizes)])
+    laid: Floats = substack.laid(places)
     return laid
 
 

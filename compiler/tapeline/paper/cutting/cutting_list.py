@@ -71,7 +71,8 @@ def cutting_list(work: Work) -> dict[str, Any]:
         "bones": [row for piece in pieces for row in _bones(piece.piece, index)],
         "tapes": _tapes(work),
         "buttons": [
-            {"count": round(work.value(one.number)), "size": number(work.value(one.size)), "words": one.words} for one in plan.buttons
+            {"count": round(work.value(button.number)), "size": number(work.value(button.size)), "words": button.words}
+            for button in plan.buttons
         ],
         "allowances": _allowances(pieces, index),
         "cloths": _cloths(work),
@@ -207,8 +208,8 @@ def _tapes(work: Work) -> list[dict[str, Any]]:
     rows = []
     for finished in work.finished.pieces:
         piece = finished.piece
-        told = next(one for one in work.plan.pieces if one.name == piece.name)
-        for tape in told.tapes:
+        piece_plan = next(plan for plan in work.plan.pieces if plan.name == piece.name)
+        for tape in piece_plan.tapes:
             assert tape.length is not None, "a tape is told by its length"
             times = 2 if piece.cut.fold not in (None, tape.name) else 1
             length = times * work.value(tape.length)
@@ -249,7 +250,7 @@ def _allowances(pieces: Iterable[FinishedPiece], index: int) -> list[dict[str, A
 
 
 def _cloths(work: Work) -> list[dict[str, Any]]:
-    stated = {one.purpose: one for one in work.plan.cloths}
+    stated = {cloth_plan.purpose: cloth_plan for cloth_plan in work.plan.cloths}
     layers: dict[str, list[Layer]] = {}
     for finished in work.finished.pieces:
         cut = finished.piece.cut
@@ -284,8 +285,8 @@ def _cloth(work: Work, purpose: str, layer: list[Layer], stated: ClothPlan | Non
     wide = {part.name: float(part.ring[:, 0].max()) for part in parts if float(part.ring[:, 0].max()) > cloth.width + ON_LINE}
     parts = [quartered(part) if part.name in wide else part for part in parts]
     folded, opened = lay_folded(parts, cloth), lay_open(parts, cloth)
-    lays = [folded] if folded.found else []
-    if opened.found and (not lays or opened.length < folded.length - NO_SHORTER):
+    lays = [folded] if folded.feasible else []
+    if opened.feasible and (not lays or opened.length < folded.length - NO_SHORTER):
         lays.append(opened)
     area = sum(area_of(part.ring) * part.times for part in parts)
     net = sum(
@@ -315,15 +316,15 @@ def _lay_row(lay: Lay) -> dict[str, Any]:
         "length": number(lay.length),
         "laid": [
             {
-                "piece": one.part,
-                "on_fold": one.on_fold,
-                "copies": one.copies,
-                "turned": one.turned,
-                "mirrored": one.mirrored,
-                "outline": [[number(x), number(y)] for x, y in one.ring],
-                "label": [number(value) for value in one.label],
-                "up": [number(value) for value in one.up],
+                "piece": placed.part,
+                "on_fold": placed.on_fold,
+                "copies": placed.copies,
+                "turned": placed.turned,
+                "mirrored": placed.mirrored,
+                "outline": [[number(x), number(y)] for x, y in placed.ring],
+                "label": [number(value) for value in placed.label],
+                "up": [number(value) for value in placed.up],
             }
-            for one in lay.laid
+            for placed in lay.laid
         ],
     }

@@ -83,7 +83,7 @@ class Lay(NamedTuple):
     too_wide: tuple[str, ...]  # pieces that do not fit on the width: then there is no lay, nor where there are too many
 
     @property
-    def found(self) -> bool:
+    def feasible(self) -> bool:
         return self.length == self.length
 
 
@@ -111,9 +111,9 @@ def lay_folded(parts: Sequence[Part], cloth: Cloth) -> Lay:
         if part.half is not None:
             places += [_Place(part, part.half, part.label, True, False, 1)] * part.times
             continue
-        own = _is_own_mirror(part.ring, cloth.nap)
-        needed = math.ceil(part.times / 2) if own else max(part.lefts, part.rights)
-        double = part.times // 2 if own else min(part.lefts, part.rights)
+        symmetric = _is_own_mirror(part.ring, cloth.nap)
+        needed = math.ceil(part.times / 2) if symmetric else max(part.lefts, part.rights)
+        double = part.times // 2 if symmetric else min(part.lefts, part.rights)
         places += [_Place(part, part.ring, part.label, False, False, 2 if k < double else 1) for k in range(needed)]
     return _lay("folded", places, cloth.width / 2, cloth.nap)
 
@@ -158,7 +158,7 @@ def _lay(kind: str, places: list[_Place], width: float, nap: bool) -> Lay:
                 range(len(places)),
                 key=lambda k: (
                     not (fold_first and places[k].on_fold),
-                    *(-(*places[k].size, area_of(places[k].ring))[one] for one in measures),
+                    *(-(*places[k].size, area_of(places[k].ring))[measure] for measure in measures),
                     k,
                 ),
             )
@@ -211,15 +211,15 @@ class _Table:
 
     def __init__(self, places: list[_Place], strips: int, strip: float, nap: bool):
         self.places, self.strips, self.strip, self.nap = places, strips, strip, nap
-        known: dict[tuple[str, bool], int] = {}
+        numbers: dict[tuple[str, bool], int] = {}
         self.profiles: list[tuple[Floats, Floats]] = []  # of shape s: 2 s as it is, 2 s + 1 turned by half a turn
         self.shapes: list[int] = []
         for place in places:
             key = (place.part.name, place.mirrored)
-            if key not in known:
-                known[key] = len(known)
+            if key not in numbers:
+                numbers[key] = len(numbers)
                 self.profiles += [_profile(place.ring, strip), _profile(place.size - place.ring, strip)]
-            self.shapes.append(known[key])
+            self.shapes.append(numbers[key])
         self._between: dict[tuple[int, int], tuple[Floats, Floats]] = {}
 
     def run(self, order: Sequence[int]) -> _Trial:
@@ -242,8 +242,8 @@ class _Table:
         if not laid:
             return 0.0, turned, 0
         low, high = np.empty((len(laid), places)), np.empty((len(laid), places))
-        for row, (other, at, y) in enumerate(laid):
-            lows, highs = self._apart(other, profile)
+        for row, (neighbour, at, y) in enumerate(laid):
+            lows, highs = self._apart(neighbour, profile)
             part = slice(self.strips - at, self.strips - at + places)
             low[row], high[row] = lows[part] + y, highs[part] + y
         # Walk along the cloth at every strip at once: the first gap in what is taken.
@@ -255,22 +255,22 @@ class _Table:
         at = int(np.argmin(np.round(y, 3)))
         return float(y[at]), turned, at
 
-    def _apart(self, one: int, other: int) -> tuple[Floats, Floats]:
+    def _apart(self, first: int, second: int) -> tuple[Floats, Floats]:
         """From which y to which a profile may not begin, where it begins so many strips right of one that begins at y = 0.
 
         Indexed by that number and `strips`.  It is one stretch: both profiles go on from strip to strip, and so does
         what they take from each other.
         """
-        if (one, other) not in self._between:
+        if (first, second) not in self._between:
             low, high = np.full(2 * self.strips + 1, np.inf), np.full(2 * self.strips + 1, -np.inf)
-            (top, bottom), (own_top, own_bottom) = self.profiles[one], self.profiles[other]
+            (top, bottom), (own_top, own_bottom) = self.profiles[first], self.profiles[second]
             around, wide = len(own_top) - 1, len(own_top)
             part = slice(self.strips - around, self.strips + len(top))
             windows = np.lib.stride_tricks.sliding_window_view
             low[part] = (windows(np.pad(top, around, constant_values=np.inf), wide) - own_bottom).min(axis=1)
             high[part] = (windows(np.pad(bottom, around, constant_values=-np.inf), wide) - own_top).max(axis=1)
-            self._between[one, other] = low, high
-        return self._between[one, other]
+            self._between[first, second] = low, high
+        return self._between[first, second]
 
 
 def _profile(ring: Floats, strip: float) -> tuple[Floats, Floats]:

@@ -78,20 +78,20 @@ def is_ours(data: bytes) -> bool:
 
 
 def _section(section: ListSection, name: str, numbers: dict[str, int], titles: dict[str, str]) -> list[str]:
-    found = [f'<section aria-labelledby="{name}">', f'<h2 id="{name}">{escape(section.title)}</h2>']
-    found += [f"<p>{escape(line)}</p>" for line in section.lines]
+    parts = [f'<section aria-labelledby="{name}">', f'<h2 id="{name}">{escape(section.title)}</h2>']
+    parts += [f"<p>{escape(line)}</p>" for line in section.lines]
     if section.rows:
-        found += _table(section)
-    found += [f'<p class="note">{escape(note)}</p>' for note in section.notes]
+        parts += _table(section)
+    parts += [f'<p class="note">{escape(note)}</p>' for note in section.notes]
     if section.cloth is not None:
-        found += [lay_figure(lay, section, numbers, titles, f"{name}-{lay['kind']}") for lay in section.cloth["lays"]]
-    return [*found, "</section>"]
+        parts += [lay_figure(lay, section, numbers, titles, f"{name}-{lay['kind']}") for lay in section.cloth["lays"]]
+    return [*parts, "</section>"]
 
 
 def _table(section: ListSection) -> list[str]:
     tick = section.tick
     heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in section.heads)
-    found = [
+    lines = [
         '<div class="scroll"><table>',
         f"<caption hidden>{escape(section.title)}</caption>",
         f"<thead><tr>{'<th class=tick scope=col>done</th>' if tick else ''}{heads}</tr></thead>",
@@ -99,8 +99,8 @@ def _table(section: ListSection) -> list[str]:
     ]
     for row in section.rows:
         cells = "".join(f"<td>{escape(cell)}</td>" for cell in row)
-        found.append(f"<tr>{'<td class=tick><span></span></td>' if tick else ''}{cells}</tr>")
-    return [*found, "</tbody></table></div>"]
+        lines.append(f"<tr>{'<td class=tick><span></span></td>' if tick else ''}{cells}</tr>")
+    return [*lines, "</tbody></table></div>"]
 
 
 # ----------------------------------------------------------------------------------------- drawing of a lay
@@ -114,13 +114,13 @@ def lay_figure(lay: dict[str, Any], section: ListSection, numbers: dict[str, int
     folded = lay["kind"] == "folded"
     box = (-room, -room, length + 2 * room, width + 2 * room)
     turned = "folded along its length" if folded else "open"
-    said = ", ".join(f"{titles[name]} {count} times" if count > 1 else titles[name] for name, count in _counted(lay).items())
+    contents = ", ".join(f"{titles[name]} {count} times" if count > 1 else titles[name] for name, count in _counted(lay).items())
     out = [
         f'<figure><svg xmlns="http://www.w3.org/2000/svg" role="img" width="{_n(box[2] * scale)}mm" height="{_n(box[3] * scale)}mm" '
         f'viewBox="{" ".join(map(_n, box))}" font-family="Helvetica, Arial, sans-serif" font-size="{_n(size)}" '
-        f'aria-label="{escape(f"{section.title}, {turned}; laid on it: {said}")}">'
+        f'aria-label="{escape(f"{section.title}, {turned}; laid on it: {contents}")}">'
     ]
-    if any(one["mirrored"] for one in lay["laid"]):
+    if any(placed["mirrored"] for placed in lay["laid"]):
         out.append(
             f'<defs><pattern id="{name}" width="{_n(3 / scale)}" height="{_n(3 / scale)}" patternUnits="userSpaceOnUse" '
             f'patternTransform="rotate(45)"><path d="M0 0V{_n(3 / scale)}" stroke="#000" stroke-width="{_n(0.3 / scale)}"/>'
@@ -135,39 +135,39 @@ def lay_figure(lay: dict[str, Any], section: ListSection, numbers: dict[str, int
     )
     out.append(_words(0, -0.35 * size, "selvedges" if folded else "selvedge", "start"))
     out.append(_words(0, width + 1.15 * size, "fold" if folded else "selvedge", "start"))
-    for one in lay["laid"]:
-        out += _piece(one, width, numbers[one["piece"]], wide, size, folded, name)
+    for placed in lay["laid"]:
+        out += _piece(placed, width, numbers[placed["piece"]], wide, size, folded, name)
     foot = f'd="M0 {_n(width)}H{_n(length)}" stroke='
     if folded:  # nothing is cut along the fold
         out.append(f'<path {foot}"#fff" stroke-width="{_n(1.1 * wide)}"/>')
     out += [f'<path {foot}"#000" stroke-width="{_n(hair)}"{dash}/>', "</svg>"]
     caption = [f"{turned[0].upper()}{turned[1:]}."]
     caption.append("Arrows point to the upper end of each piece.")
-    if any(one["mirrored"] for one in lay["laid"]):
+    if any(placed["mirrored"] for placed in lay["laid"]):
         caption.append("Hatched: the pattern lies face down.")
-    if folded and any(not one["on_fold"] and one["copies"] == 1 for one in lay["laid"]):
+    if folded and any(not placed["on_fold"] and placed["copies"] == 1 for placed in lay["laid"]):
         caption.append("Marked “one”: only one is wanted.")
     out.append(f"<figcaption>{escape(' '.join(caption))}</figcaption></figure>")
     return "\n".join(out)
 
 
-def _piece(one: dict[str, Any], width: float, number: int, line: float, size: float, folded: bool, hatch: str) -> list[str]:
-    ring = np.array(one["outline"])
+def _piece(placed: dict[str, Any], width: float, number: int, line: float, size: float, folded: bool, hatch: str) -> list[str]:
+    ring = np.array(placed["outline"])
     x, y = ring[:, 1], width - ring[:, 0]  # turned by a quarter: the cloth runs to the right, its left edge lies at the foot
     keep = np.ones(len(x), dtype=bool)
     keep[1:] = np.hypot(np.diff(x), np.diff(y)) > 0.5  # mm: nothing that shows at this scale
     points = " ".join(f"{_n(a)},{_n(b)}" for a, b in zip(x[keep], y[keep], strict=True))
-    fill = f"url(#{hatch})" if one["mirrored"] else "#fff"
-    found = [f'<polygon points="{points}" fill="{fill}" stroke="#000" stroke-width="{_n(line)}"/>']
-    said = f"{number} one" if folded and one["copies"] == 1 and not one["on_fold"] else str(number)
-    return found + _label(one, said, width, size, line, float(np.ptp(y)) < 2.4 * size)
+    fill = f"url(#{hatch})" if placed["mirrored"] else "#fff"
+    parts = [f'<polygon points="{points}" fill="{fill}" stroke="#000" stroke-width="{_n(line)}"/>']
+    text = f"{number} one" if folded and placed["copies"] == 1 and not placed["on_fold"] else str(number)
+    return parts + _label(placed, text, width, size, line, float(np.ptp(y)) < 2.4 * size)
 
 
-def _label(one: dict[str, Any], said: str, width: float, size: float, line: float, low: bool) -> list[str]:
+def _label(placed: dict[str, Any], text: str, width: float, size: float, line: float, low: bool) -> list[str]:
     """The number of a piece with an arrow toward its upper end: below it, or in a low piece beside it."""
-    x, y = one["label"][1], width - one["label"][0]
-    ux, uy = one["up"][1], -one["up"][0]  # turned like the cloth
-    half, reach = 0.32 * size * len(said), 0.9 * size
+    x, y = placed["label"][1], width - placed["label"][0]
+    ux, uy = placed["up"][1], -placed["up"][0]  # turned like the cloth
+    half, reach = 0.32 * size * len(text), 0.9 * size
     if low:
         words, arrow = (x - reach - 0.2 * size, y + 0.35 * size), (x + half, y)
         plate = (x - reach - half - 0.4 * size, y - 0.7 * size, 2 * (half + reach + 0.5 * size), 1.4 * size)
@@ -175,26 +175,26 @@ def _label(one: dict[str, Any], said: str, width: float, size: float, line: floa
         words, arrow = (x, y - 0.15 * size), (x, y + 0.25 * size + (reach if uy else 0.35 * size))
         tall = 1.2 * size + (2 * reach if uy else 0.7 * size)
         plate = (x - max(half, reach) - 0.3 * size, y - size, 2 * max(half, reach) + 0.6 * size, tall)
-    found = []
-    if one["mirrored"]:
-        found.append(f'<rect x="{_n(plate[0])}" y="{_n(plate[1])}" width="{_n(plate[2])}" height="{_n(plate[3])}" fill="#fff"/>')
-    found.append(_words(*words, said, "middle", bold=True))
+    parts = []
+    if placed["mirrored"]:
+        parts.append(f'<rect x="{_n(plate[0])}" y="{_n(plate[1])}" width="{_n(plate[2])}" height="{_n(plate[3])}" fill="#fff"/>')
+    parts.append(_words(*words, text, "middle", bold=True))
     (ax, ay), barb = arrow, 0.45 * size
     tip, tail = (ax + reach * ux, ay + reach * uy), (ax - reach * ux, ay - reach * uy)
     barbs = [(tip[0] - barb * (ux + side * uy / 2), tip[1] - barb * (uy - side * ux / 2)) for side in (1, -1)]
     run = "L".join(f"{_n(a)} {_n(b)}" for a, b in (barbs[0], tip, barbs[1]))
-    found.append(
+    parts.append(
         f'<path d="M{_n(tail[0])} {_n(tail[1])}L{_n(tip[0])} {_n(tip[1])}M{run}" fill="none" stroke="#000" '
         f'stroke-width="{_n(line / 2)}"/>'
     )
-    return found
+    return parts
 
 
 def _counted(lay: dict[str, Any]) -> dict[str, int]:
-    found: dict[str, int] = {}
-    for one in lay["laid"]:
-        found[one["piece"]] = found.get(one["piece"], 0) + 1
-    return found
+    counts: dict[str, int] = {}
+    for placed in lay["laid"]:
+        counts[placed["piece"]] = counts.get(placed["piece"], 0) + 1
+    return counts
 
 
 def _words(x: float, y: float, words: str, anchor: str, bold: bool = False) -> str:

@@ -13,7 +13,7 @@ from typing import Any
 
 from ...source.quantity import show_length, show_number
 from ...source.units import UNITS
-from ..drawing.pieces import spoken
+from ..drawing.pieces import in_words
 from ..house.work import Work
 from .lay import MOST
 
@@ -52,8 +52,8 @@ class Lengths:
 
     def about(self, mm: float) -> str:
         """A length of cloth: to the tenth of a centimetre or inch."""
-        told = UNITS[UNITS[self.unit].told_in]
-        return f"{show_number(mm / told.mm, 1)} {told.word}"
+        unit = UNITS[UNITS[self.unit].told_in]
+        return f"{show_number(mm / unit.mm, 1)} {unit.word}"
 
     def to_buy(self, mm: float) -> str:
         """The next length that cloth is bought by: a quarter of a yard, as in published estimates (a costume hand-out buys
@@ -102,20 +102,20 @@ def heading(data: dict[str, Any], house: str = "") -> str:
 
 def sections(data: dict[str, Any], work: Work) -> list[ListSection]:
     """All that the list has to say, in the order of the work: cloth, pieces, what is sewn in, edges."""
-    says = Lengths(work)
+    writer = Lengths(work)
     numbers = {row["name"]: row["number"] for row in data["pieces"]}
-    found = [
-        _pieces(data, says),
-        *(_cloth(cloth, numbers, says) for cloth in data["cloths"]),
-        _notions(data, says),
-        _bones(data, says),
-        _edges(data, says),
+    candidates = [
+        _pieces(data, writer),
+        *(_cloth(cloth, numbers, writer) for cloth in data["cloths"]),
+        _notions(data, writer),
+        _bones(data, writer),
+        _edges(data, writer),
         ListSection("How the cloth was reckoned", [_METHOD]),
     ]
-    return [section for section in found if section.rows or section.lines]
+    return [section for section in candidates if section.rows or section.lines]
 
 
-def _pieces(data: dict[str, Any], says: Lengths) -> ListSection:
+def _pieces(data: dict[str, Any], writer: Lengths) -> ListSection:
     rows = []
     for row in data["pieces"]:
         rows.append(
@@ -124,10 +124,10 @@ def _pieces(data: dict[str, Any], says: Lengths) -> ListSection:
                 row["title"],
                 how_cut(row),
                 thread(row["grain"]),
-                f"{says.about(row['across']).split()[0]} x {says.about(row['along'])}",
+                f"{writer.about(row['across']).split()[0]} x {writer.about(row['along'])}",
             )
         )
-        rows += [("", "", f"also {layer['count']} for {spoken(layer['for'])}", "", "") for layer in row["layers"]]
+        rows += [("", "", f"also {layer['count']} for {in_words(layer['for'])}", "", "") for layer in row["layers"]]
     notes = ["Sizes are across and along the grain line, as cut, seam allowances included."]
     if any(row["fold"] for row in data["pieces"]):
         notes[0] += " A piece cut on the fold is given by its half."
@@ -138,9 +138,9 @@ def _pieces(data: dict[str, Any], says: Lengths) -> ListSection:
 
 def how_cut(row: dict[str, Any]) -> str:
     """How often and in which way a piece is cut."""
-    what = f" for {spoken(row['for'])}" if row["for"] else ""
+    what = f" for {in_words(row['for'])}" if row["for"] else ""
     if row["fold"]:
-        return f"{row['count']}{what}, on the fold at {spoken(row['fold'])}"
+        return f"{row['count']}{what}, on the fold at {in_words(row['fold'])}"
     if row["paired"]:
         pairs = row["count"] // 2
         return f"{row['count']}{what}, " + ("a mirrored pair" if pairs == 1 else f"{pairs} mirrored pairs")
@@ -156,15 +156,15 @@ def thread(degrees: float) -> str:
     return f"{show_number(degrees, 2)} deg from straight down"
 
 
-def _cloth(cloth: dict[str, Any], numbers: dict[str, int], says: Lengths) -> ListSection:
-    what = spoken(cloth["for"]) if cloth["for"] else "the garment"
+def _cloth(cloth: dict[str, Any], numbers: dict[str, int], writer: Lengths) -> ListSection:
+    what = in_words(cloth["for"]) if cloth["for"] else "the garment"
     lines = [
-        f"{says.about(cloth['width'])} wide between the selvedges ({_FROM[cloth['width_from']]}), "
+        f"{writer.about(cloth['width'])} wide between the selvedges ({_FROM[cloth['width_from']]}), "
         + ("with nap: all pieces one way up." if cloth["nap"] else "without nap: pieces may lie either way up.")
     ]
     lines.append(
-        f"The pieces cover {says.area(cloth['area'])}, of which seam allowances {says.area(cloth['allowances'])}. "
-        f"Least possible length: {says.about(cloth['least'])}"
+        f"The pieces cover {writer.area(cloth['area'])}, of which seam allowances {writer.area(cloth['allowances'])}. "
+        f"Least possible length: {writer.about(cloth['least'])}"
         + (", the longest piece." if cloth["least"] <= cloth["longest"] + 1e-6 else ", their area over the width.")
     )
     rows = []
@@ -173,10 +173,10 @@ def _cloth(cloth: dict[str, Any], numbers: dict[str, int], says: Lengths) -> Lis
         rows.append(
             (
                 {"folded": "folded along its length", "open": "open, one layer"}[lay["kind"]],
-                says.about(length),
+                writer.about(length),
                 f"{max(0.0, 100 * (length / cloth['least'] - 1)):.0f} %",
                 f"{100 * cloth['area'] / (length * cloth['width']):.0f} %",
-                says.to_buy(length),
+                writer.to_buy(length),
             )
         )
     section = ListSection(f"Cloth for {what}", lines, ("lay", "length", "above the least", "cloth used", "buy"), rows, cloth=cloth)
@@ -186,14 +186,14 @@ def _cloth(cloth: dict[str, Any], numbers: dict[str, int], says: Lengths) -> Lis
     elif kinds == ["open"]:
         section.notes.append("Folded along its length the cloth is too narrow for a piece, so it is laid open.")
     laid = "; here it lies turned by a quarter, its thread across the cloth. Else" if cloth["lays"] else ". So"
-    for one in cloth["too_wide"]:
+    for row in cloth["too_wide"]:
         section.lines.append(
-            f"{one['piece']} is {says.about(one['across'])} across its thread and does not fit on this cloth as the "
+            f"{row['piece']} is {writer.about(row['across'])} across its thread and does not fit on this cloth as the "
             f"style wants it{laid} take cloth at least so wide, or plan a seam in the piece."
         )
     if not cloth["lays"] and not cloth["too_wide"]:
         section.lines.append(f"There are more than {MOST} pieces; a lay of so many is not tried.")
-    single = sorted({numbers[one["piece"]] for lay in cloth["lays"] if lay["kind"] == "folded" for one in single_places(lay)})
+    single = sorted({numbers[row["piece"]] for lay in cloth["lays"] if lay["kind"] == "folded" for row in single_places(lay)})
     if single:
         section.notes.append(
             f'On folded cloth cut no. {", ".join(map(str, single))} where it is marked "one" through the upper '
@@ -204,44 +204,44 @@ def _cloth(cloth: dict[str, Any], numbers: dict[str, int], says: Lengths) -> Lis
 
 def single_places(lay: dict[str, Any]) -> list[dict[str, Any]]:
     """Places off the fold of folded cloth from which only one piece is wanted."""
-    return [one for one in lay["laid"] if lay["kind"] == "folded" and one["copies"] == 1 and not one["on_fold"]]
+    return [row for row in lay["laid"] if lay["kind"] == "folded" and row["copies"] == 1 and not row["on_fold"]]
 
 
-def _notions(data: dict[str, Any], says: Lengths) -> ListSection:
+def _notions(data: dict[str, Any], writer: Lengths) -> ListSection:
     rows = []
     for row in data["zips"]:
         note = f"marked on {row['edges']} edges: one zip, if not planned otherwise" if row["edges"] > 2 else ""
-        where = " and ".join(f"{place['piece']}, {spoken(place['edge'])}" for place in row["places"])
-        rows.append(("zip", "1", f"opening {says.length(row['opening'])}", where, note))
-    rows += [("buttons", str(row["count"]), says.length(row["size"]), row["words"], "") for row in data["buttons"] if row["count"]]
+        where = " and ".join(f"{place['piece']}, {in_words(place['edge'])}" for place in row["places"])
+        rows.append(("zip", "1", f"opening {writer.length(row['opening'])}", where, note))
+    rows += [("buttons", str(row["count"]), writer.length(row["size"]), row["words"], "") for row in data["buttons"] if row["count"]]
     for row in data["tapes"]:
-        each = f"{row['count']} of {says.length(row['length'])}" if row["count"] > 1 else ""
+        each = f"{row['count']} of {writer.length(row['length'])}" if row["count"] > 1 else ""
         rows.append(
             (
                 "tape",
                 "",
-                says.length(row["total"]),
-                f"{row['piece']}, {spoken(row['edge'])}",
+                writer.length(row["total"]),
+                f"{row['piece']}, {in_words(row['edge'])}",
                 "; ".join(filter(None, [row["words"], each])),
             )
         )
     return ListSection("Notions: zip, buttons, tape", [], ("what", "how many", "size", "where", ""), rows, tick=True)
 
 
-def _bones(data: dict[str, Any], says: Lengths) -> ListSection:
+def _bones(data: dict[str, Any], writer: Lengths) -> ListSection:
     rows = [
-        (row["piece"], spoken(row["name"]), str(row["count"]), says.length(row["length"]), says.length(row["channel"]))
+        (row["piece"], in_words(row["name"]), str(row["count"]), writer.length(row["length"]), writer.length(row["channel"]))
         for row in data["bones"]
     ]
     count = sum(row["count"] for row in data["bones"])
     total = sum(row["count"] * row["length"] for row in data["bones"])
-    notes = [f"{count} bones, {says.about(total)} in all. A bone is its channel less the clearance at both ends."] if rows else []
+    notes = [f"{count} bones, {writer.about(total)} in all. A bone is its channel less the clearance at both ends."] if rows else []
     return ListSection("Bones", [], ("piece", "channel", "how many", "bone", "channel length"), rows, notes, tick=True)
 
 
-def _edges(data: dict[str, Any], says: Lengths) -> ListSection:
+def _edges(data: dict[str, Any], writer: Lengths) -> ListSection:
     rows = [
-        (row["kind"] + (f", {spoken(row['for'])}" if row["for"] else ""), says.length(row["width"]), says.about(row["length"]))
+        (row["kind"] + (f", {in_words(row['for'])}" if row["for"] else ""), writer.length(row["width"]), writer.about(row["length"]))
         for row in data["allowances"]
     ]
     return ListSection(

@@ -150,13 +150,13 @@ class Labels:
 
         self.set_first(places, words, np.array([right, y]))
 
-    def block(self, arrangements: list[list[Block]], wanted: Floats) -> None:
+    def block(self, arrangements: list[list[Block]], preferred: Floats) -> None:
         """Set the block that names the piece, in the largest size and first arrangement that find room.
 
         Arrangements come in lists of equals; a later list is tried only where no smaller size of an earlier
         one found room.
         """
-        candidates = _Inside(self._lattice(wanted), self.ring)
+        candidates = _Inside(self._lattice(preferred), self.ring)
         for equals in arrangements:
             for factor in SHRINK:
                 for turn in (0.0, -math.pi / 2):
@@ -166,7 +166,7 @@ class Labels:
                         if place is not None:
                             self.add(*block.texts(place))
                             return
-        self.set_beside(arrangements[0][0].scaled(0.7), self._near_edge(float(wanted[1])))
+        self.set_beside(arrangements[0][0].scaled(0.7), self._near_edge(float(preferred[1])))
 
     def _near_edge(self, y: float) -> Floats:
         """A point just inside the right-hand side of the outline at this height, where a leader may end."""
@@ -176,14 +176,14 @@ class Labels:
         (x0, y0), (x1, y1) = low[crossed].T, high[crossed].T
         return np.array([float(np.max(x0 + (y - y0) * (x1 - x0) / (y1 - y0))) - 3.0, y])
 
-    def _lattice(self, wanted: Floats) -> Floats:
+    def _lattice(self, preferred: Floats) -> Floats:
         """Points spread over the piece and round it, the nearest to what is wanted first."""
         low, high = self.ring.min(axis=0), self.ring.max(axis=0)
         counts = [int(min(48, max(3, (high[axis] - low[axis]) // 4))) for axis in (0, 1)]
         xs, ys = (np.linspace(low[axis], high[axis], counts[axis] + 2)[1:-1] for axis in (0, 1))
         points = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
-        points = np.concatenate([wanted[None], points])
-        far = np.round(np.hypot(points[:, 0] - wanted[0], points[:, 1] - wanted[1]), 6)
+        points = np.concatenate([preferred[None], points])
+        far = np.round(np.hypot(points[:, 0] - preferred[0], points[:, 1] - preferred[1]), 6)
         return points[np.argsort(far, kind="stable")]
 
     def _place(self, candidates: _Inside, block: Block, turn: float) -> Plate | None:
@@ -216,14 +216,14 @@ class _Inside:
 
     def __init__(self, points: Floats, ring: Floats):
         self.points, self.ring = points, ring
-        self.known: list[Floats] = []
+        self.cached: list[Floats] = []
 
     def __iter__(self) -> Iterator[Floats]:
         for k in range(math.ceil(len(self.points) / self.SHARE)):
-            if k == len(self.known):
+            if k == len(self.cached):
                 share = self.points[k * self.SHARE : (k + 1) * self.SHARE]
-                self.known.append(share[within(share, self.ring)])
-            yield self.known[k]
+                self.cached.append(share[within(share, self.ring)])
+            yield self.cached[k]
 
 
 def _upright(angle: float) -> float:

@@ -152,9 +152,9 @@ def trace(path: Path, index: int) -> Commands:
     Arcs of more than a third of a turn are drawn in parts, since the ends of a long one do not fix it well;
     arcs flatter than 0.001 mm are drawn straight, since readers lose their far centre.
     """
-    one = path.take(slice(index, index + 1))
+    body_path = path.take(slice(index, index + 1))
     commands: list[Command] = []
-    for segment in one.segments:
+    for segment in body_path.segments:
         if not float(segment.length()[0]) > 1e-4:
             continue
         if not commands:

@@ -61,10 +61,10 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
         _fold_sign(labels, fold, ring, _rule(piece.edge(piece.cut.fold).span), house.say("place on fold"))
     _mark_words(labels, piece, index, words)
     for name, y, left, right in levels:
-        labels.at_level(left, right, y, Words(spoken(name), 4))
+        labels.at_level(left, right, y, Words(in_words(name), 4))
     if edge_names:
         for edge in piece.edges:
-            labels.along(_flat(trace(edge.closed if not edge.darts else edge.strips[0], index)), Words(spoken(edge.name), 4))
+            labels.along(_flat(trace(edge.closed if not edge.darts else edge.strips[0], index)), Words(in_words(edge.name), 4))
     place = finished_piece.label_at[index]
     labels.block(
         arrangements(
@@ -82,23 +82,24 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
 # --------------------------------------------------------------------------------------------------- words
 
 
-def spoken(name: str) -> str:
+def in_words(name: str) -> str:
+    """A name of the text as it is written on papers, its underscores as blanks."""
     return name.replace("_", " ")
 
 
 def cut_words(cut: Cut, whole: bool = False, house: House = USUAL) -> str:
     """How the piece is cut and what for, in a cutter's words."""
     say = house.say
-    said = say("Cut {count} for {purpose}" if cut.purpose else "Cut {count}", count=cut.count, purpose=say(spoken(cut.purpose)))
+    words = say("Cut {count} for {purpose}" if cut.purpose else "Cut {count}", count=cut.count, purpose=say(in_words(cut.purpose)))
     if cut.fold:
-        return say("{cut}, drawn whole" if whole else "{cut}, on fold" if cut.purpose else "{cut} on fold", cut=said)
+        return say("{cut}, drawn whole" if whole else "{cut}, on fold" if cut.purpose else "{cut} on fold", cut=words)
     if cut.paired:
-        return say("{cut}, a mirrored pair" if cut.count == 2 else "{cut}, as mirrored pairs", cut=said)
-    return said
+        return say("{cut}, a mirrored pair" if cut.count == 2 else "{cut}, as mirrored pairs", cut=words)
+    return words
 
 
 def extra_words(cut: Cut, house: House = USUAL) -> list[str]:
-    return [house.say("Also cut {count} {what}", count=count, what=house.say(spoken(what))) for count, what in cut.extras]
+    return [house.say("Also cut {count} {what}", count=count, what=house.say(in_words(what))) for count, what in cut.extras]
 
 
 def allowance_words(finished_piece: FinishedPiece, index: int, unit: str, house: House = USUAL) -> str:
@@ -110,16 +111,16 @@ def allowance_words(finished_piece: FinishedPiece, index: int, unit: str, house:
             continue
         kind, width = (NO_ALLOWANCE, 0.0) if allowance is None else (allowance.kind, float(allowance.width[index]))
         if kind == NO_ALLOWANCE or not width > 0:
-            said = house.say("none")
+            words = house.say("none")
         else:
-            said = house.show(width, unit).replace(" ", "\u00a0")
-            said = house.say(ALLOWANCE_KINDS[kind].told, width=said) if ALLOWANCE_KINDS[kind].told else said
-        alike.setdefault(said, []).append(spoken(edge.name))
+            words = house.show(width, unit).replace(" ", "\u00a0")
+            words = house.say(ALLOWANCE_KINDS[kind].told, width=words) if ALLOWANCE_KINDS[kind].told else words
+        alike.setdefault(words, []).append(in_words(edge.name))
     if not alike:
         return ""
     if list(alike) == [house.say("none")]:
         return house.say("Net: no seam allowances")
-    parts = [f"{', '.join(names)}\u00a0{said}" for said, names in alike.items()]
+    parts = [f"{', '.join(names)}\u00a0{words}" for words, names in alike.items()]
     return house.say("Seam allowances included: {list}", list="; ".join(parts))
 
 
@@ -223,18 +224,18 @@ def _darts(piece: Piece, index: int) -> list[Stroke]:
         end = trace(dart.trued, index)
         strokes.append(Stroke(end, "dart_end", dart.name, rule))
         fold, point = _dart_fold(dart, index, end), dart.point[index]
-        if sum(_near(point, other) for other in points) > 1:
+        if sum(_near(point, other_point) for other_point in points) > 1:
             way = fold[1] - fold[0]
             fold = np.concatenate([(fold[0] + way * min(1 / 3, SHORT / max(float(np.hypot(*way)), 1e-9)))[None], fold[1:]])
         strokes.append(Stroke(run(fold), "dart_fold", dart.name, rule))
-        if not any(_near(point, other) for other in crossed):
+        if not any(_near(point, other_point) for other_point in crossed):
             strokes.append(signs.cross(tuple(point.tolist())))
             crossed.append(point)
     return strokes
 
 
-def _near(point: Floats, other: Floats) -> bool:
-    return bool(np.hypot(*(point - other)) < 1.0)
+def _near(point: Floats, place: Floats) -> bool:
+    return bool(np.hypot(*(point - place)) < 1.0)
 
 
 def _inner_darts(piece: Piece, index: int) -> list[Stroke]:
@@ -300,8 +301,8 @@ def _marks(piece: Piece, index: int) -> list[Stroke]:
             continue
         strokes.append(Stroke(commands, mark.kind, mark.name, rule))
         if mark.kind == "bone":
-            for at, other in ((line[0], line[1]), (line[-1], line[-2])):
-                strokes.append(signs.bar(tuple(at.tolist()), _unit(at, other), "sign", 5, mark.name, rule))
+            for at, toward in ((line[0], line[1]), (line[-1], line[-2])):
+                strokes.append(signs.bar(tuple(at.tolist()), _unit(at, toward), "sign", 5, mark.name, rule))
     return strokes
 
 
@@ -341,14 +342,14 @@ def _hugs(ring: Floats, left: float, right: float, y: float) -> bool:
 # ---------------------------------------------------------------------------------------- signs with words
 
 
-def _fold_sign(labels: Labels, fold: Fold, ring: Floats, rule: str, said: str) -> None:
+def _fold_sign(labels: Labels, fold: Fold, ring: Floats, rule: str, caption: str) -> None:
     """The bracket with bent ends beside the fold, where it is free; outside the piece if there is no room."""
     p, q = fold
     length = float(np.hypot(*(q - p)))
     ux, uy = _unit(p, q)
     middle = (p + q) / 2
     inward = (-uy, ux) if within((middle + 2 * np.array([-uy, ux]))[None], ring)[0] else (uy, -ux)
-    depth, words = 10.0, Words(said, 5)
+    depth, words = 10.0, Words(caption, 5)
     turn = math.atan2(uy, ux)
     deep = depth + 3 + words.size * 1.1  # from the fold to the far side of the words
     for span in (200.0, 140.0, 90.0, 60.0, 40.0):
@@ -385,7 +386,7 @@ def _mark_words(labels: Labels, piece: Piece, index: int, heading: Heading) -> N
         elif mark.kind == "zip":
             words = say("zip {length}, to here", length=length)
         else:
-            words = spoken(mark.name)
+            words = in_words(mark.name)
         if mark.note:
             words = f"{words}, {mark.note}"
         line = _flat(commands)

@@ -20,7 +20,7 @@ from ..drawing.fold import open_half
 from ..drawing.labels import Block, Labels, Words
 from ..drawing.lettering import RISE, text_width
 from ..drawing.model import SIZE_DASHES, Drawing, Group, Leaf, Stroke, Text, carried, polylines, run, trace
-from ..drawing.pieces import spoken
+from ..drawing.pieces import in_words
 from ..house.work import Heading, SizesWork
 from ..sheets.pdf import Layer, Page, write_pdf
 from ..sheets.sheet import lay_out, test_square, title_block
@@ -33,11 +33,11 @@ STILL = 0.5  # mm; a shorter growth line is left out
 def papers(work: SizesWork) -> dict[str, str | bytes]:
     """NAME-nest.svg and, where PDFs are asked for, NAME-nest.pdf, one page at true size."""
     drawing = draw_nest(work.run, work.stacks, work.heading)
-    made: dict[str, str | bytes] = {f"{work.file_stem}-nest.svg": write_svg(drawing)}
+    files: dict[str, str | bytes] = {f"{work.file_stem}-nest.svg": write_svg(drawing)}
     if "pdf" in work.kinds:
         page = Page(drawing.width, drawing.height, (Layer(drawing.items),), drawing.title)
-        made[f"{work.file_stem}-nest.pdf"] = write_pdf([page], drawing.title, work.heading.house.name)
-    return made
+        files[f"{work.file_stem}-nest.pdf"] = write_pdf([page], drawing.title, work.heading.house.name)
+    return files
 
 
 def draw_nest(sized: SizeRun, stacks: Mapping[str, Stack], heading: Heading) -> Drawing:
@@ -55,8 +55,8 @@ def draw_nest(sized: SizeRun, stacks: Mapping[str, Stack], heading: Heading) -> 
 
 def line_names(sized: SizeRun) -> list[str]:
     """The beginning of the line types of each size: `base`, `size_1`, ...; a fifteenth other size has dashes used before."""
-    others = iter(range(len(sized.sizes)))
-    return ["base" if k == sized.base else f"size_{next(others) % len(SIZE_DASHES) + 1}" for k in range(len(sized.sizes))]
+    numbers = iter(range(len(sized.sizes)))
+    return ["base" if k == sized.base else f"size_{next(numbers) % len(SIZE_DASHES) + 1}" for k in range(len(sized.sizes))]
 
 
 # --------------------------------------------------------------------------------------------- one piece
@@ -71,7 +71,7 @@ def draw_stack(sized: SizeRun, name: str, stack: Stack, heading: Heading) -> Gro
     for k in having:
         lines[k], inner[k] = _outline(sized.sizes[k], name, stack, k), _stitching(sized.sizes[k], name, stack, k, names[k])
     growth = _growth_lines(sized, name, stack)
-    one = sized.one(name)
+    finished_piece = sized.one(name)
     centre = having[-1]
     ring = lines[centre].run[:-1] if _closed(lines[centre].run) else lines[centre].run
     strokes = [*_fold(sized, name, stack, having), *(stroke for k in having for stroke in inner[k]), *growth, signs.cross((0.0, 0.0))]
@@ -80,18 +80,20 @@ def draw_stack(sized: SizeRun, name: str, stack: Stack, heading: Heading) -> Gro
     runs = set_names([lines[k] for k in having], thin, labels)
     for k, parts in zip(having, runs, strict=True):
         strokes += [Stroke(run(part), f"{names[k]}_cut", sized.names[k]) for part in parts]
-    words = [Words(one.piece.title, 11, "bold"), Words(house.say("laid together: {place}", place=spoken(stack.words)), 5)]
-    place = one.label_at[sized.sizes[centre].place] if sized.sizes[centre].piece(name) is one else np.full(2, np.nan)
-    wanted = _laid(stack, centre, place[None])[0] if np.isfinite(place).all() else ring.mean(axis=0)
-    labels.block([[Block(tuple(words))]], wanted)
-    return Group(name, one.piece.title, (*strokes, *labels.items), piece=True)
+    words = [Words(finished_piece.piece.title, 11, "bold"), Words(house.say("laid together: {place}", place=in_words(stack.words)), 5)]
+    place = (
+        finished_piece.label_at[sized.sizes[centre].place] if sized.sizes[centre].piece(name) is finished_piece else np.full(2, np.nan)
+    )
+    preferred = _in_stack(stack, centre, place[None])[0] if np.isfinite(place).all() else ring.mean(axis=0)
+    labels.block([[Block(tuple(words))]], preferred)
+    return Group(name, finished_piece.piece.title, (*strokes, *labels.items), piece=True)
 
 
 def _closed(points: Floats) -> bool:
     return bool(np.hypot(*(points[0] - points[-1])) < 1e-6)
 
 
-def _laid(stack: Stack, k: int, points: Floats) -> Floats:
+def _in_stack(stack: Stack, k: int, points: Floats) -> Floats:
     """Points (M, 2) of one size's piece as they lie in the stack."""
     whole = np.full((len(stack.origin), *points.shape), np.nan)
     whole[k] = points
@@ -101,26 +103,30 @@ def _laid(stack: Stack, k: int, points: Floats) -> Floats:
 
 def _piece_of(size: Size, name: str) -> FinishedPiece:
     """The piece of a size that has it."""
-    one = size.piece(name)
-    assert one is not None, f"size {size.name} has no {name}"
-    return one
+    finished_piece = size.piece(name)
+    assert finished_piece is not None, f"size {size.name} has no {name}"
+    return finished_piece
 
 
-def _half(one: FinishedPiece, place: int) -> Floats | None:
+def _half(finished_piece: FinishedPiece, place: int) -> Floats | None:
     """The cut line of a piece on the fold, from one end of the fold to the other."""
-    if not one.piece.cut.fold:
+    if not finished_piece.piece.cut.fold:
         return None
-    edge = one.piece.edge(one.piece.cut.fold)
-    return open_half(one.cut_line[place], (edge.start()[place], edge.end()[place]), one.runs[edge.name].start)
+    edge = finished_piece.piece.edge(finished_piece.piece.cut.fold)
+    return open_half(finished_piece.cut_line[place], (edge.start()[place], edge.end()[place]), finished_piece.runs[edge.name].start)
 
 
 def _outline(size: Size, name: str, stack: Stack, k: int) -> SizeLine:
     """The cut line of one size, open at a fold."""
-    one = _piece_of(size, name)
-    ring, half = one.cut_line[size.place], _half(one, size.place)
+    finished_piece = _piece_of(size, name)
+    ring, half = finished_piece.cut_line[size.place], _half(finished_piece, size.place)
     whole = np.concatenate([ring, ring[:1]]) if half is None else half
-    edges = {edge: _laid(stack, k, ring[part]) for edge, part in one.runs.items() if edge != one.piece.cut.fold and len(ring[part]) > 1}
-    return SizeLine(size.name, _laid(stack, k, whole), edges)
+    edges = {
+        edge: _in_stack(stack, k, ring[part])
+        for edge, part in finished_piece.runs.items()
+        if edge != finished_piece.piece.cut.fold and len(ring[part]) > 1
+    }
+    return SizeLine(size.name, _in_stack(stack, k, whole), edges)
 
 
 def _fold(sized: SizeRun, name: str, stack: Stack, having: Sequence[int]) -> list[Stroke]:
@@ -130,33 +136,35 @@ def _fold(sized: SizeRun, name: str, stack: Stack, having: Sequence[int]) -> lis
         size = sized.sizes[k]
         half = _half(_piece_of(size, name), size.place)
         if half is not None:
-            folds.append(_laid(stack, k, half[[0, -1]]))
+            folds.append(_in_stack(stack, k, half[[0, -1]]))
     folds.sort(key=lambda ends: -np.hypot(*(ends[1] - ends[0])))
     drawn: list[Floats] = []
     for ends in folds:
-        if not any(_on(ends, other) for other in drawn):
+        if not any(_on(ends, line) for line in drawn):
             drawn.append(ends)
     return [Stroke(run(ends), "fold", "fold") for ends in drawn]
 
 
-def _on(ends: Floats, other: Floats) -> bool:
-    way = (other[1] - other[0]) / np.hypot(*(other[1] - other[0]))
-    off = ends - other[0]
+def _on(ends: Floats, line: Floats) -> bool:
+    way = (line[1] - line[0]) / np.hypot(*(line[1] - line[0]))
+    off = ends - line[0]
     return bool(np.abs(off[:, 0] * way[1] - off[:, 1] * way[0]).max() < 0.1)
 
 
 def _stitching(size: Size, name: str, stack: Stack, k: int, line: str) -> list[Stroke]:
     """The stitching lines and the darts of one size."""
     piece, place = _piece_of(size, name).piece, size.place
-    found = [(edge.name, trace(strip, place)) for edge in piece.edges if edge.name != piece.cut.fold for strip in edge.strips]
+    traced = [(edge.name, trace(strip, place)) for edge in piece.edges if edge.name != piece.cut.fold for strip in edge.strips]
     for dart in piece.darts():
-        found += [(dart.name, trace(leg, place)) for leg in (dart.near_leg, dart.far_leg)]
+        traced += [(dart.name, trace(leg, place)) for leg in (dart.near_leg, dart.far_leg)]
     for inner in piece.inner:
         corners = np.array([corner[place] for corner in inner.corners()])
         if np.isfinite(corners).all():
-            found.append((inner.name, run(corners, closed=True)))
+            traced.append((inner.name, run(corners, closed=True)))
     return [
-        Stroke(carried(commands, stack.origin[k], float(stack.turn[k])), f"{line}_stitch", edge) for edge, commands in found if commands
+        Stroke(carried(commands, stack.origin[k], float(stack.turn[k])), f"{line}_stitch", edge)
+        for edge, commands in traced
+        if commands
     ]
 
 
@@ -166,9 +174,9 @@ def _growth_lines(sized: SizeRun, name: str, stack: Stack) -> list[Stroke]:
     darts = {f"{dart.name}_{part}" for dart in piece.darts() for part in ("near", "point", "far")}
     darts |= {f"{dart.name}_{part}" for dart in piece.inner for part in ("upper", "near", "lower", "far")}
     strokes = []
-    for place, own in sized.all_places(name).items():
+    for place, places in sized.all_places(name).items():
         if "/" in place or place in darts:
-            laid = stack.laid(own)
+            laid = stack.laid(places)
             laid = laid[np.isfinite(laid).all(axis=1)]
             if len(laid) > 1 and np.ptp(laid, axis=0).max() > STILL:
                 strokes.append(Stroke(run(laid), "growth", place))
@@ -209,7 +217,7 @@ def size_key(sized: SizeRun, heading: Heading) -> Group:
     y += 18.0
     items += [Text(5, y + RISE * size / 2, size, note) for note in notes]
     y += 5.0
-    said = [item.words for item in items if isinstance(item, Text) and item.x > 5]
-    wide = max([sample + 12 + text_width(one, size) for one in said] + [5 + text_width(notes[0], size)]) + 5
+    captions = [item.words for item in items if isinstance(item, Text) and item.x > 5]
+    wide = max([sample + 12 + text_width(caption, size) for caption in captions] + [5 + text_width(notes[0], size)]) + 5
     frame = Stroke(run([(0, 0), (wide, 0), (wide, y), (0, y)], closed=True), "frame", "sizes")
     return Group("sizes", "Lines of the sizes", (frame, *items))

@@ -88,9 +88,9 @@ def _beside(lines: list[SizeLine], numbers: list[int], labels: Labels) -> None:
 
 def _apart(line: SizeLine, others: list[Floats]) -> Floats:
     """A place on a cut line as far as may be from places on those of other sizes, of a hundred along it."""
-    own, _ = _at(line.run, np.linspace(0.01, 0.99, 99))
-    away = np.hypot(*(own[:, None] - np.concatenate(others or [own + 1.0])[None]).transpose(2, 0, 1)).min(axis=1)
-    farthest: Floats = own[int(np.argmax(np.round(away, 2)))]
+    places, _ = _at(line.run, np.linspace(0.01, 0.99, 99))
+    away = np.hypot(*(places[:, None] - np.concatenate(others or [places + 1.0])[None]).transpose(2, 0, 1)).min(axis=1)
+    farthest: Floats = places[int(np.argmax(np.round(away, 2)))]
     return farthest
 
 

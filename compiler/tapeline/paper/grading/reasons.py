@@ -18,7 +18,7 @@ from ...sizing.breaks import GradeBreak, Stretch, grade_breaks
 from ...sizing.grade_words import Teller, slope_table
 from ...sizing.run import SizeRun
 from ...sizing.slopes import Place, Slopes
-from ..drawing.pieces import spoken
+from ..drawing.pieces import in_words
 
 BEYOND = 0.1  # of a measure: how far past the least and the greatest of the run it is swept
 CURVED = "~"  # before what holds only near this size
@@ -27,13 +27,13 @@ HEADING = "WHICH MEASURE MOVES WHICH PLACE"
 
 def reason_lines(run: SizeRun, unit: str, columns: Callable[[list[list[str]]], list[str]]) -> list[str]:
     """A table for each piece, a column for each measure that moves any of its places; then the grade breaks."""
-    say = Teller(run.style, unit)
+    teller = Teller(run.style, unit)
     base = run.sizes[run.base]
     body = {name: base.card.values[name] for name in run.measures}
-    found = next(one for one in run.slopes() if one.draft is base.whole.draft)
+    slopes = next(slopes for slopes in run.slopes() if slopes.draft is base.whole.draft)
     choices = {name: values[base.place] for name, values in base.whole.draft.run.choices.items()}
-    met, stretches = grade_breaks(run.style, body, choices, _swept(run))
-    each = f"{say.small} for each {say.large}{' or degree' if found.angles else ''} of the measure"
+    breaks, stretches = grade_breaks(run.style, body, choices, _swept(run))
+    each = f"{teller.small} for each {teller.large}{' or degree' if slopes.angles else ''} of the measure"
     lines = [
         "",
         HEADING,
@@ -41,58 +41,62 @@ def reason_lines(run: SizeRun, unit: str, columns: Callable[[list[list[str]]], l
         f"out is away from the centre line, in is toward it; {CURVED} along a curve, so only near this size",
     ]
     for piece in run.pieces:
-        table = _table(piece, found, base.place, say, stretches)
+        table = _table(piece, slopes, base.place, teller, stretches)
         if table:
             lines += ["", f"{run.one(piece).piece.title} ({piece})", *columns(table)]
-    for grade_break in met:
-        lines += _beyond(grade_break, found, say, columns)
+    for grade_break in breaks:
+        lines += _beyond(grade_break, slopes, teller, columns)
     return lines if len(lines) > 4 else []
 
 
 def _swept(run: SizeRun) -> dict[str, tuple[float, float]]:
     values = {name: run.values(name) for name in run.measures}
-    return {name: (own.min() * (1.0 - BEYOND), own.max() * (1.0 + BEYOND)) for name, own in values.items()}
+    return {name: (figures.min() * (1.0 - BEYOND), figures.max() * (1.0 + BEYOND)) for name, figures in values.items()}
 
 
-def _table(piece: str, found: Slopes, number: int, say: Teller, stretches: Mapping[str, Stretch]) -> list[list[str]]:
+def _table(piece: str, slopes: Slopes, number: int, teller: Teller, stretches: Mapping[str, Stretch]) -> list[list[str]]:
     rows = {
         place: [
-            _moves(say, slope, measure, stretches.get(measure), (piece, place))
-            for measure, slope in zip(found.measures, every[number], strict=True)
+            _moves(teller, slope, measure, stretches.get(measure), (piece, place))
+            for measure, slope in zip(slopes.measures, every[number], strict=True)
         ]
-        for (own, place), every in found.places.items()
-        if own == piece
+        for (owner, place), every in slopes.places.items()
+        if owner == piece
     }
     rows = {place: cells for place, cells in rows.items() if any(cells)}
-    used = [k for k, _ in enumerate(found.measures) if any(cells[k] for cells in rows.values())]
+    used = [k for k, _ in enumerate(slopes.measures) if any(cells[k] for cells in rows.values())]
     if not rows:
         return []
     return [
-        ["place", *(spoken(found.measures[k]) for k in used)],
-        *([spoken(place), *(cells[k] or "0" for k in used)] for place, cells in rows.items()),
+        ["place", *(in_words(slopes.measures[k]) for k in used)],
+        *([in_words(place), *(cells[k] or "0" for k in used)] for place, cells in rows.items()),
     ]
 
 
-def _moves(say: Teller, slope: Floats, measure: str, stretch: Stretch | None, key: Place) -> str:
-    moved = say.slope(slope, measure).replace(f" {say.small}", "") if np.isfinite(slope).all() else ""
+def _moves(teller: Teller, slope: Floats, measure: str, stretch: Stretch | None, key: Place) -> str:
+    moved = teller.slope(slope, measure).replace(f" {teller.small}", "") if np.isfinite(slope).all() else ""
     if not moved or stretch is None or key not in stretch.least:
         return moved
-    return (CURVED if say.differ(stretch.least[key], stretch.most[key], measure) else "") + moved
+    return (CURVED if teller.differ(stretch.least[key], stretch.most[key], measure) else "") + moved
 
 
-def _beyond(grade_break: GradeBreak, found: Slopes, say: Teller, columns: Callable[[list[list[str]]], list[str]]) -> list[str]:
+def _beyond(grade_break: GradeBreak, slopes: Slopes, teller: Teller, columns: Callable[[list[list[str]]], list[str]]) -> list[str]:
     """One grade break: the measure and its value, the rules, and how places move on either side of it."""
     rules = dict.fromkeys(f"{rule.words}, {rule.span.source.name}:{rule.span.line}" for rule in grade_break.rules)
     rows = []
-    for piece, place in found.places:
+    for piece, place in slopes.places:
         key = piece, place
         cells = [
-            say.slope(side, grade_break.measure).replace(f" {say.small}", "") or "0" for side in grade_break.slopes.get(key, ())
+            teller.slope(side, grade_break.measure).replace(f" {teller.small}", "") or "0" for side in grade_break.slopes.get(key, ())
         ] or ["", ""]
         if key in grade_break.below_only or key in grade_break.above_only:
             cells[key in grade_break.below_only] = "not there"
-        leap = say.moved((grade_break.leaps[key] / (25.4 if say.small == "in" else 1.0)).tolist()) if key in grade_break.leaps else ""
-        broken = key in grade_break.slopes and say.differ(*grade_break.slopes[key], grade_break.measure)
+        leap = (
+            teller.moved((grade_break.leaps[key] / (25.4 if teller.small == "in" else 1.0)).tolist())
+            if key in grade_break.leaps
+            else ""
+        )
+        broken = key in grade_break.slopes and teller.differ(*grade_break.slopes[key], grade_break.measure)
         if leap or broken or key in grade_break.below_only or key in grade_break.above_only:
             rows.append([f"{piece}.{place}", *cells, f"leaps {leap}" if leap else ""])
     if not rows:
@@ -100,7 +104,7 @@ def _beyond(grade_break: GradeBreak, found: Slopes, say: Teller, columns: Callab
     last = 4 if any(row[3] for row in rows) else 3
     return [
         "",
-        f"Grade break where {spoken(grade_break.measure)} is {say.value(grade_break.value, grade_break.measure)}: {'; '.join(rules)}",
+        f"Grade break where {in_words(grade_break.measure)} is {teller.value(grade_break.value, grade_break.measure)}: {'; '.join(rules)}",
         *columns([row[:last] for row in (["place", "below", "above", ""], *rows)]),
     ]
 

@@ -21,7 +21,7 @@ from ...sizing.growth import EVEN, NOTHING, STILL, UNEVEN, Growth, Stack, growth
 from ...sizing.run import SizeRun
 from ...source.quantity import show_length, show_number
 from ...source.units import UNITS
-from ..drawing.pieces import spoken
+from ..drawing.pieces import in_words
 from ..house.house import House
 from ..house.work import SizesWork
 from .reasons import reason_lines, slopes_csv
@@ -49,18 +49,18 @@ class GradeSheet:
         """A movement with its sign, zero below what is shown; inches to the nearest 1/64."""
         if not math.isfinite(mm):
             return "-"
-        said = show_length(mm, self.unit, FINEST).removesuffix(f" {self.unit}").removeprefix("~")
-        return "0" if abs(mm) < NOTHING or said in ("0", "-0") else ("+" if mm > 0 else "") + said
+        shown = show_length(mm, self.unit, FINEST).removesuffix(f" {self.unit}").removeprefix("~")
+        return "0" if abs(mm) < NOTHING or shown in ("0", "-0") else ("+" if mm > 0 else "") + shown
 
     @property
     def increments(self) -> list[str]:
         names = self.run.names
-        return [f"{one} to {other}" for one, other in zip(names, names[1:], strict=False)]
+        return [f"{before} to {after}" for before, after in zip(names, names[1:], strict=False)]
 
     def measures(self) -> list[str]:
         """The measures that the style needs, girths before the others."""
-        known = self.run.style.measurements
-        return sorted(self.run.measures, key=lambda name: known[name].kind != "girth")
+        measurements = self.run.style.measurements
+        return sorted(self.run.measures, key=lambda name: measurements[name].kind != "girth")
 
 
 def grade_sheet(work: SizesWork) -> GradeSheet:
@@ -114,24 +114,24 @@ def heading(sheet: GradeSheet) -> list[str]:
 
 def measures(sheet: GradeSheet) -> list[str]:
     """Each measure at every size, and below it the increments."""
-    run, known = sheet.run, sheet.run.style.measurements
+    run, measurements = sheet.run, sheet.run.style.measurements
     rows, notes = [["measure", *run.names]], []
     for name in sheet.measures():
-        values, own = run.values(name), known[name]
+        values, measurement = run.values(name), measurements[name]
         marks = ["*" if name in run.table.filled.get(size, {}) else "" for size in run.names]
         rows.append(
             [
-                spoken(name) + (" (lent)" if name in run.table.lent else ""),
-                *(_shown(sheet, own, value) + mark for value, mark in zip(values, marks, strict=True)),
+                in_words(name) + (" (lent)" if name in run.table.lent else ""),
+                *(_shown(sheet, measurement, value) + mark for value, mark in zip(values, marks, strict=True)),
             ]
         )
         increments = np.diff(values)
         if len(increments):
-            rows.append(["   increment", "", *(_increment(sheet, own, increment) for increment in increments)])
+            rows.append(["   increment", "", *(_increment(sheet, measurement, increment) for increment in increments)])
         for size, mark in zip(run.names, marks, strict=True):
             if mark:
                 low, high = run.table.filled[size][name]
-                notes.append(f"* {spoken(name)} of size {size} is interpolated between sizes {low} and {high}.")
+                notes.append(f"* {in_words(name)} of size {size} is interpolated between sizes {low} and {high}.")
     if run.table.lent:
         notes.append(f"(lent): of {run.table.lender}, the same for every size.")
     return ["", "MEASURES OF THE SIZES", *_columns(rows), *notes]
@@ -139,17 +139,17 @@ def measures(sheet: GradeSheet) -> list[str]:
 
 def girths(sheet: GradeSheet) -> list[str]:
     """What each level measures with its darts sewn, at every size."""
-    found: dict[str, list[list[float]]] = {}
+    levels: dict[str, list[list[float]]] = {}
     for k, size in enumerate(sheet.run.sizes):
         for row in size.whole.draft.ledgers.girths:
-            sewn, eased = found.setdefault(row.level, [[math.nan] * len(sheet.run.sizes) for _ in range(2)])
+            sewn, eased = levels.setdefault(row.level, [[math.nan] * len(sheet.run.sizes) for _ in range(2)])
             sewn[k] = float(row.sewn[size.place])
             eased[k] = math.nan if row.ease is None else float(row.ease[size.place])
-    if not found:
+    if not levels:
         return []
     rows = [["level", *sheet.run.names]]
-    for level, (sewn, eased) in found.items():
-        rows.append([spoken(level), *map(sheet.show, sewn)])
+    for level, (sewn, eased) in levels.items():
+        rows.append([in_words(level), *map(sheet.show, sewn)])
         if any(map(math.isfinite, eased)):
             rows.append(["   ease", *map(sheet.moved, eased)])
     return ["", "GIRTH AT EACH LEVEL, DARTS SEWN", *_columns(rows)]
@@ -165,18 +165,18 @@ def moves(sheet: GradeSheet) -> list[str]:
         "across, down, as seen from the place on which the sizes are laid together; even: every increment alike",
     ]
     for piece, rows in sheet.growth.items():
-        lines += ["", f"{sheet.run.one(piece).piece.title} ({piece}), laid together: {spoken(sheet.stacks[piece].words)}"]
+        lines += ["", f"{sheet.run.one(piece).piece.title} ({piece}), laid together: {in_words(sheet.stacks[piece].words)}"]
         table = [["place", *sheet.increments, ""]]
         still = []
-        for one in rows:
-            if one.word == STILL:
-                still.append(spoken(one.place))
+        for row in rows:
+            if row.word == STILL:
+                still.append(in_words(row.place))
                 continue
             table.append(
                 [
-                    spoken(one.place),
-                    *(f"{sheet.moved(x)}, {sheet.moved(y)}" if math.isfinite(x) else "-" for x, y in one.increments),
-                    spoken(one.word),
+                    in_words(row.place),
+                    *(f"{sheet.moved(x)}, {sheet.moved(y)}" if math.isfinite(x) else "-" for x, y in row.increments),
+                    in_words(row.word),
                 ]
             )
         lines += _columns(table) if len(table) > 1 else []
@@ -251,14 +251,14 @@ def write_csv(sheet: GradeSheet) -> str:
             table.writerow(
                 ["", name, "", _word(increments), *(cell for increment in increments for cell in (_figure(increment, unit), ""))]
             )
-    for own in (False, True):
+    for own_axes in (False, True):
         for piece, rows in sheet.growth.items():
-            for one in rows:
-                increments = np.diff(one.own, axis=0) if own else one.increments
-                words = sheet.stacks[piece].words if not own else "its own axes"
-                word = "" if own else one.word
+            for row in rows:
+                increments = np.diff(row.own, axis=0) if own_axes else row.increments
+                words = sheet.stacks[piece].words if not own_axes else "its own axes"
+                word = "" if own_axes else row.word
                 table.writerow(
-                    [piece, one.place, words, word, *(_figure(value, unit) for increment in increments for value in increment)]
+                    [piece, row.place, words, word, *(_figure(value, unit) for increment in increments for value in increment)]
                 )
     return out.getvalue()
 

@@ -19,16 +19,18 @@ from .measure import Ruler
 from .words import counted
 
 
-def told(work: Work, plan: PiecePlan, slot: int, rule: Ruler) -> list[str]:
+def change_lines(work: Work, plan: PiecePlan, slot: int, rule: Ruler) -> list[str]:
     """The changes that lead to a shape, in order, from the piece that is traced."""
     steps = {step.out: step for step in work.plan.steps}
-    source = next((shape_of(steps, one) for one in work.plan.pieces if one.name == plan.source and one is not plan), None)
+    source = next(
+        (shape_of(steps, candidate) for candidate in work.plan.pieces if candidate.name == plan.source and candidate is not plan), None
+    )
     chain = []
     while slot != source and OPERATIONS[steps[slot].operation].told is not None:
         chain.append(steps[slot])
         slot = steps[slot].inputs[0]
-    teller = _Teller(work, rule, plan, steps)
-    lines = [words(teller, step) for step in reversed(chain) if (words := OPERATIONS[step.operation].told) is not None]
+    writer = _ChangeWriter(work, rule, plan, steps)
+    lines = [words(writer, step) for step in reversed(chain) if (words := OPERATIONS[step.operation].told) is not None]
     if plan.source in ("", plan.name):  # drawn and changed at once: what it was before has no sheet of its own
         return [f"{plan.name} is drawn and then changed; its figures below are those after the changes.", *filter(None, lines)]
     return [f"Trace {plan.source} with its darts.", *filter(None, lines)]
@@ -40,7 +42,7 @@ def shape_of(steps: Mapping[int, Step], plan: PiecePlan) -> int | None:
     return steps[step.inputs[0]].inputs[0] if step.operation == "turned_edge" else None
 
 
-class _Teller:
+class _ChangeWriter:
     def __init__(self, work: Work, rule: Ruler, plan: PiecePlan, steps: Mapping[int, Step]) -> None:
         self.work, self.rule, self.plan, self.steps = work, rule, plan, steps
 
@@ -55,7 +57,7 @@ class _Teller:
 
     def neighbours(self, step: Step, edge: str) -> tuple[str, str]:
         """The edges before and after an edge."""
-        names = [one.name for one in self.shape(step.inputs[0]).edges]
+        names = [ring_edge.name for ring_edge in self.shape(step.inputs[0]).edges]
         k = names.index(edge)
         return names[k - 1], names[(k + 1) % len(names)]
 
@@ -75,65 +77,65 @@ def _words_of(step: Step) -> str:
     return " ".join(step.span.text.split("\n")[0].split())
 
 
-def _share(tell: _Teller, step: Step, slots: Sequence[int]) -> str:
+def _share(writer: _ChangeWriter, step: Step, slots: Sequence[int]) -> str:
     if not slots or step.options["by"] is None:
         return ""
     if step.options["by"] == "part":
-        return f", {tell.value(slots[0]):.3g} of it"
-    return f", {tell.length(slots[0])} of it at its mouth"
+        return f", {writer.value(slots[0]):.3g} of it"
+    return f", {writer.length(slots[0])} of it at its mouth"
 
 
 @pivoting.pivot.by_hand
-def _pivot(tell: _Teller, step: Step) -> str:
+def _pivot(writer: _ChangeWriter, step: Step) -> str:
     dart, edge = step.options["dart"], step.options["edge"]
-    share = _share(tell, step, step.inputs[2:])
+    share = _share(writer, step, step.inputs[2:])
     mouth = step.options["ring"].added("mouth")
     new = "leave the slash open as flare" if mouth is None else f"the slash opens as the dart {mouth.name}"
     return (
-        f"Slash from a place {tell.place(step, step.inputs[1], edge)} to the point of {dart}; "
+        f"Slash from a place {writer.place(step, step.inputs[1], edge)} to the point of {dart}; "
         f"turn the part beside it until {dart} is closed{share}; {new}."
     )
 
 
 @pivoting.pivot_into.by_hand
-def _pivot_into(tell: _Teller, step: Step) -> str:
+def _pivot_into(writer: _ChangeWriter, step: Step) -> str:
     return (
-        f"Cut along {step.options['other']} to its point and close {step.options['dart']}{_share(tell, step, step.inputs[1:])}: "
+        f"Cut along {step.options['other']} to its point and close {step.options['dart']}{_share(writer, step, step.inputs[1:])}: "
         f"{step.options['other']} opens by as much."
     )
 
 
 @pivoting.shorten.by_hand
-def _shorten(tell: _Teller, step: Step) -> str:
-    return f"Draw the point of {step.options['dart']} back along its fold by {tell.length(step.inputs[1])}; the feet stay."
+def _shorten(writer: _ChangeWriter, step: Step) -> str:
+    return f"Draw the point of {step.options['dart']} back along its fold by {writer.length(step.inputs[1])}; the feet stay."
 
 
 @pivoting.release.by_hand
-def _release(tell: _Teller, step: Step) -> str:
+def _release(writer: _ChangeWriter, step: Step) -> str:
     return f"Leave {step.options['dart']} unsewn: its mouth becomes part of the edge."
 
 
 @spreading.spread.by_hand
-def _spread(tell: _Teller, step: Step) -> str:
-    one, other = step.options["edges"]
-    amounts = [f"{one} by {tell.length(step.inputs[1])}", f"{other} by {tell.length(step.inputs[2])}"]
+def _spread(writer: _ChangeWriter, step: Step) -> str:
+    first, second = step.options["edges"]
+    amounts = [f"{first} by {writer.length(step.inputs[1])}", f"{second} by {writer.length(step.inputs[2])}"]
     kinds = ["each" if each else "in all" for each in step.options["each"]]
     evenly = step.options["count"] and len(step.inputs) <= 3
     where = f"at {step.options['count']} places, evenly" if evenly else "along the drawn lines"
-    return f"Slash from {one} to {other} {where}; open {amounts[0]} {kinds[0]}, {amounts[1]} {kinds[1]}; draw the edges again, fair."
+    return f"Slash from {first} to {second} {where}; open {amounts[0]} {kinds[0]}, {amounts[1]} {kinds[1]}; draw the edges again, fair."
 
 
 @spreading.pleats.by_hand
-def _pleats(tell: _Teller, step: Step) -> str:
-    one, other = step.options["edges"]
+def _pleats(writer: _ChangeWriter, step: Step) -> str:
+    first, second = step.options["edges"]
     return (
-        f"Slash from {one} to {other} for {len(step.options['names'])} pleats, evenly; open each by twice its depth of "
-        f"{tell.length(step.inputs[1])} at {one} and {tell.length(step.inputs[2])} at {other}."
+        f"Slash from {first} to {second} for {len(step.options['names'])} pleats, evenly; open each by twice its depth of "
+        f"{writer.length(step.inputs[1])} at {first} and {writer.length(step.inputs[2])} at {second}."
     )
 
 
 @parting.cut_apart.by_hand
-def _cut_apart(tell: _Teller, step: Step) -> str:
+def _cut_apart(writer: _ChangeWriter, step: Step) -> str:
     stops: list[str] = []
     places = list(step.inputs[1:])
     for stop in step.options["stops"]:
@@ -142,56 +144,56 @@ def _cut_apart(tell: _Teller, step: Step) -> str:
         elif stop[0] == "corner":
             stops.append(f"the corner where {stop[1]} begins")
         else:
-            stops.append(tell.place(step, places.pop(0), stop[1]) if stop[2] else stop[1])
+            stops.append(writer.place(step, places.pop(0), stop[1]) if stop[2] else stop[1])
     along = f", along the line that {step.options['seam']} is below" if step.options["line"] else ""
     closing = f"; close {counted(list(step.options['closing']))}" if step.options["closing"] else ""
     return f"Cut apart from {stops[0]} to {stops[1]}{along}{closing}. The cut is the seam {step.options['seam']}."
 
 
 @shapes.part.by_hand
-def _part(tell: _Teller, step: Step) -> str:
-    names = [edge.name for edge in tell.shape(step.out).edges]
+def _part(writer: _ChangeWriter, step: Step) -> str:
+    names = [edge.name for edge in writer.shape(step.out).edges]
     return f"Keep the part with {counted(names)}."
 
 
 @joining.facing.by_hand
-def _facing(tell: _Teller, step: Step) -> str:
-    return f"Fold the darts; keep a band {tell.length(step.inputs[1])} deep along {counted(list(step.options['edges']))}."
+def _facing(writer: _ChangeWriter, step: Step) -> str:
+    return f"Fold the darts; keep a band {writer.length(step.inputs[1])} deep along {counted(list(step.options['edges']))}."
 
 
 @joining.extend.by_hand
-def _extend(tell: _Teller, step: Step) -> str:
+def _extend(writer: _ChangeWriter, step: Step) -> str:
     folded = ", folded back on the piece" if step.options["folded"] else ""
     called = next(edge.name for edge in step.options["ring"].edges if edge.made_of == (Added("outer"),))
     stretch = step.options["stretch"]
-    before, after = tell.neighbours(step, step.options["edge"])
+    before, after = writer.neighbours(step, step.options["edge"])
     part = ""
     if stretch is not None:
-        place = tell.place(step, step.inputs[2], step.options["edge"])
+        place = writer.place(step, step.inputs[2], step.options["edge"])
         part = f" between {before} and a place {place}" if stretch == "to" else f" between a place {place} and {after}"
-    return f"Add a strip {tell.length(step.inputs[1])} wide along {step.options['edge']}{part}{folded}. The strip's edge is {called}."
+    return f"Add a strip {writer.length(step.inputs[1])} wide along {step.options['edge']}{part}{folded}. The strip's edge is {called}."
 
 
 @joining.join_on.by_hand
-def _join(tell: _Teller, step: Step) -> str:
+def _join(writer: _ChangeWriter, step: Step) -> str:
     return f"Lay the other piece with its {step.options['to']} on {step.options['edge']}; draw round both as one ({_words_of(step)})."
 
 
 @joining.mirror.by_hand
-def _mirror(tell: _Teller, step: Step) -> str:
+def _mirror(writer: _ChangeWriter, step: Step) -> str:
     return "Turn the piece over, left for right."
 
 
 @joining.open_out.by_hand
-def _open_out(tell: _Teller, step: Step) -> str:
+def _open_out(writer: _ChangeWriter, step: Step) -> str:
     return f"Fold the paper at {step.options['edge']} and trace the other half."
 
 
 @joining.true_edge.by_hand
-def _true_edge(tell: _Teller, step: Step) -> str:
+def _true_edge(writer: _ChangeWriter, step: Step) -> str:
     return f"Draw {step.options['edge']} again as one fair line, its darts folded."
 
 
 @shapes.with_points.by_hand
-def _with_points(tell: _Teller, step: Step) -> str:
+def _with_points(writer: _ChangeWriter, step: Step) -> str:
     return ""

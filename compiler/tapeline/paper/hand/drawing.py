@@ -110,7 +110,7 @@ def _named(points: dict[str, Floats], lines: Sequence[Stroke]) -> list[Leaf]:
             _free(room, place, width, height, plates, others)
             for room, others in ((full, leaders), (names_only, leaders), (names_only, []))
         )
-        centre, reach = next((found for found in tries if found), None) or _beyond(place, width, height, plates)
+        centre, reach = next((spot for spot in tries if spot), None) or _beyond(place, width, height, plates)
         block = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1], [-1, -1]]) * np.array([width, height]) / 2 + centre
         for room in (full, names_only):
             room.take_run(block)
@@ -133,7 +133,7 @@ def _beyond(place: Floats, width: float, height: float, plates: list[Floats]) ->
 
 
 def _crowd(points: dict[str, Floats], name: str) -> int:
-    return sum(np.hypot(*(other - points[name])) < 12.0 for other in points.values())
+    return sum(np.hypot(*(place - points[name])) < 12.0 for place in points.values())
 
 
 def _leader(place: Floats, centre: Floats, width: float, height: float) -> Floats:
@@ -147,7 +147,7 @@ def _clear(leader: Floats, plates: list[Floats], leaders: list[Floats]) -> bool:
     for plate in plates:
         if np.hypot(*(plate[:2] - leader[1])) > 0.01 and (np.abs(places - plate[:2]) < plate[2:] + 0.2).all(axis=1).any():
             return False
-    return not any(_cross(*leader, *other) for other in leaders)
+    return not any(_cross(*leader, *drawn) for drawn in leaders)
 
 
 def _cross(a: Floats, b: Floats, c: Floats, d: Floats) -> bool:

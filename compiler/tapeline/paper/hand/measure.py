@@ -34,7 +34,7 @@ class Ruler(NamedTuple):
         return 25.4 / self.fraction if self.unit == "in" else 1.0
 
     @property
-    def said(self) -> str:
+    def precision(self) -> str:
         return f"1/{self.fraction} in" if self.unit == "in" else "1 mm"
 
     def round(self, mm: float) -> float:
@@ -139,25 +139,25 @@ def offsets_of(line: Floats, rule: Ruler) -> list[Offset]:
         if steady:
             at = np.array(sorted({rule.round(chord * part) for part in parts} - {0.0}))
             at = at[at < chord - rule.step / 2]
-            told = np.stack([at, np.interp(at, xs, ys)], axis=1)
+            places = np.stack([at, np.interp(at, xs, ys)], axis=1)
         else:
             s = parts * reach[-1]
-            told = np.stack([np.interp(s, reach, xs), np.interp(s, reach, ys)], axis=1)
-        drawn = fair_lines(np.concatenate([xy[:1], told, xy[-1:]]))
-        if max(float(off_line(xy, line).max()) for line in drawn) < EXACT * rule.step or len(told) < count:
+            places = np.stack([np.interp(s, reach, xs), np.interp(s, reach, ys)], axis=1)
+        drawn = fair_lines(np.concatenate([xy[:1], places, xy[-1:]]))
+        if max(float(off_line(xy, line).max()) for line in drawn) < EXACT * rule.step or len(places) < count:
             break
-    rounded = [(rule.round(x), rule.round(y)) for x, y in told]
+    rounded = [(rule.round(x), rule.round(y)) for x, y in places]
     if steady and not any(y for _, y in rounded):
         return []
     up = way_of(across(way))
-    other = {"right": "left", "left": "right", "up": "down", "down": "up"}[up]
-    return [Offset(x, abs(y), up if y >= 0 else other) for x, y in rounded]
+    opposite = {"right": "left", "left": "right", "up": "down", "down": "up"}[up]
+    return [Offset(x, abs(y), up if y >= 0 else opposite) for x, y in rounded]
 
 
-def set_off(a: Floats, b: Floats, told: list[Offset]) -> Floats:
+def set_off(a: Floats, b: Floats, offsets: list[Offset]) -> Floats:
     """The points that offsets from the straight line a to b give, with both ends."""
     way = unit(b - a)
-    return np.stack([a, *(a + one.along * way + one.off * along_way(across(way), one.way) for one in told), b])
+    return np.stack([a, *(a + offset.along * way + offset.off * along_way(across(way), offset.way) for offset in offsets), b])
 
 
 def arc_line(a: Floats, b: Floats, centre: Floats, radius: float) -> Floats:

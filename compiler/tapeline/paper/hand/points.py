@@ -65,7 +65,7 @@ class Setting:
         self.own: dict[int, str] = {}
         for name, slot in piece_plan.points.items():
             self.own.setdefault(slot, name)
-        self.taken_names = {name for piece in work.plan.pieces for name in piece.points}
+        self.used_names = {name for piece in work.plan.pieces for name in piece.points}
         self.true: dict[str, Floats] = {}
         self.drawn: dict[str, Floats] = {}
         self.names: dict[int, str] = {}
@@ -103,19 +103,19 @@ class Setting:
             raise Unsaid
         self._open.add(slot)
         label = self.own.get(slot) or self.new_name()
-        said = self._best(slot)
-        self.set_out(label, said, self.place(slot))
+        directions = self._best(slot)
+        self.set_out(label, directions, self.place(slot))
         self.names[slot] = label
         self._open.discard(slot)
         return label
 
-    def set_out(self, label: str, said: Directions, true: Floats) -> None:
-        self.true[label], self.drawn[label] = true, said.at
-        self.add(label, said.words, said.remark)
+    def set_out(self, label: str, directions: Directions, true: Floats) -> None:
+        self.true[label], self.drawn[label] = true, directions.at
+        self.add(label, directions.words, directions.remark)
 
     def new_name(self, stem: str = "x") -> str:
         number = 1
-        while f"{stem}{number}" in self.taken_names or f"{stem}{number}" in self.drawn:
+        while f"{stem}{number}" in self.used_names or f"{stem}{number}" in self.drawn:
             number += 1
         return f"{stem}{number}"
 
@@ -136,43 +136,45 @@ class Setting:
         if base is None and self.drawn:
             base = min(self.drawn, key=lambda label: float(np.hypot(*(self.drawn[label] - true))))
         if base is not None:
-            said = Directions(BASE["point"].format(base), (), self.drawn[base], remark)
+            directions = Directions(BASE["point"].format(base), (), self.drawn[base], remark)
         elif self.levels:
             level, depth = next(iter(self.levels.items()))
-            said = Directions(BASE["level_line"].format(level), (), np.array([0.0, depth]), remark)
+            directions = Directions(BASE["level_line"].format(level), (), np.array([0.0, depth]), remark)
         else:
-            said = Directions(BASE["start"], (), true if self.alone else np.zeros(2), remark)
-        return self._by_ways(said, true - said.at)
+            directions = Directions(BASE["start"], (), true if self.alone else np.zeros(2), remark)
+        return self._by_ways(directions, true - directions.at)
 
-    def _by_ways(self, said: Directions, v: Floats, remark: str = "") -> Directions:
+    def _by_ways(self, directions: Directions, v: Floats, remark: str = "") -> Directions:
         for amount, (more, less) in zip(v, (("right", "left"), ("down", "up")), strict=True):
             length = self.rule.round(float(amount))
             if length:
                 way = more if length > 0 else less
-                said = said.then(MOVE["way"].format(way=way, length=self.show(abs(length))), abs(length) * np.array(WAYS[way]), remark)
-        return said
+                directions = directions.then(
+                    MOVE["way"].format(way=way, length=self.show(abs(length))), abs(length) * np.array(WAYS[way]), remark
+                )
+        return directions
 
     def _best(self, slot: int) -> Directions:
         """The rule's own move, or figures where it cannot be said or leads further off than the ruler's least figure."""
         true = self.place(slot)
         try:
-            said = self.said(slot, top=True)
+            directions = self.directions(slot, top=True)
         except Unsaid:
             return self.by_figures(true)
-        if np.hypot(*(said.at - true)) <= self.rule.step:
-            return said
+        if np.hypot(*(directions.at - true)) <= self.rule.step:
+            return directions
         return self.by_figures(true, remark=AFRESH)
 
-    def said(self, slot: int, top: bool = False) -> Directions:
+    def directions(self, slot: int, top: bool = False) -> Directions:
         if not top and (slot in self.own or slot in self.names or slot in self.elsewhere):
             label = self.need(slot)
             return Directions(BASE["point"].format(label), (), self.drawn[label])
         step = self.steps[slot]
-        told = OPERATIONS[step.operation].told
-        if told is None:
+        by_hand = OPERATIONS[step.operation].told
+        if by_hand is None:
             raise Unsaid
-        said: Directions = told(self, step)
-        return said
+        directions: Directions = by_hand(self, step)
+        return directions
 
     # ------------------------------------------------------------ lines to meet and to square from
 
@@ -184,7 +186,7 @@ class Setting:
             kind = "level" if step.options["dx"] else "plumb"
             return (LINE[kind].format(label), self.drawn[label], np.array([step.options["dx"], step.options["dy"]], dtype=float))
         if step.operation == "direction_between":
-            a, b = (self.need(one) for one in step.inputs)
+            a, b = (self.need(slot) for slot in step.inputs)
             return LINE["between"].format(a, b), self.drawn[a], self.drawn[b] - self.drawn[a]
         raise Unsaid
 
@@ -201,12 +203,12 @@ def _origin(hand: Setting, step: Step) -> Directions:
 
 @places.shift.by_hand
 def _shift(hand: Setting, step: Step) -> Directions:
-    said, length = hand.said(step.inputs[0]), hand.rule.round(hand.value(step.inputs[1]))
+    directions, length = hand.directions(step.inputs[0]), hand.rule.round(hand.value(step.inputs[1]))
     by = np.array([step.options["dx"], step.options["dy"]], dtype=float) * length
     if not length:
-        return said
+        return directions
     way = next(way for way, v in WAYS.items() if by @ np.array(v) > 0)
-    return said.then(MOVE["way"].format(way=way, length=hand.show(abs(length))), by)
+    return directions.then(MOVE["way"].format(way=way, length=hand.show(abs(length))), by)
 
 
 @places.toward_part.by_hand
@@ -224,48 +226,48 @@ def _toward_part(hand: Setting, step: Step) -> Directions:
 @places.toward_length.by_hand
 def _toward_length(hand: Setting, step: Step) -> Directions:
     b = hand.need(step.inputs[1])
-    return _toward(hand, hand.said(step.inputs[0]), b, hand.rule.round(hand.value(step.inputs[2])))
+    return _toward(hand, hand.directions(step.inputs[0]), b, hand.rule.round(hand.value(step.inputs[2])))
 
 
-def _toward(hand: Setting, said: Directions, label: str, length: float) -> Directions:
+def _toward(hand: Setting, directions: Directions, label: str, length: float) -> Directions:
     if not length:
-        return said
+        return directions
     kind = "toward" if length > 0 else "away"
-    return said.then(MOVE[kind].format(label, length=hand.show(abs(length))), unit(hand.drawn[label] - said.at) * length)
+    return directions.then(MOVE[kind].format(label, length=hand.show(abs(length))), unit(hand.drawn[label] - directions.at) * length)
 
 
 @places.shift_square.by_hand
 def _shift_square(hand: Setting, step: Step) -> Directions:
-    said, turn = hand.said(step.inputs[0]), hand.steps[step.inputs[1]]
+    directions, turn = hand.directions(step.inputs[0]), hand.steps[step.inputs[1]]
     length = hand.rule.round(hand.value(step.inputs[2]))
     between = hand.steps[turn.inputs[0]] if turn.operation == "quarter_turn" else turn
     if turn.operation != "quarter_turn" or between.operation != "direction_between":
-        return hand._by_ways(said, hand.place(step.out) - hand.place(step.inputs[0]), "square to the edge there")
+        return hand._by_ways(directions, hand.place(step.out) - hand.place(step.inputs[0]), "square to the edge there")
     if not length:
-        return said
+        return directions
     a, b = (hand.need(slot) for slot in between.inputs)
     want = np.array([step.options["dx"], step.options["dy"]]) * math.copysign(1.0, length)
     way = next(way for way, v in WAYS.items() if want @ np.array(v) > 0.5)
     by = unit(along_way(across(hand.drawn[b] - hand.drawn[a]), way)) * abs(length)
-    return said.then(MOVE["square"].format(a, b, way=way, length=hand.show(abs(length))), by)
+    return directions.then(MOVE["square"].format(a, b, way=way, length=hand.show(abs(length))), by)
 
 
 @places.shift_angle.by_hand
 def _shift_angle(hand: Setting, step: Step) -> Directions:
     by = hand.place(step.out) - hand.place(step.inputs[0])
     angle, length = math.degrees(hand.value(step.inputs[1])), hand.value(step.inputs[2])
-    return hand._by_ways(hand.said(step.inputs[0]), by, f"{hand.show(abs(length))} at {angle:g} deg")
+    return hand._by_ways(hand.directions(step.inputs[0]), by, f"{hand.show(abs(length))} at {angle:g} deg")
 
 
 @places.meet_lines.by_hand
 def _meet_lines(hand: Setting, step: Step) -> Directions:
-    one, p, d = hand.line(*step.inputs[:2])
-    other, q, e = hand.line(*step.inputs[2:])
+    first, p, d = hand.line(*step.inputs[:2])
+    second, q, e = hand.line(*step.inputs[2:])
     slope = d[0] * e[1] - d[1] * e[0]
     if abs(slope) < 0.05 * np.hypot(*d) * np.hypot(*e):
         raise Unsaid
     w = q - p
-    return Directions(BASE["lines"].format(one=one, other=other), (), p + d * (w[0] * e[1] - w[1] * e[0]) / slope)
+    return Directions(BASE["lines"].format(first=first, second=second), (), p + d * (w[0] * e[1] - w[1] * e[0]) / slope)
 
 
 @places.foot_on_line.by_hand
@@ -363,9 +365,13 @@ def _far_foot(hand: Setting, step: Step) -> Directions:
     if step.options["which"] != "far":
         raise Unsaid
     for slot in hand.own:
-        other = hand.steps[slot]
-        if other.operation == step.operation and other.inputs == step.inputs and other.options == {**step.options, "which": "near"}:
+        near_step = hand.steps[slot]
+        if (
+            near_step.operation == step.operation
+            and near_step.inputs == step.inputs
+            and near_step.options == {**step.options, "which": "near"}
+        ):
             label = hand.need(slot)
-            said = Directions(BASE["point"].format(label), (), hand.drawn[label])
-            return hand._by_ways(said, hand.place(step.out) - hand.true[label])
+            directions = Directions(BASE["point"].format(label), (), hand.drawn[label])
+            return hand._by_ways(directions, hand.place(step.out) - hand.true[label])
     raise Unsaid

@@ -57,12 +57,12 @@ def is_ours(data: bytes) -> bool:
 
 def write_page(draft: HandDraft, work: Work) -> str:
     """The sheet as a whole HTML document."""
-    said = escape(title(work))
+    page_title = escape(title(work))
     house = f"<p>{escape(work.house.name)}</p>" if work.house.name else ""
     prose = f"<p>{escape(work.heading.prose)}</p>" if work.heading.prose else ""
     rows = "".join(f"<li>{escape(name)}: {escape(words)}</li>" for name, words in figures(draft, work))
     body = [
-        f"<h1>{said}</h1>",
+        f"<h1>{page_title}</h1>",
         house,
         "<p>Drafting sheet: to be drawn by hand with ruler, square, tape and curve.</p>",
         prose,
@@ -81,7 +81,7 @@ def write_page(draft: HandDraft, work: Work) -> str:
             '<meta charset="utf-8">',
             MARK,
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
-            f"<title>{said}, by hand</title>",
+            f"<title>{page_title}, by hand</title>",
             f"<style>{_STYLE}</style>",
             "</head>",
             "<body>",
@@ -97,14 +97,14 @@ def write_page(draft: HandDraft, work: Work) -> str:
 
 def _section(section: HandSection, index: int) -> list[str]:
     name = escape(section.name, quote=True)
-    found = [f'<section aria-labelledby="piece-{name}">', f'<h2 id="piece-{name}">{escape(heading_of(section))}</h2>']
+    parts = [f'<section aria-labelledby="piece-{name}">', f'<h2 id="piece-{name}">{escape(heading_of(section))}</h2>']
     drawing = piece_drawing(section, index)
     wide = ' class="wide"' if drawing.width > BESIDE else ""
-    found.append(f"<figure{wide}>{write_svg(drawing).split(chr(10), 1)[1].strip()}</figure>")
-    found += [f"<p>{escape(line)}</p>" for line in section.intro]
+    parts.append(f"<figure{wide}>{write_svg(drawing).split(chr(10), 1)[1].strip()}</figure>")
+    parts += [f"<p>{escape(line)}</p>" for line in section.intro]
     for heading, steps in phases(section.steps):
-        found += [f"<h3>{heading}</h3>", f'<ol start="{steps[0].number}">', *map(_item, steps), "</ol>"]
-    return [*found, "</section>"]
+        parts += [f"<h3>{heading}</h3>", f'<ol start="{steps[0].number}">', *map(_item, steps), "</ol>"]
+    return [*parts, "</section>"]
 
 
 def _item(step: HandStep) -> str:

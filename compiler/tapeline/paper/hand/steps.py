@@ -23,7 +23,7 @@ from ...geometry.segments import Arc, Line, Segment
 from ...meaning.plan import PiecePlan
 from ..drawing.pieces import allowance_words, cut_words, extra_words
 from ..house.work import Work
-from .changes import shape_of, told
+from .changes import change_lines, shape_of
 from .measure import Ruler, arc_line, fair_lines, line_length, off_line, offsets_of, set_off, unit
 from .points import SAME, Elsewhere, Setting, Unsaid
 from .words import OFFSET, ON_LINE, STEP, STRETCH, counted
@@ -84,11 +84,11 @@ def hand_draft(work: Work) -> HandDraft:
     house = work.house
     rule = Ruler(house.unit or work.unit, house.fraction)
     elsewhere: Elsewhere = {}
-    finished = {one.piece.name: one for one in work.finished.pieces}
+    finished = {finished_piece.piece.name: finished_piece for finished_piece in work.finished.pieces}
     sections = [
-        _Telling(work, plan, rule, elsewhere, finished.get(plan.name)).section()
+        _SectionWriter(work, plan, rule, elsewhere, finished.get(plan.name)).section()
         for plan in work.plan.pieces
-        if plan.issued or any(other.source == plan.name for other in work.plan.pieces)
+        if plan.issued or any(dependent.source == plan.name for dependent in work.plan.pieces)
     ]
     worst = max(sections, key=lambda section: section.worst, default=None)
     return HandDraft(rule, tuple(sections), worst, _worst_seam(work, sections))
@@ -96,7 +96,7 @@ def hand_draft(work: Work) -> HandDraft:
 
 def _worst_seam(work: Work, sections: list[HandSection]) -> SeamError | None:
     """The seam whose two sides come out most unlike what they are in the pattern."""
-    pattern, found = work.finished.pattern, []
+    pattern, errors = work.finished.pattern, []
     drawn = {section.name: section for section in sections}
 
     def gain(side: Sequence[tuple[str, str]]) -> Floats:
@@ -112,8 +112,8 @@ def _worst_seam(work: Work, sections: list[HandSection]) -> SeamError | None:
             continue
         shared = min(pattern.piece(name).cut.instances for name, _ in sides)
         words = " to ".join(" and ".join(f"{name}.{edge}" for name, edge in side) for side in (seam.one, seam.other))
-        found.append(SeamError(words, float(np.abs(gain(seam.one) - gain(seam.other)).max()) / shared))
-    return max(found, key=lambda one: one.off, default=None)
+        errors.append(SeamError(words, float(np.abs(gain(seam.one) - gain(seam.other)).max()) / shared))
+    return max(errors, key=lambda error: error.off, default=None)
 
 
 class _Stretch(NamedTuple):
@@ -122,7 +122,7 @@ class _Stretch(NamedTuple):
     radius: float = 0.0
 
 
-class _Telling:
+class _SectionWriter:
     """Tells one piece."""
 
     def __init__(self, work: Work, plan: PiecePlan, rule: Ruler, elsewhere: Elsewhere, finished: FinishedPiece | None) -> None:
@@ -137,7 +137,7 @@ class _Telling:
         self.named = np.array([place for place in places.values() if np.isfinite(place).all()]).reshape(-1, 2)
 
     def section(self) -> HandSection:
-        self.told = HandSection(self.plan.name, self.plan.title or self.plan.name, self._intro(), self.piece, self.steps)
+        self.result = HandSection(self.plan.name, self.plan.title or self.plan.name, self._intro(), self.piece, self.steps)
         for words in self.changes:
             self._add("change", "", words)
         self._levels()
@@ -158,7 +158,7 @@ class _Telling:
         if not self.changes:
             for slot, label in self.hand.names.items():
                 self.elsewhere.setdefault(slot, (self.plan.name, label, self.hand.drawn[label]))
-        return self.told
+        return self.result
 
     # ------------------------------------------------------------ what stands above the steps
 
@@ -185,7 +185,7 @@ class _Telling:
     def _changes(self) -> list[str]:
         """How the cutter comes by the piece, where it is made from another."""
         shape = shape_of(self.steps_of, self.plan)
-        return [] if shape is None else told(self.work, self.plan, shape, self.rule)
+        return [] if shape is None else change_lines(self.work, self.plan, shape, self.rule)
 
     # ------------------------------------------------------------ steps
 
@@ -237,9 +237,9 @@ class _Telling:
 
     def _stretches(self, path: Path) -> list[_Stretch]:
         """A path in parts from corner to corner, or from named point to named point."""
-        one = path.take(slice(self.index, self.index + 1))
+        body_path = path.take(slice(self.index, self.index + 1))
         groups: list[list[Segment]] = []
-        for segment in one.segments:
+        for segment in body_path.segments:
             if not float(segment.length()[0]) > NO_LENGTH:
                 continue
             if groups:
@@ -281,8 +281,10 @@ class _Telling:
             elif offsets:
                 lines = fair_lines(set_off(p, q, offsets))
                 rows = [
-                    (OFFSET if one.off else ON_LINE).format(along=self.rule.show(one.along), off=self.rule.show(one.off), way=one.way)
-                    for one in offsets
+                    (OFFSET if offset.off else ON_LINE).format(
+                        along=self.rule.show(offset.along), off=self.rule.show(offset.off), way=offset.way
+                    )
+                    for offset in offsets
                 ]
                 words.append(STRETCH["curve"].format(a, b, offsets=counted(rows)))
             else:
@@ -295,35 +297,35 @@ class _Telling:
         return words, long
 
     def _note(self, off: float, where: str) -> None:
-        if off > self.told.worst:
-            self.told.worst, self.told.worst_at = off, where
+        if off > self.result.worst:
+            self.result.worst, self.result.worst_at = off, where
 
     def _points_off(self) -> None:
         hand = self.hand
         for label, true in hand.true.items():
             self._note(float(np.hypot(*(hand.drawn[label] - true))), label)
-        self.told.true, self.told.drawn = hand.true, hand.drawn
+        self.result.true, self.result.drawn = hand.true, hand.drawn
 
     def _edge(self, edge: Edge) -> None:
         words: list[str] = []
         lengths = np.zeros(2)
         for strip in edge.strips:
-            said, more = self._lines(strip, edge.name)
-            words, lengths = words + said, lengths + more
-        self.told.lengths[edge.name] = lengths
+            strip_words, strip_lengths = self._lines(strip, edge.name)
+            words, lengths = words + strip_words, lengths + strip_lengths
+        self.result.lengths[edge.name] = lengths
         long = f"{self.rule.show(float(edge.closed_length()[self.index]))} long as sewn"
         self._add("edge", edge.name, "; ".join(words), ", ".join(filter(None, [long, self._smooth(edge)])))
 
     def _smooth(self, edge: Edge) -> str:
         """Where two parts of an edge run on into each other without a corner."""
-        found = []
+        places = []
         for strip in edge.strips:
             lines = [stretch.line for stretch in self._stretches(strip)]
-            for one, other in zip(lines, lines[1:], strict=False):
-                bend = off_line(np.stack([one[-2], other[1]]), np.stack([one[0], one[-1], other[-1]])).max()
-                if unit(one[-1] - one[-2]) @ unit(other[1] - other[0]) > math.cos(math.radians(3)) and bend > 1e-3:
-                    found.append(self.hand.at(other[0], edge.name))
-        return f"no corner at {counted(found)}" if found else ""
+            for before, after in zip(lines, lines[1:], strict=False):
+                bend = off_line(np.stack([before[-2], after[1]]), np.stack([before[0], before[-1], after[-1]])).max()
+                if unit(before[-1] - before[-2]) @ unit(after[1] - after[0]) > math.cos(math.radians(3)) and bend > 1e-3:
+                    places.append(self.hand.at(after[0], edge.name))
+        return f"no corner at {counted(places)}" if places else ""
 
     def _dart(self, edge: Edge, dart: Dart) -> None:
         near, far = (" to ".join(self._leg(leg, f"{dart.name}_knee")) for leg in (dart.near_leg, dart.far_leg))

@@ -30,7 +30,7 @@ def reading(draft: HandDraft) -> list[str]:
 def exactness(draft: HandDraft) -> list[str]:
     """What the rounding of the figures does, at worst."""
     lines = [
-        f"Every figure is rounded to {draft.rule.said}. Drawn from these figures no place comes to lie more than "
+        f"Every figure is rounded to {draft.rule.precision}. Drawn from these figures no place comes to lie more than "
         f"{_error(draft, draft.limit())} from where it belongs"
     ]
     if draft.worst is not None and draft.worst.worst > 0:
@@ -45,8 +45,8 @@ def exactness(draft: HandDraft) -> list[str]:
 
 
 def _error(draft: HandDraft, mm: float) -> str:
-    said = f"{show_number(mm, 1)} mm"
-    return f"{said}, {show_number(mm / 25.4, 2)} in," if draft.rule.unit == "in" else said
+    shown = f"{show_number(mm, 1)} mm"
+    return f"{shown}, {show_number(mm / 25.4, 2)} in," if draft.rule.unit == "in" else shown
 
 
 def figures(draft: HandDraft, work: Work) -> list[tuple[str, str]]:
@@ -70,15 +70,15 @@ def heading_of(section: HandSection) -> str:
 def phases(steps: list[HandStep]) -> list[tuple[str, list[HandStep]]]:
     """The steps under their headings, in order; a helping point stands with what it is needed for."""
     order = list(dict.fromkeys(PHASES.values()))
-    found: list[tuple[str, list[HandStep]]] = []
+    groups: list[tuple[str, list[HandStep]]] = []
     reached = -1
     for step in steps:
-        here = order.index(PHASES.get(step.kind, "Points"))
-        if here > reached or not found:
-            reached = max(reached, here)
-            found.append((order[reached], []))
-        found[-1][1].append(step)
-    return found
+        current = order.index(PHASES.get(step.kind, "Points"))
+        if current > reached or not groups:
+            reached = max(reached, current)
+            groups.append((order[reached], []))
+        groups[-1][1].append(step)
+    return groups
 
 
 def step_words(step: HandStep) -> str:

@@ -12,7 +12,7 @@ BASE = {
     "half": "halfway from {0} to {1}",
     "part": "{part} of the way from {0} to {1}",
     "level_line": "on the centre line at the level of {0}",
-    "lines": "where {one} meets {other}",
+    "lines": "where {first} meets {second}",
     "foot": "where the square from {0} meets {line}",
     "tape_line": "where {radius} from {0} meets {line}, {side}",
     "tapes": "where {radius} from {0} meets {other} from {1}, {side}",

@@ -147,16 +147,16 @@ class _Reader:
             return one_line(value)
         raise self._refused("", key, 'a text in quotation marks, such as name = "Quay Row"', value)
 
-    def _one_of(self, known: Collection[str]) -> Callable[[str, object], str]:
+    def _one_of(self, allowed: Collection[str]) -> Callable[[str, object], str]:
         def read(key: str, value: object) -> str:
-            if isinstance(value, str) and value in known:
+            if isinstance(value, str) and value in allowed:
                 return value
             raise self._refused(
                 "",
                 key,
-                "one of: " + ", ".join(f'"{word}"' for word in known),
+                "one of: " + ", ".join(f'"{word}"' for word in allowed),
                 value,
-                did_you_mean(value[:60], known) if isinstance(value, str) else "",
+                did_you_mean(value[:60], allowed) if isinstance(value, str) else "",
             )
 
         return read
@@ -174,16 +174,16 @@ class _Reader:
     def _paper(self, key: str, value: object) -> str | None:
         if not isinstance(value, str):
             raise self._refused("", key, 'a text in quotation marks, such as paper = "A4"', value)
-        paper, found = read_paper(value, self.places.value("", key))
-        self.diagnostics += found
+        paper, diagnostics = read_paper(value, self.places.value("", key))
+        self.diagnostics += diagnostics
         return None if paper is None else value
 
     def _language(self, key: str, value: object) -> str | None:
         if not isinstance(value, str) or not re.fullmatch(r"[a-z]{2,3}(-[A-Za-z0-9]{1,8})*", value):
             raise self._refused("", key, f"a code of a language: {', '.join(LANGUAGES)}", value)
-        spoken = value.partition("-")[0]
-        if spoken in LANGUAGES:
-            return spoken
+        language = value.partition("-")[0]
+        if language in LANGUAGES:
+            return language
         self._add(
             "H103",
             "No words of drawings are known in this language",

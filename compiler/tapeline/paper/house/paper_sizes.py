@@ -79,21 +79,21 @@ EXPECTED = f"{', '.join(PAPERS)}, a roll as in 'roll 36 in', or a sheet as in '3
 
 def read_paper(words: str, span: Span | None = None) -> tuple[Paper | None, list[Diagnostic]]:
     """The paper that is stated, or what is wrong.  No words: A4 and Letter alike.  P101, P102, P103."""
-    said = " ".join(words.split())
-    span = span or Span(Source("paper", said or " "), 0, max(1, len(said)))
+    text = " ".join(words.split())
+    span = span or Span(Source("paper", text or " "), 0, max(1, len(text)))
 
     def refuse(code: str, title: str, expected: str, found: str, way_out: str) -> tuple[None, list[Diagnostic]]:
         return None, [Diagnostic(code, title, span, expected, found, way_out)]
 
-    if not said:
+    if not text:
         return PAPERS[ALIKE], []
-    for name, known in PAPERS.items():
-        if said.casefold() == name.casefold():
-            return known, []
-    paper = _roll(said) or _own_sheet(said)
+    for name, listed in PAPERS.items():
+        if text.casefold() == name.casefold():
+            return listed, []
+    paper = _roll(text) or _own_sheet(text)
     if paper is None:
-        way_out = did_you_mean(said, list(PAPERS)) or "Give a name of the list, a roll's width, or a sheet's width and height."
-        return refuse("P101", "This is not a paper that the program knows", EXPECTED, said[:60] or "nothing", way_out)
+        way_out = did_you_mean(text, list(PAPERS)) or "Give a name of the list, a roll's width, or a sheet's width and height."
+        return refuse("P101", "This is not a paper that the program knows", EXPECTED, text[:60] or "nothing", way_out)
     if max(paper.width, paper.height or 0.0) > LONGEST:
         return refuse(
             "P102",
@@ -119,25 +119,25 @@ def _size(paper: Paper) -> str:
     return " x ".join(sides)
 
 
-def _roll(said: str) -> Paper | None:
-    match = re.fullmatch(r"roll (.+)", said, re.IGNORECASE)
+def _roll(text: str) -> Paper | None:
+    match = re.fullmatch(r"roll (.+)", text, re.IGNORECASE)
     length = read_length(match[1]) if match else None
     if match is None or length is None or not length[1] or length[0] <= 0:
         return None
     return Paper(f"roll {match[1]}", float(length[0]), None, "roll")
 
 
-def _own_sheet(said: str) -> Paper | None:
-    sides = re.split(r"\s*[x\u00d7]\s*", said)
+def _own_sheet(text: str) -> Paper | None:
+    sides = re.split(r"\s*[x\u00d7]\s*", text)
     if len(sides) != 2:
         return None
-    one, other = (read_length(side) for side in sides)
-    if one is not None and other is not None and other[1] and not one[1]:  # one unit said for both, as in "30 x 40 cm"
-        one = read_length(f"{sides[0]} {other[1]}")
-    if one is None or other is None or not other[1]:
+    first, second = (read_length(side) for side in sides)
+    if first is not None and second is not None and second[1] and not first[1]:  # one unit said for both, as in "30 x 40 cm"
+        first = read_length(f"{sides[0]} {second[1]}")
+    if first is None or second is None or not second[1]:
         return None
-    width, height = float(one[0]), float(other[0])
+    width, height = float(first[0]), float(second[0])
     if not (width > 0 and height > 0):
         return None
     part = "x".join(show_number(side, 1).replace(".", "_") for side in (width, height))
-    return Paper(f"sheet {said}", width, height, f"{part}mm")
+    return Paper(f"sheet {text}", width, height, f"{part}mm")

@@ -14,8 +14,8 @@ LANGUAGES = ("en", "de", "fr")
 
 def in_language(language: str, words: str, **figures: object) -> str:
     """English words with their places filled, in another language where it has them."""
-    said = _TABLES.get(language, {}).get(words, words)
-    return said.format(**figures) if figures else said
+    translated = _TABLES.get(language, {}).get(words, words)
+    return translated.format(**figures) if figures else translated
 
 
 _GERMAN = {

@@ -79,7 +79,7 @@ class SizesWork:
     base: Work  # of the base size
     heading: Heading  # of the sizes together
     kinds: Sequence[str] = ()  # the papers that are asked for of each size
-    found: list[Diagnostic] = field(default_factory=list)  # a paper adds what is to be said of it
+    diagnostics: list[Diagnostic] = field(default_factory=list)  # a paper adds what is to be said of it
 
     @property
     def file_stem(self) -> str:

@@ -33,7 +33,7 @@ TIMES = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)  # an arrow is so many times 
 LONG = 9.0  # mm on the sheet that the longest arrow has at least
 SMALL = 3.4  # size of the words
 NEAR = 3.0  # mm from a place at which words need no leader
-TOLD = 10.0  # places are named that have moved by at least one part in so many of the furthest
+NAMED = 10.0  # places are named that have moved by at least one part in so many of the furthest
 
 
 def size_that_moved_most(done: Comparison) -> int:
@@ -59,7 +59,7 @@ def draw_overlay(done: Comparison, size: int) -> Drawing | None:
         return None
     longest = max((move.far(size) for move in done.moves if size in move.at and move.key.sort == "place"), default=0.0)
     for scale in SCALES:
-        times = next((one for one in TIMES if longest * one / scale >= LONG), TIMES[-1])
+        times = next((factor for factor in TIMES if longest * factor / scale >= LONG), TIMES[-1])
         groups = [_piece(done, name, size, scale, times, longest) for name in names]
         placed = _rows(groups)
         if placed is not None or scale == SCALES[-1]:
@@ -92,18 +92,21 @@ def _piece(done: Comparison, name: str, size: int, scale: float, times: int, lon
     )
     rows = [move for move in done.moves if move.key.piece == name and move.key.sort == "place" and size in move.at]
     together = sorted(
-        ((names[0], move) for names, move in places_together(rows) if move.by(size) is not None), key=lambda one: _before(one[1], size)
+        ((names[0], move) for names, move in places_together(rows) if move.by(size) is not None),
+        key=lambda named_move: _before(named_move[1], size),
     )  # from left to right, so that leaders do not cross
     arrows = [_arrow(move, size, scale, times) for _, move in together]
     labels = Labels([*strokes, *(arrow for arrow in arrows if arrow is not None)], around)
     middle = np.array([(left + right) / 2, (top + bottom) / 2])
-    said: list[Text] = []
-    _say(labels, Words(name.replace("_", " "), 5.0, "bold"), middle, said, 40)
+    texts: list[Text] = []
+    _place_words(labels, Words(name.replace("_", " "), 5.0, "bold"), middle, texts, 40)
     leaders = []
     for called, move in together:
         at = np.array(_before(move, size)) / scale
-        if move.far(size) >= longest / TOLD and _say(labels, Words(f"{called} {show_number(move.far(size), 2)} mm", SMALL), at, said):
-            near = _nearest(text_plate(said[-1]), at)
+        if move.far(size) >= longest / NAMED and _place_words(
+            labels, Words(f"{called} {show_number(move.far(size), 2)} mm", SMALL), at, texts
+        ):
+            near = _nearest(text_plate(texts[-1]), at)
             leaders += [Stroke(run([near, at]), "leader", "leader")] if math.dist(near, at) > NEAR else []
     labels.items += leaders
     items = [*strokes, *(arrow for arrow in arrows if arrow is not None), *labels.items]
@@ -143,10 +146,10 @@ def _darts(lock: Lock, piece: str, size: int, scale: float, line: str, moved: It
                 name, _, word = key.name.partition(" ")
                 points.setdefault(name, {})[word] = place
     strokes = []
-    for name, known in points.items():
-        if {"near", "point", "far"} <= known.keys():
+    for name, places in points.items():
+        if {"near", "point", "far"} <= places.keys():
             legs = [
-                [known[side], *(place for word, place in sorted(known.items()) if word.startswith(f"{side} leg")), known["point"]]
+                [places[side], *(place for word, place in sorted(places.items()) if word.startswith(f"{side} leg")), places["point"]]
                 for side in ("near", "far")
             ]
             way = [*legs[0], *legs[1][::-1][1:]]
@@ -163,13 +166,13 @@ def _commands(strip: list[Curve], scale: float) -> Commands:
             continue
         if not commands:
             commands.append(("M", *points[0]))
-        found = circle(curve.points) if curve.kind == "arc" else None
+        arc = circle(curve.points) if curve.kind == "arc" else None
         if curve.kind == "cubic":
             commands.append(("C", *(value for point in points[1:] for value in point)))
-        elif found is None:
+        elif arc is None:
             commands.append(("L", *points[-1]))
         else:
-            _, radius, _, sweep = found
+            _, radius, _, sweep = arc
             parts = max(1, math.ceil(abs(sweep) / (2 * math.pi / 3) - 1e-9))
             for part in range(1, parts + 1):
                 x, y = curve.at(part / parts)
@@ -188,10 +191,10 @@ def _arrow(move: Move, size: int, scale: float, times: int) -> Stroke | None:
     return Stroke(run([(x, y), tip]) + signs.head(tip, across / long, down / long, min(2.5, long / 2)), "displacement", move.key.name)
 
 
-def _say(labels: Labels, words: Words, at: Floats, said: list[Text], rings: int = 12) -> bool:
+def _place_words(labels: Labels, words: Words, at: Floats, texts: list[Text], rings: int = 12) -> bool:
     """Set words near a place, where there is room and the way to it leads through no other words; else leave them out."""
-    plates = [text_plate(one).corners() for one in said]
-    others = [(corners.min(axis=0) - 0.5, corners.max(axis=0) + 0.5) for corners in plates]
+    plates = [text_plate(text).corners() for text in texts]
+    boxes = [(corners.min(axis=0) - 0.5, corners.max(axis=0) + 0.5) for corners in plates]
     wide, high = text_width(*words), (RISE + DROP) * words.size
     low, top = labels.ring.min(axis=0), labels.ring.max(axis=0)
     for ring in range(rings):
@@ -199,12 +202,12 @@ def _say(labels: Labels, words: Words, at: Floats, said: list[Text], rings: int 
         for across, down in ((1, 0), (-1, 0), (1, -1), (-1, -1), (1, 1), (-1, 1), (0, -1), (0, 1)):
             plate = Plate(float(at[0]) + across * (reach + wide / 2), float(at[1]) + down * (reach + high / 2), wide, high)
             way = np.linspace(_nearest(plate, at), at, 33)
-            clear = not any(((way > one) & (way < other)).all(axis=1).any() for one, other in others)
+            clear = not any(((way > box_low) & (way < box_high)).all(axis=1).any() for box_low, box_high in boxes)
             within = (plate.corners() >= low).all() and (plate.corners() <= top).all()
             if clear and within and labels.room.first_free([plate]) is not None:
                 y = plate.y + (RISE - DROP) / 2 * words.size
-                said.append(Text(plate.x, y, words.size, words.words, "middle", 0.0, words.weight))
-                labels.add(said[-1])
+                texts.append(Text(plate.x, y, words.size, words.words, "middle", 0.0, words.weight))
+                labels.add(texts[-1])
                 return True
     return False
 
@@ -237,11 +240,11 @@ def _in_a_row(groups: list[Group]) -> list[Group]:
 
 
 def _heading(done: Comparison, size: int) -> list[Text]:
-    said = wrap(rules_in_short(done), SMALL, WIDE - 2 * MARGIN)
+    rules = wrap(rules_in_short(done), SMALL, WIDE - 2 * MARGIN)
     lines = [
         (f"{done.lock.style} {done.present.version}".strip(), 7.0, "bold"),
         (f"size {done.lock.sizes[size]}, before and after", 4.5, "normal"),
-        *((line, SMALL, "normal") for line in (said if len(said) < 4 else [*said[:2], f"{said[2]} ..."])),
+        *((line, SMALL, "normal") for line in (rules if len(rules) < 4 else [*rules[:2], f"{rules[2]} ..."])),
     ]
     texts, y = [], 6.0
     for words, high, weight in lines:

@@ -16,7 +16,7 @@ from ...source.quantity import show_number
 from ...source.units import UNITS
 from ..drawing.lettering import text_width, wrap
 from ..drawing.model import Command, Drawing, Group, Item, Leaf, Stroke, Text, run
-from ..drawing.pieces import spoken
+from ..drawing.pieces import in_words
 
 CELL = 17.0  # mm
 MARGIN, LEFT, TOP, BELOW, BETWEEN = 10.0, 22.0, 26.0, 18.0, 16.0
@@ -43,8 +43,8 @@ def share_drawing(title: str, grids: Sequence[Grid], words: Sequence[str], unit:
     heading = f"{title}: share of bodies that pass"
     items: list[Item] = [Text(MARGIN, MARGIN + 5.0, 5.5, heading, weight="bold")]
     left, tallest = MARGIN, 0.0
-    for grid, said in zip(grids, words, strict=True):
-        panel, wide, tall = _panel(grid, said, left, unit)
+    for grid, caption in zip(grids, words, strict=True):
+        panel, wide, tall = _panel(grid, caption, left, unit)
         items.append(panel)
         left += wide + BETWEEN
         tallest = max(tallest, tall)
@@ -61,13 +61,13 @@ def share_drawing(title: str, grids: Sequence[Grid], words: Sequence[str], unit:
     )
 
 
-def _panel(grid: Grid, said: str, left: float, unit: str) -> tuple[Group, float, float]:
+def _panel(grid: Grid, caption: str, left: float, unit: str) -> tuple[Group, float, float]:
     """(the panel, its width, where it ends below)."""
     rows, columns = grid.drafted.shape
     x0, y0 = left + LEFT, MARGIN + TOP
     wide = LEFT + max(columns * CELL, 90.0)
     drafted, passed = int(grid.drafted.sum()), int(grid.passed.sum())
-    heading = [*wrap(said, 3.6, wide), f"{passed} of {drafted} bodies pass: {percent(passed, drafted)}" if drafted else "no bodies"]
+    heading = [*wrap(caption, 3.6, wide), f"{passed} of {drafted} bodies pass: {percent(passed, drafted)}" if drafted else "no bodies"]
     items: list[Leaf] = [Text(left, MARGIN + 13.0 + 5.0 * k, 3.6, line) for k, line in enumerate(heading)]
     for row in range(rows):
         for column in range(columns):
@@ -80,7 +80,7 @@ def _panel(grid: Grid, said: str, left: float, unit: str) -> tuple[Group, float,
         items.append(Text(x0 - 1.8, y0 + (rows - place) * CELL + 1.0, 3.0, words, "end"))
     items.append(Text(x0 + columns * CELL / 2, y0 + rows * CELL + 10.5, 3.8, _name(grid.across, unit), "middle"))
     items.append(Text(left + 4.0, y0 + rows * CELL / 2, 3.8, _name(grid.down, unit), "middle", -90.0))
-    return Group(f"share {grid.origin}", said, tuple(items)), wide, y0 + rows * CELL + BELOW
+    return Group(f"share {grid.origin}", caption, tuple(items)), wide, y0 + rows * CELL + BELOW
 
 
 def _cell(x: float, y: float, drafted: int, passed: int) -> list[Leaf]:
@@ -119,8 +119,8 @@ def _hatching(x: float, y: float, spacing: float) -> list[Stroke]:
         first, last = max(0.0, total - CELL), min(CELL, total)
         if last - first < 1e-6:
             continue
-        one, other = max(plate[0] - x, total - (plate[3] - y)), min(plate[2] - x, total - (plate[1] - y))
-        parts = [(first, last)] if other <= one else [(first, min(one, last)), (max(other, first), last)]
+        enter, leave = max(plate[0] - x, total - (plate[3] - y)), min(plate[2] - x, total - (plate[1] - y))
+        parts = [(first, last)] if leave <= enter else [(first, min(enter, last)), (max(leave, first), last)]
         for begin, end in parts:
             if end - begin > 0.2:
                 commands += run([(x + begin, y + total - begin), (x + end, y + total - end)])
@@ -148,7 +148,7 @@ def _measure(axis: Axis, unit: str) -> tuple[float, str, int]:
 
 def _name(axis: Axis, unit: str) -> str:
     shown = _measure(axis, unit)[1]
-    return f"{spoken(axis.variable.name)}, {shown}" if shown else spoken(axis.variable.name)
+    return f"{in_words(axis.variable.name)}, {shown}" if shown else in_words(axis.variable.name)
 
 
 def _ticks(axis: Axis, unit: str) -> list[tuple[float, str]]:
@@ -156,7 +156,7 @@ def _ticks(axis: Axis, unit: str) -> list[tuple[float, str]]:
     scale, _, decimals = _measure(axis, unit)
     if axis.variable.whole:
         values = np.round(axis.edges[:-1] + 0.5)
-        words = [("no", "yes")[int(one)] if axis.variable.word == "condition" else show_number(float(one), 0) for one in values]
+        words = [("no", "yes")[int(value)] if axis.variable.word == "condition" else show_number(float(value), 0) for value in values]
         return [(k + 0.5, word) for k, word in enumerate(words)]
     return [(float(k), show_number(float(edge) / scale, decimals)) for k, edge in enumerate(axis.edges)]
 

@@ -20,12 +20,12 @@ from importlib.resources import files
 from ...drafting.pattern import Piece
 from ...finishing.finished import FinishedPiece
 from ..drawing.model import LINES, Drawing, Group, box_of
-from ..drawing.pieces import cut_words, draw_piece, spoken
+from ..drawing.pieces import cut_words, draw_piece, in_words
 from ..house.work import Work
 from ..sheets.sheet import GAP, MARGIN, lay_out, legend
 from ..sheets.svg import write_svg
 from . import tables
-from .rules import RuleTexts, TextLine, file_name, strokes_of
+from .rules import RuleTexts, SourceLine, file_name, strokes_of
 from .tables import PageWords
 
 MARK = '<meta name="generator" content="tapeline proof page">'
@@ -46,21 +46,21 @@ def is_ours(data: bytes) -> bool:
 
 def write_page(work: Work) -> str:
     """The whole HTML document."""
-    in_order = sorted(work.finished.pieces, key=lambda one: bool(one.piece.cut.purpose))  # linings and the like come last
-    drawn = [draw_piece(one, work.index, work.heading, work.opened, edge_names=True) for one in in_order]
+    in_order = sorted(work.finished.pieces, key=lambda piece: bool(piece.piece.cut.purpose))  # linings and the like come last
+    drawn = [draw_piece(finished_piece, work.index, work.heading, work.opened, edge_names=True) for finished_piece in in_order]
     texts = RuleTexts(work, drawn)
-    says = PageWords(work, texts)
+    writer = PageWords(work, texts)
     heading = work.heading
     title = f"{heading.style_title} {heading.version}".strip() + f", for {heading.body_name}"
     style, script = _packed("page.css") + line_styles(), _packed("page.js")
-    sheet = _laid(work, drawn)
+    sheet = _sheet_drawing(work, drawn)
     sections = [
         _drawing(work, in_order, drawn, sheet),
         _rules(texts),
-        tables.checks(work, says),
-        tables.ledgers(work, says),
-        tables.lines(work, drawn, says),
-        tables.figures(work, says),
+        tables.checks(work, writer),
+        tables.ledgers(work, writer),
+        tables.lines(work, drawn, writer),
+        tables.figures(work, writer),
         tables.cutting(work),
     ]
     names = [(part.split('"', 2)[1], part.split("<h2", 1)[1].split(">", 1)[1].split("<", 1)[0]) for part in sections if part]
@@ -136,7 +136,7 @@ def _json(data: object) -> str:
 # ------------------------------------------------------------------------------------------------ the drawing
 
 
-def _laid(work: Work, drawn: Sequence[Group]) -> Drawing:
+def _sheet_drawing(work: Work, drawn: Sequence[Group]) -> Drawing:
     """The pieces side by side, on a sheet of the shape of a screen."""
     boxes = [box_of(group.items) for group in drawn]
     area = sum((right - left + GAP) * (low - top + GAP) for left, top, right, low in boxes)
@@ -150,7 +150,10 @@ def _laid(work: Work, drawn: Sequence[Group]) -> Drawing:
 
 
 def _drawing(work: Work, finished: Sequence[FinishedPiece], drawn: Sequence[Group], sheet: Drawing) -> str:
-    switches = "".join(_switch(k, group, one.piece, work.opened) for k, (group, one) in enumerate(zip(drawn, finished, strict=True), 1))
+    switches = "".join(
+        _switch(k, group, finished_piece.piece, work.opened)
+        for k, (group, finished_piece) in enumerate(zip(drawn, finished, strict=True), 1)
+    )
     key = legend(drawn, work.house)
     key_sheet = lay_out([[key]], title="What the lines mean", description=_legend_words(drawn))
     return f"""<section id="drawing" aria-labelledby="drawing_title">
@@ -197,19 +200,19 @@ def _inline(sheet: Drawing) -> str:
 
 def _legend_words(drawn: Sequence[Group]) -> str:
     used = {stroke.line for group in drawn for stroke in strokes_of(group)}
-    return "; ".join(f"{spoken(name)}: {line.meaning}" for name, line in LINES.items() if line.meaning and name in used)
+    return "; ".join(f"{in_words(name)}: {line.meaning}" for name, line in LINES.items() if line.meaning and name in used)
 
 
 def _points(work: Work, finished: Sequence[FinishedPiece], drawn: Sequence[Group], sheet: Drawing) -> list[list[str | float]]:
     """[piece, its title, point, x, y] of every named point, as it lies in the drawing."""
     rows: list[list[str | float]] = []
     groups = [item for item in sheet.items if isinstance(item, Group)]
-    for one, group, laid in zip(finished, drawn, groups, strict=True):
+    for finished_piece, group, laid in zip(finished, drawn, groups, strict=True):
         (_, x, y), (_, to_x, to_y) = strokes_of(group)[0].commands[0], strokes_of(laid)[0].commands[0]
-        for name, place in one.piece.points.items():
+        for name, place in finished_piece.piece.points.items():
             px, py = float(place[work.index, 0]) + to_x - x, float(place[work.index, 1]) + to_y - y
             if math.isfinite(px) and math.isfinite(py):
-                rows.append([group.name, one.piece.title, spoken(name), round(px, 4), round(py, 4)])
+                rows.append([group.name, finished_piece.piece.title, in_words(name), round(px, 4), round(py, 4)])
     return rows
 
 
@@ -232,7 +235,7 @@ def _rules(texts: RuleTexts) -> str:
     return "\n".join([*parts, "</section>"])
 
 
-def _row(row: TextLine) -> str:
+def _row(row: SourceLine) -> str:
     words = escape(row.words) or " "
     figure = f' <span class="comes">= {escape(row.figure)}</span>' if row.figure else ""
     kind = "drew" if row.drew else "held" if row.held else ""

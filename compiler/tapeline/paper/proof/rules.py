@@ -22,7 +22,7 @@ from ..house.work import Work
 from ..sheets.svg import EDGE_LINES
 
 
-class TextLine(NamedTuple):
+class SourceLine(NamedTuple):
     """One line of a text as the page shows it."""
 
     name: str  # of its element, as in "t0_12": of text 0, line 12
@@ -40,9 +40,11 @@ class RuleTexts:
     def __init__(self, work: Work, pieces: Sequence[Group]) -> None:
         self._work = work
         self._plans = {piece.name: piece for piece in work.plan.pieces}
-        self._finished = {one.piece.name: one for one in work.finished.pieces}
+        self._finished = {finished_piece.piece.name: finished_piece for finished_piece in work.finished.pieces}
         self._needed: dict[frozenset[int], set[tuple[Source, int]]] = {}
-        self._own = {(piece.name, k): self._drew(piece.name, stroke) for piece in pieces for k, stroke in enumerate(strokes_of(piece))}
+        self._own = {
+            (piece.name, k): self._drawing_rule(piece.name, stroke) for piece in pieces for k, stroke in enumerate(strokes_of(piece))
+        }
         self._rest = {
             piece.name: [self._rests(piece.name, stroke) - {self._own[piece.name, k]} for k, stroke in enumerate(strokes_of(piece))]
             for piece in pieces
@@ -50,8 +52,8 @@ class RuleTexts:
         self._drawing = {place for place in self._own.values() if place}
         self._held = {place for sets in self._rest.values() for places in sets for place in places}
         used = {source for source, _ in self._drawing | self._held}
-        self.sources: list[Source] = [*work.sources[:1], *(one for one in work.sources[1:] if one in used)]
-        self.sources += sorted(used.difference(self.sources), key=lambda one: (file_name(one), one.text))
+        self.sources: list[Source] = [*work.sources[:1], *(source for source in work.sources[1:] if source in used)]
+        self.sources += sorted(used.difference(self.sources), key=lambda source: (file_name(source), source.text))
         self._number = {source: k for k, source in enumerate(self.sources)}
 
     def links(self) -> dict[str, object]:
@@ -65,16 +67,16 @@ class RuleTexts:
             rows = []
             for k, places in enumerate(rest):
                 own = self._own[name, k]
-                names = tuple(self.name_of(place) for place in sorted(places, key=lambda one: (self._number[one[0]], one[1])))
+                names = tuple(self.name_of(place) for place in sorted(places, key=lambda place: (self._number[place[0]], place[1])))
                 rows.append([self.name_of(own) if own else "", sets.setdefault(names, len(sets))])
             pieces[name] = rows
         return {"sets": [list(names) for names in sets], "pieces": pieces}
 
-    def rows(self, source: Source) -> list[TextLine]:
+    def rows(self, source: Source) -> list[SourceLine]:
         figures = self._figures(source)
         lines = source.text.splitlines()
         return [
-            TextLine(
+            SourceLine(
                 self.name_of((source, n)),
                 f"{file_name(source)}:{n}",
                 n,
@@ -99,51 +101,61 @@ class RuleTexts:
     def _figures(self, source: Source) -> dict[int, str]:
         """What each named value, measure and choice of a text is on this body, by its line."""
         work, plan = self._work, self._work.plan
-        made = {step.out: step.span for step in plan.steps}
-        told: dict[int, set[str]] = {}
-        named = [(one.slot, one.kind, made.get(one.slot)) for one in plan.values.values()]
-        named += [(one.slot, one.kind, one.span) for one in plan.choices.values()]
+        rules = {step.out: step.span for step in plan.steps}
+        figures: dict[int, set[str]] = {}
+        named = [(value.slot, value.kind, rules.get(value.slot)) for value in plan.values.values()]
+        named += [(choice.slot, choice.kind, choice.span) for choice in plan.choices.values()]
         for slot, kind, span in named:
             value = work.run.filled.get(slot)
             if span is not None and span.source == source and np.shape(cast(Floats, value)) == (work.run.n,):
-                told.setdefault(span.line, set()).add(figure(work, value, kind))
-        return {line: said.pop() for line, said in told.items() if len(said) == 1}  # a rule used twice may come to more
+                figures.setdefault(span.line, set()).add(figure(work, value, kind))
+        return {line: shown.pop() for line, shown in figures.items() if len(shown) == 1}  # a rule used twice may come to more
 
     def _rests(self, piece: str, stroke: Stroke) -> set[tuple[Source, int]]:
-        plan, told = self._work.plan, self._plans[piece]
+        plan, piece_plan = self._work.plan, self._plans[piece]
         spans: list[Span] = []
-        edges, darts = dict(told.edges), {one.name: one for one in self._finished[piece].piece.darts()}
+        edges, darts = dict(piece_plan.edges), {dart.name: dart for dart in self._finished[piece].piece.darts()}
         slots: set[int] = set()
         if stroke.line == "cut":
-            turned = [one for (name, _), one in plan.allowances.items() if name == piece]
-            spans += [told.span, *(one.span for one in turned)]
-            slots |= {*edges.values(), *(one.width for one in turned if one.width is not None)}
-        elif stroke.line == "construction" and stroke.name in told.levels:
-            slots.add(told.levels[stroke.name])
+            allowances = [allowance for (name, _), allowance in plan.allowances.items() if name == piece]
+            spans += [piece_plan.span, *(allowance.span for allowance in allowances)]
+            slots |= {*edges.values(), *(allowance.width for allowance in allowances if allowance.width is not None)}
+        elif stroke.line == "construction" and stroke.name in piece_plan.levels:
+            slots.add(piece_plan.levels[stroke.name])
         elif stroke.line in EDGE_LINES and stroke.name in edges:
             slots.add(edges[stroke.name])
         elif stroke.line == "notch":
-            slots |= {edges[one.edge] for one in self._finished[piece].notches if one.name == stroke.name and one.edge in edges}
+            slots |= {edges[notch.edge] for notch in self._finished[piece].notches if notch.name == stroke.name and notch.edge in edges}
         elif stroke.name in darts:
             spans.append(darts[stroke.name].span)
-            slots |= {slot for name, slot in told.points.items() if name.startswith(f"{stroke.name}_")}
+            slots |= {slot for name, slot in piece_plan.points.items() if name.startswith(f"{stroke.name}_")}
         elif stroke.line == "grain":
-            slots.add(told.grain)
+            slots.add(piece_plan.grain)
         else:
-            slots |= {mark.path for mark in told.marks if mark.name == stroke.name}
-            slots |= {slot for name, _, points, intake in told.inner if name == stroke.name for slot in (*points, intake)}
+            slots |= {mark.path for mark in piece_plan.marks if mark.name == stroke.name}
+            slots |= {slot for name, _, points, intake in piece_plan.inner if name == stroke.name for slot in (*points, intake)}
         key = frozenset(slots)
         if key not in self._needed:
             self._needed[key] = {(step.span.source, step.span.line) for step in needed_steps(plan.steps, slots)}
         return self._needed[key] | {(span.source, span.line) for span in spans}
 
-    def _drew(self, piece: str, stroke: Stroke) -> tuple[Source, int] | None:
+    def _drawing_rule(self, piece: str, stroke: Stroke) -> tuple[Source, int] | None:
         """The rule that a stroke tells as "file:line", found among the rules of what its piece holds: first of what bears its name."""
-        one = self._finished[piece]
-        notched = [edge for edge in one.piece.edges for notch in one.notches if (notch.edge, notch.name) == (edge.name, stroke.name)]
-        held: list[Edge | Dart | InnerDart | Mark] = [*one.piece.edges, *one.piece.darts(), *one.piece.inner, *one.piece.marks]
+        finished_piece = self._finished[piece]
+        notched = [
+            edge
+            for edge in finished_piece.piece.edges
+            for notch in finished_piece.notches
+            if (notch.edge, notch.name) == (edge.name, stroke.name)
+        ]
+        held: list[Edge | Dart | InnerDart | Mark] = [
+            *finished_piece.piece.edges,
+            *finished_piece.piece.darts(),
+            *finished_piece.piece.inner,
+            *finished_piece.piece.marks,
+        ]
         named = [thing for thing in held if thing.name == stroke.name]
-        spans = [thing.span for thing in ([*notched, *named] if stroke.line == "notch" else named)] + [one.piece.span]
+        spans = [thing.span for thing in ([*notched, *named] if stroke.line == "notch" else named)] + [finished_piece.piece.span]
         spans += [thing.span for thing in held]
         places = [(span.source, span.line) for span in spans if span]
         return next((place for place in places if stroke.rule == f"{file_name(place[0])}:{place[1]}"), None)

@@ -21,7 +21,7 @@ from ..cutting.cutting_list import cutting_list
 from ..cutting.page import lay_figure
 from ..cutting.text import sections
 from ..drawing.model import LINES, Group
-from ..drawing.pieces import spoken
+from ..drawing.pieces import in_words
 from ..house.work import Work
 from .rules import RuleTexts, figure, strokes_of
 
@@ -45,8 +45,8 @@ class PageWords:
         value = float(values[self.index])
         if abs(value) < NOTHING:
             return "0"
-        said = show_length(value, unit or self.work.unit, self.work.house.fraction)
-        return f"+{said}" if value > 0 and not said.startswith("~") else said
+        shown = show_length(value, unit or self.work.unit, self.work.house.fraction)
+        return f"+{shown}" if value > 0 and not shown.startswith("~") else shown
 
     def rule(self, span: Span | None) -> str:
         name, rule = self.texts.link_to(span)
@@ -64,31 +64,36 @@ def table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], fig
         f'<tr><th scope="row">{row[0]}</th>' + "".join(f"<td{right[k]}>{cell}</td>" for k, cell in enumerate(row) if k) + "</tr>"
         for row in rows
     )
-    said = escape(caption)
+    label = escape(caption)
     return (
-        f'<div class="scroll" role="region" tabindex="0" aria-label="{said}"><table><caption>{said}</caption>\n'
+        f'<div class="scroll" role="region" tabindex="0" aria-label="{label}"><table><caption>{label}</caption>\n'
         f"<thead><tr>{head}</tr></thead>\n<tbody>\n{body}\n</tbody></table></div>"
     )
 
 
 def section(name: str, title: str, parts: Iterable[str]) -> str:
     """A section of the page; nothing if it has nothing to say."""
-    said = [part for part in parts if part]
-    if not said:
+    contents = [part for part in parts if part]
+    if not contents:
         return ""
     return "\n".join(
-        [f'<section id="{name}" aria-labelledby="{name}_title">', f'<h2 id="{name}_title">{escape(title)}</h2>', *said, "</section>"]
+        [
+            f'<section id="{name}" aria-labelledby="{name}_title">',
+            f'<h2 id="{name}_title">{escape(title)}</h2>',
+            *contents,
+            "</section>",
+        ]
     )
 
 
 # ----------------------------------------------------------------------------------------------- the sections
 
 
-def checks(work: Work, says: PageWords) -> str:
+def checks(work: Work, writer: PageWords) -> str:
     """Cautions first, in full; then all that the style and the program looked for."""
     parts = []
     if work.cautions:
-        parts.append('<ul class="cautions">' + "".join(_caution(one, says) for one in work.cautions) + "</ul>")
+        parts.append('<ul class="cautions">' + "".join(_caution(caution, writer) for caution in work.cautions) + "</ul>")
     else:
         parts.append("<p>No cautions.</p>")
     rows = []
@@ -98,46 +103,46 @@ def checks(work: Work, says: PageWords) -> str:
         figures = "; ".join(f"{words} is {figure(work, work.run.filled[slot], kind)}" for words, slot, kind in rule.figures)
         answered = "<strong>yes: take care</strong>" if wrong else "no"
         kind = "caution" if rule.severity == "caution" else "requirement"
-        rows.append((escape(rule.message), kind, answered, escape(figures), says.rule(rule.span)))
+        rows.append((escape(rule.message), kind, answered, escape(figures), writer.rule(rule.span)))
     parts.append(table("What the style looks out for", ("what", "kind", "is it so?", "figures", "rule"), rows))
     return section("checks", "Cautions and checks", parts)
 
 
-def _caution(one: Diagnostic, says: PageWords) -> str:
-    words = [f"<strong>Caution {escape(one.code)}:</strong> {escape(one.title)}."]
-    words += [f"{word}: {escape(said)}." for word, said in (("Expected", one.expected), ("Found", one.found)) if said]
-    words += [escape(one.suggestion)] if one.suggestion else []
-    words += [f"Rule {says.rule(one.span)}."] if one.span else []
+def _caution(caution: Diagnostic, writer: PageWords) -> str:
+    words = [f"<strong>Caution {escape(caution.code)}:</strong> {escape(caution.title)}."]
+    words += [f"{word}: {escape(detail)}." for word, detail in (("Expected", caution.expected), ("Found", caution.found)) if detail]
+    words += [escape(caution.suggestion)] if caution.suggestion else []
+    words += [f"Rule {writer.rule(caution.span)}."] if caution.span else []
     return f"<li>{' '.join(words)}</li>"
 
 
-def ledgers(work: Work, says: PageWords) -> str:
-    kept = work.ledgers
+def ledgers(work: Work, writer: PageWords) -> str:
+    work_ledgers = work.ledgers
     girths = [
         (
-            escape(spoken(row.level)),
-            says.length(row.body),
-            says.length(row.intended),
-            says.length(row.sewn),
-            says.signed(row.ease),
-            says.signed(row.surplus),
-            _narrowed(row, says),
+            escape(in_words(row.level)),
+            writer.length(row.body),
+            writer.length(row.intended),
+            writer.length(row.sewn),
+            writer.signed(row.ease),
+            writer.signed(row.surplus),
+            _narrowed(row, writer),
         )
-        for row in kept.girths
+        for row in work_ledgers.girths
     ]
     seams = []
-    for row in kept.seams:
+    for row in work_ledgers.seams:
         tolerance = "gathered" if row.kind == "gathered" else show_length(row.tolerance, "mm")
         seams.append(
             (
-                escape(spoken(row.one)),
-                escape(spoken(row.other)),
-                says.length(row.length_one),
-                says.length(row.length_other),
-                says.signed(row.ease),
-                says.signed(row.difference, "mm"),
+                escape(in_words(row.one)),
+                escape(in_words(row.other)),
+                writer.length(row.length_one),
+                writer.length(row.length_other),
+                writer.signed(row.ease),
+                writer.signed(row.difference, "mm"),
                 tolerance,
-                says.rule(row.span),
+                writer.rule(row.span),
             )
         )
     return section(
@@ -157,77 +162,77 @@ def ledgers(work: Work, says: PageWords) -> str:
     )
 
 
-def _narrowed(row: GirthRow, says: PageWords) -> str:
+def _narrowed(row: GirthRow, writer: PageWords) -> str:
     return escape(
         "; ".join(
-            f"{spoken(one.piece)}, {spoken(one.dart)} has narrowed by {says.length(one.lack)}"
-            for one in row.narrowed
-            if float(one.lack[says.index]) > NOTHING
+            f"{in_words(narrowing.piece)}, {in_words(narrowing.dart)} has narrowed by {writer.length(narrowing.lack)}"
+            for narrowing in row.narrowed
+            if float(narrowing.lack[writer.index]) > NOTHING
         )
     )
 
 
-def lines(work: Work, pieces: Sequence[Group], says: PageWords) -> str:
+def lines(work: Work, pieces: Sequence[Group], writer: PageWords) -> str:
     """Every edge with its length, allowance and rule; then every other line: what the drawing shows, for all who do not see it."""
-    finished = {one.piece.name: one for one in work.finished.pieces}
+    finished = {finished_piece.piece.name: finished_piece for finished_piece in work.finished.pieces}
     parts = []
     for group in pieces:
-        one = finished[group.name]
-        piece, index = one.piece, says.index
-        corners = {corner.edge_in: f"{corner.kind[index]}, to {spoken(corner.edge_out)}" for corner in one.corners}
-        edges, others, drawn = [], [], strokes_of(group)
+        finished_piece = finished[group.name]
+        piece, index = finished_piece.piece, writer.index
+        corners = {corner.edge_in: f"{corner.kind[index]}, to {in_words(corner.edge_out)}" for corner in finished_piece.corners}
+        edges, other_lines, drawn = [], [], strokes_of(group)
         for edge in piece.edges:
-            allowance = one.allowances.get(edge.name)
+            allowance = finished_piece.allowances.get(edge.name)
             fold = edge.name == piece.cut.fold
             width, kind = "on the fold" if fold else "none", ""
             if not fold and allowance is not None and allowance.kind != NO_ALLOWANCE:
-                width, kind = says.length(allowance.width), allowance.kind
+                width, kind = writer.length(allowance.width), allowance.kind
             edges.append(
                 (
                     _shows(group.name, edge.name, "edge"),
-                    says.length(edge.closed_length()),
+                    writer.length(edge.closed_length()),
                     width,
                     escape(kind),
                     escape(corners.get(edge.name, "")),
-                    says.rule(edge.span),
+                    writer.rule(edge.span),
                 )
             )
         heads = ("edge", "length as sewn", "seam allowance", "kind", "corner at its end", "rule")
         parts.append(table(f"{group.title}: edges", heads, edges, (1, 2)))
-        held: list[Dart | InnerDart | Mark] = [*piece.darts(), *piece.inner, *piece.marks]
-        spans = {one.name: one.span for one in held}
+        things: list[Dart | InnerDart | Mark] = [*piece.darts(), *piece.inner, *piece.marks]
+        spans = {thing.name: thing.span for thing in things}
         for name in dict.fromkeys(stroke.name for stroke in drawn if stroke.name in spans):
             kind = next(LINES[stroke.line].meaning or "line" for stroke in drawn if stroke.name == name and stroke.line != "notch")
-            others.append((_shows(group.name, name, "line"), escape(kind), says.rule(spans[name])))
-        parts.append(table(f"{group.title}: darts and marks", ("line", "what it is", "rule"), others))
+            other_lines.append((_shows(group.name, name, "line"), escape(kind), writer.rule(spans[name])))
+        parts.append(table(f"{group.title}: darts and marks", ("line", "what it is", "rule"), other_lines))
     return section("lines", "Edges, seam allowances and lines", parts)
 
 
 def _shows(piece: str, name: str, kind: str) -> str:
     return (
         f'<button type="button" class="shows" data-shows="{escape(piece)}" data-{kind}-shown="{escape(name)}">'
-        f"{escape(spoken(name))}</button>"
+        f"{escape(in_words(name))}</button>"
     )
 
 
-def figures(work: Work, says: PageWords) -> str:
+def figures(work: Work, writer: PageWords) -> str:
     """Measures of the body and choices of the style."""
     plan, filled = work.plan, work.run.filled
-    made = {step.out: step.span for step in plan.steps}
-    kinds = {one.slot: one.kind for one in plan.values.values()}
+    rules = {step.out: step.span for step in plan.steps}
+    kinds = {value.slot: value.kind for value in plan.values.values()}
     measures = [
-        (escape(spoken(name)), escape(figure(work, filled[slot], kinds.get(slot, LENGTH))), says.rule(made.get(slot)))
+        (escape(in_words(name)), escape(figure(work, filled[slot], kinds.get(slot, LENGTH))), writer.rule(rules.get(slot)))
         for name, slot in plan.measures.items()
         if slot in filled
     ]
     choices = [
         (
-            escape(spoken(name)),
-            escape(figure(work, filled[one.slot], one.kind)) if one.slot in filled else "not used",
-            escape(one.text),
-            says.rule(one.span),
+            escape(in_words(name)),
+            escape(figure(work, filled[choice.slot], choice.kind)) if choice.slot in filled else "not used",
+            escape(choice.text),
+            writer.rule(choice.span),
         )
-        for name, one in plan.choices.items()
+        for name, choice in plan.choices.items()
     ]
     return section(
         "figures",
@@ -245,11 +250,14 @@ def cutting(work: Work) -> str:
     numbers = {row["name"]: row["number"] for row in data["pieces"]}
     titles = {row["name"]: row["title"] for row in data["pieces"]}
     parts = []
-    for k, one in enumerate(sections(data, work), 1):
-        parts.append(f"<h3>{escape(one.title)}</h3>")
-        parts += [f"<p>{escape(line)}</p>" for line in one.lines]
-        rows = [tuple(escape(cell) for cell in row) for row in one.rows]
-        parts.append(table(one.title, [head or "note" for head in one.heads], rows))
-        parts += [f'<p class="note">{escape(note)}</p>' for note in one.notes]
-        parts += [lay_figure(lay, one, numbers, titles, f"lay_{k}_{lay['kind']}") for lay in (one.cloth or {"lays": []})["lays"]]
+    for k, list_section in enumerate(sections(data, work), 1):
+        parts.append(f"<h3>{escape(list_section.title)}</h3>")
+        parts += [f"<p>{escape(line)}</p>" for line in list_section.lines]
+        rows = [tuple(escape(cell) for cell in row) for row in list_section.rows]
+        parts.append(table(list_section.title, [head or "note" for head in list_section.heads], rows))
+        parts += [f'<p class="note">{escape(note)}</p>' for note in list_section.notes]
+        parts += [
+            lay_figure(lay, list_section, numbers, titles, f"lay_{k}_{lay['kind']}")
+            for lay in (list_section.cloth or {"lays": []})["lays"]
+        ]
     return section("cutting", "Cutting list", parts)

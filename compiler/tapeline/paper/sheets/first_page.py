@@ -150,7 +150,7 @@ def bars(width: float, height: float, unit: str, house: House = USUAL) -> Group:
     """A long bar on each axis from one corner, each a multiple of 10 mm, with its length."""
     across, down = (10.0 * int((length + 1e-6) / 10) for length in (width, height))
 
-    def said(length: float) -> str:
+    def caption(length: float) -> str:
         words = house.say("This bar is {length}", length=show_length(length, "mm"))
         return words + (f" ({show_length(length, 'in')})" if unit == "in" else "")
 
@@ -160,8 +160,8 @@ def bars(width: float, height: float, unit: str, house: House = USUAL) -> Group:
         (
             *bar((0.0, 0.0), (across, 0.0), "long bar across"),
             *bar((0.0, 0.0), (0.0, down), "long bar down"),
-            Text(across / 2, 4.5, 3.2, said(across), "middle"),
-            Text(4.5, down / 2, 3.2, said(down), "middle", -90.0),
+            Text(across / 2, 4.5, 3.2, caption(across), "middle"),
+            Text(4.5, down / 2, 3.2, caption(down), "middle", -90.0),
         ),
     )
 
@@ -182,20 +182,20 @@ def title(work: Work, tiling: Tiling, paper: Paper, width: float) -> Group:
     count = len(tiling.tiles)
     house, say = work.house.name, work.house.say
     upright = paper.height is None or frame.height >= frame.width
-    said = [
+    sentences = [
         say("Scale 1 : 1. Paper: {paper}." if upright else "Scale 1 : 1. Paper: {paper}, lying on its side.", paper=paper.name),
         say("{count} pages of pieces after this one." if count > 1 else "{count} page of pieces after this one.", count=count),
     ]
     if tiling.joints:
         shared = show_length(frame.overlap, "mm")
-        said.append(say("Neighbours share {length}." if frame.overlap > 0 else "Pages lie edge to edge.", length=shared))
+        sentences.append(say("Neighbours share {length}." if frame.overlap > 0 else "Pages lie edge to edge.", length=shared))
     lines = [(line, 8.0, "bold") for line in wrap(heading.style_title, 8.0, width, "bold")]
     drafted = say("drafted for {name}, {house}" if house else "drafted for {name}", name=heading.body_name, house=house)
     if heading.version:
         drafted = f"{say('version {version}', version=heading.version)}, {drafted}"
     lines += [(line, 4.5, "bold") for line in wrap(drafted[0].upper() + drafted[1:], 4.5, width, "bold")]
     lines += [(line, BODY, "normal") for line in wrap(heading.prose, BODY, width)]
-    lines += [(line, BODY, "normal") for line in wrap(" ".join(said), BODY, width)]
+    lines += [(line, BODY, "normal") for line in wrap(" ".join(sentences), BODY, width)]
     return Group("heading", "Heading", tuple(_column(lines)[0]))
 
 
@@ -203,7 +203,7 @@ def test_square(joined: bool, unit: str, house: House = USUAL) -> Group:
     """A square of exactly 100 mm between the middles of its lines; within it, what to do with the pages."""
     side = sheet.SQUARE
     long = f"100 mm ({show_length(side, 'in')})" if unit == "in" else "100 mm"
-    said = [house.say(line) for line in (*PRINTING, *(JOINING if joined else NOT_JOINED), *CUTTING)]
+    sentences = [house.say(line) for line in (*PRINTING, *(JOINING if joined else NOT_JOINED), *CUTTING)]
     return Group(
         "test square",
         "Test square of 100 mm",
@@ -211,7 +211,7 @@ def test_square(joined: bool, unit: str, house: House = USUAL) -> Group:
             Stroke(run([(0, 0), (side, 0), (side, side), (0, side)], closed=True), "frame", "test square"),
             Text(side / 2, 6.0, 4.5, long, "middle", 0.0, "bold"),
             Text(6.0, side / 2, 4.5, long, "middle", -90.0, "bold"),
-            *(shifted(item, 11.0, 11.0) for item in _numbered(said, side - 15, 3.1, "").items),
+            *(shifted(item, 11.0, 11.0) for item in _numbered(sentences, side - 15, 3.1, "").items),
         ),
     )
 
@@ -235,10 +235,10 @@ def plot_steps(house: House = USUAL) -> Group:
     return _numbered([house.say(line) for line in JOINING], 150.0, 5.0, house.say("How to join the pages"))
 
 
-def _numbered(said: Sequence[str], width: float, size: float, title: str) -> Group:
+def _numbered(sentences: Sequence[str], width: float, size: float, title: str) -> Group:
     items: list[Leaf] = [Text(0.0, RISE * size, size, title, "start", 0.0, "bold")] if title else []
     top = size * LEADING * 1.1 if title else 0.0
-    for number, words in enumerate(said, 1):
+    for number, words in enumerate(sentences, 1):
         items.append(Text(0.0, top + RISE * size, size, str(number)))
         for line in wrap(words, size, width - 1.6 * size):
             items.append(Text(1.6 * size, top + RISE * size, size, line))
@@ -271,11 +271,11 @@ def legend(pieces: Sequence[Group], joined: bool, house: House = USUAL) -> Group
 def piece_list(tiling: Tiling, width: float, house: House = USUAL) -> Group:
     """Which pages each piece is on."""
     lines = [(house.say("Pieces and their pages"), 3.6, "bold")]
-    for one in tiling.laid:
-        if one.group.piece:
-            names = [tile_name(tile) for tile in tiling.tiles if one in tiling.on(tile)]
+    for placed in tiling.laid:
+        if placed.group.piece:
+            names = [tile_name(tile) for tile in tiling.tiles if placed in tiling.on(tile)]
             pages = ", ".join(names) if len(names) < 7 else house.say("{first} to {last}", first=names[0], last=names[-1])
-            for k, line in enumerate(wrap(f"{one.group.title}: {pages}", BODY, width - 4)):
+            for k, line in enumerate(wrap(f"{placed.group.title}: {pages}", BODY, width - 4)):
                 lines.append((f"\u00a0\u00a0{line}" if k else line, BODY, "normal"))
     rows, columns = (max(tile[axis] for tile in tiling.tiles) for axis in (0, 1))
     empty = [
@@ -285,8 +285,8 @@ def piece_list(tiling: Tiling, width: float, house: House = USUAL) -> Group:
         if (row, column) not in tiling.tiles and tiling.on((row, column))
     ]
     if empty:
-        said = house.say("Left out, since no line lies there: {pages}", pages=", ".join(empty))
-        lines += [(line, BODY, "normal") for line in wrap(said, BODY, width - 4)]
+        note = house.say("Left out, since no line lies there: {pages}", pages=", ".join(empty))
+        lines += [(line, BODY, "normal") for line in wrap(note, BODY, width - 4)]
     return Group("list", "Pieces and their pages", tuple(_column(lines)[0]))
 
 
@@ -298,8 +298,8 @@ def map_block(tiling: Tiling, width: float, height: float, house: House = USUAL)
     frame = tiling.frame
     rows, columns = max(t[0] for t in tiling.tiles) + 1, max(t[1] for t in tiling.tiles) + 1
     wide, high = (columns - 1) * frame.across + frame.width, (rows - 1) * frame.down + frame.height
-    high = min(high, max(one.box[3] for one in tiling.laid) + 2) if rows == 1 else high
-    wide = min(wide, max(one.box[2] for one in tiling.laid) + 2) if columns == 1 else wide
+    high = min(high, max(placed.box[3] for placed in tiling.laid) + 2) if rows == 1 else high
+    wide = min(wide, max(placed.box[2] for placed in tiling.laid) + 2) if columns == 1 else wide
     scale = min(width / wide, (height - 7) / high, 0.2)
     items: list[Leaf] = [Text(0.0, RISE * 3.6, 3.6, house.say("How the pages lie together"), "start", 0.0, "bold")]
     room, lined = Room(), Room()  # without and with the edges of the pages
@@ -309,10 +309,10 @@ def map_block(tiling: Tiling, width: float, height: float, house: House = USUAL)
         moved: Floats = points * scale + [0.0, down]
         return moved
 
-    for one in tiling.laid:
-        if one.ring is not None:
-            outline = _thinned(small(one.ring), 0.1)
-            items.append(Stroke(run(outline, closed=True), "leader", one.group.name))
+    for placed in tiling.laid:
+        if placed.ring is not None:
+            outline = _thinned(small(placed.ring), 0.1)
+            items.append(Stroke(run(outline, closed=True), "leader", placed.group.name))
             for every in (room, lined):
                 every.take_run(np.concatenate([outline, outline[:1]]))
     for tile in tiling.tiles:
@@ -328,12 +328,12 @@ def map_block(tiling: Tiling, width: float, height: float, house: House = USUAL)
             every.take_plate(text_plate(name[0]))
         lined.take_run(np.concatenate([corners, corners[:1]]))
         items += name
-    for one in tiling.laid:
-        if one.ring is not None:
-            least, most = small(np.array(one.box).reshape(2, 2))
-            title = one.group.title.partition(":")[0]
+    for placed in tiling.laid:
+        if placed.ring is not None:
+            least, most = small(np.array(placed.box).reshape(2, 2))
+            title = placed.group.title.partition(":")[0]
             for place, part in [(place, part) for place in (lined, room) for part in (1.0, 0.8, 0.65)]:
-                set_down = _set(place, title, part * size, "normal", least, most, small(one.ring))
+                set_down = _set(place, title, part * size, "normal", least, most, small(placed.ring))
                 if set_down:
                     items += set_down
                     for every in (room, lined):
@@ -363,8 +363,8 @@ def _set(room: Room, words: str, size: float, weight: str, low: Floats, high: Fl
 
 def _thinned(points: Floats, apart: float) -> Floats:
     """The run without points nearer than `apart` to the one kept before; its ends stay."""
-    kept = [points[0]]
+    distinct = [points[0]]
     for point in points[1:-1]:
-        if np.hypot(*(point - kept[-1])) >= apart:
-            kept.append(point)
-    return np.array([*kept, points[-1]])
+        if np.hypot(*(point - distinct[-1])) >= apart:
+            distinct.append(point)
+    return np.array([*distinct, points[-1]])

@@ -65,7 +65,7 @@ class Footprint(NamedTuple):
         return self._replace(rings=tuple(far - ring for ring in self.rings), runs=tuple(far - run for run in self.runs))
 
 
-class Place(NamedTuple):
+class Placement(NamedTuple):
     """Where a shape's box begins, and whether the shape is turned by half a turn within it."""
 
     x: float
@@ -74,7 +74,7 @@ class Place(NamedTuple):
 
 
 class Packing(NamedTuple):
-    places: tuple[Place, ...]  # in the order of the shapes
+    places: tuple[Placement, ...]  # in the order of the shapes
     pages: int  # tiles that a shape begins or goes on upon, by the raster
     least: int  # a lower bound of the pages
 
@@ -104,7 +104,7 @@ def pack(shapes: Sequence[Footprint], frame: Frame, first: int = 0, turns: bool 
         sorted(rest, key=lambda k: (-shapes[k].width, -shapes[k].area, k)),
     ]
     lay = _Raster(shapes, frame)
-    best: tuple[Score, tuple[Place, ...]] | None = None
+    best: tuple[Score, tuple[Placement, ...]] | None = None
     tried: set[tuple[tuple[int, ...], int]] = set()
     for order in orders:
         for columns in widths:
@@ -190,11 +190,11 @@ class _Raster:
         clipped: Indices = np.clip(edges, 0, size)
         return clipped
 
-    def run(self, order: Sequence[int], columns: int, upright: set[int]) -> tuple[tuple[Place, ...], Score]:
+    def run(self, order: Sequence[int], columns: int, upright: set[int]) -> tuple[tuple[Placement, ...], Score]:
         """(places, score) of one lay."""
         used = np.zeros((0, columns), dtype=bool)
         laid = np.zeros((1, (columns - 1) * self.per_column + int(self.frame.width / self.cell[0]) + 1), dtype=bool)
-        places: dict[int, Place] = {}
+        places: dict[int, Placement] = {}
         edges, reach = 0, np.zeros(2)
         for k in order:
             rows, spanned = self.phases[k].rows, self.phases[k].columns
@@ -215,7 +215,7 @@ class _Raster:
             x, y = float(j * self.cell[0]), float(i * self.cell[1])
             edges += int((covered[1:] & covered[:-1]).sum() + (covered[:, 1:] & covered[:, :-1]).sum())
             reach = np.maximum(reach, [x + self.shapes[k].width, y + self.shapes[k].height])
-            places[k] = Place(x, y, turned)
+            places[k] = Placement(x, y, turned)
         area = round(float(reach[0] * reach[1]), 3)
         return tuple(places[k] for k in range(len(self.shapes))), (int(used.sum()), edges, area)
 
@@ -236,8 +236,8 @@ class _Raster:
                     new = (covered[turned][: len(free)] & ~used[r : r + rows, c : c + columns]).sum(axis=(2, 3))
                     new[~free] = 1 << 30
                     at = np.unravel_index(int(np.argmin(new)), new.shape)
-                    found = int(new[at]), top + int(at[0]) + turned * round(TURN / self.cell[1]), left + int(at[1]), turned
-                    best = found if best is None or found < best else best
+                    candidate = int(new[at]), top + int(at[0]) + turned * round(TURN / self.cell[1]), left + int(at[1]), turned
+                    best = candidate if best is None or candidate < best else best
         if best is None:
             return None
         _, i, j, turned = best

@@ -31,15 +31,15 @@ def papers(work: Work) -> dict[str, bytes]:
 
     PaperRefused if the house states a paper that cannot be used.
     """
-    paper, found = read_paper(work.house.paper)
+    paper, diagnostics = read_paper(work.house.paper)
     if paper is None:
-        raise PaperRefused(found[0])
+        raise PaperRefused(diagnostics[0])
     title = f"{work.heading.style_title} {work.heading.version}".strip() + f", for {work.heading.body_name}"
     pieces = piece_groups(work)
-    made = {f"{work.file_stem}-plot.pdf": plot_pages(work, pieces, paper if paper.large else None)}
+    documents = {f"{work.file_stem}-plot.pdf": plot_pages(work, pieces, paper if paper.large else None)}
     if not paper.large:
-        made[f"{work.file_stem}-{paper.file_part}.pdf"] = sheet_pages(work, pieces, paper)
-    return {name: write_pdf(pages, title, work.house.name) for name, pages in made.items()}
+        documents[f"{work.file_stem}-{paper.file_part}.pdf"] = sheet_pages(work, pieces, paper)
+    return {name: write_pdf(pages, title, work.house.name) for name, pages in documents.items()}
 
 
 def sheet_pages(work: Work, pieces: Sequence[Group], paper: Paper) -> list[Page]:
@@ -48,7 +48,7 @@ def sheet_pages(work: Work, pieces: Sequence[Group], paper: Paper) -> list[Page]
     for page in ((paper.width, paper.length), (paper.length, paper.width)):
         frame = Frame(page[0] - 2 * paper.margin, page[1] - 2 * paper.margin, _overlap(work, paper))
         trials.append((lay(pieces, frame), page))
-    tiling, page = min(trials, key=lambda one: (len(one[0].tiles), len(one[0].joints)))
+    tiling, page = min(trials, key=lambda trial: (len(trial[0].tiles), len(trial[0].joints)))
     about = f"{work.heading.style_title}, {work.heading.body_name}"
     pages = [
         Page(*page, (Layer((group,), paper.margin, paper.margin),), "First page" if k == 0 else "First page, continued")
@@ -82,7 +82,7 @@ def _plot(work: Work, pieces: Sequence[Group], paper: Paper, joined: bool = Fals
         tiling = lay([head, *pieces], frame, 1, lengths=roll, along=roll and turned)
         used = sum(math.prod(_plot_size(tiling, tile, paper)) for tile in tiling.tiles)
         trials.append(((len(tiling.tiles), len(tiling.joints), used), tiling))
-    _, tiling = min(trials, key=lambda one: one[0])
+    _, tiling = min(trials, key=lambda trial: trial[0])
     if joined:
         tiling.laid[0] = tiling.laid[0]._replace(group=first_page.with_map(tiling.laid[0].group, tiling, work.house))
     return tiling
@@ -93,7 +93,7 @@ def _overlap(work: Work, paper: Paper) -> float:
 
 
 def piece_groups(work: Work) -> list[Group]:
-    in_order = sorted(work.finished.pieces, key=lambda one: bool(one.piece.cut.purpose))
+    in_order = sorted(work.finished.pieces, key=lambda piece: bool(piece.piece.cut.purpose))
     return [draw_piece(piece, work.index, work.heading, work.opened) for piece in in_order]
 
 
@@ -102,7 +102,7 @@ def _plot_size(tiling: Tiling, tile: tuple[int, int], paper: Paper) -> tuple[flo
     left, top, right, low = tiling.window(tile)
     width, height = right - left, low - top
     if paper.height is None:
-        ends = [one.box for one in tiling.on(tile)]
+        ends = [placed.box for placed in tiling.on(tile)]
         if width > height:
             width = min(width, max(box[2] for box in ends) - left + PAD)
         else:
@@ -113,7 +113,7 @@ def _plot_size(tiling: Tiling, tile: tuple[int, int], paper: Paper) -> tuple[flo
 def _plot_page(tiling: Tiling, tile: tuple[int, int], number: int, paper: Paper, about: str, house: House) -> Page:
     size = _plot_size(tiling, tile, paper)
     if len(tiling.tiles) == 1:
-        items = tuple(one.group for one in tiling.laid)
+        items = tuple(placed.group for placed in tiling.laid)
         return Page(*size, (Layer(items, paper.margin, paper.margin),), "Pattern pieces")
     return _tile_page(tiling, tile, number, paper.margin, size, about, house)
 
@@ -125,7 +125,7 @@ def _tile_page(
     frame = (margin, margin, size[0] - margin, size[1] - margin)
     window = (left, top, left + frame[2] - frame[0], top + frame[3] - frame[1])
     move = margin - left, margin - top
-    shown = [_seen(one.group, window) for one in tiling.on(tile)]
+    shown = [_clipped(placed.group, window) for placed in tiling.on(tile)]
     joints = [joint for joint in tiling.joints if tile in (joint.before, joint.after)]
     marks = [item for joint in joints for item in joint_marks(joint)]
     lines = [_joint_line(joint, tile, tiling.frame, window) for joint in joints]
@@ -149,18 +149,18 @@ def _tile_page(
     )
 
 
-def _seen(group: Group, window: Box) -> Group:
+def _clipped(group: Group, window: Box) -> Group:
     """The piece without what lies outside a window; what is no piece lies on one tile whole."""
     if not group.piece:
         return group
-    kept = []
+    visible = []
     for item in group.items:
         if isinstance(item, Stroke) and not item.commands:
             continue
         box = box_of([item])
         if box[0] < window[2] and box[2] > window[0] and box[1] < window[3] and box[3] > window[1]:
-            kept.append(item)
-    return group._replace(items=tuple(kept))
+            visible.append(item)
+    return group._replace(items=tuple(visible))
 
 
 def _joint_line(joint: Joint, tile: tuple[int, int], frame: Frame, window: Box) -> Stroke:
@@ -205,8 +205,8 @@ def _edge_items(frame: Box, tile: tuple[int, int], number: int, pages: int, abou
     y, x = low + 2.2, right + 2.2
     items += first_page.bar((right - BAR, y), (right, y), f"test bar across {tile_name(tile)}")
     items += first_page.bar((x, low - BAR), (x, low), f"test bar down {tile_name(tile)}")
-    said = show_length(BAR, "mm")
-    items += [Text(right - BAR / 2, low + 5.4, 2.6, said, "middle"), Text(right + 5.4, low - BAR / 2, 2.6, said, "middle", -90.0)]
+    caption = show_length(BAR, "mm")
+    items += [Text(right - BAR / 2, low + 5.4, 2.6, caption, "middle"), Text(right + 5.4, low - BAR / 2, 2.6, caption, "middle", -90.0)]
     room, down = right - left - BAR - 4, low - top - BAR - 8
     short = house.say(
         "{tile} (row {row}, column {column}), page {number} of {pages}",

@@ -39,7 +39,7 @@ def draw_sheet(
     `finished` is a `Finished` chunk in which the body did not fail; ValueError otherwise.  `opened` draws
     pieces cut on the fold whole; `width` is the widest row.
     """
-    in_order = sorted(finished.pieces, key=lambda one: bool(one.piece.cut.purpose))  # linings and the like come last
+    in_order = sorted(finished.pieces, key=lambda piece: bool(piece.piece.cut.purpose))  # linings and the like come last
     pieces = [draw_piece(piece, index, heading, opened, edge_names) for piece in in_order]
     head = [title_block(heading), test_square(heading.unit, heading.house), legend(pieces, heading.house)]
     described = "; ".join(group.title for group in pieces)

@@ -65,7 +65,11 @@ class Tiling:
         return x, y, x + self.frame.width, y + self.frame.height
 
     def on(self, tile: tuple[int, int]) -> list[PlacedGroup]:
-        return [one for one in self.laid if one.rows[0] <= tile[0] <= one.rows[1] and one.columns[0] <= tile[1] <= one.columns[1]]
+        return [
+            placed
+            for placed in self.laid
+            if placed.rows[0] <= tile[0] <= placed.rows[1] and placed.columns[0] <= tile[1] <= placed.columns[1]
+        ]
 
 
 def tile_name(tile: tuple[int, int]) -> str:
@@ -101,7 +105,7 @@ def lay(groups: Sequence[Group], frame: Frame, first: int = 0, lengths: bool = F
                 _ring(group) if group.piece else None,
             )
         )
-    tiles = sorted({tile for one in laid for tile in _tiles(one, frame)})
+    tiles = sorted({tile for placed in laid for tile in _tiles(placed, frame)})
     return Tiling(frame, laid, tiles, _joints(laid, tiles, frame), packing.least)
 
 
@@ -158,13 +162,13 @@ def ink(group: Group) -> list[Floats]:
     return runs
 
 
-def _tiles(one: PlacedGroup, frame: Frame) -> list[tuple[int, int]]:
+def _tiles(placed: PlacedGroup, frame: Frame) -> list[tuple[int, int]]:
     """The tiles of a group's span that show a part of its ink which no tile before them shows."""
-    runs = [points for points in ink(one.group) if len(points) > 1]
+    runs = [points for points in ink(placed.group) if len(points) > 1]
     segments = np.concatenate([np.concatenate([points[:-1], points[1:]], axis=1) for points in runs])
-    (top, low), (left, right) = one.rows, one.columns
+    (top, low), (left, right) = placed.rows, placed.columns
     edge = LINES["cut"].width / 2
-    found = []
+    tiles = []
     for row in range(top, low + 1):
         for column in range(left, right + 1):
             new = (
@@ -174,8 +178,8 @@ def _tiles(one: PlacedGroup, frame: Frame) -> list[tuple[int, int]]:
                 row * frame.down + frame.height - edge if row < low else math.inf,
             )
             if _meets(segments, new):
-                found.append((row, column))
-    return found
+                tiles.append((row, column))
+    return tiles
 
 
 def _meets(segments: Floats, box: Box) -> bool:
@@ -202,9 +206,9 @@ def _meets(segments: Floats, box: Box) -> bool:
 def _joints(laid: Sequence[PlacedGroup], tiles: Sequence[tuple[int, int]], frame: Frame) -> list[Joint]:
     """The joints that a piece goes across, with places for their marks clear of the drawing where there are any."""
     printed, room = set(tiles), Room()
-    reach = np.max([one.box[2:] for one in laid], axis=0)
-    for one in laid:
-        for points in ink(one.group):
+    reach = np.max([placed.box[2:] for placed in laid], axis=0)
+    for placed in laid:
+        for points in ink(placed.group):
             room.take_run(points)
     joints: list[Joint] = []
     for row, column in tiles:
@@ -217,12 +221,12 @@ def _joints(laid: Sequence[PlacedGroup], tiles: Sequence[tuple[int, int]], frame
             length = min(frame.height, reach[1] - start[1]) if upright else min(frame.width, reach[0] - start[0])
             points = start + np.arange(1.0, length, 2.0)[:, None] * across
             crossed = np.zeros(len(points), dtype=bool)
-            for one in laid:
-                spans = one.rows, one.columns
-                if one.ring is not None and all(
+            for placed in laid:
+                spans = placed.rows, placed.columns
+                if placed.ring is not None and all(
                     first <= at <= last for tile in ((row, column), after) for at, (first, last) in zip(tile, spans, strict=True)
                 ):
-                    crossed |= within(points, one.ring)
+                    crossed |= within(points, placed.ring)
             if crossed.any():
                 number = len(joints) + 1
                 count = max(2, round(length / MARKS_APART))
