@@ -117,9 +117,9 @@ def kinds_in(words: str) -> tuple[str, ...]:
     """The kinds that are asked for, parted by commas, in the order of the records.  UnknownKind tells the first that is none."""
     requested = [word.strip().lower() for word in words.split(",")]
     for word in requested:
-        now = next((kind.name for kind in OF_A_DRAFT if word and kind.once == word), None)
-        if now is not None:
-            raise UnknownKind(f"{word!r} is now {now!r}: say --papers {now}.")
+        current = next((kind.name for kind in OF_A_DRAFT if word and kind.once == word), None)
+        if current is not None:
+            raise UnknownKind(f"{word!r} is now {current!r}: say --papers {current}.")
         if word not in KINDS and word != ALL:
             raise UnknownKind(f"{word!r} is not one of: {', '.join(KINDS)}, {ALL}.")
     return tuple(kind for kind in KINDS if kind in requested or ALL in requested)

@@ -236,16 +236,16 @@ def _upright(angle: float) -> float:
     return angle
 
 
-def arrangements(title: str, cut: str, others: list[str], small: str) -> list[list[Block]]:
+def arrangements(title: str, cut: str, details: list[str], small: str) -> list[list[Block]]:
     """The naming block, stacked or in three lines, else in one: piece, how cut, other facts, allowances."""
     bold = "bold"
     stacked = [
         Words(title, 11, bold),
         Words(cut, 8, bold),
-        *(Words(line, 6) for line in others),
+        *(Words(line, 6) for line in details),
         *(Words(line, 4.5) for line in wrap(small, 4.5, 120)),
     ]
-    facts = " · ".join(filter(None, others))
+    facts = " · ".join(filter(None, details))
     joined = [Words(f"{title} · {cut}", 9, bold), Words(facts, 6), Words(small, 4.5)]
-    single = [Words(" · ".join(filter(None, [title, cut, *others, small])), 6)]
+    single = [Words(" · ".join(filter(None, [title, cut, *details, small])), 6)]
     return [[Block(tuple(w for w in lines if w.words.strip())) for lines in equals] for equals in ((stacked, joined), (single,))]

@@ -40,15 +40,15 @@ class Gap(NamedTuple):
     plate: Plate
 
 
-def set_names(lines: list[SizeLine], others: list[Floats], labels: Labels) -> list[list[Floats]]:
+def set_names(lines: list[SizeLine], obstacles: list[Floats], labels: Labels) -> list[list[Floats]]:
     """The parts of each cut line between the gaps for its names, which are set into `labels`.
 
-    `others` is what no name must touch besides the cut lines of other sizes.
+    `obstacles` are what no name must touch besides the cut lines of other sizes.
     """
     gaps: list[Gap] = []
     every = set(range(len(lines)))
     few = len(lines) <= MANY
-    rooms = [_room([*others, *(line.run for j, line in enumerate(lines) if j != k)]) for k in every] if few else []
+    rooms = [_room([*obstacles, *(line.run for j, line in enumerate(lines) if j != k)]) for k in every] if few else []
     for number, edge in enumerate(_edges(lines) if few else ()):
         gaps += _along(lines, edge, rooms, labels, every if number < TIMES else every - {gap.line for gap in gaps})
     runs = [[line.run] for line in lines]
@@ -86,10 +86,10 @@ def _beside(lines: list[SizeLine], numbers: list[int], labels: Labels) -> None:
         y += 4.0
 
 
-def _apart(line: SizeLine, others: list[Floats]) -> Floats:
+def _apart(line: SizeLine, other_runs: list[Floats]) -> Floats:
     """A place on a cut line as far as may be from places on those of other sizes, of a hundred along it."""
     places, _ = _at(line.run, np.linspace(0.01, 0.99, 99))
-    away = np.hypot(*(places[:, None] - np.concatenate(others or [places + 1.0])[None]).transpose(2, 0, 1)).min(axis=1)
+    away = np.hypot(*(places[:, None] - np.concatenate(other_runs or [places + 1.0])[None]).transpose(2, 0, 1)).min(axis=1)
     farthest: Floats = places[int(np.argmax(np.round(away, 2)))]
     return farthest
 
@@ -108,9 +108,9 @@ def _edges(lines: list[SizeLine]) -> list[str]:
     return sorted(apart, key=lambda edge: -round(apart[edge], 3))
 
 
-def _along(lines: list[SizeLine], edge: str, rooms: list[Room], labels: Labels, wanted: set[int]) -> list[Gap]:
-    """One gap in each wanted line that has room on this edge, as many of them as may be at one part of the way."""
-    waiting = {k for k in wanted if edge in lines[k].edges}
+def _along(lines: list[SizeLine], edge: str, rooms: list[Room], labels: Labels, numbers: set[int]) -> list[Gap]:
+    """One gap in each line of these numbers that has room on this edge, as many of them as may be at one part of the way."""
+    waiting = {k for k in numbers if edge in lines[k].edges}
     places = {k: _at(lines[k].edges[edge], np.array(PARTS)) for k in waiting}
     gaps: list[Gap] = []
     for size in SIZES:

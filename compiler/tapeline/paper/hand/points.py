@@ -29,8 +29,8 @@ SIDES = {"above": (0.0, -1.0), "below": (0.0, 1.0), "left": (-1.0, 0.0), "right"
 AFRESH = "set out afresh, so that roundings do not add up"
 
 
-class Unsaid(Exception):
-    """No words with ruler and tape for this step."""
+class NoDirections(Exception):
+    """This step cannot be set out with ruler and tape."""
 
 
 Elsewhere: TypeAlias = dict[int, tuple[str, str, Floats]]  # slot -> the piece that has the point, its name there, and where it is
@@ -100,7 +100,7 @@ class Setting:
             self.names[slot], self.true[label], self.drawn[label] = label, self.place(slot), drawn
             return label
         if slot in self._open or not np.isfinite(self.place(slot)).all():
-            raise Unsaid
+            raise NoDirections
         self._open.add(slot)
         label = self.own.get(slot) or self.new_name()
         directions = self._best(slot)
@@ -159,7 +159,7 @@ class Setting:
         true = self.place(slot)
         try:
             directions = self.directions(slot, top=True)
-        except Unsaid:
+        except NoDirections:
             return self.by_figures(true)
         if np.hypot(*(directions.at - true)) <= self.rule.step:
             return directions
@@ -172,7 +172,7 @@ class Setting:
         step = self.steps[slot]
         by_hand = OPERATIONS[step.operation].told
         if by_hand is None:
-            raise Unsaid
+            raise NoDirections
         directions: Directions = by_hand(self, step)
         return directions
 
@@ -188,7 +188,7 @@ class Setting:
         if step.operation == "direction_between":
             a, b = (self.need(slot) for slot in step.inputs)
             return LINE["between"].format(a, b), self.drawn[a], self.drawn[b] - self.drawn[a]
-        raise Unsaid
+        raise NoDirections
 
 
 # ------------------------------------------------------------ how each operation is said
@@ -197,7 +197,7 @@ class Setting:
 @places.origin.by_hand
 def _origin(hand: Setting, step: Step) -> Directions:
     if hand.alone:
-        raise Unsaid
+        raise NoDirections
     return Directions(BASE["start"], (), np.zeros(2))
 
 
@@ -246,8 +246,8 @@ def _shift_square(hand: Setting, step: Step) -> Directions:
     if not length:
         return directions
     a, b = (hand.need(slot) for slot in between.inputs)
-    want = np.array([step.options["dx"], step.options["dy"]]) * math.copysign(1.0, length)
-    way = next(way for way, v in WAYS.items() if want @ np.array(v) > 0.5)
+    intended = np.array([step.options["dx"], step.options["dy"]]) * math.copysign(1.0, length)
+    way = next(way for way, v in WAYS.items() if intended @ np.array(v) > 0.5)
     by = unit(along_way(across(hand.drawn[b] - hand.drawn[a]), way)) * abs(length)
     return directions.then(MOVE["square"].format(a, b, way=way, length=hand.show(abs(length))), by)
 
@@ -265,7 +265,7 @@ def _meet_lines(hand: Setting, step: Step) -> Directions:
     second, q, e = hand.line(*step.inputs[2:])
     slope = d[0] * e[1] - d[1] * e[0]
     if abs(slope) < 0.05 * np.hypot(*d) * np.hypot(*e):
-        raise Unsaid
+        raise NoDirections
     w = q - p
     return Directions(BASE["lines"].format(first=first, second=second), (), p + d * (w[0] * e[1] - w[1] * e[0]) / slope)
 
@@ -286,7 +286,7 @@ def _meet_tape_line(hand: Setting, step: Step) -> Directions:
     foot = p + way * float((c - p) @ way)
     rise = radius**2 - float((c - foot) @ (c - foot))
     if rise <= 0:
-        raise Unsaid
+        raise NoDirections
     at = foot + math.sqrt(rise) * along_way(way, _way(step.options["side"]))
     return Directions(BASE["tape_line"].format(centre, radius=hand.show(radius), line=line, side=step.options["side"]), (), at)
 
@@ -307,7 +307,7 @@ def _swing(hand: Setting, step: Step) -> Directions:
     normal = across(hand.true[a] - hand.true[c])
     off = (true - hand.true[c]) @ normal
     if abs(off) < 0.05 * radius * radius:
-        raise Unsaid
+        raise NoDirections
     normal = normal * math.copysign(1.0, off)
     side = max(SIDES, key=lambda side: float(normal @ np.array(SIDES[side])))
     return _tapes(hand, c, radius, a, chord, side)._replace(remark=f"{a} swung about {c}")
@@ -320,7 +320,7 @@ def _tapes(hand: Setting, a: str, r: float, b: str, s: float, side: str) -> Dire
     along = (apart**2 + r**2 - s**2) / (2 * apart) if apart > SAME else 0.0
     rise = r**2 - along**2
     if rise <= 0:
-        raise Unsaid
+        raise NoDirections
     way = unit(q - p)
     at = p + along * way + math.sqrt(rise) * along_way(across(way), _way(side))
     return Directions(BASE["tapes"].format(a, b, radius=hand.show(r), other=hand.show(s), side=side), (), at)
@@ -336,7 +336,7 @@ def _by_level(hand: Setting, step: Step) -> Directions:
     label = hand.own.get(step.out, "")
     level = label.rsplit("_", 1)[0]
     if level not in hand.levels:
-        raise Unsaid
+        raise NoDirections
     true = hand.place(step.out)
     base = np.array([0.0, hand.levels[level]])
     return hand._by_ways(Directions(BASE["level_line"].format(level), (), base), true - base)
@@ -348,7 +348,7 @@ def _on_edge(hand: Setting, step: Step) -> Directions:
     """A place on an edge: on a straight one from its end, elsewhere by figures."""
     guide = hand.steps[step.inputs[0]]
     if guide.operation != "draw_line" or len(guide.inputs) != 2:
-        raise Unsaid
+        raise NoDirections
     a, b = (hand.need(slot) for slot in (guide.inputs[::-1] if step.options["backward"] else guide.inputs))
     if step.operation == "along_part":
         part = hand.value(step.inputs[1])
@@ -363,7 +363,7 @@ def _on_edge(hand: Setting, step: Step) -> Directions:
 def _far_foot(hand: Setting, step: Step) -> Directions:
     """The far foot of a dart, from its near one by the pattern's own figures, so that like darts have like figures."""
     if step.options["which"] != "far":
-        raise Unsaid
+        raise NoDirections
     for slot in hand.own:
         near_step = hand.steps[slot]
         if (
@@ -374,4 +374,4 @@ def _far_foot(hand: Setting, step: Step) -> Directions:
             label = hand.need(slot)
             directions = Directions(BASE["point"].format(label), (), hand.drawn[label])
             return hand._by_ways(directions, hand.place(step.out) - hand.true[label])
-    raise Unsaid
+    raise NoDirections

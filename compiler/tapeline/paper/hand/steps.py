@@ -25,7 +25,7 @@ from ..drawing.pieces import allowance_words, cut_words, extra_words
 from ..house.work import Work
 from .changes import change_lines, shape_of
 from .measure import Ruler, arc_line, fair_lines, line_length, off_line, offsets_of, set_off, unit
-from .points import SAME, Elsewhere, Setting, Unsaid
+from .points import SAME, Elsewhere, NoDirections, Setting
 from .words import OFFSET, ON_LINE, STEP, STRETCH, counted
 
 # mm; hands draw a smooth line through the same places a little differently.  Two are tried (`fair_lines`); a third, drawn by
@@ -123,7 +123,7 @@ class _Stretch(NamedTuple):
 
 
 class _SectionWriter:
-    """Tells one piece."""
+    """Writes the section of one piece, and carries its steps out."""
 
     def __init__(self, work: Work, plan: PiecePlan, rule: Ruler, elsewhere: Elsewhere, finished: FinishedPiece | None) -> None:
         self.work, self.plan, self.rule, self.elsewhere, self.index = work, plan, rule, elsewhere, work.index
@@ -215,16 +215,16 @@ class _SectionWriter:
 
     def _points(self) -> None:
         """All named points that edges, darts and marks join, in the order of the plan, with those that they rest on."""
-        wanted = np.array([stretch.line[k] for path in self._paths() for stretch in self._stretches(path) for k in (0, -1)])
+        ends = np.array([stretch.line[k] for path in self._paths() for stretch in self._stretches(path) for k in (0, -1)])
         order = {step.out: number for number, step in enumerate(self.work.plan.steps)}
         for slot in sorted(self.hand.own, key=lambda slot: order[slot]):
             place = self.hand.place(slot)
-            apart = np.hypot(*(wanted - place).T)
-            known = any(np.hypot(*(true - place)) < SAME for true in self.hand.true.values())
-            if np.isfinite(place).all() and (apart < SAME).any() and not known:
+            apart = np.hypot(*(ends - place).T)
+            is_drawn = any(np.hypot(*(true - place)) < SAME for true in self.hand.true.values())
+            if np.isfinite(place).all() and (apart < SAME).any() and not is_drawn:
                 try:
                     self.hand.need(slot)
-                except Unsaid:
+                except NoDirections:
                     continue
 
     def _paths(self) -> Iterator[Path]:

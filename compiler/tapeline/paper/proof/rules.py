@@ -148,15 +148,15 @@ class RuleTexts:
             for notch in finished_piece.notches
             if (notch.edge, notch.name) == (edge.name, stroke.name)
         ]
-        held: list[Edge | Dart | InnerDart | Mark] = [
+        parts: list[Edge | Dart | InnerDart | Mark] = [
             *finished_piece.piece.edges,
             *finished_piece.piece.darts(),
             *finished_piece.piece.inner,
             *finished_piece.piece.marks,
         ]
-        named = [thing for thing in held if thing.name == stroke.name]
-        spans = [thing.span for thing in ([*notched, *named] if stroke.line == "notch" else named)] + [finished_piece.piece.span]
-        spans += [thing.span for thing in held]
+        named = [part for part in parts if part.name == stroke.name]
+        spans = [part.span for part in ([*notched, *named] if stroke.line == "notch" else named)] + [finished_piece.piece.span]
+        spans += [part.span for part in parts]
         places = [(span.source, span.line) for span in spans if span]
         return next((place for place in places if stroke.rule == f"{file_name(place[0])}:{place[1]}"), None)
 

@@ -156,14 +156,14 @@ class _Raster:
         """(rows, columns) of bool: cells that the shape touches or holds."""
         across = int(math.ceil(shape.width / self.cell[0] - SLACK))
         down = int(math.ceil(shape.height / self.cell[1] - SLACK))
-        held = np.zeros((max(1, down), max(1, across)), dtype=bool)
+        mask = np.zeros((max(1, down), max(1, across)), dtype=bool)
         for ring in shape.rings:
-            held |= _inside(ring / self.cell, held.shape)
+            mask |= _inside(ring / self.cell, mask.shape)
         for run in (*(np.concatenate([ring, ring[:1]]) for ring in shape.rings), *shape.runs):
             points = _close_points(run, float(self.cell.min()) / 4)
-            at = np.clip((points / self.cell).astype(int), 0, [held.shape[1] - 1, held.shape[0] - 1])
-            held[at[:, 1], at[:, 0]] = True
-        return held
+            at = np.clip((points / self.cell).astype(int), 0, [mask.shape[1] - 1, mask.shape[0] - 1])
+            mask[at[:, 1], at[:, 0]] = True
+        return mask
 
     def _phases(self, k: int) -> _Phases:
         shape, frame = self.shapes[k], self.frame
@@ -173,11 +173,11 @@ class _Raster:
         down = min(self.per_row, 1 + int((spare[1] + SLACK) / self.cell[1]))
         covered: list[Mask] = []
         for turned in (False, True):
-            held = self.cells[k][turned]
-            total = np.zeros((held.shape[0] + 1, held.shape[1] + 1), dtype=int)
-            total[1:, 1:] = held.cumsum(axis=0).cumsum(axis=1)
-            i = self._edges(down, rows, self.per_row, frame.overlap / self.cell[1], held.shape[0])
-            j = self._edges(across, columns, self.per_column, frame.overlap / self.cell[0], held.shape[1])
+            mask = self.cells[k][turned]
+            total = np.zeros((mask.shape[0] + 1, mask.shape[1] + 1), dtype=int)
+            total[1:, 1:] = mask.cumsum(axis=0).cumsum(axis=1)
+            i = self._edges(down, rows, self.per_row, frame.overlap / self.cell[1], mask.shape[0])
+            j = self._edges(across, columns, self.per_column, frame.overlap / self.cell[0], mask.shape[1])
             corner = total[i[:, None, :, None], j[None, :, None, :]]
             covered.append(corner[:, :, 1:, 1:] - corner[:, :, :-1, 1:] - corner[:, :, 1:, :-1] + corner[:, :, :-1, :-1] > 0)
         return _Phases(down, across, rows, columns, (covered[0], covered[1]))
@@ -256,9 +256,9 @@ def _quick(size: int) -> int:
         size += 1
 
 
-def _lay(laid: Mask, held: Mask, i: int, j: int) -> None:
+def _lay(laid: Mask, mask: Mask, i: int, j: int) -> None:
     """Occupy the cells and their neighbours all round, so that the next shape keeps away."""
-    rows, columns = np.nonzero(held)
+    rows, columns = np.nonzero(mask)
     for di in (-1, 0, 1):
         for dj in (-1, 0, 1):
             at_i, at_j = rows + i + di, columns + j + dj
