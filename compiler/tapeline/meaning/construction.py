@@ -8,19 +8,27 @@ The outline is chained by the names of the edges' ends, never by nearness.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Sequence
+from functools import partial
+from typing import Any, TypeVar
+
 from ..source.text import Span
 from ..syntax import tree
 from . import darts, gathering, inner_darts, levels, points
+from .contexts import DrawingContext, Link, ProgramContext, RawEdge, ScopeContext
+from .drawn import Drawn
 from .kinds import DIRECTION, EDGE, LENGTH, NUMBER, PATH, UNKNOWN
 from .lowering import POISON
 from .names import Entity, Names
 from .outlines import NO_EDGE, chained
 from .plan import Value
-from .points import RawEdge
+from .scopes import Scope
+
+N = TypeVar("N", bound=tree.Node)
 
 
 class Construction:
-    def __init__(self, program, name: str, title: str, span, is_sheet: bool):
+    def __init__(self, program: ProgramContext, name: str, title: str, span: Span, is_sheet: bool) -> None:
         self.program = program
         program.drawn.append(self)
         self.bench = program.bench
@@ -28,44 +36,43 @@ class Construction:
         self.is_sheet = is_sheet
         self.torn = self.bench.is_torn(span)  # something of it is missing, and that has been said
         self.quantities = Names(program.quantities, name)
-        self.points = Names(owner=name)
-        self.edges = Names(owner=name)
-        self.singles: dict[str, tuple] = {}  # statements said at most once: form -> (node, scope)
-        self.dips: list[tuple] = []
-        self.taken: list[tuple] = []
-        self.runs: dict[str, tuple] = {}
+        self.points: Names[Value] = Names(owner=name)
+        self.edges: Names[RawEdge] = Names(owner=name)
+        self.singles: dict[str, tuple[Any, ScopeContext]] = {}  # statements said at most once, by their form
+        self.dips: list[tuple[tree.Dip, ScopeContext]] = []
+        self.taken: list[tuple[tree.TakenIn, ScopeContext]] = []
+        self.runs: dict[str, tuple[tree.RunEdge, ScopeContext]] = {}
         self.dart_rules: list[darts.DartRule] = []
-        self.series: list[tuple] = []  # rules of several darts, until all is known that their number may rest on
+        self.series: list[tuple[tree.Darts, ScopeContext]] = []  # until all is known that the number of darts may rest on
         self.inner_darts: dict[str, inner_darts.InnerDartRule] = {}
-        self.level_points: dict[str, tuple] = {}
-        self.marks: list[tuple] = []
-        self.notches: list[tuple] = []
+        self.level_points: dict[str, tuple[tree.LevelAt, ScopeContext]] = {}
+        self.marks: list[tuple[tree.Statement, ScopeContext]] = []
+        self.notches: list[tuple[tree.Notch, ScopeContext]] = []
         self.by_level: levels.ByLevel | None = None
-        self.changes: list[tuple] = []
-        self.base = None  # the structure of the drawn piece that this one is made from, after its changes
+        self.changes: list[tuple[tree.Node, ScopeContext]] = []
+        self.base: Drawn | None = None  # the structure of the drawn piece that this one is made from, after its changes
         self.source: Construction | None = None  # that piece
-        self._finished: dict[str, Entity] = {}  # edges of the outline, by name
+        self._finished: dict[str, Entity[Value]] = {}  # edges of the outline, by name
         self._plain: dict[str, Value] = {}  # edges as they are drawn, which the outline does not name
-        self.ends: dict[str, Entity] = {}
+        self.ends: dict[str, Entity[RawEdge]] = {}
         self.joins: dict[str, tree.Edge] = {}
-        self._chain = None
-        self._turn = None
+        self._chain: list[Link] | None = None
+        self._chain_is_known = False
+        self._turn: Value | None = None
 
     # ------------------------------------------------------------ gathering
 
-    def scope(self, quantities: Names | None = None, rules=None):
-        from .scopes import Scope
+    def scope(self) -> Scope:
+        return Scope(self.program, self.quantities, self.program.rules, self)
 
-        return Scope(self.program, quantities or self.quantities, rules or self.program.rules, self)
-
-    def gather(self, statements, scope):
+    def gather(self, statements: Iterable[tree.Statement] | None, scope: ScopeContext) -> None:
         """Enter every statement, the `when` rules last, when the quantities of their conditions can be found."""
         gathering.gather(self, statements, scope)
 
-    def settle(self):
+    def settle(self) -> None:
         """After all statements: count the series of darts, and draw by level, if widths are given."""
-        for node, scope in self.series:
-            self.dart_rules.append(darts.DartRule(self, node, scope))
+        for series, scope in self.series:
+            self.dart_rules.append(darts.DartRule(self, series, scope))
         if "widths" in self.singles:
             self.by_level = levels.ByLevel(self, *self.singles["widths"])
         elif not self.torn:
@@ -79,29 +86,37 @@ class Construction:
                     "Add: widths from centre, before darts",
                 )
 
-    def adopt(self, base, source: Construction, lines: bool):
+    def adopt(self, base: Drawn, source: Construction, lines: bool) -> None:
         """Take over a drawn piece: its edges, corners, points and darts by name, and with `lines` what else it drew."""
         self.base, self.source = base, source
+
+        def point(name: str) -> Value:
+            return base.point(name, self.span) or POISON
+
         for name in base.point_names():
-            self.define_point(name, self.span, lambda name=name: base.point(name, self.span))
+            self.define_point(name, self.span, partial(point, name))
         self.points.parent = Names(self.points.parent)
         for name in base.doubtful_points():
-            self.points.parent.own[name] = Entity(name, "point", self.span, lambda name=name: base.point(name, self.span))
+            self.points.parent.own[name] = Entity(name, "point", self.span, partial(point, name))
         for name in base.edges:
-            self.ends[name] = Entity(name, "edge", self.span, lambda name=name: base.ends(name))
-            self.define_edge(name, self.span, lambda name=name: base.raw(name))
+            self.ends[name] = Entity(name, "edge", self.span, partial(base.ends, name))
+            self.define_edge(name, self.span, partial(base.raw, name))
         for name, dart in source.inner_darts.items():
-            if all(point in base.points for point in dart.point_names()):
+            if all(corner in base.points for corner in dart.point_names()):
                 self.inner_darts.setdefault(name, dart)
         for name, entity in source.edges.own.items() if lines else ():
             if name not in self.edges.own:
                 self.edges.own[name] = entity
+        self.marks += self._kept(self.marks, source.marks, base)
+        self.notches += self._kept(self.notches, source.notches, base)
 
-        for own, theirs in ((self.marks, source.marks), (self.notches, source.notches)):
-            said = {_placed(node) for node, _ in own}
-            own += [
-                (node, scope.inner(scope.quantities, self)) for node, scope in theirs if base.keeps(node) and _placed(node) not in said
-            ]
+    def _kept(
+        self, own: Sequence[tuple[N, ScopeContext]], theirs: Sequence[tuple[N, ScopeContext]], base: Drawn
+    ) -> list[tuple[N, ScopeContext]]:
+        """Marks or notches of the piece that this one is made from, which can stand here and are not said anew."""
+        placed = {_placed(node) for node, _ in own}
+        kept = [(node, scope) for node, scope in theirs if base.keeps(node) and _placed(node) not in placed]
+        return within(kept, self)
 
     def redrawn(self) -> bool:
         """Whether the piece says more of its outline than the one it is made from."""
@@ -112,15 +127,15 @@ class Construction:
         own = {name: rule.edge for rule in self.dart_rules for name in rule.names()}
         return own if self.base is None else {**self.base.darts, **own}
 
-    def define_point(self, name, span, build):
+    def define_point(self, name: str, span: Span, build: Callable[[], Value]) -> None:
         self.bench.define(self.points, Entity(str(name), "point", span, build))
 
-    def define_edge(self, name, span, build):
+    def define_edge(self, name: str, span: Span, build: Callable[[], RawEdge]) -> None:
         self.bench.define(self.edges, Entity(str(name), "edge", span, build))
 
     # ------------------------------------------------------------ edges as drawn
 
-    def unknown_name(self, sort: str, name, span, known) -> Value:
+    def unknown_name(self, sort: str, name: str, span: Span, known: Sequence[str]) -> Value:
         """Said, unless what should define it is missing."""
         if self.edge_names() or not self.torn:
             return self.bench.unknown_name(sort, name, span, known)
@@ -130,7 +145,7 @@ class Construction:
     def opened(self) -> frozenset[str]:
         return self.base.opened if self.base is not None else frozenset()
 
-    def edge_names(self) -> list:
+    def edge_names(self) -> list[str]:
         """The edges of the outline as told, whether they can be drawn or not."""
         if "outline" in self.singles:
             return list(self.singles["outline"][0].edges)
@@ -138,7 +153,7 @@ class Construction:
             return self.by_level.outline()
         return list(self.base.edges) if self.base is not None else []
 
-    def raw_edge(self, name, span) -> RawEdge | None:
+    def raw_edge(self, name: str, span: Span) -> RawEdge | None:
         entity = self.edges.find(name)
         if entity is None:
             sort = "point" if self.points.find(name) else ""
@@ -158,7 +173,7 @@ class Construction:
         edge = self.bench.demand(entity, NO_EDGE)
         return None if edge.guide.kind is UNKNOWN else edge
 
-    def edge_ends(self, name, span) -> RawEdge | None:
+    def edge_ends(self, name: str, span: Span) -> RawEdge | None:
         """An edge known by its two ends: these do not wait for its bend, which may itself ask for the outline."""
         ends = self.ends.get(str(name))
         if ends is None or self.edges.find(name) is None:
@@ -167,9 +182,10 @@ class Construction:
         edge = self.bench.demand(ends, NO_EDGE)
         return None if UNKNOWN in (edge.start.kind, edge.end.kind) else edge
 
-    def _joined_chain(self, node: tree.Edge):
+    def _joined_chain(self, node: tree.Edge) -> list[Link] | None:
         parts = [self.edge_ends(name, name.span) for name in node.parts]
-        return None if None in parts else chained(self, list(zip(node.parts, parts, strict=True)), ring=False)
+        edges = [(name, part) for name, part in zip(node.parts, parts, strict=True) if part is not None]
+        return chained(self, edges, ring=False) if len(edges) == len(parts) else None
 
     def joined_ends(self, node: tree.Edge) -> RawEdge | None:
         chain = self._joined_chain(node)
@@ -180,12 +196,12 @@ class Construction:
 
     def joined(self, node: tree.Edge) -> RawEdge:
         parts = [self.raw_edge(name, name.span) for name in node.parts]
-        if any(part is None for part in parts):
+        guides = [part.guide for part in parts if part is not None]
+        if len(guides) < len(parts):
             return NO_EDGE
         chain = self._joined_chain(node)
         if chain is None:
             return NO_EDGE
-        guides = [part.guide for part in parts]
         turned = tuple(backward for _, _, backward in chain)
         first, last = chain[0], chain[-1]
         return RawEdge(
@@ -196,13 +212,15 @@ class Construction:
 
     # ------------------------------------------------------------ the outline
 
-    def chain(self):
+    def chain(self) -> list[Link] | None:
         """The outline as (name, edge by its ends, turned round?) in order, or None (said once)."""
-        if self._chain is None:
-            self._chain = (self._find_chain(),)
-        return self._chain[0]
+        if not self._chain_is_known:
+            self._chain = self._find_chain()
+            self._chain_is_known = True
+        return self._chain
 
-    def _find_chain(self):
+    def _find_chain(self) -> list[Link] | None:
+        names: list[tuple[str, Span]]
         if "outline" in self.singles:
             node = self.singles["outline"][0]
             names = [(name, name.span) for name in node.edges]
@@ -211,7 +229,8 @@ class Construction:
             if not names:
                 return None
         elif self.base is not None:
-            return [(name, self.base.ends(name), False) for name in self.base.edges]
+            base = self.base
+            return [(name, base.ends(name), False) for name in base.edges]
         else:
             if self.is_sheet or self.torn:
                 return None
@@ -224,7 +243,7 @@ class Construction:
                 "List its edges in order: outline centre, waist, side, hem",
             )
             return None
-        seen = {}
+        seen: dict[str, Span] = {}
         for name, span in names:
             if name in seen:
                 self.bench.error(
@@ -237,10 +256,9 @@ class Construction:
                 )
                 return None
             seen[name] = span
-        edges = [(name, self.edge_ends(name, span)) for name, span in names]
-        if any(edge is None for _, edge in edges):
-            return None
-        return chained(self, edges, ring=True)
+        ends = [(name, self.edge_ends(name, span)) for name, span in names]
+        edges = [(name, edge) for name, edge in ends if edge is not None]
+        return chained(self, edges, ring=True) if len(edges) == len(ends) else None
 
     def turn(self) -> Value:
         """+1 where the outline runs clockwise on paper, from the ends of its edges alone."""
@@ -253,7 +271,7 @@ class Construction:
                 self._turn = self.bench.emit("ring_turn", NUMBER, self.span, *starts)
         return self._turn
 
-    def bow_side(self, name, row) -> Value:
+    def bow_side(self, name: str, row: points.Bent) -> Value:
         """On which side of its chord an edge of the outline is bowed out, or hollowed in."""
         if self.is_sheet:
             return self.bench.error(
@@ -277,11 +295,11 @@ class Construction:
                 f"{name} is not part of the outline",
                 "Add a direction, e.g. right.",
             )
-        inward = str(getattr(row, "bow", "bowed")) == "hollow"
+        inward = not isinstance(row, tree.CurveLong) and row.bow == "hollow"
         sign = (1.0 if inward else -1.0) * (-1.0 if turned else 1.0)
         return self.bench.emit("scaled", NUMBER, row.span, self.turn(), factor=sign)
 
-    def _sense(self, links, name) -> bool | None:
+    def _sense(self, links: Iterable[Link], name: str) -> bool | None:
         """Whether an edge, alone or within a joined one, is turned round in the outline; None if it is not in it."""
         for edge, _, turned in links:
             if edge == name:
@@ -306,7 +324,7 @@ class Construction:
         turned = next((turned for edge, _, turned in chain or () if edge == name), None)
         if turned is None:
             return self._plain_edge(name, span)
-        drawn = self.edges.find(name)
+        drawn = self.edges.there(name)
         self.bench.use(drawn, span)
         if name not in self._finished:
             self._finished[name] = Entity(
@@ -341,7 +359,7 @@ class Construction:
         raw = self.raw_edge(name, span)
         return POISON if raw is None else darts.finished(self, name, raw, turned, rules, span)
 
-    def dart_intake(self, name, span) -> Value:
+    def dart_intake(self, name: str, span: Span) -> Value:
         for rule in self.dart_rules:
             if name in rule.names():
                 return rule.intake_of(name)
@@ -358,23 +376,23 @@ class Construction:
         named = [*named, *(name for name in self.level_points if name not in named)]
         return named if self.source is None else [*named, *(n for n in self.source.level_names() if n not in named)]
 
-    def level_y(self, name) -> Value:
+    def level_y(self, name: str) -> Value:
         """Where a level crosses this piece, in the piece's own y."""
         if self.by_level is not None and name in self.by_level.level_names():
             return self.by_level.y(name)
-        if name not in self.level_points:
+        if name not in self.level_points and self.source is not None:
             return self.source.level_y(name)
         node, scope = self.level_points[name]
         return self.bench.emit("point_y", LENGTH, node.head, scope.point(node.point))
 
-    def width_at(self, name) -> Value | None:
+    def width_at(self, name: str) -> Value | None:
         """The sewn width at a level: from edge to edge, less what the darts take out there."""
         if self.by_level is not None and name in self.by_level.level_names():
             return self.by_level.width(name)
         if name not in self.level_names():
             return None
-        if name not in self.level_points and not (self.base.reshaped or self.redrawn()):
-            return self.source.width_at(name)
+        if name not in self.level_points and self._as_its_source():
+            return self.source.width_at(name) if self.source is not None else None
         span = self.level_points[name][0].span if name in self.level_points else self.span
         if self.base is not None and any(edge == name for edge in self.edge_names()):
             return self.bench.emit("edge_closed_length", LENGTH, span, self.finished_edge(name, span))
@@ -382,11 +400,15 @@ class Construction:
         inner = self.inner_points()
         return self.bench.emit("section_width", LENGTH, span, self.level_y(name), *(outline or [POISON]), by_name={"inner": inner})
 
+    def _as_its_source(self) -> bool:
+        """Whether the piece is as wide as the one it is made from."""
+        return self.base is not None and not (self.base.reshaped or self.redrawn())
+
     def inner_points(self) -> list[Value]:
         """The four points of each dart within the piece, in turn."""
-        return [self.bench.demand(self.points.find(name)) for dart in self.inner_darts.values() for name in dart.point_names()]
+        return [self.bench.demand(self.points.there(name)) for dart in self.inner_darts.values() for name in dart.point_names()]
 
-    def intended(self, name) -> Value | None:
+    def intended(self, name: str) -> Value | None:
         return self.by_level.intended(name) if self.by_level is not None else None
 
     # ------------------------------------------------------------ grain
@@ -402,7 +424,12 @@ class Construction:
         return self.bench.emit("fixed_direction", DIRECTION, self.span, dx=0.0, dy=1.0)
 
 
-def _placed(node) -> tuple:
+def within(statements: Iterable[tuple[N, ScopeContext]], drawing: DrawingContext) -> list[tuple[N, ScopeContext]]:
+    """Statements of one piece, to be read in another."""
+    return [(node, scope.inner(scope.quantities, drawing)) for node, scope in statements]
+
+
+def _placed(node: tree.Node) -> tuple[str, str, str]:
     """What tells one mark or notch from another: said anew, it stands for the one taken over."""
     told = getattr(node, "title", None) or getattr(node, "edge", None)
     return type(node).__name__, str(told), str(node.end) + node.distance.span.text if isinstance(node, tree.Notch) else ""

@@ -187,6 +187,9 @@ class ProgramContext(Protocol):
     measures: dict[str, Value]
     choices: dict[str, Choice]
     requirements: list[Requirement]
+    quantities: Names[Value]
+    rules: Names[Any]  # of what `recipes` keeps
+    drawn: list[DrawingContext]  # every piece and sheet that was begun
     foundations: set[str]
     late: list[Late]
     cuts: list[tuple[tree.CutApart, Sequence[Entity[Any]]]]  # with the pieces that each makes

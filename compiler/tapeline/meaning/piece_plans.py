@@ -10,16 +10,18 @@ from .contexts import ProgramContext
 from .cut_counts import cut_of
 from .kinds import UNKNOWN
 from .marks import marks, notches
+from .outlines import NO_EDGE
 from .plan import PiecePlan, Value
 
 
 def exercise(program: ProgramContext, drawing: Construction) -> None:
     """Demand everything on a sheet, so that its mistakes are said even where nothing traces them."""
-    for names in (drawing.points, drawing.edges):
-        for entity in list(names.own.values()):
-            program.bench.demand(entity)
-    for entity in list(drawing.quantities.own.values()):
-        program.bench.demand(entity)
+    for point in list(drawing.points.own.values()):
+        program.bench.demand(point)
+    for edge in list(drawing.edges.own.values()):
+        program.bench.demand(edge, NO_EDGE)
+    for quantity in list(drawing.quantities.own.values()):
+        program.bench.demand(quantity)
 
 
 def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | None:
@@ -39,7 +41,7 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
         rule.requirements()
     cut = cut_of(program, drawing)
     levels = {name: drawing.level_y(name) for name in drawing.level_names()}
-    widths = {name: drawing.width_at(name) for name in levels}
+    widths = {name: width for name in levels if (width := drawing.width_at(name)) is not None}
     intended = {name: value for name in levels if (value := drawing.intended(name)) is not None}
     marked = marks(program, drawing)
     drawn, tapes = ([mark for mark in marked if (mark.kind == "tape") == taped] for taped in (False, True))
@@ -55,7 +57,7 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
         drawing.name,
         drawing.title,
         drawing.span,
-        tuple((str(n), v.slot) for n, v in outline),
+        tuple((str(name), edge.slot) for name, edge in outline),
         cut,
         slots(points),
         grain.slot,
@@ -74,7 +76,7 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
 def inner_plans(program: ProgramContext, drawing: Construction) -> tuple[tuple[str, Span, tuple[int, ...], int], ...]:
     plans = []
     for dart in drawing.inner_darts.values():
-        values = [program.bench.demand(drawing.points.find(name)) for name in dart.point_names()]
+        values = [program.bench.demand(drawing.points.there(name)) for name in dart.point_names()]
         intake = program.bench.demand(dart.intake)
         if all(value.kind is not UNKNOWN for value in (*values, intake)):
             plans.append((dart.name, dart.span, tuple(value.slot for value in values), intake.slot))

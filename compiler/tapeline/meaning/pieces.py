@@ -6,29 +6,44 @@ a cut are found together (`parting`).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import partial
+from typing import Protocol, TypeAlias
+
+from ..source.text import Span
 from ..syntax import tree
 from . import changes, parting, starting
 from .change import as_written
-from .construction import Construction
+from .construction import Construction, within
+from .contexts import ProgramContext
 from .cut_counts import cut_of
-from .drawn import drawn_of
+from .drawn import Drawn, drawn_of
 from .names import Entity, Names
 from .recipes import RecipeText, text_of
 from .scopes import Scope
 
+PieceNode: TypeAlias = tree.Piece | tree.Foundation
+Parts: TypeAlias = tuple[Drawn, Drawn]  # of a piece that is cut in two
 
-def piece(program, node: tree.Piece, scope):
+
+class Workshop(ProgramContext, Protocol):
+    """The whole style, as the making of its pieces sees it."""
+
+    def construction(self, name: tree.Word, span: Span) -> Construction | None: ...
+
+
+def piece(program: Workshop, node: PieceNode, scope: Scope) -> None:
     program.bench.define(program.pieces, Entity(str(node.name), "piece", node.head, lambda: constructed(program, node, scope)))
 
 
-def foundation(program, node: tree.Foundation, scope):
+def foundation(program: Workshop, node: tree.Foundation, scope: Scope) -> None:
     program.foundations.add(str(node.name))
     piece(program, node, scope)
 
 
-def cut_apart(program, node: tree.CutApart, scope):
+def cut_apart(program: Workshop, node: tree.CutApart, scope: Scope) -> None:
     """A cut: its parts are pieces, found when first wanted; the cut itself is made once for both."""
-    pieces = []
+    pieces: list[PieceNode] = []
     for statement in node.body.statements or ():
         if isinstance(statement, (tree.Piece, tree.Foundation)) and statement.recipe is None:
             pieces.append(statement)
@@ -45,41 +60,44 @@ def cut_apart(program, node: tree.CutApart, scope):
         )
         return
 
-    def made():
+    def made() -> Parts | None:
         source = program.construction(node.piece, node.piece.span)
         return None if source is None else parting.parts(program, source.scope(), node, source, cut_of(program, source).fold)
 
     pair = Entity(f"cut of {node.piece}", "cut", node.head, made)
-    built = []
+    entities = []
     for piece in pieces:
         if isinstance(piece, tree.Foundation):
             program.foundations.add(str(piece.name))
-        entity = Entity(str(piece.name), "piece", piece.span, lambda piece=piece: part(program, node, pieces, piece, pair, scope))
-        built.append(entity)
+        entity = Entity(str(piece.name), "piece", piece.span, partial(part, program, node, pieces, piece, pair))
+        entities.append(entity)
         program.bench.define(program.pieces, entity)
-    if len(built) == 2:
-        program.cuts.append((node, built))
+    if len(entities) == 2:
+        program.cuts.append((node, entities))
 
 
-def part(program, cut: tree.CutApart, pieces, node, pair: Entity, scope) -> Construction:
+def part(
+    program: Workshop, cut: tree.CutApart, pieces: Sequence[PieceNode], node: PieceNode, pair: Entity[Parts | None]
+) -> Construction:
     drawing = Construction(program, str(node.name), text_of(node.title) or str(node.name), node.head, False)
     drawing.gather(starting.heard(program.bench, node, drawing=drawing)[0], drawing.scope())
     parts = program.bench.demand(pair, None)
     number = None if parts is None else which_part(program, parts, pieces, node)
-    if number is None:
+    source = None if number is None else program.construction(cut.piece, cut.piece.span)
+    if parts is None or number is None or source is None:
         drawing.torn = True
     else:
-        made_from(program, drawing, parts[number], program.construction(cut.piece, cut.piece.span), cut.closing is None)
+        made_from(program, drawing, parts[number], source, cut.closing is None)
     drawing.settle()
     return drawing
 
 
-def which_part(program, parts, pieces, node) -> int | None:
+def which_part(program: Workshop, parts: Parts, pieces: Sequence[PieceNode], node: PieceNode) -> int | None:
     """Which of the two parts of a cut a piece is, from what it holds or the other does not."""
     told = [parting.holding(parts, piece.holding.what if piece.holding is not None else None) for piece in pieces]
     for piece, number in zip(pieces, told, strict=True):
         if number == -1:
-            if piece is node:
+            if piece is node and piece.holding is not None:
                 program.bench.error(
                     "N216",
                     f'Neither one part alone holds "{piece.holding.what}"',
@@ -98,16 +116,16 @@ def which_part(program, parts, pieces, node) -> int | None:
                 f"holding, with an edge or corner of one part: {_held_by(parts)}",
                 "nothing that tells them apart",
                 f"Say for example: piece {node.name} holding "
-                f"{next((one for one in parts[0].edges if one not in parts[1].edges), next(iter(parts[0].corners)))}",
+                f"{next((edge for edge in parts[0].edges if edge not in parts[1].edges), next(iter(parts[0].corners)))}",
             )
         return None
     own = told[pieces.index(node)]
     return own if own is not None else 1 - next(number for number in told if number is not None)
 
 
-def made_from(program, drawing: Construction, drawn, source: Construction, lines: bool):
+def made_from(program: Workshop, drawing: Construction, drawn: Drawn | None, source: Construction, lines: bool) -> None:
     """Make a piece from a drawn one: its changes in the order in which they are written."""
-    statements = [(node, scope.inner(scope.quantities, source)) for node, scope in as_written(drawing.changes)]
+    statements = within(as_written(drawing.changes), source)
     cut = cut_of(program, source)
     after = changes.changed(program, source, drawn, statements, cut.fold)
     if after is None:
@@ -116,16 +134,22 @@ def made_from(program, drawing: Construction, drawn, source: Construction, lines
         drawing.adopt(after, source, lines and not statements)
 
 
-def sheet(program, node: tree.Sheet, scope):
-    program.bench.define(program.sheets, Entity(str(node.name), "sheet", node.head, lambda: constructed(program, node, scope)))
+def sheet(program: Workshop, node: tree.Sheet, scope: Scope) -> None:
+    program.bench.define(program.sheets, Entity(str(node.name), "sheet", node.head, lambda: constructed_sheet(program, node)))
 
 
-def constructed(program, node, scope) -> Construction:
-    is_sheet = isinstance(node, tree.Sheet)
-    drawing = Construction(program, str(node.name), text_of(getattr(node, "title", None)) or str(node.name), node.head, is_sheet)
-    recipe = getattr(node, "recipe", None)
-    source = None
-    if getattr(node, "holding", None) is not None:
+def constructed_sheet(program: Workshop, node: tree.Sheet) -> Construction:
+    drawing = Construction(program, str(node.name), str(node.name), node.head, True)
+    (own,) = starting.heard(program.bench, node, drawing=drawing)
+    drawing.gather(own, drawing.scope())
+    return settled(program, drawing)
+
+
+def constructed(program: Workshop, node: PieceNode, scope: Scope) -> Construction:
+    """A piece as it says itself, from another piece, or from a recipe."""
+    drawing = Construction(program, str(node.name), text_of(node.title) or str(node.name), node.head, False)
+    recipe = node.recipe
+    if node.holding is not None:
         program.bench.error(
             "N208",
             "Only a part of a cut holds something",
@@ -134,59 +158,72 @@ def constructed(program, node, scope) -> Construction:
             "a piece of its own",
             "Take it out, or set the piece below the cut that makes it.",
         )
+    source = None
     if isinstance(recipe, tree.FromPiece) and program.pieces.find(recipe.name) is not None:
         source = program.construction(recipe.name, recipe.name.span)
         (own,) = starting.heard(program.bench, node, drawing=drawing)
-    elif recipe is not None:
-        entity = scope.rules.find(recipe.name)
-        text = entity.build() if entity is not None else None
-        if entity is not None:
-            program.bench.use(entity, recipe.name.span)
-        if not isinstance(text, RecipeText) or entity.sort != "recipe":
-            known = [name for name, one in scope.rules.own.items() if one.sort == "recipe"]
-            if isinstance(recipe, tree.FromPiece):
-                known = [*program.pieces.own, *known]
-            sort = "piece or recipe" if isinstance(recipe, tree.FromPiece) else "recipe"
-            program.bench.unknown_name(sort, recipe.name, recipe.name.span, known)
-            drawing.torn, own = True, starting.plain(node)
-        else:
-            names = scope.bind(text.parameters, getattr(recipe, "arguments", None), recipe, f'recipe "{recipe.name}"', text.scope)
-            drawing.torn |= names is None
-            given, own = starting.heard(program.bench, node, text.statements, drawing=drawing)
-            if names is not None:
-                inside = Scope(program, Names(names), text.scope.rules, drawing)
-                drawing.gather(given, inside)
-                drawing.quantities.own.update(inside.quantities.own)
+    elif isinstance(recipe, (tree.FromPiece, tree.FromRecipe)):
+        own = by_recipe(program, drawing, node, recipe, scope)
     else:
         (own,) = starting.heard(program.bench, node, drawing=drawing)
     drawing.gather(own, drawing.scope())
-    if source is not None:
-        made_from(program, drawing, drawn_of(source, recipe.span), source, True)
-    elif drawing.changes:
-        drawing = changed_at_once(program, drawing)
+    if source is None or recipe is None:
+        return settled(program, drawing)
+    made_from(program, drawing, drawn_of(source, recipe.span), source, True)
     drawing.settle()
     return drawing
 
 
-def changed_at_once(program, plain: Construction) -> Construction:
-    """A piece that is drawn and changed at once: drawn first, as a foundation of the same name, and then changed."""
+def by_recipe(
+    program: Workshop, drawing: Construction, node: PieceNode, recipe: tree.FromPiece | tree.FromRecipe, scope: Scope
+) -> starting.Statements:
+    """Gather what the recipe of a piece says; what the piece says besides."""
+    entity = scope.rules.find(recipe.name)
+    text = entity.made() if entity is not None else None
+    if entity is not None:
+        program.bench.use(entity, recipe.name.span)
+    if entity is None or not isinstance(text, RecipeText) or entity.sort != "recipe":
+        known = [name for name, rule in scope.rules.own.items() if rule.sort == "recipe"]
+        if isinstance(recipe, tree.FromPiece):
+            known = [*program.pieces.own, *known]
+        sort = "piece or recipe" if isinstance(recipe, tree.FromPiece) else "recipe"
+        program.bench.unknown_name(sort, recipe.name, recipe.name.span, known)
+        drawing.torn = True
+        return starting.plain(node)
+    arguments = recipe.arguments if isinstance(recipe, tree.FromRecipe) else None
+    names = scope.bind(text.parameters, arguments, recipe, f'recipe "{recipe.name}"', text.scope)
+    drawing.torn |= names is None
+    given, own = starting.heard(program.bench, node, text.statements, drawing=drawing)
+    if names is not None:
+        inside = Scope(program, Names(names), text.scope.rules, drawing)
+        drawing.gather(given, inside)
+        drawing.quantities.own.update(inside.quantities.own)
+    return own
+
+
+def settled(program: Workshop, plain: Construction) -> Construction:
+    """A piece or sheet of its own, all of whose statements are gathered.
+
+    A piece that is drawn and changed at once is drawn first, as a foundation of the same name, and then changed.
+    """
     plain.settle()
+    if not plain.changes:
+        return plain
     drawing = Construction(program, plain.name, plain.title, plain.span, False)
     drawing.changes = plain.changes
-    drawing.marks, drawing.notches = (
-        [(node, scope.inner(scope.quantities, drawing)) for node, scope in said] for said in (plain.marks, plain.notches)
-    )
-    drawing.singles = {form: said for form, said in plain.singles.items() if form in ("cut", "grain")}
+    drawing.marks, drawing.notches = within(plain.marks, drawing), within(plain.notches, drawing)
+    drawing.singles = {form: stated for form, stated in plain.singles.items() if form in ("cut", "grain")}
     plain.changes, plain.marks, plain.notches = [], [], []
     drawing.quantities = plain.quantities
     made_from(program, drawing, drawn_of(plain, plain.span), plain, False)
+    drawing.settle()
     return drawing
 
 
-def _held_by(parts) -> str:
+def _held_by(parts: Parts) -> str:
     """What each part alone holds: edges, or where it has none of its own, corners."""
-    said = []
+    held = []
     for part, other in (parts, parts[::-1]):
         edges = [edge for edge in part.edges if edge not in other.edges]
-        said.append(", ".join(edges or [corner for corner in part.corners if corner not in other.corners]))
-    return " / ".join(said)
+        held.append(", ".join(edges or [corner for corner in part.corners if corner not in other.corners]))
+    return " / ".join(held)

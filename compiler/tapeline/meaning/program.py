@@ -17,7 +17,7 @@ from ..syntax import tree
 from . import measurements, notions, piece_plans, pieces, starting
 from .allowing import allowances_of
 from .construction import Construction
-from .contexts import Late, ScopeContext
+from .contexts import DrawingContext, Late, ScopeContext
 from .cut_counts import cut_of
 from .examples import example
 from .expressions import lower, lower_kind, lower_length
@@ -58,7 +58,7 @@ class Program:
         self._girths: dict[str, Value] = {}
         self.cuts: list[tuple[tree.CutApart, Sequence[Entity[Any]]]] = []
         self.foundations: set[str] = set()
-        self.drawn: list[Construction] = []  # every piece and sheet that was begun
+        self.drawn: list[DrawingContext] = []  # every piece and sheet that was begun
         self.spaces: dict[int, Scope] = {}
         self.scope = Scope(self, Names(), Names())  # of the style itself, which is entered last
         for module in linked.libraries:
