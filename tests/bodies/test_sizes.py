@@ -274,7 +274,7 @@ def cards(*rows):
 def test_the_cards_of_a_folder_stand_in_the_order_of_their_leading_girth():
     sizes, found = cards(("Cleo", 80, 104), ("Ada", 66, 92), ("Bea", 70, 90))
     assert found == [] and sizes.names == ("Ada", "Bea", "Cleo") and not sizes.of_table
-    assert leading_girth(sizes.cards, KNOWN) == "waist" and sizes.spoken("Ada") == "Ada" and sizes.notes("Ada") == []
+    assert leading_girth(sizes.cards, KNOWN) == "waist" and sizes.body_name("Ada") == "Ada" and sizes.notes("Ada") == []
 
 
 def test_two_cards_of_one_name_are_refused():

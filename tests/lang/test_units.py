@@ -105,4 +105,4 @@ def test_the_reference_lists_every_unit():
     text = REFERENCE.read_text(encoding="utf-8")
     rows = re.search(r"^\| unit \|.*\n\|.*\n((?:\|.*\n)+)", text, re.MULTILINE)[1].splitlines()
     makes = {"length": "a length", "angle": "an angle", "number": "a number"}
-    assert rows == [f"| `{unit.word}` | {makes[unit.of]} | {unit.one} |" for unit in WRITTEN]
+    assert rows == [f"| `{unit.word}` | {makes[unit.of]} | {unit.definition} |" for unit in WRITTEN]

@@ -409,7 +409,7 @@ def test_sizes_that_take_another_course_are_told(locked, folder):
 def test_a_piece_that_is_gone(locked, folder):
     start = STYLE.index('piece band "Band"')
     done = against(locked, STYLE[:start] + STYLE[STYLE.index("sew front_yoke.side") :], folder)
-    assert {move.key.piece for move in done.moves} == {"band"} and all(move.gone for move in done.moves)
+    assert {move.key.piece for move in done.moves} == {"band"} and all(move.removed for move in done.moves)
 
 
 def test_the_same_lock_from_any_folder(locked, folder, tmp_path):

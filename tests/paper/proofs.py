@@ -35,7 +35,7 @@ def _made(style: str, body: str, settings: tuple[str, ...], unit: str | None):
     drafts = opened(style).draft([standard_folder("styles") / "bodies" / f"{body}.toml"], settings, unit, accept=True)
     assert drafts.ok, drafts.diagnostics
     (made,) = drafts
-    return made, made.whole.found(made.place, made.name)
+    return made, made.whole.diagnostics(made.place, made.name)
 
 
 def proof(style: str, body: str, settings: tuple[str, ...] = (), unit: str | None = None, house: House | None = None) -> Work:

@@ -28,7 +28,7 @@ def by_body(wholes):
             points = {
                 (piece.name, name): point[place] for piece in whole.draft.pattern.pieces for name, point in landmarks(piece).items()
             }
-            said = [(one.code, one.title, one.found) for one in whole.found(place)]
+            said = [(one.code, one.title, one.found) for one in whole.diagnostics(place)]
             told[int(body)] = (bool(whole.failed[place]), points, said)
     return told
 
@@ -59,7 +59,7 @@ def test_a_failure_of_the_draft_is_not_said_again_of_its_allowances():
     }
     for whole in drafted_whole(style, measures):
         for place in np.flatnonzero(whole.draft.failed):
-            assert not [one for one in whole.found(int(place)) if one.code.startswith("T")]
+            assert not [one for one in whole.diagnostics(int(place)) if one.code.startswith("T")]
 
 
 def test_places_have_the_names_of_the_text_and_each_is_kept_once():

@@ -180,9 +180,9 @@ class _CardReader:
         for doubt in doubted(doubts, values, {}):
             self.needed_acceptance.update((doubt.measure, doubt.other))
         for doubt in doubted(doubts, values, self.accepted):
-            one, other = ((written[name], self.places.value("measures", name)) for name in (doubt.measure, doubt.other))
+            first, second = ((written[name], self.places.value("measures", name)) for name in (doubt.measure, doubt.other))
             self.diagnostics.append(
-                doubt_diagnostic(doubt, one, other, f'If both are right, write below [accept]: {doubt.measure} = "why".')
+                doubt_diagnostic(doubt, first, second, f'If both are right, write below [accept]: {doubt.measure} = "why".')
             )
 
     def _check_acceptance(self, readings: dict[str, Figure]) -> None:
@@ -212,9 +212,9 @@ class _CardReader:
 def _not_text(value: object, span: Span, measurement: Measurement) -> Diagnostic:
     """B105 for a bare number, B106 for anything else that is not a text."""
     if isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) < 1e9:
-        bare = read_value(repr(value), measurement, span)
-        if isinstance(bare, Diagnostic):  # as it always is without a unit
-            return bare
+        unitless = read_value(repr(value), measurement, span)
+        if isinstance(unitless, Diagnostic):  # as it always is without a unit
+            return unitless
     return Diagnostic(
         "B106",
         f"{measurement.name} cannot be read",
@@ -247,8 +247,8 @@ def missing(card: Card, needed: Iterable[str], known: Mapping[str, Measurement])
 
 def most_used_unit(units: Iterable[str]) -> str:
     """The unit in which most of these lengths are told; evenly split, the first one's; cm where there are none."""
-    told = Counter(LENGTHS[unit].told_in for unit in units if unit in LENGTHS)
-    return max(told, key=told.__getitem__, default=TOLD[0])
+    counts = Counter(LENGTHS[unit].told_in for unit in units if unit in LENGTHS)
+    return max(counts, key=counts.__getitem__, default=TOLD[0])
 
 
 def one_line(text: str) -> str:

@@ -52,10 +52,10 @@ class Doubt:
 
     def holds(self, values: Mapping[str, float]) -> bool:
         """Whether the doubted relation is true of a body.  False where either measure is wanting."""
-        one, other = values.get(self.measure), values.get(self.other)
-        if one is None or other is None:
+        left, right = values.get(self.measure), values.get(self.other)
+        if left is None or right is None:
             return False
-        return one < other if self.relation == "less than" else one > other
+        return left < right if self.relation == "less than" else left > right
 
 
 def doubted(doubts: Iterable[Doubt], values: Mapping[str, float], accepted: Mapping[str, str]) -> Iterator[Doubt]:

@@ -38,9 +38,9 @@ def units_of(measurement: Measurement) -> tuple[str, ...]:
     return tuple(ANGLES if measurement.kind == "angle" else LENGTHS)
 
 
-def unit_of(measurement: Measurement, told: str) -> str:
-    """The unit to offer for a measure, where lengths are told in the unit `told`."""
-    return DEGREE.word if measurement.kind == "angle" else told
+def unit_of(measurement: Measurement, unit: str) -> str:
+    """The unit to offer for a measure, where lengths are told in `unit`."""
+    return DEGREE.word if measurement.kind == "angle" else unit
 
 
 def read_value(text: str, measurement: Measurement, span: Span) -> Figure | Diagnostic:
@@ -93,16 +93,16 @@ def ceiling(measurement: Measurement) -> float:
     return _CEILING.get(measurement.kind, _CEILING_LENGTH)
 
 
-def doubt_diagnostic(doubt: Doubt, one: tuple[str, Span | None], other: tuple[str, Span | None], way_to_accept: str) -> Diagnostic:
+def doubt_diagnostic(doubt: Doubt, first: tuple[str, Span | None], second: tuple[str, Span | None], way_to_accept: str) -> Diagnostic:
     """B109, a caution: (as written, place) of the two measures of a doubt that holds."""
     return Diagnostic(
         "B109",
         f"{doubt.measure} is {doubt.relation} {doubt.other}"[:60],
-        one[1],
+        first[1],
         expected=doubt.message,
-        found=f"{doubt.measure} {one[0]}, {doubt.other} {other[0]}",
+        found=f"{doubt.measure} {first[0]}, {doubt.other} {second[0]}",
         suggestion=way_to_accept,
-        others=((other[1], doubt.other),) if other[1] is not None and other[1] != one[1] else (),
+        others=((second[1], doubt.other),) if second[1] is not None and second[1] != first[1] else (),
         severity=CAUTION,
     )
 

@@ -45,7 +45,7 @@ class Sizes:
     def names(self) -> tuple[str, ...]:
         return tuple(card.name for card in self.cards)
 
-    def spoken(self, size: str) -> str:
+    def body_name(self, size: str) -> str:
         """What a paper calls the body of a size."""
         return f"size {size}" if self.of_table else size
 
@@ -199,11 +199,11 @@ def _with_lent(sizes: Sizes, lent: tuple[str, ...], lender: Card, doubts: tuple[
         cards.append(replace(card, values=values, written=written))
         for doubt in doubted(doubts, values, lender.accepted):
             if (doubt.measure in lent) != (doubt.other in lent):
-                one, other = (
+                first, second = (
                     (written[name], lender.spans.get(name) if name in lent else card.span) for name in (doubt.measure, doubt.other)
                 )
-                doubtful = doubt_diagnostic(doubt, one, other, "Give a card whose measures suit the sizes.")
-                diagnostics.append(doubtful.for_body(sizes.spoken(card.name)))
+                doubtful = doubt_diagnostic(doubt, first, second, "Give a card whose measures suit the sizes.")
+                diagnostics.append(doubtful.for_body(sizes.body_name(card.name)))
     return replace(sizes, cards=tuple(cards), lender=lender.name, lent=lent), diagnostics
 
 
@@ -218,7 +218,7 @@ def _with_gaps_filled(sizes: Sizes, name: str, known: Mapping[str, Measurement])
         card = sizes.cards[k]
         between = _neighbours(sizes, k, name, leading)
         if isinstance(between, str):
-            diagnostics.append(_not_filled(sizes.spoken(card.name), card, name, between))
+            diagnostics.append(_not_filled(sizes.body_name(card.name), card, name, between))
         else:
             low, high = between
             part = (card.values[leading] - low.values[leading]) / (high.values[leading] - low.values[leading])
@@ -235,7 +235,7 @@ def _with_gaps_filled(sizes: Sizes, name: str, known: Mapping[str, Measurement])
                     f"as its {leading} does",
                     "Fill the cell in once the figure is known.",
                     severity=CAUTION,
-                    body=sizes.spoken(card.name),
+                    body=sizes.body_name(card.name),
                 )
             )
     return replace(sizes, cards=tuple(cards), filled=filled), diagnostics
@@ -273,7 +273,7 @@ def _rounded(value: float, name: str, sizes: Sizes, like: Card) -> tuple[float, 
     unit = parted(like.written[name])[1]
     per = unit.value(Fraction(1))
     written = [parted(card.written[name]) for card in sizes.cards if name in card.written]
-    figures = [figure for figure, other in written if other is unit]
+    figures = [figure for figure, unit_of_figure in written if unit_of_figure is unit]
     parts = max([1, *(read_number(figure).denominator for figure in figures if "/" in figure)])
     decimals = max([0, *(len(figure.partition(".")[2]) for figure in figures if "/" not in figure)])
     if parts > 1 and not decimals:

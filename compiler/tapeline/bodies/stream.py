@@ -51,8 +51,8 @@ class TableStream:
     def __init__(self, file: BinaryIO, name: str):
         self.name = name
         self._lines = _lines(file)
-        found = next(((number, line) for number, line in self._lines if not passed_over(line)), (0, ""))
-        self.heading_line, self.heading = found[0], found[1].encode("utf-8", "replace").decode()
+        first = next(((number, line) for number, line in self._lines if not passed_over(line)), (0, ""))
+        self.heading_line, self.heading = first[0], first[1].encode("utf-8", "replace").decode()
 
     def rows(self) -> Iterator[Row]:
         number = 0

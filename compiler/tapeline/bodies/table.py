@@ -124,28 +124,28 @@ class TableReader:
         if names[0].lower() != "size":
             self._add("B122", 'The first column is not "size"', self._span(number, 0), expected=_EXAMPLE, found=shortened(names[0]))
             return False
-        seen = {"size": 0}
+        first_index = {"size": 0}
         self.columns = [None]
         for index, heading in enumerate(names[1:], 1):
-            self.columns.append(self._column(number, index, heading, seen))
+            self.columns.append(self._column(number, index, heading, first_index))
         return True
 
-    def _column(self, number: int, index: int, heading: str, seen: dict[str, int]) -> MeasureColumn | None:
+    def _column(self, number: int, index: int, heading: str, first_index: dict[str, int]) -> MeasureColumn | None:
         match = _HEADING.match(heading)
         name, unit = (match["name"], match["unit"]) if match else (heading, None)
         if not name:
             self._add("B104", "A column has no heading", self._span(number, index), expected="a measure that a library defines")
             return None
-        if name in seen:
+        if name in first_index:
             self._add(
                 "B123",
                 f"{shortened(name, 30)} stands twice",
                 self._span(number, index),
                 expected="each measure once",
-                others=((self._span(number, seen[name]), "first here"),),
+                others=((self._span(number, first_index[name]), "first here"),),
             )
             return None
-        seen[name] = index
+        first_index[name] = index
         if name == "note" and unit is None:
             self.note_column = index
             return None
@@ -219,8 +219,8 @@ class TableReader:
             units.append(reading.unit)
             places[name] = index
         for doubt in doubted(self.doubts, values, {}):
-            one, other = ((written[name], self._span(number, places[name])) for name in (doubt.measure, doubt.other))
-            self.diagnostics.append(doubt_diagnostic(doubt, one, other, _ACCEPT).for_body(size))
+            first, second = ((written[name], self._span(number, places[name])) for name in (doubt.measure, doubt.other))
+            self.diagnostics.append(doubt_diagnostic(doubt, first, second, _ACCEPT).for_body(size))
         if not good:
             return None
         note = one_line(cells[self.note_column]) if self.note_column > 0 else ""

@@ -32,7 +32,7 @@ class Whole:
     failures: list[Failure]
     failed: Mask
 
-    def found(self, place: int, body: str = "") -> list[Diagnostic]:
+    def diagnostics(self, place: int, body: str = "") -> list[Diagnostic]:
         """All that is said of one body, by its place in `index`."""
         return in_order(failure.diagnostic(place, body) for failure in self.failures if failure.bodies[place])
 

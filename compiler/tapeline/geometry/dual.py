@@ -82,10 +82,10 @@ class Dual(_Array):
     def __getitem__(self, index: Any) -> Dual:
         return Dual(self.value[index], self.slope[index])
 
-    def __setitem__(self, index: Any, other: Any) -> None:
+    def __setitem__(self, index: Any, value: Any) -> None:
         if not self.slope.flags.writeable:
             self.slope = self.slope.copy()
-        self.value[index], self.slope[index] = plain(other), slope_of(other)
+        self.value[index], self.slope[index] = plain(value), slope_of(value)
 
     def __len__(self) -> int:
         return len(self.value)

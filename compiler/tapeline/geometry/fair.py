@@ -90,20 +90,20 @@ def bowed(
         return Cubic(np.stack([p0, p0 + free + off, p1 - free + off, p1], axis=1))
     length = _bow_handle(dot(given, across), bow, size)
     handle = length[:, None] * given
-    other = (8.0 / 3.0 * bow - dot(handle, across))[:, None] * across
+    free_handle = (8.0 / 3.0 * bow - dot(handle, across))[:, None] * across
     if phi is None:
-        return Cubic(np.stack([p0, p0 + handle, p1 - free + other, p1], axis=1))
-    return Cubic(np.stack([p0, p0 + free + other, p1 + handle, p1], axis=1))
+        return Cubic(np.stack([p0, p0 + handle, p1 - free + free_handle, p1], axis=1))
+    return Cubic(np.stack([p0, p0 + free + free_handle, p1 + handle, p1], axis=1))
 
 
 def _bow_handle(sine: Floats, bow: Floats, size: Floats) -> Floats:
     """The handle that gives half the bow, but within `BOW_HANDLES`; the free handle makes up the rest."""
     least, most = (bound * size for bound in BOW_HANDLES)
     with np.errstate(invalid="ignore", divide="ignore"):
-        wanted = 4.0 / 3.0 * bow / sine
+        exact = 4.0 / 3.0 * bow / sine
     # A direction that leads away from the bow gets the less, the more it does so: without a jump where it turns.
     away = most + (most - least) * np.maximum(sine, -1.0)
-    return np.where(sine <= TINY, np.clip(away, least, most), np.clip(wanted, least, most))
+    return np.where(sine <= TINY, np.clip(away, least, most), np.clip(exact, least, most))
 
 
 def _scaled_to_bow(p0: Floats, p1: Floats, theta: Floats, phi: Floats, bow: Floats) -> Cubic:
@@ -205,12 +205,12 @@ def held(points: list[Floats], direction0: Floats | None, direction1: Floats | N
     slopes = [(q[:, 0] - p[:, 0]) / depth for p, q, depth in zip(points, points[1:], depths, strict=False)]
     slopes = [np.where(np.abs(slope) > TINY, slope, 0.0) for slope in slopes]  # plumb by its rule, but for rounding
     ways = [m0 * m1 > 0.0 for m0, m1 in zip(slopes, slopes[1:], strict=False)]
-    for direction, (one, other) in ((direction0, (0, 1)), (direction1, (-1, -2))):
+    for direction, (end, inner) in ((direction0, (0, 1)), (direction1, (-1, -2))):
         if direction is not None:
             ways.append(direction[:, 0] == 0.0)
         elif len(slopes) > 1:
-            ends = depths[one], depths[other], slopes[one], slopes[other]
-            ways += [_end_slope(*ends) == three for three in (_three_point(*ends), 3.0 * slopes[one])]
+            ends = depths[end], depths[inner], slopes[end], slopes[inner]
+            ways += [_end_slope(*ends) == three for three in (_three_point(*ends), 3.0 * slopes[end])]
     return sum((way * 2**k for k, way in enumerate(ways)), np.zeros(len(points[0])))
 
 

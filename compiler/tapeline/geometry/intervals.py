@@ -63,14 +63,14 @@ def form(
 MOST_KEPT = 4  # of the forms that a form is never below, or never above
 
 
-def _between(one: Form, least: Iterable[Form], most: Iterable[Form]) -> Form:
+def _between(form_: Form, least: Iterable[Form], most: Iterable[Form]) -> Form:
     """The form with what it is never below and never above, and its bounds as close as these allow."""
-    one.least, one.most = tuple(least)[:MOST_KEPT], tuple(most)[:MOST_KEPT]
-    for other in one.least:
-        one.low = np.where(other.unsure, one.low, np.maximum(one.low, other.low))
-    for other in one.most:
-        one.high = np.where(other.unsure, one.high, np.minimum(one.high, other.high))
-    return one
+    form_.least, form_.most = tuple(least)[:MOST_KEPT], tuple(most)[:MOST_KEPT]
+    for bound in form_.least:
+        form_.low = np.where(bound.unsure, form_.low, np.maximum(form_.low, bound.low))
+    for bound in form_.most:
+        form_.high = np.where(bound.unsure, form_.high, np.minimum(form_.high, bound.high))
+    return form_
 
 
 def plain(low: np.ndarray, high: np.ndarray, like: Form, unsure: np.ndarray | None = None) -> Form:
@@ -121,41 +121,41 @@ class Boxes:
         return form((low + high) / 2, parts, np.zeros(len(low)), np.zeros(len(low), dtype=bool), low, high)
 
     def undecided(self, where: np.ndarray, *forms: Form) -> None:
-        for one in forms:
-            if one.parts.shape == self.pull.shape:
-                self.pull += np.where(where[:, None], np.abs(one.parts), 0.0)
+        for form_ in forms:
+            if form_.parts.shape == self.pull.shape:
+                self.pull += np.where(where[:, None], np.abs(form_.parts), 0.0)
 
 
 def _unsure(*forms: Form) -> np.ndarray:
-    return np.asarray(np.logical_or.reduce([one.unsure for one in forms]))
+    return np.asarray(np.logical_or.reduce([form_.unsure for form_ in forms]))
 
 
-def bounds_where(one: Form, known: Sequence[Form]) -> tuple[np.ndarray, np.ndarray]:
+def bounds_where(form_: Form, known: Sequence[Form]) -> tuple[np.ndarray, np.ndarray]:
     """The least and the greatest (B,) that a form can be in bodies for whom every form of `known` is zero or more.
 
     What it is less some part of such a form is a lower bound of it too; the part is that which takes away most of what makes
     it vary.  So 40 % of what is known to be more than 2 cm is at once more than 0.8 cm.
     """
-    low, high = one.low, one.high
-    for other in known:
-        if other.parts.shape != one.parts.shape:
+    low, high = form_.low, form_.high
+    for known_form in known:
+        if known_form.parts.shape != form_.parts.shape:
             continue
-        part = (one.parts * other.parts).sum(axis=1) / np.maximum((other.parts**2).sum(axis=1), 1e-300)
+        part = (form_.parts * known_form.parts).sum(axis=1) / np.maximum((known_form.parts**2).sum(axis=1), 1e-300)
         for side in (1.0, -1.0):
-            times = np.where(np.isfinite(part) & ~other.unsure, np.maximum(side * part, 0.0), 0.0)
+            times = np.where(np.isfinite(part) & ~known_form.unsure, np.maximum(side * part, 0.0), 0.0)
             rest = form(
-                one.centre - side * times * other.centre,
-                one.parts - (side * times)[:, None] * other.parts,
-                one.error + times * other.error,
-                one.unsure,
+                form_.centre - side * times * known_form.centre,
+                form_.parts - (side * times)[:, None] * known_form.parts,
+                form_.error + times * known_form.error,
+                form_.unsure,
             )
             low, high = (np.fmax(low, rest.low), high) if side > 0.0 else (low, np.fmin(high, rest.high))
-    for below in one.least:
+    for below in form_.least:
         low = np.where(below.unsure, low, np.maximum(low, bounds_where(below, known)[0]))
-    for above in one.most:
+    for above in form_.most:
         high = np.where(above.unsure, high, np.minimum(high, bounds_where(above, known)[1]))
-    if one.among:
-        lows, highs = zip(*(bounds_where(side, known) for side in one.among), strict=True)
+    if form_.among:
+        lows, highs = zip(*(bounds_where(side, known) for side in form_.among), strict=True)
         low, high = np.maximum(low, np.minimum.reduce(lows)), np.minimum(high, np.maximum.reduce(highs))
     return low, high
 
@@ -188,7 +188,7 @@ def _times(a: Form, factor: float) -> Form:
 
 def add(boxes: Boxes, a: Form, b: Form) -> Form:
     least, most = (
-        [*(_sum(one, b) for one in getattr(a, side)), *(_sum(a, one) for one in getattr(b, side))] for side in ("least", "most")
+        [*(_sum(bound, b) for bound in getattr(a, side)), *(_sum(a, bound) for bound in getattr(b, side))] for side in ("least", "most")
     )
     return _between(_sum(a, b), least, most)
 
@@ -198,7 +198,7 @@ def subtract(boxes: Boxes, a: Form, b: Form) -> Form:
 
 
 def scaled(boxes: Boxes, a: Form, *, factor: float) -> Form:
-    least, most = ([_times(one, factor) for one in side] for side in (a.least, a.most))
+    least, most = ([_times(bound, factor) for bound in side] for side in (a.least, a.most))
     return _between(_times(a, factor), *((least, most) if factor > 0.0 else (most, least) if factor < 0.0 else ((), ())))
 
 
@@ -407,8 +407,8 @@ def compare(boxes: Boxes, a: Form, b: Form, within: Form | None = None, *, relat
     def denied(answer: tuple[np.ndarray, np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
         return ~answer[1], ~answer[0]
 
-    def together(one: tuple[np.ndarray, np.ndarray], other: tuple[np.ndarray, np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
-        return one[0] & other[0], one[1] & other[1]
+    def together(left: tuple[np.ndarray, np.ndarray], right: tuple[np.ndarray, np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
+        return left[0] & right[0], left[1] & right[1]
 
     answers = {
         "at least": at_least,
@@ -445,17 +445,17 @@ def either_value(boxes: Boxes, condition: Form, a: Form, b: Form) -> Form:
     return chosen
 
 
-def _where(mask: np.ndarray, one: Form, other: Form) -> Form:
-    wide = max(one.parts.shape[1], other.parts.shape[1])
-    one_parts, other_parts = (
-        np.broadcast_to(form_.parts, (len(mask), wide)) if form_.parts.shape[1] != wide else form_.parts for form_ in (one, other)
+def _where(mask: np.ndarray, first: Form, second: Form) -> Form:
+    wide = max(first.parts.shape[1], second.parts.shape[1])
+    first_parts, second_parts = (
+        np.broadcast_to(form_.parts, (len(mask), wide)) if form_.parts.shape[1] != wide else form_.parts for form_ in (first, second)
     )
     pairs = (
-        (one.centre, other.centre),
-        (one.error, other.error),
-        (one.low, other.low),
-        (one.high, other.high),
-        (one.unsure, other.unsure),
+        (first.centre, second.centre),
+        (first.error, second.error),
+        (first.low, second.low),
+        (first.high, second.high),
+        (first.unsure, second.unsure),
     )
     centre, error, low, high, unsure = (np.where(mask, a, b) for a, b in pairs)
-    return Form(centre, np.where(mask[:, None], one_parts, other_parts), error, low, high, unsure)
+    return Form(centre, np.where(mask[:, None], first_parts, second_parts), error, low, high, unsure)

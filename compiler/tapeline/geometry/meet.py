@@ -103,10 +103,10 @@ def first_on_line(path: Path, p: Floats, d: Floats) -> tuple[Indices, Floats]:
             at = _meetings(segment, taken(p, missing), taken(d, missing))[:, 0]
         else:
             at = _meetings(segment, p, d)[:, 0]
-        found = np.isfinite(at)
-        here = missing[found]
-        which[here], t = i, put(t, here, at[found])
-        missing = missing[~found]
+        meets = np.isfinite(at)
+        here = missing[meets]
+        which[here], t = i, put(t, here, at[meets])
+        missing = missing[~meets]
         if not len(missing):
             break
     return which, t
@@ -266,9 +266,9 @@ def _between_turns(heights: Floats) -> Floats:
     turns = np.sort(np.clip(np.where(np.isfinite(turns), turns, 1.0), 0.0, 1.0), axis=1)
     ends = np.zeros((len(heights), 1))
     breaks = np.concatenate([ends, turns, ends + 1.0], axis=1)
-    crossing, found, *_ = root(lambda t: _bernstein(h, t), breaks[:, :3], breaks[:, 1:], tolerance=1e-13)
+    crossing, converged, *_ = root(lambda t: _bernstein(h, t), breaks[:, :3], breaks[:, 1:], tolerance=1e-13)
     touching = np.where(np.abs(_bernstein(h, breaks)) <= TOUCH, breaks, np.nan)
-    meetings = np.sort(np.concatenate([np.where(found, crossing, np.nan), touching], axis=1), axis=1)
+    meetings = np.sort(np.concatenate([np.where(converged, crossing, np.nan), touching], axis=1), axis=1)
     # A crossing that a break only touches is found from both sides.
     near = _without_repeats(meetings, 1e-9)
     return np.sort(near, axis=1)[:, :4]
@@ -306,82 +306,82 @@ def path_circle(path: Path, centre: Floats, radius: Floats) -> Floats:
 def path_path(a: Path, b: Path) -> Floats:
     """First meeting (N, 2) along path a with path b; both must reach it."""
     point, missing = np.full((a.n, 2), np.nan), np.ones(a.n, dtype=bool)
-    for one in a.segments:
+    for segment_a in a.segments:
         first = np.full(a.n, np.inf)
-        for other in b.segments:
-            near = np.flatnonzero(missing & _boxes_meet(one, other))  # most pairs lie apart and cost nothing
+        for segment_b in b.segments:
+            near = np.flatnonzero(missing & _boxes_meet(segment_a, segment_b))  # most pairs lie apart and cost nothing
             if len(near):
-                first = put(first, near, np.fmin(first[near], _first_meeting(one.take(near), other.take(near))))
+                first = put(first, near, np.fmin(first[near], _first_meeting(segment_a.take(near), segment_b.take(near))))
         here = missing & np.isfinite(first)
-        point = choose(here, one.at(np.where(here, first, 0.0)), point)
+        point = choose(here, segment_a.at(np.where(here, first, 0.0)), point)
         missing &= ~here
     return point
 
 
-def _boxes_meet(one: Segment, other: Segment) -> Mask:
-    (low, high), (least, most) = one.box(), other.box()
+def _boxes_meet(a: Segment, b: Segment) -> Mask:
+    (low, high), (least, most) = a.box(), b.box()
     overlap = (low <= most + TOUCH) & (least <= high + TOUCH)
     both: Mask = overlap[:, 0] & overlap[:, 1]
     return both
 
 
-def _first_meeting(one: Segment, other: Segment) -> Floats:
+def _first_meeting(a: Segment, b: Segment) -> Floats:
     """The least parameter (N,) of one segment at which it meets another, NaN where they do not."""
-    if isinstance(other, Line):
-        return _within_line(_meetings(one, other.p0, other.direction(0.0)), one, other)
-    if isinstance(one, Line):
-        ts = _meetings(other, one.p0, one.direction(0.0))
-        places = np.stack([other.at(ts[:, k]) for k in range(ts.shape[1])], axis=1)
-        on = dot(places - one.p0[:, None], one.direction(0.0)[:, None])
-        length = one.length()[:, None]
+    if isinstance(b, Line):
+        return _within_line(_meetings(a, b.p0, b.direction(0.0)), a, b)
+    if isinstance(a, Line):
+        ts = _meetings(b, a.p0, a.direction(0.0))
+        places = np.stack([b.at(ts[:, k]) for k in range(ts.shape[1])], axis=1)
+        on = dot(places - a.p0[:, None], a.direction(0.0)[:, None])
+        length = a.length()[:, None]
         on = np.where((on >= -TOUCH) & (on <= length + TOUCH), on, np.nan)
-        return one.parameter_at(np.fmin.reduce(on, axis=1))
-    return _curves_meet(one, other)
+        return a.parameter_at(np.fmin.reduce(on, axis=1))
+    return _curves_meet(a, b)
 
 
-def _within_line(ts: Floats, one: Segment, line: Line) -> Floats:
+def _within_line(ts: Floats, segment: Segment, line: Line) -> Floats:
     """The least of the parameters ts (N, K) of a segment at which it lies between the ends of a line."""
-    best, length = np.full(one.n, np.nan), line.length()
+    best, length = np.full(segment.n, np.nan), line.length()
     for k in range(ts.shape[1]):
-        on = dot(one.at(ts[:, k]) - line.p0, line.direction(0.0))
+        on = dot(segment.at(ts[:, k]) - line.p0, line.direction(0.0))
         best = np.fmin(best, np.where((on >= -TOUCH) & (on <= length + TOUCH), ts[:, k], np.nan))
     return best
 
 
-def _curves_meet(one: Segment, other: Segment) -> Floats:
+def _curves_meet(a: Segment, b: Segment) -> Floats:
     """Least parameter (N,) of one curve at a meeting with another."""
-    still, rival = one.still(), other.still()
+    still, rival = a.still(), b.still()
     t = _first_of_curves(still, rival)
-    w = t if still is one and rival is other else _touch(rival, still.at(t))
+    w = t if still is a and rival is b else _touch(rival, still.at(t))
     if w is t:
         return t
     across = square_to(rival.velocity(w))  # off the other curve
-    return at_root(t, slope_of(dot(one.at(t) - other.at(w), across)), dot(still.velocity(t), across))
+    return at_root(t, slope_of(dot(a.at(t) - b.at(w), across)), dot(still.velocity(t), across))
 
 
-def _first_of_curves(one: Segment, other: Segment) -> Floats:
+def _first_of_curves(a: Segment, b: Segment) -> Floats:
     """The same of curves that stand still, by boxes and Newton's method.
 
     Every cell of either curve lies in the box of its ends, widened by what its second derivative allows;
     pairs of cells whose boxes overlap are cut further.  The pairs of all bodies are one flat list.
     """
-    body, cells = np.arange(one.n), 1
-    i = j = np.zeros(one.n, dtype=int)
+    body, cells = np.arange(a.n), 1
+    i = j = np.zeros(a.n, dtype=int)
     for split in SPLITS:
         cells *= split
         i, j = (cell[:, None] * split + np.arange(split) for cell in (i, j))
-        low, high = _boxes(one.take(body), i, cells)
-        least, most = _boxes(other.take(body), j, cells)
+        low, high = _boxes(a.take(body), i, cells)
+        least, most = _boxes(b.take(body), j, cells)
         overlap = (low[:, :, None] <= most[:, None]) & (least[:, None] <= high[:, :, None])
         pair, k, m = np.nonzero(overlap.all(axis=-1))
         body, i, j = body[pair], i[pair, k], j[pair, m]
-    found = _sharpen(one.take(body), other.take(body), (i + 0.5) / cells, (j + 0.5) / cells)
-    best = np.full(one.n, np.inf)
-    np.minimum.at(best, body, np.where(np.isnan(found), np.inf, found))
+    parameters = _sharpen(a.take(body), b.take(body), (i + 0.5) / cells, (j + 0.5) / cells)
+    best = np.full(a.n, np.inf)
+    np.minimum.at(best, body, np.where(np.isnan(parameters), np.inf, parameters))
     best = np.where(np.isinf(best), np.nan, best)
     for end in (0.0, 1.0):
-        best = np.fmin(best, _touch(one, other.at(end)))
-        best = np.fmin(best, np.where(np.isnan(_touch(other, one.at(end))), np.nan, end))
+        best = np.fmin(best, _touch(a, b.at(end)))
+        best = np.fmin(best, np.where(np.isnan(_touch(b, a.at(end))), np.nan, end))
     return best
 
 
@@ -419,11 +419,11 @@ def _touch(curve: Segment, point: Floats) -> Floats:
     return result
 
 
-def _sharpen(one: Segment, other: Segment, t: Floats, w: Floats) -> Floats:
+def _sharpen(a: Segment, b: Segment, t: Floats, w: Floats) -> Floats:
     """Newton's method for one.at(t) = other.at(w) from near values; gives t, or NaN where it fails."""
     for _ in range(16):
-        gap, along, over = other.at(w) - one.at(t), one.velocity(t), other.velocity(w)
+        gap, along, over = b.at(w) - a.at(t), a.velocity(t), b.velocity(w)
         turn = cross(along, over)
         turn = np.where(turn != 0.0, turn, np.nan)
         t, w = (np.clip(v, 0.0, 1.0) for v in (t + cross(gap, over) / turn, w + cross(gap, along) / turn))
-    return np.where(distance(one.at(t), other.at(w)) <= CLOSED, t, np.nan)
+    return np.where(distance(a.at(t), b.at(w)) <= CLOSED, t, np.nan)

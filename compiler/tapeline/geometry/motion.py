@@ -45,8 +45,8 @@ class Motion:
     @classmethod
     def turn_onto(cls, centre: Floats, p: Floats, q: Floats) -> Motion:
         """The turn about `centre` that lays the ray to p on the ray to q; NaN where a ray has no length."""
-        one, other = unit(p - centre), unit(q - centre)
-        return cls._keeping(centre, dot(one, other), cross(one, other), False)
+        from_ray, to_ray = unit(p - centre), unit(q - centre)
+        return cls._keeping(centre, dot(from_ray, to_ray), cross(from_ray, to_ray), False)
 
     @classmethod
     def mirror(cls, point: Floats, direction: Floats) -> Motion:

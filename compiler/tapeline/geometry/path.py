@@ -65,11 +65,11 @@ class Path:
         result = segments[0].direction(t)
         if len(segments) == 1:
             return result
-        found = segments[0].length() > NO_LENGTH
+        settled = segments[0].length() > NO_LENGTH
         for segment in segments[1:]:
             has = segment.length() > NO_LENGTH
-            result = choose(has & ~found, segment.direction(t), result)
-            found |= has
+            result = choose(has & ~settled, segment.direction(t), result)
+            settled |= has
         return result
 
     def reach(self) -> Floats:
@@ -182,6 +182,6 @@ class Path:
     def gap(self) -> Floats:
         """Greatest distance (N,) in mm between the end of a segment and the start of the next."""
         widest = np.zeros(self.n)
-        for one, other in zip(self.segments, self.segments[1:], strict=False):
-            widest = np.maximum(widest, distance(one.end(), other.start()))
+        for segment, following in zip(self.segments, self.segments[1:], strict=False):
+            widest = np.maximum(widest, distance(segment.end(), following.start()))
         return widest

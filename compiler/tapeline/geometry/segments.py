@@ -419,14 +419,14 @@ class Cubic(Segment):
         s = np.clip(s, 0.0, reach[:, 3:])
         j = np.sum(reach[:, 1:3] <= s, axis=1)[:, None]
         base, high, before, after = (np.take_along_axis(table, j + k, axis=1)[:, 0] for table in (breaks, reach) for k in (0, 1))
-        low, wanted = base.copy(), s[:, 0] - before
-        t = base + (high - base) * _fraction(wanted, after - before)
-        active = np.flatnonzero((wanted > 0.0) & (s[:, 0] < after))
+        low, rest = base.copy(), s[:, 0] - before
+        t = base + (high - base) * _fraction(rest, after - before)
+        active = np.flatnonzero((rest > 0.0) & (s[:, 0] < after))
         for _ in range(60):
             if not len(active):
                 break
             curve, here = self.take(active), t[active]
-            error = curve._between(base[active], here) - wanted[active]
+            error = curve._between(base[active], here) - rest[active]
             low[active] = np.where(error < 0.0, here, low[active])
             high[active] = np.where(error < 0.0, high[active], here)
             speed = norm(curve.velocity(here))

@@ -51,8 +51,8 @@ def root(
     whether a bracket shrank to the tolerance within `limit` steps (x is NaN elsewhere), and the values at
     both ends.
     """
-    x, found, f_low, f_high, _ = root_within(function, low, high, 0.0, tolerance, limit)
-    return x, found, f_low, f_high
+    x, converged, f_low, f_high, _ = root_within(function, low, high, 0.0, tolerance, limit)
+    return x, converged, f_low, f_high
 
 
 def root_within(
@@ -98,6 +98,6 @@ def root_within(
             step = fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)
             t = np.where(quadratic & np.isfinite(step), step, 0.5)
             t = np.clip(t, np.minimum(stop, 0.5), np.maximum(1.0 - stop, 0.5))
-    found = bracket & done & np.isfinite(f_best)
-    x = np.where(found, best, np.nan)
-    return settled(function, x) if sloped else x, found, f_low, f_high, f_best
+    converged = bracket & done & np.isfinite(f_best)
+    x = np.where(converged, best, np.nan)
+    return settled(function, x) if sloped else x, converged, f_low, f_high, f_best

@@ -56,8 +56,8 @@ def shift_angle(boxes: Boxes, point: Point, angle: Form, amount: Form) -> Point:
     )
 
 
-def toward_part(boxes: Boxes, point: Point, other: Point, part: Form) -> Point:
-    x, y = (intervals.multiply(boxes, part, intervals.subtract(boxes, *pair)) for pair in ((other.x, point.x), (other.y, point.y)))
+def toward_part(boxes: Boxes, point: Point, target: Point, part: Form) -> Point:
+    x, y = (intervals.multiply(boxes, part, intervals.subtract(boxes, *pair)) for pair in ((target.x, point.x), (target.y, point.y)))
     return _moved(boxes, point, x, y)
 
 
@@ -79,10 +79,10 @@ def point_down(boxes: Boxes, a: Point, b: Point) -> Form:
 
 def point_distance(boxes: Boxes, a: Point, b: Point) -> Form:
     across, down = point_across(boxes, a, b), point_down(boxes, a, b)
-    for one, other in ((across, down), (down, across)):
-        if (np.maximum(np.abs(one.low), np.abs(one.high)) <= ZERO).all():
-            length = intervals.absolute_value(boxes, other)  # level or plumb
-            return form(length.centre, length.parts, length.error + ZERO, length.unsure | one.unsure)
+    for still, moved in ((across, down), (down, across)):
+        if (np.maximum(np.abs(still.low), np.abs(still.high)) <= ZERO).all():
+            length = intervals.absolute_value(boxes, moved)  # level or plumb
+            return form(length.centre, length.parts, length.error + ZERO, length.unsure | still.unsure)
     return intervals.hypotenuse(boxes, across, down)
 
 

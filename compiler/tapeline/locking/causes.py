@@ -71,7 +71,7 @@ def causes_of(
         without = trials.without(change)
         hit = set(differing(without, done.present)) if without is not None else set()
         if before is not None and moved - by_program - hit:
-            alone = trials.trial([other for other in done.changes if other != change])
+            alone = trials.trial([remaining for remaining in done.changes if remaining != change])
             hit |= set(differing(before, alone)) if alone is not None else set()
         for key in moved & hit:
             causes[key].append(change)
@@ -89,22 +89,22 @@ class _Trials:
         self, lock: Lock, present: Lock, sources: Mapping[Place, Source], diffs: list[Diff], world: World, step: Callable[[], object]
     ) -> None:
         self.lock, self.present, self.diffs, self.world, self.step = lock, present, diffs, world, step
-        gone = {
+        removed = {
             place: Source(place[1], _text(text.rules))
             for place, text in lock.texts.items()
             if place not in sources and place[0] != STYLE and text.rules is not None
         }
-        self.sources = {**gone, **sources}
+        self.sources = {**removed, **sources}
         self.mixed: dict[tuple[Place, str], Source] = {}  # each text but once, so that it is parsed but once
-        self.kept: dict[frozenset[Change], Lock | None] = {}
+        self.cache: dict[frozenset[Change], Lock | None] = {}
 
     def trial(self, undone: Collection[Change]) -> Lock | None:
         """What comes out; None where it cannot be read, or drafted for any size that is drafted today."""
         key = frozenset(undone)
-        if key not in self.kept:
-            self.kept[key] = self._trial(key)
+        if key not in self.cache:
+            self.cache[key] = self._trial(key)
             self.step()
-        return self.kept[key]
+        return self.cache[key]
 
     def _trial(self, undone: frozenset[Change]) -> Lock | None:
         texts = dict(self.sources)
@@ -126,12 +126,12 @@ class _Trials:
     def without(self, change: Change) -> Lock | None:
         """What comes out without a change; where that cannot be drafted, without those that speak of the same new or lost names,
         and else without any that cannot be undone by itself."""
-        changes = [other for diff in self.diffs for other in diff.changes()]
+        changes = [candidate for diff in self.diffs for candidate in diff.changes()]
         lock = self.trial([change])
         if lock is None:
             lock = self.trial(_akin(change, changes))
         if lock is None:
-            lock = self.trial([other for other in changes if self.trial([other]) is None])
+            lock = self.trial([candidate for candidate in changes if self.trial([candidate]) is None])
         return lock
 
 
@@ -141,9 +141,9 @@ def _text(rules: Iterable[str]) -> str:
 
 def _akin(change: Change, changes: list[Change]) -> list[Change]:
     """The changes that bring in or give up a name which this one does too, directly or through others."""
-    names = {other: words_of(other.before) ^ words_of(other.after) for other in changes}
+    names = {candidate: words_of(candidate.before) ^ words_of(candidate.after) for candidate in changes}
     akin, reached = [change], names[change]
-    while more := [other for other in changes if other not in akin and names[other] & reached]:
+    while more := [candidate for candidate in changes if candidate not in akin and names[candidate] & reached]:
         akin += more
-        reached = reached.union(*(names[other] for other in more))
+        reached = reached.union(*(names[candidate] for candidate in more))
     return akin

@@ -51,7 +51,7 @@ class Move(NamedTuple):
         return all(self.before[size] is None for size in self.at)
 
     @property
-    def gone(self) -> bool:
+    def removed(self) -> bool:
         return all(self.after[size] is None for size in self.at)
 
 
@@ -87,16 +87,16 @@ def present_lock(lock: Lock, style: Style, sources: Mapping[Place, Source]) -> t
         kept_texts(sources),
         done.rows,
         done.fails,
-    ), done.found
+    ), done.diagnostics
 
 
 def unfit(lock: Lock, style: Style, span: Span) -> list[Diagnostic]:
     """What keeps a style from being drafted for the sizes of a lock.  L107, L108."""
     offered = {name for plan in style.plans() for name in plan.choices}
-    lacking, lost = [name for name in style.needed if name not in lock.measures], sorted(lock.settings.keys() - offered)
-    found = []
+    lacking, withdrawn = [name for name in style.needed if name not in lock.measures], sorted(lock.settings.keys() - offered)
+    diagnostics = []
     if lacking:
-        found.append(
+        diagnostics.append(
             Diagnostic(
                 "L107",
                 "The style needs a measure that the lock has not",
@@ -106,18 +106,18 @@ def unfit(lock: Lock, style: Style, span: Span) -> list[Diagnostic]:
                 "Lock the style again over its sizes.",
             )
         )
-    if lost:
-        found.append(
+    if withdrawn:
+        diagnostics.append(
             Diagnostic(
                 "L108",
                 "The style no longer offers a choice that the lock sets",
                 span,
                 ", ".join(sorted(offered)) or "no choice",
-                ", ".join(lost),
+                ", ".join(withdrawn),
                 "Lock the style again.",
             )
         )
-    return found
+    return diagnostics
 
 
 def compared(
@@ -127,8 +127,8 @@ def compared(
 
     `step` is called after each draft.  None where the style cannot be drafted at all.
     """
-    if reading.style is None or has_errors(reading.found):
-        return None, reading.found
+    if reading.style is None or has_errors(reading.diagnostics):
+        return None, reading.diagnostics
     wrong = unfit(lock, reading.style, at)
     if wrong:
         return None, wrong
@@ -158,23 +158,23 @@ def differing(before: Lock, after: Lock) -> dict[Key, tuple[int, ...]]:
     """The rows that differ and the numbers of the sizes at which they do, among those that both have drafted."""
     shared = [number for number, size in enumerate(before.sizes) if size not in before.fails and size not in after.fails]
     lacking = (None,) * len(before.sizes)
-    found = {}
+    rows = {}
     for key in {**before.rows, **after.rows}:
-        one, other = before.rows.get(key, lacking), after.rows.get(key, lacking)
-        if one == other:
+        old, new = before.rows.get(key, lacking), after.rows.get(key, lacking)
+        if old == new:
             continue
         if key.section == COURSES:  # a condition in other words is no other course
-            at = tuple(number for number, pair in enumerate(zip(one, other, strict=True)) if None not in pair and pair[0] != pair[1])
+            at = tuple(number for number, pair in enumerate(zip(old, new, strict=True)) if None not in pair and pair[0] != pair[1])
         else:
-            at = tuple(number for number in shared if not same(one[number], other[number]))
+            at = tuple(number for number in shared if not same(old[number], new[number]))
         if at:
-            found[key] = at
-    return found
+            rows[key] = at
+    return rows
 
 
-def same(one: Value, other: Value) -> bool:
-    if isinstance(one, tuple) and isinstance(other, tuple):
-        return math.hypot(other[0] - one[0], other[1] - one[1]) <= LIMIT
-    if isinstance(one, float) and isinstance(other, float):
-        return abs(other - one) <= LIMIT
-    return one == other
+def same(left: Value, right: Value) -> bool:
+    if isinstance(left, tuple) and isinstance(right, tuple):
+        return math.hypot(right[0] - left[0], right[1] - left[1]) <= LIMIT
+    if isinstance(left, float) and isinstance(right, float):
+        return abs(right - left) <= LIMIT
+    return left == right

@@ -92,12 +92,12 @@ class EdgeChange(NamedTuple):
     rows: tuple[Move, ...]
     at: tuple[int, ...]
     new: bool
-    gone: bool
+    removed: bool
     far: float | None  # None where it is made of other segments
     ends_stay: bool
 
     def words(self) -> str:
-        if self.new or self.gone:
+        if self.new or self.removed:
             return f"{self.name}  {'new' if self.new else 'gone'}"
         if self.far is None:
             how = "drawn of other lines"
@@ -118,16 +118,16 @@ def edge_changes(rows: Iterable[Move], lock: Lock, present: Lock, piece: str) ->
 def _change(name: str, moves: tuple[Move, ...], lock: Lock, present: Lock, piece: str) -> EdgeChange:
     at = tuple(sorted({size for move in moves for size in move.at}))
     whole = Key(f"piece {piece}", "length", name)
-    new, gone = whole not in lock.rows, whole not in present.rows
+    new, removed = whole not in lock.rows, whole not in present.rows
     far: float | None = 0.0
-    ends_stay = not (new or gone)
+    ends_stay = not (new or removed)
     for size in at if ends_stay else ():
-        one, other = (strips_of(each, piece, size).get(name, []) for each in (lock, present))
-        if not one or not other:
-            return EdgeChange(name, moves, at, new, gone, None, False)
-        ends = [(strips[0][0].points[0], strips[-1][-1].points[-1]) for strips in (one, other)]
+        old_strips, new_strips = (strips_of(each, piece, size).get(name, []) for each in (lock, present))
+        if not old_strips or not new_strips:
+            return EdgeChange(name, moves, at, new, removed, None, False)
+        ends = [(strips[0][0].points[0], strips[-1][-1].points[-1]) for strips in (old_strips, new_strips)]
         ends_stay &= all(math.dist(a, b) <= LIMIT for a, b in zip(*ends, strict=True))
-        shapes = [[[curve.kind for curve in strip] for strip in strips] for strips in (one, other)]
+        shapes = [[[curve.kind for curve in strip] for strip in strips] for strips in (old_strips, new_strips)]
         if shapes[0] != shapes[1]:
             far = None
         elif far is not None:
@@ -135,9 +135,9 @@ def _change(name: str, moves: tuple[Move, ...], lock: Lock, present: Lock, piece
                 far,
                 *(
                     math.dist(a.at(k / STEPS), b.at(k / STEPS))
-                    for before, after in zip(one, other, strict=True)
+                    for before, after in zip(old_strips, new_strips, strict=True)
                     for a, b in zip(before, after, strict=True)
                     for k in range(STEPS + 1)
                 ),
             )
-    return EdgeChange(name, moves, at, new, gone, far, ends_stay)
+    return EdgeChange(name, moves, at, new, removed, far, ends_stay)

@@ -35,7 +35,7 @@ class Recording:
 
     rows: dict[Key, tuple[Value, ...]] = field(default_factory=dict)
     fails: dict[str, str] = field(default_factory=dict)
-    found: list[Diagnostic] = field(default_factory=list)
+    diagnostics: list[Diagnostic] = field(default_factory=list)
 
 
 def record(style: Style, lock: Lock) -> Recording:
@@ -53,13 +53,13 @@ def rows_of(wholes: list[Whole], sizes: tuple[str, ...]) -> Recording:
         table.index, table.known = whole.index, ~whole.failed
         _whole(table, whole)
         for place, body in enumerate(whole.index):
-            of_size = whole.found(place, sizes[body])
+            of_size = whole.diagnostics(place, sizes[body])
             diagnostics += of_size
             if whole.failed[place]:
                 first = next(diagnostic for diagnostic in of_size if diagnostic.severity == ERROR)
                 done.fails[sizes[body]] = f"{first.code} {first.title}"
     done.rows = {key: tuple(column) for key, column in table.rows.items() if any(value is not None for value in column)}
-    done.found = in_order(diagnostics)
+    done.diagnostics = in_order(diagnostics)
     return done
 
 
@@ -90,15 +90,15 @@ class _Columns:
 
 def _whole(table: _Columns, whole: Whole) -> None:
     draft = whole.draft
-    seen: dict[str, int] = {}
+    counts: dict[str, int] = {}
     for fork in draft.plan.forks:
         words = " ".join(fork.span.text.split())
         words = f"{'when' if fork.kind == 'when' else 'count'} {words}" + (f" in {fork.key[2]}" if fork.key[2] else "")
-        seen[words] = seen.get(words, 0) + 1
+        counts[words] = counts.get(words, 0) + 1
         outcome = draft.run.filled[fork.slot]
         table.put(
-            Key(COURSES, "", words if seen[words] == 1 else f"{words}, {seen[words]}"),
-            ["yes" if met > 0.5 else "no" for met in outcome] if fork.kind == "when" else np.round(outcome),
+            Key(COURSES, "", words if counts[words] == 1 else f"{words}, {counts[words]}"),
+            ["yes" if answer > 0.5 else "no" for answer in outcome] if fork.kind == "when" else np.round(outcome),
             True,
         )
     for girth in draft.ledgers.girths:

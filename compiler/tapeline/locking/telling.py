@@ -114,7 +114,7 @@ def _piece(done: Comparison, piece: str) -> list[str]:
         if piece in others.pieces() and piece not in held.pieces():
             return [f"    {piece}: {word}{_by(done, rows[0])}"]
     edges = edge_changes(rows, done.lock, done.present, piece)
-    whole = {edge.name for edge in edges if edge.new or edge.gone}
+    whole = {edge.name for edge in edges if edge.new or edge.removed}
     for names, move in _together(rows, "place"):
         if not any(_of_edge(name, whole) for name in names):
             lines.append(f"        {_line(done, ', '.join(names), move)}")
@@ -122,13 +122,13 @@ def _piece(done: Comparison, piece: str) -> list[str]:
         lines.append("        edges")
         lines += [f"            {edge.words()}{_sizes(done.lock, edge.at)}{_by(done, *edge.rows)}" for edge in edges]
     for sort, heading in _SORTS:
-        told = [
+        moves = [
             move._replace(key=move.key._replace(name=names[0]))
             for names, move in _together(rows, sort)
             if not _of_edge(names[0], whole)
         ]
-        if told:
-            lines += [f"        {heading}", *(f"            {_line(done, move.key.name, move)}" for move in told)]
+        if moves:
+            lines += [f"        {heading}", *(f"            {_line(done, move.key.name, move)}" for move in moves)]
     return lines
 
 
@@ -156,7 +156,7 @@ def _line(done: Comparison, name: str, move: Move) -> str:
 
 def movement(move: Move) -> str:
     """What has happened in a row."""
-    if move.new or move.gone:
+    if move.new or move.removed:
         return "new" if move.new else "gone"
     ways = [move.by(size) for size in move.at]
     vectors = [way for way in ways if isinstance(way, tuple)]

@@ -51,7 +51,7 @@ class StyleTexts(NamedTuple):
 
     style: Style | None
     sources: dict[Place, Source]
-    found: list[Diagnostic]
+    diagnostics: list[Diagnostic]
 
 
 def style_texts(source: Source, opened: Opened) -> StyleTexts:
@@ -60,18 +60,18 @@ def style_texts(source: Source, opened: Opened) -> StyleTexts:
     return StyleTexts(opened.style, {(STYLE, Path(source.name).stem): source, **dict(sorted(given.items()))}, opened.diagnostics)
 
 
-def read_style(source: Source, world: World, kept: Mapping[Place, Source] | None = None) -> StyleTexts:
-    """A style read in a world; with `kept`, other texts in place of some, as a trial that leaves nothing behind."""
-    if kept is None:
+def read_style(source: Source, world: World, replacements: Mapping[Place, Source] | None = None) -> StyleTexts:
+    """A style read in a world; with `replacements`, other texts in place of some, as a trial that leaves nothing behind."""
+    if replacements is None:
         return style_texts(source, open_style(source, world))
-    texts = {("style" if sort == START else "library", name): text for (sort, name), text in kept.items() if sort != STYLE}
+    texts = {("style" if sort == START else "library", name): text for (sort, name), text in replacements.items() if sort != STYLE}
     return style_texts(source, read_anew(source, replayed(texts, world)))
 
 
 def rules_of(text: str) -> list[Rule]:
     """The rules of a text: its lines without comments, but for empty ones."""
-    bare = (_COMMENT.sub(lambda match: match[1] or "", line).rstrip() for line in text.split("\n"))
-    return [Rule(number, line) for number, line in enumerate(bare, 1) if line.strip()]
+    stripped = (_COMMENT.sub(lambda match: match[1] or "", line).rstrip() for line in text.split("\n"))
+    return [Rule(number, line) for number, line in enumerate(stripped, 1) if line.strip()]
 
 
 def texts_of(sources: Mapping[Place, Source], words: Collection[str] = ()) -> dict[Place, tuple[str, list[Rule] | None]]:
@@ -100,34 +100,34 @@ def _needed(texts: Mapping[Place, list[Rule]], words: Collection[str]) -> dict[P
     """The rules of each text that the words of the style lead to."""
     used = set(words)
     waiting: list[tuple[Place, set[str], list[Rule]]] = []
-    kept: dict[Place, set[int]] = {place: set() for place in texts}
+    needed: dict[Place, set[int]] = {place: set() for place in texts}
     for place, rules in texts.items():
         for statement in _statements(rules):
             names = _names(statement) if place[0] == LIBRARY else None
             if names is None:
                 used |= words_of(rule.text for rule in statement)
-                kept[place] |= {rule.line for rule in statement}
+                needed[place] |= {rule.line for rule in statement}
             else:
                 waiting.append((place, names, statement))
     while True:
-        reached = [one for one in waiting if one[1] & used]
+        reached = [entry for entry in waiting if entry[1] & used]
         if not reached:
-            return {place: [rule for rule in rules if rule.line in kept[place]] for place, rules in texts.items()}
-        waiting = [one for one in waiting if not one[1] & used]
+            return {place: [rule for rule in rules if rule.line in needed[place]] for place, rules in texts.items()}
+        waiting = [entry for entry in waiting if not entry[1] & used]
         for place, _, statement in reached:
             used |= words_of(rule.text for rule in statement)
-            kept[place] |= {rule.line for rule in statement}
+            needed[place] |= {rule.line for rule in statement}
 
 
 def _statements(rules: list[Rule]) -> list[list[Rule]]:
     """A statement at the margin and all that stands below it."""
-    found: list[list[Rule]] = []
+    statements: list[list[Rule]] = []
     for rule in rules:
-        if found and rule.text[0] == " ":
-            found[-1].append(rule)
+        if statements and rule.text[0] == " ":
+            statements[-1].append(rule)
         else:
-            found.append([rule])
-    return found
+            statements.append([rule])
+    return statements
 
 
 def _names(statement: list[Rule]) -> set[str] | None:
@@ -159,24 +159,24 @@ class Diff(NamedTuple):
 def differences(before: Mapping[Place, LockedText], sources: Mapping[Place, Source]) -> list[Diff]:
     """How the rules of the texts that both versions have were changed.  White space within a rule does not count."""
     words = words_of(rule for text in before.values() for rule in text.rules or ())
-    found = []
+    diffs = []
     of_style = next((text for (kind, _), text in before.items() if kind == STYLE), None)  # its file may have another name now
     for place, (hash, rules) in texts_of(sources, words).items():
         old = of_style if place[0] == STYLE else before.get(place)
         if old is not None and old.hash != hash and rules is not None and old.rules is not None:
             diff = _diff(place, sources[place].name, old.rules, rules)
             if diff.changes():
-                found.append(diff)
-    return found
+                diffs.append(diff)
+    return diffs
 
 
 def _diff(place: Place, file: str, old: tuple[str, ...], new: list[Rule]) -> Diff:
     def same(text: str) -> tuple[object, ...]:  # how deep a line stands belongs to it
         return len(text) - len(text.lstrip()), *text.split()
 
-    one, other = [same(rule) for rule in old], [same(rule.text) for rule in new]
+    old_words, new_words = [same(rule) for rule in old], [same(rule.text) for rule in new]
     parts: list[tuple[str, ...] | Change] = []
-    for word, i, i2, j, j2 in SequenceMatcher(None, one, other, autojunk=False).get_opcodes():
+    for word, i, i2, j, j2 in SequenceMatcher(None, old_words, new_words, autojunk=False).get_opcodes():
         after = tuple(rule.text for rule in new[j:j2])
         if word == "equal":
             parts.append(after)

@@ -152,7 +152,7 @@ def draft_cards(
     found: list[Diagnostic] = []
     for whole in drafted_whole(style, measures, values, unit, house.allowances):
         for place, body in enumerate(whole.index.tolist()):
-            own = whole.found(place, cards[body].name)
+            own = whole.diagnostics(place, cards[body].name)
             found += own
             if not whole.failed[place]:
                 made[body] = BodyDraft(style, cards[body], unit, whole, place, house, (*(said[body] if said else ()), *own))

@@ -118,7 +118,7 @@ def sizes_for(
     # Gaps are filled from the whole table; of sizes that are left out nothing need be said.
     names = (kept or sizes).names
     sizes, wrong = completed(sizes, style.needed, style.measurements, lender, style.doubts)
-    spoken = {"", *map(sizes.spoken, names), *names}
+    spoken = {"", *map(sizes.body_name, names), *names}
     found = [one for one in [*found, *wrong] if one.body in spoken]
     sizes = replace(
         sizes,
@@ -168,7 +168,7 @@ def draft_sizes(
     if wrong(about) or usual is None:
         return SizeDrafts((), sizes, place, None, found)
     # Each size goes under the name that papers call it by.
-    cards = [replace(one, name=sizes.spoken(one.name)) for one in sizes.cards]
+    cards = [replace(one, name=sizes.body_name(one.name)) for one in sizes.cards]
     before = [*said, *found]
     of_each = [[d for d in before if d.body in ("", size, card.name)] for size, card in zip(sizes.names, cards, strict=True)]
     drafts, about = draft_cards(style, cards, choices, unit, usual, of_each)

@@ -80,7 +80,7 @@ def grade_breaks(
     Without `ranges` (mm, radians) a measure is swept between the bounds within which it is believed.
     """
     sweep = _Sweep(style, body, choices or {}, varied or style.needed, ranges or {})
-    breaks = sweep.kept(sweep.met())
+    breaks = sweep.breaks(sweep.events())
     return breaks, sweep.stretches(breaks)
 
 
@@ -119,7 +119,7 @@ class _Sweep:
 
     # ------------------------------------------------------------ where rules go another way
 
-    def met(self) -> list[_Event]:
+    def events(self) -> list[_Event]:
         """Each change of way that the sweep meets, closed in on."""
         names = np.repeat(self.varied, STEPS + 1)
         values = np.concatenate([np.linspace(*self.ranges[name], STEPS + 1) for name in self.varied])
@@ -141,17 +141,17 @@ class _Sweep:
     def closer(self, events: list[_Event]) -> list[_Event]:
         """The first of `PARTS` parts of each event in which its rule changes its way."""
         stops = np.stack([np.linspace(event.low, event.high, PARTS + 1) for event in events])
-        found = branches(self.style, *self.bodies(np.repeat([event.measure for event in events], PARTS + 1), stops.ravel()))
+        by_key = branches(self.style, *self.bodies(np.repeat([event.measure for event in events], PARTS + 1), stops.ravel()))
         result = []
         for number, (event, row) in enumerate(zip(events, stops, strict=True)):
-            ways = found[event.key].taken.reshape(stops.shape)[number] if event.key in found else np.zeros(PARTS + 1)
+            ways = by_key[event.key].taken.reshape(stops.shape)[number] if event.key in by_key else np.zeros(PARTS + 1)
             first = int(np.argmax(ways[1:] != ways[0]))
             result.append(event._replace(low=row[first], high=row[first + 1]))
         return result
 
     # ------------------------------------------------------------ which of them matter
 
-    def kept(self, events: list[_Event]) -> list[GradeBreak]:
+    def breaks(self, events: list[_Event]) -> list[GradeBreak]:
         """The changes of way that any place feels, those at one value taken together."""
         if not events:
             return []
@@ -171,7 +171,7 @@ class _Sweep:
             lows.append(min(event.low for event in group) - room)
             highs.append(max(event.high for event in group) + room)
         sound, places = self.sides([*names, *names], [*lows, *highs])
-        kept = []
+        breaks = []
         for k, group in enumerate(groups):
             if sound[k] and sound[k + len(groups)]:
                 grade_break = self.grade_break(
@@ -179,10 +179,10 @@ class _Sweep:
                     highs[k] - lows[k],
                     {key: (value[k :: len(groups)], slope[k :: len(groups)]) for key, (value, slope) in places.items()},
                 )
-                kept += (
+                breaks += (
                     [grade_break] if grade_break.slopes or grade_break.leaps or grade_break.below_only or grade_break.above_only else []
                 )
-        return kept
+        return breaks
 
     def grade_break(self, group: list[_Event], width: float, places: dict[Place, tuple[Floats, Floats]]) -> GradeBreak:
         measure = group[0].measure

@@ -54,9 +54,9 @@ class Teller:
     def slope(self, slope: Floats, measure: str) -> str:
         return self.moved([self.figure(float(part), measure) for part in slope])
 
-    def differ(self, one: Floats, other: Floats, measure: str) -> bool:
+    def differ(self, first: Floats, second: Floats, measure: str) -> bool:
         """Whether two slopes of a place differ by enough to be told."""
-        return abs(self.figure(float(np.abs(one - other).max()), measure)) > 2.0 * LEAST[self.small]
+        return abs(self.figure(float(np.abs(first - second).max()), measure)) > 2.0 * LEAST[self.small]
 
     def value(self, value: float, measure: str) -> str:
         if self.angle(measure):

@@ -98,14 +98,14 @@ def _evenness(increments: Floats, lead: Floats | None, girth: str) -> str:
 # ------------------------------------------------------------------------------------------------ stacking
 
 
-def stacks_of(run: SizeRun, asked: Sequence[str] = ()) -> tuple[dict[str, Stack], list[Diagnostic]]:
+def stacks_of(run: SizeRun, requested: Sequence[str] = ()) -> tuple[dict[str, Stack], list[Diagnostic]]:
     """The stack of each piece, by what is asked: PLACE, PIECE.PLACE, or `PLACE to PLACE`.  C106 for a place that is not there."""
     stacks: dict[str, Stack] = {}
     diagnostics: list[Diagnostic] = []
-    for words in asked:
+    for words in requested:
         parts = [part.strip() for part in re.split(r"\s+to\s+", words.strip())]
-        wanted = [piece for piece in run.pieces if all(_splits(run, piece, part) for part in parts)]
-        made = {piece: stack for piece in wanted if (stack := _asked(run, piece, parts)) is not None}
+        matching = [piece for piece in run.pieces if all(_splits(run, piece, part) for part in parts)]
+        made = {piece: stack for piece in matching if (stack := _stack_at(run, piece, parts)) is not None}
         if not made or len(parts) > 2:
             diagnostics.append(_no_place(run, words, parts))
         stacks |= made
@@ -118,10 +118,10 @@ def _splits(run: SizeRun, piece: str, part: str) -> str:
     return after if dot and before == piece else "" if dot and before in run.pieces else part
 
 
-def _asked(run: SizeRun, piece: str, parts: Sequence[str]) -> Stack | None:
-    wanted = [_place(run, piece, _splits(run, piece, part)) for part in parts[:2]]
-    places = [place for place in wanted if place is not None and np.isfinite(place).all()]
-    if len(places) < len(wanted):
+def _stack_at(run: SizeRun, piece: str, parts: Sequence[str]) -> Stack | None:
+    requested = [_place(run, piece, _splits(run, piece, part)) for part in parts[:2]]
+    places = [place for place in requested if place is not None and np.isfinite(place).all()]
+    if len(places) < len(requested):
         return None
     if len(places) == 1:
         return Stack(parts[0], places[0], np.zeros(len(run.sizes)))
@@ -170,13 +170,13 @@ def usual_stack(run: SizeRun, piece: str) -> Stack:
     if line is not None:  # of the two ends of the centre line the one at the waist, else the upper one
         corners.sort(key=lambda name: ("waist" not in name.split("/"), np.nanmean(places[name][:, 1])))
     name = next((corner for corner in corners if np.isfinite(places[corner][has]).all()), corners[0])
-    there = (other for other, place in run.places(piece).items() if np.allclose(place, places[name], atol=1e-4, equal_nan=True))
-    return Stack(next(there, name), places[name], still)
+    aliases = (alias for alias, place in run.places(piece).items() if np.allclose(place, places[name], atol=1e-4, equal_nan=True))
+    return Stack(next(aliases, name), places[name], still)
 
 
 def _centre_line(run: SizeRun, piece: str) -> tuple[str, Floats] | None:
     """The plumb edge that is nearest to the centre, and its x (S,): the fold, one called centre, or any other."""
-    first = run.one(piece).piece
+    first = run.representative(piece).piece
 
     def plumb(finished: FinishedPiece) -> dict[str, Floats]:
         lines = {}

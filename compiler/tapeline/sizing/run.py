@@ -65,7 +65,7 @@ class SizeRun:
     def values(self, measure: str) -> Floats:
         return np.array([size.card.values[measure] for size in self.sizes])
 
-    def one(self, piece: str) -> FinishedPiece:
+    def representative(self, piece: str) -> FinishedPiece:
         """The piece as the base has it, or else the first size that has it."""
         order = [self.sizes[self.base], *self.sizes]
         return next(finished for size in order if (finished := size.piece(piece)) is not None)

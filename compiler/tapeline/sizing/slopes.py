@@ -77,7 +77,7 @@ def slopes_of(drafted: Draft, style: Style, varied: Sequence[str] | None = None,
     which: Indices = np.arange(len(drafted.index)) if bodies is None else np.asarray(bodies)
     n, step = len(which), max(1, CHUNK // len(which))
     runs = [
-        _figures(drafted, np.tile(which, len(some)), {name: np.repeat([float(other == name) for other in some], n) for name in some})
+        _figures(drafted, np.tile(which, len(some)), {name: np.repeat([float(moved == name) for moved in some], n) for name in some})
         for some in (varied[k : k + step] for k in range(0, len(varied), step))
     ]
     angles = frozenset(name for name in varied if style.measurements[name].kind == "angle")
@@ -88,13 +88,13 @@ def slopes_of(drafted: Draft, style: Style, varied: Sequence[str] | None = None,
 
     def joined(slopes: list[Floats]) -> Floats:
         every = np.moveaxis(np.concatenate([slope.reshape(-1, n, *slope.shape[1:]) for slope in slopes], axis=0), 0, 1)
-        told: Floats = every * units.reshape(1, -1, *(1,) * (every.ndim - 2))
-        return told
+        scaled: Floats = every * units.reshape(1, -1, *(1,) * (every.ndim - 2))
+        return scaled
 
     places = table([run.places for run in runs])
-    kept = {key: places[key] for key in _distinct_places(runs, places, n)}
+    distinct_slopes = {key: places[key] for key in _distinct_places(runs, places, n)}
     girths, seams, values = table([run.girths for run in runs]), table([run.seams for run in runs]), table([run.values for run in runs])
-    return Slopes(drafted, which, varied, angles, kept, girths, seams, values)
+    return Slopes(drafted, which, varied, angles, distinct_slopes, girths, seams, values)
 
 
 def moving(drafted: Draft, index: Indices, ways: dict[str, Floats]) -> tuple[Pattern, Ledgers, Run]:
@@ -155,12 +155,12 @@ def _parted(figure: Floats) -> Sloped:
 
 def _distinct_places(runs: list[_Figures], slopes: dict[Place, Floats], n: int) -> list[Place]:
     """The places of which no other lies there and moves alike, for every body."""
-    kept: list[Place] = []
+    places: list[Place] = []
     for piece in dict.fromkeys(piece for piece, _ in slopes):
         lie_and_move = {
             place: np.concatenate([runs[0].places[piece, place][0][:n], slopes[piece, place].reshape(n, -1)], axis=1)
             for of_piece, place in slopes
             if of_piece == piece
         }
-        kept += [(piece, place) for place in distinct(lie_and_move)]
-    return kept
+        places += [(piece, place) for place in distinct(lie_and_move)]
+    return places

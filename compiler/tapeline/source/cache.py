@@ -48,8 +48,8 @@ def recall(name: str) -> bytes | None:
         data = (folder / name).read_bytes()
     except OSError:
         return None
-    kept = data[_SUM:]
-    return kept if data[:_SUM] == _sum(kept) else None
+    content = data[_SUM:]
+    return content if data[:_SUM] == _sum(content) else None
 
 
 def keep(name: str, data: bytes, most: int) -> None:

@@ -20,15 +20,15 @@ def _folded(name: str) -> str:
     return name.casefold().translate(_IGNORED)
 
 
-def distance(one: str, other: str) -> int:
+def distance(left: str, right: str) -> int:
     """Edits from one text to the other: insert, delete or change a letter, exchange two neighbours."""
     before_last: list[int] = []
-    last = list(range(len(other) + 1))
-    for i, letter in enumerate(one, 1):
+    last = list(range(len(right) + 1))
+    for i, letter in enumerate(left, 1):
         row = [i]
-        for j, against in enumerate(other, 1):
+        for j, against in enumerate(right, 1):
             best = min(last[j] + 1, row[j - 1] + 1, last[j - 1] + (letter != against))
-            if i > 1 and j > 1 and letter == other[j - 2] and one[i - 2] == against:
+            if i > 1 and j > 1 and letter == right[j - 2] and left[i - 2] == against:
                 best = min(best, before_last[j - 2] + 1)
             row.append(best)
         before_last, last = last, row

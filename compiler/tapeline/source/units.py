@@ -20,7 +20,7 @@ class Unit(NamedTuple):
     word: str
     of: str  # length, angle or number
     per: Fraction
-    one: str  # what one of it is, as the language reference says it
+    definition: str  # what one of it is, as the language reference says it
     names: tuple[str, str]  # one, several
     spellings: tuple[str, ...] = ()  # other ways in which people write it, in lower case
     told_in: str = ""  # length: the unit in which the measures of a body are told to who writes this one

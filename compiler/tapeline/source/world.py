@@ -124,29 +124,29 @@ class MemoryWorld(World):
         self.home = home  # before the names of the house's own: empty, or a folder and its stroke
 
     def library(self, name: str) -> Source | None:
-        found = self._find(name, LIBRARIES)
-        return found if found is not None or self.behind is None else self.behind.library(name)
+        source = self._find(name, LIBRARIES)
+        return source if source is not None or self.behind is None else self.behind.library(name)
 
     def library_names(self) -> list[str]:
         return self._names(LIBRARIES, [] if self.behind is None else self.behind.library_names())
 
     def style(self, name: str) -> Source | None:
-        found = self._find(name, STYLES)
-        return found if found is not None or self.behind is None else self.behind.style(name)
+        source = self._find(name, STYLES)
+        return source if source is not None or self.behind is None else self.behind.style(name)
 
     def style_names(self) -> list[str]:
         return self._names(STYLES, [] if self.behind is None else self.behind.style_names())
 
     def text(self, path: PurePath) -> tuple[Source | None, list[Diagnostic]]:
-        found = self._source(path.as_posix())
-        if found is not None:
-            return found, []
-        near = sorted(PurePath(one).name for one in self.texts if PurePath(one).parent == path.parent and one.endswith(path.suffix))
+        source = self._source(path.as_posix())
+        if source is not None:
+            return source, []
+        near = sorted(PurePath(name).name for name in self.texts if PurePath(name).parent == path.parent and name.endswith(path.suffix))
         return None, [_no_such_file(path.as_posix(), near[:6])]
 
     def folder(self, path: PurePath, suffix: str) -> list[PurePath] | None:
-        inside = [PurePath(one) for one in self.texts if PurePath(one).parent == path]
-        return sorted(one for one in inside if one.suffix == suffix) if inside and path.as_posix() not in self.texts else None
+        inside = [PurePath(name) for name in self.texts if PurePath(name).parent == path]
+        return sorted(child for child in inside if child.suffix == suffix) if inside and path.as_posix() not in self.texts else None
 
     def beside(self, path: PurePath) -> MemoryWorld:
         folder = path.parent.as_posix()
@@ -170,13 +170,13 @@ class MemoryWorld(World):
 
 def standard_texts() -> dict[str, str]:
     """Every text that comes with the program, libraries, styles, bodies, houses and size tables, by its path in a `MemoryWorld`."""
-    found = {}
+    texts = {}
     for name in (LIBRARIES, STYLES):
         home = standard_folder(name)
         for path in sorted(home.rglob("*")):
             if path.suffix in (SUFFIX, ".toml", ".csv") and path.stat().st_size <= MOST_BYTES:
-                found[f"{name}/{path.relative_to(home).as_posix()}"] = path.read_text(encoding="utf-8")
-    return found
+                texts[f"{name}/{path.relative_to(home).as_posix()}"] = path.read_text(encoding="utf-8")
+    return texts
 
 
 class Asked(World):

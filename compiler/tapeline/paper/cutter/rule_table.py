@@ -70,7 +70,7 @@ def _no_rules(run: SizeRun, left_out: Sequence[str]) -> Diagnostic:
         "B134",
         "Some sizes have no grade rules",
         run.sizes[run.names.index(left_out[0])].card.span,
-        f"sizes drafted by the same rules as {run.table.spoken(run.names[run.base])}",
+        f"sizes drafted by the same rules as {run.table.body_name(run.names[run.base])}",
         f"other rules for {', '.join(left_out)}",
         "Use the papers of those sizes themselves, or draft them as a run of their own with --only.",
         severity=CAUTION,

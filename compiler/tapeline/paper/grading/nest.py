@@ -71,7 +71,7 @@ def draw_stack(sized: SizeRun, name: str, stack: Stack, heading: Heading) -> Gro
     for k in having:
         lines[k], inner[k] = _outline(sized.sizes[k], name, stack, k), _stitching(sized.sizes[k], name, stack, k, names[k])
     growth = _growth_lines(sized, name, stack)
-    finished_piece = sized.one(name)
+    finished_piece = sized.representative(name)
     centre = having[-1]
     ring = lines[centre].run[:-1] if _closed(lines[centre].run) else lines[centre].run
     strokes = [*_fold(sized, name, stack, having), *(stroke for k in having for stroke in inner[k]), *growth, signs.cross((0.0, 0.0))]
@@ -170,7 +170,7 @@ def _stitching(size: Size, name: str, stack: Stack, k: int, line: str) -> list[S
 
 def _growth_lines(sized: SizeRun, name: str, stack: Stack) -> list[Stroke]:
     """A thin line through each corner and each place of a dart, from size to size."""
-    piece = sized.one(name).piece
+    piece = sized.representative(name).piece
     darts = {f"{dart.name}_{part}" for dart in piece.darts() for part in ("near", "point", "far")}
     darts |= {f"{dart.name}_{part}" for dart in piece.inner for part in ("upper", "near", "lower", "far")}
     strokes = []

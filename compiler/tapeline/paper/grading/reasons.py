@@ -43,7 +43,7 @@ def reason_lines(run: SizeRun, unit: str, columns: Callable[[list[list[str]]], l
     for piece in run.pieces:
         table = _table(piece, slopes, base.place, teller, stretches)
         if table:
-            lines += ["", f"{run.one(piece).piece.title} ({piece})", *columns(table)]
+            lines += ["", f"{run.representative(piece).piece.title} ({piece})", *columns(table)]
     for grade_break in breaks:
         lines += _beyond(grade_break, slopes, teller, columns)
     return lines if len(lines) > 4 else []
