@@ -57,9 +57,11 @@ class Session:
         world = self.world
         if isinstance(style, PurePath):
             world = world.beside(style)
-            source, found = self.world.text(style)
+            source, diagnostics = self.world.text(style)
             if source is None:
-                return Reading(Source(style.as_posix(), ""), world, Opened(None, found, {}, None, Checked(None, {}, found, None)))
+                return Reading(
+                    Source(style.as_posix(), ""), world, Opened(None, diagnostics, {}, None, Checked(None, {}, diagnostics, None))
+                )
         else:
             source = style if isinstance(style, Source) else Source(name, style)
         return Reading(source, world, (open_style if self.keep else read_anew)(source, world))
@@ -107,7 +109,7 @@ class Reading:
         not be read is not in it, and it cannot be run."""
         if self.style is not None:
             return self.style.plans()
-        return [one.course.plan for one in self._checked.courses.values()]
+        return [checked.course.plan for checked in self._checked.courses.values()]
 
     # ------------------------------------------------------------ names
 
@@ -115,7 +117,7 @@ class Reading:
     def _index(self) -> Index:
         from .meaning.index import Index
 
-        return Index(self.source, [one.notes for one in self._checked.courses.values()])
+        return Index(self.source, [checked.notes for checked in self._checked.courses.values()])
 
     @property
     def definitions(self) -> tuple[Definition, ...]:
@@ -130,8 +132,11 @@ class Reading:
     @property
     def kinds(self) -> Mapping[Span, str]:
         """The place of each name, where it is defined or used -> the kind of what it stands for: length, point, edge, ..."""
-        places = [*((one.span, one) for one in self.definitions), *((use.span, use.definition) for use in self.uses)]
-        return {span: one.kind for span, one in places if one.kind}
+        places = [
+            *((definition.span, definition) for definition in self.definitions),
+            *((use.span, use.definition) for use in self.uses),
+        ]
+        return {span: definition.kind for span, definition in places if definition.kind}
 
     def definition(self, place: Place) -> Definition | None:
         """What the name at a place of the text, or a name such as `waist` or `front.waist`, stands for."""
@@ -150,8 +155,8 @@ class Reading:
         """The same in words: what the name is, what is said of it, and where it is defined; empty where no name is known."""
         from .meaning.index import explained
 
-        found = self.definition(place)
-        return "" if found is None else explained(found)
+        definition = self.definition(place)
+        return "" if definition is None else explained(definition)
 
     # ------------------------------------------------------------ what is made of it
 

@@ -355,4 +355,4 @@ def test_the_ranges_of_a_population_are_looked_at_where_the_declared_ones_are_to
     style = style_of(f'language 1\nstyle proved "Proved"\nmeasure hip, waist\nrequire hip - waist more than -30 cm "x"\n{PIECE}')
     women = Population("few", {"hip": np.array([900.0, 1300.0]), "waist": np.array([600.0, 1150.0])}, 2)
     (proof,) = probe(style, {}, women, 16).proofs
-    assert proof.declared.state == FALSE and proof.met.state == PROVED
+    assert proof.declared.state == FALSE and proof.over_population.state == PROVED

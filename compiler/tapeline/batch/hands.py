@@ -250,28 +250,28 @@ def _by_client(client: Client, work: Callable[[Given, S], R], order: Given, shar
         share, future = waiting.popleft()
         try:
             result = _awaited(client, future)
-        except KilledWorker as lost:
+        except KilledWorker as problem:
             raise Stopped(
                 "workers that live until their share is done",
                 f"several ended over {share}",
                 "See whether the workers have memory enough.",
-            ) from lost
-        except ImportError as lost:
+            ) from problem
+        except ImportError as problem:
             raise Stopped(
-                "workers on which this program is installed", str(lost), "Install the same version of it for every worker."
-            ) from lost
-        except (OSError, CancelledError) as lost:
+                "workers on which this program is installed", str(problem), "Install the same version of it for every worker."
+            ) from problem
+        except (OSError, CancelledError) as problem:
             raise Stopped(
                 "a cluster that stays until the end",
                 "the connection to it was lost",
                 "Start the cluster again, and give the same command.",
-            ) from lost
+            ) from problem
         yield share, result
 
 
 def _awaited(client: Client, future: Future[Any]) -> Any:
     """The result of work on a cluster.  Stopped where there has been nobody to do it for a while."""
-    seen = monotonic()
+    last_alive = monotonic()
     while True:
         try:
             return future.result(timeout=_LOOK)
@@ -279,8 +279,8 @@ def _awaited(client: Client, future: Future[Any]) -> Any:
             if future.status == "error":
                 return future.result()  # raises what the work itself ended in; a result that came just now is fetched next time
             if client.nthreads():
-                seen = monotonic()
-            elif monotonic() - seen > _IDLE:
+                last_alive = monotonic()
+            elif monotonic() - last_alive > _IDLE:
                 raise Stopped("a cluster that has workers", f"none for {_IDLE} seconds", "Start workers again.") from None
 
 
@@ -308,13 +308,13 @@ def _client(address: str) -> Client:
         get_address_host_port(address, strict=True)  # a client that was given a bad one takes long to go
         client = Client(address, timeout=_PATIENCE, set_as_default=False)
         client.wait_for_workers(1, timeout=_IDLE)
-    except (OSError, ValueError, TimeoutError) as lost:
+    except (OSError, ValueError, TimeoutError) as problem:
         if client is not None:
             client.close(timeout=_PATIENCE)
-        found = "no worker" if client is not None else (str(lost) or type(lost).__name__)
+        found = "no worker" if client is not None else (str(problem) or type(problem).__name__)
         raise Stopped(
             "the address of a scheduler that answers and has workers, such as tcp://workroom:8786",
             found,
             "See whether the cluster is running, and how it says its address.",
-        ) from lost
+        ) from problem
     return client

@@ -104,9 +104,9 @@ class Log:
 
     def _begin(self, first: bytes, again: bool) -> None:
         most = len(first) + LONGEST_LINE
-        found = self.file.readline(most)
-        cut_short = not found.endswith(b"\n") and len(found) < most and MARK.startswith(found[: len(MARK)])
-        if not found.startswith((MARK, EARLIER_MARK)) and not cut_short:
+        header = self.file.readline(most)
+        cut_short = not header.endswith(b"\n") and len(header) < most and MARK.startswith(header[: len(MARK)])
+        if not header.startswith((MARK, EARLIER_MARK)) and not cut_short:
             raise Refused(
                 refused(
                     self.path.as_posix(),
@@ -117,14 +117,14 @@ class Log:
                     "Name another file for the results.",
                 )
             )
-        if found != first and not cut_short and not again:
+        if header != first and not cut_short and not again:
             raise Refused(
                 refused(
                     self.path.as_posix(),
                     "R101",
                     "These results were made to another order",
                     "the order they were begun with",
-                    f"a difference in {_difference(found, first)}",
+                    f"a difference in {_difference(header, first)}",
                     "Name another file for the results, or start afresh with --again.",
                 )
             )
@@ -153,9 +153,9 @@ class Log:
                         self._changed(share.rows[there], "as many rows as there are results, which are whole", "a row that was added")
                     )
                 yield share
-        lost = next(known, None)
-        if lost is not None:
-            raise Refused(self._changed(Row(lost.number, lost.line, ""), "as many rows as there are results", "no such row"))
+        surplus = next(known, None)
+        if surplus is not None:
+            raise Refused(self._changed(Row(surplus.number, surplus.line, ""), "as many rows as there are results", "no such row"))
 
     def _known(self) -> Iterator[Known]:
         """The results that are there, in order; what comes after the last good one is cut off."""
@@ -248,10 +248,10 @@ def unwritable(path: Path, problem: OSError) -> Diagnostic:
     )
 
 
-def _difference(found: bytes, first: bytes) -> str:
+def _difference(header: bytes, first: bytes) -> str:
     """What differs between two orders, by their first lines."""
     try:
-        there, here = json.loads(found)["marks"], json.loads(first)["marks"]
+        there, here = json.loads(header)["marks"], json.loads(first)["marks"]
         parts = [words for part, words in _PARTS.items() if there.get(part) != here[part]]
     except (ValueError, KeyError, TypeError, AttributeError):
         parts = []

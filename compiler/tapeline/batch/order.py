@@ -52,7 +52,7 @@ class Order:
             "style": _mark(
                 [
                     _named(self.style),
-                    *([name, _named(text)] for (_, name), text in sorted(self.texts.items(), key=lambda one: one[0])),
+                    *([name, _named(text)] for (_, name), text in sorted(self.texts.items(), key=lambda item: item[0])),
                 ]
             ),
             "choices": _mark(dict(self.choices)),

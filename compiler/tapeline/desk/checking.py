@@ -17,7 +17,7 @@ def styles_concerned(names: list[str]) -> list[Path]:
     styles: dict[Path, None] = {}
     for path in map(Path, names):
         beside = sorted(path.parent.glob("*.style")) if _is_library(path) else [path]
-        styles |= dict.fromkeys(one for one in beside if not _is_library(one))
+        styles |= dict.fromkeys(style for style in beside if not _is_library(style))
     return list(styles)
 
 

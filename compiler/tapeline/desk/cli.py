@@ -51,8 +51,8 @@ class _Commands(click.Group):
             return super().invoke(context)
         except click.NoSuchOption as problem:
             if problem.option_name in former.OPTIONS:
-                said = f'"{problem.option_name}" is now called "{former.OPTIONS[problem.option_name]}".'
-                raise click.UsageError(said, problem.ctx) from None
+                message = f'"{problem.option_name}" is now called "{former.OPTIONS[problem.option_name]}".'
+                raise click.UsageError(message, problem.ctx) from None
             raise
         except KeyboardInterrupt:
             click.echo("\nStopped.", err=True)
@@ -79,10 +79,10 @@ def main() -> None:
         click.echo(f"tapeline: a file cannot be read or written ({where}{(problem.strerror or str(problem)).lower()}).", err=True)
         sys.exit(FILES)
     except Exception as problem:  # the last resort: no user is shown a traceback
-        said = " ".join(str(problem).split())[:200]
+        message = " ".join(str(problem).split())[:200]
         kind = type(problem).__name__
         click.echo(
-            f"tapeline: a fault of the program itself ({kind}{': ' + said if said else ''}); "
+            f"tapeline: a fault of the program itself ({kind}{': ' + message if message else ''}); "
             "please report it with the style and the card.",
             err=True,
         )

@@ -51,11 +51,11 @@ def title(code: str) -> str:
     return "" if source is None else source.line(1).removeprefix(f"# {code}").strip()
 
 
-def find_page(asked: str) -> tuple[str, str, list[Diagnostic]]:
+def find_page(words: str) -> tuple[str, str, list[Diagnostic]]:
     """(code, text of its page, diagnostics) of a code however it is written.  C105."""
-    code, known = asked.strip().upper(), codes()
+    code, known = words.strip().upper(), codes()
     if code not in known:
-        shown = " ".join(asked.split())[:40]
+        shown = " ".join(words.split())[:40]
         source = Source("explain", shown)
         others = 'Say "tapeline explain" to see every code.'
         near = did_you_mean(code[:8], known) or did_you_mean(shown, [*measures(), *library_names()])
@@ -73,8 +73,8 @@ def find_page(asked: str) -> tuple[str, str, list[Diagnostic]]:
                 )
             ],
         )
-    page, found = read_text(page_path(code))
-    return code, page.text if page else "", found
+    page, diagnostics = read_text(page_path(code))
+    return code, page.text if page else "", diagnostics
 
 
 def listing() -> str:
@@ -98,28 +98,28 @@ def measures() -> dict[str, Measurement]:
     return dict(Session(keep=True).read('language 1\nstyle none "None"\n', "none.style").sound.measurements)
 
 
-def measure_facts(one: Measurement) -> dict[str, object]:
+def measure_facts(measure: Measurement) -> dict[str, object]:
     """A measure as data; its bounds in millimetres, or degrees where its kind is angle."""
-    bounds = [math.degrees(bound) if one.kind == "angle" else bound for bound in (one.low, one.high)]
+    bounds = [math.degrees(bound) if measure.kind == "angle" else bound for bound in (measure.low, measure.high)]
     return {
-        "measure": one.name,
-        "title": one.title,
-        "kind": one.kind,
-        "taken": one.taken,
-        "standard": one.standard or None,
+        "measure": measure.name,
+        "title": measure.title,
+        "kind": measure.kind,
+        "taken": measure.taken,
+        "standard": measure.standard or None,
         "plausible": [round(bound, 6) for bound in bounds],
     }
 
 
-def measure_text(one: Measurement) -> str:
+def measure_text(measure: Measurement) -> str:
     """A measure for people: what it is, how it is taken, a standard's number, and its bounds."""
     rows = (
-        ("kind", ", ".join(filter(None, (one.kind, _ALONG.get(one.kind))))),
-        ("taken", one.taken),
-        ("standard", one.standard or "none is known well enough"),
-        ("plausible", f"{one.show(one.low)} to {one.show(one.high)}"),
+        ("kind", ", ".join(filter(None, (measure.kind, _ALONG.get(measure.kind))))),
+        ("taken", measure.taken),
+        ("standard", measure.standard or "none is known well enough"),
+        ("plausible", f"{measure.show(measure.low)} to {measure.show(measure.high)}"),
     )
-    return "\n".join([f"{one.name}  {one.title}", *(f"  {name:<9}  {words}" for name, words in rows)])
+    return "\n".join([f"{measure.name}  {measure.title}", *(f"  {name:<9}  {words}" for name, words in rows)])
 
 
 def show(text: str, stream: TextIO) -> None:

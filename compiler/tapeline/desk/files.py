@@ -27,14 +27,14 @@ _LARGEST = 1 << 28  # bytes of a file that is looked into; no paper is so large
 def find(name: str, suffix: str, folder: str, what: str, among: str = "styles") -> tuple[Path | None, list[Diagnostic]]:
     """The path of a style, body, house or size table: as given, or that of a bare name in a folder of `styles` or `stdlib`."""
     path = Path(name)
-    bare = path.name == name and not path.suffix
-    if not bare or (path.exists() and not path.is_dir()):  # a folder of that name may be one to write into
+    is_name = path.name == name and not path.suffix
+    if not is_name or (path.exists() and not path.is_dir()):  # a folder of that name may be one to write into
         return path, []
     home = standard_folder(among) / folder
     shipped = home / f"{name}{suffix}"
     if shipped.is_file():
         return shipped, []
-    known = sorted(one.stem for one in home.glob(f"*{suffix}")) if home.is_dir() else []
+    known = sorted(file.stem for file in home.glob(f"*{suffix}")) if home.is_dir() else []
     expected = f"a file, or one of: {', '.join(known)}" if known else f"the path of a file that ends in {suffix}"
     way_out = did_you_mean(name, known) or f"Give the path of the file, with {suffix} at its end."
     return None, [refused(name, "F001", f"There is no {what} of this name", expected, name, way_out)]
@@ -55,8 +55,8 @@ def find_house(name: str | None) -> tuple[Path | None, list[Diagnostic]]:
 
 def find_sizes(name: str) -> tuple[Path | None, list[Diagnostic]]:
     """A size table, a folder of body cards, or the bare name of a table that comes with the program."""
-    path, found = find(name, ".csv", "sizes", "size table", among="stdlib")
-    return (Path(name), []) if path is None and Path(name).is_dir() else (path, found)
+    path, diagnostics = find(name, ".csv", "sizes", "size table", among="stdlib")
+    return (Path(name), []) if path is None and Path(name).is_dir() else (path, diagnostics)
 
 
 def open_table(path: Path | None, what: str) -> tuple[AbstractContextManager[BinaryIO] | None, list[Diagnostic]]:
@@ -110,7 +110,7 @@ def write_all(folder: Path, contents: Mapping[str, str | bytes], overwrite: bool
     except OSError as problem:
         place = Path(problem.filename) if isinstance(problem.filename, str) else folder
         place = next((path for part, path in waiting if part == place), place)
-        found = (
+        reason = (
             "a file of that name"
             if isinstance(problem, (FileExistsError, NotADirectoryError))
             else ((problem.strerror or type(problem).__name__).lower())
@@ -121,7 +121,7 @@ def write_all(folder: Path, contents: Mapping[str, str | bytes], overwrite: bool
                 "F004",
                 "The pattern cannot be written",
                 "a folder that can be written in",
-                found,
+                reason,
                 "Choose another folder.",
             )
         ]
@@ -135,7 +135,7 @@ def _put_in_place(waiting: list[tuple[Path, Path]]) -> None:
 
     Where the disk can give a file a second name, no name is ever without its file, even if the program is killed.
     """
-    kept: list[tuple[Path, Path]] = []
+    saved: list[tuple[Path, Path]] = []
     placed: list[Path] = []
     try:
         for part, path in waiting:
@@ -145,19 +145,19 @@ def _put_in_place(waiting: list[tuple[Path, Path]]) -> None:
                     os.link(path, old, follow_symlinks=False)
                 except (OSError, NotImplementedError):
                     os.replace(path, old)
-                kept.append((old, path))
+                saved.append((old, path))
             os.replace(part, path)
             placed.append(path)
     except BaseException:
-        had = {path for _, path in kept}
+        replaced = {path for _, path in saved}
         for path in placed:
-            if path not in had:
+            if path not in replaced:
                 path.unlink(missing_ok=True)
-        for old, path in kept:
+        for old, path in saved:
             os.replace(old, path)
             old.unlink(missing_ok=True)  # two names of one file are left as they are
         raise
-    for old, _ in kept:
+    for old, _ in saved:
         old.unlink(missing_ok=True)
 
 

@@ -27,20 +27,20 @@ def standard_libraries() -> list[Catalogue]:
 def library_names() -> list[str]:
     """The names of the standard library's libraries, and of all that is in them."""
     libraries = standard_libraries()
-    return [*(one.name for one in libraries), *(entry.name for one in libraries for entry in one.entries)]
+    return [*(library.name for library in libraries), *(entry.name for library in libraries for entry in library.entries)]
 
 
-def find_library(asked: str) -> tuple[Catalogue | None, list[Diagnostic]]:
+def find_library(name: str) -> tuple[Catalogue | None, list[Diagnostic]]:
     """The library of that name, None where there is none, and what is wrong with its text."""
-    return _read(FolderWorld(Path.cwd()), asked) if asked.isidentifier() else (None, [])
+    return _read(FolderWorld(Path.cwd()), name) if name.isidentifier() else (None, [])
 
 
-def find_entries(asked: str) -> list[tuple[str, CatalogueEntry]]:
+def find_entries(words: str) -> list[tuple[str, CatalogueEntry]]:
     """The things that are called so, `gores.gore` or `gore`, each with the name of its library."""
-    name, dot, inside = asked.partition(".")
+    name, dot, inside = words.partition(".")
     library = find_library(name)[0] if dot else None
     libraries = standard_libraries() if not dot else [library] if library is not None else []
-    return [(one.name, entry) for one in libraries for entry in one.entries if entry.name == (inside if dot else asked)]
+    return [(library.name, entry) for library in libraries for entry in library.entries if entry.name == (inside if dot else words)]
 
 
 def _read(world: World, name: str) -> tuple[Catalogue | None, list[Diagnostic]]:
@@ -48,58 +48,58 @@ def _read(world: World, name: str) -> tuple[Catalogue | None, list[Diagnostic]]:
     if source is None:
         return None, []
     parsed = parse(source)
-    found = catalogue(parsed)
-    return found, parsed.diagnostics if found is not None else []
+    library = catalogue(parsed)
+    return library, parsed.diagnostics if library is not None else []
 
 
 # ------------------------------------------------------------ as data
 
 
-def entry_facts(library: str, one: CatalogueEntry) -> dict[str, object]:
+def entry_facts(library: str, entry: CatalogueEntry) -> dict[str, object]:
     """A rule, recipe or check as data."""
-    parameters = [parameter._asdict() for parameter in one.parameters]
-    return {"library": library, **one._asdict(), "parameters": parameters, "title": one.title or None, "gives": one.gives or None}
+    parameters = [parameter._asdict() for parameter in entry.parameters]
+    return {"library": library, **entry._asdict(), "parameters": parameters, "title": entry.title or None, "gives": entry.gives or None}
 
 
-def library_facts(one: Catalogue) -> dict[str, object]:
+def library_facts(library: Catalogue) -> dict[str, object]:
     """A library as data."""
     return {
-        "library": one.name,
-        "title": one.title,
-        "text": one.prose,
-        "uses": list(one.uses),
-        "measurements": list(one.measurements),
-        "entries": [entry_facts(one.name, entry) for entry in one.entries],
+        "library": library.name,
+        "title": library.title,
+        "text": library.prose,
+        "uses": list(library.uses),
+        "measurements": list(library.measurements),
+        "entries": [entry_facts(library.name, entry) for entry in library.entries],
     }
 
 
 # ------------------------------------------------------------ for people
 
 
-def entry_text(one: CatalogueEntry) -> str:
+def entry_text(entry: CatalogueEntry) -> str:
     """A rule, recipe or check: what it is, its parameters in a table, and what a rule gives."""
-    return "\n".join(_entry_lines(one))
+    return "\n".join(_entry_lines(entry))
 
 
-def library_text(one: Catalogue) -> str:
+def library_text(library: Catalogue) -> str:
     """A library: what it is, what comes with it, and all that it offers."""
-    head = [f"{one.name}  {one.title}", *_wrapped(one.prose)]
-    for label, names in (("uses", one.uses), ("measures", one.measurements)):
+    head = [f"{library.name}  {library.title}", *_wrapped(library.prose)]
+    for label, names in (("uses", library.uses), ("measures", library.measurements)):
         if names:
             head += _wrapped(f"{label} {', '.join(names)}")
-    return "\n\n".join(["\n".join(head), *map(entry_text, one.entries)])
+    return "\n\n".join(["\n".join(head), *map(entry_text, library.entries)])
 
 
-def _entry_lines(one: CatalogueEntry) -> Iterator[str]:
-    yield f"{one.sort} {one.name}  {one.title}".rstrip()
-    yield from _wrapped(one.text)
-    names = max((len(parameter.name) for parameter in one.parameters), default=0)
-    kinds = max((len(parameter.kind) for parameter in one.parameters), default=0)
-    for parameter in one.parameters:
+def _entry_lines(entry: CatalogueEntry) -> Iterator[str]:
+    yield f"{entry.sort} {entry.name}  {entry.title}".rstrip()
+    yield from _wrapped(entry.text)
+    names = max((len(parameter.name) for parameter in entry.parameters), default=0)
+    kinds = max((len(parameter.kind) for parameter in entry.parameters), default=0)
+    for parameter in entry.parameters:
         row = f"    {parameter.name:<{names}}  {parameter.kind:<{kinds}}  "
         yield from wrap(row + parameter.text, _WIDTH, subsequent_indent=" " * len(row))
-    if one.gives:
-        yield from _wrapped(f"gives {one.gives}")
+    if entry.gives:
+        yield from _wrapped(f"gives {entry.gives}")
 
 
 def _wrapped(words: str) -> list[str]:

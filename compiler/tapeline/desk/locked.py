@@ -29,25 +29,25 @@ def cards_for(
 ) -> tuple[list[Card], list[Diagnostic]]:
     """The sizes of a table, with what is lent and filled in, or the bodies that are named; and what is said of them."""
     cards: list[Card] = []
-    found: list[Diagnostic] = []
+    diagnostics: list[Diagnostic] = []
     for body in bodies:
         card, wrong = _card(reading, body, accept)
-        found += wrong
+        diagnostics += wrong
         cards += [card] if card is not None else []
     if table is None:
-        return cards, found
-    path, found = find_sizes(table)
+        return cards, diagnostics
+    path, diagnostics = find_sizes(table)
     lent, wrong = _card(reading, lender, accept, whole=False) if lender is not None else (None, [])
-    found = [*found, *wrong]
-    if path is None or has_errors(found):
-        return [], found
+    diagnostics = [*diagnostics, *wrong]
+    if path is None or has_errors(diagnostics):
+        return [], diagnostics
     sizes, wrong = reading.sizes(path, only, lent, accept)
-    return ([] if sizes is None else list(sizes.cards)), [*found, *wrong]
+    return ([] if sizes is None else list(sizes.cards)), [*diagnostics, *wrong]
 
 
 def _card(reading: Reading, body: str, accept: bool, whole: bool = True) -> tuple[Card | None, list[Diagnostic]]:
-    path, found = find_body(body)
-    return (None, found) if path is None else reading.card(path, accept, whole)
+    path, diagnostics = find_body(body)
+    return (None, diagnostics) if path is None else reading.card(path, accept, whole)
 
 
 def made_lock(
@@ -69,10 +69,10 @@ def made_lock(
     from ..locking.texts import style_texts
 
     measures = {name: tuple(float(card.values[name]) for card in cards) for name in reading.sound.needed}
-    allowances = {name: (float(one.width), one.kind) for name, one in house.allowances.items()}
-    asked = Lock("", "", _told(style, path, target), unit, choices, allowances, _names(cards), measures)
-    lock, found = present_lock(asked, reading.sound, style_texts(reading.source, reading.opened).sources)
-    return (None if len(lock.fails) == len(lock.sizes) else lock), found
+    allowances = {name: (float(allowance.width), allowance.kind) for name, allowance in house.allowances.items()}
+    request = Lock("", "", _told(style, path, target), unit, choices, allowances, _names(cards), measures)
+    lock, diagnostics = present_lock(request, reading.sound, style_texts(reading.source, reading.opened).sources)
+    return (None if len(lock.fails) == len(lock.sizes) else lock), diagnostics
 
 
 def _told(style: str, path: Path, target: Path) -> str:
@@ -102,17 +102,17 @@ def locks_below(places: Iterable[Path]) -> tuple[list[Path], list[Diagnostic]]:
     from ..locking.reading import is_ours
 
     paths: dict[Path, None] = {}
-    found = []
+    diagnostics = []
     for place in places:
         if not place.is_dir():
             paths[place] = None
             continue
-        files, shut = _below(place)
-        found += shut
+        files, unreadable = _below(place)
+        diagnostics += unreadable
         below = [path for path in files if is_ours(_begins(path))]
         paths |= dict.fromkeys(below)
-        if not below and not shut:
-            found.append(
+        if not below and not unreadable:
+            diagnostics.append(
                 refused(
                     place.as_posix(),
                     "L109",
@@ -122,15 +122,15 @@ def locks_below(places: Iterable[Path]) -> tuple[list[Path], list[Diagnostic]]:
                     "Write one: tapeline lock STYLE --sizes TABLE -o NAME.locked",
                 )
             )
-    return list(paths), found
+    return list(paths), diagnostics
 
 
 def _below(folder: Path) -> tuple[list[Path], list[Diagnostic]]:
     """Files of a lock's ending, but for those in hidden folders and in virtual environments of Python; and folders that are shut."""
-    found, shut = [], []
+    files, unreadable = [], []
 
     def refuse(problem: OSError) -> None:
-        shut.append(
+        unreadable.append(
             refused(
                 Path(problem.filename).as_posix(),
                 "F001",
@@ -146,8 +146,8 @@ def _below(folder: Path) -> tuple[list[Path], list[Diagnostic]]:
             folders.clear()
             continue
         folders[:] = [name for name in folders if not name.startswith(".")]
-        found += [Path(here) / name for name in names if name.endswith(LOCKED)]
-    return sorted(found), shut
+        files += [Path(here) / name for name in names if name.endswith(LOCKED)]
+    return sorted(files), unreadable
 
 
 def _begins(path: Path) -> bytes:
@@ -159,12 +159,12 @@ def _begins(path: Path) -> bytes:
 
 
 @dataclass(slots=True)
-class Looked:
+class LockCheck:
     """One lock looked at: what has moved, or why that cannot be told."""
 
     path: Path
     done: Comparison | None = None
-    found: list[Diagnostic] = field(default_factory=list)
+    diagnostics: list[Diagnostic] = field(default_factory=list)
 
     @property
     def name(self) -> str:
@@ -172,7 +172,7 @@ class Looked:
 
     @property
     def wrong(self) -> bool:
-        return has_errors(self.found)
+        return has_errors(self.diagnostics)
 
     @property
     def fails_everywhere(self) -> bool:
@@ -181,22 +181,26 @@ class Looked:
     @property
     def unread(self) -> bool:
         """Whether a file is at fault, not the style or the sizes."""
-        return self.wrong and all(one.code[0] in "FL" and one.code not in UNFIT for one in self.found if one.severity == ERROR)
+        return self.wrong and all(
+            diagnostic.code[0] in "FL" and diagnostic.code not in UNFIT
+            for diagnostic in self.diagnostics
+            if diagnostic.severity == ERROR
+        )
 
 
-def look_at(path: Path, step: Callable[[], object] = lambda: None) -> Looked:
+def check_lock(path: Path, step: Callable[[], object] = lambda: None) -> LockCheck:
     """Set a lock beside what its style gives today.  `step` is called after each draft."""
     from ..locking.comparing import compared
     from ..locking.reading import read_lock
     from ..locking.texts import style_texts
     from ..session import Session
 
-    text, found = read_text(path)
+    text, diagnostics = read_text(path)
     if text is None:
-        return Looked(path, None, found)
-    lock, found = read_lock(text)
+        return LockCheck(path, None, diagnostics)
+    lock, diagnostics = read_lock(text)
     if lock is None:
-        return Looked(path, None, found)
+        return LockCheck(path, None, diagnostics)
     at = next(
         (
             Span(text, start, start + len(line))
@@ -205,28 +209,28 @@ def look_at(path: Path, step: Callable[[], object] = lambda: None) -> Looked:
         ),
         Span(text, 0, 0),
     )
-    style_path, found = _style_of(lock.file, path)
+    style_path, diagnostics = _style_of(lock.file, path)
     session = Session(keep=True)
-    source, found = (None, found) if style_path is None else session.world.text(style_path)
+    source, diagnostics = (None, diagnostics) if style_path is None else session.world.text(style_path)
     if style_path is None or source is None:
-        said = found[0]
-        return Looked(
+        problem = diagnostics[0]
+        return LockCheck(
             path,
             None,
             [
                 Diagnostic(
-                    said.code,
+                    problem.code,
                     "The style of this lock cannot be read",
                     at,
-                    said.expected,
-                    said.found,
+                    problem.expected,
+                    problem.found,
                     "Put the style back, or change the line of the lock that names it.",
                 )
             ],
         )
     reading = session.read(style_path)
-    done, found = compared(lock, at, style_texts(reading.source, reading.opened), reading.world, step)
-    return Looked(path, done, found)
+    done, diagnostics = compared(lock, at, style_texts(reading.source, reading.opened), reading.world, step)
+    return LockCheck(path, done, diagnostics)
 
 
 def _style_of(file: str, lock: Path) -> tuple[Path | None, list[Diagnostic]]:
@@ -235,12 +239,12 @@ def _style_of(file: str, lock: Path) -> tuple[Path | None, list[Diagnostic]]:
     return Path(os.path.normpath(lock.parent / file)), []
 
 
-def report_of(looked: Looked) -> str:
+def report_of(check: LockCheck) -> str:
     """All that is told of one lock, as text."""
     from ..locking.telling import tell
     from ..source.diagnostics import render
 
-    said = [render(one) for one in looked.found]
-    if looked.done is not None:
-        said.append("\n".join(tell(looked.done, looked.name)))
-    return "\n\n".join(said)
+    parts = [render(diagnostic) for diagnostic in check.diagnostics]
+    if check.done is not None:
+        parts.append("\n".join(tell(check.done, check.name)))
+    return "\n\n".join(parts)

@@ -13,12 +13,12 @@ def listed(context: click.Context, parameter: click.Parameter, words: str | None
     return names
 
 
-def settings(context: click.Context, parameter: click.Parameter, said: tuple[str, ...]) -> tuple[str, ...]:
+def settings(context: click.Context, parameter: click.Parameter, texts: tuple[str, ...]) -> tuple[str, ...]:
     """What `--set` says of choices; what is said of them is read later, with the style."""
-    for setting in said:
+    for setting in texts:
         if "=" not in setting or not setting.partition("=")[0].strip():
             raise click.BadParameter(f"{setting!r} is not of the form NAME=VALUE.")
-    return said
+    return texts
 
 
 def processes(context: click.Context, parameter: click.Parameter, words: str) -> int:

@@ -28,12 +28,12 @@ def open_population(name: str, style: Style) -> tuple[Population | None, list[Di
     """
     path, shown, stem = None, "standard input", "standard_input"
     if name != "-":
-        path, found = find(name, ".csv", "populations", "population", "stdlib")
+        path, diagnostics = find(name, ".csv", "populations", "population", "stdlib")
         if path is None:
-            return None, found
+            return None, diagnostics
         shown, stem = path.name, path.stem
-    opened, found = open_table(path, "a table of bodies (CSV)")
-    return (None, found) if opened is None else _read(opened, shown, stem, style)
+    opened, diagnostics = open_table(path, "a table of bodies (CSV)")
+    return (None, diagnostics) if opened is None else _read(opened, shown, stem, style)
 
 
 def _read(opened: AbstractContextManager[BinaryIO], name: str, stem: str, style: Style) -> tuple[Population | None, list[Diagnostic]]:
@@ -47,14 +47,14 @@ def _read(opened: AbstractContextManager[BinaryIO], name: str, stem: str, style:
         if has_errors(reader.about_heading):
             return None, reader.about_heading
         # What the style does not ask for need not be read.
-        reader.columns = [one if one is not None and one.measurement.name in needed else None for one in reader.columns]
-        measures = [one.measurement.name for one in reader.columns if one is not None]
+        reader.columns = [column if column is not None and column.measurement.name in needed else None for column in reader.columns]
+        measures = [column.measurement.name for column in reader.columns if column is not None]
         figures, left_out, first = [], 0, None
         for row in table.rows():
-            _, card, said = reader.row(row)
+            _, card, diagnostics = reader.row(row)
             if card is None or any(measure not in card.values for measure in measures):
                 left_out += 1
-                first = first or next((f"row {row.number}: {one.title}" for one in said), None)
+                first = first or next((f"row {row.number}: {diagnostic.title}" for diagnostic in diagnostics), None)
             else:
                 figures.append([card.values[measure] for measure in measures])
     if not figures or (needed and not measures):
@@ -70,4 +70,4 @@ def _read(opened: AbstractContextManager[BinaryIO], name: str, stem: str, style:
             )
         ]
     values = np.array(figures).reshape(len(figures), len(measures))
-    return Population(stem, {one: values[:, k] for k, one in enumerate(measures)}, len(figures), left_out), []
+    return Population(stem, {measure: values[:, k] for k, measure in enumerate(measures)}, len(figures), left_out), []

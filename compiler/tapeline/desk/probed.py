@@ -24,14 +24,14 @@ def pair_named(style: Style, choices: Mapping[str, float], names: Sequence[str])
 
     if not names:
         return None, []
-    variables = {one.name: one for one in variables_of(style, choices)}
+    variables = {variable.name: variable for variable in variables_of(style, choices)}
     source = Source("--across", ",".join(names))
-    found, start = [], 0
+    diagnostics, start = [], 0
     for name in names:
         span = Span(source, start, start + len(name))
         start += len(name) + 1
         if name not in variables:
-            found.append(
+            diagnostics.append(
                 Diagnostic(
                     "X101",
                     "Nothing of this name differs from body to body",
@@ -41,8 +41,8 @@ def pair_named(style: Style, choices: Mapping[str, float], names: Sequence[str])
                     did_you_mean(name, variables),
                 )
             )
-    if not found and names[0] == names[1]:
-        found.append(
+    if not diagnostics and names[0] == names[1]:
+        diagnostics.append(
             Diagnostic(
                 "X101",
                 "The picture needs two measures",
@@ -52,7 +52,7 @@ def pair_named(style: Style, choices: Mapping[str, float], names: Sequence[str])
                 "Name another one beside it.",
             )
         )
-    return (None, found) if found else ((variables[names[0]], variables[names[1]]), [])
+    return (None, diagnostics) if diagnostics else ((variables[names[0]], variables[names[1]]), [])
 
 
 def papers(probe: Probe, cases: Sequence[Case], pair: Pair | None, style: str, words: str) -> dict[str, str]:
@@ -72,8 +72,8 @@ def papers(probe: Probe, cases: Sequence[Case], pair: Pair | None, style: str, w
     pair = pair or most_telling(probe)
     if pair is not None:
         shown = grids(probe, pair)
-        said = [_upper(origin_words(probe, one.origin)) for one in shown]
-        contents[f"{plan.name}-share.svg"] = write_svg(share_drawing(plan.title or plan.name, shown, said, probe.unit))
+        captions = [_upper(origin_words(probe, grid.origin)) for grid in shown]
+        contents[f"{plan.name}-share.svg"] = write_svg(share_drawing(plan.title or plan.name, shown, captions, probe.unit))
         contents[f"{plan.name}-share.csv"] = share_table(shown, probe.unit)
     return contents
 

@@ -41,17 +41,17 @@ class Moved(Exception):
 
 class LockItem(pytest.Item):
     def runtest(self) -> None:
-        from .locked import look_at, report_of
+        from .locked import check_lock, report_of
 
-        looked = look_at(self.path)
-        if looked.wrong or looked.done is None or looked.done.moved:
-            raise Moved(report_of(looked))
+        check = check_lock(self.path)
+        if check.wrong or check.done is None or check.done.moved:
+            raise Moved(report_of(check))
 
     def repr_failure(self, excinfo: pytest.ExceptionInfo[BaseException], *_: object, **__: object) -> str:
         if isinstance(excinfo.value, Moved):
             return str(excinfo.value)
-        kind, said = type(excinfo.value).__name__, " ".join(str(excinfo.value).split())[:200]
-        return f"a fault of the program itself ({kind}: {said}); please report it with the lock and its style"
+        kind, message = type(excinfo.value).__name__, " ".join(str(excinfo.value).split())[:200]
+        return f"a fault of the program itself ({kind}: {message}); please report it with the lock and its style"
 
     def reportinfo(self) -> tuple[Path, int, str]:
         return self.path, 0, f"{self.path.name}: nothing has moved"

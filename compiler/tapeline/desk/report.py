@@ -27,10 +27,10 @@ Exit codes:
 _There = TypeVar("_There")
 
 
-def sure(one: _There | None) -> _There:
+def sure(result: _There | None) -> _There:
     """What is there once nothing that was said of it is an error."""
-    assert one is not None
-    return one
+    assert result is not None
+    return result
 
 
 class Report:
@@ -38,20 +38,20 @@ class Report:
 
     def __init__(self, context: click.Context, as_json: bool, facts: dict[str, Any]):
         self.context, self.as_json, self.facts = context, as_json, facts
-        self.found: list[Diagnostic] = []
+        self.diagnostics: list[Diagnostic] = []
 
     def stop_if_wrong(self, diagnostics: Iterable[Diagnostic]) -> None:
         """Take note of diagnostics; tell them and end the command if one is an error."""
         diagnostics = list(diagnostics)
         self.note(diagnostics)
         if has_errors(diagnostics):
-            wrong = [one for one in diagnostics if one.severity == "error"]
-            self._leave(FILES if all(one.code.startswith(("F", "L", "R")) for one in wrong) else ERRORS)
+            wrong = [diagnostic for diagnostic in diagnostics if diagnostic.severity == "error"]
+            self._leave(FILES if all(diagnostic.code.startswith(("F", "L", "R")) for diagnostic in wrong) else ERRORS)
 
     def note(self, diagnostics: Iterable[Diagnostic]) -> None:
         """Take note of diagnostics and tell them."""
         diagnostics = list(diagnostics)
-        self.found += diagnostics
+        self.diagnostics += diagnostics
         if not self.as_json:
             for diagnostic in together(diagnostics):
                 click.echo(render(diagnostic) + "\n", err=True)
@@ -71,11 +71,11 @@ class Report:
 
     def _leave(self, code: int) -> NoReturn:
         if self.as_json:
-            data = {**self.facts, "exit": code, "diagnostics": [as_data(one) for one in self.found]}
+            data = {**self.facts, "exit": code, "diagnostics": [as_data(diagnostic) for diagnostic in self.diagnostics]}
             import json
 
             click.echo(json.dumps(data, indent=1, ensure_ascii=False))
-        elif self.found and self.facts["command"] != "explain":
-            first = next((one for one in self.found if one.severity == "error"), self.found[0])
+        elif self.diagnostics and self.facts["command"] != "explain":
+            first = next((diagnostic for diagnostic in self.diagnostics if diagnostic.severity == "error"), self.diagnostics[0])
             click.echo(f"More about a code: tapeline explain {first.code}", err=True)
         self.context.exit(code)

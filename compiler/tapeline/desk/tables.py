@@ -70,7 +70,9 @@ def girths(ledgers: Ledgers, show: Show) -> Table:
 def _blame(row: GirthRow, show: Show) -> str:
     """The darts that take out less here than their rule stated."""
     return "; ".join(
-        f"{one.piece}.{one.dart} has narrowed by {show(float(one.lack[0]))}" for one in row.narrowed if float(one.lack[0]) > NOTHING
+        f"{narrowed.piece}.{narrowed.dart} has narrowed by {show(float(narrowed.lack[0]))}"
+        for narrowed in row.narrowed
+        if float(narrowed.lack[0]) > NOTHING
     )
 
 

@@ -107,14 +107,14 @@ def outward(direction: Floats, sense: Floats) -> Floats:
 
 def resolved_allowances(pattern: Pattern, piece: Piece) -> dict[str, Allowance]:
     """An allowance for every edge: nothing stated, kind "none" and a fold edge have no width."""
-    found = {}
+    resolved = {}
     for edge in piece.edges:
         stated = pattern.allowances.get((piece.name, edge.name))
         if stated is None or stated.kind == NO_ALLOWANCE or edge.name == piece.cut.fold:
             span = edge.span if stated is None else stated.span
             stated = Allowance(edge.name, np.zeros(pattern.n), NO_ALLOWANCE, span)
-        found[edge.name] = stated
-    return found
+        resolved[edge.name] = stated
+    return resolved
 
 
 def allowance_ring(piece: Piece, allowances: dict[str, Allowance], corners: tuple[Corner, ...] = ()) -> Ring:
@@ -127,14 +127,14 @@ def allowance_ring(piece: Piece, allowances: dict[str, Allowance], corners: tupl
     around = list(zip(names, names[1:] + names[:1], strict=True))
     meetings, resolved = [], []
     short: dict[str, Mask] = {}
-    for one, other in around:
-        asked, first, hem = _asked(piece, allowances, corners, one, other)
-        fold = (one == piece.cut.fold, other == piece.cut.fold)
-        meeting = bring_together(edges[one].arriving(), edges[other].leaving(), asked, fold, first, hem)
+    for edge_in, edge_out in around:
+        kind, first, hem = _corner_kind(piece, allowances, corners, edge_in, edge_out)
+        fold = (edge_in == piece.cut.fold, edge_out == piece.cut.fold)
+        meeting = bring_together(edges[edge_in].arriving(), edges[edge_out].leaving(), kind, fold, first, hem)
         meetings.append(meeting)
-        resolved.append(ResolvedCorner(one, other, _told(meeting.kind, (one, other)[first])))
+        resolved.append(ResolvedCorner(edge_in, edge_out, _told(meeting.kind, (edge_in, edge_out)[first])))
         if hem is not None:
-            name = (one, other)[hem]
+            name = (edge_in, edge_out)[hem]
             short[name] = short[name] | meeting.short if name in short else meeting.short
 
     points = np.concatenate(
@@ -152,18 +152,18 @@ def allowance_ring(piece: Piece, allowances: dict[str, Allowance], corners: tupl
     return Ring(points, runs, tuple(resolved), sense, edges, short)
 
 
-def _asked(
-    piece: Piece, allowances: dict[str, Allowance], corners: tuple[Corner, ...], one: str, other: str
+def _corner_kind(
+    piece: Piece, allowances: dict[str, Allowance], corners: tuple[Corner, ...], edge_in: str, edge_out: str
 ) -> tuple[str, int, int | None]:
     """(kind, which of the two is named first, which is the hem of a corner as folded)."""
-    up = [allowances[name].kind == TURNED_UP for name in (one, other)]
-    stated = next((corner for corner in corners if sorted(corner.edges) == sorted((one, other))), None)
+    up = [allowances[name].kind == TURNED_UP for name in (edge_in, edge_out)]
+    stated = next((corner for corner in corners if sorted(corner.edges) == sorted((edge_in, edge_out))), None)
     if stated is not None:
-        kind, first = stated.kind, (one, other).index(stated.edges[0])
+        kind, first = stated.kind, (edge_in, edge_out).index(stated.edges[0])
     elif up[0] != up[1]:
         kind, first = AS_FOLDED, 0
     else:
-        kind, first = FOLD if piece.cut.fold in (one, other) else POINTED, 0
+        kind, first = FOLD if piece.cut.fold in (edge_in, edge_out) else POINTED, 0
     hem = None
     if kind == AS_FOLDED:
         hem = up.index(True) if up[0] != up[1] else first
@@ -245,8 +245,8 @@ def _may_be_tight(segment: Segment, width: Floats) -> Indices:
     first, second, third = (segment.p[:, i + 1] - segment.p[:, i] for i in range(3))
     chord = segment.p[:, 3] - segment.p[:, 0]
     size = norm(chord)
-    least = reduce(np.minimum, [dot(one, chord) for one in (first, second, third)])  # the curve is nowhere slower along its chord
-    turn = reduce(np.maximum, [np.abs(one) for one in (cross(first, second), 0.5 * cross(first, third), cross(second, third))])
+    least = reduce(np.minimum, [dot(vector, chord) for vector in (first, second, third)])  # the curve is nowhere slower along its chord
+    turn = reduce(np.maximum, [np.abs(vector) for vector in (cross(first, second), 0.5 * cross(first, third), cross(second, third))])
     with np.errstate(invalid="ignore", divide="ignore"):
         slowest = least / size
         # Speed cubed by the cross product of velocity and acceleration: 27 and 18 times these.

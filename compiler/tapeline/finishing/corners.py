@@ -94,23 +94,23 @@ class _Ways:
 
 
 def bring_together(
-    a: Approach, b: Approach, asked: str = POINTED, fold: tuple[bool, bool] = (False, False), square: int = 0, hem: int | None = None
+    a: Approach, b: Approach, kind: str = POINTED, fold: tuple[bool, bool] = (False, False), square: int = 0, hem: int | None = None
 ) -> Meeting:
     """How A, ending, and B, beginning (both seen as approaching the corner), meet.
 
-    `asked` is the kind stated or the default; `fold` says which of them is a fold edge; `square` (0 or 1)
+    `kind` is the kind stated or the default; `fold` says which of them is a fold edge; `square` (0 or 1)
     to which of them the end is squared; `hem` which is the hem of a corner as folded.
     """
     with np.errstate(invalid="ignore", divide="ignore"):
-        ways = _plain_ways(a, b, asked, fold, square)
+        ways = _plain_ways(a, b, kind, fold, square)
         short = np.zeros(len(a.net), dtype=bool)
         between = np.stack([ways.first, ways.last], axis=1)
-        if asked == AS_FOLDED and hem is not None:
+        if kind == AS_FOLDED and hem is not None:
             between, short = _as_folded(a, b, fold, hem, ways)
     return Meeting(ways.kind, ways.until_a, ways.until_b, between, short)
 
 
-def _plain_ways(a: Approach, b: Approach, asked: str, fold: tuple[bool, bool], square: int) -> _Ways:
+def _plain_ways(a: Approach, b: Approach, kind: str, fold: tuple[bool, bool], square: int) -> _Ways:
     ways = _Ways(a, b)
     cos, sin = dot(a.outward, b.outward), dot(a.outward, b.along)  # of the turn from A's direction to B's
     less, more = np.minimum(a.width, b.width), np.maximum(a.width, b.width)
@@ -119,7 +119,7 @@ def _plain_ways(a: Approach, b: Approach, asked: str, fold: tuple[bool, bool], s
     straight = (~outer & ~inner & (cos > 0) & equal) | (more <= 1e-9)
     middle = (a.end + b.end) / 2
     ways.put(straight, POINTED, middle, middle, np.full(len(cos), a.count - 1.0), np.full(len(cos), b.count - 1.0))
-    if straight.all() and asked != SQUARE:
+    if straight.all() and kind != SQUARE:
         return ways
     limit = SHARP * more
     reach = 4.0 * (a.width + b.width) + 1.0
@@ -133,18 +133,18 @@ def _plain_ways(a: Approach, b: Approach, asked: str, fold: tuple[bool, bool], s
     _put_ended_short(ways, a, b, step, reach)
     ways.put(outer & ~step & (more > 1e-9), POINTED, point, point)
     _put_crossing(ways, a, b, np.flatnonzero(inner & ~step & (more > 1e-9)), reach)
-    for zero, other, is_fold in ((a, b, fold[0]), (b, a, fold[1])):
-        bare = (zero.width <= 1e-9) & (other.width > 1e-9)
+    for zero, opposite, is_fold in ((a, b, fold[0]), (b, a, fold[1])):
+        carried = (zero.width <= 1e-9) & (opposite.width > 1e-9)
         if not is_fold:
-            bare &= outer & (off <= limit)
-        _put_carried(ways, zero, other, zero is a, bare, is_fold, reach)
+            carried &= outer & (off <= limit)
+        _put_carried(ways, zero, opposite, zero is a, carried, is_fold, reach)
     sharp = cuts & (off > limit)
-    if asked == CUT_OFF and not any(fold):
+    if kind == CUT_OFF and not any(fold):
         sharp |= cuts
     _put_cut_off(ways, a, b, sharp, halving, more)
-    if asked == SQUARE and not any(fold):
-        one, other = (a, b) if square == 0 else (b, a)
-        _put_square(ways, one, other, square == 0, outer, limit, reach)
+    if kind == SQUARE and not any(fold):
+        squared, opposite = (a, b) if square == 0 else (b, a)
+        _put_square(ways, squared, opposite, square == 0, outer, limit, reach)
     return ways
 
 
@@ -170,10 +170,10 @@ def _put_crossing(ways: _Ways, a: Approach, b: Approach, some: Indices, reach: F
     ways.put(mask, POINTED, point, point, at_a, at_b)
 
 
-def _put_carried(ways: _Ways, zero: Approach, other: Approach, zero_first: bool, mask: Mask, is_fold: bool, reach: Floats) -> None:
+def _put_carried(ways: _Ways, zero: Approach, opposite: Approach, zero_first: bool, mask: Mask, is_fold: bool, reach: Floats) -> None:
     if not mask.any():
         return
-    until, point = other.to_line(zero.along, reach)
+    until, point = opposite.to_line(zero.along, reach)
     kind = FOLD if is_fold else POINTED
     ways.put(mask, kind, point, point, None if zero_first else until, until if zero_first else None)
 
@@ -187,11 +187,13 @@ def _put_cut_off(ways: _Ways, a: Approach, b: Approach, mask: Mask, halving: Flo
     ways.put(mask, CUT_OFF, end_a, end_b)
 
 
-def _put_square(ways: _Ways, one: Approach, other: Approach, one_first: bool, outer: Mask, limit: Floats, reach: Floats) -> None:
-    until, foot = other.to_line(one.along, reach)
-    mask = outer & (norm(foot - one.net) <= limit)
-    tip = foot + one.width[:, None] * one.outward
-    if one_first:
+def _put_square(
+    ways: _Ways, squared: Approach, opposite: Approach, squared_first: bool, outer: Mask, limit: Floats, reach: Floats
+) -> None:
+    until, foot = opposite.to_line(squared.along, reach)
+    mask = outer & (norm(foot - squared.net) <= limit)
+    tip = foot + squared.width[:, None] * squared.outward
+    if squared_first:
         ways.put(mask, SQUARE, tip, foot, until_b=until)
     else:
         ways.put(mask, SQUARE, foot, tip, until_a=until)

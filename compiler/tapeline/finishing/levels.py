@@ -31,9 +31,9 @@ def level_places(pattern: Pattern, piece: Piece) -> tuple[Places, dict[str, Mask
         return places, straight
     source = pattern.piece(piece.source)
     before, _ = level_places(pattern, source)
-    kept = [edge for edge in piece.edges if edge.name in before]
-    turned_round = _turned_round([edge.name for edge in kept], [name for name in before if name in places])
-    for edge in kept:
+    inherited = [edge for edge in piece.edges if edge.name in before]
+    turned_round = _turned_round([edge.name for edge in inherited], [name for name in before if name in places])
+    for edge in inherited:
         for name, here in places[edge.name].items():
             there = before[edge.name].get(name)
             if there is None or not np.allclose(piece.levels[name], source.levels[name], atol=SAME, equal_nan=True):
@@ -42,7 +42,7 @@ def level_places(pattern: Pattern, piece: Piece) -> tuple[Places, dict[str, Mask
             straight[name] &= (np.abs(placed - here) < SAME) | (np.isnan(placed) & np.isnan(here))
             places[edge.name][name] = placed
     for edge in piece.edges:
-        if edge not in kept:
+        if edge not in inherited:
             for name, here in places[edge.name].items():
                 places[edge.name][name] = np.where(straight[name], here, np.nan)
     return places, straight
@@ -64,10 +64,10 @@ def _turned_round(names: list[str], before: list[str]) -> bool:
 
 def _crossing(edge: Edge, y: Floats) -> Floats:
     """How far along a sewn edge (N,) a level runs across it, clear of the ends of its strips; NaN where it does not."""
-    place, gone = np.full(len(y), np.nan), np.zeros(len(y))
+    place, passed = np.full(len(y), np.nan), np.zeros(len(y))
     for strip in edge.strips:
-        place = np.where(np.isnan(place), gone + _crossing_of(strip, y), place)
-        gone = gone + strip.length()
+        place = np.where(np.isnan(place), passed + _crossing_of(strip, y), place)
+        passed = passed + strip.length()
     return place
 
 

@@ -37,8 +37,8 @@ Corners = tuple[Corner, ...]
 
 def negative(piece: Piece, allowances: Allowances, unit: str) -> list[Failure]:
     """T504 for every edge whose width is below zero for some body."""
-    found = ((f"{piece.name}.{name}", allowance, allowance.width < 0.0) for name, allowance in allowances.items())
-    return [_negative(place, allowance, below, unit) for place, allowance, below in found if below.any()]
+    cases = ((f"{piece.name}.{name}", allowance, allowance.width < 0.0) for name, allowance in allowances.items())
+    return [_negative(place, allowance, below, unit) for place, allowance, below in cases if below.any()]
 
 
 def _negative(place: str, allowance: Allowance, below: Mask, unit: str) -> Failure:
@@ -78,8 +78,8 @@ def _at_most(width: float, unit: str) -> str:
 
 
 def _inner_curves(piece: Piece, allowances: Allowances, ring: Ring, unit: str) -> list[Failure]:
-    found = ((name, run, run.width > run.most) for name, run in ring.edges.items())
-    return [_tight(f"{piece.name}.{name}", allowances[name].span, run, tight, unit) for name, run, tight in found if tight.any()]
+    cases = ((name, run, run.width > run.most) for name, run in ring.edges.items())
+    return [_tight(f"{piece.name}.{name}", allowances[name].span, run, tight, unit) for name, run, tight in cases if tight.any()]
 
 
 def _tight(place: str, span: Span, run: EdgeRun, tight: Mask, unit: str) -> Failure:
@@ -154,8 +154,8 @@ def _depth(run: EdgeRun, bodies: Indices, opposite: Floats, turn: Floats) -> Flo
     part = (place - low)[None, :, None]
 
     def between(values: Floats) -> Floats:
-        found: Floats = (1.0 - part) * values[bodies][:, low] + part * values[bodies][:, low + 1]
-        return found
+        interpolated: Floats = (1.0 - part) * values[bodies][:, low] + part * values[bodies][:, low + 1]
+        return interpolated
 
     start = between(run.net)[:, :, None]
     inward = turn[:, None, None] * square_to(unit(between(run.directions)))
@@ -165,8 +165,8 @@ def _depth(run: EdgeRun, bodies: Indices, opposite: Floats, turn: Floats) -> Flo
         spread = cross(inward, step)
         depth = cross(first - start, step) / spread
         along = cross(first - start, inward) / spread
-    met = (depth > 0.0) & (along >= 0.0) & (along <= 1.0)
-    least: Floats = np.where(met, depth, np.inf).min(axis=(1, 2))
+    hits = (depth > 0.0) & (along >= 0.0) & (along <= 1.0)
+    least: Floats = np.where(hits, depth, np.inf).min(axis=(1, 2))
     return least
 
 
@@ -198,8 +198,8 @@ def _crossing_failure(
 ) -> Failure:
     def found(i: int) -> str:
         x, y = places[i]
-        one, other = _edges_at(ring, i, places[i])
-        widths = [f"{name} ({show_length(ring.edges[name].width[i], unit)})" for name in (one, other) if name]
+        first, second = _edges_at(ring, i, places[i])
+        widths = [f"{name} ({show_length(ring.edges[name].width[i], unit)})" for name in (first, second) if name]
         return (
             f"the cut line of {' and '.join(widths)} crosses itself about {show_length(x, unit)} across and {show_length(y, unit)} down"
         )

@@ -31,14 +31,14 @@ def place_notches(pattern: Pattern, piece: Piece, ring: Ring, levels: Places) ->
         if edge.name == piece.cut.fold:
             continue
         run = ring.edges[edge.name]
-        found = [
+        of_edge = [
             _carried_out(run, edge, notch.name, notch.point, notch.direction) for notch in piece.notches if notch.edge == edge.name
         ]
-        found += _dart_feet(edge, run, ring.points)
-        found += _pleat_ends(piece, edge, run)
+        of_edge += _dart_feet(edge, run, ring.points)
+        of_edge += _pleat_ends(piece, edge, run)
         if (piece.name, edge.name) in sewn:
-            found += _level_marks(edge, run, levels[edge.name])
-        notches += _apart(found)
+            of_edge += _level_marks(edge, run, levels[edge.name])
+        notches += _apart(of_edge)
     return tuple(notches)
 
 
@@ -102,14 +102,14 @@ def _level_marks(edge: Edge, run: EdgeRun, places: dict[str, Floats]) -> list[Fi
 
 
 def _apart(notches: list[FinishedNotch]) -> list[FinishedNotch]:
-    kept: list[FinishedNotch] = []
+    placed: list[FinishedNotch] = []
     for notch in notches:
         close = np.zeros(len(notch.on_stitch), dtype=bool)
-        for other in kept:
-            close |= norm(notch.on_stitch - other.on_stitch) < APART
-        kept.append(
+        for earlier in placed:
+            close |= norm(notch.on_stitch - earlier.on_stitch) < APART
+        placed.append(
             FinishedNotch(
                 notch.edge, notch.name, *(np.where(close[:, None], np.nan, points) for points in (notch.on_stitch, notch.on_cut))
             )
         )
-    return kept
+    return placed

@@ -90,8 +90,8 @@ def _stretches(ring: Floats, after: Floats, grain: Floats) -> tuple[Floats, Floa
         starts, ends = at[..., 0:count:2], at[..., 1:count:2]
         longest = np.argmax(np.nan_to_num(ends - starts, nan=-1.0, posinf=-1.0), axis=2)[..., None]
     start, end = (np.take_along_axis(values, longest, axis=2)[..., 0] for values in (starts, ends))
-    found = np.isfinite(start) & np.isfinite(end)
-    return np.where(found, start, np.nan), np.where(found, end, np.nan), across
+    inside = np.isfinite(start) & np.isfinite(end)
+    return np.where(inside, start, np.nan), np.where(inside, end, np.nan), across
 
 
 def _lattice(ring: Floats) -> Floats:

@@ -74,8 +74,8 @@ class Approach:
         with np.errstate(invalid="ignore", divide="ignore"):
             part = before[body, step] / (before[body, step] - after[body, step])
             point = run[body, step] + part[:, None] * (run[body, step + 1] - run[body, step])
-            found = hit[body, step] & (norm(point - self.net) <= reach)
-        return np.where(found, skipped + step + part, np.nan), choose(found, point, np.full_like(point, np.nan))
+            meets = hit[body, step] & (norm(point - self.net) <= reach)
+        return np.where(meets, skipped + step + part, np.nan), choose(meets, point, np.full_like(point, np.nan))
 
 
 def rest(points: Floats, position: Floats, point: Floats) -> bool:
@@ -126,14 +126,14 @@ def _steps_in(run: Floats, low: Floats, high: Floats) -> tuple[slice, Floats, Fl
 
 
 def _first_crossing(run: Floats, other: Floats, centre: Floats, reach: Floats) -> Crossing:
-    one = two = slice(0, None)
+    run_steps = other_steps = slice(0, None)
     if run.shape[1] * other.shape[1] > FEW:
         # Boxes only save work: they leave out steps that cannot cross within reach.
         margin = reach[:, None] * (1.0 + SLACK) + SLACK
         _, low, high = _steps_in(other, centre - margin, centre + margin)
-        one, low, high = _steps_in(run, low - SLACK * margin, high + SLACK * margin)
-        two, _, _ = _steps_in(other, low - SLACK * margin, high + SLACK * margin)
-        run, other = run[:, one], other[:, two]
+        run_steps, low, high = _steps_in(run, low - SLACK * margin, high + SLACK * margin)
+        other_steps, _, _ = _steps_in(other, low - SLACK * margin, high + SLACK * margin)
+        run, other = run[:, run_steps], other[:, other_steps]
 
     start, step = run[:, :-1, None], (run[:, 1:] - run[:, :-1])[:, :, None]
     begin, stride = other[:, None, :-1], (other[:, 1:] - other[:, :-1])[:, None]
@@ -147,8 +147,8 @@ def _first_crossing(run: Floats, other: Floats, centre: Floats, reach: Floats) -
     n, _, width = hit.shape
     order = np.where(hit, np.arange(width) + across, np.inf).reshape(n, -1)
     best = np.argmin(order, axis=1)
-    body, found = np.arange(n), np.isfinite(order[np.arange(n), best])
+    body, crosses = np.arange(n), np.isfinite(order[np.arange(n), best])
     i, j = best // width, best % width
-    point = np.where(found[:, None], apart[body, i, j] + centre, np.nan)
-    at, other_at = one.start + i + along[body, i, j], two.start + j + across[body, i, j]
-    return np.where(found, at, np.nan), np.where(found, other_at, np.nan), point
+    point = np.where(crosses[:, None], apart[body, i, j] + centre, np.nan)
+    at, other_at = run_steps.start + i + along[body, i, j], other_steps.start + j + across[body, i, j]
+    return np.where(crosses, at, np.nan), np.where(crosses, other_at, np.nan), point

@@ -38,9 +38,11 @@ def with_usual_allowances(pattern: Pattern, usual: Mapping[str, UsualAllowance])
             if edge.name == piece.cut.fold or (stated is not None and not stated.unnamed):
                 continue
             words = [*([ZIP] if place in zipped else ()), edge.name, *([SEAM] if place in sewn else ()), OTHERS]
-            found = next((usual[word] for word in words if word in usual), None)
-            if found is not None:
-                allowances[place] = Allowance(edge.name, np.full(pattern.n, found.width), found.kind, found.span)
+            usual_allowance = next((usual[word] for word in words if word in usual), None)
+            if usual_allowance is not None:
+                allowances[place] = Allowance(
+                    edge.name, np.full(pattern.n, usual_allowance.width), usual_allowance.kind, usual_allowance.span
+                )
     return replace(pattern, allowances=allowances)
 
 

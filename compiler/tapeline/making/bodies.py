@@ -48,20 +48,20 @@ def read_body(
 ) -> tuple[Card | None, list[Diagnostic]]:
     """(card or None, diagnostics) of a body that has every measure of the style, or unless `whole` some of them."""
     card: Card | None = None
-    found: list[Diagnostic] = []
+    diagnostics: list[Diagnostic] = []
     if isinstance(body, Card):
         card = body
     else:
         given = _card_text(body, style.measurements, name) if isinstance(body, Mapping) else body
-        source, found = text_in(world, given, name)
+        source, diagnostics = text_in(world, given, name)
         if source is None:
-            return None, found
-        card, found = believed(lambda known: read_card(source, known, style.doubts), style.measurements, accept)
+            return None, diagnostics
+        card, diagnostics = believed(lambda known: read_card(source, known, style.doubts), style.measurements, accept)
         if card is None:
-            return None, found
+            return None, diagnostics
     if whole:
-        found = [*found, *missing(card, style.needed, style.measurements)]
-    return (None if has_errors(found) else card), found
+        diagnostics = [*diagnostics, *missing(card, style.needed, style.measurements)]
+    return (None if has_errors(diagnostics) else card), diagnostics
 
 
 def _card_text(figures: Figures, known: Mapping[str, Measurement], name: str) -> str:
@@ -78,14 +78,17 @@ def believed(
     read: Callable[[Mapping[str, Measurement]], tuple[_Read | None, list[Diagnostic]]], known: Mapping[str, Measurement], accept: bool
 ) -> tuple[_Read | None, list[Diagnostic]]:
     """What `read` makes of bodies with these measurements, and what is said of them."""
-    made, found = read(known)
+    made, diagnostics = read(known)
     if made is not None or not accept:
-        return made, found
+        return made, diagnostics
     # Read once more with no bounds but those that no acceptance passes: what is no error then is a caution.
-    made, _ = read({name: replace(one, low=0.0, high=ceiling(one)) for name, one in known.items()})
+    made, _ = read({name: replace(measurement, low=0.0, high=ceiling(measurement)) for name, measurement in known.items()})
     if made is None:
-        return None, found
-    return made, [replace(one, severity=CAUTION, suggestion="") if one.severity == ERROR else one for one in found]
+        return None, diagnostics
+    return made, [
+        replace(diagnostic, severity=CAUTION, suggestion="") if diagnostic.severity == ERROR else diagnostic
+        for diagnostic in diagnostics
+    ]
 
 
 def open_house(world: World, house: SomeHouse) -> tuple[House | None, list[Diagnostic]]:
@@ -94,5 +97,5 @@ def open_house(world: World, house: SomeHouse) -> tuple[House | None, list[Diagn
         return USUAL, []
     if isinstance(house, House):
         return house, []
-    source, found = text_in(world, house, "house")
-    return (None, found) if source is None else read_house(source)
+    source, diagnostics = text_in(world, house, "house")
+    return (None, diagnostics) if source is None else read_house(source)

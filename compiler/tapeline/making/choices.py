@@ -112,9 +112,9 @@ def _read(name: str, written: str, word: str, span: Span) -> tuple[float, Diagno
             value = _number(written, "deg" if word == "angle" else "%")
             if value is not None and not (word == "count" and value % 1.0):
                 return value, None
-    found = written if len(written) <= _LONGEST else f"{written[:_LONGEST]}..."
+    excerpt = written if len(written) <= _LONGEST else f"{written[:_LONGEST]}..."
     return math.nan, Diagnostic(
-        "C103", f"{name} cannot be read", span, expected, found or "nothing", f"Write for example {name}='{example}'."
+        "C103", f"{name} cannot be read", span, expected, excerpt or "nothing", f"Write for example {name}='{example}'."
     )
 
 

@@ -96,9 +96,9 @@ class Drafts:
 
     def __getitem__(self, name: str) -> BodyDraft:
         """The draft of the body of this name.  KeyError where there is none."""
-        for one in self.bodies:
-            if one.name == name:
-                return one
+        for draft in self.bodies:
+            if draft.name == name:
+                return draft
         raise KeyError(name)
 
 
@@ -110,24 +110,24 @@ def draft_bodies(
     unit: str | None,
     house: SomeHouse,
     accept: bool,
-    said: Sequence[Diagnostic],
+    of_style: Sequence[Diagnostic],
 ) -> Drafts:
-    """Draft a style for every body that can be read; `said` is what was said of the style."""
+    """Draft a style for every body that can be read; `of_style` is what was said of the style."""
     cards: list[Card] = []
     of_cards: list[list[Diagnostic]] = []
-    found: list[Diagnostic] = []
+    diagnostics: list[Diagnostic] = []
     for name, body in named_bodies(bodies):
         card, about = read_body(world, body, style, accept, name=name)
-        found += about
+        diagnostics += about
         if card is not None:
             cards.append(card)
             of_cards.append(about)
     usual, of_house = open_house(world, house)
-    found += of_house
+    diagnostics += of_house
     if usual is None or not cards:
-        return Drafts((), found)
-    drafts, of_drafts = draft_cards(style, cards, choices, unit, usual, [[*said, *about, *of_house] for about in of_cards])
-    return Drafts(drafts, [*found, *of_drafts])
+        return Drafts((), diagnostics)
+    drafts, of_drafts = draft_cards(style, cards, choices, unit, usual, [[*of_style, *about, *of_house] for about in of_cards])
+    return Drafts(drafts, [*diagnostics, *of_drafts])
 
 
 def draft_cards(
@@ -136,12 +136,12 @@ def draft_cards(
     choices: Choices = (),
     unit: str | None = None,
     house: House = houses.USUAL,
-    said: Sequence[Sequence[Diagnostic]] = (),
+    earlier: Sequence[Sequence[Diagnostic]] = (),
 ) -> tuple[tuple[BodyDraft, ...], list[Diagnostic]]:
     """Draft and finish a style for every card, all at once.
 
     Those for which nothing is wrong, in the order of the cards, and all that is said of the choices and of any of them.
-    `said` is what was said of each card before.
+    `earlier` is what was said of each card before.
     """
     values, diagnostics = read_choices(choices, choices_of(style), counts_of(style))
     if diagnostics:
@@ -149,11 +149,11 @@ def draft_cards(
     unit = unit or house.unit or cards[0].unit
     measures = {name: np.array([card.values[name] for card in cards]) for name in style.needed}
     made: dict[int, BodyDraft] = {}
-    found: list[Diagnostic] = []
+    of_drafts: list[Diagnostic] = []
     for whole in drafted_whole(style, measures, values, unit, house.allowances):
         for place, body in enumerate(whole.index.tolist()):
             own = whole.diagnostics(place, cards[body].name)
-            found += own
+            of_drafts += own
             if not whole.failed[place]:
-                made[body] = BodyDraft(style, cards[body], unit, whole, place, house, (*(said[body] if said else ()), *own))
-    return tuple(made[body] for body in sorted(made)), in_order(found)
+                made[body] = BodyDraft(style, cards[body], unit, whole, place, house, (*(earlier[body] if earlier else ()), *own))
+    return tuple(made[body] for body in sorted(made)), in_order(of_drafts)

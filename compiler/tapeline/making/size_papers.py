@@ -44,9 +44,9 @@ def size_papers(
     from ..paper.house.work import SizesWork
     from ..sizing.growth import stacks_of
 
-    stacks, found = stacks_of(run, stacked)
-    if has_errors(found):
-        return SizePapers({}, "", found)
+    stacks, diagnostics = stacks_of(run, stacked)
+    if has_errors(diagnostics):
+        return SizePapers({}, "", diagnostics)
     works = _works(run, drafts, house, opened)
     base = works[run.base]
     papers: dict[str, str | bytes] = {}
@@ -65,14 +65,14 @@ def size_papers(
     if len(works) > 1:
         for kind in OF_SIZES:
             papers |= import_module(f"tapeline.{kind.module}").papers(together)
-    return SizePapers(as_bytes(papers), words, [*found, *together.diagnostics])
+    return SizePapers(as_bytes(papers), words, [*diagnostics, *together.diagnostics])
 
 
 def _works(run: SizeRun, drafts: Sequence[BodyDraft], house: House, opened: bool) -> list[Work]:
     """The work of each size, which says what its measures rest on."""
     works = []
-    for one, size, part in zip(drafts, run.names, file_parts(run.names), strict=True):
-        work = work_of(one.style, one.whole, one.place, one.name, one.unit, house, opened, one.diagnostics)
+    for draft, size, part in zip(drafts, run.names, file_parts(run.names), strict=True):
+        work = work_of(draft.style, draft.whole, draft.place, draft.name, draft.unit, house, opened, draft.diagnostics)
         work = replace(work, size=size, part=part, notes=tuple(run.table.notes(size)))
         name = house.say("size {size}", size=size) if run.table.of_table else size
         work.heading = work.heading._replace(body_name=name, prose=" ".join(filter(None, [work.heading.prose, *work.notes])))

@@ -61,9 +61,9 @@ class SizeDrafts:
     def papers(self, kinds: Sequence[str] = USUAL, opened: bool = False, stacked: Sequence[str] = ()) -> dict[str, bytes]:
         """File name -> content of every paper of the run.  `Refused` where one cannot be made."""
         done = self.paper_set(kinds, opened, stacked)
-        for one in done.diagnostics:
-            if one.severity == "error":
-                raise Refused(one)
+        for diagnostic in done.diagnostics:
+            if diagnostic.severity == "error":
+                raise Refused(diagnostic)
         return done.papers
 
 
@@ -73,13 +73,13 @@ def open_sizes(world: World, table: Table, style: Style, accept: bool = False) -
         return table, []
     folder = world.folder(table, ".toml") if isinstance(table, PurePath) else None
     sources: list[Source] = []
-    found: list[Diagnostic] = []
-    for one in [table] if folder is None else folder:
-        source, wrong = text_in(world, one, "sizes")
+    diagnostics: list[Diagnostic] = []
+    for text in [table] if folder is None else folder:
+        source, wrong = text_in(world, text, "sizes")
         sources += [source] if source is not None else []
-        found += wrong
-    if has_errors(found):
-        return None, found
+        diagnostics += wrong
+    if has_errors(diagnostics):
+        return None, diagnostics
     if not sources:
         return None, [_no_cards(table)]
 
@@ -106,26 +106,26 @@ def sizes_for(
     world: World, table: Table, style: Style, only: Sequence[str] = (), lender: Card | None = None, accept: bool = False
 ) -> tuple[Sizes | None, list[Diagnostic]]:
     """The sizes that are to be drafted, with every measure of the style; None where a diagnostic is an error."""
-    sizes, found = open_sizes(world, table, style, accept)
+    sizes, diagnostics = open_sizes(world, table, style, accept)
     if sizes is None:
-        return None, found
-    kept = None
+        return None, diagnostics
+    selected = None
     if only:
-        kept, wrong = chosen(sizes, only)
-        found = [*found, *wrong]
+        selected, wrong = chosen(sizes, only)
+        diagnostics = [*diagnostics, *wrong]
         if has_errors(wrong):
-            return None, found
+            return None, diagnostics
     # Gaps are filled from the whole table; of sizes that are left out nothing need be said.
-    names = (kept or sizes).names
+    names = (selected or sizes).names
     sizes, wrong = completed(sizes, style.needed, style.measurements, lender, style.doubts)
-    spoken = {"", *map(sizes.body_name, names), *names}
-    found = [one for one in [*found, *wrong] if one.body in spoken]
+    body_names = {"", *map(sizes.body_name, names), *names}
+    diagnostics = [diagnostic for diagnostic in [*diagnostics, *wrong] if diagnostic.body in body_names]
     sizes = replace(
         sizes,
         cards=tuple(card for card in sizes.cards if card.name in names),
         filled={size: marks for size, marks in sizes.filled.items() if size in names},
     )
-    return (None if has_errors(found) else sizes), found
+    return (None if has_errors(diagnostics) else sizes), diagnostics
 
 
 def base_of(sizes: Sizes, name: str | None) -> tuple[int | None, list[Diagnostic]]:
@@ -146,30 +146,30 @@ def draft_sizes(
     unit: str | None,
     house: SomeHouse,
     accept: bool,
-    said: Sequence[Diagnostic],
+    of_style: Sequence[Diagnostic],
 ) -> SizeDrafts:
-    """Draft a style in every size, or in some `only`; `said` is what was said of the style."""
-    found: list[Diagnostic] = []
+    """Draft a style in every size, or in some `only`; `of_style` is what was said of the style."""
+    diagnostics: list[Diagnostic] = []
 
     def wrong(more: Iterable[Diagnostic]) -> bool:
-        found.extend(more)
-        return has_errors(found)
+        diagnostics.extend(more)
+        return has_errors(diagnostics)
 
     card, about = read_body(world, lender, style, accept, whole=False) if lender is not None else (None, [])
     if wrong(about):
-        return SizeDrafts((), None, None, None, found)
+        return SizeDrafts((), None, None, None, diagnostics)
     sizes, about = sizes_for(world, table, style, only, card, accept)
     if wrong(about) or sizes is None:
-        return SizeDrafts((), None, None, None, found)
+        return SizeDrafts((), None, None, None, diagnostics)
     place, about = base_of(sizes, base)
     if wrong(about):
-        return SizeDrafts((), sizes, None, None, found)
+        return SizeDrafts((), sizes, None, None, diagnostics)
     usual, about = open_house(world, house)
     if wrong(about) or usual is None:
-        return SizeDrafts((), sizes, place, None, found)
+        return SizeDrafts((), sizes, place, None, diagnostics)
     # Each size goes under the name that papers call it by.
-    cards = [replace(one, name=sizes.body_name(one.name)) for one in sizes.cards]
-    before = [*said, *found]
+    cards = [replace(card, name=sizes.body_name(card.name)) for card in sizes.cards]
+    before = [*of_style, *diagnostics]
     of_each = [[d for d in before if d.body in ("", size, card.name)] for size, card in zip(sizes.names, cards, strict=True)]
     drafts, about = draft_cards(style, cards, choices, unit, usual, of_each)
-    return SizeDrafts(() if wrong(about) else drafts, sizes, place, usual, found)
+    return SizeDrafts(() if wrong(about) else drafts, sizes, place, usual, diagnostics)

@@ -82,7 +82,7 @@ class Probe:
     trial: Trial
 
     @property
-    def met_ranges(self) -> list[tuple[Variable, float, float]]:
+    def population_ranges(self) -> list[tuple[Variable, float, float]]:
         """(measure, least, greatest) in the population."""
         women = next((sample.table for sample in self.samples if sample.origin == AS_USUAL), None)
         return (
@@ -136,7 +136,7 @@ def probe(
     witnesses = [
         finding.witnesses
         for proof in proofs
-        for finding in (proof.declared, proof.met)
+        for finding in (proof.declared, proof.over_population)
         if finding is not None and finding.witnesses is not None
     ]
     if witnesses:

@@ -67,7 +67,7 @@ class Proof:
 
     claim: Claim
     declared: Finding
-    met: Finding | None = None
+    over_population: Finding | None = None
 
     @property
     def proved(self) -> bool:
@@ -85,7 +85,8 @@ def claims_of(plan: Plan, varied=()) -> list[Claim]:
         of_step = OPERATIONS[step.operation].claims
         if of_step is not None and not (step.operation == "choose" and step.options["name"] in varied):
             claims += (
-                Claim(one.code, one.words, step.span, one.terms, one.test, step.guards) for one in of_step(step, _said(step.span))
+                Claim(claim.code, claim.words, step.span, claim.terms, claim.test, step.guards)
+                for claim in of_step(step, _said(step.span))
             )
     edges = {(piece.name, edge): (slot, piece.cut.instances) for piece in plan.pieces for edge, slot in piece.edges}
     for seam in plan.seams:
@@ -107,8 +108,8 @@ def claims_of(plan: Plan, varied=()) -> list[Claim]:
 def _of_condition(step):
     """(terms, test): a comparison as what the one side has more than the other."""
     if step.operation == "compare" and len(step.inputs) == 2 and step.options["relation"] in TESTS:
-        one, other = step.inputs
-        return (Term(one), Term(other, -1.0)), step.options["relation"]
+        left, right = step.inputs
+        return (Term(left), Term(right, -1.0)), step.options["relation"]
     return (Term(step.out),), "true"
 
 
@@ -146,37 +147,39 @@ def prove(
     women: np.ndarray | None,
 ) -> list[Proof]:
     """Every claim that some body could break, with what is proved of it."""
-    declared = np.array([[one.low for one in variables], [one.high for one in variables]], dtype=float)
-    bench = _Bench(style, list(variables), dict(settings), trial, middle)
-    proofs = [Proof(claim, finding) for claim, finding in bench.findings(declared).values()]
+    declared = np.array([[variable.low for variable in variables], [variable.high for variable in variables]], dtype=float)
+    prover = _Prover(style, list(variables), dict(settings), trial, middle)
+    proofs = [Proof(claim, finding) for claim, finding in prover.prove_over(declared).values()]
     if women is not None and any(not proof.proved for proof in proofs):
-        met = np.where([one.choice for one in variables], declared, np.stack([women.min(axis=0), women.max(axis=0)]))
-        wanted = {proof.claim.key for proof in proofs if proof.declared.state in (FALSE, OPEN)}
-        found = bench.findings(met, wanted)
+        population_bounds = np.where(
+            [variable.choice for variable in variables], declared, np.stack([women.min(axis=0), women.max(axis=0)])
+        )
+        unproved = {proof.claim.key for proof in proofs if proof.declared.state in (FALSE, OPEN)}
+        population_findings = prover.prove_over(population_bounds, unproved)
         for proof in proofs:
-            if proof.claim.key in found:
-                proof.met = found[proof.claim.key][1]
+            if proof.claim.key in population_findings:
+                proof.over_population = population_findings[proof.claim.key][1]
     return proofs
 
 
-class _Bench:
+class _Prover:
     def __init__(self, style: Style, variables: list[Variable], settings: dict, trial: Trial, middle: np.ndarray):
         self.style, self.variables, self.settings, self.trial, self.middle = style, variables, settings, trial, middle
-        self.column = {one.name: k for k, one in enumerate(variables)}
+        self.column = {variable.name: k for k, variable in enumerate(variables)}
 
-    def findings(self, bounds: np.ndarray, wanted: set | None = None) -> dict[tuple, tuple[Claim, Finding]]:
+    def prove_over(self, bounds: np.ndarray, only: set | None = None) -> dict[tuple, tuple[Claim, Finding]]:
         """Each claim with how it stands in the course in which it stands worst.
 
         A claim that holds in every course whatever the body is left out.
         """
-        found: dict[tuple, tuple[Claim, Finding]] = {}
+        findings: dict[tuple, tuple[Claim, Finding]] = {}
         rests_on_body: set[tuple] = set()
         courses, all_of_them = self._courses(bounds)
         for outcomes, plan in courses:
             for claim in claims_of(plan, self.column):
-                if wanted is not None and claim.key not in wanted:
+                if only is not None and claim.key not in only:
                     continue
-                before = found.get(claim.key)
+                before = findings.get(claim.key)
                 if before is not None and before[1].state == FALSE:
                     continue
                 finding = self._settle(plan, outcomes, claim, bounds)
@@ -187,19 +190,19 @@ class _Bench:
                 if not all_of_them and finding.state == PROVED:
                     finding = Finding(OPEN, 1.0)
                 if before is None or WORST.index(finding.state) > WORST.index(before[1].state):
-                    found[claim.key] = claim, finding
-        return {key: one for key, one in found.items() if key in rests_on_body}
+                    findings[claim.key] = claim, finding
+        return {key: pair for key, pair in findings.items() if key in rests_on_body}
 
     def _courses(self, bounds: np.ndarray) -> tuple[list[tuple[dict, Plan]], bool]:
         """(outcomes and plan of the courses that some body within the bounds may take, whether these are all of them)."""
         waiting, courses, all_of_them = [{}], [], True
         while waiting:
             outcomes = waiting.pop(0)
-            plan, said = self.style.course(outcomes)
-            fork = next((one for one in plan.forks if one.key not in outcomes), None)
+            plan, diagnostics = self.style.course(outcomes)
+            fork = next((fork for fork in plan.forks if fork.key not in outcomes), None)
             if (
                 len(courses) == MOST_COURSES
-                or (outcomes and has_errors(said))
+                or (outcomes and has_errors(diagnostics))
                 or (fork is not None and not all(_is_proved(step) for step in needed_steps(plan.steps, [fork.slot])))
             ):
                 all_of_them = False
@@ -208,15 +211,17 @@ class _Bench:
             elif fork is None:
                 courses.append((outcomes, plan))
             else:
-                one = self._filled(plan, [fork.slot], bounds[:1], bounds[1:])[1][fork.slot]
-                if one.unsure[0]:
+                value = self._filled(plan, [fork.slot], bounds[:1], bounds[1:])[1][fork.slot]
+                if value.unsure[0]:
                     all_of_them = False
                 elif fork.kind == "when":
                     waiting += [
-                        {**outcomes, fork.key: answer} for answer, may in ((True, one.high[0] > 0.5), (False, one.low[0] <= 0.5)) if may
+                        {**outcomes, fork.key: answer}
+                        for answer, may in ((True, value.high[0] > 0.5), (False, value.low[0] <= 0.5))
+                        if may
                     ]
                 else:
-                    numbers = range(round(one.low[0]), round(one.high[0]) + 1)
+                    numbers = range(round(value.low[0]), round(value.high[0]) + 1)
                     all_of_them &= len(numbers) <= MOST_COURSES
                     waiting += [{**outcomes, fork.key: number} for number in numbers[:MOST_COURSES]]
         return courses, all_of_them
@@ -273,10 +278,10 @@ class _Bench:
         """Masks (B,) and pull (B, V): the claim surely holds, it surely fails in this course, the box has believable bodies
         who may take the course; what bears on the rest."""
         boxes, filled = self._filled(plan, slots, low, high, columns)
-        known = [_apart(boxes, filled[one], filled[other], least) for one, other, least in compared]
+        known = [_apart(boxes, filled[left], filled[right], least) for left, right, least in compared]
         for doubt in doubts:  # of a body who is believed it does not hold
-            one, other = boxes.variable(doubt.measure), boxes.variable(doubt.other)
-            known.append(_apart(boxes, *((one, other) if doubt.relation == "less than" else (other, one)), 0.0))
+            left, right = boxes.variable(doubt.measure), boxes.variable(doubt.other)
+            known.append(_apart(boxes, *((left, right) if doubt.relation == "less than" else (right, left)), 0.0))
         with np.errstate(all="ignore"):
             good, bad = _judged(claim, filled, boxes, known)
         here, surely = self._in_course(forks, outcomes, filled, len(low))
@@ -292,37 +297,37 @@ class _Bench:
         """Masks (B,): boxes of which some body may take this course, and those of which every body does."""
         may, surely = np.ones(boxes, dtype=bool), np.ones(boxes, dtype=bool)
         for fork in forks:
-            one, outcome = filled[fork.slot], outcomes[fork.key]
+            value, outcome = filled[fork.slot], outcomes[fork.key]
             if fork.kind == "when":
-                yes, no = one.low > 0.5, one.high <= 0.5
-                may &= (~no if outcome else ~yes) | one.unsure
-                surely &= (yes if outcome else no) & ~one.unsure
+                yes, no = value.low > 0.5, value.high <= 0.5
+                may &= (~no if outcome else ~yes) | value.unsure
+                surely &= (yes if outcome else no) & ~value.unsure
             else:
-                may &= (one.low <= outcome + 0.5) & (one.high >= outcome - 0.5)
-                surely &= (one.low > outcome - 0.5) & (one.high < outcome + 0.5)
+                may &= (value.low <= outcome + 0.5) & (value.high >= outcome - 0.5)
+                surely &= (value.low > outcome - 0.5) & (value.high < outcome + 0.5)
         return may, surely
 
     def _doubted(self, doubts, columns, low, high) -> np.ndarray:
         """Mask (B,) of the boxes in which no body is believed."""
         none = np.zeros(len(low), dtype=bool)
         for doubt in doubts:
-            one, other = (columns.index(self.column[name]) for name in (doubt.measure, doubt.other))
-            less, more = (one, other) if doubt.relation == "less than" else (other, one)
+            first, second = (columns.index(self.column[name]) for name in (doubt.measure, doubt.other))
+            less, more = (first, second) if doubt.relation == "less than" else (second, first)
             none |= high[:, less] < low[:, more]
         return none
 
-    def _witnesses(self, claim: Claim, columns, found: np.ndarray) -> np.ndarray:
+    def _witnesses(self, claim: Claim, columns, failing: np.ndarray) -> np.ndarray:
         """Of bodies that should fail the claim those who do when they are drafted.
 
         What the claim does not rest on is as in the middle body, or else small or large, so that no measure is doubted.
         """
-        low, high = (np.array([getattr(one, end) for one in self.variables]) for end in ("low", "high"))
+        low, high = (np.array([getattr(variable, end) for variable in self.variables]) for end in ("low", "high"))
         tables = []
         for others in (self.middle, low, high):
-            table = np.tile(others, (len(found), 1))
-            table[:, columns] = found
+            table = np.tile(others, (len(failing), 1))
+            table[:, columns] = failing
             tables.append(table[believed(table, self.variables, self.trial.doubts)])
-        table = next((one for one in tables if len(one)), tables[0])[:MOST_WITNESSES]
+        table = next((table for table in tables if len(table)), tables[0])[:MOST_WITNESSES]
         return table[self.trial.fails_in(table, claim.code, claim.span)] if len(table) else table
 
 
@@ -339,12 +344,12 @@ def _is_proved(step: Step) -> bool:
     return OPERATIONS[step.operation].is_proved(step)
 
 
-def _sum(terms: Sequence[Term], filled: dict, kept: Boxes) -> Form:
+def _sum(terms: Sequence[Term], filled: dict, boxes: Boxes) -> Form:
     total = None
     for term in terms:
-        one = getattr(filled[term.slot], term.part) if term.part else filled[term.slot]
-        one = one if term.factor == 1.0 else scaled(kept, one, factor=term.factor)
-        total = one if total is None else add(kept, total, one)
+        value = getattr(filled[term.slot], term.part) if term.part else filled[term.slot]
+        value = value if term.factor == 1.0 else scaled(boxes, value, factor=term.factor)
+        total = value if total is None else add(boxes, total, value)
     return total
 
 
@@ -366,22 +371,22 @@ TESTS: dict[Test, Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarra
 def _comparisons(plan: Plan, held) -> list[tuple[int, int, float]]:
     """(slot, other slot, by how much at least the one is more): what conditions with these outcomes say of quantities."""
     steps = {step.out: step for step in plan.steps}
-    found, waiting = [], list(held)
+    comparisons, waiting = [], list(held)
     while waiting:
         slot, outcome = waiting.pop()
         step = steps[slot]
         if step.operation == "negated":
             waiting.append((step.inputs[0], not outcome))
         elif step.operation == ("both" if outcome else "either"):
-            waiting += [(one, outcome) for one in step.inputs]
+            waiting += [(part, outcome) for part in step.inputs]
         elif step.operation == "compare" and len(step.inputs) == 2:
             relation = step.options["relation"] if outcome else _OPPOSITE[step.options["relation"]]
-            one, other = step.inputs
+            left, right = step.inputs
             if relation in ("at least", "more than"):
-                found.append((one, other, -COMPARED if relation == "at least" else COMPARED))
+                comparisons.append((left, right, -COMPARED if relation == "at least" else COMPARED))
             elif relation in ("at most", "less than"):
-                found.append((other, one, -COMPARED if relation == "at most" else COMPARED))
-    return found
+                comparisons.append((right, left, -COMPARED if relation == "at most" else COMPARED))
+    return comparisons
 
 
 _OPPOSITE = {
@@ -394,19 +399,19 @@ _OPPOSITE = {
 }
 
 
-def _apart(kept: Boxes, one: Form, other: Form, least: float) -> Form:
+def _apart(boxes: Boxes, left: Form, right: Form, least: float) -> Form:
     """What the one has more than the other beyond the least that it must have more."""
-    return subtract(kept, subtract(kept, one, other), constant(kept, number=least))
+    return subtract(boxes, subtract(boxes, left, right), constant(boxes, number=least))
 
 
-def _judged(claim: Claim, filled: dict[int, Form], kept: Boxes, known: Sequence[Form]) -> tuple[np.ndarray, np.ndarray]:
+def _judged(claim: Claim, filled: dict[int, Form], boxes: Boxes, known: Sequence[Form]) -> tuple[np.ndarray, np.ndarray]:
     """Masks (B,): the claim surely holds of those for whom the forms in `known` are zero or more, it surely fails."""
-    one = _sum(claim.terms, filled, kept)
-    low, high = bounds_where(one, known) if claim.test != "true" else (one.low, one.high)
+    total = _sum(claim.terms, filled, boxes)
+    low, high = bounds_where(total, known) if claim.test != "true" else (total.low, total.high)
     good, bad = TESTS[claim.test](low, high)
     if claim.test != "true":
-        kept.undecided(~good & ~bad, one)
-    good, bad = good & ~one.unsure, bad & ~one.unsure
+        boxes.undecided(~good & ~bad, total)
+    good, bad = good & ~total.unsure, bad & ~total.unsure
     for slot, outcome in claim.guards:
         condition = filled[slot]
         sure, never = (condition.low > 0.5, condition.high <= 0.5)

@@ -47,8 +47,8 @@ def most_telling(probe: Probe) -> tuple[Variable, Variable] | None:
             effect = np.divide(apart, spread, out=np.zeros_like(apart), where=spread > 1e-9)
             break
     order = sorted(range(len(variables)), key=lambda k: (variables[k].choice, -round(float(effect[k]), 9), k))
-    one, other = sorted(order[:2])
-    return variables[one], variables[other]
+    first, second = sorted(order[:2])
+    return variables[first], variables[second]
 
 
 def grids(probe: Probe, pair: tuple[Variable, Variable]) -> list[Grid]:
@@ -56,21 +56,23 @@ def grids(probe: Probe, pair: tuple[Variable, Variable]) -> list[Grid]:
     where nobody fails as the style usually is."""
     by_origin = {sample.origin: sample for sample in probe.samples}
     chosen = [by_origin[OVER_RANGES]] if OVER_RANGES in by_origin else []
-    usual, other = by_origin.get(AS_USUAL), by_origin.get(WITH_CHOICES)
+    usual, with_choices = by_origin.get(AS_USUAL), by_origin.get(WITH_CHOICES)
     if usual is not None:
-        wanted = any(one.choice for one in pair) or (not usual.failed and other is not None and other.failed)
-        chosen.append(other if wanted and other is not None else usual)
+        choices_matter = any(variable.choice for variable in pair) or (
+            not usual.failed and with_choices is not None and with_choices.failed
+        )
+        chosen.append(with_choices if choices_matter and with_choices is not None else usual)
     return [_grid(probe, sample, pair) for sample in chosen]
 
 
 def _grid(probe: Probe, sample: Sample, pair: tuple[Variable, Variable]) -> Grid:
     here = sample.kinds != NOT_BELIEVED
-    columns = [probe.variables.index(one) for one in pair]
+    columns = [probe.variables.index(variable) for variable in pair]
     values = [sample.table[here, column] for column in columns]
-    axes = [Axis(one, _edges(one, found, probe.unit)) for one, found in zip(pair, values, strict=True)]
+    axes = [Axis(variable, _edges(variable, figures, probe.unit)) for variable, figures in zip(pair, values, strict=True)]
     cells = [
-        np.clip(np.searchsorted(axis.edges, found, side="right") - 1, 0, len(axis.edges) - 2)
-        for axis, found in zip(axes, values, strict=True)
+        np.clip(np.searchsorted(axis.edges, figures, side="right") - 1, 0, len(axis.edges) - 2)
+        for axis, figures in zip(axes, values, strict=True)
     ]
     shape = len(axes[1].edges) - 1, len(axes[0].edges) - 1
     drafted, passed = np.zeros(shape, dtype=int), np.zeros(shape, dtype=int)
@@ -89,7 +91,7 @@ def _edges(variable: Variable, values: np.ndarray, unit: str) -> np.ndarray:
     wide = max(high - low, 1e-6)
     power = 10.0 ** math.floor(math.log10(wide / CELLS))
     steps = (factor * power * ten for ten in (1.0, 10.0, 100.0) for factor in _ROUND)
-    step = next(one for one in steps if math.ceil(high / one + 1e-9) - math.floor(low / one + 1e-9) <= CELLS)
+    step = next(step for step in steps if math.ceil(high / step + 1e-9) - math.floor(low / step + 1e-9) <= CELLS)
     first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
     return np.arange(first, max(last, first + 1) + 1) * step * scale
 

@@ -28,7 +28,7 @@ ROUND_NUMBERS = (10.0, 5.0, 1.0, 0.5, 0.1, 0.05, 0.01)
 LEEWAY = {"length": 5.0, "angle": math.radians(0.5), "number": 0.05}
 
 
-class Ask(NamedTuple):
+class Query(NamedTuple):
     """Bodies (N, V) to try; whether with their allowances."""
 
     table: Floats
@@ -36,7 +36,7 @@ class Ask(NamedTuple):
 
 
 T = TypeVar("T")
-Asking: TypeAlias = Generator[Ask, Indices, T]  # a step of a shrinker, which comes to a T
+Search: TypeAlias = Generator[Query, Indices, T]  # a step of a shrinker, which comes to a T
 
 
 class Margin(NamedTuple):
@@ -78,14 +78,14 @@ def simplest(trial: Trial, shrinkers: Sequence[tuple[Shrinker, Floats]]) -> list
     """The simplest body of every kind, out of those (M, V) that fail in it."""
     starts = [(shrinker, body) for shrinker, failing in shrinkers for body in shrinker.starts(failing)]
     shrunk_bodies = together(trial, [shrinker.fewest(body) for shrinker, body in starts])
-    kept = [
+    shrunk_starts = [
         (shrinker, body)
         for shrinker, _ in shrinkers
-        for body in shrinker.best([shrunk for (other, _), shrunk in zip(starts, shrunk_bodies, strict=True) if other is shrinker])
+        for body in shrinker.best([shrunk for (owner, _), shrunk in zip(starts, shrunk_bodies, strict=True) if owner is shrinker])
     ]
-    shrunk_bodies = together(trial, [shrinker.polished(body) for shrinker, body in kept])
+    shrunk_bodies = together(trial, [shrinker.polished(body) for shrinker, body in shrunk_starts])
     best = [
-        shrinker.best([done for (other, _), done in zip(kept, shrunk_bodies, strict=True) if other is shrinker])[0]
+        shrinker.best([done for (owner, _), done in zip(shrunk_starts, shrunk_bodies, strict=True) if owner is shrinker])[0]
         for shrinker, _ in shrinkers
     ]
     margins = together(trial, [shrinker.margins(body) for (shrinker, _), body in zip(shrinkers, best, strict=True)])
@@ -95,24 +95,24 @@ def simplest(trial: Trial, shrinkers: Sequence[tuple[Shrinker, Floats]]) -> list
     ]
 
 
-def together(trial: Trial, steps: Iterable[Asking[T]]) -> list[T]:
+def together(trial: Trial, steps: Iterable[Search[T]]) -> list[T]:
     """What every step returns, all their bodies of a round drafted in one."""
     running = dict(enumerate(steps))
     results: dict[int, T] = {}
     answers: dict[int, Indices] = {}
     while running:
-        asked: dict[int, Ask] = {}
+        queries: dict[int, Query] = {}
         for number, step in list(running.items()):
             try:
-                asked[number] = step.send(answers[number]) if number in answers else next(step)
+                queries[number] = step.send(answers[number]) if number in answers else next(step)
             except StopIteration as end:
                 results[number] = end.value
                 del running[number]
         for finished in (False, True):
-            some = [number for number, ask in asked.items() if ask.finished == finished]
+            some = [number for number, query in queries.items() if query.finished == finished]
             if some:
-                kinds = trial.kinds_of(np.concatenate([asked[number].table for number in some]), finished=finished)
-                ends = np.cumsum([len(asked[number].table) for number in some])[:-1]
+                kinds = trial.kinds_of(np.concatenate([queries[number].table for number in some]), finished=finished)
+                ends = np.cumsum([len(queries[number].table) for number in some])[:-1]
                 answers.update(zip(some, np.split(kinds, ends), strict=True))
     return [results[number] for number in sorted(results)]
 
@@ -153,7 +153,7 @@ class Shrinker:
         }
         return sorted(fewest.values(), key=self._key)
 
-    def polished(self, body: Floats) -> Asking[Floats]:
+    def polished(self, body: Floats) -> Search[Floats]:
         """As near to the middle as can be, then on round figures, until no variable can be set back any more."""
         for _ in range(3):
             body = yield from self._nearest(body)
@@ -164,7 +164,7 @@ class Shrinker:
                 break
         return body
 
-    def fewest(self, body: Floats) -> Asking[Floats]:
+    def fewest(self, body: Floats) -> Search[Floats]:
         """Set back to the middle whatever can be, first many variables at once and in the end each alone."""
         while True:
             away = self.differs(body)
@@ -177,13 +177,13 @@ class Shrinker:
             table = np.tile(body, (len(tried), 1))
             for row, some in enumerate(tried):
                 table[row, list(some)] = self.middle[list(some)]
-            kinds = yield Ask(table, self.of_allowances)
+            kinds = yield Query(table, self.of_allowances)
             good = np.flatnonzero(kinds == self.kind)
             if len(good) == 0:
                 return body
             body = min((table[k] for k in good), key=self._key)
 
-    def _between(self, body: Floats, moved: Indices) -> Asking[Floats]:
+    def _between(self, body: Floats, moved: Indices) -> Search[Floats]:
         """The place nearest to the middle body at which it still fails, on the way of the variables `moved`."""
         here, low, high = body, 0.0, 1.0
         for _ in range(ROUNDS):
@@ -191,7 +191,7 @@ class Shrinker:
             table = np.tile(body, (len(parts), 1))
             table[:, moved] = self.middle[moved] + parts[:, None] * (body - self.middle)[moved]
             table[:, self.whole] = np.round(table[:, self.whole])
-            kinds = yield Ask(table, self.of_allowances)
+            kinds = yield Query(table, self.of_allowances)
             good = np.flatnonzero(kinds == self.kind)
             if len(good):
                 high, here = parts[good[0]], table[good[0]]
@@ -199,7 +199,7 @@ class Shrinker:
             low = parts[failing - 1] if failing else low
         return here
 
-    def _nearest(self, body: Floats) -> Asking[Floats]:
+    def _nearest(self, body: Floats) -> Search[Floats]:
         away = self.differs(body)
         if len(away) > 1:
             body = yield from self._between(body, away)
@@ -207,7 +207,7 @@ class Shrinker:
             body = yield from self._between(body, np.array([k]))
         return body
 
-    def _roundest(self, body: Floats) -> Asking[Floats]:
+    def _roundest(self, body: Floats) -> Search[Floats]:
         """Each variable in turn on the roundest figure, at most a little farther from the middle, that fails as well."""
         for k in self.differs(body):
             variable = self.variables[k]
@@ -224,13 +224,13 @@ class Shrinker:
                 continue
             table = np.tile(body, (len(figures), 1))
             table[:, k] = figures
-            kinds = yield Ask(table, self.of_allowances)
+            kinds = yield Query(table, self.of_allowances)
             good = np.flatnonzero(kinds == self.kind)
             if len(good):
                 body = table[good[0]]
         return body
 
-    def margins(self, body: Floats) -> Asking[tuple[Margin, ...]]:
+    def margins(self, body: Floats) -> Search[tuple[Margin, ...]]:
         """For every variable the nearest figure with which the body passes, and the last one that fails before it."""
         differs = self.differs(body).tolist()
         ways = [(k, self.middle[k]) for k in differs]
@@ -256,7 +256,7 @@ class Shrinker:
             figures = np.where(parts < 1.0, inner, figures)
             table = np.tile(body, (figures.size, 1))
             table[np.arange(figures.size), np.repeat([ways[w][0] for w in open_], SECTIONS)] = figures.reshape(-1)
-            passes = ((yield Ask(table, True)) == PASSES).reshape(figures.shape)
+            passes = ((yield Query(table, True)) == PASSES).reshape(figures.shape)
             for row, w in enumerate(open_.tolist()):
                 good = np.flatnonzero(passes[row])
                 if len(good):

@@ -87,20 +87,20 @@ def _choice(plan: Plan, step: Step) -> Variable | None:
 
 def spread(variables: list[Variable], count: int, doubts: Iterable[Doubt] = (), most_tries: int = 16) -> tuple[Floats, int]:
     """(bodies (N, V), how many were left out as not believable): `count` bodies, or fewer where few can be believed."""
-    kept: list[Floats] = []
+    tables: list[Floats] = []
     left_out, first = 0, 1
     for _ in range(most_tries):
         table = _scaled(even(first, count, len(variables)), variables)
         good = believed(table, variables, doubts)
-        room = count - sum(len(bodies) for bodies in kept)
+        room = count - sum(len(bodies) for bodies in tables)
         last = np.flatnonzero(good)[:room]
         used = int(last[-1]) + 1 if len(last) == room else count
         left_out += int((~good[:used]).sum())
-        kept.append(table[last])
+        tables.append(table[last])
         first += count
         if len(last) == room:
             break
-    return np.concatenate(kept), left_out
+    return np.concatenate(tables), left_out
 
 
 def even(first: int, count: int, dimensions: int) -> Floats:
@@ -144,6 +144,6 @@ def believed(table: Floats, variables: list[Variable], doubts: Iterable[Doubt]) 
     place = {variable.name: index for index, variable in enumerate(variables)}
     for doubt in doubts:
         if doubt.measure in place and doubt.other in place:
-            one, other = table[:, place[doubt.measure]], table[:, place[doubt.other]]
-            good &= ~(one < other if doubt.relation == "less than" else one > other)
+            left, right = table[:, place[doubt.measure]], table[:, place[doubt.other]]
+            good &= ~(left < right if doubt.relation == "less than" else left > right)
     return good

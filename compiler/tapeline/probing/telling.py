@@ -160,9 +160,10 @@ def _proofs(probe: Probe, cases: Sequence[Case]) -> list[str]:
         f"What is not said here to be proved is sampled, on {total} bodies: outlines, darts, seam allowances, and whatever "
         "rests on a curve, a dart or a find."
     )
-    if any(proof.met is not None for proof in probe.proofs):
+    if any(proof.over_population is not None for proof in probe.proofs):
         spans = [
-            f"{_figure(variable, low, probe.unit)} to {variable.show(high, probe.unit)}" for variable, low, high in probe.met_ranges
+            f"{_figure(variable, low, probe.unit)} to {variable.show(high, probe.unit)}"
+            for variable, low, high in probe.population_ranges
         ]
         lines += _wrapped("The population's ranges: " + ", ".join(spans) + ".")
     return [*lines, ""]
@@ -181,7 +182,7 @@ def standing(proof: Proof) -> str:
     """proved, met (proved over the population's ranges), false, not settled or drawn."""
     if proof.declared.state in (PROVED, DRAWN):
         return proof.declared.state
-    return "met" if proof.met is not None and proof.met.state == PROVED else proof.declared.state
+    return "met" if proof.over_population is not None and proof.over_population.state == PROVED else proof.declared.state
 
 
 def _standing(proof: Proof) -> str:
@@ -262,7 +263,7 @@ def data_of(probe: Probe, cases: Sequence[Case]) -> dict[str, object]:
                 "rule": f"{proof.claim.span.source.name}:{proof.claim.span.line}",
                 "claim": proof.claim.words,
                 "over_declared_ranges": proof.declared.state,
-                "over_population_ranges": proof.met.state if proof.met is not None else None,
+                "over_population_ranges": proof.over_population.state if proof.over_population is not None else None,
             }
             for proof in probe.proofs
         ],

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--set",
-    "said",
+    "settings",
     multiple=True,
     metavar="NAME=VALUE",
     callback=options.settings,
@@ -65,7 +65,7 @@ def batch(
     style: str,
     bodies: str,
     results: Path,
-    said: tuple[str, ...],
+    settings: tuple[str, ...],
     house: str | None,
     unit: str | None,
     processes: int,
@@ -89,12 +89,12 @@ def batch(
         raise click.UsageError("Name a table of bodies, or send one to standard input.")
     report = Report(context, as_json, {"command": "batch", "style": style, "results": results.as_posix(), "bodies": 0, "passed": 0})
     try:
-        told = _batch(report, style, bodies, results, said, house, unit, processes, cluster, points, again)
+        summary = _batch(report, style, bodies, results, settings, house, unit, processes, cluster, points, again)
     except KeyboardInterrupt:
-        kept = f"The results so far are in {results.as_posix()}; the same" if report.facts["bodies"] else "The same"
-        click.echo(f"\nStopped. {kept} command resumes from there.", err=True)
+        where = f"The results so far are in {results.as_posix()}; the same" if report.facts["bodies"] else "The same"
+        click.echo(f"\nStopped. {where} command resumes from there.", err=True)
         report.end("", STOPPED)
-    click.echo(told, err=True)
+    click.echo(summary, err=True)
     report.end("", DONE if report.facts["passed"] == report.facts["bodies"] else ERRORS)
 
 
@@ -103,7 +103,7 @@ def _batch(
     style: str,
     bodies: str,
     results: Path,
-    said: tuple[str, ...],
+    settings: tuple[str, ...],
     house: str | None,
     unit: str | None,
     processes: int,
@@ -125,13 +125,13 @@ def _batch(
     reading = Session(keep=True).read(sure(style_path))
     report.stop_if_wrong(reading.diagnostics)
     read = reading.sound
-    opened, found = reading.house(house_path)
-    report.stop_if_wrong(found)
+    opened, diagnostics = reading.house(house_path)
+    report.stop_if_wrong(diagnostics)
     usual = sure(opened)
-    choices, found = reading.choices(said)
-    report.stop_if_wrong(found)
-    file, found = open_table(None if bodies == "-" else Path(bodies), "a size table (CSV)")
-    report.stop_if_wrong(found)
+    choices, diagnostics = reading.choices(settings)
+    report.stop_if_wrong(diagnostics)
+    file, diagnostics = open_table(None if bodies == "-" else Path(bodies), "a size table (CSV)")
+    report.stop_if_wrong(diagnostics)
     with sure(file) as lines, report.stopping():
         from ...batch.hands import hands_for
         from ...batch.order import Order

@@ -20,10 +20,10 @@ def check(context: click.Context, style: str, as_json: bool) -> None:
     from ..files import find_style
 
     report = Report(context, as_json, {"command": "check", "style": style})
-    path, found = find_style(style)
-    report.stop_if_wrong(found)
+    path, diagnostics = find_style(style)
+    report.stop_if_wrong(diagnostics)
     reading = Session(keep=True).read(sure(path))
     count, wrong = reading.examples()
     report.stop_if_wrong([*reading.diagnostics, *wrong])
-    said = "" if not count else f", {count} worked example{'s come' if count > 1 else ' comes'} out"
-    report.end(f"{sure(path).name}: in order{said}")
+    examples = "" if not count else f", {count} worked example{'s come' if count > 1 else ' comes'} out"
+    report.end(f"{sure(path).name}: in order{examples}")

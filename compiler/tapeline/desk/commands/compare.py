@@ -14,7 +14,7 @@ from ..report import DONE, ERRORS, FAULT, FILES, STOPPED, USAGE, Report
 if TYPE_CHECKING:
     from ...locking.comparing import Comparison
     from ...source.diagnostics import Diagnostic
-    from ..locked import Looked
+    from ..locked import LockCheck
 
 CODES = f"""
 \b
@@ -59,38 +59,38 @@ def compare(
     or, if one of them cannot be compared, none.
     """
     from ...locking.telling import as_data
-    from ..locked import locks_below, look_at
+    from ..locked import check_lock, locks_below
     from ..progress import Progress
 
     if size is not None and folder is None:
         raise click.UsageError("--size goes with -o.")
     report = Report(context, as_json, {"command": "compare", "locks": [], "files": []})
-    paths, found = locks_below(places or [Path(".")])
-    report.stop_if_wrong(found)
+    paths, diagnostics = locks_below(places or [Path(".")])
+    report.stop_if_wrong(diagnostics)
     with Progress("comparing") as progress:
-        looked = [look_at(path, progress.add) for path in paths]
-    if size is not None and not any(size in one.done.lock.sizes for one in looked if one.done is not None):
+        checks = [check_lock(path, progress.add) for path in paths]
+    if size is not None and not any(size in check.done.lock.sizes for check in checks if check.done is not None):
         raise click.BadParameter(f"no lock has a size {size!r}.", param_hint="--size")
-    for one in looked:
-        report.facts["locks"].append({"file": one.name, **(as_data(one.done) if one.done is not None else {"moved": None})})
-        report.note(one.found)
-    trouble = any(one.unread for one in looked)
-    wrong = any(one.wrong for one in looked)
-    moved = any(one.done is not None and one.done.moved for one in looked)
+    for check in checks:
+        report.facts["locks"].append({"file": check.name, **(as_data(check.done) if check.done is not None else {"moved": None})})
+        report.note(check.diagnostics)
+    trouble = any(check.unread for check in checks)
+    wrong = any(check.wrong for check in checks)
+    moved = any(check.done is not None and check.done.moved for check in checks)
     written: list[str] = []
     refused: list[Diagnostic] = []
     # Files go before words: whoever reads the words may leave before their end, as in `compare --accept | head`.
     if folder is not None:
-        written, refused = _write(folder, _drawings(looked, size), overwrite)
-    blocked = wrong or any(one.fails_everywhere for one in looked)
+        written, refused = _write(folder, _drawings(checks, size), overwrite)
+    blocked = wrong or any(check.fails_everywhere for check in checks)
     if accept and not blocked and not refused:
-        recorded, refused = _write(Path("."), _accepted(looked), False)
+        recorded, refused = _write(Path("."), _accepted(checks), False)
         written += recorded
         moved = False
     if not as_json:
-        for one in looked:
-            if one.done is not None:
-                _tell(one.done, one.name)
+        for check in checks:
+            if check.done is not None:
+                _tell(check.done, check.name)
     report.stop_if_wrong(refused)
     if accept and blocked and not as_json:
         click.echo("nothing is recorded: not every lock can be drafted", err=True)
@@ -107,31 +107,35 @@ def _tell(done: Comparison, name: str) -> None:
 def _write(folder: Path, contents: dict[str, str], overwrite: bool) -> tuple[list[str], list[Diagnostic]]:
     from ..files import write_all
 
-    paths, found = write_all(folder, contents, overwrite) if contents else ([], [])
-    return [path.as_posix() for path in paths], found
+    paths, diagnostics = write_all(folder, contents, overwrite) if contents else ([], [])
+    return [path.as_posix() for path in paths], diagnostics
 
 
-def _accepted(looked: Iterable[Looked]) -> dict[str, str]:
+def _accepted(checks: Iterable[LockCheck]) -> dict[str, str]:
     """The locks that are not as they were, in their present state."""
     from ...locking.lock import write_lock
 
-    return {one.name: write_lock(one.done.present) for one in looked if one.done is not None and (one.done.moved or one.done.reworded)}
+    return {
+        check.name: write_lock(check.done.present)
+        for check in checks
+        if check.done is not None and (check.done.moved or check.done.reworded)
+    }
 
 
-def _drawings(looked: Iterable[Looked], size: str | None) -> dict[str, str]:
+def _drawings(checks: Iterable[LockCheck], size: str | None) -> dict[str, str]:
     from ...paper.pictures.overlay import draw_overlay, size_that_moved_most
     from ...paper.sheets.svg import write_svg
 
     drawings: dict[str, str] = {}
-    for one in looked:
-        if one.done is None or not one.done.moves or (size is not None and size not in one.done.lock.sizes):
+    for check in checks:
+        if check.done is None or not check.done.moves or (size is not None and size not in check.done.lock.sizes):
             continue
-        number = size_that_moved_most(one.done) if size is None else one.done.lock.sizes.index(size)
-        drawing = draw_overlay(one.done, number)
+        number = size_that_moved_most(check.done) if size is None else check.done.lock.sizes.index(size)
+        drawing = draw_overlay(check.done, number)
         if drawing is not None:
-            name, again = f"{one.path.stem}_moved.svg", 1
+            name, again = f"{check.path.stem}_moved.svg", 1
             while name in drawings:  # locks of one name in different folders
                 again += 1
-                name = f"{one.path.stem}_moved_{again}.svg"
+                name = f"{check.path.stem}_moved_{again}.svg"
             drawings[name] = write_svg(drawing)
     return drawings

@@ -82,7 +82,7 @@ Papers:
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
-def draft(context: click.Context, /, **said: Any) -> None:
+def draft(context: click.Context, /, **parameters: Any) -> None:
     """Draft STYLE for one body, or in the sizes of a table, and write its pieces at true size.
 
     STYLE is the path of a style, or the bare name of one that comes with the program. The folder receives
@@ -91,20 +91,25 @@ def draft(context: click.Context, /, **said: Any) -> None:
     grading sheet and table, and the grade rules with the base size's file for a cutter.
     Nothing is written if there is an error.
     """
-    asked = _DraftAsked(**said)
-    if (asked.body is None) == (asked.sizes is None):
+    request = _DraftRequest(**parameters)
+    if (request.body is None) == (request.sizes is None):
         raise click.UsageError("Say either --for BODY or --sizes TABLE.")
-    if asked.sizes is not None:
-        _draft_sizes(context, asked, asked.sizes)
+    if request.sizes is not None:
+        _draft_sizes(context, request, request.sizes)
         return
-    for name, value in (("--only", asked.only), ("--with", asked.lender), ("--base", asked.base), ("--together-at", asked.stacked)):
+    for name, value in (
+        ("--only", request.only),
+        ("--with", request.lender),
+        ("--base", request.base),
+        ("--together-at", request.stacked),
+    ):
         if value:
             raise click.UsageError(f"{name} belongs to --sizes.")
-    _draft_body(context, asked)
+    _draft_body(context, request)
 
 
 @dataclass(frozen=True, slots=True)
-class _DraftAsked:
+class _DraftRequest:
     """What the command was asked for, as its options say it."""
 
     style: str
@@ -125,57 +130,59 @@ class _DraftAsked:
     as_json: bool
 
 
-def _draft_body(context: click.Context, asked: _DraftAsked) -> None:
+def _draft_body(context: click.Context, request: _DraftRequest) -> None:
     from ...session import Session
     from ..files import find_body, find_house, find_style, write_all
 
-    report = Report(context, asked.as_json, {"command": "draft", "style": asked.style, "body": asked.body, "files": []})
-    style, wrong = find_style(asked.style)
-    card, card_wrong = find_body(asked.body)
-    house, house_wrong = find_house(asked.house)
+    report = Report(context, request.as_json, {"command": "draft", "style": request.style, "body": request.body, "files": []})
+    style, wrong = find_style(request.style)
+    card, card_wrong = find_body(request.body)
+    house, house_wrong = find_house(request.house)
     report.stop_if_wrong([*wrong, *card_wrong, *house_wrong])
 
     reading = Session(keep=True).read(sure(style))
     report.stop_if_wrong(reading.diagnostics)
     with Progress("drafting"):
-        drafts = reading.draft([sure(card)], asked.settings, asked.unit, house, asked.accept)
+        drafts = reading.draft([sure(card)], request.settings, request.unit, house, request.accept)
     report.stop_if_wrong(drafts.diagnostics)
     (done,) = drafts
     with Progress("drawing"), report.stopping():
-        papers = done.papers(asked.kinds, opened=asked.opened)
-    paths, found = write_all(asked.folder, papers, asked.overwrite)
-    report.stop_if_wrong(found)
+        papers = done.papers(request.kinds, opened=request.opened)
+    paths, diagnostics = write_all(request.folder, papers, request.overwrite)
+    report.stop_if_wrong(diagnostics)
     report.facts["files"] = [path.as_posix() for path in paths]
-    if not asked.as_json:
+    if not request.as_json:
         from ..tables import print_ledgers
 
         print_ledgers(done.ledgers, done.finished, done.unit, sys.stdout, done.house.fraction)
     report.end("\n".join(f"written: {path.as_posix()}" for path in paths))
 
 
-def _draft_sizes(context: click.Context, asked: _DraftAsked, table: str) -> None:
+def _draft_sizes(context: click.Context, request: _DraftRequest, table: str) -> None:
     from ...session import Session
     from ..files import find_body, find_house, find_sizes, find_style, left_over, write_all
 
-    report = Report(context, asked.as_json, {"command": "draft", "style": asked.style, "sizes": table, "files": []})
-    style, wrong = find_style(asked.style)
+    report = Report(context, request.as_json, {"command": "draft", "style": request.style, "sizes": table, "files": []})
+    style, wrong = find_style(request.style)
     sizes, table_wrong = find_sizes(table)
-    lender, lender_wrong = find_body(asked.lender)
-    house, house_wrong = find_house(asked.house)
+    lender, lender_wrong = find_body(request.lender)
+    house, house_wrong = find_house(request.house)
     report.stop_if_wrong([*wrong, *table_wrong, *lender_wrong, *house_wrong])
 
     reading = Session(keep=True).read(sure(style))
     report.stop_if_wrong(reading.diagnostics)
     with Progress("drafting the sizes"):
-        drafts = reading.draft_sizes(sure(sizes), asked.only, lender, asked.base, asked.settings, asked.unit, house, asked.accept)
+        drafts = reading.draft_sizes(
+            sure(sizes), request.only, lender, request.base, request.settings, request.unit, house, request.accept
+        )
     report.stop_if_wrong(drafts.diagnostics)
     with Progress("papers of the sizes", len(drafts.bodies) + 1) as progress, report.stopping():
-        done = drafts.paper_set(asked.kinds, asked.opened, asked.stacked, progress.add)
+        done = drafts.paper_set(request.kinds, request.opened, request.stacked, progress.add)
     report.stop_if_wrong(done.diagnostics)
-    paths, found = write_all(asked.folder, done.papers, asked.overwrite)
-    report.stop_if_wrong(found)
+    paths, diagnostics = write_all(request.folder, done.papers, request.overwrite)
+    report.stop_if_wrong(diagnostics)
     report.facts["files"] = [path.as_posix() for path in paths]
-    left = left_over(asked.folder, paths, drafts.bodies[0].draft.plan.name)
+    left = left_over(request.folder, paths, drafts.bodies[0].draft.plan.name)
     report.facts["left"] = [path.as_posix() for path in left]
     report.end(
         "\n".join(

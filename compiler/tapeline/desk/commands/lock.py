@@ -6,8 +6,9 @@ from pathlib import Path
 
 import click
 
+from .. import options
 from ..locked import LOCKED
-from ..options import listed, settings
+from ..options import listed
 from ..report import EXIT_CODES, Report, sure
 
 
@@ -36,10 +37,10 @@ def _target(context: click.Context, parameter: click.Parameter, path: Path) -> P
 @click.option("--with", "lender", metavar="CARD", help="A body card for the measures that the table has not.")
 @click.option(
     "--set",
-    "said",
+    "settings",
     multiple=True,
     metavar="NAME=VALUE",
-    callback=settings,
+    callback=options.settings,
     help="Set a choice of the style, as in --set length='82 cm'. May be repeated.",
 )
 @click.option(
@@ -68,7 +69,7 @@ def lock(
     table: str | None,
     only: tuple[str, ...],
     lender: str | None,
-    said: tuple[str, ...],
+    settings: tuple[str, ...],
     house: str | None,
     target: Path,
     accept: bool,
@@ -92,27 +93,27 @@ def lock(
         if value and not table:
             raise click.UsageError(f"{name} belongs to --sizes.")
     report = Report(context, as_json, {"command": "lock", "style": style, "files": []})
-    found_style, wrong = find_style(style)
+    style_path, wrong = find_style(style)
     house_path, house_wrong = find_house(house)
     report.stop_if_wrong([*wrong, *house_wrong])
-    path = sure(found_style)
+    path = sure(style_path)
     reading = Session(keep=True).read(path)
     report.stop_if_wrong(reading.diagnostics)
-    cards, found = cards_for(reading, table, only, lender, bodies, accept)
-    report.stop_if_wrong(found)
-    opened, found = reading.house(house_path)
-    report.stop_if_wrong(found)
+    cards, diagnostics = cards_for(reading, table, only, lender, bodies, accept)
+    report.stop_if_wrong(diagnostics)
+    opened, diagnostics = reading.house(house_path)
+    report.stop_if_wrong(diagnostics)
     usual = sure(opened)
-    choices, found = reading.choices(said)
-    report.stop_if_wrong(found)
-    done, found = made_lock(reading, style, path, target, cards, choices, usual, usual.unit or cards[0].unit)
+    choices, diagnostics = reading.choices(settings)
+    report.stop_if_wrong(diagnostics)
+    done, diagnostics = made_lock(reading, style, path, target, cards, choices, usual, usual.unit or cards[0].unit)
     if done is None:
-        report.stop_if_wrong(found)
-    made = sure(done)
-    paths, found = write_all(target.parent, {target.name: write_lock(made)}, overwrite)
-    report.stop_if_wrong(found)
-    report.facts |= {"files": [one.as_posix() for one in paths], "sizes": list(made.sizes), "failing": made.fails}
-    told = [f"size {size} fails: {words}" for size, words in made.fails.items()]
-    drafted = len(made.sizes) - len(made.fails)
-    told.append(f"written: {paths[0].as_posix()}, {drafted} size{'s' if drafted != 1 else ''} of {made.style}")
-    report.end("\n".join(told))
+        report.stop_if_wrong(diagnostics)
+    recorded = sure(done)
+    paths, diagnostics = write_all(target.parent, {target.name: write_lock(recorded)}, overwrite)
+    report.stop_if_wrong(diagnostics)
+    report.facts |= {"files": [file.as_posix() for file in paths], "sizes": list(recorded.sizes), "failing": recorded.fails}
+    lines = [f"size {size} fails: {words}" for size, words in recorded.fails.items()]
+    drafted = len(recorded.sizes) - len(recorded.fails)
+    lines.append(f"written: {paths[0].as_posix()}, {drafted} size{'s' if drafted != 1 else ''} of {recorded.style}")
+    report.end("\n".join(lines))

@@ -30,9 +30,9 @@ def picture(context: click.Context, pdf: Path, page: int, folder: Path, overwrit
     from ..picturing import picture_of
 
     report = Report(context, as_json, {"command": "picture", "pdf": pdf.as_posix(), "page": page, "files": []})
-    contents, found = picture_of(pdf, page)
-    report.stop_if_wrong(found)
-    paths, found = write_all(folder, contents, overwrite)
-    report.stop_if_wrong(found)
+    contents, diagnostics = picture_of(pdf, page)
+    report.stop_if_wrong(diagnostics)
+    paths, diagnostics = write_all(folder, contents, overwrite)
+    report.stop_if_wrong(diagnostics)
     report.facts["files"] = [path.as_posix() for path in paths]
     report.end("\n".join(f"written: {path.as_posix()}" for path in paths))

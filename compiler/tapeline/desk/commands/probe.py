@@ -9,7 +9,6 @@ import click
 
 from ...source.units import SHOWN
 from .. import options
-from ..options import settings
 from ..populations import USUAL
 from ..report import DONE, ERRORS, EXIT_CODES, Report, sure
 
@@ -21,7 +20,7 @@ COUNT, MOST = 2048, 1_000_000
 
 
 def _two(context: click.Context, parameter: click.Parameter, words: str | None) -> tuple[str, ...]:
-    names = tuple(one.strip() for one in words.split(",")) if words else ()
+    names = tuple(name.strip() for name in words.split(",")) if words else ()
     if words and (len(names) != 2 or not all(names)):
         raise click.BadParameter(f"{words!r} is not of the form MEASURE,MEASURE.")
     return names
@@ -31,10 +30,10 @@ def _two(context: click.Context, parameter: click.Parameter, words: str | None) 
 @click.argument("style")
 @click.option(
     "--set",
-    "said",
+    "settings",
     multiple=True,
     metavar="NAME=VALUE",
-    callback=settings,
+    callback=options.settings,
     help="Set a choice of the style for all bodies, as in --set length='82 cm'. May be repeated.",
 )
 @click.option(
@@ -86,7 +85,7 @@ def _two(context: click.Context, parameter: click.Parameter, words: str | None) 
 def probe(
     context: click.Context,
     style: str,
-    said: tuple[str, ...],
+    settings: tuple[str, ...],
     population: str,
     count: int,
     pair: tuple[str, ...],
@@ -117,17 +116,17 @@ def probe(
     if cluster is not None and processes > 1:
         raise click.UsageError("Give --processes or --cluster, not both.")
     report = Report(context, as_json, {"command": "probe", "style": style, "files": []})
-    path, found = find_style(style)
-    report.stop_if_wrong(found)
+    path, diagnostics = find_style(style)
+    report.stop_if_wrong(diagnostics)
     reading = Session(keep=True).read(sure(path))
     report.stop_if_wrong(reading.diagnostics)
     read = reading.sound
-    choices, found = reading.choices(said)
-    report.stop_if_wrong(found)
-    women, found = open_population(population, read)
-    report.stop_if_wrong(found)
-    names, found = pair_named(read, choices, pair)
-    report.stop_if_wrong(found)
+    choices, diagnostics = reading.choices(settings)
+    report.stop_if_wrong(diagnostics)
+    women, diagnostics = open_population(population, read)
+    report.stop_if_wrong(diagnostics)
+    names, diagnostics = pair_named(read, choices, pair)
+    report.stop_if_wrong(diagnostics)
 
     try:
         result = probed(read, choices, women, count, unit, Progress, _tries(reading, processes, cluster, choices, unit))
@@ -137,10 +136,10 @@ def probe(
     report.facts |= data_of(result, cases)
     words = text_of(result, cases, style, None if folder is None else folder.as_posix())
     if folder is not None:
-        paths, found = write_all(folder, papers(result, cases, names, style, words), overwrite)
-        report.stop_if_wrong(found)
-        report.facts["files"] = [one.as_posix() for one in paths]
-        words += "\n" + "\n".join(f"written: {one.as_posix()}" for one in paths)
+        paths, diagnostics = write_all(folder, papers(result, cases, names, style, words), overwrite)
+        report.stop_if_wrong(diagnostics)
+        report.facts["files"] = [file.as_posix() for file in paths]
+        words += "\n" + "\n".join(f"written: {file.as_posix()}" for file in paths)
     report.end(words, ERRORS if result.fails else DONE)
 
 
