@@ -193,22 +193,26 @@ def edge_between_levels(run: Run, drawn: Edge, y0: Floats, y1: Floats, *, edge: 
 
 @operation(takes=(LENGTH,), more=EDGE, gives=PATH)
 def line_across(run: Run, y: Floats, *edges: Edge) -> Path:
-    """The widest stretch of a level that lies in the cloth of a piece, from left to right."""
-    crossings = np.sort(np.concatenate([part for edge in edges for part in _crossings(edge, y, 0.0)], axis=1), axis=1)
-    if crossings.shape[1] % 2:
-        crossings = np.concatenate([crossings, np.full((run.n, 1), np.nan)], axis=1)
-    left, right = crossings[:, 0::2], crossings[:, 1::2]
-    bodies, widest = np.arange(run.n), np.argmax(np.nan_to_num(right - left), axis=1)
-    start, end = (np.stack([side[bodies, widest], y], axis=1) for side in (left, right))
+    """A level from where it enters a piece to where it leaves it, darts passed over, from left to right.
+
+    Read a little above and a little below, and the wider taken, as `section_width` does.
+    """
+    ends: list[Floats] = [np.full(run.n, np.nan), np.full(run.n, np.nan)]
+    for hair in (-BESIDE, BESIDE):
+        crossings = np.concatenate([part for edge in edges for part in _crossings(edge, y, hair)], axis=1)
+        left, right = np.fmin.reduce(crossings, axis=1), np.fmax.reduce(crossings, axis=1)
+        wider = ~(right - left <= ends[1] - ends[0])
+        ends = [np.where(wider, side, end) for side, end in zip((left, right), ends, strict=True)]
+    left, right = ends
     run.fail(
-        ~(right - left > HAIR).any(axis=1) & np.isfinite(y),
+        ~(right - left > HAIR) & np.isfinite(y),
         "D432",
         "The piece has no cloth at this level",
         expected="a level that crosses the piece",
         found=lambda i: f"{show_length(y[i], run.unit)} below the first level, where it has none",
         suggestion="Name a level between the upper and the lower end of the piece.",
     )
-    return Path((Line(start, end),))
+    return Path((Line(np.stack([left, y], axis=1), np.stack([right, y], axis=1)),))
 
 
 @operation(takes=(EDGE, LENGTH), gives=LENGTH)

@@ -221,11 +221,15 @@ class Lowering:
             )
             return usual
         key = (span.source.name, span.start, where)
-        if all(fork.key != key for fork in self.forks):
-            self.forks.append(Fork(key, value.slot, kind, span))
+        step = next(step for step in reversed(self.steps) if step.out == value.slot)
+        condition = (step.operation, step.inputs, step.named, _hashable(step.options))
+        alike = [fork.key for fork in self.forks if fork.kind == kind and fork.condition == condition]
+        if key not in alike:
+            self.forks.append(Fork(key, value.slot, kind, span, condition))
         if kind == "count" and value.slot in self.samples:
             usual = int(round(self.samples[value.slot]))
-        return self.outcomes.get(key, usual)
+        settled = (self.outcomes[known] for known in (key, *alike) if known in self.outcomes)
+        return next(settled, usual)
 
 
 def _hashable(option: Any) -> Any:

@@ -171,6 +171,7 @@ class Fork(NamedTuple):
     slot: int
     kind: str  # "when" or "count"
     span: Span
+    condition: tuple[object, ...] = ()  # how the value is got; forks of equal conditions take the same course
 
 
 @dataclass(slots=True)

@@ -31,6 +31,7 @@ Outcome = bool | int  # whether a condition holds, or how many of something ther
 ForkKey = tuple[str, int, str]  # as `plan.Fork.key`
 CourseKey = tuple[tuple[ForkKey, Outcome], ...]
 USUAL: CourseKey = ()
+ALWAYS = ("constant", (), (), (("number", 1.0),))  # the condition of a fork that is plainly `yes`
 
 
 class Course(NamedTuple):
@@ -182,16 +183,22 @@ def _check(source: Source, world: World) -> Checked:
 
 def _lower_all(linked: Linked, courses: dict[CourseKey, Lowered]) -> None:
     """Add each course in turn, while there are not too many: a condition holds until it is set, so only those that fail tell
-    courses apart."""
+    courses apart.  Forks of one condition take the same course, and a condition that is plainly `yes` never fails."""
     waiting: list[dict[ForkKey, Outcome]] = [{}]
     seen = {USUAL}
     while waiting and len(courses) < MOST_COURSES:
         outcomes = waiting.pop(0)
-        key = course_key(outcomes)
-        courses[key] = lowered(linked, key)
-        for fork in courses[key].course.plan.forks:
-            branch = {**outcomes, fork.key: False}
-            if fork.kind == "when" and fork.key not in outcomes and course_key(branch) not in seen:
+        found = lowered(linked, course_key(outcomes))
+        forks: dict[tuple[object, ...], list[ForkKey]] = {}
+        for fork in found.course.plan.forks:
+            if fork.kind == "when" and fork.condition != ALWAYS:
+                forks.setdefault(fork.condition, []).append(fork.key)
+        failing = [keys for keys in forks.values() if any(key in outcomes for key in keys)]
+        outcomes |= {key: False for keys in failing for key in keys}
+        courses[course_key(outcomes)] = found
+        for keys in forks.values():
+            branch = {**outcomes, **dict.fromkeys(keys, False)}
+            if course_key(branch) not in seen:
                 seen.add(course_key(branch))
                 waiting.append(branch)
 
