@@ -76,16 +76,16 @@ class Lowering:
             named = tuple((name, None if isinstance(value, Value) else len(value)) for name, value in by_name.items())
             for value in by_name.values():
                 inputs += (value,) if isinstance(value, Value) else tuple(value)
-        slots: tuple[int, ...] = ()
-        for value in inputs:
-            if value.kind is UNKNOWN:
-                return POISON
-            slots += (value.slot,)
+        slots = tuple([value.slot for value in inputs])
+        if POISON.slot in slots:
+            return POISON
         guards: tuple[tuple[int, bool], ...] = ()
         if self.guards:
             depth = len(self.demands.open)
             guards = tuple((condition, outcome) for opened, condition, outcome in self.guards if opened == depth)
-        told = tuple([(name, _hashable(option)) for name, option in options.items()]) if options else ()
+        told = (
+            tuple([(name, option if type(option) is str else _hashable(option)) for name, option in options.items()]) if options else ()
+        )
         key = (operation, kind, slots, named, guards, span.source.name, span.start, span.end, apart, told)
         known = self.known.get(key) if operation != "find" else None  # a find is a value of its own
         if known is not None:

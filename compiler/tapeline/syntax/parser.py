@@ -234,7 +234,8 @@ class _Run:
             return False
         lexemes, at, feed = line.lexemes, 0, self.parser.feed
         while at < len(lexemes):
-            lexemes = self.renewed(lexemes, at)
+            if lexemes[at].text in _FIRST_FORMER:
+                lexemes = self.renewed(lexemes, at)
             terminal, count = self.read_as(lexemes, at)
             if terminal is None or not feed(_word(lexemes, at, count, terminal)):
                 self.mistakes.unexpected(line._replace(lexemes=lexemes), at, before)
@@ -275,6 +276,8 @@ class _Run:
         lexeme, choices = lexemes[at], self.parser.choices()
         if lexeme.kind not in ("SIGN", "WORD"):
             return (lexeme.kind if lexeme.kind in choices else None), 1
+        if lexeme.kind == "WORD" and lexeme.text not in self.grammar.phrases:  # no keyword begins so
+            return ("NAME" if "NAME" in choices else None), 1
         if at == 0 and len(lexemes) > 1 and lexemes[1].text == "=" and "NAME" in choices and lexeme.kind == "WORD":
             return "NAME", 1  # a quantity may be called by a word that begins a statement
         candidates = [candidate for candidate in self.readings(lexemes, at) if candidate[0] in choices]

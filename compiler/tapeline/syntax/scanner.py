@@ -180,7 +180,7 @@ class _Scanner:
                 return None
             kind, span = match.lastgroup or "", Span(self.source, at, match.end())
             if kind in ("WORD", "NAME"):
-                odd = next((index for index, c in enumerate(match[0]) if not _in_name(c)), None)
+                odd = None if match[0].isascii() else next((index for index, c in enumerate(match[0]) if not _in_name(c)), None)
                 if odd is not None:  # signs such as a fraction or a raised 2, which count as letters elsewhere
                     self.unknown(at + odd, end)
                     return None
