@@ -190,10 +190,10 @@ def test_a_fault_of_the_program_is_told_with_a_body_that_has_it(monkeypatch):
     trial = Trial(style, variables_of(style, {}), {})
     sound = tries.drafted_whole
 
-    def faulty(style, measures, choices, unit):
+    def faulty(style, measures, choices, unit, bodies):
         if (measures["hip"] == 1234.0).any():
             raise KeyError("front")
-        return sound(style, measures, choices, unit)
+        return sound(style, measures, choices, unit, bodies=bodies)
 
     monkeypatch.setattr(tries, "drafted_whole", faulty)
     with pytest.raises(RuntimeError, match="KeyError 'front' for hip 123.4 cm"):

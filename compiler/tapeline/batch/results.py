@@ -78,7 +78,7 @@ def _results(order: Order, style: Style, reader: RowReader, share: Share) -> Res
     figures: list[str] = [""] * len(share.rows)
     if cards:
         measures = {name: np.array([card.values[name] for card in cards]) for name in order.measures}
-        for whole in drafted_whole(style, measures, order.choices, order.unit, order.allowances or None):
+        for whole in drafted_whole(style, measures, order.choices, order.unit, order.allowances or None, len(cards)):
             places = [sound[body] for body in whole.index.tolist()]
             for place, text in _diagnostics_of(whole):
                 texts[places[place]].append(text)

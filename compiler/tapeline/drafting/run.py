@@ -52,9 +52,13 @@ class Draft:
 
 
 def draft(
-    style: Style, measures: Mapping[str, npt.ArrayLike], choices: Mapping[str, npt.ArrayLike] | None = None, unit: str = "cm"
+    style: Style,
+    measures: Mapping[str, npt.ArrayLike],
+    choices: Mapping[str, npt.ArrayLike] | None = None,
+    unit: str = "cm",
+    bodies: int | None = None,
 ) -> list[Draft]:
-    """Draft a style for N bodies.
+    """Draft a style for N bodies: as many as `bodies` says, or else as the measures, or the choices, have figures.
 
     `measures` maps each measure the style needs to millimetres (N,) (radians for angles); `choices` maps some of its
     choices to one value or to (N,).  Choices not named take their defaults.  Drafts come in the order of their first
@@ -62,7 +66,8 @@ def draft(
     """
     of_bodies = {name: np.asarray(values, dtype=float) for name, values in measures.items()}
     chosen = {name: np.asarray(value, dtype=float) for name, value in (choices or {}).items()}
-    n = next((len(values) for values in of_bodies.values() if values.ndim), 1)
+    counts = (len(values) for values in (*of_bodies.values(), *chosen.values()) if values.ndim)
+    n = next(counts, 1) if bodies is None else bodies
     for name, values in (*of_bodies.items(), *chosen.items()):
         if values.shape != (n,) and not (values.ndim == 0 and name in chosen):
             raise ValueError(f'"{name}" has shape {values.shape}, which is not one figure for each of {n} bodies')

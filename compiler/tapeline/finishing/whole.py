@@ -43,9 +43,10 @@ def drafted_whole(
     choices: Mapping[str, npt.ArrayLike] | None = None,
     unit: str = "cm",
     allowances: Mapping[str, UsualAllowance] | None = None,
+    bodies: int | None = None,
 ) -> list[Whole]:
-    """Draft and finish a style for N bodies; measures and choices as for `draft`, `allowances` of a house."""
-    return [_whole(drafted, unit, allowances) for drafted in draft(style, measures, choices, unit)]
+    """Draft and finish a style for N bodies; measures, choices and number as for `draft`, `allowances` of a house."""
+    return [_whole(drafted, unit, allowances) for drafted in draft(style, measures, choices, unit, bodies)]
 
 
 def _whole(drafted: Draft, unit: str, allowances: Mapping[str, UsualAllowance] | None) -> Whole:

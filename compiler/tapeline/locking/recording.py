@@ -43,7 +43,7 @@ def record(style: Style, lock: Lock) -> Recording:
     measures = {name: np.array(values) for name, values in lock.measures.items()}
     nowhere = Span(Source("", ""), 0, 0)
     allowances = {name: UsualAllowance(width, kind, nowhere) for name, (width, kind) in lock.allowances.items()}
-    return rows_of(drafted_whole(style, measures, lock.settings, lock.unit, allowances or None), lock.sizes)
+    return rows_of(drafted_whole(style, measures, lock.settings, lock.unit, allowances or None, len(lock.sizes)), lock.sizes)
 
 
 def rows_of(wholes: list[Whole], sizes: tuple[str, ...]) -> Recording:

@@ -150,7 +150,7 @@ def draft_cards(
     measures = {name: np.array([card.values[name] for card in cards]) for name in style.needed}
     made: dict[int, BodyDraft] = {}
     of_drafts: list[Diagnostic] = []
-    for whole in drafted_whole(style, measures, values, unit, house.allowances):
+    for whole in drafted_whole(style, measures, values, unit, house.allowances, len(cards)):
         for place, body in enumerate(whole.index.tolist()):
             own = whole.diagnostics(place, cards[body].name)
             of_drafts += own

@@ -90,9 +90,7 @@ class Trial:
     def _share(self, table: Floats, finished: bool = True) -> TrialShare:
         measures = {variable.name: table[:, k] for k, variable in enumerate(self.variables) if not variable.choice}
         choices: dict[str, npt.ArrayLike] = {variable.name: table[:, k] for k, variable in enumerate(self.variables) if variable.choice}
-        if not measures:  # a style without measures is variable body for every set of choices
-            measures = {"": np.zeros(len(table))}
-        return TrialShare(measures, {**self.settings, **choices}, self.unit, finished)
+        return TrialShare(len(table), measures, {**self.settings, **choices}, self.unit, finished)
 
     def drafted(self, table: Floats, finished: bool = True) -> list[Whole] | list[Draft]:
         return drafted(self.style, self._share(table, finished))

@@ -27,15 +27,16 @@ Tries = Callable[[Iterable["TrialShare"]], Iterator[list["Ending"]]]
 
 
 class TrialShare(NamedTuple):
-    """Bodies to be tried together; unless `finished`, their allowances are left out."""
+    """So many bodies to be tried together; unless `finished`, their allowances are left out."""
 
+    bodies: int
     measures: Mapping[str, Floats]  # mm, radians
     choices: Mapping[str, npt.ArrayLike]
     unit: str
     finished: bool
 
     def __str__(self) -> str:
-        return f"a share of {len(next(iter(self.measures.values())))} bodies"
+        return f"a share of {self.bodies} bodies"
 
 
 class Ending(NamedTuple):
@@ -50,8 +51,8 @@ class Ending(NamedTuple):
 
 def drafted(style: Style, share: TrialShare) -> list[Whole] | list[Draft]:
     if share.finished:
-        return drafted_whole(style, share.measures, share.choices, share.unit)
-    return draft(style, share.measures, share.choices, share.unit)
+        return drafted_whole(style, share.measures, share.choices, share.unit, bodies=share.bodies)
+    return draft(style, share.measures, share.choices, share.unit, share.bodies)
 
 
 def tried(style: Style, share: TrialShare) -> list[Ending]:

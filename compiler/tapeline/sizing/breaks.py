@@ -79,7 +79,10 @@ def grade_breaks(
 
     Without `ranges` (mm, radians) a measure is swept between the bounds within which it is believed.
     """
-    sweep = _Sweep(style, body, choices or {}, varied or style.needed, ranges or {})
+    varied = style.needed if varied is None else varied
+    if not varied:  # a style without measures grows by none
+        return [], {}
+    sweep = _Sweep(style, body, choices or {}, varied, ranges or {})
     breaks = sweep.breaks(sweep.events())
     return breaks, sweep.stretches(breaks)
 

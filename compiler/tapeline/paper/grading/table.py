@@ -113,7 +113,9 @@ def heading(sheet: GradeSheet) -> list[str]:
 
 
 def measures(sheet: GradeSheet) -> list[str]:
-    """Each measure at every size, and below it the increments."""
+    """Each measure at every size, and below it the increments; nothing where the style measures nothing."""
+    if not sheet.measures():
+        return []
     run, measurements = sheet.run, sheet.run.style.measurements
     rows, notes = [["measure", *run.names]], []
     for name in sheet.measures():
