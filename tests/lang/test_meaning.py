@@ -169,6 +169,12 @@ def test_levels_are_each_given_once():
     assert said(LEVELS + "levels\n    bust\n    neck 20 cm above bust\n" + PIECE) == ["N248"]
 
 
+def test_a_dart_of_a_table_whose_levels_are_all_unknown_says_no_more_than_that():
+    dart = "    dart on waist at half\n        intake 2 cm\n        point 2 cm above hip\n"
+    assert said(LEVELS + BY_LEVEL + dart) == []
+    assert said(BY_LEVEL + dart) == ["N201"] * 4  # the three rows, and the level of the dart's point
+
+
 def test_a_library_may_need_the_measures_of_the_style(tmp_path):
     (tmp_path / "shares.style").write_text('language 1\nlibrary shares "Shares"\nmeasure waist\nquarter_waist = waist / 4\n')
     text = "use shares\nmeasure waist\n" + PIECE + "sum = quarter_waist + waist\n"

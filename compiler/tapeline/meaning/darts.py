@@ -252,7 +252,7 @@ class DartRule:
 
     def _from_lower_edge(self) -> bool:
         by_level = self.drawing.by_level
-        return by_level is not None and self.edge == by_level.names[-1]
+        return by_level is not None and by_level.names[-1:] == [self.edge]
 
     def point_y(self, dart: DartPlan) -> Value:
         """The y of a dart's point, for pieces by level: needed before the dart itself is drawn."""
