@@ -24,7 +24,7 @@ Corners = dict[str, list[Corner]]  # by piece
 def allowances_of(program: ProgramContext) -> tuple[Allowances, dict[str, tuple[Corner, ...]]]:
     """(the seam allowance of every edge, the corners that are said of any piece)."""
     allows = [(node, scope) for node, scope, _ in program.late if isinstance(node, tree.Allow)]
-    bench, pieces = program.bench, program.issued()
+    lowering, pieces = program.lowering, program.issued()
     stated: Allowances = {}
     general: Allowances = {}
     others: AllowancePlan | None = None
@@ -35,7 +35,7 @@ def allowances_of(program: ProgramContext) -> tuple[Allowances, dict[str, tuple[
                 _corner(program, row, pieces, corners)
                 continue
             if isinstance(row, (tree.OtherAllowances, tree.OthersNone)) and others is not None:
-                bench.error(
+                lowering.error(
                     "N229",
                     "The others are given two allowances",
                     row.span,
@@ -53,7 +53,7 @@ def allowances_of(program: ProgramContext) -> tuple[Allowances, dict[str, tuple[
             table = stated if len(row.edge.parts) == 2 else general
             for piece, edge in _edges_named(program, row.edge, pieces):
                 if (piece, edge) in table:
-                    bench.error(
+                    lowering.error(
                         "N229",
                         f"{row.edge} is given two allowances",
                         row.span,
@@ -89,7 +89,7 @@ def _edges_named(program: ProgramContext, ref: tree.Ref, pieces: Sequence[Drawin
     if not found:
         known = {str(name): None for piece in pieces for name, _, _ in piece.chain() or ()}
         if all(piece.chain() for piece in pieces):
-            program.bench.unknown_name("edge", ref.parts[0], ref.span, list(known))
+            program.lowering.unknown_name("edge", ref.parts[0], ref.span, list(known))
     return found
 
 
@@ -101,7 +101,7 @@ def _corner(program: ProgramContext, row: tree.Corner, pieces: Sequence[DrawingC
         kind, named = SQUARE, row.kind.edge.parts
         named_second = named in (row.other.parts, row.other.parts[-1:])
         if not named_second and named not in (row.one.parts, row.one.parts[-1:]):
-            program.bench.error(
+            program.lowering.error(
                 "N227",
                 f"{row.kind.edge} does not end in this corner",
                 row.kind.edge.span,
@@ -118,7 +118,7 @@ def _corner(program: ProgramContext, row: tree.Corner, pieces: Sequence[DrawingC
             met = True
             corners.setdefault(piece, []).append(Corner((one, other), kind, row.span))
     if not met and all(pairs):
-        program.bench.error(
+        program.lowering.error(
             "N232",
             f"{row.one} and {row.other} do not meet in a corner",
             row.span,
@@ -144,7 +144,7 @@ def _cover(
             else:
                 own = program.own_source  # a new piece may have the `allow` of the style that it starts from
                 place = piece.span if piece.span.source == own and node.head.source != own else node.head
-                program.bench.error(
+                program.lowering.error(
                     "N211",
                     f"{piece.name}.{name} has no seam allowance",
                     place,

@@ -14,7 +14,7 @@ class ChangeScope:
 
     def __init__(self, program: Pieces, drawing: Workpiece, scope: ScopeContext, stays: str | None):
         self.program, self.drawing, self.scope = program, drawing, scope  # `drawing` is the piece that is changed
-        self.bench = program.bench
+        self.lowering = program.lowering
         self.stays = stays
 
     def held(self, drawn: Drawn) -> str:

@@ -31,10 +31,10 @@ class Construction:
     def __init__(self, program: ProgramContext, name: str, title: str, span: Span, is_sheet: bool) -> None:
         self.program = program
         program.drawn.append(self)
-        self.bench = program.bench
+        self.lowering = program.lowering
         self.name, self.title, self.span = name, title, span
         self.is_sheet = is_sheet
-        self.torn = self.bench.is_torn(span)  # something of it is missing, and that has been said
+        self.torn = self.lowering.is_torn(span)  # something of it is missing, and that has been said
         self.quantities = Names(program.quantities, name)
         self.points: Names[Value] = Names(owner=name)
         self.edges: Names[RawEdge] = Names(owner=name)
@@ -77,7 +77,7 @@ class Construction:
             self.by_level = levels.ByLevel(self, *self.singles["widths"])
         elif not self.torn:
             for node, _ in [*self.dips, *self.taken, *self.runs.values()]:
-                self.bench.error(
+                self.lowering.error(
                     "N208",
                     "This belongs to a piece drawn by level",
                     node.head,
@@ -128,17 +128,17 @@ class Construction:
         return own if self.base is None else {**self.base.darts, **own}
 
     def define_point(self, name: str, span: Span, build: Callable[[], Value]) -> None:
-        self.bench.define(self.points, Entity(str(name), "point", span, build))
+        self.lowering.define(self.points, Entity(str(name), "point", span, build))
 
     def define_edge(self, name: str, span: Span, build: Callable[[], RawEdge]) -> None:
-        self.bench.define(self.edges, Entity(str(name), "edge", span, build))
+        self.lowering.define(self.edges, Entity(str(name), "edge", span, build))
 
     # ------------------------------------------------------------ edges as drawn
 
     def unknown_name(self, sort: str, name: str, span: Span, known: Sequence[str]) -> Value:
         """Said, unless what should define it is missing."""
         if self.edge_names() or not self.torn:
-            return self.bench.unknown_name(sort, name, span, known)
+            return self.lowering.unknown_name(sort, name, span, known)
         return POISON
 
     @property
@@ -158,7 +158,7 @@ class Construction:
         if entity is None:
             sort = "point" if self.points.find(name) else ""
             if sort:
-                self.bench.error(
+                self.lowering.error(
                     "N205",
                     f'"{name}" is a point, not an edge',
                     span,
@@ -169,8 +169,8 @@ class Construction:
             else:
                 self.unknown_name("edge", name, span, self.edges.known())
             return None
-        self.bench.use(entity, span)
-        edge = self.bench.demand(entity, NO_EDGE)
+        self.lowering.use(entity, span)
+        edge = self.lowering.demand(entity, NO_EDGE)
         return None if edge.guide.kind is UNKNOWN else edge
 
     def edge_ends(self, name: str, span: Span) -> RawEdge | None:
@@ -178,8 +178,8 @@ class Construction:
         ends = self.ends.get(str(name))
         if ends is None or self.edges.find(name) is None:
             return self.raw_edge(name, span)
-        self.bench.use(self.edges.own.get(str(name), ends), span)
-        edge = self.bench.demand(ends, NO_EDGE)
+        self.lowering.use(self.edges.own.get(str(name), ends), span)
+        edge = self.lowering.demand(ends, NO_EDGE)
         return None if UNKNOWN in (edge.start.kind, edge.end.kind) else edge
 
     def _joined_chain(self, node: tree.Edge) -> list[Link] | None:
@@ -207,7 +207,7 @@ class Construction:
         return RawEdge(
             first[1].end if first[2] else first[1].start,
             last[1].start if last[2] else last[1].end,
-            self.bench.emit("join_paths", PATH, node.head, *guides, turned=turned),
+            self.lowering.emit("join_paths", PATH, node.head, *guides, turned=turned),
         )
 
     # ------------------------------------------------------------ the outline
@@ -234,7 +234,7 @@ class Construction:
         else:
             if self.is_sheet or self.torn:
                 return None
-            self.bench.error(
+            self.lowering.error(
                 "N244",
                 f"The piece {self.name} has no outline",
                 self.span,
@@ -246,7 +246,7 @@ class Construction:
         seen: dict[str, Span] = {}
         for name, span in names:
             if name in seen:
-                self.bench.error(
+                self.lowering.error(
                     "N228",
                     f'The edge "{name}" stands twice in the outline',
                     span,
@@ -268,13 +268,13 @@ class Construction:
                 self._turn = POISON
             else:
                 starts = [edge.end if turned else edge.start for _, edge, turned in chain]
-                self._turn = self.bench.emit("ring_turn", NUMBER, self.span, *starts)
+                self._turn = self.lowering.emit("ring_turn", NUMBER, self.span, *starts)
         return self._turn
 
     def bow_side(self, name: str, row: points.Bent) -> Value:
         """On which side of its chord an edge of the outline is bowed out, or hollowed in."""
         if self.is_sheet:
-            return self.bench.error(
+            return self.lowering.error(
                 "N234",
                 "Say which way it bends",
                 row.span,
@@ -287,7 +287,7 @@ class Construction:
             return POISON
         turned = self._sense(chain, name)
         if turned is None:
-            return self.bench.error(
+            return self.lowering.error(
                 "N234",
                 "Say which way it bends",
                 row.span,
@@ -297,7 +297,7 @@ class Construction:
             )
         inward = not isinstance(row, tree.CurveLong) and row.bow == "hollow"
         sign = (1.0 if inward else -1.0) * (-1.0 if turned else 1.0)
-        return self.bench.emit("scaled", NUMBER, row.span, self.turn(), factor=sign)
+        return self.lowering.emit("scaled", NUMBER, row.span, self.turn(), factor=sign)
 
     def _sense(self, links: Iterable[Link], name: str) -> bool | None:
         """Whether an edge, alone or within a joined one, is turned round in the outline; None if it is not in it."""
@@ -325,19 +325,19 @@ class Construction:
         if turned is None:
             return self._plain_edge(name, span)
         drawn = self.edges.there(name)
-        self.bench.use(drawn, span)
+        self.lowering.use(drawn, span)
         if name not in self._finished:
             self._finished[name] = Entity(
                 f"{self.name}.{name}", "edge", drawn.span, lambda: self._turned_edge(name, turned, drawn.span)
             )
-        return self.bench.demand(self._finished[name])
+        return self.lowering.demand(self._finished[name])
 
     def _plain_edge(self, name: str, span: Span) -> Value:
         raw = self.raw_edge(name, span)
         if raw is None:
             return POISON
         if name not in self._plain:
-            self._plain[name] = self.bench.emit("plain_edge", EDGE, span, raw.guide, name=str(name), turned=False)
+            self._plain[name] = self.lowering.emit("plain_edge", EDGE, span, raw.guide, name=str(name), turned=False)
         return self._plain[name]
 
     def _turned_edge(self, name: str, turned: bool, span: Span) -> Value:
@@ -345,10 +345,10 @@ class Construction:
         rules = [rule for rule in self.dart_rules if rule.edge == name]
         if self.base is not None and str(name) in self.base.edges:
             if not rules:
-                return self.bench.emit("turned_edge", EDGE, span, self.base.edge(str(name)), turned=turned)
+                return self.lowering.emit("turned_edge", EDGE, span, self.base.edge(str(name)), turned=turned)
             there = [dart for dart, at in self.base.darts.items() if at == name]
             if there:
-                return self.bench.error(
+                return self.lowering.error(
                     "N215",
                     f'"{name}" has darts already',
                     rules[0].node.head,
@@ -364,10 +364,10 @@ class Construction:
             if name in rule.names():
                 return rule.intake_of(name)
         if str(name) in self.inner_darts:
-            return self.bench.demand(self.inner_darts[str(name)].intake)
+            return self.lowering.demand(self.inner_darts[str(name)].intake)
         if self.base is not None and str(name) in self.base.darts:
             return self.base.emit("shape_dart", LENGTH, span, name=str(name), which="intake")
-        return self.bench.unknown_name("dart", name, span, [*self.dart_names(), *self.inner_darts])
+        return self.lowering.unknown_name("dart", name, span, [*self.dart_names(), *self.inner_darts])
 
     # ------------------------------------------------------------ levels
 
@@ -383,7 +383,7 @@ class Construction:
         if name not in self.level_points and self.source is not None:
             return self.source.level_y(name)
         node, scope = self.level_points[name]
-        return self.bench.emit("point_y", LENGTH, node.head, scope.point(node.point))
+        return self.lowering.emit("point_y", LENGTH, node.head, scope.point(node.point))
 
     def width_at(self, name: str) -> Value | None:
         """The sewn width at a level: from edge to edge, less what the darts take out there."""
@@ -395,10 +395,10 @@ class Construction:
             return self.source.width_at(name) if self.source is not None else None
         span = self.level_points[name][0].span if name in self.level_points else self.span
         if self.base is not None and any(edge == name for edge in self.edge_names()):
-            return self.bench.emit("edge_closed_length", LENGTH, span, self.finished_edge(name, span))
+            return self.lowering.emit("edge_closed_length", LENGTH, span, self.finished_edge(name, span))
         outline = [value for _, value in self.finished_outline()]
         inner = self.inner_points()
-        return self.bench.emit("section_width", LENGTH, span, self.level_y(name), *(outline or [POISON]), by_name={"inner": inner})
+        return self.lowering.emit("section_width", LENGTH, span, self.level_y(name), *(outline or [POISON]), by_name={"inner": inner})
 
     def _as_its_source(self) -> bool:
         """Whether the piece is as wide as the one it is made from."""
@@ -406,7 +406,7 @@ class Construction:
 
     def inner_points(self) -> list[Value]:
         """The four points of each dart within the piece, in turn."""
-        return [self.bench.demand(self.points.there(name)) for dart in self.inner_darts.values() for name in dart.point_names()]
+        return [self.lowering.demand(self.points.there(name)) for dart in self.inner_darts.values() for name in dart.point_names()]
 
     def intended(self, name: str) -> Value | None:
         return self.by_level.intended(name) if self.by_level is not None else None
@@ -421,7 +421,7 @@ class Construction:
             return points.heading(scope, node.direction, anchor)[0]
         if self.source is not None:
             return self.source.grain()
-        return self.bench.emit("fixed_direction", DIRECTION, self.span, dx=0.0, dy=1.0)
+        return self.lowering.emit("fixed_direction", DIRECTION, self.span, dx=0.0, dy=1.0)
 
 
 def within(statements: Iterable[tuple[N, ScopeContext]], drawing: DrawingContext) -> list[tuple[N, ScopeContext]]:

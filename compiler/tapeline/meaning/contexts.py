@@ -33,7 +33,7 @@ Link: TypeAlias = tuple[str, RawEdge, bool]  # of an outline: the name of an edg
 class ScopeContext(Protocol):
     """What a name means where an expression is written."""
 
-    bench: Lowering
+    lowering: Lowering
     quantities: Names[Value]
     rules: Names[Any]  # of what `recipes` keeps
     figures: list[Figure] | None
@@ -104,7 +104,7 @@ class DartContext(Protocol):
 class DrawingContext(Protocol):
     """A piece or a sheet while it is drawn."""
 
-    bench: Lowering
+    lowering: Lowering
     name: str
     span: Span
     torn: bool
@@ -179,7 +179,7 @@ class Late(NamedTuple):
 class ProgramContext(Protocol):
     """The whole style while it is lowered."""
 
-    bench: Lowering
+    lowering: Lowering
     measurements: dict[str, Measurement]
     levels: Names[Value]
     pieces: Names[Any]

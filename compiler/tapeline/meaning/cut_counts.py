@@ -24,14 +24,14 @@ def cut_of(program: ProgramContext, drawing: DrawingContext) -> Cut:
     if "cut" not in drawing.singles:
         return Cut()
     node, _ = drawing.singles["cut"]
-    bench = program.bench
+    lowering = program.lowering
     if not str(node.count).isdigit() or int(node.count) < 1:
-        bench.error("N210", "A piece is cut a whole number of times", node.count.span, "1, 2, 3, ...", f"{node.count}", "")
+        lowering.error("N210", "A piece is cut a whole number of times", node.count.span, "1, 2, 3, ...", f"{node.count}", "")
         return Cut()
     extras = []
     for extra in node.extras or ():
         if not str(extra.count).isdigit():
-            bench.error("N210", "A layer is cut a whole number of times", extra.count.span, "1, 2, 3, ...", f"{extra.count}", "")
+            lowering.error("N210", "A layer is cut a whole number of times", extra.count.span, "1, 2, 3, ...", f"{extra.count}", "")
             continue
         extras.append((int(extra.count), str(extra.purpose)[1:-1]))
     fold = None
@@ -39,7 +39,7 @@ def cut_of(program: ProgramContext, drawing: DrawingContext) -> Cut:
         chain = drawing.chain() or ()
         fold = str(node.fold.edge)
         if chain and all(name != fold for name, _, _ in chain):
-            bench.unknown_name("edge", node.fold.edge, node.fold.edge.span, [str(name) for name, _, _ in chain])
+            lowering.unknown_name("edge", node.fold.edge, node.fold.edge.span, [str(name) for name, _, _ in chain])
             fold = None
     count = int(node.count)
     paired = count % 2 == 0 and fold is None and not isinstance(node.fold, tree.Alike)

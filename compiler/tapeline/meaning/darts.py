@@ -27,7 +27,7 @@ class DartRule:
     """One `dart` or `darts` statement of a piece."""
 
     def __init__(self, drawing: DrawingContext, node: tree.Dart | tree.Darts, scope: ScopeContext) -> None:
-        self.drawing, self.bench, self.node, self.scope = drawing, drawing.bench, node, scope
+        self.drawing, self.lowering, self.node, self.scope = drawing, drawing.lowering, node, scope
         self.edge = str(node.edge)
         self.series = node if isinstance(node, tree.Darts) else None
         self.place = node.place if isinstance(node, tree.Dart) else None
@@ -36,7 +36,7 @@ class DartRule:
         for row in node.rows:
             form = "point" if isinstance(row, (tree.PointLevel, tree.PointLong, tree.PointGiven)) else type(row).__name__
             if form in self.rows:
-                self.bench.error(
+                self.lowering.error(
                     "N228",
                     "This dart is told the same thing twice",
                     row.span,
@@ -46,13 +46,15 @@ class DartRule:
                     ((self.rows[form].span, "first said here"),),
                 )
             self.rows[form] = row
-        torn = self.bench.is_torn(node.head)
+        torn = self.lowering.is_torn(node.head)
         if "point" not in self.rows and not torn:
-            self.bench.error(
+            self.lowering.error(
                 "N243", "The dart has no point", node.head, "a row: point ...", "none", "Add for example: point 12 cm long"
             )
         if "Intake" not in self.rows and self.legs is None and not torn:
-            self.bench.error("N243", "The dart has no intake", node.head, "a row: intake ...", "none", "Add for example: intake 3 cm")
+            self.lowering.error(
+                "N243", "The dart has no intake", node.head, "a row: intake ...", "none", "Add for example: intake 3 cm"
+            )
         self._count = self._counted()
         self._plans: list[DartPlan] | None = None
         self._reference: Value | None = None
@@ -70,9 +72,9 @@ class DartRule:
             count = int(node.count.word)
         else:
             value = lower_kind(self.scope, node.count, NUMBER)
-            count = int(self.bench.course("count", value, node.count.span, self.drawing.name))
+            count = int(self.lowering.course("count", value, node.count.span, self.drawing.name))
         if not 1 <= count <= MOST_DARTS:
-            self.bench.error(
+            self.lowering.error(
                 "N210",
                 "A series has between one and twenty-four darts",
                 node.count.span,
@@ -88,14 +90,14 @@ class DartRule:
         return [f"{given}{index + 1}" for index in range(self._count)] if self.series is not None else [given]
 
     def _name_points(self, name: str) -> None:
-        define, drawing = self.bench.define, self.drawing
+        define, drawing = self.lowering.define, self.drawing
         span, edge_span = self.node.head, self.node.edge.span
         index = self.names().index(name)
         define(drawing.points, Entity(f"{name}_point", "point", span, lambda: self.tip(index)))
 
         def foot(which: str) -> Value:
             edge = drawing.finished_edge(self.edge, edge_span)
-            return self.bench.emit("dart_foot", POINT, span, edge, name=name, which=which)
+            return self.lowering.emit("dart_foot", POINT, span, edge, name=name, which=which)
 
         for which in ("near", "far"):
             define(drawing.points, Entity(f"{name}_{which}", "point", span, partial(foot, which)))
@@ -103,19 +105,19 @@ class DartRule:
     # ------------------------------------------------------------ intake
 
     def intake(self) -> Value:
-        return self.bench.demand(self._intake)
+        return self.lowering.demand(self._intake)
 
     def _find_intake(self) -> Value:
         row, legs = self.intake_row, self.legs
         if legs is not None:
-            return self.bench.emit("point_distance", LENGTH, legs.span, self.scope.point(legs.near), self.scope.point(legs.far))
+            return self.lowering.emit("point_distance", LENGTH, legs.span, self.scope.point(legs.near), self.scope.point(legs.far))
         if row is None:
             return POISON
         amount = lower_length(self.scope, row.amount)
         if row.share is not None and row.share.word == "in all" and amount.kind is not UNKNOWN:
-            share = self.bench.constant(float(self._count), NUMBER, row.span)
-            amount = self.bench.emit("divide", LENGTH, row.span, amount, share)
-        return self.bench.emit("positive", LENGTH, row.span, amount, what="intake of the dart")
+            share = self.lowering.constant(float(self._count), NUMBER, row.span)
+            amount = self.lowering.emit("divide", LENGTH, row.span, amount, share)
+        return self.lowering.emit("positive", LENGTH, row.span, amount, what="intake of the dart")
 
     def intake_of(self, name: str) -> Value:
         return self.intake()
@@ -139,7 +141,7 @@ class DartRule:
             if raw is None:
                 self._reference = POISON
             elif by_level is not None and self.edge in by_level.rows:
-                self._reference = self.bench.emit("draw_line", PATH, self.node.head, *by_level.level_line(self.edge))
+                self._reference = self.lowering.emit("draw_line", PATH, self.node.head, *by_level.level_line(self.edge))
             else:
                 self._reference = raw.guide
         return self._reference
@@ -159,7 +161,7 @@ class DartRule:
         if point.slot == raw.end.slot:
             return "end"
         names = "centre or side" if self.drawing.by_level is not None else f"an end point of {self.edge}"
-        self.bench.error(
+        self.lowering.error(
             "N231", f'"{ref}" is not an end of "{self.edge}"', ref.span, names, f'"{ref}"', "Name one of the two ends of the edge."
         )
         return None
@@ -170,11 +172,11 @@ class DartRule:
         return self._centres[index]
 
     def _single_centre(self) -> Value:
-        place, emit, reference = self.place, self.bench.emit, self.reference()
+        place, emit, reference = self.place, self.lowering.emit, self.reference()
         if isinstance(place, tree.PlacePoint):
             return self.scope.point(place.point)
         if isinstance(place, tree.PlaceLegs):
-            half = self.bench.constant(0.5, NUMBER, place.span)
+            half = self.lowering.constant(0.5, NUMBER, place.span)
             return emit("toward_part", POINT, place.span, self.scope.point(place.near), self.scope.point(place.far), half)
         if isinstance(place, tree.PlaceAt):
             at = lower_length_or_fraction(self.scope, place.at)
@@ -200,15 +202,15 @@ class DartRule:
         if node.evenly is not None:
             places = [self._place_on_edge(ref) for ref in (node.evenly.start, node.evenly.end)]
             inputs += places
-        return self.bench.emit(
+        return self.lowering.emit(
             "dart_evenly", POINT, node.head, *inputs, index=index, count=self._count, backward=backward, edge=self.edge
         )
 
     def _place_on_edge(self, ref: tree.Ref) -> Value:
         if self.drawing.by_level is not None and str(ref) in ("centre", "side"):
             part = 0.0 if str(ref) == "centre" else 1.0
-            return self.bench.emit("path_part", LENGTH, ref.span, self.reference(), part=part)
-        return self.bench.emit("place_on_path", LENGTH, ref.span, self.reference(), self.scope.point(ref))
+            return self.lowering.emit("path_part", LENGTH, ref.span, self.reference(), part=part)
+        return self.lowering.emit("place_on_path", LENGTH, ref.span, self.reference(), self.scope.point(ref))
 
     # ------------------------------------------------------------ the dart's point
 
@@ -216,7 +218,7 @@ class DartRule:
         """How many steps a dart of the series lies from the one that the row speaks of."""
         first_end = "start"
         if stepping.at is not None and str(stepping.at.end) == str(stepping.end):
-            self.bench.error(
+            self.lowering.error(
                 "N207",
                 "These darts are counted from the end that they step toward",
                 stepping.at.span,
@@ -242,7 +244,9 @@ class DartRule:
             return amount
         step = lower_length(self.scope, stepping.amount)
         sign = sign_longer if stepping.longer == "longer" else -sign_longer
-        return self.bench.emit("add_steps", LENGTH, stepping.span, amount, step, steps=sign * self._steps(self.series, stepping, index))
+        return self.lowering.emit(
+            "add_steps", LENGTH, stepping.span, amount, step, steps=sign * self._steps(self.series, stepping, index)
+        )
 
     def _level_y(self, level: str) -> Value:
         drawing = self.drawing
@@ -256,7 +260,7 @@ class DartRule:
 
     def point_y(self, dart: DartPlan) -> Value:
         """The y of a dart's point, for pieces by level: needed before the dart itself is drawn."""
-        row, emit = self.rows.get("point"), self.bench.emit
+        row, emit = self.rows.get("point"), self.lowering.emit
         if isinstance(row, tree.PointLevel):
             return self._level_point_y(row, dart.number)
         if isinstance(row, tree.PointLong):
@@ -268,7 +272,7 @@ class DartRule:
 
     def _level_point_y(self, row: tree.PointLevel, index: int) -> Value:
         distance = lower_length(self.scope, row.distance)
-        y = self.bench.emit("subtract" if row.direction == "above" else "add", LENGTH, row.span, self._level_y(row.level), distance)
+        y = self.lowering.emit("subtract" if row.direction == "above" else "add", LENGTH, row.span, self._level_y(row.level), distance)
         return self._stepped(row.stepping, y, index, -1.0 if self._from_lower_edge() else 1.0)
 
     def tip(self, index: int) -> Value:
@@ -277,7 +281,7 @@ class DartRule:
         return self._tips[index]
 
     def _tip(self, index: int) -> Value:
-        row, emit = self.rows.get("point"), self.bench.emit
+        row, emit = self.rows.get("point"), self.lowering.emit
         if row is None:
             return POISON
         if isinstance(row, tree.PointGiven):
@@ -315,7 +319,7 @@ class DartRule:
         row = self.rows.get("KeepClear")
         if not isinstance(row, tree.KeepClear):
             return
-        limit = self.bench.emit(
+        limit = self.lowering.emit(
             "subtract" if row.direction == "above" else "add",
             LENGTH,
             row.span,
@@ -324,8 +328,8 @@ class DartRule:
         )
         relation = "at most" if row.direction == "above" else "at least"
         for index, name in enumerate(self.names()):
-            y = self.bench.emit("point_y", LENGTH, row.span, self.tip(index))
-            condition = self.bench.emit("compare", CONDITION, row.span, y, limit, relation=relation)
+            y = self.lowering.emit("point_y", LENGTH, row.span, self.tip(index))
+            condition = self.lowering.emit("compare", CONDITION, row.span, y, limit, relation=relation)
             if condition.kind is not UNKNOWN:
                 self.drawing.program.requirements.append(
                     Requirement(
@@ -343,10 +347,10 @@ class DartRule:
 
 def finished(drawing: DrawingContext, name: str, raw: RawEdge, turned: bool, rules: Sequence[DartRule], span: Span) -> Value:
     """The edge turned the way of the outline, its darts set."""
-    bench = drawing.bench
+    lowering = drawing.lowering
     full = f"{drawing.name}.{name}"
     if not rules:
-        return bench.emit("plain_edge", EDGE, span, raw.guide, name=str(name), turned=turned)
+        return lowering.emit("plain_edge", EDGE, span, raw.guide, name=str(name), turned=turned)
     inputs = [raw.guide]
     rows = []
     for rule in rules:
@@ -358,12 +362,12 @@ def finished(drawing: DrawingContext, name: str, raw: RawEdge, turned: bool, rul
                 feet = [rule.scope.point(legs.near), rule.scope.point(legs.far)]
             else:
                 feet = [
-                    bench.emit("dart_foot_laid", POINT, rule.node.head, rule.reference(), rule.centre(index), intake, sign=sign)
+                    lowering.emit("dart_foot_laid", POINT, rule.node.head, rule.reference(), rule.centre(index), intake, sign=sign)
                     for sign in (-1.0, 1.0)
                 ]
             level = str(row.held.level) if row is not None and row.held is not None else None
             rows.append(DartRow(dart, rule.pressed(), rule.node.head, level, legs is not None))
             inputs += [*feet, rule.tip(index), intake] + ([held] if held is not None else [])
-    return bench.emit(
+    return lowering.emit(
         "set_darts", EDGE, rules[0].node.head, *inputs, name=str(name), full=full, turned=turned, darts=tuple(rows), edge_span=span
     )

@@ -38,14 +38,14 @@ class Workpiece(DrawingContext, Protocol):
 class Pieces(Protocol):
     """All pieces of a style, as a change of one sees them."""
 
-    bench: Lowering
+    lowering: Lowering
 
     def construction(self, name: tree.Word, span: Span) -> Workpiece | None: ...
 
 
 @dataclass
 class Drawn:
-    bench: Lowering
+    lowering: Lowering
     span: Span
     shape: Value
     ring: EdgeRing
@@ -71,7 +71,7 @@ class Drawn:
         return replace(self, touched=self.touched | set(touched), **others)
 
     def emit(self, operation: str, kind: Kind, span: Span, *inputs: Value, **options: Any) -> Value:
-        return self.bench.emit(operation, kind, span, self.shape, *inputs, **options)
+        return self.lowering.emit(operation, kind, span, self.shape, *inputs, **options)
 
     # ------------------------------------------------------------ by name
 
@@ -127,13 +127,13 @@ class Drawn:
     def known_edge(self, name: tree.Word) -> bool:
         if str(name) in self.edges:
             return True
-        self.bench.unknown_name("edge", name, name.span, self.edges)
+        self.lowering.unknown_name("edge", name, name.span, self.edges)
         return False
 
     def known_dart(self, name: tree.Word) -> bool:
         if str(name) in self.darts:
             return True
-        self.bench.unknown_name("dart", name, name.span, self.darts, "" if self.darts else "The piece has no dart as it now is.")
+        self.lowering.unknown_name("dart", name, name.span, self.darts, "" if self.darts else "The piece has no dart as it now is.")
         return False
 
     def end(self, edge: str, ref: tree.Ref) -> str | None:
@@ -144,7 +144,7 @@ class Drawn:
         if name in (self.ring.before(edge), self.ring.after(edge)) and len(self.edges) > 2:
             return "start" if name == self.ring.before(edge) else "end"
         ends = self.ring.ends_at(edge)
-        self.bench.error(
+        self.lowering.error(
             "N231",
             f'"{ref}" is not an end of "{edge}"',
             ref.span,
@@ -156,12 +156,12 @@ class Drawn:
 
     def place(self, scope: ScopeContext, node: Any, edge: str) -> Value:
         """How far along an edge as sewn, in the direction of the outline, a stated place lies."""
-        bench = self.bench
+        lowering = self.lowering
         if isinstance(node, tree.PlacePoint):
             point = self.own_point(scope, node.point)
             return self.emit("place_at_point", LENGTH, node.head, point, name=edge)
         if isinstance(node, tree.PlaceLegs):
-            return bench.error(
+            return lowering.error(
                 "N241",
                 "One place is wanted here",
                 node.head,
@@ -194,12 +194,12 @@ class Drawn:
         if len(ref.parts) > 1:
             return scope.point(ref)
         point = self.point(str(ref), ref.span)
-        return self.bench.unknown_name("point", ref.parts[0], ref.span, self.point_names()) if point is None else point
+        return self.lowering.unknown_name("point", ref.parts[0], ref.span, self.point_names()) if point is None else point
 
 
 def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
     """The structure of a piece as it is drawn, darts and all; None where that could not be read (which has been said)."""
-    bench, chain = drawing.bench, drawing.chain()
+    lowering, chain = drawing.lowering, drawing.chain()
     if chain is None:
         return None
     if drawing.base is not None and not drawing.redrawn():
@@ -211,15 +211,15 @@ def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
     skipped = {f"{dart}_{which}" for dart in darts for which in ("point", "near", "far")}
     corners, points = {}, {}
     for name, entity in list(drawing.points.own.items()):
-        value = bench.demand(entity)
+        value = lowering.demand(entity)
         if value.kind is UNKNOWN or name in skipped:
             continue
         if value.slot in starts:
             corners[name] = starts[value.slot]
         else:
             points[name] = value
-    shape = bench.emit("shape", SHAPE, span, *edges, *points.values(), edges=names, points=tuple(points))
+    shape = lowering.emit("shape", SHAPE, span, *edges, *points.values(), edges=names, points=tuple(points))
     if shape.kind is UNKNOWN:
         return None
     ring = ring_of([(str(name), turned) for name, _, turned in chain], corners, {str(dart): str(edge) for dart, edge in darts.items()})
-    return Drawn(bench, span, shape, ring, tuple(points))
+    return Drawn(lowering, span, shape, ring, tuple(points))

@@ -35,17 +35,17 @@ def example(program: ProgramContext, node: tree.Example, scope: ScopeContext) ->
 
 
 def _given(program: ProgramContext, node: tree.Given, scope: ScopeContext) -> list[tuple[str, int, Span]]:
-    bench = program.bench
+    lowering = program.lowering
     names = [*program.measures, *program.choices]
     if node.name not in names:
-        bench.unknown_name("measure or choice", node.name, node.name.span, names)
+        lowering.unknown_name("measure or choice", node.name, node.name.span, names)
         return []
     value = lower(scope, node.value)
     wanted = program.choices[node.name].kind if node.name in program.choices else _kind_of_measure(program, node.name)
     if value.kind is UNKNOWN:
         return []
     if value.kind != wanted:
-        bench.wrong_kind(value, article(wanted), node.value.span)
+        lowering.wrong_kind(value, article(wanted), node.value.span)
         return []
     return [(str(node.name), value.slot, node.span)]
 
@@ -56,14 +56,14 @@ def _kind_of_measure(program: ProgramContext, name: str) -> Kind:
 
 def _value(scope: ScopeContext, row: tree.ExpectValue) -> Expectation | None:
     value, target = lower(scope, row.value), lower(scope, row.target)
-    bench = scope.bench
+    lowering = scope.lowering
     if UNKNOWN in (value.kind, target.kind):
         return None
     if value.kind != target.kind:
         way_out = ""
         if target.kind.word == "number" and value.kind == LENGTH:
             way_out = f"Give the figure a unit: {row.target.span.text.strip()} cm, or in."
-        bench.error(
+        lowering.error(
             "K302",
             f"{article(value.kind).capitalize()} cannot be {article(target.kind)}",
             row.span,
@@ -89,8 +89,8 @@ def _point(scope: ScopeContext, row: tree.ExpectPoint) -> Expectation | None:
     targets = [lower_length(scope, node) for node in (row.across, row.down)]
     if UNKNOWN in (point.kind, *(target.kind for target in targets)):
         return None
-    bench = scope.bench
-    values = [bench.emit(operation, LENGTH, row.span, point) for operation in ("point_x", "point_y")]
+    lowering = scope.lowering
+    values = [lowering.emit(operation, LENGTH, row.span, point) for operation in ("point_x", "point_y")]
     tolerance = max(precision(node, LENGTH) for node in (row.across, row.down))
     return Expectation(
         tuple(v.slot for v in values),
@@ -108,7 +108,7 @@ def _within(scope: ScopeContext, row: tree.ExpectValue | tree.ExpectPoint, kind:
         return None
     value = lower(scope, row.within.tolerance)
     if value.kind != kind:
-        scope.bench.wrong_kind(value, article(kind), row.within.span)
+        scope.lowering.wrong_kind(value, article(kind), row.within.span)
         return None
     return value.slot
 

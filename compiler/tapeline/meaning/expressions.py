@@ -47,7 +47,7 @@ _MEASURED = (
 
 def lower(scope: ScopeContext, node: tree.Node) -> Value:
     if isinstance(node, _MEASURED):  # what is drawn is there whether this branch of a choice is taken or not
-        with scope.bench.guarded(None, True):
+        with scope.lowering.guarded(None, True):
             drawn: Value = _LOWER.functions[type(node)](scope, node)
             return drawn
     value: Value = _LOWER.functions[type(node)](scope, node)  # not through `_LOWER` itself: rules lie deep within rules
@@ -57,19 +57,19 @@ def lower(scope: ScopeContext, node: tree.Node) -> Value:
 def lower_length(scope: ScopeContext, node: tree.Node) -> Value:
     """A length, or an error that shows what was found."""
     value = lower(scope, node)
-    return value if value.kind in (LENGTH, UNKNOWN) else scope.bench.wrong_kind(value, "a length", node.head)
+    return value if value.kind in (LENGTH, UNKNOWN) else scope.lowering.wrong_kind(value, "a length", node.head)
 
 
 def lower_kind(scope: ScopeContext, node: tree.Node, kind: Kind) -> Value:
     value = lower(scope, node)
-    return value if value.kind in (kind, UNKNOWN) else scope.bench.wrong_kind(value, article(kind), node.head)
+    return value if value.kind in (kind, UNKNOWN) else scope.lowering.wrong_kind(value, article(kind), node.head)
 
 
 def lower_length_or_fraction(scope: ScopeContext, node: tree.Node) -> Value:
     value = lower(scope, node)
     if value.kind in (LENGTH, NUMBER, UNKNOWN):
         return value
-    return scope.bench.wrong_kind(value, "a length, or a fraction such as 1/3", node.head)
+    return scope.lowering.wrong_kind(value, "a length, or a fraction such as 1/3", node.head)
 
 
 # ------------------------------------------------------------ what is written outright
@@ -78,15 +78,15 @@ def lower_length_or_fraction(scope: ScopeContext, node: tree.Node) -> Value:
 @_LOWER.of(tree.Number)
 def number(scope: ScopeContext, node: tree.Number) -> Value:
     if node.word.count(".") > 1:
-        return scope.bench.error(
+        return scope.lowering.error(
             "K303", "This is not a number", node.head, "a number such as 1.5 or 7 3/8", f"{node.word}", "Write one decimal point."
         )
-    return scope.bench.constant(float(read_number(node.word)), NUMBER, node.head)
+    return scope.lowering.constant(float(read_number(node.word)), NUMBER, node.head)
 
 
 @_LOWER.of(tree.Quantity)
 def written(scope: ScopeContext, node: tree.Quantity) -> Value:
-    return scope.bench.constant(*figure(str(node.word)), node.head)
+    return scope.lowering.constant(*figure(str(node.word)), node.head)
 
 
 @lru_cache(maxsize=1024)
@@ -98,7 +98,7 @@ def figure(word: str) -> tuple[float, Kind]:
 
 @_LOWER.of(tree.Truth)
 def truth(scope: ScopeContext, node: tree.Truth) -> Value:
-    return scope.bench.constant(1.0 if node.word == "yes" else 0.0, CONDITION, node.head)
+    return scope.lowering.constant(1.0 if node.word == "yes" else 0.0, CONDITION, node.head)
 
 
 @_LOWER.of(tree.Name)
@@ -123,38 +123,38 @@ def bracketed(scope: ScopeContext, node: tree.Bracketed) -> Value:
 def negative(scope: ScopeContext, node: tree.Negative) -> Value:
     value = lower(scope, node.value)
     if not (is_quantity(value.kind) or value.kind in (ANGLE, UNKNOWN)):
-        return scope.bench.wrong_kind(value, "a number, length or angle", node.value.span)
+        return scope.lowering.wrong_kind(value, "a number, length or angle", node.value.span)
     if isinstance(node.value, (tree.Number, tree.Quantity)) and value.kind is not UNKNOWN:
-        return scope.bench.constant(-scope.bench.samples[value.slot], value.kind, node.head)
-    return scope.bench.emit("negative", value.kind, node.head, value)
+        return scope.lowering.constant(-scope.lowering.samples[value.slot], value.kind, node.head)
+    return scope.lowering.emit("negative", value.kind, node.head, value)
 
 
 @_LOWER.of(tree.Binary)
 def binary(scope: ScopeContext, node: tree.Binary) -> Value:
     one, other = lower(scope, node.one), lower(scope, node.other)
-    bench = scope.bench
+    lowering = scope.lowering
     if UNKNOWN in (one.kind, other.kind):
         return POISON
     for value, part in ((one, node.one), (other, node.other)):
         if not is_quantity(value.kind) and value.kind is not ANGLE:
-            return bench.wrong_kind(value, "a number, length or angle", part.span)
+            return lowering.wrong_kind(value, "a number, length or angle", part.span)
     if node.sign in "+-":
         if one.kind != other.kind:
-            return _unlike(bench, node, one, other)
-        return bench.emit("add" if node.sign == "+" else "subtract", one.kind, node.head, one, other)
-    return _product(bench, node, one, other)
+            return _unlike(lowering, node, one, other)
+        return lowering.emit("add" if node.sign == "+" else "subtract", one.kind, node.head, one, other)
+    return _product(lowering, node, one, other)
 
 
-def _product(bench: Lowering, node: tree.Binary, one: Value, other: Value) -> Value:
+def _product(lowering: Lowering, node: tree.Binary, one: Value, other: Value) -> Value:
     operation = "multiply" if node.sign == "*" else "divide"
     if ANGLE in (one.kind, other.kind):
         if one.kind is ANGLE and other.kind == NUMBER:
-            return bench.emit(operation, ANGLE, node.head, one, other)
+            return lowering.emit(operation, ANGLE, node.head, one, other)
         if other.kind is ANGLE and one.kind == NUMBER and node.sign == "*":
-            return bench.emit(operation, ANGLE, node.head, one, other)
+            return lowering.emit(operation, ANGLE, node.head, one, other)
         if node.sign == "/" and one.kind is ANGLE and other.kind is ANGLE:
-            return bench.emit(operation, NUMBER, node.head, one, other)
-        return bench.error(
+            return lowering.emit(operation, NUMBER, node.head, one, other)
+        return lowering.error(
             "K302",
             "An angle goes only with plain numbers",
             node.head,
@@ -163,16 +163,16 @@ def _product(bench: Lowering, node: tree.Binary, one: Value, other: Value) -> Va
             "Use sine of, cosine of or tangent of the angle.",
         )
     power = one.kind.power + other.kind.power if node.sign == "*" else one.kind.power - other.kind.power
-    return bench.emit(operation, quantity(power), node.head, one, other)
+    return lowering.emit(operation, quantity(power), node.head, one, other)
 
 
-def _unlike(bench: Lowering, node: tree.Binary, one: Value, other: Value) -> Value:
+def _unlike(lowering: Lowering, node: tree.Binary, one: Value, other: Value) -> Value:
     verb = "added" if node.sign == "+" else "subtracted"
     bare = next((part for value, part in ((one, node.one), (other, node.other)) if value.kind == NUMBER), None)
     way_out = "Make both the same kind."
     if bare is not None and LENGTH in (one.kind, other.kind):
         way_out = f"Give {bare.span.text.strip()} a unit: {bare.span.text.strip()} cm, or in."
-    return bench.error(
+    return lowering.error(
         "K302",
         f"{article(one.kind).capitalize()} and {article(other.kind)} cannot be {verb}",
         node.head,
@@ -186,12 +186,12 @@ def _unlike(bench: Lowering, node: tree.Binary, one: Value, other: Value) -> Val
 @_LOWER.of(tree.Choice)
 def choice(scope: ScopeContext, node: tree.Choice) -> Value:
     condition = lower_kind(scope, node.condition, CONDITION)
-    with scope.bench.guarded(condition, True):
+    with scope.lowering.guarded(condition, True):
         one = lower(scope, node.value)
-    with scope.bench.guarded(condition, False):
+    with scope.lowering.guarded(condition, False):
         other = lower(scope, node.otherwise)
     if one.kind != other.kind and UNKNOWN not in (one.kind, other.kind):
-        return scope.bench.error(
+        return scope.lowering.error(
             "K302",
             "Both outcomes must be of one kind",
             node.head,
@@ -199,7 +199,7 @@ def choice(scope: ScopeContext, node: tree.Choice) -> Value:
             f"{article(one.kind)}, otherwise {article(other.kind)}",
             "Give both the same unit.",
         )
-    return scope.bench.emit("either_value", one.kind, node.head, condition, one, other)
+    return scope.lowering.emit("either_value", one.kind, node.head, condition, one, other)
 
 
 # ------------------------------------------------------------ conditions
@@ -208,7 +208,7 @@ def choice(scope: ScopeContext, node: tree.Choice) -> Value:
 @_LOWER.of(tree.Comparison)
 def comparison(scope: ScopeContext, node: tree.Comparison) -> Value:
     one, other = lower(scope, node.one), lower(scope, node.other)
-    bench = scope.bench
+    lowering = scope.lowering
     if UNKNOWN in (one.kind, other.kind):
         return POISON
     if one.kind != other.kind:
@@ -216,7 +216,7 @@ def comparison(scope: ScopeContext, node: tree.Comparison) -> Value:
         bare = next((part for value, part in ((one, node.one), (other, node.other)) if value.kind == NUMBER), None)
         if bare is not None and LENGTH in (one.kind, other.kind):
             way_out = f"Give {bare.span.text.strip()} a unit: {bare.span.text.strip()} cm, or in."
-        return bench.error(
+        return lowering.error(
             "K302",
             f"{article(one.kind).capitalize()} cannot be compared with {article(other.kind)}",
             node.head,
@@ -225,17 +225,17 @@ def comparison(scope: ScopeContext, node: tree.Comparison) -> Value:
             way_out,
         )
     if one.kind == CONDITION and relation_of(node) not in ("is", "is not"):
-        return bench.error("K302", "Conditions are only yes or no", node.head, '"is" or "is not"', f'"{node.relation}"', "")
+        return lowering.error("K302", "Conditions are only yes or no", node.head, '"is" or "is not"', f'"{node.relation}"', "")
     values = [one, other]
     if node.within is not None:
         within = lower(scope, node.within.tolerance)
         if within.kind is UNKNOWN:
             return POISON
         if within.kind != one.kind:
-            return bench.wrong_kind(within, article(one.kind), node.within.span)
+            return lowering.wrong_kind(within, article(one.kind), node.within.span)
         values.append(within)
     scope.compared(node, one, other)
-    return bench.emit("compare", CONDITION, node.head, *values, relation=relation_of(node))
+    return lowering.emit("compare", CONDITION, node.head, *values, relation=relation_of(node))
 
 
 def relation_of(node: tree.Comparison) -> str:
@@ -256,12 +256,12 @@ def both(scope: ScopeContext, node: tree.Both) -> Value:
 
 def _logic(scope: ScopeContext, node: tree.Either | tree.Both, operation: str) -> Value:
     one, other = lower_kind(scope, node.one, CONDITION), lower_kind(scope, node.other, CONDITION)
-    return scope.bench.emit(operation, CONDITION, node.head, one, other)
+    return scope.lowering.emit(operation, CONDITION, node.head, one, other)
 
 
 @_LOWER.of(tree.Negated)
 def negated(scope: ScopeContext, node: tree.Negated) -> Value:
-    return scope.bench.emit("negated", CONDITION, node.head, lower_kind(scope, node.value, CONDITION))
+    return scope.lowering.emit("negated", CONDITION, node.head, lower_kind(scope, node.value, CONDITION))
 
 
 # ------------------------------------------------------------ functions and rules
@@ -273,11 +273,11 @@ def call(scope: ScopeContext, node: tree.Call) -> Value:
     function = FUNCTIONS.get(node.name)
     if function is None:
         return scope.apply_rule(node, arguments)
-    bench, values = scope.bench, [lower(scope, argument) for argument in arguments]
+    lowering, values = scope.lowering, [lower(scope, argument) for argument in arguments]
     if any(value.kind is UNKNOWN for value in values):
         return POISON
     if not function.counts(values):
-        return bench.error(
+        return lowering.error(
             "K304",
             f'"{node.name} of" takes {function.many}',
             node.head,
@@ -288,9 +288,9 @@ def call(scope: ScopeContext, node: tree.Call) -> Value:
     first = values[0].kind
     for value, argument in zip(values, arguments, strict=True):
         if not function.takes.fits(value.kind):
-            return bench.wrong_kind(value, function.takes.words, argument.span, function.takes.way_out)
+            return lowering.wrong_kind(value, function.takes.words, argument.span, function.takes.way_out)
         if function.alike and value.kind != first:
-            return bench.error(
+            return lowering.error(
                 "K302",
                 "All values must be of one kind",
                 node.head,
@@ -299,7 +299,7 @@ def call(scope: ScopeContext, node: tree.Call) -> Value:
                 "Give all the same unit.",
                 ((argument.span, f"this is {article(value.kind)}"),),
             )
-    return bench.emit(function.operation, function.gives(first), node.head, *values)
+    return lowering.emit(function.operation, function.gives(first), node.head, *values)
 
 
 def _arguments(values: tree.CallValues) -> tuple[tree.Expression, ...]:
@@ -316,33 +316,33 @@ def _arguments(values: tree.CallValues) -> tuple[tree.Expression, ...]:
 
 @_LOWER.of(tree.LengthOf)
 def length_of(scope: ScopeContext, node: tree.LengthOf) -> Value:
-    return scope.bench.emit("edge_length", LENGTH, node.head, scope.edge(node.ref))
+    return scope.lowering.emit("edge_length", LENGTH, node.head, scope.edge(node.ref))
 
 
 @_LOWER.of(tree.ClosedLengthOf)
 def closed_length_of(scope: ScopeContext, node: tree.ClosedLengthOf) -> Value:
-    return scope.bench.emit("edge_closed_length", LENGTH, node.head, scope.edge(node.ref))
+    return scope.lowering.emit("edge_closed_length", LENGTH, node.head, scope.edge(node.ref))
 
 
 @_LOWER.of(tree.Distance)
 def distance(scope: ScopeContext, node: tree.Distance) -> Value:
-    return scope.bench.emit("point_distance", LENGTH, node.head, scope.point(node.start), scope.point(node.end))
+    return scope.lowering.emit("point_distance", LENGTH, node.head, scope.point(node.start), scope.point(node.end))
 
 
 @_LOWER.of(tree.AcrossFrom)
 def across_from(scope: ScopeContext, node: tree.AcrossFrom) -> Value:
-    return scope.bench.emit("point_across", LENGTH, node.head, scope.point(node.start), scope.point(node.end))
+    return scope.lowering.emit("point_across", LENGTH, node.head, scope.point(node.start), scope.point(node.end))
 
 
 @_LOWER.of(tree.DownFrom)
 def down_from(scope: ScopeContext, node: tree.DownFrom) -> Value:
-    return scope.bench.emit("point_down", LENGTH, node.head, scope.point(node.start), scope.point(node.end))
+    return scope.lowering.emit("point_down", LENGTH, node.head, scope.point(node.start), scope.point(node.end))
 
 
 @_LOWER.of(tree.AngleAt)
 def angle_at(scope: ScopeContext, node: tree.AngleAt) -> Value:
     points = (scope.point(node.corner), scope.point(node.start), scope.point(node.end))
-    return scope.bench.emit("point_angle", ANGLE, node.head, *points)
+    return scope.lowering.emit("point_angle", ANGLE, node.head, *points)
 
 
 @_LOWER.of(tree.CornerOf)
@@ -362,7 +362,7 @@ def width_at(scope: ScopeContext, node: tree.WidthAt) -> Value:
 
 @_LOWER.of(tree.AreaOf)
 def area_of(scope: ScopeContext, node: tree.AreaOf) -> Value:
-    return scope.bench.emit("piece_area", AREA, node.head, *scope.outline_of(node.piece, node.head))
+    return scope.lowering.emit("piece_area", AREA, node.head, *scope.outline_of(node.piece, node.head))
 
 
 @_LOWER.of(tree.IntakeOf)

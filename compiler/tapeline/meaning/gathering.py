@@ -49,7 +49,7 @@ def gather(drawing: Gathering, statements: Iterable[tree.Statement] | None, scop
     for statement in sorted(statements or (), key=lambda statement: isinstance(statement, tree.When)):
         handler = _GATHER.get(type(statement))
         if drawing.is_sheet and tree.may_stand(statement, tree.Where.PIECE) and not tree.may_stand(statement, tree.Where.SHEET):
-            drawing.bench.error(
+            drawing.lowering.error(
                 "N208",
                 "This is said of a piece, not of a sheet",
                 statement.head,
@@ -66,7 +66,7 @@ def gather(drawing: Gathering, statements: Iterable[tree.Statement] | None, scop
 def once(drawing: Gathering, form: str, node: tree.Statement, scope: ScopeContext) -> None:
     if form in drawing.singles:
         first = drawing.singles[form][0]
-        drawing.bench.error(
+        drawing.lowering.error(
             "N228",
             f'"{form}" is said twice in {drawing.name}',
             node.head,
@@ -81,7 +81,7 @@ def once(drawing: Gathering, form: str, node: tree.Statement, scope: ScopeContex
 
 def run(drawing: Gathering, node: tree.RunEdge, scope: ScopeContext) -> None:
     if str(node.edge) in drawing.runs:
-        drawing.bench.error(
+        drawing.lowering.error(
             "N230",
             f'The run of "{node.edge}" is said twice in {drawing.name}',
             node.head,
@@ -96,7 +96,7 @@ def run(drawing: Gathering, node: tree.RunEdge, scope: ScopeContext) -> None:
 
 def when(drawing: Gathering, node: tree.When, scope: ScopeContext) -> None:
     value = lower_kind(drawing.scope() if isinstance(node, SaidWhen) else scope, node.condition, CONDITION)
-    if drawing.bench.course("when", value, node.condition.span, drawing.name):
+    if drawing.lowering.course("when", value, node.condition.span, drawing.name):
         gather(drawing, node.body.statements if node.body else (), scope)
     elif node.otherwise is not None:
         gather(drawing, node.otherwise.body.statements, scope)
@@ -120,18 +120,18 @@ def replacement(drawing: Gathering, node: Said, scope: ScopeContext) -> None:
 def trace(drawing: Gathering, node: tree.Trace, scope: ScopeContext) -> None:
     sheet = drawing.program.sheets.find(node.sheet)
     if sheet is None:
-        drawing.bench.unknown_name("sheet", node.sheet, node.sheet.span, drawing.program.sheets.known())
+        drawing.lowering.unknown_name("sheet", node.sheet, node.sheet.span, drawing.program.sheets.known())
         return
-    drawing.bench.use(sheet, node.sheet.span)
+    drawing.lowering.use(sheet, node.sheet.span)
     source = drawing.program.construction_of(sheet)
-    _take_over(drawing.bench, drawing.points, source.points)
-    _take_over(drawing.bench, drawing.edges, source.edges)
-    _take_over(drawing.bench, drawing.quantities, source.quantities)
+    _take_over(drawing.lowering, drawing.points, source.points)
+    _take_over(drawing.lowering, drawing.edges, source.edges)
+    _take_over(drawing.lowering, drawing.quantities, source.quantities)
 
 
-def _take_over(bench: Lowering, names: Names[T], others: Names[T]) -> None:
+def _take_over(lowering: Lowering, names: Names[T], others: Names[T]) -> None:
     for entity in others.own.values():
-        bench.define(names, entity)
+        lowering.define(names, entity)
 
 
 def point(drawing: Gathering, node: tree.Point, scope: ScopeContext) -> None:
@@ -142,8 +142,8 @@ def division(drawing: Gathering, node: tree.Division, scope: ScopeContext) -> No
     count = len(node.names) + 1
 
     def build(index: int) -> Value:
-        part = drawing.bench.constant(index / count, NUMBER, node.head)
-        return drawing.bench.emit("toward_part", POINT, node.head, scope.point(node.start), scope.point(node.end), part)
+        part = drawing.lowering.constant(index / count, NUMBER, node.head)
+        return drawing.lowering.emit("toward_part", POINT, node.head, scope.point(node.start), scope.point(node.end), part)
 
     for index, name in enumerate(node.names, 1):
         if name is not None:  # said anew elsewhere
@@ -181,7 +181,7 @@ def level_at(drawing: Gathering, node: tree.LevelAt, scope: ScopeContext) -> Non
     if drawing.program.levels.find(node.name) is None:
         scope.level(node.name)
     elif node.name in drawing.level_points:
-        drawing.bench.error(
+        drawing.lowering.error(
             "N228",
             f'The level "{node.name}" stands twice in {drawing.name}',
             node.head,

@@ -68,7 +68,7 @@ def noted(program: Program) -> Notes:
         for rule in entity.value.dart_rules
         for name in rule.names()
     ]
-    return Notes(program.bench.defined, program.bench.uses, darts, program.measurements)
+    return Notes(program.lowering.defined, program.lowering.uses, darts, program.measurements)
 
 
 Key = tuple[str, str, Span, str]  # sort, name, statement and owner, which tell one definition from every other

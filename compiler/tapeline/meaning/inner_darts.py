@@ -41,13 +41,13 @@ class InnerDarted(DrawingContext, Protocol):
 
 def gather(drawing: InnerDarted, node: tree.DartInside, scope: ScopeContext) -> None:
     """Enter the dart's points under their names."""
-    bench = drawing.bench
+    lowering = drawing.lowering
     name = str(node.called.name) if node.called is not None else "dart"
     rows: dict[str, tree.Node] = {}
     for row in node.rows:
         form = "intake" if isinstance(row, tree.InnerIntake) else "points"
         if form in rows:
-            bench.error(
+            lowering.error(
                 "N228",
                 "This dart is told the same thing twice",
                 row.span,
@@ -58,14 +58,14 @@ def gather(drawing: InnerDarted, node: tree.DartInside, scope: ScopeContext) -> 
             )
         rows.setdefault(form, row)
     for form, wanted in (("intake", "intake 2 cm"), ("points", "points 12 cm above it, 14 cm below it")):
-        if form not in rows and not bench.is_torn(node.head):
-            bench.error("N243", f"The dart has no {form}", node.head, f"a row: {form} ...", "none", f"Add for example: {wanted}")
+        if form not in rows and not lowering.is_torn(node.head):
+            lowering.error("N243", f"The dart has no {form}", node.head, f"a row: {form} ...", "none", f"Add for example: {wanted}")
 
     def intake() -> Value:
         row = rows.get("intake")
         if not isinstance(row, tree.InnerIntake):
             return POISON
-        return bench.emit("positive", LENGTH, row.span, lower_length(scope, row.amount), what="intake of the dart")
+        return lowering.emit("positive", LENGTH, row.span, lower_length(scope, row.amount), what="intake of the dart")
 
     amount = Entity(f"intake of {name}", "dart", node.head, intake)
 
@@ -76,12 +76,12 @@ def gather(drawing: InnerDarted, node: tree.DartInside, scope: ScopeContext) -> 
         if not isinstance(row, tree.InnerPlumb):
             return POISON
         length = lower_length(scope, row.above if which == "upper" else row.below)
-        length = bench.emit("positive", LENGTH, row.span, length, what="length of the dart")
-        return bench.emit("shift", POINT, row.span, scope.point(node.place), length, dx=0.0, dy=-1.0 if which == "upper" else 1.0)
+        length = lowering.emit("positive", LENGTH, row.span, length, what="length of the dart")
+        return lowering.emit("shift", POINT, row.span, scope.point(node.place), length, dx=0.0, dy=-1.0 if which == "upper" else 1.0)
 
     def side(sign: float) -> Value:
-        ends = [bench.demand(drawing.points.there(f"{name}_{which}")) for which in ("upper", "lower")]
-        return bench.emit("inner_side", POINT, node.head, scope.point(node.place), *ends, bench.demand(amount), sign=sign)
+        ends = [lowering.demand(drawing.points.there(f"{name}_{which}")) for which in ("upper", "lower")]
+        return lowering.emit("inner_side", POINT, node.head, scope.point(node.place), *ends, lowering.demand(amount), sign=sign)
 
     for which in ("upper", "lower"):
         drawing.define_point(f"{name}_{which}", node.head, partial(end, which))

@@ -31,14 +31,14 @@ def open_out(change: ChangeScope, drawn: Drawn, node: tree.OpenOut) -> Drawn | N
 
 
 def join(change: ChangeScope, drawn: Drawn, node: tree.Join) -> Drawn | None:
-    bench, edge, to = change.bench, str(node.edge), str(node.to.edge if node.to is not None else node.edge)
+    lowering, edge, to = change.lowering, str(node.edge), str(node.to.edge if node.to is not None else node.edge)
     other = change.program.construction(node.piece, node.piece.span)
     theirs = None if other is None else drawn_of(other, node.head)
     if theirs is None or not drawn.known_edge(node.edge) or not theirs.known_edge(node.to.edge if node.to is not None else node.edge):
         return None
     kept, added = ([one.name for one in ring.beyond(at)] for ring, at in ((drawn.ring, edge), (theirs.ring, to)))
     if len(added) < 2 or len(kept) < 2:
-        bench.error(
+        lowering.error(
             "N214",
             "These pieces have too few edges to be joined",
             node.head,
@@ -49,7 +49,7 @@ def join(change: ChangeScope, drawn: Drawn, node: tree.Join) -> Drawn | None:
         return None
     clash = sorted(set(theirs.darts) & set(drawn.darts))
     if clash:
-        bench.error(
+        lowering.error(
             "N202",
             f'Two darts would be called "{clash[0]}"',
             node.head,
@@ -117,7 +117,7 @@ def extend(change: ChangeScope, drawn: Drawn, node: tree.Extend) -> Drawn | None
         strip, place = _Strip(edge, called, found[0]), [found[1]]
     made = [called] if node.stretch is None else [called, strip.top]
     if any(name in drawn.edges and (name != edge or node.stretch is not None) for name in made):
-        change.bench.error(
+        change.lowering.error(
             "N202",
             f'The piece has an edge "{called}" already',
             node.head,
@@ -146,7 +146,7 @@ def _stretch(change: ChangeScope, drawn: Drawn, edge: str, node: tree.Stretch) -
         if at in (edge, drawn.ring.after(edge)):
             point = drawn.own_point(change.scope, inner)
             return "to" if at == edge else "from", drawn.emit("place_at_point", LENGTH, inner.span, point, name=edge)
-    change.bench.error(
+    change.lowering.error(
         "N231",
         "One end of the extension is an end of the edge",
         node.head,
@@ -168,7 +168,7 @@ def face(change: ChangeScope, drawn: Drawn, node: tree.Face) -> Drawn | None:
     before, after = ring.before(faced[0]), ring.after(faced[-1])
     called = str(node.called.name) if node.called is not None else "inner"
     if called in drawn.edges:
-        change.bench.error(
+        change.lowering.error(
             "N202",
             f'The piece has an edge "{called}" already',
             node.head,
@@ -196,7 +196,7 @@ def _faced(change: ChangeScope, drawn: Drawn, named: list[str], span: Span) -> t
     ring = drawn.ring
     starts = [name for name in named if ring.before(name) not in named]
     if len(starts) != 1 or len(set(named)) != len(named):
-        change.bench.error(
+        change.lowering.error(
             "N214",
             "A facing runs along edges that follow each other",
             span,
@@ -207,7 +207,7 @@ def _faced(change: ChangeScope, drawn: Drawn, named: list[str], span: Span) -> t
         return None
     told = ring.begun_at(starts[0]).names
     if len(told) < len(named) + 2:
-        change.bench.error(
+        change.lowering.error(
             "N214",
             "A facing needs an edge of its own at either end",
             span,

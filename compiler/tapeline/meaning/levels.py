@@ -26,17 +26,17 @@ WidthRow: TypeAlias = tree.Width | tree.WidthThan | tree.WidthAs
 
 class ByLevel:
     def __init__(self, drawing: DrawingContext, node: tree.Widths, scope: ScopeContext) -> None:
-        self.drawing, self.bench = drawing, drawing.bench
+        self.drawing, self.lowering = drawing, drawing.lowering
         self.node, self.scope = node, scope
         self.rows: dict[str, WidthRow] = {}
         self.scopes: dict[str, ScopeContext] = {}
-        self.unsound = self.bench.is_torn(node.head)  # a row is missing, and that has been said
+        self.unsound = self.lowering.is_torn(node.head)  # a row is missing, and that has been said
         written: tuple[tree.Node, ...] = node.rows
         for outer in written:
             row = outer.statement if isinstance(outer, Said) else outer
             assert isinstance(row, WidthRow)
             if row.level in self.rows:
-                self.bench.error(
+                self.lowering.error(
                     "N228",
                     f'The level "{row.level}" stands twice',
                     row.span,
@@ -56,7 +56,7 @@ class ByLevel:
         self._intended: dict[str, Value] = {}
         self._open: set[str] = set()
         if node.origin != "centre":
-            self.bench.error(
+            self.lowering.error(
                 "N236",
                 "Widths are counted from the centre line",
                 node.origin.span,
@@ -67,7 +67,7 @@ class ByLevel:
         if len(self.names) < 2:
             drawing.torn = True
             if not self.unsound:
-                self.bench.error(
+                self.lowering.error(
                     "N245",
                     "A piece by level needs at least two levels",
                     node.head,
@@ -90,7 +90,7 @@ class ByLevel:
         drawing.define_edge(self.names[-1], self.rows[self.names[-1]].span, lambda: self._cross_edge(self.names[-1]))
         for dip, _ in drawing.dips:
             if dip.edge not in (self.names[0], self.names[-1]):
-                self.bench.error(
+                self.lowering.error(
                     "N236",
                     f'"{dip.edge}" is not an upper or lower edge',
                     dip.edge.span,
@@ -99,12 +99,12 @@ class ByLevel:
                     "Only the first and the last edge of the table can be dipped.",
                 )
             elif dip.end not in ("centre", "side"):
-                self.bench.error(
+                self.lowering.error(
                     "N236", "An edge is dipped at the centre or at the side", dip.end.span, "centre or side", f'"{dip.end}"', ""
                 )
 
     def _unknown(self, level: tree.Word) -> Value:
-        return POISON if self.unsound else self.bench.unknown_name("width", level, level.span, self.names)
+        return POISON if self.unsound else self.lowering.unknown_name("width", level, level.span, self.names)
 
     def outline(self) -> list[str]:
         return ["centre", self.names[0], "side", self.names[-1]] if len(self.names) > 1 else []
@@ -129,7 +129,7 @@ class ByLevel:
         if name not in self._intended:
             if name in self._open:
                 row = self.rows[name]
-                return self.bench.error(
+                return self.lowering.error(
                     "N203",
                     f'The width at "{name}" depends on itself',
                     row.span,
@@ -150,13 +150,13 @@ class ByLevel:
         if isinstance(row, tree.WidthAs):
             return base
         step = lower_length(scope, row.value)
-        return self.bench.emit("subtract" if row.relation == "less than" else "add", LENGTH, row.span, base, step)
+        return self.lowering.emit("subtract" if row.relation == "less than" else "add", LENGTH, row.span, base, step)
 
     def _taken(self) -> dict[str, tuple[tree.Taken, ScopeContext]]:
         taken: dict[str, tuple[tree.Taken, ScopeContext]] = {}
         for node, scope in self.drawing.taken:
             if node.edge != "centre":
-                self.bench.error(
+                self.lowering.error(
                     "N236",
                     "Only the centre is taken in by a table",
                     node.edge.span,
@@ -169,7 +169,7 @@ class ByLevel:
                 if row.level not in self.rows:
                     self._unknown(row.level)
                 elif row.level in taken:
-                    self.bench.error(
+                    self.lowering.error(
                         "N228",
                         f'The centre is taken in twice at "{row.level}"',
                         row.span,
@@ -185,7 +185,7 @@ class ByLevel:
     def _centre_x(self, name: str) -> Value:
         """How far the centre seam is taken in at a level; between two rows of the table along a straight line."""
         if not self.taken:
-            return self.bench.constant(0.0, LENGTH, self.node.head)
+            return self.lowering.constant(0.0, LENGTH, self.node.head)
         if name in self.taken:
             row, scope = self.taken[name]
             return lower_length(scope, row.value)
@@ -195,7 +195,7 @@ class ByLevel:
         if above is None or below is None:
             return self._centre_x(above or below or next(iter(self.taken)))
         values = [self._centre_x(above), self._centre_x(below), self.y(above), self.y(below), self.y(name)]
-        return self.bench.emit("between_levels", LENGTH, self.node.head, *values)
+        return self.lowering.emit("between_levels", LENGTH, self.node.head, *values)
 
     def side_x(self, name: str) -> Value:
         """The drawn width at a level, from the centre line."""
@@ -207,7 +207,7 @@ class ByLevel:
             if rule.edge in (self.names[0], self.names[-1]):
                 for dart in rule.plans():
                     inputs += [dart.intake, self.y(rule.edge), rule.point_y(dart)]
-        return self.bench.emit("width_before_darts", LENGTH, span, *inputs)
+        return self.lowering.emit("width_before_darts", LENGTH, span, *inputs)
 
     # ------------------------------------------------------------ points and edges
 
@@ -216,13 +216,13 @@ class ByLevel:
         for dip, scope in self.drawing.dips:
             if dip.edge == name and dip.end == end:
                 amount = lower_length(scope, dip.amount)
-                moves.append(amount if dip.direction == "dip" else self.bench.emit("negative", LENGTH, dip.head, amount))
+                moves.append(amount if dip.direction == "dip" else self.lowering.emit("negative", LENGTH, dip.head, amount))
         return moves
 
     def _at(self, span: Span, x: Value, y: Value, moves: Sequence[Value]) -> Value:
         for move in moves:
-            y = self.bench.emit("add", LENGTH, span, y, move)
-        return self.bench.emit("place", POINT, span, x, y, apart=self.drawing.name)
+            y = self.lowering.emit("add", LENGTH, span, y, move)
+        return self.lowering.emit("place", POINT, span, x, y, apart=self.drawing.name)
 
     def _centre_point(self, name: str) -> Value:
         return self._at(self.rows[name].span, self._centre_x(name), self.y(name), self._dip(name, "centre"))
@@ -232,12 +232,12 @@ class ByLevel:
 
     def _points(self, end: str) -> list[Value]:
         there = self.drawing.points.there
-        return [self.bench.demand(there(f"{name}_{end}")) for name in self.names]
+        return [self.lowering.demand(there(f"{name}_{end}")) for name in self.names]
 
     def _centre_edge(self) -> RawEdge:
         points = self._points("centre")
         if not self.taken and "centre" not in self.drawing.runs:
-            return RawEdge(points[0], points[-1], self.bench.emit("draw_line", PATH, self.node.head, points[0], points[-1]))
+            return RawEdge(points[0], points[-1], self.lowering.emit("draw_line", PATH, self.node.head, points[0], points[-1]))
         return self._run("centre", points)
 
     def _side_edge(self) -> RawEdge:
@@ -262,7 +262,7 @@ class ByLevel:
             if start is None or end is None:
                 return RawEdge(points[0], points[-1], POISON)
             if start >= end:
-                self.bench.error(
+                self.lowering.error(
                     "N207",
                     "A run goes downward",
                     run.span,
@@ -272,7 +272,7 @@ class ByLevel:
                 )
                 return RawEdge(points[0], points[-1], POISON)
             if any(index in covered for index in range(start, end)):
-                self.bench.error(
+                self.lowering.error(
                     "N230",
                     "Two runs cover the same stretch",
                     run.span,
@@ -292,7 +292,7 @@ class ByLevel:
                 runs.append(("smooth" if isinstance(run, tree.RunSmooth) else "straight", start, end, -1, 1.0))
         runs += [("straight", index, index + 1, -1, 1.0) for index in range(len(points) - 1) if index not in covered]
         runs.sort(key=lambda run: run[1])
-        guide = self.bench.emit(
+        guide = self.lowering.emit(
             "run_edge",
             PATH,
             span,
@@ -314,28 +314,28 @@ class ByLevel:
     def _cross_edge(self, name: str) -> RawEdge:
         """The upper or lower edge: straight, or from a centre it leaves level where it is dipped."""
         there = self.drawing.points.there
-        start, end = (self.bench.demand(there(f"{name}_{place}")) for place in ("centre", "side"))
+        start, end = (self.lowering.demand(there(f"{name}_{place}")) for place in ("centre", "side"))
         dips = [(dip, scope) for dip, scope in self.drawing.dips if dip.edge == name]
         span = dips[-1][0].span if dips else self.rows[name].span
         shapes = [(dip.shape, scope) for dip, scope in dips if dip.shape is not None]
         if not dips or (shapes and isinstance(shapes[-1][0], tree.DipStraight)):
-            return RawEdge(start, end, self.bench.emit("draw_line", PATH, span, start, end))
-        told = {"leaving": self.bench.emit("fixed_direction", DIRECTION, span, dx=1.0, dy=0.0)}
+            return RawEdge(start, end, self.lowering.emit("draw_line", PATH, span, start, end))
+        told = {"leaving": self.lowering.emit("fixed_direction", DIRECTION, span, dx=1.0, dy=0.0)}
         if shapes:
             shape, scope = shapes[-1]
             assert isinstance(shape, tree.DipBow)
             hollow = shape.bow == "hollow"
             below = (name == self.names[0]) == hollow  # a hollow upper edge lies below its chord
             told["bow"] = lower_length(scope, shape.amount)
-            told["side"] = self.bench.constant(1.0 if below else -1.0, NUMBER, span)
-        return RawEdge(start, end, self.bench.emit("draw_curve", PATH, span, start, end, by_name=told, leaving_given=True))
+            told["side"] = self.lowering.constant(1.0 if below else -1.0, NUMBER, span)
+        return RawEdge(start, end, self.lowering.emit("draw_curve", PATH, span, start, end, by_name=told, leaving_given=True))
 
     def level_line(self, name: str) -> tuple[Value, Value]:
         """The upper or lower level line before dips: where darts are laid out."""
         span, y = self.rows[name].span, self.y(name)
         return (
-            self.bench.emit("place", POINT, span, self._centre_x(name), y, apart=self.drawing.name),
-            self.bench.emit("place", POINT, span, self.side_x(name), y, apart=self.drawing.name),
+            self.lowering.emit("place", POINT, span, self._centre_x(name), y, apart=self.drawing.name),
+            self.lowering.emit("place", POINT, span, self.side_x(name), y, apart=self.drawing.name),
         )
 
     # ------------------------------------------------------------ widths as sewn
@@ -345,4 +345,4 @@ class ByLevel:
         edges = [drawing.finished_edge(edge, self.node.head) for edge in (self.names[0], self.names[-1])]
         inner = drawing.inner_points()
         inputs = [self.side_x(name), self._centre_x(name), self.y(name), *edges]
-        return self.bench.emit("level_width", LENGTH, self.rows[name].span, *inputs, by_name={"inner": inner})
+        return self.lowering.emit("level_width", LENGTH, self.rows[name].span, *inputs, by_name={"inner": inner})

@@ -1,4 +1,4 @@
-"""The bench on which a tree becomes a plan: steps, slots, diagnostics, and the course taken at each fork.
+"""Lowering: how a tree becomes a plan of steps and slots, with diagnostics, and the course taken at each fork.
 
 `emit` adds a step and gives the value it will have; a step over anything unknown is not added, its value is unknown
 too, so that one mistake is said once.

@@ -23,7 +23,7 @@ def marks(program: ProgramContext, drawing: DrawingContext) -> list[MarkPlan]:
 def _bones(program: ProgramContext, drawing: DrawingContext, node: tree.Bone, scope: ScopeContext) -> Iterator[MarkPlan | None]:
     names = drawing.dart_names().items()
     if not names:
-        program.bench.error(
+        program.lowering.error(
             "N239",
             f"The piece {drawing.name} has no dart to bone",
             node.head,
@@ -34,7 +34,7 @@ def _bones(program: ProgramContext, drawing: DrawingContext, node: tree.Bone, sc
     clear = _clear(program, scope, node)
     for name, at in names:
         edge = drawing.finished_edge(at, node.head)
-        path = program.bench.emit("dart_channel", PATH, node.head, edge, name=name)
+        path = program.lowering.emit("dart_channel", PATH, node.head, edge, name=name)
         yield _bone(program, node, f"bone {name}", path, clear)
 
 
@@ -42,29 +42,29 @@ def _bones_along(
     program: ProgramContext, drawing: DrawingContext, node: tree.BoneAlong, scope: ScopeContext
 ) -> Iterator[MarkPlan | None]:
     edge = scope.edge(node.edge)
-    path = program.bench.emit("edge_sewn", PATH, node.head, edge)
+    path = program.lowering.emit("edge_sewn", PATH, node.head, edge)
     called = str(node.called.name) if node.called is not None else f"bone {node.edge}"
     yield _bone(program, node, called, path, _clear(program, scope, node))
 
 
 def _clear(program: ProgramContext, scope: ScopeContext, node: tree.Bone | tree.BoneAlong) -> Value:
     if node.clear is None:
-        return program.bench.constant(0.0, LENGTH, node.head)
+        return program.lowering.constant(0.0, LENGTH, node.head)
     return lower_length(scope, node.clear.amount)
 
 
 def _bone(program: ProgramContext, node: tree.Bone | tree.BoneAlong, name: str, path: Value, clear: Value) -> MarkPlan | None:
-    bench = program.bench
-    length = bench.emit("bone_length", LENGTH, node.head, path, clear, name=name)
+    lowering = program.lowering
+    length = lowering.emit("bone_length", LENGTH, node.head, path, clear, name=name)
     return None if length.kind is UNKNOWN else MarkPlan("bone", name, path.slot, "", length.slot, node.head)
 
 
 def _zip(program: ProgramContext, drawing: DrawingContext, node: tree.Zip, scope: ScopeContext) -> Iterator[MarkPlan | None]:
     edge = drawing.finished_edge(node.edge, node.edge.span)
     ends = [_zip_end(program, drawing, end, scope) for end in (node.start, node.end)]
-    bench = program.bench
-    path = bench.emit("edge_between_levels", PATH, node.head, edge, *ends, edge=str(node.edge))
-    length = bench.emit("path_length", LENGTH, node.head, path)
+    lowering = program.lowering
+    path = lowering.emit("edge_between_levels", PATH, node.head, edge, *ends, edge=str(node.edge))
+    length = lowering.emit("path_length", LENGTH, node.head, path)
     yield None if length.kind is UNKNOWN else MarkPlan("zip", f"zip {node.edge}", path.slot, "", length.slot, node.head)
 
 
@@ -74,23 +74,23 @@ def _zip_end(program: ProgramContext, drawing: DrawingContext, end: tree.ZipEnd,
             return drawing.level_y(end.name)
         point = drawing.points.find(end.name)
         if point is not None:
-            return program.bench.emit("point_y", LENGTH, end.span, program.bench.demand(point))
+            return program.lowering.emit("point_y", LENGTH, end.span, program.lowering.demand(point))
         return scope.level(end.name)
     assert isinstance(end, tree.ZipFrom)
     base = drawing.level_y(end.level) if end.level in drawing.level_names() else scope.level(end.level)
-    return program.bench.emit(
+    return program.lowering.emit(
         "add" if end.direction == "below" else "subtract", LENGTH, end.span, base, lower_length(scope, end.distance)
     )
 
 
 def _placement(program: ProgramContext, drawing: DrawingContext, node: tree.Mark, scope: ScopeContext) -> Iterator[MarkPlan | None]:
-    path = program.bench.emit("draw_line", PATH, node.head, scope.point(node.start), scope.point(node.end))
+    path = program.lowering.emit("draw_line", PATH, node.head, scope.point(node.start), scope.point(node.end))
     yield None if path.kind is UNKNOWN else MarkPlan("placement", str(node.title)[1:-1], path.slot, "", None, node.head)
 
 
 def _tape(program: ProgramContext, drawing: DrawingContext, node: tree.TapeAlong, scope: ScopeContext) -> Iterator[MarkPlan | None]:
     """Tape is cut and listed, not drawn: all that is told of it is its length, that of the sewn edge."""
-    length = program.bench.emit("edge_closed_length", LENGTH, node.head, drawing.finished_edge(node.edge, node.edge.span))
+    length = program.lowering.emit("edge_closed_length", LENGTH, node.head, drawing.finished_edge(node.edge, node.edge.span))
     words = "" if node.text is None else str(node.text)[1:-1]
     yield None if length.kind is UNKNOWN else MarkPlan("tape", str(node.edge), length.slot, words, length.slot, node.head)
 
@@ -100,10 +100,10 @@ def _lengthening(
 ) -> Iterator[MarkPlan | None]:
     known = node.level in drawing.level_names()
     level = drawing.level_y(node.level) if known else scope.level(node.level)
-    between = program.bench.constant(BETWEEN_LINES, LENGTH, node.head)
+    between = program.lowering.constant(BETWEEN_LINES, LENGTH, node.head)
     outline = [edge for _, edge in drawing.finished_outline()]
-    for y, words in ((level, "lengthen or shorten here"), (program.bench.emit("add", LENGTH, node.head, level, between), "")):
-        path = program.bench.emit("line_across", PATH, node.head, y, *outline)
+    for y, words in ((level, "lengthen or shorten here"), (program.lowering.emit("add", LENGTH, node.head, level, between), "")):
+        path = program.lowering.emit("line_across", PATH, node.head, y, *outline)
         yield None if path.kind is UNKNOWN else MarkPlan("lengthening", words, path.slot, "", None, node.head)
 
 
@@ -129,7 +129,7 @@ def notches(program: ProgramContext, drawing: DrawingContext) -> list[NotchPlan]
         if end.kind is UNKNOWN:
             continue
         if end.slot not in (raw.start.slot, raw.end.slot):
-            program.bench.error(
+            program.lowering.error(
                 "N231",
                 f'"{node.end}" is not an end of "{node.edge}"',
                 node.end.span,
@@ -139,7 +139,7 @@ def notches(program: ProgramContext, drawing: DrawingContext) -> list[NotchPlan]
             )
             continue
         backward = (end.slot == raw.end.slot) != turned
-        place = program.bench.emit(
+        place = program.lowering.emit(
             "notch_place", LENGTH, node.head, edge, lower_length(scope, node.distance), backward=backward, edge=str(node.edge)
         )
         if place.kind is not UNKNOWN:

@@ -17,12 +17,12 @@ from .plan import Value
 _F = TypeVar("_F", bound=tree.Fact)
 
 
-def measurement(bench: Lowering, scope: ScopeContext, node: tree.Measurement) -> Measurement | None:
+def measurement(lowering: Lowering, scope: ScopeContext, node: tree.Measurement) -> Measurement | None:
     stated = _stated(node)
     if stated is None:
-        return _measurement(bench, scope, node)
+        return _measurement(lowering, scope, node)
     for number, place in zip((stated.one.low, stated.one.high), stated.places, strict=True):
-        bench.constant(number, stated.kind, place)
+        lowering.constant(number, stated.kind, place)
     return stated.one
 
 
@@ -49,11 +49,11 @@ def _stated(node: tree.Measurement) -> _Stated | None:
     return _Stated(_defined(node, str(kind.kind), low, high), wanted, (bounds.low.head, bounds.high.head))
 
 
-def _measurement(bench: Lowering, scope: ScopeContext, node: tree.Measurement) -> Measurement | None:
+def _measurement(lowering: Lowering, scope: ScopeContext, node: tree.Measurement) -> Measurement | None:
     kind = _fact(node, tree.FactKind)
     if kind is None or kind.kind not in KINDS:
         place = kind.kind.span if kind is not None else node.head
-        bench.error(
+        lowering.error(
             "N246",
             f'Of what kind is the measurement "{node.name}"?',
             place,
@@ -63,16 +63,16 @@ def _measurement(bench: Lowering, scope: ScopeContext, node: tree.Measurement) -
         )
         return None
     low = high = None
-    before = len(bench.diagnostics)
+    before = len(lowering.diagnostics)
     fact = _fact(node, tree.FactPlausible)
     if fact is not None:
         wanted = ANGLE if kind.kind == "angle" else LENGTH
-        low, high = (_constant(bench, lower_kind(scope, bound, wanted)) for bound in (fact.low, fact.high))
-        if len(bench.diagnostics) > before:
-            bench.lost |= {str(node.name)}
+        low, high = (_constant(lowering, lower_kind(scope, bound, wanted)) for bound in (fact.low, fact.high))
+        if len(lowering.diagnostics) > before:
+            lowering.lost |= {str(node.name)}
             return None
     if low is None or high is None or low >= high:
-        bench.error(
+        lowering.error(
             "N246",
             f'Between what bounds is "{node.name}" believed?',
             node.head,
@@ -98,9 +98,9 @@ def _text(fact: tree.FactTaken | tree.FactStandard | None) -> str:
     return str(fact.text)[1:-1] if fact is not None else ""
 
 
-def _constant(bench: Lowering, value: Value) -> float | None:
+def _constant(lowering: Lowering, value: Value) -> float | None:
     """The number of a constant just lowered; None for anything else."""
-    for (number, _), known in bench.constants.items():
+    for (number, _), known in lowering.constants.items():
         if known.slot == value.slot:
             return number
     return None
@@ -109,10 +109,10 @@ def _constant(bench: Lowering, value: Value) -> float | None:
 def doubt(program: ProgramContext, node: tree.Doubt) -> Doubt | None:
     for name in (node.name, node.other):
         if name not in program.measurements:
-            program.bench.unknown_name("measurement", name, name.span, program.measurements)
+            program.lowering.unknown_name("measurement", name, name.span, program.measurements)
             return None
     if node.relation not in ("less than", "more than"):
-        program.bench.error(
+        program.lowering.error(
             "N242", "A doubt compares by less than or more than", node.relation.span, "less than or more than", f'"{node.relation}"', ""
         )
         return None

@@ -20,7 +20,7 @@ def stated(program: ProgramContext) -> tuple[tuple[ClothPlan, ...], tuple[Button
                 continue
             if cloth.purpose in cloths:
                 what = f'cloth for "{cloth.purpose}"' if cloth.purpose else "cloth of the garment's outside"
-                program.bench.error(
+                program.lowering.error(
                     "N228",
                     f"The {what} is given twice",
                     node.head,
@@ -44,23 +44,23 @@ def _cloth(program: ProgramContext, node: tree.Cloth, scope: ScopeContext) -> Cl
 
 
 def _buttons(program: ProgramContext, node: tree.Buttons, scope: ScopeContext) -> ButtonsPlan | None:
-    bench = program.bench
+    lowering = program.lowering
     count, size = lower_kind(scope, node.count, NUMBER), _positive(program, scope, node.size, "A button must have a size")
     if UNKNOWN in (count.kind, size.kind):
         return None
-    usual = bench.samples.get(count.slot)
+    usual = lowering.samples.get(count.slot)
     if usual is not None and (usual < 0 or abs(usual - round(usual)) > 1e-6):
-        bench.error(
+        lowering.error(
             "N210", "Buttons are counted in whole numbers", node.count.span, "0, 1, 2, 3, ...", node.count.span.text.strip(), ""
         )
         return None
     # A count can also come of a calculation, or of a choice as it is set: then it is known only with the body.
-    nearest = bench.emit(
+    nearest = lowering.emit(
         "greatest",
         NUMBER,
         node.count.span,
-        bench.emit("rounded_down", NUMBER, node.count.span, count),
-        bench.constant(0.0, NUMBER, node.count.span),
+        lowering.emit("rounded_down", NUMBER, node.count.span, count),
+        lowering.constant(0.0, NUMBER, node.count.span),
     )
     _require(program, node.count.span, "Buttons are counted in whole numbers", count, nearest, "is")
     return ButtonsPlan(count.slot, size.slot, "" if node.text is None else str(node.text)[1:-1], node.head)
@@ -69,12 +69,12 @@ def _buttons(program: ProgramContext, node: tree.Buttons, scope: ScopeContext) -
 def _positive(program: ProgramContext, scope: ScopeContext, node: tree.Expression, message: str) -> Value:
     value = lower_length(scope, node)
     if value.kind is not UNKNOWN:
-        _require(program, node.head, message, value, program.bench.constant(0.0, LENGTH, node.head), "more than")
+        _require(program, node.head, message, value, program.lowering.constant(0.0, LENGTH, node.head), "more than")
     return value
 
 
 def _require(program: ProgramContext, span: Span, message: str, value: Value, other: Value, relation: str) -> None:
-    condition = program.bench.emit("compare", CONDITION, span, value, other, relation=relation)
+    condition = program.lowering.emit("compare", CONDITION, span, value, other, relation=relation)
     if condition.kind is not UNKNOWN:
         program.requirements.append(
             Requirement(condition.slot, message, span, "error", ((" ".join(span.text.split()), value.slot, value.kind),))

@@ -15,11 +15,11 @@ NO_EDGE = RawEdge(POISON, POISON, POISON)
 
 def chained(drawing: DrawingContext, edges: Sequence[tuple[str, RawEdge]], ring: bool) -> list[Link] | None:
     """Edges put end to end by the names of their ends: (name, edge, turned round?) each; None with an error."""
-    bench = drawing.bench
+    lowering = drawing.lowering
     first = edges[0][1]
     if len(edges) == 1:
         if ring and first.start.slot != first.end.slot:
-            bench.error(
+            lowering.error(
                 "N209",
                 f"The outline of {drawing.name} does not close",
                 _place(edges[0][0]) or drawing.span,
@@ -61,7 +61,7 @@ def _gap(drawing: DrawingContext, before: str, name: str, ring: bool) -> None:
     place = _place(name) or _place(before) or drawing.span
     what = f"The outline of {drawing.name} does not close" if ring else "The edges do not join"
     ends = {part: _ends_in_words(drawing, part) for part in (before, name)}
-    drawing.bench.error(
+    drawing.lowering.error(
         "N209",
         what,
         place,

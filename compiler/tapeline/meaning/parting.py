@@ -21,7 +21,7 @@ Told = tuple[str, str, bool]  # a stop as the step tells it: "edge", "corner" or
 
 def parts(program: Pieces, scope: ScopeContext, node: tree.CutApart, source: Workpiece, fold: str | None) -> tuple[Drawn, Drawn] | None:
     """The two parts of a cut: from the first stop on to the second, and from the second on to the first."""
-    bench, drawn = program.bench, drawn_of(source, node.head)
+    lowering, drawn = program.lowering, drawn_of(source, node.head)
     if drawn is None:
         return None
     line = node.way if isinstance(node.way, tree.CutLine) else None
@@ -44,7 +44,7 @@ def parts(program: Pieces, scope: ScopeContext, node: tree.CutApart, source: Wor
     closing = () if node.closing is None else tuple(str(name) for name in node.closing.darts)
     if node.closing is not None and line is None:
         needs = "Draw the line across them and say: along that line."
-        bench.error("N247", "Darts are closed along a line", node.closing.span, "along LINE", "no line", needs)
+        lowering.error("N247", "Darts are closed along a line", node.closing.span, "along LINE", "no line", needs)
         return None
     sides = (stops[0], stops[1]), (stops[1], stops[0])
     rings = tuple(
@@ -66,7 +66,7 @@ def parts(program: Pieces, scope: ScopeContext, node: tree.CutApart, source: Wor
         through=through,
     )
     one, other = (
-        _part(drawn, bench.emit("part", SHAPE, node.head, pair, number=number), rings[number], ends, source, through)
+        _part(drawn, lowering.emit("part", SHAPE, node.head, pair, number=number), rings[number], ends, source, through)
         for number, ends in enumerate(sides)
     )
     return one, other
@@ -76,7 +76,7 @@ def _sound(drawn: Drawn, node: tree.CutApart, stops: list[RingStop], seam: str) 
     """Whether the cut leads from one edge to another, along a seam of a new name; said where it does not."""
     one, other = stops
     if one.begins == other.begins and one.parted == other.parted:
-        drawn.bench.error(
+        drawn.lowering.error(
             "N214",
             "A cut leads from one edge to another",
             node.head,
@@ -86,7 +86,7 @@ def _sound(drawn: Drawn, node: tree.CutApart, stops: list[RingStop], seam: str) 
         )
         return False
     if seam in drawn.edges:
-        drawn.bench.error(
+        drawn.lowering.error(
             "N202",
             f'The piece has an edge "{seam}" already',
             node.seam.span,
@@ -107,7 +107,7 @@ def _way(drawn: Drawn, source: Workpiece, node: tree.CutApart) -> list[Value] | 
     for name in node.way.darts if isinstance(node.way, tree.CutThrough) else ():
         if str(name) not in source.inner_darts:
             way_out = "Only a dart within the piece, with two points, is cut through on the way."
-            drawn.bench.unknown_name("dart within the piece", name, name.span, source.inner_darts, way_out)
+            drawn.lowering.unknown_name("dart within the piece", name, name.span, source.inner_darts, way_out)
             return None
         points += [drawn.point(point, name.span) or POISON for point in source.inner_darts[str(name)].point_names()]
     return points
@@ -127,7 +127,7 @@ def _stop(drawn: Drawn, scope: ScopeContext, stop: Any, line: bool) -> tuple[Tol
     if name in drawn.corners:
         return ("corner", drawn.corners[name], False), []
     if name in drawn.edges:
-        drawn.bench.error(
+        drawn.lowering.error(
             "N241",
             f'At which place of "{name}" does the cut end?',
             stop.span,
@@ -136,7 +136,7 @@ def _stop(drawn: Drawn, scope: ScopeContext, stop: Any, line: bool) -> tuple[Tol
             "Add a place: at half, at 8 cm from P; or say along which line the piece is cut.",
         )
         return None
-    drawn.bench.unknown_name("edge, corner or dart", stop.name, stop.name.span, [*drawn.edges, *drawn.corners, *drawn.darts])
+    drawn.lowering.unknown_name("edge, corner or dart", stop.name, stop.name.span, [*drawn.edges, *drawn.corners, *drawn.darts])
     return None
 
 

@@ -17,11 +17,11 @@ from .plan import PiecePlan, Value
 def exercise(program: ProgramContext, drawing: Construction) -> None:
     """Demand everything on a sheet, so that its mistakes are said even where nothing traces them."""
     for point in list(drawing.points.own.values()):
-        program.bench.demand(point)
+        program.lowering.demand(point)
     for edge in list(drawing.edges.own.values()):
-        program.bench.demand(edge, NO_EDGE)
+        program.lowering.demand(edge, NO_EDGE)
     for quantity in list(drawing.quantities.own.values()):
-        program.bench.demand(quantity)
+        program.lowering.demand(quantity)
 
 
 def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | None:
@@ -30,7 +30,7 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
     for rule in drawing.dart_rules:
         left_out = drawing.chain() is not None and all(name != rule.edge for name, _ in outline)
         if left_out and drawing.raw_edge(rule.node.edge, rule.node.edge.span) is not None:
-            program.bench.error(
+            program.lowering.error(
                 "N238",
                 f'The darted edge "{rule.edge}" is not part of the outline',
                 rule.node.head,
@@ -76,8 +76,8 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
 def inner_plans(program: ProgramContext, drawing: Construction) -> tuple[tuple[str, Span, tuple[int, ...], int], ...]:
     plans = []
     for dart in drawing.inner_darts.values():
-        values = [program.bench.demand(drawing.points.there(name)) for name in dart.point_names()]
-        intake = program.bench.demand(dart.intake)
+        values = [program.lowering.demand(drawing.points.there(name)) for name in dart.point_names()]
+        intake = program.lowering.demand(dart.intake)
         if all(value.kind is not UNKNOWN for value in (*values, intake)):
             plans.append((dart.name, dart.span, tuple(value.slot for value in values), intake.slot))
     return tuple(plans)

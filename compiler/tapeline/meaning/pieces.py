@@ -33,7 +33,7 @@ class Workshop(ProgramContext, Protocol):
 
 
 def piece(program: Workshop, node: PieceNode, scope: Scope) -> None:
-    program.bench.define(program.pieces, Entity(str(node.name), "piece", node.head, lambda: constructed(program, node, scope)))
+    program.lowering.define(program.pieces, Entity(str(node.name), "piece", node.head, lambda: constructed(program, node, scope)))
 
 
 def foundation(program: Workshop, node: tree.Foundation, scope: Scope) -> None:
@@ -50,7 +50,7 @@ def cut_apart(program: Workshop, node: tree.CutApart, scope: Scope) -> None:
         else:
             program.misplaced(statement, "a cut")
     if not 1 <= len(pieces) <= 2:
-        program.bench.error(
+        program.lowering.error(
             "N247",
             "A cut makes two pieces",
             node.head,
@@ -71,7 +71,7 @@ def cut_apart(program: Workshop, node: tree.CutApart, scope: Scope) -> None:
             program.foundations.add(str(piece.name))
         entity = Entity(str(piece.name), "piece", piece.span, partial(part, program, node, pieces, piece, pair))
         entities.append(entity)
-        program.bench.define(program.pieces, entity)
+        program.lowering.define(program.pieces, entity)
     if len(entities) == 2:
         program.cuts.append((node, entities))
 
@@ -80,8 +80,8 @@ def part(
     program: Workshop, cut: tree.CutApart, pieces: Sequence[PieceNode], node: PieceNode, pair: Entity[Parts | None]
 ) -> Construction:
     drawing = Construction(program, str(node.name), text_of(node.title) or str(node.name), node.head, False)
-    drawing.gather(starting.heard(program.bench, node, drawing=drawing)[0], drawing.scope())
-    parts = program.bench.demand(pair, None)
+    drawing.gather(starting.heard(program.lowering, node, drawing=drawing)[0], drawing.scope())
+    parts = program.lowering.demand(pair, None)
     number = None if parts is None else which_part(program, parts, pieces, node)
     source = None if number is None else program.construction(cut.piece, cut.piece.span)
     if parts is None or number is None or source is None:
@@ -98,7 +98,7 @@ def which_part(program: Workshop, parts: Parts, pieces: Sequence[PieceNode], nod
     for piece, number in zip(pieces, told, strict=True):
         if number == -1:
             if piece is node and piece.holding is not None:
-                program.bench.error(
+                program.lowering.error(
                     "N216",
                     f'Neither one part alone holds "{piece.holding.what}"',
                     piece.holding.span,
@@ -109,7 +109,7 @@ def which_part(program: Workshop, parts: Parts, pieces: Sequence[PieceNode], nod
             return None
     if all(number is None for number in told) or (len(told) == 2 and told[0] == told[1]):
         if node is pieces[0]:
-            program.bench.error(
+            program.lowering.error(
                 "N216",
                 "Which part of the cut is which?",
                 node.head,
@@ -135,12 +135,12 @@ def made_from(program: Workshop, drawing: Construction, drawn: Drawn | None, sou
 
 
 def sheet(program: Workshop, node: tree.Sheet, scope: Scope) -> None:
-    program.bench.define(program.sheets, Entity(str(node.name), "sheet", node.head, lambda: constructed_sheet(program, node)))
+    program.lowering.define(program.sheets, Entity(str(node.name), "sheet", node.head, lambda: constructed_sheet(program, node)))
 
 
 def constructed_sheet(program: Workshop, node: tree.Sheet) -> Construction:
     drawing = Construction(program, str(node.name), str(node.name), node.head, True)
-    (own,) = starting.heard(program.bench, node, drawing=drawing)
+    (own,) = starting.heard(program.lowering, node, drawing=drawing)
     drawing.gather(own, drawing.scope())
     return settled(program, drawing)
 
@@ -150,7 +150,7 @@ def constructed(program: Workshop, node: PieceNode, scope: Scope) -> Constructio
     drawing = Construction(program, str(node.name), text_of(node.title) or str(node.name), node.head, False)
     recipe = node.recipe
     if node.holding is not None:
-        program.bench.error(
+        program.lowering.error(
             "N208",
             "Only a part of a cut holds something",
             node.holding.span,
@@ -161,11 +161,11 @@ def constructed(program: Workshop, node: PieceNode, scope: Scope) -> Constructio
     source = None
     if isinstance(recipe, tree.FromPiece) and program.pieces.find(recipe.name) is not None:
         source = program.construction(recipe.name, recipe.name.span)
-        (own,) = starting.heard(program.bench, node, drawing=drawing)
+        (own,) = starting.heard(program.lowering, node, drawing=drawing)
     elif isinstance(recipe, (tree.FromPiece, tree.FromRecipe)):
         own = by_recipe(program, drawing, node, recipe, scope)
     else:
-        (own,) = starting.heard(program.bench, node, drawing=drawing)
+        (own,) = starting.heard(program.lowering, node, drawing=drawing)
     drawing.gather(own, drawing.scope())
     if source is None or recipe is None:
         return settled(program, drawing)
@@ -181,19 +181,19 @@ def by_recipe(
     entity = scope.rules.find(recipe.name)
     text = entity.made() if entity is not None else None
     if entity is not None:
-        program.bench.use(entity, recipe.name.span)
+        program.lowering.use(entity, recipe.name.span)
     if entity is None or not isinstance(text, RecipeText) or entity.sort != "recipe":
         known = [name for name, rule in scope.rules.own.items() if rule.sort == "recipe"]
         if isinstance(recipe, tree.FromPiece):
             known = [*program.pieces.own, *known]
         sort = "piece or recipe" if isinstance(recipe, tree.FromPiece) else "recipe"
-        program.bench.unknown_name(sort, recipe.name, recipe.name.span, known)
+        program.lowering.unknown_name(sort, recipe.name, recipe.name.span, known)
         drawing.torn = True
         return starting.plain(node)
     arguments = recipe.arguments if isinstance(recipe, tree.FromRecipe) else None
     names = scope.bind(text.parameters, arguments, recipe, f'recipe "{recipe.name}"', text.scope)
     drawing.torn |= names is None
-    given, own = starting.heard(program.bench, node, text.statements, drawing=drawing)
+    given, own = starting.heard(program.lowering, node, text.statements, drawing=drawing)
     if names is not None:
         inside = Scope(program, Names(names), text.scope.rules, drawing)
         drawing.gather(given, inside)

@@ -36,7 +36,7 @@ def pivot(change: ChangeScope, drawn: Drawn, node: tree.Pivot) -> Drawn | None:
     old, edge = str(node.dart), str(node.edge)
     called = str(node.called.name) if node.called is not None else old
     if (called in drawn.darts and called != old) or (node.by is not None and called == old):
-        change.bench.error(
+        change.lowering.error(
             "N202",
             f'Two darts would be called "{called}"',
             node.head,
@@ -69,7 +69,7 @@ def pivot_into(change: ChangeScope, drawn: Drawn, node: tree.PivotInto) -> Drawn
         return None
     old, other = str(node.dart), str(node.other)
     if old == other:
-        change.bench.error(
+        change.lowering.error(
             "N240",
             "A dart cannot be moved into itself",
             node.head,

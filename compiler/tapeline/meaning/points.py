@@ -64,7 +64,7 @@ def lower_point(scope: ScopeContext, node: tree.Point) -> Value:
 
 @_BASE.of(tree.BaseStart)
 def base_start(scope: ScopeContext, node: tree.BaseStart) -> Value:
-    return scope.bench.emit("origin", POINT, node.head, apart=scope.drawing.name if scope.drawing is not None else "")
+    return scope.lowering.emit("origin", POINT, node.head, apart=scope.drawing.name if scope.drawing is not None else "")
 
 
 @_BASE.of(tree.BaseRef)
@@ -74,8 +74,8 @@ def base_ref(scope: ScopeContext, node: tree.BaseRef) -> Value:
 
 @_BASE.of(tree.BaseHalfway)
 def base_halfway(scope: ScopeContext, node: tree.BaseHalfway) -> Value:
-    half = scope.bench.constant(0.5, NUMBER, node.head)
-    return scope.bench.emit("toward_part", POINT, node.head, scope.point(node.one), scope.point(node.other), half)
+    half = scope.lowering.constant(0.5, NUMBER, node.head)
+    return scope.lowering.emit("toward_part", POINT, node.head, scope.point(node.one), scope.point(node.other), half)
 
 
 @_BASE.of(tree.BaseAlong)
@@ -87,7 +87,7 @@ def base_along(scope: ScopeContext, node: tree.BaseAlong) -> Value:
     if UNKNOWN in (start.kind, edge.start.kind):
         return POISON
     if start.slot not in (edge.start.slot, edge.end.slot):
-        return scope.bench.error(
+        return scope.lowering.error(
             "N231",
             f'"{node.start}" is not an end of "{node.edge}"',
             node.start.span,
@@ -96,7 +96,7 @@ def base_along(scope: ScopeContext, node: tree.BaseAlong) -> Value:
             "Measure from one of the edge's two ends.",
         )
     operation = "along_length" if by.kind == LENGTH else "along_part"
-    return scope.bench.emit(operation, POINT, node.head, edge.guide, by, backward=start.slot != edge.start.slot, edge=str(node.edge))
+    return scope.lowering.emit(operation, POINT, node.head, edge.guide, by, backward=start.slot != edge.start.slot, edge=str(node.edge))
 
 
 @_BASE.of(tree.BaseLines)
@@ -104,7 +104,7 @@ def base_lines(scope: ScopeContext, node: tree.BaseLines) -> Value:
     one, other = trace(scope, node.one), trace(scope, node.other)
     if one is None or other is None:
         return POISON
-    emit = scope.bench.emit
+    emit = scope.lowering.emit
     if isinstance(one, PathTrace):
         if isinstance(other, PathTrace):
             return emit("meet_paths", POINT, node.head, one.path, other.path)
@@ -121,8 +121,8 @@ def base_square(scope: ScopeContext, node: tree.BaseSquare) -> Value:
     if line is None:
         return POISON
     if isinstance(line, PathTrace):
-        return scope.bench.emit("nearest_place", POINT, node.head, line.path, scope.point(node.point))
-    return scope.bench.emit("foot_on_line", POINT, node.head, scope.point(node.point), line.point, line.direction)
+        return scope.lowering.emit("nearest_place", POINT, node.head, line.path, scope.point(node.point))
+    return scope.lowering.emit("foot_on_line", POINT, node.head, scope.point(node.point), line.point, line.direction)
 
 
 @_BASE.of(tree.BaseTapeLine)
@@ -131,15 +131,15 @@ def base_tape_line(scope: ScopeContext, node: tree.BaseTapeLine) -> Value:
     if line is None:
         return POISON
     if isinstance(line, PathTrace):
-        return scope.bench.emit("meet_tape_path", POINT, node.head, *_tape(scope, node.tape), line.path, side=str(node.side))
-    return scope.bench.emit(
+        return scope.lowering.emit("meet_tape_path", POINT, node.head, *_tape(scope, node.tape), line.path, side=str(node.side))
+    return scope.lowering.emit(
         "meet_tape_line", POINT, node.head, *_tape(scope, node.tape), line.point, line.direction, side=str(node.side)
     )
 
 
 @_BASE.of(tree.BaseTapes)
 def base_tapes(scope: ScopeContext, node: tree.BaseTapes) -> Value:
-    return scope.bench.emit("meet_tapes", POINT, node.head, *_tape(scope, node.one), *_tape(scope, node.other), side=str(node.side))
+    return scope.lowering.emit("meet_tapes", POINT, node.head, *_tape(scope, node.one), *_tape(scope, node.other), side=str(node.side))
 
 
 def _tape(scope: ScopeContext, node: tree.Tape) -> tuple[Value, Value]:
@@ -152,44 +152,44 @@ def _tape(scope: ScopeContext, node: tree.Tape) -> tuple[Value, Value]:
 @_MOVE.of(tree.MoveBy)
 def move_by(scope: ScopeContext, node: tree.MoveBy, place: Value) -> Value:
     dx, dy = DIRECTIONS[node.direction]
-    return scope.bench.emit("shift", POINT, node.head, place, lower_length(scope, node.amount), dx=dx, dy=dy)
+    return scope.lowering.emit("shift", POINT, node.head, place, lower_length(scope, node.amount), dx=dx, dy=dy)
 
 
 @_MOVE.of(tree.MoveToward)
 def move_toward(scope: ScopeContext, node: tree.MoveToward, place: Value) -> Value:
     amount = lower_length_or_fraction(scope, node.amount)
     operation = "toward_length" if amount.kind == LENGTH else "toward_part"
-    return scope.bench.emit(operation, POINT, node.head, place, scope.point(node.point), amount)
+    return scope.lowering.emit(operation, POINT, node.head, place, scope.point(node.point), amount)
 
 
 @_MOVE.of(tree.MoveAway)
 def move_away(scope: ScopeContext, node: tree.MoveAway, place: Value) -> Value:
     amount = lower_length(scope, node.amount)
-    backward = scope.bench.emit("negative", LENGTH, node.head, amount)
-    return scope.bench.emit("toward_length", POINT, node.head, place, scope.point(node.point), backward)
+    backward = scope.lowering.emit("negative", LENGTH, node.head, amount)
+    return scope.lowering.emit("toward_length", POINT, node.head, place, scope.point(node.point), backward)
 
 
 @_MOVE.of(tree.MoveSquare)
 def move_square(scope: ScopeContext, node: tree.MoveSquare, place: Value) -> Value:
     direction = square_direction(scope, node.line, place)
     dx, dy = DIRECTIONS[node.direction]
-    return scope.bench.emit("shift_square", POINT, node.head, place, direction, lower_length(scope, node.amount), dx=dx, dy=dy)
+    return scope.lowering.emit("shift_square", POINT, node.head, place, direction, lower_length(scope, node.amount), dx=dx, dy=dy)
 
 
 @_MOVE.of(tree.MoveSwung)
 def move_swung(scope: ScopeContext, node: tree.MoveSwung, place: Value) -> Value:
     amount = lower(scope, node.amount)
     if amount.kind not in (LENGTH, ANGLE, UNKNOWN):
-        return scope.bench.wrong_kind(amount, "a length along the arc, or an angle", node.amount.span)
+        return scope.lowering.wrong_kind(amount, "a length along the arc, or an angle", node.amount.span)
     sign = -1.0 if node.turn == "anticlockwise" else 1.0
-    return scope.bench.emit(
+    return scope.lowering.emit(
         "swing", POINT, node.head, place, scope.point(node.centre), amount, sign=sign, by_length=amount.kind == LENGTH
     )
 
 
 @_MOVE.of(tree.MoveAngle)
 def move_angle(scope: ScopeContext, node: tree.MoveAngle, place: Value) -> Value:
-    return scope.bench.emit(
+    return scope.lowering.emit(
         "shift_angle", POINT, node.head, place, lower_kind(scope, node.angle, ANGLE), lower_length(scope, node.amount)
     )
 
@@ -198,14 +198,14 @@ def move_angle(scope: ScopeContext, node: tree.MoveAngle, place: Value) -> Value
 
 
 def trace(scope: ScopeContext, node: tree.TraceLine) -> StraightTrace | PathTrace | None:
-    bench = scope.bench
+    lowering = scope.lowering
     if isinstance(node, tree.LineBetween):
         one, other = scope.point(node.one), scope.point(node.other)
-        return StraightTrace(one, bench.emit("direction_between", DIRECTION, node.head, one, other))
+        return StraightTrace(one, lowering.emit("direction_between", DIRECTION, node.head, one, other))
     if isinstance(node, tree.LineLevel):
-        return StraightTrace(scope.point(node.point), _fixed(bench, node, 1.0, 0.0))
+        return StraightTrace(scope.point(node.point), _fixed(lowering, node, 1.0, 0.0))
     if isinstance(node, tree.LinePlumb):
-        return StraightTrace(scope.point(node.point), _fixed(bench, node, 0.0, 1.0))
+        return StraightTrace(scope.point(node.point), _fixed(lowering, node, 0.0, 1.0))
     assert isinstance(node, tree.LineEdge)
     edge = scope.raw_edge(node.edge)
     return None if edge is None else PathTrace(edge.guide)
@@ -217,33 +217,33 @@ def line_direction(scope: ScopeContext, node: tree.TraceLine, at: Value) -> Valu
     if line is None:
         return POISON
     if isinstance(line, PathTrace):
-        return scope.bench.emit("path_direction", DIRECTION, node.head, line.path, at)
+        return scope.lowering.emit("path_direction", DIRECTION, node.head, line.path, at)
     return line.direction
 
 
 def square_direction(scope: ScopeContext, node: tree.TraceLine, at: Value) -> Value:
-    return scope.bench.emit("quarter_turn", DIRECTION, node.head, line_direction(scope, node, at))
+    return scope.lowering.emit("quarter_turn", DIRECTION, node.head, line_direction(scope, node, at))
 
 
-def _fixed(bench: Lowering, node: tree.Node, dx: float, dy: float) -> Value:
-    return bench.emit("fixed_direction", DIRECTION, node.head, dx=dx, dy=dy)
+def _fixed(lowering: Lowering, node: tree.Node, dx: float, dy: float) -> Value:
+    return lowering.emit("fixed_direction", DIRECTION, node.head, dx=dx, dy=dy)
 
 
 def heading(scope: ScopeContext, node: tree.Bearing, at: Value) -> tuple[Value, bool]:
     """A direction to leave or arrive in, and whether its sense is given (else it is taken along the curve)."""
-    bench = scope.bench
+    lowering = scope.lowering
     if isinstance(node, tree.DirLevel):
-        return _fixed(bench, node, 1.0, 0.0), False
+        return _fixed(lowering, node, 1.0, 0.0), False
     if isinstance(node, tree.DirPlumb):
-        return _fixed(bench, node, 0.0, 1.0), False
+        return _fixed(lowering, node, 0.0, 1.0), False
     if isinstance(node, tree.DirSquare):
         return square_direction(scope, node.line, at), False
     if isinstance(node, tree.DirAlong):
         return line_direction(scope, node.line, at), False
     if isinstance(node, tree.DirToward):
-        return bench.emit("direction_between", DIRECTION, node.head, at, scope.point(node.point)), True
+        return lowering.emit("direction_between", DIRECTION, node.head, at, scope.point(node.point)), True
     assert isinstance(node, tree.DirAngle)
-    return bench.emit("direction_at", DIRECTION, node.head, lower_kind(scope, node.angle, ANGLE)), True
+    return lowering.emit("direction_at", DIRECTION, node.head, lower_kind(scope, node.angle, ANGLE)), True
 
 
 # ------------------------------------------------------------ lines, curves, arcs
@@ -251,12 +251,12 @@ def heading(scope: ScopeContext, node: tree.Bearing, at: Value) -> tuple[Value, 
 
 def lower_line(scope: ScopeContext, node: tree.Line) -> RawEdge:
     points = [scope.point(node.start), *(scope.point(stop.point) for stop in node.stops)]
-    return RawEdge(points[0], points[-1], scope.bench.emit("draw_line", PATH, node.head, *points))
+    return RawEdge(points[0], points[-1], scope.lowering.emit("draw_line", PATH, node.head, *points))
 
 
 def lower_arc(scope: ScopeContext, node: tree.Arc, bow_side: BowSide) -> RawEdge:
     start, end, shape = scope.point(node.start), scope.point(node.end), node.shape
-    emit = scope.bench.emit
+    emit = scope.lowering.emit
     if isinstance(shape, tree.ArcAbout):
         guide = emit("draw_arc_about", PATH, node.head, start, end, scope.point(shape.centre))
     elif isinstance(shape, tree.ArcRadius):
@@ -270,13 +270,13 @@ def lower_arc(scope: ScopeContext, node: tree.Arc, bow_side: BowSide) -> RawEdge
 
 
 def lower_curve(scope: ScopeContext, node: tree.Curve, bow_side: BowSide) -> RawEdge:
-    bench = scope.bench
+    lowering = scope.lowering
     points = [scope.point(node.start)]
     points += [scope.point(ref) for ref in (node.through.points if node.through else ())]
     points.append(scope.point(node.end))
     rows = {type(row): row for row in node.rows or ()}
     if len(rows) != len(node.rows or ()):
-        bench.error(
+        lowering.error(
             "N228",
             "The curve is told the same thing twice",
             node.head,
@@ -294,7 +294,7 @@ def lower_curve(scope: ScopeContext, node: tree.Curve, bow_side: BowSide) -> Raw
     if arriving := _row(rows, tree.Arriving):
         direction, sense_given = heading(scope, arriving.direction, points[-1])
         if isinstance(arriving.direction, tree.DirToward):
-            bench.error(
+            lowering.error(
                 "N233",
                 "A curve cannot arrive toward another point",
                 arriving.span,
@@ -311,7 +311,7 @@ def lower_curve(scope: ScopeContext, node: tree.Curve, bow_side: BowSide) -> Raw
         if bow.at is not None:
             told["bow_at"] = lower_kind(scope, bow.at.at, NUMBER)
         if len(points) > 2:
-            bench.error(
+            lowering.error(
                 "N233",
                 "A curve through points takes its bow from them",
                 bow.span,
@@ -322,7 +322,7 @@ def lower_curve(scope: ScopeContext, node: tree.Curve, bow_side: BowSide) -> Raw
             return RawEdge(points[0], points[-1], POISON)
     if measured := _row(rows, tree.CurveLong):
         if tree.Bow in rows or len(points) > 2:
-            bench.error(
+            lowering.error(
                 "N233",
                 "A curve of given length has no other bow",
                 measured.span,
@@ -333,7 +333,7 @@ def lower_curve(scope: ScopeContext, node: tree.Curve, bow_side: BowSide) -> Raw
             return RawEdge(points[0], points[-1], POISON)
         told["side"] = _side_toward(scope, measured, points[0], points[-1]) if measured.direction else bow_side(measured)
         told["long"] = lower_length(scope, measured.length)
-    return RawEdge(points[0], points[-1], bench.emit("draw_curve", PATH, node.head, *points, by_name=told, **options))
+    return RawEdge(points[0], points[-1], lowering.emit("draw_curve", PATH, node.head, *points, by_name=told, **options))
 
 
 def _row(rows: Mapping[type[tree.CurveRow], tree.CurveRow], form: type[Row]) -> Row | None:
@@ -344,4 +344,4 @@ def _row(rows: Mapping[type[tree.CurveRow], tree.CurveRow], form: type[Row]) -> 
 def _side_toward(scope: ScopeContext, row: Bent | tree.ArcRadius, start: Value, end: Value) -> Value:
     """+1 or -1: on which side of the chord the named direction lies."""
     dx, dy = DIRECTIONS[row.direction or ""]
-    return scope.bench.emit("side_toward", NUMBER, row.span, start, end, dx=dx, dy=dy)
+    return scope.lowering.emit("side_toward", NUMBER, row.span, start, end, dx=dx, dy=dy)

@@ -39,8 +39,8 @@ LevelRow: TypeAlias = tree.LevelFirst | tree.LevelFrom | tree.LevelHalfway
 
 class Program:
     def __init__(self, linked: Linked, outcomes: Outcomes) -> None:
-        self.bench = Lowering(outcomes, linked.lost, linked.torn)
-        self.bench.incomplete = linked.incomplete
+        self.lowering = Lowering(outcomes, linked.lost, linked.torn)
+        self.lowering.incomplete = linked.incomplete
         self.linked = linked
         self.measurements: dict[str, Measurement] = {}
         self.doubts: list[Doubt] = []
@@ -88,7 +88,7 @@ class Program:
             if handler is None:
                 self.misplaced(statement, "the style itself")
             elif scope is not self.scope and not tree.may_stand(statement, tree.Where.LIBRARY):
-                self.bench.error(
+                self.lowering.error(
                     "N208",
                     "This is said of a style, not of a library",
                     statement.head,
@@ -101,17 +101,17 @@ class Program:
         for statement in statements:
             if isinstance(statement, tree.When):
                 value = lower_kind(scope, statement.condition, CONDITION)
-                if self.bench.course("when", value, statement.condition.span):
+                if self.lowering.course("when", value, statement.condition.span):
                     self.gather(statement.body.statements if statement.body else (), scope)
                 elif statement.otherwise is not None:
                     self.gather(statement.otherwise.body.statements, scope)
 
     def misplaced(self, statement: tree.Statement, place: str) -> None:
         if isinstance(statement, starting.OUT_OF_PLACE) or without(statement):
-            self.bench.diagnostics.append(starting.out_of_place(statement))
+            self.lowering.diagnostics.append(starting.out_of_place(statement))
             return
         word = statement.head.text.split()[0] if statement.head.text.split() else "this"
-        self.bench.error(
+        self.lowering.error(
             "N208",
             f'"{word}" does not belong in {place}',
             statement.head,
@@ -125,50 +125,52 @@ class Program:
     def _measure(self, node: tree.Measure, scope: Scope) -> None:
         for name in node.names:
             if name not in self.measurements:
-                self.bench.unknown_name(
+                self.lowering.unknown_name(
                     "measurement",
                     name,
                     name.span,
                     self.measurements,
                     f'Define it: measurement {name} "...", with kind, taken and plausible.',
                 )
-                self.bench.lost |= {str(name), *nearest(name, self.measurements)}
+                self.lowering.lost |= {str(name), *nearest(name, self.measurements)}
                 continue
             known = scope.quantities.own.get(name)
             if known is not None and known.sort == "measure" and known.span.source != name.span.source:
                 continue  # a library that is used needs it as well
             kind = BY_WORD["angle"] if self.measurements[name].kind == "angle" else LENGTH
             measured = partial(self._measured, str(name), kind, name.span)
-            self.bench.define(scope.quantities, Entity(str(name), "measure", name.span, measured))
+            self.lowering.define(scope.quantities, Entity(str(name), "measure", name.span, measured))
 
     def _measured(self, name: str, kind: Kind, span: Span) -> Value:
         if name not in self.measures:
-            self.measures[name] = self.bench.emit("measure", kind, span, name=name)
+            self.measures[name] = self.lowering.emit("measure", kind, span, name=name)
         return self.measures[name]
 
     def _choose(self, node: tree.Choose, scope: Scope) -> None:
-        self.bench.define(scope.quantities, Entity(str(node.name), "choice", node.head, lambda: self._chosen(node, scope)))
+        self.lowering.define(scope.quantities, Entity(str(node.name), "choice", node.head, lambda: self._chosen(node, scope)))
 
     def _chosen(self, node: tree.Choose, scope: Scope) -> Value:
-        default, bench = lower(scope, node.default), self.bench
+        default, lowering = lower(scope, node.default), self.lowering
         inputs = [default]
         if node.range is not None:
             if default.kind == CONDITION:
-                return bench.error("K302", "A yes or no has no range", node.range.span, "no range", "a range", "Leave the range out.")
+                return lowering.error(
+                    "K302", "A yes or no has no range", node.range.span, "no range", "a range", "Leave the range out."
+                )
             for bound in (node.range.low, node.range.high):
                 value = lower(scope, bound)
                 if value.kind != default.kind and UNKNOWN not in (value.kind, default.kind):
-                    value = bench.wrong_kind(value, article(default.kind), bound.span)
+                    value = lowering.wrong_kind(value, article(default.kind), bound.span)
                 inputs.append(value)
-        value = bench.emit("choose", default.kind, node.head, *inputs, name=str(node.name))
+        value = lowering.emit("choose", default.kind, node.head, *inputs, name=str(node.name))
         if value.kind is not UNKNOWN:
-            if default.slot in bench.samples:
-                bench.samples[value.slot] = bench.samples[default.slot]
+            if default.slot in lowering.samples:
+                lowering.samples[value.slot] = lowering.samples[default.slot]
             self.choices[str(node.name)] = Choice(str(node.name), value.kind, value.slot, text_of(node.text), node.head)
         return value
 
     def define_quantity(self, scope: ScopeContext, node: tree.Definition, names: Names[Value] | None = None) -> None:
-        self.bench.define(names or scope.quantities, Entity(str(node.name), "quantity", node.head, lambda: lower(scope, node.value)))
+        self.lowering.define(names or scope.quantities, Entity(str(node.name), "quantity", node.head, lambda: lower(scope, node.value)))
 
     def define_parts(self, scope: ScopeContext, node: tree.Divide, names: Names[Value] | None = None) -> None:
         """Parts of a division: each a quantity; the rest is what the others leave, and no rest must be left over.
@@ -177,7 +179,7 @@ class Program:
         names = names or scope.quantities
         rests = [part for part in node.parts if isinstance(part, tree.PartRest)]
         for extra in rests[1:]:
-            self.bench.error(
+            self.lowering.error(
                 "N228",
                 "Only one part can take the rest",
                 extra.span,
@@ -189,46 +191,46 @@ class Program:
         stated = [part for part in node.parts if isinstance(part, tree.Part)]
         for part in stated:
             if part.value is not None:
-                self.bench.define(names, Entity(str(part.name), "part", part.span, partial(lower, scope, part.value)))
+                self.lowering.define(names, Entity(str(part.name), "part", part.span, partial(lower, scope, part.value)))
 
         def left() -> Value:
             whole, values = lower(scope, node.whole), [scope.quantity(part.name, part.name.span) for part in stated]
             for part, value in zip(stated, values, strict=True):
                 if value.kind != whole.kind and UNKNOWN not in (value.kind, whole.kind):
-                    return self.bench.wrong_kind(value, article(whole.kind), (part.value or part).span)
-            return self.bench.emit("rest", whole.kind, (rests[0] if rests else node).head, whole, *values, named=bool(rests))
+                    return self.lowering.wrong_kind(value, article(whole.kind), (part.value or part).span)
+            return self.lowering.emit("rest", whole.kind, (rests[0] if rests else node).head, whole, *values, named=bool(rests))
 
         if rests:
-            self.bench.define(names, Entity(str(rests[0].name), "part", rests[0].head, left))
+            self.lowering.define(names, Entity(str(rests[0].name), "part", rests[0].head, left))
         else:
             self.late.append(Late(node, scope, left))
 
     def _find(self, node: tree.Find, scope: Scope) -> None:
-        self.bench.define(scope.quantities, Entity(str(node.name), "quantity", node.head, lambda: self._sought(node, scope)))
+        self.lowering.define(scope.quantities, Entity(str(node.name), "quantity", node.head, lambda: self._sought(node, scope)))
 
     def _sought(self, node: tree.Find, scope: Scope) -> Value:
         low, high = lower(scope, node.low), lower(scope, node.high)
         if low.kind != high.kind and UNKNOWN not in (low.kind, high.kind):
-            return self.bench.wrong_kind(high, article(low.kind), node.high.span)
+            return self.lowering.wrong_kind(high, article(low.kind), node.high.span)
         if not (is_quantity(low.kind) or low.kind in (ANGLE, UNKNOWN)):
-            return self.bench.wrong_kind(low, "a number, length or angle", node.low.span)
-        value = self.bench.emit("find", low.kind, node.head, low, high)
+            return self.lowering.wrong_kind(low, "a number, length or angle", node.low.span)
+        value = self.lowering.emit("find", low.kind, node.head, low, high)
         if value.kind is not UNKNOWN:
-            self.bench.geometric.add(value.slot)
+            self.lowering.geometric.add(value.slot)
             self.finds.append((node, scope, value))
         return value
 
     def _levels(self, node: tree.Levels, scope: Scope) -> None:
         for row in node.rows:
             assert isinstance(row, LevelRow)
-            self.bench.define(self.levels, Entity(str(row.name), "level", row.span, partial(self._level, row, scope, node)))
+            self.lowering.define(self.levels, Entity(str(row.name), "level", row.span, partial(self._level, row, scope, node)))
             self.level_girths[str(row.name)] = row.girth.name if row.girth is not None else None
 
     def _level(self, row: LevelRow, scope: Scope, node: tree.Levels) -> Value:
-        bench = self.bench
+        lowering = self.lowering
         if isinstance(row, tree.LevelFirst):
             if row is not node.rows[0] or self.origin not in (None, row.name):
-                return bench.error(
+                return lowering.error(
                     "N248",
                     f'Where does the level "{row.name}" lie?',
                     row.span,
@@ -237,11 +239,11 @@ class Program:
                     f"Write for example: {row.name}  20 cm below {self.origin or node.rows[0].name}",
                 )
             self.origin = row.name
-            return bench.constant(0.0, LENGTH, row.span)
+            return lowering.constant(0.0, LENGTH, row.span)
         if isinstance(row, tree.LevelHalfway):
-            return bench.emit("halfway", LENGTH, row.span, scope.level(row.one), scope.level(row.other))
+            return lowering.emit("halfway", LENGTH, row.span, scope.level(row.one), scope.level(row.other))
         base, distance = scope.level(row.base), lower_length(scope, row.distance)
-        return bench.emit("add" if row.direction == "below" else "subtract", LENGTH, row.span, base, distance)
+        return lowering.emit("add" if row.direction == "below" else "subtract", LENGTH, row.span, base, distance)
 
     def _rule(self, node: tree.Rule | tree.RuleSteps, scope: Scope) -> None:
         statements, gives = ((), node.value) if isinstance(node, tree.Rule) else (node.statements or (), node.value.value)
@@ -250,7 +252,7 @@ class Program:
                 self.misplaced(statement, "a rule")
         steps = tuple(statement for statement in statements if isinstance(statement, tree.Definition))
         if node.name in FUNCTIONS:
-            self.bench.error(
+            self.lowering.error(
                 "N202",
                 f'"{node.name}" is a function of the language',
                 node.name.span,
@@ -260,35 +262,35 @@ class Program:
             )
         self._each_once(node.parameters)
         text = RuleText(node.parameters or (), steps, gives, scope)
-        self.bench.define(scope.rules, Entity(str(node.name), "rule", node.head, lambda: text))
+        self.lowering.define(scope.rules, Entity(str(node.name), "rule", node.head, lambda: text))
 
     def _each_once(self, parameters: Iterable[tree.Parameter] | None) -> None:
         """The parameters of a rule, recipe or check have different names."""
         names: Names[Value] = Names()
         for parameter in parameters or ():
-            self.bench.define(names, Entity(str(parameter.name), "parameter", parameter.span, None))
+            self.lowering.define(names, Entity(str(parameter.name), "parameter", parameter.span, None))
 
     def _recipe(self, node: tree.Recipe, scope: Scope) -> None:
         self._each_once(node.parameters)
-        (statements,) = starting.heard(self.bench, node)
+        (statements,) = starting.heard(self.lowering, node)
         text = RecipeText(node.parameters or (), statements, scope, text_of(node.title))
-        self.bench.define(scope.rules, Entity(str(node.name), "recipe", node.head, lambda: text))
+        self.lowering.define(scope.rules, Entity(str(node.name), "recipe", node.head, lambda: text))
 
     def _check(self, node: tree.Check, scope: Scope) -> None:
         self._each_once(node.parameters)
         text = RecipeText(node.parameters or (), node.body.statements or (), scope, "")
-        self.bench.define(scope.rules, Entity(str(node.name), "check", node.head, lambda: text))
+        self.lowering.define(scope.rules, Entity(str(node.name), "check", node.head, lambda: text))
 
     def _later(self, node: tree.Statement, scope: Scope) -> None:
         self.late.append(Late(node, scope))
 
     def _measurement(self, node: tree.Measurement, scope: Scope) -> None:
-        definition = measurements.measurement(self.bench, scope, node)
+        definition = measurements.measurement(self.lowering, scope, node)
         if definition is None:
             return
         first = self.measurements.get(node.name)
         if first is not None:
-            self.bench.error(
+            self.lowering.error(
                 "N202",
                 f'The measurement "{node.name}" is defined twice',
                 node.head,
@@ -340,15 +342,15 @@ class Program:
     # ------------------------------------------------------------ pieces and girths, asked for by scopes
 
     def construction_of(self, entity: Entity[Construction | None]) -> Construction:
-        return self.bench.demand(entity, None) or Construction(self, entity.name, entity.name, entity.span, True)
+        return self.lowering.demand(entity, None) or Construction(self, entity.name, entity.name, entity.span, True)
 
     def construction(self, name: tree.Word, span: Span) -> Construction | None:
         """The piece or sheet of that name; None, said, where there is none."""
         entity = self.pieces.find(name) or self.sheets.find(name)
         if entity is None:
-            self.bench.unknown_name("piece", name, span, [*self.pieces.own, *self.sheets.own])
+            self.lowering.unknown_name("piece", name, span, [*self.pieces.own, *self.sheets.own])
             return None
-        self.bench.use(entity, span)
+        self.lowering.use(entity, span)
         return self.construction_of(entity)
 
     def constructions(self) -> list[Construction]:
@@ -370,7 +372,7 @@ class Program:
                     widths.append(width)
                     factors.append(float(cut_of(self, piece).instances))
             if not widths:
-                return self.bench.error(
+                return self.lowering.error(
                     "N204",
                     f'No piece has a width at the level "{level}"',
                     span,
@@ -378,25 +380,25 @@ class Program:
                     "none",
                     f"Give a piece a width at {level}, or say: level {level} at some point.",
                 )
-            self._girths[str(level)] = self.bench.emit("weighted_sum", LENGTH, span, *widths, factors=tuple(factors))
+            self._girths[str(level)] = self.lowering.emit("weighted_sum", LENGTH, span, *widths, factors=tuple(factors))
         return self._girths[str(level)]
 
     def let_go(self) -> None:
         """Part what holds each other, so that all of it goes at once: names hold their scopes, scopes the names, pieces both."""
-        for entity, _ in self.bench.defined:
+        for entity, _ in self.lowering.defined:
             entity.build = None
             if not isinstance(entity.value, Value):
                 entity.value = None
-        for holder in (*self.drawn, self.bench, self):
+        for holder in (*self.drawn, self.lowering, self):
             vars(holder).clear()
 
     # ------------------------------------------------------------ the plan
 
     def plan(self) -> Plan:
         for entity in list(self.scope.quantities.own.values()):
-            self.bench.demand(entity)
+            self.lowering.demand(entity)
         for entity in self.levels.own.values():
-            self.bench.demand(entity)
+            self.lowering.demand(entity)
         for sheet in self.sheets.own.values():
             piece_plans.exercise(self, self.construction_of(sheet))
         plans = [piece_plans.piece_plan(self, drawing) for drawing in self.constructions()]
@@ -414,7 +416,7 @@ class Program:
             version=str(heading.version.number) if heading.version is not None else "",
             prose=" ".join(text_of(line.text) for line in heading.prose.lines) if heading.prose is not None else "",
             steps=tuple(steps),
-            slots=self.bench.slots,
+            slots=self.lowering.slots,
             measures={name: value.slot for name, value in self.measures.items()},
             choices=self.choices,
             values={
@@ -422,7 +424,7 @@ class Program:
                 for name, entity in self.scope.quantities.own.items()
                 if isinstance(entity.value, Value) and entity.value.kind is not UNKNOWN
             },
-            forks=tuple(self.bench.forks),
+            forks=tuple(self.lowering.forks),
             pieces=tuple(plan for plan in plans if plan is not None),
             seams=tuple(seams),
             allowances=allowances,
@@ -440,11 +442,11 @@ class Program:
         for level, measure in self.level_girths.items():
             name = str(measure) if measure is not None else level
             if measure is not None and name not in self.measurements:
-                self.bench.unknown_name("measurement", measure, measure.span, self.measurements)
+                self.lowering.unknown_name("measurement", measure, measure.span, self.measurements)
             elif name in self.measures and self.measurements[name].kind == "girth":
                 slots[level] = self.measures[name].slot
             elif measure is not None:
-                self.bench.error(
+                self.lowering.error(
                     "N204",
                     f'"{measure}" is not among the measures of the style',
                     measure.span,
@@ -455,13 +457,13 @@ class Program:
         return slots
 
     def _arranged(self) -> list[Step]:
-        bench, finds = self.bench, []
+        lowering, finds = self.lowering, []
         for node, scope, sought in self.finds:
             value, target = lower(scope, node.value), lower(scope, node.target)
             if UNKNOWN in (value.kind, target.kind):
                 continue
             if value.kind != target.kind:
-                bench.error(
+                lowering.error(
                     "K302",
                     "The two sides of a find must be of one kind",
                     node.head,
@@ -471,11 +473,11 @@ class Program:
                 )
                 continue
             if not (is_quantity(value.kind) or value.kind is ANGLE):
-                bench.wrong_kind(value, "a number, length or angle", node.value.span)
+                lowering.wrong_kind(value, "a number, length or angle", node.value.span)
                 continue
-            behind = {step.out for step in needed_steps(bench.steps, (value.slot, target.slot))}
+            behind = {step.out for step in needed_steps(lowering.steps, (value.slot, target.slot))}
             if sought.slot not in behind:
-                bench.error(
+                lowering.error(
                     "N235",
                     f'Nothing here depends on "{node.name}"',
                     node.head,
@@ -485,4 +487,4 @@ class Program:
                 )
                 continue
             finds.append(Find(str(node.name), sought.slot, value.slot, target.slot, (sought.kind.word, value.kind.word), node.head))
-        return arrange(bench.steps, finds)
+        return arrange(lowering.steps, finds)

@@ -40,9 +40,9 @@ def _applied(program: ProgramContext, node: tree.ApplyCheck, scope: ScopeContext
     entity = scope.rules.find(node.name)
     if entity is None or entity.sort != "check" or entity.build is None:
         known = [name for name, one in scope.rules.own.items() if one.sort == "check"]
-        program.bench.unknown_name("check", node.name, node.name.span, known)
+        program.lowering.unknown_name("check", node.name, node.name.span, known)
         return
-    program.bench.use(entity, node.name.span)
+    program.lowering.use(entity, node.name.span)
     text = entity.build()
     names = scope.bind(text.parameters, node.arguments or (), node, f'check "{node.name}"', text.scope)
     if names is None:
@@ -61,9 +61,9 @@ def _division(program: ProgramContext, node: tree.Statement, left: Callable[[], 
     rest = left()
     if rest.kind is UNKNOWN:
         return
-    zero = program.bench.constant(0.0, rest.kind, node.head)
-    slack = program.bench.constant(0.01, rest.kind, node.head)
-    condition = program.bench.emit("compare", CONDITION, node.head, rest, zero, slack, relation="is")
+    zero = program.lowering.constant(0.0, rest.kind, node.head)
+    slack = program.lowering.constant(0.01, rest.kind, node.head)
+    condition = program.lowering.emit("compare", CONDITION, node.head, rest, zero, slack, relation="is")
     program.requirements.append(
         Requirement(
             condition.slot,

@@ -25,12 +25,12 @@ PARTS = {"half": 1 / 2, "third": 1 / 3, "quarter": 1 / 4, "pi": math.pi}  # said
 
 
 class Scope:
-    __slots__ = ("bench", "program", "quantities", "drawing", "rules", "figures")
+    __slots__ = ("lowering", "program", "quantities", "drawing", "rules", "figures")
 
     def __init__(
         self, program: ProgramContext, quantities: Names[Value], rules: Names[Any], drawing: DrawingContext | None = None
     ) -> None:
-        self.bench = program.bench
+        self.lowering = program.lowering
         self.program = program
         self.quantities = quantities
         self.rules = rules
@@ -45,11 +45,11 @@ class Scope:
     def quantity(self, name: str, span: Span) -> Value:
         entity = self.quantities.find(name)
         if entity is None and name in PARTS:
-            return self.bench.constant(PARTS[name], NUMBER, span)
+            return self.lowering.constant(PARTS[name], NUMBER, span)
         if entity is None:
             return self._no_quantity(name, span)
-        self.bench.use(entity, span)
-        return self.bench.demand(entity)
+        self.lowering.use(entity, span)
+        return self.lowering.demand(entity)
 
     def _no_quantity(self, name: str, span: Span) -> Value:
         program = self.program
@@ -63,12 +63,12 @@ class Scope:
         elif self.drawing is not None and (self.drawing.points.find(name) or self.drawing.edges.find(name)):
             way_out = f'"{name}" is drawn; say length of {name}, or distance from one point to another.'
         if way_out:
-            if name in self.bench.lost:
+            if name in self.lowering.lost:
                 return POISON
-            return self.bench.error(
+            return self.lowering.error(
                 "N201", f'No quantity is called "{name}"', span, "a measure, choice or quantity", f'"{name}"', way_out
             )
-        return self.bench.unknown_name("quantity", name, span, self.quantities.known())
+        return self.lowering.unknown_name("quantity", name, span, self.quantities.known())
 
     def member(self, node: tree.Member) -> Value:
         """`piece.name` among quantities: a quantity named inside the piece."""
@@ -77,10 +77,10 @@ class Scope:
             return POISON
         entity = owner.quantities.own.get(node.word)
         if entity is not None:
-            self.bench.use(entity, node.word.span)
-            return self.bench.demand(entity)
+            self.lowering.use(entity, node.word.span)
+            return self.lowering.demand(entity)
         if owner.points.find(node.word) or owner.edges.find(node.word):
-            return self.bench.error(
+            return self.lowering.error(
                 "N205",
                 f'"{node.owner}.{node.word}" is drawn, not a quantity',
                 node.head,
@@ -88,7 +88,7 @@ class Scope:
                 "a point or an edge",
                 f"Say length of {node.owner}.{node.word}, or distance from one point to another.",
             )
-        return self.bench.unknown_name("quantity", node.word, node.word.span, owner.quantities.own)
+        return self.lowering.unknown_name("quantity", node.word, node.word.span, owner.quantities.own)
 
     def compared(self, node: tree.Comparison, one: Value, other: Value) -> None:
         if self.figures is not None:
@@ -102,18 +102,18 @@ class Scope:
         entity = self.rules.find(node.name)
         if entity is None:
             known = [*FUNCTIONS, *self.rules.known()]
-            return self.bench.unknown_name("rule or function", node.name, node.name.span, known)
-        bench = self.bench
-        bench.use(entity, node.name.span)
-        if len(bench.calls) >= MOST_CALLS:
+            return self.lowering.unknown_name("rule or function", node.name, node.name.span, known)
+        lowering = self.lowering
+        lowering.use(entity, node.name.span)
+        if len(lowering.calls) >= MOST_CALLS:
             return self._too_deep()
-        bench.applied += 1
-        if bench.applied > MOST_APPLIED:
-            if bench.applied == MOST_APPLIED + 1:
-                bench.error(
+        lowering.applied += 1
+        if lowering.applied > MOST_APPLIED:
+            if lowering.applied == MOST_APPLIED + 1:
+                lowering.error(
                     "N213",
                     "The style is too large when its rules are written out",
-                    [*bench.calls, node.head][0],
+                    [*lowering.calls, node.head][0],
                     f"rules used at most {MOST_APPLIED} times in all, also by each other",
                     f"more than {MOST_APPLIED}",
                     "Name the result of a rule as a quantity, and use the quantity where it is wanted again.",
@@ -124,7 +124,7 @@ class Scope:
         if names is None:
             return POISON
         if entity.building:
-            return self.bench.error(
+            return self.lowering.error(
                 "N203",
                 f'The rule "{node.name}" uses itself',
                 node.head,
@@ -134,7 +134,7 @@ class Scope:
                 ((entity.span, "the rule"),),
             )
         entity.building = True
-        bench.calls.append(node.head)
+        lowering.calls.append(node.head)
         try:
             inside = Scope(self.program, names, rule.scope.rules, None)
             inside.figures = self.figures
@@ -143,16 +143,16 @@ class Scope:
             return lower(inside, rule.gives)
         finally:
             entity.building = False
-            bench.calls.pop()
+            lowering.calls.pop()
 
     def _too_deep(self) -> Value:
-        bench = self.bench
-        if not bench.too_deep:
-            bench.too_deep = True
-            bench.error(
+        lowering = self.lowering
+        if not lowering.too_deep:
+            lowering.too_deep = True
+            lowering.error(
                 "N213",
                 "Rules use each other too deeply",
-                bench.calls[0],
+                lowering.calls[0],
                 f"at most {MOST_CALLS} rules, each used by the one before it",
                 f"more than {MOST_CALLS}",
                 "Name the result of a rule as a quantity, and give that to the next rule.",
@@ -176,14 +176,14 @@ class Scope:
         for index, argument in enumerate(arguments):
             if isinstance(argument, tree.NamedArgument):
                 if argument.name not in by_name:
-                    self.bench.unknown_name("parameter", argument.name, argument.name.span, by_name)
+                    self.lowering.unknown_name("parameter", argument.name, argument.name.span, by_name)
                     return None
                 given[argument.name] = argument.value
             elif index < len(parameters):
                 given[parameters[index].name] = argument
         missing = [parameter.name for parameter in parameters if parameter.name not in given]
         if missing or len(arguments) != len(parameters):
-            self.bench.error(
+            self.lowering.error(
                 "K304",
                 f"The {what} takes {len(parameters)} values",
                 node.head,
@@ -195,7 +195,7 @@ class Scope:
         for name, expression in given.items():
             value, wanted = lower(self, expression), BY_WORD[by_name[name].kind]
             if value.kind is not UNKNOWN and value.kind != wanted:
-                self.bench.wrong_kind(value, f"{article(wanted)} for {name}", expression.span)
+                self.lowering.wrong_kind(value, f"{article(wanted)} for {name}", expression.span)
                 value = POISON
             bound: Entity[Value] = Entity(name, "parameter", by_name[name].span, None)
             bound.value = value
@@ -211,7 +211,7 @@ class Scope:
         entity = owner.points.find(name)
         if entity is None:
             if owner.edges.find(name):
-                return self.bench.error(
+                return self.lowering.error(
                     "N205",
                     f'"{ref}" is an edge, not a point',
                     ref.span,
@@ -220,8 +220,8 @@ class Scope:
                     "Name a point, for example one of its ends.",
                 )
             return owner.unknown_name("point", name, ref.span, owner.points.known())
-        self.bench.use(entity, ref.parts[-1].span)
-        return self.bench.demand(entity)
+        self.lowering.use(entity, ref.parts[-1].span)
+        return self.lowering.demand(entity)
 
     def edge(self, ref: tree.Ref) -> Value:
         """The finished edge, darts and all, as seams and measures see it."""
@@ -241,7 +241,7 @@ class Scope:
         if owner is None:
             return POISON
         if len(other.parts) > 1 and other.parts[0] != owner.name:
-            return self.bench.error(
+            return self.lowering.error(
                 "N232",
                 f"{one} and {other} are edges of two pieces",
                 span,
@@ -252,15 +252,15 @@ class Scope:
         second = other.parts[-1]
         for edge, ref in ((name, one), (second, other)):
             if owner.edge_names() and all(edge != known for known in owner.edge_names()):
-                return self.bench.unknown_name(f"edge of {owner.name}", edge, ref.span, [str(e) for e in owner.edge_names()])
+                return self.lowering.unknown_name(f"edge of {owner.name}", edge, ref.span, [str(e) for e in owner.edge_names()])
         ring = [edge for edge, _, _ in owner.chain() or ()]
         for first, last in ((name, second), (second, name)):
             if ring and ring[(ring.index(first) + 1) % len(ring)] == last and (len(ring) > 2 or first == name):
                 edges = [owner.finished_edge(edge, span) for edge in (first, last)]
-                return self.bench.emit("edge_corner", ANGLE, span, *edges, owner.turn())
+                return self.lowering.emit("edge_corner", ANGLE, span, *edges, owner.turn())
         if not ring:
             return POISON
-        return self.bench.error(
+        return self.lowering.error(
             "N232",
             f"{name} and {second} do not meet in a corner",
             span,
@@ -279,8 +279,8 @@ class Scope:
         if self.drawing is None:
             name = ref.parts[0]
             holders = list(self.program.pieces.own)
-            if name not in self.bench.lost:
-                self.bench.error(
+            if name not in self.lowering.lost:
+                self.lowering.error(
                     "N204",
                     f'Which piece\'s {sort} is "{name}"?',
                     ref.span,
@@ -296,15 +296,15 @@ class Scope:
     def level(self, name: str, span: Span | None = None) -> Value:
         """How far a level lies below the first one."""
         entity = self.program.levels.find(name)
-        if entity is None and not self.program.levels.own and "levels" in self.bench.lost:
+        if entity is None and not self.program.levels.own and "levels" in self.lowering.lost:
             return POISON
         if entity is None:
-            return self.bench.unknown_name(
+            return self.lowering.unknown_name(
                 "level", name, span or _place(name), self.program.levels.known(), "Add it to the levels of the style."
             )
         if hasattr(name, "span"):
-            self.bench.use(entity, name.span)
-        return self.bench.demand(entity)
+            self.lowering.use(entity, name.span)
+        return self.lowering.demand(entity)
 
     def girth(self, level: tree.Word, span: Span) -> Value:
         return self.program.girth(level, span)
@@ -315,7 +315,7 @@ class Scope:
             return POISON
         width = owner.width_at(level)
         if width is None:
-            return self.bench.error(
+            return self.lowering.error(
                 "N204",
                 f'The piece "{ref}" has no width at the level "{level}"',
                 span,

@@ -61,6 +61,6 @@ def is_outline_edge(program: ProgramContext, drawing: DrawingContext, ref: tree.
     if not names:
         return False
     if ref.parts[-1] not in names:
-        program.bench.unknown_name(f"edge of {drawing.name}", ref.parts[-1], ref.parts[-1].span, names)
+        program.lowering.unknown_name(f"edge of {drawing.name}", ref.parts[-1], ref.parts[-1].span, names)
         return False
     return drawing.chain() is not None

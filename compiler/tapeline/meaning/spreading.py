@@ -21,7 +21,7 @@ def _two_edges(change: ChangeScope, drawn: Drawn, one: tree.Word, other: tree.Wo
     if not (drawn.known_edge(one) and drawn.known_edge(other)):
         return None
     if str(one) == str(other):
-        change.bench.error(
+        change.lowering.error(
             "N214",
             "A slash leads from one edge to another",
             span,
@@ -42,9 +42,9 @@ def _counted(change: ChangeScope, node: tree.Node) -> int | None:
         value = lower_kind(change.scope, node, NUMBER)
         if value.kind is UNKNOWN:
             return None
-        count = change.bench.course("count", value, node.head, change.drawing.name)
+        count = change.lowering.course("count", value, node.head, change.drawing.name)
     if not 1 <= count <= MOST_SLASHES:
-        change.bench.error(
+        change.lowering.error(
             "N210", "A piece is slashed a whole number of times", node.head, f"1 to {MOST_SLASHES}", f"{count}", "Set another number."
         )
         return None
@@ -72,7 +72,7 @@ def spread(change: ChangeScope, drawn: Drawn, node: tree.Spread) -> Drawn | None
         if count is None:
             return None
     amount = lower_length(change.scope, node.amount)
-    other = change.bench.constant(0.0, LENGTH, node.head) if isinstance(far, tree.Hinged) else lower_length(change.scope, far.amount)
+    other = change.lowering.constant(0.0, LENGTH, node.head) if isinstance(far, tree.Hinged) else lower_length(change.scope, far.amount)
     shares = node.share, None if isinstance(far, tree.Hinged) else far.share
     each = tuple(share is not None and share.word == "each" for share in shares)
     onward = drawn.ring.clear_onward(*edges, change.held(drawn))
@@ -88,7 +88,7 @@ def _between(change: ChangeScope, drawn: Drawn, edge: str, ref: tree.Ref) -> Val
     end = drawn.end(edge, ref)
     if end is None:
         return None
-    zero = change.bench.constant(0.0, NUMBER, ref.span)
+    zero = change.lowering.constant(0.0, NUMBER, ref.span)
     return drawn.emit("place_on_edge", LENGTH, ref.span, zero, name=edge, backward=end == "end", part=True)
 
 
@@ -97,7 +97,7 @@ def pleats(change: ChangeScope, drawn: Drawn, node: tree.Pleats) -> Drawn | None
     if edges is None or count is None:
         return None
     if node.tapered is not None and str(node.tapered.edge) != edges[1]:
-        change.bench.error(
+        change.lowering.error(
             "N207",
             "A pleat tapers toward its other end",
             node.tapered.span,
@@ -110,7 +110,7 @@ def pleats(change: ChangeScope, drawn: Drawn, node: tree.Pleats) -> Drawn | None
     names = tuple(f"{called}{k + 1}" for k in range(count))
     clash = [name for name in names if name in drawn.darts]
     if clash:
-        change.bench.error(
+        change.lowering.error(
             "N202",
             f'"{clash[0]}" is given twice',
             node.head,

@@ -84,13 +84,13 @@ def carried_out(lists: Sequence[Sequence[tree.Statement]], lost: Set[str] = froz
     return Amended(held, diagnostics)
 
 
-def heard(bench: Lowering, node: Bodied, *before: Sequence[tree.Statement], drawing: Torn | None = None) -> tuple[Statements, ...]:
-    """What a piece, sheet or recipe says after what changes it, told to the bench; `before` is what the recipe of a piece says."""
+def heard(lowering: Lowering, node: Bodied, *before: Sequence[tree.Statement], drawing: Torn | None = None) -> tuple[Statements, ...]:
+    """What a piece, sheet or recipe says after what changes it, told to the lowering; `before` is what the recipe of a piece says."""
     own = said_in(node)
-    lists, diagnostics = carried_out((*before, own), bench.lost)
-    bench.diagnostics += diagnostics
+    lists, diagnostics = carried_out((*before, own), lowering.lost)
+    lowering.diagnostics += diagnostics
     if drawing is not None:
-        drawing.torn |= any(bench.is_torn(change.span) for change in own if isinstance(change, CHANGES))
+        drawing.torn |= any(lowering.is_torn(change.span) for change in own if isinstance(change, CHANGES))
     return lists
 
 

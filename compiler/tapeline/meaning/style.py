@@ -123,7 +123,7 @@ def lowered(linked: Linked, key: CourseKey) -> Lowered:
 
     program = Program(linked, dict(key))
     plan = program.plan()
-    course = Course(plan, in_order(program.bench.diagnostics))
+    course = Course(plan, in_order(program.lowering.diagnostics))
     found = Lowered(course, Measured(program.measurements, program.doubts), noted(program))
     program.let_go()
     return found
