@@ -10,16 +10,18 @@ sampling.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
+from ..bodies.measurement import Doubt
 from ..drafting.assembly import SEAM_TOLERANCE
 from ..drafting.operations import OPERATIONS, Term, Test
+from ..geometry.arrays import Floats, Mask
 from ..geometry.intervals import Boxes, Form, add, bounds_where, constant, scaled, subtract
-from ..meaning.plan import Plan, Step, needed_steps
+from ..meaning.plan import Fork, Plan, SeamPlan, Step, needed_steps
 from ..meaning.style import Style
 from ..source.diagnostics import has_errors
 from ..source.text import Span
@@ -34,6 +36,10 @@ MOST_COURSES = 32
 MOST_WITNESSES = 16
 
 
+Outcomes: TypeAlias = dict[tuple[str, int, str], bool | int]  # key of a fork -> the outcome taken there
+ClaimKey: TypeAlias = tuple[str, str, str]  # code, place, words
+
+
 class Claim(NamedTuple):
     """Something that must hold of the sum of some terms."""
 
@@ -45,7 +51,7 @@ class Claim(NamedTuple):
     guards: tuple[tuple[int, bool], ...] = ()  # it may fail only bodies for whom these conditions hold
 
     @property
-    def key(self) -> tuple:
+    def key(self) -> ClaimKey:
         return self.code, f"{self.span.source.name}:{self.span.line}", self.words
 
     @property
@@ -58,7 +64,7 @@ class Finding(NamedTuple):
 
     state: str
     share: float = 0.0
-    witnesses: np.ndarray | None = None  # (W, V) bodies that fail it
+    witnesses: Floats | None = None  # (W, V) bodies that fail it
 
 
 @dataclass(slots=True)
@@ -74,19 +80,20 @@ class Proof:
         return self.declared.state == PROVED
 
 
-def claims_of(plan: Plan, varied=()) -> list[Claim]:
+def claims_of(plan: Plan, varied: Collection[str] = ()) -> list[Claim]:
     """All that the plan requires of its quantities; `varied` choices keep to their ranges as they are varied."""
-    claims, steps = [], {step.out: step for step in plan.steps}
+    claims: list[Claim] = []
+    steps = {step.out: step for step in plan.steps}
     for rule in plan.requirements:
         if rule.severity == "error":
             used = f" (asked for at {rule.used.source.name}:{rule.used.line})" if rule.used is not None else ""
-            claims.append(Claim("D460", _said(rule.span) + used, rule.span, *_of_condition(steps[rule.condition])))
+            claims.append(Claim("D460", _words(rule.span) + used, rule.span, *_of_condition(steps[rule.condition])))
     for step in plan.steps:
         of_step = OPERATIONS[step.operation].claims
         if of_step is not None and not (step.operation == "choose" and step.options["name"] in varied):
             claims += (
                 Claim(claim.code, claim.words, step.span, claim.terms, claim.test, step.guards)
-                for claim in of_step(step, _said(step.span))
+                for claim in of_step(step, _words(step.span))
             )
     edges = {(piece.name, edge): (slot, piece.cut.instances) for piece in plan.pieces for edge, slot in piece.edges}
     for seam in plan.seams:
@@ -105,7 +112,7 @@ def claims_of(plan: Plan, varied=()) -> list[Claim]:
     return claims
 
 
-def _of_condition(step):
+def _of_condition(step: Step) -> tuple[tuple[Term, ...], Test]:
     """(terms, test): a comparison as what the one side has more than the other."""
     if step.operation == "compare" and len(step.inputs) == 2 and step.options["relation"] in TESTS:
         left, right = step.inputs
@@ -113,7 +120,7 @@ def _of_condition(step):
     return (Term(step.out),), "true"
 
 
-def _of_seam(seam, edges: Mapping) -> list[Claim]:
+def _of_seam(seam: SeamPlan, edges: Mapping[tuple[str, str], tuple[int, int]]) -> list[Claim]:
     """That both sides of a seam are of one length, every edge counted as often as its piece is cut."""
     sides = [*((place, 1.0) for place in seam.one), *((place, -1.0) for place in seam.other)]
     if any(place not in edges for place, _ in sides):
@@ -130,11 +137,13 @@ def _of_seam(seam, edges: Mapping) -> list[Claim]:
     if seam.ease is not None:
         terms += (Term(seam.ease, -1.0),)
     return [
-        Claim("D450", f"the seam comes out: {_said(seam.span)}", seam.span, terms, "not shorter" if seam.kind == "gathered" else "even")
+        Claim(
+            "D450", f"the seam comes out: {_words(seam.span)}", seam.span, terms, "not shorter" if seam.kind == "gathered" else "even"
+        )
     ]
 
 
-def _said(span: Span) -> str:
+def _words(span: Span) -> str:
     return " ".join(span.text.split())
 
 
@@ -143,8 +152,8 @@ def prove(
     variables: Sequence[Variable],
     settings: Mapping[str, float],
     trial: Trial,
-    middle: np.ndarray,
-    women: np.ndarray | None,
+    middle: Floats,
+    women: Floats | None,
 ) -> list[Proof]:
     """Every claim that some body could break, with what is proved of it."""
     declared = np.array([[variable.low for variable in variables], [variable.high for variable in variables]], dtype=float)
@@ -162,18 +171,31 @@ def prove(
     return proofs
 
 
+class _Question(NamedTuple):
+    """What is looked at over boxes: a claim of one course, the columns that the boxes vary, and what is known of the course."""
+
+    plan: Plan
+    slots: list[int]
+    claim: Claim
+    forks: list[Fork]
+    outcomes: Outcomes
+    doubts: list[Doubt]
+    compared: list[tuple[int, int, float]]
+    columns: list[int]
+
+
 class _Prover:
-    def __init__(self, style: Style, variables: list[Variable], settings: dict, trial: Trial, middle: np.ndarray):
+    def __init__(self, style: Style, variables: list[Variable], settings: dict[str, float], trial: Trial, middle: Floats) -> None:
         self.style, self.variables, self.settings, self.trial, self.middle = style, variables, settings, trial, middle
         self.column = {variable.name: k for k, variable in enumerate(variables)}
 
-    def prove_over(self, bounds: np.ndarray, only: set | None = None) -> dict[tuple, tuple[Claim, Finding]]:
+    def prove_over(self, bounds: Floats, only: set[ClaimKey] | None = None) -> dict[ClaimKey, tuple[Claim, Finding]]:
         """Each claim with how it stands in the course in which it stands worst.
 
         A claim that holds in every course whatever the body is left out.
         """
-        findings: dict[tuple, tuple[Claim, Finding]] = {}
-        rests_on_body: set[tuple] = set()
+        findings: dict[ClaimKey, tuple[Claim, Finding]] = {}
+        rests_on_body: set[ClaimKey] = set()
         courses, all_of_them = self._courses(bounds)
         for outcomes, plan in courses:
             for claim in claims_of(plan, self.column):
@@ -193,9 +215,11 @@ class _Prover:
                     findings[claim.key] = claim, finding
         return {key: pair for key, pair in findings.items() if key in rests_on_body}
 
-    def _courses(self, bounds: np.ndarray) -> tuple[list[tuple[dict, Plan]], bool]:
+    def _courses(self, bounds: Floats) -> tuple[list[tuple[Outcomes, Plan]], bool]:
         """(outcomes and plan of the courses that some body within the bounds may take, whether these are all of them)."""
-        waiting, courses, all_of_them = [{}], [], True
+        waiting: list[Outcomes] = [{}]
+        courses: list[tuple[Outcomes, Plan]] = []
+        all_of_them = True
         while waiting:
             outcomes = waiting.pop(0)
             plan, diagnostics = self.style.course(outcomes)
@@ -226,7 +250,9 @@ class _Prover:
                     waiting += [{**outcomes, fork.key: number} for number in numbers[:MOST_COURSES]]
         return courses, all_of_them
 
-    def _filled(self, plan: Plan, slots, low: np.ndarray, high: np.ndarray, columns=None) -> tuple[Boxes, dict[int, Form]]:
+    def _filled(
+        self, plan: Plan, slots: Iterable[int], low: Floats, high: Floats, columns: Sequence[int] | None = None
+    ) -> tuple[Boxes, dict[int, Form]]:
         columns = list(range(len(self.variables))) if columns is None else columns
         place = {self.variables[column].name: k for k, column in enumerate(columns)}
         boxes = Boxes(low, high, place, self.settings)
@@ -234,7 +260,7 @@ class _Prover:
         carry_out(boxes, needed_steps(plan.steps, slots), filled)
         return boxes, filled
 
-    def _settle(self, plan: Plan, outcomes: dict, claim: Claim, bounds: np.ndarray) -> Finding | None:
+    def _settle(self, plan: Plan, outcomes: Outcomes, claim: Claim, bounds: Floats) -> Finding | None:
         """How a claim stands in one course.  None where no body can change it, not even by taking another course."""
         forks = [fork for fork in plan.forks if fork.key in outcomes]
         slots = [*claim.slots, *(fork.slot for fork in forks)]
@@ -250,7 +276,7 @@ class _Prover:
             doubt for doubt in self.trial.doubts if all(self.column.get(name) in columns for name in (doubt.measure, doubt.other))
         ]
         held = [*((fork.slot, outcomes[fork.key]) for fork in forks if fork.kind == "when"), *claim.guards]
-        about = plan, slots, claim, forks, outcomes, doubts, _comparisons(plan, held), columns
+        question = _Question(plan, slots, claim, forks, outcomes, doubts, _comparisons(plan, held), columns)
         low, high = bounds[:1, columns], bounds[1:, columns]
         whole = np.array([self.variables[k].whole for k in columns])
         widths, looked = (bounds[1] - bounds[0])[columns], 0
@@ -259,13 +285,13 @@ class _Prover:
             if looked + len(low) > MOST_BOXES:
                 return Finding(OPEN, min(1.0, share))
             looked += len(low)
-            good, _, here, pull = self._looked_at(*about, low, high)
+            good, _, here, pull = self._looked_at(question, low, high)
             left = np.flatnonzero(~good & here)
             low, high, pull = low[left], high[left], pull[left]
             share = _volume(low, high, widths, whole)
             # The body in the middle of each box is a box without width: it holds, or it is a witness.
             middles = np.where(whole, np.round((low + high) / 2), (low + high) / 2)
-            _, bad, here, _ = self._looked_at(*about, middles, middles)
+            _, bad, here, _ = self._looked_at(question, middles, middles)
             broken = np.flatnonzero(bad & here)
             if len(broken):
                 witnesses = self._witnesses(claim, columns, middles[broken])
@@ -274,26 +300,26 @@ class _Prover:
             low, high = _cut(low, high, pull, widths, whole)
         return Finding(PROVED)
 
-    def _looked_at(self, plan, slots, claim, forks, outcomes, doubts, compared, columns, low, high):
+    def _looked_at(self, question: _Question, low: Floats, high: Floats) -> tuple[Mask, Mask, Mask, Floats]:
         """Masks (B,) and pull (B, V): the claim surely holds, it surely fails in this course, the box has believable bodies
         who may take the course; what bears on the rest."""
-        boxes, filled = self._filled(plan, slots, low, high, columns)
-        known = [_apart(boxes, filled[left], filled[right], least) for left, right, least in compared]
-        for doubt in doubts:  # of a body who is believed it does not hold
+        boxes, filled = self._filled(question.plan, question.slots, low, high, question.columns)
+        known = [_apart(boxes, filled[left], filled[right], least) for left, right, least in question.compared]
+        for doubt in question.doubts:  # of a body who is believed it does not hold
             left, right = boxes.variable(doubt.measure), boxes.variable(doubt.other)
             known.append(_apart(boxes, *((left, right) if doubt.relation == "less than" else (right, left)), 0.0))
         with np.errstate(all="ignore"):
-            good, bad = _judged(claim, filled, boxes, known)
-        here, surely = self._in_course(forks, outcomes, filled, len(low))
-        return good, bad & surely, here & ~self._doubted(doubts, columns, low, high), boxes.pull
+            good, bad = _judged(question.claim, filled, boxes, known)
+        here, surely = self._in_course(question.forks, question.outcomes, filled, len(low))
+        return good, bad & surely, here & ~self._doubted(question.doubts, question.columns, low, high), boxes.pull
 
     def _rests_on_body(self, plan: Plan, claim: Claim) -> bool:
         return any(self._varies(step) for step in needed_steps(plan.steps, [term.slot for term in claim.terms]))
 
-    def _varies(self, step) -> bool:
+    def _varies(self, step: Step) -> bool:
         return step.operation in ("measure", "choose") and step.options["name"] in self.column
 
-    def _in_course(self, forks, outcomes, filled, boxes: int):
+    def _in_course(self, forks: Sequence[Fork], outcomes: Outcomes, filled: Mapping[int, Form], boxes: int) -> tuple[Mask, Mask]:
         """Masks (B,): boxes of which some body may take this course, and those of which every body does."""
         may, surely = np.ones(boxes, dtype=bool), np.ones(boxes, dtype=bool)
         for fork in forks:
@@ -307,7 +333,7 @@ class _Prover:
                 surely &= (value.low > outcome - 0.5) & (value.high < outcome + 0.5)
         return may, surely
 
-    def _doubted(self, doubts, columns, low, high) -> np.ndarray:
+    def _doubted(self, doubts: Sequence[Doubt], columns: Sequence[int], low: Floats, high: Floats) -> Mask:
         """Mask (B,) of the boxes in which no body is believed."""
         none = np.zeros(len(low), dtype=bool)
         for doubt in doubts:
@@ -316,19 +342,20 @@ class _Prover:
             none |= high[:, less] < low[:, more]
         return none
 
-    def _witnesses(self, claim: Claim, columns, failing: np.ndarray) -> np.ndarray:
+    def _witnesses(self, claim: Claim, columns: Sequence[int], failing: Floats) -> Floats:
         """Of bodies that should fail the claim those who do when they are drafted.
 
         What the claim does not rest on is as in the middle body, or else small or large, so that no measure is doubted.
         """
-        low, high = (np.array([getattr(variable, end) for variable in self.variables]) for end in ("low", "high"))
+        low, high = np.array([variable.low for variable in self.variables]), np.array([variable.high for variable in self.variables])
         tables = []
         for others in (self.middle, low, high):
             table = np.tile(others, (len(failing), 1))
             table[:, columns] = failing
             tables.append(table[believed(table, self.variables, self.trial.doubts)])
         table = next((table for table in tables if len(table)), tables[0])[:MOST_WITNESSES]
-        return table[self.trial.fails_in(table, claim.code, claim.span)] if len(table) else table
+        broken: Floats = table[self.trial.fails_in(table, claim.code, claim.span)] if len(table) else table
+        return broken
 
 
 def carry_out(boxes: Boxes, steps: Iterable[Step], filled: dict[int, Form]) -> None:
@@ -344,17 +371,21 @@ def _is_proved(step: Step) -> bool:
     return OPERATIONS[step.operation].is_proved(step)
 
 
-def _sum(terms: Sequence[Term], filled: dict, boxes: Boxes) -> Form:
-    total = None
-    for term in terms:
-        value = getattr(filled[term.slot], term.part) if term.part else filled[term.slot]
-        value = value if term.factor == 1.0 else scaled(boxes, value, factor=term.factor)
-        total = value if total is None else add(boxes, total, value)
+def _sum(terms: Sequence[Term], filled: Mapping[int, Form], boxes: Boxes) -> Form:
+    """The sum of the terms, of which there is one at least."""
+
+    def value_of(term: Term) -> Form:
+        value: Form = getattr(filled[term.slot], term.part) if term.part else filled[term.slot]
+        return value if term.factor == 1.0 else scaled(boxes, value, factor=term.factor)
+
+    total = value_of(terms[0])
+    for term in terms[1:]:
+        total = add(boxes, total, value_of(term))
     return total
 
 
 # What a claim asks of its sum: (it surely holds, it surely fails), of the least and the greatest that it can be.
-TESTS: dict[Test, Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]] = {
+TESTS: dict[Test, Callable[[Floats, Floats], tuple[Mask, Mask]]] = {
     "true": lambda low, high: (low > 0.5, high <= 0.5),
     "not zero": lambda low, high: ((low > 0.0) | (high < 0.0), (low == 0.0) & (high == 0.0)),
     "not negative": lambda low, high: (low >= 0.0, high < 0.0),
@@ -368,7 +399,7 @@ TESTS: dict[Test, Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarra
 }
 
 
-def _comparisons(plan: Plan, held) -> list[tuple[int, int, float]]:
+def _comparisons(plan: Plan, held: Iterable[tuple[int, bool | int]]) -> list[tuple[int, int, float]]:
     """(slot, other slot, by how much at least the one is more): what conditions with these outcomes say of quantities."""
     steps = {step.out: step for step in plan.steps}
     comparisons, waiting = [], list(held)
@@ -404,7 +435,7 @@ def _apart(boxes: Boxes, left: Form, right: Form, least: float) -> Form:
     return subtract(boxes, subtract(boxes, left, right), constant(boxes, number=least))
 
 
-def _judged(claim: Claim, filled: dict[int, Form], boxes: Boxes, known: Sequence[Form]) -> tuple[np.ndarray, np.ndarray]:
+def _judged(claim: Claim, filled: dict[int, Form], boxes: Boxes, known: Sequence[Form]) -> tuple[Mask, Mask]:
     """Masks (B,): the claim surely holds of those for whom the forms in `known` are zero or more, it surely fails."""
     total = _sum(claim.terms, filled, boxes)
     low, high = bounds_where(total, known) if claim.test != "true" else (total.low, total.high)
@@ -422,14 +453,14 @@ def _judged(claim: Claim, filled: dict[int, Form], boxes: Boxes, known: Sequence
     return good, bad
 
 
-def _volume(low, high, widths, whole) -> float:
+def _volume(low: Floats, high: Floats, widths: Floats, whole: Mask) -> float:
     """The share of the whole range that is still in these boxes."""
     extra = np.where(whole, 1.0, 0.0)
     full = widths + extra
     return float(np.prod((high - low + extra) / np.where(full > 0.0, full, 1.0), axis=1).sum()) if len(low) else 0.0
 
 
-def _cut(low, high, pull, widths, whole):
+def _cut(low: Floats, high: Floats, pull: Floats, widths: Floats, whole: Mask) -> tuple[Floats, Floats]:
     """Every box cut in two where most that is not settled comes from; a box that cannot be cut is kept as it is."""
     width = high - low
     relative = width / np.where(widths > 0.0, widths, 1.0)
