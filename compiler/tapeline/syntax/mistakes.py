@@ -8,7 +8,7 @@ from ..source.suggest import did_you_mean, nearest
 from ..source.text import Span
 from ..source.units import BY_SPELLING
 from .automaton import Automaton, Stacks
-from .scanner import Lexeme, Line
+from .scanner import Lexeme, LogicalLine
 
 MOST_NAMED = 10  # of what could have stood there
 
@@ -28,7 +28,7 @@ class Mistakes:
     def old_word(self, old: str, new: str, way_out: str, span: Span) -> None:
         self.report("S114", f'"{old}" is now called "{new}"', span, f'"{new}"', f'"{old}"', f'Write "{way_out}" in its place.')
 
-    def without_body(self, header: Line) -> None:
+    def without_body(self, header: LogicalLine) -> None:
         self.report(
             "S109",
             "This line needs indented lines below it",
@@ -38,7 +38,7 @@ class Mistakes:
             "Indent what belongs to it by four spaces.",
         )
 
-    def unexpected_indent(self, line: Line, number: int) -> None:
+    def unexpected_indent(self, line: LogicalLine, number: int) -> None:
         self.report(
             "S108",
             "This line is indented, but nothing can stand below the line above",
@@ -48,7 +48,7 @@ class Mistakes:
             "Take the indentation away" + (", or check the line above." if number else "."),
         )
 
-    def unexpected(self, line: Line, at: int, before: Stacks) -> None:
+    def unexpected(self, line: LogicalLine, at: int, before: Stacks) -> None:
         """The lexeme of that number cannot stand there, or the line cannot end there; `before`: the stacks at its beginning."""
         lexemes = line.lexemes
         if at == 1 and lexemes[0].kind == "WORD" and self.parser.accepts() == {"EQUAL"}:

@@ -22,7 +22,7 @@ from ..source.text import Source, Span
 from .automaton import Automaton, Stacks
 from .broken import weave
 from .mistakes import Mistakes
-from .scanner import MOST_BRACKETS, Lexeme, Line, bracket_depth, scan
+from .scanner import MOST_BRACKETS, Lexeme, LogicalLine, bracket_depth, scan
 from .tables import END, Tables, tables
 from .tree import Start, Word
 
@@ -87,7 +87,7 @@ class _Saved(NamedTuple):
     """Where the parser stood before the latest statement at an open indentation."""
 
     stacks: Stacks
-    line: Line
+    line: LogicalLine
 
 
 # ------------------------------------------------------------------------------------------- one run of the parser
@@ -106,7 +106,7 @@ class _Run:
         self.headless = ["language", "heading"]  # what of the beginning has not been read yet
         self.no_language = False
 
-    def parse(self, lines: list[Line]) -> Start:
+    def parse(self, lines: list[LogicalLine]) -> Start:
         number = 0
         while number < len(lines):
             number = self.next_line(lines, number)
@@ -121,7 +121,7 @@ class _Run:
         assert isinstance(tree, Start)
         return tree
 
-    def next_line(self, lines: list[Line], number: int) -> int:
+    def next_line(self, lines: list[LogicalLine], number: int) -> int:
         """Read the line of that number and feed it; the number of the line to read next."""
         line, indents = lines[number], self.indents
         if not line.lexemes:  # spoiled: the scanner has said why
@@ -161,7 +161,7 @@ class _Run:
         self.indents.pop()
         self.give_up()
 
-    def give_up_header(self, lines: list[Line], number: int) -> None:
+    def give_up_header(self, lines: list[LogicalLine], number: int) -> None:
         """The latest statement stands without its lines: put the parser back to before it."""
         header = self.saved[len(self.indents) - 1].line
         if lines[number - 1] is not header and self.can("_IN"):  # its lines were passed over: may it do without?
@@ -183,7 +183,7 @@ class _Run:
 
     # ---------------------------------------------------------------- the beginning of the file
 
-    def beginning(self, lines: list[Line], number: int) -> int:
+    def beginning(self, lines: list[LogicalLine], number: int) -> int:
         """The language line or the heading.  Where it is missing or wrong, that is said once and it is assumed."""
         line, part = lines[number], self.headless[0]
         word = line.lexemes[0].text
@@ -200,7 +200,7 @@ class _Run:
         self.assume(None, line)
         return number
 
-    def assume(self, told: str | None, line: Line, at_line: bool = True) -> None:
+    def assume(self, told: str | None, line: LogicalLine, at_line: bool = True) -> None:
         """Feed the missing part of the beginning; unless its mistake is `told` already, say that it is missing."""
         part = self.headless.pop(0)
         if told is None and not (part == "heading" and self.no_language):
@@ -225,7 +225,7 @@ class _Run:
 
     # ---------------------------------------------------------------- one statement
 
-    def statement(self, line: Line, before: Stacks) -> bool:
+    def statement(self, line: LogicalLine, before: Stacks) -> bool:
         """Feed one line and its end; False (with a diagnostic) where it cannot be read.  `before`: the stacks."""
         if bracket_depth(line.lexemes) > MOST_BRACKETS:
             self.mistakes.too_deep(
@@ -310,7 +310,7 @@ class _Run:
 
     # ---------------------------------------------------------------- what is passed over
 
-    def skip(self, lines: list[Line], number: int, indent: int) -> int:
+    def skip(self, lines: list[LogicalLine], number: int, indent: int) -> int:
         """The next line at this indentation or less; the names in between are lost."""
         self.tear(lines[number].indent)
         self.lose(lines[number])
@@ -323,7 +323,7 @@ class _Run:
             number += 1
         return number
 
-    def misfit(self, lines: list[Line], number: int) -> int:
+    def misfit(self, lines: list[LogicalLine], number: int) -> int:
         """A line indented like none of the open bodies: it is lost, and those after it until one fits again."""
         line = lines[number]
         *others, last = sorted(self.indents)
@@ -342,7 +342,7 @@ class _Run:
             number += 1
         return number
 
-    def lose(self, line: Line) -> None:
+    def lose(self, line: LogicalLine) -> None:
         self.lost.update(lexeme.text for lexeme in line.lexemes)
 
     def tear(self, indent: int) -> None:
@@ -364,6 +364,6 @@ def _first_edge(lexemes: list[Lexeme]) -> list[Lexeme]:
     return lexemes[1:end]
 
 
-def _first_word(line: Line) -> str:
+def _first_word(line: LogicalLine) -> str:
     found = re.search(r"\w+", line.span.text)
     return found[0] if found else ""

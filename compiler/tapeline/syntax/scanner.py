@@ -64,7 +64,7 @@ class Lexeme(NamedTuple):
     span: Span
 
 
-class Line(NamedTuple):
+class LogicalLine(NamedTuple):
     """One statement's lexemes and how far it is indented (in spaces).  A spoiled one has no lexemes."""
 
     indent: int
@@ -72,7 +72,7 @@ class Line(NamedTuple):
     span: Span
 
 
-def scan(source: Source) -> tuple[list[Line], list[Span], list[str], list[Diagnostic]]:
+def scan(source: Source) -> tuple[list[LogicalLine], list[Span], list[str], list[Diagnostic]]:
     """(logical lines, comments, words of spoiled lines, diagnostics)."""
     if len(source.text) > MOST_CHARACTERS:
         whole = Span(source, 0, 1)
@@ -97,13 +97,13 @@ def scan(source: Source) -> tuple[list[Line], list[Span], list[str], list[Diagno
 class _Scanner:
     def __init__(self, source: Source):
         self.source = source
-        self.lines: list[Line] = []
+        self.lines: list[LogicalLine] = []
         self.comments: list[Span] = []
         self.spoiled: list[str] = []
         self.diagnostics: list[Diagnostic] = []
 
-    def run(self) -> tuple[list[Line], list[Span], list[str], list[Diagnostic]]:
-        pending: Line | None = None  # a line that may run on
+    def run(self) -> tuple[list[LogicalLine], list[Span], list[str], list[Diagnostic]]:
+        pending: LogicalLine | None = None  # a line that may run on
         spoiled: int | None = None  # indentation of a spoiled statement: its deeper lines go with it
         for number, start in enumerate(self.source.starts, 1):
             text = self.source.line(number)
@@ -142,7 +142,7 @@ class _Scanner:
                 self.spoil(start, start + len(text), indent)
                 spoiled = indent
                 continue
-            pending = self.settle(Line(indent, lexemes, Span(self.source, start + indent, start + len(text))))
+            pending = self.settle(LogicalLine(indent, lexemes, Span(self.source, start + indent, start + len(text))))
         if pending is not None:
             if (opened := _open_bracket(pending.lexemes)) is not None:
                 self.unclosed(opened, pending.indent)
@@ -150,7 +150,7 @@ class _Scanner:
                 self.lines.append(pending)
         return self.lines, self.comments, self.spoiled, self.diagnostics
 
-    def settle(self, line: Line) -> Line | None:
+    def settle(self, line: LogicalLine) -> LogicalLine | None:
         """Keep a finished line, or hand it back where it runs on."""
         if len(line.lexemes) > MOST_LEXEMES:
             self.spoil(line.span.start, line.lexemes[-1].span.end, line.indent)
@@ -243,7 +243,7 @@ class _Scanner:
     def spoil(self, start: int, end: int, indent: int | None) -> None:
         """Leave this out, but keep its words, and its place where a statement begins here."""
         if indent is not None:
-            self.lines.append(Line(indent, [], Span(self.source, start, end)))
+            self.lines.append(LogicalLine(indent, [], Span(self.source, start, end)))
         self.spoiled += re.findall(r"\w+'*", self.source.text[start:end])
 
     def unclosed(self, lexeme: Lexeme, indent: int) -> None:
