@@ -34,7 +34,7 @@ class Construction:
         self.lowering = program.lowering
         self.name, self.title, self.span = name, title, span
         self.is_sheet = is_sheet
-        self.torn = self.lowering.is_torn(span)  # something of it is missing, and that has been said
+        self.damaged = self.lowering.is_damaged(span)  # something of it is missing, and that has been said
         self.quantities = Names(program.quantities, name)
         self.points: Names[Value] = Names(owner=name)
         self.edges: Names[RawEdge] = Names(owner=name)
@@ -75,7 +75,7 @@ class Construction:
             self.dart_rules.append(darts.DartRule(self, series, scope))
         if "widths" in self.singles:
             self.by_level = levels.ByLevel(self, *self.singles["widths"])
-        elif not self.torn:
+        elif not self.damaged:
             for node, _ in [*self.dips, *self.taken, *self.runs.values()]:
                 self.lowering.error(
                     "N208",
@@ -137,7 +137,7 @@ class Construction:
 
     def unknown_name(self, sort: str, name: str, span: Span, known: Sequence[str]) -> Value:
         """Said, unless what should define it is missing."""
-        if self.edge_names() or not self.torn:
+        if self.edge_names() or not self.damaged:
             return self.lowering.unknown_name(sort, name, span, known)
         return POISON
 
@@ -232,7 +232,7 @@ class Construction:
             base = self.base
             return [(name, base.ends(name), False) for name in base.edges]
         else:
-            if self.is_sheet or self.torn:
+            if self.is_sheet or self.damaged:
                 return None
             self.lowering.error(
                 "N244",

@@ -107,7 +107,7 @@ class DrawingContext(Protocol):
     lowering: Lowering
     name: str
     span: Span
-    torn: bool
+    damaged: bool
     quantities: Names[Value]
     points: Names[Value]
     edges: Names[RawEdge]

@@ -46,12 +46,12 @@ class DartRule:
                     ((self.rows[form].span, "first said here"),),
                 )
             self.rows[form] = row
-        torn = self.lowering.is_torn(node.head)
-        if "point" not in self.rows and not torn:
+        damaged = self.lowering.is_damaged(node.head)
+        if "point" not in self.rows and not damaged:
             self.lowering.error(
                 "N243", "The dart has no point", node.head, "a row: point ...", "none", "Add for example: point 12 cm long"
             )
-        if "Intake" not in self.rows and self.legs is None and not torn:
+        if "Intake" not in self.rows and self.legs is None and not damaged:
             self.lowering.error(
                 "N243", "The dart has no intake", node.head, "a row: intake ...", "none", "Add for example: intake 3 cm"
             )

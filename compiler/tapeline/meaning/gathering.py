@@ -19,9 +19,9 @@ from .kinds import CONDITION, NUMBER, POINT
 from .lowering import POISON, Lowering
 from .marks import MARKS
 from .names import Entity, Names
-from .naming import Said, SaidWhen
 from .outlines import NO_EDGE
 from .plan import Value
+from .statement_keys import Substituted, SubstitutedWhen
 
 T = TypeVar("T")
 
@@ -95,7 +95,7 @@ def run(drawing: Gathering, node: tree.RunEdge, scope: ScopeContext) -> None:
 
 
 def when(drawing: Gathering, node: tree.When, scope: ScopeContext) -> None:
-    value = lower_kind(drawing.scope() if isinstance(node, SaidWhen) else scope, node.condition, CONDITION)
+    value = lower_kind(drawing.scope() if isinstance(node, SubstitutedWhen) else scope, node.condition, CONDITION)
     if drawing.lowering.course("when", value, node.condition.span, drawing.name):
         gather(drawing, node.body.statements if node.body else (), scope)
     elif node.otherwise is not None:
@@ -106,8 +106,8 @@ def definition(drawing: Gathering, node: tree.Definition, scope: ScopeContext) -
     drawing.program.define_quantity(scope, node)
 
 
-def replacement(drawing: Gathering, node: Said, scope: ScopeContext) -> None:
-    """A statement in the place of one of the recipe: said in the names of the style, heard by the recipe."""
+def replacement(drawing: Gathering, node: Substituted, scope: ScopeContext) -> None:
+    """A statement in the place of one of the recipe: read in the names of the style, entered into the recipe's."""
     statement = node.statement
     if isinstance(statement, tree.Definition):
         drawing.program.define_quantity(drawing.scope(), statement, scope.quantities)
@@ -200,8 +200,8 @@ def dart(drawing: Gathering, node: tree.Dart, scope: ScopeContext) -> None:
 
 _GATHER: dict[type[tree.Node], Callable[[Gathering, Any, ScopeContext], None]] = {
     tree.When: when,
-    SaidWhen: when,
-    Said: replacement,
+    SubstitutedWhen: when,
+    Substituted: replacement,
     tree.Definition: definition,
     tree.Divide: lambda drawing, node, scope: drawing.program.define_parts(scope, node),
     tree.Trace: trace,

@@ -58,7 +58,7 @@ def gather(drawing: InnerDarted, node: tree.DartInside, scope: ScopeContext) -> 
             )
         rows.setdefault(form, row)
     for form, wanted in (("intake", "intake 2 cm"), ("points", "points 12 cm above it, 14 cm below it")):
-        if form not in rows and not lowering.is_torn(node.head):
+        if form not in rows and not lowering.is_damaged(node.head):
             lowering.error("N243", f"The dart has no {form}", node.head, f"a row: {form} ...", "none", f"Add for example: {wanted}")
 
     def intake() -> Value:

@@ -18,8 +18,8 @@ from .contexts import DrawingContext, RawEdge, ScopeContext
 from .expressions import lower_length
 from .kinds import DIRECTION, LENGTH, NUMBER, PATH, POINT
 from .lowering import POISON
-from .naming import Said
 from .plan import Value
+from .statement_keys import Substituted
 
 WidthRow: TypeAlias = tree.Width | tree.WidthThan | tree.WidthAs
 
@@ -30,10 +30,10 @@ class ByLevel:
         self.node, self.scope = node, scope
         self.rows: dict[str, WidthRow] = {}
         self.scopes: dict[str, ScopeContext] = {}
-        self.unsound = self.lowering.is_torn(node.head)  # a row is missing, and that has been said
+        self.unsound = self.lowering.is_damaged(node.head)  # a row is missing, and that has been said
         written: tuple[tree.Node, ...] = node.rows
         for outer in written:
-            row = outer.statement if isinstance(outer, Said) else outer
+            row = outer.statement if isinstance(outer, Substituted) else outer
             assert isinstance(row, WidthRow)
             if row.level in self.rows:
                 self.lowering.error(
@@ -47,10 +47,10 @@ class ByLevel:
                 )
             elif drawing.program.levels.find(row.level) is None:
                 scope.level(row.level)
-                drawing.torn = self.unsound = True
+                drawing.damaged = self.unsound = True
             else:
                 self.rows[str(row.level)] = row
-                self.scopes[str(row.level)] = drawing.scope() if isinstance(outer, Said) else scope
+                self.scopes[str(row.level)] = drawing.scope() if isinstance(outer, Substituted) else scope
         self.names = list(self.rows)
         self.taken = self._taken()
         self._intended: dict[str, Value] = {}
@@ -65,7 +65,7 @@ class ByLevel:
                 'Write "widths from centre".',
             )
         if len(self.names) < 2:
-            drawing.torn = True
+            drawing.damaged = True
             if not self.unsound:
                 self.lowering.error(
                     "N245",

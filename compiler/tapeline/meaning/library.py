@@ -46,8 +46,8 @@ class Linked:
 
     style: Module
     libraries: list[Module]
-    lost: frozenset[str]
-    torn: frozenset[tuple[str, int]]  # (file, beginning) of statements whose bodies lost a line
+    skipped_names: frozenset[str]
+    damaged: frozenset[tuple[str, int]]  # (file, beginning) of statements whose bodies lost a line
     incomplete: bool = False  # a library is missing, which has been said
 
 
@@ -62,8 +62,8 @@ class _Linker:
         self.diagnostics: list[Diagnostic] = []
         self.modules: dict[str, Module | None] = {}
         self.order: list[Module] = []
-        self.lost: set[str] = set()
-        self.torn: set[tuple[str, int]] = set()
+        self.skipped_names: set[str] = set()
+        self.damaged: set[tuple[str, int]] = set()
 
     def link(self, source: Source) -> tuple[Linked | None, list[Diagnostic]]:
         style = self.module(source)
@@ -74,13 +74,13 @@ class _Linker:
         if not self.start(style, (PurePath(source.name).stem,)):
             return None, self.diagnostics
         incomplete = any(module is None for module in self.modules.values())
-        return Linked(style, self.order, frozenset(self.lost), frozenset(self.torn), incomplete), self.diagnostics
+        return Linked(style, self.order, frozenset(self.skipped_names), frozenset(self.damaged), incomplete), self.diagnostics
 
     def module(self, source: Source, used_at: Span | None = None, wanted: type[tree.Node] = tree.Library) -> Module | None:
         parsed = parse(source)
         self.diagnostics += parsed.diagnostics
-        self.lost |= parsed.lost
-        self.torn.update((source.name, start) for start in parsed.torn)
+        self.skipped_names |= parsed.skipped_names
+        self.damaged.update((source.name, start) for start in parsed.damaged)
         heading, language = parsed.tree.heading, parsed.tree.language
         if heading is None or language is None:
             return None
@@ -158,10 +158,10 @@ class _Linker:
             style.uses += base.uses
         self.follow(style, (style.parsed.source.name,))
         if base is not None:
-            (statements,), found = starting.started(base.statements, style.statements, self.lost)
+            (statements,), found = starting.started(base.statements, style.statements, self.skipped_names)
             style.started = statements
             self.diagnostics += found
-            self.lost |= {
+            self.skipped_names |= {
                 diagnostic.span.text for diagnostic in found if diagnostic.code == "N224" and diagnostic.span is not None
             }  # that has been said
         return True

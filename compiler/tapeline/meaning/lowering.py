@@ -29,10 +29,10 @@ SAMPLE_COUNT = 2  # how many darts a check assumes where the count is a choice n
 class Lowering:
     """State shared while one style is lowered for one course (`outcomes`: fork key -> True, False or a count)."""
 
-    def __init__(self, outcomes: Outcomes, lost: frozenset[str], torn: frozenset[tuple[str, int]] = frozenset()) -> None:
+    def __init__(self, outcomes: Outcomes, skipped_names: frozenset[str], damaged: frozenset[tuple[str, int]] = frozenset()) -> None:
         self.outcomes = outcomes
-        self.lost = lost  # names that stood in statements passed over, or that were misspelt where they are given
-        self.torn = torn
+        self.skipped_names = skipped_names  # names that stood in statements passed over, or that were misspelt where they are given
+        self.damaged = damaged
         self.steps: list[Step] = []
         self.slots = 0
         self.diagnostics: list[Diagnostic] = []
@@ -128,7 +128,7 @@ class Lowering:
         return POISON
 
     def unknown_name(self, sort: str, name: str, span: Span, known: Iterable[str], way_out: str = "") -> Value:
-        if name in self.lost:  # it stood in a statement that could not be read: that has been said
+        if name in self.skipped_names:  # it stood in a statement that could not be read: that has been said
             return POISON
         hint = did_you_mean(name, known)
         if self.incomplete and not hint and sort in ("quantity", "rule or function", "recipe", "check", "measurement"):
@@ -143,9 +143,9 @@ class Lowering:
             hint or way_out,
         )
 
-    def is_torn(self, span: Span) -> bool:
+    def is_damaged(self, span: Span) -> bool:
         """Did the body of the statement that begins here lose a line?  Then nothing is said to be missing in it."""
-        return (span.source.name, span.start) in self.torn
+        return (span.source.name, span.start) in self.damaged
 
     def wrong_kind(self, value: Value, wanted: str, span: Span, suggestion: str = "") -> Value:
         if value.kind is UNKNOWN:

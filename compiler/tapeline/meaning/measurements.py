@@ -69,7 +69,7 @@ def _measurement(lowering: Lowering, scope: ScopeContext, node: tree.Measurement
         wanted = ANGLE if kind.kind == "angle" else LENGTH
         low, high = (_constant(lowering, lower_kind(scope, bound, wanted)) for bound in (fact.low, fact.high))
         if len(lowering.diagnostics) > before:
-            lowering.lost |= {str(node.name)}
+            lowering.skipped_names |= {str(node.name)}
             return None
     if low is None or high is None or low >= high:
         lowering.error(

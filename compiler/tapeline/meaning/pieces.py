@@ -80,12 +80,12 @@ def part(
     program: Workshop, cut: tree.CutApart, pieces: Sequence[PieceNode], node: PieceNode, pair: Entity[Parts | None]
 ) -> Construction:
     drawing = Construction(program, str(node.name), text_of(node.title) or str(node.name), node.head, False)
-    drawing.gather(starting.heard(program.lowering, node, drawing=drawing)[0], drawing.scope())
+    drawing.gather(starting.amended_statements(program.lowering, node, drawing=drawing)[0], drawing.scope())
     parts = program.lowering.demand(pair, None)
     number = None if parts is None else which_part(program, parts, pieces, node)
     source = None if number is None else program.construction(cut.piece, cut.piece.span)
     if parts is None or number is None or source is None:
-        drawing.torn = True
+        drawing.damaged = True
     else:
         made_from(program, drawing, parts[number], source, cut.closing is None)
     drawing.settle()
@@ -129,7 +129,7 @@ def made_from(program: Workshop, drawing: Construction, drawn: Drawn | None, sou
     cut = cut_of(program, source)
     after = changes.changed(program, source, drawn, statements, cut.fold)
     if after is None:
-        drawing.torn = True
+        drawing.damaged = True
     else:
         drawing.adopt(after, source, lines and not statements)
 
@@ -140,7 +140,7 @@ def sheet(program: Workshop, node: tree.Sheet, scope: Scope) -> None:
 
 def constructed_sheet(program: Workshop, node: tree.Sheet) -> Construction:
     drawing = Construction(program, str(node.name), str(node.name), node.head, True)
-    (own,) = starting.heard(program.lowering, node, drawing=drawing)
+    (own,) = starting.amended_statements(program.lowering, node, drawing=drawing)
     drawing.gather(own, drawing.scope())
     return settled(program, drawing)
 
@@ -161,11 +161,11 @@ def constructed(program: Workshop, node: PieceNode, scope: Scope) -> Constructio
     source = None
     if isinstance(recipe, tree.FromPiece) and program.pieces.find(recipe.name) is not None:
         source = program.construction(recipe.name, recipe.name.span)
-        (own,) = starting.heard(program.lowering, node, drawing=drawing)
+        (own,) = starting.amended_statements(program.lowering, node, drawing=drawing)
     elif isinstance(recipe, (tree.FromPiece, tree.FromRecipe)):
         own = by_recipe(program, drawing, node, recipe, scope)
     else:
-        (own,) = starting.heard(program.lowering, node, drawing=drawing)
+        (own,) = starting.amended_statements(program.lowering, node, drawing=drawing)
     drawing.gather(own, drawing.scope())
     if source is None or recipe is None:
         return settled(program, drawing)
@@ -188,12 +188,12 @@ def by_recipe(
             known = [*program.pieces.own, *known]
         sort = "piece or recipe" if isinstance(recipe, tree.FromPiece) else "recipe"
         program.lowering.unknown_name(sort, recipe.name, recipe.name.span, known)
-        drawing.torn = True
+        drawing.damaged = True
         return starting.plain(node)
     arguments = recipe.arguments if isinstance(recipe, tree.FromRecipe) else None
     names = scope.bind(text.parameters, arguments, recipe, f'recipe "{recipe.name}"', text.scope)
-    drawing.torn |= names is None
-    given, own = starting.heard(program.lowering, node, text.statements, drawing=drawing)
+    drawing.damaged |= names is None
+    given, own = starting.amended_statements(program.lowering, node, text.statements, drawing=drawing)
     if names is not None:
         inside = Scope(program, Names(names), text.scope.rules, drawing)
         drawing.gather(given, inside)

@@ -27,19 +27,19 @@ from .kinds import ANGLE, BY_WORD, CONDITION, LENGTH, UNKNOWN, Kind, article, is
 from .library import Linked, Module
 from .lowering import Lowering, Outcomes
 from .names import Entity, Names
-from .naming import without
 from .plan import Choice, Plan, Requirement, Step, Value, needed_steps
 from .recipes import RecipeText, RuleText, text_of
 from .requirements import requirements
 from .scopes import Scope
 from .seams import seams_of
+from .statement_keys import without
 
 LevelRow: TypeAlias = tree.LevelFirst | tree.LevelFrom | tree.LevelHalfway
 
 
 class Program:
     def __init__(self, linked: Linked, outcomes: Outcomes) -> None:
-        self.lowering = Lowering(outcomes, linked.lost, linked.torn)
+        self.lowering = Lowering(outcomes, linked.skipped_names, linked.damaged)
         self.lowering.incomplete = linked.incomplete
         self.linked = linked
         self.measurements: dict[str, Measurement] = {}
@@ -132,7 +132,7 @@ class Program:
                     self.measurements,
                     f'Define it: measurement {name} "...", with kind, taken and plausible.',
                 )
-                self.lowering.lost |= {str(name), *nearest(name, self.measurements)}
+                self.lowering.skipped_names |= {str(name), *nearest(name, self.measurements)}
                 continue
             known = scope.quantities.own.get(name)
             if known is not None and known.sort == "measure" and known.span.source != name.span.source:
@@ -272,7 +272,7 @@ class Program:
 
     def _recipe(self, node: tree.Recipe, scope: Scope) -> None:
         self._each_once(node.parameters)
-        (statements,) = starting.heard(self.lowering, node)
+        (statements,) = starting.amended_statements(self.lowering, node)
         text = RecipeText(node.parameters or (), statements, scope, text_of(node.title))
         self.lowering.define(scope.rules, Entity(str(node.name), "recipe", node.head, lambda: text))
 

@@ -63,7 +63,7 @@ class Scope:
         elif self.drawing is not None and (self.drawing.points.find(name) or self.drawing.edges.find(name)):
             way_out = f'"{name}" is drawn; say length of {name}, or distance from one point to another.'
         if way_out:
-            if name in self.lowering.lost:
+            if name in self.lowering.skipped_names:
                 return POISON
             return self.lowering.error(
                 "N201", f'No quantity is called "{name}"', span, "a measure, choice or quantity", f'"{name}"', way_out
@@ -279,7 +279,7 @@ class Scope:
         if self.drawing is None:
             name = ref.parts[0]
             holders = list(self.program.pieces.own)
-            if name not in self.lowering.lost:
+            if name not in self.lowering.skipped_names:
                 self.lowering.error(
                     "N204",
                     f'Which piece\'s {sort} is "{name}"?',
@@ -296,7 +296,7 @@ class Scope:
     def level(self, name: str, span: Span | None = None) -> Value:
         """How far a level lies below the first one."""
         entity = self.program.levels.find(name)
-        if entity is None and not self.program.levels.own and "levels" in self.lowering.lost:
+        if entity is None and not self.program.levels.own and "levels" in self.lowering.skipped_names:
             return POISON
         if entity is None:
             return self.lowering.unknown_name(

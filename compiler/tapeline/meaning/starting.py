@@ -6,7 +6,7 @@ statement takes the place of the old one that gives the same name, also where th
 one away; what names nothing old is added.  Trees are not altered, and every statement keeps the place it was read from.
 
 What takes the place of a statement of a recipe still speaks in the names of the style, not of the recipe: it is wrapped as
-`Said` for the piece to know.
+`Substituted` for the piece to know.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from ..source.suggest import did_you_mean
 from ..source.text import Span
 from ..syntax import tree
 from .lowering import Lowering
-from .naming import Carried, Said, SaidWhen, claimed, pieces_named, without, written_kind
+from .statement_keys import PendingChange, Substituted, SubstitutedWhen, claimed, pieces_named, without, written_kind
 
 Statements: TypeAlias = tuple[tree.Statement, ...]
 
@@ -38,10 +38,10 @@ class Bodied(Protocol):
     def body(self) -> tree.Body | None: ...
 
 
-class Torn(Protocol):
+class Damaged(Protocol):
     """A piece or sheet of which something may be missing."""
 
-    torn: bool
+    damaged: bool
 
 
 class Amended(NamedTuple):
@@ -50,20 +50,20 @@ class Amended(NamedTuple):
 
 
 CHANGES_OF_STYLE = (tree.ChangePiece, tree.ChangeSheet, tree.ChangeRecipe)
-CHANGES = (tree.Change, Carried)
+CHANGES = (tree.Change, PendingChange)
 OUT_OF_PLACE = (tree.StartFrom, tree.Change, *CHANGES_OF_STYLE)
 FORMS = {tree.Rule: "rule", tree.RuleSteps: "rule", tree.Recipe: "recipe", tree.Check: "check"}
 
 
-def started(base: Sequence[tree.Statement], own: Sequence[tree.Statement], lost: Set[str] = frozenset()) -> Amended:
+def started(base: Sequence[tree.Statement], own: Sequence[tree.Statement], skipped_names: Set[str] = frozenset()) -> Amended:
     """The statements of a style that starts from another: all of the base but its examples, with its own in their place."""
-    amending = _Amending([node for node in own if not isinstance(node, tree.StartFrom)], lost)
-    amending.gone["example",] = None
-    (statements,), found = amending.run((base,))
-    return Amended((statements,), [*found, *_still_named(statements, own)])
+    amending = _Amending([node for node in own if not isinstance(node, tree.StartFrom)], skipped_names)
+    amending.removals["example",] = None
+    (statements,), diagnostics = amending.run((base,))
+    return Amended((statements,), [*diagnostics, *_still_named(statements, own)])
 
 
-def carried_out(lists: Sequence[Sequence[tree.Statement]], lost: Set[str] = frozenset()) -> Amended:
+def carried_out(lists: Sequence[Sequence[tree.Statement]], skipped_names: Set[str] = frozenset()) -> Amended:
     """Lists of statements (of the recipe, if any, and of the piece or sheet itself) after the changes among the latter."""
     *before, own = map(tuple, lists)
     diagnostics: list[Diagnostic] = []
@@ -73,10 +73,10 @@ def carried_out(lists: Sequence[Sequence[tree.Statement]], lost: Set[str] = froz
             if not before:
                 diagnostics.append(out_of_place(change))
                 continue
-            amended = _Amending(said_in(change), lost, strict=True, wrap=True).run(held[:-1])
+            amended = _Amending(statements_in(change), skipped_names, strict=True, wrap=True).run(held[:-1])
             held = (*amended.lists, held[-1])
-        elif isinstance(change, Carried):
-            amended = _Amending(change.statements, lost, wrap=bool(before)).run(held)
+        elif isinstance(change, PendingChange):
+            amended = _Amending(change.statements, skipped_names, wrap=bool(before)).run(held)
             held = amended.lists
         else:
             continue
@@ -84,23 +84,25 @@ def carried_out(lists: Sequence[Sequence[tree.Statement]], lost: Set[str] = froz
     return Amended(held, diagnostics)
 
 
-def heard(lowering: Lowering, node: Bodied, *before: Sequence[tree.Statement], drawing: Torn | None = None) -> tuple[Statements, ...]:
-    """What a piece, sheet or recipe says after what changes it, told to the lowering; `before` is what the recipe of a piece says."""
-    own = said_in(node)
-    lists, diagnostics = carried_out((*before, own), lowering.lost)
+def amended_statements(
+    lowering: Lowering, node: Bodied, *before: Sequence[tree.Statement], drawing: Damaged | None = None
+) -> tuple[Statements, ...]:
+    """The statements of a piece, sheet or recipe after what changes it; mistakes go to the lowering.  `before`: those of its recipe."""
+    own = statements_in(node)
+    lists, diagnostics = carried_out((*before, own), lowering.skipped_names)
     lowering.diagnostics += diagnostics
     if drawing is not None:
-        drawing.torn |= any(lowering.is_torn(change.span) for change in own if isinstance(change, CHANGES))
+        drawing.damaged |= any(lowering.is_damaged(change.span) for change in own if isinstance(change, CHANGES))
     return lists
 
 
-def said_in(node: Bodied) -> Statements:
+def statements_in(node: Bodied) -> Statements:
     return (node.body.statements or ()) if node.body is not None else ()
 
 
 def plain(node: Bodied) -> Statements:
     """What a piece says for itself, where its recipe is not to be found."""
-    return tuple(inner for inner in said_in(node) if not isinstance(inner, CHANGES))
+    return tuple(inner for inner in statements_in(node) if not isinstance(inner, CHANGES))
 
 
 def out_of_place(node: tree.Statement) -> Diagnostic:
@@ -139,10 +141,10 @@ def out_of_place(node: tree.Statement) -> Diagnostic:
 class _Amending:
     """New statements, sorted by what they do to old ones; `run` does it."""
 
-    def __init__(self, new: Sequence[tree.Statement], lost: Set[str], strict: bool = False, wrap: bool = False) -> None:
-        self.lost, self.strict, self.wrap = lost, strict, wrap
+    def __init__(self, new: Sequence[tree.Statement], skipped_names: Set[str], strict: bool = False, wrap: bool = False) -> None:
+        self.skipped_names, self.strict, self.wrap = skipped_names, strict, wrap
         self.diagnostics: list[Diagnostic] = []
-        self.gone: dict[tree.Key, tree.Statement | None] = {}
+        self.removals: dict[tree.Key, tree.Statement | None] = {}
         self.changes: dict[tree.Key, ChangeOfStyle] = {}
         self.claims: dict[tree.Key, list[tree.Statement]] = {}
         self.rows: dict[tree.Key, Row] = {}
@@ -151,18 +153,18 @@ class _Amending:
         self.others: list[tree.Statement] = []  # in order: what may be left over to be added
         for node in new:
             self._sort(node)
-        self.met: set[tree.Key] = set()
+        self.matched: set[tree.Key] = set()
         self.settled: set[int] = set()  # new statements and rows that have found a place
-        self.mine: list[tree.Statement] = []  # what stands in the lists as new
+        self.inserted: list[tree.Statement] = []  # what stands in the lists as new
 
     def _sort(self, node: tree.Statement) -> None:
         if without(node):
-            self.gone.update(dict.fromkeys(node.all_keys(), node))
+            self.removals.update(dict.fromkeys(node.all_keys(), node))
             return
         if isinstance(node, CHANGES_OF_STYLE):
             (key,) = node.all_keys()
             if key in self.changes:
-                self._say(
+                self._report(
                     "N228",
                     f'"{node.name}" is changed twice',
                     node.name.span,
@@ -186,7 +188,7 @@ class _Amending:
             for key in claimed(node):
                 self.claims.setdefault(key, []).append(node)
 
-    def _say(
+    def _report(
         self, code: str, title: str, span: Span, expected: str, found: str, suggestion: str, others: Iterable[tuple[Span, str]] = ()
     ) -> None:
         self.diagnostics.append(Diagnostic(code, title, span, expected, found, suggestion, tuple(others)))
@@ -196,109 +198,112 @@ class _Amending:
     def run(self, lists: Sequence[Sequence[tree.Statement]]) -> Amended:
         old = [tuple(statements) for statements in lists]
         # A new statement goes where the old one stands bare; only where none does, into the `when`s that hold it.
-        self.bare = {
+        self.unconditional = {
             id(new)
             for statements in old
             for node in statements
             if not isinstance(node, tree.When)
             for key in node.all_keys()
-            if key not in self.gone
+            if key not in self.removals
             for new in self.claims.get(key, ())
         }
         held = [self._walked(statements, True) for statements in old]
         held[-1] += self._left_over()
         for when in self.whens:
             self._under(when, held)
-        self._unmet(old)
+        self._report_unmatched(old)
         return Amended(tuple(map(tuple, held)), self.diagnostics)
 
-    def _walked(self, statements: Sequence[tree.Statement], bare: bool) -> list[tree.Statement]:
+    def _walked(self, statements: Sequence[tree.Statement], at_top: bool) -> list[tree.Statement]:
         held: list[tree.Statement] = []
         here: set[int] = set()
         for node in statements:
             if isinstance(node, tree.When):
                 held += self._walked_when(node)
             else:
-                held += self._in_place_of(node, bare, here)
+                held += self._in_place_of(node, at_top, here)
         return held
 
     def _walked_when(self, node: tree.When) -> list[tree.Statement]:
-        one = self._walked(said_in(node), False)
-        other = self._walked(said_in(node.otherwise), False) if node.otherwise is not None else []
-        return [_when(node, one, other)] if one or other else []
+        then = self._walked(statements_in(node), False)
+        otherwise = self._walked(statements_in(node.otherwise), False) if node.otherwise is not None else []
+        return [_when(node, then, otherwise)] if then or otherwise else []
 
-    def _in_place_of(self, node: tree.Statement, bare: bool, here: set[int]) -> list[tree.Statement]:
+    def _in_place_of(self, node: tree.Statement, at_top: bool, here: set[int]) -> list[tree.Statement]:
         """What holds instead of an old statement: itself, a part of it, or new ones."""
-        if isinstance(node, Said):
+        if isinstance(node, Substituted):
             assert isinstance(node.statement, tree.Statement)  # rows are not taken one by one
-            rests = self._in_place_of(node.statement, bare, here)
-            return [rest if any(rest is new for new in self.mine) else Said(rest.span, rest) for rest in rests]
+            rests = self._in_place_of(node.statement, at_top, here)
+            return [rest if any(rest is new for new in self.inserted) else Substituted(rest.span, rest) for rest in rests]
         keys = node.all_keys()
-        if gone := [key for key in keys if key in self.gone]:
-            self.met.update(gone)
-            if isinstance(node, tree.CutApart) and len(gone) < len(keys):
-                self._part_of_cut(self.gone[gone[0]], node)
+        if removed := [key for key in keys if key in self.removals]:
+            self.matched.update(removed)
+            if isinstance(node, tree.CutApart) and len(removed) < len(keys):
+                self._part_of_cut(self.removals[removed[0]], node)
                 return [node]
-            left = _without(node, gone)
+            left = _without(node, removed)
             if left is None:
                 return []
             node = left
-        if met := [key for key in keys if key in self.changes]:
-            self.met.update(met)
+        if changed := [key for key in keys if key in self.changes]:
+            self.matched.update(changed)
             return [_changed(node, self.changes)]
         if isinstance(node, (tree.Levels, tree.Allow)):
-            return self._with_rows(node, bare)
+            return self._with_rows(node, at_top)
         if isinstance(node, tree.Widths) and self.table is not None:
             self.settled.add(id(self.table))
             return [self._with_widths(node, self.table)]
-        hits = [key for key in node.all_keys() if key in self.claims and key not in self.gone]
-        news = list({id(new): new for key in hits for new in self.claims[key]}.values())
-        if not news:
+        hits = [key for key in node.all_keys() if key in self.claims and key not in self.removals]
+        replacements = list({id(new): new for key in hits for new in self.claims[key]}.values())
+        if not replacements:
             return [node]
-        self.met.update(hits)
-        self.settled.update(map(id, news))
-        unlike = [self._unlike(new, node) for new in news]  # each is reported
+        self.matched.update(hits)
+        self.settled.update(map(id, replacements))
+        unlike = [self._unlike(new, node) for new in replacements]  # each is reported
         if any(unlike):
             return [node]
-        if isinstance(node, tree.CutApart) and not any(isinstance(new, tree.CutApart) for new in news):
-            self._part_of_cut(news[0], node)
+        if isinstance(node, tree.CutApart) and not any(isinstance(new, tree.CutApart) for new in replacements):
+            self._part_of_cut(replacements[0], node)
             return [node]
-        put = [new for new in news if id(new) not in here and (bare or id(new) not in self.bare)]
-        here.update(map(id, put))
-        if bare:
-            put = [new for new in put if not any(new is mine for mine in self.mine)]
-        whole = any(type(new) is type(node) for new in news) and not isinstance(node, tree.TakenIn)
-        rest = None if whole else _without(node, hits, said_anew=True)
-        self.mine += put
-        return [*(self._wrapped(_kept(new, node)) for new in put), *([rest] if rest is not None else [])]
+        placed = [new for new in replacements if id(new) not in here and (at_top or id(new) not in self.unconditional)]
+        here.update(map(id, placed))
+        if at_top:
+            placed = [new for new in placed if not any(new is inserted for inserted in self.inserted)]
+        whole = any(type(new) is type(node) for new in replacements) and not isinstance(node, tree.TakenIn)
+        rest = None if whole else _without(node, hits, redefined=True)
+        self.inserted += placed
+        return [*(self._wrapped(_completed(new, node)) for new in placed), *([rest] if rest is not None else [])]
 
     def _wrapped(self, node: tree.Statement) -> tree.Statement:
         if not self.wrap:
-            self.mine.append(node)
+            self.inserted.append(node)
             return node
-        self.mine.append(Said(node.head, node))
-        return self.mine[-1]
+        self.inserted.append(Substituted(node.head, node))
+        return self.inserted[-1]
 
     def _unlike(self, new: Any, old: tree.Statement) -> bool:
         """A name said anew as something else: then the old one holds, and this is said."""
-        one, other = FORMS.get(type(new), ""), FORMS.get(type(old), "")
-        if (one, other) == ("", ""):
-            one, other = written_kind(new, new.name) if hasattr(new, "name") else "", written_kind(old, getattr(new, "name", ""))
-        if not one or not other or one == other:
+        new_kind, old_kind = FORMS.get(type(new), ""), FORMS.get(type(old), "")
+        if (new_kind, old_kind) == ("", ""):
+            new_kind, old_kind = (
+                written_kind(new, new.name) if hasattr(new, "name") else "",
+                written_kind(old, getattr(new, "name", "")),
+            )
+        if not new_kind or not old_kind or new_kind == old_kind:
             return False
-        self._say(
+        self._report(
             "N220",
-            f'"{new.name}" was a {other} and is now a {one}',
+            f'"{new.name}" was a {old_kind} and is now a {new_kind}',
             new.name.span,
-            f"a {other}",
-            f"a {one}",
+            f"a {old_kind}",
+            f"a {new_kind}",
             "Write it as what it was, or use another name.",
             ((old.head, "what it was"),),
         )
         return True
 
     def _part_of_cut(self, new: Any, cut: tree.CutApart) -> None:
-        self._say(
+        self._report(
             "N226",
             f'"{new.name}" is one part of a cut',
             new.name.span,
@@ -310,19 +315,19 @@ class _Amending:
 
     # -------------------------------------------------------- rows
 
-    def _with_rows(self, node: tree.Levels | tree.Allow, bare: bool) -> list[tree.Statement]:
-        pieces = {key[1] for key in self.gone if key[0] == "piece"}
+    def _with_rows(self, node: tree.Levels | tree.Allow, at_top: bool) -> list[tree.Statement]:
+        pieces = {key[1] for key in self.removals if key[0] == "piece"}
         rows: list[Any] = []
         for row in node.rows:
             new = self.rows.get(row.key)
             if new is not None:
                 self.settled.add(id(new))
-                self.met.add(row.key)
+                self.matched.add(row.key)
                 rows.append(new)
             elif not (pieces and pieces & dict(pieces_named(row)).keys()):
                 rows.append(row)
-        if bare and isinstance(node, tree.Levels):
-            for levels in (other for other in self.others if isinstance(other, tree.Levels)):
+        if at_top and isinstance(node, tree.Levels):
+            for levels in (added for added in self.others if isinstance(added, tree.Levels)):
                 rows, _ = _side_by_side(rows, levels.rows, lambda row: str(row.name))
                 rows.sort(key=lambda row: not isinstance(row, tree.LevelFirst))  # from which the others are counted
                 self.settled.update(id(row) for row in levels.rows if any(row is placed for placed in rows))
@@ -331,7 +336,7 @@ class _Amending:
     def _with_widths(self, node: tree.Widths, table: tree.Widths) -> tree.Widths:
         rows, unplaced = _side_by_side(node.rows, table.rows, lambda row: str(getattr(row, "statement", row).level))
         for row in unplaced:
-            self._say(
+            self._report(
                 "N225",
                 f'Where in the table does "{row.level}" stand?',
                 row.span,
@@ -341,7 +346,7 @@ class _Amending:
                 ((node.head, "the table"),),
             )
         if self.wrap:
-            rows = [Said(row.span, row) if any(row is new for new in table.rows) else row for row in rows]
+            rows = [Substituted(row.span, row) if any(row is new for new in table.rows) else row for row in rows]
         return _with(node, origin=table.origin, counted=table.counted, rows=tuple(rows))
 
     def _left_over(self) -> list[tree.Statement]:
@@ -356,7 +361,7 @@ class _Amending:
             elif id(node) in self.settled:
                 continue
             if self.strict:
-                self._nothing(
+                self._report_no_effect(
                     node,
                     "The recipe says nothing that this could replace",
                     "a statement of the recipe said anew",
@@ -371,46 +376,46 @@ class _Amending:
     def _under(self, when: tree.When, lists: list[list[tree.Statement]]) -> None:
         """New statements under a `when`: the old ones they replace hold where it does not.  So the old ones are set below the
         new `when`, amended in its two branches each by its own."""
-        wanted, mine = set(claimed(when)), set(map(id, self.mine))
-        taken = [[node for node in statements if id(node) not in mine and wanted & set(node.all_keys())] for statements in lists]
+        wanted, inserted = set(claimed(when)), set(map(id, self.inserted))
+        taken = [[node for node in statements if id(node) not in inserted and wanted & set(node.all_keys())] for statements in lists]
         branches = []
         for part in (when, when.otherwise):
-            branch = _Amending(said_in(part) if part is not None else (), self.lost, self.strict, self.wrap).run(taken)
+            branch = _Amending(statements_in(part) if part is not None else (), self.skipped_names, self.strict, self.wrap).run(taken)
             branches.append(branch.lists)
             self.diagnostics += branch.diagnostics
-        for statements, old, one, other in zip(lists, taken, *branches, strict=True):
-            if not (one or other):
+        for statements, old, then, otherwise in zip(lists, taken, *branches, strict=True):
+            if not (then or otherwise):
                 continue
-            both = _when(when, one, other, SaidWhen if self.wrap else tree.When)
-            self.mine.append(both)
+            merged = _when(when, then, otherwise, SubstitutedWhen if self.wrap else tree.When)
+            self.inserted.append(merged)
             at = next((index for index, node in enumerate(statements) if any(node is replaced for replaced in old)), len(statements))
             statements[:] = [node for node in statements if not any(node is replaced for replaced in old)]
-            statements.insert(at, both)
+            statements.insert(at, merged)
 
     # -------------------------------------------------------- what names nothing
 
-    def _unmet(self, lists: Sequence[Statements]) -> None:
+    def _report_unmatched(self, lists: Sequence[Statements]) -> None:
         known: Known = {}
         for key in {key: None for statements in lists for node in statements for key in node.all_keys()}:
             known.setdefault(str(key[0]), {})[key[-1]] = None
-        nodes = {id(node): node for node in [*self.gone.values(), *self.changes.values()] if node is not None}
+        nodes = {id(node): node for node in [*self.removals.values(), *self.changes.values()] if node is not None}
         for node in nodes.values():
-            if self.met.isdisjoint(node.all_keys()):
-                self._no_such(node, known)
+            if self.matched.isdisjoint(node.all_keys()):
+                self._report_unknown(node, known)
 
-    def _no_such(self, node: tree.Statement, known: Known) -> None:
+    def _report_unknown(self, node: tree.Statement, known: Known) -> None:
         sorts = list(dict.fromkeys(str(key[0]) for key in node.all_keys()))
         there = list(dict.fromkeys(name for sort in sorts for name in known.get(sort, ()) if isinstance(name, str)))
         expected, name = f"one of: {', '.join(there[:12])}" if there else "", getattr(node, "name", None)
         if name is None:
-            self._nothing(
+            self._report_no_effect(
                 node,
                 "There is no such statement to take away",
                 expected or "a statement that stands there",
                 "Say it in the words of the statement that you mean.",
             )
             return
-        if name in self.lost:
+        if name in self.skipped_names:
             return
         sort = {"rule": "recipe", "level at": "level"}.get(sorts[0], sorts[0]) if len(sorts) == 1 else ""
         way_out = did_you_mean(name, there)
@@ -418,7 +423,7 @@ class _Amending:
             way_out = f"To take the piece away say: without piece {name}"
         if not sort and name in ("zip", "notch") and name in known:
             way_out = f"Say on which edge: without {name} on {next(iter(known[name]))}"
-        self._say(
+        self._report(
             "N201",
             f'{f"No {sort}" if sort else "Nothing"} to {"take away" if without(node) else "change"} is called "{name}"',
             name.span,
@@ -427,10 +432,10 @@ class _Amending:
             way_out or "Name something that is said in what this starts from.",
         )
 
-    def _nothing(self, node: tree.Statement, title: str, expected: str, way_out: str) -> None:
+    def _report_no_effect(self, node: tree.Statement, title: str, expected: str, way_out: str) -> None:
         written = node.written
-        if not set(written.replace(",", " ").split()) - {"without"} <= self.lost:
-            self._say("N222", title, node.head, expected, written, way_out)
+        if not set(written.replace(",", " ").split()) - {"without"} <= self.skipped_names:
+            self._report("N222", title, node.head, expected, written, way_out)
 
 
 def _side_by_side(old: Sequence[Any], new: Sequence[Any], name: Callable[[Any], str]) -> tuple[list[Any], list[Any]]:
@@ -444,8 +449,8 @@ def _side_by_side(old: Sequence[Any], new: Sequence[Any], name: Callable[[Any], 
 
     for at, row in enumerate(new):
         own = place(names[at])
-        above = next((there for other in reversed(names[:at]) if (there := place(other)) is not None), None)
-        below = next((there for other in names[at + 1 :] if (there := place(other)) is not None), None)
+        above = next((there for neighbour in reversed(names[:at]) if (there := place(neighbour)) is not None), None)
+        below = next((there for neighbour in names[at + 1 :] if (there := place(neighbour)) is not None), None)
         if own is not None and names.index(names[at]) == at:
             rows[own] = row
         elif above is not None:
@@ -466,21 +471,23 @@ def _with(node: N, **parts: Any) -> N:
 
 
 def _when(
-    node: tree.When, one: Sequence[tree.Statement], other: Sequence[tree.Statement], form: type[tree.When] | None = None
+    node: tree.When, then: Sequence[tree.Statement], otherwise: Sequence[tree.Statement], form: type[tree.When] | None = None
 ) -> tree.When:
     place = node.body.span if node.body is not None else node.head
-    otherwise = tree.Otherwise(place, tree.Body(place, tuple(other))) if other else None
-    return (form or type(node))(node.span, node.condition, tree.Body(place, tuple(one)), otherwise, own=node.own)
+    alternative = tree.Otherwise(place, tree.Body(place, tuple(otherwise))) if otherwise else None
+    return (form or type(node))(node.span, node.condition, tree.Body(place, tuple(then)), alternative, own=node.own)
 
 
 def _changed(node: Any, changes: Mapping[tree.Key, ChangeOfStyle]) -> tree.Statement:
     """A piece, sheet or recipe with its change among its statements, to be carried out when these are gathered."""
     if isinstance(node, tree.CutApart):
-        inner = tuple(_changed(part, changes) if set(part.all_keys()) & changes.keys() else part for part in said_in(node))
+        inner = tuple(_changed(part, changes) if set(part.all_keys()) & changes.keys() else part for part in statements_in(node))
         cut: tree.CutApart = _with(node, body=tree.Body(node.body.span, inner))
         return cut
     change = changes[node.all_keys()[0]]
-    parts: dict[str, object] = {"body": tree.Body(change.head, (*said_in(node), Carried(change.head, said_in(change))))}
+    parts: dict[str, object] = {
+        "body": tree.Body(change.head, (*statements_in(node), PendingChange(change.head, statements_in(change))))
+    }
     for field in ("title", "recipe"):
         if getattr(change, field, None) is not None:
             parts[field] = getattr(change, field)
@@ -488,27 +495,29 @@ def _changed(node: Any, changes: Mapping[tree.Key, ChangeOfStyle]) -> tree.State
     return changed
 
 
-def _kept(new: tree.Statement, old: tree.Statement) -> tree.Statement:
+def _completed(new: tree.Statement, old: tree.Statement) -> tree.Statement:
     """A choice said anew keeps the range and the text that it does not say."""
     if not (isinstance(new, tree.Choose) and isinstance(old, tree.Choose)):
         return new
     return _with(new, range=new.range or old.range, text=new.text or old.text)
 
 
-def _said_elsewhere(part: tree.DivisionRow) -> tree.DivisionRow:
+def _defined_elsewhere(part: tree.DivisionRow) -> tree.DivisionRow:
     """A part of a division whose value another statement gives; no text is read as this."""
     return tree.Part(part.span, part.name, None)  # type: ignore[arg-type]  # what is written has a value
 
 
-def _without(node: tree.Statement, hits: Collection[tree.Key], said_anew: bool = False) -> tree.Statement | None:
+def _without(node: tree.Statement, hits: Collection[tree.Key], redefined: bool = False) -> tree.Statement | None:
     """What is left of an old statement; None where nothing is.
 
     A part of a division that is said anew elsewhere still counts in it, and the points that divide a way keep their steps.
     """
     if isinstance(node, tree.Divide):
-        parts = [part if ("quantity", part.name) not in hits else _said_elsewhere(part) if said_anew else None for part in node.parts]
-        kept = tuple(part for part in parts if part is not None)
-        return _with(node, parts=kept) if kept and (said_anew or len(kept) < len(node.parts)) else None
+        parts = [
+            part if ("quantity", part.name) not in hits else _defined_elsewhere(part) if redefined else None for part in node.parts
+        ]
+        remaining = tuple(part for part in parts if part is not None)
+        return _with(node, parts=remaining) if remaining and (redefined or len(remaining) < len(node.parts)) else None
     if isinstance(node, tree.Division):
         names = tuple(None if ("point", name) in hits else name for name in node.names)
         return _with(node, names=names) if any(names) else None
@@ -534,9 +543,9 @@ def _still_named(statements: Sequence[tree.Statement], own: Sequence[tree.Statem
         name = _piece_taken(node)
         if name is None or name in left:
             continue
-        naming = [(other, dict(pieces_named(other))[name]) for other in statements if name in dict(pieces_named(other))]
-        if naming:
-            seam = next((other for other, _ in naming if isinstance(other, tree.Sew)), None)
+        uses = [(statement, dict(pieces_named(statement))[name]) for statement in statements if name in dict(pieces_named(statement))]
+        if uses:
+            seam = next((statement for statement, _ in uses if isinstance(statement, tree.Sew)), None)
             way_out = "Say these anew without it, or take them away."
             if seam is not None:
                 way_out = f"Take the seam away too: without {seam.written.partition(',')[0]}"
@@ -546,9 +555,9 @@ def _still_named(statements: Sequence[tree.Statement], own: Sequence[tree.Statem
                     f'The piece "{name}" is still needed',
                     name.span,
                     "nothing left that names the piece",
-                    f"{len(naming)} statement{'s' * (len(naming) > 1)}",
+                    f"{len(uses)} statement{'s' * (len(uses) > 1)}",
                     way_out,
-                    tuple((span, "names it") for _, span in naming[:6]),
+                    tuple((span, "names it") for _, span in uses[:6]),
                 )
             )
     return diagnostics

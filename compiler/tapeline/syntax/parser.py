@@ -4,7 +4,7 @@ Which words are keywords depends on where the parser stands: for each word the l
 be accepted here is taken, else a name.  Before each statement the parser's stacks are remembered; after a mistake
 they are put back and the statement, with the lines indented below it, is passed over, so that one run reports every
 independent mistake and still yields the tree of the good statements; what was passed over stands in it as `Broken`.  The
-names in that are kept as `lost`, and the beginnings of the statements whose bodies lost a line as `torn`, so that later
+names in that are kept as `skipped_names`, and the beginnings of the statements whose bodies lost a line as `damaged`, so that later
 stages need not complain about what is missing there.  A missing heading is said once and then assumed, so that the rest is
 still read.
 """
@@ -31,14 +31,14 @@ MOST_NESTING = 12  # indented bodies within bodies
 
 
 class Parsed(NamedTuple):
-    """A tree, which has neither language nor heading where nothing could be read; comments; the names lost with statements
+    """A tree, which has neither language nor heading where nothing could be read; comments; the names in statements that were
     passed over; and where the statements begin whose bodies lost a line."""
 
     source: Source
     tree: Start
     comments: tuple[Span, ...]
-    lost: frozenset[str]
-    torn: frozenset[int]
+    skipped_names: frozenset[str]
+    damaged: frozenset[int]
     diagnostics: list[Diagnostic]
 
 
@@ -72,12 +72,12 @@ def _read(source: Source) -> Parsed:
             diagnostics.append(
                 Diagnostic("S110", "The file says nothing", Span(source, 0, 0), "a style or a library", "no statement", _BEGIN)
             )
-        tree, lost, torn = Start(Span(source, 0, 0), None, None, None), set[str](), set[int]()
+        tree, skipped_names, damaged = Start(Span(source, 0, 0), None, None, None), set[str](), set[int]()
     else:
         run = _Run(source, tables(), diagnostics)
-        tree, lost, torn = run.parse(lines), run.lost, run.torn
+        tree, skipped_names, damaged = run.parse(lines), run.skipped_names, run.damaged
     kept = weave(tree, comments) if diagnostics else comments
-    return Parsed(source, tree, tuple(kept), frozenset(lost.union(spoiled)), frozenset(torn), diagnostics)
+    return Parsed(source, tree, tuple(kept), frozenset(skipped_names.union(spoiled)), frozenset(damaged), diagnostics)
 
 
 _BEGIN = 'Begin with a line "language 1", then a heading such as: style my_skirt "My skirt"'
@@ -99,8 +99,8 @@ class _Run:
         self.grammar = grammar
         self.parser = Automaton(grammar)
         self.mistakes = Mistakes(self.parser, diagnostics)
-        self.lost: set[str] = set()
-        self.torn: set[int] = set()
+        self.skipped_names: set[str] = set()
+        self.damaged: set[int] = set()
         self.indents = [0]
         self.saved: list[_Saved] = []
         self.headless = ["language", "heading"]  # what of the beginning has not been read yet
@@ -177,8 +177,8 @@ class _Run:
 
     def give_up(self) -> None:
         before, header = self.saved[len(self.indents) - 1]
-        self.lose(header)
-        self.tear(header.indent)
+        self.note_skipped(header)
+        self.note_damaged(header.indent)
         self.parser.restore(before)
 
     # ---------------------------------------------------------------- the beginning of the file
@@ -311,20 +311,20 @@ class _Run:
     # ---------------------------------------------------------------- what is passed over
 
     def skip(self, lines: list[LogicalLine], number: int, indent: int) -> int:
-        """The next line at this indentation or less; the names in between are lost."""
-        self.tear(lines[number].indent)
-        self.lose(lines[number])
+        """The next line at this indentation or less; the names in between are noted as skipped."""
+        self.note_damaged(lines[number].indent)
+        self.note_skipped(lines[number])
         is_fork = _first_word(lines[number]) == "when"
         at, number = lines[number].indent, number + 1
         while number < len(lines) and (
             lines[number].indent > indent or is_fork and lines[number].indent == at and _first_word(lines[number]) == "otherwise"
         ):
-            self.lose(lines[number])
+            self.note_skipped(lines[number])
             number += 1
         return number
 
     def misfit(self, lines: list[LogicalLine], number: int) -> int:
-        """A line indented like none of the open bodies: it is lost, and those after it until one fits again."""
+        """A line indented like none of the open bodies: it is passed over, and those after it until one fits again."""
         line = lines[number]
         *others, last = sorted(self.indents)
         fitting = f"{', '.join(map(str, others))} or {last}" if others else f"{last}"
@@ -337,17 +337,17 @@ class _Run:
             "Indent lines that stand below the same line by the same number of spaces.",
         )
         while number < len(lines) and lines[number].indent not in self.indents:
-            self.tear(lines[number].indent)
-            self.lose(lines[number])
+            self.note_damaged(lines[number].indent)
+            self.note_skipped(lines[number])
             number += 1
         return number
 
-    def lose(self, line: LogicalLine) -> None:
-        self.lost.update(lexeme.text for lexeme in line.lexemes)
+    def note_skipped(self, line: LogicalLine) -> None:
+        self.skipped_names.update(lexeme.text for lexeme in line.lexemes)
 
-    def tear(self, indent: int) -> None:
+    def note_damaged(self, indent: int) -> None:
         """Note that the open statements indented less than this lost a line of their bodies."""
-        self.torn.update(line.span.start for _, line in self.saved[: len(self.indents)] if line.indent < indent)
+        self.damaged.update(line.span.start for _, line in self.saved[: len(self.indents)] if line.indent < indent)
 
 
 def _word(lexemes: list[Lexeme], at: int, count: int, terminal: str) -> Word:

@@ -13,8 +13,8 @@ from ..syntax import tree
 
 
 @tree.group
-class Said(tree.Statement):
-    """A statement or row said of a piece, in the place of one of its recipe.  No text is read as this."""
+class Substituted(tree.Statement):
+    """A statement or row of the style, in the place of one of a piece's recipe.  No text is read as this."""
 
     statement: tree.Node
 
@@ -23,13 +23,13 @@ class Said(tree.Statement):
 
 
 @tree.group
-class SaidWhen(tree.When):
-    """A `when` said of a piece, around statements of its recipe: the condition is the style's."""
+class SubstitutedWhen(tree.When):
+    """A `when` of the style, around statements of a piece's recipe: the condition is read in the names of the style."""
 
 
 @tree.group
-class Carried(tree.Statement):
-    """The statements of a `change piece`, set into the piece that they change."""
+class PendingChange(tree.Statement):
+    """The statements of a `change piece`, set into the piece that they change and not yet carried out."""
 
     statements: tuple[tree.Statement, ...]
 
