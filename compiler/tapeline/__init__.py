@@ -2,7 +2,7 @@
 
     session = tapeline.Session()
     reading = session.read(text)            # or session.read(pathlib.Path("skirt.style"))
-    drafts = reading.draft([{"waist": "72 cm", "hip": "98 cm"}])
+    drafts = reading.draft({"Ada": {"waist": "72 cm", "hip": "98 cm"}})
     papers = drafts.bodies[0].papers()      # file name -> bytes
 
 `Session` reads texts in a `World`: the files of a folder (`FolderWorld`) or texts in memory (`MemoryWorld`).  What is wrong with
@@ -20,6 +20,7 @@ if _TYPE_CHECKING:
     from .making.sizes import SizeDrafts
     from .meaning.index import Definition, Use
     from .paper.kinds import KINDS as PAPERS
+    from .paper.kinds import UnknownKind
     from .session import Reading, Session
     from .source.diagnostics import Diagnostic, Refused, render
     from .source.text import Source, Span
@@ -40,6 +41,7 @@ _HOMES = {  # a name is loaded when it is first asked for, so that a command loa
     "SizePapers": "making.size_papers",
     "Source": "source.text",
     "Span": "source.text",
+    "UnknownKind": "paper.kinds",
     "Use": "meaning.index",
     "World": "source.world",
     "render": "source.diagnostics",
@@ -60,6 +62,7 @@ __all__ = [
     "SizePapers",
     "Source",
     "Span",
+    "UnknownKind",
     "Use",
     "World",
     "__version__",
@@ -72,3 +75,7 @@ def __getattr__(name: str) -> object:
     if name not in _HOMES:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
     return getattr(_import_module(f".{_HOMES[name]}", __name__), "KINDS" if name == "PAPERS" else name)
+
+
+def __dir__() -> list[str]:
+    return [*__all__]

@@ -59,12 +59,23 @@ class Session:
             world = world.beside(style)
             source, diagnostics = self.world.text(style)
             if source is None:
-                return Reading(
-                    Source(style.as_posix(), ""), world, Opened(None, diagnostics, {}, None, Checked(None, {}, diagnostics, None))
-                )
-        else:
+                return _unread(Source(style.as_posix(), ""), world, diagnostics)
+        elif isinstance(style, (Source, str)):
             source = style if isinstance(style, Source) else Source(name, style)
+            if len(source.text.split()) == 1:  # one word is no style
+                from .making.texts import STYLE, named, shipped
+
+                words = source.text.strip()
+                if words.endswith(STYLE.suffix) or shipped(world, words, STYLE):
+                    return _unread(source, world, [named(world, words, STYLE)])
+        else:
+            raise TypeError(f"a style is read from a text (str or Source) or a path (pathlib), not from {type(style).__name__}")
         return Reading(source, world, (open_style if self.keep else read_anew)(source, world))
+
+
+def _unread(source: Source, world: World, diagnostics: list[Diagnostic]) -> Reading:
+    """The reading of a text that is not there."""
+    return Reading(source, world, Opened(None, diagnostics, {}, None, Checked(None, {}, diagnostics, None)))
 
 
 class Reading:
@@ -76,6 +87,9 @@ class Reading:
 
     def __init__(self, source: Source, world: World, opened: Opened):
         self.source, self.world, self.opened = source, world, opened
+
+    def __repr__(self) -> str:
+        return f"Reading({self.source.name!r}, ok={self.ok}, diagnostics={len(self.diagnostics)})"
 
     @property
     def diagnostics(self) -> list[Diagnostic]:
@@ -152,10 +166,15 @@ class Reading:
         return self._index.at(self.source, place)
 
     def explain(self, place: Place) -> str:
-        """The same in words: what the name is, what is said of it, and where it is defined; empty where no name is known."""
+        """The same in words: what the name is, what is said of it, and where it is defined; empty where no name is known.
+
+        Of a name that stands in pieces alone, such as `side`, there is a line for each piece.
+        """
         from .meaning.index import explained
 
         definition = self.definition(place)
+        if definition is None and isinstance(place, str):
+            return "\n".join(explained(one) for one in self.definitions if one.name == place)
         return "" if definition is None else explained(definition)
 
     # ------------------------------------------------------------ what is made of it

@@ -81,7 +81,7 @@ def test_an_unknown_kind_lists_those_there_are(folder, tapeline, asked):
 @pytest.mark.parametrize("asked", ["page", "svg, Page"])
 def test_an_earlier_name_of_a_kind_leads_to_the_new_one(folder, tapeline, asked):
     result = tapeline(*DRAFT, "--papers", asked)
-    assert result.exit_code == 2 and "'page' is now 'proof': say --papers proof." in " ".join(result.stderr.split())
+    assert result.exit_code == 2 and "'page' is now called 'proof'." in " ".join(result.stderr.split())
     assert not (folder / "out").exists()
 
 

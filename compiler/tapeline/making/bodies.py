@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from decimal import Decimal
+from numbers import Real
 from pathlib import PurePath
 from typing import TypeVar
 
@@ -20,6 +21,7 @@ from ..paper.house.house import USUAL, House, read_house
 from ..source.diagnostics import CAUTION, ERROR, Diagnostic, has_errors
 from ..source.text import Source
 from ..source.world import World
+from .texts import CARD, HOUSE, no_text, text_in
 
 Figures = Mapping[str, float | str]  # measure -> millimetres (degrees for an angle), or as it is written: "72 cm"
 Body = Card | Figures | Source | PurePath | str  # a text is that of a card
@@ -29,31 +31,38 @@ SomeHouse = House | Source | PurePath | str | None
 _Read = TypeVar("_Read")
 
 
-def text_in(world: World, given: Source | PurePath | str, name: str) -> tuple[Source | None, list[Diagnostic]]:
-    """The text that is meant: one of the world by its path, or the text itself, shown under a name."""
-    if isinstance(given, PurePath):
-        return world.text(given)
-    return (given if isinstance(given, Source) else Source(name, given)), []
-
-
-def named_bodies(bodies: Bodies) -> list[tuple[str, Body]]:
-    """Every body with the name it goes by where it has none of its own."""
+def named_bodies(bodies: object, known: Mapping[str, Measurement]) -> tuple[list[tuple[str, object]], list[Diagnostic]]:
+    """Every body with the name it goes by where it has none of its own, and what is wrong with the bodies as a whole."""
     if isinstance(bodies, Mapping):
-        return [(name, body) for name, body in bodies.items()]
-    return [(f"body {number}", body) for number, body in enumerate(bodies, 1)]
+        if any(name in known and not isinstance(body, Mapping) for name, body in bodies.items()):
+            return [], [no_text(bodies, "bodies", CARD, f'Give the measures to a body by its name: {{"body": {_example(bodies)}}}.')]
+        return [(str(name), body) for name, body in bodies.items()], []
+    if isinstance(bodies, (str, Source, PurePath, Card)) or not isinstance(bodies, Iterable):
+        way_out = "Put the bodies into a list, or into a mapping from names to bodies."
+        return [], [no_text(bodies, "bodies", CARD, way_out)]
+    return [(f"body {number}", body) for number, body in enumerate(bodies, 1)], []
+
+
+def _example(figures: Mapping[object, object]) -> str:
+    """The first measure that is given, as it would be written."""
+    name, figure = next(iter(figures.items()))
+    return f'{{"{name}": {figure!r}{", ..." if len(figures) > 1 else ""}}}'.replace("'", '"')
 
 
 def read_body(
-    world: World, body: Body, style: Style, accept: bool = False, whole: bool = True, name: str = "body"
+    world: World, body: object, style: Style, accept: bool = False, whole: bool = True, name: str = "body"
 ) -> tuple[Card | None, list[Diagnostic]]:
-    """(card or None, diagnostics) of a body that has every measure of the style, or unless `whole` some of them."""
+    """(card or None, diagnostics) of a body that has every measure of the style, or unless `whole` some of them.
+
+    Whatever is given that is no `Body` is said so.
+    """
     card: Card | None = None
     diagnostics: list[Diagnostic] = []
     if isinstance(body, Card):
         card = body
     else:
         given = _card_text(body, style.measurements, name) if isinstance(body, Mapping) else body
-        source, diagnostics = text_in(world, given, name)
+        source, diagnostics = text_in(world, given, name, CARD)
         if source is None:
             return None, diagnostics
         card, diagnostics = believed(lambda known: read_card(source, known, style.doubts), style.measurements, accept)
@@ -64,14 +73,17 @@ def read_body(
     return (None if has_errors(diagnostics) else card), diagnostics
 
 
-def _card_text(figures: Figures, known: Mapping[str, Measurement], name: str) -> str:
-    def written(measure: str, figure: float | str) -> str:
-        if isinstance(figure, str):
-            return figure
+def _card_text(figures: Mapping[object, object], known: Mapping[str, Measurement], name: str) -> str:
+    """Figures as they stand on a card; what is none stands there as it is, to be told as any other that cannot be read."""
+
+    def written(measure: str, figure: object) -> str:
+        if not isinstance(figure, (Real, Decimal)) or isinstance(figure, bool):
+            return str(figure)
         unit = "deg" if measure in known and known[measure].kind == "angle" else "mm"
         return f"{Decimal(repr(float(figure))):f} {unit}"
 
-    return write_card(Card(name, "", {}, {measure: written(measure, figure) for measure, figure in figures.items()}, "cm", {}))
+    measures = {str(measure): written(str(measure), figure) for measure, figure in figures.items()}
+    return write_card(Card(name, "", {}, measures, "cm", {}))
 
 
 def believed(
@@ -97,5 +109,5 @@ def open_house(world: World, house: SomeHouse) -> tuple[House | None, list[Diagn
         return USUAL, []
     if isinstance(house, House):
         return house, []
-    source, diagnostics = text_in(world, house, "house")
+    source, diagnostics = text_in(world, house, "house", HOUSE)
     return (None, diagnostics) if source is None else read_house(source)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Mapping
 from decimal import Decimal
+from numbers import Real
 
 from ..meaning.plan import Choice
 from ..meaning.style import Style
@@ -53,12 +54,9 @@ def read_choices(
 
     `counts` are the choices of which the style counts something out, which must be whole.
     """
-    settings = choices
-    if isinstance(choices, Mapping):
-        settings = [f"{name}={_written(value, known.get(name))}" for name, value in choices.items()]
     values: dict[str, float] = {}
     diagnostics: list[Diagnostic] = []
-    for setting in settings:
+    for setting in _settings(choices, known):
         name, _, written = (part.strip() for part in setting.partition("="))
         source = Source("--set", " ".join(setting.split()))
         span = Span(source, 0, len(source.text))
@@ -83,12 +81,21 @@ def read_choices(
     return values, diagnostics
 
 
-def _written(value: float | str, choice: Choice | None) -> str:
+def _settings(choices: object, known: Mapping[str, Choice]) -> list[str]:
+    """What is given as it would be typed, one setting each; what is no setting stands there as it is, to be told."""
+    if isinstance(choices, Mapping):
+        return [f"{name}={_written(value, known.get(name))}" for name, value in choices.items()]
+    if choices is None:
+        return []
+    return [str(one) for one in (choices if isinstance(choices, Iterable) and not isinstance(choices, str) else (choices,))]
+
+
+def _written(value: object, choice: Choice | None) -> str:
     """A figure as it would be typed: millimetres for a length, degrees for an angle, yes or no for a condition."""
-    if isinstance(value, str):
-        return value
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if not isinstance(value, (Real, Decimal)):
+        return str(value)
     unit = {"length": " mm", "angle": " deg"}.get(choice.kind.word, "") if choice is not None else ""
     return f"{Decimal(repr(float(value))):f}{unit}"
 

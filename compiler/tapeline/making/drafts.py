@@ -44,6 +44,9 @@ class BodyDraft:
     house: House
     diagnostics: tuple[Diagnostic, ...] = ()
 
+    def __repr__(self) -> str:
+        return f"BodyDraft({self.name!r}, style={self.whole.draft.plan.name!r}, diagnostics={len(self.diagnostics)})"
+
     @property
     def name(self) -> str:
         return self.card.name
@@ -84,6 +87,9 @@ class Drafts:
     bodies: tuple[BodyDraft, ...]
     diagnostics: list[Diagnostic]
 
+    def __repr__(self) -> str:
+        return f"Drafts({[body.name for body in self.bodies]}, diagnostics={len(self.diagnostics)})"
+
     @property
     def ok(self) -> bool:
         return not has_errors(self.diagnostics)
@@ -116,7 +122,9 @@ def draft_bodies(
     cards: list[Card] = []
     of_cards: list[list[Diagnostic]] = []
     diagnostics: list[Diagnostic] = []
-    for name, body in named_bodies(bodies):
+    named, about = named_bodies(bodies, style.measurements)
+    diagnostics += about
+    for name, body in named:
         card, about = read_body(world, body, style, accept, name=name)
         diagnostics += about
         if card is not None:

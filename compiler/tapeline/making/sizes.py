@@ -20,10 +20,11 @@ from ..sizing.run import SizeRun, size_run
 from ..source.diagnostics import Diagnostic, Refused, has_errors, refused
 from ..source.text import Source
 from ..source.world import World
-from .bodies import Body, SomeHouse, believed, open_house, read_body, text_in
+from .bodies import Body, SomeHouse, believed, open_house, read_body
 from .choices import Choices
 from .drafts import BodyDraft, draft_cards
 from .size_papers import SizePapers, size_papers
+from .texts import CARD, TABLE, text_in
 
 Table = Sizes | Source | PurePath | str  # a text is that of a table; a path may be that of a folder of cards
 
@@ -37,6 +38,9 @@ class SizeDrafts:
     base: int | None
     house: House | None
     diagnostics: list[Diagnostic]
+
+    def __repr__(self) -> str:
+        return f"SizeDrafts({[body.name for body in self.bodies]}, diagnostics={len(self.diagnostics)})"
 
     @property
     def ok(self) -> bool:
@@ -75,7 +79,7 @@ def open_sizes(world: World, table: Table, style: Style, accept: bool = False) -
     sources: list[Source] = []
     diagnostics: list[Diagnostic] = []
     for text in [table] if folder is None else folder:
-        source, wrong = text_in(world, text, "sizes")
+        source, wrong = text_in(world, text, "sizes", TABLE if folder is None else CARD)
         sources += [source] if source is not None else []
         diagnostics += wrong
     if has_errors(diagnostics):

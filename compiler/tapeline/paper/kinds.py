@@ -119,7 +119,7 @@ def kinds_in(words: str) -> tuple[str, ...]:
     for word in requested:
         current = next((kind.name for kind in OF_A_DRAFT if word and kind.once == word), None)
         if current is not None:
-            raise UnknownKind(f"{word!r} is now {current!r}: say --papers {current}.")
+            raise UnknownKind(f"{word!r} is now called {current!r}.")
         if word not in KINDS and word != ALL:
             raise UnknownKind(f"{word!r} is not one of: {', '.join(KINDS)}, {ALL}.")
     return tuple(kind for kind in KINDS if kind in requested or ALL in requested)

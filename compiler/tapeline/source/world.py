@@ -63,7 +63,11 @@ class World(ABC):
 
 
 class FolderWorld(World):
-    """Files as the compiler sees them: a house's folder, the standard library and the standard styles."""
+    """Files as the compiler sees them: a house's folder, the standard library and the standard styles.
+
+    What comes with the program has the paths that it has in a `MemoryWorld`, `stdlib/sizes/quay_row.csv` or
+    `styles/bodies/maud.toml`, wherever no such file lies in the working folder.
+    """
 
     def __init__(self, house: Path | None = None, standard: Path | None = None, styles: Path | None = None):
         self.standard = standard or standard_folder(LIBRARIES)
@@ -83,13 +87,24 @@ class FolderWorld(World):
         return self._names(self.styles)
 
     def text(self, path: PurePath) -> tuple[Source | None, list[Diagnostic]]:
-        return read_text(Path(path))
+        shipped = self._shipped(path)
+        return read_text(Path(path)) if shipped is None else read_text(shipped, path.as_posix())
 
     def folder(self, path: PurePath, suffix: str) -> list[PurePath] | None:
-        return sorted(Path(path).glob(f"*{suffix}")) if Path(path).is_dir() else None
+        place = self._shipped(path) or Path(path)
+        return [PurePath(path, file.name) for file in sorted(place.glob(f"*{suffix}"))] if place.is_dir() else None
 
     def beside(self, path: PurePath) -> FolderWorld:
-        return FolderWorld(Path(path).resolve().parent, self.standard, self.styles)
+        return FolderWorld((self._shipped(path) or Path(path)).resolve().parent, self.standard, self.styles)
+
+    def _shipped(self, path: PurePath) -> Path | None:
+        """The file or folder of the program's that is shown under this path, where none lies there."""
+        root, *rest = path.parts or ("",)
+        home = {LIBRARIES: self.standard, STYLES: self.styles}.get(root)
+        if home is None or Path(path).exists():
+            return None
+        place = home.joinpath(*rest)
+        return place if place.exists() and _inside(place, home) else None
 
     def _folders(self, standard: Path) -> list[Path]:
         return [folder for folder in (self.house, standard) if folder is not None]

@@ -56,6 +56,7 @@ FORMS: dict[str, type[Node]] = {}  # by the rule of the grammar
 RECORDS: dict[type[Statement], Record] = {}  # in the order of the grammar
 
 _N = TypeVar("_N", bound="Node")
+_SHOWN = 40  # characters of a node's words
 
 
 @dataclass_transform(frozen_default=True, eq_default=False, field_specifiers=(field,))
@@ -94,8 +95,9 @@ class Node:
         return " ".join(self.head.text.split())
 
     def __repr__(self) -> str:
-        inside = ", ".join(f"{name}={getattr(self, name)!r}" for name in own_fields(type(self)))
-        return f"{type(self).__name__}({inside})"
+        """Its form and its own words."""
+        words = self.written
+        return f"{type(self).__name__}({words if len(words) <= _SHOWN else f'{words[:_SHOWN]}...'!r})"
 
     def same(self, other: object) -> bool:
         """Equal in everything but place."""

@@ -24,6 +24,9 @@ class Start(Node):
     heading: Style | Library | None
     statements: tuple[Statement, ...] | None
 
+    def __repr__(self) -> str:
+        return f"Start({len(self.statements or ())} statements)"
+
 
 @form
 class Language(Node):
