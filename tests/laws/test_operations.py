@@ -83,7 +83,7 @@ def test_intervals_take_the_same_options_as_the_work():
 def test_what_changes_a_piece_is_told_by_hand():
     for record in OPERATIONS.values():
         if record.gives in (SHAPE, PAIR) and record.takes:
-            assert record.told is not None, record.name
+            assert record.instruction is not None, record.name
 
 
 def test_every_function_names_an_operation_that_takes_what_it_takes():

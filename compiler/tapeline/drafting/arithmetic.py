@@ -51,29 +51,29 @@ def _root(kinds: Sequence[Kind]) -> Kind:
     return power_of(kinds[0].power // 2)
 
 
-def _of_choice(step: Step, said: str) -> Iterable[Claimed]:
+def _of_choice(step: Step, rule: str) -> Iterable[Claimed]:
     if len(step.inputs) == 3:  # its range or its default rests on the body
         name, (_, low, high) = step.options["name"], step.inputs
-        yield Claimed("D402", f"{name} is not below its range: {said}", (Term(step.out), Term(low, -1.0)), "not negative")
-        yield Claimed("D402", f"{name} is not above its range: {said}", (Term(high), Term(step.out, -1.0)), "not negative")
+        yield Claimed("D402", f"{name} is not below its range: {rule}", (Term(step.out), Term(low, -1.0)), "not negative")
+        yield Claimed("D402", f"{name} is not above its range: {rule}", (Term(high), Term(step.out, -1.0)), "not negative")
 
 
-def _of_divisor(step: Step, said: str) -> Iterable[Claimed]:
-    yield Claimed("D401", f"no division by zero: {said}", (Term(step.inputs[1]),), "not zero")
+def _of_divisor(step: Step, rule: str) -> Iterable[Claimed]:
+    yield Claimed("D401", f"no division by zero: {rule}", (Term(step.inputs[1]),), "not zero")
 
 
-def _of_root(step: Step, said: str) -> Iterable[Claimed]:
-    yield Claimed("D401", f"no root of less than zero: {said}", (Term(step.inputs[0]),), "not negative")
+def _of_root(step: Step, rule: str) -> Iterable[Claimed]:
+    yield Claimed("D401", f"no root of less than zero: {rule}", (Term(step.inputs[0]),), "not negative")
 
 
-def _of_rest(step: Step, said: str) -> Iterable[Claimed]:
+def _of_rest(step: Step, rule: str) -> Iterable[Claimed]:
     if step.options["named"]:
         whole, *parts = step.inputs
-        yield Claimed("D403", f"something is left: {said}", (Term(whole), *(Term(part, -1.0) for part in parts)), "not negative")
+        yield Claimed("D403", f"something is left: {rule}", (Term(whole), *(Term(part, -1.0) for part in parts)), "not negative")
 
 
-def _of_positive(step: Step, said: str) -> Iterable[Claimed]:
-    yield Claimed("D404", f"the {step.options['what']} is more than zero: {said}", (Term(step.inputs[0]),), "more than zero")
+def _of_positive(step: Step, rule: str) -> Iterable[Claimed]:
+    yield Claimed("D404", f"the {step.options['what']} is more than zero: {rule}", (Term(step.inputs[0]),), "more than zero")
 
 
 # ------------------------------------------------------------------------------------------------- the operations
@@ -156,21 +156,21 @@ def quarter(run: Run, a: Floats) -> Floats:
     return a / 4.0
 
 
-@operation(takes=(any_quantity,), gives=same, intervals=over.absolute_value, turns="absolute_value of")
+@operation(takes=(any_quantity,), gives=same, intervals=over.absolute_value, branch="absolute_value of")
 def absolute_value(run: Run, a: Floats) -> Floats:
-    run.turned(lambda: side(a))
+    run.branched(lambda: side(a))
     return np.abs(a)
 
 
-@operation(takes=(any_quantity, like_first), more=like_first, gives=same, intervals=over.least, turns="least of")
+@operation(takes=(any_quantity, like_first), more=like_first, gives=same, intervals=over.least, branch="least of")
 def least(run: Run, *values: Floats) -> Floats:
-    run.turned(lambda: first_least(values))
+    run.branched(lambda: first_least(values))
     return reduce(np.minimum, values)
 
 
-@operation(takes=(any_quantity, like_first), more=like_first, gives=same, intervals=over.greatest, turns="greatest of")
+@operation(takes=(any_quantity, like_first), more=like_first, gives=same, intervals=over.greatest, branch="greatest of")
 def greatest(run: Run, *values: Floats) -> Floats:
-    run.turned(lambda: first_least([-value for value in values]))
+    run.branched(lambda: first_least([-value for value in values]))
     return reduce(np.maximum, values)
 
 
@@ -207,17 +207,17 @@ def tangent(run: Run, a: Floats) -> Floats:
     return np.tan(a)
 
 
-@operation(takes=(NUMBER,), gives=NUMBER, intervals=over.rounded_down, turns="rounded_down of")
+@operation(takes=(NUMBER,), gives=NUMBER, intervals=over.rounded_down, branch="rounded_down of")
 def rounded_down(run: Run, a: Floats) -> Floats:
     steps = np.floor(a + 1e-9)
-    run.turned(lambda: steps)
+    run.branched(lambda: steps)
     return steps
 
 
-@operation(takes=(NUMBER,), gives=NUMBER, intervals=over.rounded_up, turns="rounded_up of")
+@operation(takes=(NUMBER,), gives=NUMBER, intervals=over.rounded_up, branch="rounded_up of")
 def rounded_up(run: Run, a: Floats) -> Floats:
     steps = np.ceil(a - 1e-9)
-    run.turned(lambda: steps)
+    run.branched(lambda: steps)
     return steps
 
 
@@ -276,9 +276,9 @@ def positive(run: Run, a: Floats, *, what: str) -> Floats:
     return np.where(a <= 0.0, np.nan, a)
 
 
-@operation(takes=(CONDITION, any_value, like_last), gives=last, intervals=over.either_value, turns="when")
+@operation(takes=(CONDITION, any_value, like_last), gives=last, intervals=over.either_value, branch="when")
 def either_value(run: Run, condition: Floats, a: Floats, b: Floats) -> Floats:
-    run.turned(lambda: condition > 0.5)
+    run.branched(lambda: condition > 0.5)
     return np.where(np.isnan(condition), np.nan, np.where(condition > 0.5, a, b))
 
 
@@ -332,30 +332,32 @@ def solve(
 ) -> Floats:
     """Find x between low and high so that value is target: the cone of steps is run for trial values of x."""
 
-    def tried(x: Floats, loud: bool = False) -> Run:
+    def trial_at(x: Floats, loud: bool = False) -> Run:
         trial = run.trial({**dict(zip(outer_slots, outer, strict=True)), slot: x})
         trial.quiet = not loud
         trial.carry_out(cone)
         return trial
 
     def miss(x: Floats) -> Floats:
-        trial = tried(x)
+        trial = trial_at(x)
         missed: Floats = trial.filled[value] - trial.filled[target]
         return missed
 
-    if slot in run.found:
-        return settled(miss, run.found[slot])
+    if slot in run.solved:
+        return settled(miss, run.solved[slot])
     slack = SLACK.get(kinds[1], 1e-6)
-    x, found, at_low, at_high, off = find_root(miss, low, high, slack * MEANT)
-    leap = found & (off > slack)
-    x, found = np.where(leap, np.nan, x), found & ~leap
-    known = np.logical_and.reduce([np.isfinite(one) for one in (low, high, *outer) if isinstance(one, np.ndarray) and one.ndim == 1])
-    lost = ~found & known
-    if run.quiet or not lost.any():
+    x, converged, at_low, at_high, off = find_root(miss, low, high, slack * MEANT)
+    leap = converged & (off > slack)
+    x, converged = np.where(leap, np.nan, x), converged & ~leap
+    defined = np.logical_and.reduce(
+        [np.isfinite(given) for given in (low, high, *outer) if isinstance(given, np.ndarray) and given.ndim == 1]
+    )
+    unsolved = ~converged & defined
+    if run.quiet or not unsolved.any():
         return x
-    ends = [(bound, tried(bound, loud=True)) for bound in (low, high)]
+    ends = [(bound, trial_at(bound, loud=True)) for bound in (low, high)]
 
-    def said(number: float, kind: str) -> str:
+    def shown(number: float, kind: str) -> str:
         return show_figure(number, kind, run.unit)
 
     def at(i: int, bound: Floats, trial: Run) -> str:
@@ -364,17 +366,17 @@ def solve(
         reason = next((f.diagnostic(i).title for f in trial.failures if f.bodies[i]), None)
         if reason is None:
             reason = (
-                f"it is {said(trial.filled[value][i], kinds[1])}, to be {said(trial.filled[target][i], kinds[1])}"
+                f"it is {shown(trial.filled[value][i], kinds[1])}, to be {shown(trial.filled[target][i], kinds[1])}"
                 if np.isfinite(trial.filled[value][i])
                 else "it cannot be drawn"
             )
-        return f"with {name} {said(bound[i], kinds[0])} {reason[0].lower() + reason[1:]}"
+        return f"with {name} {shown(bound[i], kinds[0])} {reason[0].lower() + reason[1:]}"
 
     run.fail(
-        lost,
+        unsolved,
         "D405",
         f'No value of "{name}" fits',
-        expected=lambda i: f"one between {said(low[i], kinds[0])} and {said(high[i], kinds[0])}",
+        expected=lambda i: f"one between {shown(low[i], kinds[0])} and {shown(high[i], kinds[0])}",
         found=lambda i: "; ".join(dict.fromkeys(at(i, bound, trial) for bound, trial in ends)),
         suggestion="Widen or narrow the bounds of the find, or change what it measures.",
     )

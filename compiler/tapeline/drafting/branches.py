@@ -18,7 +18,7 @@ from ..meaning.style import Style
 from ..source.text import Span
 from .operations import OPERATIONS
 from .run import CHUNK, courses, start
-from .steps import Parted, Way
+from .steps import BranchTaken, Parted
 
 Key = tuple[Hashable, ...]  # what tells rules of several ways apart
 LEG = "the longer leg of a dart"  # of any operation whose record says nothing else
@@ -35,36 +35,36 @@ class Branch:
     taken: Floats
     spans: dict[float, Span] = field(default_factory=dict)  # of structures: which rule parted those of one number
 
-    def parting(self, one: float, other: float) -> Span:
+    def parting(self, first: float, second: float) -> Span:
         """The rule at which bodies of two ways part."""
-        return self.spans.get(other) or self.spans.get(one) or self.span
+        return self.spans.get(second) or self.spans.get(first) or self.span
 
 
 def _slots(plan: Plan) -> set[int]:
     """What the places of all pieces are read from."""
-    found = set()
+    slots = set()
     for piece in plan.pieces:
-        found |= {slot for _, slot in piece.edges} | {*piece.points.values(), *piece.levels.values()}
-        found |= {mark.path for mark in piece.marks} | {notch.place for notch in piece.notches}
-        found |= {slot for _, _, corners, _ in piece.inner for slot in corners}
-    return found
+        slots |= {slot for _, slot in piece.edges} | {*piece.points.values(), *piece.levels.values()}
+        slots |= {mark.path for mark in piece.marks} | {notch.place for notch in piece.notches}
+        slots |= {slot for _, _, corners, _ in piece.inner for slot in corners}
+    return slots
 
 
 def branches(style: Style, measures: Mapping[str, Floats], choices: Mapping[str, Floats]) -> dict[Key, Branch]:
     """Every rule of several ways that any of N bodies comes to and that any place rests on; measures and choices are all (N,)."""
     n = len(next(iter(measures.values())))
-    found: dict[Key, Branch] = {}
+    by_rule: dict[Key, Branch] = {}
     numbers = count()
 
-    def took(key: Key, span: Span, words: str, bodies: Indices, taken: Floats | Indices | Mask | float) -> None:
-        if key not in found:
-            found[key] = Branch(span, words, np.full(n, np.nan))
-        found[key].taken[bodies] = taken
+    def record(key: Key, span: Span, words: str, bodies: Indices, taken: Floats | Indices | Mask | float) -> None:
+        if key not in by_rule:
+            by_rule[key] = Branch(span, words, np.full(n, np.nan))
+        by_rule[key].taken[bodies] = taken
 
     def follow(plan: Plan, bodies: Indices, parted_at: Span | None = None) -> None:
         run = start(plan, bodies, measures, choices, "cm")
-        ways: list[Way] = []
-        run.quiet, run.watch = True, ways
+        branches_taken: list[BranchTaken] = []
+        run.quiet, run.branches = True, branches_taken
         try:
             run.carry_out(plan.steps)
         except Parted as parted:
@@ -73,19 +73,19 @@ def branches(style: Style, measures: Mapping[str, Floats], choices: Mapping[str,
             return
         if parted_at is not None:
             key, number = (id(plan), STRUCTURE), float(next(numbers))
-            took(key, parted_at, STRUCTURE, bodies, number)
-            found[key].spans[number] = parted_at
+            record(key, parted_at, STRUCTURE, bodies, number)
+            by_rule[key].spans[number] = parted_at
         drawn = {step.out: step.operation for step in needed_steps(plan.steps, _slots(plan))}
-        met: Counter[int] = Counter()
-        for slot, span, taken in ways:
+        visits: Counter[int] = Counter()
+        for slot, span, taken in branches_taken:
             if slot in drawn:
-                met[slot] += 1
-                took((id(plan), slot, met[slot]), span, OPERATIONS[drawn[slot]].turns or LEG, bodies, taken)
+                visits[slot] += 1
+                record((id(plan), slot, visits[slot]), span, OPERATIONS[drawn[slot]].branch or LEG, bodies, taken)
 
     for first in range(0, n, CHUNK):
         for outcomes, bodies in courses(style, np.arange(first, min(first + CHUNK, n)), measures, choices):
             plan = style.plan(outcomes)
             for fork in plan.forks:
-                took(fork.key, fork.span, FORKS[fork.kind], bodies, float(outcomes[fork.key]))
+                record(fork.key, fork.span, FORKS[fork.kind], bodies, float(outcomes[fork.key]))
             follow(plan, bodies)
-    return found
+    return by_rule

@@ -27,7 +27,7 @@ from ..meaning.kinds import EDGE, LENGTH, PATH, POINT
 from ..meaning.plan import DartRow
 from ..source.quantity import show_length
 from ..source.text import Span
-from .guides import Closing, Guide
+from .guides import FoldedEnds, Guide
 from .laying import Laid, lay
 from .operations import one_of, operation, side
 from .pattern import Dart, Edge
@@ -63,8 +63,8 @@ def set_darts(
     for dart, place in zip(laid, places, strict=True):
         _room_at_ends(run, full, dart, place, guide.path.length(), wide)
     set_out = list(zip(laid, places, strict=True))
-    for (one, at), (other, beside) in zip(set_out, set_out[1:], strict=False):
-        _room_between(run, full, one, other, beside - at, wide)
+    for (first, first_at), (second, second_at) in zip(set_out, set_out[1:], strict=False):
+        _room_between(run, full, first, second, second_at - first_at, wide)
     for dart in laid:
         _can_be_held(run, full, dart)
 
@@ -116,13 +116,13 @@ def _room_at_ends(run: Run, full: str, dart: Laid, place: Floats, whole: Floats,
     )
 
 
-def _room_between(run: Run, full: str, one: Laid, other: Laid, apart: Floats, wide: Mask) -> None:
-    room = (one.asked + other.asked) / 2.0
+def _room_between(run: Run, full: str, first: Laid, second: Laid, apart: Floats, wide: Mask) -> None:
+    room = (first.asked + second.asked) / 2.0
     run.fail(
         (apart < room) & ~wide & np.isfinite(apart),
         "D420",
-        f"There is no room on {full} for {one.rule.name} beside {other.rule.name}",
-        span=one.rule.span,
+        f"There is no room on {full} for {first.rule.name} beside {second.rule.name}",
+        span=first.rule.span,
         expected=lambda i: f"their centres at least {show_length(room[i], run.unit)} apart",
         found=lambda i: show_length(apart[i], run.unit),
         suggestion="Make the intakes smaller, set fewer darts, or place them further apart.",
@@ -171,9 +171,9 @@ def _closed(run: Run, guide: Guide, laid: Sequence[Laid], places: Sequence[Float
         return carried
 
     if all(dart.held is not None for dart in laid):
-        return guide.redraw(Closing(path.start(), last.points(path.end()), before[0], last, carry)), []
+        return guide.redraw(FoldedEnds(path.start(), last.points(path.end()), before[0], last, carry)), []
     closed = _through_feet(path, laid, places, before, carry)
-    run.turned(lambda: reduce(np.add, [_longer_leg(dart) * 3.0**k for k, dart in enumerate(laid)]))
+    run.branched(lambda: reduce(np.add, [_longer_leg(dart) * 3.0**k for k, dart in enumerate(laid)]))
     return closed
 
 
@@ -334,15 +334,15 @@ def true_end(
     reach = intake * 4.0 + 10.0
     beyond = neighbour.end() + neighbour.end_direction() * reach[:, None]
     laid_over = Path.join(neighbour, Path((Line(neighbour.end(), beyond),))).moved(Motion.mirror(foot, heading))
-    met, t = meet.first_on_line(laid_over, point, axis)
+    number, t = meet.first_on_line(laid_over, point, axis)
     if run is not None:
-        last = run.alike(met, np.isfinite(axis[:, 0]))
+        last = run.alike(number, np.isfinite(axis[:, 0]))
         if 0 <= last < len(neighbour.segments):
-            half = meet.up_to(Path(laid_over.segments[: last + 1]), np.full(len(met), last), t)
+            half = meet.up_to(Path(laid_over.segments[: last + 1]), np.full(len(number), last), t)
             mirrored = half.moved(Motion.mirror(point, axis)).reversed()
             trued = Path.join(half, mirrored)
             return trued if which == 0 else trued.reversed()
-    half = meet.up_to(laid_over, met, t)
+    half = meet.up_to(laid_over, number, t)
     mirrored = half.moved(Motion.mirror(point, axis)).reversed()
     # Where the neighbour does not reach the fold, as of a dart that lies flat to its edge, the end is closed straight.
     trued = Path.join(half, Path((Line(half.end(), mirrored.start()),)), mirrored)
@@ -385,13 +385,13 @@ def opening_at(dart: Dart, y: Floats) -> Floats:
     return width if dart.held_to is None else np.minimum(width, dart.asked)  # held legs run on side by side
 
 
-def crossing(one: Dart, other: Dart) -> Mask:
+def crossing(first: Dart, second: Dart) -> Mask:
     """Whether the legs of two darts cross (N,)."""
-    hit = np.zeros(len(one.point), dtype=bool)
-    for leg in (one.near_leg, one.far_leg):
-        for rival in (other.near_leg, other.far_leg):
+    hit = np.zeros(len(first.point), dtype=bool)
+    for leg in (first.near_leg, first.far_leg):
+        for other_leg in (second.near_leg, second.far_leg):
             for a in leg.segments:
-                for b in rival.segments:
+                for b in other_leg.segments:
                     hit |= _cross(a.start(), a.end(), b.start(), b.end())
     return hit
 

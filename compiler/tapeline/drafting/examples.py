@@ -32,20 +32,20 @@ def run_examples(style: Style) -> list[Diagnostic]:
     D470 a figure differs, D471 a measure is not given, D472 the example stands in a course that its body does
     not take; and every error of the draft of the body that the example describes.
     """
-    found: list[Diagnostic] = []
-    done = set()
+    diagnostics: list[Diagnostic] = []
+    seen = set()
     for plan in style.plans():
         for example in plan.examples:
-            if example.span not in done:
-                done.add(example.span)
-                found += _run_example(style, plan, example)
-    return in_order(found)
+            if example.span not in seen:
+                seen.add(example.span)
+                diagnostics += _run_example(style, plan, example)
+    return in_order(diagnostics)
 
 
 def _run_example(style: Style, plan: Plan, example: Example) -> list[Diagnostic]:
-    measures, choices, found = _given(plan, example)
+    measures, choices, diagnostics = _given(plan, example)
     names = ", ".join(name for name, _, _ in example.given)
-    found += [
+    diagnostics += [
         Diagnostic(
             "D471",
             f"The example does not give {name}",
@@ -57,14 +57,16 @@ def _run_example(style: Style, plan: Plan, example: Example) -> list[Diagnostic]
         for name in plan.measures
         if name not in names.split(", ")
     ]
-    if found:
-        return found
-    drafted = draft(style, measures, choices, _spoken_unit(example))[0]
-    found = [failure.diagnostic(0, example.source) for failure in drafted.failures if failure.severity == "error" and failure.bodies[0]]
-    taken = next((one for one in drafted.plan.examples if one.span == example.span), None)
-    if taken is None:
+    if diagnostics:
+        return diagnostics
+    drafted = draft(style, measures, choices, _written_unit(example))[0]
+    diagnostics = [
+        failure.diagnostic(0, example.source) for failure in drafted.failures if failure.severity == "error" and failure.bodies[0]
+    ]
+    followed = next((planned for planned in drafted.plan.examples if planned.span == example.span), None)
+    if followed is None:
         return [
-            *found,
+            *diagnostics,
             Diagnostic(
                 "D472",
                 "The example stands in rules that its body does not follow",
@@ -74,37 +76,37 @@ def _run_example(style: Style, plan: Plan, example: Example) -> list[Diagnostic]
                 "Move the example out of the when, or give it the choices that lead there.",
             ),
         ]
-    failed = bool(found)
-    for expectation in taken.expectations:
-        found += _compare(drafted.run, expectation, example.source, failed)
-    return found
+    failed = bool(diagnostics)
+    for expectation in followed.expectations:
+        diagnostics += _compare(drafted.run, expectation, example.source, failed)
+    return diagnostics
 
 
 def _given(plan: Plan, example: Example) -> tuple[dict[str, Floats], dict[str, Floats], list[Diagnostic]]:
     """(measures, choices, diagnostics): the values given, each worked out with those before it."""
     measures: dict[str, Floats] = {}
     choices: dict[str, Floats] = {}
-    found: list[Diagnostic] = []
+    diagnostics: list[Diagnostic] = []
     for name, slot, span in example.given:
         steps = needed_steps(plan.steps, [slot])
-        wanting = [step.options["name"] for step in steps if step.operation == "measure" and step.options["name"] not in measures]
-        if wanting:
-            found.append(
+        missing = [step.options["name"] for step in steps if step.operation == "measure" and step.options["name"] not in measures]
+        if missing:
+            diagnostics.append(
                 Diagnostic(
                     "D471",
-                    f"{wanting[0]} is used before it is given",
+                    f"{missing[0]} is used before it is given",
                     span,
                     "a figure",
                     span.text,
-                    f"Give {wanting[0]} in a line above.",
+                    f"Give {missing[0]} in a line above.",
                 )
             )
             continue
-        run = Run(plan, 1, measures, choices, _spoken_unit(example))
+        run = Run(plan, 1, measures, choices, _written_unit(example))
         run.carry_out(steps)
-        found += [failure.diagnostic(0, example.source) for failure in run.failures]
+        diagnostics += [failure.diagnostic(0, example.source) for failure in run.failures]
         (measures if name in plan.measures else choices)[name] = np.asarray(run.filled[slot], dtype=float)
-    return measures, choices, found
+    return measures, choices, diagnostics
 
 
 def _compare(run: Run, expectation: Expectation, source: str, failed: bool) -> list[Diagnostic]:
@@ -112,15 +114,15 @@ def _compare(run: Run, expectation: Expectation, source: str, failed: bool) -> l
     tolerance = expectation.tolerance if within is None else float(run.filled[within][0])
     misses = []
     for axis, value, target in zip(_axes(expectation), expectation.values, expectation.targets, strict=True):
-        found, wanted = float(run.filled[value][0]), float(run.filled[target][0])
-        if not math.isfinite(found) and failed:
+        actual, stated = float(run.filled[value][0]), float(run.filled[target][0])
+        if not math.isfinite(actual) and failed:
             continue  # what kept it from being drawn has been said
         # The hair is for figures that lie just on the half of their last place.
-        if not abs(found - wanted) <= tolerance + 1e-9 * max(1.0, abs(wanted)):
-            misses.append((axis, *_shown(wanted, found, tolerance, expectation)))
+        if not abs(actual - stated) <= tolerance + 1e-9 * max(1.0, abs(stated)):
+            misses.append((axis, *_shown(stated, actual, tolerance, expectation)))
     if not misses:
         return []
-    expected = ", ".join(f"{axis}{wanted}" for axis, wanted, _, _ in misses)
+    expected = ", ".join(f"{axis}{stated}" for axis, stated, _, _ in misses)
     shown = ", ".join(f"{axis}{figure}" + (f" ({off} off)" if off else "") for axis, _, figure, off in misses)
     near = "" if expectation.kind == CONDITION else f", to within {_figure(tolerance, expectation, 6)}"
     return [
@@ -140,16 +142,16 @@ def _axes(expectation: Expectation) -> tuple[str, ...]:
     return ("across ", "down ") if len(expectation.values) == 2 else ("",)
 
 
-def _shown(wanted: float, found: float, tolerance: float, expectation: Expectation) -> tuple[str, str, str]:
+def _shown(stated: float, actual: float, tolerance: float, expectation: Expectation) -> tuple[str, str, str]:
     """Expected, found and their distance, with as many decimals as it takes to tell them apart and show the slack."""
     if expectation.kind == CONDITION:
-        answers = ["yes" if value > 0.5 else "no" for value in (wanted, found)]
+        answers = ["yes" if value > 0.5 else "no" for value in (stated, actual)]
         return answers[0], answers[1], ""
     for decimals in range(2, _MOST_DECIMALS + 1):
-        texts = [_figure(value, expectation, decimals) for value in (wanted, found, found - wanted)]
+        texts = [_figure(value, expectation, decimals) for value in (stated, actual, actual - stated)]
         if texts[0] != texts[1] and _figure(2.0 * tolerance, expectation, decimals)[:2] not in ("0", "0 "):
             break
-    return texts[0], texts[1], texts[2] if math.isfinite(found) else ""
+    return texts[0], texts[1], texts[2] if math.isfinite(actual) else ""
 
 
 def _figure(value: float, expectation: Expectation, decimals: int) -> str:
@@ -166,9 +168,9 @@ def _figure(value: float, expectation: Expectation, decimals: int) -> str:
     return show_number(value, decimals)
 
 
-def _spoken_unit(example: Example) -> str:
+def _written_unit(example: Example) -> str:
     """The unit in which an example speaks: that of the first length in its rows."""
-    spans = [*(span for _, _, span in example.given), *(one.span for one in example.expectations)]
+    spans = [*(span for _, _, span in example.given), *(expectation.span for expectation in example.expectations)]
     return _unit("\n".join(span.text for span in spans))
 
 

@@ -17,7 +17,7 @@ from ..source.text import Span
 Words = str | Callable[[int], str]
 
 
-def _say(words: Words, index: int) -> str:
+def _text(words: Words, index: int) -> str:
     return words(index) if callable(words) else words
 
 
@@ -37,11 +37,11 @@ class Failure:
         """The failure as said for one body of the chunk."""
         return Diagnostic(
             self.code,
-            _say(self.title, index),
+            _text(self.title, index),
             self.span,
-            _say(self.expected, index),
-            _say(self.found, index),
-            _say(self.suggestion, index),
+            _text(self.expected, index),
+            _text(self.found, index),
+            _text(self.suggestion, index),
             self.others,
             self.severity,
             body,

@@ -28,7 +28,7 @@ from .steps import Run
 SAME = 0.01  # mm; points nearer than this are one
 
 
-class Closing(NamedTuple):
+class FoldedEnds(NamedTuple):
     """Where an edge goes when its darts are folded: its ends, the motions of its end strips, and of any place."""
 
     start: Floats
@@ -44,13 +44,13 @@ Stretch = tuple[str, int, int, int, float]  # straight, smooth or bowed; first a
 class Guide:
     __slots__ = ("path", "redraw")
 
-    def __init__(self, path: Path, redraw: Callable[[Closing], Path]) -> None:
+    def __init__(self, path: Path, redraw: Callable[[FoldedEnds], Path]) -> None:
         self.path = path
         self.redraw = redraw
 
     def reversed(self) -> Guide:
-        def backward(closing: Closing) -> Path:
-            return self.redraw(Closing(closing.end, closing.start, closing.last, closing.first, closing.carry)).reversed()
+        def backward(folded: FoldedEnds) -> Path:
+            return self.redraw(FoldedEnds(folded.end, folded.start, folded.last, folded.first, folded.carry)).reversed()
 
         return Guide(self.path.reversed(), backward)
 
@@ -59,26 +59,26 @@ def path_of(drawn: Guide | Path) -> Path:
     return drawn.path if isinstance(drawn, Guide) else drawn
 
 
-def alike(path: Path) -> Callable[[Closing], Path]:
+def redrawing(path: Path) -> Callable[[FoldedEnds], Path]:
     """Redrawing for any path: the same bend about the new chord, plus an equal share of the darts' turning."""
 
-    def redraw(closing: Closing) -> Path:
+    def redraw(folded: FoldedEnds) -> Path:
         chord = path.end() - path.start()
         theta = angle_between(chord, path.start_direction())
         phi = angle_between(path.end_direction(), chord)
-        share = (closing.last.angle() - closing.first.angle()) / 2.0
-        new = closing.end - closing.start
-        return Path((fair.bowed(closing.start, closing.end, _turned(new, theta - share), _turned(new, share - phi)),))
+        share = (folded.last.angle() - folded.first.angle()) / 2.0
+        new = folded.end - folded.start
+        return Path((fair.bowed(folded.start, folded.end, _rotated(new, theta - share), _rotated(new, share - phi)),))
 
     return redraw
 
 
-def _turned(v: Floats, angle: Floats) -> Floats:
+def _rotated(v: Floats, angle: Floats) -> Floats:
     cos, sin = np.cos(angle), np.sin(angle)
     return vector(v[:, 0] * cos - v[:, 1] * sin, v[:, 0] * sin + v[:, 1] * cos)
 
 
-def _apart(run: Run, a: Floats, b: Floats) -> None:
+def _require_two_places(run: Run, a: Floats, b: Floats) -> None:
     run.fail(
         distance(a, b) < SAME,
         "D406",
@@ -92,12 +92,12 @@ def _apart(run: Run, a: Floats, b: Floats) -> None:
 @operation(takes=(POINT, POINT), more=POINT, gives=PATH, intervals=straight.draw_line)
 def draw_line(run: Run, *points: Floats) -> Guide:
     for a, b in zip(points, points[1:], strict=False):
-        _apart(run, a, b)
+        _require_two_places(run, a, b)
     path = Path(tuple(Line(a, b) for a, b in zip(points, points[1:], strict=False)))
-    bent = alike(path)
+    bent = redrawing(path)
 
-    def redraw(closing: Closing) -> Path:
-        return Path((Line(closing.start, closing.end),)) if len(points) == 2 else bent(closing)
+    def redraw(folded: FoldedEnds) -> Path:
+        return Path((Line(folded.start, folded.end),)) if len(points) == 2 else bent(folded)
 
     return Guide(path, redraw)
 
@@ -125,7 +125,7 @@ def draw_curve(
     `leaving` and `arriving` are directions (N, 2) at its ends, whose sense is free unless it is `..._given`; `bow` (N,) or the
     length `long` (N,) that it is to have bend it to the `side` (N,), `bow_at` (N,) of the way.
     """
-    _apart(run, places[0], places[-1])
+    _require_two_places(run, places[0], places[-1])
 
     def draw(places: Sequence[Floats], out: Floats | None, into: Floats | None, amount: Floats | None) -> Path:
         if out is not None and not leaving_given:
@@ -152,15 +152,15 @@ def draw_curve(
         found=lambda i: "directions and bow that contradict each other",
         suggestion="Leave out the bow or one direction.",
     )
-    bent = alike(path)
+    bent = redrawing(path)
 
-    def redraw(closing: Closing) -> Path:
+    def redraw(folded: FoldedEnds) -> Path:
         if leaving is None and arriving is None and len(places) == 2 and amount is None:
-            return bent(closing)
-        inner = [closing.carry(place) for place in places[1:-1]]
-        out = closing.first.vectors(leaving) if leaving is not None else None
-        into = closing.last.vectors(arriving) if arriving is not None else None
-        return draw([closing.start, *inner, closing.end], out, into, amount)
+            return bent(folded)
+        inner = [folded.carry(place) for place in places[1:-1]]
+        out = folded.first.vectors(leaving) if leaving is not None else None
+        into = folded.last.vectors(arriving) if arriving is not None else None
+        return draw([folded.start, *inner, folded.end], out, into, amount)
 
     return Guide(path, redraw)
 
@@ -181,9 +181,9 @@ def _bow_for_length(run: Run, draw: Callable[[Floats], Path], places: Sequence[F
     """The bow that makes a curve so long: the length grows with the bow, so it is bracketed and solved."""
     chord = distance(places[0], places[-1])
     low, high = np.full(run.n, 1e-6), 1.5 * np.maximum(chord, target)
-    bow, found, at_low, at_high = root(lambda bow: draw(bow).length() - target, low, high)
+    bow, solved, at_low, at_high = root(lambda bow: draw(bow).length() - target, low, high)
     run.fail(
-        ~found & np.isfinite(at_low),
+        ~solved & np.isfinite(at_low),
         "D408",
         "The curve cannot have this length",
         expected=lambda i: f"a length from {show_length(at_low[i] + target[i], run.unit)} up",
@@ -195,17 +195,17 @@ def _bow_for_length(run: Run, draw: Callable[[Floats], Path], places: Sequence[F
 
 @operation(takes=(POINT, POINT, POINT), gives=PATH)
 def draw_arc_about(run: Run, start: Floats, end: Floats, centre: Floats) -> Guide:
-    one, other = distance(start, centre), distance(end, centre)
+    start_radius, end_radius = distance(start, centre), distance(end, centre)
     run.fail(
-        np.abs(one - other) > SAME,
+        np.abs(start_radius - end_radius) > SAME,
         "D409",
         "The two ends are not equally far from the centre of the arc",
-        expected=lambda i: f"both {show_length(one[i], run.unit)} from it",
-        found=lambda i: f"{show_length(one[i], run.unit)} and {show_length(other[i], run.unit)}",
+        expected=lambda i: f"both {show_length(start_radius[i], run.unit)} from it",
+        found=lambda i: f"{show_length(start_radius[i], run.unit)} and {show_length(end_radius[i], run.unit)}",
         suggestion="Swing one end about the centre from the other: point B  A swung about C by ...",
     )
     path = Path((fair.circular(start, end, centre),))
-    return Guide(path, alike(path))
+    return Guide(path, redrawing(path))
 
 
 @operation(takes=(POINT, POINT, LENGTH, NUMBER), gives=PATH)
@@ -220,7 +220,7 @@ def draw_arc_radius(run: Run, start: Floats, end: Floats, radius: Floats, side: 
         suggestion="Make the radius larger.",
     )
     path = Path((fair.circular_by_radius(start, end, radius, side),))
-    return Guide(path, alike(path))
+    return Guide(path, redrawing(path))
 
 
 @operation(takes=(POINT, POINT, LENGTH, NUMBER), gives=PATH)
@@ -236,31 +236,31 @@ def draw_arc_bow(run: Run, start: Floats, end: Floats, bow: Floats, side: Floats
     )
     radius = (chord * chord / 4.0 + bow * bow) / (2.0 * np.where(bow > 0.0, bow, np.nan))
     path = Path((fair.circular_by_radius(start, end, radius, side),))
-    return Guide(path, alike(path))
+    return Guide(path, redrawing(path))
 
 
 @operation(takes=(PATH,), more=PATH, gives=PATH)
 def join_paths(run: Run, *guides: Guide, turned: Sequence[bool]) -> Guide:
     path = Path.join(*(guide.path.reversed() if back else guide.path for guide, back in zip(guides, turned, strict=True)))
     joints = [segment.start() for segment in path.segments[1:]]
-    bent = alike(path)
+    bent = redrawing(path)
 
-    def redraw(closing: Closing) -> Path:
+    def redraw(folded: FoldedEnds) -> Path:
         if not joints:
-            return bent(closing)
-        inner = [closing.carry(joint) for joint in joints]
+            return bent(folded)
+        inner = [folded.carry(joint) for joint in joints]
         return Path(
             fair.through(
-                [closing.start, *inner, closing.end],
-                closing.first.vectors(path.start_direction()),
-                closing.last.vectors(path.end_direction()),
+                [folded.start, *inner, folded.end],
+                folded.first.vectors(path.start_direction()),
+                folded.last.vectors(path.end_direction()),
             )
         )
 
     return Guide(path, redraw)
 
 
-def _of_levels(step: Step, said: str) -> Iterable[Claimed]:
+def _of_levels(step: Step, rule: str) -> Iterable[Claimed]:
     """That an edge of a piece by level goes down from level to level."""
     names, places = step.options["levels"], step.placed
     for k, (upper, lower) in enumerate(zip(places, places[1:], strict=False)):
@@ -276,7 +276,7 @@ def _of_levels(step: Step, said: str) -> Iterable[Claimed]:
     intervals=straight.run_edge,
     where=straight.runs_straight,
     claims=_of_levels,
-    turns="smooth",
+    branch="smooth",
 )
 def run_edge(
     run: Run,
@@ -308,9 +308,9 @@ def run_edge(
             into = down if end in plumb else _joining(runs, index + 1, places, end)
             smooth.append((list(places[start : end + 1]), out, into))
             segments += fair.graded(*smooth[-1])
-    run.turned(lambda: sum((fair.held(*one) * 1000.0**k for k, one in enumerate(smooth)), np.zeros(run.n)))
+    run.branched(lambda: sum((fair.held(*stretch) * 1000.0**k for k, stretch in enumerate(smooth)), np.zeros(run.n)))
     path = Path(tuple(segments))
-    return Guide(path, alike(path))
+    return Guide(path, redrawing(path))
 
 
 def _goes_down(run: Run, edge: str, upper: str, lower: str, above: Floats) -> None:

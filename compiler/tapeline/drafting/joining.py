@@ -42,9 +42,9 @@ def _image(edge: Edge, motion: Motion) -> Edge:
 def _beside(shape: Shape, motion: Motion) -> Callable[[Portion | Added], Edge]:
     """Gives each edge as it stands, or its image under a motion that mirrors."""
 
-    def give(one: Portion | Added) -> Edge:
-        assert isinstance(one, Portion)
-        return _image(shape.edge(one.edge), motion) if one.of == "image" else shape.edge(one.edge)
+    def give(part: Portion | Added) -> Edge:
+        assert isinstance(part, Portion)
+        return _image(shape.edge(part.edge), motion) if part.of == "image" else shape.edge(part.edge)
 
     return give
 
@@ -85,19 +85,19 @@ def _straight(run: Run, edge: Edge, what: str) -> None:
 @change(takes=(SHAPE, SHAPE))
 def join_on(run: Run, shape: Shape, other: Shape, *, ring: EdgeRing, edge: str, to: str) -> Shape:
     """Another piece laid with its edge `to` on this one's `edge`, and both taken as one."""
-    one_edge, other_edge = shape.edge(edge), other.edge(to)
-    for one in (one_edge, other_edge):
-        if one.darts:
+    own_edge, other_edge = shape.edge(edge), other.edge(to)
+    for joined in (own_edge, other_edge):
+        if joined.darts:
             run.fail(
                 True,
                 "D488",
-                f"{one.name} has darts, so nothing can be joined along it",
+                f"{joined.name} has darts, so nothing can be joined along it",
                 expected="an edge without darts",
-                found=", ".join(dart.name for dart in one.darts),
+                found=", ".join(dart.name for dart in joined.darts),
                 suggestion="Pivot or close its darts first.",
             )
             return Undrawn(run)
-    lengths = one_edge.closed_length(), other_edge.closed_length()
+    lengths = own_edge.closed_length(), other_edge.closed_length()
     uneven = np.abs(lengths[0] - lengths[1]) > MATCH
     run.fail(
         uneven,
@@ -107,10 +107,10 @@ def join_on(run: Run, shape: Shape, other: Shape, *, ring: EdgeRing, edge: str, 
         found=lambda i: f"{show_length(lengths[0][i], run.unit)} and {show_length(lengths[1][i], run.unit)}",
         suggestion="Bring the two edges to one length first.",
     )
-    chord, laid = one_edge.end() - one_edge.start(), other_edge.start() - other_edge.end()
+    chord, laid = own_edge.end() - own_edge.start(), other_edge.start() - other_edge.end()
     turn = Motion.turn(other_edge.end(), angle_between(laid, chord))
-    motion = turn.then(Motion.shift(one_edge.start() - other_edge.end()))
-    a, b = one_edge.closed, other_edge.closed.moved(motion).reversed()
+    motion = turn.then(Motion.shift(own_edge.start() - other_edge.end()))
+    a, b = own_edge.closed, other_edge.closed.moved(motion).reversed()
     along = np.max(
         np.stack([distance(a.point_at(a.length() * part), b.point_at(b.length() * part)) for part in (0.25, 0.5, 0.75)]), axis=0
     )
@@ -122,17 +122,17 @@ def join_on(run: Run, shape: Shape, other: Shape, *, ring: EdgeRing, edge: str, 
         found=lambda i: f"{show_length(along[i], run.unit)} between them",
         suggestion="Join along edges that were cut from each other, or that are both straight.",
     )
-    mine, theirs = Rim(run, shape), Rim(run, other)
-    theirs.carry(range(len(theirs.items)), motion)
+    own_rim, other_rim = Rim(run, shape), Rim(run, other)
+    other_rim.carry(range(len(other_rim.items)), motion)
     # The last strip before the joined edge ends exactly where this piece begins again.
-    k = theirs.corner(to) - 1
-    first, *others = theirs.strip(k).reversed().segments
-    theirs.items[k] = theirs.items[k]._replace(path=Path((begun_at(first, shape.edge(edge).end()), *others)).reversed())
+    k = other_rim.corner(to) - 1
+    first, *others = other_rim.strip(k).reversed().segments
+    other_rim.items[k] = other_rim.items[k]._replace(path=Path((begun_at(first, shape.edge(edge).end()), *others)).reversed())
     points = {**{name: motion.points(point) for name, point in other.points.items()}, **shape.points}
 
-    def give(one: Portion | Added) -> list[Item]:
-        assert isinstance(one, Portion)
-        return (theirs if one.of == "other" else mine).portion(one)
+    def give(part: Portion | Added) -> list[Item]:
+        assert isinstance(part, Portion)
+        return (other_rim if part.of == "other" else own_rim).portion(part)
 
     return Shape(filled(run, ring, give), points)
 
@@ -166,9 +166,9 @@ def extend(
         suggestion="Give the width of the strip that is added.",
     )
     width = np.where(amount > 0.0, amount, np.nan)
-    mine, rim = shape.edge(edge), Rim(run, shape)
-    _straight(run, mine, "Nothing can be added along")
-    way = unit(mine.end() - mine.start())
+    straight, rim = shape.edge(edge), Rim(run, shape)
+    _straight(run, straight, "Nothing can be added along")
+    way = unit(straight.end() - straight.start())
     aside = -square_to(way) * turn_of(shape.edges)[:, None] * width[:, None]
     added: dict[str, Item] = {}
     if place is not None:
@@ -178,10 +178,10 @@ def extend(
         outer_start = outer_end = corner + aside
     before, after = ring.added("run on"), ring.added("run back")
     if before is not None:
-        on = _run_on(run, shape.edge(before.name).strips[-1], mine.start(), way, aside, folded, before.name)
+        on = _run_on(run, shape.edge(before.name).strips[-1], straight.start(), way, aside, folded, before.name)
         added["run on"], outer_start = Item(before.name, shape.edge(before.name).span, on), on.end()
     if after is not None:
-        back = _run_on(run, shape.edge(after.name).strips[0].reversed(), mine.end(), way, aside, folded, after.name)
+        back = _run_on(run, shape.edge(after.name).strips[0].reversed(), straight.end(), way, aside, folded, after.name)
         added["run back"], outer_end = Item(after.name, shape.edge(after.name).span, back.reversed()), back.end()
     added["outer"] = Item(edge, run.span, Path((Line(outer_start, outer_end),)))
     return Shape(filled_by(run, ring, rim, added), dict(shape.points))
@@ -243,14 +243,14 @@ def facing(run: Run, shape: Shape, depth: Floats, *, ring: EdgeRing, edges: tupl
     head, tail = before.reversed().closed.reversed(), after.closed.moved(motion)
     crossings = [_crossing(run, head.reversed(), inner[0], before.name), _crossing(run, tail, inner[-1], after.name)]
     corners = [crossings[0][1]]
-    for one, other in zip(inner, inner[1:], strict=False):
-        corners.append(meet.path_path(one, other))
+    for line, following in zip(inner, inner[1:], strict=False):
+        corners.append(meet.path_path(line, following))
     corners.append(crossings[1][1])
     runs = []
     for path, start, end in zip(inner, corners, corners[1:], strict=False):
         runs.append(path.part(np.nan_to_num(nearest_on(path, start)), np.nan_to_num(nearest_on(path, end))))
     unknown = np.isnan(corners[0][:, 0]) | np.isnan(corners[-1][:, 0])
-    line = Path.join(*runs).reversed().moved(Motion.shift(np.where(unknown, np.nan, 0.0)[:, None] * np.ones(2)))
+    inner_line = Path.join(*runs).reversed().moved(Motion.shift(np.where(unknown, np.nan, 0.0)[:, None] * np.ones(2)))
     held = motion.inverse() if stays == after.name else Motion.identity(run.n)
     paths = {
         before.name: head.part(head.length() - crossings[0][0], head.length()),
@@ -258,8 +258,8 @@ def facing(run: Run, shape: Shape, depth: Floats, *, ring: EdgeRing, edges: tupl
         after.name: tail.part(np.zeros(run.n), crossings[1][0]),
     }
 
-    def give(one: Portion | Added) -> Edge:
-        path, span = (paths[one.edge], shape.edge(one.edge).span) if isinstance(one, Portion) else (line, run.span)
+    def give(part: Portion | Added) -> Edge:
+        path, span = (paths[part.edge], shape.edge(part.edge).span) if isinstance(part, Portion) else (inner_line, run.span)
         return Edge("", span, (path.moved(held),))
 
     return Shape(filled(run, ring, give), dict(shape.points))
@@ -304,9 +304,9 @@ def _crossing(run: Run, path: Path, line: Path, name: str) -> tuple[Floats, Floa
 def true_edge(run: Run, shape: Shape, *, ring: EdgeRing, edge: str) -> Shape:
     """An edge drawn again as one fair line, with its darts folded, between the same ends and directions."""
 
-    def give(one: Portion | Added) -> Edge:
-        assert isinstance(one, Portion)
-        return _trued(shape.edge(edge)) if one.edge == edge else shape.edge(one.edge)
+    def give(part: Portion | Added) -> Edge:
+        assert isinstance(part, Portion)
+        return _trued(shape.edge(edge)) if part.edge == edge else shape.edge(part.edge)
 
     return Shape(filled(run, ring, give), shape.points)
 

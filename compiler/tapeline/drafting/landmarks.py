@@ -20,37 +20,37 @@ def landmarks(piece: Piece) -> dict[str, Floats]:
     """Name -> places (N, 2): corners in order round the outline, then points, darts, lines and notches."""
     places: dict[str, Floats] = {}
 
-    def told(name: str, place: Floats) -> None:
+    def enter(name: str, place: Floats) -> None:
         if name not in places:
             places[name] = place
 
     for before, edge in zip((piece.edges[-1], *piece.edges), piece.edges, strict=False):
-        told(f"{before.name}/{edge.name}", edge.start())
+        enter(f"{before.name}/{edge.name}", edge.start())
     for name, point in piece.points.items():
-        told(name, point)
+        enter(name, point)
     for edge in piece.edges:
         for dart in edge.darts:  # as a style calls them
-            told(f"{dart.name}_near", dart.near_foot)
-            told(f"{dart.name}_point", dart.point)
-            told(f"{dart.name}_far", dart.far_foot)
+            enter(f"{dart.name}_near", dart.near_foot)
+            enter(f"{dart.name}_point", dart.point)
+            enter(f"{dart.name}_far", dart.far_foot)
     for inner in piece.inner:
         for word, corner in zip(("upper", "near", "lower", "far"), inner.corners(), strict=True):
-            told(f"{inner.name}_{word}", corner)
+            enter(f"{inner.name}_{word}", corner)
     for name, mark in _named(piece.marks):
-        told(f"{name} start", mark.path.start())
-        told(f"{name} end", mark.path.end())
+        enter(f"{name} start", mark.path.start())
+        enter(f"{name} end", mark.path.end())
     for notch in piece.notches:
-        told(f"{notch.edge} {notch.name}", notch.point)
+        enter(f"{notch.edge} {notch.name}", notch.point)
     return places
 
 
 def distinct(places: dict[str, Floats]) -> dict[str, Floats]:
     """The places without those that lie on one told before, for every body; a name from the text goes before a corner's."""
-    kept: dict[str, Floats] = {}
+    unique: dict[str, Floats] = {}
     for name in sorted(places, key=lambda name: "/" in name):
-        if not any(np.allclose(places[name], other, rtol=0.0, atol=SAME, equal_nan=True) for other in kept.values()):
-            kept[name] = places[name]
-    return {name: kept[name] for name in places if name in kept}
+        if not any(np.allclose(places[name], earlier, rtol=0.0, atol=SAME, equal_nan=True) for earlier in unique.values()):
+            unique[name] = places[name]
+    return {name: unique[name] for name in places if name in unique}
 
 
 def _named(marks: tuple[Mark, ...]) -> list[tuple[str, Mark]]:

@@ -68,10 +68,10 @@ class Laid:
         # Where a dipped edge lies past the level that the legs are held to, only their straight ends are left.
         on_edge = meet.line_place(path, point, self.axis)
         past = dot(on_edge - knee, self.axis) < 0.0
-        headings = [unit(one - point) for one in knees]
+        headings = [unit(knee - point) for knee in knees]
         self.near_origin, self.far_origin = choose(past, point, knees[0]), choose(past, point, knees[1])
         self.near_heading, self.far_heading = choose(past, headings[0], self.axis), choose(past, headings[1], self.axis)
-        near_knee, far_knee = (choose(past, (2.0 * point + one) / 3.0, one) for one in knees)
+        near_knee, far_knee = (choose(past, (2.0 * point + knee) / 3.0, knee) for knee in knees)
         self.knees = near_knee, far_knee
         turn, shift = Motion.turn_onto(point, far_knee, near_knee), Motion.shift(-2.0 * half)
         self.motion = Motion(

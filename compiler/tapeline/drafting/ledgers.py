@@ -102,7 +102,7 @@ def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:
                 intended,
                 sewn,
                 tuple((piece.name, piece.cut.instances, piece.widths[level]) for piece in crossing),
-                tuple(one for piece in crossing for one in _narrowed(piece, level)),
+                tuple(narrowed for piece in crossing for narrowed in _narrowed(piece, level)),
             )
         )
     return tuple(rows)
@@ -124,10 +124,10 @@ def _seams(pattern: Pattern) -> tuple[SeamRow, ...]:
     for seam in pattern.seams:
         counts = {pattern.piece(piece).cut.instances for piece, _ in (*seam.one, *seam.other)}
         shared = counts.pop() if len(counts) == 1 else 1
-        one, other = (_length(pattern, side, shared) for side in (seam.one, seam.other))
-        said = (_said(pattern, side, shared) for side in (seam.one, seam.other))
-        said_one, said_other = said
-        rows.append(SeamRow(said_one, said_other, one, other, seam.ease, seam.tolerance, seam.kind, seam.span))
+        first_length, second_length = (_length(pattern, side, shared) for side in (seam.one, seam.other))
+        names = (_side_name(pattern, side, shared) for side in (seam.one, seam.other))
+        first_name, second_name = names
+        rows.append(SeamRow(first_name, second_name, first_length, second_length, seam.ease, seam.tolerance, seam.kind, seam.span))
     return tuple(rows)
 
 
@@ -137,7 +137,7 @@ def _length(pattern: Pattern, side: Sequence[tuple[str, str]], shared: int) -> F
     return sum(lengths, np.zeros(pattern.n))
 
 
-def _said(pattern: Pattern, side: Sequence[tuple[str, str]], shared: int) -> str:
+def _side_name(pattern: Pattern, side: Sequence[tuple[str, str]], shared: int) -> str:
     words = []
     for piece, edge in side:
         times = pattern.piece(piece).cut.instances // shared

@@ -98,9 +98,9 @@ def _crossings(edge: Edge, y: Floats, hair: float) -> list[Floats]:
 
 
 @operation(takes=(EDGE, EDGE, NUMBER), gives=ANGLE)
-def edge_corner(run: Run, one: Edge, other: Edge, turn: Floats) -> Floats:
+def edge_corner(run: Run, before: Edge, after: Edge, turn: Floats) -> Floats:
     """The angle inside the piece between two edges, the second of which begins where the first ends."""
-    return np.pi - turn * angle_between(one.strips[-1].end_direction(), other.strips[0].start_direction())
+    return np.pi - turn * angle_between(before.strips[-1].end_direction(), after.strips[0].start_direction())
 
 
 @operation(takes=(EDGE,), more=EDGE, gives=AREA)
@@ -233,12 +233,12 @@ def notch_place(run: Run, drawn: Edge, distance: Floats, *, backward: bool, edge
 def on_strips(edge: Edge, s: Floats) -> tuple[Floats, Floats]:
     """Place and direction (N, 2) on the paper of a place so far along the sewn edge."""
     point, direction = np.full((len(s), 2), np.nan), np.full((len(s), 2), np.nan)
-    gone = np.zeros(len(s))
+    before = np.zeros(len(s))
     for number, strip in enumerate(edge.strips):
         length = strip.length()
-        here = (s >= gone - HAIR) & ((s <= gone + length) | (number == len(edge.strips) - 1)) & np.isnan(point[:, 0])
-        at = np.clip(np.nan_to_num(s - gone), 0.0, length)
+        here = (s >= before - HAIR) & ((s <= before + length) | (number == len(edge.strips) - 1)) & np.isnan(point[:, 0])
+        at = np.clip(np.nan_to_num(s - before), 0.0, length)
         point = np.where(here[:, None], strip.point_at(at), point)
         direction = np.where(here[:, None], strip.direction_at(at), direction)
-        gone = gone + length
+        before = before + length
     return point, direction

@@ -24,8 +24,8 @@ from ..meaning.plan import Step
 # ------------------------------------------------------------------------------------------ kinds taken and given
 
 Fits = Callable[[Kind, Sequence[Kind]], bool]  # a kind, and those of all the inputs
-Taken = Kind | Fits
-Given = Kind | Callable[[Sequence[Kind]], Kind] | None  # None: any kind, as the plan says
+InputKind = Kind | Fits
+OutputKind = Kind | Callable[[Sequence[Kind]], Kind] | None  # None: any kind, as the plan says
 
 
 def any_quantity(kind: Kind, kinds: Sequence[Kind]) -> bool:
@@ -52,7 +52,7 @@ def like_last(kind: Kind, kinds: Sequence[Kind]) -> bool:
     return kind == kinds[-1]
 
 
-def _fits(taken: Taken, kind: Kind, kinds: Sequence[Kind]) -> bool:
+def _fits(taken: InputKind, kind: Kind, kinds: Sequence[Kind]) -> bool:
     return kind == taken if isinstance(taken, Kind) else taken(kind, kinds)
 
 
@@ -99,7 +99,7 @@ Claims = Callable[[Step, str], Iterable[Claimed]]  # of a step, and of its rule 
 
 # ------------------------------------------------------------------------------------------------------- records
 
-Told = TypeVar("Told", bound=Callable[..., Any])
+Instruction = TypeVar("Instruction", bound=Callable[..., Any])
 
 
 @dataclass(slots=True, eq=False)
@@ -108,17 +108,17 @@ class Operation:
 
     name: str
     work: Callable[..., Any]
-    takes: tuple[Taken, ...]
-    gives: Given
-    more: Taken | None = None
+    takes: tuple[InputKind, ...]
+    gives: OutputKind
+    more: InputKind | None = None
     optional: int = 0
-    named: Mapping[str, Taken] = field(default_factory=dict)
+    named: Mapping[str, InputKind] = field(default_factory=dict)
     intervals: Callable[..., Any] | None = None  # the work on forms; without it what rests on a step is only sampled
     where: Callable[[Mapping[str, Any]], bool] | None = None  # the options with which the intervals hold
     sampled: str = ""  # why an operation on quantities has no intervals
     claims: Claims | None = None
-    turns: str = ""  # what a rule that takes bodies several ways is called
-    told: Callable[..., Any] | None = None  # how it is done by hand
+    branch: str = ""  # what a rule that takes bodies several ways is called
+    instruction: Callable[..., Any] | None = None  # how it is done by hand
 
     def __call__(self, run: Any, *inputs: Any, **options: Any) -> Any:
         return self.work(run, *inputs, **options)
@@ -132,10 +132,10 @@ class Operation:
             raise TypeError(f"{self.name} has no intervals")
         return self.intervals(boxes, *forms, **options)
 
-    def by_hand(self, told: Told) -> Told:
+    def by_hand(self, instruction: Instruction) -> Instruction:
         """Say how a drafter does it: a function of whoever tells the sheet, and of the step."""
-        self.told = told
-        return told
+        self.instruction = instruction
+        return instruction
 
     def refusal(self, kinds: Sequence[Kind], given: Kind, named: Iterable[tuple[str, Kind]] = ()) -> str:
         """What is wrong with a step of these kinds; empty where nothing is."""
@@ -157,16 +157,16 @@ OPERATIONS: dict[str, Operation] = {}
 
 
 def operation(
-    takes: Sequence[Taken] = (),
-    gives: Given = None,
-    more: Taken | None = None,
+    takes: Sequence[InputKind] = (),
+    gives: OutputKind = None,
+    more: InputKind | None = None,
     optional: int = 0,
-    named: Mapping[str, Taken] | None = None,
+    named: Mapping[str, InputKind] | None = None,
     intervals: Callable[..., Any] | None = None,
     where: Callable[[Mapping[str, Any]], bool] | None = None,
     sampled: str = "",
     claims: Claims | None = None,
-    turns: str = "",
+    branch: str = "",
 ) -> Callable[[Callable[..., Any]], Operation]:
     """Enter a function in the table under its own name (a trailing underscore left off), with its record."""
 
@@ -174,7 +174,7 @@ def operation(
         name = work.__name__.rstrip("_")
         if name in OPERATIONS:
             raise ValueError(f"two operations are called {name}")
-        record = Operation(name, work, tuple(takes), gives, more, optional, named or {}, intervals, where, sampled, claims, turns)
+        record = Operation(name, work, tuple(takes), gives, more, optional, named or {}, intervals, where, sampled, claims, branch)
         OPERATIONS[name] = record
         return record
 

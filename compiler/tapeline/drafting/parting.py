@@ -27,7 +27,7 @@ from ..meaning.kinds import LENGTH, PAIR, PATH
 from ..meaning.plan import DartRow
 from ..meaning.ring import Added, EdgeRing, Portion
 from .darts import set_darts
-from .guides import SAME, Guide, alike
+from .guides import SAME, Guide, redrawing
 from .operations import one_of
 from .pattern import Dart, Edge
 from .pivoting import turnable
@@ -73,10 +73,10 @@ def cut_apart(
     places, the line's guide, and the points of darts within the piece are the inputs.  `closing` names the darts that are
     folded along the line, in its order.  Of a part whose darts are closed the edge `stays` keeps its place, if it has it.
     """
-    told = list(inputs)
-    places = [told.pop(0) if stop[2] else None for stop in stops]
-    guide = told.pop(0) if line else None
-    inner = [told[k : k + 4] for k in range(0, len(told), 4)]
+    unread = list(inputs)
+    places = [unread.pop(0) if stop[2] else None for stop in stops]
+    guide = unread.pop(0) if line else None
+    inner = [unread[k : k + 4] for k in range(0, len(unread), 4)]
     path = None if guide is None else _toward(run, guide, shape, stops)
     if not all(_turnable(run, shape, name) for name in closing):
         return Undrawn(run)
@@ -99,7 +99,7 @@ def cut_apart(
 
 
 def _turnable(run: Run, shape: Shape, name: str, held: bool = False) -> bool:
-    """Whether a dart is there and can be turned, or with `held` be cut through; said where it cannot."""
+    """Whether a dart is there and can be turned, or with `held` be cut through; reported where it cannot."""
     dart = shape.dart(name)
     if dart is None:
         no_dart(run, shape, name)
@@ -150,8 +150,8 @@ def _one_point(ends: Sequence[Floats]) -> bool:
 
 def _toward(run: Run, guide: Guide, shape: Shape, stops: tuple[Stop, Stop]) -> Path:
     """The line, turned to run from the first stop to the second: as the nearest of its ends says."""
-    one, other = stops
-    gaps = [_gap(shape, one, path.start()) + _gap(shape, other, path.end()) for path in (guide.path, guide.path.reversed())]
+    first, second = stops
+    gaps = [_gap(shape, first, path.start()) + _gap(shape, second, path.end()) for path in (guide.path, guide.path.reversed())]
     backward = run.alike((gaps[1] < gaps[0]).astype(int), np.isfinite(gaps[0]) & np.isfinite(gaps[1]))
     return guide.path.reversed() if backward else guide.path
 
@@ -182,13 +182,19 @@ def begun_at(segment: Segment, place: Floats) -> Segment:
 
 def _parts(cut: _Cut, rings: tuple[EdgeRing, EdgeRing], ways: tuple[Path, Path] | None) -> Parts | Undrawn:
     arcs = [
-        [item for edge in ring.beyond(cut.seam) for one in edge.made_of if isinstance(one, Portion) for item in cut.rim.portion(one)]
+        [
+            item
+            for edge in ring.beyond(cut.seam)
+            for portion in edge.made_of
+            if isinstance(portion, Portion)
+            for item in cut.rim.portion(portion)
+        ]
         for ring in rings
     ]
     if ways is None or not cut.closing:
         lines = (None, None) if ways is None else tuple(Edge(cut.seam, cut.run.span, (path,)) for path in ways)
-        one, other = (_part(cut, rings[k], arcs[k], k, lines[k], cut.shape.points) for k in (0, 1))
-        return one, other
+        first, second = (_part(cut, rings[k], arcs[k], k, lines[k], cut.shape.points) for k in (0, 1))
+        return first, second
     inner = [[item.dart.name for item in arc if item.dart is not None] for arc in arcs]
     mouths = next((k for k in (0, 1) if all(name in inner[k] for name in cut.closing)), None)
     if mouths is None:
@@ -212,13 +218,13 @@ def _part(cut: _Cut, ring: EdgeRing, arc: Sequence[Item], number: int, line: Edg
     """One part, from the items of its arc and the line of the cut (None where that is legs of darts alone)."""
     back = None if line is None else line.reversed() if number == 0 else line
 
-    def give(one: Portion | Added) -> list[Item]:
-        if isinstance(one, Portion):
-            return [item for item in arc if item.edge == one.edge]
-        if one.what == "way":
+    def give(portion: Portion | Added) -> list[Item]:
+        if isinstance(portion, Portion):
+            return [item for item in arc if item.edge == portion.edge]
+        if portion.what == "way":
             return [] if back is None else [item._replace(span=cut.run.span) for item in items_of(back)]
-        dart = cut.shape.own_dart(one.name)
-        return [Item(cut.seam, cut.run.span, dart.near_leg if one.what == "near leg" else dart.far_leg.reversed())]
+        dart = cut.shape.own_dart(portion.name)
+        return [Item(cut.seam, cut.run.span, dart.near_leg if portion.what == "near leg" else dart.far_leg.reversed())]
 
     return Shape(filled(cut.run, ring, give), dict(points))
 
@@ -230,7 +236,7 @@ def _darted(cut: _Cut, path: Path, mouths: int) -> tuple[Edge, Path]:
     `mouths` is the number of that part: the line meets the near legs of the first part first, the far legs of the second.
     """
     run, seam = cut.run, cut.seam
-    inputs: list[Guide | Floats] = [Guide(path, alike(path))]
+    inputs: list[Guide | Floats] = [Guide(path, redrawing(path))]
     described: list[DartRow] = []
     ending: dict[str, Dart] = {}
     for name in cut.closing:
@@ -264,17 +270,17 @@ def _darted(cut: _Cut, path: Path, mouths: int) -> tuple[Edge, Path]:
 def _folded_line(run: Run, line: Edge, ending: dict[str, Dart], closing: tuple[str, ...], mouths: int) -> Path:
     """The closed line, folded also at the points of the darts that end on it."""
     crossed, carried = Motion.identity(run.n), Motion.identity(run.n)  # of the paper to the closed line, and on from there
-    pieces, gone = [], np.zeros(run.n)
+    pieces, cut_at = [], np.zeros(run.n)
     for name in closing:
         if name not in ending:
             crossed = next(dart for dart in line.darts if dart.name == name).fold.then(crossed)
             continue
         dart = ending[name]
         at = np.nan_to_num(nearest_on(line.closed, crossed.points(dart.point)))
-        pieces.append(line.closed.part(gone, at).moved(carried))
+        pieces.append(line.closed.part(cut_at, at).moved(carried))
         fold = dart.fold if mouths == 0 else dart.fold.inverse()
-        carried, gone = crossed.inverse().then(fold).then(crossed).then(carried), at
-    return Path.join(*pieces, line.closed.part(gone, line.closed.length()).moved(carried)) if pieces else line.closed
+        carried, cut_at = crossed.inverse().then(fold).then(crossed).then(carried), at
+    return Path.join(*pieces, line.closed.part(cut_at, line.closed.length()).moved(carried)) if pieces else line.closed
 
 
 def _closed(
@@ -292,17 +298,19 @@ def _closed(
             motion = item.dart.fold.then(motion)
         motions.append(motion)
     begins = motions[0] if number == 0 else motions[-1]
-    held = next((one for item, one in zip(arc, motions, strict=True) if item.edge == stays), begins)
-    motions = [one.then(held.inverse()) for one in motions]
-    kept = [(item, one) for item, one in zip(arc, motions, strict=True) if item.dart is None or item.dart.name not in closing]
-    carried, runs = {}, [(item.path.flatten("coarse"), one) for item, one in kept if item.path is not None]
+    held = next((motion for item, motion in zip(arc, motions, strict=True) if item.edge == stays), begins)
+    motions = [motion.then(held.inverse()) for motion in motions]
+    open_items = [
+        (item, motion) for item, motion in zip(arc, motions, strict=True) if item.dart is None or item.dart.name not in closing
+    ]
+    carried, runs = {}, [(item.path.flatten("coarse"), motion) for item, motion in open_items if item.path is not None]
     for name, point in points.items():
         nearest, place = np.full(len(point), np.inf), point
-        for run, one in runs:
+        for run, motion in runs:
             off = off_chords(point, run)
-            place, nearest = choose(off < nearest, one.points(point), place), np.fmin(off, nearest)
+            place, nearest = choose(off < nearest, motion.points(point), place), np.fmin(off, nearest)
         carried[name] = place
-    return [item.moved(one) for item, one in kept], carried, begins.then(held.inverse())
+    return [item.moved(motion) for item, motion in open_items], carried, begins.then(held.inverse())
 
 
 def off_chords(point: Floats, run: Floats) -> Floats:

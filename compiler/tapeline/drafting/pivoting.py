@@ -188,7 +188,7 @@ def _share(run: Run, dart: Dart, amount: Floats | None, by: str) -> Floats:
 
 
 def turnable(run: Run, dart: Dart, held: bool = False) -> bool:
-    """Whether a dart can be turned about its point, or with `held` be cut through; said where it cannot."""
+    """Whether a dart can be turned about its point, or with `held` be cut through; reported where it cannot."""
     if dart.kind == "pleat" or (dart.held_to is not None and not held):
         what = "pleat" if dart.kind == "pleat" else "dart whose legs are held apart"
         run.fail(

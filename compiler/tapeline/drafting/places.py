@@ -195,9 +195,9 @@ def _nearest_standing(segment: Segment, point: Floats) -> Floats:
         low, high = np.zeros(len(point)), np.ones(len(point))
         others = np.flatnonzero(~_leaves_once(segment, point))
         if len(others):
-            low[others], high[others], at[others] = _looked_at(segment.take(others), taken(point, others))
+            low[others], high[others], at[others] = _bracketed(segment.take(others), taken(point, others))
         return _settled_on_cubic(segment, point, low, high, at)
-    low, high, _ = _looked_at(segment, point)
+    low, high, _ = _bracketed(segment, point)
     for _ in range(HALVINGS):
         middle = (low + high) / 2.0
         nearing = dot(segment.at(middle) - point, segment.velocity(middle)) < 0.0
@@ -207,7 +207,7 @@ def _nearest_standing(segment: Segment, point: Floats) -> Floats:
     return np.where(low == 0.0, 0.0, np.where(high == 1.0, 1.0, middle))
 
 
-def _looked_at(segment: Segment, point: Floats) -> tuple[Floats, Floats, Floats]:
+def _bracketed(segment: Segment, point: Floats) -> tuple[Floats, Floats, Floats]:
     """The parameters on either side of the best place of the lattice, and that place, each (N,)."""
     off = segment.sample(LATTICE) - point[:, None]
     apart = dot(off, off)
@@ -309,20 +309,20 @@ def place_on_path(run: Run, guide: Guide, point: Floats) -> Floats:
 # ------------------------------------------------------------ meetings
 
 
-def _none(run: Run, found: Floats, words: str, way_out: str, *inputs: Floats) -> Floats:
-    sound = np.logical_and.reduce([np.isfinite(one).reshape(run.n, -1).all(axis=1) for one in inputs])
-    run.fail(np.isnan(found[:, 0]) & sound, "D413", words, expected="one place where both meet", found="none", suggestion=way_out)
-    return found
+def _require_meeting(run: Run, place: Floats, words: str, way_out: str, *inputs: Floats) -> Floats:
+    sound = np.logical_and.reduce([np.isfinite(value).reshape(run.n, -1).all(axis=1) for value in inputs])
+    run.fail(np.isnan(place[:, 0]) & sound, "D413", words, expected="one place where both meet", found="none", suggestion=way_out)
+    return place
 
 
 @operation(takes=(POINT, DIRECTION, POINT, DIRECTION), gives=POINT)
 def meet_lines(run: Run, p: Floats, d: Floats, q: Floats, e: Floats) -> Floats:
-    return _none(run, meet.lines(p, d, q, e), "These lines do not meet", "They run alike: use another line.", p, d, q, e)
+    return _require_meeting(run, meet.lines(p, d, q, e), "These lines do not meet", "They run alike: use another line.", p, d, q, e)
 
 
 @operation(takes=(PATH, POINT, DIRECTION), gives=POINT)
 def meet_path_line(run: Run, guide: Guide, p: Floats, d: Floats) -> Floats:
-    return _none(
+    return _require_meeting(
         run,
         meet.line_place(guide.path, p, d),
         "The line does not meet the edge",
@@ -334,30 +334,30 @@ def meet_path_line(run: Run, guide: Guide, p: Floats, d: Floats) -> Floats:
 
 
 @operation(takes=(PATH, PATH), gives=POINT)
-def meet_paths(run: Run, one: Guide, other: Guide) -> Floats:
-    return _none(
+def meet_paths(run: Run, first: Guide, second: Guide) -> Floats:
+    return _require_meeting(
         run,
-        meet.path_path(one.path, other.path),
+        meet.path_path(first.path, second.path),
         "The edges do not meet",
         "Lengthen one of them.",
-        one.path.length(),
-        other.path.length(),
+        first.path.length(),
+        second.path.length(),
     )
 
 
 _SENSES = {"above": (0.0, -1.0), "below": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}
 
 
-def _sided(one: Floats, other: Floats, side: str) -> Floats:
+def _sided(first: Floats, second: Floats, side: str) -> Floats:
     dx, dy = _SENSES[side]
-    return choose((one - other)[:, 0] * dx + (one - other)[:, 1] * dy >= 0.0, one, other)
+    return choose((first - second)[:, 0] * dx + (first - second)[:, 1] * dy >= 0.0, first, second)
 
 
 @operation(takes=(POINT, LENGTH, POINT, LENGTH), gives=POINT)
 def meet_tapes(run: Run, c0: Floats, r0: Floats, c1: Floats, r1: Floats, *, side: str) -> Floats:
     apart = distance(c0, c1)
-    one, other = meet.circles(c0, r0, c1, r1)
-    short = np.isnan(one[:, 0]) & (r0 + r1 < apart)
+    first, second = meet.circles(c0, r0, c1, r1)
+    short = np.isnan(first[:, 0]) & (r0 + r1 < apart)
     run.fail(
         short,
         "D413",
@@ -366,7 +366,7 @@ def meet_tapes(run: Run, c0: Floats, r0: Floats, c1: Floats, r1: Floats, *, side
         found=lambda i: f"{show_length(r0[i], run.unit)} and {show_length(r1[i], run.unit)}",
         suggestion="Lengthen one of them.",
     )
-    nested = np.isnan(one[:, 0]) & (r0 + r1 >= apart)
+    nested = np.isnan(first[:, 0]) & (r0 + r1 >= apart)
     run.fail(
         nested,
         "D413",
@@ -375,31 +375,31 @@ def meet_tapes(run: Run, c0: Floats, r0: Floats, c1: Floats, r1: Floats, *, side
         found=lambda i: f"{show_length(r0[i], run.unit)} and {show_length(r1[i], run.unit)}",
         suggestion="Shorten the longer one.",
     )
-    return _sided(one, other, side)
+    return _sided(first, second, side)
 
 
 @operation(takes=(POINT, LENGTH, POINT, DIRECTION), gives=POINT)
 def meet_tape_line(run: Run, centre: Floats, radius: Floats, point: Floats, direction: Floats, *, side: str) -> Floats:
-    one, other = meet.line_circle(point, direction, centre, radius)
+    first, second = meet.line_circle(point, direction, centre, radius)
     off = np.abs(dot(centre - point, square_to(unit(direction))))
     run.fail(
-        np.isnan(one[:, 0]) & (off > radius),
+        np.isnan(first[:, 0]) & (off > radius),
         "D413",
         "The tape does not reach the line",
         expected=lambda i: f"at least {show_length(off[i], run.unit)}",
         found=lambda i: show_length(radius[i], run.unit),
         suggestion="Lengthen the tape.",
     )
-    return _sided(one, other, side)
+    return _sided(first, second, side)
 
 
 @operation(takes=(POINT, LENGTH, PATH), gives=POINT)
 def meet_tape_path(run: Run, centre: Floats, radius: Floats, guide: Guide, *, side: str) -> Floats:
     """Where a swung tape meets an edge: of its meetings the one that lies furthest to the side named."""
-    found = meet.path_circle(guide.path, centre, radius)
+    meetings = meet.path_circle(guide.path, centre, radius)
     near, far = nearest_and_farthest(guide.path, centre)
     run.fail(
-        np.isnan(found[..., 0]).all(axis=1) & np.isfinite(near) & np.isfinite(radius),
+        np.isnan(meetings[..., 0]).all(axis=1) & np.isfinite(near) & np.isfinite(radius),
         "D413",
         "The tape does not meet the edge",
         expected=lambda i: f"between {show_length(near[i], run.unit)} and {show_length(far[i], run.unit)}",
@@ -407,9 +407,9 @@ def meet_tape_path(run: Run, centre: Floats, radius: Floats, guide: Guide, *, si
         suggestion="Change the length of the tape.",
     )
     dx, dy = _SENSES[side]
-    worth = found[..., 0] * dx + found[..., 1] * dy
+    worth = meetings[..., 0] * dx + meetings[..., 1] * dy
     best = np.argmax(np.where(np.isnan(worth), -np.inf, worth), axis=1)
-    furthest: Floats = found[np.arange(run.n), best]
+    furthest: Floats = meetings[np.arange(run.n), best]
     return furthest
 
 

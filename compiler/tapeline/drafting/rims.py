@@ -164,19 +164,19 @@ def items_of(edge: Edge) -> list[Item]:
 
 def filled(run: Run, ring: EdgeRing, give: Callable[[Portion | Added], Edge | Sequence[Item]]) -> tuple[Edge, ...]:
     """The edges of a ring; `give` gives what each is made of: items, or an edge that is one of its edges as it stands."""
-    return tuple(_edge(run, planned, [give(one) for one in planned.made_of]) for planned in ring.edges)
+    return tuple(_edge(run, planned, [give(part) for part in planned.made_of]) for planned in ring.edges)
 
 
 def filled_by(run: Run, ring: EdgeRing, rim: Rim, added: dict[str, Item] | None = None) -> tuple[Edge, ...]:
     """As `filled`, from the rim of one shape, and what is added, by the word for it."""
     table = added or {}
-    return filled(run, ring, lambda one: rim.portion(one) if isinstance(one, Portion) else [table[one.what]])
+    return filled(run, ring, lambda part: rim.portion(part) if isinstance(part, Portion) else [table[part.what]])
 
 
 def _edge(run: Run, planned: RingEdge, given: list[Edge | Sequence[Item]]) -> Edge:
     first = given[0]
     if isinstance(first, Edge):
-        prefix = next((one.prefix for one in planned.made_of if isinstance(one, Portion)), "")
+        prefix = next((part.prefix for part in planned.made_of if isinstance(part, Portion)), "")
         darts = tuple(replace(dart, name=prefix + dart.name) for dart in first.darts)
         return Edge(planned.name, first.span, first.strips, darts, first.closed)
     return edge_of(planned.name, [item for items in given if not isinstance(items, Edge) for item in items])
@@ -205,8 +205,8 @@ def edge_of(name: str, items: list[Item]) -> Edge:
 
 def _pruned(path: Path) -> Path:
     """The path without segments that have no length for any body."""
-    kept = [segment for segment in path.segments if not np.all(segment.length() <= NO_LENGTH)]
-    return Path(tuple(kept)) if kept else Path(path.segments[:1])
+    segments = [segment for segment in path.segments if not np.all(segment.length() <= NO_LENGTH)]
+    return Path(tuple(segments)) if segments else Path(path.segments[:1])
 
 
 def _folded(strips: Sequence[Path], darts: Sequence[Dart]) -> Path:
@@ -247,18 +247,18 @@ def carried_points(
     """
     if not points:
         return {}
-    mine = _outline(rim.items, moving, mouths)
-    theirs = _outline(rim.items, [k for k in range(len(rim.items)) if k not in set(moving)], mouths)
-    wedge = np.concatenate([mine.flatten(), *[p[:, None] for p in pivot]], axis=1)
-    corners = [mine.end(), *pivot, mine.start()]
+    moving_outline = _outline(rim.items, moving, mouths)
+    still_outline = _outline(rim.items, [k for k in range(len(rim.items)) if k not in set(moving)], mouths)
+    wedge = np.concatenate([moving_outline.flatten(), *[p[:, None] for p in pivot]], axis=1)
+    corners = [moving_outline.end(), *pivot, moving_outline.start()]
     slashes = Path(tuple(Line(a, b) for a, b in zip(corners, corners[1:], strict=False)))
     within = inside(np.stack(list(points.values()), axis=1), wedge)
     carried = {}
     for number, (name, point) in enumerate(points.items()):
-        on_mine, on_theirs = apart(mine, point), apart(theirs, point)
-        on_outline = np.minimum(on_mine, on_theirs) < BESIDE
+        off_moving, off_still = apart(moving_outline, point), apart(still_outline, point)
+        on_outline = np.minimum(off_moving, off_still) < BESIDE
         on_slash = apart(slashes, point) < BESIDE
-        moves = np.where(on_outline, on_mine < on_theirs - BESIDE / 2.0, within[:, number] & ~on_slash)
+        moves = np.where(on_outline, off_moving < off_still - BESIDE / 2.0, within[:, number] & ~on_slash)
         carried[name] = choose(moves, motion.points(point), point)
     return carried
 

@@ -82,9 +82,9 @@ def draft(
 def _draft_chunk(style: Style, index: Indices, measures: Mapping[str, Floats], choices: Mapping[str, Floats], unit: str) -> list[Draft]:
     drafts: list[Draft] = []
     for outcomes, bodies in courses(style, index, measures, choices):
-        plan, said = style.course(outcomes)
-        drafts += _draft_course(plan, bodies, measures, choices, unit, said if outcomes else ())
-    return sorted(drafts, key=lambda one: int(one.index[0]))
+        plan, diagnostics = style.course(outcomes)
+        drafts += _draft_course(plan, bodies, measures, choices, unit, diagnostics if outcomes else ())
+    return sorted(drafts, key=lambda drafted: int(drafted.index[0]))
 
 
 def courses(
@@ -104,7 +104,7 @@ def courses(
     run.quiet = True
     run.carry_out(needed_steps(plan.steps, [fork.slot for fork in undecided]))
     table = np.stack([run.filled[fork.slot] for fork in undecided], axis=1)
-    found: list[tuple[Outcomes, Indices]] = []
+    groups: list[tuple[Outcomes, Indices]] = []
     table = np.nan_to_num(table)
     for row in table[:1] if (table == table[:1]).all() else np.unique(table, axis=0):
         here = (table == row).all(axis=1)
@@ -112,8 +112,8 @@ def courses(
             fork.key: (bool(value > 0.5) if fork.kind == "when" else int(round(value)))
             for fork, value in zip(undecided, row, strict=True)
         }
-        found += courses(style, index[here], measures, choices, {**outcomes, **chosen})
-    return found
+        groups += courses(style, index[here], measures, choices, {**outcomes, **chosen})
+    return groups
 
 
 def start(plan: Plan, index: Indices, measures: Mapping[str, Floats], choices: Mapping[str, Floats], unit: str) -> Run:
@@ -132,13 +132,15 @@ def _draft_course(
     measures: Mapping[str, Floats],
     choices: Mapping[str, Floats],
     unit: str,
-    said: Iterable[Diagnostic] = (),
+    diagnostics: Iterable[Diagnostic] = (),
 ) -> list[Draft]:
     """Bodies of one course drafted together, or apart where what is drawn has not one structure for all."""
     try:
-        return [_draft_together(plan, index, measures, choices, unit, said)]
+        return [_draft_together(plan, index, measures, choices, unit, diagnostics)]
     except Parted as parted:
-        return [one for group in parted.groups for one in _draft_course(plan, index[group], measures, choices, unit, said)]
+        return [
+            drafted for group in parted.groups for drafted in _draft_course(plan, index[group], measures, choices, unit, diagnostics)
+        ]
 
 
 def _draft_together(
@@ -147,20 +149,30 @@ def _draft_together(
     measures: Mapping[str, Floats],
     choices: Mapping[str, Floats],
     unit: str,
-    said: Iterable[Diagnostic] = (),
+    diagnostics: Iterable[Diagnostic] = (),
 ) -> Draft:
     """The stage on one screen: carry out the steps, assemble the pieces, keep the ledgers, judge.
 
-    `said` is what is wrong in this course of the style: a number of darts, or a mixture of outcomes, that was not
-    read before.  It fails every body that takes the course.
+    `diagnostics` are those of this course of the style: of a number of darts, or a mixture of outcomes, that was not
+    read before.  They fail every body that takes the course.
     """
     run = start(plan, index, measures, choices, unit)
-    for one in said:
-        run.fail(True, one.code, one.title, one.expected, one.found, one.suggestion, one.span, one.others, one.severity)
+    for diagnostic in diagnostics:
+        run.fail(
+            True,
+            diagnostic.code,
+            diagnostic.title,
+            diagnostic.expected,
+            diagnostic.found,
+            diagnostic.suggestion,
+            diagnostic.span,
+            diagnostic.others,
+            diagnostic.severity,
+        )
     run.carry_out(plan.steps)
     pattern = assemble(plan, run)
     ledgers = keep_ledgers(plan, pattern, run)
     judge(plan, pattern, ledgers, run)
-    # What is said of failures speaks of the run; were it held by the run as well, neither would be let go with the draft.
+    # The texts of failures refer to the run; were they held by the run as well, neither would be freed with the draft.
     failures, run.failures = run.failures, []
     return Draft(index, plan, pattern, ledgers, failures, run)

@@ -21,8 +21,8 @@ from ..geometry.plane import distance
 from ..geometry.segments import Line
 from ..meaning.kinds import EDGE, LENGTH, NUMBER, PAIR, PATH, POINT, SHAPE, Kind
 from ..source.quantity import show_length
-from .guides import Guide, alike
-from .operations import Operation, Taken, one_of, operation
+from .guides import Guide, redrawing
+from .operations import InputKind, Operation, one_of, operation
 from .pattern import Dart, Edge
 from .places import nearest_on
 from .steps import Run
@@ -61,7 +61,7 @@ class Nowhere(dict[str, Floats]):
 
 
 class Undrawn(Shape):
-    """What a change gives where it can be made for no body, which has been said: whatever is asked of it is nowhere."""
+    """What a change gives where it can be made for no body, which has been reported: whatever is asked of it is nowhere."""
 
     def __init__(self, run: Run) -> None:
         super().__init__((), Nowhere(run.n))
@@ -73,15 +73,15 @@ class Undrawn(Shape):
 
 
 def change(
-    takes: Sequence[Taken] = (SHAPE,), gives: Kind = SHAPE, more: Taken | None = None
+    takes: Sequence[InputKind] = (SHAPE,), gives: Kind = SHAPE, more: InputKind | None = None
 ) -> Callable[[Callable[..., Any]], Operation]:
     """Enter an operation that gives a changed shape; of one that could not be drawn it gives none."""
 
     def enter(function: Callable[..., Any]) -> Operation:
         @wraps(function)
         def changed(run: Any, *inputs: Any, **options: Any) -> Any:
-            lost = next((one for one in inputs if isinstance(one, Undrawn)), None)
-            return function(run, *inputs, **options) if lost is None else lost
+            undrawn = next((drawn for drawn in inputs if isinstance(drawn, Undrawn)), None)
+            return function(run, *inputs, **options) if undrawn is None else undrawn
 
         return operation(takes=takes, gives=gives, more=more)(changed)
 
@@ -107,20 +107,20 @@ def turn_of(edges: Iterable[Edge]) -> Floats:
 
 def nearest_along(edge: Edge, point: Floats) -> tuple[Floats, Floats]:
     """How far along an edge as sewn it comes nearest to a point (N, 2), and how far off it then is."""
-    gone, best, place = np.zeros(len(point)), np.full(len(point), np.inf), np.full(len(point), np.nan)
+    before, best, place = np.zeros(len(point)), np.full(len(point), np.inf), np.full(len(point), np.nan)
     for strip in edge.strips:
         at = nearest_on(strip, point)
         off = distance(strip.point_at(np.nan_to_num(at)), point)
-        place, best = np.where(off < best, gone + at, place), np.where(off < best, off, best)
-        gone = gone + strip.length()
+        place, best = np.where(off < best, before + at, place), np.where(off < best, off, best)
+        before = before + strip.length()
     return place, best
 
 
 def line_end(run: Run, edge: Edge, ends: Iterable[Floats], what: str) -> Floats:
     """How far along an edge as sewn the nearest of a line's ends meets it; D481 where none comes to it."""
-    found = [nearest_along(edge, end) for end in ends]
-    off = np.min(np.stack([one for _, one in found]), axis=0)
-    place = np.select([one <= off for _, one in found], [one for one, _ in found], np.nan)
+    nearest = [nearest_along(edge, end) for end in ends]
+    off = np.min(np.stack([gap for _, gap in nearest]), axis=0)
+    place = np.select([gap <= off for _, gap in nearest], [at for at, _ in nearest], np.nan)
     run.fail(
         np.isfinite(off) & (off > MEETS),
         "D481",
@@ -176,7 +176,7 @@ def shape_guide(run: Run, shape: Shape, *, name: str) -> Guide:
     for before, after in zip(edge.strips, edge.strips[1:], strict=False):
         parts += [Path((Line(before.end(), after.start()),)), after]
     path = Path.join(*parts)
-    return Guide(path, alike(path))
+    return Guide(path, redrawing(path))
 
 
 @operation(takes=(SHAPE,), gives=None)

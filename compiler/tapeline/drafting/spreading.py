@@ -54,7 +54,7 @@ def spread(
 
     Without `lines` they stand evenly: at k of `count` + 1 parts of both edges as sewn.  `lines` are guides of slashes.
     """
-    one, other = (
+    first, second = (
         np.where(width < 0.0, np.nan, width if shared else width / count)
         for width, shared in zip((amount, other_amount), each, strict=True)
     )
@@ -68,7 +68,7 @@ def spread(
         suggestion="Take the cloth away where the piece is drawn.",
     )
     places = [_along(run, shape, edges, line) for line in lines] if lines else _evenly(shape, edges, count)
-    return _Spreading(run, shape, edges, (one, other), onward).opened(ring, places)
+    return _Spreading(run, shape, edges, (first, second), onward).opened(ring, places)
 
 
 @change(takes=(SHAPE, LENGTH, LENGTH), more=LENGTH)
@@ -97,14 +97,14 @@ def pleats(
         found=lambda i: show_length(least[i], run.unit),
         suggestion="Give the depth of one pleat, folded.",
     )
-    one, other = (np.where(width <= 0.0, np.nan, 2.0 * width) for width in (depth, other_depth))
+    first, second = (np.where(width <= 0.0, np.nan, 2.0 * width) for width in (depth, other_depth))
     places = _evenly(shape, edges, len(names), between)
-    return _Spreading(run, shape, edges, (one, other), onward, press).opened(ring, places, names)
+    return _Spreading(run, shape, edges, (first, second), onward, press).opened(ring, places, names)
 
 
 def _along(run: Run, shape: Shape, edges: tuple[str, str], line: Guide) -> Pair:
-    one, other = (line_end(run, shape.edge(name), (line.path.start(), line.path.end()), "slash") for name in edges)
-    return one, other
+    first, second = (line_end(run, shape.edge(name), (line.path.start(), line.path.end()), "slash") for name in edges)
+    return first, second
 
 
 def _evenly(shape: Shape, edges: tuple[str, str], count: int, between: Sequence[Floats] = ()) -> list[Pair]:
@@ -149,18 +149,18 @@ class _Spreading:
             rim.slash(edge, s, "a slash", "Set fewer slashes, or draw their lines.")
         at = [begin for _, begin in rim.stops]
         moving = rim.arc(*at) if onward else rim.arc(*at[::-1])
-        one, other = (rim.strip(k).start() for k in at)
+        start, end = (rim.strip(k).start() for k in at)
         outline = Path.join(*(item.path for item in rim.items if item.path is not None)).flatten("coarse")
-        motion = _opening((one, other), self.widths, np.sign(area(outline)) * (1.0 if onward else -1.0))
+        motion = _opening((start, end), self.widths, np.sign(area(outline)) * (1.0 if onward else -1.0))
         self.points = carried_points(self.points, rim, moving, [], motion)
         rim.carry(moving, motion)
         # What stands in the slash on the second edge ends the fold lines of a pleat on the first.
-        inner = (other, motion.points(other)) if onward else (motion.points(other), other)
+        inner = (end, motion.points(end)) if onward else (motion.points(end), end)
         between = [
             self._between(at[0], self.widths[0], name, inner, motion),
             None if _shut(self.widths[1]) else Item(self.edges[1], self.run.span, straight=self.press is not None),
         ]
-        for k, item in sorted(zip(at, between, strict=True), key=lambda one: -one[0]):
+        for k, item in sorted(zip(at, between, strict=True), key=lambda placed: -placed[0]):
             if item is not None:
                 rim.items.insert(k, item)
 

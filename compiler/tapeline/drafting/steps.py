@@ -18,7 +18,7 @@ from ..source.text import Span
 from .failures import Failure, Words
 from .operations import OPERATIONS
 
-Way = tuple[int | None, Span, Floats | Indices | Mask]  # a slot, its rule, and which way (N,) each body went there
+BranchTaken = tuple[int | None, Span, Floats | Indices | Mask]  # a slot, its rule, and which way (N,) each body went there
 
 
 class Parted(Exception):
@@ -38,12 +38,12 @@ class Run:
         self.plan, self.n, self.measures, self.choices, self.unit = plan, n, measures, choices, unit
         self.choice_kinds = {name: choice.kind.word for name, choice in plan.choices.items()}
         self.filled: dict[int, Any] = {}  # a value of the kind of its slot
-        self.found: dict[int, Floats] = {}  # slot of a find -> what it is known to be, so that it is not sought again
+        self.solved: dict[int, Floats] = {}  # slot of a find -> what it is known to be, so that it is not sought again
         self.failures: list[Failure] = []
         self.guards: tuple[tuple[int, bool], ...] = ()
         self.slot: int | None = None
         self.quiet = False
-        self.watch: list[Way] | None = None  # if asked for
+        self.branches: list[BranchTaken] | None = None  # if asked for
 
     def carry_out(self, steps: Iterable[Step]) -> None:
         with np.errstate(all="ignore"):
@@ -58,13 +58,13 @@ class Run:
     def trial(self, filled: Mapping[int, Any]) -> Run:
         """A run of the same bodies that says nothing, for trying values."""
         run = Run(self.plan, self.n, self.measures, self.choices, self.unit)
-        run.filled, run.found, run.quiet = dict(filled), self.found, True
+        run.filled, run.solved, run.quiet = dict(filled), self.solved, True
         return run
 
-    def turned(self, way: Callable[[], Floats | Indices | Mask]) -> None:
+    def branched(self, taken: Callable[[], Floats | Indices | Mask]) -> None:
         """A rule takes each body one of several ways (N,), told by a number; between ways a place is out of proportion."""
-        if self.watch is not None:
-            self.watch.append((self.slot, self.span, way()))
+        if self.branches is not None:
+            self.branches.append((self.slot, self.span, taken()))
 
     def alike(self, counts: Indices, known: Mask) -> int:
         """A whole number (N,) on which the structure of what is drawn rests: one for all bodies, else they are parted.

@@ -59,9 +59,9 @@ def _darts(piece: Piece, run: Run) -> None:
             _ends_on_an_edge(piece, dart, ring, run)
         for inner in piece.inner:
             _lies_inside(piece, inner, ring, run)
-    for k, one in enumerate(darts):
-        for other in darts[k + 1 :]:
-            _do_not_cross(piece, one, other, run)
+    for k, first in enumerate(darts):
+        for second in darts[k + 1 :]:
+            _do_not_cross(piece, first, second, run)
 
 
 def _keeps_within(piece: Piece, dart: Dart, others: Sequence[Path], run: Run) -> None:
@@ -106,16 +106,16 @@ def _lies_inside(piece: Piece, dart: InnerDart, ring: Floats, run: Run) -> None:
     )
 
 
-def _do_not_cross(piece: Piece, one: Dart, other: Dart, run: Run) -> None:
+def _do_not_cross(piece: Piece, first: Dart, second: Dart, run: Run) -> None:
     run.fail(
-        crossing(one, other),
+        crossing(first, second),
         "D423",
-        f"The darts {one.name} and {other.name} of {piece.name} cross",
-        span=one.span,
+        f"The darts {first.name} and {second.name} of {piece.name} cross",
+        span=first.span,
         expected="darts that lie side by side",
-        found=lambda i: f"points {show_length(distance(one.point, other.point)[i], run.unit)} apart, legs crossing",
+        found=lambda i: f"points {show_length(distance(first.point, second.point)[i], run.unit)} apart, legs crossing",
         suggestion="Set them further apart, make them shorter, or point them apart.",
-        others=((other.span, "the other dart"),) if other.span != one.span else (),
+        others=((second.span, "the other dart"),) if second.span != first.span else (),
     )
 
 
@@ -156,10 +156,10 @@ def _outline(piece: Piece, run: Run) -> None:
         found=lambda i: f"a gap of {show_length(gap[i], run.unit)}",
         suggestion="See that neighbouring edges share their end points.",
     )
-    judged, already = _parted_points(piece), _failed(run)
+    judged, failed = _parted_points(piece), _failed(run)
     sound = judged.known()
     run.fail(
-        ~sound & ~already,
+        ~sound & ~failed,
         "D499",
         f"The piece {piece.name} cannot be drawn for these measures",
         span=piece.span,
@@ -167,9 +167,9 @@ def _outline(piece: Piece, run: Run) -> None:
         found="a place that could not be found",
         suggestion="Compare the measures with the rules of this piece.",
     )
-    doubtful = np.flatnonzero(sound & ~already & ~by_control_points(judged))
-    found = faults(judged.take(doubtful).ring()) if len(doubtful) else ()
-    places = {int(doubtful[index]): (kind, place) for index, kind, place in found}
+    doubtful = np.flatnonzero(sound & ~failed & ~by_control_points(judged))
+    crossings = faults(judged.take(doubtful).ring()) if len(doubtful) else ()
+    places = {int(doubtful[index]): (kind, place) for index, kind, place in crossings}
     if places:
         mask = np.zeros(run.n, dtype=bool)
         mask[list(places)] = True
@@ -203,7 +203,7 @@ def _parted_points(piece: Piece) -> Path:
             if dart.kind == "pleat":
                 runs += [dart.trued, strip]
                 continue
-            if any(dart is one for one in shared):
+            if any(dart is other for other in shared):
                 legs = [leg.part(0.0, leg.length() - HAIR) for leg in legs]
             runs += [legs[0], Path((Line(legs[0].end(), legs[1].end()),)), legs[1].reversed(), strip]
     return Path.join(*runs)
@@ -294,8 +294,8 @@ def _requirements(plan: Plan, run: Run) -> None:
         mask = (answer < 0.5) if rule.severity == "error" else (answer > 0.5)
 
         def figures(i: int, rule: Requirement = rule) -> str:
-            told = [(words, show_figure(float(run.filled[slot][i]), kind.word, run.unit)) for words, slot, kind in rule.figures]
-            return "; ".join(f"{words} is {figure}" for words, figure in told if figure != words)
+            shown = [(words, show_figure(float(run.filled[slot][i]), kind.word, run.unit)) for words, slot, kind in rule.figures]
+            return "; ".join(f"{words} is {figure}" for words, figure in shown if figure != words)
 
         run.fail(
             mask,

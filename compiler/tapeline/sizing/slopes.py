@@ -108,7 +108,7 @@ def moving(drafted: Draft, index: Indices, ways: dict[str, Floats]) -> tuple[Pat
         own.unit,
     )
     run.quiet = True  # what is wrong has been said by the draft
-    run.found = {step.out: own.filled[step.out][index] for step in drafted.plan.steps if step.operation == "solve"}
+    run.solved = {step.out: own.filled[step.out][index] for step in drafted.plan.steps if step.operation == "solve"}
     run.carry_out(drafted.plan.steps)
     with np.errstate(all="ignore"):
         pattern = assemble(drafted.plan, run)

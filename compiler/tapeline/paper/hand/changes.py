@@ -26,11 +26,11 @@ def change_lines(work: Work, plan: PiecePlan, slot: int, rule: Ruler) -> list[st
         (shape_of(steps, candidate) for candidate in work.plan.pieces if candidate.name == plan.source and candidate is not plan), None
     )
     chain = []
-    while slot != source and OPERATIONS[steps[slot].operation].told is not None:
+    while slot != source and OPERATIONS[steps[slot].operation].instruction is not None:
         chain.append(steps[slot])
         slot = steps[slot].inputs[0]
     writer = _ChangeWriter(work, rule, plan, steps)
-    lines = [words(writer, step) for step in reversed(chain) if (words := OPERATIONS[step.operation].told) is not None]
+    lines = [words(writer, step) for step in reversed(chain) if (words := OPERATIONS[step.operation].instruction) is not None]
     if plan.source in ("", plan.name):  # drawn and changed at once: what it was before has no sheet of its own
         return [f"{plan.name} is drawn and then changed; its figures below are those after the changes.", *filter(None, lines)]
     return [f"Trace {plan.source} with its darts.", *filter(None, lines)]

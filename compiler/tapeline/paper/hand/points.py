@@ -170,7 +170,7 @@ class Setting:
             label = self.need(slot)
             return Directions(BASE["point"].format(label), (), self.drawn[label])
         step = self.steps[slot]
-        by_hand = OPERATIONS[step.operation].told
+        by_hand = OPERATIONS[step.operation].instruction
         if by_hand is None:
             raise NoDirections
         directions: Directions = by_hand(self, step)
