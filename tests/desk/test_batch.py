@@ -317,6 +317,7 @@ def started(*arguments):
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         start_new_session=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # as a terminal starts it, however the tests were started
     )
 
 
