@@ -71,7 +71,7 @@ def test_slopes_are_those_of_drafts(name, monkeypatch):
     """To 1e-5 of them, finds and all; finds are drawn finer here, since a difference of two drafts doubles what they are off."""
     if name in DEAR:
         pytest.skip("dear to draft; EXPLORE=1 tries it")
-    monkeypatch.setattr(arithmetic, "MEANT", 1e-8)
+    monkeypatch.setattr(arithmetic, "CONVERGENCE", 1e-8)
     style, body = shipped(name)
     random = np.random.default_rng(len(name))
     exact, rough = differences(style, {measure: value[0] for measure, value in varied(body, random, 1).items()})

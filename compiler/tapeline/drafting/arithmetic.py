@@ -312,7 +312,7 @@ def negated(run: Run, a: Floats) -> Floats:
     return 1.0 - a
 
 
-MEANT = 1e-3  # of the slack: how near a find is brought to its target
+CONVERGENCE = 1e-3  # of the slack: how near a find is brought to its target
 SLACK = {"length": 0.01, "area": 1.0, "number": 1e-5, "angle": 1e-5}  # mm, mm2, 1, radians: how exactly a find must meet
 
 
@@ -346,7 +346,7 @@ def solve(
     if slot in run.solved:
         return settled(miss, run.solved[slot])
     slack = SLACK.get(kinds[1], 1e-6)
-    x, converged, at_low, at_high, off = find_root(miss, low, high, slack * MEANT)
+    x, converged, at_low, at_high, off = find_root(miss, low, high, slack * CONVERGENCE)
     leap = converged & (off > slack)
     x, converged = np.where(leap, np.nan, x), converged & ~leap
     defined = np.logical_and.reduce(

@@ -116,7 +116,7 @@ def _compare(run: Run, expectation: Expectation, source: str, failed: bool) -> l
     for axis, value, target in zip(_axes(expectation), expectation.values, expectation.targets, strict=True):
         actual, stated = float(run.filled[value][0]), float(run.filled[target][0])
         if not math.isfinite(actual) and failed:
-            continue  # what kept it from being drawn has been said
+            continue  # why it could not be drawn has been reported
         # The hair is for figures that lie just on the half of their last place.
         if not abs(actual - stated) <= tolerance + 1e-9 * max(1.0, abs(stated)):
             misses.append((axis, *_shown(stated, actual, tolerance, expectation)))
@@ -169,7 +169,7 @@ def _figure(value: float, expectation: Expectation, decimals: int) -> str:
 
 
 def _written_unit(example: Example) -> str:
-    """The unit in which an example speaks: that of the first length in its rows."""
+    """The unit in which an example is written: that of the first length in its rows."""
     spans = [*(span for _, _, span in example.given), *(expectation.span for expectation in example.expectations)]
     return _unit("\n".join(span.text for span in spans))
 

@@ -34,7 +34,7 @@ class Failure:
     severity: str = ERROR
 
     def diagnostic(self, index: int, body: str = "") -> Diagnostic:
-        """The failure as said for one body of the chunk."""
+        """What is reported of one body of the chunk."""
         return Diagnostic(
             self.code,
             _text(self.title, index),

@@ -38,7 +38,7 @@ class FoldedEnds(NamedTuple):
     carry: Callable[[np.ndarray], np.ndarray]
 
 
-Stretch = tuple[str, int, int, int, float]  # straight, smooth or bowed; first and last place; which amount; its sign
+RunStretch = tuple[str, int, int, int, float]  # straight, smooth or bowed; first and last place; which amount; its sign
 
 
 class Guide:
@@ -282,7 +282,7 @@ def run_edge(
     run: Run,
     *places: Floats,
     amounts: Sequence[Floats],
-    runs: Sequence[Stretch],
+    runs: Sequence[RunStretch],
     plumb: Sequence[int],
     levels: Sequence[str],
     edge: str,
@@ -314,7 +314,7 @@ def run_edge(
 
 
 def _goes_down(run: Run, edge: str, upper: str, lower: str, above: Floats) -> None:
-    """Complain of bodies in whom the lower of two levels lies `above` (N,) the upper one."""
+    """Fail the bodies in whom the lower of two levels lies `above` (N,) the upper one."""
     run.fail(
         above >= 0.0,
         "D410",
@@ -325,7 +325,7 @@ def _goes_down(run: Run, edge: str, upper: str, lower: str, above: Floats) -> No
     )
 
 
-def _joining(runs: Sequence[Stretch], index: int, places: Sequence[Floats], at: int) -> Floats | None:
+def _joining(runs: Sequence[RunStretch], index: int, places: Sequence[Floats], at: int) -> Floats | None:
     """The direction of a straight neighbour, or plumb where following it would bulge beyond the widths."""
     if not 0 <= index < len(runs) or runs[index][0] != "straight":
         return None

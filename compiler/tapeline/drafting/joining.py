@@ -83,17 +83,17 @@ def _straight(run: Run, edge: Edge, what: str) -> None:
 
 
 @change(takes=(SHAPE, SHAPE))
-def join_on(run: Run, shape: Shape, other: Shape, *, ring: EdgeRing, edge: str, to: str) -> Shape:
+def join_on(run: Run, shape: Shape, joined: Shape, *, ring: EdgeRing, edge: str, to: str) -> Shape:
     """Another piece laid with its edge `to` on this one's `edge`, and both taken as one."""
-    own_edge, other_edge = shape.edge(edge), other.edge(to)
-    for joined in (own_edge, other_edge):
-        if joined.darts:
+    own_edge, other_edge = shape.edge(edge), joined.edge(to)
+    for side in (own_edge, other_edge):
+        if side.darts:
             run.fail(
                 True,
                 "D488",
-                f"{joined.name} has darts, so nothing can be joined along it",
+                f"{side.name} has darts, so nothing can be joined along it",
                 expected="an edge without darts",
-                found=", ".join(dart.name for dart in joined.darts),
+                found=", ".join(dart.name for dart in side.darts),
                 suggestion="Pivot or close its darts first.",
             )
             return Undrawn(run)
@@ -122,13 +122,13 @@ def join_on(run: Run, shape: Shape, other: Shape, *, ring: EdgeRing, edge: str, 
         found=lambda i: f"{show_length(along[i], run.unit)} between them",
         suggestion="Join along edges that were cut from each other, or that are both straight.",
     )
-    own_rim, other_rim = Rim(run, shape), Rim(run, other)
+    own_rim, other_rim = Rim(run, shape), Rim(run, joined)
     other_rim.carry(range(len(other_rim.items)), motion)
     # The last strip before the joined edge ends exactly where this piece begins again.
     k = other_rim.corner(to) - 1
     first, *others = other_rim.strip(k).reversed().segments
     other_rim.items[k] = other_rim.items[k]._replace(path=Path((begun_at(first, shape.edge(edge).end()), *others)).reversed())
-    points = {**{name: motion.points(point) for name, point in other.points.items()}, **shape.points}
+    points = {**{name: motion.points(point) for name, point in joined.points.items()}, **shape.points}
 
     def give(part: Portion | Added) -> list[Item]:
         assert isinstance(part, Portion)

@@ -1,4 +1,4 @@
-"""The places of a net piece that have a name, for N bodies at once: what a grade, a lock and a slope are told of.
+"""The places of a net piece that have a name, for N bodies at once: what grades, locks and slopes speak of.
 
 Each place is called by what stands in the text: a point by its own name; a corner by the edges that meet there,
 `waist/side`; a dart's point and feet by the dart; the ends of a line drawn inside by the line; a notch by its edge and
@@ -45,7 +45,7 @@ def landmarks(piece: Piece) -> dict[str, Floats]:
 
 
 def distinct(places: dict[str, Floats]) -> dict[str, Floats]:
-    """The places without those that lie on one told before, for every body; a name from the text goes before a corner's."""
+    """The places without those that lie on an earlier one, for every body; a name from the text goes before a corner's."""
     unique: dict[str, Floats] = {}
     for name in sorted(places, key=lambda name: "/" in name):
         if not any(np.allclose(places[name], earlier, rtol=0.0, atol=SAME, equal_nan=True) for earlier in unique.values()):

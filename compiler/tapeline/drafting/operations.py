@@ -2,7 +2,7 @@
 
 An operation is a function `(run, *inputs, **options)` over N bodies at once; its name in a plan is its name here.
 `run.n` is N, `run.fail(bodies, ...)` records a failure of some bodies at the step's rule.  Comparisons with NaN are
-false, so masks are written such that a body that has failed before is not complained about again.
+false, so masks are written such that a body that has failed before is not reported again.
 
 The record says beside this work which kinds the operation takes and gives, how it is carried out over boxes of bodies
 (`geometry/intervals.py`), which claims its steps make that can be proved, what a rule that goes several ways is called, and
@@ -133,7 +133,7 @@ class Operation:
         return self.intervals(boxes, *forms, **options)
 
     def by_hand(self, instruction: Instruction) -> Instruction:
-        """Say how a drafter does it: a function of whoever tells the sheet, and of the step."""
+        """Enter how a drafter does it: a function of the writer of the sheet, and of the step."""
         self.instruction = instruction
         return instruction
 

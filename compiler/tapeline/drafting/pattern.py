@@ -40,7 +40,7 @@ class Dart:
     intake: Floats  # distance of the feet
     asked: Floats  # the intake that the rule asked for
     held_to: str | None = None  # level down to which the full intake is kept
-    middle: Floats | None = None  # where its centre was laid out, from which its length is told
+    middle: Floats | None = None  # where its centre was laid out, from which its length is measured
     kind: str = "dart"  # or "pleat": its legs are fold lines that run to another edge, and it is only sewn across its end
 
     @property
@@ -294,7 +294,7 @@ class Seam:
 
 @dataclass(slots=True)
 class Allowance:
-    """What `allow` says of one edge: how wide, of which kind (plain, turned up, faced, zip, none), where said."""
+    """What `allow` says of one edge: how wide, of which kind (plain, turned up, faced, zip, none), where stated."""
 
     edge: str
     width: Floats

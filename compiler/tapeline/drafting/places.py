@@ -38,13 +38,13 @@ def shift(run: Run, point: Floats, amount: Floats, *, dx: float, dy: float) -> F
 
 
 @operation(takes=(POINT, POINT, NUMBER), gives=POINT, intervals=straight.toward_part)
-def toward_part(run: Run, point: Floats, other: Floats, part: Floats) -> Floats:
-    return point + (other - point) * part[:, None]
+def toward_part(run: Run, point: Floats, end: Floats, part: Floats) -> Floats:
+    return point + (end - point) * part[:, None]
 
 
 @operation(takes=(POINT, POINT, LENGTH), gives=POINT)
-def toward_length(run: Run, point: Floats, other: Floats, length: Floats) -> Floats:
-    apart = distance(point, other)
+def toward_length(run: Run, point: Floats, end: Floats, length: Floats) -> Floats:
+    apart = distance(point, end)
     run.fail(
         apart < SAME,
         "D406",
@@ -53,7 +53,7 @@ def toward_length(run: Run, point: Floats, other: Floats, length: Floats) -> Flo
         found=lambda i: f"{show_length(apart[i], run.unit)} between them",
         suggestion="See which measure or choice brings the points together.",
     )
-    return point + (other - point) * (length / np.where(apart < SAME, np.nan, apart))[:, None]
+    return point + (end - point) * (length / np.where(apart < SAME, np.nan, apart))[:, None]
 
 
 @operation(takes=(POINT, DIRECTION, LENGTH), gives=POINT)
@@ -102,8 +102,8 @@ def fixed_direction(run: Run, *, dx: float, dy: float) -> Floats:
 
 
 @operation(takes=(POINT, POINT), gives=DIRECTION)
-def direction_between(run: Run, point: Floats, other: Floats) -> Floats:
-    apart = distance(point, other)
+def direction_between(run: Run, point: Floats, end: Floats) -> Floats:
+    apart = distance(point, end)
     run.fail(
         apart < SAME,
         "D406",
@@ -112,7 +112,7 @@ def direction_between(run: Run, point: Floats, other: Floats) -> Floats:
         found=lambda i: f"{show_length(apart[i], run.unit)} between them",
         suggestion="See which measure or choice brings the points together.",
     )
-    return (other - point) / np.where(apart < SAME, np.nan, apart)[:, None]
+    return (end - point) / np.where(apart < SAME, np.nan, apart)[:, None]
 
 
 @operation(takes=(ANGLE,), gives=DIRECTION)

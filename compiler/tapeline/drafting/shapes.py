@@ -1,7 +1,7 @@
 """A drawn piece as a thing that can be changed: its edges, darts and all, and its named points; and what is read of it.
 
 A change never touches the piece it came from: every operation gives a new `Shape`.  Which edges that has, in which order
-and under which names, is told by the ring that the step carries (`meaning.ring`); how the cloth is cut and laid into it,
+and under which names, is given by the ring that the step carries (`meaning.ring`); how the cloth is cut and laid into it,
 by `rims`.  Places on an edge are lengths along it as sewn, since that is what stays the same whatever its darts do.
 """
 
@@ -89,7 +89,7 @@ def change(
 
 
 def no_dart(run: Run, shape: Shape, name: str) -> None:
-    """Say that this part of a piece has no such dart."""
+    """Report that this part of a piece has no such dart."""
     run.fail(
         True,
         "D480",

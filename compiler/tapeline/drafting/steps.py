@@ -56,7 +56,7 @@ class Run:
         self.guards = ()
 
     def trial(self, filled: Mapping[int, Any]) -> Run:
-        """A run of the same bodies that says nothing, for trying values."""
+        """A run of the same bodies that reports nothing, for trying values."""
         run = Run(self.plan, self.n, self.measures, self.choices, self.unit)
         run.filled, run.solved, run.quiet = dict(filled), self.solved, True
         return run
