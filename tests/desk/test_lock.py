@@ -337,7 +337,7 @@ def test_before_and_after_are_told_apart_by_their_lines(locked, tapeline, change
 @pytest.mark.parametrize("change", [LONGER, ("intake 2 cm", "intake 2.4 cm"), ("(hip + 4 cm) / 4\n", "(hip + 4.8 cm) / 4\n")])
 def test_words_of_the_drawing_stand_clear(locked, changed, change):
     changed(*change)
-    done = check_lock(Path("skirt.locked")).done
+    done = check_lock(Path("skirt.locked")).comparison
     drawing = draw_overlay(done, size_that_moved_most(done))
     texts = [item for item in each_item(drawing.items) if isinstance(item, Text)]
     plates = [shapely.Polygon(text_plate(text).corners()).buffer(-1e-6) for text in texts]
@@ -354,7 +354,7 @@ def test_words_of_the_drawing_stand_clear(locked, changed, change):
 
 def test_the_size_that_moved_furthest_is_drawn_or_the_one_named(locked, tapeline, changed):
     changed("(hip + 4 cm) / 4\n", "hip * 26 %\n")  # at size 10 the quarter loses 0.6 mm, at 12 and 14 it loses and gains 0.2 mm
-    done = check_lock(Path("skirt.locked")).done
+    done = check_lock(Path("skirt.locked")).comparison
     assert done.lock.sizes[size_that_moved_most(done)] == "10"
     assert tapeline("compare", "-o", "out", "--size", "14").exit_code == 1
     assert "size 14, before and after" in (locked / "out/skirt_moved.svg").read_text()
@@ -425,9 +425,9 @@ def test_a_hook_checks_the_styles_that_were_changed(folder, changed, capsys):
 def test_the_straight_skirt_of_quay_row_has_not_moved():
     path = standard_folder("styles") / "locked" / "straight_skirt.locked"
     looked = check_lock(path)
-    assert not looked.wrong and looked.done is not None, report_of(looked)
-    assert not looked.done.moved, report_of(looked)
-    assert len(looked.done.lock.sizes) == 6 and not looked.done.lock.fails
+    assert not looked.wrong and looked.comparison is not None, report_of(looked)
+    assert not looked.comparison.moved, report_of(looked)
+    assert len(looked.comparison.lock.sizes) == 6 and not looked.comparison.lock.fails
 
 
 def test_a_folder_that_cannot_be_listed_is_told(tmp_path, tapeline, monkeypatch):

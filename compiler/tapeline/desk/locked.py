@@ -70,12 +70,12 @@ def made_lock(
 
     measures = {name: tuple(float(card.values[name]) for card in cards) for name in reading.sound.needed}
     allowances = {name: (float(allowance.width), allowance.kind) for name, allowance in house.allowances.items()}
-    request = Lock("", "", _told(style, path, target), unit, choices, allowances, _names(cards), measures)
+    request = Lock("", "", _style_reference(style, path, target), unit, choices, allowances, _names(cards), measures)
     lock, diagnostics = present_lock(request, reading.sound, style_texts(reading.source, reading.opened).sources)
     return (None if len(lock.fails) == len(lock.sizes) else lock), diagnostics
 
 
-def _told(style: str, path: Path, target: Path) -> str:
+def _style_reference(style: str, path: Path, target: Path) -> str:
     """How a lock names its style: the bare name of one that comes with the program, else the way to it from the lock."""
     if path != Path(style):
         return style
@@ -163,7 +163,7 @@ class LockCheck:
     """One lock looked at: what has moved, or why that cannot be told."""
 
     path: Path
-    done: Comparison | None = None
+    comparison: Comparison | None = None
     diagnostics: list[Diagnostic] = field(default_factory=list)
 
     @property
@@ -176,7 +176,7 @@ class LockCheck:
 
     @property
     def fails_everywhere(self) -> bool:
-        return self.done is not None and len(self.done.present.fails) == len(self.done.lock.sizes)
+        return self.comparison is not None and len(self.comparison.present.fails) == len(self.comparison.lock.sizes)
 
     @property
     def unread(self) -> bool:
@@ -229,8 +229,8 @@ def check_lock(path: Path, step: Callable[[], object] = lambda: None) -> LockChe
             ],
         )
     reading = session.read(style_path)
-    done, diagnostics = compared(lock, at, style_texts(reading.source, reading.opened), reading.world, step)
-    return LockCheck(path, done, diagnostics)
+    comparison, diagnostics = compared(lock, at, style_texts(reading.source, reading.opened), reading.world, step)
+    return LockCheck(path, comparison, diagnostics)
 
 
 def _style_of(file: str, lock: Path) -> tuple[Path | None, list[Diagnostic]]:
@@ -245,6 +245,6 @@ def report_of(check: LockCheck) -> str:
     from ..source.diagnostics import render
 
     parts = [render(diagnostic) for diagnostic in check.diagnostics]
-    if check.done is not None:
-        parts.append("\n".join(tell(check.done, check.name)))
+    if check.comparison is not None:
+        parts.append("\n".join(tell(check.comparison, check.name)))
     return "\n\n".join(parts)

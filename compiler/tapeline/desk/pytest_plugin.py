@@ -44,7 +44,7 @@ class LockItem(pytest.Item):
         from .locked import check_lock, report_of
 
         check = check_lock(self.path)
-        if check.wrong or check.done is None or check.done.moved:
+        if check.wrong or check.comparison is None or check.comparison.moved:
             raise Moved(report_of(check))
 
     def repr_failure(self, excinfo: pytest.ExceptionInfo[BaseException], *_: object, **__: object) -> str:

@@ -24,10 +24,10 @@ Exit codes:
 """
 
 
-_There = TypeVar("_There")
+_Result = TypeVar("_Result")
 
 
-def sure(result: _There | None) -> _There:
+def sure(result: _Result | None) -> _Result:
     """What is there once nothing that was said of it is an error."""
     assert result is not None
     return result

@@ -56,7 +56,7 @@ def girths(ledgers: Ledgers, show: Show) -> Table:
     table = _table("Girth at each level", ("level",), figures, "because of")
     for row in ledgers.girths:
         table.add_row(
-            _spoken(row.level),
+            _in_words(row.level),
             _length(row.body, show),
             _length(row.intended, show),
             _length(row.sewn, show),
@@ -96,14 +96,14 @@ def seams(ledgers: Ledgers, show: Show) -> Table:
 
 def allowances(ledgers: Ledgers, finished: Finished, show: Show) -> Table:
     corners = {
-        (piece.piece.name, corner.edge_in): f"{corner.kind[0]}, to {_spoken(corner.edge_out)}"
+        (piece.piece.name, corner.edge_in): f"{corner.kind[0]}, to {_in_words(corner.edge_out)}"
         for piece in finished.pieces
         for corner in piece.corners
     }
     table = _table("Seam allowances", ("piece", "edge"), ("width",), "kind", "corner at its end")
     for row in ledgers.allowances if finished.pattern.allowances else ():  # a style may be net
         width = "none" if row.kind in ("fold", "none") else _length(row.width, show)
-        table.add_row(_spoken(row.piece), _spoken(row.edge), width, row.kind, corners.get((row.piece, row.edge), ""))
+        table.add_row(_in_words(row.piece), _in_words(row.edge), width, row.kind, corners.get((row.piece, row.edge), ""))
     return table
 
 
@@ -118,7 +118,7 @@ def _table(title: str, names: Sequence[str], figures: Sequence[str], *words: str
     return table
 
 
-def _spoken(name: str) -> str:
+def _in_words(name: str) -> str:
     return name.replace("_", " ")
 
 

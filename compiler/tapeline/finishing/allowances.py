@@ -132,7 +132,7 @@ def allowance_ring(piece: Piece, allowances: dict[str, Allowance], corners: tupl
         fold = (edge_in == piece.cut.fold, edge_out == piece.cut.fold)
         meeting = bring_together(edges[edge_in].arriving(), edges[edge_out].leaving(), kind, fold, first, hem)
         meetings.append(meeting)
-        resolved.append(ResolvedCorner(edge_in, edge_out, _told(meeting.kind, (edge_in, edge_out)[first])))
+        resolved.append(ResolvedCorner(edge_in, edge_out, _corner_words(meeting.kind, (edge_in, edge_out)[first])))
         if hem is not None:
             name = (edge_in, edge_out)[hem]
             short[name] = short[name] | meeting.short if name in short else meeting.short
@@ -170,7 +170,7 @@ def _corner_kind(
     return kind, first, hem
 
 
-def _told(kind: Kinds, edge: str) -> Kinds:
+def _corner_words(kind: Kinds, edge: str) -> Kinds:
     """Words for how a corner met, (N,); a square one says to which edge."""
     square = kind == SQUARE
     return np.where(square, f"{SQUARE} {edge}", kind) if square.any() else kind

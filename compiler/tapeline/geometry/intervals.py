@@ -342,14 +342,14 @@ def _lesser(boxes: Boxes, a: Form, b: Form, sign: int) -> Form:
 
 
 def least(boxes: Boxes, first: Form, *others: Form) -> Form:
-    for other in others:
-        first = _lesser(boxes, first, other, 1)
+    for form_ in others:
+        first = _lesser(boxes, first, form_, 1)
     return first
 
 
 def greatest(boxes: Boxes, first: Form, *others: Form) -> Form:
-    for other in others:
-        first = _lesser(boxes, first, other, -1)
+    for form_ in others:
+        first = _lesser(boxes, first, form_, -1)
     return first
 
 

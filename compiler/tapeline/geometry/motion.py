@@ -81,14 +81,14 @@ class Motion:
         """How far the motion turns (N,), after its mirroring if it mirrors, in (-pi, pi]."""
         return np.arctan2(self.sin, self.cos)
 
-    def then(self, other: Motion) -> Motion:
+    def then(self, following: Motion) -> Motion:
         """This motion first and the other after it."""
-        k = -1.0 if other.mirrored else 1.0
+        k = -1.0 if following.mirrored else 1.0
         return Motion(
-            other.cos * self.cos - k * other.sin * self.sin,
-            other.sin * self.cos + k * other.cos * self.sin,
-            other.points(self.offset),
-            self.mirrored != other.mirrored,
+            following.cos * self.cos - k * following.sin * self.sin,
+            following.sin * self.cos + k * following.cos * self.sin,
+            following.points(self.offset),
+            self.mirrored != following.mirrored,
         )
 
     def inverse(self) -> Motion:

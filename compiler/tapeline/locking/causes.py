@@ -48,7 +48,7 @@ class Compared(Protocol):
 
 
 def causes_of(
-    done: Compared,
+    comparison: Compared,
     sources: Mapping[Place, Source],
     diffs: list[Diff],
     world: World,
@@ -59,24 +59,24 @@ def causes_of(
 
     `sources` are the texts of today, and `differing` tells which rows of two locks differ.
     """
-    trials = _Trials(done.lock, done.present, sources, diffs, world, step)
-    moved = {move.key for move in done.moves}
-    if not done.changes:
+    trials = _Trials(comparison.lock, comparison.present, sources, diffs, world, step)
+    moved = {move.key for move in comparison.moves}
+    if not comparison.changes:
         return {key: [PROGRAM] for key in moved}
-    before = trials.trial(done.changes)
-    by_program = moved & differing(done.lock, before).keys() if before is not None else set()
+    before = trials.trial(comparison.changes)
+    by_program = moved & differing(comparison.lock, before).keys() if before is not None else set()
     causes: dict[Key, list[Cause]] = {key: [] for key in moved}
-    tried = done.changes if len(done.changes) <= MOST_TRIED else ()
+    tried = comparison.changes if len(comparison.changes) <= MOST_TRIED else ()
     for change in tried:
         without = trials.without(change)
-        hit = set(differing(without, done.present)) if without is not None else set()
+        hit = set(differing(without, comparison.present)) if without is not None else set()
         if before is not None and moved - by_program - hit:
-            alone = trials.trial([remaining for remaining in done.changes if remaining != change])
+            alone = trials.trial([remaining for remaining in comparison.changes if remaining != change])
             hit |= set(differing(before, alone)) if alone is not None else set()
         for key in moved & hit:
             causes[key].append(change)
     for key in moved - by_program:
-        causes[key] = causes[key] or list(done.changes)  # only together, or not tried
+        causes[key] = causes[key] or list(comparison.changes)  # only together, or not tried
     for key in by_program:
         causes[key].append(PROGRAM)
     return causes
@@ -116,12 +116,12 @@ class _Trials:
         if reading.style is None:
             return None
         try:
-            done = record(reading.style, self.lock)
+            recording = record(reading.style, self.lock)
         except KeyError:  # a measure that the lock has not
             return None
-        if all(size in done.fails or size in self.present.fails for size in self.lock.sizes):
+        if all(size in recording.fails or size in self.present.fails for size in self.lock.sizes):
             return None
-        return replace(self.lock, rows=done.rows, fails=done.fails)
+        return replace(self.lock, rows=recording.rows, fails=recording.fails)
 
     def without(self, change: Change) -> Lock | None:
         """What comes out without a change; where that cannot be drafted, without those that speak of the same new or lost names,

@@ -73,7 +73,7 @@ class Comparison:
 
 def present_lock(lock: Lock, style: Style, sources: Mapping[Place, Source]) -> tuple[Lock, list[Diagnostic]]:
     """The lock that the style would have today, and what is said of its sizes."""
-    done = record(style, lock)
+    recording = record(style, lock)
     plan = style.plan()
     return Lock(
         plan.name,
@@ -85,9 +85,9 @@ def present_lock(lock: Lock, style: Style, sources: Mapping[Place, Source]) -> t
         lock.sizes,
         dict(lock.measures),
         kept_texts(sources),
-        done.rows,
-        done.fails,
-    ), done.diagnostics
+        recording.rows,
+        recording.fails,
+    ), recording.diagnostics
 
 
 def unfit(lock: Lock, style: Style, span: Span) -> list[Diagnostic]:
@@ -140,10 +140,10 @@ def compared(
     failing = {size: words for size, words in present.fails.items() if lock.fails.get(size) != words}
     mended = [size for size in lock.fails if size not in present.fails]
     moves = moves_between(lock, present)
-    done = Comparison(lock, present, moves, changes, {}, reworded, failing, mended)
+    comparison = Comparison(lock, present, moves, changes, {}, reworded, failing, mended)
     if moves:
-        done.causes = causes_of(done, reading.sources, diffs, world, differing, step)
-    return done, []
+        comparison.causes = causes_of(comparison, reading.sources, diffs, world, differing, step)
+    return comparison, []
 
 
 def moves_between(before: Lock, after: Lock) -> list[Move]:

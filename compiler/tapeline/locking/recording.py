@@ -47,7 +47,7 @@ def record(style: Style, lock: Lock) -> Recording:
 
 
 def rows_of(wholes: list[Whole], sizes: tuple[str, ...]) -> Recording:
-    done, table = Recording(), _Columns(len(sizes))
+    recording, table = Recording(), _Columns(len(sizes))
     diagnostics: list[Diagnostic] = []
     for whole in wholes:
         table.index, table.known = whole.index, ~whole.failed
@@ -57,10 +57,10 @@ def rows_of(wholes: list[Whole], sizes: tuple[str, ...]) -> Recording:
             diagnostics += of_size
             if whole.failed[place]:
                 first = next(diagnostic for diagnostic in of_size if diagnostic.severity == ERROR)
-                done.fails[sizes[body]] = f"{first.code} {first.title}"
-    done.rows = {key: tuple(column) for key, column in table.rows.items() if any(value is not None for value in column)}
-    done.diagnostics = in_order(diagnostics)
-    return done
+                recording.fails[sizes[body]] = f"{first.code} {first.title}"
+    recording.rows = {key: tuple(column) for key, column in table.rows.items() if any(value is not None for value in column)}
+    recording.diagnostics = in_order(diagnostics)
+    return recording
 
 
 class _Columns:

@@ -27,29 +27,29 @@ _SORTS = (
 )
 
 
-def tell(done: Comparison, name: str) -> list[str]:
+def tell(comparison: Comparison, name: str) -> list[str]:
     """The lines of a report; `name` is that of the lock's file."""
-    lock = done.lock
+    lock = comparison.lock
     count = f"{len(lock.sizes)} size{'s' if len(lock.sizes) != 1 else ''}"
-    head = f"{name}: {lock.style} {done.present.version}".rstrip()
-    if not done.moved:
+    head = f"{name}: {lock.style} {comparison.present.version}".rstrip()
+    if not comparison.moved:
         note = ""
-        if done.changes:
-            note = f"; {_count(len(done.changes), 'rule')} reworded"
-        elif done.reworded:
+        if comparison.changes:
+            note = f"; {_count(len(comparison.changes), 'rule')} reworded"
+        elif comparison.reworded:
             note = "; its text has changed, none of the rules"
         return [f"{head}, {count}: nothing has moved{note}"]
     where = ", at every size where none is named" if len(lock.sizes) > 1 else ""
     lines = [f"{head}, {count}: the draft has moved{where}"]
-    lines += [f"    size {size} fails: {words}" for size, words in done.failing.items()]
-    lines += [f"    size {size} no longer fails" for size in done.mended]
-    lines += _rules(done)
+    lines += [f"    size {size} fails: {words}" for size, words in comparison.failing.items()]
+    lines += [f"    size {size} no longer fails" for size in comparison.mended]
+    lines += _rules(comparison)
     for heading, section in (("courses", COURSES), ("girths", GIRTHS), ("seams", SEAMS)):
-        rows = [move for move in done.moves if move.key.section == section]
+        rows = [move for move in comparison.moves if move.key.section == section]
         if rows:
-            lines += [f"    {heading}", *(f"        {_line(done, move.key.name, move)}" for move in rows)]
-    for piece in dict.fromkeys(move.key.piece for move in done.moves if move.key.piece):
-        lines += _piece(done, piece)
+            lines += [f"    {heading}", *(f"        {_line(comparison, move.key.name, move)}" for move in rows)]
+    for piece in dict.fromkeys(move.key.piece for move in comparison.moves if move.key.piece):
+        lines += _piece(comparison, piece)
     return lines
 
 
@@ -60,18 +60,18 @@ def _count(number: int, word: str) -> str:
 # ------------------------------------------------------------------------------------------------------------ rules
 
 
-def marks(done: Comparison) -> dict[Change, str]:
+def marks(comparison: Comparison) -> dict[Change, str]:
     """How each change of the rules is referred to, where there are several."""
-    return {change: f"[{number}]" for number, change in enumerate(done.changes, 1)} if len(done.changes) > 1 else {}
+    return {change: f"[{number}]" for number, change in enumerate(comparison.changes, 1)} if len(comparison.changes) > 1 else {}
 
 
-def _rules(done: Comparison) -> list[str]:
-    if not done.changes:
-        return ["    no rule has changed: the program drafts it otherwise than when it was locked"] if done.moves else []
-    names, guilty = marks(done), {cause for causes in done.causes.values() for cause in causes}
-    lines = ["    the rules that were changed" if len(done.changes) > 1 else "    the rule that was changed"]
-    for change in done.changes:
-        idle = "" if change in guilty or not done.moves else ", which moves nothing"
+def _rules(comparison: Comparison) -> list[str]:
+    if not comparison.changes:
+        return ["    no rule has changed: the program drafts it otherwise than when it was locked"] if comparison.moves else []
+    names, guilty = marks(comparison), {cause for causes in comparison.causes.values() for cause in causes}
+    lines = ["    the rules that were changed" if len(comparison.changes) > 1 else "    the rule that was changed"]
+    for change in comparison.changes:
+        idle = "" if change in guilty or not comparison.moves else ", which moves nothing"
         lines.append(f"        {names.get(change, '')} {change.file}:{change.line}{idle}".replace(" " * 9, " " * 8))
         lines += [
             f"            {sign} {' '.join(rule.split())}"
@@ -83,13 +83,13 @@ def _rules(done: Comparison) -> list[str]:
     return lines
 
 
-def rules_in_short(done: Comparison) -> str:
+def rules_in_short(comparison: Comparison) -> str:
     """The changed rules on one line, for a drawing."""
 
     def line(rules: tuple[str, ...]) -> str:
         return " / ".join(" ".join(rule.split()) for rule in rules) or "nothing"
 
-    changes = [f"{change.file}:{change.line}  {line(change.before)}  \u2192  {line(change.after)}" for change in done.changes]
+    changes = [f"{change.file}:{change.line}  {line(change.before)}  \u2192  {line(change.after)}" for change in comparison.changes]
     return "; ".join(changes) or "no rule has changed"
 
 
@@ -98,29 +98,29 @@ def places_together(rows: Iterable[Move]) -> list[tuple[list[str], Move]]:
     return _together(rows, "place")
 
 
-def _by(done: Comparison, *moves: Move) -> str:
-    names, causes = marks(done), {cause for move in moves for cause in done.causes.get(move.key, ())}
+def _by(comparison: Comparison, *moves: Move) -> str:
+    names, causes = marks(comparison), {cause for move in moves for cause in comparison.causes.get(move.key, ())}
     marked = "".join(name for change, name in names.items() if change in causes)
-    return (f"  {marked}" if marked else "") + ("  (program)" if PROGRAM in causes and done.changes else "")
+    return (f"  {marked}" if marked else "") + ("  (program)" if PROGRAM in causes and comparison.changes else "")
 
 
 # ------------------------------------------------------------------------------------------------------------ rows
 
 
-def _piece(done: Comparison, piece: str) -> list[str]:
-    rows = [move for move in done.moves if move.key.piece == piece]
+def _piece(comparison: Comparison, piece: str) -> list[str]:
+    rows = [move for move in comparison.moves if move.key.piece == piece]
     lines = [f"    {piece}"]
-    for word, held, others in (("new", done.lock, done.present), ("gone", done.present, done.lock)):
+    for word, held, others in (("new", comparison.lock, comparison.present), ("gone", comparison.present, comparison.lock)):
         if piece in others.pieces() and piece not in held.pieces():
-            return [f"    {piece}: {word}{_by(done, rows[0])}"]
-    edges = edge_changes(rows, done.lock, done.present, piece)
+            return [f"    {piece}: {word}{_by(comparison, rows[0])}"]
+    edges = edge_changes(rows, comparison.lock, comparison.present, piece)
     whole = {edge.name for edge in edges if edge.new or edge.removed}
     for names, move in _together(rows, "place"):
         if not any(_of_edge(name, whole) for name in names):
-            lines.append(f"        {_line(done, ', '.join(names), move)}")
+            lines.append(f"        {_line(comparison, ', '.join(names), move)}")
     if edges:
         lines.append("        edges")
-        lines += [f"            {edge.words()}{_sizes(done.lock, edge.at)}{_by(done, *edge.rows)}" for edge in edges]
+        lines += [f"            {edge.words()}{_sizes(comparison.lock, edge.at)}{_by(comparison, *edge.rows)}" for edge in edges]
     for sort, heading in _SORTS:
         moves = [
             move._replace(key=move.key._replace(name=names[0]))
@@ -128,7 +128,7 @@ def _piece(done: Comparison, piece: str) -> list[str]:
             if not _of_edge(names[0], whole)
         ]
         if moves:
-            lines += [f"        {heading}", *(f"            {_line(done, move.key.name, move)}" for move in moves)]
+            lines += [f"        {heading}", *(f"            {_line(comparison, move.key.name, move)}" for move in moves)]
     return lines
 
 
@@ -150,8 +150,8 @@ def _together(rows: Iterable[Move], sort: str) -> list[tuple[list[str], Move]]:
     return groups
 
 
-def _line(done: Comparison, name: str, move: Move) -> str:
-    return f"{name}  {movement(move)}{_sizes(done.lock, move.at)}{_by(done, move)}"
+def _line(comparison: Comparison, name: str, move: Move) -> str:
+    return f"{name}  {movement(move)}{_sizes(comparison.lock, move.at)}{_by(comparison, move)}"
 
 
 def movement(move: Move) -> str:
@@ -198,17 +198,17 @@ def _sizes(lock: Lock, at: tuple[int, ...]) -> str:
 # ------------------------------------------------------------------------------------------------------------ data
 
 
-def as_data(done: Comparison) -> dict[str, object]:
+def as_data(comparison: Comparison) -> dict[str, object]:
     """The same for `--json`: every row that has moved by itself, values as locked and as drafted today."""
-    numbers = {change: number for number, change in enumerate(done.changes)}
+    numbers = {change: number for number, change in enumerate(comparison.changes)}
 
     def row(move: Move) -> dict[str, object]:
-        causes = done.causes.get(move.key, [])
+        causes = comparison.causes.get(move.key, [])
         return {
             "section": move.key.section,
             "sort": move.key.sort,
             "name": move.key.name,
-            "sizes": [done.lock.sizes[size] for size in move.at],
+            "sizes": [comparison.lock.sizes[size] for size in move.at],
             "before": [move.before[size] for size in move.at],
             "after": [move.after[size] for size in move.at],
             "rules": [numbers[cause] for cause in causes if isinstance(cause, Change)],
@@ -216,11 +216,11 @@ def as_data(done: Comparison) -> dict[str, object]:
         }
 
     return {
-        "style": done.lock.style,
-        "sizes": list(done.lock.sizes),
-        "moved": done.moved,
-        "failing": done.failing,
-        "no_longer_failing": done.mended,
+        "style": comparison.lock.style,
+        "sizes": list(comparison.lock.sizes),
+        "moved": comparison.moved,
+        "failing": comparison.failing,
+        "no_longer_failing": comparison.mended,
         "rules": [
             {
                 "file": change.file,
@@ -228,7 +228,7 @@ def as_data(done: Comparison) -> dict[str, object]:
                 "before": [rule.strip() for rule in change.before],
                 "after": [rule.strip() for rule in change.after],
             }
-            for change in done.changes
+            for change in comparison.changes
         ],
-        "rows": [row(move) for move in done.moves],
+        "rows": [row(move) for move in comparison.moves],
     }

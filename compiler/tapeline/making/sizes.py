@@ -64,11 +64,11 @@ class SizeDrafts:
 
     def papers(self, kinds: Sequence[str] = USUAL, opened: bool = False, stacked: Sequence[str] = ()) -> dict[str, bytes]:
         """File name -> content of every paper of the run.  `Refused` where one cannot be made."""
-        done = self.paper_set(kinds, opened, stacked)
-        for diagnostic in done.diagnostics:
+        paper_set = self.paper_set(kinds, opened, stacked)
+        for diagnostic in paper_set.diagnostics:
             if diagnostic.severity == "error":
                 raise Refused(diagnostic)
-        return done.papers
+        return paper_set.papers
 
 
 def open_sizes(world: World, table: Table, style: Style, accept: bool = False) -> tuple[Sizes | None, list[Diagnostic]]:

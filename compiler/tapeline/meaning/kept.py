@@ -26,7 +26,7 @@ from zlib import crc32
 from ..source.cache import keep, recall
 from ..source.diagnostics import Diagnostic
 from ..source.text import Source
-from ..source.world import Asked, World
+from ..source.world import RecordingWorld, World
 from ..version import STARTED
 from .style import MOST_COURSES, Checked, Course, CourseKey, Measured, Style, check, lowered
 
@@ -69,7 +69,7 @@ def open_style(source: Source, world: World) -> Opened:
         program = _program()
     except Exception:  # the program does not lie in a folder of files
         return read_anew(source, world)
-    asked = Asked(world)
+    asked = RecordingWorld(world)
     name = _file_name(source, asked)
     record = _recalled(name, source, asked, program)
     if record is not None:
@@ -79,7 +79,7 @@ def open_style(source: Source, world: World) -> Opened:
             return Opened(style, kept.said(), asked.texts(), kept)
         except Exception:  # whatever is wrong with it
             pass
-    asked = Asked(world)
+    asked = RecordingWorld(world)
     found = check(source, asked)
     if found.style is None:
         return Opened(None, found.diagnostics, asked.texts(), None, found)
@@ -91,7 +91,7 @@ def open_style(source: Source, world: World) -> Opened:
 
 def read_anew(source: Source, world: World) -> Opened:
     """A style that is neither taken from what is kept nor kept."""
-    asked = Asked(world)
+    asked = RecordingWorld(world)
     found = check(source, asked)
     return Opened(found.style, found.diagnostics, asked.texts(), None, found)
 
@@ -117,7 +117,7 @@ class KeptCourses:
     A course that is not kept is lowered from the texts that the style was opened with, and kept.
     """
 
-    def __init__(self, name: str, record: dict[str, Any], source: Source, asked: Asked):
+    def __init__(self, name: str, record: dict[str, Any], source: Source, asked: RecordingWorld):
         self.name, self.record, self.asked = name, record, asked
         self.sources = [source, *asked.texts().values()]
 
@@ -209,7 +209,7 @@ class KeptCourses:
             keep(self.name, marshal.dumps(self.record), MOST_STYLES)
 
 
-def _recalled(name: str, source: Source, asked: Asked, program: list[Any]) -> dict[str, Any] | None:
+def _recalled(name: str, source: Source, asked: RecordingWorld, program: list[Any]) -> dict[str, Any] | None:
     """The record of a style, if everything that it rests on is the same."""
     data = recall(name)
     try:
@@ -227,7 +227,7 @@ def _plain(answer: Source | list[str] | None) -> tuple[str, str] | list[str] | N
     return (answer.name, answer.text) if isinstance(answer, Source) else answer
 
 
-def _file_name(source: Source, world: Asked) -> str:
+def _file_name(source: Source, world: RecordingWorld) -> str:
     return f"{crc32(repr((source.name, str(world.house))).encode()):08x}.style"
 
 

@@ -85,7 +85,7 @@ def simplest(trial: Trial, shrinkers: Sequence[tuple[Shrinker, Floats]]) -> list
     ]
     shrunk_bodies = together(trial, [shrinker.polished(body) for shrinker, body in shrunk_starts])
     best = [
-        shrinker.best([done for (owner, _), done in zip(shrunk_starts, shrunk_bodies, strict=True) if owner is shrinker])[0]
+        shrinker.best([shrunk for (owner, _), shrunk in zip(shrunk_starts, shrunk_bodies, strict=True) if owner is shrinker])[0]
         for shrinker, _ in shrinkers
     ]
     margins = together(trial, [shrinker.margins(body) for (shrinker, _), body in zip(shrinkers, best, strict=True)])

@@ -15,7 +15,7 @@ from .shrink import Margin
 from .spread import Variable
 
 WIDE = 110
-MOST_SAID = 12  # margins of one body, and bodies of one list
+MOST_LISTED = 12  # margins of one body, and bodies of one list
 
 
 def origin_words(probe: Probe, origin: str) -> str:
@@ -92,9 +92,9 @@ def _case(probe: Probe, case: Case, style: str, folder: str | None) -> list[str]
     margins = sorted(case.simplest.margins, key=lambda margin: not margin.differs)
     if margins:
         lines.append("   how far, the rest as here:")
-        lines += [f"     {margin_words(margin, probe.unit)}" for margin in margins[:MOST_SAID]]
-        if len(margins) > MOST_SAID:
-            lines.append(f"     and {len(margins) - MOST_SAID} other figures that would let it pass")
+        lines += [f"     {margin_words(margin, probe.unit)}" for margin in margins[:MOST_LISTED]]
+        if len(margins) > MOST_LISTED:
+            lines.append(f"     and {len(margins) - MOST_LISTED} other figures that would let it pass")
     for beside in case.also:
         lines += _indented(
             f"also {beside.code}: {beside.title}" + (f" ({beside.span.source.name}:{beside.span.line})" if beside.span else "")

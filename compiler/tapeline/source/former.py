@@ -1,7 +1,7 @@
 """Words that were replaced, and what each is called now.
 
 One record for every old word, so that a text, a card, a table or a command line that still has it is told the new one.
-An old word has no meaning any more: what it says is refused, and only read on as the new word so that the rest is heard.
+An old word has no meaning any more: what it says is refused, and only read on as the new word so that the rest is checked.
 """
 
 from __future__ import annotations

@@ -45,18 +45,18 @@ def _reach(name: str) -> int:
 def nearest(name: str, known: Iterable[str], limit: int = 3) -> list[str]:
     """The at most `limit` known names that `name` may have been meant for, nearest first."""
     names = list(dict.fromkeys(known))
-    wanted = _folded(name)
-    same = [candidate for candidate in names if _folded(candidate) == wanted]
+    target = _folded(name)
+    same = [candidate for candidate in names if _folded(candidate) == target]
     if same:
         return same[:limit]
-    reach = _reach(wanted)
+    reach = _reach(target)
     if not reach:
         return []
     near = []
     for order, candidate in enumerate(names):
         folded = _folded(candidate)
-        if len(folded) > 1 and abs(len(folded) - len(wanted)) <= reach:
-            far = distance(wanted, folded)
+        if len(folded) > 1 and abs(len(folded) - len(target)) <= reach:
+            far = distance(target, folded)
             if far <= reach:
                 near.append((far, order, candidate))
     return [candidate for _, _, candidate in sorted(near)[:limit]]

@@ -59,8 +59,8 @@ class Unit(NamedTuple):
         """How a figure in this unit, or in another spelling of it, is written: `7 3/8 in`."""
         if not self.instead:
             return f"{exactly(figure)} {self.word}"
-        other = UNITS[self.instead]
-        return f"{exactly(figure * self.per / other.per, other.fractions)} {other.word}"
+        replacement = UNITS[self.instead]
+        return f"{exactly(figure * self.per / replacement.per, replacement.fractions)} {replacement.word}"
 
 
 _INCH = Fraction(254, 10)

@@ -194,7 +194,7 @@ def standard_texts() -> dict[str, str]:
     return texts
 
 
-class Asked(World):
+class RecordingWorld(World):
     """Another world, of which is remembered what it was asked; it answers the same when it is asked again."""
 
     def __init__(self, world: World):
@@ -242,7 +242,7 @@ class Asked(World):
 
 
 def replayed(texts: Mapping[tuple[str, str], Source], behind: World | None = None) -> MemoryWorld:
-    """A world of the texts that another was `Asked` for, each shown under the name it had there."""
+    """A world of the texts that another was `RecordingWorld` for, each shown under the name it had there."""
     folders = {"library": LIBRARIES, "style": STYLES}
     return MemoryWorld({f"{folders[sort]}/{name}{SUFFIX}": text for (sort, name), text in texts.items()}, behind)
 

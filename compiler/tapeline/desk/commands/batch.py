@@ -174,8 +174,8 @@ def _draft(
         finally:
             report.facts.update(bodies=log.count, passed=log.passed)
         failed = log.count - log.passed
-        done = f"already whole: {results.as_posix()}" if log.untouched else f"written: {results.as_posix()}"
-        return f"{done}; {log.count} bodies, {log.passed} passed" + (f", {failed} failed" if failed else "")
+        outcome = f"already whole: {results.as_posix()}" if log.untouched else f"written: {results.as_posix()}"
+        return f"{outcome}; {log.count} bodies, {log.passed} passed" + (f", {failed} failed" if failed else "")
 
 
 def _count(bodies: str) -> int | None:

@@ -69,14 +69,16 @@ def compare(
     report.stop_if_wrong(diagnostics)
     with Progress("comparing") as progress:
         checks = [check_lock(path, progress.add) for path in paths]
-    if size is not None and not any(size in check.done.lock.sizes for check in checks if check.done is not None):
+    if size is not None and not any(size in check.comparison.lock.sizes for check in checks if check.comparison is not None):
         raise click.BadParameter(f"no lock has a size {size!r}.", param_hint="--size")
     for check in checks:
-        report.facts["locks"].append({"file": check.name, **(as_data(check.done) if check.done is not None else {"moved": None})})
+        report.facts["locks"].append(
+            {"file": check.name, **(as_data(check.comparison) if check.comparison is not None else {"moved": None})}
+        )
         report.note(check.diagnostics)
     trouble = any(check.unread for check in checks)
     wrong = any(check.wrong for check in checks)
-    moved = any(check.done is not None and check.done.moved for check in checks)
+    moved = any(check.comparison is not None and check.comparison.moved for check in checks)
     written: list[str] = []
     refused: list[Diagnostic] = []
     # Files go before words: whoever reads the words may leave before their end, as in `compare --accept | head`.
@@ -89,8 +91,8 @@ def compare(
         moved = False
     if not as_json:
         for check in checks:
-            if check.done is not None:
-                _tell(check.done, check.name)
+            if check.comparison is not None:
+                _tell(check.comparison, check.name)
     report.stop_if_wrong(refused)
     if accept and blocked and not as_json:
         click.echo("nothing is recorded: not every lock can be drafted", err=True)
@@ -98,10 +100,10 @@ def compare(
     report.end("\n".join(f"written: {path}" for path in written), FILES if trouble else ERRORS if wrong or moved else DONE)
 
 
-def _tell(done: Comparison, name: str) -> None:
+def _tell(comparison: Comparison, name: str) -> None:
     from ...locking.telling import tell
 
-    click.echo("\n".join(tell(done, name)), file=sys.stdout)
+    click.echo("\n".join(tell(comparison, name)), file=sys.stdout)
 
 
 def _write(folder: Path, contents: dict[str, str], overwrite: bool) -> tuple[list[str], list[Diagnostic]]:
@@ -116,9 +118,9 @@ def _accepted(checks: Iterable[LockCheck]) -> dict[str, str]:
     from ...locking.lock import write_lock
 
     return {
-        check.name: write_lock(check.done.present)
+        check.name: write_lock(check.comparison.present)
         for check in checks
-        if check.done is not None and (check.done.moved or check.done.reworded)
+        if check.comparison is not None and (check.comparison.moved or check.comparison.reworded)
     }
 
 
@@ -128,10 +130,10 @@ def _drawings(checks: Iterable[LockCheck], size: str | None) -> dict[str, str]:
 
     drawings: dict[str, str] = {}
     for check in checks:
-        if check.done is None or not check.done.moves or (size is not None and size not in check.done.lock.sizes):
+        if check.comparison is None or not check.comparison.moves or (size is not None and size not in check.comparison.lock.sizes):
             continue
-        number = size_that_moved_most(check.done) if size is None else check.done.lock.sizes.index(size)
-        drawing = draw_overlay(check.done, number)
+        number = size_that_moved_most(check.comparison) if size is None else check.comparison.lock.sizes.index(size)
+        drawing = draw_overlay(check.comparison, number)
         if drawing is not None:
             name, again = f"{check.path.stem}_moved.svg", 1
             while name in drawings:  # locks of one name in different folders

@@ -145,16 +145,16 @@ def _draft_body(context: click.Context, request: _DraftRequest) -> None:
     with Progress("drafting"):
         drafts = reading.draft([sure(card)], request.settings, request.unit, house, request.accept)
     report.stop_if_wrong(drafts.diagnostics)
-    (done,) = drafts
+    (body_draft,) = drafts
     with Progress("drawing"), report.stopping():
-        papers = done.papers(request.kinds, opened=request.opened)
+        papers = body_draft.papers(request.kinds, opened=request.opened)
     paths, diagnostics = write_all(request.folder, papers, request.overwrite)
     report.stop_if_wrong(diagnostics)
     report.facts["files"] = [path.as_posix() for path in paths]
     if not request.as_json:
         from ..tables import print_ledgers
 
-        print_ledgers(done.ledgers, done.finished, done.unit, sys.stdout, done.house.fraction)
+        print_ledgers(body_draft.ledgers, body_draft.finished, body_draft.unit, sys.stdout, body_draft.house.fraction)
     report.end("\n".join(f"written: {path.as_posix()}" for path in paths))
 
 
@@ -177,9 +177,9 @@ def _draft_sizes(context: click.Context, request: _DraftRequest, table: str) -> 
         )
     report.stop_if_wrong(drafts.diagnostics)
     with Progress("papers of the sizes", len(drafts.bodies) + 1) as progress, report.stopping():
-        done = drafts.paper_set(request.kinds, request.opened, request.stacked, progress.add)
-    report.stop_if_wrong(done.diagnostics)
-    paths, diagnostics = write_all(request.folder, done.papers, request.overwrite)
+        paper_set = drafts.paper_set(request.kinds, request.opened, request.stacked, progress.add)
+    report.stop_if_wrong(paper_set.diagnostics)
+    paths, diagnostics = write_all(request.folder, paper_set.papers, request.overwrite)
     report.stop_if_wrong(diagnostics)
     report.facts["files"] = [path.as_posix() for path in paths]
     left = left_over(request.folder, paths, drafts.bodies[0].draft.plan.name)
@@ -187,7 +187,7 @@ def _draft_sizes(context: click.Context, request: _DraftRequest, table: str) -> 
     report.end(
         "\n".join(
             [
-                done.words,
+                paper_set.words,
                 "",
                 *(f"written: {path.as_posix()}" for path in paths),
                 *(f"left of an earlier run: {path.as_posix()}" for path in left),

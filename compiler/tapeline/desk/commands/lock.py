@@ -106,10 +106,10 @@ def lock(
     usual = sure(opened)
     choices, diagnostics = reading.choices(settings)
     report.stop_if_wrong(diagnostics)
-    done, diagnostics = made_lock(reading, style, path, target, cards, choices, usual, usual.unit or cards[0].unit)
-    if done is None:
+    made, diagnostics = made_lock(reading, style, path, target, cards, choices, usual, usual.unit or cards[0].unit)
+    if made is None:
         report.stop_if_wrong(diagnostics)
-    recorded = sure(done)
+    recorded = sure(made)
     paths, diagnostics = write_all(target.parent, {target.name: write_lock(recorded)}, overwrite)
     report.stop_if_wrong(diagnostics)
     report.facts |= {"files": [file.as_posix() for file in paths], "sizes": list(recorded.sizes), "failing": recorded.fails}
