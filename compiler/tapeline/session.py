@@ -174,7 +174,7 @@ class Reading:
 
         definition = self.definition(place)
         if definition is None and isinstance(place, str):
-            return "\n".join(explained(one) for one in self.definitions if one.name == place)
+            return "\n".join(explained(match) for match in self.definitions if match.name == place)
         return "" if definition is None else explained(definition)
 
     # ------------------------------------------------------------ what is made of it

@@ -87,7 +87,7 @@ def _settings(choices: object, known: Mapping[str, Choice]) -> list[str]:
         return [f"{name}={_written(value, known.get(name))}" for name, value in choices.items()]
     if choices is None:
         return []
-    return [str(one) for one in (choices if isinstance(choices, Iterable) and not isinstance(choices, str) else (choices,))]
+    return [str(setting) for setting in (choices if isinstance(choices, Iterable) and not isinstance(choices, str) else (choices,))]
 
 
 def _written(value: object, choice: Choice | None) -> str:
