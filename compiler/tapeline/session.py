@@ -131,7 +131,7 @@ class Reading:
     def _index(self) -> Index:
         from .meaning.index import Index
 
-        return Index(self.source, [checked.notes for checked in self._checked.courses.values()])
+        return Index(self.source, [checked.symbols for checked in self._checked.courses.values()])
 
     @property
     def definitions(self) -> tuple[Definition, ...]:

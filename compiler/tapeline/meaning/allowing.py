@@ -67,7 +67,7 @@ def allowances_of(program: ProgramContext) -> tuple[Allowances, dict[str, tuple[
     allowances = {**general, **stated}
     if allows:
         _cover(program, allows[-1][0], pieces, allowances, others)
-    return allowances, {piece: tuple(found) for piece, found in corners.items()}
+    return allowances, {piece: tuple(piece_corners) for piece, piece_corners in corners.items()}
 
 
 def _slot(value: Value) -> int | None:
@@ -85,18 +85,18 @@ def _edges_named(program: ProgramContext, ref: tree.Ref, pieces: Sequence[Drawin
     if len(ref.parts) == 2:
         drawing = program.construction(ref.parts[0], ref.parts[0].span)
         return [(drawing.name, str(ref.parts[1]))] if drawing is not None and is_outline_edge(program, drawing, ref) else []
-    found = [(piece.name, str(ref.parts[0])) for piece in pieces if any(name == ref.parts[0] for name, _, _ in piece.chain() or ())]
-    if not found:
+    matches = [(piece.name, str(ref.parts[0])) for piece in pieces if any(name == ref.parts[0] for name, _, _ in piece.chain() or ())]
+    if not matches:
         known = {str(name): None for piece in pieces for name, _, _ in piece.chain() or ()}
         if all(piece.chain() for piece in pieces):
             program.lowering.unknown_name("edge", ref.parts[0], ref.span, list(known))
-    return found
+    return matches
 
 
 def _corner(program: ProgramContext, row: tree.Corner, pieces: Sequence[DrawingContext], corners: Corners) -> None:
     pairs = [dict(_edges_named(program, ref, pieces)) for ref in (row.one, row.other)]
     rings = {piece.name: [str(name) for name, _, _ in piece.chain() or ()] for piece in pieces}
-    kind, met = str(row.kind), False
+    kind, meets = str(row.kind), False
     if isinstance(row.kind, tree.SquareTo):
         kind, named = SQUARE, row.kind.edge.parts
         named_second = named in (row.other.parts, row.other.parts[-1:])
@@ -112,12 +112,12 @@ def _corner(program: ProgramContext, row: tree.Corner, pieces: Sequence[DrawingC
             return
         pairs = pairs[::-1] if named_second else pairs
     for piece, ring in rings.items():
-        one, other = pairs[0].get(piece), pairs[1].get(piece)
+        first, second = pairs[0].get(piece), pairs[1].get(piece)
         meetings = list(zip(ring, ring[1:] + ring[:1], strict=True))
-        if one is not None and other is not None and ((one, other) in meetings or (other, one) in meetings):
-            met = True
-            corners.setdefault(piece, []).append(Corner((one, other), kind, row.span))
-    if not met and all(pairs):
+        if first is not None and second is not None and ((first, second) in meetings or (second, first) in meetings):
+            meets = True
+            corners.setdefault(piece, []).append(Corner((first, second), kind, row.span))
+    if not meets and all(pairs):
         program.lowering.error(
             "N232",
             f"{row.one} and {row.other} do not meet in a corner",

@@ -44,7 +44,7 @@ class Catalogue(NamedTuple):
     entries: tuple[CatalogueEntry, ...]
 
     def entry(self, name: str) -> CatalogueEntry | None:
-        return next((one for one in self.entries if one.name == name), None)
+        return next((entry for entry in self.entries if entry.name == name), None)
 
 
 def catalogue(parsed: Parsed) -> Catalogue | None:
@@ -58,12 +58,12 @@ def catalogue(parsed: Parsed) -> Catalogue | None:
         str(heading.name),
         text_of(heading.title),
         " ".join(text_of(line.text) for line in prose),
-        tuple(str(name) for one in statements if isinstance(one, tree.Use) for name in one.names),
-        tuple(str(one.name) for one in statements if isinstance(one, tree.Measurement)),
+        tuple(str(name) for statement in statements if isinstance(statement, tree.Use) for name in statement.names),
+        tuple(str(statement.name) for statement in statements if isinstance(statement, tree.Measurement)),
         tuple(
-            _entry(one, above.get(one, ()))
-            for one in statements
-            if isinstance(one, (tree.Rule, tree.RuleSteps, tree.Recipe, tree.Check))
+            _entry(statement, above.get(statement, ()))
+            for statement in statements
+            if isinstance(statement, (tree.Rule, tree.RuleSteps, tree.Recipe, tree.Check))
         ),
     )
 
@@ -74,7 +74,9 @@ def _entry(node: tree.Rule | tree.RuleSteps | tree.Recipe | tree.Check, comments
         str(node.name),
         text_of(node.title) if isinstance(node, tree.Recipe) else "",
         " ".join(word for comment in comments for word in comment.text.removeprefix("--").split()),
-        tuple(CatalogueParameter(str(one.name), str(one.kind), text_of(one.text)) for one in node.parameters or ()),
+        tuple(
+            CatalogueParameter(str(parameter.name), str(parameter.kind), text_of(parameter.text)) for parameter in node.parameters or ()
+        ),
         _gives(node),
     )
 
@@ -83,6 +85,10 @@ def _gives(node: tree.Rule | tree.RuleSteps | tree.Recipe | tree.Check) -> str:
     if isinstance(node, tree.Rule):
         return node.value.written
     if isinstance(node, tree.RuleSteps):
-        steps = [f"{one.name} = {one.value.written}" for one in node.statements or () if isinstance(one, tree.Definition)]
+        steps = [
+            f"{statement.name} = {statement.value.written}"
+            for statement in node.statements or ()
+            if isinstance(statement, tree.Definition)
+        ]
         return ", where ".join(filter(None, [node.value.value.written, " and ".join(steps)]))
     return ""

@@ -28,8 +28,8 @@ class ChangeScope:
         return None if end is None else "near" if end == "start" else "far"
 
 
-def as_written(said: list[tuple[tree.Node, ScopeContext]]) -> list[tuple[tree.Node, ScopeContext]]:
+def as_written(statements: list[tuple[tree.Node, ScopeContext]]) -> list[tuple[tree.Node, ScopeContext]]:
     """(statement, scope) pairs in the order in which they are written, those of another file after all of the one before: so
     a recipe comes before its piece, and a style before what one that starts from it adds."""
-    files = list(dict.fromkeys(node.head.source for node, _ in said))
-    return sorted(said, key=lambda one: (files.index(one[0].span.source), one[0].span.start))
+    files = list(dict.fromkeys(node.head.source for node, _ in statements))
+    return sorted(statements, key=lambda pair: (files.index(pair[0].span.source), pair[0].span.start))

@@ -107,16 +107,16 @@ class Construction:
         for name, entity in source.edges.own.items() if lines else ():
             if name not in self.edges.own:
                 self.edges.own[name] = entity
-        self.marks += self._kept(self.marks, source.marks, base)
-        self.notches += self._kept(self.notches, source.notches, base)
+        self.marks += self._inherited(self.marks, source.marks, base)
+        self.notches += self._inherited(self.notches, source.notches, base)
 
-    def _kept(
-        self, own: Sequence[tuple[N, ScopeContext]], theirs: Sequence[tuple[N, ScopeContext]], base: Drawn
+    def _inherited(
+        self, own: Sequence[tuple[N, ScopeContext]], given: Sequence[tuple[N, ScopeContext]], base: Drawn
     ) -> list[tuple[N, ScopeContext]]:
         """Marks or notches of the piece that this one is made from, which can stand here and are not said anew."""
         placed = {_placed(node) for node, _ in own}
-        kept = [(node, scope) for node, scope in theirs if base.keeps(node) and _placed(node) not in placed]
-        return within(kept, self)
+        inherited = [(node, scope) for node, scope in given if base.keeps(node) and _placed(node) not in placed]
+        return within(inherited, self)
 
     def redrawn(self) -> bool:
         """Whether the piece says more of its outline than the one it is made from."""
@@ -324,7 +324,7 @@ class Construction:
         turned = next((turned for edge, _, turned in chain or () if edge == name), None)
         if turned is None:
             return self._plain_edge(name, span)
-        drawn = self.edges.there(name)
+        drawn = self.edges.entity(name)
         self.lowering.use(drawn, span)
         if name not in self._finished:
             self._finished[name] = Entity(
@@ -346,14 +346,14 @@ class Construction:
         if self.base is not None and str(name) in self.base.edges:
             if not rules:
                 return self.lowering.emit("turned_edge", EDGE, span, self.base.edge(str(name)), turned=turned)
-            there = [dart for dart, at in self.base.darts.items() if at == name]
-            if there:
+            existing = [dart for dart, at in self.base.darts.items() if at == name]
+            if existing:
                 return self.lowering.error(
                     "N215",
                     f'"{name}" has darts already',
                     rules[0].node.head,
                     "an edge without darts",
-                    f"{', '.join(there)} on {name}",
+                    f"{', '.join(existing)} on {name}",
                     "Move a part of one of them here with pivot, or set all darts where the edge is drawn first.",
                 )
         raw = self.raw_edge(name, span)
@@ -406,7 +406,7 @@ class Construction:
 
     def inner_points(self) -> list[Value]:
         """The four points of each dart within the piece, in turn."""
-        return [self.lowering.demand(self.points.there(name)) for dart in self.inner_darts.values() for name in dart.point_names()]
+        return [self.lowering.demand(self.points.entity(name)) for dart in self.inner_darts.values() for name in dart.point_names()]
 
     def intended(self, name: str) -> Value | None:
         return self.by_level.intended(name) if self.by_level is not None else None
@@ -431,5 +431,5 @@ def within(statements: Iterable[tuple[N, ScopeContext]], drawing: DrawingContext
 
 def _placed(node: tree.Node) -> tuple[str, str, str]:
     """What tells one mark or notch from another: said anew, it stands for the one taken over."""
-    told = getattr(node, "title", None) or getattr(node, "edge", None)
-    return type(node).__name__, str(told), str(node.end) + node.distance.span.text if isinstance(node, tree.Notch) else ""
+    label = getattr(node, "title", None) or getattr(node, "edge", None)
+    return type(node).__name__, str(label), str(node.end) + node.distance.span.text if isinstance(node, tree.Notch) else ""

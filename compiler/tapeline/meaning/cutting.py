@@ -9,11 +9,11 @@ from ..source.text import Span
 
 
 class AllowanceKind(NamedTuple):
-    """One kind of seam allowance; `told` is said of it on papers, with its width, in the words that
-    `house.words` knows; of one that is told by its width alone it is empty."""
+    """One kind of seam allowance; `label` stands on papers with its width, in the words that
+    `house.words` knows; it is empty where the width says all."""
 
     word: str  # as `allow` and a house file say it
-    told: str
+    label: str
 
 
 TURNED_UP, PLAIN, NO_ALLOWANCE = "turned up", "plain", "none"

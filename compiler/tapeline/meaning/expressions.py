@@ -131,55 +131,55 @@ def negative(scope: ScopeContext, node: tree.Negative) -> Value:
 
 @_LOWER.of(tree.Binary)
 def binary(scope: ScopeContext, node: tree.Binary) -> Value:
-    one, other = lower(scope, node.one), lower(scope, node.other)
+    left, right = lower(scope, node.left), lower(scope, node.right)
     lowering = scope.lowering
-    if UNKNOWN in (one.kind, other.kind):
+    if UNKNOWN in (left.kind, right.kind):
         return POISON
-    for value, part in ((one, node.one), (other, node.other)):
+    for value, part in ((left, node.left), (right, node.right)):
         if not is_quantity(value.kind) and value.kind is not ANGLE:
             return lowering.wrong_kind(value, "a number, length or angle", part.span)
     if node.sign in "+-":
-        if one.kind != other.kind:
-            return _unlike(lowering, node, one, other)
-        return lowering.emit("add" if node.sign == "+" else "subtract", one.kind, node.head, one, other)
-    return _product(lowering, node, one, other)
+        if left.kind != right.kind:
+            return _unlike(lowering, node, left, right)
+        return lowering.emit("add" if node.sign == "+" else "subtract", left.kind, node.head, left, right)
+    return _product(lowering, node, left, right)
 
 
-def _product(lowering: Lowering, node: tree.Binary, one: Value, other: Value) -> Value:
+def _product(lowering: Lowering, node: tree.Binary, left: Value, right: Value) -> Value:
     operation = "multiply" if node.sign == "*" else "divide"
-    if ANGLE in (one.kind, other.kind):
-        if one.kind is ANGLE and other.kind == NUMBER:
-            return lowering.emit(operation, ANGLE, node.head, one, other)
-        if other.kind is ANGLE and one.kind == NUMBER and node.sign == "*":
-            return lowering.emit(operation, ANGLE, node.head, one, other)
-        if node.sign == "/" and one.kind is ANGLE and other.kind is ANGLE:
-            return lowering.emit(operation, NUMBER, node.head, one, other)
+    if ANGLE in (left.kind, right.kind):
+        if left.kind is ANGLE and right.kind == NUMBER:
+            return lowering.emit(operation, ANGLE, node.head, left, right)
+        if right.kind is ANGLE and left.kind == NUMBER and node.sign == "*":
+            return lowering.emit(operation, ANGLE, node.head, left, right)
+        if node.sign == "/" and left.kind is ANGLE and right.kind is ANGLE:
+            return lowering.emit(operation, NUMBER, node.head, left, right)
         return lowering.error(
             "K302",
             "An angle goes only with plain numbers",
             node.head,
             "an angle times a number",
-            f"{article(one.kind)} {node.sign} {article(other.kind)}",
+            f"{article(left.kind)} {node.sign} {article(right.kind)}",
             "Use sine of, cosine of or tangent of the angle.",
         )
-    power = one.kind.power + other.kind.power if node.sign == "*" else one.kind.power - other.kind.power
-    return lowering.emit(operation, quantity(power), node.head, one, other)
+    power = left.kind.power + right.kind.power if node.sign == "*" else left.kind.power - right.kind.power
+    return lowering.emit(operation, quantity(power), node.head, left, right)
 
 
-def _unlike(lowering: Lowering, node: tree.Binary, one: Value, other: Value) -> Value:
+def _unlike(lowering: Lowering, node: tree.Binary, left: Value, right: Value) -> Value:
     verb = "added" if node.sign == "+" else "subtracted"
-    bare = next((part for value, part in ((one, node.one), (other, node.other)) if value.kind == NUMBER), None)
+    unitless = next((part for value, part in ((left, node.left), (right, node.right)) if value.kind == NUMBER), None)
     way_out = "Make both the same kind."
-    if bare is not None and LENGTH in (one.kind, other.kind):
-        way_out = f"Give {bare.span.text.strip()} a unit: {bare.span.text.strip()} cm, or in."
+    if unitless is not None and LENGTH in (left.kind, right.kind):
+        way_out = f"Give {unitless.span.text.strip()} a unit: {unitless.span.text.strip()} cm, or in."
     return lowering.error(
         "K302",
-        f"{article(one.kind).capitalize()} and {article(other.kind)} cannot be {verb}",
+        f"{article(left.kind).capitalize()} and {article(right.kind)} cannot be {verb}",
         node.head,
         "two lengths, two numbers or two angles",
-        f"{article(one.kind)} {node.sign} {article(other.kind)}",
+        f"{article(left.kind)} {node.sign} {article(right.kind)}",
         way_out,
-        ((node.one.span, f"this is {article(one.kind)}"), (node.other.span, f"this is {article(other.kind)}")),
+        ((node.left.span, f"this is {article(left.kind)}"), (node.right.span, f"this is {article(right.kind)}")),
     )
 
 
@@ -187,19 +187,19 @@ def _unlike(lowering: Lowering, node: tree.Binary, one: Value, other: Value) -> 
 def choice(scope: ScopeContext, node: tree.Choice) -> Value:
     condition = lower_kind(scope, node.condition, CONDITION)
     with scope.lowering.guarded(condition, True):
-        one = lower(scope, node.value)
+        value = lower(scope, node.value)
     with scope.lowering.guarded(condition, False):
-        other = lower(scope, node.otherwise)
-    if one.kind != other.kind and UNKNOWN not in (one.kind, other.kind):
+        otherwise = lower(scope, node.otherwise)
+    if value.kind != otherwise.kind and UNKNOWN not in (value.kind, otherwise.kind):
         return scope.lowering.error(
             "K302",
             "Both outcomes must be of one kind",
             node.head,
-            article(one.kind),
-            f"{article(one.kind)}, otherwise {article(other.kind)}",
+            article(value.kind),
+            f"{article(value.kind)}, otherwise {article(otherwise.kind)}",
             "Give both the same unit.",
         )
-    return scope.lowering.emit("either_value", one.kind, node.head, condition, one, other)
+    return scope.lowering.emit("either_value", value.kind, node.head, condition, value, otherwise)
 
 
 # ------------------------------------------------------------ conditions
@@ -207,34 +207,34 @@ def choice(scope: ScopeContext, node: tree.Choice) -> Value:
 
 @_LOWER.of(tree.Comparison)
 def comparison(scope: ScopeContext, node: tree.Comparison) -> Value:
-    one, other = lower(scope, node.one), lower(scope, node.other)
+    left, right = lower(scope, node.left), lower(scope, node.right)
     lowering = scope.lowering
-    if UNKNOWN in (one.kind, other.kind):
+    if UNKNOWN in (left.kind, right.kind):
         return POISON
-    if one.kind != other.kind:
+    if left.kind != right.kind:
         way_out = "Compare two lengths, two numbers or two angles."
-        bare = next((part for value, part in ((one, node.one), (other, node.other)) if value.kind == NUMBER), None)
-        if bare is not None and LENGTH in (one.kind, other.kind):
-            way_out = f"Give {bare.span.text.strip()} a unit: {bare.span.text.strip()} cm, or in."
+        unitless = next((part for value, part in ((left, node.left), (right, node.right)) if value.kind == NUMBER), None)
+        if unitless is not None and LENGTH in (left.kind, right.kind):
+            way_out = f"Give {unitless.span.text.strip()} a unit: {unitless.span.text.strip()} cm, or in."
         return lowering.error(
             "K302",
-            f"{article(one.kind).capitalize()} cannot be compared with {article(other.kind)}",
+            f"{article(left.kind).capitalize()} cannot be compared with {article(right.kind)}",
             node.head,
             "two of one kind",
-            f"{article(one.kind)} {node.relation} {article(other.kind)}",
+            f"{article(left.kind)} {node.relation} {article(right.kind)}",
             way_out,
         )
-    if one.kind == CONDITION and relation_of(node) not in ("is", "is not"):
+    if left.kind == CONDITION and relation_of(node) not in ("is", "is not"):
         return lowering.error("K302", "Conditions are only yes or no", node.head, '"is" or "is not"', f'"{node.relation}"', "")
-    values = [one, other]
+    values = [left, right]
     if node.within is not None:
         within = lower(scope, node.within.tolerance)
         if within.kind is UNKNOWN:
             return POISON
-        if within.kind != one.kind:
-            return lowering.wrong_kind(within, article(one.kind), node.within.span)
+        if within.kind != left.kind:
+            return lowering.wrong_kind(within, article(left.kind), node.within.span)
         values.append(within)
-    scope.compared(node, one, other)
+    scope.compared(node, left, right)
     return lowering.emit("compare", CONDITION, node.head, *values, relation=relation_of(node))
 
 
@@ -255,8 +255,8 @@ def both(scope: ScopeContext, node: tree.Both) -> Value:
 
 
 def _logic(scope: ScopeContext, node: tree.Either | tree.Both, operation: str) -> Value:
-    one, other = lower_kind(scope, node.one, CONDITION), lower_kind(scope, node.other, CONDITION)
-    return scope.lowering.emit(operation, CONDITION, node.head, one, other)
+    left, right = lower_kind(scope, node.left, CONDITION), lower_kind(scope, node.right, CONDITION)
+    return scope.lowering.emit(operation, CONDITION, node.head, left, right)
 
 
 @_LOWER.of(tree.Negated)

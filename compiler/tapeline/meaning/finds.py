@@ -72,7 +72,7 @@ def _in_order(rest: Mapping[int, Step], rank: Mapping[int, int]) -> list[Step]:
     ordered = sorted(rest, key=rank.__getitem__)
     done: dict[int, Step] = {}
     for slot in ordered:  # as nearly always, they are in order already
-        if any(one in rest and one not in done for one in rest[slot].inputs):
+        if any(read in rest and read not in done for read in rest[slot].inputs):
             break
         done[slot] = rest[slot]
     for first in ordered[len(done) :]:

@@ -1,6 +1,6 @@
 """The names of a style that was read: where each is defined, what it is, and every place where it is used.
 
-Lowering notes each name that is entered and each that is looked up; here the notes of all courses become one index.  A place is
+Lowering notes each name that is entered and each that is looked up; here the symbols of all courses become one index.  A place is
 that of the name itself, not of its statement.  A rule, recipe or check that nothing uses is defined, but what stands in it is not
 looked up, since it means nothing before its parameters do; nor are the names that a change gives to parts of a piece found
 in any text.  A style with mistakes has the index of whatever could be read.
@@ -49,7 +49,7 @@ class Use(NamedTuple):
     definition: Definition
 
 
-class Notes(NamedTuple):
+class Symbols(NamedTuple):
     """What lowering noted of names: each that was entered with the piece whose it is, the places where each is used, darts as
     (name, statement, piece), and what measurements are."""
 
@@ -59,8 +59,8 @@ class Notes(NamedTuple):
     measurements: Mapping[str, Measurement]
 
 
-def noted(program: Program) -> Notes:
-    """The notes of a program that was lowered."""
+def symbols_of(program: Program) -> Symbols:
+    """The symbols of a program that was lowered."""
     darts = [
         (name, rule.node.head, entity.value.name)
         for entity in program.pieces.own.values()
@@ -68,7 +68,7 @@ def noted(program: Program) -> Notes:
         for rule in entity.value.dart_rules
         for name in rule.names()
     ]
-    return Notes(program.lowering.defined, program.lowering.uses, darts, program.measurements)
+    return Symbols(program.lowering.defined, program.lowering.uses, darts, program.measurements)
 
 
 Key = tuple[str, str, Span, str]  # sort, name, statement and owner, which tell one definition from every other
@@ -77,65 +77,65 @@ Key = tuple[str, str, Span, str]  # sort, name, statement and owner, which tell 
 class Index:
     """`definitions` and `uses`, each by file and place, the style's own first; each once."""
 
-    def __init__(self, own: Source, courses: Sequence[Notes]):
+    def __init__(self, own: Source, courses: Sequence[Symbols]):
         definitions: dict[Key, Definition] = {}
         uses: dict[Span, Use] = {}
-        for notes in courses:
-            for key, definition in _definitions(notes):
+        for symbols in courses:
+            for key, definition in _definitions(symbols):
                 known = definitions.get(key)
                 if known is None or (not known.kind and definition.kind):
                     definitions[key] = definition
-        for notes in courses:
-            for place, entity in notes.uses:
+        for symbols in courses:
+            for place, entity in symbols.uses:
                 span, key = _place_of_use(entity.name, place), (entity.sort, entity.name, entity.span, entity.owner)
                 if span is not None and key in definitions:
                     uses.setdefault(span, Use(span, definitions[key]))
-        self.definitions = tuple(sorted(definitions.values(), key=lambda one: _order(own, one.span)))
-        self.uses = tuple(sorted(uses.values(), key=lambda one: _order(own, one.span)))
+        self.definitions = tuple(sorted(definitions.values(), key=lambda item: _order(own, item.span)))
+        self.uses = tuple(sorted(uses.values(), key=lambda item: _order(own, item.span)))
 
     def named(self, dotted: str) -> Definition | None:
         """The definition of a name, `waist`, or of a piece's own, `front.waist`."""
-        return next((one for one in self.definitions if one.dotted == dotted), None)
+        return next((definition for definition in self.definitions if definition.dotted == dotted), None)
 
     def at(self, source: Source, offset: int) -> Definition | None:
         """What the name at a character of a text stands for."""
-        places = [(use.span, use.definition) for use in self.uses] + [(one.span, one) for one in self.definitions]
-        found = [(span, one) for span, one in places if span.source == source and span.start <= offset <= span.end]
-        return min(found, key=lambda one: one[0].end - one[0].start)[1] if found else None
+        places = [(use.span, use.definition) for use in self.uses] + [(definition.span, definition) for definition in self.definitions]
+        matches = [(span, definition) for span, definition in places if span.source == source and span.start <= offset <= span.end]
+        return min(matches, key=lambda match: match[0].end - match[0].start)[1] if matches else None
 
 
 def _order(own: Source, span: Span) -> tuple[bool, str, int]:
     return span.source != own, span.source.name, span.start
 
 
-def _definitions(notes: Notes) -> Iterator[tuple[Key, Definition]]:
+def _definitions(symbols: Symbols) -> Iterator[tuple[Key, Definition]]:
     """Every name with what tells it from others."""
-    for one, owner in notes.defined:
-        measurement = notes.measurements.get(one.name) if one.sort == "measure" else None
-        told = _words(one.span) if measurement is None else measurement_words(measurement)
-        key = one.sort, one.name, one.span, owner
-        yield key, Definition(one.name, one.sort, _kind(one), _place_of_name(one.name, one.span), owner, told)
-    for name, statement, piece in notes.darts:
+    for entity, owner in symbols.defined:
+        measurement = symbols.measurements.get(entity.name) if entity.sort == "measure" else None
+        text = _words(entity.span) if measurement is None else measurement_words(measurement)
+        key = entity.sort, entity.name, entity.span, owner
+        yield key, Definition(entity.name, entity.sort, _kind(entity), _place_of_name(entity.name, entity.span), owner, text)
+    for name, statement, piece in symbols.darts:
         place = _place_of_name(name, statement)
         yield ("dart", name, place, piece), Definition(name, "dart", "", place, piece, _words(statement))
-    for known in notes.measurements.values():
+    for known in symbols.measurements.values():
         if known.span is not None:
-            place, told = _place_of_name(known.name, known.span), measurement_words(known)
-            yield (MEASUREMENT, known.name, known.span, ""), Definition(known.name, MEASUREMENT, known.kind, place, "", told)
+            place, text = _place_of_name(known.name, known.span), measurement_words(known)
+            yield (MEASUREMENT, known.name, known.span, ""), Definition(known.name, MEASUREMENT, known.kind, place, "", text)
 
 
-def measurement_words(one: Measurement) -> str:
+def measurement_words(measurement: Measurement) -> str:
     """What a measurement is and how it is taken."""
-    return f"{one.title}: {one.taken}" if one.taken else one.title
+    return f"{measurement.title}: {measurement.taken}" if measurement.taken else measurement.title
 
 
-def explained(one: Definition) -> str:
+def explained(definition: Definition) -> str:
     """A definition for people: what it is, what is said of it, and where it stands."""
-    sort = one.sort if one.kind in ("", one.sort) else f"{one.sort}, {article_of(one.kind)}"
-    owner = f" of {one.owner}" if one.owner else ""
-    first = f"{one.name}: {article_of(sort)}{owner}."
-    told = f" {one.text.rstrip('.')}." if one.text else ""
-    return f"{first}{told} Defined at {one.span!r}."
+    sort = definition.sort if definition.kind in ("", definition.sort) else f"{definition.sort}, {article_of(definition.kind)}"
+    owner = f" of {definition.owner}" if definition.owner else ""
+    first = f"{definition.name}: {article_of(sort)}{owner}."
+    text = f" {definition.text.rstrip('.')}." if definition.text else ""
+    return f"{first}{text} Defined at {definition.span!r}."
 
 
 def _kind(entity: Entity[Any]) -> str:
@@ -145,8 +145,8 @@ def _kind(entity: Entity[Any]) -> str:
 
 
 def _place_of_name(name: str, statement: Span) -> Span:
-    found = re.search(rf"(?<![\w']){re.escape(name)}(?![\w'])", statement.text)
-    return statement if found is None else Span(statement.source, statement.start + found.start(), statement.start + found.end())
+    match = re.search(rf"(?<![\w']){re.escape(name)}(?![\w'])", statement.text)
+    return statement if match is None else Span(statement.source, statement.start + match.start(), statement.start + match.end())
 
 
 def _place_of_use(name: str, place: Span) -> Span | None:
@@ -168,5 +168,5 @@ def _words(statement: Span) -> str:
         above.insert(0, source.line(line).strip().removeprefix(_COMMENT).strip())
     rest = source.text[statement.end :].partition("\n")[0].strip()
     beside = [rest.removeprefix(_COMMENT).strip()] if rest.startswith(_COMMENT) else []
-    told = " ".join([*above, *beside])
-    return ". ".join(filter(None, [own[1].rstrip(".") if own and own[1] else "", told]))
+    comment = " ".join([*above, *beside])
+    return ". ".join(filter(None, [own[1].rstrip(".") if own and own[1] else "", comment]))

@@ -80,7 +80,7 @@ def gather(drawing: InnerDarted, node: tree.DartInside, scope: ScopeContext) -> 
         return lowering.emit("shift", POINT, row.span, scope.point(node.place), length, dx=0.0, dy=-1.0 if which == "upper" else 1.0)
 
     def side(sign: float) -> Value:
-        ends = [lowering.demand(drawing.points.there(f"{name}_{which}")) for which in ("upper", "lower")]
+        ends = [lowering.demand(drawing.points.entity(f"{name}_{which}")) for which in ("upper", "lower")]
         return lowering.emit("inner_side", POINT, node.head, scope.point(node.place), *ends, lowering.demand(amount), sign=sign)
 
     for which in ("upper", "lower"):

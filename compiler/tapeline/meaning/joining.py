@@ -32,22 +32,22 @@ def open_out(change: ChangeScope, drawn: Drawn, node: tree.OpenOut) -> Drawn | N
 
 def join(change: ChangeScope, drawn: Drawn, node: tree.Join) -> Drawn | None:
     lowering, edge, to = change.lowering, str(node.edge), str(node.to.edge if node.to is not None else node.edge)
-    other = change.program.construction(node.piece, node.piece.span)
-    theirs = None if other is None else drawn_of(other, node.head)
-    if theirs is None or not drawn.known_edge(node.edge) or not theirs.known_edge(node.to.edge if node.to is not None else node.edge):
+    joined_piece = change.program.construction(node.piece, node.piece.span)
+    joined = None if joined_piece is None else drawn_of(joined_piece, node.head)
+    if joined is None or not drawn.known_edge(node.edge) or not joined.known_edge(node.to.edge if node.to is not None else node.edge):
         return None
-    kept, added = ([one.name for one in ring.beyond(at)] for ring, at in ((drawn.ring, edge), (theirs.ring, to)))
-    if len(added) < 2 or len(kept) < 2:
+    remaining, added = ([ring_edge.name for ring_edge in ring.beyond(at)] for ring, at in ((drawn.ring, edge), (joined.ring, to)))
+    if len(added) < 2 or len(remaining) < 2:
         lowering.error(
             "N214",
             "These pieces have too few edges to be joined",
             node.head,
             "two more edges on both",
-            f"{len(kept)} and {len(added)}",
+            f"{len(remaining)} and {len(added)}",
             "Draw their outlines of more edges.",
         )
         return None
-    clash = sorted(set(theirs.darts) & set(drawn.darts))
+    clash = sorted(set(joined.darts) & set(drawn.darts))
     if clash:
         lowering.error(
             "N202",
@@ -58,11 +58,11 @@ def join(change: ChangeScope, drawn: Drawn, node: tree.Join) -> Drawn | None:
             "Call one of them otherwise: , called NAME",
         )
         return None
-    meeting = {(added[0], kept[-1]), (added[-1], kept[0])}  # where two edges of one name meet they become one
-    called = {name: f"{node.piece}_{name}" for name in added if name in kept and (name, name) not in meeting}
-    ring = drawn.ring.joined(edge, theirs.ring, to, called)
-    points = tuple(dict.fromkeys([*drawn.points, *(name for name in theirs.points if name not in ring.corners)]))
-    return drawn.change("join_on", node.head, ring, theirs.shape, edge=edge, to=to).having(points=points, reshaped=True)
+    meeting = {(added[0], remaining[-1]), (added[-1], remaining[0])}  # where two edges of one name meet they become one
+    called = {name: f"{node.piece}_{name}" for name in added if name in remaining and (name, name) not in meeting}
+    ring = drawn.ring.joined(edge, joined.ring, to, called)
+    points = tuple(dict.fromkeys([*drawn.points, *(name for name in joined.points if name not in ring.corners)]))
+    return drawn.change("join_on", node.head, ring, joined.shape, edge=edge, to=to).having(points=points, reshaped=True)
 
 
 class _Strip(NamedTuple):
@@ -81,11 +81,11 @@ class _Strip(NamedTuple):
         edge, called = self.edge, self.called
         before, after = ring.before(edge), ring.after(edge)
         strip, top = RingEdge(called, made_of=(Added("outer"),)), RingEdge(self.top, made_of=(Added("top"),))
-        mine = ring.edge(edge)
-        made = {
+        own_edge = ring.edge(edge)
+        new_edges = {
             None: (strip,),
-            "from": (RingEdge(edge, mine.turned, (Portion(edge, until=0),)), top, strip),
-            "to": (strip, top, RingEdge(edge, mine.turned, (Portion(edge, since=0),))),
+            "from": (RingEdge(edge, own_edge.turned, (Portion(edge, until=0),)), top, strip),
+            "to": (strip, top, RingEdge(edge, own_edge.turned, (Portion(edge, since=0),))),
         }[self.stretch]
         corners = {name: at for name, at in ring.corners.items() if at not in (edge, after)}
         if self.stretch == "from":
@@ -100,7 +100,7 @@ class _Strip(NamedTuple):
         else:
             corners[f"{called}_{after}"] = after
             ring = ring.remade(after, Added("run back", after), *ring.edge(after).made_of)
-        return ring.replaced(edge, *made).with_corners(corners)
+        return ring.replaced(edge, *new_edges).with_corners(corners)
 
 
 def extend(change: ChangeScope, drawn: Drawn, node: tree.Extend) -> Drawn | None:
@@ -111,12 +111,12 @@ def extend(change: ChangeScope, drawn: Drawn, node: tree.Extend) -> Drawn | None
     place: list[Value] = []
     strip = _Strip(edge, called, None)
     if node.stretch is not None:
-        found = _stretch(change, drawn, edge, node.stretch)
-        if found is None:
+        stretch = _stretch(change, drawn, edge, node.stretch)
+        if stretch is None:
             return None
-        strip, place = _Strip(edge, called, found[0]), [found[1]]
-    made = [called] if node.stretch is None else [called, strip.top]
-    if any(name in drawn.edges and (name != edge or node.stretch is not None) for name in made):
+        strip, place = _Strip(edge, called, stretch[0]), [stretch[1]]
+    new_edges = [called] if node.stretch is None else [called, strip.top]
+    if any(name in drawn.edges and (name != edge or node.stretch is not None) for name in new_edges):
         change.lowering.error(
             "N202",
             f'The piece has an edge "{called}" already',
@@ -205,18 +205,18 @@ def _faced(change: ChangeScope, drawn: Drawn, named: list[str], span: Span) -> t
             f"The outline runs: {', '.join(ring.names)}.",
         )
         return None
-    told = ring.begun_at(starts[0]).names
-    if len(told) < len(named) + 2:
+    names = ring.begun_at(starts[0]).names
+    if len(names) < len(named) + 2:
         change.lowering.error(
             "N214",
             "A facing needs an edge of its own at either end",
             span,
             "two more edges in the outline",
-            ", ".join(told),
+            ", ".join(names),
             "Draw the outline of more edges.",
         )
         return None
-    return told[: len(named)]
+    return names[: len(named)]
 
 
 def true_edge(change: ChangeScope, drawn: Drawn, node: tree.TrueEdge) -> Drawn | None:

@@ -231,8 +231,8 @@ class ByLevel:
         return self._at(self.rows[name].span, self.side_x(name), self.y(name), self._dip(name, "side"))
 
     def _points(self, end: str) -> list[Value]:
-        there = self.drawing.points.there
-        return [self.lowering.demand(there(f"{name}_{end}")) for name in self.names]
+        entity = self.drawing.points.entity
+        return [self.lowering.demand(entity(f"{name}_{end}")) for name in self.names]
 
     def _centre_edge(self) -> RawEdge:
         points = self._points("centre")
@@ -313,22 +313,22 @@ class ByLevel:
 
     def _cross_edge(self, name: str) -> RawEdge:
         """The upper or lower edge: straight, or from a centre it leaves level where it is dipped."""
-        there = self.drawing.points.there
-        start, end = (self.lowering.demand(there(f"{name}_{place}")) for place in ("centre", "side"))
+        entity = self.drawing.points.entity
+        start, end = (self.lowering.demand(entity(f"{name}_{place}")) for place in ("centre", "side"))
         dips = [(dip, scope) for dip, scope in self.drawing.dips if dip.edge == name]
         span = dips[-1][0].span if dips else self.rows[name].span
         shapes = [(dip.shape, scope) for dip, scope in dips if dip.shape is not None]
         if not dips or (shapes and isinstance(shapes[-1][0], tree.DipStraight)):
             return RawEdge(start, end, self.lowering.emit("draw_line", PATH, span, start, end))
-        told = {"leaving": self.lowering.emit("fixed_direction", DIRECTION, span, dx=1.0, dy=0.0)}
+        inputs = {"leaving": self.lowering.emit("fixed_direction", DIRECTION, span, dx=1.0, dy=0.0)}
         if shapes:
             shape, scope = shapes[-1]
             assert isinstance(shape, tree.DipBow)
             hollow = shape.bow == "hollow"
             below = (name == self.names[0]) == hollow  # a hollow upper edge lies below its chord
-            told["bow"] = lower_length(scope, shape.amount)
-            told["side"] = self.lowering.constant(1.0 if below else -1.0, NUMBER, span)
-        return RawEdge(start, end, self.lowering.emit("draw_curve", PATH, span, start, end, by_name=told, leaving_given=True))
+            inputs["bow"] = lower_length(scope, shape.amount)
+            inputs["side"] = self.lowering.constant(1.0 if below else -1.0, NUMBER, span)
+        return RawEdge(start, end, self.lowering.emit("draw_curve", PATH, span, start, end, by_name=inputs, leaving_given=True))
 
     def level_line(self, name: str) -> tuple[Value, Value]:
         """The upper or lower level line before dips: where darts are laid out."""

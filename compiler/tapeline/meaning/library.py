@@ -158,11 +158,11 @@ class _Linker:
             style.uses += base.uses
         self.follow(style, (style.parsed.source.name,))
         if base is not None:
-            (statements,), found = starting.started(base.statements, style.statements, self.skipped_names)
+            (statements,), diagnostics = starting.started(base.statements, style.statements, self.skipped_names)
             style.started = statements
-            self.diagnostics += found
+            self.diagnostics += diagnostics
             self.skipped_names |= {
-                diagnostic.span.text for diagnostic in found if diagnostic.code == "N224" and diagnostic.span is not None
+                diagnostic.span.text for diagnostic in diagnostics if diagnostic.code == "N224" and diagnostic.span is not None
             }  # that has been said
         return True
 

@@ -83,10 +83,10 @@ class Lowering:
         if self.guards:
             depth = len(self.demands.open)
             guards = tuple((condition, outcome) for opened, condition, outcome in self.guards if opened == depth)
-        told = (
+        settings = (
             tuple([(name, option if type(option) is str else _hashable(option)) for name, option in options.items()]) if options else ()
         )
-        key = (operation, kind, slots, named, guards, span.source.name, span.start, span.end, apart, told)
+        key = (operation, kind, slots, named, guards, span.source.name, span.start, span.end, apart, settings)
         known = self.known.get(key) if operation != "find" else None  # a find is a value of its own
         if known is not None:
             return known
@@ -105,8 +105,8 @@ class Lowering:
         A name that the branch uses is built for everyone, and so is what is drawn (`condition` None).
         """
         before = self.guards
-        mine = [] if condition is None or condition.kind is UNKNOWN else [*before, (len(self.demands.open), condition.slot, outcome)]
-        self.guards = mine
+        guards = [] if condition is None or condition.kind is UNKNOWN else [*before, (len(self.demands.open), condition.slot, outcome)]
+        self.guards = guards
         try:
             yield
         finally:

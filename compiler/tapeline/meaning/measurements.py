@@ -21,15 +21,15 @@ def measurement(lowering: Lowering, scope: ScopeContext, node: tree.Measurement)
     stated = _stated(node)
     if stated is None:
         return _measurement(lowering, scope, node)
-    for number, place in zip((stated.one.low, stated.one.high), stated.places, strict=True):
+    for number, place in zip((stated.measurement.low, stated.measurement.high), stated.places, strict=True):
         lowering.constant(number, stated.kind, place)
-    return stated.one
+    return stated.measurement
 
 
 class _Stated(NamedTuple):
     """A measurement that is the same in every style, with the kind of its bounds and where they stand."""
 
-    one: Measurement
+    measurement: Measurement
     kind: Kind
     places: tuple[Span, Span]
 

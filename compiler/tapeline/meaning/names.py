@@ -32,7 +32,7 @@ class Entity(Generic[T]):
         self.building = False
         self.owner = ""  # the piece whose name it is, once it is entered; of a traced name the sheet
 
-    def made(self) -> T:
+    def built(self) -> T:
         """What the name stands for, built anew."""
         if self.build is None:
             raise TypeError(f"{self.name} is given, not built")
@@ -55,12 +55,12 @@ class Names(Generic[T]):
             space = space.parent
         return None
 
-    def there(self, name: str) -> Entity[T]:
+    def entity(self, name: str) -> Entity[T]:
         """The entity of a name that is known to be there."""
-        entity = self.find(name)
-        if entity is None:
+        match = self.find(name)
+        if match is None:
             raise KeyError(name)
-        return entity
+        return match
 
     def known(self) -> list[str]:
         names: dict[str, None] = {}
@@ -124,7 +124,7 @@ class Demands:
         entity.building = True
         self.open.append(entity)
         try:
-            value = entity.made()
+            value = entity.built()
         finally:
             self.open.pop()
             entity.building = False

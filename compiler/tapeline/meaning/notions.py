@@ -19,10 +19,10 @@ def stated(program: ProgramContext) -> tuple[tuple[ClothPlan, ...], tuple[Button
             if cloth is None:
                 continue
             if cloth.purpose in cloths:
-                what = f'cloth for "{cloth.purpose}"' if cloth.purpose else "cloth of the garment's outside"
+                noun = f'cloth for "{cloth.purpose}"' if cloth.purpose else "cloth of the garment's outside"
                 program.lowering.error(
                     "N228",
-                    f"The {what} is given twice",
+                    f"The {noun} is given twice",
                     node.head,
                     "one width of each cloth",
                     "a second",
@@ -73,8 +73,8 @@ def _positive(program: ProgramContext, scope: ScopeContext, node: tree.Expressio
     return value
 
 
-def _require(program: ProgramContext, span: Span, message: str, value: Value, other: Value, relation: str) -> None:
-    condition = program.lowering.emit("compare", CONDITION, span, value, other, relation=relation)
+def _require(program: ProgramContext, span: Span, message: str, value: Value, limit: Value, relation: str) -> None:
+    condition = program.lowering.emit("compare", CONDITION, span, value, limit, relation=relation)
     if condition.kind is not UNKNOWN:
         program.requirements.append(
             Requirement(condition.slot, message, span, "error", ((" ".join(span.text.split()), value.slot, value.kind),))

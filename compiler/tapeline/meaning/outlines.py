@@ -33,20 +33,20 @@ def chained(drawing: DrawingContext, edges: Sequence[tuple[str, RawEdge]], ring:
     turned = first.end.slot not in (second.start.slot, second.end.slot)
     if len(edges) == 2 and ring and first.start.slot == second.start.slot:
         turned = False
-    here = first.start if turned else first.end
+    joint = first.start if turned else first.end
     chain = [(edges[0][0], first, turned)]
     for (before, _), (name, edge) in zip(edges, edges[1:], strict=False):
-        if edge.start.slot == here.slot:
+        if edge.start.slot == joint.slot:
             chain.append((name, edge, False))
-            here = edge.end
-        elif edge.end.slot == here.slot:
+            joint = edge.end
+        elif edge.end.slot == joint.slot:
             chain.append((name, edge, True))
-            here = edge.start
+            joint = edge.start
         else:
             _gap(drawing, before, name, ring)
             return None
     begin = first.end if turned else first.start
-    if ring and here.slot != begin.slot:
+    if ring and joint.slot != begin.slot:
         _gap(drawing, edges[-1][0], edges[0][0], ring)
         return None
     return chain
@@ -59,11 +59,11 @@ def _place(name: str) -> Span | None:
 
 def _gap(drawing: DrawingContext, before: str, name: str, ring: bool) -> None:
     place = _place(name) or _place(before) or drawing.span
-    what = f"The outline of {drawing.name} does not close" if ring else "The edges do not join"
+    title = f"The outline of {drawing.name} does not close" if ring else "The edges do not join"
     ends = {part: _ends_in_words(drawing, part) for part in (before, name)}
     drawing.lowering.error(
         "N209",
-        what,
+        title,
         place,
         f"{before} and {name} to share an end point",
         f"{before} runs {ends[before]}; {name} runs {ends[name]}",

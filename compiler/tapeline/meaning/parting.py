@@ -16,7 +16,7 @@ from .lowering import POISON
 from .plan import Value
 from .ring import EdgeRing, RingStop
 
-Told = tuple[str, str, bool]  # a stop as the step tells it: "edge", "corner" or "dart"; its name; whether its place is an input
+PlannedStop = tuple[str, str, bool]  # a stop as the step tells it: "edge", "corner" or "dart"; its name; whether its place is an input
 
 
 def parts(program: Pieces, scope: ScopeContext, node: tree.CutApart, source: Workpiece, fold: str | None) -> tuple[Drawn, Drawn] | None:
@@ -25,14 +25,14 @@ def parts(program: Pieces, scope: ScopeContext, node: tree.CutApart, source: Wor
     if drawn is None:
         return None
     line = node.way if isinstance(node.way, tree.CutLine) else None
-    told, inputs = [], []
+    planned, inputs = [], []
     for stop in (node.start, node.end):
-        found = _stop(drawn, scope, stop, line is not None)
-        if found is None:
+        ending = _stop(drawn, scope, stop, line is not None)
+        if ending is None:
             return None
-        told.append(found[0])
-        inputs += found[1]
-    stops = [_stop_of(drawn.ring, number, stop) for number, stop in enumerate(told)]
+        planned.append(ending[0])
+        inputs += ending[1]
+    stops = [_stop_of(drawn.ring, number, stop) for number, stop in enumerate(planned)]
     seam = str(node.seam)
     if not _sound(drawn, node, stops, seam):
         return None
@@ -58,30 +58,30 @@ def parts(program: Pieces, scope: ScopeContext, node: tree.CutApart, source: Wor
         *inputs,
         *way,
         rings=rings,
-        stops=tuple(told),
+        stops=tuple(planned),
         line=line is not None,
         closing=closing,
         seam=seam,
         stays=fold or drawn.edges[0],
         through=through,
     )
-    one, other = (
+    first, second = (
         _part(drawn, lowering.emit("part", SHAPE, node.head, pair, number=number), rings[number], ends, source, through)
         for number, ends in enumerate(sides)
     )
-    return one, other
+    return first, second
 
 
 def _sound(drawn: Drawn, node: tree.CutApart, stops: list[RingStop], seam: str) -> bool:
     """Whether the cut leads from one edge to another, along a seam of a new name; said where it does not."""
-    one, other = stops
-    if one.begins == other.begins and one.parted == other.parted:
+    start, end = stops
+    if start.begins == end.begins and start.parted == end.parted:
         drawn.lowering.error(
             "N214",
             "A cut leads from one edge to another",
             node.head,
             "two different edges",
-            f"{one.begins} twice",
+            f"{start.begins} twice",
             "Lead the cut to another edge of the piece.",
         )
         return False
@@ -113,7 +113,7 @@ def _way(drawn: Drawn, source: Workpiece, node: tree.CutApart) -> list[Value] | 
     return points
 
 
-def _stop(drawn: Drawn, scope: ScopeContext, stop: Any, line: bool) -> tuple[Told, list[Value]] | None:
+def _stop(drawn: Drawn, scope: ScopeContext, stop: Any, line: bool) -> tuple[PlannedStop, list[Value]] | None:
     """(what is told at run time, its inputs) of one end of a cut; None, said."""
     if isinstance(stop, tree.StopPlace):
         if not drawn.known_edge(stop.name):
@@ -140,8 +140,8 @@ def _stop(drawn: Drawn, scope: ScopeContext, stop: Any, line: bool) -> tuple[Tol
     return None
 
 
-def _stop_of(ring: EdgeRing, number: int, told: Told) -> RingStop:
-    sort, name, _ = told
+def _stop_of(ring: EdgeRing, number: int, planned: PlannedStop) -> RingStop:
+    sort, name, _ = planned
     if sort == "corner":
         return RingStop(number, name, ring.before(name), False)
     edge = ring.darts[name] if sort == "dart" else name
@@ -162,25 +162,25 @@ def _closed(ring: EdgeRing, part: EdgeRing, ends: tuple[RingStop, RingStop], sea
 def _part(
     drawn: Drawn, shape: Value, ring: EdgeRing, ends: tuple[RingStop, RingStop], source: Workpiece, through: tuple[str, ...]
 ) -> Drawn:
-    # Gone are the points of darts that the cut runs through.  A point of the author's that bears the name of a new corner
+    # Points of darts that the cut runs through are removed.  A point of the author's that bears the name of a new corner
     # is where the line of the cut was drawn to: it is that corner.
-    gone = {point for name in through for point in source.inner_darts[name].point_names()} | set(ring.corners)
+    removed = {point for name in through for point in source.inner_darts[name].point_names()} | set(ring.corners)
     parted = {ends[0].begins, ends[1].ends}
     return drawn.filled(shape, ring).having(
         touched={stop.begins for stop in ends if stop.parted},
-        points=tuple(name for name in drawn.points if name not in gone),
+        points=tuple(name for name in drawn.points if name not in removed),
         doubtful=frozenset(name for name, edge in ring.darts.items() if edge in parted),
         parted=True,
         reshaped=True,
     )
 
 
-def holding(parts: tuple[Drawn, Drawn], what: tree.Ref | None) -> int | None:
+def holding(parts: tuple[Drawn, Drawn], ref: tree.Ref | None) -> int | None:
     """Which of two parts holds an edge or point; None where it says nothing, -1 where neither or both do."""
-    if what is None:
+    if ref is None:
         return None
-    name = str(what)
-    found = [k for k, part in enumerate(parts) if name in part.corners or (name in part.edges and name not in part.touched)]
-    if not found:
-        found = [k for k, part in enumerate(parts) if name in part.edges]
-    return found[0] if len(found) == 1 else -1
+    name = str(ref)
+    matches = [k for k, part in enumerate(parts) if name in part.corners or (name in part.edges and name not in part.touched)]
+    if not matches:
+        matches = [k for k, part in enumerate(parts) if name in part.edges]
+    return matches[0] if len(matches) == 1 else -1

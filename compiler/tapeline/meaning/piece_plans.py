@@ -76,7 +76,7 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
 def inner_plans(program: ProgramContext, drawing: Construction) -> tuple[tuple[str, Span, tuple[int, ...], int], ...]:
     plans = []
     for dart in drawing.inner_darts.values():
-        values = [program.lowering.demand(drawing.points.there(name)) for name in dart.point_names()]
+        values = [program.lowering.demand(drawing.points.entity(name)) for name in dart.point_names()]
         intake = program.lowering.demand(dart.intake)
         if all(value.kind is not UNKNOWN for value in (*values, intake)):
             plans.append((dart.name, dart.span, tuple(value.slot for value in values), intake.slot))

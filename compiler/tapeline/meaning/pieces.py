@@ -60,11 +60,11 @@ def cut_apart(program: Workshop, node: tree.CutApart, scope: Scope) -> None:
         )
         return
 
-    def made() -> Parts | None:
+    def build_parts() -> Parts | None:
         source = program.construction(node.piece, node.piece.span)
         return None if source is None else parting.parts(program, source.scope(), node, source, cut_of(program, source).fold)
 
-    pair = Entity(f"cut of {node.piece}", "cut", node.head, made)
+    pair = Entity(f"cut of {node.piece}", "cut", node.head, build_parts)
     entities = []
     for piece in pieces:
         if isinstance(piece, tree.Foundation):
@@ -94,8 +94,8 @@ def part(
 
 def which_part(program: Workshop, parts: Parts, pieces: Sequence[PieceNode], node: PieceNode) -> int | None:
     """Which of the two parts of a cut a piece is, from what it holds or the other does not."""
-    told = [parting.holding(parts, piece.holding.what if piece.holding is not None else None) for piece in pieces]
-    for piece, number in zip(pieces, told, strict=True):
+    numbers = [parting.holding(parts, piece.holding.what if piece.holding is not None else None) for piece in pieces]
+    for piece, number in zip(pieces, numbers, strict=True):
         if number == -1:
             if piece is node and piece.holding is not None:
                 program.lowering.error(
@@ -107,7 +107,7 @@ def which_part(program: Workshop, parts: Parts, pieces: Sequence[PieceNode], nod
                     "Name an edge or a corner that lies on one side of the cut.",
                 )
             return None
-    if all(number is None for number in told) or (len(told) == 2 and told[0] == told[1]):
+    if all(number is None for number in numbers) or (len(numbers) == 2 and numbers[0] == numbers[1]):
         if node is pieces[0]:
             program.lowering.error(
                 "N216",
@@ -119,8 +119,8 @@ def which_part(program: Workshop, parts: Parts, pieces: Sequence[PieceNode], nod
                 f"{next((edge for edge in parts[0].edges if edge not in parts[1].edges), next(iter(parts[0].corners)))}",
             )
         return None
-    own = told[pieces.index(node)]
-    return own if own is not None else 1 - next(number for number in told if number is not None)
+    own = numbers[pieces.index(node)]
+    return own if own is not None else 1 - next(number for number in numbers if number is not None)
 
 
 def made_from(program: Workshop, drawing: Construction, drawn: Drawn | None, source: Construction, lines: bool) -> None:
@@ -179,7 +179,7 @@ def by_recipe(
 ) -> starting.Statements:
     """Gather what the recipe of a piece says; what the piece says besides."""
     entity = scope.rules.find(recipe.name)
-    text = entity.made() if entity is not None else None
+    text = entity.built() if entity is not None else None
     if entity is not None:
         program.lowering.use(entity, recipe.name.span)
     if entity is None or not isinstance(text, RecipeText) or entity.sort != "recipe":
@@ -222,8 +222,8 @@ def settled(program: Workshop, plain: Construction) -> Construction:
 
 def _held_by(parts: Parts) -> str:
     """What each part alone holds: edges, or where it has none of its own, corners."""
-    held = []
-    for part, other in (parts, parts[::-1]):
-        edges = [edge for edge in part.edges if edge not in other.edges]
-        held.append(", ".join(edges or [corner for corner in part.corners if corner not in other.corners]))
-    return " / ".join(held)
+    names = []
+    for part, counterpart in (parts, parts[::-1]):
+        edges = [edge for edge in part.edges if edge not in counterpart.edges]
+        names.append(", ".join(edges or [corner for corner in part.corners if corner not in counterpart.corners]))
+    return " / ".join(names)

@@ -67,8 +67,8 @@ def pivot(change: ChangeScope, drawn: Drawn, node: tree.Pivot) -> Drawn | None:
 def pivot_into(change: ChangeScope, drawn: Drawn, node: tree.PivotInto) -> Drawn | None:
     if not (drawn.known_dart(node.dart) and drawn.known_dart(node.other)):
         return None
-    old, other = str(node.dart), str(node.other)
-    if old == other:
+    old, target = str(node.dart), str(node.other)
+    if old == target:
         change.lowering.error(
             "N240",
             "A dart cannot be moved into itself",
@@ -85,8 +85,8 @@ def pivot_into(change: ChangeScope, drawn: Drawn, node: tree.PivotInto) -> Drawn
         drawn.ring if node.by is not None else drawn.ring.without_dart(old),
         *amount,
         dart=old,
-        other=other,
-        onward=drawn.ring.clear_onward(drawn.darts[old], drawn.darts[other], change.held(drawn)),
+        other=target,
+        onward=drawn.ring.clear_onward(drawn.darts[old], drawn.darts[target], change.held(drawn)),
         by=by,
     )
 

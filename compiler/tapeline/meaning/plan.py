@@ -42,9 +42,9 @@ class Step(NamedTuple):
         at = len(self.placed)
         given: dict[str, Any] = {}
         for name, many in self.named:
-            held = [filled[slot] for slot in self.inputs[at : at + (1 if many is None else many)]]
-            given[name] = held[0] if many is None else held
-            at += len(held)
+            values = [filled[slot] for slot in self.inputs[at : at + (1 if many is None else many)]]
+            given[name] = values[0] if many is None else values
+            at += len(values)
         return [filled[slot] for slot in self.placed], given
 
 
@@ -200,11 +200,11 @@ class Plan:
 
 def needed_steps(steps: Sequence[Step], slots: Iterable[int]) -> list[Step]:
     """The steps, in order, on which the given slots depend."""
-    wanted = set(slots)
-    kept = []
+    needed_slots = set(slots)
+    needed = []
     for step in reversed(steps):
-        if step.out in wanted:
-            kept.append(step)
-            wanted.update(step.inputs)
-    kept.reverse()
-    return kept
+        if step.out in needed_slots:
+            needed.append(step)
+            needed_slots.update(step.inputs)
+    needed.reverse()
+    return needed

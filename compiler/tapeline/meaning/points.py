@@ -101,17 +101,17 @@ def base_along(scope: ScopeContext, node: tree.BaseAlong) -> Value:
 
 @_BASE.of(tree.BaseLines)
 def base_lines(scope: ScopeContext, node: tree.BaseLines) -> Value:
-    one, other = trace(scope, node.one), trace(scope, node.other)
-    if one is None or other is None:
+    first, second = trace(scope, node.one), trace(scope, node.other)
+    if first is None or second is None:
         return POISON
     emit = scope.lowering.emit
-    if isinstance(one, PathTrace):
-        if isinstance(other, PathTrace):
-            return emit("meet_paths", POINT, node.head, one.path, other.path)
-        return emit("meet_path_line", POINT, node.head, one.path, other.point, other.direction)
-    if isinstance(other, PathTrace):
-        return emit("meet_path_line", POINT, node.head, other.path, one.point, one.direction)
-    return emit("meet_lines", POINT, node.head, one.point, one.direction, other.point, other.direction)
+    if isinstance(first, PathTrace):
+        if isinstance(second, PathTrace):
+            return emit("meet_paths", POINT, node.head, first.path, second.path)
+        return emit("meet_path_line", POINT, node.head, first.path, second.point, second.direction)
+    if isinstance(second, PathTrace):
+        return emit("meet_path_line", POINT, node.head, second.path, first.point, first.direction)
+    return emit("meet_lines", POINT, node.head, first.point, first.direction, second.point, second.direction)
 
 
 @_BASE.of(tree.BaseSquare)
@@ -200,8 +200,8 @@ def move_angle(scope: ScopeContext, node: tree.MoveAngle, place: Value) -> Value
 def trace(scope: ScopeContext, node: tree.TraceLine) -> StraightTrace | PathTrace | None:
     lowering = scope.lowering
     if isinstance(node, tree.LineBetween):
-        one, other = scope.point(node.one), scope.point(node.other)
-        return StraightTrace(one, lowering.emit("direction_between", DIRECTION, node.head, one, other))
+        start, end = scope.point(node.one), scope.point(node.other)
+        return StraightTrace(start, lowering.emit("direction_between", DIRECTION, node.head, start, end))
     if isinstance(node, tree.LineLevel):
         return StraightTrace(scope.point(node.point), _fixed(lowering, node, 1.0, 0.0))
     if isinstance(node, tree.LinePlumb):
@@ -285,11 +285,11 @@ def lower_curve(scope: ScopeContext, node: tree.Curve, bow_side: BowSide) -> Raw
             "Keep one of the two.",
         )
         return RawEdge(points[0], points[-1], POISON)
-    told: dict[str, Value] = {}
+    inputs: dict[str, Value] = {}
     options: dict[str, Any] = {}
     if leaving := _row(rows, tree.Leaving):
         direction, sense_given = heading(scope, leaving.direction, points[0])
-        told["leaving"] = direction
+        inputs["leaving"] = direction
         options["leaving_given"] = sense_given
     if arriving := _row(rows, tree.Arriving):
         direction, sense_given = heading(scope, arriving.direction, points[-1])
@@ -303,13 +303,13 @@ def lower_curve(scope: ScopeContext, node: tree.Curve, bow_side: BowSide) -> Raw
                 "Use: arriving along A to B.",
             )
             direction = POISON
-        told["arriving"] = direction
+        inputs["arriving"] = direction
         options["arriving_given"] = sense_given
     if bow := _row(rows, tree.Bow):
-        told["side"] = _side_toward(scope, bow, points[0], points[-1]) if bow.direction else bow_side(bow)
-        told["bow"] = lower_length(scope, bow.amount)
+        inputs["side"] = _side_toward(scope, bow, points[0], points[-1]) if bow.direction else bow_side(bow)
+        inputs["bow"] = lower_length(scope, bow.amount)
         if bow.at is not None:
-            told["bow_at"] = lower_kind(scope, bow.at.at, NUMBER)
+            inputs["bow_at"] = lower_kind(scope, bow.at.at, NUMBER)
         if len(points) > 2:
             lowering.error(
                 "N233",
@@ -331,9 +331,9 @@ def lower_curve(scope: ScopeContext, node: tree.Curve, bow_side: BowSide) -> Raw
                 "Leave one of them out.",
             )
             return RawEdge(points[0], points[-1], POISON)
-        told["side"] = _side_toward(scope, measured, points[0], points[-1]) if measured.direction else bow_side(measured)
-        told["long"] = lower_length(scope, measured.length)
-    return RawEdge(points[0], points[-1], lowering.emit("draw_curve", PATH, node.head, *points, by_name=told, **options))
+        inputs["side"] = _side_toward(scope, measured, points[0], points[-1]) if measured.direction else bow_side(measured)
+        inputs["long"] = lower_length(scope, measured.length)
+    return RawEdge(points[0], points[-1], lowering.emit("draw_curve", PATH, node.head, *points, by_name=inputs, **options))
 
 
 def _row(rows: Mapping[type[tree.CurveRow], tree.CurveRow], form: type[Row]) -> Row | None:

@@ -68,10 +68,10 @@ class Program:
     def _enter(self, module: Module, scope: Scope) -> None:
         self.spaces[id(module)] = scope
         for used in module.uses:
-            there = self.spaces.get(id(used))
-            if there is not None:
-                scope.quantities.own.update(there.quantities.own)
-                scope.rules.own.update(there.rules.own)
+            used_scope = self.spaces.get(id(used))
+            if used_scope is not None:
+                scope.quantities.own.update(used_scope.quantities.own)
+                scope.rules.own.update(used_scope.rules.own)
         self.quantities, self.rules = scope.quantities, scope.rules
         self.gather(module.statements, scope)
 

@@ -39,7 +39,7 @@ def _requirement(program: ProgramContext, node: tree.Require | tree.Caution, sco
 def _applied(program: ProgramContext, node: tree.ApplyCheck, scope: ScopeContext) -> None:
     entity = scope.rules.find(node.name)
     if entity is None or entity.sort != "check" or entity.build is None:
-        known = [name for name, one in scope.rules.own.items() if one.sort == "check"]
+        known = [name for name, rule in scope.rules.own.items() if rule.sort == "check"]
         program.lowering.unknown_name("check", node.name, node.name.span, known)
         return
     program.lowering.use(entity, node.name.span)

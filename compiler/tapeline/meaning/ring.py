@@ -100,8 +100,8 @@ class EdgeRing:
 
     def run(self, first: str, last: str) -> tuple[RingEdge, ...]:
         """The edges from `first` on through `last`."""
-        told = self.begun_at(first)
-        return told.edges[: told._at(last) + 1]
+        ring = self.begun_at(first)
+        return ring.edges[: ring._at(last) + 1]
 
     def beyond(self, name: str) -> tuple[RingEdge, ...]:
         """All edges but one: from after it round to before it."""
@@ -111,18 +111,18 @@ class EdgeRing:
         """The corners at either end of an edge."""
         return [corner for corner, edge in self.corners.items() if edge in (name, self.after(name))]
 
-    def clear_onward(self, one: str, other: str, stays: str) -> bool | None:
-        """Whether the outline from a place on `one` on to a place on `other` is clear of the corner where `stays` begins.
+    def clear_onward(self, start: str, end: str, stays: str) -> bool | None:
+        """Whether the outline from a place on `start` on to a place on `end` is clear of the corner where `stays` begins.
 
         None where both places are on one edge: which of them comes first depends on the body, and with it the answer.
         """
-        if one == other:
+        if start == end:
             return None
-        return all(edge.name != stays for edge in self.run(self.after(one), other))
+        return all(edge.name != stays for edge in self.run(self.after(start), end))
 
     def added(self, what: str) -> Added | None:
         """What of this sort the change adds, or first adds."""
-        return next((one for edge in self.edges for one in edge.made_of if isinstance(one, Added) and one.what == what), None)
+        return next((part for edge in self.edges for part in edge.made_of if isinstance(part, Added) and part.what == what), None)
 
     # ------------------------------------------------------------ other rings
 
@@ -146,7 +146,7 @@ class EdgeRing:
     def replaced(self, name: str, *edges: RingEdge) -> EdgeRing:
         """The ring with other edges in the place of one; its darts stay if a portion of it bears its name still."""
         at = self._at(name)
-        left = any(isinstance(one, Portion) and one.edge == name for edge in edges if edge.name == name for one in edge.made_of)
+        left = any(isinstance(part, Portion) and part.edge == name for edge in edges if edge.name == name for part in edge.made_of)
         darts = {dart: edge for dart, edge in self.darts.items() if left or edge != name}
         return EdgeRing((*self.edges[:at], *edges, *self.edges[at + 1 :]), self.corners, darts)._sound()
 
@@ -180,17 +180,18 @@ class EdgeRing:
         `called` gives new names to edges of the other; edges that then meet under one name are one.  Names of this ring
         go before those of the other.
         """
-        kept, added = self.beyond(name), tuple(_laid_on(edge, called.get(edge.name, edge.name)) for edge in other.beyond(to))
-        theirs = {edge.name: one.name for edge, one in zip(other.beyond(to), added, strict=True)}
-        meeting = [(name, added[0].name, kept[-1].name), (kept[0].name, kept[0].name, added[-1].name)]  # corner, begins, ends
-        corners = {corner: edge for corner, edge in self.corners.items() if edge not in (name, kept[0].name)}
+        remaining, added = self.beyond(name), tuple(_laid_on(edge, called.get(edge.name, edge.name)) for edge in other.beyond(to))
+        new_names = {edge.name: laid.name for edge, laid in zip(other.beyond(to), added, strict=True)}
+        # Where the rings meet: the edge that began at the corner, the one that begins there now, the one that ends there now.
+        meeting = [(name, added[0].name, remaining[-1].name), (remaining[0].name, remaining[0].name, added[-1].name)]
+        corners = {corner: edge for corner, edge in self.corners.items() if edge not in (name, remaining[0].name)}
         ends = (to, other.after(to))
-        corners |= {corner: theirs[edge] for corner, edge in other.corners.items() if edge not in ends and corner not in corners}
+        corners |= {corner: new_names[edge] for corner, edge in other.corners.items() if edge not in ends and corner not in corners}
         for was, begins, ended in meeting:
             if begins != ended:
                 corners |= {corner: begins for corner, edge in self.corners.items() if edge == was}
         darts = {**{dart: called.get(edge, edge) for dart, edge in other.darts.items() if edge != to}, **self.darts}
-        return EdgeRing(_merged((*kept, *added)), corners, darts)._sound()
+        return EdgeRing(_merged((*remaining, *added)), corners, darts)._sound()
 
     def part(self, start: RingStop, end: RingStop, seam: str, turned: bool) -> EdgeRing:
         """The ring of one part of a cut: from the one stop on to the other, and back along the seam.
@@ -205,8 +206,8 @@ class EdgeRing:
         way = [Added("near leg", end.dart)] if end.dart else []
         way += [Added("way"), *([Added("far leg", start.dart)] if start.dart else [])]
         first, last = through[0].name, through[-1].name
-        kept = {edge.name for edge in through[1:]} | (set() if start.parted else {first})
-        corners = {corner: edge for corner, edge in self.corners.items() if edge in kept}
+        whole_starts = {edge.name for edge in through[1:]} | (set() if start.parted else {first})
+        corners = {corner: edge for corner, edge in self.corners.items() if edge in whole_starts}
         if not end.parted:
             corners |= {corner: seam for corner, edge in self.corners.items() if edge == end.begins}
         corners |= {f"{seam}_{first}": first, f"{seam}_{last}": seam}
@@ -217,7 +218,7 @@ class EdgeRing:
     def _sound(self) -> EdgeRing:
         """Without corners and darts of edges that are not there."""
         names = set(self.names)
-        corners, darts = ({one: edge for one, edge in table.items() if edge in names} for table in (self.corners, self.darts))
+        corners, darts = ({name: edge for name, edge in table.items() if edge in names} for table in (self.corners, self.darts))
         return replace(self, corners=corners, darts=darts)
 
 

@@ -90,10 +90,10 @@ class Scope:
             )
         return self.lowering.unknown_name("quantity", node.word, node.word.span, owner.quantities.own)
 
-    def compared(self, node: tree.Comparison, one: Value, other: Value) -> None:
+    def compared(self, node: tree.Comparison, left: Value, right: Value) -> None:
         if self.figures is not None:
             self.figures += [
-                (" ".join(part.span.text.split()), value.slot, value.kind) for part, value in ((node.one, one), (node.other, other))
+                (" ".join(part.span.text.split()), value.slot, value.kind) for part, value in ((node.left, left), (node.right, right))
             ]
 
     # ------------------------------------------------------------ rules
@@ -119,7 +119,7 @@ class Scope:
                     "Name the result of a rule as a quantity, and use the quantity where it is wanted again.",
                 )
             return POISON
-        rule = entity.made()
+        rule = entity.built()
         names = self.bind(rule.parameters, arguments, node, f'rule "{node.name}"', rule.scope)
         if names is None:
             return POISON
@@ -235,22 +235,22 @@ class Scope:
         owner, name = self._owner(ref, "edge")
         return None if owner is None else owner.raw_edge(name, ref.span)
 
-    def corner(self, one: tree.Ref, other: tree.Ref, span: Span) -> Value:
+    def corner(self, first_ref: tree.Ref, second_ref: tree.Ref, span: Span) -> Value:
         """The angle inside a piece where two neighbouring edges of its outline meet."""
-        owner, name = self._owner(one, "edge")
+        owner, name = self._owner(first_ref, "edge")
         if owner is None:
             return POISON
-        if len(other.parts) > 1 and other.parts[0] != owner.name:
+        if len(second_ref.parts) > 1 and second_ref.parts[0] != owner.name:
             return self.lowering.error(
                 "N232",
-                f"{one} and {other} are edges of two pieces",
+                f"{first_ref} and {second_ref} are edges of two pieces",
                 span,
                 "two edges of one piece",
-                f"{one} and {other}",
+                f"{first_ref} and {second_ref}",
                 "Add the corners of two pieces: corner of A and B + corner of C and D.",
             )
-        second = other.parts[-1]
-        for edge, ref in ((name, one), (second, other)):
+        second = second_ref.parts[-1]
+        for edge, ref in ((name, first_ref), (second, second_ref)):
             if owner.edge_names() and all(edge != known for known in owner.edge_names()):
                 return self.lowering.unknown_name(f"edge of {owner.name}", edge, ref.span, [str(e) for e in owner.edge_names()])
         ring = [edge for edge, _, _ in owner.chain() or ()]

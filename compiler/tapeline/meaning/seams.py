@@ -23,8 +23,8 @@ def seams_of(program: ProgramContext) -> list[SeamPlan]:
         if not all(_reaches_cloth(program, piece) for piece in pieces):
             continue  # a part that falls away
         if all(piece.chain() is not None for piece in pieces):
-            one, other = (((piece.name, str(node.seam)),) for piece in pieces)
-            seams.append(SeamPlan(one, other, None, PLAIN, node.head))
+            first, second = (((piece.name, str(node.seam)),) for piece in pieces)
+            seams.append(SeamPlan(first, second, None, PLAIN, node.head))
     return seams
 
 
@@ -32,7 +32,7 @@ def _reaches_cloth(program: ProgramContext, piece: DrawingContext) -> bool:
     """Whether a piece is cut, or another that is cut is made from it."""
     if piece.name not in program.foundations:
         return True
-    return any(made.source is piece and _reaches_cloth(program, made) for made in program.constructions())
+    return any(derived.source is piece and _reaches_cloth(program, derived) for derived in program.constructions())
 
 
 def _seam(program: ProgramContext, node: tree.Sew, scope: ScopeContext) -> SeamPlan | None:

@@ -17,20 +17,20 @@ from .plan import Value
 MOST_SLASHES = 48
 
 
-def _two_edges(change: ChangeScope, drawn: Drawn, one: tree.Word, other: tree.Word, span: Span) -> tuple[str, str] | None:
-    if not (drawn.known_edge(one) and drawn.known_edge(other)):
+def _two_edges(change: ChangeScope, drawn: Drawn, start: tree.Word, end: tree.Word, span: Span) -> tuple[str, str] | None:
+    if not (drawn.known_edge(start) and drawn.known_edge(end)):
         return None
-    if str(one) == str(other):
+    if str(start) == str(end):
         change.lowering.error(
             "N214",
             "A slash leads from one edge to another",
             span,
             "two different edges",
-            f"{one} twice",
+            f"{start} twice",
             "Name another edge for its other end.",
         )
         return None
-    return str(one), str(other)
+    return str(start), str(end)
 
 
 def _counted(change: ChangeScope, node: tree.Node) -> int | None:
@@ -72,12 +72,14 @@ def spread(change: ChangeScope, drawn: Drawn, node: tree.Spread) -> Drawn | None
         if count is None:
             return None
     amount = lower_length(change.scope, node.amount)
-    other = change.lowering.constant(0.0, LENGTH, node.head) if isinstance(far, tree.Hinged) else lower_length(change.scope, far.amount)
+    far_amount = (
+        change.lowering.constant(0.0, LENGTH, node.head) if isinstance(far, tree.Hinged) else lower_length(change.scope, far.amount)
+    )
     shares = node.share, None if isinstance(far, tree.Hinged) else far.share
     each = tuple(share is not None and share.word == "each" for share in shares)
     onward = drawn.ring.clear_onward(*edges, change.held(drawn))
     return drawn.change(
-        "spread", node.head, drawn.ring, amount, other, *lines, edges=edges, count=count, each=each, onward=onward
+        "spread", node.head, drawn.ring, amount, far_amount, *lines, edges=edges, count=count, each=each, onward=onward
     ).having(touched=edges, reshaped=True)
 
 
@@ -123,7 +125,7 @@ def pleats(change: ChangeScope, drawn: Drawn, node: tree.Pleats) -> Drawn | None
     if press is None:
         return None
     depth = lower_length(change.scope, node.depth)
-    other = depth if node.tapered is None else lower_length(change.scope, node.tapered.depth)
+    far_depth = depth if node.tapered is None else lower_length(change.scope, node.tapered.depth)
     between = []
     for ref in (node.evenly.start, node.evenly.end) if node.evenly is not None else ():
         place = _between(change, drawn, edges[0], ref)
@@ -134,6 +136,6 @@ def pleats(change: ChangeScope, drawn: Drawn, node: tree.Pleats) -> Drawn | None
     for name in names:
         ring = ring.with_dart(name, edges[0])
     onward = drawn.ring.clear_onward(*edges, change.held(drawn))
-    return drawn.change("pleats", node.head, ring, depth, other, *between, edges=edges, names=names, onward=onward, press=press).having(
-        touched=edges, reshaped=True
-    )
+    return drawn.change(
+        "pleats", node.head, ring, depth, far_depth, *between, edges=edges, names=names, onward=onward, press=press
+    ).having(touched=edges, reshaped=True)

@@ -405,8 +405,8 @@ class _Amending:
 
     def _report_unknown(self, node: tree.Statement, known: Known) -> None:
         sorts = list(dict.fromkeys(str(key[0]) for key in node.all_keys()))
-        there = list(dict.fromkeys(name for sort in sorts for name in known.get(sort, ()) if isinstance(name, str)))
-        expected, name = f"one of: {', '.join(there[:12])}" if there else "", getattr(node, "name", None)
+        candidates = list(dict.fromkeys(name for sort in sorts for name in known.get(sort, ()) if isinstance(name, str)))
+        expected, name = f"one of: {', '.join(candidates[:12])}" if candidates else "", getattr(node, "name", None)
         if name is None:
             self._report_no_effect(
                 node,
@@ -418,7 +418,7 @@ class _Amending:
         if name in self.skipped_names:
             return
         sort = {"rule": "recipe", "level at": "level"}.get(sorts[0], sorts[0]) if len(sorts) == 1 else ""
-        way_out = did_you_mean(name, there)
+        way_out = did_you_mean(name, candidates)
         if not way_out and not sort and name in known.get("piece", ()):
             way_out = f"To take the piece away say: without piece {name}"
         if not sort and name in ("zip", "notch") and name in known:
@@ -449,8 +449,8 @@ def _side_by_side(old: Sequence[Any], new: Sequence[Any], name: Callable[[Any], 
 
     for at, row in enumerate(new):
         own = place(names[at])
-        above = next((there for neighbour in reversed(names[:at]) if (there := place(neighbour)) is not None), None)
-        below = next((there for neighbour in names[at + 1 :] if (there := place(neighbour)) is not None), None)
+        above = next((index for neighbour in reversed(names[:at]) if (index := place(neighbour)) is not None), None)
+        below = next((index for neighbour in names[at + 1 :] if (index := place(neighbour)) is not None), None)
         if own is not None and names.index(names[at]) == at:
             rows[own] = row
         elif above is not None:

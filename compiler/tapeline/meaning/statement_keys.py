@@ -96,5 +96,5 @@ def _kind(value: tree.Node | None) -> str:
     if isinstance(value, tree.Choice):
         return _kind(value.value) or _kind(value.otherwise)
     if isinstance(value, tree.Binary) and value.sign in ("+", "-"):
-        return _kind(value.one) or _kind(value.other)
+        return _kind(value.left) or _kind(value.right)
     return ""

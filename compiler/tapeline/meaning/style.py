@@ -21,7 +21,7 @@ from ..source.world import World
 
 if TYPE_CHECKING:  # reading a text takes the parser; a style that was kept does without
     from ..bodies.measurement import Doubt, Measurement
-    from .index import Notes
+    from .index import Symbols
     from .library import Linked
     from .plan import Plan
 
@@ -114,19 +114,19 @@ class Lowered(NamedTuple):
 
     course: Course
     measured: Measured
-    notes: Notes
+    symbols: Symbols
 
 
 def lowered(linked: Linked, key: CourseKey) -> Lowered:
-    from .index import noted
+    from .index import symbols_of
     from .program import Program
 
     program = Program(linked, dict(key))
     plan = program.plan()
     course = Course(plan, in_order(program.lowering.diagnostics))
-    found = Lowered(course, Measured(program.measurements, program.doubts), noted(program))
+    result = Lowered(course, Measured(program.measurements, program.doubts), symbols_of(program))
     program.let_go()
-    return found
+    return result
 
 
 class FromTrees:
@@ -134,7 +134,7 @@ class FromTrees:
 
     def __init__(self, linked: Linked, known: Mapping[CourseKey, Lowered]):
         self.linked = linked
-        self._known = {key: one.course for key, one in known.items()}
+        self._known = {key: result.course for key, result in known.items()}
         self._measured = known[USUAL].measured
 
     def course(self, key: CourseKey) -> Course:
@@ -172,8 +172,8 @@ def _check(source: Source, world: World) -> Checked:
         _lower_all(linked, courses)
     except RecursionError:
         diagnostics.append(_too_deep(linked.style.heading.head))
-    for one in courses.values():
-        diagnostics += one.course.diagnostics
+    for result in courses.values():
+        diagnostics += result.course.diagnostics
     diagnostics = in_order(diagnostics)
     if has_errors(diagnostics):
         return Checked(linked, courses, diagnostics, None)
@@ -188,14 +188,14 @@ def _lower_all(linked: Linked, courses: dict[CourseKey, Lowered]) -> None:
     seen = {USUAL}
     while waiting and len(courses) < MOST_COURSES:
         outcomes = waiting.pop(0)
-        found = lowered(linked, course_key(outcomes))
+        result = lowered(linked, course_key(outcomes))
         forks: dict[tuple[object, ...], list[ForkKey]] = {}
-        for fork in found.course.plan.forks:
+        for fork in result.course.plan.forks:
             if fork.kind == "when" and fork.condition != ALWAYS:
                 forks.setdefault(fork.condition, []).append(fork.key)
         failing = [keys for keys in forks.values() if any(key in outcomes for key in keys)]
         outcomes |= {key: False for keys in failing for key in keys}
-        courses[course_key(outcomes)] = found
+        courses[course_key(outcomes)] = result
         for keys in forks.values():
             branch = {**outcomes, **dict.fromkeys(keys, False)}
             if course_key(branch) not in seen:
@@ -228,5 +228,5 @@ def _too_deep(place: Span) -> Diagnostic:
 
 def read(source: Source, world: World) -> tuple[Style | None, list[Diagnostic]]:
     """A style from its text, checked in every course.  None where it cannot be drafted."""
-    found = check(source, world)
-    return found.style, found.diagnostics
+    checked = check(source, world)
+    return checked.style, checked.diagnostics

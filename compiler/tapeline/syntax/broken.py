@@ -35,7 +35,7 @@ def weave(tree: Start, comments: Iterable[Span]) -> list[Span]:
 def _broken_spans(source: Source, tree: Start, comments: list[Span]) -> list[Span]:
     ends = {word.span.start: word.span.end for word in tree.tokens() if word.span.end > word.span.start}
     whole_line = {comment.start for comment in comments}
-    found: list[Span] = []
+    spans: list[Span] = []
     covered_to, first_indent = 0, 0
     open_ = False  # the latest span may go on
     word_starts = sorted(ends)
@@ -56,11 +56,11 @@ def _broken_spans(source: Source, tree: Start, comments: list[Span]) -> list[Spa
             continue
         indent = begin - start
         if open_ and indent > first_indent:
-            found[-1] = Span(source, found[-1].start, end)
+            spans[-1] = Span(source, spans[-1].start, end)
         else:
-            found.append(Span(source, begin, end))
+            spans.append(Span(source, begin, end))
             open_, first_indent = True, indent
-    return found
+    return spans
 
 
 def _insert(root: Start, broken: Broken) -> None:

@@ -62,9 +62,9 @@ _SHOWN = 40  # characters of a node's words
 @dataclass_transform(frozen_default=True, eq_default=False, field_specifiers=(field,))
 def form(cls: type[_N]) -> type[_N]:
     """Make a class a form of the grammar's rule of its name: a dataclass that is entered in `FORMS`."""
-    made = dataclass(slots=True, eq=False, repr=False)(cls)
-    FORMS[rule_of(cls.__name__)] = made
-    return made
+    node_class = dataclass(slots=True, eq=False, repr=False)(cls)
+    FORMS[rule_of(cls.__name__)] = node_class
+    return node_class
 
 
 @dataclass_transform(frozen_default=True, eq_default=False, field_specifiers=(field,))
@@ -124,15 +124,15 @@ _BASE = ("span", "children", "own")
 
 def own_fields(form: type[Node]) -> tuple[str, ...]:
     """The fields that the rule of the grammar fills."""
-    return tuple(one.name for one in fields(form) if one.name not in _BASE)
+    return tuple(item.name for item in fields(form) if item.name not in _BASE)
 
 
-def _same(one: object, other: object) -> bool:
-    if isinstance(one, Node):
-        return one.same(other)
-    if isinstance(one, tuple):
-        return isinstance(other, tuple) and len(one) == len(other) and all(map(_same, one, other))
-    return one == other
+def _same(left: object, right: object) -> bool:
+    if isinstance(left, Node):
+        return left.same(right)
+    if isinstance(left, tuple):
+        return isinstance(right, tuple) and len(left) == len(right) and all(map(_same, left, right))
+    return left == right
 
 
 # ------------------------------------------------------------------------------------------- statements
@@ -215,8 +215,8 @@ def statement(
     """Make a class a statement of the language.  `rule` is its rule of the grammar, its docstring its documentation."""
 
     def enter(cls: type[_S]) -> type[_S]:
-        made = form(cls)
-        RECORDS[made] = Record(made, rule, within, " ".join((cls.__doc__ or "").split()), key, without, only_adds)
-        return made
+        node_class = form(cls)
+        RECORDS[node_class] = Record(node_class, rule, within, " ".join((cls.__doc__ or "").split()), key, without, only_adds)
+        return node_class
 
     return enter

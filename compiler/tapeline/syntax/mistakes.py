@@ -62,7 +62,7 @@ class Mistakes:
             return
         lexeme = lexemes[at]
         found = f'"{lexeme.text}"'
-        if lexeme.text == ")" and not any(other.text == "(" for other in lexemes[:at]):
+        if lexeme.text == ")" and not any(earlier.text == "(" for earlier in lexemes[:at]):
             title, way_out = "A bracket closes that was never opened", "Take it out, or open it with ( before."
             self.report("S105", title, lexeme.span, expected, found, way_out)
         elif at == 0 and lexeme.kind == "WORD":

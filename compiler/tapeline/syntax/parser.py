@@ -76,8 +76,8 @@ def _read(source: Source) -> Parsed:
     else:
         run = _Run(source, tables(), diagnostics)
         tree, skipped_names, damaged = run.parse(lines), run.skipped_names, run.damaged
-    kept = weave(tree, comments) if diagnostics else comments
-    return Parsed(source, tree, tuple(kept), frozenset(skipped_names.union(spoiled)), frozenset(damaged), diagnostics)
+    comments_in_tree = weave(tree, comments) if diagnostics else comments
+    return Parsed(source, tree, tuple(comments_in_tree), frozenset(skipped_names.union(spoiled)), frozenset(damaged), diagnostics)
 
 
 _BEGIN = 'Begin with a line "language 1", then a heading such as: style my_skirt "My skirt"'
@@ -200,10 +200,10 @@ class _Run:
         self.assume(None, line)
         return number
 
-    def assume(self, told: str | None, line: LogicalLine, at_line: bool = True) -> None:
-        """Feed the missing part of the beginning; unless its mistake is `told` already, say that it is missing."""
+    def assume(self, reported: str | None, line: LogicalLine, at_line: bool = True) -> None:
+        """Feed the missing part of the beginning; unless its mistake was `reported` already, say that it is missing."""
         part = self.headless.pop(0)
-        if told is None and not (part == "heading" and self.no_language):
+        if reported is None and not (part == "heading" and self.no_language):
             self.no_language = part == "language"
             first = line.lexemes[0] if line.lexemes else None
             self.mistakes.report(
@@ -291,13 +291,13 @@ class _Run:
         lexeme = lexemes[at]
         if lexeme.kind == "SIGN":
             return [(terminal, 1) for terminal in self.grammar.words.get(lexeme.text, ())]
-        found = [
+        keywords = [
             (terminal, len(words))
             for words, terminals in self.grammar.phrases.get(lexeme.text, ())
             if len(words) == 1 or tuple(lexeme.text for lexeme in lexemes[at : at + len(words)]) == words
             for terminal in terminals
         ]
-        return [*found, ("NAME", 1)]
+        return [*keywords, ("NAME", 1)]
 
     # ---------------------------------------------------------------- what the parser may do here
 
@@ -365,5 +365,5 @@ def _first_edge(lexemes: list[Lexeme]) -> list[Lexeme]:
 
 
 def _first_word(line: LogicalLine) -> str:
-    found = re.search(r"\w+", line.span.text)
-    return found[0] if found else ""
+    match = re.search(r"\w+", line.span.text)
+    return match[0] if match else ""

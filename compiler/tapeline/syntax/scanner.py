@@ -171,7 +171,7 @@ class _Scanner:
         return None
 
     def lexemes(self, start: int, end: int) -> list[Lexeme] | None:
-        found: list[Lexeme] = []
+        lexemes: list[Lexeme] = []
         at = start
         while at < end:
             match = _LEXEME.match(self.source.text, at, end)
@@ -199,9 +199,9 @@ class _Scanner:
             if kind == "comment":
                 self.comments.append(span)
             elif kind != "blank":
-                found.append(Lexeme(kind, match[0], span))
+                lexemes.append(Lexeme(kind, match[0], span))
             at = match.end()
-        return found
+        return lexemes
 
     def unknown(self, at: int, end: int) -> None:
         character = self.source.text[at]

@@ -73,10 +73,10 @@ def tables() -> Tables:
     """The tables of the language as it is."""
     text = grammar()
     name = f"{hashlib.sha256(f'{FORMAT} {text}'.encode()).hexdigest()[:24]}.grammar"
-    kept = recall(name)
-    if kept is not None:
+    cached = recall(name)
+    if cached is not None:
         try:
-            return Tables(json.loads(kept))
+            return Tables(json.loads(cached))
         except (ValueError, KeyError, TypeError, IndexError):
             pass  # what was kept does not serve: it is built again
     data = built(text)
@@ -102,8 +102,8 @@ def built(text: str, strict: bool = False) -> dict[str, Any]:
         def lex(self, lexer_state: object, parser_state: object = None) -> Iterator[lark.Token]:
             return iter(())
 
-    made = lark.Lark(text, parser="lalr", lexer=NoLexer, start=START, keep_all_tokens=True, maybe_placeholders=True, strict=strict)
-    data, memo = made.memo_serialize([TerminalDef, Rule])
+    parser = lark.Lark(text, parser="lalr", lexer=NoLexer, start=START, keep_all_tokens=True, maybe_placeholders=True, strict=strict)
+    data, memo = parser.memo_serialize([TerminalDef, Rule])
     table = data["parser"]["parser"]
     numbers = {key: number for number, key in enumerate(key for key, value in memo.items() if value["__type__"] == "Rule")}
     state_numbers = {key: number for number, key in enumerate(table["states"])}
@@ -125,13 +125,13 @@ def built(text: str, strict: bool = False) -> dict[str, Any]:
 
 def _terminals(memo: Iterable[dict[str, Any]]) -> list[Terminal]:
     """Those written in one way first: where a word may be either, it is that."""
-    found = []
+    terminals = []
     for value in memo:
         if value["__type__"] == "TerminalDef":
             pattern, name = value["pattern"], value["name"]
             literal = pattern["__type__"] == "PatternStr"
-            found.append(Terminal(name, literal, [] if name in _SHAPES else _phrases(pattern["value"], literal)))
-    return sorted(found, key=lambda terminal: not terminal.literal)
+            terminals.append(Terminal(name, literal, [] if name in _SHAPES else _phrases(pattern["value"], literal)))
+    return sorted(terminals, key=lambda terminal: not terminal.literal)
 
 
 def _phrases(pattern: str, literal: bool) -> list[str]:

@@ -37,27 +37,27 @@ class _Line:
 
 def trivia(tree: Start, comments: Sequence[Span]) -> Trivia:
     """Where each comment of a parsed text belongs, and how many blank lines stand above what."""
-    source, found = tree.span.source, Trivia()
+    source, result = tree.span.source, Trivia()
     lines = list(_lines(tree, (tree,), source))
     for comment in comments:
         number, column = source.line_column(comment.start)
-        here = next((line for line in reversed(lines) if line.first <= number <= line.last), None)
+        line_here = next((line for line in reversed(lines) if line.first <= number <= line.last), None)
         below = next((line for line in lines if line.first > number), None)
         alone = not source.line(number)[: column - 1].strip(" \t\r\f\ufeff")
-        if here is not None and not (alone and number == here.first):
-            found.beside.setdefault(here.node, []).append(comment)
+        if line_here is not None and not (alone and number == line_here.first):
+            result.beside.setdefault(line_here.node, []).append(comment)
         elif below is not None and below.indent == column - 1 and _joined(source, number, below.first):
-            found.above.setdefault(below.node, []).append(comment)
+            result.above.setdefault(below.node, []).append(comment)
         else:
-            found.inside.setdefault(_owner(tree, lines, number, column - 1), []).append(comment)
+            result.inside.setdefault(_owner(tree, lines, number, column - 1), []).append(comment)
     for line in lines:
-        first = min([line.first, *(comment.line for comment in found.above.get(line.node, ()))])
+        first = min([line.first, *(comment.line for comment in result.above.get(line.node, ()))])
         blank = 0
         while first - blank > 1 and not source.line(first - blank - 1).strip(" \t\r\f\ufeff"):
             blank += 1
         if blank:
-            found.blank_lines[line.node] = blank
-    return found
+            result.blank_lines[line.node] = blank
+    return result
 
 
 def _lines(node: Node, around: tuple[Node, ...], source: Source) -> Iterable[_Line]:

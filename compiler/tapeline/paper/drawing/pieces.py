@@ -114,7 +114,7 @@ def allowance_words(finished_piece: FinishedPiece, index: int, unit: str, house:
             words = house.say("none")
         else:
             words = house.show(width, unit).replace(" ", "\u00a0")
-            words = house.say(ALLOWANCE_KINDS[kind].told, width=words) if ALLOWANCE_KINDS[kind].told else words
+            words = house.say(ALLOWANCE_KINDS[kind].label, width=words) if ALLOWANCE_KINDS[kind].label else words
         alike.setdefault(words, []).append(in_words(edge.name))
     if not alike:
         return ""

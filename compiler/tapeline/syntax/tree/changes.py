@@ -19,7 +19,7 @@ class CutApart(Statement):
     body: Body
 
     def all_keys(self) -> tuple[Key, ...]:
-        return tuple(key for one in self.body.statements or () for key in one.all_keys())
+        return tuple(key for statement in self.body.statements or () for key in statement.all_keys())
 
 
 @group

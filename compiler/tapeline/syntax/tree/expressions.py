@@ -15,14 +15,14 @@ class Choice(Expression):
 
 @form
 class Either(Expression):
-    one: Expression
-    other: Expression
+    left: Expression
+    right: Expression
 
 
 @form
 class Both(Expression):
-    one: Expression
-    other: Expression
+    left: Expression
+    right: Expression
 
 
 @form
@@ -32,17 +32,17 @@ class Negated(Expression):
 
 @form
 class Comparison(Expression):
-    one: Expression
+    left: Expression
     relation: Word
-    other: Expression
+    right: Expression
     within: Within | None
 
 
 @form
 class Binary(Expression):
-    one: Expression
+    left: Expression
     sign: Word
-    other: Expression
+    right: Expression
 
 
 @form

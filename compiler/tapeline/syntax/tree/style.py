@@ -290,7 +290,7 @@ class When(Statement):
             yield from self.otherwise.body.statements or ()
 
     def all_keys(self) -> tuple[Key, ...]:
-        return tuple(key for one in self.inside() for key in one.all_keys())
+        return tuple(key for statement in self.inside() for key in statement.all_keys())
 
 
 @form
