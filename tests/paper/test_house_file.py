@@ -170,7 +170,7 @@ class TestWords:
         }
         wanted |= {line.meaning for line in (*LINES.values(), *PAGE_LINES.values()) if line.meaning}
         wanted |= {
-            *(kind.told for kind in ALLOWANCE_KINDS.values() if kind.told),
+            *(kind.label for kind in ALLOWANCE_KINDS.values() if kind.label),
             *first_page.PRINTING,
             *first_page.JOINING,
             *first_page.NOT_JOINED,
