@@ -111,6 +111,12 @@ def test_what_cannot_be_read_stands_in_its_body():
     assert broken[1] not in set(front.body.statements)
 
 
+def test_a_rule_that_gives_nothing_is_told_and_stands_as_it_is():
+    parsed = whole('language 1\nstyle s "S"\nrule r (a length,\n        b length)\n    way = a / b\nx = 1\n')
+    assert [(one.code, one.span.line) for one in parsed.diagnostics] == [("S106", 3)]
+    assert [node.span.text[:6] for node in parsed.tree.walk() if isinstance(node, tree.Broken)] == ["rule r"]
+
+
 def test_comments_and_blank_lines_lie_with_their_statements():
     text = """-- the file
 

@@ -38,6 +38,11 @@ class Mistakes:
             "Indent what belongs to it by four spaces.",
         )
 
+    def body_breaks_off(self, header: LogicalLine) -> None:
+        """A line is wanting at the end of the body below this."""
+        way_out = "End it with a line: gives ..." if "GIVES" in self.parser.accepts() else "Add the line that is missing."
+        self.report("S106", "The lines below this break off", header.span, self._expected(), "the end of the block", way_out)
+
     def unexpected_indent(self, line: LogicalLine, number: int) -> None:
         self.report(
             "S108",

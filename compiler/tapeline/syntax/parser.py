@@ -102,6 +102,7 @@ class _Run:
         self.skipped_names: set[str] = set()
         self.damaged: set[int] = set()
         self.indents = [0]
+        self.nonempty = [True]  # for each of these, whether a line was read there
         self.saved: list[_Saved] = []
         self.headless = ["language", "heading"]  # what of the beginning has not been read yet
         self.no_language = False
@@ -139,6 +140,7 @@ class _Run:
                 return self.skip(lines, number, indents[-1])
             self.parser.feed(Word("", line.span, "_IN"))
             indents.append(line.indent)
+            self.nonempty.append(False)
         elif line.indent not in indents:
             return self.misfit(lines, number)
         while line.indent < indents[-1]:
@@ -148,17 +150,21 @@ class _Run:
         if self.headless and self.parser.accepts() & {"LANGUAGE", "STYLE"}:
             return self.beginning(lines, number)
         if self.statement(line, before):
+            self.nonempty[-1] = True
             return number + 1
         self.parser.restore(before)
         return self.skip(lines, number, line.indent)
 
     def close(self, place: Span) -> None:
-        """End the innermost body; where every line of it was passed over, its header goes with them."""
+        """End the innermost body; where every line of it was passed over, or one is wanting, its header goes with them."""
+        self.indents.pop()
+        nonempty = self.nonempty.pop()
         if self.can("_OUT"):
             self.parser.feed(Word("", place, "_OUT"))
-            self.indents.pop()
             return
-        self.indents.pop()
+        header = self.saved[len(self.indents) - 1].line
+        if nonempty and header.span.start not in self.damaged:
+            self.mistakes.body_breaks_off(header)
         self.give_up()
 
     def give_up_header(self, lines: list[LogicalLine], number: int) -> None:
