@@ -13,7 +13,7 @@ from functools import cached_property
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
-from .meaning.kept import Opened, open_style, read_anew
+from .meaning.cached import Opened, open_style, read_anew
 from .meaning.style import Checked, Style, check
 from .source.cache import use_cache
 from .source.diagnostics import Diagnostic, has_errors
@@ -30,8 +30,8 @@ if TYPE_CHECKING:  # each takes time to load, and is wanted by some sessions onl
     from .making.choices import Choices
     from .making.drafts import Drafts
     from .making.sizes import SizeDrafts, Table
+    from .meaning.cached import Examined
     from .meaning.index import Definition, Index, Use
-    from .meaning.kept import Examined
     from .meaning.plan import Plan
     from .paper.house.house import House
     from .syntax.tree import Start

@@ -9,7 +9,7 @@ import pytest
 from tapeline.drafting.examples import run_examples
 from tapeline.making.choices import choices_of, counts_of
 from tapeline.making.drafts import draft_bodies
-from tapeline.meaning import kept
+from tapeline.meaning import cached
 from tapeline.meaning import style as styles
 from tapeline.meaning.kinds import Kind
 from tapeline.meaning.style import Checked, read
@@ -51,7 +51,7 @@ def folder(tmp_path, monkeypatch):
     place = tmp_path / "cache"
     place.mkdir()
     monkeypatch.setattr(cache, "cache_folder", lambda: place)
-    monkeypatch.setattr(kept, "_changed_since", lambda moment: False)
+    monkeypatch.setattr(cached, "_changed_since", lambda moment: False)
     return place
 
 
@@ -97,7 +97,7 @@ def meaning_of(style, found):
 
 
 def opened(path):
-    return kept.open_style(read_text(path)[0], FolderWorld(path.resolve().parent))
+    return cached.open_style(read_text(path)[0], FolderWorld(path.resolve().parent))
 
 
 def open_style(path):
@@ -112,7 +112,7 @@ def afresh(path):
 def is_from_the_cache(style, monkeypatch):
     """Whether a style that was opened can do without its trees."""
     with monkeypatch.context() as patch:
-        patch.setattr(kept, "lowered", None)
+        patch.setattr(cached, "lowered", None)
         patch.setattr(styles, "lowered", None)
         return bool(style.plans())
 
@@ -147,7 +147,7 @@ def test_a_number_asked_for_once_is_kept_and_asks_for_no_more_measures(monkeypat
     fork = next(fork for fork in style.plan().forks if fork.kind == "count")
     read_now = style.course({fork.key: 3})
     again, _ = open_style(path)
-    monkeypatch.setattr(kept, "lowered", None)
+    monkeypatch.setattr(cached, "lowered", None)
     assert plain(tuple(again.course({fork.key: 3}))) == plain(tuple(read_now))
     assert again.needed == before and len(again.plans()) == len(style.checked)
 
@@ -201,37 +201,37 @@ def test_a_style_that_another_starts_from(house):
 
 def test_another_version_of_the_program_reads_anew(house, monkeypatch):
     open_style(house / "belt.style")
-    monkeypatch.setattr(kept, "_program", lambda: ["another"])
-    monkeypatch.setattr(kept, "check", lambda source, world: Checked(None, {}, ["anew"], None))  # what a changed program might find
+    monkeypatch.setattr(cached, "_program", lambda: ["another"])
+    monkeypatch.setattr(cached, "check", lambda source, world: Checked(None, {}, ["anew"], None))  # what a changed program might find
     assert open_style(house / "belt.style") == (None, ["anew"])
 
 
 def test_the_mark_of_the_program_is_that_of_all_its_files(tmp_path, monkeypatch):
     package = tmp_path / "package"
     (package / "meaning").mkdir(parents=True)
-    (package / "meaning" / "kept.py").touch()
-    monkeypatch.setattr(kept, "__file__", str(package / "meaning" / "kept.py"))
-    marks = [kept._program()]
+    (package / "meaning" / "cached.py").touch()
+    monkeypatch.setattr(cached, "__file__", str(package / "meaning" / "cached.py"))
+    marks = [cached._program()]
     for change in (
-        lambda: (package / "meaning" / "kept.py").write_text("x = 1"),
+        lambda: (package / "meaning" / "cached.py").write_text("x = 1"),
         (package / "meaning" / "grammar.lark").touch,
         lambda: (package / "drafting").mkdir() or (package / "drafting" / "run.py").touch(),
     ):
         change()
-        marks.append(kept._program())
+        marks.append(cached._program())
         assert marks[-1] not in marks[:-1]
-    assert kept._program() == marks[-1]
+    assert cached._program() == marks[-1]
 
 
 def test_a_program_that_does_not_lie_in_a_folder_keeps_nothing(house, folder, monkeypatch):
-    monkeypatch.setattr(kept, "__file__", str(house / "tapeline.zip" / "meaning" / "kept.py"))
+    monkeypatch.setattr(cached, "__file__", str(house / "tapeline.zip" / "meaning" / "cached.py"))
     assert said(house / "belt.style") == ([], []) and not list(folder.glob("*.style"))
 
 
 def test_nothing_is_kept_by_a_program_that_was_changed_while_it_ran(house, folder, monkeypatch):
     monkeypatch.undo()
     monkeypatch.setattr(cache, "cache_folder", lambda: folder)
-    monkeypatch.setattr(kept, "STARTED", 0.0)  # every file is newer
+    monkeypatch.setattr(cached, "STARTED", 0.0)  # every file is newer
     assert said(house / "belt.style") == ([], []) and not list(folder.glob("*.style"))
 
 
@@ -252,15 +252,15 @@ def test_a_spoiled_file_counts_as_none(house, folder, monkeypatch):
     for spoil in SPOILED:
         file.write_bytes(spoil(file.read_bytes()))
         again = opened(house / "belt.style")
-        assert again.kept.record["courses"] and meaning_of(again.style, again.diagnostics) == expected
+        assert again.cache.record["courses"] and meaning_of(again.style, again.diagnostics) == expected
     assert is_from_the_cache(open_style(house / "belt.style")[0], monkeypatch)  # the last reading has been kept
 
 
 def test_a_plan_that_cannot_be_opened_is_read_anew(house, folder, monkeypatch):
     expected = meaning_of(*open_style(house / "belt.style"))
-    whole = kept.KeptCourses._opened
+    whole = cached.CachedCourses._opened
     with monkeypatch.context() as patch:
-        patch.setattr(kept.KeptCourses, "_opened", lambda self, data: whole(self, data[:-9]))
+        patch.setattr(cached.CachedCourses, "_opened", lambda self, data: whole(self, data[:-9]))
         assert meaning_of(*open_style(house / "belt.style")) == expected
 
 

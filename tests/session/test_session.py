@@ -135,11 +135,11 @@ def test_memory_and_folders_are_one_world(name):
 
 
 def test_a_kept_reading_tells_the_same_names(tmp_path, monkeypatch):
-    from tapeline.meaning import kept
+    from tapeline.meaning import cached
     from tapeline.source import cache
 
     monkeypatch.setattr(cache, "cache_folder", lambda: tmp_path)
-    monkeypatch.setattr(kept, "_changed_since", lambda moment: False)
+    monkeypatch.setattr(cached, "_changed_since", lambda moment: False)
     session = tapeline.Session(keep=True)
     path = standard_folder("styles") / "straight_skirt.style"
     first, again = session.read(path), session.read(path)

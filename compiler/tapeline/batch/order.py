@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 from ..finishing.usual import UsualAllowance
-from ..meaning.kept import Opened, open_style
+from ..meaning.cached import Opened, open_style
 from ..meaning.style import Style
 from ..source.text import Source
 from ..source.world import replayed

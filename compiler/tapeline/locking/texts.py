@@ -14,7 +14,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
 
-from ..meaning.kept import Opened, open_style, read_anew
+from ..meaning.cached import Opened, open_style, read_anew
 from ..meaning.library import MEASUREMENTS
 from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic

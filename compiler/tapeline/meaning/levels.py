@@ -121,11 +121,11 @@ class ByLevel:
         return self.scope.level(name, self.rows[name].span)
 
     def intended(self, name: str) -> Value | None:
-        """The net width that the rule asks for at a level."""
-        return self.asked(name) if name in self.rows else None
+        """The net width that the rule states at a level; None where the table has no such row."""
+        return self.stated_width(name) if name in self.rows else None
 
-    def asked(self, name: str) -> Value:
-        """The same at a level of the table."""
+    def stated_width(self, name: str) -> Value:
+        """The width that the rule states at a level of the table."""
         if name not in self._intended:
             if name in self._open:
                 row = self.rows[name]
@@ -146,7 +146,7 @@ class ByLevel:
         scope = self.scopes[str(row.level)]
         if isinstance(row, tree.Width):
             return lower_length(scope, row.value)
-        base = self.asked(row.base) if row.base in self.rows else self._unknown(row.base)
+        base = self.stated_width(row.base) if row.base in self.rows else self._unknown(row.base)
         if isinstance(row, tree.WidthAs):
             return base
         step = lower_length(scope, row.value)
@@ -199,7 +199,7 @@ class ByLevel:
 
     def side_x(self, name: str) -> Value:
         """The drawn width at a level, from the centre line."""
-        width, span = self.asked(name), self.rows[name].span
+        width, span = self.stated_width(name), self.rows[name].span
         if self.node.counted == "with darts":
             return width
         inputs = [width, self._centre_x(name), self.y(name)]

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from .library import Linked
 
 MOST_STYLES = 200
-MOST_KEPT = MOST_COURSES + 16  # courses that the check goes through, and numbers of darts asked for
+MOST_CACHED = MOST_COURSES + 16  # courses that the check goes through, and numbers of darts asked for
 RESTS_ON = ("lark", "numpy", "shapely")  # what else the reading, and the examples, are done with
 
 Examined = tuple[int, list[Diagnostic]]  # how many worked examples there are, and what is wrong with them
@@ -47,19 +47,19 @@ class Opened(NamedTuple):
     style: Style | None
     diagnostics: list[Diagnostic]
     texts: Mapping[tuple[str, str], Source]  # ("library" or "style", name) -> text
-    kept: KeptCourses | None = None
+    cache: CachedCourses | None = None
     checked: Checked | None = None
 
     def examined(self, run: Callable[[Style], list[Diagnostic]]) -> Examined:
         """(how many worked examples a style in order has, what `run` finds wrong with them)."""
         if self.style is None:
             return 0, []
-        known = self.kept.examined() if self.kept is not None else None
+        known = self.cache.examined() if self.cache is not None else None
         if known is None:
             count = len({example.span for plan in self.style.plans() for example in plan.examples})
             known = count, run(self.style) if count else []
-            if self.kept is not None:
-                self.kept.add_examined(*known)
+            if self.cache is not None:
+                self.cache.add_examined(*known)
         return known
 
 
@@ -69,68 +69,70 @@ def open_style(source: Source, world: World) -> Opened:
         program = _program()
     except Exception:  # the program does not lie in a folder of files
         return read_anew(source, world)
-    asked = RecordingWorld(world)
-    name = _file_name(source, asked)
-    record = _recalled(name, source, asked, program)
+    recording = RecordingWorld(world)
+    name = _file_name(source, recording)
+    record = _recalled(name, source, recording, program)
     if record is not None:
         try:
-            kept = KeptCourses(name, record, source, asked)
-            style = Style(tuple(kept.sources[k] for k in record["sources"]), record["checked"], kept)
-            return Opened(style, kept.said(), asked.texts(), kept)
+            cache = CachedCourses(name, record, source, recording)
+            style = Style(tuple(cache.sources[k] for k in record["sources"]), record["checked"], cache)
+            return Opened(style, cache.diagnostics(), recording.texts(), cache)
         except Exception:  # whatever is wrong with it
             pass
-    asked = RecordingWorld(world)
-    found = check(source, asked)
-    if found.style is None:
-        return Opened(None, found.diagnostics, asked.texts(), None, found)
-    read = found.style
-    kept = KeptCourses(name, {"program": program}, source, asked)
-    kept.fill(read, found.diagnostics)
-    return Opened(Style(read.sources, read.checked, _AlsoKept(read, kept)), found.diagnostics, asked.texts(), kept, found)
+    recording = RecordingWorld(world)
+    checked = check(source, recording)
+    if checked.style is None:
+        return Opened(None, checked.diagnostics, recording.texts(), None, checked)
+    style = checked.style
+    cache = CachedCourses(name, {"program": program}, source, recording)
+    cache.fill(style, checked.diagnostics)
+    return Opened(
+        Style(style.sources, style.checked, _CachingCourses(style, cache)), checked.diagnostics, recording.texts(), cache, checked
+    )
 
 
 def read_anew(source: Source, world: World) -> Opened:
     """A style that is neither taken from what is kept nor kept."""
-    asked = RecordingWorld(world)
-    found = check(source, asked)
-    return Opened(found.style, found.diagnostics, asked.texts(), None, found)
+    recording = RecordingWorld(world)
+    checked = check(source, recording)
+    return Opened(checked.style, checked.diagnostics, recording.texts(), None, checked)
 
 
-class _AlsoKept:
+class _CachingCourses:
     """The courses of a style that was read just now; those asked for later are kept as well."""
 
-    def __init__(self, style: Style, kept: KeptCourses):
-        self.style, self.kept = style, kept
+    def __init__(self, style: Style, cache: CachedCourses):
+        self.style, self.cache = style, cache
 
     def course(self, key: CourseKey) -> Course:
         course = self.style.course(dict(key))
-        self.kept.add(key, course)
+        self.cache.add(key, course)
         return course
 
     def measured(self) -> Measured:
         return self.style.measured()
 
 
-class KeptCourses:
+class CachedCourses:
     """What is kept of one style, and what is added to it: the courses that a `Style` is made of.
 
     A course that is not kept is lowered from the texts that the style was opened with, and kept.
     """
 
-    def __init__(self, name: str, record: dict[str, Any], source: Source, asked: RecordingWorld):
-        self.name, self.record, self.asked = name, record, asked
-        self.sources = [source, *asked.texts().values()]
+    def __init__(self, name: str, record: dict[str, Any], source: Source, world: RecordingWorld):
+        self.name, self.record, self.world = name, record, world
+        self.sources = [source, *world.texts().values()]
 
-    def fill(self, style: Style, said: list[Diagnostic]) -> None:
+    def fill(self, style: Style, diagnostics: list[Diagnostic]) -> None:
         """Keep a style that was read just now."""
         number = {source: k for k, source in enumerate(self.sources)}
         try:
             self.record |= {
                 "source": _plain(self.sources[0]),
-                "answers": [(question, _plain(answer)) for question, answer in self.asked.answers.items()],
+                "answers": [(question, _plain(answer)) for question, answer in self.world.answers.items()],
                 "sources": [number[source] for source in style.sources],
                 "checked": style.checked,
-                "said": self._pickled(said) if said else b"",
+                "diagnostics": self._pickled(diagnostics) if diagnostics else b"",
                 "measured": self._pickled(style.measured()),
                 "courses": {key: self._pickled(style.course(dict(key))) for key in style.checked},
                 "examined": None,
@@ -139,8 +141,8 @@ class KeptCourses:
         except Exception:  # it cannot be kept: it is read anew next time
             self.record = {}
 
-    def said(self) -> list[Diagnostic]:
-        return self._opened(self.record["said"]) if self.record["said"] else []
+    def diagnostics(self) -> list[Diagnostic]:
+        return self._opened(self.record["diagnostics"]) if self.record["diagnostics"] else []
 
     def measured(self) -> Measured:
         known: Measured | None = self._tried(self.record.get("measured"))
@@ -158,13 +160,13 @@ class KeptCourses:
     def _linked(self) -> Linked:
         from .library import link
 
-        linked, _ = link(self.sources[0], self.asked)
+        linked, _ = link(self.sources[0], self.world)
         assert linked is not None  # only a style in order is kept
         return linked
 
     def add(self, key: CourseKey, course: Course) -> None:
         courses = self.record.get("courses", {})
-        if courses and key not in courses and len(courses) < MOST_KEPT:
+        if courses and key not in courses and len(courses) < MOST_CACHED:
             with suppress(Exception):
                 courses[key] = self._pickled(course)
                 self._write()
@@ -173,10 +175,10 @@ class KeptCourses:
         known = self.record.get("examined")
         return None if known is None else (known[0], self._opened(known[1]) if known[1] else [])
 
-    def add_examined(self, count: int, found: list[Diagnostic]) -> None:
+    def add_examined(self, count: int, diagnostics: list[Diagnostic]) -> None:
         if self.record:
             with suppress(Exception):
-                self.record["examined"] = (count, self._pickled(found) if found else b"")
+                self.record["examined"] = (count, self._pickled(diagnostics) if diagnostics else b"")
                 self._write()
 
     def _tried(self, data: bytes | None) -> Any:
@@ -200,7 +202,7 @@ class KeptCourses:
         number = {source: k for k, source in enumerate(self.sources)}
         data = BytesIO()
         pickler = Pickler(data, HIGHEST_PROTOCOL)
-        pickler.persistent_id = lambda one: number[one] if type(one) is Source else None  # type: ignore[method-assign]
+        pickler.persistent_id = lambda item: number[item] if type(item) is Source else None  # type: ignore[method-assign]
         pickler.dump(value)
         return data.getvalue()
 
@@ -209,14 +211,14 @@ class KeptCourses:
             keep(self.name, marshal.dumps(self.record), MOST_STYLES)
 
 
-def _recalled(name: str, source: Source, asked: RecordingWorld, program: list[Any]) -> dict[str, Any] | None:
+def _recalled(name: str, source: Source, world: RecordingWorld, program: list[Any]) -> dict[str, Any] | None:
     """The record of a style, if everything that it rests on is the same."""
     data = recall(name)
     try:
         record: dict[str, Any] | None = marshal.loads(data) if data is not None else None
         if record is None or record["program"] != program or record["source"] != _plain(source):
             return None
-        if all(_plain(asked.answer(*question)) == answer for question, answer in record["answers"]):
+        if all(_plain(world.answer(*question)) == answer for question, answer in record["answers"]):
             return record
     except Exception:  # whatever is wrong with it
         pass
@@ -234,23 +236,23 @@ def _file_name(source: Source, world: RecordingWorld) -> str:
 def _files() -> list[tuple[str, os.stat_result]]:
     """The files of the program, room by room, and the front of each library that it rests on."""
     package = Path(__file__).parents[1]
-    found = []
+    files = []
     for folder in sorted((entry.path for entry in os.scandir(package) if entry.is_dir()), key=str):
         with os.scandir(folder) as entries:
-            found += sorted((entry.path, entry.stat()) for entry in entries if entry.name.endswith((".py", ".lark")))
+            files += sorted((entry.path, entry.stat()) for entry in entries if entry.name.endswith((".py", ".lark")))
     for library in RESTS_ON:
         spec = find_spec(library)
         if spec is not None and spec.origin is not None:
-            found.append((spec.origin, os.stat(spec.origin)))
-    return found
+            files.append((spec.origin, os.stat(spec.origin)))
+    return files
 
 
 def _program() -> list[Any]:
     """What tells this program from one before it was changed: sizes and times of its files, and the Python that runs it."""
-    return [sys.version, *((path, one.st_size, one.st_mtime_ns, one.st_ctime_ns) for path, one in _files())]
+    return [sys.version, *((path, stat.st_size, stat.st_mtime_ns, stat.st_ctime_ns) for path, stat in _files())]
 
 
 def _changed_since(moment: float) -> bool:
     """Whether a file of the program was changed when parts of it may have been loaded already: then it is not known which
     program has read the style, and nothing is kept."""
-    return any(max(one.st_mtime, one.st_ctime) > moment - 1.0 for _, one in _files())
+    return any(max(stat.st_mtime, stat.st_ctime) > moment - 1.0 for _, stat in _files())
