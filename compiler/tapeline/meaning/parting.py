@@ -34,7 +34,7 @@ def parts(program: Pieces, scope: ScopeContext, node: tree.CutApart, source: Wor
         inputs += ending[1]
     stops = [_stop_of(drawn.ring, number, stop) for number, stop in enumerate(planned)]
     seam = str(node.seam)
-    if not _sound(drawn, node, stops, seam):
+    if not _leads_across(drawn, node, stops, seam):
         return None
     way = _way(drawn, source, node)
     if way is None:
@@ -72,7 +72,7 @@ def parts(program: Pieces, scope: ScopeContext, node: tree.CutApart, source: Wor
     return first, second
 
 
-def _sound(drawn: Drawn, node: tree.CutApart, stops: list[RingStop], seam: str) -> bool:
+def _leads_across(drawn: Drawn, node: tree.CutApart, stops: list[RingStop], seam: str) -> bool:
     """Whether the cut leads from one edge to another, along a seam of a new name; said where it does not."""
     start, end = stops
     if start.begins == end.begins and start.parted == end.parted:

@@ -148,7 +148,7 @@ class EdgeRing:
         at = self._at(name)
         left = any(isinstance(part, Portion) and part.edge == name for edge in edges if edge.name == name for part in edge.made_of)
         darts = {dart: edge for dart, edge in self.darts.items() if left or edge != name}
-        return EdgeRing((*self.edges[:at], *edges, *self.edges[at + 1 :]), self.corners, darts)._sound()
+        return EdgeRing((*self.edges[:at], *edges, *self.edges[at + 1 :]), self.corners, darts)._pruned()
 
     def reversed(self) -> EdgeRing:
         """The ring the other way round, told from the same edge: a corner begins the edge that ended there."""
@@ -172,7 +172,7 @@ class EdgeRing:
             if edge not in (fold, half[0].name):
                 corners[prefix + corner] = ended
         images = {prefix + dart: prefix + edge for dart, edge in self.darts.items()}
-        return EdgeRing((*half, *image), corners, {**self.darts, **images})._sound()
+        return EdgeRing((*half, *image), corners, {**self.darts, **images})._pruned()
 
     def joined(self, name: str, other: EdgeRing, to: str, called: dict[str, str]) -> EdgeRing:
         """Two rings as one, with `to` of the other laid on `name` of this one, and both gone.
@@ -191,7 +191,7 @@ class EdgeRing:
             if begins != ended:
                 corners |= {corner: begins for corner, edge in self.corners.items() if edge == was}
         darts = {**{dart: called.get(edge, edge) for dart, edge in other.darts.items() if edge != to}, **self.darts}
-        return EdgeRing(_merged((*remaining, *added)), corners, darts)._sound()
+        return EdgeRing(_merged((*remaining, *added)), corners, darts)._pruned()
 
     def part(self, start: RingStop, end: RingStop, seam: str, turned: bool) -> EdgeRing:
         """The ring of one part of a cut: from the one stop on to the other, and back along the seam.
@@ -212,10 +212,10 @@ class EdgeRing:
             corners |= {corner: seam for corner, edge in self.corners.items() if edge == end.begins}
         corners |= {f"{seam}_{first}": first, f"{seam}_{last}": seam}
         darts = {dart: edge for dart, edge in self.darts.items() if dart not in (start.dart, end.dart)}
-        ring = EdgeRing((*edges, RingEdge(seam, turned, tuple(way))), corners, darts)._sound()
+        ring = EdgeRing((*edges, RingEdge(seam, turned, tuple(way))), corners, darts)._pruned()
         return ring.begun_at(min((edge.name for edge in through), key=self._at))
 
-    def _sound(self) -> EdgeRing:
+    def _pruned(self) -> EdgeRing:
         """Without corners and darts of edges that are not there."""
         names = set(self.names)
         corners, darts = ({name: edge for name, edge in table.items() if edge in names} for table in (self.corners, self.darts))
@@ -246,4 +246,4 @@ def _merged(edges: Sequence[RingEdge]) -> tuple[RingEdge, ...]:
 
 def ring_of(edges: Iterable[tuple[str, bool]], corners: dict[str, str], darts: dict[str, str]) -> EdgeRing:
     """The ring of a drawn piece, from its edges and whether each is turned round in the outline."""
-    return EdgeRing(tuple(RingEdge.whole(name, turned) for name, turned in edges), corners, darts)._sound()
+    return EdgeRing(tuple(RingEdge.whole(name, turned) for name, turned in edges), corners, darts)._pruned()

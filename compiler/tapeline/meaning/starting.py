@@ -50,7 +50,7 @@ class Amended(NamedTuple):
 
 
 CHANGES_OF_STYLE = (tree.ChangePiece, tree.ChangeSheet, tree.ChangeRecipe)
-CHANGES = (tree.Change, PendingChange)
+CHANGE_FORMS = (tree.Change, PendingChange)
 OUT_OF_PLACE = (tree.StartFrom, tree.Change, *CHANGES_OF_STYLE)
 FORMS = {tree.Rule: "rule", tree.RuleSteps: "rule", tree.Recipe: "recipe", tree.Check: "check"}
 
@@ -67,7 +67,7 @@ def carried_out(lists: Sequence[Sequence[tree.Statement]], skipped_names: Set[st
     """Lists of statements (of the recipe, if any, and of the piece or sheet itself) after the changes among the latter."""
     *before, own = map(tuple, lists)
     diagnostics: list[Diagnostic] = []
-    held: tuple[Statements, ...] = (*before, tuple(node for node in own if not isinstance(node, CHANGES)))
+    held: tuple[Statements, ...] = (*before, tuple(node for node in own if not isinstance(node, CHANGE_FORMS)))
     for change in own:
         if isinstance(change, tree.Change):  # of the recipe alone; what is said beside it needs no change
             if not before:
@@ -92,7 +92,7 @@ def amended_statements(
     lists, diagnostics = carried_out((*before, own), lowering.skipped_names)
     lowering.diagnostics += diagnostics
     if drawing is not None:
-        drawing.damaged |= any(lowering.is_damaged(change.span) for change in own if isinstance(change, CHANGES))
+        drawing.damaged |= any(lowering.is_damaged(change.span) for change in own if isinstance(change, CHANGE_FORMS))
     return lists
 
 
@@ -102,7 +102,7 @@ def statements_in(node: Bodied) -> Statements:
 
 def plain(node: Bodied) -> Statements:
     """What a piece says for itself, where its recipe is not to be found."""
-    return tuple(inner for inner in statements_in(node) if not isinstance(inner, CHANGES))
+    return tuple(inner for inner in statements_in(node) if not isinstance(inner, CHANGE_FORMS))
 
 
 def out_of_place(node: tree.Statement) -> Diagnostic:
@@ -216,12 +216,12 @@ class _Amending:
 
     def _walked(self, statements: Sequence[tree.Statement], at_top: bool) -> list[tree.Statement]:
         held: list[tree.Statement] = []
-        here: set[int] = set()
+        placed_here: set[int] = set()
         for node in statements:
             if isinstance(node, tree.When):
                 held += self._walked_when(node)
             else:
-                held += self._in_place_of(node, at_top, here)
+                held += self._in_place_of(node, at_top, placed_here)
         return held
 
     def _walked_when(self, node: tree.When) -> list[tree.Statement]:
@@ -229,11 +229,11 @@ class _Amending:
         otherwise = self._walked(statements_in(node.otherwise), False) if node.otherwise is not None else []
         return [_when(node, then, otherwise)] if then or otherwise else []
 
-    def _in_place_of(self, node: tree.Statement, at_top: bool, here: set[int]) -> list[tree.Statement]:
+    def _in_place_of(self, node: tree.Statement, at_top: bool, placed_here: set[int]) -> list[tree.Statement]:
         """What holds instead of an old statement: itself, a part of it, or new ones."""
         if isinstance(node, Substituted):
             assert isinstance(node.statement, tree.Statement)  # rows are not taken one by one
-            rests = self._in_place_of(node.statement, at_top, here)
+            rests = self._in_place_of(node.statement, at_top, placed_here)
             return [rest if any(rest is new for new in self.inserted) else Substituted(rest.span, rest) for rest in rests]
         keys = node.all_keys()
         if removed := [key for key in keys if key in self.removals]:
@@ -265,8 +265,8 @@ class _Amending:
         if isinstance(node, tree.CutApart) and not any(isinstance(new, tree.CutApart) for new in replacements):
             self._part_of_cut(replacements[0], node)
             return [node]
-        placed = [new for new in replacements if id(new) not in here and (at_top or id(new) not in self.unconditional)]
-        here.update(map(id, placed))
+        placed = [new for new in replacements if id(new) not in placed_here and (at_top or id(new) not in self.unconditional)]
+        placed_here.update(map(id, placed))
         if at_top:
             placed = [new for new in placed if not any(new is inserted for inserted in self.inserted)]
         whole = any(type(new) is type(node) for new in replacements) and not isinstance(node, tree.TakenIn)
@@ -444,8 +444,8 @@ def _side_by_side(old: Sequence[Any], new: Sequence[Any], name: Callable[[Any], 
     rows, names = list(old), [name(row) for row in new]
     unplaced = []
 
-    def place(wanted: str) -> int | None:
-        return next((at for at, row in enumerate(rows) if name(row) == wanted), None)
+    def place(name_sought: str) -> int | None:
+        return next((at for at, row in enumerate(rows) if name(row) == name_sought), None)
 
     for at, row in enumerate(new):
         own = place(names[at])

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from .builder import Value
+from .builder import SemanticValue
 from .tables import END, Tables
 from .tree import Node, Word
 
@@ -16,14 +16,14 @@ class Stacks(NamedTuple):
     """Where an automaton stood."""
 
     states: list[int]
-    values: list[Value]
+    values: list[SemanticValue]
 
 
 class Automaton:
     def __init__(self, tables: Tables):
         self.tables = tables
         self.states: list[int] = [tables.start]
-        self.values: list[Value] = []
+        self.values: list[SemanticValue] = []
 
     def stacks(self) -> Stacks:
         return Stacks(list(self.states), list(self.values))
@@ -56,7 +56,7 @@ class Automaton:
     def _reduce(self, action: int) -> None:
         reduction = self.tables.reductions[-1 - action]
         size, states, values = reduction.size, self.states, self.values
-        parts: list[Value] = []
+        parts: list[SemanticValue] = []
         if size:
             parts = values[-size:]
             del values[-size:], states[-size:]

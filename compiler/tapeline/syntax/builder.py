@@ -44,7 +44,7 @@ class Listed(NamedTuple):
     children: tuple[Node | Word, ...]
 
 
-Value = Node | Word | Chain | Listed
+SemanticValue = Node | Word | Chain | Listed
 
 
 class Reduction:
@@ -75,18 +75,18 @@ class Reduction:
         if name == "body" and not self.picks:
             self.picks = [-1]
 
-    def _first(self, values: list[Value]) -> Value:
+    def _first(self, values: list[SemanticValue]) -> SemanticValue:
         return Chain(None, _as_node(values[0]))
 
-    def _more(self, values: list[Value]) -> Value:
+    def _more(self, values: list[SemanticValue]) -> SemanticValue:
         before = values[0]
         assert isinstance(before, Chain)
         return Chain(before, _as_node(values[1]))
 
-    def _pass(self, values: list[Value]) -> Value:
+    def _pass(self, values: list[SemanticValue]) -> SemanticValue:
         return values[self.picks[0]]
 
-    def _list(self, values: list[Value]) -> Value:
+    def _list(self, values: list[SemanticValue]) -> SemanticValue:
         items: list[Node | Word] = []
         children: list[Node | Word] = []
         for number, value in enumerate(values):
@@ -100,17 +100,17 @@ class Reduction:
                     items.append(word)
         return Listed(tuple(items), tuple(children))
 
-    def _node(self, values: list[Value]) -> Value:
+    def _node(self, values: list[SemanticValue]) -> SemanticValue:
         fields = [None if number < 0 else _field(values[number]) for number in self.picks]
         return self._made(values, fields)
 
-    def _ref(self, values: list[Value]) -> Value:
+    def _ref(self, values: list[SemanticValue]) -> SemanticValue:
         return self._made(values, [tuple(values[number] for number in self.picks)])
 
-    def _taking(self, values: list[Value]) -> Value:
+    def _taking(self, values: list[SemanticValue]) -> SemanticValue:
         return self._made(values, [self.of, tuple(_field(values[number]) for number in self.picks)])
 
-    def _made(self, values: list[Value], fields: list[Any]) -> Node:
+    def _made(self, values: list[SemanticValue], fields: list[Any]) -> Node:
         assert self.form is not None
         children: list[Node | Word] = []
         for value in values:
@@ -133,23 +133,23 @@ class Reduction:
         return self.form(span, *fields, children=tuple(children), own=None if head == span else head)
 
 
-def _field(value: Value) -> Any:
+def _field(value: SemanticValue) -> Any:
     if isinstance(value, Chain):
         return value.flat()
     return value.items if isinstance(value, Listed) else value
 
 
-def _as_node(value: Value) -> Node:
+def _as_node(value: SemanticValue) -> Node:
     assert isinstance(value, Node)
     return value
 
 
-def _as_child(value: Value) -> Node | Word:
+def _as_child(value: SemanticValue) -> Node | Word:
     assert isinstance(value, (Node, Word))
     return value
 
 
-def _head(values: list[Value]) -> Span:
+def _head(values: list[SemanticValue]) -> Span:
     """From the first word to the end of the line that it stands on: a statement's own words, not those of its body."""
     start = end = None
     for value in values:
