@@ -16,7 +16,8 @@ from tapeline.finishing.finish import finish
 from tapeline.paper.drawing.model import Text, each_item, text_plate
 from tapeline.paper.hand import sheet as hand_sheet
 from tapeline.paper.hand.drawing import piece_drawing
-from tapeline.paper.hand.steps import hand_draft
+from tapeline.paper.hand.steps import HandStep, hand_draft
+from tapeline.paper.hand.telling import phases
 from tapeline.paper.house.work import Heading, Work
 from tapeline.paper.sheets import pdf
 from tapeline.session import Session
@@ -169,3 +170,19 @@ def test_page_is_known_as_ours_and_says_nothing_of_when_or_where():
     page = one["corselet_skirt-by-hand.html"]
     assert hand_sheet.is_ours(page.encode()) and not hand_sheet.is_ours(b"<!DOCTYPE html><html></html>")
     assert "<script" not in page and "http" not in page.replace("http://www.w3.org/", "")
+
+
+def test_points_stand_under_the_heading_of_what_needs_them():
+    kinds = ["level", "point", "edge", "point", "edge", "point", "dart", "point", "point", "mark", "point"]
+    steps = [HandStep(number, kind, f"p{number}", "") for number, kind in enumerate(kinds)]
+    groups = [(heading, [step.number for step in inside]) for heading, inside in phases(steps)]
+    assert groups == [("Points", [0, 1]), ("Lines", [2, 3, 4]), ("Darts", [5, 6]), ("Marks", [7, 8, 9, 10])]
+    notched = [HandStep(number, kind, "", "") for number, kind in enumerate(["point", "edge", "point"])]
+    assert [heading for heading, _ in phases(notched)] == ["Points", "Lines", "Marks"] and phases([]) == []
+
+
+def test_no_point_of_a_zip_stands_under_the_darts():
+    for section in hand_draft(work_of("corselet_skirt", "nell")).sections:
+        for heading, inside in phases(section.steps):
+            if heading == "Darts":
+                assert inside[-1].kind == "dart"

@@ -68,16 +68,25 @@ def heading_of(section: HandSection) -> str:
 
 
 def phases(steps: list[HandStep]) -> list[tuple[str, list[HandStep]]]:
-    """The steps under their headings, in order; a helping point stands with what it is needed for."""
+    """The steps under their headings, in order; a helping point stands with what it is needed for, a notch with the marks."""
     order = list(dict.fromkeys(PHASES.values()))
     groups: list[tuple[str, list[HandStep]]] = []
     reached = -1
+    waiting: list[HandStep] = []  # points for what comes next, at the end notches
     for step in steps:
         current = order.index(PHASES.get(step.kind, "Points"))
-        if current > reached or not groups:
-            reached = max(reached, current)
+        if current < reached:
+            waiting.append(step)
+            continue
+        if current > reached:
+            reached = current
             groups.append((order[reached], []))
-        groups[-1][1].append(step)
+        groups[-1][1].extend((*waiting, step))
+        waiting = []
+    if waiting:
+        if groups[-1][0] != PHASES["mark"]:
+            groups.append((PHASES["mark"], []))
+        groups[-1][1].extend(waiting)
     return groups
 
 
