@@ -400,7 +400,8 @@ def test_a_whole_file_is_left_as_it_is(bodies, tapeline):
         ("style", "the texts of the style"),
         ("heading", "the heading of the table"),
         ("program", "the program"),
-        ("earlier", "the program"),
+        ("later", "their form: it is form 3, and this program writes form 2"),
+        ("earlier", "their form: it is form 1, and this program writes form 2"),
     ],
 )
 def test_another_order_is_refused(bodies, tapeline, change, word, changed, monkeypatch):
@@ -414,6 +415,7 @@ def test_another_order_is_refused(bodies, tapeline, change, word, changed, monke
         changed("hip [cm]", "hip  [cm]", "bodies.csv")
     elif change == "program":
         monkeypatch.setattr("tapeline.batch.order.FORM", 3)
+    elif change == "later":
         before = before.replace(b'"batch":2', b'"batch":3')
         (bodies / "results.jsonl").write_bytes(before)
     elif change == "earlier":  # results of the first form, whose mark was another word
@@ -496,3 +498,11 @@ def test_two_runs_do_not_write_one_file(bodies, tapeline):
         assert done.exit_code == 3 and "another run writes it" in done.stderr
     shutil.move(bodies / "results.jsonl", bodies / "old.jsonl")
     assert tapeline(*BATCH).exit_code == 0
+
+
+def test_a_table_of_the_programs_by_its_bare_name(folder, tapeline):
+    done = tapeline("batch", "plain_skirt.style", "quay_row", "-o", "sizes.jsonl")
+    _, lines, last = results(folder, "sizes.jsonl")
+    assert [one["body"] for one in lines] == ["24", "26", "28", "30", "32", "34"] and last["end"] == 6, done.stderr
+    done = tapeline("batch", "plain_skirt.style", "quay_rwo", "-o", "none.jsonl")
+    assert done.exit_code == 3 and 'Did you mean "quay_row"?' in done.stderr and not (folder / "none.jsonl").exists()

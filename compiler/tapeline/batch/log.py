@@ -251,7 +251,11 @@ def unwritable(path: Path, problem: OSError) -> Diagnostic:
 def _difference(header: bytes, first: bytes) -> str:
     """What differs between two orders, by their first lines."""
     try:
-        there, here = json.loads(header)["marks"], json.loads(first)["marks"]
+        before, now = json.loads(header), json.loads(first)
+        form = before.get("batch", before.get("bulk"))
+        if form != now["batch"]:
+            return f"their form: it is form {form}, and this program writes form {now['batch']}"
+        there, here = before["marks"], now["marks"]
         parts = [words for part, words in _PARTS.items() if there.get(part) != here[part]]
     except (ValueError, KeyError, TypeError, AttributeError):
         parts = []

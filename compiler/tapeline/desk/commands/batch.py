@@ -76,7 +76,7 @@ def batch(
 ) -> None:
     """Draft STYLE for every row of a size table, one result a line.
 
-    BODIES is the path of a table (CSV), or - for standard input. RESULTS receives one JSON object a line: a first
+    BODIES is the path of a table (CSV), the bare name of one that comes with the program, or - for standard input. RESULTS receives one JSON object a line: a first
     line about the whole, one line for each row in order, and a last line. A row that cannot be read, or a body that cannot
     be drafted, has a line that says why, and the others go on.
 
@@ -113,7 +113,7 @@ def _batch(
 ) -> str:
     """Read what is asked for and draft it; how it ended, in words."""
     from ...session import Session
-    from ..files import find_house, find_style, open_table
+    from ..files import find_house, find_sizes, find_style, open_table
 
     if processes > 1:
         from ...batch import hands
@@ -121,7 +121,8 @@ def _batch(
         hands.get_ready()
     style_path, wrong = find_style(style)
     house_path, house_wrong = find_house(house)
-    report.stop_if_wrong([*wrong, *house_wrong])
+    table_path, table_wrong = (None, []) if bodies == "-" else find_sizes(bodies)
+    report.stop_if_wrong([*wrong, *house_wrong, *table_wrong])
     reading = Session(keep=True).read(sure(style_path))
     report.stop_if_wrong(reading.diagnostics)
     read = reading.sound
@@ -130,7 +131,7 @@ def _batch(
     usual = sure(opened)
     choices, diagnostics = reading.choices(settings)
     report.stop_if_wrong(diagnostics)
-    file, diagnostics = open_table(None if bodies == "-" else Path(bodies), "a size table (CSV)")
+    file, diagnostics = open_table(table_path, "a size table (CSV)")
     report.stop_if_wrong(diagnostics)
     with sure(file) as lines, report.stopping():
         from ...batch.hands import hands_for
@@ -152,11 +153,11 @@ def _batch(
             points,
         )
         get_ready(order, read)
-        return _draft(report, read, order, table, bodies, results, again, hands_for(processes, cluster))
+        return _draft(report, read, order, table, table_path, results, again, hands_for(processes, cluster))
 
 
 def _draft(
-    report: Report, read: Style, order: Order, table: TableStream, bodies: str, results: Path, again: bool, workers: Hands
+    report: Report, read: Style, order: Order, table: TableStream, path: Path | None, results: Path, again: bool, workers: Hands
 ) -> str:
     """Draft what is wanting; how it ended, in words."""
     from ...batch.hands import Stopped
@@ -166,7 +167,7 @@ def _draft(
 
     plan = read.plan()
     about: dict[str, object] = {"name": plan.name, "title": plan.title, "version": plan.version}
-    with Log(results, head(order, about), again, table.name) as log, Progress("drafting", _count(bodies)) as progress:
+    with Log(results, head(order, about), again, table.name) as log, Progress("drafting", _count(path)) as progress:
         try:
             draft_all(order, table.shares(order.share), log, workers, lambda count: progress.add(count - progress.done))
         except Stopped as problem:
@@ -178,9 +179,9 @@ def _draft(
         return f"{outcome}; {log.count} bodies, {log.passed} passed" + (f", {failed} failed" if failed else "")
 
 
-def _count(bodies: str) -> int | None:
+def _count(path: Path | None) -> int | None:
     """About how many rows a table has, where that is cheap to know and anyone is there to see it."""
-    if bodies == "-" or not sys.stderr.isatty() or not Path(bodies).is_file():
+    if path is None or not sys.stderr.isatty() or not path.is_file():
         return None
-    with open(bodies, "rb") as file:
+    with open(path, "rb") as file:
         return max(0, sum(piece.count(b"\n") for piece in iter(lambda: file.read(1 << 20), b"")) - 1)
