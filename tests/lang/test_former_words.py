@@ -170,3 +170,47 @@ def test_every_old_phrase_has_a_new_one_of_the_grammar():
     known = {" ".join(words) for found in tables().phrases.values() for words, _ in found}
     for old, new in former.PHRASES.items():
         assert new.removesuffix(former.EDGE).strip() in known and old not in known
+
+
+@pytest.mark.parametrize(
+    "line, old",
+    [
+        ('block b "B" from panel', "block"),
+        ('draft panel "Panel"', "draft"),
+        ("draft", "draft"),
+        ("change block panel", "change block"),
+        ("allow\n    corner panel.top and panel.side squared to panel.top", "squared"),
+    ],
+)
+def test_of_a_line_with_an_old_word_nothing_else_is_said(line, old):
+    text = f'language 1\nstyle old "Old"\nmeasure hip\n{line}\nwide = hip + \n'
+    found = parse(Source("old.style", text)).diagnostics
+    assert [(one.code, one.span.text) for one in found] == [("S114", old), ("S106", "")]  # the next line is told of its own
+
+
+@pytest.mark.parametrize(
+    "written, way_out",
+    [
+        ("rounded_up of 3.2", "Put it in brackets: rounded_up of (3.2)."),
+        ("half of -hip", "Put it in brackets: half of (-hip)."),
+        ("size of -3 cm", '"size" is now called "absolute_value". Put it in brackets: absolute_value of (-3 cm).'),
+        ("whole of 3.2", '"whole" is now called "rounded_down". Put it in brackets: rounded_down of (3.2).'),
+    ],
+)
+def test_what_a_function_takes_only_in_brackets(written, way_out):
+    text = f'language 1\nstyle old "Old"\nmeasure hip\nwide = {written}\n'
+    (told,) = parse(Source("old.style", text)).diagnostics
+    assert (told.code, told.suggestion) == ("S106", way_out)
+    mended = text.replace(written, way_out.partition("brackets: ")[2].rstrip("."))
+    assert read(Source("new.style", mended), FolderWorld())[1] == []
+
+
+def test_the_page_of_old_words_lists_every_one():
+    page = " ".join(find_page("S114")[1].partition("## Wrong")[0].split())
+    for old, new in former.PHRASES.items():
+        assert re.search(rf"`{old}[` ].*?`{new}[` ]", page), old
+
+
+@pytest.mark.parametrize("old, new", {**former.PHRASES, **former.COMMANDS, **former.OPTIONS, **former.FUNCTIONS}.items())
+def test_who_asks_for_an_old_word_is_told_the_new_one(old, new):
+    assert find_page(old)[2][0].suggestion.startswith(f'It is now called "{new}".')

@@ -7,11 +7,13 @@ example mended.  Its first line is a heading, the code and a title.  What a meas
 from __future__ import annotations
 
 import math
+import re
 from functools import cache
 from pathlib import Path
 from typing import TextIO
 
 from ..bodies.measurement import Measurement
+from ..source import former
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
@@ -33,6 +35,7 @@ LETTERS = {
     "T": "seam allowances",
     "X": "probing: the bodies that a style is tried on",
 }
+_CODE = re.compile(r"[A-Z]\d{3}")
 _WIDTH = 100  # of a page on a wide screen
 
 
@@ -58,7 +61,9 @@ def find_page(words: str) -> tuple[str, str, list[Diagnostic]]:
         shown = " ".join(words.split())[:40]
         source = Source("explain", shown)
         others = 'Say "tapeline explain" to see every code.'
-        near = did_you_mean(code[:8], known) or did_you_mean(shown, [*measures(), *library_names()])
+        near = _now_called(" ".join(words.split()))
+        if not near and not _CODE.fullmatch(code):  # a code that there is not is no slip for another
+            near = did_you_mean(code[:8], known) or did_you_mean(shown, [*measures(), *library_names()])
         return (
             code,
             "",
@@ -75,6 +80,13 @@ def find_page(words: str) -> tuple[str, str, list[Diagnostic]]:
         )
     page, diagnostics = read_text(page_path(code))
     return code, page.text if page else "", diagnostics
+
+
+def _now_called(word: str) -> str:
+    """What a word that was replaced is called now; empty for any other."""
+    now = {**former.NAMES, **former.PHRASES, **former.OPTIONS}.get(word)
+    page = ' "tapeline explain S114" tells of every such word.' if word in former.PHRASES else ""
+    return f'It is now called "{now}".{page}' if now is not None else ""
 
 
 def listing() -> str:

@@ -49,7 +49,7 @@ def _negative(place: str, allowance: Allowance, below: Mask, unit: str) -> Failu
         below,
         f"a width of 0 {unit} or more",
         lambda i: show_length(allowance.width[i], unit),
-        "write the width without the minus sign, or 'none' if the edge has no seam allowance",
+        'Write the width without the minus sign, or "none" where the edge has no seam allowance.',
     )
 
 

@@ -11,6 +11,7 @@ from ..syntax import tree
 from .contexts import ProgramContext, ScopeContext
 from .expressions import lower, lower_length
 from .kinds import ANGLE, LENGTH, UNKNOWN, Kind, article
+from .lowering import unit_for
 from .plan import Example, Expectation
 
 CLOSE = 0.1  # mm: how near a whole number or a fraction must come
@@ -62,7 +63,7 @@ def _value(scope: ScopeContext, row: tree.ExpectValue) -> Expectation | None:
     if value.kind != target.kind:
         way_out = ""
         if target.kind.word == "number" and value.kind == LENGTH:
-            way_out = f"Give the figure a unit: {row.target.span.text.strip()} cm, or in."
+            way_out = unit_for(row.target.span.text)
         lowering.error(
             "K302",
             f"{article(value.kind).capitalize()} cannot be {article(target.kind)}",

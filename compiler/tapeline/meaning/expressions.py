@@ -26,7 +26,7 @@ from .kinds import (
     is_quantity,
     quantity,
 )
-from .lowering import POISON, Lowering
+from .lowering import POISON, Lowering, unit_for
 from .plan import Value
 
 _LOWER = Dispatch()
@@ -171,7 +171,7 @@ def _unlike(lowering: Lowering, node: tree.Binary, left: Value, right: Value) ->
     unitless = next((part for value, part in ((left, node.left), (right, node.right)) if value.kind == NUMBER), None)
     way_out = "Make both the same kind."
     if unitless is not None and LENGTH in (left.kind, right.kind):
-        way_out = f"Give {unitless.span.text.strip()} a unit: {unitless.span.text.strip()} cm, or in."
+        way_out = unit_for(unitless.span.text)
     return lowering.error(
         "K302",
         f"{article(left.kind).capitalize()} and {article(right.kind)} cannot be {verb}",
@@ -215,7 +215,7 @@ def comparison(scope: ScopeContext, node: tree.Comparison) -> Value:
         way_out = "Compare two lengths, two numbers or two angles."
         unitless = next((part for value, part in ((left, node.left), (right, node.right)) if value.kind == NUMBER), None)
         if unitless is not None and LENGTH in (left.kind, right.kind):
-            way_out = f"Give {unitless.span.text.strip()} a unit: {unitless.span.text.strip()} cm, or in."
+            way_out = unit_for(unitless.span.text)
         return lowering.error(
             "K302",
             f"{article(left.kind).capitalize()} cannot be compared with {article(right.kind)}",

@@ -247,5 +247,13 @@ def _short(text: str, most: int = 50) -> str:
     return text if len(text) <= most else text[: most - 3] + "..."
 
 
+def unit_for(words: str) -> str:
+    """The way out where a plain number, in these words, stands for a length."""
+    written = words.strip()
+    if _is_bare(written):
+        return f"Give {written} a unit: {written} cm, or in."
+    return f"{_short(written)} is a number and a length is needed: multiply it by a length, or give its own figures a unit such as cm or in."
+
+
 def _is_bare(text: str) -> bool:
     return all(character.isdigit() or character in " ./" for character in text.strip())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..source import former
 from ..source.diagnostics import Diagnostic
 from ..source.quantity import read_number
 from ..source.suggest import did_you_mean, nearest
@@ -18,6 +19,7 @@ class Mistakes:
 
     def __init__(self, parser: Automaton, diagnostics: list[Diagnostic]):
         self.parser, self.tables, self.diagnostics = parser, parser.tables, diagnostics
+        self.old: set[int] = set()  # where the lines with an old word begin: of them nothing else is said
 
     def report(self, code: str, title: str, span: Span, expected: str = "", found: str = "", suggestion: str = "") -> None:
         self.diagnostics.append(Diagnostic(code, title, span, expected, found, suggestion))
@@ -25,10 +27,13 @@ class Mistakes:
     def too_deep(self, what: str, span: Span, most: str, found: str, way_out: str) -> None:
         self.report("S111", f"{what} are nested too deep", span, f"at most {most}", found, way_out)
 
-    def old_word(self, old: str, new: str, way_out: str, span: Span) -> None:
+    def old_word(self, line: LogicalLine, old: str, new: str, way_out: str, span: Span) -> None:
+        self.old.add(line.span.start)
         self.report("S114", f'"{old}" is now called "{new}"', span, f'"{new}"', f'"{old}"', f'Write "{way_out}" in its place.')
 
     def without_body(self, header: LogicalLine) -> None:
+        if header.span.start in self.old:
+            return
         self.report(
             "S109",
             "This line needs indented lines below it",
@@ -55,6 +60,8 @@ class Mistakes:
 
     def unexpected(self, line: LogicalLine, at: int, before: Stacks) -> None:
         """The lexeme of that number cannot stand there, or the line cannot end there; `before`: the stacks at its beginning."""
+        if line.span.start in self.old:
+            return
         lexemes = line.lexemes
         if at == 1 and lexemes[0].kind == "WORD" and self.parser.accepts() == {"EQUAL"}:
             self.parser.restore(before)  # the first word could only be a name to define: likely a misspelt statement
@@ -88,6 +95,8 @@ class Mistakes:
         if at >= len(lexemes):
             return "Add the length or number that is missing, for example 2 cm." if "QUANTITY" in accepted else ""
         lexeme = lexemes[at]
+        if at > 1 and lexemes[at - 1].text == "of" and {"LPAR", "QUANTITY"} <= accepted:
+            return _in_brackets(lexemes[at - 2], lexeme, lexemes[at + 1 : at + 2])
         if lexeme.kind == "WORD":
             unit = BY_SPELLING.get(lexeme.text.lower())
             if before is not None and before.kind == "NUMBER" and unit is not None:
@@ -113,3 +122,11 @@ class Mistakes:
             return ""
         whole = phrases[near[0]]
         return did_you_mean(lexeme.text, known) if whole == near[0] else f'Did you mean "{whole}"?'
+
+
+def _in_brackets(function: Lexeme, lexeme: Lexeme, rest: list[Lexeme]) -> str:
+    """A function takes a name or a quantity as it stands, and all else in brackets: what this one would look like."""
+    name = former.FUNCTIONS.get(function.text, function.text)
+    renamed = f'"{function.text}" is now called "{name}". ' if name != function.text else ""
+    value = lexeme.text + "".join(one.text for one in rest) if lexeme.text == "-" else lexeme.text
+    return f"{renamed}Put it in brackets: {name} of ({value})."

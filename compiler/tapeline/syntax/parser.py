@@ -241,7 +241,7 @@ class _Run:
         lexemes, at, feed = line.lexemes, 0, self.parser.feed
         while at < len(lexemes):
             if lexemes[at].text in _FIRST_FORMER:
-                lexemes = self.renewed(lexemes, at)
+                lexemes = self.renewed(line, lexemes, at)
             terminal, count = self.read_as(lexemes, at)
             if terminal is None or not feed(_word(lexemes, at, count, terminal)):
                 self.mistakes.unexpected(line._replace(lexemes=lexemes), at, before)
@@ -253,7 +253,7 @@ class _Run:
             return False
         return True
 
-    def renewed(self, lexemes: list[Lexeme], at: int) -> list[Lexeme]:
+    def renewed(self, line: LogicalLine, lexemes: list[Lexeme], at: int) -> list[Lexeme]:
         """The lexemes with the new words in place of an old phrase at `at`, where only the new one can stand; S114."""
         if (
             lexemes[at].text not in _FIRST_FORMER
@@ -273,7 +273,7 @@ class _Run:
             span = old[0].span.to(old[-1].span)
             nowhere = Span(self.source, span.end, span.end)  # the edge stands elsewhere in the text, and there once
             edge = [lexeme._replace(span=nowhere) for lexeme in _first_edge(lexemes)] if fixed != new else []
-            self.mistakes.old_word(phrase, new, new.replace(former.EDGE, "".join(lexeme.text for lexeme in edge)), span)
+            self.mistakes.old_word(line, phrase, new, new.replace(former.EDGE, "".join(lexeme.text for lexeme in edge)), span)
             return [*lexemes[:at], *(Lexeme("WORD", word, span) for word in fixed.split()), *edge, *lexemes[at + len(old) :]]
         return lexemes
 
