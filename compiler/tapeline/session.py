@@ -42,8 +42,9 @@ Place = str | int | tuple[int, int] | Span  # a name, `waist` or `front.waist`; 
 class Session:
     """Texts read in one world, usually that of the files beside a text and of the standard library.
 
-    With `keep`, styles in order are kept in the user's cache folder from one start of the program to the next, and so is what
-    the parser makes of the grammar; without, nothing is read or written there.
+    With `keep`, styles in order are kept in the user's cache folder from one start of the program to the next.  The folder is then
+    open to the whole process for as long as it runs: what the parser makes of the grammar is kept there as well, whichever session
+    first needs it.  The styles of a session without `keep` are never kept, and a process with no other leaves the folder alone.
     """
 
     def __init__(self, world: World | None = None, keep: bool = False):
@@ -92,9 +93,9 @@ class Reading:
         return f"Reading({self.source.name!r}, ok={self.ok}, diagnostics={len(self.diagnostics)})"
 
     @property
-    def diagnostics(self) -> list[Diagnostic]:
+    def diagnostics(self) -> tuple[Diagnostic, ...]:
         """All that is said of the text and of those it uses, by file and place, each once."""
-        return self.opened.diagnostics
+        return tuple(self.opened.diagnostics)
 
     @property
     def ok(self) -> bool:
@@ -160,7 +161,7 @@ class Reading:
             return self._index.at(place.source, place.start)
         if isinstance(place, tuple):
             line, column = place
-            if not 1 <= line <= len(self.source.starts):
+            if not (1 <= line <= len(self.source.starts) and 1 <= column <= len(self.source.line(line)) + 1):
                 return None
             place = self.source.starts[line - 1] + column - 1
         return self._index.at(self.source, place)
@@ -229,7 +230,7 @@ class Reading:
         from .making.drafts import Drafts, draft_bodies
 
         if self.style is None:
-            return Drafts((), self.diagnostics)
+            return Drafts((), [*self.diagnostics])
         return draft_bodies(self.world, self.style, bodies, choices, unit, house, accept, self.diagnostics)
 
     def draft_sizes(
@@ -250,7 +251,7 @@ class Reading:
         from .making.sizes import SizeDrafts, draft_sizes
 
         if self.style is None:
-            return SizeDrafts((), None, None, None, self.diagnostics)
+            return SizeDrafts((), None, None, None, [*self.diagnostics])
         return draft_sizes(self.world, self.style, table, only, lender, base, choices, unit, house, accept, self.diagnostics)
 
     def draft_arrays(self, measures: Mapping[str, np.ndarray], choices: Mapping[str, np.ndarray | float] | None = None) -> list[Whole]:

@@ -12,7 +12,7 @@ from click.testing import CliRunner
 from tapeline.desk import files
 from tapeline.desk.cli import program
 from tapeline.desk.files import is_ours, write_all
-from tapeline.paper.kinds import ALL, KINDS, OF_A_DRAFT, OF_OTHER_COMMANDS, OF_SIZES, USUAL, kinds_in
+from tapeline.paper.kinds import ALL, KINDS, OF_A_DRAFT, OF_OTHER_COMMANDS, OF_SIZES, USUAL, UnknownKind, kinds_in
 
 DRAFT = ("draft", "plain_skirt.style", "--for", "ada.toml", "-o", "out")
 NAMES = {  # what each kind makes of that draft
@@ -68,6 +68,9 @@ def test_only_what_is_asked_for(folder, tapeline, kind):
 
 def test_kinds_may_be_listed_in_any_way():
     assert kinds_in("dxf, svg") == ("svg", "dxf") and kinds_in("SVG") == ("svg",)
+    assert kinds_in(["dxf", "svg"]) == ("svg", "dxf") and kinds_in([]) == ()
+    with pytest.raises(UnknownKind, match="'svg,dxf' is not one of"):
+        kinds_in(["svg,dxf"])
     assert kinds_in("svg,all") == kinds_in("all") == tuple(KINDS) == tuple(NAMES)
 
 

@@ -216,6 +216,9 @@ def test_the_mark_of_the_program_is_that_of_all_its_files(tmp_path, monkeypatch)
         lambda: (package / "meaning" / "cached.py").write_text("x = 1"),
         (package / "meaning" / "grammar.lark").touch,
         lambda: (package / "drafting").mkdir() or (package / "drafting" / "run.py").touch(),
+        lambda: (package / "syntax" / "tree").mkdir(parents=True) or (package / "syntax" / "tree" / "style.py").touch(),
+        lambda: (package / "syntax" / "tree" / "style.py").write_text("x = 1"),
+        (package / "version.py").touch,
     ):
         change()
         marks.append(cached._program())

@@ -4,6 +4,7 @@ import json
 import os
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path, PurePath
 
 import numpy as np
@@ -15,6 +16,7 @@ import tapeline
 from tapeline.desk.cli import program
 from tapeline.paper.house.house import House
 from tapeline.source.world import standard_folder
+from tapeline.syntax.parser import parse
 
 ALL_TEXTS = tapeline.standard_texts()
 SHIPPED = sorted(path.stem for path in standard_folder("styles").glob("*.style"))
@@ -168,6 +170,50 @@ def test_explaining():
     assert reading.explain("lap") == "lap: a choice, a length. how far it laps. Defined at text.style:4:8."
     assert reading.explain("belt.B") == "B: a point of belt. where the buckle sits. Defined at text.style:10:11."
     assert reading.explain("nothing") == ""
+
+
+def test_a_column_past_the_line_s_end_is_no_place_of_the_next_line():
+    reading = IN_MEMORY.read(BELT)
+    end = len('style belt "Belt"')
+    assert BELT.splitlines()[2] == "measure waist"
+    assert [reading.explain((2, column)) for column in (-3, 0, end + 2, end + 1 + len("measure w"), 500)] == [""] * 5
+    assert reading.explain((3, len("measure waist") + 1)).startswith("waist: a measure")  # just behind a name is still that name
+    assert reading.explain((3, len("measure waist") + 2)) == ""
+
+
+def test_what_was_said_of_a_reading_cannot_be_changed_from_outside():
+    for text in (BELT, THREE):
+        reading = IN_MEMORY.read(text)
+        before = reading.diagnostics
+        assert isinstance(before, tuple)
+        reading.draft([{}]).diagnostics.clear()
+        reading.draft_sizes("size, waist [cm]\n8, 70\n").diagnostics.append(None)
+        assert reading.diagnostics == before == IN_MEMORY.read(text).diagnostics
+
+
+def test_threads_read_texts_of_one_name():
+    """More versions of one text at once than are remembered."""
+    texts = [tapeline.Source("text.style", f"language 1\nlap = {number} cm\n") for number in range(8)]
+    interval = sys.getswitchinterval()
+    sys.setswitchinterval(1e-6)
+    try:
+        with ThreadPoolExecutor(8) as threads:
+            trees = list(threads.map(lambda number: parse(texts[number % 8]).tree, range(2400)))
+    finally:
+        sys.setswitchinterval(interval)
+    assert all(tree.span.source == texts[number % 8] for number, tree in enumerate(trees))
+
+
+def test_a_session_that_keeps_opens_the_folder_to_the_process_but_not_to_another_session_s_styles(tmp_path):
+    script = """
+import sys
+import tapeline
+tapeline.Session(keep=True)
+tapeline.Session(tapeline.MemoryWorld(tapeline.standard_texts())).read(sys.argv[1])
+"""
+    environment = {**os.environ, "XDG_CACHE_HOME": str(tmp_path), "HOME": str(tmp_path)}
+    subprocess.run([sys.executable, "-c", script, BELT], env=environment, check=True)
+    assert {path.suffix for path in tmp_path.rglob("*") if path.is_file()} == {".grammar"}
 
 
 def test_a_parameter_has_its_own_text_and_a_rule_its_own():

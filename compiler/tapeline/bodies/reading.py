@@ -1,7 +1,7 @@
 """One written measure becomes a value, or a diagnostic that says how to write it.
 
 Cards and size tables share this.  A length is a number and its unit, `28 1/2 in`; an angle is `22 deg`.
-What is commonly written otherwise (an inch sign, a decimal comma, feet, metres, a printed fraction) is not
+What is commonly written otherwise (an inch sign, a decimal comma, feet, a printed fraction) is not
 read but recognised, so that the way out can be given as the very text to write.  A number without a unit is
 never guessed: the units that would make it plausible are only offered.
 """

@@ -183,7 +183,7 @@ def operation(
 
 # ------------------------------------------------------------ which way a rule goes
 
-HAIR = 1e-9  # two values that are like_first by their rules may differ by so much, from rounding
+HAIR = 1e-9  # two values that are alike by their rules may differ by so much, from rounding
 
 
 def side(difference: Floats, hair: float = HAIR) -> Floats:

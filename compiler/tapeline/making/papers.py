@@ -18,12 +18,14 @@ if TYPE_CHECKING:
 
 
 def papers_of(work: Work, kinds: Sequence[str]) -> dict[str, str | bytes]:
-    """The papers of some kinds (in one text they are comma-separated), and the record, of one work.  `UnknownKind` for one that is none; `Refused` where the paper
-    of the house cannot be used."""
+    """The papers of some kinds (in one text they are comma-separated), and the record, of one work.
+
+    `UnknownKind` for one that is none; `Refused` where the paper of the house cannot be used.
+    """
     from ..paper.record import pattern_record, write_record
 
     papers: dict[str, str | bytes] = {}
-    for kind in kinds_in(kinds if isinstance(kinds, str) else ",".join(kinds)) if kinds else ():
+    for kind in kinds_in(kinds) if kinds else ():
         papers |= import_module(f"tapeline.{KINDS[kind].module}").papers(work)
     record = pattern_record(work.plan, work.run, work.ledgers, work.finished, work.index, work.heading.body_name, work.cautions)
     return papers | {f"pattern-{work.part}.json" if work.part else "pattern.json": write_record(record)}

@@ -16,7 +16,7 @@ from __future__ import annotations
 import marshal
 import os
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from importlib.util import find_spec
 from pathlib import Path
@@ -234,17 +234,22 @@ def _file_name(source: Source, world: RecordingWorld) -> str:
 
 
 def _files() -> list[tuple[str, os.stat_result]]:
-    """The files of the program, room by room, and the front of each library that it rests on."""
-    package = Path(__file__).parents[1]
-    files = []
-    for folder in sorted((entry.path for entry in os.scandir(package) if entry.is_dir()), key=str):
-        with os.scandir(folder) as entries:
-            files += sorted((entry.path, entry.stat()) for entry in entries if entry.name.endswith((".py", ".lark")))
+    """The files of the program in all its rooms, and the front of each library that it rests on."""
+    files = sorted(_files_below(Path(__file__).parents[1]), key=lambda file: file[0])
     for library in RESTS_ON:
         spec = find_spec(library)
         if spec is not None and spec.origin is not None:
             files.append((spec.origin, os.stat(spec.origin)))
     return files
+
+
+def _files_below(folder: str | os.PathLike[str]) -> Iterator[tuple[str, os.stat_result]]:
+    with os.scandir(folder) as entries:
+        for entry in entries:
+            if entry.is_dir():
+                yield from _files_below(entry.path)
+            elif entry.name.endswith((".py", ".lark")):
+                yield entry.path, entry.stat()
 
 
 def _program() -> list[Any]:

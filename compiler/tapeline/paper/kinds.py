@@ -11,6 +11,7 @@ BASE for the base size, LOCK and PDF for the file that is looked at, N for a num
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import PurePath
@@ -113,9 +114,10 @@ class UnknownKind(ValueError):
     """No paper is called so; its words say which there are, or how that one is called now."""
 
 
-def kinds_in(words: str) -> tuple[str, ...]:
-    """The kinds that are asked for, parted by commas, in the order of the records.  UnknownKind tells the first that is none."""
-    requested = [word.strip().lower() for word in words.split(",")]
+def kinds_in(words: str | Iterable[str]) -> tuple[str, ...]:
+    """The kinds that are asked for, one each or in one text parted by commas, in the order of the records.  UnknownKind tells the
+    first that is none."""
+    requested = [word.strip().lower() for word in (words.split(",") if isinstance(words, str) else words)]
     for word in requested:
         current = next((kind.name for kind in OF_A_DRAFT if word and kind.once == word), None)
         if current is not None:

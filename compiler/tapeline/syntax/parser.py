@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from threading import Lock
 from typing import NamedTuple, TypeVar
 
 from ..source import former
@@ -30,6 +31,10 @@ _FIRST_FORMER = frozenset(phrase.split()[0] for phrase in former.PHRASES)
 MOST_NESTING = 12  # indented bodies within bodies
 
 
+_Known = TypeVar("_Known")
+_Held = TypeVar("_Held")
+
+
 class Parsed(NamedTuple):
     """A tree, which has neither language nor heading where nothing could be read; comments; the names in statements that were
     passed over; and where the statements begin whose bodies lost a line."""
@@ -42,22 +47,25 @@ class Parsed(NamedTuple):
     diagnostics: list[Diagnostic]
 
 
-_Known = TypeVar("_Known")
-_Held = TypeVar("_Held")
 MOST_TEXTS, MOST_VERSIONS = 64, 4  # that are remembered: by their names, and of each name
 _parsed: dict[str, dict[Source, Parsed]] = {}
+_remembering = Lock()  # a text is read outside it: two threads may both read one, and the first to come is remembered
 
 
 def parse(source: Source) -> Parsed:
     """The tree of a text.  A text that is met again, a library or a style that others start from, is not read again; of one that
     is being changed the latest versions are remembered."""
-    versions = _parsed.get(source.name, {})
-    if source not in versions:
-        versions[source] = _read(source)
-        _parsed[source.name] = versions
+    with _remembering:
+        known = _parsed.get(source.name, {}).get(source)
+    if known is not None:
+        return known
+    parsed = _read(source)
+    with _remembering:
+        versions = _parsed.setdefault(source.name, {})
+        parsed = versions.setdefault(source, parsed)
         _forget_first(versions, MOST_VERSIONS)
         _forget_first(_parsed, MOST_TEXTS)
-    return versions[source]
+    return parsed
 
 
 def _forget_first(known: dict[_Known, _Held], most: int) -> None:
