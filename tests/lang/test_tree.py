@@ -28,9 +28,14 @@ MUTATED = int(os.environ.get("MUTATED", "300"))
 
 
 def whole(text: str) -> Parsed:
-    """Parse a text; its tree is the text."""
+    """Parse a text; its tree is the text, every node covers its children, and these stand in order."""
     parsed = parse(Source("any.style", text))
     assert printed(parsed.tree, parsed.comments) == text
+    for node in parsed.tree.walk():
+        at = node.span.start
+        for child in node.children:
+            assert at <= child.span.start <= child.span.end <= node.span.end, (node, child)
+            at = child.span.end
     return parsed
 
 

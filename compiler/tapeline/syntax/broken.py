@@ -71,22 +71,25 @@ def _insert(root: Start, broken: Broken) -> None:
     while True:
         before = [child for child in node.children if isinstance(child, Node) and _begins_before(child, start) and _on_own_line(child)]
         inner = before[-1] if before else None
-        if (
-            inner is None
-            or isinstance(inner, Broken)
-            or not (_is_empty(inner) or inner.span.column < column or isinstance(inner, Body))
-        ):
-            break
-        if not isinstance(inner, (Body, Statement)) and not _is_empty(inner):
+        if inner is None or isinstance(inner, Broken) or not (start < inner.span.end or _goes_on_below(inner, column)):
             break
         node = inner
         path.append(node)
     at = sum(1 for child in node.children if child.span.start < start)
     node.__setattr__("children", (*node.children[:at], broken, *node.children[at:]))
     for outer in path:
-        if outer.span.end < broken.span.end:
+        whole = Span(outer.span.source, min(outer.span.start, start), max(outer.span.end, broken.span.end))
+        if whole != outer.span:
             outer.__setattr__("own", outer.head)
-            outer.__setattr__("span", Span(outer.span.source, outer.span.start, broken.span.end))
+            outer.__setattr__("span", whole)
+
+
+def _goes_on_below(node: Node, column: int) -> bool:
+    """Whether a line so far in, below all that a node has, belongs to it: it is a body, or has one and stands less far in."""
+    if isinstance(node, Body):
+        return True
+    has_body = isinstance(node, Statement) or any(isinstance(child, Body) for child in node.children)
+    return has_body and node.span.column < column
 
 
 def _begins_before(node: Node, start: int) -> bool:

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from ..source.text import Span
 from .forms import FORMS, RECORDS, Node, Word
-from .tree import Ref, Without
+from .tree import Body, Ref, Without
 
 STRUCTURE = frozenset(("_NL", "_IN", "_OUT"))
 _TAKING = {f"without_{record.name}": record.form for record in RECORDS.values() if record.without is not None}
@@ -114,23 +114,27 @@ class Reduction:
         assert self.form is not None
         children: list[Node | Word] = []
         for value in values:
-            if isinstance(value, Word):
-                if value.type not in STRUCTURE:
-                    children.append(value)
-            elif isinstance(value, Chain):
+            if isinstance(value, Chain):
                 children += value.flat()
             elif isinstance(value, Listed):
                 children += value.children
-            else:
+            elif _is_written(value):
                 children.append(value)
         if not children:
             place = values[0]
-            assert isinstance(place, Word)
+            assert isinstance(place, (Node, Word))
             return self.form(place.span, *fields)
         first, last = children[0].span, children[-1].span
         span = Span(first.source, first.start, last.end)
         head = _head(values)
         return self.form(span, *fields, children=tuple(children), own=None if head == span else head)
+
+
+def _is_written(value: Node | Word) -> bool:
+    """Whether it stands in the text: not so line ends and what was assumed where the beginning of a file is missing."""
+    if isinstance(value, Word):
+        return value.type not in STRUCTURE and value.span.end > value.span.start
+    return bool(value.children) or isinstance(value, Body)
 
 
 def _field(value: SemanticValue) -> Any:

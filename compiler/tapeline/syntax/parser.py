@@ -180,7 +180,8 @@ class _Run:
         header = self.saved[len(self.indents) - 1].line
         if lines[number - 1] is not header and self.can("_IN"):  # its lines were passed over: may it do without?
             waiting = self.parser.stacks()
-            place = Span(self.source, header.span.end, header.span.end)
+            end = header.lexemes[-1].span.end
+            place = Span(self.source, end, end)
             self.parser.feed(Word("", place, "_IN"))
             if self.parser.feed(Word("", place, "_OUT")):
                 return
