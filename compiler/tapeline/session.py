@@ -113,6 +113,13 @@ class Reading:
 
         return parse(self.source).tree
 
+    @property
+    def comments(self) -> tuple[Span, ...]:
+        """The comments of the text, in order; `syntax.trivia` tells which statement each belongs to."""
+        from .syntax.parser import parse
+
+        return parse(self.source).comments
+
     @cached_property
     def _checked(self) -> Checked:
         """All that reading comes to; a style that was kept is read for it."""

@@ -414,3 +414,36 @@ def test_bodies_of_one_draft_are_told_by_as_many_figures_each(measures, choices)
     assert not found
     with pytest.raises(ValueError, match="bodies"):
         draft(style, {name: np.array(values) for name, values in measures.items()}, choices)
+
+
+def test_both_sides_of_a_condition_are_read_once_however_often_it_is_asked():
+    text = """language 1
+style two "Two"
+measure waist
+narrow = waist less than 70 cm
+recipe strip (short condition)
+    cut 1
+    point A start
+    point B A across 20 cm
+    point C A down 30 cm
+    point D B down 30 cm
+    line one A to C
+    line upper A to B
+    line other B to D
+    when short
+        line lower C to D
+    otherwise
+        line lower C to {end}
+    outline one, upper, other, lower
+piece left from strip (narrow)
+piece right from strip (narrow)
+allow
+    others 1 cm
+"""
+    source = Source("two.style", text.format(end="D"))
+    style, diagnostics = read(source, FolderWorld())
+    assert style is not None and not diagnostics and len(style.checked) == 2
+    _, diagnostics = read(Source("two.style", text.format(end="nowhere")), FolderWorld())
+    assert {one.code for one in diagnostics} == {"N201"}
+    drafts = draft(style, {"waist": np.array([600.0, 800.0])})
+    assert len(drafts) == 2 and {len(one.index) for one in drafts} == {1}

@@ -116,6 +116,10 @@ def test_what_cannot_be_read_stands_in_its_body():
     assert broken[1] not in set(front.body.statements)
 
 
+def test_a_mark_of_byte_order_before_a_text_says_nothing():
+    assert whole("\ufeff" + GOOD).diagnostics == []
+
+
 def test_a_rule_that_gives_nothing_is_told_and_stands_as_it_is():
     parsed = whole('language 1\nstyle s "S"\nrule r (a length,\n        b length)\n    way = a / b\nx = 1\n')
     assert [(one.code, one.span.line) for one in parsed.diagnostics] == [("S106", 3)]

@@ -31,7 +31,6 @@ Outcome = bool | int  # whether a condition holds, or how many of something ther
 ForkKey = tuple[str, int, str]  # as `plan.Fork.key`
 CourseKey = tuple[tuple[ForkKey, Outcome], ...]
 USUAL: CourseKey = ()
-ALWAYS = ("constant", (), (), (("number", 1.0),))  # the condition of a fork that is plainly `yes`
 
 
 class Course(NamedTuple):
@@ -183,7 +182,7 @@ def _check(source: Source, world: World) -> Checked:
 
 def _lower_all(linked: Linked, courses: dict[CourseKey, Lowered]) -> None:
     """Add each course in turn, while there are not too many: a condition holds until it is set, so only those that fail tell
-    courses apart.  Forks of one condition take the same course, and a condition that is plainly `yes` never fails."""
+    courses apart.  Forks of one condition take the same course."""
     waiting: list[dict[ForkKey, Outcome]] = [{}]
     seen = {USUAL}
     while waiting and len(courses) < MOST_COURSES:
@@ -191,7 +190,7 @@ def _lower_all(linked: Linked, courses: dict[CourseKey, Lowered]) -> None:
         result = lowered(linked, course_key(outcomes))
         forks: dict[tuple[object, ...], list[ForkKey]] = {}
         for fork in result.course.plan.forks:
-            if fork.kind == "when" and fork.condition != ALWAYS:
+            if fork.kind == "when":
                 forks.setdefault(fork.condition, []).append(fork.key)
         failing = [keys for keys in forks.values() if any(key in outcomes for key in keys)]
         outcomes |= {key: False for keys in failing for key in keys}

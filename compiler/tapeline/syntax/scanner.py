@@ -112,10 +112,11 @@ class _Scanner:
                 if body:
                     self.comments.append(Span(self.source, start + len(text) - len(body), start + len(text)))
                 continue
-            indent = len(text) - len(body)
+            begin = len(text) - len(body)
+            indent = begin - text.startswith("\ufeff")  # with which some editors begin a file
             if pending is not None:
                 if indent > pending.indent:
-                    more = self.lexemes(start + indent, start + len(text))
+                    more = self.lexemes(start + begin, start + len(text))
                     if more is None:
                         self.spoil(pending.span.start, start + len(text), pending.indent)
                         spoiled, pending = pending.indent, None
@@ -132,17 +133,17 @@ class _Scanner:
                 self.spoil(start, start + len(text), None)
                 continue
             spoiled = None
-            if "\t" in text[:indent]:
-                self.tab(Span(self.source, start, start + indent))
+            if "\t" in text[:begin]:
+                self.tab(Span(self.source, start, start + begin))
                 self.spoil(start, start + len(text), indent)
                 spoiled = indent
                 continue
-            lexemes = self.lexemes(start + indent, start + len(text))
+            lexemes = self.lexemes(start + begin, start + len(text))
             if lexemes is None:
                 self.spoil(start, start + len(text), indent)
                 spoiled = indent
                 continue
-            pending = self.settle(LogicalLine(indent, lexemes, Span(self.source, start + indent, start + len(text))))
+            pending = self.settle(LogicalLine(indent, lexemes, Span(self.source, start + begin, start + len(text))))
         if pending is not None:
             if (opened := _open_bracket(pending.lexemes)) is not None:
                 self.unclosed(opened, pending.indent)
