@@ -28,7 +28,8 @@ class Measurement:
     standard: str = ""
     low: float = 0.0
     high: float = math.inf
-    span: Span | None = None
+    span: Span | None = None  # of its definition
+    place: Span | None = None  # of its name there
 
     def plausible(self, value: float) -> bool:
         return self.low <= value <= self.high

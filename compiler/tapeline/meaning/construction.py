@@ -38,6 +38,7 @@ class Construction:
         self.quantities = Names(program.quantities, name)
         self.points: Names[Value] = Names(owner=name)
         self.edges: Names[RawEdge] = Names(owner=name)
+        self.darts: dict[str, Entity[None]] = {}
         self.singles: dict[str, tuple[Any, ScopeContext]] = {}  # statements said at most once, by their form
         self.dips: list[tuple[tree.Dip, ScopeContext]] = []
         self.taken: list[tuple[tree.TakenIn, ScopeContext]] = []
@@ -94,13 +95,13 @@ class Construction:
             return base.point(name, self.span) or POISON
 
         for name in base.point_names():
-            self.define_point(name, self.span, partial(point, name))
+            self.define_point(str(name), self.span, partial(point, name))
         self.points.parent = Names(self.points.parent)
         for name in base.doubtful_points():
             self.points.parent.own[name] = Entity(name, "point", self.span, partial(point, name))
         for name in base.edges:
             self.ends[name] = Entity(name, "edge", self.span, partial(base.ends, name))
-            self.define_edge(name, self.span, partial(base.raw, name))
+            self.define_edge(str(name), self.span, partial(base.raw, name))
         for name, dart in source.inner_darts.items():
             if all(corner in base.points for corner in dart.point_names()):
                 self.inner_darts.setdefault(name, dart)
@@ -128,10 +129,16 @@ class Construction:
         return own if self.base is None else {**self.base.darts, **own}
 
     def define_point(self, name: str, span: Span, build: Callable[[], Value]) -> None:
-        self.lowering.define(self.points, Entity(str(name), "point", span, build))
+        self.lowering.define(self.points, Entity(name, "point", span, build))
 
     def define_edge(self, name: str, span: Span, build: Callable[[], RawEdge]) -> None:
-        self.lowering.define(self.edges, Entity(str(name), "edge", span, build))
+        self.lowering.define(self.edges, Entity(name, "edge", span, build))
+
+    def note_dart(self, name: str, span: Span) -> None:
+        """Note a dart that the piece says: a name for itself, told by its rule."""
+        entity: Entity[None] = Entity(name, "dart", span, None)
+        self.darts.setdefault(entity.name, entity)
+        self.lowering.note(entity, self.name)
 
     # ------------------------------------------------------------ edges as drawn
 

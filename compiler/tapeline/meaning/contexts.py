@@ -111,6 +111,7 @@ class DrawingContext(Protocol):
     quantities: Names[Value]
     points: Names[Value]
     edges: Names[RawEdge]
+    darts: dict[str, Entity[None]]  # those that the piece itself says
     dips: list[tuple[tree.Dip, ScopeContext]]
     taken: list[tuple[tree.TakenIn, ScopeContext]]
     runs: dict[str, tuple[tree.RunEdge, ScopeContext]]
@@ -138,6 +139,8 @@ class DrawingContext(Protocol):
     def define_point(self, name: str, span: Span, build: Callable[[], Value]) -> None: ...
 
     def define_edge(self, name: str, span: Span, build: Callable[[], RawEdge]) -> None: ...
+
+    def note_dart(self, name: str, span: Span) -> None: ...
 
     def unknown_name(self, sort: str, name: str, span: Span, known: Sequence[str]) -> Value: ...
 

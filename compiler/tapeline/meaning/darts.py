@@ -62,6 +62,7 @@ class DartRule:
         self._centres: dict[int, Value] = {}
         self._tips: dict[int, Value] = {}
         for name in self.names():
+            drawing.note_dart(node.called.name if node.called is not None and name == node.called.name else name, node.head)
             self._name_points(name)
 
     def _counted(self) -> int:

@@ -14,7 +14,6 @@ from typing import Any, NamedTuple
 
 from ..bodies.measurement import Measurement
 from ..source.text import Source, Span
-from .construction import Construction
 from .kinds import UNKNOWN
 from .lowering import article_of
 from .names import Entity
@@ -50,25 +49,17 @@ class Use(NamedTuple):
 
 
 class Symbols(NamedTuple):
-    """What lowering noted of names: each that was entered with the piece whose it is, the places where each is used, darts as
-    (name, statement, piece), and what measurements are."""
+    """What lowering noted of names: each that was given with the piece whose it is, the places where each is used, and what
+    measurements are."""
 
     defined: list[tuple[Entity[Any], str]]
     uses: list[tuple[Span, Entity[Any]]]
-    darts: list[tuple[str, Span, str]]
     measurements: Mapping[str, Measurement]
 
 
 def symbols_of(program: Program) -> Symbols:
     """The symbols of a program that was lowered."""
-    darts = [
-        (name, rule.node.head, entity.value.name)
-        for entity in program.pieces.own.values()
-        if isinstance(entity.value, Construction)
-        for rule in entity.value.dart_rules
-        for name in rule.names()
-    ]
-    return Symbols(program.lowering.defined, program.lowering.uses, darts, program.measurements)
+    return Symbols(program.lowering.defined, program.lowering.uses, program.measurements)
 
 
 Key = tuple[str, str, Span, str]  # sort, name, statement and owner, which tell one definition from every other
@@ -114,13 +105,10 @@ def _definitions(symbols: Symbols) -> Iterator[tuple[Key, Definition]]:
         measurement = symbols.measurements.get(entity.name) if entity.sort == "measure" else None
         text = _words(entity.span) if measurement is None else measurement_words(measurement)
         key = entity.sort, entity.name, entity.span, owner
-        yield key, Definition(entity.name, entity.sort, _kind(entity), _place_of_name(entity.name, entity.span), owner, text)
-    for name, statement, piece in symbols.darts:
-        place = _place_of_name(name, statement)
-        yield ("dart", name, place, piece), Definition(name, "dart", "", place, piece, _words(statement))
+        yield key, Definition(entity.name, entity.sort, _kind(entity), entity.place, owner, text)
     for known in symbols.measurements.values():
         if known.span is not None:
-            place, text = _place_of_name(known.name, known.span), measurement_words(known)
+            place, text = known.place or known.span, measurement_words(known)
             yield (MEASUREMENT, known.name, known.span, ""), Definition(known.name, MEASUREMENT, known.kind, place, "", text)
 
 
@@ -142,11 +130,6 @@ def _kind(entity: Entity[Any]) -> str:
     if isinstance(entity.value, Value):
         return entity.value.kind.word if entity.value.kind is not UNKNOWN else ""
     return "edge" if entity.sort == "edge" else ""
-
-
-def _place_of_name(name: str, statement: Span) -> Span:
-    match = re.search(rf"(?<![\w']){re.escape(name)}(?![\w'])", statement.text)
-    return statement if match is None else Span(statement.source, statement.start + match.start(), statement.start + match.end())
 
 
 def _place_of_use(name: str, place: Span) -> Span | None:

@@ -87,4 +87,5 @@ def gather(drawing: InnerDarted, node: tree.DartInside, scope: ScopeContext) -> 
         drawing.define_point(f"{name}_{which}", node.head, partial(end, which))
     for which, sign in (("near", -1.0), ("far", 1.0)):
         drawing.define_point(f"{name}_{which}", node.head, partial(side, sign))
+    drawing.note_dart(node.called.name if node.called is not None else name, node.head)
     drawing.inner_darts[name] = InnerDartRule(name, node.head, amount)

@@ -86,8 +86,9 @@ class ByLevel:
             drawing.define_point(f"{name}_side", span, partial(self._side_point, name))
         drawing.define_edge("centre", self.node.head, self._centre_edge)
         drawing.define_edge("side", self._span_of("side"), self._side_edge)
-        drawing.define_edge(self.names[0], self.rows[self.names[0]].span, lambda: self._cross_edge(self.names[0]))
-        drawing.define_edge(self.names[-1], self.rows[self.names[-1]].span, lambda: self._cross_edge(self.names[-1]))
+        for name in (self.names[0], self.names[-1]):
+            row = self.rows[name]
+            drawing.define_edge(row.level, row.span, partial(self._cross_edge, name))
         for dip, _ in drawing.dips:
             if dip.edge not in (self.names[0], self.names[-1]):
                 self.lowering.error(

@@ -182,9 +182,13 @@ class Lowering:
             )
             return False
         names.own[entity.name] = entity
-        entity.owner = entity.owner or names.owner
-        self.defined.append((entity, names.owner))
+        self.note(entity, names.owner)
         return True
+
+    def note(self, entity: Entity[Any], owner: str) -> None:
+        """Note that a name is given, as one of the piece `owner`."""
+        entity.owner = entity.owner or owner
+        self.defined.append((entity, owner))
 
     def use(self, entity: Entity[Any], span: Span) -> None:
         """Note that a name stands here."""

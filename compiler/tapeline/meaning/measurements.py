@@ -87,7 +87,7 @@ def _measurement(lowering: Lowering, scope: ScopeContext, node: tree.Measurement
 
 def _defined(node: tree.Measurement, kind: str, low: float, high: float) -> Measurement:
     taken, standard = _fact(node, tree.FactTaken), _fact(node, tree.FactStandard)
-    return Measurement(str(node.name), str(node.title)[1:-1], kind, _text(taken), _text(standard), low, high, node.head)
+    return Measurement(str(node.name), str(node.title)[1:-1], kind, _text(taken), _text(standard), low, high, node.head, node.name.span)
 
 
 def _fact(node: tree.Measurement, form: type[_F]) -> _F | None:

@@ -12,6 +12,7 @@ from typing import Any, Generic, TypeVar, cast
 
 from ..source.diagnostics import Diagnostic
 from ..source.text import Span
+from ..syntax.forms import Word
 
 T = TypeVar("T")
 _UNBUILT = object()
@@ -21,12 +22,14 @@ MOST_DEEP = 60  # names built one inside the other; a name used above its own li
 class Entity(Generic[T]):
     """A named thing: `sort` is a word for people (measure, choice, level, point, edge, piece, ...)."""
 
-    __slots__ = ("name", "sort", "span", "build", "value", "building", "owner")
+    __slots__ = ("name", "sort", "span", "place", "build", "value", "building", "owner")
 
     def __init__(self, name: str, sort: str, span: Span, build: Callable[[], T] | None) -> None:
-        self.name = name
+        """`span` is of the statement; a `name` that is a word of it tells where the name itself stands."""
+        self.name = str(name)
         self.sort = sort
         self.span = span
+        self.place = name.span if isinstance(name, Word) else span
         self.build = build
         self.value: Any = _UNBUILT
         self.building = False

@@ -33,7 +33,7 @@ class Workshop(ProgramContext, Protocol):
 
 
 def piece(program: Workshop, node: PieceNode, scope: Scope) -> None:
-    program.lowering.define(program.pieces, Entity(str(node.name), "piece", node.head, lambda: constructed(program, node, scope)))
+    program.lowering.define(program.pieces, Entity(node.name, "piece", node.head, lambda: constructed(program, node, scope)))
 
 
 def foundation(program: Workshop, node: tree.Foundation, scope: Scope) -> None:
@@ -69,7 +69,7 @@ def cut_apart(program: Workshop, node: tree.CutApart, scope: Scope) -> None:
     for piece in pieces:
         if isinstance(piece, tree.Foundation):
             program.foundations.add(str(piece.name))
-        entity = Entity(str(piece.name), "piece", piece.span, partial(part, program, node, pieces, piece, pair))
+        entity = Entity(piece.name, "piece", piece.span, partial(part, program, node, pieces, piece, pair))
         entities.append(entity)
         program.lowering.define(program.pieces, entity)
     if len(entities) == 2:
@@ -135,7 +135,7 @@ def made_from(program: Workshop, drawing: Construction, drawn: Drawn | None, sou
 
 
 def sheet(program: Workshop, node: tree.Sheet, scope: Scope) -> None:
-    program.lowering.define(program.sheets, Entity(str(node.name), "sheet", node.head, lambda: constructed_sheet(program, node)))
+    program.lowering.define(program.sheets, Entity(node.name, "sheet", node.head, lambda: constructed_sheet(program, node)))
 
 
 def constructed_sheet(program: Workshop, node: tree.Sheet) -> Construction:

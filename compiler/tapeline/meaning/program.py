@@ -139,7 +139,7 @@ class Program:
                 continue  # a library that is used needs it as well
             kind = BY_WORD["angle"] if self.measurements[name].kind == "angle" else LENGTH
             measured = partial(self._measured, str(name), kind, name.span)
-            self.lowering.define(scope.quantities, Entity(str(name), "measure", name.span, measured))
+            self.lowering.define(scope.quantities, Entity(name, "measure", name.span, measured))
 
     def _measured(self, name: str, kind: Kind, span: Span) -> Value:
         if name not in self.measures:
@@ -147,7 +147,7 @@ class Program:
         return self.measures[name]
 
     def _choose(self, node: tree.Choose, scope: Scope) -> None:
-        self.lowering.define(scope.quantities, Entity(str(node.name), "choice", node.head, lambda: self._chosen(node, scope)))
+        self.lowering.define(scope.quantities, Entity(node.name, "choice", node.head, lambda: self._chosen(node, scope)))
 
     def _chosen(self, node: tree.Choose, scope: Scope) -> Value:
         default, lowering = lower(scope, node.default), self.lowering
@@ -170,7 +170,7 @@ class Program:
         return value
 
     def define_quantity(self, scope: ScopeContext, node: tree.Definition, names: Names[Value] | None = None) -> None:
-        self.lowering.define(names or scope.quantities, Entity(str(node.name), "quantity", node.head, lambda: lower(scope, node.value)))
+        self.lowering.define(names or scope.quantities, Entity(node.name, "quantity", node.head, lambda: lower(scope, node.value)))
 
     def define_parts(self, scope: ScopeContext, node: tree.Divide, names: Names[Value] | None = None) -> None:
         """Parts of a division: each a quantity; the rest is what the others leave, and no rest must be left over.
@@ -191,7 +191,7 @@ class Program:
         stated = [part for part in node.parts if isinstance(part, tree.Part)]
         for part in stated:
             if part.value is not None:
-                self.lowering.define(names, Entity(str(part.name), "part", part.span, partial(lower, scope, part.value)))
+                self.lowering.define(names, Entity(part.name, "part", part.span, partial(lower, scope, part.value)))
 
         def left() -> Value:
             whole, values = lower(scope, node.whole), [scope.quantity(part.name, part.name.span) for part in stated]
@@ -201,12 +201,12 @@ class Program:
             return self.lowering.emit("rest", whole.kind, (rests[0] if rests else node).head, whole, *values, named=bool(rests))
 
         if rests:
-            self.lowering.define(names, Entity(str(rests[0].name), "part", rests[0].head, left))
+            self.lowering.define(names, Entity(rests[0].name, "part", rests[0].head, left))
         else:
             self.late.append(Late(node, scope, left))
 
     def _find(self, node: tree.Find, scope: Scope) -> None:
-        self.lowering.define(scope.quantities, Entity(str(node.name), "quantity", node.head, lambda: self._sought(node, scope)))
+        self.lowering.define(scope.quantities, Entity(node.name, "quantity", node.head, lambda: self._sought(node, scope)))
 
     def _sought(self, node: tree.Find, scope: Scope) -> Value:
         low, high = lower(scope, node.low), lower(scope, node.high)
@@ -223,7 +223,7 @@ class Program:
     def _levels(self, node: tree.Levels, scope: Scope) -> None:
         for row in node.rows:
             assert isinstance(row, LevelRow)
-            self.lowering.define(self.levels, Entity(str(row.name), "level", row.span, partial(self._level, row, scope, node)))
+            self.lowering.define(self.levels, Entity(row.name, "level", row.span, partial(self._level, row, scope, node)))
             self.level_girths[str(row.name)] = row.girth.name if row.girth is not None else None
 
     def _level(self, row: LevelRow, scope: Scope, node: tree.Levels) -> Value:
@@ -262,24 +262,24 @@ class Program:
             )
         self._each_once(node.parameters)
         text = RuleText(node.parameters or (), steps, gives, scope)
-        self.lowering.define(scope.rules, Entity(str(node.name), "rule", node.head, lambda: text))
+        self.lowering.define(scope.rules, Entity(node.name, "rule", node.head, lambda: text))
 
     def _each_once(self, parameters: Iterable[tree.Parameter] | None) -> None:
         """The parameters of a rule, recipe or check have different names."""
         names: Names[Value] = Names()
         for parameter in parameters or ():
-            self.lowering.define(names, Entity(str(parameter.name), "parameter", parameter.span, None))
+            self.lowering.define(names, Entity(parameter.name, "parameter", parameter.span, None))
 
     def _recipe(self, node: tree.Recipe, scope: Scope) -> None:
         self._each_once(node.parameters)
         (statements,) = starting.amended_statements(self.lowering, node)
         text = RecipeText(node.parameters or (), statements, scope, text_of(node.title))
-        self.lowering.define(scope.rules, Entity(str(node.name), "recipe", node.head, lambda: text))
+        self.lowering.define(scope.rules, Entity(node.name, "recipe", node.head, lambda: text))
 
     def _check(self, node: tree.Check, scope: Scope) -> None:
         self._each_once(node.parameters)
         text = RecipeText(node.parameters or (), node.body.statements or (), scope, "")
-        self.lowering.define(scope.rules, Entity(str(node.name), "check", node.head, lambda: text))
+        self.lowering.define(scope.rules, Entity(node.name, "check", node.head, lambda: text))
 
     def _later(self, node: tree.Statement, scope: Scope) -> None:
         self.late.append(Late(node, scope))

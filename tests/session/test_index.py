@@ -1,0 +1,63 @@
+"""Where names are given and used: each definition stands at its name or at the words of a statement that names nothing."""
+
+from pathlib import PurePath
+
+import pytest
+
+import tapeline
+from tapeline.source.world import standard_texts
+from tapeline.syntax import tree
+
+SHIPPED = sorted(PurePath(path).stem for path in standard_texts() if path.startswith("styles/") and path.endswith(".style"))
+IN_MEMORY = tapeline.Session(tapeline.MemoryWorld(standard_texts()))
+BELT = """language 1
+style belt "Belt"
+measure waist
+piece belt "Belt"
+    cut 1
+    point A start
+    point B A across waist
+    point C B down 10 cm
+    point D A down 10 cm
+    line line A to B
+    line other B to C
+    line lower C to D
+    line on D to A
+    dart on line at half
+        intake 2 cm
+        point 4 cm long
+    outline line, other, lower, on
+"""
+
+
+def names_of(reading):
+    """The tokens of a text that are names, by their places."""
+    return {word.span: str(word) for word in reading.tree.tokens() if word.type == "NAME"}
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_a_definition_stands_at_its_name(name):
+    reading = IN_MEMORY.read(PurePath(f"styles/{name}.style"))
+    names, heads = names_of(reading), {node.head for node in reading.tree.walk()}
+    own = [one for one in reading.definitions if one.span.source == reading.source]
+    assert own
+    for one in own:
+        assert names.get(one.span) == one.name or (one.span in heads and one.span not in names), one
+
+
+def test_a_keyword_is_no_name():
+    reading = IN_MEMORY.read(BELT)
+    assert reading.ok
+    line = reading.definition("belt.line").span
+    assert (line.line, line.column) == (10, 10)
+    assert reading.definition("belt.on").span.column == 10
+    assert reading.definition("belt.dart").span.text == "dart on line at half"
+
+
+def test_a_dart_is_given_where_it_is_called():
+    reading = IN_MEMORY.read(BELT.replace("at half\n", "at half, called hollow\n"))
+    assert reading.ok and reading.definition("belt.hollow").sort == "dart"
+    assert reading.definition("belt.hollow").span.text == "hollow"
+    (dart,) = [node for node in reading.tree.walk() if isinstance(node, tree.Dart)]
+    assert reading.definition("belt.hollow").span == dart.called.name.span
+    assert reading.definition("belt.hollow_point").span == dart.head
