@@ -7,6 +7,8 @@ hand beside the test.
 
 from __future__ import annotations
 
+import inspect
+import sys
 import time
 
 import numpy as np
@@ -14,9 +16,10 @@ import pytest
 
 from tapeline.drafting.examples import run_examples
 from tapeline.drafting.run import draft
-from tapeline.meaning.names import MOST_DEEP
+from tapeline.meaning.library import link
+from tapeline.meaning.names import MOST_DEEP, MOST_LEVELS
 from tapeline.meaning.scopes import MOST_CALLS
-from tapeline.meaning.style import read
+from tapeline.meaning.style import USUAL, check, lowered, read
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
 from tapeline.source.world import FolderWorld
@@ -288,7 +291,70 @@ def test_rules_within_names_within_rules_are_followed_in_the_usual_room_of_pytho
     assert values(text)[f"a{MOST_DEEP - 1}"] == MOST_CALLS + MOST_DEEP - 1
 
 
-def test_a_chain_with_brackets_in_every_rule_is_refused_not_broken_off():
+def deeply(calls, action):
+    """What an action gives that is called from so many calls deeper."""
+    return action() if calls == 0 else deeply(calls - 1, action)
+
+
+@pytest.mark.parametrize("brackets", [1, 5, 38])
+def test_brackets_alone_take_nothing_from_a_chain(brackets):
+    names = "".join(f"a{i} = {'(' * brackets}a{i - 1} + 1 mm{')' * brackets}\n" for i in range(MOST_DEEP - 1, 0, -1))
+    assert deeply(60, lambda: values(f"{PIECE}a0 = 1 mm\n{names}"))[f"a{MOST_DEEP - 1}"] == MOST_DEEP
+
+
+FILLS = {
+    "sums": ("1 mm + (", ")", 1, 38),
+    "greatest": ("greatest of (1 mm, ", ")", 1, 38),
+    "choices": ("(1 mm when yes otherwise ", ")", 1, 38),
+    "conditions": ("(1 mm when (no or (yes and not (1 mm is less than ", "))) otherwise 1 mm)", 5, 8),
+    "rules": ("plain of (", ")", 2, 38),
+}
+
+
+@pytest.mark.parametrize("fill", FILLS)
+def test_what_is_within_the_limit_of_levels_is_read_in_the_usual_room_of_python(fill):
+    """Pieces made from each other to begin with, then expressions as deep as may be, asked for from deep in a program; and a
+    level too many is refused in words with its numbers, with all definitions kept."""
+    before, after, levels, most = FILLS[fill]
+
+    def chain(depth):
+        text, number = "rule plain(x length) gives x\n", 0
+        while depth > 0:
+            these = min(most, depth)
+            text += f"a{number} = {before * these}a{number + 1}{after * these}\n"
+            depth, number = depth - these, number + 1
+        pieces = "".join(f'piece p{i} "P"\n{SIDES.replace("wide", f"length of p{i - 1}.top")}' for i in range(12, 0, -1))
+        return f'language 1\nstyle s "S"\n{pieces}piece p0 "P"\n{SIDES.replace("wide", "a0")}{text}a{number} = 1 cm\n'
+
+    def codes(depth):
+        source = Source("s.style", chain(depth))
+        return deeply(100, lambda: check(source, FolderWorld()))
+
+    depths = range(10, MOST_LEVELS // levels + 2, 10 if levels == 1 else 4)
+    found = [codes(depth) for depth in depths]
+    assert not found[0].diagnostics
+    assert {diagnostic.code for one in found for diagnostic in one.diagnostics} == {"N213"}
+    assert all("Python" not in diagnostic.expected for one in found for diagnostic in one.diagnostics)
+    (refused,) = found[-1].diagnostics
+    assert refused.found == f"more than {MOST_LEVELS}"
+    (course,) = found[-1].courses.values()
+    assert {"a0", "p0", "p12"} <= {entity.name for entity, _ in course.symbols.defined}
+
+
+def test_a_course_that_breaks_off_for_a_deep_caller_keeps_what_was_noted():
+    names = "".join(f"a{i} = a{i - 1} + 1 mm\n" for i in range(MOST_DEEP - 1, 0, -1))
+    source, world = Source("s.style", f'language 1\nstyle s "S"\nfirst = 1 mm\n{PIECE}{names}a0 = 1 mm\n'), FolderWorld()
+    style = check(source, world).style
+    assert style is not None
+    linked, _ = link(source, world)
+    room = sys.getrecursionlimit() - len(inspect.stack(0)) - 300
+    course, _, symbols = deeply(room, lambda: lowered(linked, USUAL))
+    assert [diagnostic.code for diagnostic in course.diagnostics] == ["N213"]
+    assert str(sys.getrecursionlimit()) in course.diagnostics[0].expected
+    assert "first" in course.plan.values and {"a0", "panel"} <= {entity.name for entity, _ in symbols.defined}
+
+
+def test_a_chain_with_sums_in_every_rule_is_refused_not_broken_off():
     names = "".join(f"a{i} = ((((((a{i - 1} + 1 mm) + 1 mm) + 1 mm) + 1 mm) + 1 mm) + 1 mm)\n" for i in range(MOST_DEEP - 1, 0, -1))
     assert said(f"{PIECE}a0 = 1 mm\n{names}") == ["N213"]
 

@@ -1,7 +1,8 @@
 """Expressions to steps, with their kinds checked.
 
 `lower(scope, node)` finds the lowering for a node by its form: a `LengthOf` is lowered by `length_of`.  A
-scope offers quantities by name, and points, edges and levels for measured geometry (see `scopes.py`).
+scope offers quantities by name, and points, edges and levels for measured geometry (see `scopes.py`).  Each
+expression inside another is counted, and takes two calls of Python: those whose depth is past the limit are refused.
 """
 
 from __future__ import annotations
@@ -27,30 +28,45 @@ from .kinds import (
     quantity,
 )
 from .lowering import POISON, Lowering, unit_for
+from .names import MOST_LEVELS
 from .plan import Value
 
 _LOWER = Dispatch()
-_MEASURED = (
-    tree.LengthOf,
-    tree.ClosedLengthOf,
-    tree.Distance,
-    tree.AcrossFrom,
-    tree.DownFrom,
-    tree.AngleAt,
-    tree.CornerOf,
-    tree.GirthAt,
-    tree.WidthAt,
-    tree.AreaOf,
-    tree.IntakeOf,
+_MEASURED = frozenset[type[tree.Node]](
+    {
+        tree.LengthOf,
+        tree.ClosedLengthOf,
+        tree.Distance,
+        tree.AcrossFrom,
+        tree.DownFrom,
+        tree.AngleAt,
+        tree.CornerOf,
+        tree.GirthAt,
+        tree.WidthAt,
+        tree.AreaOf,
+        tree.IntakeOf,
+    }
 )
 
 
 def lower(scope: ScopeContext, node: tree.Node) -> Value:
-    if isinstance(node, _MEASURED):  # what is drawn is there whether this branch of a choice is taken or not
-        with scope.lowering.guarded(None, True):
-            drawn: Value = _LOWER.functions[type(node)](scope, node)
-            return drawn
-    value: Value = _LOWER.functions[type(node)](scope, node)  # not through `_LOWER` itself: rules lie deep within rules
+    while isinstance(node, tree.Bracketed):
+        node = node.value
+    lowering, form = scope.lowering, type(node)
+    demands = lowering.demands
+    if demands.depth >= MOST_LEVELS:
+        demands.refuse(node.head)
+        return POISON
+    demands.depth += 1
+    value: Value
+    try:  # the forms are not called through `_LOWER` itself: rules lie deep within rules
+        if form in _MEASURED:  # what is drawn is there whether this branch of a choice is taken or not
+            with lowering.guarded(None, True):
+                value = _LOWER.functions[form](scope, node)
+        else:
+            value = _LOWER.functions[form](scope, node)
+    finally:
+        demands.depth -= 1
     return value
 
 
@@ -61,7 +77,11 @@ def lower_length(scope: ScopeContext, node: tree.Node) -> Value:
 
 
 def lower_kind(scope: ScopeContext, node: tree.Node, kind: Kind) -> Value:
-    value = lower(scope, node)
+    return _held(scope, lower(scope, node), node, kind)
+
+
+def _held(scope: ScopeContext, value: Value, node: tree.Node, kind: Kind) -> Value:
+    """The value, or an error where it is not of this kind."""
     return value if value.kind in (kind, UNKNOWN) else scope.lowering.wrong_kind(value, article(kind), node.head)
 
 
@@ -109,11 +129,6 @@ def name(scope: ScopeContext, node: tree.Name) -> Value:
 @_LOWER.of(tree.Member)
 def member(scope: ScopeContext, node: tree.Member) -> Value:
     return scope.member(node)
-
-
-@_LOWER.of(tree.Bracketed)
-def bracketed(scope: ScopeContext, node: tree.Bracketed) -> Value:
-    return lower(scope, node.value)
 
 
 # ------------------------------------------------------------ arithmetic
@@ -185,7 +200,7 @@ def _unlike(lowering: Lowering, node: tree.Binary, left: Value, right: Value) ->
 
 @_LOWER.of(tree.Choice)
 def choice(scope: ScopeContext, node: tree.Choice) -> Value:
-    condition = lower_kind(scope, node.condition, CONDITION)
+    condition = _held(scope, lower(scope, node.condition), node.condition, CONDITION)
     with scope.lowering.guarded(condition, True):
         value = lower(scope, node.value)
     with scope.lowering.guarded(condition, False):
@@ -244,24 +259,16 @@ def relation_of(node: tree.Comparison) -> str:
     return relation if relation in ("is", "is not") else relation.removeprefix("is ")
 
 
-@_LOWER.of(tree.Either)
-def either(scope: ScopeContext, node: tree.Either) -> Value:
-    return _logic(scope, node, "either")
-
-
-@_LOWER.of(tree.Both)
-def both(scope: ScopeContext, node: tree.Both) -> Value:
-    return _logic(scope, node, "both")
-
-
-def _logic(scope: ScopeContext, node: tree.Either | tree.Both, operation: str) -> Value:
-    left, right = lower_kind(scope, node.left, CONDITION), lower_kind(scope, node.right, CONDITION)
-    return scope.lowering.emit(operation, CONDITION, node.head, left, right)
+@_LOWER.of(tree.Either, tree.Both)
+def logic(scope: ScopeContext, node: tree.Either | tree.Both) -> Value:
+    left = _held(scope, lower(scope, node.left), node.left, CONDITION)
+    right = _held(scope, lower(scope, node.right), node.right, CONDITION)
+    return scope.lowering.emit("either" if isinstance(node, tree.Either) else "both", CONDITION, node.head, left, right)
 
 
 @_LOWER.of(tree.Negated)
 def negated(scope: ScopeContext, node: tree.Negated) -> Value:
-    return scope.lowering.emit("negated", CONDITION, node.head, lower_kind(scope, node.value, CONDITION))
+    return scope.lowering.emit("negated", CONDITION, node.head, _held(scope, lower(scope, node.value), node.value, CONDITION))
 
 
 # ------------------------------------------------------------ functions and rules
@@ -273,7 +280,10 @@ def call(scope: ScopeContext, node: tree.Call) -> Value:
     function = FUNCTIONS.get(node.name)
     if function is None:
         return scope.apply_rule(node, arguments)
-    lowering, values = scope.lowering, [lower(scope, argument) for argument in arguments]
+    lowering = scope.lowering
+    values: list[Value] = []
+    for argument in arguments:  # not in a comprehension, which is one more call deep
+        values += (lower(scope, argument),)
     if any(value.kind is UNKNOWN for value in values):
         return POISON
     if not function.counts(values):

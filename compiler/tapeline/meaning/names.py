@@ -2,7 +2,8 @@
 
 A style may say its rules in any order.  Each name is an `Entity` with a way to build its value; demanding a value
 builds it once, and a name that is demanded while it is being built closes a circle, which is an error that shows
-every rule of the circle.
+every rule of the circle.  `Demands.depth` counts how deep names and expressions stand inside each other, so that what is
+too deep is refused in words, far from the limit of Python.
 """
 
 from __future__ import annotations
@@ -17,6 +18,9 @@ from ..syntax.forms import Word
 T = TypeVar("T")
 _UNBUILT = object()
 MOST_DEEP = 60  # names built one inside the other; a name used above its own line is built where it is used
+MOST_LEVELS = 360  # two to three calls of Python each, and its usual limit leaves room for the caller
+LEVELS = {"quantity": 2, "choice": 2, "part": 2, "level": 2, "measure": 2} | {"piece": 8, "sheet": 8}  # of a name, by sort
+LEVELS_WHEN_DRAWN = 4  # of a point, an edge and the like
 
 
 class Entity(Generic[T]):
@@ -80,6 +84,7 @@ class Demands:
     def __init__(self, report: Callable[[Diagnostic], None]) -> None:
         self.report = report
         self.open: list[Entity[Any]] = []
+        self.depth = 0  # levels of what is being built: each expression one, each name several
         self.too_deep = False
 
     def value(self, entity: Entity[T], poison: T) -> T:
@@ -110,27 +115,40 @@ class Demands:
             )
             entity.value = poison
             return poison
-        if len(self.open) >= MOST_DEEP:
-            if not self.too_deep:
-                self.too_deep = True
-                self.report(
-                    Diagnostic(
-                        "N213",
-                        f'"{self.open[0].name}" rests on too long a chain of rules',
-                        self.open[0].span,
-                        f"at most {MOST_DEEP} names that each wait for one below them",
-                        f"more than {MOST_DEEP}",
-                        "Say the rules in the order in which they rest on each other.",
-                    )
-                )
+        if len(self.open) >= MOST_DEEP or self.depth >= MOST_LEVELS:
+            self.refuse(entity.span)
             return poison
         entity.building = True
         self.open.append(entity)
+        levels = LEVELS.get(entity.sort, LEVELS_WHEN_DRAWN)
+        self.depth += levels
         try:
-            value = entity.built()
+            value = entity.build() if entity.build is not None else entity.built()  # one call less deep
         finally:
+            self.depth -= levels
             self.open.pop()
             entity.building = False
         if entity.value is _UNBUILT:
             entity.value = value
         return cast(T, entity.value)
+
+    def refuse(self, place: Span) -> None:
+        """Say, once, that rules rest on each other too deeply: at the name where the chain begins, else at `place`."""
+        if self.too_deep:
+            return
+        self.too_deep = True
+        name = f'"{self.open[0].name}"' if self.open else "This"
+        most = MOST_DEEP if len(self.open) >= MOST_DEEP else MOST_LEVELS
+        counted = "names that each wait for one below them"
+        if most == MOST_LEVELS:
+            counted = "levels of expressions inside each other, a name between them for two, drawn for four, a piece for eight"
+        self.report(
+            Diagnostic(
+                "N213",
+                f"{name} rests on too long a chain of rules",
+                self.open[0].span if self.open else place,
+                f"at most {most} {counted}",
+                f"more than {most}",
+                "Say the rules in the order in which they rest on each other.",
+            )
+        )

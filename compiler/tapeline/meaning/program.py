@@ -7,6 +7,7 @@ own, so that a library sees only itself and what it uses; the style sees its own
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from functools import partial
 from typing import Any, ClassVar, TypeAlias
 
@@ -61,9 +62,12 @@ class Program:
         self.drawn: list[DrawingContext] = []  # every piece and sheet that was begun
         self.spaces: dict[int, Scope] = {}
         self.scope = Scope(self, Names(), Names())  # of the style itself, which is entered last
-        for module in linked.libraries:
+
+    def enter(self) -> None:
+        """Enter the names of the libraries, then those of the style."""
+        for module in self.linked.libraries:
             self._enter(module, Scope(self, Names(), Names()))
-        self._enter(linked.style, self.scope)
+        self._enter(self.linked.style, self.scope)
 
     def _enter(self, module: Module, scope: Scope) -> None:
         self.spaces[id(module)] = scope
@@ -408,14 +412,30 @@ class Program:
         cloths, buttons = notions.stated(self)
         level_girths = self._level_girths()
         examples = tuple(example(self, node, scope) for node, scope in self.examples)
-        steps = self._arranged()
+        return replace(
+            self.plan_so_far(),
+            steps=tuple(self._arranged()),
+            slots=self.lowering.slots,
+            pieces=tuple(plan for plan in plans if plan is not None),
+            seams=tuple(seams),
+            allowances=allowances,
+            corners=corners,
+            requirements=tuple(self.requirements),
+            examples=examples,
+            level_girths=level_girths,
+            cloths=cloths,
+            buttons=buttons,
+        )
+
+    def plan_so_far(self) -> Plan:
+        """The heading, and the names and steps that were lowered till now, without the pieces and what is said of them."""
         heading = self.linked.style.heading
         return Plan(
             name=str(heading.name),
             title=text_of(heading.title),
             version=str(heading.version.number) if heading.version is not None else "",
             prose=" ".join(text_of(line.text) for line in heading.prose.lines) if heading.prose is not None else "",
-            steps=tuple(steps),
+            steps=tuple(self.lowering.steps),
             slots=self.lowering.slots,
             measures={name: value.slot for name, value in self.measures.items()},
             choices=self.choices,
@@ -425,16 +445,14 @@ class Program:
                 if isinstance(entity.value, Value) and entity.value.kind is not UNKNOWN
             },
             forks=tuple(self.lowering.forks),
-            pieces=tuple(plan for plan in plans if plan is not None),
-            seams=tuple(seams),
-            allowances=allowances,
-            corners=corners,
-            requirements=tuple(self.requirements),
-            examples=examples,
+            pieces=(),
+            seams=(),
+            allowances={},
+            corners={},
+            requirements=(),
+            examples=(),
             level_order=tuple(self.levels.own),
-            level_girths=level_girths,
-            cloths=cloths,
-            buttons=buttons,
+            level_girths={},
         )
 
     def _level_girths(self) -> dict[str, int]:

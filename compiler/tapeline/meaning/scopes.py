@@ -120,7 +120,11 @@ class Scope:
                 )
             return POISON
         rule = entity.built()
-        names = self.bind(rule.parameters, arguments, node, f'rule "{node.name}"', rule.scope)
+        lowering.demands.depth += 1  # a rule within the values of a rule is two calls deeper than other expressions
+        try:
+            names = self.bind(rule.parameters, arguments, node, f'rule "{node.name}"', rule.scope)
+        finally:
+            lowering.demands.depth -= 1
         if names is None:
             return POISON
         if entity.building:

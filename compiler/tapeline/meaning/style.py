@@ -10,6 +10,7 @@ program, a style does not know.
 from __future__ import annotations
 
 import gc
+import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -121,7 +122,12 @@ def lowered(linked: Linked, key: CourseKey) -> Lowered:
     from .program import Program
 
     program = Program(linked, dict(key))
-    plan = program.plan()
+    try:
+        program.enter()
+        plan = program.plan()
+    except RecursionError:  # the caller had gone deep already: what was noted till here is kept
+        program.lowering.diagnostics.append(_too_deep(linked.style.heading.head))
+        plan = program.plan_so_far()
     course = Course(plan, in_order(program.lowering.diagnostics))
     result = Lowered(course, Measured(program.measurements, program.doubts), symbols_of(program))
     program.let_go()
@@ -167,10 +173,7 @@ def _check(source: Source, world: World) -> Checked:
     if linked is None:
         return Checked(None, {}, in_order(diagnostics), None)
     courses: dict[CourseKey, Lowered] = {}
-    try:
-        _lower_all(linked, courses)
-    except RecursionError:
-        diagnostics.append(_too_deep(linked.style.heading.head))
+    _lower_all(linked, courses)
     for result in courses.values():
         diagnostics += result.course.diagnostics
     diagnostics = in_order(diagnostics)
@@ -215,13 +218,14 @@ def _uncollected() -> Iterator[None]:
 
 
 def _too_deep(place: Span) -> Diagnostic:
+    room = sys.getrecursionlimit()
     return Diagnostic(
         "N213",
-        "The rules of the style rest on each other too deeply",
+        "The rules rest on each other too deeply to be read from here",
         place,
-        "shorter chains of rules",
-        "a chain that cannot be followed",
-        "Say the rules in the order in which they rest on each other, in shorter steps.",
+        f"rules that can be followed in the {room} calls that Python allows inside each other",
+        f"more than {room}, with those of the program that asks",
+        "Read the style from a place less deep in that program, or say the rules in shorter steps.",
     )
 
 
