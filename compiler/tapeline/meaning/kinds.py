@@ -41,7 +41,7 @@ PAIR = Kind("two parts")
 UNKNOWN = Kind("unknown")
 _KNOWN = {kind: kind for kind in (NUMBER, LENGTH, AREA, ANGLE, CONDITION, POINT, DIRECTION, PATH, EDGE, SHAPE, PAIR, UNKNOWN)}
 
-DRAWN = frozenset((POINT, DIRECTION, PATH, EDGE, SHAPE, PAIR))  # kinds of what rests on geometry by itself
+DRAWN = frozenset(kind.word for kind in (POINT, DIRECTION, PATH, EDGE, SHAPE, PAIR))  # kinds of what rests on geometry by itself
 BY_WORD = {kind.word: kind for kind in (NUMBER, LENGTH, ANGLE, CONDITION)}
 
 

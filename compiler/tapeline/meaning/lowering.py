@@ -83,16 +83,18 @@ class Lowering:
         if self.guards:
             depth = len(self.demands.open)
             guards = tuple((condition, outcome) for opened, condition, outcome in self.guards if opened == depth)
-        settings = (
-            tuple([(name, option if type(option) is str else _hashable(option)) for name, option in options.items()]) if options else ()
-        )
-        key = (operation, kind, slots, named, guards, span.source.name, span.start, span.end, apart, settings)
-        known = self.known.get(key) if operation != "find" else None  # a find is a value of its own
-        if known is not None:
+        # Places are told by the numbers of their source, which is one object for all of a lowering.
+        key = (operation, kind.word, slots, named, guards, id(span.source), span.start, span.end, apart, *options.items())
+        try:
+            known = self.known.get(key)
+        except TypeError:  # an option that is a list or a table
+            key = (*key[:9], _hashable(options))
+            known = self.known.get(key)
+        if known is not None and operation != "find":  # which is a value of its own
             return known
         out = self.slot()
         self.steps.append(Step(out, operation, slots, options, span, guards, named))
-        if kind in DRAWN or not self.geometric.isdisjoint(slots):
+        if kind.word in DRAWN or not self.geometric.isdisjoint(slots):
             self.geometric.add(out)
         value = Value(out, kind)
         self.known[key] = value
