@@ -207,7 +207,7 @@ class Reading:
         return read_body(self.world, body, self.sound, accept, whole)
 
     def sizes(
-        self, table: Table, only: Sequence[str] = (), lender: Card | None = None, accept: bool = False
+        self, table: Table, only: Sequence[str] | str = (), lender: Card | None = None, accept: bool = False
     ) -> tuple[Sizes | None, list[Diagnostic]]:
         """The sizes of a table with every measure that the style needs; None where they cannot be used."""
         from .making.sizes import sizes_for
@@ -231,8 +231,9 @@ class Reading:
         """Draft the style for each body: a card as text, by its path or read already, or measures in figures.
 
         Figures without a unit are millimetres, or degrees where a measure or choice is an angle.  A house is its text, its path
-        or read already.  `unit` (cm, mm or in) is for words; `accept` uses measures that are hard to believe.  What cannot be
-        read or drafted is said in the diagnostics, and other bodies are drafted all the same.
+        or read already.  Lengths are shown in `unit` (mm, cm or in), else in the house's, else in that of each card; any other
+        unit is a diagnostic, and nothing is drafted.  `accept` uses measures that are hard to believe.  What cannot be read or
+        drafted, or has the name of a body before it, is said in the diagnostics, and other bodies are drafted all the same.
         """
         from .making.drafts import Drafts, draft_bodies
 
@@ -243,7 +244,7 @@ class Reading:
     def draft_sizes(
         self,
         table: Table,
-        only: Sequence[str] = (),
+        only: Sequence[str] | str = (),
         lender: Body | None = None,
         base: str | None = None,
         choices: Choices = (),
@@ -251,9 +252,10 @@ class Reading:
         house: SomeHouse = None,
         accept: bool = False,
     ) -> SizeDrafts:
-        """Draft the style in every size of a table (or in some `only`), given as text, by its path, or as a folder of cards.
+        """Draft the style in every size of a table (or in one or some `only`), given as text, by its path, or as a folder of cards.
 
-        `lender` is a body for the measures that the table has not, `base` the size from which the others are told.
+        `lender` is a body for the measures that the table has not, `base` the size from which the others are told.  All sizes are
+        shown in one unit: `unit` as in `draft`, else the house's, else that of the first size.
         """
         from .making.sizes import SizeDrafts, draft_sizes
 

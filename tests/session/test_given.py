@@ -5,9 +5,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from click.testing import CliRunner
 from test_session import BELT
 
 import tapeline
+from tapeline.desk.cli import program
 
 SESSION = tapeline.Session()
 READING = SESSION.read(BELT)
@@ -133,3 +135,71 @@ def test_a_name_that_pieces_have_is_told_of_each():
     front, back = skirt.explain("side").splitlines()
     assert front.startswith("side: an edge of front.") and back.startswith("side: an edge of back.")
     assert READING.explain("upper").startswith("upper: an edge of belt.")
+
+
+@pytest.mark.parametrize("unit", ["furlong", "CM", "ft", "yd", "m", "deg", "", 5])
+def test_a_unit_in_which_no_lengths_are_shown(unit):
+    table = "size, waist [cm]\n8, 70\n10, 74\n"
+    for drafts in (READING.draft(MAUD, unit=unit), READING.draft_sizes(table, unit=unit)):
+        (said,) = drafts.diagnostics
+        assert (said.code, said.expected, said.suggestion) == ("H102", "one of: mm, cm, in", 'Give for example unit="cm".')
+        assert not drafts.bodies and tapeline.render(said)
+
+
+@pytest.mark.parametrize("unit", ["mm", "cm", "in"])
+def test_a_unit_in_which_lengths_are_shown(unit):
+    (one,) = READING.draft(MAUD, unit=unit)
+    assert one.unit == unit and one.papers(["svg", "list"])
+
+
+def test_papers_of_a_body_do_not_rest_on_the_unit_of_another():
+    bodies = {"Ada": {"waist": "70 cm"}, "Nell": {"waist": "28 in"}}
+    both, turned = READING.draft(bodies), READING.draft(dict(reversed(bodies.items())))
+    assert [(one.name, one.unit) for one in both] == [("Ada", "cm"), ("Nell", "in")]
+    assert [one.name for one in turned] == ["Nell", "Ada"]
+    for name, body in bodies.items():
+        alone = READING.draft({name: body})[name].papers(["svg", "list", "hand"])
+        assert both[name].papers(["svg", "list", "hand"]) == turned[name].papers(["svg", "list", "hand"]) == alone
+    assert {one.unit for one in READING.draft(bodies, unit="mm")} == {"mm"}
+    assert {one.unit for one in READING.draft(bodies, house='unit = "cm"\n')} == {"cm"}
+
+
+def test_two_bodies_of_one_name():
+    cards = [
+        tapeline.Source(f"{file}.toml", f'name = "Maud"\n[measures]\nwaist = "{waist} cm"\n') for file, waist in (("a", 70), ("b", 80))
+    ]
+    drafts = READING.draft([*cards, {"waist": "75 cm"}])
+    (said,) = drafts.diagnostics
+    assert (said.code, said.title, said.found) == ("B133", "Two bodies are called Maud", "a.toml") and said.span.source.name == "b.toml"
+    assert [one.name for one in drafts] == ["Maud", "body 3"] and drafts["Maud"].card.values == {"waist": 700.0}
+
+
+def test_arguments_are_named_as_python_names_them():
+    table = "size, waist [cm]\n8, 70\n10, 74\n"
+    assert READING.draft_sizes(table, only="10").sizes.names == ("10",)
+    wrong = {
+        "only": READING.draft_sizes(table, only="12"),
+        "base": READING.draft_sizes(table, base="12"),
+        "choices": READING.draft(MAUD, choices={"lop": 5.0}),
+    }
+    for name, drafts in wrong.items():
+        (said,) = drafts.diagnostics
+        assert said.span.source.name == name and "--" not in tapeline.render(said)
+
+
+@pytest.mark.parametrize("option, value, code", [("--only", "12", "B132"), ("--base", "12", "B132"), ("--set", "lop=5 cm", "C101")])
+def test_a_command_names_the_option_that_an_argument_came_by(option, value, code, tmp_path):
+    (tmp_path / "belt.style").write_text(BELT)
+    (tmp_path / "sizes.csv").write_text("size, waist [cm]\n8, 70\n10, 74\n")
+    arguments = [
+        "draft",
+        str(tmp_path / "belt.style"),
+        "--sizes",
+        str(tmp_path / "sizes.csv"),
+        option,
+        value,
+        "-o",
+        str(tmp_path / "out"),
+    ]
+    result = CliRunner().invoke(program, arguments)
+    assert result.exit_code == 1 and f"error {code}: " in result.stderr and f"{option}:1:1" in result.stderr

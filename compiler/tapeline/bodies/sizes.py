@@ -16,7 +16,7 @@ from pathlib import PurePosixPath
 from ..source.diagnostics import CAUTION, Diagnostic, has_errors
 from ..source.quantity import parted, read_number
 from ..source.suggest import did_you_mean
-from ..source.text import Source, Span
+from ..source.text import Argument, Source, Span
 from .card import Card, missing, one_line, read_card
 from .measurement import Doubt, Measurement, doubted
 from .reading import doubt_diagnostic, shortened, unit_of
@@ -92,16 +92,7 @@ def read_size_cards(
         if card is None:
             continue
         if card.name in seen:
-            diagnostics.append(
-                Diagnostic(
-                    "B133",
-                    f"Two cards are called {shortened(card.name, 30)}",
-                    card.span,
-                    expected="a name of its own on each card",
-                    found=seen[card.name].source.name,
-                    suggestion="Change the name on one of the two.",
-                )
-            )
+            diagnostics.append(alike_named("cards", card, "a name of its own on each card", seen[card.name].source.name))
         seen.setdefault(card.name, card.span or Span(source, 0, 0))
         cards.append(card)
     if has_errors(diagnostics):
@@ -112,6 +103,12 @@ def read_size_cards(
     return Sizes(name, tuple(cards), of_table=False), diagnostics
 
 
+def alike_named(what: str, card: Card, expected: str, found: str) -> Diagnostic:
+    """B133: a card has the name of one before it."""
+    title = f"Two {what} are called {shortened(card.name, 30)}"
+    return Diagnostic("B133", title, card.span, expected, found, "Change the name on one of the two.")
+
+
 def leading_girth(cards: Sequence[Card], known: Mapping[str, Measurement], among: Iterable[str] | None = None) -> str:
     """The first girth that every card has, of some measures if they are said; empty where there is none."""
     for name in cards[0].values if among is None else among:
@@ -120,17 +117,19 @@ def leading_girth(cards: Sequence[Card], known: Mapping[str, Measurement], among
     return ""
 
 
-def chosen(sizes: Sizes, names: Sequence[str], option: str = "--only") -> tuple[Sizes, list[Diagnostic]]:
+def chosen(sizes: Sizes, names: Sequence[str]) -> tuple[Sizes, list[Diagnostic]]:
     """The sizes of these names alone, in their own order.  B132 for a name that is no size."""
-    diagnostics = [no_such_size(sizes, name, option) for name in names if name not in sizes.names]
+    diagnostics = [no_such_size(sizes, Argument("only", name)) for name in names if name not in sizes.names]
     return replace(sizes, cards=tuple(card for card in sizes.cards if card.name in names)), diagnostics
 
 
-def no_such_size(sizes: Sizes, name: str, option: str) -> Diagnostic:
+def no_such_size(sizes: Sizes, asked: Argument) -> Diagnostic:
+    """B132: what was asked for is no size."""
+    name = asked.text
     return Diagnostic(
         "B132",
         f"{sizes.name} has no size {shortened(name, 20)}"[:60],
-        Span(Source(option, name), 0, len(name)),
+        Span(asked, 0, len(name)),
         f"one of: {', '.join(sizes.names)}",
         name or "nothing",
         did_you_mean(name[:60], sizes.names),

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import Any, NoReturn, TypeVar
 
 import click
 
 from ..source.diagnostics import Diagnostic, Refused, as_data, has_errors, render, together
+from ..source.text import Argument, Source
 
 DONE, ERRORS, USAGE, FILES, FAULT = 0, 1, 2, 3, 70
 STOPPED = 130  # by Ctrl-C, as shells say it
@@ -33,6 +35,18 @@ def sure(result: _Result | None) -> _Result:
     return result
 
 
+_OPTIONS = {"choices": "--set", "only": "--only", "base": "--base", "unit": "--unit"}  # a parameter of the public door -> its option
+
+
+def _as_typed(diagnostic: Diagnostic) -> Diagnostic:
+    """What is said of an argument, under the name of the option that it was typed behind."""
+    span = diagnostic.span
+    if span is None or not isinstance(span.source, Argument):
+        return diagnostic
+    option = Source(_OPTIONS[span.source.name], span.source.text)
+    return replace(diagnostic, span=span._replace(source=option))
+
+
 class Report:
     """What one command has found so far, and the two ways of telling it."""
 
@@ -50,7 +64,7 @@ class Report:
 
     def note(self, diagnostics: Iterable[Diagnostic]) -> None:
         """Take note of diagnostics and tell them."""
-        diagnostics = list(diagnostics)
+        diagnostics = [_as_typed(diagnostic) for diagnostic in diagnostics]
         self.diagnostics += diagnostics
         if not self.as_json:
             for diagnostic in together(diagnostics):

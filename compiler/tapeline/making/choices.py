@@ -17,7 +17,7 @@ from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic
 from ..source.quantity import read_length, read_number
 from ..source.suggest import did_you_mean
-from ..source.text import Source, Span
+from ..source.text import Argument, Span
 from ..source.units import LENGTHS, TOLD
 
 Choices = Iterable[str] | Mapping[str, float | str]  # "name=value", or name -> as written, or mm, degrees, yes or no
@@ -58,7 +58,7 @@ def read_choices(
     diagnostics: list[Diagnostic] = []
     for setting in _settings(choices, known):
         name, _, written = (part.strip() for part in setting.partition("="))
-        source = Source("--set", " ".join(setting.split()))
+        source = Argument("choices", " ".join(setting.split()))
         span = Span(source, 0, len(source.text))
         if name not in known:
             expected = f"one of: {', '.join(known)}" if known else "no choice: this style offers none"

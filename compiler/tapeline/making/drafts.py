@@ -1,7 +1,7 @@
 """A style drafted and finished for bodies, each with all that was said of it, and the papers of each.
 
 The stages in a row: cards, house, choices, draft.  What one stage finds wrong ends the work; cautions are carried along.
-All bodies are drafted in one call.  Nothing is printed and nothing is written here.
+All bodies whose lengths are told in one unit are drafted in one call.  Nothing is printed and nothing is written here.
 """
 
 from __future__ import annotations
@@ -12,6 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..bodies.card import Card
+from ..bodies.reading import shortened
+from ..bodies.sizes import alike_named
 from ..drafting.ledgers import Ledgers
 from ..drafting.pattern import Pattern
 from ..drafting.run import Draft
@@ -22,6 +24,8 @@ from ..paper.house import house as houses
 from ..paper.house.house import House
 from ..paper.kinds import USUAL
 from ..source.diagnostics import Diagnostic, has_errors, in_order
+from ..source.text import Argument, Span
+from ..source.units import SHOWN
 from ..source.world import World
 from .bodies import Bodies, SomeHouse, named_bodies, open_house, read_body
 from .choices import Choices, choices_of, counts_of, read_choices
@@ -122,12 +126,20 @@ def draft_bodies(
     cards: list[Card] = []
     of_cards: list[list[Diagnostic]] = []
     diagnostics: list[Diagnostic] = []
+    first: dict[str, Card] = {}  # of each name
+    diagnostics += no_unit(unit)
+    if diagnostics:
+        return Drafts((), diagnostics)
     named, about = named_bodies(bodies, style.measurements)
     diagnostics += about
     for name, body in named:
         card, about = read_body(world, body, style, accept, name=name)
         diagnostics += about
-        if card is not None:
+        if card is not None and card.name in first:
+            same = first[card.name].span
+            diagnostics.append(alike_named("bodies", card, "a name of its own for each body", same.source.name if same else card.name))
+        elif card is not None:
+            first[card.name] = card
             cards.append(card)
             of_cards.append(about)
     usual, of_house = open_house(world, house)
@@ -146,7 +158,7 @@ def draft_cards(
     house: House = houses.USUAL,
     earlier: Sequence[Sequence[Diagnostic]] = (),
 ) -> tuple[tuple[BodyDraft, ...], list[Diagnostic]]:
-    """Draft and finish a style for every card, all at once.
+    """Draft and finish a style for every card; lengths are told in `unit`, else in the house's unit, else in each card's own.
 
     Those for which nothing is wrong, in the order of the cards, and all that is said of the choices and of any of them.
     `earlier` is what was said of each card before.
@@ -154,14 +166,38 @@ def draft_cards(
     values, diagnostics = read_choices(choices, choices_of(style), counts_of(style))
     if diagnostics:
         return (), diagnostics
-    unit = unit or house.unit or cards[0].unit
-    measures = {name: np.array([card.values[name] for card in cards]) for name in style.needed}
+    bodies_of: dict[str, list[int]] = {}
+    for body, card in enumerate(cards):
+        bodies_of.setdefault(unit or house.unit or card.unit, []).append(body)
     made: dict[int, BodyDraft] = {}
     of_drafts: list[Diagnostic] = []
-    for whole in drafted_whole(style, measures, values, unit, house.allowances, len(cards)):
-        for place, body in enumerate(whole.index.tolist()):
-            own = whole.diagnostics(place, cards[body].name)
-            of_drafts += own
-            if not whole.failed[place]:
-                made[body] = BodyDraft(style, cards[body], unit, whole, place, house, (*(earlier[body] if earlier else ()), *own))
+    for told, bodies in bodies_of.items():
+        measures = {name: np.array([cards[body].values[name] for body in bodies]) for name in style.needed}
+        for whole in drafted_whole(style, measures, values, told, house.allowances, len(bodies)):
+            for place, number in enumerate(whole.index.tolist()):
+                body = bodies[number]
+                own = whole.diagnostics(place, cards[body].name)
+                of_drafts += own
+                if not whole.failed[place]:
+                    said = (*(earlier[body] if earlier else ()), *own)
+                    made[body] = BodyDraft(style, cards[body], told, whole, place, house, said)
     return tuple(made[body] for body in sorted(made)), in_order(of_drafts)
+
+
+def no_unit(unit: str | None) -> list[Diagnostic]:
+    """H102 where lengths cannot be shown in the unit that is asked for instead of the house's."""
+    if unit is None or unit in SHOWN:
+        return []
+    given = Argument("unit", str(unit))
+    span = Span(given, 0, len(given.text))
+    found = f'"{shortened(given.text)}"'
+    return [
+        Diagnostic(
+            "H102",
+            "No lengths are shown in this unit",
+            span,
+            f"one of: {', '.join(SHOWN)}",
+            found,
+            f'Give for example unit="{SHOWN[1]}".',
+        )
+    ]

@@ -18,11 +18,11 @@ from ..paper.house.house import House
 from ..paper.kinds import USUAL
 from ..sizing.run import SizeRun, size_run
 from ..source.diagnostics import Diagnostic, Refused, has_errors, refused
-from ..source.text import Source
+from ..source.text import Argument, Source
 from ..source.world import World
 from .bodies import Body, SomeHouse, believed, open_house, read_body
 from .choices import Choices
-from .drafts import BodyDraft, draft_cards
+from .drafts import BodyDraft, draft_cards, no_unit
 from .size_papers import SizePapers, size_papers
 from .texts import CARD, TABLE, text_in
 
@@ -107,7 +107,7 @@ def _no_cards(table: object) -> Diagnostic:
 
 
 def sizes_for(
-    world: World, table: Table, style: Style, only: Sequence[str] = (), lender: Card | None = None, accept: bool = False
+    world: World, table: Table, style: Style, only: Sequence[str] | str = (), lender: Card | None = None, accept: bool = False
 ) -> tuple[Sizes | None, list[Diagnostic]]:
     """The sizes that are to be drafted, with every measure of the style; None where a diagnostic is an error."""
     sizes, diagnostics = open_sizes(world, table, style, accept)
@@ -115,7 +115,7 @@ def sizes_for(
         return None, diagnostics
     selected = None
     if only:
-        selected, wrong = chosen(sizes, only)
+        selected, wrong = chosen(sizes, [only] if isinstance(only, str) else only)
         diagnostics = [*diagnostics, *wrong]
         if has_errors(wrong):
             return None, diagnostics
@@ -136,14 +136,14 @@ def base_of(sizes: Sizes, name: str | None) -> tuple[int | None, list[Diagnostic
     """The place of the size that is named as base; None for the usual one."""
     if name is None:
         return None, []
-    return (sizes.names.index(name), []) if name in sizes.names else (None, [no_such_size(sizes, name, "--base")])
+    return (sizes.names.index(name), []) if name in sizes.names else (None, [no_such_size(sizes, Argument("base", name))])
 
 
 def draft_sizes(
     world: World,
     style: Style,
     table: Table,
-    only: Sequence[str],
+    only: Sequence[str] | str,
     lender: Body | None,
     base: str | None,
     choices: Choices,
@@ -159,6 +159,8 @@ def draft_sizes(
         diagnostics.extend(more)
         return has_errors(diagnostics)
 
+    if wrong(no_unit(unit)):
+        return SizeDrafts((), None, None, None, diagnostics)
     card, about = read_body(world, lender, style, accept, whole=False) if lender is not None else (None, [])
     if wrong(about):
         return SizeDrafts((), None, None, None, diagnostics)
@@ -175,5 +177,5 @@ def draft_sizes(
     cards = [replace(card, name=sizes.body_name(card.name)) for card in sizes.cards]
     before = [*of_style, *diagnostics]
     of_each = [[d for d in before if d.body in ("", size, card.name)] for size, card in zip(sizes.names, cards, strict=True)]
-    drafts, about = draft_cards(style, cards, choices, unit, usual, of_each)
+    drafts, about = draft_cards(style, cards, choices, unit or usual.unit or cards[0].unit, usual, of_each)
     return SizeDrafts(() if wrong(about) else drafts, sizes, place, usual, diagnostics)

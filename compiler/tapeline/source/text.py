@@ -78,6 +78,12 @@ class Source:
         return f"Source({self.name!r})"
 
 
+class Argument(Source):
+    """What was given for a parameter of the public door, whose name it is shown under; a command shows its option instead."""
+
+    __slots__ = ()
+
+
 def _utf16_length(text: str) -> int:
     return len(text.encode("utf-16-le", "surrogatepass")) // 2
 
