@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from ..syntax import tree
 from .contexts import DrawingContext, ProgramContext, ScopeContext
 from .cut_counts import cut_of
-from .cutting import NO_ALLOWANCE, PLAIN, SQUARE, Corner
+from .cutting import NO_ALLOWANCE, PLAIN_ALLOWANCE, SQUARE, Corner
 from .expressions import lower_length
 from .kinds import UNKNOWN
 from .plan import AllowancePlan, Value
@@ -77,7 +77,7 @@ def _slot(value: Value) -> int | None:
 def _row(scope: ScopeContext, row: tree.AllowRow) -> AllowancePlan:
     if not isinstance(row, (tree.EdgeAllowance, tree.OtherAllowances)):
         return AllowancePlan("", None, NO_ALLOWANCE, row.span)
-    return AllowancePlan("", _slot(lower_length(scope, row.width)), str(row.kind or PLAIN), row.span)
+    return AllowancePlan("", _slot(lower_length(scope, row.width)), str(row.kind or PLAIN_ALLOWANCE), row.span)
 
 
 def _edges_named(program: ProgramContext, ref: tree.Ref, pieces: Sequence[DrawingContext]) -> list[tuple[str, str]]:

@@ -16,7 +16,7 @@ class AllowanceKind(NamedTuple):
     label: str
 
 
-TURNED_UP, PLAIN, NO_ALLOWANCE = "turned up", "plain", "none"
+TURNED_UP, PLAIN_ALLOWANCE, NO_ALLOWANCE = "turned up", "plain", "none"
 ALLOWANCE_KINDS = {  # hems first, as lists have them
     kind.word: kind
     for kind in (
@@ -24,7 +24,7 @@ ALLOWANCE_KINDS = {  # hems first, as lists have them
         AllowanceKind("faced", "{width} faced"),
         AllowanceKind("bound", "{width} bound"),
         AllowanceKind("for zip", "{width} for zip"),
-        AllowanceKind(PLAIN, ""),
+        AllowanceKind(PLAIN_ALLOWANCE, ""),
     )
 }
 

@@ -8,7 +8,7 @@ from .expressions import lower_length
 from .kinds import UNKNOWN
 from .plan import SeamPlan
 
-PLAIN = "plain"
+PLAIN_SEAM = "plain"
 
 
 def seams_of(program: ProgramContext) -> list[SeamPlan]:
@@ -24,7 +24,7 @@ def seams_of(program: ProgramContext) -> list[SeamPlan]:
             continue  # a part that falls away
         if all(piece.chain() is not None for piece in pieces):
             first, second = (((piece.name, str(node.seam)),) for piece in pieces)
-            seams.append(SeamPlan(first, second, None, PLAIN, node.head))
+            seams.append(SeamPlan(first, second, None, PLAIN_SEAM, node.head))
     return seams
 
 
@@ -51,7 +51,7 @@ def _seam(program: ProgramContext, node: tree.Sew, scope: ScopeContext) -> SeamP
     ease = lower_length(scope, node.how.amount) if isinstance(node.how, tree.Easing) else None
     if not sound or (ease is not None and ease.kind is UNKNOWN):
         return None
-    kind = "eased" if ease is not None else "gathered" if isinstance(node.how, tree.Gathered) else PLAIN
+    kind = "eased" if ease is not None else "gathered" if isinstance(node.how, tree.Gathered) else PLAIN_SEAM
     return SeamPlan(sides[0], sides[1], None if ease is None else ease.slot, kind, node.head)
 
 

@@ -34,7 +34,7 @@ from ...bodies.card import one_line
 from ...bodies.reading import mended_length, shortened
 from ...bodies.toml_text import Places, read_toml
 from ...finishing.usual import SORTS, ZIP, UsualAllowance
-from ...meaning.cutting import ALLOWANCE_KINDS, PLAIN
+from ...meaning.cutting import ALLOWANCE_KINDS, PLAIN_ALLOWANCE
 from ...source.diagnostics import CAUTION, ERROR, Diagnostic, Refused, has_errors
 from ...source.quantity import read_length, show_length
 from ...source.suggest import did_you_mean, nearest
@@ -256,5 +256,5 @@ class _Reader:
                 kind,
                 f'Write {name} = "{match[1]} {near[0]}".' if near else "",
             )
-        usual = "for zip" if name == ZIP else PLAIN
+        usual = "for zip" if name == ZIP else PLAIN_ALLOWANCE
         return UsualAllowance(float(length[0]), kind or usual, self.places.value(table, name))
