@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
 import click
+
+F = TypeVar("F", bound=Callable[..., Any])
 
 
 def listed(context: click.Context, parameter: click.Parameter, words: str | None) -> tuple[str, ...]:
@@ -30,3 +36,32 @@ def processes(context: click.Context, parameter: click.Parameter, words: str) ->
     if not words.isdecimal() or not 1 <= int(words) <= 1000:
         raise click.BadParameter(f"{words!r} is neither a number of worker processes nor auto.")
     return int(words)
+
+
+def set_choices(what: str = "a choice of the style, as in --set length='82 cm'") -> Callable[[F], F]:
+    """`--set`, as `settings`."""
+    return click.option(
+        "--set", "settings", multiple=True, metavar="NAME=VALUE", callback=settings, help=f"Set {what}. May be repeated."
+    )
+
+
+def house(purpose: str = "") -> Callable[[F], F]:
+    """`--house`, with what it is asked for."""
+    return click.option(
+        "--house",
+        metavar="HOUSE",
+        help=f"A house file (TOML), or the bare name of one that comes with the program{purpose}.",
+    )
+
+
+def folder(contents: str, *, required: bool = True) -> Callable[[F], F]:
+    """`-o`, as `folder`: where files are written."""
+    return click.option(
+        "-o",
+        "--output",
+        "folder",
+        required=required,
+        metavar="FOLDER",
+        type=click.Path(path_type=Path),
+        help=f"{'The folder to write' if required else 'A folder for'} {contents}.",
+    )

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -31,19 +32,8 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     help="The file to write the results into, or to resume.",
 )
-@click.option(
-    "--set",
-    "settings",
-    multiple=True,
-    metavar="NAME=VALUE",
-    callback=options.settings,
-    help="Set a choice of the style for every body. May be repeated.",
-)
-@click.option(
-    "--house",
-    metavar="HOUSE",
-    help="A house file (TOML), or the bare name of one that comes with the program, for its seam allowances.",
-)
+@options.set_choices("a choice of the style for every body")
+@options.house(", for its seam allowances")
 @click.option("--unit", type=click.Choice(SHOWN), help="Show lengths in messages in this unit instead of the house's or the table's.")
 @click.option(
     "--processes",
@@ -60,20 +50,7 @@ if TYPE_CHECKING:
 @click.option("--again", is_flag=True, help="Start afresh, even if there are results.")
 @click.option("--json", "as_json", is_flag=True, help="Print how it ended as one JSON object.")
 @click.pass_context
-def batch(
-    context: click.Context,
-    style: str,
-    bodies: str,
-    results: Path,
-    settings: tuple[str, ...],
-    house: str | None,
-    unit: str | None,
-    processes: int,
-    cluster: str | None,
-    points: bool,
-    again: bool,
-    as_json: bool,
-) -> None:
+def batch(context: click.Context, /, **parameters: Any) -> None:
     """Draft STYLE for every row of a size table, one result a line.
 
     BODIES is the path of a table (CSV), the bare name of one that comes with the program, or - for standard input. RESULTS receives one JSON object a line: a first
@@ -83,45 +60,55 @@ def batch(
     A run that was cut short resumes where it ended when the same command is given again; the results are the same, byte for
     byte, as those of a run that was left alone, on however many processes.
     """
-    if cluster is not None and processes > 1:
+    request = _BatchRequest(**parameters)
+    if request.cluster is not None and request.processes > 1:
         raise click.UsageError("Give --processes or --cluster, not both.")
-    if bodies == "-" and sys.stdin.isatty():
+    if request.bodies == "-" and sys.stdin.isatty():
         raise click.UsageError("Name a table of bodies, or send one to standard input.")
-    report = Report(context, as_json, {"command": "batch", "style": style, "results": results.as_posix(), "bodies": 0, "passed": 0})
+    report = Report(
+        context,
+        request.as_json,
+        {"command": "batch", "style": request.style, "results": request.results.as_posix(), "bodies": 0, "passed": 0},
+    )
     try:
-        summary = _batch(report, style, bodies, results, settings, house, unit, processes, cluster, points, again)
+        summary = _batch(report, request)
     except KeyboardInterrupt:
-        where = f"The results so far are in {results.as_posix()}; the same" if report.facts["bodies"] else "The same"
+        where = f"The results so far are in {request.results.as_posix()}; the same" if report.facts["bodies"] else "The same"
         click.echo(f"\nStopped. {where} command resumes from there.", err=True)
         report.end("", STOPPED)
     click.echo(summary, err=True)
     report.end("", DONE if report.facts["passed"] == report.facts["bodies"] else ERRORS)
 
 
-def _batch(
-    report: Report,
-    style: str,
-    bodies: str,
-    results: Path,
-    settings: tuple[str, ...],
-    house: str | None,
-    unit: str | None,
-    processes: int,
-    cluster: str | None,
-    points: bool,
-    again: bool,
-) -> str:
+@dataclass(frozen=True, slots=True)
+class _BatchRequest:
+    """What the command was asked for, as its options say it."""
+
+    style: str
+    bodies: str
+    results: Path
+    settings: tuple[str, ...]
+    house: str | None
+    unit: str | None
+    processes: int
+    cluster: str | None
+    points: bool
+    again: bool
+    as_json: bool
+
+
+def _batch(report: Report, request: _BatchRequest) -> str:
     """Read what is asked for and draft it; how it ended, in words."""
     from ...session import Session
     from ..files import find_house, find_sizes, find_style, open_table
 
-    if processes > 1:
+    if request.processes > 1:
         from ...batch import hands
 
         hands.get_ready()
-    style_path, wrong = find_style(style)
-    house_path, house_wrong = find_house(house)
-    table_path, table_wrong = (None, []) if bodies == "-" else find_sizes(bodies)
+    style_path, wrong = find_style(request.style)
+    house_path, house_wrong = find_house(request.house)
+    table_path, table_wrong = (None, []) if request.bodies == "-" else find_sizes(request.bodies)
     report.stop_if_wrong([*wrong, *house_wrong, *table_wrong])
     reading = Session(keep=True).read(sure(style_path))
     report.stop_if_wrong(reading.diagnostics)
@@ -129,7 +116,7 @@ def _batch(
     opened, diagnostics = reading.house(house_path)
     report.stop_if_wrong(diagnostics)
     usual = sure(opened)
-    choices, diagnostics = reading.choices(settings)
+    choices, diagnostics = reading.choices(request.settings)
     report.stop_if_wrong(diagnostics)
     file, diagnostics = open_table(table_path, "a size table (CSV)")
     report.stop_if_wrong(diagnostics)
@@ -139,7 +126,7 @@ def _batch(
         from ...batch.results import get_ready
         from ...bodies.stream import RowReader, TableStream
 
-        table = TableStream(lines, "standard input" if bodies == "-" else bodies)
+        table = TableStream(lines, "standard input" if request.bodies == "-" else request.bodies)
         reader = RowReader(table.heading, read.measurements, read.doubts, read.needed, table.name, table.heading_line or 1)
         report.stop_if_wrong(reader.about_heading)
         order = Order(
@@ -148,12 +135,14 @@ def _batch(
             read.needed,
             table.heading,
             choices,
-            usual.allowances if house is not None else {},
-            unit or (usual.unit if house else "") or reader.unit,
-            points,
+            usual.allowances if request.house is not None else {},
+            request.unit or (usual.unit if request.house else "") or reader.unit,
+            request.points,
         )
         get_ready(order, read)
-        return _draft(report, read, order, table, table_path, results, again, hands_for(processes, cluster))
+        return _draft(
+            report, read, order, table, table_path, request.results, request.again, hands_for(request.processes, request.cluster)
+        )
 
 
 def _draft(

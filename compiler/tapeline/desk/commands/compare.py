@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from .. import options
 from ..report import DONE, ERRORS, FAULT, FILES, STOPPED, USAGE, Report
 
 if TYPE_CHECKING:
@@ -30,14 +31,7 @@ Exit codes:
 
 @click.command(epilog=CODES)
 @click.argument("places", nargs=-1, metavar="[FILE or FOLDER]...", type=click.Path(path_type=Path))
-@click.option(
-    "-o",
-    "--output",
-    "folder",
-    metavar="FOLDER",
-    type=click.Path(path_type=Path),
-    help="A folder for drawings of the pieces before and after, one for each style that has moved.",
-)
+@options.folder("drawings of the pieces before and after, one for each style that has moved", required=False)
 @click.option("--size", metavar="NAME", help="The size to draw, instead of the one that has moved furthest.")
 @click.option("--accept", is_flag=True, help="Record what the styles give now in place of what was locked.")
 @click.option("--overwrite", is_flag=True, help="Replace drawings even if this program did not make them.")

@@ -49,23 +49,8 @@ Papers:
     metavar="PLACE",
     help="Where the sizes of a piece lie together in the nest: a place, PIECE.PLACE, or 'PLACE to PLACE'. May be repeated.",
 )
-@click.option(
-    "--set",
-    "settings",
-    multiple=True,
-    metavar="NAME=VALUE",
-    callback=options.settings,
-    help="Set a choice of the style, as in --set length='82 cm'. May be repeated.",
-)
-@click.option(
-    "-o",
-    "--output",
-    "folder",
-    required=True,
-    metavar="FOLDER",
-    type=click.Path(path_type=Path),
-    help="The folder to write the pattern into.",
-)
+@options.set_choices()
+@options.folder("the pattern into")
 @click.option(
     "--papers",
     "kinds",
@@ -75,7 +60,7 @@ Papers:
     callback=_kinds,
     help="The papers to write, comma-separated; see below.",
 )
-@click.option("--house", metavar="HOUSE", help="A house file (TOML), or the bare name of one that comes with the program.")
+@options.house()
 @click.option("--opened", is_flag=True, help="Draw pieces cut on the fold whole.")
 @click.option("--unit", type=click.Choice(SHOWN), help="Show lengths in this unit instead of the house's or the card's.")
 @click.option("--accept", is_flag=True, help="Use measures that are hard to believe all the same.")

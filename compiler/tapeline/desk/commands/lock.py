@@ -35,19 +35,8 @@ def _target(context: click.Context, parameter: click.Parameter, path: Path) -> P
 )
 @click.option("--only", metavar="SIZE,...", callback=listed, help="Some sizes of the table alone.")
 @click.option("--with", "lender", metavar="CARD", help="A body card for the measures that the table has not.")
-@click.option(
-    "--set",
-    "settings",
-    multiple=True,
-    metavar="NAME=VALUE",
-    callback=options.settings,
-    help="Set a choice of the style, as in --set length='82 cm'. May be repeated.",
-)
-@click.option(
-    "--house",
-    metavar="HOUSE",
-    help="A house file (TOML), or the bare name of one that comes with the program, for its seam allowances.",
-)
+@options.set_choices()
+@options.house(", for its seam allowances")
 @click.option(
     "-o",
     "--output",

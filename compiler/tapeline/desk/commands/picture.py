@@ -6,21 +6,14 @@ from pathlib import Path
 
 import click
 
+from .. import options
 from ..report import EXIT_CODES, Report
 
 
 @click.command(epilog=EXIT_CODES)
 @click.argument("pdf", type=click.Path(path_type=Path))
 @click.option("--page", type=click.IntRange(min=1), default=1, show_default=True, metavar="N", help="Which page, from 1.")
-@click.option(
-    "-o",
-    "--output",
-    "folder",
-    required=True,
-    metavar="FOLDER",
-    type=click.Path(path_type=Path),
-    help="The folder to write the picture into.",
-)
+@options.folder("the picture into")
 @click.option("--overwrite", is_flag=True, help="Replace a file even if this program did not make it.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context

@@ -28,14 +28,7 @@ def _two(context: click.Context, parameter: click.Parameter, words: str | None) 
 
 @click.command(epilog=EXIT_CODES.replace("  1   the style", "  1   some body fails, or the style"))
 @click.argument("style")
-@click.option(
-    "--set",
-    "settings",
-    multiple=True,
-    metavar="NAME=VALUE",
-    callback=options.settings,
-    help="Set a choice of the style for all bodies, as in --set length='82 cm'. May be repeated.",
-)
+@options.set_choices("a choice of the style for all bodies, as in --set length='82 cm'")
 @click.option(
     "--bodies",
     "population",
@@ -59,14 +52,7 @@ def _two(context: click.Context, parameter: click.Parameter, words: str | None) 
     callback=_two,
     help="The two measures of the picture; those that tell most of failing, if not said.",
 )
-@click.option(
-    "-o",
-    "--output",
-    "folder",
-    metavar="FOLDER",
-    type=click.Path(path_type=Path),
-    help="A folder for the report, the picture with its table, and a card of each failing body.",
-)
+@options.folder("the report, the picture with its table, and a card of each failing body", required=False)
 @click.option(
     "--processes",
     metavar="N",
