@@ -5,8 +5,11 @@ from pathlib import PurePath
 import pytest
 
 import tapeline
+from tapeline.meaning.functions import FUNCTIONS
+from tapeline.meaning.scopes import PARTS
 from tapeline.source.world import standard_texts
 from tapeline.syntax import tree
+from tapeline.syntax.forms import Word
 
 SHIPPED = sorted(PurePath(path).stem for path in standard_texts() if path.startswith("styles/") and path.endswith(".style"))
 IN_MEMORY = tapeline.Session(tapeline.MemoryWorld(standard_texts()))
@@ -28,11 +31,51 @@ piece belt "Belt"
         point 4 cm long
     outline line, other, lower, on
 """
+COPY = """piece copy "Copy" from belt
+    cut 2
+    pivot dart to lower at half, called moved
+    shorten moved by 1 cm
+"""
 
 
 def names_of(reading):
     """The tokens of a text that are names, by their places."""
     return {word.span: str(word) for word in reading.tree.tokens() if word.type == "NAME"}
+
+
+# Names that stand for nothing which a text defines, by the form that they are read into, each with the reason.
+OTHER_NAMES = {
+    tree.Style: "the heading: the style itself, which nothing in it names",
+    tree.Use: "a library, which is a text of its own",
+    tree.StartFrom: "a style, which is a text of its own",
+    tree.Call: "a function of the language",
+    tree.Name: "a part said in words, as half",
+}
+WORDS_OF_THE_LANGUAGE = {tree.Call: FUNCTIONS, tree.Name: PARTS}
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_every_name_is_given_or_used(name):
+    reading = IN_MEMORY.read(PurePath(f"styles/{name}.style"))
+    known = {use.span for use in reading.uses} | {one.span for one in reading.definitions}
+    names = [(type(node), word) for node in reading.tree.walk() for word in node.children if isinstance(word, Word)]
+    names = [(form, word) for form, word in names if word.type == "NAME"]
+    assert names
+    for form, word in names:
+        if word.span not in known:
+            assert form in OTHER_NAMES and word in WORDS_OF_THE_LANGUAGE.get(form, [word]), (form.__name__, word, word.span)
+
+
+def test_names_in_changes_are_used():
+    """What a change makes is defined where it is called so, and named from then on."""
+    text = BELT + COPY
+    reading = IN_MEMORY.read(text)
+    assert reading.ok, reading.diagnostics
+    moved = reading.definition("copy.moved")
+    assert moved.sort == "dart" and moved.span.text == "moved" and "called moved" in text.splitlines()[moved.span.line - 1]
+    assert [use.span.line - moved.span.line for use in reading.uses if use.definition == moved] == [1]
+    dart = reading.definition("belt.dart")
+    assert [use.span.line for use in reading.uses if use.definition == dart] == [moved.span.line]
 
 
 @pytest.mark.parametrize("name", SHIPPED)

@@ -85,6 +85,9 @@ def _edges_named(program: ProgramContext, ref: tree.Ref, pieces: Sequence[Drawin
     if len(ref.parts) == 2:
         drawing = program.construction(ref.parts[0], ref.parts[0].span)
         return [(drawing.name, str(ref.parts[1]))] if drawing is not None and is_outline_edge(program, drawing, ref) else []
+    for piece in pieces:
+        if any(name == ref.parts[0] for name in piece.edge_names()) and piece.mention(ref.parts[0]):
+            break  # it names the edge of every such piece; it is noted as that of the first
     matches = [(piece.name, str(ref.parts[0])) for piece in pieces if any(name == ref.parts[0] for name, _, _ in piece.chain() or ())]
     if not matches:
         known = {str(name): None for piece in pieces for name, _, _ in piece.chain() or ()}
@@ -110,6 +113,8 @@ def _corner(program: ProgramContext, row: tree.Corner, pieces: Sequence[DrawingC
                 "Name the edge whose allowance is to keep its full width to the end.",
             )
             return
+        if all(pairs):
+            _edges_named(program, row.kind.edge, pieces)  # to note that it is used
         pairs = pairs[::-1] if named_second else pairs
     for piece, ring in rings.items():
         first, second = pairs[0].get(piece), pairs[1].get(piece)

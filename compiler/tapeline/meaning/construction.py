@@ -101,7 +101,14 @@ class Construction:
             self.points.parent.own[name] = Entity(name, "point", self.span, partial(point, name))
         for name in base.edges:
             self.ends[name] = Entity(name, "edge", self.span, partial(base.ends, name))
-            self.define_edge(str(name), self.span, partial(base.raw, name))
+            self.define_edge(base.called.get(name, name), self.span, partial(base.raw, name))
+        for name in base.darts:
+            if name in source.darts:
+                self.darts.setdefault(name, source.darts[name])
+            else:
+                self.note_dart(base.called.get(name, name), self.span)
+        for word in base.unknown:
+            self.mention(word)
         for name, dart in source.inner_darts.items():
             if all(corner in base.points for corner in dart.point_names()):
                 self.inner_darts.setdefault(name, dart)
@@ -139,6 +146,16 @@ class Construction:
         entity: Entity[None] = Entity(name, "dart", span, None)
         self.darts.setdefault(entity.name, entity)
         self.lowering.note(entity, self.name)
+
+    def mention(self, *words: tree.Word) -> bool:
+        """Note that words name edges, points or darts of the piece; False where one does not."""
+        known = True
+        for word in words:
+            entity: Entity[Any] | None = self.edges.find(word) or self.points.find(word) or self.darts.get(word)
+            known = known and entity is not None
+            if entity is not None:
+                self.lowering.use(entity, word.span)
+        return known
 
     # ------------------------------------------------------------ edges as drawn
 
@@ -369,12 +386,19 @@ class Construction:
     def dart_intake(self, name: str, span: Span) -> Value:
         for rule in self.dart_rules:
             if name in rule.names():
+                self._use_dart(name, span)
                 return rule.intake_of(name)
         if str(name) in self.inner_darts:
+            self._use_dart(name, span)
             return self.lowering.demand(self.inner_darts[str(name)].intake)
         if self.base is not None and str(name) in self.base.darts:
+            self._use_dart(name, span)
             return self.base.emit("shape_dart", LENGTH, span, name=str(name), which="intake")
         return self.lowering.unknown_name("dart", name, span, [*self.dart_names(), *self.inner_darts])
+
+    def _use_dart(self, name: str, span: Span) -> None:
+        if str(name) in self.darts:
+            self.lowering.use(self.darts[str(name)], span)
 
     # ------------------------------------------------------------ levels
 

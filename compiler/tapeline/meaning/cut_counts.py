@@ -38,6 +38,7 @@ def cut_of(program: ProgramContext, drawing: DrawingContext) -> Cut:
     if isinstance(node.fold, tree.OnFold):
         chain = drawing.chain() or ()
         fold = str(node.fold.edge)
+        drawing.mention(node.fold.edge)
         if chain and all(name != fold for name, _, _ in chain):
             lowering.unknown_name("edge", node.fold.edge, node.fold.edge.span, [str(name) for name, _, _ in chain])
             fold = None

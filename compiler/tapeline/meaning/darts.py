@@ -150,6 +150,7 @@ class DartRule:
     def end(self, ref: tree.Ref) -> str | None:
         """ "start" or "end" of the edge as drawn, for an end named by the author; None (said) if it is neither."""
         if self.drawing.by_level is not None and str(ref) in ("centre", "side"):
+            self.drawing.mention(ref.parts[-1])
             return "start" if str(ref) == "centre" else "end"
         raw = self.raw()
         if raw is None:
@@ -209,6 +210,7 @@ class DartRule:
 
     def _place_on_edge(self, ref: tree.Ref) -> Value:
         if self.drawing.by_level is not None and str(ref) in ("centre", "side"):
+            self.drawing.mention(ref.parts[-1])
             part = 0.0 if str(ref) == "centre" else 1.0
             return self.lowering.emit("path_part", LENGTH, ref.span, self.reference(), part=part)
         return self.lowering.emit("place_on_path", LENGTH, ref.span, self.reference(), self.scope.point(ref))
@@ -218,6 +220,7 @@ class DartRule:
     def _steps(self, node: tree.Darts, stepping: tree.Stepping, index: int) -> int:
         """How many steps a dart of the series lies from the one that the row speaks of."""
         first_end = "start"
+        self.drawing.mention(*stepping.end.parts[-1:], *([stepping.at.end] if stepping.at is not None else []))
         if stepping.at is not None and str(stepping.at.end) == str(stepping.end):
             self.lowering.error(
                 "N207",
@@ -251,6 +254,8 @@ class DartRule:
 
     def _level_y(self, level: str) -> Value:
         drawing = self.drawing
+        if isinstance(level, tree.Word):
+            drawing.program.mention_level(level)
         if level in drawing.level_names():
             return drawing.level_y(level)
         return self.scope.level(level)

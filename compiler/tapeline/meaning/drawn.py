@@ -45,6 +45,7 @@ class Pieces(Protocol):
 
 @dataclass
 class Drawn:
+    drawing: Workpiece  # whose names it had before any change
     lowering: Lowering
     span: Span
     shape: Value
@@ -55,6 +56,8 @@ class Drawn:
     opened: frozenset[str] = frozenset()  # folds at which it has been opened out
     parted: bool = False  # whether it is one part of a cut: what lay inside may be on the other
     reshaped: bool = False  # its widths are no longer those of the piece it came from
+    called: dict[str, tree.Word] = field(default_factory=dict)  # where changes give names
+    unknown: list[tree.Word] = field(default_factory=list)  # words that name what changes made, to be noted once it is adopted
     _corners: dict[str, Value] = field(default_factory=dict)
 
     # ------------------------------------------------------------ changed
@@ -124,14 +127,28 @@ class Drawn:
 
     # ------------------------------------------------------------ as a change names them
 
+    def call(self, *names: tree.Called | tree.Word | None) -> None:
+        """Note where a change gives names."""
+        for name in names:
+            word = name.name if isinstance(name, tree.Called) else name
+            if word is not None:
+                self.called[str(word)] = word
+
+    def mention(self, word: tree.Word) -> None:
+        """Note that a word names something of the piece as it now is."""
+        if str(word) in self.called or not self.drawing.mention(word):
+            self.unknown.append(word)
+
     def known_edge(self, name: tree.Word) -> bool:
         if str(name) in self.edges:
+            self.mention(name)
             return True
         self.lowering.unknown_name("edge", name, name.span, self.edges)
         return False
 
     def known_dart(self, name: tree.Word) -> bool:
         if str(name) in self.darts:
+            self.mention(name)
             return True
         self.lowering.unknown_name("dart", name, name.span, self.darts, "" if self.darts else "The piece has no dart as it now is.")
         return False
@@ -139,6 +156,7 @@ class Drawn:
     def end(self, edge: str, ref: tree.Ref) -> str | None:
         """ "start" or "end" of an edge in the outline: named by the corner, or by the edge that it meets there."""
         name = str(ref)
+        self.mention(ref.parts[-1])
         if name in self.corners and self.corners[name] in (edge, self.ring.after(edge)):
             return "start" if self.corners[name] == edge else "end"
         if name in (self.ring.before(edge), self.ring.after(edge)) and len(self.edges) > 2:
@@ -194,6 +212,7 @@ class Drawn:
         if len(ref.parts) > 1:
             return scope.point(ref)
         point = self.point(str(ref), ref.span)
+        self.mention(ref.parts[0])
         return self.lowering.unknown_name("point", ref.parts[0], ref.span, self.point_names()) if point is None else point
 
 
@@ -203,7 +222,7 @@ def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
     if chain is None:
         return None
     if drawing.base is not None and not drawing.redrawn():
-        return replace(drawing.base, span=span, touched=frozenset(), _corners={})
+        return replace(drawing.base, drawing=drawing, called={}, unknown=[], span=span, touched=frozenset(), _corners={})
     names = tuple(str(name) for name, _, _ in chain)
     edges = [drawing.finished_edge(name, span) for name in names]
     starts = {(raw.end if turned else raw.start).slot: str(name) for name, raw, turned in chain}
@@ -222,4 +241,4 @@ def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
     if shape.kind is UNKNOWN:
         return None
     ring = ring_of([(str(name), turned) for name, _, turned in chain], corners, {str(dart): str(edge) for dart, edge in darts.items()})
-    return Drawn(lowering, span, shape, ring, tuple(points))
+    return Drawn(drawing, lowering, span, shape, ring, tuple(points))

@@ -41,6 +41,9 @@ def _given(program: ProgramContext, node: tree.Given, scope: ScopeContext) -> li
     if node.name not in names:
         lowering.unknown_name("measure or choice", node.name, node.name.span, names)
         return []
+    entity = scope.quantities.find(node.name)
+    if entity is not None:
+        lowering.use(entity, node.name.span)
     value = lower(scope, node.value)
     wanted = program.choices[node.name].kind if node.name in program.choices else _kind_of_measure(program, node.name)
     if value.kind is UNKNOWN:

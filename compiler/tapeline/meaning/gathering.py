@@ -191,6 +191,7 @@ def level_at(drawing: Gathering, node: tree.LevelAt, scope: ScopeContext) -> Non
             ((drawing.level_points[node.name][0].span, "first given here"),),
         )
     else:
+        drawing.program.mention_level(node.name)
         drawing.level_points[str(node.name)] = (node, scope)
 
 

@@ -2,8 +2,8 @@
 
 Lowering notes each name that is entered and each that is looked up; here the symbols of all courses become one index.  A place is
 that of the name itself, not of its statement.  A rule, recipe or check that nothing uses is defined, but what stands in it is not
-looked up, since it means nothing before its parameters do; nor are the names that a change gives to parts of a piece found
-in any text.  A style with mistakes has the index of whatever could be read.
+looked up, since it means nothing before its parameters do.  A word that names the edge of several pieces, as a row of `allow`
+may, is noted as that of the first.  A style with mistakes has the index of whatever could be read.
 """
 
 from __future__ import annotations

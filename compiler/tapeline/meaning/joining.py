@@ -127,6 +127,7 @@ def extend(change: ChangeScope, drawn: Drawn, node: tree.Extend) -> Drawn | None
         )
         return None
     ring = strip.ring(drawn.ring)
+    drawn.call(node.called)
     # The ends of the edge that are corners no more lie within the piece: they stay its points.
     within = {name: drawn.corner(drawn.corners[name]) for name in drawn.ring.ends_at(edge) if name not in ring.corners}
     amount = lower_length(change.scope, node.amount)
@@ -142,6 +143,7 @@ def extend(change: ChangeScope, drawn: Drawn, node: tree.Extend) -> Drawn | None
 def _stretch(change: ChangeScope, drawn: Drawn, edge: str, node: tree.Stretch) -> tuple[str, Value] | None:
     """("from" or "to", the place on the edge) of an extension along a part of it; None, said."""
     for end, inner in ((node.start, node.end), (node.end, node.start)):
+        drawn.mention(end.parts[-1])
         at = drawn.corners.get(str(end))
         if at in (edge, drawn.ring.after(edge)):
             point = drawn.own_point(change.scope, inner)
@@ -177,6 +179,7 @@ def face(change: ChangeScope, drawn: Drawn, node: tree.Face) -> Drawn | None:
             "Give the inner edge a name: , called inner_edge",
         )
         return None
+    drawn.call(node.called)
     corners = {name: at for name, at in ring.corners.items() if at in (*faced, after)}
     corners |= {f"{called}_{before}": before, f"{called}_{after}": called}
     edges = (

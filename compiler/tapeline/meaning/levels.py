@@ -50,6 +50,7 @@ class ByLevel:
                 drawing.damaged = self.unsound = True
             else:
                 self.rows[str(row.level)] = row
+                drawing.program.mention_level(row.level)
                 self.scopes[str(row.level)] = drawing.scope() if isinstance(outer, Substituted) else scope
         self.names = list(self.rows)
         self.taken = self._taken()
@@ -89,7 +90,9 @@ class ByLevel:
         for name in (self.names[0], self.names[-1]):
             row = self.rows[name]
             drawing.define_edge(row.level, row.span, partial(self._cross_edge, name))
+        drawing.mention(self.node.origin, *(node.edge for node, _ in drawing.taken))
         for dip, _ in drawing.dips:
+            drawing.mention(dip.edge, dip.end)
             if dip.edge not in (self.names[0], self.names[-1]):
                 self.lowering.error(
                     "N236",
@@ -147,6 +150,7 @@ class ByLevel:
         scope = self.scopes[str(row.level)]
         if isinstance(row, tree.Width):
             return lower_length(scope, row.value)
+        self.drawing.program.mention_level(row.base)
         base = self.stated_width(row.base) if row.base in self.rows else self._unknown(row.base)
         if isinstance(row, tree.WidthAs):
             return base
@@ -156,6 +160,7 @@ class ByLevel:
     def _taken(self) -> dict[str, tuple[tree.Taken, ScopeContext]]:
         taken: dict[str, tuple[tree.Taken, ScopeContext]] = {}
         for node, scope in self.drawing.taken:
+            self.drawing.program.mention_level(*(row.level for row in node.rows))
             if node.edge != "centre":
                 self.lowering.error(
                     "N236",
@@ -307,6 +312,7 @@ class ByLevel:
         return RawEdge(points[0], points[-1], guide)
 
     def _index(self, level: tree.Word) -> int | None:
+        self.drawing.program.mention_level(level)
         if level in self.names:
             return self.names.index(level)
         self._unknown(level)

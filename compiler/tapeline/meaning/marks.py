@@ -71,12 +71,15 @@ def _zip(program: ProgramContext, drawing: DrawingContext, node: tree.Zip, scope
 def _zip_end(program: ProgramContext, drawing: DrawingContext, end: tree.ZipEnd, scope: ScopeContext) -> Value:
     if isinstance(end, tree.ZipAt):
         if end.name in drawing.level_names():
+            program.mention_level(end.name)
             return drawing.level_y(end.name)
         point = drawing.points.find(end.name)
         if point is not None:
+            program.lowering.use(point, end.name.span)
             return program.lowering.emit("point_y", LENGTH, end.span, program.lowering.demand(point))
         return scope.level(end.name)
     assert isinstance(end, tree.ZipFrom)
+    program.mention_level(end.level)
     base = drawing.level_y(end.level) if end.level in drawing.level_names() else scope.level(end.level)
     return program.lowering.emit(
         "add" if end.direction == "below" else "subtract", LENGTH, end.span, base, lower_length(scope, end.distance)
@@ -98,6 +101,7 @@ def _tape(program: ProgramContext, drawing: DrawingContext, node: tree.TapeAlong
 def _lengthening(
     program: ProgramContext, drawing: DrawingContext, node: tree.LengthenOrShorten, scope: ScopeContext
 ) -> Iterator[MarkPlan | None]:
+    program.mention_level(node.level)
     known = node.level in drawing.level_names()
     level = drawing.level_y(node.level) if known else scope.level(node.level)
     between = program.lowering.constant(BETWEEN_LINES, LENGTH, node.head)

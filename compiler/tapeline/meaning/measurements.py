@@ -12,6 +12,7 @@ from .contexts import ProgramContext, ScopeContext
 from .expressions import figure, lower_kind
 from .kinds import ANGLE, LENGTH, Kind
 from .lowering import Lowering
+from .names import Entity
 from .plan import Value
 
 _F = TypeVar("_F", bound=tree.Fact)
@@ -111,6 +112,9 @@ def doubt(program: ProgramContext, node: tree.Doubt) -> Doubt | None:
         if name not in program.measurements:
             program.lowering.unknown_name("measurement", name, name.span, program.measurements)
             return None
+        known = program.measurements[name]
+        if known.span is not None:
+            program.lowering.use(Entity(name, "measurement", known.span, None), name.span)
     if node.relation not in ("less than", "more than"):
         program.lowering.error(
             "N242", "A doubt compares by less than or more than", node.relation.span, "less than or more than", f'"{node.relation}"', ""

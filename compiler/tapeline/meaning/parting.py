@@ -34,6 +34,7 @@ def parts(program: Pieces, scope: ScopeContext, node: tree.CutApart, source: Wor
         inputs += ending[1]
     stops = [_stop_of(drawn.ring, number, stop) for number, stop in enumerate(planned)]
     seam = str(node.seam)
+    drawn.call(node.seam)
     if not _leads_across(drawn, node, stops, seam):
         return None
     way = _way(drawn, source, node)
@@ -109,6 +110,7 @@ def _way(drawn: Drawn, source: Workpiece, node: tree.CutApart) -> list[Value] | 
             way_out = "Only a dart within the piece, with two points, is cut through on the way."
             drawn.lowering.unknown_name("dart within the piece", name, name.span, source.inner_darts, way_out)
             return None
+        drawn.mention(name)
         points += [drawn.point(point, name.span) or POISON for point in source.inner_darts[str(name)].point_names()]
     return points
 
@@ -120,6 +122,7 @@ def _stop(drawn: Drawn, scope: ScopeContext, stop: Any, line: bool) -> tuple[Pla
             return None
         return ("edge", str(stop.name), True), [drawn.place(scope, stop.place, str(stop.name))]
     name = str(stop.name)
+    drawn.mention(stop.name)
     if name in drawn.darts:
         return ("dart", name, False), []
     if name in drawn.edges and line:
@@ -180,6 +183,7 @@ def holding(parts: tuple[Drawn, Drawn], ref: tree.Ref | None) -> int | None:
     if ref is None:
         return None
     name = str(ref)
+    parts[0].mention(ref.parts[-1])
     matches = [k for k, part in enumerate(parts) if name in part.corners or (name in part.edges and name not in part.touched)]
     if not matches:
         matches = [k for k, part in enumerate(parts) if name in part.edges]

@@ -48,6 +48,7 @@ def pivot(change: ChangeScope, drawn: Drawn, node: tree.Pivot) -> Drawn | None:
     press = change.pressed(drawn, edge, node.pressed)
     if press is None:
         return None
+    drawn.call(node.called)
     amount, by = _amount(change, node.by)
     ring = drawn.ring if node.by is not None else drawn.ring.without_dart(old)
     return drawn.change(

@@ -364,10 +364,31 @@ class Program:
         """The pieces that are cut: all but the foundations."""
         return [piece for piece in self.constructions() if piece.name not in self.foundations]
 
+    def mention_level(self, *words: tree.Word) -> None:
+        """Note that words name levels, where they do."""
+        for word in words:
+            self._mention(self.levels, word)
+
+    def _mention(self, names: Names[Any], word: tree.Word) -> None:
+        entity = names.find(word)
+        if entity is not None:
+            self.lowering.use(entity, word.span)
+
+    def _mention_changed(self) -> None:
+        """Note what the style changes of the one that it starts from."""
+        for node in self.linked.style.parsed.tree.statements or ():
+            if isinstance(node, tree.ChangePiece):
+                self._mention(self.pieces, node.name)
+            elif isinstance(node, tree.ChangeSheet):
+                self._mention(self.sheets, node.name)
+            elif isinstance(node, tree.ChangeRecipe):
+                self._mention(self.scope.rules, node.name)
+
     def girth(self, level: tree.Word, span: Span) -> Value:
         """What is left at a level all round, every piece counted as often as it is cut, darts sewn."""
         if self.levels.find(level) is None:
             return self.scope.level(level, span)
+        self.mention_level(level)
         if str(level) not in self._girths:
             widths, factors = [], []
             for piece in self.issued():
@@ -410,6 +431,7 @@ class Program:
         allowances, corners = allowances_of(self)
         requirements(self)
         cloths, buttons = notions.stated(self)
+        self._mention_changed()
         level_girths = self._level_girths()
         examples = tuple(example(self, node, scope) for node, scope in self.examples)
         return replace(
@@ -459,6 +481,8 @@ class Program:
         slots: dict[str, int] = {}
         for level, measure in self.level_girths.items():
             name = str(measure) if measure is not None else level
+            if measure is not None:
+                self._mention(self.scope.quantities, measure)
             if measure is not None and name not in self.measurements:
                 self.lowering.unknown_name("measurement", measure, measure.span, self.measurements)
             elif name in self.measures and self.measurements[name].kind == "girth":

@@ -177,12 +177,14 @@ class Scope:
         parameters = parameters or ()
         by_name = {str(parameter.name): parameter for parameter in parameters}
         given: dict[str, tree.Node] = {}
+        named: dict[str, tree.Word] = {}
         for index, argument in enumerate(arguments):
             if isinstance(argument, tree.NamedArgument):
                 if argument.name not in by_name:
                     self.lowering.unknown_name("parameter", argument.name, argument.name.span, by_name)
                     return None
                 given[argument.name] = argument.value
+                named[argument.name] = argument.name
             elif index < len(parameters):
                 given[parameters[index].name] = argument
         missing = [parameter.name for parameter in parameters if parameter.name not in given]
@@ -204,6 +206,8 @@ class Scope:
             bound: Entity[Value] = Entity(name, "parameter", by_name[name].span, None)
             bound.value = value
             names.own[name] = bound
+            if name in named:
+                self.lowering.use(bound, named[name].span)
         return names
 
     # ------------------------------------------------------------ drawn things
@@ -257,6 +261,9 @@ class Scope:
         for edge, ref in ((name, first_ref), (second, second_ref)):
             if owner.edge_names() and all(edge != known for known in owner.edge_names()):
                 return self.lowering.unknown_name(f"edge of {owner.name}", edge, ref.span, [str(e) for e in owner.edge_names()])
+        owner.mention(first_ref.parts[-1], second)
+        if len(second_ref.parts) > 1:
+            self.program.construction(second_ref.parts[0], second_ref.parts[0].span)
         ring = [edge for edge, _, _ in owner.chain() or ()]
         for first, last in ((name, second), (second, name)):
             if ring and ring[(ring.index(first) + 1) % len(ring)] == last and (len(ring) > 2 or first == name):
@@ -317,6 +324,7 @@ class Scope:
         owner = self.program.construction(ref.parts[0], ref.span)
         if owner is None:
             return POISON
+        self.program.mention_level(level)
         width = owner.width_at(level)
         if width is None:
             return self.lowering.error(

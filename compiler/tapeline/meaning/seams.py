@@ -63,4 +63,5 @@ def is_outline_edge(program: ProgramContext, drawing: DrawingContext, ref: tree.
     if ref.parts[-1] not in names:
         program.lowering.unknown_name(f"edge of {drawing.name}", ref.parts[-1], ref.parts[-1].span, names)
         return False
+    drawing.mention(ref.parts[-1])
     return drawing.chain() is not None

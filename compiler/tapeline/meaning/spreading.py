@@ -124,6 +124,8 @@ def pleats(change: ChangeScope, drawn: Drawn, node: tree.Pleats) -> Drawn | None
     press = change.pressed(drawn, edges[0], node.pressed)
     if press is None:
         return None
+    if node.tapered is not None:
+        drawn.mention(node.tapered.edge)
     depth = lower_length(change.scope, node.depth)
     far_depth = depth if node.tapered is None else lower_length(change.scope, node.tapered.depth)
     between = []
