@@ -1,10 +1,11 @@
 """Where names are given and used: each definition stands at its name or at the words of a statement that names nothing."""
 
-from pathlib import PurePath
+from pathlib import Path, PurePath
 
 import pytest
 
 import tapeline
+from tapeline.bodies.measurement import KINDS
 from tapeline.meaning.functions import FUNCTIONS
 from tapeline.meaning.scopes import PARTS
 from tapeline.source.world import standard_texts
@@ -12,6 +13,7 @@ from tapeline.syntax import tree
 from tapeline.syntax.forms import Word
 
 SHIPPED = sorted(PurePath(path).stem for path in standard_texts() if path.startswith("styles/") and path.endswith(".style"))
+WORKED = sorted((Path(__file__).parents[1] / "worked").glob("*.style"))
 IN_MEMORY = tapeline.Session(tapeline.MemoryWorld(standard_texts()))
 BELT = """language 1
 style belt "Belt"
@@ -49,14 +51,15 @@ OTHER_NAMES = {
     tree.Use: "a library, which is a text of its own",
     tree.StartFrom: "a style, which is a text of its own",
     tree.Call: "a function of the language",
+    tree.FactKind: "the kind of a measurement, a word of the language",
     tree.Name: "a part said in words, as half",
 }
-WORDS_OF_THE_LANGUAGE = {tree.Call: FUNCTIONS, tree.Name: PARTS}
+WORDS_OF_THE_LANGUAGE = {tree.Call: FUNCTIONS, tree.Name: PARTS, tree.FactKind: KINDS}
 
 
-@pytest.mark.parametrize("name", SHIPPED)
-def test_every_name_is_given_or_used(name):
-    reading = IN_MEMORY.read(PurePath(f"styles/{name}.style"))
+@pytest.mark.parametrize("path", [*(PurePath(f"styles/{name}.style") for name in SHIPPED), *WORKED], ids=lambda path: path.stem)
+def test_every_name_is_given_or_used(path):
+    reading = (tapeline.Session() if path in WORKED else IN_MEMORY).read(path)
     known = {use.span for use in reading.uses} | {one.span for one in reading.definitions}
     names = [(type(node), word) for node in reading.tree.walk() for word in node.children if isinstance(word, Word)]
     names = [(form, word) for form, word in names if word.type == "NAME"]
