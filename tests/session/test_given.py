@@ -44,7 +44,7 @@ def test_measures_without_the_name_of_a_body():
 
 @pytest.mark.parametrize(
     "words, path",
-    [("/tmp/x.toml", "/tmp/x.toml"), ("maud", "styles/bodies/maud.toml"), ("nobody", "nobody"), ("\x00", "\x00")],
+    [("/nowhere/x.toml", "/nowhere/x.toml"), ("maud", "styles/bodies/maud.toml"), ("nobody", "nobody"), ("\x00", "\x00")],
 )
 def test_a_body_by_a_path_that_is_a_text(words, path):
     way_out = f'Give a path as a pathlib.Path: Path("{path}").' if path.isprintable() else ""
