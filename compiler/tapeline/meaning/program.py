@@ -85,13 +85,14 @@ class Program:
         """Enter every statement under its name: definitions of measurements first, for the measures that need them; the
         `when` rules last, when their conditions can be found."""
         statements = tuple(statements or ())
+        in_libraries = tree.forms_within(tree.Where.LIBRARY)
         for statement in sorted(statements, key=lambda statement: not isinstance(statement, tree.Measurement)):
             handler = self._GATHER.get(type(statement))
             if isinstance(statement, tree.When):
                 continue
             if handler is None:
                 self.misplaced(statement, "the style itself")
-            elif scope is not self.scope and not tree.may_stand(statement, tree.Where.LIBRARY):
+            elif scope is not self.scope and type(statement) not in in_libraries:
                 self.lowering.error(
                     "N208",
                     "This is said of a style, not of a library",

@@ -214,6 +214,9 @@ def _uncollected() -> Iterator[None]:
         yield
     finally:
         if enabled:
+            if not gc.get_freeze_count():  # else it would undo what somebody keeps from being looked at for good
+                gc.freeze()
+                gc.unfreeze()  # what is left counts as old at once, and is not looked through for being new
             gc.enable()
 
 

@@ -114,11 +114,14 @@ class Reduction:
         assert self.form is not None
         children: list[Node | Word] = []
         for value in values:
-            if isinstance(value, Chain):
+            if isinstance(value, Word):
+                if value.type not in STRUCTURE and value.span.end > value.span.start:  # else it does not stand in the text
+                    children.append(value)
+            elif isinstance(value, Chain):
                 children += value.flat()
             elif isinstance(value, Listed):
                 children += value.children
-            elif _is_written(value):
+            elif value.children or isinstance(value, Body):  # else it was assumed: the beginning of the file is missing
                 children.append(value)
         if not children:
             place = values[0]
@@ -128,13 +131,6 @@ class Reduction:
         span = Span(first.source, first.start, last.end)
         head = _head(values)
         return self.form(span, *fields, children=tuple(children), own=None if head == span else head)
-
-
-def _is_written(value: Node | Word) -> bool:
-    """Whether it stands in the text: not so line ends and what was assumed where the beginning of a file is missing."""
-    if isinstance(value, Word):
-        return value.type not in STRUCTURE and value.span.end > value.span.start
-    return bool(value.children) or isinstance(value, Body)
 
 
 def _field(value: SemanticValue) -> Any:

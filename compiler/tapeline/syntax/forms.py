@@ -16,6 +16,7 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, fields
 from enum import Flag, auto
+from functools import cache
 from typing import TypeVar, dataclass_transform
 
 from ..source.text import Span
@@ -199,10 +200,15 @@ class Record:
         return rule_of(self.form.__name__)
 
 
+@cache
+def forms_within(where: Where) -> frozenset[type[Node]]:
+    """The statements that may stand there."""
+    return frozenset(form for form, record in RECORDS.items() if where in record.within)
+
+
 def may_stand(node: Node, where: Where) -> bool:
     """Whether a statement may stand there."""
-    record = RECORDS.get(type(node)) if isinstance(node, Statement) else None
-    return record is not None and where in record.within
+    return type(node) in forms_within(where)
 
 
 _S = TypeVar("_S", bound=Statement)

@@ -179,7 +179,11 @@ class _Scanner:
             if match is None:
                 self.unknown(at, end)
                 return None
-            kind, span = match.lastgroup or "", Span(self.source, at, match.end())
+            kind = match.lastgroup or ""
+            if kind == "blank":
+                at = match.end()
+                continue
+            span = Span(self.source, at, match.end())
             if kind in ("WORD", "NAME"):
                 odd = None if match[0].isascii() else next((index for index, c in enumerate(match[0]) if not _in_name(c)), None)
                 if odd is not None:  # signs such as a fraction or a raised 2, which count as letters elsewhere
@@ -199,7 +203,7 @@ class _Scanner:
                 return None
             if kind == "comment":
                 self.comments.append(span)
-            elif kind != "blank":
+            else:
                 lexemes.append(Lexeme(kind, match[0], span))
             at = match.end()
         return lexemes
