@@ -38,6 +38,21 @@ def processes(context: click.Context, parameter: click.Parameter, words: str) ->
     return int(words)
 
 
+def workers(command: F) -> F:
+    """`--processes`, as `processes`, and `--cluster`: by whom the work is done."""
+    cluster = click.option(
+        "--cluster", metavar="ADDRESS", help="Draft on the Dask cluster whose scheduler is there. Needs the extra tapeline[cluster]."
+    )
+    return click.option(
+        "--processes",
+        metavar="N",
+        default="1",
+        show_default=True,
+        callback=processes,
+        help="Number of worker processes, or auto: one for each core.",
+    )(cluster(command))
+
+
 def set_choices(what: str = "a choice of the style, as in --set length='82 cm'") -> Callable[[F], F]:
     """`--set`, as `settings`."""
     return click.option(

@@ -18,7 +18,7 @@ import numpy as np
 
 from ..geometry import fair, meet, straight
 from ..geometry.arrays import Floats, FloatsLike, Mask
-from ..geometry.dual import floats, plain, put
+from ..geometry.dual import first_known, floats, plain, put
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import cross, distance, dot, norm, square_to, taken, unit
@@ -57,7 +57,7 @@ def set_darts(
     coming = iter(inputs)
     laid = [lay(coming, rule, turned, guide.path) for rule in darts]
     places = [nearest_on(guide.path, dart.middle) for dart in laid]
-    order = sorted(range(len(laid)), key=lambda k: _first_known(places[k]))
+    order = sorted(range(len(laid)), key=lambda k: first_known(places[k]))
     laid, places = [laid[k] for k in order], [places[k] for k in order]
     wide = _too_wide(run, full, laid, guide.path.length())
     for dart, place in zip(laid, places, strict=True):
@@ -239,7 +239,7 @@ def _through_feet(
     ]
     joints: list[_Stop] = [(nearest_on(path, segment.start()), None, 0.0) for segment in path.segments[1:]]
     joints = [joint for joint in joints if not any(_in_mouth(joint[0], at, dart) for at, dart in zip(places, laid, strict=True))]
-    stops = sorted([*feet, *joints], key=lambda stop: _first_known(stop[0]))
+    stops = sorted([*feet, *joints], key=lambda stop: first_known(stop[0]))
     ends: list[_Stop] = [(np.zeros(len(length)), None, 0.0), *stops, (length, None, 0.0)]
     inner = []
     for number, (at, foot, _) in enumerate(stops, 1):
@@ -260,11 +260,6 @@ def _in_mouth(joint: Floats, place: Floats, dart: Laid) -> bool:
         return False
     inside = np.abs(joint - place) <= dart.asked / 2.0 + OVER
     return bool(np.all(inside | ~np.isfinite(joint) | ~np.isfinite(place)))
-
-
-def _first_known(places: Floats) -> float:
-    known = plain(places)[np.isfinite(places)]
-    return float(known[0]) if len(known) else 0.0
 
 
 def _finish(run: Run, dart: Laid, before: Path, after: Path) -> Dart:

@@ -17,7 +17,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from ..geometry.arrays import Floats
-from ..geometry.dual import plain
+from ..geometry.dual import first_known
 from ..geometry.motion import Motion
 from ..geometry.outline import area
 from ..geometry.path import Path
@@ -115,11 +115,6 @@ def _evenly(shape: Shape, edges: tuple[str, str], count: int, between: Sequence[
     return [(place, lengths[1] * (1.0 - place / lengths[0])) for place in places]
 
 
-def _first_known(values: Floats) -> float:
-    known = plain(values)[np.isfinite(values)]
-    return float(known[0]) if len(known) else 0.0
-
-
 class _Spreading:
     """A shape that is slashed and spread, slash by slash.
 
@@ -137,7 +132,7 @@ class _Spreading:
         Of several slashes, the one farthest from the corner that stays is opened first: that is the last along the first
         edge where what comes onward from it is carried.
         """
-        for number in sorted(range(len(places)), key=lambda k: _first_known(places[k][0]), reverse=not self.onward):
+        for number in sorted(range(len(places)), key=lambda k: first_known(places[k][0]), reverse=not self.onward):
             self._open(places[number], names[number] if names else "")
         return Shape(filled_by(self.run, ring, self.rim), self.points)
 

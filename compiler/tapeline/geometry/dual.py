@@ -139,6 +139,12 @@ def plain(x: FloatsLike) -> FloatsLike:
     return x.value if isinstance(x, Dual) else x
 
 
+def first_known(values: Floats) -> float:
+    """The value (N,) of the first body for whom it is known; 0 where it is for none."""
+    known = plain(values)[np.isfinite(values)]
+    return float(known[0]) if len(known) else 0.0
+
+
 def slope_of(x: FloatsLike) -> FloatsLike:
     return x.slope if isinstance(x, Dual) else 0.0
 

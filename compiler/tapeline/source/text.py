@@ -10,6 +10,8 @@ from __future__ import annotations
 from bisect import bisect_right
 from typing import NamedTuple
 
+BLANK = " \t\r\f\ufeff"  # what a line may have before, between and after its words
+
 
 class Source:
     """One text and the name it is shown under; two with the same of both are one.  Line starts are found on first need."""
@@ -102,6 +104,12 @@ class Span(NamedTuple):
     @property
     def column(self) -> int:
         return self.source.line_column(self.start)[1]
+
+    @property
+    def begins_line(self) -> bool:
+        """Whether nothing but blanks stands before it on its line."""
+        line, column = self.source.line_column(self.start)
+        return not self.source.line(line)[: column - 1].strip(BLANK)
 
     @property
     def text(self) -> str:

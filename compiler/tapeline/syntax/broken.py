@@ -10,7 +10,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable
 
-from ..source.text import Source, Span
+from ..source.text import BLANK, Source, Span
 from .tree import Body, Broken, Node, Start, Statement, Word
 
 TERMINAL = "BROKEN"
@@ -42,7 +42,7 @@ def _broken_spans(source: Source, tree: Start, comments: list[Span]) -> list[Spa
     at = 0
     for number, start in enumerate(source.starts, 1):
         text = source.line(number)
-        stripped = text.strip(" \t\r\f\ufeff")
+        stripped = text.strip(BLANK)
         begin = start + text.find(stripped) if stripped else start
         end = begin + len(stripped)
         has_words = covered_to > start
@@ -102,6 +102,4 @@ def _is_empty(node: Node) -> bool:
 
 def _on_own_line(node: Node) -> bool:
     """Whether it is a statement, a row or a body, which begins its line."""
-    source, start = node.span.source, node.span.start
-    line_start = source.starts[source.line_column(start)[0] - 1]
-    return _is_empty(node) or not source.text[line_start:start].strip(" \t\r\f\ufeff")
+    return _is_empty(node) or node.span.begins_line

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from ..source.text import Span
+from ..source.text import BLANK, Span
 from .tree import Start
 
-BLANK = " \t\r\n\f\ufeff"
+GAP = f"{BLANK}\n"
 
 
 def printed(tree: Start, comments: Iterable[Span]) -> str:
@@ -29,6 +29,6 @@ def printed(tree: Start, comments: Iterable[Span]) -> str:
 
 
 def _gap(text: str) -> str:
-    if text.strip(BLANK):
-        raise ValueError(f"not in the tree: {text.strip(BLANK)!r}")
+    if text.strip(GAP):
+        raise ValueError(f"not in the tree: {text.strip(GAP)!r}")
     return text

@@ -14,7 +14,7 @@ import re
 from typing import NamedTuple
 
 from ..source.diagnostics import Diagnostic
-from ..source.text import Source, Span
+from ..source.text import BLANK, Source, Span
 from ..source.units import WRITTEN, pattern
 
 MOST_LEXEMES = 400  # in one statement: bounds the depth of its tree
@@ -107,7 +107,7 @@ class _Scanner:
         spoiled: int | None = None  # indentation of a spoiled statement: its deeper lines go with it
         for number, start in enumerate(self.source.starts, 1):
             text = self.source.line(number)
-            body = text.lstrip(" \t\r\f\ufeff")
+            body = text.lstrip(BLANK)
             if not body or body.startswith("--"):
                 if body:
                     self.comments.append(Span(self.source, start + len(text) - len(body), start + len(text)))

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from ..source.text import Source, Span
+from ..source.text import BLANK, Source, Span
 from .tree import Body, Broken, Node, Start, Statement
 
 
@@ -43,7 +43,7 @@ def trivia(tree: Start, comments: Sequence[Span]) -> Trivia:
         number, column = source.line_column(comment.start)
         line_here = next((line for line in reversed(lines) if line.first <= number <= line.last), None)
         below = next((line for line in lines if line.first > number), None)
-        alone = not source.line(number)[: column - 1].strip(" \t\r\f\ufeff")
+        alone = comment.begins_line
         if line_here is not None and not (alone and number == line_here.first):
             result.beside.setdefault(line_here.node, []).append(comment)
         elif below is not None and below.indent == column - 1 and _joined(source, number, below.first):
@@ -53,7 +53,7 @@ def trivia(tree: Start, comments: Sequence[Span]) -> Trivia:
     for line in lines:
         first = min([line.first, *(comment.line for comment in result.above.get(line.node, ()))])
         blank = 0
-        while first - blank > 1 and not source.line(first - blank - 1).strip(" \t\r\f\ufeff"):
+        while first - blank > 1 and not source.line(first - blank - 1).strip(BLANK):
             blank += 1
         if blank:
             result.blank_lines[line.node] = blank
@@ -66,8 +66,7 @@ def _lines(node: Node, around: tuple[Node, ...], source: Source) -> Iterable[_Li
         if not isinstance(child, Node):
             continue
         first, column = source.line_column(child.span.start)
-        begins = not source.line(first)[: column - 1].strip(" \t\r\f\ufeff")
-        if begins and not isinstance(child, Body):
+        if child.span.begins_line and not isinstance(child, Body):
             last = child.span.end if isinstance(child, Broken) else child.head.end
             yield _Line(child, column - 1, first, source.line_column(last)[0], around)
             yield from _lines(child, (*around, child), source)
@@ -77,7 +76,7 @@ def _lines(node: Node, around: tuple[Node, ...], source: Source) -> Iterable[_Li
 
 def _joined(source: Source, number: int, below: int) -> bool:
     """No blank line stands between."""
-    return all(source.line(between).strip(" \t\r\f\ufeff") for between in range(number + 1, below))
+    return all(source.line(between).strip(BLANK) for between in range(number + 1, below))
 
 
 def _owner(tree: Start, lines: list[_Line], number: int, indent: int) -> Node:

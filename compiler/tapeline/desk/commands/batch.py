@@ -35,17 +35,7 @@ if TYPE_CHECKING:
 @options.set_choices("a choice of the style for every body")
 @options.house(", for its seam allowances")
 @click.option("--unit", type=click.Choice(SHOWN), help="Show lengths in messages in this unit instead of the house's or the table's.")
-@click.option(
-    "--processes",
-    metavar="N",
-    default="1",
-    show_default=True,
-    callback=options.processes,
-    help="Number of worker processes, or auto: one for each core.",
-)
-@click.option(
-    "--cluster", metavar="ADDRESS", help="Draft on the Dask cluster whose scheduler is there. Needs the extra tapeline[cluster]."
-)
+@options.workers
 @click.option("--with-points", "points", is_flag=True, help="Give every named point of every piece.")
 @click.option("--again", is_flag=True, help="Start afresh, even if there are results.")
 @click.option("--json", "as_json", is_flag=True, help="Print how it ended as one JSON object.")

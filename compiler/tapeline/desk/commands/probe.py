@@ -53,17 +53,7 @@ def _two(context: click.Context, parameter: click.Parameter, words: str | None) 
     help="The two measures of the picture; those that tell most of failing, if not said.",
 )
 @options.folder("the report, the picture with its table, and a card of each failing body", required=False)
-@click.option(
-    "--processes",
-    metavar="N",
-    default="1",
-    show_default=True,
-    callback=options.processes,
-    help="Number of worker processes, or auto: one for each core.",
-)
-@click.option(
-    "--cluster", metavar="ADDRESS", help="Draft on the Dask cluster whose scheduler is there. Needs the extra tapeline[cluster]."
-)
+@options.workers
 @click.option("--unit", type=click.Choice(SHOWN), default="cm", show_default=True, help="Show lengths in this unit.")
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
