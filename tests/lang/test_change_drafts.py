@@ -334,3 +334,47 @@ piece b from panel(20 cm)
 def test_a_foundation_is_not_cut_and_counts_in_no_girth():
     pattern = pattern_of("piece a from front\n    shorten waist_dart by 1 cm\n")
     assert [piece.name for piece in pattern.pieces] == ["a"] and [piece.name for piece in pattern.foundations] == ["front"]
+
+
+LATE = """foundation again from front
+    point late along side from D by 25 cm
+    point inner A across 6 cm, down 14 cm
+    point low D
+    mark "pocket" late to inner
+    dart at inner, called fish
+        intake 1 cm
+        points 4 cm above it, 5 cm below it
+"""
+
+
+def test_what_a_derived_piece_says_besides_is_there_in_the_next():
+    """Points, corners called anew, marks and darts within it, however many pieces on."""
+    pattern = pattern_of(LATE + "foundation third from again\npiece fourth from third\n    cut 2\n")
+    again, fourth = next(piece for piece in pattern.foundations if piece.name == "again"), pattern.piece("fourth")
+    for name in ("late", "inner", "low", "fish_upper", "fish_far"):
+        assert np.allclose(fourth.points[name], again.points[name])
+    assert [mark.name for mark in fourth.marks] == ["pocket"]
+    assert [(dart.name, *dart.asked) for dart in fourth.inner] == [("fish", 10.0, 10.0)]
+
+
+def test_a_change_carries_the_points_that_the_piece_before_it_added():
+    """On the part that turns they keep their distances to its corners; the other part has not moved."""
+    pattern = pattern_of(LATE + "piece turned from again\n    pivot waist_dart to side at point late, called side_dart\n")
+    again, turned = next(piece for piece in pattern.foundations if piece.name == "again"), pattern.piece("turned")
+    assert np.allclose(turned.points["inner"], again.points["inner"])
+    assert np.allclose(turned.points["low"], turned.points["D"])
+    side_dart = turned.darts()[0]
+    reach = np.hypot(*(again.points["late"] - again.points["P"]).T)
+    for foot in (side_dart.near_foot, side_dart.far_foot):
+        assert np.allclose(np.hypot(*(foot - turned.points["P"]).T), reach)
+
+
+def test_a_part_of_a_cut_has_the_points_that_the_piece_before_it_added():
+    pattern = pattern_of(
+        LATE
+        + """cut again from D to centre at 40 cm from A, seam slant
+    piece upper holding waist
+"""
+    )
+    again = next(piece for piece in pattern.foundations if piece.name == "again")
+    assert np.allclose(pattern.piece("upper").points["late"], again.points["late"])

@@ -222,7 +222,8 @@ def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
     if chain is None:
         return None
     if drawing.base is not None and not drawing.redrawn():
-        return replace(drawing.base, drawing=drawing, called={}, unknown=[], span=span, touched=frozenset(), _corners={})
+        drawn = replace(drawing.base, drawing=drawing, called={}, unknown=[], span=span, touched=frozenset(), _corners={})
+        return _with_own_points(drawn, drawing)
     names = tuple(str(name) for name, _, _ in chain)
     edges = [drawing.finished_edge(name, span) for name in names]
     starts = {(raw.end if turned else raw.start).slot: str(name) for name, raw, turned in chain}
@@ -242,3 +243,25 @@ def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
         return None
     ring = ring_of([(str(name), turned) for name, _, turned in chain], corners, {str(dart): str(edge) for dart, edge in darts.items()})
     return Drawn(drawing, lowering, span, shape, ring, tuple(points))
+
+
+def _with_own_points(drawn: Drawn, drawing: Workpiece) -> Drawn:
+    """A piece that was made from another, with the points that it says itself besides."""
+    lowering, taken_over = drawn.lowering, {*drawn.point_names(), *drawn.doubtful_points()}
+    starts = {drawn.corner(edge).slot: edge for edge in drawn.edges}
+    corners: dict[str, str] = {}
+    points: dict[str, Value] = {}
+    for name, entity in list(drawing.points.own.items()):
+        value = lowering.demand(entity) if name not in taken_over else POISON
+        if value.kind is UNKNOWN:
+            continue
+        if value.slot in starts:
+            corners[name] = starts[value.slot]
+        else:
+            points[name] = value
+    if corners:
+        drawn = replace(drawn, ring=drawn.ring.with_corners({**drawn.corners, **corners}))
+    if not points:
+        return drawn
+    shape = drawn.emit("with_points", SHAPE, drawn.span, *points.values(), names=tuple(points))
+    return drawn.filled(shape, drawn.ring).having(points=(*drawn.points, *points))
