@@ -2,34 +2,44 @@
 
 Girths: the body, what the rules intend, what is left when the darts are sewn, the ease, and the darts that
 leave more than intended.  Seams: both lengths and how far they differ.  Allowances: width, kind, corner.
-Lengths are in the unit asked for.  The figures are those of `drafting.ledgers`; nothing is worked out here.
+HouseLengths are in the unit asked for.  The figures are those of `drafting.ledgers`; nothing is worked out here.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from functools import partial
+from collections.abc import Sequence
 from os import get_terminal_size
-from typing import TextIO
+from typing import NamedTuple, TextIO
 
 import click
 
 from ..drafting.ledgers import GirthRow, Ledgers
 from ..finishing.finished import Finished
 from ..geometry.arrays import Floats
-from ..source.quantity import show_length
+from ..paper.house.house import USUAL, House
 from .columns import Table
 
 WIDTH = 110  # of a table that does not go to a screen, at most
 NAME = 24  # characters of piece and edge that are kept on one line
-Show = Callable[[float], str]  # writes a length in millimetres for people
-_in_mm = partial(show_length, unit="mm")
-NOTHING = 0.05  # mm; a difference below this is shown as none
+NOTHING = 0.05  # mm; less is not told
 
 
-def print_ledgers(ledgers: Ledgers, finished: Finished, unit: str, stream: TextIO, fraction: int = 16) -> None:
+class HouseLengths(NamedTuple):
+    """HouseLengths of the single body of a draft as a house writes them; empty where there is none."""
+
+    house: House
+    unit: str
+
+    def length(self, values: Floats | None) -> str:
+        return "" if values is None else self.house.show(float(values[0]), self.unit)
+
+    def signed(self, values: Floats | None) -> str:
+        return "" if values is None else self.house.signed(float(values[0]), self.unit)
+
+
+def print_ledgers(ledgers: Ledgers, finished: Finished, unit: str, stream: TextIO, house: House = USUAL) -> None:
     """Print the ledgers of the single body of a draft to a text stream."""
-    show = partial(show_length, unit=unit, fraction=fraction)
+    show = HouseLengths(house, unit)
     for table in (girths(ledgers, show), seams(ledgers, show), allowances(ledgers, finished, show)):
         if table.rows:
             print_table(table, stream)
@@ -51,50 +61,50 @@ def _room(stream: TextIO) -> int:
         return WIDTH
 
 
-def girths(ledgers: Ledgers, show: Show) -> Table:
+def girths(ledgers: Ledgers, show: HouseLengths) -> Table:
     figures = ("body", "intended", "sewn", "ease", "off intention")
     table = _table("Girth at each level", ("level",), figures, "because of")
     for row in ledgers.girths:
         table.add_row(
             _in_words(row.level),
-            _length(row.body, show),
-            _length(row.intended, show),
-            _length(row.sewn, show),
-            _signed(row.ease, show),
-            _signed(row.surplus, show),
+            show.length(row.body),
+            show.length(row.intended),
+            show.length(row.sewn),
+            show.signed(row.ease),
+            show.signed(row.surplus),
             _blame(row, show),
         )
     return table
 
 
-def _blame(row: GirthRow, show: Show) -> str:
+def _blame(row: GirthRow, show: HouseLengths) -> str:
     """The darts that take out less here than their rule stated."""
     return "; ".join(
-        f"{narrowed.piece}.{narrowed.dart} has narrowed by {show(float(narrowed.lack[0]))}"
+        f"{narrowed.piece}.{narrowed.dart} has narrowed by {show.length(narrowed.lack)}"
         for narrowed in row.narrowed
         if float(narrowed.lack[0]) > NOTHING
     )
 
 
-def seams(ledgers: Ledgers, show: Show) -> Table:
+def seams(ledgers: Ledgers, show: HouseLengths) -> Table:
     eased = any(abs(float(row.ease[0])) > NOTHING for row in ledgers.seams)
     figures = ("length", "length of the other", *(["easing"] if eased else []), "difference", "tolerance")
     table = _table("Seams", ("edge", "sewn to"), figures)
     for row in ledgers.seams:
-        easing = [_length(row.ease, show)] if eased else []
+        easing = [show.length(row.ease)] if eased else []
         table.add_row(
             _broken(row.one),
             _broken(row.other),
-            _length(row.length_one, show),
-            _length(row.length_other, show),
+            show.length(row.length_one),
+            show.length(row.length_other),
             *easing,
-            _signed(row.difference, _in_mm),
-            "gathered" if row.kind == "gathered" else _in_mm(row.tolerance),
+            show.house.seam_difference(float(row.difference[0]), show.unit),
+            "gathered" if row.kind == "gathered" else show.house.seam_tolerance(row.tolerance, show.unit),
         )
     return table
 
 
-def allowances(ledgers: Ledgers, finished: Finished, show: Show) -> Table:
+def allowances(ledgers: Ledgers, finished: Finished, show: HouseLengths) -> Table:
     corners = {
         (piece.piece.name, corner.edge_in): f"{corner.kind[0]}, to {_in_words(corner.edge_out)}"
         for piece in finished.pieces
@@ -102,7 +112,7 @@ def allowances(ledgers: Ledgers, finished: Finished, show: Show) -> Table:
     }
     table = _table("Seam allowances", ("piece", "edge"), ("width",), "kind", "corner at its end")
     for row in ledgers.allowances if finished.pattern.allowances else ():  # a style may be net
-        width = "none" if row.kind in ("fold", "none") else _length(row.width, show)
+        width = "none" if row.kind in ("fold", "none") else show.length(row.width)
         table.add_row(_in_words(row.piece), _in_words(row.edge), width, row.kind, corners.get((row.piece, row.edge), ""))
     return table
 
@@ -125,17 +135,3 @@ def _in_words(name: str) -> str:
 def _broken(edges: str) -> str:
     """Names of edges, a long one broken between piece and edge."""
     return " ".join(word if len(word) <= NAME else word.replace(".", ".\n") for word in edges.split(" "))
-
-
-def _length(values: Floats | None, show: Show) -> str:
-    return "" if values is None else show(float(values[0]))
-
-
-def _signed(values: Floats | None, show: Show) -> str:
-    """A difference with its sign; none below what a tape shows."""
-    if values is None:
-        return ""
-    value = float(values[0])
-    if abs(value) < NOTHING:
-        return "0"
-    return ("+" if value > 0 else "") + show(value)

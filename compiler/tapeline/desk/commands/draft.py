@@ -139,7 +139,7 @@ def _draft_body(context: click.Context, request: _DraftRequest) -> None:
     if not request.as_json:
         from ..tables import print_ledgers
 
-        print_ledgers(body_draft.ledgers, body_draft.finished, body_draft.unit, sys.stdout, body_draft.house.fraction)
+        print_ledgers(body_draft.ledgers, body_draft.finished, body_draft.unit, sys.stdout, body_draft.house)
     report.end("\n".join(f"written: {path.as_posix()}" for path in paths))
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from textwrap import wrap
 from typing import Any
 
-from ...source.quantity import show_length, show_number
+from ...source.quantity import show_number
 from ...source.units import UNITS
 from ..drawing.pieces import in_words
 from ..house.work import Work
@@ -45,15 +45,15 @@ class Lengths:
     """Lengths as the house writes them."""
 
     def __init__(self, work: Work) -> None:
-        self.unit, self.fraction = work.unit, work.house.fraction
+        self.unit, self.house = work.unit, work.house
 
     def length(self, mm: float) -> str:
-        return show_length(mm, self.unit, self.fraction)
+        return self.house.show(mm, self.unit)
 
     def about(self, mm: float) -> str:
         """A length of cloth: to the tenth of a centimetre or inch."""
         unit = UNITS[UNITS[self.unit].told_in]
-        return f"{show_number(mm / unit.mm, 1)} {unit.word}"
+        return self.house.figures(f"{show_number(mm / unit.mm, 1)} {unit.word}")
 
     def to_buy(self, mm: float) -> str:
         """The next length that cloth is bought by: a quarter of a yard, as in published estimates (a costume hand-out buys
@@ -66,7 +66,8 @@ class Lengths:
         return f"{math.ceil(mm / 50 - 1e-6) * 5} cm"
 
     def area(self, square_mm: float) -> str:
-        return f"{square_mm / YARD**2:.2f} square yards" if self.unit == "in" else f"{square_mm / 1e6:.2f} m\u00b2"
+        area = f"{square_mm / YARD**2:.2f} square yards" if self.unit == "in" else f"{square_mm / 1e6:.2f} m\u00b2"
+        return self.house.figures(area)
 
 
 def write_text(data: dict[str, Any], work: Work) -> str:

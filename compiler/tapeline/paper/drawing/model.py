@@ -44,7 +44,7 @@ LINES: dict[str, LineType] = {
     "construction": LineType(0.18, (0.5, 1.5), "level of the body, to check by"),
     "placement": LineType(0.25, (7.0, 3.0), "place for a part or a trimming"),
     "lengthening": LineType(0.35, (), "double line: lengthen or shorten the piece here"),
-    "bone": LineType(0.35, (14.0, 3.0), "bone, with the length to cut it"),
+    "bone": LineType(0.35, (14.0, 3.0), "bone channel; the figure is the length of the bone itself"),
     "zip_end": LineType(0.7, (), "end of the zip opening"),
     "notch": LineType(0.35, (), "notch: match with its fellow"),
     "sign": LineType(0.35, (), ""),

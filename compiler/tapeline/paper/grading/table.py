@@ -45,8 +45,13 @@ class GradeSheet:
     def show(self, mm: float) -> str:
         return "-" if not math.isfinite(mm) else self.house.show(mm, self.unit)
 
+    def signed(self, mm: float) -> str:
+        """A difference with its sign, without its unit."""
+        return "-" if not math.isfinite(mm) else self.house.signed(mm, self.unit).removesuffix(f" {self.unit}")
+
     def moved(self, mm: float) -> str:
-        """A movement with its sign, zero below what is shown; inches to the nearest 1/64."""
+        """A movement with its sign, zero below what is shown; inches to the nearest 1/64, with a decimal point,
+        as a comma parts across from down."""
         if not math.isfinite(mm):
             return "-"
         shown = show_length(mm, self.unit, FINEST).removesuffix(f" {self.unit}").removeprefix("~")
@@ -153,7 +158,7 @@ def girths(sheet: GradeSheet) -> list[str]:
     for level, (sewn, eased) in levels.items():
         rows.append([in_words(level), *map(sheet.show, sewn)])
         if any(map(math.isfinite, eased)):
-            rows.append(["   ease", *map(sheet.moved, eased)])
+            rows.append(["   ease", *map(sheet.signed, eased)])
     return ["", "GIRTH AT EACH LEVEL, DARTS SEWN", *_columns(rows)]
 
 
@@ -196,13 +201,13 @@ SECTIONS: list[Callable[[GradeSheet], list[str]]] = [heading, measures, girths, 
 
 
 def _shown(sheet: GradeSheet, measurement: Measurement, value: float) -> str:
-    return measurement.show(value, sheet.unit, sheet.house.fraction).removesuffix(f" {sheet.unit}")
+    return sheet.house.figures(measurement.show(value, sheet.unit, sheet.house.fraction)).removesuffix(f" {sheet.unit}")
 
 
 def _increment(sheet: GradeSheet, measurement: Measurement, increment: float) -> str:
     if measurement.kind == "angle":
         return "0" if abs(increment) < 1e-4 else ("+" if increment > 0 else "") + measurement.show(increment)
-    return sheet.moved(increment)
+    return sheet.signed(increment)
 
 
 def _columns(rows: list[list[str]]) -> list[str]:

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ...geometry.arrays import Floats
-from ...source.quantity import show_length
+from ..house.house import House
 
 STRAIGHT = 0.7  # of the ruler's least figure; a line that bends by less is ruled
 EXACT = 0.2  # of the ruler's least figure; how near a smooth line through the unrounded places must keep to the curve
@@ -25,23 +25,23 @@ WAYS = {"right": (1.0, 0.0), "left": (-1.0, 0.0), "down": (0.0, 1.0), "up": (0.0
 class Ruler(NamedTuple):
     """The house's ruler: its unit, and for inches the fraction it is divided into."""
 
+    house: House
     unit: str
-    fraction: int = 16
 
     @property
     def step(self) -> float:
         """The least figure in mm: a millimetre, or the house's fraction of an inch."""
-        return 25.4 / self.fraction if self.unit == "in" else 1.0
+        return 25.4 / self.house.fraction if self.unit == "in" else 1.0
 
     @property
     def precision(self) -> str:
-        return f"1/{self.fraction} in" if self.unit == "in" else "1 mm"
+        return f"1/{self.house.fraction} in" if self.unit == "in" else "1 mm"
 
     def round(self, mm: float) -> float:
         return round(mm / self.step) * self.step
 
     def show(self, mm: float) -> str:
-        return show_length(self.round(mm), self.unit, self.fraction).replace(" ", "\u00a0")
+        return self.house.show(self.round(mm), self.unit).replace(" ", "\u00a0")
 
 
 class Offset(NamedTuple):

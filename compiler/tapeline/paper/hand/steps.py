@@ -81,8 +81,7 @@ def upward(mm: float) -> float:
 
 def hand_draft(work: Work) -> HandDraft:
     """The draft of one body, told for drawing by hand."""
-    house = work.house
-    rule = Ruler(house.unit or work.unit, house.fraction)
+    rule = Ruler(work.house, work.house.unit or work.unit)
     elsewhere: Elsewhere = {}
     finished = {finished_piece.piece.name: finished_piece for finished_piece in work.finished.pieces}
     sections = [
@@ -168,7 +167,7 @@ class _SectionWriter:
             lines.append("Not cut: other pieces are made from it.")
         else:
             lines.append(". ".join([cut_words(self.piece.cut), *extra_words(self.piece.cut)]) + ".")
-            allowances = allowance_words(self.finished, self.index, self.rule.unit)
+            allowances = allowance_words(self.finished, self.index, self.rule.unit, self.work.house.in_english())
             lines.append("These steps draw the stitching line. " + allowances.replace("included", "to add") + ".")
         x, y = self.piece.grain[self.index]
         grain = (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from ...source.quantity import show_figure, show_number
+from ...source.quantity import show_number
 from ..house.work import Work
 from .steps import HandDraft, HandSection, HandStep
 
@@ -46,19 +46,19 @@ def exactness(draft: HandDraft) -> list[str]:
 
 def _error(draft: HandDraft, mm: float) -> str:
     shown = f"{show_number(mm, 1)} mm"
-    return f"{shown}, {show_number(mm / 25.4, 2)} in," if draft.rule.unit == "in" else shown
+    return draft.rule.house.figures(f"{shown}, {show_number(mm / 25.4, 2)} in," if draft.rule.unit == "in" else shown)
 
 
 def figures(draft: HandDraft, work: Work) -> list[tuple[str, str]]:
     """The body's measures and the choices, as they were given."""
-    run, index, unit = work.run, work.index, draft.rule.unit
+    run, index, unit, house = work.run, work.index, draft.rule.unit, work.house
     rows = []
     for name, slot in work.plan.measures.items():
         value = float(run.filled[slot][index])
         # A plan does not keep a measure's kind: no measured angle is over half a turn, no length of a body so short in mm.
-        rows.append((name, show_figure(value, "angle" if abs(value) <= math.pi else "length", unit)))
+        rows.append((name, house.quantity(value, "angle" if abs(value) <= math.pi else "length", unit)))
     for name, choice in work.plan.choices.items():
-        rows.append((name, show_figure(float(run.filled[choice.slot][index]), choice.kind.word, unit)))
+        rows.append((name, house.quantity(float(run.filled[choice.slot][index]), choice.kind.word, unit)))
     return [(name.replace("_", " "), words) for name, words in rows]
 
 

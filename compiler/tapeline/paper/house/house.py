@@ -27,7 +27,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from ...bodies.card import one_line
@@ -36,15 +36,17 @@ from ...bodies.toml_text import Places, read_toml
 from ...finishing.usual import SORTS, ZIP, UsualAllowance
 from ...meaning.cutting import ALLOWANCE_KINDS, PLAIN_ALLOWANCE
 from ...source.diagnostics import CAUTION, ERROR, Diagnostic, Refused, has_errors
-from ...source.quantity import read_length, show_length
+from ...source.quantity import read_length, show_figure, show_length
 from ...source.suggest import did_you_mean, nearest
 from ...source.text import Source, Span
-from ...source.units import LENGTHS, SHOWN, pattern
+from ...source.units import LENGTHS, SHOWN, UNITS, pattern
 from .paper_sizes import read_paper
-from .words import LANGUAGES, in_language
+from .words import DECIMAL_MARKS, LANGUAGES, in_language
 
 NOTCHES = ("line", "triangle", "slit")
 FRACTIONS = (2, 4, 8, 16, 32, 64)
+SEAM_FRACTION = 16  # parts of an inch to which the two sides of a seam are compared, at least
+_DECIMAL_POINT = re.compile(r"(?<=\d)\.(?=\d)")
 WIDEST_OVERLAP, WIDEST_ALLOWANCE = 100.0, 500.0  # mm; our own, above which a slip of the unit is likelier
 NARROWEST_CLOTH, WIDEST_CLOTH = 200.0, 6000.0
 
@@ -61,10 +63,36 @@ class House:
     allowances: Mapping[str, UsualAllowance] = field(default_factory=dict)  # an edge's name or its sort -> allowance
     cloth: float = 0.0  # mm between the selvedges of the usual cloth; zero: not said
     nap: bool = False
+    decimal_mark: str = ""  # of figures; empty: that of the language
 
     def show(self, mm: float, unit: str) -> str:
-        """A length as this house writes it."""
-        return show_length(mm, unit, self.fraction)
+        """A length as this house writes it, the same on every paper."""
+        return self.figures(show_length(mm, unit, self.fraction))
+
+    def signed(self, mm: float, unit: str) -> str:
+        """A difference with its sign, rounded as a length is; nothing is said of so little that it shows as nothing."""
+        return _with_sign(mm, self.show(abs(mm), unit))
+
+    def seam_difference(self, mm: float, unit: str) -> str:
+        """How far two sewn edges differ, with its sign: finer than lengths, as seams are held to 1/16 in or 1.6 mm."""
+        return _with_sign(mm, self.seam_tolerance(abs(mm), unit))
+
+    def seam_tolerance(self, mm: float, unit: str) -> str:
+        shown = show_length(mm, unit, max(self.fraction, SEAM_FRACTION)) if UNITS[unit].shown.fractions else show_length(mm, "mm")
+        return self.figures(shown)
+
+    def quantity(self, value: float, kind: str, unit: str) -> str:
+        """A value of some kind (length, angle, condition, or a plain number) as this house writes it."""
+        return self.show(value, unit) if kind == "length" else self.figures(show_figure(value, kind, unit))
+
+    def figures(self, words: str) -> str:
+        """Figures with the decimal mark of the house's language."""
+        mark = self.decimal_mark or DECIMAL_MARKS[self.language]
+        return words if mark == "." else _DECIMAL_POINT.sub(mark, words)
+
+    def in_english(self) -> House:
+        """This house for papers that speak English only: its own figures, English words."""
+        return replace(self, language="en", decimal_mark=self.decimal_mark or DECIMAL_MARKS[self.language])
 
     def say(self, words: str, **figures: object) -> str:
         """Fixed English words in this house's language (see `words`)."""
@@ -72,6 +100,11 @@ class House:
 
 
 USUAL = House()  # where no house is named
+
+
+def _with_sign(mm: float, shown: str) -> str:
+    shown = shown.removeprefix("~")
+    return "0" if not re.search("[1-9]", shown) else f"{'+' if mm > 0 else '-'}{shown}"
 
 
 def read_house(source: Source) -> tuple[House | None, list[Diagnostic]]:

@@ -10,6 +10,7 @@ by a cutter who speaks the language.
 from __future__ import annotations
 
 LANGUAGES = ("en", "de", "fr")
+DECIMAL_MARKS = {"en": ".", "de": ",", "fr": ","}
 
 
 def in_language(language: str, words: str, **figures: object) -> str:
@@ -68,7 +69,7 @@ _GERMAN = {
     "level of the body, to check by": "H\u00f6he am K\u00f6rper, zur Kontrolle",
     "place for a part or a trimming": "Platz f\u00fcr ein Teil oder einen Besatz",
     "double line: lengthen or shorten the piece here": "Doppellinie: das Teil hier verl\u00e4ngern oder k\u00fcrzen",
-    "bone, with the length to cut it": "Stab, mit seiner Zuschnittl\u00e4nge",
+    "bone channel; the figure is the length of the bone itself": "Stabkanal; die Zahl ist die L\u00e4nge des Stabes selbst",
     "end of the zip opening": "Ende des Rei\u00dfverschlussschlitzes",
     "notch: match with its fellow": "Knips: auf sein Gegenst\u00fcck legen",
     # the nest of sizes
@@ -162,7 +163,7 @@ _FRENCH = {
     "level of the body, to check by": "hauteur du corps, pour v\u00e9rifier",
     "place for a part or a trimming": "place d'une pi\u00e8ce ou d'une garniture",
     "double line: lengthen or shorten the piece here": "ligne double\u00a0: allonger ou raccourcir la pi\u00e8ce ici",
-    "bone, with the length to cut it": "baleine, avec sa longueur de coupe",
+    "bone channel; the figure is the length of the bone itself": "coulisse de baleine\u00a0; le chiffre est la longueur de la baleine m\u00eame",
     "end of the zip opening": "fin de l'ouverture de la fermeture",
     "notch: match with its fellow": "cran\u00a0: \u00e0 raccorder avec son pareil",
     # the nest of sizes

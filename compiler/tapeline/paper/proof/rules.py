@@ -15,7 +15,7 @@ from ...drafting.pattern import Dart, Edge, InnerDart, Mark
 from ...geometry.arrays import Floats
 from ...meaning.kinds import Kind
 from ...meaning.plan import needed_steps
-from ...source.quantity import show_figure, show_length
+from ...source.quantity import show_figure
 from ...source.text import Source, Span
 from ..drawing.model import Group, Stroke
 from ..house.work import Work
@@ -170,8 +170,8 @@ def figure(work: Work, values: object, kind: Kind) -> str:
     """A value of this body as the house writes it."""
     value = float(cast(Floats, values)[work.index])
     if kind.word == "length" and kind.power == 1:
-        return show_length(value, work.unit, work.house.fraction)
-    return show_figure(value, kind.word, work.unit)
+        return work.house.show(value, work.unit)
+    return work.house.figures(show_figure(value, kind.word, work.unit))
 
 
 def file_name(source: Source) -> str:

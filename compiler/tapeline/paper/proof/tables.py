@@ -15,7 +15,6 @@ from ...geometry.arrays import Floats
 from ...meaning.cutting import NO_ALLOWANCE
 from ...meaning.kinds import LENGTH
 from ...source.diagnostics import Diagnostic
-from ...source.quantity import show_length
 from ...source.text import Span
 from ..cutting.cutting_list import cutting_list
 from ..cutting.page import lay_figure
@@ -37,16 +36,10 @@ class PageWords:
     def length(self, values: Floats | None) -> str:
         if values is None:
             return "not stated"
-        return show_length(float(values[self.index]), self.work.unit, self.work.house.fraction)
+        return self.work.house.show(float(values[self.index]), self.work.unit)
 
-    def signed(self, values: Floats | None, unit: str = "") -> str:
-        if values is None:
-            return "not stated"
-        value = float(values[self.index])
-        if abs(value) < NOTHING:
-            return "0"
-        shown = show_length(value, unit or self.work.unit, self.work.house.fraction)
-        return f"+{shown}" if value > 0 and not shown.startswith("~") else shown
+    def signed(self, values: Floats | None) -> str:
+        return "not stated" if values is None else self.work.house.signed(float(values[self.index]), self.work.unit)
 
     def rule(self, span: Span | None) -> str:
         name, rule = self.texts.link_to(span)
@@ -132,7 +125,7 @@ def ledgers(work: Work, writer: PageWords) -> str:
     ]
     seams = []
     for row in work_ledgers.seams:
-        tolerance = "gathered" if row.kind == "gathered" else show_length(row.tolerance, "mm")
+        tolerance = "gathered" if row.kind == "gathered" else work.house.seam_tolerance(row.tolerance, work.unit)
         seams.append(
             (
                 escape(in_words(row.one)),
@@ -140,7 +133,7 @@ def ledgers(work: Work, writer: PageWords) -> str:
                 writer.length(row.length_one),
                 writer.length(row.length_other),
                 writer.signed(row.ease),
-                writer.signed(row.difference, "mm"),
+                work.house.seam_difference(float(row.difference[work.index]), work.unit),
                 tolerance,
                 writer.rule(row.span),
             )

@@ -159,6 +159,8 @@ def line_sample(name: str, x: float, y: float, length: float, notch: str = "line
             Stroke(run([(x, y + 3), (q[0], y + 3)]), "pleat_laid"),
             signs.lay_arrow((middle, y - 3), (middle, y + 3)),
         ]
+    if name == "lengthening":
+        return [Stroke(run([(x, y + aside), (q[0], y + aside)]), name) for aside in (-1.5, 1.5)]
     strokes = [Stroke(run([p, q]), name)]
     if name == "fold":
         strokes += signs.fold_bracket((x + 4, y), (q[0] - 4, y), 6.0, (0.0, -1.0))
