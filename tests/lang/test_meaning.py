@@ -516,7 +516,7 @@ allow
 
 
 def test_what_is_too_much_is_told_with_what_it_rests_on():
-    text = 'measure waist, hip\nchoose taken 5 cm\nspare = (hip - waist) / 2\n'
+    text = "measure waist, hip\nchoose taken 5 cm\nspare = (hip - waist) / 2\n"
     rule = "divide spare into\n    side_part 9 cm\n    back_part taken\n    front_part the rest\nuses = front_part\n"
     style = reading(text + rule)[0]
     measures = {"waist": np.array([700.0]), "hip": np.array([960.0])}
