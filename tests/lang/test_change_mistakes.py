@@ -260,12 +260,18 @@ cut front from waist_dart to hem at half, seam princess
 """,
     ),
     (
-        "darts of one name brought together",
+        "a dart by the name of another when joined",
         "N202",
-        "waist_dart",
+        "b_waist_dart",
         """
-piece a from front
->>    join front along side
+foundation b "Turned over" from front
+    mirror
+foundation c "With a dart in the hem" from front
+    dart on hem at half, called b_waist_dart
+        intake 2 cm
+        point 8 cm long
+piece a from c
+>>    join b along centre
 """,
     ),
     (

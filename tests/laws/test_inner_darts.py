@@ -181,3 +181,34 @@ def test_pleats_over_a_stretch_leave_the_rest_of_the_edge_alone(count, deep):
         assert strip == pytest.approx(np.full(3, step), abs=1e-6)
     assert edge.closed_length() == pytest.approx(BODIES["waist"] / 4, abs=1e-6)
     assert draft.pattern.piece("pleated").edge("hem").closed_length() == pytest.approx(BODIES["waist"] / 4 + 2 * count * deep, abs=1e-3)
+
+
+@law
+@given(sheets())
+def test_it_is_taken_out_of_either_half_of_an_opened_or_a_joined_piece(sheet):
+    """Twice the half, whichever way the whole is made; on each half the dart has a name of its own."""
+    facts, text = sheet
+    draft = pattern_of(
+        text
+        + """foundation turned "Turned over" from front
+    mirror
+piece opened from front
+    cut 1
+    open out at centre
+piece laid from front
+    cut 1
+    join turned along centre
+half = width of front at probe
+whole = width of opened at probe
+other = width of laid at probe
+second = intake of laid.turned_fish
+third = intake of opened.other_fish
+"""
+    )
+    values = draft.pattern.values
+    assert values["half"] == pytest.approx(BODIES["waist"] / 4 - opening(facts, facts["probe"] - facts["waist"]), abs=1e-6)
+    assert values["whole"] == pytest.approx(2.0 * values["half"], abs=1e-6)
+    assert values["other"] == pytest.approx(2.0 * values["half"], abs=1e-6)
+    assert values["second"] == pytest.approx(facts["intake"]) and values["third"] == pytest.approx(facts["intake"])
+    assert {dart.name for dart in draft.pattern.piece("laid").inner} == {"fish", "turned_fish"}
+    assert {dart.name for dart in draft.pattern.piece("opened").inner} == {"fish", "other_fish"}

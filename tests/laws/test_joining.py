@@ -268,3 +268,40 @@ def test_a_piece_joined_to_one_of_the_same_names(sheet, seed, data):
         assert np.abs(both.edge(f"twin_{one}").closed_length() - front.edge(one).closed_length()).max() < 1e-6
     for name, point in front.points.items():
         assert distance(both.points[name], point).max() < 1e-9, name
+
+
+TWO_HALVES = """recipe half "Half" (wide length)
+    point A start
+    point B A across wide
+    point C A down 600 mm
+    point D B down 600 mm
+    line centre A to C
+    line top    A to B
+    line side   B to D
+    line hem    C to D
+    outline centre, top, side, hem
+    dart on top at half
+        intake {intake} mm
+        point {long} mm long
+foundation right "Right" from half(waist / 4)
+    mirror
+foundation left "Left" from half(waist / 3)
+piece front "Front" from left
+    join right along centre
+sewn = closed length of front.top
+"""
+
+
+@given(st.integers(5, 40), st.integers(60, 200), seeds)
+@law
+def test_darts_of_one_name_are_called_by_their_piece_when_joined(intake, long, seed):
+    bodies = figures(seed)
+    (draft,) = drafts_of(TWO_HALVES.replace("{intake}", str(intake)).replace("{long}", str(long)), bodies)
+    front = draft.pattern.piece("front")
+    hold_ring(front)
+    darts = {dart.name: dart for dart in front.darts()}
+    assert set(darts) == {"dart", "right_dart"}
+    assert darts["dart"].point[:, 0].min() > 0.0 > darts["right_dart"].point[:, 0].max()  # each on its own half
+    sewn = draft.pattern.values["sewn"]
+    drawn = bodies["waist"] / 4 + bodies["waist"] / 3 - 2 * intake
+    assert np.abs(sewn - drawn).max() < 1.0  # a trued edge is bent a little over its darts

@@ -25,7 +25,7 @@ from ..geometry.plane import cross, distance, dot, norm, square_to, taken, unit
 from ..geometry.segments import Cubic, Line
 from ..meaning.kinds import EDGE, LENGTH, PATH, POINT
 from ..meaning.plan import DartRow
-from ..source.quantity import at_least, at_most, show_length
+from ..source.quantity import show_length
 from ..source.text import Span
 from .guides import FoldedEnds, Guide
 from .laying import Laid, lay
@@ -87,11 +87,6 @@ def set_darts(
     return Edge(name, edge_span, strips, finished, closed)
 
 
-def _the_dart(rule: DartRow, the: str = "the") -> str:
-    """A dart in a sentence: by its name, if it was given one."""
-    return f"{the} dart" if rule.name == "dart" else f"{the} dart {rule.name}"
-
-
 def _too_wide(run: Run, full: str, laid: Sequence[Laid], whole: Floats) -> Mask:
     """Bodies (N,) whose darts together are as wide as the edge or wider."""
     intakes = reduce(np.add, [dart.asked for dart in laid])
@@ -101,7 +96,7 @@ def _too_wide(run: Run, full: str, laid: Sequence[Laid], whole: Floats) -> Mask:
         "D420",
         f"The darts of {full} leave no edge between them",
         span=laid[0].rule.span,
-        expected=lambda i: f"intakes of less than {at_most(whole[i], run.unit)} together",
+        expected=lambda i: f"intakes of less than {show_length(whole[i], run.unit)} together",
         found=lambda i: show_length(intakes[i], run.unit),
         suggestion="Make the intakes smaller, or set fewer darts.",
     )
@@ -113,9 +108,9 @@ def _room_at_ends(run: Run, full: str, dart: Laid, place: Floats, whole: Floats,
     run.fail(
         (np.minimum(place, end) < half - OVER) & ~wide & np.isfinite(place),
         "D420",
-        f"There is no room on {full} for {_the_dart(dart.rule)}",
+        f"There is no room on {full} for {dart.rule.name}",
         span=dart.rule.span,
-        expected=lambda i: f"its centre at least {at_least(half[i], run.unit)} from the ends of the edge",
+        expected=lambda i: f"its centre at least {show_length(half[i], run.unit)} from the ends of the edge",
         found=lambda i: f"{show_length(min(place[i], end[i]), run.unit)}",
         suggestion="Make the intake smaller, or set the dart further from the end of the edge.",
     )
@@ -126,9 +121,9 @@ def _room_between(run: Run, full: str, first: Laid, second: Laid, apart: Floats,
     run.fail(
         (apart < room) & ~wide & np.isfinite(apart),
         "D420",
-        f"There is no room on {full} for {_the_dart(first.rule)} beside {_the_dart(second.rule)}",
+        f"There is no room on {full} for {first.rule.name} beside {second.rule.name}",
         span=first.rule.span,
-        expected=lambda i: f"their centres at least {at_least(room[i], run.unit)} apart",
+        expected=lambda i: f"their centres at least {show_length(room[i], run.unit)} apart",
         found=lambda i: show_length(apart[i], run.unit),
         suggestion="Make the intakes smaller, set fewer darts, or place them further apart.",
     )
@@ -142,15 +137,14 @@ def _can_be_held(run: Run, full: str, dart: Laid) -> None:
     run.fail(
         (depth * reach <= 0.0) & np.isfinite(depth) & np.isfinite(reach),
         "D422",
-        f"{_the_dart(dart.rule, 'The')} of {full} cannot be held to {dart.rule.held_to}",
-        span=dart.rule.held_row or dart.rule.span,
+        f"The dart {dart.rule.name} of {full} cannot be held to {dart.rule.held_to}",
+        span=dart.rule.span,
         expected=f"{dart.rule.held_to} between the edge and the dart's point",
         found=lambda i: (
             f"{dart.rule.held_to} {show_length(held[i] - middle[i], run.unit)} below the "
             f"edge, the point {show_length(point[i] - middle[i], run.unit)} below it"
         ),
         suggestion="Make the dart longer, or hold it to a level above its point.",
-        others=((dart.rule.point_row, "its point"),) if dart.rule.point_row is not None else (),
     )
 
 
@@ -202,7 +196,7 @@ def _cuts(
         run.fail(
             np.isnan(s) & np.isfinite(closed.length()) & np.isfinite(dart.point[:, 0]),
             "D421",
-            f"{_the_dart(dart.rule, 'The')}, folded, does not meet the sewn edge {full}",
+            f"The folded dart {dart.rule.name} does not meet the sewn edge {full}",
             span=dart.rule.span,
             expected="legs that reach the edge",
             found="an edge that ends before them",
@@ -275,8 +269,8 @@ def _finish(run: Run, dart: Laid, before: Path, after: Path) -> Dart:
     run.fail(
         upside,
         "D422",
-        f"{_the_dart(rule, 'The')} ends outside the piece",
-        span=rule.point_row or rule.span,
+        f"The dart {rule.name} ends outside the piece",
+        span=rule.span,
         expected="a point, and a level that it is held to, inside the piece",
         found="one beyond the edge",
         suggestion="Let the point lie further from the edge.",

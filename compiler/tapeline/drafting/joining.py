@@ -8,6 +8,7 @@ places, and it begins with the same edge as before.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -83,8 +84,25 @@ def _straight(run: Run, edge: Edge, what: str) -> None:
 
 
 @change(takes=(SHAPE, SHAPE))
-def join_on(run: Run, shape: Shape, joined: Shape, *, ring: EdgeRing, edge: str, to: str) -> Shape:
-    """Another piece laid with its edge `to` on this one's `edge`, and both taken as one."""
+def join_on(
+    run: Run,
+    shape: Shape,
+    joined: Shape,
+    *,
+    ring: EdgeRing,
+    edge: str,
+    to: str,
+    called_darts: dict[str, str],
+    called_points: dict[str, str],
+) -> Shape:
+    """Another piece laid with its edge `to` on this one's `edge`, and both taken as one.
+
+    Its darts and points bear new names where this one has their names already.
+    """
+    joined = Shape(
+        tuple(_with_darts_called(one, called_darts) for one in joined.edges),
+        {called_points.get(name, name): point for name, point in joined.points.items()},
+    )
     own_edge, other_edge = shape.edge(edge), joined.edge(to)
     for side in (own_edge, other_edge):
         if side.darts:
@@ -135,6 +153,11 @@ def join_on(run: Run, shape: Shape, joined: Shape, *, ring: EdgeRing, edge: str,
         return (other_rim if part.of == "other" else own_rim).portion(part)
 
     return Shape(filled(run, ring, give), points)
+
+
+def _with_darts_called(edge: Edge, names: dict[str, str]) -> Edge:
+    darts = tuple(replace(dart, name=names.get(dart.name, dart.name)) for dart in edge.darts)
+    return Edge(edge.name, edge.span, edge.strips, darts, edge.closed)
 
 
 # ------------------------------------------------------------ extending

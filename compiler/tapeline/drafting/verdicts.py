@@ -14,13 +14,11 @@ from ..geometry.plane import cross, distance, unit
 from ..geometry.segments import Line
 from ..geometry.simple import by_control_points
 from ..meaning.plan import Plan, Requirement
-from ..source.quantity import at_most, show_figure, show_length
-from ..source.text import Span
+from ..source.quantity import show_figure, show_length
 from .darts import beyond, crossing
-from .ledgers import Ledgers
+from .ledgers import Ledgers, SeamRow
 from .pattern import Dart, Edge, InnerDart, Pattern, Piece
 from .places import nearest_on
-from .seam_verdicts import judge_seams
 from .steps import Run
 
 CLOSED = 0.01  # mm
@@ -36,7 +34,7 @@ def judge(plan: Plan, pattern: Pattern, ledgers: Ledgers, run: Run) -> None:
             _darts(piece, run)
             _fold(piece, run)
             _outline(piece, run)
-        judge_seams(ledgers, run)
+        _seams(ledgers, run)
         _requirements(plan, run)
 
 
@@ -49,12 +47,11 @@ def _failed(run: Run) -> Mask:
 
 
 def _darts(piece: Piece, run: Run) -> None:
-    rows = {row.span: row.point_row for step in run.plan.steps if step.operation == "set_darts" for row in step.options["darts"]}
     for edge in piece.edges:
         others = [path for other in piece.edges if other is not edge for path in other.strips]
         for dart in edge.darts:
             if dart.kind != "pleat":
-                _keeps_within(piece, dart, others, rows.get(dart.span), run)
+                _keeps_within(piece, dart, others, run)
     darts, pleats = piece.darts(), [dart for dart in piece.darts() if dart.kind == "pleat"]
     if piece.inner or pleats:
         ring = piece.trued_outline().flatten()
@@ -67,7 +64,7 @@ def _darts(piece: Piece, run: Run) -> None:
             _do_not_cross(piece, first, second, run)
 
 
-def _keeps_within(piece: Piece, dart: Dart, others: Sequence[Path], row: Span | None, run: Run) -> None:
+def _keeps_within(piece: Piece, dart: Dart, others: Sequence[Path], run: Run) -> None:
     limits = [beyond(dart, path) for path in others]
     limit = np.fmin.reduce(limits) if limits else np.full(run.n, np.nan)
     long = np.full(run.n, np.nan) if dart.middle is None else distance(dart.point, dart.middle)
@@ -75,8 +72,8 @@ def _keeps_within(piece: Piece, dart: Dart, others: Sequence[Path], row: Span | 
         np.isfinite(limit),
         "D424",
         f"The dart {piece.name}.{dart.name} runs out of the piece",
-        span=row or dart.span,
-        expected=lambda i: f"a dart of less than {at_most(limit[i], run.unit)} here",
+        span=dart.span,
+        expected=lambda i: f"a dart of less than {show_length(limit[i], run.unit)} here",
         found=lambda i: f"one of {show_length(long[i], run.unit)}",
         suggestion="Make the dart shorter, or set it elsewhere.",
     )
@@ -221,6 +218,74 @@ def _nearest(piece: Piece, place: tuple[float, float], index: int) -> str:
 
     near = sorted(piece.edges, key=away)[:2]
     return "at " + " and ".join(edge.name for edge in near)
+
+
+def _seams(ledgers: Ledgers, run: Run) -> None:
+    for row in ledgers.seams:
+        {"gathered": _gathered, "eased": _eased}.get(row.kind, _matched)(row, run)
+
+
+def _near(row: SeamRow, run: Run) -> str:
+    return show_length(row.tolerance, "in" if run.unit == "in" else "mm")
+
+
+def _gathered(row: SeamRow, run: Run) -> None:
+    run.fail(
+        row.length_one - row.length_other < -row.tolerance,
+        "D450",
+        f"{row.one} is to be gathered but is shorter than {row.other}",
+        span=row.span,
+        expected=lambda i: f"more than {show_length(row.length_other[i], run.unit)}",
+        found=lambda i: show_length(row.length_one[i], run.unit),
+        suggestion="Name the longer edge first.",
+    )
+
+
+def _eased(row: SeamRow, run: Run) -> None:
+    uneven = np.abs(row.difference) > row.tolerance
+    run.fail(
+        row.ease < 0.0,
+        "D451",
+        f"{row.one} cannot be eased by less than nothing",
+        span=row.span,
+        expected="zero or more",
+        found=lambda i: show_length(row.ease[i], run.unit),
+        suggestion="Name the longer edge first, and by how much it is longer.",
+    )
+    run.fail(
+        uneven & ~(row.ease < 0.0),
+        "D450",
+        f"{row.one} does not match {row.other} with what is eased in",
+        span=row.span,
+        expected=lambda i: f"{row.one} longer by {show_length(row.ease[i], run.unit)}, to within {_near(row, run)}",
+        found=lambda i: f"{_lengths(row, i, run.unit)}: {_longer(row, i, run.unit)}",
+        suggestion="Bring the edges to these lengths, or ease in what there is. The edge that is eased in stands "
+        "first. An edge counts as often as its piece is cut.",
+    )
+
+
+def _matched(row: SeamRow, run: Run) -> None:
+    run.fail(
+        np.abs(row.difference) > row.tolerance,
+        "D450",
+        f"{row.one} and {row.other} do not match",
+        span=row.span,
+        expected=f"lengths that agree to {_near(row, run)}",
+        found=lambda i: f"{_lengths(row, i, run.unit)}, {show_length(abs(row.difference[i]), run.unit)} apart",
+        suggestion="Bring the edges to one length, or say how much is eased: sew ... to ..., easing "
+        f"{'1/4 in' if run.unit == 'in' else '0.5 cm'}. "
+        "An edge counts as often as its piece is cut.",
+    )
+
+
+def _lengths(row: SeamRow, index: int, unit: str) -> str:
+    return f"{show_length(row.length_one[index], unit)} and {show_length(row.length_other[index], unit)}"
+
+
+def _longer(row: SeamRow, index: int, unit: str) -> str:
+    """By how much the first side of a seam is longer than the second, as drawn."""
+    more = float(row.length_one[index] - row.length_other[index])
+    return f"{'longer' if more >= 0.0 else 'shorter'} by {show_length(abs(more), unit)}"
 
 
 def _requirements(plan: Plan, run: Run) -> None:

@@ -32,7 +32,12 @@ def finish(pattern: Pattern, unit: str = "cm") -> tuple[Finished, list[Failure]]
         finished, failed = finish_piece(pattern, piece, unit)
         pieces.append(finished)
         failures += failed
-    return Finished(pattern, tuple(pieces)), failures
+    return Finished(pattern, tuple(pieces), lambda: tuple(_as_drafted(pattern, piece) for piece in pattern.foundations)), failures
+
+
+def _as_drafted(pattern: Pattern, foundation: Piece) -> FinishedPiece:
+    """A foundation as it may be looked at: never cut, so without seam allowances."""
+    return finish_piece(pattern, replace(foundation, cut=replace(foundation.cut, count=0, extras=(), purpose="")))[0]
 
 
 def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm") -> tuple[FinishedPiece, list[Failure]]:

@@ -84,10 +84,21 @@ class FinishedPiece:
         return self._marks[1]
 
 
-@dataclass(slots=True, eq=False)
+@dataclass(eq=False)
 class Finished:
     pattern: Pattern
     pieces: tuple[FinishedPiece, ...]
+    finish_foundations: Callable[[], tuple[FinishedPiece, ...]] = tuple  # for `foundations`
+
+    @cached_property
+    def foundations(self) -> tuple[FinishedPiece, ...]:
+        """The foundations as they are drafted: cut no times, without seam allowances."""
+        return self.finish_foundations()
+
+    def shown(self, foundations: bool = False) -> tuple[FinishedPiece, ...]:
+        """What drawings show, in their order: linings and the like behind the garment's outside, foundations last."""
+        in_order = sorted(self.pieces, key=lambda piece: bool(piece.piece.cut.purpose))
+        return (*in_order, *(self.foundations if foundations else ()))
 
     def piece(self, name: str) -> FinishedPiece:
         return next(finished for finished in self.pieces if finished.piece.name == name)

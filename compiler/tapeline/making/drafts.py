@@ -74,13 +74,16 @@ class BodyDraft:
         """Girths, seams and seam allowances of the chunk."""
         return self.whole.draft.ledgers
 
-    def papers(self, kinds: Sequence[str] = USUAL, house: House | None = None, opened: bool = False) -> dict[str, bytes]:
+    def papers(
+        self, kinds: Sequence[str] = USUAL, house: House | None = None, opened: bool = False, foundations: bool = False
+    ) -> dict[str, bytes]:
         """File name -> content of the papers of these kinds (see `tapeline.PAPERS`), and of the record `pattern.json`.
 
-        `opened` draws pieces cut on the fold whole; another `house` has its words and paper, not its seam allowances.
+        `opened` draws pieces cut on the fold whole, `foundations` what the style drafts but does not cut; another `house` has its words and paper, not its seam allowances.
         ValueError for a kind that is not known; `Refused` where the house's paper cannot be used.
         """
-        work = work_of(self.style, self.whole, self.place, self.card.name, self.unit, house or self.house, opened, self.diagnostics)
+        usual = house or self.house
+        work = work_of(self.style, self.whole, self.place, self.card.name, self.unit, usual, opened, self.diagnostics, foundations)
         return as_bytes(papers_of(work, kinds))
 
 

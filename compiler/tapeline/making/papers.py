@@ -20,12 +20,13 @@ if TYPE_CHECKING:
 def papers_of(work: Work, kinds: Sequence[str]) -> dict[str, str | bytes]:
     """The papers of some kinds (in one text they are comma-separated), and the record, of one work.
 
-    `UnknownKind` for one that is none; `Refused` where the paper of the house cannot be used.
+    `UnknownKind` for one that is none; `Refused` where the paper of the house cannot be used.  Of nothing there is no
+    paper: the record alone, and the style has been told so (N295).
     """
     from ..paper.record import pattern_record, write_record
 
     papers: dict[str, str | bytes] = {}
-    for kind in kinds_in(kinds) if kinds else ():
+    for kind in kinds_in(kinds) if kinds and work.shown else ():
         papers |= import_module(f"tapeline.{KINDS[kind].module}").papers(work)
     record = pattern_record(work.plan, work.run, work.ledgers, work.finished, work.index, work.heading.body_name, work.cautions)
     return papers | {f"pattern-{work.part}.json" if work.part else "pattern.json": write_record(record)}
@@ -45,6 +46,7 @@ def work_of(
     house: House,
     opened: bool = False,
     cautions: Iterable[Diagnostic] = (),
+    foundations: bool = False,
 ) -> Work:
     """What a paper is made from: the body called so, at a place of a chunk, its lengths in the unit that was settled on."""
     from ..paper.house.work import Heading, Work
@@ -61,5 +63,6 @@ def work_of(
         tuple(cautions),
         replace(house, unit=unit),
         opened,
+        foundations,
         style.sources,
     )

@@ -62,6 +62,13 @@ class Opened(NamedTuple):
                 self.cache.add_examined(*known)
         return known
 
+    def has_pieces(self) -> bool:
+        """Whether a style in order has anything to cut, or a foundation for it."""
+        if self.style is None:
+            return False
+        known = self.cache.record.get("has_pieces") if self.cache is not None else None
+        return any(plan.pieces for plan in self.style.plans()) if known is None else bool(known)
+
 
 def open_style(source: Source, world: World) -> Opened:
     """As `style.check`, from what is kept where that is still good; and kept, if it is in order."""
@@ -136,6 +143,7 @@ class CachedCourses:
                 "measured": self._pickled(style.measured()),
                 "courses": {key: self._pickled(style.course(dict(key))) for key in style.checked},
                 "examined": None,
+                "has_pieces": any(plan.pieces for plan in style.plans()),
             }
             self._write()
         except Exception:  # it cannot be kept: it is read anew next time

@@ -109,7 +109,7 @@ class Construction:
                 self.note_dart(base.called.get(name, name), self.span)
         for word in base.unknown:
             self.mention(word)
-        for name, dart in source.inner_darts.items():
+        for name, dart in base.inner.items():
             if all(corner in base.points for corner in dart.point_names()):
                 self.inner_darts.setdefault(name, dart)
         for name, entity in source.edges.own.items() if lines else ():

@@ -53,6 +53,7 @@ class Drawn:
     points: tuple[str, ...]
     touched: frozenset[str] = frozenset()  # edges whose length is no longer what it was drawn
     doubtful: frozenset[str] = frozenset()  # darts that may lie on the other part of a cut, as the body has it
+    inner: dict[str, InnerDartRule] = field(default_factory=dict)  # darts within the piece, each four of its points
     opened: frozenset[str] = frozenset()  # folds at which it has been opened out
     parted: bool = False  # whether it is one part of a cut: what lay inside may be on the other
     reshaped: bool = False  # its widths are no longer those of the piece it came from
@@ -223,6 +224,7 @@ def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
         return None
     if drawing.base is not None and not drawing.redrawn():
         drawn = replace(drawing.base, drawing=drawing, called={}, unknown=[], span=span, touched=frozenset(), _corners={})
+        drawn.inner = dict(drawing.inner_darts)
         return _with_own_points(drawn, drawing)
     names = tuple(str(name) for name, _, _ in chain)
     edges = [drawing.finished_edge(name, span) for name in names]
@@ -242,7 +244,7 @@ def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
     if shape.kind is UNKNOWN:
         return None
     ring = ring_of([(str(name), turned) for name, _, turned in chain], corners, {str(dart): str(edge) for dart, edge in darts.items()})
-    return Drawn(drawing, lowering, span, shape, ring, tuple(points))
+    return Drawn(drawing, lowering, span, shape, ring, tuple(points), inner=dict(drawing.inner_darts))
 
 
 def _with_own_points(drawn: Drawn, drawing: Workpiece) -> Drawn:

@@ -32,6 +32,9 @@ class InnerDartRule(NamedTuple):
     def point_names(self) -> list[str]:
         return [f"{self.name}_{corner}" for corner in CORNERS]
 
+    def called(self, name: str) -> InnerDartRule:
+        return self._replace(name=name)
+
 
 class InnerDarted(DrawingContext, Protocol):
     """A piece that can have darts within it."""

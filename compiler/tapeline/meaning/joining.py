@@ -25,8 +25,9 @@ def open_out(change: ChangeScope, drawn: Drawn, node: tree.OpenOut) -> Drawn | N
         return None
     fold = str(node.edge)
     images = {name: f"{IMAGE}{name}" for name in drawn.points}
+    inner = {f"{IMAGE}{name}": dart.called(f"{IMAGE}{name}") for name, dart in drawn.inner.items()}
     return drawn.change("open_out", node.head, drawn.ring.opened_out(fold, IMAGE), edge=fold, images=images).having(
-        points=(*drawn.points, *images.values()), opened=drawn.opened | {fold}, reshaped=True
+        points=(*drawn.points, *images.values()), inner={**drawn.inner, **inner}, opened=drawn.opened | {fold}, reshaped=True
     )
 
 
@@ -47,22 +48,34 @@ def join(change: ChangeScope, drawn: Drawn, node: tree.Join) -> Drawn | None:
             "Draw their outlines of more edges.",
         )
         return None
-    clash = sorted(set(joined.darts) & set(drawn.darts))
-    if clash:
+    called_darts = {dart: f"{node.piece}_{dart}" for dart in (*joined.darts, *joined.inner) if dart in (*drawn.darts, *drawn.inner)}
+    clash = next((dart for dart in called_darts.values() if dart in (*drawn.darts, *drawn.inner, *joined.darts, *joined.inner)), None)
+    if clash is not None:
         lowering.error(
             "N202",
-            f'Two darts would be called "{clash[0]}"',
+            f'Two darts would be called "{clash}"',
             node.head,
             "darts of different names",
-            f'"{clash[0]}" on both pieces',
+            f'"{clash}" on one of the pieces already',
             "Call one of them otherwise: , called NAME",
         )
         return None
+    inner = {called_darts.get(name, name): dart.called(called_darts.get(name, name)) for name, dart in joined.inner.items()}
+    called_points = {
+        point: new
+        for name, dart in joined.inner.items()
+        if name in called_darts
+        for point, new in zip(dart.point_names(), dart.called(called_darts[name]).point_names(), strict=True)
+    }
     meeting = {(added[0], remaining[-1]), (added[-1], remaining[0])}  # where two edges of one name meet they become one
     called = {name: f"{node.piece}_{name}" for name in added if name in remaining and (name, name) not in meeting}
-    ring = drawn.ring.joined(edge, joined.ring, to, called)
-    points = tuple(dict.fromkeys([*drawn.points, *(name for name in joined.points if name not in ring.corners)]))
-    return drawn.change("join_on", node.head, ring, joined.shape, edge=edge, to=to).having(points=points, reshaped=True)
+    ring = drawn.ring.joined(edge, joined.ring.with_darts_called(called_darts), to, called)
+    others = (called_points.get(name, name) for name in joined.points)
+    points = tuple(dict.fromkeys([*drawn.points, *(name for name in others if name not in ring.corners)]))
+    after = drawn.change(
+        "join_on", node.head, ring, joined.shape, edge=edge, to=to, called_darts=called_darts, called_points=called_points
+    )
+    return after.having(points=points, inner={**inner, **drawn.inner}, reshaped=True)
 
 
 class _Strip(NamedTuple):

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import Any, TypeAlias, TypeVar, overload
 
-from ..source.diagnostics import Diagnostic
+from ..source.diagnostics import CAUTION, Diagnostic
 from ..source.suggest import did_you_mean
 from ..source.text import Span
 from .kinds import DRAWN, UNKNOWN, Kind, article
@@ -128,6 +128,10 @@ class Lowering:
     ) -> Value:
         self.diagnostics.append(Diagnostic(code, title, span, expected, found, suggestion, tuple(others)))
         return POISON
+
+    def caution(self, code: str, title: str, span: Span, expected: str, found: str, suggestion: str, others: Others = ()) -> None:
+        """Say what is no mistake and yet seldom meant."""
+        self.diagnostics.append(Diagnostic(code, title, span, expected, found, suggestion, tuple(others), CAUTION))
 
     def unknown_name(self, sort: str, name: str, span: Span, known: Iterable[str], way_out: str = "") -> Value:
         if name in self.skipped_names:  # it stood in a statement that could not be read: that has been said

@@ -56,8 +56,6 @@ class DartRow(NamedTuple):
     span: Span
     held_to: str | None  # level
     feet_named: bool  # whether the rule names its feet
-    held_row: Span | None = None  # where it says to which level it is held
-    point_row: Span | None = None  # where it says where its point is
 
 
 class Choice(NamedTuple):

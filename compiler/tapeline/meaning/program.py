@@ -12,6 +12,7 @@ from functools import partial
 from typing import Any, ClassVar, TypeAlias
 
 from ..bodies.measurement import Doubt, Measurement
+from ..source.diagnostics import has_errors
 from ..source.suggest import nearest
 from ..source.text import Source, Span
 from ..syntax import tree
@@ -148,7 +149,7 @@ class Program:
 
     def _measured(self, name: str, kind: Kind, span: Span) -> Value:
         if name not in self.measures:
-            self.measures[name] = self.lowering.emit("measure", kind, span, name=name, of=kind.word)
+            self.measures[name] = self.lowering.emit("measure", kind, span, name=name)
         return self.measures[name]
 
     def _choose(self, node: tree.Choose, scope: Scope) -> None:
@@ -435,6 +436,8 @@ class Program:
         self._mention_changed()
         level_girths = self._level_girths()
         examples = tuple(example(self, node, scope) for node, scope in self.examples)
+        if self.foundations and not self.issued() and not has_errors(self.lowering.diagnostics):
+            self._nothing_is_cut()
         return replace(
             self.plan_so_far(),
             steps=tuple(self._arranged()),
@@ -448,6 +451,16 @@ class Program:
             level_girths=level_girths,
             cloths=cloths,
             buttons=buttons,
+        )
+
+    def _nothing_is_cut(self) -> None:
+        self.lowering.caution(
+            "N295",
+            "Nothing of this style is cut",
+            self.linked.style.heading.head,
+            "a piece",
+            f"foundations alone: {', '.join(sorted(self.foundations))}",
+            "Make a piece from a foundation, piece NAME from FOUNDATION; or look at them with draft --foundations.",
         )
 
     def plan_so_far(self) -> Plan:

@@ -136,6 +136,9 @@ class EdgeRing:
     def without_dart(self, dart: str) -> EdgeRing:
         return replace(self, darts={name: edge for name, edge in self.darts.items() if name != dart})
 
+    def with_darts_called(self, names: dict[str, str]) -> EdgeRing:
+        return replace(self, darts={names.get(dart, dart): edge for dart, edge in self.darts.items()})
+
     def with_corners(self, corners: dict[str, str]) -> EdgeRing:
         return replace(self, corners=corners)
 

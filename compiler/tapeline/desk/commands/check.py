@@ -26,4 +26,5 @@ def check(context: click.Context, style: str, as_json: bool) -> None:
     count, wrong = reading.examples()
     report.stop_if_wrong([*reading.diagnostics, *wrong])
     examples = "" if not count else f", {count} worked example{'s come' if count > 1 else ' comes'} out"
-    report.end(f"{sure(path).name}: in order{examples}")
+    nothing = "" if reading.opened.has_pieces() else "; it has no piece, so there is nothing to cut"
+    report.end(f"{sure(path).name}: in order{examples}{nothing}")

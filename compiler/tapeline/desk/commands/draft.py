@@ -62,6 +62,7 @@ Papers:
 )
 @options.house()
 @click.option("--opened", is_flag=True, help="Draw pieces cut on the fold whole.")
+@click.option("--foundations", is_flag=True, help="Draw foundations too, which are never cut.")
 @click.option("--unit", type=click.Choice(SHOWN), help="Show lengths in this unit instead of the house's or the card's.")
 @click.option("--accept", is_flag=True, help="Use measures that are hard to believe all the same.")
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
@@ -80,6 +81,8 @@ def draft(context: click.Context, /, **parameters: Any) -> None:
     if (request.body is None) == (request.sizes is None):
         raise click.UsageError("Say either --for BODY or --sizes TABLE.")
     if request.sizes is not None:
+        if request.foundations:
+            raise click.UsageError("--foundations belongs to --for.")
         _draft_sizes(context, request, request.sizes)
         return
     for name, value in (
@@ -109,6 +112,7 @@ class _DraftRequest:
     kinds: tuple[str, ...]
     house: str | None
     opened: bool
+    foundations: bool
     unit: str | None
     accept: bool
     overwrite: bool
@@ -132,7 +136,7 @@ def _draft_body(context: click.Context, request: _DraftRequest) -> None:
     report.stop_if_wrong(drafts.diagnostics)
     (body_draft,) = drafts
     with Progress("drawing"), report.stopping():
-        papers = body_draft.papers(request.kinds, opened=request.opened)
+        papers = body_draft.papers(request.kinds, opened=request.opened, foundations=request.foundations)
     paths, diagnostics = write_all(request.folder, papers, request.overwrite)
     report.stop_if_wrong(diagnostics)
     report.facts["files"] = [path.as_posix() for path in paths]

@@ -34,6 +34,8 @@ LINES: dict[str, LineType] = {
     "stitch": LineType(0.35, (4.0, 2.0), "sew here: stitching line"),
     "fold": LineType(0.35, (14.0, 2.5, 1.5, 2.5), "lay on the fold of the cloth, do not cut"),
     "turn_up": LineType(0.35, (14.0, 2.5, 1.5, 2.5), "turn the hem up here"),
+    # Initial outlines are long-dashed double-dotted narrow lines in ISO 128-2, from memory.
+    "foundation": LineType(0.35, (12.0, 2.0, 1.0, 2.0, 1.0, 2.0), "outline of a foundation: not to be cut"),
     "centre": LineType(0.18, (14.0, 2.5, 1.5, 2.5), "centre line of a piece drawn whole"),
     "grain": LineType(0.35, (), "grain line: lay along the lengthwise thread"),
     "dart": LineType(0.25, (2.5, 1.5), "dart: sew from its mouth to the cross"),

@@ -71,7 +71,7 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
             piece.title,
             cut_words(piece.cut, mirror is not None, house),
             [*extra_words(piece.cut, house), f"{words.style_title} {words.version}".strip(), words.body_name],
-            allowance_words(finished_piece, index, words.unit, house),
+            allowance_words(finished_piece, index, words.unit, house) if piece.cut.count else "",
         ),
         place if np.isfinite(place).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2,
     )
@@ -90,6 +90,8 @@ def in_words(name: str) -> str:
 def cut_words(cut: Cut, whole: bool = False, house: House = USUAL) -> str:
     """How the piece is cut and what for, in a cutter's words."""
     say = house.say
+    if not cut.count:
+        return say("Foundation: not to be cut")
     words = say("Cut {count} for {purpose}" if cut.purpose else "Cut {count}", count=cut.count, purpose=say(in_words(cut.purpose)))
     if cut.fold:
         return say("{cut}, drawn whole" if whole else "{cut}, on fold" if cut.purpose else "{cut} on fold", cut=words)
@@ -154,14 +156,16 @@ def _opened_ring(ring: Floats, p: Floats, q: Floats) -> Floats:
 
 
 def _outline(finished_piece: FinishedPiece, index: int, mirror: Fold | None) -> list[Stroke]:
-    """Cut line, stitching lines and hem lines; for a piece on the fold its fold, or its centre line if it is seen in a mirror too."""
+    """Cut line, stitching lines and hem lines, of a foundation its net outline alone; for a piece on the fold its fold, or its centre line if it is seen in a mirror too."""
     piece = finished_piece.piece
     ring = finished_piece.cut_line[index]
     rule = _rule(piece.span)
     half = None
     if piece.cut.fold:
         half = open_half(ring, _ends(piece.edge(piece.cut.fold), index), finished_piece.runs[piece.cut.fold].start)
-    if half is None:
+    if not piece.cut.count:
+        strokes = []
+    elif half is None:
         strokes = [Stroke(run(ring, closed=True), "cut", "cut", rule)]
     elif mirror is not None:
         strokes = [Stroke(run(_opened_ring(ring, *mirror), closed=True), "cut", "cut", rule)]
@@ -173,7 +177,7 @@ def _outline(finished_piece: FinishedPiece, index: int, mirror: Fold | None) -> 
             strokes.append(Stroke(run([half[-1], half[0]]), "fold" if mirror is None else "centre", edge.name, rule))
             continue
         allowance = finished_piece.allowances.get(edge.name)
-        line = "turn_up" if allowance is not None and allowance.kind == TURNED_UP else "stitch"
+        line = "turn_up" if allowance is not None and allowance.kind == TURNED_UP else "stitch" if piece.cut.count else "foundation"
         commands = tuple(c for strip in edge.strips for c in trace(strip, index))
         strokes.append(Stroke(commands, line, edge.name, rule))
         if mirror is not None:

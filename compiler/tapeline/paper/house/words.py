@@ -58,6 +58,8 @@ _GERMAN = {
     "What the lines mean": "Was die Linien bedeuten",
     # lines
     "cut here": "hier schneiden",
+    "Foundation: not to be cut": "Grundschnitt: nicht ausschneiden",
+    "outline of a foundation: not to be cut": "Umriss eines Grundschnitts: nicht ausschneiden",
     "sew here: stitching line": "hier n\u00e4hen: Nahtlinie",
     "lay on the fold of the cloth, do not cut": "an den Stoffbruch legen, nicht schneiden",
     "turn the hem up here": "Saum hier umschlagen",
@@ -152,6 +154,8 @@ _FRENCH = {
     "What the lines mean": "Ce que disent les lignes",
     # lines
     "cut here": "couper ici",
+    "Foundation: not to be cut": "Patron de base\u00a0: ne pas couper",
+    "outline of a foundation: not to be cut": "contour d'un patron de base\u00a0: ne pas couper",
     "sew here: stitching line": "coudre ici\u00a0: ligne de couture",
     "lay on the fold of the cloth, do not cut": "poser au pli du tissu, ne pas couper",
     "turn the hem up here": "relever l'ourlet ici",

@@ -15,7 +15,7 @@ from .house import USUAL, House
 if TYPE_CHECKING:
     from ...drafting.ledgers import Ledgers
     from ...drafting.steps import Run
-    from ...finishing.finished import Finished
+    from ...finishing.finished import Finished, FinishedPiece
     from ...geometry.arrays import Floats
     from ...meaning.plan import Plan
     from ...sizing.growth import Stack
@@ -46,6 +46,7 @@ class Work:
     cautions: tuple[Diagnostic, ...] = ()
     house: House = USUAL
     opened: bool = False  # pieces cut on the fold drawn whole
+    foundations: bool = False  # whether drawings show the foundations too
     sources: tuple[Source, ...] = ()  # of the style, and of what it uses, the style first
     size: str = ""  # the name of the size, where the style is drafted in several
     part: str = ""  # what the files of this size have in their names
@@ -57,6 +58,11 @@ class Work:
     @property
     def unit(self) -> str:
         return self.heading.unit
+
+    @property
+    def shown(self) -> tuple[FinishedPiece, ...]:
+        """What drawings show, in their order."""
+        return self.finished.shown(self.foundations)
 
     def value(self, slot: int) -> float:
         """What a step of the plan gave for this body: a length in mm, an angle in radians, or a bare number."""

@@ -46,7 +46,7 @@ def is_ours(data: bytes) -> bool:
 
 def write_page(work: Work) -> str:
     """The whole HTML document."""
-    in_order = sorted(work.finished.pieces, key=lambda piece: bool(piece.piece.cut.purpose))  # linings and the like come last
+    in_order = work.shown
     drawn = [draw_piece(finished_piece, work.index, work.heading, work.opened, edge_names=True) for finished_piece in in_order]
     texts = RuleTexts(work, drawn)
     writer = PageWords(work, texts)

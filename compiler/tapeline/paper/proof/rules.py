@@ -40,7 +40,7 @@ class RuleTexts:
     def __init__(self, work: Work, pieces: Sequence[Group]) -> None:
         self._work = work
         self._plans = {piece.name: piece for piece in work.plan.pieces}
-        self._finished = {finished_piece.piece.name: finished_piece for finished_piece in work.finished.pieces}
+        self._finished = {finished_piece.piece.name: finished_piece for finished_piece in work.shown}
         self._needed: dict[frozenset[int], set[tuple[Source, int]]] = {}
         self._own = {
             (piece.name, k): self._drawing_rule(piece.name, stroke) for piece in pieces for k, stroke in enumerate(strokes_of(piece))

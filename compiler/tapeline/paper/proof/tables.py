@@ -167,7 +167,7 @@ def _narrowed(row: GirthRow, writer: PageWords) -> str:
 
 def lines(work: Work, pieces: Sequence[Group], writer: PageWords) -> str:
     """Every edge with its length, allowance and rule; then every other line: what the drawing shows, for all who do not see it."""
-    finished = {finished_piece.piece.name: finished_piece for finished_piece in work.finished.pieces}
+    finished = {finished_piece.piece.name: finished_piece for finished_piece in work.shown}
     parts = []
     for group in pieces:
         finished_piece = finished[group.name]

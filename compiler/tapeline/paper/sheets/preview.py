@@ -28,7 +28,7 @@ POINTS = 72 / 25.4  # of a PDF, to the millimetre
 
 def papers(work: Work) -> dict[str, bytes]:
     """NAME-preview.png: the whole sheet, small."""
-    sheet = draw_sheet(work.finished, work.index, work.heading, work.opened)
+    sheet = draw_sheet(work.finished, work.index, work.heading, work.opened, foundations=work.foundations)
     return {f"{work.file_stem}-preview.png": drawing_png(sheet)}
 
 

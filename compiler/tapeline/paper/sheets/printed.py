@@ -93,8 +93,7 @@ def _overlap(work: Work, paper: Paper) -> float:
 
 
 def piece_groups(work: Work) -> list[Group]:
-    in_order = sorted(work.finished.pieces, key=lambda piece: bool(piece.piece.cut.purpose))
-    return [draw_piece(piece, work.index, work.heading, work.opened) for piece in in_order]
+    return [draw_piece(piece, work.index, work.heading, work.opened) for piece in work.shown]
 
 
 def _plot_size(tiling: Tiling, tile: tuple[int, int], paper: Paper) -> tuple[float, float]:

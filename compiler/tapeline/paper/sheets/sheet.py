@@ -28,19 +28,28 @@ SQUARE = 100.0
 
 def papers(work: Work) -> dict[str, str]:
     """NAME.svg, the whole sheet."""
-    return {f"{work.file_stem}.svg": write_svg(draw_sheet(work.finished, work.index, work.heading, work.opened))}
+    return {
+        f"{work.file_stem}.svg": write_svg(
+            draw_sheet(work.finished, work.index, work.heading, work.opened, foundations=work.foundations)
+        )
+    }
 
 
 def draw_sheet(
-    finished: Finished, index: int, heading: Heading, opened: bool = False, edge_names: bool = False, width: float = WIDTH
+    finished: Finished,
+    index: int,
+    heading: Heading,
+    opened: bool = False,
+    edge_names: bool = False,
+    width: float = WIDTH,
+    foundations: bool = False,
 ) -> Drawing:
     """All pieces of body `index` at true size, in millimetres, ready for any output.
 
     `finished` is a `Finished` chunk in which the body did not fail; ValueError otherwise.  `opened` draws
-    pieces cut on the fold whole; `width` is the widest row.
+    pieces cut on the fold whole; `width` is the widest row; `foundations` are drawn if asked for.
     """
-    in_order = sorted(finished.pieces, key=lambda piece: bool(piece.piece.cut.purpose))  # linings and the like come last
-    pieces = [draw_piece(piece, index, heading, opened, edge_names) for piece in in_order]
+    pieces = [draw_piece(piece, index, heading, opened, edge_names) for piece in finished.shown(foundations)]
     head = [title_block(heading), test_square(heading.unit, heading.house), legend(pieces, heading.house)]
     described = "; ".join(group.title for group in pieces)
     return lay_out(

@@ -145,9 +145,11 @@ def _swapped(shape: Footprint) -> Footprint:
 
 
 def _ring(group: Group) -> Floats:
-    """The outline of a piece; where it lies on the fold, its cut line closed along the fold."""
-    (cut,) = (item for item in each_item(group.items) if isinstance(item, Stroke) and item.line == "cut")
-    return np.concatenate(polylines(cut.commands))
+    """The outline of a piece: its cut line, where it lies on the fold closed along that; of a foundation its edges in a row."""
+    strokes = [item for item in each_item(group.items) if isinstance(item, Stroke)]
+    cut = [stroke for stroke in strokes if stroke.line == "cut"]
+    edges = cut or [stroke for stroke in strokes if stroke.line in ("foundation", "fold", "centre")]
+    return np.concatenate([points for stroke in edges for points in polylines(stroke.commands)])
 
 
 def ink(group: Group) -> list[Floats]:
