@@ -15,6 +15,7 @@ import numpy as np
 from ..geometry.arrays import Floats, Indices, Mask
 from ..geometry.motion import Motion
 from ..geometry.path import Path
+from ..geometry.segments import Line
 from ..meaning.cutting import Corner, Cut
 from ..source.text import Span
 
@@ -136,6 +137,13 @@ class Edge:
         runs = [self.strips[0]]
         for dart, strip in zip(self.darts, self.strips[1:], strict=True):
             runs += [dart.trued, strip]
+        return Path.join(*runs)
+
+    def across_mouths(self) -> Path:
+        """The edge as drawn, straight across the mouths of open darts."""
+        runs = [self.strips[0]]
+        for before, after in zip(self.strips, self.strips[1:], strict=False):
+            runs += [Path((Line(before.end(), after.start()),)), after]
         return Path.join(*runs)
 
     def start(self) -> Floats:

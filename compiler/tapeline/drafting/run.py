@@ -17,7 +17,7 @@ from ..geometry.arrays import Floats, Indices, Mask
 from ..meaning.plan import Plan, needed_steps
 from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic
-from . import arithmetic, darts, guides, inner, joining, laying, measuring, parting, pivoting, places, shapes, spreading  # noqa: F401  (they fill the table of operations)
+from . import arithmetic, darts, guides, inner, joining, laying, measuring, parting, pivoting, places, shapes, spreading, stretches  # noqa: F401  (they fill the table of operations)
 from .assembly import assemble
 from .failures import Failure
 from .ledgers import Ledgers, keep_ledgers

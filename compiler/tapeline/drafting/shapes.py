@@ -171,11 +171,7 @@ def shape_point(run: Run, shape: Shape, *, name: str) -> Floats:
 @operation(takes=(SHAPE,), gives=PATH)
 def shape_guide(run: Run, shape: Shape, *, name: str) -> Guide:
     """An edge as something to measure along and square from; an open dart counts straight across its mouth."""
-    edge = shape.edge(name)
-    parts = [edge.strips[0]]
-    for before, after in zip(edge.strips, edge.strips[1:], strict=False):
-        parts += [Path((Line(before.end(), after.start()),)), after]
-    path = Path.join(*parts)
+    path = shape.edge(name).across_mouths()
     return Guide(path, redrawing(path))
 
 

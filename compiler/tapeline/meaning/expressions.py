@@ -326,12 +326,28 @@ def _arguments(values: tree.CallValues) -> tuple[tree.Expression, ...]:
 
 @_LOWER.of(tree.LengthOf)
 def length_of(scope: ScopeContext, node: tree.LengthOf) -> Value:
+    if node.stretch is not None:
+        return _stretch_length(scope, node, node.stretch, closed=False)
     return scope.lowering.emit("edge_length", LENGTH, node.head, scope.edge(node.ref))
 
 
 @_LOWER.of(tree.ClosedLengthOf)
 def closed_length_of(scope: ScopeContext, node: tree.ClosedLengthOf) -> Value:
+    if node.stretch is not None:
+        return _stretch_length(scope, node, node.stretch, closed=True)
     return scope.lowering.emit("edge_closed_length", LENGTH, node.head, scope.edge(node.ref))
+
+
+def _stretch_length(scope: ScopeContext, node: tree.LengthOf | tree.ClosedLengthOf, stretch: tree.Stretch, closed: bool) -> Value:
+    """The length along an edge between two of its points."""
+    edge, drawn = scope.edge(node.ref), scope.raw_edge(node.ref)
+    ends = [scope.point(ref) for ref in (stretch.start, stretch.end)]
+    if drawn is None:
+        return POISON
+    names = (str(stretch.start), str(stretch.end))
+    return scope.lowering.emit(
+        "stretch_length", LENGTH, node.head, edge, drawn.guide, *ends, closed=closed, edge=str(node.ref), ends=names
+    )
 
 
 @_LOWER.of(tree.Distance)

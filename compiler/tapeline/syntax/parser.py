@@ -27,6 +27,8 @@ from .scanner import MOST_BRACKETS, Lexeme, LogicalLine, bracket_depth, scan
 from .tables import END, Tables, tables
 from .tree import Start, Word
 
+OF_STRETCH = "STRETCH_FROM"
+_NAMED = ("WORD", "NAME", "NUMBER")
 _FIRST_FORMER = frozenset(phrase.split()[0] for phrase in former.PHRASES)
 MOST_NESTING = 12  # indented bodies within bodies
 
@@ -114,6 +116,7 @@ class _Run:
         self.saved: list[_Saved] = []
         self.headless = ["language", "heading"]  # what of the beginning has not been read yet
         self.no_language = False
+        self.trying = False  # whether the rest of a line is read to see whether it can be
 
     def parse(self, lines: list[LogicalLine]) -> Start:
         number = 0
@@ -299,7 +302,26 @@ class _Run:
         if len(candidates) > 1:  # the tables merge lookaheads: only a trial tells which really fits
             fitting = [candidate for candidate in candidates if self.parser.takes(candidate[0])]
             candidates = fitting or candidates
+        if len(candidates) > 1 and (OF_STRETCH, 1) in candidates:
+            return OF_STRETCH if self.begins_stretch(lexemes, at) else "FROM", 1
         return candidates[0] if candidates else (None, 1)
+
+    def begins_stretch(self, lexemes: list[Lexeme], at: int) -> bool:
+        """Whether a `from` tells of a stretch of the edge before it, where it might belong to what stands around: so it does where
+        `P to Q` follows and the line could not be read otherwise."""
+        if not _is_stretch(lexemes, at + 1) or self.trying:
+            return _is_stretch(lexemes, at + 1)
+        before, self.trying = self.parser.stacks(), True
+        reads = self.parser.feed(_word(lexemes, at, 1, "FROM"))
+        at += 1
+        while reads and at < len(lexemes):
+            terminal, count = self.read_as(lexemes, at)
+            reads = terminal is not None and self.parser.feed(_word(lexemes, at, count, terminal))
+            at += count
+        reads = reads and self.can("_NL")
+        self.parser.restore(before)
+        self.trying = False
+        return not reads
 
     def readings(self, lexemes: list[Lexeme], at: int) -> Iterable[tuple[str, int]]:
         """(terminal, words) that a word, or the phrase beginning with it, or a sign can stand for anywhere."""
@@ -371,6 +393,14 @@ def _word(lexemes: list[Lexeme], at: int, count: int, terminal: str) -> Word:
         return Word(lexeme.text, lexeme.span, terminal)
     words = lexemes[at : at + count]
     return Word(" ".join(word.text for word in words), lexeme.span.to(words[-1].span), terminal)
+
+
+def _is_stretch(lexemes: list[Lexeme], at: int) -> bool:
+    """Whether the lexemes from here on begin with two names and `to` between them."""
+    kinds = "".join(
+        "." if one.text == "." else "t" if one.text == "to" else "n" if one.kind in _NAMED else "-" for one in lexemes[at : at + 7]
+    )
+    return bool(re.match(r"n(\.n)?tn", kinds))
 
 
 def _first_edge(lexemes: list[Lexeme]) -> list[Lexeme]:

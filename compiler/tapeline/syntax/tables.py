@@ -129,8 +129,8 @@ def _terminals(memo: Iterable[dict[str, Any]]) -> list[Terminal]:
     for value in memo:
         if value["__type__"] == "TerminalDef":
             pattern, name = value["pattern"], value["name"]
-            literal = pattern["__type__"] == "PatternStr"
-            terminals.append(Terminal(name, literal, [] if name in _SHAPES else _phrases(pattern["value"], literal)))
+            phrases = [] if name in _SHAPES else _phrases(pattern["value"], pattern["__type__"] == "PatternStr")
+            terminals.append(Terminal(name, len(phrases) == 1, phrases))
     return sorted(terminals, key=lambda terminal: not terminal.literal)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..forms import Node, Word, form, group
-from .words import Expression, Ref, Within
+from .words import Expression, Ref, Stretch, Within
 
 
 @form
@@ -110,11 +110,13 @@ class OneQuantity(CallValues):
 @form
 class LengthOf(Expression):
     ref: Ref
+    stretch: Stretch | None
 
 
 @form
 class ClosedLengthOf(Expression):
     ref: Ref
+    stretch: Stretch | None
 
 
 @form
