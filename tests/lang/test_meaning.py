@@ -248,17 +248,18 @@ def test_intakes_that_wait_for_each_other_are_a_circle():
     assert said(PIECE + dart.format("1/4", "one", "other") + dart.format("3/4", "other", "one")) == ["N203"]
 
 
-@pytest.mark.parametrize("edge", ["A to B", "B to A"])
-def test_the_feet_of_a_dart_may_be_named_in_either_order(edge):
+@pytest.mark.parametrize("edge, feet", [("A to B", "M and N"), ("B to A", "N and M")])
+def test_the_feet_of_a_dart_come_in_the_order_of_the_edge(edge, feet):
     marks = "    point M A across 8 cm\n    point N A across 10 cm\n"
-    for feet in ("M and N", "N and M"):
-        text = PIECE.replace("top A to B", f"top {edge}") + marks
-        text += f"    dart on top between {feet}\n        point at T\n    point T A across 9 cm, down 6 cm\n"
-        one = drafted(text)[0]
-        assert not one.failures
-        # The outline runs centre, top: so its top runs across, and the near foot is the one nearer to the centre.
-        points = one.pattern.pieces[0].points
-        assert points["dart_near"][0, 0] < 90.0 < points["dart_far"][0, 0]
+    text = PIECE.replace("top A to B", f"top {edge}") + marks
+    text += "    dart on top between {}\n        point at T\n    point T A across 9 cm, down 6 cm\n"
+    one = drafted(text.format(feet))[0]
+    assert not one.failures
+    # The outline runs centre, top: so its top runs across, and the near foot is the one nearer to the centre.
+    points = one.pattern.pieces[0].points
+    assert points["dart_near"][0, 0] < 90.0 < points["dart_far"][0, 0]
+    crossed = drafted(text.format(" and ".join(reversed(feet.split(" and ")))))[0]
+    assert [failure.code for failure in crossed.failures] == ["D530"]
 
 
 # ------------------------------------------------------------ size

@@ -3,6 +3,8 @@
 What is made from a piece leaves that piece as it was, and bodies drafted together come out as they do one by one.
 """
 
+import re
+
 import numpy as np
 import shapely
 from changing import (
@@ -218,11 +220,12 @@ def test_named_feet_go_with_the_cloth_beside_them(sheet, seed, half, data):
     edge, foot = data.draw(st.sampled_from(sheet.free)), data.draw(st.sampled_from("FG"))
     other = data.draw(st.sampled_from(sheet.free))
     start, end = sheet.starts[edge], sheet.starts[sheet.edges[(sheet.edges.index(edge) + 1) % len(sheet.edges)]]
+    feet = "F and G" if re.search(rf" {edge} {start} to {end}\b", sheet.text) else "G and F"  # as the edge is drawn
     text = (
         sheet.text
         + f"""    point F along {edge} from {start} by {50 - half / 2} / 100
     point G along {edge} from {end} by {50 - half / 2} / 100
-    dart on {edge} between F and G, called named
+    dart on {edge} between {feet}, called named
         point 4 cm long, square
 piece away from front
     pivot named to {other} at {place(data.draw)}, called moved

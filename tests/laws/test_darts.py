@@ -308,7 +308,7 @@ def test_angle_leg_and_peak_of_a_dart_square_to_a_straight_seam():
 
     seam = Path((Line(at(-200.0, 0.0), at(200.0, 0.0)),))
     near, far, point = at(-15.0, 0.0), at(15.0, 0.0), at(0.0, 120.0)
-    row = DartRow("dart", "start", Span(Source("seam", ""), 0, 0), None, False)
+    row = DartRow("dart", "start", Span(Source("seam", ""), 0, 0), None, None)
     for press in ("near", "far"):
         dart = Laid(row, press, near, far, point, np.array([30.0]), None, seam)
         assert round(abs(float(np.degrees(dart.motion.angle()[0]))), 3) == pytest.approx(DART_ANGLE, abs=1e-9)

@@ -424,7 +424,7 @@ def test_the_end_of_a_dart_square_to_a_straight_seam_peaks_as_the_triangle_says(
     before = Drawn((Line(np.array([[-150.0, 0.0]]), near),))
     after = Drawn((Line(far, np.array([[150.0, 0.0]])),))
     whole = Drawn((Line(np.array([[-150.0, 0.0]]), np.array([[150.0, 0.0]])),))
-    row = DartRow("dart", "start", Span(Source("seam", ""), 0, 0), None, False)
+    row = DartRow("dart", "start", Span(Source("seam", ""), 0, 0), None, None)
     for press in ("near", "far"):
         laid = Laid(row, press, near, far, point, np.array([intake]), None, whole)
         trued = true_end(press, point, laid.axis, (near, far), (laid.near_heading, laid.far_heading), laid.asked, before, after)

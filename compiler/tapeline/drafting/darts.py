@@ -27,15 +27,13 @@ from ..meaning.kinds import EDGE, LENGTH, PATH, POINT
 from ..meaning.plan import DartRow
 from ..source.quantity import show_length
 from ..source.text import Span
+from .dart_room import OVER, without_room
 from .guides import FoldedEnds, Guide
 from .laying import Laid, lay
 from .operations import one_of, operation, side
 from .pattern import Dart, Edge
 from .places import nearest_on
 from .steps import Run
-
-OVER = 0.5  # mm by which a foot may lie past the end of an edge: a dart is set out straight, the edge may be curved
-
 
 _Stop = tuple[Floats, Floats | None, FloatsLike]  # how far along, the foot there if it is one, and the room that it needs
 Carry = Callable[[Floats], Floats]  # of places (N, 2), to where the sewn darts take them
@@ -59,22 +57,18 @@ def set_darts(
     places = [nearest_on(guide.path, dart.middle) for dart in laid]
     order = sorted(range(len(laid)), key=lambda k: first_known(places[k]))
     laid, places = [laid[k] for k in order], [places[k] for k in order]
-    wide = _too_wide(run, full, laid, guide.path.length())
-    for dart, place in zip(laid, places, strict=True):
-        _room_at_ends(run, full, dart, place, guide.path.length(), wide)
-    set_out = list(zip(laid, places, strict=True))
-    for (first, first_at), (second, second_at) in zip(set_out, set_out[1:], strict=False):
-        _room_between(run, full, first, second, second_at - first_at, wide)
-    for dart in laid:
-        _can_be_held(run, full, dart)
+    refused = without_room(run, full, laid, places, guide.path, turned)
 
     before = [Motion.identity(run.n)]  # of the strip before each dart, and of the last strip
     for dart in laid:
         before.append(dart.motion.then(before[-1]))
     closed, knots = _closed(run, guide, laid, places, before)
-    cuts, at_knots = _cuts(run, full, laid, before, closed, knots)
+    if refused.any() and not run.quiet:  # what else is found amiss of such an edge would only follow from that
+        nowhere = np.where(refused, np.nan, 0.0)[:, None]
+        closed = Path(tuple(segment.shifted(nowhere) for segment in closed.segments))
+    cuts, at_knots = _cuts(run, full, laid, before, closed, knots, ~refused)
     for k, (low, high) in enumerate(zip(cuts, cuts[1:], strict=False)):
-        _strip_left(run, full, laid[min(k, len(laid) - 1)], low, high, wide)
+        _strip_left(run, full, laid[min(k, len(laid) - 1)], low, high)
     # Where all feet are the joints that the sewn edge was drawn through, a strip is what lies between two of them.
     sound = np.logical_and.reduce([np.isfinite(cut) for cut in cuts])
     if at_knots.all() if run.quiet else run.alike(at_knots.astype(int), sound):
@@ -87,70 +81,9 @@ def set_darts(
     return Edge(name, edge_span, strips, finished, closed)
 
 
-def _too_wide(run: Run, full: str, laid: Sequence[Laid], whole: Floats) -> Mask:
-    """Bodies (N,) whose darts together are as wide as the edge or wider."""
-    intakes = reduce(np.add, [dart.asked for dart in laid])
-    wide = intakes >= whole
+def _strip_left(run: Run, full: str, dart: Laid, low: Floats, high: Floats) -> None:
     run.fail(
-        wide,
-        "D420",
-        f"The darts of {full} leave no edge between them",
-        span=laid[0].rule.span,
-        expected=lambda i: f"intakes of less than {show_length(whole[i], run.unit)} together",
-        found=lambda i: show_length(intakes[i], run.unit),
-        suggestion="Make the intakes smaller, or set fewer darts.",
-    )
-    return wide
-
-
-def _room_at_ends(run: Run, full: str, dart: Laid, place: Floats, whole: Floats, wide: Mask) -> None:
-    half, end = dart.asked / 2.0, whole - place
-    run.fail(
-        (np.minimum(place, end) < half - OVER) & ~wide & np.isfinite(place),
-        "D420",
-        f"There is no room on {full} for {dart.rule.name}",
-        span=dart.rule.span,
-        expected=lambda i: f"its centre at least {show_length(half[i], run.unit)} from the ends of the edge",
-        found=lambda i: f"{show_length(min(place[i], end[i]), run.unit)}",
-        suggestion="Make the intake smaller, or set the dart further from the end of the edge.",
-    )
-
-
-def _room_between(run: Run, full: str, first: Laid, second: Laid, apart: Floats, wide: Mask) -> None:
-    room = (first.asked + second.asked) / 2.0
-    run.fail(
-        (apart < room) & ~wide & np.isfinite(apart),
-        "D420",
-        f"There is no room on {full} for {first.rule.name} beside {second.rule.name}",
-        span=first.rule.span,
-        expected=lambda i: f"their centres at least {show_length(room[i], run.unit)} apart",
-        found=lambda i: show_length(apart[i], run.unit),
-        suggestion="Make the intakes smaller, set fewer darts, or place them further apart.",
-    )
-
-
-def _can_be_held(run: Run, full: str, dart: Laid) -> None:
-    if dart.held is None:
-        return
-    held, middle, point = dart.held, dart.middle[:, 1], dart.point[:, 1]
-    depth, reach = point - held, held - middle
-    run.fail(
-        (depth * reach <= 0.0) & np.isfinite(depth) & np.isfinite(reach),
-        "D422",
-        f"The dart {dart.rule.name} of {full} cannot be held to {dart.rule.held_to}",
-        span=dart.rule.span,
-        expected=f"{dart.rule.held_to} between the edge and the dart's point",
-        found=lambda i: (
-            f"{dart.rule.held_to} {show_length(held[i] - middle[i], run.unit)} below the "
-            f"edge, the point {show_length(point[i] - middle[i], run.unit)} below it"
-        ),
-        suggestion="Make the dart longer, or hold it to a level above its point.",
-    )
-
-
-def _strip_left(run: Run, full: str, dart: Laid, low: Floats, high: Floats, wide: Mask) -> None:
-    run.fail(
-        (high <= low + 1e-6) & ~wide,
+        high <= low + 1e-6,
         "D420",
         f"The darts of {full} leave no edge between them",
         span=dart.rule.span,
@@ -182,7 +115,7 @@ def _longer_leg(dart: Laid) -> Floats:
 
 
 def _cuts(
-    run: Run, full: str, laid: Sequence[Laid], before: Sequence[Motion], closed: Path, knots: Sequence[int]
+    run: Run, full: str, laid: Sequence[Laid], before: Sequence[Motion], closed: Path, knots: Sequence[int], judged: Mask
 ) -> tuple[list[Floats], Mask]:
     """How far along the sewn edge (N,) the folded legs lie, with its ends, and whether (N,) all lie at joints of it."""
     cuts, at_knots = [np.zeros(run.n)], np.full(run.n, bool(knots))
@@ -194,7 +127,7 @@ def _cuts(
         else:
             s, _ = meet.path_line(closed, *leg)
         run.fail(
-            np.isnan(s) & np.isfinite(closed.length()) & np.isfinite(dart.point[:, 0]),
+            np.isnan(s) & judged & np.isfinite(closed.length()) & np.isfinite(dart.point[:, 0]),
             "D421",
             f"The folded dart {dart.rule.name} does not meet the sewn edge {full}",
             span=dart.rule.span,
@@ -256,7 +189,7 @@ def _through_feet(
 
 def _in_mouth(joint: Floats, place: Floats, dart: Laid) -> bool:
     """Whether a joint of the drawn edge is a foot that the rule names, or lies between such feet: the feet stand for it."""
-    if not dart.rule.feet_named:
+    if not dart.rule.feet:
         return False
     inside = np.abs(joint - place) <= dart.asked / 2.0 + OVER
     return bool(np.all(inside | ~np.isfinite(joint) | ~np.isfinite(place)))

@@ -78,15 +78,21 @@ def _rotated(v: Floats, angle: Floats) -> Floats:
     return vector(v[:, 0] * cos - v[:, 1] * sin, v[:, 0] * sin + v[:, 1] * cos)
 
 
-def _require_two_places(run: Run, a: Floats, b: Floats) -> None:
+def _require_two_places(
+    run: Run, a: Floats, b: Floats, what: str = "line", way_out: str = "See which measure or choice brings the points together."
+) -> None:
     run.fail(
         distance(a, b) < SAME,
         "D406",
-        "The two ends of this line are one point",
+        f"The two ends of this {what} are one point",
         expected="two places apart",
         found=lambda i: f"{show_length(float(distance(a, b)[i]), run.unit)} between them",
-        suggestion="See which measure or choice brings the points together.",
+        suggestion=way_out,
     )
+
+
+def _require_an_arc(run: Run, start: Floats, end: Floats) -> None:
+    _require_two_places(run, start, end, "arc", "Draw a whole circle as two arcs: swing a point half the way round, and join them.")
 
 
 @operation(takes=(POINT, POINT), more=POINT, gives=PATH, intervals=straight.draw_line)
@@ -125,7 +131,7 @@ def draw_curve(
     `leaving` and `arriving` are directions (N, 2) at its ends, whose sense is free unless it is `..._given`; `bow` (N,) or the
     length `long` (N,) that it is to have bend it to the `side` (N,), `bow_at` (N,) of the way.
     """
-    _require_two_places(run, places[0], places[-1])
+    _require_two_places(run, places[0], places[-1], "curve")
 
     def draw(places: Sequence[Floats], out: Floats | None, into: Floats | None, amount: Floats | None) -> Path:
         if out is not None and not leaving_given:
@@ -195,6 +201,7 @@ def _bow_for_length(run: Run, draw: Callable[[Floats], Path], places: Sequence[F
 
 @operation(takes=(POINT, POINT, POINT), gives=PATH)
 def draw_arc_about(run: Run, start: Floats, end: Floats, centre: Floats) -> Guide:
+    _require_an_arc(run, start, end)
     start_radius, end_radius = distance(start, centre), distance(end, centre)
     run.fail(
         np.abs(start_radius - end_radius) > SAME,
@@ -210,6 +217,7 @@ def draw_arc_about(run: Run, start: Floats, end: Floats, centre: Floats) -> Guid
 
 @operation(takes=(POINT, POINT, LENGTH, NUMBER), gives=PATH)
 def draw_arc_radius(run: Run, start: Floats, end: Floats, radius: Floats, side: Floats) -> Guide:
+    _require_an_arc(run, start, end)
     chord = distance(start, end)
     run.fail(
         chord > 2.0 * radius + 1e-9,
@@ -225,9 +233,10 @@ def draw_arc_radius(run: Run, start: Floats, end: Floats, radius: Floats, side: 
 
 @operation(takes=(POINT, POINT, LENGTH, NUMBER), gives=PATH)
 def draw_arc_bow(run: Run, start: Floats, end: Floats, bow: Floats, side: Floats) -> Guide:
+    _require_an_arc(run, start, end)
     chord = distance(start, end)
     run.fail(
-        (bow <= 0.0) | (bow > chord / 2.0),
+        ((bow <= 0.0) | (bow > chord / 2.0)) & (chord >= SAME),
         "D409",
         "An arc cannot be bowed by so much",
         expected=lambda i: f"more than zero and at most {show_length(chord[i] / 2.0, run.unit)}",

@@ -43,7 +43,7 @@ class Laid:
         path: Path,
     ) -> None:
         self.rule, self.press, self.point, self.asked, self.held = rule, press, point, asked, held
-        self.middle = (near + far) / 2.0
+        self.feet, self.middle = (near, far), (near + far) / 2.0
         self.knees: tuple[Floats, Floats] | None = None
         self.reach: tuple[Floats, Floats] | None = None  # how far (N,) either leg reaches to the edge, once that was asked
         if held is None:
@@ -100,10 +100,7 @@ def lay(inputs: Iterator[Floats], rule: DartRow, turned: bool, path: Path) -> La
     """The next dart, from the inputs that its rule takes."""
     near, far, point, asked = (next(inputs) for _ in range(4))
     held = next(inputs) if rule.held_to is not None else None
-    if rule.feet_named:  # in whichever order
-        swap = nearest_on(path, near) > nearest_on(path, far)
-        near, far = choose(swap, far, near), choose(swap, near, far)
-    elif turned:
+    if turned:
         near, far = far, near
     press = "near" if (rule.press == "start") != turned else "far"
     return Laid(rule, press, near, far, point, asked, held, path)

@@ -258,9 +258,10 @@ def _darted(cut: _Cut, path: Path, mouths: int) -> tuple[Edge, Path]:
             found="one that passes it by",
             suggestion=f"Leave {name} out of closing, or lead the line across it.",
         )
-        feet = [np.where(passed[:, None], np.nan, place) for place in feet]
-        described.append(DartRow(name, "start", dart.span, None, feet_named=True))
-        inputs += [*feet, dart.point, distance(*feet)]
+        first, second = (np.where(passed[:, None], np.nan, place) for place in feet)
+        back = nearest_on(path, first) > nearest_on(path, second)
+        described.append(DartRow(name, "start", dart.span, None, (f"{name}_near", f"{name}_far")))
+        inputs += [choose(back, second, first), choose(back, first, second), dart.point, distance(first, second)]
     line = Edge(seam, run.span, (path,))
     if described:
         line = set_darts(run, *inputs, name=seam, full=seam, turned=False, darts=tuple(described), edge_span=run.span)

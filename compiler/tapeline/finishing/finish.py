@@ -12,8 +12,8 @@ from dataclasses import replace
 import numpy as np
 
 from ..drafting.failures import Failure
-from ..drafting.pattern import Pattern, Piece
-from ..geometry.arrays import Floats
+from ..drafting.pattern import Allowance, Pattern, Piece
+from ..geometry.arrays import Floats, Mask
 from .allowances import allowance_ring, resolved_allowances
 from .finished import Finished, FinishedNotch, FinishedPiece
 from .levels import level_places
@@ -22,16 +22,18 @@ from .notches import place_notches
 from .placing import place_words
 
 
-def finish(pattern: Pattern, unit: str = "cm") -> tuple[Finished, list[Failure]]:
+def finish(pattern: Pattern, unit: str = "cm", failed: Mask | None = None) -> tuple[Finished, list[Failure]]:
     """All pieces of a pattern finished, for its N bodies, and the allowances that cannot be cut (T501-T504).
 
-    `unit` is that of the lengths which the failures speak of.
+    `unit` is that of the lengths which the failures speak of; `failed` (N,) are bodies without a true draft, for whom nothing
+    is worked out.
     """
-    pieces, failures = [], []
+    pieces: list[FinishedPiece] = []
+    failures: list[Failure] = []
     for piece in pattern.pieces:
-        finished, failed = finish_piece(pattern, piece, unit)
+        finished, found = finish_piece(pattern, piece, unit, failed)
         pieces.append(finished)
-        failures += failed
+        failures += found
     return Finished(pattern, tuple(pieces), lambda: tuple(_as_drafted(pattern, piece) for piece in pattern.foundations)), failures
 
 
@@ -40,12 +42,15 @@ def _as_drafted(pattern: Pattern, foundation: Piece) -> FinishedPiece:
     return finish_piece(pattern, replace(foundation, cut=replace(foundation.cut, count=0, extras=(), purpose="")))[0]
 
 
-def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm") -> tuple[FinishedPiece, list[Failure]]:
+def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm", failed: Mask | None = None) -> tuple[FinishedPiece, list[Failure]]:
     allowances = resolved_allowances(pattern, piece)
+    failed = np.zeros(pattern.n, dtype=bool) if failed is None else failed
+    if failed.all():
+        return _unfinished(piece, allowances), []
     failures = negative(piece, allowances, unit)
     # A negative width must not take part in the corners of its neighbours.
     usable = {
-        name: replace(allowance, width=np.where(allowance.width < 0.0, np.nan, allowance.width))
+        name: replace(allowance, width=np.where((allowance.width < 0.0) | failed, np.nan, allowance.width))
         for name, allowance in allowances.items()
     }
     corners = pattern.corners.get(piece.name, ())
@@ -66,3 +71,19 @@ def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm") -> tuple[Fini
     return FinishedPiece(
         piece, cut_line, ring.runs, allowances, ring.corners, ring.turn, lambda: place_words(piece), place_marks
     ), failures
+
+
+def _unfinished(piece: Piece, allowances: dict[str, Allowance]) -> FinishedPiece:
+    """A piece that was drawn for no body: it has no cut line, and no mark a place."""
+    n = len(piece.grain)
+    nowhere = np.full((n, 1, 2), np.nan)
+    return FinishedPiece(
+        piece,
+        nowhere,
+        {edge.name: np.s_[0:1] for edge in piece.edges},
+        allowances,
+        (),
+        np.full(n, np.nan),
+        lambda: (np.full((n, 2, 2), np.nan), nowhere[:, 0]),
+        lambda: ((), {name: np.full(n, np.nan) for name in piece.levels}),
+    )

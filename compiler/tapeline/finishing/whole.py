@@ -54,7 +54,7 @@ def _whole(drafted: Draft, unit: str, allowances: Mapping[str, UsualAllowance] |
         pattern = with_usual_allowances(drafted.pattern, allowances)
         drafted = replace(drafted, pattern=pattern, ledgers=keep_ledgers(drafted.plan, pattern, drafted.run))
     failed = drafted.failed
-    finished, failures = finish(drafted.pattern, unit)
+    finished, failures = finish(drafted.pattern, unit, failed)
     for failure in failures:
         failure.bodies = failure.bodies & ~failed
     failures = [failure for failure in failures if failure.bodies.any()]

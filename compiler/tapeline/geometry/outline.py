@@ -7,6 +7,8 @@ fault is a place where an outline crosses or touches itself; points that repeat 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,6 +17,7 @@ from .dual import floats, plain
 from .plane import choose, cross, distance, interleaved, taken
 
 REPEAT = 1e-6  # mm; points nearer to each other count as one
+CROSSES, TOUCHES, NO_AREA = "crosses itself", "touches itself", "has no area"
 _REASON = re.compile(r"^(?P<words>[^\[]*)\[(?P<x>\S+) (?P<y>\S+)\]$")
 
 
@@ -33,6 +36,8 @@ def faults(rings: Floats) -> list[tuple[int, str, tuple[float, float]]]:
     """
     import shapely
 
+    if rings.shape[1] < 3:
+        return [(i, NO_AREA, (float(ring[0, 0]), float(ring[0, 1]))) for i, ring in enumerate(plain(rings)) if np.isfinite(ring).all()]
     laid = rings if rings.flags.c_contiguous else interleaved(rings)
     drawn = np.flatnonzero(np.isfinite(laid.reshape(len(laid), 2 * laid.shape[1]).sum(axis=1)))
     if not len(drawn):
@@ -76,8 +81,53 @@ def _merged(rings: Floats) -> Floats:
 
 def _kind(words: str) -> str:
     if words.startswith("Ring Self-intersection"):
-        return "touches itself"
-    return "crosses itself" if words.startswith("Self-intersection") else "has no area"
+        return TOUCHES
+    return CROSSES if words.startswith("Self-intersection") else NO_AREA
+
+
+class Contact(NamedTuple):
+    """Where two runs of an outline, or a run and itself, meet but at the ends they share; `crossing` if they go on beyond it."""
+
+    one: int
+    other: int
+    crossing: bool
+    place: tuple[float, float]
+
+
+def contacts(runs: Sequence[Floats]) -> list[Contact]:
+    """The first crossing of each two runs (K, 2) of one body's outline, which follow each other round it, or else the first touch.
+
+    Every step of the outline is set against all that do not stand beside it.
+    """
+    owner = np.concatenate([np.full(len(run) - 1, number) for number, run in enumerate(runs)])
+    a, b = (np.concatenate([run[part] for run in runs]) for part in (np.s_[:-1], np.s_[1:]))
+    steps = distance(a, b) > REPEAT
+    owner, a, b = owner[steps], a[steps], b[steps]
+    crossings: dict[tuple[int, int], Contact] = {}
+    touches: dict[tuple[int, int], Contact] = {}
+    for i in range(len(a) - 2):
+        others = slice(i + 2, len(a) - (i == 0))  # the last stands beside the first
+        along, own = b[others] - a[others], b[i] - a[i]
+        from_start, from_end = cross(own, a[others] - a[i]), cross(own, b[others] - a[i])
+        start, end = cross(along, a[i] - a[others]), cross(along, b[i] - a[others])
+        for k in np.flatnonzero((from_start * from_end < 0.0) & (start * end < 0.0)):
+            place = a[i] + own * (start[k] / (start[k] - end[k]))
+            _enter(crossings, Contact(int(owner[i]), int(owner[others][k]), True, (float(place[0]), float(place[1]))))
+        for point, first, last in ((a[i], a[others], b[others]), (b[i], a[others], b[others])):
+            for k in np.flatnonzero(_off(point, first, last) <= REPEAT):
+                _enter(touches, Contact(int(owner[i]), int(owner[others][k]), False, (float(point[0]), float(point[1]))))
+    return [*crossings.values()] or [*touches.values()]
+
+
+def _enter(known: dict[tuple[int, int], Contact], contact: Contact) -> None:
+    known.setdefault((contact.one, contact.other), contact)
+
+
+def _off(point: Floats, first: Floats, last: Floats) -> Floats:
+    """How far a point (2,) lies from straight steps (K, 2)."""
+    step = last - first
+    part = np.clip(np.sum((point - first) * step, axis=1) / np.sum(step * step, axis=1), 0.0, 1.0)
+    return distance(first + part[:, None] * step, np.broadcast_to(point, first.shape))
 
 
 def inside(points: Floats, rings: Floats) -> Mask:

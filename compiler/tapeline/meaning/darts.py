@@ -103,6 +103,11 @@ class DartRule:
         for which in ("near", "far"):
             define(drawing.points, Entity(f"{name}_{which}", "point", span, partial(foot, which)))
 
+    def _full_name(self) -> str:
+        """The dart, or each of its series, with its piece, as messages name it."""
+        names = self.names()
+        return f"{self.drawing.name}.{names[0]}" + (f" to {names[-1]}" if len(names) > 1 else "")
+
     # ------------------------------------------------------------ intake
 
     def intake(self) -> Value:
@@ -118,7 +123,7 @@ class DartRule:
         if row.share is not None and row.share.word == "in all" and amount.kind is not UNKNOWN:
             share = self.lowering.constant(float(self._count), NUMBER, row.span)
             amount = self.lowering.emit("divide", LENGTH, row.span, amount, share)
-        return self.lowering.emit("positive", LENGTH, row.span, amount, what="intake of the dart")
+        return self.lowering.emit("positive", LENGTH, row.span, amount, what=f"intake of {self._full_name()}")
 
     def intake_of(self, name: str) -> Value:
         return self.intake()
@@ -297,7 +302,7 @@ class DartRule:
             return emit("dart_point_level", POINT, row.span, centre, self._level_point_y(row, index))
         assert isinstance(row, tree.PointLong)
         stepped = self._stepped(row.stepping, lower_length(self.scope, row.length), index, 1.0)
-        length = emit("positive", LENGTH, row.span, stepped, what="length of the dart")
+        length = emit("positive", LENGTH, row.span, stepped, what=f"length of {self.drawing.name}.{self.names()[index]}")
         if isinstance(row.aim, tree.AimToward):
             return emit("toward_length", POINT, row.span, centre, self.scope.point(row.aim.point), length)
         side = emit("scaled", NUMBER, row.span, self.drawing.turn(), factor=-1.0 if self.turned() else 1.0)
@@ -372,7 +377,7 @@ def finished(drawing: DrawingContext, name: str, raw: RawEdge, turned: bool, rul
                     for sign in (-1.0, 1.0)
                 ]
             level = str(row.held.level) if row is not None and row.held is not None else None
-            rows.append(DartRow(dart, rule.pressed(), rule.node.head, level, legs is not None))
+            rows.append(DartRow(dart, rule.pressed(), rule.node.head, level, None if legs is None else (str(legs.near), str(legs.far))))
             inputs += [*feet, rule.tip(index), intake] + ([held] if held is not None else [])
     return lowering.emit(
         "set_darts", EDGE, rules[0].node.head, *inputs, name=str(name), full=full, turned=turned, darts=tuple(rows), edge_span=span

@@ -68,7 +68,7 @@ def gather(drawing: InnerDarted, node: tree.DartInside, scope: ScopeContext) -> 
         row = rows.get("intake")
         if not isinstance(row, tree.InnerIntake):
             return POISON
-        return lowering.emit("positive", LENGTH, row.span, lower_length(scope, row.amount), what="intake of the dart")
+        return lowering.emit("positive", LENGTH, row.span, lower_length(scope, row.amount), what=f"intake of {drawing.name}.{name}")
 
     amount = Entity(f"intake of {name}", "dart", node.head, intake)
 
@@ -79,7 +79,7 @@ def gather(drawing: InnerDarted, node: tree.DartInside, scope: ScopeContext) -> 
         if not isinstance(row, tree.InnerPlumb):
             return POISON
         length = lower_length(scope, row.above if which == "upper" else row.below)
-        length = lowering.emit("positive", LENGTH, row.span, length, what="length of the dart")
+        length = lowering.emit("positive", LENGTH, row.span, length, what=f"length of {drawing.name}.{name}")
         return lowering.emit("shift", POINT, row.span, scope.point(node.place), length, dx=0.0, dy=-1.0 if which == "upper" else 1.0)
 
     def side(sign: float) -> Value:

@@ -55,7 +55,7 @@ class DartRow(NamedTuple):
     press: str  # the end of its edge toward which it is pressed: "start" or "end"
     span: Span
     held_to: str | None  # level
-    feet_named: bool  # whether the rule names its feet
+    feet: tuple[str, str] | None  # the two places that the rule names for its feet, the first as the edge is drawn before the other
 
 
 class Choice(NamedTuple):

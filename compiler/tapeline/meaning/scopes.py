@@ -105,6 +105,8 @@ class Scope:
             return self.lowering.unknown_name("rule or function", node.name, node.name.span, known)
         lowering = self.lowering
         lowering.use(entity, node.name.span)
+        if entity.sort != "rule":
+            return self._no_rule(node, entity)
         if len(lowering.calls) >= MOST_CALLS:
             return self._too_deep()
         lowering.applied += 1
@@ -148,6 +150,20 @@ class Scope:
         finally:
             entity.building = False
             lowering.calls.pop()
+
+    def _no_rule(self, node: tree.Call, entity: Entity[Any]) -> Value:
+        """A recipe or a check, which gives no value, called like a rule."""
+        name = str(node.name)
+        way_out = f'say piece NAME "Title" from {name}(...)' if entity.sort == "recipe" else f"say check {name} (...)"
+        return self.lowering.error(
+            "N280",
+            f'"{name}" is a {entity.sort}, and gives no value',
+            node.name.span,
+            "a rule or a function",
+            f'the {entity.sort} "{name}"',
+            f"A {entity.sort} stands by itself: {way_out}",
+            ((entity.span, f"the {entity.sort}"),),
+        )
 
     def _too_deep(self) -> Value:
         lowering = self.lowering

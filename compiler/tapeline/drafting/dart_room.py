@@ -1,0 +1,160 @@
+"""Whether darts have room on their edge as they are laid out: wide apart enough, their feet in order, their turning small enough.
+
+Each check gives the bodies that it refuses, having told them why.  A foot that the rule names first comes first as the edge is
+drawn: a dart whose feet have changed places would put cloth in, and its size alone would not tell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import reduce
+
+import numpy as np
+
+from ..geometry.arrays import Floats, Mask
+from ..geometry.path import Path
+from ..source.quantity import show_length
+from .guides import SAME
+from .laying import Laid
+from .places import nearest_on
+from .steps import Run
+
+MOST_TURN = np.pi  # radians by which the darts of an edge may turn it together
+OVER = 0.5  # mm by which a foot may lie past the end of an edge: a dart is set out straight, the edge may be curved
+
+
+def without_room(run: Run, full: str, laid: Sequence[Laid], places: Sequence[Floats], path: Path, turned: bool) -> Mask:
+    """Bodies (N,) whose darts cannot be set in this edge as they are laid out; each is told why."""
+    whole = path.length()
+    refused = _too_wide(run, full, laid, whole)
+    refused = refused | _turned_back(run, full, laid, ~refused)
+    for dart in laid:
+        refused = refused | _feet_crossed(run, full, dart, path, turned)
+    sound = ~refused
+    for dart, place in zip(laid, places, strict=True):
+        refused = refused | _room_at_ends(run, full, dart, place, whole, sound)
+    set_out = list(zip(laid, places, strict=True))
+    for (first, first_at), (second, second_at) in zip(set_out, set_out[1:], strict=False):
+        refused = refused | _room_between(run, full, first, second, second_at - first_at, sound)
+    for dart in laid:
+        refused = refused | _cannot_be_held(run, full, dart)
+    return refused
+
+
+def _too_wide(run: Run, full: str, laid: Sequence[Laid], whole: Floats) -> Mask:
+    """Bodies (N,) whose darts together are as wide as the edge or wider."""
+    intakes = reduce(np.add, [dart.asked for dart in laid])
+    wide = intakes >= whole
+    run.fail(
+        wide,
+        "D420",
+        f"The darts of {full} leave no edge between them",
+        span=laid[0].rule.span,
+        expected=lambda i: f"intakes of less than {show_length(whole[i], run.unit)} together",
+        found=lambda i: show_length(intakes[i], run.unit),
+        suggestion="Make the intakes smaller, or set fewer darts.",
+    )
+    return wide
+
+
+def _turned_back(run: Run, full: str, laid: Sequence[Laid], judged: Mask) -> Mask:
+    """Bodies (N,) whose darts, folded, would turn the edge by half a turn or more: it is drawn as one line, and that would run back."""
+    turn = np.abs(reduce(np.add, [dart.motion.angle() for dart in laid]))
+    back = (turn >= MOST_TURN) & judged
+    run.fail(
+        back,
+        "D531",
+        f"The darts of {full} turn the edge back on itself when they are folded",
+        span=laid[0].rule.span,
+        expected=f"darts that together turn it by less than {np.degrees(MOST_TURN):.0f} deg",
+        found=lambda i: f"{len(laid)} that turn it by {np.degrees(turn[i]):.0f} deg",
+        suggestion="Set fewer darts, or make them narrower or longer.",
+    )
+    return back
+
+
+def _feet_crossed(run: Run, full: str, dart: Laid, path: Path, turned: bool) -> Mask:
+    """Bodies (N,) whose feet, as laid out, lie in one place, or the second before the first."""
+    together = dart.asked <= SAME
+    run.fail(
+        together,
+        "D530",
+        f"The feet of {dart.rule.name} on {full} lie in one place",
+        span=dart.rule.span,
+        expected="two feet apart, so that the dart takes something out",
+        found=lambda i: f"{show_length(dart.asked[i], run.unit)} between them",
+        suggestion="See which measure or choice leaves nothing to take out, and leave the dart out then: when ...",
+    )
+    if not dart.rule.feet:
+        return together
+    first, second = dart.rule.feet
+    near, far = (nearest_on(path, foot) for foot in dart.feet)
+    whole, at = path.length(), (far, near) if turned else (near, far)
+    crossed = (near > far) & ~together
+
+    def along(i: int) -> str:
+        places = (whole[i] - place[i] if turned else place[i] for place in at)
+        return " and ".join(f"{name} {show_length(place, run.unit)}" for name, place in zip((first, second), places, strict=True))
+
+    run.fail(
+        crossed,
+        "D530",
+        f"The feet of {dart.rule.name} on {full} have crossed",
+        span=dart.rule.span,
+        expected=f"{first} before {second}, as the edge is drawn",
+        found=lambda i: f"{along(i)} along it: {show_length(dart.asked[i], run.unit)} would have to be put in, not taken out",
+        suggestion=f"See which measure or choice brings {second} before {first}; if it is always so, "
+        f"name the feet in the order of the edge: between {second} and {first}.",
+    )
+    return together | crossed
+
+
+def _room_at_ends(run: Run, full: str, dart: Laid, place: Floats, whole: Floats, judged: Mask) -> Mask:
+    half, end = dart.asked / 2.0, whole - place
+    narrow = (np.minimum(place, end) < half - OVER) & judged & np.isfinite(place)
+    run.fail(
+        narrow,
+        "D420",
+        f"There is no room on {full} for {dart.rule.name}",
+        span=dart.rule.span,
+        expected=lambda i: f"its centre at least {show_length(half[i], run.unit)} from the ends of the edge",
+        found=lambda i: f"{show_length(min(place[i], end[i]), run.unit)}",
+        suggestion="Make the intake smaller, or set the dart further from the end of the edge.",
+    )
+    return narrow
+
+
+def _room_between(run: Run, full: str, first: Laid, second: Laid, apart: Floats, judged: Mask) -> Mask:
+    room = (first.asked + second.asked) / 2.0
+    near = (apart < room) & judged & np.isfinite(apart)
+    run.fail(
+        near,
+        "D420",
+        f"There is no room on {full} for {first.rule.name} beside {second.rule.name}",
+        span=first.rule.span,
+        expected=lambda i: f"their centres at least {show_length(room[i], run.unit)} apart",
+        found=lambda i: show_length(apart[i], run.unit),
+        suggestion="Make the intakes smaller, set fewer darts, or place them further apart.",
+    )
+    return near
+
+
+def _cannot_be_held(run: Run, full: str, dart: Laid) -> Mask:
+    if dart.held is None:
+        return np.zeros(run.n, dtype=bool)
+    held, middle, point = dart.held, dart.middle[:, 1], dart.point[:, 1]
+    depth, reach = point - held, held - middle
+    outside = (depth * reach <= 0.0) & np.isfinite(depth) & np.isfinite(reach)
+    run.fail(
+        outside,
+        "D422",
+        f"The dart {dart.rule.name} of {full} cannot be held to {dart.rule.held_to}",
+        span=dart.rule.span,
+        expected=f"{dart.rule.held_to} between the edge and the dart's point",
+        found=lambda i: (
+            f"{dart.rule.held_to} {show_length(held[i] - middle[i], run.unit)} below the "
+            f"edge, the point {show_length(point[i] - middle[i], run.unit)} below it"
+        ),
+        suggestion="Make the dart longer, or hold it to a level above its point.",
+    )
+    return outside
