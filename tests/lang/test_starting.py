@@ -79,8 +79,8 @@ def test_a_choice_keeps_the_range_and_the_text_that_it_does_not_say(world):
 
 
 def test_a_choice_outside_the_range_of_the_base_is_shown_in_its_own_line(world):
-    (failure,) = drafted("choose long 95 cm\n", world).failures
-    assert failure.code == "D402" and failure.span.source.name == "mine.style"
+    style, (wrong,) = reading("choose long 95 cm\n", world)
+    assert style is None and wrong.code == "N285" and wrong.span.source.name == "mine.style"
 
 
 def test_a_choice_may_be_fixed_and_a_quantity_may_be_chosen(world):

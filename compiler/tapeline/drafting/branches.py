@@ -86,6 +86,6 @@ def branches(style: Style, measures: Mapping[str, Floats], choices: Mapping[str,
         for outcomes, bodies in courses(style, np.arange(first, min(first + CHUNK, n)), measures, choices):
             plan = style.plan(outcomes)
             for fork in plan.forks:
-                record(fork.key, fork.span, FORKS[fork.kind], bodies, float(outcomes[fork.key]))
+                record(fork.key, fork.span, FORKS[fork.kind], bodies, float(fork.outcome))
             follow(plan, bodies)
     return by_rule

@@ -18,6 +18,7 @@ from ..meaning.plan import Example, Expectation, Plan, needed_steps
 from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic, in_order
 from ..source.quantity import show_number
+from ..source.text import Span
 from ..source.units import LENGTHS, UNITS, pattern
 from .run import draft
 from .steps import Run
@@ -32,14 +33,12 @@ def run_examples(style: Style) -> list[Diagnostic]:
     D470 a figure differs, D471 a measure is not given, D472 the example stands in a course that its body does
     not take; and every error of the draft of the body that the example describes.
     """
-    diagnostics: list[Diagnostic] = []
-    seen = set()
+    read: dict[Span, tuple[Plan, Example]] = {}  # each in the first course that can read it
     for plan in style.plans():
         for example in plan.examples:
-            if example.span not in seen:
-                seen.add(example.span)
-                diagnostics += _run_example(style, plan, example)
-    return in_order(diagnostics)
+            if example.span not in read or (read[example.span][1].wrong and not example.wrong):
+                read[example.span] = plan, example
+    return in_order([diagnostic for plan, example in read.values() for diagnostic in _run_example(style, plan, example)])
 
 
 def _run_example(style: Style, plan: Plan, example: Example) -> list[Diagnostic]:
@@ -76,6 +75,7 @@ def _run_example(style: Style, plan: Plan, example: Example) -> list[Diagnostic]
                 "Move the example out of the when, or give it the choices that lead there.",
             ),
         ]
+    diagnostics += followed.wrong
     failed = bool(diagnostics)
     for expectation in followed.expectations:
         diagnostics += _compare(drafted.run, expectation, example.source, failed)

@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from ..geometry.arrays import Floats, Indices, Mask
-from ..meaning.plan import Plan, needed_steps
+from ..meaning.plan import Condition, Plan, needed_steps
 from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic
 from . import arithmetic, darts, guides, inner, joining, laying, measuring, parting, pivoting, places, shapes, spreading, stretches  # noqa: F401  (they fill the table of operations)
@@ -25,7 +25,7 @@ from .pattern import Pattern
 from .steps import Parted, Run
 from .verdicts import judge
 
-Outcomes = dict[tuple[str, int, str], bool | int]  # of the forks of a style
+Outcomes = dict[Condition, bool | int]  # of what the forks of a style ask
 
 CHUNK = 2048  # bodies drafted at once: more cost memory and save little
 
@@ -97,7 +97,7 @@ def courses(
     """(outcomes, bodies): the bodies parted by the course they take at the style's forks."""
     outcomes = outcomes or {}
     plan = style.plan(outcomes)
-    undecided = [fork for fork in plan.forks if fork.key not in outcomes]
+    undecided = [fork for fork in plan.forks if not fork.answered and fork.question not in outcomes]
     if not undecided:
         return [(outcomes, index)]
     run = start(plan, index, measures, choices, "cm")
@@ -109,7 +109,7 @@ def courses(
     for row in table[:1] if (table == table[:1]).all() else np.unique(table, axis=0):
         here = (table == row).all(axis=1)
         chosen = {
-            fork.key: (bool(value > 0.5) if fork.kind == "when" else int(round(value)))
+            fork.question: (bool(value > 0.5) if fork.kind == "when" else int(round(value)))
             for fork, value in zip(undecided, row, strict=True)
         }
         groups += courses(style, index[here], measures, choices, {**outcomes, **chosen})

@@ -1,4 +1,8 @@
-"""Worked examples: the figures that are given, and those that must come out, to the exactness in which they are written."""
+"""Worked examples: the figures that are given, and those that must come out, to the exactness in which they are written.
+
+An example speaks of one body, who takes one course.  So what cannot be read of it in a course is kept with it there, and is a
+mistake only where its body takes that course, or where no course can read it.
+"""
 
 from __future__ import annotations
 
@@ -20,6 +24,8 @@ CLOSE_ANGLE = math.radians(0.01)
 
 
 def example(program: ProgramContext, node: tree.Example, scope: ScopeContext) -> Example:
+    said = program.lowering.diagnostics
+    before = len(said)
     given: list[tuple[str, int, Span]] = []
     expectations: list[Expectation | None] = []
     for row in node.rows:
@@ -30,9 +36,10 @@ def example(program: ProgramContext, node: tree.Example, scope: ScopeContext) ->
             expectations.append(_value(scope, row))
         elif isinstance(row, tree.ExpectPoint):
             expectations.append(_point(scope, row))
-    return Example(
-        str(node.source)[1:-1], tuple(given), tuple(expectation for expectation in expectations if expectation is not None), node.head
-    )
+    wrong = tuple(said[before:])
+    del said[before:]
+    known = tuple(expectation for expectation in expectations if expectation is not None)
+    return Example(str(node.source)[1:-1], tuple(given), known, node.head, wrong)
 
 
 def _given(program: ProgramContext, node: tree.Given, scope: ScopeContext) -> list[tuple[str, int, Span]]:

@@ -162,6 +162,15 @@ def binary(scope: ScopeContext, node: tree.Binary) -> Value:
 
 def _product(lowering: Lowering, node: tree.Binary, left: Value, right: Value) -> Value:
     operation = "multiply" if node.sign == "*" else "divide"
+    if operation == "divide" and not lowering.guards and lowering.read_back.figure(right.slot) == 0.0:
+        return lowering.error(
+            "N286",
+            "A division by zero",
+            node.head,
+            "a divisor that some body makes other than zero",
+            f"{' '.join(node.right.span.text.split())}, which is always zero",
+            "Divide by another figure, or say in a when ... otherwise what holds where there is nothing to divide by.",
+        )
     if ANGLE in (left.kind, right.kind):
         if left.kind is ANGLE and right.kind == NUMBER:
             return lowering.emit(operation, ANGLE, node.head, left, right)

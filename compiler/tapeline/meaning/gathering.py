@@ -96,10 +96,9 @@ def run(drawing: Gathering, node: tree.RunEdge, scope: ScopeContext) -> None:
 
 def when(drawing: Gathering, node: tree.When, scope: ScopeContext) -> None:
     value = lower_kind(drawing.scope() if isinstance(node, SubstitutedWhen) else scope, node.condition, CONDITION)
-    if drawing.lowering.course("when", value, node.condition.span, drawing.name):
-        gather(drawing, node.body.statements if node.body else (), scope)
-    elif node.otherwise is not None:
-        gather(drawing, node.otherwise.body.statements, scope)
+    holds = bool(drawing.lowering.course("when", value, node.condition.span, drawing.name))
+    drawing.lowering.leave_out(node, not holds)
+    gather(drawing, node.under(holds), scope)
 
 
 def definition(drawing: Gathering, node: tree.Definition, scope: ScopeContext) -> None:

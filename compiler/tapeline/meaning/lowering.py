@@ -8,26 +8,29 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from typing import Any, TypeAlias, TypeVar, overload
+from typing import Any, NamedTuple, TypeAlias, TypeVar, overload
 
 from ..source.diagnostics import CAUTION, Diagnostic
 from ..source.suggest import did_you_mean
 from ..source.text import Span
-from .kinds import DRAWN, UNKNOWN, Kind, article
+from ..syntax import tree
+from .conditions import SLACK, ReadBack, implied
+from .kinds import CONDITION, DRAWN, UNKNOWN, Kind, article
 from .names import Demands, Entity, Names
-from .plan import Fork, Step, Value
+from .plan import Condition, Fork, Step, Value
 
 T = TypeVar("T")
-Outcomes: TypeAlias = Mapping[tuple[str, int, str], bool | int]  # key of a fork -> the outcome taken there
+Outcomes: TypeAlias = Mapping[Condition, bool | int]  # what a fork asks -> the outcome taken there
 Others: TypeAlias = Iterable[tuple[Span, str]]  # other places that matter, and what each is
 
 POISON = Value(-1, UNKNOWN)
 MOST_APPLIED = 10_000  # uses of rules in one style, each written out where it stands
+MOST_COUNTED = 24  # numbers that are tried where others are at odds with what this course takes
 SAMPLE_COUNT = 2  # how many darts a check assumes where the count is a choice not yet made
 
 
 class Lowering:
-    """State shared while one style is lowered for one course (`outcomes`: fork key -> True, False or a count)."""
+    """State shared while one style is lowered for one course (`outcomes`: what a fork asks -> True, False or a count)."""
 
     def __init__(self, outcomes: Outcomes, skipped_names: frozenset[str], damaged: frozenset[tuple[str, int]] = frozenset()) -> None:
         self.outcomes = outcomes
@@ -42,6 +45,11 @@ class Lowering:
         self.forks: list[Fork] = []
         self.known: dict[tuple[object, ...], Value] = {}  # what was emitted, by all that tells steps apart
         self.constants: dict[tuple[float, Kind], Value] = {}
+        self.truths: set[int] = set()  # slots of conditions
+        self.read_back = ReadBack(self.steps, self.truths)
+        self.answers = [_as_answer(question, outcome) for question, outcome in outcomes.items()]  # and those taken on the way
+        self.counts: dict[Condition, int] = {}  # how many of something this course takes
+        self.elsewhere: dict[str, Elsewhere] = {}  # names of the courses that are not taken
         self.samples: dict[int, float] = {}  # slots of constants, and of choices with a constant default
         self.geometric: set[int] = set()  # slots that rest on geometry
         self.calls: list[Span] = []  # of the rules being written out, the outermost first
@@ -96,6 +104,8 @@ class Lowering:
         self.steps.append(Step(out, operation, slots, options, span, guards, named))
         if kind.word in DRAWN or not self.geometric.isdisjoint(slots):
             self.geometric.add(out)
+        if kind is CONDITION:
+            self.truths.add(out)
         value = Value(out, kind)
         self.known[key] = value
         return value
@@ -136,6 +146,8 @@ class Lowering:
     def unknown_name(self, sort: str, name: str, span: Span, known: Iterable[str], way_out: str = "") -> Value:
         if name in self.skipped_names:  # it stood in a statement that could not be read: that has been said
             return POISON
+        if name in self.elsewhere:
+            return self._not_here(sort, name, span)
         hint = did_you_mean(name, known)
         if self.incomplete and not hint and sort in ("quantity", "rule or function", "recipe", "check", "measurement"):
             return POISON
@@ -147,6 +159,20 @@ class Lowering:
             f"one of: {', '.join(shown)}" if shown and not hint else f"the name of {article_of(sort)}",
             f'"{name}"',
             hint or way_out,
+        )
+
+    def _not_here(self, sort: str, name: str, span: Span) -> Value:
+        """A name that other courses of the style have."""
+        place, condition, holds = self.elsewhere[name]
+        where = f'"when {condition}"' if holds else f'the otherwise of "when {condition}"'
+        return self.error(
+            "N201",
+            f'The {sort} "{name}" is not there for every body and choice',
+            span,
+            f"the name of {article_of(sort)} that is there in every course of the rules",
+            f'"{name}", which is given only under {where}',
+            f"Say this under {'a when' if holds else 'the otherwise of a when'} of the same condition too.",
+            ((place, f"given here, under {where}"),),
         )
 
     def is_damaged(self, span: Span) -> bool:
@@ -214,8 +240,9 @@ class Lowering:
     def course(self, kind: str, value: Value, span: Span, where: str = "") -> bool | int:
         """The outcome taken at a fork; a condition or count that rests on geometry is refused.
 
-        `where` names the piece: the one `when` of a recipe is a fork of its own in every piece made from the recipe.
-        Until an outcome is set, a condition holds and a count is what its choice defaults to.
+        `where` names the piece: the one `when` of a recipe is told for every piece made from the recipe.  What follows from the
+        outcomes of other forks, or rests on constants, is answered.  Until an outcome is set, a condition holds and a count
+        is what its choice defaults to.
         """
         usual = True if kind == "when" else SAMPLE_COUNT
         if value.kind is UNKNOWN:
@@ -230,16 +257,71 @@ class Lowering:
                 "Test the measures that the drawing comes from, or put the condition inside a quantity.",
             )
             return usual
-        key = (span.source.name, span.start, where)
-        step = next(step for step in reversed(self.steps) if step.out == value.slot)
-        condition = (step.operation, step.inputs, step.named, _hashable(step.options))
-        alike = [fork.key for fork in self.forks if fork.kind == kind and fork.condition == condition]
-        if key not in alike:
-            self.forks.append(Fork(key, value.slot, kind, span, condition))
-        if kind == "count" and value.slot in self.samples:
-            usual = int(round(self.samples[value.slot]))
-        settled = (self.outcomes[known] for known in (key, *alike) if known in self.outcomes)
-        return next(settled, usual)
+        constant = self.read_back.figure(value.slot)
+        question: Condition = ("count", self.read_back.digest(value.slot)) if kind == "count" else self.read_back.condition(value.slot)
+        outcome: bool | int
+        if constant is not None:
+            outcome, answered = constant > 0.5 if kind == "when" else int(round(constant)), True
+        elif kind == "count":
+            outcome, answered = self._count(question, int(round(self.samples.get(value.slot, usual))))
+        else:
+            outcome, answered = self._answer(question)
+        self.forks.append(Fork((span.source.name, span.start, where), value.slot, kind, span, question, outcome, answered))
+        return outcome
+
+    def _answer(self, question: Condition) -> tuple[bool | int, bool]:
+        """(whether a condition holds in this course, whether that follows from what was answered before)."""
+        if question in self.outcomes:
+            return self.outcomes[question], False
+        answer = implied(question, self.answers)
+        if answer is None:
+            self.answers.append((question, True))
+        return answer is not False, answer is not None
+
+    def _count(self, question: Condition, usual: int) -> tuple[int, bool]:
+        """(a number that this course takes, whether it has been taken before): the usual one, or the first that can be."""
+        if question in self.outcomes:
+            return int(self.outcomes[question]), False
+        if question in self.counts:
+            return self.counts[question], True
+        numbers = (usual, *range(1, MOST_COUNTED + 1))
+        count = next((number for number in numbers if implied(_as_answer(question, number)[0], self.answers) is not False), usual)
+        self.counts[question] = count
+        self.answers.append(_as_answer(question, count))
+        return count, False
+
+    def leave_out(self, node: tree.When, holds: bool) -> None:
+        """Note the names of statements that other courses take, for who looks for them in this one."""
+        condition = " ".join(node.condition.span.text.split())
+        for statement in node.under(holds):
+            for name in _names_given(statement):
+                self.elsewhere.setdefault(str(name), Elsewhere(name.span, condition, holds))
+
+
+class Elsewhere(NamedTuple):
+    """Where a name is given that this course has not: its place, and the condition, which must hold or fail for it to be there."""
+
+    place: Span
+    condition: str
+    holds: bool
+
+
+def _names_given(node: tree.Node) -> Iterator[tree.Word]:
+    for inner in node.walk():
+        if isinstance(inner, (tree.Ref, tree.Expression)):
+            continue
+        for field in ("name", "names"):
+            given = getattr(inner, field, None)
+            for word in given if isinstance(given, tuple) else (given,):
+                if isinstance(word, tree.Word) and word.type != "STRING":
+                    yield word
+
+
+def _as_answer(question: Condition, outcome: bool | int) -> tuple[Condition, bool]:
+    """An outcome as what is known by it: a count is a figure that is so much."""
+    if question[0] == "count":
+        return ("is", question[1], float(outcome), SLACK), True
+    return question, bool(outcome)
 
 
 def _hashable(option: Any) -> Any:

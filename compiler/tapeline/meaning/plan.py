@@ -9,11 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeAlias
 
+from ..source.diagnostics import Diagnostic
 from ..source.text import Span
 from .cutting import Corner, Cut
 from .kinds import Kind
+
+Condition: TypeAlias = tuple[Any, ...]  # a formula, see `conditions`
 
 
 class Value(NamedTuple):
@@ -162,16 +165,21 @@ class Example(NamedTuple):
     given: tuple[tuple[str, int, Span], ...]  # measure or choice -> slot of its value
     expectations: tuple[Expectation, ...]
     span: Span
+    wrong: tuple[Diagnostic, ...] = ()  # what cannot be read of it in this course
 
 
 class Fork(NamedTuple):
-    """A place where the style takes one course or another: a `when` with statements, or a count of darts."""
+    """A place where the style takes one course or another: a `when` with statements, or a count of darts.
+
+    Outcomes are kept by the question: forks of one question take one course."""
 
     key: tuple[str, int, str]  # file, offset, and the piece it is read for ("" in the style itself)
     slot: int
     kind: str  # "when" or "count"
     span: Span
-    condition: tuple[object, ...] = ()  # how the value is got; forks of equal conditions take the same course
+    question: Condition  # what is asked of the body, wherever it is written
+    outcome: bool | int  # the one of this course
+    answered: bool  # whether constants, or the outcomes of other forks of the course, settle it
 
 
 @dataclass(slots=True)

@@ -107,10 +107,9 @@ class Program:
         for statement in statements:
             if isinstance(statement, tree.When):
                 value = lower_kind(scope, statement.condition, CONDITION)
-                if self.lowering.course("when", value, statement.condition.span):
-                    self.gather(statement.body.statements if statement.body else (), scope)
-                elif statement.otherwise is not None:
-                    self.gather(statement.otherwise.body.statements, scope)
+                holds = bool(self.lowering.course("when", value, statement.condition.span))
+                self.lowering.leave_out(statement, not holds)
+                self.gather(statement.under(holds), scope)
 
     def misplaced(self, statement: tree.Statement, place: str) -> None:
         if isinstance(statement, starting.OUT_OF_PLACE) or without(statement):
@@ -168,12 +167,39 @@ class Program:
                 if value.kind != default.kind and UNKNOWN not in (value.kind, default.kind):
                     value = lowering.wrong_kind(value, article(default.kind), bound.span)
                 inputs.append(value)
+            self._hold_range(node, *inputs)
         value = lowering.emit("choose", default.kind, node.head, *inputs, name=str(node.name))
         if value.kind is not UNKNOWN:
             if default.slot in lowering.samples:
                 lowering.samples[value.slot] = lowering.samples[default.slot]
             self.choices[str(node.name)] = Choice(str(node.name), value.kind, value.slot, text_of(node.text), node.head)
         return value
+
+    def _hold_range(self, node: tree.Choose, default: Value, low: Value, high: Value) -> None:
+        """A range of constants is not empty, and a default that is constant lies within it; others are judged with the body."""
+        assert node.range is not None
+        if UNKNOWN in (default.kind, low.kind, high.kind):
+            return
+        usual, least, most = (self.lowering.read_back.figure(value.slot) for value in (default, low, high))
+        bounds = " ".join(node.range.span.text.split())
+        if least is not None and most is not None and least > most:
+            self.lowering.error(
+                "N285",
+                f'The range of "{node.name}" has nothing in it',
+                node.range.span,
+                "the lower bound first",
+                bounds,
+                f"Write: from {node.range.high.span.text} to {node.range.low.span.text}",
+            )
+        elif usual is not None and ((least is not None and usual < least) or (most is not None and usual > most)):
+            self.lowering.error(
+                "N285",
+                f'The default of "{node.name}" is out of its range',
+                node.default.span,
+                f"a value {bounds}",
+                " ".join(node.default.span.text.split()),
+                "Give a default within the range, or widen the range.",
+            )
 
     def define_quantity(self, scope: ScopeContext, node: tree.Definition, names: Names[Value] | None = None) -> None:
         self.lowering.define(names or scope.quantities, Entity(node.name, "quantity", node.head, lambda: lower(scope, node.value)))

@@ -14,7 +14,7 @@ import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple, Protocol
+from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
 
 from ..source.diagnostics import Diagnostic, has_errors, in_order
 from ..source.text import Source, Span
@@ -29,8 +29,8 @@ if TYPE_CHECKING:  # reading a text takes the parser; a style that was kept does
 MOST_COURSES = 32
 
 Outcome = bool | int  # whether a condition holds, or how many of something there are
-ForkKey = tuple[str, int, str]  # as `plan.Fork.key`
-CourseKey = tuple[tuple[ForkKey, Outcome], ...]
+Question = tuple[Any, ...]  # as `plan.Fork.question`
+CourseKey = tuple[tuple[Question, Outcome], ...]
 USUAL: CourseKey = ()
 
 
@@ -69,13 +69,13 @@ class Style:
         self._read: dict[CourseKey, Course] = {}
         self._measured: Measured | None = None
 
-    def course(self, outcomes: Mapping[ForkKey, Outcome]) -> Course:
+    def course(self, outcomes: Mapping[Question, Outcome]) -> Course:
         key = course_key(outcomes)
         if key not in self._read:
             self._read[key] = self._courses.course(key)
         return self._read[key]
 
-    def plan(self, outcomes: Mapping[ForkKey, Outcome] | None = None) -> Plan:
+    def plan(self, outcomes: Mapping[Question, Outcome] | None = None) -> Plan:
         return self.course(outcomes or {}).plan
 
     def plans(self) -> list[Plan]:
@@ -101,9 +101,9 @@ class Style:
         return self.measured().doubts
 
 
-def course_key(outcomes: Mapping[ForkKey, Outcome]) -> CourseKey:
+def course_key(outcomes: Mapping[Question, Outcome]) -> CourseKey:
     """What tells a course from others: a condition holds until it is said not to."""
-    return tuple(sorted((fork, outcome) for fork, outcome in outcomes.items() if outcome is not True))
+    return tuple(sorted(((asked, outcome) for asked, outcome in outcomes.items() if outcome is not True), key=repr))
 
 
 # ------------------------------------------------------------------------------------------------------ reading a text
@@ -176,31 +176,38 @@ def _check(source: Source, world: World) -> Checked:
     _lower_all(linked, courses)
     for result in courses.values():
         diagnostics += result.course.diagnostics
-    diagnostics = in_order(diagnostics)
+    diagnostics = in_order([*diagnostics, *_never_read(courses)])
     if has_errors(diagnostics):
         return Checked(linked, courses, diagnostics, None)
     sources = (source, *(module.parsed.source for module in linked.libraries))
     return Checked(linked, courses, diagnostics, Style(sources, tuple(courses), FromTrees(linked, courses)))
 
 
+def _never_read(courses: Mapping[CourseKey, Lowered]) -> list[Diagnostic]:
+    """What is wrong with examples that no course can read."""
+    wrong: dict[Span, list[Diagnostic]] = {}
+    readable = set()
+    for result in courses.values():
+        for example in result.course.plan.examples:
+            if example.wrong:
+                wrong.setdefault(example.span, list(example.wrong))
+            else:
+                readable.add(example.span)
+    return [diagnostic for span, found in wrong.items() if span not in readable for diagnostic in found]
+
+
 def _lower_all(linked: Linked, courses: dict[CourseKey, Lowered]) -> None:
     """Add each course in turn, while there are not too many: a condition holds until it is set, so only those that fail tell
-    courses apart.  Forks of one condition take the same course."""
-    waiting: list[dict[ForkKey, Outcome]] = [{}]
+    courses apart, and only where what failed before leaves it open."""
+    waiting: list[dict[Question, Outcome]] = [{}]
     seen = {USUAL}
     while waiting and len(courses) < MOST_COURSES:
         outcomes = waiting.pop(0)
         result = lowered(linked, course_key(outcomes))
-        forks: dict[tuple[object, ...], list[ForkKey]] = {}
-        for fork in result.course.plan.forks:
-            if fork.kind == "when":
-                forks.setdefault(fork.condition, []).append(fork.key)
-        failing = [keys for keys in forks.values() if any(key in outcomes for key in keys)]
-        outcomes |= {key: False for keys in failing for key in keys}
         courses[course_key(outcomes)] = result
-        for keys in forks.values():
-            branch = {**outcomes, **dict.fromkeys(keys, False)}
-            if course_key(branch) not in seen:
+        for fork in result.course.plan.forks:
+            branch = {**outcomes, fork.question: False}
+            if fork.kind == "when" and not fork.answered and course_key(branch) not in seen:
                 seen.add(course_key(branch))
                 waiting.append(branch)
 

@@ -223,7 +223,7 @@ class _Prover:
         while waiting:
             outcomes = waiting.pop(0)
             plan, diagnostics = self.style.course(outcomes)
-            fork = next((fork for fork in plan.forks if fork.key not in outcomes), None)
+            fork = next((fork for fork in plan.forks if not fork.answered and fork.question not in outcomes), None)
             if (
                 len(courses) == MOST_COURSES
                 or (outcomes and has_errors(diagnostics))
@@ -240,14 +240,14 @@ class _Prover:
                     all_of_them = False
                 elif fork.kind == "when":
                     waiting += [
-                        {**outcomes, fork.key: answer}
+                        {**outcomes, fork.question: answer}
                         for answer, may in ((True, value.high[0] > 0.5), (False, value.low[0] <= 0.5))
                         if may
                     ]
                 else:
                     numbers = range(round(value.low[0]), round(value.high[0]) + 1)
                     all_of_them &= len(numbers) <= MOST_COURSES
-                    waiting += [{**outcomes, fork.key: number} for number in numbers[:MOST_COURSES]]
+                    waiting += [{**outcomes, fork.question: number} for number in numbers[:MOST_COURSES]]
         return courses, all_of_them
 
     def _filled(
@@ -262,7 +262,7 @@ class _Prover:
 
     def _settle(self, plan: Plan, outcomes: Outcomes, claim: Claim, bounds: Floats) -> Finding | None:
         """How a claim stands in one course.  None where no body can change it, not even by taking another course."""
-        forks = [fork for fork in plan.forks if fork.key in outcomes]
+        forks = [fork for fork in plan.forks if fork.question in outcomes]
         slots = [*claim.slots, *(fork.slot for fork in forks)]
         if not all(_is_proved(step) for step in needed_steps(plan.steps, claim.slots)):
             return Finding(DRAWN)
@@ -275,7 +275,7 @@ class _Prover:
         doubts = [
             doubt for doubt in self.trial.doubts if all(self.column.get(name) in columns for name in (doubt.measure, doubt.other))
         ]
-        held = [*((fork.slot, outcomes[fork.key]) for fork in forks if fork.kind == "when"), *claim.guards]
+        held = [*((fork.slot, outcomes[fork.question]) for fork in forks if fork.kind == "when"), *claim.guards]
         question = _Question(plan, slots, claim, forks, outcomes, doubts, _comparisons(plan, held), columns)
         low, high = bounds[:1, columns], bounds[1:, columns]
         whole = np.array([self.variables[k].whole for k in columns])
@@ -323,7 +323,7 @@ class _Prover:
         """Masks (B,): boxes of which some body may take this course, and those of which every body does."""
         may, surely = np.ones(boxes, dtype=bool), np.ones(boxes, dtype=bool)
         for fork in forks:
-            value, outcome = filled[fork.slot], outcomes[fork.key]
+            value, outcome = filled[fork.slot], outcomes[fork.question]
             if fork.kind == "when":
                 yes, no = value.low > 0.5, value.high <= 0.5
                 may &= (~no if outcome else ~yes) | value.unsure

@@ -283,11 +283,15 @@ class When(Statement):
     body: Body
     otherwise: Otherwise | None
 
+    def under(self, holds: bool) -> tuple[Statement, ...]:
+        """The statements that apply where the condition holds, or where it does not."""
+        body = self.body if holds else self.otherwise.body if self.otherwise is not None else None
+        return tuple(body.statements or ()) if body is not None else ()
+
     def inside(self) -> Iterator[Statement]:
         """The statements under it, those that hold otherwise as well."""
-        yield from self.body.statements or ()
-        if self.otherwise is not None:
-            yield from self.otherwise.body.statements or ()
+        yield from self.under(True)
+        yield from self.under(False)
 
     def all_keys(self) -> tuple[Key, ...]:
         return tuple(key for statement in self.inside() for key in statement.all_keys())
