@@ -1,7 +1,8 @@
 """The seam allowance of every edge, from the rows of `allow`, and how its corners are cut.
 
-A row that names a piece goes before one that names an edge of any piece, and both before the row of the others.  Every edge
-that does not lie on a fold must have an allowance, if the style says `allow` at all.
+A row that names a piece goes before one that names an edge of any piece, and both before the row of the others.  A row of a
+piece or foundation holds for the pieces that are made from it as well, where they have the edge and no row of their own.
+Every edge that does not lie on a fold must have an allowance, if the style says `allow` at all.
 """
 
 from __future__ import annotations
@@ -64,10 +65,43 @@ def allowances_of(program: ProgramContext) -> tuple[Allowances, dict[str, tuple[
                     )
                     break
                 table[piece, edge] = allowance._replace(edge=edge)
-    allowances = {**general, **stated}
+    allowances = {**_followed(program, pieces, stated, general), **general, **stated}
     if allows:
         _cover(program, allows[-1][0], pieces, allowances, others)
     return allowances, {piece: tuple(piece_corners) for piece, piece_corners in corners.items()}
+
+
+def _followed(program: ProgramContext, pieces: Sequence[DrawingContext], stated: Allowances, general: Allowances) -> Allowances:
+    """Allowances of edges that have no row of their own: that of their other half in the piece, or of the edge that they were."""
+    by_piece = {piece.name: piece for piece in program.constructions()}
+    by_edge = {edge: row for (_, edge), row in general.items()}
+    reached = {place for place in stated if place[0] not in program.foundations}
+
+    def row_of(piece: DrawingContext, edge: str) -> AllowancePlan | None:
+        origin = piece.origin(edge)
+        halves = [name for other in piece.edge_names() if origin is not None and piece.origin(name := str(other)) == origin]
+        place = next(((piece.name, name) for name in (edge, *halves) if (piece.name, name) in stated), None)
+        if place is not None:
+            reached.add(place)
+            return stated[place]
+        if edge in by_edge or origin is None:
+            return by_edge.get(edge)
+        if origin[0] == piece.name:  # drawn and changed at once
+            return by_edge.get(origin[1])
+        return row_of(by_piece[origin[0]], origin[1])
+
+    places = [(piece, str(name)) for piece in pieces for name in piece.edge_names()]
+    rows = {(piece.name, name): row_of(piece, name) for piece, name in places}
+    for foundation, edge in stated.keys() - reached:
+        program.lowering.caution(
+            "N297",
+            f"This seam allowance of {foundation}.{edge} reaches no piece that is cut",
+            stated[foundation, edge].span,
+            f"a piece made from {foundation} that has its {edge}, and no row of its own for it",
+            f"{foundation} is a foundation",
+            "Name the piece that is cut.",
+        )
+    return {place: row._replace(edge=place[1]) for place, row in rows.items() if row is not None}
 
 
 def _slot(value: Value) -> int | None:

@@ -123,8 +123,36 @@ class Construction:
     ) -> list[tuple[N, ScopeContext]]:
         """Marks or notches of the piece that this one is made from, which can stand here and are not said anew."""
         placed = {_placed(node) for node, _ in own}
-        inherited = [(node, scope) for node, scope in given if base.keeps(node) and _placed(node) not in placed]
-        return within(inherited, self)
+        wanted = [(node, scope) for node, scope in given if _placed(node) not in placed]
+        for node, _ in wanted:
+            if not base.keeps(node) and self._is_missed(node, base):
+                self._left_behind(node)
+        return within([(node, scope) for node, scope in wanted if base.keeps(node)], self)
+
+    def _is_missed(self, node: tree.Node, base: Drawn) -> bool:
+        """Whether what cannot follow was of an edge, or of darts, that the piece still has; other layers are marked by themselves."""
+        cut = self.singles["cut"][0] if "cut" in self.singles else None
+        if cut is not None and cut.purpose is not None:
+            return False
+        if isinstance(node, tree.Bone):
+            return bool(base.darts)
+        return str(getattr(node, "edge", "")) in base.edges
+
+    def _left_behind(self, node: tree.Node) -> None:
+        said = " ".join(node.head.text.split())
+        self.lowering.caution(
+            "N296",
+            f'What {self.source.name if self.source else "its source"} says does not follow to {self.name}: "{said}"',
+            self.span,
+            "darts and edges as long as they were" if isinstance(node, tree.Bone) else "an edge as long as it was",
+            "the bones of a piece that was cut in two" if isinstance(node, tree.Bone) else f"another {getattr(node, 'edge', 'edge')}",
+            f"Say it anew in {self.name}, for its own edges.",
+            ((node.head, "said here"),),
+        )
+
+    def origin(self, edge: str) -> tuple[str, str] | None:
+        """The piece and edge that an edge was, in what this piece is made from."""
+        return None if self.base is None else self.base.origins.get(edge)
 
     def redrawn(self) -> bool:
         """Whether the piece says more of its outline than the one it is made from."""

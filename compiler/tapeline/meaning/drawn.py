@@ -21,7 +21,7 @@ from .inner_darts import InnerDartRule
 from .kinds import EDGE, LENGTH, NUMBER, PATH, POINT, SHAPE, UNKNOWN, Kind
 from .lowering import POISON, Lowering
 from .plan import Value
-from .ring import EdgeRing, ring_of
+from .ring import EdgeRing, Portion, RingEdge, ring_of
 
 
 class Workpiece(DrawingContext, Protocol):
@@ -53,6 +53,7 @@ class Drawn:
     points: tuple[str, ...]
     touched: frozenset[str] = frozenset()  # edges whose length is no longer what it was drawn
     doubtful: frozenset[str] = frozenset()  # darts that may lie on the other part of a cut, as the body has it
+    origins: dict[str, tuple[str, str]] = field(default_factory=dict)  # edge -> piece and edge that it was before any change
     inner: dict[str, InnerDartRule] = field(default_factory=dict)  # darts within the piece, each four of its points
     opened: frozenset[str] = frozenset()  # folds at which it has been opened out
     parted: bool = False  # whether it is one part of a cut: what lay inside may be on the other
@@ -68,7 +69,13 @@ class Drawn:
         return self.filled(self.emit(operation, SHAPE, span, *inputs, ring=ring, **options), ring)
 
     def filled(self, shape: Value, ring: EdgeRing) -> Drawn:
-        return replace(self, shape=shape, ring=ring.settled(), _corners={})
+        origins = {edge.name: origin for edge in ring.edges if (origin := self._origin(edge)) is not None}
+        return replace(self, shape=shape, ring=ring.settled(), origins=origins, _corners={})
+
+    def _origin(self, edge: RingEdge) -> tuple[str, str] | None:
+        """Of what an edge is made first, or, where nothing is left of that, whose name it took."""
+        portions = (part.edge for part in edge.made_of if isinstance(part, Portion) and part.of != "other")
+        return self.origins.get(next(portions, edge.name))
 
     def having(self, touched: Iterable[str] = (), **others: Any) -> Drawn:
         """The piece with other fields; edges that are `touched` are so besides those that were."""
@@ -224,7 +231,7 @@ def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
         return None
     if drawing.base is not None and not drawing.redrawn():
         drawn = replace(drawing.base, drawing=drawing, called={}, unknown=[], span=span, touched=frozenset(), _corners={})
-        drawn.inner = dict(drawing.inner_darts)
+        drawn.inner, drawn.origins = dict(drawing.inner_darts), {name: (drawing.name, name) for name in drawn.edges}
         return _with_own_points(drawn, drawing)
     names = tuple(str(name) for name, _, _ in chain)
     edges = [drawing.finished_edge(name, span) for name in names]
@@ -244,7 +251,8 @@ def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
     if shape.kind is UNKNOWN:
         return None
     ring = ring_of([(str(name), turned) for name, _, turned in chain], corners, {str(dart): str(edge) for dart, edge in darts.items()})
-    return Drawn(drawing, lowering, span, shape, ring, tuple(points), inner=dict(drawing.inner_darts))
+    origins = {name: (drawing.name, name) for name in ring.names}
+    return Drawn(drawing, lowering, span, shape, ring, tuple(points), origins=origins, inner=dict(drawing.inner_darts))
 
 
 def _with_own_points(drawn: Drawn, drawing: Workpiece) -> Drawn:

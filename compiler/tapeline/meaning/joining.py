@@ -75,7 +75,8 @@ def join(change: ChangeScope, drawn: Drawn, node: tree.Join) -> Drawn | None:
     after = drawn.change(
         "join_on", node.head, ring, joined.shape, edge=edge, to=to, called_darts=called_darts, called_points=called_points
     )
-    return after.having(points=points, inner={**inner, **drawn.inner}, reshaped=True)
+    origins = {called.get(name, name): joined.origins[name] for name in added} | after.origins
+    return after.having(points=points, origins=origins, inner={**inner, **drawn.inner}, reshaped=True)
 
 
 class _Strip(NamedTuple):
