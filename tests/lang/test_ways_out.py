@@ -6,6 +6,7 @@ import pytest
 from tapeline.desk.explaining import find_page
 from tapeline.finishing.whole import drafted_whole
 from tapeline.meaning.style import read
+from tapeline.source.diagnostics import CAUTION, Diagnostic, render
 from tapeline.source.text import Source
 from tapeline.source.world import FolderWorld
 
@@ -59,3 +60,8 @@ def test_a_seam_allowance_below_zero():
 def test_a_code_that_there_is_not_is_no_slip_for_another(code, near):
     way_out = find_page(code)[2][0].suggestion
     assert way_out.startswith(near) if near else way_out == 'Say "tapeline explain" to see every code.'
+
+
+def test_a_message_commands_no_screen():
+    shown = render(Diagnostic("D461", "cut\x1b[2J out", found="\x9b2J\u202e", suggestion="a\tb", severity=CAUTION))
+    assert shown.splitlines() == ["caution D461: cut\u241b[2J out", "  found:    \ufffd2J\ufffd", "  way out:  a\tb"]

@@ -10,7 +10,7 @@ from typing import Any, NoReturn, TypeVar
 import click
 
 from ..source.diagnostics import Diagnostic, Refused, as_data, has_errors, render, together
-from ..source.text import Argument, Source
+from ..source.text import Argument, Source, visible
 
 DONE, ERRORS, USAGE, FILES, FAULT = 0, 1, 2, 3, 70
 STOPPED = 130  # by Ctrl-C, as shells say it
@@ -80,7 +80,7 @@ class Report:
 
     def end(self, words: str, code: int = DONE) -> NoReturn:
         if words and not self.as_json:
-            click.echo(words)
+            click.echo(visible(words))
         self._leave(code)
 
     def _leave(self, code: int) -> NoReturn:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
-from .text import Source, Span, utf16_column
+from .text import Source, Span, utf16_column, visible
 
 ERROR = "error"
 CAUTION = "caution"
@@ -91,7 +91,7 @@ def render(diagnostic: Diagnostic) -> str:
     for word, text in (("expected", d.expected), ("found", d.found), ("way out", d.suggestion)):
         if text:
             lines.append(f"  {word + ':':<10}{text}")
-    return "\n".join(lines)
+    return visible("\n".join(lines))
 
 
 def _excerpt(span: Span, label: str) -> list[str]:

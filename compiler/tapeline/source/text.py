@@ -7,10 +7,20 @@ still points at the rule that caused it.  Offsets count code points; lines and c
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from typing import NamedTuple
 
 BLANK = " \t\r\f\ufeff"  # what a line may have before, between and after its words
+
+
+# What tells a screen to do something instead of standing on it: control characters, and those that turn the way of writing.
+CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+
+
+def visible(text: str) -> str:
+    """Text fit for a screen: a sign stands for every character that would command it, so that columns stay as they are."""
+    return CONTROL.sub(lambda match: chr(0x2400 + ord(match[0])) if match[0] < " " else "\ufffd", text)
 
 
 class Source:
