@@ -514,3 +514,13 @@ allow
     assert {one.code for one in diagnostics} == {"N201"}
     drafts = draft(style, {"waist": np.array([600.0, 800.0])})
     assert len(drafts) == 2 and {len(one.index) for one in drafts} == {1}
+
+
+def test_what_is_too_much_is_told_with_what_it_rests_on():
+    text = "measure waist, hip\nchoose taken 5 cm\nspare = (hip - waist) / 2\n"
+    rule = "divide spare into\n    side_part 9 cm\n    back_part taken\n    front_part the rest\nuses = front_part\n"
+    style = reading(text + rule)[0]
+    measures = {"waist": np.array([700.0]), "hip": np.array([960.0])}
+    (one,) = [failure.diagnostic(0) for failure in draft(style, measures, {"taken": 50.0})[0].failures]
+    assert (one.code, one.expected) == ("D403", "at most 13 cm")
+    assert one.found == "parts of 14 cm together; it rests on waist 70 cm, hip 96 cm, taken 5 cm"

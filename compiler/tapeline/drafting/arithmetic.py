@@ -5,7 +5,7 @@ Conditions are 1.0 and 0.0.  A choice between two values takes each body's own; 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import reduce
 
 import numpy as np
@@ -16,8 +16,8 @@ from ..geometry.dual import settled
 from ..geometry.solve import root_within as find_root
 from ..meaning.kinds import ANGLE, CONDITION, LENGTH, NUMBER, Kind
 from ..meaning.kinds import quantity as power_of
-from ..meaning.plan import Step
-from ..source.quantity import show_figure, show_length, show_number
+from ..meaning.plan import Step, needed_steps
+from ..source.quantity import at_most, finely, show_figure, show_length, show_number
 from .operations import (
     Claimed,
     Term,
@@ -79,13 +79,42 @@ def _of_positive(step: Step, rule: str) -> Iterable[Claimed]:
 # ------------------------------------------------------------------------------------------------- the operations
 
 
+def resting(run: Run) -> Callable[[int], str]:
+    """What tells of one body on which measures and choices the step that is carried out rests, with their figures."""
+    slot = run.slot
+
+    def told(i: int) -> str:
+        steps = needed_steps(run.plan.steps, [slot]) if slot is not None else []
+        measures = [
+            f"{step.options['name']} {show_figure(float(run.filled[step.out][i]), kind, run.unit)}"
+            for step in steps
+            if (kind := _asked_kind(run, step)) and step.out in run.filled
+        ]
+        return f"; it rests on {', '.join(measures)}" if measures else ""
+
+    return told
+
+
+def _asked_kind(run: Run, step: Step) -> str:
+    """The kind of what a step takes from the body or from who drafts; nothing for any other step."""
+    if step.operation == "measure":
+        return str(step.options["of"])
+    return run.choice_kinds.get(step.options["name"], "") if step.operation == "choose" else ""
+
+
+def _seen(length: float, limit: float, unit: str) -> str:
+    """A length that passes its limit, finely enough to see that it does."""
+    return finely(unit, lambda rounded: rounded(length) != rounded(limit))(length)
+
+
 @operation(gives=None, intervals=over.constant)
 def constant(run: Run, number: float) -> Floats:
     return np.full(run.n, number)
 
 
 @operation(gives=None, intervals=over.measure)
-def measure(run: Run, name: str) -> Floats:
+def measure(run: Run, name: str, of: str) -> Floats:
+    """A measure of the body, a length or an angle as `of` says."""
     return run.measures[name]
 
 
@@ -125,12 +154,13 @@ def multiply(run: Run, a: Floats, b: Floats) -> Floats:
 
 @operation(takes=(any_quantity, any_quantity), gives=_quotient, intervals=over.divide, claims=_of_divisor)
 def divide(run: Run, a: Floats, b: Floats) -> Floats:
+    rests = resting(run)
     run.fail(
         b == 0.0,
         "D401",
         "A division by zero",
         expected="a divisor other than zero",
-        found="zero",
+        found=lambda i: f"zero{rests(i)}",
         suggestion="See which measure or choice makes the divisor zero.",
     )
     return a / np.where(b == 0.0, np.nan, b)
@@ -176,12 +206,13 @@ def greatest(run: Run, *values: Floats) -> Floats:
 
 @operation(takes=(any_quantity,), gives=_root, intervals=over.root, claims=_of_root)
 def root(run: Run, a: Floats) -> Floats:
+    rests = resting(run)
     run.fail(
         a < 0.0,
         "D401",
         "The root of a negative quantity",
         expected="zero or more",
-        found=lambda i: show_number(a[i]),
+        found=lambda i: f"{show_number(a[i])}{rests(i)}",
         suggestion="See which measure or choice makes it negative.",
     )
     return np.sqrt(np.where(a < 0.0, np.nan, a))
@@ -252,12 +283,13 @@ def rest(run: Run, total: Floats, *parts: Floats, named: bool) -> Floats:
     """What the parts leave of the whole; named, it may not be negative."""
     left = total - sum(parts)
     if named:
+        rests = resting(run)
         run.fail(
             left < 0.0,
             "D403",
             "The parts are more than the whole",
-            expected=lambda i: show_length(total[i], run.unit),
-            found=lambda i: f"parts of {show_length(total[i] - left[i], run.unit)} together",
+            expected=lambda i: f"at most {at_most(total[i], run.unit)}",
+            found=lambda i: f"parts of {_seen(total[i] - left[i], total[i], run.unit)} together{rests(i)}",
             suggestion="Make the stated parts smaller, or see why the whole is so small.",
         )
     return left
@@ -265,12 +297,13 @@ def rest(run: Run, total: Floats, *parts: Floats, named: bool) -> Floats:
 
 @operation(takes=(LENGTH,), gives=LENGTH, intervals=over.positive, claims=_of_positive)
 def positive(run: Run, a: Floats, *, what: str) -> Floats:
+    rests = resting(run)
     run.fail(
         a <= 0.0,
         "D404",
         f"The {what} is not more than zero",
         expected="more than zero",
-        found=lambda i: show_length(a[i], run.unit),
+        found=lambda i: f"{show_length(a[i], run.unit)}{rests(i)}",
         suggestion="See which measure or choice makes it so.",
     )
     return np.where(a <= 0.0, np.nan, a)

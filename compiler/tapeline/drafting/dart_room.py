@@ -13,7 +13,8 @@ import numpy as np
 
 from ..geometry.arrays import Floats, Mask
 from ..geometry.path import Path
-from ..source.quantity import show_length
+from ..meaning.plan import DartRow
+from ..source.quantity import at_least, at_most, show_length
 from .guides import SAME
 from .laying import Laid
 from .places import nearest_on
@@ -41,6 +42,11 @@ def without_room(run: Run, full: str, laid: Sequence[Laid], places: Sequence[Flo
     return refused
 
 
+def named(rule: DartRow, the: str = "the") -> str:
+    """A dart in a sentence: by its name, if it was given one."""
+    return f"{the} dart" if rule.name == "dart" else f"{the} dart {rule.name}"
+
+
 def _too_wide(run: Run, full: str, laid: Sequence[Laid], whole: Floats) -> Mask:
     """Bodies (N,) whose darts together are as wide as the edge or wider."""
     intakes = reduce(np.add, [dart.asked for dart in laid])
@@ -50,7 +56,7 @@ def _too_wide(run: Run, full: str, laid: Sequence[Laid], whole: Floats) -> Mask:
         "D420",
         f"The darts of {full} leave no edge between them",
         span=laid[0].rule.span,
-        expected=lambda i: f"intakes of less than {show_length(whole[i], run.unit)} together",
+        expected=lambda i: f"intakes of less than {at_most(whole[i], run.unit)} together",
         found=lambda i: show_length(intakes[i], run.unit),
         suggestion="Make the intakes smaller, or set fewer darts.",
     )
@@ -79,7 +85,7 @@ def _feet_crossed(run: Run, full: str, dart: Laid, path: Path, turned: bool) -> 
     run.fail(
         together,
         "D530",
-        f"The feet of {dart.rule.name} on {full} lie in one place",
+        f"The feet of {named(dart.rule)} on {full} lie in one place",
         span=dart.rule.span,
         expected="two feet apart, so that the dart takes something out",
         found=lambda i: f"{show_length(dart.asked[i], run.unit)} between them",
@@ -99,7 +105,7 @@ def _feet_crossed(run: Run, full: str, dart: Laid, path: Path, turned: bool) -> 
     run.fail(
         crossed,
         "D530",
-        f"The feet of {dart.rule.name} on {full} have crossed",
+        f"The feet of {named(dart.rule)} on {full} have crossed",
         span=dart.rule.span,
         expected=f"{first} before {second}, as the edge is drawn",
         found=lambda i: f"{along(i)} along it: {show_length(dart.asked[i], run.unit)} would have to be put in, not taken out",
@@ -115,9 +121,9 @@ def _room_at_ends(run: Run, full: str, dart: Laid, place: Floats, whole: Floats,
     run.fail(
         narrow,
         "D420",
-        f"There is no room on {full} for {dart.rule.name}",
+        f"There is no room on {full} for {named(dart.rule)}",
         span=dart.rule.span,
-        expected=lambda i: f"its centre at least {show_length(half[i], run.unit)} from the ends of the edge",
+        expected=lambda i: f"its centre at least {at_least(half[i], run.unit)} from the ends of the edge",
         found=lambda i: f"{show_length(min(place[i], end[i]), run.unit)}",
         suggestion="Make the intake smaller, or set the dart further from the end of the edge.",
     )
@@ -130,9 +136,9 @@ def _room_between(run: Run, full: str, first: Laid, second: Laid, apart: Floats,
     run.fail(
         near,
         "D420",
-        f"There is no room on {full} for {first.rule.name} beside {second.rule.name}",
+        f"There is no room on {full} for {named(first.rule)} beside {named(second.rule)}",
         span=first.rule.span,
-        expected=lambda i: f"their centres at least {show_length(room[i], run.unit)} apart",
+        expected=lambda i: f"their centres at least {at_least(room[i], run.unit)} apart",
         found=lambda i: show_length(apart[i], run.unit),
         suggestion="Make the intakes smaller, set fewer darts, or place them further apart.",
     )
@@ -148,13 +154,14 @@ def _cannot_be_held(run: Run, full: str, dart: Laid) -> Mask:
     run.fail(
         outside,
         "D422",
-        f"The dart {dart.rule.name} of {full} cannot be held to {dart.rule.held_to}",
-        span=dart.rule.span,
+        f"{named(dart.rule, 'The')} of {full} cannot be held to {dart.rule.held_to}",
+        span=dart.rule.held_row or dart.rule.span,
         expected=f"{dart.rule.held_to} between the edge and the dart's point",
         found=lambda i: (
             f"{dart.rule.held_to} {show_length(held[i] - middle[i], run.unit)} below the "
             f"edge, the point {show_length(point[i] - middle[i], run.unit)} below it"
         ),
         suggestion="Make the dart longer, or hold it to a level above its point.",
+        others=((dart.rule.point_row, "its point"),) if dart.rule.point_row is not None else (),
     )
     return outside

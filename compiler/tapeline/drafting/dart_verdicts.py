@@ -10,7 +10,8 @@ from ..geometry.arrays import Floats, Mask
 from ..geometry.outline import inside
 from ..geometry.path import Path
 from ..geometry.plane import distance
-from ..source.quantity import show_length
+from ..source.quantity import at_most, show_length
+from ..source.text import Span
 from .darts import beyond, crossing
 from .pattern import Dart, InnerDart, Piece
 from .places import nearest_on
@@ -21,11 +22,12 @@ FAIR = 10.0  # mm
 
 def judge_darts(piece: Piece, run: Run) -> None:
     """Record the failures of every body in `run` that a dart of this piece has."""
+    rows = {row.span: row.point_row for step in run.plan.steps if step.operation == "set_darts" for row in step.options["darts"]}
     for edge in piece.edges:
         others = [path for other in piece.edges if other is not edge for path in other.strips]
         for dart in edge.darts:
             if dart.kind != "pleat":
-                _keeps_within(piece, dart, others, run)
+                _keeps_within(piece, dart, others, rows.get(dart.span), run)
     darts, pleats = piece.darts(), [dart for dart in piece.darts() if dart.kind == "pleat"]
     if piece.inner or pleats:
         ring = piece.trued_outline().flatten()
@@ -38,7 +40,7 @@ def judge_darts(piece: Piece, run: Run) -> None:
             _do_not_cross(piece, first, second, run)
 
 
-def _keeps_within(piece: Piece, dart: Dart, others: Sequence[Path], run: Run) -> None:
+def _keeps_within(piece: Piece, dart: Dart, others: Sequence[Path], row: Span | None, run: Run) -> None:
     limits = [beyond(dart, path) for path in others]
     limit = np.fmin.reduce(limits) if limits else np.full(run.n, np.nan)
     long = np.full(run.n, np.nan) if dart.middle is None else distance(dart.point, dart.middle)
@@ -46,8 +48,8 @@ def _keeps_within(piece: Piece, dart: Dart, others: Sequence[Path], run: Run) ->
         np.isfinite(limit),
         "D424",
         f"The dart {piece.name}.{dart.name} runs out of the piece",
-        span=dart.span,
-        expected=lambda i: f"a dart of less than {show_length(limit[i], run.unit)} here",
+        span=row or dart.span,
+        expected=lambda i: f"a dart of less than {at_most(limit[i], run.unit)} here",
         found=lambda i: f"one of {show_length(long[i], run.unit)}",
         suggestion="Make the dart shorter, or set it elsewhere.",
     )

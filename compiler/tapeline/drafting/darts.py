@@ -27,7 +27,7 @@ from ..meaning.kinds import EDGE, LENGTH, PATH, POINT
 from ..meaning.plan import DartRow
 from ..source.quantity import show_length
 from ..source.text import Span
-from .dart_room import OVER, without_room
+from .dart_room import OVER, named, without_room
 from .guides import FoldedEnds, Guide
 from .laying import Laid, lay
 from .operations import one_of, operation, side
@@ -129,7 +129,7 @@ def _cuts(
         run.fail(
             np.isnan(s) & judged & np.isfinite(closed.length()) & np.isfinite(dart.point[:, 0]),
             "D421",
-            f"The folded dart {dart.rule.name} does not meet the sewn edge {full}",
+            f"{named(dart.rule, 'The')}, folded, does not meet the sewn edge {full}",
             span=dart.rule.span,
             expected="legs that reach the edge",
             found="an edge that ends before them",
@@ -202,8 +202,8 @@ def _finish(run: Run, dart: Laid, before: Path, after: Path) -> Dart:
     run.fail(
         upside,
         "D422",
-        f"The dart {rule.name} ends outside the piece",
-        span=rule.span,
+        f"{named(rule, 'The')} ends outside the piece",
+        span=rule.point_row or rule.span,
         expected="a point, and a level that it is held to, inside the piece",
         found="one beyond the edge",
         suggestion="Let the point lie further from the edge.",

@@ -21,7 +21,7 @@ from ..geometry.segments import Line, Segment
 from ..geometry.solve import root
 from ..meaning.kinds import DIRECTION, LENGTH, NUMBER, PATH, POINT
 from ..meaning.plan import Step
-from ..source.quantity import show_length
+from ..source.quantity import at_least, at_most, finely, show_figure, show_length
 from .operations import Claimed, Term, operation
 from .steps import Run
 
@@ -171,6 +171,11 @@ def draw_curve(
     return Guide(path, redraw)
 
 
+def _seen(length: float, limit: float, unit: str) -> str:
+    """A length that passes its limit, finely enough to see that it does."""
+    return finely(unit, lambda rounded: rounded(length) != rounded(limit))(length)
+
+
 def _along(direction: Floats, chord: Floats) -> Floats:
     """The direction or its opposite, whichever runs with the chord."""
     return choose(dot(direction, chord) < 0.0, -direction, direction)
@@ -192,24 +197,34 @@ def _bow_for_length(run: Run, draw: Callable[[Floats], Path], places: Sequence[F
         ~solved & np.isfinite(at_low),
         "D408",
         "The curve cannot have this length",
-        expected=lambda i: f"a length from {show_length(at_low[i] + target[i], run.unit)} up",
-        found=lambda i: show_length(target[i], run.unit),
+        expected=lambda i: f"a length from {at_least(at_low[i] + target[i], run.unit)} up",
+        found=lambda i: _seen(target[i], at_low[i] + target[i], run.unit),
         suggestion="Ask for a longer curve, or bring its ends nearer together.",
     )
     return bow
 
 
 @operation(takes=(POINT, POINT, POINT), gives=PATH)
-def draw_arc_about(run: Run, start: Floats, end: Floats, centre: Floats) -> Guide:
+def draw_arc_about(run: Run, start: Floats, end: Floats, centre: Floats, *, names: tuple[str, str, str]) -> Guide:
     _require_an_arc(run, start, end)
     start_radius, end_radius = distance(start, centre), distance(end, centre)
+    first, last, middle = names
+
+    def show(i: int, radius: Floats) -> str:
+        both = float(start_radius[i]), float(end_radius[i])
+        return finely(run.unit, lambda rounded: rounded(both[0]) != rounded(both[1]))(float(radius[i]))
+
+    def swung(i: int) -> str:
+        turn = float(angle_between(start - centre, end - centre)[i])
+        return show_figure(abs(turn), "angle") + (" anticlockwise" if turn < 0.0 else "")
+
     run.fail(
         np.abs(start_radius - end_radius) > SAME,
         "D409",
         "The two ends are not equally far from the centre of the arc",
-        expected=lambda i: f"both {show_length(start_radius[i], run.unit)} from it",
-        found=lambda i: f"{show_length(start_radius[i], run.unit)} and {show_length(end_radius[i], run.unit)}",
-        suggestion="Swing one end about the centre from the other: point B  A swung about C by ...",
+        expected=lambda i: f"both {show(i, start_radius)} from {middle}",
+        found=lambda i: f"{first} {show(i, start_radius)} and {last} {show(i, end_radius)} from it",
+        suggestion=lambda i: f"Swing one end about the centre from the other: point {last} {first} swung about {middle} by {swung(i)}",
     )
     path = Path((fair.circular(start, end, centre),))
     return Guide(path, redrawing(path))
@@ -223,9 +238,9 @@ def draw_arc_radius(run: Run, start: Floats, end: Floats, radius: Floats, side: 
         chord > 2.0 * radius + 1e-9,
         "D409",
         "The radius is too small to reach from end to end",
-        expected=lambda i: f"at least {show_length(chord[i] / 2.0, run.unit)}",
-        found=lambda i: show_length(radius[i], run.unit),
-        suggestion="Make the radius larger.",
+        expected=lambda i: f"at least {at_least(chord[i] / 2.0, run.unit)}",
+        found=lambda i: _seen(radius[i], chord[i] / 2.0, run.unit),
+        suggestion=lambda i: f"Make the radius {at_least(chord[i] / 2.0, run.unit)} or more.",
     )
     path = Path((fair.circular_by_radius(start, end, radius, side),))
     return Guide(path, redrawing(path))
@@ -239,8 +254,8 @@ def draw_arc_bow(run: Run, start: Floats, end: Floats, bow: Floats, side: Floats
         ((bow <= 0.0) | (bow > chord / 2.0)) & (chord >= SAME),
         "D409",
         "An arc cannot be bowed by so much",
-        expected=lambda i: f"more than zero and at most {show_length(chord[i] / 2.0, run.unit)}",
-        found=lambda i: show_length(bow[i], run.unit),
+        expected=lambda i: f"more than zero and at most {at_most(chord[i] / 2.0, run.unit)}",
+        found=lambda i: _seen(bow[i], chord[i] / 2.0, run.unit),
         suggestion="Use a curve for a deeper bend.",
     )
     radius = (chord * chord / 4.0 + bow * bow) / (2.0 * np.where(bow > 0.0, bow, np.nan))

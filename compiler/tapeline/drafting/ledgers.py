@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -48,6 +49,13 @@ class GirthRow:
         return None if self.intended is None else self.sewn - self.intended
 
 
+class SeamSide(NamedTuple):
+    """One side of a seam: its edges as a style writes them, and its pieces, each with how often it is cut and its edges there."""
+
+    written: str
+    pieces: tuple[tuple[str, int, int], ...]  # piece, as often as its `cut` says, edges of it in the garment
+
+
 @dataclass(slots=True, eq=False)
 class SeamRow:
     one: str
@@ -58,6 +66,7 @@ class SeamRow:
     tolerance: float
     kind: str
     span: Span
+    sides: tuple[SeamSide, SeamSide]
 
     @property
     def difference(self) -> Floats:
@@ -127,8 +136,17 @@ def _seams(pattern: Pattern) -> tuple[SeamRow, ...]:
         first_length, second_length = (_length(pattern, side, shared) for side in (seam.one, seam.other))
         names = (_side_name(pattern, side, shared) for side in (seam.one, seam.other))
         first_name, second_name = names
-        rows.append(SeamRow(first_name, second_name, first_length, second_length, seam.ease, seam.tolerance, seam.kind, seam.span))
+        sides = _side(pattern, seam.one), _side(pattern, seam.other)
+        rows.append(
+            SeamRow(first_name, second_name, first_length, second_length, seam.ease, seam.tolerance, seam.kind, seam.span, sides)
+        )
     return tuple(rows)
+
+
+def _side(pattern: Pattern, side: Sequence[tuple[str, str]]) -> SeamSide:
+    cuts = {piece: pattern.piece(piece).cut for piece, _ in side}
+    written = " and ".join(f"{piece}.{edge}" for piece, edge in side)
+    return SeamSide(written, tuple((piece, cut.count, cut.instances) for piece, cut in cuts.items()))
 
 
 def _length(pattern: Pattern, side: Sequence[tuple[str, str]], shared: int) -> Floats:

@@ -376,8 +376,19 @@ def finished(drawing: DrawingContext, name: str, raw: RawEdge, turned: bool, rul
                     lowering.emit("dart_foot_laid", POINT, rule.node.head, rule.reference(), rule.centre(index), intake, sign=sign)
                     for sign in (-1.0, 1.0)
                 ]
-            level = str(row.held.level) if row is not None and row.held is not None else None
-            rows.append(DartRow(dart, rule.pressed(), rule.node.head, level, None if legs is None else (str(legs.near), str(legs.far))))
+            of_level = row.held if row is not None else None
+            level = str(of_level.level) if of_level is not None else None
+            rows.append(
+                DartRow(
+                    dart,
+                    rule.pressed(),
+                    rule.node.head,
+                    level,
+                    None if legs is None else (str(legs.near), str(legs.far)),
+                    of_level.span if of_level is not None else None,
+                    rule.rows["point"].span if "point" in rule.rows else None,
+                )
+            )
             inputs += [*feet, rule.tip(index), intake] + ([held] if held is not None else [])
     return lowering.emit(
         "set_darts", EDGE, rules[0].node.head, *inputs, name=str(name), full=full, turned=turned, darts=tuple(rows), edge_span=span

@@ -59,6 +59,8 @@ class DartRow(NamedTuple):
     span: Span
     held_to: str | None  # level
     feet: tuple[str, str] | None  # the two places that the rule names for its feet, the first as the edge is drawn before the other
+    held_row: Span | None = None  # where it says to which level it is held
+    point_row: Span | None = None  # where it says where its point is
 
 
 class Choice(NamedTuple):

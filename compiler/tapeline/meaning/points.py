@@ -258,7 +258,8 @@ def lower_arc(scope: ScopeContext, node: tree.Arc, bow_side: BowSide) -> RawEdge
     start, end, shape = scope.point(node.start), scope.point(node.end), node.shape
     emit = scope.lowering.emit
     if isinstance(shape, tree.ArcAbout):
-        guide = emit("draw_arc_about", PATH, node.head, start, end, scope.point(shape.centre))
+        names = (str(node.start), str(node.end), str(shape.centre))
+        guide = emit("draw_arc_about", PATH, node.head, start, end, scope.point(shape.centre), names=names)
     elif isinstance(shape, tree.ArcRadius):
         side = _side_toward(scope, shape, start, end)
         guide = emit("draw_arc_radius", PATH, node.head, start, end, lower_length(scope, shape.radius), side)

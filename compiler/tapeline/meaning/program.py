@@ -148,7 +148,7 @@ class Program:
 
     def _measured(self, name: str, kind: Kind, span: Span) -> Value:
         if name not in self.measures:
-            self.measures[name] = self.lowering.emit("measure", kind, span, name=name)
+            self.measures[name] = self.lowering.emit("measure", kind, span, name=name, of=kind.word)
         return self.measures[name]
 
     def _choose(self, node: tree.Choose, scope: Scope) -> None:

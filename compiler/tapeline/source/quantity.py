@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from fractions import Fraction
 from itertools import repeat
-from typing import SupportsFloat
+from typing import NamedTuple, SupportsFloat
 
 from .units import LENGTHS, UNITS, WRITTEN, Unit, pattern
 
@@ -87,6 +88,56 @@ def show_length(mm: float, unit: str = "cm", fraction: int = 16) -> str:
     if shown.fractions:
         return _in_fractions(mm, shown, fraction)
     return f"{show_number(mm / shown.mm, shown.fineness)} {shown.word}"
+
+
+_FINER = (16, 32, 64)  # parts of a unit that is shown with fractions, before its decimals
+_HAIR = 1e-9  # of a step: a length that lies on it is not passed on to the next
+
+
+class _Fineness(NamedTuple):
+    """One way of showing lengths: in parts of a unit, or in decimals of it; `step` is the millimetres that it rounds to."""
+
+    unit: Unit
+    step: float
+    parts: int = 0
+    decimals: int = 0
+
+    def show(self, mm: float) -> str:
+        if self.parts:
+            return show_length(mm, self.unit.word, self.parts)
+        return f"{show_number(mm / self.unit.mm, self.decimals)} {self.unit.word}"
+
+    def rounded(self, mm: float) -> float:
+        return round(mm / self.step) * self.step
+
+
+def _finenesses(unit: str) -> list[_Fineness]:
+    """Ways of showing lengths, each finer than the one before; the first is the usual one."""
+    shown = UNITS[unit].shown
+    parts = [_Fineness(shown, shown.mm / parts, parts=parts) for parts in _FINER if shown.fractions]
+    finest = range(shown.fineness, shown.fineness + 4)
+    return parts + [_Fineness(shown, shown.mm / 10**decimals, decimals=decimals) for decimals in finest]
+
+
+def finely(unit: str, tells: Callable[[Callable[[float], float]], bool]) -> Callable[[float], str]:
+    """Shows lengths as people do, but finely enough that what is wrong with them can be seen in the figures.
+
+    `tells` is asked whether it can be, with a function from a length to what it is once it is rounded.
+    """
+    ways = _finenesses(unit)
+    return next((way for way in ways if tells(way.rounded)), ways[-1]).show
+
+
+def at_least(mm: float, unit: str = "cm") -> str:
+    """A least length for people: rounded up, so that who takes the figure keeps to it."""
+    usual = _finenesses(unit)[0]
+    return usual.show(math.ceil(mm / usual.step - _HAIR) * usual.step) if math.isfinite(mm) else show_length(mm, unit)
+
+
+def at_most(mm: float, unit: str = "cm") -> str:
+    """A greatest length for people: rounded down."""
+    usual = _finenesses(unit)[0]
+    return usual.show(math.floor(mm / usual.step + _HAIR) * usual.step) if math.isfinite(mm) else show_length(mm, unit)
 
 
 def show_figure(number: float, kind: str, unit: str = "cm") -> str:

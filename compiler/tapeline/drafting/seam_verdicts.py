@@ -1,0 +1,166 @@
+"""Judging seams: whether edges that are sewn to each other agree in length, with what is eased or gathered.
+
+A verdict shows its figures finely enough that the fault can be seen in them.  Its way out is a rule that fits the edges as they
+are: the same seam with what there is to ease or to gather, the longer side first; or, where one side is a whole number of times
+as long as the other, how often a piece would have to be cut.  Who writes that rule has a seam that passes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+
+from ..source.quantity import finely, show_length
+from .ledgers import Ledgers, SeamRow
+from .steps import Run
+
+MOST_EASED = 0.1  # of the shorter side: what is more is gathered; common practice
+MOST_TIMES = 24  # as long as the other side, to be taken for a miscount
+
+
+def judge_seams(ledgers: Ledgers, run: Run) -> None:
+    """Record the failures D450 and D451 of every body in `run`."""
+    for row in ledgers.seams:
+        {"gathered": _gathered, "eased": _eased}.get(row.kind, _matched)(row, run)
+
+
+def _gathered(row: SeamRow, run: Run) -> None:
+    run.fail(
+        row.length_one - row.length_other < -row.tolerance,
+        "D450",
+        f"{row.one} is to be gathered but is shorter than {row.other}",
+        span=row.span,
+        expected=lambda i: f"more than {_figures(row, i, run.unit)[1]}",
+        found=lambda i: _figures(row, i, run.unit)[0],
+        suggestion=f"Write, the longer edge first: {_written(row, swapped=True)}, gathered",
+    )
+
+
+def _eased(row: SeamRow, run: Run) -> None:
+    run.fail(
+        row.ease < 0.0,
+        "D451",
+        f"{row.one} cannot be eased by less than nothing",
+        span=row.span,
+        expected="zero or more",
+        found=lambda i: show_length(row.ease[i], run.unit),
+        suggestion=lambda i: _way_out(row, i, run.unit),
+    )
+    run.fail(
+        (abs(row.difference) > row.tolerance) & ~(row.ease < 0.0),
+        "D450",
+        f"{row.one} does not match {row.other} with what is eased in",
+        span=row.span,
+        expected=lambda i: f"{row.one} longer by {show_length(row.ease[i], run.unit)}, to within {_near(row, i, run.unit)}",
+        found=lambda i: f"{' and '.join(_figures(row, i, run.unit)[:2])}: {_longer(row, i, run.unit)}{_counted(row, i)}",
+        suggestion=lambda i: _way_out(row, i, run.unit),
+    )
+
+
+def _matched(row: SeamRow, run: Run) -> None:
+    run.fail(
+        abs(row.difference) > row.tolerance,
+        "D450",
+        f"{row.one} and {row.other} do not match",
+        span=row.span,
+        expected=lambda i: f"lengths that agree to {_near(row, i, run.unit)}",
+        found=lambda i: "{} and {}, {} apart".format(*_figures(row, i, run.unit)) + _counted(row, i),
+        suggestion=lambda i: _way_out(row, i, run.unit),
+    )
+
+
+def _figures(row: SeamRow, index: int, unit: str) -> tuple[str, str, str]:
+    """Both lengths and how far the seam is from what is meant, written so that the fault shows."""
+    one, other, off = (float(values[index]) for values in (row.length_one, row.length_other, row.difference))
+
+    def tells(rounded: Callable[[float], float]) -> bool:
+        apart = rounded(one) - rounded(other) - rounded(one - other - off)
+        return min(abs(apart), rounded(abs(off))) > rounded(row.tolerance)
+
+    show = finely(unit, tells)
+    return show(one), show(other), show(abs(off))
+
+
+def _near(row: SeamRow, index: int, unit: str) -> str:
+    """How near the lengths must come to what is meant: as usual, or as finely as the fault is told."""
+    if unit != "in":
+        return show_length(row.tolerance, "mm")
+    off = abs(float(row.difference[index]))
+    return finely(unit, lambda rounded: rounded(off) > rounded(row.tolerance))(row.tolerance)
+
+
+def _longer(row: SeamRow, index: int, unit: str) -> str:
+    """By how much the first side of a seam is longer than the second, as drawn."""
+    more = float(row.length_one[index] - row.length_other[index])
+    return f"{'longer' if more >= 0.0 else 'shorter'} by {show_length(abs(more), unit)}"
+
+
+def _written(row: SeamRow, swapped: bool = False) -> str:
+    one, other = reversed(row.sides) if swapped else row.sides
+    return f"sew {one.written} to {other.written}"
+
+
+def _way_out(row: SeamRow, index: int, unit: str) -> str:
+    """What to write so that this body's edges fit as they are."""
+    miscount = _miscount(row, index)
+    if miscount is not None:
+        offers = " or ".join(
+            " and ".join(f"cut {piece} {now} instead of {before}" for piece, now, before in cuts) for cuts in miscount[2]
+        )
+        return f"An edge counts as often as its piece is cut: {offers}. Else bring the edges to one length."
+    more = float(row.length_one[index] - row.length_other[index])
+    if abs(more) <= row.tolerance:
+        return f"Bring the edges to these lengths, or write: {_written(row)}"
+    shorter = min(float(row.length_one[index]), float(row.length_other[index]))
+    eased = show_length(abs(more), unit).removeprefix("~")
+    how = "gathered" if abs(more) > MOST_EASED * shorter else f"easing {eased}"
+    return f"Bring the edges to the lengths that are meant, or write, the longer edge first: {_written(row, swapped=more < 0.0)}, {how}"
+
+
+def _counted(row: SeamRow, index: int) -> str:
+    """That one side is a whole number of times as long as the other, with how often the pieces are cut."""
+    miscount = _miscount(row, index)
+    if miscount is None:
+        return ""
+    times, short, _ = miscount
+    cuts = ", ".join(f"{piece} cut {count}" for side in row.sides for piece, count, _ in side.pieces)
+    return f": {row.sides[1 - short].written} is {times} times as long as {row.sides[short].written} ({cuts})"
+
+
+def _miscount(row: SeamRow, index: int) -> tuple[int, int, list[list[tuple[str, int, int]]]] | None:
+    """Where one side is a whole number of times as long as the other: (how many times, which side is the shorter, offers).
+
+    Each offer is pieces with how often they are to be cut and how often they are; the seam then comes out.
+    """
+    totals = _totals(row, index)
+    short = 0 if totals[0] <= totals[1] else 1
+    long = 1 - short
+    times = round(totals[long] / totals[short]) if totals[short] > 0.0 else 0
+    names = [{piece for piece, _, _ in side.pieces} for side in row.sides]
+    if not 2 <= times <= MOST_TIMES or names[0] & names[1]:
+        return None
+    offers = []
+    if _comes_out(row, index, {short: Fraction(times)}):
+        offers.append([(piece, count * times, count) for piece, count, _ in row.sides[short].pieces])
+    if all(count % times == 0 for _, count, _ in row.sides[long].pieces) and _comes_out(row, index, {long: Fraction(1, times)}):
+        offers.append([(piece, count // times, count) for piece, count, _ in row.sides[long].pieces])
+    return (times, short, offers) if offers else None
+
+
+def _totals(row: SeamRow, index: int) -> list[float]:
+    """Both sides with every edge that the garment has of them."""
+    shared = _shared([edges for side in row.sides for _, _, edges in side.pieces])
+    return [float(values[index]) * shared for values in (row.length_one, row.length_other)]
+
+
+def _shared(edges: list[int]) -> int:
+    """For how many of a piece alike a seam is reckoned: one, where its pieces are not cut equally often."""
+    return edges[0] if len(set(edges)) == 1 else 1
+
+
+def _comes_out(row: SeamRow, index: int, factors: Mapping[int, Fraction]) -> bool:
+    """Whether the seam is as it is meant, once the pieces of a side are cut so many times as often as now."""
+    edges = [int(number * factors.get(k, 1)) for k, side in enumerate(row.sides) for _, _, number in side.pieces]
+    one, other = (total * factors.get(k, 1) / _shared(edges) for k, total in enumerate(_totals(row, index)))
+    ease = float(row.ease[index])
+    return bool(ease >= 0.0 and abs(one - other - ease) <= row.tolerance)
