@@ -27,7 +27,7 @@ def test_the_ledger_names_the_dart_that_has_narrowed(folder, tapeline):
 def test_tables_show_seams_and_allowances_in_the_unit_asked_for(folder, tapeline):
     result = tapeline(*DRAFT, "--unit", "in")
     rows = [line.split() for line in result.stdout.splitlines()]
-    assert any(row[:2] == ["front.side", "back.side"] and row[-2:] == ["1.6", "mm"] for row in rows)
+    assert any(row[:2] == ["front.side", "back.side"] and row[-2:] == ["1/16", "in"] for row in rows)
     assert any(row[:3] == ["front", "centre", "none"] and "fold" in row for row in rows)
     hip = next(row for row in rows if row[:1] == ["hip"])
     assert "40 15/16 in" in " ".join(hip)  # 104 cm is 40.945 in
@@ -118,7 +118,7 @@ def test_usage(folder, tapeline, arguments):
 def test_cautions_do_not_hold_the_draft_back(folder, tapeline):
     result = tapeline(*DRAFT, "--set", "flare=16%")
     assert result.exit_code == 0
-    assert "caution D461: The hem will flute" in result.stderr
+    assert result.stderr.startswith("caution: The hem will flute") and "code D461" in result.stderr
     notes = json.loads((folder / "out/pattern.json").read_text())["notes"]
     assert [(note["code"], note["title"]) for note in notes] == [("D461", "The hem will flute")]
 
@@ -152,7 +152,7 @@ class TestAccept:
         assert refused.exit_code == 1 and "error B108" in refused.stderr
         accepted = tapeline(*DRAFT, "--accept")
         assert accepted.exit_code == 0, accepted.stderr
-        assert "caution B108" in accepted.stderr
+        assert "caution: waist_to_hip is hard to believe" in accepted.stderr
         assert (folder / "out/pattern.json").exists()
 
     def test_nothing_else_is_accepted(self, folder, tapeline, changed):

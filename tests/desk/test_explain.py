@@ -165,5 +165,5 @@ def test_a_caution_points_to_its_page_and_a_good_run_to_none(folder, tapeline):
 
 def test_an_error_goes_before_a_caution(folder, tapeline):
     result = tapeline("draft", "plain_skirt.style", "--for", "ada.toml", "-o", "out", "--set", "flare=16%", "--set", "length=95 cm")
-    assert "caution D461" in result.stderr and "error D402" in result.stderr
+    assert "code D461" in result.stderr and "error D402" in result.stderr
     assert result.stderr.endswith("\nMore about a code: tapeline explain D402\n")

@@ -114,7 +114,7 @@ def test_a_size_that_the_style_fails_is_written_as_such(folder, tapeline, change
         (("lock", "plain_skirt.style", "--for", "ada.toml", "--sizes", "s.csv", "-o", "a.locked"), "Say either"),
         (("lock", "plain_skirt.style", "--for", "ada.toml", "--only", "12", "-o", "a.locked"), "--only belongs to --sizes"),
         (("lock", "plain_skirt.style", "--for", "ada.toml", "-o", "a.txt"), "does not end in .locked"),
-        (("lock", "plain_skirt.style", "--for", "ada.toml", "--set", "length", "-o", "a.locked"), "not of the form NAME=VALUE"),
+        (("lock", "plain_skirt.style", "--for", "ada.toml", "--set", "length", "-o", "a.locked"), "names no choice and its value"),
         (("compare", "--size", "12"), "--size goes with -o"),
     ],
 )

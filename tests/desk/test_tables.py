@@ -78,6 +78,23 @@ def test_a_table_gives_way_column_by_column_and_loses_no_letter():
     assert wide[4][:at].endswith("88.5 cm") and wide[5][:at].endswith("+5") and wide[6][:at].endswith("and 6")
 
 
+def test_a_column_without_a_figure_is_left_out():
+    table = Table("Girths")
+    for head in ("level", "body", "because of"):
+        table.add_column(head)
+    table.add_row("waist", "70 cm", "")
+    table.add_row("hem", "", "")
+    lines = table.lines(80)
+    assert lines[2].split() == ["level", "body"] and [line.split() for line in lines[4:6]] == [["waist", "70", "cm"], ["hem"]]
+
+
+def test_a_name_too_long_for_its_column_is_broken_between_its_parts():
+    table = Table("Seams")
+    table.add_column("edge")
+    table.add_row("side_front.shoulder")
+    assert [line.strip() for line in table.lines(14)[4:-1]] == ["side_front.", "shoulder"]
+
+
 def test_figures_stand_under_each_other_where_a_script_takes_two_places_for_a_letter():
     table = Table("Widths")
     table.add_column("name")

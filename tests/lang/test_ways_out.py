@@ -7,7 +7,7 @@ from tapeline.desk.explaining import find_page
 from tapeline.finishing.whole import drafted_whole
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import CAUTION, Diagnostic, render
-from tapeline.source.text import Source
+from tapeline.source.text import Source, Span
 from tapeline.source.world import FolderWorld
 
 HEAD = 'language 1\nstyle mat "Mat"\nmeasure hip\nwide = 3\n'
@@ -64,4 +64,22 @@ def test_a_code_that_there_is_not_is_no_slip_for_another(code, near):
 
 def test_a_message_commands_no_screen():
     shown = render(Diagnostic("D461", "cut\x1b[2J out", found="\x9b2J\u202e", suggestion="a\tb", severity=CAUTION))
-    assert shown.splitlines() == ["caution D461: cut\u241b[2J out", "  found:    \ufffd2J\ufffd", "  way out:  a\tb"]
+    assert shown.splitlines() == ["caution: cut\u241b[2J out", "  found:    \ufffd2J\ufffd", "  way out:  a\tb", "  code D461"]
+
+
+def test_a_caution_says_first_what_it_means():
+    style, library = Source("skirt.style", "one\ncheck stride"), Source("stdlib/skirt.style", "a\nb\ncaution when")
+    one = Diagnostic(
+        "D461",
+        "The hem is narrow: plan a vent",
+        Span(library, 4, 16),
+        found="sewn hem is 90 cm",
+        others=((Span(style, 4, 16), "asked for here"),),
+        severity=CAUTION,
+        body="Ada",
+    )
+    assert render(one).splitlines() == [
+        "caution: The hem is narrow: plan a vent  (for Ada)",
+        "  found:    sewn hem is 90 cm",
+        "  at skirt.style:2, stdlib/skirt.style:3, code D461",
+    ]

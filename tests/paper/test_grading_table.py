@@ -78,7 +78,7 @@ def test_inches_are_told_to_the_nearest_64th():
     assert "lengths in inches" in text
     (line,) = [line for line in text.splitlines() if line.startswith("top side") and "+1/2" in line][:1]
     assert re.split(r" {2,}", line)[1:] == ["+1, -1/4", "+1/2, -1/8", "+1, -1/4", "even with the girths"]  # two sizes, one, two
-    assert not re.search(r"[~]", "\n".join(part(text, "Front (front), laid together: centre at hip")))
+    assert not re.search(r"[~]", "\n".join(part(text, "Front (front), all sizes meet at: centre at hip")))
     table = rows(write_csv(told))
     (row,) = [row for row in table if (row["piece"], row["place"], row["seen from"]) == ("front", "top_side", "centre at hip")]
     assert float(row["28 to 30 across [in]"]) == pytest.approx(0.5, abs=0.001)

@@ -202,4 +202,4 @@ def test_a_command_names_the_option_that_an_argument_came_by(option, value, code
         str(tmp_path / "out"),
     ]
     result = CliRunner().invoke(program, arguments)
-    assert result.exit_code == 1 and f"error {code}: " in result.stderr and f"{option}:1:1" in result.stderr
+    assert result.exit_code == 1 and f"error {code}: " in result.stderr and f"  at {option} {value}\n" in result.stderr

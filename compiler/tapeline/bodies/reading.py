@@ -97,9 +97,8 @@ def doubt_diagnostic(doubt: Doubt, first: tuple[str, Span | None], second: tuple
     """B109, a caution: (as written, place) of the two measures of a doubt that holds."""
     return Diagnostic(
         "B109",
-        f"{doubt.measure} is {doubt.relation} {doubt.other}"[:60],
+        doubt.message,
         first[1],
-        expected=doubt.message,
         found=f"{doubt.measure} {first[0]}, {doubt.other} {second[0]}",
         suggestion=way_to_accept,
         others=((second[1], doubt.other),) if second[1] is not None and second[1] != first[1] else (),

@@ -1,16 +1,20 @@
 """Tables of words and figures in columns of even width, for a screen or a plain file.
 
-A table no wider than it may be is written as it is; otherwise the widest columns give way, and their cells go on in the
-lines below, broken between words where there are any.
+A column without a filled cell is left out.  A table no wider than it may be is written as it is; otherwise the widest columns
+give way, and their cells go on in the lines below, broken between words, or else after a point or a low line, where there are any.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from unicodedata import combining, east_asian_width
 
+from ..paper.house.columns import telling
+
 GAP = 3  # characters between columns
 NARROWEST = 4  # of a column that gives way
+_BREAK = re.compile(r"(?<=[._])")  # where a name is broken that is too long for its column
 
 
 class Table:
@@ -31,6 +35,9 @@ class Table:
 
     def lines(self, most: int) -> list[str]:
         """The table, no line of it longer than `most` while its columns can give way."""
+        kept = telling(self.rows, len(self.heads))
+        if len(kept) < len(self.heads):
+            return self._of(kept).lines(most)
         widths = self._widths(most)
         across = sum(widths) + GAP * (len(widths) - 1) + 2
         return [
@@ -41,6 +48,13 @@ class Table:
             *(line for row in self.rows for line in self._row(row, widths)),
             "",
         ]
+
+    def _of(self, kept: Sequence[int]) -> Table:
+        """The table with these columns alone."""
+        table = Table(self.title)
+        table.heads, table.figures = [self.heads[k] for k in kept], [self.figures[k] for k in kept]
+        table.rows = [tuple(row[k] for k in kept) for row in self.rows]
+        return table
 
     def _widths(self, most: int) -> list[int]:
         widths = [
@@ -75,10 +89,13 @@ def _broken(cell: str, width: int) -> list[str]:
             continue
         if lines[-1]:
             lines.append("")
-        for letter in word:
-            if lines[-1] and _width(lines[-1] + letter) > width:
+        for part in _BREAK.split(word) if _width(word) > width else [word]:
+            if lines[-1] and _width(lines[-1] + part) > width:
                 lines.append("")
-            lines[-1] += letter
+            for letter in part:
+                if lines[-1] and _width(lines[-1] + letter) > width:
+                    lines.append("")
+                lines[-1] += letter
     return lines
 
 

@@ -23,7 +23,7 @@ def settings(context: click.Context, parameter: click.Parameter, texts: tuple[st
     """What `--set` says of choices; what is said of them is read later, with the style."""
     for setting in texts:
         if "=" not in setting or not setting.partition("=")[0].strip():
-            raise click.BadParameter(f"{setting!r} is not of the form NAME=VALUE.")
+            raise click.BadParameter(f"{setting!r} names no choice and its value, as length='82 cm' does.")
     return texts
 
 

@@ -62,7 +62,7 @@ def _room(stream: TextIO) -> int:
 
 
 def girths(ledgers: Ledgers, show: HouseLengths) -> Table:
-    figures = ("body", "intended", "sewn", "ease", "off intention")
+    figures = ("body", "intended", "sewn", "ease", "over or under")
     table = _table("Girth at each level", ("level",), figures, "because of")
     for row in ledgers.girths:
         table.add_row(
@@ -106,11 +106,11 @@ def seams(ledgers: Ledgers, show: HouseLengths) -> Table:
 
 def allowances(ledgers: Ledgers, finished: Finished, show: HouseLengths) -> Table:
     corners = {
-        (piece.piece.name, corner.edge_in): f"{corner.kind[0]}, to {_in_words(corner.edge_out)}"
+        (piece.piece.name, corner.edge_in): f"{corner.kind[0]}, with {_in_words(corner.edge_out)}"
         for piece in finished.pieces
         for corner in piece.corners
     }
-    table = _table("Seam allowances", ("piece", "edge"), ("width",), "kind", "corner at its end")
+    table = _table("Seam allowances", ("piece", "edge"), ("width",), "kind", "corner at the end of the edge")
     for row in ledgers.allowances if finished.pattern.allowances else ():  # a style may be net
         width = "none" if row.kind in ("fold", "none") else show.length(row.width)
         table.add_row(_in_words(row.piece), _in_words(row.edge), width, row.kind, corners.get((row.piece, row.edge), ""))

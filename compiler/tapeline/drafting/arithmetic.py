@@ -389,6 +389,7 @@ def solve(
     if run.quiet or not unsolved.any():
         return x
     ends = [(bound, trial_at(bound, loud=True)) for bound in (low, high)]
+    rests = resting(run)
 
     def shown(number: float, kind: str) -> str:
         return show_figure(number, kind, run.unit)
@@ -408,9 +409,9 @@ def solve(
     run.fail(
         unsolved,
         "D405",
-        f'No value of "{name}" fits',
+        f'No value of "{name}" fits this body',
         expected=lambda i: f"one between {shown(low[i], kinds[0])} and {shown(high[i], kinds[0])}",
-        found=lambda i: "; ".join(dict.fromkeys(at(i, bound, trial) for bound, trial in ends)),
-        suggestion="Widen or narrow the bounds of the find, or change what it measures.",
+        found=lambda i: "; ".join(dict.fromkeys(at(i, bound, trial) for bound, trial in ends)) + rests(i),
+        suggestion="Look first at these measures and choices; else give the find other bounds in the style, or another aim.",
     )
     return x

@@ -34,7 +34,7 @@ def _requirements(plan: Plan, run: Run) -> None:
 
         def figures(i: int, rule: Requirement = rule) -> str:
             shown = [(words, show_figure(float(run.filled[slot][i]), kind.word, run.unit)) for words, slot, kind in rule.figures]
-            return "; ".join(f"{words} is {figure}" for words, figure in shown if figure != words)
+            return "; ".join(f"{words.replace('_', ' ')} is {figure}" for words, figure in shown if figure != words)
 
         run.fail(
             mask,

@@ -15,6 +15,7 @@ from .text import Source, Span, utf16_column, visible
 ERROR = "error"
 CAUTION = "caution"
 NOTE = "note"
+LIBRARY = "stdlib/"  # how the name of a library's file begins that comes with the program
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +82,14 @@ def together(diagnostics: Iterable[Diagnostic]) -> list[Diagnostic]:
 
 
 def render(diagnostic: Diagnostic) -> str:
-    """The diagnostic as plain text: title, place, excerpt with carets, expected, found, a way out."""
+    """The diagnostic as plain text.
+
+    An error: code and title, place, excerpt with carets, expected, found, a way out.  What is no error is said to who makes the
+    garment: what it is about, the figures, a way out, and at the end where it stands and its code.
+    """
     d = diagnostic
+    if d.severity != ERROR:
+        return _told(d)
     lines = [f"{d.severity} {d.code}: {d.title}" + (f"  (for {d.body})" if d.body else "")]
     if d.span is not None:
         lines += _excerpt(d.span, "")
@@ -94,9 +101,32 @@ def render(diagnostic: Diagnostic) -> str:
     return visible("\n".join(lines))
 
 
+def _told(d: Diagnostic) -> str:
+    lines = [f"{d.severity}: {d.title}" + (f"  (for {d.body})" if d.body else "")]
+    lines += [f"  {word + ':':<10}{text}" for word, text in (("found", d.found), ("expected", d.expected)) if text]
+    lines += [f"  {'way out:':<10}{d.suggestion}"] if d.suggestion else []
+    # What the maker wrote goes before what a library of the program says.
+    spans = sorted(
+        [*([d.span] if d.span else []), *(span for span, _ in d.others)], key=lambda span: span.source.name.startswith(LIBRARY)
+    )
+    places = dict.fromkeys(_place(span) for span in spans)
+    lines.append(f"  {'at ' + ', '.join(places) + ', ' if places else ''}code {d.code}")
+    return visible("\n".join(lines))
+
+
+def _place(span: Span) -> str:
+    """Where it stands: file and line; as it was given, if that was not in a file."""
+    name, text = span.source.name, span.source.text
+    if name == text or not text:
+        return name
+    return f"{name} {text}" if name.startswith("--") else f"{name}:{span.line}"
+
+
 def _excerpt(span: Span, label: str) -> list[str]:
     line, column = span.source.line_column(span.start)
     text = span.source.line(line)
+    if span.source.name == span.source.text or span.source.name.startswith("--"):  # a name or an option, as it was typed
+        return [f"  at {_place(span)}" + (f" ({label})" if label else "")]
     width = max(1, min(span.end - span.start, len(text) - column + 1))
     # A tab is kept in the underline, so that the caret stays below its character on any screen.
     lead = "".join("\t" if c == "\t" else " " for c in text[: column - 1])

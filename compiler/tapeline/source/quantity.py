@@ -79,8 +79,8 @@ def numbers(values: list[float]) -> list[str]:
 def show_length(mm: float, unit: str = "cm", fraction: int = 16) -> str:
     """A length for people: centimetres to 0.1 mm, millimetres to 0.1, or inches to 1/`fraction`.
 
-    A unit in which nothing is shown stands for that in which bodies are told.  A length that lies off the nearest fraction by over 0.05 mm carries
-    a leading `~`.
+    A unit in which nothing is shown stands for that in which bodies are told.  A length that lies off the nearest
+    fraction by over 0.05 mm carries a leading `~`; one below zero has its sign in that place.
     """
     if mm != mm:
         return "not known"
@@ -163,4 +163,4 @@ def _in_fractions(mm: float, unit: Unit, fraction: int) -> str:
         text = f"{whole} {part.numerator}/{part.denominator}"
     else:
         text = f"{part.numerator}/{part.denominator}"
-    return f"{'~' if off else ''}{sign}{text} {unit.word}"
+    return f"{'~' if off and not sign else ''}{sign}{text} {unit.word}"

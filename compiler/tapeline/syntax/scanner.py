@@ -14,7 +14,7 @@ import re
 from typing import NamedTuple
 
 from ..source.diagnostics import Diagnostic
-from ..source.text import BLANK, CONTROL, Source, Span
+from ..source.text import BLANK, Source, Span
 from ..source.units import WRITTEN, pattern
 
 MOST_LEXEMES = 400  # in one statement: bounds the depth of its tree
@@ -201,9 +201,6 @@ class _Scanner:
                     )
                 )
                 return None
-            if kind == "STRING" and not match[0].isprintable() and (control := CONTROL.search(match[0])):
-                self.unknown(at + control.start(), end)
-                return None
             if kind == "comment":
                 self.comments.append(span)
             else:
@@ -232,9 +229,7 @@ class _Scanner:
                 Span(self.source, at, at + 1),
                 "words, numbers, texts in quotes, and + - * / ( ) , . =",
                 f"{character!r} (U+{ord(character):04X})",
-                "Take it out."
-                if CONTROL.match(character)
-                else _CHARACTER_HINTS.get(character, "Take it out, or put it inside a text in quotes."),
+                _CHARACTER_HINTS.get(character, "Take it out, or put it inside a text in quotes."),
             )
         )
 

@@ -22,7 +22,7 @@ COUNT, MOST = 2048, 1_000_000
 def _two(context: click.Context, parameter: click.Parameter, words: str | None) -> tuple[str, ...]:
     names = tuple(name.strip() for name in words.split(",")) if words else ()
     if words and (len(names) != 2 or not all(names)):
-        raise click.BadParameter(f"{words!r} is not of the form MEASURE,MEASURE.")
+        raise click.BadParameter(f"{words!r} names no two measures, as waist,hip does.")
     return names
 
 

@@ -14,6 +14,7 @@ from typing import Any
 from ...source.quantity import show_number
 from ...source.units import UNITS
 from ..drawing.pieces import in_words
+from ..house.columns import telling
 from ..house.work import Work
 from .lay import MOST
 
@@ -22,9 +23,9 @@ MARK = "Cutting list made by tapeline"  # the text's last line
 YARD = 914.4
 _FROM = {"style": "stated by the style", "house": "stated by the house", "usual": "not stated: a common width, not from a source"}
 _METHOD = (
-    "How the lay was found: a greedy lay by computer, without chance. The width is divided into strips of about 5 mm; each "
-    "piece is set at the first place from the beginning of the cloth where it fits, in several orders, and the best is "
-    "bettered by moving pieces forward. A practised cutter may do better, by hollows that open to the side. The least "
+    "The program laid the pieces itself: one after another, each at the first place from the beginning of the cloth where it "
+    "fits, in several orders, of which the shortest is shown, its pieces moved forward where there was room. The same pieces "
+    "are always laid in the same way. A practised cutter may do better, by hollows that open to the side. The least "
     "possible length is the area of all pieces over the width, or the longest piece where that is more; no lay can be "
     "shorter. Pieces touch; their seam allowances are counted. Nothing is added for shrinking, straight ends, or patterns to match."
 )
@@ -113,6 +114,9 @@ def sections(data: dict[str, Any], work: Work) -> list[ListSection]:
         _edges(data, writer),
         ListSection("How the cloth was reckoned", [_METHOD]),
     ]
+    for section in candidates:
+        shown = telling(section.rows, len(section.heads))
+        section.heads, section.rows = tuple(section.heads[k] for k in shown), [tuple(row[k] for k in shown) for row in section.rows]
     return [section for section in candidates if section.rows or section.lines]
 
 

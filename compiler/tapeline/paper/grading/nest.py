@@ -80,7 +80,10 @@ def draw_stack(sized: SizeRun, name: str, stack: Stack, heading: Heading) -> Gro
     runs = set_names([lines[k] for k in having], thin, labels)
     for k, parts in zip(having, runs, strict=True):
         strokes += [Stroke(run(part), f"{names[k]}_cut", sized.names[k]) for part in parts]
-    words = [Words(finished_piece.piece.title, 11, "bold"), Words(house.say("laid together: {place}", place=in_words(stack.words)), 5)]
+    words = [
+        Words(finished_piece.piece.title, 11, "bold"),
+        Words(house.say("all sizes meet at: {place}", place=in_words(stack.words)), 5),
+    ]
     place = (
         finished_piece.label_at[sized.sizes[centre].place] if sized.sizes[centre].piece(name) is finished_piece else np.full(2, np.nan)
     )

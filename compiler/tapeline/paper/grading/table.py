@@ -172,7 +172,10 @@ def moves(sheet: GradeSheet) -> list[str]:
         "across, down, as seen from the place on which the sizes are laid together; even: every increment alike",
     ]
     for piece, rows in sheet.growth.items():
-        lines += ["", f"{sheet.run.representative(piece).piece.title} ({piece}), laid together: {in_words(sheet.stacks[piece].words)}"]
+        lines += [
+            "",
+            f"{sheet.run.representative(piece).piece.title} ({piece}), all sizes meet at: {in_words(sheet.stacks[piece].words)}",
+        ]
         table = [["place", *sheet.increments, ""]]
         still = []
         for row in rows:

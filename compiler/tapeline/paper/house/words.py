@@ -82,7 +82,7 @@ _GERMAN = {
     "wide: cut here; thin: stitching line": "breit: hier schneiden; d\u00fcnn: Nahtlinie",
     "growth: one place, from size to size": "Sprung: eine Stelle, von Gr\u00f6\u00dfe zu Gr\u00f6\u00dfe",
     "where the sizes are laid together": "hier liegen die Gr\u00f6\u00dfen aufeinander",
-    "laid together: {place}": "aufeinander gelegt: {place}",
+    "all sizes meet at: {place}": "alle Gr\u00f6\u00dfen treffen sich bei: {place}",
     # pages
     "edge of a page: cut it away here": "Seitenrand: hier abschneiden",
     "lay the cut edge of the next page here": "Schnittkante der n\u00e4chsten Seite hier anlegen",
@@ -178,7 +178,7 @@ _FRENCH = {
     "wide: cut here; thin: stitching line": "large\u00a0: couper ici\u00a0; fin\u00a0: ligne de couture",
     "growth: one place, from size to size": "\u00e9volution\u00a0: un point, de taille en taille",
     "where the sizes are laid together": "ici les tailles sont superpos\u00e9es",
-    "laid together: {place}": "superpos\u00e9es\u00a0: {place}",
+    "all sizes meet at: {place}": "toutes les tailles se rejoignent \u00e0\u00a0: {place}",
     # pages
     "edge of a page: cut it away here": "bord d'une page\u00a0: couper ici",
     "lay the cut edge of the next page here": "poser ici le bord coup\u00e9 de la page suivante",

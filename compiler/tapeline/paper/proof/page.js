@@ -192,14 +192,14 @@
     runs(stroke);
     const words = [`${said(stroke)}: ${data.lines[stroke.line] || stroke.line}, drawn ${length(stroke.long)} long.`];
     if (stroke.own) words.push(`Rule ${rule(stroke.own)}, \u201c${at(stroke.own).querySelector("code").textContent.trim().replace(/\s+/g, " ")}\u201d.`);
-    if (stroke.under.length) words.push(`It rests on ${some(stroke.under.length, "more line of text", "more lines of text")}.`);
+    if (stroke.under.length) words.push(`${some(stroke.under.length, "more line of the style has", "more lines of the style have")} a part in where it lies.`);
     return { own: [stroke], rest: [], lines: stroke.own ? [stroke.own] : [], under: stroke.under, words: words.join(" ") };
   }
   function ofRule(id) {
     const own = strokes.filter((one) => one.own === id), rest = strokes.filter((one) => one.own !== id && one.under.includes(id));
     const count = (list) => [...new Set(list.map(said))];
     const drew = count(own), held = count(rest).filter((one) => !drew.includes(one));
-    const words = [`${rule(id)} ${drew.length ? `drew ${drew.slice(0, 8).join("; ")}${drew.length > 8 ? `; and ${drew.length - 8} more` : ""}` : "drew nothing itself"}.`];
+    const words = [`${rule(id)} ${drew.length ? `drew ${drew.slice(0, 8).join("; ")}${drew.length > 8 ? `; and ${drew.length - 8} more` : ""}` : "draws no line of its own"}.`];
     if (held.length) words.push(`${held.length} ${drew.length ? "more " : ""}${held.length === 1 ? "line of the drawing rests" : "lines of the drawing rest"} on it.`);
     const off = [...new Set([...own, ...rest].map((one) => one.piece))].filter((piece) => !piece.on);
     if (off.length) words.push(`Switched off: ${off.map((piece) => piece.title).join(", ")}.`);

@@ -21,6 +21,7 @@ from ..cutting.page import lay_figure
 from ..cutting.text import sections
 from ..drawing.model import LINES, Group
 from ..drawing.pieces import in_words
+from ..house.columns import telling
 from ..house.work import Work
 from .rules import RuleTexts, figure, strokes_of
 
@@ -47,15 +48,15 @@ class PageWords:
 
 
 def table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], figures: Sequence[int] = ()) -> str:
-    """A table of cells that are HTML already; the first cell of a row heads it.  Nothing if there are no rows."""
+    """A table of cells that are HTML already; the first cell of a row heads it.  Empty columns are left out.  Nothing if there are no rows."""
     rows = list(rows)
     if not rows:
         return ""
+    shown = telling(rows, len(heads))
     right = [' class="figure"' if k in figures else "" for k in range(len(heads))]
-    head = "".join(f'<th scope="col"{right[k]}>{escape(words)}</th>' for k, words in enumerate(heads))
+    head = "".join(f'<th scope="col"{right[k]}>{escape(heads[k])}</th>' for k in shown)
     body = "\n".join(
-        f'<tr><th scope="row">{row[0]}</th>' + "".join(f"<td{right[k]}>{cell}</td>" for k, cell in enumerate(row) if k) + "</tr>"
-        for row in rows
+        f'<tr><th scope="row">{row[0]}</th>' + "".join(f"<td{right[k]}>{row[k]}</td>" for k in shown[1:]) + "</tr>" for row in rows
     )
     label = escape(caption)
     return (
@@ -102,10 +103,10 @@ def checks(work: Work, writer: PageWords) -> str:
 
 
 def _caution(caution: Diagnostic, writer: PageWords) -> str:
-    words = [f"<strong>Caution {escape(caution.code)}:</strong> {escape(caution.title)}."]
-    words += [f"{word}: {escape(detail)}." for word, detail in (("Expected", caution.expected), ("Found", caution.found)) if detail]
+    words = [f"<strong>Caution:</strong> {escape(caution.title)}."]
+    words += [f"{word}: {escape(detail)}." for word, detail in (("Found", caution.found), ("Expected", caution.expected)) if detail]
     words += [escape(caution.suggestion)] if caution.suggestion else []
-    words += [f"Rule {writer.rule(caution.span)}."] if caution.span else []
+    words += [f"Rule {writer.rule(caution.span)}, code {escape(caution.code)}." if caution.span else f"Code {escape(caution.code)}."]
     return f"<li>{' '.join(words)}</li>"
 
 
@@ -143,7 +144,7 @@ def ledgers(work: Work, writer: PageWords) -> str:
         "Ledgers",
         [
             table(
-                "Girth at each level", ("level", "body", "intended", "sewn", "ease", "off intention", "because of"), girths, range(1, 6)
+                "Girth at each level", ("level", "body", "intended", "sewn", "ease", "over or under", "because of"), girths, range(1, 6)
             ),
             table(
                 "Seams",
@@ -172,7 +173,7 @@ def lines(work: Work, pieces: Sequence[Group], writer: PageWords) -> str:
     for group in pieces:
         finished_piece = finished[group.name]
         piece, index = finished_piece.piece, writer.index
-        corners = {corner.edge_in: f"{corner.kind[index]}, to {in_words(corner.edge_out)}" for corner in finished_piece.corners}
+        corners = {corner.edge_in: f"{corner.kind[index]}, with {in_words(corner.edge_out)}" for corner in finished_piece.corners}
         edges, other_lines, drawn = [], [], strokes_of(group)
         for edge in piece.edges:
             allowance = finished_piece.allowances.get(edge.name)
@@ -190,7 +191,7 @@ def lines(work: Work, pieces: Sequence[Group], writer: PageWords) -> str:
                     writer.rule(edge.span),
                 )
             )
-        heads = ("edge", "length as sewn", "seam allowance", "kind", "corner at its end", "rule")
+        heads = ("edge", "length as sewn", "seam allowance", "kind", "corner at the end of the edge", "rule")
         parts.append(table(f"{group.title}: edges", heads, edges, (1, 2)))
         things: list[Dart | InnerDart | Mark] = [*piece.darts(), *piece.inner, *piece.marks]
         spans = {thing.name: thing.span for thing in things}
