@@ -118,6 +118,10 @@ def _point(piece: Drawn, words: str):
         (rf"halfway from {_N} to {_N}", lambda m: _part(p[m[1]], p[m[2]], 0.5)),
         (rf"(\d+/\d+) of the way from {_N} to {_N}", lambda m: _part(p[m[2]], p[m[3]], float(Fraction(m[1])))),
         (rf"on the centre line at the level of {_N}", lambda m: (0.0, piece.levels[m[1]])),
+        (
+            rf"on (the line from {_N} that halves its angle from {_N} to {_N}), {_L} from {_N}",
+            lambda m: _along(*_line(p, m[1]), _mm(m[5])),
+        ),
         (rf"where the square from {_N} meets (the \S+ [^,]*)", lambda m: _foot(p[m[1]], *_line(p, m[2]))),
         (r"where (the .*) meets (the [^,]*)", lambda m: _meet(*_line(p, m[1]), *_line(p, m[2]))),
         (rf"where {_L} from {_N} meets {_L} from {_N}, (\w+)", lambda m: _tapes(p[m[2]], _mm(m[1]), p[m[4]], _mm(m[3]), m[5])),
@@ -148,6 +152,10 @@ def _moved(p, at, words: str):
     return at
 
 
+def _along(p, d, length: float):
+    return p[0] + d[0] * length, p[1] + d[1] * length
+
+
 def _part(a, b, part: float):
     return a[0] + (b[0] - a[0]) * part, a[1] + (b[1] - a[1]) * part
 
@@ -160,6 +168,11 @@ def _line(p, words: str):
     """(a place, a direction)."""
     if found := re.fullmatch(rf"the (level|plumb) of {_N}", words):
         return p[found[2]], ((1.0, 0.0) if found[1] == "level" else (0.0, 1.0))
+    if found := re.fullmatch(rf"the line from {_N} that halves its angle from {_N} to {_N}", words):
+        corner, one, other = (p[found[k]] for k in (1, 2, 3))
+        sides = [math.atan2(side[1] - corner[1], side[0] - corner[0]) for side in (one, other)]
+        half = sides[0] + ((sides[1] - sides[0] + math.pi) % (2 * math.pi) - math.pi) / 2
+        return corner, (math.cos(half), math.sin(half))
     found = re.fullmatch(rf"the line {_N} to {_N}", words)
     a, b = p[found[1]], p[found[2]]
     return a, (b[0] - a[0], b[1] - a[1])

@@ -21,6 +21,7 @@ from tapeline.paper.hand.telling import phases
 from tapeline.paper.house.work import Heading, Work
 from tapeline.paper.sheets import pdf
 from tapeline.session import Session
+from tapeline.source.text import Source
 
 WORKED = Path(__file__).parents[1] / "worked"
 # Every kind of piece: by level with held darts, by point with arcs, changed by cuts, pivots, pleats and a facing; inches
@@ -186,3 +187,39 @@ def test_no_point_of_a_zip_stands_under_the_darts():
         for heading, inside in phases(section.steps):
             if heading == "Darts":
                 assert inside[-1].kind == "dart"
+
+
+HALVED = """language 1
+style halved "Half angles and an edge carried on"
+measure hip
+piece patch "Patch"
+    cut 2
+    point A start
+    point B A across hip / 4
+    point C A down 30 cm, right 3 cm
+    point D B down 25 cm
+    point H along half of the angle at A from B to C by 5 cm
+    point X where half of the angle at A from B to C meets C to D
+    line top A to B
+    curve upper B to D, bowed 2 cm right
+    curve tail carried on from D along upper by 6 cm
+    line low tail_end to C
+    line left C to A
+    outline top, upper, tail, low, left
+    mark "corner" H to X
+"""
+
+
+def test_half_angles_and_edges_carried_on_are_set_out():
+    style = Session().read(Source("halved.style", HALVED)).sound
+    made = draft(style, {"hip": np.array([1003.0])})[0]
+    finished, failures = finish(made.pattern, "cm")
+    assert not failures and not made.failed.any()
+    work = Work(finished, 0, Heading(made.plan.title, "", "", "", "cm"), made.plan, made.run, made.ledgers)
+    page = hand_sheet.papers(work)[f"{work.file_stem}-by-hand.html"]
+    words = " ".join(words for _, words in redraw.text_of(page))
+    assert "on the line from A that halves its angle from B to C, 5 cm from A" in words
+    assert "upper carried on by 6 cm" in words
+    assert {"H", "X", "tail_end"} <= set(redraw.redraw(page)["patch"].points)
+    place, _ = off(work, page)
+    assert place <= stated(page, "no place comes to lie") <= 1.25 * STEP["cm"] + 0.2

@@ -20,6 +20,8 @@ from .guides import SAME, Guide
 from .operations import one_of, operation
 from .steps import Run
 
+OPPOSITE = 1e-6  # two directions whose sum is less are opposite
+
 
 @operation(gives=POINT, intervals=straight.origin)
 def origin(run: Run) -> Floats:
@@ -71,6 +73,11 @@ def shift_square(run: Run, point: Floats, direction: Floats, amount: Floats, *, 
     return point + direction * (np.sign(sense) * amount)[:, None]
 
 
+@operation(takes=(POINT, DIRECTION, LENGTH), gives=POINT)
+def shift_along(run: Run, point: Floats, direction: Floats, amount: Floats) -> Floats:
+    return point + direction * amount[:, None]
+
+
 @operation(takes=(POINT, ANGLE, LENGTH), gives=POINT, intervals=straight.shift_angle)
 def shift_angle(run: Run, point: Floats, angle: Floats, amount: Floats) -> Floats:
     return point + along(angle) * amount[:, None]
@@ -113,6 +120,22 @@ def direction_between(run: Run, point: Floats, end: Floats) -> Floats:
         suggestion="See which measure or choice brings the points together.",
     )
     return (end - point) / np.where(apart < SAME, np.nan, apart)[:, None]
+
+
+@operation(takes=(DIRECTION, DIRECTION), gives=DIRECTION)
+def halving_direction(run: Run, one: Floats, other: Floats, *, corner: str) -> Floats:
+    """The direction that halves the angle between two others."""
+    both = one + other
+    opposite = norm(both) < OPPOSITE
+    run.fail(
+        opposite,
+        "D545",
+        f'The angle at "{corner}" is straight, so its half may lie on either side',
+        expected="an angle of less than 180 deg",
+        found="180 deg",
+        suggestion="Say on which side: square to the line, up, down, left or right.",
+    )
+    return unit(choose(opposite, np.full_like(both, np.nan), both))
 
 
 @operation(takes=(ANGLE,), gives=DIRECTION)

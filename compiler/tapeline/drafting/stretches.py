@@ -1,8 +1,11 @@
-"""Stretches of an edge between two of its points.
+"""Stretches of an edge between two of its points, and edges carried on past an end.
 
 A point lies on an edge where it lies on the line as first drawn or on the finished one: darts that turn the cloth move the
 latter a little, and a point that was set along the former still belongs to it.  Either way it stands for the nearest place
 of the finished edge.  Open, a dart between the points counts straight across its mouth; closed, it counts nothing.
+
+Past its end an edge goes on with the bend that it has there: a line straight, an arc by its own circle, a curve by the circle
+that fits it best at its end.  So it keeps direction and bend, as a tape or a curve rule laid along it does.
 """
 
 from __future__ import annotations
@@ -10,10 +13,12 @@ from __future__ import annotations
 import numpy as np
 
 from ..geometry.arrays import Floats
-from ..geometry.plane import distance
+from ..geometry.path import NO_LENGTH, Path
+from ..geometry.plane import TINY, angle_of, cross, distance, norm, square_to
+from ..geometry.segments import Arc, Cubic, Line, Segment
 from ..meaning.kinds import EDGE, LENGTH, PATH, POINT
 from ..source.quantity import show_length
-from .guides import Guide
+from .guides import Guide, redrawing
 from .operations import operation
 from .pattern import Edge
 from .places import nearest_on
@@ -47,3 +52,64 @@ def _place(run: Run, finished: Edge, drawn: Guide, point: Floats, closed: bool, 
         suggestion="Set the point along the edge, or measure the distance from point to point.",
     )
     return np.where(beside, np.nan, closed_place if closed else open_place)
+
+
+# ------------------------------------------------------------ past an end
+
+UNBENT = 1e-8  # 1/mm; a bend of less is none: over a metre the line leaves the straight by some thousandths of a mm
+HALF_ROUND = np.pi
+
+
+@operation(takes=(PATH, LENGTH), gives=PATH)
+def carried_on(run: Run, guide: Guide, length: Floats, *, backward: bool, edge: str) -> Guide:
+    """The line by which a path goes on past its end, or with `backward` past its start, so long (N,)."""
+    path = guide.path.reversed() if backward else guide.path
+    known = np.isfinite(path.length())
+    long = np.stack([segment.length() > NO_LENGTH for segment in path.segments[::-1]])
+    last = path.segments[-1 - run.alike(np.argmax(long, axis=0), known)]
+    start, heading, bend = path.end(), path.end_direction(), end_bend(last)
+    run.fail(
+        length <= 0.0,
+        "D546",
+        f'"{edge}" is carried on by some length',
+        expected="more than zero",
+        found=lambda i: show_length(length[i], run.unit),
+        suggestion="Give the length past the end; a place before it is: along " + f"{edge} from an end.",
+    )
+    far = np.abs(bend * length) > HALF_ROUND
+    run.fail(
+        far,
+        "D546",
+        f'"{edge}" would wind back on itself where it is carried on so far',
+        expected=lambda i: f"at most {show_length(HALF_ROUND / abs(bend[i]), run.unit)}, half of its circle",
+        found=lambda i: show_length(length[i], run.unit),
+        suggestion="Carry it on less far, or draw a curve of its own from the end.",
+    )
+    on = np.where((length <= 0.0) | far, np.nan, length)
+    segment: Segment
+    if run.alike((np.abs(bend) < UNBENT).astype(int), known & np.isfinite(bend)):
+        segment = Line(start, start + heading * on[:, None])
+    else:
+        radius = 1.0 / np.where(np.abs(bend) < UNBENT, np.nan, bend)
+        centre = start + square_to(heading) * radius[:, None]
+        segment = Arc(centre, np.abs(radius), angle_of(start - centre), bend * on)
+    line = Path((segment,))
+    return Guide(line, redrawing(line))
+
+
+def end_bend(segment: Segment) -> Floats:
+    """The curvature (N,) in 1/mm at the end of a segment, positive where it turns clockwise on paper."""
+    if isinstance(segment, Arc):
+        bend: Floats = np.copysign(1.0, segment.sweep) / segment.radius
+        return bend
+    if isinstance(segment, Cubic):
+        a, b, c = segment.velocities()
+        velocity, speed = a + b + c, norm(a + b + c)
+        bend = cross(velocity, b + 2.0 * c) / np.where(speed > TINY, speed, np.inf) ** 3
+        return bend
+    return np.zeros(segment.n)
+
+
+@operation(takes=(PATH,), gives=POINT)
+def path_end(run: Run, guide: Guide) -> Floats:
+    return guide.path.end()

@@ -165,6 +165,20 @@ def curve(drawing: Gathering, node: tree.Curve, scope: ScopeContext) -> None:
     drawing.define_edge(node.name, node.head, lambda: points.lower_curve(scope, node, lambda row: drawing.bow_side(node.name, row)))
 
 
+def carried_on(drawing: Gathering, node: tree.CarriedOn, scope: ScopeContext) -> None:
+    """An edge, and a point at its new end, which is called after it."""
+    end, name = f"{node.name}_end", str(node.name)
+
+    def ends(guide: Value) -> RawEdge:
+        return RawEdge(scope.point(node.start), drawing.lowering.demand(drawing.points.entity(end)), guide)
+
+    drawing.define_point(
+        end, node.name.span, lambda: drawing.lowering.emit("path_end", POINT, node.head, points.carried_on(scope, node))
+    )
+    drawing.ends.setdefault(name, Entity(name, "edge", node.head, lambda: ends(POISON)))
+    drawing.define_edge(node.name, node.head, lambda: ends(points.carried_on(scope, node)))
+
+
 def arc(drawing: Gathering, node: tree.Arc, scope: ScopeContext) -> None:
     two_ends(drawing, node, scope, node.end)
     drawing.define_edge(node.name, node.head, lambda: points.lower_arc(scope, node, lambda row: drawing.bow_side(node.name, row)))
@@ -209,6 +223,7 @@ _GATHER: dict[type[tree.Node], Callable[[Gathering, Any, ScopeContext], None]] =
     tree.Division: division,
     tree.Line: line,
     tree.Curve: curve,
+    tree.CarriedOn: carried_on,
     tree.Arc: arc,
     tree.Edge: edge,
     tree.Cut: lambda drawing, node, scope: once(drawing, "cut", node, scope),

@@ -84,10 +84,18 @@ def base_along(scope: ScopeContext, node: tree.BaseAlong) -> Value:
     if edge is None:
         return POISON
     start, by = scope.point(node.start), lower_length_or_fraction(scope, node.by)
-    if UNKNOWN in (start.kind, edge.start.kind):
+    if not _is_end(scope, node, edge, start):
         return POISON
+    operation = "along_length" if by.kind == LENGTH else "along_part"
+    return scope.lowering.emit(operation, POINT, node.head, edge.guide, by, backward=start.slot != edge.start.slot, edge=str(node.edge))
+
+
+def _is_end(scope: ScopeContext, node: tree.BaseAlong | tree.BaseCarriedOn | tree.CarriedOn, edge: RawEdge, start: Value) -> bool:
+    """Whether a point is one of an edge's ends; if not, that has been said."""
+    if UNKNOWN in (start.kind, edge.start.kind):
+        return False
     if start.slot not in (edge.start.slot, edge.end.slot):
-        return scope.lowering.error(
+        scope.lowering.error(
             "N231",
             f'"{node.start}" is not an end of "{node.edge}"',
             node.start.span,
@@ -95,8 +103,19 @@ def base_along(scope: ScopeContext, node: tree.BaseAlong) -> Value:
             f'"{node.start}"',
             "Measure from one of the edge's two ends.",
         )
-    operation = "along_length" if by.kind == LENGTH else "along_part"
-    return scope.lowering.emit(operation, POINT, node.head, edge.guide, by, backward=start.slot != edge.start.slot, edge=str(node.edge))
+        return False
+    return True
+
+
+@_BASE.of(tree.BaseHalfAngle)
+def base_half_angle(scope: ScopeContext, node: tree.BaseHalfAngle) -> Value:
+    line = _half_angle(scope, node)
+    return scope.lowering.emit("shift_along", POINT, node.head, *line, lower_length(scope, node.by))
+
+
+@_BASE.of(tree.BaseCarriedOn)
+def base_carried_on(scope: ScopeContext, node: tree.BaseCarriedOn) -> Value:
+    return scope.lowering.emit("path_end", POINT, node.head, carried_on(scope, node))
 
 
 @_BASE.of(tree.BaseLines)
@@ -206,6 +225,8 @@ def trace(scope: ScopeContext, node: tree.TraceLine) -> StraightTrace | PathTrac
         return StraightTrace(scope.point(node.point), _fixed(lowering, node, 1.0, 0.0))
     if isinstance(node, tree.LinePlumb):
         return StraightTrace(scope.point(node.point), _fixed(lowering, node, 0.0, 1.0))
+    if isinstance(node, tree.LineHalfAngle):
+        return StraightTrace(*_half_angle(scope, node))
     assert isinstance(node, tree.LineEdge)
     edge = scope.raw_edge(node.edge)
     return None if edge is None else PathTrace(edge.guide)
@@ -223,6 +244,13 @@ def line_direction(scope: ScopeContext, node: tree.TraceLine, at: Value) -> Valu
 
 def square_direction(scope: ScopeContext, node: tree.TraceLine, at: Value) -> Value:
     return scope.lowering.emit("quarter_turn", DIRECTION, node.head, line_direction(scope, node, at))
+
+
+def _half_angle(scope: ScopeContext, node: tree.LineHalfAngle | tree.BaseHalfAngle) -> tuple[Value, Value]:
+    """The corner of an angle and the direction that halves it."""
+    lowering, corner = scope.lowering, scope.point(node.corner)
+    sides = [lowering.emit("direction_between", DIRECTION, ref.span, corner, scope.point(ref)) for ref in (node.start, node.end)]
+    return corner, lowering.emit("halving_direction", DIRECTION, node.head, *sides, corner=str(node.corner))
 
 
 def _fixed(lowering: Lowering, node: tree.Node, dx: float, dy: float) -> Value:
@@ -252,6 +280,18 @@ def heading(scope: ScopeContext, node: tree.Bearing, at: Value) -> tuple[Value, 
 def lower_line(scope: ScopeContext, node: tree.Line) -> RawEdge:
     points = [scope.point(node.start), *(scope.point(stop.point) for stop in node.stops)]
     return RawEdge(points[0], points[-1], scope.lowering.emit("draw_line", PATH, node.head, *points))
+
+
+def carried_on(scope: ScopeContext, node: tree.BaseCarriedOn | tree.CarriedOn) -> Value:
+    """The line by which an edge goes on past one of its ends."""
+    edge = scope.raw_edge(node.edge)
+    if edge is None:
+        return POISON
+    start, by = scope.point(node.start), lower_length(scope, node.by)
+    if not _is_end(scope, node, edge, start):
+        return POISON
+    backward = start.slot != edge.end.slot
+    return scope.lowering.emit("carried_on", PATH, node.head, edge.guide, by, backward=backward, edge=str(node.edge))
 
 
 def lower_arc(scope: ScopeContext, node: tree.Arc, bow_side: BowSide) -> RawEdge:

@@ -16,7 +16,7 @@ from typing import NamedTuple, TypeAlias, cast
 
 import numpy as np
 
-from ...drafting import darts, places, shapes
+from ...drafting import darts, places, shapes, stretches
 from ...drafting.operations import OPERATIONS
 from ...geometry.arrays import Floats
 from ...meaning.plan import PiecePlan, Step
@@ -188,7 +188,17 @@ class Setting:
         if step.operation == "direction_between":
             a, b = (self.need(slot) for slot in step.inputs)
             return LINE["between"].format(a, b), self.drawn[a], self.drawn[b] - self.drawn[a]
+        if step.operation == "halving_direction":
+            names, halving = self.halving(step)
+            return LINE["halving"].format(*names), self.drawn[names[0]], halving
         raise NoDirections
+
+    def halving(self, step: Step) -> tuple[list[str], Floats]:
+        """The corner of an angle and a point on either side of it, and the direction that halves the angle as drawn."""
+        sides = [self.steps[slot] for slot in step.inputs]
+        names = [self.need(slot) for slot in (sides[0].inputs[0], *(side.inputs[1] for side in sides))]
+        corner, *ends = (self.drawn[name] for name in names)
+        return names, sum((unit(end - corner) for end in ends), np.zeros(2))
 
 
 # ------------------------------------------------------------ how each operation is said
@@ -250,6 +260,25 @@ def _shift_square(hand: Setting, step: Step) -> Directions:
     way = next(way for way, v in WAYS.items() if intended @ np.array(v) > 0.5)
     by = unit(along_way(across(hand.drawn[b] - hand.drawn[a]), way)) * abs(length)
     return directions.then(MOVE["square"].format(a, b, way=way, length=hand.show(abs(length))), by)
+
+
+@places.shift_along.by_hand
+def _shift_along(hand: Setting, step: Step) -> Directions:
+    """A place on the line that halves an angle."""
+    names, direction = hand.halving(hand.steps[step.inputs[1]])
+    length = hand.rule.round(hand.value(step.inputs[2]))
+    if length <= 0.0:
+        raise NoDirections
+    words = BASE["halving"].format(*names, length=hand.show(length))
+    return Directions(words, (), hand.drawn[names[0]] + unit(direction) * length)
+
+
+@stretches.path_end.by_hand
+def _path_end(hand: Setting, step: Step) -> Directions:
+    """The end of an edge that is carried on: by figures."""
+    line = hand.steps[step.inputs[0]]
+    length = hand.show(hand.value(line.inputs[1]))
+    return hand.by_figures(hand.place(step.out), remark=f"{line.options['edge']} carried on by {length}")
 
 
 @places.shift_angle.by_hand

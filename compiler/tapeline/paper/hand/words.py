@@ -13,12 +13,18 @@ BASE = {
     "part": "{part} of the way from {0} to {1}",
     "level_line": "on the centre line at the level of {0}",
     "lines": "where {first} meets {second}",
+    "halving": "on the line from {0} that halves its angle from {1} to {2}, {length} from {0}",
     "foot": "where the square from {0} meets {line}",
     "tape_line": "where {radius} from {0} meets {line}, {side}",
     "tapes": "where {radius} from {0} meets {other} from {1}, {side}",
 }
 
-LINE = {"level": "the level of {0}", "plumb": "the plumb of {0}", "between": "the line {0} to {1}"}
+LINE = {
+    "level": "the level of {0}",
+    "plumb": "the plumb of {0}",
+    "between": "the line {0} to {1}",
+    "halving": "the line from {0} that halves its angle from {1} to {2}",
+}
 
 MOVE = {
     "way": "{way} {length}",

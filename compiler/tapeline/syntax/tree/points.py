@@ -44,6 +44,21 @@ class BaseAlong(Base):
 
 
 @form
+class BaseHalfAngle(Base):
+    corner: Ref
+    start: Ref
+    end: Ref
+    by: Expression
+
+
+@form
+class BaseCarriedOn(Base):
+    start: Ref
+    edge: Ref
+    by: Expression
+
+
+@form
 class BaseSquare(Base):
     point: Ref
     line: TraceLine
@@ -186,6 +201,16 @@ class BowAt(Node):
 class CurveLong(CurveRow):
     length: Expression
     direction: Word | None
+
+
+@statement('"curve" NAME "carried on from" ref "along" ref "by" sum _NL', Where.PIECE | Where.SHEET, keyed("edge", "name"))
+class CarriedOn(Statement):
+    """An edge carried on past one of its ends, with the bend that it has there."""
+
+    name: Word
+    start: Ref
+    edge: Ref
+    by: Expression
 
 
 @statement('"arc" NAME ref "to" ref arc_shape _NL', Where.PIECE | Where.SHEET, keyed("edge", "name"))

@@ -110,6 +110,13 @@ class LinePlumb(TraceLine):
     point: Ref
 
 
+@form
+class LineHalfAngle(TraceLine):
+    corner: Ref
+    start: Ref
+    end: Ref
+
+
 @group
 class Bearing(Node):
     pass
