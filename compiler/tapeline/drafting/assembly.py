@@ -25,7 +25,15 @@ def assemble(plan: Plan, run: Run) -> Pattern:
     filled = run.filled
     pieces, foundations = (tuple(_piece(piece, run) for piece in plan.pieces if piece.issued == issued) for issued in (True, False))
     seams = tuple(
-        Seam(seam.span, seam.one, seam.other, np.zeros(run.n) if seam.ease is None else filled[seam.ease], SEAM_TOLERANCE, seam.kind)
+        Seam(
+            seam.span,
+            seam.one,
+            seam.other,
+            np.zeros(run.n) if seam.ease is None else filled[seam.ease],
+            SEAM_TOLERANCE,
+            seam.kind,
+            seam.counts,
+        )
         for seam in plan.seams
     )
     allowances = {

@@ -17,7 +17,7 @@ from ..geometry.arrays import Floats
 from ..meaning.plan import Plan
 from ..source.text import Span
 from .darts import opening_at
-from .pattern import Pattern, Piece
+from .pattern import Pattern, Piece, SewnEdge
 from .steps import Run
 
 
@@ -53,7 +53,8 @@ class SeamSide(NamedTuple):
     """One side of a seam: its edges as a style writes them, and its pieces, each with how often it is cut and its edges there."""
 
     written: str
-    pieces: tuple[tuple[str, int, int], ...]  # piece, as often as its `cut` says, edges of it in the garment
+    pieces: tuple[tuple[str, int, int], ...]  # piece, as often as its `cut` says, edges of it in the seam
+    counted: bool = False  # whether the style says of an edge how many pieces the seam takes up
 
 
 @dataclass(slots=True, eq=False)
@@ -131,35 +132,35 @@ def _narrowed(piece: Piece, level: str) -> Iterator[Narrowed]:
 def _seams(pattern: Pattern) -> tuple[SeamRow, ...]:
     rows = []
     for seam in pattern.seams:
-        counts = {pattern.piece(piece).cut.instances for piece, _ in (*seam.one, *seam.other)}
+        sides = pattern.sewn(seam)
+        counts = {sewn.times for side in sides for sewn in side}
         shared = counts.pop() if len(counts) == 1 else 1
-        first_length, second_length = (_length(pattern, side, shared) for side in (seam.one, seam.other))
-        names = (_side_name(pattern, side, shared) for side in (seam.one, seam.other))
-        first_name, second_name = names
-        sides = _side(pattern, seam.one), _side(pattern, seam.other)
+        first_length, second_length = (_length(pattern, side, shared) for side in sides)
+        first_name, second_name = (_side_name(side, shared) for side in sides)
+        told = _side(sides[0]), _side(sides[1])
         rows.append(
-            SeamRow(first_name, second_name, first_length, second_length, seam.ease, seam.tolerance, seam.kind, seam.span, sides)
+            SeamRow(first_name, second_name, first_length, second_length, seam.ease, seam.tolerance, seam.kind, seam.span, told)
         )
     return tuple(rows)
 
 
-def _side(pattern: Pattern, side: Sequence[tuple[str, str]]) -> SeamSide:
-    cuts = {piece: pattern.piece(piece).cut for piece, _ in side}
-    written = " and ".join(f"{piece}.{edge}" for piece, edge in side)
-    return SeamSide(written, tuple((piece, cut.count, cut.instances) for piece, cut in cuts.items()))
+def _side(side: Sequence[SewnEdge]) -> SeamSide:
+    written = " and ".join(sewn.written for sewn in side)
+    pieces = {sewn.piece.name: (sewn.piece.name, sewn.piece.cut.count, sewn.times) for sewn in side}
+    return SeamSide(written, tuple(pieces.values()), any(sewn.stated for sewn in side))
 
 
-def _length(pattern: Pattern, side: Sequence[tuple[str, str]], shared: int) -> Floats:
-    """How long (N,) one side of a seam is, every edge counted as often as its piece is cut for each of `shared`."""
-    lengths = (pattern.piece(piece).edge(edge).closed_length() * (pattern.piece(piece).cut.instances / shared) for piece, edge in side)
+def _length(pattern: Pattern, side: Sequence[SewnEdge], shared: int) -> Floats:
+    """How long (N,) one side of a seam is, every edge counted as often as it is there for each of `shared`."""
+    lengths = (sewn.piece.edge(sewn.edge).closed_length() * (sewn.times / shared) for sewn in side)
     return sum(lengths, np.zeros(pattern.n))
 
 
-def _side_name(pattern: Pattern, side: Sequence[tuple[str, str]], shared: int) -> str:
+def _side_name(side: Sequence[SewnEdge], shared: int) -> str:
     words = []
-    for piece, edge in side:
-        times = pattern.piece(piece).cut.instances // shared
-        words.append(f"{piece}.{edge}" + (f" x {times}" if times > 1 else ""))
+    for sewn in side:
+        times = sewn.times // shared
+        words.append(f"{sewn.piece.name}.{sewn.edge}" + (f" x {times}" if times > 1 else ""))
     return " + ".join(words)
 
 

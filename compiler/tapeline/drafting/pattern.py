@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from dataclasses import InitVar, dataclass, field
 from functools import reduce
+from itertools import zip_longest
+from typing import NamedTuple
 
 import numpy as np
 
@@ -298,6 +300,21 @@ class Seam:
     ease: Floats
     tolerance: float
     kind: str = "plain"  # plain, eased or gathered
+    counts: tuple[tuple[int | None, ...], tuple[int | None, ...]] = ((), ())  # of either side: in how many of the pieces; None: in all
+
+
+class SewnEdge(NamedTuple):
+    """An edge in a seam, and how often: as its piece is cut, or in so many of them."""
+
+    piece: Piece
+    edge: str
+    times: int
+    stated: bool = False  # whether the style says so
+
+    @property
+    def written(self) -> str:
+        """As a style writes it."""
+        return f"{self.times} of {self.piece.name}.{self.edge}" if self.stated else f"{self.piece.name}.{self.edge}"
 
 
 @dataclass(slots=True)
@@ -327,3 +344,14 @@ class Pattern:
 
     def piece(self, name: str) -> Piece:
         return next(piece for piece in (*self.pieces, *self.foundations) if piece.name == name)
+
+    def sewn(self, seam: Seam) -> tuple[list[SewnEdge], list[SewnEdge]]:
+        """The edges on either side of a seam, each with how often the garment has it there."""
+        one, other = (
+            [
+                SewnEdge(self.piece(name), edge, count or self.piece(name).cut.instances, count is not None)
+                for (name, edge), count in zip_longest(side, counts)
+            ]
+            for side, counts in zip((seam.one, seam.other), seam.counts, strict=True)
+        )
+        return one, other

@@ -137,7 +137,7 @@ def _miscount(row: SeamRow, index: int) -> tuple[int, int, list[list[tuple[str, 
     long = 1 - short
     times = round(totals[long] / totals[short]) if totals[short] > 0.0 else 0
     names = [{piece for piece, _, _ in side.pieces} for side in row.sides]
-    if not 2 <= times <= MOST_TIMES or names[0] & names[1]:
+    if not 2 <= times <= MOST_TIMES or names[0] & names[1] or any(side.counted for side in row.sides):
         return None
     offers = []
     if _comes_out(row, index, {short: Fraction(times)}):

@@ -88,6 +88,7 @@ class SeamPlan(NamedTuple):
     ease: int | None
     kind: str
     span: Span
+    counts: tuple[tuple[int | None, ...], tuple[int | None, ...]] = ((), ())  # of either side: in how many of the pieces; None: in all
 
 
 class AllowancePlan(NamedTuple):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..syntax import tree
 from .contexts import DrawingContext, ProgramContext, ScopeContext
+from .cut_counts import cut_of
 from .expressions import lower_length
 from .kinds import UNKNOWN
 from .plan import SeamPlan
@@ -18,6 +19,7 @@ def seams_of(program: ProgramContext) -> list[SeamPlan]:
         seam = _seam(program, node, scope) if isinstance(node, tree.Sew) else None
         if seam is not None:
             seams.append(seam)
+    _taken_up(program, seams)
     for node, entities in program.cuts:
         pieces = [program.construction_of(entity) for entity in entities]
         if not all(_reaches_cloth(program, piece) for piece in pieces):
@@ -28,6 +30,29 @@ def seams_of(program: ProgramContext) -> list[SeamPlan]:
     return seams
 
 
+def _taken_up(program: ProgramContext, seams: list[SeamPlan]) -> None:
+    """An edge of which seams take up so many is not taken up more often than it is there."""
+    taken: dict[tuple[str, str], list[tuple[SeamPlan, int | None]]] = {}
+    for seam in seams:
+        for side, counts in zip((seam.one, seam.other), seam.counts, strict=True):
+            for place, count in zip(side, counts, strict=True):
+                taken.setdefault(place, []).append((seam, count))
+    instances = {piece.name: cut_of(program, piece).instances for piece in program.constructions()}
+    for (piece, edge), uses in taken.items():
+        most = instances[piece]
+        total = sum(most if count is None else count for _, count in uses)
+        if total > most and any(count is not None for _, count in uses):
+            program.lowering.error(
+                "N210",
+                f"{piece}.{edge} is sewn more often than it is there",
+                uses[-1][0].span,
+                f"{most} in all, as often as {piece} is cut",
+                f"{total} in {len(uses)} seams",
+                "Say how many of them each seam takes up, or cut more.",
+                tuple((seam.span, "sewn here too") for seam, _ in uses[:-1]),
+            )
+
+
 def _reaches_cloth(program: ProgramContext, piece: DrawingContext) -> bool:
     """Whether a piece is cut, or another that is cut is made from it."""
     if piece.name not in program.foundations:
@@ -36,10 +61,11 @@ def _reaches_cloth(program: ProgramContext, piece: DrawingContext) -> bool:
 
 
 def _seam(program: ProgramContext, node: tree.Sew, scope: ScopeContext) -> SeamPlan | None:
-    sides, sound = [], True
-    for refs in (node.one, node.other):
-        side = []
-        for ref in refs:
+    sides, counts, sound = [], [], True
+    for edges in (node.one, node.other):
+        side, count = [], []
+        for edge in edges:
+            ref = edge.edge
             if len(ref.parts) != 2:
                 scope.edge(ref)
                 sound = False
@@ -47,12 +73,32 @@ def _seam(program: ProgramContext, node: tree.Sew, scope: ScopeContext) -> SeamP
             drawing = program.construction(ref.parts[0], ref.parts[0].span)
             sound = drawing is not None and is_outline_edge(program, drawing, ref) and sound
             side.append((str(ref.parts[0]), str(ref.parts[1])))
+            count.append(None if drawing is None else _counted(program, drawing, edge))
         sides.append(tuple(side))
+        counts.append(tuple(count))
     ease = lower_length(scope, node.how.amount) if isinstance(node.how, tree.Easing) else None
     if not sound or (ease is not None and ease.kind is UNKNOWN):
         return None
     kind = "eased" if ease is not None else "gathered" if isinstance(node.how, tree.Gathered) else PLAIN_SEAM
-    return SeamPlan(sides[0], sides[1], None if ease is None else ease.slot, kind, node.head)
+    return SeamPlan(sides[0], sides[1], None if ease is None else ease.slot, kind, node.head, (counts[0], counts[1]))
+
+
+def _counted(program: ProgramContext, drawing: DrawingContext, edge: tree.SewnEdge) -> int | None:
+    """In how many of the pieces an edge is sewn here; None: in all."""
+    if edge.so_many is None:
+        return None
+    most, count = cut_of(program, drawing).instances, str(edge.so_many.count)
+    if count.isdigit() and 1 <= int(count) <= most:
+        return int(count)
+    program.lowering.error(
+        "N210",
+        f"So many of {drawing.name} are not there to be sewn",
+        edge.so_many.count.span,
+        f"1 to {most}, as often as it is cut",
+        count,
+        "Say how many of them this seam takes up, or cut more.",
+    )
+    return None
 
 
 def is_outline_edge(program: ProgramContext, drawing: DrawingContext, ref: tree.Ref) -> bool:

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
@@ -122,14 +123,16 @@ def _of_condition(step: Step) -> tuple[tuple[Term, ...], Test]:
 
 def _of_seam(seam: SeamPlan, edges: Mapping[tuple[str, str], tuple[int, int]]) -> list[Claim]:
     """That both sides of a seam are of one length, every edge counted as often as its piece is cut."""
-    sides = [*((place, 1.0) for place in seam.one), *((place, -1.0) for place in seam.other)]
-    if any(place not in edges for place, _ in sides):
+    signed = zip((seam.one, seam.other), seam.counts, (1.0, -1.0), strict=True)
+    sides = [(place, count, sign) for side, counts, sign in signed for place, count in zip_longest(side, counts)]
+    if any(place not in edges for place, _, _ in sides):
         return []
-    counts = {edges[place][1] for place, _ in sides}
+    counted = [(place, edges[place][1] if count is None else count, sign) for place, count, sign in sides]
+    counts = {count for _, count, _ in counted}
     shared = counts.pop() if len(counts) == 1 else 1
     lengths: dict[int, float] = {}
-    for place, sign in sides:
-        slot, count = edges[place]
+    for place, count, sign in counted:
+        slot, _ = edges[place]
         lengths[slot] = lengths.get(slot, 0.0) + sign * count / shared
     terms = tuple(Term(slot, factor, "length") for slot, factor in lengths.items() if factor)
     if not terms:  # an edge sewn to itself

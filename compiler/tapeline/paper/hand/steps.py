@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ...drafting.pattern import Dart, Edge, InnerDart, Mark, Notch, Piece
+from ...drafting.pattern import Dart, Edge, InnerDart, Mark, Notch, Piece, SewnEdge
 from ...finishing.finished import FinishedPiece
 from ...geometry.arrays import Floats
 from ...geometry.path import NO_LENGTH, Path
@@ -98,20 +98,20 @@ def _worst_seam(work: Work, sections: list[HandSection]) -> SeamError | None:
     pattern, errors = work.finished.pattern, []
     drawn = {section.name: section for section in sections}
 
-    def gain(side: Sequence[tuple[str, str]]) -> Floats:
+    def gain(side: Sequence[SewnEdge]) -> Floats:
         total = np.zeros(2)
-        for name, edge in side:
-            true = float(pattern.piece(name).edge(edge).closed_length()[work.index])
-            total += (drawn[name].lengths[edge] - true) * pattern.piece(name).cut.instances
+        for sewn in side:
+            true = float(sewn.piece.edge(sewn.edge).closed_length()[work.index])
+            total += (drawn[sewn.piece.name].lengths[sewn.edge] - true) * sewn.times
         return total
 
     for seam in pattern.seams:
-        sides = (*seam.one, *seam.other)
-        if any(name not in drawn for name, _ in sides):
+        one, other = pattern.sewn(seam)
+        if any(sewn.piece.name not in drawn for sewn in (*one, *other)):
             continue
-        shared = min(pattern.piece(name).cut.instances for name, _ in sides)
+        shared = min(sewn.times for sewn in (*one, *other))
         words = " to ".join(" and ".join(f"{name}.{edge}" for name, edge in side) for side in (seam.one, seam.other))
-        errors.append(SeamError(words, float(np.abs(gain(seam.one) - gain(seam.other)).max()) / shared))
+        errors.append(SeamError(words, float(np.abs(gain(one) - gain(other)).max()) / shared))
     return max(errors, key=lambda error: error.off, default=None)
 
 

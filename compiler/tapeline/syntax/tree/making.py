@@ -8,13 +8,29 @@ from .words import Bearing, Called, Expression, Purpose, Ref
 _SEAM = Keyed(lambda one, other: (("seam", frozenset((plain(one), plain(other)))),), "one", "other")
 
 
-@statement('"sew" edge_list "to" edge_list [sewn_how] _NL', Where.STYLE, _SEAM, without='"sew" edge_list "to" edge_list')
+@statement('"sew" sewn_list "to" sewn_list [sewn_how] _NL', Where.STYLE, _SEAM, without='"sew" edge_list "to" edge_list')
 class Sew(Statement):
     """Edges that are sewn to each other; their closed lengths must agree."""
 
-    one: tuple[Ref, ...]
-    other: tuple[Ref, ...]
+    one: tuple[SewnEdge, ...]
+    other: tuple[SewnEdge, ...]
     how: SewnHow | None
+
+
+@form
+class SewnEdge(Node):
+    """An edge in a seam: of every piece cut, or of so many of them."""
+
+    so_many: SoMany | None
+    edge: Ref
+
+    def __str__(self) -> str:
+        return str(self.edge)
+
+
+@form
+class SoMany(Node):
+    count: Word
 
 
 @group
