@@ -14,6 +14,7 @@ import numpy as np
 from ..geometry.arrays import Floats, Mask
 from ..geometry.path import Path
 from ..meaning.plan import DartRow
+from ..source.diagnostics import NOTE
 from ..source.quantity import at_least, at_most, show_length
 from .guides import SAME
 from .laying import Laid
@@ -21,6 +22,7 @@ from .places import nearest_on
 from .steps import Run
 
 MOST_TURN = np.pi  # radians by which the darts of an edge may turn it together
+MOVED = 2.0  # mm by which unequal legs may move a foot without a word
 OVER = 0.5  # mm by which a foot may lie past the end of an edge: a dart is set out straight, the edge may be curved
 
 
@@ -113,6 +115,29 @@ def _feet_crossed(run: Run, full: str, dart: Laid, path: Path, turned: bool) -> 
         f"name the feet in the order of the edge: between {second} and {first}.",
     )
     return together | crossed
+
+
+def unequal_legs(run: Run, full: str, dart: Laid, path: Path, taken: Floats, judged: Mask) -> None:
+    """Say by how much unequal legs have moved a foot: of straight legs the shorter is lengthened, held ones share the difference.
+
+    `taken` (N,) is what the dart takes out in the end.
+    """
+    if run.quiet:
+        return
+    near, far = dart.reaches(path)
+    moved = np.abs(near - far) * (1.0 if dart.held is None else 0.5)
+    run.fail(
+        (moved > MOVED) & judged,
+        "D532",
+        f"A foot of {dart.rule.name} on {full} was moved, so that both legs are equally long",
+        span=dart.rule.span,
+        found=lambda i: (
+            f"moved by {show_length(moved[i], run.unit)}; the dart takes out {show_length(taken[i], run.unit)}, and "
+            f"{show_length(dart.asked[i], run.unit)} was asked"
+        ),
+        suggestion="Set its point square to its edge, or reckon with what it takes out: intake of the dart.",
+        severity=NOTE,
+    )
 
 
 def _room_at_ends(run: Run, full: str, dart: Laid, place: Floats, whole: Floats, judged: Mask) -> Mask:

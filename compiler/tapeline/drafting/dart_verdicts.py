@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import reduce
 
 import numpy as np
 
 from ..geometry.arrays import Floats, Mask
 from ..geometry.outline import inside
 from ..geometry.path import Path
-from ..geometry.plane import distance
+from ..geometry.plane import distance, dot, norm, square_to, unit
 from ..source.quantity import at_most, show_length
 from ..source.text import Span
 from .darts import beyond, crossing
-from .pattern import Dart, InnerDart, Piece
+from .measuring import swept_area
+from .pattern import Dart, Edge, InnerDart, Piece
 from .places import nearest_on
 from .steps import Run
 
@@ -23,10 +25,14 @@ FAIR = 10.0  # mm
 def judge_darts(piece: Piece, run: Run) -> None:
     """Record the failures of every body in `run` that a dart of this piece has."""
     rows = {row.span: row.point_row for step in run.plan.steps if step.operation == "set_darts" for row in step.options["darts"]}
+    darted = any(dart.kind != "pleat" for dart in piece.darts())
+    turn = np.sign(reduce(np.add, [swept_area(edge.stitch_path()) for edge in piece.edges])) if darted else np.zeros(run.n)
     for edge in piece.edges:
         others = [path for other in piece.edges if other is not edge for path in other.strips]
-        for dart in edge.darts:
+        for dart, before, after in zip(edge.darts, edge.strips, edge.strips[1:], strict=False):
             if dart.kind != "pleat":
+                crossed = _feet_in_order(piece, edge, dart, before.end_direction() + after.start_direction(), run)
+                _points_inward(piece, edge, dart, turn, ~crossed, run)
                 _keeps_within(piece, dart, others, rows.get(dart.span), run)
     darts, pleats = piece.darts(), [dart for dart in piece.darts() if dart.kind == "pleat"]
     if piece.inner or pleats:
@@ -38,6 +44,37 @@ def judge_darts(piece: Piece, run: Run) -> None:
     for k, first in enumerate(darts):
         for second in darts[k + 1 :]:
             _do_not_cross(piece, first, second, run)
+
+
+def _feet_in_order(piece: Piece, edge: Edge, dart: Dart, way: Floats, run: Run) -> Mask:
+    """Bodies (N,) whose edge, running the `way` (N, 2), comes to the far foot before the near one."""
+    apart = dart.far_foot - dart.near_foot
+    crossed = dot(apart, way) < 0.0
+    run.fail(
+        crossed,
+        "D530",
+        f"The feet of {dart.name} on {piece.name}.{edge.name} have crossed",
+        span=dart.span,
+        expected="the near foot before the far one, as the outline runs",
+        found=lambda i: f"the far foot {show_length(norm(apart)[i], run.unit)} before the near one",
+        suggestion="See which measure or choice brings them past each other.",
+    )
+    return crossed
+
+
+def _points_inward(piece: Piece, edge: Edge, dart: Dart, turn: Floats, judged: Mask, run: Run) -> None:
+    """`turn` (N,) is +1 where the outline runs from +x toward +y."""
+    inward = square_to(unit(dart.far_foot - dart.near_foot)) * turn[:, None]
+    depth = dot(dart.point - dart.near_foot, inward)
+    run.fail(
+        (depth <= 0.0) & judged,
+        "D424",
+        f"The dart {piece.name}.{dart.name} points out of the piece",
+        span=dart.span,
+        expected="its point inside the piece",
+        found=lambda i: f"its point {show_length(-depth[i], run.unit)} outside {edge.name}",
+        suggestion="Set its point on the other side of the edge.",
+    )
 
 
 def _keeps_within(piece: Piece, dart: Dart, others: Sequence[Path], row: Span | None, run: Run) -> None:

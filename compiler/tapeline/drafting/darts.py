@@ -27,7 +27,7 @@ from ..meaning.kinds import EDGE, LENGTH, PATH, POINT
 from ..meaning.plan import DartRow
 from ..source.quantity import show_length
 from ..source.text import Span
-from .dart_room import OVER, named, without_room
+from .dart_room import OVER, named, unequal_legs, without_room
 from .guides import FoldedEnds, Guide
 from .laying import Laid, lay
 from .operations import one_of, operation, side
@@ -78,6 +78,8 @@ def set_darts(
         sewn = [closed.part(np.nan_to_num(low), np.nan_to_num(high)) for low, high in zip(cuts, cuts[1:], strict=False)]
     strips = tuple(strip.moved(motion.inverse()) for strip, motion in zip(sewn, before, strict=True))
     finished = tuple(_finish(run, dart, strips[k], strips[k + 1]) for k, dart in enumerate(laid))
+    for dart, set_in in zip(laid, finished, strict=True):
+        unequal_legs(run, full, dart, guide.path, set_in.intake, ~refused)
     return Edge(name, edge_span, strips, finished, closed)
 
 
@@ -292,6 +294,12 @@ def turned_edge(run: Run, edge: Edge, *, turned: bool) -> Edge:
 def dart_foot(run: Run, edge: Edge, *, name: str, which: str) -> Floats:
     dart = next(dart for dart in edge.darts if dart.name == name)
     return dart.near_foot if which == "near" else dart.far_foot
+
+
+@operation(takes=(EDGE,), gives=LENGTH)
+def dart_taken(run: Run, edge: Edge, *, name: str) -> Floats:
+    """What a dart takes out of its edge: the distance of its feet as finished, by which the edge is shorter as sewn."""
+    return next(dart for dart in edge.darts if dart.name == name).intake
 
 
 # ------------------------------------------------------------ what a dart takes out at a level

@@ -80,10 +80,15 @@ class Laid:
 
     def foot_on(self, path: Path) -> Floats:
         """Where the near leg ends on the edge as drawn (N, 2); of unequal straight legs the shorter is lengthened."""
-        near, far = self._reach(path, self.near_origin, self.near_heading), self._reach(path, self.far_origin, self.far_heading)
-        self.reach = near, far
+        near, far = self.reaches(path)
         far_out = np.maximum(near, far) if self.held is None else (near + far) / 2.0
         return self.near_origin + self.near_heading * far_out[:, None]
+
+    def reaches(self, path: Path) -> tuple[Floats, Floats]:
+        """How far (N,) the near and the far leg reach to the edge as drawn, from where they begin to run straight."""
+        if self.reach is None:
+            self.reach = self._reach(path, self.near_origin, self.near_heading), self._reach(path, self.far_origin, self.far_heading)
+        return self.reach
 
     def _reach(self, path: Path, origin: Floats, heading: Floats) -> Floats:
         along = dot(meet.line_place(path, origin, heading) - origin, heading)

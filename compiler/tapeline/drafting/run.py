@@ -16,7 +16,7 @@ import numpy.typing as npt
 from ..geometry.arrays import Floats, Indices, Mask
 from ..meaning.plan import Condition, Plan, needed_steps
 from ..meaning.style import Style
-from ..source.diagnostics import Diagnostic
+from ..source.diagnostics import NOTE, Diagnostic
 from . import arithmetic, darts, guides, inner, joining, laying, measuring, parting, pivoting, places, shapes, spreading, stretches  # noqa: F401  (they fill the table of operations)
 from .assembly import assemble
 from .failures import Failure
@@ -174,5 +174,10 @@ def _draft_together(
     ledgers = keep_ledgers(plan, pattern, run)
     judge(plan, pattern, ledgers, run)
     # The texts of failures refer to the run; were they held by the run as well, neither would be freed with the draft.
-    failures, run.failures = run.failures, []
-    return Draft(index, plan, pattern, ledgers, failures, run)
+    drafted = Draft(index, plan, pattern, ledgers, run.failures, run)
+    run.failures, failed = [], drafted.failed
+    for failure in drafted.failures:
+        if failure.severity == NOTE:  # of a pattern that is not true nothing needs to be noted
+            failure.bodies &= ~failed
+    drafted.failures = [failure for failure in drafted.failures if failure.bodies.any()]
+    return drafted

@@ -177,14 +177,14 @@ def shape_guide(run: Run, shape: Shape, *, name: str) -> Guide:
 
 @operation(takes=(SHAPE,), gives=None)
 def shape_dart(run: Run, shape: Shape, *, name: str, which: str) -> Floats:
-    """A dart's point, or one of its feet, or the distance of its feet."""
-    dart = shape.dart(name)
-    if dart is None and which == "intake" and not isinstance(shape, Undrawn):
+    """A dart's point, or one of its feet, or the distance of its feet, or that which was asked."""
+    dart, place = shape.dart(name), which in ("point", "near", "far")
+    if dart is None and not place and not isinstance(shape, Undrawn):
         no_dart(run, shape, name)
         return np.full(run.n, np.nan)
     if dart is None:  # it lies on the other part of a cut: its points are nowhere here
-        return np.full(run.n if which == "intake" else (run.n, 2), np.nan)
-    return {"point": dart.point, "near": dart.near_foot, "far": dart.far_foot, "intake": dart.intake}[which]
+        return np.full((run.n, 2) if place else run.n, np.nan)
+    return {"point": dart.point, "near": dart.near_foot, "far": dart.far_foot, "intake": dart.intake, "asked": dart.asked}[which]
 
 
 @operation(takes=(SHAPE, one_of(LENGTH, NUMBER)), gives=LENGTH)

@@ -411,17 +411,20 @@ class Construction:
         raw = self.raw_edge(name, span)
         return POISON if raw is None else darts.finished(self, name, raw, turned, rules, span)
 
-    def dart_intake(self, name: str, span: Span) -> Value:
+    def dart_intake(self, name: str, span: Span, asked: bool) -> Value:
+        """What a dart takes out of its edge as finished, or what its rule `asked`."""
         for rule in self.dart_rules:
             if name in rule.names():
                 self._use_dart(name, span)
-                return rule.intake_of(name)
+                if asked:
+                    return rule.intake()
+                return self.lowering.emit("dart_taken", LENGTH, span, self.finished_edge(rule.edge, span), name=str(name))
         if str(name) in self.inner_darts:
             self._use_dart(name, span)
             return self.lowering.demand(self.inner_darts[str(name)].intake)
         if self.base is not None and str(name) in self.base.darts:
             self._use_dart(name, span)
-            return self.base.emit("shape_dart", LENGTH, span, name=str(name), which="intake")
+            return self.base.emit("shape_dart", LENGTH, span, name=str(name), which="asked" if asked else "intake")
         return self.lowering.unknown_name("dart", name, span, [*self.dart_names(), *self.inner_darts])
 
     def _use_dart(self, name: str, span: Span) -> None:

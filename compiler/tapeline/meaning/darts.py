@@ -125,9 +125,6 @@ class DartRule:
             amount = self.lowering.emit("divide", LENGTH, row.span, amount, share)
         return self.lowering.emit("positive", LENGTH, row.span, amount, what=f"intake of {self._full_name()}")
 
-    def intake_of(self, name: str) -> Value:
-        return self.intake()
-
     def plans(self) -> list[DartPlan]:
         intake = self.intake()
         return [DartPlan(name, index, intake) for index, name in enumerate(self.names())]

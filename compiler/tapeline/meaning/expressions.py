@@ -45,6 +45,7 @@ _MEASURED = frozenset[type[tree.Node]](
         tree.WidthAt,
         tree.AreaOf,
         tree.IntakeOf,
+        tree.AskedIntakeOf,
     }
 )
 
@@ -403,3 +404,8 @@ def area_of(scope: ScopeContext, node: tree.AreaOf) -> Value:
 @_LOWER.of(tree.IntakeOf)
 def intake_of(scope: ScopeContext, node: tree.IntakeOf) -> Value:
     return scope.intake(node.ref)
+
+
+@_LOWER.of(tree.AskedIntakeOf)
+def asked_intake_of(scope: ScopeContext, node: tree.AskedIntakeOf) -> Value:
+    return scope.intake(node.ref, asked=True)

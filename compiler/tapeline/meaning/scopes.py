@@ -296,9 +296,9 @@ class Scope:
             f"The outline of {owner.name} runs: {', '.join(str(edge) for edge in ring)}.",
         )
 
-    def intake(self, ref: tree.Ref) -> Value:
+    def intake(self, ref: tree.Ref, asked: bool = False) -> Value:
         owner, name = self._owner(ref, "dart")
-        return POISON if owner is None else owner.dart_intake(name, ref.span)
+        return POISON if owner is None else owner.dart_intake(name, ref.span, asked)
 
     def _owner(self, ref: tree.Ref, sort: str) -> tuple[DrawingContext | None, str]:
         if len(ref.parts) == 2:

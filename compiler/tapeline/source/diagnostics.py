@@ -66,11 +66,11 @@ def in_order(diagnostics: Iterable[Diagnostic]) -> list[Diagnostic]:
 
 
 def together(diagnostics: Iterable[Diagnostic]) -> list[Diagnostic]:
-    """As they are told to a person: a caution that several bodies have, but for their figures, once for all of them."""
+    """As they are told to a person: what several bodies have, but for their figures, once for all of them, unless it is an error."""
     groups: dict[object, list[Diagnostic]] = {}
     for number, d in enumerate(diagnostics):
         alike = (d.code, d.title, d.span, d.others, d.expected, d.suggestion)
-        groups.setdefault(alike if d.severity == CAUTION and d.body else number, []).append(d)
+        groups.setdefault(alike if d.severity != ERROR and d.body else number, []).append(d)
     merged = []
     for first, *more in groups.values():
         if more:

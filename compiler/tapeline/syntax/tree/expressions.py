@@ -169,3 +169,8 @@ class AreaOf(Expression):
 @form
 class IntakeOf(Expression):
     ref: Ref
+
+
+@form
+class AskedIntakeOf(Expression):
+    ref: Ref
