@@ -129,13 +129,13 @@ def unequal_legs(run: Run, full: str, dart: Laid, path: Path, taken: Floats, jud
     run.fail(
         (moved > MOVED) & judged,
         "D532",
-        f"A foot of {dart.rule.name} on {full} was moved, so that both legs are equally long",
+        f"A foot of {named(dart.rule)} on {full} was moved, so that both legs are equally long",
         span=dart.rule.span,
         found=lambda i: (
             f"moved by {show_length(moved[i], run.unit)}; the dart takes out {show_length(taken[i], run.unit)}, and "
             f"{show_length(dart.asked[i], run.unit)} was asked"
         ),
-        suggestion="Set its point square to its edge, or reckon with what it takes out: intake of the dart.",
+        suggestion=f"Set its point square to its edge, or reckon with what it takes out: intake of {dart.rule.name}.",
         severity=NOTE,
     )
 
