@@ -61,25 +61,24 @@ def mirror(run: Run, shape: Shape, *, ring: EdgeRing) -> Shape:
 def open_out(run: Run, shape: Shape, *, ring: EdgeRing, edge: str, images: dict[str, str]) -> Shape:
     """The piece opened out at a straight edge: its outline without that edge, and its image; `images` names those of points."""
     fold = shape.edge(edge)
-    _straight(run, fold, "The piece cannot be opened out at")
+    _straight(run, Path.join(*fold.strips), f"The piece cannot be opened out at {edge}: it is not straight")
     motion = Motion.mirror(fold.start(), fold.end() - fold.start())
     points = dict(shape.points)
     points.update({images[name]: motion.points(point) for name, point in shape.points.items() if name in images})
     return Shape(filled(run, ring, _beside(shape, motion)), points)
 
 
-def _straight(run: Run, edge: Edge, what: str) -> None:
-    path = Path.join(*edge.strips)
+def _straight(run: Run, path: Path, words: str) -> None:
     points = path.flatten()
     way = unit(points[:, -1] - points[:, 0])
     off = np.abs(cross(points - points[:, :1], way[:, None])).max(axis=1)
     run.fail(
         off > STRAIGHT,
         "D489",
-        f"{what} {edge.name}: it is not straight",
-        expected="a straight edge without darts",
+        words,
+        expected="a straight line without darts",
         found=lambda i: f"{show_length(off[i], run.unit)} off the straight",
-        suggestion="Name a straight edge, or straighten it.",
+        suggestion="Name a straight edge or stretch, or straighten it.",
     )
 
 
@@ -175,7 +174,7 @@ def extend(
     folded: bool,
     stretch: str | None,
 ) -> Shape:
-    """A strip of cloth so wide (N,) along a straight edge, or along the part of it from or to `place`.
+    """A strip of cloth so wide (N,) along a straight edge, or along a straight stretch of it from or to `place`.
 
     The neighbours run on as they lie, or with `folded` as they do mirrored in the edge, so that the strip folds back on
     the piece.  `stretch` is None, "from" (from the place to the edge's end) or "to" (from its start to the place).
@@ -189,13 +188,15 @@ def extend(
         suggestion="Give the width of the strip that is added.",
     )
     width = np.where(amount > 0.0, amount, np.nan)
-    straight, rim = shape.edge(edge), Rim(run, shape)
-    _straight(run, straight, "Nothing can be added along")
+    rim = Rim(run, shape)
+    cut = None if place is None else rim.split(edge, place)
+    straight = Path.join(*rim.strips_of(Portion(edge, 0 if stretch == "from" else None, 0 if stretch == "to" else None)))
+    _straight(run, straight, f"Nothing can be added along {edge}: {'it' if cut is None else 'this stretch'} is not straight")
     way = unit(straight.end() - straight.start())
     aside = -square_to(way) * turn_of(shape.edges)[:, None] * width[:, None]
     added: dict[str, Item] = {}
-    if place is not None:
-        corner = rim.strip(rim.split(edge, place)).start()
+    if cut is not None:
+        corner = rim.strip(cut).start()
         top = Path((Line(corner, corner + aside),))
         added["top"] = Item(edge, run.span, top if stretch == "from" else top.reversed())
         outer_start = outer_end = corner + aside

@@ -151,6 +151,10 @@ class Rim:
         end = on[-1] + 1 if portion.until is None else self.stops[portion.until][0]
         return self.items[start:end]
 
+    def strips_of(self, portion: Portion) -> list[Path]:
+        """The strips of a portion of an edge."""
+        return [item.path for item in self.portion(portion) if item.path is not None]
+
 
 def items_of(edge: Edge) -> list[Item]:
     items = [Item(edge.name, edge.span, edge.strips[0])]
