@@ -95,10 +95,5 @@ class Finished:
         """The foundations as they are drafted: cut no times, without seam allowances."""
         return self.finish_foundations()
 
-    def shown(self, foundations: bool = False) -> tuple[FinishedPiece, ...]:
-        """What drawings show, in their order: linings and the like behind the garment's outside, foundations last."""
-        in_order = sorted(self.pieces, key=lambda piece: bool(piece.piece.cut.purpose))
-        return (*in_order, *(self.foundations if foundations else ()))
-
     def piece(self, name: str) -> FinishedPiece:
         return next(finished for finished in self.pieces if finished.piece.name == name)

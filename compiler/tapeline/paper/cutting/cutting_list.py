@@ -59,7 +59,7 @@ def papers(work: Work) -> dict[str, str]:
 def cutting_list(work: Work) -> dict[str, Any]:
     """The whole list as plain data."""
     plan, index = work.plan, work.index
-    pieces = work.finished.pieces
+    pieces = work.cut
     return {
         "made_by": "tapeline",
         "cutting_list": FORM,
@@ -252,7 +252,7 @@ def _allowances(pieces: Iterable[FinishedPiece], index: int) -> list[dict[str, A
 def _cloths(work: Work) -> list[dict[str, Any]]:
     stated = {cloth_plan.purpose: cloth_plan for cloth_plan in work.plan.cloths}
     layers: dict[str, list[Layer]] = {}
-    for finished in work.finished.pieces:
+    for finished in work.cut:
         cut = finished.piece.cut
         for purpose, hands in (
             (cut.purpose, _hands(cut, cut.count)),

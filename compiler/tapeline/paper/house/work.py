@@ -62,7 +62,16 @@ class Work:
     @property
     def shown(self) -> tuple[FinishedPiece, ...]:
         """What drawings show, in their order."""
-        return self.finished.shown(self.foundations)
+        from ...finishing.alike import shown
+
+        return shown(self.finished, self.index, self.foundations)
+
+    @property
+    def cut(self) -> tuple[FinishedPiece, ...]:
+        """What is cut, pieces alike once, in the order of the text."""
+        from ...finishing.alike import one_of_each
+
+        return one_of_each(self.finished, self.index)
 
     def value(self, slot: int) -> float:
         """What a step of the plan gave for this body: a length in mm, an angle in radians, or a bare number."""

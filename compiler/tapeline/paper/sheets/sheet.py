@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ...finishing.alike import shown
 from ...finishing.finished import Finished
 from ...source.units import UNITS
 from ..drawing import signs
@@ -49,7 +50,7 @@ def draw_sheet(
     `finished` is a `Finished` chunk in which the body did not fail; ValueError otherwise.  `opened` draws
     pieces cut on the fold whole; `width` is the widest row; `foundations` are drawn if asked for.
     """
-    pieces = [draw_piece(piece, index, heading, opened, edge_names) for piece in finished.shown(foundations)]
+    pieces = [draw_piece(piece, index, heading, opened, edge_names) for piece in shown(finished, index, foundations)]
     head = [title_block(heading), test_square(heading.unit, heading.house), legend(pieces, heading.house)]
     described = "; ".join(group.title for group in pieces)
     return lay_out(
