@@ -275,11 +275,14 @@ class Reading:
         return drafted_whole(self.sound, measures, choices)
 
     def examples(self) -> Examined:
-        """(how many worked examples the style has, what is wrong with them)."""
-        return self.opened.examined(_run_examples)
+        """(how many worked examples the style has, what is wrong with them and doubtful in the style's finds)."""
+        return self.opened.examined(lambda style: _examined(self.world, style))
 
 
-def _run_examples(style: Style) -> list[Diagnostic]:
+def _examined(world: World, style: Style) -> list[Diagnostic]:
     from .drafting.examples import run_examples  # only where their answers are not kept
+    from .making.finds import doubtful_finds
 
-    return run_examples(style)
+    of_examples = run_examples(style)
+    told = {diagnostic.span for diagnostic in of_examples if diagnostic.code == "D540"}
+    return [*of_examples, *(diagnostic for diagnostic in doubtful_finds(world, style) if diagnostic.span not in told)]

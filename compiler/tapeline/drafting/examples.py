@@ -20,6 +20,7 @@ from ..source.diagnostics import Diagnostic, in_order
 from ..source.quantity import show_number
 from ..source.text import Span
 from ..source.units import LENGTHS, UNITS, pattern
+from .roots import finds_of
 from .run import draft
 from .steps import Run
 
@@ -31,7 +32,7 @@ def run_examples(style: Style) -> list[Diagnostic]:
     """What does not come out in the examples of a checked style.
 
     D470 a figure differs, D471 a measure is not given, D472 the example stands in a course that its body does
-    not take; and every error of the draft of the body that the example describes.
+    not take, D540 a find has several values for it; and every error of the draft of the body that the example describes.
     """
     read: dict[Span, tuple[Plan, Example]] = {}  # each in the first course that can read it
     for plan in style.plans():
@@ -58,7 +59,8 @@ def _run_example(style: Style, plan: Plan, example: Example) -> list[Diagnostic]
     ]
     if diagnostics:
         return diagnostics
-    drafted = draft(style, measures, choices, _written_unit(example))[0]
+    unit = _written_unit(example)
+    drafted = draft(style, measures, choices, unit)[0]
     diagnostics = [
         failure.diagnostic(0, example.source) for failure in drafted.failures if failure.severity == "error" and failure.bodies[0]
     ]
@@ -79,7 +81,8 @@ def _run_example(style: Style, plan: Plan, example: Example) -> list[Diagnostic]
     failed = bool(diagnostics)
     for expectation in followed.expectations:
         diagnostics += _compare(drafted.run, expectation, example.source, failed)
-    return diagnostics
+    doubtful = [find.diagnostic(0, unit, example.source) for find in finds_of(drafted) if find.several[0]]
+    return [*diagnostics, *doubtful]
 
 
 def _given(plan: Plan, example: Example) -> tuple[dict[str, Floats], dict[str, Floats], list[Diagnostic]]:

@@ -51,13 +51,15 @@ class Opened(NamedTuple):
     checked: Checked | None = None
 
     def examined(self, run: Callable[[Style], list[Diagnostic]]) -> Examined:
-        """(how many worked examples a style in order has, what `run` finds wrong with them)."""
+        """(how many worked examples a style in order has, what `run` finds wrong with them, and doubtful in its finds)."""
         if self.style is None:
             return 0, []
         known = self.cache.examined() if self.cache is not None else None
         if known is None:
-            count = len({example.span for plan in self.style.plans() for example in plan.examples})
-            known = count, run(self.style) if count else []
+            plans = self.style.plans()
+            count = len({example.span for plan in plans for example in plan.examples})
+            finds = any(step.operation == "solve" for plan in plans for step in plan.steps)
+            known = count, run(self.style) if count or finds else []
             if self.cache is not None:
                 self.cache.add_examined(*known)
         return known

@@ -16,7 +16,7 @@ from ..source.diagnostics import has_errors
 from ..source.suggest import nearest
 from ..source.text import Source, Span
 from ..syntax import tree
-from . import measurements, notions, piece_plans, pieces, starting
+from . import dividing, measurements, notions, piece_plans, pieces, starting
 from .allowing import allowances_of
 from .construction import Construction
 from .contexts import DrawingContext, Late, ScopeContext
@@ -205,37 +205,7 @@ class Program:
         self.lowering.define(names or scope.quantities, Entity(node.name, "quantity", node.head, lambda: lower(scope, node.value)))
 
     def define_parts(self, scope: ScopeContext, node: tree.Divide, names: Names[Value] | None = None) -> None:
-        """Parts of a division: each a quantity; the rest is what the others leave, and no rest must be left over.
-
-        A part without a value is said anew in another place, and counts here."""
-        names = names or scope.quantities
-        rests = [part for part in node.parts if isinstance(part, tree.PartRest)]
-        for extra in rests[1:]:
-            self.lowering.error(
-                "N228",
-                "Only one part can take the rest",
-                extra.span,
-                "the rest once",
-                "a second rest",
-                "Give this part a width of its own.",
-                ((rests[0].head, "the rest is taken here"),),
-            )
-        stated = [part for part in node.parts if isinstance(part, tree.Part)]
-        for part in stated:
-            if part.value is not None:
-                self.lowering.define(names, Entity(part.name, "part", part.span, partial(lower, scope, part.value)))
-
-        def left() -> Value:
-            whole, values = lower(scope, node.whole), [scope.quantity(part.name, part.name.span) for part in stated]
-            for part, value in zip(stated, values, strict=True):
-                if value.kind != whole.kind and UNKNOWN not in (value.kind, whole.kind):
-                    return self.lowering.wrong_kind(value, article(whole.kind), (part.value or part).span)
-            return self.lowering.emit("rest", whole.kind, (rests[0] if rests else node).head, whole, *values, named=bool(rests))
-
-        if rests:
-            self.lowering.define(names, Entity(rests[0].name, "part", rests[0].head, left))
-        else:
-            self.late.append(Late(node, scope, left))
+        dividing.define_parts(self, scope, node, names or scope.quantities)
 
     def _find(self, node: tree.Find, scope: Scope) -> None:
         self.lowering.define(scope.quantities, Entity(node.name, "quantity", node.head, lambda: self._sought(node, scope)))

@@ -154,7 +154,7 @@ class Definition(Statement):
 
 @statement('"divide" sum "into" _NL _IN part_list _OUT', Where.STYLE | Where.LIBRARY | Where.PIECE | Where.SHEET)
 class Divide(Statement):
-    """Parts of a whole, each with a name; one may take the rest."""
+    """Parts of a whole, each with a name; one may take the rest, others share it with a difference."""
 
     whole: Expression
     parts: tuple[DivisionRow, ...]
@@ -174,11 +174,20 @@ class Part(DivisionRow):
 
 
 @form
+class PartThan(DivisionRow):
+    value: Expression
+    relation: Word
+    base: Word
+
+
+@form
 class PartRest(DivisionRow):
     pass
 
 
-@statement('"find" NAME "between" sum "and" sum "so that" sum "is" sum _NL', Where.STYLE | Where.LIBRARY, keyed("quantity", "name"))
+@statement(
+    '"find" NAME "between" sum "and" sum "so that" sum "is" sum [STRING] _NL', Where.STYLE | Where.LIBRARY, keyed("quantity", "name")
+)
 class Find(Statement):
     """Seeks the value, between two bounds, at which something drawn comes out as wanted."""
 
@@ -187,6 +196,7 @@ class Find(Statement):
     high: Expression
     value: Expression
     target: Expression
+    text: Word | None
 
 
 @statement('"levels" _NL _IN level_list _OUT', Where.STYLE)
