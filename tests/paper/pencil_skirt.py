@@ -100,7 +100,7 @@ def back() -> Piece:
     top, side = at(0, 14), at(quarter, -10)
     hip, hem = at((HIP + 20) / 4, 205), at((HIP + 20) / 4 - 25, 620)
     centre_hem = at(0, 620)
-    zip_mark = Mark("zip", "zip", said(30), straight(top, at(0, 190)), length=np.full(N, 180.0))
+    zip_mark = Mark("zip", "zip", said(30), straight(top, at(0, 190)), length=np.full(N, 180.0), edge="centre")
     pocket = Mark("placement", "patch_pocket", said(31), straight(at(60, 240), at(170, 236)))
     edges = (
         Edge("centre", said(22), (straight(centre_hem, top),)),

@@ -57,7 +57,13 @@ def _piece(plan: PiecePlan, run: Run) -> Piece:
     by_name = {edge.name: edge for edge in edges}
     marks = tuple(
         Mark(
-            mark.kind, mark.name, mark.span, path_of(filled[mark.path]), mark.note, None if mark.length is None else filled[mark.length]
+            mark.kind,
+            mark.name,
+            mark.span,
+            path_of(filled[mark.path]),
+            mark.note,
+            None if mark.length is None else filled[mark.length],
+            mark.edge,
         )
         for mark in plan.marks
     )

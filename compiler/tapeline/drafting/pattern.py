@@ -215,10 +215,17 @@ class Mark:
     path: Path
     note: str = ""
     length: Floats | None = None  # its own length as cut where it is less than the path (a bone in its channel)
+    edge: str = ""  # that it lies along: of a zip
 
     def take(self, index: Chosen) -> Mark:
         return Mark(
-            self.kind, self.name, self.span, self.path.take(index), self.note, None if self.length is None else self.length[index]
+            self.kind,
+            self.name,
+            self.span,
+            self.path.take(index),
+            self.note,
+            None if self.length is None else self.length[index],
+            self.edge,
         )
 
 

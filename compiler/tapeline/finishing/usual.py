@@ -52,5 +52,5 @@ def _sewn(pattern: Pattern) -> set[tuple[str, str]]:
 
 def _zipped(pattern: Pattern) -> set[tuple[str, str]]:
     """Edges with a zip, and what they are sewn to."""
-    own = {(piece.name, mark.name.removeprefix("zip ")) for piece in pattern.pieces for mark in piece.marks if mark.kind == "zip"}
+    own = {(piece.name, mark.edge) for piece in pattern.pieces for mark in piece.marks if mark.kind == "zip"}
     return own | {place for seam in pattern.seams if own & {*seam.one, *seam.other} for place in (*seam.one, *seam.other)}

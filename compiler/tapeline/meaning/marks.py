@@ -65,7 +65,7 @@ def _zip(program: ProgramContext, drawing: DrawingContext, node: tree.Zip, scope
     lowering = program.lowering
     path = lowering.emit("edge_between_levels", PATH, node.head, edge, *ends, edge=str(node.edge))
     length = lowering.emit("path_length", LENGTH, node.head, path)
-    yield None if length.kind is UNKNOWN else MarkPlan("zip", f"zip {node.edge}", path.slot, "", length.slot, node.head)
+    yield None if length.kind is UNKNOWN else MarkPlan("zip", f"zip {node.edge}", path.slot, "", length.slot, node.head, str(node.edge))
 
 
 def _zip_end(program: ProgramContext, drawing: DrawingContext, end: tree.ZipEnd, scope: ScopeContext) -> Value:

@@ -106,6 +106,7 @@ class MarkPlan(NamedTuple):
     note: str
     length: int | None
     span: Span
+    edge: str = ""  # that it lies along: of a zip
 
 
 class ClothPlan(NamedTuple):

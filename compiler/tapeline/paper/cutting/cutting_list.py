@@ -166,7 +166,7 @@ def _zips(work: Work) -> list[dict[str, Any]]:
         for mark in piece.marks:
             if mark.kind != "zip":
                 continue
-            edge = (piece.name, mark.name.removeprefix("zip "))
+            edge = (piece.name, mark.edge)
             seam = next(
                 (frozenset((*seam.one, *seam.other)) for seam in work.finished.pattern.seams if edge in (*seam.one, *seam.other)),
                 frozenset((edge,)),
