@@ -15,7 +15,7 @@ from html.parser import HTMLParser
 from scipy.interpolate import CubicSpline
 
 UNITS = {"mm": 1.0, "cm": 10.0, "in": 25.4}
-_L = r"((?:\d+ )?\d+/\d+ in|\d+(?:\.\d+)? (?:mm|cm|in))"
+_L = r"((?:\d+ )?\d+/\d+ in|\d+(?:[.,]\d+)? (?:mm|cm|in))"
 _N = r"([^\s,;:]+)"
 WAYS = {"right": (1, 0), "left": (-1, 0), "down": (0, 1), "up": (0, -1), "below": (0, 1), "above": (0, -1)}
 
@@ -29,6 +29,7 @@ class Drawn:
     legs: dict = field(default_factory=dict)  # dart -> two runs
     levels: dict = field(default_factory=dict)
     made: list = field(default_factory=list)  # how it is made from another piece, where it is
+    inner: list = field(default_factory=list)  # of each dart within the piece, the places round it
 
 
 class _Text(HTMLParser):
@@ -69,7 +70,7 @@ def redraw(page: str) -> dict[str, Drawn]:
             named = re.fullmatch(r".* \((\w+)\)", words)
             name = named[1] if named else words.lower().replace(" ", "_")
             piece, heading = None, ""
-            if words not in ("Measures and choices", "How to read the steps"):
+            if words not in ("Measures and choices", "How to read the steps", "Girths as sewn"):
                 piece = pieces[name] = Drawn()
         elif tag == "h3":
             heading = words
@@ -97,12 +98,14 @@ def _carry_out(pieces, piece: Drawn, words: str) -> None:
         piece.edges[name] = _edge(piece, rest)
     elif rest.startswith("legs "):
         piece.legs[name] = [[piece.points[one] for one in leg.split(" to ")] for leg in rest[5:].split("; ")[:2]]
-    elif not rest.startswith(("fold along", "a dart within")):
+    elif rest.startswith("a dart within the piece: "):
+        piece.inner.append([piece.points[one] for one in rest.split(": ")[1].split(" to ")])
+    elif not rest.startswith("fold along"):
         piece.points[name] = _point(piece, rest)
 
 
 def _mm(words: str) -> float:
-    number, unit = words.rsplit(" ", 1)
+    number, unit = words.replace(",", ".").rsplit(" ", 1)
     return float(sum(Fraction(part) for part in number.split())) * UNITS[unit]
 
 

@@ -15,7 +15,7 @@ from ...drafting.pattern import Piece
 from ...geometry.arrays import Floats
 from ..drawing.lettering import DROP, RISE, Room, text_width
 from ..drawing.model import Commands, Drawing, Leaf, Stroke, Text, box_of, polylines, run, shifted, trace
-from .steps import HandSection
+from .section import HandSection
 
 WIDE, HIGH = 88.0, 150.0  # mm that the lines may take
 WHOLE = 176.0  # mm that the drawing may take with its names

@@ -8,6 +8,7 @@ millimetres, x to the right, y down.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -23,25 +24,31 @@ WAYS = {"right": (1.0, 0.0), "left": (-1.0, 0.0), "down": (0.0, 1.0), "up": (0.0
 
 
 class Ruler(NamedTuple):
-    """The house's ruler: its unit, and for inches the fraction it is divided into."""
+    """The house's ruler: its unit, for inches the fraction it is divided into, and whether it is read finer than that."""
 
     house: House
     unit: str
+    finer: int = 0  # 1: halves of its least figure are read; 2: quarters of an inch's, fifths of a millimetre
 
     @property
     def step(self) -> float:
         """The least figure in mm: a millimetre, or the house's fraction of an inch."""
-        return 25.4 / self.house.fraction if self.unit == "in" else 1.0
+        return 25.4 / (self.house.fraction * 2**self.finer) if self.unit == "in" else (1.0, 0.5, 0.2)[self.finer]
 
     @property
     def precision(self) -> str:
-        return f"1/{self.house.fraction} in" if self.unit == "in" else "1 mm"
+        return f"1/{self.house.fraction * 2**self.finer} in" if self.unit == "in" else self.house.figures(f"{self.step:g} mm")
+
+    def for_piece(self, times: int) -> Ruler:
+        """The ruler for a piece that is sewn in so often: so fine that a girth can be met to the house's own figure."""
+        return self._replace(finer=0 if times <= 2 else 1 if times <= 4 else 2)
 
     def round(self, mm: float) -> float:
         return round(mm / self.step) * self.step
 
     def show(self, mm: float) -> str:
-        return self.house.show(self.round(mm), self.unit).replace(" ", "\u00a0")
+        house = replace(self.house, fraction=self.house.fraction * 2**self.finer)
+        return house.show(self.round(mm), self.unit).replace(" ", "\u00a0")
 
 
 class Offset(NamedTuple):
@@ -119,8 +126,10 @@ def line_length(line: Floats) -> float:
     return float(np.hypot(*np.diff(line, axis=0).T).sum())
 
 
-def offsets_of(line: Floats, rule: Ruler) -> list[Offset]:
+def offsets_of(line: Floats, rule: Ruler, astray: tuple[Floats, Floats] | None = None) -> list[Offset]:
     """A curve, given by many points on it, as few offsets from its chord; none where it may be ruled.
+
+    Where its ends came to lie `astray` by these (2,) amounts, the offsets lead back by as much as rounding may do.
 
     The places on the chord are whole steps of the ruler, so that only the offsets are rounded; where the curve runs
     back over its chord's ends, both are.
@@ -146,6 +155,9 @@ def offsets_of(line: Floats, rule: Ruler) -> list[Offset]:
         drawn = fair_lines(np.concatenate([xy[:1], places, xy[-1:]]))
         if max(float(off_line(xy, line).max()) for line in drawn) < EXACT * rule.step or len(places) < count:
             break
+    if astray is not None and steady:
+        leans = np.interp(places[:, 0], [0.0, chord], [float(end @ across(way)) for end in astray])
+        places = places - np.stack([np.zeros(len(leans)), np.clip(leans, -rule.step / 2, rule.step / 2)], axis=1)
     rounded = [(rule.round(x), rule.round(y)) for x, y in places]
     if steady and not any(y for _, y in rounded):
         return []

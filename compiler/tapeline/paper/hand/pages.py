@@ -11,8 +11,8 @@ from ..house.paper_sizes import PAPERS, read_paper
 from ..house.work import Work
 from ..sheets.pdf import Layer, Page
 from .drawing import BESIDE, piece_drawing
-from .steps import HandDraft, HandSection, HandStep
-from .telling import exactness, figures, heading_of, phases, reading, step_words, title
+from .section import HandDraft, HandSection, HandStep
+from .telling import AS_SEWN, as_sewn, exactness, figures, heading_of, phases, reading, step_words, title
 
 SIDE, TOP = 14.0, 13.0  # margins
 LEAD = 1.42  # from line to line, parts of the size
@@ -111,6 +111,10 @@ def sheet_pages(draft: HandDraft, work: Work) -> list[Page]:
         flow.words(line, before=1.0)
     for section in draft.sections:
         _section(flow, section, work.index)
+    for k, line in enumerate(as_sewn(draft)):
+        if k == 0:
+            flow.words(AS_SEWN, H2, "bold", before=6.0, keep=8.0)
+        flow.words(line, before=1.0)
     count = len(flow.pages)
     pages = []
     for number, items in enumerate(flow.pages, 1):

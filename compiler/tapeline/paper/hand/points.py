@@ -22,11 +22,13 @@ from ...geometry.arrays import Floats
 from ...meaning.plan import PiecePlan, Step
 from ..house.work import Work
 from .measure import WAYS, Ruler, across, along_way, unit
+from .section import Aims, PointKey
 from .words import BASE, LINE, MOVE
 
 SAME = 0.01  # mm; places nearer than this are one
 SIDES = {"above": (0.0, -1.0), "below": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}
 AFRESH = "set out afresh, so that roundings do not add up"
+KEPT = "rounded so that girths and seams come out"
 
 
 class NoDirections(Exception):
@@ -34,6 +36,7 @@ class NoDirections(Exception):
 
 
 Elsewhere: TypeAlias = dict[int, tuple[str, str, Floats]]  # slot -> the piece that has the point, its name there, and where it is
+NEARLY = 0.3  # of the ruler's least figure; how near a move brings a point to where it is to come to lie
 
 
 class Directions(NamedTuple):
@@ -56,18 +59,27 @@ class Setting:
     """Points of one piece; `add(name, words, remark)` is called with each as it is set out."""
 
     def __init__(
-        self, work: Work, piece_plan: PiecePlan, rule: Ruler, elsewhere: Elsewhere, add: Callable[[str, str, str], None], alone: bool
+        self,
+        work: Work,
+        piece_plan: PiecePlan,
+        rule: Ruler,
+        elsewhere: Elsewhere,
+        add: Callable[[str, str, str], None],
+        alone: bool,
+        aims: Aims,
     ) -> None:
         self.work, self.index, self.rule, self.add = work, work.index, rule, add
         self.alone = alone  # a changed piece has a start of its own, and shares no points with others
         self.steps = {step.out: step for step in work.plan.steps}
-        self.plan, self.elsewhere = piece_plan, elsewhere
+        self.plan, self.elsewhere, self.aims = piece_plan, elsewhere, aims
         self.own: dict[int, str] = {}
         for name, slot in piece_plan.points.items():
             self.own.setdefault(slot, name)
         self.used_names = {name for piece in work.plan.pieces for name in piece.points}
         self.true: dict[str, Floats] = {}
         self.drawn: dict[str, Floats] = {}
+        self.owners: dict[str, PointKey] = {}  # where each point is set out
+        self.starts: set[str] = set()  # points that all others are set out from
         self.names: dict[int, str] = {}
         self.traced: dict[str, list[str]] = {}  # piece -> points taken over from it
         self.levels: dict[str, float] = {}  # level -> its depth as drawn
@@ -98,19 +110,22 @@ class Setting:
                 label = f"{piece}.{name}"
             self.traced.setdefault(piece, []).append(label)
             self.names[slot], self.true[label], self.drawn[label] = label, self.place(slot), drawn
+            self.owners[label] = (piece, name)
             return label
         if slot in self._open or not np.isfinite(self.place(slot)).all():
             raise NoDirections
         self._open.add(slot)
         label = self.own.get(slot) or self.new_name()
-        directions = self._best(slot)
+        directions = self._best(slot, label)
         self.set_out(label, directions, self.place(slot))
         self.names[slot] = label
         self._open.discard(slot)
         return label
 
     def set_out(self, label: str, directions: Directions, true: Floats) -> None:
-        self.true[label], self.drawn[label] = true, directions.at
+        self.true[label], self.drawn[label], self.owners[label] = true, directions.at, (self.plan.name, label)
+        if directions.base == BASE["start"]:
+            self.starts.add(label)
         self.add(label, directions.words, directions.remark)
 
     def new_name(self, stem: str = "x") -> str:
@@ -128,8 +143,23 @@ class Setting:
             if np.hypot(*(self.place(slot) - place)) < SAME:
                 return self.need(slot)
         label = self.new_name(stem)
-        self.set_out(label, self.by_figures(place, base, remark), place)
+        self.set_out(label, self.by_figures(self.aim(label, place), base, remark), place)
         return label
+
+    def known(self, place: Floats) -> bool:
+        """Whether a point with a name is at a place."""
+        here = [*self.true.values(), *map(self.place, self.own)]
+        return any(np.hypot(*(true - place)) < SAME for true in here)
+
+    def beside(self, place: Floats, stem: str, base: str, apart: Floats) -> str:
+        """A new point at a place, so far from another as two points are apart that were drawn."""
+        label = self.new_name(stem)
+        self.set_out(label, self.by_figures(self.drawn[base] + apart, base), place)
+        return label
+
+    def aim(self, label: str, true: Floats) -> Floats:
+        """Where a point is to come to lie: where it belongs, or where it was moved to keep a girth or a seam."""
+        return self.aims.get((self.plan.name, label), true)
 
     def by_figures(self, true: Floats, base: str | None = None, remark: str = "") -> Directions:
         """Across and down from where a point came to lie that is drawn already, by default the nearest."""
@@ -154,16 +184,17 @@ class Setting:
                 )
         return directions
 
-    def _best(self, slot: int) -> Directions:
+    def _best(self, slot: int, label: str) -> Directions:
         """The rule's own move, or figures where it cannot be said or leads further off than the ruler's least figure."""
         true = self.place(slot)
+        aim = self.aim(label, true)
         try:
             directions = self.directions(slot, top=True)
         except NoDirections:
-            return self.by_figures(true)
-        if np.hypot(*(directions.at - true)) <= self.rule.step:
+            return self.by_figures(aim)
+        if np.hypot(*(directions.at - aim)) <= (self.rule.step if aim is true else NEARLY * self.rule.step):
             return directions
-        return self.by_figures(true, remark=AFRESH)
+        return self.by_figures(aim, remark=AFRESH if aim is true else KEPT)
 
     def directions(self, slot: int, top: bool = False) -> Directions:
         if not top and (slot in self.own or slot in self.names or slot in self.elsewhere):
@@ -366,9 +397,9 @@ def _by_level(hand: Setting, step: Step) -> Directions:
     level = label.rsplit("_", 1)[0]
     if level not in hand.levels:
         raise NoDirections
-    true = hand.place(step.out)
+    aim = hand.aim(label, hand.place(step.out))
     base = np.array([0.0, hand.levels[level]])
-    return hand._by_ways(Directions(BASE["level_line"].format(level), (), base), true - base)
+    return hand._by_ways(Directions(BASE["level_line"].format(level), (), base), aim - base)
 
 
 @places.along_length.by_hand
@@ -402,5 +433,7 @@ def _far_foot(hand: Setting, step: Step) -> Directions:
         ):
             label = hand.need(slot)
             directions = Directions(BASE["point"].format(label), (), hand.drawn[label])
-            return hand._by_ways(directions, hand.place(step.out) - hand.true[label])
+            place = hand.place(step.out)
+            aim = hand.aim(hand.own.get(step.out, ""), place)
+            return hand._by_ways(directions, aim - (hand.true[label] if aim is place else hand.drawn[label]))
     raise NoDirections

@@ -13,8 +13,9 @@ from ..sheets.pdf import write_pdf
 from ..sheets.svg import write_svg
 from .drawing import BESIDE, piece_drawing
 from .pages import sheet_pages
-from .steps import HandDraft, HandSection, HandStep, hand_draft
-from .telling import exactness, figures, heading_of, phases, reading, step_words, title
+from .section import HandDraft, HandSection, HandStep
+from .steps import hand_draft
+from .telling import AS_SEWN, as_sewn, exactness, figures, heading_of, phases, reading, step_words, title
 
 MARK = '<meta name="generator" content="tapeline drafting sheet">'
 
@@ -73,6 +74,8 @@ def write_page(draft: HandDraft, work: Work) -> str:
     ]
     for section in draft.sections:
         body += _section(section, work.index)
+    if girths := as_sewn(draft):
+        body += [f"<h2>{AS_SEWN}</h2>", "<ul>", *(f"<li>{escape(line)}</li>" for line in girths), "</ul>"]
     return "\n".join(
         [
             "<!DOCTYPE html>",

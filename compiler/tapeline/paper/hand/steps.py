@@ -9,13 +9,12 @@ A piece made from another is told twice: how the cutter comes by it, and by the 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
 
-from ...drafting.pattern import Dart, Edge, InnerDart, Mark, Notch, Piece, SewnEdge
+from ...drafting.pattern import Dart, Edge, InnerDart, Mark, Notch
 from ...finishing.finished import FinishedPiece
 from ...geometry.arrays import Floats
 from ...geometry.path import NO_LENGTH, Path
@@ -23,96 +22,36 @@ from ...geometry.segments import Arc, Line, Segment
 from ...meaning.plan import PiecePlan
 from ..drawing.pieces import allowance_words, cut_words, extra_words
 from ..house.work import Work
+from .apportion import Written, apportioned
 from .changes import change_lines, shape_of
-from .measure import Ruler, arc_line, fair_lines, line_length, off_line, offsets_of, set_off, unit
+from .measure import STRAIGHT, Ruler, arc_line, fair_lines, off_line, offsets_of, set_off, unit
 from .points import SAME, Elsewhere, NoDirections, Setting
+from .section import Aims, HandDraft, HandLine, HandSection, HandStep
+from .sewn import girth_as_sewn, seams_as_sewn
 from .words import OFFSET, ON_LINE, STEP, STRETCH, counted
 
-# mm; hands draw a smooth line through the same places a little differently.  Two are tried (`fair_lines`); a third, drawn by
-# splines in the tests, leaves what they reach by less than this on every shipped and every worked style.
-HANDS = 0.2
+BETWEEN = 20.0  # mm; nearer to the end of a curve no level is set out on it
 CORNER = math.radians(0.3)  # an edge that turns by more at one place has a corner there
-
-
-class HandStep(NamedTuple):
-    number: int  # within its section
-    kind: str  # "change", "level", "trace", "point", "edge", "dart" or "mark"
-    name: str  # of what the step draws
-    words: str
-    remark: str = ""
-
-
-@dataclass(slots=True)
-class HandSection:
-    name: str
-    title: str
-    intro: list[str]
-    piece: Piece
-    steps: list[HandStep] = field(default_factory=list)
-    true: dict[str, Floats] = field(default_factory=dict)
-    drawn: dict[str, Floats] = field(default_factory=dict)
-    lengths: dict[str, Floats] = field(default_factory=dict)  # (2,) mm of each edge as sewn, as two hands draw it
-    worst: float = 0.0  # mm that any point or place on an edge comes to lie from where it belongs
-    worst_at: str = ""
-
-
-class SeamError(NamedTuple):
-    name: str
-    off: float  # mm by which its two sides differ more, or less, than in the pattern
-
-
-class HandDraft(NamedTuple):
-    rule: Ruler
-    sections: tuple[HandSection, ...]
-    worst: HandSection | None
-    seam: SeamError | None
-
-    def limit(self) -> float:
-        """What no place is further off, in mm, rounded up to a tenth."""
-        return upward(max((section.worst for section in self.sections), default=0.0) + HANDS)
-
-    def seam_limit(self) -> float:
-        return upward(self.seam.off + HANDS) if self.seam is not None else 0.0
-
-
-def upward(mm: float) -> float:
-    return math.ceil(mm * 10 - 1e-6) / 10
 
 
 def hand_draft(work: Work) -> HandDraft:
     """The draft of one body, told for drawing by hand."""
+    return apportioned(lambda aims: _written(work, aims))
+
+
+def _written(work: Work, aims: Aims) -> Written:
     rule = Ruler(work.house, work.house.unit or work.unit)
     elsewhere: Elsewhere = {}
     finished = {finished_piece.piece.name: finished_piece for finished_piece in work.finished.pieces}
-    sections = [
-        _SectionWriter(work, plan, rule, elsewhere, finished.get(plan.name)).section()
+    sections = {
+        plan.name: _SectionWriter(work, plan, rule, elsewhere, finished.get(plan.name), aims).section()
         for plan in work.plan.pieces
         if plan.issued or any(dependent.source == plan.name for dependent in work.plan.pieces)
-    ]
-    worst = max(sections, key=lambda section: section.worst, default=None)
-    return HandDraft(rule, tuple(sections), worst, _worst_seam(work, sections))
-
-
-def _worst_seam(work: Work, sections: list[HandSection]) -> SeamError | None:
-    """The seam whose two sides come out most unlike what they are in the pattern."""
-    pattern, errors = work.finished.pattern, []
-    drawn = {section.name: section for section in sections}
-
-    def gain(side: Sequence[SewnEdge]) -> Floats:
-        total = np.zeros(2)
-        for sewn in side:
-            true = float(sewn.piece.edge(sewn.edge).closed_length()[work.index])
-            total += (drawn[sewn.piece.name].lengths[sewn.edge] - true) * sewn.times
-        return total
-
-    for seam in pattern.seams:
-        one, other = pattern.sewn(seam)
-        if any(sewn.piece.name not in drawn for sewn in (*one, *other)):
-            continue
-        shared = min(sewn.times for sewn in (*one, *other))
-        words = " to ".join(" and ".join(f"{name}.{edge}" for name, edge in side) for side in (seam.one, seam.other))
-        errors.append(SeamError(words, float(np.abs(gain(one) - gain(other)).max()) / shared))
-    return max(errors, key=lambda error: error.off, default=None)
+    }
+    girths = [found for row in work.ledgers.girths if (found := girth_as_sewn(work, row, sections)) is not None]
+    seams = list(seams_as_sewn(work, sections))
+    draft = HandDraft(rule, tuple(sections.values()), tuple(girth for girth, _ in girths), tuple(seam for seam, _ in seams))
+    return Written(draft, [*(balance for _, some in girths for balance in some), *(balance for _, balance in seams)])
 
 
 class _Stretch(NamedTuple):
@@ -124,19 +63,27 @@ class _Stretch(NamedTuple):
 class _SectionWriter:
     """Writes the section of one piece, and carries its steps out."""
 
-    def __init__(self, work: Work, plan: PiecePlan, rule: Ruler, elsewhere: Elsewhere, finished: FinishedPiece | None) -> None:
-        self.work, self.plan, self.rule, self.elsewhere, self.index = work, plan, rule, elsewhere, work.index
+    def __init__(
+        self, work: Work, plan: PiecePlan, rule: Ruler, elsewhere: Elsewhere, finished: FinishedPiece | None, aims: Aims
+    ) -> None:
+        self.work, self.plan, self.elsewhere, self.index = work, plan, elsewhere, work.index
         self.piece = work.finished.pattern.piece(plan.name)
+        self.rule = rule.for_piece(self.piece.cut.instances)
         self.steps: list[HandStep] = []
         self.steps_of = {step.out: step for step in work.plan.steps}
         self.changes = self._changes()
-        self.hand = Setting(work, plan, rule, elsewhere, self._point, alone=bool(self.changes))
+        self.hand = Setting(work, plan, self.rule, elsewhere, self._point, bool(self.changes), aims)
         self.finished = finished
+        self.depths = [  # of the levels of the ledger
+            float(self.piece.levels[row.level][self.index])
+            for row in work.ledgers.girths
+            if row.level in self.piece.levels and any(name == plan.name for name, _, _ in row.pieces)
+        ]
         places = {name: self.hand.place(slot) for slot, name in self.hand.own.items()}
         self.named = np.array([place for place in places.values() if np.isfinite(place).all()]).reshape(-1, 2)
 
     def section(self) -> HandSection:
-        self.result = HandSection(self.plan.name, self.plan.title or self.plan.name, self._intro(), self.piece, self.steps)
+        self.result = HandSection(self.plan.name, self.plan.title or self.plan.name, self._intro(), self.piece, self.rule, self.steps)
         for words in self.changes:
             self._add("change", "", words)
         self._levels()
@@ -156,7 +103,7 @@ class _SectionWriter:
         self._points_off()
         if not self.changes:
             for slot, label in self.hand.names.items():
-                self.elsewhere.setdefault(slot, (self.plan.name, label, self.hand.drawn[label]))
+                self.elsewhere.setdefault(slot, (*self.hand.owners[label], self.hand.drawn[label]))
         return self.result
 
     # ------------------------------------------------------------ what stands above the steps
@@ -169,6 +116,8 @@ class _SectionWriter:
             lines.append(". ".join([cut_words(self.piece.cut), *extra_words(self.piece.cut)]) + ".")
             allowances = allowance_words(self.finished, self.index, self.rule.unit, self.work.house.in_english())
             lines.append("These steps draw the stitching line. " + allowances.replace("included", "to add") + ".")
+        if self.rule.finer:
+            lines.append(f"Sewn in {self.piece.cut.instances} times over, so its figures are rounded to {self.rule.precision}.")
         x, y = self.piece.grain[self.index]
         grain = (
             "plumb"
@@ -202,7 +151,7 @@ class _SectionWriter:
         depths = sorted((self.hand.value(slot), name) for name, slot in self.plan.levels.items())
         zero = next((name for depth, name in depths if abs(depth) < SAME), "start")
         rows = [f"{name} {self.rule.show(abs(depth))}" + (" above it" if depth < 0 else "") for depth, name in depths if name != zero]
-        self.hand.levels = {name: self.rule.round(depth) for depth, name in depths}
+        self.hand.levels = self.result.depths = {name: self.rule.round(depth) for depth, name in depths}
         self._add("level", "", STEP["level"].format(zero, rows=counted(rows)))
 
     def _traced(self) -> None:
@@ -249,7 +198,21 @@ class _SectionWriter:
                     groups[-1].append(segment)
                     continue
             groups.append([segment])
-        return [self._stretch(group) for group in groups]
+        return [part for group in groups for part in self._parted(self._stretch(group))]
+
+    def _parted(self, stretch: _Stretch) -> list[_Stretch]:
+        """A curve in parts from level to level, so that its widths can be set out on them."""
+        line = stretch.line
+        if stretch.centre is not None or off_line(line, line[[0, -1]]).max() < STRAIGHT * self.rule.step:
+            return [stretch]
+        for depth in self.depths:
+            for k in np.flatnonzero((line[1:, 1] > depth) != (line[:-1, 1] > depth)):
+                t = (depth - line[k, 1]) / (line[k + 1, 1] - line[k, 1])
+                place = line[k] + t * (line[k + 1] - line[k])
+                if np.hypot(*(line[[0, -1]] - place).T).min() > BETWEEN:
+                    parts = np.concatenate([line[: k + 1], place[None]]), np.concatenate([place[None], line[k + 1 :]])
+                    return [part for one in parts for part in self._parted(_Stretch(one, None))]
+        return [stretch]
 
     def _stretch(self, group: list[Segment]) -> _Stretch:
         runs = [
@@ -264,14 +227,18 @@ class _SectionWriter:
                 return _Stretch(line, self.named[int(off.argmin())], float(first.radius[0]))
         return _Stretch(line, None)
 
-    def _lines(self, path: Path, stem: str, check: bool = True) -> tuple[list[str], Floats]:
-        """The words for each part of a path, and how long (2,) it comes out as two hands draw it."""
+    def _lines(self, path: Path, stem: str, check: bool = True) -> tuple[list[str], list[HandLine]]:
+        """The words for each part of a path, and what they draw."""
         words: list[str] = []
-        long = np.zeros(2)
+        runs: list[HandLine] = []
         for stretch in self._stretches(path):
             a, b = self.hand.at(stretch.line[0], stem), self.hand.at(stretch.line[-1], stem)
             p, q = self.hand.drawn[a], self.hand.drawn[b]
-            offsets = [] if stretch.centre is not None else offsets_of(stretch.line, self.rule)
+            offsets = (
+                []
+                if stretch.centre is not None
+                else offsets_of(stretch.line, self.rule, (p - self.hand.true[a], q - self.hand.true[b]))
+            )
             if stretch.centre is not None:
                 centre = self.hand.at(stretch.centre, stem)
                 radius = self.rule.round(stretch.radius)
@@ -292,8 +259,8 @@ class _SectionWriter:
             if check:
                 for line in lines:
                     self._note(float(max(off_line(stretch.line, line).max(), off_line(line, stretch.line).max())), stem)
-            long += [line_length(line) for line in lines]
-        return words, long
+            runs.append(HandLine(a, b, lines, stretch.centre is not None))
+        return words, runs
 
     def _note(self, off: float, where: str) -> None:
         if off > self.result.worst:
@@ -304,14 +271,15 @@ class _SectionWriter:
         for label, true in hand.true.items():
             self._note(float(np.hypot(*(hand.drawn[label] - true))), label)
         self.result.true, self.result.drawn = hand.true, hand.drawn
+        self.result.owners, self.result.starts = hand.owners, hand.starts
 
     def _edge(self, edge: Edge) -> None:
         words: list[str] = []
-        lengths = np.zeros(2)
+        strips = self.result.edges[edge.name] = []
         for strip in edge.strips:
-            strip_words, strip_lengths = self._lines(strip, edge.name)
-            words, lengths = words + strip_words, lengths + strip_lengths
-        self.result.lengths[edge.name] = lengths
+            strip_words, runs = self._lines(strip, edge.name)
+            words += strip_words
+            strips.append(runs)
         long = f"{self.rule.show(float(edge.closed_length()[self.index]))} long as sewn"
         self._add("edge", edge.name, "; ".join(words), ", ".join(filter(None, [long, self._smooth(edge)])))
 
@@ -327,11 +295,13 @@ class _SectionWriter:
         return f"no corner at {counted(places)}" if places else ""
 
     def _dart(self, edge: Edge, dart: Dart) -> None:
-        near, far = (" to ".join(self._leg(leg, f"{dart.name}_knee")) for leg in (dart.near_leg, dart.far_leg))
+        near_leg, far_leg = self._legs(dart)
+        near, far = " to ".join(near_leg), " to ".join(far_leg)
         if dart.kind == "pleat":
             fold, laid = (near, far) if dart.press == "near" else (far, near)
             self._add("dart", dart.name, STEP["pleat"].format(fold=fold, laid=laid))
             return
+        self.result.darts.append([*near_leg, *far_leg[-2::-1]])
         end = (edge.start() if dart.press == "near" else edge.end())[self.index]
         words = STEP["dart"].format(near=near, far=far, press=self.hand.at(end, edge.name))
         peak = self._peak(dart)
@@ -340,10 +310,24 @@ class _SectionWriter:
             words += STEP["peak"].format(length=self.rule.show(abs(peak)), way=way)
         self._add("dart", dart.name, words, f"each leg {self.rule.show(float(dart.near_leg.length()[self.index]))} long")
 
-    def _leg(self, leg: Path, name: str) -> list[str]:
-        stretches = self._stretches(leg)
-        places = [stretches[0].line[0], *(stretch.line[-1] for stretch in stretches)]
-        return [self.hand.at(place, name) for place in places]
+    def _legs(self, dart: Dart) -> tuple[list[str], list[str]]:
+        """The points of both legs, from the foot.  Where a dart is held, its knees have the figure of its feet."""
+        near, far = (
+            [stretches[0].line[0], *(stretch.line[-1] for stretch in stretches)]
+            for stretches in map(self._stretches, (dart.near_leg, dart.far_leg))
+        )
+        stem = f"{dart.name}_knee"
+        near_leg = [self.hand.at(place, stem) for place in near]
+        far_leg = [self.hand.at(far[0], stem)]
+        for k, place in enumerate(far[1:], 1):
+            held = k < len(near) and float(np.hypot(*(place - near[k] - (far[0] - near[0])))) < SAME
+            if held and place is not far[-1] and not self.hand.known(place):
+                apart = self.hand.drawn[far_leg[0]] - self.hand.drawn[near_leg[0]]
+                far_leg.append(self.hand.beside(place, stem, near_leg[k], apart))
+                self.result.following[far_leg[-1]] = (near_leg[k], near_leg[0], far_leg[0])
+            else:
+                far_leg.append(self.hand.at(place, stem))
+        return near_leg, far_leg
 
     def _peak(self, dart: Dart) -> float:
         """How far the folded end stands out beyond the line between the feet, rounded."""
@@ -357,6 +341,7 @@ class _SectionWriter:
         corners = [corner[self.index] for corner in dart.corners()]
         if np.isfinite(corners).all():
             labels = [self.hand.at(corner, dart.name) for corner in corners]
+            self.result.darts.append([*labels, labels[0]])
             self._add("dart", dart.name, STEP["inner"].format(sides=" to ".join([*labels, labels[0]])))
 
     def _mark(self, mark: Mark) -> None:

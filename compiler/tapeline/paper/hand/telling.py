@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from ...source.quantity import show_number
+from ..drawing.pieces import in_words
 from ..house.work import Work
-from .steps import HandDraft, HandSection, HandStep
+from .section import HandDraft, HandSection, HandStep, upward
 
 PHASES = {"change": "How it is made", "trace": "Points", "level": "Points", "edge": "Lines", "dart": "Darts", "mark": "Marks"}
 
@@ -40,6 +42,29 @@ def exactness(draft: HandDraft) -> list[str]:
         lines.append(
             f"On no seam do the two sides come out more than {_error(draft, draft.seam_limit())} more unlike, or less, "
             f"than in the pattern (at worst {draft.seam.name})."
+        )
+    if draft.girths:
+        worst = max(draft.girths, key=lambda girth: abs(girth.off))
+        lines.append(
+            f"Sewn from these figures no girth comes out more than {_error(draft, upward(abs(worst.off)))} from the ledger's, for the "
+            f"whole body (at worst {in_words(worst.level)})."
+        )
+    return lines
+
+
+AS_SEWN = "Girths as sewn"
+
+
+def as_sewn(draft: HandDraft) -> list[str]:
+    """What the levels come to when the pieces are sewn from the printed figures, to check the finished draft by."""
+    house, unit = draft.rule.house, draft.rule.unit
+    halves = replace(house, fraction=2 * house.fraction)
+    lines = []
+    for girth in draft.girths:
+        parts = ", ".join(f"{title} {house.show(width, unit)} x {times}" for title, times, width in girth.parts)
+        lines.append(
+            f"{in_words(girth.level)}: {parts}: {house.show(girth.sewn, unit)} in all, half {halves.show(girth.sewn / 2, unit)}; "
+            f"the ledger has {house.show(girth.stated, unit)}."
         )
     return lines
 

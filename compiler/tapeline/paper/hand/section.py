@@ -1,0 +1,108 @@
+"""What a sheet for drawing by hand holds: a section for every piece, its steps, and the piece as the steps draw it.
+
+Places are (2,) arrays of millimetres, x to the right, y down.  A point has a label, the same in the steps and in the small
+drawing; `true` is where it belongs and `drawn` where it comes to lie when the steps are carried out with the figures as
+they are printed.  Between two points a `HandLine` keeps what is drawn there.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import NamedTuple, TypeAlias
+
+from ...drafting.pattern import Piece
+from ...geometry.arrays import Floats
+from .measure import Ruler
+
+# mm; hands draw a smooth line through the same places a little differently.  Two are tried (`fair_lines`); a third, drawn by
+# splines in the tests, leaves what they reach by less than this on every shipped and every worked style.
+HANDS = 0.2
+
+PointKey: TypeAlias = tuple[str, str]  # the piece on which a point is set out, and its label there
+Aims: TypeAlias = Mapping[PointKey, Floats]  # points that are to come to lie elsewhere than their own figures bring them
+
+
+class HandStep(NamedTuple):
+    number: int  # within its section
+    kind: str  # "change", "level", "trace", "point", "edge", "dart" or "mark"
+    name: str  # of what the step draws
+    words: str
+    remark: str = ""
+
+
+class HandLine(NamedTuple):
+    """What is drawn from one point to the next."""
+
+    start: str
+    end: str
+    lines: tuple[Floats, Floats]  # as two hands draw it, (K, 2)
+    swung: bool = False  # an arc about a centre
+
+
+@dataclass(slots=True)
+class HandSection:
+    name: str
+    title: str
+    intro: list[str]
+    piece: Piece
+    rule: Ruler
+    steps: list[HandStep] = field(default_factory=list)
+    true: dict[str, Floats] = field(default_factory=dict)
+    drawn: dict[str, Floats] = field(default_factory=dict)
+    owners: dict[str, PointKey] = field(default_factory=dict)  # label -> where the point is set out
+    starts: set[str] = field(default_factory=set)  # points that all others are set out from
+    depths: dict[str, float] = field(default_factory=dict)  # of the level lines of a piece drawn by level, as drawn
+    edges: dict[str, list[list[HandLine]]] = field(default_factory=dict)  # the runs of each strip
+    darts: list[list[str]] = field(default_factory=list)  # the points of a dart from foot to foot, of an inner one all round
+    following: dict[str, tuple[str, str, str]] = field(default_factory=dict)  # a knee: set out from the first as far as second to third
+    worst: float = 0.0  # mm that any point or place on an edge comes to lie from where it belongs
+    worst_at: str = ""
+
+
+class SeamError(NamedTuple):
+    name: str
+    off: float  # mm by which its two sides differ more, or less, than in the pattern
+
+
+class GirthAsSewn(NamedTuple):
+    """What a level of the ledger comes to, sewn from the pieces as drawn."""
+
+    level: str
+    stated: float  # mm, of the ledger
+    parts: tuple[tuple[str, int, float], ...]  # a piece's title, how often it is sewn, its width there
+
+    @property
+    def sewn(self) -> float:
+        return sum(times * width for _, times, width in self.parts)
+
+    @property
+    def off(self) -> float:
+        return self.sewn - self.stated
+
+
+class HandDraft(NamedTuple):
+    rule: Ruler
+    sections: tuple[HandSection, ...]
+    girths: tuple[GirthAsSewn, ...]
+    seams: tuple[SeamError, ...]
+
+    @property
+    def worst(self) -> HandSection | None:
+        return max(self.sections, key=lambda section: section.worst, default=None)
+
+    @property
+    def seam(self) -> SeamError | None:
+        return max(self.seams, key=lambda seam: abs(seam.off), default=None)
+
+    def limit(self) -> float:
+        """What no place is further off, in mm, rounded up to a tenth."""
+        return upward(max((section.worst for section in self.sections), default=0.0) + HANDS)
+
+    def seam_limit(self) -> float:
+        return upward(abs(self.seam.off) + HANDS) if self.seam is not None else 0.0
+
+
+def upward(mm: float) -> float:
+    return math.ceil(mm * 10 - 1e-6) / 10

@@ -1,0 +1,233 @@
+"""The sheet for drawing by hand keeps the garment: redrawn from its printed figures alone, and sewn, girths and seams are the ledger's.
+
+Redrawing is `redraw`'s; sewing is done here by other means than the sheet's own: a level line is cut with the cloth (shapely), the
+darts cut out of it.  Within one step of the ruler for the whole body; two hands may differ by `HANDS`.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from itertools import zip_longest
+from pathlib import Path
+
+import numpy as np
+import pytest
+import redraw
+import shapely
+from drafted import drafted
+
+from tapeline.drafting.run import draft
+from tapeline.finishing.finish import finish
+from tapeline.paper.hand import sheet as hand_sheet
+from tapeline.paper.hand.section import HANDS
+from tapeline.paper.house.house import House
+from tapeline.paper.house.work import Heading, Work
+from tapeline.session import Session
+from tapeline.source.world import standard_folder
+
+sys.path.append(str(Path(__file__).parents[1] / "styles"))
+from population import SURVEYS  # noqa: E402
+
+STYLES = sorted(path.stem for path in standard_folder("styles").glob("*.style"))
+RULERS = {
+    "quarters": House(unit="in", fraction=4),
+    "eighths": House(unit="in", fraction=8),
+    "sixteenths": House(unit="in"),
+    "mm": House(unit="cm"),
+}
+STEPS = {"quarters": 25.4 / 4, "eighths": 25.4 / 8, "sixteenths": 25.4 / 16, "mm": 1.0}
+NEAR = 0.3  # mm; so near our reading of a level on the true piece must be to the ledger's
+
+
+def cloth(edges, legs, inner) -> shapely.Polygon:
+    """The outline of a piece as lines (K, 2), in at every dart and out again, less the darts within it."""
+    ring = []
+    for name, runs in edges.items():
+        darts = legs.get(name, [])
+        for run, dart in zip(runs, [*darts, []], strict=False):
+            ring += [*run, *dart]
+        for run in runs[len(darts) + 1 :]:
+            ring += list(run)
+    whole = shapely.Polygon(ring).buffer(0)
+    for dart in inner:
+        whole = whole.difference(shapely.Polygon(dart).buffer(0))
+    return whole
+
+
+def true_cloth(piece) -> shapely.Polygon:
+    edges = {edge.name: [strip.flatten()[0] for strip in edge.strips] for edge in piece.edges}
+    legs = {
+        edge.name: [
+            [*dart.near_leg.flatten()[0], *dart.far_leg.flatten()[0][::-1]] if dart.kind == "dart" else [] for dart in edge.darts
+        ]
+        for edge in piece.edges
+    }
+    inner = [[corner[0] for corner in dart.corners()] for dart in piece.inner if np.isfinite(dart.corners()).all()]
+    return cloth(edges, legs, inner)
+
+
+def drawn_cloth(drawn, piece) -> shapely.Polygon:
+    legs = {
+        edge.name: [[*drawn.legs[dart.name][0], *drawn.legs[dart.name][1][::-1]] if dart.kind == "dart" else [] for dart in edge.darts]
+        for edge in piece.edges
+    }
+    return cloth(drawn.edges, legs, drawn.inner)
+
+
+def across(area: shapely.Polygon, depth: float) -> float:
+    """How much cloth a level line crosses; a hair lower where it would lie along an edge."""
+    return float(area.intersection(shapely.LineString([(-5000.0, depth), (5000.0, depth)])).length)
+
+
+def long(run) -> float:
+    return float(shapely.LineString(np.array(run)).length)
+
+
+def shift_of(drawn, piece) -> np.ndarray:
+    """A piece made from another has a start of its own on the sheet."""
+    first = next(iter(drawn.points))
+    return np.asarray(piece.points[first][0] - drawn.points[first]) if drawn.made and first in piece.points else np.zeros(2)
+
+
+def sewn_width(piece, drawn, level: str, stated: float) -> float | None:
+    """A drawn piece's width at a level, darts sewn, read as it gives the ledger's figure on the true piece."""
+    for edge in piece.edges:
+        if edge.name == level and abs(float(edge.closed_length()[0]) - stated) < NEAR:
+            return sum(map(long, drawn.edges[level]))
+    if level not in piece.levels:
+        return None
+    depth = float(piece.levels[level][0])
+    if abs(across(true_cloth(piece), depth) - stated) >= NEAR:
+        return None
+    return across(drawn_cloth(drawn, piece), drawn.levels.get(level, depth - shift_of(drawn, piece)[1]))
+
+
+def girths(work: Work, page: str) -> dict[str, float]:
+    """How far each girth is off the ledger's; those that can be read."""
+    pieces, off = redraw.redraw(page), {}
+    for row in work.ledgers.girths:
+        widths = [
+            (times, float(stated[0]), sewn_width(work.finished.pattern.piece(name), pieces[name], row.level, float(stated[0])))
+            for name, times, stated in row.pieces
+            if float(stated[0]) > 0
+        ]
+        if all(width is not None for _, _, width in widths):
+            off[row.level] = sum(times * (width - stated) for times, stated, width in widths)
+    return off
+
+
+def seams(work: Work, page: str) -> dict[str, float]:
+    """How much more unlike than in the pattern the two sides of each seam are."""
+    pattern, pieces, off = work.finished.pattern, redraw.redraw(page), {}
+    for seam in pattern.seams:
+        sides, times = [0.0, 0.0], []
+        for k, (side, counts) in enumerate(zip((seam.one, seam.other), seam.counts, strict=True)):
+            for (name, edge), count in zip_longest(side, counts):
+                piece = pattern.piece(name)
+                times.append(count or piece.cut.instances)
+                sides[k] += (sum(map(long, pieces[name].edges[edge])) - float(piece.edge(edge).closed_length()[0])) * times[-1]
+        shared = min(times)
+        off[str(seam.one + seam.other)] = (sides[0] - sides[1]) / shared
+    return off
+
+
+def printed_girths(page: str) -> dict[str, float]:
+    """What the sheet says that its girths come to."""
+    found = {}
+    for _, words in redraw.text_of(page):
+        row = re.fullmatch(r"(.*?): .*: ~?(.*) in all, half .*; the ledger has .*\.", words)
+        if row:
+            found[row[1].replace(" ", "_")] = redraw._mm(row[2])
+    return found
+
+
+def hold(work: Work, step: float) -> int:
+    page = str(hand_sheet.papers(work)[f"{work.file_stem}-by-hand.html"])
+    off = girths(work, page)
+    assert all(abs(one) <= step + HANDS for one in off.values()), off
+    between = seams(work, page)
+    assert all(abs(one) <= step + HANDS for one in between.values()), between
+    printed = printed_girths(page)
+    assert set(printed) == set(off)
+    sewn = {row.level: float(row.sewn[0]) for row in work.ledgers.girths}
+    assert all(abs(printed[level] - (sewn[level] + off[level])) <= step / 2 + HANDS for level in off), (printed, sewn, off)
+    return len(off)
+
+
+@pytest.mark.parametrize("ruler", RULERS)
+@pytest.mark.parametrize("body", ["nell", "maud"])
+@pytest.mark.parametrize("style", STYLES)
+def test_girths_and_seams_sewn_from_the_sheet(style, body, ruler):
+    hold(drafted(style, body, RULERS[ruler]), STEPS[ruler])
+
+
+@pytest.mark.parametrize("style", STYLES)
+def test_girths_and_seams_of_real_women(style):
+    """Two women of each survey, far apart in its file, each with a ruler of her own."""
+    read = Session(keep=True).read(standard_folder("styles") / f"{style}.style").sound
+    women = [(bodies().values, number) for bodies in SURVEYS.values() for number in (17, 203)]
+    for (values, number), ruler in zip(women, RULERS, strict=True):
+        work = work_of(read, {name: values[name][number] for name in read.plan().measures}, RULERS[ruler])
+        if work is not None:
+            hold(work, STEPS[ruler])
+
+
+def work_of(read, measures: dict[str, float], house: House) -> Work | None:
+    """A style drafted for one body; None where it refuses her."""
+    (made,) = draft(read, {name: np.array([value]) for name, value in measures.items()})
+    finished, failures = finish(made.pattern, "cm")
+    if made.failed.any() or any(failure.severity == "error" for failure in failures):
+        return None
+    heading = Heading(made.plan.title, made.plan.version, made.plan.prose, "a woman of a survey", house.unit or "cm")
+    return Work(finished, 0, heading, made.plan, made.run, made.ledgers, house=house)
+
+
+def test_the_sheet_of_the_corselet_skirt_in_eighths_keeps_its_waist():
+    """Rounded one by one, its figures sewed to 28 3/4 in where the ledger has 28 1/8; its held darts narrowed."""
+    work = drafted("corselet_skirt", "nell", RULERS["eighths"])
+    page = str(hand_sheet.papers(work)["corselet_skirt-by-hand.html"])
+    assert abs(girths(work, page)["waist"]) <= 25.4 / 8
+    drawn = redraw.redraw(page)["front"]
+    for dart in ("dart1", "dart2", "dart3"):
+        near, far = drawn.legs[dart]
+        assert far[0][0] - near[0][0] == pytest.approx(far[1][0] - near[1][0]) == pytest.approx(12.7)
+
+
+def test_a_false_figure_is_found():
+    work = drafted("corselet_skirt", "nell", RULERS["eighths"])
+    page = str(hand_sheet.papers(work)["corselet_skirt-by-hand.html"]).replace("\u00a0", " ")
+    figure = re.search(r"at the level of hip, right (\d+) 1/8", page)
+    false_page = page.replace(figure[0], figure[0].replace(" 1/8", " 3/8"), 1)
+    assert abs(girths(work, page)["hip"]) <= 25.4 / 8 < abs(girths(work, false_page)["hip"])
+
+
+GORES = """language 1
+style gores "Six like gores"
+measure waist, hip
+levels
+    waist
+    hip 20 cm below waist
+piece gore "Gore"
+    cut 6
+    point waist_left  start
+    point waist_right waist_left across waist / 6
+    point hip_left    waist_left across (waist - hip) / 12, down 20 cm
+    point hip_right   waist_right across (hip - waist) / 12, down 20 cm
+    line left  waist_left to hip_left
+    line waist waist_left to waist_right
+    line right waist_right to hip_right
+    line hip   hip_left to hip_right
+    outline left, waist, right, hip
+    level waist at waist_left
+    level hip at hip_left
+"""
+
+
+def test_a_piece_that_is_sewn_in_many_times_is_told_finer():
+    """Six like gores can meet a girth to the eighth only where each is told finer than that."""
+    read = Session().read(GORES).sound
+    work = work_of(read, {"waist": 700.0, "hip": 960.0}, RULERS["eighths"])
+    assert hold(work, STEPS["eighths"])
+    words = " ".join(words for _, words in redraw.text_of(hand_sheet.papers(work)["gores-by-hand.html"]))
+    assert "Sewn in 6 times over" in words and "/32 in" in words
