@@ -49,6 +49,8 @@ def spread(
     count: int,
     each: tuple[bool, bool],
     onward: bool,
+    kept: str | None,
+    stays: str | None,
 ) -> Shape:
     """Slashes from the first of `edges` to the second, each opened by its share of the amounts (N,) at either edge.
 
@@ -68,7 +70,7 @@ def spread(
         suggestion="Take the cloth away where the piece is drawn.",
     )
     places = [_along(run, shape, edges, line) for line in lines] if lines else _evenly(shape, edges, count)
-    return _Spreading(run, shape, edges, (first, second), onward).opened(ring, places)
+    return _Spreading(run, shape, edges, (first, second), onward, kept).opened(ring, places)
 
 
 @change(takes=(SHAPE, LENGTH, LENGTH), more=LENGTH)
@@ -83,6 +85,8 @@ def pleats(
     names: tuple[str, ...],
     onward: bool,
     press: str,
+    kept: str | None,
+    stays: str | None,
 ) -> Shape:
     """Pleats of so deep (N,) laid evenly on the first edge, their folds running to the second.
 
@@ -99,7 +103,7 @@ def pleats(
     )
     first, second = (np.where(width <= 0.0, np.nan, 2.0 * width) for width in (depth, other_depth))
     places = _evenly(shape, edges, len(names), between)
-    return _Spreading(run, shape, edges, (first, second), onward, press).opened(ring, places, names)
+    return _Spreading(run, shape, edges, (first, second), onward, kept, press).opened(ring, places, names)
 
 
 def _along(run: Run, shape: Shape, edges: tuple[str, str], line: Guide) -> Pair:
@@ -119,12 +123,23 @@ class _Spreading:
     """A shape that is slashed and spread, slash by slash.
 
     `onward` tells which side of a slash is carried off: the one onward from the first edge to the second, or the other.
-    With `press` the openings are kept as pleats.
+    With `press` the openings are kept as pleats.  `kept` names a point whose part stays in the end: the whole is then laid
+    back by the way that this part has gone.
     """
 
-    def __init__(self, run: Run, shape: Shape, edges: tuple[str, str], widths: Pair, onward: bool, press: str | None = None):
-        self.run, self.edges, self.widths, self.onward, self.press = run, edges, widths, onward, press
+    def __init__(
+        self,
+        run: Run,
+        shape: Shape,
+        edges: tuple[str, str],
+        widths: Pair,
+        onward: bool,
+        kept: str | None = None,
+        press: str | None = None,
+    ) -> None:
+        self.run, self.edges, self.widths, self.onward, self.kept, self.press = run, edges, widths, onward, kept, press
         self.rim, self.points = Rim(run, shape), dict(shape.points)
+        self.gone = Motion.identity(run.n)  # the way of the part with the point that is kept
 
     def opened(self, ring: EdgeRing, places: Sequence[Pair], names: Sequence[str] = ()) -> Shape:
         """The shape with all slashes opened; `names` are those of pleats.
@@ -134,6 +149,10 @@ class _Spreading:
         """
         for number in sorted(range(len(places)), key=lambda k: first_known(places[k][0]), reverse=not self.onward):
             self._open(places[number], names[number] if names else "")
+        if self.kept is not None:
+            back = self.gone.inverse()
+            self.rim.carry(range(len(self.rim.items)), back)
+            self.points = {name: back.points(point) for name, point in self.points.items()}
         return Shape(filled_by(self.run, ring, self.rim), self.points)
 
     def _open(self, place: Pair, name: str) -> None:
@@ -147,7 +166,10 @@ class _Spreading:
         start, end = (rim.strip(k).start() for k in at)
         outline = Path.join(*(item.path for item in rim.items if item.path is not None)).flatten("coarse")
         motion = _opening((start, end), self.widths, np.sign(area(outline)) * (1.0 if onward else -1.0))
-        self.points = carried_points(self.points, rim, moving, [], motion)
+        points = carried_points(self.points, rim, moving, [], motion)
+        if self.kept is not None:
+            self.gone = self.gone.then(motion.where(distance(points[self.kept], self.points[self.kept]) > 0.0))
+        self.points = points
         rim.carry(moving, motion)
         # What stands in the slash on the second edge ends the fold lines of a pleat on the first.
         inner = (end, motion.points(end)) if onward else (motion.points(end), end)

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .arrays import Bodies, Floats
+from .arrays import Bodies, Floats, Mask
 from .dual import floats
 from .plane import along, cross, dot, unit, vector
 
@@ -90,6 +90,12 @@ class Motion:
             following.points(self.offset),
             self.mirrored != following.mirrored,
         )
+
+    def where(self, moves: Mask) -> Motion:
+        """The motion of those bodies (N,) for which it is true; the others do not move."""
+        if self.mirrored:
+            raise ValueError("no body can stay in a motion that mirrors")
+        return Motion(np.where(moves, self.cos, 1.0), np.where(moves, self.sin, 0.0), np.where(moves[:, None], self.offset, 0.0))
 
     def inverse(self) -> Motion:
         sin = self.sin if self.mirrored else -self.sin

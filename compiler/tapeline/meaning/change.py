@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 from ..syntax import tree
 from .contexts import ScopeContext
 from .drawn import Drawn, Pieces, Workpiece
+
+
+class Stays(NamedTuple):
+    """Which part of a piece stays: that at the corner where an edge begins, or instead that with a point within the piece."""
+
+    edge: str
+    point: str | None = None
+    said: str | None = None  # by which name, where one is said
 
 
 class ChangeScope:
@@ -19,6 +27,32 @@ class ChangeScope:
 
     def held(self, drawn: Drawn) -> str:
         return self.stays if self.stays is not None and self.stays in drawn.edges else drawn.edges[0]
+
+    def staying(self, drawn: Drawn, slashed: tuple[str, str], node: tree.Staying | None) -> Stays | None:
+        """Which part stays where the piece is slashed from edge to edge; None, said."""
+        if node is None:
+            return Stays(self.held(drawn))
+        name = str(node.at)
+        drawn.mention(node.at.parts[-1])
+        if name in drawn.corners:
+            return Stays(drawn.corners[name], said=name)
+        if name in drawn.edges and name not in slashed:
+            return Stays(name, said=name)
+        if name in drawn.points:
+            return Stays(self.held(drawn), point=name, said=name)
+        others = [edge for edge in drawn.edges if edge not in slashed]
+        if name in drawn.edges:
+            self.lowering.error(
+                "N290",
+                f'No one part of the piece has the whole of "{name}", which is slashed',
+                node.at.span,
+                "an edge that is not slashed, a corner or a point",
+                f'"{name}"',
+                f"Name what stays: {', '.join([*others, *drawn.corners])}.",
+            )
+        else:
+            self.lowering.unknown_name("edge or point", name, node.at.span, [*others, *drawn.corners, *drawn.points])
+        return None
 
     def pressed(self, drawn: Drawn, edge: str, node: Any) -> str | None:
         """To which side a fold on an edge is pressed, in the direction of the outline; None, said."""

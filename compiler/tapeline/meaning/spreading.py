@@ -77,9 +77,23 @@ def spread(change: ChangeScope, drawn: Drawn, node: tree.Spread) -> Drawn | None
     )
     shares = node.share, None if isinstance(far, tree.Hinged) else far.share
     each = tuple(share is not None and share.word == "each" for share in shares)
-    onward = drawn.ring.clear_onward(*edges, change.held(drawn))
+    stays = change.staying(drawn, edges, node.staying)
+    if stays is None:
+        return None
+    onward = drawn.ring.clear_onward(*edges, stays.edge)
     return drawn.change(
-        "spread", node.head, drawn.ring, amount, far_amount, *lines, edges=edges, count=count, each=each, onward=onward
+        "spread",
+        node.head,
+        drawn.ring,
+        amount,
+        far_amount,
+        *lines,
+        edges=edges,
+        count=count,
+        each=each,
+        onward=onward,
+        kept=stays.point,
+        stays=stays.said,
     ).having(touched=edges, reshaped=True)
 
 
@@ -137,7 +151,21 @@ def pleats(change: ChangeScope, drawn: Drawn, node: tree.Pleats) -> Drawn | None
     ring = drawn.ring
     for name in names:
         ring = ring.with_dart(name, edges[0])
-    onward = drawn.ring.clear_onward(*edges, change.held(drawn))
+    stays = change.staying(drawn, edges, node.staying)
+    if stays is None:
+        return None
+    onward = drawn.ring.clear_onward(*edges, stays.edge)
     return drawn.change(
-        "pleats", node.head, ring, depth, far_depth, *between, edges=edges, names=names, onward=onward, press=press
+        "pleats",
+        node.head,
+        ring,
+        depth,
+        far_depth,
+        *between,
+        edges=edges,
+        names=names,
+        onward=onward,
+        press=press,
+        kept=stays.point,
+        stays=stays.said,
     ).having(touched=edges, reshaped=True)

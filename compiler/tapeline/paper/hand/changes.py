@@ -122,14 +122,18 @@ def _spread(writer: _ChangeWriter, step: Step) -> str:
     kinds = ["each" if each else "in all" for each in step.options["each"]]
     evenly = step.options["count"] and len(step.inputs) <= 3
     where = f"at {step.options['count']} places, evenly" if evenly else "along the drawn lines"
-    return f"Slash from {first} to {second} {where}; open {amounts[0]} {kinds[0]}, {amounts[1]} {kinds[1]}; draw the edges again, fair."
+    return f"Slash from {first} to {second} {where}; open {amounts[0]} {kinds[0]}, {amounts[1]} {kinds[1]}; {_stays(step)}draw the edges again, fair."
+
+
+def _stays(step: Step) -> str:
+    return "" if step.options["stays"] is None else f"the part at {step.options['stays']} stays where it is; "
 
 
 @spreading.pleats.by_hand
 def _pleats(writer: _ChangeWriter, step: Step) -> str:
     first, second = step.options["edges"]
     return (
-        f"Slash from {first} to {second} for {len(step.options['names'])} pleats, evenly; open each by twice its depth of "
+        f"Slash from {first} to {second} for {len(step.options['names'])} pleats, evenly; {_stays(step)}open each by twice its depth of "
         f"{writer.length(step.inputs[1])} at {first} and {writer.length(step.inputs[2])} at {second}."
     )
 

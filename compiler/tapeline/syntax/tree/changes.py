@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..forms import Key, Node, Statement, Where, Word, form, group, statement
-from .words import Body, By, Called, Evenly, Expression, Place, Pressed, Share, Stretch
+from .words import Body, By, Called, Evenly, Expression, Place, Pressed, Share, Staying, Stretch
 
 
 @statement('"cut" NAME "from" stop "to" stop [cut_way] [closing] "," "seam" NAME _NL body', Where.STYLE)
@@ -111,7 +111,7 @@ class TrueEdge(Statement):
     edge: Word
 
 
-@statement('"spread" NAME "by" sum [share] spread_other "," spread_where _NL', Where.PIECE)
+@statement('"spread" NAME "by" sum [share] spread_other "," spread_where [staying] _NL', Where.PIECE)
 class Spread(Statement):
     """Slashes the piece and spreads it, for flare or fullness."""
 
@@ -120,6 +120,7 @@ class Spread(Statement):
     share: Share | None
     other: SpreadOther
     where: SpreadWhere
+    staying: Staying | None
 
 
 @group
@@ -155,7 +156,7 @@ class AlongLines(SpreadWhere):
     lines: tuple[Word, ...]
 
 
-@statement('"pleats" sum "on" NAME "to" NAME [evenly] "," sum "deep" [tapered] [called] [pressed] _NL', Where.PIECE)
+@statement('"pleats" sum "on" NAME "to" NAME [evenly] "," sum "deep" [tapered] [called] [pressed] [staying] _NL', Where.PIECE)
 class Pleats(Statement):
     """Lets pleats into the piece."""
 
@@ -167,6 +168,7 @@ class Pleats(Statement):
     tapered: Tapered | None
     called: Called | None
     pressed: Pressed | None
+    staying: Staying | None
 
 
 @form

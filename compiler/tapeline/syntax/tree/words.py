@@ -182,5 +182,10 @@ class Pressed(Node):
 
 
 @form
+class Staying(Node):
+    at: Ref
+
+
+@form
 class By(Node):
     amount: Expression
