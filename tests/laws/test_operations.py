@@ -11,7 +11,7 @@ import pytest
 from tapeline.drafting.operations import OPERATIONS, any_kind, like_first, like_last, operation
 from tapeline.drafting.run import Run
 from tapeline.meaning.functions import FUNCTIONS
-from tapeline.meaning.kinds import CONDITION, DIRECTION, EDGE, PAIR, PATH, POINT, SHAPE
+from tapeline.meaning.kinds import CONDITION, DIRECTION, EDGE, LEVEL, PAIR, PATH, POINT, SHAPE
 from tapeline.meaning.lowering import Lowering
 from tapeline.meaning.plan import Value
 from tapeline.meaning.style import read
@@ -52,7 +52,7 @@ def test_every_step_takes_and_gives_what_its_record_says(path, emitted):
     assert not wrong
 
 
-DRAWN = (POINT, DIRECTION, PATH, EDGE, SHAPE, PAIR)
+DRAWN = (POINT, DIRECTION, PATH, EDGE, SHAPE, LEVEL, PAIR)
 
 
 def rests_on_drawing(record):

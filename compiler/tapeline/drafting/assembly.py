@@ -90,6 +90,7 @@ def _piece(plan: PiecePlan, run: Run) -> Piece:
         values(plan.intended),
         plan.source if plan.source != plan.name else "",
         tuple(_inner(dart, edges, filled) for dart in plan.inner),
+        dict(plan.told),
     )
 
 

@@ -14,6 +14,7 @@ import numpy as np
 
 from ..geometry import fair, meet
 from ..geometry.arrays import Floats
+from ..geometry.chords import Chords
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import angle_between, choose, cross, distance, dot, norm, square_to, unit
@@ -21,6 +22,7 @@ from ..geometry.segments import Line
 from ..meaning.kinds import LENGTH, SHAPE
 from ..meaning.ring import Added, EdgeRing, Portion
 from ..source.quantity import show_length
+from .carrying import carried, fitted, united
 from .parting import begun_at
 from .pattern import Edge
 from .pivoting import wedge
@@ -54,7 +56,9 @@ def _beside(shape: Shape, motion: Motion) -> Callable[[Portion | Added], Edge]:
 def mirror(run: Run, shape: Shape, *, ring: EdgeRing) -> Shape:
     """The piece turned over, across the line x = 0."""
     motion = Motion.mirror(np.zeros((run.n, 2)), np.tile(np.array([0.0, 1.0]), (run.n, 1)))
-    return Shape(filled(run, ring, _beside(shape, motion)), {name: motion.points(point) for name, point in shape.points.items()})
+    points = {name: motion.points(point) for name, point in shape.points.items()}
+    lines = carried(ring, shape.lines, shape.edges, lambda chords: chords.moved(motion), "image")
+    return Shape(filled(run, ring, _beside(shape, motion)), points, lines=lines)
 
 
 @change()
@@ -65,7 +69,12 @@ def open_out(run: Run, shape: Shape, *, ring: EdgeRing, edge: str, images: dict[
     motion = Motion.mirror(fold.start(), fold.end() - fold.start())
     points = dict(shape.points)
     points.update({images[name]: motion.points(point) for name, point in shape.points.items() if name in images})
-    return Shape(filled(run, ring, _beside(shape, motion)), points)
+    sides = {"this": (shape.edges, _as_it_lies), "image": (shape.edges, lambda chords: chords.moved(motion))}
+    return Shape(filled(run, ring, _beside(shape, motion)), points, lines=united(ring, shape.lines, shape.lines, sides))
+
+
+def _as_it_lies(chords: Chords) -> Chords:
+    return chords
 
 
 def _straight(run: Run, path: Path, words: str) -> None:
@@ -101,6 +110,7 @@ def join_on(
     joined = Shape(
         tuple(_with_darts_called(one, called_darts) for one in joined.edges),
         {called_points.get(name, name): point for name, point in joined.points.items()},
+        lines=joined.lines,
     )
     own_edge, other_edge = shape.edge(edge), joined.edge(to)
     for side in (own_edge, other_edge):
@@ -151,7 +161,8 @@ def join_on(
         assert isinstance(part, Portion)
         return (other_rim if part.of == "other" else own_rim).portion(part)
 
-    return Shape(filled(run, ring, give), points)
+    sides = {"this": (shape.edges, _as_it_lies), "other": (joined.edges, lambda chords: chords.moved(motion))}
+    return Shape(filled(run, ring, give), points, lines=united(ring, shape.lines, joined.lines, sides))
 
 
 def _with_darts_called(edge: Edge, names: dict[str, str]) -> Edge:
@@ -208,7 +219,8 @@ def extend(
         back = _run_on(run, shape.edge(after.name).strips[0].reversed(), straight.end(), way, aside, folded, after.name)
         added["run back"], outer_end = Item(after.name, shape.edge(after.name).span, back.reversed()), back.end()
     added["outer"] = Item(edge, run.span, Path((Line(outer_start, outer_end),)))
-    return Shape(filled_by(run, ring, rim, added), dict(shape.points))
+    lines = carried(ring, shape.lines, shape.edges, _as_it_lies)
+    return Shape(filled_by(run, ring, rim, added), dict(shape.points), lines=lines)
 
 
 def _run_on(run: Run, path: Path, corner: Floats, way: Floats, aside: Floats, folded: bool, name: str) -> Path:
@@ -332,7 +344,8 @@ def true_edge(run: Run, shape: Shape, *, ring: EdgeRing, edge: str) -> Shape:
         assert isinstance(part, Portion)
         return _trued(shape.edge(edge)) if part.edge == edge else shape.edge(part.edge)
 
-    return Shape(filled(run, ring, give), shape.points)
+    edges = filled(run, ring, give)
+    return Shape(edges, shape.points, lines=fitted(shape.lines, shape.edge(edge).strips, edges, edge))
 
 
 def _trued(edge: Edge) -> Edge:

@@ -119,6 +119,8 @@ def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:
 
 
 def _narrowed(piece: Piece, level: str) -> Iterator[Narrowed]:
+    if level not in piece.levels:
+        return
     y = piece.levels[level]
     for edge in piece.edges:
         middle = (edge.start()[:, 1] + edge.end()[:, 1]) / 2.0

@@ -8,7 +8,7 @@ import numpy as np
 
 from ..geometry import meet, straight
 from ..geometry.arrays import Floats
-from ..geometry.outline import inside
+from ..geometry.dual import plain
 from ..geometry.path import Path
 from ..geometry.plane import angle_between
 from ..geometry.segments import Arc, Cubic, Line
@@ -17,12 +17,12 @@ from ..source.quantity import show_length
 from .darts import opening_at
 from .guides import Guide, path_of
 from .inner import inner_opening
+from .level_lines import BESIDE, leaves
 from .operations import operation
 from .pattern import Edge
 from .steps import Run
 
 HAIR = 1e-6  # mm; lengths and depths nearer than this are one
-BESIDE = 1e-3  # mm; a level through a corner or along an edge is read so far above and below it
 
 
 @operation(takes=(EDGE,), gives=LENGTH, intervals=straight.edge_length)
@@ -50,39 +50,36 @@ def width_before_darts(run: Run, width: Floats, taken: Floats, y: Floats, *darts
     return total
 
 
-@operation(takes=(LENGTH, LENGTH, LENGTH), more=EDGE, named={"inner": POINT}, gives=LENGTH)
-def level_width(run: Run, side: Floats, centre: Floats, y: Floats, *edges: Edge, inner: Sequence[Floats]) -> Floats:
-    """What is left at a level between centre and side when the darts of these edges, and those within, are sewn."""
-    return side - centre - sum(opening_at(dart, y) for edge in edges for dart in edge.darts) - _within(run, y, inner)
+@operation(takes=(LENGTH, LENGTH, LENGTH, EDGE, EDGE), named={"inner": POINT}, gives=LENGTH)
+def level_width(
+    run: Run,
+    side: Floats,
+    centre: Floats,
+    y: Floats,
+    upper: Edge,
+    lower: Edge,
+    *,
+    inner: Sequence[Floats],
+    dipped: tuple[bool, bool],
+    level: str,
+    piece: str,
+) -> Floats:
+    """What is left at a level between centre and side when the darts of both edges, and those within, are sewn.
+
+    Of edges that are `dipped` neither may come so far that the level runs out through it.
+    """
+    width = side - centre - sum(opening_at(dart, y) for edge in (upper, lower) for dart in edge.darts) - _within(run, y, inner)
+    for edge, sense in ((upper, 1.0), (lower, -1.0)) if any(dipped) else ():
+        reach = np.max([(sense * plain(strip.flatten("coarse"))[..., 1]).max(axis=1) for strip in edge.strips], axis=0)
+        cuts = sense * plain(y) < reach - BESIDE
+        leaves(run, cuts, level, piece, edge.name)
+        width = np.where(cuts, np.nan, width)
+    return width
 
 
 def _within(run: Run, y: Floats, points: Sequence[Floats]) -> Floats:
     """What double-pointed darts take out at a level; each is four points: upper, near, lower, far."""
     return sum((inner_opening(points[k : k + 4], y) for k in range(0, len(points), 4)), np.zeros(run.n))
-
-
-@operation(takes=(LENGTH,), more=EDGE, named={"inner": POINT}, gives=LENGTH)
-def section_width(run: Run, y: Floats, *edges: Edge, inner: Sequence[Floats]) -> Floats:
-    """The sewn width of any piece along a level: the parts of the level that lie in its cloth.
-
-    Read a little above and a little below, and the wider taken: on the level itself an edge may lie along it and a
-    dart may end, and neither crosses it.  `BESIDE` must exceed what `meet` holds for one place.
-    """
-    widths = []
-    for hair in (-BESIDE, BESIDE):
-        crossings = np.sort(np.concatenate([part for edge in edges for part in _crossings(edge, y, hair)], axis=1), axis=1)
-        if crossings.shape[1] % 2:
-            crossings = np.concatenate([crossings, np.full((run.n, 1), np.nan)], axis=1)
-        pairs = crossings[:, 1::2] - crossings[:, 0::2]
-        widths.append(np.nansum(pairs, axis=1))
-    folded = sum((opening_at(dart, y) for edge in edges for dart in edge.darts if dart.kind == "pleat"), np.zeros(run.n))
-    ring = Path.join(*(edge.stitch_path() for edge in edges)).flatten()
-    for k in range(0, len(inner), 4):
-        middle = (inner[k + 1] + inner[k + 3]) / 2.0
-        here = inside(middle[:, None], ring)[:, 0]  # a part of a cut has only those of its own
-        folded = folded + np.where(here, inner_opening(inner[k : k + 4], y), 0.0)
-    wider: Floats = np.maximum(*widths)
-    return wider - folded
 
 
 def _crossings(edge: Edge, y: Floats, hair: float) -> list[Floats]:
@@ -195,7 +192,7 @@ def edge_between_levels(run: Run, drawn: Edge, y0: Floats, y1: Floats, *, edge: 
 def line_across(run: Run, y: Floats, *edges: Edge) -> Path:
     """A level from where it enters a piece to where it leaves it, darts passed over, from left to right.
 
-    Read a little above and a little below, and the wider taken, as `section_width` does.
+    Read a little above and a little below, and the wider taken, as a level is.
     """
     ends: list[Floats] = [np.full(run.n, np.nan), np.full(run.n, np.nan)]
     for hair in (-BESIDE, BESIDE):

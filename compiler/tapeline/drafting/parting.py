@@ -13,6 +13,7 @@ with their points keeps the rest of them, on its new edge.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -26,8 +27,10 @@ from ..geometry.segments import Cubic, Line, Segment
 from ..meaning.kinds import LENGTH, PAIR, PATH
 from ..meaning.plan import DartRow
 from ..meaning.ring import Added, EdgeRing, Portion
+from .carrying import Parting, followed
 from .darts import set_darts
 from .guides import SAME, Guide, redrawing
+from .level_lines import LevelLine
 from .operations import one_of
 from .pattern import Dart, Edge
 from .pivoting import turnable
@@ -95,7 +98,7 @@ def cut_apart(
         ways = None if _one_point(ends) else (Path((Line(ends[0], ends[1]),)),) * 2
     else:
         ways = (_fastened(path, ends),) * 2
-    return _parts(_Cut(run, shape, rim, seam, closing, stays), rings, ways)
+    return _parts(_Cut(run, shape, rim, seam, closing, stays), rings, ways, ends[0])
 
 
 def _turnable(run: Run, shape: Shape, name: str, held: bool = False) -> bool:
@@ -180,7 +183,8 @@ def begun_at(segment: Segment, place: Floats) -> Segment:
     return segment
 
 
-def _parts(cut: _Cut, rings: tuple[EdgeRing, EdgeRing], ways: tuple[Path, Path] | None) -> Parts | Undrawn:
+def _parts(cut: _Cut, rings: tuple[EdgeRing, EdgeRing], ways: tuple[Path, Path] | None, point: Floats) -> Parts | Undrawn:
+    """The two parts along the ways of each; where the legs of two darts are the whole way, they meet at `point`."""
     arcs = [
         [
             item
@@ -193,7 +197,9 @@ def _parts(cut: _Cut, rings: tuple[EdgeRing, EdgeRing], ways: tuple[Path, Path] 
     ]
     if ways is None or not cut.closing:
         lines = (None, None) if ways is None else tuple(Edge(cut.seam, cut.run.span, (path,)) for path in ways)
-        first, second = (_part(cut, rings[k], arcs[k], k, lines[k], cut.shape.points) for k in (0, 1))
+        first, second = (
+            _part(cut, rings[k], arcs[k], k, lines[k], cut.shape.points, _parting(arcs[k], lines[k], k, point)) for k in (0, 1)
+        )
         return first, second
     inner = [[item.dart.name for item in arc if item.dart is not None] for arc in arcs]
     mouths = next((k for k in (0, 1) if all(name in inner[k] for name in cut.closing)), None)
@@ -208,13 +214,24 @@ def _parts(cut: _Cut, rings: tuple[EdgeRing, EdgeRing], ways: tuple[Path, Path] 
         )
         return Undrawn(cut.run)
     line, folded = _darted(cut, ways[0], mouths)
-    arc, points, hold = _closed(arcs[mouths], cut.closing, mouths, cut.shape.points, cut.stays)
-    parts = [_part(cut, rings[k], arcs[k], k, line, cut.shape.points) for k in (0, 1) if k != mouths]
-    parts.insert(mouths, _part(cut, rings[mouths], arc, mouths, Edge(cut.seam, cut.run.span, (folded.moved(hold),)), points))
+    arc, points, hold, motions = _closed(arcs[mouths], cut.closing, mouths, cut.shape.points, cut.stays)
+    parts = [_part(cut, rings[k], arcs[k], k, line, cut.shape.points, _parting(arcs[k], line, k, point)) for k in (0, 1) if k != mouths]
+    new_edge = Edge(cut.seam, cut.run.span, (folded.moved(hold),))
+    closing = _parting(arcs[mouths], line, mouths, point)
+    closed = [item.dart for item in arcs[mouths] if item.dart is not None and item.dart.name in cut.closing]
+    closing = replace(closing, darts=closed, motions=motions)
+    parts.insert(mouths, _part(cut, rings[mouths], arc, mouths, new_edge, points, closing))
     return parts[0], parts[1]
 
 
-def _part(cut: _Cut, ring: EdgeRing, arc: Sequence[Item], number: int, line: Edge | None, points: Points) -> Shape:
+def _parting(arc: Sequence[Item], line: Edge | None, number: int, point: Floats) -> Parting:
+    """What is left of the level lines on one part, as it lies before any dart is closed."""
+    strips = [item.path for item in arc if item.path is not None]
+    way = point[:, None] if line is None else line.across_mouths().flatten()
+    return Parting(strips, way[:, ::-1] if number == 0 else way, number == 0)
+
+
+def _part(cut: _Cut, ring: EdgeRing, arc: Sequence[Item], number: int, line: Edge | None, points: Points, parting: Parting) -> Shape:
     """One part, from the items of its arc and the line of the cut (None where that is legs of darts alone)."""
     back = None if line is None else line.reversed() if number == 0 else line
 
@@ -226,7 +243,9 @@ def _part(cut: _Cut, ring: EdgeRing, arc: Sequence[Item], number: int, line: Edg
         dart = cut.shape.own_dart(portion.name)
         return [Item(cut.seam, cut.run.span, dart.near_leg if portion.what == "near leg" else dart.far_leg.reversed())]
 
-    return Shape(filled(cut.run, ring, give), dict(points))
+    shape = cut.shape
+    lines = shape.lines.changed(lambda line: LevelLine(parting(line.chords), followed(ring, {"this": line})))
+    return Shape(filled(cut.run, ring, give), dict(points), lines=lines)
 
 
 def _darted(cut: _Cut, path: Path, mouths: int) -> tuple[Edge, Path]:
@@ -286,12 +305,13 @@ def _folded_line(run: Run, line: Edge, ending: dict[str, Dart], closing: tuple[s
 
 def _closed(
     arc: Sequence[Item], closing: tuple[str, ...], number: int, points: Points, stays: str
-) -> tuple[list[Item], Points, Motion]:
+) -> tuple[list[Item], Points, Motion, list[Motion]]:
     """An arc with these darts closed, and the named points carried with the strip of cloth that they are nearest to.
 
     What follows a closed mouth is carried by its closing turn.  The closed line of the cut lies as it was drawn where it
     begins, at the arc's start for the first part, at its end for the second; from there all is carried by the motion that
-    is given back, so that the edge that stays has not moved.
+    is given back, so that the edge that stays has not moved; and the motions of what lies before the first closed dart, and after
+    each.
     """
     motions, motion = [], Motion.identity(next(item.path.n for item in arc if item.path is not None))
     for item in arc:
@@ -311,7 +331,8 @@ def _closed(
             off = off_chords(point, run)
             place, nearest = choose(off < nearest, motion.points(point), place), np.fmin(off, nearest)
         carried[name] = place
-    return [item.moved(motion) for item, motion in open_items], carried, begins.then(held.inverse())
+    each = [motion for item, motion in zip(arc, motions, strict=True) if item.dart is not None and item.dart.name in closing]
+    return [item.moved(motion) for item, motion in open_items], carried, begins.then(held.inverse()), [motions[0], *each]
 
 
 def off_chords(point: Floats, run: Floats) -> Floats:

@@ -252,14 +252,14 @@ class Piece:
     cut: Cut
     points: dict[str, Floats]
     grain: Floats  # (N, 2) unit direction of the lengthwise thread
-    levels: dict[str, Floats] = field(default_factory=dict)  # y of each level that crosses the piece
+    levels: dict[str, Floats] = field(default_factory=dict)  # y of each level that runs straight across the piece as drawn
     marks: tuple[Mark, ...] = ()
     notches: tuple[Notch, ...] = ()
-    # by-level pieces remember the undipped frame, from which girths are read: name of level -> net width (N,)
-    widths: dict[str, Floats] = field(default_factory=dict)
-    intended: dict[str, Floats] = field(default_factory=dict)
+    widths: dict[str, Floats] = field(default_factory=dict)  # level -> sewn width (N,) along its line on the piece
+    intended: dict[str, Floats] = field(default_factory=dict)  # what the table of a piece by level asks for
     source: str = ""  # the piece or foundation that it is made from
     inner: tuple[InnerDart, ...] = ()
+    told: dict[str, str] = field(default_factory=dict)  # level -> how its line on the piece is got, in words
 
     def edge(self, name: str) -> Edge:
         return next(edge for edge in self.edges if edge.name == name)
@@ -294,6 +294,7 @@ class Piece:
             each(self.intended),
             self.source,
             tuple(dart.take(index) for dart in self.inner),
+            self.told,
         )
 
 

@@ -20,6 +20,7 @@ from ..meaning.kinds import LENGTH, NUMBER, SHAPE
 from ..meaning.ring import EdgeRing
 from ..source.quantity import show_figure, show_length
 from ..source.text import Span
+from .carrying import Turning, carried, fitted
 from .darts import true_end
 from .guides import SAME
 from .operations import one_of
@@ -62,6 +63,7 @@ def pivot(
     slash = rim.strip(cut - 1).end()
     points = turn.points(shape, slash)
     feet = (turn.motion.points(slash), slash) if cut - 1 in turn.moving else (slash, turn.motion.points(slash))
+    lines = carried(ring, shape.lines, shape.edges, turn.of_lines(amount is None, slash=slash))
     rim.carry(turn.moving, turn.motion)
     added = {"gap": Item(edge, run.span)}
     mouth = ring.added("mouth")
@@ -69,7 +71,11 @@ def pivot(
         new = _wedge(run, mouth.name, run.span, old.point, feet, press, rim.strip(cut - 1), rim.strip(cut))
         added["mouth"] = Item(edge, run.span, dart=new)
     turn.leave(amount is None)
-    return Shape(filled_by(run, ring, rim, added), points, turn.feet(shape) if amount is None else shape.feet)
+    before = rim.strips(edge)
+    edges = filled_by(run, ring, rim, added)
+    if mouth is None:
+        lines = fitted(lines, before, edges, edge)
+    return Shape(edges, points, turn.feet(shape) if amount is None else shape.feet, lines)
 
 
 @change(more=one_of(LENGTH, NUMBER))
@@ -107,10 +113,11 @@ def pivot_into(
     points = turn.points(shape)
     near, far = wide.near_foot, wide.far_foot
     feet = (turn.motion.points(near), far) if into - 1 in turn.moving else (near, turn.motion.points(far))
+    lines = carried(ring, shape.lines, shape.edges, turn.of_lines(amount is None, into=wide))
     rim.carry([k for k in turn.moving if k != into], turn.motion)
     rim.put(into, wedge(wide.name, wide.span, old.point, feet, wide.press, rim.strip(into - 1), rim.strip(into + 1)))
     turn.leave(amount is None)
-    return Shape(filled_by(run, ring, rim), points, turn.feet(shape) if amount is None else shape.feet)
+    return Shape(filled_by(run, ring, rim), points, turn.feet(shape) if amount is None else shape.feet, lines)
 
 
 class _Turn:
@@ -138,6 +145,11 @@ class _Turn:
             moves = (distance(point, slash) < BESIDE) & (side == (-1 if self.onward else 1))
             carried[name] = choose(moves, self.motion.points(point), carried[name])
         return carried
+
+    def of_lines(self, whole: bool, slash: Floats | None = None, into: Dart | None = None) -> Turning:
+        """What it does to the level lines; to be asked before the rim is carried."""
+        moving = [path for k in self.moving if (path := self.rim.items[k].path) is not None]
+        return Turning(moving, self.motion, self.old, whole, self.onward, slash, into)
 
     def feet(self, shape: Shape) -> dict[str, Floats]:
         """Which named points were the feet of closed darts, the one closed here among them."""
@@ -274,7 +286,7 @@ def shorten(run: Run, shape: Shape, amount: Floats, *, ring: EdgeRing, dart: str
     rim = Rim(run, shape)
     k = rim.mouth(dart)
     rim.put(k, wedge(old.name, old.span, point, (old.near_foot, old.far_foot), old.press, rim.strip(k - 1), rim.strip(k + 1)))
-    return Shape(filled_by(run, ring, rim), shape.points, shape.feet)
+    return Shape(filled_by(run, ring, rim), shape.points, shape.feet, shape.lines)
 
 
 @change()
@@ -284,5 +296,9 @@ def release(run: Run, shape: Shape, *, ring: EdgeRing, dart: str) -> Shape:
         no_dart(run, shape, dart)
         return Undrawn(run)
     rim = Rim(run, shape)
-    rim.open(rim.mouth(dart))
-    return Shape(filled_by(run, ring, rim), shape.points, {name: foot for name, foot in shape.feet.items() if name != dart})
+    mouth = rim.mouth(dart)
+    edge = rim.items[mouth].edge
+    rim.open(mouth)
+    edges = filled_by(run, ring, rim)
+    lines = fitted(shape.lines, rim.strips(edge), edges, edge)
+    return Shape(edges, shape.points, {name: foot for name, foot in shape.feet.items() if name != dart}, lines)

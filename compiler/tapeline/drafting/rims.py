@@ -77,6 +77,10 @@ class Rim:
         """Where an edge begins."""
         return self._on(edge)[0]
 
+    def strips(self, edge: str) -> list[Path]:
+        """The strips of an edge."""
+        return [path for k in self._on(edge) if (path := self.items[k].path) is not None]
+
     def _on(self, edge: str) -> list[int]:
         return [k for k, item in enumerate(self.items) if item.edge == edge]
 

@@ -8,7 +8,7 @@ by `rims`.  Places on an edge are lengths along it as sewn, since that is what s
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import wraps
 from typing import Any
 
@@ -19,9 +19,10 @@ from ..geometry.outline import area
 from ..geometry.path import Path
 from ..geometry.plane import distance
 from ..geometry.segments import Line
-from ..meaning.kinds import EDGE, LENGTH, NUMBER, PAIR, PATH, POINT, SHAPE, Kind
+from ..meaning.kinds import EDGE, LENGTH, LEVEL, NUMBER, PAIR, PATH, POINT, SHAPE, Kind
 from ..source.quantity import show_length
 from .guides import Guide, redrawing
+from .level_lines import DrawnLevel, LevelLines, no_lines
 from .operations import InputKind, Operation, one_of, operation
 from .pattern import Dart, Edge
 from .places import nearest_on
@@ -37,6 +38,7 @@ class Shape:
     points: dict[str, Floats]
     # of a dart that was closed: point -> (N,) -1 where it was the near foot, 1 where it was the far one
     feet: dict[str, Floats] = field(default_factory=dict)
+    lines: LevelLines = field(default_factory=no_lines)  # the levels, as lines on the cloth
 
     def edge(self, name: str) -> Edge:
         return next(edge for edge in self.edges if edge.name == name)
@@ -64,7 +66,7 @@ class Undrawn(Shape):
     """What a change gives where it can be made for no body, which has been reported: whatever is asked of it is nowhere."""
 
     def __init__(self, run: Run) -> None:
-        super().__init__((), Nowhere(run.n))
+        super().__init__((), Nowhere(run.n), lines=no_lines(run.n))
         self.span = run.span
 
     def edge(self, name: str) -> Edge:
@@ -135,10 +137,14 @@ def line_end(run: Run, edge: Edge, ends: Iterable[Floats], what: str) -> Floats:
 # ------------------------------------------------------------ from a drawing and back
 
 
-@operation(more=one_of(EDGE, POINT), gives=SHAPE)
-def shape(run: Run, *drawn: Any, edges: tuple[str, ...], points: tuple[str, ...]) -> Shape:
-    """A shape of finished edges, in the order of the outline, and named points."""
-    return Shape(tuple(drawn[: len(edges)]), dict(zip(points, drawn[len(edges) :], strict=True)))
+@operation(more=one_of(EDGE, POINT), named={"levels": LEVEL}, gives=SHAPE)
+def shape(
+    run: Run, *drawn: Any, edges: tuple[str, ...], points: tuple[str, ...], crossed_by: tuple[str, ...], levels: Sequence[DrawnLevel]
+) -> Shape:
+    """A shape of finished edges, in the order of the outline, named points, and the lines of the levels that cross it."""
+    lines = dict(zip(crossed_by, levels, strict=True))
+    named = dict(zip(points, drawn[len(edges) :], strict=True))
+    return Shape(tuple(drawn[: len(edges)]), named, lines=LevelLines(crossed_by, lambda name: lines[name].line))
 
 
 @change(takes=(PAIR,))
@@ -149,7 +155,20 @@ def part(run: Run, pair: tuple[Shape, Shape], *, number: int) -> Shape:
 @change(more=POINT)
 def with_points(run: Run, shape: Shape, *values: Floats, names: tuple[str, ...]) -> Shape:
     """The shape with more named points: corners that a change has left inside it."""
-    return Shape(shape.edges, {**shape.points, **dict(zip(names, values, strict=True))})
+    return replace(shape, points={**shape.points, **dict(zip(names, values, strict=True))})
+
+
+@change(more=LEVEL)
+def with_levels(run: Run, shape: Shape, *levels: DrawnLevel, names: tuple[str, ...]) -> Shape:
+    """The shape with lines of its own for some levels."""
+    own, lines = dict(zip(names, levels, strict=True)), shape.lines
+    both = LevelLines(dict.fromkeys([*lines, *names]), lambda name: own[name].line if name in own else lines[name])
+    return replace(shape, lines=both)
+
+
+@operation(takes=(SHAPE,), gives=LEVEL)
+def shape_level(run: Run, shape: Shape, *, name: str) -> DrawnLevel:
+    return DrawnLevel(lambda: replace(shape.lines[name], leaves=()))
 
 
 @operation(takes=(SHAPE,), gives=EDGE)

@@ -13,10 +13,12 @@ whose legs are the fold lines, and is sewn without it; the other edge runs strai
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import reduce
 
 import numpy as np
 
 from ..geometry.arrays import Floats
+from ..geometry.chords import Chords
 from ..geometry.dual import first_known
 from ..geometry.motion import Motion
 from ..geometry.outline import area
@@ -27,9 +29,11 @@ from ..meaning.kinds import LENGTH, PATH, SHAPE
 from ..meaning.ring import EdgeRing
 from ..source.quantity import show_length
 from ..source.text import Span
+from .carrying import Opening, carried, fitted, off_edge
 from .darts import true_end
 from .guides import SAME, Guide
-from .pattern import Dart
+from .level_lines import LevelLines
+from .pattern import Dart, Edge
 from .rims import Item, Rim, carried_points, filled_by
 from .shapes import Shape, change, line_end
 from .steps import Run
@@ -138,7 +142,8 @@ class _Spreading:
         press: str | None = None,
     ) -> None:
         self.run, self.edges, self.widths, self.onward, self.kept, self.press = run, edges, widths, onward, kept, press
-        self.rim, self.points = Rim(run, shape), dict(shape.points)
+        self.shape, self.rim, self.points = shape, Rim(run, shape), dict(shape.points)
+        self.openings: list[Opening] = []
         self.gone = Motion.identity(run.n)  # the way of the part with the point that is kept
 
     def opened(self, ring: EdgeRing, places: Sequence[Pair], names: Sequence[str] = ()) -> Shape:
@@ -153,7 +158,22 @@ class _Spreading:
             back = self.gone.inverse()
             self.rim.carry(range(len(self.rim.items)), back)
             self.points = {name: back.points(point) for name, point in self.points.items()}
-        return Shape(filled_by(self.run, ring, self.rim), self.points)
+        edges = filled_by(self.run, ring, self.rim)
+        return Shape(edges, self.points, lines=self._lines(ring, edges))
+
+    def _lines(self, ring: EdgeRing, edges: tuple[Edge, ...]) -> LevelLines:
+        """The level lines over all openings.  Where the other edge runs over pleats, that is not cloth as it is sewn."""
+        shape = self.shape
+        lines = shape.lines if self.press is None else off_edge(shape.lines, shape.edge(self.edges[1]))
+
+        def opened(chords: Chords) -> Chords:
+            chords = reduce(lambda strands, opening: opening(strands), self.openings, chords)
+            return chords if self.kept is None else chords.moved(self.gone.inverse())
+
+        lines = carried(ring, lines, shape.edges, opened)
+        for name in self.edges if self.press is None else ():
+            lines = fitted(lines, self.rim.strips(name), edges, name)
+        return lines
 
     def _open(self, place: Pair, name: str) -> None:
         """Open one slash: both parts, with gaps or the mouth of a pleat between them."""
@@ -170,6 +190,7 @@ class _Spreading:
         if self.kept is not None:
             self.gone = self.gone.then(motion.where(distance(points[self.kept], self.points[self.kept]) > 0.0))
         self.points = points
+        self.openings.append(Opening([path for k in moving if (path := rim.items[k].path) is not None], (start, end), motion))
         rim.carry(moving, motion)
         # What stands in the slash on the second edge ends the fold lines of a pleat on the first.
         inner = (end, motion.points(end)) if onward else (motion.points(end), end)

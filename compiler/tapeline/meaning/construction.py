@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from ..source.text import Span
 from ..syntax import tree
-from . import darts, gathering, inner_darts, levels, points
+from . import darts, gathering, inner_darts, level_lines, levels, points
 from .contexts import DrawingContext, Link, ProgramContext, RawEdge, ScopeContext
 from .drawn import Drawn
 from .kinds import DIRECTION, EDGE, LENGTH, NUMBER, PATH, UNKNOWN
@@ -47,6 +47,7 @@ class Construction:
         self.series: list[tuple[tree.Darts, ScopeContext]] = []  # until all is known that the number of darts may rest on
         self.inner_darts: dict[str, inner_darts.InnerDartRule] = {}
         self.level_points: dict[str, tuple[tree.LevelAt, ScopeContext]] = {}
+        self.level_edges: dict[str, tuple[tree.LevelAlong, ScopeContext]] = {}
         self.marks: list[tuple[tree.Statement, ScopeContext]] = []
         self.notches: list[tuple[tree.Notch, ScopeContext]] = []
         self.by_level: levels.ByLevel | None = None
@@ -434,37 +435,36 @@ class Construction:
     # ------------------------------------------------------------ levels
 
     def level_names(self) -> list[str]:
-        named = self.by_level.level_names() if self.by_level else []
-        named = [*named, *(name for name in self.level_points if name not in named)]
-        return named if self.source is None else [*named, *(n for n in self.source.level_names() if n not in named)]
+        return level_lines.level_names(self)
+
+    def runs_straight(self, name: str) -> bool:
+        """Whether a level lies straight across the paper, at one depth: on the piece, or on that from which it is carried."""
+        if name in self.level_edges:
+            return False
+        if level_lines.height(self, name) is not None:
+            return True
+        return self.source is not None and name in self.source.level_names() and self.source.runs_straight(name)
 
     def level_y(self, name: str) -> Value:
         """Where a level crosses this piece, in the piece's own y."""
-        if self.by_level is not None and name in self.by_level.level_names():
-            return self.by_level.y(name)
-        if name not in self.level_points and self.source is not None:
-            return self.source.level_y(name)
-        node, scope = self.level_points[name]
-        return self.lowering.emit("point_y", LENGTH, node.head, scope.point(node.point))
+        own = level_lines.height(self, name)
+        return own if own is not None else self.source.level_y(name) if self.source is not None else POISON
+
+    def own_lines(self) -> dict[str, Value]:
+        """The lines of the levels that the piece says itself."""
+        return level_lines.known_lines(self, level_lines.own_levels(self))
+
+    def level_lines(self) -> dict[str, Value]:
+        """The lines of all levels of the piece."""
+        return level_lines.known_lines(self, self.level_names())
+
+    def level_told(self, name: str) -> str:
+        """How the line of a level on the piece is got."""
+        return level_lines.told(self, name)
 
     def width_at(self, name: str) -> Value | None:
-        """The sewn width at a level: from edge to edge, less what the darts take out there."""
-        if self.by_level is not None and name in self.by_level.level_names():
-            return self.by_level.width(name)
-        if name not in self.level_names():
-            return None
-        if name not in self.level_points and self._as_its_source():
-            return self.source.width_at(name) if self.source is not None else None
-        span = self.level_points[name][0].span if name in self.level_points else self.span
-        if self.base is not None and any(edge == name for edge in self.edge_names()):
-            return self.lowering.emit("edge_closed_length", LENGTH, span, self.finished_edge(name, span))
-        outline = [value for _, value in self.finished_outline()]
-        inner = self.inner_points()
-        return self.lowering.emit("section_width", LENGTH, span, self.level_y(name), *(outline or [POISON]), by_name={"inner": inner})
-
-    def _as_its_source(self) -> bool:
-        """Whether the piece is as wide as the one it is made from."""
-        return self.base is not None and not (self.base.reshaped or self.redrawn())
+        """The sewn width at a level; None where the piece has no such level."""
+        return level_lines.width(self, name)
 
     def inner_points(self) -> list[Value]:
         """The four points of each dart within the piece, in turn."""

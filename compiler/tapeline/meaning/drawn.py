@@ -32,6 +32,10 @@ class Workpiece(DrawingContext, Protocol):
 
     def redrawn(self) -> bool: ...
 
+    def own_lines(self) -> dict[str, Value]: ...  # of the levels that the piece says itself
+
+    def level_lines(self) -> dict[str, Value]: ...  # of all levels
+
     def dart_names(self) -> dict[str, str]: ...
 
 
@@ -51,6 +55,7 @@ class Drawn:
     shape: Value
     ring: EdgeRing
     points: tuple[str, ...]
+    levels: tuple[str, ...] = ()  # those that have a line on it
     touched: frozenset[str] = frozenset()  # edges whose length is no longer what it was drawn
     doubtful: frozenset[str] = frozenset()  # darts that may lie on the other part of a cut, as the body has it
     origins: dict[str, tuple[str, str]] = field(default_factory=dict)  # edge -> piece and edge that it was before any change
@@ -232,7 +237,7 @@ def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
     if drawing.base is not None and not drawing.redrawn():
         drawn = replace(drawing.base, drawing=drawing, called={}, unknown=[], span=span, touched=frozenset(), _corners={})
         drawn.inner, drawn.origins = dict(drawing.inner_darts), {name: (drawing.name, name) for name in drawn.edges}
-        return _with_own_points(drawn, drawing)
+        return _with_levels(_with_own_points(drawn, drawing), drawing.own_lines())
     names = tuple(str(name) for name, _, _ in chain)
     edges = [drawing.finished_edge(name, span) for name in names]
     starts = {(raw.end if turned else raw.start).slot: str(name) for name, raw, turned in chain}
@@ -247,12 +252,23 @@ def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
             corners[name] = starts[value.slot]
         else:
             points[name] = value
-    shape = lowering.emit("shape", SHAPE, span, *edges, *points.values(), edges=names, points=tuple(points))
+    lines = drawing.level_lines()
+    shape = lowering.emit(
+        "shape",
+        SHAPE,
+        span,
+        *edges,
+        *points.values(),
+        by_name={"levels": list(lines.values())},
+        edges=names,
+        points=tuple(points),
+        crossed_by=tuple(lines),
+    )
     if shape.kind is UNKNOWN:
         return None
     ring = ring_of([(str(name), turned) for name, _, turned in chain], corners, {str(dart): str(edge) for dart, edge in darts.items()})
     origins = {name: (drawing.name, name) for name in ring.names}
-    return Drawn(drawing, lowering, span, shape, ring, tuple(points), origins=origins, inner=dict(drawing.inner_darts))
+    return Drawn(drawing, lowering, span, shape, ring, tuple(points), tuple(lines), origins=origins, inner=dict(drawing.inner_darts))
 
 
 def _with_own_points(drawn: Drawn, drawing: Workpiece) -> Drawn:
@@ -275,3 +291,11 @@ def _with_own_points(drawn: Drawn, drawing: Workpiece) -> Drawn:
         return drawn
     shape = drawn.emit("with_points", SHAPE, drawn.span, *points.values(), names=tuple(points))
     return drawn.filled(shape, drawn.ring).having(points=(*drawn.points, *points))
+
+
+def _with_levels(drawn: Drawn, lines: dict[str, Value]) -> Drawn:
+    """The piece with lines for levels that it says itself."""
+    if not lines:
+        return drawn
+    shape = drawn.emit("with_levels", SHAPE, drawn.span, *lines.values(), names=tuple(lines))
+    return drawn.filled(shape, drawn.ring).having(levels=tuple(dict.fromkeys([*drawn.levels, *lines])))

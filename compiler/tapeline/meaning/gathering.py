@@ -33,6 +33,7 @@ class Gathering(inner_darts.InnerDarted, Protocol):
     dart_rules: list[darts.DartRule]
     series: list[tuple[tree.Darts, ScopeContext]]
     level_points: dict[str, tuple[tree.LevelAt, ScopeContext]]
+    level_edges: dict[str, tuple[tree.LevelAlong, ScopeContext]]
     changes: list[tuple[tree.Node, ScopeContext]]
     ends: dict[str, Entity[RawEdge]]  # edges by their two ends alone, which do not wait for the bend
     joins: dict[str, tree.Edge]
@@ -191,9 +192,22 @@ def edge(drawing: Gathering, node: tree.Edge, scope: ScopeContext) -> None:
 
 
 def level_at(drawing: Gathering, node: tree.LevelAt, scope: ScopeContext) -> None:
+    if _level_said_once(drawing, node, scope):
+        drawing.level_points[str(node.name)] = (node, scope)
+
+
+def level_along(drawing: Gathering, node: tree.LevelAlong, scope: ScopeContext) -> None:
+    if _level_said_once(drawing, node, scope):
+        drawing.level_edges[str(node.name)] = (node, scope)
+
+
+def _level_said_once(drawing: Gathering, node: tree.LevelAt | tree.LevelAlong, scope: ScopeContext) -> bool:
+    """Whether a level is known, and not said in this piece before; else that is said."""
+    name = str(node.name)
     if drawing.program.levels.find(node.name) is None:
         scope.level(node.name)
-    elif node.name in drawing.level_points:
+    elif name in drawing.level_points or name in drawing.level_edges:
+        first: tree.Node = drawing.level_points[name][0] if name in drawing.level_points else drawing.level_edges[name][0]
         drawing.lowering.error(
             "N228",
             f'The level "{node.name}" stands twice in {drawing.name}',
@@ -201,11 +215,12 @@ def level_at(drawing: Gathering, node: tree.LevelAt, scope: ScopeContext) -> Non
             "each level once",
             "a second place",
             "Keep one of the two.",
-            ((drawing.level_points[node.name][0].span, "first given here"),),
+            ((first.span, "first given here"),),
         )
     else:
         drawing.program.mention_level(node.name)
-        drawing.level_points[str(node.name)] = (node, scope)
+        return True
+    return False
 
 
 def dart(drawing: Gathering, node: tree.Dart, scope: ScopeContext) -> None:
@@ -234,6 +249,7 @@ _GATHER: dict[type[tree.Node], Callable[[Gathering, Any, ScopeContext], None]] =
     tree.RunEdge: run,
     tree.Dip: lambda drawing, node, scope: drawing.dips.append((node, scope)),
     tree.LevelAt: level_at,
+    tree.LevelAlong: level_along,
     tree.Dart: dart,
     tree.DartInside: lambda drawing, node, scope: inner_darts.gather(drawing, node, scope),
     tree.Darts: lambda drawing, node, scope: drawing.series.append((node, scope)),

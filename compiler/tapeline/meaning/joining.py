@@ -76,7 +76,8 @@ def join(change: ChangeScope, drawn: Drawn, node: tree.Join) -> Drawn | None:
         "join_on", node.head, ring, joined.shape, edge=edge, to=to, called_darts=called_darts, called_points=called_points
     )
     origins = {called.get(name, name): joined.origins[name] for name in added} | after.origins
-    return after.having(points=points, origins=origins, inner={**inner, **drawn.inner}, reshaped=True)
+    levels = tuple(dict.fromkeys([*drawn.levels, *joined.levels]))
+    return after.having(points=points, levels=levels, origins=origins, inner={**inner, **drawn.inner}, reshaped=True)
 
 
 class _Strip(NamedTuple):
@@ -204,7 +205,7 @@ def face(change: ChangeScope, drawn: Drawn, node: tree.Face) -> Drawn | None:
     )
     depth = lower_length(change.scope, node.depth)
     return drawn.change("facing", node.head, EdgeRing(edges, corners), depth, edges=faced, stays=change.held(drawn)).having(
-        touched={before, after}, reshaped=True
+        touched={before, after}, levels=(), reshaped=True
     )
 
 

@@ -37,11 +37,12 @@ DIRECTION = Kind("direction")
 PATH = Kind("line")
 EDGE = Kind("edge")
 SHAPE = Kind("shape")
+LEVEL = Kind("level line")
 PAIR = Kind("two parts")
 UNKNOWN = Kind("unknown")
-_KNOWN = {kind: kind for kind in (NUMBER, LENGTH, AREA, ANGLE, CONDITION, POINT, DIRECTION, PATH, EDGE, SHAPE, PAIR, UNKNOWN)}
+_KNOWN = {kind: kind for kind in (NUMBER, LENGTH, AREA, ANGLE, CONDITION, POINT, DIRECTION, PATH, EDGE, SHAPE, LEVEL, PAIR, UNKNOWN)}
 
-DRAWN = frozenset(kind.word for kind in (POINT, DIRECTION, PATH, EDGE, SHAPE, PAIR))  # kinds of what rests on geometry by itself
+DRAWN = frozenset(kind.word for kind in (POINT, DIRECTION, PATH, EDGE, SHAPE, LEVEL, PAIR))  # kinds of what rests on geometry by itself
 BY_WORD = {kind.word: kind for kind in (NUMBER, LENGTH, ANGLE, CONDITION)}
 
 

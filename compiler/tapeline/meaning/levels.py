@@ -345,11 +345,38 @@ class ByLevel:
             self.lowering.emit("place", POINT, span, self.side_x(name), y, apart=self.drawing.name),
         )
 
-    # ------------------------------------------------------------ widths as sewn
+    # ------------------------------------------------------------ the lines of the levels, and widths as sewn
+
+    def ends(self) -> tuple[str, str]:
+        """The first and the last level, which are edges."""
+        return self.names[0], self.names[-1]
+
+    def is_framed(self, name: str) -> bool:
+        """Whether both edges pass through the ends of a row: the outline is the table's own, and no curve leaves it out."""
+        if list(self.drawing.edge_names()) != self.outline():
+            return False
+        place = self.names.index(name)
+        bowed = [run for node, _ in self.drawing.runs.values() for run in node.runs if isinstance(run, tree.RunBowed)]
+        ends = [(run.start, run.end) for run in bowed if run.start in self.names and run.end in self.names]
+        return not any(self.names.index(start) < place < self.names.index(end) for start, end in ends)
+
+    def frame(self, name: str) -> list[Value]:
+        return [self.side_x(name), self._centre_x(name), self.y(name)]
 
     def width(self, name: str) -> Value:
+        """The sewn width at a level between the first and the last, of which none may leave through a dipped edge."""
         drawing = self.drawing
-        edges = [drawing.finished_edge(edge, self.node.head) for edge in (self.names[0], self.names[-1])]
+        edges = [drawing.finished_edge(edge, self.node.head) for edge in self.ends()]
         inner = drawing.inner_points()
-        inputs = [self.side_x(name), self._centre_x(name), self.y(name), *edges]
-        return self.lowering.emit("level_width", LENGTH, self.rows[name].span, *inputs, by_name={"inner": inner})
+        dipped = tuple(any(dip.edge == edge for dip, _ in drawing.dips) for edge in self.ends())
+        return self.lowering.emit(
+            "level_width",
+            LENGTH,
+            self.rows[name].span,
+            *self.frame(name),
+            *edges,
+            by_name={"inner": inner},
+            dipped=dipped,
+            level=name,
+            piece=drawing.name,
+        )

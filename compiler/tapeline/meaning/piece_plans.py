@@ -40,9 +40,10 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
             )
         rule.requirements()
     cut = cut_of(program, drawing)
-    levels = {name: drawing.level_y(name) for name in drawing.level_names()}
-    widths = {name: width for name in levels if (width := drawing.width_at(name)) is not None}
-    intended = {name: value for name in levels if (value := drawing.intended(name)) is not None}
+    crossing = drawing.level_names()
+    levels = {name: drawing.level_y(name) for name in crossing if drawing.runs_straight(name)}
+    widths = {name: width for name in crossing if (width := drawing.width_at(name)) is not None}
+    intended = {name: value for name in crossing if (value := drawing.intended(name)) is not None}
     marked = marks(program, drawing)
     drawn, tapes = ([mark for mark in marked if (mark.kind == "tape") == taped] for taped in (False, True))
     grain = drawing.grain()
@@ -70,6 +71,7 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
         inner_plans(program, drawing),
         drawing.name not in program.foundations,
         drawing.source.name if drawing.source is not None else "",
+        {name: drawing.level_told(name) for name in crossing},
     )
 
 

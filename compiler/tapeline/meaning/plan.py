@@ -150,6 +150,7 @@ class PiecePlan:
     inner: tuple[tuple[str, Span, tuple[int, ...], int], ...] = ()  # double-pointed darts: name, rule, four points, intake
     issued: bool = True  # False for a foundation: drafted and judged, never cut
     source: str = ""  # the piece or foundation that it is made from; its own name if it is drawn and changed at once
+    told: dict[str, str] = field(default_factory=dict)  # level -> how its line on the piece is got, in words
 
 
 class Expectation(NamedTuple):

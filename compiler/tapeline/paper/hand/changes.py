@@ -198,6 +198,7 @@ def _true_edge(writer: _ChangeWriter, step: Step) -> str:
     return f"Draw {step.options['edge']} again as one fair line, its darts folded."
 
 
+@shapes.with_levels.by_hand
 @shapes.with_points.by_hand
 def _with_points(writer: _ChangeWriter, step: Step) -> str:
     return ""

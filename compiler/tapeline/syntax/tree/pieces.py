@@ -172,7 +172,15 @@ class DipStraight(DipShape):
 
 @statement('"level" NAME "at" ref _NL', Where.PIECE, keyed("level at", "name"), without='"level" NAME')
 class LevelAt(Statement):
-    """Where a level of the style lies on the piece."""
+    """Where a level of the style lies on the piece, straight across."""
 
     name: Word
     point: Ref
+
+
+@statement('"level" NAME "along" and_list _NL', Where.PIECE, keyed("level at", "name"))
+class LevelAlong(Statement):
+    """Which edges or lines of the piece a level of the style runs along."""
+
+    name: Word
+    edges: tuple[Word, ...]
