@@ -152,9 +152,9 @@ sew plain.side to wrapped.side
 example "elementary geometry: half of 31 cm times 6 in 40 is the rise that lays the hem square to the side"
     given waist 70 cm, hip 100 cm
     expect width of plain at hip is 25.000 cm
-    expect width of plain at hem is 31.000 cm
+    expect across from plain.hem_centre to plain.hem_side is 31.000 cm
     expect width of wrapped at hip is 40.000 cm
-    expect width of wrapped at hem is 46.000 cm
+    expect across from wrapped.hem_centre to wrapped.hem_side is 46.000 cm
     expect down from plain.hem_centre to plain.hem_side is -2.325 cm
     expect angle at plain.hem_side from plain.on_hem to plain.on_side is 90 deg within 0.5 deg
     expect across from wrapped.top_centre to wrapped.front_top is 15.000 cm
