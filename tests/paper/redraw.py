@@ -78,8 +78,18 @@ def redraw(page: str) -> dict[str, Drawn]:
             if heading == "How it is made":
                 piece.made.append(words)
             elif heading != "Marks" or re.match(rf"{_N}: (from|start|on the|where|halfway)", words):
-                _carry_out(pieces, piece, re.sub(r"( \([^()]*\))?\.$", "", words))
+                _carry_out(pieces, piece, _needed(words))
     return pieces
+
+
+def _needed(words: str) -> str:
+    """The words of a step without what explains it, in round brackets at its end."""
+    words, depth = words.removesuffix("."), 0
+    for k in range(len(words) - 1, -1, -1):
+        depth += {")": 1, "(": -1}.get(words[k], 0)
+        if not words.endswith(")") or (depth == 0 and words[k] == "("):
+            return words[:k].rstrip() if words.endswith(")") else words
+    return words
 
 
 def _carry_out(pieces, piece: Drawn, words: str) -> None:

@@ -22,6 +22,7 @@ from ...geometry.arrays import Floats
 from ...meaning.plan import PiecePlan, Step
 from ..house.work import Work
 from .measure import WAYS, Ruler, across, along_way, unit
+from .reckoning import Reckoning
 from .section import Aims, PointKey
 from .words import BASE, LINE, MOVE
 
@@ -36,6 +37,7 @@ class NoDirections(Exception):
 
 
 Elsewhere: TypeAlias = dict[int, tuple[str, str, Floats]]  # slot -> the piece that has the point, its name there, and where it is
+MOVED = 0.1  # of the ruler's least figure; what a foot has moved by before it is told
 NEARLY = 0.3  # of the ruler's least figure; how near a move brings a point to where it is to come to lie
 
 
@@ -48,11 +50,16 @@ class Directions(NamedTuple):
     remark: str = ""
 
     def then(self, words: str, by: Floats, remark: str = "") -> Directions:
-        return Directions(self.base, (*self.moves, words) if words else self.moves, self.at + by, remark or self.remark)
+        return Directions(self.base, (*self.moves, words) if words else self.moves, self.at + by, joined(self.remark, remark))
 
     @property
     def words(self) -> str:
         return ", ".join([self.base, *self.moves])
+
+
+def joined(*remarks: str) -> str:
+    """Remarks in a row, each once."""
+    return "; ".join(dict.fromkeys(filter(None, remarks)))
 
 
 class Setting:
@@ -70,6 +77,7 @@ class Setting:
     ) -> None:
         self.work, self.index, self.rule, self.add = work, work.index, rule, add
         self.alone = alone  # a changed piece has a start of its own, and shares no points with others
+        self.reckoned = Reckoning(work, rule).of
         self.steps = {step.out: step for step in work.plan.steps}
         self.plan, self.elsewhere, self.aims = piece_plan, elsewhere, aims
         self.own: dict[int, str] = {}
@@ -194,7 +202,7 @@ class Setting:
             return self.by_figures(aim)
         if np.hypot(*(directions.at - aim)) <= (self.rule.step if aim is true else NEARLY * self.rule.step):
             return directions
-        return self.by_figures(aim, remark=AFRESH if aim is true else KEPT)
+        return self.by_figures(aim, remark=AFRESH if aim is true else joined(directions.remark, KEPT))
 
     def directions(self, slot: int, top: bool = False) -> Directions:
         if not top and (slot in self.own or slot in self.names or slot in self.elsewhere):
@@ -249,7 +257,7 @@ def _shift(hand: Setting, step: Step) -> Directions:
     if not length:
         return directions
     way = next(way for way, v in WAYS.items() if by @ np.array(v) > 0)
-    return directions.then(MOVE["way"].format(way=way, length=hand.show(abs(length))), by)
+    return directions.then(MOVE["way"].format(way=way, length=hand.show(abs(length))), by, hand.reckoned(step.inputs[1]))
 
 
 @places.toward_part.by_hand
@@ -267,14 +275,16 @@ def _toward_part(hand: Setting, step: Step) -> Directions:
 @places.toward_length.by_hand
 def _toward_length(hand: Setting, step: Step) -> Directions:
     b = hand.need(step.inputs[1])
-    return _toward(hand, hand.directions(step.inputs[0]), b, hand.rule.round(hand.value(step.inputs[2])))
+    length = hand.rule.round(hand.value(step.inputs[2]))
+    return _toward(hand, hand.directions(step.inputs[0]), b, length, hand.reckoned(step.inputs[2]))
 
 
-def _toward(hand: Setting, directions: Directions, label: str, length: float) -> Directions:
+def _toward(hand: Setting, directions: Directions, label: str, length: float, remark: str = "") -> Directions:
     if not length:
         return directions
     kind = "toward" if length > 0 else "away"
-    return directions.then(MOVE[kind].format(label, length=hand.show(abs(length))), unit(hand.drawn[label] - directions.at) * length)
+    by = unit(hand.drawn[label] - directions.at) * length
+    return directions.then(MOVE[kind].format(label, length=hand.show(abs(length))), by, remark)
 
 
 @places.shift_square.by_hand
@@ -290,7 +300,7 @@ def _shift_square(hand: Setting, step: Step) -> Directions:
     intended = np.array([step.options["dx"], step.options["dy"]]) * math.copysign(1.0, length)
     way = next(way for way, v in WAYS.items() if intended @ np.array(v) > 0.5)
     by = unit(along_way(across(hand.drawn[b] - hand.drawn[a]), way)) * abs(length)
-    return directions.then(MOVE["square"].format(a, b, way=way, length=hand.show(abs(length))), by)
+    return directions.then(MOVE["square"].format(a, b, way=way, length=hand.show(abs(length))), by, hand.reckoned(step.inputs[2]))
 
 
 @places.shift_along.by_hand
@@ -348,14 +358,16 @@ def _meet_tape_line(hand: Setting, step: Step) -> Directions:
     if rise <= 0:
         raise NoDirections
     at = foot + math.sqrt(rise) * along_way(way, _way(step.options["side"]))
-    return Directions(BASE["tape_line"].format(centre, radius=hand.show(radius), line=line, side=step.options["side"]), (), at)
+    words = BASE["tape_line"].format(centre, radius=hand.show(radius), line=line, side=step.options["side"])
+    return Directions(words, (), at, hand.reckoned(step.inputs[1]))
 
 
 @places.meet_tapes.by_hand
 def _meet_tapes(hand: Setting, step: Step) -> Directions:
     a, b = hand.need(step.inputs[0]), hand.need(step.inputs[2])
     r, s = hand.value(step.inputs[1]), hand.value(step.inputs[3])
-    return _tapes(hand, a, r, b, s, step.options["side"])
+    directions = _tapes(hand, a, r, b, s, step.options["side"])
+    return directions._replace(remark=joined(hand.reckoned(step.inputs[1]), hand.reckoned(step.inputs[3])))
 
 
 @places.swing.by_hand
@@ -397,9 +409,16 @@ def _by_level(hand: Setting, step: Step) -> Directions:
     level = label.rsplit("_", 1)[0]
     if level not in hand.levels:
         raise NoDirections
-    aim = hand.aim(label, hand.place(step.out))
+    true = hand.place(step.out)
+    aim = hand.aim(label, true)
     base = np.array([0.0, hand.levels[level]])
-    return hand._by_ways(Directions(BASE["level_line"].format(level), (), base), aim - base)
+    width, depth = step.inputs
+    remark = joined(
+        hand.reckoned(width),
+        hand.reckoned(depth) if not hand.levels[level] else "",
+        "" if aim is true else KEPT,
+    )
+    return hand._by_ways(Directions(BASE["level_line"].format(level), (), base, remark), aim - base)
 
 
 @places.along_length.by_hand
@@ -416,6 +435,23 @@ def _on_edge(hand: Setting, step: Step) -> Directions:
             return Directions(BASE["half"].format(a, b), (), (hand.drawn[a] + hand.drawn[b]) / 2)
     length = float(np.hypot(*(hand.place(step.out) - hand.true[a])))
     return _toward(hand, Directions(BASE["point"].format(a), (), hand.drawn[a]), b, hand.rule.round(length))
+
+
+def _intake(hand: Setting, step: Step, apart: float) -> str:
+    """What the rule of a dart says of its intake, where its edge was drawn with it, and how far its feet are `apart` where they moved."""
+    source = hand.steps[step.inputs[0]]
+    at = 1
+    for row in source.options.get("darts", ()):
+        if row.name == step.options["name"]:
+            words, intake = hand.reckoned(source.inputs[at + 3]), hand.value(source.inputs[at + 3])
+            moved = abs(apart - intake) > MOVED * hand.rule.step
+            return (
+                f"{words}; its feet {hand.rule.house.show(apart, hand.rule.unit)} apart when its legs are even"
+                if words and moved
+                else words
+            )
+        at += 4 if row.held_to is None else 5
+    return ""
 
 
 @darts.dart_foot.by_hand
@@ -435,5 +471,8 @@ def _far_foot(hand: Setting, step: Step) -> Directions:
             directions = Directions(BASE["point"].format(label), (), hand.drawn[label])
             place = hand.place(step.out)
             aim = hand.aim(hand.own.get(step.out, ""), place)
+            directions = directions._replace(
+                remark=joined(_intake(hand, step, float(np.hypot(*(place - hand.true[label])))), "" if aim is place else KEPT)
+            )
             return hand._by_ways(directions, aim - (hand.true[label] if aim is place else hand.drawn[label]))
     raise NoDirections

@@ -152,7 +152,8 @@ class _SectionWriter:
         zero = next((name for depth, name in depths if abs(depth) < SAME), "start")
         rows = [f"{name} {self.rule.show(abs(depth))}" + (" above it" if depth < 0 else "") for depth, name in depths if name != zero]
         self.hand.levels = self.result.depths = {name: self.rule.round(depth) for depth, name in depths}
-        self._add("level", "", STEP["level"].format(zero, rows=counted(rows)))
+        told = [f"{name}: {words}" for name, slot in self.plan.levels.items() if (words := self.hand.reckoned(slot))]
+        self._add("level", "", STEP["level"].format(zero, rows=counted(rows)), "; ".join(told))
 
     def _traced(self) -> None:
         lines = [
