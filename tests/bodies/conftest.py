@@ -10,7 +10,7 @@ from tapeline.source.quantity import read_length
 
 ROOT = Path(__file__).parents[2]
 _MEASUREMENT = re.compile(r'^measurement (\w+) "([^"]+)"\n((?:    .*\n)+)', re.MULTILINE)
-_DOUBT = re.compile(r'^doubt (\w+) (less than|more than) (\w+)\n    "([^"]+)"\n', re.MULTILINE)
+_DOUBT = re.compile(r'^doubt (\w+) (less than|more than) (\w+)(, which occurs)?\n    "([^"]+)"\n', re.MULTILINE)
 _RADIANS = 3.141592653589793 / 180
 
 
@@ -46,4 +46,4 @@ def known(library_text) -> dict[str, Measurement]:
 
 @pytest.fixture(scope="session")
 def doubts(library_text) -> tuple[Doubt, ...]:
-    return tuple(Doubt(m[1], m[2], m[3], m[4]) for m in _DOUBT.finditer(library_text))
+    return tuple(Doubt(m[1], m[2], m[3], m[5], occurs=m[4] is not None) for m in _DOUBT.finditer(library_text))

@@ -135,7 +135,7 @@ def test_a_body_that_cannot_be_drafted_names_the_rule(folder, tapeline, changed)
     style = (folder / "plain_skirt.style").read_text().splitlines()
     errors = [one for one in line["found"] if one["severity"] == "error"]
     assert errors and all(one["code"] == "D424" and "way_out" in one for one in errors)
-    assert all(style[int(one["rule"].removeprefix("plain_skirt.style:")) - 1].startswith("    dart on top") for one in errors)
+    assert all("point" in style[int(one["rule"].removeprefix("plain_skirt.style:")) - 1] for one in errors)
 
 
 @pytest.mark.parametrize(
@@ -187,7 +187,7 @@ def test_a_house_gives_its_allowances_and_its_unit(bodies, tapeline, changed):
         (("--processes", "none"), "neither a number"),
         (("--processes", "0"), "neither a number"),
         (("--processes", "2", "--cluster", "tcp://workroom:8786"), "not both"),
-        (("--set", "length"), "NAME=VALUE"),
+        (("--set", "length"), "names no choice and its value"),
     ],
 )
 def test_usage(bodies, tapeline, arguments, word):

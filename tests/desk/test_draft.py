@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 
@@ -308,3 +309,15 @@ def test_same_bytes_in_any_folder_with_any_hash_seed(folder):
         tables = done.stdout.split(b"written:")[0]
         runs.append((tables, [(path.name, path.read_bytes()) for path in sorted(out.iterdir())]))
     assert runs[0] == runs[1]
+
+
+def test_all_that_is_wrong_with_a_card_and_the_choices_is_told_at_once(folder, tapeline):
+    (folder / "ada.toml").write_text('[measures]\nwiast = "70 cm"\nhip = "96"\n')
+    result = tapeline(*DRAFT, "--set", "lenth=60 cm", "--set", "length=200 cm")
+    assert result.exit_code == 1
+    assert re.findall("^error (....)", result.stderr, re.MULTILINE) == ["B104", "B105", "B113", "C101", "D402"]
+
+
+def test_choices_out_of_their_ranges_are_told_together_and_nothing_that_comes_of_them(folder, tapeline):
+    result = tapeline(*DRAFT, "--set", "length=200 cm", "--set", "flare=300%")
+    assert re.findall("^error (....)", result.stderr, re.MULTILINE) == ["D402", "D402"]

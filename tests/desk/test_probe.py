@@ -199,8 +199,8 @@ def test_inches_are_told_in_fractions(probed):
     [
         (("--across", "hip,waste"), "X101", 1),
         (("--across", "hip,hip"), "X101", 1),
-        (("--across", "hip"), "MEASURE,MEASURE", 2),
-        (("--set", "length"), "NAME=VALUE", 2),
+        (("--across", "hip"), "names no two measures", 2),
+        (("--set", "length"), "names no choice and its value", 2),
         (("--set", "depth=3 cm"), "C101", 1),
         (("--count", "0"), "--count", 2),
         (("--bodies", "nobody"), "F001", 3),

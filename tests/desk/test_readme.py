@@ -32,6 +32,8 @@ def test_the_commands_of_the_read_me_work(tmp_path, monkeypatch, tapeline):
     (tmp_path / "first_skirt.style").write_text(first)
     (tmp_path / "my_skirt.style").write_text((ROOT / "styles" / "straight_skirt.style").read_text(encoding="utf-8"))
     (tmp_path / "bodies.csv").write_text(BODIES)
+    (card,) = [block for block in re.findall(r"```toml\n(.*?)```", README, re.DOTALL) if "[measures]" in block]
+    (tmp_path / "ada.toml").write_text(card)
     for line in commands():
         _, command, *arguments = shlex.split(line)
         result = tapeline(command, *arguments)

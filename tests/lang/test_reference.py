@@ -166,6 +166,16 @@ def test_block(block: Block, world: FolderWorld):
     assert not unmet, "\n".join(map(render, unmet))
 
 
+def test_the_card_is_read_as_it_is_said():
+    """Heel is kept, though no style here knows it; the waist is greater than the hip, and accepted."""
+    (block,) = [block for block in BLOCKS if block.fence == "toml" and "heel" in block.text]
+    style, _ = read(Source("skirt.style", 'language 1\nstyle skirt "Skirt"\nmeasure waist, hip, waist_to_hip\n'), FolderWorld())
+    card, said = read_card(Source("ada.toml", block.text), style.measurements, style.doubts, style.needed)
+    assert card is not None and said == []
+    assert (card.name, card.note, card.written["heel"]) == ("Ada Quay", "taken over a slip", "9 cm")
+    assert card.values == pytest.approx({"waist": 40.25 * 25.4, "hip": 39.75 * 25.4, "waist_to_hip": 205.0}, abs=1e-6)
+
+
 def test_fences_are_known():
     """A block whose fence is misspelt would silently not be run."""
     fences = {"style", "part", "part skirt", "part level", "part point", "text", "sh", "python", "toml", ""}

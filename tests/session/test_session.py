@@ -159,8 +159,10 @@ def test_what_a_place_stands_for():
     assert reading.definition(BELT.index("lap\n")).name == "lap"
     assert reading.definition("belt.B").text == "where the buckle sits"
     assert reading.definition("nothing") is None and reading.definition((999, 1)) is None and reading.definition((1, 1)) is None
-    used = [use.span.line for use in reading.uses if use.definition.name == "waist"]
-    assert used == [line]
+    used = [use.span for use in reading.uses if use.definition.name == "waist"]
+    assert [span.line for span in used if span.source.name == "text.style"] == [line]
+    library = [span for span in used if span.source.name != "text.style"]
+    assert library and all(span.source.line(span.line).startswith("doubt ") for span in library)
     assert reading.kinds[reading.definition("long").span] == "length"
 
 

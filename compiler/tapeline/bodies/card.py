@@ -1,8 +1,9 @@
 """A body card: the measurements of one body, written in TOML.
 
 A card has a `name`, an optional `note`, a table `[measures]` of measures each with its unit, and a table
-`[accept]` where a measure that is hard to believe is accepted with a reason.  Reading reports every fault it
-can find at once.  A card is handed on only if none of them is an error; a doubt between two measures is a
+`[accept]` where a measure that is hard to believe is accepted with a reason.  A measure that is not known here is kept as it is
+written, since another style may know it; unless its name is near to one that the card has not, for then it is a slip.  Reading
+reports every fault it can find at once, with the measures that are wanting.  A card is handed on only if none of them is an error; a doubt between two measures is a
 caution and keeps nothing back.  Writing a card and reading it again gives the same card.
 """
 
@@ -15,8 +16,9 @@ from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 from typing import Any
 
-from ..source.diagnostics import CAUTION, ERROR, NOTE, Diagnostic, has_errors
-from ..source.suggest import did_you_mean
+from ..source import former
+from ..source.diagnostics import NOTE, Diagnostic, has_errors
+from ..source.suggest import did_you_mean, nearest
 from ..source.text import Source, Span
 from ..source.units import LENGTHS, TOLD
 from .measurement import Doubt, Measurement, doubted
@@ -46,8 +48,10 @@ class Card:
     from_table: bool = field(default=False, compare=False, repr=False)
 
 
-def read_card(source: Source, known: Mapping[str, Measurement], doubts: Iterable[Doubt] = ()) -> tuple[Card | None, list[Diagnostic]]:
-    """The card in a TOML text, or None where a diagnostic is an error.  Codes B101 to B112."""
+def read_card(
+    source: Source, known: Mapping[str, Measurement], doubts: Iterable[Doubt] = (), needed: Iterable[str] = ()
+) -> tuple[Card | None, list[Diagnostic]]:
+    """The card in a TOML text, or None where a diagnostic is an error.  Codes B101 to B113; `needed` are what a style measures."""
     if not source.text.strip("\ufeff \t\r\n"):
         return None, [Diagnostic("B111", "This card is empty", Span(source, 0, 0), expected=_EXAMPLE)]
     data, places, diagnostics = read_toml(source)
@@ -55,6 +59,9 @@ def read_card(source: Source, known: Mapping[str, Measurement], doubts: Iterable
         return None, diagnostics
     reader = _CardReader(source, places, known, diagnostics)
     card = reader.read(data, tuple(doubts))
+    if reader.whole:
+        there = {*card.written, *reader.meant}
+        diagnostics += missing(card, [name for name in needed if name not in there], known)
     return (None if has_errors(diagnostics) else card), diagnostics
 
 
@@ -69,6 +76,7 @@ class _CardReader:
         self.whole = not diagnostics
         self.accepted: dict[str, str] = {}
         self.needed_acceptance: set[str] = set()
+        self.meant: set[str] = set()  # known measures that a name which is none may stand for
 
     def read(self, data: dict[str, Any], doubts: tuple[Doubt, ...]) -> Card:
         self._top_level(data)
@@ -140,22 +148,25 @@ class _CardReader:
             if self.whole:
                 self._add("B111", "This card has no measures", self.places.header("measures"), expected=_EXAMPLE)
             return written, readings
+        absent = [name for name in self.known if name not in table]
         for name, value in table.items():
             measurement = self.known.get(name)
-            if measurement is None:
-                # Near a known name it is a slip; else it may be a measure that another style of the house defines.
-                near = did_you_mean(name[:60], self.known)
+            near = did_you_mean(name[:60], absent) if measurement is None else ""
+            if near and not table.keys() & set(nearest(name[:60], self.known, 1)):
+                self.meant.update((*nearest(name[:60], absent), former.NAMES.get(name, "")))
                 self._add(
                     "B104",
                     f"No measure is called {shortened(name, 30)}",
                     self.places.key("measures", name),
                     expected="a measure that the library or the style defines",
-                    suggestion=near or "It is passed over: this style does not know it.",
-                    severity=ERROR if near else CAUTION,
+                    suggestion=near,
                 )
                 continue
+            if measurement is not None or isinstance(value, str):
+                written[name] = value if isinstance(value, str) else ""
+            if measurement is None:  # another style of the house may know it
+                continue
             reading = self._measure(name, value, measurement)
-            written[name] = value if isinstance(value, str) else ""
             if reading is not None:
                 readings[name] = reading
         return written, readings

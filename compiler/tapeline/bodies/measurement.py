@@ -43,13 +43,17 @@ class Measurement:
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """`measure` `relation` `other` is doubted; `message` says what may have gone wrong."""
+    """`measure` `relation` `other` is doubted; `message` says what may have gone wrong.
+
+    What `occurs` is true of some bodies: a card is asked about it, but such bodies are tried with all others.
+    """
 
     measure: str
     relation: str  # less than, or more than
     other: str
     message: str
     span: Span | None = None
+    occurs: bool = False
 
     def holds(self, values: Mapping[str, float]) -> bool:
         """Whether the doubted relation is true of a body.  False where either measure is wanting."""

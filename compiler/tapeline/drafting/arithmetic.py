@@ -17,7 +17,7 @@ from ..geometry.solve import root_within as find_root
 from ..meaning.kinds import ANGLE, CONDITION, LENGTH, NUMBER, Kind
 from ..meaning.kinds import quantity as power_of
 from ..meaning.plan import Step, needed_steps
-from ..source.quantity import at_most, finely, show_figure, show_length, show_number
+from ..source.quantity import at_least, at_most, finely, show_figure, show_length, show_number
 from .operations import (
     Claimed,
     Term,
@@ -113,7 +113,7 @@ def constant(run: Run, number: float) -> Floats:
 
 
 @operation(gives=None, intervals=over.measure)
-def measure(run: Run, name: str, of: str) -> Floats:
+def measure(run: Run, name: str, of: str = "length") -> Floats:
     """A measure of the body, a length or an angle as `of` says."""
     return run.measures[name]
 
@@ -125,15 +125,21 @@ def choose(run: Run, default: Floats, low: Floats | None = None, high: Floats | 
     value = default if value is None else value
     if low is not None and high is not None:
         kind = run.choice_kinds[name]
-        outside = (value < low) | (value > high)
+        outside, set_to = (value < low) | (value > high), value
+
+        def bound(number: float, kept: Callable[[float, str], str]) -> str:
+            return kept(number, run.unit) if kind == "length" else show_figure(number, kind, run.unit)
+
         run.fail(
             outside,
             "D402",
             f'The choice "{name}" is out of its range',
-            expected=lambda i: f"{show_figure(low[i], kind, run.unit)} to {show_figure(high[i], kind, run.unit)}",
-            found=lambda i: show_figure(value[i], kind, run.unit),
+            expected=lambda i: f"{bound(low[i], at_least)} to {bound(high[i], at_most)}",
+            found=lambda i: show_figure(set_to[i], kind, run.unit),
             suggestion=f"Set {name} within its range.",
         )
+        if kind in ("length", "angle"):  # what would come of it need not be told as well
+            value = np.where(outside, np.nan, value)
     return value
 
 

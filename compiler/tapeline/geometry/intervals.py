@@ -167,7 +167,7 @@ def constant(boxes: Boxes, number: float) -> Form:
     return fixed(number, len(boxes), boxes.low.shape[1])
 
 
-def measure(boxes: Boxes, name: str, of: str) -> Form:
+def measure(boxes: Boxes, name: str, of: str = "length") -> Form:
     return boxes.variable(name)
 
 

@@ -65,11 +65,10 @@ def read_body(
         source, diagnostics = text_in(world, given, name, CARD)
         if source is None:
             return None, diagnostics
-        card, diagnostics = believed(lambda known: read_card(source, known, style.doubts), style.measurements, accept)
-        if card is None:
-            return None, diagnostics
+        needed = style.needed if whole else ()
+        return believed(lambda known: read_card(source, known, style.doubts, needed), style.measurements, accept)
     if whole:
-        diagnostics = [*diagnostics, *missing(card, style.needed, style.measurements)]
+        diagnostics = missing(card, style.needed, style.measurements)
     return (None if has_errors(diagnostics) else card), diagnostics
 
 

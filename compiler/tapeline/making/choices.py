@@ -12,7 +12,10 @@ from collections.abc import Collection, Iterable, Mapping
 from decimal import Decimal
 from numbers import Real
 
-from ..meaning.plan import Choice
+import numpy as np
+
+from ..drafting.steps import Run
+from ..meaning.plan import Choice, needed_steps
 from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic
 from ..source.quantity import read_length, read_number
@@ -79,6 +82,27 @@ def read_choices(
             else:
                 diagnostics.append(problem)
     return values, diagnostics
+
+
+def wrong_choices(style: Style, choices: Choices) -> list[Diagnostic]:
+    """All that is wrong with the choices where there is no body to draft: D402 too, of those whose range rests on none."""
+    values, told = read_choices(choices, choices_of(style), counts_of(style))
+    return [*told, *out_of_range(style, values)]
+
+
+def out_of_range(style: Style, values: Mapping[str, float]) -> list[Diagnostic]:
+    """D402 of every value whose range rests on no body."""
+    told: list[Diagnostic] = []
+    for plan in style.plans():
+        chosen = {choice.slot for name, choice in plan.choices.items() if name in values}
+        for slot in chosen:
+            steps = needed_steps(plan.steps, [slot])
+            if any(step.operation == "measure" for step in steps):
+                continue
+            run = Run(plan, 1, {}, {name: np.array([value]) for name, value in values.items()})
+            run.carry_out(steps)
+            told += [failure.diagnostic(0) for failure in run.failures]
+    return list(dict.fromkeys(told))
 
 
 def _settings(choices: object, known: Mapping[str, Choice]) -> list[str]:

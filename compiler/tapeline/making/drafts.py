@@ -28,7 +28,7 @@ from ..source.text import Argument, Span
 from ..source.units import SHOWN
 from ..source.world import World
 from .bodies import Bodies, SomeHouse, named_bodies, open_house, read_body
-from .choices import Choices, choices_of, counts_of, read_choices
+from .choices import Choices, choices_of, counts_of, out_of_range, read_choices, wrong_choices
 from .papers import as_bytes, papers_of, work_of
 
 
@@ -148,7 +148,7 @@ def draft_bodies(
     usual, of_house = open_house(world, house)
     diagnostics += of_house
     if usual is None or not cards:
-        return Drafts((), diagnostics)
+        return Drafts((), [*diagnostics, *wrong_choices(style, choices)])
     drafts, of_drafts = draft_cards(style, cards, choices, unit, usual, [[*of_style, *about, *of_house] for about in of_cards])
     return Drafts(drafts, [*diagnostics, *of_drafts])
 
@@ -168,7 +168,7 @@ def draft_cards(
     """
     values, diagnostics = read_choices(choices, choices_of(style), counts_of(style))
     if diagnostics:
-        return (), diagnostics
+        return (), [*diagnostics, *out_of_range(style, values)]
     bodies_of: dict[str, list[int]] = {}
     for body, card in enumerate(cards):
         bodies_of.setdefault(unit or house.unit or card.unit, []).append(body)

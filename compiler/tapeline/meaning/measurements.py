@@ -126,4 +126,5 @@ def doubt(program: ProgramContext, node: tree.Doubt) -> Doubt | None:
         str(node.other),
         str(node.message.text)[1:-1] if node.message.text is not None else "",
         node.head,
+        node.occurs is not None,
     )

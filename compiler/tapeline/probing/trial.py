@@ -55,7 +55,7 @@ class Trial:
         self.style, self.variables, self.settings, self.unit = style, variables, dict(settings), unit
         self.tries = tries or here(style)
         self.done: Callable[[int], object] = lambda count: None
-        self.doubts = style.doubts
+        self.doubts = [doubt for doubt in style.doubts if not doubt.occurs]
         self.kinds: list[FailureKind] = []
         self.cautions: Counter[int] = Counter()  # number of the kind -> bodies
         self._known: dict[tuple[str, str, str], int] = {}

@@ -113,13 +113,19 @@ class FactPlausible(Fact):
     high: Expression
 
 
-@statement('"doubt" NAME COMPARE NAME message', Where.STYLE | Where.LIBRARY, keyed("doubt", "name", "other"))
+@form
+class Occurs(Node):
+    """Of a doubt: some bodies are so, and are tried with all others."""
+
+
+@statement('"doubt" NAME COMPARE NAME [occurs] message', Where.STYLE | Where.LIBRARY, keyed("doubt", "name", "other"))
 class Doubt(Statement):
     """Two measurements of a body that are doubted when they stand in this relation."""
 
     name: Word
     relation: Word
     other: Word
+    occurs: Occurs | None
     message: Message
 
 
