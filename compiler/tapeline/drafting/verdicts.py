@@ -10,6 +10,7 @@ import numpy as np
 from ..meaning.plan import Plan, Requirement
 from ..source.quantity import show_figure
 from .dart_verdicts import judge_darts
+from .fairness import judge_curves
 from .ledgers import Ledgers
 from .outline_verdicts import judge_outline
 from .pattern import Pattern
@@ -23,6 +24,7 @@ def judge(plan: Plan, pattern: Pattern, ledgers: Ledgers, run: Run) -> None:
         for piece in (*pattern.foundations, *pattern.pieces):
             judge_darts(piece, run)
             judge_outline(piece, run)
+        judge_curves(pattern, run)
         judge_seams(ledgers, run)
         _requirements(plan, run)
 

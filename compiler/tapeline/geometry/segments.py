@@ -371,7 +371,7 @@ class Cubic(Segment):
         if self._table is None:
             sharp, breaks = np.zeros(self.n, dtype=bool), np.ones((self.n, 4))
             breaks[:, 0] = 0.0
-            doubtful = np.flatnonzero(~self._gentle())
+            doubtful = np.flatnonzero(~self.gentle())
             if len(doubtful):
                 places, apart = _standstills(*(taken(plain(v), doubtful) for v in self.velocities()))
                 sharp[doubtful] = apart < FAR
@@ -387,7 +387,7 @@ class Cubic(Segment):
             self._table = breaks, reach, sharp
         return self._table
 
-    def _gentle(self) -> Mask:
+    def gentle(self) -> Mask:
         """Bodies (N,) whose control points alone show that the velocity is zero nowhere near.
 
         Weights of the velocity's three control vectors, at a complex parameter, are in sum no greater than the square of its
