@@ -33,7 +33,8 @@ LEVEL = np.sin(np.radians(1.0))  # an edge that runs out within so much of level
 
 
 def judge_curves(pattern: Pattern, run: Run) -> None:
-    """Caution where the curves of a pattern misbehave, once for each that several pieces share."""
+    """Caution where the curves of a pattern misbehave, once for each that several pieces share; not where an error was found before."""
+    sound = ~run.failed()
     seen: set[int] = set()
     for piece in pattern.pieces:
         for edge in piece.edges:
@@ -42,9 +43,9 @@ def judge_curves(pattern: Pattern, run: Run) -> None:
                 seen.add(id(edge.closed))
                 turns, straight = joint_turns(edge.closed)
                 turns = np.where(straight, 0.0, np.abs(turns))
-                back = _runs_back(piece, edge, runs, turns, run)
-                _kinks(piece, edge, turns, ~back, run)
-                _bulges(piece, edge, run)
+                back = _runs_back(piece, edge, runs, turns, sound, run)
+                _kinks(piece, edge, turns, back, sound, run)
+                _bulges(piece, edge, sound, run)
 
 
 def _runs(path: Path) -> Iterator[tuple[int, Path]]:
@@ -58,8 +59,8 @@ def _runs(path: Path) -> Iterator[tuple[int, Path]]:
             curve = []
 
 
-def _kinks(piece: Piece, edge: Edge, turns: Floats, onward: Mask, run: Run) -> None:
-    """`turns` (N, M - 1) are those of the joints; of bodies whose edge does not go `onward` (N,), a sharp bend is not told as well."""
+def _kinks(piece: Piece, edge: Edge, turns: Floats, back: Mask, sound: Mask, run: Run) -> None:
+    """`turns` (N, M - 1) are those of the joints; of bodies whose edge runs `back` (N,), a sharp bend is not told as well."""
     path = edge.closed
     reach = path.reach()
     if turns.shape[1]:
@@ -70,10 +71,10 @@ def _kinks(piece: Piece, edge: Edge, turns: Floats, onward: Mask, run: Run) -> N
     for number, segment in enumerate(path.segments):
         if isinstance(segment, Cubic):
             turn, so_far = sharp_turn(segment, SHARP)
-            sharper = onward & (turn > most)
+            sharper = ~back & (turn > most)
             most, at = np.where(sharper, turn, most), np.where(sharper, reach[:, number] + so_far, at)
     run.fail(
-        most > KINK,
+        (most > KINK) & sound,
         "D535",
         f"{piece.name}.{edge.name} has a kink",
         span=edge.span,
@@ -84,7 +85,7 @@ def _kinks(piece: Piece, edge: Edge, turns: Floats, onward: Mask, run: Run) -> N
     )
 
 
-def _runs_back(piece: Piece, edge: Edge, runs: list[tuple[int, Path]], turns: Floats, run: Run) -> Mask:
+def _runs_back(piece: Piece, edge: Edge, runs: list[tuple[int, Path]], turns: Floats, sound: Mask, run: Run) -> Mask:
     """The bodies (N,) whose edge runs back on its way."""
     kinked = (turns > KINK).any(axis=1)
     backs = np.nan_to_num(np.stack([_back(curve, kinked) for _, curve in runs]))
@@ -96,7 +97,7 @@ def _runs_back(piece: Piece, edge: Edge, runs: list[tuple[int, Path]], turns: Fl
         return f"it runs back by {show_length(back[i], run.unit)}{_place(edge, i, along, run.unit)}"
 
     run.fail(
-        back > BACK,
+        (back > BACK) & sound,
         "D534",
         f"{piece.name}.{edge.name} turns back on its way",
         span=edge.span,
@@ -138,7 +139,7 @@ def _before_it_runs_back(curve: Path) -> float:
     return float(np.sum(norm(points[1 : first + 1] - points[:first])))
 
 
-def _bulges(piece: Piece, edge: Edge, run: Run) -> None:
+def _bulges(piece: Piece, edge: Edge, sound: Mask, run: Run) -> None:
     """Where an edge leaves or arrives level, it keeps to one side of the level through that end.
 
     Straight darts turn the cloth, and bend the edge on the paper between their feet: of such an edge nothing can be said.
@@ -158,7 +159,7 @@ def _bulges(piece: Piece, edge: Edge, run: Run) -> None:
             part = curve.take(level)
             heights = turning_heights(part, part.start(), down[level])
             past[level] = np.minimum(heights.max(axis=1), -heights.min(axis=1))
-        _bulge(piece, edge, curve, past, backward, run)
+        _bulge(piece, edge, curve, np.where(sound, past, 0.0), backward, run)
 
 
 def _bulge(piece: Piece, edge: Edge, curve: Path, past: Floats, backward: bool, run: Run) -> None:

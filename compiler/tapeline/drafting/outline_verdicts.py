@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..geometry.arrays import Mask
 from ..geometry.outline import NO_AREA, contacts, faults
 from ..geometry.path import Path
 from ..geometry.plane import cross, distance, unit
@@ -30,7 +29,7 @@ def judge_outline(piece: Piece, run: Run) -> None:
     _size(piece, run)
     _fold(piece, run)
     _closing(piece, run)
-    runs, failed = _judged(piece), _failed(run)
+    runs, failed = _judged(piece), run.failed()
     judged = Path.join(*runs)
     sound = judged.known()
     run.fail(
@@ -66,14 +65,6 @@ def _met(piece: Piece, runs: list[Path], body: int, unit: str) -> str:
         edges = names[one] if one == other else f"{names[one]} and {names[other]}"
         told.append(f"{edges} {what} {show_length(across, unit)} across and {show_length(down, unit)} down")
     return "; ".join(told) or f"{', '.join(names)} with nothing between them"
-
-
-def _failed(run: Run) -> Mask:
-    mask = np.zeros(run.n, dtype=bool)
-    for failure in run.failures:
-        if failure.severity == "error":
-            mask |= failure.bodies
-    return mask
 
 
 def _size(piece: Piece, run: Run) -> None:

@@ -79,6 +79,14 @@ class Run:
         masks[0] = masks[0] | ~known
         raise Parted(masks)
 
+    def failed(self) -> Mask:
+        """The bodies (N,) of which an error has been recorded till now."""
+        mask = np.zeros(self.n, dtype=bool)
+        for failure in self.failures:
+            if failure.severity == ERROR:
+                mask |= failure.bodies
+        return mask
+
     def fail(
         self,
         bodies: Mask | bool,

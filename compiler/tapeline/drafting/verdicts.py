@@ -24,9 +24,9 @@ def judge(plan: Plan, pattern: Pattern, ledgers: Ledgers, run: Run) -> None:
         for piece in (*pattern.foundations, *pattern.pieces):
             judge_darts(piece, run)
             judge_outline(piece, run)
-        judge_curves(pattern, run)
         judge_seams(ledgers, run)
         _requirements(plan, run)
+        judge_curves(pattern, run)
 
 
 def _requirements(plan: Plan, run: Run) -> None:
