@@ -1,7 +1,7 @@
 """The sheet for drawing by hand keeps the garment: redrawn from its printed figures alone, and sewn, girths and seams are the ledger's.
 
-Redrawing is `redraw`'s; sewing is done here by other means than the sheet's own: a level line is cut with the cloth (shapely), the
-darts cut out of it.  Within one step of the ruler for the whole body; two hands may differ by `HANDS`.
+Redrawing is `redraw`'s; sewing is done here by other means than the sheet's own: the ledger's line on the piece is cut with the cloth
+(shapely), the darts cut out of it.  Within one step of the ruler for the whole body; two hands may differ by `HANDS`.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.paper.hand import sheet as hand_sheet
 from tapeline.paper.hand.section import HANDS
+from tapeline.paper.hand.sewn import level_on_paper
 from tapeline.paper.house.house import House
 from tapeline.paper.house.work import Heading, Work
 from tapeline.session import Session
@@ -75,9 +76,16 @@ def drawn_cloth(drawn, piece) -> shapely.Polygon:
     return cloth(drawn.edges, legs, drawn.inner)
 
 
-def across(area: shapely.Polygon, depth: float) -> float:
-    """How much cloth a level line crosses; a hair lower where it would lie along an edge."""
-    return float(area.intersection(shapely.LineString([(-5000.0, depth), (5000.0, depth)])).length)
+def across(area: shapely.Polygon, start: np.ndarray, end: np.ndarray) -> float:
+    """How much cloth a strand crosses."""
+    return float(area.intersection(shapely.LineString([start, end])).length)
+
+
+def laid_out(start: np.ndarray, end: np.ndarray, outline) -> tuple[np.ndarray, np.ndarray]:
+    """A strand drawn on beyond the outline where it ends on it, so that a drawn outline may lie a little further out."""
+    way = (end - start) / np.hypot(*(end - start))
+    beyond = [8.0 * (shapely.Point(place).distance(outline) < 0.05) for place in (start, end)]
+    return start - beyond[0] * way, end + beyond[1] * way
 
 
 def long(run) -> float:
@@ -90,17 +98,20 @@ def shift_of(drawn, piece) -> np.ndarray:
     return np.asarray(piece.points[first][0] - drawn.points[first]) if drawn.made and first in piece.points else np.zeros(2)
 
 
-def sewn_width(piece, drawn, level: str, stated: float) -> float | None:
-    """A drawn piece's width at a level, darts sewn, read as it gives the ledger's figure on the true piece."""
-    for edge in piece.edges:
-        if edge.name == level and abs(float(edge.closed_length()[0]) - stated) < NEAR:
-            return sum(map(long, drawn.edges[level]))
-    if level not in piece.levels:
-        return None
-    depth = float(piece.levels[level][0])
-    if abs(across(true_cloth(piece), depth) - stated) >= NEAR:
-        return None
-    return across(drawn_cloth(drawn, piece), drawn.levels.get(level, depth - shift_of(drawn, piece)[1]))
+def sewn_width(work: Work, piece, drawn, level: str, stated: float) -> float | None:
+    """A drawn piece's width along the ledger's line, darts sewn; None where we do not read it so on the true piece."""
+    plan = next(plan for plan in work.plan.pieces if plan.name == piece.name)
+    line = level_on_paper(work, plan, piece, level)
+    true = sum(float(piece.edge(name).closed_length()[0]) for name in line.edges)
+    sewn = sum(long(run) for name in line.edges for run in drawn.edges[name])
+    outline = true_cloth(piece).exterior
+    for strand in line.strands:
+        start, end = laid_out(*strand, outline)
+        true += across(true_cloth(piece), start, end)
+        down = drawn.levels[level] - strand[0][1] if level in drawn.levels else 0.0
+        by = np.array([0.0, down]) - shift_of(drawn, piece)
+        sewn += across(drawn_cloth(drawn, piece), start + by, end + by)
+    return sewn if abs(true - stated) < NEAR else None
 
 
 def girths(work: Work, page: str) -> dict[str, float]:
@@ -108,7 +119,7 @@ def girths(work: Work, page: str) -> dict[str, float]:
     pieces, off = redraw.redraw(page), {}
     for row in work.ledgers.girths:
         widths = [
-            (times, float(stated[0]), sewn_width(work.finished.pattern.piece(name), pieces[name], row.level, float(stated[0])))
+            (times, float(stated[0]), sewn_width(work, work.finished.pattern.piece(name), pieces[name], row.level, float(stated[0])))
             for name, times, stated in row.pieces
             if float(stated[0]) > 0
         ]

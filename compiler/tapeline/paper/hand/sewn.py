@@ -1,26 +1,31 @@
 """What edges and levels measure as sewn on pieces drawn by hand, and which points these measures rest on.
 
 Every measure is a sum over what is drawn between points, so it comes with its slope: how much it grows for each millimetre
-that a point moves.  A level is read as the ledger reads it: along the edge that has its name, or straight across, where
-the line lies within the outline and outside of the darts (what it enters at one crossing it leaves at the next).  Where
-neither gives the ledger's own figure on the true piece, the level is not told.
+that a point moves.  A level is the ledger's own line on the piece (`drafting.level_lines`): edges along which it runs, and
+straight strands, of which counts what lies in the cloth and outside of the darts (what a strand enters at one crossing it
+leaves at the next).  Where that does not give the ledger's figure on the true piece, the level is not told.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple, TypeAlias
+from typing import NamedTuple, TypeAlias, cast
 
 import numpy as np
 
 from ...drafting.ledgers import GirthRow
+from ...drafting.level_lines import DrawnLevel
+from ...drafting.pattern import Edge, Piece
 from ...geometry.arrays import Floats
+from ...meaning.plan import PiecePlan
 from ..house.work import Work
-from .measure import across, line_length, unit
+from .measure import across, line_length, off_line, unit
 from .section import GirthAsSewn, HandSection, PointKey, SeamError
 
 NEAR = 0.3  # mm; within this a reading of a level on the true piece is the ledger's
+ON = 0.05  # mm; a place so near to a line lies on it
+AROUND = 12.0  # mm; so far from the end of a strand its outline is looked for
 
 Slope: TypeAlias = dict[PointKey, Floats]  # (2,): for each mm across and down
 Line: TypeAlias = tuple[Floats, str, str]  # a polyline (K, 2) with the points at its ends
@@ -76,24 +81,62 @@ class _Slopes:
 # ------------------------------------------------------------ levels
 
 
-def level_as_sewn(section: HandSection, level: str, index: int, stated: float) -> AsSewn | None:
-    """The width of a drawn piece at a level, darts closed; None where the level is read in neither of our ways."""
-    if any(edge.name == level and abs(float(edge.closed_length()[index]) - stated) < NEAR for edge in section.piece.edges):
-        return edge_as_sewn(section, level)
-    if level not in section.piece.levels:
-        return None
-    depth = float(section.piece.levels[level][index])
-    true = _straight_across(list(_true_lines(section, index)), depth)
-    if true is None or abs(sum(way * x for way, x, _ in true) - stated) >= NEAR:
-        return None
-    drawn = _straight_across(list(_drawn_lines(section)), section.depths.get(level, depth))
-    if drawn is None or len(drawn) != len(true):
-        return None
-    slope = _Slopes(section)
-    for way, _, parts in drawn:
-        for label, part in parts:
-            slope.add(label, way * part)
-    return AsSewn(sum(way * x for way, x, _ in drawn), slope.each)
+class LevelOnPaper(NamedTuple):
+    """A level on the true piece: whole edges along which it runs, and straight strands (K, 2, 2), each from end to end."""
+
+    edges: tuple[str, ...]
+    strands: Floats
+
+
+def level_on_paper(work: Work, plan: PiecePlan, piece: Piece, level: str) -> LevelOnPaper:
+    """Which line of a piece the ledger reads for a level, from the step that gave its width."""
+    filled, index = work.run.filled, work.index
+    step = next(step for step in work.plan.steps if step.out == plan.widths[level])
+    if step.operation == "line_width":
+        line = cast(DrawnLevel, filled[step.inputs[0]]).line
+        strands = np.stack([line.chords.a[index], line.chords.b[index]], axis=1)
+        long = np.hypot(*(strands[:, 1] - strands[:, 0]).T)
+        strands = strands[np.isfinite(long) & (long > NEAR)]
+        return LevelOnPaper(line.along, strands) if line.along else _along_an_edge(piece, index, strands)
+    if step.operation == "level_width":
+        side, centre, y = (float(cast(Floats, filled[slot])[index]) for slot in step.inputs[:3])
+        return LevelOnPaper((), np.array([[[centre, y], [side, y]]]))
+    return LevelOnPaper((cast(Edge, filled[step.inputs[0]]).name,), np.zeros((0, 2, 2)))
+
+
+def _along_an_edge(piece: Piece, index: int, strands: Floats) -> LevelOnPaper:
+    """Strands that run along one whole edge are that edge."""
+    if len(strands):
+        for edge in piece.edges:
+            line = np.concatenate([strip.take(slice(index, index + 1)).flatten()[0] for strip in edge.strips])
+            if off_line(strands.reshape(-1, 2), line).max() < ON and off_line(line, strands.reshape(-1, 2)).max() < ON:
+                return LevelOnPaper((edge.name,), np.zeros((0, 2, 2)))
+    return LevelOnPaper((), strands)
+
+
+def level_as_sewn(section: HandSection, line: LevelOnPaper, level: str, index: int, stated: float) -> AsSewn | None:
+    """The width of a drawn piece along a level, darts closed; None where this reading does not give the ledger's figure."""
+    slopes, total = _Slopes(section), 0.0
+    measured = [edge_as_sewn(section, name) for name in line.edges]
+    for one in measured:
+        total += one.length
+        for key, part in one.slope.items():
+            slopes.each[key] += part
+    true = sum(float(section.piece.edge(name).closed_length()[index]) for name in line.edges)
+    outline, cloth = list(_true_lines(section, index)), list(_drawn_lines(section))
+    for start, end in line.strands:
+        free = [min(float(off_line(place[None], one).min()) for one, _, _ in outline) < ON for place in (start, end)]
+        known = _across_cloth(outline, start, end, free)
+        down = section.depths.get(level, start[1]) - start[1]  # how far off its height the level line was drawn
+        drawn = _across_cloth(cloth, start + np.array([0.0, down]), end + np.array([0.0, down]), free)
+        if known is None or drawn is None or len(known) != len(drawn):
+            return None
+        true += sum(way * at for way, at, _ in known)
+        total += sum(way * at for way, at, _ in drawn)
+        for way, _, parts in drawn:
+            for label, part in parts:
+                slopes.add(label, way * part)
+    return AsSewn(total, slopes.each) if abs(true - stated) < NEAR else None
 
 
 def _true_lines(section: HandSection, index: int) -> Iterator[Line]:
@@ -120,25 +163,33 @@ def _drawn_lines(section: HandSection) -> Iterator[Line]:
             yield np.stack([section.drawn[a], section.drawn[b]]), a, b
 
 
-def _straight_across(lines: Sequence[Line], depth: float) -> list[tuple[float, float, list[tuple[str, Floats]]]] | None:
-    """Where a level line enters and leaves the cloth, from left to right: (-1 or 1, x, how the points move that).
+def _across_cloth(
+    lines: Sequence[Line], start: Floats, end: Floats, free: Sequence[bool]
+) -> list[tuple[float, float, list[tuple[str, Floats]]]] | None:
+    """Where a strand enters and leaves the cloth, in order: (-1 or 1, how far along, how the points move that).
 
-    None if it does not leave as often as it enters.
+    An end that is `free` lies on the outline and goes with it; another stays.  None if the strand does not leave as often as it enters.
     """
-    crossings = []
-    for line, start, end in lines:
-        under = line[:, 1] > depth
+    way = unit(end - start)
+    long = float(np.hypot(*(end - start)))
+    crossings: list[tuple[float, list[tuple[str, Floats]]]] = [
+        (at, []) for at, is_free in ((0.0, free[0]), (long, free[1])) if not is_free
+    ]
+    for line, first, last in lines:
+        beside = (line - start) @ across(way) > 0
         reach = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
-        for k in np.flatnonzero(under[1:] != under[:-1]):
+        for k in np.flatnonzero(beside[1:] != beside[:-1]):
             a, b = line[k], line[k + 1]
-            t = float((depth - a[1]) / (b[1] - a[1]))
-            part = (reach[k] + t * (reach[k + 1] - reach[k])) / reach[-1]
             normal = across(b - a)
-            crossings.append(
-                (float(a[0] + t * (b[0] - a[0])), [(start, (1 - part) * normal / normal[0]), (end, part * normal / normal[0])])
-            )
+            slant = float(normal @ way)
+            at = float(normal @ (a - start)) / slant
+            if (AROUND if free[0] else 0.0) + at < 0 or at > long + (AROUND if free[1] else 0.0):
+                continue
+            t = float(np.hypot(*(start + at * way - a)) / np.hypot(*(b - a)))
+            part = (reach[k] + t * (reach[k + 1] - reach[k])) / reach[-1]
+            crossings.append((at, [(first, (1 - part) * normal / slant), (last, part * normal / slant)]))
     crossings.sort(key=lambda crossing: crossing[0])
-    return None if len(crossings) % 2 else [(-1.0 if k % 2 == 0 else 1.0, x, parts) for k, (x, parts) in enumerate(crossings)]
+    return None if len(crossings) % 2 else [(-1.0 if k % 2 == 0 else 1.0, at, parts) for k, (at, parts) in enumerate(crossings)]
 
 
 # ------------------------------------------------------------ the whole garment
@@ -147,12 +198,16 @@ def _straight_across(lines: Sequence[Line], depth: float) -> list[tuple[float, f
 def girth_as_sewn(work: Work, row: GirthRow, sections: dict[str, HandSection]) -> tuple[GirthAsSewn, list[Balance]] | None:
     """A row of the girth ledger on the drawn pieces, and each one's share in it; None where it cannot be read on one of them."""
     slope: Slope = defaultdict(lambda: np.zeros(2))
+    plans = {plan.name: plan for plan in work.plan.pieces}
     parts, shares, off = [], [], 0.0
     for name, times, widths in row.pieces:
         stated = float(widths[work.index])
         if not abs(stated) > 0:
             continue
-        measured = level_as_sewn(sections[name], row.level, work.index, stated) if name in sections else None
+        if name not in sections:
+            return None
+        line = level_on_paper(work, plans[name], sections[name].piece, row.level)
+        measured = level_as_sewn(sections[name], line, row.level, work.index, stated)
         if measured is None:
             return None
         parts.append((sections[name].title, times, measured.length))

@@ -27,7 +27,7 @@ from .changes import change_lines, shape_of
 from .measure import STRAIGHT, Ruler, arc_line, fair_lines, off_line, offsets_of, set_off, unit
 from .points import SAME, Elsewhere, NoDirections, Setting
 from .section import Aims, HandDraft, HandLine, HandSection, HandStep
-from .sewn import girth_as_sewn, seams_as_sewn
+from .sewn import ON, girth_as_sewn, level_on_paper, seams_as_sewn
 from .words import OFFSET, ON_LINE, STEP, STRETCH, counted
 
 BETWEEN = 20.0  # mm; nearer to the end of a curve no level is set out on it
@@ -74,11 +74,12 @@ class _SectionWriter:
         self.changes = self._changes()
         self.hand = Setting(work, plan, self.rule, elsewhere, self._point, bool(self.changes), aims)
         self.finished = finished
-        self.depths = [  # of the levels of the ledger
-            float(self.piece.levels[row.level][self.index])
+        lines = (
+            level_on_paper(work, plan, self.piece, row.level)
             for row in work.ledgers.girths
-            if row.level in self.piece.levels and any(name == plan.name for name, _, _ in row.pieces)
-        ]
+            if any(name == plan.name and float(width[self.index]) > 0 for name, _, width in row.pieces)
+        )
+        self.level_ends = [place for line in lines for strand in line.strands for place in strand]
         places = {name: self.hand.place(slot) for slot, name in self.hand.own.items()}
         self.named = np.array([place for place in places.values() if np.isfinite(place).all()]).reshape(-1, 2)
 
@@ -206,13 +207,12 @@ class _SectionWriter:
         line = stretch.line
         if stretch.centre is not None or off_line(line, line[[0, -1]]).max() < STRAIGHT * self.rule.step:
             return [stretch]
-        for depth in self.depths:
-            for k in np.flatnonzero((line[1:, 1] > depth) != (line[:-1, 1] > depth)):
-                t = (depth - line[k, 1]) / (line[k + 1, 1] - line[k, 1])
-                place = line[k] + t * (line[k + 1] - line[k])
-                if np.hypot(*(line[[0, -1]] - place).T).min() > BETWEEN:
-                    parts = np.concatenate([line[: k + 1], place[None]]), np.concatenate([place[None], line[k + 1 :]])
-                    return [part for one in parts for part in self._parted(_Stretch(one, None))]
+        for place in self.level_ends:
+            if np.hypot(*(line[[0, -1]] - place).T).min() > BETWEEN and off_line(place[None], line)[0] < ON:
+                k = int(np.argmin([off_line(place[None], line[k : k + 2])[0] for k in range(len(line) - 1)]))
+                before, after = (some[np.hypot(*(some - place).T) > SAME] for some in (line[: k + 1], line[k + 1 :]))
+                parts = np.concatenate([before, place[None]]), np.concatenate([place[None], after])
+                return [part for one in parts for part in self._parted(_Stretch(one, None))]
         return [stretch]
 
     def _stretch(self, group: list[Segment]) -> _Stretch:
