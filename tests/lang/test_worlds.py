@@ -19,6 +19,7 @@ from hypothesis import strategies as st
 from tapeline.drafting.examples import run_examples
 from tapeline.drafting.operations import OPERATIONS
 from tapeline.drafting.run import draft
+from tapeline.drafting.steps import Run
 from tapeline.meaning.conditions import _WORKED_OUT
 from tapeline.meaning.style import check, read
 from tapeline.source.diagnostics import render
@@ -145,22 +146,15 @@ FIGURES = st.floats(-50.0, 50.0).map(lambda figure: round(figure, 3))
 
 @given(st.sampled_from(sorted(_WORKED_OUT)), FIGURES, FIGURES)
 def test_constants_are_worked_out_as_drafts_are(operation, one, other):
-    class Loud:
-        """A run that must not complain."""
-
-        def fail(self, bodies, *_, **__):
-            assert not np.any(bodies)
-
-        def branched(self, taken):
-            pass
-
     takes = 2 if operation in ("add", "subtract", "multiply", "divide", "least", "greatest", "hypotenuse") else 1
     figures = [one, other][:takes]
     if (operation == "divide" and other == 0.0) or (operation == "root" and one < 0.0):
         with pytest.raises((ArithmeticError, ValueError)):
             _WORKED_OUT[operation](*figures)
         return
-    drafted = float(OPERATIONS[operation].work(Loud(), *(np.array([figure]) for figure in figures))[0])
+    run = Run(in_order(PIECE).plan(), 1, {}, {})
+    drafted = float(OPERATIONS[operation].work(run, *(np.array([figure]) for figure in figures))[0])
+    assert not run.failures
     assert math.isclose(_WORKED_OUT[operation](*figures), drafted, rel_tol=1e-12, abs_tol=1e-12)
 
 
@@ -255,3 +249,11 @@ def test_half_of_binds_before_adding():
     (one,) = draft(in_order(text), {"hip": [900.0], "waist": [700.0]})
     figures = {name: float(value[0]) for name, value in one.pattern.values.items()}
     assert (figures["a"], figures["b"], figures["c"]) == (450.0, 400.0, 18.0)
+
+
+def test_a_piece_that_doubles_with_each_join_is_refused_once():
+    text = PIECE.replace('piece panel "Panel"', 'foundation p0 "P"') + 'foundation p1 "P" from p0\n    open out at centre\n'
+    text += "".join(f'foundation p{k + 1} "P" from p{k}\n    join p{k} along other_side to side\n' for k in range(1, 24))
+    text += 'piece last "Last" from p24\n'
+    (wrong,) = [one for one in reading(text)[1] if one.severity == "error"]
+    assert wrong.code == "N287" and "240 edges" in wrong.expected

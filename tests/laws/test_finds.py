@@ -12,6 +12,9 @@ from hypothesis import strategies as st
 from tapeline.drafting.roots import finds_for, several_of
 from tapeline.making.finds import doubtful_finds
 from tapeline.meaning.style import read
+from tapeline.probing.finds import doubts_of_finds
+from tapeline.probing.spread import variables_of
+from tapeline.probing.trial import Trial
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
 from tapeline.source.world import FolderWorld, read_text, standard_folder
@@ -111,6 +114,33 @@ def test_the_bounds_that_are_named_leave_one_value():
     low, high = said.suggestion.rstrip(".").split("here ")[1].split(" and ")
     mended = text.replace("-5 cm and 5 cm", f"{low} and {high}") + PIECE
     assert several_of(style_of(mended), {"hip": [900.0]}, {}, "cm", ["she"]) == []
+
+
+LEAPING = "x_wanted = 1 cm when hip less than 101.3 cm otherwise 2 cm\n"
+FORKED = "when hip less than 101.3 cm\n    x_wanted = 1 cm\notherwise\n    x_wanted = 2 cm\n"
+BENT = "x_wanted = greatest of (1 cm, hip - 100.3 cm, hip / 20 - 3 cm)\n"
+
+
+@pytest.mark.parametrize("rule, condition", [(LEAPING, ""), (FORKED, "hip less than 101.3 cm"), (BENT, None)])
+def test_a_find_that_leaps_as_a_measure_grows_is_told_with_the_place(rule, condition):
+    style = style_of(rule + f"height = x\nfind x between -5 cm and 80 cm so that down from panel.A to panel.P is x_wanted\n{PIECE}")
+    trial = Trial(style, variables_of(style, {}), {})
+    doubts = doubts_of_finds(trial, [np.array([[950.0], [1050.0]])], np.array([1000.0]))
+    assert doubts.several == []
+    if condition is None:
+        assert doubts.leaps == []
+        return
+    (leap,) = doubts.leaps
+    assert (leap.name, leap.variable.name, leap.condition) == ("x", "hip", condition)
+    assert leap.at == pytest.approx(1013.0, abs=0.1) and (leap.before, leap.after) == pytest.approx((10.0, 20.0), abs=0.01)
+
+
+def test_a_probe_counts_the_bodies_of_whom_several_values_fit():
+    text = "height = (x - 1 cm) * (x - 1 cm) * (x + 4 cm) / (1 cm * 1 cm) + (hip - 90 cm) / 10\n"
+    style = style_of(text + f"find x between -5 cm and 5 cm so that height is 0 cm\n{PIECE}")
+    hips = np.array([[895.0], [899.0], [905.0], [940.0]])  # as above
+    (several,) = doubts_of_finds(Trial(style, variables_of(style, {}), {}), [hips], np.array([940.0])).several
+    assert (several.bodies, several.looked, several.first.code) == (2, 4, "D540")
 
 
 @pytest.mark.parametrize("name", STYLES)

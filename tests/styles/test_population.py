@@ -17,6 +17,7 @@ import pytest
 import shapely
 from population import ANSUR, ESTIMATES, SURVEYS, Bodies, ansur2
 
+from tapeline.drafting.roots import several_of
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
@@ -141,6 +142,17 @@ def test_every_woman_gets_a_true_pattern_or_a_reason(name, survey):
     print("\n" + told(name, survey, outcome))
     assert not outcome.wrong, outcome.wrong[:10]
     assert outcome.refused.mean() <= MOST_REFUSED
+
+
+@pytest.mark.parametrize("name", STYLES)
+def test_of_every_find_one_value_fits_a_woman(name):
+    style, bodies = style_of(name), ansur2().every(1 if os.environ.get("EVERY_WOMAN") else 64)
+    lacking = unmeasured(style, bodies)
+    if lacking:
+        pytest.skip(f"ANSUR II has no {', '.join(lacking)}, nor is there a source to estimate it from")
+    measures = {name: bodies.values[name] for name in style.plan().measures}
+    women = [f"woman {number}" for number in range(len(bodies.values["height"]))]
+    assert several_of(style, measures, {}, "cm", women) == []
 
 
 def test_the_survey_is_the_published_one():

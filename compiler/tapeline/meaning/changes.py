@@ -16,6 +16,9 @@ from .contexts import ScopeContext
 from .drawn import Drawn, Pieces, Workpiece
 from .kinds import UNKNOWN
 
+MOST_EDGES = 240
+MOST_SLASHED = 120
+
 _CHANGE: dict[type[tree.Node], Callable[[ChangeScope, Drawn, Any], Drawn | None]] = {
     tree.Pivot: pivoting.pivot,
     tree.PivotInto: pivoting.pivot_into,
@@ -42,6 +45,25 @@ def changed(
         if drawn is None:
             return None
         drawn = _CHANGE[type(node)](ChangeScope(program, drawing, scope, stays), drawn, node)
-        if drawn is not None and drawn.shape.kind is UNKNOWN:
+        if drawn is not None and (drawn.shape.kind is UNKNOWN or _too_much(drawn, node)):
             return None
     return drawn
+
+
+def _too_much(drawn: Drawn, node: tree.Node) -> bool:
+    """Whether a piece has been joined or slashed beyond reason, which is said: pieces made from pieces grow by doubling."""
+    for found, most, things in (
+        (len(drawn.edges), MOST_EDGES, "edges"),
+        (drawn.slashes, MOST_SLASHED, "slashes and pleats, those of the pieces that it is made from among them"),
+    ):
+        if found > most:
+            drawn.lowering.error(
+                "N287",
+                "The piece becomes too much to draw",
+                node.head,
+                f"at most {most} {things}",
+                f"{found}",
+                "Make it from fewer pieces, or with fewer slashes.",
+            )
+            return True
+    return False

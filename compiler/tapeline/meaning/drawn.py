@@ -62,6 +62,7 @@ class Drawn:
     inner: dict[str, InnerDartRule] = field(default_factory=dict)  # darts within the piece, each four of its points
     opened: frozenset[str] = frozenset()  # folds at which it has been opened out
     parted: bool = False  # whether it is one part of a cut: what lay inside may be on the other
+    slashes: int = 0  # and pleats, since it was first drawn
     reshaped: bool = False  # its widths are no longer those of the piece it came from
     called: dict[str, tree.Word] = field(default_factory=dict)  # where changes give names
     unknown: list[tree.Word] = field(default_factory=list)  # words that name what changes made, to be noted once it is adopted

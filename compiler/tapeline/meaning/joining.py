@@ -77,7 +77,14 @@ def join(change: ChangeScope, drawn: Drawn, node: tree.Join) -> Drawn | None:
     )
     origins = {called.get(name, name): joined.origins[name] for name in added} | after.origins
     levels = tuple(dict.fromkeys([*drawn.levels, *joined.levels]))
-    return after.having(points=points, levels=levels, origins=origins, inner={**inner, **drawn.inner}, reshaped=True)
+    return after.having(
+        points=points,
+        levels=levels,
+        origins=origins,
+        inner={**inner, **drawn.inner},
+        slashes=drawn.slashes + joined.slashes,
+        reshaped=True,
+    )
 
 
 class _Strip(NamedTuple):

@@ -94,7 +94,7 @@ def spread(change: ChangeScope, drawn: Drawn, node: tree.Spread) -> Drawn | None
         onward=onward,
         kept=stays.point,
         stays=stays.said,
-    ).having(touched=edges, reshaped=True)
+    ).having(touched=edges, slashes=drawn.slashes + count, reshaped=True)
 
 
 def _between(change: ChangeScope, drawn: Drawn, edge: str, ref: tree.Ref) -> Value | None:
@@ -168,4 +168,4 @@ def pleats(change: ChangeScope, drawn: Drawn, node: tree.Pleats) -> Drawn | None
         press=press,
         kept=stays.point,
         stays=stays.said,
-    ).having(touched=edges, reshaped=True)
+    ).having(touched=edges, slashes=drawn.slashes + count, reshaped=True)

@@ -13,6 +13,7 @@ import numpy as np
 
 from ..geometry.arrays import Floats, Indices
 from ..meaning.style import Style
+from .finds import FoundDoubts, doubts_of_finds
 from .proving import Proof, prove
 from .shrink import Shrinker, Simplest, rounded
 from .shrink import simplest as simplest_of_each
@@ -79,6 +80,7 @@ class Probe:
     cautions: Counter[int]  # number of the kind -> bodies
     simplest: list[Simplest]
     proofs: list[Proof]
+    finds: FoundDoubts
     trial: Trial
 
     @property
@@ -144,6 +146,7 @@ def probe(
         samples.append(Sample(BY_PROOF, table, trial.kinds_of(table)))
     scale = _scale(variables, women)
     middle, passes = _passing(trial, middle, samples, scale, unit)
+    finds = doubts_of_finds(trial, [sample.table[sample.kinds == PASSES] for sample in samples], middle)
     simplest = []
     if any(sample.failed for sample in samples):
         with _counted(trial, progress, "shrinking", None):
@@ -162,6 +165,7 @@ def probe(
         trial.cautions,
         simplest,
         proofs,
+        finds,
         trial,
     )
 

@@ -44,6 +44,7 @@ def text_of(probe: Probe, cases: Sequence[Case], style: str, folder: str | None)
         if left > 0:
             lines += [f"{left} rarer kind{'s are' if left > 1 else ' is'} not shown; mend these and probe again.", ""]
     lines += _proofs(probe, cases)
+    lines += _finds(probe)
     lines += _cautions(probe)
     return "\n".join(lines).rstrip() + "\n"
 
@@ -217,6 +218,19 @@ def _cautions(probe: Probe) -> list[str]:
     return [*lines, ""]
 
 
+def _finds(probe: Probe) -> list[str]:
+    lines: list[str] = []
+    for several in probe.finds.several:
+        lines.append(f"Several values fit, of {several.bodies} of {several.looked} bodies looked at; of one of them:")
+        lines += ["     " + line for line in render(several.first).split("\n")] + [""]
+    if probe.finds.leaps:
+        lines += _wrapped("Finds that leap as one figure grows, the others as in the middle body:")
+        for leap in probe.finds.leaps:
+            lines += _wrapped(f"{leap.span.source.name}:{leap.span.line}  {leap.words(probe.unit)}", "  ", "      ")
+        lines.append("")
+    return lines
+
+
 def data_of(probe: Probe, cases: Sequence[Case]) -> dict[str, object]:
     """The same as plain data, figures in millimetres, degrees and plain numbers."""
 
@@ -267,6 +281,24 @@ def data_of(probe: Probe, cases: Sequence[Case]) -> dict[str, object]:
             }
             for proof in probe.proofs
         ],
+        "finds": {
+            "several": [
+                {"bodies": several.bodies, "of": several.looked, "diagnostic": as_data(several.first)}
+                for several in probe.finds.several
+            ],
+            "leaps": [
+                {
+                    "name": leap.name,
+                    "rule": f"{leap.span.source.name}:{leap.span.line}",
+                    "where": leap.variable.name,
+                    "at": figure(leap.variable, leap.at),
+                    "from": leap.before,
+                    "to": leap.after,
+                    "condition": leap.condition or None,
+                }
+                for leap in probe.finds.leaps
+            ],
+        },
         "cautions": [
             {"rule": probe.kinds[number].place, "title": probe.kinds[number].title, "bodies": count}
             for number, count in probe.cautions.most_common()

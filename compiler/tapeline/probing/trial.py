@@ -70,7 +70,7 @@ class Trial:
         answer = np.where(believed(table, self.variables, self.doubts if doubts is None else doubts), PASSES, NOT_BELIEVED)
         index = np.flatnonzero(answer == PASSES)
         parts = [index[first : first + CHUNK] for first in range(0, len(index), CHUNK)]
-        shares = (self._share(table[bodies], finished) for bodies in parts)
+        shares = (self.share(table[bodies], finished) for bodies in parts)
         answers = (self.tries if len(parts) > 1 else here(self.style))(shares)
         for bodies in parts:
             try:
@@ -87,13 +87,13 @@ class Trial:
             self.done(len(bodies))
         return answer
 
-    def _share(self, table: Floats, finished: bool = True) -> TrialShare:
+    def share(self, table: Floats, finished: bool = True) -> TrialShare:
         measures = {variable.name: table[:, k] for k, variable in enumerate(self.variables) if not variable.choice}
         choices: dict[str, npt.ArrayLike] = {variable.name: table[:, k] for k, variable in enumerate(self.variables) if variable.choice}
         return TrialShare(len(table), measures, {**self.settings, **choices}, self.unit, finished)
 
     def drafted(self, table: Floats, finished: bool = True) -> list[Whole] | list[Draft]:
-        return drafted(self.style, self._share(table, finished))
+        return drafted(self.style, self.share(table, finished))
 
     def _reported(self, fault: Exception, table: Floats, finished: bool) -> RuntimeError:
         """The fault with one body, or the fewest found, for whom the program has it."""
