@@ -2,8 +2,7 @@
 
 It is the floor that the program is measured against, so it is written to be fast: every step of the style stands here as
 the few array operations that it needs, for all bodies of a chunk, and what this style cannot need is left out.  It knows
-that the hem is level, that the centre is plumb, that the folded feet are the knots of the sewn waist, and that the second half of a
-folded dart mirrors the first.  `drafted` gives for every piece the net outline and the cut line, and the ledgers and the
+that the hem is level, that the centre is plumb, that the folded feet are the knots of the sewn waist, and that folds are plumb.  `drafted` gives for every piece the net outline and the cut line, and the ledgers and the
 verdict.  Millimetres; x across, y down; bodies along the first axis.
 """
 
@@ -16,7 +15,7 @@ LENGTH, WAIST_EASE, HIP_EASE, FLARE, FRONT_INTAKE, BACK_INTAKE, BAND, LAP = 620.
 SIDE, CENTRE_BACK, WAIST, HEM, OTHERS = 15.0, 20.0, 10.0, 40.0, 10.0
 SEAM_SLACK = 25.4 / 16.0
 FOUND = 1e-5  # mm; as exactly as the program finds
-NEAR_STRIP, NEAR_FOLD = 6, 24  # steps beside a foot in which the cut lines of strip and fold may cross
+LEG, HALF = 6, 22  # points beside a foot among which the leg meets the cut line, and among which half a dart lies before it
 
 T = np.arange(1, STEPS + 1) / STEPS
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(16)
@@ -131,12 +130,6 @@ def back(m):
     return cos, -sin, -cos * dx - sin * dy, sin * dx - cos * dy
 
 
-def mirrored(px, py, ux, uy, x, y):
-    c, s = ux * ux - uy * uy, 2.0 * ux * uy
-    ax, ay = x - px, y - py
-    return px + c * ax + s * ay, py + s * ax - c * ay
-
-
 # ------------------------------------------------------------ a waist with straight darts, each pressed toward the centre
 
 
@@ -172,27 +165,10 @@ def folded(drop, width, darts):
 
 
 def waist_edge(drop, width, darts):
-    """The strips (x, y), the darts, their folded ends, and the closed length."""
+    """The strips (x, y), the closed edge and how it came about, and its length."""
     closed, lengths, motions, folds, room = folded(drop, width, darts)
     strips = [moved_curve(back(m), *one) for m, one in zip(motions, closed, strict=False)]
-    halves = [fold_half(strip, whole, *fold) for strip, whole, fold in zip(strips, lengths, folds, strict=False)]
-    return strips, folds, halves, sum(lengths), room
-
-
-def fold_half(strip, whole, px, py, nx, ny, reach, intake):
-    """The folded end from the near foot to the fold: the strip, walked back and mirrored in the near leg, as far as the fold."""
-    x, y = strip
-    foot = px + nx * reach, py + ny * reach
-    bx, by = ((sum(c), -(c[1] + 2.0 * c[2] + 3.0 * c[3]), c[2] + 3.0 * c[3], -c[3]) for c in (x, y))
-    cos, sin = nx * nx - ny * ny, 2.0 * nx * ny
-    mx, my = [cos * a + sin * b for a, b in zip(bx, by, strict=False)], [sin * a - cos * b for a, b in zip(bx, by, strict=False)]
-    mx[0], my[0] = foot
-    # The fold is plumb under the middle of every dart of this style.
-    t = intake / 2.0 / whole
-    for _ in range(5):
-        t = t - (value(mx, t) - px) / slope(mx, t)
-    scale = (1.0, t, t * t, t * t * t)
-    return [a * s for a, s in zip(mx, scale, strict=False)], [a * s for a, s in zip(my, scale, strict=False)]
+    return strips, closed, motions, folds, sum(lengths), room
 
 
 # ------------------------------------------------------------ rings
@@ -243,61 +219,71 @@ def closest(px, py, vx, vy):
         return np.where(closing > 1e-12, (sx * sx + sy * sy) / closing, np.inf).min(axis=1)
 
 
-def put_strip_and_fold(ring, strip, half, fold, width, first):
-    """The cut line of a strip and of the folded dart after it, brought together at the near foot and at the peak.
+def put_waist(ring, closed, motions, folds, width):
+    """The cut line of the folded waist laid open again; the least radius (n,), and where the line ends on the paper.
 
-    The strip is put without its first point where a fold before it has put that.
+    A folded leg, run on, parts it; over the mouth the fold is plumb, and the half pressed to the near strip mirrors the other.
     """
-    _, _, ax, ay, tight = sampled(*strip, width)
-    hx, hy, bx, by, tight_half = sampled(*half, width)
-    (x, y), px = strip, fold[0][:, None]
-    inner = np.flatnonzero(bx[:, -1] > fold[0])
-    if len(inner):  # a hollow peak: the cut line comes to the fold before its end
-        own_x, own_y, on = bx[inner], by[inner], fold[0][inner]
-        past = own_x > on[:, None]
-        k, body = np.argmax(past, axis=1), np.arange(len(inner))
-        part = (on - own_x[body, k - 1]) / (own_x[body, k] - own_x[body, k - 1])
-        peak = own_y[body, k - 1] + part * (own_y[body, k] - own_y[body, k - 1])
-        bx[inner], by[inner] = np.where(past, on[:, None], own_x), np.where(past, peak[:, None], own_y)
-    image_x, image_y = 2.0 * px - bx[:, ::-1], by[:, ::-1].copy()
-    ux, uy = x[1] + 2.0 * x[2] + 3.0 * x[3], y[1] + 2.0 * y[2] + 3.0 * y[3]
-    vx, vy = half[0][1], half[1][1]
-    size = np.hypot(ux, uy), np.hypot(vx, vy)
-    sin, cos = (ux * vy - uy * vx) / (size[0] * size[1]), (ux * vx + uy * vy) / (size[0] * size[1])
-    part = width * (1.0 - cos) / sin / size[0]
-    meet_x, meet_y = ax[:, -1] + part * ux, ay[:, -1] + part * uy
-    inner = np.flatnonzero(sin < -1e-6)
-    if len(inner):
-        i, j, at_x, at_y = crossing(ax[inner, -NEAR_STRIP:], ay[inner, -NEAR_STRIP:], bx[inner, :NEAR_FOLD], by[inner, :NEAR_FOLD])
-        meet_x[inner], meet_y[inner] = at_x, at_y
-        past = np.arange(STEPS + 1) > (i + STEPS + 1 - NEAR_STRIP)[:, None]
-        ax[inner], ay[inner] = np.where(past, at_x[:, None], ax[inner]), np.where(past, at_y[:, None], ay[inner])
-        before = np.arange(STEPS + 1) <= j[:, None]
-        bx[inner], by[inner] = np.where(before, at_x[:, None], bx[inner]), np.where(before, at_y[:, None], by[inner])
-    ring.put(ax[:, first:], ay[:, first:])
-    ring.put(meet_x, meet_y)
-    # The second half is the image of the first in the plumb fold; both are carried on until they meet on it.
-    last = half[0][1] + 2.0 * half[0][2] + 3.0 * half[0][3], half[1][1] + 2.0 * half[1][2] + 3.0 * half[1][3]
-    ring.put(bx, by)
-    ring.put(fold[0], image_y[:, 0] + (fold[0] - bx[:, -1]) * last[1] / last[0])
-    ring.put(image_x, image_y)
-    return np.minimum(tight, tight_half)
+    runs = [sampled(*one, width) for one in closed]
+    line_x, line_y = (np.concatenate([runs[0][axis], *(run[axis][:, 1:] for run in runs[1:])], axis=1) for axis in (2, 3))
+    end = (np.full(len(line_x), -1.0), line_x[:, 0], line_y[:, 0])
+    for k, m in enumerate(motions):
+        begin, low = end, max(STEPS * k + 1 - LEG, 0)
+        high = STEPS * (k + 1) + 1 + LEG
+        if k < len(folds):
+            px, py, nx, ny, reach, _ = folds[k]
+            first = STEPS * (k + 1) + 1 - HALF
+            near_x, near_y = line_x[:, first:high], line_y[:, first:high]
+            end = leg_on(near_x, near_y, first, *moved(m, px + nx * reach, py + ny * reach), *moved((m[0], m[1], 0.0, 0.0), nx, ny))
+        x, y = moved(columns(back(m)), line_x[:, low:high], line_y[:, low:high])
+        if k:
+            rest_on(x, y, slice(0, 2 * LEG), np.arange(low, low + 2 * LEG) <= begin[0][:, None], *moved(back(m), *begin[1:]))
+        if k < len(folds):
+            at = slice(high - low - 2 * LEG, high - low)
+            rest_on(x, y, at, np.arange(high - 2 * LEG, high) > end[0][:, None], *moved(back(m), *end[1:]))
+        ring.put(x, y)
+        if k < len(folds):
+            put_mouth(ring, near_x, near_y, first, end, moved(back(m), *end[1:]), back(motions[k + 1]), px)
+    return np.min([run[4] for run in runs], axis=0), (x[:, -1], y[:, -1])
 
 
-def crossing(ax, ay, bx, by):
-    """The first crossing along b of two polylines: the step of a, the step of b, and where."""
-    sx, sy, tx, ty = (np.diff(one, axis=1) for one in (ax, ay, bx, by))
-    gx, gy = bx[:, None, :-1] - ax[:, :-1, None], by[:, None, :-1] - ay[:, :-1, None]
-    sx, sy, tx, ty = sx[:, :, None], sy[:, :, None], tx[:, None], ty[:, None]
-    spread = sx * ty - sy * tx
-    along, across = (gx * ty - gy * tx) / spread, (gx * sy - gy * sx) / spread
-    hit = (along >= 0.0) & (along <= 1.0) & (across >= 0.0) & (across <= 1.0)
-    order = np.where(hit, np.arange(hit.shape[2]) + across, np.inf).reshape(len(hit), -1)
-    best, body = np.argmin(order, axis=1), np.arange(len(hit))
-    i, j = np.divmod(best, hit.shape[2])
-    part = along[body, i, j]
-    x, y = ax[body, i] + part * sx[body, i, 0], ay[body, i] + part * sy[body, i, 0]
-    return i, j, np.where(hit[body, i, j], x, np.nan), np.where(hit[body, i, j], y, np.nan)
+def leg_on(x, y, first, foot_x, foot_y, hx, hy):
+    """The point before which a folded leg parts the line, and where (n,)."""
+    side = hx[:, None] * (y - foot_y[:, None]) - hy[:, None] * (x - foot_x[:, None])
+    past = side > 0.0
+    k, body = np.argmax(past, axis=1), np.arange(len(x))
+    part = side[body, k - 1] / (side[body, k - 1] - side[body, k])
+    return (
+        first + k - 1,
+        x[body, k - 1] + part * (x[body, k] - x[body, k - 1]),
+        y[body, k - 1] + part * (y[body, k] - y[body, k - 1]),
+    )
+
+
+def rest_on(x, y, at, where, x0, y0):
+    x[:, at], y[:, at] = np.where(where, x0[:, None], x[:, at]), np.where(where, y0[:, None], y[:, at])
+
+
+def put_mouth(ring, near_x, near_y, first, leg, near_leg, m, px):
+    """Over the mouth, from leg to leg; `m` carries the line to the paper of the strip beyond."""
+    x, y = moved(columns(m), near_x, near_y)
+    leg_x, leg_y = moved(m, *leg[1:])
+    within = np.arange(first, first + x.shape[1]) <= leg[0][:, None]
+    over = within & (x > px[:, None])
+    k, body = np.argmax(over, axis=1), np.arange(len(x))
+    none = ~over[body, k]  # the fold lies between the leg and the point before it
+    k = np.where(none, leg[0] + 1 - first, k)
+    next_x, next_y = np.where(none, leg_x, x[body, k]), np.where(none, leg_y, y[body, k])
+    part = (px - x[body, k - 1]) / (next_x - x[body, k - 1])
+    fold_y = y[body, k - 1] + part * (next_y - y[body, k - 1])
+    x, y = np.where(over, x, leg_x[:, None]), np.where(over, y, leg_y[:, None])
+    before = np.arange(x.shape[1]) < k[:, None]
+    x, y = np.where(before, px[:, None], x), np.where(before, fold_y[:, None], y)
+    mirrored_x, mirrored_y = (
+        np.where(over | before, own, at[:, None]) for own, at in ((2.0 * px[:, None] - x, near_leg[0]), (y, near_leg[1]))
+    )
+    ring.put(mirrored_x[:, ::-1], mirrored_y[:, ::-1])
+    ring.put(x, y)
 
 
 def panel(drop, waist, hip, hip_down, darts, centre, fold):
@@ -305,7 +291,7 @@ def panel(drop, waist, hip, hip_down, darts, centre, fold):
     n, count = len(waist), len(darts)
     taken = sum(intake for _, intake, _ in darts)
     top, low = waist + taken, hip + FLARE
-    strips, folds, halves, closed, sound = waist_edge(drop, top, darts)
+    strips, sewn_edge, motions, folds, closed, sound = waist_edge(drop, top, darts)
     lean = FLARE / (LENGTH - hip_down)
     arriving = np.where(FLARE * (hip - top) <= 0.0, 0.0, lean)
     third = hip_down / 3.0
@@ -313,7 +299,7 @@ def panel(drop, waist, hip, hip_down, darts, centre, fold):
     lower = np.hypot(FLARE, LENGTH - hip_down)
 
     net = Ring(n, (count + 1) * (STEPS + 1) + count + STEPS + 3)
-    cut = Ring(n, (count + 1) * (STEPS + 1) + count * (2 * STEPS + 4) + STEPS + 13)
+    cut = Ring(n, (count + 1) * (STEPS + 1) + 2 * count * (2 * LEG + HALF) + STEPS + 13)
     net.put(np.zeros(n), LENGTH)
     net.put(np.zeros(n), drop)
     if fold:
@@ -321,24 +307,21 @@ def panel(drop, waist, hip, hip_down, darts, centre, fold):
     else:
         cut.put(np.full(n, -centre), drop)
         cut.put(np.full(n, -centre), drop - WAIST)
-    tight = np.full(n, np.inf)
     for k, (x, y) in enumerate(strips):
         if k:
             net.put(x[0], y[0])
         net.put(values(x), values(y))
         if k < count:
             net.put(folds[k][0], folds[k][1])
-            tight = np.minimum(tight, put_strip_and_fold(cut, (x, y), halves[k], folds[k], WAIST, min(k, 1)))
-    px, py, ax, ay, tight_last = sampled(*strips[-1], WAIST)
+    tight, (end_x, end_y) = put_waist(cut, sewn_edge, motions, folds, WAIST)
     sx, sy, bx, by, tight_side = sampled(*side, SIDE)
-    cut.put(ax[:, 1:], ay[:, 1:])  # the fold before it ends where it begins
     (x, y), (u, v) = strips[-1], side
     ux, uy = x[1] + 2.0 * x[2] + 3.0 * x[3], y[1] + 2.0 * y[2] + 3.0 * y[3]
     vx, vy = u[1], v[1]
     size = np.hypot(ux, uy), np.hypot(vx, vy)
     sin, cos = (ux * vy - uy * vx) / (size[0] * size[1]), (ux * vx + uy * vy) / (size[0] * size[1])
     part = (SIDE - WAIST * cos) / sin / size[0]
-    cut.put(ax[:, -1] + part * ux, ay[:, -1] + part * uy)
+    cut.put(end_x + part * ux, end_y + part * uy)
     net.put(sx, sy)
     net.put(low, LENGTH)
     cut.put(bx, by)
@@ -359,7 +342,7 @@ def panel(drop, waist, hip, hip_down, darts, centre, fold):
         cut.put(np.full(n, -centre), LENGTH + HEM)
         cut.put(np.full(n, -centre), LENGTH)
     net_points, cut_points = net.points[:, : net.at], cut.points[:, : cut.at]
-    sound &= (np.minimum(tight, tight_last) >= WAIST) & (tight_side >= SIDE) & (LENGTH - hip_down > HEM)
+    sound &= (tight >= WAIST) & (tight_side >= SIDE) & (LENGTH - hip_down > HEM)
     for _, _, depth in darts:
         sound &= depth < LENGTH
     sound &= whole(net_points) & whole(cut_points)
@@ -455,6 +438,7 @@ def drafted(waist, hip, waist_to_hip, found=False):
         ("hem", LENGTH, hip_quarter + 5.0 + FLARE, hip_quarter - 5.0 + FLARE),
     ):
         girths[level] = 2.0 * (sewn(y, one, front_darts) + sewn(y, other, back_darts))
+    girths["waist"] = 2.0 * (front[2] + backs[2])  # the upper edge, as it is sewn
     seams = {"side": (front[3], backs[3]), "band": (band, 2.0 * front[2] + 2.0 * backs[2])}
     sound &= np.abs(front[3] - backs[3]) <= SEAM_SLACK
     sound &= girths["hip"] - girths["waist"] >= 240.0 - 1e-3

@@ -364,9 +364,10 @@ def darted(n=2, intake=30.0, length=120.0):
         np.full(n, intake),
     )
     low = np.tile([300.0, 500.0], (n, 1)), np.tile([0.0, 500.0], (n, 1))
+    sewn = Path.join(path(left, near), path(far, right).moved(dart.fold))
     return piece_of(
         [
-            edge("top", (path(left, near), path(far, right)), (dart,), path(left, near)),
+            edge("top", (path(left, near), path(far, right)), (dart,), sewn),
             edge("side", path(right, low[0])),
             edge("hem", path(*low)),
             edge("centre", path(low[1], left)),
@@ -391,16 +392,21 @@ def test_the_allowance_follows_the_trued_dart_end():
         assert polygon(done.cut_line[body]).is_valid
 
 
-def test_dart_feet_are_notched_out_to_the_cut_line():
+def test_dart_feet_are_notched_along_the_legs_out_to_the_cut_line():
     piece = darted()
     done = finished(piece, {"top": 15, "side": 15, "hem": 40, "centre": 15})
     feet = [notch for notch in done.notches if notch.name == "dart"]
     assert len(feet) == 2
-    for notch, foot in zip(feet, (piece.darts()[0].near_foot, piece.darts()[0].far_foot), strict=True):
+    (dart,) = piece.darts()
+    for notch, foot in zip(feet, (dart.near_foot, dart.far_foot), strict=True):
         assert np.array_equal(notch.on_stitch, foot)
-        assert np.abs(notch.on_cut[:, 0] - foot[:, 0]).max() < 1e-9
+        assert notch.on_cut[:, 1] == pytest.approx(-15.0)
         for body in range(2):
+            leg = (foot - dart.point)[body]
+            assert aside(leg / np.hypot(*leg), notch.on_cut[body] - foot[body]) < 1e-9
             assert shapely.distance(shapely.Point(notch.on_cut[body]), shapely.LinearRing(done.cut_line[body])) < 1e-6
+    # Folded, both lie on each other.
+    assert dart.fold.points(feet[1].on_cut) == pytest.approx(feet[0].on_cut)
 
 
 # notches, grain and words

@@ -1,6 +1,7 @@
 """Every style for every woman of two open surveys: a true pattern, or a refusal that says why; never a silent bad one.
 
-    python tests/styles/test_population.py [STYLE ...]     the share refused for each style, and for which reasons
+    python tests/styles/test_population.py [STYLE ...]             the share refused for each style, and for which reasons
+    python tests/styles/test_population.py --spread [STYLE ...]    the same with each woman's choices elsewhere in their ranges
 
 Who the women are, and what is estimated of their measures, `population.py` says.
 """
@@ -21,6 +22,7 @@ from tapeline.drafting.roots import several_of
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
+from tapeline.probing.spread import choices_spread, variables_of
 from tapeline.source.world import FolderWorld, read_text, standard_folder
 
 STYLES = {path.stem: path for path in sorted(standard_folder("styles").glob("*.style"))}
@@ -53,12 +55,19 @@ def unmeasured(style, bodies: Bodies) -> list[str]:
     return [measure for measure in style.plan().measures if measure not in bodies.values]
 
 
-def try_on(style, bodies: Bodies) -> Outcome:
+def spread_choices(style, n: int) -> dict[str, np.ndarray]:
+    """The style's choices for n bodies, evenly spread over their ranges as `probe` spreads them."""
+    variables = variables_of(style, {})
+    table = choices_spread(np.zeros((n, len(variables))), variables)
+    return {variable.name: table[:, k] for k, variable in enumerate(variables) if variable.choice}
+
+
+def try_on(style, bodies: Bodies, spread: bool = False) -> Outcome:
     """Draft and finish a style for all women of a survey, and look at every pattern that is given out."""
     measures = {name: bodies.values[name] for name in style.plan().measures}
     n = len(bodies.values["height"])
     refused, reasons, wrong = np.zeros(n, dtype=bool), Counter(), []
-    for drafted in draft(style, measures):
+    for drafted in draft(style, measures, spread_choices(style, n) if spread else None):
         finished, failures = finish(drafted.pattern)
         here = np.zeros(len(drafted.index), dtype=bool)
         said = [set() for _ in drafted.index]
@@ -200,7 +209,8 @@ def test_a_bad_pattern_would_be_seen():
     assert any(body == 2 and "not drawn" in what for body, what in untrue(drafted, finished, kept))
 
 
-def main(names):
+def main(words):
+    spread, names = "--spread" in words, [word for word in words if word != "--spread"]
     for name in names or STYLES:
         style = style_of(name)
         for survey, bodies in SURVEYS.items():
@@ -208,7 +218,7 @@ def main(names):
             if lacking:
                 print(f"{name}, {survey}: not tried, there is no {', '.join(lacking)}")
                 continue
-            outcome = try_on(style, bodies())
+            outcome = try_on(style, bodies(), spread)
             print(told(name, survey, outcome))
             for wrong in outcome.wrong[:10]:
                 print(f"    WRONG  {wrong}")

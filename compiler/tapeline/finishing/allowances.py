@@ -2,9 +2,11 @@
 
 Each segment of an edge's trued path is flattened and moved out along its own normals, so the flattened points
 of the cut line lie exactly as far from the edge as asked.  Where segments of one edge join at an angle (a
-neckline's point, the peak and the feet of a trued dart) their offsets meet as at a pointed corner.  Edges are
+neckline's point) their offsets meet as at a pointed corner.  Edges are
 offset from end to end first and then cut off or carried on at their corners, so no corner depends on the
 order in which corners are made.  Outward is found for each body from the sense in which its ring runs.
+
+An edge with darts is offset and given its corners as it is sewn, closed, and then laid open (see `folding`).
 """
 
 from __future__ import annotations
@@ -16,18 +18,21 @@ from functools import reduce
 import numpy as np
 
 from ..drafting.measuring import swept_area
-from ..drafting.pattern import Allowance, Pattern, Piece
+from ..drafting.pattern import Allowance, Edge, Pattern, Piece
 from ..geometry.arrays import Floats, Indices, Mask
+from ..geometry.motion import Motion
 from ..geometry.path import STEPS, Path
 from ..geometry.plane import choose, cross, dot, norm, taken, vector
 from ..geometry.segments import Arc, Cubic, Segment
 from ..meaning.cutting import AS_FOLDED, NO_ALLOWANCE, POINTED, SQUARE, TURNED_UP, Corner
-from .corners import FOLD, Kinds, bring_together
+from .corners import FOLD, Kinds, Meeting, bring_together
 from .finished import ResolvedCorner
-from .runs import Approach, rest
+from .folding import Beside, Fold, Lost, folds_of, laid_open, strip_ranges
+from .runs import Approach, cut_off, rest
 
 EMPTY = 1e-6  # mm; a segment shorter than this has no direction of its own and takes its neighbour's
 FINE = STEPS["fine"]
+BESIDE = 32  # points of the cut line beside a darted edge in which a leg, run on, is looked for
 
 
 @dataclass(slots=True, eq=False)
@@ -43,22 +48,24 @@ class Flat:
 class EdgeRun:
     """The offset of one edge, part by part (N, K_i, 2): its segments, and what lies between them.
 
-    `most` (N,) is the widest allowance that its inner curves allow; infinite where the width is far from it.
+    `flat` is the line that is offset: the edge, or with `folds` the closed edge, until `lay_open` has been called also in
+    `parts`.  `most` (N,) is the widest allowance that its inner curves allow; infinite where the width is far from it.
+    Of each fold `leg_ends` are where its near and its far leg, run on, meet the cut line (N, 2); `lost` tells which do not.
     """
 
+    path: Path  # on the paper, darts' ends as folded
     flat: Flat
     parts: list[Floats]
     sense: Floats
     width: Floats
     most: Floats
+    folds: tuple[Fold, ...] = ()
+    own: Sequence[range] | None = None  # of `strip_ranges`
+    leg_ends: Sequence[tuple[Floats, Floats]] = ()
+    lost: Sequence[Lost] = ()
 
-    @property
-    def net(self) -> Floats:
-        return np.concatenate(self.flat.points, axis=1)
-
-    @property
-    def directions(self) -> Floats:
-        return np.concatenate(self.flat.directions, axis=1)
+    def on_paper(self) -> Flat:
+        return _flatten(self.path) if self.folds else self.flat
 
     def forget(self) -> None:
         """Let the points go that only corners and checks look at: they are many times what a finished piece keeps."""
@@ -66,16 +73,76 @@ class EdgeRun:
 
     def arriving(self) -> Approach:
         """The run seen from the corner at its end."""
-        return _arriving(self.parts, self.flat.points[-1], self.flat.directions[-1], self.sense, self.width)
+        net, directions = self.flat.points[-1][:, -1:], self.flat.directions[-1][:, -1:]
+        if not self.folds:
+            return _arriving(self.parts, net, directions, self.sense, self.width)
+        back = self.folds[-1].after
+        return _arriving(self.parts, back.points(net), back.vectors(directions), self.sense, self.width, back)
 
     def leaving(self) -> Approach:
         """The run seen from the corner at its start."""
         return _leaving(self.parts, self.flat.points[0], self.flat.directions[0], self.sense, self.width)
 
+    def lay_open(self, before: Meeting, previous: Approach | None, after: Meeting, following: Approach | None) -> None:
+        """Carry the closed line, cut off at its corners, back to the paper.
 
-def _arriving(parts: Sequence[Floats], net: Floats, directions: Floats, sense: Floats, width: Floats) -> Approach:
+        The corners and the runs beyond them give way to a leg that meets them, but for those that are None.
+        """
+        last = self.folds[-1].after.inverse()
+        line = vector(*(np.concatenate([part[..., axis] for part in self.parts], axis=1) for axis in (0, 1)))
+        cut = line
+        if np.isfinite(np.fmin(after.until_a, before.until_b)).any():
+            cut = line.copy("K")
+            rest(cut, after.until_a, last.points(after.between[:, 0]))
+            rest(cut[:, ::-1], before.until_b, before.between[:, -1])
+        one = _beside(previous, before.until_a, before.between)
+        other = _beside(following, after.until_b, after.between[:, ::-1])[:, ::-1]
+        opened = laid_open(
+            line,
+            cut,
+            Beside(before.between, one, -self.flat.directions[0][:, 0]),
+            Beside(last.points(after.between), last.points(other), self.flat.directions[-1][:, -1]),
+            self.folds,
+            self.own,
+        )
+        self.parts, self.leg_ends, self.lost = opened.parts, opened.ends, opened.lost
+        before.until_a = _give_way(before.between[:, ::-1], before.until_a, previous, *opened.first)
+        after.until_b = _give_way(after.between, after.until_b, following, *opened.last)
+
+
+def _beside(run: Approach | None, until: Floats, corner: Floats) -> Floats:
+    """The end (N, K, 2) of a run that comes to a corner, cut off there."""
+    if run is None:
+        return corner[:, :1]
+    points = run.nearest(BESIDE)
+    return cut_off(points, until - (run.count - points.shape[1]), corner[:, 0])
+
+
+def _give_way(corner: Floats, until: Floats, run: Approach | None, stop: Floats, point: Floats) -> Floats:
+    """Where the run beyond a corner (N, K, 2) is cut off (N,), once the corner begins where a leg ends.
+
+    The leg's `stop` (N,) is told from the end of the line on this side of the corner, negative beyond it; `corner` is told
+    from there on, and is changed in place.
+    """
+    past = np.flatnonzero(stop < 0.0)
+    if not len(past):
+        return until
+    beyond = -stop[past] - 1.0  # steps past the corner's first point
+    here = np.arange(corner.shape[1]) <= beyond[:, None]
+    corner[past] = choose(here, point[past, None], corner[past])
+    on_run = beyond - corner.shape[1]
+    if run is None or not (on_run >= 0.0).any():
+        return until
+    until = until.copy()
+    until[past] = np.where(on_run >= 0.0, np.fmin(until[past], run.count - 1.0 - on_run), until[past])
+    return until
+
+
+def _arriving(
+    parts: Sequence[Floats], net: Floats, directions: Floats, sense: Floats, width: Floats, carried: Motion | None = None
+) -> Approach:
     direction = directions[:, -1]
-    return Approach(tuple(parts), net[:, -1], direction, outward(direction, sense), width)
+    return Approach(tuple(parts), net[:, -1], direction, outward(direction, sense), width, carried)
 
 
 def _leaving(parts: Sequence[Floats], net: Floats, directions: Floats, sense: Floats, width: Floats) -> Approach:
@@ -119,9 +186,9 @@ def resolved_allowances(pattern: Pattern, piece: Piece) -> dict[str, Allowance]:
 
 def allowance_ring(piece: Piece, allowances: dict[str, Allowance], corners: tuple[Corner, ...] = ()) -> Ring:
     """The cut line of a piece whose every edge has an allowance; stated corners replace the default ones."""
-    flats = {edge.name: _flatten(edge.trued_path()) for edge in piece.edges}
-    sense = np.sign(sum(swept_area(flat.path) for flat in flats.values()))
-    edges = {name: _offset(flat, allowances[name].width, sense) for name, flat in flats.items()}
+    paths = {edge.name: edge.trued_path() for edge in piece.edges}
+    sense = np.sign(sum(swept_area(path) for path in paths.values()))
+    edges = {edge.name: _run_of(edge, paths[edge.name], allowances[edge.name], sense) for edge in piece.edges}
 
     names = list(edges)
     around = list(zip(names, names[1:] + names[:1], strict=True))
@@ -137,6 +204,15 @@ def allowance_ring(piece: Piece, allowances: dict[str, Allowance], corners: tupl
             name = (edge_in, edge_out)[hem]
             short[name] = short[name] | meeting.short if name in short else meeting.short
 
+    for i, name in enumerate(names):
+        if edges[name].folds:
+            previous, following = names[i - 1], names[(i + 1) % len(names)]
+            edges[name].lay_open(
+                meetings[i - 1],
+                edges[previous].arriving() if _may_give_way(piece, previous, edges[previous]) else None,
+                meetings[i],
+                edges[following].leaving() if _may_give_way(piece, following, edges[following]) else None,
+            )
     points = np.concatenate(
         [part for name, meeting in zip(names, meetings, strict=True) for part in (*edges[name].parts, meeting.between)], axis=1
     )
@@ -145,11 +221,16 @@ def allowance_ring(piece: Piece, allowances: dict[str, Allowance], corners: tupl
         count = sum(part.shape[1] for part in edges[name].parts)
         runs[name] = slice(at, at + count)
         # Positions count on the whole run, so cutting off one end does not move the other's.
-        own = points[:, runs[name]]
-        rest(own, meetings[i].until_a, meetings[i].between[:, 0])
-        rest(own[:, ::-1], meetings[i - 1].until_b, meetings[i - 1].between[:, -1])
+        if not edges[name].folds:
+            own = points[:, runs[name]]
+            rest(own, meetings[i].until_a, meetings[i].between[:, 0])
+            rest(own[:, ::-1], meetings[i - 1].until_b, meetings[i - 1].between[:, -1])
         at += count + meetings[i].between.shape[1]
     return Ring(points, runs, tuple(resolved), sense, edges, short)
+
+
+def _may_give_way(piece: Piece, name: str, run: EdgeRun) -> bool:
+    return not run.folds and name != piece.cut.fold
 
 
 def _corner_kind(
@@ -206,8 +287,22 @@ def _empty(points: Floats) -> Mask:
     return none
 
 
-def _offset(flat: Flat, width: Floats, sense: Floats) -> EdgeRun:
-    parts, most, before = [], np.full(len(width), np.inf), None
+def _run_of(edge: Edge, path: Path, allowance: Allowance, sense: Floats) -> EdgeRun:
+    if not edge.darts or allowance.kind == NO_ALLOWANCE:
+        flat = _flatten(path)
+        parts, most = _offset(flat, allowance.width, sense)
+        return EdgeRun(path, flat, parts, sense, allowance.width, most)
+    flat = _flatten(edge.closed)
+    parts, most = _offset(flat, allowance.width, sense)
+    counts = [points.shape[1] for points in flat.points]
+    return EdgeRun(path, flat, parts, sense, allowance.width, most, folds_of(edge), strip_ranges(edge, counts))
+
+
+def _offset(flat: Flat, width: Floats, sense: Floats) -> tuple[list[Floats], Floats]:
+    """The parts (N, K_i, 2) of the offset of a line, and the widest allowance (N,) that its inner curves allow."""
+    parts: list[Floats] = []
+    most: Floats = np.full(len(width), np.inf)
+    before = None
     for segment, points, directions in zip(flat.path.segments, flat.points, flat.directions, strict=True):
         out = (width * sense)[:, None]
         own = vector(out * directions[..., 1], -out * directions[..., 0])
@@ -224,7 +319,7 @@ def _offset(flat: Flat, width: Floats, sense: Floats) -> EdgeRun:
             rest(own[:, ::-1], meeting.until_b, meeting.between[:, -1])
             parts += [meeting.between, own]
         before = points, directions
-    return EdgeRun(flat, parts, sense, width, most)
+    return parts, most
 
 
 def _rest_back(parts: list[Floats], position: Floats, point: Floats) -> None:

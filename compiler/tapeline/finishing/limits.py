@@ -3,8 +3,9 @@
 T501: an inner curve is tighter than the allowance is wide, so the cut line would turn back on itself; the
 largest width is the least radius, read from the steps in which the curve is cut.  T502: a hem turned up
 reaches past the edge opposite, or past the end of a side that it mirrors.  T503: the cut line crosses itself
-for any other reason.  T504: a negative width.  The largest values of T502 and T503 are found by halving,
-`HALVINGS` times, on a factor of the hem's width or of all widths of the piece, for the failing bodies alone.
+for any other reason.  T504: a negative width.  T505: legs of darts, run on, meet before they reach the cut line, or leave
+the edge.  The largest values of T502, T503 and T505 are found by halving, `HALVINGS` times, on a factor of the edge's width or
+(T503) of all widths of the piece, for the failing bodies alone.
 Named values are rounded down to what is shown, a tenth of a millimetre or a sixteenth of an inch, so that they
 can be used as they stand.
 """
@@ -54,8 +55,9 @@ def _negative(place: str, allowance: Allowance, below: Mask, unit: str) -> Failu
 
 
 def impossible(piece: Piece, allowances: Allowances, corners: Corners, ring: Ring, unit: str) -> list[Failure]:
-    """T501, T502 and T503, each body's first one only."""
+    """T501, T505, T502 and T503, each body's first one only."""
     failures = _inner_curves(piece, allowances, ring, unit)
+    failures += _legs(piece, allowances, corners, ring, _sound(failures, ring), unit)
     failures += _hems(piece, allowances, corners, ring, _sound(failures, ring), unit)
     failures += _crossings(piece, allowances, corners, ring, _sound(failures, ring), unit)
     return failures
@@ -91,6 +93,38 @@ def _tight(place: str, span: Span, run: EdgeRun, tight: Mask, unit: str) -> Fail
         tight,
         "an allowance no wider than the radius of the curve it lies inside",
         lambda i: f"{place} bends inward with a least radius of {show_length(most[i], unit)}",
+        lambda i: f"the allowance can be at most {_at_most(most[i], unit)} here",
+    )
+
+
+def _legs(piece: Piece, allowances: Allowances, corners: Corners, ring: Ring, sound: Mask, unit: str) -> list[Failure]:
+    failures = []
+    for name, run in ring.edges.items():
+        for what, bodies in run.lost:
+            lost = bodies & sound
+            if lost.any():
+                factor = _largest(piece, allowances, corners, np.flatnonzero(lost), (name,), partial(_run_on, edge=name))
+                most = factor * allowances[name].width
+                failures.append(_meeting_legs(what, f"{piece.name}.{name}", allowances[name], lost, most, unit))
+                sound = sound & ~lost
+    return failures
+
+
+def _run_on(ring: Ring, edge: str) -> Mask:
+    works = np.ones(len(ring.turn), dtype=bool)
+    for _, bodies in ring.edges[edge].lost:
+        works &= ~bodies
+    return works
+
+
+def _meeting_legs(what: str, place: str, allowance: Allowance, lost: Mask, most: Floats, unit: str) -> Failure:
+    return Failure(
+        "T505",
+        f"{what} within the seam allowance of {place}",
+        allowance.span,
+        lost,
+        "legs that, run straight on, reach the cut line one after another, so that the darts can be folded",
+        lambda i: f"an allowance of {show_length(allowance.width[i], unit)}, which they do not reach the cut line of",
         lambda i: f"the allowance can be at most {_at_most(most[i], unit)} here",
     )
 
@@ -133,32 +167,34 @@ def _too_deep(ring: Ring, hem: str) -> Mask:
     run = ring.edges[hem]
 
     # Where nothing opposite is nearer to the hem's chord than its bow and depth together, no ray is needed.
-    path = run.flat.path
+    path = run.path
     start, inward = path.start(), ring.turn[:, None] * square_to(unit(path.end() - path.start()))
-    nearest = -reduce(np.maximum, [edge.flat.path.reach_toward(start, -inward) for edge in across])
+    nearest = -reduce(np.maximum, [edge.path.reach_toward(start, -inward) for edge in across])
     bow = path.reach_toward(start, inward)
     some = np.flatnonzero(~(nearest - bow > run.width))
     if not len(some):
         return deep
-    opposite = np.concatenate([edge.net for edge in across], axis=1)
+    opposite = np.concatenate([points for edge in across for points in edge.on_paper().points], axis=1)
+    flat = run.on_paper()
+    net, directions = np.concatenate(flat.points, axis=1), np.concatenate(flat.directions, axis=1)
     for i in range(0, len(some), BODIES_AT_ONCE):
         lot = some[i : i + BODIES_AT_ONCE]
-        deep[lot] |= _depth(run, lot, opposite[lot], ring.turn[lot]) < run.width[lot]
+        deep[lot] |= _depth(net, directions, lot, opposite[lot], ring.turn[lot]) < run.width[lot]
     return deep
 
 
-def _depth(run: EdgeRun, bodies: Indices, opposite: Floats, turn: Floats) -> Floats:
+def _depth(net: Floats, directions: Floats, bodies: Indices, opposite: Floats, turn: Floats) -> Floats:
     """Least distance (N,) from the hem, square to it, to a polyline (N, L, 2); infinite if nothing is met."""
-    place = np.linspace(0.0, run.net.shape[1] - 1.0, PLACES)
-    low = np.minimum(place.astype(int), run.net.shape[1] - 2)
+    place = np.linspace(0.0, net.shape[1] - 1.0, PLACES)
+    low = np.minimum(place.astype(int), net.shape[1] - 2)
     part = (place - low)[None, :, None]
 
     def between(values: Floats) -> Floats:
         interpolated: Floats = (1.0 - part) * values[bodies][:, low] + part * values[bodies][:, low + 1]
         return interpolated
 
-    start = between(run.net)[:, :, None]
-    inward = turn[:, None, None] * square_to(unit(between(run.directions)))
+    start = between(net)[:, :, None]
+    inward = turn[:, None, None] * square_to(unit(between(directions)))
     inward = inward[:, :, None]
     first, step = opposite[:, None, :-1], (opposite[:, 1:] - opposite[:, :-1])[:, None]
     with np.errstate(invalid="ignore", divide="ignore"):

@@ -1,7 +1,8 @@
 """Balance marks: where they come by themselves, and how they are carried out to the cut line.
 
 Sewn edges are marked where a level runs across them (see `levels`), darts at both feet, pleats at both ends of both
-lines, and the author's own notches are kept.  A notch goes square to its edge from the stitch line to the cut line.
+lines, and the author's own notches are kept.  A notch goes square to its edge from the stitch line to the cut line, that of
+a dart along its leg.
 A level that runs along an edge rather than across it marks nothing, nor does one that comes within `CLEAR` of the
 edge's end.  Of two notches of one edge nearer than `APART` the later is left out (NaN) for that body: the author's
 come first, then darts, then levels.
@@ -15,7 +16,7 @@ from ..drafting.measuring import on_strips
 from ..drafting.pattern import Edge, Pattern, Piece
 from ..drafting.places import nearest_on
 from ..geometry.arrays import Floats
-from ..geometry.plane import choose, cross, dot, norm
+from ..geometry.plane import choose, cross, norm
 from .allowances import EdgeRun, Ring, outward
 from .finished import FinishedNotch
 from .levels import CLEAR, Places
@@ -34,42 +35,41 @@ def place_notches(pattern: Pattern, piece: Piece, ring: Ring, levels: Places) ->
         of_edge = [
             _carried_out(run, edge, notch.name, notch.point, notch.direction) for notch in piece.notches if notch.edge == edge.name
         ]
-        of_edge += _dart_feet(edge, run, ring.points)
-        of_edge += _pleat_ends(piece, edge, run)
+        squares = _pleat_ends(piece, edge, run)
         if (piece.name, edge.name) in sewn:
-            of_edge += _level_marks(edge, run, levels[edge.name])
+            squares += _level_marks(edge, run, levels[edge.name])
+        if run.folds:  # beside a dart on a slant the square leaves its strip
+            for notch in of_edge + squares:
+                notch.on_cut = _crossing(notch, ring.points)
+        of_edge += _dart_feet(edge, run) + squares
         notches += _apart(of_edge)
     return tuple(notches)
 
 
-def _carried_out(run: EdgeRun, edge: Edge, name: str, point: Floats, direction: Floats, stretch: Floats | float = 1.0) -> FinishedNotch:
-    far = (run.width * stretch)[:, None] * outward(direction, run.sense)
+def _carried_out(run: EdgeRun, edge: Edge, name: str, point: Floats, direction: Floats) -> FinishedNotch:
+    far = run.width[:, None] * outward(direction, run.sense)
     return FinishedNotch(edge.name, name, point, point + far)
 
 
-def _dart_feet(edge: Edge, run: EdgeRun, cut_line: Floats) -> list[FinishedNotch]:
-    """At a foot the cut line follows the trued end, so the square from the strip is carried on to where it crosses it."""
-    notches = []
-    for i, dart in enumerate(edge.darts):
-        for point, strip, end in (
-            (dart.near_foot, edge.strips[i].end_direction(), dart.trued.start_direction()),
-            (dart.far_foot, edge.strips[i + 1].start_direction(), dart.trued.end_direction()),
-        ):
-            slope = np.maximum(dot(strip, end), 0.1)
-            notch = _carried_out(run, edge, dart.name, point, strip, 1.0 / slope)
-            notch.on_cut = _crossing(point, outward(strip, run.sense), cut_line, notch.on_cut)
-            notches.append(notch)
-    return notches
+def _dart_feet(edge: Edge, run: EdgeRun) -> list[FinishedNotch]:
+    """A dart is folded along its legs, which run straight on through the allowance: so do its notches, and they lie on each other."""
+    feet = [(dart.near_foot, dart.far_foot) for dart in edge.darts]
+    return [
+        FinishedNotch(edge.name, dart.name, foot, end)
+        for dart, at, ends in zip(edge.darts, feet, run.leg_ends or feet, strict=True)
+        for foot, end in zip(at, ends, strict=True)
+    ]
 
 
-def _crossing(point: Floats, way: Floats, ring: Floats, otherwise: Floats) -> Floats:
-    """Where the way (N, 2) from a point first crosses a ring (N, K, 2); `otherwise` where it does not."""
+def _crossing(notch: FinishedNotch, ring: Floats) -> Floats:
+    """Where the way of a notch first crosses a ring (N, K, 2); where it does not, the notch's own end."""
+    point, way = notch.on_stitch, notch.on_cut - notch.on_stitch
     step, gap = np.roll(ring, -1, axis=1) - ring, ring - point[:, None]
     with np.errstate(invalid="ignore", divide="ignore"):
         turn = cross(way[:, None], step)
         along, part = cross(gap, step) / turn, cross(gap, way[:, None]) / turn
     along = np.where((part >= 0.0) & (part <= 1.0) & (along > -1e-6), along, np.inf).min(axis=1)
-    return choose(np.isfinite(along), point + way * np.where(np.isfinite(along), along, 0.0)[:, None], otherwise)
+    return choose(np.isfinite(along), point + way * np.where(np.isfinite(along), along, 0.0)[:, None], notch.on_cut)
 
 
 def _pleat_ends(piece: Piece, edge: Edge, run: EdgeRun) -> list[FinishedNotch]:

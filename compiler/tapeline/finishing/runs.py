@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..geometry.arrays import Bodies, Floats, Indices
+from ..geometry.motion import Motion
 from ..geometry.plane import choose, cross, norm
 
 SLACK = 1e-9  # of a step: a crossing so near a joint of the run is held to be at the joint
@@ -30,26 +31,43 @@ class Approach:
     """A run that comes to a corner.  `parts` are its points (N, K_i, 2) in a row, the rest (N, 2) or (N,).
 
     The last point is `net + width * outward`; `along` is the unit direction in which the run goes past the
-    corner.
+    corner.  `drawn` are the parts where they lie before they are `carried` to the corner, which few corners ask for.
     """
 
-    parts: tuple[Floats, ...]
+    drawn: tuple[Floats, ...]
     net: Floats
     along: Floats
     outward: Floats
     width: Floats
+    carried: Motion | None = None
+
+    @property
+    def parts(self) -> tuple[Floats, ...]:
+        return self.drawn if self.carried is None else tuple(self.carried.points(part) for part in self.drawn)
 
     @property
     def end(self) -> Floats:
-        return self.parts[-1][:, -1]
+        end = self.drawn[-1][:, -1]
+        return end if self.carried is None else self.carried.points(end)
 
     @property
     def count(self) -> int:
-        return sum(part.shape[1] for part in self.parts)
+        return sum(part.shape[1] for part in self.drawn)
 
     def of(self, some: Indices) -> Floats:
         """The points (M, K, 2) of some of the bodies."""
         return np.concatenate([part[some] for part in self.parts], axis=1)
+
+    def nearest(self, count: int) -> Floats:
+        """So many of its last points (N, K, 2), or all."""
+        last: list[Floats] = []
+        found = 0
+        for part in reversed(self.parts):
+            last.insert(0, part[:, -(count - found) :])
+            found += last[0].shape[1]
+            if found >= count:
+                break
+        return np.concatenate(last, axis=1)
 
     def carried_on(self, reach: Floats, first: int = 0) -> Floats:
         """The run, from one of its parts on, with a straight tail of length `reach` (N,): (N, K + 1, 2)."""
