@@ -124,7 +124,7 @@ def _meeting_legs(what: str, place: str, allowance: Allowance, lost: Mask, most:
         allowance.span,
         lost,
         "legs that, run straight on, reach the cut line one after another, so that the darts can be folded",
-        lambda i: f"an allowance of {show_length(allowance.width[i], unit)}, which they do not reach the cut line of",
+        lambda i: f"within {show_length(allowance.width[i], unit)} they do not",
         lambda i: f"the allowance can be at most {_at_most(most[i], unit)} here",
     )
 
