@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ..geometry import fair, straight
-from ..geometry.arrays import Floats
+from ..geometry.arrays import Floats, Mask
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import angle_between, choose, distance, dot, norm, square_to, unit, vector
@@ -144,10 +144,12 @@ def draw_curve(
             return Path(fair.through(_bent(places, amount, side, bow_at), out, into))
         return Path((fair.bowed(places[0], places[1], out, into, amount, side),))
 
-    amount = bow if long is None else _bow_for_length(run, lambda bow: draw(places, leaving, arriving, bow), places, long)
+    amount, wrong = bow, np.zeros(run.n, dtype=bool)
+    if long is not None:
+        amount, wrong = _bow_for_length(run, lambda bow: draw(places, leaving, arriving, bow), places, long)
     path = draw(places, leaving, arriving, amount)
-    undrawn = np.isnan(path.length())
-    for known in (*places, leaving, arriving, amount):
+    undrawn = np.isnan(path.length()) & ~wrong
+    for known in (*places, leaving, arriving, bow, long):
         if known is not None:
             undrawn &= np.isfinite(known).reshape(run.n, -1).all(axis=1)
     run.fail(
@@ -155,8 +157,8 @@ def draw_curve(
         "D407",
         "The curve cannot be drawn as it is told",
         expected="a bend that suits the directions of its ends",
-        found=lambda i: "directions and bow that contradict each other",
-        suggestion="Leave out the bow or one direction.",
+        found=f"directions and {'bow' if long is None else 'length'} that contradict each other",
+        suggestion=f"Leave out the {'bow' if long is None else 'length'} or one direction.",
     )
     bent = redrawing(path)
 
@@ -188,20 +190,24 @@ def _bent(places: Sequence[Floats], amount: Floats, side: Floats, part: Floats) 
     return [start, start + chord * part[:, None] + normal, end]
 
 
-def _bow_for_length(run: Run, draw: Callable[[Floats], Path], places: Sequence[Floats], target: Floats) -> Floats:
-    """The bow that makes a curve so long: the length grows with the bow, so it is bracketed and solved."""
+def _bow_for_length(run: Run, draw: Callable[[Floats], Path], places: Sequence[Floats], target: Floats) -> tuple[Floats, Mask]:
+    """The bow (N,) that makes a curve so long, and the bodies (N,) for whom the length is too short, which has been reported.
+
+    The length grows with the bow, so it is bracketed and solved.
+    """
     chord = distance(places[0], places[-1])
     low, high = np.full(run.n, 1e-6), 1.5 * np.maximum(chord, target)
     bow, solved, at_low, at_high = root(lambda bow: draw(bow).length() - target, low, high)
+    short = ~solved & np.isfinite(at_low)
     run.fail(
-        ~solved & np.isfinite(at_low),
+        short,
         "D408",
         "The curve cannot have this length",
         expected=lambda i: f"a length from {at_least(at_low[i] + target[i], run.unit)} up",
         found=lambda i: _seen(target[i], at_low[i] + target[i], run.unit),
         suggestion="Ask for a longer curve, or bring its ends nearer together.",
     )
-    return bow
+    return bow, short
 
 
 @operation(takes=(POINT, POINT, POINT), gives=PATH)
