@@ -182,7 +182,7 @@ def test_curves_that_bulge_past_their_level_are_told(bow, end):
     if abs(past - 4.0) > 0.02 and "D440" not in said:
         assert ("D536" in said) == (past > 4.0), (past, said)
     if "D536" in said:
-        figure, side = re.match(r"it lies ([\d.]+) cm (below|above) that level, ", said["D536"].found).groups()
+        figure, side = re.match(r"it lies ([\d.]+) cm (below|above) its end at ", said["D536"].found).groups()
         assert float(figure) * 10.0 == pytest.approx(past, abs=0.06)
         assert side == ("below" if over.max() < -over.min() else "above")
 

@@ -171,16 +171,18 @@ def _bulge(piece: Piece, edge: Edge, curve: Path, past: Floats, backward: bool, 
         so_far = float(np.sum(norm(points[1 : at + 1] - points[:at])))
         along = float(Path.join(*edge.strips).length()[i]) - so_far if backward else so_far
         side = "below" if below else "above"
-        return f"it lies {show_length(past[i], run.unit)} {side} that level{_place(edge, i, along, run.unit)}"
+        across, down = (show_length(figure, run.unit) for figure in points[0])
+        end = f"its end at {across} across and {down} down"
+        return f"it lies {show_length(past[i], run.unit)} {side} {end}{_place(edge, i, along, run.unit)}"
 
     run.fail(
         past > BULGE,
         "D536",
-        f"{piece.name}.{edge.name} bulges past the level that it {'arrives' if backward else 'leaves'} on",
+        f"{piece.name}.{edge.name} bulges past the level on which it ends",
         span=edge.span,
         expected="a curve that touches the level of its end and stays on one side of it",
         found=found,
-        suggestion="Draw its other end less steep, or lead it through a point.",
+        suggestion="Bow it less, or lead it through a point; if it is meant to cross the level, let it end at an angle.",
         severity=CAUTION,
     )
 

@@ -60,10 +60,11 @@ def _met(piece: Piece, runs: list[Path], body: int, unit: str) -> str:
     """The edges of one body that meet where they should not, and where."""
     names = [edge.name for edge in piece.edges]
     told = []
-    for one, other, crossing, (across, down) in contacts([run.take(np.array([body])).flatten()[0] for run in runs])[:MOST_TOLD]:
+    for one, other, crossing, (across, down), along in contacts([run.take(np.array([body])).flatten()[0] for run in runs])[:MOST_TOLD]:
         what = ("cross" if crossing else "touch") + ("es itself" if one == other else "")
         edges = names[one] if one == other else f"{names[one]} and {names[other]}"
-        told.append(f"{edges} {what} {show_length(across, unit)} across and {show_length(down, unit)} down")
+        place = f"{show_length(across, unit)} across and {show_length(down, unit)} down, {show_length(along, unit)} along {names[one]}"
+        told.append(f"{edges} {what} {place}")
     return "; ".join(told) or f"{', '.join(names)} with nothing between them"
 
 

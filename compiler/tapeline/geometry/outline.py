@@ -86,12 +86,16 @@ def _kind(words: str) -> str:
 
 
 class Contact(NamedTuple):
-    """Where two runs of an outline, or a run and itself, meet but at the ends they share; `crossing` if they go on beyond it."""
+    """Where two runs of an outline, or a run and itself, meet but at the ends they share; `crossing` if they go on beyond it.
+
+    `along` is how far along the first run, in mm.
+    """
 
     one: int
     other: int
     crossing: bool
     place: tuple[float, float]
+    along: float
 
 
 def contacts(runs: Sequence[Floats]) -> list[Contact]:
@@ -103,24 +107,27 @@ def contacts(runs: Sequence[Floats]) -> list[Contact]:
     a, b = (np.concatenate([run[part] for run in runs]) for part in (np.s_[:-1], np.s_[1:]))
     steps = distance(a, b) > REPEAT
     owner, a, b = owner[steps], a[steps], b[steps]
+    before = np.cumsum(distance(a, b)) - distance(a, b)
+    begins = {number: float(before[owner == number].min()) for number in set(owner.tolist())}
     crossings: dict[tuple[int, int], Contact] = {}
     touches: dict[tuple[int, int], Contact] = {}
+
+    def enter(known: dict[tuple[int, int], Contact], i: int, other: int, place: Floats) -> None:
+        one = int(owner[i])
+        along = float(before[i] + distance(a[i], place)) - begins[one]
+        known.setdefault((one, other), Contact(one, other, known is crossings, (float(place[0]), float(place[1])), along))
+
     for i in range(len(a) - 2):
         others = slice(i + 2, len(a) - (i == 0))  # the last stands beside the first
         along, own = b[others] - a[others], b[i] - a[i]
         from_start, from_end = cross(own, a[others] - a[i]), cross(own, b[others] - a[i])
         start, end = cross(along, a[i] - a[others]), cross(along, b[i] - a[others])
         for k in np.flatnonzero((from_start * from_end < 0.0) & (start * end < 0.0)):
-            place = a[i] + own * (start[k] / (start[k] - end[k]))
-            _enter(crossings, Contact(int(owner[i]), int(owner[others][k]), True, (float(place[0]), float(place[1]))))
-        for point, first, last in ((a[i], a[others], b[others]), (b[i], a[others], b[others])):
-            for k in np.flatnonzero(_off(point, first, last) <= REPEAT):
-                _enter(touches, Contact(int(owner[i]), int(owner[others][k]), False, (float(point[0]), float(point[1]))))
+            enter(crossings, i, int(owner[others][k]), a[i] + own * (start[k] / (start[k] - end[k])))
+        for point in (a[i], b[i]):
+            for k in np.flatnonzero(_off(point, a[others], b[others]) <= REPEAT):
+                enter(touches, i, int(owner[others][k]), point)
     return [*crossings.values()] or [*touches.values()]
-
-
-def _enter(known: dict[tuple[int, int], Contact], contact: Contact) -> None:
-    known.setdefault((contact.one, contact.other), contact)
 
 
 def _off(point: Floats, first: Floats, last: Floats) -> Floats:
