@@ -63,16 +63,17 @@ def _room(stream: TextIO) -> int:
 
 def girths(ledgers: Ledgers, show: HouseLengths) -> Table:
     figures = ("body", "intended", "sewn", "ease", "over or under")
-    table = _table("Girth at each level", ("level",), figures, "because of")
+    table = _table("Girth at each level", ("level",), figures, "because of", "line")
     for row in ledgers.girths:
         table.add_row(
-            _in_words(row.level),
+            _in_words(row.level) + (f", {row.part(0)}" if row.part(0) else ""),
             show.length(row.body),
             show.length(row.intended),
             show.length(row.sewn),
             show.signed(row.ease),
             show.signed(row.surplus),
             _blame(row, show),
+            _in_words(row.ways),
         )
     return table
 

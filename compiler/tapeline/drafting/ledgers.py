@@ -14,11 +14,15 @@ from typing import NamedTuple
 import numpy as np
 
 from ..geometry.arrays import Floats
+from ..geometry.dual import plain
 from ..meaning.plan import Plan
 from ..source.text import Span
 from .darts import opening_at
-from .pattern import Pattern, Piece, SewnEdge
+from .pattern import Edge, Pattern, Piece, SewnEdge
 from .steps import Run
+
+LEAST = 0.7  # of the body's girth: what comes to less, and is left open, is a part of a garment; our own choice
+HAIR = 0.01  # mm
 
 
 @dataclass(slots=True, eq=False)
@@ -38,6 +42,17 @@ class GirthRow:
     sewn: Floats
     pieces: tuple[tuple[str, int, Floats], ...]  # piece, how often, its sewn width
     narrowed: tuple[Narrowed, ...]
+    told: tuple[str, ...] = ()  # of each of the pieces: how its line is got
+    share: Floats | None = None  # which part of the body's girth `body` is, where the style draws only a part of a garment
+
+    @property
+    def ways(self) -> str:
+        """How the lines are got, each way once."""
+        return ", ".join(dict.fromkeys(self.told))
+
+    def part(self, index: int) -> str:
+        """What part of a garment is drawn for a body: empty for a whole one."""
+        return "" if self.share is None else {1.0: "", 0.5: "half", 0.25: "quarter"}[float(self.share[index])]
 
     @property
     def ease(self) -> Floats | None:
@@ -105,17 +120,58 @@ def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:
         intended = None
         if all(level in piece.intended for piece in crossing):
             intended = sum((piece.intended[level] * piece.cut.instances for piece in crossing), np.zeros(pattern.n))
+        body = pattern.bodies.get(level)
+        share = None if body is None else _share(pattern, crossing, level, sewn, body)
         rows.append(
             GirthRow(
                 level,
-                pattern.bodies.get(level),
+                body if body is None or share is None else body * share,
                 intended,
                 sewn,
                 tuple((piece.name, piece.cut.instances, piece.widths[level]) for piece in crossing),
                 tuple(narrowed for piece in crossing for narrowed in _narrowed(piece, level)),
+                tuple(piece.told[level].words for piece in crossing),
+                share,
             )
         )
     return tuple(rows)
+
+
+def _share(pattern: Pattern, crossing: Sequence[Piece], level: str, sewn: Floats, body: Floats) -> Floats | None:
+    """Which part of the body's girth (N,) is drawn: half or a quarter where a garment is left open and falls so far short of it."""
+    short = plain(sewn) < LEAST * plain(body)
+    if not short.any() or not any(_is_open(pattern, piece, level) for piece in crossing):
+        return None
+    return np.where(short, np.where(plain(sewn) < LEAST * plain(body) / 2.0, 0.25, 0.5), 1.0)
+
+
+def _is_open(pattern: Pattern, piece: Piece, level: str) -> bool:
+    """Whether a level ends on an edge of the piece that is on no fold, sewn to nothing and closed by no zip."""
+    sewn = {edge for seam in pattern.seams for side in (seam.one, seam.other) for edge in side}
+    zipped = {mark.edge for mark in piece.marks if mark.kind == "zip"}
+    return any(
+        (piece.name, edge.name) not in sewn and edge.name != piece.cut.fold and edge.name not in zipped for edge in _ends(piece, level)
+    )
+
+
+def _ends(piece: Piece, level: str) -> list[Edge]:
+    """The edges of a piece at either end of a level: beside those that it runs along, or those that it crosses."""
+    along = piece.told[level].edges
+    if along:
+        around = [*piece.edges, *piece.edges[:1]]
+        pairs = [pair for pair in zip(around, around[1:], strict=False) if (pair[0].name in along) != (pair[1].name in along)]
+        return [edge for pair in pairs for edge in pair if edge.name not in along]
+    if level not in piece.levels:
+        return []
+    ends = []
+    for edge in piece.edges:
+        low, high = edge.across_mouths().box()
+        y = piece.levels[level]
+        meets = (plain(low)[:, 1] <= plain(y) + HAIR) & (plain(high)[:, 1] >= plain(y) - HAIR)
+        wide, deep = (plain(high - low)[:, axis] for axis in (0, 1))
+        if np.any(meets & (deep > wide / 2.0)):
+            ends.append(edge)
+    return ends
 
 
 def _narrowed(piece: Piece, level: str) -> Iterator[Narrowed]:

@@ -24,6 +24,7 @@ from ..geometry.path import Path
 from ..geometry.plane import norm, unit, vector
 from ..geometry.segments import Line
 from ..meaning.kinds import EDGE, LENGTH, LEVEL, PATH, POINT
+from ..source.quantity import show_length
 from .guides import Guide, path_of
 from .operations import operation
 from .pattern import Dart, Edge
@@ -31,6 +32,7 @@ from .steps import Run
 
 BESIDE = 1e-3  # mm; a level through a corner or along an edge is read so far above and below it
 HAIR = 0.01  # mm; an edge that is kept as chords of its curve may lie so far off it
+AGREE = 2.0  # mm; two levels of a piece may lie so much nearer or farther apart than those of the style; our own choice
 SHALLOW = 0.5  # sine of the angle under which an edge is no side of the piece but its upper or lower edge; our own choice
 
 
@@ -257,3 +259,20 @@ def leaves(run: Run, bodies: Mask, level: str, piece: str, edge: str) -> None:
         found=f"one that {edge} cuts, so that it does not go all round",
         suggestion=f"Say which line on the piece the level is: level {level} along {edge}; or along a line that you draw for it.",
     )
+
+
+@operation(takes=(LENGTH, LENGTH, LENGTH, LENGTH), gives=LENGTH, sampled="what is drawn by points rests on geometry")
+def levels_apart(
+    run: Run, upper_y: Floats, lower_y: Floats, upper_level: Floats, lower_level: Floats, *, upper: str, lower: str, piece: str
+) -> Floats:
+    """How far two levels lie apart on a piece; D511 where the levels of the style say otherwise."""
+    drawn, said = lower_y - upper_y, lower_level - upper_level
+    run.fail(
+        np.abs(drawn - said) > AGREE,
+        "D511",
+        f"The levels {upper} and {lower} lie otherwise on {piece} than the style says",
+        expected=lambda i: f"{lower} {show_length(said[i], run.unit)} below {upper}, as in its levels",
+        found=lambda i: f"{show_length(drawn[i], run.unit)} from point to point",
+        suggestion="Draw the point at the depth of the level, or change the distance in levels.",
+    )
+    return drawn

@@ -19,6 +19,7 @@ from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.segments import Line
 from ..meaning.cutting import Corner, Cut
+from ..meaning.plan import LevelTold
 from ..source.text import Span
 
 Chosen = Indices | Mask | slice  # some of the bodies
@@ -259,7 +260,7 @@ class Piece:
     intended: dict[str, Floats] = field(default_factory=dict)  # what the table of a piece by level asks for
     source: str = ""  # the piece or foundation that it is made from
     inner: tuple[InnerDart, ...] = ()
-    told: dict[str, str] = field(default_factory=dict)  # level -> how its line on the piece is got, in words
+    told: dict[str, LevelTold] = field(default_factory=dict)  # level -> how its line on the piece is got
 
     def edge(self, name: str) -> Edge:
         return next(edge for edge in self.edges if edge.name == name)

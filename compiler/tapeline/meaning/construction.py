@@ -21,7 +21,7 @@ from .kinds import DIRECTION, EDGE, LENGTH, NUMBER, PATH, UNKNOWN
 from .lowering import POISON
 from .names import Entity, Names
 from .outlines import NO_EDGE, chained
-from .plan import Value
+from .plan import LevelTold, Value
 from .scopes import Scope
 
 N = TypeVar("N", bound=tree.Node)
@@ -458,7 +458,10 @@ class Construction:
         """The lines of all levels of the piece."""
         return level_lines.known_lines(self, self.level_names())
 
-    def level_told(self, name: str) -> str:
+    def hold_levels_apart(self) -> None:
+        level_lines.held_apart(self)
+
+    def level_told(self, name: str) -> LevelTold:
         """How the line of a level on the piece is got."""
         return level_lines.told(self, name)
 

@@ -16,7 +16,7 @@ from .drawn import Drawn
 from .kinds import LENGTH, LEVEL, UNKNOWN
 from .levels import ByLevel
 from .lowering import POISON
-from .plan import Value
+from .plan import LevelTold, Value
 
 Sort: TypeAlias = Literal["along", "across", "edge", "framed", "carried"]
 
@@ -61,14 +61,14 @@ def sort_of(drawing: Leveled, name: str) -> Sort | None:
     return "across" if "outline" in drawing.singles and drawing.runs_straight(name) else "carried"
 
 
-def told(drawing: Leveled, name: str) -> str:
-    """How the line of a level is got, in words."""
+def told(drawing: Leveled, name: str) -> LevelTold:
+    """How the line of a level is got."""
     sort = sort_of(drawing, name)
     if sort == "carried":
-        return f"as carried from {drawing.source.name}" if drawing.source is not None else "as carried"
-    if sort == "along":
-        return f"along {' and '.join(drawing.level_edges[name][0].edges)}"
-    return f"along {name}" if sort == "edge" else "straight across"
+        return LevelTold(f"carried from {drawing.source.name}" if drawing.source is not None else "carried")
+    named = [str(word) for word in drawing.level_edges[name][0].edges] if sort == "along" else [name] if sort == "edge" else []
+    edges = tuple(word for word in named if any(edge == word for edge in drawing.edge_names()))
+    return LevelTold(f"along {' and '.join(named)}" if named else "straight across", edges)
 
 
 def span_of(drawing: Leveled, name: str) -> Span:
@@ -133,6 +133,20 @@ def known_lines(drawing: Leveled, names: list[str]) -> dict[str, Value]:
     """The lines that could be read."""
     lines = {name: line(drawing, name) for name in names}
     return {name: value for name, value in lines.items() if value.kind is not UNKNOWN}
+
+
+def held_apart(drawing: Leveled) -> None:
+    """Hold the levels that a piece says to be at its points against how far apart the style says that they lie."""
+    said = [name for name in drawing.program.levels.own if name in drawing.level_points]
+    for upper, lower in zip(said, said[1:], strict=False):
+        node, scope = drawing.level_points[lower]
+        depths = [
+            height(drawing, upper) or POISON,
+            height(drawing, lower) or POISON,
+            scope.level(upper, node.head),
+            scope.level(lower, node.head),
+        ]
+        drawing.lowering.emit("levels_apart", LENGTH, node.head, *depths, upper=upper, lower=lower, piece=drawing.name)
 
 
 def height(drawing: Leveled, name: str) -> Value | None:

@@ -41,6 +41,7 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
         rule.requirements()
     cut = cut_of(program, drawing)
     crossing = drawing.level_names()
+    drawing.hold_levels_apart()
     levels = {name: drawing.level_y(name) for name in crossing if drawing.runs_straight(name)}
     widths = {name: width for name in crossing if (width := drawing.width_at(name)) is not None}
     intended = {name: value for name in crossing if (value := drawing.intended(name)) is not None}

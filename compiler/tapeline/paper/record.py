@@ -257,7 +257,11 @@ def _ledgers(ledgers: Ledgers, index: int) -> dict[str, Any]:
                 "sewn": _at(row.sewn, index),
                 "ease": _at(row.ease, index),
                 "surplus": _at(row.surplus, index),
-                "pieces": [{"piece": piece, "times": times, "width": _at(width, index)} for piece, times, width in row.pieces],
+                "part": row.part(index) or None,
+                "pieces": [
+                    {"piece": piece, "times": times, "width": _at(width, index), "line": told}
+                    for (piece, times, width), told in zip(row.pieces, row.told, strict=True)
+                ],
                 "narrowed": [
                     {"piece": narrowing.piece, "dart": narrowing.dart, "lack": _at(narrowing.lack, index)} for narrowing in row.narrowed
                 ],

@@ -114,13 +114,14 @@ def ledgers(work: Work, writer: PageWords) -> str:
     work_ledgers = work.ledgers
     girths = [
         (
-            escape(in_words(row.level)),
+            escape(in_words(row.level)) + (f", {row.part(work.index)}" if row.part(work.index) else ""),
             writer.length(row.body),
             writer.length(row.intended),
             writer.length(row.sewn),
             writer.signed(row.ease),
             writer.signed(row.surplus),
             _narrowed(row, writer),
+            escape(in_words(row.ways)),
         )
         for row in work_ledgers.girths
     ]
@@ -144,7 +145,10 @@ def ledgers(work: Work, writer: PageWords) -> str:
         "Ledgers",
         [
             table(
-                "Girth at each level", ("level", "body", "intended", "sewn", "ease", "over or under", "because of"), girths, range(1, 6)
+                "Girth at each level",
+                ("level", "body", "intended", "sewn", "ease", "over or under", "because of", "line"),
+                girths,
+                range(1, 6),
             ),
             table(
                 "Seams",
