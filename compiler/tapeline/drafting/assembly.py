@@ -91,6 +91,7 @@ def _piece(plan: PiecePlan, run: Run) -> Piece:
         plan.source if plan.source != plan.name else "",
         tuple(_inner(dart, edges, filled) for dart in plan.inner),
         dict(plan.told),
+        dict(plan.followed),
     )
 
 

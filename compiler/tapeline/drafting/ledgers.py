@@ -130,7 +130,7 @@ def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:
                 sewn,
                 tuple((piece.name, piece.cut.instances, piece.widths[level]) for piece in crossing),
                 tuple(narrowed for piece in crossing for narrowed in _narrowed(piece, level)),
-                tuple(piece.told[level].words for piece in crossing),
+                tuple(piece.told[level] for piece in crossing),
                 share,
             )
         )
@@ -156,7 +156,7 @@ def _is_open(pattern: Pattern, piece: Piece, level: str) -> bool:
 
 def _ends(piece: Piece, level: str) -> list[Edge]:
     """The edges of a piece at either end of a level: beside those that it runs along, or those that it crosses."""
-    along = piece.told[level].edges
+    along = piece.followed.get(level, ())
     if along:
         around = [*piece.edges, *piece.edges[:1]]
         pairs = [pair for pair in zip(around, around[1:], strict=False) if (pair[0].name in along) != (pair[1].name in along)]

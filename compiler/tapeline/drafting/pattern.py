@@ -19,7 +19,6 @@ from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.segments import Line
 from ..meaning.cutting import Corner, Cut
-from ..meaning.plan import LevelTold
 from ..source.text import Span
 
 Chosen = Indices | Mask | slice  # some of the bodies
@@ -260,7 +259,10 @@ class Piece:
     intended: dict[str, Floats] = field(default_factory=dict)  # what the table of a piece by level asks for
     source: str = ""  # the piece or foundation that it is made from
     inner: tuple[InnerDart, ...] = ()
-    told: dict[str, LevelTold] = field(default_factory=dict)  # level -> how its line on the piece is got
+    told: dict[str, str] = field(default_factory=dict)  # level -> how its line on the piece is got, in words
+    followed: dict[str, tuple[str, ...]] = field(
+        default_factory=dict
+    )  # level -> the edges of the outline along which it is said to run
 
     def edge(self, name: str) -> Edge:
         return next(edge for edge in self.edges if edge.name == name)
@@ -296,6 +298,7 @@ class Piece:
             self.source,
             tuple(dart.take(index) for dart in self.inner),
             self.told,
+            self.followed,
         )
 
 

@@ -21,7 +21,7 @@ from .kinds import DIRECTION, EDGE, LENGTH, NUMBER, PATH, UNKNOWN
 from .lowering import POISON
 from .names import Entity, Names
 from .outlines import NO_EDGE, chained
-from .plan import LevelTold, Value
+from .plan import Value
 from .scopes import Scope
 
 N = TypeVar("N", bound=tree.Node)
@@ -461,9 +461,13 @@ class Construction:
     def hold_levels_apart(self) -> None:
         level_lines.held_apart(self)
 
-    def level_told(self, name: str) -> LevelTold:
+    def level_told(self, name: str) -> str:
         """How the line of a level on the piece is got."""
         return level_lines.told(self, name)
+
+    def edges_followed(self, name: str) -> tuple[str, ...]:
+        """The edges of the outline along which the piece says that a level runs."""
+        return level_lines.edges_followed(self, name)
 
     def width_at(self, name: str) -> Value | None:
         """The sewn width at a level; None where the piece has no such level."""

@@ -16,7 +16,7 @@ from .drawn import Drawn
 from .kinds import LENGTH, LEVEL, UNKNOWN
 from .levels import ByLevel
 from .lowering import POISON
-from .plan import LevelTold, Value
+from .plan import Value
 
 Sort: TypeAlias = Literal["along", "across", "edge", "framed", "carried"]
 
@@ -61,14 +61,21 @@ def sort_of(drawing: Leveled, name: str) -> Sort | None:
     return "across" if "outline" in drawing.singles and drawing.runs_straight(name) else "carried"
 
 
-def told(drawing: Leveled, name: str) -> LevelTold:
-    """How the line of a level is got."""
+def told(drawing: Leveled, name: str) -> str:
+    """How the line of a level is got, in words."""
     sort = sort_of(drawing, name)
     if sort == "carried":
-        return LevelTold(f"carried from {drawing.source.name}" if drawing.source is not None else "carried")
+        return f"as carried from {drawing.source.name}" if drawing.source is not None else "as carried"
+    if sort == "along":
+        return f"along {' and '.join(drawing.level_edges[name][0].edges)}"
+    return f"along {name}" if sort == "edge" else "straight across"
+
+
+def edges_followed(drawing: Leveled, name: str) -> tuple[str, ...]:
+    """The edges of the outline along which the piece says that a level runs."""
+    sort = sort_of(drawing, name)
     named = [str(word) for word in drawing.level_edges[name][0].edges] if sort == "along" else [name] if sort == "edge" else []
-    edges = tuple(word for word in named if any(edge == word for edge in drawing.edge_names()))
-    return LevelTold(f"along {' and '.join(named)}" if named else "straight across", edges)
+    return tuple(word for word in named if any(edge == word for edge in drawing.edge_names()))
 
 
 def span_of(drawing: Leveled, name: str) -> Span:

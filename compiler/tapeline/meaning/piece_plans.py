@@ -73,6 +73,7 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
         drawing.name not in program.foundations,
         drawing.source.name if drawing.source is not None else "",
         {name: drawing.level_told(name) for name in crossing},
+        {name: edges for name in crossing if (edges := drawing.edges_followed(name))},
     )
 
 

@@ -132,13 +132,6 @@ class NotchPlan(NamedTuple):
     span: Span
 
 
-class LevelTold(NamedTuple):
-    """How the line of a level on a piece is got, in words, and the edges of the outline that it runs along, as said."""
-
-    words: str
-    edges: tuple[str, ...] = ()
-
-
 @dataclass(slots=True)
 class PiecePlan:
     name: str
@@ -157,7 +150,10 @@ class PiecePlan:
     inner: tuple[tuple[str, Span, tuple[int, ...], int], ...] = ()  # double-pointed darts: name, rule, four points, intake
     issued: bool = True  # False for a foundation: drafted and judged, never cut
     source: str = ""  # the piece or foundation that it is made from; its own name if it is drawn and changed at once
-    told: dict[str, LevelTold] = field(default_factory=dict)  # level -> how its line on the piece is got
+    told: dict[str, str] = field(default_factory=dict)  # level -> how its line on the piece is got, in words
+    followed: dict[str, tuple[str, ...]] = field(
+        default_factory=dict
+    )  # level -> the edges of the outline along which it is said to run
 
 
 class Expectation(NamedTuple):
