@@ -30,6 +30,7 @@ def allowances_of(program: ProgramContext) -> tuple[Allowances, dict[str, tuple[
     general: Allowances = {}
     others: AllowancePlan | None = None
     corners: Corners = {}
+    folds = {piece.name: cut_of(program, piece).fold for piece in pieces} if allows else {}
     for node, scope in allows:
         for row in node.rows:
             if isinstance(row, tree.Corner):
@@ -52,7 +53,17 @@ def allowances_of(program: ProgramContext) -> tuple[Allowances, dict[str, tuple[
             assert isinstance(row, (tree.EdgeAllowance, tree.NoAllowance))
             allowance = _row(scope, row)
             table = stated if len(row.edge.parts) == 2 else general
-            for piece, edge in _edges_named(program, row.edge, pieces):
+            places = _edges_named(program, row.edge, pieces)
+            if isinstance(row, tree.EdgeAllowance) and places and all(folds.get(piece) == edge for piece, edge in places):
+                lowering.caution(
+                    "T506",
+                    f"A seam allowance along a fold: {row.edge} lies on it",
+                    row.span,
+                    "an edge that is cut",
+                    "the piece is cut on fold there, and goes on beyond it",
+                    "Leave the row out, or cut the piece without a fold.",
+                )
+            for piece, edge in places:
                 if (piece, edge) in table:
                     lowering.error(
                         "N229",
@@ -111,7 +122,18 @@ def _slot(value: Value) -> int | None:
 def _row(scope: ScopeContext, row: tree.AllowRow) -> AllowancePlan:
     if not isinstance(row, (tree.EdgeAllowance, tree.OtherAllowances)):
         return AllowancePlan("", None, NO_ALLOWANCE, row.span)
-    return AllowancePlan("", _slot(lower_length(scope, row.width)), str(row.kind or PLAIN_ALLOWANCE), row.span)
+    slot = _slot(lower_length(scope, row.width))
+    figure = None if slot is None else scope.lowering.read_back.figure(slot)
+    if figure is not None and figure < 0.0:  # of others the body may decide, and T504 tells
+        scope.lowering.error(
+            "T504",
+            "This seam allowance is less than nothing",
+            row.width.span,
+            "a width of zero or more",
+            row.width.span.text,
+            'Write the width without the minus sign, or "none" where there is no seam allowance.',
+        )
+    return AllowancePlan("", slot, str(row.kind or PLAIN_ALLOWANCE), row.span)
 
 
 def _edges_named(program: ProgramContext, ref: tree.Ref, pieces: Sequence[DrawingContext]) -> list[tuple[str, str]]:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 
 from ..syntax import tree
 from .contexts import DrawingContext, ProgramContext, ScopeContext
+from .cut_counts import cut_of
 from .expressions import lower_length
 from .kinds import LENGTH, PATH, UNKNOWN
 from .plan import MarkPlan, NotchPlan, Value
@@ -63,6 +64,15 @@ def _zip(program: ProgramContext, drawing: DrawingContext, node: tree.Zip, scope
     edge = drawing.finished_edge(node.edge, node.edge.span)
     ends = [_zip_end(program, drawing, end, scope) for end in (node.start, node.end)]
     lowering = program.lowering
+    if cut_of(program, drawing).fold == node.edge:
+        lowering.error(
+            "T507",
+            f"A zip in a fold: {drawing.name} is cut on fold at {node.edge}",
+            node.edge.span,
+            "an edge that is cut",
+            f"{node.edge}, where there is no seam and nothing opens",
+            "Cut the piece as a pair, with a seam there, or set the zip into another edge.",
+        )
     path = lowering.emit("edge_between_levels", PATH, node.head, edge, *ends, edge=str(node.edge))
     length = lowering.emit("path_length", LENGTH, node.head, path)
     yield None if length.kind is UNKNOWN else MarkPlan("zip", f"zip {node.edge}", path.slot, "", length.slot, node.head, str(node.edge))
