@@ -15,6 +15,7 @@ from test_population import IN_A_HURRY, STYLES, style_of, unmeasured
 from tapeline.drafting import examples
 from tapeline.drafting.run import draft
 from tapeline.meaning.style import read
+from tapeline.source.text import Source
 from tapeline.source.world import FolderWorld, read_text
 
 CURVES = {"D534", "D535", "D536", "D537"}
@@ -58,3 +59,58 @@ def test_the_curves_of_published_drafts_are_fair(path, monkeypatch):
     monkeypatch.setattr(examples, "draft", kept)
     examples.run_examples(style)
     assert drafts and not told(drafts)
+
+
+# Crotch curves as trouser drafts have them (common practice): from the seat line down the centre, past the corner of centre and
+# crotch line at some 3 to 4 cm from it, and out to the fork, a sixteenth of the hip in front and an eighth behind, where the fork
+# may be dropped and the centre lean.
+TROUSERS = """language 1
+style trousers "Trouser tops"
+measure hip, crotch_depth
+choose away   3 cm from 1 cm to 6 cm
+choose lean  10 deg from 0 deg to 20 deg
+choose drop   1 cm from 0 cm to 2 cm
+piece front "Front"
+    cut 2
+    point W  start
+    point X  W down crotch_depth
+    point S  X up hip / 16
+    point F  X left hip / 16
+    point Q  X up away * 0.7071, left away * 0.7071
+    point B  W across hip / 4
+    point D  X across hip / 4
+    line  top W to B
+    line  side B to D
+    line  fork D to F
+    line  straight W to S
+    curve bend S to F through Q, leaving plumb, arriving level
+    edge  centre straight, bend
+    outline top, side, fork, centre
+piece back "Back"
+    cut 2
+    point X  start
+    point S  X up hip / 16
+    point W  S up crotch_depth - hip / 16, right (crotch_depth - hip / 16) * tangent of lean
+    point F  X left hip / 8, down drop
+    point Q  X up away + 15 mm, left away
+    point B  W across hip / 4
+    point D  X across hip / 4 + 4 cm
+    line  top W to B
+    line  side B to D
+    line  fork D to F
+    line  straight W to S
+    curve bend S to F through Q, leaving along W to S
+    edge  centre straight, bend
+    outline top, side, fork, centre
+"""
+
+
+@pytest.mark.parametrize("away, lean, drop", [(30.0, 5.0, 5.0), (30.0, 10.0, 10.0), (40.0, 15.0, 15.0)])
+def test_crotch_curves_are_fair(away, lean, drop):
+    style, found = read(Source("trousers.style", TROUSERS), FolderWorld())
+    assert style is not None, found
+    bodies = SURVEYS["ANSUR II"]().values
+    choices = {"away": away, "lean": np.radians(lean), "drop": drop}
+    drafts = draft(style, {measure: bodies[measure][::8] for measure in style.plan().measures}, choices)
+    assert not any(drafted.failed.any() for drafted in drafts)
+    assert not told(drafts)

@@ -24,7 +24,7 @@ from .pattern import Edge, Pattern, Piece
 from .steps import Run
 
 # Our limits.  Of shipped styles for the women of two surveys, and of published drafts, no joint turns by more than 7.6 deg and nothing
-# bulges by more than 1.7 mm; but for five front armholes, which run back by 5 to 9 mm, none runs back by more than 4.5 mm.
+# bulges by more than 2 mm; but for five front armholes, which run back by 5 to 9 mm, none runs back by more than 4.5 mm.
 BACK = 5.0  # mm by which an edge may run back along its chord
 KINK = np.radians(12.0)  # by which a joint may turn
 SHARP = 3.0  # mm; a curve that bends on a smaller radius, and turns there by more than a joint may, has a kink
