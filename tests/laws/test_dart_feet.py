@@ -104,3 +104,64 @@ def test_feet_that_cross_and_points_outside_are_refused(figures):
                 dart = one.pattern.piece("panel").darts()[0]
                 assert taken == pytest.approx(float(np.hypot(*(dart.far_foot - dart.near_foot)[0])), abs=0.06)
                 assert asked == pytest.approx(abs(second - first), abs=0.06)
+
+
+WAYS = {
+    "at a point": "    dart on top at point M, called one\n        intake taken\n        point 12 cm long\n",
+    "part of the way": "    dart on top at half, called one\n        intake taken\n        point at T\n",
+    "held": "    dart on top at half, called one\n        intake taken, held to yoke\n        point 12 cm long\n",
+    "each of a series": "    darts 3 on top, called one\n        intake taken each\n        points 9 cm long\n",
+    "a series in all": "    darts 2 on top, called one\n        intake taken in all\n        points 9 cm long\n",
+    "between places": "    dart on top between P and Q, called one\n        point at T\n",
+    "inside": "    dart at T, called one\n        intake taken\n        points 6 cm above it, 9 cm below it\n",
+}
+CHANGED = {
+    "as it is": "",
+    "pivoted": "piece other from front\n    pivot one to side at half\n",
+    "shortened": "piece other from front\n    shorten one by 2 cm\n",
+    "opened out": "piece other from front\n    open out at centre\n",
+}
+DARTED = """
+levels
+    waist
+    yoke  4 cm below waist
+taken = (hip - waist) / 4
+piece front
+    cut 2
+    point A start
+    point B A across hip / 4
+    point C A down 60 cm
+    point D B down 60 cm
+    point M halfway A to B
+    point P M left taken / 2
+    point Q M right taken / 2
+    point T M down 12 cm
+    point Y A down 4 cm
+    line centre A to C
+    line top A to B
+    line side B to D
+    line hem C to D
+    outline centre, top, side, hem
+    level yoke at Y
+"""
+
+
+TURNED = ("at a point", "part of the way", "between places")  # the darts that can be moved about their point, by the name of one
+PAIRS = [(way, changed) for way in WAYS for changed in CHANGED if changed in ("as it is", "opened out") or way in TURNED]
+
+
+@pytest.mark.parametrize("way, changed", PAIRS)
+def test_a_dart_that_takes_out_nothing_or_less_is_refused_by_its_name_alone(way, changed):
+    """However it is said, and whatever is made of its piece: for bodies whose waist is smaller, as great and greater than the hip."""
+    style = style_of(HEAD + DARTED + WAYS[way] + CHANGED[changed])
+
+    def errors(waist):
+        body = {"hip": 1000.0, "waist": waist, "waist_to_hip": 200.0, "waist_to_knee": 600.0}
+        return told(drafted(style, {name: np.array([value]) for name, value in body.items()}))
+
+    assert errors(900.0) == []
+    less = {"a series in all": "-1.25 cm", "between places": "2.5 cm"}.get(way, "-2.5 cm")
+    for waist, taken in ((1000.0, "0 cm"), (1100.0, less)):
+        (refused,) = errors(waist)
+        assert refused.code == ("D530" if way == "between places" else "D404")
+        assert re.search(r"\bone1?\b", refused.title) and "front" in refused.title and taken in refused.found, refused

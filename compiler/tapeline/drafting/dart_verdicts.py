@@ -25,14 +25,15 @@ FAIR = 10.0  # mm
 def judge_darts(piece: Piece, run: Run) -> None:
     """Record the failures of every body in `run` that a dart of this piece has."""
     rows = {row.span: row.point_row for step in run.plan.steps if step.operation == "set_darts" for row in step.options["darts"]}
+    sound = ~run.failed()
     darted = any(dart.kind != "pleat" for dart in piece.darts())
     turn = np.sign(reduce(np.add, [swept_area(edge.stitch_path()) for edge in piece.edges])) if darted else np.zeros(run.n)
     for edge in piece.edges:
         others = [path for other in piece.edges if other is not edge for path in other.strips]
         for dart, before, after in zip(edge.darts, edge.strips, edge.strips[1:], strict=False):
             if dart.kind != "pleat":
-                crossed = _feet_in_order(piece, edge, dart, before.end_direction() + after.start_direction(), run)
-                _points_inward(piece, edge, dart, turn, ~crossed, run)
+                crossed = _feet_in_order(piece, edge, dart, before.end_direction() + after.start_direction(), sound, run)
+                _points_inward(piece, edge, dart, turn, sound & ~crossed, run)
                 _keeps_within(piece, dart, others, rows.get(dart.span), run)
     darts, pleats = piece.darts(), [dart for dart in piece.darts() if dart.kind == "pleat"]
     if piece.inner or pleats:
@@ -46,10 +47,10 @@ def judge_darts(piece: Piece, run: Run) -> None:
             _do_not_cross(piece, first, second, run)
 
 
-def _feet_in_order(piece: Piece, edge: Edge, dart: Dart, way: Floats, run: Run) -> Mask:
-    """Bodies (N,) whose edge, running the `way` (N, 2), comes to the far foot before the near one."""
+def _feet_in_order(piece: Piece, edge: Edge, dart: Dart, way: Floats, judged: Mask, run: Run) -> Mask:
+    """Of the bodies `judged` (N,) those whose edge, running the `way` (N, 2), comes to the far foot before the near one."""
     apart = dart.far_foot - dart.near_foot
-    crossed = dot(apart, way) < 0.0
+    crossed = (dot(apart, way) < 0.0) & judged
     run.fail(
         crossed,
         "D530",
