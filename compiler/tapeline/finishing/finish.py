@@ -76,11 +76,11 @@ def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm", failed: Mask 
 def _unfinished(piece: Piece, allowances: dict[str, Allowance]) -> FinishedPiece:
     """A piece that was drawn for no body: it has no cut line, and no mark a place."""
     n = len(piece.grain)
-    nowhere = np.full((n, 1, 2), np.nan)
+    nowhere = np.full((n, 2 * len(piece.edges), 2), np.nan)  # of each edge and of each corner one point
     return FinishedPiece(
         piece,
         nowhere,
-        {edge.name: np.s_[0:1] for edge in piece.edges},
+        {edge.name: np.s_[2 * k : 2 * k + 1] for k, edge in enumerate(piece.edges)},
         allowances,
         (),
         np.full(n, np.nan),
