@@ -9,7 +9,7 @@ import numpy as np
 
 from ..geometry.arrays import Floats
 from ..geometry.outline import inside
-from ..geometry.path import Path
+from ..geometry.path import NO_LENGTH, Path
 from ..geometry.plane import unit
 from ..meaning.plan import PiecePlan, Plan
 from ..source.text import Span
@@ -66,6 +66,7 @@ def _piece(plan: PiecePlan, run: Run) -> Piece:
             mark.edge,
         )
         for mark in plan.marks
+        if (path_of(filled[mark.path]).length() > NO_LENGTH).any()  # a part of a cut may have nothing of a marked line
     )
     notches = []
     for notch in plan.notches:

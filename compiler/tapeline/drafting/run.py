@@ -17,7 +17,22 @@ from ..geometry.arrays import Floats, Indices, Mask
 from ..meaning.plan import Condition, Plan, needed_steps
 from ..meaning.style import Style
 from ..source.diagnostics import NOTE, Diagnostic
-from . import arithmetic, darts, guides, inner, joining, laying, measuring, parting, pivoting, places, shapes, spreading, stretches  # noqa: F401  (they fill the table of operations)
+from . import (  # noqa: F401  (they fill the table of operations)
+    arithmetic,
+    darts,
+    guides,
+    inner,
+    joining,
+    laying,
+    marked_lines,
+    measuring,
+    parting,
+    pivoting,
+    places,
+    shapes,
+    spreading,
+    stretches,
+)
 from .assembly import assemble
 from .failures import Failure
 from .ledgers import Ledgers, keep_ledgers

@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from ..source.text import Span
 from ..syntax import tree
-from . import darts, gathering, inner_darts, level_lines, levels, points
+from . import darts, gathering, inner_darts, level_lines, levels, marked_lines, points
 from .contexts import DrawingContext, Link, ProgramContext, RawEdge, ScopeContext
 from .drawn import Drawn
 from .kinds import DIRECTION, EDGE, LENGTH, NUMBER, PATH, UNKNOWN
@@ -158,6 +158,10 @@ class Construction:
     def redrawn(self) -> bool:
         """Whether the piece says more of its outline than the one it is made from."""
         return "outline" in self.singles or bool(self.dart_rules)
+
+    def marked_places(self, drawn_anew: bool) -> dict[str, Value]:
+        """The places on marked lines that are points of the drawn piece, so that changes carry them."""
+        return marked_lines.places_on_lines(self, drawn_anew)
 
     def dart_names(self) -> dict[str, str]:
         """Every dart of the piece, and its edge."""
@@ -501,4 +505,5 @@ def within(statements: Iterable[tuple[N, ScopeContext]], drawing: DrawingContext
 def _placed(node: tree.Node) -> tuple[str, str, str]:
     """What tells one mark or notch from another: said anew, it stands for the one taken over."""
     label = getattr(node, "title", None) or getattr(node, "edge", None)
-    return type(node).__name__, str(label), str(node.end) + node.distance.span.text if isinstance(node, tree.Notch) else ""
+    sort = tree.Mark if isinstance(node, tree.MarkAlong) else type(node)
+    return sort.__name__, str(label), str(node.end) + node.distance.span.text if isinstance(node, tree.Notch) else ""

@@ -23,6 +23,8 @@ from .lowering import POISON, Lowering
 from .plan import Value
 from .ring import EdgeRing, Portion, RingEdge, ring_of
 
+PLACED = "#"  # in the names of places on marked lines, which no style can write
+
 
 class Workpiece(DrawingContext, Protocol):
     """A piece that is drawn, as a change of it sees it."""
@@ -35,6 +37,8 @@ class Workpiece(DrawingContext, Protocol):
     def own_lines(self) -> dict[str, Value]: ...  # of the levels that the piece says itself
 
     def level_lines(self) -> dict[str, Value]: ...  # of all levels
+
+    def marked_places(self, drawn_anew: bool) -> dict[str, Value]: ...  # on lines that are marked, by their names
 
     def dart_names(self) -> dict[str, str]: ...
 
@@ -124,7 +128,8 @@ class Drawn:
 
     def point_names(self) -> list[str]:
         """The points that the piece has for every body; those of doubtful darts are there for whom asks."""
-        return [*self.corners, *self.points, *(name for name in self.dart_points() if name not in self.doubtful_points())]
+        named = (name for name in self.points if PLACED not in name)
+        return [*self.corners, *named, *(name for name in self.dart_points() if name not in self.doubtful_points())]
 
     def doubtful_points(self) -> list[str]:
         return [name for name, (dart, _) in self.dart_points().items() if dart in self.doubtful]
@@ -218,6 +223,8 @@ class Drawn:
             names = self.corners if self.parted else self.point_names()
             return all(str(ref) in names for ref in (node.start, node.end))
         edge = str(node.edge)
+        if isinstance(node, tree.MarkAlong):
+            return edge in self.edges or f"{edge}{PLACED}0" in self.points
         if edge not in self.edges or edge in self.touched:
             return False
         return not isinstance(node, tree.Notch) or self.corners.get(str(node.end)) in (edge, self.ring.after(edge))
@@ -253,6 +260,7 @@ def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
             corners[name] = starts[value.slot]
         else:
             points[name] = value
+    points.update(drawing.marked_places(True))
     lines = drawing.level_lines()
     shape = lowering.emit(
         "shape",
@@ -286,12 +294,13 @@ def _with_own_points(drawn: Drawn, drawing: Workpiece) -> Drawn:
             corners[name] = starts[value.slot]
         else:
             points[name] = value
+    points.update(drawing.marked_places(False))
     if corners:
         drawn = replace(drawn, ring=drawn.ring.with_corners({**drawn.corners, **corners}))
     if not points:
         return drawn
     shape = drawn.emit("with_points", SHAPE, drawn.span, *points.values(), names=tuple(points))
-    return drawn.filled(shape, drawn.ring).having(points=(*drawn.points, *points))
+    return drawn.filled(shape, drawn.ring).having(points=tuple(dict.fromkeys([*drawn.points, *points])))
 
 
 def _with_levels(drawn: Drawn, lines: dict[str, Value]) -> Drawn:

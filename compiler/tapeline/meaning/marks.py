@@ -9,6 +9,7 @@ from .contexts import DrawingContext, ProgramContext, ScopeContext
 from .cut_counts import cut_of
 from .expressions import lower_length
 from .kinds import LENGTH, PATH, UNKNOWN
+from .marked_lines import Marked, marked_line
 from .plan import MarkPlan, NotchPlan, Value
 
 BETWEEN_LINES = 3.0  # mm, between the two lines at which a piece is lengthened or shortened
@@ -101,6 +102,11 @@ def _placement(program: ProgramContext, drawing: DrawingContext, node: tree.Mark
     yield None if path.kind is UNKNOWN else MarkPlan("placement", str(node.title)[1:-1], path.slot, "", None, node.head)
 
 
+def _placement_along(program: ProgramContext, drawing: Marked, node: tree.MarkAlong, scope: ScopeContext) -> Iterator[MarkPlan | None]:
+    path = marked_line(drawing, node)
+    yield None if path.kind is UNKNOWN else MarkPlan("placement", str(node.title)[1:-1], path.slot, "", None, node.head)
+
+
 def _tape(program: ProgramContext, drawing: DrawingContext, node: tree.TapeAlong, scope: ScopeContext) -> Iterator[MarkPlan | None]:
     """Tape is cut and listed, not drawn: all that is told of it is its length, that of the sewn edge."""
     length = program.lowering.emit("edge_closed_length", LENGTH, node.head, drawing.finished_edge(node.edge, node.edge.span))
@@ -127,6 +133,7 @@ MARKS: dict[type[tree.Statement], Callable[..., Iterator[MarkPlan | None]]] = {
     tree.TapeAlong: _tape,
     tree.Zip: _zip,
     tree.Mark: _placement,
+    tree.MarkAlong: _placement_along,
     tree.LengthenOrShorten: _lengthening,
 }
 

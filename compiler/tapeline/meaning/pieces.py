@@ -15,7 +15,7 @@ from ..syntax import tree
 from . import changes, parting, starting
 from .change import as_written
 from .construction import Construction, within
-from .contexts import ProgramContext
+from .contexts import ProgramContext, ScopeContext
 from .cut_counts import cut_of
 from .drawn import Drawn, drawn_of
 from .names import Entity, Names
@@ -211,9 +211,13 @@ def settled(program: Workshop, plain: Construction) -> Construction:
         return plain
     drawing = Construction(program, plain.name, plain.title, plain.span, False)
     drawing.changes = plain.changes
-    drawing.marks, drawing.notches = within(plain.marks, drawing), within(plain.notches, drawing)
+    # Lines are gone once a piece is changed: their marks stay with what was drawn, and are carried.
+    lines: list[tuple[tree.Statement, ScopeContext]]
+    lines = [(node, scope) for node, scope in plain.marks if isinstance(node, tree.MarkAlong)]
+    others = [(node, scope) for node, scope in plain.marks if not isinstance(node, tree.MarkAlong)]
+    drawing.marks, drawing.notches = within(others, drawing), within(plain.notches, drawing)
     drawing.singles = {form: stated for form, stated in plain.singles.items() if form in ("cut", "grain")}
-    plain.changes, plain.marks, plain.notches = [], [], []
+    plain.changes, plain.marks, plain.notches = [], lines, []
     drawing.quantities = plain.quantities
     made_from(program, drawing, drawn_of(plain, plain.span), plain, False)
     drawing.settle()

@@ -251,6 +251,14 @@ class Mark(Statement):
     end: Ref
 
 
+@statement('"mark" STRING "along" NAME _NL', Where.PIECE, keyed("mark", "title"))
+class MarkAlong(Statement):
+    """A drawn line, or an edge, drawn on the piece with words."""
+
+    title: Word
+    edge: Word
+
+
 @statement(
     '"lengthen or shorten at" NAME _NL',
     Where.PIECE,
