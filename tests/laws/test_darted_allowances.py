@@ -53,12 +53,13 @@ piece pleated from panel
 """,
         )
     kind = draw(st.sampled_from(["", " faced", " turned up"]))
+    corner = draw(st.sampled_from(["", "pointed", "square to top", "square to side", "cut off", "as folded"]))
     return (
         HEAD
         + f"""
 levels
     top
-    waist 12 cm below top
+    waist 16 cm below top
     hip   waist_to_hip below waist
     hem   60 cm below waist
 
@@ -77,6 +78,7 @@ allow
     top    {draw(st.integers(5, 45))} mm{kind}
     hem    4 cm turned up
     others {draw(st.integers(8, 20))} mm
+    {f"corner top and side {corner}" if corner else ""}
 """
     )
 

@@ -212,3 +212,21 @@ def test_our_own_tables_are_known_from_others(tmp_path):
     (tmp_path / "a.rul").write_text(written(*RUNS[0])[0], newline="")
     (tmp_path / "b.rul").write_text(written(*RUNS[0])[0].replace("AUTHOR: tapeline", "AUTHOR: another"))
     assert is_ours(tmp_path / "a.rul") and not is_ours(tmp_path / "b.rul")
+
+
+def test_the_ends_of_legs_are_the_same_points_at_every_size():
+    """A leg, run on, ends between two points of the flattened edge, and from size to size between others."""
+    one, met, elsewhere = drafted(*RUNS[0]), 0, 0
+    for name in {piece.piece.name for piece in one.run.sizes[one.run.base].whole.finished.pieces}:
+        pieces = [(size.place, size.piece(name)) for size in one.run.sizes]
+        places = [rule_table._points(piece)[place] for place, piece in pieces]
+        for number, end in enumerate(pieces[one.run.base][1].leg_ends[pieces[one.run.base][0]]):
+            assert rule_table._nearest(places[one.run.base], end) == number
+            on_line = set()
+            for (place, piece), points in zip(pieces, places, strict=True):
+                assert np.array_equal(points[number], piece.leg_ends[place, number])
+                gaps = np.hypot(*(piece.cut_line[place] - points[number]).T)
+                assert gaps.min() < 1e-9
+                on_line.add(int(np.argmin(gaps)))
+            met, elsewhere = met + 1, elsewhere + (len(on_line) > 1)
+    assert met >= 4 and elsewhere

@@ -165,6 +165,12 @@ class Ring:
     edges: dict[str, EdgeRun]
     short: dict[str, Mask]
 
+    @property
+    def leg_ends(self) -> Floats:
+        """Where the legs of darts and pleats, run on, end (N, M, 2), edge by edge."""
+        ends = [end[:, None] for run in self.edges.values() for pair in run.leg_ends for end in pair]
+        return np.concatenate([np.empty((len(self.turn), 0, 2)), *ends], axis=1)
+
 
 def outward(direction: Floats, sense: Floats) -> Floats:
     """Unit normals (N, 2) or (N, K, 2) out of a ring that runs in the sense (N,), +1 from +x toward +y."""

@@ -69,7 +69,7 @@ def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm", failed: Mask 
         return place_notches(pattern, piece, ring, places), levels
 
     return FinishedPiece(
-        piece, cut_line, ring.runs, allowances, ring.corners, ring.turn, lambda: place_words(piece), place_marks
+        piece, cut_line, ring.runs, allowances, ring.corners, ring.leg_ends, ring.turn, lambda: place_words(piece), place_marks
     ), failures
 
 
@@ -83,6 +83,7 @@ def _unfinished(piece: Piece, allowances: dict[str, Allowance]) -> FinishedPiece
         {edge.name: np.s_[2 * k : 2 * k + 1] for k, edge in enumerate(piece.edges)},
         allowances,
         (),
+        np.empty((n, 0, 2)),
         np.full(n, np.nan),
         lambda: (np.full((n, 2, 2), np.nan), nowhere[:, 0]),
         lambda: ((), {name: np.full(n, np.nan) for name in piece.levels}),

@@ -52,6 +52,7 @@ class FinishedPiece:
     runs: dict[str, slice]  # edge -> its part of the cut line, without the corners
     allowances: dict[str, Allowance]  # as resolved: every edge has one, a fold edge one of no width
     corners: tuple[ResolvedCorner, ...]
+    leg_ends: Floats  # (N, M, 2) where the legs of darts and pleats, run on, end on the cut line, edge by edge
     turn: Floats  # (N,) +1 where the ring runs from +x toward +y, else -1
     place_words: Callable[[], tuple[Floats, Floats]]  # for `grain_line` and `label_at`
     place_marks: Callable[[], tuple[tuple[FinishedNotch, ...], dict[str, Floats]]]  # for `notches` and `levels`

@@ -163,10 +163,14 @@ def _lines(piece: Piece) -> list[Path]:
 
 
 def _points(finished: FinishedPiece) -> Floats:
-    """(N, M, 2) the points of the cut line, then of all other lines, then the same mirrored at a fold."""
+    """(N, M, 2) the points of the cut line, then of all other lines, then the same mirrored at a fold.
+
+    First the ends of legs: the cut line turns there, and on it they have another number from size to size.
+    """
     piece = finished.piece
     points = np.concatenate(
         [
+            finished.leg_ends,
             finished.cut_line,
             *(line.flatten() for line in _lines(piece)),
             *(corner[:, None] for dart in piece.inner for corner in dart.corners()),
