@@ -170,7 +170,7 @@ def test_bodies_that_are_not_believable_are_left_out_and_counted(probed):
 
 
 def test_what_follows_from_a_failure_is_no_kind_of_its_own(probed):
-    # Without a length no place below can be found (D499), and no allowance is tried.
+    # Without a length no place below can be found, and no allowance is tried.
     rules = "measure hip\nspare = root of ((hip - 60 cm) * 1 cm)\n" + PANEL.replace("down 50 cm", "down 10 cm + spare", 1)
     text = f'language 1\nstyle made "Made"\n{rules}'
     assert [one["code"] for one in data(probed(text, "--json"))["failures"]] == ["D401"]

@@ -16,8 +16,9 @@ from ..geometry.dual import settled
 from ..geometry.solve import root_within as find_root
 from ..meaning.kinds import ANGLE, CONDITION, LENGTH, NUMBER, Kind
 from ..meaning.kinds import quantity as power_of
-from ..meaning.plan import Step, needed_steps
+from ..meaning.plan import Step
 from ..source.quantity import at_least, at_most, finely, show_figure, show_length, show_number
+from .grounds import resting
 from .operations import (
     Claimed,
     Term,
@@ -77,29 +78,6 @@ def _of_positive(step: Step, rule: str) -> Iterable[Claimed]:
 
 
 # ------------------------------------------------------------------------------------------------- the operations
-
-
-def resting(run: Run) -> Callable[[int], str]:
-    """What tells of one body on which measures and choices the step that is carried out rests, with their figures."""
-    slot = run.slot
-
-    def told(i: int) -> str:
-        steps = needed_steps(run.plan.steps, [slot]) if slot is not None else []
-        measures = [
-            f"{step.options['name']} {show_figure(float(run.filled[step.out][i]), kind, run.unit)}"
-            for step in steps
-            if (kind := _asked_kind(run, step)) and step.out in run.filled
-        ]
-        return f"; it rests on {', '.join(measures)}" if measures else ""
-
-    return told
-
-
-def _asked_kind(run: Run, step: Step) -> str:
-    """The kind of what a step takes from the body or from who drafts; nothing for any other step."""
-    if step.operation == "measure":
-        return str(step.options["of"])
-    return run.choice_kinds.get(step.options["name"], "") if step.operation == "choose" else ""
 
 
 def _seen(length: float, limit: float, unit: str) -> str:

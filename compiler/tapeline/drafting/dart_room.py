@@ -13,6 +13,7 @@ import numpy as np
 
 from ..geometry.arrays import Floats, Mask
 from ..geometry.path import Path
+from ..geometry.plane import cross, norm
 from ..meaning.plan import DartRow
 from ..source.diagnostics import NOTE
 from ..source.quantity import at_least, at_most, show_length
@@ -115,6 +116,45 @@ def _feet_crossed(run: Run, full: str, dart: Laid, path: Path, turned: bool) -> 
         f"name the feet in the order of the edge: between {second} and {first}.",
     )
     return together | crossed
+
+
+def not_drawn(run: Run, full: str, laid: Sequence[Laid], path: Path, closed: Path, judged: Mask) -> None:
+    """Tell the bodies for whom the sewn edge is nowhere though all that was asked is there, by what brings it about."""
+    if run.quiet:
+        return
+    lost = ~closed.known() & path.known() & judged
+    if not lost.any():
+        return
+    for dart in laid:
+        lost &= np.isfinite(np.stack([*dart.feet, dart.point], axis=1)).all(axis=(1, 2))
+    for dart in laid:
+        near, far = dart.feet
+        way = far - near
+        off = np.abs(cross(way, dart.point - near)) / norm(way)
+        run.fail(
+            (off <= SAME) & lost,
+            "D560",
+            f"{named(dart.rule, 'The')} on {full} points along its own edge",
+            span=dart.rule.point_row or dart.rule.span,
+            expected="a point beside the edge, inside the piece",
+            found="one in line with the dart's feet: both legs lie on the edge",
+            suggestion="Let it point into the piece: point 9 cm long, or toward another place.",
+        )
+        lost &= ~(off <= SAME)
+    run.fail(
+        lost,
+        "D561",
+        f"The edge {full} cannot be drawn over its folded darts",
+        span=laid[0].rule.span,
+        expected="feet apart from each other and from the ends of the edge",
+        found=lambda i: "; ".join(f"feet of {named(dart.rule)} at {_along(path, dart, i, run.unit)} along it" for dart in laid),
+        suggestion="Set the darts further from the ends of the edge and from each other, or make them narrower.",
+    )
+
+
+def _along(path: Path, dart: Laid, i: int, unit: str) -> str:
+    """How far along an edge the feet of one body's dart lie."""
+    return " and ".join(show_length(float(nearest_on(path, foot)[i]), unit) for foot in dart.feet)
 
 
 def unequal_legs(run: Run, full: str, dart: Laid, path: Path, taken: Floats, judged: Mask) -> None:

@@ -27,7 +27,7 @@ from ..meaning.kinds import EDGE, LENGTH, PATH, POINT
 from ..meaning.plan import DartRow
 from ..source.quantity import show_length
 from ..source.text import Span
-from .dart_room import OVER, named, unequal_legs, without_room
+from .dart_room import OVER, named, not_drawn, unequal_legs, without_room
 from .guides import FoldedEnds, Guide
 from .laying import Laid, lay
 from .operations import one_of, operation, side
@@ -63,6 +63,7 @@ def set_darts(
     for dart in laid:
         before.append(dart.motion.then(before[-1]))
     closed, knots = _closed(run, guide, laid, places, before)
+    not_drawn(run, full, laid, guide.path, closed, ~refused)
     if refused.any() and not run.quiet:  # what else is found amiss of such an edge would only follow from that
         nowhere = np.where(refused, np.nan, 0.0)[:, None]
         closed = Path(tuple(segment.shifted(nowhere) for segment in closed.segments))

@@ -23,6 +23,7 @@ from ..meaning.kinds import LENGTH, SHAPE
 from ..meaning.ring import Added, EdgeRing, Portion
 from ..source.quantity import show_length
 from .carrying import carried, fitted, united
+from .guides import SAME
 from .parting import begun_at
 from .pattern import Edge
 from .pivoting import wedge
@@ -203,6 +204,15 @@ def extend(
     cut = None if place is None else rim.split(edge, place)
     straight = Path.join(*rim.strips_of(Portion(edge, 0 if stretch == "from" else None, 0 if stretch == "to" else None)))
     _straight(run, straight, f"Nothing can be added along {edge}: {'it' if cut is None else 'this stretch'} is not straight")
+    whole = straight.length()
+    run.fail(
+        whole <= SAME,
+        "D489",
+        f"Nothing can be added along {edge}: there is nothing of it between these two places",
+        expected="two places apart on the edge",
+        found=lambda i: f"{show_length(whole[i], run.unit)} between them",
+        suggestion="Name another place from which the strip begins.",
+    )
     way = unit(straight.end() - straight.start())
     aside = -square_to(way) * turn_of(shape.edges)[:, None] * width[:, None]
     added: dict[str, Item] = {}
@@ -239,7 +249,7 @@ def _run_on(run: Run, path: Path, corner: Floats, way: Floats, aside: Floats, fo
         return image.part(np.zeros(run.n), np.nan_to_num(s))
     heading = path.end_direction()
     reach = meet.lines(corner, heading, corner + aside, way)
-    far = distance(corner, reach) > LONGEST_RUN_ON * norm(aside)
+    far = ~(distance(corner, reach) <= LONGEST_RUN_ON * norm(aside))  # also where the two are parallel and never meet
     back = dot(reach - corner, heading) <= 0.0
     run.fail(
         (far | back) & np.isfinite(aside[:, 0]) & np.isfinite(heading[:, 0]),

@@ -6,14 +6,19 @@ every step of it is set against every other, so that the message names the edges
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
+from ..geometry.arrays import Mask
 from ..geometry.outline import NO_AREA, contacts, faults
 from ..geometry.path import Path
 from ..geometry.plane import cross, distance, unit
 from ..geometry.segments import Line
 from ..geometry.simple import by_control_points
+from ..meaning.plan import Step
 from ..source.quantity import show_length
+from .grounds import losing, resting
 from .pattern import Dart, Edge, Piece
 from .steps import Run
 
@@ -32,15 +37,7 @@ def judge_outline(piece: Piece, run: Run) -> None:
     runs, failed = _judged(piece), run.failed()
     judged = Path.join(*runs)
     sound = judged.known()
-    run.fail(
-        ~sound & ~failed,
-        "D499",
-        f"The piece {piece.name} cannot be drawn for these measures",
-        span=piece.span,
-        expected="measures for which every rule has a place",
-        found="a place that could not be found",
-        suggestion="Compare the measures with the rules of this piece.",
-    )
+    _nowhere(piece, ~sound & ~failed, run)
     doubtful = np.flatnonzero(sound & ~failed & ~by_control_points(judged))
     kinds = {int(doubtful[i]): kind for i, kind, _ in faults(judged.take(doubtful).ring())} if len(doubtful) else {}
     mask = np.zeros(run.n, dtype=bool)
@@ -54,6 +51,31 @@ def judge_outline(piece: Piece, run: Run) -> None:
         found=lambda i: _met(piece, runs, i, run.unit),
         suggestion="See which rule of this piece brings these edges together for these measures.",
     )
+
+
+def _nowhere(piece: Piece, lost: Mask, run: Run) -> None:
+    """Of bodies for whom no rule failed and yet something is nowhere: the rule after which it was, or else the piece."""
+    if not lost.any():
+        return
+    slots = [slot for plan in run.plan.pieces if plan.name == piece.name for _, slot in plan.edges]
+    steps = losing(run, slots, lost)
+    rules: list[Step | None] = [None, *{step.out: step for step in steps.values()}.values()]
+    for rule in rules:
+        bodies = np.array([steps.get(i) is rule for i in range(run.n)])
+        run.fail(
+            lost & bodies,
+            "D561",
+            f"The piece {piece.name} cannot be drawn for these measures",
+            span=rule.span if rule is not None else piece.span,
+            expected="a rule that has a place for these measures",
+            found=_found_nothing(run, rule),
+            suggestion="Compare these measures with this rule.",
+        )
+
+
+def _found_nothing(run: Run, rule: Step | None) -> Callable[[int], str]:
+    rests = resting(run, rule.out) if rule is not None else lambda i: ""
+    return lambda i: f"a place that is nowhere{rests(i)}"
 
 
 def _met(piece: Piece, runs: list[Path], body: int, unit: str) -> str:
