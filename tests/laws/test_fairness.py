@@ -201,3 +201,20 @@ def test_smooth_curves_are_not_told(seed):
     assert not hem_of(hem)[1]
     for ends in ("leaving level", "leaving level, arriving square to side", "arriving level", "hollow 2 cm"):
         assert not hem_of(f"    curve hem C to D, {ends}")[1], ends
+
+
+@given(st.integers(-250, 900), st.integers(560, 860))
+@law
+def test_a_curve_that_comes_to_its_corner_from_outside_is_told(inward, down):
+    """The hem arrives square to a side that leans in or out: shapely says on which side of the corner there is cloth."""
+    text = PANEL.replace("B down {down} mm", f"B left {inward} mm, down {{down}} mm")
+    style = style_of(text.format(hem="    curve hem C to D, leaving level, arriving square to side", down=down))
+    (one,) = draft(style, {}, bodies=1)
+    codes = {failure.code for failure in one.failures}
+    if one.failed.any():
+        return
+    piece = one.pattern.piece("panel")
+    ring = shapely.Polygon(np.concatenate([edge.closed.flatten()[0] for edge in piece.edges]))
+    near = shapely.Point(600.0 - inward, float(down)).buffer(0.5)
+    share = ring.intersection(near).area / near.area  # a quarter, or three, of a small round
+    assert ("D538" in codes) == (share > 0.5), (share, codes)

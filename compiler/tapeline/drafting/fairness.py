@@ -1,4 +1,5 @@
-"""Judging the curves of a piece: edges that turn back on their way, have a kink, or bulge past a level line that they run out on.
+"""Judging the curves of a piece: edges that turn back on their way, have a kink, bulge past a level line that they run out on, or come
+to a corner from outside.
 
 What is drawn by lines and arcs alone is as it was said, and is passed over.  Cubics in a row make a run, which is one curve to the eye.
 A run is held against its chord and, where it leaves or arrives level, against the level through that end, both exactly; joints, by what
@@ -16,10 +17,11 @@ import numpy as np
 from ..geometry.arrays import Floats, Mask
 from ..geometry.bends import joint_turns, retreat, sharp_turn, turning_heights
 from ..geometry.path import Path
-from ..geometry.plane import dot, norm, unit, vector
+from ..geometry.plane import angle_between, dot, norm, unit, vector
 from ..geometry.segments import Cubic
 from ..source.diagnostics import CAUTION
 from ..source.quantity import show_length
+from .measuring import swept_area
 from .pattern import Edge, Pattern, Piece
 from .steps import Run
 
@@ -29,6 +31,7 @@ BACK = 5.0  # mm by which an edge may run back along its chord
 KINK = np.radians(12.0)  # by which a joint may turn
 SHARP = 3.0  # mm; a curve that bends on a smaller radius, and turns there by more than a joint may, has a kink
 BULGE = 4.0  # mm by which an edge may lie past the level line that it runs out on
+SQUARE = np.radians(0.1)  # a corner within so much of square is meant to be square
 LEVEL = np.sin(np.radians(1.0))  # an edge that runs out within so much of level is meant to touch the level line
 
 
@@ -37,6 +40,7 @@ def judge_curves(pattern: Pattern, run: Run) -> None:
     sound = ~run.failed()
     seen: set[int] = set()
     for piece in pattern.pieces:
+        _corners(piece, sound, run)
         for edge in piece.edges:
             runs = list(_runs(edge.closed))
             if runs and id(edge.closed) not in seen:
@@ -46,6 +50,39 @@ def judge_curves(pattern: Pattern, run: Run) -> None:
                 back = _runs_back(piece, edge, runs, turns, sound, run)
                 _kinks(piece, edge, turns, back, sound, run)
                 _bulges(piece, edge, sound, run)
+
+
+def _corners(piece: Piece, sound: Mask, run: Run) -> None:
+    """Where a curve stands square to the edge beside it, but on the far side of it: the direction was told without its sense."""
+    around = list(zip(piece.edges, (*piece.edges[1:], piece.edges[0]), strict=True))
+    curved = [
+        pair
+        for pair in around
+        if any(isinstance(end, Cubic) for end in (pair[0].strips[-1].segments[-1], pair[1].strips[0].segments[0]))
+    ]
+    if not curved:
+        return
+    turn = np.sign(reduce(np.add, [swept_area(edge.stitch_path()) for edge in piece.edges]))
+    for first, second in curved:
+        turned = turn * angle_between(first.strips[-1].end_direction(), second.strips[0].start_direction())
+        _from_outside(piece, first, second, (np.abs(turned + np.pi / 2.0) < SQUARE) & sound, run)
+
+
+def _from_outside(piece: Piece, first: Edge, second: Edge, outside: Mask, run: Run) -> None:
+    corner = second.start()
+    curve, beside = (first, second) if isinstance(first.strips[-1].segments[-1], Cubic) else (second, first)
+    run.fail(
+        outside,
+        "D538",
+        f"{piece.name}.{curve.name} comes square to {beside.name} from outside the piece",
+        span=curve.span,
+        expected="a corner of 90 deg inside the piece",
+        found=lambda i: (
+            f"one of 270 deg, at {show_length(corner[i, 0], run.unit)} across and {show_length(corner[i, 1], run.unit)} down"
+        ),
+        suggestion="Give the curve another direction there, as an angle, or move that end.",
+        severity=CAUTION,
+    )
 
 
 def _runs(path: Path) -> Iterator[tuple[int, Path]]:
