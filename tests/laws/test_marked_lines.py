@@ -157,6 +157,37 @@ def test_a_mark_with_the_same_words_goes_before_the_one_taken_over(anew):
     assert min(np.abs(end - piece.points["A"]).max() for end in ends) < 1e-9
 
 
+RECIPE = """language 1
+style patches "Patches"
+recipe patch "Patch" (wide length)
+    cut 2
+    point A start
+    point B A across wide
+    point C A down 20 cm
+    point D B down 20 cm
+    line left A to C
+    line top A to B
+    line right B to D
+    line low C to D
+    line fold_line A to D
+    outline left, top, right, low
+    mark "fold" along fold_line
+    mark "patch" along fold_line
+piece plain "Plain" from patch(20 cm)
+piece changed "Changed" from patch(20 cm)
+    change
+        without mark "fold"
+        mark "patch" A to B
+"""
+
+
+def test_it_is_changed_and_taken_away_by_its_words():
+    pattern = drafted(style_of(RECIPE), {}).pattern
+    assert [one.name for one in pattern.piece("plain").marks] == ["fold", "patch"]
+    (patch,) = pattern.piece("changed").marks
+    assert patch.name == "patch" and np.allclose(patch.path.end(), [[200.0, 0.0]])
+
+
 def test_the_slopes_of_its_ends_are_those_of_drafts():
     """Carried by a turn, cut off at a seam, and bridged over a spread."""
     text = text_of(

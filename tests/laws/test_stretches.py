@@ -5,6 +5,7 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from test_slopes import differences
 from workbench import bodies, drafted, style_of, told
 
 from tapeline.meaning.style import read
@@ -162,3 +163,15 @@ def test_the_stretch_of_an_extension_stays_its_own_but_for_brackets():
     assert quantities(text).piece("lap").edge("centre").start()[0, 0] == pytest.approx(-120.0)
     text = "piece lap from base\n    extend side by length of base.top from K to D, called vent\n"
     assert quantities(text).piece("lap").edge("vent").closed_length() == pytest.approx(420.0)
+
+
+def test_the_slopes_of_a_stretch_are_those_of_drafts():
+    """A length along an edge with a dart sets a point, open and closed."""
+    point = """    point N A down length of top from A to Q / 2, across closed length of top from P to Q / 3
+    mark "stretch" A to N
+    point P along"""
+    text = skirt(8, 25, 20, 80).replace("8 mm", "waist / 90").replace("    point P along", point)
+    exact, rough = differences(style_of(text), {"waist": 700.0, "hip": 960.0, "waist_to_hip": 200.0, "waist_to_knee": 580.0})
+    (key,) = (key for key in exact.places if key[1] == "N")
+    assert np.abs(exact.places[key]).max() > 0.01
+    assert np.abs(exact.places[key][0] - rough[key]).max() <= 1e-5
