@@ -1,5 +1,10 @@
 """Size tables: every diagnostic at its line and column, published tables and a survey within the bounds."""
 
+import csv
+import re
+from pathlib import Path
+
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -130,6 +135,34 @@ def test_ten_thousand_rows(known):
     cards, diagnostics = read_table(Source("crowd.csv", "\n".join([heading, *rows])), known)
     assert len(cards) == 10_000 and not has_errors(diagnostics)
     assert [card.values[names[-1]] for card in cards] == [float(row.split(",")[-1]) for row in rows]
+
+
+WOMEN = Path(__file__).parents[1] / "styles" / "ansur2_women.csv"  # ANSUR II, the public female file, mm
+DIFFERENCES = {  # of heights, as the survey has no such length
+    "waist_to_hip": ("waist_height", "hip_height"),
+    "waist_to_knee": ("waist_height", "knee_height"),
+    "crotch_depth": ("waist_height", "inside_leg"),
+    "nape_to_bust": ("nape_height", "bust_height"),
+}
+
+
+def test_the_survey_behind_the_bounds_says_what_the_library_says_of_it(library_text):
+    """Least and greatest, or p5 and p95, of ANSUR II stand beside the bounds; here they are worked out from its records."""
+    with open(WOMEN) as file:
+        women = {name: np.array(column, dtype=float) / 10.0 for name, *column in zip(*csv.reader(file), strict=True)}
+    women |= {name: women[upper] - women[lower] for name, (upper, lower) in DIFFERENCES.items()}
+    women["waist_to_floor"] = women["waist_height"]
+    told = re.findall(r"^measurement (\w+) .*\n(?:    (?!--).*\n)*    -- (.*ANSUR II .*)\n", library_text, re.MULTILINE)
+    checked = []
+    for name, words in told:
+        low, high, beyond = re.search(r"ANSUR II ([\d.]+) to ([\d.]+)([^,;]*)", words).groups()
+        if name not in women:
+            continue
+        ends = np.percentile(women[name], [5, 95]) if "p5 to p95" in beyond else (women[name].min(), women[name].max())
+        assert np.allclose(ends, (float(low), float(high)), atol=0.051), (name, words, ends)
+        checked.append(name)
+    assert set(checked) >= {"waist", "hip", "bust", "waist_to_hip", "waist_to_knee", "waist_to_floor", "nape_to_bust", "across_back"}
+    assert not re.search("chart|style2designer|Kitt", library_text)
 
 
 # Published sizes, as printed.  Units as in the sources:
