@@ -257,3 +257,18 @@ def test_a_piece_that_doubles_with_each_join_is_refused_once():
     text += 'piece last "Last" from p24\n'
     (wrong,) = [one for one in reading(text)[1] if one.severity == "error"]
     assert wrong.code == "N287" and "240 edges" in wrong.expected
+
+
+@pytest.mark.parametrize("count", ["2.5", "5 / 2"])
+def test_what_is_counted_is_whole_also_by_default(count):
+    darts = "    darts count on top, called tuck\n        intake 5 mm each\n        points 5 cm long\n"
+    assert "N210" in {one.code for one in reading(f"choose count {count} from 1 to 4\n" + PIECE + darts)[1]}
+    assert "N210" in {one.code for one in reading(f"count = {count}\n" + PIECE + darts)[1]}
+
+
+def test_names_that_come_of_a_called_one_are_told_with_it():
+    text = "choose vent yes\n" + PIECE.replace('piece panel "Panel"', 'foundation panel "Panel"')
+    text += 'piece back "Back" from panel\n    when vent\n        extend side by 3 cm, called flap\n'
+    text += "flap_width = distance from back.flap_top to back.A\n"
+    said = [one for one in reading(text)[1] if one.code == "N201"]
+    assert said and all('only under "when vent"' in one.found for one in said)

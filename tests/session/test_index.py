@@ -107,3 +107,8 @@ def test_a_dart_is_given_where_it_is_called():
     (dart,) = [node for node in reading.tree.walk() if isinstance(node, tree.Dart)]
     assert reading.definition("belt.hollow").span == dart.called.name.span
     assert reading.definition("belt.hollow_point").span == dart.head
+
+
+def test_the_text_of_a_find_is_told_as_that_of_a_quantity_is():
+    text = 'language 1\nstyle small "Small"\nmeasure hip\nfind share between 0 and 1 so that share * hip is 30 cm "part of the hip"\n'
+    assert "part of the hip" in tapeline.Session().read(text).explain("share")

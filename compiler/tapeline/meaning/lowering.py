@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from typing import Any, NamedTuple, TypeAlias, TypeVar, overload
+from typing import Any, TypeAlias, TypeVar, overload
 
 from ..source.diagnostics import CAUTION, Diagnostic
 from ..source.suggest import did_you_mean
@@ -49,7 +49,7 @@ class Lowering:
         self.read_back = ReadBack(self.steps, self.truths)
         self.answers = [_as_answer(question, outcome) for question, outcome in outcomes.items()]  # and those taken on the way
         self.counts: dict[Condition, int] = {}  # how many of something this course takes
-        self.elsewhere: dict[str, Elsewhere] = {}  # names of the courses that are not taken
+        self.left_out: list[tuple[tree.When, bool]] = []  # with the answer under which other courses take its statements
         self.samples: dict[int, float] = {}  # slots of constants, and of choices with a constant default
         self.geometric: set[int] = set()  # slots that rest on geometry
         self.calls: list[Span] = []  # of the rules being written out, the outermost first
@@ -146,8 +146,9 @@ class Lowering:
     def unknown_name(self, sort: str, name: str, span: Span, known: Iterable[str], way_out: str = "") -> Value:
         if name in self.skipped_names:  # it stood in a statement that could not be read: that has been said
             return POISON
-        if name in self.elsewhere:
-            return self._not_here(sort, name, span)
+        elsewhere = self._elsewhere(name)
+        if elsewhere is not None:
+            return self._not_here(sort, name, span, *elsewhere)
         hint = did_you_mean(name, known)
         if self.incomplete and not hint and sort in ("quantity", "rule or function", "recipe", "check", "measurement"):
             return POISON
@@ -161,17 +162,17 @@ class Lowering:
             hint or way_out,
         )
 
-    def _not_here(self, sort: str, name: str, span: Span) -> Value:
+    def _not_here(self, sort: str, name: str, span: Span, node: tree.When, holds: bool, place: Span) -> Value:
         """A name that other courses of the style have."""
-        place, condition, holds = self.elsewhere[name]
+        condition = " ".join(node.condition.span.text.split())
         where = f'"when {condition}"' if holds else f'the otherwise of "when {condition}"'
         return self.error(
             "N201",
-            f'The {sort} "{name}" is not there for every body and choice',
+            f'No {sort} is called "{name}" for every body and choice',
             span,
             f"the name of {article_of(sort)} that is there in every course of the rules",
-            f'"{name}", which is given only under {where}',
-            f"Say this under {'a when' if holds else 'the otherwise of a when'} of the same condition too.",
+            f'"{name}", given only under {where}',
+            f"If that one is meant, say this under {'a when' if holds else 'the otherwise of a when'} of the same condition too.",
             ((place, f"given here, under {where}"),),
         )
 
@@ -260,6 +261,8 @@ class Lowering:
         constant = self.read_back.figure(value.slot)
         question: Condition = ("count", self.read_back.digest(value.slot)) if kind == "count" else self.read_back.condition(value.slot)
         outcome: bool | int
+        if kind == "count":
+            self._whole(self.samples.get(value.slot, 0.0) if constant is None else constant, span)
         if constant is not None:
             outcome, answered = constant > 0.5 if kind == "when" else int(round(constant)), True
         elif kind == "count":
@@ -268,6 +271,11 @@ class Lowering:
             outcome, answered = self._answer(question)
         self.forks.append(Fork((span.source.name, span.start, where), value.slot, kind, span, question, outcome, answered))
         return outcome
+
+    def _whole(self, count: float, span: Span) -> None:
+        """A count that is known before any body, by a constant or by the default of a choice, is a whole number."""
+        if abs(count - round(count)) > 1e-6:
+            self.error("N210", "What is counted is a whole number", span, "1, 2, 3, ...", f"{count:g}", "Set another number.")
 
     def _answer(self, question: Condition) -> tuple[bool | int, bool]:
         """(whether a condition holds in this course, whether that follows from what was answered before)."""
@@ -291,22 +299,21 @@ class Lowering:
         return count, False
 
     def leave_out(self, node: tree.When, holds: bool) -> None:
-        """Note the names of statements that other courses take, for who looks for them in this one."""
-        condition = " ".join(node.condition.span.text.split())
-        for statement in node.under(holds):
-            for name in _names_given(statement):
-                self.elsewhere.setdefault(str(name), Elsewhere(name.span, condition, holds))
+        """Note statements that other courses take, for who looks for their names in this one."""
+        self.left_out.append((node, holds))
+
+    def _elsewhere(self, name: str) -> tuple[tree.When, bool, Span] | None:
+        """Where a name is given that this course has not: under which `when`, whether that must hold, and the place."""
+        for node, holds in self.left_out:
+            for statement in node.under(holds):
+                for given, stem in _names_given(statement):
+                    if given == name or (stem and name.startswith(f"{given}_")):
+                        return node, holds, given.span
+        return None
 
 
-class Elsewhere(NamedTuple):
-    """Where a name is given that this course has not: its place, and the condition, which must hold or fail for it to be there."""
-
-    place: Span
-    condition: str
-    holds: bool
-
-
-def _names_given(node: tree.Node) -> Iterator[tree.Word]:
+def _names_given(node: tree.Node) -> Iterator[tuple[tree.Word, bool]]:
+    """The names that a statement gives, and whether further names are made of one, as `vent_top` is of `called vent`."""
     for inner in node.walk():
         if isinstance(inner, (tree.Ref, tree.Expression)):
             continue
@@ -314,7 +321,7 @@ def _names_given(node: tree.Node) -> Iterator[tree.Word]:
             given = getattr(inner, field, None)
             for word in given if isinstance(given, tuple) else (given,):
                 if isinstance(word, tree.Word) and word.type != "STRING":
-                    yield word
+                    yield word, isinstance(inner, tree.Called)
 
 
 def _as_answer(question: Condition, outcome: bool | int) -> tuple[Condition, bool]:

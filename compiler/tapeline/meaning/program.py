@@ -170,8 +170,9 @@ class Program:
             self._hold_range(node, *inputs)
         value = lowering.emit("choose", default.kind, node.head, *inputs, name=str(node.name))
         if value.kind is not UNKNOWN:
-            if default.slot in lowering.samples:
-                lowering.samples[value.slot] = lowering.samples[default.slot]
+            usual = lowering.read_back.figure(default.slot)
+            if usual is not None:
+                lowering.samples[value.slot] = usual
             self.choices[str(node.name)] = Choice(str(node.name), value.kind, value.slot, text_of(node.text), node.head)
         return value
 

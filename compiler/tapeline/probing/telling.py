@@ -223,11 +223,14 @@ def _finds(probe: Probe) -> list[str]:
     for several in probe.finds.several:
         lines.append(f"Several values fit, of {several.bodies} of {several.looked} bodies looked at; of one of them:")
         lines += ["     " + line for line in render(several.first).split("\n")] + [""]
-    if probe.finds.leaps:
-        lines += _wrapped("Finds that leap as one figure grows, the others as in the middle body:")
-        for leap in probe.finds.leaps:
+    for heading, leaps in (
+        ("Finds that leap as one figure grows, the others as in the middle body:", [x for x in probe.finds.leaps if not x.condition]),
+        ("Finds that leap where the rules change, as one figure grows:", [x for x in probe.finds.leaps if x.condition]),
+    ):
+        lines += _wrapped(heading) if leaps else []
+        for leap in leaps:
             lines += _wrapped(f"{leap.span.source.name}:{leap.span.line}  {leap.words(probe.unit)}", "  ", "      ")
-        lines.append("")
+        lines += [""] if leaps else []
     return lines
 
 
