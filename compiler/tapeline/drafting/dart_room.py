@@ -51,11 +51,11 @@ def named(rule: DartRow, the: str = "the") -> str:
 
 
 def _too_wide(run: Run, full: str, laid: Sequence[Laid], whole: Floats) -> Mask:
-    """Bodies (N,) whose darts together are as wide as the edge or wider."""
+    """Bodies (N,) whose darts together are as wide as the edge or wider; of a series that could not be spread it has been told."""
     intakes = reduce(np.add, [dart.asked for dart in laid])
     wide = intakes >= whole
     run.fail(
-        wide,
+        wide & np.logical_and.reduce([np.isfinite(dart.middle[:, 0]) for dart in laid]),
         "D420",
         f"The darts of {full} leave no edge between them",
         span=laid[0].rule.span,
