@@ -73,6 +73,12 @@ def test_check_says_that_a_style_has_no_piece(folder, tapeline):
         assert tapeline("check", "sums.style").stdout == "sums.style: in order; it has no piece, so there is nothing to cut\n"
 
 
+def test_a_draft_without_pieces_says_why_there_is_no_paper(folder, draw):
+    result = draw('language 1\nstyle sums "Sums"\nmeasure hip\nhalf_hip = hip / 2\n', "--papers", "all")
+    assert "Nothing of this style is cut: no paper was made of it." in result.stdout
+    assert [path.name for path in (folder / "out").iterdir()] == ["pattern.json"]
+
+
 def test_foundations_belong_to_one_body(folder, tapeline):
     (folder / "panel.style").write_text(PANEL)
     result = tapeline("draft", "panel.style", "--sizes", "quay_row", "--foundations", "-o", "out")

@@ -144,7 +144,8 @@ def _draft_body(context: click.Context, request: _DraftRequest) -> None:
         from ..tables import print_ledgers
 
         print_ledgers(body_draft.ledgers, body_draft.finished, body_draft.unit, sys.stdout, body_draft.house)
-    report.end("\n".join(f"written: {path.as_posix()}" for path in paths))
+    nothing = [] if body_draft.finished.pieces or request.foundations else ["Nothing of this style is cut: no paper was made of it."]
+    report.end("\n".join([*nothing, *(f"written: {path.as_posix()}" for path in paths)]))
 
 
 def _draft_sizes(context: click.Context, request: _DraftRequest, table: str) -> None:
