@@ -98,6 +98,7 @@ piece band "Band"
     outline one, upper, other, lower
 sew front_yoke.side to back_yoke.side
 sew front_yoke.foot to front.top
+corner meant at front_yoke.B and front_yoke.D
 allow
     hem     4 cm turned up
     others  1 cm

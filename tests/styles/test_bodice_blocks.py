@@ -134,8 +134,9 @@ def test_the_chest_holds_the_ease(close):
 
 @pytest.mark.parametrize("made", ["close", "dipped"])
 def test_corners_are_square(made, request):
-    """Square at the centre lines, at the shoulder, and level under the arm, so that pieces laid together run on."""
+    """Square at the centre lines and at the shoulder, and under the arm so that front and back laid together run on."""
     for drafted in request.getfixturevalue(made):
+        underarm = []
         for name, neck, top in (("front", "neck_centre", "shoulder_tip"), ("back", "nape", "shoulder_tip")):
             piece = drafted.pattern.piece(name)
             neckline, shoulder, armhole = (piece.edge(edge) for edge in ("neckline", "shoulder", "armhole"))
@@ -143,9 +144,10 @@ def test_corners_are_square(made, request):
             along = [direction_at(edge, piece.points[point]) for edge, point in ends]
             down = np.tile([0.0, 1.0], (len(along[0]), 1))
             assert np.abs(turn(along[0], down) - 90.0).max() < 0.01
-            assert np.abs(turn(along[3], down) - 90.0).max() < 0.01
+            underarm.append(turn(along[3], direction_at(piece.edge("side"), piece.points["underarm"])))
             assert np.abs(turn(direction_at(neckline, piece.points["neck_side"]), along[1]) - 90.0).max() < 0.1
             assert np.abs(turn(direction_at(armhole, piece.points[top]), along[2]) - 90.0).max() < 0.1
+        assert np.abs(underarm[0] + underarm[1] - 180.0).max() < 0.1
 
 
 def direction_at(edge, point) -> np.ndarray:

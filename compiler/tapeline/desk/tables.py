@@ -1,7 +1,8 @@
 """The ledgers of one draft as tables for a screen or a plain file.
 
 Girths: the body, what the rules intend, what is left when the darts are sewn, the ease, and the darts that
-leave more than intended.  Seams: both lengths and how far they differ.  Allowances: width, kind, corner.
+leave more than intended.  Seams: both lengths and how far they differ.  Corners: the sewn angle of every line that runs on
+across a seam, a fold or a dart.  Allowances: width, kind, corner.
 HouseLengths are in the unit asked for.  The figures are those of `drafting.ledgers`; nothing is worked out here.
 """
 
@@ -12,16 +13,19 @@ from os import get_terminal_size
 from typing import NamedTuple, TextIO
 
 import click
+import numpy as np
 
 from ..drafting.ledgers import GirthRow, Ledgers
 from ..finishing.finished import Finished
 from ..geometry.arrays import Floats
 from ..paper.house.house import USUAL, House
+from ..source.quantity import show_degrees
 from .columns import Table
 
 WIDTH = 110  # of a table that does not go to a screen, at most
 NAME = 24  # characters of piece and edge that are kept on one line
 NOTHING = 0.05  # mm; less is not told
+NO_ANGLE = np.radians(0.05)
 
 
 class HouseLengths(NamedTuple):
@@ -40,7 +44,7 @@ class HouseLengths(NamedTuple):
 def print_ledgers(ledgers: Ledgers, finished: Finished, unit: str, stream: TextIO, house: House = USUAL) -> None:
     """Print the ledgers of the single body of a draft to a text stream."""
     show = HouseLengths(house, unit)
-    for table in (girths(ledgers, show), seams(ledgers, show), allowances(ledgers, finished, show)):
+    for table in (girths(ledgers, show), seams(ledgers, show), corners(ledgers), allowances(ledgers, finished, show)):
         if table.rows:
             print_table(table, stream)
 
@@ -102,6 +106,19 @@ def seams(ledgers: Ledgers, show: HouseLengths) -> Table:
             show.house.seam_difference(float(row.difference[0]), show.unit),
             "gathered" if row.kind == "gathered" else show.house.seam_tolerance(row.tolerance, show.unit),
         )
+    return table
+
+
+def corners(ledgers: Ledgers) -> Table:
+    """Of folds and darts only those where the line does not run on quite straight."""
+    told = [row for row in ledgers.corners if np.isfinite(row.angle[0]) and not row.excused[0]]
+    told = [row for row in told if row.how == "seam" or abs(row.off[0]) > NO_ANGLE]
+    remarks = ["what of it"] if any(row.remark(0) for row in told) else []
+    table = _table("Corners across seams", ("line", "runs on as", "across"), ("sewn angle",), *remarks)
+    for row in told:
+        across = row.across if row.how == "seam" else f"{row.how} {row.across}"
+        remark = [row.remark(0)] if remarks else []
+        table.add_row(_broken(row.one.named), _broken(row.other.named), _broken(across), show_degrees(float(row.angle[0])), *remark)
     return table
 
 

@@ -48,7 +48,7 @@ def assemble(plan: Plan, run: Run) -> Pattern:
     }
     values = {name: filled[value.slot] for name, value in plan.values.items() if value.slot in filled}
     bodies = {level: filled[slot] for level, slot in plan.level_girths.items()}
-    return Pattern(run.n, pieces, seams, allowances, dict(plan.corners), plan.level_order, bodies, values, foundations)
+    return Pattern(run.n, pieces, seams, allowances, dict(plan.corners), plan.level_order, bodies, values, foundations, plan.meant)
 
 
 def _piece(plan: PiecePlan, run: Run) -> Piece:

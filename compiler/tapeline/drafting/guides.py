@@ -17,7 +17,7 @@ from ..geometry.arrays import Floats, Mask
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import angle_between, choose, distance, dot, norm, square_to, unit, vector
-from ..geometry.segments import Line, Segment
+from ..geometry.segments import Cubic, Line, Segment
 from ..geometry.solve import root
 from ..meaning.kinds import DIRECTION, LENGTH, NUMBER, PATH, POINT
 from ..meaning.plan import Step
@@ -176,6 +176,35 @@ def draw_curve(
 def _seen(length: float, limit: float, unit: str) -> str:
     """A length that passes its limit, finely enough to see that it does."""
     return finely(unit, lambda rounded: rounded(length) != rounded(limit))(length)
+
+
+END = 1.0 / 3.0  # of an edge: as much of it is drawn again where its end is to have another direction
+
+
+def ending(path: Path, arrival: Floats) -> Path:
+    """The path drawn fair to its end in another direction (N, 2): its last third is one curve, the rest stays."""
+    kept = path.part(np.zeros(path.n), path.length() * (1.0 - END))
+    return Path.join(kept, Path((fair.bowed(kept.end(), path.end(), kept.end_direction(), arrival),)))
+
+
+EASED = 4.0  # the more an even curve has to turn (radians), by so much the nearer to its end it does so
+
+
+@operation(takes=(POINT, POINT, DIRECTION, DIRECTION), gives=PATH)
+def draw_squared(run: Run, start: Floats, end: Floats, leaving: Floats, seam: Floats) -> Guide:
+    """An even curve that leaves in one direction (N, 2), and toward its end turns square to a seam that runs in another."""
+    _require_two_places(run, start, end)
+
+    def draw(start: Floats, end: Floats, out: Floats, square: Floats) -> Path:
+        even = fair.bowed(start, end, out).p
+        handle, square = even[:, 3] - even[:, 2], _along(unit(square), end - start)
+        reach = norm(handle) / (1.0 + EASED * np.abs(angle_between(handle, square)))
+        return Path((Cubic(np.stack([even[:, 0], even[:, 1], end - square * reach[:, None], even[:, 3]], axis=1)),))
+
+    def redraw(folded: FoldedEnds) -> Path:
+        return draw(folded.start, folded.end, folded.first.vectors(leaving), folded.last.vectors(square_to(seam)))
+
+    return Guide(draw(start, end, leaving, square_to(seam)), redraw)
 
 
 def _along(direction: Floats, chord: Floats) -> Floats:

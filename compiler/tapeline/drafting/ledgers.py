@@ -1,4 +1,5 @@
-"""The ledgers: what a draft leaves at every level, what every sewn pair measures, and every seam allowance once.
+"""The ledgers: what a draft leaves at every level, what every sewn pair measures, every seam allowance once, and the
+corners across seams, which `across` follows.
 
 The girth ledger sets the body beside what the rule intended and what is left after the darts are sewn; where a dart
 takes out less at a level than its rule stated, because its legs have already narrowed there, the ledger names the
@@ -17,6 +18,7 @@ from ..geometry.arrays import Floats
 from ..geometry.dual import plain
 from ..meaning.plan import Plan
 from ..source.text import Span
+from .across import CornerRow, corner_rows
 from .darts import opening_at
 from .pattern import Edge, Pattern, Piece, SewnEdge
 from .steps import Run
@@ -103,11 +105,12 @@ class Ledgers:
     girths: tuple[GirthRow, ...]
     seams: tuple[SeamRow, ...]
     allowances: tuple[AllowanceRow, ...]
+    corners: tuple[CornerRow, ...]
 
 
 def keep_ledgers(plan: Plan, pattern: Pattern, run: Run) -> Ledgers:
     with np.errstate(all="ignore"):
-        return Ledgers(_girths(plan, pattern), _seams(pattern), _allowances(pattern))
+        return Ledgers(_girths(plan, pattern), _seams(pattern), _allowances(pattern), corner_rows(pattern, run))
 
 
 def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:

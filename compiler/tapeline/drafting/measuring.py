@@ -97,6 +97,11 @@ def _crossings(edge: Edge, y: Floats, hair: float) -> list[Floats]:
 @operation(takes=(EDGE, EDGE, NUMBER), gives=ANGLE)
 def edge_corner(run: Run, before: Edge, after: Edge, turn: Floats) -> Floats:
     """The angle inside the piece between two edges, the second of which begins where the first ends."""
+    return corner_of(before, after, turn)
+
+
+def corner_of(before: Edge, after: Edge, turn: Floats) -> Floats:
+    """The same (N,) in radians; more than half a turn in a hollow."""
     return np.pi - turn * angle_between(before.strips[-1].end_direction(), after.strips[0].start_direction())
 
 

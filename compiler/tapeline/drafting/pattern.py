@@ -353,6 +353,7 @@ class Pattern:
     bodies: dict[str, Floats] = field(default_factory=dict)  # level -> the body's own girth there, where measured
     values: dict[str, Floats] = field(default_factory=dict)  # named lengths, angles, counts of the style
     foundations: tuple[Piece, ...] = ()  # drafted and judged like pieces, never cut
+    meant: frozenset[tuple[str, str]] = frozenset()  # (piece, edge that begins there or dart) where a corner is meant
 
     def piece(self, name: str) -> Piece:
         return next(piece for piece in (*self.pieces, *self.foundations) if piece.name == name)

@@ -155,6 +155,12 @@ def path_direction(run: Run, guide: Guide, at: Floats) -> Floats:
     return path.direction_at(nearest_on(path, at))
 
 
+@operation(takes=(PATH,), gives=DIRECTION)
+def end_direction(run: Run, guide: Guide, *, at: str) -> Floats:
+    """The direction of a path at one of its ends, "start" or "end"."""
+    return guide.path.start_direction() if at == "start" else guide.path.end_direction()
+
+
 LATTICE = np.linspace(0.0, 1.0, 33)  # parameters at which each curved segment is first looked at
 HALVINGS = 50  # of the lattice's spacing: past what a float can tell apart
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from ..meaning.plan import Plan, Requirement
 from ..source.quantity import show_figure
+from .corner_verdicts import judge_corners
 from .dart_verdicts import judge_darts
 from .fairness import judge_curves
 from .ledgers import Ledgers
@@ -26,6 +27,7 @@ def judge(plan: Plan, pattern: Pattern, ledgers: Ledgers, run: Run) -> None:
             judge_outline(piece, run)
         judge_seams(ledgers, run)
         _requirements(plan, run)
+        judge_corners(plan, ledgers, run)
         judge_curves(pattern, run)
 
 

@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from ..source.text import Span
 from ..syntax import tree
-from . import darts, gathering, inner_darts, level_lines, levels, marked_lines, points
+from . import across, darts, gathering, inner_darts, level_lines, levels, marked_lines, points
 from .contexts import DrawingContext, Link, ProgramContext, RawEdge, ScopeContext
 from .drawn import Drawn
 from .kinds import DIRECTION, EDGE, LENGTH, NUMBER, PATH, UNKNOWN
@@ -55,6 +55,8 @@ class Construction:
         self.base: Drawn | None = None  # the structure of the drawn piece that this one is made from, after its changes
         self.source: Construction | None = None  # that piece
         self._finished: dict[str, Entity[Value]] = {}  # edges of the outline, by name
+        self._set: dict[str, Entity[Value]] = {}  # the same before they are trued across seams
+        self.whole = True  # not to be changed any further under its own name
         self._plain: dict[str, Value] = {}  # edges as they are drawn, which the outline does not name
         self.ends: dict[str, Entity[RawEdge]] = {}
         self.joins: dict[str, tree.Edge] = {}
@@ -384,10 +386,19 @@ class Construction:
         drawn = self.edges.entity(name)
         self.lowering.use(drawn, span)
         if name not in self._finished:
-            self._finished[name] = Entity(
-                f"{self.name}.{name}", "edge", drawn.span, lambda: self._turned_edge(name, turned, drawn.span)
-            )
+            trued = self._trued if self.whole else self.set_edge
+            self._finished[name] = Entity(f"{self.name}.{name}", "edge", drawn.span, lambda: trued(name))
         return self.lowering.demand(self._finished[name])
+
+    def _trued(self, name: str) -> Value:
+        return across.trued(self.program, self, name, lambda drawing, edge: drawing.set_edge(edge))
+
+    def set_edge(self, name: str) -> Value:
+        """An edge of the outline with its darts, before it is trued across a seam."""
+        if name not in self._set:
+            drawn, turned = self.edges.entity(name), next(turned for edge, _, turned in self.chain() or () if edge == name)
+            self._set[name] = Entity(f"{self.name}.{name}", "edge", drawn.span, lambda: self._turned_edge(name, turned, drawn.span))
+        return self.lowering.demand(self._set[name])
 
     def _plain_edge(self, name: str, span: Span) -> Value:
         raw = self.raw_edge(name, span)

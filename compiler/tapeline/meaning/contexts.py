@@ -162,6 +162,8 @@ class DrawingContext(Protocol):
 
     def finished_edge(self, name: str, span: Span) -> Value: ...
 
+    def set_edge(self, name: str) -> Value: ...  # finished, but for what is trued across seams
+
     def dart_names(self) -> dict[str, str]: ...  # dart -> its edge
 
     def dart_intake(self, name: str, span: Span, asked: bool) -> Value: ...
@@ -213,6 +215,8 @@ class ProgramContext(Protocol):
     def misplaced(self, statement: tree.Statement, place: str) -> None: ...
 
     def construction(self, name: tree.Word, span: Span) -> DrawingContext | None: ...
+
+    def construction_named(self, name: str) -> DrawingContext | None: ...  # nothing said
 
     def girth(self, level: tree.Word, span: Span) -> Value: ...
 

@@ -319,7 +319,7 @@ class ByLevel:
         return None
 
     def _cross_edge(self, name: str) -> RawEdge:
-        """The upper or lower edge: straight, or from a centre it leaves level where it is dipped."""
+        """The upper or lower edge: straight, or where it is dipped a curve that leaves the centre level."""
         entity = self.drawing.points.entity
         start, end = (self.lowering.demand(entity(f"{name}_{place}")) for place in ("centre", "side"))
         dips = [(dip, scope) for dip, scope in self.drawing.dips if dip.edge == name]
@@ -327,9 +327,17 @@ class ByLevel:
         shapes = [(dip.shape, scope) for dip, scope in dips if dip.shape is not None]
         if not dips or (shapes and isinstance(shapes[-1][0], tree.DipStraight)):
             return RawEdge(start, end, self.lowering.emit("draw_line", PATH, span, start, end))
-        inputs = {"leaving": self.lowering.emit("fixed_direction", DIRECTION, span, dx=1.0, dy=0.0)}
-        if shapes:
-            shape, scope = shapes[-1]
+        level = self.lowering.emit("fixed_direction", DIRECTION, span, dx=1.0, dy=0.0)
+        shape, scope = shapes[-1] if shapes else (None, self.scope)
+        if isinstance(shape, tree.DipSquare):
+            side = self.drawing.raw_edge("side", span)
+            if side is None:
+                return RawEdge(start, end, POISON)
+            at = "start" if end.slot == side.start.slot else "end"
+            seam = self.lowering.emit("end_direction", DIRECTION, span, side.guide, at=at)
+            return RawEdge(start, end, self.lowering.emit("draw_squared", PATH, span, start, end, level, seam))
+        inputs = {"leaving": level}
+        if shape is not None:
             assert isinstance(shape, tree.DipBow)
             hollow = shape.bow == "hollow"
             below = (name == self.names[0]) == hollow  # a hollow upper edge lies below its chord

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..source.text import Span
+from .across import corner_points
 from .construction import Construction
 from .contexts import ProgramContext
 from .cut_counts import cut_of
@@ -74,6 +75,7 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
         drawing.source.name if drawing.source is not None else "",
         {name: drawing.level_told(name) for name in crossing},
         {name: edges for name in crossing if (edges := drawing.edges_followed(name))},
+        corner_points(drawing),
     )
 
 

@@ -209,6 +209,7 @@ def settled(program: Workshop, plain: Construction) -> Construction:
     plain.settle()
     if not plain.changes:
         return plain
+    plain.whole = False
     drawing = Construction(program, plain.name, plain.title, plain.span, False)
     drawing.changes = plain.changes
     # Lines are gone once a piece is changed: their marks stay with what was drawn, and are carried.

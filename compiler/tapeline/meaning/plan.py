@@ -154,6 +154,7 @@ class PiecePlan:
     followed: dict[str, tuple[str, ...]] = field(
         default_factory=dict
     )  # level -> the edges of the outline along which it is said to run
+    corners: dict[str, str] = field(default_factory=dict)  # edge of the outline -> the point at which it begins
 
 
 class Expectation(NamedTuple):
@@ -212,6 +213,7 @@ class Plan:
     level_girths: dict[str, int]  # level -> slot of the body's own girth there
     cloths: tuple[ClothPlan, ...] = ()
     buttons: tuple[ButtonsPlan, ...] = ()
+    meant: frozenset[tuple[str, str]] = frozenset()  # (piece, edge that begins there or dart) where a corner is meant
 
 
 def needed_steps(steps: Sequence[Step], slots: Iterable[int]) -> list[Step]:

@@ -17,6 +17,7 @@ from ..source.suggest import nearest
 from ..source.text import Source, Span
 from ..syntax import tree
 from . import dividing, measurements, notions, piece_plans, pieces, starting
+from .across import check_truings, corners_meant
 from .allowing import allowances_of
 from .construction import Construction
 from .contexts import DrawingContext, Late, ScopeContext
@@ -329,6 +330,8 @@ class Program:
         tree.CutApart: lambda self, node, scope: pieces.cut_apart(self, node, scope),
         tree.Sheet: lambda self, node, scope: pieces.sheet(self, node, scope),
         tree.Sew: _later,
+        tree.TrueAcross: _later,
+        tree.CornerMeant: _later,
         tree.Allow: _later,
         tree.Require: _later,
         tree.Caution: _later,
@@ -355,6 +358,11 @@ class Program:
             return None
         self.lowering.use(entity, span)
         return self.construction_of(entity)
+
+    def construction_named(self, name: str) -> Construction | None:
+        """The piece of that name, or none."""
+        entity = self.pieces.find(name)
+        return None if entity is None else self.construction_of(entity)
 
     def constructions(self) -> list[Construction]:
         return [self.construction_of(entity) for entity in self.pieces.own.values()]
@@ -427,6 +435,7 @@ class Program:
             piece_plans.exercise(self, self.construction_of(sheet))
         plans = [piece_plans.piece_plan(self, drawing) for drawing in self.constructions()]
         seams = seams_of(self)
+        check_truings(self)
         allowances, corners = allowances_of(self)
         requirements(self)
         cloths, buttons = notions.stated(self)
@@ -448,6 +457,7 @@ class Program:
             level_girths=level_girths,
             cloths=cloths,
             buttons=buttons,
+            meant=corners_meant(self, seams),
         )
 
     def _nothing_is_cut(self) -> None:

@@ -10,7 +10,7 @@ from the centre line and y down the body; what is not known is null.  Same draft
     measures, choices   name -> value;  values: name -> {kind, value}, every named quantity of the style
     level_order         names of the levels, from the top
     pieces              one object a piece, in the order of the style
-    ledgers             girths, seams, allowances
+    ledgers             girths, seams, corners, allowances
     notes               cautions, each {code, title, found, rule}
 
 A piece has `name, title, rule`, `from` (the piece or foundation that it is made from, or null), `cut {count, fold,
@@ -20,7 +20,9 @@ whose first point is not repeated.  An edge runs with the outline and has `name,
 `allowance {width, kind, rule}`, `strips` (runs of segments, the darts between them) and `darts`.  A dart has `name, kind,
 rule, point, intake, asked, held_to, press` and the runs of segments `near_leg, far_leg, trued`.  Its kind is "dart" or
 "pleat"; a pleat's legs are lines that run to another edge, of which the one named by `press` is folded and laid to the
-other.  A segment is exact, and one without length is left out:
+other.  A corner across a seam is of the line from edge `one` to edge `other`, `across` a seam, fold or dart (`how`): its sewn
+angle, whether the style says that it is `meant`, and whether the line is `asked` to be straight.  A segment is exact, and one
+without length is left out:
 
     {"line": [p, q]}    {"cubic": [p, handle, handle, q]}
     {"arc": [p, q], "centre": c, "radius": r, "sweep": degrees, positive from +x toward +y}
@@ -281,6 +283,19 @@ def _ledgers(ledgers: Ledgers, index: int) -> dict[str, Any]:
                 "rule": rule(row.span),
             }
             for row in ledgers.seams
+        ],
+        "corners": [
+            {
+                "one": row.one.named,
+                "other": row.other.named,
+                "across": row.across,
+                "how": row.how,
+                "angle": number(math.degrees(row.angle[index])),
+                "meant": row.meant,
+                "asked": not bool(row.excused[index]),
+                "rule": rule(row.span),
+            }
+            for row in ledgers.corners
         ],
         "allowances": [
             {"piece": row.piece, "edge": row.edge, "width": _at(row.width, index), "kind": row.kind} for row in ledgers.allowances

@@ -151,6 +151,11 @@ def show_figure(number: float, kind: str, unit: str = "cm") -> str:
     return show_number(number)
 
 
+def show_degrees(radians: float) -> str:
+    """An angle for people, as fine as it can be drawn."""
+    return f"{show_number(math.degrees(radians), 1)} deg"
+
+
 def _in_fractions(mm: float, unit: Unit, fraction: int) -> str:
     parts = round(abs(mm) / unit.mm * fraction)
     off = abs(abs(mm) - parts * unit.mm / fraction) > 0.05

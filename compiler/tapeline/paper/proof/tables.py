@@ -15,6 +15,7 @@ from ...geometry.arrays import Floats
 from ...meaning.cutting import NO_ALLOWANCE
 from ...meaning.kinds import LENGTH
 from ...source.diagnostics import Diagnostic
+from ...source.quantity import show_degrees
 from ...source.text import Span
 from ..cutting.cutting_list import cutting_list
 from ..cutting.page import lay_figure
@@ -140,6 +141,18 @@ def ledgers(work: Work, writer: PageWords) -> str:
                 writer.rule(row.span),
             )
         )
+    corners = [
+        (
+            escape(in_words(row.one.named)),
+            escape(in_words(row.other.named)),
+            escape(in_words(row.across if row.how == "seam" else f"{row.how} {row.across}")),
+            show_degrees(float(row.angle[work.index])),
+            escape(row.remark(work.index)),
+            writer.rule(row.span),
+        )
+        for row in work_ledgers.corners
+        if not row.excused[work.index]
+    ]
     return section(
         "ledgers",
         "Ledgers",
@@ -156,6 +169,7 @@ def ledgers(work: Work, writer: PageWords) -> str:
                 seams,
                 range(2, 7),
             ),
+            table("Corners across seams", ("line", "runs on as", "across", "sewn angle", "what of it", "rule"), corners, (3,)),
         ],
     )
 

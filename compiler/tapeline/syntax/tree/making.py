@@ -48,6 +48,26 @@ class Gathered(SewnHow):
     pass
 
 
+@statement('"true across" ref [at_lines] _NL', Where.STYLE, keyed("true across", "edge"), without='"true across" ref')
+class TrueAcross(Statement):
+    """Draws what ends at a seam on both sides so that it runs on across the seam."""
+
+    edge: Ref
+    lines: AtLines | None
+
+
+@form
+class AtLines(Node):
+    names: tuple[Word, ...]
+
+
+@statement('"corner meant at" edge_list _NL', Where.STYLE, keyed("corner meant", "places"), without='"corner meant at" edge_list')
+class CornerMeant(Statement):
+    """Where a corner across a seam, a fold or a dart is meant."""
+
+    places: tuple[Ref, ...]
+
+
 @statement('"allow" _NL _IN allow_list _OUT', Where.STYLE)
 class Allow(Statement):
     """The seam allowance of every edge, and how its corners are cut."""

@@ -170,6 +170,11 @@ class DipStraight(DipShape):
     pass
 
 
+@form
+class DipSquare(DipShape):
+    pass
+
+
 @statement('"level" NAME "at" ref _NL', Where.PIECE, keyed("level at", "name"), without='"level" NAME')
 class LevelAt(Statement):
     """Where a level of the style lies on the piece, straight across."""
