@@ -89,7 +89,8 @@ class EdgeRun:
         The corners and the runs beyond them give way to a leg that meets them, but for those that are None.
         """
         last = self.folds[-1].after.inverse()
-        line = vector(*(np.concatenate([part[..., axis] for part in self.parts], axis=1) for axis in (0, 1)))
+        line = np.empty((2, len(self.width), sum(part.shape[1] for part in self.parts))).transpose(1, 2, 0)
+        np.concatenate(self.parts, axis=1, out=line)
         cut = line
         if np.isfinite(np.fmin(after.until_a, before.until_b)).any():
             cut = line.copy("K")
@@ -340,7 +341,7 @@ def _rest_back(parts: list[Floats], position: Floats, point: Floats) -> None:
 def _may_be_tight(segment: Segment, width: Floats) -> Indices:
     """The bodies whose curve may bend as sharply as the allowance is wide, told from its control points."""
     if isinstance(segment, Arc):
-        return np.flatnonzero(~(np.abs(segment.radius) > 2.0 * width))
+        return np.flatnonzero(~(np.abs(segment.radius) > 2.0 * width) & np.isfinite(width))
     if not isinstance(segment, Cubic):
         return np.zeros(0, dtype=int)
     first, second, third = (segment.p[:, i + 1] - segment.p[:, i] for i in range(3))
@@ -351,7 +352,7 @@ def _may_be_tight(segment: Segment, width: Floats) -> Indices:
     with np.errstate(invalid="ignore", divide="ignore"):
         slowest = least / size
         # Speed cubed by the cross product of velocity and acceleration: 27 and 18 times these.
-        return np.flatnonzero(~((slowest > 0.0) & (1.5 * slowest**3 > 2.0 * width * turn)))
+        return np.flatnonzero(~((slowest > 0.0) & (1.5 * slowest**3 > 2.0 * width * turn)) & np.isfinite(width))
 
 
 def _inner_radius(points: Floats, normals: Floats) -> Floats:

@@ -119,7 +119,7 @@ def _plain_ways(a: Approach, b: Approach, kind: str, fold: tuple[bool, bool], sq
     straight = (~outer & ~inner & (cos > 0) & equal) | (more <= 1e-9)
     middle = (a.end + b.end) / 2
     ways.put(straight, POINTED, middle, middle, np.full(len(cos), a.count - 1.0), np.full(len(cos), b.count - 1.0))
-    if straight.all() and kind != SQUARE:
+    if (straight | np.isnan(more)).all() and kind != SQUARE:  # what has failed before has no width
         return ways
     limit = SHARP * more
     reach = 4.0 * (a.width + b.width) + 1.0

@@ -21,15 +21,14 @@ from typing import NamedTuple
 import numpy as np
 
 from ..drafting.pattern import Edge
-from ..geometry.arrays import Bodies, Floats, Indices, Mask
+from ..geometry.arrays import Floats, Indices, Mask
 from ..geometry.motion import Motion
 from ..geometry.plane import choose, cross, dot, unit, vector
-from ..source.text import Span
 from .runs import rest
 
 HALF = 21  # points of the cut line over half a dart, its ends among them
 SPARE = 8  # points more at either end of a strip's cut line than its own curve has: on a slant, legs run on over the neighbour's
-NEARBY = 16  # points to either side of a foot among which leg and fold are looked for first
+NEARBY = 16  # points to either side of a foot among which leg and fold are looked for first, as that is quick
 INSIDE = 0.5  # mm by which an offset line may lie within the foot of a leg: flattened chords do, where the allowance is nothing
 SLACK = 1e-9  # of a step; a point of a line so near to a place on it is that place
 
@@ -39,11 +38,11 @@ class Fold:
     """One dart of an edge, folded: where its legs lie, and how its cloth goes back to the paper.
 
     `foot` and `heading` (out of the piece) are of the leg, `middle` and `axis` of the fold, all (N, 2), with the edge
-    closed.  `mouth` (N, 2) leads from foot to foot on the paper; `reach` (N,) is a length that no folded half exceeds.  `before` and `after` carry what lies on the strips beside the dart from there to the paper.
+    closed.  `mouth` (N, 2) leads from foot to foot on the paper; `reach` (N,) is a length that no folded half exceeds.
+    `before` and `after` carry what lies on the strips beside the dart from there to the paper.
     """
 
     name: str
-    span: Span
     near: bool  # pressed to the near side
     foot: Floats
     heading: Floats
@@ -104,7 +103,6 @@ def folds_of(edge: Edge) -> tuple[Fold, ...]:
         folds.append(
             Fold(
                 dart.name,
-                dart.span,
                 near,
                 carried.points(dart.near_foot),
                 -carried.vectors(dart.near_leg.start_direction()),
@@ -144,6 +142,11 @@ class _OffsetLine(NamedTuple):
     before: Beside
     after: Beside
     reach: Floats
+
+    @property
+    def known(self) -> Mask:
+        known: Mask = np.isfinite(self.whole[:, 0, 0])
+        return known
 
     def row(self, some: Indices) -> tuple[Floats, int]:
         """All that some bodies' legs may meet, in a row, and the position of its first point."""
@@ -242,39 +245,49 @@ def _over_mouth(line: _OffsetLine, fold: Fold, leg: Stop, likely: range) -> list
 
 
 def _leg(line: _OffsetLine, fold: Fold, likely: range) -> Stop:
-    """Where the folded leg, run on, first meets the line, first looked for where that is likely; NaN where it does not."""
-
-    def look(points: Floats, some: Bodies, offset: int) -> Stop:
-        foot, heading = fold.foot[some], fold.heading[some]
-        hit, part = _crossings(points, foot, heading)
-        out = dot(heading[:, None], points - foot[:, None])
-        out = out[:, :-1] + part * (out[:, 1:] - out[:, :-1])
-        return _stop(points, np.where(hit & (out > -INSIDE), out, np.inf), part, offset)
-
-    position, point = look(line.cut[:, likely.start : likely.stop], slice(None), likely.start)
-    others = np.flatnonzero(np.isnan(position))
+    """Where the folded leg, run on, first meets the line; NaN where it does not."""
+    (position, point), only = _only_crossing(line.cut, fold.foot, fold.heading, likely)
+    out = dot(fold.heading, point - fold.foot)
+    others = np.flatnonzero(~(only & (out > -INSIDE)) & line.known & np.isfinite(fold.foot[:, 0]))
     if len(others):
         row, at = line.row(others)
-        position[others], point[others] = look(row, others, at)
+        foot, heading = fold.foot[others], fold.heading[others]
+        hit, part = _crossings(row, foot, heading)
+        along = dot(heading[:, None], row - foot[:, None])
+        along = along[:, :-1] + part * (along[:, 1:] - along[:, :-1])
+        position[others], point[others] = _stop(row, np.where(hit & (along > -INSIDE), along, np.inf), part, at)
     return position, point
 
 
 def _fold(line: _OffsetLine, fold: Fold, leg: Stop, likely: range) -> Stop:
     """Where the line, followed from the leg over the folded cloth, first comes to the fold; where it does not, at the leg."""
-
-    def look(points: Floats, some: Bodies, offset: int) -> Stop:
-        hit, part = _crossings(points, fold.middle[some], fold.axis[some])
-        at = np.arange(part.shape[1]) + offset + part
-        way = leg[0][some, None] - at if fold.near else at - leg[0][some, None]
-        return _stop(points, np.where(hit & (way >= 0.0), way, np.inf), part, offset)
-
-    position, point = look(line.whole[:, likely.start : likely.stop], slice(None), likely.start)
-    others = np.flatnonzero(np.isnan(position) | (leg[0] < likely.start) | (leg[0] > likely.stop - 1))
+    (position, point), only = _only_crossing(line.whole, fold.middle, fold.axis, likely)
+    onward = position <= leg[0] if fold.near else position >= leg[0]
+    inside = (leg[0] >= likely.start) & (leg[0] <= likely.stop - 1)
+    others = np.flatnonzero(~(only & onward & inside) & np.isfinite(leg[0]))
     if len(others):
-        row, at = line.under(others, fold.near)
-        position[others], point[others] = look(row, others, at)
-    there = np.isfinite(position)
-    return np.where(there, position, leg[0]), choose(there, point, leg[1])
+        row, offset = line.under(others, fold.near)
+        hit, part = _crossings(row, fold.middle[others], fold.axis[others])
+        at, begin = np.arange(part.shape[1]) + offset + part, leg[0][others, None]
+        way = begin - at if fold.near else at - begin
+        position[others], point[others] = _stop(row, np.where(hit & (way >= 0.0), way, np.inf), part, offset)
+        missed = others[np.isnan(position[others])]
+        position[missed], point[missed] = leg[0][missed], leg[1][missed]
+    return position, point
+
+
+def _only_crossing(points: Floats, origin: Floats, heading: Floats, likely: range) -> tuple[Stop, Mask]:
+    """Where the likely part of a line crosses that through an origin (N, 2), and the bodies (N,) for whom it does so once."""
+    part = points[:, likely.start : likely.stop]
+    side = cross(heading[:, None], part) - cross(heading, origin)[:, None]
+    past = side > 0.0
+    turns = past[:, 1:] != past[:, :-1]
+    body, step = np.arange(len(points)), np.argmax(turns, axis=1)
+    before, start = side[body, step], part[body, step]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = before / (before - side[body, step + 1])
+        point = start + share[:, None] * (part[body, step + 1] - start)
+    return (step + likely.start + share, point), np.count_nonzero(turns, axis=1) == 1
 
 
 def _crossings(points: Floats, origin: Floats, heading: Floats) -> tuple[Mask, Floats]:

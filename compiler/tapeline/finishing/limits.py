@@ -171,7 +171,7 @@ def _too_deep(ring: Ring, hem: str) -> Mask:
     start, inward = path.start(), ring.turn[:, None] * square_to(unit(path.end() - path.start()))
     nearest = -reduce(np.maximum, [edge.path.reach_toward(start, -inward) for edge in across])
     bow = path.reach_toward(start, inward)
-    some = np.flatnonzero(~(nearest - bow > run.width))
+    some = np.flatnonzero(~(nearest - bow > run.width) & np.isfinite(run.width))
     if not len(some):
         return deep
     opposite = np.concatenate([points for edge in across for points in edge.on_paper().points], axis=1)

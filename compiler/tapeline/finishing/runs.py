@@ -84,7 +84,7 @@ class Approach:
             side = cross(direction[:, None], run - self.net[:, None])
             before, after = side[:, :-1], side[:, 1:]
             hit = (before * after <= 0.0) & (before != after)
-            if hit.any(axis=1).all():
+            if (hit.any(axis=1) | ~np.isfinite(side[:, -1])).all():
                 break
         skipped = self.count + 1 - run.shape[1]
         step = hit.shape[1] - 1 - np.argmax(hit[:, ::-1], axis=1)

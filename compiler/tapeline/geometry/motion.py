@@ -14,7 +14,7 @@ from __future__ import annotations
 import numpy as np
 
 from .arrays import Bodies, Floats, Mask
-from .dual import floats
+from .dual import Dual, floats
 from .plane import along, cross, dot, unit, vector
 
 
@@ -70,12 +70,23 @@ class Motion:
         shape = (-1,) + (1,) * (v.ndim - 2)
         cos, sin = self.cos.reshape(shape), self.sin.reshape(shape)
         x, y = v[..., 0], (-v[..., 1] if self.mirrored else v[..., 1])
-        return vector(cos * x - sin * y, sin * x + cos * y)
+        if isinstance(v, Dual) or isinstance(self.cos, Dual):
+            return vector(cos * x - sin * y, sin * x + cos * y)
+        turned = np.empty((2, *np.broadcast_shapes(cos.shape, x.shape)))
+        np.multiply(cos, x, out=turned[0])
+        np.multiply(sin, x, out=turned[1])
+        turned[0] -= sin * y
+        turned[1] += cos * y
+        return turned.transpose(*range(1, turned.ndim), 0)
 
     def points(self, p: Floats) -> Floats:
         """The points (N, 2) or (N, K, 2) carried along."""
         offset = self.offset if p.ndim == 2 else self.offset[:, None, :]
-        return self.vectors(p) + offset
+        turned = self.vectors(p)
+        if isinstance(turned, Dual) or isinstance(offset, Dual):
+            return turned + offset
+        turned += offset
+        return turned
 
     def angle(self) -> Floats:
         """How far the motion turns (N,), after its mirroring if it mirrors, in (-pi, pi]."""
