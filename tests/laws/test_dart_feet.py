@@ -27,12 +27,19 @@ def test_what_a_dart_takes_out_is_what_its_edge_is_shorter_by(made, seed):
     series = re.search(r"darts (\d)", text)
     names = [f"take{k}" for k in range(1, int(series[1]) + 1)] if series else ["take"]
     text += "".join(f"t{k} = intake of {piece}.{name}\n" for k, name in enumerate(names))
+    text += f"piece copy from {piece}\n    grain level\n"
+    text += "".join(f"c{k} = intake of copy.{name}\na{k} = asked intake of {piece}.{name}\n" for k, name in enumerate(names))
+    text += "".join(f"b{k} = asked intake of copy.{name}\n" for k, name in enumerate(names))
     text += f"shorter = length of {piece}.{edge} - closed length of {piece}.{edge}\n"
     one = drafted(style_of(text), bodies(np.random.default_rng(seed), N))
     assert not any(failure.severity == "error" for failure in one.failures)
     values, drawn = one.pattern.values, one.pattern.piece(piece).edge(edge)
     taken = [values[f"t{k}"] for k in range(len(names))]
     np.testing.assert_allclose(sum(taken), values["shorter"], atol=1e-6)
+    asked = float(re.search(r"intake ([\d.]+) mm", text)[1])
+    for k in range(len(names)):
+        np.testing.assert_allclose(values[f"c{k}"], taken[k], atol=1e-9)
+        np.testing.assert_allclose([values[f"a{k}"], values[f"b{k}"]], asked)
     by_name = dict(zip((dart.name for dart in drawn.darts), mouths(drawn), strict=True))
     for name, value in zip(names, taken, strict=True):
         np.testing.assert_allclose(value, by_name[name], atol=1e-6)

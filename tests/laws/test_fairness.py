@@ -171,6 +171,34 @@ def test_kinks_at_a_joint_are_told(turn, at):
         assert "D535" not in said
 
 
+@given(st.integers(-60, 60), st.integers(-60, 60), st.integers(5, 60), st.integers(5, 60), st.booleans())
+@few
+def test_kinks_beside_arcs_are_told(first, second, one, two, line):
+    """An arc and then a line or another arc: what the joint turns by is told by steps of a thousandth on either side of it."""
+    way = "up" if two % 2 else "down"
+    hem = f"""    point M C at {first} deg by 20 cm
+    point N M at {second} deg by 20 cm
+    arc one C to M, bowed {one} mm down
+    {"line two M to N" if line else f"arc two M to N, bowed {two} mm {way}"}
+    edge hem one, two
+    line last N to D"""
+    style = style_of(PANEL.format(hem=hem, down=750).replace("side, hem\n", "side, last, hem\n"))
+    (drafted,) = draft(style, {}, bodies=1)
+    if drafted.failed.any():
+        return
+    path = drafted.pattern.piece("panel").edge("hem").closed
+    before, after = path.segments
+    ways = [
+        np.diff(segment.sample(ts)[0], axis=0)[0] for segment, ts in ((before, np.array([0.999, 1.0])), (after, np.array([0.0, 0.001])))
+    ]
+    turn = abs(np.degrees(np.arctan2(ways[0][0] * ways[1][1] - ways[0][1] * ways[1][0], ways[0] @ ways[1])))
+    said = {failure.code: failure.diagnostic(0).found for failure in drafted.failures}
+    if abs(turn - 12.0) > 0.2:
+        assert ("D535" in said) == (turn > 12.0), (turn, said)
+    if "D535" in said:
+        assert float(re.match(r"a turn of (\d+) deg", said["D535"])[1]) == pytest.approx(turn, abs=0.7)
+
+
 @given(st.integers(-150, 150), st.sampled_from(["leaving", "arriving"]))
 @few
 def test_curves_that_bulge_past_their_level_are_told(bow, end):

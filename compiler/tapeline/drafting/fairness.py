@@ -1,7 +1,7 @@
 """Judging the curves of a piece: edges that turn back on their way, have a kink, bulge past a level line that they run out on, or come
 to a corner from outside.
 
-What is drawn by lines and arcs alone is as it was said, and is passed over.  Cubics in a row make a run, which is one curve to the eye.
+Lines and arcs are as they were said: only their joints with curves are looked at.  Cubics in a row make a run, one curve to the eye.
 A run is held against its chord and, where it leaves or arrives level, against the level through that end, both exactly; joints, by what
 they turn by.  Most runs are shown to be sound for most bodies by their control points.  An edge is judged as it is sewn, its darts
 folded; against levels as it lies on the paper.  A curve that loops crosses itself, which its outline tells.
@@ -18,7 +18,7 @@ from ..geometry.arrays import Floats, Mask
 from ..geometry.bends import joint_turns, retreat, sharp_turn, turning_heights
 from ..geometry.path import Path
 from ..geometry.plane import angle_between, dot, norm, unit, vector
-from ..geometry.segments import Cubic
+from ..geometry.segments import Cubic, Line
 from ..source.diagnostics import CAUTION
 from ..source.quantity import show_length
 from .measuring import swept_area
@@ -42,12 +42,12 @@ def judge_curves(pattern: Pattern, run: Run) -> None:
     for piece in pattern.pieces:
         _corners(piece, sound, run)
         for edge in piece.edges:
-            runs = list(_runs(edge.closed))
-            if runs and id(edge.closed) not in seen:
+            bent = [segment for segment in edge.closed.segments if not isinstance(segment, Line)]
+            if bent and id(edge.closed) not in seen:
                 seen.add(id(edge.closed))
                 turns, straight = joint_turns(edge.closed)
                 turns = np.where(straight, 0.0, np.abs(turns))
-                back = _runs_back(piece, edge, runs, turns, sound, run)
+                back = _runs_back(piece, edge, turns, sound, run)
                 _kinks(piece, edge, turns, back, sound, run)
                 _bulges(piece, edge, sound, run)
 
@@ -122,8 +122,11 @@ def _kinks(piece: Piece, edge: Edge, turns: Floats, back: Mask, sound: Mask, run
     )
 
 
-def _runs_back(piece: Piece, edge: Edge, runs: list[tuple[int, Path]], turns: Floats, sound: Mask, run: Run) -> Mask:
+def _runs_back(piece: Piece, edge: Edge, turns: Floats, sound: Mask, run: Run) -> Mask:
     """The bodies (N,) whose edge runs back on its way."""
+    runs = list(_runs(edge.closed))
+    if not runs:
+        return np.zeros(run.n, dtype=bool)
     kinked = (turns > KINK).any(axis=1)
     backs = np.nan_to_num(np.stack([_back(curve, kinked) for _, curve in runs]))
     back = backs.max(axis=0)
