@@ -157,6 +157,29 @@ def test_a_mark_with_the_same_words_goes_before_the_one_taken_over(anew):
     assert min(np.abs(end - piece.points["A"]).max() for end in ends) < 1e-9
 
 
+@pytest.mark.parametrize(
+    "then", ["", "piece next from whole\n    mirror\n", "piece next from whole\n    spread hem by 4 cm, hinged on waist, in 2 cuts\n"]
+)
+def test_a_piece_that_is_opened_out_has_it_on_both_halves(then):
+    """One the image of the other in the fold, as the points that lie on them."""
+    pattern = pattern_of(text_of("curve", 9, f"piece whole from base\n    open out at centre\n{then}"), 5)
+    for piece in pattern.pieces:
+        one, other = (mark.path for mark in piece.marks if mark.name == "hip")
+        for path, image in ((one, ""), (other, "other_")):
+            for share in SHARES[1:]:
+                assert off(path, piece.points[f"{image}q{share}"]).max() < (2.0 if "spread" in then else 1e-3)
+        assert np.abs(one.start() - other.start()).max() < 1e-6
+        if "spread" not in then:
+            assert np.abs(one.length() - other.length()).max() < 1e-6
+
+
+def test_a_facing_has_none_but_along_its_edges():
+    text = text_of("line", 5, "piece faced from base\n    facing 6 cm deep along waist\n").replace(
+        '    mark "hip"', '    mark "top" along waist\n    mark "hip"'
+    )
+    assert [one.name for one in pattern_of(text, 5).piece("faced").marks] == ["top"]
+
+
 RECIPE = """language 1
 style patches "Patches"
 recipe patch "Patch" (wide length)

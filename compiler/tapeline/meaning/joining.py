@@ -7,13 +7,11 @@ from typing import NamedTuple
 from ..source.text import Span
 from ..syntax import tree
 from .change import ChangeScope
-from .drawn import Drawn, drawn_of
+from .drawn import IMAGE, PLACED, Drawn, drawn_of
 from .expressions import lower_length
 from .kinds import LENGTH, SHAPE
 from .plan import Value
 from .ring import Added, EdgeRing, Portion, RingEdge
-
-IMAGE = "other_"  # before the names of what is drawn by opening out a fold
 
 
 def mirror(change: ChangeScope, drawn: Drawn, node: tree.Mirror) -> Drawn:
@@ -211,8 +209,9 @@ def face(change: ChangeScope, drawn: Drawn, node: tree.Face) -> Drawn | None:
         RingEdge(called, True, (Added("inner"),)),
     )
     depth = lower_length(change.scope, node.depth)
+    points = tuple(name for name in drawn.points if PLACED not in name)  # marked lines lie on the cloth that falls away
     return drawn.change("facing", node.head, EdgeRing(edges, corners), depth, edges=faced, stays=change.held(drawn)).having(
-        touched={before, after}, levels=(), reshaped=True
+        points=points, touched={before, after}, levels=(), reshaped=True
     )
 
 

@@ -9,7 +9,7 @@ from .contexts import DrawingContext, ProgramContext, ScopeContext
 from .cut_counts import cut_of
 from .expressions import lower_length
 from .kinds import LENGTH, PATH, UNKNOWN
-from .marked_lines import Marked, marked_line
+from .marked_lines import Marked, marked_lines
 from .plan import MarkPlan, NotchPlan, Value
 
 BETWEEN_LINES = 3.0  # mm, between the two lines at which a piece is lengthened or shortened
@@ -103,8 +103,8 @@ def _placement(program: ProgramContext, drawing: DrawingContext, node: tree.Mark
 
 
 def _placement_along(program: ProgramContext, drawing: Marked, node: tree.MarkAlong, scope: ScopeContext) -> Iterator[MarkPlan | None]:
-    path = marked_line(drawing, node)
-    yield None if path.kind is UNKNOWN else MarkPlan("placement", str(node.title)[1:-1], path.slot, "", None, node.head)
+    for path in marked_lines(drawing, node):
+        yield None if path.kind is UNKNOWN else MarkPlan("placement", str(node.title)[1:-1], path.slot, "", None, node.head)
 
 
 def _tape(program: ProgramContext, drawing: DrawingContext, node: tree.TapeAlong, scope: ScopeContext) -> Iterator[MarkPlan | None]:
