@@ -374,6 +374,7 @@ def test_a_part_of_a_cut_has_the_points_that_the_piece_before_it_added():
         LATE
         + """cut again from D to centre at 40 cm from A, seam slant
     piece upper holding waist
+        cut 2
 """
     )
     again = next(piece for piece in pattern.foundations if piece.name == "again")
