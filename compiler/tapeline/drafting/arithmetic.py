@@ -17,7 +17,7 @@ from ..geometry.solve import root_within as find_root
 from ..meaning.kinds import ANGLE, CONDITION, LENGTH, NUMBER, Kind
 from ..meaning.kinds import quantity as power_of
 from ..meaning.plan import Step
-from ..source.quantity import at_least, at_most, finely, show_figure, show_length, show_number
+from ..source.quantity import at_least, at_most, passing, show_figure, show_length, show_number
 from .grounds import resting
 from .operations import (
     Claimed,
@@ -78,11 +78,6 @@ def _of_positive(step: Step, rule: str) -> Iterable[Claimed]:
 
 
 # ------------------------------------------------------------------------------------------------- the operations
-
-
-def _seen(length: float, limit: float, unit: str) -> str:
-    """A length that passes its limit, finely enough to see that it does."""
-    return finely(unit, lambda rounded: rounded(length) != rounded(limit))(length)
 
 
 @operation(gives=None, intervals=over.constant)
@@ -273,7 +268,7 @@ def rest(run: Run, total: Floats, *parts: Floats, named: bool) -> Floats:
             "D403",
             "The parts are more than the whole",
             expected=lambda i: f"at most {at_most(total[i], run.unit)}",
-            found=lambda i: f"parts of {_seen(total[i] - left[i], total[i], run.unit)} together{rests(i)}",
+            found=lambda i: f"parts of {passing(total[i] - left[i], total[i], run.unit)} together{rests(i)}",
             suggestion="Make the stated parts smaller, or see why the whole is so small.",
         )
     return left

@@ -21,7 +21,7 @@ from ..geometry.segments import Cubic, Line, Segment
 from ..geometry.solve import root
 from ..meaning.kinds import DIRECTION, LENGTH, NUMBER, PATH, POINT
 from ..meaning.plan import Step
-from ..source.quantity import at_least, at_most, finely, show_figure, show_length
+from ..source.quantity import at_least, at_most, finely, passing, show_figure, show_length
 from .operations import Claimed, Term, operation
 from .steps import Run
 
@@ -173,11 +173,6 @@ def draw_curve(
     return Guide(path, redraw)
 
 
-def _seen(length: float, limit: float, unit: str) -> str:
-    """A length that passes its limit, finely enough to see that it does."""
-    return finely(unit, lambda rounded: rounded(length) != rounded(limit))(length)
-
-
 END = 1.0 / 3.0  # of an edge: as much of it is drawn again where its end is to have another direction
 
 
@@ -233,7 +228,7 @@ def _bow_for_length(run: Run, draw: Callable[[Floats], Path], places: Sequence[F
         "D408",
         "The curve cannot have this length",
         expected=lambda i: f"a length from {at_least(at_low[i] + target[i], run.unit)} up",
-        found=lambda i: _seen(target[i], at_low[i] + target[i], run.unit),
+        found=lambda i: passing(target[i], at_low[i] + target[i], run.unit),
         suggestion="Ask for a longer curve, or bring its ends nearer together.",
     )
     return bow, short
@@ -274,7 +269,7 @@ def draw_arc_radius(run: Run, start: Floats, end: Floats, radius: Floats, side: 
         "D409",
         "The radius is too small to reach from end to end",
         expected=lambda i: f"at least {at_least(chord[i] / 2.0, run.unit)}",
-        found=lambda i: _seen(radius[i], chord[i] / 2.0, run.unit),
+        found=lambda i: passing(radius[i], chord[i] / 2.0, run.unit),
         suggestion=lambda i: f"Make the radius {at_least(chord[i] / 2.0, run.unit)} or more.",
     )
     path = Path((fair.circular_by_radius(start, end, radius, side),))
@@ -290,7 +285,7 @@ def draw_arc_bow(run: Run, start: Floats, end: Floats, bow: Floats, side: Floats
         "D409",
         "An arc cannot be bowed by so much",
         expected=lambda i: f"more than zero and at most {at_most(chord[i] / 2.0, run.unit)}",
-        found=lambda i: _seen(bow[i], chord[i] / 2.0, run.unit),
+        found=lambda i: passing(bow[i], chord[i] / 2.0, run.unit),
         suggestion="Use a curve for a deeper bend.",
     )
     radius = (chord * chord / 4.0 + bow * bow) / (2.0 * np.where(bow > 0.0, bow, np.nan))

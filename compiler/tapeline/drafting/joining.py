@@ -21,7 +21,7 @@ from ..geometry.plane import angle_between, choose, cross, distance, dot, norm, 
 from ..geometry.segments import Line
 from ..meaning.kinds import LENGTH, SHAPE
 from ..meaning.ring import Added, EdgeRing, Portion
-from ..source.quantity import show_length
+from ..source.quantity import at_most, show_length
 from .carrying import carried, fitted, united
 from .guides import SAME
 from .parting import begun_at
@@ -336,7 +336,7 @@ def _crossing(run: Run, path: Path, line: Path, name: str) -> tuple[Floats, Floa
         np.isnan(at[:, 0]) & np.isfinite(line.length()) & np.isfinite(path.length()),
         "D489",
         f"The facing is deeper than {name} is long",
-        expected=lambda i: f"a depth of less than {show_length(path.length()[i], run.unit)}",
+        expected=lambda i: f"a depth of less than {at_most(path.length()[i], run.unit)}",
         found="an inner line that passes its end",
         suggestion="Make the facing less deep, or face that edge as well.",
     )

@@ -18,7 +18,7 @@ from ..geometry.plane import choose, dot, square_to, unit, vector
 from ..geometry.segments import Line
 from ..meaning.kinds import LENGTH, NUMBER, PATH, POINT
 from ..meaning.plan import DartRow
-from ..source.quantity import show_length
+from ..source.quantity import at_most, show_length
 from .guides import Guide
 from .operations import operation
 from .places import nearest_on
@@ -137,7 +137,7 @@ def dart_evenly(
         strip <= 0.0,
         "D420",
         f'There is no room for {count} darts on "{edge}"',
-        expected=lambda i: f"intakes of less than {show_length(span[i] / count, run.unit)} each",
+        expected=lambda i: f"intakes of less than {at_most(span[i] / count, run.unit)} each",
         found=lambda i: f"{count} of {show_length(intake[i], run.unit)} on {show_length(span[i], run.unit)}",
         suggestion="Make the intakes smaller, or set fewer darts.",
     )

@@ -13,7 +13,7 @@ from ..geometry.path import Path
 from ..geometry.plane import angle_between
 from ..geometry.segments import Arc, Cubic, Line
 from ..meaning.kinds import ANGLE, AREA, EDGE, LENGTH, NUMBER, PATH, POINT
-from ..source.quantity import show_length
+from ..source.quantity import at_least, at_most, show_length
 from .darts import opening_at
 from .guides import Guide, path_of
 from .inner import inner_opening
@@ -161,7 +161,7 @@ def bone_length(run: Run, drawn: Guide | Path, clear: Floats, *, name: str) -> F
         length <= 0.0,
         "D430",
         f"There is no room for the {name}",
-        expected=lambda i: f"a channel longer than {show_length(2.0 * clear[i], run.unit)}",
+        expected=lambda i: f"a channel longer than {at_least(2.0 * clear[i], run.unit)}",
         found=lambda i: f"a channel of {show_length(length[i] + 2.0 * clear[i], run.unit)}",
         suggestion="Keep the bone less far from the ends, or lengthen the dart.",
     )
@@ -225,7 +225,7 @@ def notch_place(run: Run, drawn: Edge, distance: Floats, *, backward: bool, edge
         (distance < 0.0) | (distance > length),
         "D412",
         f'This lies beyond the end of "{edge}"',
-        expected=lambda i: f"zero to {show_length(length[i], run.unit)}",
+        expected=lambda i: f"zero to {at_most(length[i], run.unit)}",
         found=lambda i: show_length(distance[i], run.unit),
         suggestion="Measure a shorter way.",
     )

@@ -18,7 +18,7 @@ from ..geometry.plane import choose, distance, unit
 from ..geometry.segments import Line
 from ..meaning.kinds import LENGTH, NUMBER, SHAPE
 from ..meaning.ring import EdgeRing
-from ..source.quantity import show_figure, show_length
+from ..source.quantity import at_most, show_figure, show_length
 from ..source.text import Span
 from .carrying import Turning, carried, fitted
 from .darts import true_end
@@ -190,7 +190,7 @@ def _share(run: Run, dart: Dart, amount: Floats | None, by: str) -> Floats:
         wrong,
         "D482",
         lambda i: f"{dart.name} does not take in so much" if amount[i] > 0.0 else f"Nothing of {dart.name} moves",
-        expected=lambda i: f"more than zero and at most {show_length(dart.intake[i], run.unit)}",
+        expected=lambda i: f"more than zero and at most {at_most(dart.intake[i], run.unit)}",
         found=lambda i: show_length(amount[i], run.unit),
         suggestion="Say how much of it is moved, or nothing for all of it.",
     )
@@ -278,7 +278,7 @@ def shorten(run: Run, shape: Shape, amount: Floats, *, ring: EdgeRing, dart: str
         wrong,
         "D484",
         f"{dart} cannot be shortened by so much",
-        expected=lambda i: f"zero or more, and less than its length, {show_length(depth[i], run.unit)}",
+        expected=lambda i: f"zero or more, and less than its length, {at_most(depth[i], run.unit)}",
         found=lambda i: show_length(amount[i], run.unit),
         suggestion="Shorten it by less.",
     )

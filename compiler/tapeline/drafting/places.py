@@ -15,7 +15,7 @@ from ..geometry.plane import along, angle_between, choose, distance, dot, norm, 
 from ..geometry.segments import Cubic, Line, Segment
 from ..geometry.solve import polished
 from ..meaning.kinds import ANGLE, DIRECTION, LENGTH, NUMBER, PATH, POINT
-from ..source.quantity import show_length, show_number
+from ..source.quantity import at_least, at_most, passing, show_length, show_number
 from .guides import SAME, Guide
 from .operations import one_of, operation
 from .steps import Run
@@ -286,7 +286,7 @@ def along_length(run: Run, guide: Guide, length: Floats, *, backward: bool, edge
         (length > whole + 1e-6) | (length < -1e-6),
         "D412",
         f'This lies beyond the end of "{edge}"',
-        expected=lambda i: f"zero to {show_length(whole[i], run.unit)}",
+        expected=lambda i: f"zero to {at_most(whole[i], run.unit)}",
         found=lambda i: show_length(length[i], run.unit),
         suggestion="Measure a shorter way, or from the other end.",
     )
@@ -391,7 +391,7 @@ def meet_tapes(run: Run, c0: Floats, r0: Floats, c1: Floats, r1: Floats, *, side
         short,
         "D413",
         "The two tapes do not reach each other",
-        expected=lambda i: f"together at least {show_length(apart[i], run.unit)}",
+        expected=lambda i: f"together at least {at_least(apart[i], run.unit)}",
         found=lambda i: f"{show_length(r0[i], run.unit)} and {show_length(r1[i], run.unit)}",
         suggestion="Lengthen one of them.",
     )
@@ -400,7 +400,7 @@ def meet_tapes(run: Run, c0: Floats, r0: Floats, c1: Floats, r1: Floats, *, side
         nested,
         "D413",
         "One swung tape lies wholly inside the other",
-        expected=lambda i: f"lengths that differ by at most {show_length(apart[i], run.unit)}",
+        expected=lambda i: f"lengths that differ by at most {at_most(apart[i], run.unit)}",
         found=lambda i: f"{show_length(r0[i], run.unit)} and {show_length(r1[i], run.unit)}",
         suggestion="Shorten the longer one.",
     )
@@ -415,8 +415,8 @@ def meet_tape_line(run: Run, centre: Floats, radius: Floats, point: Floats, dire
         np.isnan(first[:, 0]) & (off > radius),
         "D413",
         "The tape does not reach the line",
-        expected=lambda i: f"at least {show_length(off[i], run.unit)}",
-        found=lambda i: show_length(radius[i], run.unit),
+        expected=lambda i: f"at least {at_least(off[i], run.unit)}",
+        found=lambda i: passing(radius[i], off[i], run.unit),
         suggestion="Lengthen the tape.",
     )
     return _sided(first, second, side)
@@ -431,7 +431,7 @@ def meet_tape_path(run: Run, centre: Floats, radius: Floats, guide: Guide, *, si
         np.isnan(meetings[..., 0]).all(axis=1) & np.isfinite(near) & np.isfinite(radius),
         "D413",
         "The tape does not meet the edge",
-        expected=lambda i: f"between {show_length(near[i], run.unit)} and {show_length(far[i], run.unit)}",
+        expected=lambda i: f"between {at_least(near[i], run.unit)} and {at_most(far[i], run.unit)}",
         found=lambda i: show_length(radius[i], run.unit),
         suggestion="Change the length of the tape.",
     )

@@ -20,7 +20,7 @@ from ..geometry.path import Path
 from ..geometry.plane import distance
 from ..geometry.segments import Line
 from ..meaning.kinds import EDGE, LENGTH, LEVEL, NUMBER, PAIR, PATH, POINT, SHAPE, Kind
-from ..source.quantity import show_length
+from ..source.quantity import at_most, show_length
 from .guides import Guide, redrawing
 from .level_lines import DrawnLevel, LevelLines, no_lines
 from .operations import InputKind, Operation, one_of, operation
@@ -216,7 +216,7 @@ def place_on_edge(run: Run, shape: Shape, amount: Floats, *, name: str, backward
         beyond,
         "D412",
         f'This lies beyond the end of "{name}"',
-        expected=lambda i: f"zero to {show_length(length[i], run.unit)} along it",
+        expected=lambda i: f"zero to {at_most(length[i], run.unit)} along it",
         found=lambda i: show_length(at[i], run.unit),
         suggestion="Measure a shorter way, or from the other end.",
     )

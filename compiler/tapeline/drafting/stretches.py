@@ -17,7 +17,7 @@ from ..geometry.path import NO_LENGTH, Path
 from ..geometry.plane import TINY, angle_of, cross, distance, norm, square_to
 from ..geometry.segments import Arc, Cubic, Line, Segment
 from ..meaning.kinds import EDGE, LENGTH, PATH, POINT
-from ..source.quantity import show_length
+from ..source.quantity import at_most, show_length
 from .guides import Guide, redrawing
 from .operations import operation
 from .pattern import Edge
@@ -81,7 +81,7 @@ def carried_on(run: Run, guide: Guide, length: Floats, *, backward: bool, edge: 
         far,
         "D546",
         f'"{edge}" would wind back on itself where it is carried on so far',
-        expected=lambda i: f"at most {show_length(HALF_ROUND / abs(bend[i]), run.unit)}, half of its circle",
+        expected=lambda i: f"at most {at_most(HALF_ROUND / abs(bend[i]), run.unit)}, half of its circle",
         found=lambda i: show_length(length[i], run.unit),
         suggestion="Carry it on less far, or draw a curve of its own from the end.",
     )

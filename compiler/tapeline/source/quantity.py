@@ -128,6 +128,11 @@ def finely(unit: str, tells: Callable[[Callable[[float], float]], bool]) -> Call
     return next((way for way in ways if tells(way.rounded)), ways[-1]).show
 
 
+def passing(mm: float, limit: float, unit: str = "cm") -> str:
+    """A length that passes its limit, finely enough to see that it does."""
+    return finely(unit, lambda rounded: rounded(mm) != rounded(limit))(mm)
+
+
 def at_least(mm: float, unit: str = "cm") -> str:
     """A least length for people: rounded up, so that who takes the figure keeps to it."""
     usual = _finenesses(unit)[0]
