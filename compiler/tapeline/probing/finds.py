@@ -1,7 +1,7 @@
 """What a probe says of the finds of a style: of which bodies several values fit, and where a value leaps as a measure grows.
 
 Of the bodies that pass, LOOKED of each origin are looked at for further roots.  Leaps are sought along each range: the middle
-body is drafted with one measure or choice at PLACES even figures, and where two neighbours lie further apart than others do the
+body is drafted with one measure or choice at PLACES even figures, as far as she can be believed, and where two neighbours lie further apart than others do the
 stretch between them is halved HALVINGS times; what is still apart then is a leap.  A leap at which the rules themselves change
 is told with the condition that does.
 """
@@ -21,7 +21,7 @@ from ..meaning.plan import Plan
 from ..source.diagnostics import Diagnostic
 from ..source.quantity import show_figure
 from ..source.text import Span
-from .spread import Variable
+from .spread import Variable, believed
 from .trial import Trial
 
 LOOKED = 48
@@ -119,7 +119,9 @@ def _leaps(trial: Trial, middle: Floats) -> Iterator[Leap]:
     for number, k in enumerate(columns):
         rows[number * PLACES : (number + 1) * PLACES, k] = np.linspace(trial.variables[k].low, trial.variables[k].high, PLACES)
     suspects = []
+    doubtful = ~believed(rows, trial.variables, trial.doubts)
     for key, line in _along(trial, rows).items():
+        line.values[doubtful] = np.nan
         for number, k in enumerate(columns):
             place = slice(number * PLACES, (number + 1) * PLACES)
             suspects += [(key, k, *pair) for pair in _far_apart(rows[place, k], line.values[place], LEAST.get(key[2], 1e-3))]
