@@ -13,6 +13,9 @@ from hypothesis import strategies as st
 from test_darts import N, by_level, by_point, law, seeds
 from workbench import HEAD, bodies, drafted, style_of, told
 
+from tapeline.finishing import finish
+from tapeline.finishing.whole import drafted_whole
+
 
 def mouths(edge):
     """What the darts of an edge take out, by its paper alone: the steps from the end of each strip to the start of the next."""
@@ -172,3 +175,25 @@ def test_a_dart_that_takes_out_nothing_or_less_is_refused_by_its_name_alone(way,
         (refused,) = errors(waist)
         assert refused.code == ("D530" if way == "between places" else "D404")
         assert re.search(r"\bone1?\b", refused.title) and "front" in refused.title and taken in refused.found, refused
+
+
+def test_no_allowance_is_worked_out_for_a_body_whose_draft_has_failed(monkeypatch):
+    style = style_of(HEAD + DARTED + WAYS["between places"] + "allow\n    others 1 cm\n")
+    rings = []
+
+    def watched(piece, allowances, corners=()):
+        rings.append(np.isfinite(next(iter(allowances.values())).width))
+        return ring_of(piece, allowances, corners)
+
+    ring_of = finish.allowance_ring
+    monkeypatch.setattr(finish, "allowance_ring", watched)
+    waist = np.array([900.0, 1100.0, 880.0])
+    body = {"hip": np.full(3, 1000.0), "waist": waist, "waist_to_hip": np.full(3, 200.0), "waist_to_knee": np.full(3, 600.0)}
+    for whole in drafted_whole(style, body):
+        refused = waist[whole.index] > 1000.0
+        np.testing.assert_array_equal(whole.failed, refused)
+        np.testing.assert_array_equal(np.isfinite(whole.finished.piece("front").cut_line).all(axis=(1, 2)), ~refused)
+    assert rings and sum(width.sum() for width in rings) == 2
+    rings.clear()
+    (whole,) = drafted_whole(style, {name: values[1:2] for name, values in body.items()})
+    assert whole.failed.all() and np.isnan(whole.finished.piece("front").cut_line).all() and not rings
