@@ -99,9 +99,8 @@ class CornerRow:
         return "meant" if self.meant else "an opening, or crossed by a seam that runs on" if self.excused[index] else "a corner"
 
 
-def corner_rows(pattern: Pattern, run: Run) -> tuple[CornerRow, ...]:
+def corner_rows(pattern: Pattern, sewn: Sewn) -> tuple[CornerRow, ...]:
     """Every line that runs on across a seam, a fold or a dart, in the order of the seams and then of the pieces."""
-    sewn = Sewn(pattern, run)
     rows: dict[object, CornerRow] = {}
     for end, partner, across, how, span in sewn.joints:
         for row in sewn.rows(end, partner, across, how, span):

@@ -18,8 +18,9 @@ from ..geometry.arrays import Floats
 from ..geometry.dual import plain
 from ..meaning.plan import Plan
 from ..source.text import Span
-from .across import CornerRow, corner_rows
+from .across import CornerRow, Sewn, corner_rows
 from .darts import opening_at
+from .openings import ZipRow, zip_rows
 from .pattern import Edge, Pattern, Piece, SewnEdge
 from .steps import Run
 
@@ -106,11 +107,14 @@ class Ledgers:
     seams: tuple[SeamRow, ...]
     allowances: tuple[AllowanceRow, ...]
     corners: tuple[CornerRow, ...]
+    zips: tuple[ZipRow, ...]
 
 
 def keep_ledgers(plan: Plan, pattern: Pattern, run: Run) -> Ledgers:
     with np.errstate(all="ignore"):
-        return Ledgers(_girths(plan, pattern), _seams(pattern), _allowances(pattern), corner_rows(pattern, run))
+        sewn = Sewn(pattern, run)
+        corners, zips = corner_rows(pattern, sewn), zip_rows(pattern, sewn, run)
+        return Ledgers(_girths(plan, pattern), _seams(pattern), _allowances(pattern), corners, zips)
 
 
 def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:

@@ -6,8 +6,8 @@
     style, body, unit        as in the record; all lengths are millimetres, areas square millimetres
     pieces     {number, name, title, for, count, fold, paired, alike, grain, across, along, area}: grain is degrees from
                plumb, across and along the size as cut, of a piece on the fold half of it; with `layers`, {count, for}
-    zips       {places, opening, edges}: one zip a row, with the {piece, edge} that are marked for it and sewn to each
-               other, and how many edges that makes over all pieces cut
+    zips       {places, opening, edges}: one zip a row, with the {piece, edge} that are marked for it, on both sides of the
+               opening and from piece to piece, and how many edges that makes over all pieces cut, at most at one height
     bones      {piece, name, channel, length, count}: length is the bone's, its channel less the clearance
     tapes      {piece, edge, words, length, count, total}
     buttons    {count, size, words}
@@ -159,23 +159,15 @@ def whole(ring: Floats, p: Floats, q: Floats) -> Floats:
 
 
 def _zips(work: Work) -> list[dict[str, Any]]:
-    """One row for the marks on two edges that are sewn to each other."""
-    rows: dict[frozenset[tuple[str, str]], dict[str, Any]] = {}
-    for finished in work.finished.pieces:
-        piece = finished.piece
-        for mark in piece.marks:
-            if mark.kind != "zip":
-                continue
-            edge = (piece.name, mark.edge)
-            seam = next(
-                (frozenset((*seam.one, *seam.other)) for seam in work.finished.pattern.seams if edge in (*seam.one, *seam.other)),
-                frozenset((edge,)),
-            )
-            row = rows.setdefault(seam, {"places": [], "edges": 0, "opening": 0.0})
-            row["places"].append({"piece": piece.title, "edge": edge[1]})
-            row["edges"] += piece.cut.instances
-            row["opening"] = max(row["opening"], number(_cut_length(mark, work.index)))
-    return list(rows.values())
+    titles = {piece.name: piece.title for piece in work.finished.pattern.pieces}
+    return [
+        {
+            "places": [{"piece": titles[piece], "edge": edge} for piece, edge in row.places],
+            "edges": row.edges,
+            "opening": number(row.opening[work.index]),
+        }
+        for row in work.ledgers.zips
+    ]
 
 
 def _bones(piece: Piece, index: int) -> Iterable[dict[str, Any]]:

@@ -1,0 +1,108 @@
+"""Zips of the garment, each counted once, however many edges it is marked on.
+
+Marks on edges that are sewn to each other are the two sides of one opening.  A zip that reaches the end of its edge goes on in
+the next piece, where the edge beside it is sewn on and the one that follows is zipped from there: through the waist of a
+dress, say.  Its length is that of all its parts, one after the other.  A lining whose edge has the same zip as the
+garment's outside, by the same rule of the style, has no zip of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from ..geometry.arrays import Floats, Mask
+from ..geometry.plane import distance
+from .across import EdgeEnd, Sewn
+from .pattern import Mark, Pattern, Piece
+from .steps import Run
+
+REACHES = 1.0  # mm; a zip that ends nearer to the end of its edge goes up to it
+
+Place = tuple[str, str]  # piece and edge
+
+
+@dataclass(slots=True, eq=False)
+class ZipRow:
+    """One zip: the edges it is marked on, how many of them the garment has, and how long (N,) it is."""
+
+    places: tuple[Place, ...]
+    edges: int
+    opening: Floats
+
+
+def zip_rows(pattern: Pattern, sewn: Sewn, run: Run) -> tuple[ZipRow, ...]:
+    """The zips, in the order of the pieces."""
+    marks = dict(_marks(pattern))
+    sides = _grouped(marks, [(one, other) for one in marks for other in marks if _are_sides(pattern, one, other)])
+    going_on = [
+        (place, onward) for place, mark in marks.items() for onward in _onward(pattern, sewn, run, place, mark) if onward in marks
+    ]
+    rows = []
+    for zipped in _grouped(marks, [*going_on, *((one, other) for side in sides for one in side for other in side)]):
+        parts = [[marks[place] for place in side] for side in sides if side[0] in zipped]
+        counts = [sum(pattern.piece(name).cut.instances for name, _ in side) for side in sides if side[0] in zipped]
+        opening = sum((np.max([_length(mark) for mark in part], axis=0) for part in parts), np.zeros(pattern.n))
+        rows.append(ZipRow(tuple(zipped), max(counts), opening))
+    return tuple(rows)
+
+
+def _marks(pattern: Pattern) -> Iterator[tuple[Place, Mark]]:
+    outside = {mark.span for piece in pattern.pieces for mark in piece.marks if mark.kind == "zip" and not piece.cut.purpose}
+    for piece in pattern.pieces:
+        for mark in piece.marks:
+            if mark.kind == "zip" and not (piece.cut.purpose and mark.span in outside):
+                yield (piece.name, mark.edge), mark
+
+
+def _length(mark: Mark) -> Floats:
+    return mark.path.length() if mark.length is None else mark.length
+
+
+def _are_sides(pattern: Pattern, one: Place, other: Place) -> bool:
+    return any(one in places and other in places for seam in pattern.seams for places in [(*seam.one, *seam.other)])
+
+
+def _onward(pattern: Pattern, sewn: Sewn, run: Run, place: Place, mark: Mark) -> Iterator[Place]:
+    """The edges in which the zip of an edge goes on beyond its ends."""
+    edge = pattern.piece(place[0]).edge(place[1])
+    ends: tuple[tuple[Literal["start", "end"], Floats], ...] = (("start", edge.start()), ("end", edge.end()))
+    for at, corner in ends:
+        if not run.alike(_reaches(mark, corner).astype(int), np.isfinite(corner[:, 0])):
+            continue
+        across = sewn.partners.get(sewn.beside(EdgeEnd(*place, at)))
+        if across is None:
+            continue
+        onward = sewn.beside(across)
+        fellow = next((one for one in _zips_of(pattern.piece(onward.piece)) if one.edge == onward.edge), None)
+        if fellow is None:
+            continue
+        met = pattern.piece(onward.piece).edge(onward.edge)
+        corner = met.start() if onward.at == "start" else met.end()
+        if run.alike(_reaches(fellow, corner).astype(int), np.isfinite(corner[:, 0])):
+            yield onward.piece, onward.edge
+
+
+def _zips_of(piece: Piece) -> list[Mark]:
+    return [mark for mark in piece.marks if mark.kind == "zip"]
+
+
+def _reaches(mark: Mark, corner: Floats) -> Mask:
+    reaches: Mask = np.minimum(distance(mark.path.start(), corner), distance(mark.path.end(), corner)) < REACHES
+    return reaches
+
+
+def _grouped(places: dict[Place, Mark], pairs: list[tuple[Place, Place]]) -> list[list[Place]]:
+    """The places parted into groups that pairs hold together, both in their order."""
+    groups = {place: [place] for place in places}
+    for one, other in pairs:
+        first, second = groups[one], groups[other]
+        if first is not second:
+            first += second
+            for place in second:
+                groups[place] = first
+    order = list(places)
+    return [sorted(group, key=order.index) for place, group in groups.items() if min(group, key=order.index) == place]
