@@ -51,7 +51,11 @@ class GirthRow:
     @property
     def ways(self) -> str:
         """How the lines are got, each way once."""
-        return ", ".join(dict.fromkeys(self.told))
+        ways: dict[str, list[str]] = {}
+        for words in self.told:
+            way, carried, source = words.partition(" from ")
+            ways.setdefault(way + carried, []).append(source)
+        return ", ".join(way + " and ".join(dict.fromkeys(sources)) for way, sources in ways.items())
 
     def part(self, index: int) -> str:
         """What part of a garment is drawn for a body: empty for a whole one."""
