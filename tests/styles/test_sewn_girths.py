@@ -20,6 +20,7 @@ import shapely
 from population import SURVEYS
 
 from tapeline.drafting.run import draft
+from tapeline.geometry.segments import Arc
 from tapeline.meaning.style import read
 from tapeline.source.text import Source
 from tapeline.source.world import FolderWorld, read_text, standard_folder
@@ -41,8 +42,8 @@ def drafts_of(text: str, path: Path, measures: dict[str, np.ndarray]):
 
 def dense(path, body: int) -> np.ndarray:
     """(K, 2), points along one body's path."""
-    steps = np.linspace(0.0, 1.0, 65)
-    points = np.concatenate([segment.sample(steps)[body] for segment in path.segments])
+    steps, fine = np.linspace(0.0, 1.0, 65), np.linspace(0.0, 1.0, 257)  # hems of circles are long arcs
+    points = np.concatenate([segment.sample(fine if isinstance(segment, Arc) else steps)[body] for segment in path.segments])
     return points[np.concatenate([[True], np.hypot(*np.diff(points, axis=0).T) > 1e-9])]
 
 
@@ -113,7 +114,8 @@ def probe_lines(text: str, piece, level: str) -> list[str] | None:
         line = told.removeprefix("along ")
         drawn = re.search(rf"^ *line +{line} +(\S+) to (\S+)$", text + LIBRARIES, re.MULTILINE)
         if drawn is None:
-            return None
+            arc = re.search(rf"^ *arc +{line} +(\S+) to ", text + LIBRARIES, re.MULTILINE)
+            return None if arc is None else [f"along {line} from {arc[1]} by {k} / 200" for k in range(201)]
         ways = [f"{way} {{0}} / 200 * {way} from {drawn[1]} to {drawn[2]}" for way in ("across", "down")]
         return [f"{drawn[1]} {', '.join(ways)}".format(k) for k in range(201)]
     on_it = [name for name, point in piece.points.items() if np.abs(point[:, 1] - piece.levels[level]).max() < 1e-6]
@@ -144,7 +146,17 @@ def carried_edge(text: str, piece, root, edge: str, body: int) -> float:
         return 0.0
     below = re.search(rf"^ *piece {piece.name}\b.*\n((?: .*\n|\n)*)", text, re.MULTILINE)
     added = below is not None and re.search(r"^ *extend ", below[1], re.MULTILINE)
-    return along_edge(root if added else piece, edge, body)
+    return along_edge(root if added else piece, edge, body) - laid_in_pleats(piece, edge, body)
+
+
+def laid_in_pleats(piece, edge: str, body: int) -> float:
+    """What the pleats of other edges, whose folds run to this one, take out of it."""
+    run, total = shapely.linestrings(np.concatenate([dense(strip, body) for strip in piece.edge(edge).strips])), 0.0
+    for dart in piece.darts():
+        ends = np.stack([leg.end()[body] for leg in (dart.near_leg, dart.far_leg)])
+        if dart.kind == "pleat" and shapely.distance(run, shapely.points(ends)).max() < 0.01:
+            total += float(np.hypot(*(ends[1] - ends[0])))
+    return total
 
 
 def carried_width(piece, root, body: int, count: int) -> float:
