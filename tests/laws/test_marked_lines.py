@@ -11,6 +11,9 @@ from test_slopes import differences
 from workbench import bodies, drafted, style_of, told
 
 from tapeline.geometry.plane import distance
+from tapeline.meaning.style import read
+from tapeline.source.text import Source
+from tapeline.source.world import FolderWorld
 
 law = settings(max_examples=6, deadline=None)
 seeds = st.integers(0, 2**32 - 1)
@@ -231,6 +234,12 @@ cut base from waist at 25 % to hem at 30 %, seam panel
     assert len(ends) >= 2  # the others lie in points that have names
     for key in ends:
         assert np.abs(exact.places[key][0] - rough[key]).max() <= 1e-4, key
+
+
+def test_no_name_of_its_places_is_told():
+    text = text_of("curve", 5, "piece next from base\n    spread hem by 2 cm, hinged on waist, in 2 cuts, staying at nowhere\n")
+    _, said = read(Source("marked.style", text), FolderWorld())
+    assert [one.code for one in said] == ["N201"] and "q13" in said[0].expected and "#" not in said[0].expected
 
 
 def test_no_name_of_its_places_is_seen():

@@ -51,7 +51,7 @@ class ChangeScope:
                 f"Name what stays: {', '.join([*others, *drawn.corners])}.",
             )
         else:
-            self.lowering.unknown_name("edge or point", name, node.at.span, [*others, *drawn.corners, *drawn.points])
+            self.lowering.unknown_name("edge or point", name, node.at.span, [*others, *drawn.corners, *drawn.inner_points()])
         return None
 
     def pressed(self, drawn: Drawn, edge: str, node: Any) -> str | None:

@@ -129,8 +129,11 @@ class Drawn:
 
     def point_names(self) -> list[str]:
         """The points that the piece has for every body; those of doubtful darts are there for whom asks."""
-        named = (name for name in self.points if PLACED not in name)
-        return [*self.corners, *named, *(name for name in self.dart_points() if name not in self.doubtful_points())]
+        return [*self.corners, *self.inner_points(), *(name for name in self.dart_points() if name not in self.doubtful_points())]
+
+    def inner_points(self) -> list[str]:
+        """The points that are no corners, without the places on marked lines."""
+        return [name for name in self.points if PLACED not in name]
 
     def doubtful_points(self) -> list[str]:
         return [name for name, (dart, _) in self.dart_points().items() if dart in self.doubtful]
