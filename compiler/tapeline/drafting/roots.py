@@ -58,7 +58,7 @@ class Roots(NamedTuple):
 
         return Diagnostic(
             "D540",
-            f'"{self.name}" has {len(roots)} values that fit',
+            f'A small change of the body may move the whole piece: {len(roots)} values of "{self.name}" fit',
             self.span,
             f"one between {shown(self.low[i])} and {shown(self.high[i])}",
             f"{', '.join(map(shown, roots[:-1]))} and {shown(roots[-1])}; the draft takes {shown(self.taken[i])}",
