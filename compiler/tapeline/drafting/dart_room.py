@@ -166,15 +166,17 @@ def unequal_legs(run: Run, full: str, dart: Laid, path: Path, taken: Floats, jud
         return
     near, far = dart.reaches(path)
     moved = np.abs(near - far) * (1.0 if dart.held is None else 0.5)
+
+    def found(i: int) -> str:
+        by, takes, asked = (show_length(figure[i], run.unit) for figure in (moved, taken, dart.asked))
+        return f"moved by {by}; the dart takes out {takes}" + (", as was asked" if takes == asked else f", and {asked} was asked")
+
     run.fail(
         (moved > MOVED) & judged,
         "D532",
         f"A foot of {named(dart.rule)} on {full} was moved, so that both legs are equally long",
         span=dart.rule.span,
-        found=lambda i: (
-            f"moved by {show_length(moved[i], run.unit)}; the dart takes out {show_length(taken[i], run.unit)}, and "
-            f"{show_length(dart.asked[i], run.unit)} was asked"
-        ),
+        found=found,
         suggestion=f"Set its point square to its edge, or reckon with what it takes out: intake of {dart.rule.name}.",
         severity=NOTE,
     )
