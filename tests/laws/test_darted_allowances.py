@@ -172,26 +172,29 @@ def hold_fold(piece, finished_piece, edge):
                 turn, shift = closing(dart, body)
                 assert abs(turn * plane(far.on_cut)[body] + shift - plane(near.on_cut)[body]) < 1e-6
             strips, unders = folded_cut(edge, run, notches, body)
-            held += hold_on_offset(sewn, strips, unders, width[body], finished_piece.turn[body])
+            mirrored = any(c.kind[body] == "as folded" and edge.name in (c.edge_in, c.edge_out) for c in finished_piece.corners)
+            held += hold_on_offset(sewn, strips, unders, width[body], finished_piece.turn[body], mirrored)
     return held
 
 
-def hold_on_offset(sewn, strips, unders, width, turn):
+def hold_on_offset(sewn, strips, unders, width, turn, mirrored):
     line = shapely.LineString(np.stack([sewn.real, sewn.imag], axis=1))
     line = shapely.remove_repeated_points(line, 1e-6)
     offset = shapely.offset_curve(line, -turn * width, join_style="mitre", mitre_limit=2.5)
-    # Past the ends of the edge are the corners, which have laws of their own.
-    start, end = sewn[0], sewn[-1]
-    out, into = sewn[1] - sewn[0], sewn[-1] - sewn[-2]
 
-    def within(z):
-        return (np.real((z - start) / out) > 0.0) & (np.real((z - end) / into) < 0.0) | (np.abs(z - start) > 3 * width) & (
-            np.abs(z - end) > 3 * width
-        )
+    def beside_the_edge(z):
+        """Past the ends of the edge are the corners, which have laws of their own; one as folded may lean in over the edge."""
+        points = shapely.points(z.real, z.imag)
+        at = shapely.line_locate_point(line, points)
+        beside = (at > 1e-6) & (at < line.length - 1e-6)
+        if mirrored:
+            near_end = np.minimum(at, line.length - at) < 4.0 * width
+            beside &= ~(near_end & (shapely.distance(line, points) < width - NEAR))
+        return beside
 
     held = 0
     for z in (*strips, *unders):
-        z = z[within(z)]
+        z = z[beside_the_edge(z)]
         off = shapely.distance(shapely.points(z.real, z.imag), offset)
         assert off.max(initial=0.0) < NEAR, "folded, the cut line lies on the offset of the folded stitching line"
         held += len(z)

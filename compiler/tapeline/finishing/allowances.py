@@ -91,16 +91,18 @@ class EdgeRun:
         last = self.folds[-1].after.inverse()
         line = np.empty((2, len(self.width), sum(part.shape[1] for part in self.parts))).transpose(1, 2, 0)
         np.concatenate(self.parts, axis=1, out=line)
-        cut = line
+        cut, ends_cut = line, {True: line, False: line}
         if np.isfinite(np.fmin(after.until_a, before.until_b)).any():
-            cut = line.copy("K")
-            rest(cut, after.until_a, last.points(after.between[:, 0]))
-            rest(cut[:, ::-1], before.until_b, before.between[:, -1])
+            cut, ends_cut = line.copy("K"), {True: line, False: line.copy("K")}
+            for own in (cut, ends_cut[True]):
+                rest(own, after.until_a, last.points(after.between[:, 0]))
+            for own in (cut, ends_cut[False]):
+                rest(own[:, ::-1], before.until_b, before.between[:, -1])
         one = _beside(previous, before.until_a, before.between)
         other = _beside(following, after.until_b, after.between[:, ::-1])[:, ::-1]
         opened = laid_open(
-            line,
             cut,
+            ends_cut,
             Beside(before.between, one, -self.flat.directions[0][:, 0]),
             Beside(last.points(after.between), last.points(other), self.flat.directions[-1][:, -1]),
             self.folds,

@@ -13,7 +13,7 @@ edge, as its stitching line does.  Places on a line are told as positions: an in
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
@@ -134,18 +134,19 @@ def strip_ranges(edge: Edge, counts: Sequence[int]) -> list[range] | None:
 class _OffsetLine(NamedTuple):
     """The offset line of a closed edge with what lies beside it; positions count from its own first point, negative before it.
 
-    `whole` (N, K, 2) lies between its corners, `cut` is the same cut off at them.
+    `cut` (N, K, 2) is cut off at its corners; `ends_cut` by True the line that is cut off at its end alone, by False the one
+    that is so at its start alone: cloth folded to the near side is looked for toward the start, past which it goes on.
     """
 
-    whole: Floats
     cut: Floats
+    ends_cut: Mapping[bool, Floats]
     before: Beside
     after: Beside
     reach: Floats
 
     @property
     def known(self) -> Mask:
-        known: Mask = np.isfinite(self.whole[:, 0, 0])
+        known: Mask = np.isfinite(self.cut[:, 0, 0])
         return known
 
     def row(self, some: Indices) -> tuple[Floats, int]:
@@ -157,17 +158,20 @@ class _OffsetLine(NamedTuple):
     def under(self, some: Indices, near: bool) -> tuple[Floats, int]:
         """What cloth folded to the near side (or the far one) lies along: on that side it goes straight on past the line's end."""
         before, after = [self.before.run, self.before.corner], [self.after.corner, self.after.run]
+        line = self.ends_cut[near]
         if near:
-            before = _straight_on(self.before, self.whole[:, 0], self.reach)
+            before = _straight_on(self.before, line[:, 0], self.reach)
         else:
-            after = _straight_on(self.after, self.whole[:, -1], self.reach)[::-1]
-        return np.concatenate([part[some] for part in (*before, self.whole, *after)], axis=1), -self.before.size
+            after = _straight_on(self.after, line[:, -1], self.reach)[::-1]
+        return np.concatenate([part[some] for part in (*before, line, *after)], axis=1), -self.before.size
 
 
-def laid_open(line: Floats, cut: Floats, before: Beside, after: Beside, folds: Sequence[Fold], own: Sequence[range] | None) -> LaidOpen:
-    """The offset line (N, K, 2) of a closed edge laid open; `cut` is the same, cut off at its corners, `own` of `strip_ranges`."""
-    drawn = _OffsetLine(line, cut, before, after, np.max([fold.reach for fold in folds], axis=0))
-    n, count, _ = line.shape
+def laid_open(
+    cut: Floats, ends_cut: Mapping[bool, Floats], before: Beside, after: Beside, folds: Sequence[Fold], own: Sequence[range] | None
+) -> LaidOpen:
+    """The offset line of a closed edge laid open: `cut` and `ends_cut` as of `_OffsetLine`, `own` of `strip_ranges`."""
+    drawn = _OffsetLine(cut, ends_cut, before, after, np.max([fold.reach for fold in folds], axis=0))
+    n, count, _ = cut.shape
     # On which points of the line a strip is likely to lie, and a dart's part of the cut line.
     if own is None:
         strips, mouths = [range(count)] * (len(folds) + 1), [range(count)] * len(folds)
@@ -231,9 +235,9 @@ def _strip(line: _OffsetLine, start: Stop, end: Stop, likely: range, to_paper: M
 def _over_mouth(line: _OffsetLine, fold: Fold, leg: Stop, likely: range) -> list[Floats]:
     """The cut line from the near leg to the fold and from there to the far leg, without the points on the legs."""
     at_fold = _fold(line, fold, leg, likely)
-    half = _between(line.whole, leg, at_fold, HALF)
+    half = _between(line.ends_cut[fold.near], leg, at_fold, HALF)
     ends = np.stack([leg[0], at_fold[0]])
-    outside = np.flatnonzero(((ends < 0.0) | (ends > line.whole.shape[1] - 1.0)).any(axis=0))
+    outside = np.flatnonzero(((ends < 0.0) | (ends > line.cut.shape[1] - 1.0)).any(axis=0))
     if len(outside):
         row, at = line.under(outside, fold.near)
         some = [(position[outside] - at, point[outside]) for position, point in (leg, at_fold)]
@@ -261,7 +265,7 @@ def _leg(line: _OffsetLine, fold: Fold, likely: range) -> Stop:
 
 def _fold(line: _OffsetLine, fold: Fold, leg: Stop, likely: range) -> Stop:
     """Where the line, followed from the leg over the folded cloth, first comes to the fold; where it does not, at the leg."""
-    (position, point), only = _only_crossing(line.whole, fold.middle, fold.axis, likely)
+    (position, point), only = _only_crossing(line.ends_cut[fold.near], fold.middle, fold.axis, likely)
     onward = position <= leg[0] if fold.near else position >= leg[0]
     inside = (leg[0] >= likely.start) & (leg[0] <= likely.stop - 1)
     others = np.flatnonzero(~(only & onward & inside) & np.isfinite(leg[0]))
