@@ -63,6 +63,14 @@ def test_drafts_for_real_women(path):
             assert np.abs(longer).max() <= row.tolerance
 
 
+@pytest.mark.parametrize("path", STYLES, ids=lambda path: path.stem)
+def test_every_line_runs_on_across_the_seams(path):
+    """Necklines, armholes, waists and hems, at seams, folds and darts: no corner but those that the style means."""
+    style, bodies = style_of(path), population()
+    for drafted in draft(style, {name: bodies[name] for name in style.plan().measures}):
+        assert not [(row.one, row.other, row.across) for row in drafted.ledgers.corners if row.corner.any()]
+
+
 def test_the_corselet_skirt_holds_its_waist():
     """Held legs: what is left at the waist is what the rule intended (common practice for boned darts)."""
     style, bodies = style_of(standard_folder("styles") / "corselet_skirt.style"), population()

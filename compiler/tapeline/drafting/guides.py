@@ -193,7 +193,7 @@ def draw_squared(run: Run, start: Floats, end: Floats, leaving: Floats, seam: Fl
     def draw(start: Floats, end: Floats, out: Floats, square: Floats) -> Path:
         even = fair.bowed(start, end, out).p
         handle, square = even[:, 3] - even[:, 2], _along(unit(square), end - start)
-        reach = norm(handle) / (1.0 + EASED * np.abs(angle_between(handle, square)))
+        reach = norm(handle) / np.sqrt(1.0 + (EASED * angle_between(handle, square)) ** 2)
         return Path((Cubic(np.stack([even[:, 0], even[:, 1], end - square * reach[:, None], even[:, 3]], axis=1)),))
 
     def redraw(folded: FoldedEnds) -> Path:
