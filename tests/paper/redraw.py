@@ -29,6 +29,8 @@ class Drawn:
     legs: dict = field(default_factory=dict)  # dart -> two runs
     levels: dict = field(default_factory=dict)
     made: list = field(default_factory=list)  # how it is made from another piece, where it is
+    start: str = ""  # its point at the origin
+    source: str = ""  # the piece that it is traced from
     inner: list = field(default_factory=list)  # of each dart within the piece, the places round it
 
 
@@ -77,9 +79,19 @@ def redraw(page: str) -> dict[str, Drawn]:
         elif tag == "li" and piece is not None:
             if heading == "How it is made":
                 piece.made.append(words)
-            elif heading != "Marks" or re.match(rf"{_N}: (from|start|on the|where|halfway)", words):
+            elif heading not in ("Marks", "Notches") or re.match(rf"{_N}: (from|start|on the|where|halfway)", words):
                 _carry_out(pieces, piece, _needed(words))
     return pieces
+
+
+def shift(pieces: dict[str, Drawn], name: str, true: dict) -> tuple[float, float]:
+    """From where a piece lies on the sheet to where its true points (piece -> point -> place) lie: a piece with a start of its own
+    has its axes there, one that is traced has those of its source."""
+    piece = pieces[name]
+    if not piece.made or (piece.source and not piece.start):
+        return shift(pieces, piece.source, true) if piece.source and piece.made else (0.0, 0.0)
+    place, drawn = true[name][piece.start], piece.points[piece.start]
+    return float(place[0]) - drawn[0], float(place[1]) - drawn[1]
 
 
 def _needed(words: str) -> str:
@@ -94,6 +106,7 @@ def _needed(words: str) -> str:
 
 def _carry_out(pieces, piece: Drawn, words: str) -> None:
     if found := re.fullmatch(rf"Trace from {_N}, start laid on start: (.*)", words):
+        piece.source = found[1]
         for name in found[2].split(", "):
             piece.points[name] = pieces[found[1]].points[name.removeprefix(f"{found[1]}.")]
         return
@@ -104,7 +117,13 @@ def _carry_out(pieces, piece: Drawn, words: str) -> None:
             piece.levels[name] = -_mm(length) if row.endswith(" above it") else _mm(length)
         return
     name, rest = words.split(": ", 1)
-    if re.match("straight|curve|arc", rest):
+    if found := re.fullmatch(rf"as {_N} of {_N}, traced", rest):
+        source = pieces[found[2]]
+        if found[1] in source.edges:
+            piece.edges[name] = source.edges[found[1]]
+        else:
+            piece.legs[name] = source.legs[found[1]]
+    elif re.match("straight|curve|arc", rest):
         piece.edges[name] = _edge(piece, rest)
     elif rest.startswith("legs "):
         piece.legs[name] = [[piece.points[one] for one in leg.split(" to ")] for leg in rest[5:].split("; ")[:2]]
@@ -112,6 +131,7 @@ def _carry_out(pieces, piece: Drawn, words: str) -> None:
         piece.inner.append([piece.points[one] for one in rest.split(": ")[1].split(" to ")])
     elif not rest.startswith("fold along"):
         piece.points[name] = _point(piece, rest)
+        piece.start = name if rest.startswith("start here") else piece.start
 
 
 def _mm(words: str) -> float:

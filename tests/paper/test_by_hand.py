@@ -16,7 +16,8 @@ from tapeline.finishing.finish import finish
 from tapeline.paper.drawing.model import Text, each_item, text_plate
 from tapeline.paper.hand import sheet as hand_sheet
 from tapeline.paper.hand.drawing import piece_drawing
-from tapeline.paper.hand.steps import HandStep, hand_draft
+from tapeline.paper.hand.section import HANDS
+from tapeline.paper.hand.steps import hand_draft
 from tapeline.paper.hand.telling import phases
 from tapeline.paper.house.work import Heading, Work
 from tapeline.paper.sheets import pdf
@@ -68,13 +69,11 @@ def off(work: Work, page: str) -> tuple[float, float]:
     """(worst place, worst seam) of a page redrawn, against the pattern."""
     pattern, pieces = work.finished.pattern, redraw.redraw(page)
     worst, gained = 0.0, {}
+    places = {piece.name: {one: place[0] for one, place in piece.points.items()} for piece in (*pattern.pieces, *pattern.foundations)}
     assert {piece.name for piece in pattern.pieces} <= set(pieces)
     for name, drawn in pieces.items():
         piece = pattern.piece(name)
-        shift = np.zeros(2)
-        if drawn.made:  # a piece made from another has a start of its own
-            first = next(iter(drawn.points))
-            shift = piece.points[first][0] - drawn.points[first]
+        shift = np.array(redraw.shift(pieces, name, places))
         for point in set(drawn.points) & set(piece.points):
             worst = max(worst, float(np.hypot(*(drawn.points[point] + shift - piece.points[point][0]))))
         assert list(drawn.edges) == [edge.name for edge in piece.edges]
@@ -173,13 +172,57 @@ def test_page_is_known_as_ours_and_says_nothing_of_when_or_where():
     assert "<script" not in page and "http" not in page.replace("http://www.w3.org/", "")
 
 
-def test_points_stand_under_the_heading_of_what_needs_them():
-    kinds = ["level", "point", "edge", "point", "edge", "point", "dart", "point", "point", "mark", "point"]
-    steps = [HandStep(number, kind, f"p{number}", "") for number, kind in enumerate(kinds)]
-    groups = [(heading, [step.number for step in inside]) for heading, inside in phases(steps)]
-    assert groups == [("Points", [0, 1]), ("Lines", [2, 3, 4]), ("Darts", [5, 6]), ("Marks", [7, 8, 9, 10])]
-    notched = [HandStep(number, kind, "", "") for number, kind in enumerate(["point", "edge", "point"])]
-    assert [heading for heading, _ in phases(notched)] == ["Points", "Lines", "Marks"] and phases([]) == []
+@pytest.mark.parametrize(("style", "body"), SHEETS)
+def test_the_steps_stand_in_the_order_of_a_cutter(style, body):
+    """Levels and points, darts, lines, marks, notches; a point stands where it is first needed, and is set out before it is used."""
+    order = ["How it is made", "Levels", "Widths", "Points", "Darts", "Lines", "Marks", "Notches"]
+    for section in hand_draft(work_of(style, body)).sections:
+        headings = [heading for heading, _ in phases(section.steps)]
+        assert headings == sorted(headings, key=order.index) and len(set(headings)) == len(headings)
+        assert [step.number for step in section.steps] == list(range(1, len(section.steps) + 1))
+        kinds = {"dart": "Darts", "edge": "Lines", "mark": "Marks", "notch": "Notches", "level": "Levels"}
+        assert all(kinds.get(step.kind, step.heading) == step.heading for step in section.steps)
+
+
+@pytest.mark.parametrize(("style", "body"), SHEETS)
+def test_nothing_steps_over_the_fold(style, body):
+    for section in hand_draft(work_of(style, body)).sections:
+        fold = [run for strip in section.edges.get(section.piece.cut.fold, []) for run in strip] if section.piece.cut.fold else []
+        if fold:
+            a, b = section.drawn[fold[0].start], section.drawn[fold[-1].end]
+            across = np.array([a[1] - b[1], b[0] - a[0]]) / np.hypot(*(b - a))
+            lines = [line for strips in section.edges.values() for strip in strips for run in strip for line in run.lines]
+            off = [(np.array(places) - a) @ across for places in [*lines, list(section.drawn.values())]]
+            inside = np.sign(max((float(some[np.abs(some).argmax()]) for some in off), key=abs))
+            assert all((inside * some).min() > -HANDS for some in off), section.name
+
+
+def test_a_traced_piece_is_not_given_point_by_point_again():
+    """The facing of a neck has two points of its own; a side panel has the armhole and the side seam of what it is cut from."""
+    pieces = {section.name: section for section in hand_draft(work_of("princess_bodice", "maud")).sections}
+    own = [step.name for step in pieces["back_neck_facing"].steps if step.kind == "point"]
+    assert own == ["inner_centre", "inner_shoulder"]
+    words = {step.name: step.words for step in pieces["side_front"].steps}
+    assert words["armhole"] == "as armhole of rounded_front, traced" and words["side"] == "as side of rounded_front, traced"
+
+
+def test_points_that_the_style_does_not_name_are_lettered():
+    for section in hand_draft(work_of("corselet_skirt", "maud")).sections:
+        named = set(section.piece.points)
+        assert all(re.fullmatch(r"[A-Z]\d*", label) for label in section.drawn if label not in named)
+
+
+def test_notches_and_curves_at_the_fold_are_told():
+    work = work_of("straight_skirt", "nell")
+    pieces = {section.name: section for section in hand_draft(work).sections}
+    told = [step.words for step in pieces["front"].steps if step.kind == "notch"]
+    plotted = next(piece for piece in work.finished.pieces if piece.piece.name == "front").notches
+    assert any(words.startswith("on side, at ") and "hip_side" in words for words in told)
+    assert "on waist, at dart_near, dart_far" in told
+    assert len(told) == len({notch.edge for notch in plotted if np.isfinite(notch.on_stitch).all()})
+    front = next(section for section in hand_draft(work_of("corselet_skirt", "nell")).sections if section.name == "front")
+    top = next(step for step in front.steps if step.name == "top")
+    assert "square to the fold at top_centre, no corner there" in top.remark
 
 
 def test_no_point_of_a_zip_stands_under_the_darts():

@@ -92,14 +92,13 @@ def long(run) -> float:
     return float(shapely.LineString(np.array(run)).length)
 
 
-def shift_of(drawn, piece) -> np.ndarray:
-    """A piece made from another has a start of its own on the sheet."""
-    first = next(iter(drawn.points))
-    return np.asarray(piece.points[first][0] - drawn.points[first]) if drawn.made and first in piece.points else np.zeros(2)
+def places_of(pattern) -> dict:
+    return {piece.name: {name: place[0] for name, place in piece.points.items()} for piece in (*pattern.pieces, *pattern.foundations)}
 
 
-def sewn_width(work: Work, piece, drawn, level: str, stated: float) -> float | None:
+def sewn_width(work: Work, piece, pieces, level: str, stated: float) -> float | None:
     """A drawn piece's width along the ledger's line, darts sewn; None where we do not read it so on the true piece."""
+    drawn, shift = pieces[piece.name], redraw.shift(pieces, piece.name, places_of(work.finished.pattern))
     plan = next(plan for plan in work.plan.pieces if plan.name == piece.name)
     line = level_on_paper(work, plan, piece, level)
     true = sum(float(piece.edge(name).closed_length()[0]) for name in line.edges)
@@ -109,7 +108,7 @@ def sewn_width(work: Work, piece, drawn, level: str, stated: float) -> float | N
         start, end = laid_out(*strand, outline)
         true += across(true_cloth(piece), start, end)
         down = drawn.levels[level] - strand[0][1] if level in drawn.levels else 0.0
-        by = np.array([0.0, down]) - shift_of(drawn, piece)
+        by = np.array([0.0, down]) - np.array(shift)
         sewn += across(drawn_cloth(drawn, piece), start + by, end + by)
     return sewn if abs(true - stated) < NEAR else None
 
@@ -119,7 +118,7 @@ def girths(work: Work, page: str) -> dict[str, float]:
     pieces, off = redraw.redraw(page), {}
     for row in work.ledgers.girths:
         widths = [
-            (times, float(stated[0]), sewn_width(work, work.finished.pattern.piece(name), pieces[name], row.level, float(stated[0])))
+            (times, float(stated[0]), sewn_width(work, work.finished.pattern.piece(name), pieces, row.level, float(stated[0])))
             for name, times, stated in row.pieces
             if float(stated[0]) > 0
         ]

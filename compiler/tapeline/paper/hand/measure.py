@@ -17,7 +17,7 @@ from ...geometry.arrays import Floats
 from ..house.house import House
 
 STRAIGHT = 0.7  # of the ruler's least figure; a line that bends by less is ruled
-EXACT = 0.2  # of the ruler's least figure; how near a smooth line through the unrounded places must keep to the curve
+EXACT = 0.35  # of the ruler's least figure; how near a smooth line through the unrounded places must keep to the curve
 OFFSETS = (3, 5, 7, 11, 15, 23, 31)  # how many a curve may be told by
 STEPS = 16  # chords drawn between two points of a fair line
 WAYS = {"right": (1.0, 0.0), "left": (-1.0, 0.0), "down": (0.0, 1.0), "up": (0.0, -1.0)}

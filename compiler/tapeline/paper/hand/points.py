@@ -12,6 +12,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from fractions import Fraction
+from itertools import count
+from string import ascii_uppercase
 from typing import NamedTuple, TypeAlias, cast
 
 import numpy as np
@@ -23,7 +25,7 @@ from ...meaning.plan import PiecePlan, Step
 from ..house.work import Work
 from .measure import WAYS, Ruler, across, along_way, unit
 from .reckoning import Reckoning
-from .section import Aims, PointKey
+from .section import Aims, HandSection, PointKey, place_key
 from .words import BASE, LINE, MOVE
 
 SAME = 0.01  # mm; places nearer than this are one
@@ -74,8 +76,10 @@ class Setting:
         add: Callable[[str, str, str], None],
         alone: bool,
         aims: Aims,
+        source: HandSection | None = None,
     ) -> None:
         self.work, self.index, self.rule, self.add = work, work.index, rule, add
+        self.source = source  # the section of the piece that this one is made from
         self.alone = alone  # a changed piece has a start of its own, and shares no points with others
         self.reckoned = Reckoning(work, rule).of
         self.steps = {step.out: step for step in work.plan.steps}
@@ -120,11 +124,14 @@ class Setting:
             self.names[slot], self.true[label], self.drawn[label] = label, self.place(slot), drawn
             self.owners[label] = (piece, name)
             return label
+        if (traced := self.traced_at(self.place(slot))) is not None:
+            self.names[slot] = traced
+            return traced
         if slot in self._open or not np.isfinite(self.place(slot)).all():
             raise NoDirections
         self._open.add(slot)
         label = self.own.get(slot) or self.new_name()
-        directions = self._best(slot, label)
+        directions = self._best(slot)
         self.set_out(label, directions, self.place(slot))
         self.names[slot] = label
         self._open.discard(slot)
@@ -136,38 +143,55 @@ class Setting:
             self.starts.add(label)
         self.add(label, directions.words, directions.remark)
 
-    def new_name(self, stem: str = "x") -> str:
-        number = 1
-        while f"{stem}{number}" in self.used_names or f"{stem}{number}" in self.drawn:
-            number += 1
-        return f"{stem}{number}"
+    def new_name(self) -> str:
+        """The next letter that no point is called by; after Z comes A1."""
+        names = (f"{letter}{round_ or ''}" for round_ in count() for letter in ascii_uppercase)
+        return next(name for name in names if name not in self.used_names and name not in self.drawn)
 
-    def at(self, place: Floats, stem: str, base: str | None = None, remark: str = "") -> str:
+    def traced_at(self, place: Floats) -> str | None:
+        """The name of a point that is traced with the piece that this one is made from, where that has one at a place."""
+        if self.source is None:
+            return None
+        for name, true in self.source.true.items():
+            if np.hypot(*(true - place)) < SAME:
+                own = any(self.own[slot] == name and np.hypot(*(self.place(slot) - place)) < SAME for slot in self.own)
+                label = name if own or "." in name else f"{self.source.name}.{name}"
+                if label not in self.drawn:
+                    self.traced.setdefault(self.source.name, []).append(label)
+                    self.true[label], self.drawn[label] = true, self.source.drawn[name]
+                    self.owners[label] = self.source.owners[name]
+                return label
+        return None
+
+    def at(self, place: Floats, base: str | None = None, remark: str = "") -> str:
         """The name of the point at a place; a new one, by figures from `base`, where none is named there."""
         for label, true in self.true.items():
             if np.hypot(*(true - place)) < SAME:
                 return label
+        if (traced := self.traced_at(place)) is not None:
+            return traced
         for slot in sorted(self.own):
             if np.hypot(*(self.place(slot) - place)) < SAME:
                 return self.need(slot)
-        label = self.new_name(stem)
-        self.set_out(label, self.by_figures(self.aim(label, place), base, remark), place)
+        label = self.new_name()
+        self.set_out(label, self.by_figures(self.aim(place), base, remark), place)
         return label
 
     def known(self, place: Floats) -> bool:
         """Whether a point with a name is at a place."""
-        here = [*self.true.values(), *map(self.place, self.own)]
+        traced = self.source.true.values() if self.source is not None else ()
+        here = [*self.true.values(), *traced, *map(self.place, self.own)]
         return any(np.hypot(*(true - place)) < SAME for true in here)
 
-    def beside(self, place: Floats, stem: str, base: str, apart: Floats) -> str:
+    def beside(self, place: Floats, base: str, apart: Floats) -> str:
         """A new point at a place, so far from another as two points are apart that were drawn."""
-        label = self.new_name(stem)
+        label = self.new_name()
         self.set_out(label, self.by_figures(self.drawn[base] + apart, base), place)
         return label
 
-    def aim(self, label: str, true: Floats) -> Floats:
+    def aim(self, true: Floats) -> Floats:
         """Where a point is to come to lie: where it belongs, or where it was moved to keep a girth or a seam."""
-        return self.aims.get((self.plan.name, label), true)
+        return self.aims.get(place_key(self.plan.name, true), true)
 
     def by_figures(self, true: Floats, base: str | None = None, remark: str = "") -> Directions:
         """Across and down from where a point came to lie that is drawn already, by default the nearest."""
@@ -192,10 +216,10 @@ class Setting:
                 )
         return directions
 
-    def _best(self, slot: int, label: str) -> Directions:
+    def _best(self, slot: int) -> Directions:
         """The rule's own move, or figures where it cannot be said or leads further off than the ruler's least figure."""
         true = self.place(slot)
-        aim = self.aim(label, true)
+        aim = self.aim(true)
         try:
             directions = self.directions(slot, top=True)
         except NoDirections:
@@ -410,7 +434,7 @@ def _by_level(hand: Setting, step: Step) -> Directions:
     if level not in hand.levels:
         raise NoDirections
     true = hand.place(step.out)
-    aim = hand.aim(label, true)
+    aim = hand.aim(true)
     base = np.array([0.0, hand.levels[level]])
     width, depth = step.inputs
     remark = joined(
@@ -470,7 +494,7 @@ def _far_foot(hand: Setting, step: Step) -> Directions:
             label = hand.need(slot)
             directions = Directions(BASE["point"].format(label), (), hand.drawn[label])
             place = hand.place(step.out)
-            aim = hand.aim(hand.own.get(step.out, ""), place)
+            aim = hand.aim(place)
             directions = directions._replace(
                 remark=joined(_intake(hand, step, float(np.hypot(*(place - hand.true[label])))), "" if aim is place else KEPT)
             )

@@ -80,7 +80,7 @@ class Reckoning:
         return self._figure(self.work.value(slot))
 
     def _figure(self, mm: float) -> str:
-        return self.rule.house.show(mm, self.rule.unit).removesuffix(f" {self.rule.unit}")
+        return self.rule.house.show(mm, self.rule.unit).removesuffix(f" {self.rule.unit}").replace(" ", "\u00a0")
 
     def _with_darts(self, step: Step) -> str:
         """A width before its darts: the width that is sewn, and all that darts and shaped edges take."""

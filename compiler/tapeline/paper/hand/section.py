@@ -21,15 +21,17 @@ from .measure import Ruler
 HANDS = 0.2
 
 PointKey: TypeAlias = tuple[str, str]  # the piece on which a point is set out, and its label there
-Aims: TypeAlias = Mapping[PointKey, Floats]  # points that are to come to lie elsewhere than their own figures bring them
+PlaceKey: TypeAlias = tuple[str, float, float]  # the piece, and where a point belongs on it
+Aims: TypeAlias = Mapping[PlaceKey, Floats]  # points that are to come to lie elsewhere than their own figures bring them
 
 
 class HandStep(NamedTuple):
     number: int  # within its section
-    kind: str  # "change", "level", "trace", "point", "edge", "dart" or "mark"
+    kind: str  # "change", "level", "trace", "point", "dart", "edge", "mark" or "notch"
     name: str  # of what the step draws
     words: str
     remark: str = ""
+    heading: str = ""  # under which it stands
 
 
 class HandLine(NamedTuple):
@@ -56,7 +58,8 @@ class HandSection:
     depths: dict[str, float] = field(default_factory=dict)  # of the level lines of a piece drawn by level, as drawn
     edges: dict[str, list[list[HandLine]]] = field(default_factory=dict)  # the runs of each strip
     darts: list[list[str]] = field(default_factory=list)  # the points of a dart from foot to foot, of an inner one all round
-    following: dict[str, tuple[str, str, str]] = field(default_factory=dict)  # a knee: set out from the first as far as second to third
+    # a knee: set out from the first point by as much as the third lies from the second
+    following: dict[str, tuple[PointKey, PointKey, PointKey]] = field(default_factory=dict)
     worst: float = 0.0  # mm that any point or place on an edge comes to lie from where it belongs
     worst_at: str = ""
 
@@ -102,6 +105,10 @@ class HandDraft(NamedTuple):
 
     def seam_limit(self) -> float:
         return upward(abs(self.seam.off) + HANDS) if self.seam is not None else 0.0
+
+
+def place_key(piece: str, place: Floats) -> PlaceKey:
+    return piece, round(float(place[0]), 2) + 0.0, round(float(place[1]), 2) + 0.0
 
 
 def upward(mm: float) -> float:

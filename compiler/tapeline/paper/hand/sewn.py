@@ -70,12 +70,9 @@ class _Slopes:
 
     def add(self, label: str, slope: Floats) -> None:
         following = self.section.following.get(label)
-        if following is not None:
-            base, foot, other = following
-            for moved, part in ((base, slope), (foot, -slope), (other, slope)):
-                self.add(moved, part)
-            return
-        self.each[self.section.owners[label]] += slope
+        base, foot, other = following or (self.section.owners[label],) * 3
+        for key, part in ((base, slope), (foot, -slope), (other, slope)):
+            self.each[key] += part
 
 
 # ------------------------------------------------------------ levels

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ...drafting.pattern import Dart, Edge, InnerDart, Mark, Notch
+from ...drafting.pattern import Dart, Edge, InnerDart, Mark
 from ...finishing.finished import FinishedPiece
 from ...geometry.arrays import Floats
 from ...geometry.path import NO_LENGTH, Path
@@ -25,12 +25,15 @@ from ..house.work import Work
 from .apportion import Written, apportioned
 from .changes import change_lines, shape_of
 from .measure import STRAIGHT, Ruler, arc_line, fair_lines, off_line, offsets_of, set_off, unit
-from .points import SAME, Elsewhere, NoDirections, Setting
+from .points import SAME, Elsewhere, NoDirections, Setting, joined
 from .section import Aims, HandDraft, HandLine, HandSection, HandStep
 from .sewn import ON, girth_as_sewn, level_on_paper, seams_as_sewn
+from .tracing import traced_dart, traced_edge
 from .words import OFFSET, ON_LINE, STEP, STRETCH, counted
 
 BETWEEN = 20.0  # mm; nearer to the end of a curve no level is set out on it
+POINTS, WIDTHS = "Points", "Widths"  # of a piece drawn by level its points are widths
+SQUARE = math.sin(math.radians(1.0))  # an edge that leaves the fold within this is square to it
 CORNER = math.radians(0.3)  # an edge that turns by more at one place has a corner there
 
 
@@ -43,11 +46,11 @@ def _written(work: Work, aims: Aims) -> Written:
     rule = Ruler(work.house, work.house.unit or work.unit)
     elsewhere: Elsewhere = {}
     finished = {finished_piece.piece.name: finished_piece for finished_piece in work.finished.pieces}
-    sections = {
-        plan.name: _SectionWriter(work, plan, rule, elsewhere, finished.get(plan.name), aims).section()
-        for plan in work.plan.pieces
-        if plan.issued or any(dependent.source == plan.name for dependent in work.plan.pieces)
-    }
+    sections: dict[str, HandSection] = {}
+    for plan in work.plan.pieces:
+        if plan.issued or any(dependent.source == plan.name for dependent in work.plan.pieces):
+            writer = _SectionWriter(work, plan, rule, elsewhere, finished.get(plan.name), aims, sections.get(plan.source))
+            sections[plan.name] = writer.section()
     girths = [found for row in work.ledgers.girths if (found := girth_as_sewn(work, row, sections)) is not None]
     seams = list(seams_as_sewn(work, sections))
     draft = HandDraft(rule, tuple(sections.values()), tuple(girth for girth, _ in girths), tuple(seam for seam, _ in seams))
@@ -64,7 +67,14 @@ class _SectionWriter:
     """Writes the section of one piece, and carries its steps out."""
 
     def __init__(
-        self, work: Work, plan: PiecePlan, rule: Ruler, elsewhere: Elsewhere, finished: FinishedPiece | None, aims: Aims
+        self,
+        work: Work,
+        plan: PiecePlan,
+        rule: Ruler,
+        elsewhere: Elsewhere,
+        finished: FinishedPiece | None,
+        aims: Aims,
+        source: HandSection | None,
     ) -> None:
         self.work, self.plan, self.elsewhere, self.index = work, plan, elsewhere, work.index
         self.piece = work.finished.pattern.piece(plan.name)
@@ -72,8 +82,10 @@ class _SectionWriter:
         self.steps: list[HandStep] = []
         self.steps_of = {step.out: step for step in work.plan.steps}
         self.changes = self._changes()
-        self.hand = Setting(work, plan, self.rule, elsewhere, self._point, bool(self.changes), aims)
+        self.source = source if self.changes else None
+        self.hand = Setting(work, plan, self.rule, elsewhere, self._point, bool(self.changes), aims, self.source)
         self.finished = finished
+        self.heading = ""
         lines = (
             level_on_paper(work, plan, self.piece, row.level)
             for row in work.ledgers.girths
@@ -85,21 +97,27 @@ class _SectionWriter:
 
     def section(self) -> HandSection:
         self.result = HandSection(self.plan.name, self.plan.title or self.plan.name, self._intro(), self.piece, self.rule, self.steps)
+        self.heading = "How it is made"
         for words in self.changes:
             self._add("change", "", words)
+        self.heading = "Levels"
         self._levels()
+        self.heading = self.points_heading = WIDTHS if self.hand.levels else POINTS
         self._points()
-        for edge in self.piece.edges:
-            self._edge(edge)
+        self.heading = "Darts"
         for edge in self.piece.edges:
             for dart in edge.darts:
                 self._dart(edge, dart)
         for inner in self.piece.inner:
             self._inner(inner)
+        self.heading = "Lines"
+        for edge in self.piece.edges:
+            self._edge(edge)
+        self.heading = "Marks"
         for mark in self.piece.marks:
             self._mark(mark)
-        for notch in self.piece.notches:
-            self._notch(notch)
+        self.heading = "Notches"
+        self._notches()
         self._traced()
         self._points_off()
         if not self.changes:
@@ -139,7 +157,7 @@ class _SectionWriter:
     # ------------------------------------------------------------ steps
 
     def _add(self, kind: str, name: str, words: str, remark: str = "") -> None:
-        self.steps.append(HandStep(len(self.steps) + 1, kind, name, words, remark))
+        self.steps.append(HandStep(len(self.steps) + 1, kind, name, words, remark, self.heading))
 
     def _point(self, label: str, words: str, remark: str) -> None:
         self._add("point", label, words, remark)
@@ -158,19 +176,27 @@ class _SectionWriter:
 
     def _traced(self) -> None:
         lines = [
-            HandStep(0, "trace", "", STEP["trace"].format(piece, names=counted(names))) for piece, names in self.hand.traced.items()
+            HandStep(0, "trace", "", STEP["trace"].format(piece, names=counted(names)), "", self.points_heading)
+            for piece, names in self.hand.traced.items()
         ]
-        steps = [*lines, *self.steps]
+        told = [step for step in self.steps if step.kind in ("change", "level")]
+        steps = [*told, *lines, *self.steps[len(told) :]]
         self.steps[:] = [step._replace(number=number) for number, step in enumerate(steps, 1)]
 
     def _points(self) -> None:
         """All named points that edges, darts and marks join, in the order of the plan, with those that they rest on."""
         ends = np.array([stretch.line[k] for path in self._paths() for stretch in self._stretches(path) for k in (0, -1)])
+        for place in ends:
+            self.hand.traced_at(place)
+        of_darts = np.array(
+            [place[self.index] for dart in self.piece.darts() for place in (dart.near_foot, dart.point, dart.far_foot)]
+        ).reshape(-1, 2)
         order = {step.out: number for number, step in enumerate(self.work.plan.steps)}
         for slot in sorted(self.hand.own, key=lambda slot: order[slot]):
             place = self.hand.place(slot)
             apart = np.hypot(*(ends - place).T)
             is_drawn = any(np.hypot(*(true - place)) < SAME for true in self.hand.true.values())
+            is_drawn = is_drawn or bool((np.hypot(*(of_darts - place).T) < SAME).any())  # with its dart
             if np.isfinite(place).all() and (apart < SAME).any() and not is_drawn:
                 try:
                     self.hand.need(slot)
@@ -233,7 +259,7 @@ class _SectionWriter:
         words: list[str] = []
         runs: list[HandLine] = []
         for stretch in self._stretches(path):
-            a, b = self.hand.at(stretch.line[0], stem), self.hand.at(stretch.line[-1], stem)
+            a, b = self.hand.at(stretch.line[0]), self.hand.at(stretch.line[-1])
             p, q = self.hand.drawn[a], self.hand.drawn[b]
             offsets = (
                 []
@@ -241,8 +267,8 @@ class _SectionWriter:
                 else offsets_of(stretch.line, self.rule, (p - self.hand.true[a], q - self.hand.true[b]))
             )
             if stretch.centre is not None:
-                centre = self.hand.at(stretch.centre, stem)
-                radius = self.rule.round(stretch.radius)
+                centre = self.hand.at(stretch.centre)
+                radius = self.rule.round(float(np.hypot(*(np.stack([p, q]) - self.hand.drawn[centre]).T).mean()))
                 lines = (arc_line(p, q, self.hand.drawn[centre], radius),) * 2
                 words.append(STRETCH["arc"].format(a, b, centre, radius=self.rule.show(radius)))
             elif offsets:
@@ -273,16 +299,48 @@ class _SectionWriter:
             self._note(float(np.hypot(*(hand.drawn[label] - true))), label)
         self.result.true, self.result.drawn = hand.true, hand.drawn
         self.result.owners, self.result.starts = hand.owners, hand.starts
+        if self.source is not None:
+            places = {key: label for label, key in self.source.owners.items()}
+            traced = {label: self.source.following.get(places.get(key, "")) for label, key in hand.owners.items()}
+            self.result.following |= {label: following for label, following in traced.items() if following is not None}
 
     def _edge(self, edge: Edge) -> None:
+        long = f"{self.rule.show(float(edge.closed_length()[self.index]))} long as sewn"
+        traced = traced_edge(self.source, edge, self.index)
+        if self.source is not None and traced is not None:
+            self.result.edges[edge.name] = [[self._traced_run(run) for run in strip] for strip in self.source.edges[traced]]
+            self._add("edge", edge.name, STEP["traced"].format(traced, self.source.name), long)
+            return
         words: list[str] = []
         strips = self.result.edges[edge.name] = []
         for strip in edge.strips:
             strip_words, runs = self._lines(strip, edge.name)
             words += strip_words
             strips.append(runs)
-        long = f"{self.rule.show(float(edge.closed_length()[self.index]))} long as sewn"
-        self._add("edge", edge.name, "; ".join(words), ", ".join(filter(None, [long, self._smooth(edge)])))
+        self._add("edge", edge.name, "; ".join(words), joined(long, self._smooth(edge), self._at_fold(edge)))
+
+    def _traced_run(self, run: HandLine) -> HandLine:
+        assert self.source is not None
+        start, end = (self.hand.at(self.source.true[label]) for label in (run.start, run.end))
+        return run._replace(start=start, end=end)
+
+    def _at_fold(self, edge: Edge) -> str:
+        """Where an edge leaves the fold square, and then turns from that line: opened out it has no corner there."""
+        fold = next((other for other in self.piece.edges if other.name == self.piece.cut.fold), None)
+        if fold is None or edge is fold:
+            return ""
+        along = unit(fold.end()[self.index] - fold.start()[self.index])
+        for path, k in ((edge.strips[0], 0), (edge.strips[-1], -1)):
+            line = path.take(slice(self.index, self.index + 1)).flatten()[0]
+            line = line[np.concatenate([[True], np.hypot(*np.diff(line, axis=0).T) > NO_LENGTH])]
+            if len(line) < 2:
+                continue
+            place, beside = line[k], line[1 if k == 0 else -2]
+            on_fold = min(np.hypot(*(place - end[self.index])) for end in (fold.start(), fold.end())) < SAME
+            square = abs(float(unit(beside - place) @ along)) < SQUARE
+            if on_fold and square and abs(float(unit(line[-1] - line[0]) @ along)) > SQUARE:
+                return f"square to the fold at {self.hand.at(place)}, no corner there"
+        return ""
 
     def _smooth(self, edge: Edge) -> str:
         """Where two parts of an edge run on into each other without a corner."""
@@ -292,10 +350,12 @@ class _SectionWriter:
             for before, after in zip(lines, lines[1:], strict=False):
                 bend = off_line(np.stack([before[-2], after[1]]), np.stack([before[0], before[-1], after[-1]])).max()
                 if unit(before[-1] - before[-2]) @ unit(after[1] - after[0]) > math.cos(math.radians(3)) and bend > 1e-3:
-                    places.append(self.hand.at(after[0], edge.name))
+                    places.append(self.hand.at(after[0]))
         return f"no corner at {counted(places)}" if places else ""
 
     def _dart(self, edge: Edge, dart: Dart) -> None:
+        for foot in (dart.near_foot, dart.far_foot):
+            self.hand.at(foot[self.index])
         near_leg, far_leg = self._legs(dart)
         near, far = " to ".join(near_leg), " to ".join(far_leg)
         if dart.kind == "pleat":
@@ -304,7 +364,11 @@ class _SectionWriter:
             return
         self.result.darts.append([*near_leg, *far_leg[-2::-1]])
         end = (edge.start() if dart.press == "near" else edge.end())[self.index]
-        words = STEP["dart"].format(near=near, far=far, press=self.hand.at(end, edge.name))
+        traced = traced_dart(self.source, dart, self.index)
+        if self.source is not None and traced is not None:
+            self._add("dart", dart.name, STEP["traced"].format(traced, self.source.name))
+            return
+        words = STEP["dart"].format(near=near, far=far, press=self.hand.at(end))
         peak = self._peak(dart)
         if peak:
             way = "beyond" if peak > 0 else "short of"
@@ -317,17 +381,17 @@ class _SectionWriter:
             [stretches[0].line[0], *(stretch.line[-1] for stretch in stretches)]
             for stretches in map(self._stretches, (dart.near_leg, dart.far_leg))
         )
-        stem = f"{dart.name}_knee"
-        near_leg = [self.hand.at(place, stem) for place in near]
-        far_leg = [self.hand.at(far[0], stem)]
+        near_leg = [self.hand.at(place) for place in near]
+        far_leg = [self.hand.at(far[0])]
         for k, place in enumerate(far[1:], 1):
             held = k < len(near) and float(np.hypot(*(place - near[k] - (far[0] - near[0])))) < SAME
             if held and place is not far[-1] and not self.hand.known(place):
                 apart = self.hand.drawn[far_leg[0]] - self.hand.drawn[near_leg[0]]
-                far_leg.append(self.hand.beside(place, stem, near_leg[k], apart))
-                self.result.following[far_leg[-1]] = (near_leg[k], near_leg[0], far_leg[0])
+                far_leg.append(self.hand.beside(place, near_leg[k], apart))
+                base, foot, other = (self.hand.owners[label] for label in (near_leg[k], near_leg[0], far_leg[0]))
+                self.result.following[far_leg[-1]] = (base, foot, other)
             else:
-                far_leg.append(self.hand.at(place, stem))
+                far_leg.append(self.hand.at(place))
         return near_leg, far_leg
 
     def _peak(self, dart: Dart) -> float:
@@ -341,15 +405,26 @@ class _SectionWriter:
     def _inner(self, dart: InnerDart) -> None:
         corners = [corner[self.index] for corner in dart.corners()]
         if np.isfinite(corners).all():
-            labels = [self.hand.at(corner, dart.name) for corner in corners]
+            labels = [self.hand.at(corner) for corner in corners]
             self.result.darts.append([*labels, labels[0]])
             self._add("dart", dart.name, STEP["inner"].format(sides=" to ".join([*labels, labels[0]])))
 
     def _mark(self, mark: Mark) -> None:
         words, _ = self._lines(mark.path, mark.kind, check=False)
         if words:
-            self._add("mark", mark.name.replace("_", " "), STEP["mark"].format(kind=mark.kind, lines="; ".join(words)))
+            name = mark.name.replace("_", " ") or mark.kind
+            cut = (
+                ""
+                if mark.length is None
+                else f"the {mark.kind} itself {self.rule.house.show(float(mark.length[self.index]), self.rule.unit)}"
+            )
+            self._add("mark", name, STEP["mark"].format(lines="; ".join(words)), cut)
 
-    def _notch(self, notch: Notch) -> None:
-        if np.isfinite(notch.point[self.index]).all():
-            self.hand.at(notch.point[self.index], "n", remark=f"a notch on {notch.edge}")
+    def _notches(self) -> None:
+        """All notches of an edge together, each at its point: those of the plot."""
+        places: dict[str, list[str]] = {}
+        for notch in self.finished.notches if self.finished is not None else ():
+            if np.isfinite(notch.on_stitch[self.index]).all():
+                places.setdefault(notch.edge, []).append(self.hand.at(notch.on_stitch[self.index]))
+        for edge, labels in places.items():
+            self._add("notch", "", STEP["notches"].format(edge=edge, points=counted(list(dict.fromkeys(labels)))))

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import groupby
 
 from ...source.quantity import show_number
 from ..drawing.pieces import in_words
 from ..house.work import Work
 from .section import HandDraft, HandSection, HandStep, upward
-
-PHASES = {"change": "How it is made", "trace": "Points", "level": "Points", "edge": "Lines", "dart": "Darts", "mark": "Marks"}
 
 
 def title(work: Work) -> str:
@@ -93,26 +92,8 @@ def heading_of(section: HandSection) -> str:
 
 
 def phases(steps: list[HandStep]) -> list[tuple[str, list[HandStep]]]:
-    """The steps under their headings, in order; a helping point stands with what it is needed for, a notch with the marks."""
-    order = list(dict.fromkeys(PHASES.values()))
-    groups: list[tuple[str, list[HandStep]]] = []
-    reached = -1
-    waiting: list[HandStep] = []  # points for what comes next, at the end notches
-    for step in steps:
-        current = order.index(PHASES.get(step.kind, "Points"))
-        if current < reached:
-            waiting.append(step)
-            continue
-        if current > reached:
-            reached = current
-            groups.append((order[reached], []))
-        groups[-1][1].extend((*waiting, step))
-        waiting = []
-    if waiting:
-        if groups[-1][0] != PHASES["mark"]:
-            groups.append((PHASES["mark"], []))
-        groups[-1][1].extend(waiting)
-    return groups
+    """The steps under their headings, in order."""
+    return [(heading, list(some)) for heading, some in groupby(steps, key=lambda step: step.heading)]
 
 
 def step_words(step: HandStep) -> str:

@@ -48,7 +48,9 @@ STEP = {
     "peak": "; folded, its edge comes to a peak {length} {way} the straight line between its feet, on the fold",
     "inner": "a dart within the piece: {sides}",
     "pleat": "fold along {fold}; lay the fold to {laid}",
-    "mark": "{kind}: {lines}",
+    "mark": "{lines}",
+    "traced": "as {0} of {1}, traced",
+    "notches": "on {edge}, at {points}",
 }
 
 
