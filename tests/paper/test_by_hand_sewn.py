@@ -103,7 +103,7 @@ def sewn_width(work: Work, piece, pieces, level: str, stated: float) -> float | 
     line = level_on_paper(work, plan, piece, level)
     true = sum(float(piece.edge(name).closed_length()[0]) for name in line.edges)
     sewn = sum(long(run) for name in line.edges for run in drawn.edges[name])
-    outline = true_cloth(piece).exterior
+    outline = true_cloth(piece).boundary
     for strand in line.strands:
         start, end = laid_out(*strand, outline)
         true += across(true_cloth(piece), start, end)
@@ -161,7 +161,9 @@ def hold(work: Work, step: float) -> int:
     printed = printed_girths(page)
     assert set(printed) == set(off)
     sewn = {row.level: float(row.sewn[0]) for row in work.ledgers.girths}
-    assert all(abs(printed[level] - (sewn[level] + off[level])) <= step / 2 + HANDS for level in off), (printed, sewn, off)
+    for level, total in printed.items():  # rounded, and two hands differ on every piece
+        pieces = len(next(row for row in work.ledgers.girths if row.level == level).pieces)
+        assert abs(total - (sewn[level] + off[level])) <= step / 2 + HANDS * pieces, (level, total, sewn, off)
     return len(off)
 
 
