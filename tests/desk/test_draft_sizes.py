@@ -245,3 +245,11 @@ def test_figures_that_differ_are_told_for_each_and_errors_apart():
     told = together([*caution, *error])
     assert [one.body for one in told] == ["size 1, size 2", "size 1", "size 2"]
     assert told[0].found == "size 1: 1 cm; size 2: 2 cm"
+
+
+def test_what_is_wrong_with_a_table_and_with_the_choices_is_told_at_once(sized, tapeline):
+    table = sized / "sizes.csv"
+    table.write_text(table.read_text(encoding="utf-8").replace("waist [cm]", "wiast [cm]", 1), encoding="utf-8")
+    result = tapeline(*DRAFT, "--set", "lenth=60 cm", "--set", "length=200 cm")
+    assert result.exit_code == 1
+    assert [code for code in ("B104", "C101", "D402") if f"error {code}: " in result.stderr] == ["B104", "C101", "D402"]

@@ -21,7 +21,7 @@ from ..source.diagnostics import Diagnostic, Refused, has_errors, refused
 from ..source.text import Argument, Source
 from ..source.world import World
 from .bodies import Body, SomeHouse, believed, open_house, read_body
-from .choices import Choices
+from .choices import Choices, wrong_choices
 from .drafts import BodyDraft, draft_cards, no_unit
 from .size_papers import SizePapers, size_papers
 from .texts import CARD, TABLE, text_in
@@ -163,10 +163,10 @@ def draft_sizes(
         return SizeDrafts((), None, None, None, diagnostics)
     card, about = read_body(world, lender, style, accept, whole=False) if lender is not None else (None, [])
     if wrong(about):
-        return SizeDrafts((), None, None, None, diagnostics)
+        return SizeDrafts((), None, None, None, [*diagnostics, *wrong_choices(style, choices)])
     sizes, about = sizes_for(world, table, style, only, card, accept)
     if wrong(about) or sizes is None:
-        return SizeDrafts((), None, None, None, diagnostics)
+        return SizeDrafts((), None, None, None, [*diagnostics, *wrong_choices(style, choices)])
     place, about = base_of(sizes, base)
     if wrong(about):
         return SizeDrafts((), sizes, None, None, diagnostics)
