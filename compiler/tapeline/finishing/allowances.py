@@ -98,19 +98,31 @@ class EdgeRun:
                 rest(own, after.until_a, last.points(after.between[:, 0]))
             for own in (cut, ends_cut[False]):
                 rest(own[:, ::-1], before.until_b, before.between[:, -1])
-        one = _beside(previous, before.until_a, before.between)
-        other = _beside(following, after.until_b, after.between[:, ::-1])[:, ::-1]
         opened = laid_open(
             cut,
             ends_cut,
-            Beside(before.between, one, -self.flat.directions[0][:, 0]),
-            Beside(last.points(after.between), last.points(other), self.flat.directions[-1][:, -1]),
+            Beside(
+                before.between,
+                lambda: _beside(previous, before.until_a, before.between),
+                _points_beside(previous),
+                -self.flat.directions[0][:, 0],
+            ),
+            Beside(
+                last.points(after.between),
+                lambda: last.points(_beside(following, after.until_b, after.between[:, ::-1])[:, ::-1]),
+                _points_beside(following),
+                self.flat.directions[-1][:, -1],
+            ),
             self.folds,
             self.own,
         )
         self.parts, self.leg_ends, self.lost = opened.parts, opened.ends, opened.lost
         before.until_a = _give_way(before.between[:, ::-1], before.until_a, previous, *opened.first)
         after.until_b = _give_way(after.between, after.until_b, following, *opened.last)
+
+
+def _points_beside(run: Approach | None) -> int:
+    return 1 if run is None else min(run.count, BESIDE)
 
 
 def _beside(run: Approach | None, until: Floats, corner: Floats) -> Floats:

@@ -13,7 +13,7 @@ edge, as its stitching line does.  Places on a line are told as positions: an in
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
@@ -62,18 +62,20 @@ class Lost(NamedTuple):
 
 
 class Beside(NamedTuple):
-    """What follows at one end of the offset line, in the order of the ring: a corner's points, and the cut line (N, K, 2) beside it.
+    """What follows at one end of the offset line, in the order of the ring: a corner's points (N, K, 2), and the cut line beside it.
 
-    `way` (N, 2) is the direction out of the line there.
+    `run` gives so many `points` of that line, for the few bodies whose legs come so far.  `way` (N, 2) is the direction out of
+    the offset line there.
     """
 
     corner: Floats
-    run: Floats
+    run: Callable[[], Floats]
+    points: int
     way: Floats
 
     @property
     def size(self) -> int:
-        return int(self.corner.shape[1] + self.run.shape[1])
+        return int(self.corner.shape[1]) + self.points
 
 
 Stop = tuple[Floats, Floats]  # position (N,) on a line, and the point (N, 2) there
@@ -152,17 +154,16 @@ class _OffsetLine(NamedTuple):
     def row(self, some: Indices) -> tuple[Floats, int]:
         """All that some bodies' legs may meet, in a row, and the position of its first point."""
         before, after = self.before, self.after
-        parts = [before.run, before.corner, self.cut, after.corner, after.run]
+        parts = [before.run(), before.corner, self.cut, after.corner, after.run()]
         return np.concatenate([part[some] for part in parts], axis=1), -before.size
 
     def under(self, some: Indices, near: bool) -> tuple[Floats, int]:
         """What cloth folded to the near side (or the far one) lies along: on that side it goes straight on past the line's end."""
-        before, after = [self.before.run, self.before.corner], [self.after.corner, self.after.run]
         line = self.ends_cut[near]
         if near:
-            before = _straight_on(self.before, line[:, 0], self.reach)
+            before, after = _straight_on(self.before, line[:, 0], self.reach), [self.after.corner, self.after.run()]
         else:
-            after = _straight_on(self.after, line[:, -1], self.reach)[::-1]
+            before, after = [self.before.run(), self.before.corner], _straight_on(self.after, line[:, -1], self.reach)[::-1]
         return np.concatenate([part[some] for part in (*before, line, *after)], axis=1), -self.before.size
 
 
@@ -187,7 +188,7 @@ def laid_open(
     ]
     parts: list[Floats] = []
     ends = []
-    to_paper = [folds[0].before, *(fold.after for fold in folds)]
+    to_paper = [None, *(fold.after for fold in folds)]  # the first strip lies where it lay
     for k, likely in enumerate(strips):
         parts.append(_strip(drawn, stops[k], stops[k + 1], likely, to_paper[k]))
         if k < len(folds):
@@ -202,7 +203,7 @@ def _straight_on(beside: Beside, end: Floats, reach: Floats) -> list[Floats]:
     """In place of what lies beside the line, as many points straight on from its end: of the run, and of the corner."""
     past = np.maximum(dot(beside.corner - end[:, None], beside.way[:, None]), 0.0)
     tail = end + (past.max(axis=1) + reach)[:, None] * beside.way
-    return [np.repeat(tail[:, None], beside.run.shape[1], axis=1), end[:, None] + past[..., None] * beside.way[:, None]]
+    return [np.repeat(tail[:, None], beside.points, axis=1), end[:, None] + past[..., None] * beside.way[:, None]]
 
 
 def _lost(folds: Sequence[Fold], reached: Sequence[Floats], leg_ends: Sequence[tuple[Floats, Floats]]) -> list[Lost]:
@@ -218,18 +219,23 @@ def _lost(folds: Sequence[Fold], reached: Sequence[Floats], leg_ends: Sequence[t
     return [one for one in lost if one.bodies.any()]
 
 
-def _strip(line: _OffsetLine, start: Stop, end: Stop, likely: range, to_paper: Motion) -> Floats:
+def _strip(line: _OffsetLine, start: Stop, end: Stop, likely: range, to_paper: Motion | None) -> Floats:
     """The line from place to place, carried to the paper: all its points within the likely range, resting at both ends."""
-    carried = to_paper.points(line.cut[:, likely.start : likely.stop])
+
+    def carried(points: Floats) -> Floats:
+        return points.copy("K") if to_paper is None else to_paper.points(points)
+
+    strip = carried(line.cut[:, likely.start : likely.stop])
     (begin, first), (stop, last) = start, end
-    rest(carried, stop - likely.start, to_paper.points(last))
-    rest(carried[:, ::-1], likely.stop - 1 - begin, to_paper.points(first))
+    rest(strip, stop - likely.start, carried(last))
+    rest(strip[:, ::-1], likely.stop - 1 - begin, carried(first))
     outside = np.flatnonzero((begin < likely.start) | (stop > likely.stop - 1))
     if len(outside):
         row, at = line.row(outside)
         some = [(position[outside] - at, point[outside]) for position, point in (start, end)]
-        carried[outside] = to_paper.take(outside).points(_between(row, some[0], some[1], len(likely)))
-    return carried
+        points = _between(row, some[0], some[1], len(likely))
+        strip[outside] = points if to_paper is None else to_paper.take(outside).points(points)
+    return strip
 
 
 def _over_mouth(line: _OffsetLine, fold: Fold, leg: Stop, likely: range) -> list[Floats]:
