@@ -343,3 +343,38 @@ allow
     assert failures == []
     piece = done.pieces[0]
     assert hold_fold(piece.piece, piece, piece.piece.edge("top")) > 40 * 100
+
+
+@pytest.mark.parametrize("press", ["B", "C"])
+@pytest.mark.parametrize("deep", [6, 14])
+def test_a_wide_dart_beside_a_corner_is_cut_as_folded(press, deep):
+    """Its mouth comes within 4 mm of the corner, so folded it lies past the end of the edge, or its leg runs past it."""
+    text = (
+        HEAD
+        + f"""
+piece panel
+    cut 2
+    point A start
+    point B A across 24 cm
+    point C B down 30 cm, left 2 cm
+    point D A down 30 cm
+    point P B down 34 mm, left {deep} cm
+    line top   A to B
+    line side  B to C
+    line low   C to D
+    line front D to A
+    outline top, side, low, front
+    dart on side at 34 mm from B, called bust
+        intake 6 cm
+        point at P
+        press toward {press}
+allow
+    side   5 cm
+    others 1 cm
+"""
+    )
+    one = drafted(style_of(text), bodies(np.random.default_rng(0), 1))
+    done, failures = finish(one.pattern)
+    assert not one.failed.any() and failures == []
+    piece = done.pieces[0]
+    assert hold_fold(piece.piece, piece, piece.piece.edge("side")) > 20

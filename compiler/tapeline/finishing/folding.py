@@ -229,13 +229,31 @@ def _strip(line: _OffsetLine, start: Stop, end: Stop, likely: range, to_paper: M
     (begin, first), (stop, last) = start, end
     rest(strip, stop - likely.start, carried(last))
     rest(strip[:, ::-1], likely.stop - 1 - begin, carried(first))
-    outside = np.flatnonzero((begin < likely.start) | (stop > likely.stop - 1))
+    outside = np.flatnonzero(((begin < likely.start) | (stop > likely.stop - 1)) & np.isfinite(begin + stop))
     if len(outside):
         row, at = line.row(outside)
-        some = [(position[outside] - at, point[outside]) for position, point in (start, end)]
-        points = _between(row, some[0], some[1], len(likely))
+        points, own = np.empty((len(outside), len(likely), 2)), range(-at, line.cut.shape[1] - at)
+        for k, body in enumerate(outside):
+            points[k, 1:-1] = row[k, _kept(begin[body] - at, stop[body] - at, len(likely) - 2, own)]
+        points[:, 0], points[:, -1] = first[outside], last[outside]
+        empty = ~(np.ceil(begin[outside] + SLACK) <= np.floor(stop[outside] - SLACK))
+        points[empty, 1:-1] = first[outside][empty, None]
         strip[outside] = points if to_paper is None else to_paper.take(outside).points(points)
     return strip
+
+
+def _kept(begin: float, stop: float, room: int, own: range) -> Indices:
+    """So many of the points from place to place: all, or of those of the line itself evenly many, but every one beyond its ends."""
+    every = np.arange(np.ceil(begin + SLACK), np.floor(stop - SLACK) + 1.0).astype(int)
+    beyond = (every < own.start) | (every >= own.stop)
+    spare = room - np.count_nonzero(beyond)
+    if len(every) > room and spare > 1:
+        inner = every[~beyond]
+        every = np.sort(np.concatenate([every[beyond], inner[np.rint(np.linspace(0, len(inner) - 1, spare)).astype(int)]]))
+    if not len(every):
+        return np.zeros(room, dtype=int)
+    evenly: Indices = every[np.rint(np.linspace(0, len(every) - 1, room)).astype(int)]
+    return evenly
 
 
 def _over_mouth(line: _OffsetLine, fold: Fold, leg: Stop, likely: range) -> list[Floats]:
