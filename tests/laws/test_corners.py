@@ -225,6 +225,17 @@ def test_a_line_that_comes_to_a_point_is_told_with_a_way_out_that_works():
             assert len(left) == 1 and f"front.{line}" not in left[0].title
 
 
+def test_no_way_out_is_told_that_the_style_would_refuse():
+    """A seam of three edges, and one beside which no two edges are called alike, cannot be trued across by name."""
+    several = ["sew back.side to front.side and front.centre, gathered"]
+    pieces = [("front", "1", "20 cm", ", go out 4 cm"), ("back", "2", "20 cm", ", go out 4 cm")]
+    told = [caution for caution in cautions(*several, pieces=pieces)[1] if "back" in caution.title]
+    assert told and all("true across" not in caution.suggestion and "square to the seam" in caution.suggestion for caution in told)
+    turned = ["sew front.side to back.top, gathered"]
+    told = [caution for caution in cautions(*turned, pieces=LEANING)[1] if "at the seam" in caution.title]
+    assert told and all("true across" not in caution.suggestion for caution in told)
+
+
 def test_what_is_lacking_is_shared_by_both_sides():
     pieces = [LEANING[0], ("back", "2", "20 cm", "")]
     sew = "sew front.side to back.side, gathered"

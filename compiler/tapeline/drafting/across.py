@@ -72,7 +72,7 @@ class CornerRow:
     one: EdgeEnd
     other: EdgeEnd
     across: str  # the seam, fold or dart in words
-    seam: str  # one edge of it; of a dart its own
+    fair: str  # the rule that draws the line fair; nothing where one alone does not
     how: How
     angle: Floats
     corners: tuple[PieceCorner, ...]  # those whose angles were summed
@@ -102,9 +102,9 @@ class CornerRow:
 def corner_rows(pattern: Pattern, sewn: Sewn) -> tuple[CornerRow, ...]:
     """Every line that runs on across a seam, a fold or a dart, in the order of the seams and then of the pieces."""
     rows: dict[object, CornerRow] = {}
-    for end, partner, across, how, span in sewn.joints:
-        for row in sewn.rows(end, partner, across, how, span):
-            rows.setdefault((frozenset(row.corners), frozenset((row.one, row.other)), how == "dart"), row)
+    for joint in sewn.joints:
+        for row in sewn.rows(joint):
+            rows.setdefault((frozenset(row.corners), frozenset((row.one, row.other))), row)
     return (*rows.values(), *(row for piece in pattern.pieces for row in _along_edges(pattern, piece)))
 
 
@@ -114,6 +114,7 @@ class SeamEnd(NamedTuple):
     across: str
     how: How
     span: Span
+    told: bool  # whether a style can name it: sewn edge to edge, and its ends told by names
 
 
 class Fan(NamedTuple):
@@ -142,11 +143,11 @@ class Sewn:
         for seam in seams:
             for one, other in self._edge_to_edge(seam):
                 across = f"{one[0]}.{one[1]}" + ("" if one == other else f" to {other[0]}.{other[1]}")
-                self._join(one, other, across, "seam", seam.span)
+                self._join(one, other, across, "seam", seam.span, one == other or len(seam.one) == len(seam.other) == 1)
         for piece in pattern.pieces:
             if piece.cut.fold is not None:
                 fold = (piece.name, piece.cut.fold)
-                self._join(fold, fold, f"{piece.name}.{piece.cut.fold}", "fold", piece.edge(piece.cut.fold).span)
+                self._join(fold, fold, f"{piece.name}.{piece.cut.fold}", "fold", piece.edge(piece.cut.fold).span, True)
 
     def _of_one_layer(self, seam: Seam) -> bool:
         names = [name for name, _ in (*seam.one, *seam.other)]
@@ -165,21 +166,24 @@ class Sewn:
                 return [((edge.piece.name, edge.edge), (other[0].piece.name, other[0].edge)) for edge in side]
         return []
 
-    def _join(self, one: tuple[str, str], other: tuple[str, str], across: str, how: How, span: Span) -> None:
+    def _join(self, one: tuple[str, str], other: tuple[str, str], across: str, how: How, span: Span, alone: bool) -> None:
         starts = [EdgeEnd(*edge, "start") for edge in (one, other)]
-        alike = one == other or self._alike(*starts)
+        named = True if one == other else self._named_alike(*starts)
+        alike = self._lie_alike(*starts) if named is None else named
         for end in (starts[0], starts[0].other()):
             partner = starts[1] if (end.at == "start") == alike else starts[1].other()
             self.partners.setdefault(end, partner)
             self.partners.setdefault(partner, end)
-            self.joints.append(SeamEnd(end, partner, across, how, span))
+            self.joints.append(SeamEnd(end, partner, across, how, span, alone and named is not None))
 
-    def _alike(self, one: EdgeEnd, other: EdgeEnd) -> bool:
-        """Whether two edges are laid together start to start, given both starts."""
+    def _named_alike(self, one: EdgeEnd, other: EdgeEnd) -> bool | None:
+        """Whether two edges are laid together start to start, given both starts; None where the names beside them do not tell."""
         beside = [[self.beside(end).edge for end in (start, start.other())] for start in (one, other)]
         straight, turned = (sum(a == b for a, b in zip(beside[0], names, strict=True)) for names in (beside[1], beside[1][::-1]))
-        if straight != turned:
-            return straight > turned
+        return None if straight == turned else straight > turned
+
+    def _lie_alike(self, one: EdgeEnd, other: EdgeEnd) -> bool:
+        """The same by how they lie on the paper."""
         edges = [self.pieces[end.piece].edge(end.edge) for end in (one, other)]
         along = dot(*(unit(edge.end() - edge.start()) for edge in edges))
         return bool(self.run.alike((along >= 0.0).astype(int), np.isfinite(along)))
@@ -222,7 +226,8 @@ class Sewn:
             at = self.beside(entered)
         return corners, at, False
 
-    def rows(self, end: EdgeEnd, partner: EdgeEnd, across: str, how: How, span: Span) -> Iterator[CornerRow]:
+    def rows(self, joint: SeamEnd) -> Iterator[CornerRow]:
+        end, partner = joint.end, joint.partner
         fan = self.fan(end, partner)
         beside = self.beside(end), self.beside(partner)
         nobody = np.zeros(self.run.n, dtype=bool)
@@ -232,7 +237,9 @@ class Sewn:
             names = tuple(self._corner(corner) for corner in taken)
             angle = sum((self.angle(corner) for corner in taken), np.zeros(self.run.n))
             excused = (crossed | (angle > OPENING)) & ~self._straight(angle)
-            return CornerRow(*lines, across, end.named, how, angle, names, taken, not self.meant.isdisjoint(names), excused, span)
+            fair = f"true across {end.named} at {lines[0].edge}" if joint.told and len(taken) == 2 else ""
+            meant = not self.meant.isdisjoint(names)
+            return CornerRow(*lines, joint.across, fair, joint.how, angle, names, taken, meant, excused, joint.span)
 
         count = len(fan.corners)
         if fan.ends is not None and count <= 3:
@@ -263,4 +270,6 @@ def _along_edges(pattern: Pattern, piece: Piece) -> Iterator[CornerRow]:
             corner = PieceCorner(piece.name, dart.name)
             sides = EdgeEnd(piece.name, edge.name, "start"), EdgeEnd(piece.name, edge.name, "end")
             meant, nobody = corner in pattern.meant, np.zeros(len(angle), dtype=bool)
-            yield CornerRow(*sides, f"{piece.name}.{dart.name}", edge.name, "dart", angle, (corner,), (), meant, nobody, dart.span)
+            yield CornerRow(
+                *sides, f"{piece.name}.{dart.name}", f"true {edge.name}", "dart", angle, (corner,), (), meant, nobody, dart.span
+            )

@@ -25,9 +25,10 @@ def _corner(row: CornerRow, points: Mapping[tuple[str, str], str], drawn: Mask, 
     place = {"seam": "at the seam", "fold": "on the fold", "dart": "at the dart"}[row.how]
     lines = row.one.named if row.one.named == row.other.named else f"{row.one.named} and {row.other.named}"
     corner = row.corners[0]
-    meant = f"{corner.piece}.{points.get(corner, corner.name)}"
-    neighbour = row.seam if row.how != "dart" else ""
-    way_out = f"true {row.one.edge}" if row.how == "dart" else f"true across {neighbour} at {row.one.edge}"
+    point = corner.name if row.how == "dart" else points.get(corner)
+    where = f", in the piece {corner.piece}" if row.how == "dart" else ""
+    fair = f"Draw it fair{where}: {row.fair}." if row.fair else "Draw it square to the seam on both sides."
+    meant = f" If it is meant, say so: corner meant at {corner.piece}.{point}" if point is not None else ""
     run.fail(
         row.corner & drawn,
         "D520",
@@ -35,7 +36,7 @@ def _corner(row: CornerRow, points: Mapping[tuple[str, str], str], drawn: Mask, 
         span=row.span,
         expected=f"a line that runs on, {show_degrees(HALF_TURN)}, within {show_degrees(LIMIT)}",
         found=lambda i: show_degrees(float(row.angle[i])),
-        suggestion=f"Draw it fair: {way_out}. If it is meant, say so: corner meant at {meant}",
+        suggestion=fair + meant,
         severity="caution",
     )
 
