@@ -206,6 +206,11 @@ def test_the_sheet_of_the_corselet_skirt_in_eighths_keeps_its_waist():
         assert far[0][0] - near[0][0] == pytest.approx(far[1][0] - near[1][0]) == pytest.approx(12.7)
 
 
+def test_a_decimal_comma_is_drawn_from_as_well():
+    """A German house: its figures, English words."""
+    assert hold(drafted("corselet_skirt", "maud", House(unit="cm", language="de")), STEPS["mm"]) == 5
+
+
 def test_a_false_figure_is_found():
     work = drafted("corselet_skirt", "nell", RULERS["eighths"])
     page = str(hand_sheet.papers(work)["corselet_skirt-by-hand.html"]).replace("\u00a0", " ")
