@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import reduce
 from typing import Literal
 
 import numpy as np
@@ -45,7 +46,7 @@ def zip_rows(pattern: Pattern, sewn: Sewn, run: Run) -> tuple[ZipRow, ...]:
     for zipped in _grouped(marks, [*going_on, *((one, other) for side in sides for one in side for other in side)]):
         parts = [[marks[place] for place in side] for side in sides if side[0] in zipped]
         counts = [sum(pattern.piece(name).cut.instances for name, _ in side) for side in sides if side[0] in zipped]
-        opening = sum((np.max([_length(mark) for mark in part], axis=0) for part in parts), np.zeros(pattern.n))
+        opening = sum((reduce(np.maximum, [_length(mark) for mark in part]) for part in parts), np.zeros(pattern.n))
         rows.append(ZipRow(tuple(zipped), max(counts), opening))
     return tuple(rows)
 
