@@ -345,7 +345,7 @@ def _between(whole: Floats, start: Stop, end: Stop, count: int) -> Floats:
     index = np.rint(inner + (outer - inner) * (np.arange(count - 2) / (count - 3)))
     index = np.clip(np.nan_to_num(index), 0, whole.shape[1] - 1).astype(int)
     own = (np.take_along_axis(whole[..., axis], index, axis=1) for axis in (0, 1))
-    points = vector(np.empty((len(whole), count)), 0.0)
+    points = np.empty((2, len(whole), count)).transpose(1, 2, 0)
     points[:, 0], points[:, -1] = first, last
     points[:, 1:-1] = choose((low <= high)[:, None], vector(*own), first[:, None])
     return points
