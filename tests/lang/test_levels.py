@@ -139,3 +139,38 @@ def test_a_closed_garment_that_is_too_narrow_is_no_half():
 def test_a_level_is_said_once():
     style, said = read(Source("x.style", HEAD + RISING + "    level waist at A\n    level waist along waist\n"), FolderWorld())
     assert [one.code for one in said if one.severity == "error"] == ["N228"]
+
+
+BAND = """piece band "Band"
+    cut 1 on fold at centre
+    point A start
+    point B A across waist / 2 + 4 cm
+    point C A down 4 cm
+    point D B down 4 cm
+    line centre A to C
+    line upper A to B
+    line end B to D
+    line lower C to D
+    outline centre, upper, end, lower
+    level waist along lower
+"""
+
+
+@pytest.mark.parametrize("how, sewn", [("", 800.0), (", easing 1 mm", 800.0)])
+def test_a_line_told_on_both_sides_of_a_seam_counts_once(how, sewn):
+    """A waist of 72 cm and 8 cm of ease, on the skirt and on its band; eased in, the skirt is held by the band."""
+    front = RISING.replace("waist / 4 + 3 cm, up 1 cm", "waist / 4 + 2 cm + more").replace(
+        "    dart on waist at half\n        intake 3 cm\n        point 10 cm long\n", "    level waist along waist\n"
+    )
+    more = "more = 0.25 mm\n" if how else "more = 0 mm\n"
+    text = HEAD + more + front + BAND + f"sew front.waist to band.lower{how}\nall_round = girth at waist\n"
+    one = drafted(text)
+    waist = row(one, "waist")
+    assert waist.sewn[0] == pytest.approx(sewn, abs=1e-6)
+    assert [piece for piece, _, _ in waist.pieces] == (["band"] if how else ["front"])
+    assert one.pattern.values["all_round"][0] == pytest.approx(sewn, abs=1e-6)
+
+
+def test_lines_on_edges_that_are_not_sewn_to_each_other_both_count():
+    apart = drafted(HEAD + BAND + BAND.replace("band", "other"))
+    assert row(apart, "waist").sewn[0] == pytest.approx(2 * 800.0)

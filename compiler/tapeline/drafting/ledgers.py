@@ -124,7 +124,8 @@ def keep_ledgers(plan: Plan, pattern: Pattern, run: Run) -> Ledgers:
 def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:
     rows = []
     for level in plan.level_order:
-        crossing = [piece for piece in pattern.pieces if level in piece.widths and not piece.cut.purpose]
+        across = plan.once.get(level, frozenset())
+        crossing = [piece for piece in pattern.pieces if level in piece.widths and not piece.cut.purpose and piece.name not in across]
         if not crossing:
             continue
         sewn = sum((piece.widths[level] * piece.cut.instances for piece in crossing), np.zeros(pattern.n))

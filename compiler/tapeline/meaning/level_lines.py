@@ -7,6 +7,7 @@ that one, carried through its changes.  Widths, girths and ledgers all read the 
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from typing import Literal, Protocol, TypeAlias
 
 from ..source.text import Span
@@ -69,6 +70,20 @@ def told(drawing: Leveled, name: str) -> str:
     if sort == "along":
         return f"along {' and '.join(drawing.level_edges[name][0].edges)}"
     return f"along {name}" if sort == "edge" else "straight across"
+
+
+def on_other_side(pieces: Mapping[str, Leveled], seams: Iterable[tree.Sew], name: str) -> frozenset[str]:
+    """Pieces whose line of a level runs along a seam on the other side of which others have it too: it is one line, counted once.
+
+    What is eased or gathered is as long there as what it is sewn to.
+    """
+    places = {(piece, edge) for piece, drawing in pieces.items() for edge in edges_followed(drawing, name)}
+    left_out: set[tuple[str, str]] = set()
+    for seam in seams:
+        one, other = ({tuple(map(str, edge.edge.parts)) for edge in side} for side in (seam.one, seam.other))
+        if one <= places - left_out and other <= places - left_out and not one & other:
+            left_out |= {(piece, edge) for piece, edge in (one if seam.how is not None else other)}
+    return frozenset(piece for piece in pieces if (own := {place for place in places if place[0] == piece}) and own <= left_out)
 
 
 def edges_followed(drawing: Leveled, name: str) -> tuple[str, ...]:

@@ -214,6 +214,7 @@ class Plan:
     cloths: tuple[ClothPlan, ...] = ()
     buttons: tuple[ButtonsPlan, ...] = ()
     meant: frozenset[tuple[str, str]] = frozenset()  # (piece, edge that begins there or dart) where a corner is meant
+    once: dict[str, frozenset[str]] = field(default_factory=dict)  # level -> pieces whose line of it others count, across a seam
 
 
 def needed_steps(steps: Sequence[Step], slots: Iterable[int]) -> list[Step]:

@@ -16,7 +16,7 @@ from ..source.diagnostics import has_errors
 from ..source.suggest import nearest
 from ..source.text import Source, Span
 from ..syntax import tree
-from . import dividing, measurements, notions, piece_plans, pieces, starting
+from . import dividing, level_lines, measurements, notions, piece_plans, pieces, starting
 from .across import check_truings, corners_meant
 from .allowing import allowances_of
 from .construction import Construction
@@ -398,8 +398,9 @@ class Program:
         self.mention_level(level)
         if str(level) not in self._girths:
             widths, factors = [], []
+            across = self._across_seams(str(level))
             for piece in self.issued():
-                width = piece.width_at(str(level))
+                width = None if piece.name in across else piece.width_at(str(level))
                 if width is not None and not cut_of(self, piece).purpose:
                     widths.append(width)
                     factors.append(float(cut_of(self, piece).instances))
@@ -414,6 +415,12 @@ class Program:
                 )
             self._girths[str(level)] = self.lowering.emit("weighted_sum", LENGTH, span, *widths, factors=tuple(factors))
         return self._girths[str(level)]
+
+    def _across_seams(self, level: str) -> frozenset[str]:
+        """Pieces whose line of a level is that of others, to which it is sewn."""
+        pieces = {piece.name: piece for piece in self.issued() if not cut_of(self, piece).purpose}
+        seams = [node for node, _, _ in self.late if isinstance(node, tree.Sew)]
+        return level_lines.on_other_side(pieces, seams, level)
 
     def let_go(self) -> None:
         """Part what holds each other, so that all of it goes at once: names hold their scopes, scopes the names, pieces both."""
@@ -457,6 +464,7 @@ class Program:
             level_girths=level_girths,
             cloths=cloths,
             buttons=buttons,
+            once={str(level): pieces for level in self.levels.own if (pieces := self._across_seams(str(level)))},
             meant=corners_meant(self, seams),
         )
 
