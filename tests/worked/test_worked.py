@@ -20,10 +20,10 @@ from shapely.geometry import Polygon
 from tapeline.drafting.darts import true_end
 from tapeline.drafting.examples import run_examples
 from tapeline.drafting.laying import Laid
-from tapeline.drafting.measuring import swept_area
 from tapeline.drafting.run import draft
 from tapeline.geometry.path import Path as Drawn
 from tapeline.geometry.segments import Arc, Cubic, Line
+from tapeline.geometry.swept import swept_area
 from tapeline.meaning.plan import DartRow
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import render

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import reduce
 
 import numpy as np
 
@@ -14,9 +13,9 @@ from ..geometry.plane import distance, dot, norm, square_to, unit
 from ..source.quantity import at_most, show_length
 from ..source.text import Span
 from .darts import beyond, crossing
-from .measuring import swept_area
 from .pattern import Dart, Edge, InnerDart, Piece
 from .places import nearest_on
+from .shapes import turn_of
 from .steps import Run
 
 FAIR = 10.0  # mm
@@ -27,7 +26,7 @@ def judge_darts(piece: Piece, run: Run) -> None:
     rows = {row.span: row.point_row for step in run.plan.steps if step.operation == "set_darts" for row in step.options["darts"]}
     sound = ~run.failed()
     darted = any(dart.kind != "pleat" for dart in piece.darts())
-    turn = np.sign(reduce(np.add, [swept_area(edge.stitch_path()) for edge in piece.edges])) if darted else np.zeros(run.n)
+    turn = turn_of(piece.edges) if darted else np.zeros(run.n)
     for edge in piece.edges:
         others = [path for other in piece.edges if other is not edge for path in other.strips]
         for dart, before, after in zip(edge.darts, edge.strips, edge.strips[1:], strict=False):

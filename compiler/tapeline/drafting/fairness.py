@@ -21,8 +21,8 @@ from ..geometry.plane import angle_between, dot, norm, unit, vector
 from ..geometry.segments import Cubic, Line
 from ..source.diagnostics import CAUTION
 from ..source.quantity import show_length
-from .measuring import swept_area
 from .pattern import Edge, Pattern, Piece
+from .shapes import turn_of
 from .steps import Run
 
 # Our limits.  Of shipped styles for the women of two surveys, and of published drafts, no joint turns by more than 7.6 deg and nothing
@@ -62,7 +62,7 @@ def _corners(piece: Piece, sound: Mask, run: Run) -> None:
     ]
     if not curved:
         return
-    turn = np.sign(reduce(np.add, [swept_area(edge.stitch_path()) for edge in piece.edges]))
+    turn = turn_of(piece.edges)
     for first, second in curved:
         turned = turn * angle_between(first.strips[-1].end_direction(), second.strips[0].start_direction())
         _from_outside(piece, first, second, (np.abs(turned + np.pi / 2.0) < SQUARE) & sound, run)

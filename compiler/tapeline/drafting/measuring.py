@@ -11,7 +11,8 @@ from ..geometry.arrays import Floats
 from ..geometry.dual import plain
 from ..geometry.path import Path
 from ..geometry.plane import angle_between
-from ..geometry.segments import Arc, Cubic, Line
+from ..geometry.segments import Line
+from ..geometry.swept import swept_area
 from ..meaning.kinds import ANGLE, AREA, EDGE, LENGTH, NUMBER, PATH, POINT
 from ..source.quantity import at_least, at_most, show_length
 from .darts import opening_at
@@ -109,34 +110,6 @@ def corner_of(before: Edge, after: Edge, turn: Floats) -> Floats:
 def piece_area(run: Run, *edges: Edge) -> Floats:
     """The net area of a piece, open darts not counted: exact for lines, arcs and cubics."""
     return np.abs(sum(swept_area(edge.stitch_path()) for edge in edges))
-
-
-def swept_area(path: Path) -> Floats:
-    """Half the integral of x dy - y dx along a path (N,), in closed form for every kind of segment."""
-    total = np.zeros(path.n)
-    for segment in path.segments:
-        if isinstance(segment, Line):
-            a, b = segment.start(), segment.end()
-            total = total + (a[:, 0] * b[:, 1] - b[:, 0] * a[:, 1]) / 2.0
-        elif isinstance(segment, Cubic):
-            total = total + _cubic_area(segment.p)
-        elif isinstance(segment, Arc):
-            total = total + _arc_area(segment)
-    return total
-
-
-def _cubic_area(p: Floats) -> Floats:
-    """Green's theorem on the Bernstein form: sum of cross products of control points, weights of degree six."""
-    weights = ((0, 1, 6), (0, 2, 3), (0, 3, 1), (1, 2, 3), (1, 3, 3), (2, 3, 6))
-    total = np.zeros(len(p))
-    for i, j, weight in weights:
-        total = total + weight * (p[:, i, 0] * p[:, j, 1] - p[:, j, 0] * p[:, i, 1])
-    return total / 20.0
-
-
-def _arc_area(arc: Arc) -> Floats:
-    centre, chord = arc.centre, arc.end() - arc.start()
-    return (arc.radius**2 * arc.sweep + centre[:, 0] * chord[:, 1] - centre[:, 1] * chord[:, 0]) / 2.0
 
 
 # ------------------------------------------------------------ the paths of marks

@@ -9,16 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from functools import wraps
+from functools import reduce, wraps
 from typing import Any
 
 import numpy as np
 
 from ..geometry.arrays import Floats
-from ..geometry.outline import area
 from ..geometry.path import Path
 from ..geometry.plane import distance
 from ..geometry.segments import Line
+from ..geometry.swept import swept_area
 from ..meaning.kinds import EDGE, LENGTH, LEVEL, NUMBER, PAIR, PATH, POINT, SHAPE, Kind
 from ..source.quantity import at_most, show_length
 from .guides import Guide, redrawing
@@ -104,7 +104,7 @@ def no_dart(run: Run, shape: Shape, name: str) -> None:
 
 def turn_of(edges: Iterable[Edge]) -> Floats:
     """+1 where the outline that these edges make runs clockwise on paper, else -1 (N,)."""
-    return np.sign(area(Path.join(*(edge.trued_path() for edge in edges)).flatten("coarse")))
+    return np.sign(reduce(np.add, [swept_area(edge.trued_path()) for edge in edges]))
 
 
 def nearest_along(edge: Edge, point: Floats) -> tuple[Floats, Floats]:

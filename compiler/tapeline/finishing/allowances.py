@@ -17,13 +17,13 @@ from functools import reduce
 
 import numpy as np
 
-from ..drafting.measuring import swept_area
 from ..drafting.pattern import Allowance, Edge, Pattern, Piece
 from ..geometry.arrays import Floats, Indices, Mask
 from ..geometry.motion import Motion
 from ..geometry.path import STEPS, Path
 from ..geometry.plane import choose, cross, dot, norm, taken, vector
 from ..geometry.segments import Arc, Cubic, Segment
+from ..geometry.swept import swept_area
 from ..meaning.cutting import AS_FOLDED, NO_ALLOWANCE, POINTED, SQUARE, TURNED_UP, Corner
 from .corners import FOLD, Kinds, Meeting, bring_together
 from .finished import ResolvedCorner
