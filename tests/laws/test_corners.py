@@ -5,6 +5,7 @@ its seam lies on that of the first piece, and the angle is read off points that 
 directions, fans or ledgers.
 """
 
+import re
 import sys
 from pathlib import Path
 
@@ -294,3 +295,70 @@ def test_where_two_seams_cross_one_may_bend():
     assert down and all(float(np.degrees(row.angle[0])) == pytest.approx(180.0, abs=1e-6) for row in hems)
     assert sorted(float(np.degrees(row.off[0])) for row in across) == pytest.approx([-2.0 * lean, 2.0 * lean], abs=1e-6)
     assert not any(row.corner[0] for row in (*across, *hems)) and all(row.excused[0] for row in across)
+
+
+WHOLE = """language 1
+style whole "A whole front and a whole back, leaning out"
+measure hip
+recipe half "Half" (wide length)
+    point A start
+    point B A across hip / 4
+    point C A down 60 cm
+    point D B down 60 cm, go out wide
+    line centre A to C
+    line waist A to B
+    line side B to D
+    line hem C to D
+    outline centre, waist, side, hem
+foundation half_front "Half" from half(6 cm)
+    cut 1 on fold at centre
+foundation half_back "Half" from half(4 cm)
+    cut 1 on fold at centre
+piece front "Front" from half_front
+    open out at centre
+piece back "Back" from half_back
+    open out at centre
+    mirror
+"""
+
+
+def whole_and(text):
+    (one,) = draft(style_of(WHOLE + text), {"hip": np.array([1000.0])})
+    return [failure.diagnostic(0) for failure in one.failures]
+
+
+def test_a_whole_front_is_trued_to_a_whole_back():
+    """The half that opening out has made carries its own names; it meets the other piece's first half all the same."""
+    for seam in ("sew front.other_side to back.side, gathered", "sew front.side to back.other_side, gathered"):
+        said = whole_and(seam)
+        assert [caution.code for caution in said] == ["D520", "D520"], said
+        while said:
+            (way_out,) = re.findall(r"true across \S+ at \w+", said[0].suggestion)
+            seam += f"\n{way_out}"
+            left = whole_and(seam)
+            assert len(left) == len(said) - 1, left
+            said = left
+
+
+def test_a_seam_of_several_edges_is_not_to_be_trued_across():
+    """Two fronts on one back: truing across the seam is refused there, so it is not offered; the lines drawn square run on."""
+    fronts = (
+        'piece one "One" from half_front\n    cut 1\npiece two "Two" from half_front\n    mirror\n    cut 1\n'
+        'piece rear "Rear" from half_back\nsew one.side and two.side to rear.side, gathered\n'
+    )
+    said = whole_and(fronts)
+    assert said and all(caution.code == "D520" and "square to the seam" in caution.suggestion for caution in said), said
+    assert not any("true across" in caution.suggestion for caution in said)
+
+
+def test_an_end_that_is_named_twice_is_trued_once():
+    """Two like fronts on one back, a seam each; or one seam that is named by either side."""
+    pieces = 'piece one "One" from half_front\n    cut 1\npiece two "Two" from half_front\n    mirror\n    cut 1\npiece rear "Rear" from half_back\n'
+    for seams in (
+        "sew one.side to 1 of rear.side, gathered\nsew two.side to 1 of rear.side, gathered\ntrue across one.side\ntrue across two.side",
+        "sew one.side to 1 of rear.side, gathered\ntrue across one.side\ntrue across rear.side",
+    ):
+        (one,) = draft(style_of(WHOLE + pieces + seams), {"hip": np.array([1000.0])})
+        rows = [row for row in one.ledgers.corners if row.how == "seam"]
+        assert len(rows) >= 2
+        assert [float(np.degrees(row.angle[0])) for row in rows] == pytest.approx([180.0] * len(rows), abs=1e-6)

@@ -92,6 +92,20 @@ def long(run) -> float:
     return float(shapely.LineString(np.array(run)).length)
 
 
+def between(runs, start, end) -> float:
+    """How much is drawn along an edge from one place on it to another."""
+    lines, at = [shapely.LineString(np.array(run)) for run in runs], []
+    for place in map(shapely.Point, (start, end)):
+        k = min(range(len(lines)), key=lambda k: lines[k].distance(place))
+        at.append(sum(line.length for line in lines[:k]) + lines[k].project(place))
+    return abs(at[1] - at[0])
+
+
+def nearest(drawn, place) -> np.ndarray:
+    """The point of a drawn piece that a place is."""
+    return min((np.array(at) for at in drawn.points.values()), key=lambda at: float(np.hypot(*(at - place))))
+
+
 def places_of(pattern) -> dict:
     return {piece.name: {name: place[0] for name, place in piece.points.items()} for piece in (*pattern.pieces, *pattern.foundations)}
 
@@ -103,6 +117,9 @@ def sewn_width(work: Work, piece, pieces, level: str, stated: float) -> float | 
     line = level_on_paper(work, plan, piece, level)
     true = sum(float(piece.edge(name).closed_length()[0]) for name in line.edges)
     sewn = sum(long(run) for name in line.edges for run in drawn.edges[name])
+    for name, start, end in line.stretches:
+        true += between([strip.flatten()[0] for strip in piece.edge(name).strips], start, end)
+        sewn += between(drawn.edges[name], *(nearest(drawn, place - np.array(shift)) for place in (start, end)))
     outline = true_cloth(piece).boundary
     for strand in line.strands:
         start, end = laid_out(*strand, outline)
@@ -248,3 +265,52 @@ def test_a_piece_that_is_sewn_in_many_times_is_told_finer():
     assert hold(work, STEPS["eighths"])
     words = " ".join(words for _, words in redraw.text_of(hand_sheet.papers(work)["gores-by-hand.html"]))
     assert "Sewn in 6 times over" in words and "/32 in" in words
+
+
+LAPPED = """language 1
+style lapped "Fronts that lap, the left one short, and a back that is slit at one side"
+measure waist, hip, waist_to_hip
+levels
+    waist
+    hip   waist_to_hip below waist
+    hem   65 cm below waist
+recipe half "Half a skirt" (dart_intake length, dart_deep length)
+    widths from centre, before darts
+        waist  waist / 4 + 5 mm
+        hip    hip / 4 + 1 cm
+        hem    3 cm more than hip
+    side smooth waist to hip, straight hip to hem
+    raise waist 1 cm at side
+    dart on waist at half
+        intake dart_intake
+        point  dart_deep long
+foundation half_front "Front half" from half(2 cm, 9 cm)
+foundation half_back "Back half" from half(3 cm, 13 cm)
+    cut 1 on fold at centre
+    point slit along side from hem_side by 20 cm
+piece back "Back" from half_back
+    open out at centre
+    extend side by 4 cm from slit to hem_side, called slit_facing
+    cut 1
+piece wide_front "Front, wide side" from half_front
+    extend centre by 22 cm, called lap
+    cut 1
+piece narrow_front "Front, narrow side" from half_front
+    mirror
+    extend centre by 8 cm, called under_lap
+    cut 1
+sew wide_front.side to back.other_side, easing 2 mm
+allow
+    others 1 cm
+"""
+
+
+@pytest.mark.parametrize("ruler", RULERS)
+def test_a_level_along_a_stretch_of_an_edge_is_told(ruler):
+    """Cloth that is added beside a level makes its edge longer: the level is a part of it then, and its curve one curve."""
+    body = {"waist": 865.0, "hip": 1105.0, "waist_to_hip": 205.0}
+    work = work_of(Session().read(LAPPED).sound, body, RULERS[ruler])
+    assert hold(work, STEPS[ruler]) == 3
+    page = str(hand_sheet.papers(work)["lapped-by-hand.html"])
+    assert list(printed_girths(page)) == ["waist", "hip", "hem"]
+    assert not [words for _, words in redraw.text_of(page) if re.match(r"(waist|hem)\d", words)]

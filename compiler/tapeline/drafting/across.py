@@ -26,6 +26,7 @@ import numpy as np
 
 from ..geometry.arrays import Floats, Mask
 from ..geometry.plane import angle_between, dot, unit
+from ..meaning.ring import start_to_start
 from ..source.text import Span
 from .measuring import corner_of
 from .pattern import Pattern, Piece, Seam
@@ -178,9 +179,8 @@ class Sewn:
 
     def _named_alike(self, one: EdgeEnd, other: EdgeEnd) -> bool | None:
         """Whether two edges are laid together start to start, given both starts; None where the names beside them do not tell."""
-        beside = [[self.beside(end).edge for end in (start, start.other())] for start in (one, other)]
-        straight, turned = (sum(a == b for a, b in zip(beside[0], names, strict=True)) for names in (beside[1], beside[1][::-1]))
-        return None if straight == turned else straight > turned
+        beside = [(self.beside(start).edge, self.beside(start.other()).edge) for start in (one, other)]
+        return start_to_start(beside[0], beside[1])
 
     def _lie_alike(self, one: EdgeEnd, other: EdgeEnd) -> bool:
         """The same by how they lie on the paper."""

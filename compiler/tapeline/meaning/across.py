@@ -17,6 +17,7 @@ from .contexts import DrawingContext, ProgramContext, ScopeContext
 from .cut_counts import cut_of
 from .kinds import EDGE, UNKNOWN
 from .plan import SeamPlan, Value
+from .ring import start_to_start
 from .seams import is_outline_edge
 
 Line = tuple[str, str]  # a piece, and an edge of it
@@ -34,6 +35,7 @@ class LinesAt(NamedTuple):
 def trued(program: ProgramContext, drawing: DrawingContext, name: str, plain: Callable[[DrawingContext, str], Value]) -> Value:
     """A finished edge, drawn fair across the seams at its ends where the style says so; `plain` gives edges before that."""
     value = plain(drawing, name)
+    done: set[str] = set()  # an end that several seams share, as where two fronts meet one back, is turned once
     for node in _said(program):
         for seam, other in _sides(program, node, drawing):
             if seam[0] != drawing.name or value.kind is UNKNOWN or name not in (_beside(drawing, seam[1]) or ()):
@@ -41,8 +43,9 @@ def trued(program: ProgramContext, drawing: DrawingContext, name: str, plain: Ca
             partner = drawing if other[0] == drawing.name else program.construction_named(other[0])
             meetings = () if partner is None else _meetings(drawing, seam, partner, other)
             for meeting in meetings or ():
-                if partner is None or meeting.line != name or not _wanted(node, meeting):
+                if partner is None or meeting.line != name or meeting.at in done or not _wanted(node, meeting):
                     continue
+                done.add(meeting.at)
                 edges = plain(drawing, seam[1]), plain(partner, meeting.other), plain(partner, other[1])
                 inputs = value, edges[0], drawing.turn(), *edges[1:], partner.turn()
                 value = program.lowering.emit("run_on", EDGE, node.head, *inputs, at=meeting.at, other_at=meeting.other_at)
@@ -104,10 +107,10 @@ def _meetings(drawing: DrawingContext, seam: Line, partner: DrawingContext, othe
     before, after = LinesAt(one[0], "end", far[0], "end"), LinesAt(one[1], "start", far[1], "start")
     if seam == other:
         return [before, after]
-    alike, turned = (sum(a == b for a, b in zip(one, names, strict=True)) for names in (far, far[::-1]))
-    if alike == turned:
+    alike = start_to_start(one, far)
+    if alike is None:
         return None
-    if alike > turned:
+    if alike:
         return [before, after]
     return [LinesAt(one[0], "end", far[1], "start"), LinesAt(one[1], "start", far[0], "end")]
 

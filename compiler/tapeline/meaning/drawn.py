@@ -23,7 +23,6 @@ from .lowering import POISON, Lowering
 from .plan import Value
 from .ring import EdgeRing, Portion, RingEdge, ring_of
 
-IMAGE = "other_"  # before the names of what is drawn by opening out a fold
 PLACED = "#"  # in the names of places on marked lines, which no style can write
 
 

@@ -7,11 +7,11 @@ from typing import NamedTuple
 from ..source.text import Span
 from ..syntax import tree
 from .change import ChangeScope
-from .drawn import IMAGE, PLACED, Drawn, drawn_of
+from .drawn import PLACED, Drawn, drawn_of
 from .expressions import lower_length
 from .kinds import LENGTH, SHAPE
 from .plan import Value
-from .ring import Added, EdgeRing, Portion, RingEdge
+from .ring import IMAGE, Added, EdgeRing, Portion, RingEdge
 
 
 def mirror(change: ChangeScope, drawn: Drawn, node: tree.Mirror) -> Drawn:

@@ -12,10 +12,11 @@ from typing import Protocol
 
 from ..syntax import tree
 from .contexts import DrawingContext
-from .drawn import IMAGE, PLACED, Drawn
+from .drawn import PLACED, Drawn
 from .kinds import PATH, POINT, UNKNOWN
 from .lowering import POISON
 from .plan import Value
+from .ring import IMAGE
 
 PLACES = 16  # stretches of a line between the places that follow it
 

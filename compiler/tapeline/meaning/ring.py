@@ -18,6 +18,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal, NamedTuple
 
+IMAGE = "other_"  # before the names of what is drawn by opening out a fold
+
 
 @dataclass(frozen=True, slots=True)
 class Portion:
@@ -250,3 +252,18 @@ def _merged(edges: Sequence[RingEdge]) -> tuple[RingEdge, ...]:
 def ring_of(edges: Iterable[tuple[str, bool]], corners: dict[str, str], darts: dict[str, str]) -> EdgeRing:
     """The ring of a drawn piece, from its edges and whether each is turned round in the outline."""
     return EdgeRing(tuple(RingEdge.whole(name, turned) for name, turned in edges), corners, darts)._pruned()
+
+
+def start_to_start(one: tuple[str, str], other: tuple[str, str]) -> bool | None:
+    """Whether two edges come together start to start, told by the names of the edges beside each, at its start and at its end.
+
+    Names count that are alike; where they do not tell, those that are alike but for being of a half that was opened out.  None
+    where that does not tell either.
+    """
+    straight, turned = _alike(one, other), _alike(one, other[::-1])
+    return None if straight == turned else straight > turned
+
+
+def _alike(names: tuple[str, str], others: tuple[str, str]) -> tuple[int, int]:
+    pairs = [*zip(names, others, strict=True)]
+    return sum(a == b for a, b in pairs), sum(a.removeprefix(IMAGE) == b.removeprefix(IMAGE) for a, b in pairs)

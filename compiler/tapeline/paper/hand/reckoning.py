@@ -159,7 +159,10 @@ def _sum(sign: str) -> Callable[[Say, Step, Reckoning], _Said]:
         negative = told.steps[b]
         if sign == "+" and negative.operation == "negative" and b not in told.named:
             return _Said(f"{say(a).words} - {say(negative.inputs[0]).within(SHARE)}", SUM)
-        return _Said(f"{say(a).words} {sign} {say(b).within(SUM if sign == '+' else SHARE)}", SUM)
+        added, way = say(b), sign
+        if added.bare and added.words.startswith("-"):
+            added, way = _Said(added.words[1:]), "-" if sign == "+" else "+"
+        return _Said(f"{say(a).words} {way} {added.within(SUM if way == '+' else SHARE)}", SUM)
 
     return said
 

@@ -1,13 +1,14 @@
 """What edges and levels measure as sewn on pieces drawn by hand, and which points these measures rest on.
 
 Every measure is a sum over what is drawn between points, so it comes with its slope: how much it grows for each millimetre
-that a point moves.  A level is the ledger's own line on the piece (`drafting.level_lines`): edges along which it runs, and
-straight strands, of which counts what lies in the cloth and outside of the darts (what a strand enters at one crossing it
-leaves at the next).  Where that does not give the ledger's figure on the true piece, the level is not told.
+that a point moves.  A level is the ledger's own line on the piece (`drafting.level_lines`): edges along which it runs, whole
+or from one place to another, and straight strands, of which counts what lies in the cloth and outside of the darts (what a
+strand enters at one crossing it leaves at the next).  Where that does not give the ledger's figure on the true piece, the level is not told.
 """
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple, TypeAlias, cast
@@ -21,11 +22,12 @@ from ...geometry.arrays import Floats
 from ...meaning.plan import PiecePlan
 from ..house.work import Work
 from .measure import across, line_length, off_line, unit
-from .section import GirthAsSewn, HandSection, PointKey, SeamError
+from .section import GirthAsSewn, HandLine, HandSection, PointKey, SeamError
 
 NEAR = 0.3  # mm; within this a reading of a level on the true piece is the ledger's
 ON = 0.05  # mm; a place so near to a line lies on it
 AROUND = 12.0  # mm; so far from the end of a strand its outline is looked for
+BENT = 0.05  # of its length; a chord of an edge is off that edge by less
 
 Slope: TypeAlias = dict[PointKey, Floats]  # (2,): for each mm across and down
 Line: TypeAlias = tuple[Floats, str, str]  # a polyline (K, 2) with the points at its ends
@@ -46,14 +48,21 @@ class Balance(NamedTuple):
 
 def edge_as_sewn(section: HandSection, name: str) -> AsSewn:
     """The length of an edge with its darts closed."""
+    return _runs_as_sewn(section, _runs(section, name))
+
+
+def _runs(section: HandSection, edge: str) -> list[HandLine]:
+    return [run for strip in section.edges[edge] for run in strip]
+
+
+def _runs_as_sewn(section: HandSection, runs: Sequence[HandLine]) -> AsSewn:
     total, slope = 0.0, _Slopes(section)
-    for strip in section.edges[name]:
-        for run in strip:
-            total += sum(map(line_length, run.lines)) / 2
-            line = run.lines[0]
-            first, last = (line[:2], line[-2:]) if run.swung else (line[[0, -1]], line[[0, -1]])
-            slope.add(run.start, -_way(first))
-            slope.add(run.end, _way(last))
+    for run in runs:
+        total += sum(map(line_length, run.lines)) / 2
+        line = run.lines[0]
+        first, last = (line[:2], line[-2:]) if run.swung else (line[[0, -1]], line[[0, -1]])
+        slope.add(run.start, -_way(first))
+        slope.add(run.end, _way(last))
     return AsSewn(total, slope.each)
 
 
@@ -78,11 +87,24 @@ class _Slopes:
 # ------------------------------------------------------------ levels
 
 
+class EdgeStretch(NamedTuple):
+    """A part of an edge, from one place on it to another."""
+
+    edge: str
+    start: Floats
+    end: Floats
+
+
 class LevelOnPaper(NamedTuple):
-    """A level on the true piece: whole edges along which it runs, and straight strands (K, 2, 2), each from end to end."""
+    """A level on the true piece: edges along which it runs, stretches of edges, and straight strands (K, 2, 2), each from end to end."""
 
     edges: tuple[str, ...]
     strands: Floats
+    stretches: tuple[EdgeStretch, ...] = ()
+
+    def ends(self) -> list[Floats]:
+        """Where the level begins and ends on the paper, but for what runs along a whole edge."""
+        return [*_loose_ends(self.strands), *(place for stretch in self.stretches for place in stretch[1:])]
 
 
 def level_on_paper(work: Work, plan: PiecePlan, piece: Piece, level: str) -> LevelOnPaper:
@@ -94,32 +116,77 @@ def level_on_paper(work: Work, plan: PiecePlan, piece: Piece, level: str) -> Lev
         strands = np.stack([line.chords.a[index], line.chords.b[index]], axis=1)
         long = np.hypot(*(strands[:, 1] - strands[:, 0]).T)
         strands = strands[np.isfinite(long) & (long > NEAR)]
-        return LevelOnPaper(line.along, strands) if line.along else _along_an_edge(piece, index, strands)
+        found = _along_edges(piece, index, strands)
+        return found._replace(edges=line.along + found.edges)
     if step.operation == "level_width":
         side, centre, y = (float(cast(Floats, filled[slot])[index]) for slot in step.inputs[:3])
         return LevelOnPaper((), np.array([[[centre, y], [side, y]]]))
     return LevelOnPaper((cast(Edge, filled[step.inputs[0]]).name,), np.zeros((0, 2, 2)))
 
 
-def _along_an_edge(piece: Piece, index: int, strands: Floats) -> LevelOnPaper:
-    """Strands that run along one whole edge are that edge."""
-    if len(strands):
-        for edge in piece.edges:
-            line = np.concatenate([strip.take(slice(index, index + 1)).flatten()[0] for strip in edge.strips])
-            if off_line(strands.reshape(-1, 2), line).max() < ON and off_line(line, strands.reshape(-1, 2)).max() < ON:
-                return LevelOnPaper((edge.name,), np.zeros((0, 2, 2)))
-    return LevelOnPaper((), strands)
+def _along_edges(piece: Piece, index: int, strands: Floats) -> LevelOnPaper:
+    """Strands that follow one another along an edge are that edge, or a stretch of it."""
+    edges, stretches = [], []
+    for edge in piece.edges:
+        line = np.concatenate(_strips(edge, index))
+        away = np.stack([off_line(places, line) for places in (strands[:, 0], strands[:, 1], strands.mean(axis=1))])
+        lies = (away[:2] < ON).all(axis=0) & (away[2] < BENT * np.hypot(*(strands[:, 1] - strands[:, 0]).T))
+        ends = _loose_ends(strands[lies])
+        if lies.any() and off_line(line, strands[lies].reshape(-1, 2)).max() < ON:
+            edges.append(edge.name)
+        elif len(ends) == 2:
+            stretches.append(EdgeStretch(edge.name, *ends))
+        else:
+            continue
+        strands = strands[~lies]
+    return LevelOnPaper(tuple(edges), strands, tuple(stretches))
+
+
+def _strips(edge: Edge, index: int) -> list[Floats]:
+    return [strip.take(slice(index, index + 1)).flatten()[0] for strip in edge.strips]
+
+
+def _loose_ends(strands: Floats) -> list[Floats]:
+    """The ends of strands at which no other one goes on."""
+    places = strands.reshape(-1, 2)
+    return [place for place in places if (np.hypot(*(places - place).T) < ON).sum() == 1]
+
+
+def _sewn_before(edge: Edge, index: int, place: Floats) -> float:
+    """How much of an edge is sewn before a place on it."""
+    before = 0.0
+    for line in _strips(edge, index):
+        if off_line(place[None], line)[0] < ON:
+            k = int(np.argmin([off_line(place[None], line[k : k + 2])[0] for k in range(len(line) - 1)]))
+            return before + line_length(np.concatenate([line[: k + 1], place[None]]))
+        before += line_length(line)
+    return math.nan
+
+
+def _stretch_as_sewn(section: HandSection, stretch: EdgeStretch) -> AsSewn | None:
+    """The length of what is drawn from the one place of an edge to the other; None where it is not drawn from place to place."""
+    runs = _runs(section, stretch.edge)
+    for start, end in (stretch[1:], stretch[:0:-1]):
+        first = [k for k, run in enumerate(runs) if np.hypot(*(section.true[run.start] - start)) < ON]
+        last = [k for k, run in enumerate(runs) if np.hypot(*(section.true[run.end] - end)) < ON]
+        if first and last and first[0] <= last[0]:
+            return _runs_as_sewn(section, runs[first[0] : last[0] + 1])
+    return None
 
 
 def level_as_sewn(section: HandSection, line: LevelOnPaper, level: str, index: int, stated: float) -> AsSewn | None:
     """The width of a drawn piece along a level, darts closed; None where this reading does not give the ledger's figure."""
     slopes, total = _Slopes(section), 0.0
-    measured = [edge_as_sewn(section, name) for name in line.edges]
-    for one in measured:
+    for one in (*(edge_as_sewn(section, name) for name in line.edges), *(_stretch_as_sewn(section, part) for part in line.stretches)):
+        if one is None:
+            return None
         total += one.length
         for key, part in one.slope.items():
             slopes.each[key] += part
     true = sum(float(section.piece.edge(name).closed_length()[index]) for name in line.edges)
+    for name, start, end in line.stretches:
+        edge = section.piece.edge(name)
+        true += abs(_sewn_before(edge, index, end) - _sewn_before(edge, index, start))
     outline, cloth = list(_true_lines(section, index)), list(_drawn_lines(section))
     for start, end in line.strands:
         free = [min(float(off_line(place[None], one).min()) for one, _, _ in outline) < ON for place in (start, end)]

@@ -91,7 +91,7 @@ class _SectionWriter:
             for row in work.ledgers.girths
             if any(name == plan.name and float(width[self.index]) > 0 for name, _, width in row.pieces)
         )
-        self.level_ends = [place for line in lines for strand in line.strands for place in strand]
+        self.level_ends = [place for line in lines for place in line.ends()]
         places = {name: self.hand.place(slot) for slot, name in self.hand.own.items()}
         self.named = np.array([place for place in places.values() if np.isfinite(place).all()]).reshape(-1, 2)
 
