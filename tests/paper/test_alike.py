@@ -68,7 +68,7 @@ def test_pairs_stay_pairs():
         "    zip on left from A to C\n",
         '    mark "pocket" A to D\n',
         "    extend hem by 1 mm\n",
-        "    grain toward D\n",
+        "    grain along A to D\n",
         '    cut 1 for "lining"\n',
         "    dart on top at half\n        intake 1 cm\n        point 8 cm long\n",
         "    mirror\n    extend left by 2 mm\n",

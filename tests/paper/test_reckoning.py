@@ -9,6 +9,7 @@ from drafted import drafted
 
 from tapeline.paper.hand import sheet as hand_sheet
 from tapeline.paper.house.house import House
+from tapeline.session import Session
 
 EIGHTHS = House(unit="in", fraction=8)
 SIXTY_FOURTHS = House(unit="in", fraction=64)
@@ -84,3 +85,29 @@ def test_the_arithmetic_adds_up(style, body):
 def test_what_moved_a_figure_is_said():
     told = remarks("corselet_skirt", "nell", EIGHTHS)
     assert any("rounded so that girths and seams come out" in words for words in told)
+
+
+def test_a_negative_figure_is_taken_away():
+    """A recipe that is handed less than nothing: its figure stands behind one sign."""
+    text = """language 1
+style strip "Strip"
+measure waist
+recipe strip "Strip" (share length)
+    point A start
+    point B A across waist / 4 + share
+    point C A down 10 cm
+    point D B down waist / 8 - share
+    line one A to C
+    line upper A to B
+    line other B to D
+    line low C to D
+    outline one, upper, other, low
+piece narrow "Narrow" from strip(-5 mm)
+allow
+    others none
+"""
+    drafts = Session().read(text, name="strip.style").draft({"Ada": {"waist": "80 cm"}})
+    page = str(drafts["Ada"].papers(["hand"])["strip-by-hand.html"], "utf-8")
+    words = " ".join(words for _, words in redraw.text_of(page))
+    assert "waist 80 / 4 - 0.5 = 19.5" in words
+    assert "waist 80 / 8 + 0.5 = 10.5" in words

@@ -500,6 +500,16 @@ class Construction:
     def grain(self) -> Value:
         if "grain" in self.singles:
             node, scope = self.singles["grain"]
+            if isinstance(node.direction, tree.DirToward):
+                self.lowering.error(
+                    "N300",
+                    "A grain line has no place from which it could go toward a point",
+                    node.direction.span,
+                    "level, plumb, square to or along a line, or at an angle",
+                    "toward a point",
+                    "Name the line that it runs along: grain along A to B.",
+                )
+                return POISON
             chain = self.chain()
             anchor = POISON if chain is None else chain[0][1].start
             return points.heading(scope, node.direction, anchor)[0]
