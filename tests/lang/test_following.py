@@ -83,8 +83,8 @@ def test_a_row_that_reaches_nothing_is_told(row):
         ("notch on side at 10 cm from B", "pivot waist_dart to hem at half", True),
         ("notch on side at 10 cm from B", "extend hem by 2 cm", False),
         ("notch on side at 10 cm from B", "extend hem by 2 cm\n    notch on side at 10 cm from B", True),
-        ("zip on centre from A to S", "extend hem by 2 cm", False),
-        ("zip on centre from A to S", 'cut 2 for "lining"\n    extend hem by 2 cm', None),
+        ("zip on side from B to T", "extend hem by 2 cm", False),
+        ("zip on side from B to T", 'cut 2 for "lining"\n    extend hem by 2 cm', None),
         ("zip on side from B to T", "open out at centre", True),
     ],
 )
@@ -106,4 +106,5 @@ cut boned from centre to side along low, seam inner
     piece upper holding waist
     foundation lower
 """
-    assert "waist_dart" in FRONT and [one.code for one in told(text)[0]] == ["N296"]
+    assert "waist_dart" in FRONT
+    assert [one.code for one in told(text)[0] if one.code.startswith("N")] == ["N296"]
