@@ -3,7 +3,8 @@
 `arithmetic.solve` takes one root of the bracket, whichever its steps come to; where there are several, a small change of the body
 can lead it to another, and the draft leaps.  So each find of a draft is looked at afterwards: its cone of steps is run for SAMPLES
 values, and where three neighbours come near the target without meeting it once more between them, ROUNDS times.  Between
-samples on two sides of the target lies a root, unless the value leaps there; a root is believed as `solve` believes it.
+samples on two sides of the target lies a root, unless the value leaps there; a root is believed as `solve` believes it.  Roots that
+lie nearer together than a step from sample to sample may be taken for one.
 """
 
 from __future__ import annotations
