@@ -357,6 +357,21 @@ def test_balance_marks_of_levels_stay_where_they_lay_on_the_cloth(heading):
     assert marks_along(finished.piece("lower"), "side") == {"hip": pytest.approx(back["hip"] - 140, abs=0.1)}
 
 
+def test_a_level_that_is_an_edge_marks_no_other():
+    """A waist that rises to the side is the waist there too: no notch lies below it, where its height would be."""
+    raised = LEVELLED.replace(
+        "    dart on waist at half, called",
+        "    raise waist 2 cm at side\n    raise hem 3 cm at side\n    dart on waist at half, called",
+    )
+    assert raised != LEVELLED
+    names = ("copied", "darted", "flared", "again", "mirrored")
+    seams = "".join(f"sew back.side to {name}.side\n" for name in names) + "sew back.side to upper.side and lower.side\n"
+    _, finished = made(raised + seams + ALLOW)
+    for name in ("back", *names, "upper", "lower"):
+        marks = {level for level in marks_along(finished.piece(name), "side") if "dart" not in level}
+        assert marks and marks <= {"high_hip", "hip"}, name
+
+
 def test_the_line_of_a_level_is_drawn_only_where_it_still_runs_straight(heading):
     _, drawing, _ = sheet_of(LEVELLED + ALLOW, heading)
     lines = {

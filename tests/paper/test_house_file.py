@@ -1,8 +1,8 @@
 """House files as they are read, and drawings labelled and notched as a house has them.  The houses are invented."""
 
 import ast
-import string
 import re
+import string
 from pathlib import Path
 
 import pytest
