@@ -169,18 +169,18 @@ def printed_girths(page: str) -> dict[str, float]:
     return found
 
 
-def hold(work: Work, step: float) -> int:
+def hold(work: Work, step: float, every_level: bool = True) -> int:
     page = str(hand_sheet.papers(work)[f"{work.file_stem}-by-hand.html"])
     off = girths(work, page)
     assert all(abs(one) <= step + HANDS for one in off.values()), off
     between = seams(work, page)
     assert all(abs(one) <= step + HANDS for one in between.values()), between
     printed = printed_girths(page)
-    assert set(printed) == set(off)
+    assert set(printed) == set(off) if every_level else set(printed) <= set(off)
     sewn = {row.level: float(row.sewn[0]) for row in work.ledgers.girths}
-    for level, total in printed.items():  # rounded, and two hands differ on every piece
-        pieces = len(next(row for row in work.ledgers.girths if row.level == level).pieces)
-        assert abs(total - (sewn[level] + off[level])) <= step / 2 + HANDS * pieces, (level, total, sewn, off)
+    for level, total in printed.items():  # rounded, and two hands differ on every piece, as often as it is sewn in
+        times = sum(times for _, times, _ in next(row for row in work.ledgers.girths if row.level == level).pieces)
+        assert abs(total - (sewn[level] + off[level])) <= step / 2 + HANDS * times, (level, total, sewn, off)
     return len(off)
 
 
@@ -199,7 +199,7 @@ def test_girths_and_seams_of_real_women(style):
     for (values, number), ruler in zip(women, RULERS, strict=True):
         work = work_of(read, {name: values[name][number] for name in read.plan().measures}, RULERS[ruler])
         if work is not None:
-            hold(work, STEPS[ruler])
+            hold(work, STEPS[ruler], every_level=False)  # one that passes within a step of a dart's point is not told
 
 
 def work_of(read, measures: dict[str, float], house: House) -> Work | None:

@@ -38,7 +38,7 @@ def test_a_width_is_reckoned_from_measures_and_choices():
     assert any(words.startswith("(waist 28 1/2 - draw in ~3/8) / 4 = ~7, and darts ~1 3/8 = ~8 1/2") for words in told)
     assert any(words.startswith("(hip 38 1/2 + hip 38 1/2 x 5 %) / 4 = ~10 1/8") for words in told)
     assert any("hip: underbust to waist 3 1/4 + waist to hip 8 = 11 1/4" in words for words in told)
-    assert any(words.startswith("intake ~1/2") for words in told)
+    assert any(words.startswith("back intake ~1 1/8") for words in remarks("straight_skirt", "nell", EIGHTHS))
 
 
 def worth(words: str) -> float | None:

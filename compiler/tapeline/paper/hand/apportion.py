@@ -20,7 +20,7 @@ from ...geometry.arrays import Floats
 from .section import Aims, HandDraft, HandSection, PlaceKey, place_key
 from .sewn import Balance
 
-ENOUGH = 0.97  # of a step, as reckoned; a little less than a step, since a slope is not the whole of a curve
+ENOUGH = 0.9  # of a step, as reckoned; less than a step, since a slope is not the whole of a curve and another hand draws it otherwise
 AT_ONCE = 8  # moves tried of one point, and of two, where moving all that seem to be wanted did not help
 TURNS = 40  # points moved between two sheets at most
 FARTHEST = (1.0, 1.1, 1.25, 1.5)  # steps that a point may go from where it belongs: the next where the one before does not do
@@ -34,12 +34,12 @@ class Written(NamedTuple):
     balances: Sequence[Balance]
 
     def beyond(self) -> float:
-        """By how much, in mm and all together, its measures are off by more than a step."""
+        """By how much, in mm and all together, its measures are off by more than ENOUGH of a step."""
         step = self.draft.rule.step
-        return sum(max(0.0, abs(balance.off) - step) for balance in self.balances if balance.binds)
+        return sum(max(0.0, abs(balance.off) - ENOUGH * step) for balance in self.balances if balance.binds)
 
 
-def apportioned(write: Callable[[Aims], Written]) -> HandDraft:
+def apportioned(write: Callable[[Aims], Written]) -> Written:
     """The sheet whose girths and seams come nearest."""
     aims: Aims = {}
     best = write(aims)
@@ -49,7 +49,7 @@ def apportioned(write: Callable[[Aims], Written]) -> HandDraft:
             tries = (({**aims, **turned}, write({**aims, **turned})) for turned in _ways_on(best, farthest))
             better = next((one for one in tries if one[1].beyond() < best.beyond() - APART), None)
             aims, best = better or (aims, best)
-    return best.draft
+    return best
 
 
 class _Movable:

@@ -39,9 +39,9 @@ class Ruler(NamedTuple):
     def precision(self) -> str:
         return f"1/{self.house.fraction * 2**self.finer} in" if self.unit == "in" else self.house.figures(f"{self.step:g} mm")
 
-    def for_piece(self, times: int) -> Ruler:
-        """The ruler for a piece that is sewn in so often: so fine that a girth can be met to the house's own figure."""
-        return self._replace(finer=0 if times <= 2 else 1 if times <= 4 else 2)
+    def for_piece(self, times: float) -> Ruler:
+        """The ruler for a piece of which a figure counts so often in a girth: so fine that the girth can be met to the house's own figure."""
+        return self._replace(finer=min(2, self.finer + (0 if times <= 2 else 1 if times <= 4 else 2)))
 
     def round(self, mm: float) -> float:
         return round(mm / self.step) * self.step

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ...drafting.pattern import Dart, Edge, InnerDart, Mark
+from ...drafting.pattern import Dart, Edge, InnerDart, Mark, Piece
 from ...finishing.finished import FinishedPiece
 from ...geometry.arrays import Floats
 from ...geometry.path import NO_LENGTH, Path
@@ -38,18 +38,24 @@ CORNER = math.radians(0.3)  # an edge that turns by more at one place has a corn
 
 
 def hand_draft(work: Work) -> HandDraft:
-    """The draft of one body, told for drawing by hand."""
-    return apportioned(lambda aims: _written(work, aims))
+    """The draft of one body, told for drawing by hand; by a ruler twice as fine where the house's own cannot keep the garment."""
+    written = apportioned(lambda aims: _written(work, aims))
+    if written.beyond() > 0.0:
+        finer = apportioned(lambda aims: _written(work, aims, 1))
+        written = finer if finer.beyond() < written.beyond() else written
+    return written.draft
 
 
-def _written(work: Work, aims: Aims) -> Written:
+def _written(work: Work, aims: Aims, finer: int = 0) -> Written:
     rule = Ruler(work.house, work.house.unit or work.unit)
     elsewhere: Elsewhere = {}
     finished = {finished_piece.piece.name: finished_piece for finished_piece in work.finished.pieces}
     sections: dict[str, HandSection] = {}
     for plan in work.plan.pieces:
         if plan.issued or any(dependent.source == plan.name for dependent in work.plan.pieces):
-            writer = _SectionWriter(work, plan, rule, elsewhere, finished.get(plan.name), aims, sections.get(plan.source))
+            writer = _SectionWriter(
+                work, plan, rule._replace(finer=finer), elsewhere, finished.get(plan.name), aims, sections.get(plan.source)
+            )
             sections[plan.name] = writer.section()
     girths = [found for row in work.ledgers.girths if (found := girth_as_sewn(work, row, sections)) is not None]
     seams = list(seams_as_sewn(work, sections))
@@ -61,6 +67,12 @@ class _Stretch(NamedTuple):
     line: Floats  # many points on it
     centre: Floats | None  # of an arc
     radius: float = 0.0
+
+
+def _rounds(piece: Piece, index: int) -> float:
+    """By how much the roundest edge of a piece grows for each millimetre of its radius: the angle of its arc."""
+    arcs = [segment for edge in piece.edges for strip in edge.strips for segment in strip.segments if isinstance(segment, Arc)]
+    return max((abs(float(arc.sweep[index])) for arc in arcs), default=0.0)
 
 
 class _SectionWriter:
@@ -78,7 +90,8 @@ class _SectionWriter:
     ) -> None:
         self.work, self.plan, self.elsewhere, self.index = work, plan, elsewhere, work.index
         self.piece = work.finished.pattern.piece(plan.name)
-        self.rule = rule.for_piece(self.piece.cut.instances)
+        self.rounds = _rounds(self.piece, self.index)
+        self.rule = rule.for_piece(self.piece.cut.instances * max(1.0, self.rounds))
         self.steps: list[HandStep] = []
         self.steps_of = {step.out: step for step in work.plan.steps}
         self.changes = self._changes()
@@ -127,6 +140,12 @@ class _SectionWriter:
 
     # ------------------------------------------------------------ what stands above the steps
 
+    def _why_finer(self) -> str:
+        if self.rounds > 1.0:
+            return "A round edge grows by more than its radius, so"
+        times = self.piece.cut.instances
+        return f"Sewn in {times} times over, so" if times > 2 else "So that girths and seams come out,"
+
     def _intro(self) -> list[str]:
         lines = []
         if self.finished is None:
@@ -136,7 +155,7 @@ class _SectionWriter:
             allowances = allowance_words(self.finished, self.index, self.rule.unit, self.work.house.in_english())
             lines.append("These steps draw the stitching line. " + allowances.replace("included", "to add") + ".")
         if self.rule.finer:
-            lines.append(f"Sewn in {self.piece.cut.instances} times over, so its figures are rounded to {self.rule.precision}.")
+            lines.append(f"{self._why_finer()} its figures are rounded to {self.rule.precision}.")
         x, y = self.piece.grain[self.index]
         grain = (
             "plumb"
