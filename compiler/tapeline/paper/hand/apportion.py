@@ -23,6 +23,7 @@ from .sewn import Balance
 ENOUGH = 0.9  # of a step, as reckoned; less than a step, since a slope is not the whole of a curve and another hand draws it otherwise
 AT_ONCE = 8  # moves tried of one point, and of two, where moving all that seem to be wanted did not help
 TURNS = 40  # points moved between two sheets at most
+TOO_FAR = 1.0  # steps, as reckoned: then the ruler is too coarse
 FARTHEST = (1.0, 1.1, 1.25, 1.5)  # steps that a point may go from where it belongs: the next where the one before does not do
 APART = 1e-6
 
@@ -33,10 +34,10 @@ class Written(NamedTuple):
     draft: HandDraft
     balances: Sequence[Balance]
 
-    def beyond(self) -> float:
-        """By how much, in mm and all together, its measures are off by more than ENOUGH of a step."""
+    def beyond(self, enough: float = ENOUGH) -> float:
+        """By how much, in mm and all together, its measures are off by more than so much of a step."""
         step = self.draft.rule.step
-        return sum(max(0.0, abs(balance.off) - ENOUGH * step) for balance in self.balances if balance.binds)
+        return sum(max(0.0, abs(balance.off) - enough * step) for balance in self.balances if balance.binds)
 
 
 def apportioned(write: Callable[[Aims], Written]) -> Written:

@@ -22,7 +22,7 @@ from ...geometry.segments import Arc, Line, Segment
 from ...meaning.plan import PiecePlan
 from ..drawing.pieces import allowance_words, cut_words, extra_words
 from ..house.work import Work
-from .apportion import Written, apportioned
+from .apportion import TOO_FAR, Written, apportioned
 from .changes import change_lines, shape_of
 from .measure import STRAIGHT, Ruler, arc_line, fair_lines, off_line, offsets_of, set_off, unit
 from .points import SAME, Elsewhere, NoDirections, Setting, joined
@@ -40,7 +40,7 @@ CORNER = math.radians(0.3)  # an edge that turns by more at one place has a corn
 def hand_draft(work: Work) -> HandDraft:
     """The draft of one body, told for drawing by hand; by a ruler twice as fine where the house's own cannot keep the garment."""
     written = apportioned(lambda aims: _written(work, aims))
-    if written.beyond() > 0.0:
+    if written.beyond(TOO_FAR) > 0.0:
         finer = apportioned(lambda aims: _written(work, aims, 1))
         written = finer if finer.beyond() < written.beyond() else written
     return written.draft
