@@ -9,7 +9,7 @@ import re
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from workbench import style_of
 
@@ -234,7 +234,11 @@ def test_smooth_curves_are_not_told(seed):
 @given(st.integers(-250, 900), st.integers(560, 860))
 @law
 def test_a_curve_that_comes_to_its_corner_from_outside_is_told(inward, down):
-    """The hem arrives square to a side that leans in or out: shapely says on which side of the corner there is cloth."""
+    """The hem arrives square to a side that leans in or out: shapely says on which side of the corner there is cloth.
+
+    A hem of a few millimetres would lie in the small round that is looked at, whole.
+    """
+    assume(abs(600 - inward) > 20)
     text = PANEL.replace("B down {down} mm", f"B left {inward} mm, down {{down}} mm")
     style = style_of(text.format(hem="    curve hem C to D, leaving level, arriving square to side", down=down))
     (one,) = draft(style, {}, bodies=1)
