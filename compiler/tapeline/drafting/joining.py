@@ -17,7 +17,7 @@ from ..geometry.arrays import Floats
 from ..geometry.chords import Chords
 from ..geometry.motion import Motion
 from ..geometry.path import Path
-from ..geometry.plane import angle_between, choose, cross, distance, dot, norm, square_to, unit
+from ..geometry.plane import angle_between, choose, distance, dot, norm, square_to, unit
 from ..geometry.segments import Line
 from ..meaning.kinds import LENGTH, SHAPE
 from ..meaning.ring import Added, EdgeRing, Portion
@@ -29,10 +29,9 @@ from .pattern import Edge
 from .pivoting import wedge
 from .places import nearest_on
 from .rims import Item, Rim, filled, filled_by
-from .shapes import Shape, Undrawn, change, turn_of
+from .shapes import STRAIGHT, Shape, Undrawn, change, off_straight, turn_of
 from .steps import Run
 
-STRAIGHT = 0.01  # mm
 MATCH = 25.4 / 16  # mm: edges laid together differ by no more than a seam may
 LONGEST_RUN_ON = 4.0  # of the extension's width: beyond it an edge runs nearly along the extension
 
@@ -79,9 +78,7 @@ def _as_it_lies(chords: Chords) -> Chords:
 
 
 def _straight(run: Run, path: Path, words: str) -> None:
-    points = path.flatten()
-    way = unit(points[:, -1] - points[:, 0])
-    off = np.abs(cross(points - points[:, :1], way[:, None])).max(axis=1)
+    off = off_straight(path)
     run.fail(
         off > STRAIGHT,
         "D489",

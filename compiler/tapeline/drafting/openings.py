@@ -11,14 +11,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import reduce
-from typing import Literal
 
 import numpy as np
 
-from ..geometry.arrays import Floats, Mask
+from ..geometry.arrays import Floats
 from ..geometry.plane import distance
 from .across import EdgeEnd, Sewn
-from .pattern import Mark, Pattern, Piece
+from .pattern import Mark, Pattern
 from .steps import Run
 
 REACHES = 1.0  # mm; a zip that ends nearer to the end of its edge goes up to it
@@ -39,9 +38,7 @@ def zip_rows(pattern: Pattern, sewn: Sewn, run: Run) -> tuple[ZipRow, ...]:
     """The zips, in the order of the pieces."""
     marks = dict(_marks(pattern))
     sides = _grouped(marks, [(one, other) for one in marks for other in marks if _are_sides(pattern, one, other)])
-    going_on = [
-        (place, onward) for place, mark in marks.items() for onward in _onward(pattern, sewn, run, place, mark) if onward in marks
-    ]
+    going_on = [(place, onward) for place in marks for onward in _onward(pattern, sewn, run, place, marks)]
     rows = []
     for zipped in _grouped(marks, [*going_on, *((one, other) for side in sides for one in side for other in side)]):
         parts = [[marks[place] for place in side] for side in sides if side[0] in zipped]
@@ -67,33 +64,25 @@ def _are_sides(pattern: Pattern, one: Place, other: Place) -> bool:
     return any(one in places and other in places for seam in pattern.seams for places in [(*seam.one, *seam.other)])
 
 
-def _onward(pattern: Pattern, sewn: Sewn, run: Run, place: Place, mark: Mark) -> Iterator[Place]:
+def _onward(pattern: Pattern, sewn: Sewn, run: Run, place: Place, marks: dict[Place, Mark]) -> Iterator[Place]:
     """The edges in which the zip of an edge goes on beyond its ends."""
-    edge = pattern.piece(place[0]).edge(place[1])
-    ends: tuple[tuple[Literal["start", "end"], Floats], ...] = (("start", edge.start()), ("end", edge.end()))
-    for at, corner in ends:
-        if not run.alike(_reaches(mark, corner).astype(int), np.isfinite(corner[:, 0])):
+    start = EdgeEnd(*place, "start")
+    for end in (start, start.other()):
+        if not _reaches(pattern, run, marks[place], end):
             continue
-        across = sewn.partners.get(sewn.beside(EdgeEnd(*place, at)))
-        if across is None:
-            continue
-        onward = sewn.beside(across)
-        fellow = next((one for one in _zips_of(pattern.piece(onward.piece)) if one.edge == onward.edge), None)
-        if fellow is None:
-            continue
-        met = pattern.piece(onward.piece).edge(onward.edge)
-        corner = met.start() if onward.at == "start" else met.end()
-        if run.alike(_reaches(fellow, corner).astype(int), np.isfinite(corner[:, 0])):
-            yield onward.piece, onward.edge
+        across = sewn.partners.get(sewn.beside(end))
+        onward = None if across is None else sewn.beside(across)
+        beyond = None if onward is None else (onward.piece, onward.edge)
+        if onward is not None and beyond in marks and _reaches(pattern, run, marks[beyond], onward):
+            yield beyond
 
 
-def _zips_of(piece: Piece) -> list[Mark]:
-    return [mark for mark in piece.marks if mark.kind == "zip"]
-
-
-def _reaches(mark: Mark, corner: Floats) -> Mask:
-    reaches: Mask = np.minimum(distance(mark.path.start(), corner), distance(mark.path.end(), corner)) < REACHES
-    return reaches
+def _reaches(pattern: Pattern, run: Run, mark: Mark, end: EdgeEnd) -> bool:
+    """Whether a zip goes up to an end of its edge: for all bodies alike, else they are parted."""
+    edge = pattern.piece(end.piece).edge(end.edge)
+    corner = edge.start() if end.at == "start" else edge.end()
+    near = np.minimum(distance(mark.path.start(), corner), distance(mark.path.end(), corner)) < REACHES
+    return bool(run.alike(near.astype(int), np.isfinite(corner[:, 0])))
 
 
 def _grouped(places: dict[Place, Mark], pairs: list[tuple[Place, Place]]) -> list[list[Place]]:

@@ -13,18 +13,18 @@ import numpy as np
 from ..geometry.arrays import Mask
 from ..geometry.outline import NO_AREA, contacts, faults
 from ..geometry.path import Path
-from ..geometry.plane import cross, distance, unit
+from ..geometry.plane import distance
 from ..geometry.segments import Line
 from ..geometry.simple import by_control_points
 from ..meaning.plan import Step
 from ..source.quantity import show_length
 from .grounds import losing, resting
 from .pattern import Dart, Edge, Piece
+from .shapes import STRAIGHT, off_straight
 from .steps import Run
 
 CLOSED = 0.01  # mm
 HAIR = 0.1  # mm
-STRAIGHT = 0.01  # mm
 LARGEST = 100_000.0  # mm across or down from where a piece begins: more than a cloth is long
 MOST_TOLD = 3  # places of one outline where it meets itself
 
@@ -111,10 +111,7 @@ def _size(piece: Piece, run: Run) -> None:
 def _fold(piece: Piece, run: Run) -> None:
     if piece.cut.fold is None:
         return
-    path = Path.join(*piece.edge(piece.cut.fold).strips)
-    points = path.flatten()
-    way = unit(points[:, -1] - points[:, 0])
-    off = np.abs(cross(points - points[:, :1], way[:, None, :])).max(axis=1)
+    off = off_straight(Path.join(*piece.edge(piece.cut.fold).strips))
     run.fail(
         off > STRAIGHT,
         "D441",

@@ -16,7 +16,7 @@ import numpy as np
 
 from ..geometry.arrays import Floats
 from ..geometry.path import Path
-from ..geometry.plane import distance
+from ..geometry.plane import cross, distance, unit
 from ..geometry.segments import Line
 from ..geometry.swept import swept_area
 from ..meaning.kinds import EDGE, LENGTH, LEVEL, NUMBER, PAIR, PATH, POINT, SHAPE, Kind
@@ -28,6 +28,7 @@ from .pattern import Dart, Edge
 from .places import nearest_on
 from .steps import Run
 
+STRAIGHT = 0.01  # mm; an edge that is nearer to a straight line is one
 MEETS = 0.1  # mm; a line whose end is nearer to an edge than this ends on it
 BESIDE = 0.01  # mm; a named point nearer to the outline than this lies on it
 
@@ -88,6 +89,14 @@ def change(
         return operation(takes=takes, gives=gives, more=more)(changed)
 
     return enter
+
+
+def off_straight(path: Path) -> Floats:
+    """How far (N,) a path lies off the straight line from its start, along the way to its end, at most."""
+    points = path.flatten()
+    way = unit(points[:, -1] - points[:, 0])
+    farthest: Floats = np.abs(cross(points - points[:, :1], way[:, None])).max(axis=1)
+    return farthest
 
 
 def no_dart(run: Run, shape: Shape, name: str) -> None:

@@ -254,15 +254,8 @@ def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
     starts = {(raw.end if turned else raw.start).slot: str(name) for name, raw, turned in chain}
     darts = drawing.dart_names()
     skipped = {f"{dart}_{which}" for dart in darts for which in ("point", "near", "far")}
-    corners, points = {}, {}
-    for name, entity in list(drawing.points.own.items()):
-        value = lowering.demand(entity)
-        if value.kind is UNKNOWN or name in skipped:
-            continue
-        if value.slot in starts:
-            corners[name] = starts[value.slot]
-        else:
-            points[name] = value
+    values = [(name, lowering.demand(entity)) for name, entity in list(drawing.points.own.items())]
+    corners, points = _corners_and_others([(name, value) for name, value in values if name not in skipped], starts)
     points.update(drawing.marked_places(True))
     lines = drawing.level_lines()
     shape = lowering.emit(
@@ -283,20 +276,26 @@ def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
     return Drawn(drawing, lowering, span, shape, ring, tuple(points), tuple(lines), origins=origins, inner=dict(drawing.inner_darts))
 
 
-def _with_own_points(drawn: Drawn, drawing: Workpiece) -> Drawn:
-    """A piece that was made from another, with the points that it says itself besides."""
-    lowering, taken_over = drawn.lowering, {*drawn.point_names(), *drawn.doubtful_points()}
-    starts = {drawn.corner(edge).slot: edge for edge in drawn.edges}
+def _corners_and_others(values: Iterable[tuple[str, Value]], starts: dict[int, str]) -> tuple[dict[str, str], dict[str, Value]]:
+    """Named points parted: corners with the edges that begin there, `starts` by their slots, and all others that are known."""
     corners: dict[str, str] = {}
     points: dict[str, Value] = {}
-    for name, entity in list(drawing.points.own.items()):
-        value = lowering.demand(entity) if name not in taken_over else POISON
+    for name, value in values:
         if value.kind is UNKNOWN:
             continue
         if value.slot in starts:
             corners[name] = starts[value.slot]
         else:
             points[name] = value
+    return corners, points
+
+
+def _with_own_points(drawn: Drawn, drawing: Workpiece) -> Drawn:
+    """A piece that was made from another, with the points that it says itself besides."""
+    taken_over = {*drawn.point_names(), *drawn.doubtful_points()}
+    starts = {drawn.corner(edge).slot: edge for edge in drawn.edges}
+    own = [(name, entity) for name, entity in list(drawing.points.own.items()) if name not in taken_over]
+    corners, points = _corners_and_others([(name, drawn.lowering.demand(entity)) for name, entity in own], starts)
     points.update(drawing.marked_places(False))
     if corners:
         drawn = replace(drawn, ring=drawn.ring.with_corners({**drawn.corners, **corners}))
