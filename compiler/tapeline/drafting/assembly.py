@@ -48,7 +48,19 @@ def assemble(plan: Plan, run: Run) -> Pattern:
     }
     values = {name: filled[value.slot] for name, value in plan.values.items() if value.slot in filled}
     bodies = {level: filled[slot] for level, slot in plan.level_girths.items()}
-    return Pattern(run.n, pieces, seams, allowances, dict(plan.corners), plan.level_order, bodies, values, foundations, plan.meant)
+    return Pattern(
+        run.n,
+        pieces,
+        seams,
+        allowances,
+        dict(plan.corners),
+        plan.level_order,
+        bodies,
+        values,
+        foundations,
+        plan.meant,
+        plan.unmarked,
+    )
 
 
 def _piece(plan: PiecePlan, run: Run) -> Piece:
@@ -93,6 +105,7 @@ def _piece(plan: PiecePlan, run: Run) -> Piece:
         tuple(_inner(dart, edges, filled) for dart in plan.inner),
         dict(plan.told),
         dict(plan.followed),
+        plan.worn,
     )
 
 

@@ -263,6 +263,7 @@ class Piece:
     followed: dict[str, tuple[str, ...]] = field(
         default_factory=dict
     )  # level -> the edges of the outline along which it is said to run
+    worn: str = ""  # "front", "back", or where the style does not say, nothing
 
     def edge(self, name: str) -> Edge:
         return next(edge for edge in self.edges if edge.name == name)
@@ -299,6 +300,7 @@ class Piece:
             tuple(dart.take(index) for dart in self.inner),
             self.told,
             self.followed,
+            self.worn,
         )
 
 
@@ -354,6 +356,7 @@ class Pattern:
     values: dict[str, Floats] = field(default_factory=dict)  # named lengths, angles, counts of the style
     foundations: tuple[Piece, ...] = ()  # drafted and judged like pieces, never cut
     meant: frozenset[tuple[str, str]] = frozenset()  # (piece, edge that begins there or dart) where a corner is meant
+    unmarked: frozenset[str] = frozenset()  # levels that are only for construction: no paper shows them
 
     def piece(self, name: str) -> Piece:
         return next(piece for piece in (*self.pieces, *self.foundations) if piece.name == name)

@@ -65,7 +65,8 @@ def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm", failed: Mask 
 
     def place_marks() -> tuple[tuple[FinishedNotch, ...], dict[str, Floats]]:
         places, straight = level_places(pattern, piece)
-        levels = {name: np.where(straight[name], y, np.nan) for name, y in piece.levels.items()}
+        shown = {name: straight[name] & (name not in pattern.unmarked) for name in piece.levels}
+        levels = {name: np.where(shown[name], y, np.nan) for name, y in piece.levels.items()}
         return place_notches(pattern, piece, ring, places), levels
 
     return FinishedPiece(

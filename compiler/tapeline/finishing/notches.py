@@ -4,7 +4,7 @@ Sewn edges are marked where a level runs across them (see `levels`), darts at bo
 lines, and the author's own notches are kept.  A notch goes square to its edge from the stitch line to the cut line, that of
 a dart along its leg.
 A level that runs along an edge rather than across it marks nothing, nor does one that comes within `CLEAR` of the
-edge's end, nor one that is itself an edge of the piece, by its name: where that rises or dips, the level goes with it.  Of two notches of one edge nearer than `APART` the later is left out (NaN) for that body: the author's
+edge's end, nor one that is itself an edge of the piece, by its name: where that rises or dips, the level goes with it.  A level that is only for construction marks nothing.  Of two notches of one edge nearer than `APART` the later is left out (NaN) for that body: the author's
 come first, then darts, then levels.
 """
 
@@ -37,7 +37,8 @@ def place_notches(pattern: Pattern, piece: Piece, ring: Ring, levels: Places) ->
         ]
         squares = _pleat_ends(piece, edge, run)
         if (piece.name, edge.name) in sewn:
-            squares += _level_marks(edge, run, {name: at for name, at in levels[edge.name].items() if name not in levels})
+            marking = {name: at for name, at in levels[edge.name].items() if name not in levels and name not in pattern.unmarked}
+            squares += _level_marks(edge, run, marking)
         if run.folds:  # beside a dart on a slant the square leaves its strip
             for notch in of_edge + squares:
                 notch.on_cut = _crossing(notch, ring.points)

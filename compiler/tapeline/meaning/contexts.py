@@ -118,6 +118,7 @@ class DrawingContext(Protocol):
     singles: dict[str, tuple[Any, ScopeContext]]  # what a piece says once, by its form
     marks: list[tuple[tree.Statement, ScopeContext]]
     notches: list[tuple[tree.Notch, ScopeContext]]
+    changes: list[tuple[tree.Node, ScopeContext]]
 
     @property
     def program(self) -> ProgramContext: ...

@@ -244,6 +244,7 @@ _GATHER: dict[type[tree.Node], Callable[[Gathering, Any, ScopeContext], None]] =
     tree.Cut: lambda drawing, node, scope: once(drawing, "cut", node, scope),
     tree.Widths: lambda drawing, node, scope: once(drawing, "widths", node, scope),
     tree.Outline: lambda drawing, node, scope: once(drawing, "outline", node, scope),
+    tree.Worn: lambda drawing, node, scope: once(drawing, "worn", node, scope),
     tree.Grain: lambda drawing, node, scope: once(drawing, "grain", node, scope),
     tree.TakenIn: lambda drawing, node, scope: drawing.taken.append((node, scope)),
     tree.RunEdge: run,

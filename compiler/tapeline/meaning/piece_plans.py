@@ -13,6 +13,7 @@ from .kinds import UNKNOWN
 from .marks import marks, notches
 from .outlines import NO_EDGE
 from .plan import PiecePlan, Value
+from .worn import worn
 
 
 def exercise(program: ProgramContext, drawing: Construction) -> None:
@@ -76,6 +77,7 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
         {name: drawing.level_told(name) for name in crossing},
         {name: edges for name in crossing if (edges := drawing.edges_followed(name))},
         corner_points(drawing),
+        worn(program, drawing),
     )
 
 

@@ -155,6 +155,7 @@ class PiecePlan:
         default_factory=dict
     )  # level -> the edges of the outline along which it is said to run
     corners: dict[str, str] = field(default_factory=dict)  # edge of the outline -> the point at which it begins
+    worn: str = ""  # "front", "back", or where the style does not say, nothing
 
 
 class Expectation(NamedTuple):
@@ -214,6 +215,7 @@ class Plan:
     cloths: tuple[ClothPlan, ...] = ()
     buttons: tuple[ButtonsPlan, ...] = ()
     meant: frozenset[tuple[str, str]] = frozenset()  # (piece, edge that begins there or dart) where a corner is meant
+    unmarked: frozenset[str] = frozenset()  # levels that are only for construction: no paper shows them
     once: dict[str, frozenset[str]] = field(default_factory=dict)  # level -> pieces whose line of it others count, across a seam
 
 

@@ -51,6 +51,7 @@ class Program:
         self.pieces: Names[Construction | None] = Names()  # None for one that rests on itself
         self.sheets: Names[Construction | None] = Names()
         self.level_girths: dict[str, tree.Word | None] = {}  # level -> the measurement that is its girth, where it names one
+        self.unmarked: set[str] = set()  # levels that are only for construction
         self.origin: str | None = None  # the level that the others are counted from
         self.measures: dict[str, Value] = {}
         self.choices: dict[str, Choice] = {}
@@ -229,6 +230,8 @@ class Program:
             assert isinstance(row, LevelRow)
             self.lowering.define(self.levels, Entity(row.name, "level", row.span, partial(self._level, row, scope, node)))
             self.level_girths[str(row.name)] = row.girth.name if row.girth is not None else None
+            if row.unmarked is not None:
+                self.unmarked.add(str(row.name))
 
     def _level(self, row: LevelRow, scope: Scope, node: tree.Levels) -> Value:
         lowering = self.lowering
@@ -466,6 +469,7 @@ class Program:
             buttons=buttons,
             once={str(level): pieces for level in self.levels.own if (pieces := self._across_seams(str(level)))},
             meant=corners_meant(self, seams),
+            unmarked=frozenset(self.unmarked),
         )
 
     def _nothing_is_cut(self) -> None:

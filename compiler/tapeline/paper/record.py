@@ -14,7 +14,8 @@ from the centre line and y down the body; what is not known is null.  Same draft
     notes               cautions, each {code, title, found, rule}
 
 A piece has `name, title, rule`, `from` (the piece or foundation that it is made from, or null), `cut {count, fold,
-paired, for, extras}` (`for` says what it is cut for where that is not the garment's outside, else null), `grain [x, y],
+paired, for, extras}` (`for` says what it is cut for where that is not the garment's outside, else null), `worn` ("front",
+"back", or null where the style does not say), `grain [x, y],
 grain_line, points`, `levels` (name -> y), `edges, marks, notches`, `corners` ({between, kind}) and `cut_line`, a ring
 whose first point is not repeated.  An edge runs with the outline and has `name, rule`, `length` (darts folded),
 `allowance {width, kind, rule}`, `strips` (runs of segments, the darts between them) and `darts`.  A dart has `name, kind,
@@ -196,6 +197,7 @@ def _piece(finished: FinishedPiece, index: int) -> dict[str, Any]:
             "for": piece.cut.purpose or None,
             "extras": [{"count": count, "for": what} for count, what in piece.cut.extras],
         },
+        "worn": piece.worn or None,
         "grain": _point(piece.grain, index),
         "grain_line": _points(finished.grain_line[index]),
         "points": {name: _point(point, index) for name, point in piece.points.items()},

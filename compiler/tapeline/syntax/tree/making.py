@@ -191,6 +191,13 @@ class Extra(Node):
     purpose: Word
 
 
+@statement('"worn" WORN _NL', Where.PIECE, single("worn"))
+class Worn(Statement):
+    """Whether the piece is worn in front or behind."""
+
+    side: Word
+
+
 @statement('"grain" heading_dir _NL', Where.PIECE, single("grain"))
 class Grain(Statement):
     """Which way the grain line runs."""

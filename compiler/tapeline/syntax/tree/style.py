@@ -227,6 +227,7 @@ class LevelRow(Node):
 @form
 class LevelFirst(LevelRow):
     girth: GirthName | None
+    unmarked: Unmarked | None
 
 
 @form
@@ -235,6 +236,7 @@ class LevelFrom(LevelRow):
     direction: Word
     base: Word
     girth: GirthName | None
+    unmarked: Unmarked | None
 
 
 @form
@@ -242,11 +244,17 @@ class LevelHalfway(LevelRow):
     one: Word
     other: Word
     girth: GirthName | None
+    unmarked: Unmarked | None
 
 
 @form
 class GirthName(Node):
     name: Word
+
+
+@form
+class Unmarked(Node):
+    """Of a level that is only for construction: no paper shows it."""
 
 
 @statement('"rule" NAME "(" [parameter_list] ")" "gives" expr _NL', Where.STYLE | Where.LIBRARY, keyed("rule", "name"))
