@@ -65,3 +65,69 @@ def test_there_must_be_so_many(count):
 def test_seams_together_take_up_no_more_than_there_are():
     (one,) = told(GORES + "sew 2 of gore.top to front_band.low\nsew gore.top to front_band.low and back_band.low\n")[0]
     assert (one.code, one.found) == ("N210", "8 in 2 seams")
+
+
+OPEN = """recipe half "Half a skirt" (wide length)
+    cut 1 on fold at centre
+    point A start
+    point B A across wide
+    point C A down 60 cm
+    point D B down 60 cm, go out 6 cm
+    point P along side from B by 5 cm
+    point Q along side from B by 20 cm
+    point R along side from B by 50 cm
+    line centre A to C
+    line top A to B
+    line side D to B
+    line hem C to D
+    outline centre, top, side, hem
+piece fore "Front" from half(waist / 4)
+piece back "Back" from half(waist / 4)
+"""
+
+
+def row_of(line):
+    said, drafts = told(OPEN + line)
+    assert [one.code for one in said if one.code != "D520"] == []
+    return drafts[0].ledgers.seams[0], drafts[0].ledgers
+
+
+def test_a_stretch_is_left_open_whichever_point_is_named_first():
+    whole = np.hypot(600.0, 60.0)
+    for ends in ("fore.P to fore.Q", "fore.Q to fore.P"):
+        row, _ = row_of(f"sew fore.side to back.side, leaving open {ends}\n")
+        np.testing.assert_allclose(row.left_open, 150.0)
+        np.testing.assert_allclose(row.length_one, whole)
+        (opening,) = row.openings  # the outline runs from top to hem along the side
+        np.testing.assert_allclose([opening.start, opening.end], [[50.0] * 2, [200.0] * 2])
+
+
+def test_several_stretches_and_how_they_are_sewn_besides():
+    row, _ = row_of("sew fore.side to back.side, gathered, leaving open fore.P to fore.Q and fore.R to fore.D\n")
+    np.testing.assert_allclose(row.left_open, 150.0 + np.hypot(600.0, 60.0) - 500.0)
+    assert row.kind == "gathered"
+
+
+def test_a_seam_open_to_its_end_lays_nothing_together_there():
+    lines = [
+        {frozenset((row.one.named, row.other.named)) for row in row_of(f"sew fore.side to back.side{how}\n")[1].corners}
+        for how in ("", ", leaving open fore.P to fore.Q", ", leaving open fore.R to fore.D")
+    ]
+    assert lines[0] == lines[1]
+    assert lines[0] - lines[2] == {frozenset(("fore.hem", "back.hem"))}
+
+
+@pytest.mark.parametrize(
+    ("how", "code"),
+    [
+        ("fore.P to back.Q", "N330"),
+        ("fore.A to fore.Q", "D481"),
+        ("fore.P to fore.P", "D585"),
+        ("fore.P to fore.R and fore.Q to fore.D", "D585"),
+        ("fore.B to fore.D", "D585"),
+        ("fore.P to fore.nowhere", "N201"),
+    ],
+)
+def test_what_cannot_be_left_open(how, code):
+    said, _ = told(OPEN + f"sew fore.side to back.side, leaving open {how}\n")
+    assert [one.code for one in said if one.code != "D520"] == [code]

@@ -93,10 +93,13 @@ def _blame(row: GirthRow, show: HouseLengths) -> str:
 
 def seams(ledgers: Ledgers, show: HouseLengths) -> Table:
     eased = any(abs(float(row.ease[0])) > NOTHING for row in ledgers.seams)
+    opened = any(row.openings for row in ledgers.seams)
     figures = ("length", "length of the other", *(["easing"] if eased else []), "difference", "tolerance")
+    figures += ("left open", "sewn") if opened else ()
     table = _table("Seams", ("edge", "sewn to"), figures)
     for row in ledgers.seams:
         easing = [show.length(row.ease)] if eased else []
+        parts = [show.length(row.left_open) if row.openings else "", show.length(row.length_one - row.left_open)] if opened else []
         table.add_row(
             _broken(row.one),
             _broken(row.other),
@@ -105,6 +108,7 @@ def seams(ledgers: Ledgers, show: HouseLengths) -> Table:
             *easing,
             show.house.seam_difference(float(row.difference[0]), show.unit),
             "gathered" if row.kind == "gathered" else show.house.seam_tolerance(row.tolerance, show.unit),
+            *parts,
         )
     return table
 

@@ -8,7 +8,7 @@ until an edge that is free or goes on along a longer one, or all round.  Two fre
 one seam line.  All round, four corners are two seams that cross: one of the two has to run on, so either excuses the
 other.  Three are a seam that ends on another, which tells nothing of it unless that other is straight there.  Where a free
 edge meets a sewn one, as at the end of a waistband, no line runs on, and nothing is told; and where two free edges turn
-back into the seam, it ends in a slit or a vent.
+back into the seam, it ends in a slit or a vent.  Where a seam is left open up to its end, nothing is laid together there.
 
 An edge that is one of several sewn to one line is held to end within that line.  A seam between the garment and a layer
 of it, such as a facing, leaves the edge an outline.  Which ends of two edges are laid together is told by the names of
@@ -20,6 +20,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import reduce
 from typing import Literal, NamedTuple
 
 import numpy as np
@@ -39,6 +40,7 @@ from .steps import Run
 LIMIT = np.radians(5.0)
 HALF_TURN = np.pi
 OPENING = 1.5 * np.pi  # where free edges turn back by more than this, the seam ends in a slit or a vent
+REACHES = 1.0  # mm; what is left open up to nearer to the end of its edge goes up to it
 MOST = 12  # corners that are followed from one end of a seam
 
 How = Literal["seam", "fold", "dart"]
@@ -144,7 +146,8 @@ class Sewn:
         for seam in seams:
             for one, other in self._edge_to_edge(seam):
                 across = f"{one[0]}.{one[1]}" + ("" if one == other else f" to {other[0]}.{other[1]}")
-                self._join(one, other, across, "seam", seam.span, one == other or len(seam.one) == len(seam.other) == 1)
+                alone = one == other or len(seam.one) == len(seam.other) == 1
+                self._join(one, other, across, "seam", seam.span, alone, self._open_ends(seam, one))
         for piece in pattern.pieces:
             if piece.cut.fold is not None:
                 fold = (piece.name, piece.cut.fold)
@@ -167,11 +170,33 @@ class Sewn:
                 return [((edge.piece.name, edge.edge), (other[0].piece.name, other[0].edge)) for edge in side]
         return []
 
-    def _join(self, one: tuple[str, str], other: tuple[str, str], across: str, how: How, span: Span, alone: bool) -> None:
+    def _open_ends(self, seam: Seam, one: tuple[str, str]) -> frozenset[str]:
+        """At which ends of its first edge a seam is left open, for all bodies alike, else they are parted."""
+        if not seam.openings or one != seam.one[0]:
+            return frozenset()
+        whole = self.pieces[one[0]].edge(one[1]).closed_length()
+        ends = (
+            ("start", reduce(np.minimum, [opening.start for opening in seam.openings]) < REACHES),
+            ("end", reduce(np.maximum, [opening.end for opening in seam.openings]) > whole - REACHES),
+        )
+        return frozenset(at for at, is_open in ends if self.run.alike(is_open.astype(int), np.isfinite(whole)))
+
+    def _join(
+        self,
+        one: tuple[str, str],
+        other: tuple[str, str],
+        across: str,
+        how: How,
+        span: Span,
+        alone: bool,
+        open_ends: frozenset[str] = frozenset(),
+    ) -> None:
         starts = [EdgeEnd(*edge, "start") for edge in (one, other)]
         named = True if one == other else self._named_alike(*starts)
         alike = self._lie_alike(*starts) if named is None else named
         for end in (starts[0], starts[0].other()):
+            if end.at in open_ends:
+                continue
             partner = starts[1] if (end.at == "start") == alike else starts[1].other()
             self.partners.setdefault(end, partner)
             self.partners.setdefault(partner, end)

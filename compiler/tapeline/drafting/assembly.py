@@ -11,11 +11,11 @@ from ..geometry.arrays import Floats
 from ..geometry.outline import inside
 from ..geometry.path import NO_LENGTH, Path
 from ..geometry.plane import unit
-from ..meaning.plan import PiecePlan, Plan
+from ..meaning.plan import OpeningPlan, PiecePlan, Plan
 from ..source.text import Span
 from .guides import path_of
 from .measuring import on_strips
-from .pattern import Allowance, Edge, InnerDart, Mark, Notch, Pattern, Piece, Seam
+from .pattern import Allowance, Edge, InnerDart, Mark, Notch, Pattern, Piece, Seam, SeamOpening
 from .steps import Run
 
 SEAM_TOLERANCE = 25.4 / 16  # mm: pattern truth kept by a fitting teacher, Threads magazine no. 200 (2018-19)
@@ -33,6 +33,7 @@ def assemble(plan: Plan, run: Run) -> Pattern:
             SEAM_TOLERANCE,
             seam.kind,
             seam.counts,
+            tuple(_opening(opening, filled) for opening in seam.openings),
         )
         for seam in plan.seams
     )
@@ -61,6 +62,11 @@ def assemble(plan: Plan, run: Run) -> Pattern:
         plan.meant,
         plan.unmarked,
     )
+
+
+def _opening(plan: OpeningPlan, filled: Mapping[int, Floats]) -> SeamOpening:
+    start, end = filled[plan.start], filled[plan.end]
+    return SeamOpening(np.minimum(start, end), np.maximum(start, end), plan.span)
 
 
 def _piece(plan: PiecePlan, run: Run) -> Piece:

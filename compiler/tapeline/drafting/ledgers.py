@@ -21,7 +21,7 @@ from ..source.text import Span
 from .across import CornerRow, Sewn, corner_rows
 from .darts import opening_at
 from .openings import ZipRow, zip_rows
-from .pattern import Edge, Pattern, Piece, SewnEdge
+from .pattern import Edge, Pattern, Piece, SeamOpening, SewnEdge
 from .steps import Run
 
 LEAST = 0.7  # of the body's girth: what comes to less, and is left open, is a part of a garment; our own choice
@@ -90,6 +90,8 @@ class SeamRow:
     kind: str
     span: Span
     sides: tuple[SeamSide, SeamSide]
+    left_open: Floats  # of the first side: how much is not sewn
+    openings: tuple[SeamOpening, ...] = ()
 
     @property
     def difference(self) -> Floats:
@@ -208,8 +210,21 @@ def _seams(pattern: Pattern) -> tuple[SeamRow, ...]:
         first_length, second_length = (_length(pattern, side, shared) for side in sides)
         first_name, second_name = (_side_name(side, shared) for side in sides)
         told = _side(sides[0]), _side(sides[1])
+        left_open = sum((opening.length for opening in seam.openings), np.zeros(pattern.n)) * (sides[0][0].times / shared)
         rows.append(
-            SeamRow(first_name, second_name, first_length, second_length, seam.ease, seam.tolerance, seam.kind, seam.span, told)
+            SeamRow(
+                first_name,
+                second_name,
+                first_length,
+                second_length,
+                seam.ease,
+                seam.tolerance,
+                seam.kind,
+                seam.span,
+                told,
+                left_open,
+                seam.openings,
+            )
         )
     return tuple(rows)
 

@@ -304,6 +304,19 @@ class Piece:
         )
 
 
+class SeamOpening(NamedTuple):
+    """A stretch of a seam that is left open: how far (N,) along the closed length of its first edge, from where that edge
+    begins in the outline, the stretch begins and ends."""
+
+    start: Floats
+    end: Floats
+    span: Span
+
+    @property
+    def length(self) -> Floats:
+        return self.end - self.start
+
+
 @dataclass(slots=True)
 class Seam:
     """Edges sewn to edges: (piece, edge) names on either side, with the ease meant for the first side."""
@@ -315,6 +328,7 @@ class Seam:
     tolerance: float
     kind: str = "plain"  # plain, eased or gathered
     counts: tuple[tuple[int | None, ...], tuple[int | None, ...]] = ((), ())  # of either side: in how many of the pieces; None: in all
+    openings: tuple[SeamOpening, ...] = ()
 
 
 class SewnEdge(NamedTuple):

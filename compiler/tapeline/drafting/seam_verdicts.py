@@ -10,11 +10,15 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 
+import numpy as np
+
+from ..geometry.arrays import Floats
 from ..source.quantity import finely, show_length
 from .ledgers import Ledgers, SeamRow
 from .steps import Run
 
 MOST_EASED = 0.1  # of the shorter side: what is more is gathered; common practice
+LEAST_OPENING = 1.0  # mm; of an opening, and of what is sewn beside it
 MOST_TIMES = 24  # as long as the other side, to be taken for a miscount
 
 
@@ -22,6 +26,7 @@ def judge_seams(ledgers: Ledgers, run: Run) -> None:
     """Record the failures D450 and D451 of every body in `run`."""
     for row in ledgers.seams:
         {"gathered": _gathered, "eased": _eased}.get(row.kind, _matched)(row, run)
+        _left_open(row, run)
 
 
 def _gathered(row: SeamRow, run: Run) -> None:
@@ -67,6 +72,47 @@ def _matched(row: SeamRow, run: Run) -> None:
         found=lambda i: "{} and {}, {} apart".format(*_figures(row, i, run.unit)) + _counted(row, i),
         suggestion=lambda i: _way_out(row, i, run.unit),
     )
+
+
+def _left_open(row: SeamRow, run: Run) -> None:
+    """D585 of every stretch that has no length or lies on another, else of a seam of which nothing is left."""
+    told = np.full(run.n, not row.openings)
+    for k, opening in enumerate(row.openings):
+        told |= opening.length < LEAST_OPENING
+        run.fail(
+            opening.length < LEAST_OPENING,
+            "D585",
+            "What is left open in a seam has no length",
+            span=opening.span,
+            expected=show_length(LEAST_OPENING, run.unit) + " or more",
+            found=_shown(opening.length, run.unit),
+            suggestion="Name two places along the seam that lie apart.",
+        )
+        for earlier in row.openings[:k]:
+            shared = np.minimum(opening.end, earlier.end) - np.maximum(opening.start, earlier.start)
+            told |= shared > 0.0
+            run.fail(
+                (shared > 0.0) & ~(opening.length < LEAST_OPENING),
+                "D585",
+                "What is left open in a seam is left open twice",
+                span=opening.span,
+                expected="stretches that lie beside each other",
+                found=_shown(shared, run.unit, " in both"),
+                suggestion="Leave the whole stretch open at once.",
+            )
+    run.fail(
+        (row.left_open > row.length_one - LEAST_OPENING) & ~told,
+        "D585",
+        "Nothing of the seam is left to be sewn",
+        span=row.span,
+        expected=lambda i: f"less than {show_length(row.length_one[i], run.unit)} left open",
+        found=lambda i: show_length(row.left_open[i], run.unit),
+        suggestion="Leave a shorter stretch open, or take the seam out.",
+    )
+
+
+def _shown(lengths: Floats, unit: str, words: str = "") -> Callable[[int], str]:
+    return lambda i: show_length(lengths[i], unit) + words
 
 
 def _figures(row: SeamRow, index: int, unit: str) -> tuple[str, str, str]:

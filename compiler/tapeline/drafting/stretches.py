@@ -35,6 +35,12 @@ def stretch_length(
     return np.abs(last - first)
 
 
+@operation(takes=(EDGE, PATH, POINT), gives=LENGTH)
+def place_along_seam(run: Run, finished: Edge, drawn: Guide, point: Floats, *, edge: str, point_name: str) -> Floats:
+    """How far (N,) along an edge, its darts sewn, a point on it lies, from where the edge begins in the outline."""
+    return _place(run, finished, drawn, point, True, edge, point_name)
+
+
 def _place(run: Run, finished: Edge, drawn: Guide, point: Floats, closed: bool, edge: str, name: str) -> Floats:
     """How far along the edge a point on it lies; D481 where it lies beside it."""
     path = finished.across_mouths()

@@ -118,7 +118,8 @@ def _girth(table: _Columns, row: GirthRow) -> None:
 def _seam(table: _Columns, row: SeamRow) -> None:
     name = f"{row.one} to {row.other}"
     sides = [("first side", row.length_one), ("second side", row.length_other)]
-    for word, values in (*sides, *((("ease", row.ease),) if row.kind == "eased" else ())):
+    told = [*sides, *([("ease", row.ease)] if row.kind == "eased" else []), *([("left open", row.left_open)] if row.openings else [])]
+    for word, values in told:
         table.put(Key(SEAMS, "", f"{name}, {word}"), values)
 
 

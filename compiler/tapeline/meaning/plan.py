@@ -82,6 +82,14 @@ class Requirement(NamedTuple):
     used: Span | None = None  # where the style applies the check that says this
 
 
+class OpeningPlan(NamedTuple):
+    """A stretch of a seam that is left open: slots of how far along the first edge, as sewn, either end lies."""
+
+    start: int
+    end: int
+    span: Span
+
+
 class SeamPlan(NamedTuple):
     one: tuple[tuple[str, str], ...]
     other: tuple[tuple[str, str], ...]
@@ -89,6 +97,7 @@ class SeamPlan(NamedTuple):
     kind: str
     span: Span
     counts: tuple[tuple[int | None, ...], tuple[int | None, ...]] = ((), ())  # of either side: in how many of the pieces; None: in all
+    openings: tuple[OpeningPlan, ...] = ()
 
 
 class AllowancePlan(NamedTuple):

@@ -6,8 +6,9 @@ from ..syntax import tree
 from .contexts import DrawingContext, ProgramContext, ScopeContext
 from .cut_counts import cut_of
 from .expressions import lower_length
-from .kinds import UNKNOWN
-from .plan import SeamPlan
+from .kinds import LENGTH, UNKNOWN
+from .lowering import POISON
+from .plan import OpeningPlan, SeamPlan, Value
 
 PLAIN_SEAM = "plain"
 
@@ -80,7 +81,39 @@ def _seam(program: ProgramContext, node: tree.Sew, scope: ScopeContext) -> SeamP
     if not sound or (ease is not None and ease.kind is UNKNOWN):
         return None
     kind = "eased" if ease is not None else "gathered" if isinstance(node.how, tree.Gathered) else PLAIN_SEAM
-    return SeamPlan(sides[0], sides[1], None if ease is None else ease.slot, kind, node.head, (counts[0], counts[1]))
+    openings = _openings(program, node, scope)
+    return SeamPlan(sides[0], sides[1], None if ease is None else ease.slot, kind, node.head, (counts[0], counts[1]), openings)
+
+
+def _openings(program: ProgramContext, node: tree.Sew, scope: ScopeContext) -> tuple[OpeningPlan, ...]:
+    """The stretches that are left open, between points on the first edge of the seam."""
+    first = node.one[0].edge
+    plans = []
+    for stretch in node.left_open.stretches if node.left_open is not None else ():
+        places = [_place(program, scope, first, ref) for ref in (stretch.start, stretch.end)]
+        if all(place.kind is not UNKNOWN for place in places):
+            plans.append(OpeningPlan(places[0].slot, places[1].slot, stretch.head))
+    return tuple(plans)
+
+
+def _place(program: ProgramContext, scope: ScopeContext, edge: tree.Ref, ref: tree.Ref) -> Value:
+    """How far along an edge, as sewn, a point of its piece lies."""
+    if len(ref.parts) == 2 and ref.parts[0] != edge.parts[0]:
+        program.lowering.error(
+            "N330",
+            f'"{ref}" is not a point of {edge.parts[0]}',
+            ref.span,
+            f"a point on {edge}, with which the seam begins",
+            f"one of {ref.parts[0]}",
+            f"Set a point along {edge}, or begin the seam with an edge of {ref.parts[0]}.",
+        )
+        return POISON
+    point, finished, drawn = scope.point(ref), scope.edge(edge), scope.raw_edge(edge)
+    if drawn is None or point.kind is UNKNOWN:
+        return POISON
+    return program.lowering.emit(
+        "place_along_seam", LENGTH, ref.span, finished, drawn.guide, point, edge=str(edge), point_name=str(ref)
+    )
 
 
 def _counted(program: ProgramContext, drawing: DrawingContext, edge: tree.SewnEdge) -> int | None:

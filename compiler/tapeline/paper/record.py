@@ -21,7 +21,8 @@ whose first point is not repeated.  An edge runs with the outline and has `name,
 `allowance {width, kind, rule}`, `strips` (runs of segments, the darts between them) and `darts`.  A dart has `name, kind,
 rule, point, intake, asked, held_to, press` and the runs of segments `near_leg, far_leg, trued`.  Its kind is "dart" or
 "pleat"; a pleat's legs are lines that run to another edge, of which the one named by `press` is folded and laid to the
-other.  A corner across a seam is of the line from edge `one` to edge `other`, `across` a seam, fold or dart (`how`): its sewn
+other.  A seam's `openings` are left unsewn: `from` and `to` so far along its first edge, darts folded, from where that edge begins
+in the outline.  A corner across a seam is of the line from edge `one` to edge `other`, `across` a seam, fold or dart (`how`): its sewn
 angle, whether the style says that it is `meant`, and whether the line is `asked` to be straight.  A segment is exact, and one
 without length is left out:
 
@@ -282,6 +283,7 @@ def _ledgers(ledgers: Ledgers, index: int) -> dict[str, Any]:
                 "difference": _at(row.difference, index),
                 "tolerance": number(row.tolerance),
                 "kind": row.kind,
+                "openings": [{"from": _at(opening.start, index), "to": _at(opening.end, index)} for opening in row.openings],
                 "rule": rule(row.span),
             }
             for row in ledgers.seams

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from ..forms import Key, Keyed, Node, Statement, Where, Word, form, group, keyed, plain, single, statement
-from .words import Bearing, Called, Expression, Purpose, Ref
+from .words import Bearing, Called, Expression, Purpose, Ref, Stretch
 
 _SEAM = Keyed(lambda one, other: (("seam", frozenset((plain(one), plain(other)))),), "one", "other")
 
 
-@statement('"sew" sewn_list "to" sewn_list [sewn_how] _NL', Where.STYLE, _SEAM, without='"sew" edge_list "to" edge_list')
+@statement('"sew" sewn_list "to" sewn_list [sewn_how] [left_open] _NL', Where.STYLE, _SEAM, without='"sew" edge_list "to" edge_list')
 class Sew(Statement):
     """Edges that are sewn to each other; their closed lengths must agree."""
 
     one: tuple[SewnEdge, ...]
     other: tuple[SewnEdge, ...]
     how: SewnHow | None
+    left_open: LeftOpen | None
 
 
 @form
@@ -46,6 +47,13 @@ class Easing(SewnHow):
 @form
 class Gathered(SewnHow):
     pass
+
+
+@form
+class LeftOpen(Node):
+    """Stretches of a seam that are not sewn, such as the mouth of a pocket."""
+
+    stretches: tuple[Stretch, ...]
 
 
 @statement('"true across" ref [at_lines] _NL', Where.STYLE, keyed("true across", "edge"), without='"true across" ref')
