@@ -263,16 +263,18 @@ class Reading:
             return SizeDrafts((), None, None, None, [*self.diagnostics])
         return draft_sizes(self.world, self.style, table, only, lender, base, choices, unit, house, accept, self.diagnostics)
 
-    def draft_arrays(self, measures: Mapping[str, np.ndarray], choices: Mapping[str, np.ndarray | float] | None = None) -> list[Whole]:
+    def draft_arrays(
+        self, measures: Mapping[str, np.ndarray], choices: Mapping[str, np.ndarray | float] | None = None, unit: str = "cm"
+    ) -> list[Whole]:
         """Draft the style for N bodies at once: every measure an array (N,), every choice a figure or such an array, all in
-        millimetres, radians or 1 and 0.  One `Whole` for each course and chunk of bodies, which tells whose it is and what failed.
+        millimetres, radians or 1 and 0.  `unit` is that of messages, and tells which defaults of choices count.  One `Whole` for each course and chunk of bodies, which tells whose it is and what failed.
         ValueError as `sound`, and where a measure is missing or the arrays do not speak of one number of bodies."""
         from .finishing.whole import drafted_whole
 
         lacking = [name for name in self.sound.needed if name not in measures]
         if lacking:
             raise ValueError(f"the style needs an array of {', '.join(lacking)} as well")
-        return drafted_whole(self.sound, measures, choices)
+        return drafted_whole(self.sound, measures, choices, unit)
 
     def examples(self) -> Examined:
         """(how many worked examples the style has, what is wrong with them and doubtful in the style's finds)."""

@@ -37,7 +37,7 @@ class Order:
     heading: str  # of the table
     choices: Mapping[str, float] = field(default_factory=dict)  # mm, or radians for angles
     allowances: Mapping[str, UsualAllowance] = field(default_factory=dict)  # of a house
-    unit: str = "cm"  # in which messages give their figures
+    unit: str = "cm"  # in which messages give their figures; tells which defaults of choices count
     points: bool = False  # whether results hold every named point
     share: int = field(default_factory=lambda: SHARE)
     program: str = __version__

@@ -18,13 +18,13 @@ if TYPE_CHECKING:
     Pair = tuple[Variable, Variable]
 
 
-def pair_named(style: Style, choices: Mapping[str, float], names: Sequence[str]) -> tuple[Pair | None, list[Diagnostic]]:
+def pair_named(style: Style, choices: Mapping[str, float], names: Sequence[str], unit: str) -> tuple[Pair | None, list[Diagnostic]]:
     """The variables that `--across` names; None where it names none.  X101."""
     from ..probing.spread import variables_of
 
     if not names:
         return None, []
-    variables = {variable.name: variable for variable in variables_of(style, choices)}
+    variables = {variable.name: variable for variable in variables_of(style, choices, unit)}
     source = Source("--across", ",".join(names))
     diagnostics, start = [], 0
     for name in names:

@@ -53,8 +53,8 @@ def _root(kinds: Sequence[Kind]) -> Kind:
 
 
 def _of_choice(step: Step, rule: str) -> Iterable[Claimed]:
-    if len(step.inputs) == 3:  # its range or its default rests on the body
-        name, (_, low, high) = step.options["name"], step.inputs
+    if len(step.placed) == 3:  # its range or its default rests on the body
+        name, (_, low, high) = step.options["name"], step.placed
         yield Claimed("D402", f"{name} is not below its range: {rule}", (Term(step.out), Term(low, -1.0)), "not negative")
         yield Claimed("D402", f"{name} is not above its range: {rule}", (Term(high), Term(step.out, -1.0)), "not negative")
 
@@ -91,11 +91,21 @@ def measure(run: Run, name: str, of: str = "length") -> Floats:
     return run.measures[name]
 
 
-@operation(takes=(any_value, like_first, like_first), optional=2, gives=same, intervals=over.choose, claims=_of_choice)
-def choose(run: Run, default: Floats, low: Floats | None = None, high: Floats | None = None, *, name: str) -> Floats:
-    """The value set for a choice, else its default, held to its range."""
+@operation(
+    takes=(any_value, like_first, like_first),
+    optional=2,
+    gives=same,
+    named={"inches": like_first},
+    intervals=over.choose,
+    claims=_of_choice,
+)
+def choose(
+    run: Run, default: Floats, low: Floats | None = None, high: Floats | None = None, *, inches: Floats | None = None, name: str
+) -> Floats:
+    """The value set for a choice, else its default (`inches`, where it has one and figures are told in inches), held to its range."""
     value = run.choices.get(name)
-    value = default if value is None else value
+    if value is None:
+        value = default if inches is None or not run.in_inches else inches
     if low is not None and high is not None:
         kind = run.choice_kinds[name]
         outside, set_to = (value < low) | (value > high), value

@@ -50,7 +50,7 @@ def _slots(plan: Plan) -> set[int]:
     return slots
 
 
-def branches(style: Style, measures: Mapping[str, Floats], choices: Mapping[str, Floats]) -> dict[Key, Branch]:
+def branches(style: Style, measures: Mapping[str, Floats], choices: Mapping[str, Floats], unit: str = "cm") -> dict[Key, Branch]:
     """Every rule of several ways that any of N bodies comes to and that any place rests on; measures and choices are all (N,)."""
     n = len(next(iter(measures.values())))
     by_rule: dict[Key, Branch] = {}
@@ -62,7 +62,7 @@ def branches(style: Style, measures: Mapping[str, Floats], choices: Mapping[str,
         by_rule[key].taken[bodies] = taken
 
     def follow(plan: Plan, bodies: Indices, parted_at: Span | None = None) -> None:
-        run = start(plan, bodies, measures, choices, "cm")
+        run = start(plan, bodies, measures, choices, unit)
         branches_taken: list[BranchTaken] = []
         run.quiet, run.branches = True, branches_taken
         try:
@@ -83,7 +83,7 @@ def branches(style: Style, measures: Mapping[str, Floats], choices: Mapping[str,
                 record((id(plan), slot, visits[slot]), span, OPERATIONS[drawn[slot]].branch or LEG, bodies, taken)
 
     for first in range(0, n, CHUNK):
-        for outcomes, bodies in courses(style, np.arange(first, min(first + CHUNK, n)), measures, choices):
+        for outcomes, bodies in courses(style, np.arange(first, min(first + CHUNK, n)), measures, choices, unit):
             plan = style.plan(outcomes)
             for fork in plan.forks:
                 record(fork.key, fork.span, FORKS[fork.kind], bodies, float(fork.outcome))

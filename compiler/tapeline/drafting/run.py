@@ -77,7 +77,7 @@ def draft(
     """Draft a style for N bodies: as many as `bodies` says, or else as the measures, or the choices, have figures.
 
     `measures` maps each measure the style needs to millimetres (N,) (radians for angles); `choices` maps some of its
-    choices to one value or to (N,).  Choices not named take their defaults.  Drafts come in the order of their first
+    choices to one value or to (N,).  Choices not named take their defaults, those for inches where `unit` is one of them.  Drafts come in the order of their first
     body; together they hold every body once.  ValueError where they do not speak of one number of bodies.
     """
     of_bodies = {name: np.asarray(values, dtype=float) for name, values in measures.items()}
@@ -97,7 +97,7 @@ def draft(
 
 def _draft_chunk(style: Style, index: Indices, measures: Mapping[str, Floats], choices: Mapping[str, Floats], unit: str) -> list[Draft]:
     drafts: list[Draft] = []
-    for outcomes, bodies in courses(style, index, measures, choices):
+    for outcomes, bodies in courses(style, index, measures, choices, unit):
         plan, diagnostics = style.course(outcomes)
         drafts += _draft_course(plan, bodies, measures, choices, unit, diagnostics if outcomes else ())
     return sorted(drafts, key=lambda drafted: int(drafted.index[0]))
@@ -108,6 +108,7 @@ def courses(
     index: Indices,
     measures: Mapping[str, Floats],
     choices: Mapping[str, Floats],
+    unit: str,
     outcomes: Outcomes | None = None,
 ) -> list[tuple[Outcomes, Indices]]:
     """(outcomes, bodies): the bodies parted by the course they take at the style's forks."""
@@ -116,7 +117,7 @@ def courses(
     undecided = [fork for fork in plan.forks if not fork.answered and fork.question not in outcomes]
     if not undecided:
         return [(outcomes, index)]
-    run = start(plan, index, measures, choices, "cm")
+    run = start(plan, index, measures, choices, unit)
     run.quiet = True
     run.carry_out(needed_steps(plan.steps, [fork.slot for fork in undecided]))
     table = np.stack([run.filled[fork.slot] for fork in undecided], axis=1)
@@ -128,7 +129,7 @@ def courses(
             fork.question: (bool(value > 0.5) if fork.kind == "when" else int(round(value)))
             for fork, value in zip(undecided, row, strict=True)
         }
-        groups += courses(style, index[here], measures, choices, {**outcomes, **chosen})
+        groups += courses(style, index[here], measures, choices, unit, {**outcomes, **chosen})
     return groups
 
 

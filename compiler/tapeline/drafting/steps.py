@@ -15,6 +15,7 @@ from ..geometry.arrays import Floats, Indices, Mask
 from ..meaning.plan import Plan, Step
 from ..source.diagnostics import ERROR
 from ..source.text import Span
+from ..source.units import UNITS
 from .failures import Failure, Words
 from .operations import OPERATIONS
 
@@ -36,6 +37,7 @@ class Run:
 
     def __init__(self, plan: Plan, n: int, measures: Mapping[str, Floats], choices: Mapping[str, Floats], unit: str = "cm") -> None:
         self.plan, self.n, self.measures, self.choices, self.unit = plan, n, measures, choices, unit
+        self.in_inches = UNITS[unit].in_inches
         self.choice_kinds = {name: choice.kind.word for name, choice in plan.choices.items()}
         self.filled: dict[int, Any] = {}  # a value of the kind of its slot
         self.solved: dict[int, Floats] = {}  # slot of a find -> what it is known to be, so that it is not sought again

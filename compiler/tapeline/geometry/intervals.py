@@ -105,6 +105,7 @@ class Boxes:
     high: np.ndarray
     place: dict[str, int]  # variable -> its column
     settings: dict[str, float]
+    in_inches: bool = False  # whether choices have their defaults for inches
     pull: np.ndarray = field(init=False)
 
     def __post_init__(self) -> None:
@@ -171,10 +172,14 @@ def measure(boxes: Boxes, name: str, of: str = "length") -> Form:
     return boxes.variable(name)
 
 
-def choose(boxes: Boxes, default: Form, low: Form | None = None, high: Form | None = None, *, name: str) -> Form:
+def choose(
+    boxes: Boxes, default: Form, low: Form | None = None, high: Form | None = None, *, inches: Form | None = None, name: str
+) -> Form:
     if name in boxes.place:
         return boxes.variable(name)
-    return fixed(boxes.settings[name], len(boxes), boxes.low.shape[1]) if name in boxes.settings else default
+    if name in boxes.settings:
+        return fixed(boxes.settings[name], len(boxes), boxes.low.shape[1])
+    return default if inches is None or not boxes.in_inches else inches
 
 
 def _sum(a: Form, b: Form) -> Form:

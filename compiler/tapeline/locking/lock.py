@@ -9,7 +9,7 @@ sorted by name, so that a change of one figure changes one line.
     style: straight_skirt
     version: 1.0
     file: ../straight_skirt.style     path from the lock, or the bare name of a style that comes with the program
-    unit: cm                          in which what is wrong with a size is told
+    unit: cm                          in which what is wrong with a size is told; says which defaults of choices count
 
     set                               choices set from outside, exactly: mm, radians, numbers
     allowances                          of the house: width in mm and kind

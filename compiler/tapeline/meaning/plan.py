@@ -71,6 +71,12 @@ class Choice(NamedTuple):
     slot: int
     text: str
     span: Span
+    default: int  # slot
+    inches: int | None = None  # slot of its default for who works in inches, where it has one of its own
+
+    def usual(self, in_inches: bool) -> int:
+        """The slot of the default that counts for those who work in inches, or for those who do not."""
+        return self.inches if in_inches and self.inches is not None else self.default
 
 
 class Requirement(NamedTuple):

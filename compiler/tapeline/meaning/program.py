@@ -16,7 +16,7 @@ from ..source.diagnostics import has_errors
 from ..source.suggest import nearest
 from ..source.text import Source, Span
 from ..syntax import tree
-from . import dividing, level_lines, measurements, notions, piece_plans, pieces, starting
+from . import choosing, dividing, level_lines, measurements, notions, piece_plans, pieces, starting
 from .across import check_truings, corners_meant
 from .allowing import allowances_of
 from .construction import Construction
@@ -153,57 +153,6 @@ class Program:
             self.measures[name] = self.lowering.emit("measure", kind, span, name=name, of=kind.word)
         return self.measures[name]
 
-    def _choose(self, node: tree.Choose, scope: Scope) -> None:
-        self.lowering.define(scope.quantities, Entity(node.name, "choice", node.head, lambda: self._chosen(node, scope)))
-
-    def _chosen(self, node: tree.Choose, scope: Scope) -> Value:
-        default, lowering = lower(scope, node.default), self.lowering
-        inputs = [default]
-        if node.range is not None:
-            if default.kind == CONDITION:
-                return lowering.error(
-                    "K302", "A yes or no has no range", node.range.span, "no range", "a range", "Leave the range out."
-                )
-            for bound in (node.range.low, node.range.high):
-                value = lower(scope, bound)
-                if value.kind != default.kind and UNKNOWN not in (value.kind, default.kind):
-                    value = lowering.wrong_kind(value, article(default.kind), bound.span)
-                inputs.append(value)
-            self._hold_range(node, *inputs)
-        value = lowering.emit("choose", default.kind, node.head, *inputs, name=str(node.name))
-        if value.kind is not UNKNOWN:
-            usual = lowering.read_back.figure(default.slot)
-            if usual is not None:
-                lowering.samples[value.slot] = usual
-            self.choices[str(node.name)] = Choice(str(node.name), value.kind, value.slot, text_of(node.text), node.head)
-        return value
-
-    def _hold_range(self, node: tree.Choose, default: Value, low: Value, high: Value) -> None:
-        """A range of constants is not empty, and a default that is constant lies within it; others are judged with the body."""
-        assert node.range is not None
-        if UNKNOWN in (default.kind, low.kind, high.kind):
-            return
-        usual, least, most = (self.lowering.read_back.figure(value.slot) for value in (default, low, high))
-        bounds = " ".join(node.range.span.text.split())
-        if least is not None and most is not None and least > most:
-            self.lowering.error(
-                "N285",
-                f'The range of "{node.name}" has nothing in it',
-                node.range.span,
-                "the lower bound first",
-                bounds,
-                f"Write: from {node.range.high.span.text} to {node.range.low.span.text}",
-            )
-        elif usual is not None and ((least is not None and usual < least) or (most is not None and usual > most)):
-            self.lowering.error(
-                "N285",
-                f'The default of "{node.name}" is out of its range',
-                node.default.span,
-                f"a value {bounds}",
-                " ".join(node.default.span.text.split()),
-                "Give a default within the range, or widen the range.",
-            )
-
     def define_quantity(self, scope: ScopeContext, node: tree.Definition, names: Names[Value] | None = None) -> None:
         self.lowering.define(names or scope.quantities, Entity(node.name, "quantity", node.head, lambda: lower(scope, node.value)))
 
@@ -319,7 +268,7 @@ class Program:
         tree.Measure: _measure,
         tree.Measurement: _measurement,
         tree.Doubt: _doubt,
-        tree.Choose: _choose,
+        tree.Choose: lambda self, node, scope: choosing.define_choice(self, scope, node),
         tree.Definition: lambda self, node, scope: self.define_quantity(scope, node),
         tree.Divide: lambda self, node, scope: self.define_parts(scope, node),
         tree.Find: _find,

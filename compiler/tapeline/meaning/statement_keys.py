@@ -80,7 +80,7 @@ def written_kind(node: tree.Node, name: str) -> str:
     if isinstance(stated, (tree.Definition, tree.Part)):
         return _kind(stated.value)
     if isinstance(stated, tree.Choose):
-        return _kind(stated.default)
+        return _kind(stated.defaults()[0])
     return _kind(stated.low) if isinstance(stated, tree.Find) else ""
 
 

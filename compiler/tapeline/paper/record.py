@@ -7,6 +7,7 @@ from the centre line and y down the body; what is not known is null.  Same draft
     style               name, title, version of the style
     body                name of the body
     unit                "mm"
+    unit, defaults      in which all lengths stand; "cm" or "in": which defaults the choices that were not set have taken
     measures, choices   name -> value;  values: name -> {kind, value}, every named quantity of the style
     level_order         names of the levels, from the top
     pieces              one object a piece, in the order of the style
@@ -71,6 +72,7 @@ def pattern_record(
         "style": {"name": plan.name, "title": plan.title, "version": plan.version},
         "body": body,
         "unit": "mm",
+        "defaults": "in" if run.in_inches else "cm",
         "measures": {name: _figure(run, slot, None, index) for name, slot in plan.measures.items()},
         "choices": {name: _figure(run, choice.slot, choice.kind, index) for name, choice in choices.items()},
         "values": {

@@ -118,7 +118,7 @@ def probe(
 
     `progress(words, total)` gives a context with `add(n)`; `tries` has the bodies tried by other hands.
     """
-    variables = variables_of(style, settings)
+    variables = variables_of(style, settings, unit)
     trial = Trial(style, variables, settings, unit, tries)
     middle, women, lacking = _middle(variables, population, unit)
     tables = [(OVER_RANGES, *spread(variables, count, trial.doubts))]

@@ -26,6 +26,7 @@ from ..meaning.plan import Fork, Plan, SeamPlan, Step, needed_steps
 from ..meaning.style import Style
 from ..source.diagnostics import has_errors
 from ..source.text import Span
+from ..source.units import UNITS
 from .spread import Variable, believed
 from .trial import Trial
 
@@ -258,7 +259,7 @@ class _Prover:
     ) -> tuple[Boxes, dict[int, Form]]:
         columns = list(range(len(self.variables))) if columns is None else columns
         place = {self.variables[column].name: k for k, column in enumerate(columns)}
-        boxes = Boxes(low, high, place, self.settings)
+        boxes = Boxes(low, high, place, self.settings, UNITS[self.trial.unit].in_inches)
         filled: dict[int, Form] = {}
         carry_out(boxes, needed_steps(plan.steps, slots), filled)
         return boxes, filled

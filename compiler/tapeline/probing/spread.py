@@ -39,10 +39,10 @@ class Variable(NamedTuple):
         return show_figure(value, "number" if self.word == "count" else self.word, unit)
 
 
-def variables_of(style: Style, settings: Mapping[str, float]) -> list[Variable]:
+def variables_of(style: Style, settings: Mapping[str, float], unit: str = "cm") -> list[Variable]:
     """The measures of every course of the style, and the choices that are not set and have a range of figures.
 
-    A choice whose range or default rests on the body is left at its default.
+    A choice whose range or default rests on the body is left at its default.  `unit` tells which default of a choice counts.
     """
     variables: dict[str, Variable] = {}
     for plan in style.plans():
@@ -59,20 +59,20 @@ def variables_of(style: Style, settings: Mapping[str, float]) -> list[Variable]:
     for plan in style.plans():
         for step in plan.steps:
             if step.operation == "choose" and step.options["name"] not in {*variables, *settings}:
-                variable = _choice(plan, step)
+                variable = _choice(plan, step, unit)
                 if variable is not None:
                     variables[variable.name] = variable
     return list(variables.values())
 
 
-def _choice(plan: Plan, step: Step) -> Variable | None:
+def _choice(plan: Plan, step: Step, unit: str) -> Variable | None:
     cone = needed_steps(plan.steps, step.inputs)
     if any(before.operation in BY_BODY or before.operation not in OPERATIONS for before in cone):
         return None
-    run = Run(plan, 1, {}, {})
+    run = Run(plan, 1, {}, {}, unit)
     run.quiet = True
-    run.carry_out(cone)
-    usual, *bounds = (float(run.filled[slot][0]) for slot in step.inputs)
+    run.carry_out([*cone, step])
+    usual, *bounds = (float(run.filled[slot][0]) for slot in (step.out, *step.placed[1:]))
     choice = plan.choices[step.options["name"]]
     if choice.kind.word == "condition":
         return Variable(choice.name, "condition", 0.0, 1.0, usual, True)

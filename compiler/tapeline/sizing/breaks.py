@@ -74,15 +74,16 @@ def grade_breaks(
     choices: Mapping[str, float] | None = None,
     ranges: dict[str, tuple[float, float]] | None = None,
     varied: Sequence[str] | None = None,
+    unit: str = "cm",
 ) -> tuple[list[GradeBreak], dict[str, Stretch]]:
     """Every grade break of one body's draft, in the order of measures and values, and the stretch of each measure about it.
 
-    Without `ranges` (mm, radians) a measure is swept between the bounds within which it is believed.
+    Without `ranges` (mm, radians) a measure is swept between the bounds within which it is believed.  `unit` is that of the draft.
     """
     varied = style.needed if varied is None else varied
     if not varied:  # a style without measures grows by none
         return [], {}
-    sweep = _Sweep(style, body, choices or {}, varied, ranges or {})
+    sweep = _Sweep(style, body, choices or {}, varied, ranges or {}, unit)
     breaks = sweep.breaks(sweep.events())
     return breaks, sweep.stretches(breaks)
 
@@ -105,8 +106,9 @@ class _Sweep:
         choices: Mapping[str, float],
         varied: Sequence[str],
         ranges: Mapping[str, tuple[float, float]],
+        unit: str,
     ) -> None:
-        self.style, self.choices, self.varied = style, choices, varied
+        self.style, self.choices, self.varied, self.unit = style, choices, varied, unit
         self.body = {name: float(np.reshape(value, ())) for name, value in body.items()}
         self.angle = {name: style.measurements[name].kind == "angle" for name in varied}
         self.ranges = {}
@@ -127,7 +129,7 @@ class _Sweep:
         names = np.repeat(self.varied, STEPS + 1)
         values = np.concatenate([np.linspace(*self.ranges[name], STEPS + 1) for name in self.varied])
         events = []
-        for key, branch in branches(self.style, *self.bodies(names, values)).items():
+        for key, branch in branches(self.style, *self.bodies(names, values), self.unit).items():
             here, there = branch.taken[:-1], branch.taken[1:]
             known = np.isfinite(here) & np.isfinite(there) & (names[:-1] == names[1:])
             events += [
@@ -144,7 +146,7 @@ class _Sweep:
     def closer(self, events: list[_Event]) -> list[_Event]:
         """The first of `PARTS` parts of each event in which its rule changes its way."""
         stops = np.stack([np.linspace(event.low, event.high, PARTS + 1) for event in events])
-        by_key = branches(self.style, *self.bodies(np.repeat([event.measure for event in events], PARTS + 1), stops.ravel()))
+        by_key = branches(self.style, *self.bodies(np.repeat([event.measure for event in events], PARTS + 1), stops.ravel()), self.unit)
         result = []
         for number, (event, row) in enumerate(zip(events, stops, strict=True)):
             ways = by_key[event.key].taken.reshape(stops.shape)[number] if event.key in by_key else np.zeros(PARTS + 1)
@@ -210,7 +212,7 @@ class _Sweep:
         names = np.array(names)
         sound = np.zeros(len(names), dtype=bool)
         places: dict[Place, tuple[Floats, Floats]] = {}
-        for drafted in draft(self.style, *self.bodies(names, values)):
+        for drafted in draft(self.style, *self.bodies(names, values), self.unit):
             sound[drafted.index] = ~drafted.failed
             here = names[drafted.index]
             ways = {name: np.where(here == name, math.radians(1.0) if self.angle[name] else 1.0, 0.0) for name in self.varied}

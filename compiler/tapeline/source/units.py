@@ -46,6 +46,11 @@ class Unit(NamedTuple):
         return float(self.per)
 
     @property
+    def in_inches(self) -> bool:
+        """Of a length: whether it belongs to inches rather than to metres."""
+        return self.told_in == "in"
+
+    @property
     def fineness(self) -> int:
         """The decimals of a figure that tells 0.1 mm or finer."""
         return self.decimals if self.decimals is not None else UNITS[self.told_in].fineness

@@ -63,7 +63,11 @@ Papers:
 @options.house()
 @click.option("--opened", is_flag=True, help="Draw pieces cut on the fold whole.")
 @click.option("--foundations", is_flag=True, help="Draw foundations too, which are never cut.")
-@click.option("--unit", type=click.Choice(SHOWN), help="Show lengths in this unit instead of the house's or the card's.")
+@click.option(
+    "--unit",
+    type=click.Choice(SHOWN),
+    help="Show lengths in this unit instead of the house's or the card's; choices with two defaults go by it.",
+)
 @click.option("--accept", is_flag=True, help="Use measures that are hard to believe all the same.")
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")

@@ -54,7 +54,13 @@ def _two(context: click.Context, parameter: click.Parameter, words: str | None) 
 )
 @options.folder("the report, the picture with its table, and a card of each failing body", required=False)
 @options.workers
-@click.option("--unit", type=click.Choice(SHOWN), default="cm", show_default=True, help="Show lengths in this unit.")
+@click.option(
+    "--unit",
+    type=click.Choice(SHOWN),
+    default="cm",
+    show_default=True,
+    help="Show lengths in this unit; choices with two defaults go by it.",
+)
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
@@ -101,7 +107,7 @@ def probe(
     report.stop_if_wrong(diagnostics)
     women, diagnostics = open_population(population, read)
     report.stop_if_wrong(diagnostics)
-    names, diagnostics = pair_named(read, choices, pair)
+    names, diagnostics = pair_named(read, choices, pair, unit)
     report.stop_if_wrong(diagnostics)
 
     try:

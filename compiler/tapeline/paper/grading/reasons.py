@@ -32,7 +32,7 @@ def reason_lines(run: SizeRun, unit: str, columns: Callable[[list[list[str]]], l
     body = {name: base.card.values[name] for name in run.measures}
     slopes = next(slopes for slopes in run.slopes() if slopes.draft is base.whole.draft)
     choices = {name: values[base.place] for name, values in base.whole.draft.run.choices.items()}
-    breaks, stretches = grade_breaks(run.style, body, choices, _swept(run))
+    breaks, stretches = grade_breaks(run.style, body, choices, _swept(run), unit=base.whole.draft.run.unit)
     each = f"{teller.small} for each {teller.large}{' or degree' if slopes.angles else ''} of the measure"
     lines = [
         "",

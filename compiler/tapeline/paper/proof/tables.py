@@ -14,6 +14,7 @@ from ...drafting.pattern import Dart, InnerDart, Mark
 from ...geometry.arrays import Floats
 from ...meaning.cutting import NO_ALLOWANCE
 from ...meaning.kinds import LENGTH
+from ...meaning.plan import Choice
 from ...source.diagnostics import Diagnostic
 from ...source.quantity import show_degrees
 from ...source.text import Span
@@ -228,6 +229,14 @@ def _shows(piece: str, name: str, kind: str) -> str:
     )
 
 
+def _what_chosen(work: Work, name: str, choice: Choice) -> str:
+    """What a choice is, and for which clients its default is meant, where it has taken one of two."""
+    if choice.inches is None or name in work.run.choices:
+        return choice.text
+    of = f"the default for {'inches' if work.run.in_inches else 'centimetres'}"
+    return f"{choice.text} ({of})" if choice.text else of
+
+
 def figures(work: Work, writer: PageWords) -> str:
     """Measures of the body and choices of the style."""
     plan, filled = work.plan, work.run.filled
@@ -242,7 +251,7 @@ def figures(work: Work, writer: PageWords) -> str:
         (
             escape(in_words(name)),
             escape(figure(work, filled[choice.slot], choice.kind)) if choice.slot in filled else "not used",
-            escape(choice.text),
+            escape(_what_chosen(work, name, choice)),
             writer.rule(choice.span),
         )
         for name, choice in plan.choices.items()

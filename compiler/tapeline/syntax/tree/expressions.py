@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from ...source.quantity import parted
+from ...source.units import Unit
 from ..forms import Node, Word, form, group
 from .words import Expression, Ref, Stretch, Within
 
@@ -174,3 +176,9 @@ class IntakeOf(Expression):
 @form
 class AskedIntakeOf(Expression):
     ref: Ref
+
+
+def lengths_written(node: Node) -> set[Unit]:
+    """The units of the lengths that are written within."""
+    units = {parted(inner.word)[1] for inner in node.walk() if isinstance(inner, (Quantity, OneQuantity))}
+    return {unit for unit in units if unit.of == "length"}

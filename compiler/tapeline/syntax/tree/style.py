@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..forms import Key, Keyed, Node, Statement, Where, Word, form, group, keyed, plain, statement
+from .expressions import Comparison, Either, Truth, lengths_written
 from .words import Body, Expression, Message, NamedArgument, Parameter, Ref, Within
 
 
@@ -137,6 +138,17 @@ class Choose(Statement):
     default: Expression
     range: Range | None
     text: Word | None
+
+    def defaults(self) -> tuple[Expression, Expression | None]:
+        """(default, default for inches): two where an `or` stands between written lengths; one alone holds for all."""
+        written = self.default
+        if not isinstance(written, Either) or not lengths_written(written):
+            return written, None
+        if any(isinstance(inner, (Comparison, Truth)) for inner in written.walk()):  # a condition, with figures
+            return written, None
+        if any(unit.in_inches for unit in lengths_written(written.left)):
+            return written.right, written.left
+        return written.left, written.right
 
 
 @form
