@@ -35,7 +35,8 @@ def sure(result: _Result | None) -> _Result:
     return result
 
 
-_OPTIONS = {"choices": "--set", "only": "--only", "base": "--base", "unit": "--unit"}  # a parameter of the public door -> its option
+# A parameter of the public door -> its option.
+_OPTIONS = {"choices": "--set", "only": "--only", "base": "--base", "unit": "--unit", "paper": "--paper", "cloth": "--cloth"}
 
 
 def _as_typed(diagnostic: Diagnostic) -> Diagnostic:

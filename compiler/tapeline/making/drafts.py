@@ -21,6 +21,7 @@ from ..finishing.finished import Finished
 from ..finishing.whole import Whole, drafted_whole
 from ..meaning.style import Style
 from ..paper.house import house as houses
+from ..paper.house.asked import read_asked
 from ..paper.house.house import House
 from ..paper.kinds import USUAL
 from ..source.diagnostics import Diagnostic, has_errors, in_order
@@ -75,15 +76,25 @@ class BodyDraft:
         return self.whole.draft.ledgers
 
     def papers(
-        self, kinds: Sequence[str] = USUAL, house: House | None = None, opened: bool = False, foundations: bool = False
+        self,
+        kinds: Sequence[str] = USUAL,
+        house: House | None = None,
+        opened: bool = False,
+        foundations: bool = False,
+        paper: str | Sequence[str] = (),
+        cloth: str | Sequence[str] = (),
     ) -> dict[str, bytes]:
         """File name -> content of the papers of these kinds (see `tapeline.PAPERS`), and of the record `pattern.json`.
 
         `opened` draws pieces cut on the fold whole, `foundations` what the style drafts but does not cut; another `house` has its words and paper, not its seam allowances.
-        ValueError for a kind that is not known; `Refused` where the house's paper cannot be used.
+        `paper` ("A4", "roll 36 in") is printed on instead of the house's, `cloth` ("150 cm", "90 cm for lining") bought; several of
+        either stand in one text parted by commas, or in a list.
+        ValueError for a kind that is not known; `Refused` where a paper or a cloth cannot be used.
         """
-        usual = house or self.house
-        work = work_of(self.style, self.whole, self.place, self.card.name, self.unit, usual, opened, self.diagnostics, foundations)
+        usual, asked = house or self.house, read_asked(paper, cloth)
+        work = work_of(
+            self.style, self.whole, self.place, self.card.name, self.unit, usual, opened, self.diagnostics, foundations, asked
+        )
         return as_bytes(papers_of(work, kinds))
 
 

@@ -13,6 +13,7 @@ from ..source.diagnostics import Diagnostic
 if TYPE_CHECKING:
     from ..finishing.whole import Whole
     from ..meaning.style import Style
+    from ..paper.house.asked import Asked
     from ..paper.house.house import House
     from ..paper.house.work import Work
 
@@ -47,8 +48,10 @@ def work_of(
     opened: bool = False,
     cautions: Iterable[Diagnostic] = (),
     foundations: bool = False,
+    asked: Asked | None = None,
 ) -> Work:
     """What a paper is made from: the body called so, at a place of a chunk, its lengths in the unit that was settled on."""
+    from ..paper.house.asked import NOTHING_ASKED
     from ..paper.house.work import Heading, Work
 
     plan = whole.draft.plan
@@ -65,4 +68,5 @@ def work_of(
         opened,
         foundations,
         style.sources,
+        asked=asked or NOTHING_ASKED,
     )

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from importlib import import_module
 from typing import TYPE_CHECKING
 
+from ..paper.house.asked import NOTHING_ASKED, Asked
 from ..paper.house.house import House
 from ..paper.kinds import OF_SIZES
 from ..sizing.run import SizeRun
@@ -38,6 +39,7 @@ def size_papers(
     opened: bool,
     stacked: Sequence[str] = (),
     step: Callable[[], None] = lambda: None,
+    asked: Asked = NOTHING_ASKED,
 ) -> SizePapers:
     """Every paper of every size, and those of the run as a whole.  `Refused` as for one draft."""
     from ..paper.grading import table as grading_table
@@ -47,7 +49,7 @@ def size_papers(
     stacks, diagnostics = stacks_of(run, stacked)
     if has_errors(diagnostics):
         return SizePapers({}, "", diagnostics)
-    works = _works(run, drafts, house, opened)
+    works = _works(run, drafts, house, opened, asked)
     base = works[run.base]
     papers: dict[str, str | bytes] = {}
     for work in works:
@@ -68,11 +70,11 @@ def size_papers(
     return SizePapers(as_bytes(papers), words, [*diagnostics, *together.diagnostics])
 
 
-def _works(run: SizeRun, drafts: Sequence[BodyDraft], house: House, opened: bool) -> list[Work]:
+def _works(run: SizeRun, drafts: Sequence[BodyDraft], house: House, opened: bool, asked: Asked) -> list[Work]:
     """The work of each size, which says what its measures rest on."""
     works = []
     for draft, size, part in zip(drafts, run.names, file_parts(run.names), strict=True):
-        work = work_of(draft.style, draft.whole, draft.place, draft.name, draft.unit, house, opened, draft.diagnostics)
+        work = work_of(draft.style, draft.whole, draft.place, draft.name, draft.unit, house, opened, draft.diagnostics, asked=asked)
         work = replace(work, size=size, part=part, notes=tuple(run.table.notes(size)))
         name = house.say("size {size}", size=size) if run.table.of_table else size
         work.heading = work.heading._replace(body_name=name, prose=" ".join(filter(None, [work.heading.prose, *work.notes])))

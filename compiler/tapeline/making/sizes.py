@@ -14,6 +14,7 @@ from ..bodies.card import Card
 from ..bodies.measurement import Measurement
 from ..bodies.sizes import Sizes, chosen, completed, no_such_size, read_size_cards, read_sizes
 from ..meaning.style import Style
+from ..paper.house.asked import read_asked
 from ..paper.house.house import House
 from ..paper.kinds import USUAL
 from ..sizing.run import SizeRun, size_run
@@ -53,18 +54,32 @@ class SizeDrafts:
         return size_run(self.bodies[0].style, self.sizes, self.bodies, self.base)
 
     def paper_set(
-        self, kinds: Sequence[str] = USUAL, opened: bool = False, stacked: Sequence[str] = (), step: Callable[[], None] = lambda: None
+        self,
+        kinds: Sequence[str] = USUAL,
+        opened: bool = False,
+        stacked: Sequence[str] = (),
+        step: Callable[[], None] = lambda: None,
+        paper: str | Sequence[str] = (),
+        cloth: str | Sequence[str] = (),
     ) -> SizePapers:
         """The papers of every size and of the run as a whole, the words for a screen, and what is said of them.
 
-        `stacked` are places where the sizes of a piece lie together in the nest; `step` is called as each size is done.
-        `Refused` where the house's paper cannot be used.
+        `stacked` are places where the sizes of a piece lie together in the nest; `step` is called as each size is done;
+        `paper` and `cloth` are as for a body's papers.  `Refused` where a paper or a cloth cannot be used.
         """
-        return size_papers(self.run(), self.bodies, self.house or House(), kinds, opened, stacked, step)
+        asked = read_asked(paper, cloth)
+        return size_papers(self.run(), self.bodies, self.house or House(), kinds, opened, stacked, step, asked)
 
-    def papers(self, kinds: Sequence[str] = USUAL, opened: bool = False, stacked: Sequence[str] = ()) -> dict[str, bytes]:
+    def papers(
+        self,
+        kinds: Sequence[str] = USUAL,
+        opened: bool = False,
+        stacked: Sequence[str] = (),
+        paper: str | Sequence[str] = (),
+        cloth: str | Sequence[str] = (),
+    ) -> dict[str, bytes]:
         """File name -> content of every paper of the run.  `Refused` where one cannot be made."""
-        paper_set = self.paper_set(kinds, opened, stacked)
+        paper_set = self.paper_set(kinds, opened, stacked, paper=paper, cloth=cloth)
         for diagnostic in paper_set.diagnostics:
             if diagnostic.severity == "error":
                 raise Refused(diagnostic)

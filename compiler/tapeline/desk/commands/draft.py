@@ -61,6 +61,20 @@ Papers:
     help="The papers to write, comma-separated; see below.",
 )
 @options.house()
+@click.option(
+    "--paper",
+    "paper",
+    multiple=True,
+    metavar="PAPER,...",
+    help="Print on this paper instead of the house's: A4, Letter, roll 36 in, 30 cm x 40 cm, ... May be repeated.",
+)
+@click.option(
+    "--cloth",
+    "cloth",
+    multiple=True,
+    metavar="WIDTH,...",
+    help="Reckon the cloth at this width: 150 cm, or 90 cm for lining. May be repeated.",
+)
 @click.option("--opened", is_flag=True, help="Draw pieces cut on the fold whole.")
 @click.option("--foundations", is_flag=True, help="Draw foundations too, which are never cut.")
 @click.option(
@@ -115,6 +129,8 @@ class _DraftRequest:
     folder: Path
     kinds: tuple[str, ...]
     house: str | None
+    paper: tuple[str, ...]
+    cloth: tuple[str, ...]
     opened: bool
     foundations: bool
     unit: str | None
@@ -140,7 +156,9 @@ def _draft_body(context: click.Context, request: _DraftRequest) -> None:
     report.stop_if_wrong(drafts.diagnostics)
     (body_draft,) = drafts
     with Progress("drawing"), report.stopping():
-        papers = body_draft.papers(request.kinds, opened=request.opened, foundations=request.foundations)
+        papers = body_draft.papers(
+            request.kinds, opened=request.opened, foundations=request.foundations, paper=request.paper, cloth=request.cloth
+        )
     paths, diagnostics = write_all(request.folder, papers, request.overwrite)
     report.stop_if_wrong(diagnostics)
     report.facts["files"] = [path.as_posix() for path in paths]
@@ -171,7 +189,7 @@ def _draft_sizes(context: click.Context, request: _DraftRequest, table: str) -> 
         )
     report.stop_if_wrong(drafts.diagnostics)
     with Progress("papers of the sizes", len(drafts.bodies) + 1) as progress, report.stopping():
-        paper_set = drafts.paper_set(request.kinds, request.opened, request.stacked, progress.add)
+        paper_set = drafts.paper_set(request.kinds, request.opened, request.stacked, progress.add, request.paper, request.cloth)
     report.stop_if_wrong(paper_set.diagnostics)
     paths, diagnostics = write_all(request.folder, paper_set.papers, request.overwrite)
     report.stop_if_wrong(diagnostics)

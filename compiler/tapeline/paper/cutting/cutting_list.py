@@ -266,7 +266,10 @@ def _hands(cut: Cut, count: int) -> tuple[int, int]:
 
 
 def _cloth(work: Work, purpose: str, layer: list[Layer], stated: ClothPlan | None) -> dict[str, Any]:
-    if stated is not None:
+    nap = work.house.nap if stated is None else stated.nap
+    if purpose in work.asked.cloths:
+        source, cloth = "asked", Cloth(work.asked.cloths[purpose], nap)
+    elif stated is not None:
         source, cloth = "style", Cloth(work.value(stated.width), stated.nap)
     elif work.house.cloth:
         source, cloth = "house", Cloth(work.house.cloth, work.house.nap)

@@ -13,8 +13,9 @@ from typing import Any
 import numpy as np
 
 from ...source.quantity import show_number
+from ..house.document import html_document
 from ..house.work import Work
-from .text import ListSection, heading, printable, sections
+from .text import ListSection, heading, sections
 
 MARK = '<meta name="generator" content="tapeline cutting list">'
 WIDE, HIGH = 172.0, 92.0  # mm on the page that the drawing of a lay may take, words beside it not counted
@@ -42,34 +43,14 @@ _STYLE = """
 
 def write_page(data: dict[str, Any], work: Work) -> str:
     """The list as a whole HTML document."""
-    title = escape(heading(data, work.house.name))
+    title = heading(data, work.house.name)
     numbers = {row["name"]: row["number"] for row in data["pieces"]}
     titles = {row["name"]: row["title"] for row in data["pieces"]}
-    body = [f"<h1>{title}</h1>"]
+    body = ["<main>", f"<h1>{escape(title)}</h1>"]
     body += [f"<p>{escape(work.heading.prose)}</p>"] if work.heading.prose else []
     for k, section in enumerate(sections(data, work), 1):
         body += _section(section, f"s{k}", numbers, titles)
-    page = "\n".join(
-        [
-            "<!DOCTYPE html>",
-            '<html lang="en">',
-            "<head>",
-            '<meta charset="utf-8">',
-            MARK,
-            '<meta name="viewport" content="width=device-width, initial-scale=1">',
-            f"<title>{title}</title>",
-            f"<style>{_STYLE}</style>",
-            "</head>",
-            "<body>",
-            "<main>",
-            *body,
-            "</main>",
-            "</body>",
-            "</html>",
-            "",
-        ]
-    )
-    return printable(page)
+    return html_document(MARK, title, _STYLE, [*body, "</main>"])
 
 
 def is_ours(data: bytes) -> bool:

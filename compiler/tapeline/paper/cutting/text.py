@@ -15,13 +15,19 @@ from ...source.quantity import show_number
 from ...source.units import UNITS
 from ..drawing.pieces import in_words
 from ..house.columns import telling
+from ..house.document import printable
 from ..house.work import Work
 from .lay import MOST
 
 WIDE = 100
 MARK = "Cutting list made by tapeline"  # the text's last line
 YARD = 914.4
-_FROM = {"style": "stated by the style", "house": "stated by the house", "usual": "not stated: a common width, not from a source"}
+_FROM = {
+    "asked": "asked for",
+    "style": "stated by the style",
+    "house": "stated by the house",
+    "usual": "not stated: a common width, not from a source",
+}
 _METHOD = (
     "The program laid the pieces itself: one after another, each at the first place from the beginning of the cloth where it "
     "fits, in several orders, of which the shortest is shown, its pieces moved forward where there was room. The same pieces "
@@ -84,11 +90,6 @@ def write_text(data: dict[str, Any], work: Work) -> str:
             lines += wrap(note, WIDE)
         lines.append("")
     return printable("\n".join(line.rstrip() for line in [*lines, MARK]) + "\n")
-
-
-def printable(text: str) -> str:
-    """The text without what a style's words could do to a terminal or a page: each such sign becomes a blank."""
-    return "".join(letter if letter.isprintable() or letter == "\n" else " " for letter in text)
 
 
 def is_ours(data: bytes) -> bool:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from ..drawing.lettering import CAUTION, RISE, text_width, wrap
 from ..drawing.model import Drawing, Leaf, Text, each_item, shifted
-from ..house.paper_sizes import PAPERS, read_paper
 from ..house.work import Work
 from ..sheets.pdf import Layer, Page
 from .drawing import BESIDE, piece_drawing
@@ -94,8 +93,7 @@ class _TextFlow:
 
 def sheet_pages(draft: HandDraft, work: Work) -> list[Page]:
     """The whole sheet as pages."""
-    stated, _ = read_paper(work.house.paper)
-    paper = PAPERS["A4"] if stated is None or stated.large else stated
+    paper = work.sheet
     name = title(work)
     flow = _TextFlow(paper.width, paper.length, name)
     flow.words(name, H1, "bold")

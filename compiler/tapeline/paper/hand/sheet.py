@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from html import escape
 
+from ..house.document import html_document
 from ..house.work import Work
 from ..sheets.pdf import write_pdf
 from ..sheets.svg import write_svg
@@ -58,12 +59,12 @@ def is_ours(data: bytes) -> bool:
 
 def write_page(draft: HandDraft, work: Work) -> str:
     """The sheet as a whole HTML document."""
-    page_title = escape(title(work))
     house = f"<p>{escape(work.house.name)}</p>" if work.house.name else ""
     prose = f"<p>{escape(work.heading.prose)}</p>" if work.heading.prose else ""
     rows = "".join(f"<li>{escape(name)}: {escape(words)}</li>" for name, words in figures(draft, work))
     body = [
-        f"<h1>{page_title}</h1>",
+        "<main>",
+        f"<h1>{escape(title(work))}</h1>",
         house,
         "<p>Drafting sheet: to be drawn by hand with ruler, square, tape and curve.</p>",
         prose,
@@ -76,26 +77,7 @@ def write_page(draft: HandDraft, work: Work) -> str:
         body += _section(section, work.index)
     if girths := as_sewn(draft):
         body += [f"<h2>{AS_SEWN}</h2>", "<ul>", *(f"<li>{escape(line)}</li>" for line in girths), "</ul>"]
-    return "\n".join(
-        [
-            "<!DOCTYPE html>",
-            '<html lang="en">',
-            "<head>",
-            '<meta charset="utf-8">',
-            MARK,
-            '<meta name="viewport" content="width=device-width, initial-scale=1">',
-            f"<title>{page_title}, by hand</title>",
-            f"<style>{_STYLE}</style>",
-            "</head>",
-            "<body>",
-            "<main>",
-            *filter(None, body),
-            "</main>",
-            "</body>",
-            "</html>",
-            "",
-        ]
-    )
+    return html_document(MARK, f"{title(work)}, by hand", _STYLE, [*body, "</main>"])
 
 
 def _section(section: HandSection, index: int) -> list[str]:

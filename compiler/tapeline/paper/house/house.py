@@ -40,6 +40,7 @@ from ...source.quantity import read_length, show_figure, show_length
 from ...source.suggest import did_you_mean, nearest
 from ...source.text import Source, Span
 from ...source.units import LENGTHS, SHOWN, UNITS, pattern
+from .asked import NARROWEST_CLOTH, WIDEST_CLOTH
 from .paper_sizes import read_paper
 from .words import DECIMAL_MARKS, LANGUAGES, in_language
 
@@ -48,7 +49,6 @@ FRACTIONS = (2, 4, 8, 16, 32, 64)
 SEAM_FRACTION = 16  # parts of an inch to which the two sides of a seam are compared, at least
 _DECIMAL_POINT = re.compile(r"(?<=\d)\.(?=\d)")
 WIDEST_OVERLAP, WIDEST_ALLOWANCE = 100.0, 500.0  # mm; our own, above which a slip of the unit is likelier
-NARROWEST_CLOTH, WIDEST_CLOTH = 200.0, 6000.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -124,7 +124,7 @@ def _roll(text: str) -> Paper | None:
     length = read_length(match[1]) if match else None
     if match is None or length is None or not length[1] or length[0] <= 0:
         return None
-    return Paper(f"roll {match[1]}", float(length[0]), None, "roll")
+    return Paper(f"roll {match[1]}", float(length[0]), None, f"roll-{show_number(float(length[0]), 0)}mm")
 
 
 def _own_sheet(text: str) -> Paper | None:

@@ -10,7 +10,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple, cast
 
+from .asked import NOTHING_ASKED, Asked
 from .house import USUAL, House
+from .paper_sizes import PAPERS, Paper, PaperRefused, read_paper
 
 if TYPE_CHECKING:
     from ...drafting.ledgers import Ledgers
@@ -51,6 +53,7 @@ class Work:
     size: str = ""  # the name of the size, where the style is drafted in several
     part: str = ""  # what the files of this size have in their names
     notes: tuple[str, ...] = ()  # what the measures of this size rest on; they stand in the heading's prose as well
+    asked: Asked = NOTHING_ASKED
 
     def __post_init__(self) -> None:
         self.heading = self.heading._replace(house=self.house)
@@ -72,6 +75,24 @@ class Work:
         from ...finishing.alike import one_of_each
 
         return one_of_each(self.finished, self.index)
+
+    @property
+    def house_paper(self) -> Paper:
+        """What the house prints on.  PaperRefused where that cannot be used."""
+        paper, diagnostics = read_paper(self.house.paper)
+        if paper is None:
+            raise PaperRefused(diagnostics[0])
+        return paper
+
+    @property
+    def papers(self) -> tuple[Paper, ...]:
+        """What is printed on: what is asked for, else the house's."""
+        return self.asked.papers or (self.house_paper,)
+
+    @property
+    def sheet(self) -> Paper:
+        """The paper of what is read rather than laid on cloth: one that lies on a table."""
+        return next((paper for paper in (*self.papers, self.house_paper) if not paper.large), PAPERS["A4"])
 
     def value(self, slot: int) -> float:
         """What a step of the plan gave for this body: a length in mm, an angle in radians, or a bare number."""

@@ -11,9 +11,7 @@ from __future__ import annotations
 
 import json
 import math
-from base64 import b64encode
 from collections.abc import Sequence
-from hashlib import sha256
 from html import escape
 from importlib.resources import files
 
@@ -21,6 +19,7 @@ from ...drafting.pattern import Piece
 from ...finishing.finished import FinishedPiece
 from ..drawing.model import LINES, Drawing, Group, box_of
 from ..drawing.pieces import cut_words, draw_piece, in_words
+from ..house.document import html_document
 from ..house.work import Work
 from ..sheets.sheet import GAP, MARGIN, lay_out, legend
 from ..sheets.svg import write_svg
@@ -74,41 +73,23 @@ def write_page(work: Work) -> str:
         "points": _points(work, in_order, drawn, sheet),
         "lines": {name: line.meaning or name.replace("_", " ") for name, line in LINES.items()},
     }
-    policy = f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; base-uri 'none'; form-action 'none'"
-    return "\n".join(
-        [
-            "<!DOCTYPE html>",
-            '<html lang="en">',
-            "<head>",
-            '<meta charset="utf-8">',
-            MARK,
-            f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
-            '<meta name="viewport" content="width=device-width, initial-scale=1">',
-            f"<title>{escape(title)}</title>",
-            f"<style>{style}</style>",
-            "</head>",
-            "<body>",
-            '<a class="skip" href="#drawing">To the drawing</a>',
-            '<a class="skip" href="#rules">To the rules</a>',
-            "<header>",
-            house,
-            f"<h1>{escape(title)}</h1>",
-            prose,
-            f'<nav aria-label="Parts of this page"><ul>{parts}</ul></nav>',
-            "</header>",
-            "<main>",
-            '<div class="bench">',
-            *sections[:2],
-            "</div>",
-            *sections[2:],
-            "</main>",
-            f'<script type="application/json" id="page_data">{_json(data)}</script>',
-            f"<script>{script}</script>",
-            "</body>",
-            "</html>",
-            "",
-        ]
-    )
+    body = [
+        '<a class="skip" href="#drawing">To the drawing</a>',
+        '<a class="skip" href="#rules">To the rules</a>',
+        "<header>",
+        house,
+        f"<h1>{escape(title)}</h1>",
+        prose,
+        f'<nav aria-label="Parts of this page"><ul>{parts}</ul></nav>',
+        "</header>",
+        "<main>",
+        '<div class="bench">',
+        *sections[:2],
+        "</div>",
+        *sections[2:],
+        "</main>",
+    ]
+    return html_document(MARK, title, style, body, data=_json(data), script=script)
 
 
 def line_styles() -> str:
@@ -122,10 +103,6 @@ def line_styles() -> str:
 
 def _packed(name: str) -> str:
     return files(__package__).joinpath(name).read_text(encoding="utf-8")
-
-
-def _hash(text: str) -> str:
-    return f"'sha256-{b64encode(sha256(text.encode()).digest()).decode()}'"
 
 
 def _json(data: object) -> str:

@@ -16,7 +16,7 @@ from ..drawing.lettering import Room, text_width
 from ..drawing.model import Box, Group, Leaf, Stroke, Text, box_of, run
 from ..drawing.pieces import draw_piece
 from ..house.house import House
-from ..house.paper_sizes import PAPERS, USUAL_ROLL, Paper, PaperRefused, read_paper
+from ..house.paper_sizes import PAPERS, USUAL_ROLL, Paper
 from ..house.work import Work
 from . import first_page
 from .packing import Frame
@@ -27,18 +27,18 @@ BAR = 100.0
 
 
 def papers(work: Work) -> dict[str, bytes]:
-    """NAME-plot.pdf for a plotter and, unless the house's paper is one, NAME-PAPER.pdf in pages to tape together.
+    """NAME-plot.pdf for a plotter, and NAME-PAPER.pdf in pages to tape together for each paper that is not one.
 
-    PaperRefused if the house states a paper that cannot be used.
+    The plot is on the first large paper of those asked for, else on the house's.  PaperRefused if a paper cannot be used.
     """
-    paper, diagnostics = read_paper(work.house.paper)
-    if paper is None:
-        raise PaperRefused(diagnostics[0])
     title = f"{work.heading.style_title} {work.heading.version}".strip() + f", for {work.heading.body_name}"
     pieces = piece_groups(work)
-    documents = {f"{work.file_stem}-plot.pdf": plot_pages(work, pieces, paper if paper.large else None)}
-    if not paper.large:
-        documents[f"{work.file_stem}-{paper.file_part}.pdf"] = sheet_pages(work, pieces, paper)
+    large = [paper for paper in (*work.papers, work.house_paper) if paper.large]
+    documents = {f"{work.file_stem}-plot.pdf": plot_pages(work, pieces, large[0] if large else None)}
+    for paper in work.papers:
+        if paper not in large[:1]:
+            pages = (plot_pages if paper.large else sheet_pages)(work, pieces, paper)
+            documents[f"{work.file_stem}-{paper.file_part}.pdf"] = pages
     return {name: write_pdf(pages, title, work.house.name) for name, pages in documents.items()}
 
 

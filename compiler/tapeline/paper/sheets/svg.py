@@ -21,8 +21,8 @@ FONT = "Helvetica, Arial, sans-serif"
 MARK = b'data-made-by="tapeline"'
 _LOOKED_AT = 65536  # bytes searched for the mark, which stands in the first element
 EDGE_LINES = ("stitch", "turn_up", "fold", "centre")
-# What XML 1.0 cannot hold: control characters, lone surrogates, the two non-characters.
-_UNFIT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+# Control characters, and what else XML 1.0 cannot hold: lone surrogates, the two non-characters.
+_UNFIT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
 
 
 def write_svg(drawing: Drawing) -> str:
