@@ -80,6 +80,14 @@ BODIES = {
     "40_shoulder_seams": ({"size": 36 * INCH, "armhole_depth": 7 * INCH, "nape_to_waist": 15.5 * INCH, "waist": 25 * INCH}, {}),
     "42_dart_rules": ({}, {"intake": 30, "length": 120, "longer": 180}),
     "45_pattern_checks": ({"shoulder": 5 * INCH, "upper_arm": 11 * INCH}, {}),
+    "46_standing_collar": ({"neck": 14 * INCH}, {}),
+    "48_turn_over_collar": ({"neck": 14 * INCH}, {}),
+    "50_peter_pan_collar": ({"bust": 880, "shoulder": 130}, {}),
+    "52_shawl_collar": ({"neck": 360}, {}),
+    "56_foundation_sleeve": ({"armhole": 15 * INCH, "arm_length": 22 * INCH}, {}),
+    "62_shirt_collar": ({"neck": 320}, {}),
+    "64_puff_sleeve": ({"armhole": 500, "upper_arm_length": 315, "cap_height": 150}, {}),
+    "66_two_piece_finish": ({"upper_arm": 12 * INCH, "arm_length": 23 * INCH, "upper_arm_length": 13 * INCH}, {}),
 }
 
 WITHOUT_DARTS = (
@@ -93,6 +101,14 @@ WITHOUT_DARTS = (
     "33_dressmaking_sleeve",
     "40_shoulder_seams",
     "45_pattern_checks",
+    "46_standing_collar",
+    "48_turn_over_collar",
+    "50_peter_pan_collar",
+    "52_shawl_collar",
+    "56_foundation_sleeve",
+    "62_shirt_collar",
+    "64_puff_sleeve",
+    "66_two_piece_finish",
 )
 
 
