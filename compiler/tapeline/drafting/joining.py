@@ -1,5 +1,5 @@
-"""Changes that copy or add cloth: mirroring, opening out a fold, laying two pieces together, extending an edge, and
-tracing a facing; and truing an edge, which draws it again as one fair line.
+"""Changes that copy, add or take cloth: mirroring, opening out a fold, laying two pieces together, extending or trimming an
+edge, and tracing a facing; and truing an edge, which draws it again as one fair line.
 
 A mirrored outline runs the other way round, so every edge of it is turned round, near and far legs of its darts change
 places, and it begins with the same edge as before.
@@ -22,7 +22,7 @@ from ..geometry.segments import Line
 from ..meaning.kinds import LENGTH, SHAPE
 from ..meaning.ring import Added, EdgeRing, Portion
 from ..source.quantity import at_most, show_length
-from .carrying import carried, fitted, united
+from .carrying import Parting, carried, fitted, united
 from .guides import SAME
 from .parting import begun_at
 from .pattern import Edge
@@ -177,6 +177,7 @@ def extend(
     shape: Shape,
     amount: Floats,
     place: Floats | None = None,
+    slope: Floats | None = None,
     *,
     ring: EdgeRing,
     edge: str,
@@ -186,7 +187,7 @@ def extend(
     """A strip of cloth so wide (N,) along a straight edge, or along a straight stretch of it from or to `place`.
 
     The neighbours run on as they lie, or with `folded` as they do mirrored in the edge, so that the strip folds back on
-    the piece.  `stretch` is None, "from" (from the place to the edge's end) or "to" (from its start to the place).
+    the piece.  Beside `place` the strip's outer edge begins so much farther on as `slope` (N,) says.  `stretch` is None, "from" (from the place to the edge's end) or "to" (from its start to the place).
     """
     run.fail(
         amount <= 0.0,
@@ -215,9 +216,10 @@ def extend(
     added: dict[str, Item] = {}
     if cut is not None:
         corner = rim.strip(cut).start()
-        top = Path((Line(corner, corner + aside),))
+        outer = corner + aside + _sloped(run, way if stretch == "from" else -way, slope, whole)
+        top = Path((Line(corner, outer),))
         added["top"] = Item(edge, run.span, top if stretch == "from" else top.reversed())
-        outer_start = outer_end = corner + aside
+        outer_start = outer_end = outer
     before, after = ring.added("run on"), ring.added("run back")
     if before is not None:
         on = _run_on(run, shape.edge(before.name).strips[-1], straight.start(), way, aside, folded, before.name)
@@ -228,6 +230,22 @@ def extend(
     added["outer"] = Item(edge, run.span, Path((Line(outer_start, outer_end),)))
     lines = carried(ring, shape.lines, shape.edges, _as_it_lies)
     return Shape(filled_by(run, ring, rim, added), dict(shape.points), lines=lines)
+
+
+def _sloped(run: Run, onward: Floats, slope: Floats | None, whole: Floats) -> Floats:
+    """How far (N, 2) beyond its place an extension's outer edge begins."""
+    if slope is None:
+        return np.zeros((run.n, 2))
+    wrong = (slope < 0.0) | (slope >= whole)
+    run.fail(
+        wrong,
+        "D586",
+        "The end of the extension slopes past its other end",
+        expected=lambda i: f"zero or more, and less than {at_most(whole[i], run.unit)}, as long as it is",
+        found=lambda i: show_length(slope[i], run.unit),
+        suggestion="Let it slope by less, or begin the extension farther from its end.",
+    )
+    return onward * np.where(wrong, np.nan, slope)[:, None]
 
 
 def _run_on(run: Run, path: Path, corner: Floats, way: Floats, aside: Floats, folded: bool, name: str) -> Path:
@@ -326,18 +344,49 @@ def _inner(path: Path, depth: Floats, turn: Floats) -> Path:
     )
 
 
-def _crossing(run: Run, path: Path, line: Path, name: str) -> tuple[Floats, Floats]:
+def _crossing(run: Run, path: Path, line: Path, name: str, what: str = "facing") -> tuple[Floats, Floats]:
     """How far along a neighbour from the faced edge, and where, the inner line crosses it."""
     at = meet.path_path(path, line)
     run.fail(
         np.isnan(at[:, 0]) & np.isfinite(line.length()) & np.isfinite(path.length()),
         "D489",
-        f"The facing is deeper than {name} is long",
+        f"The {what} is deeper than {name} is long",
         expected=lambda i: f"a depth of less than {at_most(path.length()[i], run.unit)}",
         found="an inner line that passes its end",
-        suggestion="Make the facing less deep, or face that edge as well.",
+        suggestion="Make the facing less deep, or face that edge as well." if what == "facing" else "Trim off less.",
     )
     return np.nan_to_num(nearest_on(path, at)), at
+
+
+# ------------------------------------------------------------ trimming
+
+
+@change(takes=(SHAPE, LENGTH))
+def trim(run: Run, shape: Shape, amount: Floats, *, ring: EdgeRing, edge: str, between: tuple[str, str]) -> Shape:
+    """A piece without the strip so wide (N,) along an edge, which lies between two others."""
+    run.fail(
+        amount <= 0.0,
+        "D487",
+        "What is trimmed off has some width",
+        expected="more than zero",
+        found=lambda i: show_length(amount[i], run.unit),
+        suggestion="Give the width of the strip that is taken off.",
+    )
+    width = np.where(amount > 0.0, amount, np.nan)
+    line = _inner(shape.edge(edge).closed, width, turn_of(shape.edges))
+    before, after = (shape.edge(name) for name in between)
+    near, start = _crossing(run, before.strips[-1].reversed(), line, before.name, "strip")
+    far, end = _crossing(run, after.strips[0], line, after.name, "strip")
+    unknown = np.where(np.isnan(start[:, 0]) | np.isnan(end[:, 0]), np.nan, 0.0)
+    rim = Rim(run, shape)
+    rim.split(before.name, before.closed_length() - near + unknown)
+    rim.split(after.name, far + unknown)
+    left = line.part(np.nan_to_num(nearest_on(line, start)), np.nan_to_num(nearest_on(line, end)))
+    left = left.moved(Motion.shift(unknown[:, None] * np.ones(2)))
+    edges = filled_by(run, ring, rim, {"inner": Item(edge, run.span, left)})
+    around = ring.begun_at(between[1]).names[:-1]  # all but what is left of the edge
+    strips = [path for name in around for path in next(drawn for drawn in edges if drawn.name == name).strips]
+    return Shape(edges, dict(shape.points), lines=carried(ring, shape.lines, shape.edges, Parting(strips, left.flatten(), True)))
 
 
 # ------------------------------------------------------------ truing

@@ -9,6 +9,8 @@ darts at one point keep their sum.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from ..geometry.arrays import Floats
@@ -286,6 +288,22 @@ def shorten(run: Run, shape: Shape, amount: Floats, *, ring: EdgeRing, dart: str
     rim = Rim(run, shape)
     k = rim.mouth(dart)
     rim.put(k, wedge(old.name, old.span, point, (old.near_foot, old.far_foot), old.press, rim.strip(k - 1), rim.strip(k + 1)))
+    return Shape(filled_by(run, ring, rim), shape.points, shape.feet, shape.lines)
+
+
+@change()
+def press_dart(run: Run, shape: Shape, *, ring: EdgeRing, dart: str, press: str) -> Shape:
+    """A dart laid to the other side: its feet and point stay, its end is trued for the side it is pressed to."""
+    old = shape.dart(dart)
+    if old is None:
+        no_dart(run, shape, dart)
+        return Undrawn(run)
+    if not turnable(run, old):
+        return Undrawn(run)
+    rim = Rim(run, shape)
+    k = rim.mouth(dart)
+    feet = old.near_foot, old.far_foot
+    rim.put(k, replace(wedge(old.name, old.span, old.point, feet, press, rim.strip(k - 1), rim.strip(k + 1)), asked=old.asked))
     return Shape(filled_by(run, ring, rim), shape.points, shape.feet, shape.lines)
 
 

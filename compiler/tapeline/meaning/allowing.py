@@ -1,7 +1,7 @@
 """The seam allowance of every edge, from the rows of `allow`, and how its corners are cut.
 
-A row that names a piece goes before one that names an edge of any piece, and both before the row of the others.  A row of a
-piece or foundation holds for the pieces that are made from it as well, where they have the edge and no row of their own.
+A row that names an edge of a piece goes before one that names the whole piece, that before one that names an edge of any
+piece, and all of them before the row of the others.  A row of a piece or foundation holds for the pieces that are made from it as well, where they have the edge and no row of their own.
 Every edge that does not lie on a fold must have an allowance, if the style says `allow` at all.
 """
 
@@ -28,6 +28,7 @@ def allowances_of(program: ProgramContext) -> tuple[Allowances, dict[str, tuple[
     lowering, pieces = program.lowering, program.issued()
     stated: Allowances = {}
     general: Allowances = {}
+    whole: Allowances = {}
     others: AllowancePlan | None = None
     corners: Corners = {}
     folds = {piece.name: cut_of(program, piece).fold for piece in pieces} if allows else {}
@@ -52,8 +53,9 @@ def allowances_of(program: ProgramContext) -> tuple[Allowances, dict[str, tuple[
                 continue
             assert isinstance(row, (tree.EdgeAllowance, tree.NoAllowance))
             allowance = _row(scope, row)
-            table = stated if len(row.edge.parts) == 2 else general
-            places = _edges_named(program, row.edge, pieces)
+            places = _whole_piece(program, row.edge, pieces)
+            table = whole if places else stated if len(row.edge.parts) == 2 else general
+            places = places or _edges_named(program, row.edge, pieces)
             if isinstance(row, tree.EdgeAllowance) and places and all(folds.get(piece) == edge for piece, edge in places):
                 lowering.caution(
                     "T506",
@@ -76,7 +78,7 @@ def allowances_of(program: ProgramContext) -> tuple[Allowances, dict[str, tuple[
                     )
                     break
                 table[piece, edge] = allowance._replace(edge=edge)
-    allowances = {**_followed(program, pieces, stated, general), **general, **stated}
+    allowances = {**_followed(program, pieces, stated, general), **general, **whole, **stated}
     if allows:
         _cover(program, allows[-1][0], pieces, allowances, others)
     return allowances, {piece: tuple(piece_corners) for piece, piece_corners in corners.items()}
@@ -134,6 +136,17 @@ def _row(scope: ScopeContext, row: tree.AllowRow) -> AllowancePlan:
             'Write the width without the minus sign, or "none" where there is no seam allowance.',
         )
     return AllowancePlan("", slot, str(row.kind or PLAIN_ALLOWANCE), row.span)
+
+
+def _whole_piece(program: ProgramContext, ref: tree.Ref, pieces: Sequence[DrawingContext]) -> list[tuple[str, str]]:
+    """(piece, edge) of all edges of a piece that a row names by itself; none where it names an edge."""
+    name = ref.parts[0]
+    drawing = next((piece for piece in pieces if piece.name == name), None)
+    if len(ref.parts) != 1 or drawing is None or any(name == edge for piece in pieces for edge, _, _ in piece.chain() or ()):
+        return []
+    program.construction(name, name.span)
+    fold = cut_of(program, drawing).fold
+    return [(drawing.name, str(edge)) for edge, _, _ in drawing.chain() or () if str(edge) != fold]
 
 
 def _edges_named(program: ProgramContext, ref: tree.Ref, pieces: Sequence[DrawingContext]) -> list[tuple[str, str]]:

@@ -1,4 +1,4 @@
-"""Mirroring, opening out, joining, extending, facing and truing a piece: the ring (see `drafting.joining` for the cloth)."""
+"""Mirroring, opening out, joining, extending, trimming, facing and truing a piece: the ring (see `drafting.joining` for the cloth)."""
 
 from __future__ import annotations
 
@@ -146,11 +146,23 @@ def extend(change: ChangeScope, drawn: Drawn, node: tree.Extend) -> Drawn | None
             "Give the extension a name: , called wrap",
         )
         return None
+    if node.sloping is not None and node.stretch is None:
+        change.lowering.error(
+            "N331",
+            "Only a strip along a part of an edge slopes where it begins",
+            node.sloping.span,
+            f"extend {edge} by some width from P to Q, sloping so much",
+            f"a strip along all of {edge}",
+            "Say from which point to which end the strip runs, or leave the slope out.",
+        )
+        return None
     ring = strip.ring(drawn.ring)
     drawn.call(node.called)
     # The ends of the edge that are corners no more lie within the piece: they stay its points.
     within = {name: drawn.corner(drawn.corners[name]) for name in drawn.ring.ends_at(edge) if name not in ring.corners}
     amount = lower_length(change.scope, node.amount)
+    if node.sloping is not None:
+        place.append(lower_length(change.scope, node.sloping.amount))
     after = drawn.change(
         "extend", node.head, ring, amount, *place, edge=edge, folded=node.folded is not None, stretch=strip.stretch
     ).having(touched={drawn.ring.before(edge), drawn.ring.after(edge), edge}, reshaped=True)
@@ -177,6 +189,46 @@ def _stretch(change: ChangeScope, drawn: Drawn, edge: str, node: tree.Stretch) -
         "Name the corner of the piece as one of the two ends.",
     )
     return None
+
+
+def trim(change: ChangeScope, drawn: Drawn, node: tree.Trim) -> Drawn | None:
+    if not drawn.known_edge(node.edge):
+        return None
+    edge, ring = str(node.edge), drawn.ring
+    before, after = ring.before(edge), ring.after(edge)
+    called = edge if node.called is None else str(node.called.name)
+    darts = [dart for dart, on in drawn.darts.items() if on == edge]
+    if darts or len({edge, before, after}) < 3:
+        change.lowering.error(
+            "N332",
+            f"Nothing can be trimmed off along {edge}",
+            node.head,
+            "an edge without darts, and one at either side of it",
+            f"the darts {', '.join(darts)}" if darts else f"an outline of {' and '.join(ring.names)}",
+            "Move or close its darts first." if darts else "Draw the outline of more edges.",
+        )
+        return None
+    if called in drawn.edges and called != edge:
+        change.lowering.error(
+            "N202",
+            f'The piece has an edge "{called}" already',
+            node.head,
+            "a new name",
+            f'"{called}"',
+            "Give the edge that is left another name: , called lining_hem",
+        )
+        return None
+    drawn.call(node.called)
+    lost = {name for name, at in ring.corners.items() if at in (edge, after)}
+    corners = {name: at for name, at in ring.corners.items() if name not in lost}
+    corners |= {f"{called}_{before}": called, f"{called}_{after}": after}
+    left = ring.replaced(edge, RingEdge(called, ring.edge(edge).turned, (Added("inner"),)))
+    left = left.remade(before, Portion(before, until=0)).remade(after, Portion(after, since=1)).with_corners(corners)
+    amount = lower_length(change.scope, node.amount)
+    points = tuple(name for name in drawn.points if PLACED not in name and name not in corners)
+    return drawn.change("trim", node.head, left, amount, edge=edge, between=(before, after)).having(
+        points=points, touched={before, after, called}, reshaped=True
+    )
 
 
 def face(change: ChangeScope, drawn: Drawn, node: tree.Face) -> Drawn | None:

@@ -162,6 +162,10 @@ def constructed(program: Workshop, node: PieceNode, scope: Scope) -> Constructio
     if isinstance(recipe, tree.FromPiece) and program.pieces.find(recipe.name) is not None:
         source = program.construction(recipe.name, recipe.name.span)
         (own,) = starting.amended_statements(program.lowering, node, drawing=drawing)
+    elif isinstance(recipe, tree.FromPieceAs):
+        source = program.construction(recipe.name, recipe.name.span)
+        drawing.damaged |= source is None
+        own = by_recipe(program, drawing, node, recipe, scope)
     elif isinstance(recipe, (tree.FromPiece, tree.FromRecipe)):
         own = by_recipe(program, drawing, node, recipe, scope)
     else:
@@ -175,23 +179,28 @@ def constructed(program: Workshop, node: PieceNode, scope: Scope) -> Constructio
 
 
 def by_recipe(
-    program: Workshop, drawing: Construction, node: PieceNode, recipe: tree.FromPiece | tree.FromRecipe, scope: Scope
+    program: Workshop,
+    drawing: Construction,
+    node: PieceNode,
+    recipe: tree.FromPiece | tree.FromRecipe | tree.FromPieceAs,
+    scope: Scope,
 ) -> starting.Statements:
     """Gather what the recipe of a piece says; what the piece says besides."""
-    entity = scope.rules.find(recipe.name)
+    called = recipe.recipe if isinstance(recipe, tree.FromPieceAs) else recipe.name
+    entity = scope.rules.find(called)
     text = entity.built() if entity is not None else None
     if entity is not None:
-        program.lowering.use(entity, recipe.name.span)
+        program.lowering.use(entity, called.span)
     if entity is None or not isinstance(text, RecipeText) or entity.sort != "recipe":
         known = [name for name, rule in scope.rules.own.items() if rule.sort == "recipe"]
         if isinstance(recipe, tree.FromPiece):
             known = [*program.pieces.own, *known]
         sort = "piece or recipe" if isinstance(recipe, tree.FromPiece) else "recipe"
-        program.lowering.unknown_name(sort, recipe.name, recipe.name.span, known)
+        program.lowering.unknown_name(sort, called, called.span, known)
         drawing.damaged = True
         return starting.plain(node)
-    arguments = recipe.arguments if isinstance(recipe, tree.FromRecipe) else None
-    names = scope.bind(text.parameters, arguments, recipe, f'recipe "{recipe.name}"', text.scope)
+    arguments = None if isinstance(recipe, tree.FromPiece) else recipe.arguments
+    names = scope.bind(text.parameters, arguments, recipe, f'recipe "{called}"', text.scope)
     drawing.damaged |= names is None
     given, own = starting.amended_statements(program.lowering, node, text.statements, drawing=drawing)
     if names is not None:

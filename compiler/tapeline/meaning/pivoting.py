@@ -119,6 +119,16 @@ def shorten(change: ChangeScope, drawn: Drawn, node: tree.Shorten) -> Drawn | No
     return drawn.change("shorten", node.head, drawn.ring, amount, dart=str(node.dart)).having(reshaped=True)
 
 
+def press(change: ChangeScope, drawn: Drawn, node: tree.PressDart) -> Drawn | None:
+    if not drawn.known_dart(node.dart):
+        return None
+    name = str(node.dart)
+    end = drawn.end(drawn.darts[name], node.end)
+    if end is None:
+        return None
+    return drawn.change("press_dart", node.head, drawn.ring, dart=name, press="near" if end == "start" else "far")
+
+
 def release(change: ChangeScope, drawn: Drawn, node: tree.Release) -> Drawn | None:
     if not drawn.known_dart(node.dart):
         return None

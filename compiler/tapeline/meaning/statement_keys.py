@@ -60,7 +60,7 @@ def pieces_named(node: tree.Node) -> Iterator[tuple[str, Span]]:
         yield str(node.owner), node.head
     elif isinstance(node, tree.WidthAt):
         yield str(node.ref.parts[0]), node.head
-    elif isinstance(node, tree.FromPiece):
+    elif isinstance(node, (tree.FromPiece, tree.FromPieceAs)):
         yield str(node.name), node.head
     else:
         for field in tree.own_fields(type(node)):

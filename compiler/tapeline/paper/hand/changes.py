@@ -110,6 +110,13 @@ def _shorten(writer: _ChangeWriter, step: Step) -> str:
     return f"Draw the point of {step.options['dart']} back along its fold by {writer.length(step.inputs[1])}; the feet stay."
 
 
+@pivoting.press_dart.by_hand
+def _press(writer: _ChangeWriter, step: Step) -> str:
+    names = [edge.name for edge in writer.shape(step.out).edges if any(dart.name == step.options["dart"] for dart in edge.darts)]
+    end = writer.neighbours(step, names[0])[0 if step.options["press"] == "near" else 1] if names else ""
+    return f"Fold {step.options['dart']} toward {end} instead, and cut its end as folded."
+
+
 @pivoting.release.by_hand
 def _release(writer: _ChangeWriter, step: Step) -> str:
     return f"Leave {step.options['dart']} unsewn: its mouth becomes part of the edge."
@@ -175,7 +182,14 @@ def _extend(writer: _ChangeWriter, step: Step) -> str:
     if stretch is not None:
         place = writer.place(step, step.inputs[2], step.options["edge"])
         part = f" between {before} and a place {place}" if stretch == "to" else f" between a place {place} and {after}"
-    return f"Add a strip {writer.length(step.inputs[1])} wide along {step.options['edge']}{part}{folded}. The strip's edge is {called}."
+    slope = f", its end there sloping {writer.length(step.inputs[3])}" if len(step.inputs) > 3 else ""
+    width = writer.length(step.inputs[1])
+    return f"Add a strip {width} wide along {step.options['edge']}{part}{folded}{slope}. The strip's edge is {called}."
+
+
+@joining.trim.by_hand
+def _trim(writer: _ChangeWriter, step: Step) -> str:
+    return f"Cut a strip {writer.length(step.inputs[1])} wide off along {step.options['edge']}."
 
 
 @joining.join_on.by_hand

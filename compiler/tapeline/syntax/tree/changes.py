@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..forms import Key, Node, Statement, Where, Word, form, group, statement
-from .words import Body, By, Called, Evenly, Expression, Place, Pressed, Share, Staying, Stretch
+from .words import Body, By, Called, Evenly, Expression, Place, Pressed, Ref, Share, Staying, Stretch
 
 
 @statement('"cut" NAME "from" stop "to" stop [cut_way] [closing] "," "seam" NAME _NL body', Where.STYLE)
@@ -203,15 +203,40 @@ class OpenOut(Statement):
     edge: Word
 
 
-@statement('"extend" NAME "by" sum [stretch] [folded_back] [called] _NL', Where.PIECE)
+@statement('"press" NAME "toward" ref _NL', Where.PIECE)
+class PressDart(Statement):
+    """Lays a folded dart to another side, so that its end is trued for that side."""
+
+    dart: Word
+    end: Ref
+
+
+@statement('"trim" NAME "by" sum [called] _NL', Where.PIECE)
+class Trim(Statement):
+    """Takes a strip off along an edge: a lining is shorter than its skirt."""
+
+    edge: Word
+    amount: Expression
+    called: Called | None
+
+
+@statement('"extend" NAME "by" sum [stretch] [sloping] [folded_back] [called] _NL', Where.PIECE)
 class Extend(Statement):
     """Adds cloth along an edge: a wrap, a facing or a shield."""
 
     edge: Word
     amount: Expression
     stretch: Stretch | None
+    sloping: Sloping | None
     folded: FoldedBack | None
     called: Called | None
+
+
+@form
+class Sloping(Node):
+    """How much farther on the strip's outer edge begins than the strip."""
+
+    amount: Expression
 
 
 @form

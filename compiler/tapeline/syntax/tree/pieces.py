@@ -45,6 +45,15 @@ class FromPiece(FromWhat):
 
 
 @form
+class FromPieceAs(FromWhat):
+    """From another piece, changed as a recipe says."""
+
+    name: Word
+    recipe: Word
+    arguments: tuple[Expression | NamedArgument, ...] | None
+
+
+@form
 class Holding(Node):
     what: Ref
 
