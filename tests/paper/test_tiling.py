@@ -20,7 +20,7 @@ from tapeline.paper.house.paper_sizes import PAPERS, read_paper
 from tapeline.paper.sheets.packing import Frame
 from tapeline.paper.sheets.pdf import Layer, Page, write_pdf
 from tapeline.paper.sheets.printed import papers, piece_groups, sheet_pages
-from tapeline.paper.sheets.tiling import lay, tile_name, upside_down
+from tapeline.paper.sheets.tiling import lay, quartered, tile_name
 
 NAME = re.compile(r"(\d+)-(\d+)(?: \(.*\), page|,) (\d+) of (\d+)")
 DRAFTS = [
@@ -226,7 +226,7 @@ def test_where_a_piece_is_wider_than_the_roll_the_sheet_shows_where_to_join_it()
     assert len(pages) == 2
     assert [len(diamonds(page)) for page in pages][0] == [len(diamonds(page)) for page in pages][1] >= 4
     assert any(words == "How to join the pages" for words, *_ in pages[0].words)
-    assert any(words == "1-2" for words, *_ in pages[0].words) and any(words == "1-2" for words, *_ in pages[1].words)
+    assert any(words == "2-1" for words, *_ in pages[0].words) and any(words == "2-1" for words, *_ in pages[1].words)
     for page in pages:  # every mark lies on the paper
         for x, y in diamonds(page):
             assert 0 < x < page.width and 0 < y < page.height
@@ -265,13 +265,13 @@ def test_names_of_tiles():
     assert {tile: tile_name(tile) for tile in named} == named
 
 
-def test_upside_down_is_half_a_turn():
+def test_a_quarter_turn_goes_clockwise_on_the_paper():
     arc = Stroke((("M", 1.0, 2.0), ("A", 5.0, False, True, 4.0, 6.0)), "cut")
-    turned = upside_down(arc)
-    assert np.concatenate(polylines(turned.commands)) == pytest.approx(-np.concatenate(polylines(arc.commands)))
-    text = upside_down(Text(3, 4, 5, "words", "start", -90.0))
-    assert (text.x, text.y, text.turn_degrees) == (-3, -4, 90.0)
-    assert upside_down(upside_down(text)) == text
+    x, y = np.concatenate(polylines(arc.commands)).T
+    assert np.concatenate(polylines(quartered(arc).commands)) == pytest.approx(np.stack([-y, x], axis=-1))
+    text = Text(3, 4, 5, "words", "start", -90.0)
+    assert (quartered(text).x, quartered(text).y, quartered(text).turn_degrees) == (-4, 3, 0.0)
+    assert quartered(quartered(quartered(quartered(text)))) == text
 
 
 def test_the_pages_show_what_one_large_page_shows():

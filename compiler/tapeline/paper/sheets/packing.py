@@ -8,6 +8,10 @@ Of these places the one is taken that begins the fewest new pages, then the high
 its grain upright, or is turned by half a turn where that saves a page or brings it 20 mm higher.  This is done for a few orders and
 widths of the plane, and the best is kept: fewest pages, then fewest page edges through pieces, then the smallest plane.
 
+A roll is one column of long tiles, of which only the length is paid for.  There a piece may be turned by a quarter as well, since paper
+has no grain: a long band stands up beside the others.  The best order is then bettered by moving single pieces
+to the front, as long as that helps and at most `TRIALS` times.
+
 How good it is: `Packing.least` is a lower bound that no lay can beat, the larger of (area of the pieces / area of a
 tile) and (columns or rows that one piece spans).  It takes no notice of the pieces' shapes, so it is seldom reached: the
 shipped styles, for two bodies on A4 and Letter alike, take from 1.2 to 1.8 times as many pages.
@@ -17,6 +21,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import product
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
@@ -26,6 +31,8 @@ from ...geometry.arrays import Floats, Indices, Mask
 RASTER = 5.0  # or a hundredth of a tile's short side, on large paper
 TURN = 20.0  # mm by which a piece turned by half a turn must end higher to be turned
 SLACK = 1e-6
+TRIALS = 24  # of other orders on a roll
+UPRIGHT, HALF, QUARTERS = (0,), (0, 2), (0, 2, 1, 3)  # quarter turns that a shape may take, clockwise, in the order tried
 
 
 class Frame(NamedTuple):
@@ -60,17 +67,23 @@ class Footprint(NamedTuple):
     def area(self) -> float:
         return sum(_area(ring) for ring in self.rings)
 
-    def upside_down(self) -> Footprint:
-        far = np.array([self.width, self.height])
-        return self._replace(rings=tuple(far - ring for ring in self.rings), runs=tuple(far - run for run in self.runs))
+    def turned(self, quarters: int) -> Footprint:
+        """What it covers turned by so many quarters, clockwise on the paper."""
+        if quarters == 0:
+            return self
+        once = Footprint(self.height, self.width, *(tuple(self._quartered(run) for run in runs) for runs in (self.rings, self.runs)))
+        return once.turned(quarters - 1)
+
+    def _quartered(self, points: Floats) -> Floats:
+        return np.stack([self.height - points[:, 1], points[:, 0]], axis=-1)
 
 
 class Placement(NamedTuple):
-    """Where a shape's box begins, and whether the shape is turned by half a turn within it."""
+    """Where a shape's box begins, as it lies turned by so many quarters."""
 
     x: float
     y: float
-    turned: bool
+    quarters: int
 
 
 class Packing(NamedTuple):
@@ -92,7 +105,10 @@ def pack(shapes: Sequence[Footprint], frame: Frame, first: int = 0, turns: bool 
     """
     if not shapes:
         return Packing((), 0, 0)
-    spans = [(_spans(shape.width, frame.width, frame.across), _spans(shape.height, frame.height, frame.down)) for shape in shapes]
+    ways = [UPRIGHT if k < first or not turns else QUARTERS if lengths else HALF for k in range(len(shapes))]
+    lay = _Raster(shapes, frame, ways, lengths)
+    # Columns and rows of tiles as each shape would first be laid: in as few columns as may be.
+    spans = [min(lay.spans(k, quarters) for quarters in ways[k]) for k in range(len(shapes))]
     least = max([math.ceil(sum(shape.area for shape in shapes) / (frame.width * frame.height) - SLACK)] + [max(pair) for pair in spans])
     fewest = max(columns for columns, _ in spans)
     squarish = math.ceil(1.3 * math.sqrt(sum(columns * rows for columns, rows in spans)))
@@ -103,20 +119,34 @@ def pack(shapes: Sequence[Footprint], frame: Frame, first: int = 0, turns: bool 
         sorted(rest, key=lambda k: (-shapes[k].height, -shapes[k].area, k)),
         sorted(rest, key=lambda k: (-shapes[k].width, -shapes[k].area, k)),
     ]
-    lay = _Raster(shapes, frame)
-    best: tuple[Score, tuple[Placement, ...]] | None = None
-    tried: set[tuple[tuple[int, ...], int]] = set()
-    for order in orders:
-        for columns in widths:
-            done = best is not None and best[0][0] == least and not lengths
-            if done or (tuple(order), columns) in tried:
-                continue
-            tried.add((tuple(order), columns))
-            places, score = lay.run(head + order, columns, set(head) if turns else set(range(len(shapes))))
-            if best is None or score < best[0]:
-                best = score, places
+    if lengths:
+        orders.append(sorted(rest, key=lambda k: (-max(shapes[k].width, shapes[k].height), -shapes[k].area, k)))
+    best: _TriedLay | None = None
+    tried: set[tuple[tuple[int, ...], int, bool]] = set()
+    for order, columns, level in product(orders, widths, (False, True) if lengths else (False,)):
+        done = best is not None and best.score[0] == least and not lengths
+        if done or (tuple(order), columns, level) in tried:
+            continue
+        tried.add((tuple(order), columns, level))
+        trial = lay.run(head + order, columns, level)
+        if best is None or trial.score < best.score:
+            best = trial
     assert best is not None, "at least one order is tried"
-    return Packing(best[1], best[0][0], least)
+    if lengths:
+        best = _bettered(lay, best, first)
+    return Packing(best.places, best.score[0], least)
+
+
+def _bettered(lay: _Raster, best: _TriedLay, first: int) -> _TriedLay:
+    """The best lay that comes of moving single shapes to the front of the order, behind the `first`."""
+    trials, k = TRIALS, first + 1
+    while trials > 0 and k < len(best.order):
+        order = best.order
+        trial = lay.run((*order[:first], order[k], *order[first:k], *order[k + 1 :]), best.columns, best.level)
+        trials, k = trials - 1, k + 1
+        if trial.score < best.score:
+            best, k = trial, first + 1
+    return best
 
 
 def _spans(size: float, tile: float, step: float) -> int:
@@ -128,29 +158,44 @@ def _area(ring: Floats) -> float:
     return abs(float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))) / 2
 
 
-Score: TypeAlias = tuple[int, int, float]  # pages, page edges through shapes, width x height
+Score: TypeAlias = tuple[int, int, float]  # pages, page edges through shapes, width x height of what is covered or printed
+
+
+class _TriedLay(NamedTuple):
+    """A lay that was tried."""
+
+    score: Score
+    places: tuple[Placement, ...]
+    order: tuple[int, ...]
+    columns: int
+    level: bool
 
 
 class _Phases(NamedTuple):
-    """How far a shape may begin within its first tile, in cells, and which tiles of its span it then covers."""
+    """How far a shape, turned in one way, may begin within its first tile, in cells, and which tiles of its span it then covers."""
 
     down: int
     across: int
     rows: int
     columns: int
-    covered: tuple[Mask, Mask]  # for either way up, (down, across, rows, columns)
+    covered: Mask  # (down, across, rows, columns)
 
 
 class _Raster:
     """Shapes as cells of a raster whose lines fall on the beginnings of tiles."""
 
-    def __init__(self, shapes: Sequence[Footprint], frame: Frame):
-        self.shapes, self.frame = shapes, frame
+    def __init__(self, shapes: Sequence[Footprint], frame: Frame, ways: Sequence[tuple[int, ...]], roll: bool):
+        self.frame, self.ways, self.roll = frame, ways, roll
         raster = max(RASTER, min(frame.width, frame.height) / 100)
         self.per_column, self.per_row = max(1, round(frame.across / raster)), max(1, round(frame.down / raster))
         self.cell = np.array([frame.across / self.per_column, frame.down / self.per_row])
-        self.cells = [(self._cells(shape), self._cells(shape.upside_down())) for shape in shapes]
-        self.phases = [self._phases(k) for k in range(len(shapes))]
+        self.shapes = [{quarters: shape.turned(quarters) for quarters in way} for shape, way in zip(shapes, ways, strict=True)]
+        self.cells = [{quarters: self._cells(shape) for quarters, shape in turned.items()} for turned in self.shapes]
+        self.phases = [{quarters: self._phases(k, quarters) for quarters in way} for k, way in enumerate(ways)]
+
+    def spans(self, k: int, quarters: int) -> tuple[int, int]:
+        """Columns and rows of tiles that a shape takes, turned in one way."""
+        return self.phases[k][quarters].columns, self.phases[k][quarters].rows
 
     def _cells(self, shape: Footprint) -> Mask:
         """(rows, columns) of bool: cells that the shape touches or holds."""
@@ -165,22 +210,19 @@ class _Raster:
             mask[at[:, 1], at[:, 0]] = True
         return mask
 
-    def _phases(self, k: int) -> _Phases:
-        shape, frame = self.shapes[k], self.frame
+    def _phases(self, k: int, quarters: int) -> _Phases:
+        shape, mask, frame = self.shapes[k][quarters], self.cells[k][quarters], self.frame
         columns, rows = _spans(shape.width, frame.width, frame.across), _spans(shape.height, frame.height, frame.down)
         spare = ((columns - 1) * frame.across + frame.width - shape.width, (rows - 1) * frame.down + frame.height - shape.height)
         across = min(self.per_column, 1 + int((spare[0] + SLACK) / self.cell[0]))
         down = min(self.per_row, 1 + int((spare[1] + SLACK) / self.cell[1]))
-        covered: list[Mask] = []
-        for turned in (False, True):
-            mask = self.cells[k][turned]
-            total = np.zeros((mask.shape[0] + 1, mask.shape[1] + 1), dtype=int)
-            total[1:, 1:] = mask.cumsum(axis=0).cumsum(axis=1)
-            i = self._edges(down, rows, self.per_row, frame.overlap / self.cell[1], mask.shape[0])
-            j = self._edges(across, columns, self.per_column, frame.overlap / self.cell[0], mask.shape[1])
-            corner = total[i[:, None, :, None], j[None, :, None, :]]
-            covered.append(corner[:, :, 1:, 1:] - corner[:, :, :-1, 1:] - corner[:, :, 1:, :-1] + corner[:, :, :-1, :-1] > 0)
-        return _Phases(down, across, rows, columns, (covered[0], covered[1]))
+        total = np.zeros((mask.shape[0] + 1, mask.shape[1] + 1), dtype=int)
+        total[1:, 1:] = mask.cumsum(axis=0).cumsum(axis=1)
+        i = self._edges(down, rows, self.per_row, frame.overlap / self.cell[1], mask.shape[0])
+        j = self._edges(across, columns, self.per_column, frame.overlap / self.cell[0], mask.shape[1])
+        corner = total[i[:, None, :, None], j[None, :, None, :]]
+        covered: Mask = corner[:, :, 1:, 1:] - corner[:, :, :-1, 1:] - corner[:, :, 1:, :-1] + corner[:, :, :-1, :-1] > 0
+        return _Phases(down, across, rows, columns, covered)
 
     @staticmethod
     def _edges(phases: int, tiles: int, per: int, overlap: float, size: int) -> Indices:
@@ -190,58 +232,69 @@ class _Raster:
         clipped: Indices = np.clip(edges, 0, size)
         return clipped
 
-    def run(self, order: Sequence[int], columns: int, upright: set[int]) -> tuple[tuple[Placement, ...], Score]:
-        """(places, score) of one lay."""
+    def run(self, order: Sequence[int], columns: int, level: bool) -> _TriedLay:
+        """One lay on so many columns of tiles; `level`: a shape would rather lie where the whole grows no longer than where it
+        begins highest."""
         used = np.zeros((0, columns), dtype=bool)
         laid = np.zeros((1, (columns - 1) * self.per_column + int(self.frame.width / self.cell[0]) + 1), dtype=bool)
         places: dict[int, Placement] = {}
         edges, reach = 0, np.zeros(2)
         for k in order:
-            rows, spanned = self.phases[k].rows, self.phases[k].columns
-            tall = len(used) + rows + 1  # room below all that is laid, even if that ends in the strip of the next row
+            most = max(phases.rows for phases in self.phases[k].values())
+            tall = len(used) + most + 1  # room below all that is laid, even if that ends in the strip of the next row
             used = np.concatenate([used, np.zeros((tall - len(used), columns), dtype=bool)])
             height = (tall + 1) * self.per_row + int(self.frame.overlap / self.cell[1]) + 1
             laid = np.concatenate([laid, np.zeros((max(0, height - len(laid)), laid.shape[1]), dtype=bool)])
             # Most often there is room level with what is laid or just below it; only else is all looked through.
-            near = min(height, int(reach[1] / self.cell[1]) + 3 + len(self.cells[k][0]))
-            best = self._best(k, laid[:near], used, k in upright) or self._best(k, laid, used, k in upright)
+            near = min(height, int(reach[1] / self.cell[1]) + 3 + max(map(len, self.cells[k].values())))
+            floor = math.ceil(float(reach[1]) / self.cell[1]) if level else 1 << 30
+            best = self._best(k, laid[:near], used, floor) or self._best(k, laid, used, floor)
             assert best is not None, "there is always room below all that is laid"
-            i, j, turned = best
-            _lay(laid, self.cells[k][turned], i, j)
+            i, j, quarters = best
+            _lay(laid, self.cells[k][quarters], i, j)
             r, c = i // self.per_row, j // self.per_column
-            covered = self.phases[k].covered[turned][i % self.per_row, j % self.per_column]
-            used[r : r + rows, c : c + spanned] |= covered
+            phases, shape = self.phases[k][quarters], self.shapes[k][quarters]
+            covered = phases.covered[i % self.per_row, j % self.per_column]
+            used[r : r + phases.rows, c : c + phases.columns] |= covered
             used = used[: int(np.flatnonzero(used.any(axis=1))[-1]) + 1]
             x, y = float(j * self.cell[0]), float(i * self.cell[1])
             edges += int((covered[1:] & covered[:-1]).sum() + (covered[:, 1:] & covered[:, :-1]).sum())
-            reach = np.maximum(reach, [x + self.shapes[k].width, y + self.shapes[k].height])
-            places[k] = Placement(x, y, turned)
-        area = round(float(reach[0] * reach[1]), 3)
-        return tuple(places[k] for k in range(len(self.shapes))), (int(used.sum()), edges, area)
+            reach = np.maximum(reach, [x + shape.width, y + shape.height])
+            places[k] = Placement(x, y, quarters)
+        area = round(float((laid.shape[1] * self.cell[0] if self.roll else reach[0]) * reach[1]), 3)
+        return _TriedLay(
+            (int(used.sum()), edges, area), tuple(places[k] for k in range(len(self.shapes))), tuple(order), columns, level
+        )
 
-    def _best(self, k: int, laid: Mask, used: Mask, upright: bool) -> tuple[int, int, bool] | None:
-        down, across, rows, columns, covered = self.phases[k]
+    def _best(self, k: int, laid: Mask, used: Mask, floor: int) -> tuple[int, int, int] | None:
+        """Row and column of cells where a shape is best begun, and the quarters by which it is turned there; None without room."""
         size = _quick(laid.shape[0]), _quick(laid.shape[1])
         spectrum = np.fft.rfft2(laid, size)
-        last = laid.shape[0] - len(self.cells[k][0])  # the lowest row of cells to begin at
-        best: tuple[int, int, int, bool] | None = None
-        for turned in (False,) if upright else (False, True):
-            hits = np.fft.irfft2(spectrum * np.conj(np.fft.rfft2(self.cells[k][turned], size)), size)[: last + 1]
+        # New pages, row where all then ends if that is below the floor, row with what turning must gain, column, place in the ways.
+        best: tuple[int, int, int, int, int] | None = None
+        gain = round(TURN / self.cell[1])
+        for way, quarters in enumerate(self.ways[k]):
+            down, across, rows, columns, covered = self.phases[k][quarters]
+            last = laid.shape[0] - len(self.cells[k][quarters])  # the lowest row of cells to begin at
+            if columns > used.shape[1] or last < 0:
+                continue
+            hits = np.fft.irfft2(spectrum * np.conj(np.fft.rfft2(self.cells[k][quarters], size)), size)[: last + 1]
             for r in range(len(used) - rows + 1):
                 for c in range(used.shape[1] - columns + 1):
                     top, left = r * self.per_row, c * self.per_column
                     free = hits[top : top + down, left : left + across] < 0.5
                     if not free.any():
                         continue
-                    new = (covered[turned][: len(free)] & ~used[r : r + rows, c : c + columns]).sum(axis=(2, 3))
+                    new = (covered[: len(free)] & ~used[r : r + rows, c : c + columns]).sum(axis=(2, 3))
                     new[~free] = 1 << 30
                     at = np.unravel_index(int(np.argmin(new)), new.shape)
-                    candidate = int(new[at]), top + int(at[0]) + turned * round(TURN / self.cell[1]), left + int(at[1]), turned
+                    i, j = top + int(at[0]), left + int(at[1])
+                    candidate = int(new[at]), max(floor, i + len(self.cells[k][quarters])), i + (gain if way else 0), j, way
                     best = candidate if best is None or candidate < best else best
         if best is None:
             return None
-        _, i, j, turned = best
-        return i - turned * round(TURN / self.cell[1]), j, turned
+        _, _, i, j, way = best
+        return i - (gain if way else 0), j, self.ways[k][way]
 
 
 def _quick(size: int) -> int:

@@ -22,7 +22,7 @@ import numpy as np
 from ...geometry.arrays import Floats
 from ..drawing.lettering import Plate, Room, text_width, within
 from ..drawing.model import LINES, AnyItem, Box, Group, Leaf, Stroke, Text, each_item, mirrored, polylines, run, shifted, text_plate
-from .packing import Footprint, Frame, pack, span
+from .packing import Footprint, Frame, Placement, pack, span
 from .pdf import page_box
 
 PAD = 1.5  # mm kept free round a piece
@@ -85,15 +85,15 @@ def lay(groups: Sequence[Group], frame: Frame, first: int = 0, lengths: bool = F
     shapes, corners = zip(*(shape_of(group) for group in groups), strict=True)
     if along:
         packing = pack([_swapped(shape) for shape in shapes], frame.turned(), first, lengths=lengths)
-        places = tuple(place._replace(x=place.y, y=place.x) for place in packing.places)
+        places = tuple(Placement(place.y, place.x, -place.quarters % 4) for place in packing.places)
     else:
         packing = pack(shapes, frame, first, lengths=lengths)
         places = packing.places
     laid = []
     for group, shape, (left, top), place in zip(groups, shapes, corners, places, strict=True):
-        if place.turned:
-            group = upside_down(group)
-            left, top = -left - shape.width, -top - shape.height
+        for _ in range(place.quarters):
+            group = quartered(group)
+            shape, left, top = shape.turned(1), -top - shape.height, left
         group = shifted(group, place.x - left, place.y - top)
         box = (place.x + PAD, place.y + PAD, place.x + shape.width - PAD, place.y + shape.height - PAD)
         laid.append(
@@ -109,15 +109,15 @@ def lay(groups: Sequence[Group], frame: Frame, first: int = 0, lengths: bool = F
     return Tiling(frame, laid, tiles, _joints(laid, tiles, frame), packing.least)
 
 
-def upside_down(item: AnyItem) -> AnyItem:
-    """An item or a group turned by half a turn about (0, 0)."""
+def quartered(item: AnyItem) -> AnyItem:
+    """An item or a group turned by a quarter clockwise on the paper, about (0, 0)."""
     if isinstance(item, Group):
-        return item._replace(items=tuple(upside_down(inner) for inner in item.items))
+        return item._replace(items=tuple(quartered(inner) for inner in item.items))
     if isinstance(item, Text):
-        turn = item.turn_degrees + 180
-        return item._replace(x=-item.x, y=-item.y, turn_degrees=turn - 360 if turn > 180 else turn)
-    across = mirrored(item.commands, (0.0, 0.0), (1.0, 0.0))
-    return item._replace(commands=mirrored(across, (0.0, 0.0), (0.0, 1.0)))
+        turn = item.turn_degrees + 90
+        return item._replace(x=-item.y, y=item.x, turn_degrees=turn - 360 if turn > 180 else turn)
+    # Seen in a mirror that lies askew, then in one that stands.
+    return item._replace(commands=mirrored(mirrored(item.commands, (0.0, 0.0), (1.0, 1.0)), (0.0, 0.0), (0.0, 1.0)))
 
 
 def shape_of(group: Group) -> tuple[Footprint, tuple[float, float]]:
