@@ -94,6 +94,33 @@ def test_every_size_lies_true_on_its_stack(run):
 
 
 @pytest.mark.parametrize("run", RUNS, ids=lambda run: run[0])
+def test_every_size_has_its_notches_and_the_piece_its_grain(run):
+    """Each notch where that size has it, begun on its own cut line; one grain line, that of the base, its heads drawn with it."""
+    one, drawing = nest(run)
+    counted = 0
+    for group in pieces(drawing):
+        stack, at, drawn = one.stacks[group.name], cross(group), strokes(group, "notch")
+        expected = []
+        for k, size in enumerate(one.run.sizes):
+            finished = size.piece(group.name)
+            places = [notch.on_cut[size.place] for notch in finished.notches]
+            expected += [place + at - stack.origin[k] for place in places if np.isfinite(place).all()]
+            ring = shapely.LinearRing(finished.cut_line[size.place])
+            assert all(ring.distance(shapely.Point(place)) < 0.05 for place in places if np.isfinite(place).all())
+        assert len(drawn) == len(expected)
+        starts = np.array([polylines(stroke.commands)[0][0] for stroke in drawn]).reshape(-1, 2)
+        assert all(np.hypot(*(starts - place).T).min() < 1e-6 for place in expected)
+        counted += len(expected)
+        base = one.run.sizes[one.run.base]
+        (grain,) = strokes(group, "grain")
+        ends = base.piece(group.name).grain_line[base.place] + at - stack.origin[one.run.base]
+        assert polylines(grain.commands)[0] == pytest.approx(ends, abs=1e-6)
+    assert counted > len(one.run.sizes)
+    key = next(group for group in drawing.items if group.name == "sizes")
+    assert {"grain", "notch"} <= {item.line for item in key.items if isinstance(item, Stroke)}
+
+
+@pytest.mark.parametrize("run", RUNS, ids=lambda run: run[0])
 def test_every_size_is_named_in_its_own_line(run):
     """In a gap of its line, or with a leader that ends on it; and no name lies on a line of another size or on words."""
     one, drawing = nest(run)

@@ -44,7 +44,12 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
 
     house = words.house
     strokes = _outline(finished_piece, index, mirror)
-    inner = [*_notches(finished_piece, index, house.notch), *_darts(piece, index), *_inner_darts(piece, index), *_marks(piece, index)]
+    inner = [
+        *notch_strokes(finished_piece, index, house.notch),
+        *_darts(piece, index),
+        *_inner_darts(piece, index),
+        *_marks(piece, index),
+    ]
     ring = _flat(trace(piece.trued_outline(), index))
     if mirror is not None:
         inner += [s._replace(commands=mirrored(s.commands, *mirror)) for s in inner if not _lies_on(s, *mirror)]
@@ -185,7 +190,8 @@ def _outline(finished_piece: FinishedPiece, index: int, mirror: Fold | None) -> 
     return strokes
 
 
-def _notches(finished_piece: FinishedPiece, index: int, kind: str) -> list[Stroke]:
+def notch_strokes(finished_piece: FinishedPiece, index: int, kind: str) -> list[Stroke]:
+    """The notches of one body, in the house's way."""
     strokes = []
     for notch in finished_piece.notches:
         on_stitch, on_cut = notch.on_stitch[index], notch.on_cut[index]

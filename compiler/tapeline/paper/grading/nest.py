@@ -2,7 +2,7 @@
 
 Each size has dashes of its own and its name stands in its lines, so a black print says all; the base is continuous and wider.
 Cut lines are wide, stitching lines and darts thin.  Thin growth lines join each corner and each place of a dart from size to size.
-Notches, marks and grain are on the papers of each size.
+Each size has its notches, which begin on its cut line, and the piece the grain line of the base.  Marks are on the papers of each size.
 """
 
 from __future__ import annotations
@@ -19,11 +19,11 @@ from ..drawing import signs
 from ..drawing.fold import open_half
 from ..drawing.labels import Block, Labels, Words
 from ..drawing.lettering import RISE, text_width
-from ..drawing.model import SIZE_DASHES, Drawing, Group, Leaf, Stroke, Text, carried, polylines, run, trace
-from ..drawing.pieces import in_words
+from ..drawing.model import LINES, SIZE_DASHES, Drawing, Group, Leaf, Stroke, Text, carried, polylines, run, trace
+from ..drawing.pieces import in_words, notch_strokes
 from ..house.work import Heading, SizesWork
 from ..sheets.pdf import Layer, Page, write_pdf
-from ..sheets.sheet import lay_out, test_square, title_block
+from ..sheets.sheet import lay_out, line_sample, test_square, title_block
 from ..sheets.svg import write_svg
 from .nest_names import SizeLine, set_names
 
@@ -74,10 +74,11 @@ def draw_stack(sized: SizeRun, name: str, stack: Stack, heading: Heading) -> Gro
     finished_piece = sized.representative(name)
     centre = having[-1]
     ring = lines[centre].run[:-1] if _closed(lines[centre].run) else lines[centre].run
-    strokes = [*_fold(sized, name, stack, having), *(stroke for k in having for stroke in inner[k]), *growth, signs.cross((0.0, 0.0))]
+    notches = [stroke for k in having for stroke in _notches(sized.sizes[k], name, stack, k, house.notch)]
+    thin = [*growth, *notches, *_grain(sized.sizes[centre], name, stack, centre), *(stroke for k in having for stroke in inner[k])]
+    strokes = [*_fold(sized, name, stack, having), *thin, signs.cross((0.0, 0.0))]
     labels = Labels([*strokes, *(Stroke(run(lines[k].run), f"{names[k]}_cut") for k in having)], ring)
-    thin = [_flat(stroke) for stroke in [*growth, *(stroke for k in having for stroke in inner[k])]]
-    runs = set_names([lines[k] for k in having], thin, labels)
+    runs = set_names([lines[k] for k in having], [_flat(stroke) for stroke in thin], labels)
     for k, parts in zip(having, runs, strict=True):
         strokes += [Stroke(run(part), f"{names[k]}_cut", sized.names[k]) for part in parts]
     words = [
@@ -171,6 +172,21 @@ def _stitching(size: Size, name: str, stack: Stack, k: int, line: str) -> list[S
     ]
 
 
+def _notches(size: Size, name: str, stack: Stack, k: int, kind: str) -> list[Stroke]:
+    """The notches of one size."""
+    strokes = notch_strokes(_piece_of(size, name), size.place, kind)
+    return [stroke._replace(commands=carried(stroke.commands, stack.origin[k], float(stack.turn[k]))) for stroke in strokes]
+
+
+def _grain(size: Size, name: str, stack: Stack, k: int) -> list[Stroke]:
+    """The grain line of one size."""
+    line = _piece_of(size, name).grain_line[size.place]
+    if not np.isfinite(line).all():
+        return []
+    (x0, y0), (x1, y1) = _in_stack(stack, k, line).tolist()
+    return signs.grain_arrow((x0, y0), (x1, y1))
+
+
 def _growth_lines(sized: SizeRun, name: str, stack: Stack) -> list[Stroke]:
     """A thin line through each corner and each place of a dart, from size to size."""
     piece = sized.representative(name).piece
@@ -218,6 +234,12 @@ def size_key(sized: SizeRun, heading: Heading) -> Group:
         Text(sample + 12, y + 9.0 + 0.35 * size, size, say("where the sizes are laid together")),
     ]
     y += 18.0
+    for name in ("grain", "notch"):
+        items += [
+            *line_sample(name, 5.0, y, sample, heading.house.notch),
+            Text(sample + 12, y + 0.35 * size, size, say(LINES[name].meaning)),
+        ]
+        y += 11.0
     items += [Text(5, y + RISE * size / 2, size, note) for note in notes]
     y += 5.0
     captions = [item.words for item in items if isinstance(item, Text) and item.x > 5]
