@@ -152,6 +152,15 @@ piece a from front
 """,
     ),
     (
+        "a pleat that tapers beyond nothing",
+        "D487",
+        "tapers to nothing at most",
+        """
+piece a from front
+>>    pleats 2 on waist to hem, 1 cm deep, room - 6 cm deep at hem
+""",
+    ),
+    (
         "a strip of no width",
         "D487",
         "some width",

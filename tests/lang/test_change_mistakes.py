@@ -106,6 +106,15 @@ piece a from front
 """,
     ),
     (
+        "a pleat along a line that is not there",
+        "N201",
+        "edge",
+        """
+piece a from front
+>>    pleats on waist to hem along nowhere, 2 cm deep
+""",
+    ),
+    (
         "a seam by the name of an edge",
         "N202",
         "hem",

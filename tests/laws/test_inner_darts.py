@@ -184,6 +184,29 @@ def test_pleats_over_a_stretch_leave_the_rest_of_the_edge_alone(count, deep):
 
 
 @law
+@given(st.floats(0.1, 0.35), st.floats(0.45, 0.8), st.floats(0.1, 0.45), st.integers(5, 40), st.booleans())
+def test_pleats_along_lines_taper_to_nothing(first, second, higher, deep, turned):
+    """As a drape has them: the pleated edge is sewn as it was, the edge that they run to keeps its length, and so does the area."""
+    text = SHEET.format(waist=300, probe=310, intake=10, above=60, below=60, outline="centre, top, side, hem").split("    dart at W")[0]
+    lines = "low and high" if turned else "high and low"
+    draft = pattern_of(
+        text + f"    point P along side from B by {first:.4f}\n    point Q along side from B by {second:.4f}\n"
+        f"    point U along centre from A by {higher:.4f}\n    point S along centre from A by {higher + 0.3:.4f}\n"
+        "    line high P to U\n    line low Q to S\n"
+        f"piece draped from front\n    pleats on side to centre along {lines}, {deep} mm deep, 0 mm deep at centre, staying at top\n"
+    )
+    front, draped = draft.pattern.foundations[0], draft.pattern.piece("draped")
+    edge = draped.edge("side")
+    assert [dart.name for dart in edge.darts] == ["pleat1", "pleat2"]  # along the edge, however the lines are listed
+    assert edge.closed_length() == pytest.approx(front.edge("side").closed_length(), abs=1e-6)
+    assert draped.edge("centre").closed_length() == pytest.approx(front.edge("centre").closed_length(), abs=1e-6)
+    for dart in edge.darts:
+        feet = [dart.near_leg.start(), dart.far_leg.start()]
+        assert np.hypot(*(feet[1] - feet[0]).T) == pytest.approx(np.full(3, 2.0 * deep), abs=1e-6)
+        assert np.hypot(*(dart.near_leg.end() - dart.far_leg.end()).T) == pytest.approx(np.zeros(3), abs=1e-6)
+
+
+@law
 @given(sheets())
 def test_it_is_taken_out_of_either_half_of_an_opened_or_a_joined_piece(sheet):
     """Twice the half, whichever way the whole is made; on each half the dart has a name of its own."""

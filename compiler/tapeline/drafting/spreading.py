@@ -17,7 +17,7 @@ from functools import reduce
 
 import numpy as np
 
-from ..geometry.arrays import Floats
+from ..geometry.arrays import Mask, Floats
 from ..geometry.chords import Chords
 from ..geometry.dual import first_known
 from ..geometry.motion import Motion
@@ -33,6 +33,7 @@ from .carrying import Opening, carried, fitted, off_edge
 from .darts import true_end
 from .guides import SAME, Guide
 from .level_lines import LevelLines
+from .operations import one_of
 from .pattern import Dart, Edge
 from .rims import Item, Rim, carried_points, filled_by
 from .shapes import Shape, change, line_end
@@ -77,37 +78,48 @@ def spread(
     return _Spreading(run, shape, edges, (first, second), onward, kept).opened(ring, places)
 
 
-@change(takes=(SHAPE, LENGTH, LENGTH), more=LENGTH)
+@change(takes=(SHAPE, LENGTH, LENGTH), more=one_of(LENGTH, PATH))
 def pleats(
     run: Run,
     shape: Shape,
     depth: Floats,
     other_depth: Floats,
-    *between: Floats,
+    *laid: Floats | Guide,
     ring: EdgeRing,
     edges: tuple[str, str],
     names: tuple[str, ...],
+    lines: int,
     onward: bool,
     press: str,
     kept: str | None,
     stays: str | None,
 ) -> Shape:
-    """Pleats of so deep (N,) laid evenly on the first edge, their folds running to the second.
+    """Pleats of so deep (N,) laid on the first edge, their folds running to the second, where they may taper to nothing.
 
-    `between` are the two places (N,) on the first edge between which they are laid, if not over the whole of it.
+    They are laid evenly, or along as many `lines`.  `laid` are the guides of these; else the two places (N,) on the first edge
+    between which the pleats lie, if not over the whole of it.
     """
-    least = np.minimum(depth, other_depth)
+    _deep_enough(run, depth, depth <= 0.0, "A pleat has some depth", "more than zero")
+    _deep_enough(run, other_depth, other_depth < 0.0, "A pleat tapers to nothing at most", "zero or more")
+    first = np.where(depth <= 0.0, np.nan, 2.0 * depth)
+    second = np.where(other_depth < 0.0, np.nan, 2.0 * other_depth)
+    if lines:
+        places = [_along(run, shape, edges, line) for line in laid if isinstance(line, Guide)]
+        places.sort(key=lambda place: float(first_known(place[0])))  # pleats are named as they follow each other on the edge
+    else:
+        places = _evenly(shape, edges, len(names), [place for place in laid if not isinstance(place, Guide)])
+    return _Spreading(run, shape, edges, (first, second), onward, kept, press).opened(ring, places, names)
+
+
+def _deep_enough(run: Run, depth: Floats, wrong: Mask, title: str, expected: str) -> None:
     run.fail(
-        least <= 0.0,
+        wrong,
         "D487",
-        "A pleat has some depth",
-        expected="more than zero",
-        found=lambda i: show_length(least[i], run.unit),
+        title,
+        expected=expected,
+        found=lambda i: show_length(depth[i], run.unit),
         suggestion="Give the depth of one pleat, folded.",
     )
-    first, second = (np.where(width <= 0.0, np.nan, 2.0 * width) for width in (depth, other_depth))
-    places = _evenly(shape, edges, len(names), between)
-    return _Spreading(run, shape, edges, (first, second), onward, kept, press).opened(ring, places, names)
 
 
 def _along(run: Run, shape: Shape, edges: tuple[str, str], line: Guide) -> Pair:

@@ -28,6 +28,7 @@ _CHANGE: dict[type[tree.Node], Callable[[ChangeScope, Drawn, Any], Drawn | None]
     tree.PressDart: pivoting.press,
     tree.Spread: spreading.spread,
     tree.Pleats: spreading.pleats,
+    tree.PleatsAlong: spreading.pleats,
     tree.Mirror: joining.mirror,
     tree.OpenOut: joining.open_out,
     tree.Join: joining.join,

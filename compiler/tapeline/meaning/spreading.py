@@ -51,6 +51,12 @@ def _counted(change: ChangeScope, node: tree.Node) -> int | None:
     return int(count)
 
 
+def _lines(change: ChangeScope, names: tuple[tree.Word, ...]) -> list[Value] | None:
+    """The lines along which a piece is slashed; None, said."""
+    lines = [change.drawing.raw_edge(name, name.span) for name in names]
+    return [line.guide for line in lines if line is not None] if None not in lines else None
+
+
 def spread(change: ChangeScope, drawn: Drawn, node: tree.Spread) -> Drawn | None:
     far = node.other
     assert isinstance(far, tree.Hinged | tree.SpreadAlso)
@@ -60,12 +66,10 @@ def spread(change: ChangeScope, drawn: Drawn, node: tree.Spread) -> Drawn | None
     lines: list[Value] = []
     count: int | None
     if isinstance(node.where, tree.AlongLines):
-        for name in node.where.lines:
-            line = change.drawing.raw_edge(name, name.span)
-            if line is None:
-                return None
-            lines.append(line.guide)
-        count = len(lines)
+        drawn_lines = _lines(change, node.where.lines)
+        if drawn_lines is None:
+            return None
+        lines, count = drawn_lines, len(drawn_lines)
     else:
         assert isinstance(node.where, tree.InCuts)
         count = _counted(change, node.where.count)
@@ -108,10 +112,11 @@ def _between(change: ChangeScope, drawn: Drawn, edge: str, ref: tree.Ref) -> Val
     return drawn.emit("place_on_edge", LENGTH, ref.span, zero, name=edge, backward=end == "end", part=True)
 
 
-def pleats(change: ChangeScope, drawn: Drawn, node: tree.Pleats) -> Drawn | None:
-    edges, count = _two_edges(change, drawn, node.edge, node.other, node.head), _counted(change, node.count)
-    if edges is None or count is None:
+def pleats(change: ChangeScope, drawn: Drawn, node: tree.Pleats | tree.PleatsAlong) -> Drawn | None:
+    edges, laid = _two_edges(change, drawn, node.edge, node.other, node.head), _laid(change, drawn, node)
+    if edges is None or laid is None:
         return None
+    count, between, lines = laid
     if node.tapered is not None and str(node.tapered.edge) != edges[1]:
         change.lowering.error(
             "N207",
@@ -142,12 +147,6 @@ def pleats(change: ChangeScope, drawn: Drawn, node: tree.Pleats) -> Drawn | None
         drawn.mention(node.tapered.edge)
     depth = lower_length(change.scope, node.depth)
     far_depth = depth if node.tapered is None else lower_length(change.scope, node.tapered.depth)
-    between = []
-    for ref in (node.evenly.start, node.evenly.end) if node.evenly is not None else ():
-        place = _between(change, drawn, edges[0], ref)
-        if place is None:
-            return None
-        between.append(place)
     ring = drawn.ring
     for name in names:
         ring = ring.with_dart(name, edges[0])
@@ -162,10 +161,26 @@ def pleats(change: ChangeScope, drawn: Drawn, node: tree.Pleats) -> Drawn | None
         depth,
         far_depth,
         *between,
+        *lines,
         edges=edges,
         names=names,
+        lines=len(lines),
         onward=onward,
         press=press,
         kept=stays.point,
         stays=stays.said,
     ).having(touched=edges, slashes=drawn.slashes + count, reshaped=True)
+
+
+def _laid(change: ChangeScope, drawn: Drawn, node: tree.Pleats | tree.PleatsAlong) -> tuple[int, list[Value], list[Value]] | None:
+    """How many pleats are laid, between which two places if not over the whole edge, and along which lines; None, said."""
+    if isinstance(node, tree.PleatsAlong):
+        lines = _lines(change, node.lines)
+        return None if lines is None else (len(lines), [], lines)
+    count, between = _counted(change, node.count), []
+    for ref in (node.evenly.start, node.evenly.end) if node.evenly is not None else ():
+        place = _between(change, drawn, str(node.edge), ref)
+        if place is None:
+            return None
+        between.append(place)
+    return None if count is None else (count, between, [])

@@ -139,8 +139,9 @@ def _stays(step: Step) -> str:
 @spreading.pleats.by_hand
 def _pleats(writer: _ChangeWriter, step: Step) -> str:
     first, second = step.options["edges"]
+    where = "along the drawn lines" if step.options["lines"] else "evenly"
     return (
-        f"Slash from {first} to {second} for {len(step.options['names'])} pleats, evenly; {_stays(step)}open each by twice its depth of "
+        f"Slash from {first} to {second} for {len(step.options['names'])} pleats, {where}; {_stays(step)}open each by twice its depth of "
         f"{writer.length(step.inputs[1])} at {first} and {writer.length(step.inputs[2])} at {second}."
     )
 

@@ -171,6 +171,20 @@ class Pleats(Statement):
     staying: Staying | None
 
 
+@statement('"pleats" "on" NAME "to" NAME "along" and_list "," sum "deep" [tapered] [called] [pressed] [staying] _NL', Where.PIECE)
+class PleatsAlong(Statement):
+    """Lets a pleat into the piece along each of some drawn lines."""
+
+    edge: Word
+    other: Word
+    lines: tuple[Word, ...]
+    depth: Expression
+    tapered: Tapered | None
+    called: Called | None
+    pressed: Pressed | None
+    staying: Staying | None
+
+
 @form
 class Tapered(Node):
     depth: Expression
