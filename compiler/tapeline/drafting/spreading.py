@@ -17,7 +17,7 @@ from functools import reduce
 
 import numpy as np
 
-from ..geometry.arrays import Mask, Floats
+from ..geometry.arrays import Floats, Mask
 from ..geometry.chords import Chords
 from ..geometry.dual import first_known
 from ..geometry.motion import Motion
