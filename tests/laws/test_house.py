@@ -189,7 +189,7 @@ ROOMS = {  # of `paper`: which of its rooms each may import
     "cutter": ("drawing", "house"),
     "proof": ("cutting", "sheets", "drawing", "house"),
     "grading": ("sheets", "drawing", "house"),
-    "pictures": ("drawing", "house"),
+    "pictures": ("sheets", "drawing", "house"),
 }
 
 

@@ -66,6 +66,12 @@ OF_A_DRAFT = (  # what `--papers` offers, in the order in which they are made
     PaperKind(
         "png", "a picture of the drawing, to send", (PaperFile("STYLE-preview.png", "paper.sheets.preview"),), "paper.sheets.preview"
     ),
+    PaperKind(
+        "garment",
+        "front and back of the garment, sketched from the pieces, and the pieces",
+        (PaperFile("STYLE-garment.svg", DRAWN),),
+        "paper.pictures.garment",
+    ),
 )
 OF_SIZES = (  # what comes along where a style is drafted in several sizes: its module takes a `SizesWork`
     PaperKind(

@@ -16,6 +16,8 @@ from ..options import listed
 from ..progress import Progress
 from ..report import EXIT_CODES, Report, sure
 
+_NAMES = max(map(len, KINDS)) + 1  # the width of their column
+
 
 def _kinds(context: click.Context, parameter: click.Parameter, words: str) -> tuple[str, ...]:
     try:
@@ -27,8 +29,8 @@ def _kinds(context: click.Context, parameter: click.Parameter, words: str) -> tu
 @click.command(
     epilog=f"""\b
 Papers:
-{chr(10).join(f"  {name:<6}{kind.words}" for name, kind in KINDS.items())}
-  {ALL:<6}every one of these
+{chr(10).join(f"  {name:<{_NAMES}}{kind.words}" for name, kind in KINDS.items())}
+  {ALL:<{_NAMES}}every one of these
 
 {EXIT_CODES}"""
 )

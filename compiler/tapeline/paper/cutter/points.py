@@ -10,6 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...geometry.arrays import Floats, Mask
+from ...geometry.thinning import thinned
 from ..drawing.fold import ON_FOLD, mirrored, off_fold
 
 TOLERANCE = 0.05  # mm that a chord may leave its curve
@@ -55,31 +56,11 @@ def _once(points: Floats, closed: bool) -> Floats:
 
 
 def _thinned(points: Floats, closed: bool) -> Floats:
-    """The points needed to stay within `_THIN` of the run: ends, then by turns the point farthest from the chord.
-
-    A closed run is begun at its sharpest corner, which is needed in any case.
-    """
-    if closed:
-        first = int(np.argmax(np.abs(_bends(points, True)[0])))
-        points = np.concatenate([points[first:], points[: first + 1]])
-    needed, waiting = {0, len(points) - 1}, [(0, len(points) - 1)]
-    while waiting:
-        low, high = waiting.pop()
-        away = _from_chord(points[low + 1 : high], points[low], points[high])
-        if len(away) and away.max() > _THIN:
-            middle = low + 1 + int(np.argmax(away))
-            needed.add(middle)
-            waiting += [(low, middle), (middle, high)]
-    points = points[sorted(needed)]
-    return points[:-1] if closed else points
-
-
-def _from_chord(points: Floats, p: Floats, q: Floats) -> Floats:
-    """Distance (K,) from the straight piece from p to q."""
-    step = q - p
-    part = np.clip((points - p) @ step / max(float(step @ step), 1e-12), 0.0, 1.0)
-    away: Floats = np.hypot(*(points - p - part[:, None] * step).T)
-    return away
+    """The points needed to stay within `_THIN` of the run.  A closed run is begun at its sharpest corner, which is needed in any case."""
+    if not closed:
+        return thinned(points, _THIN)
+    first = int(np.argmax(np.abs(_bends(points, True)[0])))
+    return thinned(np.concatenate([points[first:], points[: first + 1]]), _THIN)[:-1]
 
 
 def _bends(points: Floats, closed: bool) -> tuple[Floats, Floats]:

@@ -53,6 +53,11 @@ LINES: dict[str, LineType] = {
     "frame": LineType(0.25, (), ""),
     "leader": LineType(0.18, (), ""),
     "growth": LineType(0.18, (), "growth: one place, from size to size"),
+    # of the small picture of a garment and its pieces
+    "garment_edge": LineType(0.45, (), ""),
+    "garment_seam": LineType(0.2, (), ""),
+    "garment_dart": LineType(0.2, (1.5, 0.8), ""),
+    "garment_fold": LineType(0.2, (5.0, 0.9, 0.6, 0.9), ""),
     # of an overlay, which has a key of its own
     "before": LineType(0.25, (3.0, 1.5), ""),
     "after": LineType(0.25, (), ""),
