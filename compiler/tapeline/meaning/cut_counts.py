@@ -14,26 +14,15 @@ def cut_of(program: ProgramContext, drawing: DrawingContext) -> Cut:
 
     A piece made from another is cut as often as that one; a part without its fold, once for either side of it.
     """
-    if "cut" not in drawing.singles and drawing.source is not None:
-        before = cut_of(program, drawing.source)
-        if before.fold is None or any(name == before.fold for name in drawing.edge_names()):
-            return before
-        if before.fold in drawing.opened:
-            return replace(before, fold=None)
-        return replace(before, count=2 * before.count, fold=None, paired=True)
     if "cut" not in drawing.singles:
-        return Cut()
+        return _as_before(program, drawing)
     node, _ = drawing.singles["cut"]
+    if isinstance(node, tree.CutFor):
+        return replace(_as_before(program, drawing), extras=_extras(program, node), purpose=str(node.words)[1:-1])
     lowering = program.lowering
     if not str(node.count).isdigit() or int(node.count) < 1:
         lowering.error("N210", "A piece is cut a whole number of times", node.count.span, "1, 2, 3, ...", f"{node.count}", "")
         return Cut()
-    extras = []
-    for extra in node.extras or ():
-        if not str(extra.count).isdigit():
-            lowering.error("N210", "A layer is cut a whole number of times", extra.count.span, "1, 2, 3, ...", f"{extra.count}", "")
-            continue
-        extras.append((int(extra.count), str(extra.purpose)[1:-1]))
     fold = None
     if isinstance(node.fold, tree.OnFold):
         chain = drawing.chain() or ()
@@ -44,4 +33,29 @@ def cut_of(program: ProgramContext, drawing: DrawingContext) -> Cut:
             fold = None
     count = int(node.count)
     paired = count % 2 == 0 and fold is None and not isinstance(node.fold, tree.Alike)
-    return Cut(count, fold, paired, tuple(extras), str(node.purpose.words)[1:-1] if node.purpose is not None else "")
+    return Cut(count, fold, paired, _extras(program, node), str(node.purpose.words)[1:-1] if node.purpose is not None else "")
+
+
+def _as_before(program: ProgramContext, drawing: DrawingContext) -> Cut:
+    """As the piece that it is made from; once, where there is none."""
+    if drawing.source is None:
+        return Cut()
+    before = cut_of(program, drawing.source)
+    if before.fold is None or any(name == before.fold for name in drawing.edge_names()):
+        return before
+    if before.fold in drawing.opened:
+        return replace(before, fold=None)
+    return replace(before, count=2 * before.count, fold=None, paired=True)
+
+
+def _extras(program: ProgramContext, node: tree.Cut | tree.CutFor) -> tuple[tuple[int, str], ...]:
+    """(how often, what for) of the further layers."""
+    extras = []
+    for extra in node.extras or ():
+        if str(extra.count).isdigit():
+            extras.append((int(extra.count), str(extra.purpose)[1:-1]))
+        else:
+            program.lowering.error(
+                "N210", "A layer is cut a whole number of times", extra.count.span, "1, 2, 3, ...", f"{extra.count}", ""
+            )
+    return tuple(extras)

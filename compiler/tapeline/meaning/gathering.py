@@ -242,6 +242,7 @@ _GATHER: dict[type[tree.Node], Callable[[Gathering, Any, ScopeContext], None]] =
     tree.Arc: arc,
     tree.Edge: edge,
     tree.Cut: lambda drawing, node, scope: once(drawing, "cut", node, scope),
+    tree.CutFor: lambda drawing, node, scope: once(drawing, "cut", node, scope),
     tree.Widths: lambda drawing, node, scope: once(drawing, "widths", node, scope),
     tree.Outline: lambda drawing, node, scope: once(drawing, "outline", node, scope),
     tree.Worn: lambda drawing, node, scope: once(drawing, "worn", node, scope),

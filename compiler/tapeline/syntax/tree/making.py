@@ -178,6 +178,14 @@ class Cut(Statement):
     extras: tuple[Extra, ...] | None
 
 
+@statement('"cut for" STRING [extra_list] _NL', Where.PIECE, single("cut"))
+class CutFor(Statement):
+    """Another layer, cut as often as the piece that it is made from, and like it on the fold."""
+
+    words: Word
+    extras: tuple[Extra, ...] | None
+
+
 @group
 class HowCut(Node):
     pass
