@@ -21,6 +21,8 @@ from .source.text import Source, Span
 from .source.world import FolderWorld, World, replayed
 
 if TYPE_CHECKING:  # each takes time to load, and is wanted by some sessions only
+    from datetime import datetime
+
     import numpy as np
 
     from .bodies.card import Card
@@ -101,6 +103,11 @@ class Reading:
     def ok(self) -> bool:
         """Whether nothing said is an error."""
         return not has_errors(self.diagnostics)
+
+    @property
+    def fingerprint(self) -> str:
+        """One short word for all rules of the style and what it uses of others; empty where it is not in order."""
+        return "" if self.style is None else self.style.fingerprint
 
     @property
     def style(self) -> Style | None:
@@ -227,19 +234,21 @@ class Reading:
         unit: str | None = None,
         house: SomeHouse = None,
         accept: bool = False,
+        date: datetime | None = None,
     ) -> Drafts:
         """Draft the style for each body: a card as text, by its path or read already, or measures in figures.
 
         Figures without a unit are millimetres, or degrees where a measure or choice is an angle.  A house is its text, its path
         or read already.  Lengths are shown in `unit` (mm, cm or in), else in the house's, else in that of each card; any other
-        unit is a diagnostic, and nothing is drafted.  `accept` uses measures that are hard to believe.  What cannot be read or
+        unit is a diagnostic, and nothing is drafted.  `accept` uses measures that are hard to believe.  Papers bear the `date`; of a
+        draft without one they tell none, since no clock is read here.  What cannot be read or
         drafted, or has the name of a body before it, is said in the diagnostics, and other bodies are drafted all the same.
         """
         from .making.drafts import Drafts, draft_bodies
 
         if self.style is None:
             return Drafts((), [*self.diagnostics])
-        return draft_bodies(self.world, self.style, bodies, choices, unit, house, accept, self.diagnostics)
+        return draft_bodies(self.world, self.style, bodies, choices, unit, house, accept, self.diagnostics, date)
 
     def draft_sizes(
         self,
@@ -251,17 +260,18 @@ class Reading:
         unit: str | None = None,
         house: SomeHouse = None,
         accept: bool = False,
+        date: datetime | None = None,
     ) -> SizeDrafts:
         """Draft the style in every size of a table (or in one or some `only`), given as text, by its path, or as a folder of cards.
 
         `lender` is a body for the measures that the table has not, `base` the size from which the others are told.  All sizes are
-        shown in one unit: `unit` as in `draft`, else the house's, else that of the first size.
+        shown in one unit: `unit` as in `draft`, else the house's, else that of the first size.  `date` is as in `draft`.
         """
         from .making.sizes import SizeDrafts, draft_sizes
 
         if self.style is None:
             return SizeDrafts((), None, None, None, [*self.diagnostics])
-        return draft_sizes(self.world, self.style, table, only, lender, base, choices, unit, house, accept, self.diagnostics)
+        return draft_sizes(self.world, self.style, table, only, lender, base, choices, unit, house, accept, self.diagnostics, date)
 
     def draft_arrays(
         self, measures: Mapping[str, np.ndarray], choices: Mapping[str, np.ndarray | float] | None = None, unit: str = "cm"

@@ -323,3 +323,25 @@ def test_all_that_is_wrong_with_a_card_and_the_choices_is_told_at_once(folder, t
 def test_choices_out_of_their_ranges_are_told_together_and_nothing_that_comes_of_them(folder, tapeline):
     result = tapeline(*DRAFT, "--set", "length=200 cm", "--set", "flare=300%")
     assert re.findall("^error (....)", result.stderr, re.MULTILINE) == ["D402", "D402"]
+
+
+def test_the_date_is_given_or_taken_from_the_environment_or_the_day(drafted, tapeline, monkeypatch):
+    import json
+    from datetime import datetime
+
+    def date(*arguments):
+        result = tapeline("draft", "plain_skirt.style", "--for", "ada.toml", "-o", "out", *arguments)
+        assert result.exit_code == 0, result.stderr
+        return json.loads((drafted / "out/pattern.json").read_text())["date"]
+
+    assert date("--date", "2026-11-30") == "2026-11-30T00:00"
+    assert date("--date", "2026-11-30T14:05") == "2026-11-30T14:05"
+    assert date() == "2026-03-02T12:34"  # SOURCE_DATE_EPOCH, which all tests have
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "86400")
+    assert date() == "1970-01-02T00:00"
+    monkeypatch.delenv("SOURCE_DATE_EPOCH")
+    assert abs((datetime.fromisoformat(date()) - datetime.now()).total_seconds()) < 600
+    for environment, arguments in (("", ["--date", "30.11.2026"]), ("yesterday", []), ("9" * 30, [])):
+        monkeypatch.setenv("SOURCE_DATE_EPOCH", environment)
+        result = tapeline("draft", "plain_skirt.style", "--for", "ada.toml", "-o", "out", *arguments)
+        assert result.exit_code == 2 and "date" in result.stderr.casefold()

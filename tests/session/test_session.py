@@ -5,6 +5,7 @@ import os
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
+from datetime import datetime
 from pathlib import Path, PurePath
 
 import numpy as np
@@ -278,8 +279,9 @@ def test_the_commands_write_the_same_bytes(tmp_path):
     """Every paper of a body and of a run of sizes, by the door and by the command line."""
     body, table = standard_folder("styles") / "bodies" / "maud.toml", standard_folder("stdlib") / "sizes" / "quay_row.csv"
     reading = tapeline.Session().read(standard_folder("styles") / "straight_skirt.style")
-    (one,) = reading.draft([body])
-    sizes = reading.draft_sizes(table, only=("28", "30"), lender=body)
+    date = datetime(2026, 11, 30, 14, 5)
+    (one,) = reading.draft([body], date=date)
+    sizes = reading.draft_sizes(table, only=("28", "30"), lender=body, date=date)
     assert sizes.ok, [tapeline.render(found) for found in sizes.diagnostics]
     for name, papers, arguments in (
         ("body", one.papers(tapeline.PAPERS), ["--for", str(body)]),
@@ -287,7 +289,7 @@ def test_the_commands_write_the_same_bytes(tmp_path):
     ):
         folder = tmp_path / name
         with pytest.raises(SystemExit) as left:
-            program.main(["draft", "straight_skirt", *arguments, "--papers", "all", "-o", str(folder)])
+            program.main(["draft", "straight_skirt", *arguments, "--papers", "all", "--date", "2026-11-30T14:05", "-o", str(folder)])
         assert left.value.code == 0
         written = {path.name: path.read_bytes() for path in folder.iterdir()}
         assert written.keys() == papers.keys()

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -29,8 +31,6 @@ def settings(context: click.Context, parameter: click.Parameter, texts: tuple[st
 
 def processes(context: click.Context, parameter: click.Parameter, words: str) -> int:
     """`--processes`: the number of worker processes, or as many as there are cores."""
-    import os
-
     if words == "auto":
         return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
     if not words.isdecimal() or not 1 <= int(words) <= 1000:
@@ -66,6 +66,33 @@ def house(purpose: str = "") -> Callable[[F], F]:
         "--house",
         metavar="HOUSE",
         help=f"A house file (TOML), or the bare name of one that comes with the program{purpose}.",
+    )
+
+
+def moment(context: click.Context, parameter: click.Parameter, words: str | None) -> datetime:
+    """`--date`: when the draft was made, to the minute, without a zone.  Else what SOURCE_DATE_EPOCH of the environment says (seconds
+    since 1970, UTC), so that whatever builds with it has the same bytes again; else now.  The only clock that a paper rests on."""
+    if words is not None:
+        try:
+            return datetime.fromisoformat(words.strip()).replace(tzinfo=None, second=0, microsecond=0)
+        except ValueError:
+            raise click.BadParameter(f"{words!r} is no date such as 2026-11-30, or date and time such as 2026-11-30T14:05.") from None
+    said = os.environ.get("SOURCE_DATE_EPOCH", "").strip()
+    if said:
+        try:
+            return datetime.fromtimestamp(int(said), UTC).replace(tzinfo=None, second=0, microsecond=0)
+        except (ValueError, OverflowError, OSError):
+            raise click.BadParameter(f"SOURCE_DATE_EPOCH is {said!r}, no number of seconds since 1970. Give --date.") from None
+    return datetime.now().replace(second=0, microsecond=0)
+
+
+def date() -> Callable[[F], F]:
+    """`--date`, as `moment`."""
+    return click.option(
+        "--date",
+        metavar="DATE",
+        callback=moment,
+        help="The date that the papers bear, as 2026-11-30 or 2026-11-30T14:05; else today's. With a date the same draft gives the same bytes.",
     )
 
 

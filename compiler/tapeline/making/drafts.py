@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 import numpy as np
 
@@ -37,7 +38,7 @@ from .papers import as_bytes, papers_of, work_of
 class BodyDraft:
     """A style drafted and finished for one body, which stands at `place` in a chunk of bodies drafted together.
 
-    `unit` is the one in which its papers give lengths; `diagnostics` are the cautions of the style, of the body's card, of the
+    `unit` is the one in which its papers give lengths, `date` what they give as the date of the draft, if any; `diagnostics` are the cautions of the style, of the body's card, of the
     house and of the draft, in this order.
     """
 
@@ -48,6 +49,7 @@ class BodyDraft:
     place: int
     house: House
     diagnostics: tuple[Diagnostic, ...] = ()
+    date: datetime | None = None
 
     def __repr__(self) -> str:
         return f"BodyDraft({self.name!r}, style={self.whole.draft.plan.name!r}, diagnostics={len(self.diagnostics)})"
@@ -93,7 +95,17 @@ class BodyDraft:
         """
         usual, asked = house or self.house, read_asked(paper, cloth)
         work = work_of(
-            self.style, self.whole, self.place, self.card.name, self.unit, usual, opened, self.diagnostics, foundations, asked
+            self.style,
+            self.whole,
+            self.place,
+            self.card.name,
+            self.unit,
+            usual,
+            opened,
+            self.diagnostics,
+            foundations,
+            self.date,
+            asked,
         )
         return as_bytes(papers_of(work, kinds))
 
@@ -135,6 +147,7 @@ def draft_bodies(
     house: SomeHouse,
     accept: bool,
     of_style: Sequence[Diagnostic],
+    date: datetime | None = None,
 ) -> Drafts:
     """Draft a style for every body that can be read; `of_style` is what was said of the style."""
     cards: list[Card] = []
@@ -160,7 +173,7 @@ def draft_bodies(
     diagnostics += of_house
     if usual is None or not cards:
         return Drafts((), [*diagnostics, *wrong_choices(style, choices)])
-    drafts, of_drafts = draft_cards(style, cards, choices, unit, usual, [[*of_style, *about, *of_house] for about in of_cards])
+    drafts, of_drafts = draft_cards(style, cards, choices, unit, usual, [[*of_style, *about, *of_house] for about in of_cards], date)
     return Drafts(drafts, [*diagnostics, *of_drafts])
 
 
@@ -171,6 +184,7 @@ def draft_cards(
     unit: str | None = None,
     house: House = houses.USUAL,
     earlier: Sequence[Sequence[Diagnostic]] = (),
+    date: datetime | None = None,
 ) -> tuple[tuple[BodyDraft, ...], list[Diagnostic]]:
     """Draft and finish a style for every card; lengths are told in `unit`, else in the house's unit, else in each card's own.
 
@@ -194,7 +208,7 @@ def draft_cards(
                 of_drafts += own
                 if not whole.failed[place]:
                     said = (*(earlier[body] if earlier else ()), *own)
-                    made[body] = BodyDraft(style, cards[body], told, whole, place, house, said)
+                    made[body] = BodyDraft(style, cards[body], told, whole, place, house, said, date)
     return tuple(made[body] for body in sorted(made)), in_order(of_drafts)
 
 

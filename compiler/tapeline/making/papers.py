@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from datetime import datetime
 from importlib import import_module
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from ..paper.kinds import KINDS, kinds_in
 from ..source.diagnostics import Diagnostic
 
 if TYPE_CHECKING:
+    from ..drafting.steps import Run
     from ..finishing.whole import Whole
+    from ..geometry.arrays import Floats
     from ..meaning.style import Style
     from ..paper.house.asked import Asked
     from ..paper.house.house import House
     from ..paper.house.work import Work
+
+SAME = 1e-6  # of a choice, in mm, radians or as a number
 
 
 def papers_of(work: Work, kinds: Sequence[str]) -> dict[str, str | bytes]:
@@ -29,7 +34,9 @@ def papers_of(work: Work, kinds: Sequence[str]) -> dict[str, str | bytes]:
     papers: dict[str, str | bytes] = {}
     for kind in kinds_in(kinds) if kinds and work.shown else ():
         papers |= import_module(f"tapeline.{KINDS[kind].module}").papers(work)
-    record = pattern_record(work.plan, work.run, work.ledgers, work.finished, work.index, work.heading.body_name, work.cautions)
+    record = pattern_record(
+        work.plan, work.run, work.ledgers, work.finished, work.index, work.heading.body_name, work.cautions, work.bears
+    )
     return papers | {f"pattern-{work.part}.json" if work.part else "pattern.json": write_record(record)}
 
 
@@ -48,20 +55,33 @@ def work_of(
     opened: bool = False,
     cautions: Iterable[Diagnostic] = (),
     foundations: bool = False,
+    date: datetime | None = None,
     asked: Asked | None = None,
 ) -> Work:
     """What a paper is made from: the body called so, at a place of a chunk, its lengths in the unit that was settled on."""
+    from ..finishing.alike import one_of_each
     from ..paper.house.asked import NOTHING_ASKED
     from ..paper.house.work import Heading, Work
 
-    plan = whole.draft.plan
-    heading = Heading(plan.title or plan.name, plan.version, plan.prose, body, unit)
+    plan, run = whole.draft.plan, whole.draft.run
+    otherwise = dict(chosen(run, place, replace(house, unit=unit)))
+    heading = Heading(
+        plan.title or plan.name,
+        plan.version,
+        plan.prose,
+        body,
+        unit,
+        date=date,
+        rules=style.fingerprint,
+        choices=tuple(f"{name.replace('_', ' ')} {value}" for name, value in otherwise.items()),
+        numbers={piece.piece.name: number for number, piece in enumerate(one_of_each(whole.finished, place), 1)},
+    )
     return Work(
         whole.finished,
         place,
         heading,
         plan,
-        whole.draft.run,
+        run,
         whole.draft.ledgers,
         tuple(cautions),
         replace(house, unit=unit),
@@ -69,4 +89,17 @@ def work_of(
         foundations,
         style.sources,
         asked=asked or NOTHING_ASKED,
+        chosen=tuple(otherwise),
     )
+
+
+def chosen(run: Run, place: int, house: House) -> Iterator[tuple[str, str]]:
+    """The choices set otherwise than the style has them for this body, each with its value as the house writes it."""
+    for name, choice in run.plan.choices.items():
+        step = next(step for step in run.plan.steps if step.out == choice.slot)
+        (default, *_), inches = step.arranged(run.filled)
+        if run.in_inches:
+            default = inches.get("inches", default)
+        value, usual = (float(cast("Floats", figures)[place]) for figures in (run.filled[choice.slot], default))
+        if name in run.choices and abs(value - usual) > SAME:
+            yield name, house.quantity(value, choice.kind.word, house.unit)

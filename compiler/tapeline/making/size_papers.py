@@ -74,7 +74,18 @@ def _works(run: SizeRun, drafts: Sequence[BodyDraft], house: House, opened: bool
     """The work of each size, which says what its measures rest on."""
     works = []
     for draft, size, part in zip(drafts, run.names, file_parts(run.names), strict=True):
-        work = work_of(draft.style, draft.whole, draft.place, draft.name, draft.unit, house, opened, draft.diagnostics, asked=asked)
+        work = work_of(
+            draft.style,
+            draft.whole,
+            draft.place,
+            draft.name,
+            draft.unit,
+            house,
+            opened,
+            draft.diagnostics,
+            date=draft.date,
+            asked=asked,
+        )
         work = replace(work, size=size, part=part, notes=tuple(run.table.notes(size)))
         name = house.say("size {size}", size=size) if run.table.of_table else size
         work.heading = work.heading._replace(body_name=name, prose=" ".join(filter(None, [work.heading.prose, *work.notes])))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from pathlib import PurePath
 
 from ..bodies.card import Card
@@ -166,6 +167,7 @@ def draft_sizes(
     house: SomeHouse,
     accept: bool,
     of_style: Sequence[Diagnostic],
+    date: datetime | None = None,
 ) -> SizeDrafts:
     """Draft a style in every size, or in some `only`; `of_style` is what was said of the style."""
     diagnostics: list[Diagnostic] = []
@@ -192,5 +194,5 @@ def draft_sizes(
     cards = [replace(card, name=sizes.body_name(card.name)) for card in sizes.cards]
     before = [*of_style, *diagnostics]
     of_each = [[d for d in before if d.body in ("", size, card.name)] for size, card in zip(sizes.names, cards, strict=True)]
-    drafts, about = draft_cards(style, cards, choices, unit or usual.unit or cards[0].unit, usual, of_each)
+    drafts, about = draft_cards(style, cards, choices, unit or usual.unit or cards[0].unit, usual, of_each, date)
     return SizeDrafts(() if wrong(about) else drafts, sizes, place, usual, diagnostics)

@@ -121,6 +121,9 @@ class _CachingCourses:
     def measured(self) -> Measured:
         return self.style.measured()
 
+    def fingerprint(self) -> str:
+        return self.style.fingerprint
+
 
 class CachedCourses:
     """What is kept of one style, and what is added to it: the courses that a `Style` is made of.
@@ -145,6 +148,7 @@ class CachedCourses:
                 "measured": self._pickled(style.measured()),
                 "courses": {key: self._pickled(style.course(dict(key))) for key in style.checked},
                 "examined": None,
+                "fingerprint": style.fingerprint,
                 "has_pieces": any(plan.pieces for plan in style.plans()),
             }
             self._write()
@@ -165,6 +169,14 @@ class CachedCourses:
         if known is None:
             known = lowered(self._linked(), key).course
             self.add(key, known)
+        return known
+
+    def fingerprint(self) -> str:
+        known = self.record.get("fingerprint")
+        if not isinstance(known, str):  # it is spoiled
+            from .fingerprint import fingerprint
+
+            known = fingerprint(self._linked())
         return known
 
     def _linked(self) -> Linked:

@@ -55,6 +55,8 @@ class Courses(Protocol):
 
     def measured(self) -> Measured: ...
 
+    def fingerprint(self) -> str: ...
+
 
 class Style:
     """A style in order.  `course(outcomes)` reads it for one course, once.
@@ -68,6 +70,7 @@ class Style:
         self._courses = courses
         self._read: dict[CourseKey, Course] = {}
         self._measured: Measured | None = None
+        self._fingerprint: str | None = None
 
     def course(self, outcomes: Mapping[Question, Outcome]) -> Course:
         key = course_key(outcomes)
@@ -91,6 +94,13 @@ class Style:
         if self._measured is None:
             self._measured = self._courses.measured()
         return self._measured
+
+    @property
+    def fingerprint(self) -> str:
+        """One short word for all its rules (see `meaning.fingerprint`)."""
+        if self._fingerprint is None:
+            self._fingerprint = self._courses.fingerprint()
+        return self._fingerprint
 
     @property
     def measurements(self) -> Mapping[str, Measurement]:
@@ -147,6 +157,11 @@ class FromTrees:
 
     def measured(self) -> Measured:
         return self._measured
+
+    def fingerprint(self) -> str:
+        from .fingerprint import fingerprint
+
+        return fingerprint(self.linked)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -5,10 +5,13 @@ from the centre line and y down the body; what is not known is null.  Same draft
 
     made_by, record     "tapeline", and the version of this form
     style               name, title, version of the style
+    rules               fingerprint of the style's rules
+    date                of the draft, ISO 8601, or null
     body                name of the body
     unit                "mm"
     unit, defaults      in which all lengths stand; "cm" or "in": which defaults the choices that were not set have taken
     measures, choices   name -> value;  values: name -> {kind, value}, every named quantity of the style
+    chosen       names of the choices set otherwise than the style has them
     level_order         names of the levels, from the top
     pieces              one object a piece, in the order of the style
     ledgers             girths, seams, corners, allowances
@@ -37,7 +40,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from json.encoder import encode_basestring as _quoted
 from typing import Any, cast
 
@@ -56,20 +59,31 @@ from ..source.diagnostics import Diagnostic
 from ..source.quantity import number
 from ..source.text import Span
 
-RECORD = 2
+RECORD = 3
+NOT_TOLD: Mapping[str, Any] = {"rules": None, "date": None, "chosen": []}
 NO_LENGTH = 1e-4  # mm; a segment shorter than this is left out
 _INLINE = 110  # characters of a list or object that is kept on one line
 
 
 def pattern_record(
-    plan: Plan, run: Run, ledgers: Ledgers, finished: Finished, index: int, body: str, cautions: Iterable[Diagnostic] = ()
+    plan: Plan,
+    run: Run,
+    ledgers: Ledgers,
+    finished: Finished,
+    index: int,
+    body: str,
+    cautions: Iterable[Diagnostic] = (),
+    bears: Mapping[str, Any] = NOT_TOLD,
 ) -> dict[str, Any]:
-    """The record of body `index` of a chunk, as plain data.  `run.filled` holds the plan's values."""
+    """The record of body `index` of a chunk, as plain data.  `run.filled` holds the plan's values; `bears` has what all papers
+    bear of a draft: its `rules`, `date` and `chosen`."""
     choices, values = plan.choices, plan.values
     return {
         "made_by": "tapeline",
         "record": RECORD,
         "style": {"name": plan.name, "title": plan.title, "version": plan.version},
+        "rules": bears["rules"],
+        "date": bears["date"],
         "body": body,
         "unit": "mm",
         "defaults": "in" if run.in_inches else "cm",
@@ -80,6 +94,7 @@ def pattern_record(
             for name, value in values.items()
             if np.shape(cast(Floats, run.filled.get(value.slot))) == (run.n,)
         },
+        "chosen": bears["chosen"],
         "level_order": list(plan.level_order),
         "pieces": [_piece(piece, index) for piece in finished.pieces],
         "ledgers": _ledgers(ledgers, index),

@@ -25,6 +25,7 @@ def check(context: click.Context, style: str, as_json: bool) -> None:
     reading = Session(keep=True).read(sure(path))
     count, wrong = reading.examples()
     report.stop_if_wrong([*reading.diagnostics, *wrong])
+    report.facts["rules"] = reading.fingerprint
     examples = "" if not count else f", {count} worked example{'s come' if count > 1 else ' comes'} out"
     nothing = "" if reading.opened.has_pieces() else "; it has no piece, so there is nothing to cut"
     report.end(f"{sure(path).name}: in order{examples}{nothing}")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -84,6 +85,7 @@ Papers:
     type=click.Choice(SHOWN),
     help="Show lengths in this unit instead of the house's or the card's; choices with two defaults go by it.",
 )
+@options.date()
 @click.option("--accept", is_flag=True, help="Use measures that are hard to believe all the same.")
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
@@ -136,6 +138,7 @@ class _DraftRequest:
     opened: bool
     foundations: bool
     unit: str | None
+    date: datetime
     accept: bool
     overwrite: bool
     as_json: bool
@@ -154,7 +157,7 @@ def _draft_body(context: click.Context, request: _DraftRequest) -> None:
     reading = Session(keep=True).read(sure(style))
     report.stop_if_wrong(reading.diagnostics)
     with Progress("drafting"):
-        drafts = reading.draft([sure(card)], request.settings, request.unit, house, request.accept)
+        drafts = reading.draft([sure(card)], request.settings, request.unit, house, request.accept, request.date)
     report.stop_if_wrong(drafts.diagnostics)
     (body_draft,) = drafts
     with Progress("drawing"), report.stopping():
@@ -187,7 +190,7 @@ def _draft_sizes(context: click.Context, request: _DraftRequest, table: str) -> 
     report.stop_if_wrong(reading.diagnostics)
     with Progress("drafting the sizes"):
         drafts = reading.draft_sizes(
-            sure(sizes), request.only, lender, request.base, request.settings, request.unit, house, request.accept
+            sure(sizes), request.only, lender, request.base, request.settings, request.unit, house, request.accept, request.date
         )
     report.stop_if_wrong(drafts.diagnostics)
     with Progress("papers of the sizes", len(drafts.bodies) + 1) as progress, report.stopping():

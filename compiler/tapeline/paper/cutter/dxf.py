@@ -36,7 +36,9 @@ What the standard leaves open, or is not known to us of it, and what is done her
 - Size and Sample Size are the body's name.  Every size is drafted from its measures, so there is no grade rule table (NONE),
   no reference line on layer 5.  Where a style is drafted in several sizes, the base size's file names the table of
   `rule_table` and bears the numbers of its rules as texts on layer 2.
-- Creation date and time are left out, so that one draft gives one file.
+- Creation date and time are those of the draft, after the style's name; of a draft without a date they are left out.  The
+  standard's own form of a date is not known to us, and both dd-mm-yyyy and mm-dd-yyyy are met with, which may be taken for each
+  other: so it is written as ISO 8601 has it, 2026-11-30, and the time as 14:05:00.
 - Texts are 7-bit ASCII: letters lose their accents, what has no likeness becomes a question mark.  Block names have capitals,
   digits and `_`, at most 20.
 - Seams that belong together, ease and the order of work are out of the standard's scope; the record of the draft holds them.
@@ -47,6 +49,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 
 import numpy as np
 
@@ -132,7 +135,8 @@ def write_dxf(contents: Sequence[Content], work: Work, rules: str = "NONE") -> b
         writer.insert(content.name, across - low[0], -low[1])
         across += float(high[0] - low[0]) + _GAP
     keys = [
-        f"Style Name: {f'{heading.style_title} {heading.version}'.strip()}",
+        f"Style Name: {heading.titled}",
+        *(f"Creation {key}: {value}" for key, value in created(heading.date)),
         AUTHOR + (f", for {house}" if house else ""),
         f"Sample Size: {work.size_name}",
         f"Grade Rule Table: {rules}",
@@ -144,6 +148,7 @@ def write_dxf(contents: Sequence[Content], work: Work, rules: str = "NONE") -> b
         "All lengths are millimetres.",
         f"Measure the test square first: each side is {SQUARE:g} mm.",
         "A DXF file of release 12, its layers after ASTM D6673.",
+        *heading.facts(work.house.in_english()),
         *work.notes,
     ]
     for k, (layer, words) in enumerate([(BOUNDARY, key) for key in keys] + [(ANNOTATION, note) for note in notes]):
@@ -151,6 +156,11 @@ def write_dxf(contents: Sequence[Content], work: Work, rules: str = "NONE") -> b
     writer.end()
     writer.pair(0, "EOF")
     return writer.bytes()
+
+
+def created(date: datetime | None) -> list[tuple[str, str]]:
+    """What the standard's keys of creation hold: date and time of the draft; none where it is not told."""
+    return [] if date is None else [("Date", date.date().isoformat()), ("Time", date.time().isoformat(timespec="seconds"))]
 
 
 def block_name(name: str, used: set[str]) -> str:

@@ -17,6 +17,7 @@ many for every body of one course.  A size of another course, or of another stru
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 from typing import NamedTuple
 
 import numpy as np
@@ -30,7 +31,7 @@ from ...sizing.run import SizeRun
 from ...source.diagnostics import CAUTION, Diagnostic
 from ..drawing.model import Text
 from ..house.work import SizesWork, Work
-from .dxf import ascii_words, contents_of, number, write_dxf
+from .dxf import ascii_words, contents_of, created, number, write_dxf
 from .pieces import TURN, Content
 
 VERSION = "ASTM/D13Proposal 1 Version: D 6673-04"
@@ -55,7 +56,7 @@ def papers(work: SizesWork) -> dict[str, str | bytes]:
     if ruled.left_out:
         work.diagnostics.append(_no_rules(run, ruled.left_out))
     return {
-        f"{stem}.rul": write_rules(ruled, run.names[run.base], stem, base.house.name),
+        f"{stem}.rul": write_rules(ruled, run.names[run.base], stem, base.house.name, base.heading.date),
         f"{base.file_stem}.dxf": write_dxf(ruled.contents, base, ascii_words(stem)),
     }
 
@@ -82,10 +83,11 @@ def size_word(name: str) -> str:
     return ascii_words("_".join(name.split())) or "size"
 
 
-def write_rules(ruled: Ruled, base: str, name: str, house: str = "") -> str:
+def write_rules(ruled: Ruled, base: str, name: str, house: str = "", date: datetime | None = None) -> str:
     lines = [
         VERSION,
         AUTHOR + (f", for {ascii_words(house)}" if house else ""),
+        *(f"CREATION {key.upper()}: {value}" for key, value in created(date)),
         "UNITS: METRIC",
         f"GRADE RULE TABLE: {ascii_words(name)}",
         f"NUMBER OF SIZES: {len(ruled.sizes)}",

@@ -48,6 +48,7 @@ def write_page(data: dict[str, Any], work: Work) -> str:
     titles = {row["name"]: row["title"] for row in data["pieces"]}
     body = ["<main>", f"<h1>{escape(title)}</h1>"]
     body += [f"<p>{escape(work.heading.prose)}</p>"] if work.heading.prose else []
+    body += [f"<p>{escape(fact)}</p>" for fact in work.heading.facts(work.house.in_english())]
     for k, section in enumerate(sections(data, work), 1):
         body += _section(section, f"s{k}", numbers, titles)
     return html_document(MARK, title, _STYLE, [*body, "</main>"])

@@ -79,7 +79,8 @@ class Lengths:
 
 def write_text(data: dict[str, Any], work: Work) -> str:
     """The list as plain text."""
-    lines = [heading(data, work.house.name), *(line for note in work.notes for line in wrap(note, WIDE)), ""]
+    below = (*work.notes, *work.heading.facts(work.house.in_english()))
+    lines = [heading(data, work.house.name), *(line for note in below for line in wrap(note, WIDE)), ""]
     for section in sections(data, work):
         lines += [section.title, "-" * len(section.title)]
         for line in section.lines:

@@ -21,6 +21,8 @@ from .model import Leaf, Stroke, Text, box_of, polylines, run, text_plate
 
 LEAST = 3.0  # smallest type, millimetres
 LEADING = 1.35  # from line to line, parts of the size
+WIDE, NARROW = 120.0, 80.0  # mm, of lines in full size, in the block that names a piece
+SHORT = 24  # letters
 SHRINK = (1.0, 0.85, 0.7, 0.6, 0.5)
 
 
@@ -236,16 +238,31 @@ def _upright(angle: float) -> float:
     return angle
 
 
-def arrangements(title: str, cut: str, details: list[str], small: str) -> list[list[Block]]:
-    """The naming block, stacked or in three lines, else in one: piece, how cut, other facts, allowances."""
+def arrangements(title: str, cut: str, details: list[str], further: list[str], small: str) -> list[list[Block]]:
+    """The naming block: piece, how cut, the facts that every piece bears, further ones in the order in which they are needed, and
+    allowances; stacked, in few long lines, or run on in shorter ones.  Where there is no room for all, the last of the further
+    facts are left out first, then everything stands in one line; what is left out stands in the cutting list and on the first
+    page."""
     bold = "bold"
-    stacked = [
-        Words(title, 11, bold),
-        Words(cut, 8, bold),
-        *(Words(line, 6) for line in details),
-        *(Words(line, 4.5) for line in wrap(small, 4.5, 120)),
-    ]
-    facts = " · ".join(filter(None, details))
-    joined = [Words(f"{title} · {cut}", 9, bold), Words(facts, 6), Words(small, 4.5)]
-    single = [Words(" · ".join(filter(None, [title, cut, *details, small])), 6)]
-    return [[Block(tuple(w for w in lines if w.words.strip())) for lines in equals] for equals in ((stacked, joined), (single,))]
+    head = [Words(title, 11, bold), Words(cut, 8, bold)]
+
+    def small_lines(words: Iterable[str], width: float) -> list[Words]:
+        return [Words(line.strip(" \u00b7"), 4.5) for fact in words for line in wrap(fact, 4.5, width)]
+
+    def joined(facts: Iterable[str]) -> str:
+        return " \u00b7 ".join(filter(None, facts))
+
+    equals: list[list[list[Words]]] = []
+    for count in range(len(further), -1, -1):
+        some = further[:count]
+        stacked = [*head, *(Words(line, 6) for line in details), *small_lines([*some, small], WIDE)]
+        long = [Words(joined([title, cut]), 9, bold), Words(joined(details), 6), Words(joined(some), 4.5), Words(small, 4.5)]
+        run_on = joined(_unbroken(fact) for fact in (*details, *some))
+        equals.append([stacked, long, *([*head, *small_lines([run_on, small], width)] for width in (WIDE, NARROW))])
+    equals.append([[Words(joined([title, cut, *details, small]), 6)]])
+    return [[Block(tuple(line for line in lines if line.words.strip())) for lines in alike] for alike in equals]
+
+
+def _unbroken(fact: str) -> str:
+    """A short fact is not parted at the end of a line."""
+    return fact.replace(" ", "\u00a0") if len(fact) <= SHORT else fact

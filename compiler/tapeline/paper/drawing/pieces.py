@@ -75,7 +75,8 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
         arrangements(
             piece.title,
             cut_words(piece.cut, mirror is not None, house),
-            [*extra_words(piece.cut, house), f"{words.style_title} {words.version}".strip(), words.body_name],
+            [*extra_words(piece.cut, house), words.titled, words.body_name],
+            further_words(piece, words),
             allowance_words(finished_piece, index, words.unit, house) if piece.cut.count else "",
         ),
         place if np.isfinite(place).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2,
@@ -107,6 +108,14 @@ def cut_words(cut: Cut, whole: bool = False, house: House = USUAL) -> str:
 
 def extra_words(cut: Cut, house: House = USUAL) -> list[str]:
     return [house.say("Also cut {count} {what}", count=count, what=house.say(in_words(what))) for count, what in cut.extras]
+
+
+def further_words(piece: Piece, words: Heading) -> list[str]:
+    """What a piece says besides its name, how it is cut, its style and its body: the most needed first."""
+    cut, say = piece.cut, words.house.say
+    layer = say(in_words(cut.purpose)) if cut.purpose else say("outside cloth")
+    face = [say("{layer}: right side of the cloth up", layer=layer[:1].upper() + layer[1:])] if cut.count else []
+    return [*filter(None, [words.numbered(piece.name)]), *face, *words.facts(), *filter(None, [words.house.name])]
 
 
 def allowance_words(finished_piece: FinishedPiece, index: int, unit: str, house: House = USUAL) -> str:

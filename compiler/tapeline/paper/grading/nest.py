@@ -36,7 +36,7 @@ def papers(work: SizesWork) -> dict[str, str | bytes]:
     files: dict[str, str | bytes] = {f"{work.file_stem}-nest.svg": write_svg(drawing)}
     if "pdf" in work.kinds:
         page = Page(drawing.width, drawing.height, (Layer(drawing.items),), drawing.title)
-        files[f"{work.file_stem}-nest.pdf"] = write_pdf([page], drawing.title, work.heading.house.name)
+        files[f"{work.file_stem}-nest.pdf"] = write_pdf([page], drawing.title, work.heading.house.name, work.heading.date)
     return files
 
 
@@ -44,10 +44,9 @@ def draw_nest(sized: SizeRun, stacks: Mapping[str, Stack], heading: Heading) -> 
     """All pieces in all sizes of a `SizeRun`, each laid on its stack."""
     pieces = [draw_stack(sized, name, stacks[name], heading) for name in sized.pieces]
     head = [title_block(heading), test_square(heading.unit, heading.house), size_key(sized, heading)]
-    title = f"{heading.style_title} {heading.version}".strip()
     return lay_out(
         [head, pieces],
-        title=f"{title}, nest of sizes",
+        title=f"{heading.titled}, nest of sizes",
         description=f"Every piece in sizes {', '.join(sized.names)}, one on the other at true size; the base size is "
         f"{sized.names[sized.base]}.",
     )

@@ -10,7 +10,7 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -38,6 +38,7 @@ class GradeSheet:
     run: SizeRun
     stacks: Mapping[str, Stack]  # of each piece
     title: str
+    facts: Sequence[str]  # what all papers say of the draft
     house: House
     unit: str
     growth: dict[str, list[Growth]]
@@ -70,9 +71,8 @@ class GradeSheet:
 
 def grade_sheet(work: SizesWork) -> GradeSheet:
     run, base = work.run, work.base
-    title = f"{base.heading.style_title} {base.heading.version}".strip()
     growth = {piece: growth_of(run, piece, work.stacks[piece]) for piece in run.pieces}
-    return GradeSheet(run, work.stacks, title, base.house, base.unit, growth)
+    return GradeSheet(run, work.stacks, base.heading.titled, base.heading.facts(base.house.in_english()), base.house, base.unit, growth)
 
 
 def papers(work: SizesWork) -> dict[str, str]:
@@ -104,6 +104,7 @@ def heading(sheet: GradeSheet) -> list[str]:
         "",
         sheet.title + (f", {sheet.house.name}" if sheet.house.name else ""),
         f"sizes {', '.join(run.names)} of {run.table.name}; base size {run.names[run.base]}; lengths in {UNITS[sheet.unit].names[1]}",
+        *sheet.facts,
         f"({MARK})",
     ]
     lines += ["", *run.table.comments] if run.table.comments else []

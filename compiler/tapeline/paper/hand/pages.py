@@ -102,6 +102,8 @@ def sheet_pages(draft: HandDraft, work: Work) -> list[Page]:
     flow.words("Drafting sheet: to be drawn by hand with ruler, square, tape and curve.", before=1.0)
     if work.heading.prose:
         flow.words(work.heading.prose, before=1.0)
+    for fact in work.heading.facts(work.house.in_english()):
+        flow.words(fact, before=1.0)
     flow.words("Measures and choices", H2, "bold", before=4.0, keep=8.0)
     flow.words("; ".join(f"{row}: {words}".replace(" ", "\u00a0") for row, words in figures(draft, work)) + ".", before=1.0)
     flow.words("How to read the steps", H2, "bold", before=4.0, keep=8.0)

@@ -45,7 +45,7 @@ def papers(work: Work) -> dict[str, str | bytes]:
     pages = sheet_pages(draft, work)
     return {
         f"{work.file_stem}-by-hand.html": write_page(draft, work),
-        f"{work.file_stem}-by-hand.pdf": write_pdf(pages, f"{title(work)}, drafted by hand", work.house.name),
+        f"{work.file_stem}-by-hand.pdf": write_pdf(pages, f"{title(work)}, drafted by hand", work.house.name, work.heading.date),
     }
 
 
@@ -68,6 +68,7 @@ def write_page(draft: HandDraft, work: Work) -> str:
         house,
         "<p>Drafting sheet: to be drawn by hand with ruler, square, tape and curve.</p>",
         prose,
+        *(f"<p>{escape(fact)}</p>" for fact in work.heading.facts(work.house.in_english())),
         "<h2>Measures and choices</h2>",
         f'<ul class="figures">{rows}</ul>',
         "<h2>How to read the steps</h2>",

@@ -13,7 +13,7 @@ from .section import HandDraft, HandSection, HandStep, upward
 
 
 def title(work: Work) -> str:
-    return f"{work.heading.style_title} {work.heading.version}".strip() + f", for {work.heading.body_name}"
+    return f"{work.heading.titled}, for {work.heading.body_name}"
 
 
 def reading(draft: HandDraft) -> list[str]:

@@ -1,13 +1,16 @@
 """What papers are made from: one finished draft of one body, or the drafts of a style in several sizes.
 
 Every kind of paper is a module with `papers(work) -> dict` of file names and contents (text, or bytes); nothing is
-written here, and nothing in a paper depends on when, where or in which folder it is made.
+written here, and nothing in a paper depends on when, where or in which folder it is made: the date of a draft is given with
+the work.  What all papers say of a draft (its date, the choices that differ from the style's own, the fingerprint of the
+rules) stands in the `Heading` once, and is told in one way.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import TYPE_CHECKING, NamedTuple, cast
 
 from .asked import NOTHING_ASKED, Asked
@@ -35,6 +38,34 @@ class Heading(NamedTuple):
     body_name: str
     unit: str  # "cm", "in" or "mm": how lengths are written
     house: House = USUAL  # in whose way lengths, words and notches are
+    date: datetime | None = None  # of the draft; None: not told
+    rules: str = ""  # their fingerprint
+    choices: tuple[str, ...] = ()  # those that differ from the style's own, each with its value
+    numbers: Mapping[str, int] = {}  # of the pieces by their names, as the cutting list has them
+
+    @property
+    def titled(self) -> str:
+        """The style's title and version."""
+        return f"{self.style_title} {self.version}".strip()
+
+    @property
+    def day(self) -> str:
+        """The date of the draft as ISO 8601 writes it, in any language; empty where it is not told."""
+        return "" if self.date is None else self.date.date().isoformat()
+
+    def facts(self, house: House | None = None) -> list[str]:
+        """What every paper says of the draft below its title, in the words of this house, or of another."""
+        say = (house or self.house).say
+        return [
+            *([say("date {date}", date=self.day)] if self.date is not None else []),
+            *([say("chosen: {list}", list=", ".join(self.choices))] if self.choices else []),
+            *([say("rules {letters}", letters=self.rules)] if self.rules else []),
+        ]
+
+    def numbered(self, piece: str) -> str:
+        """Which of the pieces this is; nothing where they are not counted."""
+        number = self.numbers.get(piece)
+        return "" if number is None else self.house.say("piece {number} of {count}", number=number, count=len(self.numbers))
 
 
 @dataclass(slots=True, eq=False)
@@ -52,6 +83,7 @@ class Work:
     sources: tuple[Source, ...] = ()  # of the style, and of what it uses, the style first
     size: str = ""  # the name of the size, where the style is drafted in several
     part: str = ""  # what the files of this size have in their names
+    chosen: tuple[str, ...] = ()  # choices that are not as the style has them
     notes: tuple[str, ...] = ()  # what the measures of this size rest on; they stand in the heading's prose as well
     asked: Asked = NOTHING_ASKED
 
@@ -61,6 +93,16 @@ class Work:
     @property
     def unit(self) -> str:
         return self.heading.unit
+
+    @property
+    def bears(self) -> dict[str, object]:
+        """What the record says of the draft, as papers do in words."""
+        date = self.heading.date
+        return {
+            "rules": self.heading.rules or None,
+            "date": None if date is None else date.isoformat(timespec="minutes"),
+            "chosen": list(self.chosen),
+        }
 
     @property
     def shown(self) -> tuple[FinishedPiece, ...]:

@@ -50,7 +50,7 @@ def write_page(work: Work) -> str:
     texts = RuleTexts(work, drawn)
     writer = PageWords(work, texts)
     heading = work.heading
-    title = f"{heading.style_title} {heading.version}".strip() + f", for {heading.body_name}"
+    title = f"{heading.titled}, for {heading.body_name}"
     style, script = _packed("page.css") + line_styles(), _packed("page.js")
     sheet = _sheet_drawing(work, drawn)
     sections = [
@@ -66,6 +66,7 @@ def write_page(work: Work) -> str:
     parts = "".join(f'<li><a href="#{name}">{words}</a></li>' for name, words in names)
     house = f"<p>{escape(work.house.name)}</p>" if work.house.name else ""
     prose = f"<p>{escape(heading.prose)}</p>" if heading.prose else ""
+    facts = "".join(f"<p>{escape(fact)}</p>" for fact in heading.facts(work.house.in_english()))
     data = {
         "unit": work.unit,
         "fraction": work.house.fraction,
@@ -80,6 +81,7 @@ def write_page(work: Work) -> str:
         house,
         f"<h1>{escape(title)}</h1>",
         prose,
+        facts,
         f'<nav aria-label="Parts of this page"><ul>{parts}</ul></nav>',
         "</header>",
         "<main>",

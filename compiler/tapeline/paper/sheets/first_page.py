@@ -195,6 +195,7 @@ def title(work: Work, tiling: Tiling, paper: Paper, width: float) -> Group:
         drafted = f"{say('version {version}', version=heading.version)}, {drafted}"
     lines += [(line, 4.5, "bold") for line in wrap(drafted[0].upper() + drafted[1:], 4.5, width, "bold")]
     lines += [(line, BODY, "normal") for line in wrap(heading.prose, BODY, width)]
+    lines += [(line, BODY, "normal") for line in wrap("; ".join(heading.facts()), BODY, width)]
     lines += [(line, BODY, "normal") for line in wrap(" ".join(sentences), BODY, width)]
     return Group("heading", "Heading", tuple(_column(lines)[0]))
 

@@ -6,7 +6,7 @@ lengths.  Lines and cubics are written as they are; an arc is written as cubics 
 Words stand in Helvetica, which every reader of PDF has, in the box that `lettering` reckons for them; a letter that
 the standard encoding has not is written without its accent, or as a question mark.
 
-The file asks the reader not to scale it (`PrintScaling /None`).  Same pages, same bytes: no date, no chance.
+The file asks the reader not to scale it (`PrintScaling /None`).  Same pages and date, same bytes: no clock, no chance.
 This is the only door to reportlab, which is imported when the first page is written.
 """
 
@@ -14,8 +14,11 @@ from __future__ import annotations
 
 import io
 import math
+import re
 import unicodedata
 from collections.abc import Iterator, Sequence
+from datetime import datetime
+from hashlib import md5
 from typing import Any, NamedTuple
 
 from ...source.diagnostics import Diagnostic
@@ -79,8 +82,8 @@ def is_ours(data: bytes) -> bool:
     return data.startswith(b"%PDF-") and MARK in data
 
 
-def write_pdf(pages: Sequence[Page], title: str, author: str = "") -> bytes:
-    """The pages as one PDF.  PaperRefused where a page is over the limit of PDF; ValueError where a number is not finite."""
+def write_pdf(pages: Sequence[Page], title: str, author: str = "", date: datetime | None = None) -> bytes:
+    """The pages as one PDF, which bears the date of the draft, if it is told.  PaperRefused where a page is over the limit of PDF; ValueError where a number is not finite."""
     from reportlab import rl_config
     from reportlab.pdfgen.canvas import Canvas
 
@@ -103,6 +106,7 @@ def write_pdf(pages: Sequence[Page], title: str, author: str = "") -> bytes:
     canvas.setAuthor(author or "tapeline")
     canvas.setSubject("Pattern pieces at true size: print at 100 %, not fitted to the page")
     canvas.setCreator("tapeline")
+    _dated(canvas, date)
     canvas.setViewerPreference("PrintScaling", "None")
     canvas.setViewerPreference("DisplayDocTitle", "true")
     for number, page in enumerate(pages, 1):
@@ -115,6 +119,18 @@ def write_pdf(pages: Sequence[Page], title: str, author: str = "") -> bytes:
         canvas.showPage()
     canvas.save()
     return stream.getvalue()
+
+
+def _dated(canvas: Any, date: datetime | None) -> None:
+    """Let the file bear this date, local time without a zone (ISO 32000-1, 7.9.4), or none: then the library's own is taken out,
+    here and from the file's identifier, which it begins with a clock of the environment."""
+    canvas._doc.signature = md5(usedforsecurity=False)
+    if date is not None:
+        canvas.setDateFormatter(lambda *_: f"{date:D:%Y%m%d%H%M%S}")
+        return
+    info = canvas._doc.info
+    written = info.format
+    info.format = lambda document: re.sub(rb"/(CreationDate|ModDate) \([^)]*\)\s*", b"", written(document))
 
 
 class _Pen:

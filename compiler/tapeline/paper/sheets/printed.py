@@ -31,7 +31,7 @@ def papers(work: Work) -> dict[str, bytes]:
 
     The plot is on the first large paper of those asked for, else on the house's.  PaperRefused if a paper cannot be used.
     """
-    title = f"{work.heading.style_title} {work.heading.version}".strip() + f", for {work.heading.body_name}"
+    title = f"{work.heading.titled}, for {work.heading.body_name}"
     pieces = piece_groups(work)
     large = [paper for paper in (*work.papers, work.house_paper) if paper.large]
     documents = {f"{work.file_stem}-plot.pdf": plot_pages(work, pieces, large[0] if large else None)}
@@ -39,7 +39,7 @@ def papers(work: Work) -> dict[str, bytes]:
         if paper not in large[:1]:
             pages = (plot_pages if paper.large else sheet_pages)(work, pieces, paper)
             documents[f"{work.file_stem}-{paper.file_part}.pdf"] = pages
-    return {name: write_pdf(pages, title, work.house.name) for name, pages in documents.items()}
+    return {name: write_pdf(pages, title, work.house.name, work.heading.date) for name, pages in documents.items()}
 
 
 def sheet_pages(work: Work, pieces: Sequence[Group], paper: Paper) -> list[Page]:

@@ -56,7 +56,7 @@ def draw_sheet(
     return lay_out(
         [head, pieces],
         width,
-        f"{heading.style_title} {heading.version}".strip(),
+        heading.titled,
         f"Pattern pieces at true size for {heading.body_name}, one unit is one millimetre. "
         f"Cut lines are wide and continuous, stitching lines dashed. Pieces: {described}.",
     )
@@ -100,6 +100,7 @@ def title_block(heading: Heading) -> Group:
     lines += [(line, 7, "normal") for line in wrap(heading.prose, 7, 320)]
     drafted = say("drafted for {name}, {house}" if house else "drafted for {name}", name=heading.body_name, house=house)
     lines += [(line, 9, "bold") for line in wrap(drafted, 9, 320, "bold")]
+    lines += [(line, 7, "normal") for fact in heading.facts() for line in wrap(fact, 7, 320)]
     lines.append((say("Scale 1 : 1, drawn in millimetres"), 7, "normal"))
     if heading.unit != "mm":
         lines.append((say("Lengths in words are in {unit}", unit=say(UNITS[heading.unit].names[1])), 7, "normal"))
