@@ -21,7 +21,7 @@ from tapeline.source.world import standard_folder
 HOME = standard_folder("styles")
 MOMENT = datetime(2026, 11, 30, 14, 5)
 HOUSE = 'name = "Quay Row"\nfraction = 8\nunit = "in"\n'
-PICTURES = ("png", "sketch")
+PICTURES = ("png", "garment")
 ALL = tuple(kind for kind in tapeline.PAPERS if kind not in PICTURES)
 
 
