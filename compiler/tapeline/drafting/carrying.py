@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..geometry.arrays import Floats, Mask
-from ..geometry.chords import ON_RIM, Chords, off_run, slid
+from ..geometry.chords import ON_RIM, Chords, near_run, off_run, slid
 from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import choose, cross, unit
@@ -190,7 +190,7 @@ class Parting:
         for dart in self.darts:
             chords = chords.parted(wedge_of(dart))
             chords = chords.only(~chords.lie_in(wedge_of(dart)))
-        along_cut = off_run(chords.middles(), cut) < ON_RIM
+        along_cut = near_run(chords.middles(), cut, ON_RIM)
         chords = chords.only(np.where(along_cut, self.has_way, chords.lie_in(ring)))
         if not self.darts or not chords.count:
             return chords
@@ -225,7 +225,7 @@ class Fitting:
         if not chords.count:
             return chords
         new, olds = self.after.across_mouths().flatten(), [path.flatten() for path in self.before]
-        on_a, on_b = (np.any([off_run(end, old) < ON_EDGE for old in olds], axis=0) for end in (chords.a, chords.b))
+        on_a, on_b = (np.any([near_run(end, old, ON_EDGE) for old in olds], axis=0) for end in (chords.a, chords.b))
         way = chords.b - chords.a
         ends = [  # a strand that lies along the edge has both its ends on it, and stays
             choose(there, slid(end, way, new), end) if there.any() else end

@@ -13,11 +13,12 @@ from .dual import plain
 from .motion import Motion
 from .outline import inside
 from .path import Path
-from .plane import choose, cross, dot, norm, square_to, unit
+from .plane import choose, cross, norm, square_to, unit
 
 NO_LENGTH = 1e-6  # mm
 ON = 1e-7  # mm; a place so near to the side of a corner lies on it
 ON_RIM = 0.012  # mm; a strand that is nowhere farther from the rim of a ring runs along it
+BLOCK = 16  # steps of a run that are looked at together
 ASIDE = 0.02  # mm; and lies in the ring if so far to one side of it there is room
 
 
@@ -64,9 +65,11 @@ class Chords:
         middle = plain(self.middles())
         within = inside(middle, ring)
         closed = np.concatenate([ring, ring[:, :1]], axis=1)
-        on_rim = np.all([off_run(at, closed) < ON_RIM for at in (middle, self.a, self.b)], axis=0)
+        on_rim = near_run(middle, closed, ON_RIM)
         if not on_rim.any():
             return within
+        for end in (self.a, self.b):
+            on_rim &= near_run(end, closed, ON_RIM)
         aside = ASIDE * square_to(unit(plain(self.b - self.a)))
         return np.where(on_rim, inside(middle + aside, ring) | inside(middle - aside, ring), within)
 
@@ -142,11 +145,33 @@ def _snapped(height: Floats) -> Floats:
 
 def off_run(places: Floats, run: Floats) -> Floats:
     """How far (N, K) places (N, K, 2) lie from a run of points (N, M, 2)."""
-    places, run = plain(places)[:, :, None], plain(run)[:, None]
-    step, gap = run[:, :, 1:] - run[:, :, :-1], places - run[:, :, :-1]
-    part = np.clip(dot(gap, step) / np.maximum(dot(step, step), 1e-12), 0.0, 1.0)
-    nearest: Floats = norm(gap - part[..., None] * step).min(axis=2)
+    places, run = plain(places), plain(run)
+    (step_x, step_y), (start_x, start_y) = ((at[:, None, :, 0], at[:, None, :, 1]) for at in (run[:, 1:] - run[:, :-1], run[:, :-1]))
+    gap_x, gap_y = places[:, :, None, 0] - start_x, places[:, :, None, 1] - start_y
+    part = np.clip((gap_x * step_x + gap_y * step_y) / np.maximum(step_x * step_x + step_y * step_y, 1e-12), 0.0, 1.0)
+    gap_x -= part * step_x
+    gap_y -= part * step_y
+    nearest: Floats = np.sqrt((gap_x * gap_x + gap_y * gap_y).min(axis=2))
     return nearest
+
+
+def near_run(places: Floats, run: Floats, within: float) -> Mask:
+    """Whether (N, K) places (N, K, 2) lie nearer than `within` to a run of points (N, M, 2).
+
+    The run is looked at in blocks, since a place comes near to few of them.
+    """
+    places, run = plain(places), plain(run)
+    last = run[:, -1:].repeat((1 - run.shape[1]) % BLOCK, axis=1)
+    run = np.concatenate([run, last], axis=1)  # (N, 1 + blocks * BLOCK, 2)
+    starts, ends = (at.reshape(len(run), -1, BLOCK, 2) for at in (run[:, :-1], run[:, 1:]))
+    low = np.minimum(starts, ends).min(axis=2)[:, None] - within
+    high = np.maximum(starts, ends).max(axis=2)[:, None] + within
+    body, place, block = np.nonzero(((places[:, :, None] >= low) & (places[:, :, None] <= high)).all(axis=3))
+    parts = np.concatenate([starts[body, block], ends[body, block, -1:]], axis=1)
+    near: Mask = np.zeros(places.shape[:2], dtype=bool)
+    hit = off_run(places[body, place][:, None], parts)[:, 0] < within
+    near[body[hit], place[hit]] = True
+    return near
 
 
 def slid(places: Floats, way: Floats, run: Floats) -> Floats:

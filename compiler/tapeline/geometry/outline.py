@@ -141,9 +141,10 @@ def inside(points: Floats, rings: Floats) -> Mask:
     """Whether points (N, C, 2) lie in rings (N, K, 2): a ray along x crosses the ring an odd number of times."""
     points, rings = plain(points), plain(rings)
     after = np.roll(rings, -1, axis=1)
-    x, y = points[..., 0, None], points[..., 1, None]
-    x0, y0, x1, y1 = (ends[:, None, :, axis] for ends in (rings, after) for axis in (0, 1))
-    with np.errstate(invalid="ignore", divide="ignore"):
-        right = x0 + (y - y0) / (y1 - y0) * (x1 - x0) > x
-    odd: Mask = (((y0 <= y) != (y1 <= y)) & right).sum(axis=2) % 2 == 1
+    below = points[..., 1, None] >= rings[:, None, :, 1]
+    body, place, side = np.nonzero(below != np.roll(below, -1, axis=2))  # few of many
+    (x0, y0), (x1, y1), (x, y) = rings[body, side].T, after[body, side].T, points[body, place].T
+    right = x0 + (y - y0) / (y1 - y0) * (x1 - x0) > x
+    passed = np.bincount(body * points.shape[1] + place, weights=right, minlength=points.shape[0] * points.shape[1])
+    odd: Mask = passed.reshape(points.shape[:2]) % 2 == 1
     return odd
