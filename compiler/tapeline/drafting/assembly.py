@@ -34,6 +34,7 @@ def assemble(plan: Plan, run: Run) -> Pattern:
             seam.kind,
             seam.counts,
             tuple(_opening(opening, filled) for opening in seam.openings),
+            seam.pressed,
         )
         for seam in plan.seams
     )

@@ -21,6 +21,7 @@ from ..source.text import Span
 from .across import CornerRow, Sewn, corner_rows
 from .darts import opening_at
 from .openings import ZipRow, zip_rows
+from .order import OrderOfWork, order_of_work
 from .pattern import Edge, Pattern, Piece, SeamOpening, SewnEdge
 from .steps import Run
 
@@ -114,13 +115,16 @@ class Ledgers:
     allowances: tuple[AllowanceRow, ...]
     corners: tuple[CornerRow, ...]
     zips: tuple[ZipRow, ...]
+    order: OrderOfWork
 
 
 def keep_ledgers(plan: Plan, pattern: Pattern, run: Run) -> Ledgers:
     with np.errstate(all="ignore"):
         sewn = Sewn(pattern, run)
         corners, zips = corner_rows(pattern, sewn), zip_rows(pattern, sewn, run)
-        return Ledgers(_girths(plan, pattern), _seams(pattern), _allowances(pattern), corners, zips)
+        return Ledgers(
+            _girths(plan, pattern), _seams(pattern), _allowances(pattern), corners, zips, order_of_work(plan, pattern, sewn, zips)
+        )
 
 
 def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:

@@ -329,6 +329,7 @@ class Seam:
     kind: str = "plain"  # plain, eased or gathered
     counts: tuple[tuple[int | None, ...], tuple[int | None, ...]] = ((), ())  # of either side: in how many of the pieces; None: in all
     openings: tuple[SeamOpening, ...] = ()
+    pressed: str = ""  # "open", or the piece toward which its allowances are pressed; nothing where the style does not say
 
 
 class SewnEdge(NamedTuple):

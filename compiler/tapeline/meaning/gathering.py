@@ -13,7 +13,7 @@ from typing import Any, Protocol, TypeVar
 from ..syntax import tree
 from . import darts, inner_darts, points
 from .changes import CHANGES
-from .contexts import RawEdge, ScopeContext
+from .contexts import Late, RawEdge, ScopeContext
 from .expressions import lower_kind
 from .kinds import CONDITION, NUMBER, POINT
 from .lowering import POISON, Lowering
@@ -255,6 +255,7 @@ _GATHER: dict[type[tree.Node], Callable[[Gathering, Any, ScopeContext], None]] =
     tree.Dart: dart,
     tree.DartInside: lambda drawing, node, scope: inner_darts.gather(drawing, node, scope),
     tree.Darts: lambda drawing, node, scope: drawing.series.append((node, scope)),
+    tree.Step: lambda drawing, node, scope: drawing.program.late.append(Late(node, scope)),
     tree.Notch: lambda drawing, node, scope: drawing.notches.append((node, scope)),
     **dict.fromkeys(MARKS, lambda drawing, node, scope: drawing.marks.append((node, scope))),
     **dict.fromkeys(CHANGES, lambda drawing, node, scope: drawing.changes.append((node, scope))),

@@ -104,6 +104,31 @@ class SeamPlan(NamedTuple):
     span: Span
     counts: tuple[tuple[int | None, ...], tuple[int | None, ...]] = ((), ())  # of either side: in how many of the pieces; None: in all
     openings: tuple[OpeningPlan, ...] = ()
+    pressed: str = ""  # "open", or toward a piece; nothing where the style does not say
+
+
+class Anchor(NamedTuple):
+    """What a step of making up comes after or before: another such step, or all that is done at some edges or darts."""
+
+    step: str  # its name, that of a piece's step with the piece before it; empty where places are meant
+    places: tuple[tuple[str, str], ...]  # (piece, edge or dart)
+    span: Span
+
+
+ALL_BONES = "bones"  # in a step of making up: all bones of a piece
+
+
+class OwnStep(NamedTuple):
+    """A step of making up that the style words itself."""
+
+    name: str  # with its piece before it, where a piece says it; empty where it has none
+    piece: str  # that says it; empty for the style itself
+    words: str
+    places: tuple[tuple[str, str], ...]  # (piece, edge or dart) that it works on
+    onto: tuple[tuple[str, str], ...]  # the edges that these are laid on and fastened to
+    after: tuple[Anchor, ...]
+    before: tuple[Anchor, ...]
+    span: Span
 
 
 class AllowancePlan(NamedTuple):
@@ -231,6 +256,7 @@ class Plan:
     buttons: tuple[ButtonsPlan, ...] = ()
     meant: frozenset[tuple[str, str]] = frozenset()  # (piece, edge that begins there or dart) where a corner is meant
     unmarked: frozenset[str] = frozenset()  # levels that are only for construction: no paper shows them
+    own_steps: tuple[OwnStep, ...] = ()
     once: dict[str, frozenset[str]] = field(default_factory=dict)  # level -> pieces whose line of it others count, across a seam
 
 

@@ -30,6 +30,7 @@ from .kinds import ANGLE, BY_WORD, CONDITION, LENGTH, UNKNOWN, Kind, article, is
 from .library import Linked, Module
 from .lowering import Lowering, Outcomes
 from .names import Entity, Names
+from .own_steps import own_steps
 from .plan import Choice, Plan, Requirement, Step, Value, needed_steps
 from .recipes import RecipeText, RuleText, text_of
 from .requirements import requirements
@@ -284,6 +285,7 @@ class Program:
         tree.Sew: _later,
         tree.TrueAcross: _later,
         tree.CornerMeant: _later,
+        tree.Step: _later,
         tree.Allow: _later,
         tree.Require: _later,
         tree.Caution: _later,
@@ -398,6 +400,7 @@ class Program:
         allowances, corners = allowances_of(self)
         requirements(self)
         cloths, buttons = notions.stated(self)
+        steps = own_steps(self, [plan for plan in plans if plan is not None])
         self._mention_changed()
         level_girths = self._level_girths()
         examples = tuple(example(self, node, scope) for node, scope in self.examples)
@@ -416,6 +419,7 @@ class Program:
             level_girths=level_girths,
             cloths=cloths,
             buttons=buttons,
+            own_steps=steps,
             once={str(level): pieces for level in self.levels.own if (pieces := self._across_seams(str(level)))},
             meant=corners_meant(self, seams),
             unmarked=frozenset(self.unmarked),

@@ -82,7 +82,30 @@ def _seam(program: ProgramContext, node: tree.Sew, scope: ScopeContext) -> SeamP
         return None
     kind = "eased" if ease is not None else "gathered" if isinstance(node.how, tree.Gathered) else PLAIN_SEAM
     openings = _openings(program, node, scope)
-    return SeamPlan(sides[0], sides[1], None if ease is None else ease.slot, kind, node.head, (counts[0], counts[1]), openings)
+    return SeamPlan(
+        sides[0],
+        sides[1],
+        None if ease is None else ease.slot,
+        kind,
+        node.head,
+        (counts[0], counts[1]),
+        openings,
+        _pressed(program, node),
+    )
+
+
+def _pressed(program: ProgramContext, node: tree.Sew) -> str:
+    """Which way the seam is pressed: "open", or toward one of its pieces."""
+    if isinstance(node.pressed, tree.PressedOpen):
+        return "open"
+    if not isinstance(node.pressed, tree.PressedTo):
+        return ""
+    toward, pieces = node.pressed.piece, dict.fromkeys(str(edge.edge.parts[0]) for edge in (*node.one, *node.other))
+    if toward not in pieces:
+        program.lowering.unknown_name("piece in this seam", toward, toward.span, list(pieces))
+        return ""
+    program.construction(toward, toward.span)
+    return str(toward)
 
 
 def _openings(program: ProgramContext, node: tree.Sew, scope: ScopeContext) -> tuple[OpeningPlan, ...]:

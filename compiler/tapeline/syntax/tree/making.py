@@ -8,7 +8,12 @@ from .words import Bearing, Called, Expression, Purpose, Ref, Stretch
 _SEAM = Keyed(lambda one, other: (("seam", frozenset((plain(one), plain(other)))),), "one", "other")
 
 
-@statement('"sew" sewn_list "to" sewn_list [sewn_how] [left_open] _NL', Where.STYLE, _SEAM, without='"sew" edge_list "to" edge_list')
+@statement(
+    '"sew" sewn_list "to" sewn_list [sewn_how] [left_open] [seam_pressed] _NL',
+    Where.STYLE,
+    _SEAM,
+    without='"sew" edge_list "to" edge_list',
+)
 class Sew(Statement):
     """Edges that are sewn to each other; their closed lengths must agree."""
 
@@ -16,6 +21,7 @@ class Sew(Statement):
     other: tuple[SewnEdge, ...]
     how: SewnHow | None
     left_open: LeftOpen | None
+    pressed: SeamPressed | None
 
 
 @form
@@ -54,6 +60,58 @@ class LeftOpen(Node):
     """Stretches of a seam that are not sewn, such as the mouth of a pocket."""
 
     stretches: tuple[Stretch, ...]
+
+
+@group
+class SeamPressed(Node):
+    """Which way the allowances of a seam are pressed, once it is sewn."""
+
+
+@form
+class PressedOpen(SeamPressed):
+    pass
+
+
+@form
+class PressedTo(SeamPressed):
+    piece: Word
+
+
+@statement(
+    '"step" [NAME] STRING [work_on] [work_after] [work_before] _NL',
+    Where.STYLE | Where.PIECE,
+    Keyed(lambda name: () if name is None else (("step", plain(name)),), "name"),
+    without='"step" NAME',
+)
+class Step(Statement):
+    """A step of making up, in the style's own words: on which edges or darts, after what, and before what."""
+
+    name: Word | None
+    text: Word
+    work: WorkOn | None
+    after: WorkAfter | None
+    before: WorkBefore | None
+
+
+@form
+class WorkOn(Node):
+    places: tuple[Ref, ...]
+    onto: WorkOnto | None
+
+
+@form
+class WorkOnto(Node):
+    places: tuple[Ref, ...]
+
+
+@form
+class WorkAfter(Node):
+    places: tuple[Ref, ...]
+
+
+@form
+class WorkBefore(Node):
+    places: tuple[Ref, ...]
 
 
 @statement('"true across" ref [at_lines] _NL', Where.STYLE, keyed("true across", "edge"), without='"true across" ref')

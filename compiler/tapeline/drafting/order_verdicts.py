@@ -1,0 +1,89 @@
+"""Judging the order of work: steps of the style that ask for what can no longer be reached then.
+
+What the program orders by itself keeps every firm rule of `reach`, so only a style's own step can go against one.
+"""
+
+from __future__ import annotations
+
+from .order import OrderOfWork, Refusal
+from .reach import WHY, Precedence
+from .steps import Run
+from .tasks import (
+    BIND,
+    BONES,
+    BUTTONS,
+    DARTS,
+    FACE,
+    FELL,
+    FINISH,
+    FUSE,
+    HEM,
+    JOIN,
+    LAY_IN,
+    MAKE_UP,
+    MOUNT,
+    OWN,
+    PLEATS,
+    SEAM,
+    TAPE,
+    ZIP,
+    Place,
+    Task,
+)
+
+_TOLD = {
+    FUSE: "the interfacing of {pieces}",
+    MOUNT: "the layer behind {pieces}",
+    TAPE: "the tape along {places}",
+    DARTS: "the darts {places}",
+    PLEATS: "the pleats {places}",
+    SEAM: "the seam of {places}",
+    ZIP: "the zip in {places}",
+    MAKE_UP: "the {layer} of {pieces}",
+    LAY_IN: "laying in the {layer} along {places}",
+    JOIN: "joining the {layer} along {places}",
+    BIND: "the binding of {places}",
+    FACE: "the facing of {places}",
+    FINISH: "finishing {places}",
+    HEM: "the hem of {places}",
+    BONES: "the bones {places}",
+    FELL: "felling the {layer} to the zip",
+    BUTTONS: "the buttons",
+}
+
+
+def told(task: Task) -> str:
+    """A task in a few words of the style."""
+    if task.kind == OWN:
+        step = task.own[0]
+        return f"the step {step.name or step.words!r}".replace("'", '"')
+    places = " and ".join(".".join(place) for place in task.places)
+    return _TOLD[task.kind].format(places=places, pieces=" and ".join(task.all_pieces), layer=task.layer)
+
+
+def why(rule: Precedence) -> str:
+    return WHY[rule.why].format(place=_written(rule.place))
+
+
+def _written(place: Place) -> str:
+    return ".".join(filter(None, place))
+
+
+def judge_order(order: OrderOfWork, run: Run) -> None:
+    """Record D595 for every body in `run`."""
+    for refusal in order.refused:
+        _refuse(refusal, run)
+
+
+def _refuse(refusal: Refusal, run: Run) -> None:
+    rule = refusal.rule
+    run.fail(
+        True,
+        "D595",
+        f"{told(rule.first)[0].upper()}{told(rule.first)[1:]} could no longer be reached",
+        span=refusal.step.span,
+        expected=f"{told(rule.first)} before {told(rule.then)}: {why(rule)}",
+        found="this step asks for the other order",
+        suggestion="Take what this step says after `after` or `before` out, or name an earlier task there.",
+        others=[(seam.span, "sewn here") for seam in rule.first.seams[:1]],
+    )

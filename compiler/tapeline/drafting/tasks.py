@@ -1,0 +1,241 @@
+"""What there is to do to make a garment up: seams, darts, zips, hems and all other work, as its pieces and seams imply.
+
+A task holds the edges and darts that it uses up.  Every seam of the style is one, with a zip that is let into it; so are all
+darts of a piece, every row of edges alike that are turned up, bound, faced or finished, and what layers ask for.  Edges run
+on into each other where a seam between them ends, and round a corner of one piece.  The edge of a facing or a lining belongs
+to the edge of the garment's outside that is called like it: sewn to it where that is free, else laid in before the seam that
+takes it.  Which task comes first is not told here (`reach`, `order`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from ..meaning.cutting import NO_ALLOWANCE, TURNED_UP
+from ..meaning.plan import ALL_BONES, OwnStep, Plan
+from .across import EdgeEnd, Sewn
+from .openings import ZipRow
+from .pattern import Mark, Pattern, Piece, Seam
+
+Place = tuple[str, str]  # a piece, and an edge, dart or bone of it
+
+FUSE, MOUNT, TAPE, DARTS, PLEATS = "fuse", "mount", "tape", "darts", "pleats"
+SEAM, ZIP, MAKE_UP, LAY_IN, JOIN = "seam", "zip", "make up", "lay in", "join"
+BIND, FACE, FINISH, HEM, BONES, FELL, BUTTONS, OWN = "bind", "face", "finish", "hem", "bones", "fell", "buttons", "own"
+CLOSING = (JOIN, FACE, BIND, HEM)  # tasks that go over the end of a seam
+BY_ALLOWANCE = {TURNED_UP: HEM, "bound": BIND, "faced": FACE}
+INTERFACING, LINING, FACING = "interfacing", "lining", "facing"
+
+
+@dataclass(slots=True, eq=False)
+class Task:
+    kind: str
+    places: tuple[Place, ...] = ()  # edges, darts and bones that it works on
+    layer: str = ""  # what its pieces are cut for: nothing for the garment's outside
+    onto: tuple[Place, ...] = ()  # edges that its own are laid on and fastened to
+    pieces: tuple[str, ...] = ()  # those that its places do not tell
+    seams: tuple[Seam, ...] = ()
+    zip: ZipRow | None = None
+    bones: tuple[tuple[str, Mark], ...] = ()
+    own: tuple[OwnStep, ...] = ()  # the style's own words for it
+
+    def holds(self, *places: Place) -> bool:
+        return all(place in self.places or place in self.onto for place in places)
+
+    @property
+    def all_pieces(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys((*(piece for piece, _ in self.places), *(piece for piece, _ in self.onto), *self.pieces)))
+
+
+def is_interfacing(purpose: str) -> bool:
+    return purpose.rpartition(" ")[2] == INTERFACING
+
+
+def tasks_of(plan: Plan, pattern: Pattern, sewn: Sewn, zips: Sequence[ZipRow]) -> list[Task]:
+    """All tasks, in the order of the text."""
+    return _Tasks(plan, pattern, sewn).collect(zips)
+
+
+class _Tasks:
+    def __init__(self, plan: Plan, pattern: Pattern, sewn: Sewn) -> None:
+        self.plan, self.pattern, self.sewn = plan, pattern, sewn
+        self.pieces = {piece.name: piece for piece in pattern.pieces}
+
+    def collect(self, zips: Sequence[ZipRow]) -> list[Task]:
+        tasks = [*self._flat(), *self._seams(zips)]
+        taken = {place for task in tasks for place in (*task.places, *task.onto)}
+        own, claimed = self._own(taken)
+        free = [place for place in self._free() if place not in taken]
+        joined = list(self._joined([place for place in free if place not in claimed], tasks))
+        taken = claimed.union(*(task.places for task in joined), *(task.places for task in tasks))
+        tasks += [*joined, *self._edges([place for place in free if place not in taken]), *self._layers(tasks), *self._bones()]
+        tasks += [Task(BUTTONS)] if self.plan.buttons else []
+        return self._worded([*tasks, *own])
+
+    def layer(self, place: Place) -> str:
+        return self.pieces[place[0]].cut.purpose
+
+    # ------------------------------------------------------------ on the flat pieces
+
+    def _flat(self) -> Iterator[Task]:
+        """What is done to each piece by itself."""
+        for piece in self.pattern.pieces:
+            purpose = piece.cut.purpose
+            if is_interfacing(purpose):
+                yield Task(FUSE, (), "", (), tuple(dict.fromkeys((self._backed(piece), piece.name))))
+                continue
+            extras = [what for _, what in piece.cut.extras]
+            if any(map(is_interfacing, extras)):
+                yield Task(FUSE, (), purpose, (), (piece.name,))
+            if any(what not in (LINING, FACING) and not is_interfacing(what) for what in extras):
+                yield Task(MOUNT, (), purpose, (), (piece.name,))
+            tapes = next(row.tapes for row in self.plan.pieces if row.name == piece.name)
+            if tapes:
+                yield Task(TAPE, tuple((piece.name, tape.name) for tape in tapes), purpose)
+            for kind in ("dart", "pleat"):
+                darts = [(piece.name, dart.name) for dart in piece.darts() if dart.kind == kind]
+                darts += [(piece.name, dart.name) for dart in piece.inner if kind == "dart"]
+                if darts:
+                    yield Task(DARTS if kind == "dart" else PLEATS, tuple(darts), purpose)
+
+    def _backed(self, piece: Piece) -> str:
+        """The piece that an interfacing is made from, where that is cut, else the one that is made from the same."""
+        if piece.source in self.pieces:
+            return piece.source
+        fellows = (other.name for other in self.pattern.pieces if piece.source and other.source == piece.source)
+        return next((name for name in fellows if not is_interfacing(self.pieces[name].cut.purpose)), piece.name)
+
+    # ------------------------------------------------------------ seams and zips
+
+    def _seams(self, zips: Sequence[ZipRow]) -> Iterator[Task]:
+        seams = [seam for seam in self.pattern.seams if all(name in self.pieces for name, _ in (*seam.one, *seam.other))]
+        for row in zips:
+            own = tuple(seam for seam in seams if not set(row.places).isdisjoint((*seam.one, *seam.other)))
+            places = dict.fromkeys((*row.places, *(place for seam in own for place in (*seam.one, *seam.other))))
+            yield Task(ZIP, tuple(places), self.layer(row.places[0]), seams=own, zip=row)
+            seams = [seam for seam in seams if not any(seam is taken for taken in own)]
+        for seam in seams:
+            places = dict.fromkeys((*seam.one, *seam.other))
+            layers = dict.fromkeys(map(self.layer, places))
+            yield Task(SEAM, tuple(places), "" if "" in layers else next(iter(layers)), seams=(seam,))
+
+    # ------------------------------------------------------------ edges that no seam takes
+
+    def _free(self) -> Iterator[Place]:
+        for piece in self.pattern.pieces:
+            if not is_interfacing(piece.cut.purpose):
+                yield from ((piece.name, edge.name) for edge in piece.edges if edge.name != piece.cut.fold)
+
+    def _kind(self, place: Place) -> str:
+        """What is done to a free edge, by its allowance: nothing where it has none."""
+        allowance = self.pattern.allowances.get(place)
+        if allowance is None or allowance.kind == NO_ALLOWANCE:
+            return ""
+        return BY_ALLOWANCE.get(allowance.kind, FINISH)
+
+    def _edges(self, free: Sequence[Place]) -> Iterator[Task]:
+        kinds = {place: kind for place in free if (kind := self._kind(place))}
+        for row in self._rows(list(kinds), lambda one, other: kinds[one] == kinds[other]):
+            yield Task(kinds[row[0]], tuple(row), self.layer(row[0]))
+
+    def _rows(self, free: Sequence[Place], alike: Callable[[Place, Place], bool]) -> Iterator[list[Place]]:
+        """Free edges in rows: those that run on into each other across a seam, and round a corner of one piece."""
+        groups = {place: [place] for place in free}
+        for one, other in self._running_on():
+            if one in groups and other in groups and groups[one] is not groups[other] and alike(one, other):
+                groups[one] += groups[other]
+                for place in groups[other]:
+                    groups[place] = groups[one]
+        order = list(groups)
+        rows = {id(group): group for group in groups.values()}
+        yield from (sorted(group, key=order.index) for group in rows.values())
+
+    def _running_on(self) -> Iterator[tuple[Place, Place]]:
+        for joint in self.sewn.joints:
+            one, other = (self.sewn.beside(end) for end in (joint.end, joint.partner))
+            yield (one.piece, one.edge), (other.piece, other.edge)
+        for piece in self.pattern.pieces:
+            for edge in piece.edges:
+                after = self.sewn.beside(EdgeEnd(piece.name, edge.name, "end"))
+                yield (piece.name, edge.name), (after.piece, after.edge)
+
+    # ------------------------------------------------------------ layers
+
+    def _joined(self, free: Sequence[Place], tasks: Sequence[Task]) -> Iterator[Task]:
+        """Free edges of layers with the edges of the outside that are called alike, and of pieces that have their own lining."""
+        outside = [(piece.name, edge.name) for piece in self.pattern.pieces if not piece.cut.purpose for edge in piece.edges]
+        sewn = {place for task in tasks for place in task.places if task.seams or task.kind == ZIP}
+        names = dict.fromkeys(name for piece, name in free if self.pieces[piece].cut.purpose)
+        for name in names:
+            own = [place for place in free if place[1] == name and self.layer(place) and self._may_join(place)]
+            fellows = [place for place in outside if place[1] == name]
+            open_ones = [place for place in fellows if place in free and self._may_join(place)]
+            taken = [place for place in fellows if place in sewn]
+            zipped = any(task.zip is not None and place in task.places for task in tasks for place in taken)
+            layer = self.layer(own[0]) if own else ""
+            if own and open_ones:
+                yield Task(JOIN, (*open_ones, *own), layer)
+            elif own and taken:
+                yield Task(FELL if zipped else LAY_IN, tuple(own), layer, tuple(taken))
+        lined = {piece.name for piece in self.pattern.pieces if self._own_layers(piece)}
+        rest = [place for place in free if place[0] in lined and place[1] not in names and self._may_join(place)]
+        for row in self._rows(rest, lambda one, other: True):
+            yield Task(JOIN, tuple(row), self._own_layers(self.pieces[row[0][0]])[0])
+
+    def _may_join(self, place: Place) -> bool:
+        allowance = self.pattern.allowances.get(place)
+        return self._kind(place) in (FACE, FINISH) and (allowance is None or allowance.kind != "for zip")
+
+    @staticmethod
+    def _own_layers(piece: Piece) -> list[str]:
+        """Lining and facing that are cut by the piece itself."""
+        return [what for _, what in piece.cut.extras if what in (LINING, FACING)]
+
+    def _layers(self, tasks: Sequence[Task]) -> Iterator[Task]:
+        layers = dict.fromkeys(what for piece in self.pattern.pieces for what in self._own_layers(piece))
+        for layer in layers:
+            yield Task(MAKE_UP, (), layer, (), tuple(p.name for p in self.pattern.pieces if layer in self._own_layers(p)))
+        linings = [piece for piece in self.pattern.pieces if piece.cut.purpose == LINING]
+        felled = [(piece.name, mark.edge) for piece in linings for mark in piece.marks if mark.kind == "zip"]
+        if felled and any(task.zip is not None for task in tasks):
+            yield Task(FELL, (), LINING, tuple(felled), tuple(dict.fromkeys(name for name, _ in felled)))
+
+    def _bones(self) -> Iterator[Task]:
+        layers: dict[str, list[tuple[str, Mark]]] = {}
+        for piece in self.pattern.pieces:
+            for mark in piece.marks:
+                if mark.kind == "bone":
+                    layers.setdefault(piece.cut.purpose, []).append((piece.name, mark))
+        for layer, bones in layers.items():
+            places = dict.fromkeys((piece, name) for piece, mark in bones for name in (mark.name, ALL_BONES))
+            yield Task(BONES, tuple(places), layer, bones=tuple(bones))
+
+    # ------------------------------------------------------------ the style's own steps
+
+    def _own(self, taken: set[Place]) -> tuple[list[Task], set[Place]]:
+        """Steps of the style that are tasks of their own, and the free edges that they take."""
+        tasks: list[Task] = []
+        claimed: set[Place] = set()
+        for step in self.plan.own_steps:
+            places = tuple(place for place in step.places if place in self._plain_edges() and place not in taken)
+            if not step.places or (places and len(places) == len(step.places)):
+                claimed.update(places)
+                pieces = (step.piece,) if step.piece else ()
+                tasks.append(Task(OWN, places, self.layer(places[0]) if places else "", step.onto, pieces, own=(step,)))
+        return tasks, claimed
+
+    def _plain_edges(self) -> set[Place]:
+        return {place for place in self._free() if self._kind(place) in ("", FINISH)}
+
+    def _worded(self, tasks: list[Task]) -> list[Task]:
+        """The style's own words with the tasks that they speak of: the last of those that work on a place."""
+        worded = [step for task in tasks for step in task.own]
+        for step in self.plan.own_steps:
+            if not any(step is one for one in worded):
+                spoken = [task for task in tasks if any(place in task.places for place in step.places)]
+                chief = [task for task in spoken if task.kind != TAPE] or spoken
+                for number, task in enumerate(tasks):
+                    if any(task is one for one in chief):
+                        tasks[number] = replace(task, own=(*task.own, step), onto=(*task.onto, *step.onto))
+        return tasks
