@@ -21,7 +21,7 @@ from ..geometry.arrays import Floats, Mask
 from ..geometry.chords import Chords
 from ..geometry.outline import inside
 from ..geometry.path import Path
-from ..geometry.plane import norm, unit, vector
+from ..geometry.plane import choose, norm, unit, vector
 from ..geometry.segments import Line
 from ..meaning.kinds import EDGE, LENGTH, LEVEL, PATH, POINT
 from ..source.quantity import show_length
@@ -242,10 +242,10 @@ def line_width(run: Run, own: DrawnLevel, *edges: Edge, inner: Sequence[Floats],
 def wedge_of(dart: Dart) -> Floats:
     """The corners (N, M, 2) of what a dart or a pleat takes out of the paper, carried a hair beyond the edges on which it opens."""
     down, up = ([segment.start() for segment in leg.segments] + [leg.end()] for leg in (dart.near_leg, dart.far_leg))
+    open_below = (dart.kind == "pleat") & (norm(down[-1] - up[-1]) > HAIR)  # else it tapers to a point
     for leg in (down, up):
         leg[0] = leg[0] + HAIR * unit(leg[0] - leg[1])
-        if dart.kind == "pleat":
-            leg[-1] = leg[-1] + HAIR * unit(leg[-1] - leg[-2])
+        leg[-1] = choose(open_below, leg[-1] + HAIR * unit(leg[-1] - leg[-2]), leg[-1])
     return np.stack([*down, *up[::-1]], axis=1)
 
 
