@@ -58,3 +58,16 @@ def test_it_takes_further_layers():
 def test_cut_is_said_once():
     checked = check(Source("block.style", BLOCK.format(cut="cut 2", tried='cut 2\n    cut for "lining"')), FolderWorld())
     assert [one.code for one in checked.diagnostics] == ["N228"]
+
+
+def test_a_layer_that_is_on_no_fold_has_allowances():
+    text = BLOCK.format(cut="cut 2", tried='cut for "lining"') + "allow\n    others 1 cm\n"
+    checked = check(Source("block.style", text), FolderWorld())
+    assert not checked.diagnostics
+
+
+def test_what_does_not_follow_to_another_layer_is_not_told():
+    block = BLOCK.replace("    outline centre", "    tape along side\n    zip on side from B to D\n    outline centre")
+    text = block.format(cut="cut 2", tried='trim waist by 2 cm\n    cut for "lining"')
+    checked = check(Source("block.style", text), FolderWorld())
+    assert checked.style is not None and not checked.diagnostics

@@ -79,3 +79,16 @@ def test_a_level_through_a_corner_crosses_a_piece_that_lies_to_the_left():
     upper, _ = one.pattern.piece("panel").marks
     assert not one.failed.any()
     assert np.allclose(upper.path.start()[:, 0], -WAISTS / 4, atol=1e-3) and np.allclose(upper.path.end()[:, 0], 0.0, atol=1e-3)
+
+
+def test_it_follows_to_a_piece_made_from_another_but_not_where_cloth_is_let_in():
+    text = TEXT.replace('piece panel "Panel"', 'foundation panel "Panel"').format(out=0, bow="bowed", deep=10, down=200, long=50)
+    derived = (
+        'piece kept "As it is" from panel\n'
+        'piece turned "Turned over" from panel\n    mirror\n'
+        'piece spread "Let out" from panel\n    spread top by 6 cm, hinged on hem, in 2 cuts\n'
+    )
+    one = drafted(text.replace("allow\n", derived + "allow\n"))
+    marks = {piece.name: [mark.path.length() for mark in piece.marks] for piece in one.pattern.pieces}
+    assert [len(marks[name]) for name in ("kept", "turned", "spread")] == [2, 2, 0]
+    assert np.allclose(marks["kept"], marks["turned"], atol=1e-6)

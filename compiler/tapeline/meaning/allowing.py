@@ -208,7 +208,7 @@ def _cover(
     for piece in pieces:
         fold = cut_of(program, piece).fold
         cut = piece.singles["cut"][0] if "cut" in piece.singles else None
-        if fold is None and cut is not None and isinstance(cut.fold, tree.OnFold):
+        if fold is None and isinstance(cut, tree.Cut) and isinstance(cut.fold, tree.OnFold):
             continue  # its fold is misnamed, and that has been said
         for name, _, _ in piece.chain() or ():
             if name == fold or (piece.name, str(name)) in allowances:

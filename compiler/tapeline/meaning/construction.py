@@ -135,7 +135,7 @@ class Construction:
     def _is_missed(self, node: tree.Node, base: Drawn) -> bool:
         """Whether what cannot follow was of an edge, or of darts, that the piece still has; other layers are marked by themselves."""
         cut = self.singles["cut"][0] if "cut" in self.singles else None
-        if cut is not None and cut.purpose is not None:
+        if isinstance(cut, tree.CutFor) or (cut is not None and cut.purpose is not None):
             return False
         if isinstance(node, tree.Bone):
             return bool(base.darts)

@@ -225,6 +225,8 @@ class Drawn:
         if isinstance(node, tree.Mark):
             names = self.corners if self.parted else self.point_names()
             return all(str(ref) in names for ref in (node.start, node.end))
+        if isinstance(node, tree.LengthenOrShorten):
+            return str(node.level) in self.levels and not self.reshaped
         edge = str(node.edge)
         if isinstance(node, tree.MarkAlong):
             return edge in self.edges or f"{edge}{PLACED}0" in self.points
