@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
+from dataclasses import replace
 from html.parser import HTMLParser
 from itertools import combinations
 from xml.etree import ElementTree
@@ -23,8 +25,8 @@ from tapeline.meaning.style import read
 from tapeline.paper.cutting import page as cutting_page
 from tapeline.paper.cutting import text as cutting_text
 from tapeline.paper.cutting.cutting_list import cutting_list, papers, part_of
-from tapeline.paper.cutting.text import Lengths
-from tapeline.paper.house.house import House
+from tapeline.paper.cutting.text import ListWords
+from tapeline.paper.house.house import House, read_house
 from tapeline.paper.house.work import Heading, Work
 from tapeline.source.diagnostics import render
 from tapeline.source.text import Source
@@ -119,13 +121,13 @@ def test_pieces_and_their_sizes(apron):
         "pocket": (150 + 30, 200 + 40),
     }
     assert rows["front"]["area"] == 2 * 215 * 540
-    assert [cutting_text.how_cut(row) for row in apron["pieces"]] == [
+    assert [ListWords(work_of(APRON)).how_cut(row) for row in apron["pieces"]] == [
         "1, on the fold at centre",
         "2, a mirrored pair",
         "3, all alike",
         "2 for lining, a mirrored pair",
     ]
-    assert [cutting_text.thread(row["grain"]) for row in apron["pieces"]] == [
+    assert [ListWords(work_of(APRON)).thread(row["grain"]) for row in apron["pieces"]] == [
         "straight down",
         "straight down",
         "straight across",
@@ -210,10 +212,142 @@ def test_a_piece_too_wide_is_laid_turned_by_a_quarter():
 
 def test_cloth_is_bought_by():
     """Of the sources of tests/worked/44: 2.72 yards are bought as 2 3/4, 5.19 as 5 1/4; by 5 cm is our choice."""
-    inches, metric = Lengths(work_of(APRON, "in")), Lengths(work_of(APRON, "cm"))
+    inches, metric = ListWords(work_of(APRON, "in")), ListWords(work_of(APRON, "cm"))
     assert inches.to_buy(98 * 25.4) == "2 3/4 yards" and inches.to_buy(187 * 25.4) == "5 1/4 yards"
     assert [inches.to_buy(yards * 914.4) for yards in (0.2, 1.0, 1.01, 2.0)] == ["1/4 yard", "1 yard", "1 1/4 yards", "2 yards"]
     assert [metric.to_buy(mm) for mm in (1000.0, 1000.1, 1049.9)] == ["100 cm", "105 cm", "105 cm"]
+
+
+# --------------------------------------------------------------------------------------- what must be matched
+
+
+def striped(words: str) -> dict:
+    (outside, *_) = cutting_list(work_of(APRON.replace("cloth 100 cm wide, with nap", f"cloth 100 cm wide, with nap{words}")))["cloths"]
+    return outside
+
+
+def test_stripes_add_one_repeat_for_each_length():
+    """Of any lay: the pieces moved on by less than a repeat each can all begin at a stripe, and lie in what is reckoned."""
+    plain, stripes = striped(""), striped(", with stripes 8 cm")
+    assert (plain["repeat"], stripes["repeat"], stripes["checked"]) == (0.0, 80.0, False)
+    for before, lay in zip(plain["lays"], stripes["lays"], strict=False):
+        assert lay["laid"] == before["laid"] and before["matching"] == 0.0
+        assert lay["matching"] == 80.0 * lay["lengths"] > 0
+        moved: list[tuple[dict, float]] = []  # in the order along the cloth
+        for one in sorted(lay["laid"], key=lambda one: min(y for _, y in one["outline"])):
+            left, right = (edge(x for x, _ in one["outline"]) for edge in (min, max))
+            shift = 0.0
+            for other, by in moved:
+                if min(x for x, _ in other["outline"]) < right - 1e-6 and left < max(x for x, _ in other["outline"]) - 1e-6:
+                    shift = max(shift, by)
+            top = min(y for _, y in one["outline"])
+            shift = np.ceil((top + shift) / 80.0 - 1e-9) * 80.0 - top
+            moved.append((one, shift))
+        assert max(max(y for _, y in one["outline"]) + by for one, by in moved) <= lay["length"] + lay["matching"] + 1e-6
+
+
+def test_checks_keep_a_repeat_free_beside_each_piece_off_the_fold():
+    checks = striped(", with checks 8 cm")
+    assert checks["checked"] and checks["repeat"] == 80.0
+    for lay in checks["lays"]:
+        rooms = []
+        for one in lay["laid"]:
+            ring = np.array(one["outline"])
+            aside = 0.0 if one["on_fold"] else 80.0
+            parts = [shapely.affinity.translate(shapely.Polygon(ring), x, 0.0) for x in np.linspace(0.0, aside, 17)]
+            rooms.append(shapely.unary_union(parts))
+            assert ring[:, 0].max() + aside <= lay["width"] + 1e-3
+        assert max((one.intersection(other).area for one, other in combinations(rooms, 2)), default=0.0) < 1.0
+
+
+def test_what_is_matched_is_told():
+    text = papers(work_of(APRON.replace("cm wide, with nap", "cm wide, with nap, with stripes 8 cm")))["apron-cutting-list.txt"]
+    assert "Stripes of 8 cm: one repeat is added for each of the" in " ".join(text.split()) and "to match" in text
+
+
+# --------------------------------------------------------------------------------------------------- what it costs
+
+PRICED = """
+currency = "GBP"
+[prices]
+cloth  = "24.00 per m"
+lining = "9.1 per yd"
+zip    = 3.2
+button = "0.455"
+tape   = "1 per m"
+bone   = "2.50"
+[labour]
+hour  = "18.00"
+apron = 2.5
+other = 9
+"""
+
+
+def house_of(text: str) -> House:
+    house, found = read_house(Source("house.toml", text))
+    assert house is not None and not found
+    return house
+
+
+def test_the_cost_by_hand():
+    data = cutting_list(work_of(APRON, house=house_of(PRICED)))
+    outside, lining, _ = data["cloths"]
+    bought = {"": np.ceil(outside["lays"][-1]["length"] / 50) * 50, "lining": np.ceil(lining["lays"][-1]["length"] / 50) * 50}
+    sums = {row["what"]: row["sum"] for row in data["cost"]["rows"]}
+    assert sums == {
+        "cloth": f"{24 * bought[''] / 1000:.2f}",
+        "lining": f"{9.1 * bought['lining'] / 914.4:.2f}",
+        "zip": "3.20",
+        "bone": "7.50",  # three of them
+        "tape": "1.36",  # 40 cm and twice 48 cm
+        "button": "1.82",  # four of them
+        "labour": "45.00",
+    }
+    assert float(data["cost"]["total"]) == pytest.approx(sum(map(float, sums.values())))
+    assert data["cost"]["without"] == ["interfacing"] and data["cost"]["currency"] == "GBP"
+    text = papers(work_of(APRON, house=house_of(PRICED)))["apron-cutting-list.txt"]
+    assert f"Together: {data['cost']['total']} GBP." in text and "The house states no price for: interfacing." in text
+
+
+def test_no_sum_is_told_where_the_house_states_none():
+    assert cutting_list(work_of(APRON))["cost"] is None
+    assert "cost" not in papers(work_of(APRON))["apron-cutting-list.txt"]
+    priced = cutting_list(work_of(APRON, house=house_of('[prices]\ncloth = "3"\n')))["cost"]  # of one, not of a length
+    assert priced["rows"] == [] and priced["without"][:2] == ["cloth", "lining"] and "labour" in priced["without"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ['[prices]\ncloth = "dear"', '[prices]\ncloth = "-3 per m"', '[prices]\ncloth = "3 per ell"', "prices = 3", "[labour]\napron = 0"]
+    + ['[labour]\nhour = "3 per m"', "[labour]\napron = true", "currency = 3"],
+)
+def test_a_price_that_cannot_be_read_is_told(text):
+    house, found = read_house(Source("house.toml", text))
+    assert house is None and [one.code for one in found] == ["H102"]
+
+
+# ------------------------------------------------------------------------- the house's language, and the card's note
+
+
+def test_the_note_of_the_card_stands_on_the_list():
+    work = replace(work_of(APRON), card_note="taken over a <slip>")
+    assert cutting_list(work)["note"] == "taken over a <slip>"
+    made = papers(work)
+    assert "Note of the card: taken over a <slip>" in made["apron-cutting-list.txt"]
+    assert "Note of the card: taken over a &lt;slip&gt;" in made["apron-cutting-list.html"]
+
+
+@pytest.mark.parametrize("language", ["de", "fr"])
+def test_a_list_is_in_the_language_of_the_house(language):
+    """No word of the English list, but those of the style, is left; figures have the language's mark."""
+    english = {word.strip(".,;:()") for word in papers(work_of(APRON))["apron-cutting-list.txt"].split()}
+    house = replace(house_of(PRICED), language=language)
+    text = papers(work_of(APRON, house=house))["apron-cutting-list.txt"]
+    own = {word.strip('.,;:()<>"') for word in (APRON + " Client Apron").split()}
+    left = {word.strip(".,;:()") for word in text.replace(cutting_text.MARK, "").split()} & english - own
+    shared = {"place", "source"} if language == "fr" else set()  # words of both languages
+    assert {word for word in left if word.isalpha() and len(word) > 3} <= shared
+    assert re.search(r"\d,\d", text) and not re.search(r"\d\.\d", text.replace("1.0", ""))
 
 
 # ------------------------------------------------------------------------- against other papers of the draft

@@ -10,6 +10,7 @@ from test_sheet import assert_clear
 
 import tapeline
 from tapeline.meaning.cutting import ALLOWANCE_KINDS
+from tapeline.paper.cutting import text as cutting_text
 from tapeline.paper.drawing.model import LINES, Stroke, Text, box_of, each_item
 from tapeline.paper.drawing.pieces import draw_piece
 from tapeline.paper.house import words
@@ -156,7 +157,7 @@ def places(text: str) -> set[str]:
 
 
 class TestWords:
-    tables = pytest.mark.parametrize("table", [words._GERMAN, words._FRENCH], ids=["de", "fr"])
+    tables = pytest.mark.parametrize("table", [words._TABLES["de"], words._TABLES["fr"]], ids=["de", "fr"])
 
     @tables
     def test_every_word_keeps_its_places(self, table):
@@ -167,7 +168,7 @@ class TestWords:
         folder = Path(tapeline.__file__).parent / "paper"
         wanted = {
             text
-            for name in ("drawing/pieces", "sheets/sheet", "sheets/first_page", "sheets/printed")
+            for name in ("drawing/pieces", "sheets/sheet", "sheets/first_page", "sheets/printed", "cutting/text", "cutting/page")
             for text in said_words(folder / f"{name}.py")
         }
         wanted |= {line.meaning for line in (*LINES.values(), *PAGE_LINES.values()) if line.meaning}
@@ -177,11 +178,16 @@ class TestWords:
             *first_page.JOINING,
             *first_page.NOT_JOINED,
             *first_page.CUTTING,
+            *cutting_text.METHOD,
+            *cutting_text.FROM.values(),
+            *cutting_text.LAYS.values(),
+            cutting_text.TURNED,
+            cutting_text.NOT_LAID,
         }
         assert len(wanted) > 55 and sorted(wanted - set(table)) == []
 
     def test_both_languages_have_the_same_words(self):
-        assert list(words._GERMAN) == list(words._FRENCH)
+        assert list(words._TABLES["de"]) == list(words._TABLES["fr"]) and list(words._GERMAN) == list(words._FRENCH)
 
     @pytest.mark.parametrize("language", ["de", "fr"])
     @pytest.mark.parametrize("opened", [False, True])
@@ -197,7 +203,7 @@ class TestWords:
         assert not any("cut here" in text or "Seam allowances" in text for text in said)
 
     def test_what_a_language_lacks_is_english(self, monkeypatch):
-        monkeypatch.delitem(words._GERMAN, "Cut {count}")
+        monkeypatch.delitem(words._TABLES["de"], "Cut {count}")
         assert House(language="de").say("Cut {count}", count=2) == "Cut 2"
 
 

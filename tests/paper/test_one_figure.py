@@ -23,6 +23,7 @@ HOUSES = [House(), QUAY_ROW, House(fraction=4), House("", "cm", language="de"), 
 PACKAGE = Path(tapeline.__file__).parent
 # Who may write a length round the house, and why: figures of paper, not of a garment, and what stands under the house.
 ROUND_THE_HOUSE = {
+    "paper/house/asked.py": "what is told of a width of cloth that cannot be one",
     "paper/house/house.py": "is the one place",
     "paper/house/paper_sizes.py": "sizes of paper",
     "paper/sheets/first_page.py": "the test square and the bar, to be measured",

@@ -106,6 +106,7 @@ class BodyDraft:
             foundations,
             self.date,
             asked,
+            self.card.note,
         )
         return as_bytes(papers_of(work, kinds))
 

@@ -57,6 +57,7 @@ def work_of(
     foundations: bool = False,
     date: datetime | None = None,
     asked: Asked | None = None,
+    note: str = "",
 ) -> Work:
     """What a paper is made from: the body called so, at a place of a chunk, its lengths in the unit that was settled on."""
     from ..finishing.alike import one_of_each
@@ -90,6 +91,7 @@ def work_of(
         style.sources,
         asked=asked or NOTHING_ASKED,
         chosen=tuple(otherwise),
+        card_note=note,
     )
 
 

@@ -85,6 +85,7 @@ def _works(run: SizeRun, drafts: Sequence[BodyDraft], house: House, opened: bool
             draft.diagnostics,
             date=draft.date,
             asked=asked,
+            note=draft.card.note,
         )
         work = replace(work, size=size, part=part, notes=tuple(run.table.notes(size)))
         name = house.say("size {size}", size=size) if run.table.of_table else size

@@ -40,7 +40,13 @@ def stated(program: ProgramContext) -> tuple[tuple[ClothPlan, ...], tuple[Button
 def _cloth(program: ProgramContext, node: tree.Cloth, scope: ScopeContext) -> ClothPlan | None:
     width = _positive(program, scope, node.width, "Cloth must have a width")
     purpose = "" if node.purpose is None else str(node.purpose.words)[1:-1]
-    return None if width.kind is UNKNOWN else ClothPlan(purpose, width.slot, node.nap is not None, node.head)
+    repeat = None
+    if node.matching is not None:
+        repeat = _positive(program, scope, node.matching.repeat, "Stripes and checks must repeat after a length")
+    if UNKNOWN in (width.kind, LENGTH if repeat is None else repeat.kind):
+        return None
+    checked = isinstance(node.matching, tree.WithChecks)
+    return ClothPlan(purpose, width.slot, node.nap is not None, node.head, None if repeat is None else repeat.slot, checked)
 
 
 def _buttons(program: ProgramContext, node: tree.Buttons, scope: ScopeContext) -> ButtonsPlan | None:

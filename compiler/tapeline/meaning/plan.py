@@ -150,12 +150,14 @@ class MarkPlan(NamedTuple):
 
 
 class ClothPlan(NamedTuple):
-    """Cloth that a style states: what for (nothing said: the garment's outside), how wide, and whether it has a nap."""
+    """Cloth that a style states: what for (nothing said: the garment's outside), how wide, whether it has a nap, and what is matched."""
 
     purpose: str
     width: int
     nap: bool
     span: Span
+    repeat: int | None = None  # slot of the length after which stripes or checks come again
+    checked: bool = False  # across the cloth as well
 
 
 class ButtonsPlan(NamedTuple):

@@ -12,11 +12,14 @@
     tapes      {piece, edge, words, length, count, total}
     buttons    {count, size, words}
     allowances {for, kind, width, length}: edges of one kind and width, as sewn, over all pieces cut
-    cloths     {for, width, width_from, nap, area, allowances, longest, least, lays, too_wide}: area of all its pieces
-               as cut, and how much of it is allowances; a lay is {kind, width, length, laid} and what is laid {piece, on_fold,
-               copies, turned, mirrored, outline, label, up}, x from the fold or the selvedge, y along the cloth.  The last lay
-               is the shortest: the open one stands only where it is shorter than the folded one.  What is too wide
-               is laid turned by a quarter, where that fits
+    note       of the body's card
+    cloths     {for, width, width_from, nap, repeat, checked, area, allowances, longest, least, lays, too_wide}: area of all its
+               pieces as cut, and how much of it is allowances; one row for each width asked for.  A lay is {kind, width, length,
+               lengths, matching, laid}: matching is what stripes or checks add to its length, one repeat for each of its lengths;
+               what is laid is {piece, on_fold, copies, turned, mirrored, outline, label, up}, x from the fold or the selvedge, y
+               along the cloth.  The last lay is the shortest: the open one stands only where it is shorter than the folded
+               one.  What is too wide is laid turned by a quarter, where that fits
+    cost       what the house's prices come to (see `cost`); None where it states none
 
 What is cut for a facing is laid with the garment's outside, unless the style states a cloth for it (common practice);
 all else that is cut for something has a cloth of its own.
@@ -38,11 +41,12 @@ from ...meaning.cutting import ALLOWANCE_KINDS, NO_ALLOWANCE, Cut
 from ...meaning.plan import ClothPlan
 from ...source.quantity import number
 from ..house.work import Work
-from .lay import Cloth, Lay, Part, area_of, lay_folded, lay_open, least
+from .cost import cost
+from .lay import WIDTH, Cloth, Lay, Part, area_of, lay_folded, lay_open, least
 from .page import write_page
 from .text import write_text
 
-FORM = 2
+FORM = 3
 Layer: TypeAlias = tuple[FinishedPiece, tuple[int, int]]  # a piece, and how often it is cut as drawn and mirrored
 OUTSIDE = ""
 OF_THE_OUTSIDE = ("facing", "facings")  # last words of what is cut from the garment's own cloth: common practice
@@ -60,11 +64,12 @@ def cutting_list(work: Work) -> dict[str, Any]:
     """The whole list as plain data."""
     plan, index = work.plan, work.index
     pieces = work.cut
-    return {
+    data: dict[str, Any] = {
         "made_by": "tapeline",
         "cutting_list": FORM,
         "style": {"name": plan.name, "title": plan.title or plan.name, "version": plan.version},
         "body": work.heading.body_name,
+        "note": work.card_note,
         "unit": "mm",
         "pieces": [_piece_row(k, piece, index) for k, piece in enumerate(pieces, 1)],
         "zips": _zips(work),
@@ -77,6 +82,7 @@ def cutting_list(work: Work) -> dict[str, Any]:
         "allowances": _allowances(pieces, index),
         "cloths": _cloths(work),
     }
+    return data | {"cost": cost(data, work)}
 
 
 # ----------------------------------------------------------------------------------------------- the pieces
@@ -254,8 +260,9 @@ def _cloths(work: Work) -> list[dict[str, Any]]:
                 purpose = OUTSIDE
             layers.setdefault(purpose, []).append((finished, hands))
     return [
-        _cloth(work, purpose, layers[purpose], stated.get(purpose))
+        _cloth(work, purpose, layers[purpose], stated.get(purpose), width)
         for purpose in sorted(layers, key=lambda purpose: purpose != OUTSIDE)
+        for width in work.asked.cloths.get(purpose, (0.0,))
     ]
 
 
@@ -265,24 +272,27 @@ def _hands(cut: Cut, count: int) -> tuple[int, int]:
     return count - pairs, pairs
 
 
-def _cloth(work: Work, purpose: str, layer: list[Layer], stated: ClothPlan | None) -> dict[str, Any]:
+def _cloth(work: Work, purpose: str, layer: list[Layer], stated: ClothPlan | None, asked: float) -> dict[str, Any]:
     nap = work.house.nap if stated is None else stated.nap
-    if purpose in work.asked.cloths:
-        source, cloth = "asked", Cloth(work.asked.cloths[purpose], nap)
-    elif stated is not None:
-        source, cloth = "style", Cloth(work.value(stated.width), stated.nap)
-    elif work.house.cloth:
-        source, cloth = "house", Cloth(work.house.cloth, work.house.nap)
-    else:
-        source, cloth = "usual", Cloth(nap=work.house.nap)
+    repeat = 0.0 if stated is None or stated.repeat is None else work.value(stated.repeat)
+    checked = stated is not None and stated.checked
+    widths = (
+        ("asked", asked),
+        ("style", 0.0 if stated is None else work.value(stated.width)),
+        ("house", work.house.cloth),
+        ("usual", WIDTH),
+    )
+    source, wide = next((source, width) for source, width in widths if width)
+    cloth = Cloth(wide, nap, repeat if checked else 0.0)
     parts = [part_of(finished, work.index, hands) for finished, hands in layer]
     titles = {finished.piece.name: finished.piece.title for finished, _ in layer}
-    wide = {part.name: float(part.ring[:, 0].max()) for part in parts if float(part.ring[:, 0].max()) > cloth.width + ON_LINE}
-    parts = [quartered(part) if part.name in wide else part for part in parts]
+    across = {part.name: float(part.ring[:, 0].max()) for part in parts}
+    too_wide = {name: size for name, size in across.items() if size + cloth.aside > cloth.width + ON_LINE}
+    parts = [quartered(part) if part.name in too_wide else part for part in parts]
     folded, opened = lay_folded(parts, cloth), lay_open(parts, cloth)
-    lays = [folded] if folded.feasible else []
-    if opened.feasible and (not lays or opened.length < folded.length - NO_SHORTER):
-        lays.append(opened)
+    lays = [_lay_row(lay, repeat) for lay in (folded, opened) if lay.feasible]
+    if len(lays) > 1 and not _length_of(lays[1]) < _length_of(lays[0]) - NO_SHORTER:
+        del lays[1]
     area = sum(area_of(part.ring) * part.times for part in parts)
     net = sum(
         area_of(finished.piece.trued_outline().take(slice(work.index, work.index + 1)).flatten()[0])
@@ -295,20 +305,28 @@ def _cloth(work: Work, purpose: str, layer: list[Layer], stated: ClothPlan | Non
         "width": number(cloth.width),
         "width_from": source,
         "nap": cloth.nap,
+        "repeat": number(repeat),
+        "checked": checked,
         "area": number(area),
         "allowances": number(max(0.0, area - net)),
         "least": number(least(parts, cloth)),
         "longest": number(max(float(part.ring[:, 1].max()) for part in parts)),
-        "lays": [_lay_row(lay) for lay in lays],
-        "too_wide": [{"piece": titles[name], "across": number(across)} for name, across in wide.items()],
+        "lays": lays,
+        "too_wide": [{"piece": titles[name], "across": number(size)} for name, size in too_wide.items()],
     }
 
 
-def _lay_row(lay: Lay) -> dict[str, Any]:
+def _length_of(lay: dict[str, Any]) -> float:
+    return float(lay["length"] + lay["matching"])
+
+
+def _lay_row(lay: Lay, repeat: float) -> dict[str, Any]:
     return {
         "kind": lay.kind,
         "width": number(lay.width),
         "length": number(lay.length),
+        "lengths": lay.lengths,
+        "matching": number(repeat * lay.lengths),
         "laid": [
             {
                 "piece": placed.part,

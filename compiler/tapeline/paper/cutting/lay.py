@@ -12,6 +12,11 @@ cloth where it fits, gaps between earlier pieces included.  This is done for sev
 moving single pieces to the front, as long as that helps and at most `TRIALS` times.  With nap all pieces lie one way up;
 without, a piece may be turned by half a turn.  Nothing is left between pieces: the allowances are theirs already.
 
+Stripes and checks that are to meet at the seams are allowed for by a rule.  In any lay the pieces can be moved along the cloth, each
+by less than the repeat beyond those before it, until every one begins where it matches; so no more is needed than one repeat for
+each of the pieces that lie one after another, where most do (`Lay.lengths`).  It is the trade's rule of one repeat a length (common
+practice).  Across the cloth, checks are allowed for in the lay itself: each piece off the fold keeps a repeat of room beside it.
+
 How good it is: `least` is a length that no lay of these pieces can be shorter than, the larger of (area of all pieces /
 width of the cloth) and the longest piece.  It takes no notice of the pieces' shapes, so it is seldom reached: on cloth 140 cm
 wide the shipped styles, for two bodies, took from no more than that to twice as much, and used 45 to 84 % of their cloth.
@@ -40,6 +45,7 @@ LOOKED_AT = 400  # points of the image
 class Cloth(NamedTuple):
     width: float = WIDTH  # between the selvedges
     nap: bool = False  # whether every piece must lie one way up
+    aside: float = 0.0  # mm of room beside each piece, in which it can be moved until checks match
 
 
 class Part(NamedTuple):
@@ -81,6 +87,22 @@ class Lay(NamedTuple):
     length: float
     laid: tuple[PlacedPart, ...]
     too_wide: tuple[str, ...]  # pieces that do not fit on the width: then there is no lay, nor where there are too many
+    aside: float = 0.0
+
+    @property
+    def lengths(self) -> int:
+        """The most pieces that lie one after another along the cloth, the room beside them counted."""
+        longest: list[int] = []
+        order = sorted(self.laid, key=lambda placed: (float(placed.ring[:, 1].min()), float(placed.ring[:, 0].min())))
+        asides = [0.0 if placed.on_fold else self.aside for placed in order]
+        sides = [
+            (float(placed.ring[:, 0].min()), float(placed.ring[:, 0].max()) + aside)
+            for placed, aside in zip(order, asides, strict=True)
+        ]
+        for k, (left, right) in enumerate(sides):
+            before = [longest[j] for j in range(k) if sides[j][0] < right - SLACK and left < sides[j][1] - SLACK]
+            longest.append(1 + max(before, default=0))
+        return max(longest, default=0)
 
     @property
     def feasible(self) -> bool:
@@ -115,7 +137,7 @@ def lay_folded(parts: Sequence[Part], cloth: Cloth) -> Lay:
         needed = math.ceil(part.times / 2) if symmetric else max(part.lefts, part.rights)
         double = part.times // 2 if symmetric else min(part.lefts, part.rights)
         places += [_Place(part, part.ring, part.label, False, False, 2 if k < double else 1) for k in range(needed)]
-    return _lay("folded", places, cloth.width / 2, cloth.nap)
+    return _lay("folded", places, cloth.width / 2, cloth)
 
 
 def lay_open(parts: Sequence[Part], cloth: Cloth) -> Lay:
@@ -128,7 +150,7 @@ def lay_open(parts: Sequence[Part], cloth: Cloth) -> Lay:
         at = part.label if part.half is None else part.label + np.array([far - float(part.half[:, 0].max()), 0.0])
         places += [_Place(part, part.ring, at, False, False, 1)] * part.lefts
         places += [_Place(part, image, label, False, True, 1)] * part.rights
-    return _lay("open", places, cloth.width, cloth.nap)
+    return _lay("open", places, cloth.width, cloth)
 
 
 def least(parts: Sequence[Part], cloth: Cloth) -> float:
@@ -145,12 +167,14 @@ def area_of(ring: Floats) -> float:
 # ------------------------------------------------------------------------------------------------ the method
 
 
-def _lay(kind: str, places: list[_Place], width: float, nap: bool) -> Lay:
-    too_wide = tuple(dict.fromkeys(place.part.name for place in places if place.size[0] > width + 1e-3))
+def _lay(kind: str, places: list[_Place], width: float, cloth: Cloth) -> Lay:
+    too_wide = tuple(
+        dict.fromkeys(place.part.name for place in places if place.size[0] + (not place.on_fold) * cloth.aside > width + 1e-3)
+    )
     if too_wide or not places or len(places) > MOST:
         return Lay(kind, width, math.nan, (), too_wide)
     strips = min(MOST_STRIPS, 12 * max(1, round(width / STRIP / 12)))
-    table = _Table(places, strips, width / strips, nap)
+    table = _Table(places, strips, width / strips, cloth)
     orders: dict[tuple[int, ...], None] = {}
     for measures in ((1, 0, 2), (2, 1, 0), (0, 1, 2)):  # longest first, largest first, widest first
         for fold_first in (True, False):
@@ -178,7 +202,7 @@ def _lay(kind: str, places: list[_Place], width: float, nap: bool) -> Lay:
         (across, along), sign = place.part.up, -1.0 if turned else 1.0
         up = (sign * (-across if place.mirrored else across), sign * along)
         laid.append(PlacedPart(place.part.name, ring + shift, label + shift, up, place.on_fold, turned, place.mirrored, place.copies))
-    return Lay(kind, width, length, tuple(laid), ())
+    return Lay(kind, width, length, tuple(laid), (), cloth.aside)
 
 
 def _bettered(table: _Table, best: _Trial, trials: int) -> tuple[_Trial, int]:
@@ -209,8 +233,8 @@ class _Trial(NamedTuple):
 class _Table:
     """The cloth as strips, and of every shape its upper and lower end in each strip that it touches, either way up."""
 
-    def __init__(self, places: list[_Place], strips: int, strip: float, nap: bool):
-        self.places, self.strips, self.strip, self.nap = places, strips, strip, nap
+    def __init__(self, places: list[_Place], strips: int, strip: float, cloth: Cloth):
+        self.places, self.strips, self.strip, self.nap = places, strips, strip, cloth.nap
         numbers: dict[tuple[str, bool], int] = {}
         self.profiles: list[tuple[Floats, Floats]] = []  # of shape s: 2 s as it is, 2 s + 1 turned by half a turn
         self.shapes: list[int] = []
@@ -218,7 +242,11 @@ class _Table:
             key = (place.part.name, place.mirrored)
             if key not in numbers:
                 numbers[key] = len(numbers)
-                self.profiles += [_profile(place.ring, strip), _profile(place.size - place.ring, strip)]
+                for ring in (place.ring, place.size - place.ring):
+                    aside = 0.0 if place.on_fold else cloth.aside
+                    self.profiles.append(
+                        _widened(*_profile(ring, strip), min(strips, math.ceil((ring[:, 0].max() + aside) / strip - SLACK)))
+                    )
             self.shapes.append(numbers[key])
         self._between: dict[tuple[int, int], tuple[Floats, Floats]] = {}
 
@@ -290,6 +318,16 @@ def _profile(ring: Floats, strip: float) -> tuple[Floats, Floats]:
         np.minimum.at(top, at, ring[:, 1])
         np.maximum.at(bottom, at, ring[:, 1])
     return top, bottom
+
+
+def _widened(top: Floats, bottom: Floats, strips: int) -> tuple[Floats, Floats]:
+    """The ends of a shape over so many strips, wherever in them it is moved aside."""
+    more = strips - len(top)
+    if more <= 0:
+        return top, bottom
+    windows = np.lib.stride_tricks.sliding_window_view
+    pads = (np.pad(top, more, constant_values=np.inf), np.pad(bottom, more, constant_values=-np.inf))
+    return windows(pads[0], more + 1).min(axis=1), windows(pads[1], more + 1).max(axis=1)
 
 
 def _is_own_mirror(ring: Floats, nap: bool) -> bool:

@@ -7,16 +7,18 @@ style draws it.  Lines and words carry the meaning; nothing is told by colour.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from html import escape
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
 
 from ...source.quantity import show_number
 from ..house.document import html_document
 from ..house.work import Work
-from .text import ListSection, heading, sections
+from .text import LAYS, ListSection, about_body, heading, sections
 
+Say: TypeAlias = Callable[..., str]
 MARK = '<meta name="generator" content="tapeline cutting list">'
 WIDE, HIGH = 172.0, 92.0  # mm on the page that the drawing of a lay may take, words beside it not counted
 WORDS = 3.4  # mm, size of words in a drawing
@@ -43,15 +45,14 @@ _STYLE = """
 
 def write_page(data: dict[str, Any], work: Work) -> str:
     """The list as a whole HTML document."""
-    title = heading(data, work.house.name)
+    title = heading(data, work)
     numbers = {row["name"]: row["number"] for row in data["pieces"]}
-    titles = {row["name"]: row["title"] for row in data["pieces"]}
+    titles = {row["name"]: work.house.say(row["title"]) for row in data["pieces"]}
     body = ["<main>", f"<h1>{escape(title)}</h1>"]
-    body += [f"<p>{escape(work.heading.prose)}</p>"] if work.heading.prose else []
-    body += [f"<p>{escape(fact)}</p>" for fact in work.heading.facts(work.house.in_english())]
+    body += [f"<p>{escape(line)}</p>" for line in (work.heading.prose, *about_body(data, work), *work.heading.facts()) if line]
     for k, section in enumerate(sections(data, work), 1):
-        body += _section(section, f"s{k}", numbers, titles)
-    return html_document(MARK, title, _STYLE, [*body, "</main>"])
+        body += _section(section, f"s{k}", numbers, titles, work.house.say)
+    return html_document(MARK, title, _STYLE, [*body, "</main>"], work.house.language)
 
 
 def is_ours(data: bytes) -> bool:
@@ -59,24 +60,25 @@ def is_ours(data: bytes) -> bool:
     return MARK.encode() in data[:2048]
 
 
-def _section(section: ListSection, name: str, numbers: dict[str, int], titles: dict[str, str]) -> list[str]:
+def _section(section: ListSection, name: str, numbers: dict[str, int], titles: dict[str, str], say: Say) -> list[str]:
     parts = [f'<section aria-labelledby="{name}">', f'<h2 id="{name}">{escape(section.title)}</h2>']
     parts += [f"<p>{escape(line)}</p>" for line in section.lines]
     if section.rows:
-        parts += _table(section)
+        parts += _table(section, say)
     parts += [f'<p class="note">{escape(note)}</p>' for note in section.notes]
     if section.cloth is not None:
-        parts += [lay_figure(lay, section, numbers, titles, f"{name}-{lay['kind']}") for lay in section.cloth["lays"]]
+        parts += [lay_figure(lay, section, numbers, titles, f"{name}-{lay['kind']}", say) for lay in section.cloth["lays"]]
     return [*parts, "</section>"]
 
 
-def _table(section: ListSection) -> list[str]:
+def _table(section: ListSection, say: Say) -> list[str]:
     tick = section.tick
+    first = f"<th class=tick scope=col>{escape(say('done'))}</th>" if tick else ""
     heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in section.heads)
     lines = [
         '<div class="scroll"><table>',
         f"<caption hidden>{escape(section.title)}</caption>",
-        f"<thead><tr>{'<th class=tick scope=col>done</th>' if tick else ''}{heads}</tr></thead>",
+        f"<thead><tr>{first}{heads}</tr></thead>",
         "<tbody>",
     ]
     for row in section.rows:
@@ -88,19 +90,19 @@ def _table(section: ListSection) -> list[str]:
 # ----------------------------------------------------------------------------------------- drawing of a lay
 
 
-def lay_figure(lay: dict[str, Any], section: ListSection, numbers: dict[str, int], titles: dict[str, str], name: str) -> str:
+def lay_figure(lay: dict[str, Any], section: ListSection, numbers: dict[str, int], titles: dict[str, str], name: str, say: Say) -> str:
     """The drawing of one lay with its caption; `name` is its own on the page."""
     length, width = max(lay["length"], 1.0), lay["width"]
     scale = min(WIDE / length, HIGH / width)
     room, size = ROOM / scale, WORDS / scale
     folded = lay["kind"] == "folded"
     box = (-room, -room, length + 2 * room, width + 2 * room)
-    turned = "folded along its length" if folded else "open"
-    contents = ", ".join(f"{titles[name]} {count} times" if count > 1 else titles[name] for name, count in _counted(lay).items())
+    turned = say(LAYS[lay["kind"]])
+    contents = ", ".join(f"{titles[name]} \u00d7 {count}" if count > 1 else titles[name] for name, count in _counted(lay).items())
     out = [
         f'<figure><svg xmlns="http://www.w3.org/2000/svg" role="img" width="{_n(box[2] * scale)}mm" height="{_n(box[3] * scale)}mm" '
         f'viewBox="{" ".join(map(_n, box))}" font-family="Helvetica, Arial, sans-serif" font-size="{_n(size)}" '
-        f'aria-label="{escape(f"{section.title}, {turned}; laid on it: {contents}")}">'
+        f'aria-label="{escape(f"{section.title}, {turned}: {contents}")}">'
     ]
     if any(placed["mirrored"] for placed in lay["laid"]):
         out.append(
@@ -115,25 +117,27 @@ def lay_figure(lay: dict[str, Any], section: ListSection, numbers: dict[str, int
         f'<path d="M0 0V{_n(width)}M{_n(length)} 0V{_n(width)}" stroke="#000" stroke-width="{_n(hair)}" '
         f'stroke-dasharray="{_n(1 / scale)}"/>'
     )
-    out.append(_words(0, -0.35 * size, "selvedges" if folded else "selvedge", "start"))
-    out.append(_words(0, width + 1.15 * size, "fold" if folded else "selvedge", "start"))
+    out.append(_words(0, -0.35 * size, say("selvedges" if folded else "selvedge"), "start"))
+    out.append(_words(0, width + 1.15 * size, say("fold" if folded else "selvedge"), "start"))
     for placed in lay["laid"]:
-        out += _piece(placed, width, numbers[placed["piece"]], wide, size, folded, name)
+        out += _piece(placed, width, numbers[placed["piece"]], wide, size, folded, name, say("one"))
     foot = f'd="M0 {_n(width)}H{_n(length)}" stroke='
     if folded:  # nothing is cut along the fold
         out.append(f'<path {foot}"#fff" stroke-width="{_n(1.1 * wide)}"/>')
     out += [f'<path {foot}"#000" stroke-width="{_n(hair)}"{dash}/>', "</svg>"]
     caption = [f"{turned[0].upper()}{turned[1:]}."]
-    caption.append("Arrows point to the upper end of each piece.")
+    caption.append(say("Arrows point to the upper end of each piece."))
     if any(placed["mirrored"] for placed in lay["laid"]):
-        caption.append("Hatched: the pattern lies face down.")
+        caption.append(say("Hatched: the pattern lies face down."))
     if folded and any(not placed["on_fold"] and placed["copies"] == 1 for placed in lay["laid"]):
-        caption.append("Marked “one”: only one is wanted.")
+        caption.append(say("Marked \u201cone\u201d: only one is wanted."))
     out.append(f"<figcaption>{escape(' '.join(caption))}</figcaption></figure>")
     return "\n".join(out)
 
 
-def _piece(placed: dict[str, Any], width: float, number: int, line: float, size: float, folded: bool, hatch: str) -> list[str]:
+def _piece(
+    placed: dict[str, Any], width: float, number: int, line: float, size: float, folded: bool, hatch: str, one: str
+) -> list[str]:
     ring = np.array(placed["outline"])
     x, y = ring[:, 1], width - ring[:, 0]  # turned by a quarter: the cloth runs to the right, its left edge lies at the foot
     keep = np.ones(len(x), dtype=bool)
@@ -141,7 +145,7 @@ def _piece(placed: dict[str, Any], width: float, number: int, line: float, size:
     points = " ".join(f"{_n(a)},{_n(b)}" for a, b in zip(x[keep], y[keep], strict=True))
     fill = f"url(#{hatch})" if placed["mirrored"] else "#fff"
     parts = [f'<polygon points="{points}" fill="{fill}" stroke="#000" stroke-width="{_n(line)}"/>']
-    text = f"{number} one" if folded and placed["copies"] == 1 and not placed["on_fold"] else str(number)
+    text = f"{number} {one}" if folded and placed["copies"] == 1 and not placed["on_fold"] else str(number)
     return parts + _label(placed, text, width, size, line, float(np.ptp(y)) < 2.4 * size)
 
 

@@ -66,14 +66,14 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
         _fold_sign(labels, fold, ring, _rule(piece.edge(piece.cut.fold).span), house.say("place on fold"))
     _mark_words(labels, piece, index, words)
     for name, y, left, right in levels:
-        labels.at_level(left, right, y, Words(in_words(name), 4))
+        labels.at_level(left, right, y, Words(house.call(name), 4))
     if edge_names:
         for edge in piece.edges:
-            labels.along(_flat(trace(edge.closed if not edge.darts else edge.strips[0], index)), Words(in_words(edge.name), 4))
+            labels.along(_flat(trace(edge.closed if not edge.darts else edge.strips[0], index)), Words(house.call(edge.name), 4))
     place = finished_piece.label_at[index]
     labels.block(
         arrangements(
-            piece.title,
+            house.say(piece.title),
             cut_words(piece.cut, mirror is not None, house),
             [*extra_words(piece.cut, house), words.titled, words.body_name],
             further_words(piece, words),
@@ -81,7 +81,7 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
         ),
         place if np.isfinite(place).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2,
     )
-    title = f"{piece.title}: {cut_words(piece.cut, mirror is not None, house)}"
+    title = f"{house.say(piece.title)}: {cut_words(piece.cut, mirror is not None, house)}"
     return Group(piece.name, title, (*strokes, *labels.items), piece=True)
 
 
@@ -98,7 +98,7 @@ def cut_words(cut: Cut, whole: bool = False, house: House = USUAL) -> str:
     say = house.say
     if not cut.count:
         return say("Foundation: not to be cut")
-    words = say("Cut {count} for {purpose}" if cut.purpose else "Cut {count}", count=cut.count, purpose=say(in_words(cut.purpose)))
+    words = say("Cut {count} for {purpose}" if cut.purpose else "Cut {count}", count=cut.count, purpose=house.call(cut.purpose))
     if cut.fold:
         return say("{cut}, drawn whole" if whole else "{cut}, on fold" if cut.purpose else "{cut} on fold", cut=words)
     if cut.paired:
@@ -107,7 +107,7 @@ def cut_words(cut: Cut, whole: bool = False, house: House = USUAL) -> str:
 
 
 def extra_words(cut: Cut, house: House = USUAL) -> list[str]:
-    return [house.say("Also cut {count} {what}", count=count, what=house.say(in_words(what))) for count, what in cut.extras]
+    return [house.say("Also cut {count} {what}", count=count, what=house.call(what)) for count, what in cut.extras]
 
 
 def further_words(piece: Piece, words: Heading) -> list[str]:
@@ -131,7 +131,7 @@ def allowance_words(finished_piece: FinishedPiece, index: int, unit: str, house:
         else:
             words = house.show(width, unit).replace(" ", "\u00a0")
             words = house.say(ALLOWANCE_KINDS[kind].label, width=words) if ALLOWANCE_KINDS[kind].label else words
-        alike.setdefault(words, []).append(in_words(edge.name))
+        alike.setdefault(words, []).append(house.call(edge.name))
     if not alike:
         return ""
     if list(alike) == [house.say("none")]:
@@ -405,7 +405,7 @@ def _mark_words(labels: Labels, piece: Piece, index: int, heading: Heading) -> N
         elif mark.kind == "zip":
             words = say("zip {length}, to here", length=length)
         else:
-            words = in_words(mark.name)
+            words = heading.house.call(mark.name)
         if mark.note:
             words = f"{words}, {mark.note}"
         line = _flat(commands)

@@ -22,7 +22,7 @@ NARROWEST_CLOTH, WIDEST_CLOTH = 200.0, 6000.0  # mm; our own, beyond which a sli
 @dataclass(frozen=True, slots=True)
 class Asked:
     papers: tuple[Paper, ...] = ()  # to print on; none: the house's
-    cloths: Mapping[str, float] = field(default_factory=dict)  # what for, as in a piece's `cut` ("": the outside) -> width in mm
+    cloths: Mapping[str, tuple[float, ...]] = field(default_factory=dict)  # what for, as a piece says it ("": outside) -> widths in mm
 
 
 NOTHING_ASKED = Asked()
@@ -40,7 +40,11 @@ def read_asked(papers: str | Sequence[str] = (), cloths: str | Sequence[str] = (
         if paper is None:
             raise Refused(diagnostics[0])
         by_file.setdefault(paper.file_part, paper)
-    return Asked(tuple(by_file.values()), dict(_cloth(words) for words in _parted(cloths)))
+    widths: dict[str, tuple[float, ...]] = {}
+    for words in _parted(cloths):
+        purpose, width = _cloth(words)
+        widths[purpose] = tuple(dict.fromkeys((*widths.get(purpose, ()), width)))
+    return Asked(tuple(by_file.values()), widths)
 
 
 def _parted(words: str | Sequence[str]) -> list[str]:

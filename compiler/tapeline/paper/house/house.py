@@ -21,6 +21,8 @@ A house file is TOML.  Nothing in it must be said:
     zip    = "3/4 in"               # for zip, if no kind is said
     hem    = "1 1/2 in turned up"
     others = "1/2 in plain"
+
+What it pays for cloth and work may stand there as well: see `prices`.
 """
 
 from __future__ import annotations
@@ -42,6 +44,7 @@ from ...source.text import Source, Span
 from ...source.units import LENGTHS, SHOWN, UNITS, pattern
 from .asked import NARROWEST_CLOTH, WIDEST_CLOTH
 from .paper_sizes import read_paper
+from .prices import HOUR, PER, Price, Prices, read_hours, read_price
 from .words import DECIMAL_MARKS, LANGUAGES, in_language
 
 NOTCHES = ("line", "triangle", "slit")
@@ -63,6 +66,7 @@ class House:
     allowances: Mapping[str, UsualAllowance] = field(default_factory=dict)  # an edge's name or its sort -> allowance
     cloth: float = 0.0  # mm between the selvedges of the usual cloth; zero: not said
     nap: bool = False
+    prices: Prices = field(default_factory=Prices)
     decimal_mark: str = ""  # of figures; empty: that of the language
 
     def show(self, mm: float, unit: str) -> str:
@@ -97,6 +101,10 @@ class House:
     def say(self, words: str, **figures: object) -> str:
         """Fixed English words in this house's language (see `words`)."""
         return in_language(self.language, words, **figures)
+
+    def call(self, name: str) -> str:
+        """A name of the text as papers have it: its underscores as blanks, in this house's language where it is in common use."""
+        return self.say(name.replace("_", " "))
 
 
 USUAL = House()  # where no house is named
@@ -134,6 +142,9 @@ class _Reader:
             "cloth": self._length(NARROWEST_CLOTH, WIDEST_CLOTH),
             "nap": self._yes_or_no,
             "allowances": self._allowances,
+            "currency": self._name,
+            "prices": self._prices,
+            "labour": self._labour,
         }
         settings = {}
         for key, value in data.items():
@@ -154,7 +165,9 @@ class _Reader:
                 continue
             if read is not None:
                 settings[key] = read
-        return House(**settings)
+        labour = settings.pop("labour", {})
+        prices = Prices(settings.pop("currency", ""), settings.pop("prices", {}), labour.pop(HOUR, None), labour)
+        return House(**settings, prices=prices)
 
     def _add(
         self, code: str, title: str, span: Span, expected: str, found: str = "", suggestion: str = "", severity: str = ERROR
@@ -243,6 +256,33 @@ class _Reader:
         """The setting as it was perhaps meant, where only its writing is wrong."""
         mended = mended_length(value if isinstance(value, str) else self.places.value(table, key).text)
         return f'Write {shortened(key, 30)} = "{mended}".' if mended and mended != value else ""
+
+    def _prices(self, key: str, table: object) -> dict[str, Price] | None:
+        expected = f'a sum as in "3.20", or for a length as in "24.00 per {PER[0]}" (or {PER[1]})'
+        return self._table(key, table, 'cloth = "24.00 per m"', lambda name, value: read_price(value), expected)
+
+    def _labour(self, key: str, table: object) -> dict[str, Any] | None:
+        def read(name: str, value: object) -> Any:
+            if name != HOUR:
+                return read_hours(value)
+            price = read_price(value)
+            return None if price is None or price.per else price.amount
+
+        return self._table(key, table, 'hour = "18.00"', read, 'what an hour costs, as in hour = "18.00", or the hours of a style')
+
+    def _table(self, key: str, table: object, example: str, read: Callable[[str, object], Any], expected: str) -> dict[str, Any] | None:
+        """A table each of whose values is read alike; what cannot be read is told."""
+        if not isinstance(table, dict):
+            self._add("H102", f"{key} is not a table", self.places.key("", key), f"a line [{key}] and below it lines such as {example}")
+            return None
+        found = {}
+        for name, value in table.items():
+            one = read(name, value)
+            if one is None:
+                self.diagnostics.append(self._refused(key, name, expected, value).diagnostic)
+            else:
+                found[name] = one
+        return found
 
     def _allowances(self, key: str, table: object) -> dict[str, UsualAllowance] | None:
         if not isinstance(table, dict):

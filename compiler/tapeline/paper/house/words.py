@@ -1,13 +1,17 @@
 """The fixed words of drawings and their pages, in the languages that a house may ask for.
 
 English stands in the modules that draw; the English words, with their `{places}` for figures and names, are the keys here.  What
-a language has not is said in English.  Titles, names of edges and notes are the style's own and stay as they are.
+a language has not is said in English.  Names of levels and edges and titles of pieces are the style's own; those in common use have
+words here (`garment_words`), others stay as they are, and so do notes.  The words of drawings and pages stand here, those of the cutting
+list in `list_words`.
 
 NOT REVIEWED: the German and the French words were written from general knowledge of the two trades' speech and have not been read
 by a cutter who speaks the language.
 """
 
 from __future__ import annotations
+
+from . import garment_words, list_words
 
 LANGUAGES = ("en", "de", "fr")
 DECIMAL_MARKS = {"en": ".", "de": ",", "fr": ","}
@@ -223,4 +227,8 @@ _FRENCH = {
     "{tile}, {number} of {pages}": "{tile}, {number} sur {pages}",
 }
 
-_TABLES = {"de": _GERMAN, "fr": _FRENCH}
+_LISTED = (*list_words.WORDS, *garment_words.WORDS)
+_TABLES = {
+    "de": {english: german for english, german, _ in _LISTED} | _GERMAN,
+    "fr": {english: french for english, _, french in _LISTED} | _FRENCH,
+}

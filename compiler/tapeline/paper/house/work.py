@@ -86,6 +86,7 @@ class Work:
     chosen: tuple[str, ...] = ()  # choices that are not as the style has them
     notes: tuple[str, ...] = ()  # what the measures of this size rest on; they stand in the heading's prose as well
     asked: Asked = NOTHING_ASKED
+    card_note: str = ""  # what the body's card says of itself
 
     def __post_init__(self) -> None:
         self.heading = self.heading._replace(house=self.house)

@@ -7,6 +7,7 @@ line in the text; a line of a piece is a button that shows it in the drawing.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from html import escape
 
 from ...drafting.ledgers import GirthRow
@@ -267,7 +268,8 @@ def figures(work: Work, writer: PageWords) -> str:
 
 
 def cutting(work: Work) -> str:
-    """The cutting list, as its own page has it."""
+    """The cutting list, as its own page has it in English, which this page speaks."""
+    work = replace(work, house=work.house.in_english())
     data = cutting_list(work)
     numbers = {row["name"]: row["number"] for row in data["pieces"]}
     titles = {row["name"]: row["title"] for row in data["pieces"]}
@@ -279,7 +281,7 @@ def cutting(work: Work) -> str:
         parts.append(table(list_section.title, [head or "note" for head in list_section.heads], rows))
         parts += [f'<p class="note">{escape(note)}</p>' for note in list_section.notes]
         parts += [
-            lay_figure(lay, list_section, numbers, titles, f"lay_{k}_{lay['kind']}")
+            lay_figure(lay, list_section, numbers, titles, f"lay_{k}_{lay['kind']}", work.house.say)
             for lay in (list_section.cloth or {"lays": []})["lays"]
         ]
     return section("cutting", "Cutting list", parts)

@@ -200,21 +200,39 @@ class Corner(AllowRow):
 
 
 @statement(
-    '"cloth" sum "wide" [purpose] [nap] _NL',
+    '"cloth" sum "wide" [purpose] [nap] [matching] _NL',
     Where.STYLE,
     Keyed(lambda purpose: (("cloth", plain(purpose.words) if purpose is not None else ""),), "purpose"),
 )
 class Cloth(Statement):
-    """A cloth that is wanted: its width, what for, and whether it has a nap."""
+    """A cloth that is wanted: its width, what for, whether it has a nap, and what must be matched."""
 
     width: Expression
     purpose: Purpose | None
     nap: Nap | None
+    matching: Matching | None
 
 
 @form
 class Nap(Node):
     pass
+
+
+@group
+class Matching(Node):
+    """A pattern of the cloth that is to meet at the seams, by the length after which it comes again."""
+
+    repeat: Expression
+
+
+@form
+class WithStripes(Matching):
+    repeat: Expression
+
+
+@form
+class WithChecks(Matching):
+    repeat: Expression
 
 
 @statement('"buttons" sum "," sum [STRING] _NL', Where.STYLE, keyed("buttons", "text"))
