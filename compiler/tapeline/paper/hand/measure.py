@@ -114,11 +114,22 @@ def _through(points: Floats, reach: Floats, first: int, count: int, s: Floats) -
 
 def off_line(points: Floats, line: Floats) -> Floats:
     """How far points (K, 2) lie from a polyline."""
+    off: Floats = _off_sides(points, line).min(axis=1)
+    return off
+
+
+def nearest_side(place: Floats, line: Floats) -> int:
+    """The side of a polyline that lies nearest to a place (2,); the first of several."""
+    return int(np.argmin(_off_sides(place[None], line)[0]))
+
+
+def _off_sides(points: Floats, line: Floats) -> Floats:
+    """How far points (K, 2) lie from each side of a polyline (M, 2): (K, M - 1)."""
     start, sides = line[:-1], np.diff(line, axis=0)
     long = np.maximum((sides**2).sum(axis=1), 1e-18)
     t = np.clip(((points[:, None] - start) * sides).sum(axis=2) / long, 0.0, 1.0)
     gaps = points[:, None] - start - t[..., None] * sides
-    off: Floats = np.hypot(gaps[..., 0], gaps[..., 1]).min(axis=1)
+    off: Floats = np.hypot(gaps[..., 0], gaps[..., 1])
     return off
 
 
@@ -126,10 +137,35 @@ def line_length(line: Floats) -> float:
     return float(np.hypot(*np.diff(line, axis=0).T).sum())
 
 
-def offsets_of(line: Floats, rule: Ruler, astray: tuple[Floats, Floats] | None = None) -> list[Offset]:
-    """A curve, given by many points on it, as few offsets from its chord; none where it may be ruled.
+class OnChord(NamedTuple):
+    """The places on a curve that are set out by offsets from its chord; none where it may be ruled."""
 
-    Where its ends came to lie `astray` by these (2,) amounts, the offsets lead back by as much as rounding may do.
+    places: Floats  # (K, 2): along the chord and off it, as the curve has them
+    chord: float
+    aside: Floats  # (2,) square to the chord, the way in which offsets count up
+    steady: bool  # whether the curve nowhere runs back along its chord
+
+    def offsets(self, rule: Ruler, astray: tuple[Floats, Floats]) -> list[Offset]:
+        """The offsets as the ruler has them.
+
+        Where the curve's ends came to lie `astray` by these (2,) amounts, the offsets lead back by as much as rounding may do.
+        """
+        places = self.places
+        if not len(places):
+            return []
+        if self.steady:
+            leans = np.interp(places[:, 0], [0.0, self.chord], [float(end @ self.aside) for end in astray])
+            places = places - np.stack([np.zeros(len(leans)), np.clip(leans, -rule.step / 2, rule.step / 2)], axis=1)
+        rounded = [(rule.round(x), rule.round(y)) for x, y in places]
+        if self.steady and not any(y for _, y in rounded):
+            return []
+        up = way_of(self.aside)
+        opposite = {"right": "left", "left": "right", "up": "down", "down": "up"}[up]
+        return [Offset(x, abs(y), up if y >= 0 else opposite) for x, y in rounded]
+
+
+def on_chord(line: Floats, rule: Ruler) -> OnChord:
+    """A curve, given by many points on it, as few places on it by their offsets from its chord.
 
     The places on the chord are whole steps of the ruler, so that only the offsets are rounded; where the curve runs
     back over its chord's ends, both are.
@@ -138,9 +174,9 @@ def offsets_of(line: Floats, rule: Ruler, astray: tuple[Floats, Floats] | None =
     chord = float(np.hypot(*(b - a)))
     way = (b - a) / chord
     xs, ys = (line - a) @ way, (line - a) @ across(way)
-    if float(np.abs(ys).max()) < STRAIGHT * rule.step:
-        return []
     steady = bool((np.diff(xs) > 0).all())
+    if float(np.abs(ys).max()) < STRAIGHT * rule.step:
+        return OnChord(np.empty((0, 2)), chord, across(way), steady)
     reach = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
     xy = np.stack([xs, ys], axis=1)
     for count in OFFSETS:
@@ -155,15 +191,7 @@ def offsets_of(line: Floats, rule: Ruler, astray: tuple[Floats, Floats] | None =
         drawn = fair_lines(np.concatenate([xy[:1], places, xy[-1:]]))
         if max(float(off_line(xy, line).max()) for line in drawn) < EXACT * rule.step or len(places) < count:
             break
-    if astray is not None and steady:
-        leans = np.interp(places[:, 0], [0.0, chord], [float(end @ across(way)) for end in astray])
-        places = places - np.stack([np.zeros(len(leans)), np.clip(leans, -rule.step / 2, rule.step / 2)], axis=1)
-    rounded = [(rule.round(x), rule.round(y)) for x, y in places]
-    if steady and not any(y for _, y in rounded):
-        return []
-    up = way_of(across(way))
-    opposite = {"right": "left", "left": "right", "up": "down", "down": "up"}[up]
-    return [Offset(x, abs(y), up if y >= 0 else opposite) for x, y in rounded]
+    return OnChord(places, chord, across(way), steady)
 
 
 def set_off(a: Floats, b: Floats, offsets: list[Offset]) -> Floats:

@@ -10,11 +10,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import NamedTuple, TypeAlias
+
+import numpy as np
 
 from ...drafting.pattern import Piece
 from ...geometry.arrays import Floats
-from .measure import Ruler
+from .measure import Ruler, off_line
 
 # mm; hands draw a smooth line through the same places a little differently.  Two are tried (`fair_lines`); a third, drawn by
 # splines in the tests, leaves what they reach by less than this on every shipped and every worked style.
@@ -43,7 +46,7 @@ class HandLine(NamedTuple):
     swung: bool = False  # an arc about a centre
 
 
-@dataclass(slots=True)
+@dataclass
 class HandSection:
     name: str
     title: str
@@ -60,8 +63,23 @@ class HandSection:
     darts: list[list[str]] = field(default_factory=list)  # the points of a dart from foot to foot, of an inner one all round
     # a knee: set out from the first point by as much as the third lies from the second
     following: dict[str, tuple[PointKey, PointKey, PointKey]] = field(default_factory=dict)
-    worst: float = 0.0  # mm that any point or place on an edge comes to lie from where it belongs
-    worst_at: str = ""
+    beside: list[tuple[str, Floats, Floats]] = field(default_factory=list)  # of what: a line as it should lie, and as it is drawn
+
+    @cached_property
+    def _worst(self) -> tuple[float, str]:
+        """Worked out when it is asked for, since most sheets are only tried."""
+        lines = ((max(off_line(true, drawn).max(), off_line(drawn, true).max()), stem) for stem, true, drawn in self.beside)
+        points = ((np.hypot(*(self.drawn[label] - true)), label) for label, true in self.true.items())
+        return max(((float(off), at) for off, at in (*lines, *points)), key=lambda one: one[0], default=(0.0, ""))
+
+    @property
+    def worst(self) -> float:
+        """How far, in mm, any point or place on an edge comes to lie from where it belongs."""
+        return self._worst[0]
+
+    @property
+    def worst_at(self) -> str:
+        return self._worst[1]
 
 
 class SeamError(NamedTuple):

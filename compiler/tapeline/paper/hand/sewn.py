@@ -21,7 +21,7 @@ from ...drafting.pattern import Edge, Piece
 from ...geometry.arrays import Floats
 from ...meaning.plan import PiecePlan
 from ..house.work import Work
-from .measure import across, line_length, off_line, unit
+from .measure import across, line_length, nearest_side, off_line, unit
 from .section import GirthAsSewn, HandLine, HandSection, PointKey, SeamError
 
 NEAR = 0.3  # mm; within this a reading of a level on the true piece is the ledger's
@@ -157,7 +157,7 @@ def _sewn_before(edge: Edge, index: int, place: Floats) -> float:
     before = 0.0
     for line in _strips(edge, index):
         if off_line(place[None], line)[0] < ON:
-            k = int(np.argmin([off_line(place[None], line[k : k + 2])[0] for k in range(len(line) - 1)]))
+            k = nearest_side(place, line)
             return before + line_length(np.concatenate([line[: k + 1], place[None]]))
         before += line_length(line)
     return math.nan

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import NamedTuple
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -24,7 +24,7 @@ from ..drawing.pieces import allowance_words, cut_words, extra_words
 from ..house.work import Work
 from .apportion import TOO_FAR, Written, apportioned
 from .changes import change_lines, shape_of
-from .measure import STRAIGHT, Ruler, arc_line, fair_lines, off_line, offsets_of, set_off, unit
+from .measure import STRAIGHT, Offset, OnChord, Ruler, arc_line, fair_lines, nearest_side, off_line, on_chord, set_off, unit
 from .points import SAME, Elsewhere, NoDirections, Setting, joined
 from .section import Aims, HandDraft, HandLine, HandSection, HandStep
 from .sewn import ON, girth_as_sewn, level_on_paper, seams_as_sewn
@@ -39,14 +39,15 @@ CORNER = math.radians(0.3)  # an edge that turns by more at one place has a corn
 
 def hand_draft(work: Work) -> HandDraft:
     """The draft of one body, told for drawing by hand; by a ruler twice as fine where the house's own cannot keep the garment."""
-    written = apportioned(lambda aims: _written(work, aims))
+    known = _Known()
+    written = apportioned(lambda aims: _written(work, aims, known))
     if written.beyond(TOO_FAR) > 0.0:
-        finer = apportioned(lambda aims: _written(work, aims, 1))
+        finer = apportioned(lambda aims: _written(work, aims, known, 1))
         written = finer if finer.beyond() < written.beyond() else written
     return written.draft
 
 
-def _written(work: Work, aims: Aims, finer: int = 0) -> Written:
+def _written(work: Work, aims: Aims, known: _Known, finer: int = 0) -> Written:
     rule = Ruler(work.house, work.house.unit or work.unit)
     elsewhere: Elsewhere = {}
     finished = {finished_piece.piece.name: finished_piece for finished_piece in work.finished.pieces}
@@ -54,7 +55,7 @@ def _written(work: Work, aims: Aims, finer: int = 0) -> Written:
     for plan in work.plan.pieces:
         if plan.issued or any(dependent.source == plan.name for dependent in work.plan.pieces):
             writer = _SectionWriter(
-                work, plan, rule._replace(finer=finer), elsewhere, finished.get(plan.name), aims, sections.get(plan.source)
+                work, plan, rule._replace(finer=finer), elsewhere, finished.get(plan.name), aims, sections.get(plan.source), known
             )
             sections[plan.name] = writer.section()
     girths = [found for row in work.ledgers.girths if (found := girth_as_sewn(work, row, sections)) is not None]
@@ -63,10 +64,25 @@ def _written(work: Work, aims: Aims, finer: int = 0) -> Written:
     return Written(draft, [*(balance for _, some in girths for balance in some), *(balance for _, balance in seams)])
 
 
-class _Stretch(NamedTuple):
+@dataclass(slots=True)
+class _Stretch:
     line: Floats  # many points on it
     centre: Floats | None  # of an arc
     radius: float = 0.0
+    laid: OnChord | None = None
+
+    def offsets(self, rule: Ruler, astray: tuple[Floats, Floats]) -> list[Offset]:
+        if self.laid is None:
+            self.laid = on_chord(self.line, rule)
+        return self.laid.offsets(rule, astray)
+
+
+class _Known:
+    """What is the same on every sheet that is tried, however its figures are rounded."""
+
+    def __init__(self) -> None:
+        self.level_ends: dict[str, list[Floats]] = {}  # of each piece
+        self.stretches: dict[tuple[Path, float], list[_Stretch]] = {}  # of a path, by a ruler's step
 
 
 def _rounds(piece: Piece, index: int) -> float:
@@ -87,7 +103,9 @@ class _SectionWriter:
         finished: FinishedPiece | None,
         aims: Aims,
         source: HandSection | None,
+        known: _Known,
     ) -> None:
+        self.known = known
         self.work, self.plan, self.elsewhere, self.index = work, plan, elsewhere, work.index
         self.piece = work.finished.pattern.piece(plan.name)
         self.rounds = _rounds(self.piece, self.index)
@@ -99,14 +117,19 @@ class _SectionWriter:
         self.hand = Setting(work, plan, self.rule, elsewhere, self._point, bool(self.changes), aims, self.source)
         self.finished = finished
         self.heading = ""
-        lines = (
-            level_on_paper(work, plan, self.piece, row.level)
-            for row in work.ledgers.girths
-            if any(name == plan.name and float(width[self.index]) > 0 for name, _, width in row.pieces)
-        )
-        self.level_ends = [place for line in lines for place in line.ends()]
+        if plan.name not in known.level_ends:
+            known.level_ends[plan.name] = self._level_ends()
+        self.level_ends = known.level_ends[plan.name]
         places = {name: self.hand.place(slot) for slot, name in self.hand.own.items()}
         self.named = np.array([place for place in places.values() if np.isfinite(place).all()]).reshape(-1, 2)
+
+    def _level_ends(self) -> list[Floats]:
+        lines = (
+            level_on_paper(self.work, self.plan, self.piece, row.level)
+            for row in self.work.ledgers.girths
+            if any(name == self.plan.name and float(width[self.index]) > 0 for name, _, width in row.pieces)
+        )
+        return [place for line in lines for place in line.ends()]
 
     def section(self) -> HandSection:
         self.result = HandSection(self.plan.name, self.plan.title or self.plan.name, self._intro(), self.piece, self.rule, self.steps)
@@ -232,6 +255,12 @@ class _SectionWriter:
 
     def _stretches(self, path: Path) -> list[_Stretch]:
         """A path in parts from corner to corner, or from named point to named point."""
+        key = (path, self.rule.step)
+        if key not in self.known.stretches:
+            self.known.stretches[key] = self._parts_of(path)
+        return self.known.stretches[key]
+
+    def _parts_of(self, path: Path) -> list[_Stretch]:
         body_path = path.take(slice(self.index, self.index + 1))
         groups: list[list[Segment]] = []
         for segment in body_path.segments:
@@ -254,7 +283,7 @@ class _SectionWriter:
             return [stretch]
         for place in self.level_ends:
             if np.hypot(*(line[[0, -1]] - place).T).min() > BETWEEN and off_line(place[None], line)[0] < ON:
-                k = int(np.argmin([off_line(place[None], line[k : k + 2])[0] for k in range(len(line) - 1)]))
+                k = nearest_side(place, line)
                 before, after = (some[np.hypot(*(some - place).T) > SAME] for some in (line[: k + 1], line[k + 1 :]))
                 parts = np.concatenate([before, place[None]]), np.concatenate([place[None], after])
                 return [part for one in parts for part in self._parted(_Stretch(one, None))]
@@ -280,11 +309,7 @@ class _SectionWriter:
         for stretch in self._stretches(path):
             a, b = self.hand.at(stretch.line[0]), self.hand.at(stretch.line[-1])
             p, q = self.hand.drawn[a], self.hand.drawn[b]
-            offsets = (
-                []
-                if stretch.centre is not None
-                else offsets_of(stretch.line, self.rule, (p - self.hand.true[a], q - self.hand.true[b]))
-            )
+            offsets = [] if stretch.centre is not None else stretch.offsets(self.rule, (p - self.hand.true[a], q - self.hand.true[b]))
             if stretch.centre is not None:
                 centre = self.hand.at(stretch.centre)
                 radius = self.rule.round(float(np.hypot(*(np.stack([p, q]) - self.hand.drawn[centre]).T).mean()))
@@ -303,19 +328,12 @@ class _SectionWriter:
                 lines = (np.stack([p, q]),) * 2
                 words.append(STRETCH["straight"].format(a, b))
             if check:
-                for line in lines:
-                    self._note(float(max(off_line(stretch.line, line).max(), off_line(line, stretch.line).max())), stem)
+                self.result.beside += [(stem, stretch.line, line) for line in lines]
             runs.append(HandLine(a, b, lines, stretch.centre is not None))
         return words, runs
 
-    def _note(self, off: float, where: str) -> None:
-        if off > self.result.worst:
-            self.result.worst, self.result.worst_at = off, where
-
     def _points_off(self) -> None:
         hand = self.hand
-        for label, true in hand.true.items():
-            self._note(float(np.hypot(*(hand.drawn[label] - true))), label)
         self.result.true, self.result.drawn = hand.true, hand.drawn
         self.result.owners, self.result.starts = hand.owners, hand.starts
         if self.source is not None:
