@@ -200,7 +200,7 @@ def test_nothing_steps_over_the_fold(style, body):
 def test_a_traced_piece_is_not_given_point_by_point_again():
     """The facing of a neck has two points of its own; a side panel has the armhole and the side seam of what it is cut from."""
     pieces = {section.name: section for section in hand_draft(work_of("princess_bodice", "maud")).sections}
-    own = [step.name for step in pieces["back_neck_facing"].steps if step.kind == "point"]
+    own = [step.name for step in pieces["back_facing"].steps if step.kind == "point"]
     assert own == ["inner_centre", "inner_shoulder"]
     words = {step.name: step.words for step in pieces["side_front"].steps}
     assert words["armhole"] == "as armhole of rounded_front, traced" and words["side"] == "as side of rounded_front, traced"

@@ -152,7 +152,7 @@ def test_every_size_is_named_in_its_own_line(run):
 def test_leaders_go_from_each_name_to_its_own_line():
     """Neck facings lie too near one another for names in their lines."""
     one, drawing = nest(("princess_bodice", "quay_row", "", ("26", "28", "30")))
-    group = next(group for group in pieces(drawing) if group.name == "back_neck_facing")
+    group = next(group for group in pieces(drawing) if group.name == "back_facing")
     leaders = lines(strokes(group, "leader"))
     assert leaders
     for name, line in zip(one.run.names, line_names(one.run), strict=True):

@@ -131,12 +131,16 @@ def is_edge(piece, told: str) -> bool:
 
 
 def with_probes(text: str, piece: str, lines: list[str]) -> str:
-    """The text with these points said in a piece, below its first line, which runs on while a bracket is open."""
-    (head,) = re.finditer(rf"^(piece|foundation) {piece}\b.*\n", text, re.MULTILINE)
+    """The text with these points said in a piece, below its first line, which runs on while a bracket is open; or in a change of
+    the piece, where the style has it from the one that it starts from."""
+    points = "".join(f"    point probe{k} {line}\n" for k, line in enumerate(lines))
+    heads = list(re.finditer(rf"^(piece|foundation|change piece) {piece}\b.*\n", text, re.MULTILINE))
+    if not heads and re.search(r"^start from ", text, re.MULTILINE):
+        return f"{text}\nchange piece {piece}\n{points}"
+    (head,) = heads
     end = head.end()
     while text[head.start() : end].count("(") > text[head.start() : end].count(")"):
         end = text.index("\n", end) + 1
-    points = "".join(f"    point probe{k} {line}\n" for k, line in enumerate(lines))
     return text[:end] + points + text[end:]
 
 

@@ -18,7 +18,7 @@ def cut_of(program: ProgramContext, drawing: DrawingContext) -> Cut:
         return _as_before(program, drawing)
     node, _ = drawing.singles["cut"]
     if isinstance(node, tree.CutFor):
-        return replace(_as_before(program, drawing), extras=_extras(program, node), purpose=str(node.words)[1:-1])
+        return replace(_as_before(program, drawing), extras=_extras(program, node), purpose=str(node.purpose.words)[1:-1])
     lowering = program.lowering
     if not str(node.count).isdigit() or int(node.count) < 1:
         lowering.error("N210", "A piece is cut a whole number of times", node.count.span, "1, 2, 3, ...", f"{node.count}", "")

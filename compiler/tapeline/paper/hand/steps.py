@@ -9,8 +9,8 @@ A piece made from another is told twice: how the cutter comes by it, and by the 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -52,7 +52,7 @@ def _written(work: Work, aims: Aims, known: _Known, finer: int = 0) -> Written:
     elsewhere: Elsewhere = {}
     finished = {finished_piece.piece.name: finished_piece for finished_piece in work.finished.pieces}
     sections: dict[str, HandSection] = {}
-    for plan in work.plan.pieces:
+    for plan in _sources_first(work.plan.pieces):
         if plan.issued or any(dependent.source == plan.name for dependent in work.plan.pieces):
             writer = _SectionWriter(
                 work, plan, rule._replace(finer=finer), elsewhere, finished.get(plan.name), aims, sections.get(plan.source), known
@@ -64,8 +64,22 @@ def _written(work: Work, aims: Aims, known: _Known, finer: int = 0) -> Written:
     return Written(draft, [*(balance for _, some in girths for balance in some), *(balance for _, balance in seams)])
 
 
-@dataclass(slots=True)
-class _Stretch:
+def _sources_first(plans: Sequence[PiecePlan]) -> list[PiecePlan]:
+    """The pieces in their order, but each after the one that it is made from."""
+    by_name = {plan.name: plan for plan in plans}
+    ordered: dict[str, PiecePlan] = {}
+
+    def put(plan: PiecePlan) -> None:
+        if plan.source != plan.name and plan.source in by_name and plan.source not in ordered:
+            put(by_name[plan.source])
+        ordered.setdefault(plan.name, plan)
+
+    for plan in plans:
+        put(plan)
+    return list(ordered.values())
+
+
+class _Stretch(NamedTuple):
     line: Floats  # many points on it
     centre: Floats | None  # of an arc
     radius: float = 0.0

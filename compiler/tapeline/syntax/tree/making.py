@@ -254,11 +254,11 @@ class Cut(Statement):
     extras: tuple[Extra, ...] | None
 
 
-@statement('"cut for" STRING [extra_list] _NL', Where.PIECE, single("cut"))
+@statement('"cut" purpose [extra_list] _NL', Where.PIECE, single("cut"))
 class CutFor(Statement):
     """Another layer, cut as often as the piece that it is made from, and like it on the fold."""
 
-    words: Word
+    purpose: Purpose
     extras: tuple[Extra, ...] | None
 
 
