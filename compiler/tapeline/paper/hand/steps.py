@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -79,7 +79,8 @@ def _sources_first(plans: Sequence[PiecePlan]) -> list[PiecePlan]:
     return list(ordered.values())
 
 
-class _Stretch(NamedTuple):
+@dataclass(slots=True)
+class _Stretch:
     line: Floats  # many points on it
     centre: Floats | None  # of an arc
     radius: float = 0.0
