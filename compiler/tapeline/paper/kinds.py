@@ -50,6 +50,12 @@ OF_A_DRAFT = (  # what `--papers` offers, in the order in which they are made
         "paper.hand.sheet",
     ),
     PaperKind(
+        "making",
+        "how the garment is made up, step by step, each with a small drawing",
+        (PaperFile("STYLE-making-up.html", "paper.making_up.sheet"), PaperFile("STYLE-making-up.pdf", PRINTED)),
+        "paper.making_up.sheet",
+    ),
+    PaperKind(
         "list",
         "pieces, cloth and notions: zips, bones and the like",
         (PaperFile("STYLE-cutting-list.html", "paper.cutting.page"), PaperFile("STYLE-cutting-list.txt", "paper.cutting.text")),

@@ -52,6 +52,12 @@ LINES: dict[str, LineType] = {
     "sign": LineType(0.35, (), ""),
     "frame": LineType(0.25, (), ""),
     "leader": LineType(0.18, (), ""),
+    # of the small drawings of making up: the seam at hand, the piece that lies above, the one below (hidden lines are
+    # dashed in ISO 128, from memory), and a zip
+    "at_hand": LineType(0.5, (), ""),
+    "laid_over": LineType(0.2, (), ""),
+    "laid_under": LineType(0.2, (1.8, 1.0), ""),
+    "zip_at_hand": LineType(0.6, (0.8, 0.8), ""),
     "growth": LineType(0.18, (), "growth: one place, from size to size"),
     # of the small picture of a garment and its pieces
     "garment_edge": LineType(0.45, (), ""),
@@ -224,6 +230,12 @@ def carried(commands: Commands, origin: Place, turn: float) -> Commands:
         return x * c - y * s, x * s + y * c
 
     return _mapped(commands, image)
+
+
+def scaled(commands: Commands, origin: Place, factor: float) -> Commands:
+    """The commands moved so that `origin` comes to (0, 0), and drawn so many times as large."""
+    larger = _mapped(commands, lambda x, y: ((x - origin[0]) * factor, (y - origin[1]) * factor))
+    return tuple((command[0], command[1] * factor, *command[2:]) if command[0] == "A" else command for command in larger)
 
 
 def shifted(item: AnyItem, dx: float, dy: float) -> AnyItem:

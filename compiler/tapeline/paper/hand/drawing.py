@@ -14,12 +14,11 @@ import numpy as np
 from ...drafting.pattern import Piece
 from ...geometry.arrays import Floats
 from ..drawing.lettering import DROP, RISE, Room, text_width
-from ..drawing.model import Commands, Drawing, Leaf, Stroke, Text, box_of, polylines, run, shifted, trace
+from ..drawing.model import Drawing, Leaf, Stroke, Text, box_of, polylines, run, scaled, shifted, trace
 from .section import HandSection
 
 WIDE, HIGH = 88.0, 150.0  # mm that the lines may take
 WHOLE = 176.0  # mm that the drawing may take with its names
-BESIDE = 118.0  # mm; beside a wider drawing there is no room for words
 MARGIN = 1.0
 SIZE = 2.3  # mm, of the names
 ARM = 0.7  # mm, half a point's cross
@@ -38,7 +37,7 @@ def piece_drawing(section: HandSection, index: int) -> Drawing:
         low, high = np.minimum(low, box[:2]), np.maximum(high, box[2:])
     scale = min(WIDE / max(high[0] - low[0], 1.0), HIGH / max(high[1] - low[1], 1.0), 1.0)
     while True:
-        small = [stroke._replace(commands=_scaled(stroke.commands, low, scale)) for stroke in lines]
+        small = [stroke._replace(commands=scaled(stroke.commands, low, scale)) for stroke in lines]
         points = {name: (place - low) * scale for name, place in section.true.items()}
         items = [*small, *_named(points, small)]
         left, top, right, foot = box_of(items)
@@ -72,17 +71,6 @@ def _lines(piece: Piece, index: int) -> Iterator[Stroke]:
         commands = trace(mark.path, index)
         if commands:
             yield Stroke(commands, "construction", mark.name)
-
-
-def _scaled(commands: Commands, low: Floats, scale: float) -> Commands:
-    out = []
-    for command in commands:
-        if command[0] == "A":
-            _, radius, large, clockwise, x, y = command
-            out.append(("A", radius * scale, large, clockwise, (x - low[0]) * scale, (y - low[1]) * scale))
-        else:
-            out.append((command[0], *((value - low[k % 2]) * scale for k, value in enumerate(command[1:]))))
-    return tuple(out)
 
 
 def _named(points: dict[str, Floats], lines: Sequence[Stroke]) -> list[Leaf]:

@@ -10,9 +10,10 @@ from html import escape
 
 from ..house.document import html_document
 from ..house.work import Work
+from ..sheets.flow import BESIDE
 from ..sheets.pdf import write_pdf
 from ..sheets.svg import write_svg
-from .drawing import BESIDE, piece_drawing
+from .drawing import piece_drawing
 from .pages import sheet_pages
 from .section import HandDraft, HandSection, HandStep
 from .steps import hand_draft

@@ -11,7 +11,7 @@ by a cutter who speaks the language.
 
 from __future__ import annotations
 
-from . import garment_words, list_words
+from . import garment_words, list_words, making_up_words
 
 LANGUAGES = ("en", "de", "fr")
 DECIMAL_MARKS = {"en": ".", "de": ",", "fr": ","}
@@ -227,7 +227,7 @@ _FRENCH = {
     "{tile}, {number} of {pages}": "{tile}, {number} sur {pages}",
 }
 
-_LISTED = (*list_words.WORDS, *garment_words.WORDS)
+_LISTED = (*list_words.WORDS, *garment_words.WORDS, *making_up_words.WORDS)
 _TABLES = {
     "de": {english: german for english, german, _ in _LISTED} | _GERMAN,
     "fr": {english: french for english, _, french in _LISTED} | _FRENCH,

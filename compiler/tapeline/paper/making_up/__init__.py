@@ -1,0 +1,1 @@
+"""The sheet for making the garment up."""

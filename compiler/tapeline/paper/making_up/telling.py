@@ -1,0 +1,491 @@
+"""What the making-up sheet says of each step, in words: edges, widths, stitches, pressing and notions, in the house's language.
+
+Each kind of task is told by a function of its own, entered in `_TELLING`.  Widths and lengths are those of this body.  How a seam is
+stitched and pressed is what the trade usually does, with its sources beside the words; where the style says otherwise, it is
+said so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import groupby
+
+import numpy as np
+
+from ...drafting.order import WorkStep
+from ...drafting.pattern import Dart, Edge, Piece, Seam, SewnEdge
+from ...drafting.reach import Precedence
+from ...drafting.tasks import (
+    BIND,
+    BONES,
+    BUTTONS,
+    DARTS,
+    FACE,
+    FELL,
+    FINISH,
+    FUSE,
+    HEM,
+    JOIN,
+    LAY_IN,
+    MAKE_UP,
+    MOUNT,
+    OWN,
+    PLEATS,
+    SEAM,
+    TAPE,
+    ZIP,
+    Place,
+    Task,
+    is_interfacing,
+)
+from ...geometry.arrays import Floats
+from ..drawing.pieces import in_words
+from ..house.work import Work
+
+# An edge is clipped where it turns by so much within so many mm.  Our judgement: necklines, armholes and seams over the bust do, the
+# side of a skirt does not.
+TURNED, WITHIN = np.radians(20.0), 80.0
+CLIPS = 6.35, 12.7  # mm between clips and between notches: 1/4 to 1/2 in by the sharpness (Apparel, 2012, pp. 452-453)
+LAST = 12.7  # mm of a dart in short stitches: the last 1/2 in (about.com "Darts"; "Pencil Skirt Construction", 2014)
+SHOWS = 0.05  # mm
+MOST = 3  # tasks that the title of a step names
+
+
+class Telling:
+    """The words of one draft."""
+
+    def __init__(self, work: Work) -> None:
+        self.work, self.index = work, work.index
+        self.pattern = work.finished.pattern
+        self.pieces = {piece.name: piece for piece in self.pattern.pieces}
+        self.say, self.unit = work.house.say, work.unit
+
+    def show(self, mm: float) -> str:
+        return self.work.house.show(mm, self.unit).replace(" ", "\u00a0")
+
+    def rule(self, mm: float) -> str:
+        """A width that is a rule of thumb, in whole millimetres or as a fraction of an inch."""
+        return self.show(mm if self.unit == "in" else float(round(mm)))
+
+    def title(self, step: WorkStep) -> str:
+        """What a step is called."""
+        return "; ".join(dict.fromkeys(_TITLES[task.kind](self, task) for task in step.tasks[:MOST]))
+
+    def lines(self, step: WorkStep) -> list[str]:
+        """What is to be done in it, line by line; what holds for several of its tasks once, behind the last of them."""
+        lines = [line for task in step.tasks for line in _TELLING[task.kind](self, task)]
+        return list(dict.fromkeys(reversed(lines)))[::-1]
+
+    def reasons(self, step: WorkStep) -> list[str]:
+        """For which later steps it must be done, and why: for the first of them."""
+        ahead = sorted(step.ahead, key=lambda pair: pair[0].number)
+        return [
+            self.say("Before step {number}: {why}.", number=then.number, why=self.say(REASONS[rule.why], place=self._of(rule)))
+            for then, rule in ahead[:1]
+        ]
+
+    def _of(self, rule: Precedence) -> str:
+        piece, name = rule.place
+        return f"{self.pieces[piece].title}, {in_words(name)}" if name else self.pieces[piece].title
+
+    # ------------------------------------------------------------ names
+
+    def layer(self, task: Task) -> str:
+        return self.say(in_words(task.layer)) if task.layer else self.say("outside cloth")
+
+    def titles(self, names: Iterable[str]) -> str:
+        return ", ".join(dict.fromkeys(self.pieces[name].title for name in names))
+
+    def place(self, place: Place) -> str:
+        return f"{self.pieces[place[0]].title}, {in_words(place[1])}"
+
+    def places(self, places: Iterable[Place]) -> str:
+        """Places piece by piece: Front, waist and hem."""
+        rows = groupby(places, key=lambda place: place[0])
+        return "; ".join(f"{self.pieces[piece].title}, {', '.join(in_words(name) for _, name in some)}" for piece, some in rows)
+
+    def edges(self, places: Iterable[Place]) -> str:
+        return ", ".join(dict.fromkeys(in_words(name) for _, name in places))
+
+    def edge(self, place: Place) -> Edge:
+        return self.pieces[place[0]].edge(place[1])
+
+    def length(self, edge: Edge) -> float:
+        return float(edge.closed_length()[self.index])
+
+    def width(self, place: Place) -> float:
+        """The seam allowance of an edge in mm; nothing where it has none."""
+        allowance = self.work.finished.piece(place[0]).allowances.get(place[1])
+        return 0.0 if allowance is None else float(allowance.width[self.index])
+
+    def allowances(self, places: Sequence[Place]) -> Iterator[str]:
+        """The widths of edges, those alike together."""
+        rows: dict[str, list[Place]] = {}
+        for place in dict.fromkeys(places):
+            if self.width(place) > SHOWS:
+                rows.setdefault(self.show(self.width(place)), []).append(place)
+        if len(rows) == 1:
+            yield self.say("Seam allowance: {width}.", width=next(iter(rows)))
+        elif rows:
+            listed = "; ".join(f"{width} ({self.places(some)})" for width, some in rows.items())
+            yield self.say("Seam allowances: {list}.", list=listed)
+
+    def curved(self, edge: Edge) -> bool:
+        """Whether an edge turns so sharply that its allowance must be clipped to lie flat; its darts apart."""
+        return any(_turns(strip.take(slice(self.index, self.index + 1)).flatten()[0]) for strip in edge.strips)
+
+
+def _turns(points: Floats) -> bool:
+    steps = np.diff(points, axis=0)
+    steps = steps[np.hypot(*steps.T) > SHOWS]
+    along = np.cumsum(np.hypot(*steps.T))
+    angles = np.unwrap(np.arctan2(steps[:, 1], steps[:, 0]))
+    reach = np.searchsorted(along, along + WITHIN, side="right") - 1
+    return bool((np.abs(angles[reach] - angles) > TURNED).any())
+
+
+# ------------------------------------------------------------ seams
+
+
+def _seam(tell: Telling, task: Task) -> Iterator[str]:
+    for seam in task.seams:
+        yield from _sewn(tell, seam)
+    yield tell.say("Stitches of 2 to 2.5\u00a0mm, 10 to 12 to the inch.")  # Suggested Guidelines for Clothing Construction (4-H)
+    for seam in task.seams:
+        yield from _pressed(tell, seam)
+
+
+def _sewn(tell: Telling, seam: Seam) -> Iterator[str]:
+    one, other = tell.pattern.sewn(seam)
+    times = _times(seam, one, other)
+    first, second = (tell.places((edge.piece.name, edge.edge) for edge in side) for side in (one, other))
+    length, other_length = (
+        sum(tell.length(tell.edge((e.piece.name, e.edge))) * e.times for e in side) / times for side in (one, other)
+    )
+    often = tell.say(", {count} times", count=times) if times > 1 else ""
+    if seam.one == seam.other:
+        shown = tell.show(tell.length(tell.edge(seam.one[0])))
+        yield tell.say("Right sides together: {one} to that of its fellow, {length}{often}.", one=first, length=shown, often=often)
+    else:
+        shown = tell.show(other_length)
+        yield tell.say("Right sides together: {one} to {other}, {length}{often}.", one=first, other=second, length=shown, often=often)
+    ease = float(seam.ease[tell.index])
+    if seam.kind == "eased" and ease > SHOWS:
+        yield tell.say("Ease {one} in: it is {ease} longer.", one=first, ease=tell.show(ease))
+    if seam.kind == "gathered":
+        yield tell.say(
+            "Gather {one} from {length} to {other_length}: two rows of long stitches within the allowance.",
+            one=first,
+            length=tell.show(length),
+            other_length=tell.show(other_length),
+        )
+    yield from _notched(tell, seam)
+    yield from _left_open(tell, seam)
+    yield from tell.allowances((*seam.one, *seam.other))
+
+
+def _times(seam: Seam, one: Sequence[SewnEdge], other: Sequence[SewnEdge]) -> int:
+    """How often a seam is sewn, where each of its edges is there equally often; else it is one."""
+    counts = {edge.times for edge in (*one, *other)}
+    if seam.one == seam.other:
+        return max(1, one[0].times // 2)
+    return counts.pop() if len(counts) == 1 else 1
+
+
+def _notched(tell: Telling, seam: Seam) -> Iterator[str]:
+    piece, edge = seam.one[0]
+    count = sum(notch.edge == edge for notch in tell.work.finished.piece(piece).notches)
+    if count:
+        yield tell.say("Match the notches: {count} on {one}.", count=count, one=tell.place((piece, edge)))
+
+
+def _left_open(tell: Telling, seam: Seam) -> Iterator[str]:
+    place = seam.one[0]
+    names = [edge.name for edge in tell.pieces[place[0]].edges]
+    beside = names[names.index(place[1]) - 1]
+    for opening in seam.openings:
+        start, end = (float(value[tell.index]) for value in (opening.start, opening.end))
+        yield tell.say(
+            "Leave open from {start} to {end}, measured along {one} from its end at {edge}.",
+            start=tell.show(start),
+            end=tell.show(end),
+            one=tell.place(place),
+            edge=in_words(beside),
+        )
+
+
+def _pressed(tell: Telling, seam: Seam) -> Iterator[str]:
+    """Clipped and pressed: as the style says, else toward what runs on across several edges or is not gathered, else open."""
+    edges = [tell.edge(place) for place in (*seam.one, *seam.other)]
+    if any(map(tell.curved, edges)):
+        low, high = (tell.rule(width) for width in CLIPS)
+        yield tell.say("Clip the inward curve and notch the outward one, every {low} to {high}.", low=low, high=high)
+    toward = seam.pressed
+    if not toward and seam.kind == "gathered":
+        toward = seam.other[0][0]
+    elif not toward and len(seam.one) != len(seam.other):
+        toward = min(seam.one, seam.other, key=len)[0][0]
+    if toward and toward != "open":
+        yield tell.say("Press flat as sewn, then both allowances toward {piece}.", piece=tell.pieces[toward].title)
+    elif any(map(tell.curved, edges)):
+        yield tell.say("Press flat as sewn, then open, over a ham.")
+    else:
+        yield tell.say("Press flat as sewn, then open.")
+
+
+def _zip(tell: Telling, task: Task) -> Iterator[str]:
+    assert task.zip is not None
+    opening = float(task.zip.opening[tell.index])
+    yield tell.say("Zip: {length}, in {places}.", length=tell.show(opening), places=tell.places(task.zip.places))
+    yield tell.say("Overcast the edges, and let the zip in while the seam is open.")
+    yield from tell.allowances(task.places)
+    if any(tell.length(tell.edge(place)) > opening + 1.0 for place in task.places):
+        yield tell.say("Then sew the rest of the seam, from the end of the zip.")
+        yield tell.say("Stitches of 2 to 2.5\u00a0mm, 10 to 12 to the inch.")
+        yield tell.say("Press flat as sewn, then open.")
+
+
+# ------------------------------------------------------------ flat pieces
+
+
+def _darts(tell: Telling, task: Task) -> Iterator[str]:
+    for name in dict.fromkeys(piece for piece, _ in task.places):
+        piece = tell.pieces[name]
+        wanted = {dart for owner, dart in task.places if owner == name}
+        for edge in piece.edges:
+            for dart in edge.darts:
+                if dart.name in wanted:
+                    yield _dart(tell, piece, edge, dart)
+        for inner in piece.inner:
+            if inner.name in wanted:
+                yield tell.say(
+                    "{piece}: {dart}, within the piece; sew from its middle to either point.",
+                    piece=piece.title,
+                    dart=in_words(inner.name),
+                )
+    # Woman's Institute and "Sewing and tapering a dart": from the wide end to the point, the end tied.
+    yield tell.say(
+        "Sew from the edge to the point, the last {length} in short stitches and off the fold; tie the ends.", length=tell.rule(LAST)
+    )
+    yield tell.say("Press flat as sewn, then over a ham.")
+
+
+def _dart(tell: Telling, piece: Piece, edge: Edge, dart: Dart) -> str:
+    intake, length = (float(value[tell.index]) for value in (dart.intake, dart.near_leg.length()))
+    return tell.say(
+        "{piece}: {dart}, {intake} at the edge and {length} long; press toward {edge}: its end is cut for that.",
+        piece=piece.title,
+        dart=in_words(dart.name),
+        intake=tell.show(intake),
+        length=tell.show(length),
+        edge=in_words(_toward(piece, edge, dart)),
+    )
+
+
+def _toward(piece: Piece, edge: Edge, dart: Dart) -> str:
+    """The edge at the end of its own toward which a dart is pressed."""
+    names = [one.name for one in piece.edges]
+    at = names.index(edge.name)
+    return names[at - 1] if dart.press == "near" else names[(at + 1) % len(names)]
+
+
+def _pleats(tell: Telling, task: Task) -> Iterator[str]:
+    yield tell.say("{piece}: {count} pleats.", piece=tell.titles(piece for piece, _ in task.places), count=len(task.places))
+    yield tell.say("Fold each on its fold line, lay the fold to the dashed line, and baste across the edge.")
+    yield tell.say("Press under a cloth, the basting still in.")
+
+
+def _fuse(tell: Telling, task: Task) -> Iterator[str]:
+    yield tell.say("On the wrong side of: {pieces}.", pieces=tell.titles(_backed(tell, task)))
+    yield tell.say("Try it on a scrap first. Set the iron down and lift it, without pushing; let it cool flat.")
+
+
+def _backed(tell: Telling, task: Task) -> list[str]:
+    names = [name for name in task.all_pieces if not is_interfacing(tell.pieces[name].cut.purpose)]
+    return names or list(task.all_pieces)
+
+
+def _mount(tell: Telling, task: Task) -> Iterator[str]:
+    layers = dict.fromkeys(
+        tell.say(in_words(what)) for name in task.pieces for _, what in tell.pieces[name].cut.extras if not is_interfacing(what)
+    )
+    yield tell.say("Lay {layers} on the wrong side of: {pieces}.", layers=", ".join(layers), pieces=tell.titles(task.pieces))
+    yield tell.say("Baste along all edges, curled over the hand as it will be worn; both are sewn as one from here on.")
+
+
+def _tape(tell: Telling, task: Task) -> Iterator[str]:
+    for name in task.all_pieces:
+        plan = next(row for row in tell.work.plan.pieces if row.name == name)
+        for tape in plan.tapes:
+            if tape.length is not None:
+                words = f" ({tape.note})" if tape.note else ""
+                yield tell.say(
+                    "{place}: tape{note}, {length}.",
+                    place=tell.place((name, tape.name)),
+                    note=words,
+                    length=tell.show(tell.work.value(tape.length)),
+                )
+    yield tell.say("Within the allowance, just beside the stitching line; the edge is eased to the tape, not the tape to the edge.")
+
+
+# ------------------------------------------------------------ edges and layers
+
+
+def _make_up(tell: Telling, task: Task) -> Iterator[str]:
+    yield tell.say("{pieces}: the same darts and seams as outside, those at openings left open.", pieces=tell.titles(task.pieces))
+
+
+def _lay_in(tell: Telling, task: Task) -> Iterator[str]:
+    yield tell.say("Wrong sides together, seams on seams; baste along {edges}.", edges=tell.edges(task.places))
+    if any(dart for name in task.all_pieces if tell.pieces[name].cut.purpose for dart in tell.pieces[name].darts()):
+        yield tell.say("Fold its darts the other way than those outside.")  # onlinefabricstore.com, lining pants and skirts
+
+
+def _join(tell: Telling, task: Task) -> Iterator[str]:
+    yield tell.say("Right sides together along: {places}.", places=tell.places(task.places))
+    yield from tell.allowances(task.places)
+    # Apparel: Design, Textiles and Construction, 2012, pp. 452-453
+    yield tell.say("Trim one allowance more than the other, clip curves; press to the {layer} and understitch.", layer=tell.layer(task))
+    if task.layer == "facing":
+        yield tell.say("Turn, press, and catch the facing down at the seams alone.")
+    else:
+        yield tell.say("Turn and press. Where no other edge is open, leave a hand's width unsewn to turn through, and fell it.")
+
+
+def _bind(tell: Telling, task: Task) -> Iterator[str]:
+    yield tell.say("Bind: {places}.", places=tell.places(task.places))
+    yield from tell.allowances(task.places)
+    yield tell.say("Sew the bias strip on right sides together, turn it over the edge, fell it to the stitching inside.")
+
+
+def _face(tell: Telling, task: Task) -> Iterator[str]:
+    yield tell.say("Face: {places}.", places=tell.places(task.places))
+    yield from tell.allowances(task.places)
+    yield tell.say("The style cuts no facing for it: a bias strip, or a facing cut to the edge.")
+
+
+def _finish(tell: Telling, task: Task) -> Iterator[str]:
+    yield tell.say("Overcast or turn in: {places}.", places=tell.places(task.places))
+    yield from tell.allowances(task.places)
+
+
+def _hem(tell: Telling, task: Task) -> Iterator[str]:
+    widths: dict[str, list[Place]] = {}
+    for place in task.places:
+        widths.setdefault(tell.show(tell.width(place)), []).append(place)
+    for width, places in widths.items():
+        yield tell.say("Turn up {width}: {places}.", width=width, places=tell.places(places))
+    yield tell.say("Finish the edge, press the fold, catch the hem down by hand, loosely, or blind-stitch it.")
+
+
+def _bones(tell: Telling, task: Task) -> Iterator[str]:
+    for name, mark in task.bones:
+        length = float((mark.path.length() if mark.length is None else mark.length)[tell.index])
+        count = tell.pieces[name].cut.instances
+        yield tell.say("{place}: {count} of {length}.", place=tell.place((name, mark.name)), count=count, length=tell.show(length))
+    yield tell.say("Measure each channel as sewn before a bone is cut; cap or round both ends.")
+    yield tell.say("From here on no seam may cross a bone.")
+
+
+def _fell(tell: Telling, task: Task) -> Iterator[str]:
+    places = task.places or task.onto
+    # onlinefabricstore.com, lining pants and skirts, III
+    yield tell.say("Turn in {places}, and fell it to the tape of the zip, clear of the teeth.", places=tell.places(places))
+
+
+def _buttons(tell: Telling, task: Task) -> Iterator[str]:
+    for row in tell.work.plan.buttons:
+        words = f" ({row.words})" if row.words else ""
+        yield tell.say(
+            "{count} buttons of {size}{note}.",
+            count=round(tell.work.value(row.number)),
+            size=tell.show(tell.work.value(row.size)),
+            note=words,
+        )
+
+
+def _own(tell: Telling, task: Task) -> Iterator[str]:
+    if task.places:
+        onto = f" \u2192 {tell.places(task.onto)}" if task.onto else ""
+        yield f"{tell.places(task.places)}{onto}."
+    yield from tell.allowances(task.places)
+
+
+_TELLING: dict[str, Callable[[Telling, Task], Iterator[str]]] = {
+    FUSE: _fuse,
+    MOUNT: _mount,
+    TAPE: _tape,
+    DARTS: _darts,
+    PLEATS: _pleats,
+    SEAM: _seam,
+    ZIP: _zip,
+    MAKE_UP: _make_up,
+    LAY_IN: _lay_in,
+    JOIN: _join,
+    BIND: _bind,
+    FACE: _face,
+    FINISH: _finish,
+    HEM: _hem,
+    BONES: _bones,
+    FELL: _fell,
+    BUTTONS: _buttons,
+    OWN: _own,
+}
+
+
+# ------------------------------------------------------------ titles
+
+
+def _seam_title(tell: Telling, task: Task) -> str:
+    seam = task.seams[0]
+    sides = [tell.titles(piece for piece, _ in side) for side in (seam.one, seam.other)]
+    edges = [tell.edges(side) for side in (seam.one, seam.other)]
+    if seam.one == seam.other:
+        return tell.say("Sew the two of {piece} together: {edge}", piece=sides[0], edge=edges[0])
+    if edges[0] == edges[1]:
+        return tell.say("Sew {one} to {other}: {edge}", one=sides[0], other=sides[1], edge=edges[0])
+    if sides[0] == sides[1]:
+        return tell.say("Close {piece}: {one} to {other}", piece=sides[0], one=edges[0], other=edges[1])
+    return tell.say("Sew {one} to {other}: {edge}", one=sides[0], other=sides[1], edge=f"{edges[0]}, {edges[1]}")
+
+
+def _own_title(tell: Telling, task: Task) -> str:
+    piece = tell.titles(task.all_pieces)
+    name = in_words(task.own[0].name.rpartition(".")[2])
+    return ": ".join(filter(None, (piece, name))) or tell.say("In the style's own words")
+
+
+_TITLES: dict[str, Callable[[Telling, Task], str]] = {
+    FUSE: lambda tell, task: tell.say("Fuse the interfacing"),
+    MOUNT: lambda tell, task: tell.say("Lay the inner layers behind"),
+    TAPE: lambda tell, task: tell.say("Tape: {pieces}", pieces=tell.titles(task.all_pieces)),
+    DARTS: lambda tell, task: tell.say("Darts: {pieces}", pieces=tell.titles(task.all_pieces)),
+    PLEATS: lambda tell, task: tell.say("Pleats: {pieces}", pieces=tell.titles(task.all_pieces)),
+    SEAM: _seam_title,
+    ZIP: lambda tell, task: tell.say("Zip: {pieces}", pieces=tell.places(task.places)),
+    MAKE_UP: lambda tell, task: tell.say("Make up the {layer}", layer=tell.layer(task)),
+    LAY_IN: lambda tell, task: tell.say("Lay in the {layer}", layer=tell.layer(task)),
+    JOIN: lambda tell, task: tell.say("Sew on the {layer}: {edges}", layer=tell.layer(task), edges=tell.edges(task.places)),
+    BIND: lambda tell, task: tell.say("Bind: {edges}", edges=tell.edges(task.places)),
+    FACE: lambda tell, task: tell.say("Face: {edges}", edges=tell.edges(task.places)),
+    FINISH: lambda tell, task: tell.say("Finish: {edges}", edges=tell.places(task.places)),
+    HEM: lambda tell, task: tell.say("Hem: {pieces}", pieces=tell.titles(task.all_pieces)),
+    BONES: lambda tell, task: tell.say("Bones: {pieces}", pieces=tell.titles(task.all_pieces)),
+    FELL: lambda tell, task: tell.say("Fell the {layer} beside the zip", layer=tell.layer(task)),
+    BUTTONS: lambda tell, task: tell.say("Buttons"),
+    OWN: _own_title,
+}
+
+REASONS = {  # why a step comes before another, as `drafting.reach.WHY` has it for messages
+    "mouth": "the end of {place} is caught in it",
+    "end": "the end of {place} is caught under it",
+    "enclosed": "{place} is then closed in",
+    "zip": "the end of the zip in {place} is caught under it",
+    "through": "the zip in {place} runs through it",
+    "along": "the bone in {place} lies along it",
+    "needle": "a needle that meets the bone in {place} breaks",
+    "bone": "the channel in {place} is then closed",
+    "laid": "{place} is caught in it",
+    "flat": "{place} no longer lies flat",
+    "layer": "{place} must be made up for it",
+}
