@@ -15,7 +15,7 @@ from ..meaning.plan import OpeningPlan, PiecePlan, Plan
 from ..source.text import Span
 from .guides import path_of
 from .measuring import on_strips
-from .pattern import Allowance, Edge, InnerDart, Mark, Notch, Pattern, Piece, Seam, SeamOpening
+from .pattern import Allowance, Edge, InnerDart, Mark, Notch, Pattern, Piece, PointMark, Seam, SeamOpening
 from .steps import Run
 
 SEAM_TOLERANCE = 25.4 / 16  # mm: pattern truth kept by a fitting teacher, Threads magazine no. 200 (2018-19)
@@ -83,6 +83,7 @@ def _piece(plan: PiecePlan, run: Run) -> Piece:
             mark.note,
             None if mark.length is None else filled[mark.length],
             mark.edge,
+            mark.one,
         )
         for mark in plan.marks
         if (path_of(filled[mark.path]).length() > NO_LENGTH).any()  # a part of a cut may have nothing of a marked line
@@ -113,6 +114,11 @@ def _piece(plan: PiecePlan, run: Run) -> Piece:
         dict(plan.told),
         dict(plan.followed),
         plan.worn,
+        tuple(
+            PointMark(mark.kind, mark.name, mark.words, mark.span, at, None if mark.size is None else filled[mark.size], mark.one)
+            for mark in plan.point_marks
+            if np.isfinite(at := filled[mark.at]).any()  # a part of a cut has those that lie on it
+        ),
     )
 
 

@@ -45,7 +45,9 @@ def _slots(plan: Plan) -> set[int]:
     slots = set()
     for piece in plan.pieces:
         slots |= {slot for _, slot in piece.edges} | {*piece.points.values(), *piece.levels.values()}
-        slots |= {mark.path for mark in piece.marks} | {notch.place for notch in piece.notches}
+        slots |= (
+            {mark.path for mark in piece.marks} | {mark.at for mark in piece.point_marks} | {notch.place for notch in piece.notches}
+        )
         slots |= {slot for _, _, corners, _ in piece.inner for slot in corners}
     return slots
 

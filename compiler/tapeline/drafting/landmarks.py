@@ -39,6 +39,8 @@ def landmarks(piece: Piece) -> dict[str, Floats]:
     for name, mark in _named(piece.marks):
         enter(f"{name} start", mark.path.start())
         enter(f"{name} end", mark.path.end())
+    for placed in piece.point_marks:
+        enter(placed.name, placed.at)
     for notch in piece.notches:
         enter(f"{notch.edge} {notch.name}", notch.point)
     return places

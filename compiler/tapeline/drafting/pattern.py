@@ -207,7 +207,7 @@ class InnerDart:
 
 @dataclass(slots=True, eq=False)
 class Mark:
-    """A line or place inside a piece: `kind` is bone, zip, placement or construction."""
+    """A line inside a piece: `kind` is bone, zip, placement, lengthening, buttonhole or join."""
 
     kind: str
     name: str
@@ -216,6 +216,7 @@ class Mark:
     note: str = ""
     length: Floats | None = None  # its own length as cut where it is less than the path (a bone in its channel)
     edge: str = ""  # that it lies along: of a zip
+    one: bool = False  # of a buttonhole: one alone of the pieces that are cut has it
 
     def take(self, index: Chosen) -> Mark:
         return Mark(
@@ -226,7 +227,26 @@ class Mark:
             self.note,
             None if self.length is None else self.length[index],
             self.edge,
+            self.one,
         )
+
+
+@dataclass(slots=True, eq=False)
+class PointMark:
+    """A place inside a piece: `kind` is place (told by its `words`), drill, button, hook or loop.  `at` (N, 2) is NaN for bodies
+    whose piece has it not; `one`: one alone of the pieces that are cut has it."""
+
+    kind: str
+    name: str
+    words: str
+    span: Span
+    at: Floats
+    size: Floats | None = None  # of a button
+    one: bool = False
+
+    def take(self, index: Chosen) -> PointMark:
+        size = None if self.size is None else self.size[index]
+        return PointMark(self.kind, self.name, self.words, self.span, self.at[index], size, self.one)
 
 
 @dataclass(slots=True, eq=False)
@@ -264,6 +284,7 @@ class Piece:
         default_factory=dict
     )  # level -> the edges of the outline along which it is said to run
     worn: str = ""  # "front", "back", or where the style does not say, nothing
+    point_marks: tuple[PointMark, ...] = ()
 
     def edge(self, name: str) -> Edge:
         return next(edge for edge in self.edges if edge.name == name)
@@ -301,6 +322,7 @@ class Piece:
             self.told,
             self.followed,
             self.worn,
+            tuple(mark.take(index) for mark in self.point_marks),
         )
 
 

@@ -29,6 +29,7 @@ from . import (  # noqa: F401  (they fill the table of operations)
     parting,
     pivoting,
     places,
+    point_marks,
     running_on,
     shapes,
     spreading,

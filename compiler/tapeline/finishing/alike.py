@@ -63,6 +63,7 @@ def _words(finished: FinishedPiece) -> tuple[object, ...]:
         replace(piece.cut, count=1),
         tuple((edge.name, finished.allowances[edge.name].kind) for edge in piece.edges),
         tuple((mark.kind, mark.name, mark.note) for mark in piece.marks),
+        tuple((mark.kind, mark.words, mark.one) for mark in piece.point_marks),
         tuple((notch.edge, notch.name) for notch in finished.notches),
         tuple(finished.levels),
     )
@@ -76,6 +77,8 @@ def _places(finished: FinishedPiece, index: int) -> Iterator[Floats]:
     yield piece.trued_outline().take(body).flatten()[0]
     for mark in piece.marks:
         yield mark.path.take(body).flatten()[0]
+    for point in piece.point_marks:
+        yield point.at[index]
     for dart in piece.inner:
         yield np.stack([corner[index] for corner in dart.corners()])
     for notch in finished.notches:

@@ -34,6 +34,7 @@ def place_words(piece: Piece) -> tuple[Floats, Floats]:
     lines = [mark.path for mark in piece.marks]
     lines += [leg for dart in piece.darts() if dart.kind == "pleat" for leg in (dart.near_leg, dart.far_leg)]
     marks = [(segment.start(), segment.end()) for line in lines for segment in line.segments]
+    marks += [(mark.at, mark.at) for mark in piece.point_marks]
     lots = [
         _place(ring[i : i + LOT], grain[i : i + LOT], [(a[i : i + LOT], b[i : i + LOT]) for a, b in marks])
         for i in range(0, max(len(ring), 1), LOT)
@@ -55,7 +56,9 @@ def _place(ring: Floats, grain: Floats, marks: Marks) -> tuple[Floats, Floats]:
     clear = np.minimum(clear, _distance(ring[:, None], upper[:, :, None], lower[:, :, None]).min(axis=2))
     for start, end in marks:  # a grain line drawn over a fold line or a bone could not be read
         for place in (upper, (upper + lower) / 2, lower):
-            clear = np.minimum(clear, _distance(place, start[:, None], end[:, None]))
+            clear = np.fmin(clear, _distance(place, start[:, None], end[:, None]))
+        if start is end:  # a place, which a grain line may pass between its ends
+            clear = np.fmin(clear, _distance(start[:, None], upper, lower))
     best = _first_greatest(half * clear)
     body = np.arange(len(ring))
     line = np.stack([upper[body, best], lower[body, best]], axis=1)

@@ -525,6 +525,8 @@ def within(statements: Iterable[tuple[N, ScopeContext]], drawing: DrawingContext
 
 def _placed(node: tree.Node) -> tuple[str, str, str]:
     """What tells one mark or notch from another: said anew, it stands for the one taken over."""
-    label = getattr(node, "title", None) or getattr(node, "edge", None)
-    sort = tree.Mark if isinstance(node, tree.MarkAlong) else type(node)
+    label = getattr(node, "title", None) or getattr(node, "edge", None) or getattr(node, "place", None)
+    if isinstance(node, (tree.Buttonhole, tree.JoinLine)):
+        label = f"{node.start} to {node.end}"
+    sort = tree.Mark if isinstance(node, (tree.MarkAlong, tree.MarkAt)) else type(node)
     return sort.__name__, str(label), str(node.end) + node.distance.span.text if isinstance(node, tree.Notch) else ""

@@ -222,7 +222,11 @@ class Drawn:
         """Whether a mark or notch of the piece that this was made from can stand here as it was said."""
         if isinstance(node, tree.Bone):
             return bool(self.darts) and not self.parted
-        if isinstance(node, tree.Mark):
+        if isinstance(
+            node, (tree.MarkAt, tree.DrillAt, tree.ButtonAt, tree.HookAt, tree.LoopAt)
+        ):  # on a part of a cut it stands if it lies there
+            return str(node.place) in self.point_names()
+        if isinstance(node, (tree.Mark, tree.Buttonhole, tree.JoinLine)):
             names = self.corners if self.parted else self.point_names()
             return all(str(ref) in names for ref in (node.start, node.end))
         if isinstance(node, tree.LengthenOrShorten):

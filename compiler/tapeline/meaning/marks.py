@@ -10,13 +10,15 @@ from .cut_counts import cut_of
 from .expressions import lower_length
 from .kinds import LENGTH, PATH, UNKNOWN
 from .marked_lines import Marked, marked_lines
-from .plan import MarkPlan, NotchPlan, Value
+from .plan import MarkPlan, NotchPlan, PointMarkPlan, Value
+from .point_marks import KINDS, point_marks
 
+CLEAR_OF_POINT = 10.0  # mm at both ends of a bone along a dart, where the style says no other: common practice
 BETWEEN_LINES = 3.0  # mm, between the two lines at which a piece is lengthened or shortened
 
 
-def marks(program: ProgramContext, drawing: DrawingContext) -> list[MarkPlan]:
-    plans = []
+def marks(program: ProgramContext, drawing: DrawingContext) -> list[MarkPlan | PointMarkPlan]:
+    plans: list[MarkPlan | PointMarkPlan] = []
     for node, scope in drawing.marks:
         plans += [mark for mark in MARKS[type(node)](program, drawing, node, scope) if mark is not None]
     return plans
@@ -50,8 +52,8 @@ def _bones_along(
 
 
 def _clear(program: ProgramContext, scope: ScopeContext, node: tree.Bone | tree.BoneAlong) -> Value:
-    if node.clear is None:
-        return program.lowering.constant(0.0, LENGTH, node.head)
+    if node.clear is None:  # a bone that reached the point of its dart would wear through
+        return program.lowering.constant(CLEAR_OF_POINT if isinstance(node, tree.Bone) else 0.0, LENGTH, node.head)
     return lower_length(scope, node.clear.amount)
 
 
@@ -127,7 +129,22 @@ def _lengthening(
         yield None if path.kind is UNKNOWN else MarkPlan("lengthening", words, path.slot, "", None, node.head)
 
 
-MARKS: dict[type[tree.Statement], Callable[..., Iterator[MarkPlan | None]]] = {
+def _buttonhole(
+    program: ProgramContext, drawing: DrawingContext, node: tree.Buttonhole, scope: ScopeContext
+) -> Iterator[MarkPlan | None]:
+    path = program.lowering.emit("draw_line", PATH, node.head, scope.point(node.start), scope.point(node.end))
+    note = "" if node.text is None else str(node.text)[1:-1]
+    name = f"buttonhole {node.start}"
+    yield None if path.kind is UNKNOWN else MarkPlan("buttonhole", name, path.slot, note, None, node.head, one=node.one is not None)
+
+
+def _join_line(program: ProgramContext, drawing: DrawingContext, node: tree.JoinLine, scope: ScopeContext) -> Iterator[MarkPlan | None]:
+    path = program.lowering.emit("draw_line", PATH, node.head, scope.point(node.start), scope.point(node.end))
+    note = "" if node.text is None else str(node.text)[1:-1]
+    yield None if path.kind is UNKNOWN else MarkPlan("join", f"join {node.start}", path.slot, note, None, node.head)
+
+
+MARKS: dict[type[tree.Statement], Callable[..., Iterator[MarkPlan | PointMarkPlan | None]]] = {
     tree.Bone: _bones,
     tree.BoneAlong: _bones_along,
     tree.TapeAlong: _tape,
@@ -135,6 +152,9 @@ MARKS: dict[type[tree.Statement], Callable[..., Iterator[MarkPlan | None]]] = {
     tree.Mark: _placement,
     tree.MarkAlong: _placement_along,
     tree.LengthenOrShorten: _lengthening,
+    tree.Buttonhole: _buttonhole,
+    tree.JoinLine: _join_line,
+    **dict.fromkeys(KINDS, point_marks),
 }
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from ..source.text import Span
 from ..syntax import tree
 from .contexts import ProgramContext, ScopeContext
@@ -13,6 +15,7 @@ from .plan import ButtonsPlan, ClothPlan, Requirement, Value
 def stated(program: ProgramContext) -> tuple[tuple[ClothPlan, ...], tuple[ButtonsPlan, ...]]:
     cloths: dict[str, ClothPlan] = {}
     buttons: list[ButtonsPlan] = []
+    marked = _marked_buttons(program)
     for node, scope, _ in program.late:
         if isinstance(node, tree.Cloth):
             cloth = _cloth(program, node, scope)
@@ -32,17 +35,18 @@ def stated(program: ProgramContext) -> tuple[tuple[ClothPlan, ...], tuple[Button
                 continue
             cloths[cloth.purpose] = cloth
         elif isinstance(node, tree.Buttons):
+            _counted_once(program, node, marked)
             plan = _buttons(program, node, scope)
             buttons += [plan] if plan is not None else []
     return tuple(cloths.values()), tuple(buttons)
 
 
 def _cloth(program: ProgramContext, node: tree.Cloth, scope: ScopeContext) -> ClothPlan | None:
-    width = _positive(program, scope, node.width, "Cloth must have a width")
+    width = positive(program, scope, node.width, "Cloth must have a width")
     purpose = "" if node.purpose is None else str(node.purpose.words)[1:-1]
     repeat = None
     if node.matching is not None:
-        repeat = _positive(program, scope, node.matching.repeat, "Stripes and checks must repeat after a length")
+        repeat = positive(program, scope, node.matching.repeat, "Stripes and checks must repeat after a length")
     if UNKNOWN in (width.kind, LENGTH if repeat is None else repeat.kind):
         return None
     checked = isinstance(node.matching, tree.WithChecks)
@@ -51,7 +55,7 @@ def _cloth(program: ProgramContext, node: tree.Cloth, scope: ScopeContext) -> Cl
 
 def _buttons(program: ProgramContext, node: tree.Buttons, scope: ScopeContext) -> ButtonsPlan | None:
     lowering = program.lowering
-    count, size = lower_kind(scope, node.count, NUMBER), _positive(program, scope, node.size, "A button must have a size")
+    count, size = lower_kind(scope, node.count, NUMBER), positive(program, scope, node.size, "A button must have a size")
     if UNKNOWN in (count.kind, size.kind):
         return None
     usual = lowering.samples.get(count.slot)
@@ -72,7 +76,28 @@ def _buttons(program: ProgramContext, node: tree.Buttons, scope: ScopeContext) -
     return ButtonsPlan(count.slot, size.slot, "" if node.text is None else str(node.text)[1:-1], node.head)
 
 
-def _positive(program: ProgramContext, scope: ScopeContext, node: tree.Expression, message: str) -> Value:
+def _marked_buttons(program: ProgramContext) -> dict[str, tree.ButtonAt]:
+    """The words of buttons whose places are marked on a piece, each with a statement that says it."""
+    nodes = [node for drawing in program.drawn for node, _ in drawing.marks if isinstance(node, tree.ButtonAt)]
+    return {"" if node.text is None else str(node.text)[1:-1]: node for node in nodes}
+
+
+def _counted_once(program: ProgramContext, node: tree.Buttons, marked: Mapping[str, tree.ButtonAt]) -> None:
+    """Buttons whose places are marked are counted by these; `buttons` is for others, and says in other words which."""
+    words = "" if node.text is None else str(node.text)[1:-1]
+    if words in marked:
+        program.lowering.error(
+            "N320",
+            "These buttons are counted by their places already",
+            node.head,
+            "buttons whose places are not marked, in words of their own",
+            f'places of buttons "{words}" on a piece' if words else "places of buttons on a piece",
+            "Take this line out; or say with another text which buttons it means besides.",
+            ((marked[words].head, "a place is marked here"),),
+        )
+
+
+def positive(program: ProgramContext, scope: ScopeContext, node: tree.Expression, message: str) -> Value:
     value = lower_length(scope, node)
     if value.kind is not UNKNOWN:
         _require(program, node.head, message, value, program.lowering.constant(0.0, LENGTH, node.head), "more than")

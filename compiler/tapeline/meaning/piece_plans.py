@@ -12,7 +12,7 @@ from .cut_counts import cut_of
 from .kinds import UNKNOWN
 from .marks import marks, notches
 from .outlines import NO_EDGE
-from .plan import PiecePlan, Value
+from .plan import MarkPlan, PiecePlan, PointMarkPlan, Value
 from .worn import worn
 
 
@@ -48,7 +48,9 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
     widths = {name: width for name in crossing if (width := drawing.width_at(name)) is not None}
     intended = {name: value for name in crossing if (value := drawing.intended(name)) is not None}
     marked = marks(program, drawing)
-    drawn, tapes = ([mark for mark in marked if (mark.kind == "tape") == taped] for taped in (False, True))
+    placed = [mark for mark in marked if isinstance(mark, PointMarkPlan)]
+    lines = [mark for mark in marked if isinstance(mark, MarkPlan)]
+    drawn, tapes = ([mark for mark in lines if (mark.kind == "tape") == taped] for taped in (False, True))
     grain = drawing.grain()
     points = {name: entity.value for name, entity in drawing.points.own.items() if isinstance(entity.value, Value)}
 
@@ -78,6 +80,7 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
         {name: edges for name in crossing if (edges := drawing.edges_followed(name))},
         corner_points(drawing),
         worn(program, drawing),
+        placed,
     )
 
 

@@ -147,6 +147,19 @@ class MarkPlan(NamedTuple):
     length: int | None
     span: Span
     edge: str = ""  # that it lies along: of a zip
+    one: bool = False  # of a buttonhole: whether one alone of the pieces that are cut has it
+
+
+class PointMarkPlan(NamedTuple):
+    """A place marked with a sign: kind, name and words as in `pattern.PointMark`."""
+
+    kind: str
+    name: str
+    words: str
+    at: int
+    size: int | None  # of a button
+    one: bool  # whether one alone of the pieces that are cut has it
+    span: Span
 
 
 class ClothPlan(NamedTuple):
@@ -198,6 +211,7 @@ class PiecePlan:
     )  # level -> the edges of the outline along which it is said to run
     corners: dict[str, str] = field(default_factory=dict)  # edge of the outline -> the point at which it begins
     worn: str = ""  # "front", "back", or where the style does not say, nothing
+    point_marks: list[PointMarkPlan] = field(default_factory=list)
 
 
 class Expectation(NamedTuple):

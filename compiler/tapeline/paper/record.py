@@ -20,7 +20,7 @@ from the centre line and y down the body; what is not known is null.  Same draft
 A piece has `name, title, rule`, `from` (the piece or foundation that it is made from, or null), `cut {count, fold,
 paired, for, extras}` (`for` says what it is cut for where that is not the garment's outside, else null), `worn` ("front",
 "back", or null where the style does not say), `grain [x, y],
-grain_line, points`, `levels` (name -> y), `edges, marks, notches`, `corners` ({between, kind}) and `cut_line`, a ring
+grain_line, points`, `levels` (name -> y), `edges, marks, point_marks, drill_holes, notches`, `corners` ({between, kind}) and `cut_line`, a ring
 whose first point is not repeated.  An edge runs with the outline and has `name, rule`, `length` (darts folded),
 `allowance {width, kind, rule}`, `strips` (runs of segments, the darts between them) and `darts`.  A dart has `name, kind,
 rule, point, intake, asked, held_to, press` and the runs of segments `near_leg, far_leg, trued`.  Its kind is "dart" or
@@ -49,6 +49,7 @@ import numpy as np
 from ..drafting.ledgers import Ledgers
 from ..drafting.pattern import Allowance, Dart, Edge
 from ..drafting.steps import Run
+from ..finishing.drills import BACK_OFF, drill_holes
 from ..finishing.finished import Finished, FinishedPiece
 from ..geometry.arrays import Floats
 from ..geometry.path import Path
@@ -60,7 +61,7 @@ from ..source.quantity import number
 from ..source.text import Span
 
 RECORD = 3
-NOT_TOLD: Mapping[str, Any] = {"rules": None, "date": None, "chosen": []}
+NOT_TOLD: Mapping[str, Any] = {"rules": None, "date": None, "chosen": [], "drill": BACK_OFF}
 NO_LENGTH = 1e-4  # mm; a segment shorter than this is left out
 _INLINE = 110  # characters of a list or object that is kept on one line
 
@@ -76,7 +77,7 @@ def pattern_record(
     bears: Mapping[str, Any] = NOT_TOLD,
 ) -> dict[str, Any]:
     """The record of body `index` of a chunk, as plain data.  `run.filled` holds the plan's values; `bears` has what all papers
-    bear of a draft: its `rules`, `date` and `chosen`."""
+    bear of a draft: its `rules`, `date` and `chosen`, and `drill`, how far short of a dart's point it is drilled."""
     choices, values = plan.choices, plan.values
     return {
         "made_by": "tapeline",
@@ -96,7 +97,7 @@ def pattern_record(
         },
         "chosen": bears["chosen"],
         "level_order": list(plan.level_order),
-        "pieces": [_piece(piece, index) for piece in finished.pieces],
+        "pieces": [_piece(piece, index, bears["drill"]) for piece in finished.pieces],
         "ledgers": _ledgers(ledgers, index),
         "notes": [
             {"code": caution.code, "title": caution.title, "found": caution.found, "rule": rule(caution.span)} for caution in cautions
@@ -201,7 +202,7 @@ def _segment(segment: Segment, index: int) -> dict[str, Any]:
     raise TypeError(f"no record for a {type(segment).__name__}")
 
 
-def _piece(finished: FinishedPiece, index: int) -> dict[str, Any]:
+def _piece(finished: FinishedPiece, index: int, back_off: float) -> dict[str, Any]:
     piece = finished.piece
     return {
         "name": piece.name,
@@ -228,9 +229,28 @@ def _piece(finished: FinishedPiece, index: int) -> dict[str, Any]:
                 "rule": rule(mark.span),
                 "note": mark.note,
                 "length": _at(mark.length, index),
+                "on_one": mark.one,
                 "path": _segments(mark.path, index),
             }
             for mark in piece.marks
+        ],
+        "point_marks": [
+            {
+                "kind": mark.kind,
+                "name": mark.name,
+                "words": mark.words,
+                "rule": rule(mark.span),
+                "at": _point(mark.at, index),
+                "size": _at(mark.size, index),
+                "on_one": mark.one,
+            }
+            for mark in piece.point_marks
+            if np.isfinite(mark.at[index]).all()
+        ],
+        "drill_holes": [
+            {"dart": dart, "at": _point(places, index)}
+            for dart, places in drill_holes(piece, back_off)
+            if np.isfinite(places[index]).all()
         ],
         "notches": [
             {"edge": notch.edge, "name": notch.name, "on_stitch": _point(notch.on_stitch, index), "on_cut": _point(notch.on_cut, index)}

@@ -13,7 +13,7 @@ one block a piece, put once into the drawing beside the others, a test square am
     7   grain line
     8   internal lines: sides of darts, fold lines of pleats, the line a hem is turned up on, marks, bones, a whole
         piece's centre.  A run of two points is a line, of more a polyline; on layer 14 always a polyline
-    13  drill holes, one for each dart point
+    13  drill holes: for each dart point, at each button, and where the style says so
     14  sew lines, where they are not the boundary itself: one for each length of an edge between its darts, and one for
         each dart's folded end, so that a seam can be measured with and without them
     15  annotation text
@@ -28,8 +28,9 @@ What the standard leaves open, or is not known to us of it, and what is done her
   gives the half with its mirror line.
 - Fold lines of hems and darts' sides are not sewn as drawn on flat cloth, and stand on layer 8; a dart's feet are notches.
   Of a pleat the two lines stand there, with notches at their ends, and no hole.
-- Drill holes are set short of the point, so that the sewn dart hides them: common practice, said in a text with its figure.
-  The sides on layer 8 show the point itself.
+- Drill holes are set short of the point, so that the sewn dart hides them, as far as the house says (`finishing.drills`), which is
+  said in a text with its figure.  The sides on layer 8 show the point itself.  Places that must not be drilled, such as the
+  bust point or a hook, are crosses on layer 8.  A bone stands there as long as it is cut.
 - Kind and depth of a notch: V and slit share layer 4, and which group of a point holds the depth is not known.  The kind is
   said in a text, the depth is left to the cutter.  The end of a zip is a notch as well.
 - Quantity is two numbers: cut as drawn, and cut mirrored.  The annotation says the same in words.

@@ -6,13 +6,14 @@ the piece's own coordinates, millimetres, y down, as everywhere in the program; 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
 from ...drafting.pattern import Mark, Piece
+from ...finishing.drills import ASIDE, drill_holes
 from ...finishing.finished import FinishedPiece
 from ...finishing.levels import CLEAR
 from ...geometry.arrays import Floats
@@ -22,6 +23,7 @@ from ...source.quantity import show_length
 from ..drawing.fold import Fold, mirrored, off_fold, open_half
 from ..drawing.labels import Block, Labels, Words
 from ..drawing.lettering import wrap
+from ..drawing.marks import bone_length, placed
 from ..drawing.model import Stroke, Text, run, text_plate
 from ..drawing.pieces import allowance_words, cut_words, extra_words, in_words
 from ..house.house import House
@@ -30,9 +32,9 @@ from .points import corners, crossing, nearest_on, run_of, unfolded
 
 BOUNDARY, TURN, CURVE, NOTCH, MIRROR, GRAIN, INTERNAL, DRILL, SEW, ANNOTATION = 1, 2, 3, 4, 6, 7, 8, 13, 14, 15
 
-# Common practice, no source: a hole is drilled short of the point and inside the sides, so that the sewn dart hides it.
-SHORT = 10.0  # mm from a dart's point
-ASIDE = 3.0  # mm from the sides of a dart within the piece
+DRILLED = ("drill", "button")  # places that are drilled; other places are drawn, since a hole would show
+LINES_SAID = {"buttonhole": "buttonhole", "join": "may be joined here"}
+CROSS = 3.0  # mm, of a drawn place to either side
 LEAST = 1.0  # mm; shorter lines are left out
 SQUARE = 100.0  # mm; side of the test square
 _NOTCHES = {"triangle": "V", "slit": "slits", "line": "slits"}
@@ -81,7 +83,7 @@ def piece_content(finished_piece: FinishedPiece, work: Work, name: str, halved: 
     house = replace(work.house, language="en")  # the standard's keys are English; so are the words beside them
     inner, named = _inner(finished_piece, index, work.unit, house)
     boundary = [LayerRun(BOUNDARY, run_of(ring, fold is None), True)]
-    spots = _drills(piece, index)
+    spots = _drills(piece, index, house.drill)
     if crease is not None:
         centre = np.stack([ring[0], ring[-1]])
         boundary = [LayerRun(BOUNDARY, *part) for part in unfolded(boundary[0].points, crease)]
@@ -159,12 +161,28 @@ def _inner(finished_piece: FinishedPiece, index: int, unit: str, house: House) -
         internal(laid, "pleat: lay the fold to here")
     for inner in piece.inner:
         internal(np.array([corner[index] for corner in inner.corners()]), closed=True)
-    for mark in piece.marks:
-        if mark.kind != "zip":
-            long = mark.length if mark.length is not None else mark.path.length()
-            words = f"bone {house.show(float(long[index]), unit)}" if mark.kind == "bone" else in_words(mark.name)
-            internal(_flat(mark.path, index), ", ".join(filter(None, [words, mark.note])))
+    for points, words in _marked(piece, index, unit, house):
+        internal(points, words)
     return runs, named
+
+
+def _marked(piece: Piece, index: int, unit: str, house: House) -> Iterator[tuple[Floats, str]]:
+    """The lines of marks with their words: a bone as long as it is cut, and a cross for a place that is not drilled."""
+    for mark in piece.marks:
+        path, words = mark.path.take(slice(index, index + 1)), in_words(mark.name)
+        if mark.kind == "zip":
+            continue
+        if mark.kind == "bone":
+            long = bone_length(mark, index, house, unit)
+            words, spare = f"bone {house.show(long, unit)}", (path.length() - long) / 2
+            path = path.part(spare, path.length() - spare)
+        elif mark.kind in LINES_SAID:
+            words = LINES_SAID[mark.kind]
+        yield _flat(path, 0), ", ".join(filter(None, [words, mark.note]))
+    for point, at in placed(piece, index):
+        if point.kind not in DRILLED:
+            for k, way in enumerate(np.array([[CROSS, 0.0], [0.0, CROSS]])):
+                yield np.stack([at - way, at + way]), "" if k else (point.words or point.kind)
 
 
 def _on_both(layer_run: LayerRun, fold: Fold) -> list[tuple[Floats, bool]]:
@@ -198,24 +216,11 @@ def _zip_ends(finished_piece: FinishedPiece, mark: Mark, index: int) -> list[Flo
     return [nearest_on(cut, end, closed=False) for end in ends if min(np.hypot(*(end - line[name][k])) for k in (0, -1)) > CLEAR]
 
 
-def _drills(piece: Piece, index: int) -> list[tuple[int, Floats]]:
-    """Drill holes, each on the fold of its dart; those of a dart within the piece also inside its two sides."""
-    holes = []
-    for dart in piece.darts():
-        if dart.kind != "pleat":
-            leg = dart.near_leg.length()
-            back = leg - np.minimum(SHORT, leg / 4)
-            holes.append((dart.near_leg.point_at(back) + dart.far_leg.point_at(back))[index] / 2)
-    for inner in piece.inner:
-        upper, near, lower, far = (corner[index] for corner in inner.corners())
-        holes += [_toward(upper, lower, SHORT), _toward(lower, upper, SHORT), _toward(near, far, ASIDE), _toward(far, near, ASIDE)]
+def _drills(piece: Piece, index: int, back_off: float) -> list[Spot]:
+    """Drill holes: for darts, where a style says so, and for buttons."""
+    holes = [places[index] for _, places in drill_holes(piece, back_off)]
+    holes += [at for mark, at in placed(piece, index) if mark.kind in DRILLED]
     return [(DRILL, hole) for hole in holes if np.isfinite(hole).all()]
-
-
-def _toward(p: Floats, q: Floats, by: float) -> Floats:
-    """From p so far toward q, but no more than a quarter of the way."""
-    reach = float(np.hypot(*(q - p)))
-    return p + (q - p) * min(by / max(reach, 1e-9), 0.25)
 
 
 def _apart(spots: Iterable[Spot]) -> tuple[Spot, ...]:
@@ -262,7 +267,7 @@ def _notes(finished_piece: FinishedPiece, work: Work, spots: Sequence[Spot], hou
     if NOTCH in layers:
         notes.append(f"Notches: {_NOTCHES.get(house.notch, 'slits')}")
     if DRILL in layers:
-        notes.append(_drill_words(finished_piece.piece, work.index))
+        notes.append(_drill_words(finished_piece.piece, work))
     for mark in finished_piece.piece.marks:
         if mark.kind == "zip":
             notched = ", to its notch" if _zip_ends(finished_piece, mark, work.index) else ""
@@ -270,12 +275,20 @@ def _notes(finished_piece: FinishedPiece, work: Work, spots: Sequence[Spot], hou
     return notes
 
 
-def _drill_words(piece: Piece, index: int) -> str:
-    reach = [dart.near_leg.length()[index] for dart in piece.darts() if dart.kind != "pleat"]
-    reach += [np.hypot(*(dart.lower - dart.upper)[index]) for dart in piece.inner]
-    short = ", short darts by a quarter" if min(reach) < 4 * SHORT else ""
-    inner = f", {show_length(ASIDE, 'mm')} inside the sides of a dart with two points" if piece.inner else ""
-    return f"Drill holes: {show_length(SHORT, 'mm')} short of each dart point{short}{inner}"
+def _drill_words(piece: Piece, work: Work) -> str:
+    """For what holes are drilled, and how far short of a dart's point they stand."""
+    house, index = work.house.in_english(), work.index
+    reach = [float(dart.near_leg.length()[index]) for dart in piece.darts() if dart.kind != "pleat"]
+    reach += [float(np.hypot(*(dart.lower - dart.upper)[index])) for dart in piece.inner]
+    said = []
+    if reach and house.drill > 0.0:
+        short = ", short darts by a quarter" if min(reach) < 4 * house.drill else ""
+        said.append(f"{house.show(house.drill, work.unit)} short of each dart point{short}")
+    if piece.inner and house.drill > 0.0:
+        said.append(f"{house.show(ASIDE, work.unit)} inside the sides of a dart with two points")
+    kinds = {mark.kind for mark, _ in placed(piece, index)}
+    said += [words for kind, words in (("button", "at each button"), ("drill", "where the style says so")) if kind in kinds]
+    return f"Drill holes: {', '.join(said)}"
 
 
 def _words(

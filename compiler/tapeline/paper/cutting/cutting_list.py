@@ -8,9 +8,10 @@
                plumb, across and along the size as cut, of a piece on the fold half of it; with `layers`, {count, for}
     zips       {places, opening, edges}: one zip a row, with the {piece, edge} that are marked for it, on both sides of the
                opening and from piece to piece, and how many edges that makes over all pieces cut, at most at one height
-    bones      {piece, name, channel, length, count}: length is the bone's, its channel less the clearance
+    bones      {piece, name, channel, length, count}: length is the bone's as it is cut, no longer than its channel less the clearance
     tapes      {piece, edge, words, length, count, total}
     buttons    {count, size, words}
+    fastenings {kind, count, length, words}: hooks, loops and buttonholes, by the places marked for them
     allowances {for, kind, width, length}: edges of one kind and width, as sewn, over all pieces cut
     note       of the body's card
     cloths     {for, width, width_from, nap, repeat, checked, area, allowances, longest, least, lays, too_wide}: area of all its
@@ -33,15 +34,16 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
-from ...drafting.pattern import Mark, Piece
+from ...drafting.pattern import Piece
 from ...finishing.finished import FinishedPiece
 from ...geometry.arrays import Floats
-from ...geometry.path import Path
 from ...meaning.cutting import ALLOWANCE_KINDS, NO_ALLOWANCE, Cut
 from ...meaning.plan import ClothPlan
 from ...source.quantity import number
+from ..drawing.marks import bone_length
 from ..house.work import Work
 from .cost import cost
+from .fastenings import button_rows, copies, counted, fastening_rows
 from .lay import WIDTH, Cloth, Lay, Part, area_of, lay_folded, lay_open, least
 from .page import write_page
 from .text import write_text
@@ -64,6 +66,7 @@ def cutting_list(work: Work) -> dict[str, Any]:
     """The whole list as plain data."""
     plan, index = work.plan, work.index
     pieces = work.cut
+    found = counted((piece.piece for piece in pieces), index)
     data: dict[str, Any] = {
         "made_by": "tapeline",
         "cutting_list": FORM,
@@ -73,12 +76,10 @@ def cutting_list(work: Work) -> dict[str, Any]:
         "unit": "mm",
         "pieces": [_piece_row(k, piece, index) for k, piece in enumerate(pieces, 1)],
         "zips": _zips(work),
-        "bones": [row for piece in pieces for row in _bones(piece.piece, index)],
+        "bones": [row for piece in pieces for row in _bones(piece.piece, work)],
         "tapes": _tapes(work),
-        "buttons": [
-            {"count": round(work.value(button.number)), "size": number(work.value(button.size)), "words": button.words}
-            for button in plan.buttons
-        ],
+        "buttons": button_rows(work, found),
+        "fastenings": fastening_rows(found),
         "allowances": _allowances(pieces, index),
         "cloths": _cloths(work),
     }
@@ -176,30 +177,17 @@ def _zips(work: Work) -> list[dict[str, Any]]:
     ]
 
 
-def _bones(piece: Piece, index: int) -> Iterable[dict[str, Any]]:
+def _bones(piece: Piece, work: Work) -> Iterable[dict[str, Any]]:
+    index = work.index
     for mark in piece.marks:
         if mark.kind == "bone":
-            once = _lies_on_fold(piece, mark.path, index)
             yield {
                 "piece": piece.title,
                 "name": mark.name.removeprefix("bone "),
                 "channel": number(mark.path.length()[index]),
-                "length": number(_cut_length(mark, index)),
-                "count": piece.cut.count if once else piece.cut.instances,
+                "length": number(bone_length(mark, index, work.house, work.unit)),
+                "count": copies(piece, mark.path.take(slice(index, index + 1)).flatten()[0], index),
             }
-
-
-def _cut_length(mark: Mark, index: int) -> float:
-    return float((mark.path.length() if mark.length is None else mark.length)[index])
-
-
-def _lies_on_fold(piece: Piece, path: Path, index: int) -> bool:
-    if piece.cut.fold is None:
-        return False
-    edge = piece.edge(piece.cut.fold)
-    p, q = edge.start()[index], edge.end()[index]
-    off = path.take(slice(index, index + 1)).flatten()[0] - p
-    return bool(np.all(np.abs(off @ np.array([p[1] - q[1], q[0] - p[0]])) < ON_LINE * np.hypot(*(q - p))))
 
 
 def _tapes(work: Work) -> list[dict[str, Any]]:

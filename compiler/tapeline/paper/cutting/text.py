@@ -19,6 +19,7 @@ from ..house.work import Work
 from . import buying
 from .lay import MOST
 
+FASTENINGS = {"hook": "hooks", "loop": "loops or eyes", "buttonhole": "buttonholes to work"}
 WIDE = 100
 MARK = "Cutting list made by tapeline"  # the text's last line, in any language
 FROM = {
@@ -267,11 +268,14 @@ def _notions(data: dict[str, Any], words: ListWords) -> ListSection:
     rows += [
         (say("buttons"), str(row["count"]), words.length(row["size"]), row["words"], "") for row in data["buttons"] if row["count"]
     ]
+    for row in data["fastenings"]:
+        size = "" if row["length"] is None else words.length(row["length"])
+        rows.append((say(FASTENINGS[row["kind"]]), str(row["count"]), size, row["words"], ""))
     for row in data["tapes"]:
         each = say("{count} of {length}", count=row["count"], length=words.length(row["length"])) if row["count"] > 1 else ""
         note = "; ".join(filter(None, [row["words"], each]))
         rows.append((say("tape"), "", words.length(row["total"]), f"{say(row['piece'])}, {words.house.call(row['edge'])}", note))
-    return ListSection(say("Notions: zip, buttons, tape"), [], ("what", "how many", "size", "where", ""), rows, tick=True)
+    return ListSection(say("Notions: zip, buttons, hooks, tape"), [], ("what", "how many", "size", "where", ""), rows, tick=True)
 
 
 def _bones(data: dict[str, Any], words: ListWords) -> ListSection:
@@ -282,7 +286,11 @@ def _bones(data: dict[str, Any], words: ListWords) -> ListSection:
     ]
     count = sum(row["count"] for row in data["bones"])
     total = words.about(sum(row["count"] * row["length"] for row in data["bones"]))
-    note = say("{count} bones, {length} in all. A bone is its channel less the clearance at both ends.", count=count, length=total)
+    note = say(
+        "{count} bones, {length} in all. A bone is its channel less the clearance at both ends, rounded down to a length that the house has.",
+        count=count,
+        length=total,
+    )
     heads = ("piece", "channel", "how many", "bone", "channel length")
     return ListSection(say("Bones"), [], heads, rows, [note] if rows else [], tick=True)
 

@@ -140,6 +140,17 @@ class Labels:
         centre = start + np.array(aside) * (RISE + DROP) / 2 * words.size
         self.add(_text(_plate(centre, words, _upright(math.atan2(along[1], along[0]))), words))
 
+    def at_point(self, at: Floats, words: Words) -> None:
+        """Set words beside the sign of a place: to its right or left, above or below it, as near as may be."""
+
+        def places(trial: Words) -> Iterator[Plate]:
+            half, high = text_width(*trial) / 2, (RISE + DROP) / 2 * trial.size
+            for clear in (6.5, 10.0, 15.0):
+                for across, down in ((1, 0), (-1, 0), (0, -1), (0, 1), (1, -1), (-1, -1), (1, 1), (-1, 1)):
+                    yield _plate(at + np.array([across * (half + clear), down * (high + clear)]), trial)
+
+        self.set_first(places, words, at)
+
     def at_level(self, left: float, right: float, y: float, words: Words) -> None:
         """Set words on or under a level line, as near as may be to its end farther from the centre line."""
         outer, step = (right, -1) if abs(right) >= abs(left) else (left, 1)

@@ -55,6 +55,11 @@ def text_width(words: str, size: float, weight: str = "normal") -> float:
     return total * size * CAUTION * (BOLD if weight == "bold" else 1.0)
 
 
+def in_words(name: str) -> str:
+    """A name of the text as it is written on papers, its underscores as blanks."""
+    return name.replace("_", " ")
+
+
 def wrap(words: str, size: float, width: float, weight: str = "normal") -> list[str]:
     """The words in lines no longer than `width`; a single word is never broken, nor a no-break space."""
     lines: list[str] = []

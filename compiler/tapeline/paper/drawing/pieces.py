@@ -17,13 +17,14 @@ from ...drafting.pattern import Dart, Edge, Piece
 from ...finishing.finished import FinishedPiece
 from ...geometry.arrays import Floats
 from ...meaning.cutting import ALLOWANCE_KINDS, NO_ALLOWANCE, TURNED_UP, Cut
-from ...source.text import Span
 from ..house.house import USUAL, House
 from ..house.work import Heading
 from . import signs
 from .fold import Fold, off_fold, open_half
 from .labels import Labels, Words, arrangements
 from .lettering import Plate, within
+from .lettering import in_words as in_words
+from .marks import flat, mark_strokes, mark_words, point_strokes, rule_words, unit_between
 from .model import Commands, Group, Stroke, mirrored, polylines, run, trace
 
 ARROW = 25.0  # mm from the edge to the arrow across a pleat
@@ -44,13 +45,14 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
 
     house = words.house
     strokes = _outline(finished_piece, index, mirror)
+    ring = flat(trace(piece.trued_outline(), index))
     inner = [
         *notch_strokes(finished_piece, index, house.notch),
         *_darts(piece, index),
         *_inner_darts(piece, index),
-        *_marks(piece, index),
+        *mark_strokes(piece, index, words, ring),
+        *point_strokes(piece, index, house),
     ]
-    ring = _flat(trace(piece.trued_outline(), index))
     if mirror is not None:
         inner += [s._replace(commands=mirrored(s.commands, *mirror)) for s in inner if not _lies_on(s, *mirror)]
         ring = _opened_ring(ring, *mirror)
@@ -59,17 +61,17 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
     strokes += [Stroke(run([(left, y), (right, y)]), "construction", name) for name, y, left, right in levels]
     grain = finished_piece.grain_line[index]
     if np.isfinite(grain).all():
-        strokes += signs.grain_arrow(tuple(grain[0].tolist()), tuple(grain[1].tolist()), _rule(piece.span))
+        strokes += signs.grain_arrow(tuple(grain[0].tolist()), tuple(grain[1].tolist()), rule_words(piece.span))
 
     labels = Labels(strokes, ring)
     if piece.cut.fold and fold is not None and mirror is None:
-        _fold_sign(labels, fold, ring, _rule(piece.edge(piece.cut.fold).span), house.say("place on fold"))
-    _mark_words(labels, piece, index, words)
+        _fold_sign(labels, fold, ring, rule_words(piece.edge(piece.cut.fold).span), house.say("place on fold"))
+    mark_words(labels, piece, index, words)
     for name, y, left, right in levels:
         labels.at_level(left, right, y, Words(house.call(name), 4))
     if edge_names:
         for edge in piece.edges:
-            labels.along(_flat(trace(edge.closed if not edge.darts else edge.strips[0], index)), Words(house.call(edge.name), 4))
+            labels.along(flat(trace(edge.closed if not edge.darts else edge.strips[0], index)), Words(house.call(edge.name), 4))
     place = finished_piece.label_at[index]
     labels.block(
         arrangements(
@@ -86,11 +88,6 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
 
 
 # --------------------------------------------------------------------------------------------------- words
-
-
-def in_words(name: str) -> str:
-    """A name of the text as it is written on papers, its underscores as blanks."""
-    return name.replace("_", " ")
 
 
 def cut_words(cut: Cut, whole: bool = False, house: House = USUAL) -> str:
@@ -113,7 +110,7 @@ def extra_words(cut: Cut, house: House = USUAL) -> list[str]:
 def further_words(piece: Piece, words: Heading) -> list[str]:
     """What a piece says besides its name, how it is cut, its style and its body: the most needed first."""
     cut, say = piece.cut, words.house.say
-    layer = say(in_words(cut.purpose)) if cut.purpose else say("outside cloth")
+    layer = words.house.call(cut.purpose) if cut.purpose else say("outside cloth")
     face = [say("{layer}: right side of the cloth up", layer=layer[:1].upper() + layer[1:])] if cut.count else []
     return [*filter(None, [words.numbered(piece.name)]), *face, *words.facts(), *filter(None, [words.house.name])]
 
@@ -140,22 +137,11 @@ def allowance_words(finished_piece: FinishedPiece, index: int, unit: str, house:
     return house.say("Seam allowances included: {list}", list="; ".join(parts))
 
 
-def _rule(span: Span | None) -> str:
-    """File and line of a rule; of the file only its name, so that a drawing is the same in any folder."""
-    return "" if span is None else f"{span.source.name.rsplit('/', 1)[-1]}:{span.line}"
-
-
 # --------------------------------------------------------------------------------------------------- lines
 
 
 def _ends(edge: Edge, index: int) -> tuple[Floats, Floats]:
     return edge.start()[index], edge.end()[index]
-
-
-def _flat(commands: Commands) -> Floats:
-    """All points of a single run of commands, curves in fine chords; no repeated closing point."""
-    points = np.concatenate(polylines(commands, steps=48))
-    return points[:-1] if len(points) > 2 and np.hypot(*(points[-1] - points[0])) < 1e-4 else points
 
 
 def _lies_on(stroke: Stroke, p: Floats, q: Floats) -> bool:
@@ -173,7 +159,7 @@ def _outline(finished_piece: FinishedPiece, index: int, mirror: Fold | None) -> 
     """Cut line, stitching lines and hem lines, of a foundation its net outline alone; for a piece on the fold its fold, or its centre line if it is seen in a mirror too."""
     piece = finished_piece.piece
     ring = finished_piece.cut_line[index]
-    rule = _rule(piece.span)
+    rule = rule_words(piece.span)
     half = None
     if piece.cut.fold:
         half = open_half(ring, _ends(piece.edge(piece.cut.fold), index), finished_piece.runs[piece.cut.fold].start)
@@ -186,7 +172,7 @@ def _outline(finished_piece: FinishedPiece, index: int, mirror: Fold | None) -> 
     else:
         strokes = [Stroke(run(half), "cut", "cut", rule)]
     for edge in piece.edges:
-        rule = _rule(edge.span)
+        rule = rule_words(edge.span)
         if half is not None and edge.name == piece.cut.fold:
             strokes.append(Stroke(run([half[-1], half[0]]), "fold" if mirror is None else "centre", edge.name, rule))
             continue
@@ -208,7 +194,7 @@ def notch_strokes(finished_piece: FinishedPiece, index: int, kind: str) -> list[
             continue
         if np.hypot(*(on_cut - on_stitch)) < 1.0:
             on_stitch = _square_in(finished_piece.cut_line[index], on_cut, 8.0)
-        rule = _rule(finished_piece.piece.edge(notch.edge).span)
+        rule = rule_words(finished_piece.piece.edge(notch.edge).span)
         strokes.append(signs.notch(tuple(on_stitch.tolist()), tuple(on_cut.tolist()), rule, notch.name, kind))
     return strokes
 
@@ -232,7 +218,7 @@ def _darts(piece: Piece, index: int) -> list[Stroke]:
     strokes, points = [], [dart.point[index] for dart in piece.darts() if dart.kind != "pleat"]
     crossed: list[Floats] = []
     for dart in piece.darts():
-        rule = _rule(dart.span)
+        rule = rule_words(dart.span)
         if dart.kind == "pleat":
             strokes += _pleat(dart, index, rule)
             continue
@@ -264,7 +250,7 @@ def _inner_darts(piece: Piece, index: int) -> list[Stroke]:
         upper, near, lower, far = (tuple(corner[index].tolist()) for corner in dart.corners())
         if not all(math.isfinite(value) for value in (*upper, *near, *lower, *far)):
             continue
-        rule = _rule(dart.span)
+        rule = rule_words(dart.span)
         strokes.append(Stroke(run([upper, near, lower, far, upper]), "dart", dart.name, rule))
         strokes.append(Stroke(run([upper, lower]), "dart_fold", dart.name, rule))
         strokes += [signs.cross(upper), signs.cross(lower)]
@@ -273,7 +259,7 @@ def _inner_darts(piece: Piece, index: int) -> list[Stroke]:
 
 def _dart_fold(dart: Dart, index: int, end: Commands) -> Floats:
     """Points from the dart's point, midway between its legs, to the peak of its folded end."""
-    near, far = (_flat(trace(leg, index)) for leg in (dart.near_leg, dart.far_leg))
+    near, far = (flat(trace(leg, index)) for leg in (dart.near_leg, dart.far_leg))
     if len(near) != len(far):
         near, far = near[[0, -1]], far[[0, -1]]
     middle = (near + far) / 2
@@ -305,29 +291,6 @@ def _pleat(dart: Dart, index: int, rule: str) -> list[Stroke]:
         Stroke(trace(dart.trued, index), "dart_end", dart.name, rule),
         signs.lay_arrow((fx, fy), (lx, ly), rule, dart.name),
     ]
-
-
-def _marks(piece: Piece, index: int) -> list[Stroke]:
-    strokes = []
-    for mark in piece.marks:
-        commands = trace(mark.path, index)
-        if not commands:
-            continue
-        rule = _rule(mark.span)
-        line = _flat(commands)
-        if mark.kind == "zip":
-            strokes.append(signs.bar(tuple(line[-1].tolist()), _unit(line[-2], line[-1]), "zip_end", 16, mark.name, rule))
-            continue
-        strokes.append(Stroke(commands, mark.kind, mark.name, rule))
-        if mark.kind == "bone":
-            for at, toward in ((line[0], line[1]), (line[-1], line[-2])):
-                strokes.append(signs.bar(tuple(at.tolist()), _unit(at, toward), "sign", 5, mark.name, rule))
-    return strokes
-
-
-def _unit(p: Floats, q: Floats) -> tuple[float, float]:
-    d = (q - p) / np.hypot(*(q - p))
-    return float(d[0]), float(d[1])
 
 
 def _levels(levels: dict[str, Floats], index: int, ring: Floats) -> list[tuple[str, float, float, float]]:
@@ -365,7 +328,7 @@ def _fold_sign(labels: Labels, fold: Fold, ring: Floats, rule: str, caption: str
     """The bracket with bent ends beside the fold, where it is free; outside the piece if there is no room."""
     p, q = fold
     length = float(np.hypot(*(q - p)))
-    ux, uy = _unit(p, q)
+    ux, uy = unit_between(p, q)
     middle = (p + q) / 2
     inward = (-uy, ux) if within((middle + 2 * np.array([-uy, ux]))[None], ring)[0] else (uy, -ux)
     depth, words = 10.0, Words(caption, 5)
@@ -390,31 +353,3 @@ def _fold_sign(labels: Labels, fold: Fold, ring: Floats, rule: str, caption: str
     (x0, y0), (x1, y1) = ((middle + side * half).tolist() for side in (-1, 1))
     labels.add(*signs.fold_bracket((x0, y0), (x1, y1), depth, inward, rule))
     labels.beside_line(middle + np.array(inward) * (depth + 1.5), (ux, uy), inward, words)
-
-
-def _mark_words(labels: Labels, piece: Piece, index: int, heading: Heading) -> None:
-    say = heading.house.say
-    for mark in piece.marks:
-        commands = trace(mark.path, index)
-        if not commands:
-            continue
-        long = mark.length if mark.length is not None else mark.path.length()
-        length = heading.house.show(float(long[index]), heading.unit)
-        if mark.kind == "bone":
-            words = say("bone {length}", length=length)
-        elif mark.kind == "zip":
-            words = say("zip {length}, to here", length=length)
-        else:
-            words = heading.house.call(mark.name)
-        if mark.note:
-            words = f"{words}, {mark.note}"
-        line = _flat(commands)
-        if words:
-            labels.along(_tail(line, 120) if mark.kind == "zip" else line, Words(words, 4.5))
-
-
-def _tail(line: Floats, length: float) -> Floats:
-    """The last straight `length` of a polyline, from its end backwards along its last direction."""
-    ux, uy = _unit(line[-2], line[-1])
-    reach = min(length, float(np.hypot(*(line[1:] - line[:-1]).T).sum()))
-    return np.stack([line[-1] - reach * np.array([ux, uy]), line[-1]])

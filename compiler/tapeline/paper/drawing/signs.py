@@ -3,7 +3,9 @@
 The same functions draw the pieces and the samples of the legend, so that the two cannot differ.  Forms
 follow the common set that textbooks print (University of Arkansas open textbook on apparel production,
 chapter 8): a grain arrow with two heads, a double-headed arrow with bent ends for a place on the fold,
-short marks for notches.
+short marks for notches; a button is a cross, a buttonhole a barred line (the same); a drill hole is circled (National
+Instructional Media Institute, Dress Making, Trade Theory, 2024); a place such as the bust point is a circle with a cross (Threads,
+"Pattern Road Map").  The signs of hook and loop are ours, after their shape.
 """
 
 from __future__ import annotations
@@ -75,6 +77,61 @@ def cross(at: Point, size: float = 2.5) -> Stroke:
     x, y = at
     return Stroke(
         run([(x - size, y - size), (x + size, y + size)]) + run([(x - size, y + size), (x + size, y - size)]), "sign", "dart point"
+    )
+
+
+def drill(at: Point, name: str = "", rule: str = "") -> Stroke:
+    """A hole in a circle."""
+    return Stroke(circle(at, 0.4) + circle(at, 2.5), "drill", name, rule)
+
+
+def place(at: Point, name: str = "", rule: str = "", size: float = 3.5) -> Stroke:
+    """A circled cross."""
+    x, y = at
+    reach = 1.4 * size
+    return Stroke(circle(at, size) + run([(x - reach, y), (x + reach, y)]) + run([(x, y - reach), (x, y + reach)]), "place", name, rule)
+
+
+def button(at: Point, name: str = "", rule: str = "") -> Stroke:
+    x, y = at
+    size = 3.0
+    return Stroke(
+        run([(x - size, y - size), (x + size, y + size)]) + run([(x - size, y + size), (x + size, y - size)]), "button", name, rule
+    )
+
+
+def hook(at: Point, name: str = "", rule: str = "") -> Stroke:
+    """A stem, bent back below the place."""
+    x, y = at
+    return Stroke(
+        (*run([(x, y - 4.0), (x, y + 2.0)]), ("A", 2.0, False, False, x + 4.0, y + 2.0), ("L", x + 4.0, y)), "hook", name, rule
+    )
+
+
+def loop(at: Point, name: str = "", rule: str = "") -> Stroke:
+    """A bow with two feet."""
+    x, y = at
+    return Stroke((("M", x - 4.0, y), ("L", x - 2.5, y), ("A", 2.5, False, True, x + 2.5, y), ("L", x + 4.0, y)), "loop", name, rule)
+
+
+POINT_SIGNS = {"drill": drill, "place": place, "button": button, "hook": hook, "loop": loop}
+
+
+def buttonhole(p: Point, q: Point, name: str = "", rule: str = "") -> Stroke:
+    """A line with a bar at either end."""
+    ux, uy, _ = _toward(p, q)
+    bars = tuple(command for end in (p, q) for command in run([(end[0] - 2 * uy, end[1] + 2 * ux), (end[0] + 2 * uy, end[1] - 2 * ux)]))
+    return Stroke(run([p, q]) + bars, "buttonhole", name, rule)
+
+
+def circle(at: Point, radius: float) -> Commands:
+    x, y = at
+    return (
+        ("M", x - radius, y),
+        ("A", radius, False, True, x, y - radius),
+        ("A", radius, False, True, x + radius, y),
+        ("A", radius, False, True, x, y + radius),
+        ("A", radius, False, True, x - radius, y),
     )
 
 

@@ -20,6 +20,7 @@ from ...geometry.arrays import Floats
 from ...geometry.path import NO_LENGTH, Path
 from ...geometry.segments import Arc, Line, Segment
 from ...meaning.plan import PiecePlan
+from ..drawing.marks import bone_length, placed
 from ..drawing.pieces import allowance_words, cut_words, extra_words
 from ..house.work import Work
 from .apportion import TOO_FAR, Written, apportioned
@@ -167,6 +168,7 @@ class _SectionWriter:
         self.heading = "Marks"
         for mark in self.piece.marks:
             self._mark(mark)
+        self._placed()
         self.heading = "Notches"
         self._notches()
         self._traced()
@@ -465,12 +467,16 @@ class _SectionWriter:
         words, _ = self._lines(mark.path, mark.kind, check=False)
         if words:
             name = mark.name.replace("_", " ") or mark.kind
-            cut = (
-                ""
-                if mark.length is None
-                else f"the {mark.kind} itself {self.rule.house.show(float(mark.length[self.index]), self.rule.unit)}"
-            )
+            cut = ""
+            if mark.kind == "bone":
+                cut = f"the bone itself {self.rule.house.show(bone_length(mark, self.index, self.rule.house, self.rule.unit), self.rule.unit)}"
             self._add("mark", name, STEP["mark"].format(lines="; ".join(words)), cut)
+
+    def _placed(self) -> None:
+        """Places that are marked: each at its point."""
+        for mark, at in placed(self.piece, self.index):
+            name = mark.words if mark.kind == "place" else mark.kind
+            self._add("mark", name, STEP["place"].format(self.hand.at(at)), mark.words if mark.kind != "place" else "")
 
     def _notches(self) -> None:
         """All notches of an edge together, each at its point: those of the plot."""

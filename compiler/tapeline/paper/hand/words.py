@@ -49,6 +49,7 @@ STEP = {
     "inner": "a dart within the piece: {sides}",
     "pleat": "fold along {fold}; lay the fold to {laid}",
     "mark": "{lines}",
+    "place": "at {0}",
     "traced": "as {0} of {1}, traced",
     "notches": "on {edge}, at {points}",
 }

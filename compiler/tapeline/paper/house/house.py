@@ -15,6 +15,8 @@ A house file is TOML.  Nothing in it must be said:
     language   = "de"               # of the fixed words on drawings
     cloth      = "150 cm"           # width, where a style states none
     nap        = true               # of that cloth
+    drill      = "1/2 in"           # how far short of a dart's point a hole is drilled; "0 cm": no holes
+    bones      = ["10 cm", "12 cm"] # the lengths in which bones are kept, or one text: the step from length to length
 
     [allowances]                      # see finishing.usual
     seam   = "5/8 in"
@@ -27,6 +29,7 @@ What it pays for cloth and work may stand there as well: see `prices`.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field, replace
@@ -35,6 +38,7 @@ from typing import Any
 from ...bodies.card import one_line
 from ...bodies.reading import mended_length, shortened
 from ...bodies.toml_text import Places, read_toml
+from ...finishing.drills import BACK_OFF
 from ...finishing.usual import SORTS, ZIP, UsualAllowance
 from ...meaning.cutting import ALLOWANCE_KINDS, PLAIN_ALLOWANCE
 from ...source.diagnostics import CAUTION, ERROR, Diagnostic, Refused, has_errors
@@ -51,6 +55,8 @@ NOTCHES = ("line", "triangle", "slit")
 FRACTIONS = (2, 4, 8, 16, 32, 64)
 SEAM_FRACTION = 16  # parts of an inch to which the two sides of a seam are compared, at least
 _DECIMAL_POINT = re.compile(r"(?<=\d)\.(?=\d)")
+WIDEST_BACK_OFF, LONGEST_BONE = 50.0, 1000.0  # mm; our own
+NEAR = 1e-6
 WIDEST_OVERLAP, WIDEST_ALLOWANCE = 100.0, 500.0  # mm; our own, above which a slip of the unit is likelier
 
 
@@ -67,11 +73,24 @@ class House:
     cloth: float = 0.0  # mm between the selvedges of the usual cloth; zero: not said
     nap: bool = False
     prices: Prices = field(default_factory=Prices)
+    drill: float = BACK_OFF  # mm short of a dart's point
+    bones: tuple[float, ...] | float = ()  # mm: lengths of bones, or the step between them; nothing: any that can be written
     decimal_mark: str = ""  # of figures; empty: that of the language
 
     def show(self, mm: float, unit: str) -> str:
         """A length as this house writes it, the same on every paper."""
         return self.figures(show_length(mm, unit, self.fraction))
+
+    def bone(self, mm: float, unit: str) -> float:
+        """The longest bone of the house, in mm, that is no longer than this; where none is so short, the length rounded down."""
+        if isinstance(self.bones, tuple):
+            kept = [bone for bone in self.bones if bone <= mm + NEAR]
+            if kept:
+                return max(kept)
+        step = self.bones if isinstance(self.bones, float) else 0.0
+        if not step > 0.0 or step > mm:
+            step = UNITS["in"].mm / self.fraction if UNITS[unit].shown.fractions else 1.0
+        return math.floor(mm / step + NEAR) * step
 
     def signed(self, mm: float, unit: str) -> str:
         """A difference with its sign, rounded as a length is; nothing is said of so little that it shows as nothing."""
@@ -141,6 +160,8 @@ class _Reader:
             "language": self._language,
             "cloth": self._length(NARROWEST_CLOTH, WIDEST_CLOTH),
             "nap": self._yes_or_no,
+            "drill": self._length(0.0, WIDEST_BACK_OFF),
+            "bones": self._bones,
             "allowances": self._allowances,
             "currency": self._name,
             "prices": self._prices,
@@ -251,6 +272,21 @@ class _Reader:
             return float(length[0])
 
         return read
+
+    def _bones(self, key: str, value: object) -> tuple[float, ...] | float:
+        expected = 'lengths with their units, ["10 cm", "12 cm"], or the step from length to length, "1/2 in"'
+        texts = value if isinstance(value, list) else [value]
+        lengths = [read_length(text) if isinstance(text, str) else None for text in texts]
+        if not lengths or any(length is None or not length[1] or not 0 < length[0] <= LONGEST_BONE for length in lengths):
+            raise self._refused(
+                "",
+                key,
+                expected,
+                value if isinstance(value, str) else "",
+                "" if isinstance(value, list) else self._mended("", key, value),
+            )
+        known = [float(length[0]) for length in lengths if length is not None]
+        return tuple(sorted(known)) if isinstance(value, list) else known[0]
 
     def _mended(self, table: str, key: str, value: object) -> str:
         """The setting as it was perhaps meant, where only its writing is wrong."""

@@ -155,7 +155,11 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "Marqué «\u00a0une\u00a0»\u00a0: une seule est voulue.",
     ),
     # notions
-    ("Notions: zip, buttons, tape", "Zutaten: Reißverschluss, Knöpfe, Band", "Fournitures\u00a0: fermeture, boutons, ruban"),
+    (
+        "Notions: zip, buttons, hooks, tape",
+        "Zutaten: Reißverschluss, Knöpfe, Haken, Band",
+        "Fournitures\u00a0: fermeture, boutons, agrafes, ruban",
+    ),
     ("what", "was", "quoi"),
     ("how many", "wie viele", "combien"),
     ("size", "Größe", "mesure"),
@@ -163,6 +167,9 @@ WORDS: tuple[tuple[str, str, str], ...] = (
     ("note", "Vermerk", "note"),
     ("zip", "Reißverschluss", "fermeture à glissière"),
     ("buttons", "Knöpfe", "boutons"),
+    ("hooks", "Haken", "agrafes"),
+    ("loops or eyes", "Schlaufen oder Ösen", "brides ou portes"),
+    ("buttonholes to work", "Knopflöcher zu arbeiten", "boutonnières à faire"),
     ("tape", "Band", "ruban"),
     (" and ", " und ", " et "),
     ("opening {length}", "Schlitz {length}", "ouverture {length}"),
@@ -177,9 +184,11 @@ WORDS: tuple[tuple[str, str, str], ...] = (
     ("bone", "Stab", "baleine"),
     ("channel length", "Länge des Kanals", "longueur de la coulisse"),
     (
-        "{count} bones, {length} in all. A bone is its channel less the clearance at both ends.",
-        "{count} Stäbe, zusammen {length}. Ein Stab ist sein Kanal ohne den Abstand an beiden Enden.",
-        "{count} baleines, {length} en tout. Une baleine est sa coulisse moins le jeu aux deux bouts.",
+        "{count} bones, {length} in all. A bone is its channel less the clearance at both ends, rounded down to a length that the house has.",
+        "{count} Stäbe, zusammen {length}. Ein Stab ist sein Kanal ohne den Abstand an beiden Enden, abgerundet auf eine Länge, die das "
+        "Haus hat.",
+        "{count} baleines, {length} en tout. Une baleine est sa coulisse moins le jeu aux deux bouts, arrondie vers le bas à une longueur "
+        "que la maison a.",
     ),
     # edges
     ("Hems and seam allowances", "Säume und Nahtzugaben", "Ourlets et valeurs de couture"),

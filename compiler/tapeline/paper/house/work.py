@@ -103,6 +103,7 @@ class Work:
             "rules": self.heading.rules or None,
             "date": None if date is None else date.isoformat(timespec="minutes"),
             "chosen": list(self.chosen),
+            "drill": self.house.drill,
         }
 
     @property

@@ -11,7 +11,7 @@ from typing import NamedTuple, cast
 
 import numpy as np
 
-from ...drafting.pattern import Dart, Edge, InnerDart, Mark
+from ...drafting.pattern import Dart, Edge, InnerDart, Mark, PointMark
 from ...geometry.arrays import Floats
 from ...meaning.kinds import Kind
 from ...meaning.plan import needed_steps
@@ -133,6 +133,7 @@ class RuleTexts:
             slots.add(piece_plan.grain)
         else:
             slots |= {mark.path for mark in piece_plan.marks if mark.name == stroke.name}
+            slots |= {mark.at for mark in piece_plan.point_marks if mark.name == stroke.name}
             slots |= {slot for name, _, points, intake in piece_plan.inner if name == stroke.name for slot in (*points, intake)}
         key = frozenset(slots)
         if key not in self._needed:
@@ -148,11 +149,12 @@ class RuleTexts:
             for notch in finished_piece.notches
             if (notch.edge, notch.name) == (edge.name, stroke.name)
         ]
-        parts: list[Edge | Dart | InnerDart | Mark] = [
+        parts: list[Edge | Dart | InnerDart | Mark | PointMark] = [
             *finished_piece.piece.edges,
             *finished_piece.piece.darts(),
             *finished_piece.piece.inner,
             *finished_piece.piece.marks,
+            *finished_piece.piece.point_marks,
         ]
         named = [part for part in parts if part.name == stroke.name]
         spans = [part.span for part in ([*notched, *named] if stroke.line == "notch" else named)] + [finished_piece.piece.span]

@@ -11,7 +11,7 @@ from dataclasses import replace
 from html import escape
 
 from ...drafting.ledgers import GirthRow
-from ...drafting.pattern import Dart, InnerDart, Mark
+from ...drafting.pattern import Dart, InnerDart, Mark, PointMark
 from ...geometry.arrays import Floats
 from ...meaning.cutting import NO_ALLOWANCE
 from ...meaning.kinds import LENGTH
@@ -214,7 +214,7 @@ def lines(work: Work, pieces: Sequence[Group], writer: PageWords) -> str:
             )
         heads = ("edge", "length as sewn", "seam allowance", "kind", "corner at the end of the edge", "rule")
         parts.append(table(f"{group.title}: edges", heads, edges, (1, 2)))
-        things: list[Dart | InnerDart | Mark] = [*piece.darts(), *piece.inner, *piece.marks]
+        things: list[Dart | InnerDart | Mark | PointMark] = [*piece.darts(), *piece.inner, *piece.marks, *piece.point_marks]
         spans = {thing.name: thing.span for thing in things}
         for name in dict.fromkeys(stroke.name for stroke in drawn if stroke.name in spans):
             kind = next(LINES[stroke.line].meaning or "line" for stroke in drawn if stroke.name == name and stroke.line != "notch")

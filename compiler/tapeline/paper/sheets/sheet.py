@@ -170,6 +170,10 @@ def line_sample(name: str, x: float, y: float, length: float, notch: str = "line
             Stroke(run([(x, y + 3), (q[0], y + 3)]), "pleat_laid"),
             signs.lay_arrow((middle, y - 3), (middle, y + 3)),
         ]
+    if name in signs.POINT_SIGNS:
+        return [signs.POINT_SIGNS[name]((middle, y))]
+    if name == "buttonhole":
+        return [signs.buttonhole((middle - 8, y), (middle + 8, y))]
     if name == "lengthening":
         return [Stroke(run([(x, y + aside), (q[0], y + aside)]), name) for aside in (-1.5, 1.5)]
     strokes = [Stroke(run([p, q]), name)]

@@ -9,6 +9,7 @@ from .changes import *  # noqa: F403
 from .darts import *  # noqa: F403
 from .expressions import *  # noqa: F403
 from .making import *  # noqa: F403
+from .marking import *  # noqa: F403
 from .pieces import *  # noqa: F403
 from .points import *  # noqa: F403
 from .starting import *  # noqa: F403

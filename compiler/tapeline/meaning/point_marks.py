@@ -1,0 +1,71 @@
+"""Places marked on a piece with a sign: the bust point and the like, drill holes, buttons, hooks and loops.
+
+A place is a named point, so changes of the piece carry it.  What a piece was opened out from has the place and its image, named
+like all that is drawn so, `other_P`; what is on one piece alone has no image.  On a part of a cut stands what lies on that part.  A place that is said of a piece itself
+must lie on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..syntax import tree
+from .contexts import ProgramContext, ScopeContext
+from .kinds import POINT, UNKNOWN
+from .marked_lines import Marked
+from .notions import positive
+from .plan import PointMarkPlan, Value
+from .ring import IMAGE
+
+BUTTON, HOOK, LOOP, DRILL, NAMED = "button", "hook", "loop", "drill", "place"
+KINDS: dict[type[tree.Statement], str] = {
+    tree.MarkAt: NAMED,
+    tree.DrillAt: DRILL,
+    tree.ButtonAt: BUTTON,
+    tree.HookAt: HOOK,
+    tree.LoopAt: LOOP,
+}
+NOUNS = {NAMED: "place", DRILL: "drill hole", BUTTON: "button", HOOK: "hook", LOOP: "loop"}
+
+
+def point_marks(
+    program: ProgramContext,
+    drawing: Marked,
+    node: tree.MarkAt | tree.DrillAt | tree.ButtonAt | tree.HookAt | tree.LoopAt,
+    scope: ScopeContext,
+) -> Iterator[PointMarkPlan | None]:
+    """The place of a mark, and its images where the piece has been opened out."""
+    kind = KINDS[type(node)]
+    title = node.title if isinstance(node, tree.MarkAt) else node.text
+    words = "" if title is None else str(title)[1:-1]
+    size = positive(program, scope, node.size, "A button must have a size") if isinstance(node, tree.ButtonAt) else None
+    one = isinstance(node, (tree.ButtonAt, tree.HookAt, tree.LoopAt)) and node.one is not None
+    if size is not None and size.kind is UNKNOWN:
+        return
+    for number, place in enumerate([scope.point(node.place)] if one else _places(drawing, node, scope)):
+        at = _on_piece(drawing, node, place, kind)
+        if at.kind is not UNKNOWN:
+            name = f"{kind} {node.place}" if number == 0 else f"{kind} {IMAGE * number}{node.place}"
+            yield PointMarkPlan(kind, name, words, at.slot, None if size is None else size.slot, one, node.head)
+
+
+def _places(
+    drawing: Marked, node: tree.MarkAt | tree.DrillAt | tree.ButtonAt | tree.HookAt | tree.LoopAt, scope: ScopeContext
+) -> Iterator[Value]:
+    yield scope.point(node.place)
+    base, source, name = drawing.base, drawing.source, IMAGE + str(node.place)
+    if source is None or (source.name != drawing.name and all(node is not other for other, _ in source.marks)):
+        return  # said here: of this place alone
+    while base is not None and name in (known := base.point_names()) and name.removeprefix(IMAGE) in known:
+        image = base.point(name, node.head)
+        if image is not None:
+            yield image
+        name = IMAGE + name
+
+
+def _on_piece(drawing: Marked, node: tree.Statement, place: Value, kind: str) -> Value:
+    if place.kind is UNKNOWN:
+        return place
+    outline = [edge for _, edge in drawing.finished_outline()]
+    parted = drawing.base is not None and drawing.base.parted
+    return drawing.lowering.emit("place_on_piece", POINT, node.head, place, *outline, noun="" if parted else NOUNS[kind])

@@ -1,0 +1,143 @@
+"""Marks on a piece as strokes and words: bones in their channels, zips, buttonholes, lines, signs of places, drill holes.
+
+A bone is drawn as the bone: a line as long as it is cut, midway in its channel, whose stitching lines are drawn beside it.  The
+figure at the line, the line and the row of the cutting list are one length (`bone_length`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from ...drafting.pattern import Dart, InnerDart, Mark, Piece, PointMark
+from ...finishing.drills import drill_holes
+from ...geometry.arrays import Floats
+from ...source.text import Span
+from ..house.house import House
+from ..house.work import Heading
+from . import signs
+from .labels import Labels, Words
+from .lettering import within
+from .model import Commands, Stroke, polylines, run, trace
+
+CHANNEL = 9.5  # mm, between the stitching lines of a bone's channel: 3/8 in for a bone of 1/4 in (sewevermoreworkshop.com)
+
+
+def mark_strokes(piece: Piece, index: int, heading: Heading, ring: Floats) -> list[Stroke]:
+    """The lines of a piece's marks; `ring` (K, 2) is its net outline."""
+    strokes = []
+    for mark in piece.marks:
+        commands = trace(mark.path, index)
+        if not commands:
+            continue
+        rule = rule_words(mark.span)
+        line = flat(commands)
+        if mark.kind == "zip":
+            strokes.append(signs.bar(tuple(line[-1].tolist()), unit_between(line[-2], line[-1]), "zip_end", 16, mark.name, rule))
+        elif mark.kind == "buttonhole":
+            strokes.append(signs.buttonhole(tuple(line[0].tolist()), tuple(line[-1].tolist()), mark.name, rule))
+        elif mark.kind == "bone":
+            strokes += _bone(mark, index, heading, ring, rule)
+        else:
+            strokes.append(Stroke(commands, mark.kind, mark.name, rule))
+    return strokes
+
+
+def _bone(mark: Mark, index: int, heading: Heading, ring: Floats, rule: str) -> list[Stroke]:
+    """The bone, and what of the channel's two stitching lines lies on the piece."""
+    channel = mark.path.take(slice(index, index + 1))
+    spare = (channel.length() - bone_length(mark, index, heading.house, heading.unit)) / 2
+    commands = trace(channel.part(spare, channel.length() - spare), 0)
+    strokes = [Stroke(run(side), "channel", mark.name, rule) for side in _beside(flat(trace(channel, 0)), ring)]
+    if commands:
+        line = flat(commands)
+        strokes.append(Stroke(commands, "bone", mark.name, rule))
+        for at, toward in ((line[0], line[1]), (line[-1], line[-2])):
+            strokes.append(signs.bar(tuple(at.tolist()), unit_between(at, toward), "sign", 5, mark.name, rule))
+    return strokes
+
+
+def _beside(line: Floats, ring: Floats) -> list[Floats]:
+    """The stitching lines on both sides of a polyline (K, 2), each if it lies within the ring."""
+    ways = np.diff(line, axis=0)
+    square = np.stack([-ways[:, 1], ways[:, 0]], axis=-1) / np.maximum(np.hypot(ways[:, 0], ways[:, 1]), 1e-9)[:, None]
+    at_points = (np.concatenate([square[:1], square]) + np.concatenate([square, square[-1:]])) / 2
+    sides = [line + side * CHANNEL / 2 * at_points for side in (1.0, -1.0)]
+    return [side for side in sides if within(side, ring).mean() > 0.5]
+
+
+def bone_length(mark: Mark, index: int, house: House, unit: str) -> float:
+    """How long a bone is cut, in mm: as the house has bones, and no longer than its channel leaves room for."""
+    return house.bone(float((mark.path.length() if mark.length is None else mark.length)[index]), unit)
+
+
+def point_strokes(piece: Piece, index: int, house: House) -> list[Stroke]:
+    """The signs of places, and a hole short of each dart's point."""
+    darts: list[Dart | InnerDart] = [*piece.darts(), *piece.inner]
+    rules = {dart.name: rule_words(dart.span) for dart in darts}
+    strokes = [
+        signs.drill(tuple(places[index].tolist()), dart, rules[dart])
+        for dart, places in drill_holes(piece, house.drill)
+        if np.isfinite(places[index]).all()
+    ]
+    for mark, at in placed(piece, index):
+        strokes.append(signs.POINT_SIGNS[mark.kind](tuple(at.tolist()), mark.name, rule_words(mark.span)))
+    return strokes
+
+
+def placed(piece: Piece, index: int) -> Iterator[tuple[PointMark, Floats]]:
+    """The places that are marked on the piece of one body."""
+    return ((mark, mark.at[index]) for mark in piece.point_marks if np.isfinite(mark.at[index]).all())
+
+
+def mark_words(labels: Labels, piece: Piece, index: int, heading: Heading) -> None:
+    """Set the words of the marks among what is drawn."""
+    house, say = heading.house, heading.house.say
+
+    def said(*words: str) -> str:
+        return ", ".join(filter(None, words))
+
+    for mark in piece.marks:
+        commands = trace(mark.path, index)
+        if not commands:
+            continue
+        if mark.kind == "bone":
+            words = say("bone {length}", length=house.show(bone_length(mark, index, house, heading.unit), heading.unit))
+        elif mark.kind == "zip":
+            long = mark.path.length() if mark.length is None else mark.length
+            words = say("zip {length}, to here", length=house.show(float(long[index]), heading.unit))
+        elif mark.kind in ("buttonhole", "join"):
+            words = say("on one piece") if mark.one else ""
+        else:
+            words = house.call(mark.name)
+        line = flat(commands)
+        if words or mark.note:
+            labels.along(_tail(line, 120) if mark.kind == "zip" else line, Words(said(words, mark.note), 4.5))
+    for point, at in placed(piece, index):
+        words = said(point.words, say("on one piece") if point.one else "")
+        if words:
+            labels.at_point(at, Words(words, 4))
+
+
+def _tail(line: Floats, length: float) -> Floats:
+    """The last straight `length` of a polyline, from its end backwards along its last direction."""
+    ux, uy = unit_between(line[-2], line[-1])
+    reach = min(length, float(np.hypot(*(line[1:] - line[:-1]).T).sum()))
+    return np.stack([line[-1] - reach * np.array([ux, uy]), line[-1]])
+
+
+def flat(commands: Commands) -> Floats:
+    """All points of a single run of commands, curves in fine chords; no repeated closing point."""
+    points = np.concatenate(polylines(commands, steps=48))
+    return points[:-1] if len(points) > 2 and np.hypot(*(points[-1] - points[0])) < 1e-4 else points
+
+
+def unit_between(p: Floats, q: Floats) -> tuple[float, float]:
+    d = (q - p) / np.hypot(*(q - p))
+    return float(d[0]), float(d[1])
+
+
+def rule_words(span: Span | None) -> str:
+    """File and line of a rule; of the file only its name, so that a drawing is the same in any folder."""
+    return "" if span is None else f"{span.source.name.rsplit('/', 1)[-1]}:{span.line}"
