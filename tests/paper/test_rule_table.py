@@ -16,6 +16,7 @@ from size_runs import drafted, work_of_size, work_of_sizes
 
 from tapeline.desk.files import is_ours
 from tapeline.paper.cutter import dxf, rule_table
+from tapeline.paper.house.house import House
 from tapeline.session import Session
 
 RUNS = [
@@ -219,7 +220,7 @@ def test_the_ends_of_legs_are_the_same_points_at_every_size():
     one, met, elsewhere = drafted(*RUNS[0]), 0, 0
     for name in {piece.piece.name for piece in one.run.sizes[one.run.base].whole.finished.pieces}:
         pieces = [(size.place, size.piece(name)) for size in one.run.sizes]
-        places = [rule_table._points(piece)[place] for place, piece in pieces]
+        places = [rule_table._points(piece, House(), "cm")[place] for place, piece in pieces]
         for number, end in enumerate(pieces[one.run.base][1].leg_ends[pieces[one.run.base][0]]):
             assert rule_table._nearest(places[one.run.base], end) == number
             on_line = set()

@@ -12,7 +12,7 @@ from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
-from ...drafting.pattern import Mark, Piece
+from ...drafting.pattern import Mark, Piece, PointMark
 from ...finishing.drills import ASIDE, drill_holes
 from ...finishing.finished import FinishedPiece
 from ...finishing.levels import CLEAR
@@ -23,7 +23,7 @@ from ...source.quantity import show_length
 from ..drawing.fold import Fold, mirrored, off_fold, open_half
 from ..drawing.labels import Block, Labels, Words
 from ..drawing.lettering import wrap
-from ..drawing.marks import bone_length, placed
+from ..drawing.marks import bone_length, bone_path, placed
 from ..drawing.model import Stroke, Text, run, text_plate
 from ..drawing.pieces import allowance_words, cut_words, extra_words, in_words
 from ..house.house import House
@@ -173,16 +173,21 @@ def _marked(piece: Piece, index: int, unit: str, house: House) -> Iterator[tuple
         if mark.kind == "zip":
             continue
         if mark.kind == "bone":
-            long = bone_length(mark, index, house, unit)
-            words, spare = f"bone {house.show(long, unit)}", (path.length() - long) / 2
-            path = path.part(spare, path.length() - spare)
+            words = f"bone {house.show(bone_length(mark, index, house, unit), unit)}"
+            path = bone_path(mark, house, unit).take(slice(index, index + 1))
         elif mark.kind in LINES_SAID:
             words = LINES_SAID[mark.kind]
         yield _flat(path, 0), ", ".join(filter(None, [words, mark.note]))
-    for point, at in placed(piece, index):
-        if point.kind not in DRILLED:
-            for k, way in enumerate(np.array([[CROSS, 0.0], [0.0, CROSS]])):
-                yield np.stack([at - way, at + way]), "" if k else (point.words or point.kind)
+    for point in piece.point_marks:
+        for k, line in enumerate(cross_lines(point)):
+            yield line[index], "" if k else (point.words or point.kind)
+
+
+def cross_lines(mark: PointMark) -> list[Floats]:
+    """The lines (N, 2, 2) of the cross that is drawn for a place, none for one that is drilled."""
+    if mark.kind in DRILLED:
+        return []
+    return [np.stack([mark.at - way, mark.at + way], axis=1) for way in np.array([[CROSS, 0.0], [0.0, CROSS]])]
 
 
 def _on_both(layer_run: LayerRun, fold: Fold) -> list[tuple[Floats, bool]]:

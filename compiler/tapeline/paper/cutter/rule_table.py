@@ -29,10 +29,12 @@ from ...geometry.path import Path
 from ...sizing.growth import Stack
 from ...sizing.run import SizeRun
 from ...source.diagnostics import CAUTION, Diagnostic
+from ..drawing.marks import bone_path
 from ..drawing.model import Text
+from ..house.house import USUAL, House
 from ..house.work import SizesWork, Work
 from .dxf import ascii_words, contents_of, created, number, write_dxf
-from .pieces import TURN, Content
+from .pieces import TURN, Content, cross_lines
 
 VERSION = "ASTM/D13Proposal 1 Version: D 6673-04"
 AUTHOR = "AUTHOR: tapeline"
@@ -115,7 +117,9 @@ def rules_of(run: SizeRun, stacks: Mapping[str, Stack], work: Work) -> Ruled:
         if finished is not None:
             stack, name = stacks[finished.piece.name], finished.piece.name
             sizes = [(run.sizes[k], run.sizes[k].piece(name)) for k in fellows]
-            places = np.stack([_points(piece)[size.place] for size, piece in sizes if piece is not None])  # (F, M, 2): all have it
+            places = np.stack(
+                [_points(piece, work.house, work.unit)[size.place] for size, piece in sizes if piece is not None]
+            )  # (F, M, 2): all have it
             laid = _in_stack(stack, fellows, places)
             for layer, spot in content.spots:
                 nearest = _nearest(places[base], spot) if layer == TURN else None
@@ -151,20 +155,21 @@ def _form(finished: FinishedPiece) -> list[object]:
     return [
         finished.cut_line.shape[1],
         *((name, part.start, part.stop) for name, part in finished.runs.items()),
-        *(tuple(type(segment).__name__ for segment in line.segments) for line in _lines(piece)),
+        *(tuple(type(segment).__name__ for segment in line.segments) for line in _lines(piece, USUAL, "cm")),
         len(piece.inner),
+        len(piece.point_marks),
         piece.cut,
     ]
 
 
-def _lines(piece: Piece) -> list[Path]:
+def _lines(piece: Piece, house: House, unit: str) -> list[Path]:
     """Every line of which a piece file can hold points, in a fixed order."""
     lines = [line for edge in piece.edges for line in (*edge.strips, *(dart.trued for dart in edge.darts))]
     lines += [leg for dart in piece.darts() for leg in (dart.near_leg, dart.far_leg)]
-    return lines + [mark.path for mark in piece.marks]
+    return lines + [bone_path(mark, house, unit) if mark.kind == "bone" else mark.path for mark in piece.marks]
 
 
-def _points(finished: FinishedPiece) -> Floats:
+def _points(finished: FinishedPiece, house: House, unit: str) -> Floats:
     """(N, M, 2) the points of the cut line, then of all other lines, then the same mirrored at a fold.
 
     First the ends of legs: the cut line turns there, and on it they have another number from size to size.
@@ -174,7 +179,8 @@ def _points(finished: FinishedPiece) -> Floats:
         [
             finished.leg_ends,
             finished.cut_line,
-            *(line.flatten() for line in _lines(piece)),
+            *(line.flatten() for line in _lines(piece, house, unit)),
+            *(line for mark in piece.point_marks for line in cross_lines(mark)),
             *(corner[:, None] for dart in piece.inner for corner in dart.corners()),
         ],
         axis=1,

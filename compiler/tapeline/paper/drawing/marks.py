@@ -13,6 +13,7 @@ import numpy as np
 from ...drafting.pattern import Dart, InnerDart, Mark, Piece, PointMark
 from ...finishing.drills import drill_holes
 from ...geometry.arrays import Floats
+from ...geometry.path import Path
 from ...source.text import Span
 from ..house.house import House
 from ..house.work import Heading
@@ -46,10 +47,8 @@ def mark_strokes(piece: Piece, index: int, heading: Heading, ring: Floats) -> li
 
 def _bone(mark: Mark, index: int, heading: Heading, ring: Floats, rule: str) -> list[Stroke]:
     """The bone, and what of the channel's two stitching lines lies on the piece."""
-    channel = mark.path.take(slice(index, index + 1))
-    spare = (channel.length() - bone_length(mark, index, heading.house, heading.unit)) / 2
-    commands = trace(channel.part(spare, channel.length() - spare), 0)
-    strokes = [Stroke(run(side), "channel", mark.name, rule) for side in _beside(flat(trace(channel, 0)), ring)]
+    commands = trace(bone_path(mark, heading.house, heading.unit), index)
+    strokes = [Stroke(run(side), "channel", mark.name, rule) for side in _beside(flat(trace(mark.path, index)), ring)]
     if commands:
         line = flat(commands)
         strokes.append(Stroke(commands, "bone", mark.name, rule))
@@ -65,6 +64,13 @@ def _beside(line: Floats, ring: Floats) -> list[Floats]:
     at_points = (np.concatenate([square[:1], square]) + np.concatenate([square, square[-1:]])) / 2
     sides = [line + side * CHANNEL / 2 * at_points for side in (1.0, -1.0)]
     return [side for side in sides if within(side, ring).mean() > 0.5]
+
+
+def bone_path(mark: Mark, house: House, unit: str) -> Path:
+    """Where the bone of each of N bodies lies: midway in its channel, as long as it is cut."""
+    room = mark.path.length()
+    cut = np.array([bone_length(mark, k, house, unit) for k in range(len(room))])
+    return mark.path.part((room - cut) / 2, (room + cut) / 2)
 
 
 def bone_length(mark: Mark, index: int, house: House, unit: str) -> float:

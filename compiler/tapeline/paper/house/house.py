@@ -83,6 +83,8 @@ class House:
 
     def bone(self, mm: float, unit: str) -> float:
         """The longest bone of the house, in mm, that is no longer than this; where none is so short, the length rounded down."""
+        if not math.isfinite(mm):
+            return math.nan
         if isinstance(self.bones, tuple):
             kept = [bone for bone in self.bones if bone <= mm + NEAR]
             if kept:
