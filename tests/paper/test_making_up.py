@@ -56,7 +56,7 @@ def test_a_seam_tells_its_edges_width_length_and_pressing():
     long = work.house.show(float(work.finished.pattern.piece("front").edge("side").closed_length()[0]), work.unit).replace(
         " ", "\u00a0"
     )
-    assert f"Right sides together: Front, side to Back, side, {long}, 2 times." in step.lines
+    assert f"Right sides together: Front (side) to Back (side), {long}, 2 times." in step.lines
     assert "Seam allowance: 1.5\u00a0cm." in step.lines
     assert step.lines[-1] == "Press flat as sewn, then open."
 

@@ -1,6 +1,6 @@
 """The order of work of a garment: its tasks in steps, each when all that must come before it is done.
 
-Tasks that one step of the style names, and seams that run on into each other where two seams cross, are done in one step.
+Tasks that one step of the style names, the darts of one layer, and seams that run on into each other where two seams cross, are done in one step.
 Between steps stand the rules of `reach`, the firm ones first, and what the style asks for itself.  Each is entered unless the
 steps that are there already lead from its end to its beginning: a wish of the style that is not entered is refused, with the
 rule that stands against it; a rule that is only the usual way then gives way.  Of the steps that can be done the next is
@@ -99,9 +99,10 @@ class _Order:
 
     def put_together(self, sewn: Sewn, own: Sequence[OwnStep]) -> None:
         firm = [rule for rule in self.rules if rule.firm]
-        for one, other in pairwise(sorted((task for task in self.tasks if task.kind in (FUSE, MOUNT)), key=lambda task: task.kind)):
-            if one.kind == other.kind:
-                self._merge(one, other, firm)
+        for kind in (TAPE, DARTS, PLEATS):  # those of one layer
+            for one, other in pairwise(task for task in self.tasks if task.kind == kind):
+                if one.layer == other.layer:
+                    self._merge(one, other, firm)
         for one, other in lines_of(sewn, self.tasks):
             self._merge(one, other, firm)
         for step in own:

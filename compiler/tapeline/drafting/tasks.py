@@ -52,6 +52,11 @@ def is_interfacing(purpose: str) -> bool:
     return purpose.rpartition(" ")[2] == INTERFACING
 
 
+def mounted_layers(piece: Piece) -> list[str]:
+    """The layers cut with a piece that are sewn as one with it: not its lining, facing or interfacing."""
+    return [what for _, what in piece.cut.extras if what not in (LINING, FACING) and not is_interfacing(what)]
+
+
 def tasks_of(plan: Plan, pattern: Pattern, sewn: Sewn, zips: Sequence[ZipRow]) -> list[Task]:
     """All tasks, in the order of the text."""
     return _Tasks(plan, pattern, sewn).collect(zips)
@@ -79,20 +84,26 @@ class _Tasks:
     # ------------------------------------------------------------ on the flat pieces
 
     def _flat(self) -> Iterator[Task]:
-        """What is done to each piece by itself."""
+        """What is done to the pieces by themselves: what lies behind all of them, then each by itself."""
+        fused: dict[str, None] = {}
         for piece in self.pattern.pieces:
-            purpose = piece.cut.purpose
-            if is_interfacing(purpose):
-                yield Task(FUSE, (), "", (), tuple(dict.fromkeys((self._backed(piece), piece.name))))
+            if is_interfacing(piece.cut.purpose):
+                fused |= dict.fromkeys((self._backed(piece), piece.name))
+            elif any(is_interfacing(what) for _, what in piece.cut.extras):
+                fused[piece.name] = None
+        if fused:
+            yield Task(FUSE, pieces=tuple(fused))
+        mounted = [piece.name for piece in self.pattern.pieces if mounted_layers(piece)]
+        if mounted:
+            yield Task(MOUNT, pieces=tuple(mounted))
+        for piece in self.pattern.pieces:
+            if is_interfacing(piece.cut.purpose):
                 continue
-            extras = [what for _, what in piece.cut.extras]
-            if any(map(is_interfacing, extras)):
-                yield Task(FUSE, (), purpose, (), (piece.name,))
-            if any(what not in (LINING, FACING) and not is_interfacing(what) for what in extras):
-                yield Task(MOUNT, (), purpose, (), (piece.name,))
+            purpose = piece.cut.purpose
             tapes = next(row.tapes for row in self.plan.pieces if row.name == piece.name)
-            if tapes:
-                yield Task(TAPE, tuple((piece.name, tape.name) for tape in tapes), purpose)
+            stays = [place for tape in tapes if self._kind(place := (piece.name, tape.name)) not in (BIND, HEM)]
+            if stays:
+                yield Task(TAPE, tuple(stays), purpose)
             for kind in ("dart", "pleat"):
                 darts = [(piece.name, dart.name) for dart in piece.darts() if dart.kind == kind]
                 darts += [(piece.name, dart.name) for dart in piece.inner if kind == "dart"]

@@ -71,7 +71,7 @@ def making_up(work: Work) -> MakingUp:
         (say("Cautions"), say("Pieces"), say("Steps")),
         cautions(work),
         [
-            f"{piece.piece.title}: {', '.join([cut_words(piece.piece.cut, house=work.house), *extra_words(piece.piece.cut, work.house)])}"
+            f"{piece.piece.title}: {'; '.join([cut_words(piece.piece.cut, house=work.house), *extra_words(piece.piece.cut, work.house)])}"
             for piece in work.cut
         ],
         [_section(step, tell, at_hand, work) for step in work.ledgers.order.steps],

@@ -8,6 +8,7 @@ said so.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
 from itertools import groupby
 
 import numpy as np
@@ -37,6 +38,7 @@ from ...drafting.tasks import (
     Place,
     Task,
     is_interfacing,
+    mounted_layers,
 )
 from ...geometry.arrays import Floats
 from ..drawing.pieces import in_words
@@ -68,7 +70,10 @@ class Telling:
         return self.show(mm if self.unit == "in" else float(round(mm)))
 
     def title(self, step: WorkStep) -> str:
-        """What a step is called."""
+        """What a step is called: by all its pieces, where it does the same to several."""
+        first = step.tasks[0]
+        if first.kind in (TAPE, DARTS, PLEATS) and all(task.kind == first.kind for task in step.tasks):
+            return _TITLES[first.kind](self, replace(first, places=tuple(place for task in step.tasks for place in task.places)))
         return "; ".join(dict.fromkeys(_TITLES[task.kind](self, task) for task in step.tasks[:MOST]))
 
     def lines(self, step: WorkStep) -> list[str]:
@@ -86,7 +91,7 @@ class Telling:
 
     def _of(self, rule: Precedence) -> str:
         piece, name = rule.place
-        return f"{self.pieces[piece].title}, {in_words(name)}" if name else self.pieces[piece].title
+        return self.place(rule.place) if name else self.pieces[piece].title
 
     # ------------------------------------------------------------ names
 
@@ -97,12 +102,12 @@ class Telling:
         return ", ".join(dict.fromkeys(self.pieces[name].title for name in names))
 
     def place(self, place: Place) -> str:
-        return f"{self.pieces[place[0]].title}, {in_words(place[1])}"
+        return f"{self.pieces[place[0]].title} ({in_words(place[1])})"
 
     def places(self, places: Iterable[Place]) -> str:
-        """Places piece by piece: Front, waist and hem."""
+        """Places piece by piece: Front (waist, hem); Back (hem)."""
         rows = groupby(places, key=lambda place: place[0])
-        return "; ".join(f"{self.pieces[piece].title}, {', '.join(in_words(name) for _, name in some)}" for piece, some in rows)
+        return "; ".join(f"{self.pieces[piece].title} ({', '.join(in_words(name) for _, name in some)})" for piece, some in rows)
 
     def edges(self, places: Iterable[Place]) -> str:
         return ", ".join(dict.fromkeys(in_words(name) for _, name in places))
@@ -127,7 +132,7 @@ class Telling:
         if len(rows) == 1:
             yield self.say("Seam allowance: {width}.", width=next(iter(rows)))
         elif rows:
-            listed = "; ".join(f"{width} ({self.places(some)})" for width, some in rows.items())
+            listed = "; ".join(f"{width}: {self.places(some)}" for width, some in rows.items())
             yield self.say("Seam allowances: {list}.", list=listed)
 
     def curved(self, edge: Edge) -> bool:
@@ -306,26 +311,27 @@ def _backed(tell: Telling, task: Task) -> list[str]:
 
 
 def _mount(tell: Telling, task: Task) -> Iterator[str]:
-    layers = dict.fromkeys(
-        tell.say(in_words(what)) for name in task.pieces for _, what in tell.pieces[name].cut.extras if not is_interfacing(what)
-    )
-    yield tell.say("Lay {layers} on the wrong side of: {pieces}.", layers=", ".join(layers), pieces=tell.titles(task.pieces))
+    layers: dict[str, list[str]] = {}
+    for name in task.pieces:
+        for what in mounted_layers(tell.pieces[name]):
+            layers.setdefault(what, []).append(name)
+    for what, names in layers.items():
+        yield tell.say("Lay {layers} on the wrong side of: {pieces}.", layers=tell.say(in_words(what)), pieces=tell.titles(names))
     yield tell.say("Baste along all edges, curled over the hand as it will be worn; both are sewn as one from here on.")
 
 
 def _tape(tell: Telling, task: Task) -> Iterator[str]:
-    for name in task.all_pieces:
-        plan = next(row for row in tell.work.plan.pieces if row.name == name)
-        for tape in plan.tapes:
-            if tape.length is not None:
-                words = f" ({tape.note})" if tape.note else ""
-                yield tell.say(
-                    "{place}: tape{note}, {length}.",
-                    place=tell.place((name, tape.name)),
-                    note=words,
-                    length=tell.show(tell.work.value(tape.length)),
-                )
+    yield from _taped(tell, task)
     yield tell.say("Within the allowance, just beside the stitching line; the edge is eased to the tape, not the tape to the edge.")
+
+
+def _taped(tell: Telling, task: Task) -> Iterator[str]:
+    """The tapes along the edges of a task."""
+    for name in task.all_pieces:
+        for tape in next(row for row in tell.work.plan.pieces if row.name == name).tapes:
+            if tape.length is not None and (name, tape.name) in task.places:
+                note, long = f" ({tape.note})" if tape.note else "", tell.show(tell.work.value(tape.length))
+                yield tell.say("{place}: tape{note}, {length}.", place=tell.place((name, tape.name)), note=note, length=long)
 
 
 # ------------------------------------------------------------ edges and layers
@@ -355,6 +361,7 @@ def _join(tell: Telling, task: Task) -> Iterator[str]:
 def _bind(tell: Telling, task: Task) -> Iterator[str]:
     yield tell.say("Bind: {places}.", places=tell.places(task.places))
     yield from tell.allowances(task.places)
+    yield from _taped(tell, task)
     yield tell.say("Sew the bias strip on right sides together, turn it over the edge, fell it to the stitching inside.")
 
 
@@ -375,6 +382,7 @@ def _hem(tell: Telling, task: Task) -> Iterator[str]:
         widths.setdefault(tell.show(tell.width(place)), []).append(place)
     for width, places in widths.items():
         yield tell.say("Turn up {width}: {places}.", width=width, places=tell.places(places))
+    yield from _taped(tell, task)
     yield tell.say("Finish the edge, press the fold, catch the hem down by hand, loosely, or blind-stitch it.")
 
 
