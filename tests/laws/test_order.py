@@ -245,7 +245,7 @@ def test_the_order_of_a_princess_bodice():
     made = shipped("princess_bodice")
     front, zipped = position(made, "seam", "front.princess"), position(made, "zip", "back.centre")
     shoulder, sides = position(made, "seam", "back.shoulder"), position(made, "seam", "side_front.side")
-    facing, joined = position(made, "seam", "front_neck_facing.shoulder"), position(made, "join", "front.neckline")
+    facing, joined = position(made, "seam", "front_facing.shoulder"), position(made, "seam", "front.neckline")
     sleeve, cap = position(made, "seam", "sleeve.front_seam"), position(made, "seam", "sleeve.cap")
     assert front < zipped < shoulder < joined and facing < joined
     assert front < shoulder < sides < cap and sleeve < cap

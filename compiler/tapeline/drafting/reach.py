@@ -116,8 +116,8 @@ class _Rules:
         yield from self._layers()
 
     def on(self, *places: Place) -> Iterator[Task]:
-        """The tasks that hold all of some places."""
-        return (task for task in self.tasks if task.holds(*places))
+        """The tasks that hold all of some places, but for a tape along them."""
+        return (task for task in self.tasks if task.kind != TAPE and task.holds(*places))
 
     def beside(self, end: EdgeEnd) -> Place:
         neighbour = self.sewn.beside(end)
@@ -129,7 +129,8 @@ class _Rules:
                 for piece, dart in task.places:
                     for edge in self.pieces[piece].edges:
                         if any(one.name == dart for one in edge.darts):
-                            yield from (Precedence(task, then, "mouth", (piece, dart)) for then in self.on((piece, edge.name)))
+                            over = (then for then in self.tasks if then.holds((piece, edge.name)))
+                            yield from (Precedence(task, then, "mouth", (piece, dart)) for then in over)
 
     # ------------------------------------------------------------ the ends of seams
 

@@ -180,7 +180,9 @@ class _Tasks:
         names = dict.fromkeys(name for piece, name in free if self.pieces[piece].cut.purpose)
         for name in names:
             own = [place for place in free if place[1] == name and self.layer(place) and self._may_join(place)]
-            fellows = [place for place in outside if place[1] == name]
+            sources = {self._origin(piece) for piece, _ in own}
+            alike = [place for place in outside if place[1] == name]
+            fellows = [place for place in alike if self._origin(place[0]) in sources] or alike
             open_ones = [place for place in fellows if place in free and self._may_join(place)]
             taken = [place for place in fellows if place in sewn]
             zipped = any(task.zip is not None and place in task.places for task in tasks for place in taken)
@@ -193,6 +195,11 @@ class _Tasks:
         rest = [place for place in free if place[0] in lined and place[1] not in names and self._may_join(place)]
         for row in self._rows(rest, lambda one, other: True):
             yield Task(JOIN, tuple(row), self._own_layers(self.pieces[row[0][0]])[0])
+
+    def _origin(self, name: str) -> str:
+        """The piece or foundation that a piece, through others, is made from; itself if from none."""
+        source = self.pattern.piece(name).source
+        return self._origin(source) if source else name
 
     def _may_join(self, place: Place) -> bool:
         allowance = self.pattern.allowances.get(place)

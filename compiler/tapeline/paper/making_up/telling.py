@@ -22,12 +22,14 @@ from ...drafting.tasks import (
     BUTTONS,
     DARTS,
     FACE,
+    FACING,
     FELL,
     FINISH,
     FUSE,
     HEM,
     JOIN,
     LAY_IN,
+    LINING,
     MAKE_UP,
     MOUNT,
     OWN,
@@ -155,6 +157,11 @@ def _turns(points: Floats) -> bool:
 def _seam(tell: Telling, task: Task) -> Iterator[str]:
     for seam in task.seams:
         yield from _sewn(tell, seam)
+    layers = dict.fromkeys(tell.pieces[piece].cut.purpose for piece, _ in task.places)
+    onto = next((layer for layer in layers if layer in (FACING, LINING)), "")
+    if onto and len(layers) > 1 and not any(seam.pressed for seam in task.seams):
+        yield from _turned(tell, onto)
+        return
     yield tell.say("Stitches of 2 to 2.5\u00a0mm, 10 to 12 to the inch.")  # Suggested Guidelines for Clothing Construction (4-H)
     for seam in task.seams:
         yield from _pressed(tell, seam)
@@ -350,9 +357,13 @@ def _lay_in(tell: Telling, task: Task) -> Iterator[str]:
 def _join(tell: Telling, task: Task) -> Iterator[str]:
     yield tell.say("Right sides together along: {places}.", places=tell.places(task.places))
     yield from tell.allowances(task.places)
-    # Apparel: Design, Textiles and Construction, 2012, pp. 452-453
-    yield tell.say("Trim one allowance more than the other, clip curves; press to the {layer} and understitch.", layer=tell.layer(task))
-    if task.layer == "facing":
+    yield from _turned(tell, task.layer)
+
+
+def _turned(tell: Telling, layer: str) -> Iterator[str]:
+    """What follows where a layer is sewn to the edge of the garment (Apparel: Design, Textiles and Construction, 2012, pp. 452-453)."""
+    yield tell.say("Trim one allowance more than the other, clip curves; press to the {layer} and understitch.", layer=tell.say(layer))
+    if layer == FACING:
         yield tell.say("Turn, press, and catch the facing down at the seams alone.")
     else:
         yield tell.say("Turn and press. Where no other edge is open, leave a hand's width unsewn to turn through, and fell it.")
