@@ -1,5 +1,6 @@
 """The ledgers as they are printed: long names, and styles without allowances.  Figures of the invented workshop Quay Row."""
 
+import re
 from io import StringIO
 
 from tapeline.desk.columns import Table, _width
@@ -66,9 +67,12 @@ def test_a_table_gives_way_column_by_column_and_loses_no_letter():
     )
     for row in rows:
         table.add_row(*row)
+    parts = [part for row in rows for cell in row for part in re.split(r"(?<=[._])|\s", cell) if part]
     for most in (200, 60, 40, 24):
         lines = table.lines(most)
-        assert max(map(_width, lines)) <= most and lines[0] == "Seams" and lines[1] == lines[-1] == ""
+        assert all(any(part in line for line in lines) for part in parts)  # a name is broken between its parts, never in one
+        narrowest = 8 + 6 + 8 + 2 * 3 + 2  # of "without_", "length" and "narrowed", with what stands between them and beside
+        assert max(map(_width, lines)) <= max(most, narrowest) and lines[0] == "Seams" and lines[1] == lines[-1] == ""
         rule = next(k for k, line in enumerate(lines) if "\u2500" in line)
         said = "".join("".join(lines[rule + 1 :]).split())
         assert sorted(said) == sorted("".join("".join(cell.split()) for row in rows for cell in row))

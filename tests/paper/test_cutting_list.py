@@ -539,3 +539,10 @@ def test_same_draft_same_bytes(tmp_path):
     found = printed_elsewhere(script, tmp_path)
     here = papers(drafted("close_bodice", "nell"))
     assert found == [hashlib.sha256(repr(sorted(here.items())).encode()).hexdigest() + "\n"] * 2
+
+
+def test_a_name_is_never_broken_in_a_word():
+    name = "an_edge_of_a_name_that_is_longer_than_a_line_" * 3
+    assert cutting_text.wrap(f"at {name} and on", 100) == ["at", name, "and on"]
+    table = cutting_text._table(("piece", "edge"), [("Front", f"{name} and {name[:60]}"), ("Back", "side")])
+    assert sum(name in line for line in table) == 1 and sum(name[:60] in line for line in table) == 2

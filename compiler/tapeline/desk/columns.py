@@ -1,7 +1,8 @@
 """Tables of words and figures in columns of even width, for a screen or a plain file.
 
 A column without a filled cell is left out.  A table no wider than it may be is written as it is; otherwise the widest columns
-give way, and their cells go on in the lines below, broken between words, or else after a point or a low line, where there are any.
+give way, and their cells go on in the lines below, broken between words, or else after a point or a low line; a name is never broken
+elsewhere, so no column becomes narrower than the longest part of a name in it.
 """
 
 from __future__ import annotations
@@ -13,7 +14,6 @@ from unicodedata import combining, east_asian_width
 from ..paper.house.columns import telling
 
 GAP = 3  # characters between columns
-NARROWEST = 4  # of a column that gives way
 _BREAK = re.compile(r"(?<=[._])")  # where a name is broken that is too long for its column
 
 
@@ -61,8 +61,9 @@ class Table:
             max(_width(line) for row in (self.heads, *self.rows) for line in row[k].split("\n") or [""]) for k in range(len(self.heads))
         ]
         over = sum(widths) + GAP * (len(widths) - 1) + 2 - most
-        while over > 0 and max(widths) > NARROWEST:
-            widths[widths.index(max(widths))] -= 1
+        least = [max(_width(part) for row in (self.heads, *self.rows) for part in _parts(row[k])) for k in range(len(widths))]
+        while over > 0 and any(spare := [width if width > narrow else 0 for width, narrow in zip(widths, least, strict=True)]):
+            widths[spare.index(max(spare))] -= 1
             over -= 1
         return widths
 
@@ -79,6 +80,11 @@ class Table:
         return lines
 
 
+def _parts(cell: str) -> list[str]:
+    """What of a cell must stand on one line."""
+    return [part for word in cell.split() for part in _BREAK.split(word)] or [""]
+
+
 def _broken(cell: str, width: int) -> list[str]:
     if all(_width(line) <= width for line in cell.split("\n")):
         return cell.split("\n")
@@ -92,10 +98,7 @@ def _broken(cell: str, width: int) -> list[str]:
         for part in _BREAK.split(word) if _width(word) > width else [word]:
             if lines[-1] and _width(lines[-1] + part) > width:
                 lines.append("")
-            for letter in part:
-                if lines[-1] and _width(lines[-1] + letter) > width:
-                    lines.append("")
-                lines[-1] += letter
+            lines[-1] += part
     return lines
 
 

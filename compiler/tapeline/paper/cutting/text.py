@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from textwrap import wrap
+from textwrap import TextWrapper
 from typing import Any
 
 from ...source.quantity import show_number
@@ -332,6 +332,11 @@ def _cost(data: dict[str, Any], words: ListWords) -> ListSection:
     return ListSection(say("What it costs by the house's prices"), [], ("what", "how much", "price", "cost"), rows, notes)
 
 
+def wrap(words: str, width: int) -> list[str]:
+    """The words in lines no longer than `width`; a word that is longer stands on a line of its own, whole."""
+    return TextWrapper(width, break_long_words=False, break_on_hyphens=False).wrap(words)
+
+
 def _table(heads: Sequence[str], rows: Iterable[tuple[str, ...]]) -> list[str]:
     """Rows under their headings, columns two blanks apart; the widest column is wrapped where a row is too wide."""
     table = [tuple(heads), *rows]
@@ -339,7 +344,8 @@ def _table(heads: Sequence[str], rows: Iterable[tuple[str, ...]]) -> list[str]:
     over = sum(widths) + 2 * (len(widths) - 1) - WIDE
     if over > 0:
         widest = widths.index(max(widths))
-        widths[widest] = max(12, widths[widest] - over)
+        longest = max(len(word) for row in table for word in ("", *row[widest].split()))
+        widths[widest] = max(12, longest, widths[widest] - over)
     lines = []
     for row in table:
         cells = [wrap(cell, width) or [""] if width else [""] for cell, width in zip(row, widths, strict=True)]
