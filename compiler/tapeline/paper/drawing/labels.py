@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import product
 from typing import NamedTuple
 
 import numpy as np
@@ -169,16 +170,19 @@ class Labels:
         Arrangements come in lists of equals; a later list is tried only where no smaller size of an earlier
         one found room.
         """
-        candidates = _Inside(self._lattice(preferred), self.ring)
-        for equals in arrangements:
-            for factor in SHRINK:
-                for turn in (0.0, -math.pi / 2):
-                    for arrangement in equals:
-                        block = arrangement.scaled(factor)
-                        place = self._place(candidates, block, turn)
-                        if place is not None:
-                            self.add(*block.texts(place))
-                            return
+        candidates = _Inside(self._lattice(preferred), self.ring, self.room)
+        without: list[tuple[float, float, float]] = []  # width, height and turn of blocks that found no room
+        for equals, factor, turn in product(arrangements, SHRINK, (0.0, -math.pi / 2)):
+            for arrangement in equals:
+                block = arrangement.scaled(factor)
+                size = block.width, block.height
+                if any(turn == by and width <= size[0] and height <= size[1] for width, height, by in without):
+                    continue
+                place = self._place(candidates, size, turn)
+                if place is not None:
+                    self.add(*block.texts(place))
+                    return
+                without.append((*size, turn))
         self.set_beside(arrangements[0][0].scaled(0.7), self._near_edge(float(preferred[1])))
 
     def _near_edge(self, y: float) -> Floats:
@@ -199,43 +203,50 @@ class Labels:
         far = np.round(np.hypot(points[:, 0] - preferred[0], points[:, 1] - preferred[1]), 6)
         return points[np.argsort(far, kind="stable")]
 
-    def _place(self, candidates: _Inside, block: Block, turn: float) -> Plate | None:
-        width, height = block.width, block.height
+    def _place(self, candidates: _Inside, size: tuple[float, float], turn: float) -> Plate | None:
+        (width, height), gap = size, 3.0
         extent = self.ring.max(axis=0) - self.ring.min(axis=0)
         if width > extent[1 if turn else 0] or height > extent[0 if turn else 1]:
             return None
-        for centres in candidates:
-            free = self.room.free(centres, width, height, turn, gap=3.0)
+        within_it = min(size) / 2 + gap  # the circle within the plate must be clear: most places are told by that
+        for places, clear in candidates:
+            centres = places[clear > within_it - 1e-9]
+            free = self.room.free(centres, width, height, turn, gap)
             if free.any():
                 x, y = centres[int(np.argmax(free))]
                 return Plate(float(x), float(y), width, height, turn)
         return None
 
     def set_beside(self, block: Block, target: Floats) -> None:
-        """Set words to the right of the whole piece, with a leader to the place they speak of."""
+        """Set words to the right of the whole piece, with a leader to the place they speak of that runs over no other words."""
         right = box_of([*self._strokes, *self.items])[2]
         x = right + 8 + block.width / 2
-        tries = [Plate(x, float(target[1]) + side * k * 4.0, block.width, block.height) for k in range(200) for side in (1, -1)]
-        plate = self.room.first_free(tries, gap=2.0) or tries[-2]
-        self.add(*block.texts(plate))
-        start = (plate.x - plate.width / 2 - 1.5, plate.y)
-        self.items.append(Stroke(run([start, (float(target[0]), float(target[1]))]), "leader", "leader"))
+        y = float(target[1]) + np.array([side * k * 4.0 for k in range(200) for side in (1, -1)])
+        centres = np.stack([np.full(len(y), x), y], axis=-1)
+        free = list(centres[self.room.free(centres, block.width, block.height, gap=2.0)])
+        foot = np.array([block.width / 2 + 1.5, 0.0])
+        clear = (place for place in free if not self.room.over_words(place - foot, target))
+        spot = next(clear, free[0] if free else centres[-2])
+        self.add(*block.texts(Plate(float(spot[0]), float(spot[1]), block.width, block.height)))
+        self.add(Stroke(run([spot - foot, target]), "leader", "leader"))
 
 
 class _Inside:
-    """Of many points in order those within a ring, a share at a time: few are looked at before a place is found."""
+    """Of many points in order those within a ring, each with how far it is from all that is drawn, a share at a time: few are
+    looked at before a place is found."""
 
     SHARE = 64
 
-    def __init__(self, points: Floats, ring: Floats):
-        self.points, self.ring = points, ring
-        self.cached: list[Floats] = []
+    def __init__(self, points: Floats, ring: Floats, room: Room):
+        self.points, self.ring, self.room = points, ring, room
+        self.cached: list[tuple[Floats, Floats]] = []
 
-    def __iter__(self) -> Iterator[Floats]:
+    def __iter__(self) -> Iterator[tuple[Floats, Floats]]:
         for k in range(math.ceil(len(self.points) / self.SHARE)):
             if k == len(self.cached):
                 share = self.points[k * self.SHARE : (k + 1) * self.SHARE]
-                self.cached.append(share[within(share, self.ring)])
+                inside = share[within(share, self.ring)]
+                self.cached.append((inside, self.room.clearance(inside)))
             yield self.cached[k]
 
 

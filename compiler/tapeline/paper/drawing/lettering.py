@@ -121,10 +121,9 @@ class Room:
 
         cx, cy = local(centres[:, 0], centres[:, 1])
         if self._segments:
-            if self._joined is None:
-                self._joined = np.concatenate(self._segments)
-            x0, y0 = local(self._joined[:, 0], self._joined[:, 1])
-            x1, y1 = local(self._joined[:, 2], self._joined[:, 3])
+            segments = self._all()
+            x0, y0 = local(segments[:, 0], segments[:, 1])
+            x1, y1 = local(segments[:, 2], segments[:, 3])
             mx, my, hx, hy = (x0 + x1) / 2, (y0 + y1) / 2, (x1 - x0) / 2, (y1 - y0) / 2
             dx, dy = mx[None, :] - cx[:, None], my[None, :] - cy[:, None]
             apart = (np.abs(dx) > a + np.abs(hx)) | (np.abs(dy) > b + np.abs(hy))
@@ -135,6 +134,32 @@ class Room:
             dx, dy = centres[:, 0] - plate.x, centres[:, 1] - plate.y
             free &= (np.abs(dx * pc + dy * ps) > plate.width / 2) | (np.abs(dy * pc - dx * ps) > plate.height / 2)
         return free
+
+    def _all(self) -> Floats:
+        if self._joined is None:
+            self._joined = np.concatenate([np.empty((0, 4)), *self._segments])
+        return self._joined
+
+    def clearance(self, points: Floats) -> Floats:
+        """How far points (M, 2) are from all that is drawn: (M,)."""
+        segments = self._all()
+        start, way = segments[:, :2], segments[:, 2:] - segments[:, :2]
+        apart = points[:, None] - start
+        along = np.clip((apart * way).sum(axis=2) / np.maximum((way * way).sum(axis=1), 1e-12), 0.0, 1.0)
+        off = apart - along[..., None] * way
+        least: Floats = np.sqrt((off * off).sum(axis=2).min(axis=1, initial=np.inf))
+        return least
+
+    def over_words(self, p: Floats, q: Floats) -> bool:
+        """Whether the line from p to q runs over a plate."""
+        line = p + (q - p) * np.linspace(0.0, 1.0, 2 + int(np.hypot(*(q - p))))[:, None]
+        for plate in self._plates:
+            c, s = math.cos(plate.turn), math.sin(plate.turn)
+            dx, dy = line[:, 0] - plate.x, line[:, 1] - plate.y
+            across, down = np.abs(dx * c + dy * s), np.abs(dy * c - dx * s)
+            if ((across < plate.width / 2 + 0.5) & (down < plate.height / 2 + 0.5)).any():
+                return True
+        return False
 
     def first_free(self, candidates: Iterable[Plate], gap: float = 1.0) -> Plate | None:
         """The first of some single plates that is free."""

@@ -23,6 +23,7 @@ MARGIN = 1.0
 SIZE = 2.3  # mm, of the names
 ARM = 0.7  # mm, half a point's cross
 REACHES = (1.1, 1.8, 2.6, 3.6, 5.0, 7.0, 9.5, 12.0, 15.0, 19.0, 24.0, 30.0, 36.0, 44.0, 54.0)  # mm from a point to its name
+CLOSE = 1.3  # mm about a point, within which a line to it need not keep clear
 LEAD = 2.6  # mm; a name further off has a line to its point
 ANGLES = [side * k * math.pi / 12 for k in (0, 1, 2, 11, 12, 10, 3, 9, 6, 5, 7, 4, 8) for side in (1, -1)]  # rather beside
 
@@ -75,17 +76,16 @@ def _lines(piece: Piece, index: int) -> Iterator[Stroke]:
 
 def _named(points: dict[str, Floats], lines: Sequence[Stroke]) -> list[Leaf]:
     """Crosses at the points, and their names."""
-    full, names_only = Room(), Room()
+    room = Room()
     for stroke in lines:
         for line in polylines(stroke.commands):
-            full.take_run(line)
+            room.take_run(line)
     items: list[Leaf] = []
     for x, y in points.values():
         for dx, dy in ((ARM, 0.0), (0.0, ARM)):
             arm = run([(x - dx, y - dy), (x + dx, y + dy)])
             items.append(Stroke(arm, "frame", "point"))
-            for room in (full, names_only):
-                room.take_run(np.array([command[1:] for command in arm]))
+            room.take_run(np.array([command[1:] for command in arm]))
     # What a line to a point may not meet, as (centre x, centre y, half width, half height): names, and the other points.
     plates = [np.array([x, y, 0.5, 0.5]) for x, y in points.values()]
     leaders: list[Floats] = []
@@ -93,31 +93,32 @@ def _named(points: dict[str, Floats], lines: Sequence[Stroke]) -> list[Leaf]:
     for name in order:
         place = points[name]
         width, height = text_width(name, SIZE), (RISE + DROP) * SIZE
-        # First off all lines, then over them; at last a line to the point may cross another.
-        tries = (
-            _free(room, place, width, height, plates, others)
-            for room, others in ((full, leaders), (names_only, leaders), (names_only, []))
-        )
-        centre, reach = next((spot for spot in tries if spot), None) or _beyond(place, width, height, plates)
+        # At last a line to the point may cross another; a name never lies on a line.
+        met = np.array(plates), np.array(leaders).reshape(-1, 2, 2)
+        tries = (_free(room, place, width, height, met[0], others) for others in (met[1], met[1][:0]))
+        centre, reach = next((spot for spot in tries if spot), None) or _beyond(room, place, width, height, *met)
         block = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1], [-1, -1]]) * np.array([width, height]) / 2 + centre
-        for room in (full, names_only):
-            room.take_run(block)
-            room.take_run(block[[0, 2]])
+        room.take_run(block)
+        room.take_run(block[[0, 2]])
         plates.append(np.array([*centre, width / 2, height / 2]))
         if reach > LEAD:
             leader = _leader(place, centre, width, height)
             leaders.append(leader)
             items.append(Stroke(run(leader), "leader", "leader"))
-            for room in (full, names_only):
-                room.take_run(leader)
+            room.take_run(leader)
         items.append(Text(float(centre[0]), float(centre[1] + (RISE - DROP) / 2 * SIZE), SIZE, name, "middle"))
     return items
 
 
-def _beyond(place: Floats, width: float, height: float, plates: list[Floats]) -> tuple[Floats, float]:
-    """A place to the right of everything."""
-    right = max(plate[0] + plate[2] for plate in plates)
-    return np.array([right + 2.0 + width / 2, place[1]]), float(right - place[0])
+def _beyond(room: Room, place: Floats, width: float, height: float, plates: Floats, leaders: Floats) -> tuple[Floats, float]:
+    """A place beside everything, as near to the point's height as it is free; a line to it that meets no name is sought first."""
+    right = float((plates[:, 0] + plates[:, 2]).max()) + 2.0 + width / 2
+    left = float((plates[:, 0] - plates[:, 2]).min()) - 2.0 - width / 2
+    steps = np.array(sorted(range(-200, 201), key=abs)) * (height + 0.8)
+    centres = np.array([(x, place[1] + step) for step in steps for x in (right, left)])
+    free = [centres[k] for k in np.flatnonzero(room.free(centres, width, height, gap=0.35))]
+    best = next((spot for spot in free if _clear(_leader(place, spot, width, height), plates, leaders)), free[0])
+    return best, float(abs(best[0] - place[0]) - width / 2)
 
 
 def _crowd(points: dict[str, Floats], name: str) -> int:
@@ -129,25 +130,28 @@ def _leader(place: Floats, centre: Floats, width: float, height: float) -> Float
     return np.stack([np.clip(place, centre - half, centre + half), place])
 
 
-def _clear(leader: Floats, plates: list[Floats], leaders: list[Floats]) -> bool:
-    """Whether a line to a point meets no name, no other point and no other such line."""
+def _clear(leader: Floats, plates: Floats, leaders: Floats) -> bool:
+    """Whether a line to a point meets no name, no other point and no other such line; what lies close about its own point is let be.
+
+    `plates` (M, 4) are centres and half sides, `leaders` (L, 2, 2).
+    """
     places = leader[0] + (leader[1] - leader[0]) * np.linspace(0.0, 1.0, 40)[:, None]
-    for plate in plates:
-        if np.hypot(*(plate[:2] - leader[1])) > 0.01 and (np.abs(places - plate[:2]) < plate[2:] + 0.2).all(axis=1).any():
-            return False
-    return not any(_cross(*leader, *drawn) for drawn in leaders)
+    places = places[np.hypot(*(places - leader[1]).T) > CLOSE]
+    if (np.abs(places[:, None] - plates[:, :2]) < plates[:, 2:] + 0.2).all(axis=2).any():
+        return False
+    starts, ends = leaders[:, 0], leaders[:, 1]
+    p, q = leader
+    apart = _side(p, q, starts) * _side(p, q, ends) < 0
+    return not bool((apart & (_side(starts, ends, p) * _side(starts, ends, q) < 0)).any())
 
 
-def _cross(a: Floats, b: Floats, c: Floats, d: Floats) -> bool:
-    def side(p: Floats, q: Floats, r: Floats) -> float:
-        return float((q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]))
+def _side(p: Floats, q: Floats, r: Floats) -> Floats:
+    """On which side of the lines from p to q the places r lie, by the sign."""
+    side: Floats = (q[..., 0] - p[..., 0]) * (r[..., 1] - p[..., 1]) - (q[..., 1] - p[..., 1]) * (r[..., 0] - p[..., 0])
+    return side
 
-    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
 
-
-def _free(
-    room: Room, place: Floats, width: float, height: float, plates: list[Floats], leaders: list[Floats]
-) -> tuple[Floats, float] | None:
+def _free(room: Room, place: Floats, width: float, height: float, plates: Floats, leaders: Floats) -> tuple[Floats, float] | None:
     """(centre, reach) of the nearest free plate for a name."""
     for reach in REACHES:
         centres = np.array(
