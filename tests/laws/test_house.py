@@ -185,7 +185,7 @@ ROOMS = {  # of `paper`: which of its rooms each may import
     "drawing": ("house",),
     "sheets": ("drawing", "house"),
     "hand": ("sheets", "drawing", "house"),
-    "making_up": ("sheets", "drawing", "house"),
+    "making_up": ("cutting", "sheets", "drawing", "house"),
     "cutting": ("drawing", "house"),
     "cutter": ("drawing", "house"),
     "proof": ("cutting", "sheets", "drawing", "house"),

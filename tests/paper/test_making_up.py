@@ -20,9 +20,12 @@ from tapeline.paper.drawing.lettering import CAUTION, DROP, RISE, text_width
 from tapeline.paper.drawing.model import LINES, Stroke, Text, each_item, polylines
 from tapeline.paper.house import making_up_words, words
 from tapeline.paper.house.house import House
+from tapeline.paper.house.work import Heading, Work
 from tapeline.paper.making_up import cautions, sheet, telling
 from tapeline.paper.making_up.at_hand import HIGH, WIDE, AtHand
 from tapeline.paper.making_up.sheet import is_ours, making_up, papers
+from tapeline.session import Session
+from tapeline.source.world import standard_folder
 
 ROOM = Path(tapeline.__file__).parent / "paper" / "making_up"
 SHOWN = ("straight_skirt", "princess_bodice", "corselet_skirt", "vented_pencil_skirt", "panelled_bustier", "tiered_skirt")
@@ -257,3 +260,101 @@ def test_a_german_sheet():
     assert steps.headings == ("Vorsicht", "Teile", "Schritte")
     assert "Front an Back n\u00e4hen: side" in [step.title for step in steps.sections]
     assert "1,5\u00a0cm" in said("straight_skirt", language="de")
+
+
+# ------------------------------------------------------------ what layers, notions and own steps say
+
+SKIRT = """language 1
+style lined "Lined skirt"
+measure waist, hip, waist_to_hip
+recipe half "Half" ()
+    point A start
+    point B A across hip / 4
+    point C A down 60 cm
+    point D B down 60 cm
+    point p A across 8 cm, down 20 cm
+    point q p down 10 cm
+    point mouth_top along side from B by 5 cm
+    point mouth_foot along side from B by 20 cm
+    level waist at A
+    line centre A to C
+    line top    A to B
+    line side   B to D
+    line hem    C to D
+    outline centre, top, side, hem
+levels
+    waist
+piece front "Front" from half()
+    cut 1 on fold at centre
+    hook at p
+    tape along top "cotton"
+piece back "Back" from half()
+    cut 2
+    zip on centre from A to q
+piece back_lining "Back lining" from back
+    cut 2 for "lining"
+piece front_lining "Front lining" from front
+    cut 1 on fold at centre for "lining"
+piece band "Band"
+    cut 1 and 1 for "interfacing"
+    point A start
+    point B A across hip
+    point C A down 8 cm
+    point D B down 8 cm
+    line close A to C
+    line upper A to B
+    line other B to D
+    line lower C to D
+    outline close, upper, other, lower
+    step ends "Fold the band, right sides together, and close its ends." on close and other
+    step "Fell <the> inner edge." on upper to lower
+sew front.side to back.side, leaving open front.mouth_top to front.mouth_foot, pressed toward front
+sew front_lining.side to back_lining.side
+sew back_lining.centre to back_lining.centre
+sew front.top and back.top to band.lower
+buttons 2, 15 mm "at the back"
+allow
+    hem     4 cm turned up
+    others  1 cm
+"""
+
+
+def lined(folder):
+    (folder / "lined.style").write_text(SKIRT, encoding="utf-8")
+    drafts = Session().read(folder / "lined.style").draft([standard_folder("styles") / "bodies" / "maud.toml"], accept=True)
+    assert drafts.ok, drafts.diagnostics
+    body = drafts.bodies[0]
+    plan = body.draft.plan
+    heading = Heading(plan.title, plan.version, plan.prose, body.card.name, body.unit)
+    return Work(body.finished, 0, heading, plan, body.draft.run, body.draft.ledgers)
+
+
+def test_a_whole_garment_in_its_order(tmp_path):
+    work = lined(tmp_path)
+    steps = making_up(work).sections
+    titles = [step.title for step in steps]
+    order = [
+        "Fuse the interfacing",
+        "Tape: Front",
+        "Zip: Back (centre)",
+        "Sew Front to Back: side",
+        "Sew Front lining to Back lining: side",
+        "Lay in the lining",
+        "Sew Front, Back to Band: top, lower",
+        "Band: ends",
+        "Band",
+        "Fell the lining beside the zip",
+        "Fastenings",
+    ]
+    assert [titles.index(title) for title in order] == sorted(titles.index(title) for title in order), titles
+    told = {step.title: step for step in steps}
+    side = told["Sew Front to Back: side"].lines
+    assert "Leave open from 5\u00a0cm to 20\u00a0cm, measured along Front (side) from its end at top." in side
+    assert "Press flat as sewn, then both allowances toward Front." in side
+    assert "Leave the stretch beside the zip open: 30\u00a0cm." in told["Sew the two of Back lining together: centre"].lines
+    assert told["Band: ends"].own == ["Fold the band, right sides together, and close its ends."]
+    assert any("tape (cotton)" in line for line in told["Tape: Front"].lines)
+    fastened = told["Fastenings"].lines
+    assert "2 buttons of 1.5\u00a0cm (at the back)." in fastened and "2 hooks." in fastened
+    page = papers(work)["lined-making-up.html"]
+    assert '<p class="own">Fell &lt;the&gt; inner edge.</p>' in page

@@ -3,7 +3,7 @@
 A task holds the edges and darts that it uses up.  Every seam of the style is one, with a zip that is let into it; so are all
 darts of a piece, every row of edges alike that are turned up, bound, faced or finished, and what layers ask for.  Edges run
 on into each other where a seam between them ends, and round a corner of one piece.  The edge of a facing or a lining belongs
-to the edge of the garment's outside that is called like it: sewn to it where that is free, else laid in before the seam that
+to the edge of the garment's outside that is called like it, where both are made from one piece: sewn to it where that is free, else laid in before the seam that
 takes it.  Which task comes first is not told here (`reach`, `order`).
 """
 
@@ -57,6 +57,23 @@ def mounted_layers(piece: Piece) -> list[str]:
     return [what for _, what in piece.cut.extras if what not in (LINING, FACING) and not is_interfacing(what)]
 
 
+def is_layer_of(pattern: Pattern, layer: Place, place: Place) -> bool:
+    """Whether an edge of a layer is that of the outside: called like it, of pieces that are made from one."""
+    return layer[1] == place[1] and _origin(pattern, layer[0]) == _origin(pattern, place[0])
+
+
+def _origin(pattern: Pattern, name: str) -> str:
+    """The piece or foundation that a piece, through others, is made from; itself if from none."""
+    source = pattern.piece(name).source
+    return _origin(pattern, source) if source else name
+
+
+def _fastened(piece: Piece) -> bool:
+    """Whether buttons, buttonholes, hooks or loops are marked on a piece."""
+    places = any(mark.kind in ("button", "hook", "loop") for mark in piece.point_marks)
+    return places or any(mark.kind == "buttonhole" for mark in piece.marks)
+
+
 def tasks_of(plan: Plan, pattern: Pattern, sewn: Sewn, zips: Sequence[ZipRow]) -> list[Task]:
     """All tasks, in the order of the text."""
     return _Tasks(plan, pattern, sewn).collect(zips)
@@ -75,7 +92,8 @@ class _Tasks:
         joined = list(self._joined([place for place in free if place not in claimed], tasks))
         taken = claimed.union(*(task.places for task in joined), *(task.places for task in tasks))
         tasks += [*joined, *self._edges([place for place in free if place not in taken]), *self._layers(tasks), *self._bones()]
-        tasks += [Task(BUTTONS)] if self.plan.buttons else []
+        fastened = tuple(piece.name for piece in self.pattern.pieces if not piece.cut.purpose and _fastened(piece))
+        tasks += [Task(BUTTONS, pieces=fastened)] if self.plan.buttons or fastened else []
         return self._worded([*tasks, *own])
 
     def layer(self, place: Place) -> str:
@@ -180,9 +198,7 @@ class _Tasks:
         names = dict.fromkeys(name for piece, name in free if self.pieces[piece].cut.purpose)
         for name in names:
             own = [place for place in free if place[1] == name and self.layer(place) and self._may_join(place)]
-            sources = {self._origin(piece) for piece, _ in own}
-            alike = [place for place in outside if place[1] == name]
-            fellows = [place for place in alike if self._origin(place[0]) in sources] or alike
+            fellows = [place for place in outside if any(is_layer_of(self.pattern, one, place) for one in own)]
             open_ones = [place for place in fellows if place in free and self._may_join(place)]
             taken = [place for place in fellows if place in sewn]
             zipped = any(task.zip is not None and place in task.places for task in tasks for place in taken)
@@ -195,11 +211,6 @@ class _Tasks:
         rest = [place for place in free if place[0] in lined and place[1] not in names and self._may_join(place)]
         for row in self._rows(rest, lambda one, other: True):
             yield Task(JOIN, tuple(row), self._own_layers(self.pieces[row[0][0]])[0])
-
-    def _origin(self, name: str) -> str:
-        """The piece or foundation that a piece, through others, is made from; itself if from none."""
-        source = self.pattern.piece(name).source
-        return self._origin(source) if source else name
 
     def _may_join(self, place: Place) -> bool:
         allowance = self.pattern.allowances.get(place)
@@ -214,10 +225,11 @@ class _Tasks:
         layers = dict.fromkeys(what for piece in self.pattern.pieces for what in self._own_layers(piece))
         for layer in layers:
             yield Task(MAKE_UP, (), layer, (), tuple(p.name for p in self.pattern.pieces if layer in self._own_layers(p)))
-        linings = [piece for piece in self.pattern.pieces if piece.cut.purpose == LINING]
-        felled = [(piece.name, mark.edge) for piece in linings for mark in piece.marks if mark.kind == "zip"]
-        if felled and any(task.zip is not None for task in tasks):
-            yield Task(FELL, (), LINING, tuple(felled), tuple(dict.fromkeys(name for name, _ in felled)))
+        zipped = [place for task in tasks if task.zip is not None for place in task.zip.places]
+        linings = [(piece.name, edge.name) for piece in self.pattern.pieces if piece.cut.purpose == LINING for edge in piece.edges]
+        felled = tuple(place for place in linings if any(is_layer_of(self.pattern, place, edge) for edge in zipped))
+        if felled:
+            yield Task(FELL, (), LINING, felled, tuple(dict.fromkeys(name for name, _ in felled)))
 
     def _bones(self) -> Iterator[Task]:
         layers: dict[str, list[tuple[str, Mark]]] = {}

@@ -317,10 +317,20 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "Fixer le long de la fermeture\u00a0: {layer}",
     ),
     (
-        "Buttons",
-        "Knöpfe",
-        "Boutons",
+        "{piece}: on the wrong side of the piece that it is cut for.",
+        "{piece}: auf die linke Seite des Teils, für das sie geschnitten ist.",
+        "{piece}\u00a0: sur l'envers de la pièce pour laquelle il est coupé.",
     ),
+    (
+        "Leave the stretch beside the zip open: {length}.",
+        "Die Strecke neben dem Reißverschluss offen lassen: {length}.",
+        "Laisser ouvert le long de la fermeture\u00a0: {length}.",
+    ),
+    ("Fastenings", "Verschlüsse", "Attaches"),
+    ("{count} buttonholes of {size}{note}.", "{count} Knopflöcher von {size}{note}.", "{count} boutonnières de {size}{note}."),
+    ("{count} hooks{note}.", "{count} Haken{note}.", "{count} agrafes{note}."),
+    ("{count} loops{note}.", "{count} Schlaufen oder Ösen{note}.", "{count} brides ou portes{note}."),
+    ("At the places marked on: {pieces}.", "An den Stellen auf: {pieces}.", "Aux endroits marqués sur\u00a0: {pieces}."),
     (
         "Before step {number}: {why}.",
         "Vor Schritt {number}: {why}.",

@@ -40,9 +40,12 @@ from ...drafting.tasks import (
     Place,
     Task,
     is_interfacing,
+    is_layer_of,
     mounted_layers,
 )
 from ...geometry.arrays import Floats
+from ..cutting.fastenings import button_rows, copies, counted, fastening_rows
+from ..drawing.marks import bone_length
 from ..drawing.pieces import in_words
 from ..house.work import Work
 
@@ -193,6 +196,7 @@ def _sewn(tell: Telling, seam: Seam) -> Iterator[str]:
         )
     yield from _notched(tell, seam)
     yield from _left_open(tell, seam)
+    yield from _beside_zip(tell, seam)
     yield from tell.allowances((*seam.one, *seam.other))
 
 
@@ -224,6 +228,16 @@ def _left_open(tell: Telling, seam: Seam) -> Iterator[str]:
             one=tell.place(place),
             edge=in_words(beside),
         )
+
+
+def _beside_zip(tell: Telling, seam: Seam) -> Iterator[str]:
+    """A seam of a lining stays open as long as the zip outside."""
+    if seam.openings or not tell.pieces[seam.one[0][0]].cut.purpose:
+        return
+    for row in tell.work.ledgers.zips:
+        if any(is_layer_of(tell.pattern, layer, place) for layer in (*seam.one, *seam.other) for place in row.places):
+            yield tell.say("Leave the stretch beside the zip open: {length}.", length=tell.show(float(row.opening[tell.index])))
+            return
 
 
 def _pressed(tell: Telling, seam: Seam) -> Iterator[str]:
@@ -308,13 +322,13 @@ def _pleats(tell: Telling, task: Task) -> Iterator[str]:
 
 
 def _fuse(tell: Telling, task: Task) -> Iterator[str]:
-    yield tell.say("On the wrong side of: {pieces}.", pieces=tell.titles(_backed(tell, task)))
+    backed = [name for name in task.pieces if not is_interfacing(tell.pieces[name].cut.purpose)]
+    if backed:
+        yield tell.say("On the wrong side of: {pieces}.", pieces=tell.titles(backed))
+    for name in task.pieces:
+        if name not in backed and not tell.pieces[name].source:
+            yield tell.say("{piece}: on the wrong side of the piece that it is cut for.", piece=tell.pieces[name].title)
     yield tell.say("Try it on a scrap first. Set the iron down and lift it, without pushing; let it cool flat.")
-
-
-def _backed(tell: Telling, task: Task) -> list[str]:
-    names = [name for name in task.all_pieces if not is_interfacing(tell.pieces[name].cut.purpose)]
-    return names or list(task.all_pieces)
 
 
 def _mount(tell: Telling, task: Task) -> Iterator[str]:
@@ -399,9 +413,10 @@ def _hem(tell: Telling, task: Task) -> Iterator[str]:
 
 def _bones(tell: Telling, task: Task) -> Iterator[str]:
     for name, mark in task.bones:
-        length = float((mark.path.length() if mark.length is None else mark.length)[tell.index])
-        count = tell.pieces[name].cut.instances
-        yield tell.say("{place}: {count} of {length}.", place=tell.place((name, mark.name)), count=count, length=tell.show(length))
+        length = bone_length(mark, tell.index, tell.work.house, tell.unit)
+        count = copies(tell.pieces[name], mark.path.take(slice(tell.index, tell.index + 1)).flatten()[0], tell.index)
+        called = (name, mark.name.removeprefix("bone "))
+        yield tell.say("{place}: {count} of {length}.", place=tell.place(called), count=count, length=tell.show(length))
     yield tell.say("Measure each channel as sewn before a bone is cut; cap or round both ends.")
     yield tell.say("From here on no seam may cross a bone.")
 
@@ -412,15 +427,19 @@ def _fell(tell: Telling, task: Task) -> Iterator[str]:
     yield tell.say("Turn in {places}, and fell it to the tape of the zip, clear of the teeth.", places=tell.places(places))
 
 
-def _buttons(tell: Telling, task: Task) -> Iterator[str]:
-    for row in tell.work.plan.buttons:
-        words = f" ({row.words})" if row.words else ""
-        yield tell.say(
-            "{count} buttons of {size}{note}.",
-            count=round(tell.work.value(row.number)),
-            size=tell.show(tell.work.value(row.size)),
-            note=words,
-        )
+def _fastenings(tell: Telling, task: Task) -> Iterator[str]:
+    found = counted((piece.piece for piece in tell.work.cut), tell.index)
+    for row in button_rows(tell.work, found):
+        note = f" ({row['words']})" if row["words"] else ""
+        yield tell.say("{count} buttons of {size}{note}.", count=row["count"], size=tell.show(row["size"]), note=note)
+    for row in fastening_rows(found):
+        note = f" ({row['words']})" if row["words"] else ""
+        if row["kind"] == "buttonhole":
+            yield tell.say("{count} buttonholes of {size}{note}.", count=row["count"], size=tell.show(row["length"]), note=note)
+        else:
+            yield tell.say("{count} hooks{note}." if row["kind"] == "hook" else "{count} loops{note}.", count=row["count"], note=note)
+    if task.pieces:
+        yield tell.say("At the places marked on: {pieces}.", pieces=tell.titles(task.pieces))
 
 
 def _own(tell: Telling, task: Task) -> Iterator[str]:
@@ -447,7 +466,7 @@ _TELLING: dict[str, Callable[[Telling, Task], Iterator[str]]] = {
     HEM: _hem,
     BONES: _bones,
     FELL: _fell,
-    BUTTONS: _buttons,
+    BUTTONS: _fastenings,
     OWN: _own,
 }
 
@@ -491,7 +510,7 @@ _TITLES: dict[str, Callable[[Telling, Task], str]] = {
     HEM: lambda tell, task: tell.say("Hem: {pieces}", pieces=tell.titles(task.all_pieces)),
     BONES: lambda tell, task: tell.say("Bones: {pieces}", pieces=tell.titles(task.all_pieces)),
     FELL: lambda tell, task: tell.say("Fell the {layer} beside the zip", layer=tell.layer(task)),
-    BUTTONS: lambda tell, task: tell.say("Buttons"),
+    BUTTONS: lambda tell, task: tell.say("Fastenings"),
     OWN: _own_title,
 }
 
