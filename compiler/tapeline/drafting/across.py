@@ -21,18 +21,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import reduce
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, Protocol
 
 import numpy as np
 
-from ..geometry.arrays import Floats, Mask
+from ..geometry.arrays import Floats, Indices, Mask
 from ..geometry.plane import angle_between, dot, unit
 from ..meaning.ring import start_to_start
 from ..source.text import Span
 from .measuring import corner_of
 from .pattern import Pattern, Piece, Seam
 from .shapes import turn_of
-from .steps import Run
 
 # How far an outline may turn at a seam and still be said to run on.  Our judgement: an inch from the seam it is then 2.2 mm off
 # the straight, between the 1/16 in of pattern truth that a fitting teacher keeps and the 1/8 in that many find enough (Threads no.
@@ -127,10 +126,28 @@ class Fan(NamedTuple):
     ends: tuple[EdgeEnd, EdgeEnd] | None  # None: they go all round
 
 
+class Structured(Protocol):
+    """Bodies of whom a whole number (N,), on which the structure rests, is one (see `Run.alike`)."""
+
+    @property
+    def n(self) -> int: ...
+
+    def alike(self, counts: Indices, known: Mask) -> int: ...
+
+
+class Settled(NamedTuple):
+    """Bodies that share one structure already, as all of one pattern do."""
+
+    n: int
+
+    def alike(self, counts: Indices, known: Mask) -> int:
+        return int((counts[known] if known.any() else counts)[0])
+
+
 class Sewn:
     """What a garment's seams and folds lay together: ends of edges, and edges that are sewn in any way."""
 
-    def __init__(self, pattern: Pattern, run: Run) -> None:
+    def __init__(self, pattern: Pattern, run: Structured) -> None:
         self.run, self.pattern, self.meant = run, pattern, pattern.meant
         self.pieces = {piece.name: piece for piece in pattern.pieces}
         self.turns = {piece.name: turn_of(piece.edges) for piece in pattern.pieces}
@@ -192,8 +209,8 @@ class Sewn:
         open_ends: frozenset[str] = frozenset(),
     ) -> None:
         starts = [EdgeEnd(*edge, "start") for edge in (one, other)]
-        named = True if one == other else self._named_alike(*starts)
-        alike = self._lie_alike(*starts) if named is None else named
+        named = self._named_alike(*starts)
+        alike = self.start_to_start(*starts)
         for end in (starts[0], starts[0].other()):
             if end.at in open_ends:
                 continue
@@ -202,8 +219,15 @@ class Sewn:
             self.partners.setdefault(partner, end)
             self.joints.append(SeamEnd(end, partner, across, how, span, alone and named is not None))
 
+    def start_to_start(self, one: EdgeEnd, other: EdgeEnd) -> bool:
+        """Whether two edges are laid together start to start, given both starts."""
+        named = self._named_alike(one, other)
+        return self._lie_alike(one, other) if named is None else named
+
     def _named_alike(self, one: EdgeEnd, other: EdgeEnd) -> bool | None:
-        """Whether two edges are laid together start to start, given both starts; None where the names beside them do not tell."""
+        """The same by the names beside them; None where these do not tell."""
+        if one == other:
+            return True
         beside = [(self.beside(start).edge, self.beside(start.other()).edge) for start in (one, other)]
         return start_to_start(beside[0], beside[1])
 

@@ -35,6 +35,7 @@ def assemble(plan: Plan, run: Run) -> Pattern:
             seam.counts,
             tuple(_opening(opening, filled) for opening in seam.openings),
             seam.pressed,
+            seam.notched,
         )
         for seam in plan.seams
     )
@@ -91,7 +92,7 @@ def _piece(plan: PiecePlan, run: Run) -> Piece:
     notches = []
     for notch in plan.notches:
         point, direction = on_strips(by_name[notch.edge], filled[notch.place])
-        notches.append(Notch(notch.edge, notch.name, notch.span, point, direction))
+        notches.append(Notch(notch.edge, notch.name, notch.span, point, direction, filled[notch.place]))
 
     def values(table: Mapping[str, int]) -> dict[str, Floats]:
         return {name: filled[slot] for name, slot in table.items()}

@@ -251,16 +251,17 @@ class PointMark:
 
 @dataclass(slots=True, eq=False)
 class Notch:
-    """A balance mark on an edge, `at` so far along its closed length; `point` on the stitch line."""
+    """A balance mark that the style states on an edge, `at` (N,) so far along its closed length; `point` on the stitch line."""
 
     edge: str
     name: str
     span: Span
     point: Floats
     direction: Floats  # unit tangent of the edge there
+    at: Floats
 
     def take(self, index: Chosen) -> Notch:
-        return Notch(self.edge, self.name, self.span, self.point[index], self.direction[index])
+        return Notch(self.edge, self.name, self.span, self.point[index], self.direction[index], self.at[index])
 
 
 @dataclass(slots=True, eq=False)
@@ -352,6 +353,12 @@ class Seam:
     counts: tuple[tuple[int | None, ...], tuple[int | None, ...]] = ((), ())  # of either side: in how many of the pieces; None: in all
     openings: tuple[SeamOpening, ...] = ()
     pressed: str = ""  # "open", or the piece toward which its allowances are pressed; nothing where the style does not say
+    notched: bool = True  # False: no notches come by themselves
+
+    @property
+    def written(self) -> str:
+        """Both its sides, as a style writes them."""
+        return " to ".join(" and ".join(f"{piece}.{edge}" for piece, edge in side) for side in (self.one, self.other))
 
 
 class SewnEdge(NamedTuple):

@@ -7,7 +7,9 @@ they may be shown.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 
@@ -15,6 +17,7 @@ from ..drafting.failures import Failure
 from ..drafting.pattern import Allowance, Pattern, Piece
 from ..geometry.arrays import Floats, Mask
 from .allowances import allowance_ring, resolved_allowances
+from .balance import Marks, balance_marks
 from .finished import Finished, FinishedNotch, FinishedPiece
 from .levels import level_places
 from .limits import impossible, negative
@@ -30,8 +33,9 @@ def finish(pattern: Pattern, unit: str = "cm", failed: Mask | None = None) -> tu
     """
     pieces: list[FinishedPiece] = []
     failures: list[Failure] = []
+    marks = cache(lambda: balance_marks(pattern))  # for all pieces at once, when the first is asked for
     for piece in pattern.pieces:
-        finished, found = finish_piece(pattern, piece, unit, failed)
+        finished, found = finish_piece(pattern, piece, marks, unit, failed)
         pieces.append(finished)
         failures += found
     return Finished(pattern, tuple(pieces), lambda: tuple(_as_drafted(pattern, piece) for piece in pattern.foundations)), failures
@@ -39,10 +43,13 @@ def finish(pattern: Pattern, unit: str = "cm", failed: Mask | None = None) -> tu
 
 def _as_drafted(pattern: Pattern, foundation: Piece) -> FinishedPiece:
     """A foundation as it may be looked at: never cut, so without seam allowances."""
-    return finish_piece(pattern, replace(foundation, cut=replace(foundation.cut, count=0, extras=(), purpose="")))[0]
+    return finish_piece(pattern, replace(foundation, cut=replace(foundation.cut, count=0, extras=(), purpose="")), Marks)[0]
 
 
-def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm", failed: Mask | None = None) -> tuple[FinishedPiece, list[Failure]]:
+def finish_piece(
+    pattern: Pattern, piece: Piece, marks: Callable[[], Marks], unit: str = "cm", failed: Mask | None = None
+) -> tuple[FinishedPiece, list[Failure]]:
+    """A piece finished; `marks` gives the notches of all edges."""
     allowances = resolved_allowances(pattern, piece)
     failed = np.zeros(pattern.n, dtype=bool) if failed is None else failed
     if failed.all():
@@ -64,10 +71,10 @@ def finish_piece(pattern: Pattern, piece: Piece, unit: str = "cm", failed: Mask 
         cut_line = np.where(failure.bodies[:, None, None], np.nan, cut_line)
 
     def place_marks() -> tuple[tuple[FinishedNotch, ...], dict[str, Floats]]:
-        places, straight = level_places(pattern, piece)
+        _, straight = level_places(pattern, piece)
         shown = {name: straight[name] & (name not in pattern.unmarked) for name in piece.levels}
         levels = {name: np.where(shown[name], y, np.nan) for name, y in piece.levels.items()}
-        return place_notches(pattern, piece, ring, places), levels
+        return place_notches(piece, ring, marks()), levels
 
     return FinishedPiece(
         piece, cut_line, ring.runs, allowances, ring.corners, ring.leg_ends, ring.turn, lambda: place_words(piece), place_marks

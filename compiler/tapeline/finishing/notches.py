@@ -1,11 +1,9 @@
-"""Balance marks: where they come by themselves, and how they are carried out to the cut line.
+"""The notches of a piece, and how they are carried out to the cut line.
 
-Sewn edges are marked where a level runs across them (see `levels`), darts at both feet, pleats at both ends of both
-lines, and the author's own notches are kept.  A notch goes square to its edge from the stitch line to the cut line, that of
-a dart along its leg.
-A level that runs along an edge rather than across it marks nothing, nor does one that comes within `CLEAR` of the
-edge's end, nor one that is itself an edge of the piece, by its name: where that rises or dips, the level goes with it.  A level that is only for construction marks nothing.  Of two notches of one edge nearer than `APART` the later is left out (NaN) for that body: the author's
-come first, then darts, then levels.
+Where they lie along the edges is told by `balance`; darts are notched at both feet, pleats at both ends of both lines.  A notch goes
+square to its edge from the stitch line to the cut line, that of a dart along its leg, one at a fold along the fold.
+Of two notches of one edge nearer than `APART` the later is left out (NaN) for that body: what the style states comes first, then
+darts and pleats, then what comes by itself.
 """
 
 from __future__ import annotations
@@ -13,38 +11,59 @@ from __future__ import annotations
 import numpy as np
 
 from ..drafting.measuring import on_strips
-from ..drafting.pattern import Edge, Pattern, Piece
+from ..drafting.pattern import Edge, Piece
 from ..drafting.places import nearest_on
 from ..geometry.arrays import Floats
 from ..geometry.plane import choose, cross, norm
 from .allowances import EdgeRun, Ring, outward
+from .balance import Mark, Marks
 from .finished import FinishedNotch
-from .levels import CLEAR, Places
 
 APART = 2.0  # mm between two notches; our own choice
+CLEAR = 5.0  # mm; the end of a pleat's line that lies nearer to an edge is on it: our own choice
 
 
-def place_notches(pattern: Pattern, piece: Piece, ring: Ring, levels: Places) -> tuple[FinishedNotch, ...]:
+def place_notches(piece: Piece, ring: Ring, marks: Marks) -> tuple[FinishedNotch, ...]:
     """All notches of a piece, edge by edge in the order of the outline."""
-    sewn = {names for seam in pattern.seams for names in (*seam.one, *seam.other)}
     notches = []
     for edge in piece.edges:
         if edge.name == piece.cut.fold:
             continue
         run = ring.edges[edge.name]
-        of_edge = [
-            _carried_out(run, edge, notch.name, notch.point, notch.direction) for notch in piece.notches if notch.edge == edge.name
-        ]
-        squares = _pleat_ends(piece, edge, run)
-        if (piece.name, edge.name) in sewn:
-            marking = {name: at for name, at in levels[edge.name].items() if name not in levels and name not in pattern.unmarked}
-            squares += _level_marks(edge, run, marking)
+        own = (
+            marks.get((piece.name, edge.name), [])
+            if piece.cut.count
+            else [Mark("stated", n.name, n.at) for n in piece.notches if n.edge == edge.name]
+        )
+        of_edge = [_marked(run, edge, mark) for mark in own]
+        pleats = _pleat_ends(piece, edge, run)
         if run.folds:  # beside a dart on a slant the square leaves its strip
-            for notch in of_edge + squares:
+            for notch in of_edge + pleats:
                 notch.on_cut = _crossing(notch, ring.points)
-        of_edge += _dart_feet(edge, run) + squares
-        notches += _apart(of_edge)
+        for notch in of_edge:
+            if notch.kind == "centre":
+                notch.on_cut = _at_fold(piece, ring, edge, notch)
+        stated = [notch for notch in of_edge if notch.kind == "stated"]
+        others = [notch for notch in of_edge if notch.kind != "stated"]
+        notches += _apart([*stated, *_dart_feet(edge, run), *pleats, *others])
     return tuple(notches)
+
+
+def _marked(run: EdgeRun, edge: Edge, mark: Mark) -> FinishedNotch:
+    known = ~np.isnan(mark.at)[:, None]
+    point, direction = (np.where(known, value, np.nan) for value in on_strips(edge, mark.at))
+    notch = _carried_out(run, edge, mark.name, point, direction)
+    notch.kind, notch.at, notch.seam = mark.kind, mark.at, mark.seam
+    notch.fellows = tuple(mark.fellows)
+    return notch
+
+
+def _at_fold(piece: Piece, ring: Ring, edge: Edge, notch: FinishedNotch) -> Floats:
+    """Where the fold comes out at the cut line of an edge that ends there."""
+    line = ring.points[:, ring.runs[edge.name]]
+    names = [other.name for other in piece.edges]
+    begins = names[names.index(edge.name) - 1] == piece.cut.fold
+    return np.where(np.isnan(notch.on_stitch), np.nan, line[:, 0] if begins else line[:, -1])
 
 
 def _carried_out(run: EdgeRun, edge: Edge, name: str, point: Floats, direction: Floats) -> FinishedNotch:
@@ -56,7 +75,7 @@ def _dart_feet(edge: Edge, run: EdgeRun) -> list[FinishedNotch]:
     """A dart is folded along its legs, which run straight on through the allowance: so do its notches, and they lie on each other."""
     feet = [(dart.near_foot, dart.far_foot) for dart in edge.darts]
     return [
-        FinishedNotch(edge.name, dart.name, foot, end)
+        FinishedNotch(edge.name, dart.name, foot, end, dart.kind)
         for dart, at, ends in zip(edge.darts, feet, run.leg_ends or feet, strict=True)
         for foot, end in zip(at, ends, strict=True)
     ]
@@ -89,28 +108,15 @@ def _pleat_ends(piece: Piece, edge: Edge, run: EdgeRun) -> list[FinishedNotch]:
                 direction = choose(here, strip.direction_at(at), direction)
             if not np.isnan(point).all():
                 notches.append(_carried_out(run, edge, dart.name, point, direction))
-    return notches
-
-
-def _level_marks(edge: Edge, run: EdgeRun, places: dict[str, Floats]) -> list[FinishedNotch]:
-    notches = []
-    for name, place in places.items():
-        if not np.isnan(place).all():
-            point, direction = on_strips(edge, place)
-            known = ~np.isnan(place)[:, None]
-            notches.append(_carried_out(run, edge, name, np.where(known, point, np.nan), np.where(known, direction, np.nan)))
+                notches[-1].kind = dart.kind
     return notches
 
 
 def _apart(notches: list[FinishedNotch]) -> list[FinishedNotch]:
-    placed: list[FinishedNotch] = []
-    for notch in notches:
+    """The notches of an edge, without those that lie too near to one before."""
+    for k, notch in enumerate(notches):
         close = np.zeros(len(notch.on_stitch), dtype=bool)
-        for earlier in placed:
+        for earlier in notches[:k]:
             close |= norm(notch.on_stitch - earlier.on_stitch) < APART
-        placed.append(
-            FinishedNotch(
-                notch.edge, notch.name, *(np.where(close[:, None], np.nan, points) for points in (notch.on_stitch, notch.on_cut))
-            )
-        )
-    return placed
+        notch.on_stitch, notch.on_cut = (np.where(close[:, None], np.nan, points) for points in (notch.on_stitch, notch.on_cut))
+    return notches

@@ -105,6 +105,7 @@ class SeamPlan(NamedTuple):
     counts: tuple[tuple[int | None, ...], tuple[int | None, ...]] = ((), ())  # of either side: in how many of the pieces; None: in all
     openings: tuple[OpeningPlan, ...] = ()
     pressed: str = ""  # "open", or toward a piece; nothing where the style does not say
+    notched: bool = True  # False: no notches come by themselves
 
 
 class Anchor(NamedTuple):

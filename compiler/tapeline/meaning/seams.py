@@ -91,6 +91,7 @@ def _seam(program: ProgramContext, node: tree.Sew, scope: ScopeContext) -> SeamP
         (counts[0], counts[1]),
         openings,
         _pressed(program, node),
+        node.unnotched is None,
     )
 
 

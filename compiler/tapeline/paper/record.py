@@ -20,8 +20,12 @@ from the centre line and y down the body; what is not known is null.  Same draft
 A piece has `name, title, rule`, `from` (the piece or foundation that it is made from, or null), `cut {count, fold,
 paired, for, extras}` (`for` says what it is cut for where that is not the garment's outside, else null), `worn` ("front",
 "back", or null where the style does not say), `grain [x, y],
-grain_line, points`, `levels` (name -> y), `edges, marks, point_marks, drill_holes, notches`, `corners` ({between, kind}) and `cut_line`, a ring
-whose first point is not repeated.  An edge runs with the outline and has `name, rule`, `length` (darts folded),
+grain_line, points`, `levels` (name -> y), `edges, marks, point_marks, drill_holes, notches`, `corners` ({between, kind}) and
+`cut_line`, a ring whose first point is not repeated.  A notch has `edge, name, kind` ("stated" by the style, "level", "balance", "joint" where an
+edge ends within the other side of a seam, "centre" at a fold, "end" of an edge where the outline runs straight on, "open" where a
+seam is left open, "dart" or "pleat"), `at` (how far along the edge, darts folded, from where it begins), `seam`, `meets` (what it
+lies on when that is sewn, `{edge, at}`), `on_stitch` and `on_cut`.  An edge runs with the outline and has `name, rule`, `length` (darts
+folded),
 `allowance {width, kind, rule}`, `strips` (runs of segments, the darts between them) and `darts`.  A dart has `name, kind,
 rule, point, intake, asked, held_to, press` and the runs of segments `near_leg, far_leg, trued`.  Its kind is "dart" or
 "pleat"; a pleat's legs are lines that run to another edge, of which the one named by `press` is folded and laid to the
@@ -50,7 +54,7 @@ from ..drafting.ledgers import Ledgers
 from ..drafting.pattern import Allowance, Dart, Edge
 from ..drafting.steps import Run
 from ..finishing.drills import BACK_OFF, drill_holes
-from ..finishing.finished import Finished, FinishedPiece
+from ..finishing.finished import Finished, FinishedNotch, FinishedPiece
 from ..geometry.arrays import Floats
 from ..geometry.path import Path
 from ..geometry.segments import Arc, Cubic, Line, Segment
@@ -252,13 +256,23 @@ def _piece(finished: FinishedPiece, index: int, back_off: float) -> dict[str, An
             for dart, places in drill_holes(piece, back_off)
             if np.isfinite(places[index]).all()
         ],
-        "notches": [
-            {"edge": notch.edge, "name": notch.name, "on_stitch": _point(notch.on_stitch, index), "on_cut": _point(notch.on_cut, index)}
-            for notch in finished.notches
-            if np.isfinite(notch.on_stitch[index]).all()
-        ],
+        "notches": [_notch(notch, index) for notch in finished.notches if np.isfinite(notch.on_stitch[index]).all()],
         "corners": [{"between": [corner.edge_in, corner.edge_out], "kind": str(corner.kind[index])} for corner in finished.corners],
         "cut_line": _points(finished.cut_line[index]),
+    }
+
+
+def _notch(notch: FinishedNotch, index: int) -> dict[str, Any]:
+    met = [{"edge": ".".join(place), "at": _at(at, index)} for place, at in notch.fellows if np.isfinite(at[index])]
+    return {
+        "edge": notch.edge,
+        "name": notch.name,
+        "kind": notch.kind,
+        "at": _at(notch.at, index),
+        "seam": notch.seam or None,
+        "meets": met,
+        "on_stitch": _point(notch.on_stitch, index),
+        "on_cut": _point(notch.on_cut, index),
     }
 
 

@@ -9,7 +9,7 @@ _SEAM = Keyed(lambda one, other: (("seam", frozenset((plain(one), plain(other)))
 
 
 @statement(
-    '"sew" sewn_list "to" sewn_list [sewn_how] [left_open] [seam_pressed] _NL',
+    '"sew" sewn_list "to" sewn_list [sewn_how] [left_open] [seam_pressed] [unnotched] _NL',
     Where.STYLE,
     _SEAM,
     without='"sew" edge_list "to" edge_list',
@@ -22,6 +22,7 @@ class Sew(Statement):
     how: SewnHow | None
     left_open: LeftOpen | None
     pressed: SeamPressed | None
+    unnotched: Unnotched | None
 
 
 @form
@@ -38,6 +39,11 @@ class SewnEdge(Node):
 @form
 class SoMany(Node):
     count: Word
+
+
+@form
+class Unnotched(Node):
+    """Of a seam: no notches come by themselves."""
 
 
 @group

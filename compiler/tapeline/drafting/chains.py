@@ -1,0 +1,394 @@
+"""Which stretch of the one side of a seam lies on which of the other, once it is sewn.
+
+Either side of a seam is a *chain* of edges: at the end of one the next is found across the seam or fold that ends there, as
+the waist of the back goes on in that of the front across the side seam, and that across the fold in its own other half.  A
+chain begins where it is open (at an edge that is sewn to nothing, or a zip), else where the seam lists its first edge; it
+ends where it is open, comes round, or has taken every edge as often as it is there.  Two chains are laid on each other, the
+shorter one repeated where it is there more often, and turned so that they run alike: as the names beside the edges or
+their way on the paper tell, else in the order in which the seam lists them, from the start of the other side as its
+outline runs.  The joints between edges, of both sides, part them into *sections*: in each a stretch of one edge lies on a
+stretch of another.
+
+What is sewn plainly is told from the joints on; the ease of an eased seam lies between two places, `plain` from its ends;
+a gathered one is shared alike.  Lengths are those of the edges as sewn, in millimetres, (N,) for N bodies.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import reduce
+from typing import NamedTuple, TypeAlias
+
+import numpy as np
+
+from ..geometry.arrays import Floats
+from ..geometry.plane import distance, norm
+from .across import REACHES, EdgeEnd, Sewn
+from .pattern import Edge, Pattern, Seam, SewnEdge
+
+Place: TypeAlias = tuple[str, str]  # piece and edge
+
+ALIKE = 3.0  # mm; joints of both sides that come nearer than this are one; twice what a seam may be off
+TELLING = 0.5  # of the length of a chain: an end that lies farther from its start than this tells which way it runs
+LOWER = 0.1  # of the length of a chain: how much lower its joint lies than its middle where it is an underarm's
+EASED_FROM = 0.25  # of an eased seam from either end is sewn plainly; our own choice
+EASED_FROM_JOINT = 0.4  # the same, of the edge from the end of the seam to a joint
+
+
+class Walked(NamedTuple):
+    """An edge as a chain takes it: along the outline, or `backward`."""
+
+    place: Place
+    backward: bool
+
+    @property
+    def first(self) -> EdgeEnd:
+        return EdgeEnd(*self.place, "end" if self.backward else "start")
+
+    @property
+    def last(self) -> EdgeEnd:
+        return self.first.other()
+
+    def turned(self) -> Walked:
+        return Walked(self.place, not self.backward)
+
+
+class Chain(NamedTuple):
+    edges: tuple[Walked, ...]
+    copies: int
+    closed: bool = False  # comes round to its start
+    opened: bool = False  # begins where it is open
+
+    def turned(self) -> Chain:
+        return self._replace(edges=tuple(walked.turned() for walked in self.edges[::-1]))
+
+    def repeated(self, times: int) -> Chain:
+        return self._replace(edges=self.edges * times, copies=self.copies // times)
+
+
+class Stretch(NamedTuple):
+    """A stretch of an edge: where it begins and ends (N,) along the sewn edge; backward where it ends before it begins."""
+
+    place: Place
+    start: Floats
+    end: Floats
+    joints: tuple[EdgeEnd | None, EdgeEnd | None]  # the end of the edge with which the stretch begins, and that with which it ends
+
+    @property
+    def length(self) -> Floats:
+        return np.abs(self.end - self.start)
+
+    @property
+    def whole(self) -> bool:
+        return None not in self.joints
+
+    @property
+    def forward(self) -> bool:
+        return bool(np.nanmedian(self.end - self.start) >= 0.0)
+
+    def at(self, way: Floats) -> Floats:
+        """The place along the edge so far from the start of the stretch."""
+        return self.start + way if self.forward else self.start - way
+
+    def way(self, at: Floats) -> Floats:
+        """How far from the start of the stretch a place lies; NaN beyond it."""
+        way = at - self.start if self.forward else self.start - at
+        return np.where((way >= -REACHES) & (way <= self.length + REACHES), way, np.nan)
+
+    def turned(self) -> Stretch:
+        return Stretch(self.place, self.end, self.start, self.joints[::-1])
+
+
+@dataclass(slots=True, eq=False)
+class Section:
+    """Two stretches that lie on each other; `plain` (N,) from the start and from the end nothing is eased, None: nowhere."""
+
+    seam: Seam
+    one: Stretch
+    other: Stretch
+    plain: tuple[Floats | None, Floats | None] = (None, None)
+
+    @property
+    def eased(self) -> bool:
+        return self.seam.kind == "eased"
+
+    def turned(self) -> Section:
+        """The same from its end."""
+        return replace(self, one=self.one.turned(), other=self.other.turned(), plain=self.plain[::-1])
+
+    def swapped(self) -> Section:
+        return replace(self, one=self.other, other=self.one)
+
+    def on_other(self, way: Floats) -> Floats:
+        """How far along the other stretch lies what is so far along the first."""
+        one, other = self.one.length, self.other.length
+        if self.seam.kind == "plain":
+            return way
+        begin, end = (np.zeros(len(one)) if plain is None else plain for plain in self.plain)
+        between = one - begin - end
+        share = np.divide(way - begin, between, out=np.zeros(len(one)), where=between > 0.0)
+        eased = begin + share * (other - begin - end)
+        return np.where(way <= begin, way, np.where(way >= one - end, other - (one - way), eased))
+
+
+def sections(sewn: Sewn, seam: Seam, zipped: frozenset[EdgeEnd]) -> Iterator[Section]:
+    """The sections of a seam, each once for every way in which its edges come together."""
+    for one, other in _pairs(sewn, seam, zipped):
+        yield from _Laid(sewn, seam, one, other).sections()
+
+
+def zipped_ends(pattern: Pattern) -> frozenset[EdgeEnd]:
+    """The ends of edges at which a zip opens: those it goes up to."""
+    ends = set()
+    for piece in pattern.pieces:
+        for mark in piece.marks:
+            if mark.kind == "zip" and mark.edge:
+                edge = piece.edge(mark.edge)
+                for end, corner in (
+                    (EdgeEnd(piece.name, mark.edge, "start"), edge.start()),
+                    (EdgeEnd(piece.name, mark.edge, "end"), edge.end()),
+                ):
+                    if (
+                        np.nanmin(np.minimum(distance(mark.path.start(), corner), distance(mark.path.end(), corner)), initial=np.inf)
+                        < REACHES
+                    ):
+                        ends.add(end)
+    return frozenset(ends)
+
+
+# ------------------------------------------------------------ the chains of either side
+
+
+def _pairs(sewn: Sewn, seam: Seam, zipped: frozenset[EdgeEnd]) -> list[tuple[Chain, Chain]]:
+    """The chains of both sides that are laid on each other, alike in direction."""
+    if seam.one == seam.other:
+        chains = _chains(sewn, sewn.pattern.sewn(seam)[0], zipped)
+        return [(chain, chain) for chain in chains]
+    sides = sewn.pattern.sewn(seam)
+    by_edge = _edge_to_edge(*sides)
+    if by_edge:
+        return [_alike_by_edge(sewn, one, other) for one, other in by_edge]
+    ones, others = (_chains(sewn, side, zipped) for side in sides)
+    if len(ones) == len(others) == 1:
+        return [_alike(sewn, seam, *_as_often(ones[0], others[0]))]
+    if len(others) == 1:
+        others = others * len(ones)
+    elif len(ones) == 1:
+        ones = ones * len(others)
+    return [_alike(sewn, seam, one, other) for one, other in zip(ones, others, strict=False)] if len(ones) == len(others) else []
+
+
+def _edge_to_edge(one: Sequence[SewnEdge], other: Sequence[SewnEdge]) -> list[tuple[Place, Place]]:
+    """The edges, where each is sewn from end to end to a copy of one."""
+    if len(other) == 1 and sum(edge.times for edge in one) == other[0].times:
+        return [((edge.piece.name, edge.edge), (other[0].piece.name, other[0].edge)) for edge in one]
+    if len(one) == 1 and sum(edge.times for edge in other) == one[0].times:
+        return [((one[0].piece.name, one[0].edge), (edge.piece.name, edge.edge)) for edge in other]
+    return []
+
+
+def _alike_by_edge(sewn: Sewn, one: Place, other: Place) -> tuple[Chain, Chain]:
+    together = sewn.start_to_start(EdgeEnd(*one, "start"), EdgeEnd(*other, "start"))
+    return Chain((Walked(one, False),), 1), Chain((Walked(other, not together),), 1)
+
+
+def _chains(sewn: Sewn, side: Sequence[SewnEdge], zipped: frozenset[EdgeEnd]) -> list[Chain]:
+    left = {(edge.piece.name, edge.edge): edge.times for edge in side}
+    chains = []
+    while any(left.values()):
+        chain = _walked(sewn, left, zipped)
+        chains.append(chain)
+        for walked in chain.edges * chain.copies:
+            left[walked.place] -= 1
+    return chains
+
+
+def _walked(sewn: Sewn, left: dict[Place, int], zipped: frozenset[EdgeEnd]) -> Chain:
+    """A chain of edges of which so many are left."""
+    there = [place for place, times in left.items() if times]
+    starts = [Walked(place, backward) for place in there for backward in (False, True)]
+    open_starts = [start for start in starts if _onward(sewn, start.turned(), there) is None]
+    open_starts += [start for start in starts if sewn.beside(start.first) in zipped]
+    first = (open_starts or starts)[0]
+    edges, closed = [first], False
+    while True:
+        following = _onward(sewn, edges[-1], there)
+        closed = following == first
+        if following is None or closed or sum(walked.place == following.place for walked in edges) == left[following.place]:
+            break
+        edges.append(following)
+    copies = min(left[place] // sum(walked.place == place for walked in edges) for place in {walked.place for walked in edges})
+    return Chain(tuple(edges), copies, closed, bool(open_starts))
+
+
+def _onward(sewn: Sewn, walked: Walked, places: Sequence[Place]) -> Walked | None:
+    """The edge of these that goes on from the end of one: of the same piece, or across the seam or fold that ends there."""
+    beside = sewn.beside(walked.last)
+    partner = sewn.partners.get(beside)
+    for end in (beside, None if partner is None else sewn.beside(partner)):
+        if end is not None and (end.piece, end.edge) in places:
+            return Walked((end.piece, end.edge), end.at == "end")
+    return None
+
+
+def _as_often(one: Chain, other: Chain) -> tuple[Chain, Chain]:
+    """Two chains that are there equally often: of the one that is there more often several lie behind each other."""
+    if one.copies > other.copies and one.copies % other.copies == 0:
+        return one.repeated(one.copies // other.copies), other
+    if other.copies > one.copies and other.copies % one.copies == 0:
+        return one, other.repeated(other.copies // one.copies)
+    return one, other
+
+
+# ------------------------------------------------------------ which way they run, and where rings begin
+
+
+def _alike(sewn: Sewn, seam: Seam, one: Chain, other: Chain) -> tuple[Chain, Chain]:
+    """Both chains, begun at one place and running the same way."""
+    if one.closed and not one.opened and len(other.edges) == 1:
+        one = _begun(sewn, one, other)
+    elif other.closed and not other.opened and len(one.edges) == 1:
+        other = _begun(sewn, other, one)
+    if len(one.edges) == len(other.edges) == 1:
+        return _turned_alike(one, other, sewn.start_to_start(one.edges[0].first, other.edges[0].first))
+    if any(chain.turned().edges == chain.edges for chain in (one, other)):
+        return one, other
+    vectors = [_vector(sewn, chain) for chain in (one, other)]
+    known = np.isfinite(vectors[0]).all(axis=1) & np.isfinite(vectors[1]).all(axis=1)
+    if known.any():
+        first, second = (vector[known][0] for vector in vectors)
+        if min(np.hypot(*first), np.hypot(*second)) >= TELLING:
+            return _turned_alike(one, other, bool(first @ second >= 0.0))
+    return _turned_alike(one, other, _as_listed(seam, one, other))
+
+
+def _turned_alike(one: Chain, other: Chain, alike: bool) -> tuple[Chain, Chain]:
+    return (one, other) if alike else (one, other.turned())
+
+
+def _vector(sewn: Sewn, chain: Chain) -> Floats:
+    """From the start of a chain to its end (N, 2), each edge as its own piece lies on the paper, as a part of its length."""
+    chords = [
+        (edge.end() - edge.start()) * (-1.0 if walked.backward else 1.0) for walked in chain.edges for edge in [_edge(sewn, walked)]
+    ]
+    return reduce(np.add, chords) / reduce(np.add, [norm(chord) for chord in chords])[:, None]
+
+
+def _as_listed(seam: Seam, one: Chain, other: Chain) -> bool:
+    """Whether the edges that the seam lists first lie at the starts, or at the ends, of both chains."""
+    ones, others = (
+        [walked.place for walked in chain.edges].index(listed[0]) * 2 < len(chain.edges)
+        if len(chain.edges) > 1
+        else not chain.edges[0].backward
+        for chain, listed in ((one, seam.one), (other, seam.other))
+    )
+    return ones == others
+
+
+def _begun(sewn: Sewn, ring: Chain, other: Chain) -> Chain:
+    """A ring begun at the joint where the ends of the other side, one edge, lie: below or above all others, else behind."""
+    edge = _edge(sewn, other.edges[0])
+    ends, middle = (edge.start() + edge.end())[:, 1] / 2.0, edge.closed.point_at(edge.closed_length() / 2.0)[:, 1]
+    heights = [(end.start() if not walked.backward else end.end())[:, 1] for walked in ring.edges for end in [_edge(sewn, walked)]]
+    known = np.isfinite(ends) & np.isfinite(reduce(np.add, heights))
+    lower = float(((ends - middle) / edge.closed_length())[known][0]) if known.any() else 0.0
+    joints = range(len(ring.edges))
+    if abs(lower) >= LOWER:
+        at = max(joints, key=lambda k: float(heights[k][known][0]) * np.sign(lower))
+    else:
+        at = max(joints, key=lambda k: sum(sewn.pieces[ring.edges[m].place[0]].worn == "back" for m in (k, k - 1)))
+    return ring._replace(edges=ring.edges[at:] + ring.edges[:at])
+
+
+def _edge(sewn: Sewn, walked: Walked) -> Edge:
+    return sewn.pieces[walked.place[0]].edge(walked.place[1])
+
+
+# ------------------------------------------------------------ sections
+
+
+class _Laid:
+    """Two chains laid on each other."""
+
+    def __init__(self, sewn: Sewn, seam: Seam, one: Chain, other: Chain) -> None:
+        self.sewn, self.seam, self.chains = sewn, seam, (one, other)
+        self.lengths = [[_edge(sewn, walked).closed_length() for walked in chain.edges] for chain in self.chains]
+        self.stops = [[np.zeros(sewn.pattern.n), *np.cumsum(lengths, axis=0)] for lengths in self.lengths]
+
+    def sections(self) -> Iterator[Section]:
+        ones, others = self.stops
+        stops = list(zip(ones, others, strict=True)) if len(ones) == len(others) else self._merged()
+        plain = self._plain() if self.seam.kind == "eased" else (None, None)
+        last = len(stops) - 2
+        for k, (begin, end) in enumerate(zip(stops, stops[1:], strict=False)):
+            one, other = (self._stretch(side, begin[side], end[side]) for side in (0, 1))
+            yield Section(self.seam, one, other, (plain[0] if k == 0 else None, plain[1] if k == last else None))
+
+    def _merged(self) -> list[tuple[Floats, Floats]]:
+        """The joints of both chains in the order in which they come, on the one and on the other."""
+        ones, others = self.stops
+        stops = [(ones[0], others[0])]
+        inner = [(stop, self._across(stop, 0)) for stop in ones[1:-1]]
+        for stop in others[1:-1]:
+            image = self._across(stop, 1)
+            if not any(np.nanmedian(np.abs(image - near)) < ALIKE for near, _ in inner):
+                inner.append((image, stop))
+        stops += sorted(inner, key=lambda pair: float(np.nanmedian(pair[0])))
+        return [*stops, (ones[-1], others[-1])]
+
+    def _across(self, stop: Floats, side: int) -> Floats:
+        """How far along the other chain lies what is so far along that of one side."""
+        one, other = self.stops[side][-1], self.stops[1 - side][-1]
+        if self.seam.kind == "plain":
+            return stop
+        begin, end = self._plain() if self.seam.kind == "eased" else (np.zeros_like(one),) * 2
+        eased = begin + (stop - begin) / (one - begin - end) * (other - begin - end)
+        return np.where(stop <= begin, stop, np.where(stop >= one - end, other - (one - stop), eased))
+
+    def _plain(self) -> tuple[Floats, Floats]:
+        """How far from its start and from its end an eased seam is sewn plainly: to the style's own notches, where it has some."""
+        jointed = max(self.lengths, key=len)
+        if len(jointed) == 1:
+            shorter = np.minimum(self.stops[0][-1], self.stops[1][-1]) * EASED_FROM
+            usual, within = (shorter, shorter), (2.0 * shorter, 2.0 * shorter)
+        else:
+            usual, within = (jointed[0] * EASED_FROM_JOINT, jointed[-1] * EASED_FROM_JOINT), (jointed[0], jointed[-1])
+        begin, end = (self._to_notches(at, within[at]) for at in (0, -1))
+        return np.where(np.isnan(begin), usual[0], begin), np.where(np.isnan(end), usual[1], end)
+
+    def _to_notches(self, at: int, within: Floats) -> Floats:
+        """How far (N,) from an end of the seam the farthest notch lies that the style states there; NaN where it states none."""
+        for side in (1, 0):  # what is eased to, first
+            walked, length = self.chains[side].edges[at], self.lengths[side][at]
+            from_start = (at == 0) != walked.backward
+            stated = [notch.at for notch in self.sewn.pieces[walked.place[0]].notches if notch.edge == walked.place[1]]
+            ways = [np.where(way <= within, way, np.nan) for way in (at if from_start else length - at for at in stated)]
+            if ways:
+                return reduce(np.fmax, ways)
+        return np.full(self.sewn.pattern.n, np.nan)
+
+    def _stretch(self, side: int, begin: Floats, end: Floats) -> Stretch:
+        """The stretch of the edge on which the middle of two places along a chain lies."""
+        stops, middle = self.stops[side], float(np.nanmedian((begin + end) / 2.0))
+        at = max(k for k, stop in enumerate(stops[:-1]) if k == 0 or float(np.nanmedian(stop)) <= middle)
+        walked, length = self.chains[side].edges[at], self.lengths[side][at]
+        joints = (
+            walked.first if _same(begin, stops[at]) else None,
+            walked.last if _same(end, stops[at + 1]) else None,
+        )
+        start, stop = begin - stops[at], end - stops[at]
+        if joints[1] is not None:
+            stop = length  # a side may be longer than the other by what a seam may be off
+        if joints[0] is not None:
+            start = np.zeros_like(length)
+        return (
+            Stretch(walked.place, length - start, length - stop, joints)
+            if walked.backward
+            else Stretch(walked.place, start, stop, joints)
+        )
+
+
+def _same(one: Floats, other: Floats) -> bool:
+    off = np.abs(one - other)
+    return bool(np.nanmax(off, initial=0.0) < ALIKE)

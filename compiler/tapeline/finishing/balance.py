@@ -1,0 +1,349 @@
+"""The balance notches of a garment: where they come by themselves along its seams, so that they meet when it is sewn.
+
+Every seam is looked at in the sections in which edges lie on each other (`drafting.chains`).  What marks a section is told from
+one end of it, along the edges as sewn, for both sides at once, so that a mark and its fellow lie on each other:
+
+- what the style states on either side; its fellow comes by itself where the style has none within `FELLOW` of it;
+- the ends of a stretch that is left open;
+- a level that crosses both sides at one place; one that does not meet when sewn is no balance mark;
+- the places between which an eased seam is eased;
+- a notch of its own where it has none of these and is `LEAST` long, or could be mistaken for another (`telling_apart`);
+- more of them, evenly, where more than `MOST` lies between two.
+
+Where what is sewn is worn behind, a notch is a pair.  Where an edge ends within the other side of a seam, that is notched; so is
+every edge at a fold that it is square to, and at an end where the outline runs straight on into another edge.  What comes by
+itself keeps clear of the corners of its edge, and of the feet of darts.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+
+import numpy as np
+
+from ..drafting.across import HALF_TURN, LIMIT, REACHES, EdgeEnd, Settled, Sewn
+from ..drafting.chains import Place, Section, Stretch, sections, zipped_ends
+from ..drafting.pattern import Edge, Pattern
+from ..geometry.arrays import Floats, Mask
+from ..geometry.plane import norm
+from .allowances import resolved_allowances
+from .levels import Places, level_places
+from .telling_apart import Rank, ranks, worn_behind
+
+LEAST = 150.0  # mm; a shorter section of a seam does not slip: our own choice
+MOST = 400.0  # mm between two marks of a seam; our own choice
+CORNER = 20.0  # mm from a corner, and outside the allowance that crosses there, which would cover the notch; our own choice
+FOOT = 10.0  # mm from the foot of a dart, for whose notch it would be taken; our own choice
+PAIR = 10.0  # mm between the two notches of a pair; 1/4 to 1/2 in is common practice
+OTHERS = 40.0  # mm from other notches, so that single ones are not taken for a pair; our own choice
+UNLIKE = 15.0  # mm between the notches of seams that could be mistaken for each other; our own choice
+MEETS = 0.5  # mm; a level whose places on both sides of a seam lie nearer meets itself
+FELLOW = 2.0  # mm; notches that the style states on both sides are meant for each other if they are nearer
+SAME = 0.01  # mm; places that are one
+STEEP = 0.2  # of an edge's length, that its one end lies above the other; flatter edges are told from their start
+
+
+@dataclass(slots=True, eq=False)
+class Mark:
+    """A notch of an edge: so far (N,) along it as sewn.  `fellows` are what it meets when `seam` is sewn, told alike."""
+
+    kind: str  # "stated", "open", "level", "balance", "joint", "end" or "centre"
+    name: str
+    at: Floats
+    seam: str = ""
+    fellows: list[tuple[Place, Floats]] = field(default_factory=list)
+
+
+Marks = dict[Place, list[Mark]]
+
+
+def balance_marks(pattern: Pattern) -> Marks:
+    """The notches of all edges of a pattern but those of darts and pleats, in the order in which they matter."""
+    with np.errstate(all="ignore"):
+        return _Balance(pattern).marks
+
+
+class _Balance:
+    def __init__(self, pattern: Pattern) -> None:
+        self.pattern, self.marks = pattern, Marks()
+        self.sewn = Sewn(pattern, Settled(pattern.n))
+        self.ranks = ranks(pattern, self.sewn)
+        self.allowances = {piece.name: resolved_allowances(pattern, piece) for piece in pattern.pieces}
+        self.levels = cache(self._levels_of)
+        zipped = zipped_ends(pattern)
+        for piece in pattern.pieces:
+            for notch in piece.notches:
+                self._add((piece.name, notch.edge), Mark("stated", notch.name, notch.at))
+        for number, seam in enumerate(pattern.seams):
+            if seam.notched and all(name in self.sewn.pieces for name, _ in (*seam.one, *seam.other)):
+                found = list(sections(self.sewn, seam, zipped))
+                often = Counter(stretch.place for section in found for stretch in (section.one, section.other))
+                for section in found:
+                    one, other = ((stretch.whole, often[stretch.place]) for stretch in (section.one, section.other))
+                    swapped = one < other  # so that an edge that is there more than once is notched alike each time
+                    self._notch(self._from_head(section.swapped() if swapped else section), self.ranks.get(number, Rank()))
+                for section in found:
+                    self._ends(section)
+        for piece in pattern.pieces:
+            if piece.cut.fold is not None:
+                self._centre(piece.name, piece.cut.fold)
+
+    # ------------------------------------------------------------ what is known of edges
+
+    def _edge(self, place: Place) -> Edge:
+        return self.sewn.pieces[place[0]].edge(place[1])
+
+    def _levels_of(self, name: str) -> Places:
+        piece = self.sewn.pieces[name]
+        places, _ = level_places(self.pattern, piece)
+        hidden = {*self.pattern.unmarked, *places}  # a level that is an edge, by its name, goes with it where that dips
+        return {edge: {level: at for level, at in crossing.items() if level not in hidden} for edge, crossing in places.items()}
+
+    def _from_head(self, section: Section) -> Section:
+        """A section told from the end of its first edge that lies above, of a flat edge from its start."""
+        edge = self._edge(section.one.place)
+        way = edge.end() - edge.start()
+        known = np.isfinite(way).all(axis=1)
+        rises = known.any() and float(way[known][0, 1]) < -STEEP * float(norm(way[known])[0])
+        return section if section.one.forward != rises else section.turned()
+
+    def _clear(self, stretch: Stretch) -> tuple[Floats, Floats]:
+        """How near to its start and to its end a stretch is clear of the corners of its edge, as ways from its start."""
+        near = []
+        for joint in stretch.joints:
+            room = np.full(self.pattern.n, CORNER)
+            if joint is not None:
+                room = np.maximum(room, self.allowances[joint.piece][self.sewn.beside(joint).edge].width)
+            near.append(room)
+        return near[0], stretch.length - near[1]
+
+    def _feet(self, place: Place) -> list[Floats]:
+        """Where darts and pleats lie along an edge as sewn."""
+        edge = self._edge(place)
+        return list(np.cumsum([strip.length() for strip in edge.strips[:-1]], axis=0))
+
+    # ------------------------------------------------------------ the marks of a section
+
+    def _notch(self, section: Section, rank: Rank) -> None:
+        pair = worn_behind(self.pattern, (section.one.place, section.other.place))
+        width = PAIR if pair else 0.0
+        room = _Room(self, section, width)
+        stated = [*self._stated(section), *self._opened(section)]
+        levels = self._levels(section, room)
+        for name, way in levels:
+            self._meeting(section, room.both(way), "level", name)
+        placed = [*stated, *(way for _, way in levels), *self._eased(section, room, stated)]
+        long = np.minimum(section.one.length, section.other.length) >= LEAST
+        bare = (
+            ~np.logical_or.reduce([np.isfinite(way) for way in placed], initial=False, axis=0)
+            if placed
+            else np.ones(self.pattern.n, bool)
+        )
+        if not rank.alone and not stated:
+            bare = np.ones(self.pattern.n, dtype=bool)
+        fraction = 0.5 if section.seam.kind == "gathered" else rank.fraction
+        wanted = np.where(long & bare, section.one.length * fraction, np.nan)
+        own = room.nearest(wanted, [*((way, OTHERS) for way in placed), *((way, UNLIKE) for way in rank.taken)])
+        if np.isfinite(own).any():
+            self._meeting(section, room.pair(own), "balance", "balance")
+            rank.taken.append(own)
+            placed.append(own)
+        for way in self._between(section, room, placed):
+            self._meeting(section, room.pair(way), "balance", "balance")
+
+    def _meeting(self, section: Section, ways: Iterable[Floats], kind: str, name: str) -> None:
+        """A notch of both sides at each of these ways from the start."""
+        for way in ways:
+            if not np.isfinite(way).any():
+                continue
+            ends = [(section.one.place, section.one.at(way)), (section.other.place, section.other.at(section.on_other(way)))]
+            for own, fellow in (ends, ends[::-1]):
+                self._add(own[0], Mark(kind, name, own[1], section.seam.written, [fellow]))
+
+    def _add(self, place: Place, mark: Mark) -> None:
+        """Enter a mark; one at the place of another is that."""
+        for known in self.marks.setdefault(place, []):
+            if _are_one(known.at, mark.at):
+                known.seam = known.seam or mark.seam
+                known.fellows += [
+                    fellow
+                    for fellow in mark.fellows
+                    if not any(fellow[0] == old and _are_one(fellow[1], at) for old, at in known.fellows)
+                ]
+                return
+        self.marks[place].append(mark)
+
+    def _stated(self, section: Section) -> list[Floats]:
+        """What the style states on either side, with its fellow on the other."""
+        ways: list[list[tuple[str, Floats]]] = []
+        for stretch in (section.one, section.other):
+            piece, edge = stretch.place
+            ways.append([(notch.name, stretch.way(notch.at)) for notch in self.sewn.pieces[piece].notches if notch.edge == edge])
+        here, there = ways
+        there = [(name, section.swapped().on_other(way)) for name, way in there]
+        alone = section.one.place == section.other.place
+        for own, others in ((here, there), *(() if alone else ((there, here),))):
+            for name, way in own:
+                met = np.logical_or.reduce([np.abs(way - other) < FELLOW for _, other in others], initial=False, axis=0)
+                self._meeting(section, [np.where(met, np.nan, way)], "stated", name)
+        return [way for _, way in (*here, *there)]
+
+    def _opened(self, section: Section) -> list[Floats]:
+        """The ends of what is left open."""
+        ways = []
+        for stretch, other in ((section.one, section), (section.other, section.swapped())):
+            if stretch.place != section.seam.one[0]:
+                continue
+            whole = self._edge(stretch.place).closed_length()
+            for at in (at for opening in section.seam.openings for at in (opening.start, opening.end)):
+                way = np.where((at > REACHES) & (at < whole - REACHES), stretch.way(at), np.nan)
+                self._meeting(other, [way], "open", "opening")
+                ways.append(way if stretch is section.one else other.on_other(way))
+            break
+        return ways
+
+    def _levels(self, section: Section, room: _Room) -> list[tuple[str, Floats]]:
+        if section.seam.kind == "gathered":
+            return []
+        one, other = (self.levels(stretch.place[0])[stretch.place[1]] for stretch in (section.one, section.other))
+        ways = []
+        for name in (name for name in one if name in other):
+            way, image = section.one.way(one[name]), section.swapped().on_other(section.other.way(other[name]))
+            way = np.where((np.abs(way - image) <= MEETS) & room.free(way), way, np.nan)
+            if np.isfinite(way).any():
+                ways.append((name, way))
+        return ways
+
+    def _eased(self, section: Section, room: _Room, stated: Sequence[Floats]) -> list[Floats]:
+        """Where the ease begins and ends; a pair goes on towards the end of the seam, where nothing is eased."""
+        ways = []
+        for plain, from_start in zip(section.plain, (True, False), strict=True):
+            if plain is None:
+                continue
+            way = plain if from_start else section.one.length - plain
+            said = np.logical_or.reduce([np.abs(way - at) < FELLOW for at in stated], initial=False, axis=0)
+            first = np.where(room.free(way) & ~said, way, np.nan)
+            self._meeting(section, [first], "balance", "balance")
+            if room.width:
+                second = first - room.width if from_start else first + room.width
+                self._meeting(section, [np.where(room.free(second), second, np.nan)], "balance", "balance")
+            ways.append(way)
+        return ways
+
+    def _between(self, section: Section, room: _Room, placed: Sequence[Floats]) -> list[Floats]:
+        """Further notches, evenly, where more than `MOST` lies between two marks of a section, or from one to its end."""
+        whole = section.one.length
+        inner = np.sort(np.stack([np.zeros_like(whole), whole, *placed], axis=1), axis=1)  # what is not there comes last
+        added: list[Floats] = []
+        for begin, end in zip(inner.T, inner.T[1:], strict=False):
+            parts = np.ceil((end - begin) / MOST - SAME)
+            for k in range(1, int(np.nanmax(parts, initial=1.0))):
+                wanted = np.where(k < parts, begin + (end - begin) * k / parts, np.nan)
+                added.append(room.nearest(wanted, [(way, OTHERS) for way in (*placed, *added)]))
+        return added
+
+    # ------------------------------------------------------------ ends of edges
+
+    def _ends(self, section: Section) -> None:
+        """Notches where an edge ends within the other side, and where the outline runs straight on beyond the end of an edge."""
+        stretches = section.one, section.other
+        for number in (0, 1):
+            for own, other in (stretches, stretches[::-1]):
+                joint, fellow = other.joints[number], own.joints[number]
+                if joint is None:
+                    continue
+                at, there = ((stretch.end if number else stretch.start) for stretch in (own, other))
+                name = self.sewn.beside(joint).edge
+                if fellow is None:
+                    self._joint(section, own.place, at, name, (other.place, there))
+                elif self._runs_on(fellow, section):
+                    self._add(own.place, Mark("end", name, at, section.seam.written, [(other.place, there)]))
+
+    def _joint(self, section: Section, place: Place, at: Floats, name: str, fellow: tuple[Place, Floats]) -> None:
+        whole = self._edge(place).closed_length()
+        free = (at >= CORNER) & (at <= whole - CORNER)
+        for foot in self._feet(place):
+            free &= np.abs(at - foot) >= FOOT
+        self._add(place, Mark("joint", name, np.where(free, at, np.nan), section.seam.written, [fellow]))
+
+    def _runs_on(self, end: EdgeEnd, section: Section) -> bool:
+        """Whether the outline runs straight on from the end of an edge, into one that is not of this seam."""
+        beside = self.sewn.beside(end)
+        if (beside.piece, beside.edge) in (*section.seam.one, *section.seam.other):
+            return False
+        angle = self.sewn.angle(end)
+        return bool((np.abs(angle[np.isfinite(angle)] - HALF_TURN) < LIMIT).all())
+
+    def _centre(self, piece: str, fold: str) -> None:
+        """Notches of the edges that end at a fold, square to it."""
+        start = EdgeEnd(piece, fold, "start")
+        for end in (start, start.other()):
+            beside = self.sewn.beside(end)
+            place = beside.piece, beside.edge
+            off = np.abs(self.sewn.angle(beside) - HALF_TURN / 2.0)
+            where = np.zeros(self.pattern.n) if beside.at == "start" else self._edge(place).closed_length()
+            fellows = [
+                (other, mark.at)
+                for other, marks in self.marks.items()
+                for mark in marks
+                if mark.kind == "joint" and any(known == place and _are_one(there, where) for known, there in mark.fellows)
+            ]
+            seam = next((mark.seam for other, _ in fellows for mark in self.marks[other] if mark.kind == "joint"), "")
+            self._add(place, Mark("centre", fold, np.where(off < LIMIT, where, np.nan), seam, fellows))
+
+
+class _Room:
+    """Where along a section, as ways from its start, a notch of some `width` may lie of itself."""
+
+    def __init__(self, balance: _Balance, section: Section, width: float) -> None:
+        self.width = width
+        one, other = balance._clear(section.one), balance._clear(section.other)
+        back = section.swapped().on_other
+        self.low, self.high = np.maximum(one[0], back(other[0])), np.minimum(one[1], back(other[1]))
+        self.feet = [section.one.way(foot) for foot in balance._feet(section.one.place)]
+        self.feet += [back(section.other.way(foot)) for foot in balance._feet(section.other.place)]
+
+    def free(self, way: Floats) -> Mask:
+        free = (way >= self.low - SAME) & (way <= self.high + SAME)
+        for foot in self.feet:
+            free &= ~(np.abs(way - foot) < FOOT - SAME)
+        return np.asarray(free)
+
+    def pair(self, way: Floats) -> list[Floats]:
+        """The notches of a place that was found with room for all of them."""
+        return [way, way + self.width] if self.width else [way]
+
+    def both(self, way: Floats) -> list[Floats]:
+        """The same of a place that is given: the second lies beyond it, or where that is not free, before it."""
+        if not self.width:
+            return [way]
+        beyond, before = way + self.width, way - self.width
+        return [way, np.where(self.free(beyond), beyond, np.where(self.free(before), before, np.nan))]
+
+    def nearest(self, wanted: Floats, others: Iterable[tuple[Floats, float]]) -> Floats:
+        """The place nearest to the one that is wanted where there is room, clear of others by so much, or if that cannot be, of
+        corners and darts alone; NaN where there is none."""
+        feet = [(foot, FOOT) for foot in self.feet]
+        found = self._nearest(wanted, [*feet, *others])
+        return np.where(np.isnan(found), self._nearest(wanted, feet), found)
+
+    def _nearest(self, wanted: Floats, shunned: Sequence[tuple[Floats, float]]) -> Floats:
+        low, high = self.low, self.high - self.width
+        choices = [wanted, low, high]
+        for way, room in shunned:
+            choices += [way - room - self.width, way + room]
+        places = np.stack(choices, axis=1)
+        good = (places >= low[:, None] - SAME) & (places <= high[:, None] + SAME)
+        for way, room in shunned:
+            good &= ~((places > (way - room - self.width)[:, None] + SAME) & (places < (way + room)[:, None] - SAME))
+        off = np.where(good, np.abs(places - wanted[:, None]), np.inf)
+        best = off.argmin(axis=1)
+        rows = np.arange(len(wanted))
+        return np.where(np.isfinite(off[rows, best]), places[rows, best], np.nan)
+
+
+def _are_one(one: Floats, other: Floats) -> bool:
+    return bool((np.isnan(one) == np.isnan(other)).all() and np.nanmax(np.abs(one - other), initial=0.0) < SAME)

@@ -1,0 +1,82 @@
+"""Seams that could be mistaken for each other, and where along each its own notch lies, so that no panel fits a wrong neighbour.
+
+Two seams are like if they run between the same lines of the garment, from its waist to its hem, say: edges that follow each other
+across seams are one line.  Seams of pieces that are made alike from one piece, sewn by the same edges, are one and the same.
+Front and back are told by single notches and pairs; of those with the same count each has its own at another part of its
+length, counted from the end that lies above.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from ..drafting.across import EdgeEnd, Sewn
+from ..drafting.chains import Place
+from ..drafting.pattern import Pattern
+from ..geometry.arrays import Floats
+
+# Of the length of a seam.  Not its middle, at which a panel would fit turned end for end; our own choice.
+FRACTIONS = (0.55, 0.67, 0.79, 0.43, 0.61, 0.73, 0.49)
+
+
+@dataclass(slots=True)
+class Rank:
+    """A seam among those it could be mistaken for: where its own notch is to lie, and where those of the others do."""
+
+    fraction: float = FRACTIONS[0]
+    alone: bool = True  # whether there are no others
+    taken: list[Floats] = field(default_factory=list)  # (N,) from the upper end
+
+
+def worn_behind(pattern: Pattern, places: tuple[Place, ...]) -> bool:
+    """Whether what is sewn here is worn behind: some of it, and nothing in front."""
+    return {pattern.piece(name).worn for name, _ in places} - {""} == {"back"}
+
+
+def ranks(pattern: Pattern, sewn: Sewn) -> dict[int, Rank]:
+    """For the seams of a pattern, by their number, that are sewn edge to edge: their ranks."""
+    lines = _lines(sewn)
+    origins = {piece.name: piece.source for piece in (*pattern.pieces, *pattern.foundations)}
+    groups: dict[object, dict[object, list[int]]] = {}
+    for number, seam in enumerate(pattern.seams):
+        place = seam.one[0]
+        if seam.notched and EdgeEnd(*place, "start") in sewn.partners and len({*seam.one}) < 3:
+            ends = frozenset(_line(lines, sewn, EdgeEnd(*place, at)) for at in ("start", "end"))
+            alike = frozenset((_origin(name, origins), edge) for name, edge in (*seam.one, *seam.other))
+            key = ends, worn_behind(pattern, (*seam.one, *seam.other))
+            groups.setdefault(key, {}).setdefault(alike, []).append(number)
+    found: dict[int, Rank] = {}
+    for group in groups.values():
+        taken: list[Floats] = []
+        for k, numbers in enumerate(group.values()):
+            for number in numbers:
+                found[number] = Rank(FRACTIONS[k % len(FRACTIONS)], len(group) == 1, taken)
+    return found
+
+
+def _lines(sewn: Sewn) -> dict[Place, Place]:
+    """Each edge that goes on across a seam, and one that stands for all of its line."""
+    lines: dict[Place, Place] = {}
+
+    def first(place: Place) -> Place:
+        while lines.get(place, place) != place:
+            place = lines[place]
+        return place
+
+    for end, partner in sewn.partners.items():
+        one, other = (first((beside.piece, beside.edge)) for beside in (sewn.beside(end), sewn.beside(partner)))
+        lines[other] = lines[one] = one
+    return {place: first(place) for place in lines}
+
+
+def _line(lines: Mapping[Place, Place], sewn: Sewn, end: EdgeEnd) -> Place:
+    beside = sewn.beside(end)
+    return lines.get((beside.piece, beside.edge), (beside.piece, beside.edge))
+
+
+def _origin(name: str, origins: Mapping[str, str]) -> str:
+    """The piece or foundation that a piece, through others, is made from."""
+    while origins.get(name):
+        name = origins[name]
+    return name
