@@ -49,7 +49,7 @@ def piece_of(edges, fold=None, grain=(0.0, 1.0), levels=None, notches=()) -> Pie
 
 
 def pattern_of(piece, widths, kinds=None, corners=(), sewn=()) -> Pattern:
-    """`widths` per edge: a number or (N,).  `sewn` edges are sewn to an edge of some other piece."""
+    """`widths` per edge: a number or (N,).  `sewn` edges are sewn to that of another copy of the piece."""
     n = piece.edges[0].start().shape[0]
     allowances = {
         (piece.name, name): Allowance(
@@ -57,7 +57,7 @@ def pattern_of(piece, widths, kinds=None, corners=(), sewn=()) -> Pattern:
         )
         for name, width in widths.items()
     }
-    seams = tuple(Seam(SPAN, ((piece.name, name),), (("back", name),), np.zeros(n), 0.5) for name in sewn)
+    seams = tuple(Seam(SPAN, ((piece.name, name),), ((piece.name, name),), np.zeros(n), 0.5) for name in sewn)
     return Pattern(n, (piece,), seams, allowances, {piece.name: tuple(corners)})
 
 
@@ -417,8 +417,8 @@ def test_levels_are_marked_on_sewn_edges_alone():
     piece = gore(bow=12, fold="centre")
     piece.levels.update(waist=np.zeros(2), hip=hip, almost_hem=near_hem)
     done = finished(piece, WIDTHS, sewn=["side", "top", "centre"])  # the centre is a fold all the same
-    assert [(notch.edge, notch.name) for notch in done.notches] == [("side", "hip")]
-    notch = done.notches[0]
+    (notch,) = [notch for notch in done.notches if notch.kind == "level"]
+    assert (notch.edge, notch.name) == ("side", "hip")
     assert notch.on_stitch[:, 1] == pytest.approx(hip)
     for body in range(2):
         side = fine_line(piece.edge("side").closed, body)
@@ -433,7 +433,7 @@ def test_of_two_notches_too_near_the_authors_stays():
     piece = gore(lean=0.0)
     piece.levels["hip"] = np.array([200.0, 239.0])
     at, along = points([240, 199], [255, 199]), points([0, 1], [0, 1])
-    piece.notches = (Notch("side", "zip end", SPAN, at, along),)
+    piece.notches = (Notch("side", "zip end", SPAN, at, along, np.array([199.0, 199.0])),)
     own, hip = finished(piece, WIDTHS, sewn=["side"]).notches
     assert own.name == "zip end" and np.isfinite(own.on_cut).all()
     assert np.isnan(hip.on_cut[0]).all() and hip.on_cut[1] == pytest.approx([270.0, 239.0])
@@ -487,11 +487,11 @@ def test_bodies_at_once_are_as_bodies_alone(piece, data):
         for one, other in ((here.cut_line, there.cut_line), (here.grain_line, there.grain_line), (here.label_at, there.label_at)):
             assert one[body].tobytes() == other[0].tobytes()
         assert [f.diagnostic(body) for f in failures if f.bodies[body]] == [f.diagnostic(0) for f in failed]
-        marks = {(m.edge, m.name): m.on_cut[body] for m in here.notches if np.isfinite(m.on_cut[body]).all()}
-        assert marks.keys() == {(m.edge, m.name) for m in there.notches if np.isfinite(m.on_cut[0]).all()}
-        for m in there.notches:
-            if np.isfinite(m.on_cut[0]).all():
-                assert marks[m.edge, m.name].tobytes() == m.on_cut[0].tobytes()
+        marks = [
+            [(m.edge, m.name, m.on_cut[at].tobytes()) for m in one.notches if np.isfinite(m.on_cut[at]).all()]
+            for one, at in ((here, body), (there, 0))
+        ]
+        assert marks[0] == marks[1]
 
 
 def test_raw_edge_of_a_half_circle_hem():

@@ -336,7 +336,7 @@ def test_the_sleeve_gives_the_published_points():
         """use sleeve
 measure armhole, cap_height
 width = width_by_cap of (armhole, cap_height)
-piece sleeve "Sleeve" from one_piece_sleeve (width, cap_height, 24 cm, width - 3 cm, 9 cm, 9 cm, 21 cm)
+piece sleeve "Sleeve" from one_piece_sleeve (width, cap_height, 24 cm, width - 3 cm)
     cut 2
 """,
         bodies=one_body(armhole=42, cap_height=12),

@@ -23,9 +23,9 @@ from typing import NamedTuple, TypeAlias
 import numpy as np
 
 from ..geometry.arrays import Floats
-from ..geometry.plane import distance, norm
+from ..geometry.plane import dot, norm
 from .across import REACHES, EdgeEnd, Sewn
-from .pattern import Edge, Pattern, Seam, SewnEdge
+from .pattern import Edge, Seam, SewnEdge
 
 Place: TypeAlias = tuple[str, str]  # piece and edge
 
@@ -54,70 +54,67 @@ class Walked(NamedTuple):
         return Walked(self.place, not self.backward)
 
 
-class Chain(NamedTuple):
+class EdgeChain(NamedTuple):
     edges: tuple[Walked, ...]
     copies: int
     closed: bool = False  # comes round to its start
     opened: bool = False  # begins where it is open
 
-    def turned(self) -> Chain:
+    def turned(self) -> EdgeChain:
         return self._replace(edges=tuple(walked.turned() for walked in self.edges[::-1]))
 
-    def repeated(self, times: int) -> Chain:
+    def repeated(self, times: int) -> EdgeChain:
         return self._replace(edges=self.edges * times, copies=self.copies // times)
 
 
-class Stretch(NamedTuple):
-    """A stretch of an edge: where it begins and ends (N,) along the sewn edge; backward where it ends before it begins."""
+class EdgeStretch(NamedTuple):
+    """A stretch of an edge: where it begins and ends (N,) along the sewn edge; `backward` where it ends before it begins."""
 
     place: Place
     start: Floats
     end: Floats
-    joints: tuple[EdgeEnd | None, EdgeEnd | None]  # the end of the edge with which the stretch begins, and that with which it ends
+    backward: bool
+    ends: tuple[EdgeEnd | None, EdgeEnd | None]  # the end of the edge at which it begins, and that at which it ends, if it does
 
     @property
     def length(self) -> Floats:
-        return np.abs(self.end - self.start)
+        return self.start - self.end if self.backward else self.end - self.start
 
     @property
     def whole(self) -> bool:
-        return None not in self.joints
-
-    @property
-    def forward(self) -> bool:
-        return bool(np.nanmedian(self.end - self.start) >= 0.0)
+        return None not in self.ends
 
     def at(self, way: Floats) -> Floats:
         """The place along the edge so far from the start of the stretch."""
-        return self.start + way if self.forward else self.start - way
+        return self.start - way if self.backward else self.start + way
 
     def way(self, at: Floats) -> Floats:
         """How far from the start of the stretch a place lies; NaN beyond it."""
-        way = at - self.start if self.forward else self.start - at
+        way = self.start - at if self.backward else at - self.start
         return np.where((way >= -REACHES) & (way <= self.length + REACHES), way, np.nan)
 
-    def turned(self) -> Stretch:
-        return Stretch(self.place, self.end, self.start, self.joints[::-1])
+    def turned(self) -> EdgeStretch:
+        return EdgeStretch(self.place, self.end, self.start, not self.backward, self.ends[::-1])
 
 
 @dataclass(slots=True, eq=False)
-class Section:
+class SeamSection:
     """Two stretches that lie on each other; `plain` (N,) from the start and from the end nothing is eased, None: nowhere."""
 
     seam: Seam
-    one: Stretch
-    other: Stretch
+    one: EdgeStretch
+    other: EdgeStretch
     plain: tuple[Floats | None, Floats | None] = (None, None)
 
     @property
     def eased(self) -> bool:
         return self.seam.kind == "eased"
 
-    def turned(self) -> Section:
+    def turned(self) -> SeamSection:
         """The same from its end."""
         return replace(self, one=self.one.turned(), other=self.other.turned(), plain=self.plain[::-1])
 
-    def swapped(self) -> Section:
+    def swapped(self) -> SeamSection:
         return replace(self, one=self.other, other=self.one)
 
     def on_other(self, way: Floats) -> Floats:
@@ -132,35 +129,29 @@ class Section:
         return np.where(way <= begin, way, np.where(way >= one - end, other - (one - way), eased))
 
 
-def sections(sewn: Sewn, seam: Seam, zipped: frozenset[EdgeEnd]) -> Iterator[Section]:
+def sections(sewn: Sewn, seam: Seam, zipped: frozenset[EdgeEnd]) -> Iterator[SeamSection]:
     """The sections of a seam, each once for every way in which its edges come together."""
     for one, other in _pairs(sewn, seam, zipped):
         yield from _Laid(sewn, seam, one, other).sections()
 
 
-def zipped_ends(pattern: Pattern) -> frozenset[EdgeEnd]:
-    """The ends of edges at which a zip opens: those it goes up to."""
-    ends = set()
-    for piece in pattern.pieces:
-        for mark in piece.marks:
-            if mark.kind == "zip" and mark.edge:
-                edge = piece.edge(mark.edge)
-                for end, corner in (
-                    (EdgeEnd(piece.name, mark.edge, "start"), edge.start()),
-                    (EdgeEnd(piece.name, mark.edge, "end"), edge.end()),
-                ):
-                    if (
-                        np.nanmin(np.minimum(distance(mark.path.start(), corner), distance(mark.path.end(), corner)), initial=np.inf)
-                        < REACHES
-                    ):
-                        ends.add(end)
-    return frozenset(ends)
+def hold_sections_alike(sewn: Sewn, zipped: frozenset[EdgeEnd]) -> None:
+    """Part the bodies whose seams of several edges fall into different sections."""
+    for seam in sewn.pattern.seams:
+        if len(seam.one) + len(seam.other) > 2 and is_of_pieces(sewn, seam):
+            for _ in sections(sewn, seam, zipped):
+                pass
+
+
+def is_of_pieces(sewn: Sewn, seam: Seam) -> bool:
+    """Whether all its edges are of pieces that are cut."""
+    return all(name in sewn.pieces for name, _ in (*seam.one, *seam.other))
 
 
 # ------------------------------------------------------------ the chains of either side
 
 
-def _pairs(sewn: Sewn, seam: Seam, zipped: frozenset[EdgeEnd]) -> list[tuple[Chain, Chain]]:
+def _pairs(sewn: Sewn, seam: Seam, zipped: frozenset[EdgeEnd]) -> list[tuple[EdgeChain, EdgeChain]]:
     """The chains of both sides that are laid on each other, alike in direction."""
     if seam.one == seam.other:
         chains = _chains(sewn, sewn.pattern.sewn(seam)[0], zipped)
@@ -188,12 +179,12 @@ def _edge_to_edge(one: Sequence[SewnEdge], other: Sequence[SewnEdge]) -> list[tu
     return []
 
 
-def _alike_by_edge(sewn: Sewn, one: Place, other: Place) -> tuple[Chain, Chain]:
+def _alike_by_edge(sewn: Sewn, one: Place, other: Place) -> tuple[EdgeChain, EdgeChain]:
     together = sewn.start_to_start(EdgeEnd(*one, "start"), EdgeEnd(*other, "start"))
-    return Chain((Walked(one, False),), 1), Chain((Walked(other, not together),), 1)
+    return EdgeChain((Walked(one, False),), 1), EdgeChain((Walked(other, not together),), 1)
 
 
-def _chains(sewn: Sewn, side: Sequence[SewnEdge], zipped: frozenset[EdgeEnd]) -> list[Chain]:
+def _chains(sewn: Sewn, side: Sequence[SewnEdge], zipped: frozenset[EdgeEnd]) -> list[EdgeChain]:
     left = {(edge.piece.name, edge.edge): edge.times for edge in side}
     chains = []
     while any(left.values()):
@@ -204,7 +195,7 @@ def _chains(sewn: Sewn, side: Sequence[SewnEdge], zipped: frozenset[EdgeEnd]) ->
     return chains
 
 
-def _walked(sewn: Sewn, left: dict[Place, int], zipped: frozenset[EdgeEnd]) -> Chain:
+def _walked(sewn: Sewn, left: dict[Place, int], zipped: frozenset[EdgeEnd]) -> EdgeChain:
     """A chain of edges of which so many are left."""
     there = [place for place, times in left.items() if times]
     starts = [Walked(place, backward) for place in there for backward in (False, True)]
@@ -219,7 +210,7 @@ def _walked(sewn: Sewn, left: dict[Place, int], zipped: frozenset[EdgeEnd]) -> C
             break
         edges.append(following)
     copies = min(left[place] // sum(walked.place == place for walked in edges) for place in {walked.place for walked in edges})
-    return Chain(tuple(edges), copies, closed, bool(open_starts))
+    return EdgeChain(tuple(edges), copies, closed, bool(open_starts))
 
 
 def _onward(sewn: Sewn, walked: Walked, places: Sequence[Place]) -> Walked | None:
@@ -232,7 +223,7 @@ def _onward(sewn: Sewn, walked: Walked, places: Sequence[Place]) -> Walked | Non
     return None
 
 
-def _as_often(one: Chain, other: Chain) -> tuple[Chain, Chain]:
+def _as_often(one: EdgeChain, other: EdgeChain) -> tuple[EdgeChain, EdgeChain]:
     """Two chains that are there equally often: of the one that is there more often several lie behind each other."""
     if one.copies > other.copies and one.copies % other.copies == 0:
         return one.repeated(one.copies // other.copies), other
@@ -244,7 +235,7 @@ def _as_often(one: Chain, other: Chain) -> tuple[Chain, Chain]:
 # ------------------------------------------------------------ which way they run, and where rings begin
 
 
-def _alike(sewn: Sewn, seam: Seam, one: Chain, other: Chain) -> tuple[Chain, Chain]:
+def _alike(sewn: Sewn, seam: Seam, one: EdgeChain, other: EdgeChain) -> tuple[EdgeChain, EdgeChain]:
     """Both chains, begun at one place and running the same way."""
     if one.closed and not one.opened and len(other.edges) == 1:
         one = _begun(sewn, one, other)
@@ -254,20 +245,17 @@ def _alike(sewn: Sewn, seam: Seam, one: Chain, other: Chain) -> tuple[Chain, Cha
         return _turned_alike(one, other, sewn.start_to_start(one.edges[0].first, other.edges[0].first))
     if any(chain.turned().edges == chain.edges for chain in (one, other)):
         return one, other
-    vectors = [_vector(sewn, chain) for chain in (one, other)]
-    known = np.isfinite(vectors[0]).all(axis=1) & np.isfinite(vectors[1]).all(axis=1)
-    if known.any():
-        first, second = (vector[known][0] for vector in vectors)
-        if min(np.hypot(*first), np.hypot(*second)) >= TELLING:
-            return _turned_alike(one, other, bool(first @ second >= 0.0))
-    return _turned_alike(one, other, _as_listed(seam, one, other))
+    first, second = (_vector(sewn, chain) for chain in (one, other))
+    along, least = dot(first, second), np.minimum(norm(first), norm(second))
+    told = sewn.run.alike(np.where(least < TELLING, 0, np.where(along >= 0.0, 1, 2)), np.isfinite(least))
+    return _turned_alike(one, other, _as_listed(seam, one, other) if told == 0 else told == 1)
 
 
-def _turned_alike(one: Chain, other: Chain, alike: bool) -> tuple[Chain, Chain]:
+def _turned_alike(one: EdgeChain, other: EdgeChain, alike: bool) -> tuple[EdgeChain, EdgeChain]:
     return (one, other) if alike else (one, other.turned())
 
 
-def _vector(sewn: Sewn, chain: Chain) -> Floats:
+def _vector(sewn: Sewn, chain: EdgeChain) -> Floats:
     """From the start of a chain to its end (N, 2), each edge as its own piece lies on the paper, as a part of its length."""
     chords = [
         (edge.end() - edge.start()) * (-1.0 if walked.backward else 1.0) for walked in chain.edges for edge in [_edge(sewn, walked)]
@@ -275,7 +263,7 @@ def _vector(sewn: Sewn, chain: Chain) -> Floats:
     return reduce(np.add, chords) / reduce(np.add, [norm(chord) for chord in chords])[:, None]
 
 
-def _as_listed(seam: Seam, one: Chain, other: Chain) -> bool:
+def _as_listed(seam: Seam, one: EdgeChain, other: EdgeChain) -> bool:
     """Whether the edges that the seam lists first lie at the starts, or at the ends, of both chains."""
     ones, others = (
         [walked.place for walked in chain.edges].index(listed[0]) * 2 < len(chain.edges)
@@ -286,18 +274,16 @@ def _as_listed(seam: Seam, one: Chain, other: Chain) -> bool:
     return ones == others
 
 
-def _begun(sewn: Sewn, ring: Chain, other: Chain) -> Chain:
+def _begun(sewn: Sewn, ring: EdgeChain, other: EdgeChain) -> EdgeChain:
     """A ring begun at the joint where the ends of the other side, one edge, lie: below or above all others, else behind."""
     edge = _edge(sewn, other.edges[0])
     ends, middle = (edge.start() + edge.end())[:, 1] / 2.0, edge.closed.point_at(edge.closed_length() / 2.0)[:, 1]
     heights = [(end.start() if not walked.backward else end.end())[:, 1] for walked in ring.edges for end in [_edge(sewn, walked)]]
-    known = np.isfinite(ends) & np.isfinite(reduce(np.add, heights))
-    lower = float(((ends - middle) / edge.closed_length())[known][0]) if known.any() else 0.0
-    joints = range(len(ring.edges))
-    if abs(lower) >= LOWER:
-        at = max(joints, key=lambda k: float(heights[k][known][0]) * np.sign(lower))
-    else:
-        at = max(joints, key=lambda k: sum(sewn.pieces[ring.edges[m].place[0]].worn == "back" for m in (k, k - 1)))
+    lower = (ends - middle) / edge.closed_length()
+    sense = np.where(np.abs(lower) >= LOWER, np.sign(lower), 0.0)
+    behind = [sum(sewn.pieces[ring.edges[m].place[0]].worn == "back" for m in (k, k - 1)) for k in range(len(ring.edges))]
+    joints = np.stack(heights, axis=1) * sense[:, None] + np.where(sense[:, None] == 0.0, np.array(behind), 0.0)
+    at = sewn.run.alike(joints.argmax(axis=1), np.isfinite(joints.sum(axis=1)))
     return ring._replace(edges=ring.edges[at:] + ring.edges[:at])
 
 
@@ -308,34 +294,64 @@ def _edge(sewn: Sewn, walked: Walked) -> Edge:
 # ------------------------------------------------------------ sections
 
 
+class ChainPlace(NamedTuple):
+    """A place (N,) along a chain: its joint of that `number`, counted from its start, or one of the other chain only."""
+
+    number: int | None
+    at: Floats
+
+
+Stop: TypeAlias = tuple[ChainPlace, ChainPlace]  # on the one chain and on the other
+
+
 class _Laid:
     """Two chains laid on each other."""
 
-    def __init__(self, sewn: Sewn, seam: Seam, one: Chain, other: Chain) -> None:
+    def __init__(self, sewn: Sewn, seam: Seam, one: EdgeChain, other: EdgeChain) -> None:
         self.sewn, self.seam, self.chains = sewn, seam, (one, other)
         self.lengths = [[_edge(sewn, walked).closed_length() for walked in chain.edges] for chain in self.chains]
         self.stops = [[np.zeros(sewn.pattern.n), *np.cumsum(lengths, axis=0)] for lengths in self.lengths]
 
-    def sections(self) -> Iterator[Section]:
-        ones, others = self.stops
-        stops = list(zip(ones, others, strict=True)) if len(ones) == len(others) else self._merged()
+    def sections(self) -> Iterator[SeamSection]:
         plain = self._plain() if self.seam.kind == "eased" else (None, None)
+        stops = self._joint_by_joint() or self._merged()
         last = len(stops) - 2
         for k, (begin, end) in enumerate(zip(stops, stops[1:], strict=False)):
-            one, other = (self._stretch(side, begin[side], end[side]) for side in (0, 1))
-            yield Section(self.seam, one, other, (plain[0] if k == 0 else None, plain[1] if k == last else None))
+            one, other = (self._portion(side, begin[side], end[side]) for side in (0, 1))
+            yield SeamSection(self.seam, one, other, (plain[0] if k == 0 else None, plain[1] if k == last else None))
 
-    def _merged(self) -> list[tuple[Floats, Floats]]:
-        """The joints of both chains in the order in which they come, on the one and on the other."""
+    def _joint_by_joint(self) -> list[Stop] | None:
+        """The joints of both chains, where each lies on its fellow."""
         ones, others = self.stops
-        stops = [(ones[0], others[0])]
-        inner = [(stop, self._across(stop, 0)) for stop in ones[1:-1]]
-        for stop in others[1:-1]:
-            image = self._across(stop, 1)
-            if not any(np.nanmedian(np.abs(image - near)) < ALIKE for near, _ in inner):
-                inner.append((image, stop))
-        stops += sorted(inner, key=lambda pair: float(np.nanmedian(pair[0])))
-        return [*stops, (ones[-1], others[-1])]
+        if len(ones) != len(others):
+            return None
+        off = reduce(
+            np.fmax, [np.abs(self._across(one, 0) - other) for one, other in zip(ones[1:-1], others[1:-1], strict=True)], np.zeros(1)
+        )
+        meet = np.broadcast_to(off < ALIKE, (self.sewn.pattern.n,))
+        if self.seam.kind != "gathered" and not self.sewn.run.alike(meet.astype(int), np.isfinite(ones[-1] + others[-1])):
+            return None
+        return [(ChainPlace(k, one), ChainPlace(k, other)) for k, (one, other) in enumerate(zip(ones, others, strict=True))]
+
+    def _merged(self) -> list[Stop]:
+        """The joints of both chains in the order in which they come; what lies beside one of the other chain is no joint of that."""
+        ones, others = self.stops
+        inner = [(ChainPlace(k, stop), ChainPlace(None, self._across(stop, 0))) for k, stop in enumerate(ones[1:-1], 1)]
+        if len(others) > 2 and len(ones) > 2:
+            inner += [(ChainPlace(None, self._across(stop, 1)), ChainPlace(k, stop)) for k, stop in enumerate(others[1:-1], 1)]
+            places = np.stack([one.at for one, _ in inner], axis=1)
+            order = np.argsort(places, axis=1, kind="stable")
+            code = order @ (len(inner) ** np.arange(len(inner)))
+            self.sewn.run.alike(code, np.isfinite(places.sum(axis=1)))
+            known = np.flatnonzero(np.isfinite(places.sum(axis=1)))
+            inner = [inner[k] for k in (order[known[0]] if len(known) else range(len(inner)))]
+        elif len(others) > 2:
+            inner = [(ChainPlace(None, self._across(stop, 1)), ChainPlace(k, stop)) for k, stop in enumerate(others[1:-1], 1)]
+        return [
+            (ChainPlace(0, ones[0]), ChainPlace(0, others[0])),
+            *inner,
+            (ChainPlace(len(ones) - 1, ones[-1]), ChainPlace(len(others) - 1, others[-1])),
+        ]
 
     def _across(self, stop: Floats, side: int) -> Floats:
         """How far along the other chain lies what is so far along that of one side."""
@@ -368,27 +384,24 @@ class _Laid:
                 return reduce(np.fmax, ways)
         return np.full(self.sewn.pattern.n, np.nan)
 
-    def _stretch(self, side: int, begin: Floats, end: Floats) -> Stretch:
-        """The stretch of the edge on which the middle of two places along a chain lies."""
-        stops, middle = self.stops[side], float(np.nanmedian((begin + end) / 2.0))
-        at = max(k for k, stop in enumerate(stops[:-1]) if k == 0 or float(np.nanmedian(stop)) <= middle)
-        walked, length = self.chains[side].edges[at], self.lengths[side][at]
-        joints = (
-            walked.first if _same(begin, stops[at]) else None,
-            walked.last if _same(end, stops[at + 1]) else None,
-        )
-        start, stop = begin - stops[at], end - stops[at]
-        if joints[1] is not None:
-            stop = length  # a side may be longer than the other by what a seam may be off
-        if joints[0] is not None:
-            start = np.zeros_like(length)
-        return (
-            Stretch(walked.place, length - start, length - stop, joints)
-            if walked.backward
-            else Stretch(walked.place, start, stop, joints)
-        )
+    def _portion(self, side: int, begin: ChainPlace, end: ChainPlace) -> EdgeStretch:
+        """The stretch of an edge between two places along a chain that follow each other."""
+        stops, chain = self.stops[side], self.chains[side].edges
+        if begin.number is not None:
+            at = begin.number
+        elif end.number is not None:
+            at = end.number - 1
+        else:
+            at = self._edge_at(side, (begin.at + end.at) / 2.0)
+        walked, length = chain[at], self.lengths[side][at]
+        start = np.zeros_like(length) if begin.number is not None else begin.at - stops[at]
+        stop = length if end.number is not None else end.at - stops[at]
+        ends = walked.first if begin.number is not None else None, walked.last if end.number is not None else None
+        if walked.backward:
+            start, stop = length - start, length - stop
+        return EdgeStretch(walked.place, start, stop, walked.backward, ends)
 
-
-def _same(one: Floats, other: Floats) -> bool:
-    off = np.abs(one - other)
-    return bool(np.nanmax(off, initial=0.0) < ALIKE)
+    def _edge_at(self, side: int, place: Floats) -> int:
+        """On which edge of a chain a place lies."""
+        passed = sum((place >= stop).astype(int) for stop in self.stops[side][1:-1])
+        return self.sewn.run.alike(np.broadcast_to(np.asarray(passed), place.shape), np.isfinite(place))

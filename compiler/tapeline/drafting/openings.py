@@ -16,9 +16,8 @@ import numpy as np
 
 from ..geometry.arrays import Floats
 from ..geometry.plane import distance
-from .across import EdgeEnd, Sewn
+from .across import EdgeEnd, Sewn, Structured
 from .pattern import Mark, Pattern
-from .steps import Run
 
 REACHES = 1.0  # mm; a zip that ends nearer to the end of its edge goes up to it
 
@@ -34,7 +33,7 @@ class ZipRow:
     opening: Floats
 
 
-def zip_rows(pattern: Pattern, sewn: Sewn, run: Run) -> tuple[ZipRow, ...]:
+def zip_rows(pattern: Pattern, sewn: Sewn, run: Structured) -> tuple[ZipRow, ...]:
     """The zips, in the order of the pieces."""
     marks = dict(_marks(pattern))
     sides = _grouped(marks, [(one, other) for one in marks for other in marks if _are_sides(pattern, one, other)])
@@ -64,7 +63,7 @@ def _are_sides(pattern: Pattern, one: Place, other: Place) -> bool:
     return any(one in places and other in places for seam in pattern.seams for places in [(*seam.one, *seam.other)])
 
 
-def _onward(pattern: Pattern, sewn: Sewn, run: Run, place: Place, marks: dict[Place, Mark]) -> Iterator[Place]:
+def _onward(pattern: Pattern, sewn: Sewn, run: Structured, place: Place, marks: dict[Place, Mark]) -> Iterator[Place]:
     """The edges in which the zip of an edge goes on beyond its ends."""
     start = EdgeEnd(*place, "start")
     for end in (start, start.other()):
@@ -77,12 +76,18 @@ def _onward(pattern: Pattern, sewn: Sewn, run: Run, place: Place, marks: dict[Pl
             yield beyond
 
 
-def _reaches(pattern: Pattern, run: Run, mark: Mark, end: EdgeEnd) -> bool:
+def _reaches(pattern: Pattern, run: Structured, mark: Mark, end: EdgeEnd) -> bool:
     """Whether a zip goes up to an end of its edge: for all bodies alike, else they are parted."""
     edge = pattern.piece(end.piece).edge(end.edge)
     corner = edge.start() if end.at == "start" else edge.end()
     near = np.minimum(distance(mark.path.start(), corner), distance(mark.path.end(), corner)) < REACHES
     return bool(run.alike(near.astype(int), np.isfinite(corner[:, 0])))
+
+
+def zipped_ends(pattern: Pattern, run: Structured) -> frozenset[EdgeEnd]:
+    """The ends of edges up to which a zip goes."""
+    starts = [(EdgeEnd(piece, edge, "start"), mark) for (piece, edge), mark in _marks(pattern)]
+    return frozenset(end for start, mark in starts for end in (start, start.other()) if _reaches(pattern, run, mark, end))
 
 
 def _grouped(places: dict[Place, Mark], pairs: list[tuple[Place, Place]]) -> list[list[Place]]:

@@ -25,7 +25,8 @@ from functools import cache
 import numpy as np
 
 from ..drafting.across import HALF_TURN, LIMIT, REACHES, EdgeEnd, Settled, Sewn
-from ..drafting.chains import Place, Section, Stretch, sections, zipped_ends
+from ..drafting.chains import Place, EdgeStretch, SeamSection, is_of_pieces, sections
+from ..drafting.openings import zipped_ends
 from ..drafting.pattern import Edge, Pattern
 from ..geometry.arrays import Floats, Mask
 from ..geometry.plane import norm
@@ -34,7 +35,7 @@ from .levels import Places, level_places
 from .telling_apart import Rank, ranks, worn_behind
 
 LEAST = 150.0  # mm; a shorter section of a seam does not slip: our own choice
-MOST = 400.0  # mm between two marks of a seam; our own choice
+MOST = 450.0  # mm between two marks of a seam; our own choice
 CORNER = 20.0  # mm from a corner, and outside the allowance that crosses there, which would cover the notch; our own choice
 FOOT = 10.0  # mm from the foot of a dart, for whose notch it would be taken; our own choice
 PAIR = 10.0  # mm between the two notches of a pair; 1/4 to 1/2 in is common practice
@@ -47,7 +48,7 @@ STEEP = 0.2  # of an edge's length, that its one end lies above the other; flatt
 
 
 @dataclass(slots=True, eq=False)
-class Mark:
+class BalanceMark:
     """A notch of an edge: so far (N,) along it as sewn.  `fellows` are what it meets when `seam` is sewn, told alike."""
 
     kind: str  # "stated", "open", "level", "balance", "joint", "end" or "centre"
@@ -57,7 +58,7 @@ class Mark:
     fellows: list[tuple[Place, Floats]] = field(default_factory=list)
 
 
-Marks = dict[Place, list[Mark]]
+Marks = dict[Place, list[BalanceMark]]
 
 
 def balance_marks(pattern: Pattern) -> Marks:
@@ -73,18 +74,21 @@ class _Balance:
         self.ranks = ranks(pattern, self.sewn)
         self.allowances = {piece.name: resolved_allowances(pattern, piece) for piece in pattern.pieces}
         self.levels = cache(self._levels_of)
-        zipped = zipped_ends(pattern)
+        zipped = zipped_ends(pattern, self.sewn.run)
         for piece in pattern.pieces:
             for notch in piece.notches:
-                self._add((piece.name, notch.edge), Mark("stated", notch.name, notch.at))
+                self._add((piece.name, notch.edge), BalanceMark("stated", notch.name, notch.at))
         for number, seam in enumerate(pattern.seams):
-            if seam.notched and all(name in self.sewn.pieces for name, _ in (*seam.one, *seam.other)):
+            if seam.notched and is_of_pieces(self.sewn, seam):
                 found = list(sections(self.sewn, seam, zipped))
                 often = Counter(stretch.place for section in found for stretch in (section.one, section.other))
+                rank = self.ranks.get(number, Rank())
                 for section in found:
                     one, other = ((stretch.whole, often[stretch.place]) for stretch in (section.one, section.other))
                     swapped = one < other  # so that an edge that is there more than once is notched alike each time
-                    self._notch(self._from_head(section.swapped() if swapped else section), self.ranks.get(number, Rank()))
+                    section = section.swapped() if swapped else section
+                    self._notch(section.turned() if section.one.backward else section, rank)
+                rank.end_seam()
                 for section in found:
                     self._ends(section)
         for piece in pattern.pieces:
@@ -102,18 +106,10 @@ class _Balance:
         hidden = {*self.pattern.unmarked, *places}  # a level that is an edge, by its name, goes with it where that dips
         return {edge: {level: at for level, at in crossing.items() if level not in hidden} for edge, crossing in places.items()}
 
-    def _from_head(self, section: Section) -> Section:
-        """A section told from the end of its first edge that lies above, of a flat edge from its start."""
-        edge = self._edge(section.one.place)
-        way = edge.end() - edge.start()
-        known = np.isfinite(way).all(axis=1)
-        rises = known.any() and float(way[known][0, 1]) < -STEEP * float(norm(way[known])[0])
-        return section if section.one.forward != rises else section.turned()
-
-    def _clear(self, stretch: Stretch) -> tuple[Floats, Floats]:
+    def _clear(self, stretch: EdgeStretch) -> tuple[Floats, Floats]:
         """How near to its start and to its end a stretch is clear of the corners of its edge, as ways from its start."""
         near = []
-        for joint in stretch.joints:
+        for joint in stretch.ends:
             room = np.full(self.pattern.n, CORNER)
             if joint is not None:
                 room = np.maximum(room, self.allowances[joint.piece][self.sewn.beside(joint).edge].width)
@@ -127,43 +123,34 @@ class _Balance:
 
     # ------------------------------------------------------------ the marks of a section
 
-    def _notch(self, section: Section, rank: Rank) -> None:
-        pair = worn_behind(self.pattern, (section.one.place, section.other.place))
-        width = PAIR if pair else 0.0
-        room = _Room(self, section, width)
+    def _notch(self, section: SeamSection, rank: Rank) -> None:
+        room = NotchRoom(self, section, PAIR if worn_behind(self.pattern, (section.one.place, section.other.place)) else 0.0)
         stated = [*self._stated(section), *self._opened(section)]
         levels = self._levels(section, room)
         for name, way in levels:
             self._meeting(section, room.both(way), "level", name)
         placed = [*stated, *(way for _, way in levels), *self._eased(section, room, stated)]
+        bare = np.isnan(np.stack([np.full(self.pattern.n, np.nan), *placed])).all(axis=0) | (not rank.alone and not stated)
         long = np.minimum(section.one.length, section.other.length) >= LEAST
-        bare = (
-            ~np.logical_or.reduce([np.isfinite(way) for way in placed], initial=False, axis=0)
-            if placed
-            else np.ones(self.pattern.n, bool)
-        )
-        if not rank.alone and not stated:
-            bare = np.ones(self.pattern.n, dtype=bool)
         fraction = 0.5 if section.seam.kind == "gathered" else rank.fraction
-        wanted = np.where(long & bare, section.one.length * fraction, np.nan)
-        own = room.nearest(wanted, [*((way, OTHERS) for way in placed), *((way, UNLIKE) for way in rank.taken)])
-        if np.isfinite(own).any():
-            self._meeting(section, room.pair(own), "balance", "balance")
-            rank.taken.append(own)
-            placed.append(own)
-        for way in self._between(section, room, placed):
+        wanted = np.where(long & bare, room.from_above(section.one.length * fraction), np.nan)
+        mistaken = [(room.from_above(way), UNLIKE) for way in rank.taken]
+        own = room.nearest(wanted, [*((way, OTHERS) for way in placed), *mistaken])
+        self._meeting(section, room.pair(own), "balance", "balance")
+        rank.own.append(room.from_above(own))
+        for way in self._between(section, room, [*placed, own]):
             self._meeting(section, room.pair(way), "balance", "balance")
 
-    def _meeting(self, section: Section, ways: Iterable[Floats], kind: str, name: str) -> None:
+    def _meeting(self, section: SeamSection, ways: Iterable[Floats], kind: str, name: str) -> None:
         """A notch of both sides at each of these ways from the start."""
         for way in ways:
             if not np.isfinite(way).any():
                 continue
             ends = [(section.one.place, section.one.at(way)), (section.other.place, section.other.at(section.on_other(way)))]
             for own, fellow in (ends, ends[::-1]):
-                self._add(own[0], Mark(kind, name, own[1], section.seam.written, [fellow]))
+                self._add(own[0], BalanceMark(kind, name, own[1], section.seam.written, [fellow]))
 
-    def _add(self, place: Place, mark: Mark) -> None:
+    def _add(self, place: Place, mark: BalanceMark) -> None:
         """Enter a mark; one at the place of another is that."""
         for known in self.marks.setdefault(place, []):
             if _are_one(known.at, mark.at):
@@ -176,7 +163,7 @@ class _Balance:
                 return
         self.marks[place].append(mark)
 
-    def _stated(self, section: Section) -> list[Floats]:
+    def _stated(self, section: SeamSection) -> list[Floats]:
         """What the style states on either side, with its fellow on the other."""
         ways: list[list[tuple[str, Floats]]] = []
         for stretch in (section.one, section.other):
@@ -191,7 +178,7 @@ class _Balance:
                 self._meeting(section, [np.where(met, np.nan, way)], "stated", name)
         return [way for _, way in (*here, *there)]
 
-    def _opened(self, section: Section) -> list[Floats]:
+    def _opened(self, section: SeamSection) -> list[Floats]:
         """The ends of what is left open."""
         ways = []
         for stretch, other in ((section.one, section), (section.other, section.swapped())):
@@ -205,7 +192,7 @@ class _Balance:
             break
         return ways
 
-    def _levels(self, section: Section, room: _Room) -> list[tuple[str, Floats]]:
+    def _levels(self, section: SeamSection, room: NotchRoom) -> list[tuple[str, Floats]]:
         if section.seam.kind == "gathered":
             return []
         one, other = (self.levels(stretch.place[0])[stretch.place[1]] for stretch in (section.one, section.other))
@@ -217,7 +204,7 @@ class _Balance:
                 ways.append((name, way))
         return ways
 
-    def _eased(self, section: Section, room: _Room, stated: Sequence[Floats]) -> list[Floats]:
+    def _eased(self, section: SeamSection, room: NotchRoom, stated: Sequence[Floats]) -> list[Floats]:
         """Where the ease begins and ends; a pair goes on towards the end of the seam, where nothing is eased."""
         ways = []
         for plain, from_start in zip(section.plain, (True, False), strict=True):
@@ -233,7 +220,7 @@ class _Balance:
             ways.append(way)
         return ways
 
-    def _between(self, section: Section, room: _Room, placed: Sequence[Floats]) -> list[Floats]:
+    def _between(self, section: SeamSection, room: NotchRoom, placed: Sequence[Floats]) -> list[Floats]:
         """Further notches, evenly, where more than `MOST` lies between two marks of a section, or from one to its end."""
         whole = section.one.length
         inner = np.sort(np.stack([np.zeros_like(whole), whole, *placed], axis=1), axis=1)  # what is not there comes last
@@ -247,12 +234,12 @@ class _Balance:
 
     # ------------------------------------------------------------ ends of edges
 
-    def _ends(self, section: Section) -> None:
+    def _ends(self, section: SeamSection) -> None:
         """Notches where an edge ends within the other side, and where the outline runs straight on beyond the end of an edge."""
         stretches = section.one, section.other
         for number in (0, 1):
             for own, other in (stretches, stretches[::-1]):
-                joint, fellow = other.joints[number], own.joints[number]
+                joint, fellow = other.ends[number], own.ends[number]
                 if joint is None:
                     continue
                 at, there = ((stretch.end if number else stretch.start) for stretch in (own, other))
@@ -260,16 +247,16 @@ class _Balance:
                 if fellow is None:
                     self._joint(section, own.place, at, name, (other.place, there))
                 elif self._runs_on(fellow, section):
-                    self._add(own.place, Mark("end", name, at, section.seam.written, [(other.place, there)]))
+                    self._add(own.place, BalanceMark("end", name, at, section.seam.written, [(other.place, there)]))
 
-    def _joint(self, section: Section, place: Place, at: Floats, name: str, fellow: tuple[Place, Floats]) -> None:
+    def _joint(self, section: SeamSection, place: Place, at: Floats, name: str, fellow: tuple[Place, Floats]) -> None:
         whole = self._edge(place).closed_length()
         free = (at >= CORNER) & (at <= whole - CORNER)
         for foot in self._feet(place):
             free &= np.abs(at - foot) >= FOOT
-        self._add(place, Mark("joint", name, np.where(free, at, np.nan), section.seam.written, [fellow]))
+        self._add(place, BalanceMark("joint", name, np.where(free, at, np.nan), section.seam.written, [fellow]))
 
-    def _runs_on(self, end: EdgeEnd, section: Section) -> bool:
+    def _runs_on(self, end: EdgeEnd, section: SeamSection) -> bool:
         """Whether the outline runs straight on from the end of an edge, into one that is not of this seam."""
         beside = self.sewn.beside(end)
         if (beside.piece, beside.edge) in (*section.seam.one, *section.seam.other):
@@ -292,14 +279,21 @@ class _Balance:
                 if mark.kind == "joint" and any(known == place and _are_one(there, where) for known, there in mark.fellows)
             ]
             seam = next((mark.seam for other, _ in fellows for mark in self.marks[other] if mark.kind == "joint"), "")
-            self._add(place, Mark("centre", fold, np.where(off < LIMIT, where, np.nan), seam, fellows))
+            self._add(place, BalanceMark("centre", fold, np.where(off < LIMIT, where, np.nan), seam, fellows))
 
 
-class _Room:
-    """Where along a section, as ways from its start, a notch of some `width` may lie of itself."""
+class NotchRoom:
+    """Where along a section, as ways from its start, a notch of some `width` may lie of itself.
 
-    def __init__(self, balance: _Balance, section: Section, width: float) -> None:
-        self.width = width
+    The second of a pair lies farther from the end that is above on the paper, of a flat edge from its start.
+    """
+
+    def __init__(self, balance: _Balance, section: SeamSection, width: float) -> None:
+        self.width, self.length = width, section.one.length
+        edge = balance._edge(section.one.place)
+        chord = edge.end() - edge.start()
+        self.rising = chord[:, 1] < -STEEP * norm(chord)
+        self.sense = np.where(self.rising, -1.0, 1.0)
         one, other = balance._clear(section.one), balance._clear(section.other)
         back = section.swapped().on_other
         self.low, self.high = np.maximum(one[0], back(other[0])), np.minimum(one[1], back(other[1]))
@@ -312,15 +306,19 @@ class _Room:
             free &= ~(np.abs(way - foot) < FOOT - SAME)
         return np.asarray(free)
 
+    def from_above(self, way: Floats) -> Floats:
+        """A way from the start as one from the end that is above, and the other way round."""
+        return np.where(self.rising, self.length - way, way)
+
     def pair(self, way: Floats) -> list[Floats]:
         """The notches of a place that was found with room for all of them."""
-        return [way, way + self.width] if self.width else [way]
+        return [way, way + self.sense * self.width] if self.width else [way]
 
     def both(self, way: Floats) -> list[Floats]:
         """The same of a place that is given: the second lies beyond it, or where that is not free, before it."""
         if not self.width:
             return [way]
-        beyond, before = way + self.width, way - self.width
+        beyond, before = way + self.sense * self.width, way - self.sense * self.width
         return [way, np.where(self.free(beyond), beyond, np.where(self.free(before), before, np.nan))]
 
     def nearest(self, wanted: Floats, others: Iterable[tuple[Floats, float]]) -> Floats:
@@ -331,17 +329,15 @@ class _Room:
         return np.where(np.isnan(found), self._nearest(wanted, feet), found)
 
     def _nearest(self, wanted: Floats, shunned: Sequence[tuple[Floats, float]]) -> Floats:
-        low, high = self.low, self.high - self.width
-        choices = [wanted, low, high]
-        for way, room in shunned:
-            choices += [way - room - self.width, way + room]
-        places = np.stack(choices, axis=1)
+        before, beyond = np.where(self.rising, self.width, 0.0), np.where(self.rising, 0.0, self.width)  # what a pair takes up
+        low, high = self.low + before, self.high - beyond
+        kept = [(way - room - beyond, way + room + before) for way, room in shunned]
+        places = np.stack([wanted, low, high, *(bound for bounds in kept for bound in bounds)], axis=1)
         good = (places >= low[:, None] - SAME) & (places <= high[:, None] + SAME)
-        for way, room in shunned:
-            good &= ~((places > (way - room - self.width)[:, None] + SAME) & (places < (way + room)[:, None] - SAME))
+        for begin, end in kept:
+            good &= ~((places > begin[:, None] + SAME) & (places < end[:, None] - SAME))
         off = np.where(good, np.abs(places - wanted[:, None]), np.inf)
-        best = off.argmin(axis=1)
-        rows = np.arange(len(wanted))
+        best, rows = off.argmin(axis=1), np.arange(len(wanted))
         return np.where(np.isfinite(off[rows, best]), places[rows, best], np.nan)
 
 

@@ -16,7 +16,7 @@ from ..drafting.places import nearest_on
 from ..geometry.arrays import Floats
 from ..geometry.plane import choose, cross, norm
 from .allowances import EdgeRun, Ring, outward
-from .balance import Mark, Marks
+from .balance import BalanceMark, Marks
 from .finished import FinishedNotch
 
 APART = 2.0  # mm between two notches; our own choice
@@ -33,7 +33,7 @@ def place_notches(piece: Piece, ring: Ring, marks: Marks) -> tuple[FinishedNotch
         own = (
             marks.get((piece.name, edge.name), [])
             if piece.cut.count
-            else [Mark("stated", n.name, n.at) for n in piece.notches if n.edge == edge.name]
+            else [BalanceMark("stated", n.name, n.at) for n in piece.notches if n.edge == edge.name]
         )
         of_edge = [_marked(run, edge, mark) for mark in own]
         pleats = _pleat_ends(piece, edge, run)
@@ -49,7 +49,7 @@ def place_notches(piece: Piece, ring: Ring, marks: Marks) -> tuple[FinishedNotch
     return tuple(notches)
 
 
-def _marked(run: EdgeRun, edge: Edge, mark: Mark) -> FinishedNotch:
+def _marked(run: EdgeRun, edge: Edge, mark: BalanceMark) -> FinishedNotch:
     known = ~np.isnan(mark.at)[:, None]
     point, direction = (np.where(known, value, np.nan) for value in on_strips(edge, mark.at))
     notch = _carried_out(run, edge, mark.name, point, direction)

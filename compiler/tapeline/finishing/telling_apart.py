@@ -22,11 +22,16 @@ FRACTIONS = (0.55, 0.67, 0.79, 0.43, 0.61, 0.73, 0.49)
 
 @dataclass(slots=True)
 class Rank:
-    """A seam among those it could be mistaken for: where its own notch is to lie, and where those of the others do."""
+    """A seam among those it could be mistaken for, and where along it its own notch is to lie."""
 
     fraction: float = FRACTIONS[0]
     alone: bool = True  # whether there are no others
-    taken: list[Floats] = field(default_factory=list)  # (N,) from the upper end
+    taken: list[Floats] = field(default_factory=list)  # where those of the others lie (N,), from the upper end
+    own: list[Floats] = field(default_factory=list)
+
+    def end_seam(self) -> None:
+        """From here on its own notches are those of another."""
+        self.taken += self.own
 
 
 def worn_behind(pattern: Pattern, places: tuple[Place, ...]) -> bool:
