@@ -9,7 +9,7 @@ _SEAM = Keyed(lambda one, other: (("seam", frozenset((plain(one), plain(other)))
 
 
 @statement(
-    '"sew" sewn_list "to" sewn_list [sewn_how] [left_open] [seam_pressed] [unnotched] _NL',
+    '"sew" sewn_list "to" sewn_list [sewn_how] [left_open] [unnotched] [seam_pressed] _NL',
     Where.STYLE,
     _SEAM,
     without='"sew" edge_list "to" edge_list',
@@ -21,8 +21,8 @@ class Sew(Statement):
     other: tuple[SewnEdge, ...]
     how: SewnHow | None
     left_open: LeftOpen | None
-    pressed: SeamPressed | None
     unnotched: Unnotched | None
+    pressed: SeamPressed | None
 
 
 @form
