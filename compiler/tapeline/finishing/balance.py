@@ -25,7 +25,7 @@ from functools import cache
 import numpy as np
 
 from ..drafting.across import HALF_TURN, LIMIT, REACHES, EdgeEnd, Settled, Sewn
-from ..drafting.chains import EdgeStretch, Place, SeamSection, is_of_pieces, sections
+from ..drafting.chains import SeamStretch, Place, SeamSection, is_of_pieces, sections
 from ..drafting.openings import zipped_ends
 from ..drafting.pattern import Edge, Pattern
 from ..geometry.arrays import Floats, Mask
@@ -106,7 +106,7 @@ class _Balance:
         hidden = {*self.pattern.unmarked, *places}  # a level that is an edge, by its name, goes with it where that dips
         return {edge: {level: at for level, at in crossing.items() if level not in hidden} for edge, crossing in places.items()}
 
-    def _clear(self, stretch: EdgeStretch) -> tuple[Floats, Floats]:
+    def _clear(self, stretch: SeamStretch) -> tuple[Floats, Floats]:
         """How near to its start and to its end a stretch is clear of the corners of its edge, as ways from its start."""
         near = []
         for joint in stretch.ends:
