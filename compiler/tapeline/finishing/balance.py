@@ -25,7 +25,7 @@ from functools import cache
 import numpy as np
 
 from ..drafting.across import HALF_TURN, LIMIT, REACHES, EdgeEnd, Settled, Sewn
-from ..drafting.chains import SeamStretch, Place, SeamSection, is_of_pieces, sections
+from ..drafting.chains import Place, SeamSection, SeamStretch, is_of_pieces, sections
 from ..drafting.openings import zipped_ends
 from ..drafting.pattern import Edge, Pattern
 from ..geometry.arrays import Floats, Mask
