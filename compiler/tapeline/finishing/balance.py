@@ -265,12 +265,13 @@ class _Balance:
         return bool((np.abs(angle[np.isfinite(angle)] - HALF_TURN) < LIMIT).all())
 
     def _centre(self, piece: str, fold: str) -> None:
-        """Notches of the edges that end at a fold, square to it."""
+        """Notches of the edges with an allowance that end at a fold, square to it."""
         start = EdgeEnd(piece, fold, "start")
         for end in (start, start.other()):
             beside = self.sewn.beside(end)
             place = beside.piece, beside.edge
-            off = np.abs(self.sewn.angle(beside) - HALF_TURN / 2.0)
+            square = np.abs(self.sewn.angle(beside) - HALF_TURN / 2.0) < LIMIT
+            square &= self.allowances[piece][beside.edge].width > 0.0
             where = np.zeros(self.pattern.n) if beside.at == "start" else self._edge(place).closed_length()
             fellows = [
                 (other, mark.at)
@@ -279,7 +280,7 @@ class _Balance:
                 if mark.kind == "joint" and any(known == place and _are_one(there, where) for known, there in mark.fellows)
             ]
             seam = next((mark.seam for other, _ in fellows for mark in self.marks[other] if mark.kind == "joint"), "")
-            self._add(place, BalanceMark("centre", fold, np.where(off < LIMIT, where, np.nan), seam, fellows))
+            self._add(place, BalanceMark("centre", fold, np.where(square, where, np.nan), seam, fellows))
 
 
 class NotchRoom:
