@@ -19,13 +19,12 @@ from the centre line and y down the body; what is not known is null.  Same draft
 
 A piece has `name, title, rule`, `from` (the piece or foundation that it is made from, or null), `cut {count, fold,
 paired, for, extras}` (`for` says what it is cut for where that is not the garment's outside, else null), `worn` ("front",
-"back", or null where the style does not say), `grain [x, y],
-grain_line, points`, `levels` (name -> y), `edges, marks, point_marks, drill_holes, notches`, `corners` ({between, kind}) and
-`cut_line`, a ring whose first point is not repeated.  A notch has `edge, name, kind` ("stated" by the style, "level", "balance", "joint" where an
-edge ends within the other side of a seam, "centre" at a fold, "end" of an edge where the outline runs straight on, "open" where a
-seam is left open, "dart" or "pleat"), `at` (how far along the edge, darts folded, from where it begins), `seam`, `meets` (what it
-lies on when that is sewn, `{edge, at}`), `on_stitch` and `on_cut`.  An edge runs with the outline and has `name, rule`, `length` (darts
-folded),
+"back", or null where the style does not say), `grain [x, y], grain_line, points`, `levels` (name -> y), `edges, marks, point_marks,
+drill_holes, notches`, `corners` ({between, kind}) and `cut_line`, a ring whose first point is not repeated.  A notch has `edge,
+name, kind` ("stated" by the style, "level", "balance", "joint" where an edge ends within the other side of a seam, "centre" at a
+fold, "end" of an edge where the outline runs straight on, "open" where a seam is left open, "dart" or "pleat"), `at` (how far along
+the edge, darts folded, from where it begins), `seam`, `meets` (what it lies on when that is sewn, `{edge, at}`), `on_stitch` and
+`on_cut`.  An edge runs with the outline and has `name, rule`, `length` (darts folded),
 `allowance {width, kind, rule}`, `strips` (runs of segments, the darts between them) and `darts`.  A dart has `name, kind,
 rule, point, intake, asked, held_to, press` and the runs of segments `near_leg, far_leg, trued`.  Its kind is "dart" or
 "pleat"; a pleat's legs are lines that run to another edge, of which the one named by `press` is folded and laid to the
