@@ -73,8 +73,9 @@ def laid_together(first, second):
     rotation = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
     beyond = rotation @ other_way_line
     between = np.degrees(np.arctan2(way_line[0] * beyond[1] - way_line[1] * beyond[0], way_line @ beyond))
-    # From the first line through the seam to the second: the way round on which the cloth lies.
-    return (-sense * between) % 360.0 if angle + other_angle < 360.0 else 360.0 + (-sense * between) % 360.0
+    # From the first line through the seam to the second: the way round on which the cloth lies, which may be a whole turn or more.
+    way_round = -sense * between
+    return way_round + 360.0 * np.round((angle + other_angle - way_round) / 360.0)
 
 
 def angle_to(way, line, angle):

@@ -12,6 +12,7 @@ import os
 import sys
 from collections import Counter
 from dataclasses import dataclass
+from itertools import zip_longest
 
 import numpy as np
 import pytest
@@ -116,11 +117,14 @@ def apart(pattern, seam) -> np.ndarray:
 
     Added up again from points on the sewn edges, not from the ledger.
     """
-    counts = {pattern.piece(piece).cut.instances for piece, _ in (*seam.one, *seam.other)}
-    shared = counts.pop() if len(counts) == 1 else 1
+    times = [
+        [said if said is not None else pattern.piece(piece).cut.instances for (piece, _), said in zip_longest(side, counts)]
+        for side, counts in zip((seam.one, seam.other), seam.counts, strict=True)
+    ]
+    shared = times[0][0] if len({*times[0], *times[1]}) == 1 else 1
     one, other = (
-        sum(pattern.piece(piece).cut.instances / shared * walked(pattern.piece(piece).edge(edge).closed) for piece, edge in side)
-        for side in (seam.one, seam.other)
+        sum(count / shared * walked(pattern.piece(piece).edge(edge).closed) for count, (piece, edge) in zip(counts, side, strict=True))
+        for counts, side in zip(times, (seam.one, seam.other), strict=True)
     )
     longer = one - other - seam.ease
     return np.minimum(longer, 0.0) if seam.kind == "gathered" else longer

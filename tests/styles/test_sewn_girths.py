@@ -107,14 +107,20 @@ def root_of(pattern, piece, level: str):
     return piece
 
 
+def with_bases(text: str) -> str:
+    """The text, and those of the styles that it starts from."""
+    base = re.search(r"^start from (\w+)", text, re.MULTILINE)
+    return text if base is None else text + with_bases(read_text(STYLES[base[1]])[0].text)
+
+
 def probe_lines(text: str, piece, level: str) -> list[str] | None:
     """Rules for points along a level of a piece as drawn: straight across at a named point, or along a line that is drawn in it."""
     told = piece.told[level]
     if told.startswith("along"):
         line = told.removeprefix("along ")
-        drawn = re.search(rf"^ *line +{line} +(\S+) to (\S+)$", text + LIBRARIES, re.MULTILINE)
+        drawn = re.search(rf"^ *line +{line} +(\S+) to (\S+)$", with_bases(text) + LIBRARIES, re.MULTILINE)
         if drawn is None:
-            arc = re.search(rf"^ *arc +{line} +(\S+) to ", text + LIBRARIES, re.MULTILINE)
+            arc = re.search(rf"^ *arc +{line} +(\S+) to ", with_bases(text) + LIBRARIES, re.MULTILINE)
             return None if arc is None else [f"along {line} from {arc[1]} by {k} / 200" for k in range(201)]
         ways = [f"{way} {{0}} / 200 * {way} from {drawn[1]} to {drawn[2]}" for way in ("across", "down")]
         return [f"{drawn[1]} {', '.join(ways)}".format(k) for k in range(201)]
@@ -146,11 +152,12 @@ def with_probes(text: str, piece: str, lines: list[str]) -> str:
 
 def carried_edge(text: str, piece, root, edge: str, body: int) -> float:
     """Along an edge that a piece still has, opened or not; where cloth was added beyond its ends, what it was."""
-    if all(own.name != edge for own in piece.edges):
-        return 0.0
-    below = re.search(rf"^ *piece {piece.name}\b.*\n((?: .*\n|\n)*)", text, re.MULTILINE)
-    added = below is not None and re.search(r"^ *extend ", below[1], re.MULTILINE)
-    return along_edge(root if added else piece, edge, body) - laid_in_pleats(piece, edge, body)
+    said = re.findall(rf"^ *(?:change )?piece {piece.name}\b.*\n((?: .*\n|\n)*)", with_bases(text), re.MULTILINE)
+    added = any(re.search(r"^ *extend ", below, re.MULTILINE) for below in said)
+    halves = [own.name for own in piece.edges if own.name in (edge, f"other_{edge}")]  # two, where the piece was opened out
+    return sum(
+        along_edge(root, edge, body) if added else along_edge(piece, own, body) - laid_in_pleats(piece, own, body) for own in halves
+    )
 
 
 def laid_in_pleats(piece, edge: str, body: int) -> float:
@@ -170,13 +177,17 @@ def carried_width(piece, root, body: int, count: int) -> float:
     drawn = np.array([root.points[f"probe{k}"][body] for k in range(count)])
     kept = shapely.contains_xy(cloth_drawn, drawn) & np.isfinite(drawn).all(axis=1)
     nowhere = np.full(2, np.nan)
-    here = np.array([piece.points[f"probe{k}"][body] if f"probe{k}" in piece.points else nowhere for k in range(count)])
-    on = kept & np.isfinite(here).all(axis=1)
-    on[on] = shapely.contains_xy(paper, here[on])
+    halves = []
+    for half in ("", "other_"):  # two, where the piece was opened out
+        names = [f"{half}probe{k}" for k in range(count)]
+        here = np.array([piece.points[name][body] if name in piece.points else nowhere for name in names])
+        on = kept & np.isfinite(here).all(axis=1)
+        on[on] = shapely.contains_xy(paper, here[on])
+        halves.append([here[k] if on[k] else None for k in np.flatnonzero(kept)])
     total, run = 0.0, []
-    for k in np.flatnonzero(kept):
-        if on[k]:
-            run.append(here[k])
+    for place in [*halves[1][::-1], *halves[0]]:
+        if place is not None:
+            run.append(place)
         elif run:
             total, run = total + laid(run, paper, lost), []
     return total + laid(run, paper, lost)

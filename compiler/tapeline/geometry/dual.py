@@ -276,7 +276,16 @@ def _least_known(values: Floats, axis: int | None) -> Operand:
     return np.argmin(np.where(np.isnan(values), np.inf, values), axis=axis)
 
 
-_REDUCTIONS: dict[np.ufunc, Callable[..., Operand]] = {np.minimum: np.argmin, np.maximum: np.argmax, np.fmin: _least_known}
+def _greatest_known(values: Floats, axis: int | None) -> Operand:
+    return np.argmax(np.where(np.isnan(values), -np.inf, values), axis=axis)
+
+
+_REDUCTIONS: dict[np.ufunc, Callable[..., Operand]] = {
+    np.minimum: np.argmin,
+    np.maximum: np.argmax,
+    np.fmin: _least_known,
+    np.fmax: _greatest_known,
+}
 
 
 # ------------------------------------------------------------ numpy's functions
