@@ -54,7 +54,7 @@ def _places(
 ) -> Iterator[Value]:
     yield scope.point(node.place)
     base, source, name = drawing.base, drawing.source, IMAGE + str(node.place)
-    if source is None or (source.name != drawing.name and all(node is not other for other, _ in source.marks)):
+    if source is None or not (source.name == drawing.name or _is_inherited(drawing, node)):
         return  # said here: of this place alone
     while base is not None and name in (known := base.point_names()) and name.removeprefix(IMAGE) in known:
         image = base.point(name, node.head)
@@ -68,4 +68,11 @@ def _on_piece(drawing: Marked, node: tree.Statement, place: Value, kind: str) ->
         return place
     outline = [edge for _, edge in drawing.finished_outline()]
     parted = drawing.base is not None and drawing.base.parted
-    return drawing.lowering.emit("place_on_piece", POINT, node.head, place, *outline, noun="" if parted else NOUNS[kind])
+    told = not parted and not _is_inherited(drawing, node)
+    return drawing.lowering.emit("place_on_piece", POINT, node.head, place, *outline, noun=NOUNS[kind] if told else "")
+
+
+def _is_inherited(drawing: Marked, node: tree.Statement) -> bool:
+    """Whether a mark was said of what the piece is made from: of it there stands what lies on the piece."""
+    source = drawing.source
+    return source is not None and any(node is other for other, _ in source.marks)
