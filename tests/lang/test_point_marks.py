@@ -84,6 +84,21 @@ def test_what_is_on_one_piece_has_no_image_and_counts_once():
     assert cutting_list(work(pair))["buttons"] == [{"count": 1, "size": 15.0, "words": "front"}]
 
 
+def test_lines_from_point_to_point_have_their_images_as_well():
+    lines = '    join line b2 to M\n    buttonhole b1 to b2\n    buttonhole k to b1, on one\n    mark "welt" b1 to M\n'
+    text = BASE + lines + 'piece front "Front" from half\n    cut 1\n    open out at centre\npiece back "Back" from half\n'
+    ends: dict[str, list] = {}
+    for mark in drafted(text).pattern.piece("front").marks:
+        ends.setdefault(mark.name, []).append([path[0, 0].round(6) for path in (mark.path.start(), mark.path.end())])
+    assert ends == {
+        "join b2": [[20.0, 100.0], [-20.0, -100.0]],
+        "buttonhole b1": [[20.0, 20.0], [-20.0, -20.0]],
+        "buttonhole k": [[0.0, 20.0]],
+        "welt": [[20.0, 100.0], [-20.0, -100.0]],
+    }
+    assert len(drafted(text).pattern.piece("back").marks) == 4
+
+
 def test_a_part_of_a_cut_has_what_lies_on_it():
     text = BASE + "cut half from centre at 30 cm from A to side at 30 cm from B, seam waist_seam\n"
     text += '    piece above "Above" holding top\n    piece below "Below"\n'

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from itertools import islice
 
 from ..syntax import tree
 from .contexts import DrawingContext, ProgramContext, ScopeContext
@@ -11,7 +12,7 @@ from .expressions import lower_length
 from .kinds import LENGTH, PATH, UNKNOWN
 from .marked_lines import Marked, marked_lines
 from .plan import MarkPlan, NotchPlan, PointMarkPlan, Value
-from .point_marks import KINDS, point_marks
+from .point_marks import KINDS, point_marks, with_images
 
 CLEAR_OF_POINT = 10.0  # mm at both ends of a bone along a dart, where the style says no other: common practice
 BETWEEN_LINES = 3.0  # mm, between the two lines at which a piece is lengthened or shortened
@@ -99,9 +100,9 @@ def _zip_end(program: ProgramContext, drawing: DrawingContext, end: tree.ZipEnd,
     )
 
 
-def _placement(program: ProgramContext, drawing: DrawingContext, node: tree.Mark, scope: ScopeContext) -> Iterator[MarkPlan | None]:
-    path = program.lowering.emit("draw_line", PATH, node.head, scope.point(node.start), scope.point(node.end))
-    yield None if path.kind is UNKNOWN else MarkPlan("placement", str(node.title)[1:-1], path.slot, "", None, node.head)
+def _placement(program: ProgramContext, drawing: Marked, node: tree.Mark, scope: ScopeContext) -> Iterator[MarkPlan | None]:
+    for path in _from_point_to_point(program, drawing, node, scope):
+        yield MarkPlan("placement", str(node.title)[1:-1], path.slot, "", None, node.head)
 
 
 def _placement_along(program: ProgramContext, drawing: Marked, node: tree.MarkAlong, scope: ScopeContext) -> Iterator[MarkPlan | None]:
@@ -129,19 +130,26 @@ def _lengthening(
         yield None if path.kind is UNKNOWN else MarkPlan("lengthening", words, path.slot, "", None, node.head)
 
 
-def _buttonhole(
-    program: ProgramContext, drawing: DrawingContext, node: tree.Buttonhole, scope: ScopeContext
-) -> Iterator[MarkPlan | None]:
-    path = program.lowering.emit("draw_line", PATH, node.head, scope.point(node.start), scope.point(node.end))
-    note = "" if node.text is None else str(node.text)[1:-1]
-    name = f"buttonhole {node.start}"
-    yield None if path.kind is UNKNOWN else MarkPlan("buttonhole", name, path.slot, note, None, node.head, one=node.one is not None)
+def _buttonhole(program: ProgramContext, drawing: Marked, node: tree.Buttonhole, scope: ScopeContext) -> Iterator[MarkPlan | None]:
+    for place in _from_point_to_point(program, drawing, node, scope, node.one is not None):
+        note = "" if node.text is None else str(node.text)[1:-1]
+        yield MarkPlan("buttonhole", f"buttonhole {node.start}", place.slot, note, None, node.head, one=node.one is not None)
 
 
-def _join_line(program: ProgramContext, drawing: DrawingContext, node: tree.JoinLine, scope: ScopeContext) -> Iterator[MarkPlan | None]:
-    path = program.lowering.emit("draw_line", PATH, node.head, scope.point(node.start), scope.point(node.end))
-    note = "" if node.text is None else str(node.text)[1:-1]
-    yield None if path.kind is UNKNOWN else MarkPlan("join", f"join {node.start}", path.slot, note, None, node.head)
+def _join_line(program: ProgramContext, drawing: Marked, node: tree.JoinLine, scope: ScopeContext) -> Iterator[MarkPlan | None]:
+    for place in _from_point_to_point(program, drawing, node, scope):
+        note = "" if node.text is None else str(node.text)[1:-1]
+        yield MarkPlan("join", f"join {node.start}", place.slot, note, None, node.head)
+
+
+def _from_point_to_point(
+    program: ProgramContext, drawing: Marked, node: tree.Mark | tree.Buttonhole | tree.JoinLine, scope: ScopeContext, once: bool = False
+) -> Iterator[Value]:
+    """The straight line of a mark, and its images where the piece has been opened out; of what is there `once`, the line alone."""
+    for start, end in islice(with_images(drawing, node, (node.start, node.end), scope), 1 if once else None):
+        path = program.lowering.emit("draw_line", PATH, node.head, start, end)
+        if path.kind is not UNKNOWN:
+            yield path
 
 
 MARKS: dict[type[tree.Statement], Callable[..., Iterator[MarkPlan | PointMarkPlan | None]]] = {

@@ -7,11 +7,12 @@ must lie on it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ..syntax import tree
 from .contexts import ProgramContext, ScopeContext
 from .kinds import POINT, UNKNOWN
+from .lowering import POISON
 from .marked_lines import Marked
 from .notions import positive
 from .plan import PointMarkPlan, Value
@@ -42,25 +43,23 @@ def point_marks(
     one = isinstance(node, (tree.ButtonAt, tree.HookAt, tree.LoopAt)) and node.one is not None
     if size is not None and size.kind is UNKNOWN:
         return
-    for number, place in enumerate([scope.point(node.place)] if one else _places(drawing, node, scope)):
+    for number, (place,) in enumerate([[scope.point(node.place)]] if one else with_images(drawing, node, [node.place], scope)):
         at = _on_piece(drawing, node, place, kind)
         if at.kind is not UNKNOWN:
             name = f"{kind} {node.place}" if number == 0 else f"{kind} {IMAGE * number}{node.place}"
             yield PointMarkPlan(kind, name, words, at.slot, None if size is None else size.slot, one, node.head)
 
 
-def _places(
-    drawing: Marked, node: tree.MarkAt | tree.DrillAt | tree.ButtonAt | tree.HookAt | tree.LoopAt, scope: ScopeContext
-) -> Iterator[Value]:
-    yield scope.point(node.place)
-    base, source, name = drawing.base, drawing.source, IMAGE + str(node.place)
-    if source is None or not (source.name == drawing.name or _is_inherited(drawing, node)):
-        return  # said here: of this place alone
-    while base is not None and name in (known := base.point_names()) and name.removeprefix(IMAGE) in known:
-        image = base.point(name, node.head)
-        if image is not None:
-            yield image
-        name = IMAGE + name
+def with_images(drawing: Marked, node: tree.Statement, refs: Sequence[tree.Ref], scope: ScopeContext) -> Iterator[list[Value]]:
+    """The points that a mark names, then their images where the piece has been opened out after it was said."""
+    yield [scope.point(ref) for ref in refs]
+    base, source = drawing.base, drawing.source
+    if base is None or source is None or not (source.name == drawing.name or _is_inherited(drawing, node)):
+        return  # said here: of these places alone
+    known, names = set(base.point_names()), [str(ref) for ref in refs]
+    while all(name in known and IMAGE + name in known for name in names):
+        names = [IMAGE + name for name in names]
+        yield [base.point(name, node.head) or POISON for name in names]
 
 
 def _on_piece(drawing: Marked, node: tree.Statement, place: Value, kind: str) -> Value:
