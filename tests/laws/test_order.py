@@ -250,3 +250,40 @@ def test_the_order_of_a_princess_bodice():
     assert front < zipped < shoulder < joined and facing < joined
     assert front < shoulder < sides < cap and sleeve < cap
     assert position(made, "hem", "sleeve.hem") == len(made.ledgers.order.steps)
+
+
+# ------------------------------------------------------------ what cannot be reached
+
+
+BAND = 'step ends "Close the ends." on band.close and band.wrap_close {}\nstep inside "Fell it." on band.upper to band.lower\n'
+
+
+@pytest.mark.parametrize(
+    "style, steps, why",
+    [
+        ("straight_skirt", BAND.format("after inside"), "band.close is then closed in on both sides"),
+        ("straight_skirt", BAND.format("before inside"), ""),
+        ("straight_skirt", 'step "Hem." on front.hem before side\n', "the end of front.side is caught under it"),
+        ("straight_skirt", 'step "Zip." on back.centre after band.lower\n', "the end of the zip in back.centre is caught under it"),
+        ("straight_skirt", 'step "Band." on band.lower before front.dart\n', "the mouth of front.dart is caught in it"),
+        ("straight_skirt", 'step "Hang." after side before hem\n', ""),
+        (
+            "vented_pencil_skirt",
+            'step "Line it." on back_lining.top before back.centre\n',
+            "back.centre is caught under it",
+        ),
+        ("vented_pencil_skirt", 'step "Line it." on back_lining.top after band.lower\n', "is caught in it"),
+        (
+            "princess_bodice",
+            'step "Sleeve." on sleeve.cap before side_front.side\n',
+            "",
+        ),  # as into a shirt: the other way is usual alone
+    ],
+)
+def test_what_a_step_cannot_reach_is_refused_and_why(style, steps, why, tmp_path):
+    (tmp_path / f"{style}.style").write_text((HOME / f"{style}.style").read_text(encoding="utf-8") + steps, encoding="utf-8")
+    drafts = Session().read(tmp_path / f"{style}.style").draft([HOME / "bodies" / "maud.toml"], accept=True)
+    said = [*drafts.diagnostics, *(one for body in drafts.bodies for one in body.diagnostics)]
+    refused = {one.expected for one in said if one.code == "D595"}
+    assert len(refused) == (1 if why else 0)
+    assert all(why in words for words in refused)

@@ -93,6 +93,19 @@ def test_gathered_seams_tell_from_what_to_what():
     assert re.search(r"Gather .+ from [\d.]+\u00a0cm to [\d.]+\u00a0cm", said("tiered_skirt"))
 
 
+def test_edges_each_sewn_to_a_copy_of_one_are_told_one_by_one():
+    """Of the six gores, the centre front's two sides each to one of two side front gores."""
+    work = drafted("six_gore_skirt", "maud")
+    long = work.house.show(float(work.finished.pattern.piece("front").edge("left").closed_length()[0]), work.unit).replace(
+        " ", "\u00a0"
+    )
+    step = next(
+        step for step in made("six_gore_skirt").sections if step.title == "Sew Centre front gore to Side front gore: left, right / left"
+    )
+    assert f"Right sides together: Centre front gore (left, right) to Side front gore (left), {long}, 2 times." in step.lines
+    assert "Press flat as sewn, then open." in step.lines
+
+
 def test_inches_and_centimetres():
     inches = said("straight_skirt", unit="in")
     assert "Seam allowance: ~9/16\u00a0in." in inches and "the last 1/2\u00a0in" in inches and "\u00a0cm" not in inches
@@ -340,7 +353,7 @@ def test_a_whole_garment_in_its_order(tmp_path):
         "Sew Front to Back: side",
         "Sew Front lining to Back lining: side",
         "Lay in the lining",
-        "Sew Front, Back to Band: top, lower",
+        "Sew Front, Back to Band: top / lower",
         "Band: ends",
         "Band",
         "Fell the lining beside the zip",

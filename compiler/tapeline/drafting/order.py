@@ -65,10 +65,10 @@ class WorkStep:
 
 
 class Refusal(NamedTuple):
-    """What a step of the style asks for, and the rule that stands against it."""
+    """What a step of the style asks for, and the rules that stand against it, each leading to the next."""
 
     step: OwnStep
-    rule: Precedence
+    rules: tuple[Precedence, ...]
 
 
 @dataclass(slots=True, eq=False)
@@ -108,26 +108,26 @@ class _Order:
         for step in own:
             spoken = [task for task in self.tasks if any(step is said for said in task.own)]
             for task in spoken[1:]:
-                rule = self._merge(spoken[0], task, firm)
-                if rule is not None:
-                    self.refused.append(Refusal(step, rule))
+                rules = self._merge(spoken[0], task, firm)
+                if rules:
+                    self.refused.append(Refusal(step, rules))
 
-    def _merge(self, one: Task, other: Task, firm: Sequence[Precedence]) -> Precedence | None:
-        """Put two tasks into one step; the rule that stands against it, where one of them must wait for the other."""
+    def _merge(self, one: Task, other: Task, firm: Sequence[Precedence]) -> tuple[Precedence, ...]:
+        """Put two tasks into one step; the rules that stand against it, where one of them must wait for the other."""
         into, gone = self.of[id(one)], self.of[id(other)]
         if into is gone:
-            return None
+            return ()
         follows: dict[int, list[tuple[WorkStep, Precedence]]] = {}
         for rule in firm:
             follows.setdefault(id(self.of[id(rule.first)]), []).append((self.of[id(rule.then)], rule))
         for start, end in ((into, gone), (gone, into)):
             way = _way(start, end, lambda step: follows.get(id(step), ()))
             if way:
-                return way[0]
+                return tuple(way)
         into.tasks += gone.tasks
         for task in gone.tasks:
             self.of[id(task)] = into
-        return None
+        return ()
 
     # ------------------------------------------------------------ which step comes before which
 
@@ -169,7 +169,7 @@ class _Order:
     def _refuse(self, step: OwnStep, start: WorkStep, end: WorkStep) -> None:
         way = [rule for rule in _way(start, end, self._follows) or () if rule is not None]
         if way:
-            self.refused.append(Refusal(step, way[-1]))
+            self.refused.append(Refusal(step, tuple(way)))
 
     # ------------------------------------------------------------ one after the other
 

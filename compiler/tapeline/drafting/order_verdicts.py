@@ -76,14 +76,15 @@ def judge_order(order: OrderOfWork, run: Run) -> None:
 
 
 def _refuse(refusal: Refusal, run: Run) -> None:
-    rule = refusal.rule
+    first = refusal.rules[0].first
+    reasons = (f"{told(rule.first)} before {told(rule.then)}: {why(rule)}" for rule in refusal.rules)
     run.fail(
         True,
         "D595",
-        f"{told(rule.first)[0].upper()}{told(rule.first)[1:]} could no longer be reached",
+        f"{told(first)[0].upper()}{told(first)[1:]} could no longer be reached",
         span=refusal.step.span,
-        expected=f"{told(rule.first)} before {told(rule.then)}: {why(rule)}",
+        expected="; ".join(reasons),
         found="this step asks for the other order",
-        suggestion="Take what this step says after `after` or `before` out, or name an earlier task there.",
-        others=[(seam.span, "sewn here") for seam in rule.first.seams[:1]],
+        suggestion="Take what this step says after `after` or `before` out, or name an earlier work there.",
+        others=[(seam.span, "sewn here") for seam in first.seams[:1]],
     )

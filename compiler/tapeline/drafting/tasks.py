@@ -86,12 +86,12 @@ class _Tasks:
 
     def collect(self, zips: Sequence[ZipRow]) -> list[Task]:
         tasks = [*self._flat(), *self._seams(zips)]
-        taken = {place for task in tasks for place in (*task.places, *task.onto)}
+        taken = {place for task in tasks for place in task.places}
+        joined = list(self._joined([place for place in self._free() if place not in taken], tasks))
+        taken.update(place for task in joined for place in task.places)
         own, claimed = self._own(taken)
-        free = [place for place in self._free() if place not in taken]
-        joined = list(self._joined([place for place in free if place not in claimed], tasks))
-        taken = claimed.union(*(task.places for task in joined), *(task.places for task in tasks))
-        tasks += [*joined, *self._edges([place for place in free if place not in taken]), *self._layers(tasks), *self._bones()]
+        free = [place for place in self._free() if place not in taken | claimed]
+        tasks += [*joined, *self._edges(free), *self._layers(tasks), *self._bones()]
         fastened = tuple(piece.name for piece in self.pattern.pieces if not piece.cut.purpose and _fastened(piece))
         tasks += [Task(BUTTONS, pieces=fastened)] if self.plan.buttons or fastened else []
         return self._worded([*tasks, *own])

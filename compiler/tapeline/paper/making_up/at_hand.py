@@ -37,7 +37,7 @@ from ..drawing.model import Commands, Drawing, Stroke, box_of, run, scaled, shif
 WIDE, HIGH = 62.0, 58.0  # mm that a drawing may take
 MARGIN = 0.6
 APART = 6.0  # mm on the drawing between pieces that lie side by side
-MOST = 3  # pieces side by side
+MOST = 4  # pieces side by side
 ALIKE = 0.2  # parts of the longer edge by which two may differ and still be laid end to end
 LEAST = 5.0  # mm of an edge beside a zip that are drawn
 Laid = list[Stroke]

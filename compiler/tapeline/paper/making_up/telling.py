@@ -201,11 +201,22 @@ def _sewn(tell: Telling, seam: Seam) -> Iterator[str]:
 
 
 def _times(seam: Seam, one: Sequence[SewnEdge], other: Sequence[SewnEdge]) -> int:
-    """How often a seam is sewn, where each of its edges is there equally often; else it is one."""
-    counts = {edge.times for edge in (*one, *other)}
+    """How often a seam is sewn: where each of its edges is there equally often, or each to a copy of one; else it is one."""
     if seam.one == seam.other:
         return max(1, one[0].times // 2)
+    each = _each_to_one(one, other)
+    if each is not None:
+        return each.times
+    counts = {edge.times for edge in (*one, *other)}
     return counts.pop() if len(counts) == 1 else 1
+
+
+def _each_to_one(one: Sequence[SewnEdge], other: Sequence[SewnEdge]) -> SewnEdge | None:
+    """The edge to whose copies all those of the other side are sewn, each to one."""
+    for side, single in ((one, other), (other, one)):
+        if len(single) == 1 and sum(edge.times for edge in side) == single[0].times:
+            return single[0]
+    return None
 
 
 def _notched(tell: Telling, seam: Seam) -> Iterator[str]:
@@ -249,7 +260,7 @@ def _pressed(tell: Telling, seam: Seam) -> Iterator[str]:
     toward = seam.pressed
     if not toward and seam.kind == "gathered":
         toward = seam.other[0][0]
-    elif not toward and len(seam.one) != len(seam.other):
+    elif not toward and len(seam.one) != len(seam.other) and _each_to_one(*tell.pattern.sewn(seam)) is None:
         toward = min(seam.one, seam.other, key=len)[0][0]
     if toward and toward != "open":
         yield tell.say("Press flat as sewn, then both allowances toward {piece}.", piece=tell.pieces[toward].title)
@@ -484,7 +495,7 @@ def _seam_title(tell: Telling, task: Task) -> str:
         return tell.say("Sew {one} to {other}: {edge}", one=sides[0], other=sides[1], edge=edges[0])
     if sides[0] == sides[1]:
         return tell.say("Close {piece}: {one} to {other}", piece=sides[0], one=edges[0], other=edges[1])
-    return tell.say("Sew {one} to {other}: {edge}", one=sides[0], other=sides[1], edge=f"{edges[0]}, {edges[1]}")
+    return tell.say("Sew {one} to {other}: {edge}", one=sides[0], other=sides[1], edge=f"{edges[0]} / {edges[1]}")
 
 
 def _own_title(tell: Telling, task: Task) -> str:
