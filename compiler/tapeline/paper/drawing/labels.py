@@ -22,7 +22,7 @@ from .model import Leaf, Stroke, Text, box_of, polylines, run, text_plate
 
 LEAST = 3.0  # smallest type, millimetres
 LEADING = 1.35  # from line to line, parts of the size
-WIDE, NARROW = 120.0, 80.0  # mm, of lines in full size, in the block that names a piece
+WIDE, NARROW = 120.0, (80.0, 54.0)  # mm, of lines in full size, in the block that names a piece
 SHORT = 24  # letters
 SHRINK = (1.0, 0.85, 0.7, 0.6, 0.5)
 
@@ -267,6 +267,7 @@ def arrangements(title: str, cut: str, details: list[str], further: list[str], s
     page."""
     bold = "bold"
     head = [Words(title, 11, bold), Words(cut, 8, bold)]
+    narrow = {width: [w._replace(words=line) for w in head for line in wrap(w.words, w.size, width, bold)] for width in NARROW}
 
     def small_lines(words: Iterable[str], width: float) -> list[Words]:
         return [Words(line.strip(" \u00b7"), 4.5) for fact in words for line in wrap(fact, 4.5, width)]
@@ -280,7 +281,8 @@ def arrangements(title: str, cut: str, details: list[str], further: list[str], s
         stacked = [*head, *(Words(line, 6) for line in details), *small_lines([*some, small], WIDE)]
         long = [Words(joined([title, cut]), 9, bold), Words(joined(details), 6), Words(joined(some), 4.5), Words(small, 4.5)]
         run_on = joined(_unbroken(fact) for fact in (*details, *some))
-        equals.append([stacked, long, *([*head, *small_lines([run_on, small], width)] for width in (WIDE, NARROW))])
+        narrower = ([*narrow[width], *small_lines([run_on, small], width)] for width in NARROW)
+        equals.append([stacked, long, [*head, *small_lines([run_on, small], WIDE)], *narrower])
     equals.append([[Words(joined([title, cut, *details, small]), 6)]])
     return [[Block(tuple(line for line in lines if line.words.strip())) for lines in alike] for alike in equals]
 
