@@ -92,3 +92,12 @@ def test_it_follows_to_a_piece_made_from_another_but_not_where_cloth_is_let_in()
     marks = {piece.name: [mark.path.length() for mark in piece.marks] for piece in one.pattern.pieces}
     assert [len(marks[name]) for name in ("kept", "turned", "spread")] == [2, 2, 0]
     assert np.allclose(marks["kept"], marks["turned"], atol=1e-6)
+
+
+def test_the_line_midway_between_two_levels():
+    text = TEXT.format(down=200, out=20, bow="bowed", deep=15, long=90) + "    lengthen or shorten halfway top to mid\n"
+    text = text.replace("    lengthen or shorten at mid\n", "").replace("allow\n    others 1 cm\n", "") + "allow\n    others 1 cm\n"
+    lines = [mark.path for mark in drafted(text).pattern.piece("panel").marks if mark.kind == "lengthening"]
+    assert len(lines) == 2
+    for line, y in zip(lines, (100.0, 103.0), strict=True):  # the second 3 mm below the first
+        assert np.allclose(line.start()[:, 1], y) and np.allclose(line.end()[:, 1], y) and (line.length() > 100.0).all()

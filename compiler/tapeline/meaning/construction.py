@@ -528,5 +528,7 @@ def _placed(node: tree.Node) -> tuple[str, str, str]:
     label = getattr(node, "title", None) or getattr(node, "edge", None) or getattr(node, "place", None)
     if isinstance(node, (tree.Buttonhole, tree.JoinLine)):
         label = f"{node.start} to {node.end}"
+    if isinstance(node, tree.LengthenHalfway):
+        label = f"{node.one} to {node.other}"
     sort = tree.Mark if isinstance(node, (tree.MarkAlong, tree.MarkAt)) else type(node)
     return sort.__name__, str(label), str(node.end) + node.distance.span.text if isinstance(node, tree.Notch) else ""

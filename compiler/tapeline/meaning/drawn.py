@@ -229,8 +229,9 @@ class Drawn:
         if isinstance(node, (tree.Mark, tree.Buttonhole, tree.JoinLine)):
             names = self.corners if self.parted else self.point_names()
             return all(str(ref) in names for ref in (node.start, node.end))
-        if isinstance(node, tree.LengthenOrShorten):
-            return str(node.level) in self.levels and not self.reshaped
+        if isinstance(node, (tree.LengthenOrShorten, tree.LengthenHalfway)):
+            levels = [node.level] if isinstance(node, tree.LengthenOrShorten) else [node.one, node.other]
+            return all(str(name) in self.levels for name in levels) and not self.reshaped
         edge = str(node.edge)
         if isinstance(node, tree.MarkAlong):
             return edge in self.edges or f"{edge}{PLACED}0" in self.points

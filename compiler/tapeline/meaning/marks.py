@@ -118,11 +118,13 @@ def _tape(program: ProgramContext, drawing: DrawingContext, node: tree.TapeAlong
 
 
 def _lengthening(
-    program: ProgramContext, drawing: DrawingContext, node: tree.LengthenOrShorten, scope: ScopeContext
+    program: ProgramContext, drawing: DrawingContext, node: tree.LengthenOrShorten | tree.LengthenHalfway, scope: ScopeContext
 ) -> Iterator[MarkPlan | None]:
-    program.mention_level(node.level)
-    known = node.level in drawing.level_names()
-    level = drawing.level_y(node.level) if known else scope.level(node.level)
+    names = (node.level,) if isinstance(node, tree.LengthenOrShorten) else (node.one, node.other)
+    program.mention_level(*names)
+    level, *others = (drawing.level_y(name) if name in drawing.level_names() else scope.level(name) for name in names)
+    for other in others:
+        level = program.lowering.emit("halfway", LENGTH, node.head, level, other)
     between = program.lowering.constant(BETWEEN_LINES, LENGTH, node.head)
     outline = [edge for _, edge in drawing.finished_outline()]
     for y, words in ((level, "lengthen or shorten here"), (program.lowering.emit("add", LENGTH, node.head, level, between), "")):
@@ -160,6 +162,7 @@ MARKS: dict[type[tree.Statement], Callable[..., Iterator[MarkPlan | PointMarkPla
     tree.Mark: _placement,
     tree.MarkAlong: _placement_along,
     tree.LengthenOrShorten: _lengthening,
+    tree.LengthenHalfway: _lengthening,
     tree.Buttonhole: _buttonhole,
     tree.JoinLine: _join_line,
     **dict.fromkeys(KINDS, point_marks),

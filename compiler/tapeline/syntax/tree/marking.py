@@ -70,6 +70,19 @@ class Buttonhole(Statement):
     text: Word | None
 
 
+@statement(
+    '"lengthen or shorten halfway" NAME "to" NAME _NL',
+    Where.PIECE,
+    keyed("lengthen or shorten halfway", "one", "other"),
+    without='"lengthen or shorten halfway" NAME "to" NAME',
+)
+class LengthenHalfway(Statement):
+    """Where the paper is parted to make the piece longer or shorter: a double line across it midway between two levels."""
+
+    one: Word
+    other: Word
+
+
 @statement('"join line" ref "to" ref [STRING] _NL', Where.PIECE, keyed("join line", "start", "end"), without='"join line" ref "to" ref')
 class JoinLine(Statement):
     """Where the piece may be cut in two parts for want of cloth, to be joined again."""
