@@ -357,9 +357,14 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "Froncer {one} de {length} à {other_length}\u00a0: deux rangs de longs points dans la valeur de couture.",
     ),
     (
-        "Match the notches: {count} on {one}.",
-        "Knipse aufeinander: {count} an {one}.",
-        "Raccorder les crans\u00a0: {count} sur {one}.",
+        "Match the notches: on {one} {list} from its end at {edge}.",
+        "Knipse aufeinander: an {one} {list} vom Ende bei {edge}.",
+        "Raccorder les crans\u00a0: sur {one} à {list} de son bout à {edge}.",
+    ),
+    (
+        "Ease {one} in, between its notches: it is {ease} longer.",
+        "{one} zwischen den Knipsen einhalten: {ease} länger.",
+        "Soutenir {one} entre ses crans\u00a0: {ease} de plus.",
     ),
     (
         "Leave open from {start} to {end}, measured along {one} from its end at {edge}.",

@@ -55,6 +55,7 @@ TURNED, WITHIN = np.radians(20.0), 80.0
 CLIPS = 6.35, 12.7  # mm between clips and between notches: 1/4 to 1/2 in by the sharpness (Apparel, 2012, pp. 452-453)
 LAST = 12.7  # mm of a dart in short stitches: the last 1/2 in (about.com "Darts"; "Pencil Skirt Construction", 2014)
 SHOWS = 0.05  # mm
+MOST_NOTCHES = 6  # whose places are told
 MOST = 3  # tasks that the title of a step names
 
 
@@ -186,7 +187,9 @@ def _sewn(tell: Telling, seam: Seam) -> Iterator[str]:
         yield tell.say("Right sides together: {one} to {other}, {length}{often}.", one=first, other=second, length=shown, often=often)
     ease = float(seam.ease[tell.index])
     if seam.kind == "eased" and ease > SHOWS:
-        yield tell.say("Ease {one} in: it is {ease} longer.", one=first, ease=tell.show(ease))
+        between = "Ease {one} in, between its notches: it is {ease} longer."
+        plain = "Ease {one} in: it is {ease} longer."
+        yield tell.say(between if len(_notches(tell, seam.one[0])) > 1 else plain, one=first, ease=tell.show(ease))
     if seam.kind == "gathered":
         yield tell.say(
             "Gather {one} from {length} to {other_length}: two rows of long stitches within the allowance.",
@@ -220,16 +223,33 @@ def _each_to_one(one: Sequence[SewnEdge], other: Sequence[SewnEdge]) -> SewnEdge
 
 
 def _notched(tell: Telling, seam: Seam) -> Iterator[str]:
-    piece, edge = seam.one[0]
-    count = sum(notch.edge == edge for notch in tell.work.finished.piece(piece).notches)
-    if count:
-        yield tell.say("Match the notches: {count} on {one}.", count=count, one=tell.place((piece, edge)))
+    """Where the notches of the seam's first edge lie, as it is sewn."""
+    place = seam.one[0]
+    at = sorted({tell.show(mm): mm for mm in _notches(tell, place)}.items(), key=lambda pair: pair[1])
+    if at:
+        yield tell.say(
+            "Match the notches: on {one} {list} from its end at {edge}.",
+            one=tell.place(place),
+            list=", ".join(shown for shown, _ in at[:MOST_NOTCHES]) + (", ..." if len(at) > MOST_NOTCHES else ""),
+            edge=in_words(_before(tell, place)),
+        )
+
+
+def _notches(tell: Telling, place: Place) -> list[float]:
+    """How far along an edge, in mm, its notches lie that are there for a seam: not those of darts and pleats."""
+    notches = (notch for notch in tell.work.finished.piece(place[0]).notches if notch.edge == place[1] and notch.at is not None)
+    found = (float(notch.at[tell.index]) for notch in notches if notch.kind not in ("dart", "pleat") and notch.at is not None)
+    return [mm for mm in found if mm > SHOWS]
+
+
+def _before(tell: Telling, place: Place) -> str:
+    """The edge that ends where this one begins, from which places along it are told."""
+    names = [edge.name for edge in tell.pieces[place[0]].edges]
+    return names[names.index(place[1]) - 1]
 
 
 def _left_open(tell: Telling, seam: Seam) -> Iterator[str]:
     place = seam.one[0]
-    names = [edge.name for edge in tell.pieces[place[0]].edges]
-    beside = names[names.index(place[1]) - 1]
     for opening in seam.openings:
         start, end = (float(value[tell.index]) for value in (opening.start, opening.end))
         yield tell.say(
@@ -237,7 +257,7 @@ def _left_open(tell: Telling, seam: Seam) -> Iterator[str]:
             start=tell.show(start),
             end=tell.show(end),
             one=tell.place(place),
-            edge=in_words(beside),
+            edge=in_words(_before(tell, place)),
         )
 
 
@@ -500,7 +520,8 @@ def _seam_title(tell: Telling, task: Task) -> str:
 
 def _own_title(tell: Telling, task: Task) -> str:
     piece = tell.titles(task.all_pieces)
-    name = in_words(task.own[0].name.rpartition(".")[2])
+    edges = " / ".join(filter(None, (tell.edges(task.places), tell.edges(task.onto))))
+    name = in_words(task.own[0].name.rpartition(".")[2]) or edges
     return ": ".join(filter(None, (piece, name))) or tell.say("In the style's own words")
 
 
