@@ -13,6 +13,7 @@ from .corner_verdicts import judge_corners
 from .dart_verdicts import judge_darts
 from .fairness import judge_curves
 from .ledgers import Ledgers
+from .notch_verdicts import judge_notches
 from .order_verdicts import judge_order
 from .outline_verdicts import judge_outline
 from .pattern import Pattern
@@ -31,6 +32,7 @@ def judge(plan: Plan, pattern: Pattern, ledgers: Ledgers, run: Run) -> None:
         judge_corners(plan, ledgers, run)
         judge_curves(pattern, run)
         judge_order(ledgers.order, run)
+        judge_notches(pattern, run)
 
 
 def _requirements(plan: Plan, run: Run) -> None:

@@ -26,6 +26,7 @@ import numpy as np
 
 from ..drafting.across import HALF_TURN, LIMIT, REACHES, EdgeEnd, Settled, Sewn
 from ..drafting.chains import Place, SeamSection, SeamStretch, is_of_pieces, sections
+from ..drafting.notch_verdicts import FELLOW, MEETS
 from ..drafting.openings import zipped_ends
 from ..drafting.pattern import Edge, Pattern
 from ..geometry.arrays import Floats, Mask
@@ -41,8 +42,6 @@ FOOT = 10.0  # mm from the foot of a dart, for whose notch it would be taken; ou
 PAIR = 10.0  # mm between the two notches of a pair; 1/4 to 1/2 in is common practice
 OTHERS = 40.0  # mm from other notches, so that single ones are not taken for a pair; our own choice
 UNLIKE = 15.0  # mm between the notches of seams that could be mistaken for each other; our own choice
-MEETS = 0.5  # mm; a level whose places on both sides of a seam lie nearer meets itself
-FELLOW = 2.0  # mm; notches that the style states on both sides are meant for each other if they are nearer
 SAME = 0.01  # mm; places that are one
 STEEP = 0.2  # of an edge's length, that its one end lies above the other; flatter edges are told from their start
 
@@ -323,11 +322,10 @@ class NotchRoom:
         return [way, np.where(self.free(beyond), beyond, np.where(self.free(before), before, np.nan))]
 
     def nearest(self, wanted: Floats, others: Iterable[tuple[Floats, float]]) -> Floats:
-        """The place nearest to the one that is wanted where there is room, clear of others by so much, or if that cannot be, of
-        corners and darts alone; NaN where there is none."""
-        feet = [(foot, FOOT) for foot in self.feet]
-        found = self._nearest(wanted, [*feet, *others])
-        return np.where(np.isnan(found), self._nearest(wanted, feet), found)
+        """The place nearest to the one that is wanted where there is room, clear of others by so much and of darts as of other
+        notches; if that cannot be, of corners and darts alone; NaN where there is none."""
+        found = self._nearest(wanted, [*((foot, OTHERS) for foot in self.feet), *others])
+        return np.where(np.isnan(found), self._nearest(wanted, [(foot, FOOT) for foot in self.feet]), found)
 
     def _nearest(self, wanted: Floats, shunned: Sequence[tuple[Floats, float]]) -> Floats:
         before, beyond = np.where(self.rising, self.width, 0.0), np.where(self.rising, 0.0, self.width)  # what a pair takes up

@@ -27,7 +27,7 @@ def seams_of(program: ProgramContext) -> list[SeamPlan]:
             continue  # a part that falls away
         if all(piece.chain() is not None for piece in pieces):
             first, second = (((piece.name, str(node.seam)),) for piece in pieces)
-            seams.append(SeamPlan(first, second, None, PLAIN_SEAM, node.head))
+            seams.append(SeamPlan(first, second, None, PLAIN_SEAM, node.head, notched=node.unnotched is None))
     return seams
 
 

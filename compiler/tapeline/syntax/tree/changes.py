@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from ..forms import Key, Node, Statement, Where, Word, form, group, statement
-from .words import Body, By, Called, Evenly, Expression, Place, Pressed, Ref, Share, Staying, Stretch
+from .words import Body, By, Called, Evenly, Expression, Place, Pressed, Ref, Share, Staying, Stretch, Unnotched
 
 
-@statement('"cut" NAME "from" stop "to" stop [cut_way] [closing] "," "seam" NAME _NL body', Where.STYLE)
+@statement('"cut" NAME "from" stop "to" stop [cut_way] [closing] "," "seam" NAME [unnotched] _NL body', Where.STYLE)
 class CutApart(Statement):
     """Cuts a piece into pieces, whose new edges are sewn to each other."""
 
@@ -16,6 +16,7 @@ class CutApart(Statement):
     way: CutWay | None
     closing: Closing | None
     seam: Word
+    unnotched: Unnotched | None
     body: Body
 
     def all_keys(self) -> tuple[Key, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..forms import Key, Keyed, Node, Statement, Where, Word, form, group, keyed, plain, single, statement
-from .words import Bearing, Called, Expression, Purpose, Ref, Stretch
+from .words import Bearing, Called, Expression, Purpose, Ref, Stretch, Unnotched
 
 _SEAM = Keyed(lambda one, other: (("seam", frozenset((plain(one), plain(other)))),), "one", "other")
 
@@ -39,11 +39,6 @@ class SewnEdge(Node):
 @form
 class SoMany(Node):
     count: Word
-
-
-@form
-class Unnotched(Node):
-    """Of a seam: no notches come by themselves."""
 
 
 @group

@@ -171,6 +171,11 @@ class Body(Node):
 
 
 @form
+class Unnotched(Node):
+    """Of a seam: no notches come by themselves."""
+
+
+@form
 class Stretch(Node):
     start: Ref
     end: Ref
