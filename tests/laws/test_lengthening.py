@@ -101,3 +101,15 @@ def test_the_line_midway_between_two_levels():
     assert len(lines) == 2
     for line, y in zip(lines, (100.0, 103.0), strict=True):  # the second 3 mm below the first
         assert np.allclose(line.start()[:, 1], y) and np.allclose(line.end()[:, 1], y) and (line.length() > 100.0).all()
+
+
+def test_a_point_may_tell_the_height_and_a_piece_that_is_not_crossed_goes_without():
+    text = TEXT.format(down=200, out=0, bow="bowed", deep=15, long=50).replace('piece panel "Panel"', 'foundation panel "Panel"')
+    text = text.replace("lengthen or shorten at mid", "lengthen or shorten halfway B to D").replace("bowed 15 mm", "bowed 1 mm")
+    text = text.replace(
+        "allow\n", 'piece whole "Whole" from panel\npiece top_facing "Facing" from panel\n    facing 6 cm deep along top\nallow\n'
+    )
+    one = drafted(text)
+    marks = {piece.name: [mark.path.start()[:, 1] for mark in piece.marks] for piece in one.pattern.pieces}
+    assert np.allclose(marks["whole"], [[300.0] * 3, [303.0] * 3]) and marks["top_facing"] == []
+    assert not one.failed.any()

@@ -167,10 +167,10 @@ def edge_between_levels(run: Run, drawn: Edge, y0: Floats, y1: Floats, *, edge: 
 
 
 @operation(takes=(LENGTH,), more=EDGE, gives=PATH)
-def line_across(run: Run, y: Floats, *edges: Edge) -> Path:
+def line_across(run: Run, y: Floats, *edges: Edge, told: bool) -> Path:
     """A level from where it enters a piece to where it leaves it, darts passed over, from left to right.
 
-    Read a little above and a little below, and the wider taken, as a level is.
+    Read a little above and a little below, and the wider taken, as a level is.  A level beside the piece is an error if `told`.
     """
     ends: list[Floats] = [np.full(run.n, np.nan), np.full(run.n, np.nan)]
     for hair in (-BESIDE, BESIDE):
@@ -180,7 +180,7 @@ def line_across(run: Run, y: Floats, *edges: Edge) -> Path:
         ends = [np.where(wider, side, end) for side, end in zip((left, right), ends, strict=True)]
     left, right = ends
     run.fail(
-        ~(right - left > HAIR) & np.isfinite(y),
+        ~(right - left > HAIR) & np.isfinite(y) & told,
         "D432",
         "The piece has no cloth at this level",
         expected="a level that crosses the piece",

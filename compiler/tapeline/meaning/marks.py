@@ -12,7 +12,7 @@ from .expressions import lower_length
 from .kinds import LENGTH, PATH, UNKNOWN
 from .marked_lines import Marked, marked_lines
 from .plan import MarkPlan, NotchPlan, PointMarkPlan, Value
-from .point_marks import KINDS, point_marks, with_images
+from .point_marks import KINDS, is_inherited, point_marks, with_images
 
 CLEAR_OF_POINT = 10.0  # mm at both ends of a bone along a dart, where the style says no other: common practice
 BETWEEN_LINES = 3.0  # mm, between the two lines at which a piece is lengthened or shortened
@@ -84,20 +84,26 @@ def _zip(program: ProgramContext, drawing: DrawingContext, node: tree.Zip, scope
 
 def _zip_end(program: ProgramContext, drawing: DrawingContext, end: tree.ZipEnd, scope: ScopeContext) -> Value:
     if isinstance(end, tree.ZipAt):
-        if end.name in drawing.level_names():
-            program.mention_level(end.name)
-            return drawing.level_y(end.name)
-        point = drawing.points.find(end.name)
-        if point is not None:
-            program.lowering.use(point, end.name.span)
-            return program.lowering.emit("point_y", LENGTH, end.span, program.lowering.demand(point))
-        return scope.level(end.name)
+        return _height(program, drawing, end.name, scope)
     assert isinstance(end, tree.ZipFrom)
     program.mention_level(end.level)
     base = drawing.level_y(end.level) if end.level in drawing.level_names() else scope.level(end.level)
     return program.lowering.emit(
         "add" if end.direction == "below" else "subtract", LENGTH, end.span, base, lower_length(scope, end.distance)
     )
+
+
+def _height(program: ProgramContext, drawing: DrawingContext, name: tree.Word, scope: ScopeContext) -> Value:
+    """How far down a level of the piece lies, a point of it, or a level of the style, whichever is called so."""
+    if name in drawing.level_names():
+        program.mention_level(name)
+        return drawing.level_y(name)
+    point = drawing.points.find(name)
+    if point is not None:
+        program.lowering.use(point, name.span)
+        return program.lowering.emit("point_y", LENGTH, name.span, program.lowering.demand(point))
+    program.mention_level(name)
+    return scope.level(name)
 
 
 def _placement(program: ProgramContext, drawing: Marked, node: tree.Mark, scope: ScopeContext) -> Iterator[MarkPlan | None]:
@@ -121,14 +127,13 @@ def _lengthening(
     program: ProgramContext, drawing: DrawingContext, node: tree.LengthenOrShorten | tree.LengthenHalfway, scope: ScopeContext
 ) -> Iterator[MarkPlan | None]:
     names = (node.level,) if isinstance(node, tree.LengthenOrShorten) else (node.one, node.other)
-    program.mention_level(*names)
-    level, *others = (drawing.level_y(name) if name in drawing.level_names() else scope.level(name) for name in names)
+    level, *others = (_height(program, drawing, name, scope) for name in names)
     for other in others:
         level = program.lowering.emit("halfway", LENGTH, node.head, level, other)
     between = program.lowering.constant(BETWEEN_LINES, LENGTH, node.head)
     outline = [edge for _, edge in drawing.finished_outline()]
     for y, words in ((level, "lengthen or shorten here"), (program.lowering.emit("add", LENGTH, node.head, level, between), "")):
-        path = program.lowering.emit("line_across", PATH, node.head, y, *outline)
+        path = program.lowering.emit("line_across", PATH, node.head, y, *outline, told=not is_inherited(drawing, node))
         yield None if path.kind is UNKNOWN else MarkPlan("lengthening", words, path.slot, "", None, node.head)
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from ..syntax import tree
-from .contexts import ProgramContext, ScopeContext
+from .contexts import DrawingContext, ProgramContext, ScopeContext
 from .kinds import POINT, UNKNOWN
 from .lowering import POISON
 from .marked_lines import Marked
@@ -54,7 +54,7 @@ def with_images(drawing: Marked, node: tree.Statement, refs: Sequence[tree.Ref],
     """The points that a mark names, then their images where the piece has been opened out after it was said."""
     yield [scope.point(ref) for ref in refs]
     base, source = drawing.base, drawing.source
-    if base is None or source is None or not (source.name == drawing.name or _is_inherited(drawing, node)):
+    if base is None or source is None or not (source.name == drawing.name or is_inherited(drawing, node)):
         return  # said here: of these places alone
     known, names = set(base.point_names()), [str(ref) for ref in refs]
     while all(name in known and IMAGE + name in known for name in names):
@@ -67,11 +67,11 @@ def _on_piece(drawing: Marked, node: tree.Statement, place: Value, kind: str) ->
         return place
     outline = [edge for _, edge in drawing.finished_outline()]
     parted = drawing.base is not None and drawing.base.parted
-    told = not parted and not _is_inherited(drawing, node)
+    told = not parted and not is_inherited(drawing, node)
     return drawing.lowering.emit("place_on_piece", POINT, node.head, place, *outline, noun=NOUNS[kind] if told else "")
 
 
-def _is_inherited(drawing: Marked, node: tree.Statement) -> bool:
+def is_inherited(drawing: DrawingContext, node: tree.Statement) -> bool:
     """Whether a mark was said of what the piece is made from: of it there stands what lies on the piece."""
     source = drawing.source
     return source is not None and any(node is other for other, _ in source.marks)
