@@ -148,7 +148,7 @@ def test_the_piece_above_is_laid_edge_on_edge(style, one, other):
     """Carried as a whole: the sewn edges come to lie end on end, and both pieces on one side of the seam."""
     work = drafted(style, "maud")
     pattern = work.finished.pattern
-    at_hand = AtHand(pattern, sheet.Sewn(pattern, work.run), 0)
+    at_hand = AtHand(work.finished, sheet.Sewn(pattern, work.run), 0)
     below, above = (tuple(place.split(".")) for place in (one, other))
     motion = at_hand._motion(below, above)
     lower, upper = (pattern.piece(piece).edge(edge) for piece, edge in (below, above))
@@ -201,6 +201,19 @@ def test_the_page_is_whole_closed_and_ours():
     assert len(reader.headings) == len(work.ledgers.order.steps)
     assert files == papers(work)
     assert len(page) < 60_000 and len(files["princess_bodice-making-up.pdf"]) < 40_000
+
+
+def test_the_back_is_laid_on_the_cap_where_their_notches_meet():
+    """Edges of unlike length: the armhole's notch comes to lie on its fellow of the sleeve's cap."""
+    work = drafted("close_bodice", "maud")
+    at_hand = AtHand(work.finished, sheet.Sewn(work.finished.pattern, work.run), 0)
+    below, above = ("sleeve", "cap"), ("back", "armhole")
+    matched = at_hand._matched(below, above)
+    along, other = matched[len(matched) // 2]
+    motion = at_hand._motion(below, above)
+    places = [work.finished.pattern.piece(piece).edge(edge).closed.take(slice(0, 1)) for piece, edge in (below, above)]
+    gap = places[0].point_at(along)[0] - motion.points(places[1].point_at(other))[0]
+    assert np.hypot(*gap) < 3.0
 
 
 def test_words_of_a_style_are_escaped():

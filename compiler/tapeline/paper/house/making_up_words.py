@@ -326,6 +326,7 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "Die Strecke neben dem Reißverschluss offen lassen: {length}.",
         "Laisser ouvert le long de la fermeture\u00a0: {length}.",
     ),
+    ("{places}, laid on {onto}.", "{places}, auf {onto} gelegt.", "{places}, posé sur {onto}."),
     ("Fastenings", "Verschlüsse", "Attaches"),
     ("{count} buttonholes of {size}{note}.", "{count} Knopflöcher von {size}{note}.", "{count} boutonnières de {size}{note}."),
     ("{count} hooks{note}.", "{count} Haken{note}.", "{count} agrafes{note}."),

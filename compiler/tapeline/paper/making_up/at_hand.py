@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 import numpy as np
 
 from ...drafting.across import EdgeEnd, Sewn
-from ...drafting.pattern import Dart, Edge, Pattern, Piece, Seam
+from ...drafting.pattern import Dart, Edge, Piece, Seam
 from ...drafting.shapes import turn_of
 from ...drafting.tasks import (
     BONES,
@@ -28,6 +28,7 @@ from ...drafting.tasks import (
     Place,
     Task,
 )
+from ...finishing.finished import Finished
 from ...geometry.arrays import Floats
 from ...geometry.motion import Motion
 from ...geometry.path import Path
@@ -39,6 +40,7 @@ MARGIN = 0.6
 APART = 6.0  # mm on the drawing between pieces that lie side by side
 MOST = 4  # pieces side by side
 ALIKE = 0.2  # parts of the longer edge by which two may differ and still be laid end to end
+ABOUT = 15.0  # mm to either side of a place at which two edges are laid together
 LEAST = 5.0  # mm of an edge beside a zip that are drawn
 Laid = list[Stroke]
 
@@ -46,10 +48,10 @@ Laid = list[Stroke]
 class AtHand:
     """Draws steps of one body."""
 
-    def __init__(self, pattern: Pattern, sewn: Sewn, index: int) -> None:
-        self.pattern, self.sewn, self.index = pattern, sewn, index
+    def __init__(self, finished: Finished, sewn: Sewn, index: int) -> None:
+        self.finished, self.sewn, self.index = finished, sewn, index
         self.body = slice(index, index + 1)
-        self.pieces = {piece.name: piece for piece in pattern.pieces}
+        self.pieces = {piece.name: piece for piece in finished.pattern.pieces}
 
     def drawing(self, tasks: Sequence[Task], title: str) -> Drawing | None:
         """The drawing of a step; None where there is nothing to show."""
@@ -131,9 +133,13 @@ class AtHand:
     def _motion(self, below: Place, above: Place) -> Motion:
         """What lays the piece above on that below, edge on edge, both on one side of it."""
         one, other = self._edge(below), self._edge(above)
-        start, end = ((edge.start()[self.body], edge.end()[self.body]) for edge in (one, other))
-        target, moved = start, end
-        alike = self._alike(below, above)
+        matched = self._matched(below, above)
+        alike = self._alike(below, above, matched)
+        target, moved = ([edge.start()[self.body], edge.end()[self.body]] for edge in (one, other))
+        lengths = [float(edge.closed_length()[self.index]) for edge in (one, other)]
+        if min(lengths) <= (1.0 - ALIKE) * max(lengths):  # laid at the middle of what they have in common
+            at = matched[len(matched) // 2] if matched else (lengths[0] / 2.0, lengths[1] / 2.0)
+            target, moved = (self._about(edge, along) for edge, along in zip((one, other), at, strict=True))
         if not alike:
             moved = moved[::-1]
         side, other_side = (float(turn_of(self.pieces[name].edges)[self.index]) for name, _ in (below, above))
@@ -142,17 +148,31 @@ class AtHand:
             motion = Motion.mirror(np.zeros((1, 2)), np.array([[1.0, 0.0]]))
         first, last = (motion.points(point) for point in moved)
         motion = motion.then(Motion.turn(first, _angle(target[1] - target[0]) - _angle(last - first)))
-        lengths = [float(edge.closed_length()[self.index]) for edge in (one, other)]
-        ends_meet = min(lengths) > (1.0 - ALIKE) * max(lengths)
-        centre = (target[0] + target[1]) / 2.0 - (motion.points(moved[0]) + motion.points(moved[1])) / 2.0
-        return motion.then(Motion.shift(target[0] - motion.points(moved[0]) if ends_meet else centre))
+        centre = [(motion.points(moved[0]) + motion.points(moved[1])) / 2.0, (target[0] + target[1]) / 2.0]
+        return motion.then(Motion.shift(centre[1] - centre[0]))
 
-    def _alike(self, below: Place, above: Place) -> bool:
-        """Whether the edges are laid start to start: as the garment lays them, else as they lie on the paper."""
+    def _about(self, edge: Edge, along: float) -> list[Floats]:
+        """Two points of an edge, as sewn, a little before and behind a place along it."""
+        length = float(edge.closed_length()[self.index])
+        body = edge.closed.take(self.body)
+        return [body.point_at(np.clip(along + step, 0.0, length)) for step in (-ABOUT, ABOUT)]
+
+    def _matched(self, below: Place, above: Place) -> list[tuple[float, float]]:
+        """How far along either edge the notches lie that meet."""
+        found = []
+        for notch in self.finished.piece(above[0]).notches:
+            if notch.edge == above[1] and notch.at is not None:
+                found += [(float(at[self.index]), float(notch.at[self.index])) for place, at in notch.fellows if place == below]
+        return sorted(pair for pair in found if np.isfinite(pair).all())
+
+    def _alike(self, below: Place, above: Place, matched: Sequence[tuple[float, float]]) -> bool:
+        """Whether the edges are laid start to start: as the garment or its notches lay them, else as they lie on the paper."""
         start = EdgeEnd(*below, "start")
         partner = self.sewn.partners.get(start)
         if partner is not None and (partner.piece, partner.edge) == above:
             return partner.at == "start"
+        if len(matched) > 1 and abs(matched[-1][1] - matched[0][1]) > ABOUT:
+            return matched[0][1] < matched[-1][1]
         one, other = (unit(edge.end() - edge.start())[self.index] for edge in (self._edge(below), self._edge(above)))
         return bool(dot(one, other) >= 0.0)
 

@@ -57,7 +57,7 @@ def is_ours(data: bytes) -> bool:
 def making_up(work: Work) -> MakingUp:
     """The sheet of one draft."""
     say, heading = work.house.say, work.heading
-    tell, at_hand = Telling(work), AtHand(work.finished.pattern, Sewn(work.finished.pattern, work.run), work.index)
+    tell, at_hand = Telling(work), AtHand(work.finished, Sewn(work.finished.pattern, work.run), work.index)
     return MakingUp(
         say("{style}, made up for {name}", style=heading.titled, name=heading.body_name),
         [

@@ -105,10 +105,11 @@ class Telling:
         return self.say(in_words(task.layer)) if task.layer else self.say("outside cloth")
 
     def titles(self, names: Iterable[str]) -> str:
-        return ", ".join(dict.fromkeys(self.pieces[name].title for name in names))
+        titles = dict.fromkeys(self.pieces[name].title for name in names)
+        return ("; " if any("," in title for title in titles) else ", ").join(titles)
 
     def place(self, place: Place) -> str:
-        return f"{self.pieces[place[0]].title} ({in_words(place[1])})"
+        return f"{self.pieces[place[0]].title} ({in_words(place[1].removeprefix('bone '))})"
 
     def places(self, places: Iterable[Place]) -> str:
         """Places piece by piece: Front (waist, hem); Back (hem)."""
@@ -446,8 +447,7 @@ def _bones(tell: Telling, task: Task) -> Iterator[str]:
     for name, mark in task.bones:
         length = bone_length(mark, tell.index, tell.work.house, tell.unit)
         count = copies(tell.pieces[name], mark.path.take(slice(tell.index, tell.index + 1)).flatten()[0], tell.index)
-        called = (name, mark.name.removeprefix("bone "))
-        yield tell.say("{place}: {count} of {length}.", place=tell.place(called), count=count, length=tell.show(length))
+        yield tell.say("{place}: {count} of {length}.", place=tell.place((name, mark.name)), count=count, length=tell.show(length))
     yield tell.say("Measure each channel as sewn before a bone is cut; cap or round both ends.")
     yield tell.say("From here on no seam may cross a bone.")
 
@@ -474,9 +474,10 @@ def _fastenings(tell: Telling, task: Task) -> Iterator[str]:
 
 
 def _own(tell: Telling, task: Task) -> Iterator[str]:
-    if task.places:
-        onto = f" \u2192 {tell.places(task.onto)}" if task.onto else ""
-        yield f"{tell.places(task.places)}{onto}."
+    if task.onto:
+        yield tell.say("{places}, laid on {onto}.", places=tell.places(task.places), onto=tell.places(task.onto))
+    elif task.places:
+        yield f"{tell.places(task.places)}."
     yield from tell.allowances(task.places)
 
 
