@@ -6,7 +6,7 @@ figure at the line, the line and the row of the cutting list are one length (`bo
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -28,6 +28,7 @@ CHANNEL = 9.5  # mm, between the stitching lines of a bone's channel: 3/8 in for
 def mark_strokes(piece: Piece, index: int, heading: Heading, ring: Floats) -> list[Stroke]:
     """The lines of a piece's marks; `ring` (K, 2) is its net outline."""
     strokes = []
+    mouths = [flat(trace(dart.near_leg, index) + trace(dart.far_leg.reversed(), index)[1:]) for dart in piece.darts()]
     for mark in piece.marks:
         commands = trace(mark.path, index)
         if not commands:
@@ -39,16 +40,16 @@ def mark_strokes(piece: Piece, index: int, heading: Heading, ring: Floats) -> li
         elif mark.kind == "buttonhole":
             strokes.append(signs.buttonhole(tuple(line[0].tolist()), tuple(line[-1].tolist()), mark.name, rule))
         elif mark.kind == "bone":
-            strokes += _bone(mark, index, heading, ring, rule)
+            strokes += _bone(mark, index, heading, ring, mouths, rule)
         else:
             strokes.append(Stroke(commands, mark.kind, mark.name, rule))
     return strokes
 
 
-def _bone(mark: Mark, index: int, heading: Heading, ring: Floats, rule: str) -> list[Stroke]:
+def _bone(mark: Mark, index: int, heading: Heading, ring: Floats, mouths: Sequence[Floats], rule: str) -> list[Stroke]:
     """The bone, and what of the channel's two stitching lines lies on the piece."""
     commands = trace(bone_path(mark, heading.house, heading.unit), index)
-    strokes = [Stroke(run(side), "channel", mark.name, rule) for side in _beside(flat(trace(mark.path, index)), ring)]
+    strokes = [Stroke(run(side), "channel", mark.name, rule) for side in _beside(flat(trace(mark.path, index)), ring, mouths)]
     if commands:
         line = flat(commands)
         strokes.append(Stroke(commands, "bone", mark.name, rule))
@@ -57,13 +58,16 @@ def _bone(mark: Mark, index: int, heading: Heading, ring: Floats, rule: str) -> 
     return strokes
 
 
-def _beside(line: Floats, ring: Floats) -> list[Floats]:
-    """The stitching lines on both sides of a polyline (K, 2), each if it lies within the ring."""
+def _beside(line: Floats, ring: Floats, mouths: Sequence[Floats]) -> list[Floats]:
+    """The stitching lines on both sides of a polyline (K, 2), each if it lies within the ring and not in a dart, which is folded in."""
     ways = np.diff(line, axis=0)
     square = np.stack([-ways[:, 1], ways[:, 0]], axis=-1) / np.maximum(np.hypot(ways[:, 0], ways[:, 1]), 1e-9)[:, None]
     at_points = (np.concatenate([square[:1], square]) + np.concatenate([square, square[-1:]])) / 2
     sides = [line + side * CHANNEL / 2 * at_points for side in (1.0, -1.0)]
-    return [side for side in sides if within(side, ring).mean() > 0.5]
+    seen = [side for side in sides if within(side, ring).mean() > 0.5]
+    parts = np.linspace(0.05, 0.95, 19)[:, None]
+    tried = [np.concatenate([p + parts * (q - p) for p, q in zip(side, side[1:], strict=False)]) for side in seen]
+    return [side for side, places in zip(seen, tried, strict=True) if not any(within(places, mouth).any() for mouth in mouths)]
 
 
 def bone_path(mark: Mark, house: House, unit: str) -> Path:
