@@ -356,7 +356,7 @@ def test_the_kind_of_notch_is_said(notch, word):
 def test_a_house_chooses_the_fraction_and_no_language():
     work = shipped_work("corselet_skirt", "nell")
     coarse = written(replace(work, house=House(fraction=2, language="de")))
-    assert b"Seam allowances included: top ~1/2 in faced" in coarse and faults(coarse) == []
+    assert b"Seam allowances included: top 1/2 in faced" in coarse and faults(coarse) == []
 
 
 def test_style_text_states_the_unit_and_the_tolerance():

@@ -233,7 +233,7 @@ class TestNotches:
 
 def test_lengths_are_written_to_the_fraction_of_the_house():
     assert House(fraction=4).show(25.4 * 3.75, "in") == "3 3/4 in"
-    assert House(fraction=4).show(25.4 * 3.8125, "in") == "~3 3/4 in"  # 3 13/16 lies between two quarters
+    assert House(fraction=4).show(25.4 * 3.8125, "in") == "3 3/4 in"  # 3 13/16 lies between two quarters
     assert USUAL.show(25.4 * 3.8125, "in") == "3 13/16 in"
 
 

@@ -233,7 +233,7 @@ def finished_rectangles(*pieces: Piece):
 
 
 def test_words_of_small_and_narrow_pieces(heading):
-    strap, tab = rectangle("strap", "Strap", 44, 420), rectangle("tab", "Button tab", 24, 30)
+    strap, tab = rectangle("strap", "Strap", 30, 420), rectangle("tab", "Button tab", 24, 30)
     finished = finished_rectangles(strap, tab)
     drawing = draw_sheet(finished, 0, heading)
     assert_clear(drawing)
@@ -270,7 +270,7 @@ def test_strange_words_do_no_harm(heading):
 
 
 def test_a_body_that_failed_is_refused(heading):
-    finished = finished_rectangles(rectangle("strap", "Strap", 44, 420))
+    finished = finished_rectangles(rectangle("strap", "Strap", 30, 420))
     finished.pieces[0].cut_line[2] = np.nan
     draw_sheet(finished, 1, heading)
     with pytest.raises(ValueError, match="strap"):

@@ -47,7 +47,7 @@ def write_page(data: dict[str, Any], work: Work) -> str:
     """The list as a whole HTML document."""
     title = heading(data, work)
     numbers = {row["name"]: row["number"] for row in data["pieces"]}
-    titles = {row["name"]: work.house.say(row["title"]) for row in data["pieces"]}
+    titles = {row["name"]: work.house.call(row["title"]) for row in data["pieces"]}
     body = ["<main>", f"<h1>{escape(title)}</h1>"]
     body += [f"<p>{escape(line)}</p>" for line in (work.heading.prose, *about_body(data, work), *work.heading.facts()) if line]
     for k, section in enumerate(sections(data, work), 1):

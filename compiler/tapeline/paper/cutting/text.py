@@ -157,7 +157,7 @@ def _pieces(data: dict[str, Any], words: ListWords) -> ListSection:
     say, rows = words.say, []
     for row in data["pieces"]:
         size = f"{words.about(row['across']).split()[0]} x {words.about(row['along'])}"
-        rows.append((str(row["number"]), say(row["title"]), words.how_cut(row), words.thread(row["grain"]), size))
+        rows.append((str(row["number"]), words.house.call(row["title"]), words.how_cut(row), words.thread(row["grain"]), size))
         for layer in row["layers"]:
             also = say("also {count} for {purpose}", count=layer["count"], purpose=words.layer(layer["for"]))
             rows.append(("", "", also, "", ""))
@@ -212,7 +212,7 @@ def _cloth(cloth: dict[str, Any], numbers: dict[str, int], words: ListWords) -> 
         section.lines.append(
             say(
                 TURNED if cloth["lays"] else NOT_LAID,
-                piece=say(row["piece"]),
+                piece=words.house.call(row["piece"]),
                 across=words.about(row["across"]),
             )
         )
@@ -263,7 +263,7 @@ def _notions(data: dict[str, Any], words: ListWords) -> ListSection:
     say, rows = words.say, []
     for row in data["zips"]:
         note = say("marked on {count} edges: one zip, if not planned otherwise", count=row["edges"]) if row["edges"] > 2 else ""
-        where = say(" and ").join(f"{say(place['piece'])}, {words.house.call(place['edge'])}" for place in row["places"])
+        where = say(" and ").join(f"{words.house.call(place['piece'])}, {words.house.call(place['edge'])}" for place in row["places"])
         rows.append((say("zip"), "1", say("opening {length}", length=words.length(row["opening"])), where, note))
     rows += [
         (say("buttons"), str(row["count"]), words.length(row["size"]), row["words"], "") for row in data["buttons"] if row["count"]
@@ -274,14 +274,22 @@ def _notions(data: dict[str, Any], words: ListWords) -> ListSection:
     for row in data["tapes"]:
         each = say("{count} of {length}", count=row["count"], length=words.length(row["length"])) if row["count"] > 1 else ""
         note = "; ".join(filter(None, [row["words"], each]))
-        rows.append((say("tape"), "", words.length(row["total"]), f"{say(row['piece'])}, {words.house.call(row['edge'])}", note))
+        rows.append(
+            (say("tape"), "", words.length(row["total"]), f"{words.house.call(row['piece'])}, {words.house.call(row['edge'])}", note)
+        )
     return ListSection(say("Notions: zip, buttons, hooks, tape"), [], ("what", "how many", "size", "where", ""), rows, tick=True)
 
 
 def _bones(data: dict[str, Any], words: ListWords) -> ListSection:
     say = words.say
     rows = [
-        (say(row["piece"]), words.house.call(row["name"]), str(row["count"]), words.length(row["length"]), words.length(row["channel"]))
+        (
+            words.house.call(row["piece"]),
+            words.house.call(row["name"]),
+            str(row["count"]),
+            words.length(row["length"]),
+            words.length(row["channel"]),
+        )
         for row in data["bones"]
     ]
     count = sum(row["count"] for row in data["bones"])

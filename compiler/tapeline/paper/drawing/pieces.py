@@ -75,7 +75,7 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
     place = finished_piece.label_at[index]
     labels.block(
         arrangements(
-            house.say(piece.title),
+            house.call(piece.title),
             cut_words(piece.cut, mirror is not None, house),
             [*extra_words(piece.cut, house), words.titled, words.body_name],
             further_words(piece, words),
@@ -83,7 +83,7 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
         ),
         place if np.isfinite(place).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2,
     )
-    title = f"{house.say(piece.title)}: {cut_words(piece.cut, mirror is not None, house)}"
+    title = f"{house.call(piece.title)}: {cut_words(piece.cut, mirror is not None, house)}"
     return Group(piece.name, title, (*strokes, *labels.items), piece=True)
 
 
@@ -115,7 +115,9 @@ def further_words(piece: Piece, words: Heading) -> list[str]:
     return [*filter(None, [words.numbered(piece.name)]), *face, *words.facts(), *filter(None, [words.house.name])]
 
 
-def allowance_words(finished_piece: FinishedPiece, index: int, unit: str, house: House = USUAL) -> str:
+def allowance_words(
+    finished_piece: FinishedPiece, index: int, unit: str, house: House = USUAL, said: str = "Seam allowances included: {list}"
+) -> str:
     """The allowances that the cut line holds, edges of one width and kind named together; once, if there are none."""
     alike: dict[str, list[str]] = {}
     for edge in finished_piece.piece.edges:
@@ -134,7 +136,7 @@ def allowance_words(finished_piece: FinishedPiece, index: int, unit: str, house:
     if list(alike) == [house.say("none")]:
         return house.say("Net: no seam allowances")
     parts = [f"{', '.join(names)}\u00a0{words}" for words, names in alike.items()]
-    return house.say("Seam allowances included: {list}", list="; ".join(parts))
+    return house.say(said, list="; ".join(parts))
 
 
 # --------------------------------------------------------------------------------------------------- lines

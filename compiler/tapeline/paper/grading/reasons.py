@@ -21,7 +21,7 @@ from ...sizing.slopes import Place, Slopes
 from ..drawing.pieces import in_words
 
 BEYOND = 0.1  # of a measure: how far past the least and the greatest of the run it is swept
-CURVED = "~"  # before what holds only near this size
+CURVED = "about "  # before what holds only near this size
 HEADING = "WHICH MEASURE MOVES WHICH PLACE"
 
 
@@ -38,7 +38,7 @@ def reason_lines(run: SizeRun, unit: str, columns: Callable[[list[list[str]]], l
         "",
         HEADING,
         f"of size {base.name}: {each}, in each piece's own axes",
-        f"out is away from the centre line, in is toward it; {CURVED} along a curve, so only near this size",
+        f"out is away from the centre line, in is toward it; {CURVED.strip()}: along a curve, so only near this size",
     ]
     for piece in run.pieces:
         table = _table(piece, slopes, base.place, teller, stretches)

@@ -32,8 +32,11 @@ def change_lines(work: Work, plan: PiecePlan, slot: int, rule: Ruler) -> list[st
     writer = _ChangeWriter(work, rule, plan, steps)
     lines = [words(writer, step) for step in reversed(chain) if (words := OPERATIONS[step.operation].instruction) is not None]
     if plan.source in ("", plan.name):  # drawn and changed at once: what it was before has no sheet of its own
-        return [f"{plan.name} is drawn and then changed; its figures below are those after the changes.", *filter(None, lines)]
-    return [f"Trace {plan.source} with its darts.", *filter(None, lines)]
+        return [
+            rule.say("{0} is drawn and then changed; its figures below are those after the changes.").format(plan.name),
+            *filter(None, lines),
+        ]
+    return [rule.say("Trace {0} with its darts.").format(plan.source), *filter(None, lines)]
 
 
 def shape_of(steps: Mapping[int, Step], plan: PiecePlan) -> int | None:
@@ -66,11 +69,12 @@ class _ChangeWriter:
         length = float(self.shape(step.inputs[0]).edge(edge).closed_length()[self.work.index])
         at = self.value(slot)
         before, after = self.neighbours(step, edge)
-        return (
-            f"{self.rule.show(at)} along {edge} from {before}"
-            if at <= length / 2
-            else (f"{self.rule.show(length - at)} along {edge} from {after}")
-        )
+        far, end = (at, before) if at <= length / 2 else (length - at, after)
+        return self.say("{0} along {1} from {2}", self.rule.show(far), edge, end)
+
+    def say(self, words: str, *places: object) -> str:
+        """Fixed words in the house's language, their places filled."""
+        return self.rule.say(words).format(*places)
 
 
 def _words_of(step: Step) -> str:
@@ -81,8 +85,8 @@ def _share(writer: _ChangeWriter, step: Step, slots: Sequence[int]) -> str:
     if not slots or step.options["by"] is None:
         return ""
     if step.options["by"] == "part":
-        return f", {writer.value(slots[0]):.3g} of it"
-    return f", {writer.length(slots[0])} of it at its mouth"
+        return writer.say(", {0} of it", writer.rule.house.figures(f"{writer.value(slots[0]):.3g}"))
+    return writer.say(", {0} of it at its mouth", writer.length(slots[0]))
 
 
 @pivoting.pivot.by_hand
@@ -90,59 +94,71 @@ def _pivot(writer: _ChangeWriter, step: Step) -> str:
     dart, edge = step.options["dart"], step.options["edge"]
     share = _share(writer, step, step.inputs[2:])
     mouth = step.options["ring"].added("mouth")
-    new = "leave the slash open as flare" if mouth is None else f"the slash opens as the dart {mouth.name}"
-    return (
-        f"Slash from a place {writer.place(step, step.inputs[1], edge)} to the point of {dart}; "
-        f"turn the part beside it until {dart} is closed{share}; {new}."
+    new = writer.say("leave the slash open as flare") if mouth is None else writer.say("the slash opens as the dart {0}", mouth.name)
+    return writer.say(
+        "Slash from a place {0} to the point of {1}; turn the part beside it until {1} is closed{2}; {3}.",
+        writer.place(step, step.inputs[1], edge),
+        dart,
+        share,
+        new,
     )
 
 
 @pivoting.pivot_into.by_hand
 def _pivot_into(writer: _ChangeWriter, step: Step) -> str:
-    return (
-        f"Cut along {step.options['other']} to its point and close {step.options['dart']}{_share(writer, step, step.inputs[1:])}: "
-        f"{step.options['other']} opens by as much."
-    )
+    share = _share(writer, step, step.inputs[1:])
+    other, dart = step.options["other"], step.options["dart"]
+    return writer.say("Cut along {0} to its point and close {1}{2}: {0} opens by as much.", other, dart, share)
 
 
 @pivoting.shorten.by_hand
 def _shorten(writer: _ChangeWriter, step: Step) -> str:
-    return f"Draw the point of {step.options['dart']} back along its fold by {writer.length(step.inputs[1])}; the feet stay."
+    words = "Draw the point of {0} back along its fold by {1}; the feet stay."
+    return writer.say(words, step.options["dart"], writer.length(step.inputs[1]))
 
 
 @pivoting.press_dart.by_hand
 def _press(writer: _ChangeWriter, step: Step) -> str:
     names = [edge.name for edge in writer.shape(step.out).edges if any(dart.name == step.options["dart"] for dart in edge.darts)]
     end = writer.neighbours(step, names[0])[0 if step.options["press"] == "near" else 1] if names else ""
-    return f"Fold {step.options['dart']} toward {end} instead, and cut its end as folded."
+    return writer.say("Fold {0} toward {1} instead, and cut its end as folded.", step.options["dart"], end)
 
 
 @pivoting.release.by_hand
 def _release(writer: _ChangeWriter, step: Step) -> str:
-    return f"Leave {step.options['dart']} unsewn: its mouth becomes part of the edge."
+    return writer.say("Leave {0} unsewn: its mouth becomes part of the edge.", step.options["dart"])
 
 
 @spreading.spread.by_hand
 def _spread(writer: _ChangeWriter, step: Step) -> str:
     first, second = step.options["edges"]
-    amounts = [f"{first} by {writer.length(step.inputs[1])}", f"{second} by {writer.length(step.inputs[2])}"]
-    kinds = ["each" if each else "in all" for each in step.options["each"]]
+    amounts = [
+        writer.say("{0} by {1} each" if each else "{0} by {1} in all", edge, writer.length(slot))
+        for edge, slot, each in zip((first, second), step.inputs[1:3], step.options["each"], strict=True)
+    ]
     evenly = step.options["count"] and len(step.inputs) <= 3
-    where = f"at {step.options['count']} places, evenly" if evenly else "along the drawn lines"
-    return f"Slash from {first} to {second} {where}; open {amounts[0]} {kinds[0]}, {amounts[1]} {kinds[1]}; {_stays(step)}draw the edges again, fair."
+    where = writer.say("at {0} places, evenly", step.options["count"]) if evenly else writer.say("along the drawn lines")
+    words = "Slash from {0} to {1} {2}; open {3}, {4}; {5}draw the edges again, fair."
+    return writer.say(words, first, second, where, *amounts, _stays(writer, step))
 
 
-def _stays(step: Step) -> str:
-    return "" if step.options["stays"] is None else f"the part at {step.options['stays']} stays where it is; "
+def _stays(writer: _ChangeWriter, step: Step) -> str:
+    stays = step.options["stays"]
+    return "" if stays is None else writer.say("the part at {0} stays where it is; ", stays)
 
 
 @spreading.pleats.by_hand
 def _pleats(writer: _ChangeWriter, step: Step) -> str:
     first, second = step.options["edges"]
-    where = "along the drawn lines" if step.options["lines"] else "evenly"
-    return (
-        f"Slash from {first} to {second} for {len(step.options['names'])} pleats, {where}; {_stays(step)}open each by twice its depth of "
-        f"{writer.length(step.inputs[1])} at {first} and {writer.length(step.inputs[2])} at {second}."
+    return writer.say(
+        "Slash from {0} to {1} for {2} pleats, {3}; {4}open each by twice its depth of {5} at {0} and {6} at {1}.",
+        first,
+        second,
+        len(step.options["names"]),
+        writer.say("along the drawn lines" if step.options["lines"] else "evenly"),
+        _stays(writer, step),
+        writer.length(step.inputs[1]),
+        writer.length(step.inputs[2]),
     )
 
 
@@ -152,65 +168,72 @@ def _cut_apart(writer: _ChangeWriter, step: Step) -> str:
     places = list(step.inputs[1:])
     for stop in step.options["stops"]:
         if stop[0] == "dart":
-            stops.append(f"the dart {stop[1]}")
+            stops.append(writer.say("the dart {0}", stop[1]))
         elif stop[0] == "corner":
-            stops.append(f"the corner where {stop[1]} begins")
+            stops.append(writer.say("the corner where {0} begins", stop[1]))
         else:
             stops.append(writer.place(step, places.pop(0), stop[1]) if stop[2] else stop[1])
-    along = f", along the line that {step.options['seam']} is below" if step.options["line"] else ""
-    closing = f"; close {counted(list(step.options['closing']))}" if step.options["closing"] else ""
-    return f"Cut apart from {stops[0]} to {stops[1]}{along}{closing}. The cut is the seam {step.options['seam']}."
+    seam = step.options["seam"]
+    along = writer.say(", along the line that {0} is below", seam) if step.options["line"] else ""
+    closing = writer.say("; close {0}", counted(list(step.options["closing"]))) if step.options["closing"] else ""
+    return writer.say("Cut apart from {0} to {1}{2}{3}. The cut is the seam {4}.", stops[0], stops[1], along, closing, seam)
 
 
 @shapes.part.by_hand
 def _part(writer: _ChangeWriter, step: Step) -> str:
     names = [edge.name for edge in writer.shape(step.out).edges]
-    return f"Keep the part with {counted(names)}."
+    return writer.say("Keep the part with {0}.", counted(names))
 
 
 @joining.facing.by_hand
 def _facing(writer: _ChangeWriter, step: Step) -> str:
-    return f"Fold the darts; keep a band {writer.length(step.inputs[1])} deep along {counted(list(step.options['edges']))}."
+    along = counted(list(step.options["edges"]))
+    return writer.say("Fold the darts; keep a band {0} deep along {1}.", writer.length(step.inputs[1]), along)
 
 
 @joining.extend.by_hand
 def _extend(writer: _ChangeWriter, step: Step) -> str:
-    folded = ", folded back on the piece" if step.options["folded"] else ""
+    folded = writer.say(", folded back on the piece") if step.options["folded"] else ""
     called = next(edge.name for edge in step.options["ring"].edges if edge.made_of == (Added("outer"),))
     stretch = step.options["stretch"]
     before, after = writer.neighbours(step, step.options["edge"])
     part = ""
     if stretch is not None:
         place = writer.place(step, step.inputs[2], step.options["edge"])
-        part = f" between {before} and a place {place}" if stretch == "to" else f" between a place {place} and {after}"
-    slope = f", its end there sloping {writer.length(step.inputs[3])}" if len(step.inputs) > 3 else ""
-    width = writer.length(step.inputs[1])
-    return f"Add a strip {width} wide along {step.options['edge']}{part}{folded}{slope}. The strip's edge is {called}."
+        part = (
+            writer.say(" between {0} and a place {1}", before, place)
+            if stretch == "to"
+            else writer.say(" between a place {0} and {1}", place, after)
+        )
+    slope = writer.say(", its end there sloping {0}", writer.length(step.inputs[3])) if len(step.inputs) > 3 else ""
+    words = "Add a strip {0} wide along {1}{2}{3}{4}. The strip's edge is {5}."
+    return writer.say(words, writer.length(step.inputs[1]), step.options["edge"], part, folded, slope, called)
 
 
 @joining.trim.by_hand
 def _trim(writer: _ChangeWriter, step: Step) -> str:
-    return f"Cut a strip {writer.length(step.inputs[1])} wide off along {step.options['edge']}."
+    return writer.say("Cut a strip {0} wide off along {1}.", writer.length(step.inputs[1]), step.options["edge"])
 
 
 @joining.join_on.by_hand
 def _join(writer: _ChangeWriter, step: Step) -> str:
-    return f"Lay the other piece with its {step.options['to']} on {step.options['edge']}; draw round both as one ({_words_of(step)})."
+    words = "Lay the other piece with its {0} on {1}; draw round both as one ({2})."
+    return writer.say(words, step.options["to"], step.options["edge"], _words_of(step))
 
 
 @joining.mirror.by_hand
 def _mirror(writer: _ChangeWriter, step: Step) -> str:
-    return "Turn the piece over, left for right."
+    return writer.say("Turn the piece over, left for right.")
 
 
 @joining.open_out.by_hand
 def _open_out(writer: _ChangeWriter, step: Step) -> str:
-    return f"Fold the paper at {step.options['edge']} and trace the other half."
+    return writer.say("Fold the paper at {0} and trace the other half.", step.options["edge"])
 
 
 @joining.true_edge.by_hand
 def _true_edge(writer: _ChangeWriter, step: Step) -> str:
-    return f"Draw {step.options['edge']} again as one fair line, its darts folded."
+    return writer.say("Draw {0} again as one fair line, its darts folded.", step.options["edge"])
 
 
 @shapes.with_levels.by_hand

@@ -30,6 +30,7 @@ ANGLES = [side * k * math.pi / 12 for k in (0, 1, 2, 11, 12, 10, 3, 9, 6, 5, 7, 
 
 def piece_drawing(section: HandSection, index: int) -> Drawing:
     """One section of a `HandDraft` as a drawing with its own size on the page."""
+    say = section.rule.house.say
     lines = [*_lines(section.piece, index)]
     places = np.array([*section.true.values()])
     low, high = places.min(axis=0), places.max(axis=0)
@@ -50,8 +51,12 @@ def piece_drawing(section: HandSection, index: int) -> Drawing:
         right - left + 2 * MARGIN,
         foot - top + 2 * MARGIN,
         moved,
-        f"{section.title} with its points",
-        f"Small drawing of {section.title}, not to scale; points named as in the steps: {', '.join(points)}.",
+        say("{title} with its points", title=section.rule.house.call(section.title)),
+        say(
+            "Small drawing of {title}, not to scale; points named as in the steps: {list}.",
+            title=section.rule.house.call(section.title),
+            list=", ".join(points),
+        ),
     )
 
 

@@ -43,6 +43,10 @@ class Ruler(NamedTuple):
         """The ruler for a piece of which a figure counts so often in a girth: so fine that the girth can be met to the house's own figure."""
         return self._replace(finer=min(2, self.finer + (0 if times <= 2 else 1 if times <= 4 else 2)))
 
+    def say(self, words: str) -> str:
+        """Fixed words of the sheet in the house's language, their places still open."""
+        return self.house.say(words)
+
     def round(self, mm: float) -> float:
         return round(mm / self.step) * self.step
 

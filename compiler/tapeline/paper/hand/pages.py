@@ -12,7 +12,7 @@ from ..sheets.flow import BODY, H1, H2, H3, LEAD, SIDE, TextFlow
 from ..sheets.pdf import Page
 from .drawing import piece_drawing
 from .section import HandDraft, HandSection, HandStep
-from .telling import AS_SEWN, as_sewn, exactness, figures, heading_of, phases, reading, step_words, title
+from .telling import AS_SEWN, PURPOSE, as_sewn, exactness, figures, heading_of, phases, reading, step_words, title
 
 INDENT = 9.0
 
@@ -52,28 +52,30 @@ class _StepFlow(TextFlow):
 def sheet_pages(draft: HandDraft, work: Work) -> list[Page]:
     """The whole sheet as pages."""
     paper = work.sheet
-    name = title(work)
+    name, say = title(work), work.house.say
     flow = _StepFlow(paper.width, paper.length)
     flow.words(name, H1, "bold")
     if work.house.name:
         flow.words(work.house.name)
-    flow.words("Drafting sheet: to be drawn by hand with ruler, square, tape and curve.", before=1.0)
+    flow.words(say(PURPOSE), before=1.0)
     if work.heading.prose:
         flow.words(work.heading.prose, before=1.0)
-    for fact in work.heading.facts(work.house.in_english()):
+    for fact in work.heading.facts():
         flow.words(fact, before=1.0)
-    flow.words("Measures and choices", H2, "bold", before=4.0, keep=8.0)
+    flow.words(say("Measures and choices"), H2, "bold", before=4.0, keep=8.0)
     flow.words("; ".join(f"{row}: {words}".replace(" ", "\u00a0") for row, words in figures(draft, work)) + ".", before=1.0)
-    flow.words("How to read the steps", H2, "bold", before=4.0, keep=8.0)
+    flow.words(say("How to read the steps"), H2, "bold", before=4.0, keep=8.0)
     for line in (*reading(draft), *exactness(draft)):
         flow.words(line, before=1.0)
     for section in draft.sections:
         _section(flow, section, work.index)
     for k, line in enumerate(as_sewn(draft)):
         if k == 0:
-            flow.words(AS_SEWN, H2, "bold", before=6.0, keep=8.0)
+            flow.words(say(AS_SEWN), H2, "bold", before=6.0, keep=8.0)
         flow.words(line, before=1.0)
-    return flow.numbered(lambda number, count: f"{name}, by hand, page {number} of {count}")
+    return flow.numbered(
+        lambda number, count: say("{title}, by hand, page {number} of {count}", title=name, number=number, count=count)
+    )
 
 
 def _section(flow: _StepFlow, section: HandSection, index: int) -> None:
@@ -84,7 +86,7 @@ def _section(flow: _StepFlow, section: HandSection, index: int) -> None:
     for line in section.intro:
         flow.words(line, before=0.6)
     for heading, steps in phases(section.steps):
-        flow.words(heading, H3, "bold", before=2.2, keep=10.0)
+        flow.words(section.rule.say(heading), H3, "bold", before=2.2, keep=10.0)
         for step in steps:
             flow.step(step)
     flow.past_figure()

@@ -139,7 +139,7 @@ class Setting:
 
     def set_out(self, label: str, directions: Directions, true: Floats) -> None:
         self.true[label], self.drawn[label], self.owners[label] = true, directions.at, (self.plan.name, label)
-        if directions.base == BASE["start"]:
+        if directions.base == self.rule.say(BASE["start"]):
             self.starts.add(label)
         self.add(label, directions.words, directions.remark)
 
@@ -198,12 +198,12 @@ class Setting:
         if base is None and self.drawn:
             base = min(self.drawn, key=lambda label: float(np.hypot(*(self.drawn[label] - true))))
         if base is not None:
-            directions = Directions(BASE["point"].format(base), (), self.drawn[base], remark)
+            directions = Directions(self.rule.say(BASE["point"]).format(base), (), self.drawn[base], remark)
         elif self.levels:
             level, depth = next(iter(self.levels.items()))
-            directions = Directions(BASE["level_line"].format(level), (), np.array([0.0, depth]), remark)
+            directions = Directions(self.rule.say(BASE["level_line"]).format(level), (), np.array([0.0, depth]), remark)
         else:
-            directions = Directions(BASE["start"], (), true if self.alone else np.zeros(2), remark)
+            directions = Directions(self.rule.say(BASE["start"]), (), true if self.alone else np.zeros(2), remark)
         return self._by_ways(directions, true - directions.at)
 
     def _by_ways(self, directions: Directions, v: Floats, remark: str = "") -> Directions:
@@ -212,7 +212,9 @@ class Setting:
             if length:
                 way = more if length > 0 else less
                 directions = directions.then(
-                    MOVE["way"].format(way=way, length=self.show(abs(length))), abs(length) * np.array(WAYS[way]), remark
+                    self.rule.say(MOVE["way"]).format(way=self.rule.say(way), length=self.show(abs(length))),
+                    abs(length) * np.array(WAYS[way]),
+                    remark,
                 )
         return directions
 
@@ -226,12 +228,12 @@ class Setting:
             return self.by_figures(aim)
         if np.hypot(*(directions.at - aim)) <= (self.rule.step if aim is true else NEARLY * self.rule.step):
             return directions
-        return self.by_figures(aim, remark=AFRESH if aim is true else joined(directions.remark, KEPT))
+        return self.by_figures(aim, remark=self.rule.say(AFRESH) if aim is true else joined(directions.remark, self.rule.say(KEPT)))
 
     def directions(self, slot: int, top: bool = False) -> Directions:
         if not top and (slot in self.own or slot in self.names or slot in self.elsewhere):
             label = self.need(slot)
-            return Directions(BASE["point"].format(label), (), self.drawn[label])
+            return Directions(self.rule.say(BASE["point"]).format(label), (), self.drawn[label])
         step = self.steps[slot]
         by_hand = OPERATIONS[step.operation].instruction
         if by_hand is None:
@@ -247,13 +249,17 @@ class Setting:
         if step.operation == "fixed_direction":
             label = self.need(point)
             kind = "level" if step.options["dx"] else "plumb"
-            return (LINE[kind].format(label), self.drawn[label], np.array([step.options["dx"], step.options["dy"]], dtype=float))
+            return (
+                self.rule.say(LINE[kind]).format(label),
+                self.drawn[label],
+                np.array([step.options["dx"], step.options["dy"]], dtype=float),
+            )
         if step.operation == "direction_between":
             a, b = (self.need(slot) for slot in step.inputs)
-            return LINE["between"].format(a, b), self.drawn[a], self.drawn[b] - self.drawn[a]
+            return self.rule.say(LINE["between"]).format(a, b), self.drawn[a], self.drawn[b] - self.drawn[a]
         if step.operation == "halving_direction":
             names, halving = self.halving(step)
-            return LINE["halving"].format(*names), self.drawn[names[0]], halving
+            return self.rule.say(LINE["halving"]).format(*names), self.drawn[names[0]], halving
         raise NoDirections
 
     def halving(self, step: Step) -> tuple[list[str], Floats]:
@@ -271,7 +277,7 @@ class Setting:
 def _origin(hand: Setting, step: Step) -> Directions:
     if hand.alone:
         raise NoDirections
-    return Directions(BASE["start"], (), np.zeros(2))
+    return Directions(hand.rule.say(BASE["start"]), (), np.zeros(2))
 
 
 @places.shift.by_hand
@@ -281,7 +287,9 @@ def _shift(hand: Setting, step: Step) -> Directions:
     if not length:
         return directions
     way = next(way for way, v in WAYS.items() if by @ np.array(v) > 0)
-    return directions.then(MOVE["way"].format(way=way, length=hand.show(abs(length))), by, hand.reckoned(step.inputs[1]))
+    return directions.then(
+        hand.rule.say(MOVE["way"]).format(way=hand.rule.say(way), length=hand.show(abs(length))), by, hand.reckoned(step.inputs[1])
+    )
 
 
 @places.toward_part.by_hand
@@ -290,10 +298,14 @@ def _toward_part(hand: Setting, step: Step) -> Directions:
     part, start, way = hand.value(step.inputs[2]), hand.drawn[a], hand.drawn[b] - hand.drawn[a]
     simple = Fraction(part).limit_denominator(12)
     if 0 < part < 1 and abs(simple - part) < 1e-9:
-        words = BASE["half"].format(a, b) if simple == Fraction(1, 2) else BASE["part"].format(a, b, part=simple)
+        words = (
+            hand.rule.say(BASE["half"]).format(a, b)
+            if simple == Fraction(1, 2)
+            else hand.rule.say(BASE["part"]).format(a, b, part=simple)
+        )
         return Directions(words, (), start + way * float(simple))
     length = hand.rule.round(part * float(np.hypot(*(hand.true[b] - hand.true[a]))))
-    return _toward(hand, Directions(BASE["point"].format(a), (), start), b, length)
+    return _toward(hand, Directions(hand.rule.say(BASE["point"]).format(a), (), start), b, length)
 
 
 @places.toward_length.by_hand
@@ -308,7 +320,7 @@ def _toward(hand: Setting, directions: Directions, label: str, length: float, re
         return directions
     kind = "toward" if length > 0 else "away"
     by = unit(hand.drawn[label] - directions.at) * length
-    return directions.then(MOVE[kind].format(label, length=hand.show(abs(length))), by, remark)
+    return directions.then(hand.rule.say(MOVE[kind]).format(label, length=hand.show(abs(length))), by, remark)
 
 
 @places.shift_square.by_hand
@@ -317,14 +329,18 @@ def _shift_square(hand: Setting, step: Step) -> Directions:
     length = hand.rule.round(hand.value(step.inputs[2]))
     between = hand.steps[turn.inputs[0]] if turn.operation == "quarter_turn" else turn
     if turn.operation != "quarter_turn" or between.operation != "direction_between":
-        return hand._by_ways(directions, hand.place(step.out) - hand.place(step.inputs[0]), "square to the edge there")
+        return hand._by_ways(directions, hand.place(step.out) - hand.place(step.inputs[0]), hand.rule.say("square to the edge there"))
     if not length:
         return directions
     a, b = (hand.need(slot) for slot in between.inputs)
     intended = np.array([step.options["dx"], step.options["dy"]]) * math.copysign(1.0, length)
     way = next(way for way, v in WAYS.items() if intended @ np.array(v) > 0.5)
     by = unit(along_way(across(hand.drawn[b] - hand.drawn[a]), way)) * abs(length)
-    return directions.then(MOVE["square"].format(a, b, way=way, length=hand.show(abs(length))), by, hand.reckoned(step.inputs[2]))
+    return directions.then(
+        hand.rule.say(MOVE["square"]).format(a, b, way=hand.rule.say(way), length=hand.show(abs(length))),
+        by,
+        hand.reckoned(step.inputs[2]),
+    )
 
 
 @places.shift_along.by_hand
@@ -334,7 +350,7 @@ def _shift_along(hand: Setting, step: Step) -> Directions:
     length = hand.rule.round(hand.value(step.inputs[2]))
     if length <= 0.0:
         raise NoDirections
-    words = BASE["halving"].format(*names, length=hand.show(length))
+    words = hand.rule.say(BASE["halving"]).format(*names, length=hand.show(length))
     return Directions(words, (), hand.drawn[names[0]] + unit(direction) * length)
 
 
@@ -343,14 +359,16 @@ def _path_end(hand: Setting, step: Step) -> Directions:
     """The end of an edge that is carried on: by figures."""
     line = hand.steps[step.inputs[0]]
     length = hand.show(hand.value(line.inputs[1]))
-    return hand.by_figures(hand.place(step.out), remark=f"{line.options['edge']} carried on by {length}")
+    return hand.by_figures(hand.place(step.out), remark=hand.rule.say("{0} carried on by {1}").format(line.options["edge"], length))
 
 
 @places.shift_angle.by_hand
 def _shift_angle(hand: Setting, step: Step) -> Directions:
     by = hand.place(step.out) - hand.place(step.inputs[0])
     angle, length = math.degrees(hand.value(step.inputs[1])), hand.value(step.inputs[2])
-    return hand._by_ways(hand.directions(step.inputs[0]), by, f"{hand.show(abs(length))} at {angle:g} deg")
+    return hand._by_ways(
+        hand.directions(step.inputs[0]), by, hand.rule.say("{0} at {1} deg").format(hand.show(abs(length)), f"{angle:g}")
+    )
 
 
 @places.meet_lines.by_hand
@@ -361,7 +379,7 @@ def _meet_lines(hand: Setting, step: Step) -> Directions:
     if abs(slope) < 0.05 * np.hypot(*d) * np.hypot(*e):
         raise NoDirections
     w = q - p
-    return Directions(BASE["lines"].format(first=first, second=second), (), p + d * (w[0] * e[1] - w[1] * e[0]) / slope)
+    return Directions(hand.rule.say(BASE["lines"]).format(first=first, second=second), (), p + d * (w[0] * e[1] - w[1] * e[0]) / slope)
 
 
 @places.foot_on_line.by_hand
@@ -369,7 +387,7 @@ def _foot_on_line(hand: Setting, step: Step) -> Directions:
     label = hand.need(step.inputs[0])
     line, p, d = hand.line(*step.inputs[1:])
     way = unit(d)
-    return Directions(BASE["foot"].format(label, line=line), (), p + way * float((hand.drawn[label] - p) @ way))
+    return Directions(hand.rule.say(BASE["foot"]).format(label, line=line), (), p + way * float((hand.drawn[label] - p) @ way))
 
 
 @places.meet_tape_line.by_hand
@@ -382,7 +400,9 @@ def _meet_tape_line(hand: Setting, step: Step) -> Directions:
     if rise <= 0:
         raise NoDirections
     at = foot + math.sqrt(rise) * along_way(way, _way(step.options["side"]))
-    words = BASE["tape_line"].format(centre, radius=hand.show(radius), line=line, side=step.options["side"])
+    words = hand.rule.say(BASE["tape_line"]).format(
+        centre, radius=hand.show(radius), line=line, side=hand.rule.say(step.options["side"])
+    )
     return Directions(words, (), at, hand.reckoned(step.inputs[1]))
 
 
@@ -406,7 +426,7 @@ def _swing(hand: Setting, step: Step) -> Directions:
         raise NoDirections
     normal = normal * math.copysign(1.0, off)
     side = max(SIDES, key=lambda side: float(normal @ np.array(SIDES[side])))
-    return _tapes(hand, c, radius, a, chord, side)._replace(remark=f"{a} swung about {c}")
+    return _tapes(hand, c, radius, a, chord, side)._replace(remark=hand.rule.say("{0} swung about {1}").format(a, c))
 
 
 def _tapes(hand: Setting, a: str, r: float, b: str, s: float, side: str) -> Directions:
@@ -419,7 +439,9 @@ def _tapes(hand: Setting, a: str, r: float, b: str, s: float, side: str) -> Dire
         raise NoDirections
     way = unit(q - p)
     at = p + along * way + math.sqrt(rise) * along_way(across(way), _way(side))
-    return Directions(BASE["tapes"].format(a, b, radius=hand.show(r), other=hand.show(s), side=side), (), at)
+    return Directions(
+        hand.rule.say(BASE["tapes"]).format(a, b, radius=hand.show(r), other=hand.show(s), side=hand.rule.say(side)), (), at
+    )
 
 
 def _way(side: str) -> str:
@@ -440,9 +462,9 @@ def _by_level(hand: Setting, step: Step) -> Directions:
     remark = joined(
         hand.reckoned(width),
         hand.reckoned(depth) if not hand.levels[level] else "",
-        "" if aim is true else KEPT,
+        "" if aim is true else hand.rule.say(KEPT),
     )
-    return hand._by_ways(Directions(BASE["level_line"].format(level), (), base, remark), aim - base)
+    return hand._by_ways(Directions(hand.rule.say(BASE["level_line"]).format(level), (), base, remark), aim - base)
 
 
 @places.along_length.by_hand
@@ -456,9 +478,9 @@ def _on_edge(hand: Setting, step: Step) -> Directions:
     if step.operation == "along_part":
         part = hand.value(step.inputs[1])
         if abs(part - 0.5) < 1e-9:
-            return Directions(BASE["half"].format(a, b), (), (hand.drawn[a] + hand.drawn[b]) / 2)
+            return Directions(hand.rule.say(BASE["half"]).format(a, b), (), (hand.drawn[a] + hand.drawn[b]) / 2)
     length = float(np.hypot(*(hand.place(step.out) - hand.true[a])))
-    return _toward(hand, Directions(BASE["point"].format(a), (), hand.drawn[a]), b, hand.rule.round(length))
+    return _toward(hand, Directions(hand.rule.say(BASE["point"]).format(a), (), hand.drawn[a]), b, hand.rule.round(length))
 
 
 def _intake(hand: Setting, step: Step, apart: float) -> str:
@@ -470,7 +492,8 @@ def _intake(hand: Setting, step: Step, apart: float) -> str:
             words, intake = hand.reckoned(source.inputs[at + 3]), hand.value(source.inputs[at + 3])
             moved = abs(apart - intake) > MOVED * hand.rule.step
             return (
-                f"{words}; its feet {hand.rule.house.show(apart, hand.rule.unit)} apart when its legs are even"
+                f"{words}; "
+                + hand.rule.say("its feet {0} apart when its legs are even").format(hand.rule.house.show(apart, hand.rule.unit))
                 if words and moved
                 else words
             )
@@ -492,11 +515,13 @@ def _far_foot(hand: Setting, step: Step) -> Directions:
             and near_step.options == {**step.options, "which": "near"}
         ):
             label = hand.need(slot)
-            directions = Directions(BASE["point"].format(label), (), hand.drawn[label])
+            directions = Directions(hand.rule.say(BASE["point"]).format(label), (), hand.drawn[label])
             place = hand.place(step.out)
             aim = hand.aim(place)
             directions = directions._replace(
-                remark=joined(_intake(hand, step, float(np.hypot(*(place - hand.true[label])))), "" if aim is place else KEPT)
+                remark=joined(
+                    _intake(hand, step, float(np.hypot(*(place - hand.true[label])))), "" if aim is place else hand.rule.say(KEPT)
+                )
             )
             return hand._by_ways(directions, aim - (hand.true[label] if aim is place else hand.drawn[label]))
     raise NoDirections

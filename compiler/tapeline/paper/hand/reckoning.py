@@ -62,7 +62,7 @@ class Reckoning:
         """Whether a figure is more than nothing, as it is told."""
         value = self.work.value(slot)
         is_told = self.steps[slot].operation != "constant" and self._is_length(slot)
-        return self.figure(slot).strip("~-") != "0" if is_told else abs(value) > 1e-9
+        return self.figure(slot).strip("-") != "0" if is_told else abs(value) > 1e-9
 
     def _is_length(self, slot: int) -> bool:
         step = self.steps[slot]
@@ -86,13 +86,14 @@ class Reckoning:
         """A width before its darts: the width that is sewn, and all that darts and shaped edges take."""
         width, taken = step.inputs[:2]
         words = self.of(width) or (f"{self.figure(width)}" if self.work.value(width) else "")
-        parts = [("taken in", self.work.value(taken))]
-        parts.append(("darts", self.work.value(step.out) - self.work.value(width) - parts[0][1]))
+        say = self.rule.say
+        parts = [(say("taken in"), self.work.value(taken))]
+        parts.append((say("darts"), self.work.value(step.out) - self.work.value(width) - parts[0][1]))
         parts = [(name, mm) for name, mm in parts if abs(mm) > 1e-6]
         if not parts or not words:
             return words
-        added = " and ".join(f"{name} {self._figure(mm)}" for name, mm in parts)
-        return f"{words}, and {added} = {self.figure(step.out)}"
+        added = say(" and ").join(f"{name} {self._figure(mm)}" for name, mm in parts)
+        return say("{0}, and {1} = {2}").format(words, added, self.figure(step.out))
 
     def _told(self, slot: int) -> _Said:
         for whole in (False, True):
@@ -172,7 +173,11 @@ def _share(divisor: str) -> Callable[[Say, Step, Reckoning], _Said]:
 
 
 def _one_of(words: str) -> Callable[[Say, Step, Reckoning], _Said]:
-    return lambda say, step, told: _Said(f"the {words} of {' and '.join(say(slot).within(SHARE) for slot in step.inputs)}", SUM)
+    def said(say: Say, step: Step, told: Reckoning) -> _Said:
+        parts = told.rule.say(" and ").join(say(slot).within(SHARE) for slot in step.inputs)
+        return _Said(told.rule.say(words).format(parts), SUM)
+
+    return said
 
 
 def _product(say: Say, step: Step, told: Reckoning) -> _Said:
@@ -214,11 +219,11 @@ def _same(say: Say, step: Step, told: Reckoning) -> _Said:
 
 
 def _halfway(say: Say, step: Step, told: Reckoning) -> _Said:
-    return _Said(f"halfway from {say(step.inputs[0]).within(SHARE)} to {say(step.inputs[1]).within(SHARE)}", SUM)
+    return _Said(told.rule.say("halfway from {0} to {1}").format(*(say(slot).within(SHARE) for slot in step.inputs[:2])), SUM)
 
 
 def _hypotenuse(say: Say, step: Step, told: Reckoning) -> _Said:
-    return _Said(f"the hypotenuse of {say(step.inputs[0]).within(SHARE)} and {say(step.inputs[1]).within(SHARE)}", SUM)
+    return _Said(told.rule.say("the hypotenuse of {0} and {1}").format(*(say(slot).within(SHARE) for slot in step.inputs[:2])), SUM)
 
 
 # Operation -> how it is said.  What is not here is drawn, or found, and has no arithmetic.
@@ -231,8 +236,8 @@ SAID: dict[str, Callable[[Say, Step, Reckoning], _Said]] = {
     "half": _share("2"),
     "third": _share("3"),
     "quarter": _share("4"),
-    "least": _one_of("least"),
-    "greatest": _one_of("greatest"),
+    "least": _one_of("the least of {0}"),
+    "greatest": _one_of("the greatest of {0}"),
     "scaled": _scaled,
     "add_steps": _add_steps,
     "rest": _rest,

@@ -17,7 +17,7 @@ from .drawing import piece_drawing
 from .pages import sheet_pages
 from .section import HandDraft, HandSection, HandStep
 from .steps import hand_draft
-from .telling import AS_SEWN, as_sewn, exactness, figures, heading_of, phases, reading, step_words, title
+from .telling import AS_SEWN, PURPOSE, as_sewn, exactness, figures, heading_of, phases, reading, step_words, title
 
 MARK = '<meta name="generator" content="tapeline drafting sheet">'
 
@@ -46,7 +46,9 @@ def papers(work: Work) -> dict[str, str | bytes]:
     pages = sheet_pages(draft, work)
     return {
         f"{work.file_stem}-by-hand.html": write_page(draft, work),
-        f"{work.file_stem}-by-hand.pdf": write_pdf(pages, f"{title(work)}, drafted by hand", work.house.name, work.heading.date),
+        f"{work.file_stem}-by-hand.pdf": write_pdf(
+            pages, work.house.say("{title}, drafted by hand", title=title(work)), work.house.name, work.heading.date
+        ),
     }
 
 
@@ -60,6 +62,7 @@ def is_ours(data: bytes) -> bool:
 
 def write_page(draft: HandDraft, work: Work) -> str:
     """The sheet as a whole HTML document."""
+    say = work.house.say
     house = f"<p>{escape(work.house.name)}</p>" if work.house.name else ""
     prose = f"<p>{escape(work.heading.prose)}</p>" if work.heading.prose else ""
     rows = "".join(f"<li>{escape(name)}: {escape(words)}</li>" for name, words in figures(draft, work))
@@ -67,19 +70,19 @@ def write_page(draft: HandDraft, work: Work) -> str:
         "<main>",
         f"<h1>{escape(title(work))}</h1>",
         house,
-        "<p>Drafting sheet: to be drawn by hand with ruler, square, tape and curve.</p>",
+        f"<p>{escape(say(PURPOSE))}</p>",
         prose,
-        *(f"<p>{escape(fact)}</p>" for fact in work.heading.facts(work.house.in_english())),
-        "<h2>Measures and choices</h2>",
+        *(f"<p>{escape(fact)}</p>" for fact in work.heading.facts()),
+        f"<h2>{escape(say('Measures and choices'))}</h2>",
         f'<ul class="figures">{rows}</ul>',
-        "<h2>How to read the steps</h2>",
+        f"<h2>{escape(say('How to read the steps'))}</h2>",
         *(f"<p>{escape(line)}</p>" for line in (*reading(draft), *exactness(draft))),
     ]
     for section in draft.sections:
         body += _section(section, work.index)
     if girths := as_sewn(draft):
-        body += [f"<h2>{AS_SEWN}</h2>", "<ul>", *(f"<li>{escape(line)}</li>" for line in girths), "</ul>"]
-    return html_document(MARK, f"{title(work)}, by hand", _STYLE, [*body, "</main>"])
+        body += [f"<h2>{escape(say(AS_SEWN))}</h2>", "<ul>", *(f"<li>{escape(line)}</li>" for line in girths), "</ul>"]
+    return html_document(MARK, say("{title}, by hand", title=title(work)), _STYLE, [*body, "</main>"], work.house.language)
 
 
 def _section(section: HandSection, index: int) -> list[str]:
@@ -90,7 +93,7 @@ def _section(section: HandSection, index: int) -> list[str]:
     parts.append(f"<figure{wide}>{write_svg(drawing).split(chr(10), 1)[1].strip()}</figure>")
     parts += [f"<p>{escape(line)}</p>" for line in section.intro]
     for heading, steps in phases(section.steps):
-        parts += [f"<h3>{heading}</h3>", f'<ol start="{steps[0].number}">', *map(_item, steps), "</ol>"]
+        parts += [f"<h3>{escape(section.rule.say(heading))}</h3>", f'<ol start="{steps[0].number}">', *map(_item, steps), "</ol>"]
     return [*parts, "</section>"]
 
 

@@ -182,31 +182,30 @@ class _SectionWriter:
 
     def _why_finer(self) -> str:
         if self.rounds > 1.0:
-            return "A round edge grows by more than its radius, so"
-        times = self.piece.cut.instances
-        return f"Sewn in {times} times over, so" if times > 2 else "So that girths and seams come out,"
+            return self.rule.say("A round edge grows by more than its radius, so its figures are rounded to {0}.")
+        if self.piece.cut.instances > 2:
+            return self.rule.say("Sewn in {1} times over, so its figures are rounded to {0}.")
+        return self.rule.say("So that girths and seams come out, its figures are rounded to {0}.")
 
     def _intro(self) -> list[str]:
-        lines = []
+        say, house, lines = self.rule.say, self.rule.house, []
         if self.finished is None:
-            lines.append("Not cut: other pieces are made from it.")
+            lines.append(say("Not cut: other pieces are made from it."))
         else:
-            lines.append(". ".join([cut_words(self.piece.cut), *extra_words(self.piece.cut)]) + ".")
-            allowances = allowance_words(self.finished, self.index, self.rule.unit, self.work.house.in_english())
-            lines.append("These steps draw the stitching line. " + allowances.replace("included", "to add") + ".")
+            lines.append(". ".join([cut_words(self.piece.cut, house=house), *extra_words(self.piece.cut, house)]) + ".")
+            allowances = allowance_words(self.finished, self.index, self.rule.unit, house, said="Seam allowances to add: {list}")
+            lines.append(f"{say('These steps draw the stitching line.')} {allowances}.")
         if self.rule.finer:
-            lines.append(f"{self._why_finer()} its figures are rounded to {self.rule.precision}.")
+            lines.append(self._why_finer().format(self.rule.precision, self.piece.cut.instances))
         x, y = self.piece.grain[self.index]
-        grain = (
-            "plumb"
-            if abs(x) < 1e-6
-            else "level"
-            if abs(y) < 1e-6
-            else (
-                f"{math.degrees(math.atan2(abs(x), abs(y))):.1f} deg from plumb, its upper end to the {'left' if x * y > 0 else 'right'}"
-            )
-        )
-        return [*lines, f"Grain line: {grain}."]
+        if abs(x) < 1e-6:
+            grain = say("plumb")
+        elif abs(y) < 1e-6:
+            grain = say("level")
+        else:
+            degrees = house.figures(f"{math.degrees(math.atan2(abs(x), abs(y))):.1f}")
+            grain = say("{0} deg from plumb, its upper end to the {1}").format(degrees, say("left" if x * y > 0 else "right"))
+        return [*lines, say("Grain line: {0}.").format(grain)]
 
     def _changes(self) -> list[str]:
         """How the cutter comes by the piece, where it is made from another."""
@@ -227,15 +226,19 @@ class _SectionWriter:
         if not by_level or self.changes:
             return
         depths = sorted((self.hand.value(slot), name) for name, slot in self.plan.levels.items())
-        zero = next((name for depth, name in depths if abs(depth) < SAME), "start")
-        rows = [f"{name} {self.rule.show(abs(depth))}" + (" above it" if depth < 0 else "") for depth, name in depths if name != zero]
+        zero = next((name for depth, name in depths if abs(depth) < SAME), self.rule.say("start"))
+        rows = [
+            f"{name} {self.rule.show(abs(depth))}" + (f" {self.rule.say('above it')}" if depth < 0 else "")
+            for depth, name in depths
+            if name != zero
+        ]
         self.hand.levels = self.result.depths = {name: self.rule.round(depth) for depth, name in depths}
         told = [f"{name}: {words}" for name, slot in self.plan.levels.items() if (words := self.hand.reckoned(slot))]
-        self._add("level", "", STEP["level"].format(zero, rows=counted(rows)), "; ".join(told))
+        self._add("level", "", self.rule.say(STEP["level"]).format(zero, rows=counted(rows)), "; ".join(told))
 
     def _traced(self) -> None:
         lines = [
-            HandStep(0, "trace", "", STEP["trace"].format(piece, names=counted(names)), "", self.points_heading)
+            HandStep(0, "trace", "", self.rule.say(STEP["trace"]).format(piece, names=counted(names)), "", self.points_heading)
             for piece, names in self.hand.traced.items()
         ]
         told = [step for step in self.steps if step.kind in ("change", "level")]
@@ -331,19 +334,19 @@ class _SectionWriter:
                 centre = self.hand.at(stretch.centre)
                 radius = self.rule.round(float(np.hypot(*(np.stack([p, q]) - self.hand.drawn[centre]).T).mean()))
                 lines = (arc_line(p, q, self.hand.drawn[centre], radius),) * 2
-                words.append(STRETCH["arc"].format(a, b, centre, radius=self.rule.show(radius)))
+                words.append(self.rule.say(STRETCH["arc"]).format(a, b, centre, radius=self.rule.show(radius)))
             elif offsets:
                 lines = fair_lines(set_off(p, q, offsets))
                 rows = [
-                    (OFFSET if offset.off else ON_LINE).format(
-                        along=self.rule.show(offset.along), off=self.rule.show(offset.off), way=offset.way
+                    self.rule.say(OFFSET if offset.off else ON_LINE).format(
+                        along=self.rule.show(offset.along), off=self.rule.show(offset.off), way=self.rule.say(offset.way)
                     )
                     for offset in offsets
                 ]
-                words.append(STRETCH["curve"].format(a, b, offsets=counted(rows)))
+                words.append(self.rule.say(STRETCH["curve"]).format(a, b, offsets=counted(rows)))
             else:
                 lines = (np.stack([p, q]),) * 2
-                words.append(STRETCH["straight"].format(a, b))
+                words.append(self.rule.say(STRETCH["straight"]).format(a, b))
             if check:
                 self.result.beside += [(stem, stretch.line, line) for line in lines]
             runs.append(HandLine(a, b, lines, stretch.centre is not None))
@@ -359,11 +362,11 @@ class _SectionWriter:
             self.result.following |= {label: following for label, following in traced.items() if following is not None}
 
     def _edge(self, edge: Edge) -> None:
-        long = f"{self.rule.show(float(edge.closed_length()[self.index]))} long as sewn"
+        long = self.rule.say("{0} long as sewn").format(self.rule.show(float(edge.closed_length()[self.index])))
         traced = traced_edge(self.source, edge, self.index)
         if self.source is not None and traced is not None:
             self.result.edges[edge.name] = [[self._traced_run(run) for run in strip] for strip in self.source.edges[traced]]
-            self._add("edge", edge.name, STEP["traced"].format(traced, self.source.name), long)
+            self._add("edge", edge.name, self.rule.say(STEP["traced"]).format(traced, self.source.name), long)
             return
         words: list[str] = []
         strips = self.result.edges[edge.name] = []
@@ -393,7 +396,7 @@ class _SectionWriter:
             on_fold = min(np.hypot(*(place - end[self.index])) for end in (fold.start(), fold.end())) < SAME
             square = abs(float(unit(beside - place) @ along)) < SQUARE
             if on_fold and square and abs(float(unit(line[-1] - line[0]) @ along)) > SQUARE:
-                return f"square to the fold at {self.hand.at(place)}, no corner there"
+                return self.rule.say("square to the fold at {0}, no corner there").format(self.hand.at(place))
         return ""
 
     def _smooth(self, edge: Edge) -> str:
@@ -405,29 +408,38 @@ class _SectionWriter:
                 bend = off_line(np.stack([before[-2], after[1]]), np.stack([before[0], before[-1], after[-1]])).max()
                 if unit(before[-1] - before[-2]) @ unit(after[1] - after[0]) > math.cos(math.radians(3)) and bend > 1e-3:
                     places.append(self.hand.at(after[0]))
-        return f"no corner at {counted(places)}" if places else ""
+        return self.rule.say("no corner at {0}").format(counted(places)) if places else ""
 
     def _dart(self, edge: Edge, dart: Dart) -> None:
         for foot in (dart.near_foot, dart.far_foot):
             self.hand.at(foot[self.index])
         near_leg, far_leg = self._legs(dart)
-        near, far = " to ".join(near_leg), " to ".join(far_leg)
+        near, far = self._row(near_leg), self._row(far_leg)
         if dart.kind == "pleat":
             fold, laid = (near, far) if dart.press == "near" else (far, near)
-            self._add("dart", dart.name, STEP["pleat"].format(fold=fold, laid=laid))
+            self._add("dart", dart.name, self.rule.say(STEP["pleat"]).format(fold=fold, laid=laid))
             return
         self.result.darts.append([*near_leg, *far_leg[-2::-1]])
         end = (edge.start() if dart.press == "near" else edge.end())[self.index]
         traced = traced_dart(self.source, dart, self.index)
         if self.source is not None and traced is not None:
-            self._add("dart", dart.name, STEP["traced"].format(traced, self.source.name))
+            self._add("dart", dart.name, self.rule.say(STEP["traced"]).format(traced, self.source.name))
             return
-        words = STEP["dart"].format(near=near, far=far, press=self.hand.at(end))
+        words = self.rule.say(STEP["dart"]).format(near=near, far=far, press=self.hand.at(end))
         peak = self._peak(dart)
         if peak:
             way = "beyond" if peak > 0 else "short of"
-            words += STEP["peak"].format(length=self.rule.show(abs(peak)), way=way)
-        self._add("dart", dart.name, words, f"each leg {self.rule.show(float(dart.near_leg.length()[self.index]))} long")
+            words += self.rule.say(STEP["peak"]).format(length=self.rule.show(abs(peak)), way=self.rule.say(way))
+        self._add(
+            "dart",
+            dart.name,
+            words,
+            self.rule.say("each leg {0} long").format(self.rule.show(float(dart.near_leg.length()[self.index]))),
+        )
+
+    def _row(self, labels: list[str]) -> str:
+        """From point to point."""
+        return self.rule.say(" to ").join(labels)
 
     def _legs(self, dart: Dart) -> tuple[list[str], list[str]]:
         """The points of both legs, from the foot.  Where a dart is held, its knees have the figure of its feet."""
@@ -461,7 +473,7 @@ class _SectionWriter:
         if np.isfinite(corners).all():
             labels = [self.hand.at(corner) for corner in corners]
             self.result.darts.append([*labels, labels[0]])
-            self._add("dart", dart.name, STEP["inner"].format(sides=" to ".join([*labels, labels[0]])))
+            self._add("dart", dart.name, self.rule.say(STEP["inner"]).format(sides=self._row([*labels, labels[0]])))
 
     def _mark(self, mark: Mark) -> None:
         words, _ = self._lines(mark.path, mark.kind, check=False)
@@ -469,14 +481,15 @@ class _SectionWriter:
             name = mark.name.replace("_", " ") or mark.kind
             cut = ""
             if mark.kind == "bone":
-                cut = f"the bone itself {self.rule.house.show(bone_length(mark, self.index, self.rule.house, self.rule.unit), self.rule.unit)}"
-            self._add("mark", name, STEP["mark"].format(lines="; ".join(words)), cut)
+                length = self.rule.house.show(bone_length(mark, self.index, self.rule.house, self.rule.unit), self.rule.unit)
+                cut = self.rule.say("the bone itself {0}").format(length)
+            self._add("mark", name, self.rule.say(STEP["mark"]).format(lines="; ".join(words)), cut)
 
     def _placed(self) -> None:
         """Places that are marked: each at its point."""
         for mark, at in placed(self.piece, self.index):
             name = mark.words if mark.kind == "place" else mark.kind
-            self._add("mark", name, STEP["place"].format(self.hand.at(at)), mark.words if mark.kind != "place" else "")
+            self._add("mark", name, self.rule.say(STEP["place"]).format(self.hand.at(at)), mark.words if mark.kind != "place" else "")
 
     def _notches(self) -> None:
         """All notches of an edge together, each at its point: those of the plot."""
@@ -485,4 +498,4 @@ class _SectionWriter:
             if np.isfinite(notch.on_stitch[self.index]).all():
                 places.setdefault(notch.edge, []).append(self.hand.at(notch.on_stitch[self.index]))
         for edge, labels in places.items():
-            self._add("notch", "", STEP["notches"].format(edge=edge, points=counted(list(dict.fromkeys(labels)))))
+            self._add("notch", "", self.rule.say(STEP["notches"]).format(edge=edge, points=counted(list(dict.fromkeys(labels)))))

@@ -7,47 +7,48 @@ from dataclasses import replace
 from itertools import groupby
 
 from ...source.quantity import show_number
-from ..drawing.pieces import in_words
 from ..house.work import Work
 from .section import HandDraft, HandSection, HandStep, upward
 
 
 def title(work: Work) -> str:
-    return f"{work.heading.titled}, for {work.heading.body_name}"
+    return work.house.say("{title}, for {name}", title=work.heading.titled, name=work.heading.body_name)
+
+
+PURPOSE = "Drafting sheet: to be drawn by hand with ruler, square, tape and curve."
+READING = (
+    "Level is straight across the paper, plumb straight down it; right, left, up and down are as the paper lies. "
+    "A point named back.A is the point A of back. Words in round brackets explain; no figure that is needed stands in them.",
+    "Of a curve the steps say where it stands off the straight line between its ends: go so far along that line, then so far "
+    "off it, square, to the side that is said. Draw one smooth line through these places.",
+    "Beside each edge stands its length as sewn. Where seams must match, measure, and shift the end of the edge until it agrees.",
+    "Where a length meets a line or another length, swing the tape; the last word says which of the two meetings is meant.",
+)
 
 
 def reading(draft: HandDraft) -> list[str]:
     """How to read the steps."""
-    return [
-        "Level is straight across the paper, plumb straight down it; right, left, up and down are as the paper lies. "
-        "A point named back.A is the point A of back. Words in round brackets explain; no figure that is needed stands in them.",
-        "Of a curve the steps say where it stands off the straight line between its ends: go so far along that line, then so far "
-        "off it, square, to the side that is said. Draw one smooth line through these places.",
-        "Beside each edge stands its length as sewn. Where seams must match, measure, and shift the end of the edge until it agrees.",
-        "Where a length meets a line or another length, swing the tape; the last word says which of the two meetings is meant.",
-    ]
+    return [draft.rule.say(line) for line in READING]
 
 
 def exactness(draft: HandDraft) -> list[str]:
     """What the rounding of the figures does, at worst."""
+    say = draft.rule.say
     lines = [
-        f"Every figure is rounded to {draft.rule.precision}. Drawn from these figures no place comes to lie more than "
-        f"{_error(draft, draft.limit())} from where it belongs"
+        say(
+            "Every figure is rounded to {0}. Drawn from these figures no place comes to lie more than {1} from where it belongs"
+        ).format(draft.rule.precision, _error(draft, draft.limit()))
     ]
     if draft.worst is not None and draft.worst.worst > 0:
-        lines[0] += f" (at worst {draft.worst.worst_at} of {draft.worst.name})"
+        lines[0] += say(" (at worst {0} of {1})").format(draft.worst.worst_at, draft.worst.name)
     lines[0] += "."
     if draft.seam is not None:
-        lines.append(
-            f"On no seam do the two sides come out more than {_error(draft, draft.seam_limit())} more unlike, or less, "
-            f"than in the pattern (at worst {draft.seam.name})."
-        )
+        words = "On no seam do the two sides come out more than {0} more unlike, or less, than in the pattern (at worst {1})."
+        lines.append(say(words).format(_error(draft, draft.seam_limit()), draft.seam.name))
     if draft.girths:
         worst = max(draft.girths, key=lambda girth: abs(girth.off))
-        lines.append(
-            f"Sewn from these figures no girth comes out more than {_error(draft, upward(abs(worst.off)))} from the ledger's, for the "
-            f"whole body (at worst {in_words(worst.level)})."
-        )
+        words = "Sewn from these figures no girth comes out more than {0} from the ledger's, for the whole body (at worst {1})."
+        lines.append(say(words).format(_error(draft, upward(abs(worst.off))), draft.rule.house.call(worst.level)))
     return lines
 
 
@@ -60,11 +61,10 @@ def as_sewn(draft: HandDraft) -> list[str]:
     halves = replace(house, fraction=2 * house.fraction)
     lines = []
     for girth in draft.girths:
-        parts = ", ".join(f"{title} {house.show(width, unit)} x {times}" for title, times, width in girth.parts)
-        lines.append(
-            f"{in_words(girth.level)}: {parts}: {house.show(girth.sewn, unit)} in all, half {halves.show(girth.sewn / 2, unit)}; "
-            f"the ledger has {house.show(girth.stated, unit)}."
-        )
+        parts = ", ".join(f"{house.call(title)} {house.show(width, unit)} x {times}" for title, times, width in girth.parts)
+        words = house.say("{0}: {1}: {2} in all, half {3}; the ledger has {4}.")
+        sewn, half, stated = house.show(girth.sewn, unit), halves.show(girth.sewn / 2, unit), house.show(girth.stated, unit)
+        lines.append(words.format(house.call(girth.level), parts, sewn, half, stated))
     return lines
 
 
@@ -88,11 +88,12 @@ def figures(draft: HandDraft, work: Work) -> list[tuple[str, str]]:
 
 def heading_of(section: HandSection) -> str:
     named = section.title.lower().replace(" ", "_")
-    return section.title if named == section.name else f"{section.title} ({section.name})"
+    title = section.rule.house.call(section.title)
+    return title if named == section.name else f"{title} ({section.name})"
 
 
 def phases(steps: list[HandStep]) -> list[tuple[str, list[HandStep]]]:
-    """The steps under their headings, in order."""
+    """The steps under their headings, in order; the headings are English words, to be said in the house's language."""
     return [(heading, list(some)) for heading, some in groupby(steps, key=lambda step: step.heading)]
 
 

@@ -78,8 +78,8 @@ class House:
     decimal_mark: str = ""  # of figures; empty: that of the language
 
     def show(self, mm: float, unit: str) -> str:
-        """A length as this house writes it, the same on every paper."""
-        return self.figures(show_length(mm, unit, self.fraction))
+        """A length as this house writes it, the same on every paper: to its own fraction, without a sign that it was rounded."""
+        return self.figures(show_length(mm, unit, self.fraction).removeprefix("~"))
 
     def bone(self, mm: float, unit: str) -> float:
         """The longest bone of the house, in mm, that is no longer than this; where none is so short, the length rounded down."""
@@ -124,8 +124,8 @@ class House:
         return in_language(self.language, words, **figures)
 
     def call(self, name: str) -> str:
-        """A name of the text as papers have it: its underscores as blanks, in this house's language where it is in common use."""
-        return self.say(name.replace("_", " "))
+        """A name or a title of the text as papers have it: underscores as blanks, in this house's language where it is in common use."""
+        return in_language(self.language, name.replace("_", " "))
 
 
 USUAL = House()  # where no house is named

@@ -3,7 +3,7 @@
 English stands in the modules that draw; the English words, with their `{places}` for figures and names, are the keys here.  What
 a language has not is said in English.  Names of levels and edges and titles of pieces are the style's own; those in common use have
 words here (`garment_words`), others stay as they are, and so do notes.  The words of drawings and pages stand here, those of the cutting
-list in `list_words`.
+list in `list_words`, those of the sheet for drawing by hand in `hand_words`.
 
 NOT REVIEWED: the German and the French words were written from general knowledge of the two trades' speech and have not been read
 by a cutter who speaks the language.
@@ -11,7 +11,7 @@ by a cutter who speaks the language.
 
 from __future__ import annotations
 
-from . import garment_words, list_words, making_up_words
+from . import garment_words, hand_words, list_words, making_up_words
 
 LANGUAGES = ("en", "de", "fr")
 DECIMAL_MARKS = {"en": ".", "de": ",", "fr": ","}
@@ -57,6 +57,7 @@ _GERMAN = {
     "drafted for {name}": "gezeichnet f\u00fcr {name}",
     "drafted for {name}, {house}": "gezeichnet f\u00fcr {name}, {house}",
     "Scale 1 : 1, drawn in millimetres": "Ma\u00dfstab 1 : 1, in Millimetern gezeichnet",
+    "Lengths in words are in inches, to the nearest 1/{part}": "L\u00e4ngen im Text in Zoll, auf 1/{part} gerundet",
     "Lengths in words are in {unit}": "L\u00e4ngen im Text in {unit}",
     "centimetres": "Zentimetern",
     "inches": "Zoll",
@@ -168,6 +169,7 @@ _FRENCH = {
     "drafted for {name}": "trac\u00e9 pour {name}",
     "drafted for {name}, {house}": "trac\u00e9 pour {name}, {house}",
     "Scale 1 : 1, drawn in millimetres": "\u00c9chelle 1 : 1, dessin\u00e9 en millim\u00e8tres",
+    "Lengths in words are in inches, to the nearest 1/{part}": "Longueurs du texte en pouces, au 1/{part} pr\u00e8s",
     "Lengths in words are in {unit}": "Longueurs du texte en {unit}",
     "centimetres": "centim\u00e8tres",
     "inches": "pouces",
@@ -245,7 +247,7 @@ _FRENCH = {
     "{tile}, {number} of {pages}": "{tile}, {number} sur {pages}",
 }
 
-_LISTED = (*list_words.WORDS, *garment_words.WORDS, *making_up_words.WORDS)
+_LISTED = (*list_words.WORDS, *hand_words.WORDS, *garment_words.WORDS, *making_up_words.WORDS)
 _TABLES = {
     "de": {english: german for english, german, _ in _LISTED} | _GERMAN,
     "fr": {english: french for english, _, french in _LISTED} | _FRENCH,

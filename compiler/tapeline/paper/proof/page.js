@@ -20,10 +20,9 @@
   const divisor = (a, b) => (b ? divisor(b, a % b) : a);
   function inches(mm) {
     const parts = Math.round((Math.abs(mm) / 25.4) * data.fraction);
-    const off = Math.abs(Math.abs(mm) - (parts * 25.4) / data.fraction) > 0.05;
     const whole = Math.floor(parts / data.fraction), rest = parts % data.fraction, by = divisor(data.fraction, rest);
     const part = rest ? `${rest / by}/${data.fraction / by}` : "";
-    return `${off ? "~" : ""}${mm < 0 && parts ? "-" : ""}${[whole || !part ? whole : "", part].filter((one) => one !== "").join(" ")} in`;
+    return `${mm < 0 && parts ? "-" : ""}${[whole || !part ? whole : "", part].filter((one) => one !== "").join(" ")} in`;
   }
   function length(mm) {
     if (data.unit === "in") return inches(mm);

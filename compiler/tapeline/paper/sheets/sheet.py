@@ -102,7 +102,9 @@ def title_block(heading: Heading) -> Group:
     lines += [(line, 9, "bold") for line in wrap(drafted, 9, 320, "bold")]
     lines += [(line, 7, "normal") for fact in heading.facts() for line in wrap(fact, 7, 320)]
     lines.append((say("Scale 1 : 1, drawn in millimetres"), 7, "normal"))
-    if heading.unit != "mm":
+    if heading.unit == "in":
+        lines.append((say("Lengths in words are in inches, to the nearest 1/{part}", part=heading.house.fraction), 7, "normal"))
+    elif heading.unit != "mm":
         lines.append((say("Lengths in words are in {unit}", unit=say(UNITS[heading.unit].names[1])), 7, "normal"))
     texts, _ = _column(lines, 0.0, 0.0)
     return Group("heading", "Heading", tuple(texts))

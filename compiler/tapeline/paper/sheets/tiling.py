@@ -21,7 +21,7 @@ import numpy as np
 
 from ...geometry.arrays import Floats
 from ..drawing.lettering import Plate, Room, text_width, within
-from ..drawing.model import LINES, AnyItem, Box, Group, Leaf, Stroke, Text, each_item, mirrored, polylines, run, shifted, text_plate
+from ..drawing.model import LINES, AnyItem, Box, Group, Leaf, Stroke, Text, carried, each_item, polylines, run, shifted, text_plate
 from .packing import Footprint, Frame, Placement, pack, span
 from .pdf import page_box
 
@@ -116,8 +116,7 @@ def quartered(item: AnyItem) -> AnyItem:
     if isinstance(item, Text):
         turn = item.turn_degrees + 90
         return item._replace(x=-item.y, y=item.x, turn_degrees=turn - 360 if turn > 180 else turn)
-    # Seen in a mirror that lies askew, then in one that stands.
-    return item._replace(commands=mirrored(mirrored(item.commands, (0.0, 0.0), (1.0, 1.0)), (0.0, 0.0), (0.0, 1.0)))
+    return item._replace(commands=carried(item.commands, (0.0, 0.0), math.pi / 2))
 
 
 def shape_of(group: Group) -> tuple[Footprint, tuple[float, float]]:
