@@ -281,8 +281,8 @@ def arrangements(title: str, cut: str, details: list[str], further: list[str], s
         stacked = [*head, *(Words(line, 6) for line in details), *small_lines([*some, small], WIDE)]
         long = [Words(joined([title, cut]), 9, bold), Words(joined(details), 6), Words(joined(some), 4.5), Words(small, 4.5)]
         run_on = joined(_unbroken(fact) for fact in (*details, *some))
-        narrower = ([*narrow[width], *small_lines([run_on, small], width)] for width in NARROW)
-        equals.append([stacked, long, [*head, *small_lines([run_on, small], WIDE)], *narrower])
+        equals.append([stacked, long, *([*head, *small_lines([run_on, small], width)] for width in (WIDE, NARROW[0]))])
+        equals.append([[*narrow[width], *small_lines([run_on, small], width)] for width in NARROW])  # the name itself parted
     equals.append([[Words(joined([title, cut, *details, small]), 6)]])
     return [[Block(tuple(line for line in lines if line.words.strip())) for lines in alike] for alike in equals]
 
