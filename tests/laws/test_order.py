@@ -3,7 +3,7 @@
 The order is replayed on paper pieces, by another method than the one that makes it.  Of each piece the rim is kept, a ring of
 edges.  Sewing two edges takes both out and ties the neighbours together; hemming or facing one takes it out and covers the
 ends beside it.  Before a seam neither of its ends may be covered, and its two edges may not follow each other on a rim already,
-since then something goes over the place where they meet.
+since then something goes over the place where they meet; but where three corners meet, the last seam is set in.
 """
 
 from __future__ import annotations
@@ -58,6 +58,7 @@ class Paper:
             names = [edge.name for edge in piece.edges]
             for before, after in pairwise([*names, names[0]]):
                 self.tie(EdgeEnd(piece.name, before, "end"), EdgeEnd(piece.name, after, "start"))
+        self.cut = dict(self.meets)
 
     def tie(self, one: EdgeEnd, other: EdgeEnd) -> None:
         self.meets[one], self.meets[other] = other, one
@@ -73,8 +74,18 @@ class Paper:
     def caught(self, seam) -> list[EdgeEnd]:
         """Ends of a seam that cannot be reached."""
         pairs = self.ends(seam)
-        notches = [one for one, other in pairs if one != other and self.meets.get(one) == other]
+        notches = [one for one, other in pairs if one != other and self.meets.get(one) == other and not self.in_a_corner(one)]
         return [*notches, *(end for pair in pairs for end in pair if end in self.covered)]
+
+    def in_a_corner(self, end: EdgeEnd) -> bool:
+        """Whether three corners of cloth meet there and nothing else: whichever seam is last is set into the corner."""
+        at = end
+        for _ in range(3):
+            partner = self.sewn.partners.get(at)
+            if partner is None:
+                return False
+            at = self.cut[partner]
+        return at == end
 
     def sew(self, seam) -> None:
         pairs = self.ends(seam)
@@ -133,6 +144,17 @@ def test_every_edge_and_dart_of_a_shipped_style_is_worked_once(name):
     assert darts | sewn <= set(worked)
     seams_of = {place: sum(place in (*seam.one, *seam.other) for seam in made.pattern.seams) for place in sewn}
     assert [place for place, steps in worked.items() if len(steps) > max(1, seams_of.get(place, 1))] == []
+
+
+@pytest.mark.parametrize("name", STYLES)
+def test_every_edge_of_a_shipped_style_that_has_an_allowance_is_worked(name):
+    made = shipped(name)
+    worked = {place for step in made.ledgers.order.steps for task in step.tasks if task.kind != "tape" for place in task.places}
+    for piece in made.pattern.pieces:
+        for edge in piece.edges:
+            allowance = made.pattern.allowances.get((piece.name, edge.name))
+            bare = allowance is None or allowance.kind == "none" or edge.name == piece.cut.fold
+            assert bare or piece.cut.purpose == "interfacing" or (piece.name, edge.name) in worked, f"{piece.name}.{edge.name}"
 
 
 # ------------------------------------------------------------ garments made up by chance

@@ -52,6 +52,11 @@ def is_interfacing(purpose: str) -> bool:
     return purpose.rpartition(" ")[2] == INTERFACING
 
 
+def _innermost(layer: str) -> int:
+    """What is turned to the inside where several layers are joined: a facing before a lining before all else."""
+    return (FACING, LINING, layer).index(layer)
+
+
 def mounted_layers(piece: Piece) -> list[str]:
     """The layers cut with a piece that are sewn as one with it: not its lining, facing or interfacing."""
     return [what for _, what in piece.cut.extras if what not in (LINING, FACING) and not is_interfacing(what)]
@@ -86,8 +91,8 @@ class _Tasks:
 
     def collect(self, zips: Sequence[ZipRow]) -> list[Task]:
         tasks = [*self._flat(), *self._seams(zips)]
-        taken = {place for task in tasks for place in task.places}
-        joined = list(self._joined([place for place in self._free() if place not in taken], tasks))
+        taken = {place for task in tasks if task.kind != TAPE for place in task.places}
+        joined = self._joined([place for place in self._free() if place not in taken], tasks)
         taken.update(place for task in joined for place in task.places)
         own, claimed = self._own(taken)
         free = [place for place in self._free() if place not in taken | claimed]
@@ -147,7 +152,20 @@ class _Tasks:
         for seam in seams:
             places = dict.fromkeys((*seam.one, *seam.other))
             layers = dict.fromkeys(map(self.layer, places))
+            outside = tuple(place for place in places if not self.layer(place))
+            if self._is_laid_in(seam, seams):
+                laid = tuple(place for place in places if self.layer(place))
+                yield Task(LAY_IN, laid, self.layer(laid[0]), outside, seams=(seam,))
+                continue
             yield Task(SEAM, tuple(places), "" if "" in layers else next(iter(layers)), seams=(seam,))
+
+    def _is_laid_in(self, seam: Seam, seams: Sequence[Seam]) -> bool:
+        """Whether a seam only lays a layer on the edge of the outside that another seam takes, as a lining at the waist."""
+        outside = [place for place in (*seam.one, *seam.other) if not self.layer(place)]
+        layer = [place for place in (*seam.one, *seam.other) if self.layer(place)]
+        others = {place for other in seams if other is not seam for place in (*other.one, *other.other)}
+        alike = all(any(is_layer_of(self.pattern, one, place) for place in outside) for one in layer)
+        return bool(outside and layer) and alike and all(place in others for place in outside)
 
     # ------------------------------------------------------------ edges that no seam takes
 
@@ -191,26 +209,28 @@ class _Tasks:
 
     # ------------------------------------------------------------ layers
 
-    def _joined(self, free: Sequence[Place], tasks: Sequence[Task]) -> Iterator[Task]:
+    def _joined(self, free: Sequence[Place], tasks: Sequence[Task]) -> list[Task]:
         """Free edges of layers with the edges of the outside that are called alike, and of pieces that have their own lining."""
         outside = [(piece.name, edge.name) for piece in self.pattern.pieces if not piece.cut.purpose for edge in piece.edges]
         sewn = {place for task in tasks for place in task.places if task.seams or task.kind == ZIP}
-        names = dict.fromkeys(name for piece, name in free if self.pieces[piece].cut.purpose)
-        for name in names:
+        zipped = {place for task in tasks if task.zip is not None for place in task.places}
+        joined = []
+        for name in dict.fromkeys(name for piece, name in free if self.pieces[piece].cut.purpose):
             own = [place for place in free if place[1] == name and self.layer(place) and self._may_join(place)]
             fellows = [place for place in outside if any(is_layer_of(self.pattern, one, place) for one in own)]
+            own = [one for one in own if any(is_layer_of(self.pattern, one, place) for place in fellows)]
             open_ones = [place for place in fellows if place in free and self._may_join(place)]
             taken = [place for place in fellows if place in sewn]
-            zipped = any(task.zip is not None and place in task.places for task in tasks for place in taken)
-            layer = self.layer(own[0]) if own else ""
             if own and open_ones:
-                yield Task(JOIN, (*open_ones, *own), layer)
+                layers = [*map(self.layer, own), *(what for piece, _ in open_ones for what in self._own_layers(self.pieces[piece]))]
+                joined.append(Task(JOIN, (*open_ones, *own), min(layers, key=_innermost)))
             elif own and taken:
-                yield Task(FELL if zipped else LAY_IN, tuple(own), layer, tuple(taken))
+                joined.append(Task(FELL if zipped & {*taken} else LAY_IN, tuple(own), self.layer(own[0]), tuple(taken)))
+        held = {place for task in joined for place in task.places}
         lined = {piece.name for piece in self.pattern.pieces if self._own_layers(piece)}
-        rest = [place for place in free if place[0] in lined and place[1] not in names and self._may_join(place)]
-        for row in self._rows(rest, lambda one, other: True):
-            yield Task(JOIN, tuple(row), self._own_layers(self.pieces[row[0][0]])[0])
+        rest = [place for place in free if place[0] in lined and place not in held and self._may_join(place)]
+        rows = self._rows(rest, lambda one, other: True)
+        return [*joined, *(Task(JOIN, tuple(row), self._own_layers(self.pieces[row[0][0]])[0]) for row in rows)]
 
     def _may_join(self, place: Place) -> bool:
         allowance = self.pattern.allowances.get(place)

@@ -327,6 +327,11 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "Laisser ouvert le long de la fermeture\u00a0: {length}.",
     ),
     ("{places}, laid on {onto}.", "{places}, auf {onto} gelegt.", "{places}, posé sur {onto}."),
+    (
+        "First baste edge on edge, behind the outside: {layers}.",
+        "Erst hinter den Oberstoff heften, Kante auf Kante: {layers}.",
+        "D'abord bâtir bord à bord, derrière le dessus\u00a0: {layers}.",
+    ),
     ("Fastenings", "Verschlüsse", "Attaches"),
     ("{count} buttonholes of {size}{note}.", "{count} Knopflöcher von {size}{note}.", "{count} boutonnières de {size}{note}."),
     ("{count} hooks{note}.", "{count} Haken{note}.", "{count} agrafes{note}."),

@@ -395,12 +395,16 @@ def _make_up(tell: Telling, task: Task) -> Iterator[str]:
 
 
 def _lay_in(tell: Telling, task: Task) -> Iterator[str]:
-    yield tell.say("Wrong sides together, seams on seams; baste along {edges}.", edges=tell.edges(task.places))
+    yield tell.say("Wrong sides together, seams on seams; baste along {edges}.", edges=tell.places((*task.places, *task.onto)))
     if any(dart for name in task.all_pieces if tell.pieces[name].cut.purpose for dart in tell.pieces[name].darts()):
         yield tell.say("Fold its darts the other way than those outside.")  # onlinefabricstore.com, lining pants and skirts
 
 
 def _join(tell: Telling, task: Task) -> Iterator[str]:
+    behind = dict.fromkeys(tell.pieces[piece].cut.purpose for piece, _ in task.places)
+    between = [tell.say(layer) for layer in behind if layer not in ("", task.layer)]
+    if between:  # T. Fox on strapless bodices, Tampa Bay Times 1996; patternhackfairy.com, week six
+        yield tell.say("First baste edge on edge, behind the outside: {layers}.", layers=", ".join(between))
     yield tell.say("Right sides together along: {places}.", places=tell.places(task.places))
     yield from tell.allowances(task.places)
     yield from _turned(tell, task.layer)
