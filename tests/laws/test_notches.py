@@ -34,8 +34,8 @@ MEETS = 0.5  # mm, that notches may be off when sewn
 NEAR_END = 0.01
 # As LANGUAGE.md, section 18, states them, in mm.
 LEAST, MOST, CORNER, FOOT, PAIR, UNLIKE = 150.0, 450.0, 20.0, 10.0, 10.0, 15.0
-BY_ITSELF = ("balance", "level", "joint")
-SHARED = ("balance", "level", "stated", "open")
+BY_ITSELF = ("balance", "level", "joint", "middle")
+SHARED = ("balance", "level", "stated", "open", "middle")
 
 
 def plane(points):
@@ -223,8 +223,13 @@ def clear(notched):
             if notch.kind in BY_ITSELF:
                 assert min(at, whole - at) > CORNER - 0.1, (place, notch.kind, at)
                 assert all(abs(at - foot) > FOOT - 0.1 for foot in notched.feet(place)), (place, notch.kind)
-            elif notch.kind == "centre":
+            if notch.kind == "centre":
                 assert piece.cut.fold is not None and min(at, whole - at) < NEAR_END
+            elif notch.kind == "middle":
+                fellows = [
+                    (p, there) for p, _ in notch.fellows for there, fellow in notched.along.get(p, ()) if fellow.kind == "middle"
+                ]
+                assert any(abs(there - notched.length(p) / 2) < MEETS for p, there in [(place, at), *fellows]), (place, at)
             elif notch.kind == "end":
                 assert min(at, whole - at) < NEAR_END
 

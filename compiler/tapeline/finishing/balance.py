@@ -8,7 +8,8 @@ one end of it, along the edges as sewn, for both sides at once, so that a mark a
 - a level that crosses both sides at one place; one that does not meet when sewn is no balance mark;
 - the places between which an eased seam is eased;
 - a notch of its own where it has none of these and is `LEAST` long, or could be mistaken for another (`telling_apart`);
-- more of them, evenly, where more than `MOST` lies between two.
+- more of them, evenly, where more than `MOST` lies between two;
+- the centre of the garment, where it runs down the middle of a piece.
 
 Where what is sewn is worn behind, a notch is a pair.  Where an edge ends within the other side of a seam, that is notched; so is
 every edge at a fold that it is square to, and at an end where the outline runs straight on into another edge.  What comes by
@@ -50,7 +51,7 @@ STEEP = 0.2  # of an edge's length, that its one end lies above the other; flatt
 class BalanceMark:
     """A notch of an edge: so far (N,) along it as sewn.  `fellows` are what it meets when `seam` is sewn, told alike."""
 
-    kind: str  # "stated", "open", "level", "balance", "joint", "end" or "centre"
+    kind: str  # "stated", "open", "level", "balance", "joint", "end", "centre" or "middle"
     name: str
     at: Floats
     seam: str = ""
@@ -134,10 +135,11 @@ class _Balance:
         fraction = 0.5 if section.seam.kind == "gathered" else rank.fraction
         wanted = np.where(long & bare, room.from_above(section.one.length * fraction), np.nan)
         mistaken = [(room.from_above(way), UNLIKE) for way in rank.taken]
-        own = room.nearest(wanted, [*((way, OTHERS) for way in placed), *mistaken])
+        middle = self._middle(section, room)
+        own = room.nearest(wanted, [*((way, OTHERS) for way in (*placed, *middle)), *mistaken])
         self._meeting(section, room.pair(own), "balance", "balance")
         rank.own.append(room.from_above(own))
-        for way in self._between(section, room, [*placed, own]):
+        for way in self._between(section, room, [*placed, *middle, own]):
             self._meeting(section, room.pair(way), "balance", "balance")
 
     def _meeting(self, section: SeamSection, ways: Iterable[Floats], kind: str, name: str) -> None:
@@ -217,6 +219,22 @@ class _Balance:
                 second = first - room.width if from_start else first + room.width
                 self._meeting(section, [np.where(room.free(second), second, np.nan)], "balance", "balance")
             ways.append(way)
+        return ways
+
+    def _middle(self, section: SeamSection, room: NotchRoom) -> list[Floats]:
+        """The centre, at the middle of an edge of a piece that the garment has once and whose two sides are sewn to two copies of
+        one edge: as of the middle one of several gores."""
+        ways = []
+        for stretch, way in (
+            (section.one, section.one.length / 2.0),
+            (section.other, section.swapped().on_other(section.other.length / 2.0)),
+        ):
+            if not stretch.whole or self.sewn.pieces[stretch.place[0]].cut.instances > 1:
+                continue
+            first, second = (self.sewn.partners.get(self.sewn.beside(end)) for end in stretch.ends if end is not None)
+            if first is not None and second is not None and first == second and first.piece != stretch.place[0]:
+                ways.append(np.where(room.free(way), way, np.nan))
+                self._meeting(section, ways[-1:], "middle", "centre")
         return ways
 
     def _between(self, section: SeamSection, room: NotchRoom, placed: Sequence[Floats]) -> list[Floats]:

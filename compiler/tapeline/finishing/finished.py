@@ -36,7 +36,7 @@ class ResolvedCorner(NamedTuple):
 @dataclass(slots=True, eq=False)
 class FinishedNotch:
     """A balance mark: from `on_stitch` (N, 2) square out to `on_cut` (N, 2).  NaN for bodies that have none
-    there.  `kind` tells why it is there: it is stated by the style, a "level", "balance", "joint", "centre", "end" or "open" place
+    there.  `kind` tells why it is there: it is stated by the style, a "level", "balance", "joint", "centre", "middle", "end" or "open" place
     (see `balance`), or the foot of a "dart" or the end of a "pleat".  `at` (N,) is how far along the edge as sewn it lies, `fellows`
     what it meets when `seam` is sewn: piece and edge, and how far (N,) along that.
     """

@@ -22,7 +22,7 @@ paired, for, extras}` (`for` says what it is cut for where that is not the garme
 "back", or null where the style does not say), `grain [x, y], grain_line, points`, `levels` (name -> y), `edges, marks, point_marks,
 drill_holes, notches`, `corners` ({between, kind}) and `cut_line`, a ring whose first point is not repeated.  A notch has `edge,
 name, kind` ("stated" by the style, "level", "balance", "joint" where an edge ends within the other side of a seam, "centre" at a
-fold, "end" of an edge where the outline runs straight on, "open" where a seam is left open, "dart" or "pleat"), `at` (how far along
+fold, "middle" of a piece, "end" of an edge where the outline runs straight on, "open" where a seam is left open, "dart" or "pleat"), `at` (how far along
 the edge, darts folded, from where it begins), `seam`, `meets` (what it lies on when that is sewn, `{edge, at}`), `on_stitch` and
 `on_cut`.  An edge runs with the outline and has `name, rule`, `length` (darts folded),
 `allowance {width, kind, rule}`, `strips` (runs of segments, the darts between them) and `darts`.  A dart has `name, kind,
