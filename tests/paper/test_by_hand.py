@@ -218,7 +218,7 @@ def test_notches_and_curves_at_the_fold_are_told():
     told = [step.words for step in pieces["front"].steps if step.kind == "notch"]
     plotted = next(piece for piece in work.finished.pieces if piece.piece.name == "front").notches
     assert any(words.startswith("on side, at ") and "hip_side" in words for words in told)
-    assert "on waist, at dart_near, dart_far" in told
+    assert "on waist, at dart_near, dart_far, A, waist_centre" in told  # A: the balance mark; waist_centre: the fold
     assert len(told) == len({notch.edge for notch in plotted if np.isfinite(notch.on_stitch).all()})
     front = next(section for section in hand_draft(work_of("corselet_skirt", "nell")).sections if section.name == "front")
     top = next(step for step in front.steps if step.name == "top")
