@@ -140,3 +140,36 @@ def test_shipped_styles_have_rules_of_their_own(tmp_path, monkeypatch):
     for keeping in range(2):  # read and kept, then taken from what was kept
         kept = {path.stem: tapeline.Session(keep=True).read(path).fingerprint for path in paths[:4]}
         assert kept == anew, keeping
+
+
+STYLES = sorted(standard_folder("styles").glob("*.style"))
+
+
+@pytest.mark.parametrize("path", STYLES, ids=lambda path: path.stem)
+def test_a_shipped_style_without_its_comments_has_the_same_rules(path):
+    """Comments and blank lines taken out, other ones put in; by the letters alone, no parser asked."""
+    text = path.read_text(encoding="utf-8")
+    lines = [re.sub(r'^((?:[^"\n]|"[^"\n]*")*?)--.*$', r"\1", line).rstrip() for line in text.split("\n")]
+    bare = "\n".join(line for line in lines if line) + "\n"
+    spaced = bare.replace("\n", "\n\n   -- nothing\n", 3)
+    world = tapeline.FolderWorld(path.parent)
+    told = [tapeline.Session(world).read(version, path.name).fingerprint for version in (text, bare, spaced)]
+    assert told[0] and len(set(told)) == 1
+
+
+def test_every_figure_of_a_shipped_style_counts():
+    """Each figure of the rules is changed by itself; where the style is still in order its rules are other rules."""
+    path = standard_folder("styles") / "straight_skirt.style"
+    text, world = path.read_text(encoding="utf-8"), tapeline.FolderWorld(path.parent)
+    begin = text.index("\nuse ")
+    own, tried = tapeline.Session(world).read(text, path.name).fingerprint, 0
+    for match in re.finditer(r"(?<![\w.])\d+(?![\w/.])", text):
+        line = text[text.rfind("\n", 0, match.start()) + 1 : match.start()]
+        if match.start() < begin or "--" in line or line.count('"') % 2:
+            continue
+        changed = text[: match.start()] + str(int(match[0]) + 1) + text[match.end() :]
+        reading = tapeline.Session(world).read(changed, path.name)
+        if reading.ok:
+            tried += 1
+            assert reading.fingerprint != own, line
+    assert tried > 20

@@ -156,3 +156,19 @@ def test_no_label_lies_on_another_or_on_a_line():
         for k, plate in enumerate(plates):
             assert room.free(np.array([[plate.x, plate.y]]), plate.width, plate.height, plate.turn, gap=0.0)[0], (piece.piece.name, k)
             room.take_plate(plate)
+
+
+def test_papers_of_sizes_bear_the_same():
+    stdlib = standard_folder("stdlib")
+    reading = tapeline.Session(keep=True).read(HOME / "straight_skirt.style")
+    drafts = reading.draft_sizes(
+        stdlib / "sizes/quay_row.csv", ("28", "30"), HOME / "bodies/maud.toml", None, ("length=70 cm",), house=HOUSE, date=MOMENT
+    )
+    assert drafts.ok, drafts.diagnostics
+    made = drafts.papers(("dxf",))
+    assert {"straight_skirt-nest.svg", "straight_skirt-grading.txt", "straight_skirt.rul"} <= set(made)
+    for name in ("straight_skirt-nest.svg", "straight_skirt-grading.txt"):
+        words = words_of(name, made[name])
+        assert "2026-11-30" in words and "chosen: length" in words and reading.fingerprint in words, name
+    rules = made["straight_skirt.rul"].decode().split("\r\n")
+    assert "CREATION DATE: 2026-11-30" in rules and "CREATION TIME: 14:05:00" in rules
