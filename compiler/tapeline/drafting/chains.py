@@ -23,6 +23,7 @@ from typing import NamedTuple, TypeAlias
 import numpy as np
 
 from ..geometry.arrays import Floats
+from ..geometry.dual import plain as without_slopes
 from ..geometry.plane import dot, norm
 from .across import REACHES, EdgeEnd, Sewn
 from .pattern import Edge, Seam, SewnEdge
@@ -309,7 +310,8 @@ class _Laid:
 
     def __init__(self, sewn: Sewn, seam: Seam, one: EdgeChain, other: EdgeChain) -> None:
         self.sewn, self.seam, self.chains = sewn, seam, (one, other)
-        self.lengths = [[_edge(sewn, walked).closed_length() for walked in chain.edges] for chain in self.chains]
+        # Where stretches part is asked of lengths as they are: no slope is told of it.
+        self.lengths = [[without_slopes(_edge(sewn, walked).closed_length()) for walked in chain.edges] for chain in self.chains]
         self.stops = [[np.zeros(sewn.pattern.n), *np.cumsum(lengths, axis=0)] for lengths in self.lengths]
 
     def sections(self) -> Iterator[SeamSection]:
