@@ -108,7 +108,8 @@ def test_edges_each_sewn_to_a_copy_of_one_are_told_one_by_one():
 
 def test_inches_and_centimetres():
     inches = said("straight_skirt", unit="in")
-    assert "Seam allowance: ~9/16\u00a0in." in inches and "the last 1/2\u00a0in" in inches and "\u00a0cm" not in inches
+    shown = House().show(15.0, "in").replace(" ", "\u00a0")  # 1.5 cm, as the style has it
+    assert f"Seam allowance: {shown}." in inches and "9/16" in shown and "the last 1/2\u00a0in" in inches and "\u00a0cm" not in inches
     assert "the last 1.3\u00a0cm" in said("straight_skirt")
 
 

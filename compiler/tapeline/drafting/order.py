@@ -104,7 +104,7 @@ class _Order:
                 if one.layer == other.layer:
                     self._merge(one, other, firm)
         for one, other in lines_of(sewn, self.tasks):
-            self._merge(one, other, firm)
+            self._merge(one, other, [rule for rule in firm if {id(rule.first), id(rule.then)} != {id(one), id(other)}])
         for step in own:
             spoken = [task for task in self.tasks if any(step is said for said in task.own)]
             for task in spoken[1:]:
