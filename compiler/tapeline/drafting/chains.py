@@ -15,6 +15,7 @@ a gathered one is shared alike.  Lengths are those of the edges as sewn, in mill
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
@@ -25,8 +26,9 @@ import numpy as np
 from ..geometry.arrays import Floats
 from ..geometry.dual import plain as without_slopes
 from ..geometry.plane import dot, norm
-from .across import REACHES, EdgeEnd, Sewn
-from .pattern import Edge, Seam, SewnEdge
+from .across import REACHES, EdgeEnd, Sewn, Structured
+from .openings import zipped_ends
+from .pattern import Edge, Pattern, Seam, SewnEdge
 
 Place: TypeAlias = tuple[str, str]  # piece and edge
 
@@ -136,12 +138,15 @@ def sections(sewn: Sewn, seam: Seam, zipped: frozenset[EdgeEnd]) -> Iterator[Sea
         yield from _Laid(sewn, seam, one, other).sections()
 
 
-def hold_sections_alike(sewn: Sewn, zipped: frozenset[EdgeEnd]) -> None:
+def hold_sections_alike(pattern: Pattern, run: Structured) -> None:
     """Part the bodies whose seams of several edges fall into different sections."""
-    for seam in sewn.pattern.seams:
-        if len(seam.one) + len(seam.other) > 2 and is_of_pieces(sewn, seam):
-            for _ in sections(sewn, seam, zipped):
-                pass
+    several = [seam for seam in pattern.seams if len(seam.one) + len(seam.other) > 2]
+    if several:
+        with np.errstate(all="ignore"):
+            sewn, zipped = Sewn(pattern, run), zipped_ends(pattern, run)
+            for seam in several:
+                if is_of_pieces(sewn, seam):
+                    deque(sections(sewn, seam, zipped), maxlen=0)
 
 
 def is_of_pieces(sewn: Sewn, seam: Seam) -> bool:

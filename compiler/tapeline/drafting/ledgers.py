@@ -19,9 +19,8 @@ from ..geometry.dual import plain
 from ..meaning.plan import Plan
 from ..source.text import Span
 from .across import CornerRow, Sewn, corner_rows
-from .chains import hold_sections_alike
 from .darts import opening_at
-from .openings import ZipRow, zip_rows, zipped_ends
+from .openings import ZipRow, zip_rows
 from .order import OrderOfWork, order_of_work
 from .pattern import Edge, Pattern, Piece, SeamOpening, SewnEdge
 from .steps import Run
@@ -123,7 +122,6 @@ def keep_ledgers(plan: Plan, pattern: Pattern, run: Run) -> Ledgers:
     with np.errstate(all="ignore"):
         sewn = Sewn(pattern, run)
         corners, zips = corner_rows(pattern, sewn), zip_rows(pattern, sewn, run)
-        hold_sections_alike(sewn, zipped_ends(pattern, run))
         return Ledgers(
             _girths(plan, pattern), _seams(pattern), _allowances(pattern), corners, zips, order_of_work(plan, pattern, sewn, zips)
         )

@@ -36,6 +36,7 @@ from . import (  # noqa: F401  (they fill the table of operations)
     stretches,
 )
 from .assembly import assemble
+from .chains import hold_sections_alike
 from .failures import Failure
 from .ledgers import Ledgers, keep_ledgers
 from .pattern import Pattern
@@ -189,6 +190,7 @@ def _draft_together(
         )
     run.carry_out(plan.steps)
     pattern = assemble(plan, run)
+    hold_sections_alike(pattern, run)
     ledgers = keep_ledgers(plan, pattern, run)
     judge(plan, pattern, ledgers, run)
     # The texts of failures refer to the run; were they held by the run as well, neither would be freed with the draft.
