@@ -27,8 +27,10 @@ def drill_holes(piece: Piece, back_off: float = BACK_OFF) -> Iterator[tuple[str,
     for dart in piece.darts():
         if dart.kind != "pleat":
             leg = dart.near_leg.length()
-            at = leg - np.minimum(back_off, leg / 4)
-            yield dart.name, (dart.near_leg.point_at(at) + dart.far_leg.point_at(at)) / 2
+            back = np.minimum(back_off, leg / 4)
+            on_fold = (dart.near_leg.point_at(leg - back) + dart.far_leg.point_at(leg - back)) / 2 - dart.point
+            away = np.maximum(np.hypot(on_fold[:, 0], on_fold[:, 1]), 1e-9)
+            yield dart.name, dart.point + on_fold * (back / away)[:, None]
     for inner in piece.inner:
         upper, near, lower, far = inner.corners()
         for start, end, by in ((upper, lower, back_off), (lower, upper, back_off), (near, far, ASIDE), (far, near, ASIDE)):
