@@ -206,7 +206,7 @@ def test_a_shipped_style_under_the_two_shipped_houses(folder, tapeline):
     """`straight_skirt` says `others`; there each house has its own, and the net pattern is the same."""
     records = []
     for house in ("quay_row", "sailmakers_loft"):
-        assert tapeline("draft", "straight_skirt", "--for", "maud", "--house", house, "-o", house).exit_code == 0
+        assert tapeline("draft", "straight_skirt", "--for", "maud", "--house", house, "--unit", "cm", "-o", house).exit_code == 0
         records.append(json.loads((folder / house / "pattern.json").read_text()))
     assert net(records[0]) == net(records[1])
     differing = [place for place, allowance in allowances(records[0]).items() if allowance != allowances(records[1])[place]]

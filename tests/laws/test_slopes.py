@@ -454,7 +454,7 @@ piece moved "Moved" from base
     assert ("moved", "dart_near") in found.leaps
 
 
-@pytest.mark.parametrize("name, measure", [("corselet_skirt", "waist"), ("a_line_skirt", "hip")])
+@pytest.mark.parametrize("name, measure", [("corselet_skirt", "waist"), ("straight_skirt", "hip")])
 def test_slopes_leap_only_at_breaks(name, measure):
     """Along a sweep the slope of a place goes on from step to step, but for the breaks that are told."""
     style, body = shipped(name)

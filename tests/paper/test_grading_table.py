@@ -169,8 +169,11 @@ allow
 
 
 def test_where_a_rule_turns_within_reach_of_the_run_the_sheet_says_so(tmp_path):
-    # The straight skirt's hem lies at its length, or 10 cm below the hip if that is deeper: never within this run's reach.
-    assert "Grade break where" not in write_sheet(sheet(SKIRT)[1])
+    # The straight skirt's hem lies at its length, or 10 cm below the hip if that is deeper: never within this run's reach.  A front dart
+    # takes a fifth of what half the skirt loses, but no more than 3.5 cm, two back darts three tenths, but no more than 8 cm; the middle
+    # size has 68 and 95 cm: (95 + 5 - 63 - 2) / 2 / 5, (100 + 5 - 68 - 2) / 2 / 5, (118.3 + 5 - 68 - 2) / 2 * 3/10.
+    breaks = re.findall("Grade break where (.*?): (.*), .*straight_skirt.style", write_sheet(sheet(SKIRT)[1]))
+    assert breaks == [("waist is 63 cm", "least of"), ("hip is 100 cm", "least of"), ("hip is 118.3 cm", "least of")]
     (tmp_path / "breaking.style").write_text(BREAKING)
     (tmp_path / "sizes.csv").write_text("size, waist [cm], hip [cm], waist_to_hip [cm]\nA, 66, 90, 20\nB, 70, 94, 20\nC, 74, 98, 20\n")
     text = write_sheet(sheet((str(tmp_path / "breaking"), str(tmp_path / "sizes.csv"), "", ()))[1])

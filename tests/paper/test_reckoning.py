@@ -38,7 +38,10 @@ def test_a_width_is_reckoned_from_measures_and_choices():
     assert any(words.startswith("(waist 28 1/2 - draw in 3/8) / 4 = 7, and darts 1 3/8 = 8 1/2") for words in told)
     assert any(words.startswith("(hip 38 1/2 + hip 38 1/2 x 5 %) / 4 = 10 1/8") for words in told)
     assert any("hip: underbust to waist 3 1/4 + waist to hip 8 = 11 1/4" in words for words in told)
-    assert any(words.startswith("back intake 1 1/8") for words in remarks("straight_skirt", "nell", EIGHTHS))
+    # A fifth of what half the straight skirt loses, (40 1/2 - 29 1/4) / 2 = 5 5/8 in, goes in front, three tenths behind.
+    told = remarks("straight_skirt", "nell", EIGHTHS)
+    assert any(words.startswith("front dart 1 1/8") for words in told)
+    assert any(words.startswith("back dart 1 3/4 / 2 = 7/8") for words in told)
 
 
 def worth(words: str) -> float | None:

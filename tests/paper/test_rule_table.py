@@ -217,8 +217,9 @@ def test_our_own_tables_are_known_from_others(tmp_path):
 
 def test_the_ends_of_legs_are_the_same_points_at_every_size():
     """A leg, run on, ends between two points of the flattened edge, and from size to size between others."""
-    one, met, elsewhere = drafted(*RUNS[0]), 0, 0
-    for name in {piece.piece.name for piece in one.run.sizes[one.run.base].whole.finished.pieces}:
+    met, elsewhere = 0, 0
+    runs = [drafted(*run) for run in RUNS if run[0] != "half_circle_skirt"]  # which has no dart
+    for one, name in [(run, piece.piece.name) for run in runs for piece in run.run.sizes[run.run.base].whole.finished.pieces]:
         pieces = [(size.place, size.piece(name)) for size in one.run.sizes]
         places = [rule_table._points(piece, House(), "cm")[place] for place, piece in pieces]
         for number, end in enumerate(pieces[one.run.base][1].leg_ends[pieces[one.run.base][0]]):

@@ -153,6 +153,8 @@ def with_probes(text: str, piece: str, lines: list[str]) -> str:
 def carried_edge(text: str, piece, root, edge: str, body: int) -> float:
     """Along an edge that a piece still has, opened or not; where cloth was added beyond its ends, what it was."""
     said = re.findall(rf"^ *(?:change )?piece {piece.name}\b.*\n((?: .*\n|\n)*)", with_bases(text), re.MULTILINE)
+    for recipe in re.findall(rf"^ *piece {piece.name}\b.* as (\w+) ?\(", with_bases(text), re.MULTILINE):
+        said += re.findall(rf"^recipe {recipe}\b.*\n((?: .*\n|\n)*)", with_bases(text) + LIBRARIES, re.MULTILINE)
     added = any(re.search(r"^ *extend ", below, re.MULTILINE) for below in said)
     halves = [own.name for own in piece.edges if own.name in (edge, f"other_{edge}")]  # two, where the piece was opened out
     return sum(

@@ -85,9 +85,11 @@ def test_the_corselet_skirt_holds_its_waist():
 
 def test_the_waistband_is_as_long_as_the_closed_waist():
     style, bodies = style_of(standard_folder("styles") / "straight_skirt.style"), population()
-    (drafted,) = draft(style, {name: bodies[name] for name in style.plan().measures})
-    seam = next(row for row in drafted.ledgers.seams if "band" in row.other)
-    assert np.abs(seam.length_one - (bodies["waist"] + 20.0)).max() < 0.001
+    drafts = draft(style, {name: bodies[name] for name in style.plan().measures})
+    assert sum(len(drafted.index) for drafted in drafts) == len(bodies["waist"])
+    for drafted in drafts:
+        seam = next(row for row in drafted.ledgers.seams if "band" in row.other)
+        assert np.abs(seam.length_one - (bodies["waist"][drafted.index] + 20.0)).max() < 0.001
 
 
 def test_half_circle_by_closed_form():
@@ -103,7 +105,9 @@ def test_half_circle_by_closed_form():
 def test_the_zip_ends_below_the_waist():
     """The bar is drawn at the last point of the mark: the lower end of the opening."""
     style, bodies = style_of(standard_folder("styles") / "straight_skirt.style"), population()
-    (drafted,) = draft(style, {name: bodies[name] for name in style.plan().measures})
-    (mark,) = [mark for mark in drafted.pattern.piece("back").marks if mark.kind == "zip"]
-    assert np.allclose(mark.path.end()[:, 1], bodies["waist_to_hip"])
-    assert (mark.path.end()[:, 1] > mark.path.start()[:, 1]).all()
+    drafts = draft(style, {name: bodies[name] for name in style.plan().measures})
+    assert sum(len(drafted.index) for drafted in drafts) == len(bodies["waist"])
+    for drafted in drafts:
+        (mark,) = [mark for mark in drafted.pattern.piece("back").marks if mark.kind == "zip"]
+        assert np.allclose(mark.path.end()[:, 1], bodies["waist_to_hip"][drafted.index])
+        assert (mark.path.end()[:, 1] > mark.path.start()[:, 1]).all()

@@ -18,7 +18,7 @@ from ..geometry.plane import TINY, angle_of, cross, distance, norm, square_to
 from ..geometry.segments import Arc, Cubic, Line, Segment
 from ..meaning.kinds import EDGE, LENGTH, PATH, POINT
 from ..source.quantity import at_most, show_length
-from .guides import Guide, redrawing
+from .guides import SAME, Guide, redrawing
 from .operations import operation
 from .pattern import Edge
 from .places import nearest_on
@@ -39,6 +39,27 @@ def stretch_length(
 def place_along_seam(run: Run, finished: Edge, drawn: Guide, point: Floats, *, edge: str, point_name: str) -> Floats:
     """How far (N,) along an edge, its darts sewn, a point on it lies, from where the edge begins in the outline."""
     return _place(run, finished, drawn, point, True, edge, point_name)
+
+
+@operation(takes=(EDGE, PATH, POINT, POINT), gives=PATH)
+def edge_between_points(
+    run: Run, finished: Edge, drawn: Guide, start: Floats, end: Floats, *, edge: str, ends: tuple[str, str]
+) -> Path:
+    """The part of an edge from one point on it to another."""
+    path = Path.join(*finished.strips)
+    first, last = (_place(run, finished, drawn, point, True, edge, name) for point, name in zip((start, end), ends, strict=True))
+    low, high = np.minimum(first, last), np.maximum(first, last)
+    run.fail(
+        high - low <= SAME,
+        "D431",
+        f"Nothing of the edge {edge} lies between these points",
+        expected=f"two points of {edge}, apart",
+        found="two in one place",
+        suggestion="Set the points apart along the edge.",
+    )
+    between = path.part(np.nan_to_num(low), np.nan_to_num(high))
+    backward = run.alike((last <= first).astype(int), np.isfinite(first + last))
+    return between.reversed() if backward else between
 
 
 def _place(run: Run, finished: Edge, drawn: Guide, point: Floats, closed: bool, edge: str, name: str) -> Floats:

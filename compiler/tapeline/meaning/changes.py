@@ -26,6 +26,7 @@ _CHANGE: dict[type[tree.Node], Callable[[ChangeScope, Drawn, Any], Drawn | None]
     tree.Shorten: pivoting.shorten,
     tree.Release: pivoting.release,
     tree.PressDart: pivoting.press,
+    tree.PressDarts: pivoting.press_each,
     tree.Spread: spreading.spread,
     tree.Pleats: spreading.pleats,
     tree.PleatsAlong: spreading.pleats,

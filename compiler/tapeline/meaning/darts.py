@@ -303,9 +303,9 @@ class DartRule:
         if isinstance(row.aim, tree.AimToward):
             return emit("toward_length", POINT, row.span, centre, self.scope.point(row.aim.point), length)
         side = emit("scaled", NUMBER, row.span, self.drawing.turn(), factor=-1.0 if self.turned() else 1.0)
-        return emit(
-            "dart_point_long", POINT, row.span, self.reference(), centre, length, side, plumb=isinstance(row.aim, tree.AimPlumb)
-        )
+        raw = self.raw() if isinstance(row.aim, tree.AimSquare) else None
+        along = self.reference() if raw is None else raw.guide
+        return emit("dart_point_long", POINT, row.span, along, centre, length, side, plumb=isinstance(row.aim, tree.AimPlumb))
 
     # ------------------------------------------------------------ what the edge needs to know
 

@@ -77,9 +77,21 @@ def _zip(program: ProgramContext, drawing: DrawingContext, node: tree.Zip, scope
             f"{node.edge}, where there is no seam and nothing opens",
             "Cut the piece as a pair, with a seam there, or set the zip into another edge.",
         )
-    path = lowering.emit("edge_between_levels", PATH, node.head, edge, *ends, edge=str(node.edge))
+    raw = drawing.raw_edge(node.edge, node.edge.span)
+    points = [point for end in (node.start, node.end) if (point := _point_end(drawing, end)) is not None]
+    if raw is not None and len(points) == 2:
+        names = (node.start.span.text, node.end.span.text)
+        path = lowering.emit("edge_between_points", PATH, node.head, edge, raw.guide, *points, edge=str(node.edge), ends=names)
+    else:
+        path = lowering.emit("edge_between_levels", PATH, node.head, edge, *ends, edge=str(node.edge))
     length = lowering.emit("path_length", LENGTH, node.head, path)
     yield None if length.kind is UNKNOWN else MarkPlan("zip", f"zip {node.edge}", path.slot, "", length.slot, node.head, str(node.edge))
+
+
+def _point_end(drawing: DrawingContext, end: tree.ZipEnd) -> Value | None:
+    """The point that an end of a zip names; None where it names a level."""
+    point = drawing.points.find(end.name) if isinstance(end, tree.ZipAt) and end.name not in drawing.level_names() else None
+    return None if point is None else drawing.lowering.demand(point)
 
 
 def _zip_end(program: ProgramContext, drawing: DrawingContext, end: tree.ZipEnd, scope: ScopeContext) -> Value:

@@ -129,6 +129,17 @@ def press(change: ChangeScope, drawn: Drawn, node: tree.PressDart) -> Drawn | No
     return drawn.change("press_dart", node.head, drawn.ring, dart=name, press="near" if end == "start" else "far")
 
 
+def press_each(change: ChangeScope, drawn: Drawn, node: tree.PressDarts) -> Drawn | None:
+    name, ring = str(node.end), drawn.ring
+    drawn.mention(node.end.parts[-1])
+    for dart, edge in drawn.darts.items():
+        before, after = ring.before(edge), ring.after(edge)
+        at_start = name == before or ring.corners.get(name) == edge
+        if at_start or name == after or ring.corners.get(name) == after:
+            drawn = drawn.change("press_dart", node.head, ring, dart=dart, press="near" if at_start else "far")
+    return drawn
+
+
 def release(change: ChangeScope, drawn: Drawn, node: tree.Release) -> Drawn | None:
     if not drawn.known_dart(node.dart):
         return None

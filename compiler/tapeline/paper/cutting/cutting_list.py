@@ -191,11 +191,15 @@ def _bones(piece: Piece, work: Work) -> Iterable[dict[str, Any]]:
 
 
 def _tapes(work: Work) -> list[dict[str, Any]]:
+    """The tapes; a layer that follows a taped edge of the garment's outside has none of its own."""
     rows = []
+    plans = {plan.name: plan for plan in work.plan.pieces}
+    outside = {tape.span for one in work.finished.pieces if not one.piece.cut.purpose for tape in plans[one.piece.name].tapes}
     for finished in work.finished.pieces:
         piece = finished.piece
-        piece_plan = next(plan for plan in work.plan.pieces if plan.name == piece.name)
-        for tape in piece_plan.tapes:
+        for tape in plans[piece.name].tapes:
+            if piece.cut.purpose and tape.span in outside:
+                continue
             assert tape.length is not None, "a tape is told by its length"
             times = 2 if piece.cut.fold not in (None, tape.name) else 1
             length = times * work.value(tape.length)

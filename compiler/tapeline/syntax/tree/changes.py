@@ -226,6 +226,13 @@ class PressDart(Statement):
     end: Ref
 
 
+@statement('"press each dart toward" ref _NL', Where.PIECE)
+class PressDarts(Statement):
+    """The same of every dart that lies on an edge with that end: of none, where there is none."""
+
+    end: Ref
+
+
 @statement('"trim" NAME "by" sum [called] _NL', Where.PIECE)
 class Trim(Statement):
     """Takes a strip off along an edge: a lining is shorter than its skirt."""
