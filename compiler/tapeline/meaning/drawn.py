@@ -231,7 +231,9 @@ class Drawn:
             return all(str(ref) in names for ref in (node.start, node.end))
         if isinstance(node, (tree.LengthenOrShorten, tree.LengthenHalfway)):
             levels = [node.level] if isinstance(node, tree.LengthenOrShorten) else [node.one, node.other]
-            return all(str(name) in self.levels or str(name) in self.point_names() for name in levels) and not self.reshaped
+            if all(str(name) in self.levels for name in levels):
+                return not self.reshaped
+            return all(str(name) in self.point_names() for name in levels) and not self.parted  # it has gone with the cloth
         edge = str(node.edge)
         if isinstance(node, tree.MarkAlong):
             return edge in self.edges or f"{edge}{PLACED}0" in self.points
