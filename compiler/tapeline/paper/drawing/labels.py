@@ -183,7 +183,12 @@ class Labels:
                     self.add(*block.texts(place))
                     return
                 without.append((*size, turn))
-        self.set_beside(arrangements[0][0].scaled(0.7), self._near_edge(float(preferred[1])))
+        self.set_beside(arrangements[0][0].scaled(0.7), self._uncovered(float(preferred[1])))
+
+    def _uncovered(self, y: float) -> Floats:
+        """The place near the edge, as near as may be to a height, that no words cover: a leader that ends there can be seen."""
+        ends = [self._near_edge(y + side * k * 5.0) for k in range(40) for side in (1, -1)]
+        return next((end for end in ends if not self.room.over_words(end, end)), ends[0])
 
     def _near_edge(self, y: float) -> Floats:
         """A point just inside the right-hand side of the outline at this height, where a leader may end."""
@@ -211,6 +216,8 @@ class Labels:
         within_it = min(size) / 2 + gap  # the circle within the plate must be clear: most places are told by that
         for places, clear in candidates:
             centres = places[clear > within_it - 1e-9]
+            if not len(centres):
+                continue
             free = self.room.free(centres, width, height, turn, gap)
             if free.any():
                 x, y = centres[int(np.argmax(free))]
@@ -232,22 +239,26 @@ class Labels:
 
 
 class _Inside:
-    """Of many points in order those within a ring, each with how far it is from all that is drawn, a share at a time: few are
-    looked at before a place is found."""
+    """Of many points in order those within a ring, each with how far it is from all that is drawn, a share at a time, each twice as
+    large as the one before: few are looked at before a place is found."""
 
     SHARE = 64
 
     def __init__(self, points: Floats, ring: Floats, room: Room):
         self.points, self.ring, self.room = points, ring, room
         self.cached: list[tuple[Floats, Floats]] = []
+        self.seen = 0
 
     def __iter__(self) -> Iterator[tuple[Floats, Floats]]:
-        for k in range(math.ceil(len(self.points) / self.SHARE)):
+        k = 0
+        while k < len(self.cached) or self.seen < len(self.points):
             if k == len(self.cached):
-                share = self.points[k * self.SHARE : (k + 1) * self.SHARE]
+                share = self.points[self.seen : self.seen + self.SHARE * 2**k]
+                self.seen += len(share)
                 inside = share[within(share, self.ring)]
                 self.cached.append((inside, self.room.clearance(inside)))
             yield self.cached[k]
+            k += 1
 
 
 def _upright(angle: float) -> float:

@@ -142,12 +142,13 @@ class Room:
 
     def clearance(self, points: Floats) -> Floats:
         """How far points (M, 2) are from all that is drawn: (M,)."""
-        segments = self._all()
-        start, way = segments[:, :2], segments[:, 2:] - segments[:, :2]
-        apart = points[:, None] - start
-        along = np.clip((apart * way).sum(axis=2) / np.maximum((way * way).sum(axis=1), 1e-12), 0.0, 1.0)
-        off = apart - along[..., None] * way
-        least: Floats = np.sqrt((off * off).sum(axis=2).min(axis=1, initial=np.inf))
+        x0, y0, x1, y1 = self._all().T
+        wx, wy = x1 - x0, y1 - y0
+        dx, dy = points[:, :1] - x0, points[:, 1:] - y0
+        along = np.clip((dx * wx + dy * wy) / np.maximum(wx * wx + wy * wy, 1e-12), 0.0, 1.0)
+        dx -= along * wx
+        dy -= along * wy
+        least: Floats = np.sqrt((dx * dx + dy * dy).min(axis=1, initial=np.inf))
         return least
 
     def over_words(self, p: Floats, q: Floats) -> bool:
