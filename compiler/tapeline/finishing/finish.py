@@ -24,6 +24,8 @@ from .limits import impossible, negative
 from .notches import place_notches
 from .placing import place_words
 
+SETTLED = 1e-4  # mm; places of the cut line nearer to each other are one
+
 
 def finish(pattern: Pattern, unit: str = "cm", failed: Mask | None = None) -> tuple[Finished, list[Failure]]:
     """All pieces of a pattern finished, for its N bodies, and the allowances that cannot be cut (T501-T504).
@@ -66,7 +68,7 @@ def finish_piece(
     for run in ring.edges.values():
         run.forget()
 
-    cut_line = ring.points
+    cut_line = _settled(ring.points)
     for failure in failures:
         cut_line = np.where(failure.bodies[:, None, None], np.nan, cut_line)
 
@@ -79,6 +81,16 @@ def finish_piece(
     return FinishedPiece(
         piece, cut_line, ring.runs, allowances, ring.corners, ring.leg_ends, ring.turn, lambda: place_words(piece), place_marks
     ), failures
+
+
+def _settled(ring: Floats) -> Floats:
+    """The ring (N, K, 2) with points that lie in one place but for rounding put into one: so no corner crosses itself by less than that."""
+    apart = np.hypot(*np.moveaxis(np.diff(ring, axis=1, prepend=ring[:, :1]), -1, 0)) >= SETTLED
+    apart[:, 0] = True
+    own = np.maximum.accumulate(np.where(apart, np.arange(ring.shape[1]), 0), axis=1)
+    round_again = np.hypot(*(ring[:, -1] - ring[:, 0]).T) < SETTLED
+    own = np.where(round_again[:, None] & (own == own[:, -1:]), 0, own)
+    return np.take_along_axis(ring, own[..., None], axis=1)
 
 
 def _unfinished(piece: Piece, allowances: dict[str, Allowance]) -> FinishedPiece:
