@@ -27,8 +27,8 @@ from tapeline.source.world import FolderWorld, read_text, standard_folder
 
 STYLES = {path.stem: path for path in sorted(standard_folder("styles").glob("*.style"))}
 WOMEN = {"ANSUR II": 150, "bdims": 40}  # one in so many; all with EVERY_WOMAN=1
-STEP = 4.0  # mm from probe to probe
-REACH = 800.0  # mm to either side of where a level is said to be
+STEP = 2.0  # mm from probe to probe
+FAR = 8.0  # mm by which truing may have moved an edge
 LIBRARIES = "".join(path.read_text(encoding="utf-8") for path in sorted(standard_folder("stdlib").glob("*.style")))
 EXACT = 0.02  # mm, for what is straight or an edge; what dense samples lose of a curve
 CARRIED = 0.5  # mm a piece, for what is followed by probes: openings between two of them count as straight across
@@ -127,7 +127,8 @@ def probe_lines(text: str, piece, level: str) -> list[str] | None:
     on_it = [name for name, point in piece.points.items() if np.abs(point[:, 1] - piece.levels[level]).max() < 1e-6]
     if not on_it:
         return None
-    steps = np.arange(-REACH, REACH + STEP / 2, STEP)
+    cloth = piece.stitch_outline().flatten()[..., 0] - piece.points[on_it[0]][:, :1]  # to either side of the point, of every body
+    steps = np.arange(np.floor(np.nanmin(cloth) / STEP) - 1, np.ceil(np.nanmax(cloth) / STEP) + 2) * STEP
     return [f"{on_it[0]} {'left' if step < 0 else 'right'} {abs(step):g} mm" for step in steps]
 
 
@@ -150,10 +151,14 @@ def with_probes(text: str, piece: str, lines: list[str]) -> str:
     return text[:end] + points + text[end:]
 
 
-def carried_edge(text: str, piece, root, edge: str, body: int) -> float:
+def carried_edge(text: str, pattern, piece, root, edge: str, body: int) -> float:
     """Along an edge that a piece still has, opened or not; where cloth was added beyond its ends, what it was."""
-    said = re.findall(rf"^ *(?:change )?piece {piece.name}\b.*\n((?: .*\n|\n)*)", with_bases(text), re.MULTILINE)
-    for recipe in re.findall(rf"^ *piece {piece.name}\b.* as (\w+) ?\(", with_bases(text), re.MULTILINE):
+    names = [piece.name]
+    while pattern.piece(names[-1]).source not in ("", root.name):
+        names.append(pattern.piece(names[-1]).source)
+    named = "|".join(names)
+    said = re.findall(rf"^ *(?:change )?(?:piece|foundation) (?:{named})\b.*\n((?: .*\n|\n)*)", with_bases(text), re.MULTILINE)
+    for recipe in re.findall(rf"^ *(?:piece|foundation) (?:{named})\b.* as (\w+) ?\(", with_bases(text), re.MULTILINE):
         said += re.findall(rf"^recipe {recipe}\b.*\n((?: .*\n|\n)*)", with_bases(text) + LIBRARIES, re.MULTILINE)
     added = any(re.search(r"^ *extend ", below, re.MULTILINE) for below in said)
     halves = [own.name for own in piece.edges if own.name in (edge, f"other_{edge}")]  # two, where the piece was opened out
@@ -172,7 +177,7 @@ def laid_in_pleats(piece, edge: str, body: int) -> float:
     return total
 
 
-def carried_width(piece, root, body: int, count: int) -> float:
+def carried_width(piece, root, level: str, body: int, count: int) -> float:
     """The length of a piece's level through the probes that have come to lie on it."""
     paper, lost = over_mouths(piece, body).buffer(1e-6), taken_out(piece, body)
     cloth_drawn = shapely.difference(over_mouths(root, body).buffer(1e-4), taken_out(root, body).buffer(-1e-6))
@@ -186,28 +191,50 @@ def carried_width(piece, root, body: int, count: int) -> float:
         on = kept & np.isfinite(here).all(axis=1)
         on[on] = shapely.contains_xy(paper, here[on])
         halves.append([here[k] if on[k] else None for k in np.flatnonzero(kept)])
-    total, run = 0.0, []
+    runs: list[list[np.ndarray]] = [[]]
     for place in [*halves[1][::-1], *halves[0]]:
         if place is not None:
-            run.append(place)
-        elif run:
-            total, run = total + laid(run, paper, lost), []
-    return total + laid(run, paper, lost)
+            runs[-1].append(place)
+        elif runs[-1]:
+            runs.append([])
+    runs = [run for run in runs if run]
+    # A drawn line may end within the cloth; else the last probe of all has the edge beyond it, wherever truing has moved that.
+    within = kept[[0, -1]] & (shapely.distance(cloth_drawn.boundary, shapely.points(drawn[[0, -1]])) > 1.0)
+    opened = any(place is not None for place in halves[1])
+    first, last = (0.0 if inside and not opened else FAR for inside in within)
+    start = drawn[np.argmax(kept)]  # where a probe lies on the very edge, what lies beyond was added to the cloth
+    if "along" not in root.told[level] and not opened and shapely.distance(cloth_drawn.boundary, shapely.points(start)) < 0.001:
+        first = 0.0
+    reaches = [[STEP + 0.01, STEP + 0.01] for _ in runs]
+    if runs:
+        reaches[0][0], reaches[-1][1] = first, last
+    return sum(laid(run, reach, paper, lost) for run, reach in zip(runs, reaches, strict=True))
 
 
-def laid(run: list[np.ndarray], paper, lost) -> float:
-    """A row of probes as one line, drawn on to the ends of the cloth, less what darts take out of it."""
+def laid(run: list[np.ndarray], reach: list[float], paper, lost) -> float:
+    """A row of probes as one line, drawn on so far at most to the edge of the cloth, less what darts take out of it."""
     if len(run) < 2:
         return 0.0
-    run = [on_to_the_edge(run[1], run[0], paper), *run[1:-1], on_to_the_edge(run[-2], run[-1], paper)]
-    line = shapely.linestrings(np.array(run))
-    return float(shapely.length(line) - shapely.length(shapely.intersection(line, lost)))
+    line = np.array([on_to_the_edge(run[1], run[0], reach[0], paper), *run[1:-1], on_to_the_edge(run[-2], run[-1], reach[1], paper)])
+    taken = shapely.length(shapely.intersection(shapely.linestrings(line), lost))
+    return float(shapely.length(shapely.linestrings(line)) - taken + beside(line))
 
 
-def on_to_the_edge(before: np.ndarray, last: np.ndarray, paper) -> np.ndarray:
-    """Where the way from one probe through the next leaves the paper, if that is before another probe would come."""
+def beside(line: np.ndarray) -> float:
+    """What the straight ways over openings leave out: there the level goes on to the slash, over it, and on from there."""
+    ways = np.diff(line, axis=0)
+    lengths, more = np.hypot(*ways.T), 0.0
+    step = float(np.median(lengths))
+    for k in np.flatnonzero(np.abs(lengths[2:-2] - step) > 0.01) + 2:
+        over = np.hypot(*(ways[k] - ways[k - 1])), np.hypot(*(ways[k] - ways[k + 1]))  # at either end of the step
+        more += step + float(np.mean(over)) - lengths[k]
+    return more
+
+
+def on_to_the_edge(before: np.ndarray, last: np.ndarray, reach: float, paper) -> np.ndarray:
+    """Where the way from one probe through the next leaves the paper, if that is within reach."""
     way = (last - before) / max(np.hypot(*(last - before)), 1e-9)
-    further = shapely.intersection(shapely.linestrings([last, last + way * (STEP + 0.01)]), paper)
+    further = shapely.intersection(shapely.linestrings([last, last + way * reach]), paper)
     return last + way * float(shapely.length(further))
 
 
@@ -230,14 +257,14 @@ def witnessed(name: str, survey: str):
                 root = root_of(pattern, piece, row.level)
                 if root is not piece and is_edge(root, root.told[row.level]):
                     edge = root.told[row.level].removeprefix("along ")
-                    widths += [times * carried_edge(text, piece, root, edge, body) for body in sound]
+                    widths += [times * carried_edge(text, pattern, piece, root, edge, body) for body in sound]
                     slack += times * EXACT
                 elif root is not piece or (told.startswith("along") and not is_edge(piece, told)):
                     key = (root.name, row.level)
                     if key not in probed:
                         probed[key] = follow(text, path, bodies.values, drafted, root, row.level)
                     own, own_root, count = probed[key]
-                    widths += [times * carried_width(own.pattern.piece(piece_name), own_root, body, count) for body in sound]
+                    widths += [times * carried_width(own.pattern.piece(piece_name), own_root, row.level, body, count) for body in sound]
                     slack += times * CARRIED
                 elif told.startswith("along"):
                     edges = told.removeprefix("along ").split(" and ")
