@@ -12,7 +12,7 @@ back into the seam, it ends in a slit or a vent.  Where a seam is left open up t
 
 An edge that is one of several sewn to one line is held to end within that line.  A seam between the garment and a layer
 of it, such as a facing, leaves the edge an outline.  Which ends of two edges are laid together is told by the names of
-the edges beside them, else by how they lie on the paper, where all pieces have the centre to one side and the waist above
+the edges beside them, else by those that are sewn to each other, else by how they lie on the paper, where all pieces have the centre to one side and the waist above
 the hem.
 """
 
@@ -154,13 +154,13 @@ class Sewn:
         self.sewn: set[tuple[str, str]] = set()
         self.partners: dict[EdgeEnd, EdgeEnd] = {}
         self.joints: list[SeamEnd] = []
-        seams = [seam for seam in pattern.seams if self._of_one_layer(seam)]
-        for seam in seams:
+        self.seams = [seam for seam in pattern.seams if self._of_one_layer(seam)]
+        for seam in self.seams:
             self.sewn.update((*seam.one, *seam.other))
         for piece in pattern.pieces:
             if piece.cut.fold is not None:
                 self.sewn.add((piece.name, piece.cut.fold))
-        for seam in seams:
+        for seam in self.seams:
             for one, other in self._edge_to_edge(seam):
                 across = f"{one[0]}.{one[1]}" + ("" if one == other else f" to {other[0]}.{other[1]}")
                 alone = one == other or len(seam.one) == len(seam.other) == 1
@@ -222,7 +222,8 @@ class Sewn:
     def start_to_start(self, one: EdgeEnd, other: EdgeEnd) -> bool:
         """Whether two edges are laid together start to start, given both starts."""
         named = self._named_alike(one, other)
-        return self._lie_alike(one, other) if named is None else named
+        told = self._beside_sewn(one, other) if named is None else named
+        return self._lie_alike(one, other) if told is None else told
 
     def _named_alike(self, one: EdgeEnd, other: EdgeEnd) -> bool | None:
         """The same by the names beside them; None where these do not tell."""
@@ -230,6 +231,17 @@ class Sewn:
             return True
         beside = [(self.beside(start).edge, self.beside(start.other()).edge) for start in (one, other)]
         return start_to_start(beside[0], beside[1])
+
+    def _beside_sewn(self, one: EdgeEnd, other: EdgeEnd) -> bool | None:
+        """The same by the edges beside them, where those at one end are sewn to each other; None where that does not tell."""
+
+        def sewn(first: EdgeEnd, second: EdgeEnd) -> bool:
+            places = {(end.piece, end.edge) for end in (self.beside(first), self.beside(second))}
+            return any(len(places & {*seam.one}) == len(places & {*seam.other}) == 1 for seam in self.seams)
+
+        straight = sewn(one, other) or sewn(one.other(), other.other())
+        turned = sewn(one, other.other()) or sewn(one.other(), other)
+        return None if straight == turned else straight
 
     def _lie_alike(self, one: EdgeEnd, other: EdgeEnd) -> bool:
         """The same by how they lie on the paper."""

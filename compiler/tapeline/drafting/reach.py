@@ -278,6 +278,8 @@ class _Rules:
                     for then in self.tasks
                     if then.kind == JOIN and then.layer == task.layer and set(task.pieces) & set(then.all_pieces)
                 )
+            if task.kind == JOIN and all(not self.pieces[piece].cut.purpose for piece in task.all_pieces):
+                yield from self._made_up_first(task)
             if task.kind == FELL:
                 for then in self.tasks:
                     if then.kind in (ZIP, LAY_IN, JOIN) or (then.kind == SEAM and self._between_layers(then)):
@@ -290,3 +292,10 @@ class _Rules:
                 )
             if task.kind == BUTTONS:
                 yield from (Precedence(then, task, "layer", then.places[0], firm=False) for then in outside if then.places)
+
+    def _made_up_first(self, task: Task) -> Iterator[Precedence]:
+        """Pieces that have their own lining or facing, as a collar or a tie, are usually turned out before they are sewn on."""
+        pieces = set(task.all_pieces)
+        for then in self.tasks:
+            if then.kind == SEAM and pieces & set(then.all_pieces) and not pieces.issuperset(then.all_pieces):
+                yield Precedence(task, then, "layer", (task.all_pieces[0], ""), firm=False)

@@ -12,6 +12,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from ..meaning.cutting import NO_ALLOWANCE, TURNED_UP
 from ..meaning.plan import ALL_BONES, OwnStep, Plan
 from .across import EdgeEnd, Sewn
@@ -129,7 +131,7 @@ class _Tasks:
                 yield Task(TAPE, tuple(stays), purpose)
             for kind in ("dart", "pleat"):
                 darts = [(piece.name, dart.name) for dart in piece.darts() if dart.kind == kind]
-                darts += [(piece.name, dart.name) for dart in piece.inner if kind == "dart"]
+                darts += [(piece.name, dart.name) for dart in piece.inner if kind == "dart" and np.isfinite(dart.upper).any()]
                 if darts:
                     yield Task(DARTS if kind == "dart" else PLEATS, tuple(darts), purpose)
 
