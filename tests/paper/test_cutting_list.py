@@ -361,16 +361,21 @@ def test_hem_of_a_straight_skirt_is_its_girth_there():
 
 
 def test_bones_and_zip_of_the_corselet_skirt():
+    """The bones lie in the strength layer, in darts, at the sides and beside the opening; the outside has the zip."""
     work = drafted("corselet_skirt", "nell")
-    data, front, back = cutting_list(work), work.finished.piece("front").piece, work.finished.piece("back").piece
-    drawn = [np.hypot(*np.diff(mark.path.flatten()[0], axis=0).T).sum() for mark in front.marks if mark.kind == "bone"]
-    assert [row["channel"] for row in data["bones"]] == pytest.approx(drawn, abs=0.01)
-    room = np.array(drawn) - 20.0  # 1 cm clear at both ends; the bones are cut to the sixteenth of an inch that is no longer
-    assert [row["length"] for row in data["bones"]] == pytest.approx(np.floor(room / (25.4 / 16)) * 25.4 / 16, abs=0.01)
-    assert [row["count"] for row in data["bones"]] == [2, 2, 2]
+    data, back = cutting_list(work), work.finished.piece("back").piece
+    layers = [work.finished.piece(name).piece for name in ("front_strength", "back_strength")]
+    drawn = [np.hypot(*np.diff(mark.path.flatten()[0], axis=0).T).sum() for one in layers for mark in one.marks if mark.kind == "bone"]
+    assert not [mark for name in ("front", "back") for mark in work.finished.piece(name).piece.marks if mark.kind == "bone"]
+    assert len(drawn) == 4 + len(layers[1].darts()) + 1
+    assert sorted(row["channel"] for row in data["bones"]) == pytest.approx(sorted(drawn), abs=0.01)
+    for row in data["bones"]:  # 1/2 in clear at both ends, and cut to the sixteenth of an inch that is no longer
+        assert row["length"] == pytest.approx(np.floor((row["channel"] - 25.4) / (25.4 / 16) + 1e-9) * 25.4 / 16, abs=0.01)
+        assert row["count"] == 2
     (zip_row,) = data["zips"]
-    end = back.levels["hip"][0] - min(30.0, 0.15 * work.run.measures["waist_to_hip"][0])
-    assert zip_row["opening"] == pytest.approx(end - back.points["top_centre"][0, 1], abs=0.01)
+    measures = work.run.measures
+    assert zip_row["opening"] == pytest.approx(measures["underbust_to_waist"][0] + 0.85 * measures["waist_to_hip"][0], abs=0.01)
+    assert back.points["zip_end"][0, 0] == 0.0
 
 
 def test_a_zip_marked_on_both_sides_of_a_seam_is_one():

@@ -147,7 +147,7 @@ def test_every_turn_point_has_a_rule_and_the_rules_give_the_other_sizes(run):
     met = told = 0
     for piece in one.run.pieces:
         block, stack = piece.upper(), one.stacks[piece]
-        if run[0] in SHIFT and piece != "band":
+        if run[0] in SHIFT and piece not in ("band", "stay"):
             down = [SHIFT[run[0]](size.card) for size in one.run.sizes]
             assert stack.origin[:, 1] - stack.origin[0, 1] == pytest.approx(np.array(down) - down[0], abs=1e-6)
         at_base = blocks[base][block]

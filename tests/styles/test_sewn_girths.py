@@ -189,6 +189,9 @@ def carried_width(piece, root, level: str, body: int, count: int) -> float:
         names = [f"{half}probe{k}" for k in range(count)]
         here = np.array([piece.points[name][body] if name in piece.points else nowhere for name in names])
         on = kept & np.isfinite(here).all(axis=1)
+        if "other_probe0" not in piece.points and np.allclose(here[on], drawn[on], atol=1e-6):
+            # it lies as drawn: what reaches beyond is cloth that was added
+            paper = shapely.intersection(paper, over_mouths(root, body).buffer(1e-4))
         on[on] = shapely.contains_xy(paper, here[on])
         halves.append([here[k] if on[k] else None for k in np.flatnonzero(kept)])
     runs: list[list[np.ndarray]] = [[]]
