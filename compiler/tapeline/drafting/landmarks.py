@@ -1,7 +1,7 @@
 """The places of a net piece that have a name, for N bodies at once: what grades, locks and slopes speak of.
 
 Each place is called by what stands in the text: a point by its own name; a corner by the edges that meet there,
-`waist/side`; a dart's point and feet by the dart; the ends of a line drawn inside by the line; a notch by its edge and
+`waist/side`; a dart's point and feet by the dart; the ends of a line drawn inside by the line (but not where the paper is parted to lengthen it, which is no place of the draft); a notch by its edge and
 name.  One place may have several names: `distinct` keeps one of each.  A body that has no such place has NaN there.
 The names rest on the plan alone: they are the same for all bodies of one course.
 """
@@ -36,7 +36,7 @@ def landmarks(piece: Piece) -> dict[str, Floats]:
     for inner in piece.inner:
         for word, corner in zip(("upper", "near", "lower", "far"), inner.corners(), strict=True):
             enter(f"{inner.name}_{word}", corner)
-    for name, mark in _named(piece.marks):
+    for name, mark in _named(tuple(mark for mark in piece.marks if mark.kind != "lengthening")):
         enter(f"{name} start", mark.path.start())
         enter(f"{name} end", mark.path.end())
     for placed in piece.point_marks:
