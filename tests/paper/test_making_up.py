@@ -76,7 +76,7 @@ def test_what_the_style_says_of_pressing_goes_before_the_usual(monkeypatch):
 def test_darts_tell_their_figures_and_way():
     work = drafted("straight_skirt", "maud")
     (dart,) = work.finished.pattern.piece("front").darts()
-    words = said("straight_skirt", 1)
+    words = "\n".join(next(step.lines for step in made("straight_skirt").sections if step.title.startswith("Darts: Front")))
     assert work.house.show(float(dart.intake[0]), work.unit).replace(" ", "\u00a0") in words and "press toward centre" in words
 
 
@@ -96,7 +96,7 @@ def test_gathered_seams_tell_from_what_to_what():
 def test_edges_each_sewn_to_a_copy_of_one_are_told_one_by_one():
     """Of the six gores, the centre front's two sides each to one of two side front gores."""
     work = drafted("six_gore_skirt", "maud")
-    long = work.house.show(float(work.finished.pattern.piece("front").edge("left").closed_length()[0]), work.unit).replace(
+    long = work.house.show(float(work.finished.pattern.piece("side_front").edge("left").closed_length()[0]), work.unit).replace(
         " ", "\u00a0"
     )
     step = next(
@@ -304,7 +304,7 @@ recipe half "Half" ()
     point C A down 60 cm
     point D B down 60 cm
     point p A across 8 cm, down 20 cm
-    point q p down 10 cm
+    point zip_foot along centre from A by 30 cm
     point mouth_top along side from B by 5 cm
     point mouth_foot along side from B by 20 cm
     level waist at A
@@ -321,7 +321,7 @@ piece front "Front" from half()
     tape along top "cotton"
 piece back "Back" from half()
     cut 2
-    zip on centre from A to q
+    zip on centre from A to zip_foot
 piece back_lining "Back lining" from back
     cut 2 for "lining"
 piece front_lining "Front lining" from front
