@@ -33,9 +33,9 @@ def remarks(style: str, body: str, house: House) -> list[str]:
 
 def test_a_width_is_reckoned_from_measures_and_choices():
     told = remarks("corselet_skirt", "nell", EIGHTHS)
-    # Nell Quay, an invented client: underbust 30 3/4 in, waist 28 1/2 in, hip 38 1/2 in; drawn in 1 cm; three darts of 1.2 cm.
-    assert "underbust 30 3/4 / 4 = 7 3/4, and darts 1 3/8 = 9 1/8" in told
-    assert any(words.startswith("(waist 28 1/2 - draw in 3/8) / 4 = 7, and darts 1 3/8 = 8 1/2") for words in told)
+    # Nell Quay, an invented client: underbust 30 3/4 in, waist 28 1/2 in, hip 38 1/2 in; drawn in 1 cm; three darts of 1/2 in.
+    assert "underbust 30 3/4 / 4 = 7 3/4, and darts 1 1/2 = 9 1/4" in told
+    assert any(words.startswith("(waist 28 1/2 - draw in 3/8) / 4 = 7 1/8, and darts 1 1/2 = 8 5/8") for words in told)
     assert any(words.startswith("(hip 38 1/2 + hip 38 1/2 x 5 %) / 4 = 10 1/8") for words in told)
     assert any("hip: underbust to waist 3 1/4 + waist to hip 8 = 11 1/4" in words for words in told)
     # A fifth of what half the straight skirt loses, (40 1/2 - 29 1/4) / 2 = 5 5/8 in, goes in front, three tenths behind.
