@@ -17,7 +17,7 @@ import numpy as np
 
 from ...drafting.pattern import Pattern, Piece, Seam
 from ...geometry.arrays import Floats
-from .laid import FlatPiece, LaidPiece, flat
+from .laid import FlatPiece, LaidPiece, flat, upright
 
 NARROW = 0.3  # a piece that is less deep, in parts of its longest sewn edge, is a band
 FAR = 99  # more seams than any garment has in a row
@@ -122,8 +122,10 @@ class Half:
         return next(own, "")
 
     def _is_band(self, name: str) -> bool:
-        """Long and narrow, and sewn along its length."""
-        sewn = [_long(self.flats[name].edge(edge.name)) for edge in self.pieces[name].edges if (name, edge.name) in self.mates]
+        """Long across and narrow, and sewn along its length; a long narrow panel stands upright."""
+        shape = self.flats[name]
+        level = (edge.name for edge in self.pieces[name].edges if shape.lies(edge.name) in ("above", "below"))
+        sewn = [_long(shape.edge(edge)) for edge in level if (name, edge) in self.mates]
         return bool(sewn) and bool(np.ptp(self.flats[name].outline, axis=0).min() < NARROW * max(sewn))
 
     # ----------------------------------------------------------------------------------------------------- laying them
@@ -132,9 +134,9 @@ class Half:
         first = min(
             (name for name in self.pieces if name in self.shown),
             key=lambda name: (
+                not self.pieces[name].worn,
                 self._is_band(name),
                 not (self._centre(name) or self._is_whole(self.pieces[name])),
-                not self.pieces[name].worn,
             ),
             default=None,
         )
@@ -206,6 +208,10 @@ class Half:
                 mate.piece in self.laid and mate.piece != name for mate in self.mates.get((name, side.edge), [])
             )
             yield GarmentLine("seam" if within else "edge", one.closed(side.points))
+        if not one.still:  # across the mouth of a dart that stays open
+            yield from (
+                GarmentLine("edge", one.closed(np.stack([near[0], far[0]]))) for near, far in one.flat.darts if not upright((near, far))
+            )
         folds = [legs[0] for legs in (*one.flat.darts, *one.flat.pleats)]  # closed, both legs are one line
         if one.open_pleats:
             folds += [far for _, far in one.flat.pleats]

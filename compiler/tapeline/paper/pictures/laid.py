@@ -171,9 +171,14 @@ class LaidPiece:
     def _upright_legs(self) -> Iterator[tuple[Floats, Floats]]:
         """Both legs of each dart that lies more upright than across, and of pleats that hang plumb, from above downward."""
         for legs in (*self.flat.darts, *(() if self.open_pleats else self.flat.pleats)):
-            if all(_slant(leg) < 1.0 for leg in legs):
+            if upright(legs):
                 near, far = (leg if leg[0, 1] < leg[-1, 1] else leg[::-1] for leg in legs)
                 yield near, far
+
+
+def upright(legs: tuple[Floats, Floats]) -> bool:
+    """Whether a dart lies more upright than across, so that its rows can be closed."""
+    return all(_slant(leg) < 1.0 for leg in legs)
 
 
 def _slant(leg: Floats) -> float:
