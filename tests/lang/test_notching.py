@@ -220,3 +220,12 @@ def test_the_seam_of_a_cut_can_be_silenced():
     text += "    piece upper holding top\n    piece under holding low\n"
     assert ("upper", "across") in notched(text.format(how=""))
     assert ("upper", "across") not in notched(text.format(how=", without notches"))
+
+
+def test_two_rings_of_several_edges_have_none_since_nothing_tells_where_they_begin():
+    text = ARMHOLE.replace(
+        "piece cap from panel(44 cm, 5 cm)", "piece under from panel(18 cm, 5 cm)\n    cut 2\npiece cap from panel(26 cm, 5 cm)"
+    )
+    text = text.replace("sew cap.left to cap.right", "sew cap.left to under.left\nsew cap.right to under.right")
+    places = notched(text.replace("sew cap.low to", "sew cap.low and under.low to").format(listed="front.top and back.top"))
+    assert not {("cap", "low"), ("under", "low"), ("front", "top"), ("back", "top")} & set(places)

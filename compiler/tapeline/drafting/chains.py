@@ -321,7 +321,10 @@ class _Laid:
 
     def sections(self) -> Iterator[SeamSection]:
         plain = self._plain() if self.seam.kind == "eased" else (None, None)
-        stops = self._joint_by_joint() or self._merged()
+        stops = self._joint_by_joint()
+        if stops is None and all(chain.closed and not chain.opened and len(chain.edges) > 1 for chain in self.chains):
+            return  # two rings whose joints do not meet: nothing tells where they begin
+        stops = stops or self._merged()
         last = len(stops) - 2
         for k, (begin, end) in enumerate(zip(stops, stops[1:], strict=False)):
             one, other = (self._portion(side, begin[side], end[side]) for side in (0, 1))
