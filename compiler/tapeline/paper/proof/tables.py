@@ -215,10 +215,15 @@ def lines(work: Work, pieces: Sequence[Group], writer: PageWords) -> str:
         heads = ("edge", "length as sewn", "seam allowance", "kind", "corner at the end of the edge", "rule")
         parts.append(table(f"{group.title}: edges", heads, edges, (1, 2)))
         things: list[Dart | InnerDart | Mark | PointMark] = [*piece.darts(), *piece.inner, *piece.marks, *piece.point_marks]
-        spans = {thing.name: thing.span for thing in things}
+        spans = {thing.name: thing.span for thing in things if thing.name}
         for name in dict.fromkeys(stroke.name for stroke in drawn if stroke.name in spans):
             kind = next(LINES[stroke.line].meaning or "line" for stroke in drawn if stroke.name == name and stroke.line != "notch")
             other_lines.append((_shows(group.name, name, "line"), escape(kind), writer.rule(spans[name])))
+        other_lines += [  # without a name, such as a line to lengthen the piece at: told, but not shown by it
+            (escape(mark.kind), escape(LINES[mark.kind].meaning or "line"), writer.rule(mark.span))
+            for mark in piece.marks
+            if not mark.name and mark.kind in LINES
+        ]
         parts.append(table(f"{group.title}: darts and marks", ("line", "what it is", "rule"), other_lines))
     return section("lines", "Edges, seam allowances and lines", parts)
 
