@@ -18,6 +18,7 @@ from tapeline.bodies.card import missing, read_card
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
+from tapeline.probing.spread import variables_of
 from tapeline.source.world import FolderWorld, read_text, standard_folder
 
 STYLES = sorted(standard_folder("styles").glob("*.style"))
@@ -62,6 +63,13 @@ def test_drafts_for_real_women(path):
         for row in drafted.ledgers.seams:
             longer = np.minimum(row.difference, 0.0) if row.kind == "gathered" else row.difference  # gathers take any fullness
             assert np.abs(longer).max() <= row.tolerance
+
+
+@pytest.mark.parametrize("path", STYLES, ids=lambda path: path.stem)
+def test_clients_who_measure_in_inches_get_defaults_in_eighths(path):
+    choices = [one for one in variables_of(style_of(path), {}, "in") if one.choice and one.word == "length"]
+    odd = {one.name: one.usual / 25.4 for one in choices if abs(one.usual / 25.4 * 8 - round(one.usual / 25.4 * 8)) > 1e-6}
+    assert not odd
 
 
 @pytest.mark.parametrize("path", STYLES, ids=lambda path: path.stem)
