@@ -93,6 +93,7 @@ def test_the_corselet_skirt_holds_its_waist():
             assert np.all(len(back.darts()) == (np.minimum(3.0, np.ceil(behind / 25.0 - 1e-9)) if back_dart else 0.0))
             for dart in back.darts():
                 assert (dart.asked <= 25.0 + 1e-6).all()
+            assert not drafted.failed.any()
 
 
 def test_the_side_of_the_corselet_skirt_takes_half_of_the_shaping_at_most():
