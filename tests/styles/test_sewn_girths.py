@@ -137,10 +137,10 @@ def is_edge(piece, told: str) -> bool:
     return told.startswith("along") and {edge.name for edge in piece.edges} >= set(told.removeprefix("along ").split(" and "))
 
 
-def with_probes(text: str, piece: str, lines: list[str]) -> str:
+def with_probes(text: str, piece: str, called: str, lines: list[str]) -> str:
     """The text with these points said in a piece, below its first line, which runs on while a bracket is open; or in a change of
     the piece, where the style has it from the one that it starts from."""
-    points = "".join(f"    point probe{k} {line}\n" for k, line in enumerate(lines))
+    points = "".join(f"    point {called}{k} {line}\n" for k, line in enumerate(lines))
     heads = list(re.finditer(rf"^(piece|foundation|change piece) {piece}\b.*\n", text, re.MULTILINE))
     if not heads and re.search(r"^start from ", text, re.MULTILINE):
         return f"{text}\nchange piece {piece}\n{points}"
@@ -177,19 +177,19 @@ def laid_in_pleats(piece, edge: str, body: int) -> float:
     return total
 
 
-def carried_width(piece, root, level: str, body: int, count: int) -> float:
+def carried_width(piece, root, level: str, body: int, called: str, count: int) -> float:
     """The length of a piece's level through the probes that have come to lie on it."""
     paper, lost = over_mouths(piece, body).buffer(1e-6), taken_out(piece, body)
     cloth_drawn = shapely.difference(over_mouths(root, body).buffer(1e-4), taken_out(root, body).buffer(-1e-6))
-    drawn = np.array([root.points[f"probe{k}"][body] for k in range(count)])
+    drawn = np.array([root.points[f"{called}{k}"][body] for k in range(count)])
     kept = shapely.contains_xy(cloth_drawn, drawn) & np.isfinite(drawn).all(axis=1)
     nowhere = np.full(2, np.nan)
     halves = []
     for half in ("", "other_"):  # two, where the piece was opened out
-        names = [f"{half}probe{k}" for k in range(count)]
+        names = [f"{half}{called}{k}" for k in range(count)]
         here = np.array([piece.points[name][body] if name in piece.points else nowhere for name in names])
         on = kept & np.isfinite(here).all(axis=1)
-        if "other_probe0" not in piece.points and np.allclose(here[on], drawn[on], atol=1e-6):
+        if on.any() and f"other_{called}0" not in piece.points and np.allclose(here[on], drawn[on], atol=1e-6):
             # it lies as drawn: what reaches beyond is cloth that was added
             paper = shapely.intersection(paper, over_mouths(root, body).buffer(1e-4))
         on[on] = shapely.contains_xy(paper, here[on])
@@ -251,23 +251,23 @@ def witnessed(name: str, survey: str):
     bodies = SURVEYS[survey]().every(1 if os.environ.get("EVERY_WOMAN") else WOMEN[survey])
     for drafted in drafts_of(text, path, bodies.values):
         sound = np.flatnonzero(~drafted.failed)
-        pattern, probed = drafted.pattern, {}
+        pattern = drafted.pattern
+        probed = follow(text, path, bodies.values, drafted)
         for row in drafted.ledgers.girths:
             widths, slack = np.zeros(len(sound)), 0.0
             for piece_name, times, _ in row.pieces:
                 piece = pattern.piece(piece_name)
                 told = piece.told[row.level]
                 root = root_of(pattern, piece, row.level)
-                if root is not piece and is_edge(root, root.told[row.level]):
+                if is_carried_edge(piece, root, row.level):
                     edge = root.told[row.level].removeprefix("along ")
                     widths += [times * carried_edge(text, pattern, piece, root, edge, body) for body in sound]
                     slack += times * EXACT
-                elif root is not piece or (told.startswith("along") and not is_edge(piece, told)):
-                    key = (root.name, row.level)
-                    if key not in probed:
-                        probed[key] = follow(text, path, bodies.values, drafted, root, row.level)
-                    own, own_root, count = probed[key]
-                    widths += [times * carried_width(own.pattern.piece(piece_name), own_root, row.level, body, count) for body in sound]
+                elif is_followed(piece, root, row.level):
+                    own, *probes = probed[root.name, row.level]
+                    widths += [
+                        times * carried_width(own.piece(piece_name), own.piece(root.name), row.level, body, *probes) for body in sound
+                    ]
                     slack += times * CARRIED
                 elif told.startswith("along"):
                     edges = told.removeprefix("along ").split(" and ")
@@ -279,13 +279,34 @@ def witnessed(name: str, survey: str):
             yield row.level, row.sewn[sound], widths, slack
 
 
-def follow(text, path, values, drafted, root, level):
-    """The same women drafted once more, with probes along a level."""
-    lines = probe_lines(text, root, level)
-    assert lines is not None, f"no point of {root.name} lies on {level}"
-    others = [one for one in drafts_of(with_probes(text, root.name, lines), path, values) if np.array_equal(one.index, drafted.index)]
-    assert len(others) == 1
-    return others[0], others[0].pattern.piece(root.name), len(lines)
+def is_carried_edge(piece, root, level: str) -> bool:
+    return root is not piece and is_edge(root, root.told[level])
+
+
+def is_followed(piece, root, level: str) -> bool:
+    told = piece.told[level]
+    return not is_carried_edge(piece, root, level) and (root is not piece or (told.startswith("along") and not is_edge(piece, told)))
+
+
+def follow(text, path, values, drafted):
+    """The same women drafted once more, with probes along every level that is to be followed: (root, level) -> the pattern, what
+    its probes are called, how many there are."""
+    pattern, found = drafted.pattern, {}
+    for row in drafted.ledgers.girths:
+        for name, _, _ in row.pieces:
+            root = root_of(pattern, pattern.piece(name), row.level)
+            if is_followed(pattern.piece(name), root, row.level):
+                found[root.name, row.level] = root
+    probed, said = {}, text
+    for number, ((name, level), root) in enumerate(found.items()):
+        lines = probe_lines(text, root, level)
+        assert lines is not None, f"no point of {name} lies on {level}"
+        probed[name, level] = f"probe{number}_", len(lines)
+        said = with_probes(said, name, f"probe{number}_", lines)
+    if not probed:
+        return {}
+    (own,) = [one.pattern for one in drafts_of(said, path, values) if np.array_equal(one.index, drafted.index)]
+    return {key: (own, *probes) for key, probes in probed.items()}
 
 
 @pytest.mark.parametrize("survey", SURVEYS)
