@@ -346,14 +346,16 @@ def wrap(words: str, width: int) -> list[str]:
 
 
 def _table(heads: Sequence[str], rows: Iterable[tuple[str, ...]]) -> list[str]:
-    """Rows under their headings, columns two blanks apart; the widest column is wrapped where a row is too wide."""
+    """Rows under their headings, columns two blanks apart; where a row is too wide the widest columns are wrapped, none below its
+    longest word."""
     table = [tuple(heads), *rows]
     widths = [max(len(row[k]) for row in table) for k in range(len(heads))]
-    over = sum(widths) + 2 * (len(widths) - 1) - WIDE
-    if over > 0:
-        widest = widths.index(max(widths))
-        longest = max(len(word) for row in table for word in ("", *row[widest].split()))
-        widths[widest] = max(12, longest, widths[widest] - over)
+    least = [max(12, *(len(word) for row in table for word in ("", *row[k].split()))) for k in range(len(heads))]
+    while sum(widths) + 2 * (len(widths) - 1) > WIDE:
+        wider = [k for k in range(len(heads)) if widths[k] > least[k]]
+        if not wider:
+            break
+        widths[max(wider, key=lambda k: widths[k])] -= 1
     lines = []
     for row in table:
         cells = [wrap(cell, width) or [""] if width else [""] for cell, width in zip(row, widths, strict=True)]
