@@ -13,7 +13,7 @@ BODIES = """size, underbust [cm], waist [cm], hip [cm], underbust_to_waist [cm],
 one, 76, 68, 96, 9, 20, 58
 two, 80, 72, 100, 9, 20, 59
 """
-NEW_FILES = {"draft": "pattern.json", "lock": "my_skirt.locked", "batch": "results.jsonl", "probe": "straight_skirt-probe.txt"}
+NEW_FILES = {"draft": "pattern.json", "lock": "my_skirt.locked", "batch": "results.jsonl", "probe": "tiered_skirt-probe.txt"}
 
 
 def commands():
