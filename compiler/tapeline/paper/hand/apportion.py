@@ -21,6 +21,7 @@ from .section import Aims, HandDraft, HandSection, PlaceKey, place_key
 from .sewn import Balance
 
 ENOUGH = 0.9  # of a step, as reckoned; less than a step, since a slope is not the whole of a curve and another hand draws it otherwise
+OF_A_CURVE, MARGIN = 0.03, 0.7  # of a step, for each curve that a measure rests on; and no less than this is asked
 AT_ONCE = 8  # moves tried of one point, and of two, where moving all that seem to be wanted did not help
 TURNS = 40  # points moved between two sheets at most
 TOO_FAR = 1.0  # steps, as reckoned: then the ruler is too coarse
@@ -37,7 +38,12 @@ class Written(NamedTuple):
     def beyond(self, enough: float = ENOUGH) -> float:
         """By how much, in mm and all together, its measures are off by more than so much of a step."""
         step = self.draft.rule.step
-        return sum(max(0.0, abs(balance.off) - enough * step) for balance in self.balances if balance.binds)
+        return sum(max(0.0, abs(balance.off) - _allowed(enough, balance) * step) for balance in self.balances if balance.binds)
+
+
+def _allowed(enough: float, balance: Balance) -> float:
+    """To what part of a step a measure should come: nearer, the more curves it rests on."""
+    return max(MARGIN, enough - OF_A_CURVE * balance.curves)
 
 
 def apportioned(write: Callable[[Aims], Written]) -> Written:
@@ -118,6 +124,7 @@ class _Search:
         balances = written.balances
         self.start = np.array([balance.off for balance in balances]) / self.step
         self.binds = np.array([balance.binds for balance in balances])
+        self.within = np.array([_allowed(ENOUGH, balance) for balance in balances])[self.binds]
         self.points = [
             _Movable(section, label, balances)
             for section in written.draft.sections
@@ -129,7 +136,7 @@ class _Search:
         """As many moves as it takes, each the best after those before."""
         off = self.start
         for _ in range(TURNS):
-            if np.abs(off[self.binds]).max(initial=0.0) <= ENOUGH:
+            if (np.abs(off[self.binds]) <= self.within).all():
                 break
             move = min(self.moves(off), key=lambda move: move.cost, default=None)
             if move is None or move.cost >= 0.0:
@@ -146,7 +153,7 @@ class _Search:
         """Moves of two points, the likeliest first: each alone may make it worse."""
         every = self.moves(self.start, gaining=False)
         pairs = [
-            (_amiss((one.left + other.left - self.start)[self.binds]) + one.farther + other.farther, one, other)
+            (self._amiss(one.left + other.left - self.start) + one.farther + other.farther, one, other)
             for k, one in enumerate(every)
             for other in every[k + 1 :]
             if one.point is not other.point
@@ -162,7 +169,7 @@ class _Search:
                 if not point.free[axis] or not point.goes(by, self.farthest):
                     continue
                 left = off + point.slopes @ by * (point.step / self.step)
-                gain = _amiss(left[self.binds]) - _amiss(off[self.binds])
+                gain = self._amiss(left) - self._amiss(off)
                 if gain < -APART or not gaining:
                     before, after = point.off + point.moved, point.off + point.moved + by
                     farther = 0.5 * float(after @ after - before @ before)
@@ -170,7 +177,7 @@ class _Search:
                     moves.append(_PointMove(point, by, left, farther, gain + farther + shares))
         return moves
 
-
-def _amiss(off: Floats) -> float:
-    """What is off by more than enough weighs by far the most."""
-    return float(20.0 * np.maximum(np.abs(off) - ENOUGH, 0.0).sum() + 0.1 * (off @ off))
+    def _amiss(self, off: Floats) -> float:
+        """What is off by more than enough weighs by far the most."""
+        off = off[self.binds]
+        return float(20.0 * np.maximum(np.abs(off) - self.within, 0.0).sum() + 0.1 * (off @ off))

@@ -44,6 +44,7 @@ class Balance(NamedTuple):
     off: float
     slope: Slope
     binds: bool = True  # a girth or a seam of the whole garment; else one piece's share of a girth, that only ought to be near
+    curves: int = 0  # how many curves it rests on, each of which another hand draws a little otherwise
 
 
 def edge_as_sewn(section: HandSection, name: str) -> AsSewn:
@@ -187,16 +188,18 @@ def level_as_sewn(section: HandSection, line: LevelOnPaper, level: str, index: i
     for name, start, end in line.stretches:
         edge = section.piece.edge(name)
         true += abs(_sewn_before(edge, index, end) - _sewn_before(edge, index, start))
-    outline, cloth = list(_true_lines(section, index)), list(_drawn_lines(section))
+    outline, cloth, other_cloth = list(_true_lines(section, index)), list(_drawn_lines(section)), list(_drawn_lines(section, 1))
     for start, end in line.strands:
         free = [min(float(off_line(place[None], one).min()) for one, _, _ in outline) < ON for place in (start, end)]
         known = _across_cloth(outline, start, end, free)
         down = section.depths.get(level, start[1]) - start[1]  # how far off its height the level line was drawn
-        drawn = _across_cloth(cloth, start + np.array([0.0, down]), end + np.array([0.0, down]), free)
-        if known is None or drawn is None or len(known) != len(drawn):
+        drawn, other = (
+            _across_cloth(one, start + np.array([0.0, down]), end + np.array([0.0, down]), free) for one in (cloth, other_cloth)
+        )
+        if known is None or drawn is None or _strips_of_cloth(known, section.rule.step) != _strips_of_cloth(drawn, section.rule.step):
             return None
         true += sum(way * at for way, at, _ in known)
-        total += sum(way * at for way, at, _ in drawn)
+        total += sum(way * at for hand in (drawn, other or drawn) for way, at, _ in hand) / 2
         for way, _, parts in drawn:
             for label, part in parts:
                 slopes.add(label, way * part)
@@ -217,11 +220,11 @@ def _true_lines(section: HandSection, index: int) -> Iterator[Line]:
             yield np.concatenate([corners, corners[:1]]), "", ""
 
 
-def _drawn_lines(section: HandSection) -> Iterator[Line]:
+def _drawn_lines(section: HandSection, hand: int = 0) -> Iterator[Line]:
     for strips in section.edges.values():
         for strip in strips:
             for run in strip:
-                yield run.lines[0], run.start, run.end
+                yield run.lines[hand], run.start, run.end
     for labels in section.darts:
         for a, b in zip(labels, labels[1:], strict=False):
             yield np.stack([section.drawn[a], section.drawn[b]]), a, b
@@ -254,6 +257,13 @@ def _across_cloth(
             crossings.append((at, [(first, (1 - part) * normal / slant), (last, part * normal / slant)]))
     crossings.sort(key=lambda crossing: crossing[0])
     return None if len(crossings) % 2 else [(-1.0 if k % 2 == 0 else 1.0, at, parts) for k, (at, parts) in enumerate(crossings)]
+
+
+def _strips_of_cloth(crossings: Sequence[tuple[float, float, object]], step: float) -> int:
+    """In how many strips a strand runs through the cloth, where none is parted by less than a step: by the point of a dart that on
+    the paper comes to lie a little beyond the level."""
+    gaps = [after[1] - before[1] for before, after in zip(crossings[1:-1:2], crossings[2:-1:2], strict=True)]
+    return sum(gap >= step for gap in gaps) + 1
 
 
 # ------------------------------------------------------------ the whole garment
@@ -293,13 +303,14 @@ def seams_as_sewn(work: Work, sections: dict[str, HandSection]) -> Iterator[tupl
             continue
         shared = min(sewn.times for sewn in (*one, *other))
         slope: Slope = defaultdict(lambda: np.zeros(2))
-        off = 0.0
+        off, curves = 0.0, 0
         for sign, side in ((1, one), (-1, other)):
             for sewn in side:
                 times = sign * sewn.times / shared
+                curves += sum(len(run.lines[0]) > 2 for run in _runs(sections[sewn.piece.name], sewn.edge))
                 measured = edge_as_sewn(sections[sewn.piece.name], sewn.edge)
                 off += times * (measured.length - float(sewn.piece.edge(sewn.edge).closed_length()[work.index]))
                 for key, part in measured.slope.items():
                     slope[key] += times * part
         words = " to ".join(" and ".join(f"{name}.{edge}" for name, edge in side) for side in (seam.one, seam.other))
-        yield SeamError(words, off), Balance(off, slope)
+        yield SeamError(words, off), Balance(off, slope, curves=curves)
