@@ -14,6 +14,7 @@ CHUNK = 1024
 LENGTH, WAIST_EASE, HIP_EASE, FLARE, FRONT_INTAKE, BACK_INTAKE, BAND, LAP = 620.0, 10.0, 50.0, 20.0, 16.0, 30.0, 30.0, 30.0
 SIDE, CENTRE_BACK, WAIST, HEM, OTHERS = 15.0, 20.0, 10.0, 40.0, 10.0
 SEAM_SLACK = 25.4 / 16.0
+SETTLED = 1e-4  # mm; points of a cut line nearer to each other are one
 FOUND = 1e-5  # mm; as exactly as the program finds
 LEG, HALF = 6, 22  # points beside a foot among which the leg meets the cut line, and among which half a dart lies before it
 
@@ -341,12 +342,25 @@ def panel(drop, waist, hip, hip_down, darts, centre, fold):
     else:
         cut.put(np.full(n, -centre), LENGTH + HEM)
         cut.put(np.full(n, -centre), LENGTH)
-    net_points, cut_points = net.points[:, : net.at], cut.points[:, : cut.at]
+    net_points, cut_points = net.points[:, : net.at], settled(cut.points[:, : cut.at])
     sound &= (tight >= WAIST) & (tight_side >= SIDE) & (LENGTH - hip_down > HEM)
     for _, _, depth in darts:
         sound &= depth < LENGTH
     sound &= whole(net_points) & whole(cut_points)
     return net_points, cut_points, closed, length(*side) + lower, sound
+
+
+def settled(ring):
+    """The ring, each point put where the one before it in the row lies, if that is nearer than `SETTLED`; the last ones run into the first."""
+    near = np.sum((ring - np.roll(ring, 1, axis=1)) ** 2, axis=-1) < SETTLED**2
+    closing = near[:, 0].copy()
+    near[:, 0] = False
+    for k in np.flatnonzero(near.any(axis=0)):
+        ring[near[:, k], k] = ring[near[:, k], k - 1]
+    for k in np.flatnonzero(closing):
+        last = ring.shape[1] - 1 - int(np.argmin(near[k, ::-1]))
+        ring[k, last:] = ring[k, 0]
+    return ring
 
 
 def whole(points):
