@@ -224,11 +224,14 @@ def laid(run: list[np.ndarray], reach: list[float], paper, lost) -> float:
 
 
 def beside(line: np.ndarray) -> float:
-    """What the straight ways over openings leave out: there the level goes on to the slash, over it, and on from there."""
+    """What the straight ways over openings leave out: there the level goes on to the slash, over it, and on from there.
+
+    An opening adds cloth, so the way over it is longer than a step; a shorter one, as where two halves meet, is no opening.
+    """
     ways = np.diff(line, axis=0)
     lengths, more = np.hypot(*ways.T), 0.0
     step = float(np.median(lengths))
-    for k in np.flatnonzero(np.abs(lengths[2:-2] - step) > 0.01) + 2:
+    for k in np.flatnonzero(lengths[2:-2] > step + 0.01) + 2:
         over = np.hypot(*(ways[k] - ways[k - 1])), np.hypot(*(ways[k] - ways[k + 1]))  # at either end of the step
         more += step + float(np.mean(over)) - lengths[k]
     return more
@@ -330,3 +333,12 @@ def test_a_false_girth_would_be_seen():
     assert (np.abs(told + 2.0 * (opened - front.edge("waist").closed_length()) - sewn) > slack).all()
     assert (np.abs(told - 2.0 * front.widths["waist"] - sewn) > slack).all()
     assert (np.abs(rows["hip"][0] - sewn) > slack).all()
+
+
+def test_only_an_opening_adds_to_the_way_over_it():
+    """The judge itself: probes 2 mm apart, parted by 5 mm of cloth across them; and two halves that meet, at a probe or by one."""
+    row = np.stack([np.arange(12) * 2.0, np.zeros(12)], axis=1)
+    parted = np.concatenate([row[:6], row[6:] + [0.0, 5.0]])
+    assert beside(parted) == pytest.approx(2.0 + 5.0 - np.hypot(2.0, 5.0))
+    for near in (0.0, 0.7):
+        assert beside(np.concatenate([row[:6], row[5:] + [near, 0.0]])) == 0.0
