@@ -88,7 +88,7 @@ def test_a_library_is_told_with_all_that_is_in_it(tapeline):
     assert "\nrecipe gore  Gore, flared from a level\n" in text
     assert "\n    hip_down    length  from the level of the waist down to the hip\n" in text
     assert "\n  gives (hip_girth - waist_girth) * share / sides\n" in text
-    assert "\n  uses gores, circles, waistbands\n" in tapeline("explain", "skirt").stdout
+    assert "\n  uses gores, circles, waistbands, linings, pockets\n" in tapeline("explain", "skirt").stdout
     assert "\n  measures head, neck, " in tapeline("explain", "measurements").stdout
     assert max(map(len, text.splitlines())) <= 100
     data = json.loads(tapeline("explain", "gores", "--json").stdout)

@@ -306,14 +306,16 @@ SHIPPED = standard_folder("styles")
     ],
 )
 def test_of_a_shipped_style_over_its_sizes(before, after):
-    """Six pieces sewn to each other, so that the next must follow what one loses; sizes of the invented workshop."""
+    """Six pieces sewn to each other, so that the next must follow what one loses; sizes of the invented workshop.
+
+    All is drafted in centimetres, whose defaults are changed here; a choice may have another default for inches."""
     source, _ = read_text(SHIPPED / "panelled_bustier.style")
     world = FolderWorld(SHIPPED)
     first = read_style(source, world)
     table, _ = read_sizes(read_text(standard_folder("stdlib") / "sizes" / "quay_row.csv")[0], first.style.measurements)
     needed = dict.fromkeys(name for plan in first.style.plans() for name in plan.measures)
     measures = {name: tuple(card.values[name] for card in table.cards) for name in needed}
-    lock, _ = present_lock(Lock("", "", "panelled_bustier", "in", {}, {}, table.names, measures), first.style, first.sources)
+    lock, _ = present_lock(Lock("", "", "panelled_bustier", "cm", {}, {}, table.names, measures), first.style, first.sources)
     text = Source(source.name, change(before, after, source.text))
     done, _ = compared(lock, Span(source, 0, 0), read_style(text, world), world)
     one, other = (drafts(style, measures, table.names) for style in (first.style, read_style(text, world, {}).style))

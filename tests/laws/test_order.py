@@ -265,7 +265,8 @@ def test_the_order_of_a_lined_skirt():
 def test_the_order_of_a_princess_bodice():
     """Panels first, then the centre back with its zip and the shoulders (common practice); the facing's shoulder seams before it is
     sewn on (Apparel: Design, Textiles and Construction, 2012, pp. 452-453); the sleeve's seam, then the sleeve into the armhole
-    (Kalka, Set-in Sleeves, Virginia Cooperative Extension 346-122, 1985); hems last (common practice)."""
+    (Kalka, Set-in Sleeves, Virginia Cooperative Extension 346-122, 1985); hems last (common practice), but for the hook and loop
+    above the zip, which are sewn on after the hem as a skirt's are (gksagenda.blogspot.com, as above)."""
     made = shipped("princess_bodice")
     front, zipped = position(made, "seam", "front.princess"), position(made, "zip", "back.centre")
     shoulder, sides = position(made, "seam", "back.shoulder"), position(made, "seam", "side_front.side")
@@ -273,7 +274,8 @@ def test_the_order_of_a_princess_bodice():
     sleeve, cap = position(made, "seam", "sleeve.front_seam"), position(made, "seam", "sleeve.cap")
     assert front < zipped < shoulder < joined and facing < joined
     assert front < shoulder < sides < cap and sleeve < cap
-    assert position(made, "hem", "sleeve.hem") == len(made.ledgers.order.steps)
+    after_hem = made.ledgers.order.steps[position(made, "hem", "sleeve.hem") :]
+    assert [(task.kind, task.pieces) for step in after_hem for task in step.tasks] == [("buttons", ("back",))]
 
 
 # ------------------------------------------------------------ what cannot be reached

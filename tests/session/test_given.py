@@ -132,8 +132,16 @@ def test_what_is_printed_is_short():
 
 def test_a_name_that_pieces_have_is_told_of_each():
     skirt = SESSION.read(Path("styles/straight_skirt.style"))
-    front, back = skirt.explain("side").splitlines()
-    assert front.startswith("side: an edge of front.") and back.startswith("side: an edge of back.")
+    lines = skirt.explain("side").splitlines()
+    pieces = [line.removeprefix("side: an edge of ").split(".")[0] for line in lines]
+    assert all(line.startswith("side: an edge of ") for line in lines)
+    assert sorted(pieces) == [
+        "back",
+        "back_lining",
+        "back_shell",
+        "front",
+        "front_lining",
+    ]  # its two linings and the back before its vent
     assert READING.explain("upper").startswith("upper: an edge of belt.")
 
 
