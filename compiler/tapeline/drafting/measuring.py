@@ -179,8 +179,9 @@ def line_across(run: Run, y: Floats, *edges: Edge, told: bool) -> Path:
         wider = ~(right - left <= ends[1] - ends[0])
         ends = [np.where(wider, side, end) for side, end in zip((left, right), ends, strict=True)]
     left, right = ends
+    known = np.all([edge.stitch_path().known() for edge in edges], axis=0)
     run.fail(
-        ~(right - left > HAIR) & np.isfinite(y) & told,
+        ~(right - left > HAIR) & np.isfinite(y) & known & told,
         "D432",
         "The piece has no cloth at this level",
         expected="a level that crosses the piece",

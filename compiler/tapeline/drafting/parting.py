@@ -24,7 +24,7 @@ from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import choose, cross, distance, dot, norm
 from ..geometry.segments import Cubic, Line, Segment
-from ..meaning.kinds import LENGTH, PAIR, PATH
+from ..meaning.kinds import LENGTH, PAIR, PATH, POINT
 from ..meaning.plan import DartRow
 from ..meaning.ring import Added, EdgeRing, Portion
 from .carrying import Parting, followed
@@ -57,7 +57,7 @@ class _Cut(NamedTuple):
     stays: str
 
 
-@change(more=one_of(LENGTH, PATH), gives=PAIR)
+@change(more=one_of(LENGTH, PATH, POINT), gives=PAIR)
 def cut_apart(
     run: Run,
     shape: Shape,

@@ -155,10 +155,11 @@ def _check(program: ProgramContext, node: tree.TrueAcross, scope: ScopeContext) 
             "Call the edges that run on into each other by one name.",
         )
         return
-    known = dict.fromkeys(name for meeting in meetings for name in (meeting.line, meeting.other))
+    known = {meeting.other: partner for meeting in meetings} | {meeting.line: drawing for meeting in meetings}  # whose each edge is
     for name in node.lines.names if node.lines is not None else ():
-        if str(name) in known:
-            drawing.mention(name)
+        owner = known.get(str(name))
+        if owner is not None:
+            owner.mention(name)
         elif known:
             program.lowering.unknown_name(f"edge beside {ref}", name, name.span, list(known))
 

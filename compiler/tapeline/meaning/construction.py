@@ -115,6 +115,8 @@ class Construction:
         for name, dart in base.inner.items():
             if all(corner in base.points for corner in dart.point_names()):
                 self.inner_darts.setdefault(name, dart)
+                if name in source.darts:
+                    self.darts.setdefault(name, source.darts[name])
         for name, entity in source.edges.own.items() if lines else ():
             if name not in self.edges.own:
                 self.edges.own[name] = entity

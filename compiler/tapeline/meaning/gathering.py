@@ -173,9 +173,7 @@ def carried_on(drawing: Gathering, node: tree.CarriedOn, scope: ScopeContext) ->
     def ends(guide: Value) -> RawEdge:
         return RawEdge(scope.point(node.start), drawing.lowering.demand(drawing.points.entity(end)), guide)
 
-    drawing.define_point(
-        end, node.name.span, lambda: drawing.lowering.emit("path_end", POINT, node.head, points.carried_on(scope, node))
-    )
+    drawing.define_point(end, node.head, lambda: drawing.lowering.emit("path_end", POINT, node.head, points.carried_on(scope, node)))
     drawing.ends.setdefault(name, Entity(name, "edge", node.head, lambda: ends(POISON)))
     drawing.define_edge(node.name, node.head, lambda: ends(points.carried_on(scope, node)))
 
