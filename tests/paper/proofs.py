@@ -47,7 +47,7 @@ def proof(style: str, body: str, settings: tuple[str, ...] = (), unit: str | Non
 def namesake() -> Work:
     """The corselet skirt in a file that bears the name of the library it uses."""
     like = proof("corselet_skirt", "nell")
-    style, found = read(Source("quay/skirt.style", like.sources[0].text), FolderWorld(None))
+    style, found = read(Source("quay/corset.style", like.sources[0].text), FolderWorld(None))
     assert style is not None, found
     made = draft(style, {name: like.run.filled[slot] for name, slot in like.plan.measures.items()}, {}, "cm")[0]
     finished, failed = finish(made.pattern, "cm")

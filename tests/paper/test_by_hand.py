@@ -110,8 +110,8 @@ def test_printed_figures_give_the_pattern(style, body):
 
 def test_a_false_figure_is_found():
     page = page_of("corselet_skirt", "nell").replace("\u00a0", " ")
-    figure = re.search(r"on the centre line at the level of waist, right \d+ 7/16", page)[0]
-    false_page = page.replace(figure, figure.replace(" 7/16", " 11/16"), 1)
+    figure = re.search(r"on the centre line at the level of waist, right \d+ 9/16", page)[0]
+    false_page = page.replace(figure, figure.replace(" 9/16", " 13/16"), 1)
     assert false_page != page
     place, _ = off(work_of("corselet_skirt", "nell"), false_page)
     assert place > stated(page, "no place comes to lie")
@@ -207,9 +207,15 @@ def test_a_traced_piece_is_not_given_point_by_point_again():
 
 
 def test_points_that_the_style_does_not_name_are_lettered():
+    """A letter that is traced is told with the piece that it was given in, and is that piece's own."""
+    given: dict[str, set[str]] = {}
     for section in hand_draft(work_of("corselet_skirt", "maud")).sections:
-        named = set(section.piece.points)
-        assert all(re.fullmatch(r"[A-Z]\d*", label) for label in section.drawn if label not in named)
+        lettered = [label for label in section.drawn if label not in section.piece.points]
+        traced = [label.split(".") for label in lettered if "." in label]
+        given[section.name] = {label for label in lettered if "." not in label}
+        assert all(re.fullmatch(r"[A-Z]\d*", label) for label in given[section.name])
+        assert all(letter in given[source] for source, letter in traced)
+    assert given["front"] and not given["front_strength"]
 
 
 def test_notches_and_curves_at_the_fold_are_told():
@@ -218,7 +224,9 @@ def test_notches_and_curves_at_the_fold_are_told():
     told = [step.words for step in pieces["front"].steps if step.kind == "notch"]
     plotted = next(piece for piece in work.finished.pieces if piece.piece.name == "front").notches
     assert any(words.startswith("on side, at ") and "hip_side" in words for words in told)
-    assert "on waist, at dart_near, dart_far, A, waist_centre" in told  # A: the balance mark; waist_centre: the fold
+    lettered = [step.name for step in pieces["front"].steps if step.kind == "point" and re.fullmatch("[A-Z]", step.name)]
+    assert lettered == list("ABCDE")  # A to D: the ends of the double line for lengthening
+    assert "on waist, at dart_near, dart_far, E, waist_centre" in told  # E: the balance mark; waist_centre: the fold
     assert len(told) == len({notch.edge for notch in plotted if np.isfinite(notch.on_stitch).all()})
     front = next(section for section in hand_draft(work_of("corselet_skirt", "nell")).sections if section.name == "front")
     top = next(step for step in front.steps if step.name == "top")
