@@ -224,8 +224,22 @@ def test_the_sheet_of_the_corselet_skirt_in_eighths_keeps_its_waist():
 
 
 def test_a_decimal_comma_is_drawn_from_as_well():
-    """A German house: its figures, English words."""
-    assert hold(drafted("corselet_skirt", "maud", House(unit="cm", language="de")), STEPS["mm"]) == 5
+    """A German house: its figures in English words are drawn from; in German words every step has the same figures and ways."""
+    german = House(unit="cm", language="de")
+    works = [drafted("corselet_skirt", "maud", house) for house in (german.in_english(), german)]
+    assert hold(works[0], STEPS["mm"]) == 5
+    english, told = (steps_told(str(hand_sheet.papers(work)["corselet_skirt-by-hand.html"])) for work in works)
+    assert told == english
+    assert sum("," in length for lengths, _ in told for length in lengths) > 100
+    assert sum(bool(ways) for _, ways in told) > 50
+
+
+def steps_told(page: str) -> list[tuple[list[str], list[str]]]:
+    """The lengths of each step of a sheet in English or German, and the ways that it goes, in their order."""
+    in_english = {"rechts": "right", "links": "left", "hinunter": "down", "hinauf": "up"}
+    ways = re.compile(rf"\b(?:{'|'.join([*in_english, *in_english.values()])})\b")
+    steps = [words for tag, words in redraw.text_of(page) if tag == "li"]
+    return [(re.findall(redraw._L, words), [in_english.get(way, way) for way in ways.findall(words)]) for words in steps]
 
 
 def test_a_false_figure_is_found():
