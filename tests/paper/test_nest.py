@@ -204,7 +204,12 @@ def test_the_nest_is_black_and_at_true_size():
     assert root.get("width") == f"{root.get('viewBox').split()[2]}mm"
     colours = set(re.findall(r'(?:stroke|fill)="([^"]*)"', svg))
     assert colours <= {"#000000", "none"}
-    assert {element.get("data-piece") for element in root.iter() if element.get("data-piece")} == {"front", "back", "band"}
+    assert {element.get("data-piece") for element in root.iter() if element.get("data-piece")} == {
+        "front",
+        "back",
+        "band",
+        "interfacing",
+    }
 
 
 def test_the_pdf_of_the_nest_is_one_page_of_the_same_size():
