@@ -82,6 +82,18 @@ def test_names_in_changes_are_used():
     assert [use.span.line for use in reading.uses if use.definition == dart] == [moved.span.line]
 
 
+def test_names_of_steps_are_given_and_used():
+    """A step that a piece says is the piece's own; behind `after` the piece is named with it."""
+    text = BELT + '    step ends "Fold the ends in." on other and on\nstep "Press." on belt.line after belt.ends\n'
+    reading = IN_MEMORY.read(text)
+    assert reading.ok, reading.diagnostics
+    ends, belt = reading.definition("belt.ends"), reading.definition("belt")
+    first, last = len(text.splitlines()) - 1, len(text.splitlines())
+    assert (ends.sort, ends.owner, ends.span.text, ends.span.line, ends.text) == ("step", "belt", "ends", first, "Fold the ends in")
+    assert [(use.span.line, use.span.text) for use in reading.uses if use.definition == ends] == [(last, "ends")]
+    assert [(use.span.line, use.span.text) for use in reading.uses if use.definition == belt] == [(last, "belt")] * 2
+
+
 @pytest.mark.parametrize("name", SHIPPED)
 def test_a_definition_stands_at_its_name(name):
     reading = IN_MEMORY.read(PurePath(f"styles/{name}.style"))

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from ..syntax import tree
 from .contexts import DrawingContext, ProgramContext
+from .names import Entity
 from .plan import ALL_BONES, Anchor, OwnStep, PiecePlan
 
 Place = tuple[str, str]
@@ -43,22 +44,25 @@ def _names_of(program: ProgramContext, plan: PiecePlan) -> dict[str, None]:
 class _Steps:
     def __init__(self, program: ProgramContext, known: Mapping[str, Mapping[str, None]], said: Sequence[Said]) -> None:
         self.program, self.known, self.said = program, known, said
-        self.named: dict[str, tree.Step] = {}
+        self.named: dict[str, Entity[None]] = {}
         for node, piece in said:
             if node.name is not None:
-                self._enter(node, _named(node.name, piece))
+                self._enter(Entity(node.name, "step", node.head, None), piece)
 
-    def _enter(self, node: tree.Step, name: str) -> None:
-        first = self.named.setdefault(name, node)
-        if first is not node:
+    def _enter(self, step: Entity[None], piece: str) -> None:
+        name = _named(step.name, piece)
+        first = self.named.setdefault(name, step)
+        if first is step:
+            self.program.lowering.note(step, piece)
+        elif first.span != step.span:
             self.program.lowering.error(
                 "N202",
                 f'The step "{name}" is given twice',
-                node.head,
+                step.span,
                 "each name once",
                 f'a second step "{name}"',
                 "Give one of the two another name.",
-                ((first.head, "first given here"),),
+                ((first.span, "first given here"),),
             )
 
     def read(self) -> tuple[OwnStep, ...]:
@@ -92,6 +96,9 @@ class _Steps:
         anchors = []
         for ref in refs:
             name = self._step_called(ref, piece)
+            if name:
+                self.program.lowering.use(self.named[name], ref.parts[-1].span)
+                self._use_piece(ref)
             found = () if name else self._at(ref, piece)
             if name or found:
                 anchors.append(Anchor(name, found, ref.span))
@@ -110,16 +117,18 @@ class _Steps:
         """The edges or darts that a reference names."""
         word = ref.parts[-1]
         owners = [str(ref.parts[0])] if len(ref.parts) == 2 else [piece] if piece else list(self.known)
-        if len(ref.parts) == 2:
-            entity = self.program.pieces.find(ref.parts[0])
-            if entity is not None:
-                self.program.lowering.use(entity, ref.parts[0].span)
+        self._use_piece(ref)
         found = tuple((owner, str(word)) for owner in owners if str(word) in self.known.get(owner, ()))
         for owner, _ in found:
             drawing: DrawingContext | None = self.program.construction_named(owner)
             if drawing is not None:
                 drawing.mention(word)
         return found
+
+    def _use_piece(self, ref: tree.Ref) -> None:
+        entity = self.program.pieces.find(ref.parts[0]) if len(ref.parts) == 2 else None
+        if entity is not None:
+            self.program.lowering.use(entity, ref.parts[0].span)
 
     def _unknown(self, ref: tree.Ref, piece: str, steps: bool) -> None:
         sort = "edge, dart or step" if steps else "edge or dart"
@@ -147,11 +156,11 @@ class _Steps:
             self.program.lowering.error(
                 "N350",
                 "Steps of making up wait for each other in a circle",
-                first.head,
+                first.span,
                 "an order in which each can be done",
                 " after ".join([*circle, circle[0]]),
                 "Take one `after` or `before` of these steps out.",
-                tuple((node.head, "waits too") for node in others),
+                tuple((step.span, "waits too") for step in others),
             )
 
 
