@@ -25,6 +25,7 @@ from .tiling import Tiling, tile_name
 LONG_BAR = 500.0  # on large paper
 NARROW = 250.0  # of a column on a roll that runs from left to right
 MAP = 160.0  # side of the map on large paper
+LEAST_MAP = 55.0  # a map is never made smaller than this, for want of room
 LIST = 72.0  # width of the list of pieces
 GAP = 6.0
 BODY = 3.3  # size of words on the first page
@@ -46,16 +47,28 @@ def front(work: Work, pieces: Sequence[Group], tiling: Tiling, paper: Paper) -> 
         beside = width - flow.x - 4
         flow.put(title(work, tiling, paper, beside if beside > 55 else width - 4))
     flow.put(legend(pieces, joined, work.house))
-    listed = piece_list(tiling, LIST, work.house)
-    if min(flow.spare()[2:]) < 55 or flow.spare()[3] < _size(listed)[1]:
+    if not _put_map_and_list(flow, tiling, work.house):
         flow.turn_page()
-    _, _, wide, high = flow.spare()
-    if wide > LIST + GAP + 50 and wide > 0.9 * high:
-        flow.fill([map_block(tiling, wide - LIST - GAP, high, work.house), listed], down=False)
-    else:
-        flow.fill([map_block(tiling, wide, high - _size(listed)[1] - GAP, work.house), listed], down=True)
+        if not _put_map_and_list(flow, tiling, work.house):  # more pieces than a page has room for beside or below the map
+            flow.put(map_block(tiling, width, height, work.house))
+            flow.turn_page()
+            flow.put(piece_list(tiling, width, work.house))
     flow.turn_page()
     return [Group("first page", "First page", tuple(page)) for page in flow.pages]
+
+
+def _put_map_and_list(flow: _BlockFlow, tiling: Tiling, house: House) -> bool:
+    """Put the map, and beside or below it the list of pieces, in what is left of the page, if there is room for both."""
+    listed = piece_list(tiling, LIST, house)
+    _, _, wide, high = flow.spare()
+    long = _size(listed)[1]
+    beside = wide > LIST + GAP + 50 and high > max(long, LEAST_MAP)
+    below = wide > LIST and high > long + GAP + LEAST_MAP
+    if beside and (wide > 0.9 * high or not below):
+        flow.fill([map_block(tiling, wide - LIST - GAP, high, house), listed], down=False)
+    elif below:
+        flow.fill([map_block(tiling, wide, high - long - GAP, house), listed], down=True)
+    return beside or below
 
 
 class _BlockFlow:
@@ -301,7 +314,8 @@ def map_block(tiling: Tiling, width: float, height: float, house: House = USUAL)
     wide, high = (columns - 1) * frame.across + frame.width, (rows - 1) * frame.down + frame.height
     high = min(high, max(placed.box[3] for placed in tiling.laid) + 2) if rows == 1 else high
     wide = min(wide, max(placed.box[2] for placed in tiling.laid) + 2) if columns == 1 else wide
-    scale = min(width / wide, (height - 7) / high, 0.2)
+    line = PAGE_LINES["map"].width  # half of it lies outside on either side
+    scale = min((width - line) / wide, (height - 7 - line) / high, 0.2)
     items: list[Leaf] = [Text(0.0, RISE * 3.6, 3.6, house.say("How the pages lie together"), "start", 0.0, "bold")]
     room, lined = Room(), Room()  # without and with the edges of the pages
     down, size = 7.0, max(1.8, min(3.2, 0.14 * scale * min(frame.width, frame.height)))
