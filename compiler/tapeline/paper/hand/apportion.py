@@ -22,6 +22,7 @@ from .sewn import Balance
 
 ENOUGH = 0.9  # of a step, as reckoned; less than a step, since a slope is not the whole of a curve and another hand draws it otherwise
 OF_A_CURVE, MARGIN = 0.03, 0.7  # of a step, for each curve that a measure rests on; and no less than this is asked
+LEAST = 0.3  # nor than this where two hands draw it unlike
 AT_ONCE = 8  # moves tried of one point, and of two, where moving all that seem to be wanted did not help
 TURNS = 40  # points moved between two sheets at most
 TOO_FAR = 1.0  # steps, as reckoned: then the ruler is too coarse
@@ -34,16 +35,18 @@ class Written(NamedTuple):
 
     draft: HandDraft
     balances: Sequence[Balance]
+    all_told: bool = True  # whether every girth can be read on the drawn pieces
 
     def beyond(self, enough: float = ENOUGH) -> float:
         """By how much, in mm and all together, its measures are off by more than so much of a step."""
         step = self.draft.rule.step
-        return sum(max(0.0, abs(balance.off) - _allowed(enough, balance) * step) for balance in self.balances if balance.binds)
+        return sum(max(0.0, abs(balance.off) - _allowed(enough, balance, step) * step) for balance in self.balances if balance.binds)
 
 
-def _allowed(enough: float, balance: Balance) -> float:
-    """To what part of a step a measure should come: nearer, the more curves it rests on."""
-    return max(MARGIN, enough - OF_A_CURVE * balance.curves)
+def _allowed(enough: float, balance: Balance, step: float) -> float:
+    """To what part of a step a measure should come: nearer, the more curves it rests on and the more unlike two hands draw it."""
+    by_curves = max(MARGIN, enough - OF_A_CURVE * balance.curves)
+    return max(LEAST, by_curves - balance.apart / (2 * step))
 
 
 def apportioned(write: Callable[[Aims], Written]) -> Written:
@@ -124,7 +127,7 @@ class _Search:
         balances = written.balances
         self.start = np.array([balance.off for balance in balances]) / self.step
         self.binds = np.array([balance.binds for balance in balances])
-        self.within = np.array([_allowed(ENOUGH, balance) for balance in balances])[self.binds]
+        self.within = np.array([_allowed(ENOUGH, balance, self.step) for balance in balances])[self.binds]
         self.points = [
             _Movable(section, label, balances)
             for section in written.draft.sections

@@ -36,6 +36,7 @@ Line: TypeAlias = tuple[Floats, str, str]  # a polyline (K, 2) with the points a
 class AsSewn(NamedTuple):
     length: float
     slope: Slope
+    apart: float = 0.0  # by how much two hands draw it unlike
 
 
 class Balance(NamedTuple):
@@ -45,6 +46,7 @@ class Balance(NamedTuple):
     slope: Slope
     binds: bool = True  # a girth or a seam of the whole garment; else one piece's share of a girth, that only ought to be near
     curves: int = 0  # how many curves it rests on, each of which another hand draws a little otherwise
+    apart: float = 0.0  # mm by which two hands draw it unlike, as where a level comes near the corner of a hollow edge
 
 
 def edge_as_sewn(section: HandSection, name: str) -> AsSewn:
@@ -177,7 +179,7 @@ def _stretch_as_sewn(section: HandSection, stretch: EdgeStretch) -> AsSewn | Non
 
 def level_as_sewn(section: HandSection, line: LevelOnPaper, level: str, index: int, stated: float) -> AsSewn | None:
     """The width of a drawn piece along a level, darts closed; None where this reading does not give the ledger's figure."""
-    slopes, total = _Slopes(section), 0.0
+    slopes, total, apart = _Slopes(section), 0.0, 0.0
     for one in (*(edge_as_sewn(section, name) for name in line.edges), *(_stretch_as_sewn(section, part) for part in line.stretches)):
         if one is None:
             return None
@@ -199,11 +201,12 @@ def level_as_sewn(section: HandSection, line: LevelOnPaper, level: str, index: i
         if known is None or drawn is None or _strips_of_cloth(known, section.rule.step) != _strips_of_cloth(drawn, section.rule.step):
             return None
         true += sum(way * at for way, at, _ in known)
-        total += sum(way * at for hand in (drawn, other or drawn) for way, at, _ in hand) / 2
+        hands = [sum(way * at for way, at, _ in hand) for hand in (drawn, other or drawn)]
+        total, apart = total + sum(hands) / 2, apart + abs(hands[0] - hands[1])
         for way, _, parts in drawn:
             for label, part in parts:
                 slopes.add(label, way * part)
-    return AsSewn(total, slopes.each) if abs(true - stated) < NEAR else None
+    return AsSewn(total, slopes.each, apart) if abs(true - stated) < NEAR else None
 
 
 def _true_lines(section: HandSection, index: int) -> Iterator[Line]:
@@ -273,7 +276,7 @@ def girth_as_sewn(work: Work, row: GirthRow, sections: dict[str, HandSection]) -
     """A row of the girth ledger on the drawn pieces, and each one's share in it; None where it cannot be read on one of them."""
     slope: Slope = defaultdict(lambda: np.zeros(2))
     plans = {plan.name: plan for plan in work.plan.pieces}
-    parts, shares, off = [], [], 0.0
+    parts, shares, off, apart = [], [], 0.0, 0.0
     for name, times, widths in row.pieces:
         stated = float(widths[work.index])
         if not abs(stated) > 0:
@@ -287,11 +290,12 @@ def girth_as_sewn(work: Work, row: GirthRow, sections: dict[str, HandSection]) -
         parts.append((sections[name].title, times, measured.length))
         shares.append(Balance(measured.length - stated, measured.slope, binds=False))
         off += times * (measured.length - stated)
+        apart += times * measured.apart
         for key, part in measured.slope.items():
             slope[key] += times * part
     if not parts:
         return None
-    return GirthAsSewn(row.level, float(row.sewn[work.index]), tuple(parts)), [Balance(off, slope), *shares]
+    return GirthAsSewn(row.level, float(row.sewn[work.index]), tuple(parts)), [Balance(off, slope, apart=apart), *shares]
 
 
 def seams_as_sewn(work: Work, sections: dict[str, HandSection]) -> Iterator[tuple[SeamError, Balance]]:

@@ -42,9 +42,9 @@ def hand_draft(work: Work) -> HandDraft:
     """The draft of one body, told for drawing by hand; by a ruler twice as fine where the house's own cannot keep the garment."""
     known = _Known()
     written = apportioned(lambda aims: _written(work, aims, known))
-    if written.beyond(TOO_FAR) > 0.0:
+    if written.beyond(TOO_FAR) > 0.0 or not written.all_told:
         finer = apportioned(lambda aims: _written(work, aims, known, 1))
-        written = finer if finer.beyond() < written.beyond() else written
+        written = finer if finer.beyond() < written.beyond() or not written.all_told else written
     return written.draft
 
 
@@ -59,10 +59,13 @@ def _written(work: Work, aims: Aims, known: _Known, finer: int = 0) -> Written:
                 work, plan, rule._replace(finer=finer), elsewhere, finished.get(plan.name), aims, sections.get(plan.source), known
             )
             sections[plan.name] = writer.section()
-    girths = [found for row in work.ledgers.girths if (found := girth_as_sewn(work, row, sections)) is not None]
+    read = [girth_as_sewn(work, row, sections) for row in work.ledgers.girths]
+    girths = [found for found in read if found is not None]
     seams = list(seams_as_sewn(work, sections))
     draft = HandDraft(rule, tuple(sections.values()), tuple(girth for girth, _ in girths), tuple(seam for seam, _ in seams))
-    return Written(draft, [*(balance for _, some in girths for balance in some), *(balance for _, balance in seams)])
+    return Written(
+        draft, [*(balance for _, some in girths for balance in some), *(balance for _, balance in seams)], len(girths) == len(read)
+    )
 
 
 def _sources_first(plans: Sequence[PiecePlan]) -> list[PiecePlan]:
