@@ -28,7 +28,7 @@ DRAFTS = [
     ("half_circle_skirt", "nell", "A4", 0.0),
     ("tiered_skirt", "maud", "A3", 25.0),
     ("straight_skirt", "nell", "Letter", 10.0),
-    ("close_bodice", "nell", "160 mm x 200 mm", 6.0),
+    ("short_bodice", "nell", "160 mm x 200 mm", 6.0),
     ("six_gore_skirt", "nell", "Tabloid", 0.0),
 ]
 PIECE_WIDTHS = (0.7, 0.5, 0.35, 0.25)  # of lines that only pieces have; pages have thinner ones

@@ -32,7 +32,7 @@ MOST_REFUSED = 0.5  # our judgement: what refuses every second woman is not a st
 
 
 # Tests try one woman in so many; all of them with EVERY_WOMAN=1, or by running this file, which prints the table.
-IN_A_HURRY = {"ANSUR II": 8, "bdims": 2}
+IN_A_HURRY = {"ANSUR II": 16, "bdims": 4}
 
 
 @dataclass
