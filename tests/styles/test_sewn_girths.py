@@ -26,7 +26,7 @@ from tapeline.source.text import Source
 from tapeline.source.world import FolderWorld, read_text, standard_folder
 
 STYLES = {path.stem: path for path in sorted(standard_folder("styles").glob("*.style"))}
-WOMEN = {"ANSUR II": 250, "bdims": 65}  # one in so many; all with EVERY_WOMAN=1
+WOMEN = {"ANSUR II": 150, "bdims": 40}  # one in so many; all with EVERY_WOMAN=1
 STEP = 2.0  # mm from probe to probe
 FAR = 8.0  # mm by which truing may have moved an edge
 LIBRARIES = "".join(path.read_text(encoding="utf-8") for path in sorted(standard_folder("stdlib").glob("*.style")))
