@@ -28,9 +28,7 @@ from ..geometry.dual import plain as without_slopes
 from ..geometry.plane import dot, norm
 from .across import REACHES, EdgeEnd, Sewn, Structured
 from .openings import zipped_ends
-from .pattern import Edge, Pattern, Seam, SewnEdge
-
-Place: TypeAlias = tuple[str, str]  # piece and edge
+from .pattern import Edge, Pattern, Place, Seam, SewnEdge
 
 ALIKE = 3.0  # mm; joints of both sides that come nearer than this are one; twice what a seam may be off
 TELLING = 0.5  # of the length of a chain: an end that lies farther from its start than this tells which way it runs

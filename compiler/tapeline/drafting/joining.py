@@ -189,15 +189,7 @@ def extend(
     The neighbours run on as they lie, or with `folded` as they do mirrored in the edge, so that the strip folds back on
     the piece.  Beside `place` the strip's outer edge begins so much farther on as `slope` (N,) says.  `stretch` is None, "from" (from the place to the edge's end) or "to" (from its start to the place).
     """
-    run.fail(
-        amount <= 0.0,
-        "D487",
-        "An extension has some width",
-        expected="more than zero",
-        found=lambda i: show_length(amount[i], run.unit),
-        suggestion="Give the width of the strip that is added.",
-    )
-    width = np.where(amount > 0.0, amount, np.nan)
+    width = _some_width(run, amount, "An extension has some width", "Give the width of the strip that is added.")
     rim = Rim(run, shape)
     cut = None if place is None else rim.split(edge, place)
     straight = Path.join(*rim.strips_of(Portion(edge, 0 if stretch == "from" else None, 0 if stretch == "to" else None)))
@@ -358,21 +350,26 @@ def _crossing(run: Run, path: Path, line: Path, name: str, what: str = "facing")
     return np.nan_to_num(nearest_on(path, at)), at
 
 
+def _some_width(run: Run, amount: Floats, title: str, suggestion: str) -> Floats:
+    """The width (N,) of a strip; NaN where it is none."""
+    run.fail(
+        amount <= 0.0,
+        "D487",
+        title,
+        expected="more than zero",
+        found=lambda i: show_length(amount[i], run.unit),
+        suggestion=suggestion,
+    )
+    return np.where(amount > 0.0, amount, np.nan)
+
+
 # ------------------------------------------------------------ trimming
 
 
 @change(takes=(SHAPE, LENGTH))
 def trim(run: Run, shape: Shape, amount: Floats, *, ring: EdgeRing, edge: str, between: tuple[str, str]) -> Shape:
     """A piece without the strip so wide (N,) along an edge, which lies between two others."""
-    run.fail(
-        amount <= 0.0,
-        "D487",
-        "What is trimmed off has some width",
-        expected="more than zero",
-        found=lambda i: show_length(amount[i], run.unit),
-        suggestion="Give the width of the strip that is taken off.",
-    )
-    width = np.where(amount > 0.0, amount, np.nan)
+    width = _some_width(run, amount, "What is trimmed off has some width", "Give the width of the strip that is taken off.")
     line = _inner(shape.edge(edge).closed, width, turn_of(shape.edges))
     before, after = (shape.edge(name) for name in between)
     near, start = _crossing(run, before.strips[-1].reversed(), line, before.name, "strip")

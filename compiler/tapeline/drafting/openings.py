@@ -17,11 +17,9 @@ import numpy as np
 from ..geometry.arrays import Floats
 from ..geometry.plane import distance
 from .across import EdgeEnd, Sewn, Structured
-from .pattern import Mark, Pattern
+from .pattern import Mark, Pattern, Place
 
 REACHES = 1.0  # mm; a zip that ends nearer to the end of its edge goes up to it
-
-Place = tuple[str, str]  # piece and edge
 
 
 @dataclass(slots=True, eq=False)

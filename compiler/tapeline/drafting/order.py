@@ -22,31 +22,21 @@ from .across import Sewn
 from .openings import ZipRow
 from .pattern import Pattern, Seam, SewnEdge
 from .reach import Precedence, lines_of, rules_of
-from .tasks import (
-    BIND,
-    BONES,
-    BUTTONS,
-    DARTS,
-    FACE,
-    FELL,
-    FINISH,
-    FUSE,
-    HEM,
-    JOIN,
-    LAY_IN,
-    MAKE_UP,
-    MOUNT,
-    OWN,
-    PLEATS,
-    SEAM,
-    TAPE,
-    ZIP,
-    Task,
-    tasks_of,
-)
+from .tasks import Task, TaskKind, tasks_of
 
 LAYERS = {"": 0, "interlining": 1, "strength layer": 1, "facing": 2, "lining": 3}  # in which they are made up
-LATE = {BONES: 12, JOIN: 14, LAY_IN: 13, FACE: 15, BIND: 15, FINISH: 16, OWN: 16, FELL: 17, HEM: 18, BUTTONS: 20}
+LATE = {
+    TaskKind.BONES: 12,
+    TaskKind.JOIN: 14,
+    TaskKind.LAY_IN: 13,
+    TaskKind.FACE: 15,
+    TaskKind.BIND: 15,
+    TaskKind.FINISH: 16,
+    TaskKind.OWN: 16,
+    TaskKind.FELL: 17,
+    TaskKind.HEM: 18,
+    TaskKind.BUTTONS: 20,
+}
 BETWEEN = 4  # layers without a place of their own
 
 
@@ -99,7 +89,7 @@ class _Order:
 
     def put_together(self, sewn: Sewn, own: Sequence[OwnStep]) -> None:
         firm = [rule for rule in self.rules if rule.firm]
-        for kind in (TAPE, DARTS, PLEATS):  # those of one layer
+        for kind in (TaskKind.TAPE, TaskKind.DARTS, TaskKind.PLEATS):  # those of one layer
             for one, other in pairwise(task for task in self.tasks if task.kind == kind):
                 if one.layer == other.layer:
                     self._merge(one, other, firm)
@@ -197,13 +187,13 @@ class _Order:
 
     def _time(self, task: Task) -> int:
         layer = LAYERS.get(task.layer, BETWEEN)
-        if task.kind in (FUSE, MOUNT, TAPE):
+        if task.kind in (TaskKind.FUSE, TaskKind.MOUNT, TaskKind.TAPE):
             return 0
-        if task.kind in (DARTS, PLEATS):
+        if task.kind in (TaskKind.DARTS, TaskKind.PLEATS):
             return 1 if not layer else 2 + 2 * layer
-        if task.kind == SEAM and len({self.pieces[piece].cut.purpose for piece, _ in task.places}) > 1:
-            return LATE[JOIN]
-        if task.kind in (SEAM, ZIP) or (task.kind in (FINISH, MAKE_UP) and layer):
+        if task.kind == TaskKind.SEAM and len({self.pieces[piece].cut.purpose for piece, _ in task.places}) > 1:
+            return LATE[TaskKind.JOIN]
+        if task.kind in (TaskKind.SEAM, TaskKind.ZIP) or (task.kind in (TaskKind.FINISH, TaskKind.MAKE_UP) and layer):
             return 2 if not layer else 3 + 2 * layer
         return LATE[task.kind]
 

@@ -6,55 +6,35 @@ What the program orders by itself keeps every firm rule of `reach`, so only a st
 from __future__ import annotations
 
 from .order import OrderOfWork, Refusal
+from .pattern import Place
 from .reach import WHY, Precedence
 from .steps import Run
-from .tasks import (
-    BIND,
-    BONES,
-    BUTTONS,
-    DARTS,
-    FACE,
-    FELL,
-    FINISH,
-    FUSE,
-    HEM,
-    JOIN,
-    LAY_IN,
-    MAKE_UP,
-    MOUNT,
-    OWN,
-    PLEATS,
-    SEAM,
-    TAPE,
-    ZIP,
-    Place,
-    Task,
-)
+from .tasks import Task, TaskKind
 
 _TOLD = {
-    FUSE: "the interfacing of {pieces}",
-    MOUNT: "the layer behind {pieces}",
-    TAPE: "the tape along {places}",
-    DARTS: "the darts {places}",
-    PLEATS: "the pleats {places}",
-    SEAM: "the seam of {places}",
-    ZIP: "the zip in {places}",
-    MAKE_UP: "the {layer} of {pieces}",
-    LAY_IN: "laying in the {layer} along {places}",
-    JOIN: "joining the {layer} along {places}",
-    BIND: "the binding of {places}",
-    FACE: "the facing of {places}",
-    FINISH: "finishing {places}",
-    HEM: "the hem of {places}",
-    BONES: "the bones {places}",
-    FELL: "felling the {layer} to the zip",
-    BUTTONS: "the buttons",
+    TaskKind.FUSE: "the interfacing of {pieces}",
+    TaskKind.MOUNT: "the layer behind {pieces}",
+    TaskKind.TAPE: "the tape along {places}",
+    TaskKind.DARTS: "the darts {places}",
+    TaskKind.PLEATS: "the pleats {places}",
+    TaskKind.SEAM: "the seam of {places}",
+    TaskKind.ZIP: "the zip in {places}",
+    TaskKind.MAKE_UP: "the {layer} of {pieces}",
+    TaskKind.LAY_IN: "laying in the {layer} along {places}",
+    TaskKind.JOIN: "joining the {layer} along {places}",
+    TaskKind.BIND: "the binding of {places}",
+    TaskKind.FACE: "the facing of {places}",
+    TaskKind.FINISH: "finishing {places}",
+    TaskKind.HEM: "the hem of {places}",
+    TaskKind.BONES: "the bones {places}",
+    TaskKind.FELL: "felling the {layer} to the zip",
+    TaskKind.BUTTONS: "the buttons",
 }
 
 
 def told(task: Task) -> str:
     """A task in a few words of the style."""
-    if task.kind == OWN:
+    if task.kind == TaskKind.OWN:
         step = task.own[0]
         return f"the step {step.name or step.words!r}".replace("'", '"')
     places = " and ".join(".".join(place) for place in task.places)

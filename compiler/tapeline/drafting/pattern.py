@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import InitVar, dataclass, field
 from functools import reduce
 from itertools import zip_longest
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -22,6 +22,7 @@ from ..meaning.cutting import Corner, Cut
 from ..source.text import Span
 
 Chosen = Indices | Mask | slice  # some of the bodies
+Place: TypeAlias = tuple[str, str]  # a piece, and an edge, dart or bone of it
 
 
 @dataclass(slots=True, eq=False)
@@ -404,6 +405,12 @@ class Pattern:
 
     def piece(self, name: str) -> Piece:
         return next(piece for piece in (*self.pieces, *self.foundations) if piece.name == name)
+
+    def origin(self, name: str) -> str:
+        """The piece or foundation that a piece, through others, is made from; itself if from none."""
+        while source := self.piece(name).source:
+            name = source
+        return name
 
     def sewn(self, seam: Seam) -> tuple[list[SewnEdge], list[SewnEdge]]:
         """The edges on either side of a seam, each with how often the garment has it there."""

@@ -26,29 +26,10 @@ import numpy as np
 from ..geometry.plane import distance
 from .across import OPENING, EdgeEnd, SeamEnd, Sewn
 from .openings import REACHES
-from .pattern import Mark, Pattern
-from .tasks import (
-    BUTTONS,
-    CLOSING,
-    DARTS,
-    FELL,
-    FINISH,
-    FUSE,
-    HEM,
-    JOIN,
-    LAY_IN,
-    MAKE_UP,
-    MOUNT,
-    OWN,
-    PLEATS,
-    SEAM,
-    TAPE,
-    ZIP,
-    Place,
-    Task,
-)
+from .pattern import Mark, Pattern, Place
+from .tasks import CLOSING, Task, TaskKind
 
-FLAT = (FUSE, MOUNT, TAPE)
+FLAT = (TaskKind.FUSE, TaskKind.MOUNT, TaskKind.TAPE)
 
 
 class Precedence(NamedTuple):
@@ -93,9 +74,9 @@ def lines_of(sewn: Sewn, tasks: Sequence[Task]) -> Iterator[tuple[Task, Task]]:
             yield from (
                 (one, other)
                 for one in tasks
-                if one.kind in (SEAM, ZIP) and near in one.places
+                if one.kind in (TaskKind.SEAM, TaskKind.ZIP) and near in one.places
                 for other in tasks
-                if other is not one and other.kind in (SEAM, ZIP) and far in other.places
+                if other is not one and other.kind in (TaskKind.SEAM, TaskKind.ZIP) and far in other.places
             )
 
 
@@ -117,7 +98,7 @@ class _Rules:
 
     def on(self, *places: Place) -> Iterator[Task]:
         """The tasks that hold all of some places, but for a tape along them."""
-        return (task for task in self.tasks if task.kind != TAPE and task.holds(*places))
+        return (task for task in self.tasks if task.kind != TaskKind.TAPE and task.holds(*places))
 
     def beside(self, end: EdgeEnd) -> Place:
         neighbour = self.sewn.beside(end)
@@ -125,7 +106,7 @@ class _Rules:
 
     def _mouths(self) -> Iterator[Precedence]:
         for task in self.tasks:
-            if task.kind in (DARTS, PLEATS):
+            if task.kind in (TaskKind.DARTS, TaskKind.PLEATS):
                 for piece, dart in task.places:
                     for edge in self.pieces[piece].edges:
                         if any(one.name == dart for one in edge.darts):
@@ -138,7 +119,11 @@ class _Rules:
         crossing: dict[int, list[tuple[Precedence, frozenset[int]]]] = {}
         for joint in self.sewn.joints:
             for task in self.tasks:
-                if joint.how == "seam" and task.kind in (SEAM, ZIP) and (joint.end.piece, joint.end.edge) in task.places:
+                if (
+                    joint.how == "seam"
+                    and task.kind in (TaskKind.SEAM, TaskKind.ZIP)
+                    and (joint.end.piece, joint.end.edge) in task.places
+                ):
                     yield from self._over_end(task, joint)
                     for rule, sides in self._across_end(task, joint):
                         crossing.setdefault(id(rule.then), []).append((rule, sides))
@@ -171,7 +156,7 @@ class _Rules:
 
     def _enclosed(self) -> Iterator[Precedence]:
         for task in self.tasks:
-            if task.kind in (OWN, FINISH):
+            if task.kind in (TaskKind.OWN, TaskKind.FINISH):
                 for place in task.places:
                     if place in self.edges:
                         start = EdgeEnd(*place, "start")
@@ -219,16 +204,18 @@ class _Rules:
                     yield from (
                         Precedence(first, task, "along", (piece, mark.name))
                         for first in self.on(along)
-                        if first.kind in (DARTS, SEAM, ZIP)
+                        if first.kind in (TaskKind.DARTS, TaskKind.SEAM, TaskKind.ZIP)
                     )
                     ends = [then for place in self._closing(along) for then in self.on(place)]
-                    closing = [then for then in ends if then.kind in CLOSING or (then.kind == SEAM and self._between_layers(then))]
-                    late = sorted(closing, key=lambda then: then.kind == HEM)
+                    closing = [
+                        then for then in ends if then.kind in CLOSING or (then.kind == TaskKind.SEAM and self._between_layers(then))
+                    ]
+                    late = sorted(closing, key=lambda then: then.kind == TaskKind.HEM)
                     yield from (Precedence(task, then, "bone", (piece, mark.name)) for then in late[-1:])
                     yield from (
                         Precedence(then, task, "needle", (piece, mark.name))
                         for then in ends
-                        if then.kind == SEAM and not any(then is one for one in closing)
+                        if then.kind == TaskKind.SEAM and not any(then is one for one in closing)
                     )
 
     def _named_in(self, piece: str, mark: Mark) -> Iterator[Place]:
@@ -248,15 +235,19 @@ class _Rules:
     def _laid(self) -> Iterator[Precedence]:
         """What is laid on an edge comes before the seam that takes it; so does a seam to another layer."""
         for task in self.tasks:
-            for place in task.onto if task.kind == LAY_IN else ():
+            for place in task.onto if task.kind == TaskKind.LAY_IN else ():
                 yield from (
-                    Precedence(task, then, "laid", place) for then in self.tasks if then.kind in (SEAM, JOIN) and place in then.places
+                    Precedence(task, then, "laid", place)
+                    for then in self.tasks
+                    if then.kind in (TaskKind.SEAM, TaskKind.JOIN) and place in then.places
                 )
-            if task.kind == SEAM and self._between_layers(task):
+            if task.kind == TaskKind.SEAM and self._between_layers(task):
                 for place in task.places:
                     for then in self.tasks:
-                        if then.kind in (SEAM, ZIP) and place in then.places and not self._between_layers(then):
-                            yield Precedence(task, then, "laid", place, then.kind != ZIP and not self.pieces[place[0]].cut.purpose)
+                        if then.kind in (TaskKind.SEAM, TaskKind.ZIP) and place in then.places and not self._between_layers(then):
+                            yield Precedence(
+                                task, then, "laid", place, then.kind != TaskKind.ZIP and not self.pieces[place[0]].cut.purpose
+                            )
 
     def _between_layers(self, task: Task) -> bool:
         return len({self.pieces[piece].cut.purpose for piece, _ in task.places}) > 1
@@ -270,32 +261,38 @@ class _Rules:
                             yield Precedence(task, then, "flat", (piece, ""), firm=False)
 
     def _layers(self) -> Iterator[Precedence]:
-        outside = [task for task in self.tasks if task.layer == "" and task.kind in (DARTS, PLEATS, SEAM, ZIP)]
+        outside = [
+            task
+            for task in self.tasks
+            if task.layer == "" and task.kind in (TaskKind.DARTS, TaskKind.PLEATS, TaskKind.SEAM, TaskKind.ZIP)
+        ]
         for task in self.tasks:
-            if task.kind == MAKE_UP:
+            if task.kind == TaskKind.MAKE_UP:
                 yield from (
                     Precedence(task, then, "layer", (task.pieces[0], ""))
                     for then in self.tasks
-                    if then.kind == JOIN and then.layer == task.layer and set(task.pieces) & set(then.all_pieces)
+                    if then.kind == TaskKind.JOIN and then.layer == task.layer and set(task.pieces) & set(then.all_pieces)
                 )
-            if task.kind == JOIN and all(not self.pieces[piece].cut.purpose for piece in task.all_pieces):
+            if task.kind == TaskKind.JOIN and all(not self.pieces[piece].cut.purpose for piece in task.all_pieces):
                 yield from self._made_up_first(task)
-            if task.kind == FELL:
+            if task.kind == TaskKind.FELL:
                 for then in self.tasks:
-                    if then.kind in (ZIP, LAY_IN, JOIN) or (then.kind == SEAM and self._between_layers(then)):
-                        yield Precedence(then, task, "layer", (task.all_pieces[0], ""), firm=then.kind == ZIP)
-            if task.kind == FINISH and task.layer:  # while the layer lies flat
+                    if then.kind in (TaskKind.ZIP, TaskKind.LAY_IN, TaskKind.JOIN) or (
+                        then.kind == TaskKind.SEAM and self._between_layers(then)
+                    ):
+                        yield Precedence(then, task, "layer", (task.all_pieces[0], ""), firm=then.kind == TaskKind.ZIP)
+            if task.kind == TaskKind.FINISH and task.layer:  # while the layer lies flat
                 yield from (
                     Precedence(task, then, "flat", task.places[0], firm=False)
                     for then in self.tasks
-                    if then.kind in (JOIN, LAY_IN) and set(task.all_pieces) & set(then.all_pieces)
+                    if then.kind in (TaskKind.JOIN, TaskKind.LAY_IN) and set(task.all_pieces) & set(then.all_pieces)
                 )
-            if task.kind == BUTTONS:
+            if task.kind == TaskKind.BUTTONS:
                 yield from (Precedence(then, task, "layer", then.places[0], firm=False) for then in outside if then.places)
 
     def _made_up_first(self, task: Task) -> Iterator[Precedence]:
         """Pieces that have their own lining or facing, as a collar or a tie, are usually turned out before they are sewn on."""
         pieces = set(task.all_pieces)
         for then in self.tasks:
-            if then.kind == SEAM and pieces & set(then.all_pieces) and not pieces.issuperset(then.all_pieces):
+            if then.kind == TaskKind.SEAM and pieces & set(then.all_pieces) and not pieces.issuperset(then.all_pieces):
                 yield Precedence(task, then, "layer", (task.all_pieces[0], ""), firm=False)

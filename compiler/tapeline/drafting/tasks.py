@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
 import numpy as np
 
@@ -18,21 +19,38 @@ from ..meaning.cutting import NO_ALLOWANCE, TURNED_UP
 from ..meaning.plan import ALL_BONES, OwnStep, Plan
 from .across import EdgeEnd, Sewn
 from .openings import ZipRow
-from .pattern import Mark, Pattern, Piece, Seam
+from .pattern import Mark, Pattern, Piece, Place, Seam
 
-Place = tuple[str, str]  # a piece, and an edge, dart or bone of it
 
-FUSE, MOUNT, TAPE, DARTS, PLEATS = "fuse", "mount", "tape", "darts", "pleats"
-SEAM, ZIP, MAKE_UP, LAY_IN, JOIN = "seam", "zip", "make up", "lay in", "join"
-BIND, FACE, FINISH, HEM, BONES, FELL, BUTTONS, OWN = "bind", "face", "finish", "hem", "bones", "fell", "buttons", "own"
-CLOSING = (JOIN, FACE, BIND, HEM)  # tasks that go over the end of a seam
-BY_ALLOWANCE = {TURNED_UP: HEM, "bound": BIND, "faced": FACE}
+class TaskKind(StrEnum):
+    FUSE = "fuse"
+    MOUNT = "mount"
+    TAPE = "tape"
+    DARTS = "darts"
+    PLEATS = "pleats"
+    SEAM = "seam"
+    ZIP = "zip"
+    MAKE_UP = "make up"
+    LAY_IN = "lay in"
+    JOIN = "join"
+    BIND = "bind"
+    FACE = "face"
+    FINISH = "finish"
+    HEM = "hem"
+    BONES = "bones"
+    FELL = "fell"
+    BUTTONS = "buttons"
+    OWN = "own"
+
+
+CLOSING = (TaskKind.JOIN, TaskKind.FACE, TaskKind.BIND, TaskKind.HEM)  # tasks that go over the end of a seam
+BY_ALLOWANCE = {TURNED_UP: TaskKind.HEM, "bound": TaskKind.BIND, "faced": TaskKind.FACE}
 INTERFACING, LINING, FACING = "interfacing", "lining", "facing"
 
 
 @dataclass(slots=True, eq=False)
 class Task:
-    kind: str
+    kind: TaskKind
     places: tuple[Place, ...] = ()  # edges, darts and bones that it works on
     layer: str = ""  # what its pieces are cut for: nothing for the garment's outside
     onto: tuple[Place, ...] = ()  # edges that its own are laid on and fastened to
@@ -66,13 +84,7 @@ def mounted_layers(piece: Piece) -> list[str]:
 
 def is_layer_of(pattern: Pattern, layer: Place, place: Place) -> bool:
     """Whether an edge of a layer is that of the outside: called like it, of pieces that are made from one."""
-    return layer[1] == place[1] and _origin(pattern, layer[0]) == _origin(pattern, place[0])
-
-
-def _origin(pattern: Pattern, name: str) -> str:
-    """The piece or foundation that a piece, through others, is made from; itself if from none."""
-    source = pattern.piece(name).source
-    return _origin(pattern, source) if source else name
+    return layer[1] == place[1] and pattern.origin(layer[0]) == pattern.origin(place[0])
 
 
 def _fastened(piece: Piece) -> bool:
@@ -93,14 +105,14 @@ class _Tasks:
 
     def collect(self, zips: Sequence[ZipRow]) -> list[Task]:
         tasks = [*self._flat(), *self._seams(zips)]
-        taken = {place for task in tasks if task.kind != TAPE for place in task.places}
+        taken = {place for task in tasks if task.kind != TaskKind.TAPE for place in task.places}
         joined = self._joined([place for place in self._free() if place not in taken], tasks)
         taken.update(place for task in joined for place in task.places)
         own, claimed = self._own(taken)
         free = [place for place in self._free() if place not in taken | claimed]
         tasks += [*joined, *self._edges(free), *self._layers(tasks), *self._bones()]
         fastened = tuple(piece.name for piece in self.pattern.pieces if not piece.cut.purpose and _fastened(piece))
-        tasks += [Task(BUTTONS, pieces=fastened)] if self.plan.buttons or fastened else []
+        tasks += [Task(TaskKind.BUTTONS, pieces=fastened)] if self.plan.buttons or fastened else []
         return self._worded([*tasks, *own])
 
     def layer(self, place: Place) -> str:
@@ -117,23 +129,23 @@ class _Tasks:
             elif any(is_interfacing(what) for _, what in piece.cut.extras):
                 fused[piece.name] = None
         if fused:
-            yield Task(FUSE, pieces=tuple(fused))
+            yield Task(TaskKind.FUSE, pieces=tuple(fused))
         mounted = [piece.name for piece in self.pattern.pieces if mounted_layers(piece)]
         if mounted:
-            yield Task(MOUNT, pieces=tuple(mounted))
+            yield Task(TaskKind.MOUNT, pieces=tuple(mounted))
         for piece in self.pattern.pieces:
             if is_interfacing(piece.cut.purpose):
                 continue
             purpose = piece.cut.purpose
             tapes = next(row.tapes for row in self.plan.pieces if row.name == piece.name)
-            stays = [place for tape in tapes if self._kind(place := (piece.name, tape.name)) not in (BIND, HEM)]
+            stays = [place for tape in tapes if self._kind(place := (piece.name, tape.name)) not in (TaskKind.BIND, TaskKind.HEM)]
             if stays:
-                yield Task(TAPE, tuple(stays), purpose)
+                yield Task(TaskKind.TAPE, tuple(stays), purpose)
             for kind in ("dart", "pleat"):
                 darts = [(piece.name, dart.name) for dart in piece.darts() if dart.kind == kind]
                 darts += [(piece.name, dart.name) for dart in piece.inner if kind == "dart" and np.isfinite(dart.upper).any()]
                 if darts:
-                    yield Task(DARTS if kind == "dart" else PLEATS, tuple(darts), purpose)
+                    yield Task(TaskKind.DARTS if kind == "dart" else TaskKind.PLEATS, tuple(darts), purpose)
 
     def _backed(self, piece: Piece) -> str:
         """The piece that an interfacing is made from, where that is cut, else the one that is made from the same."""
@@ -149,7 +161,7 @@ class _Tasks:
         for row in zips:
             own = tuple(seam for seam in seams if not set(row.places).isdisjoint((*seam.one, *seam.other)))
             places = dict.fromkeys((*row.places, *(place for seam in own for place in (*seam.one, *seam.other))))
-            yield Task(ZIP, tuple(places), self.layer(row.places[0]), seams=own, zip=row)
+            yield Task(TaskKind.ZIP, tuple(places), self.layer(row.places[0]), seams=own, zip=row)
             seams = [seam for seam in seams if not any(seam is taken for taken in own)]
         for seam in seams:
             places = dict.fromkeys((*seam.one, *seam.other))
@@ -157,9 +169,9 @@ class _Tasks:
             outside = tuple(place for place in places if not self.layer(place))
             if self._is_laid_in(seam, seams):
                 laid = tuple(place for place in places if self.layer(place))
-                yield Task(LAY_IN, laid, self.layer(laid[0]), outside, seams=(seam,))
+                yield Task(TaskKind.LAY_IN, laid, self.layer(laid[0]), outside, seams=(seam,))
                 continue
-            yield Task(SEAM, tuple(places), "" if "" in layers else next(iter(layers)), seams=(seam,))
+            yield Task(TaskKind.SEAM, tuple(places), "" if "" in layers else next(iter(layers)), seams=(seam,))
 
     def _is_laid_in(self, seam: Seam, seams: Sequence[Seam]) -> bool:
         """Whether a seam only lays a layer on the edge of the outside that another seam takes, as a lining at the waist."""
@@ -176,12 +188,12 @@ class _Tasks:
             if not is_interfacing(piece.cut.purpose):
                 yield from ((piece.name, edge.name) for edge in piece.edges if edge.name != piece.cut.fold)
 
-    def _kind(self, place: Place) -> str:
+    def _kind(self, place: Place) -> TaskKind | None:
         """What is done to a free edge, by its allowance: nothing where it has none."""
         allowance = self.pattern.allowances.get(place)
         if allowance is None or allowance.kind == NO_ALLOWANCE:
-            return ""
-        return BY_ALLOWANCE.get(allowance.kind, FINISH)
+            return None
+        return BY_ALLOWANCE.get(allowance.kind, TaskKind.FINISH)
 
     def _edges(self, free: Sequence[Place]) -> Iterator[Task]:
         kinds = {place: kind for place in free if (kind := self._kind(place))}
@@ -214,7 +226,7 @@ class _Tasks:
     def _joined(self, free: Sequence[Place], tasks: Sequence[Task]) -> list[Task]:
         """Free edges of layers with the edges of the outside that are called alike, and of pieces that have their own lining."""
         outside = [(piece.name, edge.name) for piece in self.pattern.pieces if not piece.cut.purpose for edge in piece.edges]
-        sewn = {place for task in tasks for place in task.places if task.seams or task.kind == ZIP}
+        sewn = {place for task in tasks for place in task.places if task.seams or task.kind == TaskKind.ZIP}
         zipped = {place for task in tasks if task.zip is not None for place in task.places}
         joined = []
         for name in dict.fromkeys(name for piece, name in free if self.pieces[piece].cut.purpose):
@@ -225,18 +237,20 @@ class _Tasks:
             taken = [place for place in fellows if place in sewn]
             if own and open_ones:
                 layers = [*map(self.layer, own), *(what for piece, _ in open_ones for what in self._own_layers(self.pieces[piece]))]
-                joined.append(Task(JOIN, (*open_ones, *own), min(layers, key=_innermost)))
+                joined.append(Task(TaskKind.JOIN, (*open_ones, *own), min(layers, key=_innermost)))
             elif own and taken:
-                joined.append(Task(FELL if zipped & {*taken} else LAY_IN, tuple(own), self.layer(own[0]), tuple(taken)))
+                joined.append(
+                    Task(TaskKind.FELL if zipped & {*taken} else TaskKind.LAY_IN, tuple(own), self.layer(own[0]), tuple(taken))
+                )
         held = {place for task in joined for place in task.places}
         lined = {piece.name for piece in self.pattern.pieces if self._own_layers(piece)}
         rest = [place for place in free if place[0] in lined and place not in held and self._may_join(place)]
         rows = self._rows(rest, lambda one, other: True)
-        return [*joined, *(Task(JOIN, tuple(row), self._own_layers(self.pieces[row[0][0]])[0]) for row in rows)]
+        return [*joined, *(Task(TaskKind.JOIN, tuple(row), self._own_layers(self.pieces[row[0][0]])[0]) for row in rows)]
 
     def _may_join(self, place: Place) -> bool:
         allowance = self.pattern.allowances.get(place)
-        return self._kind(place) in (FACE, FINISH) and (allowance is None or allowance.kind != "for zip")
+        return self._kind(place) in (TaskKind.FACE, TaskKind.FINISH) and (allowance is None or allowance.kind != "for zip")
 
     @staticmethod
     def _own_layers(piece: Piece) -> list[str]:
@@ -246,12 +260,12 @@ class _Tasks:
     def _layers(self, tasks: Sequence[Task]) -> Iterator[Task]:
         layers = dict.fromkeys(what for piece in self.pattern.pieces for what in self._own_layers(piece))
         for layer in layers:
-            yield Task(MAKE_UP, (), layer, (), tuple(p.name for p in self.pattern.pieces if layer in self._own_layers(p)))
+            yield Task(TaskKind.MAKE_UP, (), layer, (), tuple(p.name for p in self.pattern.pieces if layer in self._own_layers(p)))
         zipped = [place for task in tasks if task.zip is not None for place in task.zip.places]
         linings = [(piece.name, edge.name) for piece in self.pattern.pieces if piece.cut.purpose == LINING for edge in piece.edges]
         felled = tuple(place for place in linings if any(is_layer_of(self.pattern, place, edge) for edge in zipped))
         if felled:
-            yield Task(FELL, (), LINING, felled, tuple(dict.fromkeys(name for name, _ in felled)))
+            yield Task(TaskKind.FELL, (), LINING, felled, tuple(dict.fromkeys(name for name, _ in felled)))
 
     def _bones(self) -> Iterator[Task]:
         layers: dict[str, list[tuple[str, Mark]]] = {}
@@ -261,7 +275,7 @@ class _Tasks:
                     layers.setdefault(piece.cut.purpose, []).append((piece.name, mark))
         for layer, bones in layers.items():
             places = dict.fromkeys((piece, name) for piece, mark in bones for name in (mark.name, ALL_BONES))
-            yield Task(BONES, tuple(places), layer, bones=tuple(bones))
+            yield Task(TaskKind.BONES, tuple(places), layer, bones=tuple(bones))
 
     # ------------------------------------------------------------ the style's own steps
 
@@ -274,11 +288,11 @@ class _Tasks:
             if not step.places or (places and len(places) == len(step.places)):
                 claimed.update(places)
                 pieces = (step.piece,) if step.piece else ()
-                tasks.append(Task(OWN, places, self.layer(places[0]) if places else "", step.onto, pieces, own=(step,)))
+                tasks.append(Task(TaskKind.OWN, places, self.layer(places[0]) if places else "", step.onto, pieces, own=(step,)))
         return tasks, claimed
 
     def _plain_edges(self) -> set[Place]:
-        return {place for place in self._free() if self._kind(place) in ("", FINISH)}
+        return {place for place in self._free() if self._kind(place) in (None, TaskKind.FINISH)}
 
     def _worded(self, tasks: list[Task]) -> list[Task]:
         """The style's own words with the tasks that they speak of: the last of those that work on a place."""
@@ -286,7 +300,7 @@ class _Tasks:
         for step in self.plan.own_steps:
             if not any(step is one for one in worded):
                 spoken = [task for task in tasks if any(place in task.places for place in step.places)]
-                chief = [task for task in spoken if task.kind != TAPE] or spoken
+                chief = [task for task in spoken if task.kind != TaskKind.TAPE] or spoken
                 for number, task in enumerate(tasks):
                     if any(task is one for one in chief):
                         tasks[number] = replace(task, own=(*task.own, step), onto=(*task.onto, *step.onto))

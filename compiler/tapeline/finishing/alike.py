@@ -8,11 +8,12 @@ them together; a row of numbered titles is told by its first and last number.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
 
+from ..drafting.pattern import Pattern
 from ..geometry.arrays import Floats
 from .finished import Finished, FinishedPiece
 
@@ -24,9 +25,8 @@ def one_of_each(finished: Finished, index: int) -> tuple[FinishedPiece, ...]:
     """The pieces of body `index`, of those alike only the first, with the count and the titles of all."""
     groups: list[list[FinishedPiece]] = []
     pattern = finished.pattern
-    origins = {piece.name: piece.source for piece in (*pattern.pieces, *pattern.foundations)}
     for piece in finished.pieces:
-        fellows = next((group for group in groups if _are_alike(group[0], piece, index, origins)), None)
+        fellows = next((group for group in groups if _are_alike(group[0], piece, index, pattern)), None)
         if fellows is None:
             groups.append([piece])
         else:
@@ -40,21 +40,14 @@ def shown(finished: Finished, index: int, foundations: bool = False) -> tuple[Fi
     return (*in_order, *(finished.foundations if foundations else ()))
 
 
-def _are_alike(one: FinishedPiece, other: FinishedPiece, index: int, origins: Mapping[str, str]) -> bool:
-    if _origin(one.piece.name, origins) != _origin(other.piece.name, origins) or _words(one) != _words(other):
+def _are_alike(one: FinishedPiece, other: FinishedPiece, index: int, pattern: Pattern) -> bool:
+    if pattern.origin(one.piece.name) != pattern.origin(other.piece.name) or _words(one) != _words(other):
         return False
     shown, fellows = list(_places(one, index)), list(_places(other, index))
     return len(shown) == len(fellows) and all(
         first.shape == second.shape and np.allclose(first, second, rtol=0.0, atol=SAME, equal_nan=True)
         for first, second in zip(shown, fellows, strict=True)
     )
-
-
-def _origin(name: str, origins: Mapping[str, str]) -> str:
-    """The piece or foundation that a piece, through others, is made from; itself if from none."""
-    while origins.get(name):
-        name = origins[name]
-    return name
 
 
 def _words(finished: FinishedPiece) -> tuple[object, ...]:

@@ -26,10 +26,10 @@ from functools import cache
 import numpy as np
 
 from ..drafting.across import HALF_TURN, LIMIT, REACHES, EdgeEnd, Settled, Sewn
-from ..drafting.chains import Place, SeamSection, SeamStretch, is_of_pieces, sections
+from ..drafting.chains import SeamSection, SeamStretch, is_of_pieces, sections
 from ..drafting.notch_verdicts import FELLOW, MEETS
 from ..drafting.openings import zipped_ends
-from ..drafting.pattern import Edge, Pattern
+from ..drafting.pattern import Edge, Pattern, Place
 from ..geometry.arrays import Floats, Mask
 from ..geometry.plane import norm
 from .allowances import resolved_allowances

@@ -12,8 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from ..drafting.across import EdgeEnd, Sewn
-from ..drafting.chains import Place
-from ..drafting.pattern import Pattern
+from ..drafting.pattern import Pattern, Place
 from ..geometry.arrays import Floats
 
 # Of the length of a seam.  Not its middle, at which a panel would fit turned end for end; our own choice.
@@ -42,13 +41,12 @@ def worn_behind(pattern: Pattern, places: tuple[Place, ...]) -> bool:
 def ranks(pattern: Pattern, sewn: Sewn) -> dict[int, Rank]:
     """For the seams of a pattern, by their number, that are sewn edge to edge: their ranks."""
     lines = _lines(sewn)
-    origins = {piece.name: piece.source for piece in (*pattern.pieces, *pattern.foundations)}
     groups: dict[object, dict[object, list[int]]] = {}
     for number, seam in enumerate(pattern.seams):
         place = seam.one[0]
         if seam.notched and EdgeEnd(*place, "start") in sewn.partners and len({*seam.one}) < 3:
             ends = frozenset(_line(lines, sewn, EdgeEnd(*place, at)) for at in ("start", "end"))
-            alike = frozenset((_origin(name, origins), edge) for name, edge in (*seam.one, *seam.other))
+            alike = frozenset((pattern.origin(name), edge) for name, edge in (*seam.one, *seam.other))
             key = ends, worn_behind(pattern, (*seam.one, *seam.other))
             groups.setdefault(key, {}).setdefault(alike, []).append(number)
     found: dict[int, Rank] = {}
@@ -78,10 +76,3 @@ def _lines(sewn: Sewn) -> dict[Place, Place]:
 def _line(lines: Mapping[Place, Place], sewn: Sewn, end: EdgeEnd) -> Place:
     beside = sewn.beside(end)
     return lines.get((beside.piece, beside.edge), (beside.piece, beside.edge))
-
-
-def _origin(name: str, origins: Mapping[str, str]) -> str:
-    """The piece or foundation that a piece, through others, is made from."""
-    while origins.get(name):
-        name = origins[name]
-    return name

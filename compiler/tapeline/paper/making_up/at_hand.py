@@ -12,22 +12,9 @@ from collections.abc import Iterable, Iterator, Sequence
 import numpy as np
 
 from ...drafting.across import EdgeEnd, Sewn
-from ...drafting.pattern import Dart, Edge, Piece, Seam
+from ...drafting.pattern import Dart, Edge, Piece, Place, Seam
 from ...drafting.shapes import turn_of
-from ...drafting.tasks import (
-    BONES,
-    DARTS,
-    FACE,
-    HEM,
-    JOIN,
-    LAY_IN,
-    PLEATS,
-    SEAM,
-    TAPE,
-    ZIP,
-    Place,
-    Task,
-)
+from ...drafting.tasks import Task, TaskKind
 from ...finishing.finished import Finished
 from ...geometry.arrays import Floats
 from ...geometry.motion import Motion
@@ -65,9 +52,9 @@ class AtHand:
 
     def pair(self, task: Task) -> tuple[Place, Place] | None:
         """The edge below and the edge above, where two pieces are laid on each other."""
-        if task.kind == SEAM:
+        if task.kind == TaskKind.SEAM:
             return self._sewn_pair(task.seams[0])
-        if task.kind in (JOIN, LAY_IN):
+        if task.kind in (TaskKind.JOIN, TaskKind.LAY_IN):
             outside = [place for place in (*task.places, *task.onto) if not self.pieces[place[0]].cut.purpose]
             layer = [place for place in task.places if self.pieces[place[0]].cut.purpose]
             of_both = [
@@ -96,13 +83,13 @@ class AtHand:
             return [self._edged(self.pieces[pair[0][0]], [edge for _, edge in pair])]
         if pair is not None:
             return [self._on_each_other(*pair)]
-        if task.kind in (DARTS, PLEATS):
+        if task.kind in (TaskKind.DARTS, TaskKind.PLEATS):
             return [self._darted(piece, task) for piece in self._of(task)]
-        if task.kind == BONES:
+        if task.kind == TaskKind.BONES:
             return [self._boned(piece, task) for piece in self._of(task)]
-        if task.kind == ZIP:
+        if task.kind == TaskKind.ZIP:
             return [self._zipped(piece, task) for piece in self._of(task)]
-        if task.kind == TAPE or task.places:
+        if task.kind == TaskKind.TAPE or task.places:
             return [self._edged(piece, [edge for name, edge in task.places if name == piece.name]) for piece in self._of(task)]
         return []
 
@@ -226,9 +213,16 @@ class AtHand:
 
 def shows(task: Task) -> str:
     """What the wide line of a step's drawing is: a kind of caption."""
-    if task.kind in (SEAM, JOIN, LAY_IN):
+    if task.kind in (TaskKind.SEAM, TaskKind.JOIN, TaskKind.LAY_IN):
         return "seam"
-    return {DARTS: "dart", PLEATS: "dart", BONES: "bone", ZIP: "zip", HEM: "edge", FACE: "edge"}.get(task.kind, "edge")
+    return {
+        TaskKind.DARTS: "dart",
+        TaskKind.PLEATS: "dart",
+        TaskKind.BONES: "bone",
+        TaskKind.ZIP: "zip",
+        TaskKind.HEM: "edge",
+        TaskKind.FACE: "edge",
+    }.get(task.kind, "edge")
 
 
 def _angle(vector: Floats) -> Floats:

@@ -3,7 +3,7 @@ matter of patterns, and local rules and licensed trades go before this sheet."""
 
 from __future__ import annotations
 
-from ...drafting.tasks import BONES
+from ...drafting.tasks import TaskKind
 from ..house.work import Work
 
 ALWAYS = (
@@ -24,5 +24,5 @@ LAST = (
 def cautions(work: Work) -> list[str]:
     """The cautions of this garment, in the house's language."""
     kinds = {task.kind for step in work.ledgers.order.steps for task in step.tasks}
-    wanted = (*ALWAYS, *(WITH_BONES if BONES in kinds else ()), *LAST)
+    wanted = (*ALWAYS, *(WITH_BONES if TaskKind.BONES in kinds else ()), *LAST)
     return [work.house.say(words) for words in wanted]

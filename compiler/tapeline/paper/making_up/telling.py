@@ -14,35 +14,9 @@ from itertools import groupby
 import numpy as np
 
 from ...drafting.order import WorkStep
-from ...drafting.pattern import Dart, Edge, Piece, Seam, SewnEdge
+from ...drafting.pattern import Dart, Edge, Piece, Place, Seam, SewnEdge
 from ...drafting.reach import Precedence
-from ...drafting.tasks import (
-    BIND,
-    BONES,
-    BUTTONS,
-    DARTS,
-    FACE,
-    FACING,
-    FELL,
-    FINISH,
-    FUSE,
-    HEM,
-    JOIN,
-    LAY_IN,
-    LINING,
-    MAKE_UP,
-    MOUNT,
-    OWN,
-    PLEATS,
-    SEAM,
-    TAPE,
-    ZIP,
-    Place,
-    Task,
-    is_interfacing,
-    is_layer_of,
-    mounted_layers,
-)
+from ...drafting.tasks import FACING, LINING, Task, TaskKind, is_interfacing, is_layer_of, mounted_layers
 from ...geometry.arrays import Floats
 from ..cutting.fastenings import button_rows, copies, counted, fastening_rows
 from ..drawing.marks import bone_length
@@ -78,7 +52,7 @@ class Telling:
     def title(self, step: WorkStep) -> str:
         """What a step is called: by all its pieces, where it does the same to several."""
         first = step.tasks[0]
-        if first.kind in (TAPE, DARTS, PLEATS) and all(task.kind == first.kind for task in step.tasks):
+        if first.kind in (TaskKind.TAPE, TaskKind.DARTS, TaskKind.PLEATS) and all(task.kind == first.kind for task in step.tasks):
             return _TITLES[first.kind](self, replace(first, places=tuple(place for task in step.tasks for place in task.places)))
         return "; ".join(dict.fromkeys(_TITLES[task.kind](self, task) for task in step.tasks[:MOST]))
 
@@ -486,24 +460,24 @@ def _own(tell: Telling, task: Task) -> Iterator[str]:
 
 
 _TELLING: dict[str, Callable[[Telling, Task], Iterator[str]]] = {
-    FUSE: _fuse,
-    MOUNT: _mount,
-    TAPE: _tape,
-    DARTS: _darts,
-    PLEATS: _pleats,
-    SEAM: _seam,
-    ZIP: _zip,
-    MAKE_UP: _make_up,
-    LAY_IN: _lay_in,
-    JOIN: _join,
-    BIND: _bind,
-    FACE: _face,
-    FINISH: _finish,
-    HEM: _hem,
-    BONES: _bones,
-    FELL: _fell,
-    BUTTONS: _fastenings,
-    OWN: _own,
+    TaskKind.FUSE: _fuse,
+    TaskKind.MOUNT: _mount,
+    TaskKind.TAPE: _tape,
+    TaskKind.DARTS: _darts,
+    TaskKind.PLEATS: _pleats,
+    TaskKind.SEAM: _seam,
+    TaskKind.ZIP: _zip,
+    TaskKind.MAKE_UP: _make_up,
+    TaskKind.LAY_IN: _lay_in,
+    TaskKind.JOIN: _join,
+    TaskKind.BIND: _bind,
+    TaskKind.FACE: _face,
+    TaskKind.FINISH: _finish,
+    TaskKind.HEM: _hem,
+    TaskKind.BONES: _bones,
+    TaskKind.FELL: _fell,
+    TaskKind.BUTTONS: _fastenings,
+    TaskKind.OWN: _own,
 }
 
 
@@ -531,24 +505,24 @@ def _own_title(tell: Telling, task: Task) -> str:
 
 
 _TITLES: dict[str, Callable[[Telling, Task], str]] = {
-    FUSE: lambda tell, task: tell.say("Fuse the interfacing"),
-    MOUNT: lambda tell, task: tell.say("Lay the inner layers behind"),
-    TAPE: lambda tell, task: tell.say("Tape: {pieces}", pieces=tell.titles(task.all_pieces)),
-    DARTS: lambda tell, task: tell.say("Darts: {pieces}", pieces=tell.titles(task.all_pieces)),
-    PLEATS: lambda tell, task: tell.say("Pleats: {pieces}", pieces=tell.titles(task.all_pieces)),
-    SEAM: _seam_title,
-    ZIP: lambda tell, task: tell.say("Zip: {pieces}", pieces=tell.places(task.places)),
-    MAKE_UP: lambda tell, task: tell.say("Make up the {layer}", layer=tell.layer(task)),
-    LAY_IN: lambda tell, task: tell.say("Lay in the {layer}", layer=tell.layer(task)),
-    JOIN: lambda tell, task: tell.say("Sew on the {layer}: {edges}", layer=tell.layer(task), edges=tell.edges(task.places)),
-    BIND: lambda tell, task: tell.say("Bind: {edges}", edges=tell.edges(task.places)),
-    FACE: lambda tell, task: tell.say("Face: {edges}", edges=tell.edges(task.places)),
-    FINISH: lambda tell, task: tell.say("Finish: {edges}", edges=tell.places(task.places)),
-    HEM: lambda tell, task: tell.say("Hem: {pieces}", pieces=tell.titles(task.all_pieces)),
-    BONES: lambda tell, task: tell.say("Bones: {pieces}", pieces=tell.titles(task.all_pieces)),
-    FELL: lambda tell, task: tell.say("Fell the {layer} beside the zip", layer=tell.layer(task)),
-    BUTTONS: lambda tell, task: tell.say("Fastenings"),
-    OWN: _own_title,
+    TaskKind.FUSE: lambda tell, task: tell.say("Fuse the interfacing"),
+    TaskKind.MOUNT: lambda tell, task: tell.say("Lay the inner layers behind"),
+    TaskKind.TAPE: lambda tell, task: tell.say("Tape: {pieces}", pieces=tell.titles(task.all_pieces)),
+    TaskKind.DARTS: lambda tell, task: tell.say("Darts: {pieces}", pieces=tell.titles(task.all_pieces)),
+    TaskKind.PLEATS: lambda tell, task: tell.say("Pleats: {pieces}", pieces=tell.titles(task.all_pieces)),
+    TaskKind.SEAM: _seam_title,
+    TaskKind.ZIP: lambda tell, task: tell.say("Zip: {pieces}", pieces=tell.places(task.places)),
+    TaskKind.MAKE_UP: lambda tell, task: tell.say("Make up the {layer}", layer=tell.layer(task)),
+    TaskKind.LAY_IN: lambda tell, task: tell.say("Lay in the {layer}", layer=tell.layer(task)),
+    TaskKind.JOIN: lambda tell, task: tell.say("Sew on the {layer}: {edges}", layer=tell.layer(task), edges=tell.edges(task.places)),
+    TaskKind.BIND: lambda tell, task: tell.say("Bind: {edges}", edges=tell.edges(task.places)),
+    TaskKind.FACE: lambda tell, task: tell.say("Face: {edges}", edges=tell.edges(task.places)),
+    TaskKind.FINISH: lambda tell, task: tell.say("Finish: {edges}", edges=tell.places(task.places)),
+    TaskKind.HEM: lambda tell, task: tell.say("Hem: {pieces}", pieces=tell.titles(task.all_pieces)),
+    TaskKind.BONES: lambda tell, task: tell.say("Bones: {pieces}", pieces=tell.titles(task.all_pieces)),
+    TaskKind.FELL: lambda tell, task: tell.say("Fell the {layer} beside the zip", layer=tell.layer(task)),
+    TaskKind.BUTTONS: lambda tell, task: tell.say("Fastenings"),
+    TaskKind.OWN: _own_title,
 }
 
 REASONS = {  # why a step comes before another, as `drafting.reach.WHY` has it for messages
