@@ -15,6 +15,7 @@ from tapeline.paper.house import garment_words, hand_words, house, list_words, w
 from tapeline.paper.house.house import House
 
 HAND = Path(tapeline.__file__).parent / "paper" / "hand"
+SHIPPED = Path(__file__).parents[2] / "styles"
 STYLES = ("princess_bodice", "vented_pencil_skirt", "pleated_skirt", "wrap_skirt")  # between them most moves of a drafter, and changes
 
 
@@ -85,3 +86,11 @@ def test_no_word_has_two_meanings_in_the_tables():
 def test_templates_keep_their_places_in_every_language():
     for english, *others in hand_words.WORDS:
         assert all(sorted(set(re.findall(r"\{\w+\}", english))) == sorted(set(re.findall(r"\{\w+\}", one))) for one in others), english
+
+
+def test_every_title_of_the_shipped_styles_has_its_words():
+    known = {english for english, _, _ in garment_words.WORDS}
+    titles = {
+        title for path in SHIPPED.glob("*.style") for title in re.findall(r'^\s*piece \w+ "([^"]+)"', path.read_text(), re.MULTILINE)
+    }
+    assert len(titles) > 60 and titles - known == set()

@@ -22,7 +22,7 @@ from ..drawing.lettering import RISE, text_width
 from ..drawing.model import LINES, SIZE_DASHES, Drawing, Group, Leaf, Stroke, Text, carried, polylines, run, trace
 from ..drawing.pieces import in_words, notch_strokes
 from ..house.work import Heading, SizesWork
-from ..sheets.pdf import Layer, Page, write_pdf
+from ..sheets.pdf import TRUE_SIZE, Layer, Page, write_pdf
 from ..sheets.sheet import lay_out, line_sample, test_square, title_block
 from ..sheets.svg import write_svg
 from .nest_names import SizeLine, set_names
@@ -36,7 +36,7 @@ def papers(work: SizesWork) -> dict[str, str | bytes]:
     files: dict[str, str | bytes] = {f"{work.file_stem}-nest.svg": write_svg(drawing)}
     if "pdf" in work.kinds:
         page = Page(drawing.width, drawing.height, (Layer(drawing.items),), drawing.title)
-        files[f"{work.file_stem}-nest.pdf"] = write_pdf([page], drawing.title, work.heading.house.name, work.heading.date)
+        files[f"{work.file_stem}-nest.pdf"] = write_pdf([page], drawing.title, work.heading.house.name, work.heading.date, TRUE_SIZE)
     return files
 
 

@@ -27,6 +27,7 @@ from ..drawing.lettering import text_width
 from ..drawing.model import LINES, Box, Group, Item, LineType, Place, Stroke, Text, box_of, each_item
 from ..house.paper_sizes import LONGEST, PaperRefused
 
+TRUE_SIZE = "Pattern pieces at true size: print at 100 %, not fitted to the page"  # subject of what is cut by
 MARK = b"/Creator (tapeline)"
 UNIT = 72 / 25.4
 NEAR = 0.0005  # mm that cubics may leave an arc
@@ -82,8 +83,8 @@ def is_ours(data: bytes) -> bool:
     return data.startswith(b"%PDF-") and MARK in data
 
 
-def write_pdf(pages: Sequence[Page], title: str, author: str = "", date: datetime | None = None) -> bytes:
-    """The pages as one PDF, which bears the date of the draft, if it is told.  PaperRefused where a page is over the limit of PDF; ValueError where a number is not finite."""
+def write_pdf(pages: Sequence[Page], title: str, author: str = "", date: datetime | None = None, subject: str = "") -> bytes:
+    """The pages as one PDF, which bears its subject and the date of the draft, if it is told.  PaperRefused where a page is over the limit of PDF; ValueError where a number is not finite."""
     from reportlab import rl_config
     from reportlab.pdfgen.canvas import Canvas
 
@@ -104,7 +105,7 @@ def write_pdf(pages: Sequence[Page], title: str, author: str = "", date: datetim
     canvas = Canvas(stream, pageCompression=1, invariant=1, pdfVersion=(1, 6), lang="en")
     canvas.setTitle(title)
     canvas.setAuthor(author or "tapeline")
-    canvas.setSubject("Pattern pieces at true size: print at 100 %, not fitted to the page")
+    canvas.setSubject(subject or title)
     canvas.setCreator("tapeline")
     _dated(canvas, date)
     canvas.setViewerPreference("PrintScaling", "None")

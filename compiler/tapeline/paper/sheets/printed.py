@@ -20,7 +20,7 @@ from ..house.paper_sizes import PAPERS, USUAL_ROLL, Paper
 from ..house.work import Work
 from . import first_page
 from .packing import Frame
-from .pdf import Layer, Page, write_pdf
+from .pdf import TRUE_SIZE, Layer, Page, write_pdf
 from .tiling import PAD, Joint, Tiling, ink, joint_marks, lay, shape_of, tile_name
 
 BAR = 100.0
@@ -39,7 +39,7 @@ def papers(work: Work) -> dict[str, bytes]:
         if paper not in large[:1]:
             pages = (plot_pages if paper.large else sheet_pages)(work, pieces, paper)
             documents[f"{work.file_stem}-{paper.file_part}.pdf"] = pages
-    return {name: write_pdf(pages, title, work.house.name, work.heading.date) for name, pages in documents.items()}
+    return {name: write_pdf(pages, title, work.house.name, work.heading.date, TRUE_SIZE) for name, pages in documents.items()}
 
 
 def sheet_pages(work: Work, pieces: Sequence[Group], paper: Paper) -> list[Page]:
