@@ -88,7 +88,10 @@ class Bodies:
 
     def every(self, step: int) -> Bodies:
         """One woman in `step`, in their order."""
-        return Bodies(self.survey, {measure: values[::step] for measure, values in self.values.items()}, self.estimated)
+        return self.those(slice(None, None, step))
+
+    def those(self, rows: slice) -> Bodies:
+        return Bodies(self.survey, {measure: values[rows] for measure, values in self.values.items()}, self.estimated)
 
     def filled(self) -> Bodies:
         for measure, source, how in ESTIMATES:

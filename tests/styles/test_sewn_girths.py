@@ -17,7 +17,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-from population import SURVEYS
+from population import SURVEYS, Bodies
 
 from tapeline.drafting.run import draft
 from tapeline.geometry.segments import Arc
@@ -201,17 +201,31 @@ def carried_width(piece, root, level: str, body: int, called: str, count: int) -
         elif runs[-1]:
             runs.append([])
     runs = [run for run in runs if run]
-    # A drawn line may end within the cloth; else the last probe of all has the edge beyond it, wherever truing has moved that.
+    # A drawn line may end within the cloth; else the last probe of all has the edge beyond it.
     within = kept[[0, -1]] & (shapely.distance(cloth_drawn.boundary, shapely.points(drawn[[0, -1]])) > 1.0)
     opened = any(place is not None for place in halves[1])
-    first, last = (0.0 if inside and not opened else FAR for inside in within)
-    start = drawn[np.argmax(kept)]  # where a probe lies on the very edge, what lies beyond was added to the cloth
-    if "along" not in root.told[level] and not opened and shapely.distance(cloth_drawn.boundary, shapely.points(start)) < 0.001:
-        first = 0.0
+    ends = [0.0 if inside and not opened else FAR for inside in within]
+    if runs and len(drawn[kept]) > 1:
+        outer = drawn[kept][:2], drawn[kept][:-3:-1]  # where the piece was opened out, both its ends were the last one
+        for k, (run, own) in enumerate(zip((runs[0][:2], runs[-1][:-3:-1]), (outer[1], outer[1]) if opened else outer, strict=True)):
+            ends[k] = min(ends[k], beyond_the_last(run, own, paper, cloth_drawn))
     reaches = [[STEP + 0.01, STEP + 0.01] for _ in runs]
     if runs:
-        reaches[0][0], reaches[-1][1] = first, last
+        reaches[0][0], reaches[-1][1] = ends
     return sum(laid(run, reach, paper, lost) for run, reach in zip(runs, reaches, strict=True))
+
+
+def beyond_the_last(run: list[np.ndarray], drawn: np.ndarray, paper, cloth_drawn) -> float:
+    """How far a level may go on from the outermost of its probes, which comes first in `run` and `drawn`.
+
+    To the edge, wherever truing has moved it; but where the paper goes on for more than that, cloth was added, and the
+    level ends where it ended on the cloth as drawn.
+    """
+    if len(run) < 2:
+        return 0.0
+    if np.hypot(*(on_to_the_edge(run[1], run[0], 2.0 * FAR, paper) - run[0])) < FAR:
+        return FAR
+    return float(np.hypot(*(on_to_the_edge(drawn[1], drawn[0], FAR, cloth_drawn) - drawn[0])))
 
 
 def laid(run: list[np.ndarray], reach: list[float], paper, lost) -> float:
@@ -247,11 +261,14 @@ def on_to_the_edge(before: np.ndarray, last: np.ndarray, reach: float, paper) ->
 # ------------------------------------------------------------ the ledger against it
 
 
-def witnessed(name: str, survey: str):
-    """(level, ledger's girths, witness's girths, slack) of a style, for some women of a survey; carried levels named apart."""
+def some_women(survey: str) -> Bodies:
+    return SURVEYS[survey]().every(1 if os.environ.get("EVERY_WOMAN") else WOMEN[survey])
+
+
+def witnessed(name: str, bodies: Bodies):
+    """(level, ledger's girths, witness's girths, slack) of a style, for some bodies; carried levels named apart."""
     path = STYLES[name]
     text = read_text(path)[0].text
-    bodies = SURVEYS[survey]().every(1 if os.environ.get("EVERY_WOMAN") else WOMEN[survey])
     for drafted in drafts_of(text, path, bodies.values):
         sound = np.flatnonzero(~drafted.failed)
         pattern = drafted.pattern
@@ -315,17 +332,29 @@ def follow(text, path, values, drafted):
 @pytest.mark.parametrize("survey", SURVEYS)
 @pytest.mark.parametrize("name", STYLES)
 def test_the_ledger_is_what_the_sewn_garment_measures(name, survey):
-    for level, told, sewn, slack in witnessed(name, survey):
+    agree(name, some_women(survey))
+
+
+def agree(name: str, bodies: Bodies) -> None:
+    for level, told, sewn, slack in witnessed(name, bodies):
         off = np.abs(told - sewn)
         worst = int(np.argmax(off))
         assert off[worst] <= slack, f"{level}: the ledger says {told[worst]:.2f} mm, sewn up it is {sewn[worst]:.2f} mm"
 
 
+def test_a_level_ends_where_cloth_was_added_to_it():
+    """Woman 1000 of ANSUR II: her level goes through the bust point itself, so that no probe of hers lies on the centre, beyond
+    which the wrap has been added; and a front of paper, of which 100 mm go on beyond an edge, or 3 mm that truing has added."""
+    agree("wrap_bodice", SURVEYS["ANSUR II"]().those(slice(1000, 1001)))
+    drawn, cloth = np.array([[0.5, 0.0], [2.5, 0.0]]), shapely.box(0.0, -50.0, 200.0, 50.0)
+    assert beyond_the_last(list(drawn), drawn, shapely.box(-100.0, -50.0, 200.0, 50.0), cloth) == pytest.approx(0.5)
+    assert beyond_the_last(list(drawn), drawn, shapely.box(-3.0, -50.0, 200.0, 50.0), cloth) == FAR
+
+
 def test_a_false_girth_would_be_seen():
     """The judge itself: a girth that counts a dart as cloth, one that forgets a piece, and one read at another level are all far off."""
-    rows = {level: (told, sewn, slack) for level, told, sewn, slack in witnessed("straight_skirt", "bdims")}
-    path = STYLES["straight_skirt"]
-    bodies = SURVEYS["bdims"]().every(WOMEN["bdims"])
+    path, bodies = STYLES["straight_skirt"], SURVEYS["bdims"]().every(WOMEN["bdims"])
+    rows = {level: (told, sewn, slack) for level, told, sewn, slack in witnessed("straight_skirt", bodies)}
     (drafted,) = drafts_of(read_text(path)[0].text, path, bodies.values)
     front = drafted.pattern.piece("front")
     told, sewn, slack = rows["waist"]
