@@ -154,6 +154,12 @@ def floats(x: npt.ArrayLike, order: Literal["C"] | None = None) -> Floats:
     return x if isinstance(x, Dual) else np.asarray(x, dtype=float, order=order)
 
 
+def each_of(x: FloatsLike, n: int) -> Floats:
+    """A figure for each of n bodies (n,): the one that is given for all, or theirs as they are."""
+    x = floats(x)
+    return x if x.shape == (n,) else np.broadcast_to(x, (n,))
+
+
 def put(array: Floats, index: Any, values: Floats) -> Floats:
     """The array with these values at an index: written into it, or into a dual in its place."""
     if isinstance(values, Dual) and not isinstance(array, Dual):

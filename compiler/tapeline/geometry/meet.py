@@ -16,7 +16,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from .arrays import Floats, Indices, Mask
-from .dual import at_root, floats, plain, put, slope_of
+from .dual import at_root, each_of, plain, put, slope_of
 from .path import Path
 from .plane import choose, cross, distance, dot, norm, square_to, taken, unit
 from .segments import Arc, Cubic, Line, Segment
@@ -128,7 +128,7 @@ def crossings_at_level(path: Path, y: Floats) -> Floats:
     They come in the order of the path, NaN after the last.  K depends on the kinds of segments
     alone.  Where a straight segment lies in the level both its ends count.
     """
-    y = np.broadcast_to(floats(y), (path.n,))
+    y = each_of(y, path.n)
     level = np.stack([np.zeros(path.n), y], axis=1)
     _, points = _all_meetings(path, level, np.repeat(np.array([[1.0, 0.0]]), path.n, axis=0))
     return points[..., 0]
@@ -137,10 +137,11 @@ def crossings_at_level(path: Path, y: Floats) -> Floats:
 def _all_meetings(path: Path, p: Floats, d: Floats) -> tuple[Floats, Floats]:
     """Lengths (N, K) and places (N, K, 2) of the meetings with a line, each once, in order, then NaN."""
     reach = path.reach()
-    columns = []
+    columns, nowhere = [], (np.full(path.n, np.nan), np.full((path.n, 2), np.nan))
     for i, segment in enumerate(path.segments):
         ts = _meetings(segment, p, d)
-        columns += [(reach[:, i] + segment.length_to(ts[:, k]), segment.at(ts[:, k])) for k in range(ts.shape[1])]
+        met: Mask = np.any(np.isfinite(ts), axis=0)
+        columns += [(reach[:, i] + segment.length_to(t), segment.at(t)) if some else nowhere for t, some in zip(ts.T, met, strict=True)]
     lengths, places = (np.stack(column, axis=1) for column in zip(*columns, strict=True))
     lengths = _without_repeats(lengths, 10.0 * TOUCH)
     order = np.argsort(lengths, axis=1, kind="stable")

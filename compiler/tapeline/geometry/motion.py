@@ -15,7 +15,7 @@ import numpy as np
 
 from .arrays import Bodies, Floats, Mask
 from .dual import Dual, floats
-from .plane import along, cross, dot, unit, vector
+from .plane import LAST, along, cross, dot, unit, vector
 
 
 class Motion:
@@ -77,7 +77,7 @@ class Motion:
         np.multiply(sin, x, out=turned[1])
         turned[0] -= sin * y
         turned[1] += cos * y
-        return turned.transpose(*range(1, turned.ndim), 0)
+        return turned.transpose(LAST[turned.ndim])
 
     def points(self, p: Floats) -> Floats:
         """The points (N, 2) or (N, K, 2) carried along."""

@@ -15,7 +15,7 @@ from functools import reduce
 import numpy as np
 
 from .arrays import Bodies, Floats, FloatsLike, Mask
-from .dual import floats, plain, put
+from .dual import each_of, plain, put
 from .motion import Motion
 from .plane import choose, distance
 from .segments import Arc, Cubic, Line, Segment
@@ -67,6 +67,8 @@ class Path:
             return result
         settled = segments[0].length() > NO_LENGTH
         for segment in segments[1:]:
+            if settled.all():
+                break
             has = segment.length() > NO_LENGTH
             result = choose(has & ~settled, segment.direction(t), result)
             settled |= has
@@ -86,28 +88,43 @@ class Path:
 
     def point_at(self, s: FloatsLike) -> Floats:
         """Place (N, 2) so far (mm; a number or (N,)) from the start; s is held to the path's length."""
-        return self._ask(s, lambda segment, t: segment.at(t), self.start(), self.end())
+        return self._ask(s, lambda segment, t: segment.at(t), self.start, self.end)
 
     def direction_at(self, s: FloatsLike) -> Floats:
         """Unit tangent (N, 2) so far from the start; at a joint, that of the segment which begins there."""
-        return self._ask(s, lambda segment, t: segment.direction(t), self.start_direction(), self.end_direction(), NO_LENGTH)
+        return self._ask(s, lambda segment, t: segment.direction(t), self.start_direction, self.end_direction, NO_LENGTH)
 
     def _ask(
-        self, s: FloatsLike, question: Callable[[Segment, Floats], Floats], first: Floats, last: Floats, near: float = 0.0
+        self,
+        s: FloatsLike,
+        question: Callable[[Segment, Floats], Floats],
+        first: Callable[[], Floats],
+        last: Callable[[], Floats],
+        near: float = 0.0,
     ) -> Floats:
         """The answers of the segments in which the lengths lie; so `near` before a joint counts as at it."""
-        s = np.broadcast_to(floats(s), (self.n,))
+        s = each_of(s, self.n)
         reach = self.reach()
+        begun, ended = s <= 0.0, s >= reach[:, -1]
         if len(self.segments) == 1:
             result = question(self.segments[0], self.segments[0].parameter_at(s))
-            return choose(s >= reach[:, -1], last, choose(s <= 0.0, first, result))
-        result = np.where((s >= reach[:, -1])[:, None], last, np.where((s <= 0.0)[:, None], first, np.nan))
-        for i, segment in enumerate(self.segments):
-            end = reach[:, i + 1] - (near if i + 1 < len(self.segments) else 0.0)
-            here = np.flatnonzero((s > 0.0) & (s >= reach[:, i] - near) & (s < np.minimum(end, reach[:, -1])))
-            if len(here):
-                piece = segment.take(here)
-                result = put(result, here, question(piece, piece.parameter_at(s[here] - reach[here, i])))
+        else:
+            result = self._ask_each(s, question, near)
+        if begun.any():
+            result = choose(begun, first(), result)
+        return choose(ended, last(), result) if ended.any() else result
+
+    def _ask_each(self, s: Floats, question: Callable[[Segment, Floats], Floats], near: float) -> Floats:
+        """The answers of several segments; NaN for lengths within none."""
+        result, reach = np.full((2, self.n), np.nan).T, self.reach()
+        stops, at = plain(reach), plain(s)[:, None]
+        begins, ends = stops[:, :-1] - near, stops[:, 1:] - near
+        ends[:, -1] = stops[:, -1]
+        within = (at > 0.0) & (at >= begins) & (at < np.minimum(ends, stops[:, -1:]))
+        for i in np.flatnonzero(within.any(axis=0)):
+            segment, here = self.segments[i], np.flatnonzero(within[:, i])
+            piece = segment.take(here)
+            result = put(result, here, question(piece, piece.parameter_at(s[here] - reach[here, i])))
         return result
 
     def part(self, s0: FloatsLike, s1: FloatsLike) -> Path:
@@ -116,7 +133,7 @@ class Path:
         Those outside the cut have no length and lie at its nearer end.  Both lengths are held to the path's.
         """
         reach = self.reach()
-        s0, s1 = (np.broadcast_to(floats(s), (self.n,)) for s in (s0, s1))
+        s0, s1 = each_of(s0, self.n), each_of(s1, self.n)
         p0, p1 = self.point_at(s0), self.point_at(s1)
         parts = []
         for i, segment in enumerate(self.segments):

@@ -27,19 +27,32 @@ def vector(x: FloatsLike, y: FloatsLike) -> Floats:
     shape = np.shape(x)
     made = np.empty((2, *(shape if shape == np.shape(y) else np.broadcast_shapes(shape, np.shape(y)))))
     made[0], made[1] = x, y
-    return made.transpose(_LAST[made.ndim])
+    return made.transpose(LAST[made.ndim])
 
 
-_LAST = tuple((*range(1, ndim), 0) if ndim else () for ndim in range(6))  # the first of so many axes put last
+LAST = tuple((*range(1, ndim), 0) if ndim else () for ndim in range(6))  # the first of so many axes put last
+FIRST = tuple((ndim - 1, *range(ndim - 1)) if ndim else () for ndim in range(6))  # the last of so many axes put first
 
 
 def combined(weights: Sequence[Floats], vectors: Floats) -> Floats:
-    """The sums (N, K, 2) of vectors (N, M, 2), each of the M times its weights, (1, K) for all bodies or (N, K)."""
-    if len(weights[0]) == 1 and not isinstance(vectors, Dual) and not any(isinstance(weight, Dual) for weight in weights):
-        # Adds up in the order of the vectors, as below: no bit depends on the number of bodies.
-        sums: Floats = np.einsum("mk,nmc->cnk", np.concatenate(weights), vectors).transpose(1, 2, 0)
-        return sums
-    return vector(*(reduce(add, [w * vectors[:, m, axis][:, None] for m, w in enumerate(weights)]) for axis in (0, 1)))
+    """The sums (N, K, 2) of vectors (N, M, 2), each of the M times its weights, (1, K) for all bodies or (N, K).
+
+    Of the weights all are duals, or none is.
+    """
+    if isinstance(vectors, Dual) or isinstance(weights[-1], Dual):
+        return vector(*(reduce(add, [w * vectors[:, m, axis][:, None] for m, w in enumerate(weights)]) for axis in (0, 1)))
+    if len(weights[0]) == 1:
+        return combined_alike(np.concatenate(weights), vectors)
+    laid = vectors.transpose(1, 2, 0)[..., None]
+    sums: Floats = reduce(add, [w * laid[m] for m, w in enumerate(weights)])
+    return sums.transpose(1, 2, 0)
+
+
+def combined_alike(weights: Floats, vectors: Floats) -> Floats:
+    """The same of vectors that are no duals, with weights (M, K) for all bodies."""
+    # Adds up in the order of the vectors, as above: no bit depends on the number of bodies.
+    sums: Floats = np.einsum("mk,nmc->cnk", weights, vectors).transpose(1, 2, 0)
+    return sums
 
 
 def interleaved(points: Floats) -> Floats:
@@ -66,8 +79,9 @@ def cross(a: Floats, b: Floats) -> Floats:
 def norm(a: Floats) -> Floats:
     if isinstance(a, Dual) or a.ndim < 2:
         return np.sqrt(dot(a, a))
-    square, down = a[..., 0] * a[..., 0], a[..., 1] * a[..., 1]
-    square += down
+    x, y = a[..., 0], a[..., 1]
+    square = x * x
+    square += y * y
     return np.sqrt(square, out=square)
 
 
@@ -104,4 +118,7 @@ def angle_between(a: Floats, b: Floats) -> Floats:
 
 def choose(condition: Mask, a: Floats, b: Floats) -> Floats:
     """Vectors of a where the condition (...) holds, of b elsewhere."""
+    if a.ndim == b.ndim and not isinstance(a, Dual) and not isinstance(b, Dual):
+        chosen: Floats = np.where(condition, a.transpose(FIRST[a.ndim]), b.transpose(FIRST[a.ndim])).transpose(LAST[a.ndim])
+        return chosen
     return vector(np.where(condition, a[..., 0], b[..., 0]), np.where(condition, a[..., 1], b[..., 1]))

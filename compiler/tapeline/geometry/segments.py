@@ -18,15 +18,15 @@ bit for bit; `start()` and `end()` of lines and cubics are the very points given
 
 from __future__ import annotations
 
-from functools import reduce
+from functools import lru_cache, reduce
 from typing import ClassVar, TypeAlias
 
 import numpy as np
 
 from .arrays import Bodies, Floats, FloatsLike, Mask
-from .dual import at_root, floats, plain, put, slope_of
+from .dual import Dual, at_root, each_of, floats, plain, put, slope_of
 from .motion import Motion
-from .plane import TINY, along, choose, combined, distance, dot, norm, square_to, taken, unit, vector
+from .plane import TINY, along, choose, combined, combined_alike, distance, dot, norm, square_to, taken, unit, vector
 
 PLACE = 1e-8  # mm; how near along the curve the inverse of length comes
 # Sum of distances from 0 and 1: outside that ellipse the plain rule errs by some 1e-9 of the length.
@@ -34,6 +34,7 @@ FAR = 1.25
 
 
 Rule: TypeAlias = tuple[Floats, Floats]  # nodes and weights between 0 and 1
+Lengths: TypeAlias = tuple[Floats, Floats, Mask, bool]  # see `Cubic._lengths`
 
 
 def _gauss_legendre(count: int) -> Rule:
@@ -49,13 +50,18 @@ def _drawn_to_ends(nodes: Floats, weights: Floats) -> Rule:
     return nodes * nodes * (3.0 - 2.0 * nodes), weights * 6.0 * nodes * (1.0 - nodes)
 
 
-PLAIN = _gauss_legendre(16)
-DRAWN = _drawn_to_ends(*_gauss_legendre(24))
+def _powers(nodes: Floats, weights: Floats) -> Rule:
+    """The rule with the powers (3, K) of its nodes, which a velocity's terms are multiplied by."""
+    return np.stack([np.ones(len(nodes)), nodes, nodes * nodes]), weights
+
+
+PLAIN = _powers(*_gauss_legendre(16))
+DRAWN = _powers(*_drawn_to_ends(*_gauss_legendre(24)))
 
 
 def _column(t: FloatsLike, n: int) -> Floats:
     """A parameter given as a number or (N,), as (N, 1)."""
-    return floats(np.broadcast_to(floats(t), (n,)), "C")[:, None]
+    return floats(each_of(t, n), "C")[:, None]
 
 
 def _rows(ts: Floats) -> Floats:
@@ -228,9 +234,7 @@ class Arc(Segment):
 
     def __init__(self, centre: Floats, radius: Floats, start_angle: Floats, sweep: Floats) -> None:
         self.centre = floats(centre)
-        self.radius, self.start_angle, self.sweep = (
-            floats(np.broadcast_to(floats(v), (len(self.centre),)), "C") for v in (radius, start_angle, sweep)
-        )
+        self.radius, self.start_angle, self.sweep = (floats(each_of(v, len(self.centre)), "C") for v in (radius, start_angle, sweep))
 
     @property
     def n(self) -> int:
@@ -287,13 +291,14 @@ class Arc(Segment):
 class Cubic(Segment):
     """A cubic Bezier curve with control points p (N, 4, 2); `heading` (N, 2) is for one shrunk to a point."""
 
-    __slots__ = ("p", "heading", "_table")
+    __slots__ = ("p", "heading", "_table", "_velocities")
     made_of = ("p", "heading")
 
     def __init__(self, p: Floats, heading: Floats | None = None) -> None:
         self.p = floats(p)
         self.heading = _level(self.n) if heading is None else heading
-        self._table: tuple[Floats, Floats, Mask] | None = None
+        self._table: Lengths | None = None
+        self._velocities: tuple[Floats, Floats, Floats] | None = None
 
     @property
     def n(self) -> int:
@@ -319,9 +324,11 @@ class Cubic(Segment):
         return reduce(np.maximum, [dot(self.p[:, i] - place, direction) for i in range(4)])
 
     def velocities(self) -> tuple[Floats, Floats, Floats]:
-        """The vectors a, b, c (N, 2) of the velocity a + b t + c t^2."""
-        p0, p1, p2, p3 = (self.p[:, i] for i in range(4))
-        return 3.0 * (p1 - p0), 6.0 * (p0 - 2.0 * p1 + p2), 3.0 * (p3 - 3.0 * p2 + 3.0 * p1 - p0)
+        """The vectors a, b, c (N, 2) of the velocity a + b t + c t^2.  Worked out once."""
+        if self._velocities is None:
+            p0, p1, p2, p3 = (self.p[:, i] for i in range(4))
+            self._velocities = 3.0 * (p1 - p0), 6.0 * (p0 - 2.0 * p1 + p2), 3.0 * (p3 - 3.0 * p2 + 3.0 * p1 - p0)
+        return self._velocities
 
     def velocity(self, t: FloatsLike) -> Floats:
         t = _column(t, self.n)
@@ -345,26 +352,32 @@ class Cubic(Segment):
         result = choose(norm(bend) > TINY, unit(bend), result)
         return choose(stands, result, unit(tangent))
 
-    def _integral(self, low: Floats, high: Floats, nodes: Floats, weights: Floats) -> Floats:
+    def _integral(self, low: Floats, high: Floats, powers: Floats, weights: Floats) -> Floats:
         """Length (N,) between parameters low and high (N,) by one rule."""
         a, b, c = self.velocities()
         start, width = low[:, None], (high - low)[:, None]
         # The velocity in terms of the part of the way from low to high, so that the nodes are the same for all bodies.
-        parts = [a + start * (b + start * c), width * (b + 2.0 * start * c), width * width * c]
-        speed = norm(combined((np.ones((1, len(nodes))), nodes[None], (nodes * nodes)[None]), np.stack(parts, axis=1)))
+        parts = a + start * (b + start * c), width * (b + 2.0 * start * c), width * width * c
+        if any(isinstance(part, Dual) for part in parts):
+            speed = norm(combined(list(powers[:, None]), np.stack(parts, axis=1)))
+        else:
+            terms = np.empty((self.n, 3, 2))
+            terms[:, 0], terms[:, 1], terms[:, 2] = parts
+            speed = norm(combined_alike(powers, terms))
         length: Floats = width[:, 0] * np.sum(speed * weights, axis=-1)
         return length
 
     def _between(self, low: Floats, high: Floats) -> Floats:
         """Length (N,) between parameters with no break between them."""
         result = self._integral(low, high, *PLAIN)
-        sharp = np.flatnonzero(self._lengths()[2])
-        if len(sharp):
-            result = put(result, sharp, self.take(sharp)._integral(low[sharp], high[sharp], *DRAWN))
+        _, _, sharp, bent = self._lengths()
+        if bent:
+            those = np.flatnonzero(sharp)
+            result = put(result, those, self.take(those)._integral(low[those], high[those], *DRAWN))
         return result
 
-    def _lengths(self) -> tuple[Floats, Floats, Mask]:
-        """Breaks (N, 4) of the parameter, lengths (N, 4) up to them, and which bodies (N,) bend sharply.
+    def _lengths(self) -> Lengths:
+        """Breaks (N, 4) of the parameter, lengths (N, 4) up to them, which bodies (N,) bend sharply, and whether any does.
 
         Worked out once.  Only a sharply bent curve has breaks between 0 and 1.
         """
@@ -376,15 +389,15 @@ class Cubic(Segment):
                 places, apart = _standstills(*(taken(plain(v), doubtful) for v in self.velocities()))
                 sharp[doubtful] = apart < FAR
                 breaks[doubtful, 1:3] = np.where(sharp[doubtful, None], np.sort(np.clip(places, 0.0, 1.0), axis=1), 1.0)
-            reach = np.zeros((self.n, 4))
-            self._table = breaks, reach, sharp
+            reach, any_sharp = np.zeros((self.n, 4)), bool(sharp.any())
+            self._table = breaks, reach, sharp, any_sharp
             reach = put(reach, np.s_[:, 1:], self._integral(breaks[:, 0], np.ones(self.n), *PLAIN)[:, None])
-            bent = np.flatnonzero(sharp)
-            if len(bent):
+            if any_sharp:
+                bent = np.flatnonzero(sharp)
                 curve = self.take(bent)
                 for i in (0, 1, 2):
                     reach = put(reach, (bent, i + 1), reach[bent, i] + curve._between(breaks[bent, i], breaks[bent, i + 1]))
-            self._table = breaks, reach, sharp
+            self._table = breaks, reach, sharp, any_sharp
         return self._table
 
     def gentle(self) -> Mask:
@@ -402,30 +415,39 @@ class Cubic(Segment):
         return self._lengths()[1][:, 3]
 
     def length_to(self, t: FloatsLike) -> Floats:
-        t = _column(t, self.n)
-        breaks, reach, _ = self._lengths()
-        j = np.sum(breaks[:, 1:3] <= t, axis=1)[:, None]
+        t = floats(each_of(t, self.n), "C")
+        breaks, reach, _, bent = self._lengths()
+        if not bent:  # of two parts, the second without length
+            past = t >= 1.0
+            return np.where(past, reach[:, 3], 0.0) + self._between(past.astype(float), t)
+        j = np.sum(breaks[:, 1:3] <= t[:, None], axis=1)[:, None]
         low, before = (np.take_along_axis(table, j, axis=1)[:, 0] for table in (breaks, reach))
-        return before + self._between(low, t[:, 0])
+        return before + self._between(low, t)
 
     def parameter_at(self, s: FloatsLike) -> Floats:
-        s = _column(s, self.n)
+        s = floats(each_of(s, self.n), "C")
         still = self.still()
         if still is not self or plain(s) is not s:
-            t = still.parameter_at(plain(s)[:, 0])
-            miss = slope_of(self.length_to(t) - s[:, 0])
+            t = still.parameter_at(plain(s))
+            miss = slope_of(self.length_to(t) - s)
             return at_root(t, np.where((t > 0.0) & (t < 1.0), miss, 0.0), norm(still.velocity(t)))
-        breaks, reach, _ = self._lengths()
-        s = np.clip(s, 0.0, reach[:, 3:])
-        j = np.sum(reach[:, 1:3] <= s, axis=1)[:, None]
-        base, high, before, after = (np.take_along_axis(table, j + k, axis=1)[:, 0] for table in (breaks, reach) for k in (0, 1))
-        low, rest = base.copy(), s[:, 0] - before
-        t = base + (high - base) * _fraction(rest, after - before)
-        active = np.flatnonzero((rest > 0.0) & (s[:, 0] < after))
+        breaks, reach, _, bent = self._lengths()
+        after = reach[:, 3]
+        s = np.clip(s, 0.0, after)
+        if bent:
+            j = np.sum(reach[:, 1:3] <= s[:, None], axis=1)[:, None]
+            base, high, before, after = (np.take_along_axis(table, j + k, axis=1)[:, 0] for table in (breaks, reach) for k in (0, 1))
+            low, rest = base.copy(), s - before
+            t = base + (high - base) * _fraction(rest, after - before)
+        else:
+            past = s >= after
+            base, high, rest = past.astype(float), np.ones(self.n), np.where(past, 0.0, s)
+            low, t = base.copy(), np.where(past, 1.0, _fraction(rest, after))
+        active = np.flatnonzero((rest > 0.0) & (s < after))
         for _ in range(60):
             if not len(active):
                 break
-            curve, here = self.take(active), t[active]
+            curve, here = self if len(active) == self.n else self.take(active), t[active]
             error = curve._between(base[active], here) - rest[active]
             low[active] = np.where(error < 0.0, here, low[active])
             high[active] = np.where(error < 0.0, high[active], here)
@@ -462,18 +484,22 @@ class Cubic(Segment):
     def take(self, index: Bodies) -> Cubic:
         part = Cubic(taken(self.p, index), taken(self.heading, index))
         if self._table is not None:
-            breaks, reach, sharp = self._table
-            part._table = breaks[index], reach[index], sharp[index]
+            breaks, reach, sharp, bent = self._table
+            sharp = sharp[index]
+            part._table = breaks[index], reach[index], sharp, bent and bool(sharp.any())
         return part
 
 
+@lru_cache(maxsize=64)
 def _level(n: int) -> Floats:
-    return np.repeat(np.array([[1.0, 0.0]]), n, axis=0)
+    level = np.repeat(np.array([[1.0, 0.0]]), n, axis=0)
+    level.setflags(write=False)
+    return level
 
 
 def _fraction(s: FloatsLike, whole: Floats) -> Floats:
     """s / whole held to 0..1; zero where there is no whole."""
-    s = np.broadcast_to(floats(s), whole.shape)
+    s = each_of(s, len(whole))
     part = np.clip(s / np.where(whole > 0.0, whole, np.inf), 0.0, 1.0)
     return np.where((whole > 0.0) & (s >= whole), 1.0, part)
 
