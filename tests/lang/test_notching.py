@@ -222,10 +222,84 @@ def test_the_seam_of_a_cut_can_be_silenced():
     assert ("upper", "across") not in notched(text.format(how=", without notches"))
 
 
-def test_two_rings_of_several_edges_have_none_since_nothing_tells_where_they_begin():
+def two_piece(listed: str, how: str = "") -> str:
+    """The armhole with a cap in two pieces: 18 cm under, 26 cm above, sewn to each other at both ends."""
     text = ARMHOLE.replace(
         "piece cap from panel(44 cm, 5 cm)", "piece under from panel(18 cm, 5 cm)\n    cut 2\npiece cap from panel(26 cm, 5 cm)"
     )
     text = text.replace("sew cap.left to cap.right", "sew cap.left to under.left\nsew cap.right to under.right")
-    places = notched(text.replace("sew cap.low to", "sew cap.low and under.low to").format(listed="front.top and back.top"))
+    return text.replace("sew cap.low to {listed}", f"sew {listed} to front.top and back.top").rstrip() + how + "\n"
+
+
+def test_two_rings_of_several_edges_have_none_since_nothing_tells_where_they_begin():
+    style, _ = read(Source("strips.style", STRIP + two_piece("cap.low and under.low")), FolderWorld())
+    assert [(failure.code, failure.severity) for failure in draft(style, {}, bodies=1)[0].failures] == [("D616", "note")]
+    places = notched(two_piece("cap.low and under.low"))
     assert not {("cap", "low"), ("under", "low"), ("front", "top"), ("back", "top")} & set(places)
+
+
+@pytest.mark.parametrize(
+    ("listed", "front_on", "back_on", "sides"),
+    [
+        # From P on the under cap to its right, 157.5; the cap, 260; the under cap from its left to P, 22.5.
+        (
+            "cap.low and under.low",
+            ("under", [157.5 - 80.0]),
+            ("cap", [440.0 - 157.5 - 88.0, 440.0 - 157.5 - 78.0]),
+            {"front": 80.0 + 77.5 / 1.0793650794, "back": 22.5},
+        ),
+        # The other way round: to its left, 22.5; the cap, 260; and its right.
+        (
+            "under.low and cap.low",
+            ("cap", [260.0 - (80.0 - 22.5)]),
+            ("under", [157.5 - 88.0, 157.5 - 78.0]),
+            {"front": 22.5, "back": 88.0 + 69.5 / 1.0793650794},
+        ),
+    ],
+)
+def test_two_rings_of_several_edges_begin_where_the_style_matches_them(listed, front_on, back_on, sides):
+    """20 cm in front and 22 behind, two fifths of either sewn plainly, 2 cm eased over the 25.2 cm between."""
+    places = notched(two_piece(listed, ", matching under.P to front.A"))
+    assert [at for kind, at in places["front", "top"] if kind == "balance"] == [80.0]
+    assert [at for kind, at in places["back", "top"] if kind == "balance"] == [78.0, 88.0]
+    for piece, expected in (front_on, back_on):
+        np.testing.assert_allclose([at for kind, at in places[piece, "low"] if kind == "balance"], expected, atol=0.01)
+    (underarm,) = [at for kind, at in places["under", "low"] if kind == "joint"]
+    (shoulder,) = [at for kind, at in places["cap", "low"] if kind == "joint"]
+    assert underarm == 157.5, "where the side of the armhole ends"
+    begin = 157.5 if listed.startswith("cap") else 22.5
+    over = 80.0 + 120.0 * 1.0793650794 - begin
+    assert shoulder == pytest.approx(over if listed.startswith("cap") else 260.0 - over, abs=0.01)
+    for piece, nearer in sides.items():
+        found = [at for kind, at in places[piece, "top"] if kind == "joint"]
+        assert found == [pytest.approx(nearer, abs=0.01)], piece
+
+
+def test_a_single_cap_may_be_matched_as_well():
+    plain = notched(ARMHOLE.format(listed="front.top and back.top"))
+    told = notched(ARMHOLE.format(listed="front.top and back.top").rstrip() + ", matching cap.C to front.A\n")
+    assert plain == told
+    turned = notched(ARMHOLE.format(listed="front.top and back.top").rstrip() + ", matching cap.C to front.B\n")
+    assert [at for kind, at in turned["front", "top"] if kind == "balance"] == [120.0], "begun at the shoulder instead"
+
+
+@pytest.mark.parametrize(
+    ("how", "code"),
+    [
+        ("front.A to back.A", "N370"),
+        ("under.P to cap.P", "N370"),
+        ("under.P to underarm", "N370"),
+        ("under.P to front.nowhere", "N201"),
+        ("under.A to front.A", "D481"),
+    ],
+)
+def test_what_cannot_be_matched(how, code):
+    style, said = read(Source("strips.style", STRIP + two_piece("cap.low and under.low", f", matching {how}")), FolderWorld())
+    found = [one.code for one in said] or [failure.code for failure in draft(style, {}, bodies=1)[0].failures]
+    assert found == [code]
+
+
+def test_what_is_matched_in_vain_is_a_caution():
+    text = two_piece("cap.low and under.low", ", matching under.P to front.A").replace("sew cap.left to under.left\n", "")
+    style, _ = read(Source("strips.style", STRIP + text), FolderWorld())
+    assert [(failure.code, failure.severity) for failure in draft(style, {}, bodies=1)[0].failures] == [("D615", "caution")]

@@ -188,6 +188,53 @@ def sewn_to_several(notched, seam):
                 raise AssertionError((seam.written, at))
 
 
+def round_an_armhole(notched, ease):
+    """A cap in two pieces, laid round its armhole from under the arm: front, shoulder, back.
+
+    What lies below the notches fits to `MEETS`, in front and behind; all the ease lies between them, over the crown.
+    """
+    under, upper, front, back = ("under_sleeve", "cap"), ("top_sleeve", "cap"), ("front", "armhole"), ("back", "armhole")
+    point = notched.pieces["under_sleeve"].piece.points["underarm"][notched.body]
+    underarm = along(notched.edge(under), notched.body, point)
+    lengths = {place: notched.length(place) for place in (under, upper, front, back)}
+    sleeve = [
+        (under, underarm, -1.0, underarm),
+        (upper, 0.0, 1.0, lengths[upper]),
+        (under, lengths[under], -1.0, lengths[under] - underarm),
+    ]
+    armhole = [(front, lengths[front], -1.0, lengths[front]), (back, 0.0, 1.0, lengths[back])]
+    laid = []
+    for ring in (sleeve, armhole):
+        marks, passed = [], 0.0
+        for place, start, sense, length in ring:
+            ways = [((at - start) * sense, notch) for at, notch in notched.along[place]]
+            marks += [(passed + way, notch) for way, notch in ways if -NEAR_END < way < length + NEAR_END]
+            passed += length
+        laid.append((sorted(marks, key=lambda mark: mark[0]), passed))
+    (caps, whole_cap), (holes, whole_hole) = laid
+    own = [[at for at, notch in marks if notch.kind == "balance"] for marks in (caps, holes)]
+    shoulder = lengths[front]
+    assert [at < shoulder for at in own[1]] == [True, False, False] and abs(own[1][2] - own[1][1] - PAIR) < 0.1, (
+        "one in front, two behind"
+    )
+    assert len(own[0]) == 3 and abs(own[0][0] - own[1][0]) < MEETS
+    for cap, hole in zip(own[0][1:], own[1][1:], strict=True):
+        assert abs((whole_cap - cap) - (whole_hole - hole)) < MEETS
+    assert abs((own[0][1] - own[0][0]) - (own[1][1] - own[1][0]) - ease) < MEETS, "all that is eased"
+    joints = [[(notch.name, at) for at, notch in marks if notch.kind == "joint"] for marks in (caps, holes)]
+    assert sorted({name for name, _ in joints[0]}) == ["shoulder", "side"] and all(
+        min(at, whole_cap - at) < NEAR_END for name, at in joints[0] if name == "side"
+    )
+    seams = underarm, underarm + lengths[upper]
+    expected = []
+    share = (own[1][1] - own[1][0]) / (own[0][1] - own[0][0])
+    for at in seams:
+        over = own[1][0] + (at - own[0][0]) * share
+        expected.append(at if at < own[0][0] else whole_hole - (whole_cap - at) if at > own[0][1] else over)
+    assert [name for name, _ in joints[1]] == ["inner_seam", "outer_seam"]
+    np.testing.assert_allclose([at for _, at in joints[1]], expected, atol=MEETS)
+
+
 def enough(notched, seam, one, other):
     """Every edge that is long enough is notched, not only at its ends; no long stretch is without."""
     for edge in (*one, *other):
@@ -268,6 +315,8 @@ def test_the_notches_of_shipped_styles_meet_when_sewn(path):
             notched = check(finished, body)
             if path.stem in MANY_PANELS:
                 told_apart(notched)
+            if path.stem == "shawl_jacket":
+                round_an_armhole(notched, float(one.pattern.values["cap_ease"][body]))
 
 
 BAND = """use waistbands

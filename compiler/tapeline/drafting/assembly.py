@@ -11,11 +11,11 @@ from ..geometry.arrays import Floats
 from ..geometry.outline import inside
 from ..geometry.path import NO_LENGTH, Path
 from ..geometry.plane import unit
-from ..meaning.plan import OpeningPlan, PiecePlan, Plan
+from ..meaning.plan import MatchPlan, OpeningPlan, PiecePlan, Plan
 from ..source.text import Span
 from .guides import path_of
 from .measuring import on_strips
-from .pattern import Allowance, Edge, InnerDart, Mark, Notch, Pattern, Piece, PointMark, Seam, SeamOpening
+from .pattern import Allowance, Edge, InnerDart, Mark, MatchedPlace, Notch, Pattern, Piece, PointMark, Seam, SeamOpening
 from .steps import Run
 
 SEAM_TOLERANCE = 25.4 / 16  # mm: pattern truth kept by a fitting teacher, Threads magazine no. 200 (2018-19)
@@ -36,6 +36,7 @@ def assemble(plan: Plan, run: Run) -> Pattern:
             tuple(_opening(opening, filled) for opening in seam.openings),
             seam.pressed,
             seam.notched,
+            _matched(seam.matched, filled),
         )
         for seam in plan.seams
     )
@@ -69,6 +70,13 @@ def assemble(plan: Plan, run: Run) -> Pattern:
 def _opening(plan: OpeningPlan, filled: Mapping[int, Floats]) -> SeamOpening:
     start, end = filled[plan.start], filled[plan.end]
     return SeamOpening(np.minimum(start, end), np.maximum(start, end), plan.span)
+
+
+def _matched(plans: tuple[MatchPlan, MatchPlan] | None, filled: Mapping[int, Floats]) -> tuple[MatchedPlace, MatchedPlace] | None:
+    if plans is None:
+        return None
+    one, other = (MatchedPlace(plan.edge, filled[plan.at]) for plan in plans)
+    return one, other
 
 
 def _piece(plan: PiecePlan, run: Run) -> Piece:

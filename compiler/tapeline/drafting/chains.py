@@ -19,22 +19,26 @@ from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
+from itertools import pairwise
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
-from ..geometry.arrays import Floats
+from ..geometry.arrays import Floats, Mask
 from ..geometry.dual import plain as without_slopes
 from ..geometry.plane import dot, norm
 from .across import REACHES, EdgeEnd, Sewn, Structured
 from .openings import zipped_ends
-from .pattern import Edge, Pattern, Place, Seam, SewnEdge
+from .pattern import Edge, MatchedPlace, Pattern, Place, Seam, SewnEdge
 
 ALIKE = 3.0  # mm; joints of both sides that come nearer than this are one; twice what a seam may be off
 TELLING = 0.5  # of the length of a chain: an end that lies farther from its start than this tells which way it runs
 LOWER = 0.1  # of the length of a chain: how much lower its joint lies than its middle where it is an underarm's
 EASED_FROM = 0.25  # of an eased seam from either end is sewn plainly; our own choice
 EASED_FROM_JOINT = 0.4  # the same, of the edge from the end of the seam to a joint
+JOINT_ROOM = 35.0  # mm between a joint and where the ease begins, for a pair of notches clear of the corners there: our own choice
+RATHER_BEYOND = 10.0  # mm; where the ease would begin so little before a joint, it begins beyond it, that less is eased: our own choice
+ROUNDING = 0.001  # mm
 
 
 class Walked(NamedTuple):
@@ -60,9 +64,21 @@ class EdgeChain(NamedTuple):
     copies: int
     closed: bool = False  # comes round to its start
     opened: bool = False  # begins where it is open
+    parted: tuple[Floats, Floats] | None = (
+        None  # begins within its first edge, and ends there: how much (N,) lies before that, and beyond
+    )
+
+    @property
+    def places(self) -> tuple[Place, ...]:
+        return tuple(walked.place for walked in self.edges)
+
+    @property
+    def is_ring(self) -> bool:
+        return self.closed and not self.opened
 
     def turned(self) -> EdgeChain:
-        return self._replace(edges=tuple(walked.turned() for walked in self.edges[::-1]))
+        parted = None if self.parted is None else self.parted[::-1]
+        return self._replace(edges=tuple(walked.turned() for walked in self.edges[::-1]), parted=parted)
 
     def repeated(self, times: int) -> EdgeChain:
         return self._replace(edges=self.edges * times, copies=self.copies // times)
@@ -111,6 +127,12 @@ class SeamSection:
     def eased(self) -> bool:
         return self.seam.kind == "eased"
 
+    @property
+    def eased_through(self) -> Mask:
+        """Bodies (N,) for whom it is eased from end to end."""
+        none = np.full(len(self.one.length), self.eased)
+        return reduce(np.logical_and, [plain <= 0.0 for plain in self.plain if plain is not None], none)
+
     def turned(self) -> SeamSection:
         """The same from its end."""
         return replace(self, one=self.one.turned(), other=self.other.turned(), plain=self.plain[::-1])
@@ -134,6 +156,17 @@ def sections(sewn: Sewn, seam: Seam, zipped: frozenset[EdgeEnd]) -> Iterator[Sea
     """The sections of a seam, each once for every way in which its edges come together."""
     for one, other in _pairs(sewn, seam, zipped):
         yield from _Laid(sewn, seam, one, other).sections()
+
+
+def is_told(sewn: Sewn, seam: Seam, zipped: frozenset[EdgeEnd]) -> bool:
+    """Whether something tells where the sides begin: not of two rings of several edges, unless the style matches them."""
+    return all(_Laid(sewn, seam, *pair).stops_told() is not None for pair in _pairs(sewn, seam, zipped))
+
+
+def is_matched(sewn: Sewn, seam: Seam, zipped: frozenset[EdgeEnd]) -> bool:
+    """Whether what the style matches can tell where two sides begin, since both go all round there."""
+    pairs = _pairs(sewn, seam, zipped)
+    return seam.matched is not None and any(are_matched(seam.matched, one, other) for one, other in pairs)
 
 
 def hold_sections_alike(pattern: Pattern, run: Structured) -> None:
@@ -241,9 +274,11 @@ def _as_often(one: EdgeChain, other: EdgeChain) -> tuple[EdgeChain, EdgeChain]:
 
 def _alike(sewn: Sewn, seam: Seam, one: EdgeChain, other: EdgeChain) -> tuple[EdgeChain, EdgeChain]:
     """Both chains, begun at one place and running the same way."""
-    if one.closed and not one.opened and len(other.edges) == 1:
+    if seam.matched is not None and are_matched(seam.matched, one, other):
+        return _begun_at(sewn, one, seam.one, seam.matched[0]), _begun_at(sewn, other, seam.other, seam.matched[1])
+    if one.is_ring and len(other.edges) == 1:
         one = _begun(sewn, one, other)
-    elif other.closed and not other.opened and len(one.edges) == 1:
+    elif other.is_ring and len(one.edges) == 1:
         other = _begun(sewn, other, one)
     if len(one.edges) == len(other.edges) == 1:
         return _turned_alike(one, other, sewn.start_to_start(one.edges[0].first, other.edges[0].first))
@@ -291,6 +326,31 @@ def _begun(sewn: Sewn, ring: EdgeChain, other: EdgeChain) -> EdgeChain:
     return ring._replace(edges=ring.edges[at:] + ring.edges[:at])
 
 
+def are_matched(places: tuple[MatchedPlace, MatchedPlace], one: EdgeChain, other: EdgeChain) -> bool:
+    """Whether both chains go all round, each by way of the place on it that is said to lie on that of the other."""
+    return all(chain.is_ring and place.edge in chain.places for place, chain in zip(places, (one, other), strict=True))
+
+
+def _begun_at(sewn: Sewn, ring: EdgeChain, listed: Sequence[Place], begin: MatchedPlace) -> EdgeChain:
+    """A ring begun at a place.  It runs so that its edges come as listed, from there or else round about; where that tells
+    nothing, so that the first of them is taken along its outline."""
+    at, whole = without_slopes(begin.at), without_slopes(sewn.pieces[begin.edge[0]].edge(begin.edge[1]).closed_length())
+    k = ring.places.index(begin.edge)
+    walked, edges = ring.edges[k], ring.edges[k:] + ring.edges[:k]
+    where = sewn.run.alike(np.where(at < REACHES, 0, np.where(at > whole - REACHES, 2, 1)), np.isfinite(at + whole))
+    if where == 1:
+        parted = (whole - at, at) if walked.backward else (at, whole - at)
+        ring = ring._replace(edges=(*edges, walked), parted=parted)
+    else:
+        ring = ring._replace(edges=edges if (where == 2) == walked.backward else edges[1:] + edges[:1])
+    ways, order = (ring, ring.turned()), tuple(dict.fromkeys(place for place in listed if place in ring.places))
+    for orders in ([order], [order[n:] + order[:n] for n in range(len(order))]):
+        as_listed = [way for way in ways if tuple(dict.fromkeys(way.places)) in orders]
+        if len(as_listed) == 1:
+            return as_listed[0]
+    return next(way for way in ways if Walked(order[0], False) in way.edges)
+
+
 def _edge(sewn: Sewn, walked: Walked) -> Edge:
     return sewn.pieces[walked.place[0]].edge(walked.place[1])
 
@@ -315,18 +375,33 @@ class _Laid:
         self.sewn, self.seam, self.chains = sewn, seam, (one, other)
         # Where stretches part is asked of lengths as they are: no slope is told of it.
         self.lengths = [[without_slopes(_edge(sewn, walked).closed_length()) for walked in chain.edges] for chain in self.chains]
+        self.begins = [[np.zeros_like(length) for length in lengths] for lengths in self.lengths]  # of its edge, what lies before
+        for chain, lengths, begins in zip(self.chains, self.lengths, self.begins, strict=True):
+            if chain.parted is not None:
+                begins[0], lengths[0], lengths[-1] = *chain.parted, chain.parted[0]
         self.stops = [[np.zeros(sewn.pattern.n), *np.cumsum(lengths, axis=0)] for lengths in self.lengths]
 
     def sections(self) -> Iterator[SeamSection]:
-        plain = self._plain() if self.seam.kind == "eased" else (None, None)
-        stops = self._joint_by_joint()
-        if stops is None and all(chain.closed and not chain.opened and len(chain.edges) > 1 for chain in self.chains):
-            return  # two rings whose joints do not meet: nothing tells where they begin
-        stops = stops or self._merged()
-        last = len(stops) - 2
-        for k, (begin, end) in enumerate(zip(stops, stops[1:], strict=False)):
+        for begin, end in pairwise(self.stops_told() or ()):
             one, other = (self._portion(side, begin[side], end[side]) for side in (0, 1))
-            yield SeamSection(self.seam, one, other, (plain[0] if k == 0 else None, plain[1] if k == last else None))
+            yield SeamSection(self.seam, one, other, self._plain_of(begin[0].at, end[0].at))
+
+    def stops_told(self) -> list[Stop] | None:
+        """The joints of both chains in their order; None for two rings of several edges of which nothing tells where they begin."""
+        stops = self._joint_by_joint()
+        if stops is not None:
+            return stops
+        rings = all(chain.is_ring and len(chain.edges) > 1 for chain in self.chains)
+        matched = self.seam.matched is not None and are_matched(self.seam.matched, *self.chains)
+        return None if rings and not matched else self._merged()
+
+    def _plain_of(self, begin: Floats, end: Floats) -> tuple[Floats | None, Floats | None]:
+        """How far a section, from `begin` to `end` along the first chain, is sewn plainly from its own ends."""
+        if self.seam.kind != "eased":
+            return None, None
+        whole, plain = self.stops[0][-1], self._plain()
+        first, last = (np.clip(way, 0.0, end - begin) for way in (plain[0] - begin, end - (whole - plain[1])))
+        return first if (first > 0.0).any() else None, last if (last > 0.0).any() else None
 
     def _joint_by_joint(self) -> list[Stop] | None:
         """The joints of both chains, where each lies on its fellow."""
@@ -372,25 +447,42 @@ class _Laid:
 
     def _plain(self) -> tuple[Floats, Floats]:
         """How far from its start and from its end an eased seam is sewn plainly: to the style's own notches, where it has some."""
-        jointed = max(self.lengths, key=len)
-        if len(jointed) == 1:
+        jointed = next((lengths for lengths in self.lengths[::-1] if len(lengths) > 1), None)  # of the side that is eased to, first
+        if jointed is None:
             shorter = np.minimum(self.stops[0][-1], self.stops[1][-1]) * EASED_FROM
             usual, within = (shorter, shorter), (2.0 * shorter, 2.0 * shorter)
         else:
             usual, within = (jointed[0] * EASED_FROM_JOINT, jointed[-1] * EASED_FROM_JOINT), (jointed[0], jointed[-1])
         begin, end = (self._to_notches(at, within[at]) for at in (0, -1))
+        usual = self._beside_joints(usual[0], 0), self._beside_joints(usual[1], -1)
         return np.where(np.isnan(begin), usual[0], begin), np.where(np.isnan(end), usual[1], end)
+
+    def _beside_joints(self, way: Floats, at: int) -> Floats:
+        """So far (N,) from an end of the seam; where that leaves no room for notches beside a joint, about there, rather beyond it."""
+        joints = [stop if at == 0 else stops[-1] - stop for stops in self.stops for stop in stops[1:-1]]
+        places = np.stack([way, *(joint + off for joint in joints for off in (JOINT_ROOM, -JOINT_ROOM))], axis=1)
+        good = places > 0.0
+        for joint in joints:
+            good &= np.abs(places - joint[:, None]) > JOINT_ROOM - ROUNDING
+        off = np.where(good, np.abs(places - way[:, None] - RATHER_BEYOND), np.inf)
+        found = places[np.arange(len(way)), off.argmin(axis=1)]
+        return np.where(good[:, 0] | ~good.any(axis=1), way, found)
 
     def _to_notches(self, at: int, within: Floats) -> Floats:
         """How far (N,) from an end of the seam the farthest notch lies that the style states there; NaN where it states none."""
+        farthest = []
         for side in (1, 0):  # what is eased to, first
-            walked, length = self.chains[side].edges[at], self.lengths[side][at]
-            from_start = (at == 0) != walked.backward
-            stated = [notch.at for notch in self.sewn.pieces[walked.place[0]].notches if notch.edge == walked.place[1]]
-            ways = [np.where(way <= within, way, np.nan) for way in (at if from_start else length - at for at in stated)]
-            if ways:
-                return reduce(np.fmax, ways)
-        return np.full(self.sewn.pattern.n, np.nan)
+            ways = [way if at == 0 else self.stops[side][-1] - way for way in self._stated(side)]
+            ways = [np.where((way >= 0.0) & (way <= within), way, np.nan) for way in ways]
+            farthest.append(reduce(np.fmax, ways, np.full(self.sewn.pattern.n, np.nan)))
+        return np.where(np.isnan(farthest[0]), farthest[1], farthest[0])
+
+    def _stated(self, side: int) -> Iterator[Floats]:
+        """How far (N,) along a chain the notches lie that the style states."""
+        for walked, stop, before in zip(self.chains[side].edges, self.stops[side], self.begins[side], strict=False):
+            piece, whole = self.sewn.pieces[walked.place[0]], _edge(self.sewn, walked).closed_length()
+            for at in (notch.at for notch in piece.notches if notch.edge == walked.place[1]):
+                yield stop - before + (whole - at if walked.backward else at)
 
     def _portion(self, side: int, begin: ChainPlace, end: ChainPlace) -> SeamStretch:
         """The stretch of an edge between two places along a chain that follow each other."""
@@ -401,12 +493,17 @@ class _Laid:
             at = end.number - 1
         else:
             at = self._edge_at(side, (begin.at + end.at) / 2.0)
-        walked, length = chain[at], self.lengths[side][at]
-        start = np.zeros_like(length) if begin.number is not None else begin.at - stops[at]
-        stop = length if end.number is not None else end.at - stops[at]
-        ends = walked.first if begin.number is not None else None, walked.last if end.number is not None else None
+        walked, length, before = chain[at], self.lengths[side][at], self.begins[side][at]
+        start = before if begin.number is not None else before + begin.at - stops[at]
+        stop = before + (length if end.number is not None else end.at - stops[at])
+        parted = self.chains[side].parted is not None
+        ends = (
+            walked.first if begin.number is not None and not (parted and at == 0) else None,
+            walked.last if end.number is not None and not (parted and at == len(chain) - 1) else None,
+        )
         if walked.backward:
-            start, stop = length - start, length - stop
+            whole = without_slopes(_edge(self.sewn, walked).closed_length())
+            start, stop = whole - start, whole - stop
         return SeamStretch(walked.place, start, stop, walked.backward, ends)
 
     def _edge_at(self, side: int, place: Floats) -> int:

@@ -341,6 +341,13 @@ class SeamOpening(NamedTuple):
         return self.end - self.start
 
 
+class MatchedPlace(NamedTuple):
+    """A place on a side of a seam: how far (N,) along the closed length of an edge, from where that begins in the outline."""
+
+    edge: Place
+    at: Floats
+
+
 @dataclass(slots=True)
 class Seam:
     """Edges sewn to edges: (piece, edge) names on either side, with the ease meant for the first side."""
@@ -355,6 +362,7 @@ class Seam:
     openings: tuple[SeamOpening, ...] = ()
     pressed: str = ""  # "open", or the piece toward which its allowances are pressed; nothing where the style does not say
     notched: bool = True  # False: no notches come by themselves
+    matched: tuple[MatchedPlace, MatchedPlace] | None = None  # places of one side and of the other that lie on each other
 
     @property
     def written(self) -> str:

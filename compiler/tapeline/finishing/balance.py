@@ -131,6 +131,7 @@ class _Balance:
             self._meeting(section, room.both(way), "level", name)
         placed = [*stated, *(way for _, way in levels), *self._eased(section, room, stated)]
         bare = np.isnan(np.stack([np.full(self.pattern.n, np.nan), *placed])).all(axis=0) | (not rank.alone and not stated)
+        bare &= ~section.eased_through  # there no notch but a joint's would tell front from back
         long = np.minimum(section.one.length, section.other.length) >= LEAST
         fraction = 0.5 if section.seam.kind == "gathered" else rank.fraction
         wanted = np.where(long & bare, room.from_above(section.one.length * fraction), np.nan)
@@ -211,6 +212,7 @@ class _Balance:
         for plain, from_start in zip(section.plain, (True, False), strict=True):
             if plain is None:
                 continue
+            plain = np.where((plain > SAME) & (plain < section.one.length - SAME), plain, np.nan)  # else it lies in another section
             way = plain if from_start else section.one.length - plain
             said = np.logical_or.reduce([np.abs(way - at) < FELLOW for at in stated], initial=False, axis=0)
             first = np.where(room.free(way) & ~said, way, np.nan)

@@ -96,6 +96,13 @@ class OpeningPlan(NamedTuple):
     span: Span
 
 
+class MatchPlan(NamedTuple):
+    """A place on a side of a seam: the (piece, edge) that it lies on, and the slot of how far along that, as sewn."""
+
+    edge: tuple[str, str]
+    at: int
+
+
 class SeamPlan(NamedTuple):
     one: tuple[tuple[str, str], ...]
     other: tuple[tuple[str, str], ...]
@@ -106,6 +113,7 @@ class SeamPlan(NamedTuple):
     openings: tuple[OpeningPlan, ...] = ()
     pressed: str = ""  # "open", or toward a piece; nothing where the style does not say
     notched: bool = True  # False: no notches come by themselves
+    matched: tuple[MatchPlan, MatchPlan] | None = None  # places of one side and of the other that lie on each other
 
 
 class Anchor(NamedTuple):

@@ -8,7 +8,7 @@ from .cut_counts import cut_of
 from .expressions import lower_length
 from .kinds import LENGTH, UNKNOWN
 from .lowering import POISON
-from .plan import OpeningPlan, SeamPlan, Value
+from .plan import MatchPlan, OpeningPlan, SeamPlan, Value
 
 PLAIN_SEAM = "plain"
 
@@ -92,7 +92,42 @@ def _seam(program: ProgramContext, node: tree.Sew, scope: ScopeContext) -> SeamP
         openings,
         _pressed(program, node),
         node.unnotched is None,
+        _matched(program, node, scope),
     )
+
+
+def _matched(program: ProgramContext, node: tree.Sew, scope: ScopeContext) -> tuple[MatchPlan, MatchPlan] | None:
+    """The places that lie on each other, that of the first side first; each on the first edge of its piece in its side."""
+    if node.matched is None:
+        return None
+    refs = (node.matched.places.start, node.matched.places.end)
+    for first, second in (refs, refs[::-1]):
+        one, other = (_edge_of(side, ref) for side, ref in ((node.one, first), (node.other, second)))
+        if one is not None and other is not None:
+            places = [_place_along(program, scope, *pair) for pair in ((one, first), (other, second))]
+            if any(place.kind is UNKNOWN for place in places):
+                return None
+            plans = [
+                MatchPlan((str(edge.parts[0]), str(edge.parts[1])), place.slot)
+                for edge, place in zip((one, other), places, strict=True)
+            ]
+            return plans[0], plans[1]
+    sides = [" or ".join(dict.fromkeys(str(edge.edge.parts[0]) for edge in side)) for side in (node.one, node.other)]
+    program.lowering.error(
+        "N370",
+        "What is matched is not a point of either side of this seam",
+        node.matched.head,
+        f"a point of {sides[0]}, to one of {sides[1]}",
+        f"{refs[0]} to {refs[1]}",
+        "Name a point on an edge of the first side and one on an edge of the other, each with its piece before it.",
+    )
+    return None
+
+
+def _edge_of(side: tuple[tree.SewnEdge, ...], ref: tree.Ref) -> tree.Ref | None:
+    """The first edge of a side that is of the piece of a point."""
+    edges = (edge.edge for edge in side if len(ref.parts) == 2 and edge.edge.parts[0] == ref.parts[0])
+    return next(edges, None)
 
 
 def _pressed(program: ProgramContext, node: tree.Sew) -> str:
@@ -132,6 +167,10 @@ def _place(program: ProgramContext, scope: ScopeContext, edge: tree.Ref, ref: tr
             f"Set a point along {edge}, or begin the seam with an edge of {ref.parts[0]}.",
         )
         return POISON
+    return _place_along(program, scope, edge, ref)
+
+
+def _place_along(program: ProgramContext, scope: ScopeContext, edge: tree.Ref, ref: tree.Ref) -> Value:
     point, finished, drawn = scope.point(ref), scope.edge(edge), scope.raw_edge(edge)
     if drawn is None or point.kind is UNKNOWN:
         return POISON

@@ -9,7 +9,7 @@ _SEAM = Keyed(lambda one, other: (("seam", frozenset((plain(one), plain(other)))
 
 
 @statement(
-    '"sew" sewn_list "to" sewn_list [sewn_how] [left_open] [unnotched] [seam_pressed] _NL',
+    '"sew" sewn_list "to" sewn_list [sewn_how] [seam_matched] [left_open] [unnotched] [seam_pressed] _NL',
     Where.STYLE,
     _SEAM,
     without='"sew" edge_list "to" edge_list',
@@ -20,6 +20,7 @@ class Sew(Statement):
     one: tuple[SewnEdge, ...]
     other: tuple[SewnEdge, ...]
     how: SewnHow | None
+    matched: SeamMatched | None
     left_open: LeftOpen | None
     unnotched: Unnotched | None
     pressed: SeamPressed | None
@@ -54,6 +55,13 @@ class Easing(SewnHow):
 @form
 class Gathered(SewnHow):
     pass
+
+
+@form
+class SeamMatched(Node):
+    """A place on either side, of two that go all round, which lie on each other."""
+
+    places: Stretch
 
 
 @form
