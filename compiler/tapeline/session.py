@@ -21,6 +21,7 @@ from .source.text import Source, Span
 from .source.world import FolderWorld, World, replayed
 
 if TYPE_CHECKING:  # each takes time to load, and is wanted by some sessions only
+    from datetime import date as Day
     from datetime import datetime
 
     import numpy as np
@@ -235,20 +236,22 @@ class Reading:
         house: SomeHouse = None,
         accept: bool = False,
         date: datetime | None = None,
+        measured: Day | None = None,
     ) -> Drafts:
         """Draft the style for each body: a card as text, by its path or read already, or measures in figures.
 
         Figures without a unit are millimetres, or degrees where a measure or choice is an angle.  A house is its text, its path
         or read already.  Lengths are shown in `unit` (mm, cm or in), else in the house's, else in that of each card; any other
         unit is a diagnostic, and nothing is drafted.  `accept` uses measures that are hard to believe.  Papers bear the `date`; of a
-        draft without one they tell none, since no clock is read here.  What cannot be read or
+        draft without one they tell none, since no clock is read here.  Of a card that keeps several measurings counts the latest up to
+        the date, or that of the day on which it was `measured`.  What cannot be read or
         drafted, or has the name of a body before it, is said in the diagnostics, and other bodies are drafted all the same.
         """
         from .making.drafts import Drafts, draft_bodies
 
         if self.style is None:
             return Drafts((), [*self.diagnostics])
-        return draft_bodies(self.world, self.style, bodies, choices, unit, house, accept, self.diagnostics, date)
+        return draft_bodies(self.world, self.style, bodies, choices, unit, house, accept, self.diagnostics, date, measured)
 
     def draft_sizes(
         self,

@@ -23,6 +23,8 @@ def _bound(text: str) -> float:
 def _measurement(name: str, title: str, body: str) -> Measurement:
     standard = re.search(r'standard "([^"]+)"', body)
     low, high = re.search(r"plausible (.+) to (.+)", body).groups()
+    sides = re.search(r"sides (\w+) within (.+)", body)
+    steady, month = re.search(r"steady within (\S+ \w+)( a month)?\n", body).groups()
     return Measurement(
         name,
         title,
@@ -31,6 +33,10 @@ def _measurement(name: str, title: str, body: str) -> Measurement:
         standard[1] if standard else "",
         _bound(low),
         _bound(high),
+        sides=sides[1] if sides else "",
+        unlike=_bound(sides[2]) if sides else float("inf"),
+        steady=_bound(steady),
+        monthly=month is not None,
     )
 
 

@@ -68,7 +68,8 @@ def test_as_data(tapeline):
 @pytest.mark.parametrize("name", measures())
 def test_a_measure_is_told_with_how_it_is_taken(tapeline, name):
     one, lines = measures()[name], tapeline("explain", name).stdout.splitlines()
-    assert lines[0] == f"{name}  {one.title}" and [line.split()[0] for line in lines[1:]] == ["kind", "taken", "standard", "plausible"]
+    heads = ["kind", "taken", "standard", "plausible", "sides", "steady"]
+    assert lines[0] == f"{name}  {one.title}" and [line.split()[0] for line in lines[1:]] == heads
     assert one.kind in lines[1] and lines[2].endswith(f"  {one.taken}") and (one.standard or "none is known") in lines[3]
     data = json.loads(tapeline("explain", name, "--json").stdout)
     assert (data["command"], data["measure"], data["exit"], data["diagnostics"]) == ("explain", name, 0, [])
@@ -80,6 +81,15 @@ def test_the_bounds_of_a_measure_are_told_with_their_unit(tapeline):
     assert "  plausible  5 deg to 42 deg\n" in tapeline("explain", "shoulder_slope").stdout
     assert json.loads(tapeline("explain", "waist", "--json").stdout)["plausible"] == [380.0, 1700.0]
     assert json.loads(tapeline("explain", "shoulder_slope", "--json").stdout)["plausible"] == [5.0, 42.0]
+
+
+def test_the_sides_of_a_measure_are_told_and_how_steady_it_is(tapeline):
+    waist = tapeline("explain", "waist").stdout
+    assert "  sides      left and right are half of it each; seldom 3 cm apart\n  steady     within 5 cm a month\n" in waist
+    assert "left and right have one each; seldom 8 deg apart\n" in tapeline("explain", "shoulder_slope").stdout
+    assert "  sides      none" in tapeline("explain", "nape_to_waist").stdout
+    data = json.loads(tapeline("explain", "waist", "--json").stdout)
+    assert (data["sides"], data["unlike"], data["steady"], data["monthly"]) == ("halves", 30.0, 50.0, True)
 
 
 def test_a_library_is_told_with_all_that_is_in_it(tapeline):

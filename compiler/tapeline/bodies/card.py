@@ -1,9 +1,11 @@
 """A body card: the measurements of one body, written in TOML.
 
-A card has a `name`, an optional `note`, a table `[measures]` of measures each with its unit, and a table
-`[accept]` where a measure that is hard to believe is accepted with a reason.  A measure that is not known here is kept as it is
+A card has a `name`, an optional `note`, a table `[measures]` of measures each with its unit, tables `[left]` and `[right]` for
+what was taken of a side, and a table `[accept]` where a measure that is hard to believe is accepted with a reason.  What was
+taken again on a later day stands in tables that bear it, `[measures.2026-11-30]`; which measuring counts is told by the day that
+is asked for (`measurings.py`).  A measure that is not known here is kept as it is
 written, since another style may know it; unless its name is near to one that the card has not, for then it is a slip.  Reading
-reports every fault it can find at once, with the measures that are wanting.  A card is handed on only if none of them is an error; a doubt between two measures is a
+reports every fault it can find at once, with the measures that are wanting.  A card is handed on only if none of them is an error; a doubt is a
 caution and keeps nothing back.  Writing a card and reading it again gives the same card.
 """
 
@@ -13,6 +15,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from pathlib import PurePosixPath
 from typing import Any
 
@@ -21,11 +24,14 @@ from ..source.diagnostics import NOTE, Diagnostic, has_errors
 from ..source.suggest import did_you_mean, nearest
 from ..source.text import Source, Span
 from ..source.units import LENGTHS, TOLD
-from .measurement import Doubt, Measurement, doubted
-from .reading import Figure, beyond_belief, check_plausible, doubt_diagnostic, read_value, shortened, unit_of
+from .doubting import CardDoubts
+from .measurement import Doubt, Measurement
+from .measurings import LATEST, TABLES, WHOLE, Measuring, TakenFigure, When
+from .reading import beyond_belief, check_plausible, read_value, shortened, unit_of
+from .taking import MeasuringTable, Takings, parted_by_day, plausible_of, without_sides
 from .toml_text import Places, read_toml
 
-_TOP_LEVEL = ("name", "note", "measures", "accept")
+_TOP_LEVEL = ("name", "note", "measured", *TABLES, "accept")
 _EXAMPLE = '[measures] and below it a line such as waist = "72 cm"'
 
 
@@ -34,7 +40,9 @@ class Card:
     """One body.  `values` are millimetres, or radians for angles; `written` is each measure as written.
 
     `unit` is the unit in which its measures are told, "in" or "cm".  `span` is where the body is described and
-    `spans` where each measure stands; they take no part in comparing cards.
+    `spans` where each measure stands; they take no part in comparing cards.  `sides` has of each measure whose sides differ the
+    figures (left, right) that bodies with two such sides would have; `values` has the whole then.  `measured` is the day of the latest
+    measuring that counts, and `measurings` is all that was taken, oldest first: nothing where it is one table without a day.
     """
 
     name: str
@@ -46,19 +54,23 @@ class Card:
     span: Span | None = field(default=None, compare=False, repr=False)
     spans: dict[str, Span] = field(default_factory=dict, compare=False, repr=False)
     from_table: bool = field(default=False, compare=False, repr=False)
+    sides: dict[str, tuple[float, float]] = field(default_factory=dict)
+    measured: date | None = None
+    measurings: tuple[Measuring, ...] = ()
 
 
 def read_card(
-    source: Source, known: Mapping[str, Measurement], doubts: Iterable[Doubt] = (), needed: Iterable[str] = ()
+    source: Source, known: Mapping[str, Measurement], doubts: Iterable[Doubt] = (), needed: Iterable[str] = (), when: When = LATEST
 ) -> tuple[Card | None, list[Diagnostic]]:
-    """The card in a TOML text, or None where a diagnostic is an error.  Codes B101 to B113; `needed` are what a style measures."""
+    """The card in a TOML text, or None where a diagnostic is an error.  Codes B101 to B113 and B140 to B146; `needed` are what a
+    style measures, `when` says which measuring counts."""
     if not source.text.strip("\ufeff \t\r\n"):
         return None, [Diagnostic("B111", "This card is empty", Span(source, 0, 0), expected=_EXAMPLE)]
     data, places, diagnostics = read_toml(source)
     if data is None:
         return None, diagnostics
     reader = _CardReader(source, places, known, diagnostics)
-    card = reader.read(data, tuple(doubts))
+    card = reader.read(data, tuple(doubts), when)
     if reader.whole:
         there = {*card.written, *reader.meant}
         diagnostics += missing(card, [name for name in needed if name not in there], known)
@@ -78,23 +90,37 @@ class _CardReader:
         self.needed_acceptance: set[str] = set()
         self.meant: set[str] = set()  # known measures that a name which is none may stand for
 
-    def read(self, data: dict[str, Any], doubts: tuple[Doubt, ...]) -> Card:
+    def read(self, data: dict[str, Any], doubts: tuple[Doubt, ...], when: When) -> Card:
         self._top_level(data)
         self._read_accepted(data.get("accept", {}))
-        written, readings = self._measures(data.get("measures"))
-        values = {name: reading.value for name, reading in readings.items()}
-        self._check_doubts(doubts, values, written)
-        self._check_acceptance(readings)
+        tables, wrong = parted_by_day(data, self.places)
+        self.diagnostics += wrong
+        if self.whole and not wrong and not any(table.rows for table in tables):
+            self._add("B111", "This card has no measures", self.places.header(WHOLE), expected=_EXAMPLE)
+        takings = Takings(self.known)
+        for table in tables:
+            takings.add(table, *self._measures(table))
+        self.diagnostics += takings.followed()
+        counting, said = takings.state_on(when, self.places)
+        self.diagnostics += said
+        asked = CardDoubts(self.known, doubts, self.accepted)
+        self.diagnostics += asked.said(takings, counting)
+        self.needed_acceptance |= asked.doubted
+        self._check_acceptance(takings.names)
         stem = PurePosixPath(self.source.name.replace("\\", "/")).stem
+        figures = counting.held
         return Card(
             name=self._heading(data, "name") or one_line(stem) or "body",
             note=self._heading(data, "note"),
-            values=values,
-            written=written,
-            unit=most_used_unit(r.unit for r in readings.values()),
+            values={name: figure.value for name, figure in figures.items()},
+            written=counting.written,
+            unit=most_used_unit(figure.unit for figure in figures.values()),
             accepted=self.accepted,
             span=self.places.value("", "name"),
-            spans={name: self.places.value("measures", name) for name in values},
+            spans={name: figure.span for name, figure in figures.items()},
+            sides={name: (figure.left, figure.right) for name, figure in figures.items() if not figure.even},
+            measured=counting.day,
+            measurings=takings.measurings,
         )
 
     def _add(self, *args: Any, **kwargs: Any) -> None:
@@ -109,9 +135,8 @@ class _CardReader:
                 way_out = f"Put {key} below a line [measures]."
             else:
                 way_out = did_you_mean(key[:60], _TOP_LEVEL)
-            self._add(
-                "B103", f"A card has no {shortened(key, 30)}", span, expected="name, note, [measures] or [accept]", suggestion=way_out
-            )
+            expected = "name, note, measured, [measures], [left], [right] or [accept]"
+            self._add("B103", f"A card has no {shortened(key, 30)}", span, expected=expected, suggestion=way_out)
 
     def _heading(self, data: dict[str, Any], key: str) -> str:
         value = data.get(key, "")
@@ -141,23 +166,20 @@ class _CardReader:
                     suggestion=f'Write why it is right: {shortened(name, 30)} = "measured twice".',
                 )
 
-    def _measures(self, table: object) -> tuple[dict[str, str], dict[str, Figure]]:
+    def _measures(self, table: MeasuringTable) -> tuple[dict[str, str], dict[str, TakenFigure]]:
+        """(name -> as written, name -> the figure) of the rows of a table; what cannot be read has no figure."""
         written: dict[str, str] = {}
-        readings: dict[str, Figure] = {}
-        if not isinstance(table, dict) or not table:
-            if self.whole:
-                self._add("B111", "This card has no measures", self.places.header("measures"), expected=_EXAMPLE)
-            return written, readings
-        absent = [name for name in self.known if name not in table]
-        for name, value in table.items():
+        figures: dict[str, TakenFigure] = {}
+        absent = [name for name in self.known if name not in table.rows]
+        for name, value in table.rows.items():
             measurement = self.known.get(name)
             near = did_you_mean(name[:60], absent) if measurement is None else ""
-            if near and not table.keys() & set(nearest(name[:60], self.known, 1)):
+            if near and not table.rows.keys() & set(nearest(name[:60], self.known, 1)):
                 self.meant.update((*nearest(name[:60], absent), former.NAMES.get(name, "")))
                 self._add(
                     "B104",
                     f"No measure is called {shortened(name, 30)}",
-                    self.places.key("measures", name),
+                    self.places.key(table.key, name),
                     expected="a measure that the library or the style defines",
                     suggestion=near,
                 )
@@ -166,13 +188,16 @@ class _CardReader:
                 written[name] = value if isinstance(value, str) else ""
             if measurement is None:  # another style of the house may know it
                 continue
-            reading = self._measure(name, value, measurement)
-            if reading is not None:
-                readings[name] = reading
-        return written, readings
+            if table.side != WHOLE and not measurement.sides:
+                self.diagnostics.append(without_sides(measurement, table, value, self.places))
+                continue
+            figure = self._measure(name, value, plausible_of(measurement, table.side), table)
+            if figure is not None:
+                figures[name] = figure
+        return written, figures
 
-    def _measure(self, name: str, value: object, measurement: Measurement) -> Figure | None:
-        span = self.places.value("measures", name)
+    def _measure(self, name: str, value: object, measurement: Measurement, table: MeasuringTable) -> TakenFigure | None:
+        span = self.places.value(table.key, name)
         if not isinstance(value, str):
             self.diagnostics.append(_not_text(value, span, measurement))
             return None
@@ -185,20 +210,11 @@ class _CardReader:
             self.needed_acceptance.add(name)
             if name not in self.accepted or beyond_belief(reading, measurement):
                 self.diagnostics.append(unbelieved)
-        return reading
+        return TakenFigure(reading.value, reading.unit, value, span)
 
-    def _check_doubts(self, doubts: tuple[Doubt, ...], values: dict[str, float], written: dict[str, str]) -> None:
-        for doubt in doubted(doubts, values, {}):
-            self.needed_acceptance.update((doubt.measure, doubt.other))
-        for doubt in doubted(doubts, values, self.accepted):
-            first, second = ((written[name], self.places.value("measures", name)) for name in (doubt.measure, doubt.other))
-            self.diagnostics.append(
-                doubt_diagnostic(doubt, first, second, f'If both are right, write below [accept]: {doubt.measure} = "why".')
-            )
-
-    def _check_acceptance(self, readings: dict[str, Figure]) -> None:
+    def _check_acceptance(self, read: set[str]) -> None:
         """B110; a measure that could not be read is left out of it."""
-        written = {key for table, key in self.places.pairs if table == "measures"} | readings.keys()
+        written = {key for table, key in self.places.pairs if table.partition(".")[0] in TABLES} | read
         for name in self.accepted:
             shown, span = shortened(name, 30), self.places.key("accept", name)
             if name not in written:
@@ -209,7 +225,7 @@ class _CardReader:
                     severity=NOTE,
                     suggestion=did_you_mean(name[:60], sorted(written)) or "Take the line out.",
                 )
-            elif name in readings and name not in self.needed_acceptance:
+            elif name in read and name not in self.needed_acceptance:
                 self._add(
                     "B110",
                     f"{shown} needs no acceptance",
@@ -272,7 +288,14 @@ def write_card(card: Card) -> str:
     lines = [f"name = {_toml_text(card.name)}"]
     if card.note:
         lines.append(f"note = {_toml_text(card.note)}")
-    lines += ["", "[measures]"] + _toml_lines(card.written)
+    if card.measurings and card.measurings[0].day is not None:
+        lines.append(f'measured = "{card.measurings[0].day}"')
+    for measuring in card.measurings or (Measuring(None, card.written),):
+        dated = bool(measuring.day) and measuring is not card.measurings[0]
+        for table in TABLES:
+            if measuring.table(table) or (table == WHOLE and not card.measurings):
+                heading = f"{table}.{measuring.day}" if dated else table
+                lines += ["", f"[{heading}]"] + _toml_lines(measuring.table(table))
     if card.accepted:
         lines += ["", "[accept]"] + _toml_lines(card.accepted)
     return "\n".join(lines) + "\n"

@@ -15,11 +15,14 @@ from ..source.quantity import show_length, show_number
 from ..source.text import Span
 
 KINDS = ("girth", "length", "height", "width", "angle")
+HALVES, EACH = "halves", "each"
+SIDES = (HALVES, EACH)  # what the figure of a side is: half of the measure, or the measure of that side
 
 
 @dataclass(frozen=True, slots=True)
 class Measurement:
-    """One measure of the body.  `low` and `high` are millimetres, or radians where the kind is angle."""
+    """One measure of the body.  `low` and `high` are millimetres, or radians where the kind is angle, as are `unlike`, by how much
+    the figures of two sides differ at most without being doubted, and `steady`, how far a later measuring moves at most likewise."""
 
     name: str
     title: str
@@ -30,6 +33,10 @@ class Measurement:
     high: float = math.inf
     span: Span | None = None  # of its definition
     place: Span | None = None  # of its name there
+    sides: str = ""  # one of SIDES; empty of what lies at the centre or is of the whole body
+    unlike: float = math.inf
+    steady: float = math.inf
+    monthly: bool = False  # whether that is for a month, and grows with the time
 
     def plausible(self, value: float) -> bool:
         return self.low <= value <= self.high

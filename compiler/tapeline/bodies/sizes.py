@@ -109,6 +109,27 @@ def alike_named(what: str, card: Card, expected: str, found: str) -> Diagnostic:
     return Diagnostic("B133", title, card.span, expected, found, "Change the name on one of the two.")
 
 
+def uneven_sizes(cards: Iterable[Card], needed: Iterable[str]) -> list[Diagnostic]:
+    """B148 for each body among sizes whose sides differ in a measure that is needed: sizes are even."""
+    needed = tuple(needed)
+    diagnostics = []
+    for card in cards:
+        uneven = [name for name in needed if name in card.sides]
+        if uneven:
+            diagnostics.append(
+                Diagnostic(
+                    "B148",
+                    f"The sides of {shortened(card.name, 30)} differ",
+                    card.spans.get(uneven[0]) or card.span,
+                    "a size, which has two sides alike",
+                    f"{uneven[0]} {card.written[uneven[0]]}",
+                    "Draft this body by itself, with --for; or give it a card without sides.",
+                    body=card.name,
+                )
+            )
+    return diagnostics
+
+
 def leading_girth(cards: Sequence[Card], known: Mapping[str, Measurement], among: Iterable[str] | None = None) -> str:
     """The first girth that every card has, of some measures if they are said; empty where there is none."""
     for name in cards[0].values if among is None else among:

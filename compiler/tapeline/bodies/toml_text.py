@@ -17,7 +17,7 @@ from ..source.text import Source, Span
 from .reading import mended_length, shortened
 
 _KEY = r"(?:[A-Za-z0-9_-]+|\"[^\"\\]*\"|'[^']*')"
-_HEADER = re.compile(rf"[ \t\ufeff]*\[[ \t]*(?P<key>{_KEY})[ \t]*\][ \t]*(?:#.*)?\r?\Z")
+_HEADER = re.compile(rf"[ \t\ufeff]*\[[ \t]*(?P<key>{_KEY})(?:[ \t]*\.[ \t]*(?P<inner>{_KEY}))?[ \t]*\][ \t]*(?:#.*)?\r?\Z")
 _PAIR = re.compile(
     rf"[ \t\ufeff]*(?P<key>{_KEY})(?:[ \t]*\.[ \t]*(?P<inner>{_KEY}))?"
     r"[ \t]*=[ \t]*(?P<value>.*)\Z"
@@ -28,7 +28,7 @@ _OPENERS = ('"""', "'''", "[", "{")  # values that may run on over the line's en
 
 
 class Places:
-    """Where keys and values of a TOML text stand.  The table of keys before any header is ""."""
+    """Where keys and values of a TOML text stand.  The table of keys before any header is "", that below [a.b] "a.b"."""
 
     def __init__(self, source: Source):
         self.source = source
@@ -39,8 +39,8 @@ class Places:
         for number, start in enumerate(source.starts, 1):
             line = source.line(number)
             if match := _HEADER.match(line):
-                table = _unquoted(match["key"])
-                span = Span(source, start + match.start("key"), start + match.end("key"))
+                table = _table(match)
+                span = Span(source, start + match.start("key"), start + match.end("inner" if match["inner"] else "key"))
                 self.headers.setdefault(table, []).append(span)
             elif match := _PAIR.match(line):
                 self._add_pair(table, match, start, number)
@@ -77,6 +77,10 @@ def _written_value(rest: str) -> str:
     """The value at the start of the rest of a line; every rest has one, be it empty."""
     value = _VALUE.match(rest)
     return value[0].rstrip() if value else ""
+
+
+def _table(header: re.Match[str]) -> str:
+    return ".".join(_unquoted(part) for part in (header["key"], header["inner"]) if part)
 
 
 def _unquoted(key: str) -> str:
@@ -128,7 +132,7 @@ def _fault(source: Source, places: Places, line: int, reason: str) -> tuple[Diag
     lead = len(written) - len(written.lstrip())
     whole = Span(source, start + lead, start + max(lead, len(written.rstrip())))
     if header := _HEADER.match(written):
-        table = _unquoted(header["key"])
+        table = _table(header)
         spans = places.headers.get(table, [])
         if len(spans) > 1:
             return Diagnostic(

@@ -12,7 +12,7 @@ from functools import cache
 from pathlib import Path
 from typing import TextIO
 
-from ..bodies.measurement import Measurement
+from ..bodies.measurement import EACH, HALVES, Measurement
 from ..source import former
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
@@ -99,6 +99,11 @@ def listing() -> str:
     return "\n\n".join(parts)
 
 
+_SIDES = {
+    HALVES: "left and right are half of it each",
+    EACH: "left and right have one each",
+    "": "none: it lies at the centre, or is of the whole body",
+}
 _ALONG = {"length": "along the body", "height": "plumb from the floor", "width": "straight across"}
 
 
@@ -111,7 +116,8 @@ def measures() -> dict[str, Measurement]:
 
 
 def measure_facts(measure: Measurement) -> dict[str, object]:
-    """A measure as data; its bounds in millimetres, or degrees where its kind is angle."""
+    """A measure as data; its bounds in millimetres, or degrees where its kind is angle.  `unlike` is how far its sides differ at most
+    without being doubted, `steady` how far it moves from one measuring to the next likewise, in a month where it is `monthly`."""
     bounds = [math.degrees(bound) if measure.kind == "angle" else bound for bound in (measure.low, measure.high)]
     return {
         "measure": measure.name,
@@ -120,17 +126,29 @@ def measure_facts(measure: Measurement) -> dict[str, object]:
         "taken": measure.taken,
         "standard": measure.standard or None,
         "plausible": [round(bound, 6) for bound in bounds],
+        "sides": measure.sides or None,
+        "unlike": _bound(measure, measure.unlike),
+        "steady": _bound(measure, measure.steady),
+        "monthly": measure.monthly,
     }
 
 
+def _bound(measure: Measurement, bound: float) -> float | None:
+    if not math.isfinite(bound):
+        return None
+    return round(math.degrees(bound) if measure.kind == "angle" else bound, 6)
+
+
 def measure_text(measure: Measurement) -> str:
-    """A measure for people: what it is, how it is taken, a standard's number, and its bounds."""
+    """A measure for people: what it is, how it is taken, a standard's number, its bounds, and what its sides are."""
     rows = (
         ("kind", ", ".join(filter(None, (measure.kind, _ALONG.get(measure.kind))))),
         ("taken", measure.taken),
         ("standard", measure.standard or "none is known well enough"),
         ("plausible", f"{measure.show(measure.low)} to {measure.show(measure.high)}"),
-    )
+        ("sides", _SIDES[measure.sides] + (f"; seldom {measure.show(measure.unlike)} apart" if math.isfinite(measure.unlike) else "")),
+        ("steady", f"within {measure.show(measure.steady)}{' a month' if measure.monthly else ''}"),
+    )[: 5 + math.isfinite(measure.steady)]
     return "\n".join([f"{measure.name}  {measure.title}", *(f"  {name:<9}  {words}" for name, words in rows)])
 
 

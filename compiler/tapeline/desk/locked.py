@@ -28,15 +28,19 @@ def cards_for(
     reading: Reading, table: str | None, only: Sequence[str], lender: str | None, bodies: Sequence[str], accept: bool
 ) -> tuple[list[Card], list[Diagnostic]]:
     """The sizes of a table, with what is lent and filled in, or the bodies that are named; and what is said of them."""
+    from ..bodies.sizes import uneven_sizes
+
     cards: list[Card] = []
     diagnostics: list[Diagnostic] = []
     for body in bodies:
         card, wrong = _card(reading, body, accept)
         diagnostics += wrong
         cards += [card] if card is not None else []
+    diagnostics += uneven_sizes(cards, reading.sound.needed)
     if table is None:
         return cards, diagnostics
-    path, diagnostics = find_sizes(table)
+    path, wrong = find_sizes(table)
+    diagnostics += wrong
     lent, wrong = _card(reading, lender, accept, whole=False) if lender is not None else (None, [])
     diagnostics = [*diagnostics, *wrong]
     if path is None or has_errors(diagnostics):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from datetime import UTC, datetime
+from datetime import date as Day
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -93,6 +94,24 @@ def date() -> Callable[[F], F]:
         metavar="DATE",
         callback=moment,
         help="The date that the papers bear, as 2026-11-30 or 2026-11-30T14:05; else today's. With a date the same draft gives the same bytes.",
+    )
+
+
+def day(context: click.Context, parameter: click.Parameter, words: str | None) -> Day | None:
+    """A day, as 2026-11-30; nothing where the option is not given."""
+    try:
+        return None if words is None else Day.fromisoformat(words.strip())
+    except ValueError:
+        raise click.BadParameter(f"{words!r} is no day such as 2026-11-30.") from None
+
+
+def measured() -> Callable[[F], F]:
+    """`--measured`, as `day`: which measuring of a card counts."""
+    return click.option(
+        "--measured",
+        metavar="DAY",
+        callback=day,
+        help="Draft by the measuring of this day, one that the card keeps; else by the latest up to the date.",
     )
 
 

@@ -15,6 +15,7 @@ from typing import TypeVar
 
 from ..bodies.card import Card, missing, read_card, write_card
 from ..bodies.measurement import Measurement
+from ..bodies.measurings import LATEST, When
 from ..bodies.reading import ceiling
 from ..meaning.style import Style
 from ..paper.house.house import USUAL, House, read_house
@@ -50,11 +51,11 @@ def _example(figures: Mapping[object, object]) -> str:
 
 
 def read_body(
-    world: World, body: object, style: Style, accept: bool = False, whole: bool = True, name: str = "body"
+    world: World, body: object, style: Style, accept: bool = False, whole: bool = True, name: str = "body", when: When = LATEST
 ) -> tuple[Card | None, list[Diagnostic]]:
     """(card or None, diagnostics) of a body that has every measure of the style, or unless `whole` some of them.
 
-    Whatever is given that is no `Body` is said so.
+    Whatever is given that is no `Body` is said so.  `when` tells which measuring of a card counts that is read here.
     """
     card: Card | None = None
     diagnostics: list[Diagnostic] = []
@@ -66,7 +67,7 @@ def read_body(
         if source is None:
             return None, diagnostics
         needed = style.needed if whole else ()
-        return believed(lambda known: read_card(source, known, style.doubts, needed), style.measurements, accept)
+        return believed(lambda known: read_card(source, known, style.doubts, needed, when), style.measurements, accept)
     if whole:
         diagnostics = missing(card, style.needed, style.measurements)
     return (None if has_errors(diagnostics) else card), diagnostics

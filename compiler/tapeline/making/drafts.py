@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date as Day
 from datetime import datetime
 
 import numpy as np
 
 from ..bodies.card import Card
+from ..bodies.measurings import When
 from ..bodies.reading import shortened
 from ..bodies.sizes import alike_named
 from ..drafting.ledgers import Ledgers
@@ -149,8 +151,12 @@ def draft_bodies(
     accept: bool,
     of_style: Sequence[Diagnostic],
     date: datetime | None = None,
+    measured: Day | None = None,
 ) -> Drafts:
-    """Draft a style for every body that can be read; `of_style` is what was said of the style."""
+    """Draft a style for every body that can be read; `of_style` is what was said of the style.
+
+    Of a card counts the latest measuring up to the date of the draft, or that of the day on which it was `measured`.
+    """
     cards: list[Card] = []
     of_cards: list[list[Diagnostic]] = []
     diagnostics: list[Diagnostic] = []
@@ -158,10 +164,11 @@ def draft_bodies(
     diagnostics += no_unit(unit)
     if diagnostics:
         return Drafts((), diagnostics)
+    when = When(measured, True) if measured is not None else When(date.date() if date is not None else None)
     named, about = named_bodies(bodies, style.measurements)
     diagnostics += about
     for name, body in named:
-        card, about = read_body(world, body, style, accept, name=name)
+        card, about = read_body(world, body, style, accept, name=name, when=when)
         diagnostics += about
         if card is not None and card.name in first:
             same = first[card.name].span
@@ -195,6 +202,9 @@ def draft_cards(
     values, diagnostics = read_choices(choices, choices_of(style), counts_of(style))
     if diagnostics:
         return (), [*diagnostics, *out_of_range(style, values)]
+    uneven = [said for card in cards for said in _uneven(card, style)]
+    if uneven:
+        return (), uneven
     bodies_of: dict[str, list[int]] = {}
     for body, card in enumerate(cards):
         bodies_of.setdefault(unit or house.unit or card.unit, []).append(body)
@@ -211,6 +221,23 @@ def draft_cards(
                     said = (*(earlier[body] if earlier else ()), *own)
                     made[body] = BodyDraft(style, cards[body], told, whole, place, house, said, date)
     return tuple(made[body] for body in sorted(made)), in_order(of_drafts)
+
+
+def _uneven(card: Card, style: Style) -> list[Diagnostic]:
+    """B147: a body whose sides differ in a measure of the style, which cannot be drafted."""
+    return [
+        Diagnostic(
+            "B147",
+            f"The sides of {shortened(name, 30)} differ",
+            card.spans.get(name) or card.span,
+            "a body with two sides alike",
+            card.written[name],
+            "An uneven body cannot be drafted yet: write one figure below [measures].",
+            body=card.name,
+        )
+        for name in style.needed
+        if name in card.sides
+    ]
 
 
 def no_unit(unit: str | None) -> list[Diagnostic]:

@@ -13,7 +13,7 @@ from pathlib import PurePath
 
 from ..bodies.card import Card
 from ..bodies.measurement import Measurement
-from ..bodies.sizes import Sizes, chosen, completed, no_such_size, read_size_cards, read_sizes
+from ..bodies.sizes import Sizes, chosen, completed, no_such_size, read_size_cards, read_sizes, uneven_sizes
 from ..meaning.style import Style
 from ..paper.house.asked import read_asked
 from ..paper.house.house import House
@@ -145,6 +145,7 @@ def sizes_for(
         cards=tuple(card for card in sizes.cards if card.name in names),
         filled={size: marks for size, marks in sizes.filled.items() if size in names},
     )
+    diagnostics += uneven_sizes(sizes.cards, style.needed)
     return (None if has_errors(diagnostics) else sizes), diagnostics
 
 

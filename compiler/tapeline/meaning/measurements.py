@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple, TypeVar
 
-from ..bodies.measurement import KINDS, Doubt, Measurement
+from ..bodies.measurement import KINDS, SIDES, Doubt, Measurement
 from ..source.text import Span
 from ..syntax import tree
 from .contexts import ProgramContext, ScopeContext
@@ -21,7 +23,8 @@ _F = TypeVar("_F", bound=tree.Fact)
 def measurement(lowering: Lowering, scope: ScopeContext, node: tree.Measurement) -> Measurement | None:
     stated = _stated(node)
     if stated is None:
-        return _measurement(lowering, scope, node)
+        found = _measurement(lowering, scope, node)
+        return None if found is None else _with_sides(lowering, node, found)
     for number, place in zip((stated.measurement.low, stated.measurement.high), stated.places, strict=True):
         lowering.constant(number, stated.kind, place)
     return stated.measurement
@@ -47,7 +50,8 @@ def _stated(node: tree.Measurement) -> _Stated | None:
     wanted = ANGLE if kind.kind == "angle" else LENGTH
     if not of_low == of_high == wanted or low >= high:
         return None
-    return _Stated(_defined(node, str(kind.kind), low, high), wanted, (bounds.low.head, bounds.high.head))
+    defined = _with_sides(None, node, _defined(node, str(kind.kind), low, high))
+    return None if defined is None else _Stated(defined, wanted, (bounds.low.head, bounds.high.head))
 
 
 def _measurement(lowering: Lowering, scope: ScopeContext, node: tree.Measurement) -> Measurement | None:
@@ -89,6 +93,35 @@ def _measurement(lowering: Lowering, scope: ScopeContext, node: tree.Measurement
 def _defined(node: tree.Measurement, kind: str, low: float, high: float) -> Measurement:
     taken, standard = _fact(node, tree.FactTaken), _fact(node, tree.FactStandard)
     return Measurement(str(node.name), str(node.title)[1:-1], kind, _text(taken), _text(standard), low, high, node.head, node.name.span)
+
+
+def _with_sides(lowering: Lowering | None, node: tree.Measurement, defined: Measurement) -> Measurement | None:
+    """The measurement with what is said of its sides, and of how steady it is.  N246, or None where nothing can be told of it."""
+    sides, steady = _fact(node, tree.FactSides), _fact(node, tree.FactSteady)
+    if sides is not None and sides.how not in SIDES:
+        _not_so(lowering, f'What is the side of "{node.name}"?', sides.how.span, " or ".join(f"sides {how}" for how in SIDES))
+        return None
+    bounds = []
+    for within in (sides.within if sides is not None else None, steady.within if steady is not None else None):
+        bound = None if within is None else _written(within.tolerance, ANGLE if defined.kind == "angle" else LENGTH)
+        if within is not None and not (bound is not None and bound > 0.0):
+            sort = "an angle" if defined.kind == "angle" else "a length"
+            _not_so(lowering, f'How far may "{node.name}" go?', within.tolerance.head, f"{sort} that is written outright")
+            return None
+        bounds.append(math.inf if bound is None else bound)
+    monthly = steady is not None and steady.a_month is not None
+    return replace(defined, sides=str(sides.how) if sides is not None else "", unlike=bounds[0], steady=bounds[1], monthly=monthly)
+
+
+def _not_so(lowering: Lowering | None, title: str, place: Span, expected: str) -> None:
+    if lowering is not None:
+        lowering.error("N246", title, place, expected, f'"{place.text}"', "")
+
+
+def _written(node: tree.Expression, wanted: Kind) -> float | None:
+    """The figure of a quantity that is written outright, of the kind that is wanted."""
+    value, kind = figure(str(node.word)) if isinstance(node, tree.Quantity) else (0.0, None)
+    return value if kind == wanted else None
 
 
 def _fact(node: tree.Measurement, form: type[_F]) -> _F | None:

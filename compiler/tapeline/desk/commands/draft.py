@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from dataclasses import dataclass
+from datetime import date as Day
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -86,6 +87,7 @@ Papers:
     help="Show lengths in this unit instead of the house's or the card's; choices with two defaults go by it.",
 )
 @options.date()
+@options.measured()
 @click.option("--accept", is_flag=True, help="Use measures that are hard to believe all the same.")
 @click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
@@ -105,6 +107,8 @@ def draft(context: click.Context, /, **parameters: Any) -> None:
     if request.sizes is not None:
         if request.foundations:
             raise click.UsageError("--foundations belongs to --for.")
+        if request.measured is not None:
+            raise click.UsageError("--measured belongs to --for.")
         _draft_sizes(context, request, request.sizes)
         return
     for name, value in (
@@ -139,6 +143,7 @@ class _DraftRequest:
     foundations: bool
     unit: str | None
     date: datetime
+    measured: Day | None
     accept: bool
     overwrite: bool
     as_json: bool
@@ -157,7 +162,7 @@ def _draft_body(context: click.Context, request: _DraftRequest) -> None:
     reading = Session(keep=True).read(sure(style))
     report.stop_if_wrong(reading.diagnostics)
     with Progress("drafting"):
-        drafts = reading.draft([sure(card)], request.settings, request.unit, house, request.accept, request.date)
+        drafts = reading.draft([sure(card)], request.settings, request.unit, house, request.accept, request.date, request.measured)
     report.stop_if_wrong(drafts.diagnostics)
     (body_draft,) = drafts
     with Progress("drawing"), report.stopping():

@@ -115,6 +115,23 @@ class FactPlausible(Fact):
 
 
 @form
+class FactSides(Fact):
+    how: Word
+    within: Within | None
+
+
+@form
+class AMonth(Node):
+    """Of how steady a measure is: its bound grows with the time between two measurings."""
+
+
+@form
+class FactSteady(Fact):
+    within: Within
+    a_month: AMonth | None
+
+
+@form
 class Occurs(Node):
     """Of a doubt: some bodies are so, and are tried with all others."""
 
