@@ -134,6 +134,10 @@ def _do_not_cross(piece: Piece, first: Dart, second: Dart, run: Run) -> None:
 
 def _outside(piece: Piece, ring: Floats, point: Floats) -> Mask:
     """Bodies (N,) for whom a point lies outside the piece by more than an edge may be shifted in being made fair."""
-    gaps = [distance(strip.point_at(np.nan_to_num(nearest_on(strip, point))), point) for edge in piece.edges for strip in edge.strips]
-    off: Mask = ~inside(point[:, None], ring)[:, 0] & (np.fmin.reduce(gaps) > FAIR)
+    off: Mask = ~inside(point[:, None], ring)[:, 0]
+    bodies = np.flatnonzero(off)
+    if len(bodies):
+        there, strips = point[bodies], [strip.take(bodies) for edge in piece.edges for strip in edge.strips]
+        gaps = [distance(strip.point_at(np.nan_to_num(nearest_on(strip, there))), there) for strip in strips]
+        off[bodies] = np.fmin.reduce(gaps) > FAIR
     return off

@@ -325,10 +325,11 @@ def _inner(path: Path, depth: Floats, turn: Floats) -> Path:
     """The line at so much depth inside a path, drawn on straight beyond its ends."""
     length = path.length()
     steps = SAMPLES * max(1, len([segment for segment in path.segments if np.any(segment.length() > STRAIGHT)]))
-    places = [length * k / steps for k in range(steps + 1)]
+    places = np.stack([length * k / steps for k in range(steps + 1)], axis=1)
     inward = (depth * turn)[:, None]
-    points, directions = [path.point_at(s) for s in places], [path.direction_at(s) for s in places]
-    points = [point + square_to(direction) * inward for point, direction in zip(points, directions, strict=True)]
+    on_path, ways = path.points_at(places), path.directions_at(places)
+    directions = [ways[:, k] for k in range(steps + 1)]
+    points = [on_path[:, k] + square_to(direction) * inward for k, direction in enumerate(directions)]
     curve = Path(fair.through(points, directions[0], directions[-1]))
     on = (4.0 * depth)[:, None]
     return Path.join(
@@ -405,8 +406,12 @@ def _trued(edge: Edge) -> Edge:
     closed = edge.closed
     count = max(4, 2 * len(closed.segments))
     length = closed.length()
-    inner = [closed.point_at(length * k / count) for k in range(1, count)]
-    fresh = Path(fair.through([closed.start(), *inner, closed.end()], closed.start_direction(), closed.end_direction()))
+    inner = closed.points_at(np.stack([length * k / count for k in range(1, count)], axis=1))
+    fresh = Path(
+        fair.through(
+            [closed.start(), *(inner[:, k] for k in range(count - 1)), closed.end()], closed.start_direction(), closed.end_direction()
+        )
+    )
     if not edge.darts:
         return Edge(edge.name, edge.span, (fresh,))
     motions, cuts = [Motion.identity(closed.n)], [np.zeros(closed.n)]

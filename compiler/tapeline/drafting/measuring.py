@@ -213,8 +213,9 @@ def on_strips(edge: Edge, s: Floats) -> tuple[Floats, Floats]:
     for number, strip in enumerate(edge.strips):
         length = strip.length()
         here = (s >= before - HAIR) & ((s <= before + length) | (number == len(edge.strips) - 1)) & np.isnan(point[:, 0])
-        at = np.clip(np.nan_to_num(s - before), 0.0, length)
-        point = np.where(here[:, None], strip.point_at(at), point)
-        direction = np.where(here[:, None], strip.direction_at(at), direction)
+        if here.any():
+            at = np.clip(np.nan_to_num(s - before), 0.0, length)
+            point = np.where(here[:, None], strip.point_at(at), point)
+            direction = np.where(here[:, None], strip.direction_at(at), direction)
         before = before + length
     return point, direction

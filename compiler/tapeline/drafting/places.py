@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import reduce
 
 import numpy as np
@@ -162,6 +163,7 @@ def end_direction(run: Run, guide: Guide, *, at: str) -> Floats:
 
 
 LATTICE = np.linspace(0.0, 1.0, 33)  # parameters at which each curved segment is first looked at
+AT_ONCE = 4096  # points that are looked at together
 HALVINGS = 50  # of the lattice's spacing: past what a float can tell apart
 
 
@@ -187,19 +189,29 @@ def nearest_on(path: Path, point: Floats) -> Floats:
     return best
 
 
-def apart(path: Path, point: Floats) -> Floats:
-    """How far a point (N, 2) lies from a path (N,); only roughly, and not too little, where that is more than 1 mm."""
-    least, point = np.full(len(point), np.inf), plain(point)
-    for segment in path.segments:
-        segment = segment.still()
+def apart(path: Path, points: Floats) -> Floats:
+    """How far C points (N, C, 2) lie from a path (N, C); only roughly, and not too little, where that is more than 1 mm."""
+    points, segments = plain(points), [segment.still() for segment in path.segments]
+    lot = max(1, AT_ONCE // max(path.n, 1))
+    lots = [points[:, k : k + lot] for k in range(0, points.shape[1], lot)]
+    return np.concatenate([_apart(segments, some) for some in lots], axis=1)
+
+
+def _apart(segments: Sequence[Segment], points: Floats) -> Floats:
+    bodies, point = np.repeat(np.arange(len(points)), points.shape[1]), points.reshape(-1, 2)
+    least = np.full(len(point), np.inf)
+    for segment in segments:
+        long, segment = segment.length()[bodies], segment.take(bodies)
         if isinstance(segment, Line):
             off = distance(segment.at(_nearest_on_line(segment, point)), point)
         else:
             off = norm(segment.sample(LATTICE) - point[:, None]).min(axis=1)
-            if np.any(off < segment.length() / 8.0 + 1.0):  # between two places of the lattice it may come nearer
-                off = np.minimum(off, distance(segment.at(_nearest_on_curve(segment, point)), point))
+            near = np.flatnonzero(off < long / 8.0 + 1.0)  # between two places of the lattice it may come nearer
+            if len(near):
+                curve, here = segment.take(near), point[near]
+                off[near] = np.minimum(off[near], distance(curve.at(_nearest_on_curve(curve, here)), here))
         least = np.fmin(least, off)
-    return least
+    return least.reshape(points.shape[:2])
 
 
 def _nearest_on_line(line: Line, point: Floats) -> Floats:

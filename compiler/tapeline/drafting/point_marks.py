@@ -27,8 +27,11 @@ def place_on_piece(run: Run, place: Floats, *edges: Edge, noun: str) -> Floats:
     """The place (N, 2) where it lies on the piece, else nowhere; that it does not is an error where a `noun` is given for it."""
     outline = Path.join(*(edge.stitch_path() for edge in edges))
     at = plain(place)
+    outside = ~inside(at[:, None], outline.flatten())[:, 0]
+    if not outside.any():
+        return place
     off = distance(plain(outline.point_at(np.nan_to_num(plain(nearest_on(outline, place))))), at)
-    away = ~inside(at[:, None], outline.flatten())[:, 0] & (off > ON_EDGE)
+    away = outside & (off > ON_EDGE)
     if noun:
         run.fail(
             away,

@@ -260,15 +260,11 @@ def carried_points(
     wedge = np.concatenate([moving_outline.flatten(), *[p[:, None] for p in pivot]], axis=1)
     corners = [moving_outline.end(), *pivot, moving_outline.start()]
     slashes = Path(tuple(Line(a, b) for a, b in zip(corners, corners[1:], strict=False)))
-    within = inside(np.stack(list(points.values()), axis=1), wedge)
-    carried = {}
-    for number, (name, point) in enumerate(points.items()):
-        off_moving, off_still = apart(moving_outline, point), apart(still_outline, point)
-        on_outline = np.minimum(off_moving, off_still) < BESIDE
-        on_slash = apart(slashes, point) < BESIDE
-        moves = np.where(on_outline, off_moving < off_still - BESIDE / 2.0, within[:, number] & ~on_slash)
-        carried[name] = choose(moves, motion.points(point), point)
-    return carried
+    places = np.stack(list(points.values()), axis=1)
+    off_moving, off_still = apart(moving_outline, places), apart(still_outline, places)
+    on_outline, on_slash = np.minimum(off_moving, off_still) < BESIDE, apart(slashes, places) < BESIDE
+    moves = np.where(on_outline, off_moving < off_still - BESIDE / 2.0, inside(places, wedge) & ~on_slash)
+    return {name: choose(moves[:, k], motion.points(point), point) for k, (name, point) in enumerate(points.items())}
 
 
 def _outline(items: list[Item], places: Sequence[int], mouths: Sequence[int]) -> Path:

@@ -33,7 +33,7 @@ from ..drafting.pattern import Edge, Pattern, Place
 from ..geometry.arrays import Floats, Mask
 from ..geometry.plane import norm
 from .allowances import resolved_allowances
-from .levels import Places, level_places
+from .levels import LevelsOnPieces, Places
 from .telling_apart import Rank, ranks, worn_behind
 
 LEAST = 150.0  # mm; a shorter section of a seam does not slip: our own choice
@@ -61,15 +61,15 @@ class BalanceMark:
 Marks = dict[Place, list[BalanceMark]]
 
 
-def balance_marks(pattern: Pattern) -> Marks:
+def balance_marks(pattern: Pattern, levels: LevelsOnPieces) -> Marks:
     """The notches of all edges of a pattern but those of darts and pleats, in the order in which they matter."""
     with np.errstate(all="ignore"):
-        return _Balance(pattern).marks
+        return _Balance(pattern, levels).marks
 
 
 class _Balance:
-    def __init__(self, pattern: Pattern) -> None:
-        self.pattern, self.marks = pattern, Marks()
+    def __init__(self, pattern: Pattern, levels: LevelsOnPieces) -> None:
+        self.pattern, self.marks, self.levels_on = pattern, Marks(), levels
         self.sewn = Sewn(pattern, Settled(pattern.n))
         self.ranks = ranks(pattern, self.sewn)
         self.allowances = {piece.name: resolved_allowances(pattern, piece) for piece in pattern.pieces}
@@ -101,8 +101,7 @@ class _Balance:
         return self.sewn.pieces[place[0]].edge(place[1])
 
     def _levels_of(self, name: str) -> Places:
-        piece = self.sewn.pieces[name]
-        places, _ = level_places(self.pattern, piece)
+        places, _ = self.levels_on[name]
         hidden = {*self.pattern.unmarked, *places}  # a level that is an edge, by its name, goes with it where that dips
         return {edge: {level: at for level, at in crossing.items() if level not in hidden} for edge, crossing in places.items()}
 

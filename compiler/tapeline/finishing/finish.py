@@ -19,7 +19,7 @@ from ..geometry.arrays import Floats, Mask
 from .allowances import allowance_ring, resolved_allowances
 from .balance import Marks, balance_marks
 from .finished import Finished, FinishedNotch, FinishedPiece
-from .levels import level_places
+from .levels import LevelsOnPieces
 from .limits import impossible, negative
 from .notches import place_notches
 from .placing import place_words
@@ -35,23 +35,26 @@ def finish(pattern: Pattern, unit: str = "cm", failed: Mask | None = None) -> tu
     """
     pieces: list[FinishedPiece] = []
     failures: list[Failure] = []
-    marks = cache(lambda: balance_marks(pattern))  # for all pieces at once, when the first is asked for
+    levels = LevelsOnPieces(pattern)
+    marks = cache(lambda: balance_marks(pattern, levels))  # for all pieces at once, when the first is asked for
     for piece in pattern.pieces:
-        finished, found = finish_piece(pattern, piece, marks, unit, failed)
+        finished, found = finish_piece(pattern, piece, marks, levels, unit, failed)
         pieces.append(finished)
         failures += found
-    return Finished(pattern, tuple(pieces), lambda: tuple(_as_drafted(pattern, piece) for piece in pattern.foundations)), failures
+    return Finished(
+        pattern, tuple(pieces), lambda: tuple(_as_drafted(pattern, piece, levels) for piece in pattern.foundations)
+    ), failures
 
 
-def _as_drafted(pattern: Pattern, foundation: Piece) -> FinishedPiece:
+def _as_drafted(pattern: Pattern, foundation: Piece, levels: LevelsOnPieces) -> FinishedPiece:
     """A foundation as it may be looked at: never cut, so without seam allowances."""
-    return finish_piece(pattern, replace(foundation, cut=replace(foundation.cut, count=0, extras=(), purpose="")), Marks)[0]
+    return finish_piece(pattern, replace(foundation, cut=replace(foundation.cut, count=0, extras=(), purpose="")), Marks, levels)[0]
 
 
 def finish_piece(
-    pattern: Pattern, piece: Piece, marks: Callable[[], Marks], unit: str = "cm", failed: Mask | None = None
+    pattern: Pattern, piece: Piece, marks: Callable[[], Marks], levels: LevelsOnPieces, unit: str = "cm", failed: Mask | None = None
 ) -> tuple[FinishedPiece, list[Failure]]:
-    """A piece finished; `marks` gives the notches of all edges."""
+    """A piece finished; `marks` gives the notches of all edges, `levels` where the levels lie on those of a piece."""
     allowances = resolved_allowances(pattern, piece)
     failed = np.zeros(pattern.n, dtype=bool) if failed is None else failed
     if failed.all():
@@ -73,10 +76,10 @@ def finish_piece(
         cut_line = np.where(failure.bodies[:, None, None], np.nan, cut_line)
 
     def place_marks() -> tuple[tuple[FinishedNotch, ...], dict[str, Floats]]:
-        _, straight = level_places(pattern, piece)
+        _, straight = levels[piece.name]
         shown = {name: straight[name] & (name not in pattern.unmarked) for name in piece.levels}
-        levels = {name: np.where(shown[name], y, np.nan) for name, y in piece.levels.items()}
-        return place_notches(piece, ring, marks()), levels
+        drawn = {name: np.where(shown[name], y, np.nan) for name, y in piece.levels.items()}
+        return place_notches(piece, ring, marks()), drawn
 
     return FinishedPiece(
         piece, cut_line, ring.runs, allowances, ring.corners, ring.leg_ends, ring.turn, lambda: place_words(piece), place_marks

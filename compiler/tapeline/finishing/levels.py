@@ -9,6 +9,8 @@ others show that the level still runs straight.
 
 from __future__ import annotations
 
+from typing import TypeAlias
+
 import numpy as np
 
 from ..drafting.pattern import Edge, Pattern, Piece
@@ -20,17 +22,30 @@ CLEAR = 5.0  # mm from the ends of an edge; our own choice
 ACROSS = 0.5  # sine of the least angle between an edge and a level that marks it
 SAME = 0.1  # mm between two places that are one
 
-Places = dict[str, dict[str, Floats]]  # edge -> level -> how far along the sewn edge (N,), NaN where it is not met
+Places: TypeAlias = dict[str, dict[str, Floats]]  # edge -> level -> how far along the sewn edge (N,), NaN where it is not met
+Levels: TypeAlias = tuple[Places, dict[str, Mask]]  # and for each level the bodies (N,) for whom it runs straight across
 
 
-def level_places(pattern: Pattern, piece: Piece) -> tuple[Places, dict[str, Mask]]:
-    """The places of all levels on all edges, and for each level the bodies (N,) for whom it runs straight across."""
+class LevelsOnPieces:
+    """The places of all levels on all edges of whichever piece or foundation is asked for by its name; each is worked out once."""
+
+    def __init__(self, pattern: Pattern) -> None:
+        self._pattern = pattern
+        self._known: dict[str, Levels] = {}
+
+    def __getitem__(self, name: str) -> Levels:
+        if name not in self._known:
+            self._known[name] = _levels_on(self._pattern, self._pattern.piece(name), self)
+        return self._known[name]
+
+
+def _levels_on(pattern: Pattern, piece: Piece, levels: LevelsOnPieces) -> Levels:
     places = {edge.name: {name: _crossing(edge, y) for name, y in piece.levels.items()} for edge in piece.edges}
     straight = {name: np.ones(pattern.n, dtype=bool) for name in piece.levels}
     if not piece.source:
         return places, straight
     source = pattern.piece(piece.source)
-    before, _ = level_places(pattern, source)
+    before, _ = levels[source.name]
     inherited = [edge for edge in piece.edges if edge.name in before]
     turned_round = _turned_round([edge.name for edge in inherited], [name for name in before if name in places])
     for edge in inherited:

@@ -102,10 +102,14 @@ def _pleat_ends(piece: Piece, edge: Edge, run: EdgeRun) -> list[FinishedNotch]:
             end = leg.end()
             point, direction = np.full(end.shape, np.nan), np.full(end.shape, np.nan)
             for strip in edge.strips:
+                low, high = strip.box()
+                if not ((low - CLEAR <= end) & (end <= high + CLEAR)).all(axis=1).any():
+                    continue
                 at = np.nan_to_num(nearest_on(strip, end))
-                here = norm(strip.point_at(at) - end) < CLEAR  # where the edge was made fair it may pass the line's end by
-                point = choose(here, strip.point_at(at), point)
-                direction = choose(here, strip.direction_at(at), direction)
+                on_strip = strip.point_at(at)
+                here = norm(on_strip - end) < CLEAR  # where the edge was made fair it may pass the line's end by
+                if here.any():
+                    point, direction = choose(here, on_strip, point), choose(here, strip.direction_at(at), direction)
             if not np.isnan(point).all():
                 notches.append(_carried_out(run, edge, dart.name, point, direction))
                 notches[-1].kind = dart.kind

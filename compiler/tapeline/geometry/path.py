@@ -94,6 +94,19 @@ class Path:
         """Unit tangent (N, 2) so far from the start; at a joint, that of the segment which begins there."""
         return self._ask(s, lambda segment, t: segment.direction(t), self.start_direction, self.end_direction, NO_LENGTH)
 
+    def points_at(self, s: Floats) -> Floats:
+        """Places (N, K, 2) at K lengths of each body (N, K)."""
+        return self._repeated(s).point_at(s.reshape(-1)).reshape((*s.shape, 2))
+
+    def directions_at(self, s: Floats) -> Floats:
+        """Unit tangents (N, K, 2) at K lengths of each body (N, K)."""
+        return self._repeated(s).direction_at(s.reshape(-1)).reshape((*s.shape, 2))
+
+    def _repeated(self, s: Floats) -> Path:
+        """Each body's path as often as it is asked."""
+        self.reach()  # worked out before, so that it is known of all
+        return self.take(np.repeat(np.arange(self.n), s.shape[1]))
+
     def _ask(
         self,
         s: FloatsLike,
