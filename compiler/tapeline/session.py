@@ -9,6 +9,7 @@ and the answers of the world alone.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 from pathlib import PurePath
 from typing import TYPE_CHECKING
@@ -36,6 +37,10 @@ if TYPE_CHECKING:  # each takes time to load, and is wanted by some sessions onl
     from .meaning.cached import Examined
     from .meaning.index import Definition, Index, Use
     from .meaning.plan import Plan
+    from .orders.carrying_out import OrderDraft
+    from .orders.moved import Anew
+    from .orders.order import ClientOrder
+    from .orders.standing import Standing
     from .paper.house.house import House
     from .syntax.tree import Start
 
@@ -75,6 +80,72 @@ class Session:
         else:
             raise TypeError(f"a style is read from a text (str or Source) or a path (pathlib), not from {type(style).__name__}")
         return Reading(source, world, (open_style if self.keep else read_anew)(source, world))
+
+    def order(self, path: PurePath) -> tuple[ClientOrder | None, list[Diagnostic]]:
+        """A client's order, by its path; None where it cannot be read."""
+        from .orders.order import read_order
+
+        source, diagnostics = self.world.text(path)
+        return (None, diagnostics) if source is None else read_order(source)
+
+    def take_order(
+        self, path: PurePath, order: ClientOrder, date: datetime, accept: bool = False
+    ) -> tuple[ClientOrder | None, list[Diagnostic]]:
+        """An order as it is to stand at a path, with the version of its style, and all that is said of it when it is tried by a draft;
+        None where that is an error.  Nothing is written: `orders.order.write_order` gives its text."""
+        from .orders.order import read_order, write_order
+
+        text = write_order(order)
+        again, diagnostics = read_order(Source(path.as_posix(), text))
+        if again is None:
+            return None, diagnostics
+        drafted, about = self._carried_out(path, again, date, accept)
+        if drafted is None:
+            return None, [*diagnostics, *about]
+        return replace(again, version=again.version or drafted.body.draft.plan.version), [*diagnostics, *about]
+
+    def draft_order(self, path: PurePath, date: datetime, accept: bool = False) -> tuple[OrderDraft | None, list[Diagnostic]]:
+        """An order drafted on a day, by its path, and all that is said of it, its style, card and house; None where one is an error."""
+        order, diagnostics = self.order(path)
+        if order is None:
+            return None, diagnostics
+        drafted, about = self._carried_out(path, order, date, accept)
+        return drafted, [*diagnostics, *about]
+
+    def orders(self, folder: PurePath, date: datetime) -> list[Standing]:
+        """How each order in a folder stands on a day, in the order of their names, and what has changed since it was drafted.  Nothing is
+        drafted: `moved` tells what has moved."""
+        from .orders.standing import orders_in, standing
+
+        styles: dict[PurePath, Reading] = {}
+
+        def read(path: PurePath) -> tuple[Style | None, Sequence[Diagnostic]]:
+            if path not in styles:
+                styles[path] = self.read(path)
+            return styles[path].style, styles[path].diagnostics
+
+        return [standing(self.world, path, read, date.date()) for path in orders_in(self.world, folder)]
+
+    def moved(self, orders: Sequence[Standing]) -> dict[Standing, Anew]:
+        """What has moved in each of these orders, which were drafted before: drafted again, those of one style together, and compared
+        with the records of then."""
+        from .orders.moved import drafted_anew
+
+        return drafted_anew(orders)
+
+    def _carried_out(
+        self, path: PurePath, order: ClientOrder, date: datetime, accept: bool
+    ) -> tuple[OrderDraft | None, list[Diagnostic]]:
+        from .orders.carrying_out import carried_out
+        from .orders.opening import named_by
+
+        named, diagnostics = named_by(self.world, path, order)
+        if named is None:
+            return None, diagnostics
+        reading = self.read(named.style)
+        if reading.style is None:
+            return None, [*reading.diagnostics]
+        return carried_out(self.world, order, named, reading.style, date, accept, reading.diagnostics)
 
 
 def _unread(source: Source, world: World, diagnostics: list[Diagnostic]) -> Reading:

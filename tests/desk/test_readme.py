@@ -6,6 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from tapeline.orders.order import read_order
+from tapeline.source.text import Source
+
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 FAILS = {"probe": 1}  # over all that the measurements believe in hardly any style passes
@@ -13,7 +16,13 @@ BODIES = """size, underbust [cm], waist [cm], hip [cm], underbust_to_waist [cm],
 one, 76, 68, 96, 9, 20, 58
 two, 80, 72, 100, 9, 20, 59
 """
-NEW_FILES = {"draft": "pattern.json", "lock": "my_skirt.locked", "batch": "results.jsonl", "probe": "tiered_skirt-probe.txt"}
+NEW_FILES = {
+    "draft": "pattern*.json",
+    "order": "*.order",
+    "lock": "my_skirt.locked",
+    "batch": "results.jsonl",
+    "probe": "tiered_skirt-probe.txt",
+}
 
 
 def commands():
@@ -23,7 +32,7 @@ def commands():
 
 def test_the_read_me_shows_every_command_that_drafts():
     shown = {shlex.split(line)[1] for line in commands()}
-    assert shown >= {"check", "draft", "lock", "compare", "probe", "batch"}
+    assert shown >= {"check", "draft", "order", "orders", "lock", "compare", "probe", "batch"}
 
 
 def test_the_commands_of_the_read_me_work(tmp_path, monkeypatch, tapeline):
@@ -46,9 +55,18 @@ def test_the_commands_of_the_read_me_work(tmp_path, monkeypatch, tapeline):
     assert "straight_skirt.rul" in names
 
 
+def test_the_order_of_the_read_me_is_one():
+    (text,) = [block for block in re.findall(r"```toml\n(.*?)```", README, re.DOTALL) if block.startswith("client")]
+    order, told = read_order(Source("nell-straight_skirt.order", text))
+    assert order is not None and told == []
+
+
 @pytest.mark.parametrize("option", sorted(set(re.findall(r"`(--[a-z-]+)", README))))
 def test_every_option_that_the_read_me_names_is_one(option, tapeline):
-    told = "".join(tapeline(command, "--help").output for command in ("check", "draft", "lock", "compare", "probe", "batch", "picture"))
+    told = "".join(
+        tapeline(command, "--help").output
+        for command in ("check", "draft", "order", "orders", "lock", "compare", "probe", "batch", "picture")
+    )
     assert option in told
 
 

@@ -31,7 +31,9 @@ MAY_IMPORT = {
     # the drafting sheet prints the plan's rules; a house file is read as a body card is
     "paper": ("sizing", "locking", "probing", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "making": ("paper", "sizing", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
+    "orders": ("making", "paper", "geometry", "meaning", "bodies", "source"),
     "desk": (
+        "orders",
         "making",
         "source",
         "syntax",
@@ -61,6 +63,7 @@ OUTSIDE = {  # what a folder may take from outside the standard library
     "probing": ("numpy",),
     "paper": ("numpy", "svgwrite", "reportlab", "pypdfium2"),
     "making": ("numpy",),
+    "orders": ("numpy",),
     "desk": ("numpy", "click", "rich", "platformdirs", "pytest"),
 }
 

@@ -11,7 +11,6 @@ caution and keeps nothing back.  Writing a card and reading it again gives the s
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
@@ -29,7 +28,7 @@ from .measurement import Doubt, Measurement
 from .measurings import LATEST, TABLES, WHOLE, Measuring, TakenFigure, When
 from .reading import beyond_belief, check_plausible, read_value, shortened, unit_of
 from .taking import MeasuringTable, Takings, parted_by_day, plausible_of, without_sides
-from .toml_text import Places, read_toml
+from .toml_text import Places, read_toml, toml_lines, toml_text
 
 _TOP_LEVEL = ("name", "note", "measured", *TABLES, "accept")
 _EXAMPLE = '[measures] and below it a line such as waist = "72 cm"'
@@ -285,9 +284,9 @@ def one_line(text: str) -> str:
 
 def write_card(card: Card) -> str:
     """The card as TOML text, which `read_card` reads to an equal card."""
-    lines = [f"name = {_toml_text(card.name)}"]
+    lines = [f"name = {toml_text(card.name)}"]
     if card.note:
-        lines.append(f"note = {_toml_text(card.note)}")
+        lines.append(f"note = {toml_text(card.note)}")
     if card.measurings and card.measurings[0].day is not None:
         lines.append(f'measured = "{card.measurings[0].day}"')
     for measuring in card.measurings or (Measuring(None, card.written),):
@@ -295,26 +294,7 @@ def write_card(card: Card) -> str:
         for table in TABLES:
             if measuring.table(table) or (table == WHOLE and not card.measurings):
                 heading = f"{table}.{measuring.day}" if dated else table
-                lines += ["", f"[{heading}]"] + _toml_lines(measuring.table(table))
+                lines += ["", f"[{heading}]"] + toml_lines(measuring.table(table))
     if card.accepted:
-        lines += ["", "[accept]"] + _toml_lines(card.accepted)
+        lines += ["", "[accept]"] + toml_lines(card.accepted)
     return "\n".join(lines) + "\n"
-
-
-def _toml_lines(table: Mapping[str, str]) -> list[str]:
-    keys = {name: name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else _toml_text(name) for name in table}
-    width = max((len(key) for key in keys.values()), default=0)
-    return [f"{keys[name]:<{width}} = {_toml_text(value)}" for name, value in table.items()]
-
-
-def _toml_text(text: str) -> str:
-    """A TOML basic string; whatever is not plainly printable is escaped."""
-    out = []
-    for c in text:
-        if c in '"\\':
-            out.append("\\" + c)
-        elif c < " " or c == "\x7f":
-            out.append(f"\\u{ord(c):04X}")
-        else:
-            out.append(c)
-    return '"' + "".join(out) + '"'

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Mapping
 from typing import Any
 
 from ..source.diagnostics import Diagnostic
@@ -176,3 +177,26 @@ def _fault(source: Source, places: Places, line: int, reason: str) -> tuple[Diag
 def _plain_reason(reason: str) -> str:
     plain = re.sub(r"\s*\(at .*\)\s*\Z", "", reason, flags=re.DOTALL)
     return shortened(plain[:1].lower() + plain[1:], 90)
+
+
+# ------------------------------------------------------------------------------------------------ writing
+
+
+def toml_lines(table: Mapping[str, str]) -> list[str]:
+    """The lines of a table of texts, which read back as they are."""
+    keys = {name: name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else toml_text(name) for name in table}
+    width = max((len(key) for key in keys.values()), default=0)
+    return [f"{keys[name]:<{width}} = {toml_text(value)}" for name, value in table.items()]
+
+
+def toml_text(text: str) -> str:
+    """A TOML basic string; whatever is not plainly printable is escaped."""
+    out = []
+    for c in text:
+        if c in '"\\':
+            out.append("\\" + c)
+        elif c < " " or c == "\x7f":
+            out.append(f"\\u{ord(c):04X}")
+        else:
+            out.append(c)
+    return '"' + "".join(out) + '"'

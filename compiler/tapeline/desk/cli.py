@@ -3,6 +3,9 @@
     tapeline check STYLE                          is the style in order, and do its worked examples come out
     tapeline draft STYLE --for BODY -o FOLDER     the pattern of one body, on any of its papers and as data
     tapeline draft STYLE --sizes TABLE -o FOLDER  the same in every size of a table, with nest, grading and grade rules
+    tapeline draft ORDER                          an order: the same, on papers called by style, client and date
+    tapeline order STYLE --for CLIENT             an order, written into a file
+    tapeline orders [FOLDER]                      what has become of the orders in a folder, and what must be cut again
     tapeline lock STYLE --sizes TABLE -o FILE     a style's drafts over its sizes, recorded to compare with later
     tapeline compare [FILE or FOLDER]             what has moved since: places, edges, seams, and the rule that did it
     tapeline probe STYLE                          which bodies a style cannot take, and what is proved of it
@@ -29,7 +32,7 @@ import click
 from ..source import former
 from .report import EXIT_CODES, FAULT, FILES, STOPPED
 
-COMMANDS = ("check", "draft", "lock", "compare", "probe", "batch", "picture", "explain")  # a module of `commands` each
+COMMANDS = ("check", "draft", "order", "orders", "lock", "compare", "probe", "batch", "picture", "explain")  # a module each
 
 
 class _Commands(click.Group):

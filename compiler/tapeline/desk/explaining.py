@@ -29,6 +29,7 @@ LETTERS = {
     "K": "kinds: lengths, numbers, angles, conditions, and what is drawn",
     "L": "locks: drafts that were recorded to compare with",
     "N": "names, and what belongs together",
+    "O": "clients' orders, and whose papers lie in a folder",
     "P": "papers to print on",
     "R": "results of many bodies",
     "S": "the shape of a text: characters, lines and indentation",

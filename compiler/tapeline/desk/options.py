@@ -11,6 +11,8 @@ from typing import Any, TypeVar
 
 import click
 
+from ..paper.kinds import UnknownKind, kinds_in
+
 F = TypeVar("F", bound=Callable[..., Any])
 
 
@@ -87,14 +89,45 @@ def moment(context: click.Context, parameter: click.Parameter, words: str | None
     return datetime.now().replace(second=0, microsecond=0)
 
 
-def date() -> Callable[[F], F]:
+OF_PAPERS = (
+    "The date that the papers bear, as 2026-11-30 or 2026-11-30T14:05; else today's. With a date the same draft gives the same bytes."
+)
+
+
+def date(words: str = OF_PAPERS) -> Callable[[F], F]:
     """`--date`, as `moment`."""
-    return click.option(
-        "--date",
-        metavar="DATE",
-        callback=moment,
-        help="The date that the papers bear, as 2026-11-30 or 2026-11-30T14:05; else today's. With a date the same draft gives the same bytes.",
-    )
+    return click.option("--date", metavar="DATE", callback=moment, help=words)
+
+
+def kinds(context: click.Context, parameter: click.Parameter, words: str | None) -> tuple[str, ...]:
+    """`--papers`: the kinds of papers asked for; none where it is not given."""
+    try:
+        return () if words is None else kinds_in(words)
+    except UnknownKind as unknown:
+        raise click.BadParameter(str(unknown)) from None
+
+
+def papers(words: str) -> Callable[[F], F]:
+    """`--papers`, `--paper` and `--cloth`: what is written, and on or of what."""
+
+    def asked(command: F) -> F:
+        cloth = click.option(
+            "--cloth",
+            "cloth",
+            multiple=True,
+            metavar="WIDTH,...",
+            help="Reckon the cloth at this width: 150 cm, or 90 cm for lining. May be repeated.",
+        )
+        paper = click.option(
+            "--paper",
+            "paper",
+            multiple=True,
+            metavar="PAPER,...",
+            help="Print on this paper instead of the house's: A4, Letter, roll 36 in, 30 cm x 40 cm, ... May be repeated.",
+        )
+        return click.option("--papers", "kinds", metavar="KIND,...", callback=kinds, help=words)(paper(cloth(command)))
+
+    return asked
 
 
 def day(context: click.Context, parameter: click.Parameter, words: str | None) -> Day | None:

@@ -26,6 +26,7 @@ Exit codes:
 """
 
 
+OF_FILES = ("F", "L", "R", "O106", "O107")  # how codes begin that are about files, and not about what stands in them
 _Result = TypeVar("_Result")
 
 
@@ -61,7 +62,7 @@ class Report:
         self.note(diagnostics)
         if has_errors(diagnostics):
             wrong = [diagnostic for diagnostic in diagnostics if diagnostic.severity == "error"]
-            self._leave(FILES if all(diagnostic.code.startswith(("F", "L", "R")) for diagnostic in wrong) else ERRORS)
+            self._leave(FILES if all(diagnostic.code.startswith(OF_FILES) for diagnostic in wrong) else ERRORS)
 
     def note(self, diagnostics: Iterable[Diagnostic]) -> None:
         """Take note of diagnostics and tell them."""

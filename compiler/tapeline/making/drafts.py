@@ -6,8 +6,8 @@ All bodies whose lengths are told in one unit are drafted in one call.  Nothing 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date as Day
 from datetime import datetime
 
@@ -26,6 +26,7 @@ from ..meaning.style import Style
 from ..paper.house import house as houses
 from ..paper.house.asked import read_asked
 from ..paper.house.house import House
+from ..paper.house.work import Work
 from ..paper.kinds import USUAL
 from ..source.diagnostics import Diagnostic, has_errors, in_order
 from ..source.text import Argument, Span
@@ -87,30 +88,53 @@ class BodyDraft:
         foundations: bool = False,
         paper: str | Sequence[str] = (),
         cloth: str | Sequence[str] = (),
+        part: str = "",
+        anonymous: str = "",
     ) -> dict[str, bytes]:
         """File name -> content of the papers of these kinds (see `tapeline.PAPERS`), and of the record `pattern.json`.
 
         `opened` draws pieces cut on the fold whole, `foundations` what the style drafts but does not cut; another `house` has its words and paper, not its seam allowances.
         `paper` ("A4", "roll 36 in") is printed on instead of the house's, `cloth` ("150 cm", "90 cm for lining") bought; several of
-        either stand in one text parted by commas, or in a list.
+        either stand in one text parted by commas, or in a list.  `part` stands in the names of the files, `STYLE-PART.svg` and
+        `pattern-PART.json`; `anonymous` on the papers for the body's name, and then nothing else that its card says in words does.
         ValueError for a kind that is not known; `Refused` where a paper or a cloth cannot be used.
         """
-        usual, asked = house or self.house, read_asked(paper, cloth)
-        work = work_of(
+        return as_bytes(papers_of(self.work(house, opened, foundations, paper, cloth, part, anonymous), kinds))
+
+    def work(
+        self,
+        house: House | None = None,
+        opened: bool = False,
+        foundations: bool = False,
+        paper: str | Sequence[str] = (),
+        cloth: str | Sequence[str] = (),
+        part: str = "",
+        anonymous: str = "",
+    ) -> Work:
+        """What its papers are made from; all as in `papers`."""
+        return work_of(
             self.style,
             self.whole,
             self.place,
-            self.card.name,
+            anonymous or self.card.name,
             self.unit,
-            usual,
+            house or self.house,
             opened,
-            self.diagnostics,
+            [self._unnamed(said, anonymous) for said in self.diagnostics] if anonymous else self.diagnostics,
             foundations,
             self.date,
-            asked,
-            self.card.note,
+            read_asked(paper, cloth),
+            "" if anonymous else self.card.note,
+            part,
+            bool(anonymous),
         )
-        return as_bytes(papers_of(work, kinds))
+
+    def _unnamed(self, said: Diagnostic, anonymous: str) -> Diagnostic:
+        """A caution that tells neither the body's name nor its card's."""
+        own = None if self.card.span is None else self.card.span.source
+        others = tuple((span, words) for span, words in said.others if span.source is not own)
+        place = None if said.span is not None and said.span.source is own else said.span
+        return replace(said, span=place, others=others, body=anonymous if said.body else "")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -193,11 +217,12 @@ def draft_cards(
     house: House = houses.USUAL,
     earlier: Sequence[Sequence[Diagnostic]] = (),
     date: datetime | None = None,
+    each: Sequence[Mapping[str, float]] = (),
 ) -> tuple[tuple[BodyDraft, ...], list[Diagnostic]]:
     """Draft and finish a style for every card; lengths are told in `unit`, else in the house's unit, else in each card's own.
 
     Those for which nothing is wrong, in the order of the cards, and all that is said of the choices and of any of them.
-    `earlier` is what was said of each card before.
+    `earlier` is what was said of each card before, `each` the values of choices that it has for itself, all of the same names.
     """
     values, diagnostics = read_choices(choices, choices_of(style), counts_of(style))
     if diagnostics:
@@ -212,7 +237,8 @@ def draft_cards(
     of_drafts: list[Diagnostic] = []
     for told, bodies in bodies_of.items():
         measures = {name: np.array([cards[body].values[name] for body in bodies]) for name in style.needed}
-        for whole in drafted_whole(style, measures, values, told, house.allowances, len(bodies)):
+        chosen = values | {name: np.array([each[body][name] for body in bodies]) for name in (each[0] if each else ())}
+        for whole in drafted_whole(style, measures, chosen, told, house.allowances, len(bodies)):
             for place, number in enumerate(whole.index.tolist()):
                 body = bodies[number]
                 own = whole.diagnostics(place, cards[body].name)

@@ -6,10 +6,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from importlib import import_module
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from ..paper.kinds import KINDS, kinds_in
 from ..source.diagnostics import Diagnostic
+from .resting import rests_on
 
 if TYPE_CHECKING:
     from ..drafting.steps import Run
@@ -29,15 +30,21 @@ def papers_of(work: Work, kinds: Sequence[str]) -> dict[str, str | bytes]:
     `UnknownKind` for one that is none; `Refused` where the paper of the house cannot be used.  Of nothing there is no
     paper: the record alone, and the style has been told so (N295).
     """
-    from ..paper.record import pattern_record, write_record
+    from ..paper.record import write_record
 
     papers: dict[str, str | bytes] = {}
     for kind in kinds_in(kinds) if kinds and work.shown else ():
         papers |= import_module(f"tapeline.{KINDS[kind].module}").papers(work)
-    record = pattern_record(
+    return papers | {f"pattern-{work.part}.json" if work.part else "pattern.json": write_record(record_of(work))}
+
+
+def record_of(work: Work) -> dict[str, Any]:
+    """The record of one work, as plain data."""
+    from ..paper.record import pattern_record
+
+    return pattern_record(
         work.plan, work.run, work.ledgers, work.finished, work.index, work.heading.body_name, work.cautions, work.bears
     )
-    return papers | {f"pattern-{work.part}.json" if work.part else "pattern.json": write_record(record)}
 
 
 def as_bytes(papers: Mapping[str, str | bytes]) -> dict[str, bytes]:
@@ -58,8 +65,11 @@ def work_of(
     date: datetime | None = None,
     asked: Asked | None = None,
     note: str = "",
+    part: str = "",
+    anonymous: bool = False,
 ) -> Work:
-    """What a paper is made from: the body called so, at a place of a chunk, its lengths in the unit that was settled on."""
+    """What a paper is made from: the body called so, at a place of a chunk, its lengths in the unit that was settled on; `part` is
+    what its files have in their names."""
     from ..finishing.alike import one_of_each
     from ..paper.house.asked import NOTHING_ASKED
     from ..paper.house.work import Heading, Work
@@ -92,6 +102,9 @@ def work_of(
         asked=asked or NOTHING_ASKED,
         chosen=tuple(otherwise),
         card_note=note,
+        part=part,
+        rests_on=rests_on(style, house),
+        anonymous=anonymous,
     )
 
 

@@ -121,8 +121,8 @@ class _CachingCourses:
     def measured(self) -> Measured:
         return self.style.measured()
 
-    def fingerprint(self) -> str:
-        return self.style.fingerprint
+    def fingerprints(self) -> tuple[str, dict[str, str]]:
+        return self.style.fingerprints
 
 
 class CachedCourses:
@@ -148,7 +148,7 @@ class CachedCourses:
                 "measured": self._pickled(style.measured()),
                 "courses": {key: self._pickled(style.course(dict(key))) for key in style.checked},
                 "examined": None,
-                "fingerprint": style.fingerprint,
+                "fingerprints": tuple(style.fingerprints),
                 "has_pieces": any(plan.pieces for plan in style.plans()),
             }
             self._write()
@@ -171,12 +171,12 @@ class CachedCourses:
             self.add(key, known)
         return known
 
-    def fingerprint(self) -> str:
-        known = self.record.get("fingerprint")
-        if not isinstance(known, str):  # it is spoiled
-            from .fingerprint import fingerprint
+    def fingerprints(self) -> tuple[str, dict[str, str]]:
+        known: tuple[str, dict[str, str]] | None = self.record.get("fingerprints")
+        if not isinstance(known, tuple):  # it is spoiled
+            from .fingerprint import fingerprints
 
-            known = fingerprint(self._linked())
+            known = fingerprints(self._linked())
         return known
 
     def _linked(self) -> Linked:

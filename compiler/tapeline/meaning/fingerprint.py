@@ -8,6 +8,9 @@ rules otherwise.  Whether a library's statement is used is told by words, so one
 
 The digest is SHA-256, written with 32 letters and digits that are not taken for each other (no I, L, O, U): 12 of them, 60
 bits, in groups of four, `7K3M-Q2XD-9HBT`.
+
+Besides the whole, each part has a fingerprint of its own, the style's statements and those used of each library, so that it
+can be told which of them has changed; the versions count in none of these.
 """
 
 from __future__ import annotations
@@ -15,6 +18,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from hashlib import sha256
+from typing import NamedTuple
 
 from ..syntax import tree
 from ..syntax.forms import Node, Statement, Word, own_fields
@@ -27,15 +31,31 @@ FORM, LIST, END, NOTHING, LEAF = "\1", "\2", "\3", "\4", "\5"  # how each part o
 _WORD = re.compile(r"[^\W\d][\w']*")
 
 
-def fingerprint(linked: Linked) -> str:
-    """The fingerprint of a linked style."""
-    digest = sha256(f"language {LANGUAGE} program {__version__}".encode())
+class Fingerprints(NamedTuple):
+    """That of all rules together, and of each part: the style's own under "", those used of a library under its name."""
+
+    whole: str
+    parts: dict[str, str]
+
+
+def fingerprints(linked: Linked) -> Fingerprints:
+    """The fingerprints of a linked style."""
+    whole = sha256(f"language {LANGUAGE} program {__version__}".encode())
+    parts = {}
     for name, statements in _used(linked):
-        digest.update(f"\0{name}".encode())
+        whole.update(f"\0{name}".encode())
+        own = sha256()
         for statement in statements:
             for part in _parts(statement):
-                digest.update(part.encode())
-    number = int.from_bytes(digest.digest(), "big")
+                whole.update(part.encode())
+                own.update(part.encode())
+        parts[name] = in_letters(own.digest())
+    return Fingerprints(in_letters(whole.digest()), parts)
+
+
+def in_letters(digest: bytes) -> str:
+    """A digest as a fingerprint is written."""
+    number = int.from_bytes(digest, "big")
     letters = "".join(LETTERS[number >> 5 * k & 31] for k in range(LONG))
     return "-".join(letters[k : k + GROUP] for k in range(0, LONG, GROUP))
 

@@ -55,7 +55,7 @@ class Courses(Protocol):
 
     def measured(self) -> Measured: ...
 
-    def fingerprint(self) -> str: ...
+    def fingerprints(self) -> tuple[str, dict[str, str]]: ...
 
 
 class Style:
@@ -70,7 +70,7 @@ class Style:
         self._courses = courses
         self._read: dict[CourseKey, Course] = {}
         self._measured: Measured | None = None
-        self._fingerprint: str | None = None
+        self._fingerprints: tuple[str, dict[str, str]] | None = None
 
     def course(self, outcomes: Mapping[Question, Outcome]) -> Course:
         key = course_key(outcomes)
@@ -98,9 +98,14 @@ class Style:
     @property
     def fingerprint(self) -> str:
         """One short word for all its rules (see `meaning.fingerprint`)."""
-        if self._fingerprint is None:
-            self._fingerprint = self._courses.fingerprint()
-        return self._fingerprint
+        return self.fingerprints[0]
+
+    @property
+    def fingerprints(self) -> tuple[str, dict[str, str]]:
+        """That word, and one for each part: the style's own rules under "", what is used of a library under its name."""
+        if self._fingerprints is None:
+            self._fingerprints = self._courses.fingerprints()
+        return self._fingerprints
 
     @property
     def measurements(self) -> Mapping[str, Measurement]:
@@ -158,10 +163,10 @@ class FromTrees:
     def measured(self) -> Measured:
         return self._measured
 
-    def fingerprint(self) -> str:
-        from .fingerprint import fingerprint
+    def fingerprints(self) -> tuple[str, dict[str, str]]:
+        from .fingerprint import fingerprints
 
-        return fingerprint(self.linked)
+        return fingerprints(self.linked)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

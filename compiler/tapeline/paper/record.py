@@ -12,6 +12,8 @@ from the centre line and y down the body; what is not known is null.  Same draft
     unit, defaults      in which all lengths stand; "cm" or "in": which defaults the choices that were not set have taken
     measures, choices   name -> value;  values: name -> {kind, value}, every named quantity of the style
     chosen       names of the choices set otherwise than the style has them
+    rests_on     marks that change with what the draft rests on: {program, style, libraries: name -> mark, house}
+    anonymous    whether something else stands for the body's name
     level_order         names of the levels, from the top
     pieces              one object a piece, in the order of the style
     ledgers             girths, seams, corners, allowances
@@ -64,7 +66,7 @@ from ..source.quantity import number
 from ..source.text import Span
 
 RECORD = 3
-NOT_TOLD: Mapping[str, Any] = {"rules": None, "date": None, "chosen": [], "drill": BACK_OFF}
+NOT_TOLD: Mapping[str, Any] = {"rules": None, "date": None, "chosen": [], "drill": BACK_OFF, "rests_on": {}, "anonymous": False}
 NO_LENGTH = 1e-4  # mm; a segment shorter than this is left out
 _INLINE = 110  # characters of a list or object that is kept on one line
 
@@ -99,6 +101,8 @@ def pattern_record(
             if np.shape(cast(Floats, run.filled.get(value.slot))) == (run.n,)
         },
         "chosen": bears["chosen"],
+        "rests_on": bears["rests_on"],
+        "anonymous": bears["anonymous"],
         "level_order": list(plan.level_order),
         "pieces": [_piece(piece, index, bears["drill"]) for piece in finished.pieces],
         "ledgers": _ledgers(ledgers, index),

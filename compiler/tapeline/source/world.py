@@ -58,6 +58,10 @@ class World(ABC):
         """The texts in a folder that end so, in order; None where the path is not a folder."""
 
     @abstractmethod
+    def neighbour(self, path: PurePath, name: str) -> PurePath | None:
+        """The path of the file of a name beside a text; None where there is none, or it is a link to another folder."""
+
+    @abstractmethod
     def beside(self, path: PurePath) -> World:
         """This world as a text at the path sees it: its neighbours are the house's own."""
 
@@ -93,6 +97,11 @@ class FolderWorld(World):
     def folder(self, path: PurePath, suffix: str) -> list[PurePath] | None:
         place = self._shipped(path) or Path(path)
         return [PurePath(path, file.name) for file in sorted(place.glob(f"*{suffix}"))] if place.is_dir() else None
+
+    def neighbour(self, path: PurePath, name: str) -> PurePath | None:
+        folder = (self._shipped(path) or Path(path)).parent
+        there = (folder / name).is_file() and _inside(folder / name, folder)
+        return PurePath(path).parent / name if there else None
 
     def beside(self, path: PurePath) -> FolderWorld:
         return FolderWorld((self._shipped(path) or Path(path)).resolve().parent, self.standard, self.styles)
@@ -163,6 +172,10 @@ class MemoryWorld(World):
         inside = [PurePath(name) for name in self.texts if PurePath(name).parent == path]
         return sorted(child for child in inside if child.suffix == suffix) if inside and path.as_posix() not in self.texts else None
 
+    def neighbour(self, path: PurePath, name: str) -> PurePath | None:
+        near = path.parent / name
+        return near if near.as_posix() in self.texts else None
+
     def beside(self, path: PurePath) -> MemoryWorld:
         folder = path.parent.as_posix()
         return MemoryWorld(self.texts, self.behind, "" if folder == "." else f"{folder}/")
@@ -224,6 +237,9 @@ class RecordingWorld(World):
 
     def folder(self, path: PurePath, suffix: str) -> list[PurePath] | None:
         return self.world.folder(path, suffix)
+
+    def neighbour(self, path: PurePath, name: str) -> PurePath | None:
+        return self.world.neighbour(path, name)
 
     def beside(self, path: PurePath) -> World:
         return self.world.beside(path)

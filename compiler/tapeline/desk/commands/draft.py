@@ -1,4 +1,4 @@
-"""`tapeline draft`: the pattern of one body or of several sizes, on any of its papers and as data."""
+"""`tapeline draft`: the pattern of one body, of an order or of several sizes, on any of its papers and as data."""
 
 from __future__ import annotations
 
@@ -7,25 +7,22 @@ from dataclasses import dataclass
 from datetime import date as Day
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
-from ...paper.kinds import ALL, KINDS, USUAL, UnknownKind, kinds_in
+from ...orders import SUFFIX
+from ...paper.kinds import ALL, KINDS, USUAL
 from ...source.units import SHOWN
 from .. import options
 from ..options import listed
 from ..progress import Progress
 from ..report import EXIT_CODES, Report, sure
 
+if TYPE_CHECKING:
+    from ...making.drafts import BodyDraft
+
 _NAMES = max(map(len, KINDS)) + 1  # the width of their column
-
-
-def _kinds(context: click.Context, parameter: click.Parameter, words: str) -> tuple[str, ...]:
-    try:
-        return kinds_in(words)
-    except UnknownKind as unknown:
-        raise click.BadParameter(str(unknown)) from None
 
 
 @click.command(
@@ -54,31 +51,16 @@ Papers:
     help="Where the sizes of a piece lie together in the nest: a place, PIECE.PLACE, or 'PLACE to PLACE'. May be repeated.",
 )
 @options.set_choices()
-@options.folder("the pattern into")
 @click.option(
-    "--papers",
-    "kinds",
-    metavar="KIND,...",
-    default=",".join(USUAL),
-    show_default=True,
-    callback=_kinds,
-    help="The papers to write, comma-separated; see below.",
+    "-o",
+    "--output",
+    "folder",
+    metavar="FOLDER",
+    type=click.Path(path_type=Path),
+    help="The folder to write the pattern into; of an order one of its own, beside it, if this is not said.",
 )
+@options.papers(f"The papers to write, comma-separated; see below. Usual are those of the order, else {', '.join(USUAL)}.")
 @options.house()
-@click.option(
-    "--paper",
-    "paper",
-    multiple=True,
-    metavar="PAPER,...",
-    help="Print on this paper instead of the house's: A4, Letter, roll 36 in, 30 cm x 40 cm, ... May be repeated.",
-)
-@click.option(
-    "--cloth",
-    "cloth",
-    multiple=True,
-    metavar="WIDTH,...",
-    help="Reckon the cloth at this width: 150 cm, or 90 cm for lining. May be repeated.",
-)
 @click.option("--opened", is_flag=True, help="Draw pieces cut on the fold whole.")
 @click.option("--foundations", is_flag=True, help="Draw foundations too, which are never cut.")
 @click.option(
@@ -89,7 +71,16 @@ Papers:
 @options.date()
 @options.measured()
 @click.option("--accept", is_flag=True, help="Use measures that are hard to believe all the same.")
-@click.option("--overwrite", is_flag=True, help="Replace files even if this program did not make them.")
+@click.option(
+    "--anonymous",
+    is_flag=True,
+    help="Leave the client's name and note out of the papers: initials of the file stand for her, or the order's number.",
+)
+@click.option(
+    "--overwrite",
+    is_flag=True,
+    help="Replace files even if this program did not make them, and papers of another client or of an older draft.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as one JSON object.")
 @click.pass_context
 def draft(context: click.Context, /, **parameters: Any) -> None:
@@ -97,18 +88,28 @@ def draft(context: click.Context, /, **parameters: Any) -> None:
 
     STYLE is the path of a style, or the bare name of one that comes with the program. The folder receives
     the papers asked for, usually the drawing, <style>.svg, and the same pattern as data, pattern.json.
+    In place of STYLE stands the path of a client's order, which ends in .order and says all that is to be drafted:
+    then folder and files are called by style, client and date.
     With --sizes it receives them of every size, <style>-<size>.svg, and the nest of all sizes, the
     grading sheet and table, and the grade rules with the base size's file for a cutter.
     Nothing is written if there is an error.
     """
     request = _DraftRequest(**parameters)
+    if Path(request.style).suffix == SUFFIX:
+        _draft_order(context, request)
+        return
+    if request.folder is None:
+        raise click.UsageError("Missing option '-o' / '--output'.")
     if (request.body is None) == (request.sizes is None):
         raise click.UsageError("Say either --for BODY or --sizes TABLE.")
     if request.sizes is not None:
-        if request.foundations:
-            raise click.UsageError("--foundations belongs to --for.")
-        if request.measured is not None:
-            raise click.UsageError("--measured belongs to --for.")
+        for name, said in (
+            ("--foundations", request.foundations),
+            ("--anonymous", request.anonymous),
+            ("--measured", request.measured),
+        ):
+            if said:
+                raise click.UsageError(f"{name} belongs to --for.")
         _draft_sizes(context, request, request.sizes)
         return
     for name, value in (
@@ -134,7 +135,7 @@ class _DraftRequest:
     base: str | None
     stacked: tuple[str, ...]
     settings: tuple[str, ...]
-    folder: Path
+    folder: Path | None
     kinds: tuple[str, ...]
     house: str | None
     paper: tuple[str, ...]
@@ -145,13 +146,15 @@ class _DraftRequest:
     date: datetime
     measured: Day | None
     accept: bool
+    anonymous: bool
     overwrite: bool
     as_json: bool
 
 
 def _draft_body(context: click.Context, request: _DraftRequest) -> None:
+    from ...orders.carrying_out import initials
     from ...session import Session
-    from ..files import find_body, find_house, find_style, write_all
+    from ..files import find_body, find_house, find_style
 
     report = Report(context, request.as_json, {"command": "draft", "style": request.style, "body": request.body, "files": []})
     style, wrong = find_style(request.style)
@@ -167,20 +170,69 @@ def _draft_body(context: click.Context, request: _DraftRequest) -> None:
     (body_draft,) = drafts
     with Progress("drawing"), report.stopping():
         papers = body_draft.papers(
-            request.kinds, opened=request.opened, foundations=request.foundations, paper=request.paper, cloth=request.cloth
+            request.kinds or USUAL,
+            opened=request.opened,
+            foundations=request.foundations,
+            paper=request.paper,
+            cloth=request.cloth,
+            anonymous=initials(sure(card).stem) if request.anonymous else "",
         )
-    paths, diagnostics = write_all(request.folder, papers, request.overwrite)
+    _write(report, request, sure(request.folder), papers, body_draft, each_day=False)
+
+
+def _draft_order(context: click.Context, request: _DraftRequest) -> None:
+    from ...session import Session
+
+    for name, said in (
+        ("--for", request.body),
+        ("--sizes", request.sizes),
+        ("--only", request.only),
+        ("--with", request.lender),
+        ("--base", request.base),
+        ("--together-at", request.stacked),
+        ("--set", request.settings),
+        ("--house", request.house),
+        ("--unit", request.unit),
+        ("--measured", request.measured),
+    ):
+        if said:
+            raise click.UsageError(f"{name} does not go with an order, which says it, or leaves it out, itself.")
+    order = Path(request.style)
+    report = Report(context, request.as_json, {"command": "draft", "order": request.style, "files": []})
+    with Progress("drafting"):
+        made, diagnostics = Session(keep=True).draft_order(order, request.date, request.accept)
+    report.stop_if_wrong(diagnostics)
+    drafted = sure(made)
+    with Progress("drawing"), report.stopping():
+        stem, papers = drafted.papers(
+            request.kinds, request.opened, request.foundations, request.paper, request.cloth, request.anonymous
+        )
+    folder = request.folder or order.with_suffix("") / stem
+    _write(report, request, folder, papers, drafted.body, each_day=True)
+
+
+def _write(
+    report: Report, request: _DraftRequest, folder: Path, papers: dict[str, bytes], drafted: BodyDraft, each_day: bool
+) -> NoReturn:
+    """Write the papers of one draft, unless those of another lie there, and tell its ledgers."""
+    from ...orders.papers_there import papers_of_others
+    from ..files import write_all
+
+    if not request.overwrite:
+        report.stop_if_wrong(papers_of_others(folder, papers, each_day))
+    paths, diagnostics = write_all(folder, papers, request.overwrite)
     report.stop_if_wrong(diagnostics)
     report.facts["files"] = [path.as_posix() for path in paths]
     if not request.as_json:
         from ..tables import print_ledgers
 
-        print_ledgers(body_draft.ledgers, body_draft.finished, body_draft.unit, sys.stdout, body_draft.house)
-    nothing = [] if body_draft.finished.pieces or request.foundations else ["Nothing of this style is cut: no paper was made of it."]
+        print_ledgers(drafted.ledgers, drafted.finished, drafted.unit, sys.stdout, drafted.house)
+    nothing = [] if drafted.finished.pieces or request.foundations else ["Nothing of this style is cut: no paper was made of it."]
     report.end("\n".join([*nothing, *(f"written: {path.as_posix()}" for path in paths)]))
 
 
 def _draft_sizes(context: click.Context, request: _DraftRequest, table: str) -> None:
+    from ...orders.papers_there import papers_of_others
     from ...session import Session
     from ..files import find_body, find_house, find_sizes, find_style, left_over, write_all
 
@@ -199,12 +251,17 @@ def _draft_sizes(context: click.Context, request: _DraftRequest, table: str) -> 
         )
     report.stop_if_wrong(drafts.diagnostics)
     with Progress("papers of the sizes", len(drafts.bodies) + 1) as progress, report.stopping():
-        paper_set = drafts.paper_set(request.kinds, request.opened, request.stacked, progress.add, request.paper, request.cloth)
+        paper_set = drafts.paper_set(
+            request.kinds or USUAL, request.opened, request.stacked, progress.add, request.paper, request.cloth
+        )
     report.stop_if_wrong(paper_set.diagnostics)
-    paths, diagnostics = write_all(request.folder, paper_set.papers, request.overwrite)
+    folder = sure(request.folder)
+    if not request.overwrite:
+        report.stop_if_wrong(papers_of_others(folder, paper_set.papers))
+    paths, diagnostics = write_all(folder, paper_set.papers, request.overwrite)
     report.stop_if_wrong(diagnostics)
     report.facts["files"] = [path.as_posix() for path in paths]
-    left = left_over(request.folder, paths, drafts.bodies[0].draft.plan.name)
+    left = left_over(folder, paths, drafts.bodies[0].draft.plan.name)
     report.facts["left"] = [path.as_posix() for path in left]
     report.end(
         "\n".join(

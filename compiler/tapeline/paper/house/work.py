@@ -87,6 +87,8 @@ class Work:
     notes: tuple[str, ...] = ()  # what the measures of this size rest on; they stand in the heading's prose as well
     asked: Asked = NOTHING_ASKED
     card_note: str = ""  # what the body's card says of itself
+    rests_on: Mapping[str, object] = field(default_factory=dict)  # marks of what the draft rests on besides measures and choices
+    anonymous: bool = False  # whether something else stands for the body's name
 
     def __post_init__(self) -> None:
         self.heading = self.heading._replace(house=self.house)
@@ -104,6 +106,8 @@ class Work:
             "date": None if date is None else date.isoformat(timespec="minutes"),
             "chosen": list(self.chosen),
             "drill": self.house.drill,
+            "rests_on": dict(self.rests_on),
+            "anonymous": self.anonymous,
         }
 
     @property
