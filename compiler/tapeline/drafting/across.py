@@ -161,7 +161,7 @@ class Sewn:
             if piece.cut.fold is not None:
                 self.sewn.add((piece.name, piece.cut.fold))
         for seam in self.seams:
-            for one, other in self._edge_to_edge(seam):
+            for one, other in self.pairs_of_edges(seam):
                 across = f"{one[0]}.{one[1]}" + ("" if one == other else f" to {other[0]}.{other[1]}")
                 alone = one == other or len(seam.one) == len(seam.other) == 1
                 self._join(one, other, across, "seam", seam.span, alone, self._open_ends(seam, one))
@@ -177,7 +177,7 @@ class Sewn:
         purposes = [{self.pieces[name].cut.purpose for name, _ in side} for side in (seam.one, seam.other)]
         return purposes[0] == purposes[1]
 
-    def _edge_to_edge(self, seam: Seam) -> list[tuple[tuple[str, str], tuple[str, str]]]:
+    def pairs_of_edges(self, seam: Seam) -> list[tuple[tuple[str, str], tuple[str, str]]]:
         """The edges that are sewn to each other from end to end."""
         if seam.one == seam.other:  # each to that of the other copy
             return [(edge, edge) for edge in seam.one]
@@ -221,9 +221,13 @@ class Sewn:
 
     def start_to_start(self, one: EdgeEnd, other: EdgeEnd) -> bool:
         """Whether two edges are laid together start to start, given both starts."""
-        named = self._named_alike(one, other)
-        told = self._beside_sewn(one, other) if named is None else named
+        told = self.told_start_to_start(one, other)
         return self._lie_alike(one, other) if told is None else told
+
+    def told_start_to_start(self, one: EdgeEnd, other: EdgeEnd) -> bool | None:
+        """The same where the edges beside them tell, by their names or by what they are sewn to; else None."""
+        named = self._named_alike(one, other)
+        return self._beside_sewn(one, other) if named is None else named
 
     def _named_alike(self, one: EdgeEnd, other: EdgeEnd) -> bool | None:
         """The same by the names beside them; None where these do not tell."""

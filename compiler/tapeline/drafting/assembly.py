@@ -128,6 +128,9 @@ def _piece(plan: PiecePlan, run: Run) -> Piece:
             for mark in plan.point_marks
             if np.isfinite(at := filled[mark.at]).any()  # a part of a cut has those that lie on it
         ),
+        plan.side,
+        plan.half,
+        plan.mirrored,
     )
 
 

@@ -20,6 +20,7 @@ from ..meaning.plan import Plan
 from ..source.text import Span
 from .across import CornerRow, Sewn, corner_rows
 from .darts import opening_at
+from .hands import HandLedger, hands_of
 from .openings import ZipRow, zip_rows
 from .order import OrderOfWork, order_of_work
 from .pattern import Edge, Pattern, Piece, SeamOpening, SewnEdge
@@ -116,15 +117,18 @@ class Ledgers:
     corners: tuple[CornerRow, ...]
     zips: tuple[ZipRow, ...]
     order: OrderOfWork
+    hands: HandLedger
 
 
 def keep_ledgers(plan: Plan, pattern: Pattern, run: Run) -> Ledgers:
     with np.errstate(all="ignore"):
         sewn = Sewn(pattern, run)
         corners, zips = corner_rows(pattern, sewn), zip_rows(pattern, sewn, run)
-        return Ledgers(
-            _girths(plan, pattern), _seams(pattern), _allowances(pattern), corners, zips, order_of_work(plan, pattern, sewn, zips)
-        )
+        hands = hands_of(pattern, sewn)
+        for piece in (*pattern.pieces, *pattern.foundations):
+            piece.hand = hands.of[piece.name]
+        order = order_of_work(plan, pattern, sewn, zips)
+        return Ledgers(_girths(plan, pattern), _seams(pattern), _allowances(pattern), corners, zips, order, hands)
 
 
 def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:

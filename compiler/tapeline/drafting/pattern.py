@@ -25,6 +25,18 @@ Chosen = Indices | Mask | slice  # some of the bodies
 Place: TypeAlias = tuple[str, str]  # a piece, and an edge, dart or bone of it
 
 
+LEFT, RIGHT, BOTH, NOT_TOLD = "left", "right", "both", ""
+
+
+class Hand(NamedTuple):
+    """`side`: "left" or "right" for a pair as drawn, or for a piece that one side has; "both" for a piece that lies on both;
+    nothing where it is not told.  `drawn`: of a piece on the fold the side whose half is drawn, of one that lies on both the
+    side toward which x grows, else as `side`."""
+
+    side: str = NOT_TOLD
+    drawn: str = NOT_TOLD
+
+
 @dataclass(slots=True, eq=False)
 class Dart:
     """A wedge of cloth taken out of an edge.  `near` is the leg met first when walking along the edge.
@@ -287,6 +299,12 @@ class Piece:
     )  # level -> the edges of the outline along which it is said to run
     worn: str = ""  # "front", "back", or where the style does not say, nothing
     point_marks: tuple[PointMark, ...] = ()
+    side: str = ""  # "left" or "right", where the style says for which the piece is as drawn
+    half: bool = (
+        False  # whether it is drawn for one side of the body: of a pair, on the fold, or made from such a piece and not opened out
+    )
+    mirrored: bool = False  # whether it is drawn the other way round than its source
+    hand: Hand = Hand()  # see `hands`; not told before the seams are known
 
     def edge(self, name: str) -> Edge:
         return next(edge for edge in self.edges if edge.name == name)
@@ -325,6 +343,10 @@ class Piece:
             self.followed,
             self.worn,
             tuple(mark.take(index) for mark in self.point_marks),
+            self.side,
+            self.half,
+            self.mirrored,
+            self.hand,
         )
 
 

@@ -12,6 +12,7 @@ from ..source.quantity import show_figure
 from .corner_verdicts import judge_corners
 from .dart_verdicts import judge_darts
 from .fairness import judge_curves
+from .hand_verdicts import judge_hands
 from .ledgers import Ledgers
 from .notch_verdicts import judge_notches
 from .order_verdicts import judge_order
@@ -28,6 +29,7 @@ def judge(plan: Plan, pattern: Pattern, ledgers: Ledgers, run: Run) -> None:
             judge_darts(piece, run)
             judge_outline(piece, run)
         judge_seams(ledgers, run)
+        judge_hands(pattern, ledgers.hands, run)
         _requirements(plan, run)
         judge_corners(plan, ledgers, run)
         judge_curves(pattern, run)

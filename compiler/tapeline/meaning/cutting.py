@@ -63,6 +63,9 @@ CORNER_KINDS = {
 }
 
 
+INWARD = ("facing", "lining")  # the last word of what such a layer is for
+
+
 @dataclass(slots=True)
 class Cut:
     """How a piece is cut from cloth: `count` times, as mirrored pairs where `paired`, or once on the fold."""
@@ -72,6 +75,16 @@ class Cut:
     paired: bool = False
     extras: tuple[tuple[int, str], ...] = ()  # further layers: (how many, what for)
     purpose: str = ""  # what the piece is for where it is not the garment's outside: lining, facing
+
+    @property
+    def is_inward(self) -> bool:
+        """Whether the right side of the cloth lies to the body, as a facing's and a lining's."""
+        return bool(self.purpose) and self.purpose.split()[-1].lower() in INWARD
+
+    @property
+    def is_single(self) -> bool:
+        """Whether the cloth is there in one hand alone: cut once, or several times alike."""
+        return self.fold is None and not self.paired
 
     @property
     def instances(self) -> int:

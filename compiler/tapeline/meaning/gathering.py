@@ -80,6 +80,14 @@ def once(drawing: Gathering, form: str, node: tree.Statement, scope: ScopeContex
     drawing.singles[form] = (node, scope)
 
 
+def worn(drawing: Gathering, node: tree.Worn, scope: ScopeContext) -> None:
+    """In front or behind, and on which side: two things, either of which is said once."""
+    if node.place.in_front_or_behind is not None:
+        once(drawing, "worn", node, scope)
+    if node.place.side_word is not None:
+        once(drawing, "worn side", node, scope)
+
+
 def run(drawing: Gathering, node: tree.RunEdge, scope: ScopeContext) -> None:
     if str(node.edge) in drawing.runs:
         drawing.lowering.error(
@@ -243,7 +251,7 @@ _GATHER: dict[type[tree.Node], Callable[[Gathering, Any, ScopeContext], None]] =
     tree.CutFor: lambda drawing, node, scope: once(drawing, "cut", node, scope),
     tree.Widths: lambda drawing, node, scope: once(drawing, "widths", node, scope),
     tree.Outline: lambda drawing, node, scope: once(drawing, "outline", node, scope),
-    tree.Worn: lambda drawing, node, scope: once(drawing, "worn", node, scope),
+    tree.Worn: worn,
     tree.Grain: lambda drawing, node, scope: once(drawing, "grain", node, scope),
     tree.TakenIn: lambda drawing, node, scope: drawing.taken.append((node, scope)),
     tree.RunEdge: run,

@@ -13,7 +13,7 @@ from .kinds import UNKNOWN
 from .marks import marks, notches
 from .outlines import NO_EDGE
 from .plan import MarkPlan, PiecePlan, PointMarkPlan, Value
-from .worn import worn
+from .worn import is_half, is_mirrored, side_of, worn
 
 
 def exercise(program: ProgramContext, drawing: Construction) -> None:
@@ -81,6 +81,9 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
         corner_points(drawing),
         worn(program, drawing),
         placed,
+        side_of(program, drawing),
+        is_half(program, drawing),
+        is_mirrored(drawing),
     )
 
 

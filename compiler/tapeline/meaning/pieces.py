@@ -226,7 +226,7 @@ def settled(program: Workshop, plain: Construction) -> Construction:
     lines = [(node, scope) for node, scope in plain.marks if isinstance(node, tree.MarkAlong)]
     others = [(node, scope) for node, scope in plain.marks if not isinstance(node, tree.MarkAlong)]
     drawing.marks, drawing.notches = within(others, drawing), within(plain.notches, drawing)
-    drawing.singles = {form: stated for form, stated in plain.singles.items() if form in ("cut", "grain", "worn")}
+    drawing.singles = {form: stated for form, stated in plain.singles.items() if form in ("cut", "grain", "worn", "worn side")}
     plain.changes, plain.marks, plain.notches = [], lines, []
     drawing.quantities = plain.quantities
     made_from(program, drawing, drawn_of(plain, plain.span), plain, False)

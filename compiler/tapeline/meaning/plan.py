@@ -221,6 +221,9 @@ class PiecePlan:
     corners: dict[str, str] = field(default_factory=dict)  # edge of the outline -> the point at which it begins
     worn: str = ""  # "front", "back", or where the style does not say, nothing
     point_marks: list[PointMarkPlan] = field(default_factory=list)
+    side: str = ""  # "left" or "right", where the style says for which the piece is as drawn
+    half: bool = False  # whether it is drawn for one side of the body
+    mirrored: bool = False  # whether it is drawn the other way round than what it is made from
 
 
 class Expectation(NamedTuple):

@@ -292,11 +292,58 @@ class Extra(Node):
     purpose: Word
 
 
-@statement('"worn" WORN _NL', Where.PIECE, single("worn"))
+def _worn_keys(place: WornPlace) -> tuple[Key, ...]:
+    return tuple(("single", name) for name, said in (("worn", place.in_front_or_behind), ("worn side", place.side_word)) if said)
+
+
+@statement('"worn" worn_place _NL', Where.PIECE, Keyed(_worn_keys, "place"))
 class Worn(Statement):
-    """Whether the piece is worn in front or behind."""
+    """Whether the piece is worn in front or behind, and on which side of the body as it is drawn."""
+
+    place: WornPlace
+
+
+@form
+class OnSide(Node):
+    """That something is on one side of the body alone."""
 
     side: Word
+
+
+@group
+class WornPlace(Node):
+    """In front or behind, and on which side; one of them may be missing."""
+
+    @property
+    def in_front_or_behind(self) -> Word | None:
+        return None
+
+    @property
+    def side_word(self) -> Word | None:
+        return None
+
+
+@form
+class WornWhere(WornPlace):
+    where: Word
+    on: OnSide | None
+
+    @property
+    def in_front_or_behind(self) -> Word | None:
+        return self.where
+
+    @property
+    def side_word(self) -> Word | None:
+        return None if self.on is None else self.on.side
+
+
+@form
+class WornSide(WornPlace):
+    side: Word
+
+    @property
+    def side_word(self) -> Word | None:
+        return self.side
 
 
 @statement('"grain" heading_dir _NL', Where.PIECE, single("grain"))
