@@ -178,6 +178,14 @@ def test_wide_allowances_over_darts_are_cut_for_every_woman(survey):
     assert not [reason for reason in outcome.reasons if reason.startswith("T")]
 
 
+@pytest.mark.parametrize("name", ["tunic", "strapless_bodice", "tiered_skirt"])
+def test_a_choice_anywhere_in_its_range_leads_to_a_pattern(name):
+    """Short sleeves under deep caps, backs lowered to the bust line, deep steps on short skirts: each is drawn as far as it can be sewn."""
+    outcome = try_on(style_of(name), SURVEYS["ANSUR II"]().every(8), spread=True)
+    assert not outcome.wrong, outcome.wrong[:10]
+    assert not outcome.reasons
+
+
 def test_the_survey_is_the_published_one():
     """Means and SD over the public file (DTIC ADA611869): stature 162.85 (6.42), bust 94.69 (8.27), hip 102.12 (7.59) cm."""
     values = ansur2().values
