@@ -18,7 +18,7 @@ from tapeline.desk.locked import check_lock, report_of
 from tapeline.locking.lock import write_lock
 from tapeline.locking.reading import read_lock
 from tapeline.paper.drawing.model import Stroke, Text, each_item, polylines, text_plate
-from tapeline.paper.pictures.overlay import draw_overlay, size_that_moved_most
+from tapeline.paper.pictures.overlay import draw_overlay, size_that_moved_most, words_of_lock
 from tapeline.source.text import Source
 from tapeline.source.world import standard_folder
 
@@ -338,7 +338,8 @@ def test_before_and_after_are_told_apart_by_their_lines(locked, tapeline, change
 def test_words_of_the_drawing_stand_clear(locked, changed, change):
     changed(*change)
     done = check_lock(Path("skirt.locked")).comparison
-    drawing = draw_overlay(done, size_that_moved_most(done))
+    size = size_that_moved_most(done)
+    drawing = draw_overlay(done, size, words_of_lock(done, size))
     texts = [item for item in each_item(drawing.items) if isinstance(item, Text)]
     plates = [shapely.Polygon(text_plate(text).corners()).buffer(-1e-6) for text in texts]
     tree = shapely.STRtree(plates)

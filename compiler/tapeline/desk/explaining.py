@@ -28,6 +28,7 @@ LETTERS = {
     "H": "houses: how a workshop has its papers",
     "K": "kinds: lengths, numbers, angles, conditions, and what is drawn",
     "L": "locks: drafts that were recorded to compare with",
+    "M": "drafts that are set beside each other",
     "N": "names, and what belongs together",
     "O": "clients' orders, and whose papers lie in a folder",
     "P": "papers to print on",

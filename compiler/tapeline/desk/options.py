@@ -148,6 +148,22 @@ def measured() -> Callable[[F], F]:
     )
 
 
+def days(context: click.Context, parameter: click.Parameter, words: tuple[str, ...]) -> tuple[Day, ...]:
+    """Several days."""
+    return tuple(found for one in words if (found := day(context, parameter, one)) is not None)
+
+
+def measured_twice() -> Callable[[F], F]:
+    """`--measured`, as `days`: which measurings of a card are compared."""
+    return click.option(
+        "--measured",
+        multiple=True,
+        metavar="DAY",
+        callback=days,
+        help="Compare the measuring of this day with a second one, or with the latest.",
+    )
+
+
 def folder(contents: str, *, required: bool = True) -> Callable[[F], F]:
     """`-o`, as `folder`: where files are written."""
     return click.option(

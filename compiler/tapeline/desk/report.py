@@ -26,7 +26,7 @@ Exit codes:
 """
 
 
-OF_FILES = ("F", "L", "R", "O106", "O107")  # how codes begin that are about files, and not about what stands in them
+OF_FILES = ("F", "L", "M", "R", "O106", "O107")  # how codes begin that are about files, and not about what stands in them
 _Result = TypeVar("_Result")
 
 

@@ -104,7 +104,15 @@ OF_SIZES = (  # what comes along where a style is drafted in several sizes: its 
 OF_OTHER_COMMANDS = (
     PaperKind("record", "the pattern as data", (PaperFile("pattern.json", "paper.record"),)),
     PaperKind("lock", "a draft under lock", (PaperFile("STYLE.locked", "locking.reading"),)),
-    PaperKind("comparison", "the pieces before and after a change", (PaperFile("LOCK_moved.svg", DRAWN),)),
+    PaperKind(
+        "comparison",
+        "the pieces before and after a change, or of two drafts",
+        (
+            PaperFile("LOCK_moved.svg", DRAWN),
+            PaperFile("STYLE_compared.svg", DRAWN),
+            PaperFile("STYLE_compared.png", "paper.sheets.preview"),
+        ),
+    ),
     PaperKind("picture", "a page of a PDF, to send", (PaperFile("PDF-N.png", "paper.sheets.preview"),)),
     PaperKind(
         "probe",

@@ -47,6 +47,8 @@ class Slopes:
     girths: dict[str, Floats]  # level -> (n, M), as sewn
     seams: dict[tuple[str, str], Floats]  # both sides as said -> (n, M, 2): the length of either side
     values: dict[str, Floats]  # named quantities of the style -> (n, M); lengths, and angles in degrees
+    names: dict[tuple[str, str], Floats]  # as `places`, under every name that a place has
+    levels: dict[tuple[str, str], Floats]  # (piece, level) -> (n, M): down, where it runs straight across the piece
 
     @property
     def index(self) -> Indices:
@@ -94,7 +96,8 @@ def slopes_of(drafted: Draft, style: Style, varied: Sequence[str] | None = None,
     places = table([run.places for run in runs])
     distinct_slopes = {key: places[key] for key in _distinct_places(runs, places, n)}
     girths, seams, values = table([run.girths for run in runs]), table([run.seams for run in runs]), table([run.values for run in runs])
-    return Slopes(drafted, which, varied, angles, distinct_slopes, girths, seams, values)
+    levels = table([run.levels for run in runs])
+    return Slopes(drafted, which, varied, angles, distinct_slopes, girths, seams, values, places, levels)
 
 
 def moving(drafted: Draft, index: Indices, ways: dict[str, Floats]) -> tuple[Pattern, Ledgers, Run]:
@@ -130,6 +133,7 @@ class _Figures:
     girths: dict[str, Sloped]
     seams: dict[tuple[str, str], Sloped]
     values: dict[str, Sloped]
+    levels: dict[Place, Sloped]
 
 
 def _figures(drafted: Draft, index: Indices, ways: dict[str, Floats]) -> _Figures:
@@ -144,6 +148,7 @@ def _figures(drafted: Draft, index: Indices, ways: dict[str, Floats]) -> _Figure
             for name, slot in drafted.plan.values.items()
             if name in pattern.values and slot.kind.word in units
         },
+        {(piece.name, level): _parted(y) for piece in pattern.pieces for level, y in piece.levels.items()},
     )
 
 

@@ -1,16 +1,20 @@
-"""`tapeline compare`: locked drafts beside what their styles give today, and what has moved."""
+"""`tapeline compare`: locked drafts beside what their styles give today, or any two drafts, and what has moved."""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date as Day
+from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
+from ...source.units import SHOWN
 from .. import options
-from ..report import DONE, ERRORS, FAULT, FILES, STOPPED, USAGE, Report
+from ..report import DONE, ERRORS, FAULT, FILES, STOPPED, USAGE, Report, sure
 
 if TYPE_CHECKING:
     from ...locking.comparing import Comparison
@@ -20,8 +24,8 @@ if TYPE_CHECKING:
 CODES = f"""
 \b
 Exit codes:
-  {DONE}   nothing has moved, or --accept has recorded it
-  {ERRORS}   something has moved, or a style or its sizes are in error
+  {DONE}   no lock has moved, or --accept has recorded it; or two drafts are compared
+  {ERRORS}   a lock has moved, or a style, its sizes or a card are in error
   {USAGE}   the command is not written as it should be
   {FILES}   a file cannot be read or written
   {FAULT}  a fault of the program itself
@@ -30,14 +34,138 @@ Exit codes:
 
 
 @click.command(epilog=CODES)
-@click.argument("places", nargs=-1, metavar="[FILE or FOLDER]...", type=click.Path(path_type=Path))
+@click.argument("places", nargs=-1, metavar="[LOCK, FOLDER, STYLE or RECORD]...", type=click.Path(path_type=Path))
+@click.option("--for", "bodies", multiple=True, metavar="BODY", help="Draft STYLE for this body card, or for two: give it twice.")
+@options.measured_twice()
+@options.set_choices("a choice of both drafts, as in --set length='60 cm'")
+@click.option(
+    "--then", "then", multiple=True, metavar="NAME=VALUE", callback=options.settings, help="Set a choice of the second draft alone."
+)
+@options.house()
+@click.option("--unit", type=click.Choice(SHOWN), help="Show lengths in this unit instead of the house's or the card's.")
+@options.date("The date up to which measurings count, as 2026-11-30; else today.")
+@click.option(
+    "--together-at",
+    "together_at",
+    multiple=True,
+    metavar="PLACE",
+    help="Where the pieces of two drafts are laid together: a place or level, or PIECE.PLACE. May be repeated.",
+)
+@click.option("--all", "every", is_flag=True, help="Tell of two drafts every place that moved.")
 @options.folder("drawings of the pieces before and after, one for each style that has moved", required=False)
-@click.option("--size", metavar="NAME", help="The size to draw, instead of the one that has moved furthest.")
+@click.option("--size", metavar="NAME", help="The size to draw of a lock, instead of the one that has moved furthest.")
 @click.option("--accept", is_flag=True, help="Record what the styles give now in place of what was locked.")
 @click.option("--overwrite", is_flag=True, help="Replace drawings even if this program did not make them.")
 @click.option("--json", "as_json", is_flag=True, help="Print what has moved as one JSON object.")
 @click.pass_context
-def compare(
+def compare(context: click.Context, /, **parameters: Any) -> None:
+    """Tell what moved from one draft to another: which places, how far and which way, girths and seams before and after.
+
+    Of locks it drafts the styles again, and tells at which sizes they have moved and by which rule.
+    Without a FILE or FOLDER every lock below the current folder is compared. Figures that differ by no more than
+    0.002 mm, twice the rounding of a lock, have not moved. With --accept either every lock named is recorded anew
+    or, if one of them cannot be compared, none.
+
+    Of a STYLE with --for it drafts the body by its last two measurings, or by those of two --measured; two
+    bodies, with a second --for; or two choices, with --then. Of two RECORDs (pattern.json) it compares
+    the drafts as they were made. Each place is told as it moved when the pieces are laid together at the centre and the
+    waist, the furthest first, with the measure that moved it.
+    """
+    request = _CompareRequest(**parameters)
+    records = [place for place in request.places if place.suffix == ".json"]
+    if request.bodies or records:
+        _compare_drafts(context, request, records)
+    for name, value in (
+        ("--measured", request.measured),
+        ("--set", request.settings),
+        ("--then", request.then),
+        ("--house", request.house),
+        ("--unit", request.unit),
+        ("--together-at", request.together_at),
+        ("--all", request.every),
+    ):
+        if value:
+            raise click.UsageError(f"{name} belongs to two drafts: a STYLE with --for, or two records.")
+    _compare_locks(context, request.places, request.folder, request.size, request.accept, request.overwrite, request.as_json)
+
+
+@dataclass(frozen=True, slots=True)
+class _CompareRequest:
+    """What the command was asked for, as its options say it."""
+
+    places: tuple[Path, ...]
+    bodies: tuple[str, ...]
+    measured: tuple[Day, ...]
+    settings: tuple[str, ...]
+    then: tuple[str, ...]
+    house: str | None
+    unit: str | None
+    date: datetime
+    together_at: tuple[str, ...]
+    every: bool
+    folder: Path | None
+    size: str | None
+    accept: bool
+    overwrite: bool
+    as_json: bool
+
+
+def _compare_drafts(context: click.Context, request: _CompareRequest, records: list[Path]) -> NoReturn:
+    from ...making.moved_words import as_data
+    from ..compared import TwoDrafts, drawings_of, print_comparison, two_drafts, two_records
+    from ..progress import Progress
+
+    _wrongly_asked(request, records)
+    report = Report(context, request.as_json, {"command": "compare", "files": []})
+    with Progress("comparing"):
+        if records:
+            done, diagnostics = two_records(records, request.house, request.unit, request.together_at)
+        else:
+            asked = TwoDrafts(
+                str(request.places[0]),
+                request.bodies,
+                request.measured,
+                request.settings,
+                request.then,
+                request.house,
+                request.unit,
+                request.date,
+                request.together_at,
+            )
+            done, diagnostics = two_drafts(asked)
+    report.stop_if_wrong(diagnostics)
+    done = sure(done)
+    not_there = done.moved.not_there(request.together_at)
+    report.stop_if_wrong(not_there)
+    written: list[str] = []
+    if request.folder is not None:
+        written, refused = _write(request.folder, drawings_of(done), request.overwrite)
+        report.stop_if_wrong(refused)
+    report.facts |= {"drafts": as_data(done), "files": written}
+    if not request.as_json:
+        print_comparison(done, request.every)
+    report.end("\n".join(f"written: {path}" for path in written))
+
+
+def _wrongly_asked(request: _CompareRequest, records: list[Path]) -> None:
+    """Raise click's UsageError for what does not go together."""
+    for name, value in (("--size", request.size), ("--accept", request.accept)):
+        if value:
+            raise click.UsageError(f"{name} belongs to locks.")
+    if records:
+        if len(records) != 2 or len(request.places) != 2 or request.bodies:
+            raise click.UsageError("Name two records, as in: compare old/pattern.json new/pattern.json")
+        for name, given in (("--measured", request.measured), ("--set", request.settings), ("--then", request.then)):
+            if given:
+                raise click.UsageError(f"{name} belongs to a STYLE with --for.")
+    elif len(request.places) != 1:
+        raise click.UsageError("Name one style, as in: compare corselet_skirt --for nell --for maud")
+    for name, given in (("--for", request.bodies), ("--measured", request.measured)):
+        if len(given) > 2:
+            raise click.UsageError(f"{name} is given twice at most.")
+
+
+def _compare_locks(
     context: click.Context,
     places: tuple[Path, ...],
     folder: Path | None,
@@ -45,13 +173,7 @@ def compare(
     accept: bool,
     overwrite: bool,
     as_json: bool,
-) -> None:
-    """Draft the styles of locks again and tell what has moved: which places and edges, how far, at which sizes, and by which rule.
-
-    Without a FILE or FOLDER every lock below the current folder is compared. Figures that differ by no more than
-    0.002 mm, twice the rounding of a lock, have not moved. With --accept either every lock named is recorded anew
-    or, if one of them cannot be compared, none.
-    """
+) -> NoReturn:
     from ...locking.telling import as_data
     from ..locked import check_lock, locks_below
     from ..progress import Progress
@@ -100,7 +222,7 @@ def _tell(comparison: Comparison, name: str) -> None:
     click.echo("\n".join(tell(comparison, name)), file=sys.stdout)
 
 
-def _write(folder: Path, contents: dict[str, str], overwrite: bool) -> tuple[list[str], list[Diagnostic]]:
+def _write(folder: Path, contents: Mapping[str, str | bytes], overwrite: bool) -> tuple[list[str], list[Diagnostic]]:
     from ..files import write_all
 
     paths, diagnostics = write_all(folder, contents, overwrite) if contents else ([], [])
@@ -119,7 +241,7 @@ def _accepted(checks: Iterable[LockCheck]) -> dict[str, str]:
 
 
 def _drawings(checks: Iterable[LockCheck], size: str | None) -> dict[str, str]:
-    from ...paper.pictures.overlay import draw_overlay, size_that_moved_most
+    from ...paper.pictures.overlay import draw_overlay, size_that_moved_most, words_of_lock
     from ...paper.sheets.svg import write_svg
 
     drawings: dict[str, str] = {}
@@ -127,7 +249,7 @@ def _drawings(checks: Iterable[LockCheck], size: str | None) -> dict[str, str]:
         if check.comparison is None or not check.comparison.moves or (size is not None and size not in check.comparison.lock.sizes):
             continue
         number = size_that_moved_most(check.comparison) if size is None else check.comparison.lock.sizes.index(size)
-        drawing = draw_overlay(check.comparison, number)
+        drawing = draw_overlay(check.comparison, number, words_of_lock(check.comparison, number))
         if drawing is not None:
             name, again = f"{check.path.stem}_moved.svg", 1
             while name in drawings:  # locks of one name in different folders

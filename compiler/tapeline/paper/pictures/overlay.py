@@ -1,4 +1,5 @@
-"""Before and after on one sheet: the pieces of a locked draft that have moved, with what the style gives today laid over them.
+"""Before and after on one sheet: the pieces of a draft that have moved, with those of another draft laid over them: of a lock with
+what the style gives today, or of any two drafts.
 
 What was is dashed, what is now is continuous, and wider where an edge has moved.  An arrow stands at every named place that
 has moved and points the way it went; it is drawn so many times as long as the move, as the key says, since two millimetres
@@ -8,8 +9,8 @@ are not seen otherwise.  One size is drawn, the pieces on an A3 sheet at the lar
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from typing import cast
+from collections.abc import Callable, Iterable
+from typing import NamedTuple, Protocol, cast
 
 import numpy as np
 
@@ -36,6 +37,43 @@ NEAR = 3.0  # mm from a place at which words need no leader
 NAMED = 10.0  # places are named that have moved by at least one part in so many of the furthest
 
 
+class OfTwoDrafts(Protocol):
+    """Two drafts of the same sizes, and the rows that differ."""
+
+    @property
+    def lock(self) -> Lock: ...
+
+    @property
+    def present(self) -> Lock: ...
+
+    @property
+    def moves(self) -> list[Move]: ...
+
+
+class OverlayWords(NamedTuple):
+    """What stands on the sheet: its title, the lines below it, what each draft is, how moves are written, and what the sheet shows."""
+
+    title: str
+    lines: tuple[str, ...]
+    before: str
+    after: str
+    show: Callable[[float], str]
+    summary: str
+
+
+def words_of_lock(done: Comparison, size: int) -> OverlayWords:
+    rules = wrap(rules_in_short(done), SMALL, WIDE - 2 * MARGIN)
+    return OverlayWords(
+        f"{done.lock.style} {done.present.version}".strip(),
+        (f"size {done.lock.sizes[size]}, before and after", *(rules if len(rules) < 4 else [*rules[:2], f"{rules[2]} ..."])),
+        "as it was locked",
+        "now",
+        lambda mm: f"{show_number(mm, 2)} mm",
+        f"Pieces of {done.lock.style}, size {done.lock.sizes[size]}, at {{scale}}. What was locked is "
+        f"dashed, what the rules give now is continuous, and wide where it has moved.",
+    )
+
+
 def size_that_moved_most(done: Comparison) -> int:
     """The number of the size whose places, and else whose figures, have moved furthest; the first of several."""
     sizes = range(len(done.lock.sizes))
@@ -47,7 +85,7 @@ def size_that_moved_most(done: Comparison) -> int:
     return max(sizes, key=lambda size: (round(most[size], 3), counted[size], -size))
 
 
-def draw_overlay(done: Comparison, size: int) -> Drawing | None:
+def draw_overlay(done: OfTwoDrafts, size: int, words: OverlayWords) -> Drawing | None:
     """The sheet of one size; None where none of its pieces has changed."""
     names = [
         name
@@ -60,26 +98,25 @@ def draw_overlay(done: Comparison, size: int) -> Drawing | None:
     longest = max((move.far(size) for move in done.moves if size in move.at and move.key.sort == "place"), default=0.0)
     for scale in SCALES:
         times = next((factor for factor in TIMES if longest * factor / scale >= LONG), TIMES[-1])
-        groups = [_piece(done, name, size, scale, times, longest) for name in names]
+        groups = [_piece(done, name, size, scale, times, longest, words.show) for name in names]
         placed = _rows(groups)
         if placed is not None or scale == SCALES[-1]:
             break
-    items = [*_heading(done, size), *(placed or _in_a_row(groups)), *_key(scale, times, longest > 0.0)]
+    items = [*_heading(words), *(placed or _in_a_row(groups)), *_key(words, scale, times, longest > 0.0)]
     box = box_of(items)
     return Drawing(
         max(WIDE, box[2] + MARGIN),
         max(HIGH, box[3] + MARGIN),
         tuple(items),
-        f"{done.lock.style}: before and after",
-        f"Pieces of {done.lock.style}, size {done.lock.sizes[size]}, at 1 : {show_number(scale)}. What was locked is "
-        f"dashed, what the rules give now is continuous, and wide where it has moved. Pieces: {', '.join(names)}.",
+        f"{words.title}: before and after",
+        f"{words.summary.format(scale=f'1 : {show_number(scale)}')} Pieces: {', '.join(names)}.",
     )
 
 
 # ------------------------------------------------------------------------------------------------------------ one piece
 
 
-def _piece(done: Comparison, name: str, size: int, scale: float, times: int, longest: float) -> Group:
+def _piece(done: OfTwoDrafts, name: str, size: int, scale: float, times: int, longest: float, show: Callable[[float], str]) -> Group:
     moved = {
         move.key.name.partition(" ")[0] if move.key.sort == "edge" else move.key.name
         for move in done.moves
@@ -92,7 +129,11 @@ def _piece(done: Comparison, name: str, size: int, scale: float, times: int, lon
     )
     rows = [move for move in done.moves if move.key.piece == name and move.key.sort == "place" and size in move.at]
     together = sorted(
-        ((names[0], move) for names, move in places_together(rows) if move.by(size) is not None),
+        (
+            (names[0], move)
+            for names, move in places_together(rows)
+            if move.by(size) is not None and _within((left, top, right, bottom), _before(move, size), scale)
+        ),
         key=lambda named_move: _before(named_move[1], size),
     )  # from left to right, so that leaders do not cross
     arrows = [_arrow(move, size, scale, times) for _, move in together]
@@ -103,14 +144,18 @@ def _piece(done: Comparison, name: str, size: int, scale: float, times: int, lon
     leaders = []
     for called, move in together:
         at = np.array(_before(move, size)) / scale
-        if move.far(size) >= longest / NAMED and _place_words(
-            labels, Words(f"{called} {show_number(move.far(size), 2)} mm", SMALL), at, texts
-        ):
+        if move.far(size) >= longest / NAMED and _place_words(labels, Words(f"{called} {show(move.far(size))}", SMALL), at, texts):
             near = _nearest(text_plate(texts[-1]), at)
             leaders += [Stroke(run([near, at]), "leader", "leader")] if math.dist(near, at) > NEAR else []
     labels.items += leaders
     items = [*strokes, *(arrow for arrow in arrows if arrow is not None), *labels.items]
     return Group(name, f"{name}: before dashed, after continuous", tuple(items), True)
+
+
+def _within(box: tuple[float, float, float, float], at: tuple[float, float], scale: float) -> bool:
+    """Whether a place lies on the piece: points of a source that was cut away are carried along, and lie beyond it."""
+    x, y = at[0] / scale, at[1] / scale
+    return box[0] - 1.0 <= x <= box[2] + 1.0 and box[1] - 1.0 <= y <= box[3] + 1.0
 
 
 def _before(move: Move, size: int) -> tuple[float, float]:
@@ -239,22 +284,25 @@ def _in_a_row(groups: list[Group]) -> list[Group]:
     return placed
 
 
-def _heading(done: Comparison, size: int) -> list[Text]:
-    rules = wrap(rules_in_short(done), SMALL, WIDE - 2 * MARGIN)
+def _heading(words: OverlayWords) -> list[Text]:
     lines = [
-        (f"{done.lock.style} {done.present.version}".strip(), 7.0, "bold"),
-        (f"size {done.lock.sizes[size]}, before and after", 4.5, "normal"),
-        *((line, SMALL, "normal") for line in (rules if len(rules) < 4 else [*rules[:2], f"{rules[2]} ..."])),
+        (words.title, 7.0, "bold"),
+        (words.lines[0], 4.5, "normal"),
+        *((line, SMALL, "normal") for line in words.lines[1:]),
     ]
     texts, y = [], 6.0
-    for words, high, weight in lines:
-        texts.append(Text(MARGIN, y + RISE * high, high, words, "start", 0.0, weight))
+    for line, high, weight in lines:
+        texts.append(Text(MARGIN, y + RISE * high, high, line, "start", 0.0, weight))
         y += high * 1.35
     return texts
 
 
-def _key(scale: float, times: int, arrows: bool) -> list[Leaf]:
-    rows = [("before", "as it was locked"), ("after", "now, where nothing has moved"), ("after_moved", "now, what has moved")]
+def _key(words: OverlayWords, scale: float, times: int, arrows: bool) -> list[Leaf]:
+    rows = [
+        ("before", words.before),
+        ("after", f"{words.after}, where nothing has moved"),
+        ("after_moved", f"{words.after}, what has moved"),
+    ]
     rows += (
         [
             (
@@ -270,10 +318,10 @@ def _key(scale: float, times: int, arrows: bool) -> list[Leaf]:
     foot = HIGH - MARGIN - DROP * SMALL
     items: list[Leaf] = [Text(MARGIN, foot, SMALL, f"Scale 1 : {show_number(scale)}", "start", 0.0, "bold")]
     x = MARGIN + 34.0
-    for line, words in rows:
+    for line, told in rows:
         y = foot - 1.2
         commands = run([(x, y), (x + 16, y)])
         items.append(Stroke(commands + (signs.head((x + 16, y), 1.0, 0.0, 2.5) if line == "displacement" else ()), line, "key"))
-        items.append(Text(x + 18, foot, SMALL, words))
-        x += 22 + text_width(words, SMALL)
+        items.append(Text(x + 18, foot, SMALL, told))
+        x += 22 + text_width(told, SMALL)
     return items

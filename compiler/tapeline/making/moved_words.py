@@ -1,0 +1,133 @@
+"""What moved from one draft to another, in a cutter's words: which place of which piece, how far out or in, up or down.
+
+Lengths are written in the house's unit, to its steps; what is less than a pencil line, or shows as nothing, is not told but counted.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from ..locking.moved import MovedFigure, MovedPlace
+from .comparing import DraftComparison
+
+ANGLE = 1.6  # a figure of the record below it is an angle in radians: no body has such a length in mm
+PENCIL = 0.25  # mm: half the width of a drawn line; a move of less is not told in words.  Our judgement
+WAYS = (("out", "in"), ("down", "up"))
+
+
+def ways(done: DraftComparison, out: float, down: float) -> str:
+    """A move in words: out 0.8 cm, up 0.3 cm.  Empty where it shows as nothing."""
+    nothing = done.house.show(0.0, done.unit)
+    told = [
+        f"{words[0] if way > 0.0 else words[1]} {shown}"
+        for way, words in zip((out, down), WAYS, strict=True)
+        if abs(way) >= PENCIL and (shown := done.house.show(abs(way), done.unit)) != nothing
+    ]
+    return ", ".join(told)
+
+
+def place_words(place: MovedPlace) -> str:
+    """A place by its name; a corner by the edges that meet there, where it has no other."""
+    name = place.names[0]
+    return f"corner of {' and '.join(name.split('/'))}" if "/" in name else name
+
+
+def shares_words(done: DraftComparison, place: MovedPlace) -> str:
+    """Which measure moved a place, and what is left over: waist out 0.5 cm; left over up 0.1 cm.  Empty where it is not known."""
+    shares = done.shares.get((place.piece, place.names[0]))
+    if shares is None:
+        return ""
+    told = [f"{share.measure} {words}" for share in shares if (words := ways(done, share.out, share.down))]
+    left = ways(done, *done.left_over(place))
+    return "; ".join([*told, *([f"left over {left}"] if left else [])])
+
+
+def told_places(done: DraftComparison, piece: str) -> tuple[list[MovedPlace], int]:
+    """(the places of a piece that are told, the furthest first; how many moved too little to be told)."""
+    places = [place for place in done.moved.places if place.piece == piece]
+    told = [place for place in places if ways(done, place.out, place.down)]
+    return told, len(places) - len(told)
+
+
+def figure(done: DraftComparison, value: float | None) -> str:
+    """A length; of the record's angles the degrees."""
+    if value is None:
+        return "none"
+    if 0.0 < abs(value) < ANGLE:
+        return f"{round(math.degrees(value), 1):g} deg"
+    return done.house.show(value, done.unit)
+
+
+def by(done: DraftComparison, moved: MovedFigure) -> str:
+    """The difference of two figures with its sign; empty where it shows as nothing."""
+    if moved.before is None or moved.after is None:
+        return ""
+    if 0.0 < abs(moved.before) < ANGLE:
+        return f"{math.degrees(moved.by):+.1f} deg"
+    return (
+        "" if done.house.show(abs(moved.by), done.unit) == done.house.show(0.0, done.unit) else done.house.signed(moved.by, done.unit)
+    )
+
+
+def differing(done: DraftComparison, figures: Iterable[MovedFigure]) -> Iterator[MovedFigure]:
+    """The figures that differ by what shows, or stand in one draft alone."""
+    for moved in figures:
+        if by(done, moved) or (moved.before is None) != (moved.after is None):
+            yield moved
+
+
+def in_short(done: DraftComparison, most: int = 3) -> list[str]:
+    """A line for each piece that changed, with the places that moved furthest: for lists of many drafts."""
+    lines = []
+    for piece in done.moved.changed:
+        if piece in done.moved.gone or piece in done.moved.new:
+            lines.append(f"{piece}: {'is no more' if piece in done.moved.gone else 'is new'}")
+            continue
+        told, _ = told_places(done, piece)
+        words = "; ".join(f"{place_words(place)} {ways(done, place.out, place.down)}" for place in told[:most])
+        more = f"; {len(told) - most} more places" if len(told) > most else ""
+        lines.append(f"{piece}: {words or 'by less than shows'}{more}")
+    return lines
+
+
+def as_data(done: DraftComparison) -> dict[str, Any]:
+    """All that moved, for other programs: mm, and out and down with their signs."""
+
+    def rows(figures: Iterable[MovedFigure]) -> list[dict[str, Any]]:
+        return [
+            {"name": moved.name, **({"of": moved.part} if moved.part else {}), "before": moved.before, "after": moved.after}
+            for moved in figures
+        ]
+
+    moved = done.moved
+    return {
+        "before": done.names[0],
+        "after": done.names[1],
+        "moved": moved.moved,
+        "changed_pieces": moved.changed,
+        "pieces_gone": moved.gone,
+        "pieces_new": moved.new,
+        "measures": rows(moved.measures),
+        "choices": rows(moved.choices),
+        "girths": rows(moved.girths),
+        "seams": rows(moved.seams),
+        "laid_together": {piece: laid.words for piece, laid in moved.laid.items()},
+        "places": [
+            {
+                "piece": place.piece,
+                "names": list(place.names),
+                "out": round(place.out, 3),
+                "down": round(place.down, 3),
+                "far": round(place.far, 3),
+                "by_measure": None
+                if (place.piece, place.names[0]) not in done.shares
+                else [
+                    {"measure": share.measure, "out": round(share.out, 3), "down": round(share.down, 3)}
+                    for share in done.shares[place.piece, place.names[0]]
+                ],
+            }
+            for place in moved.places
+        ],
+    }
