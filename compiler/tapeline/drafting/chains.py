@@ -317,8 +317,9 @@ def _begun(sewn: Sewn, ring: EdgeChain, other: EdgeChain) -> EdgeChain:
     """A ring begun at the joint where the ends of the other side, one edge, lie: below or above all others, else behind."""
     edge = _edge(sewn, other.edges[0])
     ends, middle = (edge.start() + edge.end())[:, 1] / 2.0, edge.closed.point_at(edge.closed_length() / 2.0)[:, 1]
-    heights = [(end.start() if not walked.backward else end.end())[:, 1] for walked in ring.edges for end in [_edge(sewn, walked)]]
-    lower = (ends - middle) / edge.closed_length()
+    ways = [(_edge(sewn, walked), walked.backward) for walked in ring.edges]
+    heights = [without_slopes(way.end() if backward else way.start())[:, 1] for way, backward in ways]
+    lower = without_slopes((ends - middle) / edge.closed_length())
     sense = np.where(np.abs(lower) >= LOWER, np.sign(lower), 0.0)
     behind = [sum(sewn.pieces[ring.edges[m].place[0]].worn == "back" for m in (k, k - 1)) for k in range(len(ring.edges))]
     joints = np.stack(heights, axis=1) * sense[:, None] + np.where(sense[:, None] == 0.0, np.array(behind), 0.0)
