@@ -178,12 +178,23 @@ def test_wide_allowances_over_darts_are_cut_for_every_woman(survey):
     assert not [reason for reason in outcome.reasons if reason.startswith("T")]
 
 
-@pytest.mark.parametrize("name", ["tunic", "strapless_bodice", "tiered_skirt"])
+@pytest.mark.parametrize("name", ["tunic", "strapless_bodice", "peter_pan_blouse"])
 def test_a_choice_anywhere_in_its_range_leads_to_a_pattern(name):
-    """Short sleeves under deep caps, backs lowered to the bust line, deep steps on short skirts: each is drawn as far as it can be sewn."""
-    outcome = try_on(style_of(name), SURVEYS["ANSUR II"]().every(8), spread=True)
+    """Short sleeves under deep caps, backs lowered to the bust line, bands as wide as the hem that is gathered into them."""
+    outcome = try_on(style_of(name), SURVEYS["ANSUR II"]().every(IN_A_HURRY["ANSUR II"]), spread=True)
     assert not outcome.wrong, outcome.wrong[:10]
     assert not outcome.reasons
+
+
+def test_a_short_skirt_of_deep_steps_keeps_its_upper_tier():
+    style, bodies = style_of("tiered_skirt"), ansur2().every(500)
+    measures = {name: bodies.values[name] for name in style.plan().measures}
+    women = np.ones(len(measures["waist"]))
+    (drafted,) = draft(style, measures, {"length": 450.0 * women, "step": 80.0 * women})
+    assert not drafted.failed.any()
+    assert drafted.pattern.piece("upper").edge("centre").closed_length() == pytest.approx(80.0 * women)
+    assert drafted.pattern.piece("lower").edge("centre").closed_length() == pytest.approx(220.0 * women)
+    assert [failure.code for failure in drafted.failures if failure.severity == "caution" and failure.bodies.all()] == ["D461"]
 
 
 def test_the_survey_is_the_published_one():
