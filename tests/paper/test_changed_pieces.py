@@ -197,7 +197,7 @@ def test_a_grain_line_keeps_off_the_lines_of_a_pleat(heading):
         (Cut(2, paired=True, purpose="lining"), "Cut 2 for lining, a mirrored pair"),
         (Cut(1, fold="centre", purpose="lining"), "Cut 1 for lining, on fold"),
         (Cut(4, paired=True, purpose="back_facing"), "Cut 4 for back facing, as mirrored pairs"),
-        (Cut(3, purpose="interfacing"), "Cut 3 for interfacing"),
+        (Cut(3, purpose="interfacing"), "Cut 3 for interfacing, all alike"),
     ],
 )
 def test_what_a_piece_is_cut_for(cut, words):

@@ -15,11 +15,11 @@ import pytest
 import shapely
 import svgelements
 
-from tapeline.drafting.pattern import Allowance, Cut, Edge, Mark, Pattern, Piece
+from tapeline.drafting.pattern import Allowance, Cut, Edge, Hand, Mark, Pattern, Piece
 from tapeline.finishing.finish import finish
 from tapeline.paper.drawing.labels import LEAST
 from tapeline.paper.drawing.model import LINES, Drawing, Stroke, Text, box_of, each_item, polylines, text_plate
-from tapeline.paper.drawing.pieces import allowance_words, cut_words, draw_piece
+from tapeline.paper.drawing.pieces import allowance_words, cut_words, draw_piece, extra_words
 from tapeline.paper.sheets.sheet import draw_sheet
 from tapeline.paper.sheets.svg import write_svg
 
@@ -283,11 +283,35 @@ def test_a_body_that_failed_is_refused(heading):
         (Cut(1, fold="centre"), "Cut 1 on fold"),
         (Cut(2, paired=True), "Cut 2, a mirrored pair"),
         (Cut(4, paired=True), "Cut 4, as mirrored pairs"),
-        (Cut(3), "Cut 3"),
+        (Cut(3), "Cut 3, all alike"),
+        (Cut(1), "Cut 1"),
     ],
 )
 def test_how_a_piece_is_cut(cut, words):
     assert cut_words(cut) == words
+
+
+@pytest.mark.parametrize(
+    "cut, side, words",
+    [
+        (Cut(2, paired=True), "left", "Cut 2, a mirrored pair: as drawn the left"),
+        (Cut(2, paired=True, purpose="lining"), "right", "Cut 2 for lining, a mirrored pair: as drawn the right"),
+        (Cut(4, paired=True), "left", "Cut 4, as mirrored pairs"),
+        (Cut(1), "right", "Cut 1, for the right side"),
+        (Cut(1), "both", "Cut 1"),
+        (Cut(1, fold="centre"), "both", "Cut 1 on fold"),
+        (Cut(2), "", "Cut 2, all alike"),
+    ],
+)
+def test_for_which_side_a_piece_is_cut(cut, side, words):
+    assert cut_words(cut, hand=Hand(side, side)) == words
+
+
+def test_a_lining_of_a_piece_cut_once_is_cut_the_other_way_up():
+    extras = ((1, "lining"), (1, "interfacing"))
+    assert extra_words(Cut(1, extras=extras)) == ["Also cut 1 lining, right side of the cloth down", "Also cut 1 interfacing"]
+    assert extra_words(Cut(2, paired=True, extras=((2, "lining"),))) == ["Also cut 2 lining"]
+    assert extra_words(Cut(1, fold="centre", extras=((1, "facing"),))) == ["Also cut 1 facing"]
 
 
 def test_allowances_are_said_in_the_house_unit(finished):

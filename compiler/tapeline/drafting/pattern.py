@@ -37,6 +37,9 @@ class Hand(NamedTuple):
     drawn: str = NOT_TOLD
 
 
+NO_HAND = Hand()
+
+
 @dataclass(slots=True, eq=False)
 class Dart:
     """A wedge of cloth taken out of an edge.  `near` is the leg met first when walking along the edge.
@@ -304,7 +307,7 @@ class Piece:
         False  # whether it is drawn for one side of the body: of a pair, on the fold, or made from such a piece and not opened out
     )
     mirrored: bool = False  # whether it is drawn the other way round than its source
-    hand: Hand = Hand()  # see `hands`; not told before the seams are known
+    hand: Hand = NO_HAND  # see `hands`; not told before the seams are known
 
     def edge(self, name: str) -> Edge:
         return next(edge for edge in self.edges if edge.name == name)

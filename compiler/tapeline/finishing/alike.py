@@ -13,7 +13,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..drafting.pattern import Pattern
+from ..drafting.pattern import NO_HAND, Pattern
 from ..geometry.arrays import Floats
 from .finished import Finished, FinishedPiece
 
@@ -83,7 +83,9 @@ def _together(group: Sequence[FinishedPiece]) -> FinishedPiece:
     first = group[0]
     cut = replace(first.piece.cut, count=sum(finished.piece.cut.count for finished in group))
     title = titles_together([finished.piece.title for finished in group])
-    return replace(first, piece=replace(first.piece, title=title, cut=cut))
+    hands = {finished.piece.hand for finished in group}
+    hand = hands.pop() if len(hands) == 1 else NO_HAND
+    return replace(first, piece=replace(first.piece, title=title, cut=cut, hand=hand))
 
 
 def titles_together(titles: Sequence[str]) -> str:

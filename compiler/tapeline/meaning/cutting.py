@@ -66,6 +66,11 @@ CORNER_KINDS = {
 INWARD = ("facing", "lining")  # the last word of what such a layer is for
 
 
+def lies_inward(purpose: str) -> bool:
+    """Whether the right side of what is cut for this lies to the body."""
+    return bool(purpose) and purpose.split()[-1].lower() in INWARD
+
+
 @dataclass(slots=True)
 class Cut:
     """How a piece is cut from cloth: `count` times, as mirrored pairs where `paired`, or once on the fold."""
@@ -79,7 +84,7 @@ class Cut:
     @property
     def is_inward(self) -> bool:
         """Whether the right side of the cloth lies to the body, as a facing's and a lining's."""
-        return bool(self.purpose) and self.purpose.split()[-1].lower() in INWARD
+        return lies_inward(self.purpose)
 
     @property
     def is_single(self) -> bool:

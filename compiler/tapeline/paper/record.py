@@ -21,7 +21,8 @@ from the centre line and y down the body; what is not known is null.  Same draft
 
 A piece has `name, title, rule`, `from` (the piece or foundation that it is made from, or null), `cut {count, fold,
 paired, for, extras}` (`for` says what it is cut for where that is not the garment's outside, else null), `worn` ("front",
-"back", or null where the style does not say), `grain [x, y], grain_line, points`, `levels` (name -> y), `edges, marks, point_marks,
+"back", or null where the style does not say), `hand {side, drawn}` (for which side of the body it is as drawn, right side of the cloth
+up: "left", "right", "both" or null; and of a piece that lies on both, which half is drawn, or toward which side x grows), `grain [x, y], grain_line, points`, `levels` (name -> y), `edges, marks, point_marks,
 drill_holes, notches`, `corners` ({between, kind}) and `cut_line`, a ring whose first point is not repeated.  A notch has `edge,
 name, kind` ("stated" by the style, "level", "balance", "joint" where an edge ends within the other side of a seam, "centre" at a
 fold, "middle" of a piece, "end" of an edge where the outline runs straight on, "open" where a seam is left open, "dart" or "pleat"), `at` (how far along
@@ -224,6 +225,7 @@ def _piece(finished: FinishedPiece, index: int, back_off: float) -> dict[str, An
             "extras": [{"count": count, "for": what} for count, what in piece.cut.extras],
         },
         "worn": piece.worn or None,
+        "hand": {"side": piece.hand.side or None, "drawn": piece.hand.drawn or None},
         "grain": _point(piece.grain, index),
         "grain_line": _points(finished.grain_line[index]),
         "points": {name: _point(point, index) for name, point in piece.points.items()},

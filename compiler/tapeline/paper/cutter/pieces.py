@@ -259,7 +259,7 @@ def _keys(piece: Piece, work: Work, name: str, opened: bool) -> list[str]:
     return [
         f"Piece Name: {name}",
         f"Size: {work.size_name}",
-        f"Annotation: {piece.title}. {cut_words(cut, opened)}. The boundary is the cut line",
+        f"Annotation: {piece.title}. {cut_words(cut, opened, hand=piece.hand)}. The boundary is the cut line",
         f"Quantity: {cut.count - mirrored_count},{mirrored_count}",
         *([f"Material: {in_words(cut.purpose)}"] if cut.purpose else []),
     ]

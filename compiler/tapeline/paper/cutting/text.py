@@ -12,6 +12,7 @@ from typing import Any
 
 from ...source.quantity import show_number
 from ...source.units import UNITS
+from ..drawing.pieces import PAIRS, SINGLES
 from ..house.columns import telling
 from ..house.document import printable
 from ..house.prices import HOUR
@@ -86,8 +87,11 @@ class ListWords:
             return self.say("{cut}, on the fold at {edge}", cut=count, edge=self.house.call(row["fold"]))
         if row["paired"]:
             pairs = row["count"] // 2
-            return self.say("{cut}, a mirrored pair" if pairs == 1 else "{cut}, {pairs} mirrored pairs", cut=count, pairs=pairs)
-        return self.say("{cut}, all alike", cut=count) if row["alike"] else count
+            words = PAIRS.get(row["hand"], "{cut}, a mirrored pair") if pairs == 1 else "{cut}, {pairs} mirrored pairs"
+            return self.say(words, cut=count, pairs=pairs)
+        if row["alike"]:
+            return self.say("{cut}, all alike", cut=count)
+        return self.say(SINGLES[row["hand"]], cut=count) if row["hand"] in SINGLES else count
 
     def thread(self, degrees: float) -> str:
         """Where the lengthwise thread runs in a piece as drawn, from its angle to the plumb."""

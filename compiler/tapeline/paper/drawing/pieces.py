@@ -13,10 +13,10 @@ import math
 
 import numpy as np
 
-from ...drafting.pattern import Dart, Edge, Piece
+from ...drafting.pattern import LEFT, NO_HAND, RIGHT, Dart, Edge, Hand, Piece
 from ...finishing.finished import FinishedPiece
 from ...geometry.arrays import Floats
-from ...meaning.cutting import ALLOWANCE_KINDS, NO_ALLOWANCE, TURNED_UP, Cut
+from ...meaning.cutting import ALLOWANCE_KINDS, NO_ALLOWANCE, TURNED_UP, Cut, lies_inward
 from ..house.house import USUAL, House
 from ..house.work import Heading
 from . import signs
@@ -27,6 +27,8 @@ from .lettering import in_words as in_words
 from .marks import flat, mark_strokes, mark_words, point_strokes, rule_words, unit_between
 from .model import Commands, Group, Stroke, mirrored, polylines, run, trace
 
+PAIRS = {LEFT: "{cut}, a mirrored pair: as drawn the left", RIGHT: "{cut}, a mirrored pair: as drawn the right"}
+SINGLES = {LEFT: "{cut}, for the left side", RIGHT: "{cut}, for the right side"}
 ARROW = 25.0  # mm from the edge to the arrow across a pleat
 SHORT = 25.0  # mm that the folds of darts stop short of a point which they share
 
@@ -76,35 +78,45 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
     labels.block(
         arrangements(
             house.call(piece.title),
-            cut_words(piece.cut, mirror is not None, house),
+            cut_words(piece.cut, mirror is not None, house, piece.hand),
             [*extra_words(piece.cut, house), words.titled, words.body_name],
             further_words(piece, words),
             allowance_words(finished_piece, index, words.unit, house) if piece.cut.count else "",
         ),
         place if np.isfinite(place).all() else (ring.min(axis=0) + ring.max(axis=0)) / 2,
     )
-    title = f"{house.call(piece.title)}: {cut_words(piece.cut, mirror is not None, house)}"
+    title = f"{house.call(piece.title)}: {cut_words(piece.cut, mirror is not None, house, piece.hand)}"
     return Group(piece.name, title, (*strokes, *labels.items), piece=True)
 
 
 # --------------------------------------------------------------------------------------------------- words
 
 
-def cut_words(cut: Cut, whole: bool = False, house: House = USUAL) -> str:
-    """How the piece is cut and what for, in a cutter's words."""
+def cut_words(cut: Cut, whole: bool = False, house: House = USUAL, hand: Hand = NO_HAND) -> str:
+    """How the piece is cut and what for, and for which side of the body, in a cutter's words."""
     say = house.say
     if not cut.count:
         return say("Foundation: not to be cut")
     words = say("Cut {count} for {purpose}" if cut.purpose else "Cut {count}", count=cut.count, purpose=house.call(cut.purpose))
     if cut.fold:
         return say("{cut}, drawn whole" if whole else "{cut}, on fold" if cut.purpose else "{cut} on fold", cut=words)
+    if cut.paired and cut.count > 2:
+        return say("{cut}, as mirrored pairs", cut=words)
     if cut.paired:
-        return say("{cut}, a mirrored pair" if cut.count == 2 else "{cut}, as mirrored pairs", cut=words)
-    return words
+        return say(PAIRS.get(hand.side, "{cut}, a mirrored pair"), cut=words)
+    if cut.count > 1:
+        return say("{cut}, all alike", cut=words)
+    return say(SINGLES[hand.side], cut=words) if hand.side in SINGLES else words
 
 
 def extra_words(cut: Cut, house: House = USUAL) -> list[str]:
-    return [house.say("Also cut {count} {what}", count=count, what=house.call(what)) for count, what in cut.extras]
+    """The further layers; of a piece cut once, those whose right side lies to the body are cut the other way up."""
+    words = []
+    for count, what in cut.extras:
+        turned = cut.is_single and cut.count == 1 and lies_inward(what) != cut.is_inward
+        form = "Also cut {count} {what}, right side of the cloth down" if turned else "Also cut {count} {what}"
+        words.append(house.say(form, count=count, what=house.call(what)))
+    return words
 
 
 def further_words(piece: Piece, words: Heading) -> list[str]:

@@ -195,7 +195,9 @@ class _SectionWriter:
         if self.finished is None:
             lines.append(say("Not cut: other pieces are made from it."))
         else:
-            lines.append(". ".join([cut_words(self.piece.cut, house=house), *extra_words(self.piece.cut, house)]) + ".")
+            lines.append(
+                ". ".join([cut_words(self.piece.cut, False, house, self.piece.hand), *extra_words(self.piece.cut, house)]) + "."
+            )
             allowances = allowance_words(self.finished, self.index, self.rule.unit, house, said="Seam allowances to add: {list}")
             lines.append(f"{say('These steps draw the stitching line.')} {allowances}.")
         if self.rule.finer:

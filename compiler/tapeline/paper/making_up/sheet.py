@@ -71,8 +71,8 @@ def making_up(work: Work) -> MakingUp:
         (say("Cautions"), say("Pieces"), say("Steps")),
         cautions(work),
         [
-            f"{piece.piece.title}: {'; '.join([cut_words(piece.piece.cut, house=work.house), *extra_words(piece.piece.cut, work.house)])}"
-            for piece in work.cut
+            f"{piece.title}: {'; '.join([cut_words(piece.cut, False, work.house, piece.hand), *extra_words(piece.cut, work.house)])}"
+            for piece in (finished.piece for finished in work.cut)
         ],
         [_section(step, tell, at_hand, work) for step in work.ledgers.order.steps],
     )

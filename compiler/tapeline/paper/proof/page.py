@@ -167,7 +167,7 @@ def _switch(number: int, group: Group, piece: Piece, whole: bool) -> str:
     name, title = escape(group.name), escape(piece.title)
     return (
         f'<li><label><input type="checkbox" checked data-switch="{name}"> {number}. {title}</label> '
-        f"<span>{escape(cut_words(piece.cut, whole))}</span> "
+        f"<span>{escape(cut_words(piece.cut, whole, hand=piece.hand))}</span> "
         f'<button type="button" data-only="{name}" aria-label="Show only {title}">only</button></li>'
     )
 
