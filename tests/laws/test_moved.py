@@ -14,8 +14,9 @@ from tapeline.drafting.landmarks import landmarks
 from tapeline.locking.moved import moved_between
 from tapeline.locking.recorded import lock_of_record, places_of_record
 from tapeline.locking.recording import rows_of
-from tapeline.making.comparing import compared_drafts, record_of
+from tapeline.making.comparing import compared_drafts
 from tapeline.making.moved_words import in_short, place_words, shares_words, ways
+from tapeline.making.papers import record_of as record_of_work
 from tapeline.source.world import standard_folder
 
 STYLES = standard_folder("styles")
@@ -52,6 +53,10 @@ def drafted(name: str, **figures: str):
         text = text.replace(old, f'{measure} = "{figure}"')
     (draft,) = read(name).draft([text])
     return draft
+
+
+def record_of(draft):
+    return record_of_work(draft.work())
 
 
 @cache

@@ -68,6 +68,19 @@ def test_every_paper_bears_the_date_the_changed_choices_and_the_rules():
     assert '"date": "2026-11-30T14:05"' in made["pattern.json"].decode()
 
 
+def test_papers_tell_which_measuring_they_go_by():
+    """The latest up to the date of the draft; of a card without days nothing is told."""
+    card = (HOME / "bodies/maud.toml").read_text(encoding="utf-8")
+    dated = f'measured = "2026-05-04"\n{card}\n[measures.2026-11-30]\nhip = "112 cm"\n'
+    reading = tapeline.Session(keep=True).read(HOME / "straight_skirt.style")
+    for date, measured in ((datetime(2026, 11, 29), "2026-05-04"), (MOMENT, "2026-11-30")):
+        (one,) = reading.draft([dated], date=date).bodies
+        for name, data in one.papers(("svg", "list", "dxf", "making")).items():
+            assert f"measured {measured}" in words_of(name, data) or f'"measured": "{measured}"' in data.decode(), name
+    assert '"measured": null' in papers()["pattern.json"].decode()
+    assert "measured 20" not in papers()["straight_skirt-cutting-list.txt"].decode()
+
+
 def test_choices_as_the_style_has_them_are_not_named():
     usual = draft(choices=()).papers(("list",))["straight_skirt-cutting-list.txt"].decode()
     assert "chosen" not in usual and "date 2026-11-30" in usual

@@ -8,11 +8,10 @@ left over, never shared out.
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -22,6 +21,7 @@ from ..locking.recorded import Record
 from ..paper.house.house import USUAL, House
 from ..sizing.slopes import Slopes, slopes_of
 from .drafts import BodyDraft
+from .papers import record_of
 
 LEAST = 0.01  # mm: a smaller share is none
 
@@ -54,17 +54,11 @@ class DraftComparison:
         return place.out - sum(share.out for share in shares), place.down - sum(share.down for share in shares)
 
 
-def record_of(draft: BodyDraft) -> dict[str, Any]:
-    """The record of a draft, as `pattern.json` holds it."""
-    record: dict[str, Any] = json.loads(draft.papers(())["pattern.json"])
-    return record
-
-
 def compared_drafts(
     before: BodyDraft, after: BodyDraft, names: tuple[str, str] | None = None, together_at: Sequence[str] = ()
 ) -> DraftComparison:
     """Two drafts of any bodies and styles; lengths are written as the first writes them."""
-    moved = moved_between(record_of(before), record_of(after), together_at)
+    moved = moved_between(record_of(before.work()), record_of(after.work()), together_at)
     comparison = DraftComparison(moved, names or (before.name, after.name), before.unit, before.house)
     if before.style.fingerprint == after.style.fingerprint and not (before.card.sides or after.card.sides) and moved.places:
         comparison.shares = _shares(moved, before, after)

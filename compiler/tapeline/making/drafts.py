@@ -127,6 +127,7 @@ class BodyDraft:
             "" if anonymous else self.card.note,
             part,
             bool(anonymous),
+            self.card.measured,
         )
 
     def _unnamed(self, said: Diagnostic, anonymous: str) -> Diagnostic:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from datetime import date as Day
 from datetime import datetime
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, cast
@@ -67,6 +68,7 @@ def work_of(
     note: str = "",
     part: str = "",
     anonymous: bool = False,
+    measured: Day | None = None,
 ) -> Work:
     """What a paper is made from: the body called so, at a place of a chunk, its lengths in the unit that was settled on; `part` is
     what its files have in their names."""
@@ -86,6 +88,7 @@ def work_of(
         rules=style.fingerprint,
         choices=tuple(f"{name.replace('_', ' ')} {value}" for name, value in otherwise.items()),
         numbers={piece.piece.name: number for number, piece in enumerate(one_of_each(whole.finished, place), 1)},
+        measured=measured,
     )
     return Work(
         whole.finished,

@@ -6,7 +6,7 @@ from the centre line and y down the body; what is not known is null.  Same draft
     made_by, record     "tapeline", and the version of this form
     style               name, title, version of the style
     rules               fingerprint of the style's rules
-    date                of the draft, ISO 8601, or null
+    date                of the draft, ISO 8601, or null; measured: day of the measuring that it goes by, or null
     body                name of the body
     unit                "mm"
     unit, defaults      in which all lengths stand; "cm" or "in": which defaults the choices that were not set have taken
@@ -67,7 +67,15 @@ from ..source.quantity import number
 from ..source.text import Span
 
 RECORD = 3
-NOT_TOLD: Mapping[str, Any] = {"rules": None, "date": None, "chosen": [], "drill": BACK_OFF, "rests_on": {}, "anonymous": False}
+NOT_TOLD: Mapping[str, Any] = {
+    "rules": None,
+    "date": None,
+    "measured": None,
+    "chosen": [],
+    "drill": BACK_OFF,
+    "rests_on": {},
+    "anonymous": False,
+}
 NO_LENGTH = 1e-4  # mm; a segment shorter than this is left out
 _INLINE = 110  # characters of a list or object that is kept on one line
 
@@ -91,6 +99,7 @@ def pattern_record(
         "style": {"name": plan.name, "title": plan.title, "version": plan.version},
         "rules": bears["rules"],
         "date": bears["date"],
+        "measured": bears["measured"],
         "body": body,
         "unit": "mm",
         "defaults": "in" if run.in_inches else "cm",

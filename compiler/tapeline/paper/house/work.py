@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date as Day
 from datetime import datetime
 from typing import TYPE_CHECKING, NamedTuple, cast
 
@@ -42,6 +43,7 @@ class Heading(NamedTuple):
     rules: str = ""  # their fingerprint
     choices: tuple[str, ...] = ()  # those that differ from the style's own, each with its value
     numbers: Mapping[str, int] = {}  # of the pieces by their names, as the cutting list has them
+    measured: Day | None = None  # when the body was; None: not told
 
     @property
     def titled(self) -> str:
@@ -58,6 +60,7 @@ class Heading(NamedTuple):
         say = (house or self.house).say
         return [
             *([say("date {date}", date=self.day)] if self.date is not None else []),
+            *([say("measured {date}", date=self.measured.isoformat())] if self.measured is not None else []),
             *([say("chosen: {list}", list=", ".join(self.choices))] if self.choices else []),
             *([say("rules {letters}", letters=self.rules)] if self.rules else []),
         ]
@@ -104,6 +107,7 @@ class Work:
         return {
             "rules": self.heading.rules or None,
             "date": None if date is None else date.isoformat(timespec="minutes"),
+            "measured": None if self.heading.measured is None else self.heading.measured.isoformat(),
             "chosen": list(self.chosen),
             "drill": self.house.drill,
             "rests_on": dict(self.rests_on),
