@@ -81,6 +81,20 @@ def test_a_card_whose_sides_are_equal_is_as_the_one_without(half_waist, depth, w
     assert (other.name, other.values, other.unit, other.measured) == (one.name, one.values, one.unit, None)
 
 
+def test_papers_of_a_card_whose_sides_are_equal_are_those_of_the_card_without():
+    """The whole way, to the bytes."""
+    from tapeline.session import Session
+    from tapeline.source.world import standard_folder
+
+    folder = standard_folder("styles")
+    plain = (folder / "bodies" / "maud.toml").read_text(encoding="utf-8")
+    hip = 'hip = "55.25 cm"\n'
+    sides = f'{plain}\n[left]\n{hip}waist_to_hip = "20.5 cm"\n[right]\n{hip}waist_to_hip = "20.5 cm"\n'
+    reading = Session(keep=True).read(folder / "a_line_skirt.style")
+    one, other = (next(iter(reading.draft([text]))).papers(("svg", "list")) for text in (plain, sides))
+    assert one == other
+
+
 @pytest.mark.parametrize(
     "text, expected",
     [
@@ -102,6 +116,7 @@ def test_a_card_whose_sides_are_equal_is_as_the_one_without(half_waist, depth, w
         ('measured = "2024-05-04"\n' + EVEN + '[left.2024-05-04]\nwaist = "36 cm"\n', ("B145", 7, "left.2024-05-04")),
         (EVEN + '[measures.2024-05-18]\nwaist_to_hip = "26 cm"\n', ("B144", 7, '"26 cm"')),
         ('measured = "2024-05-04"\n' + EVEN + '[measures.2024-05-18]\nwaist = "78 cm"\n', ("B144", 8, '"78 cm"')),
+        (EVEN + '[left]\nwaist = "37 cm"\n[measures.2024-05-18]\nwaist = "73 cm"\n', ("B149", 9, '"73 cm"')),
     ],
 )
 def test_what_is_wrong_with_sides_and_days(card_of, text, expected):
@@ -126,7 +141,7 @@ def test_what_is_accepted_with_a_reason_is_not_asked(card_of):
 
 def test_the_latest_measuring_up_to_a_day_counts(card_of):
     text = 'measured = "2024-05-04"\n' + EVEN + '[left]\nwaist = "37 cm"\n'
-    text += '[measures.2024-08-01]\nwaist = "73 cm"\n[left.2024-11-30]\nwaist = "38 cm"\nwaist_to_hip = "19 cm"\n'
+    text += '[measures.2024-08-01]\nwaist = "73 cm"\n[accept]\nwaist = "she lost the bulge"\n[left.2024-11-30]\nwaist = "38 cm"\nwaist_to_hip = "19 cm"\n'
     first, _ = card_of(text, When(date(2024, 7, 31)))
     second, _ = card_of(text, When(date(2024, 8, 1)))
     latest, _ = card_of(text)

@@ -71,7 +71,7 @@ def test_two_clients_and_two_choices(clients, tapeline):
     longer = compared(tapeline, "--for", "ada.toml", "--set", "flare=0 %", "--then", "length=62 cm")
     assert longer["choices"] == [{"name": "length", "before": 600.0, "after": 620.0}] and longer["measures"] == []
     assert moves(longer, "back")["hem_side"] == (0.0, 20.0) and longer["after"] == "Ada Quay, length=62 cm"
-    assert longer["laid_together"] == {"front": "centre at waist", "back": "centre at waist"}
+    assert longer["laid_together"] == {"front": "centre and waist", "back": "centre and waist"}
     from_hem = compared(tapeline, "--for", "ada.toml", "--then", "length=62 cm", "--together-at", "hem")
     assert moves(from_hem, "back")["waist_side"] == (0.0, -20.0)
 
@@ -81,7 +81,7 @@ def test_what_is_printed(clients, tapeline):
     assert result.exit_code == 0
     assert result.stdout.startswith("Plain skirt 1.2: from Ada Quay, measured 2024-05-04 to Ada Quay, measured 2025-03-01\n")
     text = " ".join(result.stdout.split())
-    assert "hip 39 3/8 in 40 15/16 in +1 9/16 in" in text and "Front (front), laid together at centre at waist" in text
+    assert "hip 39 3/8 in 40 15/16 in +1 9/16 in" in text and "Front (front), laid together at centre and waist" in text
     assert "hip_side out 3/8 in hip out 3/8 in" in text
     same = tapeline("compare", "plain_skirt.style", "--for", "ada.toml", "--then", "length=60 cm")
     assert same.exit_code == 0 and same.stdout.endswith("\n\nnothing has moved\n")
@@ -119,7 +119,7 @@ def test_the_drawing_has_two_line_types_and_its_words_stand_clear(clients, tapel
         lines.setdefault(element.get("data-line"), set()).add((element.get("stroke-dasharray"), element.get("stroke-width")))
     assert all(dash is not None for dash, _ in lines["before"]) and all(dash is None for dash, _ in lines["after_moved"])
     words = "".join(root.itertext())
-    assert "measured 2024-05-04" in words and "laid together at centre at waist" in words and "locked" not in words
+    assert "measured 2024-05-04" in words and "laid together at centre and waist" in words and "locked" not in words
     texts = [item for item in each_item(drawn[0].items) if isinstance(item, Text)]
     plates = [shapely.Polygon(text_plate(text).corners()).buffer(-1e-6) for text in texts]
     tree = shapely.STRtree(plates)

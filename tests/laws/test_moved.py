@@ -176,8 +176,8 @@ def test_the_shares_of_two_measures_are_what_each_does_alone():
 def test_pieces_are_laid_together_where_it_is_asked():
     one, two = record_of(drafted("corselet_skirt")), record_of(drafted("corselet_skirt", waist="30 in", waist_to_hip="9 in"))
     usual, at_hem = moved_between(one, two), moved_between(one, two, ["front.hem/centre"])
-    assert usual.laid["front"].words == "centre at waist" and at_hem.laid["front"].words == "hem/centre"
-    assert at_hem.laid["back"].words == "centre at waist" and not at_hem.not_there(["front.hem/centre"])
+    assert usual.laid["front"].words == "centre and waist" and at_hem.laid["front"].words == "hem/centre"
+    assert at_hem.laid["back"].words == "centre and waist" and not at_hem.not_there(["front.hem/centre"])
     assert not [place for place in at_hem.places if place.piece == "front" and "hem/centre" in place.names]
     (wrong,) = moved_between(one, two, ["front.hem/sideways"]).not_there(["front.hem/sideways"])
     assert wrong.code == "C106"

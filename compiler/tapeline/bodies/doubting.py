@@ -25,7 +25,7 @@ class CardDoubts:
     doubted: set[str] = field(default_factory=set)  # measures that need a reason
 
     def said(self, takings: Takings, counting: BodyState) -> list[Diagnostic]:
-        """The cautions of what counts: of measures beside each other, of sides, and of measurings that follow each other.  B109, B143, B144."""
+        """The cautions of what counts: of measures beside each other, of sides, and of measurings that follow each other.  B109, B143, B144, B149."""
         for state in takings.states:
             for doubt in _of_body(self.doubts, state.held, {}):
                 self.doubted.update((doubt.measure, doubt.other))
@@ -39,7 +39,9 @@ class CardDoubts:
         ]
         counted = takings.states[: takings.states.index(counting) + 1] if counting in takings.states else []
         said += [self._leap(*leap) for leap in self._leaps(counted) if leap[0].name not in self.accepted]
-        self.doubted |= {measurement.name for measurement, _, _ in self._leaps(takings.states)}
+        said += [_levelled(*lost) for lost in self._lost_sides(counted) if lost[0].name not in self.accepted]
+        later = (*self._leaps(takings.states), *self._lost_sides(takings.states))
+        self.doubted |= {measurement.name for measurement, _, _ in later}
         return said
 
     def _beside(self, doubt: Doubt, held: Mapping[str, Held]) -> Diagnostic:
@@ -71,6 +73,14 @@ class CardDoubts:
                 if moved(measurement, earlier, figure) > bound_between(measurement, earlier, figure):
                     yield measurement, earlier, figure
 
+    def _lost_sides(self, states: Sequence[BodyState]) -> Iterator[tuple[Measurement, Held, Held]]:
+        """Measures whose sides differed, and of which the whole alone was taken again."""
+        for before, after in zip(states, states[1:], strict=False):
+            for name, figure in after.held.items():
+                earlier = before.held.get(name)
+                if earlier is not None and not earlier.even and not figure.sided:
+                    yield self.known[name], earlier, figure
+
     def _leap(self, measurement: Measurement, before: Held, after: Held) -> Diagnostic:
         show = UNITS[after.unit].told_in
         bound = measurement.show(bound_between(measurement, before, after), show, 4)
@@ -84,6 +94,19 @@ class CardDoubts:
             ((before.span, "before"),),
             CAUTION,
         )
+
+
+def _levelled(measurement: Measurement, before: Held, after: Held) -> Diagnostic:
+    return Diagnostic(
+        "B149",
+        f"{shortened(measurement.name, 30)} was uneven, and is not now",
+        after.span,
+        "left and right taken again, or one of them",
+        f"{before.written}, then {after.written} for both",
+        f'Write the sides that were taken; if it is even now, write below [accept]: {measurement.name} = "why".',
+        ((before.span, "before"),),
+        CAUTION,
+    )
 
 
 def _of_body(doubts: Sequence[Doubt], held: Mapping[str, Held], accepted: Mapping[str, str]) -> list[Doubt]:

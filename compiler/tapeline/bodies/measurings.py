@@ -69,6 +69,7 @@ class Held(NamedTuple):
     written: str
     span: Span
     day: date | None
+    sided: bool = False  # whether the measuring took a side
 
     @property
     def even(self) -> bool:
@@ -131,7 +132,7 @@ def held(
     figures = (
         f"{taken[side].written if side in taken else measurement.show(sides[side] / times, told.unit)} {side}" for side in (LEFT, RIGHT)
     )
-    return Held(value, sides[LEFT], sides[RIGHT], told.unit, ", ".join(figures), told.span, day)
+    return Held(value, sides[LEFT], sides[RIGHT], told.unit, ", ".join(figures), told.span, day, True)
 
 
 def apart(measurement: Measurement, figure: Held) -> float:

@@ -24,13 +24,14 @@ from .telling import places_together
 LEVELS = ("waist", "hip", "underbust", "bust")  # at which pieces are laid together, the first that both have
 PLUMB = 0.01  # mm that a centre line may lean
 BESIDE = 1.0  # mm beyond a piece's extent within which a place is still one of the piece
+WHOLE = 10.0  # mm on either side of its middle that a whole piece has at least
 ON_CENTRE = 0.01  # mm from the centre line within which a place lies on it
 
 
 class LaidTogether(NamedTuple):
     """Where a piece of both drafts is laid together, in words: at the place called `across`, or where its plumb meets a `level`.
 
-    `by` takes the second draft to the first.  Without a place both lie as they are drawn.
+    `by` takes the second draft to the first.  Without a name of a place, x is that of the line from which the piece is drawn.
     """
 
     words: str
@@ -246,10 +247,12 @@ def _laid(before: Record, after: Record, together_at: Sequence[str]) -> LaidToge
         if found is not None:
             return found._replace(asked=asked)
     for level in LEVELS:
-        found = at_level(level, f"{line[0]} at {level}") if line is not None else None
+        found = at_level(level, f"{line[0] or 'the middle'} and {level}") if line is not None else None
         if found is not None:
             return found
     corners = [name for name in places[0] if "/" in name and name in places[1]]
+    if line is not None and not line[0]:
+        line = None
     corners.sort(  # of several alike the one nearest to the centre, then the upper one
         key=lambda name: (
             line is not None and line[0] not in name.split("/"),
@@ -265,10 +268,14 @@ def _laid(before: Record, after: Record, together_at: Sequence[str]) -> LaidToge
 
 
 def _centre_line(piece: Record) -> tuple[str, str, float] | None:
-    """(edge, the place where it begins, x) of the plumb edge at the centre: the fold, or one called centre."""
-    lines = []
+    """(edge, the place where it begins, x) of the plumb edge at the centre: the fold, or one called centre.
+
+    A piece without one that lies on both sides of the line that it is drawn from has its middle there, under no name.
+    """
+    lines, across = [], [0.0]
     for before, edge in zip(piece["edges"][-1:] + piece["edges"][:-1], piece["edges"], strict=True):
         points = [point for strip in edge["strips"] for segment in strip for point in next(iter(segment.values()))]
+        across += [x for x, _ in points]
         if (
             points
             and max(x for x, _ in points) - min(x for x, _ in points) < PLUMB
@@ -276,4 +283,5 @@ def _centre_line(piece: Record) -> tuple[str, str, float] | None:
         ):
             lines.append((edge["name"], f"{before['name']}/{edge['name']}", float(points[0][0])))
     centres = [line for line in lines if line[0] == piece["cut"]["fold"] or line[0].startswith("centre")]
-    return min(centres, key=lambda line: (line[0] != piece["cut"]["fold"], abs(line[2])), default=None)
+    middle = ("", "", 0.0) if min(across) < -WHOLE and max(across) > WHOLE else None
+    return min(centres, key=lambda line: (line[0] != piece["cut"]["fold"], abs(line[2])), default=middle)
