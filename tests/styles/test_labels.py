@@ -4,16 +4,12 @@ One woman of the survey is tried in the usual run, fifty with EVERY_WOMAN=1; by 
 pieces drawn as they are and opened.  Plots and small drawings are measured on every fourth style, or on all.
 """
 
-import os
-from functools import cache
+from functools import lru_cache
 
-import numpy as np
 import pytest
-from population import ansur2
-from test_population import STYLES, style_of
+from tried import EVERY, STYLES, numbers_of, style_of, women
 
 from boxes import touching
-from tapeline.finishing.whole import drafted_whole
 from tapeline.making.papers import work_of
 from tapeline.paper.drawing.model import shifted
 from tapeline.paper.hand.drawing import piece_drawing
@@ -22,20 +18,17 @@ from tapeline.paper.house.house import House
 from tapeline.paper.sheets.printed import piece_groups, plot_pages
 from tapeline.paper.sheets.sheet import draw_sheet
 
-EVERY = bool(os.environ.get("EVERY_WOMAN"))
 WOMEN = 50 if EVERY else 1
 WAYS = [("en", "in", True), ("de", "cm", False), ("fr", "cm", True), ("de", "in", True), ("fr", "in", False), ("en", "cm", False)]
 
 
-@cache
+@lru_cache(maxsize=2)
 def works(name):
     """The works of so many women whose draft is true."""
-    style, bodies = style_of(name), ansur2()
-    step = len(next(iter(bodies.values.values()))) // (2 * WOMEN + 8)  # some may be refused
-    measures = {measure: bodies.values[measure][::step] for measure in style.plan().measures}
+    style, step = style_of(name), len(numbers_of("ANSUR II")) // (2 * WOMEN + 8)  # some may be refused
     made = []
-    for whole in drafted_whole(style, measures, {}):
-        for place in np.flatnonzero(~whole.failed).tolist():
+    for whole, places, numbers in women(name, "ANSUR II"):
+        for place in places[(numbers % step == 0) & ~whole.failed[places]].tolist():
             language, unit, opened = WAYS[(len(made) + list(STYLES).index(name)) % len(WAYS)]
             made.append(work_of(style, whole, place, f"woman {place}", unit, House("Quay Row", language=language), opened))
     return made[:WOMEN]

@@ -8,7 +8,6 @@ Who the women are, and what is estimated of their measures, `population.py` says
 
 from __future__ import annotations
 
-import os
 import sys
 from collections import Counter
 from dataclasses import dataclass
@@ -18,21 +17,16 @@ import numpy as np
 import pytest
 import shapely
 from population import ANSUR, ESTIMATES, SURVEYS, Bodies, ansur2
+from tried import EVERY, STYLES, Tried, few, style_of, women
 
 from tapeline.drafting.roots import several_of
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
-from tapeline.meaning.style import read
+from tapeline.finishing.whole import drafted_whole
 from tapeline.probing.spread import choices_spread, variables_of
-from tapeline.source.world import FolderWorld, read_text, standard_folder
 
-STYLES = {path.stem: path for path in sorted(standard_folder("styles").glob("*.style"))}
 SLACK = 25.4 / 16 + 0.01  # 1/16 in, and what points on a curve lose of its length
 MOST_REFUSED = 0.5  # our judgement: what refuses every second woman is not a style for women
-
-
-# Tests try one woman in so many; all of them with EVERY_WOMAN=1, or by running this file, which prints the table.
-IN_A_HURRY = {"ANSUR II": 16, "bdims": 4}
 
 
 @dataclass
@@ -44,12 +38,6 @@ class Outcome:
     reasons: Counter  # "code title" -> bodies; a body may be refused for several
     estimated: dict[str, str]
     wrong: list[str]  # patterns given out that are not true, and refusals without a reason
-
-
-def style_of(name: str):
-    style, found = read(read_text(STYLES[name])[0], FolderWorld(STYLES[name].parent))
-    assert not found, found
-    return style
 
 
 def unmeasured(style, bodies: Bodies) -> list[str]:
@@ -67,26 +55,30 @@ def try_on(style, bodies: Bodies, spread: bool = False) -> Outcome:
     """Draft and finish a style for all women of a survey, and look at every pattern that is given out."""
     measures = {name: bodies.values[name] for name in style.plan().measures}
     n = len(bodies.values["height"])
-    refused, reasons, wrong = np.zeros(n, dtype=bool), Counter(), []
-    for drafted in draft(style, measures, spread_choices(style, n) if spread else None):
-        finished, failures = finish(drafted.pattern)
-        for failure in failures:  # what is wrong with a draft is not said again of its allowances
-            failure.bodies = failure.bodies & ~drafted.failed
-        here = np.zeros(len(drafted.index), dtype=bool)
-        said = [set() for _ in drafted.index]
-        for failure in (*drafted.failures, *failures):
+    wholes = drafted_whole(style, measures, spread_choices(style, n) if spread else None)
+    return judged(style, bodies, [Tried(whole, np.arange(len(whole.index)), whole.index) for whole in wholes])
+
+
+def judged(style, bodies: Bodies, tried: list[Tried]) -> Outcome:
+    """What became of these women."""
+    refused, reasons, wrong = np.zeros(len(bodies.values["height"]), dtype=bool), Counter(), []
+    for whole, places, numbers in tried:
+        number_of = dict(zip(places.tolist(), numbers.tolist(), strict=True))
+        said = {place: set() for place in number_of}
+        for failure in whole.failures:
             if failure.severity != "error":
                 continue
-            here |= failure.bodies
-            for i in np.flatnonzero(failure.bodies):
-                title = failure.diagnostic(int(i)).title
+            for i in places[failure.bodies[places]].tolist():
+                title = failure.diagnostic(i).title
                 said[i].add(f"{failure.code} {title}")
                 if len(title.split()) < 3:
-                    wrong.append(f"woman {drafted.index[i]}: {failure.code} gives no reason but {title!r}")
-        reasons.update(reason for one in said for reason in one)
-        refused[drafted.index] = here
-        wrong += [f"woman {drafted.index[i]}: {what}" for i, what in untrue(drafted, finished, np.flatnonzero(~here))]
-    return Outcome(n, refused, reasons, {m: s for m, s in bodies.estimated.items() if m in measures}, wrong)
+                    wrong.append(f"woman {number_of[i]}: {failure.code} gives no reason but {title!r}")
+        reasons.update(reason for one in said.values() for reason in one)
+        here = np.array([bool(said[place]) for place in number_of])
+        refused[numbers] = here
+        wrong += [f"woman {number_of[i]}: {what}" for i, what in untrue(whole.draft, whole.finished, places[~here])]
+    estimated = {m: s for m, s in bodies.estimated.items() if m in style.plan().measures}
+    return Outcome(len(refused), refused, reasons, estimated, wrong)
 
 
 def untrue(drafted, finished, kept):
@@ -146,14 +138,11 @@ def told(name: str, survey: str, outcome: Outcome) -> str:
 @pytest.mark.parametrize("survey", SURVEYS)
 @pytest.mark.parametrize("name", STYLES)
 def test_every_woman_gets_a_true_pattern_or_a_reason(name, survey):
-    style = style_of(name)
-    bodies = SURVEYS[survey]()
-    if not os.environ.get("EVERY_WOMAN"):
-        bodies = bodies.every(IN_A_HURRY[survey])
+    style, bodies = style_of(name), few(survey)
     lacking = unmeasured(style, bodies)
     if lacking:
         pytest.skip(f"{survey} has no {', '.join(lacking)}, nor is there a source to estimate it from")
-    outcome = try_on(style, bodies)
+    outcome = judged(style, bodies, women(name, survey))
     print("\n" + told(name, survey, outcome))
     assert not outcome.wrong, outcome.wrong[:10]
     assert outcome.refused.mean() <= MOST_REFUSED
@@ -161,7 +150,7 @@ def test_every_woman_gets_a_true_pattern_or_a_reason(name, survey):
 
 @pytest.mark.parametrize("name", STYLES)
 def test_of_every_find_one_value_fits_a_woman(name):
-    style, bodies = style_of(name), ansur2().every(1 if os.environ.get("EVERY_WOMAN") else 64)
+    style, bodies = style_of(name), ansur2().every(1 if EVERY else 64)
     lacking = unmeasured(style, bodies)
     if lacking:
         pytest.skip(f"ANSUR II has no {', '.join(lacking)}, nor is there a source to estimate it from")
@@ -173,7 +162,7 @@ def test_of_every_find_one_value_fits_a_woman(name):
 @pytest.mark.parametrize("survey", SURVEYS)
 def test_wide_allowances_over_darts_are_cut_for_every_woman(survey):
     """The corselet skirt has three darts in a top edge that is dipped by up to 10 cm, with its choices anywhere in their ranges."""
-    outcome = try_on(style_of("corselet_skirt"), SURVEYS[survey]().every(IN_A_HURRY[survey]), spread=True)
+    outcome = try_on(style_of("corselet_skirt"), few(survey), spread=True)
     assert not outcome.wrong, outcome.wrong[:10]
     assert not [reason for reason in outcome.reasons if reason.startswith("T")]
 
