@@ -170,7 +170,7 @@ def test_wide_allowances_over_darts_are_cut_for_every_woman(survey):
 @pytest.mark.parametrize("name", ["tunic", "strapless_bodice", "peter_pan_blouse"])
 def test_a_choice_anywhere_in_its_range_leads_to_a_pattern(name):
     """Short sleeves under deep caps, backs lowered to the bust line, bands as wide as the hem that is gathered into them."""
-    outcome = try_on(style_of(name), SURVEYS["ANSUR II"]().every(IN_A_HURRY["ANSUR II"]), spread=True)
+    outcome = try_on(style_of(name), few("ANSUR II"), spread=True)
     assert not outcome.wrong, outcome.wrong[:10]
     assert not outcome.reasons
 

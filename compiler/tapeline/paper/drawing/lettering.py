@@ -36,22 +36,34 @@ _GROUPS = (
     ("W", 950),
     ("@—", 1020),
 )
-_WIDTHS = {letter: width / 1000 for letters, width in _GROUPS for letter in letters}
 _OTHER, _WIDE = 0.75, 1.05  # other alphabetic scripts; full-width scripts
 CAUTION = 1.16
 BOLD = 1.12
 RISE, DROP = 0.80, 0.24  # above and below the baseline, parts of the size
 
 
+class _Widths(dict[str, float]):
+    def __missing__(self, letter: str) -> float:
+        code = ord(letter)
+        return _WIDE if 0x1100 <= code < 0x1200 or code >= 0x2E80 else _OTHER
+
+
+_WIDTHS = _Widths((letter, width / 1000) for letters, width in _GROUPS for letter in letters)
+
+
 def text_width(words: str, size: float, weight: str = "normal") -> float:
     """Estimated length of a line of words, on the safe side, in the unit of `size`."""
-    total = 0.0
+    return _sized(_added(words), size, weight)
+
+
+def _added(words: str, total: float = 0.0) -> float:
+    """The widths of all letters, added to what stands before them."""
     for letter in words:
-        code = ord(letter)
-        if letter in _WIDTHS:
-            total += _WIDTHS[letter]
-        else:
-            total += _WIDE if 0x1100 <= code < 0x1200 or code >= 0x2E80 else _OTHER
+        total += _WIDTHS[letter]
+    return total
+
+
+def _sized(total: float, size: float, weight: str) -> float:
     return total * size * CAUTION * (BOLD if weight == "bold" else 1.0)
 
 
@@ -63,12 +75,14 @@ def in_words(name: str) -> str:
 def wrap(words: str, size: float, width: float, weight: str = "normal") -> list[str]:
     """The words in lines no longer than `width`; a single word is never broken, nor a no-break space."""
     lines: list[str] = []
+    total = 0.0  # of the last line
     for word in re.findall(r"[^ \t\n\r]+", words):
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and text_width(longer, size, weight) <= width:
-            lines[-1] = longer
+        longer = _added(f" {word}", total)
+        if lines and _sized(longer, size, weight) <= width:
+            lines[-1], total = f"{lines[-1]} {word}", longer
         else:
             lines.append(word)
+            total = _added(word)
     return lines
 
 

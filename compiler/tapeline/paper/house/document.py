@@ -49,7 +49,8 @@ def html_document(
 
 def printable(text: str, kept: str = "\n") -> str:
     """The text without what words could do to a terminal or a page: each such sign becomes a blank, those that are kept stay."""
-    return "".join(letter if letter.isprintable() or letter in kept else " " for letter in text)
+    signs = {ord(letter): " " for letter in set(text) if not letter.isprintable() and letter not in kept}
+    return text.translate(signs) if signs else text
 
 
 def _hash(text: str) -> str:

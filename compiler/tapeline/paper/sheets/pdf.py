@@ -206,8 +206,11 @@ class _Pen:
 
 def encodable(words: str) -> str:
     """The words in letters of the standard encoding (WinAnsi)."""
+    words = words.translate(_PLAIN)
+    if words.isascii() and words.isprintable():
+        return words
     out = []
-    for letter in words.translate(_PLAIN):
+    for letter in words:
         for trial in (letter, unicodedata.normalize("NFKD", letter)[0], "?"):
             try:
                 trial.encode("cp1252")
