@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from ..making.drafts import BodyDraft
     from ..session import Reading
 
+MOST_SHARES = 3  # measures of which a place's share is told by itself, without --all
 MOST = 8  # places of a piece that are told, without --all
 
 
@@ -75,7 +76,8 @@ def two_drafts(asked: TwoDrafts) -> tuple[DraftComparison | None, list[Diagnosti
         day = days[number] if number < len(days) else days[0] if days and len(paths) == 2 else None
         first = number < len(days) and day is None  # what was measured on no day that is known
         date = datetime.min if first else asked.date
-        drafted = reading.draft([path] if path else [], settings[number], asked.unit, house, False, date, day)
+        unit = asked.unit or (drafts[0].unit if drafts else None)  # so that choices with two defaults are alike
+        drafted = reading.draft([path] if path else [], settings[number], unit, house, False, date, day)
         diagnostics += [one for one in drafted.diagnostics if one not in diagnostics]
         drafts += drafted.bodies
     if len(drafts) < 2:
@@ -170,7 +172,7 @@ def print_comparison(done: DraftComparison, every: bool) -> None:
         click.echo("nothing has moved")
         return
     for title, figures in (("Measures", moved.measures), ("Choices", moved.choices)):
-        _print_figures(done, title, list(figures))
+        _print_figures(done, title, list(differing(done, figures)))
     _print_figures(done, "Girths", list(differing(done, moved.girths)))
     _print_figures(done, "Seams", list(differing(done, moved.seams)))
     for word, pieces in (("only before", moved.gone), ("only after", moved.new)):
@@ -189,7 +191,8 @@ def print_comparison(done: DraftComparison, every: bool) -> None:
             table.add_column(head)
         shown = told if every else told[:MOST]
         for place in shown:
-            table.add_row(place_words(place), ways(done, place.out, place.down), shares_words(done, place))
+            told_shares = shares_words(done, place, len(done.moved.measures) if every else MOST_SHARES)
+            table.add_row(place_words(place), ways(done, place.out, place.down), told_shares)
         if shown:
             print_table(table, sys.stdout)
         else:
@@ -215,7 +218,7 @@ def _print_figures(done: DraftComparison, title: str, figures: list[MovedFigure]
     for head, right in (("", False), ("", False), ("before", True), ("after", True), ("difference", True)):
         table.add_column(head, right)
     for moved in figures:
-        table.add_row(moved.name, moved.part, figure(done, moved.before), figure(done, moved.after), by(done, moved))
+        table.add_row(moved.name, moved.part, figure(done, moved, moved.before), figure(done, moved, moved.after), by(done, moved))
     print_table(table, sys.stdout)
 
 
@@ -248,4 +251,4 @@ def _laid_words(moved: DraftMoves) -> list[str]:
         if piece in moved.laid and moved.laid[piece].words:
             alike.setdefault(moved.laid[piece].words, []).append(piece)
     lines = [f"{', '.join(pieces)} laid together at {words}" for words, pieces in alike.items()]
-    return lines if len(lines) < 4 else [*lines[:3], f"and {len(lines) - 3} more elsewhere"]
+    return lines if len(lines) < 4 else [*lines[:2], "the others each at a place of its own"]

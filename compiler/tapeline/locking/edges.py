@@ -12,6 +12,7 @@ from .lock import Key, Lock
 
 Point = tuple[float, float]
 _BETWEEN = {"cubic": ("leaving", "arriving"), "arc": ("middle",)}  # the points of a segment between its ends
+BESIDE = 1.0  # mm from the outline within which a place is still one of the piece
 STEPS = 24  # a curve's points that are compared
 
 
@@ -83,6 +84,30 @@ def strips_of(lock: Lock, piece: str, size: int) -> dict[str, list[list[Curve]]]
         strips[-1].append(Curve(kind, (begin, *(points[word] for word in words), points["end"])))
         last = points["end"]
     return edges
+
+
+def outline_of(lock: Lock, piece: str, size: int) -> list[Point]:
+    """Points round the outline of a piece, straight over the mouths of its darts."""
+    return [
+        curve.at(k / STEPS)
+        for strips in strips_of(lock, piece, size).values()
+        for strip in strips
+        for curve in strip
+        for k in range(STEPS if curve.kind != "line" else 1)
+    ]
+
+
+def lies_on(outline: list[Point], place: Point) -> bool:
+    """Whether a place is one of the piece: points of a source that was cut away are carried along, and lie beyond it."""
+    inside, (x, y) = False, place
+    for (ax, ay), (bx, by) in zip(outline, outline[1:] + outline[:1], strict=True):
+        if (ay > y) != (by > y) and x < ax + (y - ay) / (by - ay) * (bx - ax):
+            inside = not inside
+        along = (bx - ax) ** 2 + (by - ay) ** 2
+        part = min(1.0, max(0.0, ((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / along)) if along else 0.0
+        if math.hypot(ax + part * (bx - ax) - x, ay + part * (by - ay) - y) <= BESIDE:
+            return True
+    return inside
 
 
 class EdgeChange(NamedTuple):

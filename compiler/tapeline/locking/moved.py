@@ -16,14 +16,13 @@ from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
 from ..source.text import Source, Span
 from .comparing import Move, moves_between
-from .edges import Point
+from .edges import Point, lies_on, outline_of
 from .lock import GIRTHS, SEAMS, Key, Lock, Value
 from .recorded import Record, lock_of_record, places_of_record
 from .telling import places_together
 
 LEVELS = ("waist", "hip", "underbust", "bust")  # at which pieces are laid together, the first that both have
 PLUMB = 0.01  # mm that a centre line may lean
-BESIDE = 1.0  # mm beyond a piece's extent within which a place is still one of the piece
 WHOLE = 10.0  # mm on either side of its middle that a whole piece has at least
 ON_CENTRE = 0.01  # mm from the centre line within which a place lies on it
 
@@ -148,9 +147,10 @@ def moved_between(before: Record, after: Record, together_at: Sequence[str] = ()
     moves = moves_between(lock, present)
     places = []
     for piece in laid:
-        extent = _extent(lock, piece)
+        outline = outline_of(lock, piece, 0)
         for names, move in places_together(move for move in moves if move.key.piece == piece):
-            if isinstance(move.by(0), tuple) and _within(extent, move.before[0]):
+            was = move.before[0]
+            if isinstance(move.by(0), tuple) and isinstance(was, tuple) and lies_on(outline, was):
                 places.append(_place(piece, tuple(names), move, centres[piece]))
     return DraftMoves(
         (before, after),
@@ -164,23 +164,6 @@ def moved_between(before: Record, after: Record, together_at: Sequence[str] = ()
         _named(before["measures"], after["measures"]),
         _named(before["choices"], after["choices"]),
     )
-
-
-def _extent(lock: Lock, piece: str) -> tuple[Point, Point]:
-    """The least and the greatest corner of a piece."""
-    points = [
-        value
-        for key, values in lock.rows.items()
-        if key.piece == piece and key.sort == "edge" and isinstance(value := values[0], tuple)
-    ]
-    xs, ys = zip(*points, strict=True) if points else ((0.0,), (0.0,))
-    return (min(xs), min(ys)), (max(xs), max(ys))
-
-
-def _within(extent: tuple[Point, Point], value: Value) -> bool:
-    """Whether a place is to be found on the piece: points of a source that was cut are carried along, and lie beyond it."""
-    (left, top), (right, bottom) = extent
-    return isinstance(value, tuple) and left - BESIDE <= value[0] <= right + BESIDE and top - BESIDE <= value[1] <= bottom + BESIDE
 
 
 def _place(piece: str, names: tuple[str, ...], move: Move, centre: float) -> MovedPlace:

@@ -47,6 +47,7 @@ class DraftComparison:
     unit: str = "cm"
     house: House = USUAL
     shares: dict[tuple[str, str], tuple[MeasureShare, ...]] = field(default_factory=dict)
+    kinds: dict[str, str] = field(default_factory=dict)  # of measures and choices, by their names; empty of records alone
 
     def left_over(self, place: MovedPlace) -> tuple[float, float]:
         """What of a move no measure did: mm out and down."""
@@ -60,6 +61,11 @@ def compared_drafts(
     """Two drafts of any bodies and styles; lengths are written as the first writes them."""
     moved = moved_between(record_of(before.work()), record_of(after.work()), together_at)
     comparison = DraftComparison(moved, names or (before.name, after.name), before.unit, before.house)
+    for draft in (before, after):
+        comparison.kinds |= {name: choice.kind.word for name, choice in draft.draft.plan.choices.items()}
+        comparison.kinds |= {
+            name: "angle" if draft.style.measurements[name].kind == "angle" else "length" for name in draft.style.needed
+        }
     if before.style.fingerprint == after.style.fingerprint and not (before.card.sides or after.card.sides) and moved.places:
         comparison.shares = _shares(moved, before, after)
     return comparison

@@ -12,7 +12,7 @@ from typing import Any
 from ..locking.moved import MovedFigure, MovedPlace
 from .comparing import DraftComparison
 
-ANGLE = 1.6  # a figure of the record below it is an angle in radians: no body has such a length in mm
+ANGLE = 1.6  # a measure of a record below it is an angle in radians: no body has such a length in mm
 PENCIL = 0.25  # mm: half the width of a drawn line; a move of less is not told in words.  Our judgement
 WAYS = (("out", "in"), ("down", "up"))
 
@@ -34,14 +34,18 @@ def place_words(place: MovedPlace) -> str:
     return f"corner of {' and '.join(name.split('/'))}" if "/" in name else name
 
 
-def shares_words(done: DraftComparison, place: MovedPlace) -> str:
-    """Which measure moved a place, and what is left over: waist out 0.5 cm; left over up 0.1 cm.  Empty where it is not known."""
+def shares_words(done: DraftComparison, place: MovedPlace, most: int = 3) -> str:
+    """Which measure moved a place, and what is left over: waist out 0.5 cm; left over up 0.1 cm.  Empty where it is not known.
+
+    Of more measures than `most` the least are told together, as others.
+    """
     shares = done.shares.get((place.piece, place.names[0]))
     if shares is None:
         return ""
-    told = [f"{share.measure} {words}" for share in shares if (words := ways(done, share.out, share.down))]
+    told = [f"{share.measure} {words}" for share in shares[:most] if (words := ways(done, share.out, share.down))]
+    others = ways(done, sum(share.out for share in shares[most:]), sum(share.down for share in shares[most:]))
     left = ways(done, *done.left_over(place))
-    return "; ".join([*told, *([f"left over {left}"] if left else [])])
+    return "; ".join([*told, *([f"others {others}"] if others else []), *([f"left over {left}"] if left else [])])
 
 
 def told_places(done: DraftComparison, piece: str) -> tuple[list[MovedPlace], int]:
@@ -51,30 +55,40 @@ def told_places(done: DraftComparison, piece: str) -> tuple[list[MovedPlace], in
     return told, len(places) - len(told)
 
 
-def figure(done: DraftComparison, value: float | None) -> str:
-    """A length; of the record's angles the degrees."""
+def kind_of(done: DraftComparison, moved: MovedFigure) -> str:
+    """Of what kind a figure is: length, angle, number or condition.  Of a record alone a choice is told as the number that stands there."""
+    if moved.name in done.kinds or moved.part or moved in done.moved.girths or moved in done.moved.seams:
+        return "length" if moved.part else done.kinds.get(moved.name, "length")
+    if moved in done.moved.choices:
+        return "number"
+    return "angle" if max(abs(value) for value in (moved.before, moved.after, 0.0) if value is not None) < ANGLE else "length"
+
+
+def figure(done: DraftComparison, moved: MovedFigure, value: float | None) -> str:
+    """A figure as the house writes it.  The record has angles of choices in degrees, and of measures in radians."""
     if value is None:
         return "none"
-    if 0.0 < abs(value) < ANGLE:
-        return f"{round(math.degrees(value), 1):g} deg"
-    return done.house.show(value, done.unit)
+    kind = kind_of(done, moved)
+    if kind == "angle" and moved in done.moved.choices:
+        value = math.radians(value)
+    return done.house.quantity(value, kind, done.unit)
 
 
 def by(done: DraftComparison, moved: MovedFigure) -> str:
-    """The difference of two figures with its sign; empty where it shows as nothing."""
-    if moved.before is None or moved.after is None:
+    """The difference of two figures with its sign; empty where it shows as nothing, and of a yes or no."""
+    kind = kind_of(done, moved)
+    if moved.before is None or moved.after is None or kind == "condition":
         return ""
-    if 0.0 < abs(moved.before) < ANGLE:
-        return f"{math.degrees(moved.by):+.1f} deg"
-    return (
-        "" if done.house.show(abs(moved.by), done.unit) == done.house.show(0.0, done.unit) else done.house.signed(moved.by, done.unit)
-    )
+    shown, nothing = (figure(done, moved, value) for value in (abs(moved.by), 0.0))
+    if kind == "length":
+        shown, nothing = (done.house.show(value, done.unit) for value in (abs(moved.by), 0.0))
+    return "" if shown == nothing else f"{'+' if moved.by > 0.0 else '-'}{shown}"
 
 
 def differing(done: DraftComparison, figures: Iterable[MovedFigure]) -> Iterator[MovedFigure]:
     """The figures that differ by what shows, or stand in one draft alone."""
     for moved in figures:
-        if by(done, moved) or (moved.before is None) != (moved.after is None):
+        if by(done, moved) or figure(done, moved, moved.before) != figure(done, moved, moved.after):
             yield moved
 
 

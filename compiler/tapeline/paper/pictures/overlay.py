@@ -16,7 +16,7 @@ import numpy as np
 
 from ...geometry.arrays import Floats
 from ...locking.comparing import Comparison, Move
-from ...locking.edges import Curve, circle, strips_of
+from ...locking.edges import Curve, circle, lies_on, outline_of, strips_of
 from ...locking.lock import Lock
 from ...locking.telling import places_together, rules_in_short
 from ...source.quantity import show_number
@@ -128,11 +128,12 @@ def _piece(done: OfTwoDrafts, name: str, size: int, scale: float, times: int, lo
         [(left - BESIDE, top - ABOVE), (right + BESIDE, top - ABOVE), (right + BESIDE, bottom + ABOVE), (left - BESIDE, bottom + ABOVE)]
     )
     rows = [move for move in done.moves if move.key.piece == name and move.key.sort == "place" and size in move.at]
+    outline = outline_of(done.lock, name, size)
     together = sorted(
         (
             (names[0], move)
             for names, move in places_together(rows)
-            if move.by(size) is not None and _within((left, top, right, bottom), _before(move, size), scale)
+            if move.by(size) is not None and lies_on(outline, _before(move, size))
         ),
         key=lambda named_move: _before(named_move[1], size),
     )  # from left to right, so that leaders do not cross
@@ -150,12 +151,6 @@ def _piece(done: OfTwoDrafts, name: str, size: int, scale: float, times: int, lo
     labels.items += leaders
     items = [*strokes, *(arrow for arrow in arrows if arrow is not None), *labels.items]
     return Group(name, f"{name}: before dashed, after continuous", tuple(items), True)
-
-
-def _within(box: tuple[float, float, float, float], at: tuple[float, float], scale: float) -> bool:
-    """Whether a place lies on the piece: points of a source that was cut away are carried along, and lie beyond it."""
-    x, y = at[0] / scale, at[1] / scale
-    return box[0] - 1.0 <= x <= box[2] + 1.0 and box[1] - 1.0 <= y <= box[3] + 1.0
 
 
 def _before(move: Move, size: int) -> tuple[float, float]:
