@@ -87,6 +87,28 @@ def test_what_is_printed(clients, tapeline):
     assert same.exit_code == 0 and same.stdout.endswith("\n\nnothing has moved\n")
 
 
+def test_what_no_place_tells_is_told_too(clients, tapeline, changed):
+    dropped = compared(tapeline, "--for", "ada.toml", "--then", "dropped=yes", "--then", "flare=8 %")
+    assert dropped["choices"] == [
+        {"name": "flare", "before": 0.04, "after": 0.08},
+        {"name": "dropped", "before": 0.0, "after": 1.0},
+    ]
+    text = tapeline("compare", "plain_skirt.style", "--for", "ada.toml", "--then", "dropped=yes", "--then", "flare=8 %").stdout
+    words = " ".join(text.split())
+    assert "flare 0.04 0.08 +0.04" in words and "dropped no yes" in words
+    assert dropped["changed_pieces"] == ["front", "back"] and dropped["pieces_gone"] == []
+    with_tuck = tapeline("draft", "plain_skirt.style", "--for", "ada.toml", "-o", "one").exit_code
+    changed(
+        "        intake 2 cm\n        point  13 cm long, plumb\n    when",
+        "        intake 2.4 cm\n        point  13 cm long, plumb\n    when",
+    )
+    changed("side 1.5 cm", "side 2 cm")
+    assert with_tuck == 0 and tapeline("draft", "plain_skirt.style", "--for", "ada.toml", "-o", "two").exit_code == 0
+    told = json.loads(tapeline("compare", "one/pattern.json", "two/pattern.json", "--json").stdout)["drafts"]["otherwise"]
+    assert "dart intake: 2 cm, then 2.4 cm" in told["back"] and "dart intake: 2 cm, then 2.4 cm" not in told["front"]
+    assert "seam allowance of side width: 1.5 cm, then 2 cm" in told["front"]
+
+
 def test_two_records(clients, tapeline):
     for name in ("ada", "bea"):
         assert tapeline("draft", "plain_skirt.style", "--for", f"{name}.toml", "-o", name).exit_code == 0

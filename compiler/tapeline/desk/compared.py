@@ -164,7 +164,7 @@ def _record(path: Path) -> tuple[Record | None, list[Diagnostic]]:
 
 def print_comparison(done: DraftComparison, every: bool) -> None:
     """What moved, on the screen: what differs, the ledgers, then piece by piece, the furthest places first."""
-    from ..making.moved_words import differing, place_words, shares_words, told_places, ways
+    from ..making.moved_words import differing, otherwise, place_words, shares_words, told_places, ways
 
     moved = done.moved
     click.echo(f"{_title(moved)}: from {done.names[0]} to {done.names[1]}\n")
@@ -201,6 +201,9 @@ def print_comparison(done: DraftComparison, every: bool) -> None:
         hidden += [f"{little} by less than a pencil line"] if little else []
         if hidden:
             click.echo(f" and {', '.join(hidden)}\n")
+        others = otherwise(done, piece)
+        if others:
+            click.echo("\n".join([*(f" {line}" for line in others), ""]))
 
 
 def _title(moved: DraftMoves) -> str:

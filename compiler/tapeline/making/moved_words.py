@@ -9,6 +9,8 @@ import math
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from ..locking.edges import edge_changes
+from ..locking.lock import Value
 from ..locking.moved import MovedFigure, MovedPlace
 from .comparing import DraftComparison
 
@@ -92,6 +94,41 @@ def differing(done: DraftComparison, figures: Iterable[MovedFigure]) -> Iterator
             yield moved
 
 
+def otherwise(done: DraftComparison, piece: str) -> list[str]:
+    """What else is not as it was in a piece of both drafts: edges that are new, gone or curve otherwise, darts, allowances, cutting."""
+    rows = [move for move in done.moved.moves if move.key.piece == piece]
+    changes = edge_changes(rows, done.moved.lock, done.moved.present, piece)
+    lines = [
+        f"{word}: {', '.join(edges)}"
+        for word, edges in (
+            ("new edges", [change.name for change in changes if change.new]),
+            ("edges gone", [change.name for change in changes if change.removed]),
+            ("drawn of other lines", [change.name for change in changes if change.far is None and not (change.new or change.removed)]),
+        )
+        if edges
+    ]
+    lines += [
+        f"{change.name} curves otherwise by up to {done.house.show(change.far, done.unit)}, its ends stay"
+        for change in changes
+        if change.ends_stay and change.far is not None and change.far >= PENCIL
+    ]
+    known = {change.name for change in changes if change.new or change.removed}
+    for move in rows:
+        name, _, part = move.key.name.rpartition(" ")
+        counts = move.key.sort in ("allowance", "cutting") or (move.key.sort == "dart" and part == "intake")
+        if counts and name not in known:
+            before, after = (_plainly(done, values[0], move.key.sort != "cutting") for values in (move.before, move.after))
+            if before != after:
+                lines.append(f"{'seam allowance of ' if move.key.sort == 'allowance' else ''}{move.key.name}: {before}, then {after}")
+    return lines
+
+
+def _plainly(done: DraftComparison, value: Value, length: bool) -> str:
+    if isinstance(value, float):
+        return done.house.show(value, done.unit) if length else f"{value:g}"
+    return str(value).replace("_", " ") if isinstance(value, str) else "none"
+
+
 def in_short(done: DraftComparison, most: int = 3) -> list[str]:
     """A line for each piece that changed, with the places that moved furthest: for lists of many drafts."""
     lines = []
@@ -102,7 +139,7 @@ def in_short(done: DraftComparison, most: int = 3) -> list[str]:
         told, _ = told_places(done, piece)
         words = "; ".join(f"{place_words(place)} {ways(done, place.out, place.down)}" for place in told[:most])
         more = f"; {len(told) - most} more places" if len(told) > most else ""
-        lines.append(f"{piece}: {words or 'by less than shows'}{more}")
+        lines.append(f"{piece}: {words or '; '.join(otherwise(done, piece)[:most]) or 'by less than a pencil line'}{more}")
     return lines
 
 
@@ -127,6 +164,7 @@ def as_data(done: DraftComparison) -> dict[str, Any]:
         "choices": rows(moved.choices),
         "girths": rows(moved.girths),
         "seams": rows(moved.seams),
+        "otherwise": {piece: words for piece in moved.changed if piece in moved.laid and (words := otherwise(done, piece))},
         "laid_together": {piece: laid.words for piece, laid in moved.laid.items()},
         "places": [
             {
