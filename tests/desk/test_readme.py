@@ -11,7 +11,7 @@ from tapeline.source.text import Source
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-FAILS = {"probe": 1}  # over all that the measurements believe in hardly any style passes
+FAILS: dict[str, int] = {}  # the exit codes of commands that find something wrong: the skirt that is probed takes every body
 BODIES = """size, underbust [cm], waist [cm], hip [cm], underbust_to_waist [cm], waist_to_hip [cm], waist_to_knee [cm]
 one, 76, 68, 96, 9, 20, 58
 two, 80, 72, 100, 9, 20, 59
