@@ -167,9 +167,10 @@ def test_wide_allowances_over_darts_are_cut_for_every_woman(survey):
     assert not [reason for reason in outcome.reasons if reason.startswith("T")]
 
 
-@pytest.mark.parametrize("name", ["tunic", "strapless_bodice", "peter_pan_blouse"])
+@pytest.mark.parametrize("name", ["tunic", "strapless_bodice", "peter_pan_blouse", "six_gore_skirt"])
 def test_a_choice_anywhere_in_its_range_leads_to_a_pattern(name):
-    """Short sleeves under deep caps, backs lowered to the bust line, bands as wide as the hem that is gathered into them."""
+    """Short sleeves under deep caps, backs lowered to the bust line, bands as wide as the hem that is gathered into them, wide flares
+    that begin low: each is drawn as far as it can be sewn."""
     outcome = try_on(style_of(name), few("ANSUR II"), spread=True)
     assert not outcome.wrong, outcome.wrong[:10]
     assert not outcome.reasons
