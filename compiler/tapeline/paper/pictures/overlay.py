@@ -141,7 +141,8 @@ def _piece(done: OfTwoDrafts, name: str, size: int, scale: float, times: int, lo
     labels = Labels([*strokes, *(arrow for arrow in arrows if arrow is not None)], around)
     middle = np.array([(left + right) / 2, (top + bottom) / 2])
     texts: list[Text] = []
-    _place_words(labels, Words(name.replace("_", " "), 5.0, "bold"), middle, texts, 40)
+    alone = ", new" if name not in done.lock.pieces() else ", gone" if name not in done.present.pieces() else ""
+    _place_words(labels, Words(name.replace("_", " ") + alone, 5.0, "bold"), middle, texts, 40)
     leaders = []
     for called, move in together:
         at = np.array(_before(move, size)) / scale
