@@ -64,10 +64,10 @@ def _redrawn(run: Run, edge: Edge, angle: Floats) -> Edge:
     fresh = ending(closed, Motion.turn(np.zeros((run.n, 2)), angle).vectors(closed.end_direction()))
     if not edge.darts:
         return Edge(edge.name, edge.span, (fresh,))
-    return _recut(run, edge, fresh)
+    return recut(run, edge, fresh)
 
 
-def _recut(run: Run, edge: Edge, fresh: Path) -> Edge:
+def recut(run: Run, edge: Edge, fresh: Path) -> Edge:
     """The darts of an edge on its sewn line as it is drawn afresh: their feet carried along their legs."""
     motions, cuts = [Motion.identity(run.n)], [np.zeros(run.n)]
     for dart in edge.darts:

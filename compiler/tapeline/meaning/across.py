@@ -40,7 +40,7 @@ def trued(program: ProgramContext, drawing: DrawingContext, name: str, plain: Ca
         for seam, other in _sides(program, node, drawing):
             if seam[0] != drawing.name or value.kind is UNKNOWN or name not in (_beside(drawing, seam[1]) or ()):
                 continue
-            partner = drawing if other[0] == drawing.name else program.construction_named(other[0])
+            partner = drawing if other[0] == drawing.name else program.construction_named(other[0], drawing.drafted is not None)
             meetings = () if partner is None else _meetings(drawing, seam, partner, other)
             for meeting in meetings or ():
                 if partner is None or meeting.line != name or meeting.at in done or not _wanted(node, meeting):
@@ -84,6 +84,11 @@ def _sewn_to(program: ProgramContext, edge: Line) -> Line | None:
         if edge in lines:
             return lines[1 - lines.index(edge)]
     return None
+
+
+def is_own_image(program: ProgramContext, piece: str, edge: str) -> bool:
+    """Whether an edge is sewn to itself: to that of the other piece of a pair."""
+    return _sewn_to(program, (piece, edge)) == (piece, edge)
 
 
 def _wanted(node: tree.TrueAcross, meeting: LinesAt) -> bool:

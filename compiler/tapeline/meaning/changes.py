@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from ..syntax import tree
-from . import joining, pivoting, spreading
+from . import joining, lengthening, moving_edges, pivoting, spreading
 from .change import ChangeScope
 from .contexts import ScopeContext
 from .drawn import Drawn, Pieces, Workpiece
@@ -37,6 +37,13 @@ _CHANGE: dict[type[tree.Node], Callable[[ChangeScope, Drawn, Any], Drawn | None]
     tree.Trim: joining.trim,
     tree.Face: joining.face,
     tree.TrueEdge: joining.true_edge,
+    tree.TakeIn: moving_edges.move,
+    tree.LetOut: moving_edges.move,
+    tree.Drop: moving_edges.move,
+    tree.Raise: moving_edges.move,
+    tree.Dip: moving_edges.raise_end,
+    tree.Lengthen: lengthening.lengthen,
+    tree.ShortenPieces: lengthening.lengthen,
 }
 CHANGES = tuple(_CHANGE)
 

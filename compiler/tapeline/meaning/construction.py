@@ -54,6 +54,7 @@ class Construction:
         self.changes: list[tuple[tree.Node, ScopeContext]] = []
         self.base: Drawn | None = None  # the structure of the drawn piece that this one is made from, after its changes
         self.source: Construction | None = None  # that piece
+        self.drafted: Construction | None = None  # of a piece that was fitted: as it was before
         self._finished: dict[str, Entity[Value]] = {}  # edges of the outline, by name
         self._set: dict[str, Entity[Value]] = {}  # the same before they are trued across seams
         self.whole = True  # not to be changed any further under its own name
@@ -465,7 +466,11 @@ class Construction:
     def level_y(self, name: str) -> Value:
         """Where a level crosses this piece, in the piece's own y."""
         own = level_lines.height(self, name)
-        return own if own is not None else self.source.level_y(name) if self.source is not None else POISON
+        if own is not None:
+            return own
+        if self.base is not None and self.base.parted_at:
+            return self.base.depth(name)
+        return self.source.level_y(name) if self.source is not None else POISON
 
     def own_lines(self) -> dict[str, Value]:
         """The lines of the levels that the piece says itself."""

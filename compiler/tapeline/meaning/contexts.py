@@ -43,6 +43,8 @@ class ScopeContext(Protocol):
 
     def inner(self, names: Names[Value], drawing: DrawingContext | None = None) -> ScopeContext: ...
 
+    def of_garment(self) -> ScopeContext: ...  # that sees pieces as they were fitted
+
     def quantity(self, name: str, span: Span) -> Value: ...
 
     def member(self, node: tree.Member) -> Value: ...
@@ -127,6 +129,9 @@ class DrawingContext(Protocol):
     def source(self) -> DrawingContext | None: ...  # what the piece is made from
 
     @property
+    def drafted(self) -> DrawingContext | None: ...  # of a piece that was fitted: as it was before
+
+    @property
     def opened(self) -> frozenset[str]: ...  # folds at which it has been opened out
 
     @property
@@ -207,7 +212,7 @@ class ProgramContext(Protocol):
     @property
     def own_source(self) -> Source: ...  # the text of the style itself, not of one that it starts from
 
-    def construction_of(self, entity: Entity[Any]) -> DrawingContext: ...
+    def construction_of(self, entity: Entity[Any]) -> DrawingContext: ...  # as it was drafted
 
     def constructions(self) -> Sequence[DrawingContext]: ...
 
@@ -215,11 +220,12 @@ class ProgramContext(Protocol):
 
     def misplaced(self, statement: tree.Statement, place: str) -> None: ...
 
-    def construction(self, name: tree.Word, span: Span) -> DrawingContext | None: ...
+    # A piece is asked for as it was fitted, unless it says otherwise.
+    def construction(self, name: tree.Word, span: Span, fitted: bool = True) -> DrawingContext | None: ...
 
-    def construction_named(self, name: str) -> DrawingContext | None: ...  # nothing said
+    def construction_named(self, name: str, fitted: bool = True) -> DrawingContext | None: ...  # nothing said
 
-    def girth(self, level: tree.Word, span: Span) -> Value: ...
+    def girth(self, level: tree.Word, span: Span, fitted: bool = True) -> Value: ...
 
     def mention_level(self, *words: tree.Word) -> None: ...
 

@@ -36,6 +36,14 @@ def cut_of(program: ProgramContext, drawing: DrawingContext) -> Cut:
     return Cut(count, fold, paired, _extras(program, node), str(node.purpose.words)[1:-1] if node.purpose is not None else "")
 
 
+def made_from(drawing: DrawingContext) -> str:
+    """The name of the piece that one is made from, through what it was before its own changes and fittings; none where it is drawn."""
+    source = drawing.source
+    while source is not None and source.name == drawing.name:
+        source = source.source
+    return "" if source is None else source.name
+
+
 def _as_before(program: ProgramContext, drawing: DrawingContext) -> Cut:
     """As the piece that it is made from; once, where there is none."""
     if drawing.source is None:

@@ -15,7 +15,7 @@ from typing import Any, Protocol
 
 from ..source.text import Span
 from ..syntax import tree
-from .contexts import DrawingContext, RawEdge, ScopeContext
+from .contexts import DrawingContext, ProgramContext, RawEdge, ScopeContext
 from .expressions import lower_length_or_fraction
 from .inner_darts import InnerDartRule
 from .kinds import EDGE, LENGTH, NUMBER, PATH, POINT, SHAPE, UNKNOWN, Kind
@@ -34,6 +34,8 @@ class Workpiece(DrawingContext, Protocol):
 
     def redrawn(self) -> bool: ...
 
+    def runs_straight(self, name: str) -> bool: ...  # whether a level lies straight across the paper
+
     def own_lines(self) -> dict[str, Value]: ...  # of the levels that the piece says itself
 
     def level_lines(self) -> dict[str, Value]: ...  # of all levels
@@ -43,12 +45,12 @@ class Workpiece(DrawingContext, Protocol):
     def dart_names(self) -> dict[str, str]: ...
 
 
-class Pieces(Protocol):
+class Pieces(ProgramContext, Protocol):
     """All pieces of a style, as a change of one sees them."""
 
-    lowering: Lowering
+    def construction(self, name: tree.Word, span: Span, fitted: bool = True) -> Workpiece | None: ...
 
-    def construction(self, name: tree.Word, span: Span) -> Workpiece | None: ...
+    def is_level(self, name: str) -> bool: ...
 
 
 @dataclass
@@ -67,6 +69,7 @@ class Drawn:
     opened: frozenset[str] = frozenset()  # folds at which it has been opened out
     parted: bool = False  # whether it is one part of a cut: what lay inside may be on the other
     slashes: int = 0  # and pleats, since it was first drawn
+    parted_at: tuple[tuple[Value, Value, bool], ...] = ()  # where it was made longer or shorter: how deep, by how much, which
     reshaped: bool = False  # its widths are no longer those of the piece it came from
     called: dict[str, tree.Word] = field(default_factory=dict)  # where changes give names
     unknown: list[tree.Word] = field(default_factory=list)  # words that name what changes made, to be noted once it is adopted
@@ -119,6 +122,13 @@ class Drawn:
 
     def raw(self, edge: str) -> RawEdge:
         return self.ends(edge)._replace(guide=self.emit("shape_guide", PATH, self.span, name=edge))
+
+    def depth(self, level: str) -> Value:
+        """How deep a level that runs straight across lies on the piece."""
+        depth = self.drawing.level_y(level)
+        for at, amount, longer in self.parted_at:
+            depth = self.lowering.emit("level_carried", LENGTH, self.span, depth, at, amount, longer=longer)
+        return depth
 
     def edge(self, name: str) -> Value:
         return self.emit("shape_edge", EDGE, self.span, name=name)
@@ -249,17 +259,18 @@ class Drawn:
         return self.lowering.unknown_name("point", ref.parts[0], ref.span, self.point_names()) if point is None else point
 
 
-def drawn_of(drawing: Workpiece, span: Span) -> Drawn | None:
-    """The structure of a piece as it is drawn, darts and all; None where that could not be read (which has been said)."""
+def drawn_of(drawing: Workpiece, span: Span, trued: bool = True) -> Drawn | None:
+    """The structure of a piece as it is drawn, darts and all, or as it is before it is trued across seams; None where that
+    could not be read (which has been said)."""
     lowering, chain = drawing.lowering, drawing.chain()
     if chain is None:
         return None
     if drawing.base is not None and not drawing.redrawn():
-        drawn = replace(drawing.base, drawing=drawing, called={}, unknown=[], span=span, touched=frozenset(), _corners={})
+        drawn = replace(drawing.base, drawing=drawing, called={}, unknown=[], span=span, touched=frozenset(), parted_at=(), _corners={})
         drawn.inner, drawn.origins = dict(drawing.inner_darts), {name: (drawing.name, name) for name in drawn.edges}
         return _with_levels(_with_own_points(drawn, drawing), drawing.own_lines())
     names = tuple(str(name) for name, _, _ in chain)
-    edges = [drawing.finished_edge(name, span) for name in names]
+    edges = [drawing.finished_edge(name, span) if trued else drawing.set_edge(name) for name in names]
     starts = {(raw.end if turned else raw.start).slot: str(name) for name, raw, turned in chain}
     darts = drawing.dart_names()
     skipped = {f"{dart}_{which}" for dart in darts for which in ("point", "near", "far")}

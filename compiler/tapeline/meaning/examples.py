@@ -23,7 +23,8 @@ CLOSE_NUMBER = 1e-4
 CLOSE_ANGLE = math.radians(0.01)
 
 
-def example(program: ProgramContext, node: tree.Example, scope: ScopeContext) -> Example:
+def example(program: ProgramContext, node: tree.Example, own_scope: ScopeContext) -> Example:
+    scope = own_scope.of_garment()
     said = program.lowering.diagnostics
     before = len(said)
     given: list[tuple[str, int, Span]] = []

@@ -30,6 +30,9 @@ class Leveled(DrawingContext, Protocol):
     level_edges: dict[str, tuple[tree.LevelAlong, ScopeContext]]
 
     @property
+    def drafted(self) -> Leveled | None: ...
+
+    @property
     def by_level(self) -> ByLevel | None: ...
 
     def runs_straight(self, name: str) -> bool: ...
@@ -64,6 +67,8 @@ def sort_of(drawing: Leveled, name: str) -> Sort | None:
 
 def told(drawing: Leveled, name: str) -> str:
     """How the line of a level is got, in words."""
+    if drawing.drafted is not None:
+        return told(drawing.drafted, name)
     sort = sort_of(drawing, name)
     if sort == "carried":
         return f"as carried from {drawing.source.name}" if drawing.source is not None else "as carried"
@@ -88,6 +93,8 @@ def on_other_side(pieces: Mapping[str, Leveled], seams: Iterable[tree.Sew], name
 
 def edges_followed(drawing: Leveled, name: str) -> tuple[str, ...]:
     """The edges of the outline along which the piece says that a level runs."""
+    if drawing.drafted is not None:
+        return edges_followed(drawing.drafted, name)
     sort = sort_of(drawing, name)
     named = [str(word) for word in drawing.level_edges[name][0].edges] if sort == "along" else [name] if sort == "edge" else []
     return tuple(word for word in named if any(edge == word for edge in drawing.edge_names()))

@@ -8,7 +8,7 @@ from ..source.text import Span
 from .across import corner_points
 from .construction import Construction
 from .contexts import ProgramContext
-from .cut_counts import cut_of
+from .cut_counts import cut_of, made_from
 from .kinds import UNKNOWN
 from .marks import marks, notches
 from .outlines import NO_EDGE
@@ -26,7 +26,8 @@ def exercise(program: ProgramContext, drawing: Construction) -> None:
         program.lowering.demand(quantity)
 
 
-def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | None:
+def hold_drafted(program: ProgramContext, drawing: Construction) -> None:
+    """Demand what a piece says itself, and hold its darts and levels against what it says of them."""
     exercise(program, drawing)
     outline = drawing.finished_outline()
     for rule in drawing.dart_rules:
@@ -41,9 +42,14 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
                 "Set the dart on an edge of the outline.",
             )
         rule.requirements()
+    drawing.hold_levels_apart()
+
+
+def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | None:
+    hold_drafted(program, drawing)
+    outline = drawing.finished_outline()
     cut = cut_of(program, drawing)
     crossing = drawing.level_names()
-    drawing.hold_levels_apart()
     levels = {name: drawing.level_y(name) for name in crossing if drawing.runs_straight(name)}
     widths = {name: width for name in crossing if (width := drawing.width_at(name)) is not None}
     intended = {name: value for name in crossing if (value := drawing.intended(name)) is not None}
@@ -75,7 +81,7 @@ def piece_plan(program: ProgramContext, drawing: Construction) -> PiecePlan | No
         notches(program, drawing),
         inner_plans(program, drawing),
         drawing.name not in program.foundations,
-        drawing.source.name if drawing.source is not None else "",
+        made_from(drawing) or (drawing.source.name if drawing.source is not None else ""),
         {name: drawing.level_told(name) for name in crossing},
         {name: edges for name in crossing if (edges := drawing.edges_followed(name))},
         corner_points(drawing),

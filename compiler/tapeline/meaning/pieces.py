@@ -6,7 +6,8 @@ a cut are found together (`parting`).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from functools import partial
 from typing import Protocol, TypeAlias
 
@@ -18,6 +19,7 @@ from .construction import Construction, within
 from .contexts import ProgramContext, ScopeContext
 from .cut_counts import cut_of
 from .drawn import Drawn, drawn_of
+from .fitting import Said
 from .names import Entity, Names
 from .recipes import RecipeText, text_of
 from .scopes import Scope
@@ -29,7 +31,9 @@ Parts: TypeAlias = tuple[Drawn, Drawn]  # of a piece that is cut in two
 class Workshop(ProgramContext, Protocol):
     """The whole style, as the making of its pieces sees it."""
 
-    def construction(self, name: tree.Word, span: Span) -> Construction | None: ...
+    def construction(self, name: tree.Word, span: Span, fitted: bool = True) -> Construction | None: ...
+
+    def is_level(self, name: str) -> bool: ...
 
 
 def piece(program: Workshop, node: PieceNode, scope: Scope) -> None:
@@ -132,6 +136,45 @@ def made_from(program: Workshop, drawing: Construction, drawn: Drawn | None, sou
         drawing.damaged = True
     else:
         drawing.adopt(after, source, lines and not statements)
+
+
+def fitted(program: Workshop, drafted: Construction, said: Iterable[Said]) -> Construction:
+    """A finished piece after what is said of it as it is fitted, in that order.
+
+    All it says itself is done before, but for truing across seams, which is of the finished garment.
+    """
+    drawing = Construction(program, drafted.name, drafted.title, drafted.span, False)
+    drawing.drafted, drawing.quantities = drafted, drafted.quantities
+    drawing.singles = {form: stated for form, stated in drafted.singles.items() if form in ("cut", "grain", "worn")}
+    for node, scope in said:
+        if isinstance(node, tree.Fit):
+            _by_fitting_recipe(program, drawing, node, scope)
+        else:
+            drawing.changes.append((node, scope))
+    drawn = drawn_of(drafted, drafted.span, trued=False)
+    if drawn is not None:
+        origins = {name: drafted.origin(name) or (drafted.name, name) for name in drawn.edges}
+        drawn = replace(drawn, parted=False, origins=origins)
+    after = changes.changed(program, drafted, drawn, within(drawing.changes, drafted), cut_of(program, drafted).fold)
+    if after is None:
+        drawing.damaged = True
+    else:
+        drawing.adopt(after, drafted, True)
+    drawing.settle()
+    return drawing
+
+
+def _by_fitting_recipe(program: Workshop, drawing: Construction, node: tree.Fit, scope: ScopeContext) -> None:
+    entity = scope.rules.find(node.recipe)
+    text = entity.built() if entity is not None else None
+    if entity is None or not isinstance(text, RecipeText) or entity.sort != "recipe":
+        known = [name for name, rule in scope.rules.own.items() if rule.sort == "recipe"]
+        program.lowering.unknown_name("recipe", node.recipe, node.recipe.span, known)
+        return
+    program.lowering.use(entity, node.recipe.span)
+    names = scope.bind(text.parameters, node.arguments or (), node, f'recipe "{node.recipe}"', text.scope)
+    if names is not None:
+        drawing.gather(text.statements, Scope(program, Names(names), text.scope.rules, drawing))
 
 
 def sheet(program: Workshop, node: tree.Sheet, scope: Scope) -> None:

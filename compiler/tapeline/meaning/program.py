@@ -25,6 +25,7 @@ from .cut_counts import cut_of
 from .examples import example
 from .expressions import lower, lower_kind, lower_length
 from .finds import Find, arrange
+from .fitting import FITTINGS, Said, check_fittings, fittings_of
 from .functions import FUNCTIONS
 from .kinds import ANGLE, BY_WORD, CONDITION, LENGTH, UNKNOWN, Kind, article, is_quantity
 from .library import Linked, Module
@@ -60,7 +61,9 @@ class Program:
         self.requirements: list[Requirement] = []
         self.late: list[Late] = []
         self.examples: list[tuple[tree.Example, Scope]] = []
-        self._girths: dict[str, Value] = {}
+        self._girths: dict[tuple[str, bool], Value] = {}
+        self.fittings: list[Said] = []  # of finished pieces, in the order of the text
+        self._fitted: dict[str, Construction] = {}
         self.cuts: list[tuple[tree.CutApart, Sequence[Entity[Any]]]] = []
         self.foundations: set[str] = set()
         self.drawn: list[DrawingContext] = []  # every piece and sheet that was begun
@@ -293,6 +296,7 @@ class Program:
         tree.Buttons: _later,
         tree.ApplyCheck: _later,
         tree.Example: lambda self, node, scope: self.examples.append((node, scope)),
+        **dict.fromkeys(FITTINGS, lambda self, node, scope: self.fittings.append(Said(node, scope))),
     }
 
     @property
@@ -304,26 +308,44 @@ class Program:
     def construction_of(self, entity: Entity[Construction | None]) -> Construction:
         return self.lowering.demand(entity, None) or Construction(self, entity.name, entity.name, entity.span, True)
 
-    def construction(self, name: tree.Word, span: Span) -> Construction | None:
-        """The piece or sheet of that name; None, said, where there is none."""
+    def fitted(self, drawing: Construction) -> Construction:
+        """A piece as it was fitted; itself, where nothing is said of it."""
+        if not self.fittings or drawing.is_sheet:
+            return drawing
+        if drawing.name not in self._fitted:
+            said = fittings_of(self.fittings, drawing.name)
+            self._fitted[drawing.name] = pieces.fitted(self, drawing, said) if said else drawing
+        return self._fitted[drawing.name]
+
+    def construction(self, name: tree.Word, span: Span, fitted: bool = True) -> Construction | None:
+        """The piece or sheet of that name, as it was fitted or as it was drafted; None, said, where there is none."""
         entity = self.pieces.find(name) or self.sheets.find(name)
         if entity is None:
             self.lowering.unknown_name("piece", name, span, [*self.pieces.own, *self.sheets.own])
             return None
         self.lowering.use(entity, span)
-        return self.construction_of(entity)
+        drawing = self.construction_of(entity)
+        return self.fitted(drawing) if fitted else drawing
 
-    def construction_named(self, name: str) -> Construction | None:
+    def construction_named(self, name: str, fitted: bool = True) -> Construction | None:
         """The piece of that name, or none."""
         entity = self.pieces.find(name)
-        return None if entity is None else self.construction_of(entity)
+        if entity is None:
+            return None
+        drawing = self.construction_of(entity)
+        return self.fitted(drawing) if fitted else drawing
 
-    def constructions(self) -> list[Construction]:
-        return [self.construction_of(entity) for entity in self.pieces.own.values()]
+    def constructions(self, fitted: bool = True) -> list[Construction]:
+        drafted = [self.construction_of(entity) for entity in self.pieces.own.values()]
+        return [self.fitted(drawing) for drawing in drafted] if fitted else drafted
 
-    def issued(self) -> list[Construction]:
+    def issued(self, fitted: bool = True) -> list[Construction]:
         """The pieces that are cut: all but the foundations."""
-        return [piece for piece in self.constructions() if piece.name not in self.foundations]
+        return [piece for piece in self.constructions(fitted) if piece.name not in self.foundations]
+
+    def is_level(self, name: str) -> bool:
+        """Whether the style has a level of that name."""
+        return self.levels.find(name) is not None
 
     def mention_level(self, *words: tree.Word) -> None:
         """Note that words name levels, where they do."""
@@ -345,15 +367,16 @@ class Program:
             elif isinstance(node, tree.ChangeRecipe):
                 self._mention(self.scope.rules, node.name)
 
-    def girth(self, level: tree.Word, span: Span) -> Value:
+    def girth(self, level: tree.Word, span: Span, fitted: bool = True) -> Value:
         """What is left at a level all round, every piece counted as often as it is cut, darts sewn."""
         if self.levels.find(level) is None:
             return self.scope.level(level, span)
         self.mention_level(level)
-        if str(level) not in self._girths:
+        key = str(level), fitted
+        if key not in self._girths:
             widths, factors = [], []
-            across = self._across_seams(str(level))
-            for piece in self.issued():
+            across = self._across_seams(str(level), fitted)
+            for piece in self.issued(fitted):
                 width = None if piece.name in across else piece.width_at(str(level))
                 if width is not None and not cut_of(self, piece).purpose:
                     widths.append(width)
@@ -367,12 +390,12 @@ class Program:
                     "none",
                     f"Give a piece a width at {level}, or say: level {level} at some point.",
                 )
-            self._girths[str(level)] = self.lowering.emit("weighted_sum", LENGTH, span, *widths, factors=tuple(factors))
-        return self._girths[str(level)]
+            self._girths[key] = self.lowering.emit("weighted_sum", LENGTH, span, *widths, factors=tuple(factors))
+        return self._girths[key]
 
-    def _across_seams(self, level: str) -> frozenset[str]:
+    def _across_seams(self, level: str, fitted: bool = True) -> frozenset[str]:
         """Pieces whose line of a level is that of others, to which it is sewn."""
-        pieces = {piece.name: piece for piece in self.issued() if not cut_of(self, piece).purpose}
+        pieces = {piece.name: piece for piece in self.issued(fitted) if not cut_of(self, piece).purpose}
         seams = [node for node, _, _ in self.late if isinstance(node, tree.Sew)]
         return level_lines.on_other_side(pieces, seams, level)
 
@@ -394,7 +417,11 @@ class Program:
             self.lowering.demand(entity)
         for sheet in self.sheets.own.values():
             piece_plans.exercise(self, self.construction_of(sheet))
+        for drafted in self.constructions(fitted=False):
+            if self.fitted(drafted) is not drafted:
+                piece_plans.hold_drafted(self, drafted)
         plans = [piece_plans.piece_plan(self, drawing) for drawing in self.constructions()]
+        check_fittings(self, self.fittings)
         seams = seams_of(self)
         check_truings(self)
         allowances, corners = allowances_of(self)

@@ -16,7 +16,8 @@ from .scopes import Scope
 
 def requirements(program: ProgramContext) -> None:
     """Lower what must be true of the finished pieces, of checks that are used as well."""
-    for node, scope, left in program.late:
+    for node, own_scope, left in program.late:
+        scope = own_scope.of_garment()
         if isinstance(node, (tree.Require, tree.Caution)):
             _requirement(program, node, scope)
         elif isinstance(node, tree.ApplyCheck):
@@ -47,7 +48,7 @@ def _applied(program: ProgramContext, node: tree.ApplyCheck, scope: ScopeContext
     names = scope.bind(text.parameters, node.arguments or (), node, f'check "{node.name}"', text.scope)
     if names is None:
         return
-    inside = Scope(program, Names(names), text.scope.rules)
+    inside = Scope(program, Names(names), text.scope.rules).of_garment()
     for statement in text.statements:
         if isinstance(statement, tree.Definition):
             program.define_quantity(inside, statement)

@@ -25,7 +25,7 @@ PARTS = {"half": 1 / 2, "third": 1 / 3, "quarter": 1 / 4, "pi": math.pi}  # said
 
 
 class Scope:
-    __slots__ = ("lowering", "program", "quantities", "drawing", "rules", "figures")
+    __slots__ = ("lowering", "program", "quantities", "drawing", "rules", "figures", "fitted")
 
     def __init__(
         self, program: ProgramContext, quantities: Names[Value], rules: Names[Any], drawing: DrawingContext | None = None
@@ -36,9 +36,16 @@ class Scope:
         self.rules = rules
         self.drawing = drawing  # the Construction whose points and edges are named without its name
         self.figures: list[Figure] | None = None  # collects compared quantities while a requirement is lowered
+        self.fitted = False  # whether other pieces are seen as they were fitted: by rules that draft they are not
 
     def inner(self, names: Names[Value], drawing: DrawingContext | None = None) -> Scope:
         return Scope(self.program, names, self.rules, drawing or self.drawing)
+
+    def of_garment(self) -> Scope:
+        """The same scope for what is said of the finished garment: it sees pieces as they were fitted."""
+        scope = Scope(self.program, self.quantities, self.rules, self.drawing)
+        scope.fitted = True
+        return scope
 
     # ------------------------------------------------------------ quantities
 
@@ -72,7 +79,7 @@ class Scope:
 
     def member(self, node: tree.Member) -> Value:
         """`piece.name` among quantities: a quantity named inside the piece."""
-        owner = self.program.construction(node.owner, node.owner.span)
+        owner = self.program.construction(node.owner, node.owner.span, self.fitted)
         if owner is None:
             return POISON
         entity = owner.quantities.own.get(node.word)
@@ -279,7 +286,7 @@ class Scope:
                 return self.lowering.unknown_name(f"edge of {owner.name}", edge, ref.span, [str(e) for e in owner.edge_names()])
         owner.mention(first_ref.parts[-1], second)
         if len(second_ref.parts) > 1:
-            self.program.construction(second_ref.parts[0], second_ref.parts[0].span)
+            self.program.construction(second_ref.parts[0], second_ref.parts[0].span, self.fitted)
         ring = [edge for edge, _, _ in owner.chain() or ()]
         for first, last in ((name, second), (second, name)):
             if ring and ring[(ring.index(first) + 1) % len(ring)] == last and (len(ring) > 2 or first == name):
@@ -302,7 +309,7 @@ class Scope:
 
     def _owner(self, ref: tree.Ref, sort: str) -> tuple[DrawingContext | None, str]:
         if len(ref.parts) == 2:
-            return self.program.construction(ref.parts[0], ref.parts[0].span), ref.parts[1]
+            return self.program.construction(ref.parts[0], ref.parts[0].span, self.fitted), ref.parts[1]
         if self.drawing is None:
             name = ref.parts[0]
             holders = list(self.program.pieces.own)
@@ -334,10 +341,10 @@ class Scope:
         return self.lowering.demand(entity)
 
     def girth(self, level: tree.Word, span: Span) -> Value:
-        return self.program.girth(level, span)
+        return self.program.girth(level, span, self.fitted)
 
     def width(self, ref: tree.Ref, level: tree.Word, span: Span) -> Value:
-        owner = self.program.construction(ref.parts[0], ref.span)
+        owner = self.program.construction(ref.parts[0], ref.span, self.fitted)
         if owner is None:
             return POISON
         self.program.mention_level(level)
@@ -354,7 +361,7 @@ class Scope:
         return width
 
     def outline_of(self, name: tree.Word, span: Span) -> list[Value]:
-        owner = self.program.construction(name, span)
+        owner = self.program.construction(name, span, self.fitted)
         return [POISON] if owner is None else [value for _, value in owner.finished_outline()] or [POISON]
 
 

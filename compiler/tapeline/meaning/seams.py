@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..syntax import tree
 from .contexts import DrawingContext, ProgramContext, ScopeContext
-from .cut_counts import cut_of
+from .cut_counts import cut_of, made_from
 from .expressions import lower_length
 from .kinds import LENGTH, UNKNOWN
 from .lowering import POISON
@@ -17,12 +17,12 @@ def seams_of(program: ProgramContext) -> list[SeamPlan]:
     """What the style sews, and the seams that its cuts leave."""
     seams = []
     for node, scope, _ in program.late:
-        seam = _seam(program, node, scope) if isinstance(node, tree.Sew) else None
+        seam = _seam(program, node, scope.of_garment()) if isinstance(node, tree.Sew) else None
         if seam is not None:
             seams.append(seam)
     _taken_up(program, seams)
     for node, entities in program.cuts:
-        pieces = [program.construction_of(entity) for entity in entities]
+        pieces = [piece for entity in entities if (piece := program.construction_named(entity.name)) is not None]
         if not all(_reaches_cloth(program, piece) for piece in pieces):
             continue  # a part that falls away
         if all(piece.chain() is not None for piece in pieces):
@@ -58,7 +58,7 @@ def _reaches_cloth(program: ProgramContext, piece: DrawingContext) -> bool:
     """Whether a piece is cut, or another that is cut is made from it."""
     if piece.name not in program.foundations:
         return True
-    return any(derived.source is piece and _reaches_cloth(program, derived) for derived in program.constructions())
+    return any(made_from(derived) == piece.name and _reaches_cloth(program, derived) for derived in program.constructions())
 
 
 def _seam(program: ProgramContext, node: tree.Sew, scope: ScopeContext) -> SeamPlan | None:

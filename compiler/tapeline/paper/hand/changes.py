@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import cast
 
-from ...drafting import joining, parting, pivoting, shapes, spreading
+from ...drafting import joining, lengthening, moving_edges, parting, pivoting, shapes, spreading
 from ...drafting.operations import OPERATIONS
 from ...drafting.shapes import Shape
 from ...meaning.plan import PiecePlan, Step
@@ -234,6 +234,33 @@ def _open_out(writer: _ChangeWriter, step: Step) -> str:
 @joining.true_edge.by_hand
 def _true_edge(writer: _ChangeWriter, step: Step) -> str:
     return writer.say("Draw {0} again as one fair line, its darts folded.", step.options["edge"])
+
+
+_MOVED = {
+    "in": "Take {0} in by {1}{2}{3}; draw its new line fair.",
+    "out": "Let {0} out by {1}{2}{3}; draw its new line fair.",
+    "up": "Raise {0} by {1}{2}{3}; draw its new line fair.",
+    "down": "Drop {0} by {1}{2}{3}; draw its new line fair.",
+}
+
+
+@moving_edges.move_edge.by_hand
+def _move_edge(writer: _ChangeWriter, step: Step) -> str:
+    edge, full = step.options["edge"], step.options["full"]
+    places = [writer.place(step, slot, edge) for slot in step.inputs[2:]]
+    where = writer.say(" at a place {0}", counted(places[:full])) if full else ""
+    nothing = writer.say(", to nothing at a place {0}", counted(places[full:])) if places[full:] else ""
+    return writer.say(_MOVED[step.options["way"]], edge, writer.length(step.inputs[1]), where, nothing)
+
+
+@lengthening.lengthen.by_hand
+def _lengthen(writer: _ChangeWriter, step: Step) -> str:
+    words = (
+        "Part the paper along the level {0} and spread it by {1}; straighten the edges across the join."
+        if step.options["longer"]
+        else "Fold a strip {1} deep out of the paper below the level {0}; straighten the edges across the fold."
+    )
+    return writer.say(words, step.options["name"], writer.length(step.inputs[2]))
 
 
 @shapes.with_levels.by_hand

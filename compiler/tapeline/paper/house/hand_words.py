@@ -346,4 +346,36 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "{0} mit gefalteten Abnähern neu als eine fließende Linie zeichnen.",
         "Retracer {0} en une seule ligne lisse, ses pinces pliées.",
     ),
+    (
+        "Take {0} in by {1}{2}{3}; draw its new line fair.",
+        "{0} um {1} einnehmen{2}{3}; die neue Linie fließend zeichnen.",
+        "Reprendre {0} de {1}{2}{3} ; tracer la nouvelle ligne bien lisse.",
+    ),
+    (
+        "Let {0} out by {1}{2}{3}; draw its new line fair.",
+        "{0} um {1} auslassen{2}{3}; die neue Linie fließend zeichnen.",
+        "Élargir {0} de {1}{2}{3} ; tracer la nouvelle ligne bien lisse.",
+    ),
+    (
+        "Raise {0} by {1}{2}{3}; draw its new line fair.",
+        "{0} um {1} höher legen{2}{3}; die neue Linie fließend zeichnen.",
+        "Remonter {0} de {1}{2}{3} ; tracer la nouvelle ligne bien lisse.",
+    ),
+    (
+        "Drop {0} by {1}{2}{3}; draw its new line fair.",
+        "{0} um {1} tiefer legen{2}{3}; die neue Linie fließend zeichnen.",
+        "Descendre {0} de {1}{2}{3} ; tracer la nouvelle ligne bien lisse.",
+    ),
+    (" at a place {0}", " an einer Stelle {0}", " à un endroit situé {0}"),
+    (", to nothing at a place {0}", ", auslaufend an einer Stelle {0}", ", en mourant à un endroit situé {0}"),
+    (
+        "Part the paper along the level {0} and spread it by {1}; straighten the edges across the join.",
+        "Das Papier entlang der Höhe {0} durchschneiden und um {1} auseinanderlegen; die Kanten über die Fuge hinweg ausgleichen.",
+        "Couper le papier le long du niveau {0} et l'écarter de {1} ; rectifier les bords par-dessus la coupe.",
+    ),
+    (
+        "Fold a strip {1} deep out of the paper below the level {0}; straighten the edges across the fold.",
+        "Unter der Höhe {0} einen Streifen von {1} Tiefe wegfalten; die Kanten über den Bruch hinweg ausgleichen.",
+        "Replier une bande haute de {1} sous le niveau {0} ; rectifier les bords par-dessus le pli.",
+    ),
 )

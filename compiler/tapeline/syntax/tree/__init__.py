@@ -8,6 +8,7 @@ from ..forms import *  # noqa: F403  this package is the one name under which al
 from .changes import *  # noqa: F403
 from .darts import *  # noqa: F403
 from .expressions import *  # noqa: F403
+from .fitting import *  # noqa: F403
 from .making import *  # noqa: F403
 from .marking import *  # noqa: F403
 from .pieces import *  # noqa: F403

@@ -194,3 +194,35 @@ class Staying(Node):
 @form
 class By(Node):
     amount: Expression
+
+
+@group
+class Spot(Node):
+    """A place on an edge that is moved."""
+
+
+@form
+class SpotHere(Spot):
+    """At a level, a corner, a point or the edge beside, by its name; or so far along."""
+
+    at: Expression
+
+
+@form
+class SpotFrom(Spot):
+    distance: Expression
+    end: Ref
+
+
+@form
+class MovedAt(Node):
+    """Where an edge moves by the whole amount."""
+
+    places: tuple[Spot, ...]
+
+
+@form
+class ToNothing(Node):
+    """Where the movement of an edge has run out."""
+
+    places: tuple[Spot, ...]

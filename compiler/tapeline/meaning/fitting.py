@@ -1,0 +1,139 @@
+"""What a style says of finished pieces as a fitter does: which pieces a statement changes, and what is doubtful about it.
+
+A fitting is a change of a piece that is finished: it is carried out, in the order of the text, after all that the piece says itself
+(`pieces.fitted`).  What is made from the piece, sewn to it, and judged sees it as it was fitted; rules that measure it
+measure it as it was drafted, so that no rule works against a fitting.  Here a statement is parted by the pieces that it names, and
+two statements that undo each other, or a seam of which one side alone is moved, are told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from typing import NamedTuple, TypeAlias
+
+from ..syntax import tree
+from .contexts import ProgramContext, ScopeContext
+from .moving_edges import Mover
+
+Fitting: TypeAlias = tree.EdgesMoved | tree.Raise | tree.LengthMoved | tree.Fit
+FITTINGS = (tree.TakeIn, tree.LetOut, tree.Drop, tree.Raise, tree.Lengthen, tree.ShortenPieces, tree.Fit)
+_OPPOSITE: dict[type[tree.Node], type[tree.Node]] = {
+    tree.TakeIn: tree.LetOut,
+    tree.LetOut: tree.TakeIn,
+    tree.Drop: tree.Raise,
+    tree.Raise: tree.Drop,
+    tree.Lengthen: tree.ShortenPieces,
+    tree.ShortenPieces: tree.Lengthen,
+}
+
+
+class Said(NamedTuple):
+    node: Fitting
+    scope: ScopeContext
+
+
+def fittings_of(said: Iterable[Said], piece: str) -> list[Said]:
+    """What is said of one piece: statements that name other pieces as well are cut down to its own."""
+    own = []
+    for node, scope in said:
+        if isinstance(node, (tree.EdgesMoved, tree.Raise)):
+            edges = tuple(ref for ref in node.edges if len(ref.parts) == 2 and str(ref.parts[0]) == piece)
+            if edges:
+                own.append(Said(replace(node, edges=edges), scope))
+        elif any(str(name) == piece for name in node.pieces):
+            own.append(Said(node, scope))
+    return own
+
+
+def check_fittings(program: ProgramContext, said: list[Said]) -> None:
+    """Say which names are none, which statement undoes another, and where one side alone of a seam is moved."""
+    for node, scope in said:
+        if isinstance(node, tree.Raise) and node.how != "raise":
+            program.lowering.error(
+                "N387",
+                "A finished edge is dropped, not dipped",
+                node.how.span,
+                "drop, of a finished edge; dip, within a piece that is drawn by level",
+                f'"{node.how}"',
+                f"Say: drop {node.head.text.removeprefix(str(node.how)).strip()}",
+            )
+        for ref in node.edges if isinstance(node, (tree.EdgesMoved, tree.Raise)) else ():
+            if len(ref.parts) == 2:
+                program.construction(ref.parts[0], ref.parts[0].span)
+            else:
+                scope.edge(ref)
+        for name in () if isinstance(node, (tree.EdgesMoved, tree.Raise)) else node.pieces:
+            program.construction(name, name.span)
+    _undone(program, [node for node, _ in said])
+    _one_sided(program, [node for node, _ in said])
+
+
+# ------------------------------------------------------------ a fitting that undoes another
+
+
+def _undone(program: ProgramContext, said: list[Fitting]) -> None:
+    for number, node in enumerate(said):
+        for before in said[:number]:
+            if _OPPOSITE.get(type(node)) is type(before) and (places := _shared(before, node)):
+                program.lowering.caution(
+                    "N388",
+                    f"This takes back what was done to {' and '.join(places)} before",
+                    node.head,
+                    "one statement for what is meant in the end",
+                    f'"{before.written}", then "{node.written}"',
+                    "Keep it where it is a second thought; else leave one of the two out, or say the difference.",
+                    ((before.head, "done here"),),
+                )
+
+
+def _shared(one: Fitting, other: Fitting) -> list[str]:
+    """The edges that both move in full at a place, or the pieces that both part at a level."""
+    if isinstance(one, (tree.EdgesMoved, tree.Raise)) and isinstance(other, (tree.EdgesMoved, tree.Raise)):
+        at, there = _full(one), _full(other)
+        return [
+            str(ref) for ref in one.edges if any(str(ref) == str(far) for far in other.edges) and (not at or not there or at & there)
+        ]
+    if isinstance(one, tree.LengthMoved) and isinstance(other, tree.LengthMoved) and one.level == other.level:
+        return [str(name) for name in one.pieces if name in other.pieces]
+    return []
+
+
+def _full(node: Mover) -> set[str]:
+    return {" ".join(place.span.text.split()) for place in (node.where.places if node.where is not None else ())}
+
+
+# ------------------------------------------------------------ one side of a seam alone
+
+
+def _one_sided(program: ProgramContext, said: list[Fitting]) -> None:
+    """Tell the seams from one edge to one other of which a statement square to it moves one side, and none the other."""
+    moved = {str(ref) for node in said if isinstance(node, (tree.EdgesMoved, tree.Raise)) for ref in node.edges}
+    told: set[str] = set()
+    for node in said:
+        for ref in node.edges if isinstance(node, (tree.EdgesMoved, tree.Raise)) else ():
+            for other in _sewn_to(program, str(ref)):
+                if other in moved or str(ref) in told:
+                    continue
+                told.add(str(ref))
+                program.lowering.caution(
+                    "N389",
+                    f"{ref} is moved, and {other}, to which it is sewn, is not",
+                    ref.span,
+                    "both sides of a seam",
+                    f"{ref} alone",
+                    f"Say: {' '.join(node.head.text.split()).replace(str(ref), f'{ref} and {other}', 1)}; or keep it, where only one side is meant.",
+                )
+
+
+def _sewn_to(program: ProgramContext, edge: str) -> Iterator[str]:
+    """The edges that one is sewn to from end to end, alone to alone."""
+    for late in program.late:
+        if isinstance(late.node, tree.Sew) and len(late.node.one) == len(late.node.other) == 1:
+            sides = str(late.node.one[0]), str(late.node.other[0])
+            if edge in sides and sides[0] != sides[1]:
+                yield sides[1 - sides.index(edge)]
+    for cut, parts in program.cuts:
+        lines = [f"{part.name}.{cut.seam}" for part in parts]
+        if edge in lines and len(lines) == 2:
+            yield lines[1 - lines.index(edge)]
