@@ -9,8 +9,8 @@ import re
 
 import numpy as np
 import shapely
-from changing import apart, areas, dense, figures, polygons, same_edge, sheet_of, sheets, uncrossed
-from hypothesis import given, settings
+from changing import apart, areas, dense, drafts_of, figures, polygons, same_edge, sheet_of, sheets, uncrossed
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from test_changes import hold_darts
 
@@ -211,7 +211,11 @@ def test_a_piece_made_longer_and_shorter(sheet, seed, amount):
         + "    level middle at O\npiece plain from front\npiece longer from front\npiece back from front\n"
     )
     text += f"lengthen longer and back {amount} mm at middle\nshorten back {amount} mm at middle\n"
-    pattern = sheet_of(text, figures(seed)).pattern
+    drafts = drafts_of(text, figures(seed))
+    refused = {failure.code for one in drafts for failure in one.failures if failure.severity == "error"} - {"D442"}
+    assert refused <= {"D647", "D648"}  # the level comes into a dart's mouth, or a corner would be folded away
+    assume(not refused and len(drafts) == 1)
+    pattern = drafts[0].pattern
     plain, longer, back = (pattern.piece(name) for name in ("plain", "longer", "back"))
     level = plain.points["O"][:, 1]
     for one, other in zip(plain.edges, longer.edges, strict=True):
@@ -222,6 +226,8 @@ def test_a_piece_made_longer_and_shorter(sheet, seed, amount):
     low, high = shapely.bounds(ring)[:, 0] - 1.0, shapely.bounds(ring)[:, 2] + 1.0
     across = shapely.intersection(ring, shapely.linestrings(np.stack([np.stack([low, level], 1), np.stack([high, level], 1)], axis=1)))
     grown = shapely.area(shapely.polygons(dense(longer.trued_outline()))) - shapely.area(ring)
+    beside = np.abs(np.stack([edge.start()[:, 1] for edge in plain.edges]) - level).min()
+    assume(beside > 40.0)  # beside a corner there is no room to straighten an edge evenly to both sides
     # Where an edge slants, its straightening cuts a sliver off or fills one in.
     assert np.abs(grown - amount * shapely.length(across)).max() < 0.1 * amount * shapely.length(across).max() + 1.0
     assert uncrossed(longer) and uncrossed(back)

@@ -189,6 +189,15 @@ class _Crossing:
             found=f"one in which {dart.name} begins or ends",
             suggestion="Shorten by less, or at another level.",
         )
+        feet = before.end(), after.start()
+        self.run.fail(
+            known & (join.below(dart.near_foot) != join.below(dart.far_foot)),
+            "D647",
+            f"The level {self.level} runs into the mouth of {dart.name}",
+            expected="a level that each edge crosses on cloth",
+            found=f"one that comes between the feet of {dart.name}",
+            suggestion="Name another level.",
+        )
         sides = self.run.alike(mouth.astype(int) + 2 * point.astype(int), known)
         if sides == 0:
             return dart
@@ -204,7 +213,6 @@ class _Crossing:
                 suggestion="Make it longer or shorter before the pleats are laid: in the piece that this one is made from.",
             )
             return dart
-        feet = before.end(), after.start()
         redrawn = wedge(dart.name, dart.span, choose(point, join.carried(dart.point), dart.point), feet, dart.press, before, after)
         return replace(redrawn, asked=dart.asked)
 

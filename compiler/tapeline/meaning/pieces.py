@@ -145,7 +145,7 @@ def fitted(program: Workshop, drafted: Construction, said: Iterable[Said]) -> Co
     """
     drawing = Construction(program, drafted.name, drafted.title, drafted.span, False)
     drawing.drafted, drawing.quantities = drafted, drafted.quantities
-    drawing.singles = {form: stated for form, stated in drafted.singles.items() if form in ("cut", "grain", "worn")}
+    drawing.singles = {form: stated for form, stated in drafted.singles.items() if form in ("cut", "grain", "worn", "worn side")}
     for node, scope in said:
         if isinstance(node, tree.Fit):
             _by_fitting_recipe(program, drawing, node, scope)
