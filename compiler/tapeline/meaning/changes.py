@@ -41,7 +41,7 @@ _CHANGE: dict[type[tree.Node], Callable[[ChangeScope, Drawn, Any], Drawn | None]
     tree.LetOut: moving_edges.move,
     tree.Drop: moving_edges.move,
     tree.Raise: moving_edges.move,
-    tree.Dip: moving_edges.raise_end,
+    tree.RaiseEnd: moving_edges.raise_end,
     tree.Lengthen: lengthening.lengthen,
     tree.ShortenPieces: lengthening.lengthen,
 }

@@ -14,7 +14,7 @@ from typing import NamedTuple, TypeAlias
 
 from ..syntax import tree
 from .contexts import ProgramContext, ScopeContext
-from .moving_edges import Mover
+from .moving_edges import Mover, is_raised
 
 Fitting: TypeAlias = tree.EdgesMoved | tree.Raise | tree.LengthMoved | tree.Fit
 FITTINGS = (tree.TakeIn, tree.LetOut, tree.Drop, tree.Raise, tree.Lengthen, tree.ShortenPieces, tree.Fit)
@@ -49,15 +49,8 @@ def fittings_of(said: Iterable[Said], piece: str) -> list[Said]:
 def check_fittings(program: ProgramContext, said: list[Said]) -> None:
     """Say which names are none, which statement undoes another, and where one side alone of a seam is moved."""
     for node, scope in said:
-        if isinstance(node, tree.Raise) and node.how != "raise":
-            program.lowering.error(
-                "N387",
-                "A finished edge is dropped, not dipped",
-                node.how.span,
-                "drop, of a finished edge; dip, within a piece that is drawn by level",
-                f'"{node.how}"',
-                f"Say: drop {node.head.text.removeprefix(str(node.how)).strip()}",
-            )
+        if isinstance(node, tree.Raise):
+            is_raised(program, node, node.edges[0])
         for ref in node.edges if isinstance(node, (tree.EdgesMoved, tree.Raise)) else ():
             if len(ref.parts) == 2:
                 program.construction(ref.parts[0], ref.parts[0].span)

@@ -229,18 +229,6 @@ def _level_said_once(drawing: Gathering, node: tree.LevelAt | tree.LevelAlong, s
     return False
 
 
-def dip(drawing: Gathering, node: tree.Dip, scope: ScopeContext) -> None:
-    """Of an edge that is drawn by level, or, where it runs to nothing at a place, of one that is drawn."""
-    if node.nothing is None:
-        drawing.dips.append((node, scope))
-    else:
-        drawing.changes.append((node, scope))
-
-
-def _change(drawing: Gathering, node: tree.Statement, scope: ScopeContext) -> None:
-    drawing.changes.append((node, scope))
-
-
 def dart(drawing: Gathering, node: tree.Dart, scope: ScopeContext) -> None:
     drawing.dart_rules.append(darts.DartRule(drawing, node, scope))
 
@@ -267,7 +255,7 @@ _GATHER: dict[type[tree.Node], Callable[[Gathering, Any, ScopeContext], None]] =
     tree.Grain: lambda drawing, node, scope: once(drawing, "grain", node, scope),
     tree.TakenIn: lambda drawing, node, scope: drawing.taken.append((node, scope)),
     tree.RunEdge: run,
-    tree.Dip: dip,
+    tree.Dip: lambda drawing, node, scope: drawing.dips.append((node, scope)),
     tree.LevelAt: level_at,
     tree.LevelAlong: level_along,
     tree.Dart: dart,
@@ -276,5 +264,5 @@ _GATHER: dict[type[tree.Node], Callable[[Gathering, Any, ScopeContext], None]] =
     tree.Step: lambda drawing, node, scope: drawing.program.late.append(Late(node, scope)),
     tree.Notch: lambda drawing, node, scope: drawing.notches.append((node, scope)),
     **dict.fromkeys(MARKS, lambda drawing, node, scope: drawing.marks.append((node, scope))),
-    **{form: _change for form in CHANGES if form is not tree.Dip},
+    **dict.fromkeys(CHANGES, lambda drawing, node, scope: drawing.changes.append((node, scope))),
 }

@@ -12,6 +12,7 @@ from ..source.text import Span
 from ..syntax import tree
 from .across import is_own_image
 from .change import ChangeScope
+from .contexts import ProgramContext
 from .drawn import Drawn
 from .expressions import lower_length
 from .kinds import LENGTH
@@ -34,17 +35,32 @@ def move(change: ChangeScope, drawn: Drawn, node: Mover) -> Drawn | None:
     return moved
 
 
-def raise_end(change: ChangeScope, drawn: Drawn, node: tree.Dip) -> Drawn | None:
+def raise_end(change: ChangeScope, drawn: Drawn, node: tree.RaiseEnd) -> Drawn | None:
     """`raise EDGE X at END, to nothing at PLACE` in a piece."""
+    if not is_raised(change.program, node, node.edge):
+        return None
     full = (tree.SpotHere(node.end.span, tree.Name(node.end.span, node.end)),)
-    nothing = node.nothing.places if node.nothing is not None else ()
-    return _moved(change, drawn, node, node.edge, "up" if node.direction == "raise" else "down", full, nothing)
+    return _moved(change, drawn, node, node.edge, "up", full, node.nothing.places)
+
+
+def is_raised(program: ProgramContext, node: tree.Raise | tree.RaiseEnd, edge: tree.Word | tree.Ref) -> bool:
+    """Whether a statement that could read `dip` says `raise`; said, where it does not."""
+    if node.how != "raise":
+        program.lowering.error(
+            "N387",
+            "A finished edge is dropped, not dipped",
+            node.how.span,
+            "drop, of a finished edge; dip, within a piece that is drawn by level",
+            f'"{node.how}"',
+            f"Say: drop {edge}",
+        )
+    return node.how == "raise"
 
 
 def _moved(
     change: ChangeScope,
     drawn: Drawn,
-    node: Mover | tree.Dip,
+    node: Mover | tree.RaiseEnd,
     name: tree.Word,
     way: str,
     full: tuple[tree.Spot, ...],
@@ -74,7 +90,7 @@ def _moved(
         )
         return None
     amount = lower_length(change.scope, node.amount)
-    if not isinstance(node, tree.Dip) and node.side is not None:
+    if not isinstance(node, tree.RaiseEnd) and node.side is not None:
         amount = change.lowering.emit("on_side", LENGTH, node.side.head, amount, side=str(node.side.side).removeprefix("on the "))
     places = [_spot(change, drawn, edge, spot) for spot in (*full, *nothing)]
     if any(place is None for place in places):

@@ -45,6 +45,17 @@ class Raise(Statement):
     side: OnSide | None
 
 
+@statement('DIP NAME sum "at" NAME to_nothing _NL', Where.PIECE)
+class RaiseEnd(Statement):
+    """Moves one end of the piece's own edge up, to nothing at a place."""
+
+    how: Word
+    edge: Word
+    amount: Expression
+    end: Word
+    nothing: ToNothing
+
+
 @group
 class LengthMoved(Statement):
     """Makes whole pieces longer or shorter."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..forms import Key, Keyed, Node, Statement, Where, Word, form, group, keyed, single, statement
-from .words import Body, Expression, NamedArgument, Ref, ToNothing
+from .words import Body, Expression, NamedArgument, Ref
 
 
 @statement('"piece" NAME [STRING] [from_what] [holding] _NL [body]', Where.STYLE, keyed("piece", "name"), without='"piece" NAME')
@@ -148,20 +148,19 @@ class RunPlumb(Run):
 
 
 @statement(
-    'DIP NAME sum "at" NAME [dip_shape] [to_nothing] _NL',
+    'DIP NAME sum "at" NAME [dip_shape] _NL',
     Where.PIECE,
     Keyed(lambda direction, edge, end: (("dip", str(edge), str(end)),), "direction", "edge", "end"),
     without='DIP NAME "at" NAME',
 )
 class Dip(Statement):
-    """Lowers or raises one end of an edge, and fairs it to the other; a finished edge, to nothing at a place."""
+    """Lowers or raises one end of an edge, and fairs it to the other."""
 
     direction: Word
     edge: Word
     amount: Expression
     end: Word
     shape: DipShape | None
-    nothing: ToNothing | None
 
 
 @group
