@@ -99,7 +99,8 @@ def seams(ledgers: Ledgers, show: HouseLengths) -> Table:
     table = _table("Seams", ("edge", "sewn to"), figures)
     for row in ledgers.seams:
         easing = [show.length(row.ease)] if eased else []
-        parts = [show.length(row.left_open) if row.openings else "", show.length(row.length_one - row.left_open)] if opened else []
+        left_open = ", ".join(filter(None, (show.length(row.left_open), row.open_side))) if row.openings else ""
+        parts = [left_open, show.length(row.length_one - row.left_open)] if opened else []
         table.add_row(
             _broken(row.one),
             _broken(row.other),

@@ -69,7 +69,7 @@ def assemble(plan: Plan, run: Run) -> Pattern:
 
 def _opening(plan: OpeningPlan, filled: Mapping[int, Floats]) -> SeamOpening:
     start, end = filled[plan.start], filled[plan.end]
-    return SeamOpening(np.minimum(start, end), np.maximum(start, end), plan.span)
+    return SeamOpening(np.minimum(start, end), np.maximum(start, end), plan.span, plan.side)
 
 
 def _matched(plans: tuple[MatchPlan, MatchPlan] | None, filled: Mapping[int, Floats]) -> tuple[MatchedPlace, MatchedPlace] | None:
@@ -93,6 +93,7 @@ def _piece(plan: PiecePlan, run: Run) -> Piece:
             None if mark.length is None else filled[mark.length],
             mark.edge,
             mark.one,
+            mark.side,
         )
         for mark in plan.marks
         if (path_of(filled[mark.path]).length() > NO_LENGTH).any()  # a part of a cut may have nothing of a marked line
@@ -124,7 +125,9 @@ def _piece(plan: PiecePlan, run: Run) -> Piece:
         dict(plan.followed),
         plan.worn,
         tuple(
-            PointMark(mark.kind, mark.name, mark.words, mark.span, at, None if mark.size is None else filled[mark.size], mark.one)
+            PointMark(
+                mark.kind, mark.name, mark.words, mark.span, at, None if mark.size is None else filled[mark.size], mark.one, mark.side
+            )
             for mark in plan.point_marks
             if np.isfinite(at := filled[mark.at]).any()  # a part of a cut has those that lie on it
         ),

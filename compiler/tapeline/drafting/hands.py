@@ -89,6 +89,21 @@ def hands_of(pattern: Pattern, sewn: Sewn) -> HandLedger:
     return _Worked(pattern, sewn).hands()
 
 
+def keep_own_side(piece: Piece) -> None:
+    """Leave out of a piece that lies on both sides, drawn whole, what one side alone has and what lies on the other."""
+    if piece.hand.side != BOTH or piece.cut.fold is not None or not piece.hand.drawn:
+        return
+    places = np.concatenate([np.stack([plain(edge.start())[:, 0], plain(edge.end())[:, 0]]) for edge in piece.edges])
+    middle = (places.min(axis=0) + places.max(axis=0)) / 2.0
+
+    def is_here(side: str, across: Floats) -> bool:
+        grows = bool(np.nanmean(plain(across) - middle) > 0.0)
+        return not side or grows == (side == piece.hand.drawn)
+
+    piece.marks = tuple(m for m in piece.marks if is_here(m.side, (m.path.start() + m.path.end())[:, 0] / 2.0))
+    piece.point_marks = tuple(m for m in piece.point_marks if is_here(m.side, m.at[:, 0]))
+
+
 def side_word(sign: int) -> str:
     return LEFT if sign > 0 else RIGHT
 

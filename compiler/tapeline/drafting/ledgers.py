@@ -20,7 +20,7 @@ from ..meaning.plan import Plan
 from ..source.text import Span
 from .across import CornerRow, Sewn, corner_rows
 from .darts import opening_at
-from .hands import HandLedger, hands_of
+from .hands import HandLedger, hands_of, keep_own_side
 from .openings import ZipRow, zip_rows
 from .order import OrderOfWork, order_of_work
 from .pattern import Edge, Pattern, Piece, SeamOpening, SewnEdge
@@ -96,6 +96,12 @@ class SeamRow:
     openings: tuple[SeamOpening, ...] = ()
 
     @property
+    def open_side(self) -> str:
+        """ "left" or "right", where it is left open on one side of the body alone."""
+        sides = {opening.side for opening in self.openings}
+        return sides.pop() if len(sides) == 1 else ""
+
+    @property
     def difference(self) -> Floats:
         """How much longer the first side is than the second with the ease that is meant."""
         return self.length_one - self.length_other - self.ease
@@ -127,6 +133,7 @@ def keep_ledgers(plan: Plan, pattern: Pattern, run: Run) -> Ledgers:
         hands = hands_of(pattern, sewn)
         for piece in (*pattern.pieces, *pattern.foundations):
             piece.hand = hands.of[piece.name]
+            keep_own_side(piece)
         order = order_of_work(plan, pattern, sewn, zips)
         return Ledgers(_girths(plan, pattern), _seams(pattern), _allowances(pattern), corners, zips, order, hands)
 

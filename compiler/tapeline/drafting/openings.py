@@ -17,7 +17,7 @@ import numpy as np
 from ..geometry.arrays import Floats
 from ..geometry.plane import distance
 from .across import EdgeEnd, Sewn, Structured
-from .pattern import Mark, Pattern, Place
+from .pattern import Mark, Pattern, Piece, Place
 
 REACHES = 1.0  # mm; a zip that ends nearer to the end of its edge goes up to it
 
@@ -29,6 +29,7 @@ class ZipRow:
     places: tuple[Place, ...]
     edges: int
     opening: Floats
+    side: str = ""  # "left" or "right", where one side of the body alone has it
 
 
 def zip_rows(pattern: Pattern, sewn: Sewn, run: Structured) -> tuple[ZipRow, ...]:
@@ -39,9 +40,10 @@ def zip_rows(pattern: Pattern, sewn: Sewn, run: Structured) -> tuple[ZipRow, ...
     rows = []
     for zipped in _grouped(marks, [*going_on, *((one, other) for side in sides for one in side for other in side)]):
         parts = [[marks[place] for place in side] for side in sides if side[0] in zipped]
-        counts = [sum(pattern.piece(name).cut.instances for name, _ in side) for side in sides if side[0] in zipped]
+        counts = [sum(_times(pattern.piece(place[0]), marks[place]) for place in side) for side in sides if side[0] in zipped]
         opening = sum((reduce(np.maximum, [_length(mark) for mark in part]) for part in parts), np.zeros(pattern.n))
-        rows.append(ZipRow(tuple(zipped), max(counts), opening))
+        one_side = {marks[place].side for place in zipped}
+        rows.append(ZipRow(tuple(zipped), max(counts), opening, one_side.pop() if len(one_side) == 1 else ""))
     return tuple(rows)
 
 
@@ -51,6 +53,11 @@ def _marks(pattern: Pattern) -> Iterator[tuple[Place, Mark]]:
         for mark in piece.marks:
             if mark.kind == "zip" and not (piece.cut.purpose and mark.span in outside):
                 yield (piece.name, mark.edge), mark
+
+
+def _times(piece: Piece, mark: Mark) -> int:
+    """On how many edges of the garment a zip is marked: half of those of its piece, where one side of the body has it."""
+    return max(1, piece.cut.instances // 2) if mark.side else piece.cut.instances
 
 
 def _length(mark: Mark) -> Floats:

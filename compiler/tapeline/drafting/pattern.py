@@ -233,6 +233,7 @@ class Mark:
     length: Floats | None = None  # its own length as cut where it is less than the path (a bone in its channel)
     edge: str = ""  # that it lies along: of a zip
     one: bool = False  # of a buttonhole: one alone of the pieces that are cut has it
+    side: str = ""  # "left" or "right", where one side of the body alone has it
 
     def take(self, index: Chosen) -> Mark:
         return Mark(
@@ -244,6 +245,7 @@ class Mark:
             None if self.length is None else self.length[index],
             self.edge,
             self.one,
+            self.side,
         )
 
 
@@ -259,10 +261,11 @@ class PointMark:
     at: Floats
     size: Floats | None = None  # of a button
     one: bool = False
+    side: str = ""  # as of a `Mark`
 
     def take(self, index: Chosen) -> PointMark:
         size = None if self.size is None else self.size[index]
-        return PointMark(self.kind, self.name, self.words, self.span, self.at[index], size, self.one)
+        return PointMark(self.kind, self.name, self.words, self.span, self.at[index], size, self.one, self.side)
 
 
 @dataclass(slots=True, eq=False)
@@ -360,6 +363,7 @@ class SeamOpening(NamedTuple):
     start: Floats
     end: Floats
     span: Span
+    side: str = ""  # "left" or "right", where the seam is open on one side of the body alone
 
     @property
     def length(self) -> Floats:

@@ -55,9 +55,9 @@ def _words(finished: FinishedPiece) -> tuple[object, ...]:
     return (
         replace(piece.cut, count=1),
         tuple((edge.name, finished.allowances[edge.name].kind) for edge in piece.edges),
-        tuple((mark.kind, mark.name, mark.note) for mark in piece.marks),
-        tuple((mark.kind, mark.words, mark.one) for mark in piece.point_marks),
-        tuple((notch.edge, notch.name) for notch in finished.notches),
+        tuple((mark.kind, mark.name, mark.note, mark.side) for mark in piece.marks),
+        tuple((mark.kind, mark.words, mark.one, mark.side) for mark in piece.point_marks),
+        tuple((notch.edge, notch.name, notch.side) for notch in finished.notches),
         tuple(finished.levels),
     )
 

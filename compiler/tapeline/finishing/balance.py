@@ -56,6 +56,7 @@ class BalanceMark:
     at: Floats
     seam: str = ""
     fellows: list[tuple[Place, Floats]] = field(default_factory=list)
+    side: str = ""  # of the body, where it is meant for one alone
 
 
 Marks = dict[Place, list[BalanceMark]]
@@ -142,20 +143,20 @@ class _Balance:
         for way in self._between(section, room, [*placed, *middle, own]):
             self._meeting(section, room.pair(way), "balance", "balance")
 
-    def _meeting(self, section: SeamSection, ways: Iterable[Floats], kind: str, name: str) -> None:
+    def _meeting(self, section: SeamSection, ways: Iterable[Floats], kind: str, name: str, side: str = "") -> None:
         """A notch of both sides at each of these ways from the start."""
         for way in ways:
             if not np.isfinite(way).any():
                 continue
             ends = [(section.one.place, section.one.at(way)), (section.other.place, section.other.at(section.on_other(way)))]
             for own, fellow in (ends, ends[::-1]):
-                self._add(own[0], BalanceMark(kind, name, own[1], section.seam.written, [fellow]))
+                self._add(own[0], BalanceMark(kind, name, own[1], section.seam.written, [fellow], side))
 
     def _add(self, place: Place, mark: BalanceMark) -> None:
         """Enter a mark; one at the place of another is that."""
         for known in self.marks.setdefault(place, []):
             if _are_one(known.at, mark.at):
-                known.seam = known.seam or mark.seam
+                known.seam, known.side = known.seam or mark.seam, known.side or mark.side
                 known.fellows += [
                     fellow
                     for fellow in mark.fellows
@@ -186,9 +187,9 @@ class _Balance:
             if stretch.place != section.seam.one[0]:
                 continue
             whole = self._edge(stretch.place).closed_length()
-            for at in (at for opening in section.seam.openings for at in (opening.start, opening.end)):
+            for at, side in ((at, opening.side) for opening in section.seam.openings for at in (opening.start, opening.end)):
                 way = np.where((at > REACHES) & (at < whole - REACHES), stretch.way(at), np.nan)
-                self._meeting(other, [way], "open", "opening")
+                self._meeting(other, [way], "open", "opening", side)
                 ways.append(way if stretch is section.one else other.on_other(way))
             break
         return ways

@@ -49,6 +49,7 @@ class FinishedNotch:
     at: Floats | None = None
     seam: str = ""
     fellows: tuple[tuple[tuple[str, str], Floats], ...] = ()
+    side: str = ""  # of the body, where one alone has it
 
 
 @dataclass(eq=False)

@@ -53,7 +53,7 @@ def _marked(run: EdgeRun, edge: Edge, mark: BalanceMark) -> FinishedNotch:
     known = ~np.isnan(mark.at)[:, None]
     point, direction = (np.where(known, value, np.nan) for value in on_strips(edge, mark.at))
     notch = _carried_out(run, edge, mark.name, point, direction)
-    notch.kind, notch.at, notch.seam = mark.kind, mark.at, mark.seam
+    notch.kind, notch.at, notch.seam, notch.side = mark.kind, mark.at, mark.seam, mark.side
     notch.fellows = tuple(mark.fellows)
     return notch
 

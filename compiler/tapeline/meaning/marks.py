@@ -11,6 +11,7 @@ from .cut_counts import cut_of
 from .expressions import lower_length
 from .kinds import LENGTH, PATH, UNKNOWN
 from .marked_lines import Marked, marked_lines
+from .one_sided import marked_side
 from .plan import MarkPlan, NotchPlan, PointMarkPlan, Value
 from .point_marks import KINDS, is_inherited, point_marks, with_images
 
@@ -21,7 +22,9 @@ BETWEEN_LINES = 3.0  # mm, between the two lines at which a piece is lengthened 
 def marks(program: ProgramContext, drawing: DrawingContext) -> list[MarkPlan | PointMarkPlan]:
     plans: list[MarkPlan | PointMarkPlan] = []
     for node, scope in drawing.marks:
-        plans += [mark for mark in MARKS[type(node)](program, drawing, node, scope) if mark is not None]
+        side = marked_side(program, drawing, node)
+        if side is not None:
+            plans += [mark._replace(side=side) for mark in MARKS[type(node)](program, drawing, node, scope) if mark is not None]
     return plans
 
 

@@ -94,6 +94,7 @@ class OpeningPlan(NamedTuple):
     start: int
     end: int
     span: Span
+    side: str = ""  # "left" or "right", where one side of the body alone has it
 
 
 class MatchPlan(NamedTuple):
@@ -157,6 +158,7 @@ class MarkPlan(NamedTuple):
     span: Span
     edge: str = ""  # that it lies along: of a zip
     one: bool = False  # of a buttonhole: whether one alone of the pieces that are cut has it
+    side: str = ""  # "left" or "right", where one side of the body alone has it
 
 
 class PointMarkPlan(NamedTuple):
@@ -169,6 +171,7 @@ class PointMarkPlan(NamedTuple):
     size: int | None  # of a button
     one: bool  # whether one alone of the pieces that are cut has it
     span: Span
+    side: str = ""  # "left" or "right", where one side of the body alone has it
 
 
 class ClothPlan(NamedTuple):

@@ -8,6 +8,7 @@ from .cut_counts import cut_of, made_from
 from .expressions import lower_length
 from .kinds import LENGTH, UNKNOWN
 from .lowering import POISON
+from .one_sided import opened_side
 from .plan import MatchPlan, OpeningPlan, SeamPlan, Value
 
 PLAIN_SEAM = "plain"
@@ -147,11 +148,12 @@ def _pressed(program: ProgramContext, node: tree.Sew) -> str:
 def _openings(program: ProgramContext, node: tree.Sew, scope: ScopeContext) -> tuple[OpeningPlan, ...]:
     """The stretches that are left open, between points on the first edge of the seam."""
     first = node.one[0].edge
+    side = opened_side(program, node)
     plans = []
     for stretch in node.left_open.stretches if node.left_open is not None else ():
         places = [_place(program, scope, first, ref) for ref in (stretch.start, stretch.end)]
         if all(place.kind is not UNKNOWN for place in places):
-            plans.append(OpeningPlan(places[0].slot, places[1].slot, stretch.head))
+            plans.append(OpeningPlan(places[0].slot, places[1].slot, stretch.head, side))
     return tuple(plans)
 
 

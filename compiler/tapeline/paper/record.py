@@ -248,6 +248,7 @@ def _piece(finished: FinishedPiece, index: int, back_off: float) -> dict[str, An
                 "note": mark.note,
                 "length": _at(mark.length, index),
                 "on_one": mark.one,
+                "side": mark.side or None,
                 "path": _segments(mark.path, index),
             }
             for mark in piece.marks
@@ -261,6 +262,7 @@ def _piece(finished: FinishedPiece, index: int, back_off: float) -> dict[str, An
                 "at": _point(mark.at, index),
                 "size": _at(mark.size, index),
                 "on_one": mark.one,
+                "side": mark.side or None,
             }
             for mark in piece.point_marks
             if np.isfinite(mark.at[index]).all()
@@ -285,6 +287,7 @@ def _notch(notch: FinishedNotch, index: int) -> dict[str, Any]:
         "at": _at(notch.at, index),
         "seam": notch.seam or None,
         "meets": met,
+        "side": notch.side or None,
         "on_stitch": _point(notch.on_stitch, index),
         "on_cut": _point(notch.on_cut, index),
     }
@@ -348,7 +351,10 @@ def _ledgers(ledgers: Ledgers, index: int) -> dict[str, Any]:
                 "difference": _at(row.difference, index),
                 "tolerance": number(row.tolerance),
                 "kind": row.kind,
-                "openings": [{"from": _at(opening.start, index), "to": _at(opening.end, index)} for opening in row.openings],
+                "openings": [
+                    {"from": _at(opening.start, index), "to": _at(opening.end, index), "side": opening.side or None}
+                    for opening in row.openings
+                ],
                 "rule": rule(row.span),
             }
             for row in ledgers.seams

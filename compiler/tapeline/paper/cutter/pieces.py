@@ -23,7 +23,7 @@ from ...source.quantity import show_length
 from ..drawing.fold import Fold, mirrored, off_fold, open_half
 from ..drawing.labels import Block, Labels, Words
 from ..drawing.lettering import wrap
-from ..drawing.marks import bone_length, bone_path, placed
+from ..drawing.marks import ONLY, bone_length, bone_path, placed
 from ..drawing.model import Stroke, Text, run, text_plate
 from ..drawing.pieces import allowance_words, cut_words, extra_words, in_words
 from ..house.house import House
@@ -276,7 +276,8 @@ def _notes(finished_piece: FinishedPiece, work: Work, spots: Sequence[Spot], hou
     for mark in finished_piece.piece.marks:
         if mark.kind == "zip":
             notched = ", to its notch" if _zip_ends(finished_piece, mark, work.index) else ""
-            notes.append(f"Zip {house.show(float(mark.path.length()[work.index]), work.unit)}{notched}")
+            side = f", {ONLY[mark.side]}" if mark.side else ""
+            notes.append(f"Zip {house.show(float(mark.path.length()[work.index]), work.unit)}{side}{notched}")
     return notes
 
 

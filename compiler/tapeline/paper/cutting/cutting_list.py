@@ -7,7 +7,7 @@
     pieces     {number, name, title, for, count, fold, paired, alike, hand, grain, across, along, area}: hand is the side of the body
                that it is for as drawn, "both", or nothing; grain is degrees from
                plumb, across and along the size as cut, of a piece on the fold half of it; with `layers`, {count, for}
-    zips       {places, opening, edges}: one zip a row, with the {piece, edge} that are marked for it, on both sides of the
+    zips       {places, opening, edges, side}: one zip a row, with the {piece, edge} that are marked for it, on both sides of the
                opening and from piece to piece, and how many edges that makes over all pieces cut, at most at one height
     bones      {piece, name, channel, length, count}: length is the bone's as it is cut, no longer than its channel less the clearance
     tapes      {piece, edge, words, length, count, total}
@@ -174,6 +174,7 @@ def _zips(work: Work) -> list[dict[str, Any]]:
             "places": [{"piece": titles[piece], "edge": edge} for piece, edge in row.places],
             "edges": row.edges,
             "opening": number(row.opening[work.index]),
+            "side": row.side,
         }
         for row in work.ledgers.zips
     ]
@@ -188,7 +189,7 @@ def _bones(piece: Piece, work: Work) -> Iterable[dict[str, Any]]:
                 "name": mark.name.removeprefix("bone "),
                 "channel": number(mark.path.length()[index]),
                 "length": number(bone_length(mark, index, work.house, work.unit)),
-                "count": copies(piece, mark.path.take(slice(index, index + 1)).flatten()[0], index),
+                "count": copies(piece, mark.path.take(slice(index, index + 1)).flatten()[0], index, mark.side),
             }
 
 

@@ -32,24 +32,27 @@ def counted(pieces: Iterable[Piece], index: int) -> list[Counted]:
     counts: dict[tuple[str, str, float | None], int] = {}
     for piece in pieces:
         if not piece.cut.purpose:
-            for key, points, one in _places(piece, index):
-                counts[key] = counts.get(key, 0) + (1 if one else copies(piece, points, index))
+            for key, points, one, side in _places(piece, index):
+                counts[key] = counts.get(key, 0) + (1 if one else copies(piece, points, index, side))
     return [Counted(*key, count) for key, count in counts.items()]
 
 
-def _places(piece: Piece, index: int) -> Iterator[tuple[tuple[str, str, float | None], Floats, bool]]:
+def _places(piece: Piece, index: int) -> Iterator[tuple[tuple[str, str, float | None], Floats, bool, str]]:
     for mark, at in placed(piece, index):
         if mark.kind in ("button", "hook", "loop"):
             size = None if mark.size is None else number(mark.size[index])
-            yield (mark.kind, mark.words, size), at[None], mark.one
+            yield (mark.kind, mark.words, size), at[None], mark.one, mark.side
     for line in piece.marks:
         if line.kind == "buttonhole":
             path = line.path.take(slice(index, index + 1))
-            yield ("buttonhole", line.note, number(path.length()[0])), path.flatten()[0], line.one
+            yield ("buttonhole", line.note, number(path.length()[0])), path.flatten()[0], line.one, line.side
 
 
-def copies(piece: Piece, points: Floats, index: int) -> int:
-    """How often the garment has what lies at these points (K, 2) of a piece: once a piece where all lie on its fold."""
+def copies(piece: Piece, points: Floats, index: int, side: str = "") -> int:
+    """How often the garment has what lies at these points (K, 2) of a piece: once a piece where all lie on its fold, half as often
+    where one side of the body alone has it."""
+    if side:
+        return max(1, piece.cut.instances // 2)
     if piece.cut.fold is None:
         return piece.cut.instances
     edge = piece.edge(piece.cut.fold)

@@ -12,7 +12,7 @@ from typing import Any
 
 from ...source.quantity import show_number
 from ...source.units import UNITS
-from ..drawing.pieces import PAIRS, SINGLES
+from ..drawing.pieces import ON_SIDE, PAIRS, SINGLES
 from ..house.columns import telling
 from ..house.document import printable
 from ..house.prices import HOUR
@@ -268,6 +268,7 @@ def _notions(data: dict[str, Any], words: ListWords) -> ListSection:
     for row in data["zips"]:
         note = say("marked on {count} edges: one zip, if not planned otherwise", count=row["edges"]) if row["edges"] > 2 else ""
         where = say(" and ").join(f"{words.house.call(place['piece'])}, {words.house.call(place['edge'])}" for place in row["places"])
+        where = say(ON_SIDE[row["side"]], place=where) if row["side"] else where
         rows.append((say("zip"), "1", say("opening {length}", length=words.length(row["opening"])), where, note))
     rows += [
         (say("buttons"), str(row["count"]), words.length(row["size"]), row["words"], "") for row in data["buttons"] if row["count"]

@@ -10,8 +10,9 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from ...drafting.pattern import Dart, InnerDart, Mark, Piece, PointMark
+from ...drafting.pattern import LEFT, RIGHT, Dart, InnerDart, Mark, Piece, PointMark
 from ...finishing.drills import drill_holes
+from ...finishing.finished import FinishedPiece
 from ...geometry.arrays import Floats
 from ...geometry.path import Path
 from ...source.text import Span
@@ -22,6 +23,8 @@ from .labels import Labels, Words
 from .lettering import within
 from .model import Commands, Stroke, polylines, run, trace
 
+ONLY = {LEFT: "left only", RIGHT: "right only"}
+OPEN_ONLY = {LEFT: "opening, left only", RIGHT: "opening, right only"}
 CHANNEL = 9.5  # mm, between the stitching lines of a bone's channel: 3/8 in for a bone of 1/4 in (sewevermoreworkshop.com)
 
 
@@ -105,8 +108,8 @@ def mark_words(labels: Labels, piece: Piece, index: int, heading: Heading) -> No
     """Set the words of the marks among what is drawn."""
     house, say = heading.house, heading.house.say
 
-    def said(*words: str) -> str:
-        return ", ".join(filter(None, words))
+    def said(side: str, *words: str) -> str:
+        return ", ".join(filter(None, (*words, say(ONLY[side]) if side else "")))
 
     for mark in piece.marks:
         commands = trace(mark.path, index)
@@ -122,12 +125,19 @@ def mark_words(labels: Labels, piece: Piece, index: int, heading: Heading) -> No
         else:
             words = house.call(mark.name)
         line = flat(commands)
-        if words or mark.note:
-            labels.along(_tail(line, 120) if mark.kind == "zip" else line, Words(said(words, mark.note), 4.5))
+        if words or mark.note or mark.side:
+            labels.along(_tail(line, 120) if mark.kind == "zip" else line, Words(said(mark.side, words, mark.note), 4.5))
     for point, at in placed(piece, index):
-        words = said(point.words, say("on one piece") if point.one else "")
+        words = said(point.side, point.words, say("on one piece") if point.one else "")
         if words:
             labels.at_point(at, Words(words, 4))
+
+
+def opening_words(labels: Labels, finished: FinishedPiece, index: int, house: House) -> None:
+    """At the ends of what is left open on one side of the body, which that is."""
+    for notch in finished.notches:
+        if notch.side and np.isfinite(notch.on_stitch[index]).all():
+            labels.at_point(notch.on_stitch[index], Words(house.say(OPEN_ONLY[notch.side]), 4))
 
 
 def _tail(line: Floats, length: float) -> Floats:

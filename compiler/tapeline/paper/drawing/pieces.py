@@ -24,10 +24,11 @@ from .fold import Fold, off_fold, open_half
 from .labels import Labels, Words, arrangements
 from .lettering import Plate, within
 from .lettering import in_words as in_words
-from .marks import flat, mark_strokes, mark_words, point_strokes, rule_words, unit_between
+from .marks import flat, mark_strokes, mark_words, opening_words, point_strokes, rule_words, unit_between
 from .model import Commands, Group, Stroke, mirrored, polylines, run, trace
 
 PAIRS = {LEFT: "{cut}, a mirrored pair: as drawn the left", RIGHT: "{cut}, a mirrored pair: as drawn the right"}
+ON_SIDE = {LEFT: "{place}, on the left", RIGHT: "{place}, on the right"}
 SINGLES = {LEFT: "{cut}, for the left side", RIGHT: "{cut}, for the right side"}
 ARROW = 25.0  # mm from the edge to the arrow across a pleat
 SHORT = 25.0  # mm that the folds of darts stop short of a point which they share
@@ -69,6 +70,7 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
     if piece.cut.fold and fold is not None and mirror is None:
         _fold_sign(labels, fold, ring, rule_words(piece.edge(piece.cut.fold).span), house.say("place on fold"))
     mark_words(labels, piece, index, words)
+    opening_words(labels, finished_piece, index, house)
     for name, y, left, right in levels:
         labels.at_level(left, right, y, Words(house.call(name), 4))
     if edge_names:

@@ -72,6 +72,16 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "Fermeture\u00a0: {length}, dans {places}.",
     ),
     (
+        "Zip: {length}, on the left, in {places}.",
+        "Reißverschluss: {length}, links, in {places}.",
+        "Fermeture\u00a0: {length}, à gauche, dans {places}.",
+    ),
+    (
+        "Zip: {length}, on the right, in {places}.",
+        "Reißverschluss: {length}, rechts, in {places}.",
+        "Fermeture\u00a0: {length}, à droite, dans {places}.",
+    ),
+    (
         "Overcast the edges, and let the zip in while the seam is open.",
         "Die Kanten versäubern und den Reißverschluss einsetzen, solange die Naht offen ist.",
         "Surfiler les bords et poser la fermeture tant que la couture est ouverte.",
@@ -376,6 +386,16 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "Leave open from {start} to {end}, measured along {one} from its end at {edge}.",
         "Offen lassen von {start} bis {end}, an {one} vom Ende bei {edge} gemessen.",
         "Laisser ouvert de {start} à {end}, mesuré sur {one} depuis son bout à {edge}.",
+    ),
+    (
+        "On the left only, leave open from {start} to {end}, measured along {one} from its end at {edge}.",
+        "Nur links offen lassen von {start} bis {end}, an {one} vom Ende bei {edge} gemessen.",
+        "À gauche seulement, laisser ouvert de {start} à {end}, mesuré sur {one} depuis son bout à {edge}.",
+    ),
+    (
+        "On the right only, leave open from {start} to {end}, measured along {one} from its end at {edge}.",
+        "Nur rechts offen lassen von {start} bis {end}, an {one} vom Ende bei {edge} gemessen.",
+        "À droite seulement, laisser ouvert de {start} à {end}, mesuré sur {one} depuis son bout à {edge}.",
     ),
     (
         "Clip the inward curve and notch the outward one, every {low} to {high}.",

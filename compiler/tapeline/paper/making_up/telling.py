@@ -29,6 +29,16 @@ TURNED, WITHIN = np.radians(20.0), 80.0
 CLIPS = 6.35, 12.7  # mm between clips and between notches: 1/4 to 1/2 in by the sharpness (Apparel, 2012, pp. 452-453)
 LAST = 12.7  # mm of a dart in short stitches: the last 1/2 in (about.com "Darts"; "Pencil Skirt Construction", 2014)
 SHOWS = 0.05  # mm
+LEFT_OPEN = {
+    "": "Leave open from {start} to {end}, measured along {one} from its end at {edge}.",
+    "left": "On the left only, leave open from {start} to {end}, measured along {one} from its end at {edge}.",
+    "right": "On the right only, leave open from {start} to {end}, measured along {one} from its end at {edge}.",
+}
+ZIPPED = {
+    "": "Zip: {length}, in {places}.",
+    "left": "Zip: {length}, on the left, in {places}.",
+    "right": "Zip: {length}, on the right, in {places}.",
+}
 MOST_NOTCHES = 6  # whose places are told
 MOST = 3  # tasks that the title of a step names
 
@@ -228,7 +238,7 @@ def _left_open(tell: Telling, seam: Seam) -> Iterator[str]:
     for opening in seam.openings:
         start, end = (float(value[tell.index]) for value in (opening.start, opening.end))
         yield tell.say(
-            "Leave open from {start} to {end}, measured along {one} from its end at {edge}.",
+            LEFT_OPEN[opening.side],
             start=tell.show(start),
             end=tell.show(end),
             one=tell.place(place),
@@ -268,7 +278,7 @@ def _pressed(tell: Telling, seam: Seam) -> Iterator[str]:
 def _zip(tell: Telling, task: Task) -> Iterator[str]:
     assert task.zip is not None
     opening = float(task.zip.opening[tell.index])
-    yield tell.say("Zip: {length}, in {places}.", length=tell.show(opening), places=tell.places(task.zip.places))
+    yield tell.say(ZIPPED[task.zip.side], length=tell.show(opening), places=tell.places(task.zip.places))
     yield tell.say("Overcast the edges, and let the zip in while the seam is open.")
     yield from tell.allowances(task.places)
     if any(tell.length(tell.edge(place)) > opening + 1.0 for place in task.places):

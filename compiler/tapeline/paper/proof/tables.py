@@ -138,7 +138,7 @@ def ledgers(work: Work, writer: PageWords) -> str:
                 writer.length(row.length_one),
                 writer.length(row.length_other),
                 writer.signed(row.ease),
-                writer.length(row.left_open) if row.openings else "",
+                ", ".join(filter(None, (writer.length(row.left_open), row.open_side))) if row.openings else "",
                 work.house.seam_difference(float(row.difference[work.index]), work.unit),
                 tolerance,
                 writer.rule(row.span),

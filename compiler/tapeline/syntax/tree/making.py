@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from ..forms import Key, Keyed, Node, Statement, Where, Word, form, group, keyed, plain, single, statement
-from .words import Bearing, Called, Expression, Purpose, Ref, Stretch, Unnotched
+from .words import Bearing, Called, Expression, OnSide, Purpose, Ref, Stretch, Unnotched
 
 _SEAM = Keyed(lambda one, other: (("seam", frozenset((plain(one), plain(other)))),), "one", "other")
 
 
 @statement(
-    '"sew" sewn_list "to" sewn_list [sewn_how] [seam_matched] [left_open] [unnotched] [seam_pressed] _NL',
+    '"sew" sewn_list "to" sewn_list [sewn_how] [seam_matched] [left_open] [on_side] [unnotched] [seam_pressed] _NL',
     Where.STYLE,
     _SEAM,
     without='"sew" edge_list "to" edge_list',
@@ -22,6 +22,7 @@ class Sew(Statement):
     how: SewnHow | None
     matched: SeamMatched | None
     left_open: LeftOpen | None
+    on: OnSide | None
     unnotched: Unnotched | None
     pressed: SeamPressed | None
 
@@ -303,13 +304,6 @@ class Worn(Statement):
     place: WornPlace
 
 
-@form
-class OnSide(Node):
-    """That something is on one side of the body alone."""
-
-    side: Word
-
-
 @group
 class WornPlace(Node):
     """In front or behind, and on which side; one of them may be missing."""
@@ -353,20 +347,22 @@ class Grain(Statement):
     direction: Bearing
 
 
-@statement('"bone along each dart" [clear] _NL', Where.PIECE, Keyed(lambda: (("bones",),)), without='"bone along each dart"')
+@statement('"bone along each dart" [clear] [on_side] _NL', Where.PIECE, Keyed(lambda: (("bones",),)), without='"bone along each dart"')
 class Bone(Statement):
     """A bone along every dart of the piece."""
 
     clear: Clear | None
+    on: OnSide | None
 
 
-@statement('"bone along" ref [clear] [called] _NL', Where.PIECE, keyed("bone", "edge"), without='"bone along" ref')
+@statement('"bone along" ref [clear] [called] [on_side] _NL', Where.PIECE, keyed("bone", "edge"), without='"bone along" ref')
 class BoneAlong(Statement):
     """A bone along an edge or a dart."""
 
     edge: Ref
     clear: Clear | None
     called: Called | None
+    on: OnSide | None
 
 
 @statement('"tape along" NAME [STRING] _NL', Where.PIECE, keyed("tape", "edge"), without='"tape along" NAME')
@@ -382,13 +378,14 @@ class Clear(Node):
     amount: Expression
 
 
-@statement('"zip on" NAME "from" zip_end "to" zip_end _NL', Where.PIECE, keyed("zip", "edge"), without='"zip on" NAME')
+@statement('"zip on" NAME "from" zip_end "to" zip_end [on_side] _NL', Where.PIECE, keyed("zip", "edge"), without='"zip on" NAME')
 class Zip(Statement):
     """A zip let into an edge, from one level to another."""
 
     edge: Word
     start: ZipEnd
     end: ZipEnd
+    on: OnSide | None
 
 
 @group
@@ -417,21 +414,23 @@ class Notch(Statement):
     end: Ref
 
 
-@statement('"mark" STRING ref "to" ref _NL', Where.PIECE, keyed("mark", "title"), without='"mark" STRING')
+@statement('"mark" STRING ref "to" ref [on_side] _NL', Where.PIECE, keyed("mark", "title"), without='"mark" STRING')
 class Mark(Statement):
     """A line drawn on the piece, with words."""
 
     title: Word
     start: Ref
     end: Ref
+    on: OnSide | None
 
 
-@statement('"mark" STRING "along" NAME _NL', Where.PIECE, keyed("mark", "title"))
+@statement('"mark" STRING "along" NAME [on_side] _NL', Where.PIECE, keyed("mark", "title"))
 class MarkAlong(Statement):
     """A drawn line, or an edge, drawn on the piece with words."""
 
     title: Word
     edge: Word
+    on: OnSide | None
 
 
 @statement(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..forms import Node, Statement, Where, Word, form, keyed, statement
-from .words import Expression, Ref
+from .words import Expression, OnSide, Ref
 
 
 @form
@@ -11,52 +11,57 @@ class OnOne(Node):
     """Of the pieces that are cut, one alone has the fastening."""
 
 
-@statement('"mark" STRING "at" ref _NL', Where.PIECE, keyed("mark", "title"))
+@statement('"mark" STRING "at" ref [on_side] _NL', Where.PIECE, keyed("mark", "title"))
 class MarkAt(Statement):
     """A circled cross at a point, such as the bust point, with words."""
 
     title: Word
     place: Ref
+    on: OnSide | None
 
 
-@statement('"drill at" ref [STRING] _NL', Where.PIECE, keyed("drill", "place"), without='"drill at" ref')
+@statement('"drill at" ref [on_side] [STRING] _NL', Where.PIECE, keyed("drill", "place"), without='"drill at" ref')
 class DrillAt(Statement):
     """A drill hole, circled."""
 
     place: Ref
+    on: OnSide | None
     text: Word | None
 
 
-@statement('"button at" ref "," sum [on_one] [STRING] _NL', Where.PIECE, keyed("button", "place"), without='"button at" ref')
+@statement('"button at" ref "," sum [on_one] [on_side] [STRING] _NL', Where.PIECE, keyed("button", "place"), without='"button at" ref')
 class ButtonAt(Statement):
     """The place of a button, and its size; it is counted among the notions."""
 
     place: Ref
     size: Expression
     one: OnOne | None
+    on: OnSide | None
     text: Word | None
 
 
-@statement('"hook at" ref [on_one] [STRING] _NL', Where.PIECE, keyed("hook", "place"), without='"hook at" ref')
+@statement('"hook at" ref [on_one] [on_side] [STRING] _NL', Where.PIECE, keyed("hook", "place"), without='"hook at" ref')
 class HookAt(Statement):
     """The place of a hook; it is counted among the notions."""
 
     place: Ref
     one: OnOne | None
+    on: OnSide | None
     text: Word | None
 
 
-@statement('"loop at" ref [on_one] [STRING] _NL', Where.PIECE, keyed("loop", "place"), without='"loop at" ref')
+@statement('"loop at" ref [on_one] [on_side] [STRING] _NL', Where.PIECE, keyed("loop", "place"), without='"loop at" ref')
 class LoopAt(Statement):
     """The place of a loop, or of the eye to a hook; it is counted among the notions."""
 
     place: Ref
     one: OnOne | None
+    on: OnSide | None
     text: Word | None
 
 
 @statement(
-    '"buttonhole" ref "to" ref [on_one] [STRING] _NL',
+    '"buttonhole" ref "to" ref [on_one] [on_side] [STRING] _NL',
     Where.PIECE,
     keyed("buttonhole", "start", "end"),
     without='"buttonhole" ref "to" ref',
@@ -67,6 +72,7 @@ class Buttonhole(Statement):
     start: Ref
     end: Ref
     one: OnOne | None
+    on: OnSide | None
     text: Word | None
 
 

@@ -26,6 +26,13 @@ class Called(Node):
 
 
 @form
+class OnSide(Node):
+    """That something is on one side of the body alone."""
+
+    side: Word
+
+
+@form
 class Share(Node):
     word: Word
 
