@@ -20,7 +20,7 @@ from tapeline.batch import hands
 from tapeline.batch.log import Log, head
 from tapeline.batch.results import results_of
 from tapeline.bodies.stream import Row, Share
-from tapeline.drafting.run import Run
+from tapeline.drafting.steps import Run
 
 HERE = Path(__file__).parent
 HEADING = "size,waist [cm],hip [cm],waist_to_hip [cm]"

@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from tapeline.drafting import courses
 from tapeline.drafting.operations import OPERATIONS, any_kind, like_first, like_last, operation
-from tapeline.drafting.run import Run
+from tapeline.drafting.steps import Run
 from tapeline.meaning.functions import FUNCTIONS
 from tapeline.meaning.kinds import CONDITION, DIRECTION, EDGE, LEVEL, PAIR, PATH, POINT, SHAPE
 from tapeline.meaning.lowering import Lowering
@@ -21,7 +22,7 @@ from tapeline.source.world import FolderWorld, read_text, standard_folder
 
 TESTS = Path(__file__).resolve().parents[1]
 STYLES = sorted([*standard_folder("styles").glob("*.style"), *(TESTS / "worked").glob("*.style")])
-assert changes and points  # they add to the records how an operation is done by hand
+assert changes and points and courses  # they fill the table, and add how an operation is done by hand
 NEVER_MET = {"find"}  # put in place of a find until its steps are known (meaning/finds.py)
 
 

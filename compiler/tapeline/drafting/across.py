@@ -27,7 +27,7 @@ import numpy as np
 
 from ..geometry.arrays import Floats, Indices, Mask
 from ..geometry.plane import angle_between, dot, unit
-from ..meaning.ring import start_to_start
+from ..meaning.ring import IMAGE, start_to_start
 from ..source.text import Span
 from .measuring import corner_of
 from .pattern import Pattern, Piece, Seam
@@ -227,7 +227,20 @@ class Sewn:
     def told_start_to_start(self, one: EdgeEnd, other: EdgeEnd) -> bool | None:
         """The same where the edges beside them tell, by their names or by what they are sewn to; else None."""
         named = self._named_alike(one, other)
-        return self._beside_sewn(one, other) if named is None else named
+        told = self._beside_sewn(one, other) if named is None else named
+        return self._centred_alike(one, other) if told is None else told
+
+    def _centred_alike(self, one: EdgeEnd, other: EdgeEnd) -> bool | None:
+        """The same by which end lies at the centre of the body, where the pieces of both sides are told apart; else None."""
+        first, second = (tuple(map(self._is_centred, (start, start.other()))) for start in (one, other))
+        return None if first[0] == first[1] or second[0] == second[1] else first == second
+
+    def _is_centred(self, end: EdgeEnd) -> bool:
+        """Whether at an end of an edge its own image goes on, or a seam that joins both sides."""
+        beside = self.beside(end)
+        return {end.edge, beside.edge} in ({name, IMAGE + name} for name in (end.edge, beside.edge)) or (
+            any((beside.piece, beside.edge) in (*seam.one, *seam.other) for seam in self.seams if seam.centred)
+        )
 
     def _named_alike(self, one: EdgeEnd, other: EdgeEnd) -> bool | None:
         """The same by the names beside them; None where these do not tell."""

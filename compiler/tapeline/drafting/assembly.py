@@ -37,6 +37,7 @@ def assemble(plan: Plan, run: Run) -> Pattern:
             seam.pressed,
             seam.notched,
             _matched(seam.matched, filled),
+            seam.centred,
         )
         for seam in plan.seams
     )

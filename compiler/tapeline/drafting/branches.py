@@ -16,8 +16,9 @@ from ..geometry.arrays import Floats, Indices, Mask
 from ..meaning.plan import Plan, needed_steps
 from ..meaning.style import Style
 from ..source.text import Span
+from .courses import courses, start
 from .operations import OPERATIONS
-from .run import CHUNK, courses, start
+from .run import CHUNK
 from .steps import BranchTaken, Parted
 
 Key = tuple[Hashable, ...]  # what tells rules of several ways apart

@@ -17,7 +17,8 @@ from ..source.text import Span
 Words = str | Callable[[int], str]
 
 
-def _text(words: Words, index: int) -> str:
+def said(words: Words, index: int) -> str:
+    """The words for one body."""
     return words(index) if callable(words) else words
 
 
@@ -37,11 +38,11 @@ class Failure:
         """What is reported of one body of the chunk."""
         return Diagnostic(
             self.code,
-            _text(self.title, index),
+            said(self.title, index),
             self.span,
-            _text(self.expected, index),
-            _text(self.found, index),
-            _text(self.suggestion, index),
+            said(self.expected, index),
+            said(self.found, index),
+            said(self.suggestion, index),
             self.others,
             self.severity,
             body,

@@ -147,7 +147,7 @@ class _Worked:
         cut = piece.cut
         if cut.fold is not None:
             return cut.count == 1
-        return (cut.count == 2 and cut.paired) or (cut.count == 1 and piece.half)
+        return piece.half and (cut.count == 1 or (cut.count == 2 and cut.paired))
 
     # ------------------------------------------------------------ what a piece tells by itself
 
@@ -173,6 +173,8 @@ class _Worked:
             return False
         (one, edge), (other, other_edge) = seam.one[0], seam.other[0]
         singles = all(self.pieces[name].cut.is_single and self.pieces[name].half for name in (one, other))
+        if self.pieces[one].side == self.pieces[other].side != NOT_TOLD:
+            return False
         return singles and edge == other_edge and self.pattern.origin(one) == self.pattern.origin(other)
 
     def _crosses_centre(self, one: Place, other: Place) -> bool:

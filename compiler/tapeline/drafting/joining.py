@@ -19,11 +19,12 @@ from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.plane import angle_between, choose, distance, dot, norm, square_to, unit
 from ..geometry.segments import Line
-from ..meaning.kinds import LENGTH, SHAPE
+from ..meaning.kinds import DIRECTION, EDGE, LENGTH, PATH, SHAPE
 from ..meaning.ring import Added, EdgeRing, Portion
 from ..source.quantity import at_most, show_length
 from .carrying import Parting, carried, fitted, united
-from .guides import SAME
+from .guides import SAME, Guide, path_of
+from .operations import operation
 from .parting import begun_at
 from .pattern import Edge
 from .pivoting import wedge
@@ -55,22 +56,79 @@ def _beside(shape: Shape, motion: Motion) -> Callable[[Portion | Added], Edge]:
 @change()
 def mirror(run: Run, shape: Shape, *, ring: EdgeRing) -> Shape:
     """The piece turned over, across the line x = 0."""
-    motion = Motion.mirror(np.zeros((run.n, 2)), np.tile(np.array([0.0, 1.0]), (run.n, 1)))
+    motion = _turned_over(run.n)
     points = {name: motion.points(point) for name, point in shape.points.items()}
     lines = carried(ring, shape.lines, shape.edges, lambda chords: chords.moved(motion), "image")
     return Shape(filled(run, ring, _beside(shape, motion)), points, lines=lines)
 
 
-@change()
-def open_out(run: Run, shape: Shape, *, ring: EdgeRing, edge: str, images: dict[str, str]) -> Shape:
-    """The piece opened out at a straight edge: its outline without that edge, and its image; `images` names those of points."""
-    fold = shape.edge(edge)
-    _straight(run, Path.join(*fold.strips), f"The piece cannot be opened out at {edge}: it is not straight")
-    motion = Motion.mirror(fold.start(), fold.end() - fold.start())
+@change(more=SHAPE)
+def open_out(run: Run, shape: Shape, other: Shape | None = None, *, ring: EdgeRing, edge: str, images: dict[str, str]) -> Shape:
+    """The piece opened out at a straight edge: its outline without that edge, and its image, or that of the `other` half with its
+    own such edge laid on this one; `images` names those of points."""
+    imaged = shape if other is None else other
+    for half in (shape,) if other is None else (shape, other):
+        _straight(run, Path.join(*half.edge(edge).strips), f"The piece cannot be opened out at {edge}: it is not straight")
+    if other is not None:
+        _meet(run, shape.edge(edge), other.edge(edge))
+    motion = folded_over(imaged.edge(edge), shape.edge(edge))
     points = dict(shape.points)
-    points.update({images[name]: motion.points(point) for name, point in shape.points.items() if name in images})
-    sides = {"this": (shape.edges, _as_it_lies), "image": (shape.edges, lambda chords: chords.moved(motion))}
-    return Shape(filled(run, ring, _beside(shape, motion)), points, lines=united(ring, shape.lines, shape.lines, sides))
+    points.update({images[name]: motion.points(point) for name, point in imaged.points.items() if name in images})
+    sides = {"this": (shape.edges, _as_it_lies), "image": (imaged.edges, lambda chords: chords.moved(motion))}
+
+    def give(part: Portion | Added) -> Edge:
+        assert isinstance(part, Portion)
+        return _image(imaged.edge(part.edge), motion) if part.of == "image" else shape.edge(part.edge)
+
+    return Shape(filled(run, ring, give), points, lines=united(ring, shape.lines, imaged.lines, sides))
+
+
+def _meet(run: Run, fold: Edge, other: Edge) -> None:
+    """Report for whom the two halves of a piece are not of one length at the centre."""
+    lengths = fold.closed_length(), other.closed_length()
+    run.fail(
+        np.abs(lengths[0] - lengths[1]) > MATCH,
+        "D630",
+        f"The two halves do not meet at {fold.name}",
+        expected=f"lengths at the centre of the body that agree to {show_length(MATCH, 'mm')}",
+        found=lambda i: (
+            f"{show_length(lengths[0][i], run.unit)} for the one side, {show_length(lengths[1][i], run.unit)} for the other"
+        ),
+        suggestion="Give what decides the length at the centre as one measure of the whole body, without sides.",
+    )
+
+
+def folded_over(fold: Edge, onto: Edge) -> Motion:
+    """The mirroring that lays a fold on itself, or middle on middle on that of another half."""
+    motion = Motion.mirror(fold.start(), fold.end() - fold.start())
+    if fold is onto:
+        return motion
+    here, there = fold.end() - fold.start(), onto.end() - onto.start()
+    middle = (fold.start() + fold.end()) / 2.0
+    turned = motion.then(Motion.turn(middle, angle_between(here, there)))
+    return turned.then(Motion.shift((onto.start() + onto.end()) / 2.0 - middle))
+
+
+@operation(takes=(PATH, EDGE, EDGE), optional=2, gives=PATH)
+def line_image(run: Run, drawn: Guide | Path, fold: Edge | None = None, onto: Edge | None = None) -> Path:
+    """A line of the half that is laid over at its fold, or of a piece that is turned over."""
+    return path_of(drawn).moved(_over(run, fold, onto))
+
+
+@operation(takes=(DIRECTION,), gives=DIRECTION)
+def direction_image(run: Run, direction: Floats) -> Floats:
+    """A direction on a piece that is turned over."""
+    return _over(run, None, None).vectors(direction)
+
+
+def _over(run: Run, fold: Edge | None, onto: Edge | None) -> Motion:
+    if fold is None or onto is None:
+        return _turned_over(run.n)
+    return folded_over(fold, onto)
+
+
+def _turned_over(n: int) -> Motion:
+    return Motion.mirror(np.zeros((n, 2)), np.tile(np.array([0.0, 1.0]), (n, 1)))
 
 
 def _as_it_lies(chords: Chords) -> Chords:

@@ -392,6 +392,7 @@ class Seam:
     pressed: str = ""  # "open", or the piece toward which its allowances are pressed; nothing where the style does not say
     notched: bool = True  # False: no notches come by themselves
     matched: tuple[MatchedPlace, MatchedPlace] | None = None  # places of one side and of the other that lie on each other
+    centred: bool = False  # from centre to centre, of a left and a right piece
 
     @property
     def written(self) -> str:

@@ -23,7 +23,8 @@ from ..source.diagnostics import CAUTION, Diagnostic
 from ..source.quantity import show_figure
 from ..source.text import Span
 from .arithmetic import CONVERGENCE, SLACK
-from .run import Draft, draft
+from .courses import Draft
+from .run import draft
 from .steps import Parted, Run
 
 SAMPLES = 25

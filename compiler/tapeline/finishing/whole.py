@@ -6,14 +6,16 @@ every failure of either stage.  What is wrong with a body's draft already is not
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy.typing as npt
 
+from ..drafting.courses import Draft
 from ..drafting.failures import Failure
 from ..drafting.ledgers import keep_ledgers
-from ..drafting.run import Draft, draft
+from ..drafting.run import draft
+from ..drafting.uneven import SidesOfBody
 from ..geometry.arrays import Indices, Mask
 from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic, in_order
@@ -44,9 +46,10 @@ def drafted_whole(
     unit: str = "cm",
     allowances: Mapping[str, UsualAllowance] | None = None,
     bodies: int | None = None,
+    sides: Sequence[SidesOfBody] = (),
 ) -> list[Whole]:
-    """Draft and finish a style for N bodies; measures, choices and number as for `draft`, `allowances` of a house."""
-    return [_whole(drafted, unit, allowances) for drafted in draft(style, measures, choices, unit, bodies)]
+    """Draft and finish a style for N bodies; measures, choices, number and sides as for `draft`, `allowances` of a house."""
+    return [_whole(drafted, unit, allowances) for drafted in draft(style, measures, choices, unit, bodies, sides)]
 
 
 def _whole(drafted: Draft, unit: str, allowances: Mapping[str, UsualAllowance] | None) -> Whole:

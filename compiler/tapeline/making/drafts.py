@@ -17,9 +17,9 @@ from ..bodies.card import Card
 from ..bodies.measurings import When
 from ..bodies.reading import shortened
 from ..bodies.sizes import alike_named
+from ..drafting.courses import Draft
 from ..drafting.ledgers import Ledgers
 from ..drafting.pattern import Pattern
-from ..drafting.run import Draft
 from ..finishing.finished import Finished
 from ..finishing.whole import Whole, drafted_whole
 from ..meaning.style import Style
@@ -228,9 +228,6 @@ def draft_cards(
     values, diagnostics = read_choices(choices, choices_of(style), counts_of(style))
     if diagnostics:
         return (), [*diagnostics, *out_of_range(style, values)]
-    uneven = [said for card in cards for said in _uneven(card, style)]
-    if uneven:
-        return (), uneven
     bodies_of: dict[str, list[int]] = {}
     for body, card in enumerate(cards):
         bodies_of.setdefault(unit or house.unit or card.unit, []).append(body)
@@ -239,7 +236,8 @@ def draft_cards(
     for told, bodies in bodies_of.items():
         measures = {name: np.array([cards[body].values[name] for body in bodies]) for name in style.needed}
         chosen = values | {name: np.array([each[body][name] for body in bodies]) for name in (each[0] if each else ())}
-        for whole in drafted_whole(style, measures, chosen, told, house.allowances, len(bodies)):
+        sides = [cards[body].sides for body in bodies]
+        for whole in drafted_whole(style, measures, chosen, told, house.allowances, len(bodies), sides):
             for place, number in enumerate(whole.index.tolist()):
                 body = bodies[number]
                 own = whole.diagnostics(place, cards[body].name)
@@ -248,23 +246,6 @@ def draft_cards(
                     said = (*(earlier[body] if earlier else ()), *own)
                     made[body] = BodyDraft(style, cards[body], told, whole, place, house, said, date)
     return tuple(made[body] for body in sorted(made)), in_order(of_drafts)
-
-
-def _uneven(card: Card, style: Style) -> list[Diagnostic]:
-    """B147: a body whose sides differ in a measure of the style, which cannot be drafted."""
-    return [
-        Diagnostic(
-            "B147",
-            f"The sides of {shortened(name, 30)} differ",
-            card.spans.get(name) or card.span,
-            "a body with two sides alike",
-            card.written[name],
-            "An uneven body cannot be drafted yet: write one figure below [measures].",
-            body=card.name,
-        )
-        for name in style.needed
-        if name in card.sides
-    ]
 
 
 def no_unit(unit: str | None) -> list[Diagnostic]:

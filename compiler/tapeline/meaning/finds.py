@@ -43,7 +43,7 @@ def arrange(steps: list[Step], finds: list[Find]) -> list[Step]:
             "kinds": find.kinds,
         }
         rest[find.slot] = Step(find.slot, "solve", (low, high, *read), options, rest[find.slot].span)
-    return _in_order(rest, rank)
+    return in_running_order(rest, rank)
 
 
 def _cone(find: Find, rest: Mapping[int, Step], rank: Mapping[int, int]) -> list[Step]:
@@ -64,10 +64,10 @@ def _cone(find: Find, rest: Mapping[int, Step], rank: Mapping[int, int]) -> list
                 touched.add(slot)
                 changed = True
     cone = {slot: rest[slot] for slot in touched & behind if slot != find.slot}
-    return _in_order(cone, rank)
+    return in_running_order(cone, rank)
 
 
-def _in_order(rest: Mapping[int, Step], rank: Mapping[int, int]) -> list[Step]:
+def in_running_order(rest: Mapping[int, Step], rank: Mapping[int, int]) -> list[Step]:
     """Every step after those it reads, otherwise in the order of their rank."""
     ordered = sorted(rest, key=rank.__getitem__)
     done: dict[int, Step] = {}

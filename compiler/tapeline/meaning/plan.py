@@ -115,6 +115,7 @@ class SeamPlan(NamedTuple):
     pressed: str = ""  # "open", or toward a piece; nothing where the style does not say
     notched: bool = True  # False: no notches come by themselves
     matched: tuple[MatchPlan, MatchPlan] | None = None  # places of one side and of the other that lie on each other
+    centred: bool = False  # from centre to centre, of a left and a right piece
 
 
 class Anchor(NamedTuple):

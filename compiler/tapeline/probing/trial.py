@@ -15,8 +15,9 @@ import numpy.typing as npt
 
 from ..batch.hands import Stopped
 from ..bodies.measurement import Doubt
+from ..drafting.courses import Draft
 from ..drafting.failures import Failure
-from ..drafting.run import CHUNK, Draft
+from ..drafting.run import CHUNK
 from ..finishing.whole import Whole
 from ..geometry.arrays import Floats, Indices, Mask
 from ..meaning.style import Style

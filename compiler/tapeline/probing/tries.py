@@ -14,8 +14,9 @@ import numpy.typing as npt
 
 from ..batch.hands import Hands, alone
 from ..batch.order import Order, one_at_a_time, opened
+from ..drafting.courses import Draft
 from ..drafting.failures import Failure
-from ..drafting.run import Draft, draft
+from ..drafting.run import draft
 from ..finishing.whole import Whole, drafted_whole
 from ..geometry.arrays import Floats, Indices
 from ..meaning.style import Style

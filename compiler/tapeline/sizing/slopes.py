@@ -16,10 +16,11 @@ import numpy as np
 import numpy.typing as npt
 
 from ..drafting.assembly import assemble
+from ..drafting.courses import Draft
 from ..drafting.landmarks import distinct, landmarks
 from ..drafting.ledgers import Ledgers, keep_ledgers
 from ..drafting.pattern import Pattern
-from ..drafting.run import CHUNK, Draft, draft
+from ..drafting.run import CHUNK, draft
 from ..drafting.steps import Run
 from ..geometry.arrays import Floats, Indices
 from ..geometry.dual import Dual, plain, slope_of

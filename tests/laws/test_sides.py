@@ -1,0 +1,206 @@
+"""Laws of uneven clients: either half of the garment is that of an even body with two such sides, and both come together.
+
+The halves are compared by the distances of their points from each other, which no laying over changes; areas are told by the
+shoelace, girths and seams by the lengths of polylines.  One draft of each style serves all its laws.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tapeline.bodies.card import read_card
+from tapeline.drafting.run import draft
+from tapeline.finishing.finish import finish
+from tapeline.meaning.style import read
+from tapeline.source.text import Source
+from tapeline.source.world import FolderWorld, read_text, standard_folder
+
+STYLES = standard_folder("styles")
+LAWFUL = ("straight_skirt", "vented_pencil_skirt", "six_gore_skirt", "sleeveless_blouse", "strapless_bodice")
+# Between the sides, of the shape of a body with a high hip and a low shoulder: millimetres, radians
+APART = {"waist_to_hip": 15.0, "waist_to_high_hip": 15.0, "waist_to_knee": 15.0, "shoulder_slope": np.radians(-3.0), "hip": 20.0}
+
+
+def style_of(path):
+    style, diagnostics = read(read_text(path)[0], FolderWorld(path.parent))
+    assert style is not None, diagnostics
+    return style
+
+
+def drafted(style, measures, sides=None):
+    (one,) = draft(style, {name: np.array([value]) for name, value in measures.items()}, sides=[sides or {}])
+    return one
+
+
+@cache
+def uneven(name):
+    """(the mean body's draft, the left body's, the right body's, the uneven one's)."""
+    style = style_of(STYLES / f"{name}.style")
+    card, _ = read_card(read_text(STYLES / "bodies" / "maud.toml")[0], style.measurements, style.doubts)
+    mean = {measure: card.values[measure] for measure in style.needed}
+    sides = {measure: (mean[measure] + by / 2, mean[measure] - by / 2) for measure, by in APART.items() if measure in mean}
+    bodies = [mean, *({**mean, **{measure: two[side] for measure, two in sides.items()}} for side in (0, 1))]
+    return *(drafted(style, body) for body in bodies), drafted(style, mean, sides)
+
+
+def points_of(edge):
+    """Points (K, 2) along all strips of an edge."""
+    return np.concatenate([strip.point_at(strip.length() * part) for strip in edge.strips for part in np.linspace(0, 1, 7)])
+
+
+def distances(edges):
+    """The distances of all points of some edges from each other."""
+    points = np.concatenate([points_of(edge) for edge in edges])
+    return np.hypot(*(points[:, None] - points[None]).transpose(2, 0, 1))
+
+
+def halves(one, piece):
+    """(side, the edges there that stand for those of an even piece, in its order) of an uneven draft; nothing of a piece that is whole."""
+    names = {other.name: other for other in one.pattern.pieces}
+    own = [edge.name for edge in piece.edges if edge.name != piece.cut.fold]
+    if f"left_{piece.name}" in names:
+        for side in ("left", "right"):
+            made = names[f"{side}_{piece.name}"]
+            assert made.cut.count == piece.cut.count // 2 and made.hand.side == side
+            yield side, [made.edge(name) for name in own]
+    elif piece.cut.fold is not None and names[piece.name].cut.fold is None:
+        made = names[piece.name]
+        drawn = piece.hand.drawn or "left"
+        yield drawn, [made.edge(name) for name in own]
+        yield ("right" if drawn == "left" else "left"), [made.edge(f"other_{name}") for name in own]
+
+
+def centre_agrees(left, right, piece):
+    edges = [
+        edge.name
+        for edge in piece.edges
+        if edge.name == piece.cut.fold or "centre" in edge.name or edge.name in ("front_edge", "pleat", "vent")
+    ]
+    return all(
+        abs(
+            left.pattern.piece(piece.name).edge(name).closed_length()[0] - right.pattern.piece(piece.name).edge(name).closed_length()[0]
+        )
+        < 1e-6
+        for name in edges
+    )
+
+
+@pytest.mark.parametrize("name", LAWFUL)
+def test_either_half_is_that_of_an_even_body_of_its_side(name):
+    """Where both bodies have one length at the centre, to a hundredth of a millimetre."""
+    mean, left, right, both = uneven(name)
+    compared = 0
+    for piece in mean.pattern.pieces:
+        if not centre_agrees(left, right, piece):
+            continue
+        for side, edges in halves(both, piece):
+            even = (left if side == "left" else right).pattern.piece(piece.name)
+            own = [even.edge(edge.name) for edge in piece.edges if edge.name != piece.cut.fold]
+            for edge, other in zip(edges, own, strict=True):
+                of_even = distances([other])
+                off = min(np.abs(distances([edge]) - one).max() for one in (of_even, of_even[::-1, ::-1]))
+                assert off < 0.01, (piece.name, side, edge.name, off)
+                compared += 1
+    assert compared or name in ("vented_pencil_skirt", "strapless_bodice")
+
+
+def area(piece):
+    x, y = piece.stitch_outline().flatten()[0].T
+    return abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
+
+
+@pytest.mark.parametrize("name", LAWFUL)
+def test_a_whole_piece_is_half_of_either_body(name):
+    mean, left, right, both = uneven(name)
+    for piece in mean.pattern.pieces:
+        if piece.cut.fold is not None and both.pattern.piece(piece.name).cut.fold is None and centre_agrees(left, right, piece):
+            assert area(both.pattern.piece(piece.name)) == pytest.approx(
+                area(left.pattern.piece(piece.name)) + area(right.pattern.piece(piece.name)), abs=1.0
+            )
+
+
+@pytest.mark.parametrize("name", LAWFUL)
+def test_the_girth_is_half_of_either_body(name):
+    _, left, right, both = uneven(name)
+    for row, of_left, of_right in zip(both.ledgers.girths, left.ledgers.girths, right.ledgers.girths, strict=True):
+        assert row.level == of_left.level
+        near = 0.01 if name == "straight_skirt" else 2.0  # where hems slant to meet at the centre they are longer by so little
+        assert row.sewn[0] == pytest.approx((of_left.sewn[0] + of_right.sewn[0]) / 2, abs=near)
+
+
+@pytest.mark.parametrize("name", LAWFUL)
+def test_seams_match_and_hands_are_told_on_both_sides(name):
+    mean, _, _, both = uneven(name)
+    _, failures = finish(both.pattern)
+    assert not [failure for failure in (*both.failures, *failures) if failure.severity == "error"]
+    for row in both.ledgers.seams:
+        assert abs(row.difference[0]) <= row.tolerance
+    for piece in both.pattern.pieces:
+        side = piece.name.split("_")[0]
+        if side in ("left", "right") and piece.name not in {one.name for one in mean.pattern.pieces}:
+            assert piece.hand.side == side
+
+
+def test_sides_that_hardly_differ_give_the_even_garment():
+    """The pieces are parted, and all their edges are as long as those of the even draft."""
+    style = style_of(STYLES / "straight_skirt.style")
+    card, _ = read_card(read_text(STYLES / "bodies" / "nell.toml")[0], style.measurements, style.doubts)
+    mean = {measure: card.values[measure] for measure in style.needed}
+    even, both = drafted(style, mean), drafted(style, mean, {"hip": (mean["hip"] + 1e-3, mean["hip"] - 1e-3)})
+    assert [piece.name for piece in both.pattern.pieces][:3] == ["front", "left_back", "right_back"]
+    for piece in even.pattern.pieces:
+        for _, edges in halves(both, piece):
+            own = [edge for edge in piece.edges if edge.name != piece.cut.fold]
+            assert [edge.closed_length()[0] for edge in edges] == pytest.approx([edge.closed_length()[0] for edge in own], abs=2e-3)
+
+
+def test_what_rests_on_no_side_stays_as_it_is():
+    mean, _, _, both = uneven("straight_skirt")
+    for name in ("band", "interfacing"):
+        one, other = mean.pattern.piece(name), both.pattern.piece(name)
+        assert (one.title, one.cut) == (other.title, other.cut)
+        assert np.array_equal(one.stitch_outline().flatten(), other.stitch_outline().flatten())
+
+
+SKIRT = """language 1
+style half_skirt "Half skirt"
+use measurements
+measure waist, hip, waist_to_hip
+levels
+    waist
+    hip  waist_to_hip below waist
+    hem  40 cm below hip
+piece front "Front"
+    worn in front
+    cut 1 on fold at centre
+    widths from centre, before darts
+        waist waist / 4
+        hip   hip / 4
+        hem   hip / 4
+piece back "Back"
+    worn behind
+    cut 2
+    widths from centre, before darts
+        waist waist / 4
+        hip   hip / 4
+        hem   hip / 4
+    zip on centre from waist to hip
+sew front.side to back.side
+sew back.centre to back.centre
+allow
+    others 1.5 cm
+"""
+
+
+def test_both_sides_have_the_zip_of_the_centre_at_one_place():
+    style, diagnostics = read(Source("skirt.style", SKIRT), FolderWorld(Path()))
+    assert style is not None, diagnostics
+    one = drafted(style, {"waist": 700.0, "hip": 960.0, "waist_to_hip": 200.0}, {"waist_to_hip": (210.0, 190.0)})
+    (row,) = one.ledgers.zips
+    assert row.opening[0] == pytest.approx(200.0, abs=0.01)
+    lengths = [mark.length[0] for piece in one.pattern.pieces for mark in piece.marks if mark.kind == "zip"]
+    assert lengths == pytest.approx([200.0, 200.0], abs=0.01)
