@@ -137,7 +137,7 @@ def test_pieces_and_their_sizes(apron):
 
 
 def test_what_is_sewn_in(apron):
-    assert apron["zips"] == [{"places": [{"piece": "Back", "edge": "centre"}], "edges": 2, "opening": 300.0}]
+    assert apron["zips"] == [{"places": [{"piece": "Back", "edge": "centre"}], "edges": 2, "opening": 300.0, "side": ""}]
     # The bone on the fold is one; the side of a piece on the fold is there twice.
     assert [(row["channel"], row["length"], row["count"]) for row in apron["bones"]] == [(500.0, 480.0, 1), (500.0, 500.0, 2)]
     assert [(row["words"], row["length"], row["count"], row["total"]) for row in apron["tapes"]] == [
@@ -379,10 +379,24 @@ def test_bones_and_zip_of_the_corselet_skirt():
 
 
 def test_a_zip_marked_on_both_sides_of_a_seam_is_one():
-    """The six-gore skirt marks it on both gores that meet at the side; it stands in one of the two side seams."""
+    """The six-gore skirt marks it on both gores that meet at the side, and says that it is on the left."""
     work = drafted("six_gore_skirt", "maud")
     (row,) = cutting_list(work)["zips"]
-    assert [place["edge"] for place in row["places"]] == ["right", "left"] and row["edges"] == 4
+    assert [place["edge"] for place in row["places"]] == ["right", "left"] and (row["edges"], row["side"]) == (2, "left")
+    cells = [cell for section in cutting_text.sections(cutting_list(work), work) for row in section.rows for cell in row]
+    assert "Side front gore, right and Side back gore, left, on the left" in cells
+    assert not [cell for cell in cells if "if not planned otherwise" in cell]
+
+
+def test_a_zip_of_which_no_side_is_said_is_told_by_its_edges():
+    """One that is marked on both pieces of two pairs could stand in either of two seams."""
+    half = 'recipe half "Half" (wide length)\n    cut 2\n    point A start\n    point B A across wide\n    point C A down 50 cm\n'
+    half += "    point D B down 50 cm\n    point foot B down 20 cm\n    line centre A to C\n    line top A to B\n    line side B to D\n"
+    half += "    line hem C to D\n    outline centre, top, side, hem\n    zip on side from B to foot\n"
+    pieces = "piece front from half(waist / 4)\npiece back from half(waist / 4)\nsew front.side to back.side\n"
+    work = work_of('language 1\nstyle halves "Halves"\nmeasure waist\n' + half + pieces)
+    (row,) = cutting_list(work)["zips"]
+    assert (row["edges"], row["side"]) == (4, "")
     notes = [cell for section in cutting_text.sections(cutting_list(work), work) for row in section.rows for cell in row]
     assert "marked on 4 edges: one zip, if not planned otherwise" in notes
 
