@@ -10,7 +10,7 @@ roundings do not add up.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from fractions import Fraction
 from itertools import count
 from string import ascii_uppercase
@@ -38,7 +38,24 @@ class NoDirections(Exception):
     """This step cannot be set out with ruler and tape."""
 
 
-Elsewhere: TypeAlias = dict[int, tuple[str, str, Floats]]  # slot -> the piece that has the point, its name there, and where it is
+PointElsewhere: TypeAlias = tuple[str, str, Floats]  # the piece that has a point, its name there, and where it came to lie
+
+
+class Elsewhere:
+    """The points that the pieces told before have, by their slots; it notes what it is asked for."""
+
+    def __init__(self, points: Mapping[int, PointElsewhere]) -> None:
+        self._points = points
+        self.asked: dict[int, PointElsewhere | None] = {}
+
+    def __contains__(self, slot: int) -> bool:
+        self.asked[slot] = self._points.get(slot)
+        return slot in self._points
+
+    def __getitem__(self, slot: int) -> PointElsewhere:
+        return self._points[slot]
+
+
 MOVED = 0.1  # of the ruler's least figure; what a foot has moved by before it is told
 NEARLY = 0.3  # of the ruler's least figure; how near a move brings a point to where it is to come to lie
 

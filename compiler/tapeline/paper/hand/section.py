@@ -46,7 +46,7 @@ class HandLine(NamedTuple):
     swung: bool = False  # an arc about a centre
 
 
-@dataclass
+@dataclass(eq=False)
 class HandSection:
     name: str
     title: str

@@ -272,49 +272,69 @@ def _strips_of_cloth(crossings: Sequence[tuple[float, float, object]], step: flo
 # ------------------------------------------------------------ the whole garment
 
 
-def girth_as_sewn(work: Work, row: GirthRow, sections: dict[str, HandSection]) -> tuple[GirthAsSewn, list[Balance]] | None:
-    """A row of the girth ledger on the drawn pieces, and each one's share in it; None where it cannot be read on one of them."""
-    slope: Slope = defaultdict(lambda: np.zeros(2))
-    plans = {plan.name: plan for plan in work.plan.pieces}
-    parts, shares, off, apart = [], [], 0.0, 0.0
-    for name, times, widths in row.pieces:
-        stated = float(widths[work.index])
-        if not abs(stated) > 0:
-            continue
-        if name not in sections:
-            return None
-        line = level_on_paper(work, plans[name], sections[name].piece, row.level)
-        measured = level_as_sewn(sections[name], line, row.level, work.index, stated)
-        if measured is None:
-            return None
-        parts.append((sections[name].title, times, measured.length))
-        shares.append(Balance(measured.length - stated, measured.slope, binds=False))
-        off += times * (measured.length - stated)
-        apart += times * measured.apart
-        for key, part in measured.slope.items():
-            slope[key] += times * part
-    if not parts:
-        return None
-    return GirthAsSewn(row.level, float(row.sewn[work.index]), tuple(parts)), [Balance(off, slope, apart=apart), *shares]
+class Sewing:
+    """The girths and seams of sheets of one garment.  What a section measures is worked out once: sheets may share sections."""
 
+    def __init__(self, work: Work) -> None:
+        self.work = work
+        self.plans = {plan.name: plan for plan in work.plan.pieces}
+        self._lines: dict[tuple[str, str], LevelOnPaper] = {}  # of a piece and a level
+        self._levels: dict[tuple[HandSection, str], AsSewn | None] = {}
+        self._edges: dict[tuple[HandSection, str], AsSewn] = {}
 
-def seams_as_sewn(work: Work, sections: dict[str, HandSection]) -> Iterator[tuple[SeamError, Balance]]:
-    """Every seam: by how much its two sides differ more, or less, than in the pattern."""
-    pattern = work.finished.pattern
-    for seam in pattern.seams:
-        one, other = pattern.sewn(seam)
-        if any(sewn.piece.name not in sections for sewn in (*one, *other)):
-            continue
-        shared = min(sewn.times for sewn in (*one, *other))
+    def _level(self, section: HandSection, level: str, stated: float) -> AsSewn | None:
+        piece, key = section.piece, (section, level)
+        if key not in self._levels:
+            if (piece.name, level) not in self._lines:
+                self._lines[piece.name, level] = level_on_paper(self.work, self.plans[piece.name], piece, level)
+            self._levels[key] = level_as_sewn(section, self._lines[piece.name, level], level, self.work.index, stated)
+        return self._levels[key]
+
+    def _edge(self, section: HandSection, edge: str) -> AsSewn:
+        if (section, edge) not in self._edges:
+            self._edges[section, edge] = edge_as_sewn(section, edge)
+        return self._edges[section, edge]
+
+    def girth(self, row: GirthRow, sections: dict[str, HandSection]) -> tuple[GirthAsSewn, list[Balance]] | None:
+        """A row of the girth ledger on the drawn pieces, and each one's share in it; None where it cannot be read on one of them."""
         slope: Slope = defaultdict(lambda: np.zeros(2))
-        off, curves = 0.0, 0
-        for sign, side in ((1, one), (-1, other)):
-            for sewn in side:
-                times = sign * sewn.times / shared
-                curves += sum(len(run.lines[0]) > 2 for run in _runs(sections[sewn.piece.name], sewn.edge))
-                measured = edge_as_sewn(sections[sewn.piece.name], sewn.edge)
-                off += times * (measured.length - float(sewn.piece.edge(sewn.edge).closed_length()[work.index]))
-                for key, part in measured.slope.items():
-                    slope[key] += times * part
-        words = " to ".join(" and ".join(f"{name}.{edge}" for name, edge in side) for side in (seam.one, seam.other))
-        yield SeamError(words, off), Balance(off, slope, curves=curves)
+        parts, shares, off, apart = [], [], 0.0, 0.0
+        for name, times, widths in row.pieces:
+            stated = float(widths[self.work.index])
+            if not abs(stated) > 0:
+                continue
+            if name not in sections:
+                return None
+            measured = self._level(sections[name], row.level, stated)
+            if measured is None:
+                return None
+            parts.append((sections[name].title, times, measured.length))
+            shares.append(Balance(measured.length - stated, measured.slope, binds=False))
+            off += times * (measured.length - stated)
+            apart += times * measured.apart
+            for key, part in measured.slope.items():
+                slope[key] += times * part
+        if not parts:
+            return None
+        return GirthAsSewn(row.level, float(row.sewn[self.work.index]), tuple(parts)), [Balance(off, slope, apart=apart), *shares]
+
+    def seams(self, sections: dict[str, HandSection]) -> Iterator[tuple[SeamError, Balance]]:
+        """Every seam: by how much its two sides differ more, or less, than in the pattern."""
+        pattern = self.work.finished.pattern
+        for seam in pattern.seams:
+            one, other = pattern.sewn(seam)
+            if any(sewn.piece.name not in sections for sewn in (*one, *other)):
+                continue
+            shared = min(sewn.times for sewn in (*one, *other))
+            slope: Slope = defaultdict(lambda: np.zeros(2))
+            off, curves = 0.0, 0
+            for sign, side in ((1, one), (-1, other)):
+                for sewn in side:
+                    section, times = sections[sewn.piece.name], sign * sewn.times / shared
+                    curves += sum(len(run.lines[0]) > 2 for run in _runs(section, sewn.edge))
+                    measured = self._edge(section, sewn.edge)
+                    off += times * (measured.length - float(sewn.piece.edge(sewn.edge).closed_length()[self.work.index]))
+                    for key, part in measured.slope.items():
+                        slope[key] += times * part
+            words = " to ".join(" and ".join(f"{name}.{edge}" for name, edge in side) for side in (seam.one, seam.other))
+            yield SeamError(words, off), Balance(off, slope, curves=curves)

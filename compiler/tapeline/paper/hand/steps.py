@@ -9,8 +9,9 @@ A piece made from another is told twice: how the cutter comes by it, and by the 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -26,9 +27,9 @@ from ..house.work import Work
 from .apportion import TOO_FAR, Written, apportioned
 from .changes import change_lines, shape_of
 from .measure import STRAIGHT, Offset, OnChord, Ruler, arc_line, fair_lines, nearest_side, off_line, on_chord, set_off, unit
-from .points import SAME, Elsewhere, NoDirections, Setting, joined
+from .points import SAME, Elsewhere, NoDirections, PointElsewhere, Setting, joined
 from .section import Aims, HandDraft, HandLine, HandSection, HandStep
-from .sewn import ON, girth_as_sewn, level_on_paper, seams_as_sewn
+from .sewn import ON, Sewing, level_on_paper
 from .tracing import traced_dart, traced_edge
 from .words import OFFSET, ON_LINE, STEP, STRETCH, counted
 
@@ -40,7 +41,7 @@ CORNER = math.radians(0.3)  # an edge that turns by more at one place has a corn
 
 def hand_draft(work: Work) -> HandDraft:
     """The draft of one body, told for drawing by hand; by a ruler twice as fine where the house's own cannot keep the garment."""
-    known = _Known()
+    known = _Known(work)
     written = apportioned(lambda aims: _written(work, aims, known))
     if written.beyond(TOO_FAR) > 0.0 or not written.all_told:
         finer = apportioned(lambda aims: _written(work, aims, known, 1))
@@ -50,18 +51,23 @@ def hand_draft(work: Work) -> HandDraft:
 
 def _written(work: Work, aims: Aims, known: _Known, finer: int = 0) -> Written:
     rule = Ruler(work.house, work.house.unit or work.unit)
-    elsewhere: Elsewhere = {}
+    points: dict[int, PointElsewhere] = {}
     finished = {finished_piece.piece.name: finished_piece for finished_piece in work.finished.pieces}
     sections: dict[str, HandSection] = {}
     for plan in _sources_first(work.plan.pieces):
         if plan.issued or any(dependent.source == plan.name for dependent in work.plan.pieces):
-            writer = _SectionWriter(
-                work, plan, rule._replace(finer=finer), elsewhere, finished.get(plan.name), aims, sections.get(plan.source), known
-            )
-            sections[plan.name] = writer.section()
-    read = [girth_as_sewn(work, row, sections) for row in work.ledgers.girths]
+            source, own = sections.get(plan.source), {key: place for key, place in aims.items() if key[0] == plan.name}
+            told = known.told(plan.name, finer, own, source, points)
+            if told is None:
+                elsewhere = Elsewhere(points)
+                writer = _SectionWriter(work, plan, rule._replace(finer=finer), elsewhere, finished.get(plan.name), own, source, known)
+                told = known.tell(_Told(writer.section(), own, source, elsewhere.asked, writer.shared()), finer)
+            sections[plan.name] = told.section
+            for slot, point in told.shared.items():
+                points.setdefault(slot, point)
+    read = [known.sewing.girth(row, sections) for row in work.ledgers.girths]
     girths = [found for found in read if found is not None]
-    seams = list(seams_as_sewn(work, sections))
+    seams = list(known.sewing.seams(sections))
     draft = HandDraft(rule, tuple(sections.values()), tuple(girth for girth, _ in girths), tuple(seam for seam, _ in seams))
     return Written(
         draft, [*(balance for _, some in girths for balance in some), *(balance for _, balance in seams)], len(girths) == len(read)
@@ -96,12 +102,50 @@ class _Stretch:
         return self.laid.offsets(rule, astray)
 
 
-class _Known:
-    """What is the same on every sheet that is tried, however its figures are rounded."""
+class _Told(NamedTuple):
+    """A section, all that it was written from, and the points that it shares with pieces after it."""
 
-    def __init__(self) -> None:
+    section: HandSection
+    aims: Aims  # of its own points
+    source: HandSection | None
+    asked: Mapping[int, PointElsewhere | None]  # of the points of pieces before it
+    shared: Mapping[int, PointElsewhere]
+
+
+class _Known:
+    """What is the same on several of the sheets that are tried: where one point is moved, most sections stay as they are."""
+
+    def __init__(self, work: Work) -> None:
         self.level_ends: dict[str, list[Floats]] = {}  # of each piece
         self.stretches: dict[tuple[Path, float], list[_Stretch]] = {}  # of a path, by a ruler's step
+        self.sewing = Sewing(work)
+        self._told: dict[tuple[str, int], list[_Told]] = {}
+
+    def told(
+        self, piece: str, finer: int, aims: Aims, source: HandSection | None, points: Mapping[int, PointElsewhere]
+    ) -> _Told | None:
+        """The section of a piece as it was written before, if it would be written so again."""
+        return next(
+            (
+                told
+                for told in self._told.get((piece, finer), ())
+                if told.source is source
+                and told.aims.keys() == aims.keys()
+                and all(np.array_equal(told.aims[key], place) for key, place in aims.items())
+                and all(_are_one(points.get(slot), point) for slot, point in told.asked.items())
+            ),
+            None,
+        )
+
+    def tell(self, told: _Told, finer: int) -> _Told:
+        self._told.setdefault((told.section.name, finer), []).append(told)
+        return told
+
+
+def _are_one(one: PointElsewhere | None, other: PointElsewhere | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    return one is other or (one[:2] == other[:2] and np.array_equal(one[2], other[2]))
 
 
 def _rounds(piece: Piece, index: int) -> float:
@@ -125,7 +169,7 @@ class _SectionWriter:
         known: _Known,
     ) -> None:
         self.known = known
-        self.work, self.plan, self.elsewhere, self.index = work, plan, elsewhere, work.index
+        self.work, self.plan, self.index = work, plan, work.index
         self.piece = work.finished.pattern.piece(plan.name)
         self.rounds = _rounds(self.piece, self.index)
         self.rule = rule.for_piece(self.piece.cut.instances * max(1.0, self.rounds))
@@ -176,10 +220,12 @@ class _SectionWriter:
         self._notches()
         self._traced()
         self._points_off()
-        if not self.changes:
-            for slot, label in self.hand.names.items():
-                self.elsewhere.setdefault(slot, (*self.hand.owners[label], self.hand.drawn[label]))
         return self.result
+
+    def shared(self) -> dict[int, PointElsewhere]:
+        """Its points, for the pieces after it; one that is made by changes has them at other places than their rules say."""
+        names = {} if self.changes else self.hand.names
+        return {slot: (*self.hand.owners[label], self.hand.drawn[label]) for slot, label in names.items()}
 
     # ------------------------------------------------------------ what stands above the steps
 
