@@ -19,7 +19,7 @@ from .meaning.style import Checked, Style, check
 from .source.cache import use_cache
 from .source.diagnostics import Diagnostic, has_errors
 from .source.text import Source, Span
-from .source.world import FolderWorld, World, replayed
+from .source.world import FittedWorld, FolderWorld, World, replayed
 
 if TYPE_CHECKING:  # each takes time to load, and is wanted by some sessions only
     from datetime import date as Day
@@ -61,8 +61,11 @@ class Session:
         if keep:
             use_cache()
 
-    def read(self, style: str | Source | PurePath, name: str = "text.style") -> Reading:
-        """Read a text, shown under a name, or the text that stands at a path of the world, whose neighbours there it can use."""
+    def read(self, style: str | Source | PurePath, name: str = "text.style", changes: Source | None = None) -> Reading:
+        """Read a text, shown under a name, or the text that stands at a path of the world, whose neighbours there it can use.
+
+        `changes` are a client's fittings, which are set into the style; see `read_for`.
+        """
         world = self.world
         if isinstance(style, PurePath):
             world = world.beside(style)
@@ -79,7 +82,25 @@ class Session:
                     return _unread(source, world, [named(world, words, STYLE)])
         else:
             raise TypeError(f"a style is read from a text (str or Source) or a path (pathlib), not from {type(style).__name__}")
+        if changes is not None:
+            world = FittedWorld(world, changes)
         return Reading(source, world, (open_style if self.keep else read_anew)(source, world))
+
+    def read_for(
+        self, style: PurePath, card: PurePath, until: Day | None = None, anonymous: bool = False
+    ) -> tuple[Reading, list[Diagnostic]]:
+        """A style, by its path, as the fittings beside a client's card have changed it up to a day, and what is said of the fittings.
+
+        `nell.fittings` stands beside `nell.toml`; where there is none, or nothing in it is of this style, it is the style itself.
+        Where it is `anonymous`, no paper tells what the fittings say of the client, nor what their file is called.
+        """
+        from .meaning.fittings import changes_for
+
+        reading = self.read(style)
+        if reading.style is None:
+            return reading, []
+        changes, diagnostics = changes_for(self.world, style, reading.style.plan().name, card, until, anonymous)
+        return (reading if changes is None else self.read(style, changes=changes)), diagnostics
 
     def order(self, path: PurePath) -> tuple[ClientOrder | None, list[Diagnostic]]:
         """A client's order, by its path; None where it cannot be read."""
@@ -104,12 +125,14 @@ class Session:
             return None, [*diagnostics, *about]
         return replace(again, version=again.version or drafted.body.draft.plan.version), [*diagnostics, *about]
 
-    def draft_order(self, path: PurePath, date: datetime, accept: bool = False) -> tuple[OrderDraft | None, list[Diagnostic]]:
+    def draft_order(
+        self, path: PurePath, date: datetime, accept: bool = False, anonymous: bool = False
+    ) -> tuple[OrderDraft | None, list[Diagnostic]]:
         """An order drafted on a day, by its path, and all that is said of it, its style, card and house; None where one is an error."""
         order, diagnostics = self.order(path)
         if order is None:
             return None, diagnostics
-        drafted, about = self._carried_out(path, order, date, accept)
+        drafted, about = self._carried_out(path, order, date, accept, anonymous)
         return drafted, [*diagnostics, *about]
 
     def orders(self, folder: PurePath, date: datetime) -> list[Standing]:
@@ -119,10 +142,10 @@ class Session:
 
         styles: dict[PurePath, Reading] = {}
 
-        def read(path: PurePath) -> tuple[Style | None, Sequence[Diagnostic]]:
+        def read(path: PurePath) -> Reading:
             if path not in styles:
                 styles[path] = self.read(path)
-            return styles[path].style, styles[path].diagnostics
+            return styles[path]
 
         return [standing(self.world, path, read, date.date()) for path in orders_in(self.world, folder)]
 
@@ -131,10 +154,13 @@ class Session:
         with the records of then."""
         from .orders.moved import drafted_anew
 
-        return drafted_anew(orders)
+        def fitted(path: PurePath, changes: Source) -> Reading:
+            return self.read(path, changes=changes)
+
+        return drafted_anew(orders, fitted)
 
     def _carried_out(
-        self, path: PurePath, order: ClientOrder, date: datetime, accept: bool
+        self, path: PurePath, order: ClientOrder, date: datetime, accept: bool, anonymous: bool = False
     ) -> tuple[OrderDraft | None, list[Diagnostic]]:
         from .orders.carrying_out import carried_out
         from .orders.opening import named_by
@@ -142,10 +168,14 @@ class Session:
         named, diagnostics = named_by(self.world, path, order)
         if named is None:
             return None, diagnostics
-        reading = self.read(named.style)
-        if reading.style is None:
-            return None, [*reading.diagnostics]
-        return carried_out(self.world, order, named, reading.style, date, accept, reading.diagnostics)
+        if order.unfitted:
+            reading = self.read(named.style)
+        else:
+            reading, diagnostics = self.read_for(named.style, named.card, order.fittings or date.date(), anonymous)
+        if reading.style is None or has_errors(diagnostics):
+            return None, [*diagnostics, *reading.diagnostics]
+        diagnostics += reading.diagnostics
+        return carried_out(self.world, order, named, reading.style, date, accept, diagnostics, anonymous)
 
 
 def _unread(source: Source, world: World, diagnostics: list[Diagnostic]) -> Reading:

@@ -1,5 +1,6 @@
 """The commands that the read-me shows, said one after another in one folder, do what it says of them."""
 
+import json
 import re
 import shlex
 from pathlib import Path
@@ -43,12 +44,16 @@ def test_the_commands_of_the_read_me_work(tmp_path, monkeypatch, tapeline):
     (tmp_path / "bodies.csv").write_text(BODIES)
     (card,) = [block for block in re.findall(r"```toml\n(.*?)```", README, re.DOTALL) if "[measures]" in block]
     (tmp_path / "ada.toml").write_text(card)
+    (fittings,) = re.findall(r"```fittings\n(.*?)```", README, re.DOTALL)
+    (tmp_path / "ada.fittings").write_text(fittings)
     for line in commands():
         _, command, *arguments = shlex.split(line)
         result = tapeline(command, *arguments)
         assert result.exit_code == FAILS.get(command, 0), f"{line}\n{result.output}"
         if command in NEW_FILES and "--sizes" not in arguments or command == "lock":
             assert list(tmp_path.rglob(NEW_FILES[command])), line
+    taken = {folder: json.loads((tmp_path / folder / "pattern.json").read_text())["fittings"] for folder in ("ada", "ada-fitted")}
+    assert (taken["ada"], [one["date"] for one in taken["ada-fitted"]]) == ([], ["2026-12-05"])
     names = {path.name for path in (tmp_path / "out").iterdir()}
     for name in ("nest.svg", "grading.txt", "grading.csv", "slopes.csv"):
         assert f"straight_skirt-{name}" in names

@@ -16,7 +16,7 @@ from tapeline.syntax.parser import tables
 from tapeline.syntax.tree import RECORDS, Where
 
 REFERENCE = (Path(__file__).resolve().parents[2] / "compiler" / "LANGUAGE.md").read_text(encoding="utf-8")
-HEADINGS = ("language ", "style ", "library ")  # of a file; they are no statements
+HEADINGS = ("language ", "style ", "library ", "fittings ")  # of a file; they are no statements
 GRAMMAR = {
     name: [" ".join(part.split()) for part in re.split(r"(?m)^\s+\| | \| ", alternatives)]
     for name, alternatives in re.findall(r"(?m)^\??(\w+): ((?:.|\n +\|)+)$", grammar())

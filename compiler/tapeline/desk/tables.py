@@ -8,7 +8,7 @@ HouseLengths are in the unit asked for.  The figures are those of `drafting.ledg
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from os import get_terminal_size
 from typing import NamedTuple, TextIO
 
@@ -25,6 +25,7 @@ from .columns import Table
 WIDTH = 110  # of a table that does not go to a screen, at most
 NAME = 24  # characters of piece and edge that are kept on one line
 NOTHING = 0.05  # mm; less is not told
+NONE_BEFORE: Mapping[str, float] = {}
 NO_ANGLE = np.radians(0.05)
 
 
@@ -41,10 +42,17 @@ class HouseLengths(NamedTuple):
         return "" if values is None else self.house.signed(float(values[0]), self.unit)
 
 
-def print_ledgers(ledgers: Ledgers, finished: Finished, unit: str, stream: TextIO, house: House = USUAL) -> None:
-    """Print the ledgers of the single body of a draft to a text stream."""
+def print_ledgers(
+    ledgers: Ledgers,
+    finished: Finished,
+    unit: str,
+    stream: TextIO,
+    house: House = USUAL,
+    unfitted: Mapping[str, float] = NONE_BEFORE,
+) -> None:
+    """Print the ledgers of the single body of a draft to a text stream; `unfitted` are the sewn girths without her fittings."""
     show = HouseLengths(house, unit)
-    for table in (girths(ledgers, show), seams(ledgers, show), corners(ledgers), allowances(ledgers, finished, show)):
+    for table in (girths(ledgers, show, unfitted), seams(ledgers, show), corners(ledgers), allowances(ledgers, finished, show)):
         if table.rows:
             print_table(table, stream)
 
@@ -65,14 +73,15 @@ def _room(stream: TextIO) -> int:
         return WIDTH
 
 
-def girths(ledgers: Ledgers, show: HouseLengths) -> Table:
-    figures = ("body", "intended", "sewn", "ease", "over or under")
+def girths(ledgers: Ledgers, show: HouseLengths, unfitted: Mapping[str, float] = NONE_BEFORE) -> Table:
+    figures = ("body", "intended", "before fitting", "sewn", "ease", "over or under")
     table = _table("Girth at each level", ("level",), figures, "because of", "line")
     for row in ledgers.girths:
         table.add_row(
             _in_words(row.level) + (f", {row.part(0)}" if row.part(0) else ""),
             show.length(row.body),
             show.length(row.intended),
+            show.house.show(unfitted[row.level], show.unit) if row.level in unfitted else "",
             show.length(row.sewn),
             show.signed(row.ease),
             show.signed(row.surplus),

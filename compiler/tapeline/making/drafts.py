@@ -7,7 +7,7 @@ All bodies whose lengths are told in one unit are drafted in one call.  Nothing 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date as Day
 from datetime import datetime
 
@@ -41,6 +41,7 @@ from .papers import as_bytes, papers_of, work_of
 class BodyDraft:
     """A style drafted and finished for one body, which stands at `place` in a chunk of bodies drafted together.
 
+    `unfitted` has, of a style with a client's fittings in it, the sewn girths without them in mm, by their levels.
     `unit` is the one in which its papers give lengths, `date` what they give as the date of the draft, if any; `diagnostics` are the cautions of the style, of the body's card, of the
     house and of the draft, in this order.
     """
@@ -53,6 +54,7 @@ class BodyDraft:
     house: House
     diagnostics: tuple[Diagnostic, ...] = ()
     date: datetime | None = None
+    unfitted: Mapping[str, float] = field(default_factory=dict)
 
     def __repr__(self) -> str:
         return f"BodyDraft({self.name!r}, style={self.whole.draft.plan.name!r}, diagnostics={len(self.diagnostics)})"
@@ -128,6 +130,7 @@ class BodyDraft:
             part,
             bool(anonymous),
             self.card.measured,
+            self.unfitted,
         )
 
     def _unnamed(self, said: Diagnostic, anonymous: str) -> Diagnostic:
@@ -231,6 +234,7 @@ def draft_cards(
     bodies_of: dict[str, list[int]] = {}
     for body, card in enumerate(cards):
         bodies_of.setdefault(unit or house.unit or card.unit, []).append(body)
+    before = girths_unfitted(style, cards, choices, unit, house, each)
     made: dict[int, BodyDraft] = {}
     of_drafts: list[Diagnostic] = []
     for told, bodies in bodies_of.items():
@@ -244,8 +248,26 @@ def draft_cards(
                 of_drafts += own
                 if not whole.failed[place]:
                     said = (*(earlier[body] if earlier else ()), *own)
-                    made[body] = BodyDraft(style, cards[body], told, whole, place, house, said, date)
+                    made[body] = BodyDraft(style, cards[body], told, whole, place, house, said, date, before.get(body, {}))
     return tuple(made[body] for body in sorted(made)), in_order(of_drafts)
+
+
+def girths_unfitted(
+    style: Style,
+    cards: Sequence[Card],
+    choices: Choices,
+    unit: str | None,
+    house: House,
+    each: Sequence[Mapping[str, float]],
+) -> dict[int, dict[str, float]]:
+    """The sewn girths, mm, that the cards would have without the fittings in a style: the card's place -> level -> girth.  Nothing
+    where there are no fittings, or where the style without them cannot be drafted."""
+    unfitted = style.unfitted
+    if unfitted is None or any(name not in card.values for card in cards for name in unfitted.needed):
+        return {}
+    drafts, _ = draft_cards(unfitted, cards, choices, unit, house, each=each)
+    place = {id(card): body for body, card in enumerate(cards)}
+    return {place[id(draft.card)]: {row.level: float(row.sewn[draft.place]) for row in draft.ledgers.girths} for draft in drafts}
 
 
 def no_unit(unit: str | None) -> list[Diagnostic]:

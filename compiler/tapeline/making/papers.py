@@ -69,6 +69,7 @@ def work_of(
     part: str = "",
     anonymous: bool = False,
     measured: Day | None = None,
+    unfitted: Mapping[str, float] | None = None,
 ) -> Work:
     """What a paper is made from: the body called so, at a place of a chunk, its lengths in the unit that was settled on; `part` is
     what its files have in their names."""
@@ -87,6 +88,7 @@ def work_of(
         date=date,
         rules=style.fingerprint,
         choices=tuple(f"{name.replace('_', ' ')} {value}" for name, value in otherwise.items()),
+        fitted=tuple(one.day.isoformat() for one in style.fittings),
         numbers={piece.piece.name: number for number, piece in enumerate(one_of_each(whole.finished, place), 1)},
         measured=measured,
     )
@@ -108,6 +110,8 @@ def work_of(
         part=part,
         rests_on=rests_on(style, house),
         anonymous=anonymous,
+        fittings=tuple(one._replace(notes=()) for one in style.fittings) if anonymous else style.fittings,
+        unfitted=unfitted or {},
     )
 
 

@@ -3,7 +3,7 @@
 To read a style takes the parser and the lowering of every course; to draft it takes only what came of that.  So a style
 in order is kept in the user's cache folder: its plans, what was said of it, and what its worked examples came to.  What is
 kept is good only while everything it rests on is the same: the style's text, every answer that the world gave while it was
-read (texts, and names that were not there), and the program itself.  Texts are compared whole, the program by the sizes and
+read (texts, and names that were not there), and the program itself.  A style with a client's fittings in it is never kept.  Texts are compared whole, the program by the sizes and
 times of its files.  A style that is not in order is read anew each time.  Any trouble with what is kept means that the style
 is read as if nothing were.
 
@@ -19,7 +19,7 @@ import sys
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from importlib.util import find_spec
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any, NamedTuple
 from zlib import crc32
 
@@ -74,11 +74,13 @@ class Opened(NamedTuple):
 
 def open_style(source: Source, world: World) -> Opened:
     """As `style.check`, from what is kept where that is still good; and kept, if it is in order."""
+    recording = RecordingWorld(world)
+    if recording.fittings(PurePath(source.name).stem) is not None:  # nothing of a client is kept
+        return read_anew(source, world)
     try:
         program = _program()
     except Exception:  # the program does not lie in a folder of files
         return read_anew(source, world)
-    recording = RecordingWorld(world)
     name = _file_name(source, recording)
     record = _recalled(name, source, recording, program)
     if record is not None:

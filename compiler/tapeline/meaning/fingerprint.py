@@ -9,8 +9,8 @@ rules otherwise.  Whether a library's statement is used is told by words, so one
 The digest is SHA-256, written with 32 letters and digits that are not taken for each other (no I, L, O, U): 12 of them, 60
 bits, in groups of four, `7K3M-Q2XD-9HBT`.
 
-Besides the whole, each part has a fingerprint of its own, the style's statements and those used of each library, so that it
-can be told which of them has changed; the versions count in none of these.
+Besides the whole, each part has a fingerprint of its own, the style's statements, those used of each library and those of a
+client's fittings, so that it can be told which of them has changed; the versions count in none of these.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from typing import NamedTuple
 from ..syntax import tree
 from ..syntax.forms import Node, Statement, Word, own_fields
 from ..version import __version__
-from .library import LANGUAGE, Linked, Module
+from .library import LANGUAGE, Linked
 
 LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 LONG, GROUP = 12, 4  # letters in all, and in a group
@@ -38,6 +38,9 @@ class Fingerprints(NamedTuple):
     parts: dict[str, str]
 
 
+FITTINGS = "*"  # the part that is what a client's fittings change; no library can be called so
+
+
 def fingerprints(linked: Linked) -> Fingerprints:
     """The fingerprints of a linked style."""
     whole = sha256(f"language {LANGUAGE} program {__version__}".encode())
@@ -50,7 +53,15 @@ def fingerprints(linked: Linked) -> Fingerprints:
                 whole.update(part.encode())
                 own.update(part.encode())
         parts[name] = in_letters(own.digest())
+    if linked.fittings is not None:
+        parts[""] = _of(linked.fittings.before)
+        parts[FITTINGS] = _of([statement for fitting in linked.fittings.fittings for statement in fitting.statements or ()])
     return Fingerprints(in_letters(whole.digest()), parts)
+
+
+def _of(statements: Iterable[Statement]) -> str:
+    """The fingerprint of these statements alone."""
+    return in_letters(sha256("".join(part for statement in _drawing(statements) for part in _parts(statement)).encode()).digest())
 
 
 def in_letters(digest: bytes) -> str:
@@ -86,9 +97,9 @@ def _parts(node: Node) -> Iterator[str]:
 
 def _used(linked: Linked) -> Iterator[tuple[str, list[Statement]]]:
     """The style's statements, then of each library, by name, those that they lead to."""
-    own = _rules(linked.style)
+    own = _drawing(linked.style.statements)
     words = set(_words(own))
-    waiting = {str(module.heading.name): _rules(module) for module in linked.libraries}
+    waiting = {str(module.heading.name): _drawing(module.statements) for module in linked.libraries}
     used: dict[str, set[int]] = {name: set() for name in waiting}
     grown = True
     while grown:
@@ -105,9 +116,9 @@ def _used(linked: Linked) -> Iterator[tuple[str, list[Statement]]]:
             yield name, [waiting[name][number] for number in sorted(used[name])]
 
 
-def _rules(module: Module) -> list[Statement]:
-    """Statements that draw or hold something: a use or a start has done its work when a style is linked."""
-    return [statement for statement in module.statements if not isinstance(statement, (tree.Use, tree.StartFrom))]
+def _drawing(statements: Iterable[Statement]) -> list[Statement]:
+    """Those that draw or hold something: a use or a start has done its work when a style is linked."""
+    return [statement for statement in statements if not isinstance(statement, (tree.Use, tree.StartFrom))]
 
 
 def _is_wanted(statement: Statement, words: set[str]) -> bool:

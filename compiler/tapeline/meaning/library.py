@@ -2,11 +2,13 @@
 
 `use` names are followed through the world, each library once; a circle of uses is shown as a chain.  The library of
 body measurements is always there, so that every style means the same by `waist`.  A style that starts from another has
-the statements of both, as `starting` sets them together, and the libraries of both.
+the statements of both, as `starting` sets them together, and the libraries of both.  What a client's fittings change is set
+into the style in the same way, one fitting after the other in the order of their days.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import PurePath
 
@@ -41,6 +43,15 @@ class Module:
 
 
 @dataclass
+class Fitted:
+    """What a client's fittings made of a style: the fittings in the order of their days, and the statements before the first of them."""
+
+    source: Source
+    fittings: tuple[tree.Fitting, ...]
+    before: tuple[tree.Statement, ...]
+
+
+@dataclass
 class Linked:
     """A style's module and all libraries behind it, each once, used ones first."""
 
@@ -49,6 +60,7 @@ class Linked:
     skipped_names: frozenset[str]
     damaged: frozenset[tuple[str, int]]  # (file, beginning) of statements whose bodies lost a line
     incomplete: bool = False  # a library is missing, which has been said
+    fittings: Fitted | None = None
 
 
 def link(source: Source, world: World) -> tuple[Linked | None, list[Diagnostic]]:
@@ -73,14 +85,20 @@ class _Linker:
             self.library(MEASUREMENTS, style.heading.head, ())
         if not self.start(style, (PurePath(source.name).stem,)):
             return None, self.diagnostics
+        fitted = self.fit(style)
         incomplete = any(module is None for module in self.modules.values())
-        return Linked(style, self.order, frozenset(self.skipped_names), frozenset(self.damaged), incomplete), self.diagnostics
+        linked = Linked(style, self.order, frozenset(self.skipped_names), frozenset(self.damaged), incomplete, fitted)
+        return linked, self.diagnostics
 
-    def module(self, source: Source, used_at: Span | None = None, wanted: type[tree.Node] = tree.Library) -> Module | None:
+    def parsed(self, source: Source) -> Parsed:
         parsed = parse(source)
         self.diagnostics += parsed.diagnostics
         self.skipped_names |= parsed.skipped_names
         self.damaged.update((source.name, start) for start in parsed.damaged)
+        return parsed
+
+    def module(self, source: Source, used_at: Span | None = None, wanted: type[tree.Node] = tree.Library) -> Module | None:
+        parsed = self.parsed(source)
         heading, language = parsed.tree.heading, parsed.tree.language
         if heading is None or language is None:
             return None
@@ -96,6 +114,19 @@ class _Linker:
                     f"This program reads version {LANGUAGE}.",
                 )
             )
+        if isinstance(heading, tree.Fittings):
+            self.diagnostics.append(
+                Diagnostic(
+                    "N212",
+                    f'"{heading.name}" is a client whose fittings these are',
+                    used_at or heading.head,
+                    "a style" if used_at is None or wanted is tree.Style else "a library",
+                    "fittings",
+                    f"They are taken of themselves when a style is drafted for her: tapeline draft STYLE --for {heading.name}.toml",
+                    () if used_at is None else ((heading.head, "its heading"),),
+                )
+            )
+            return None
         if used_at is None and isinstance(heading, tree.Library):
             self.diagnostics.append(
                 Diagnostic(
@@ -158,13 +189,35 @@ class _Linker:
             style.uses += base.uses
         self.follow(style, (style.parsed.source.name,))
         if base is not None:
-            (statements,), diagnostics = starting.started(base.statements, style.statements, self.skipped_names)
-            style.started = statements
-            self.diagnostics += diagnostics
-            self.skipped_names |= {
-                diagnostic.span.text for diagnostic in diagnostics if diagnostic.code == "N224" and diagnostic.span is not None
-            }  # that has been said
+            self.amend(style, base.statements, style.statements)
         return True
+
+    def amend(self, style: Module, before: Sequence[tree.Statement], own: Sequence[tree.Statement]) -> None:
+        """Give a style the statements that were there before, with its own in their place."""
+        (style.started,), diagnostics = starting.started(before, own, self.skipped_names)
+        self.diagnostics += diagnostics
+        self.skipped_names |= {
+            diagnostic.span.text for diagnostic in diagnostics if diagnostic.code == "N224" and diagnostic.span is not None
+        }  # that has been said
+
+    def fit(self, style: Module) -> Fitted | None:
+        """Set what a client's fittings change into the style, in the order of their days."""
+        source = self.world.fittings(PurePath(style.parsed.source.name).stem)
+        if source is None:
+            return None
+        parsed = self.parsed(source)
+        assert isinstance(parsed.tree.heading, tree.Fittings)  # what is not was refused before
+        before = style.statements
+        fittings = [statement for statement in parsed.tree.statements or () if isinstance(statement, tree.Fitting)]
+        fittings.sort(key=lambda fitting: fitting.date.iso)
+        for fitting in fittings:
+            own = tuple(fitting.statements or ())
+            self.diagnostics += [starting.out_of_place(one) for one in own if isinstance(one, tree.StartFrom)]
+            module = Module(parsed, style.heading, started=own)
+            self.follow(module, (source.name,))
+            style.uses += [used for used in module.uses if used not in style.uses]
+            self.amend(style, style.statements, own)
+        return Fitted(source, tuple(fittings), before)
 
     def base(self, name: tree.Word, chain: tuple[str, ...]) -> Module | None:
         """The style of that name, with all that it starts from itself."""

@@ -121,6 +121,16 @@ class Program:
         if isinstance(statement, starting.OUT_OF_PLACE) or without(statement):
             self.lowering.diagnostics.append(starting.out_of_place(statement))
             return
+        if isinstance(statement, tree.Fitting):
+            self.lowering.error(
+                "N208",
+                "A fitting stands in a text of its own",
+                statement.head,
+                "fittings in the text of a client, which begins with: fittings NAME",
+                '"fitting"',
+                "Move it into the fittings beside her card, NAME.fittings.",
+            )
+            return
         word = statement.head.text.split()[0] if statement.head.text.split() else "this"
         self.lowering.error(
             "N208",

@@ -13,7 +13,7 @@ import gc
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
 
 from ..source.diagnostics import Diagnostic, has_errors, in_order
@@ -22,6 +22,7 @@ from ..source.world import World
 
 if TYPE_CHECKING:  # reading a text takes the parser; a style that was kept does without
     from ..bodies.measurement import Doubt, Measurement
+    from .fittings import DatedFitting
     from .index import Symbols
     from .library import Linked
     from .plan import Plan
@@ -62,11 +63,19 @@ class Style:
     """A style in order.  `course(outcomes)` reads it for one course, once.
 
     `sources` are the texts of the style and of the libraries it uses, the style first; `checked` tells the courses that the
-    check went through, the usual one first.
+    check went through, the usual one first.  `fittings` are those that were set into it, and `unfitted` is the style without them.
     """
 
-    def __init__(self, sources: tuple[Source, ...], checked: tuple[CourseKey, ...], courses: Courses):
+    def __init__(
+        self,
+        sources: tuple[Source, ...],
+        checked: tuple[CourseKey, ...],
+        courses: Courses,
+        fittings: tuple[DatedFitting, ...] = (),
+        unfitted: Style | None = None,
+    ):
         self.source, self.sources, self.checked = sources[0], sources, checked
+        self.fittings, self.unfitted = fittings, unfitted
         self._courses = courses
         self._read: dict[CourseKey, Course] = {}
         self._measured: Measured | None = None
@@ -199,8 +208,20 @@ def _check(source: Source, world: World) -> Checked:
     diagnostics = in_order([*diagnostics, *_never_read(courses)])
     if has_errors(diagnostics):
         return Checked(linked, courses, diagnostics, None)
-    sources = (source, *(module.parsed.source for module in linked.libraries))
-    return Checked(linked, courses, diagnostics, Style(sources, tuple(courses), FromTrees(linked, courses)))
+    return Checked(linked, courses, diagnostics, _style(source, linked, courses))
+
+
+def _style(source: Source, linked: Linked, courses: Mapping[CourseKey, Lowered]) -> Style:
+    sources = [source, *(module.parsed.source for module in linked.libraries)]
+    fitted = linked.fittings
+    if fitted is None:
+        return Style(tuple(sources), tuple(courses), FromTrees(linked, courses))
+    from .fittings import dated
+
+    before = replace(linked, style=replace(linked.style, started=fitted.before), fittings=None)
+    unfitted = Style(tuple(sources), (USUAL,), FromTrees(before, {USUAL: lowered(before, USUAL)}))
+    sources.insert(1, fitted.source)
+    return Style(tuple(sources), tuple(courses), FromTrees(linked, courses), tuple(map(dated, fitted.fittings)), unfitted)
 
 
 def _never_read(courses: Mapping[CourseKey, Lowered]) -> list[Diagnostic]:

@@ -31,6 +31,7 @@ class OrderDraft:
     named: Named
     date: datetime
     body: BodyDraft
+    anonymous: bool = False
 
     def papers(
         self,
@@ -39,13 +40,12 @@ class OrderDraft:
         foundations: bool = False,
         paper: str | Sequence[str] = (),
         cloth: str | Sequence[str] = (),
-        anonymous: bool = False,
     ) -> tuple[str, dict[str, bytes]]:
         """(what the folder is to be called, file name -> content): the papers that the order asks for, unless others are.
 
         `Refused` where one cannot be made.
         """
-        called = short_number(self.order, self.named.client) if anonymous else ""
+        called = short_number(self.order, self.named.client) if self.anonymous else ""
         part = dated(called or self.named.client, self.date)
         papers = self.body.papers(
             kinds or self.order.papers,
@@ -67,6 +67,7 @@ def carried_out(
     date: datetime,
     accept: bool = False,
     of_style: Sequence[Diagnostic] = (),
+    anonymous: bool = False,
 ) -> tuple[OrderDraft | None, list[Diagnostic]]:
     """Draft an order whose style was read; `of_style` is what was said of it.  None where a diagnostic is an error.  O104 and O105
     besides what a draft says."""
@@ -83,7 +84,7 @@ def carried_out(
         return None, diagnostics
     (body,) = bodies
     diagnostics += cloth_short(body.work(paper=order.paper, cloth=order.cloth), order.lengths)
-    return OrderDraft(order, named, date, body), diagnostics
+    return OrderDraft(order, named, date, body, anonymous), diagnostics
 
 
 def in_the_order(order: ClientOrder, diagnostics: Iterable[Diagnostic]) -> list[Diagnostic]:

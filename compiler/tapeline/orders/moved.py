@@ -6,7 +6,8 @@ piece must be cut again where its cut line has moved, or a notch, a mark or a da
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from pathlib import PurePath
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -15,8 +16,10 @@ from ..geometry.arrays import Floats
 from ..making.drafts import BodyDraft, draft_cards
 from ..making.papers import record_of
 from ..making.resting import house_mark
+from ..meaning.style import Style
 from ..source.diagnostics import Diagnostic
-from .standing import Standing
+from ..source.text import Source
+from .standing import ReadStyle, Standing, errors_in
 
 MOVED = 0.1  # mm; a cutter sees no less
 AGAIN, ADDED, GONE = "cut again", "new", "gone"
@@ -40,23 +43,29 @@ class Anew(NamedTuple):
     diagnostics: list[Diagnostic]
 
 
-def drafted_anew(standings: Sequence[Standing]) -> dict[Standing, Anew]:
-    """Each of these orders, all of which have a record, drafted again and compared with it."""
+def drafted_anew(standings: Sequence[Standing], fitted: Callable[[PurePath, Source], ReadStyle]) -> dict[Standing, Anew]:
+    """Each of these orders, all of which have a record, drafted again and compared with it; `fitted` reads a style at a path with what a
+    client's fittings change of it."""
     groups: dict[object, list[Standing]] = {}
     for one in standings:
         assert one.house is not None
-        groups.setdefault((id(one.style), house_mark(one.house), tuple(sorted(one.values))), []).append(one)
+        groups.setdefault((id(one.style), one.changes, house_mark(one.house), tuple(sorted(one.values))), []).append(one)
     found: dict[Standing, Anew] = {}
     for group in groups.values():
-        found |= _together(group)
+        first = group[0]
+        style, wrong = first.style, list[Diagnostic]()
+        if first.changes is not None and first.style_path is not None:
+            reading = fitted(first.style_path, first.changes)
+            style, wrong = reading.style, errors_in(reading.diagnostics)
+        found |= _together(group, style) if style is not None else {one: Anew(None, (), wrong) for one in group}
     return {one: found[one] for one in standings}
 
 
-def _together(group: Sequence[Standing]) -> dict[Standing, Anew]:
-    first = group[0]
-    assert first.style is not None and first.house is not None
+def _together(group: Sequence[Standing], style: Style) -> dict[Standing, Anew]:
+    house = group[0].house
+    assert house is not None
     cards = [one.card for one in group if one.card is not None]
-    drafts, diagnostics = draft_cards(first.style, cards, (), None, first.house, each=[one.values for one in group])
+    drafts, diagnostics = draft_cards(style, cards, (), None, house, each=[one.values for one in group])
     by_card = {id(draft.card): draft for draft in drafts}
     found = {}
     for one in group:

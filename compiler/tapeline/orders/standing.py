@@ -1,35 +1,48 @@
 """How an order stands: whether it was drafted, when, and what of that on which its papers rest has changed since.
 
 Nothing is drafted for it.  The record beside the papers holds the measures, the choices, and marks of the program, of the style's
-own rules, of what is used of each library, and of the house; each is set beside what holds today.  So a folder of orders whose papers
+own rules, of what is used of each library, of the client's fittings, and of the house; each is set beside what holds today.  So a folder of orders whose papers
 are good is gone through in the time that it takes to read them.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path, PurePath
-from typing import Any
+from typing import Any, Protocol
 
 from ..bodies.card import Card
 from ..making.bodies import open_house, read_body
 from ..making.choices import choices_of, counts_of, read_choices
-from ..making.resting import rests_on
+from ..making.resting import rests_on, rests_on_parts
+from ..meaning.fingerprint import fingerprints
+from ..meaning.fittings import changes_for
+from ..meaning.library import link
 from ..meaning.style import Style
 from ..paper.house.house import House
 from ..source.diagnostics import Diagnostic, has_errors
-from ..source.world import World
+from ..source.text import Source
+from ..source.world import FittedWorld, World
 from .carrying_out import in_the_order
 from .opening import Named, named_by
 from .order import ClientOrder, read_order
 from .papers_there import RECORD, read_record
 
-ReadStyle = Callable[[PurePath], "tuple[Style | None, Sequence[Diagnostic]]"]  # by its path: the style, and what is said of it
 SAME = 1e-3  # of a measure in mm, a choice in mm, degrees or as a number: records have four decimals
 NEW, GOOD, STALE, WRONG = "not drafted", "as drafted", "stale", "cannot be drafted"
+
+
+class ReadStyle(Protocol):
+    """What has come of a style's text."""
+
+    @property
+    def style(self) -> Style | None: ...
+
+    @property
+    def diagnostics(self) -> Sequence[Diagnostic]: ...
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -47,6 +60,8 @@ class Standing:
     card: Card | None = None
     house: House | None = None
     values: Mapping[str, float] = field(default_factory=dict)  # of the choices that the order sets
+    style_path: PurePath | None = None
+    changes: Source | None = None  # that the client's fittings make of the style
 
     @property
     def name(self) -> str:
@@ -76,7 +91,7 @@ def orders_in(world: World, folder: PurePath) -> list[PurePath]:
     return [path for path in found if world.neighbour(path, path.name) is not None]
 
 
-def standing(world: World, path: PurePath, read: ReadStyle, day: date) -> Standing:
+def standing(world: World, path: PurePath, read: Callable[[PurePath], ReadStyle], day: date) -> Standing:
     """How the order at a path stands on a day."""
     source, diagnostics = world.text(path)
     if source is None:
@@ -90,25 +105,43 @@ def standing(world: World, path: PurePath, read: ReadStyle, day: date) -> Standi
     style, card, house = None, None, None
     values: dict[str, float] = {}
     if named is not None:
-        style, of_style = read(named.style)
-        diagnostics += [said for said in of_style if said.severity == "error"]
+        reading = read(named.style)
+        style = reading.style
+        diagnostics += errors_in(reading.diagnostics)
+    changes = None
     if named is not None and style is not None:
-        card, house, values, about = _rests_on(world, order, named, style, day)
+        card, house, values, about = _opened(world, order, named, style, day)
         diagnostics += about
+        if not order.unfitted:
+            changes, about = changes_for(world, named.style, style.plan().name, named.card, order.fittings or day)
+            diagnostics += errors_in(about)
     changed: tuple[str, ...] = ()
-    if record is not None and style is not None and card is not None and house is not None:
-        changed = tuple(_changed(record, style, card, house, values))
-    return Standing(path, order, diagnostics, record, papers, changed, style, card, house, values)
+    if named is not None and record is not None and style is not None and card is not None and house is not None:
+        now = rests_on(style, house) if changes is None else _rests_on_fitted(world, named.style, style, changes, house)
+        changed = tuple(_changed(record, style, card, now, values))
+    style_path = named.style if named is not None else None
+    return Standing(path, order, diagnostics, record, papers, changed, style, card, house, values, style_path, changes)
 
 
-def _rests_on(
+def _rests_on_fitted(world: World, path: PurePath, style: Style, changes: Source, house: House) -> dict[str, object]:
+    """What a draft of the style rests on as it is fitted: it is linked for that, and not read through."""
+    linked, _ = link(style.source, FittedWorld(world.beside(path), changes))
+    return rests_on(style, house) if linked is None else rests_on_parts(fingerprints(linked).parts, house)
+
+
+def errors_in(diagnostics: Iterable[Diagnostic]) -> list[Diagnostic]:
+    """What keeps an order from being drafted; cautions are told when it is."""
+    return [said for said in diagnostics if said.severity == "error"]
+
+
+def _opened(
     world: World, order: ClientOrder, named: Named, style: Style, day: date
 ) -> tuple[Card | None, House | None, dict[str, float], list[Diagnostic]]:
     """(card, house, values of the choices that are set, what is said)."""
     card, about = read_body(world, named.card, style, when=order.when(day))
-    diagnostics = [said for said in about if said.severity == "error"]
+    diagnostics = errors_in(about)
     house, about = open_house(world, named.house)
-    diagnostics += [said for said in about if said.severity == "error"]
+    diagnostics += errors_in(about)
     values, about = read_choices(order.settings, choices_of(style), counts_of(style))
     return card, house, values, [*diagnostics, *in_the_order(order, about)]
 
@@ -130,11 +163,13 @@ def latest(order: Path) -> tuple[Path | None, dict[str, Any] | None]:
 # ------------------------------------------------------------------------------------------------ what has changed
 
 
-def _changed(record: Mapping[str, Any], style: Style, card: Card, house: House, values: Mapping[str, float]) -> Iterator[str]:
+def _changed(
+    record: Mapping[str, Any], style: Style, card: Card, now: Mapping[str, object], values: Mapping[str, float]
+) -> Iterator[str]:
     if record["style"].get("name") != style.plan().name:
         yield "the order, which is of another style now"
         return
-    there, now = record.get("rests_on") or {}, rests_on(style, house)
+    there = _mapping(record.get("rests_on"))
     if there.get("program") != now["program"]:
         yield "the program"
     if there.get("style") != now["style"]:
@@ -143,6 +178,8 @@ def _changed(record: Mapping[str, Any], style: Style, card: Card, house: House, 
     for name in sorted(libraries[0].keys() | libraries[1].keys()):
         if libraries[0].get(name) != libraries[1].get(name):
             yield f"the library {name}"
+    if there.get("fittings") != now["fittings"]:
+        yield "the fittings"
     if there.get("house") != now["house"]:
         yield "the house"
     measures = list(_other_measures(_mapping(record.get("measures")), style, card))

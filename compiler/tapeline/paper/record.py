@@ -12,8 +12,9 @@ from the centre line and y down the body; what is not known is null.  Same draft
     unit, defaults      in which all lengths stand; "cm" or "in": which defaults the choices that were not set have taken
     measures, choices   name -> value;  values: name -> {kind, value}, every named quantity of the style
     chosen       names of the choices set otherwise than the style has them
-    rests_on     marks that change with what the draft rests on: {program, style, libraries: name -> mark, house}
+    rests_on     marks that change with what the draft rests on: {program, style, libraries: name -> mark, fittings, house}
     anonymous    whether something else stands for the body's name
+    fittings     of the client that the draft has taken: {date, notes, lines}, lines being the statements as they are written
     level_order         names of the levels, from the top
     pieces              one object a piece, in the order of the style
     ledgers             girths, seams, corners, allowances
@@ -39,7 +40,7 @@ without length is left out:
     {"line": [p, q]}    {"cubic": [p, handle, handle, q]}
     {"arc": [p, q], "centre": c, "radius": r, "sweep": degrees, positive from +x toward +y}
 
-`rule` is "file:line" of the rule that made the thing.
+A row of girths has `unfitted`, what would be sewn without the fittings, or null.  `rule` is "file:line" of the rule that made the thing.
 """
 
 from __future__ import annotations
@@ -75,6 +76,8 @@ NOT_TOLD: Mapping[str, Any] = {
     "drill": BACK_OFF,
     "rests_on": {},
     "anonymous": False,
+    "fittings": [],
+    "unfitted": {},
 }
 NO_LENGTH = 1e-4  # mm; a segment shorter than this is left out
 _INLINE = 110  # characters of a list or object that is kept on one line
@@ -113,9 +116,10 @@ def pattern_record(
         "chosen": bears["chosen"],
         "rests_on": bears["rests_on"],
         "anonymous": bears["anonymous"],
+        "fittings": bears["fittings"],
         "level_order": list(plan.level_order),
         "pieces": [_piece(piece, index, bears["drill"]) for piece in finished.pieces],
-        "ledgers": _ledgers(ledgers, index),
+        "ledgers": _ledgers(ledgers, index, bears["unfitted"]),
         "notes": [
             {"code": caution.code, "title": caution.title, "found": caution.found, "rule": rule(caution.span)} for caution in cautions
         ],
@@ -320,7 +324,7 @@ def _dart(dart: Dart, index: int) -> dict[str, Any]:
     }
 
 
-def _ledgers(ledgers: Ledgers, index: int) -> dict[str, Any]:
+def _ledgers(ledgers: Ledgers, index: int, unfitted: Mapping[str, float]) -> dict[str, Any]:
     return {
         "girths": [
             {
@@ -328,6 +332,7 @@ def _ledgers(ledgers: Ledgers, index: int) -> dict[str, Any]:
                 "body": _at(row.body, index),
                 "intended": _at(row.intended, index),
                 "sewn": _at(row.sewn, index),
+                "unfitted": number(unfitted[row.level]) if row.level in unfitted else None,
                 "ease": _at(row.ease, index),
                 "surplus": _at(row.surplus, index),
                 "part": row.part(index) or None,

@@ -19,6 +19,7 @@ from .text import Source, Span
 SUFFIX = ".style"
 MOST_BYTES = 4_000_000
 LIBRARIES, STYLES = "stdlib", "styles"  # the folders of what comes with the program
+FITTINGS = "fittings"  # the folder that fittings have in a world of texts
 
 
 def standard_folder(name: str) -> Path:
@@ -48,6 +49,10 @@ class World(ABC):
     @abstractmethod
     def style_names(self) -> list[str]:
         """Every style that can be started from, a house's own first."""
+
+    def fittings(self, name: str) -> Source | None:
+        """What a client's fittings change of the style in the text of that name, which is being read; None where nothing does."""
+        return None
 
     @abstractmethod
     def text(self, path: PurePath) -> tuple[Source | None, list[Diagnostic]]:
@@ -161,6 +166,10 @@ class MemoryWorld(World):
     def style_names(self) -> list[str]:
         return self._names(STYLES, [] if self.behind is None else self.behind.style_names())
 
+    def fittings(self, name: str) -> Source | None:
+        own = self._source(f"{FITTINGS}/{name}{SUFFIX}")
+        return own if own is not None or self.behind is None else self.behind.fittings(name)
+
     def text(self, path: PurePath) -> tuple[Source | None, list[Diagnostic]]:
         source = self._source(path.as_posix())
         if source is not None:
@@ -207,11 +216,56 @@ def standard_texts() -> dict[str, str]:
     return texts
 
 
-class RecordingWorld(World):
-    """Another world, of which is remembered what it was asked; it answers the same when it is asked again."""
+class WorldBehind(World):
+    """A world that answers as another does."""
 
     def __init__(self, world: World):
         self.world, self.house = world, world.house
+
+    def library(self, name: str) -> Source | None:
+        return self.world.library(name)
+
+    def library_names(self) -> list[str]:
+        return self.world.library_names()
+
+    def style(self, name: str) -> Source | None:
+        return self.world.style(name)
+
+    def style_names(self) -> list[str]:
+        return self.world.style_names()
+
+    def fittings(self, name: str) -> Source | None:
+        return self.world.fittings(name)
+
+    def text(self, path: PurePath) -> tuple[Source | None, list[Diagnostic]]:
+        return self.world.text(path)
+
+    def folder(self, path: PurePath, suffix: str) -> list[PurePath] | None:
+        return self.world.folder(path, suffix)
+
+    def neighbour(self, path: PurePath, name: str) -> PurePath | None:
+        return self.world.neighbour(path, name)
+
+    def beside(self, path: PurePath) -> World:
+        return self.world.beside(path)
+
+
+class FittedWorld(WorldBehind):
+    """Another world, in which the style that is read is changed by a client's fittings."""
+
+    def __init__(self, world: World, changes: Source):
+        super().__init__(world)
+        self.changes = changes
+
+    def fittings(self, name: str) -> Source | None:
+        return self.changes
+
+
+class RecordingWorld(WorldBehind):
+    """Another world, of which is remembered what it was asked; it answers the same when it is asked again."""
+
+    def __init__(self, world: World):
+        super().__init__(world)
         self.answers: dict[tuple[str, ...], Source | list[str] | None] = {}
 
     def answer(self, *question: str) -> Source | list[str] | None:
@@ -232,20 +286,11 @@ class RecordingWorld(World):
     def style_names(self) -> list[str]:
         return self._listed("style_names")
 
-    def text(self, path: PurePath) -> tuple[Source | None, list[Diagnostic]]:
-        return self.world.text(path)
-
-    def folder(self, path: PurePath, suffix: str) -> list[PurePath] | None:
-        return self.world.folder(path, suffix)
-
-    def neighbour(self, path: PurePath, name: str) -> PurePath | None:
-        return self.world.neighbour(path, name)
-
-    def beside(self, path: PurePath) -> World:
-        return self.world.beside(path)
+    def fittings(self, name: str) -> Source | None:
+        return self._source("fittings", str(name))
 
     def texts(self) -> dict[tuple[str, str], Source]:
-        """("library" or "style", name) -> every text that was given."""
+        """("library", "style" or "fittings", name) -> every text that was given."""
         return {(sort, name): answer for (sort, *names), answer in self.answers.items() for name in names if isinstance(answer, Source)}
 
     def _source(self, *question: str) -> Source | None:
@@ -259,7 +304,7 @@ class RecordingWorld(World):
 
 def replayed(texts: Mapping[tuple[str, str], Source], behind: World | None = None) -> MemoryWorld:
     """A world of the texts that another was `RecordingWorld` for, each shown under the name it had there."""
-    folders = {"library": LIBRARIES, "style": STYLES}
+    folders = {"library": LIBRARIES, "style": STYLES, "fittings": FITTINGS}
     return MemoryWorld({f"{folders[sort]}/{name}{SUFFIX}": text for (sort, name), text in texts.items()}, behind)
 
 

@@ -51,6 +51,7 @@ class Where(Flag):
     SHEET = auto()
     RULE = auto()
     CHECK = auto()
+    FITTINGS = auto()
 
 
 FORMS: dict[str, type[Node]] = {}  # by the rule of the grammar

@@ -205,7 +205,7 @@ class _Run:
         """The language line or the heading.  Where it is missing or wrong, that is said once and it is assumed."""
         line, part = lines[number], self.headless[0]
         word = line.lexemes[0].text
-        starters = {"language": ("language",), "heading": ("style", "library")}[part]
+        starters = {"language": ("language",), "heading": ("style", "library", "fittings")}[part]
         if word in starters or nearest(word, starters):
             before = self.parser.stacks()
             if self.statement(line, before):

@@ -72,6 +72,13 @@ Papers:
 @options.measured()
 @click.option("--accept", is_flag=True, help="Use measures that are hard to believe all the same.")
 @click.option(
+    "--fitted",
+    metavar="DAY",
+    callback=options.day,
+    help="Take the client's fittings up to this day, those beside her card; else those up to the date.",
+)
+@click.option("--without-fittings", "unfitted", is_flag=True, help="Take none of the client's fittings.")
+@click.option(
     "--anonymous",
     is_flag=True,
     help="Leave the client's name and note out of the papers: initials of the file stand for her, or the order's number.",
@@ -100,6 +107,8 @@ def draft(context: click.Context, /, **parameters: Any) -> None:
         return
     if request.folder is None:
         raise click.UsageError("Missing option '-o' / '--output'.")
+    if request.fitted is not None and request.unfitted:
+        raise click.UsageError("Say either --fitted DAY or --without-fittings.")
     if (request.body is None) == (request.sizes is None):
         raise click.UsageError("Say either --for BODY or --sizes TABLE.")
     if request.sizes is not None:
@@ -107,6 +116,8 @@ def draft(context: click.Context, /, **parameters: Any) -> None:
             ("--foundations", request.foundations),
             ("--anonymous", request.anonymous),
             ("--measured", request.measured),
+            ("--fitted", request.fitted),
+            ("--without-fittings", request.unfitted),
         ):
             if said:
                 raise click.UsageError(f"{name} belongs to --for.")
@@ -145,6 +156,8 @@ class _DraftRequest:
     unit: str | None
     date: datetime
     measured: Day | None
+    fitted: Day | None
+    unfitted: bool
     accept: bool
     anonymous: bool
     overwrite: bool
@@ -162,10 +175,15 @@ def _draft_body(context: click.Context, request: _DraftRequest) -> None:
     house, house_wrong = find_house(request.house)
     report.stop_if_wrong([*wrong, *card_wrong, *house_wrong])
 
-    reading = Session(keep=True).read(sure(style))
+    session, path, body = Session(keep=True), sure(style), sure(card)
+    if request.unfitted:
+        reading = session.read(path)
+    else:
+        reading, of_fittings = session.read_for(path, body, request.fitted or request.date.date(), request.anonymous)
+        report.stop_if_wrong(of_fittings)
     report.stop_if_wrong(reading.diagnostics)
     with Progress("drafting"):
-        drafts = reading.draft([sure(card)], request.settings, request.unit, house, request.accept, request.date, request.measured)
+        drafts = reading.draft([body], request.settings, request.unit, house, request.accept, request.date, request.measured)
     report.stop_if_wrong(drafts.diagnostics)
     (body_draft,) = drafts
     with Progress("drawing"), report.stopping():
@@ -175,7 +193,7 @@ def _draft_body(context: click.Context, request: _DraftRequest) -> None:
             foundations=request.foundations,
             paper=request.paper,
             cloth=request.cloth,
-            anonymous=initials(sure(card).stem) if request.anonymous else "",
+            anonymous=initials(body.stem) if request.anonymous else "",
         )
     _write(report, request, sure(request.folder), papers, body_draft, each_day=False)
 
@@ -194,19 +212,19 @@ def _draft_order(context: click.Context, request: _DraftRequest) -> None:
         ("--house", request.house),
         ("--unit", request.unit),
         ("--measured", request.measured),
+        ("--fitted", request.fitted),
+        ("--without-fittings", request.unfitted),
     ):
         if said:
             raise click.UsageError(f"{name} does not go with an order, which says it, or leaves it out, itself.")
     order = Path(request.style)
     report = Report(context, request.as_json, {"command": "draft", "order": request.style, "files": []})
     with Progress("drafting"):
-        made, diagnostics = Session(keep=True).draft_order(order, request.date, request.accept)
+        made, diagnostics = Session(keep=True).draft_order(order, request.date, request.accept, request.anonymous)
     report.stop_if_wrong(diagnostics)
     drafted = sure(made)
     with Progress("drawing"), report.stopping():
-        stem, papers = drafted.papers(
-            request.kinds, request.opened, request.foundations, request.paper, request.cloth, request.anonymous
-        )
+        stem, papers = drafted.papers(request.kinds, request.opened, request.foundations, request.paper, request.cloth)
     folder = request.folder or order.with_suffix("") / stem
     _write(report, request, folder, papers, drafted.body, each_day=True)
 
@@ -226,7 +244,7 @@ def _write(
     if not request.as_json:
         from ..tables import print_ledgers
 
-        print_ledgers(drafted.ledgers, drafted.finished, drafted.unit, sys.stdout, drafted.house)
+        print_ledgers(drafted.ledgers, drafted.finished, drafted.unit, sys.stdout, drafted.house, drafted.unfitted)
     nothing = [] if drafted.finished.pieces or request.foundations else ["Nothing of this style is cut: no paper was made of it."]
     report.end("\n".join([*nothing, *(f"written: {path.as_posix()}" for path in paths)]))
 

@@ -138,10 +138,11 @@ def about_body(data: dict[str, Any], work: Work) -> list[str]:
 
 
 def sections(data: dict[str, Any], work: Work) -> list[ListSection]:
-    """All that the list has to say, in the order of the work: cloth, pieces, what is sewn in, edges."""
+    """All that the list has to say, in the order of the work: fittings, cloth, pieces, what is sewn in, edges."""
     words = ListWords(work)
     numbers = {row["name"]: row["number"] for row in data["pieces"]}
     candidates = [
+        _fittings(work, words),
         _pieces(data, words),
         *(_cloth(cloth, numbers, words) for cloth in data["cloths"]),
         _notions(data, words),
@@ -155,6 +156,15 @@ def sections(data: dict[str, Any], work: Work) -> list[ListSection]:
         section.heads = tuple(words.say(section.heads[k]) for k in shown)
         section.rows = [tuple(row[k] for k in shown) for row in section.rows]
     return [section for section in candidates if section.rows or section.lines]
+
+
+def _fittings(work: Work, words: ListWords) -> ListSection:
+    rows = [
+        (one.day.isoformat() if k == 0 else "", line, " ".join(one.notes) if k == 0 else "")
+        for one in work.fittings
+        for k, line in enumerate(one.lines or ("",))
+    ]
+    return ListSection(words.say("Fittings that this draft has taken"), [], ("date", "change", "note"), rows)
 
 
 def _pieces(data: dict[str, Any], words: ListWords) -> ListSection:

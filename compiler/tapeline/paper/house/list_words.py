@@ -14,6 +14,9 @@ WORDS: tuple[tuple[str, str, str], ...] = (
     ),
     ("Note of the card: {note}", "Vermerk der Maßkarte: {note}", "Note de la fiche\u00a0: {note}"),
     ("done", "fertig", "fait"),
+    ("Fittings that this draft has taken", "Anproben, nach denen dieser Schnitt geändert ist", "Essayages repris dans ce patron"),
+    ("date", "Datum", "date"),
+    ("change", "Änderung", "retouche"),
     # pieces
     ("Pieces", "Teile", "Pièces"),
     ("no.", "Nr.", "n°"),

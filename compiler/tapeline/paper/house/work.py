@@ -8,7 +8,7 @@ rules) stands in the `Heading` once, and is told in one way.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date as Day
 from datetime import datetime
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from ...drafting.steps import Run
     from ...finishing.finished import Finished, FinishedPiece
     from ...geometry.arrays import Floats
+    from ...meaning.fittings import DatedFitting
     from ...meaning.plan import Plan
     from ...sizing.growth import Stack
     from ...sizing.run import SizeRun
@@ -44,6 +45,7 @@ class Heading(NamedTuple):
     choices: tuple[str, ...] = ()  # those that differ from the style's own, each with its value
     numbers: Mapping[str, int] = {}  # of the pieces by their names, as the cutting list has them
     measured: Day | None = None  # when the body was; None: not told
+    fitted: tuple[str, ...] = ()  # the days of the fittings that the draft has taken
 
     @property
     def titled(self) -> str:
@@ -62,8 +64,14 @@ class Heading(NamedTuple):
             *([say("date {date}", date=self.day)] if self.date is not None else []),
             *([say("measured {date}", date=self.measured.isoformat())] if self.measured is not None else []),
             *([say("chosen: {list}", list=", ".join(self.choices))] if self.choices else []),
+            *self._fitted(say),
             *([say("rules {letters}", letters=self.rules)] if self.rules else []),
         ]
+
+    def _fitted(self, say: Callable[..., str]) -> list[str]:
+        if len(self.fitted) < 2:
+            return [say("fitted {date}", date=day) for day in self.fitted]
+        return [say("{count} fittings, the last {date}", count=len(self.fitted), date=self.fitted[-1])]
 
     def numbered(self, piece: str) -> str:
         """Which of the pieces this is; nothing where they are not counted."""
@@ -91,6 +99,8 @@ class Work:
     asked: Asked = NOTHING_ASKED
     card_note: str = ""  # what the body's card says of itself
     rests_on: Mapping[str, object] = field(default_factory=dict)  # marks of what the draft rests on besides measures and choices
+    fittings: tuple[DatedFitting, ...] = ()  # that the draft has taken
+    unfitted: Mapping[str, float] = field(default_factory=dict)  # level -> the sewn girth without them, mm
     anonymous: bool = False  # whether something else stands for the body's name
 
     def __post_init__(self) -> None:
@@ -112,6 +122,8 @@ class Work:
             "drill": self.house.drill,
             "rests_on": dict(self.rests_on),
             "anonymous": self.anonymous,
+            "fittings": [{"date": one.day.isoformat(), "notes": list(one.notes), "lines": list(one.lines)} for one in self.fittings],
+            "unfitted": dict(self.unfitted),
         }
 
     @property

@@ -120,6 +120,7 @@ def ledgers(work: Work, writer: PageWords) -> str:
             escape(in_words(row.level)) + (f", {row.part(work.index)}" if row.part(work.index) else ""),
             writer.length(row.body),
             writer.length(row.intended),
+            work.house.show(work.unfitted[row.level], work.unit) if row.level in work.unfitted else "",
             writer.length(row.sewn),
             writer.signed(row.ease),
             writer.signed(row.surplus),
@@ -162,9 +163,9 @@ def ledgers(work: Work, writer: PageWords) -> str:
         [
             table(
                 "Girth at each level",
-                ("level", "body", "intended", "sewn", "ease", "over or under", "because of", "line"),
+                ("level", "body", "intended", "before fitting", "sewn", "ease", "over or under", "because of", "line"),
                 girths,
-                range(1, 6),
+                range(1, 7),
             ),
             table(
                 "Seams",

@@ -22,7 +22,7 @@ def _condition(sort: str) -> Keyed:
 @form
 class Start(Node):
     language: Language | None  # these are wanting only where nothing of the text could be read
-    heading: Style | Library | None
+    heading: Style | Library | Fittings | None
     statements: tuple[Statement, ...] | None
 
     def __repr__(self) -> str:
@@ -47,6 +47,15 @@ class Library(Node):
     name: Word
     title: Word
     version: Version | None
+    prose: Prose | None
+
+
+@form
+class Fittings(Node):
+    """Of the text that keeps what a client's fittings showed; its name is that of her card."""
+
+    name: Word
+    title: Word | None
     prose: Prose | None
 
 
@@ -429,3 +438,27 @@ class Caution(Statement):
 
     condition: Expression
     message: Message
+
+
+@form
+class Date(Node):
+    """A day: year, month, day."""
+
+    year: Word
+    month: Word
+    day: Word
+
+    @property
+    def iso(self) -> str:
+        """As ISO 8601 writes it, where it is a day."""
+        return f"{self.year}-{self.month}-{self.day}"
+
+
+@statement('"fitting" date "of" NAME _NL _IN [text_list] [statements] _OUT', Where.FITTINGS)
+class Fitting(Statement):
+    """What a fitting of a style showed on a day: notes, and what is changed for this client from then on."""
+
+    date: Date
+    name: Word
+    notes: tuple[TextLine, ...] | None
+    statements: tuple[Statement, ...] | None
