@@ -31,7 +31,7 @@ MAY_IMPORT = {
     # the drafting sheet prints the plan's rules; a house file is read as a body card is
     "paper": ("sizing", "locking", "probing", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "making": ("paper", "sizing", "locking", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
-    "orders": ("making", "paper", "geometry", "meaning", "bodies", "source"),
+    "orders": ("making", "paper", "locking", "meaning", "bodies", "source"),
     "desk": (
         "orders",
         "making",

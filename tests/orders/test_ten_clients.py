@@ -83,9 +83,9 @@ def test_after_a_style_changed_it_is_told_what_to_cut_again(workroom, drafts):
     assert stale.keys() == {f"{client}-plain_skirt" for client in CLIENTS}
     for one in stale.values():
         assert one["changed"] == ["the style"]
-        (again,) = one["cut_again"]
-        assert (again["piece"], again["what"]) == ("back", moved.AGAIN)
-        assert again["moved"] == {"dart_point": pytest.approx(10.0, abs=0.01)}
+        assert one["cut_again"] == ["back"]
+        assert {"dart_point"} == {name for place in one["moved"]["places"] for name in place["names"]}
+        assert [place["down"] for place in one["moved"]["places"]] == [pytest.approx(10.0, abs=0.01)]
     assert drafts == [len(CLIENTS)]  # all in one
     assert {one["state"] for one in listed(workroom).values()} == {standing.GOOD}
 

@@ -17,8 +17,6 @@ if TYPE_CHECKING:
     from ...orders.moved import Anew
     from ...orders.standing import Standing
 
-MOST_PLACES = 4  # of a piece that are told
-
 
 @click.command(epilog=EXIT_CODES)
 @click.argument("folder", default=".", type=click.Path(path_type=Path))
@@ -93,21 +91,19 @@ def _since(one: Standing, anew: Anew | None) -> list[str]:
     lines = [f"{one.name}, drafted {one.drafted}: changed since {'is' if len(one.changed) == 1 else 'are'} {'; '.join(one.changed)}"]
     if anew is None:
         return lines
-    if anew.body is None:
+    if anew.body is None or anew.moved is None:
         return [*lines, "  It cannot be drafted as it stands now."]
-    if not anew.recut:
+    if not anew.cut_again:
         return [*lines, "  Nothing has moved: the pieces are as they were cut."]
-    house, unit = anew.body.house, anew.body.unit
-    for piece in anew.recut:
-        far = f", its cut line up to {house.show(piece.furthest, unit)}" if piece.furthest else ""
-        places = [f"{name.replace('_', ' ')} {house.show(mm, unit)}" for name, mm in piece.places[:MOST_PLACES]]
-        more = len(piece.places) - len(places)
-        told = f": {', '.join(places)}{f' and {more} more' if more > 0 else ''}" if places else ""
-        lines.append(f"  {piece.title}: {piece.what}{far}{told}")
-    return lines
+    from ...making.moved_words import in_short
+
+    told = dict(zip(anew.moved.moved.changed, in_short(anew.moved), strict=True))
+    return [*lines, "  to cut again:", *(f"    {told[piece].replace('_', ' ')}" for piece in anew.cut_again)]
 
 
 def _facts(one: Standing, anew: Anew | None) -> dict[str, object]:
+    from ...making.moved_words import as_data
+
     order = one.order
     return {
         "order": one.path.as_posix(),
@@ -118,15 +114,6 @@ def _facts(one: Standing, anew: Anew | None) -> dict[str, object]:
         "papers": None if one.papers is None else one.papers.as_posix(),
         "state": one.state,
         "changed": list(one.changed),
-        "cut_again": None
-        if anew is None or anew.body is None
-        else [
-            {
-                "piece": piece.piece,
-                "what": piece.what,
-                "furthest": round(piece.furthest, 3),
-                "moved": {name: round(mm, 3) for name, mm in piece.places},
-            }
-            for piece in anew.recut
-        ],
+        "cut_again": None if anew is None or anew.moved is None else list(anew.cut_again),
+        "moved": None if anew is None or anew.moved is None else as_data(anew.moved),
     }
