@@ -178,7 +178,7 @@ def test_the_card_is_read_as_it_is_said():
 
 def test_fences_are_known():
     """A block whose fence is misspelt would silently not be run."""
-    fences = {"style", "part", "part skirt", "part level", "part point", "text", "sh", "python", "toml", ""}
+    fences = {"style", "part", "part skirt", "part level", "part point", "text", "sh", "python", "toml", "fittings", ""}
     for block in BLOCKS:
         assert block.fence in fences or re.fullmatch(r"fail [A-Z]\d{3}|(library|base) \w+", block.fence), block
 

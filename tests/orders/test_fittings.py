@@ -242,7 +242,7 @@ def test_notes_are_not_on_anonymous_papers(fitted, tapeline):
 
 def test_the_fittings_of_the_reference_are_taken(folder, tapeline):
     page = (Path(package.__file__).parents[1] / "LANGUAGE.md").read_text(encoding="utf-8")
-    (text,) = re.findall(r"```text\n(language 1\nfittings nell.*?)```", page, re.DOTALL)
+    (text,) = re.findall(r"```fittings\n(.*?)```", page, re.DOTALL)
     (folder / "nell.fittings").write_text(text)
     (folder / "nell.toml").write_text(Path(package.__file__).parents[2].joinpath("styles/bodies/nell.toml").read_text(encoding="utf-8"))
     result = tapeline("draft", "straight_skirt", "--for", "nell.toml", "-o", "out", "--date", "2026-12-31")
