@@ -49,7 +49,7 @@ def test_the_commands_of_the_read_me_work(tmp_path, monkeypatch, tapeline):
     for line in commands():
         _, command, *arguments = shlex.split(line)
         result = tapeline(command, *arguments)
-        assert result.exit_code == 0, f"{line}\n{result.output}"
+        assert result.exit_code == FAILS.get(command, 0), f"{line}\n{result.output}"
         if command in NEW_FILES and "--sizes" not in arguments or command == "lock":
             assert list(tmp_path.rglob(NEW_FILES[command])), line
     taken = {folder: json.loads((tmp_path / folder / "pattern.json").read_text())["fittings"] for folder in ("ada", "ada-fitted")}

@@ -86,21 +86,22 @@ def strips_of(lock: Lock, piece: str, size: int) -> dict[str, list[list[Curve]]]
     return edges
 
 
-def outline_of(lock: Lock, piece: str, size: int) -> list[Point]:
-    """Points round the outline of a piece, straight over the mouths of its darts."""
-    return [
-        curve.at(k / STEPS)
-        for strips in strips_of(lock, piece, size).values()
-        for strip in strips
-        for curve in strip
-        for k in range(STEPS if curve.kind != "line" else 1)
-    ]
+def outline_of(lock: Lock, piece: str, size: int) -> list[tuple[Point, Point]]:
+    """The chords of a piece's outline, in no order, straight over the mouths of its darts."""
+    chords: list[tuple[Point, Point]] = []
+    for strips in strips_of(lock, piece, size).values():
+        chords += [(before[-1].at(1.0), after[0].at(0.0)) for before, after in zip(strips, strips[1:], strict=False)]
+        for curve in (curve for strip in strips for curve in strip):
+            steps = 1 if curve.kind == "line" else STEPS
+            points = [curve.at(k / steps) for k in range(steps + 1)]
+            chords += zip(points, points[1:], strict=False)
+    return chords
 
 
-def lies_on(outline: list[Point], place: Point) -> bool:
+def lies_on(outline: list[tuple[Point, Point]], place: Point) -> bool:
     """Whether a place is one of the piece: points of a source that was cut away are carried along, and lie beyond it."""
     inside, (x, y) = False, place
-    for (ax, ay), (bx, by) in zip(outline, outline[1:] + outline[:1], strict=True):
+    for (ax, ay), (bx, by) in outline:
         if (ay > y) != (by > y) and x < ax + (y - ay) / (by - ay) * (bx - ax):
             inside = not inside
         along = (bx - ax) ** 2 + (by - ay) ** 2
