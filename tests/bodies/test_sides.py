@@ -149,6 +149,8 @@ def test_the_latest_measuring_up_to_a_day_counts(card_of):
     assert (second.measured, second.values["waist"], second.sides) == (date(2024, 8, 1), 730.0, {})
     assert (latest.measured, latest.values["waist"]) == (date(2024, 11, 30), 745.0)
     assert latest.sides == {"waist": (760.0, 730.0), "waist_to_hip": (190.0, 200.0)}
+    assert card_of(text, When(date(2024, 7, 31)))[1] == [("B150", 9, "measures.2024-08-01")]
+    assert card_of(text, When(date(2024, 11, 30)))[1] == card_of(text)[1] == []
     assert first.values["hip"] == second.values["hip"] == latest.values["hip"] == 980.0
     assert card_of(text, When(date(2024, 8, 1), True))[0] == second
     for when in (When(date(2024, 5, 3)), When(date(2024, 8, 2), True)):

@@ -61,7 +61,7 @@ class Card:
 def read_card(
     source: Source, known: Mapping[str, Measurement], doubts: Iterable[Doubt] = (), needed: Iterable[str] = (), when: When = LATEST
 ) -> tuple[Card | None, list[Diagnostic]]:
-    """The card in a TOML text, or None where a diagnostic is an error.  Codes B101 to B113 and B140 to B149; `needed` are what a
+    """The card in a TOML text, or None where a diagnostic is an error.  Codes B101 to B113 and B140 to B150; `needed` are what a
     style measures, `when` says which measuring counts."""
     if not source.text.strip("\ufeff \t\r\n"):
         return None, [Diagnostic("B111", "This card is empty", Span(source, 0, 0), expected=_EXAMPLE)]

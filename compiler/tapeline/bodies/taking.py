@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any, NamedTuple
 
-from ..source.diagnostics import Diagnostic
+from ..source.diagnostics import NOTE, Diagnostic
 from ..source.text import Span
 from .measurement import HALVES, Measurement
 from .measurings import AGREE, LEFT, RIGHT, TABLES, WHOLE, Disagreement, Held, Measuring, TakenFigure, Wanting, When, day_in, held
@@ -153,7 +153,7 @@ class Takings:
         return diagnostics
 
     def state_on(self, when: When, places: Places) -> tuple[BodyState, list[Diagnostic]]:
-        """What holds on the day that is asked for.  B146 where nothing was taken then."""
+        """What holds on the day that is asked for.  B146 where nothing was taken then, B150 where what was taken later does not count."""
         reached = [state for state in self.states if state.day is None or when.day is None or state.day <= when.day]
         if self.states and (not reached or (when.exactly and reached[-1].day != when.day)):
             days = [str(state.day) for state in self.states if state.day is not None]
@@ -165,7 +165,23 @@ class Takings:
                     "B146", title, place, f"measured on {', '.join(days) or 'a day that the card gives'}", f"{when.day}", way_out
                 )
             ]
-        return reached[-1] if reached else BodyState(None, {}, {}), []
+        if not reached:
+            return BodyState(None, {}, {}), []
+        if when.exactly or len(reached) == len(self.states):
+            return reached[-1], []
+        later = self.states[len(reached)].day
+        place = next((places.header(key) for key in places.headers if key.endswith(f".{later}")), places.header(WHOLE))
+        return reached[-1], [
+            Diagnostic(
+                "B150",
+                "A later measuring does not count",
+                place,
+                f"a day up to that of the draft, {when.day}",
+                f"{later}",
+                "Give the draft a later date, or mend the day.",
+                severity=NOTE,
+            )
+        ]
 
 
 def _as_written(texts: Measuring, name: str) -> str:

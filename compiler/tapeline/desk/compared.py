@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from ..making.drafts import BodyDraft
     from ..session import Reading
 
+LATER = "B150"  # said of measurings that do not count, as it is meant here
 MOST_SHARES = 3  # measures of which a place's share is told by itself, without --all
 MOST = 8  # places of a piece that are told, without --all
 
@@ -78,7 +79,7 @@ def two_drafts(asked: TwoDrafts) -> tuple[DraftComparison | None, list[Diagnosti
         date = datetime.min if first else asked.date
         unit = asked.unit or (drafts[0].unit if drafts else None)  # so that choices with two defaults are alike
         drafted = reading.draft([path] if path else [], settings[number], unit, house, False, date, day)
-        diagnostics += [one for one in drafted.diagnostics if one not in diagnostics]
+        diagnostics += [one for one in drafted.diagnostics if one not in diagnostics and not (first and one.code == LATER)]
         drafts += drafted.bodies
     if len(drafts) < 2:
         return None, diagnostics
