@@ -109,6 +109,27 @@ def test_what_no_place_tells_is_told_too(clients, tapeline, changed):
     assert "seam allowance of side width: 1.5 cm, then 2 cm" in told["front"]
 
 
+def test_two_days_of_an_uneven_client(clients, tapeline):
+    """The left hip lies 1 cm lower than before, and what is drawn for the right has not moved."""
+    (clients / "una.toml").write_text(
+        'name = "Una"\nmeasured = "2024-05-04"\n[measures]\nwaist = "72 cm"\nhip = "100 cm"\nwaist_to_hip = "20 cm"\n'
+        '[left]\nwaist_to_hip = "21 cm"\n[left.2024-11-30]\nwaist_to_hip = "22 cm"\n'
+    )
+    drafts = compared(tapeline, "--for", "una.toml")
+    measures = {row["name"]: (row["before"], row["after"]) for row in drafts["measures"]}
+    assert measures["left waist_to_hip"] == (210.0, 220.0) and "right waist_to_hip" not in measures
+    for piece in ("front", "back"):
+        hips = {
+            name: (place["out"], place["down"], place["by_measure"])
+            for place in drafts["places"]
+            for name in place["names"]
+            if place["piece"] == piece and name.endswith("hip_side")
+        }
+        moved = [name for name, (_, down, _) in hips.items() if down]
+        assert len(moved) == 1 and hips[moved[0]][:2] == (0.0, 10.0)
+        assert hips[moved[0]][2] == [{"measure": "left waist_to_hip", "out": 0.0, "down": 10.0}]
+
+
 def test_two_records(clients, tapeline):
     for name in ("ada", "bea"):
         assert tapeline("draft", "plain_skirt.style", "--for", f"{name}.toml", "-o", name).exit_code == 0

@@ -19,7 +19,7 @@ from ..geometry.arrays import Floats
 from ..locking.moved import DraftMoves, MovedPlace, moved_between
 from ..locking.recorded import Record
 from ..paper.house.house import USUAL, House
-from ..sizing.slopes import Slopes, slopes_of
+from ..sizing.slopes import Slopes, is_angle, slopes_of
 from .drafts import BodyDraft
 from .papers import record_of
 
@@ -39,7 +39,7 @@ class DraftComparison:
     """What moved from one draft to another; `names` are what they are called, `unit` and `house` how lengths are written.
 
     `shares` has of a place that moved (its piece and first name) each measure's share, the greatest first; it is empty where the
-    shares are not known: of records alone, of two styles, of uneven bodies.
+    shares are not known: of records alone, of two styles, of an even body beside an uneven one.
     """
 
     moved: DraftMoves
@@ -63,10 +63,8 @@ def compared_drafts(
     comparison = DraftComparison(moved, names or (before.name, after.name), before.unit, before.house)
     for draft in (before, after):
         comparison.kinds |= {name: choice.kind.word for name, choice in draft.draft.plan.choices.items()}
-        comparison.kinds |= {
-            name: "angle" if draft.style.measurements[name].kind == "angle" else "length" for name in draft.style.needed
-        }
-    if before.style.fingerprint == after.style.fingerprint and not (before.card.sides or after.card.sides) and moved.places:
+        comparison.kinds |= {name: "angle" if is_angle(draft.style, name) else "length" for name in draft.draft.run.measures}
+    if before.style.fingerprint == after.style.fingerprint and moved.places:
         comparison.shares = _shares(moved, before, after)
     return comparison
 
@@ -79,11 +77,12 @@ def compared_records(
 
 
 def _shares(moved: DraftMoves, before: BodyDraft, after: BodyDraft) -> dict[tuple[str, str], tuple[MeasureShare, ...]]:
-    differing = [name for name in before.style.needed if before.card.values[name] != after.card.values[name]]
-    if not differing:
+    measured = [{name: float(values[draft.place]) for name, values in draft.draft.run.measures.items()} for draft in (before, after)]
+    differing = [name for name, value in measured[0].items() if measured[1].get(name, value) != value]
+    if not differing or measured[0].keys() != measured[1].keys():  # of an even and an uneven body
         return {}
     both = [slopes_of(draft.draft, draft.style, differing, [draft.place]) for draft in (before, after)]
-    by = np.array([after.card.values[name] - before.card.values[name] for name in differing])
+    by = np.array([measured[1][name] - measured[0][name] for name in differing])
     by = np.where([name in both[0].angles for name in differing], np.degrees(by), by)
     shares = {}
     for place in moved.places:

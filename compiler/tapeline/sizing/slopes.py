@@ -83,7 +83,7 @@ def slopes_of(drafted: Draft, style: Style, varied: Sequence[str] | None = None,
         _figures(drafted, np.tile(which, len(some)), {name: np.repeat([float(moved == name) for moved in some], n) for name in some})
         for some in (varied[k : k + step] for k in range(0, len(varied), step))
     ]
-    angles = frozenset(name for name in varied if style.measurements[name].kind == "angle")
+    angles = frozenset(name for name in varied if is_angle(style, name))
     units = np.array([math.radians(1.0) if name in angles else 1.0 for name in varied])
 
     def table(tables: list[dict[K, Sloped]]) -> dict[K, Floats]:
@@ -99,6 +99,11 @@ def slopes_of(drafted: Draft, style: Style, varied: Sequence[str] | None = None,
     girths, seams, values = table([run.girths for run in runs]), table([run.seams for run in runs]), table([run.values for run in runs])
     levels = table([run.levels for run in runs])
     return Slopes(drafted, which, varied, angles, distinct_slopes, girths, seams, values, places, levels)
+
+
+def is_angle(style: Style, measure: str) -> bool:
+    """Whether a measure of the style, or of one side of an uneven body, is an angle."""
+    return style.measurements[measure.rpartition(" ")[2]].kind == "angle"
 
 
 def moving(drafted: Draft, index: Indices, ways: dict[str, Floats]) -> tuple[Pattern, Ledgers, Run]:

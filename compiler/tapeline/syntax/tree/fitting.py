@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from ..forms import Statement, Where, Word, group, statement
-from .making import OnSide
-from .words import Expression, MovedAt, NamedArgument, Ref, ToNothing
+from .words import Expression, MovedAt, NamedArgument, OnSide, Ref, ToNothing
 
 
 @group
