@@ -204,3 +204,29 @@ def test_both_sides_have_the_zip_of_the_centre_at_one_place():
     assert row.opening[0] == pytest.approx(200.0, abs=0.01)
     lengths = [mark.length[0] for piece in one.pattern.pieces for mark in piece.marks if mark.kind == "zip"]
     assert lengths == pytest.approx([200.0, 200.0], abs=0.01)
+
+
+def test_what_one_side_alone_is_taken_in_by():
+    """A side seam taken in on the left: the right stays, and the girth is less by half of what both sides would take."""
+    rule = "take in front.side and back.side 1 cm at hip, to nothing at waist and hem"
+    texts = [SKIRT, *(SKIRT.replace("allow\n", f"{rule}{side}\nallow\n") for side in ("", ", on the left"))]
+    body = {"waist": 700.0, "hip": 960.0, "waist_to_hip": 200.0}
+    styles = [read(Source("skirt.style", text), FolderWorld(Path()))[0] for text in texts]
+    before, both, left = (drafted(style, body) for style in styles)
+    assert [piece.name for piece in left.pattern.pieces] == ["front", "left_back", "right_back"]
+    hip = [next(row.sewn[0] for row in one.ledgers.girths if row.level == "hip") for one in (before, both, left)]
+    assert hip[0] - hip[2] == pytest.approx((hip[0] - hip[1]) / 2, abs=0.01) and hip[0] - hip[1] > 39.0
+    sides = [one.pattern.piece("back").edge("side").closed_length()[0] for one in (before, both)]
+    assert left.pattern.piece("right_back").edge("side").closed_length()[0] == pytest.approx(sides[0], abs=1e-6)
+    assert left.pattern.piece("left_back").edge("side").closed_length()[0] == pytest.approx(sides[1], abs=1e-6)
+    assert all(abs(row.difference[0]) <= row.tolerance for row in left.ledgers.seams)
+
+
+def test_a_zip_stays_on_its_side():
+    text = SKIRT.replace("    zip on centre from waist to hip\n", "    zip on side from waist to hip, on the left\n")
+    style, diagnostics = read(Source("skirt.style", text), FolderWorld(Path()))
+    assert style is not None, diagnostics
+    one = drafted(style, {"waist": 700.0, "hip": 960.0, "waist_to_hip": 200.0}, {"waist_to_hip": (210.0, 190.0)})
+    assert [piece.name for piece in one.pattern.pieces for mark in piece.marks if mark.kind == "zip"] == ["left_back"]
+    (row,) = one.ledgers.zips
+    assert row.edges == 1

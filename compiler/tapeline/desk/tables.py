@@ -74,7 +74,7 @@ def _room(stream: TextIO) -> int:
 
 
 def girths(ledgers: Ledgers, show: HouseLengths, unfitted: Mapping[str, float] = NONE_BEFORE) -> Table:
-    figures = ("body", "intended", "before fitting", "sewn", "ease", "over or under")
+    figures = ("body", "intended", "before fitting", "sewn", "left", "right", "ease", "over or under")
     table = _table("Girth at each level", ("level",), figures, "because of", "line")
     for row in ledgers.girths:
         table.add_row(
@@ -83,6 +83,7 @@ def girths(ledgers: Ledgers, show: HouseLengths, unfitted: Mapping[str, float] =
             show.length(row.intended),
             show.house.show(unfitted[row.level], show.unit) if row.level in unfitted else "",
             show.length(row.sewn),
+            *(show.length(side) for side in row.sides or (None, None)),
             show.signed(row.ease),
             show.signed(row.surplus),
             _blame(row, show),

@@ -135,6 +135,7 @@ def _piece(plan: PiecePlan, run: Run) -> Piece:
         plan.side,
         plan.half,
         plan.mirrored,
+        {level: (filled[left], filled[right]) for level, (left, right) in plan.of_sides.items()},
     )
 
 

@@ -73,13 +73,6 @@ def place_at_end(run: Run, shape: Shape, *, name: str, at: Literal["start", "end
 
 @operation(takes=(LENGTH,), gives=LENGTH, sampled="it differs from one side of the body to the other")
 def on_side(run: Run, amount: Floats, *, side: Literal["left", "right"]) -> Floats:
-    """An amount that is meant for one side of the body alone: zero on the other."""
-    run.fail(
-        amount != 0.0,
-        "D645",
-        f"A fitting on the {side} alone is not drafted yet",
-        expected="a fitting of both sides",
-        found=f"one on the {side}",
-        suggestion=f"Leave out: on the {side}; or write the piece of that side as one of its own.",
-    )
-    return np.where(amount != 0.0, np.nan, amount)
+    """An amount that is meant for one side of the body alone: for either body by itself it is all or nothing (see `sided_steps`), for
+    one that is read as even half of it."""
+    return amount / 2.0

@@ -23,7 +23,7 @@ from .darts import opening_at
 from .hands import HandLedger, hands_of, keep_own_side
 from .openings import ZipRow, zip_rows
 from .order import OrderOfWork, order_of_work
-from .pattern import Edge, Pattern, Piece, SeamOpening, SewnEdge
+from .pattern import LEFT, RIGHT, Edge, Pattern, Piece, SeamOpening, SewnEdge
 from .steps import Run
 
 LEAST = 0.7  # of the body's girth: what comes to less, and is left open, is a part of a garment; our own choice
@@ -48,6 +48,7 @@ class GirthRow:
     pieces: tuple[tuple[str, int, Floats], ...]  # piece, how often, its sewn width
     narrowed: tuple[Narrowed, ...]
     told: tuple[str, ...] = ()  # of each of the pieces: how its line is got
+    sides: tuple[Floats, Floats] | None = None  # of a body whose sides differ: what of it lies at the left and at the right
     share: Floats | None = None  # which part of the body's girth `body` is, where the style draws only a part of a garment
 
     @property
@@ -160,10 +161,26 @@ def _girths(plan: Plan, pattern: Pattern) -> tuple[GirthRow, ...]:
                 tuple((piece.name, piece.cut.instances, piece.widths[level]) for piece in crossing),
                 tuple(narrowed for piece in crossing for narrowed in _narrowed(piece, level)),
                 tuple(piece.told[level] for piece in crossing),
+                _of_sides(pattern, crossing, level) if plan.uneven else None,
                 share,
             )
         )
     return tuple(rows)
+
+
+def _of_sides(pattern: Pattern, crossing: Sequence[Piece], level: str) -> tuple[Floats, Floats]:
+    """What of a girth lies at the left and at the right; of what is the same for both half at either."""
+    left, right = np.zeros(pattern.n), np.zeros(pattern.n)
+    for piece in crossing:
+        width = piece.widths[level] * piece.cut.instances
+        if level in piece.of_sides:
+            own = piece.of_sides[level]
+            left, right = left + own[0] * piece.cut.instances, right + own[1] * piece.cut.instances
+        elif piece.side in (LEFT, RIGHT):
+            left, right = (left + width, right) if piece.side == LEFT else (left, right + width)
+        else:
+            left, right = left + width / 2.0, right + width / 2.0
+    return left, right
 
 
 def _share(pattern: Pattern, crossing: Sequence[Piece], level: str, sewn: Floats, body: Floats) -> Floats | None:

@@ -310,6 +310,7 @@ class Piece:
         False  # whether it is drawn for one side of the body: of a pair, on the fold, or made from such a piece and not opened out
     )
     mirrored: bool = False  # whether it is drawn the other way round than its source
+    of_sides: dict[str, tuple[Floats, Floats]] = field(default_factory=dict)  # level -> what of its width lies left and right
     hand: Hand = NO_HAND  # see `hands`; not told before the seams are known
 
     def edge(self, name: str) -> Edge:
@@ -352,6 +353,7 @@ class Piece:
             self.side,
             self.half,
             self.mirrored,
+            {level: (left[index], right[index]) for level, (left, right) in self.of_sides.items()},
             self.hand,
         )
 

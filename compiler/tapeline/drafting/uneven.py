@@ -161,6 +161,7 @@ def united_plan(plan: Plan, sided: frozenset[str], known: _Evens) -> tuple[Plan,
         values=_values(plan, steps, known),
         measures={**plan.measures, **steps.measures},
         examples=(),
+        uneven=True,
     )
     return replace(united, steps=steps.needed(united), slots=steps.slots), steps
 

@@ -18,9 +18,11 @@ from ..meaning.cutting import Cut
 from ..meaning.plan import MarkPlan, NotchPlan, PiecePlan, PointMarkPlan
 from ..meaning.ring import IMAGE, EdgeRing, ring_of
 from ..source.text import Span
+from .pattern import LEFT, RIGHT
 from .sided_steps import SIDES, Side, SidedSteps, other_side
 
 Table = Mapping[int, int]
+LAPPING = ("buttonhole", "hook")  # marked on the side that laps over
 HIDDEN = "@"  # in the names of places that no piece names: no style can write it
 
 
@@ -104,7 +106,28 @@ def _half(steps: SidedSteps, plan: PiecePlan, side: Side, sources: Mapping[str, 
         cut = Cut(cut.count // 2, cut.fold, cut.count // 2 > 1 and cut.paired and cut.fold is None, extras, cut.purpose)
     title = f"{plan.title or plan.name}, {side}"
     half = _copied(plan, steps.side[side], f"{side}_{plan.name}", title, _source(plan, sources, side))
+    if plan.issued:
+        half = _of_one_side(half, side, plan.cut.fold is None)
     return replace(half, cut=cut, side=side if plan.issued and plan.cut.fold is None else half.side, half=True)
+
+
+def _of_one_side(plan: PiecePlan, side: str, alone: bool) -> PiecePlan:
+    """Without the marks that the other side has alone; of what one of a pair has, buttonholes and hooks lie on the right, buttons
+    and loops on the left, as women's clothes lap (common practice)."""
+
+    def is_here(kind: str, one: bool, of: str) -> bool:
+        return of in ("", side) and not (one and alone and side != (RIGHT if kind in LAPPING else LEFT))
+
+    def settled(one: bool) -> bool:
+        return one and not alone
+
+    return replace(
+        plan,
+        marks=[m._replace(side="", one=settled(m.one)) for m in plan.marks if is_here(m.kind, m.one and not m.side, m.side)],
+        point_marks=[
+            m._replace(side="", one=settled(m.one)) for m in plan.point_marks if is_here(m.kind, m.one and not m.side, m.side)
+        ],
+    )
 
 
 def _copied(plan: PiecePlan, table: Table, name: str, title: str, source: str) -> PiecePlan:
@@ -294,6 +317,7 @@ def _opened(steps: SidedSteps, plan: PiecePlan, told: Told, sources: Mapping[str
     fold = str(plan.cut.fold)
     sides = (told.drawn, other_side(told.drawn))
     halves = [_copied(plan, steps.side[side], plan.name, plan.title, _source(plan, sources, side)) for side in sides]
+    halves = [_of_one_side(half, side, False) for half, side in zip(halves, sides, strict=True)]
     bases = [_Base(steps, plan, half, told) for half in halves]
     ring = bases[0].ring.opened_out(fold, IMAGE)
     names = dict.fromkeys([*(name for base in bases for name in base.points), *bases[0].ring.corners])
@@ -317,9 +341,15 @@ def _opened(steps: SidedSteps, plan: PiecePlan, told: Told, sources: Mapping[str
         cut=replace(plan.cut, fold=None, paired=count % 2 == 0),
         levels={level: slot for level, slot in halves[0].levels.items() if level in told.level},
         intended=intended,
+        of_sides={level: _sides_of(steps, plan.widths[level]) for level in plan.widths},
         followed={level: (*edges, *(IMAGE + edge for edge in edges)) for level, edges in plan.followed.items()},
         half=False,
     )
+
+
+def _sides_of(steps: SidedSteps, slot: int) -> tuple[int, int]:
+    left, right = (steps.side[side].get(slot, slot) for side in SIDES)
+    return left, right
 
 
 def _of(laid: _NewPiece, half: PiecePlan, name: str, widths: Mapping[str, int]) -> PiecePlan:

@@ -128,6 +128,9 @@ def _sewn(
     def slot(of: int) -> int:
         return steps.table(context).get(of, of)
 
+    openings = [opening for opening in seam.openings if context == "whole" or opening.side in ("", context)]
+    own = next((opening.side for opening in openings if opening.side), "")
+    one = sorted(one, key=lambda edge: edge.side != own) if own else one
     pressed = seam.pressed
     if pressed in placed.namings:
         names = [naming.piece for naming in placed.namings[pressed]]
@@ -138,7 +141,7 @@ def _sewn(
         other=tuple(edge.place for edge in other),
         counts=(tuple(edge.times for edge in one), tuple(edge.times for edge in other)),
         ease=None if seam.ease is None else slot(seam.ease),
-        openings=tuple(_opening(steps, opening, one[0], placed) for opening in seam.openings),
+        openings=tuple(_opening(steps, opening, one[0], placed) for opening in openings),
         pressed=pressed,
         matched=_matched(steps, seam, (one, other), placed),
     )
@@ -147,7 +150,7 @@ def _sewn(
 def _opening(steps: SidedSteps, opening: OpeningPlan, first: SideEdge, placed: Placed) -> OpeningPlan:
     """A stretch left open, on the edge with which the seam begins."""
     start, end = (_along(steps, slot, first, placed, opening.span) for slot in (opening.start, opening.end))
-    return opening._replace(start=start, end=end)
+    return opening._replace(start=start, end=end, side="" if first.side else opening.side)
 
 
 def _matched(

@@ -228,6 +228,7 @@ class PiecePlan:
     side: str = ""  # "left" or "right", where the style says for which the piece is as drawn
     half: bool = False  # whether it is drawn for one side of the body
     mirrored: bool = False  # whether it is drawn the other way round than what it is made from
+    of_sides: dict[str, tuple[int, int]] = field(default_factory=dict)  # level -> what of its width lies at the left and at the right
 
 
 class Expectation(NamedTuple):
@@ -289,6 +290,7 @@ class Plan:
     meant: frozenset[tuple[str, str]] = frozenset()  # (piece, edge that begins there or dart) where a corner is meant
     unmarked: frozenset[str] = frozenset()  # levels that are only for construction: no paper shows them
     own_steps: tuple[OwnStep, ...] = ()
+    uneven: bool = False  # whether it is that of a body whose sides differ: its pieces have been parted by side
     once: dict[str, frozenset[str]] = field(default_factory=dict)  # level -> pieces whose line of it others count, across a seam
 
 

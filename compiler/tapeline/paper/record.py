@@ -333,6 +333,7 @@ def _ledgers(ledgers: Ledgers, index: int, unfitted: Mapping[str, float]) -> dic
                 "intended": _at(row.intended, index),
                 "sewn": _at(row.sewn, index),
                 "unfitted": number(unfitted[row.level]) if row.level in unfitted else None,
+                **({"left": _at(row.sides[0], index), "right": _at(row.sides[1], index)} if row.sides is not None else {}),
                 "ease": _at(row.ease, index),
                 "surplus": _at(row.surplus, index),
                 "part": row.part(index) or None,

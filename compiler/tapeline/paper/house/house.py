@@ -125,7 +125,10 @@ class House:
 
     def call(self, name: str) -> str:
         """A name or a title of the text as papers have it: underscores as blanks, in this house's language where it is in common use."""
-        return in_language(self.language, name.replace("_", " "))
+        words, comma, side = name.replace("_", " ").rpartition(", ")
+        if side in ("left", "right"):  # of a client whose sides differ
+            return f"{in_language(self.language, words)}{comma}{in_language(self.language, side)}"
+        return in_language(self.language, f"{words}{comma}{side}")
 
 
 USUAL = House()  # where no house is named

@@ -122,6 +122,7 @@ def ledgers(work: Work, writer: PageWords) -> str:
             writer.length(row.intended),
             work.house.show(work.unfitted[row.level], work.unit) if row.level in work.unfitted else "",
             writer.length(row.sewn),
+            *(writer.length(side) for side in row.sides or (None, None)),
             writer.signed(row.ease),
             writer.signed(row.surplus),
             _narrowed(row, writer),
@@ -163,9 +164,21 @@ def ledgers(work: Work, writer: PageWords) -> str:
         [
             table(
                 "Girth at each level",
-                ("level", "body", "intended", "before fitting", "sewn", "ease", "over or under", "because of", "line"),
+                (
+                    "level",
+                    "body",
+                    "intended",
+                    "before fitting",
+                    "sewn",
+                    "left",
+                    "right",
+                    "ease",
+                    "over or under",
+                    "because of",
+                    "line",
+                ),
                 girths,
-                range(1, 7),
+                range(1, 9),
             ),
             table(
                 "Seams",
