@@ -21,6 +21,7 @@ from tapeline.meaning.style import read
 from tapeline.sizing.breaks import grade_breaks
 from tapeline.sizing.grade_words import HEADER, Teller, slope_table
 from tapeline.sizing.slopes import moving, slopes, slopes_of
+from tapeline.source.text import Source
 from tapeline.source.world import FolderWorld, read_text, standard_folder
 
 STYLES = {path.stem: path for path in sorted(standard_folder("styles").glob("*.style"))}
@@ -80,6 +81,32 @@ def test_slopes_are_those_of_drafts(name, monkeypatch):
     for key, slope in exact.places.items():
         where = np.isfinite(rough[key])
         assert where.any() and np.isfinite(slope[0]).all(), key
+        assert np.abs(slope[0] - rough[key])[where].max() <= 1e-5 * max(1.0, np.abs(slope).max()), key
+        moved += np.abs(slope).max() > 0.01
+    assert moved > 3
+
+
+FITTED = """language 1
+style fitted "A skirt as it was fitted"
+start from straight_skirt
+without sew front.waist and back.waist to band.lower
+take in front.side and back.side waist / 90 at waist, to nothing at hip
+let out back.centre hip / 200 at hip, to nothing at waist and hem
+drop back.waist 8 mm at centre, to nothing at side
+raise front.waist waist / 80 at half, to nothing at centre and side
+lengthen front and back waist_to_hip / 10 at hip
+shorten front and back 1 cm at hip
+"""
+
+
+def test_slopes_of_a_fitted_piece_are_those_of_drafts():
+    _, body = shipped("straight_skirt")
+    style, said = read(Source("fitted.style", FITTED), FolderWorld(STYLES["straight_skirt"].parent))
+    assert style is not None, said
+    exact, rough = differences(style, {measure: float(value) for measure, value in body.items()})
+    moved = 0
+    for key, slope in exact.places.items():
+        where = np.isfinite(rough[key])
         assert np.abs(slope[0] - rough[key])[where].max() <= 1e-5 * max(1.0, np.abs(slope).max()), key
         moved += np.abs(slope).max() > 0.01
     assert moved > 3

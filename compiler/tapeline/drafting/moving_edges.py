@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import reduce
 from typing import Literal
 
 import numpy as np
@@ -78,8 +79,8 @@ class Weights:
 
 def _weights(run: Run, line: Path, full: Sequence[Floats], nothing: Sequence[Floats], kept: tuple[bool, bool], edge: str) -> Weights:
     length, zero = line.length(), np.zeros(run.n)
-    low = np.minimum.reduce(list(full)) if full else zero
-    high = np.maximum.reduce(list(full)) if full else length
+    low = reduce(np.minimum, full) if full else zero
+    high = reduce(np.maximum, full) if full else length
     since, until = zero, length
     for place in nothing:
         run.fail(
@@ -382,7 +383,7 @@ def _redrawn(run: Run, shape: Shape, own: Edge, moved: MovedLine, ring: EdgeRing
         back, strip = _cornered(run, fresh.reversed(), before.strips[-1].reversed(), moved.amount, own.name, before.name)
         fresh = back.reversed()
         beside[before.name] = _with_strip(before, -1, strip.reversed())
-    redrawn = recut(run, own, fresh) if own.darts else Edge(own.name, own.span, (fresh,))
+    redrawn = recut(run, own, fresh, in_company=False) if own.darts else Edge(own.name, own.span, (fresh,))
 
     def give(part: Portion | Added) -> Edge:
         assert isinstance(part, Portion)

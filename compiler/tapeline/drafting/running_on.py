@@ -67,8 +67,11 @@ def _redrawn(run: Run, edge: Edge, angle: Floats) -> Edge:
     return recut(run, edge, fresh)
 
 
-def recut(run: Run, edge: Edge, fresh: Path) -> Edge:
-    """The darts of an edge on its sewn line as it is drawn afresh: their feet carried along their legs."""
+def recut(run: Run, edge: Edge, fresh: Path, in_company: bool = True) -> Edge:
+    """The darts of an edge on its sewn line as it is drawn afresh: their feet carried along their legs.
+
+    With `in_company` bodies are parted whose folded ends would have more segments than others need.
+    """
     motions, cuts = [Motion.identity(run.n)], [np.zeros(run.n)]
     for dart in edge.darts:
         origin, heading = dart.near_leg.segments[0].end(), _heading(dart.near_leg)
@@ -88,7 +91,7 @@ def recut(run: Run, edge: Edge, fresh: Path) -> Edge:
         fresh.part(np.nan_to_num(low), np.nan_to_num(high)).moved(motion.inverse())
         for low, high, motion in zip(cuts, cuts[1:], motions, strict=False)
     )
-    darts = tuple(_refooted(run, dart, strips[k], strips[k + 1]) for k, dart in enumerate(edge.darts))
+    darts = tuple(_refooted(run, dart, strips[k], strips[k + 1], in_company) for k, dart in enumerate(edge.darts))
     return Edge(edge.name, edge.span, strips, darts, fresh)
 
 
@@ -97,11 +100,14 @@ def _heading(leg: Path) -> Floats:
     return unit(leg.segments[0].start() - leg.segments[0].end())
 
 
-def _refooted(run: Run, dart: Dart, before: Path, after: Path) -> Dart:
+def _refooted(run: Run, dart: Dart, before: Path, after: Path, in_company: bool) -> Dart:
     """A dart with its feet at the ends of the strips beside it."""
     feet, legs = (before.end(), after.start()), (dart.near_leg, dart.far_leg)
     headings = _heading(legs[0]), _heading(legs[1])
     axis, intake = unit(headings[0] + headings[1]), distance(*feet)
     near, far = (Path((Line(foot, leg.segments[0].end()), *leg.segments[1:])) for foot, leg in zip(feet, legs, strict=True))
-    trued = Path((Line(*feet),)) if run.quiet else true_end(dart.press, dart.point, axis, feet, headings, intake, before, after, run)
+    parting = run if in_company else None
+    trued = (
+        Path((Line(*feet),)) if run.quiet else true_end(dart.press, dart.point, axis, feet, headings, intake, before, after, parting)
+    )
     return replace(dart, near_leg=near, far_leg=far, trued=trued, intake=intake)

@@ -106,7 +106,7 @@ def _one_sided(program: ProgramContext, said: list[Fitting]) -> None:
     for node in said:
         for ref in node.edges if isinstance(node, (tree.EdgesMoved, tree.Raise)) else ():
             for other in _sewn_to(program, str(ref)):
-                if other in moved or str(ref) in told:
+                if str(ref) in told or _moves(program, other, moved):
                     continue
                 told.add(str(ref))
                 program.lowering.caution(
@@ -117,6 +117,19 @@ def _one_sided(program: ProgramContext, said: list[Fitting]) -> None:
                     f"{ref} alone",
                     f"Say: {' '.join(node.head.text.split()).replace(str(ref), f'{ref} and {other}', 1)}; or keep it, where only one side is meant.",
                 )
+
+
+def _moves(program: ProgramContext, edge: str, moved: set[str]) -> bool:
+    """Whether an edge is moved itself, or is one that was moved on the piece that its own is made from."""
+    place: tuple[str, str] | None = (edge.partition(".")[0], edge.partition(".")[2])
+    while place is not None:
+        if ".".join(place) in moved:
+            return True
+        drawing, last = program.construction_named(place[0]), place
+        place = None if drawing is None else drawing.origin(place[1])
+        if place == last:
+            return False
+    return False
 
 
 def _sewn_to(program: ProgramContext, edge: str) -> Iterator[str]:
