@@ -25,6 +25,7 @@ from .model import Commands, Stroke, polylines, run, trace
 
 ONLY = {LEFT: "left only", RIGHT: "right only"}
 OPEN_ONLY = {LEFT: "opening, left only", RIGHT: "opening, right only"}
+ON_HOLE = 0.1  # mm
 CHANNEL = 9.5  # mm, between the stitching lines of a bone's channel: 3/8 in for a bone of 1/4 in (sewevermoreworkshop.com)
 
 
@@ -111,6 +112,7 @@ def mark_words(labels: Labels, piece: Piece, index: int, heading: Heading) -> No
     def said(side: str, *words: str) -> str:
         return ", ".join(filter(None, (*words, say(ONLY[side]) if side else "")))
 
+    buttoned: set[str] = set()
     for mark in piece.marks:
         commands = trace(mark.path, index)
         if not commands:
@@ -120,6 +122,9 @@ def mark_words(labels: Labels, piece: Piece, index: int, heading: Heading) -> No
         elif mark.kind == "zip":
             long = mark.path.length() if mark.length is None else mark.length
             words = say("zip {length}, to here", length=house.show(float(long[index]), heading.unit))
+        elif mark.kind == "buttonhole" and mark.one and (button := _button_on(piece, index, mark)):
+            buttoned.add(button)
+            words = ""
         elif mark.kind in ("buttonhole", "join"):
             words = say("on one piece") if mark.one else ""
         else:
@@ -128,7 +133,8 @@ def mark_words(labels: Labels, piece: Piece, index: int, heading: Heading) -> No
         if words or mark.note or mark.side:
             labels.along(_tail(line, 120) if mark.kind == "zip" else line, Words(said(mark.side, words, mark.note), 4.5))
     for point, at in placed(piece, index):
-        words = said(point.side, point.words, say("on one piece") if point.one else "")
+        sides = say("button on one piece, hole in the other") if point.name in buttoned else say("on one piece") if point.one else ""
+        words = said(point.side, point.words, sides)
         if words:
             labels.at_point(at, Words(words, 4))
 
@@ -138,6 +144,16 @@ def opening_words(labels: Labels, finished: FinishedPiece, index: int, house: Ho
     for notch in finished.notches:
         if notch.side and np.isfinite(notch.on_stitch[index]).all():
             labels.at_point(notch.on_stitch[index], Words(house.say(OPEN_ONLY[notch.side]), 4))
+
+
+def _button_on(piece: Piece, index: int, hole: Mark) -> str:
+    """The name of a button on one of the pieces that lies on a hole of the other; nothing where none does."""
+    start, end = hole.path.start()[index], hole.path.end()[index]
+    for mark, at in placed(piece, index):
+        beyond = np.hypot(*(at - start)) + np.hypot(*(at - end)) - np.hypot(*(end - start))
+        if mark.kind == "button" and mark.one and beyond < ON_HOLE:
+            return mark.name
+    return ""
 
 
 def _tail(line: Floats, length: float) -> Floats:
