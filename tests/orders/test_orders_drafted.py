@@ -184,6 +184,22 @@ def test_orders_tell_what_has_changed_and_what_must_be_cut_again(ordered, tapeli
     assert standing()[1] == ["the house"]
 
 
+def test_a_side_that_is_measured_otherwise_is_told(folder, tapeline):
+    def told(left, right):
+        sides = f'[left]\nwaist_to_hip = "{left} cm"\n[right]\nwaist_to_hip = "{right} cm"\n' if left != right else ""
+        (folder / "ada.toml").write_text(card("Ada Quay") + sides)
+        (one,) = json.loads(tapeline("orders", "--json", *DAY).stdout)["orders"]
+        return one["changed"]
+
+    Path("one.order").write_text('client = "ada"\nstyle = "plain_skirt"\n')
+    assert tapeline("draft", "one.order", *DAY).exit_code == 0
+    assert told(20, 20) == []
+    assert told(20.5, 19.5) == ["the card, waist to hip, whose sides differ now"]
+    assert tapeline("draft", "one.order", "--overwrite", *DAY).exit_code == 0
+    assert told(20.5, 19.5) == []
+    assert told(19.5, 20.5) == ["the card, left waist to hip 20.5 cm -> 19.5 cm, right waist to hip 19.5 cm -> 20.5 cm"]
+
+
 def test_how_far_it_has_moved_is_told_in_the_unit_of_the_house(ordered, tapeline, folder):
     (folder / "ada.toml").write_text(card("Ada Quay", 74))
     result = tapeline("orders", *DAY)

@@ -32,6 +32,7 @@ from .order import ClientOrder, read_order
 from .papers_there import RECORD, read_record
 
 SAME = 1e-3  # of a measure in mm, a choice in mm, degrees or as a number: records have four decimals
+SIDES = ("left", "right")  # before a measure, in the record of an uneven body
 NEW, GOOD, STALE, WRONG = "not drafted", "as drafted", "stale", "cannot be drafted"
 
 
@@ -197,10 +198,23 @@ def _mapping(value: object) -> Mapping[str, Any]:
 def _other_measures(there: Mapping[str, Any], style: Style, card: Card) -> Iterator[str]:
     """The measures that the draft was made by and that are otherwise now."""
     for name, figure in there.items():
-        if name in card.values and not _same(figure, card.values[name]):
-            measurement = style.measurements.get(name)
+        side, _, measure = name.rpartition(" ")
+        now = _of_side(card, side, measure)
+        if now is not None and not _same(figure, now):
+            measurement = style.measurements.get(measure)
             before = measurement.show(float(figure), card.unit) if measurement is not None and _is_figure(figure) else "?"
-            yield f"{name.replace('_', ' ')} {before} -> {card.written.get(name, '?')}"
+            after = measurement.show(now, card.unit) if measurement is not None else "?"
+            yield f"{name.replace('_', ' ')} {before} -> {after}"
+    for measure in card.sides:
+        if measure in there and f"{SIDES[0]} {measure}" not in there:
+            yield f"{measure.replace('_', ' ')}, whose sides differ now"
+
+
+def _of_side(card: Card, side: str, measure: str) -> float | None:
+    """A measure of the whole body, or as a body has it that is on both sides like this one; None where it is not on the card."""
+    if side in SIDES and measure in card.sides:
+        return card.sides[measure][SIDES.index(side)]
+    return card.values.get(measure)
 
 
 def _other_choices(record: Mapping[str, Any], style: Style, values: Mapping[str, float]) -> Iterator[str]:
