@@ -85,7 +85,8 @@ def test_bodies_choices_and_a_house_are_kept(folder, tapeline):
         "--json",
     )
     assert result.exit_code == 0
-    assert json.loads(result.stdout)["sizes"] == ["Ada Quay", "Ada Quay (2)"]
+    assert json.loads(result.stdout)["sizes"] == ["AQ", "AQ (2)"]
+    assert "Ada" not in (folder / "kept/skirt.locked").read_text()  # a lock is shared, and tells no client's name
     lock, _ = read_lock(Source("a", (folder / "kept/skirt.locked").read_text()))
     assert lock.settings == {"length": 650.0} and lock.allowances == {"others": (12.7, "plain")} and lock.unit == "in"
     assert lock.file == "../plain_skirt.style" and lock.measures["hip"] == (1000.0, 1012.825)  # 39 7/8 in of 25.4 mm

@@ -68,6 +68,34 @@ def test_an_anonymous_order_tells_its_number(client, tapeline):
     assert (client / "other/plain_skirt-ps-2026-11-30.svg").is_file() and telling(client / "other") == set()
 
 
+def test_anonymous_results_number_the_bodies(client, tapeline):
+    Path("all.csv").write_text(
+        f'size, waist [cm], hip [cm], waist_to_hip [cm]\n"{NAME}, of Quay Row", 72, 98, 20\nIda Moor, 80, 108, 20\n{NAME}, 0, 108, 20\n'
+    )
+    command = ("batch", "plain_skirt.style", "all.csv", "-o")
+    assert tapeline(*command, "named.jsonl").exit_code == 1  # a waist of nothing
+    assert tapeline(*command, "results.jsonl", "--anonymous").exit_code == 1
+    named, numbered = ([json.loads(line) for line in Path(name).read_text().splitlines()] for name in ("named.jsonl", "results.jsonl"))
+    assert [row["body"] for row in numbered[1:-1]] == ["1", "2", "3"]
+    assert [row["body"] for row in named[1:-1]] == [f"{NAME}, of Quay Row", "Ida Moor", NAME]
+    for one, other in zip(named[1:-1], numbered[1:-1], strict=True):
+        for row in (one, other):
+            for told in row["found"]:
+                told.pop("column", None)
+        assert {**one, "body": "", "of": ""} == {**other, "body": "", "of": ""}
+    assert NAME.split()[0] not in Path("results.jsonl").read_text()
+
+
+def test_a_lock_tells_initials(client, tapeline):
+    (client / "cards").mkdir()
+    (client / f"cards/{FILE}.toml").write_text(card(NAME))
+    (client / "cards/size_12.toml").write_text(card("size 12", 74))
+    assert tapeline("lock", "plain_skirt.style", "--sizes", "cards", "-o", "locks/all.locked").exit_code == 0
+    assert telling(client / "locks") == set()
+    text = Path("locks/all.locked").read_text()
+    assert "\n    PQ\n" in text and "size 12" in text
+
+
 def test_the_cache_holds_no_client(client):
     """A process with a cache folder of its own, in which an order is written, drafted and listed."""
     cache = client / "cache"

@@ -46,10 +46,13 @@ class Share(NamedTuple):
 
 
 class TableStream:
-    """The lines of a size table from a file that is read once, front to back.  `heading` is known at once."""
+    """The lines of a size table from a file that is read once, front to back.  `heading` is known at once.
 
-    def __init__(self, file: BinaryIO, name: str):
-        self.name = name
+    Where it is `anonymous`, each row has its number in the place of its name from here on.
+    """
+
+    def __init__(self, file: BinaryIO, name: str, anonymous: bool = False):
+        self.name, self.anonymous = name, anonymous
         self._lines = _lines(file)
         first = next(((number, line) for number, line in self._lines if not passed_over(line)), (0, ""))
         self.heading_line, self.heading = first[0], first[1].encode("utf-8", "replace").decode()
@@ -59,13 +62,18 @@ class TableStream:
         for line_number, line in self._lines:
             if not passed_over(line):
                 number += 1
-                yield Row(number, line_number, line)
+                yield Row(number, line_number, _numbered(line, number) if self.anonymous else line)
 
     def shares(self, size: int) -> Iterator[Share]:
         """The rows, so many at a time: always the same rows together."""
         rows = self.rows()
         while share := tuple(islice(rows, size)):
             yield Share(share)
+
+
+def _numbered(line: str, number: int) -> str:
+    """A row with its number in the first cell."""
+    return f"{number}{line[cells_of(line)[0][2] :]}"
 
 
 def _lines(file: BinaryIO) -> Iterator[tuple[int, str]]:

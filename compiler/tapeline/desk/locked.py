@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,7 +28,8 @@ UNFIT = ("L107", "L108")  # said of a lock that does not suit its style any more
 def cards_for(
     reading: Reading, table: str | None, only: Sequence[str], lender: str | None, bodies: Sequence[str], accept: bool
 ) -> tuple[list[Card], list[Diagnostic]]:
-    """The sizes of a table, with what is lent and filled in, or the bodies that are named; and what is said of them."""
+    """The sizes of a table, with what is lent and filled in, or the bodies that are named; and what is said of them.  Clients go
+    under their initials."""
     from ..bodies.sizes import uneven_sizes
 
     cards: list[Card] = []
@@ -35,7 +37,7 @@ def cards_for(
     for body in bodies:
         card, wrong = _card(reading, body, accept)
         diagnostics += wrong
-        cards += [card] if card is not None else []
+        cards += [_unnamed(card)] if card is not None else []
     diagnostics += uneven_sizes(cards, reading.sound.needed)
     if table is None:
         return cards, diagnostics
@@ -46,7 +48,8 @@ def cards_for(
     if path is None or has_errors(diagnostics):
         return [], diagnostics
     sizes, wrong = reading.sizes(path, only, lent, accept)
-    return ([] if sizes is None else list(sizes.cards)), [*diagnostics, *wrong]
+    found = [] if sizes is None else list(sizes.cards)
+    return [_unnamed(card) for card in found] if path.is_dir() else found, [*diagnostics, *wrong]
 
 
 def _card(reading: Reading, body: str, accept: bool, whole: bool = True) -> tuple[Card | None, list[Diagnostic]]:
@@ -90,7 +93,7 @@ def _style_reference(style: str, path: Path, target: Path) -> str:
 
 
 def _names(cards: Sequence[Card]) -> tuple[str, ...]:
-    """The cards' names, told apart where several have the same."""
+    """What the lock calls its bodies, told apart where several are called alike."""
     names: list[str] = []
     for card in cards:
         name, number = card.name, 1
@@ -99,6 +102,13 @@ def _names(cards: Sequence[Card]) -> tuple[str, ...]:
             name = f"{card.name} ({number})"
         names.append(name)
     return tuple(names)
+
+
+def _unnamed(card: Card) -> Card:
+    """A client under her initials, since a lock is shared; a card whose name has a figure in it is that of a size, and keeps it."""
+    if any(letter.isdigit() for letter in card.name):
+        return card
+    return replace(card, name="".join(word[0] for word in re.findall(r"\w+", card.name)).upper() or "body")
 
 
 def locks_below(places: Iterable[Path]) -> tuple[list[Path], list[Diagnostic]]:

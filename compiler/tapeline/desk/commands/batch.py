@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 @click.option("--unit", type=click.Choice(SHOWN), help="Show lengths in messages in this unit instead of the house's or the table's.")
 @options.workers
 @click.option("--with-points", "points", is_flag=True, help="Give every named point of every piece.")
+@click.option("--anonymous", is_flag=True, help="Put the row's number in the place of every name, in the results and for all workers.")
 @click.option("--again", is_flag=True, help="Start afresh, even if there are results.")
 @click.option("--json", "as_json", is_flag=True, help="Print how it ended as one JSON object.")
 @click.pass_context
@@ -83,6 +84,7 @@ class _BatchRequest:
     processes: int
     cluster: str | None
     points: bool
+    anonymous: bool
     again: bool
     as_json: bool
 
@@ -116,7 +118,7 @@ def _batch(report: Report, request: _BatchRequest) -> str:
         from ...batch.results import get_ready
         from ...bodies.stream import RowReader, TableStream
 
-        table = TableStream(lines, "standard input" if request.bodies == "-" else request.bodies)
+        table = TableStream(lines, "standard input" if request.bodies == "-" else request.bodies, request.anonymous)
         reader = RowReader(table.heading, read.measurements, read.doubts, read.needed, table.name, table.heading_line or 1)
         report.stop_if_wrong(reader.about_heading)
         order = Order(
