@@ -40,7 +40,9 @@ without length is left out:
     {"line": [p, q]}    {"cubic": [p, handle, handle, q]}
     {"arc": [p, q], "centre": c, "radius": r, "sweep": degrees, positive from +x toward +y}
 
-A row of girths has `unfitted`, what would be sewn without the fittings, or null.  `rule` is "file:line" of the rule that made the thing.
+A row of girths has `unfitted`, what would be sewn without the fittings, or null.  A girth of the ledgers has `left` and `right`, what of it lies at either side, for a body whose sides differ.
+
+`rule` is "file:line" of the rule that made the thing.
 """
 
 from __future__ import annotations

@@ -1,0 +1,33 @@
+"""Every shipped style for Tess Harrow of Quay Row, whose hips and shoulders differ: both sides come together, and each piece says of
+which it is."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from tried import STYLES, style_of
+
+from tapeline.bodies.card import read_card
+from tapeline.drafting.run import draft
+from tapeline.finishing.finish import finish
+from tapeline.source.world import read_text, standard_folder
+
+HOME = standard_folder("styles")
+
+
+@pytest.mark.parametrize("name", STYLES)
+def test_both_sides_come_together(name):
+    style = style_of(name)
+    card, _ = read_card(read_text(HOME / "bodies" / "tess.toml")[0], style.measurements, style.doubts)
+    assert card is not None and set(card.sides) == {"hip", "waist_to_high_hip", "waist_to_hip", "shoulder_slope"}
+    (one,) = draft(style, {name: np.array([card.values[name]]) for name in style.needed}, sides=[card.sides])
+    _, failures = finish(one.pattern)
+    wrong = [failure.diagnostic(0) for failure in (*one.failures, *failures) if failure.severity == "error"]
+    assert not wrong, wrong
+    for row in one.ledgers.seams:
+        off = min(float(row.difference[0]), 0.0) if row.kind == "gathered" else float(row.difference[0])
+        assert abs(off) <= row.tolerance, (row.one, row.other)
+    for row in one.ledgers.girths if one.plan.uneven else ():
+        assert row.sides is not None and float(sum(row.sides)[0]) == pytest.approx(float(row.sewn[0]), abs=2.0)
+    halves = [piece for piece in one.pattern.pieces if piece.name.startswith(("left_", "right_")) and piece.half]
+    assert all(piece.hand.side == piece.name.split("_")[0] == piece.title.rpartition(", ")[2] for piece in halves)
