@@ -146,7 +146,7 @@ RECIPES = [
     ("straight_skirt", "back", "hollow_back_skirt(8 mm)", {"waist", "centre"}),
     ("straight_skirt", "front", "full_abdomen(1 in, 5 mm)", {"waist", "centre", "side"}),
     ("straight_skirt", "back", "prominent_seat(1 in, 5 mm)", {"waist", "centre", "side"}),
-    ("straight_skirt", "back", "high_hip(8 mm)", {"waist", "side"}),
+    ("straight_skirt", "back", "higher_hip(8 mm)", {"waist", "side"}),
     ("straight_skirt", "front", "wider_hip(5 mm)", {"side", "hem"}),
     ("straight_skirt", "front", "wider_waist(5 mm)", {"side", "waist"}),
 ]

@@ -62,6 +62,22 @@ def check_fittings(program: ProgramContext, said: list[Said]) -> None:
     _one_sided(program, [node for node, _ in said])
 
 
+def on_one_side(program: ProgramContext, change: tree.Node, side: tree.OnSide) -> tree.Node:
+    """A change of a recipe that is carried out on one side of the body; itself, said, where it moves no edge."""
+    if isinstance(change, (tree.EdgesMoved, tree.RaiseEnd)):
+        return replace(change, side=side)
+    program.lowering.error(
+        "N390",
+        "Only edges are moved on one side of the body alone",
+        side.head,
+        "a recipe that takes in, lets out, raises or drops edges",
+        f"one that says: {' '.join(change.head.text.split())}",
+        "Leave the side out, or write the piece of that side as one of its own.",
+        ((change.head, "in the recipe"),),
+    )
+    return change
+
+
 # ------------------------------------------------------------ a fitting that undoes another
 
 
@@ -81,7 +97,9 @@ def _undone(program: ProgramContext, said: list[Fitting]) -> None:
 
 
 def _shared(one: Fitting, other: Fitting) -> list[str]:
-    """The edges that both move in full at a place, or the pieces that both part at a level."""
+    """The edges that both move in full at a place, or the pieces that both part at a level, on one side of the body or both."""
+    if one.side is not None and other.side is not None and one.side.side != other.side.side:
+        return []
     if isinstance(one, (tree.EdgesMoved, tree.Raise)) and isinstance(other, (tree.EdgesMoved, tree.Raise)):
         at, there = _full(one), _full(other)
         return [

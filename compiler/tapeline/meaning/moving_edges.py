@@ -90,7 +90,7 @@ def _moved(
         )
         return None
     amount = lower_length(change.scope, node.amount)
-    if not isinstance(node, tree.RaiseEnd) and node.side is not None:
+    if node.side is not None:
         amount = change.lowering.emit("on_side", LENGTH, node.side.head, amount, side=str(node.side.side).removeprefix("on the "))
     places = [_spot(change, drawn, edge, spot) for spot in (*full, *nothing)]
     if any(place is None for place in places):

@@ -19,7 +19,7 @@ from .construction import Construction, within
 from .contexts import ProgramContext, ScopeContext
 from .cut_counts import cut_of
 from .drawn import Drawn, drawn_of
-from .fitting import Said
+from .fitting import Said, on_one_side
 from .names import Entity, Names
 from .recipes import RecipeText, text_of
 from .scopes import Scope
@@ -173,8 +173,12 @@ def _by_fitting_recipe(program: Workshop, drawing: Construction, node: tree.Fit,
         return
     program.lowering.use(entity, node.recipe.span)
     names = scope.bind(text.parameters, node.arguments or (), node, f'recipe "{node.recipe}"', text.scope)
-    if names is not None:
-        drawing.gather(text.statements, Scope(program, Names(names), text.scope.rules, drawing))
+    if names is None:
+        return
+    before = len(drawing.changes)
+    drawing.gather(text.statements, Scope(program, Names(names), text.scope.rules, drawing))
+    if node.side is not None:
+        drawing.changes[before:] = [(on_one_side(program, change, node.side), place) for change, place in drawing.changes[before:]]
 
 
 def sheet(program: Workshop, node: tree.Sheet, scope: Scope) -> None:

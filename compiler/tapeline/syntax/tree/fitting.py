@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..forms import Statement, Where, Word, group, statement
+from ..forms import Statement, Where, Word, group, keyed, statement
 from .words import Expression, MovedAt, NamedArgument, OnSide, Ref, ToNothing
 
 
@@ -17,22 +17,46 @@ class EdgesMoved(Statement):
     side: OnSide | None
 
 
-@statement('"take in" edge_list sum [moved_at] [to_nothing] [on_side] _NL', Where.STYLE | Where.PIECE)
+@statement(
+    '"take in" edge_list sum [moved_at] [to_nothing] [on_side] _NL',
+    Where.STYLE | Where.PIECE,
+    keyed("take in", "edges"),
+    without='"take in" edge_list',
+    only_adds=True,
+)
 class TakeIn(EdgesMoved):
     """Moves edges inward, square to themselves."""
 
 
-@statement('"let out" edge_list sum [moved_at] [to_nothing] [on_side] _NL', Where.STYLE | Where.PIECE)
+@statement(
+    '"let out" edge_list sum [moved_at] [to_nothing] [on_side] _NL',
+    Where.STYLE | Where.PIECE,
+    keyed("let out", "edges"),
+    without='"let out" edge_list',
+    only_adds=True,
+)
 class LetOut(EdgesMoved):
     """Moves edges outward, square to themselves."""
 
 
-@statement('"drop" edge_list sum [moved_at] [to_nothing] [on_side] _NL', Where.STYLE | Where.PIECE)
+@statement(
+    '"drop" edge_list sum [moved_at] [to_nothing] [on_side] _NL',
+    Where.STYLE | Where.PIECE,
+    keyed("drop", "edges"),
+    without='"drop" edge_list',
+    only_adds=True,
+)
 class Drop(EdgesMoved):
     """Moves edges down."""
 
 
-@statement("DIP dotted_list sum [moved_at] [to_nothing] [on_side] _NL", Where.STYLE)
+@statement(
+    "DIP dotted_list sum [moved_at] [to_nothing] [on_side] _NL",
+    Where.STYLE,
+    keyed("raise", "how", "edges"),
+    without="DIP dotted_list",
+    only_adds=True,
+)
 class Raise(Statement):
     """Moves edges up."""
 
@@ -44,7 +68,7 @@ class Raise(Statement):
     side: OnSide | None
 
 
-@statement('DIP NAME sum "at" NAME to_nothing _NL', Where.PIECE)
+@statement('DIP NAME sum "at" NAME to_nothing [on_side] _NL', Where.PIECE)
 class RaiseEnd(Statement):
     """Moves one end of the piece's own edge up, to nothing at a place."""
 
@@ -53,6 +77,7 @@ class RaiseEnd(Statement):
     amount: Expression
     end: Word
     nothing: ToNothing
+    side: OnSide | None
 
 
 @group
@@ -65,20 +90,39 @@ class LengthMoved(Statement):
     side: OnSide | None
 
 
-@statement('"lengthen" and_list sum "at" NAME [on_side] _NL', Where.STYLE)
+@statement(
+    '"lengthen" and_list sum "at" NAME [on_side] _NL',
+    Where.STYLE,
+    keyed("lengthen", "pieces", "level"),
+    without='"lengthen" and_list "at" NAME',
+    only_adds=True,
+)
 class Lengthen(LengthMoved):
     """Parts pieces along a level, and carries down what lies below."""
 
 
-@statement('"shorten" and_list sum "at" NAME [on_side] _NL', Where.STYLE)
+@statement(
+    '"shorten" and_list sum "at" NAME [on_side] _NL',
+    Where.STYLE,
+    keyed("shorten", "pieces", "level"),
+    without='"shorten" and_list "at" NAME',
+    only_adds=True,
+)
 class ShortenPieces(LengthMoved):
     """Folds a strip out of pieces below a level, and brings up what lies below it."""
 
 
-@statement('"fit" and_list "as" NAME "(" [argument_list] ")" _NL', Where.STYLE)
+@statement(
+    '"fit" and_list "as" NAME "(" [argument_list] ")" [on_side] _NL',
+    Where.STYLE,
+    keyed("fit", "pieces", "recipe"),
+    without='"fit" and_list "as" NAME',
+    only_adds=True,
+)
 class Fit(Statement):
     """Carries out a recipe of changes on finished pieces."""
 
     pieces: tuple[Word, ...]
     recipe: Word
     arguments: tuple[Expression | NamedArgument, ...] | None
+    side: OnSide | None

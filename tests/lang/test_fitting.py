@@ -1,0 +1,131 @@
+"""What is said of finished pieces: who sees them as they were fitted, what is told of fittings, and how they are taken away."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tapeline.drafting.run import draft
+from tapeline.meaning.style import read
+from tapeline.source.diagnostics import CAUTION, render
+from tapeline.source.text import Source
+from tapeline.source.world import FolderWorld, MemoryWorld
+
+SKIRT = """language 1
+style skirt "Skirt"
+measure waist, hip, waist_to_hip
+levels
+    waist
+    hip   waist_to_hip below waist
+    hem   60 cm below waist
+recipe half "Front or back" ()
+    widths from centre, with darts
+        waist  waist / 4
+        hip    hip / 4 + 1 cm
+        hem as hip
+    side smooth waist to hip, straight hip to hem
+recipe higher "Higher at the side" (more length)
+    raise waist more at side, to nothing at centre
+piece front "Front" from half()
+    cut 1 on fold at centre
+piece back "Back" from half()
+    cut 2
+piece lining "Lining" from back
+    cut for "lining"
+band_long = length of front.waist + length of back.waist
+find tall between 1 cm and 200 cm so that tall + length of front.side is 2 m
+sew front.side to back.side
+sew back.centre to back.centre
+"""
+IN = "take in front.side and back.side 1 cm at waist, to nothing at hip\n"
+
+
+def reading(lines: str, name: str = "skirt.style", **others: str):
+    world = MemoryWorld({f"{other}.style": text for other, text in others.items()}, FolderWorld(Path(".")))
+    return read(Source(name, lines), world)
+
+
+def pattern(lines: str):
+    style, said = reading(SKIRT + lines)
+    assert style is not None, "\n".join(map(render, said))
+    drafts = draft(style, {"waist": np.array([700.0]), "hip": np.array([960.0]), "waist_to_hip": np.array([200.0])})
+    return drafts[0].pattern, [failure for failure in drafts[0].failures if failure.severity == "error"]
+
+
+def cautions(lines: str) -> list[tuple[str, list[str]]]:
+    _, said = reading(SKIRT + lines)
+    return [(one.code, [one.span.text, *(span.text for span, _ in one.others)]) for one in said if one.severity == CAUTION]
+
+
+def test_rules_measure_a_piece_as_it_was_drafted_and_what_is_made_from_it_follows():
+    (plain, _), (fitted, failures) = pattern(""), pattern(IN)
+    assert not failures
+    for value in ("band_long", "tall"):
+        assert np.abs(plain.values[value] - fitted.values[value]).max() < 1e-9
+    for piece in ("front", "back", "lining"):
+        assert (plain.piece(piece).edge("waist").closed_length() - fitted.piece(piece).edge("waist").closed_length() > 9.0).all()
+
+
+@pytest.mark.parametrize(
+    ("condition", "holds"),
+    [
+        ("length of front.waist less than waist / 4 - 9 mm", True),
+        ("girth at waist less than waist - 3.6 cm", True),
+        ("band_long is waist / 2", True),
+    ],
+)
+def test_what_is_required_is_required_of_the_fitted_piece(condition, holds):
+    _, failures = pattern(IN + f"require {condition}\n")
+    assert [one.code for one in failures] == ([] if holds else ["D460"])
+
+
+def test_a_place_is_named_by_level_corner_point_or_distance():
+    (plain, _), *others = (
+        pattern(line)
+        for line in (
+            "",
+            "take in front.side 1 cm at hip, to nothing at waist and hem\n",
+            "take in front.side 1 cm at front.hip_side, to nothing at waist_side and hem_side\n",
+            "take in front.side 1 cm at length of front.side from waist_side to hip_side from waist, to nothing at 0 cm from waist and hem\n",
+        )
+    )
+    edges = [one.piece("front").edge("side").stitch_path().flatten() for one, _ in others]
+    gone = others[0][0].piece("front").points["hip_side"] - plain.piece("front").points["hip_side"]
+    assert np.abs(np.linalg.norm(gone, axis=1) - 10.0).max() < 1e-3
+    assert np.abs(edges[0] - edges[1]).max() < 1e-6 and np.abs(edges[0] - edges[2]).max() < 1e-6
+
+
+def test_a_fitting_that_takes_another_back_is_told_with_both():
+    out = "let out front.side and back.side 4 mm at waist, to nothing at hip\n"
+    assert cautions(IN + out) == [("N388", [out.strip(), IN.strip()])]
+    assert not cautions(IN + out.replace("at waist, to nothing at hip", "at hip, to nothing at waist and hem"))
+    left, right = (line.strip() + f", on the {side}\n" for line, side in ((IN, "left"), (out, "right")))
+    assert not cautions(left + right)
+    assert [code for code, _ in cautions("lengthen front and back 1 cm at hip\nshorten back 1 cm at hip\n")] == ["N388"]
+
+
+def test_one_side_alone_of_a_seam_is_told_but_not_where_the_other_follows():
+    assert [code for code, _ in cautions("let out front.side 3 mm at hip, to nothing at waist and hem\n")] == ["N389"]
+    follows = "sew back.waist to lining.waist\ndrop back.waist 5 mm at centre, to nothing at side\n"
+    assert not cautions(follows)
+
+
+def test_fittings_are_taken_away_by_what_they_name():
+    lines = IN + "fit back as higher(5 mm)\nlengthen front and back 2 cm at hip\nraise front.waist 5 mm at side, to nothing at centre\n"
+    without = "without take in front.side and back.side\nwithout fit back as higher\nwithout lengthen front and back at hip\n"
+    style, said = reading(
+        'language 1\nstyle plain "Plain"\nstart from skirt\n' + without + "without raise front.waist\n",
+        "plain.style",
+        skirt=SKIRT + lines,
+    )
+    assert style is not None and not said, "\n".join(map(render, said))
+    assert not {"move_edge", "lengthen"} & {step.operation for step in style.plan().steps}
+
+
+def test_a_recipe_on_one_side_moves_its_edges_there():
+    style, said = reading(SKIRT + "fit front and back as higher(5 mm), on the left\n")
+    assert style is not None and not [one for one in said if one.severity != CAUTION]
+    sides = [step.options["side"] for step in style.plan().steps if step.operation == "on_side"]
+    assert set(sides) == {"left"}
