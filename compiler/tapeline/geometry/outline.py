@@ -68,13 +68,18 @@ def _spread(rings: Floats) -> Mask:
 
 def _merged(rings: Floats) -> Floats:
     """The rings with points that nearly repeat the one before laid exactly on it."""
-    merged = rings.copy()
+    merged, moved = rings.copy(), False  # whether the point before was
+    nearby: Mask = np.any(distance(rings[:, :-1], rings[:, 1:]) <= REPEAT, axis=0)
     for k in range(1, rings.shape[1]):
-        near = distance(merged[:, k - 1], merged[:, k]) <= REPEAT
-        merged[:, k] = choose(near, merged[:, k - 1], merged[:, k])
+        if moved or nearby[k - 1]:
+            near = distance(merged[:, k - 1], merged[:, k]) <= REPEAT
+            merged[:, k] = choose(near, merged[:, k - 1], merged[:, k])
+            moved = bool(near.any())
     closing = np.ones(len(rings), dtype=bool)
     for k in range(rings.shape[1] - 1, 0, -1):
         closing &= distance(merged[:, 0], merged[:, k]) <= REPEAT
+        if not closing.any():
+            break
         merged[:, k] = choose(closing, merged[:, 0], merged[:, k])
     return merged
 

@@ -27,6 +27,12 @@ STEPS = {
 }
 
 
+def _has_length(segment: Segment) -> Mask:
+    """Whether (N,) a segment has length: where its ends are apart, that need not be measured."""
+    apart = distance(segment.start(), segment.end()) > NO_LENGTH
+    return apart if apart.all() else apart | (segment.length() > NO_LENGTH)
+
+
 class Path:
     """Segments in order, each beginning where the one before it ends."""
 
@@ -65,11 +71,11 @@ class Path:
         result = segments[0].direction(t)
         if len(segments) == 1:
             return result
-        settled = segments[0].length() > NO_LENGTH
+        settled = _has_length(segments[0])
         for segment in segments[1:]:
             if settled.all():
                 break
-            has = segment.length() > NO_LENGTH
+            has = _has_length(segment)
             result = choose(has & ~settled, segment.direction(t), result)
             settled |= has
         return result
