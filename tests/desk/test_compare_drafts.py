@@ -130,6 +130,25 @@ def test_two_days_of_an_uneven_client(clients, tapeline):
         assert hips[moved[0]][2] == [{"measure": "left waist_to_hip", "out": 0.0, "down": 10.0}]
 
 
+def test_what_fittings_did(clients, tapeline):
+    """Taken in by 1 cm at the waist along both sides: the place goes in by 1 cm, and what was not named stays."""
+    (clients / "ada.fittings").write_text(
+        'language 1\nfittings ada "Ada Quay"\n\nfitting 2025-04-01 of plain_skirt\n    take in front.side and back.side 1 cm at waist, to nothing at top and hip\n\n'
+        "fitting 2025-05-01 of plain_skirt\n    lengthen front and back 2 cm at hip\n"
+    )
+    dated = ("--for", "ada.toml", "--date", "2025-06-01")
+    fitted = compared(tapeline, *dated, "--without-fittings", "--set", "flare=0 %")
+    assert (fitted["before"], fitted["after"]) == ("Ada Quay, not fitted", "Ada Quay, fitted 2025-05-01")
+    assert fitted["measures"] == [] and fitted["choices"] == []
+    second = compared(tapeline, *dated, "--fitted", "2025-04-15", "--set", "flare=0 %")
+    assert (second["before"], second["after"]) == ("Ada Quay, fitted 2025-04-01", "Ada Quay, fitted 2025-05-01")
+    assert moves(second, "front")["hem_side"] == (0.0, 20.0) and "waist_side" not in moves(second, "front")
+    both = tapeline("compare", "plain_skirt.style", *dated, "--fitted", "2025-04-15", "--without-fittings")
+    assert both.exit_code == 2 and "either --fitted DAY or --without-fittings" in both.stderr
+    (waist,) = [row for row in fitted["girths"] if (row["name"], row["of"]) == ("waist", "sewn")]
+    assert waist["before"] - waist["after"] == pytest.approx(40.0, abs=0.05)  # two sides, each of a front and a back
+
+
 def test_two_records(clients, tapeline):
     for name in ("ada", "bea"):
         assert tapeline("draft", "plain_skirt.style", "--for", f"{name}.toml", "-o", name).exit_code == 0

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date as Day
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from ..locking.recorded import Record
     from ..making.comparing import DraftComparison
     from ..making.drafts import BodyDraft
+    from ..meaning.style import Style
     from ..session import Reading
 
 LATER = "B150"  # said of measurings that do not count, as it is meant here
@@ -37,13 +38,26 @@ class TwoDrafts:
 
     style: str
     bodies: tuple[str, ...]
+    date: datetime
     measured: tuple[Day, ...] = ()
     settings: tuple[str, ...] = ()
     then: tuple[str, ...] = ()
     house: str | None = None
     unit: str | None = None
-    date: datetime | None = None
     together_at: tuple[str, ...] = ()
+    fitted: tuple[Day, ...] = ()
+    unfitted: bool = False
+
+
+class _Half(NamedTuple):
+    """One of the two drafts: whose, with which choices, by which measuring (`undated`: what was taken on no day that is known), and
+    with which fittings, those up to a day or none."""
+
+    body: Path
+    settings: tuple[str, ...]
+    measured: Day | None
+    undated: bool
+    fitted: Day | None
 
 
 def two_drafts(asked: TwoDrafts) -> tuple[DraftComparison | None, list[Diagnostic]]:
@@ -52,44 +66,62 @@ def two_drafts(asked: TwoDrafts) -> tuple[DraftComparison | None, list[Diagnosti
     from ..session import Session
 
     style, diagnostics = find_style(asked.style)
-    paths = []
+    bodies: list[Path] = []
     for body in asked.bodies:
         path, wrong = find_body(body)
-        paths.append(path)
+        bodies += [path] if path is not None else []
         diagnostics = [*diagnostics, *wrong]
     house, wrong = find_house(asked.house)
     diagnostics = [*diagnostics, *wrong]
     if style is None or has_errors(diagnostics):
         return None, diagnostics
-    reading = Session(keep=True).read(style)
-    diagnostics = [*diagnostics, *reading.diagnostics]
-    if not reading.ok:
-        return None, diagnostics
-    days: Sequence[Day | None] = asked.measured
-    if len(paths) == 1 and not days and not asked.then:
-        days, wrong = _last_two_days(reading, paths[0])
-        if has_errors(wrong):
-            return None, wrong
-    settings = (asked.settings, (*asked.settings, *asked.then))
+    session = Session(keep=True)
+    halves, wrong = _halves(asked, session.read(style), bodies)
+    diagnostics = [*diagnostics, *wrong]
     drafts: list[BodyDraft] = []
-    for number in (0, 1):
-        path = paths[min(number, len(paths) - 1)]
-        day = days[number] if number < len(days) else days[0] if days and len(paths) == 2 else None
-        first = number < len(days) and day is None  # what was measured on no day that is known
-        date = datetime.min if first else asked.date
+    for half in halves:
+        reading, of_fittings = session.read_for(style, half.body, half.fitted) if half.fitted else (session.read(style), [])
         unit = asked.unit or (drafts[0].unit if drafts else None)  # so that choices with two defaults are alike
-        drafted = reading.draft([path] if path else [], settings[number], unit, house, False, date, day)
-        diagnostics += [one for one in drafted.diagnostics if one not in diagnostics and not (first and one.code == LATER)]
+        date = datetime.min if half.undated else asked.date
+        drafted = reading.draft([half.body], half.settings, unit, house, False, date, half.measured)
+        said = [*of_fittings, *reading.diagnostics, *drafted.diagnostics]
+        diagnostics += [one for one in said if one not in diagnostics and not (half.undated and one.code == LATER)]
         drafts += drafted.bodies
     if len(drafts) < 2:
         return None, diagnostics
     before, after = drafts
-    names = _names(before, after, asked.then)
-    return compared_drafts(before, after, names, asked.together_at), diagnostics
+    return compared_drafts(before, after, _names(before, after, asked.then), asked.together_at), diagnostics
 
 
-def _last_two_days(reading: Reading, path: Path | None) -> tuple[list[Day | None], list[Diagnostic]]:
-    card, diagnostics = reading.card(path) if path is not None else (None, [])
+def _halves(asked: TwoDrafts, reading: Reading, bodies: Sequence[Path]) -> tuple[list[_Half], list[Diagnostic]]:
+    """Both drafts, as they are asked for: what is said once of one client is of her first draft, and of two clients of either."""
+    if not reading.ok:
+        return [], list(reading.diagnostics)
+    measured: Sequence[Day | None] = asked.measured
+    diagnostics: list[Diagnostic] = []
+    if len(bodies) == 1 and not (asked.measured or asked.then or asked.fitted or asked.unfitted):
+        measured, diagnostics = _last_two_days(reading, bodies[0])
+        if has_errors(diagnostics):
+            return [], diagnostics
+    today = asked.date.date()
+    halves = []
+    for number, settings in enumerate((asked.settings, (*asked.settings, *asked.then))):
+        day, told = _of_half(measured, number, len(bodies))
+        until, _ = _of_half(asked.fitted, number, len(bodies))
+        fitted = None if asked.unfitted and number == 0 else until or today
+        halves.append(_Half(bodies[min(number, len(bodies) - 1)], settings, day, told and day is None, fitted))
+    return halves, diagnostics
+
+
+def _of_half(days: Sequence[Day | None], number: int, bodies: int) -> tuple[Day | None, bool]:
+    """(the day that is said of a draft, whether one is)."""
+    if number < len(days):
+        return days[number], True
+    return (days[0], True) if days and bodies == 2 else (None, False)
+
+
+def _last_two_days(reading: Reading, path: Path) -> tuple[list[Day | None], list[Diagnostic]]:
+    card, diagnostics = reading.card(path)
     if card is not None and len(card.measurings) < 2:
         raise click.UsageError(f"{card.name} was measured once. Say what differs: a second --for, --then NAME=VALUE, or --measured.")
     return ([measuring.day for measuring in card.measurings[-2:]] if card is not None else []), diagnostics
@@ -101,11 +133,17 @@ def _names(before: BodyDraft, after: BodyDraft, then: Sequence[str]) -> tuple[st
     def measured(card: Card) -> str:
         return f", measured {card.measured}" if card.measured is not None else ", measured first" if card.measurings else ""
 
-    dated = before.card.measured != after.card.measured
-    names = [draft.name + (measured(draft.card) if dated else "") for draft in (before, after)]
+    def fitted(style: Style) -> str:
+        return f", fitted {style.fittings[-1].day}" if style.fittings else ", not fitted"
+
+    names = [before.name, after.name]
+    if before.card.measured != after.card.measured:
+        names = [name + measured(draft.card) for name, draft in zip(names, (before, after), strict=True)]
+    if before.style.fittings != after.style.fittings:
+        names = [name + fitted(draft.style) for name, draft in zip(names, (before, after), strict=True)]
     if then:
+        names[0] += ", as before" if names[0] == names[1] else ""
         names[1] += f", {', '.join(then)}"
-        names[0] += ", as before" if names[0] == before.name and before.name == after.name else ""
     return names[0], names[1]
 
 

@@ -41,6 +41,15 @@ Exit codes:
 @click.option(
     "--then", "then", multiple=True, metavar="NAME=VALUE", callback=options.settings, help="Set a choice of the second draft alone."
 )
+@click.option(
+    "--fitted",
+    "fitted",
+    multiple=True,
+    metavar="DAY",
+    callback=options.days,
+    help="Take the client's fittings up to this day; of the first draft, or with a second --fitted of each.",
+)
+@click.option("--without-fittings", "unfitted", is_flag=True, help="Take none of the client's fittings for the first draft.")
 @options.house()
 @click.option("--unit", type=click.Choice(SHOWN), help="Show lengths in this unit instead of the house's or the card's.")
 @options.date("The date up to which measurings count, as 2026-11-30; else today.")
@@ -67,7 +76,8 @@ def compare(context: click.Context, /, **parameters: Any) -> None:
     or, if one of them cannot be compared, none.
 
     Of a STYLE with --for it drafts the body by its last two measurings, or by those of two --measured; two
-    bodies, with a second --for; or two choices, with --then. Of two RECORDs (pattern.json) it compares
+    bodies, with a second --for; two choices, with --then; or what fittings did, with --fitted or
+    --without-fittings. Of two RECORDs (pattern.json) it compares
     the drafts as they were made. Each place is told as it moved when the pieces are laid together at the centre and the
     waist, the furthest first, with the measure that moved it.
     """
@@ -79,6 +89,8 @@ def compare(context: click.Context, /, **parameters: Any) -> None:
         ("--measured", request.measured),
         ("--set", request.settings),
         ("--then", request.then),
+        ("--fitted", request.fitted),
+        ("--without-fittings", request.unfitted),
         ("--house", request.house),
         ("--unit", request.unit),
         ("--together-at", request.together_at),
@@ -98,6 +110,8 @@ class _CompareRequest:
     measured: tuple[Day, ...]
     settings: tuple[str, ...]
     then: tuple[str, ...]
+    fitted: tuple[Day, ...]
+    unfitted: bool
     house: str | None
     unit: str | None
     date: datetime
@@ -124,13 +138,15 @@ def _compare_drafts(context: click.Context, request: _CompareRequest, records: l
             asked = TwoDrafts(
                 str(request.places[0]),
                 request.bodies,
+                request.date,
                 request.measured,
                 request.settings,
                 request.then,
                 request.house,
                 request.unit,
-                request.date,
                 request.together_at,
+                request.fitted,
+                request.unfitted,
             )
             done, diagnostics = two_drafts(asked)
     report.stop_if_wrong(diagnostics)
@@ -155,14 +171,22 @@ def _wrongly_asked(request: _CompareRequest, records: list[Path]) -> None:
     if records:
         if len(records) != 2 or len(request.places) != 2 or request.bodies:
             raise click.UsageError("Name two records, as in: compare old/pattern.json new/pattern.json")
-        for name, given in (("--measured", request.measured), ("--set", request.settings), ("--then", request.then)):
+        for name, given in (
+            ("--measured", request.measured),
+            ("--set", request.settings),
+            ("--then", request.then),
+            ("--fitted", request.fitted),
+            ("--without-fittings", request.unfitted),
+        ):
             if given:
                 raise click.UsageError(f"{name} belongs to a STYLE with --for.")
     elif len(request.places) != 1:
         raise click.UsageError("Name one style, as in: compare corselet_skirt --for nell --for maud")
-    for name, given in (("--for", request.bodies), ("--measured", request.measured)):
-        if len(given) > 2:
+    for name, several in (("--for", request.bodies), ("--measured", request.measured), ("--fitted", request.fitted)):
+        if len(several) > 2:
             raise click.UsageError(f"{name} is given twice at most.")
+    if request.fitted and request.unfitted:
+        raise click.UsageError("Say either --fitted DAY or --without-fittings.")
 
 
 def _compare_locks(
