@@ -2,10 +2,13 @@
 
 import json
 import re
+from datetime import date as Day
 from pathlib import Path
 
 import pytest
 from clients import DAY, card, strip
+from hypothesis import given
+from hypothesis import strategies as st
 
 import tapeline as package
 from tapeline.meaning.fittings import read_fittings
@@ -68,6 +71,30 @@ def test_what_does_not_count_is_blank_and_nothing_moves():
     for line, before in zip(changes.text.splitlines(), TWO.splitlines(), strict=True):
         assert line == before or not line.strip()
     assert "flare" not in changes.text and "9 cm" not in changes.text and "deep = 3 cm" in changes.text
+
+
+@given(
+    st.lists(st.tuples(st.dates(Day(2020, 1, 1), Day(2030, 12, 31)), st.sampled_from(["belt", "sash"]), st.integers(1, 9)), max_size=8),
+    st.dates(Day(2019, 1, 1), Day(2031, 12, 31)),
+    st.booleans(),
+)
+def test_of_any_fittings_those_of_the_style_up_to_the_day_count(written, until, anonymous):
+    """By day and then as they stand; what is left of the text is read to just these, each at its own line."""
+    text = "language 1\nfittings ada -- her name\n" + "".join(
+        f'fitting {day.isoformat()} of {style}\n    "a note"\n    choose lap {lap} cm\n' for day, style, lap in written
+    )
+    fittings, told = read(text, styles=("belt", "sash"))
+    assert told == []
+    expected = [
+        (day, f"choose lap {lap} cm") for day, style, lap in sorted(written, key=lambda one: one[0]) if style == "belt" and day <= until
+    ]
+    chosen = fittings.of("belt", until)
+    assert [(one.day, *one.lines) for one in chosen] == expected
+    left, told = read_fittings(fittings.changes(chosen, anonymous), "x" if anonymous else "ada", "belt", ("belt",))
+    assert told == [] and [(one.day, *one.lines, one.start) for one in left.fittings] == [
+        (one.day, *one.lines, one.start) for one in chosen
+    ]
+    assert [one.notes for one in left.fittings] == [() if anonymous else one.notes for one in chosen]
 
 
 @pytest.mark.parametrize(

@@ -149,6 +149,15 @@ def test_links_are_not_followed_elsewhere(folder, tapeline, tmp_path_factory):
     assert [order["order"] for order in json.loads(tapeline("orders", "--json", *DAY).stdout)["orders"]] == ["one.order"]
 
 
+def test_no_paper_goes_through_a_link(folder, tapeline, tmp_path_factory):
+    elsewhere = tmp_path_factory.mktemp("elsewhere")
+    Path("one.order").write_text('client = "ada"\nstyle = "belt"\n')
+    Path("one").symlink_to(elsewhere, target_is_directory=True)
+    result = tapeline("draft", "one.order", *DAY)
+    assert result.exit_code == 3 and "F004" in result.stderr and list(elsewhere.iterdir()) == []
+    assert tapeline("draft", "one.order", "-o", elsewhere, *DAY).exit_code == 0  # that is the maker's own word
+
+
 @pytest.mark.parametrize("option", [("--for", "ida.toml"), ("--set", "lap=2 cm"), ("--house", "quay_row"), ("--unit", "in")])
 def test_an_order_says_these_itself(ordered, tapeline, option):
     result = tapeline("draft", "ada-belt.order", *option)

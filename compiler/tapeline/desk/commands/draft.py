@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date as Day
 from datetime import datetime
@@ -13,6 +14,7 @@ import click
 
 from ...orders import SUFFIX
 from ...paper.kinds import ALL, KINDS, USUAL
+from ...source.diagnostics import Diagnostic, refused
 from ...source.units import SHOWN
 from .. import options
 from ..options import listed
@@ -226,7 +228,25 @@ def _draft_order(context: click.Context, request: _DraftRequest) -> None:
     with Progress("drawing"), report.stopping():
         stem, papers = drafted.papers(request.kinds, request.opened, request.foundations, request.paper, request.cloth)
     folder = request.folder or order.with_suffix("") / stem
+    if request.folder is None:
+        report.stop_if_wrong(_links((folder.parent, folder)))
     _write(report, request, folder, papers, drafted.body, each_day=True)
+
+
+def _links(folders: Iterable[Path]) -> list[Diagnostic]:
+    """F004 for a folder of an order's that is a link: its papers stay beside it."""
+    return [
+        refused(
+            folder.as_posix(),
+            "F004",
+            "The pattern cannot be written",
+            "a folder that lies beside the order",
+            "a link to another place",
+            "Take the link away, or name the folder with -o.",
+        )
+        for folder in folders
+        if folder.is_symlink()
+    ]
 
 
 def _write(
