@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 from clients import DAY, card, strip
 
+from tapeline.making import resting
+
 STEM = "belt-ada-2026-11-30"
 
 
@@ -191,6 +193,26 @@ def test_orders_tell_what_has_changed_and_what_must_be_cut_again(ordered, tapeli
     (folder / "loft.toml").write_text('[allowances]\nothers = "2 cm"\n')
     order.write_text(text.replace("papers", "papers").replace("date", 'house = "loft"\ndate'))
     assert standing()[1] == ["the house"]
+
+
+def test_a_library_that_changed_is_told_where_the_style_uses_what_changed(folder, tapeline, monkeypatch):
+    library = 'language 1\nlibrary room "Room"\nmuch = 3 cm\nlittle = 1 cm\n'
+    (folder / "room.style").write_text(library)
+    (folder / "belt.style").write_text(strip("belt").replace("measure", "use room\nmeasure").replace("+ lap", "+ lap + much"))
+    Path("one.order").write_text('client = "ada"\nstyle = "belt"\n')
+    assert tapeline("draft", "one.order", *DAY).exit_code == 0
+
+    def told():
+        (one,) = json.loads(tapeline("orders", "--json", *DAY).stdout)["orders"]
+        return one["changed"], one["cut_again"]
+
+    (folder / "room.style").write_text(library.replace("1 cm", "2 cm"))
+    assert told() == ([], None)
+    (folder / "room.style").write_text(library.replace("3 cm", "4 cm"))
+    assert told() == (["the library room"], ["belt"])
+    (folder / "room.style").write_text(library)
+    monkeypatch.setattr(resting, "__version__", "9.9")
+    assert told() == (["the program"], [])
 
 
 def test_a_side_that_is_measured_otherwise_is_told(folder, tapeline):
