@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from workbench import style_of
 
-from tapeline.drafting import run as drafting
+from tapeline.drafting.steps import Run
 from tapeline.geometry.intervals import Boxes, bounds_where, subtract
 from tapeline.meaning.plan import Step, needed_steps
 from tapeline.probing.probe import Population, probe
@@ -89,7 +89,7 @@ def test_every_body_of_a_box_lies_within_its_bounds_and_its_form(seed):
     for _ in range(12):
         place = random.uniform(-1.0, 1.0, (6, 3)) if random.integers(4) else np.sign(random.normal(size=(6, 3)))
         bodies = middle + reach * place
-        run = drafting.Run(SimpleNamespace(choices={}), 6, {name: bodies[:, k] for k, name in enumerate(NAMES)}, {})
+        run = Run(SimpleNamespace(choices={}), 6, {name: bodies[:, k] for k, name in enumerate(NAMES)}, {})
         run.quiet = True
         run.carry_out(steps)
         for slot, form in forms.items():
@@ -308,7 +308,7 @@ piece panel "Panel"
     assert (wide[:, (reach == 0.0).all(axis=1)] < 1e-3).all()
     for _ in range(40):
         bodies = middle + reach * random.uniform(-1.0, 1.0, (40, 3))
-        run = drafting.Run(plan, 40, {one.name: bodies[:, k] for k, one in enumerate(variables)}, {})
+        run = Run(plan, 40, {one.name: bodies[:, k] for k, one in enumerate(variables)}, {})
         run.carry_out(needed_steps(plan.steps, slots))
         for slot in slots:
             value, known = run.filled[slot], ~forms[slot].unsure

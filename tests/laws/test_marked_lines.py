@@ -137,7 +137,7 @@ piece again from middle
 
 
 def test_a_part_without_it_has_no_mark():
-    cut = "cut base from centre and waist_to_hip + 6 cm to side at 30 cm from D, seam low\n    piece upper holding waist\n    piece lower\n"
+    cut = "cut base from centre at waist_to_hip + 6 cm to side at 30 cm from D, seam low\n    piece upper holding waist\n    piece lower\n"
     pattern = pattern_of(text_of("curve", 5, cut), 3)
     assert [one.name for one in pattern.piece("upper").marks] == ["hip"]
     assert [one.name for one in pattern.piece("lower").marks] == ["to the hem"]
