@@ -3,6 +3,7 @@
 import csv
 import io
 import re
+from functools import cache
 
 import numpy as np
 import pytest
@@ -16,9 +17,20 @@ SKIRT = ("straight_skirt", "uk_dressmaker", "", ())
 CORSELET = ("corselet_skirt", "quay_row", "", ("24", "28", "30", "34"))
 
 
+@cache
 def sheet(run, house="usual"):
     one = drafted(*run, house)
     return one, grade_sheet(work_of_sizes(one))
+
+
+@cache
+def papers_of(run):
+    """File name -> text, of a usual house."""
+    return papers(work_of_sizes(drafted(*run, "usual")))
+
+
+def text_of(run):
+    return next(text for name, text in papers_of(run).items() if name.endswith("-grading.txt"))
 
 
 def rows(text):
@@ -52,7 +64,7 @@ def test_measures_stand_on_top_with_their_increments():
 
 
 def test_the_sheet_tells_measures_girths_and_movements():
-    text = write_sheet(sheet(SKIRT)[1])
+    text = text_of(SKIRT)
     assert part(text, "MEASURES OF THE SIZES")[:3] == [
         "measure        8  10  12  14   16   18",
         "waist         60  64  68  72   76   81",
@@ -67,14 +79,13 @@ def test_the_sheet_tells_measures_girths_and_movements():
 
 
 def test_the_source_of_the_table_and_its_doubts_are_printed():
-    text = write_sheet(sheet(SKIRT)[1])
+    text = text_of(SKIRT)
     assert "Cyndy Kitt" in text and "58.8 may have been meant" in text and "hip 20 cm below the waist" in text
-    assert "Invented" in write_sheet(sheet(CORSELET)[1])
+    assert "Invented" in text_of(CORSELET)
 
 
 def test_inches_are_told_to_the_nearest_64th():
-    one, told = sheet(CORSELET)
-    text = write_sheet(told)
+    text = text_of(CORSELET)
     assert "lengths in inches" in text
     lines = part(text, "Front (front), all sizes meet at: centre at hip")
     (line,) = [line for line in lines if line.startswith("top side")]
@@ -83,7 +94,7 @@ def test_inches_are_told_to_the_nearest_64th():
     # front takes a quarter of 2 in and 0.0125 in: 32.8 of 64; from 24 to 28, two sizes, 65.6 of 64.
     assert re.split(r" {2,}", line)[1:] == ["+1 1/32, -1/4", "+33/64, -1/8", "+1 1/32, -1/4", "even with the girths"]
     assert not re.search(r"[~]", "\n".join(lines))
-    table = rows(write_csv(told))
+    table = rows(papers_of(CORSELET)["corselet_skirt-grading.csv"])
     (row,) = [row for row in table if (row["piece"], row["place"], row["seen from"]) == ("front", "top_side", "centre at hip")]
     assert float(row["28 to 30 across [in]"]) == pytest.approx(0.5125, abs=0.001)
 
@@ -125,7 +136,7 @@ def test_long_rows_are_parted():
 
 
 def test_our_own_sheets_are_known_from_others(tmp_path):
-    for name, ours in papers(work_of_sizes(drafted(*SKIRT, "usual"))).items():
+    for name, ours in papers_of(SKIRT).items():
         (tmp_path / name).write_text(ours)
         assert is_ours(tmp_path / name)
         (tmp_path / name).write_text(ours.replace("tapeline", "hand"))
@@ -136,7 +147,7 @@ REASONS = "WHICH MEASURE MOVES WHICH PLACE"
 
 
 def test_the_sheet_tells_which_measure_moves_which_place():
-    text = write_sheet(sheet(SKIRT)[1])
+    text = text_of(SKIRT)
     table = text.partition(f"{REASONS}\n")[2].partition("Front (front)\n")[2].partition("\n\n")[0].splitlines()
     assert table[0].split("  ")[0] == "place" and [word for word in ("waist", "hip", "waist to hip") if word in table[0]]
     cells = {line.partition("  ")[0]: line.split("  ")[1:] for line in table}
@@ -146,7 +157,7 @@ def test_the_sheet_tells_which_measure_moves_which_place():
 
 def test_the_slopes_of_every_size_stand_in_a_table_of_their_own():
     one = drafted(*SKIRT, "usual")
-    table = rows(papers(work_of_sizes(one))["straight_skirt-slopes.csv"])
+    table = rows(papers_of(SKIRT)["straight_skirt-slopes.csv"])
     hips = [row for row in table if (row["piece"], row["what"], row["measure"]) == ("front", "hip_side", "hip")]
     assert [row["body"] for row in hips] == one.run.names
     assert {(row["across"], row["down"], row["unit"]) for row in hips} == {("2.5", "0", "mm for each cm")}
@@ -176,7 +187,7 @@ def test_where_a_rule_turns_within_reach_of_the_run_the_sheet_says_so(tmp_path):
     # The straight skirt's hem lies at its length, or 10 cm below the hip if that is deeper: never within this run's reach.  A front dart
     # takes a fifth of what half the skirt loses, but no more than 3.5 cm, two back darts three tenths, but no more than 8 cm; the middle
     # size has 68 and 95 cm: (95 + 5 - 63 - 2) / 2 / 5, (100 + 5 - 68 - 2) / 2 / 5, (118.3 + 5 - 68 - 2) / 2 * 3/10.
-    breaks = re.findall("Grade break where (.*?): (.*), .*straight_skirt.style", write_sheet(sheet(SKIRT)[1]))
+    breaks = re.findall("Grade break where (.*?): (.*), .*straight_skirt.style", text_of(SKIRT))
     assert breaks == [("waist is 63 cm", "least of"), ("hip is 100 cm", "least of"), ("hip is 118.3 cm", "least of")]
     (tmp_path / "breaking.style").write_text(BREAKING)
     (tmp_path / "sizes.csv").write_text("size, waist [cm], hip [cm], waist_to_hip [cm]\nA, 66, 90, 20\nB, 70, 94, 20\nC, 74, 98, 20\n")
