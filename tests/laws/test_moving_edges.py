@@ -186,6 +186,28 @@ def test_a_darted_edge_raised_or_dropped(sheet, seed, amount, up):
     assert uncrossed(moved)
 
 
+@given(sheets(), seeds, st.integers(1, 8), st.sampled_from(sorted(MOVES)))
+@law
+def test_darts_that_the_movement_does_not_reach_stay_as_they_are(sheet, seed, amount, verb):
+    """Their feet and points, what they take out, and the cloth between them; and each body comes out as it does alone."""
+    dart, edge = next(iter(sheet.darts.items()))
+    start, measures = sheet.starts[edge], figures(seed)
+    text = sheet.text + "piece plain from front\npiece moved from front\n"
+    text += f"{verb} moved.{edge} {amount} mm at 16 / 100 from {start}, to nothing at 6 / 100 from {start} and 26 / 100 from {start}\n"
+    pattern = sheet_of(text, measures).pattern
+    plain, moved = pattern.piece("plain"), pattern.piece("moved")
+    for one in plain.edges:
+        assert one.name == edge or same_edge(one, moved.edge(one.name), FIRM)
+    old, new = (next(one for one in piece.darts() if one.name == dart) for piece in (plain, moved))
+    for was, now in ((old.point, new.point), (old.near_foot, new.near_foot), (old.far_foot, new.far_foot), (old.intake, new.intake)):
+        assert np.abs(was - now).max() < FIRM
+    hold_darts(moved)
+    for body in range(len(measures["waist"])):
+        alone = sheet_of(text, {name: values[[body]] for name, values in measures.items()}).pattern.piece("moved")
+        assert np.abs(dense(alone.edge(edge).stitch_path())[0, -1] - dense(moved.edge(edge).stitch_path())[body, -1]).max() < 1e-9
+        assert abs(alone.edge(edge).closed_length()[0] - moved.edge(edge).closed_length()[body]) < 1e-9
+
+
 @given(cases(), seeds)
 @few
 def test_both_sides_of_a_seam_stay_equal(case, seed):
