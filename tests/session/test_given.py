@@ -102,7 +102,8 @@ def test_what_comes_with_the_program_has_the_same_paths_in_a_folder(tmp_path, mo
     assert one.name == "Maud Ferrow" and one.house.name == "Quay Row"
     sizes = skirt.draft_sizes(Path("stdlib/sizes/quay_row.csv"), only=("28",), lender=maud)
     assert sizes.ok and len(sizes.bodies) == 1
-    assert len(skirt.draft_sizes(Path("styles/bodies")).bodies) == 2
+    even = ("Maud Ferrow", "Nell Quay")  # a third card is of a client whose sides differ, and no size
+    assert len(skirt.draft_sizes(Path("styles/bodies"), only=even).bodies) == 2
 
 
 def test_a_file_in_the_folder_goes_before_one_of_the_programs(tmp_path, monkeypatch):
