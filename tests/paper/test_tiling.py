@@ -115,9 +115,10 @@ def test_tiles_laid_together_give_the_whole_drawing_without_a_gap(tiles):
             if len(points) > 1
         ]
     )
-    # Chords of the two flattenings differ; 0.02 mm is well below a printer's dot and far below any gap to be seen.
-    assert whole.difference(together.buffer(0.02)).length < 0.01
-    assert together.difference(whole.buffer(0.02)).length < 0.01
+    # Chords of the two flattenings differ; 0.02 mm is well below a printer's dot and far below any gap to be seen.  A buffer of
+    # few corners is cheap, and lies within the round one.
+    assert whole.difference(together.buffer(0.02, quad_segs=2)).length < 0.01
+    assert together.difference(whole.buffer(0.02, quad_segs=2)).length < 0.01
 
 
 def diamonds(page):
