@@ -7,6 +7,7 @@ directions, fans or ledgers.
 
 import re
 import sys
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -34,6 +35,11 @@ SHIPPED = sorted(standard_folder("styles").glob("*.style"))
 # ------------------------------------------------------------ the witness
 
 
+@lru_cache(maxsize=64)
+def paper_of(piece, body):
+    return shapely.make_valid(shapely.Polygon(piece.stitch_outline().flatten()[body]))
+
+
 def seen(piece, edge, at, body):
     """A corner on paper: the place, a point a hair along the edge, one a hair along its neighbour, and the cloth's own angle."""
     names = [one.name for one in piece.edges]
@@ -50,10 +56,9 @@ def seen(piece, edge, at, body):
     along_seam, along_line = beside(seam, at), beside(line, "end" if at == "start" else "start")
     one, two = along_seam - corner, along_line - corner
     angle = np.degrees(np.arccos(np.clip(one @ two / np.hypot(*one) / np.hypot(*two), -1.0, 1.0)))
-    polygon = shapely.make_valid(shapely.Polygon(piece.stitch_outline().flatten()[body]))
     middle = one / np.hypot(*one) + two / np.hypot(*two)
     inward = corner + middle / max(np.hypot(*middle), 1e-9) * HAIR * 0.5
-    if not polygon.buffer(HAIR * 0.01).contains(shapely.Point(inward)) and angle < 179.0:
+    if shapely.distance(paper_of(piece, body), shapely.Point(inward)) > HAIR * 0.01 and angle < 179.0:
         angle = 360.0 - angle
     return corner, along_seam, along_line, angle
 
