@@ -151,6 +151,8 @@ RECIPES = [
     ("shift_dress", "back", "forward_shoulder_back(6 mm)", {"shoulder", "armhole"}),
     ("shift_dress", "back", "round_back(6 mm)", {"neckline", "centre"}),
     ("shift_dress", "back", "fuller_bust(5 mm)", {"side", "armhole"}),
+    ("princess_bodice", "front", "fuller_bust_princess(5 mm)", {"princess"}),
+    ("princess_bodice", "side_front", "fuller_bust_princess(5 mm)", {"princess"}),
     ("shift_dress", "front", "lifted_front(6 mm)", {"shoulder", "neckline"}),
     ("shift_dress", "back", "hollow_back_bodice(6 mm)", {"shoulder", "neckline"}),
     ("straight_skirt", "back", "hollow_back_skirt(8 mm)", {"waist", "centre"}),
