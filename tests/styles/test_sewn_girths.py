@@ -353,6 +353,11 @@ def test_a_level_ends_where_cloth_was_added_to_it():
     assert beyond_the_last(list(drawn), drawn, shapely.box(-3.0, -50.0, 200.0, 50.0), cloth) == FAR
 
 
+def test_a_bust_point_at_the_underarm_leaves_the_level_on_the_cloth():
+    """Woman 1282 of ANSUR II: her bust point lies above the underarm, at whose level the armhole dips under its own end."""
+    agree("close_bodice", SURVEYS["ANSUR II"]().those(slice(1282, 1283)))
+
+
 def test_a_false_girth_would_be_seen():
     """The judge itself: a girth that counts a dart as cloth, one that forgets a piece, and one read at another level are all far off."""
     path, bodies = STYLES["straight_skirt"], SURVEYS["bdims"]().every(WOMEN["bdims"])
