@@ -6,12 +6,14 @@ shoelace, girths and seams by the lengths of polylines.  One draft of each style
 
 from __future__ import annotations
 
+import json
 from functools import cache
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from tapeline import Session
 from tapeline.bodies.card import read_card
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
@@ -230,3 +232,17 @@ def test_a_zip_stays_on_its_side():
     assert [piece.name for piece in one.pattern.pieces for mark in piece.marks if mark.kind == "zip"] == ["left_back"]
     (row,) = one.ledgers.zips
     assert row.edges == 1
+
+
+def test_papers_say_for_which_side_a_piece_is_and_how_the_cloth_lies():
+    card = '[measures]\nwaist = "70 cm"\nhip = "96 cm"\n[left]\nwaist_to_hip = "20.5 cm"\n[right]\nwaist_to_hip = "20 cm"\n'
+    drafts = Session().read(SKIRT).draft([card], house='language = "de"\n')
+    assert drafts.ok, drafts.diagnostics
+    papers = drafts.bodies[0].papers(["svg", "hand", "list"])
+    words = {name: data.decode() for name, data in papers.items() if name.endswith(("svg", "html", "txt"))}
+    plot = next(text for name, text in words.items() if name.endswith(".svg"))
+    assert ", links" in plot and ", rechts" in plot
+    assert "für die linke Seite" in plot and "für die rechte Seite" in plot and "rechte Stoffseite oben" in plot
+    assert any("ist die der anderen Seite" in text for text in words.values())
+    girths = json.loads(papers["pattern.json"])["ledgers"]["girths"]
+    assert all(row["left"] + row["right"] == pytest.approx(row["sewn"], abs=0.01) for row in girths)

@@ -116,17 +116,18 @@ def draft_course(
     unit: str,
     diagnostics: Iterable[Diagnostic] = (),
     found: Mapping[int, Floats] | None = None,
+    sides: Mapping[int, str] | None = None,
 ) -> list[Draft]:
     """Bodies of one course drafted together, or apart where what is drawn has not one structure for all.
 
-    `found` has what is known of finds, by their slots, for all bodies of the call."""
+    `found` has what is known of finds, by their slots, for all bodies of the call; `sides` is as of a `Run`."""
     try:
-        return [_draft_together(plan, index, measures, choices, unit, diagnostics, found or {})]
+        return [_draft_together(plan, index, measures, choices, unit, diagnostics, found, sides)]
     except Parted as parted:
         return [
             drafted
             for group in parted.groups
-            for drafted in draft_course(plan, index[group], measures, choices, unit, diagnostics, found)
+            for drafted in draft_course(plan, index[group], measures, choices, unit, diagnostics, found, sides)
         ]
 
 
@@ -138,6 +139,7 @@ def _draft_together(
     unit: str,
     diagnostics: Iterable[Diagnostic] = (),
     found: Mapping[int, Floats] | None = None,
+    sides: Mapping[int, str] | None = None,
 ) -> Draft:
     """The stage on one screen: carry out the steps, assemble the pieces, keep the ledgers, judge.
 
@@ -145,6 +147,7 @@ def _draft_together(
     read before.  They fail every body that takes the course.
     """
     run = start(plan, index, measures, choices, unit)
+    run.sides = sides or {}
     run.solved = {slot: values[index] for slot, values in (found or {}).items()}
     for diagnostic in diagnostics:
         run.fail(

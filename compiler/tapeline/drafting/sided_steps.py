@@ -163,6 +163,11 @@ class SidedSteps:
         """Whether a step is drawn to a point that both bodies have where the mean one has it."""
         return slot in self.joints.centre and (OPERATIONS[step.operation].gives in DRAWN_TO or step.operation in PLACES)
 
+    def of_sides(self) -> dict[int, str]:
+        """The side of whose body a slot is, of those that are not there once."""
+        mean = dict.fromkeys(self.rests, MEAN)
+        return mean | {slot: side for side in SIDES for slot in self.side[side].values()}
+
     def found(self) -> dict[str, dict[int, int]]:
         """Body -> the finds that it has as its even body has them: slots there, and here."""
         solves = {step.out: step for step in self.plan.steps if step.operation == "solve"}

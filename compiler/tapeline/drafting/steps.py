@@ -16,7 +16,7 @@ from ..meaning.plan import Plan, Step
 from ..source.diagnostics import ERROR
 from ..source.text import Span
 from ..source.units import UNITS
-from .failures import Failure, Words
+from .failures import Failure, Words, said
 from .operations import OPERATIONS
 
 BranchTaken = tuple[int | None, Span, Floats | Indices | Mask]  # a slot, its rule, and which way (N,) each body went there
@@ -45,6 +45,7 @@ class Run:
         self.guards: tuple[tuple[int, bool], ...] = ()
         self.slot: int | None = None
         self.quiet = False
+        self.sides: Mapping[int, str] = {}  # of a plan of two sides: the side of whose body a slot is, "mean" of neither
         self.branches: list[BranchTaken] | None = None  # if asked for
 
     def carry_out(self, steps: Iterable[Step]) -> None:
@@ -55,7 +56,7 @@ class Run:
                 self.span, self.guards, self.slot = step.span, step.guards, step.out
                 inputs, named = step.arranged(self.filled)
                 self.filled[step.out] = OPERATIONS[step.operation].work(self, *inputs, **named, **step.options)
-        self.guards = ()
+        self.guards, self.slot = (), None
 
     def trial(self, filled: Mapping[int, Any]) -> Run:
         """A run of the same bodies that reports nothing, for trying values."""
@@ -109,5 +110,14 @@ class Run:
                 bodies = bodies & ((self.filled[condition] > 0.5) == outcome)
         if not np.any(bodies):
             return
+        side = self.sides.get(self.slot, "") if self.slot is not None else ""
+        if side and severity != ERROR and side not in ("left", "right"):
+            return  # either side says it of itself
+        if side in ("left", "right"):
+            title = _of_side(title, side)
         mask = np.broadcast_to(np.asarray(bodies, dtype=bool), (self.n,)).copy()
         self.failures.append(Failure(code, title, span or self.span, mask, expected, found, suggestion, tuple(others), severity))
+
+
+def _of_side(title: Words, side: str) -> Words:
+    return lambda i: f"{said(title, i)} ({side})"

@@ -124,7 +124,7 @@ class _Uneven:
         for name in self.sided & measures.keys():
             measures |= {f"{side} {name}": self.bodies[side][name] for side in SIDES}
         found = {slot: runs[body].filled[there] for body, table in steps.found().items() for there, slot in table.items()}
-        (drafted,) = draft_course(united, one, measures, self.choices, self.unit, (), found)
+        (drafted,) = draft_course(united, one, measures, self.choices, self.unit, (), found, steps.of_sides())
         return drafted
 
 

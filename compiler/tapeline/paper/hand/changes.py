@@ -228,6 +228,8 @@ def _mirror(writer: _ChangeWriter, step: Step) -> str:
 
 @joining.open_out.by_hand
 def _open_out(writer: _ChangeWriter, step: Step) -> str:
+    if len(step.inputs) > 1:  # a body whose sides differ
+        return writer.say("Draw the other half beyond {0} by the figures below: it is that of the other side.", step.options["edge"])
     return writer.say("Fold the paper at {0} and trace the other half.", step.options["edge"])
 
 

@@ -342,6 +342,11 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "Plier le papier à {0} et décalquer l'autre moitié.",
     ),
     (
+        "Draw the other half beyond {0} by the figures below: it is that of the other side.",
+        "Die andere Hälfte jenseits von {0} nach den Maßen unten zeichnen: sie ist die der anderen Seite.",
+        "Tracer l'autre moitié au-delà de {0} d'après les chiffres ci-dessous\u00a0: c'est celle de l'autre côté.",
+    ),
+    (
         "Draw {0} again as one fair line, its darts folded.",
         "{0} mit gefalteten Abnähern neu als eine fließende Linie zeichnen.",
         "Retracer {0} en une seule ligne lisse, ses pinces pliées.",
