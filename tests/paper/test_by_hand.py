@@ -55,6 +55,11 @@ def work_of(style: str, body: str) -> Work:
 
 
 @cache
+def sections_of(style: str, body: str):
+    return hand_draft(work_of(style, body)).sections
+
+
+@cache
 def page_of(style: str, body: str) -> str:
     work = work_of(style, body)
     return hand_sheet.papers(work)[f"{work.file_stem}-by-hand.html"]
@@ -176,7 +181,7 @@ def test_page_is_known_as_ours_and_says_nothing_of_when_or_where():
 def test_the_steps_stand_in_the_order_of_a_cutter(style, body):
     """Levels and points, darts, lines, marks, notches; a point stands where it is first needed, and is set out before it is used."""
     order = ["How it is made", "Levels", "Widths", "Points", "Darts", "Lines", "Marks", "Notches"]
-    for section in hand_draft(work_of(style, body)).sections:
+    for section in sections_of(style, body):
         headings = [heading for heading, _ in phases(section.steps)]
         assert headings == sorted(headings, key=order.index) and len(set(headings)) == len(headings)
         assert [step.number for step in section.steps] == list(range(1, len(section.steps) + 1))
@@ -186,7 +191,7 @@ def test_the_steps_stand_in_the_order_of_a_cutter(style, body):
 
 @pytest.mark.parametrize(("style", "body"), SHEETS)
 def test_nothing_steps_over_the_fold(style, body):
-    for section in hand_draft(work_of(style, body)).sections:
+    for section in sections_of(style, body):
         fold = [run for strip in section.edges.get(section.piece.cut.fold, []) for run in strip] if section.piece.cut.fold else []
         if fold:
             a, b = section.drawn[fold[0].start], section.drawn[fold[-1].end]
@@ -199,7 +204,7 @@ def test_nothing_steps_over_the_fold(style, body):
 
 def test_a_traced_piece_is_not_given_point_by_point_again():
     """The facing of a neck has two points of its own; a side panel has the armhole and the side seam of what it is cut from."""
-    pieces = {section.name: section for section in hand_draft(work_of("princess_bodice", "maud")).sections}
+    pieces = {section.name: section for section in sections_of("princess_bodice", "maud")}
     own = [step.name for step in pieces["back_facing"].steps if step.kind == "point"]
     assert own == ["inner_centre", "inner_shoulder"]
     words = {step.name: step.words for step in pieces["side_front"].steps}
@@ -209,7 +214,7 @@ def test_a_traced_piece_is_not_given_point_by_point_again():
 def test_points_that_the_style_does_not_name_are_lettered():
     """A letter that is traced is told with the piece that it was given in, and is that piece's own."""
     given: dict[str, set[str]] = {}
-    for section in hand_draft(work_of("corselet_skirt", "maud")).sections:
+    for section in sections_of("corselet_skirt", "maud"):
         lettered = [label for label in section.drawn if label not in section.piece.points]
         traced = [label.split(".") for label in lettered if "." in label]
         given[section.name] = {label for label in lettered if "." not in label}
@@ -228,13 +233,13 @@ def test_notches_and_curves_at_the_fold_are_told():
     assert lettered == list("ABCDE")  # A to D: the ends of the double line for lengthening
     assert "on waist, at dart_near, dart_far, E, waist_centre" in told  # E: the balance mark; waist_centre: the fold
     assert len(told) == len({notch.edge for notch in plotted if np.isfinite(notch.on_stitch).all()})
-    front = next(section for section in hand_draft(work_of("corselet_skirt", "nell")).sections if section.name == "front")
+    front = next(section for section in sections_of("corselet_skirt", "nell") if section.name == "front")
     top = next(step for step in front.steps if step.name == "top")
     assert "square to the fold at top_centre, no corner there" in top.remark
 
 
 def test_no_point_of_a_zip_stands_under_the_darts():
-    for section in hand_draft(work_of("corselet_skirt", "nell")).sections:
+    for section in sections_of("corselet_skirt", "nell"):
         for heading, inside in phases(section.steps):
             if heading == "Darts":
                 assert inside[-1].kind == "dart"
