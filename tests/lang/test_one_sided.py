@@ -31,13 +31,21 @@ def said(text: str) -> list[str]:
     return [one.code for one in read(Source("half.style", HEAD + text), FolderWorld())[1]]
 
 
-def drafted(text: str):
+def made(text: str):
     style, diagnostics = read(Source("half.style", HEAD + text), FolderWorld())
     assert not diagnostics, diagnostics
     card, _ = read_card(read_text(standard_folder("styles") / "bodies" / "nell.toml")[0], style.measurements, style.doubts)
     (whole,) = draft(style, {name: np.array([card.values[name]]) for name in style.plan().measures})
-    assert not [failure.code for failure in whole.failures if failure.severity == "error"]
     return whole
+
+
+def refused(text: str):
+    return [failure for failure in made(text).failures if failure.severity == "error"]
+
+
+def drafted(text: str):
+    assert not refused(text)
+    return made(text)
 
 
 def sides(whole, name: str) -> list[tuple[str, str]]:
@@ -122,3 +130,21 @@ def test_what_has_no_other_side_is_refused():
     assert said(two + ", on the left\n") == ["N376"]
     assert said(two + ", leaving open one.high to one.low, on the left, without notches\n") == []
     assert said("piece one from panel(1 cm)\n    worn on the left\n    cut 1 on fold at centre\n") == ["N375"]
+
+
+def test_either_side_may_be_left_open_by_itself():
+    head = "piece one from panel(1 cm)\n    cut 1 on fold at centre\npiece two from panel(1 cm)\n    cut 2\nsew one.side to two.side, leaving open "
+    whole = drafted(head + "one.waist_side to one.low on the left and one.high to one.low on the right\n")
+    (row,) = whole.ledgers.seams
+    assert [opening.side for opening in row.openings] == ["left", "right"] and row.open_side == ""
+    assert row.left_open[0] == pytest.approx(120.0, abs=0.1)  # of the side that has more, not of both together
+    assert "D585" in [failure.code for failure in refused(head + "one.waist_side to one.low and one.high to one.low on the right\n")]
+
+
+def test_a_line_runs_on_where_the_other_side_is_not_left_open():
+    """What both sides leave open up to the end ends in a slit; what one does runs on at the other."""
+    head = "piece one from panel(1 cm)\n    cut 1 on fold at centre\npiece two from panel(6 cm)\n    cut 2\n"
+    head += "sew one.side to two.side, easing 0 cm, leaving open one.low to one.hip_side"
+    for on, asked in (("", False), (", on the left", True)):
+        lines = {row.one.edge for row in made(head + on + "\n").ledgers.corners if row.how == "seam"}
+        assert ("hip" in lines) == asked

@@ -12,6 +12,9 @@ import numpy as np
 import pytest
 
 from tapeline.bodies.card import read_card
+from tapeline.drafting.across import Settled, Sewn
+from tapeline.drafting.chains import sections
+from tapeline.drafting.openings import zipped_ends
 from tapeline.drafting.run import draft
 from tapeline.meaning.style import read
 from tapeline.source.text import Source
@@ -175,3 +178,31 @@ def test_said_against_what_is_drawn_is_told():
             text = PAIR + f"piece one from half(1 cm)\n    worn {place}, on the {side}\nsew one.centre to one.centre\n"
             told, wrong = hands(text)
             assert wrong == ([] if side == fits else ["D621"]) and told["one"] == side
+
+
+@pytest.mark.parametrize(
+    ("name", "ends"), [("six_gore_skirt", "left"), ("dirndl_skirt", "left"), ("wrap_skirt", ""), ("straight_skirt", "")]
+)
+def test_a_waistband_right_side_up_goes_round_the_body_as_its_notches_say(name, ends):
+    """Seen from outside, going right is going from her right over the front to her left, and on over the back.  At its opening the
+    band begins and ends on the side where that is; one that opens in the middle of front or back on either side of it."""
+    pattern = shipped(name).pattern
+    sewn = Sewn(pattern, Settled(pattern.n))
+    (seam,) = (seam for seam in pattern.seams if ("band", "lower") in (*seam.one, *seam.other))
+    lower = pattern.piece("band").edge("lower")
+    met = []
+    for section in sections(sewn, seam, zipped_ends(sewn)):
+        band, other = (section.one, section.other) if section.one.place[0] == "band" else (section.other, section.one)
+        piece = pattern.piece(other.place[0])
+        at = float(lower.closed.point_at((band.start + band.end) / 2.0)[0, 0])
+        first, last = (float(lower.closed.point_at(end)[0, 0]) for end in (band.start, band.end))
+        start, end = (float(piece.edge(other.place[1]).closed.point_at(end)[0, 0]) for end in (other.start, other.end))
+        drawn = (last - first) * (end - start) > 0.0  # the piece hangs from the band as it is drawn, and is not mirrored
+        side = SIGNS.get(piece.hand.drawn, 0) * (1 if drawn else -1)
+        if piece.hand.side != "both" or piece.cut.fold is not None:
+            met.append((at, piece.worn, side))
+    walk = [(worn, side) for _, worn, side in sorted(met)]
+    ways = [("front", -1), ("front", 1), ("back", 1), ("back", -1)]
+    steps = [ways.index(place) for place in walk]
+    assert all((after - before) % 4 in (0, 1) for before, after in zip(steps, steps[1:], strict=False)), walk
+    assert {side for _, side in (walk[0], walk[-1])} == ({SIGNS[ends]} if ends else {1, -1})

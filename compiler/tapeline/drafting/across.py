@@ -30,7 +30,7 @@ from ..geometry.plane import angle_between, dot, unit
 from ..meaning.ring import IMAGE, start_to_start
 from ..source.text import Span
 from .measuring import corner_of
-from .pattern import Pattern, Piece, Seam
+from .pattern import LEFT, RIGHT, Pattern, Piece, Seam
 from .shapes import turn_of
 
 # How far an outline may turn at a seam and still be said to run on.  Our judgement: an inch from the seam it is then 2.2 mm off
@@ -188,13 +188,16 @@ class Sewn:
         return []
 
     def _open_ends(self, seam: Seam, one: tuple[str, str]) -> frozenset[str]:
-        """At which ends of its first edge a seam is left open, for all bodies alike, else they are parted."""
+        """At which ends of its first edge a seam is left open, on both sides of the body, for all bodies alike, else they are parted."""
         if not seam.openings or one != seam.one[0]:
             return frozenset()
         whole = self.pieces[one[0]].edge(one[1]).closed_length()
+        sides = [[opening for opening in seam.openings if opening.side in ("", side)] for side in (LEFT, RIGHT)]
+        if not all(sides):
+            return frozenset()
         ends = (
-            ("start", reduce(np.minimum, [opening.start for opening in seam.openings]) < REACHES),
-            ("end", reduce(np.maximum, [opening.end for opening in seam.openings]) > whole - REACHES),
+            ("start", reduce(np.maximum, [reduce(np.minimum, [one.start for one in side]) for side in sides]) < REACHES),
+            ("end", reduce(np.minimum, [reduce(np.maximum, [one.end for one in side]) for side in sides]) > whole - REACHES),
         )
         return frozenset(at for at, is_open in ends if self.run.alike(is_open.astype(int), np.isfinite(whole)))
 

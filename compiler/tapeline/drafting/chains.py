@@ -174,7 +174,8 @@ def hold_sections_alike(pattern: Pattern, run: Structured) -> None:
     several = [seam for seam in pattern.seams if len(seam.one) + len(seam.other) > 2]
     if several:
         with np.errstate(all="ignore"):
-            sewn, zipped = Sewn(pattern, run), zipped_ends(pattern, run)
+            sewn = Sewn(pattern, run)
+            zipped = zipped_ends(sewn)
             for seam in several:
                 if is_of_pieces(sewn, seam):
                     deque(sections(sewn, seam, zipped), maxlen=0)

@@ -97,7 +97,8 @@ def keep_own_side(piece: Piece) -> None:
     middle = (places.min(axis=0) + places.max(axis=0)) / 2.0
 
     def is_here(side: str, across: Floats) -> bool:
-        grows = bool(np.nanmean(plain(across) - middle) > 0.0)
+        off = plain(across) - middle
+        grows = bool((off[np.isfinite(off)] > 0.0).all())
         return not side or grows == (side == piece.hand.drawn)
 
     piece.marks = tuple(m for m in piece.marks if is_here(m.side, (m.path.start() + m.path.end())[:, 0] / 2.0))
@@ -289,7 +290,7 @@ class _Worked:
 
     @cached_property
     def _zipped(self) -> frozenset[EdgeEnd]:
-        return zipped_ends(self.pattern, self.run)
+        return zipped_ends(self.sewn)
 
     def _unturned(self, one: Place, other: Place, alike: bool) -> int:
         """+1 where neither piece is turned over as they are laid together along the edges, else -1."""

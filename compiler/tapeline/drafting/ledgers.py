@@ -23,7 +23,7 @@ from .darts import opening_at
 from .hands import HandLedger, hands_of, keep_own_side
 from .openings import ZipRow, zip_rows
 from .order import OrderOfWork, order_of_work
-from .pattern import LEFT, RIGHT, Edge, Pattern, Piece, SeamOpening, SewnEdge
+from .pattern import LEFT, RIGHT, Edge, Pattern, Piece, Seam, SeamOpening, SewnEdge
 from .steps import Run
 
 LEAST = 0.7  # of the body's girth: what comes to less, and is left open, is a part of a garment; our own choice
@@ -242,7 +242,7 @@ def _seams(pattern: Pattern) -> tuple[SeamRow, ...]:
         first_length, second_length = (_length(pattern, side, shared) for side in sides)
         first_name, second_name = (_side_name(side, shared) for side in sides)
         told = _side(sides[0]), _side(sides[1])
-        left_open = sum((opening.length for opening in seam.openings), np.zeros(pattern.n)) * (sides[0][0].times / shared)
+        left_open = _left_open(seam, pattern.n) * (sides[0][0].times / shared)
         rows.append(
             SeamRow(
                 first_name,
@@ -259,6 +259,13 @@ def _seams(pattern: Pattern) -> tuple[SeamRow, ...]:
             )
         )
     return tuple(rows)
+
+
+def _left_open(seam: Seam, n: int) -> Floats:
+    """How much (N,) of the seam of that side is left open that has more of it."""
+    none = np.zeros(n)
+    each = [sum((one.length for one in seam.openings if one.side in ("", side)), none) for side in (LEFT, RIGHT)]
+    return np.maximum(*each)
 
 
 def _side(side: Sequence[SewnEdge]) -> SeamSide:

@@ -31,7 +31,8 @@ def judge_notches(pattern: Pattern, run: Run) -> None:
     rings = [seam for seam in pattern.seams if seam.matched is None and seam.notched and len(seam.one) > 1 and len(seam.other) > 1]
     if not (stated or matched or rings):
         return
-    sewn, zipped, drawn = Sewn(pattern, run), zipped_ends(pattern, run), ~run.failed()
+    sewn, drawn = Sewn(pattern, run), ~run.failed()
+    zipped = zipped_ends(sewn)
     for seam in matched:
         if is_of_pieces(sewn, seam) and not is_matched(sewn, seam, zipped):
             _matched_in_vain(seam, drawn, run)

@@ -89,10 +89,26 @@ def _reaches(pattern: Pattern, run: Structured, mark: Mark, end: EdgeEnd) -> boo
     return bool(run.alike(near.astype(int), np.isfinite(corner[:, 0])))
 
 
-def zipped_ends(pattern: Pattern, run: Structured) -> frozenset[EdgeEnd]:
-    """The ends of edges up to which a zip goes."""
+def zipped_ends(sewn: Sewn) -> frozenset[EdgeEnd]:
+    """The ends of edges up to which a zip goes, or a seam is left open on one side of the body."""
+    pattern, run = sewn.pattern, sewn.run
     starts = [(EdgeEnd(piece, edge, "start"), mark) for (piece, edge), mark in _marks(pattern)]
-    return frozenset(end for start, mark in starts for end in (start, start.other()) if _reaches(pattern, run, mark, end))
+    zipped = {end for start, mark in starts for end in (start, start.other()) if _reaches(pattern, run, mark, end)}
+    return frozenset(zipped | {end for one in _one_sided(sewn) for end in (one, sewn.partners.get(one)) if end is not None})
+
+
+def _one_sided(sewn: Sewn) -> Iterator[EdgeEnd]:
+    """The ends of the first edges of seams up to which these are left open on one side of the body alone."""
+    for seam in sewn.seams:
+        openings = [opening for opening in seam.openings if opening.side]
+        if not openings:
+            continue
+        start = EdgeEnd(*seam.one[0], "start")
+        whole = sewn.pieces[start.piece].edge(start.edge).closed_length()
+        for opening in openings:
+            for end, off in ((start, opening.start), (start.other(), whole - opening.end)):
+                if sewn.run.alike((off < REACHES).astype(int), np.isfinite(whole)):
+                    yield end
 
 
 def _grouped(places: dict[Place, Mark], pairs: list[tuple[Place, Place]]) -> list[list[Place]]:

@@ -371,6 +371,10 @@ class SeamOpening(NamedTuple):
     def length(self) -> Floats:
         return self.end - self.start
 
+    def meets(self, other: SeamOpening) -> bool:
+        """Whether some seam of the garment has both."""
+        return not (self.side and other.side) or self.side == other.side
+
 
 class MatchedPlace(NamedTuple):
     """A place on a side of a seam: how far (N,) along the closed length of an edge, from where that begins in the outline."""

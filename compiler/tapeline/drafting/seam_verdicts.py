@@ -88,7 +88,7 @@ def _left_open(row: SeamRow, run: Run) -> None:
             found=_shown(opening.length, run.unit),
             suggestion="Name two places along the seam that lie apart.",
         )
-        for earlier in row.openings[:k]:
+        for earlier in (one for one in row.openings[:k] if one.meets(opening)):
             shared = np.minimum(opening.end, earlier.end) - np.maximum(opening.start, earlier.start)
             told |= shared > 0.0
             run.fail(

@@ -75,7 +75,7 @@ class _Balance:
         self.ranks = ranks(pattern, self.sewn)
         self.allowances = {piece.name: resolved_allowances(pattern, piece) for piece in pattern.pieces}
         self.levels = cache(self._levels_of)
-        zipped = zipped_ends(pattern, self.sewn.run)
+        zipped = zipped_ends(self.sewn)
         for piece in pattern.pieces:
             for notch in piece.notches:
                 self._add((piece.name, notch.edge), BalanceMark("stated", notch.name, notch.at))

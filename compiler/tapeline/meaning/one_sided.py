@@ -39,14 +39,14 @@ def marked_side(program: ProgramContext, drawing: DrawingContext, node: tree.Sta
     return None
 
 
-def opened_side(program: ProgramContext, node: tree.Sew) -> str:
-    """On which side alone a seam is left open; nothing where on both."""
-    if node.on is None:
-        return ""
+def opened_sides(program: ProgramContext, node: tree.Sew) -> list[str]:
+    """On which side alone each stretch of a seam is left open; nothing where on both."""
     if node.left_open is None:
-        _refused(program, node.on, "nothing is left open in this seam", "Say what is left open before it: , leaving open P to Q")
-        return ""
-    return SIDES[str(node.on.side)]
+        if node.on is not None:
+            _refused(program, node.on, "nothing is left open in this seam", "Say what is left open before it: , leaving open P to Q")
+        return []
+    usual = "" if node.on is None else SIDES[str(node.on.side)]
+    return [usual if stretch.side is None else SIDES[str(stretch.side)] for stretch in node.left_open.stretches]
 
 
 def _refused(program: ProgramContext, on: tree.OnSide, found: str, way_out: str) -> None:

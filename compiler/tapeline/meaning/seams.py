@@ -8,7 +8,7 @@ from .cut_counts import cut_of, made_from
 from .expressions import lower_length
 from .kinds import LENGTH, UNKNOWN
 from .lowering import POISON
-from .one_sided import opened_side
+from .one_sided import opened_sides
 from .plan import MatchPlan, OpeningPlan, SeamPlan, Value
 
 PLAIN_SEAM = "plain"
@@ -148,9 +148,8 @@ def _pressed(program: ProgramContext, node: tree.Sew) -> str:
 def _openings(program: ProgramContext, node: tree.Sew, scope: ScopeContext) -> tuple[OpeningPlan, ...]:
     """The stretches that are left open, between points on the first edge of the seam."""
     first = node.one[0].edge
-    side = opened_side(program, node)
-    plans = []
-    for stretch in node.left_open.stretches if node.left_open is not None else ():
+    plans, sides = [], opened_sides(program, node)
+    for stretch, side in zip(node.left_open.stretches if node.left_open is not None else (), sides, strict=True):
         places = [_place(program, scope, first, ref) for ref in (stretch.start, stretch.end)]
         if all(place.kind is not UNKNOWN for place in places):
             plans.append(OpeningPlan(places[0].slot, places[1].slot, stretch.head, side))

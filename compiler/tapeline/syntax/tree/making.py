@@ -69,7 +69,16 @@ class SeamMatched(Node):
 class LeftOpen(Node):
     """Stretches of a seam that are not sewn, such as the mouth of a pocket."""
 
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[OpenStretch, ...]
+
+
+@form
+class OpenStretch(Node):
+    """One of them, perhaps on one side of the body alone."""
+
+    start: Ref
+    end: Ref
+    side: Word | None
 
 
 @group
