@@ -125,6 +125,7 @@ class _Uneven:
             measures |= {f"{side} {name}": self.bodies[side][name] for side in SIDES}
         found = {slot: runs[body].filled[there] for body, table in steps.found().items() for there, slot in table.items()}
         (drafted,) = draft_course(united, one, measures, self.choices, self.unit, (), found, steps.of_sides())
+        drafted.failures += [_not_told(piece) for piece in known.not_told()]
         return drafted
 
 
@@ -136,6 +137,20 @@ def _failed(drafted: Draft, side: str, run: Run) -> Draft:
 
     failures = [replace(failure, title=of_side(failure.title)) for failure in run.failures if failure.severity == ERROR]
     return replace(drafted, failures=failures)
+
+
+def _not_told(piece: Piece) -> Failure:
+    """That it is not known which of a pair that differs is as drawn."""
+    return Failure(
+        "D632",
+        f"It is not told whether {piece.name} is the left or the right as it is drawn",
+        piece.span,
+        np.ones(1, dtype=bool),
+        expected="a piece whose seams tell on which side of the body it lies",
+        found="taken to be the left, and turned over for the right",
+        suggestion="Say it in the piece: worn on the left; or: worn on the right.",
+        severity=CAUTION,
+    )
 
 
 def united_plan(plan: Plan, sided: frozenset[str], known: _Evens) -> tuple[Plan, SidedSteps]:
@@ -270,6 +285,13 @@ class _Evens:
             if np.isfinite(point.at).all() and _off_line(point.at, fold).max() < ON_LINE:
                 yield point.name
 
+    def not_told(self) -> Iterator[Piece]:
+        """The pairs that differ by side of which it is not known for which they are as drawn, and which are no mirror image of themselves."""
+        for name, told in self.told.items():
+            piece = self.pieces[name]
+            if told.lot is Lot.PAIR and told.issued and told.turnable and not self.hand(name).side and _image_middle(piece) is None:
+                yield piece
+
     # ------------------------------------------------------------ how the halves come together
 
     def joints(self) -> Joints:
@@ -402,11 +424,7 @@ class _Evens:
             return float((across.min() + across.max()) / 2.0)
         if not plan.worn:
             return None
-        corners = np.array([edge.start()[0] for edge in piece.edges])
-        middle = float((corners[:, 0].min() + corners[:, 0].max()) / 2.0)
-        image = corners * [-1.0, 1.0] + [2.0 * middle, 0.0]
-        apart = np.hypot(*(corners[:, None] - image[None]).transpose(2, 0, 1))
-        return middle if float(apart.min(axis=1).max()) < ON_LINE else None
+        return _image_middle(piece)
 
     def _side_at(self, name: str, middle: float, slot: int) -> str:
         off = float(self.filled(slot)[0, 0]) - middle
@@ -422,6 +440,15 @@ class _Evens:
             if off.min() > -ON_LINE or off.max() < ON_LINE:
                 first = self._first(plan.name)
                 yield (plan.name, edge.name), first if off.mean() > 0.0 else other_side(first)
+
+
+def _image_middle(piece: Piece) -> float | None:
+    """Where the middle of a piece lies across the paper, if its corners are their own image."""
+    corners = np.array([edge.start()[0] for edge in piece.edges])
+    middle = float((corners[:, 0].min() + corners[:, 0].max()) / 2.0)
+    image = corners * [-1.0, 1.0] + [2.0 * middle, 0.0]
+    apart = np.hypot(*(corners[:, None] - image[None]).transpose(2, 0, 1))
+    return middle if float(apart.min(axis=1).max()) < ON_LINE else None
 
 
 def _own_slots(plan: PiecePlan) -> list[int]:
