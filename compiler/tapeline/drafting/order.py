@@ -81,6 +81,7 @@ class _Order:
     def __init__(self, pattern: Pattern, tasks: Sequence[Task], rules: Sequence[Precedence]) -> None:
         self.pattern, self.tasks, self.rules = pattern, tasks, rules
         self.pieces = {piece.name: piece for piece in pattern.pieces}
+        self.sources = {piece.name: piece.source for piece in (*pattern.pieces, *pattern.foundations)}
         self.of = {id(task): WorkStep([task]) for task in tasks}
         self.after: dict[int, dict[int, tuple[WorkStep, Precedence | None]]] = {}  # step -> the steps after it, each with its rule
         self.refused: list[Refusal] = []
@@ -199,8 +200,16 @@ class _Order:
 
     def _cut_apart(self, task: Task) -> bool:
         """Whether a seam joins what was cut from one piece."""
-        sources = {self.pieces[piece].source for piece, _ in task.places}
-        return bool(task.seams) and len(sources) == 1 and sources != {""} and len(task.all_pieces) > 1
+        sources = [self._sources(piece) for piece in {piece for piece, _ in task.places}]
+        return bool(task.seams) and len(task.all_pieces) > 1 and bool(set.intersection(*sources))
+
+    def _sources(self, piece: str) -> set[str]:
+        """What a piece was made from, and that in turn."""
+        sources: set[str] = set()
+        while source := self.sources.get(piece, ""):
+            sources.add(source)
+            piece = source
+        return sources
 
 
 def _way(start: WorkStep, end: WorkStep, follows: object) -> list[Precedence] | None:
