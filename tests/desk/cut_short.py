@@ -12,7 +12,7 @@ import sys
 import time
 from pathlib import Path
 
-from tapeline.batch import hands
+from tapeline.batch import workers
 from tapeline.batch.log import Log, head
 from tapeline.batch.order import Order
 from tapeline.batch.results import results_of
@@ -28,7 +28,7 @@ def order_for(heading: str, share: int = 5, **more) -> Order:
     return Order(reading.source, reading.opened.texts, reading.sound.needed, heading, share=share, **more)
 
 
-def run(order: Order, folder: Path, which=hands.alone) -> None:
+def run(order: Order, folder: Path, which=workers.alone) -> None:
     with open(folder / "bodies.csv", "rb") as file, Log(folder / "results.jsonl", head(order, {})) as log:
         draft_all(order, TableStream(file, "bodies.csv").shares(order.share), log, which)
 

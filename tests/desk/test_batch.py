@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 from cut_short import order_for, run
 
-from tapeline.batch import hands
+from tapeline.batch import workers
 from tapeline.batch.log import Log, head
 from tapeline.batch.results import results_of
 from tapeline.bodies.stream import Row, Share
@@ -208,7 +208,7 @@ def test_how_it_ended_as_one_object(bodies, tapeline):
     }
 
 
-# ------------------------------------------------------------ whatever the hands, whatever the company
+# ------------------------------------------------------------ whatever the workers, whatever the company
 
 
 def test_the_same_bytes_on_any_number_of_processes(bodies):
@@ -217,7 +217,7 @@ def test_the_same_bytes_on_any_number_of_processes(bodies):
     alone = (bodies / "results.jsonl").read_bytes()
     for count in (1, 3):
         (bodies / "results.jsonl").unlink()
-        run(order, bodies, lambda *work, count=count: hands.on_processes(*work, count))
+        run(order, bodies, lambda *work, count=count: workers.on_processes(*work, count))
         assert (bodies / "results.jsonl").read_bytes() == alone
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from cut_short import order_for, run
 
-from tapeline.batch import hands
+from tapeline.batch import workers
 from tapeline.batch.results import results_of
 from tapeline.bodies.stream import Row, Share
 
@@ -73,7 +73,7 @@ def test_a_lost_workers_share_is_done_again(bodies, cluster):
     run(order, bodies)
     alone = (bodies / "results.jsonl").read_bytes()
     (bodies / "results.jsonl").unlink()
-    run(order, bodies, lambda work, order, shares: hands.on_cluster(killing, (str(mark), order), shares, cluster))
+    run(order, bodies, lambda work, order, shares: workers.on_cluster(killing, (str(mark), order), shares, cluster))
     assert mark.exists() and (bodies / "results.jsonl").read_bytes() == alone
 
 
@@ -98,21 +98,21 @@ class Staffed:
 
 
 def test_a_result_that_comes_as_the_wait_ends_is_no_lost_connection():
-    assert hands._awaited(Staffed(), Late()) == "done"
+    assert workers._awaited(Staffed(), Late()) == "done"
 
 
 def test_workers_must_have_the_same_program(cluster, monkeypatch):
-    monkeypatch.setattr("tapeline.batch.hands.__version__", "9.9")
-    with pytest.raises(hands.Stopped, match="0.1.0 there, 9.9 here"):
-        list(hands.on_cluster(ended, None, SHARES, cluster))
+    monkeypatch.setattr("tapeline.batch.workers.__version__", "9.9")
+    with pytest.raises(workers.Stopped, match="0.1.0 there, 9.9 here"):
+        list(workers.on_cluster(ended, None, SHARES, cluster))
 
 
 def test_a_share_that_no_worker_outlives_is_named(cluster, monkeypatch):
     """Or the cluster is left without workers, where it gives up on starting them: then that is said."""
-    monkeypatch.setattr("tapeline.batch.hands._LOOK", 1)
-    monkeypatch.setattr("tapeline.batch.hands._IDLE", 5)
-    with pytest.raises(hands.Stopped, match="several ended over rows 1 to 1|none for 5 seconds"):
-        list(hands.on_cluster(ended, None, SHARES, cluster))
+    monkeypatch.setattr("tapeline.batch.workers._LOOK", 1)
+    monkeypatch.setattr("tapeline.batch.workers._IDLE", 5)
+    with pytest.raises(workers.Stopped, match="several ended over rows 1 to 1|none for 5 seconds"):
+        list(workers.on_cluster(ended, None, SHARES, cluster))
 
 
 def test_without_the_extra_it_says_how_to_get_it(bodies, tapeline, monkeypatch):
@@ -123,7 +123,7 @@ def test_without_the_extra_it_says_how_to_get_it(bodies, tapeline, monkeypatch):
 
 @pytest.mark.parametrize("address", ["workroom", "far://workroom:1", "tcp://127.0.0.1:1"])
 def test_an_address_where_no_cluster_is(bodies, tapeline, address, monkeypatch):
-    monkeypatch.setattr("tapeline.batch.hands._PATIENCE", 1)
+    monkeypatch.setattr("tapeline.batch.workers._PATIENCE", 1)
     done = tapeline(*BATCH, "--cluster", address)
     assert done.exit_code == 3 and "R103" in done.stderr and "the same command resumes" in done.stderr.lower()
     assert tapeline(*BATCH).exit_code == 1  # as said
@@ -141,6 +141,6 @@ def test_a_probe_finds_the_same_whoever_tries_the_bodies(folder, tapeline, clust
 
 def test_a_probe_says_what_is_wrong_with_the_cluster(folder, tapeline, monkeypatch):
     monkeypatch.setattr("tapeline.probing.trial.CHUNK", 40)
-    monkeypatch.setattr("tapeline.batch.hands._PATIENCE", 0.2)
+    monkeypatch.setattr("tapeline.batch.workers._PATIENCE", 0.2)
     result = tapeline("probe", "plain_skirt.style", "--count", "120", "--cluster", "tcp://127.0.0.1:9")
     assert result.exit_code == 3 and "R103" in result.stderr and "address of a scheduler" in result.stderr

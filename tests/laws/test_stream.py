@@ -1,5 +1,5 @@
 """A table read as a stream gives the cards of the table read whole, says the same of its rows, and takes no more memory for a
-longer one; hands do their shares in order, however workers fare."""
+longer one; workers give their shares back in order, however each of them fares."""
 
 import gc
 import io
@@ -13,7 +13,7 @@ from itertools import islice
 import numpy as np
 import pytest
 
-from tapeline.batch import hands
+from tapeline.batch import workers
 from tapeline.bodies.measurement import Doubt, Measurement
 from tapeline.bodies.stream import LONGEST_LINE, Row, RowReader, Share, TableStream
 from tapeline.bodies.table import read_table
@@ -173,7 +173,7 @@ def test_figures_are_written_in_one_way():
     assert numbers([float(value) for value in values]) == ["null" if number(value) is None else repr(number(value)) for value in values]
 
 
-# ------------------------------------------------------------ hands
+# ------------------------------------------------------------ workers
 
 
 def shares(count):
@@ -199,14 +199,14 @@ def ended_always(order, share):
 
 
 def test_a_dead_workers_share_is_done_again(tmp_path):
-    done = list(hands.on_processes(ended_once, str(tmp_path / "mark"), shares(9), 2))
+    done = list(workers.on_processes(ended_once, str(tmp_path / "mark"), shares(9), 2))
     assert [share.first for share, _ in done] == [result for _, result in done] == list(range(1, 10))
 
 
 def test_a_share_that_no_worker_outlives_is_named():
     done = []
-    with pytest.raises(hands.Stopped, match="rows 4 to 4"):
-        for _, result in hands.on_processes(ended_always, None, shares(9), 2):
+    with pytest.raises(workers.Stopped, match="rows 4 to 4"):
+        for _, result in workers.on_processes(ended_always, None, shares(9), 2):
             done.append(result)
     assert done == [1, 2, 3]
 
@@ -220,7 +220,7 @@ def test_no_more_is_taken_than_is_waited_for():
             taken += 1
             yield share
 
-    work = hands.on_processes(named, "no", endless(), 2)
+    work = workers.on_processes(named, "no", endless(), 2)
     assert [result for _, result in islice(work, 20)] == [f"no {n}" for n in range(1, 21)]
     work.close()
     assert taken <= 20 + 2 * 2 + 1

@@ -20,8 +20,8 @@ from typing import BinaryIO, NamedTuple
 from ..bodies.stream import LONGEST_LINE, Row, Share
 from ..source.diagnostics import Diagnostic, Refused, refused
 from ..source.text import Source, Span
-from .hands import Stopped
 from .order import FORM, Order
+from .workers import Stopped
 
 MARK = b'{"made_by":"tapeline","batch":'
 EARLIER_MARK = b'{"made_by":"tapeline","bulk":'  # of form 1: ours, but of another program
@@ -233,7 +233,7 @@ def _open(path: Path) -> BinaryIO:
 
 
 def stopped(problem: Stopped, path: Path) -> Refused:
-    """Hands that cannot go on, as a diagnostic that says what becomes of the results."""
+    """Workers that cannot go on, as a diagnostic that says what becomes of the results."""
     return Refused(problem.diagnostic(f"No result is lost: the same command resumes {path.as_posix()}."))
 
 

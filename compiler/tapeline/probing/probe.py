@@ -116,7 +116,7 @@ def probe(
 ) -> Probe:
     """Probe a style with some of its choices set: `count` bodies over the ranges, and everyone of the population.
 
-    `progress(words, total)` gives a context with `add(n)`; `tries` has the bodies tried by other hands.
+    `progress(words, total)` gives a context with `add(n)`; `tries` has the bodies tried by other workers.
     """
     variables = variables_of(style, settings, unit)
     trial = Trial(style, variables, settings, unit, tries)

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from ..batch.hands import Stopped
+from ..batch.workers import Stopped
 from ..bodies.measurement import Doubt
 from ..drafting.courses import Draft
 from ..drafting.failures import Failure

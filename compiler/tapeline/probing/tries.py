@@ -1,4 +1,4 @@
-"""Bodies tried in shares, here or by other hands: what is said of whom, in values that can be sent.
+"""Bodies tried in shares, here or by other workers: what is said of whom, in values that can be sent.
 
 A body's first error counts, in the order in which a draft is made and judged; what follows from it is not told.
 """
@@ -12,8 +12,8 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from ..batch.hands import Hands, alone
 from ..batch.order import Order, one_at_a_time, opened
+from ..batch.workers import Workers, alone
 from ..drafting.courses import Draft
 from ..drafting.failures import Failure
 from ..drafting.run import draft
@@ -70,9 +70,9 @@ def here(style: Style) -> Tries:
     return lambda shares: (endings for _, endings in alone(tried, style, shares))
 
 
-def by(hands: Hands, order: Order) -> Tries:
-    """Tries by the hands of `batch.hands`."""
-    return lambda shares: (endings for _, endings in hands(tried_to_order, order, shares))
+def by(workers: Workers, order: Order) -> Tries:
+    """Tries by the workers of `batch.workers`."""
+    return lambda shares: (endings for _, endings in workers(tried_to_order, order, shares))
 
 
 def _endings(whole: Whole | Draft) -> Iterator[Ending]:

@@ -14,8 +14,8 @@ from .. import options
 from ..report import DONE, ERRORS, EXIT_CODES, STOPPED, Report, sure
 
 if TYPE_CHECKING:
-    from ...batch.hands import Hands
     from ...batch.order import Order
+    from ...batch.workers import Workers
     from ...bodies.stream import TableStream
     from ...meaning.style import Style
 
@@ -95,9 +95,9 @@ def _batch(report: Report, request: _BatchRequest) -> str:
     from ..files import find_house, find_sizes, find_style, open_table
 
     if request.processes > 1:
-        from ...batch import hands
+        from ...batch import workers
 
-        hands.get_ready()
+        workers.get_ready()
     style_path, wrong = find_style(request.style)
     house_path, house_wrong = find_house(request.house)
     table_path, table_wrong = (None, []) if request.bodies == "-" else find_sizes(request.bodies)
@@ -113,9 +113,9 @@ def _batch(report: Report, request: _BatchRequest) -> str:
     file, diagnostics = open_table(table_path, "a size table (CSV)")
     report.stop_if_wrong(diagnostics)
     with sure(file) as lines, report.stopping():
-        from ...batch.hands import hands_for
         from ...batch.order import Order
         from ...batch.results import get_ready
+        from ...batch.workers import workers_for
         from ...bodies.stream import RowReader, TableStream
 
         table = TableStream(lines, "standard input" if request.bodies == "-" else request.bodies, request.anonymous)
@@ -133,17 +133,17 @@ def _batch(report: Report, request: _BatchRequest) -> str:
         )
         get_ready(order, read)
         return _draft(
-            report, read, order, table, table_path, request.results, request.again, hands_for(request.processes, request.cluster)
+            report, read, order, table, table_path, request.results, request.again, workers_for(request.processes, request.cluster)
         )
 
 
 def _draft(
-    report: Report, read: Style, order: Order, table: TableStream, path: Path | None, results: Path, again: bool, workers: Hands
+    report: Report, read: Style, order: Order, table: TableStream, path: Path | None, results: Path, again: bool, workers: Workers
 ) -> str:
     """Draft what is wanting; how it ended, in words."""
-    from ...batch.hands import Stopped
     from ...batch.log import Log, head, stopped
     from ...batch.run import draft_all
+    from ...batch.workers import Stopped
     from ..progress import Progress
 
     plan = read.plan()

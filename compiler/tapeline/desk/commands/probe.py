@@ -85,7 +85,7 @@ def probe(
     to the simplest body that has it, with the rule that fails and how far each measure may go. Conditions that rest
     on arithmetic and straight lines alone are proved where they can be.
     """
-    from ...batch.hands import Stopped
+    from ...batch.workers import Stopped
     from ...probing.cases import cases_of
     from ...probing.probe import probe as probed
     from ...probing.telling import data_of, text_of
@@ -129,8 +129,8 @@ def _tries(reading: Reading, processes: int, cluster: str | None, choices: dict[
     """Who tries the bodies, if others than this process: they are sent the texts of the style."""
     if cluster is None and processes == 1:
         return None
-    from ...batch.hands import hands_for
     from ...batch.order import Order
+    from ...batch.workers import workers_for
     from ...probing.tries import by
 
-    return by(hands_for(processes, cluster), Order(reading.source, reading.opened.texts, (), "", choices, unit=unit))
+    return by(workers_for(processes, cluster), Order(reading.source, reading.opened.texts, (), "", choices, unit=unit))

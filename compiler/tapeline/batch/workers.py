@@ -40,14 +40,14 @@ S = TypeVar("S")  # a share
 R = TypeVar("R")  # what comes of it
 
 
-class Hands(Protocol):
+class Workers(Protocol):
     """Whoever does the work, share by share: gives (share, result) in the order of the shares."""
 
     def __call__(self, work: Callable[[Given, S], R], order: Given, shares: Iterable[S], /) -> Generator[tuple[S, R], None, None]: ...
 
 
 class Stopped(Exception):
-    """The hands cannot go on: (what was expected, what was found, a way out)."""
+    """The workers cannot go on: (what was expected, what was found, a way out)."""
 
     def __init__(self, expected: str, found: str, way_out: str) -> None:
         super().__init__(expected, found, way_out)
@@ -57,15 +57,15 @@ class Stopped(Exception):
         return Diagnostic("R103", "The bodies cannot be shared out", None, self.expected, self.found, f"{self.way_out} {more}".strip())
 
 
-def hands_for(processes: int, cluster: str | None) -> Hands:
+def workers_for(processes: int, cluster: str | None) -> Workers:
     """Whoever is asked for."""
 
-    def hands(work: Callable[[Given, S], R], order: Given, shares: Iterable[S]) -> Generator[tuple[S, R], None, None]:
+    def workers(work: Callable[[Given, S], R], order: Given, shares: Iterable[S]) -> Generator[tuple[S, R], None, None]:
         if cluster is not None:
             return on_cluster(work, order, shares, cluster)
         return alone(work, order, shares) if processes == 1 else on_processes(work, order, shares, processes)
 
-    return hands
+    return workers
 
 
 def alone(work: Callable[[Given, S], R], order: Given, shares: Iterable[S]) -> Generator[tuple[S, R], None, None]:
