@@ -11,11 +11,11 @@ from ..geometry.arrays import Floats
 from ..geometry.outline import inside
 from ..geometry.path import NO_LENGTH, Path
 from ..geometry.plane import unit
-from ..meaning.plan import MatchPlan, OpeningPlan, PiecePlan, Plan
+from ..meaning.plan import FittedPlan, MatchPlan, OpeningPlan, PiecePlan, Plan
 from ..source.text import Span
 from .guides import path_of
 from .measuring import on_strips
-from .pattern import Allowance, Edge, InnerDart, Mark, MatchedPlace, Notch, Pattern, Piece, PointMark, Seam, SeamOpening
+from .pattern import Allowance, Edge, FittedEdges, InnerDart, Mark, MatchedPlace, Notch, Pattern, Piece, PointMark, Seam, SeamOpening
 from .steps import Run
 
 SEAM_TOLERANCE = 25.4 / 16  # mm: pattern truth kept by a fitting teacher, Threads magazine no. 200 (2018-19)
@@ -38,6 +38,7 @@ def assemble(plan: Plan, run: Run) -> Pattern:
             seam.notched,
             _matched(seam.matched, filled),
             seam.centred,
+            _fitted(seam.fitted, filled),
         )
         for seam in plan.seams
     )
@@ -66,6 +67,13 @@ def assemble(plan: Plan, run: Run) -> Pattern:
         plan.meant,
         plan.unmarked,
     )
+
+
+def _fitted(plan: FittedPlan | None, filled: Mapping[int, Floats]) -> FittedEdges | None:
+    if plan is None:
+        return None
+    one, other = (tuple(None if slot is None else filled[slot] for slot in side) for side in plan.gained)
+    return FittedEdges((one, other), plan.said)
 
 
 def _opening(plan: OpeningPlan, filled: Mapping[int, Floats]) -> SeamOpening:

@@ -39,6 +39,7 @@ from . import (  # noqa: F401  (they fill the table of operations)
 from .assembly import assemble
 from .chains import hold_sections_alike
 from .failures import Failure
+from .fitted_seams import let_in
 from .ledgers import Ledgers, keep_ledgers
 from .pattern import Pattern
 from .steps import Parted, Run
@@ -163,6 +164,7 @@ def _draft_together(
         )
     run.carry_out(plan.steps)
     pattern = assemble(plan, run)
+    let_in(pattern, run)
     hold_sections_alike(pattern, run)
     ledgers = keep_ledgers(plan, pattern, run)
     judge(plan, pattern, ledgers, run)

@@ -20,6 +20,7 @@ from ..meaning.plan import Plan
 from ..source.text import Span
 from .across import CornerRow, Sewn, corner_rows
 from .darts import opening_at
+from .fitted_seams import Offer, gain_of, offers_of, shared_times
 from .hands import HandLedger, hands_of, keep_own_side
 from .openings import ZipRow, zip_rows
 from .order import OrderOfWork, order_of_work
@@ -82,6 +83,15 @@ class SeamSide(NamedTuple):
     counted: bool = False  # whether the style says of an edge how many pieces the seam takes up
 
 
+class FittedRow(NamedTuple):
+    """What fittings did to a seam: both lengths (N,) as they were drafted, what is eased in for it, the statements, and what would bring it right."""
+
+    before: tuple[Floats, Floats]
+    let_in: Floats
+    said: tuple[Span, ...]
+    offers: tuple[Offer, ...]
+
+
 @dataclass(slots=True, eq=False)
 class SeamRow:
     one: str
@@ -95,6 +105,12 @@ class SeamRow:
     sides: tuple[SeamSide, SeamSide]
     left_open: Floats  # of the first side: how much is not sewn
     openings: tuple[SeamOpening, ...] = ()
+    fitted: FittedRow | None = None
+
+    @property
+    def stated_ease(self) -> Floats:
+        """The ease that the style states, without what fittings make."""
+        return self.ease if self.fitted is None else self.ease - self.fitted.let_in
 
     @property
     def open_side(self) -> str:
@@ -237,8 +253,7 @@ def _seams(pattern: Pattern) -> tuple[SeamRow, ...]:
     rows = []
     for seam in pattern.seams:
         sides = pattern.sewn(seam)
-        counts = {sewn.times for side in sides for sewn in side}
-        shared = counts.pop() if len(counts) == 1 else 1
+        shared = shared_times(sides)
         first_length, second_length = (_length(pattern, side, shared) for side in sides)
         first_name, second_name = (_side_name(side, shared) for side in sides)
         told = _side(sides[0]), _side(sides[1])
@@ -256,6 +271,7 @@ def _seams(pattern: Pattern) -> tuple[SeamRow, ...]:
                 told,
                 left_open,
                 seam.openings,
+                _fitted(pattern, seam),
             )
         )
     return tuple(rows)
@@ -266,6 +282,15 @@ def _left_open(seam: Seam, n: int) -> Floats:
     none = np.zeros(n)
     each = [sum((one.length for one in seam.openings if one.side in ("", side)), none) for side in (LEFT, RIGHT)]
     return np.maximum(*each)
+
+
+def _fitted(pattern: Pattern, seam: Seam) -> FittedRow | None:
+    gain = gain_of(pattern, seam)
+    if gain is None or seam.fitted is None:
+        return None
+    before = gain.lengths[0] - gain.gained[0], gain.lengths[1] - gain.gained[1]
+    none = np.zeros(pattern.n)
+    return FittedRow(before, none if seam.let_in is None else seam.let_in, seam.fitted.said, offers_of(pattern, seam))
 
 
 def _side(side: Sequence[SewnEdge]) -> SeamSide:

@@ -383,6 +383,13 @@ class MatchedPlace(NamedTuple):
     at: Floats
 
 
+class FittedEdges(NamedTuple):
+    """What fittings did to a seam: how much longer (N,) each edge of either side has become, None of those that none touched."""
+
+    gained: tuple[tuple[Floats | None, ...], tuple[Floats | None, ...]]
+    said: tuple[Span, ...]
+
+
 @dataclass(slots=True)
 class Seam:
     """Edges sewn to edges: (piece, edge) names on either side, with the ease meant for the first side."""
@@ -399,6 +406,8 @@ class Seam:
     notched: bool = True  # False: no notches come by themselves
     matched: tuple[MatchedPlace, MatchedPlace] | None = None  # places of one side and of the other that lie on each other
     centred: bool = False  # from centre to centre, of a left and a right piece
+    fitted: FittedEdges | None = None
+    let_in: Floats | None = None  # what of its ease is there by fittings alone (see `fitted_seams`)
 
     @property
     def written(self) -> str:

@@ -14,10 +14,12 @@ import numpy as np
 
 from ..geometry.arrays import Floats
 from ..source.quantity import finely, show_length
+from ..source.text import Span
+from .fitted_seams import MOST_EASED
+from .fitting_verdicts import fit_as_well
 from .ledgers import Ledgers, SeamRow
 from .steps import Run
 
-MOST_EASED = 0.1  # of the shorter side: what is more is gathered; common practice
 LEAST_OPENING = 1.0  # mm; of an opening, and of what is sewn beside it
 MOST_TIMES = 24  # as long as the other side, to be taken for a miscount
 
@@ -43,22 +45,23 @@ def _gathered(row: SeamRow, run: Run) -> None:
 
 def _eased(row: SeamRow, run: Run) -> None:
     run.fail(
-        row.ease < 0.0,
+        row.stated_ease < 0.0,
         "D451",
         f"{row.one} cannot be eased by less than nothing",
         span=row.span,
         expected="zero or more",
-        found=lambda i: show_length(row.ease[i], run.unit),
+        found=lambda i: show_length(row.stated_ease[i], run.unit),
         suggestion=lambda i: _way_out(row, i, run.unit),
     )
     run.fail(
-        (abs(row.difference) > row.tolerance) & ~(row.ease < 0.0),
+        (abs(row.difference) > row.tolerance) & ~(row.stated_ease < 0.0),
         "D450",
         f"{row.one} does not match {row.other} with what is eased in",
         span=row.span,
         expected=lambda i: f"{row.one} longer by {show_length(row.ease[i], run.unit)}, to within {_near(row, i, run.unit)}",
         found=lambda i: f"{' and '.join(_figures(row, i, run.unit)[:2])}: {_longer(row, i, run.unit)}{_counted(row, i)}",
         suggestion=lambda i: _way_out(row, i, run.unit),
+        others=_fittings(row),
     )
 
 
@@ -71,7 +74,12 @@ def _matched(row: SeamRow, run: Run) -> None:
         expected=lambda i: f"lengths that agree to {_near(row, i, run.unit)}",
         found=lambda i: "{} and {}, {} apart".format(*_figures(row, i, run.unit)) + _counted(row, i),
         suggestion=lambda i: _way_out(row, i, run.unit),
+        others=_fittings(row),
     )
+
+
+def _fittings(row: SeamRow) -> list[tuple[Span, str]]:
+    return [] if row.fitted is None else [(span, "fitted here") for span in row.fitted.said]
 
 
 def _left_open(row: SeamRow, run: Run) -> None:
@@ -147,7 +155,14 @@ def _written(row: SeamRow, swapped: bool = False) -> str:
 
 
 def _way_out(row: SeamRow, index: int, unit: str) -> str:
-    """What to write so that this body's edges fit as they are."""
+    """What to write so that this body's edges fit as they are; of a fitted seam first what else to fit."""
+    as_well = fit_as_well(row, index, unit)
+    if as_well:
+        return f"Say as well: {as_well}; or bring the edges to one length."
+    return _as_they_are(row, index, unit)
+
+
+def _as_they_are(row: SeamRow, index: int, unit: str) -> str:
     miscount = _miscount(row, index)
     if miscount is not None:
         offers = " or ".join(

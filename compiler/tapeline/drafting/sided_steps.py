@@ -249,9 +249,11 @@ def slots_of(plan: Plan) -> Iterator[int]:
         yield from (slot for opening in seam.openings for slot in (opening.start, opening.end))
         yield from () if seam.ease is None else (seam.ease,)
         yield from (match.at for match in seam.matched or ())
+        yield from (slot for side in (seam.fitted.gained if seam.fitted is not None else ()) for slot in side if slot is not None)
     yield from (allowance.width for allowance in plan.allowances.values() if allowance.width is not None)
     yield from (slot for rule in plan.requirements for slot in (rule.condition, *(slot for _, slot, _ in rule.figures)))
     yield from plan.level_girths.values()
+    yield from (slot for layer in plan.layers for slot in (layer.was, layer.length))
     yield from (slot for cloth in plan.cloths for slot in (cloth.width, cloth.repeat) if slot is not None)
     yield from (buttons.size for buttons in plan.buttons)
     for piece in plan.pieces:

@@ -13,7 +13,7 @@ from itertools import zip_longest
 from typing import NamedTuple
 
 from ..meaning.cutting import Corner
-from ..meaning.plan import AllowancePlan, Anchor, MatchPlan, OpeningPlan, OwnStep, PiecePlan, Plan, SeamPlan
+from ..meaning.plan import AllowancePlan, Anchor, FittedPlan, LayerPlan, MatchPlan, OpeningPlan, OwnStep, PiecePlan, Plan, SeamPlan
 from ..source.text import Span
 from .pattern import Place
 from .sided_steps import SIDES, SidedSteps
@@ -144,6 +144,7 @@ def _sewn(
         openings=tuple(_opening(steps, opening, one[0], placed) for opening in openings),
         pressed=pressed,
         matched=_matched(steps, seam, (one, other), placed),
+        fitted=_fitted(steps, seam, (one, other)),
     )
 
 
@@ -166,6 +167,24 @@ def _matched(
             return None
         found.append(MatchPlan(edge.place, _along(steps, match.at, edge, placed, seam.span)))
     return found[0], found[1]
+
+
+def _fitted(steps: SidedSteps, seam: SeamPlan, sides: Sequence[Sequence[SideEdge]]) -> FittedPlan | None:
+    """What the edges gained that stand for those of the even seam, each on its side of the body."""
+    if seam.fitted is None:
+        return None
+    gained = {
+        place: slot
+        for side, slots in zip((seam.one, seam.other), seam.fitted.gained, strict=True)
+        for place, slot in zip(side, slots, strict=True)
+    }
+
+    def slot(edge: SideEdge) -> int | None:
+        of = gained[edge.origin]
+        return None if of is None else steps.table(edge.side or "whole").get(of, of)
+
+    one, other = (tuple(map(slot, side)) for side in sides)
+    return seam.fitted._replace(gained=(one, other))
 
 
 def _along(steps: SidedSteps, slot: int, edge: SideEdge, placed: Placed, span: Span) -> int:
@@ -232,6 +251,12 @@ def _own_step(placed: Placed, step: OwnStep) -> OwnStep:
         after=anchors(step.after),
         before=anchors(step.before),
     )
+
+
+def united_layer(steps: SidedSteps, layer: LayerPlan) -> LayerPlan:
+    """A fitted edge and the layer on it, as they are on the left; they lie on each other on both sides or on neither."""
+    was, length = (steps.table("left").get(slot, slot) for slot in (layer.was, layer.length))
+    return layer._replace(was=was, length=length)
 
 
 def renamed(placed: Placed, once: Mapping[str, frozenset[str]]) -> dict[str, frozenset[str]]:

@@ -12,6 +12,7 @@ from ..source.quantity import show_figure
 from .corner_verdicts import judge_corners
 from .dart_verdicts import judge_darts
 from .fairness import judge_curves
+from .fitting_verdicts import judge_fittings
 from .hand_verdicts import judge_hands
 from .ledgers import Ledgers
 from .notch_verdicts import judge_notches
@@ -29,6 +30,7 @@ def judge(plan: Plan, pattern: Pattern, ledgers: Ledgers, run: Run) -> None:
             judge_darts(piece, run)
             judge_outline(piece, run)
         judge_seams(ledgers, run)
+        judge_fittings(plan, pattern, ledgers, run)
         judge_hands(pattern, ledgers.hands, run)
         _requirements(plan, run)
         judge_corners(plan, ledgers, run)

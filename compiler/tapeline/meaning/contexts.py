@@ -210,6 +210,9 @@ class ProgramContext(Protocol):
     cuts: list[tuple[tree.CutApart, Sequence[Entity[Any]]]]  # with the pieces that each makes
 
     @property
+    def fittings(self) -> Sequence[tuple[Any, ScopeContext]]: ...  # what is said of finished pieces, in the order of the text
+
+    @property
     def own_source(self) -> Source: ...  # the text of the style itself, not of one that it starts from
 
     def construction_of(self, entity: Entity[Any]) -> DrawingContext: ...  # as it was drafted

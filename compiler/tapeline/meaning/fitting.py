@@ -124,7 +124,7 @@ def _one_sided(program: ProgramContext, said: list[Fitting]) -> None:
     for node in said:
         for ref in node.edges if isinstance(node, (tree.EdgesMoved, tree.Raise)) else ():
             for other in _sewn_to(program, str(ref)):
-                if str(ref) in told or _moves(program, other, moved):
+                if str(ref) in told or moves(program, other, moved):
                     continue
                 told.add(str(ref))
                 program.lowering.caution(
@@ -137,7 +137,7 @@ def _one_sided(program: ProgramContext, said: list[Fitting]) -> None:
                 )
 
 
-def _moves(program: ProgramContext, edge: str, moved: set[str]) -> bool:
+def moves(program: ProgramContext, edge: str, moved: set[str]) -> bool:
     """Whether an edge is moved itself, or is one that was moved on the piece that its own is made from."""
     place: tuple[str, str] | None = (edge.partition(".")[0], edge.partition(".")[2])
     while place is not None:

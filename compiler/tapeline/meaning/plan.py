@@ -104,6 +104,24 @@ class MatchPlan(NamedTuple):
     at: int
 
 
+class FittedPlan(NamedTuple):
+    """What fittings did to a seam: slots of how much longer each edge of either side has become, None of those that none touched."""
+
+    gained: tuple[tuple[int | None, ...], tuple[int | None, ...]]
+    said: tuple[Span, ...]
+
+
+class LayerPlan(NamedTuple):
+    """An edge that a fitting moves, and one of another layer that was the same: slots of what the first was long, and what the other is."""
+
+    moved: tuple[str, str]
+    layer: tuple[str, str]
+    was: int
+    length: int
+    span: Span
+    line: str  # the fitting as it would move both
+
+
 class SeamPlan(NamedTuple):
     one: tuple[tuple[str, str], ...]
     other: tuple[tuple[str, str], ...]
@@ -116,6 +134,7 @@ class SeamPlan(NamedTuple):
     notched: bool = True  # False: no notches come by themselves
     matched: tuple[MatchPlan, MatchPlan] | None = None  # places of one side and of the other that lie on each other
     centred: bool = False  # from centre to centre, of a left and a right piece
+    fitted: FittedPlan | None = None
 
 
 class Anchor(NamedTuple):
@@ -291,6 +310,7 @@ class Plan:
     unmarked: frozenset[str] = frozenset()  # levels that are only for construction: no paper shows them
     own_steps: tuple[OwnStep, ...] = ()
     uneven: bool = False  # whether it is that of a body whose sides differ: its pieces have been parted by side
+    layers: tuple[LayerPlan, ...] = ()  # that may lie on a fitted edge and do not follow it
     once: dict[str, frozenset[str]] = field(default_factory=dict)  # level -> pieces whose line of it others count, across a seam
 
 

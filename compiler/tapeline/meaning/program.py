@@ -25,6 +25,7 @@ from .cut_counts import cut_of
 from .examples import example
 from .expressions import lower, lower_kind, lower_length
 from .finds import Find, arrange
+from .fitted_seams import fitted_seams, layers_of
 from .fitting import FITTINGS, Said, check_fittings, fittings_of
 from .functions import FUNCTIONS
 from .kinds import ANGLE, BY_WORD, CONDITION, LENGTH, UNKNOWN, Kind, article, is_quantity
@@ -432,7 +433,8 @@ class Program:
                 piece_plans.hold_drafted(self, drafted)
         plans = [piece_plans.piece_plan(self, drawing) for drawing in self.constructions()]
         check_fittings(self, self.fittings)
-        seams = seams_of(self)
+        seams = fitted_seams(self, seams_of(self))
+        layers = layers_of(self)
         check_truings(self)
         allowances, corners = allowances_of(self)
         requirements(self)
@@ -457,6 +459,7 @@ class Program:
             cloths=cloths,
             buttons=buttons,
             own_steps=steps,
+            layers=layers,
             once={str(level): pieces for level in self.levels.own if (pieces := self._across_seams(str(level)))},
             meant=corners_meant(self, seams),
             unmarked=frozenset(self.unmarked),

@@ -171,10 +171,11 @@ def _sewn(tell: Telling, seam: Seam) -> Iterator[str]:
         shown = tell.show(other_length)
         yield tell.say("Right sides together: {one} to {other}, {length}{often}.", one=first, other=second, length=shown, often=often)
     ease = float(seam.ease[tell.index])
-    if seam.kind == "eased" and ease > SHOWS:
+    if seam.kind == "eased" and abs(ease) > SHOWS:
         between = "Ease {one} in, between its notches: it is {ease} longer."
         plain = "Ease {one} in: it is {ease} longer."
-        yield tell.say(between if len(_notches(tell, seam.one[0])) > 1 else plain, one=first, ease=tell.show(ease))
+        longer, edge = (first, seam.one[0]) if ease > 0.0 else (second, seam.other[0])
+        yield tell.say(between if len(_notches(tell, edge)) > 1 else plain, one=longer, ease=tell.show(abs(ease)))
     if seam.kind == "gathered":
         yield tell.say(
             "Gather {one} from {length} to {other_length}: two rows of long stitches within the allowance.",
