@@ -24,8 +24,8 @@ from tapeline.drafting.examples import run_examples
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
-from tapeline.source.diagnostics import as_data, has_errors, render
-from tapeline.source.text import Source
+from tapeline.source.diagnostics import Diagnostic, as_data, has_errors, render
+from tapeline.source.text import Source, Span
 from tapeline.source.world import FolderWorld, read_text
 
 BROKEN = Path(__file__).parent / "broken"
@@ -122,3 +122,20 @@ def test_files_that_are_no_text(tmp_path):
         assert source is None and [one.code for one in said] == [code] and said[0].suggestion
     source, said = read_text(tmp_path / "not_there.style")
     assert source is None and [one.code for one in said] == ["F001"]
+
+
+@pytest.mark.parametrize("before", [0, 3, 5000])
+def test_of_a_long_line_only_what_is_around_the_place_is_shown(before):
+    text = "a" * before + "!" * 900 + "b" * 5000
+    span = Span(Source("long.style", text), before, before + 900)
+    at, line, under = render(Diagnostic("S101", "No", span, "x" * 5000)).splitlines()[1:4]
+    assert at == f"  at long.style:1:{before + 1}"
+    assert max(map(len, (line, under))) < 200 and line.endswith("...")
+    assert line[under.index("^")] == "!" and set(line[under.index("^") : len(under)]) == {"!"}
+    assert len(as_data(Diagnostic("S101", "No", span, "x" * 5000))["expected"]) < 1100
+
+
+def test_of_a_file_of_another_sort_one_thing_is_said_and_no_line_shown():
+    style, said = read(Source("users", "root:x:0:0:root\ndaemon:x:1:1:nobody\n"), WORLD)
+    assert style is None and [one.code for one in said] == ["S110"]
+    assert "root" not in render(said[0])

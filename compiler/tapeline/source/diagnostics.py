@@ -15,6 +15,10 @@ from .text import Source, Span, utf16_column, visible
 ERROR = "error"
 CAUTION = "caution"
 NOTE = "note"
+WIDEST = 160  # characters of a line that are shown of it, and no wider
+BEFORE = 40  # of them before the place, where the line is longer
+MOST = 1000  # characters of what is said, which may hold what stands in a file
+ELLIPSIS = "..."
 LIBRARY = "stdlib/"  # how the name of a library's file begins that comes with the program
 
 
@@ -87,7 +91,7 @@ def render(diagnostic: Diagnostic) -> str:
     An error: code and title, place, excerpt with carets, expected, found, a way out.  What is no error is said to who makes the
     garment: what it is about, the figures, a way out, and at the end where it stands and its code.
     """
-    d = diagnostic
+    d = _bounded(diagnostic)
     if d.severity != ERROR:
         return _told(d)
     lines = [f"{d.severity} {d.code}: {d.title}" + (f"  (for {d.body})" if d.body else "")]
@@ -99,6 +103,19 @@ def render(diagnostic: Diagnostic) -> str:
         if text:
             lines.append(f"  {word + ':':<10}{text}")
     return visible("\n".join(lines))
+
+
+def _bounded(d: Diagnostic) -> Diagnostic:
+    """The diagnostic with no words longer than `MOST`, however much of a file they hold."""
+    words = (d.title, d.expected, d.found, d.suggestion)
+    if all(len(text) <= MOST for text in words):
+        return d
+    title, expected, found, suggestion = (_cut(text, MOST) for text in words)
+    return replace(d, title=title, expected=expected, found=found, suggestion=suggestion)
+
+
+def _cut(text: str, most: int) -> str:
+    return text if len(text) <= most else text[:most] + ELLIPSIS
 
 
 def _told(d: Diagnostic) -> str:
@@ -118,8 +135,8 @@ def _place(span: Span) -> str:
     """Where it stands: file and line; as it was given, if that was not in a file."""
     name, text = span.source.name, span.source.text
     if name == text or not text:
-        return name
-    return f"{name} {text}" if name.startswith("--") else f"{name}:{span.line}"
+        return _cut(name, MOST)
+    return f"{name} {_cut(text, MOST)}" if name.startswith("--") else f"{name}:{span.line}"
 
 
 def _excerpt(span: Span, label: str) -> list[str]:
@@ -127,20 +144,34 @@ def _excerpt(span: Span, label: str) -> list[str]:
     text = span.source.line(line)
     if span.source.name == span.source.text or span.source.name.startswith("--"):  # a name or an option, as it was typed
         return [f"  at {_place(span)}" + (f" ({label})" if label else "")]
-    width = max(1, min(span.end - span.start, len(text) - column + 1))
+    if span.end == 0:  # of the whole file, which may be one that is nobody's to show
+        return [f"  at {span.source.name}:1:1" + (f" ({label})" if label else "")]
+    text, column, shown = _around(text, column)
+    width = max(1, min(span.end - span.start, shown - column + 1))
     # A tab is kept in the underline, so that the caret stays below its character on any screen.
     lead = "".join("\t" if c == "\t" else " " for c in text[: column - 1])
     gutter = f"{line:>5} | "
     return [
-        f"  at {span.source.name}:{line}:{column}",
+        f"  at {span.source.name}:{span.line}:{span.column}",
         f"{gutter}{text}",
         " " * (len(gutter) - 2) + "| " + lead + "^" * width + (f" {label}" if label else ""),
     ]
 
 
+def _around(text: str, column: int) -> tuple[str, int, int]:
+    """(what is shown of a line around a column, where that column is in it, and the last column in it that is of the line)."""
+    if len(text) <= WIDEST:
+        return text, column, len(text)
+    start = max(0, min(column - 1 - BEFORE, len(text) - WIDEST))
+    end = start + WIDEST
+    lead = ELLIPSIS if start else ""
+    shown = lead + text[start:end]
+    return shown + (ELLIPSIS if end < len(text) else ""), column - start + len(lead), len(shown)
+
+
 def as_data(diagnostic: Diagnostic) -> dict[str, object]:
     """The diagnostic as plain data for `--json`; `utf16_column` counts from zero, as editors do."""
-    d = diagnostic
+    d = _bounded(diagnostic)
 
     def place(span: Span) -> dict[str, object]:
         line, column = span.source.line_column(span.start)

@@ -77,11 +77,13 @@ def _forget_first(known: dict[_Known, _Held], most: int) -> None:
 
 def _read(source: Source) -> Parsed:
     lines, comments, spoiled, diagnostics = scan(source)
-    if not lines:
-        if not diagnostics:
-            diagnostics.append(
-                Diagnostic("S110", "The file says nothing", Span(source, 0, 0), "a style or a library", "no statement", _BEGIN)
-            )
+    if not lines or not _is_begun(lines):
+        whole = Span(source, 0, 0)
+        if lines:  # a file of another sort: that is all to be said of it
+            title, found = "The file does not say its language", "a file of another sort"
+            diagnostics[:] = [Diagnostic("S110", title, whole, "language 1", found, _BEGIN)]
+        elif not diagnostics:
+            diagnostics.append(Diagnostic("S110", "The file says nothing", whole, "a style or a library", "no statement", _BEGIN))
         tree, skipped_names, damaged = Start(Span(source, 0, 0), None, None, None), set[str](), set[int]()
     else:
         run = _Run(source, tables(), diagnostics)
@@ -90,6 +92,13 @@ def _read(source: Source) -> Parsed:
     return Parsed(source, tree, tuple(comments_in_tree), frozenset(skipped_names.union(spoiled)), frozenset(damaged), diagnostics)
 
 
+def _is_begun(lines: list[LogicalLine]) -> bool:
+    """Whether a line says the language or is a heading, the first of all even if a letter of it is wrong."""
+    words = [line.lexemes[0].text for line in lines if line.lexemes]
+    return any(word in _BEGINNINGS for word in words) or any(nearest(word, _BEGINNINGS) for word in words[:1])
+
+
+_BEGINNINGS = ("language", "style", "library", "fittings")
 _BEGIN = 'Begin with a line "language 1", then a heading such as: style my_skirt "My skirt"'
 
 
