@@ -18,6 +18,10 @@ from tapeline.bodies.card import read_card
 from tapeline.drafting.run import draft
 from tapeline.finishing.finish import finish
 from tapeline.meaning.style import read
+from tapeline.paper.drawing.marks import flat
+from tapeline.paper.drawing.model import Stroke
+from tapeline.paper.drawing.pieces import draw_piece
+from tapeline.paper.house.work import Heading
 from tapeline.source.text import Source
 from tapeline.source.world import FolderWorld, read_text, standard_folder
 
@@ -234,6 +238,50 @@ def test_a_zip_stays_on_its_side():
     assert row.edges == 1
 
 
+def marked(piece):
+    """Kind and name -> the stitching points of a finished piece's notches."""
+    return {(notch.kind, notch.edge): notch.on_stitch[0] for notch in piece.notches if np.isfinite(notch.on_stitch).all()}
+
+
+@pytest.mark.parametrize("name", ["straight_skirt", "vented_pencil_skirt"])
+def test_the_centre_of_a_whole_piece_is_notched_above_and_below_and_so_is_the_band(name):
+    """Where the fold was; on the band so far from its end as the waists of back and front up to there are long."""
+    finished, _ = finish(uneven(name)[3].pattern)
+    front = finished.piece("front")
+    centres = [at for (kind, _), at in marked(front).items() if kind == "centre"]
+    assert sorted(at[1] for at in centres) == pytest.approx(sorted(front.piece.halves.centre[0, :, 1]), abs=1e-3)
+    assert [at[0] for at in centres] == pytest.approx(front.piece.halves.centre[0, :, 0], abs=1e-3)
+    names = {piece.piece.name for piece in finished.pieces}
+    above = "waist" if name == "straight_skirt" else "top"
+    places = ("left_back", above), ("front", above), ("front", f"other_{above}")
+    waists = [finished.piece(piece).piece.edge(edge) for piece, edge in places]
+    along = np.cumsum([edge.closed_length()[0] for edge in waists])
+    (at,) = [notch.at[0] for notch in finished.piece("band").notches if (notch.kind, notch.name) == ("joint", "centre")]
+    assert {"left_back", "right_back"} <= names and at == pytest.approx(along[1], abs=0.01)
+    sides = sorted(notch.at[0] for notch in finished.piece("band").notches if notch.kind == "joint")
+    assert sides == pytest.approx(along, abs=0.01)
+
+
+def test_a_level_of_two_depths_is_drawn_on_either_half_up_to_the_centre():
+    one = uneven("straight_skirt")[3]
+    finished, _ = finish(one.pattern)
+    front = finished.piece("front")
+    assert "hip" not in front.levels
+    left, right = (y[0] for y in front.half_levels["hip"])
+    assert left - right == pytest.approx(APART["waist_to_hip"], abs=1e-6)
+    assert left == pytest.approx(finished.piece("left_back").levels["hip"][0], abs=1e-6)
+    lines = [
+        flat(stroke.commands)
+        for stroke in draw_piece(front, 0, Heading("Skirt", "1", "", "Maud", "cm")).items
+        if getattr(stroke, "name", "") == "hip" and isinstance(stroke, Stroke) and stroke.line == "construction"
+    ]
+    spans = sorted((float(line[:, 1].max()), float(line[:, 0].min()), float(line[:, 0].max())) for line in lines)
+    assert [y for y, _, _ in spans] == pytest.approx([right, left], abs=1e-6)
+    assert spans[0][2] == spans[1][1] == pytest.approx(0.0, abs=1e-6)  # her left is where x is greater, on a front
+    notches = {(notch.edge, notch.name) for notch in front.notches}
+    assert {("side", "hip"), ("other_side", "hip")} <= notches
+
+
 def test_papers_say_for_which_side_a_piece_is_and_how_the_cloth_lies():
     card = '[measures]\nwaist = "70 cm"\nhip = "96 cm"\n[left]\nwaist_to_hip = "20.5 cm"\n[right]\nwaist_to_hip = "20 cm"\n'
     drafts = Session().read(SKIRT).draft([card], house='language = "de"\n')
@@ -244,5 +292,17 @@ def test_papers_say_for_which_side_a_piece_is_and_how_the_cloth_lies():
     assert ", links" in plot and ", rechts" in plot
     assert "für die linke Seite" in plot and "für die rechte Seite" in plot and "rechte Stoffseite oben" in plot
     assert any("ist die der anderen Seite" in text for text in words.values())
+    assert (
+        "1 x zuschneiden, ganz: links und rechts verschieden" in plot and "linke Körperseite" in plot and "rechte Körperseite" in plot
+    )
+    cutting = next(text for name, text in words.items() if name.endswith(".txt"))
+    assert "1, ganz: links und rechts verschieden" in cutting
+    assert any("ist seine rechte Hälfte für die linke Körperseite" in text for text in words.values())
+    front = json.loads(papers["pattern.json"])["pieces"][0]
+    assert front["halves"] == {
+        "drawn": "left",
+        "centre": [[0, 602.5], [0, 0]],
+        "levels": {"hip": {"left": 205, "right": 200}, "hem": {"left": 605, "right": 600}},
+    }
     girths = json.loads(papers["pattern.json"])["ledgers"]["girths"]
     assert all(row["left"] + row["right"] == pytest.approx(row["sewn"], abs=0.01) for row in girths)

@@ -195,3 +195,36 @@ def test_pieces_of_one_draft_alone_are_told():
     done = moved_between(before, after)
     assert (done.gone, done.new, done.changed) == (["stay"], [], ["stay"])
     assert (moved_between(after, before).gone, moved_between(after, before).new) == ([], ["stay"])
+
+
+@cache
+def uneven(name: str, left: str, right: str):
+    """A style for Nell with these hips, whole girths of either side, in inches."""
+    halves = [f"{float(figure) / 2:.6f} in" for figure in (left, right)]
+    text = "\n".join(line for line in NELL.splitlines() if line.split(" ")[0] != "hip")
+    (draft,) = read(name).draft([f'{text}\n[left]\nhip = "{halves[0]}"\n[right]\nhip = "{halves[1]}"\n'])
+    return draft
+
+
+@pytest.mark.parametrize("name", ["straight_skirt", "sleeveless_blouse", "princess_dress", "six_gore_skirt"])
+def test_beside_an_even_draft_one_whose_sides_hardly_differ_has_moved_by_nothing(name):
+    """Every row has its fellow, of folded pieces and of pairs: only figures differ, by less than is seen."""
+    both = record_of(drafted(name)), record_of(uneven(name, "38.5002", "38.4998"))
+    assert {piece["name"] for piece in both[0]["pieces"]} != {piece["name"] for piece in both[1]["pieces"]}
+    for before, after in (both, both[::-1]):
+        moved = moved_between(before, after)
+        assert moved.gone == moved.new == []
+        rows = [move for move in moved.moves if move.key.sort != "length" or move.by(0) is None]
+        assert not [move.key for move in rows if move.by(0) is None or move.far(0) > 0.02]
+
+
+def test_a_wider_hip_on_the_left_moves_the_left_side_out_and_the_right_one_in():
+    """By hand: the hip 1 in more on the left than on the right, each quarter by 1/8 in."""
+    moved = moved_between(record_of(drafted("straight_skirt")), record_of(uneven("straight_skirt", "39", "38")))
+    out = {(place.piece, name): place.out for place in moved.places for name in place.names}
+    eighth = 25.4 / 8
+    assert out["left_back", "hip_side"] == out["front", "hip_side"] == pytest.approx(eighth, abs=2e-3)
+    assert out["right_back", "hip_side"] == out["front", "other_hip_side"] == pytest.approx(-eighth, abs=2e-3)
+    assert moved.changed == ["front", "left_back", "right_back"] and moved.laid["front"].words == "centre and waist"
+    assert {one.name: one.by for one in moved.measures} == pytest.approx({"left hip": 12.7, "right hip": -12.7}, abs=1e-3)
+    assert all(None not in (seam.before, seam.after) for seam in moved.seams)

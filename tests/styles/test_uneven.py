@@ -7,12 +7,28 @@ import numpy as np
 import pytest
 from tried import STYLES, style_of
 
+from boxes import touching
 from tapeline.bodies.card import read_card
 from tapeline.drafting.run import draft
+from tapeline.finishing.alike import one_of_each
 from tapeline.finishing.finish import finish
+from tapeline.paper.drawing.model import Group, Text, each_item
+from tapeline.paper.house.work import Heading
+from tapeline.paper.sheets.sheet import draw_sheet
 from tapeline.source.world import read_text, standard_folder
 
 HOME = standard_folder("styles")
+
+
+def each_half_is_told(finished):
+    """On the drawing of every whole piece whose halves differ stands which is which, each on its half, and no word lies on another."""
+    sheet = draw_sheet(finished, 0, Heading("Style", "1", "", "Tess Harrow", "cm"))
+    assert not touching(sheet.items)
+    groups = {item.name: list(each_item([item])) for item in sheet.items if isinstance(item, Group) and item.piece}
+    for piece in (piece.piece for piece in one_of_each(finished, 0) if piece.piece.halves is not None):
+        words = {text.words: text.x for text in groups[piece.name] if isinstance(text, Text)}
+        left, right = words["left of the body"], words["right of the body"]
+        assert (left > right) == (piece.halves.drawn == "left"), piece.name
 
 
 @pytest.mark.parametrize("name", STYLES)
@@ -21,7 +37,7 @@ def test_both_sides_come_together(name):
     card, _ = read_card(read_text(HOME / "bodies" / "tess.toml")[0], style.measurements, style.doubts)
     assert card is not None and set(card.sides) == {"hip", "waist_to_high_hip", "waist_to_hip", "shoulder_slope"}
     (one,) = draft(style, {name: np.array([card.values[name]]) for name in style.needed}, sides=[card.sides])
-    _, failures = finish(one.pattern)
+    finished, failures = finish(one.pattern)
     wrong = [failure.diagnostic(0) for failure in (*one.failures, *failures) if failure.severity == "error"]
     assert not wrong, wrong
     assert "D632" not in {failure.code for failure in one.failures}  # of each pair it is known which is drawn
@@ -30,5 +46,7 @@ def test_both_sides_come_together(name):
         assert abs(off) <= row.tolerance, (row.one, row.other)
     for row in one.ledgers.girths if one.plan.uneven else ():
         assert row.sides is not None and float(sum(row.sides)[0]) == pytest.approx(float(row.sewn[0]), abs=2.0)
+    if name in list(STYLES)[::4]:
+        each_half_is_told(finished)
     halves = [piece for piece in one.pattern.pieces if piece.name.startswith(("left_", "right_")) and piece.half]
     assert all(piece.hand.side == piece.name.split("_")[0] == piece.title.rpartition(", ")[2] for piece in halves)

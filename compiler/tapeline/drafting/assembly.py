@@ -11,14 +11,32 @@ from ..geometry.arrays import Floats
 from ..geometry.outline import inside
 from ..geometry.path import NO_LENGTH, Path
 from ..geometry.plane import unit
-from ..meaning.plan import FittedPlan, MatchPlan, OpeningPlan, PiecePlan, Plan
+from ..meaning.plan import FittedPlan, HalvesPlan, MatchPlan, OpeningPlan, PiecePlan, Plan
 from ..source.text import Span
 from .guides import path_of
 from .measuring import on_strips
-from .pattern import Allowance, Edge, FittedEdges, InnerDart, Mark, MatchedPlace, Notch, Pattern, Piece, PointMark, Seam, SeamOpening
+from .pattern import (
+    LEFT,
+    RIGHT,
+    Allowance,
+    Edge,
+    FittedEdges,
+    Halves,
+    InnerDart,
+    Mark,
+    MatchedPlace,
+    Notch,
+    Pattern,
+    Piece,
+    PointMark,
+    Seam,
+    SeamOpening,
+)
 from .steps import Run
 
 SEAM_TOLERANCE = 25.4 / 16  # mm: pattern truth kept by a fitting teacher, Threads magazine no. 200 (2018-19)
+PLUMB = 0.01  # mm that a fold may lean
+SIDES = (LEFT, RIGHT)
 
 
 def assemble(plan: Plan, run: Run) -> Pattern:
@@ -144,7 +162,24 @@ def _piece(plan: PiecePlan, run: Run) -> Piece:
         plan.half,
         plan.mirrored,
         {level: (filled[left], filled[right]) for level, (left, right) in plan.of_sides.items()},
+        halves=None if plan.halves is None else _halves(plan.halves, filled),
     )
+
+
+def _halves(plan: HalvesPlan, filled: Mapping[int, Any]) -> Halves:
+    """A level of the half that is laid over lies where that half comes to lie: the middle of its fold on that of the other's; where a fold
+    is not plumb, no level is level there."""
+    if plan.folds is None:
+        return Halves(plan.drawn)
+    centre, other = (np.stack([edge.start(), edge.end()], axis=1) for edge in (filled[slot] for slot in plan.folds))
+    down = (centre - other)[..., 1].mean(axis=1)
+    plumb = np.all([np.abs(np.ptp(line[..., 0], axis=1)) < PLUMB for line in (centre, other)], axis=0)
+    levels = {}
+    for level, slots in plan.levels.items():
+        both = zip(SIDES, (filled[slot] for slot in slots), strict=True)
+        left, right = (np.where(plumb, y if side == plan.drawn else y + down, np.nan) for side, y in both)
+        levels[level] = left, right
+    return Halves(plan.drawn, centre, levels)
 
 
 def _inner(plan: tuple[str, Span, tuple[int, ...], int], edges: Sequence[Edge], filled: Mapping[int, Any]) -> InnerDart:

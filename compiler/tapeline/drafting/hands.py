@@ -140,7 +140,7 @@ class _Worked:
     def _hand(self, piece: Piece) -> Hand:
         told = side_word(self.signs[piece.name]) if piece.name in self.signs else NOT_TOLD
         if piece.cut.fold is not None or (piece.cut.count == 1 and not piece.half):
-            return Hand(BOTH, told)
+            return Hand(BOTH, told, piece.halves is not None)
         return Hand(told, told) if self._has_hand(piece) else Hand()
 
     def _has_hand(self, piece: Piece) -> bool:

@@ -7,6 +7,7 @@ is the style's, never a body's.  Millimetres; x across from the centre line to t
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import InitVar, dataclass, field
 from functools import reduce
 from itertools import zip_longest
@@ -19,6 +20,7 @@ from ..geometry.motion import Motion
 from ..geometry.path import Path
 from ..geometry.segments import Line
 from ..meaning.cutting import Corner, Cut
+from ..meaning.ring import IMAGE
 from ..source.text import Span
 
 Chosen = Indices | Mask | slice  # some of the bodies
@@ -31,10 +33,11 @@ LEFT, RIGHT, BOTH, NOT_TOLD = "left", "right", "both", ""
 class Hand(NamedTuple):
     """`side`: "left" or "right" for a pair as drawn, or for a piece that one side has; "both" for a piece that lies on both;
     nothing where it is not told.  `drawn`: of a piece on the fold the side whose half is drawn, of one that lies on both the
-    side toward which x grows, else as `side`."""
+    side toward which x grows, else as `side`.  `differs`: whether it is a whole piece whose left half is not its right one."""
 
     side: str = NOT_TOLD
     drawn: str = NOT_TOLD
+    differs: bool = False
 
 
 NO_HAND = Hand()
@@ -283,6 +286,19 @@ class Notch:
         return Notch(self.edge, self.name, self.span, self.point[index], self.direction[index], self.at[index])
 
 
+class Halves(NamedTuple):
+    """What a whole piece whose halves differ has of them: the side of the body that its drawing has where x is greater, the line (N, 2, 2)
+    at the centre where it was opened out of two, and the y (N,) on the left and on the right of levels that are not level."""
+
+    drawn: str
+    centre: Floats | None = None
+    levels: Mapping[str, tuple[Floats, Floats]] = {}
+
+    def take(self, index: Chosen) -> Halves:
+        levels = {level: (left[index], right[index]) for level, (left, right) in self.levels.items()}
+        return Halves(self.drawn, None if self.centre is None else self.centre[index], levels)
+
+
 @dataclass(slots=True, eq=False)
 class Piece:
     name: str
@@ -312,9 +328,22 @@ class Piece:
     mirrored: bool = False  # whether it is drawn the other way round than its source
     of_sides: dict[str, tuple[Floats, Floats]] = field(default_factory=dict)  # level -> what of its width lies left and right
     hand: Hand = NO_HAND  # see `hands`; not told before the seams are known
+    halves: Halves | None = None
 
     def edge(self, name: str) -> Edge:
         return next(edge for edge in self.edges if edge.name == name)
+
+    def heights_at(self, edge: str) -> dict[str, Floats]:
+        """Level -> y (N,) where an edge lies."""
+        if self.halves is None or not self.halves.levels:
+            return self.levels
+        drawn = self.halves.drawn == LEFT
+        left = drawn != self.is_image(edge)
+        return {**self.levels, **{level: both[0 if left else 1] for level, both in self.halves.levels.items()}}
+
+    def is_image(self, edge: str) -> bool:
+        """Whether an edge is of the half that was laid over where the piece was opened out."""
+        return edge.startswith(IMAGE) and any(own.name == edge.removeprefix(IMAGE) for own in self.edges)
 
     def stitch_outline(self) -> Path:
         """The closed net outline, in at every open dart and out again."""
@@ -355,6 +384,7 @@ class Piece:
             self.mirrored,
             {level: (left[index], right[index]) for level, (left, right) in self.of_sides.items()},
             self.hand,
+            None if self.halves is None else self.halves.take(index),
         )
 
 

@@ -262,6 +262,9 @@ def slots_of(plan: Plan) -> Iterator[int]:
             yield from table.values()
         yield piece.grain
         yield from (slot for both in piece.of_sides.values() for slot in both)
+        if piece.halves is not None:
+            yield from (piece.halves.folds or ())
+            yield from (slot for both in piece.halves.levels.values() for slot in both)
         yield from (slot for mark in (*piece.marks, *piece.tapes) for slot in (mark.path, mark.length) if slot is not None)
         yield from (slot for mark in piece.point_marks for slot in (mark.at, mark.size) if slot is not None)
         yield from (notch.place for notch in piece.notches)

@@ -275,7 +275,8 @@ class _Evens:
         level = frozenset(name for name, slot in piece.levels.items() if self.same(slot))
         on_fold = frozenset(self._on_fold(own)) if lot is Lot.FOLD else frozenset()
         turnable = piece.cut.paired or piece.cut.fold is not None
-        return Told(lot, drawn, darts, on_fold, level, turnable, piece.issued)
+        seen = lot is Lot.WHOLE and piece.issued and piece.cut.count == 1 and not piece.half and self.hand(piece.name).drawn != ""
+        return Told(lot, drawn, darts, on_fold, level, turnable, piece.issued, seen)
 
     def _on_fold(self, piece: Piece) -> Iterator[str]:
         """The marks of a piece that lie along its fold or on it."""

@@ -10,12 +10,12 @@ names edges are rewritten by that alone (`united_seams`).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from ..meaning.cutting import Cut
-from ..meaning.plan import MarkPlan, NotchPlan, PiecePlan, PointMarkPlan
+from ..meaning.plan import HalvesPlan, MarkPlan, NotchPlan, PiecePlan, PointMarkPlan
 from ..meaning.ring import IMAGE, EdgeRing, ring_of
 from ..source.text import Span
 from .pattern import LEFT, RIGHT
@@ -48,6 +48,7 @@ class Told:
     level: frozenset[str] = frozenset()  # levels that lie at one depth for all bodies
     turnable: bool = True  # not of pieces cut alike, which lie any way
     issued: bool = True
+    is_seen: bool = False  # of a piece of both sides: whether it is known which side is where on it
 
 
 @dataclass(slots=True)
@@ -69,7 +70,8 @@ def pieces_of(steps: SidedSteps, plan: PiecePlan, told: Told, sources: Mapping[s
     if told.lot is Lot.SAME:
         return [_copied(plan, {}, plan.name, plan.title, _source(plan, sources, ""))], [Naming("", plan.name)]
     if told.lot is Lot.WHOLE:
-        return [_copied(plan, steps.whole, plan.name, plan.title, _source(plan, sources, told.drawn))], [Naming("", plan.name)]
+        whole = _copied(plan, steps.whole, plan.name, plan.title, _source(plan, sources, told.drawn))
+        return [replace(whole, halves=HalvesPlan(told.drawn) if told.is_seen else None)], [Naming("", plan.name)]
     if told.lot in (Lot.LEFT, Lot.RIGHT):
         side = SIDES[told.lot is Lot.RIGHT]
         own = _copied(plan, steps.side[side], plan.name, plan.title, _source(plan, sources, side))
@@ -112,22 +114,25 @@ def _half(steps: SidedSteps, plan: PiecePlan, side: Side, sources: Mapping[str, 
 
 
 def _of_one_side(plan: PiecePlan, side: str, alone: bool) -> PiecePlan:
-    """Without the marks that the other side has alone; of what one of a pair has, buttonholes and hooks lie on the right, buttons
-    and loops on the left, as women's clothes lap (common practice)."""
-
-    def is_here(kind: str, one: bool, of: str) -> bool:
-        return of in ("", side) and not (one and alone and side != (RIGHT if kind in LAPPING else LEFT))
+    """Without the marks that the other side has alone."""
 
     def settled(one: bool) -> bool:
         return one and not alone
 
     return replace(
         plan,
-        marks=[m._replace(side="", one=settled(m.one)) for m in plan.marks if is_here(m.kind, m.one and not m.side, m.side)],
+        marks=[m._replace(side="", one=settled(m.one)) for m in plan.marks if is_on_side(m.kind, m.one, m.side, side, alone)],
         point_marks=[
-            m._replace(side="", one=settled(m.one)) for m in plan.point_marks if is_here(m.kind, m.one and not m.side, m.side)
+            m._replace(side="", one=settled(m.one)) for m in plan.point_marks if is_on_side(m.kind, m.one, m.side, side, alone)
         ],
     )
+
+
+def is_on_side(kind: str, one: bool, of: str, side: str, alone: bool) -> bool:
+    """Whether the piece, or the half, for a side has a mark that is for the side `of` the body (nothing: for both).  Of what `one` of a
+    pair has, `alone` on its piece, buttonholes and hooks lie on the right, buttons and loops on the left, as women's clothes lap
+    (common practice)."""
+    return of in ("", side) and not (one and not of and alone and side != (RIGHT if kind in LAPPING else LEFT))
 
 
 def _copied(plan: PiecePlan, table: Table, name: str, title: str, source: str) -> PiecePlan:
@@ -344,7 +349,14 @@ def _opened(steps: SidedSteps, plan: PiecePlan, told: Told, sources: Mapping[str
         of_sides={level: _sides_of(steps, plan.widths[level]) for level in plan.widths},
         followed={level: (*edges, *(IMAGE + edge for edge in edges)) for level, edges in plan.followed.items()},
         half=False,
+        halves=HalvesPlan(told.drawn, (own, other), _half_levels(halves, sides, told)),
     )
+
+
+def _half_levels(halves: Sequence[PiecePlan], sides: tuple[Side, Side], told: Told) -> dict[str, tuple[int, int]]:
+    """Where the levels that are not level lie on the left and on the right."""
+    left, right = (halves[sides.index(side)].levels for side in SIDES)
+    return {level: (slot, right[level]) for level, slot in left.items() if level not in told.level}
 
 
 def _sides_of(steps: SidedSteps, slot: int) -> tuple[int, int]:

@@ -59,6 +59,7 @@ def _words(finished: FinishedPiece) -> tuple[object, ...]:
         tuple((mark.kind, mark.words, mark.one, mark.side) for mark in piece.point_marks),
         tuple((notch.edge, notch.name, notch.side) for notch in finished.notches),
         tuple(finished.levels),
+        tuple(finished.half_levels),
     )
 
 
@@ -77,6 +78,7 @@ def _places(finished: FinishedPiece, index: int) -> Iterator[Floats]:
     for notch in finished.notches:
         yield np.stack([notch.on_stitch[index], notch.on_cut[index]])
     yield np.array([y[index] for y in finished.levels.values()])
+    yield np.array([y[index] for both in finished.half_levels.values() for y in both])
 
 
 def _together(group: Sequence[FinishedPiece]) -> FinishedPiece:

@@ -9,7 +9,7 @@ one end of it, along the edges as sewn, for both sides at once, so that a mark a
 - the places between which an eased seam is eased;
 - a notch of its own where it has none of these and is `LEAST` long, or could be mistaken for another (`telling_apart`);
 - more of them, evenly, where more than `MOST` lies between two;
-- the centre of the garment, where it runs down the middle of a piece.
+- the centre of the garment, where it runs down the middle of a piece, and where two halves that differ meet on one.
 
 Where what is sewn is worn behind, a notch is a pair.  Where an edge ends within the other side of a seam, that is notched; so is
 every edge at a fold that it is square to, and at an end where the outline runs straight on into another edge.  What comes by
@@ -29,7 +29,7 @@ from ..drafting.across import HALF_TURN, LIMIT, REACHES, EdgeEnd, Settled, Sewn
 from ..drafting.chains import SeamSection, SeamStretch, is_of_pieces, sections
 from ..drafting.notch_verdicts import FELLOW, MEETS
 from ..drafting.openings import zipped_ends
-from ..drafting.pattern import Edge, Pattern, Place
+from ..drafting.pattern import Edge, Pattern, Piece, Place
 from ..geometry.arrays import Floats, Mask
 from ..geometry.plane import norm
 from .allowances import resolved_allowances
@@ -95,6 +95,8 @@ class _Balance:
         for piece in pattern.pieces:
             if piece.cut.fold is not None:
                 self._centre(piece.name, piece.cut.fold)
+            elif piece.halves is not None and piece.halves.centre is not None:
+                self._centre_of_halves(piece)
 
     # ------------------------------------------------------------ what is known of edges
 
@@ -292,14 +294,38 @@ class _Balance:
             square = np.abs(self.sewn.angle(beside) - HALF_TURN / 2.0) < LIMIT
             square &= self.allowances[piece][beside.edge].width > 0.0
             where = np.zeros(self.pattern.n) if beside.at == "start" else self._edge(place).closed_length()
-            fellows = [
-                (other, mark.at)
-                for other, marks in self.marks.items()
-                for mark in marks
-                if mark.kind == "joint" and any(known == place and _are_one(there, where) for known, there in mark.fellows)
-            ]
-            seam = next((mark.seam for other, _ in fellows for mark in self.marks[other] if mark.kind == "joint"), "")
-            self._add(place, BalanceMark("centre", fold, np.where(square, where, np.nan), seam, fellows))
+            self._at_centre(place, where, square, fold)
+
+    def _centre_of_halves(self, piece: Piece) -> None:
+        """The same where a piece was opened out of two halves: where the edges of both meet and run on into each other."""
+        for edge, after in zip(piece.edges, (*piece.edges[1:], *piece.edges[:1]), strict=True):
+            if piece.is_image(edge.name) == piece.is_image(after.name):
+                continue
+            end = EdgeEnd(piece.name, edge.name, "end")
+            straight = np.abs(self.sewn.angle(end) - HALF_TURN) < 2.0 * LIMIT
+            straight &= self.allowances[piece.name][edge.name].width > 0.0
+            self._at_centre((piece.name, edge.name), edge.closed_length(), straight, "centre", ((piece.name, after.name), 0.0))
+
+    def _at_centre(self, place: Place, where: Floats, there: Mask, name: str, beside: tuple[Place, float] | None = None) -> None:
+        """A notch at the centre of a piece, at the end of an edge, and of what ends there on the other side of its seam; `beside` is the
+        same place told by the edge that begins there."""
+        told = [(place, where), *([] if beside is None else [(beside[0], np.full(self.pattern.n, beside[1]))])]
+        joints = [
+            (other, mark)
+            for other, marks in self.marks.items()
+            for mark in marks
+            if mark.kind == "joint" and any(known == one and _are_one(at, way) for known, at in mark.fellows for one, way in told)
+        ]
+        for _, mark in joints:
+            mark.name = name
+        fellows = [(other, mark.at) for other, mark in joints]
+        seam = joints[0][1].seam if joints else ""
+        for one, way in told if beside is not None else ():  # one notch for the ends of both edges
+            ends = [mark for mark in self.marks.get(one, []) if mark.kind == "end" and _are_one(mark.at, way)]
+            self.marks[one] = [mark for mark in self.marks.get(one, []) if mark not in ends]
+            fellows += [fellow for mark in ends for fellow in mark.fellows if fellow[0] not in {known for known, _ in fellows}]
+            seam = seam or next((mark.seam for mark in ends), "")
+        self._add(place, BalanceMark("centre", name, np.where(there, where, np.nan), seam, fellows))
 
 
 class NotchRoom:

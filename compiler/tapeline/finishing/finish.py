@@ -18,7 +18,7 @@ from ..drafting.pattern import Allowance, Pattern, Piece
 from ..geometry.arrays import Floats, Mask
 from .allowances import allowance_ring, resolved_allowances
 from .balance import Marks, balance_marks
-from .finished import Finished, FinishedNotch, FinishedPiece
+from .finished import Finished, FinishedNotch, FinishedPiece, HalfLevels
 from .levels import LevelsOnPieces
 from .limits import impossible, negative
 from .notches import place_notches
@@ -75,11 +75,15 @@ def finish_piece(
     for failure in failures:
         cut_line = np.where(failure.bodies[:, None, None], np.nan, cut_line)
 
-    def place_marks() -> tuple[tuple[FinishedNotch, ...], dict[str, Floats]]:
+    def place_marks() -> tuple[tuple[FinishedNotch, ...], dict[str, Floats], HalfLevels]:
         _, straight = levels[piece.name]
-        shown = {name: straight[name] & (name not in pattern.unmarked) for name in piece.levels}
+        shown = {name: straight[name] & (name not in pattern.unmarked) for name in straight}
         drawn = {name: np.where(shown[name], y, np.nan) for name, y in piece.levels.items()}
-        return place_notches(piece, ring, marks()), drawn
+        uneven = {} if piece.halves is None else piece.halves.levels
+        halves = {
+            name: (np.where(shown[name], left, np.nan), np.where(shown[name], right, np.nan)) for name, (left, right) in uneven.items()
+        }
+        return place_notches(piece, ring, marks()), drawn, halves
 
     return FinishedPiece(
         piece, cut_line, ring.runs, allowances, ring.corners, ring.leg_ends, ring.turn, lambda: place_words(piece), place_marks
@@ -109,5 +113,5 @@ def _unfinished(piece: Piece, allowances: dict[str, Allowance]) -> FinishedPiece
         np.empty((n, 0, 2)),
         np.full(n, np.nan),
         lambda: (np.full((n, 2, 2), np.nan), nowhere[:, 0]),
-        lambda: ((), {name: np.full(n, np.nan) for name in piece.levels}),
+        lambda: ((), {name: np.full(n, np.nan) for name in piece.levels}, {}),
     )

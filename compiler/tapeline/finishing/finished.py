@@ -12,13 +12,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
 
 from ..drafting.pattern import Allowance, Pattern, Piece
 from ..geometry.arrays import Floats
+
+HalfLevels: TypeAlias = dict[str, tuple[Floats, Floats]]
 
 
 class ResolvedCorner(NamedTuple):
@@ -62,14 +64,14 @@ class FinishedPiece:
     leg_ends: Floats  # (N, M, 2) where the legs of darts and pleats, run on, end on the cut line, edge by edge
     turn: Floats  # (N,) +1 where the ring runs from +x toward +y, else -1
     place_words: Callable[[], tuple[Floats, Floats]]  # for `grain_line` and `label_at`
-    place_marks: Callable[[], tuple[tuple[FinishedNotch, ...], dict[str, Floats]]]  # for `notches` and `levels`
+    place_marks: Callable[[], tuple[tuple[FinishedNotch, ...], dict[str, Floats], HalfLevels]]  # for `notches`, `levels`, `half_levels`
 
     @cached_property
     def _words(self) -> tuple[Floats, Floats]:
         return self.place_words()
 
     @cached_property
-    def _marks(self) -> tuple[tuple[FinishedNotch, ...], dict[str, Floats]]:
+    def _marks(self) -> tuple[tuple[FinishedNotch, ...], dict[str, Floats], HalfLevels]:
         return self.place_marks()
 
     @property
@@ -90,6 +92,11 @@ class FinishedPiece:
     def levels(self) -> dict[str, Floats]:
         """The y (N,) of each level that runs straight across, else NaN."""
         return self._marks[1]
+
+    @property
+    def half_levels(self) -> HalfLevels:
+        """Of a whole piece whose halves differ the y (N,) on the left and on the right of levels that lie at two depths, else NaN."""
+        return self._marks[2]
 
 
 @dataclass(eq=False)

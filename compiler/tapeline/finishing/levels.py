@@ -40,8 +40,9 @@ class LevelsOnPieces:
 
 
 def _levels_on(pattern: Pattern, piece: Piece, levels: LevelsOnPieces) -> Levels:
-    places = {edge.name: {name: _crossing(edge, y) for name, y in piece.levels.items()} for edge in piece.edges}
-    straight = {name: np.ones(pattern.n, dtype=bool) for name in piece.levels}
+    heights = {edge.name: piece.heights_at(edge.name) for edge in piece.edges}
+    places = {edge.name: {name: _crossing(edge, y) for name, y in heights[edge.name].items()} for edge in piece.edges}
+    straight = {name: np.ones(pattern.n, dtype=bool) for of_edge in heights.values() for name in of_edge}
     if not piece.source:
         return places, straight
     source = pattern.piece(piece.source)
@@ -51,7 +52,8 @@ def _levels_on(pattern: Pattern, piece: Piece, levels: LevelsOnPieces) -> Levels
     for edge in inherited:
         for name, here in places[edge.name].items():
             there = before[edge.name].get(name)
-            if there is None or not np.allclose(piece.levels[name], source.levels[name], atol=SAME, equal_nan=True):
+            level = source.heights_at(edge.name).get(name)
+            if there is None or level is None or not np.allclose(heights[edge.name][name], level, atol=SAME, equal_nan=True):
                 continue  # the piece says itself where this level lies
             placed = _carried(edge, source.edge(edge.name), here, there, turned_round)
             straight[name] &= (np.abs(placed - here) < SAME) | (np.isnan(placed) & np.isnan(here))

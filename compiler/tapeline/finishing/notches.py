@@ -41,7 +41,7 @@ def place_notches(piece: Piece, ring: Ring, marks: Marks) -> tuple[FinishedNotch
             for notch in of_edge + pleats:
                 notch.on_cut = _crossing(notch, ring.points)
         for notch in of_edge:
-            if notch.kind == "centre":
+            if notch.kind == "centre" and piece.cut.fold is not None:
                 notch.on_cut = _at_fold(piece, ring, edge, notch)
         stated = [notch for notch in of_edge if notch.kind == "stated"]
         others = [notch for notch in of_edge if notch.kind != "stated"]

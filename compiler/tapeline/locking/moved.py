@@ -1,6 +1,6 @@
 """What moved from one draft to another: of two days, two clients, two choices, or of yesterday and today.
 
-Both drafts are read from their records and compared row by row as locks are.  Before, each piece of the second is laid on that of
+Both drafts are read from their records, an even one beside an uneven one as that (`parted`), and compared row by row as locks are.  Before, each piece of the second is laid on that of
 the first: centre line on centre line at the waist, or at the level of `LEVELS` that both have first; else corner on corner; or where
 it is asked for.  So a place has moved by as much as a cutter would see who lays one piece on the other.  Out is away from the
 piece's centre line, in is toward it.
@@ -18,6 +18,7 @@ from ..source.text import Source, Span
 from .comparing import Move, moves_between
 from .edges import Point, lies_on, outline_of
 from .lock import GIRTHS, SEAMS, Key, Lock, Value
+from .parted import parted_like
 from .recorded import Record, lock_of_record, places_of_record
 from .telling import places_together
 
@@ -134,6 +135,7 @@ def moved_between(before: Record, after: Record, together_at: Sequence[str] = ()
 
     `together_at` are places at which pieces are laid together, PLACE or PIECE.PLACE, where both drafts have them.
     """
+    before, after = parted_like(before, after), parted_like(after, before)
     lock, present = lock_of_record(before), lock_of_record(after)
     pieces = {record_of["name"]: record_of for record_of in before["pieces"]}
     laid: dict[str, LaidTogether] = {}
@@ -255,6 +257,8 @@ def _centre_line(piece: Record) -> tuple[str, str, float] | None:
 
     A piece without one that lies on both sides of the line that it is drawn from has its middle there, under no name.
     """
+    if piece.get("halves") and piece["halves"]["centre"]:
+        return "centre", "", float(piece["halves"]["centre"][0][0])
     lines, across = [], [0.0]
     for before, edge in zip(piece["edges"][-1:] + piece["edges"][:-1], piece["edges"], strict=True):
         points = [point for strip in edge["strips"] for segment in strip for point in next(iter(segment.values()))]

@@ -132,6 +132,9 @@ def _of_piece(piece: Record) -> Iterator[tuple[str, str, object]]:
         yield "allowance", f"{edge['name']} kind", "fold" if edge["name"] == piece["cut"]["fold"] else edge["allowance"]["kind"]
     for name, y in piece["levels"].items():
         yield "level", name, y
+    for name, sides in piece.get("halves", {}).get("levels", {}).items():
+        for side, y in sides.items():
+            yield "level", f"{name} {side}", y
     for mark in piece["marks"]:
         yield "mark", f"{mark['name']} length", mark["length"]
     yield "grain", "way", math.degrees(math.atan2(piece["grain"][1], piece["grain"][0]))

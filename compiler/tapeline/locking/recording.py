@@ -10,7 +10,7 @@ import numpy as np
 
 from ..drafting.landmarks import landmarks
 from ..drafting.ledgers import GirthRow, SeamRow
-from ..drafting.pattern import Dart, Edge
+from ..drafting.pattern import LEFT, RIGHT, Dart, Edge
 from ..finishing.finished import FinishedPiece
 from ..finishing.usual import UsualAllowance
 from ..finishing.whole import Whole, drafted_whole
@@ -135,6 +135,9 @@ def _piece(table: _Columns, finished: FinishedPiece) -> None:
         _edge(put, edge)
     for name, y in piece.levels.items():
         put("level", name, y)
+    for name, both in (piece.halves.levels if piece.halves is not None else {}).items():
+        for side, y in zip((LEFT, RIGHT), both, strict=True):
+            put("level", f"{name} {side}", y)
     for mark in piece.marks:
         if mark.length is not None:
             put("mark", f"{mark.name} length", mark.length)

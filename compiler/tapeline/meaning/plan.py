@@ -219,6 +219,15 @@ class NotchPlan(NamedTuple):
     span: Span
 
 
+class HalvesPlan(NamedTuple):
+    """Of a whole piece whose halves differ: the side of the body that its drawing has where x is greater; the folds of the half that is
+    drawn and of the other, where it was opened out of two; and of levels that lie at another depth on the left than on the right, both."""
+
+    drawn: str
+    folds: tuple[int, int] | None = None
+    levels: Mapping[str, tuple[int, int]] = {}
+
+
 @dataclass(slots=True)
 class PiecePlan:
     name: str
@@ -248,6 +257,7 @@ class PiecePlan:
     half: bool = False  # whether it is drawn for one side of the body
     mirrored: bool = False  # whether it is drawn the other way round than what it is made from
     of_sides: dict[str, tuple[int, int]] = field(default_factory=dict)  # level -> what of its width lies at the left and at the right
+    halves: HalvesPlan | None = None
 
 
 class Expectation(NamedTuple):

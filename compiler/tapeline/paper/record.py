@@ -23,7 +23,8 @@ from the centre line and y down the body; what is not known is null.  Same draft
 A piece has `name, title, rule`, `from` (the piece or foundation that it is made from, or null), `cut {count, fold,
 paired, for, extras}` (`for` says what it is cut for where that is not the garment's outside, else null), `worn` ("front",
 "back", or null where the style does not say), `hand {side, drawn}` (for which side of the body it is as drawn, right side of the cloth
-up: "left", "right", "both" or null; and of a piece that lies on both, which half is drawn, or toward which side x grows), `grain [x, y], grain_line, points`, `levels` (name -> y), `edges, marks, point_marks,
+up: "left", "right", "both" or null; and of a piece that lies on both, which half is drawn, or toward which side x grows), `grain [x, y], grain_line, points`, `levels` (name -> y), where its left half is not its right one `halves {drawn, centre,
+levels}` (the side of the body that lies where x is greater, the centre line or null, and of levels that lie at two depths `left` and `right`), `edges, marks, point_marks,
 drill_holes, notches`, `corners` ({between, kind}) and `cut_line`, a ring whose first point is not repeated.  A notch has `edge,
 name, kind` ("stated" by the style, "level", "balance", "joint" where an edge ends within the other side of a seam, "centre" at a
 fold, "middle" of a piece, "end" of an edge where the outline runs straight on, "open" where a seam is left open, "dart" or "pleat"), `at` (how far along
@@ -56,7 +57,7 @@ from typing import Any, cast
 import numpy as np
 
 from ..drafting.ledgers import Ledgers
-from ..drafting.pattern import Allowance, Dart, Edge
+from ..drafting.pattern import Allowance, Dart, Edge, Halves
 from ..drafting.steps import Run
 from ..finishing.drills import BACK_OFF, drill_holes
 from ..finishing.finished import Finished, FinishedNotch, FinishedPiece
@@ -245,6 +246,7 @@ def _piece(finished: FinishedPiece, index: int, back_off: float) -> dict[str, An
         "grain_line": _points(finished.grain_line[index]),
         "points": {name: _point(point, index) for name, point in piece.points.items()},
         "levels": {name: _at(y, index) for name, y in piece.levels.items()},
+        **({} if piece.halves is None else {"halves": _halves(piece.halves, index)}),
         "edges": [_edge(edge, finished.allowances[edge.name], index) for edge in piece.edges],
         "marks": [
             {
@@ -281,6 +283,14 @@ def _piece(finished: FinishedPiece, index: int, back_off: float) -> dict[str, An
         "notches": [_notch(notch, index) for notch in finished.notches if np.isfinite(notch.on_stitch[index]).all()],
         "corners": [{"between": [corner.edge_in, corner.edge_out], "kind": str(corner.kind[index])} for corner in finished.corners],
         "cut_line": _points(finished.cut_line[index]),
+    }
+
+
+def _halves(halves: Halves, index: int) -> dict[str, Any]:
+    return {
+        "drawn": halves.drawn,
+        "centre": None if halves.centre is None else _points(halves.centre[index]),
+        "levels": {name: {"left": _at(left, index), "right": _at(right, index)} for name, (left, right) in halves.levels.items()},
     }
 
 

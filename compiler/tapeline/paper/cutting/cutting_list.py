@@ -5,7 +5,7 @@
     made_by, cutting_list    "tapeline", and the version of this form
     style, body, unit        as in the record; all lengths are millimetres, areas square millimetres
     pieces     {number, name, title, for, count, fold, paired, alike, hand, grain, across, along, area}: hand is the side of the body
-               that it is for as drawn, "both", or nothing; grain is degrees from
+               that it is for as drawn, "both", or nothing, with `differs` where a whole piece is not its own image; grain is degrees from
                plumb, across and along the size as cut, of a piece on the fold half of it; with `layers`, {count, for}
     zips       {places, opening, edges, side}: one zip a row, with the {piece, edge} that are marked for it, on both sides of the
                opening and from piece to piece, and how many edges that makes over all pieces cut, at most at one height
@@ -105,6 +105,7 @@ def _piece_row(count: int, finished: FinishedPiece, index: int) -> dict[str, Any
         "fold": cut.fold,
         "paired": cut.paired,
         "hand": piece.hand.side,
+        **({"differs": True} if piece.hand.differs else {}),
         "alike": not cut.paired and cut.fold is None and cut.count > 1,
         "grain": number(abs(math.degrees(math.atan2(x, abs(y)))) if abs(x) > 1e-9 else 0.0),
         "across": number(across),

@@ -12,7 +12,7 @@ from typing import Any
 
 from ...source.quantity import show_number
 from ...source.units import UNITS
-from ..drawing.pieces import ON_SIDE, PAIRS, SINGLES
+from ..drawing.pieces import ON_SIDE, PAIRS, SINGLES, WHOLE
 from ..house.columns import telling
 from ..house.document import printable
 from ..house.prices import HOUR
@@ -91,7 +91,8 @@ class ListWords:
             return self.say(words, cut=count, pairs=pairs)
         if row["alike"]:
             return self.say("{cut}, all alike", cut=count)
-        return self.say(SINGLES[row["hand"]], cut=count) if row["hand"] in SINGLES else count
+        form = WHOLE if row.get("differs") else SINGLES.get(row["hand"])
+        return count if form is None else self.say(form, cut=count)
 
     def thread(self, degrees: float) -> str:
         """Where the lengthwise thread runs in a piece as drawn, from its angle to the plumb."""

@@ -164,6 +164,30 @@ class Labels:
 
         self.set_first(places, words, np.array([right, y]))
 
+    def at_side(self, way: int, words: Words) -> None:
+        """Set words near the right (`way` 1) or left (-1) side of a piece, as near to the middle of its height as may be."""
+        low, high = self.ring.min(axis=0), self.ring.max(axis=0)
+        x0, y0 = self.ring.T
+        x1, y1 = np.roll(self.ring, -1, axis=0).T
+        middle = (low[0] + high[0]) / 2
+
+        def edge_at(y: float) -> float:
+            crossed = (y0 > y) != (y1 > y)
+            xs = x0[crossed] + (y - y0[crossed]) * (x1[crossed] - x0[crossed]) / (y1[crossed] - y0[crossed])
+            return float((xs * way).max() * way) if len(xs) else float(middle)
+
+        def places(trial: Words) -> Iterator[Plate]:
+            half = text_width(*trial) / 2
+            for clear in (6.0, 12.0, 24.0):
+                for k in range(25):
+                    y = float(low[1] + (high[1] - low[1]) * (0.45 + (k + 1) // 2 * (1 if k % 2 else -1) * 0.035))
+                    x = edge_at(y) - way * (clear + half)
+                    if (x - middle) * way > 0:
+                        yield _plate(np.array([x, y]), trial)
+
+        y = float(low[1] + (high[1] - low[1]) * 0.45)
+        self.set_first(places, words, np.array([edge_at(y) - way * 3.0, y]))
+
     def block(self, arrangements: list[list[Block]], preferred: Floats) -> None:
         """Set the block that names the piece, in the largest size and first arrangement that find room.
 

@@ -30,6 +30,8 @@ from .model import Commands, Group, Stroke, mirrored, polylines, run, trace
 PAIRS = {LEFT: "{cut}, a mirrored pair: as drawn the left", RIGHT: "{cut}, a mirrored pair: as drawn the right"}
 ON_SIDE = {LEFT: "{place}, on the left", RIGHT: "{place}, on the right"}
 SINGLES = {LEFT: "{cut}, for the left side", RIGHT: "{cut}, for the right side"}
+WHOLE = "{cut}, whole: left and right differ"
+HALVES = {LEFT: "left of the body", RIGHT: "right of the body"}
 ARROW = 25.0  # mm from the edge to the arrow across a pleat
 SHORT = 25.0  # mm that the folds of darts stop short of a point which they share
 
@@ -60,11 +62,14 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
         inner += [s._replace(commands=mirrored(s.commands, *mirror)) for s in inner if not _lies_on(s, *mirror)]
         ring = _opened_ring(ring, *mirror)
     strokes += inner
-    levels = _levels(finished_piece.levels, index, ring)
+    levels = [*_levels(finished_piece.levels, index, ring), *_half_levels(finished_piece, index, ring)]
     strokes += [Stroke(run([(left, y), (right, y)]), "construction", name) for name, y, left, right in levels]
     grain = finished_piece.grain_line[index]
     if np.isfinite(grain).all():
         strokes += signs.grain_arrow(tuple(grain[0].tolist()), tuple(grain[1].tolist()), rule_words(piece.span))
+
+    if piece.halves is not None and piece.halves.centre is not None:
+        strokes.append(Stroke(run(piece.halves.centre[index]), "centre", "centre", rule_words(piece.span)))
 
     labels = Labels(strokes, ring)
     if piece.cut.fold and fold is not None and mirror is None:
@@ -73,6 +78,7 @@ def draw_piece(finished_piece: FinishedPiece, index: int, words: Heading, opened
     opening_words(labels, finished_piece, index, house)
     for name, y, left, right in levels:
         labels.at_level(left, right, y, Words(house.call(name), 4))
+    _half_words(labels, piece, house)
     if edge_names:
         for edge in piece.edges:
             labels.along(flat(trace(edge.closed if not edge.darts else edge.strips[0], index)), Words(house.call(edge.name), 4))
@@ -108,7 +114,8 @@ def cut_words(cut: Cut, whole: bool = False, house: House = USUAL, hand: Hand = 
         return say(PAIRS.get(hand.side, "{cut}, a mirrored pair"), cut=words)
     if cut.count > 1:
         return say("{cut}, all alike", cut=words)
-    return say(SINGLES[hand.side], cut=words) if hand.side in SINGLES else words
+    form = WHOLE if hand.differs else SINGLES.get(hand.side)
+    return words if form is None else say(form, cut=words)
 
 
 def extra_words(cut: Cut, house: House = USUAL) -> list[str]:
@@ -326,6 +333,29 @@ def _levels(levels: dict[str, Floats], index: int, ring: Floats) -> list[tuple[s
             if right - left > 20 and not _hugs(ring, left, right, y)
         ]
     return out
+
+
+def _half_levels(finished_piece: FinishedPiece, index: int, ring: Floats) -> list[tuple[str, float, float, float]]:
+    """The same of levels that lie at two depths: on either half up to the centre."""
+    halves = finished_piece.piece.halves
+    if halves is None or halves.centre is None:
+        return []
+    middle = float(halves.centre[index, :, 0].mean())
+    out = []
+    for name, both in finished_piece.half_levels.items():
+        for side, ys in zip((LEFT, RIGHT), both, strict=True):
+            low, high = (middle, np.inf) if side == halves.drawn else (-np.inf, middle)
+            stretches = ((name, y, max(left, low), min(right, high)) for name, y, left, right in _levels({name: ys}, index, ring))
+            out += [stretch for stretch in stretches if stretch[3] - stretch[2] > SHORT]
+    return out
+
+
+def _half_words(labels: Labels, piece: Piece, house: House) -> None:
+    """Which half of a whole piece is which, near either side of it."""
+    if piece.halves is None:
+        return
+    for side, words in HALVES.items():
+        labels.at_side(1 if side == piece.halves.drawn else -1, Words(house.say(words), 7, "bold"))
 
 
 def _hugs(ring: Floats, left: float, right: float, y: float) -> bool:

@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ...drafting.pattern import Dart, Edge, InnerDart, Mark, Piece
+from ...drafting.pattern import LEFT, RIGHT, Dart, Edge, InnerDart, Mark, Piece
 from ...finishing.finished import FinishedPiece
 from ...geometry.arrays import Floats
 from ...geometry.path import NO_LENGTH, Path
@@ -33,6 +33,10 @@ from .sewn import ON, Sewing, level_on_paper
 from .tracing import traced_dart, traced_edge
 from .words import OFFSET, ON_LINE, STEP, STRETCH, counted
 
+HALVES = {
+    LEFT: "As it lies on the paper, its right half is for the left side of the body, its left half for the right.",
+    RIGHT: "As it lies on the paper, its right half is for the right side of the body, its left half for the left.",
+}
 BETWEEN = 20.0  # mm; nearer to the end of a curve no level is set out on it
 POINTS, WIDTHS = "Points", "Widths"  # of a piece drawn by level its points are widths
 SQUARE = math.sin(math.radians(1.0))  # an edge that leaves the fold within this is square to it
@@ -244,6 +248,8 @@ class _SectionWriter:
             lines.append(
                 ". ".join([cut_words(self.piece.cut, False, house, self.piece.hand), *extra_words(self.piece.cut, house)]) + "."
             )
+            if self.piece.halves is not None:
+                lines.append(say(HALVES[self.piece.halves.drawn]))
             allowances = allowance_words(self.finished, self.index, self.rule.unit, house, said="Seam allowances to add: {list}")
             lines.append(f"{say('These steps draw the stitching line.')} {allowances}.")
         if self.rule.finer:

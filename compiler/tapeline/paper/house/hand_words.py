@@ -347,6 +347,16 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "Tracer l'autre moitié au-delà de {0} d'après les chiffres ci-dessous\u00a0: c'est celle de l'autre côté.",
     ),
     (
+        "As it lies on the paper, its right half is for the left side of the body, its left half for the right.",
+        "Wie es auf dem Papier liegt, ist seine rechte Hälfte für die linke Körperseite, seine linke für die rechte.",
+        "Posée ainsi sur le papier, sa moitié droite est pour le côté gauche du corps, sa moitié gauche pour le droit.",
+    ),
+    (
+        "As it lies on the paper, its right half is for the right side of the body, its left half for the left.",
+        "Wie es auf dem Papier liegt, ist seine rechte Hälfte für die rechte Körperseite, seine linke für die linke.",
+        "Posée ainsi sur le papier, sa moitié droite est pour le côté droit du corps, sa moitié gauche pour le gauche.",
+    ),
+    (
         "Draw {0} again as one fair line, its darts folded.",
         "{0} mit gefalteten Abnähern neu als eine fließende Linie zeichnen.",
         "Retracer {0} en une seule ligne lisse, ses pinces pliées.",

@@ -122,6 +122,8 @@ class RuleTexts:
             slots |= {*edges.values(), *(allowance.width for allowance in allowances if allowance.width is not None)}
         elif stroke.line == "construction" and stroke.name in piece_plan.levels:
             slots.add(piece_plan.levels[stroke.name])
+        elif stroke.line == "construction" and piece_plan.halves is not None and stroke.name in piece_plan.halves.levels:
+            slots |= {*piece_plan.halves.levels[stroke.name]}
         elif stroke.line in EDGE_LINES and stroke.name in edges:
             slots.add(edges[stroke.name])
         elif stroke.line == "notch":
