@@ -286,7 +286,7 @@ def test_papers_say_for_which_side_a_piece_is_and_how_the_cloth_lies():
     card = '[measures]\nwaist = "70 cm"\nhip = "96 cm"\n[left]\nwaist_to_hip = "20.5 cm"\n[right]\nwaist_to_hip = "20 cm"\n'
     drafts = Session().read(SKIRT).draft([card], house='language = "de"\n')
     assert drafts.ok, drafts.diagnostics
-    papers = drafts.bodies[0].papers(["svg", "hand", "list"])
+    papers = drafts.bodies[0].papers(["svg", "hand", "list", "dxf"])
     words = {name: data.decode() for name, data in papers.items() if name.endswith(("svg", "html", "txt"))}
     plot = next(text for name, text in words.items() if name.endswith(".svg"))
     assert ", links" in plot and ", rechts" in plot
@@ -298,6 +298,9 @@ def test_papers_say_for_which_side_a_piece_is_and_how_the_cloth_lies():
     cutting = next(text for name, text in words.items() if name.endswith(".txt"))
     assert "1, ganz: links und rechts verschieden" in cutting
     assert any("ist seine rechte Hälfte für die linke Körperseite" in text for text in words.values())
+    cutter = next(data.decode() for name, data in papers.items() if name.endswith(".dxf"))
+    assert "Cut 1, whole: left and right differ" in cutter
+    assert "As drawn the right half is for the left side of the body, the left half for the right" in cutter
     front = json.loads(papers["pattern.json"])["pieces"][0]
     assert front["halves"] == {
         "drawn": "left",

@@ -33,7 +33,8 @@ What the standard leaves open, or is not known to us of it, and what is done her
   bust point or a hook, are crosses on layer 8.  A bone stands there as long as it is cut.
 - Kind and depth of a notch: V and slit share layer 4, and which group of a point holds the depth is not known.  The kind is
   said in a text, the depth is left to the cutter.  The end of a zip is a notch as well.
-- Quantity is two numbers: cut as drawn, and cut mirrored.  The annotation says the same in words.
+- Quantity is two numbers: cut as drawn, and cut mirrored.  The annotation says the same in words.  Of a whole piece whose halves
+  differ a text says which of them is for which side of the body.
 - Size and Sample Size are the body's name.  Every size is drafted from its measures, so there is no grade rule table (NONE),
   no reference line on layer 5.  Where a style is drafted in several sizes, the base size's file names the table of
   `rule_table` and bears the numbers of its rules as texts on layer 2.

@@ -12,7 +12,7 @@ from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
-from ...drafting.pattern import Mark, Piece, PointMark
+from ...drafting.pattern import LEFT, Mark, Piece, PointMark
 from ...finishing.drills import ASIDE, drill_holes
 from ...finishing.finished import FinishedPiece
 from ...finishing.levels import CLEAR
@@ -90,6 +90,9 @@ def piece_content(finished_piece: FinishedPiece, work: Work, name: str, halved: 
         inner = [LayerRun(layer_run.layer, *part) for layer_run in inner for part in _on_both(layer_run, crease)]
         inner.append(LayerRun(INTERNAL, centre))
         named.append((centre, "centre"))
+    elif piece.halves is not None and piece.halves.centre is not None:
+        inner.append(LayerRun(INTERNAL, piece.halves.centre[index]))
+        named.append((piece.halves.centre[index], "centre"))
     elif fold is not None:
         inner.append(LayerRun(MIRROR, np.stack([ring[0], ring[-1]])))
     whole = boundary[0].points
@@ -267,6 +270,10 @@ def _keys(piece: Piece, work: Work, name: str, opened: bool) -> list[str]:
 
 def _notes(finished_piece: FinishedPiece, work: Work, spots: Sequence[Spot], house: House) -> list[str]:
     notes = extra_words(finished_piece.piece.cut)
+    halves = finished_piece.piece.halves
+    if halves is not None:
+        left, right = ("right", "left") if halves.drawn == LEFT else ("left", "right")
+        notes.append(f"As drawn the {left} half is for the left side of the body, the {right} half for the right")
     notes += wrap(allowance_words(finished_piece, work.index, work.unit, house), _TYPE, 180)
     layers = {layer for layer, _ in spots}
     if NOTCH in layers:
