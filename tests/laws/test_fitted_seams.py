@@ -210,5 +210,15 @@ def test_a_layer_that_lay_on_a_fitted_edge_and_stays_is_told_with_the_line_that_
     assert said.span.text == line.strip()
     assert "Say: drop outer.top and lining.top 1 cm at inner, to nothing at side;" in said.suggestion
     assert not codes(drafted(LAYERS + line.replace("outer.top", "outer.top and lining.top")), "D650")
-    narrower = LAYERS.replace('cut 2 for "lining"', 'cut 2 for "lining"\n    take in side 3 cm')
+    narrower = LAYERS.replace('cut 2 for "lining"', 'cut 2 for "lining"\n    take in side 3 cm\n    take in foot 3 cm')
     assert not codes(drafted(narrower + line), "D650")
+
+
+def test_a_layer_on_an_edge_that_a_fitting_cuts_off_is_told_too():
+    """The side taken in shortens the top: of a lining that is shorter, and so has not the same side, that is told; once, on whichever side."""
+    shorter = LAYERS.replace('cut 2 for "lining"', 'cut 2 for "lining"\n    take in foot 3 cm')
+    for side in ("", ", on the right"):
+        line = f"take in outer.side 1 cm at top, to nothing at foot{side}\n"
+        for layers, edge in ((LAYERS, "side"), (shorter, "top")):
+            (said,) = (failure.diagnostic(0) for failure in drafted(layers + line).failures if failure.code == "D650")
+            assert said.title.startswith(f"outer.{edge} is fitted, and lining.{edge}")

@@ -6,7 +6,7 @@ its other side is brought to the same length.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 import numpy as np
 
@@ -17,20 +17,24 @@ from ..source.diagnostics import CAUTION
 from ..source.quantity import finely, show_length
 from .assembly import SEAM_TOLERANCE
 from .ledgers import Ledgers, SeamRow
-from .pattern import Pattern
+from .pattern import Place
 from .steps import Run
 
 NOTHING = 1e-6  # mm
 
 
-def judge_fittings(plan: Plan, pattern: Pattern, ledgers: Ledgers, run: Run) -> None:
+def judge_fittings(plan: Plan, ledgers: Ledgers, run: Run) -> None:
     """Record D649 of every seam whose sides differ since a fitting, and D650 of every layer that lies on a fitted edge and stays."""
     for row in ledgers.seams:
         _let_in(row, run)
-    issued = {piece.name for piece in pattern.pieces}
-    for layer in plan.layers:
-        if plan.uneven or {layer.moved[0], layer.layer[0]} <= issued:
-            _stayed(layer, run.filled, run)
+    told: dict[tuple[Place | str, Place | str], Mask] = {}
+    none = np.zeros(run.n, dtype=bool)
+    for layer in plan.layers:  # those with a line first
+        edges, pieces = (layer.moved, layer.layer), (layer.moved[0], layer.layer[0])
+        before = told.get(edges, none) if layer.line else told.get(edges, none) | told.get(pieces, none)
+        stayed = _stayed(layer, run.filled, before, run)
+        told[edges] = told.get(edges, none) | stayed
+        told[pieces] = told.get(pieces, none) | stayed
 
 
 def _let_in(row: SeamRow, run: Run) -> None:
@@ -95,23 +99,23 @@ def fit_as_well(row: SeamRow, i: int, unit: str) -> str:
     return " or ".join(lines)
 
 
-def _stayed(layer: LayerPlan, filled: Mapping[int, Floats], run: Run) -> None:
-    if layer.was not in filled or layer.length not in filled:
-        return
-    was, length = plain(filled[layer.was]), plain(filled[layer.length])
-    same: Mask = np.abs(was - length) <= SEAM_TOLERANCE
+def _stayed(layer: LayerPlan, filled: Mapping[int, Floats], told: Mask, run: Run) -> Mask:
+    """Tell of the bodies (N,) of which it is not told yet; which they are."""
+    if not {layer.was, layer.now, layer.length} <= filled.keys():
+        return np.zeros(run.n, dtype=bool)
+    was, now, length = (plain(filled[slot]) for slot in (layer.was, layer.now, layer.length))
+    changed: Mask = np.abs(now - was) > SEAM_TOLERANCE
+    stayed: Mask = (np.abs(was - length) <= SEAM_TOLERANCE) & ~told & (changed if not layer.line else True)
     moved, other = ".".join(layer.moved), ".".join(layer.layer)
-
-    def found(lengths: Floats) -> Callable[[int], str]:
-        return lambda i: f"{other} as it was, {show_length(float(lengths[i]), run.unit)} long"
-
+    line = layer.line or f"the same of the edge of {layer.layer[0]} that ends there"
     run.fail(
-        same,
+        stayed,
         "D650",
         f"{moved} is fitted, and {other}, which lies on it, is not",
         span=layer.span,
         expected="layers that lie on each other moved alike",
-        found=found(length),
-        suggestion=f"Say: {layer.line}; or keep it, where only the one is meant.",
+        found=lambda i: f"{other} as it was, {show_length(float(length[i]), run.unit)} long",
+        suggestion=f"Say: {line}; or keep it, where only the one is meant.",
         severity=CAUTION,
     )
+    return stayed

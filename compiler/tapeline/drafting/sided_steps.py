@@ -253,7 +253,7 @@ def slots_of(plan: Plan) -> Iterator[int]:
     yield from (allowance.width for allowance in plan.allowances.values() if allowance.width is not None)
     yield from (slot for rule in plan.requirements for slot in (rule.condition, *(slot for _, slot, _ in rule.figures)))
     yield from plan.level_girths.values()
-    yield from (slot for layer in plan.layers for slot in (layer.was, layer.length))
+    yield from (slot for layer in plan.layers for slot in (layer.was, layer.now, layer.length))
     yield from (slot for cloth in plan.cloths for slot in (cloth.width, cloth.repeat) if slot is not None)
     yield from (buttons.size for buttons in plan.buttons)
     for piece in plan.pieces:

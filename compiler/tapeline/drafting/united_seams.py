@@ -253,10 +253,16 @@ def _own_step(placed: Placed, step: OwnStep) -> OwnStep:
     )
 
 
-def united_layer(steps: SidedSteps, layer: LayerPlan) -> LayerPlan:
-    """A fitted edge and the layer on it, as they are on the left; they lie on each other on both sides or on neither."""
-    was, length = (steps.table("left").get(slot, slot) for slot in (layer.was, layer.length))
-    return layer._replace(was=was, length=length)
+def united_layers(steps: SidedSteps, layers: Iterable[LayerPlan]) -> tuple[LayerPlan, ...]:
+    """Fitted edges and the layers on them, as they are on the left and on the right."""
+    tables = [steps.table(side) for side in SIDES]
+    return tuple(
+        layer._replace(
+            was=table.get(layer.was, layer.was), now=table.get(layer.now, layer.now), length=table.get(layer.length, layer.length)
+        )
+        for layer in layers
+        for table in tables
+    )
 
 
 def renamed(placed: Placed, once: Mapping[str, frozenset[str]]) -> dict[str, frozenset[str]]:

@@ -30,7 +30,7 @@ def judge(plan: Plan, pattern: Pattern, ledgers: Ledgers, run: Run) -> None:
             judge_darts(piece, run)
             judge_outline(piece, run)
         judge_seams(ledgers, run)
-        judge_fittings(plan, pattern, ledgers, run)
+        judge_fittings(plan, ledgers, run)
         judge_hands(pattern, ledgers.hands, run)
         _requirements(plan, run)
         judge_corners(plan, ledgers, run)

@@ -89,14 +89,15 @@ def ancestry(program: ProgramContext, place: Place) -> Iterator[Place]:
 
 
 def layers_of(program: ProgramContext) -> tuple[LayerPlan, ...]:
-    """Edges of facings, linings and the like that were the same as one that a fitting moves, and do not follow it."""
-    if not program.fittings:
-        return ()
+    """Edges of facings, linings and the like that were the same as one that a fitting moves, or cuts off, and do not follow it."""
     said = [(node, place) for node, _ in program.fittings for place in _moved(program, node)]
+    if not said:
+        return ()
     moved = {".".join(place) for _, place in said}
     layers = [(piece, edge) for piece in program.issued() if cut_of(program, piece).purpose for edge in piece.edge_names()]
+    beside = [(node, near) for node, place in said for near in _with_neighbours(program, place) if ".".join(near) not in moved]
     plans: dict[tuple[Place, Place], LayerPlan] = {}
-    for node, place in said:
+    for node, place in (*said, *beside):
         drawing = program.construction_named(place[0])
         if drawing is None or drawing.drafted is None or cut_of(program, drawing).purpose:
             continue
@@ -104,8 +105,11 @@ def layers_of(program: ProgramContext) -> tuple[LayerPlan, ...]:
             there = (layer.name, edge)
             if (place, there) in plans or _root(program, there) != _root(program, place) or moves(program, ".".join(there), moved):
                 continue
-            lengths = _length(drawing.drafted, place[1], node.head), _length(layer, edge, node.head)
-            plans[place, there] = LayerPlan(place, there, lengths[0].slot, lengths[1].slot, node.head, _line(node, place, there))
+            was, now, length = (
+                _length(one, name, node.head).slot for one, name in ((drawing.drafted, place[1]), (drawing, place[1]), (layer, edge))
+            )
+            line = _line(node, place, there) if ".".join(place) in moved else ""
+            plans[place, there] = LayerPlan(place, there, was, now, length, node.head, line)
     return tuple(plans.values())
 
 

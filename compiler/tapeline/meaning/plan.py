@@ -112,14 +112,16 @@ class FittedPlan(NamedTuple):
 
 
 class LayerPlan(NamedTuple):
-    """An edge that a fitting moves, and one of another layer that was the same: slots of what the first was long, and what the other is."""
+    """An edge that a fitting moves or cuts off, and one of another layer that was the same: slots of what the first was long, what it is
+    now, and what the other is."""
 
     moved: tuple[str, str]
     layer: tuple[str, str]
     was: int
+    now: int
     length: int
     span: Span
-    line: str  # the fitting as it would move both
+    line: str  # the fitting as it would move both; empty of an edge beside the one that is moved
 
 
 class SeamPlan(NamedTuple):
