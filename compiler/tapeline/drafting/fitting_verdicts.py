@@ -107,7 +107,7 @@ def _stayed(layer: LayerPlan, filled: Mapping[int, Floats], told: Mask, run: Run
     changed: Mask = np.abs(now - was) > SEAM_TOLERANCE
     stayed: Mask = (np.abs(was - length) <= SEAM_TOLERANCE) & ~told & (changed if not layer.line else True)
     moved, other = ".".join(layer.moved), ".".join(layer.layer)
-    line = layer.line or f"the same of the edge of {layer.layer[0]} that ends there"
+    what = f"Say: {layer.line}" if layer.line else f"Move the edge beside {other} in the same way"
     run.fail(
         stayed,
         "D650",
@@ -115,7 +115,7 @@ def _stayed(layer: LayerPlan, filled: Mapping[int, Floats], told: Mask, run: Run
         span=layer.span,
         expected="layers that lie on each other moved alike",
         found=lambda i: f"{other} as it was, {show_length(float(length[i]), run.unit)} long",
-        suggestion=f"Say: {line}; or keep it, where only the one is meant.",
+        suggestion=f"{what}; or keep it, where only the one is meant.",
         severity=CAUTION,
     )
     return stayed
