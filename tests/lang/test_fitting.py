@@ -129,3 +129,18 @@ def test_a_recipe_on_one_side_moves_its_edges_there():
     assert style is not None and not [one for one in said if one.severity != CAUTION]
     sides = [step.options["side"] for step in style.plan().steps if step.operation == "on_side"]
     assert set(sides) == {"left"}
+
+
+@pytest.mark.parametrize("line", [IN, IN.replace("at waist, to nothing at hip", "at hip, to nothing at waist and hem")])
+def test_what_is_said_often_grows_by_as_much_each_time(line):
+    """Neither the plan nor the line that is moved is a multiple longer for one more statement, and each is carried out."""
+    small = line.replace("1 cm", "1/2 mm")
+    steps = [len(reading(SKIRT + small * often)[0].plan().steps) for often in (1, 4, 8, 12)]
+    assert steps[3] - steps[2] == steps[2] - steps[1] and steps[1] - steps[0] == (steps[2] - steps[1]) * 3 // 4
+    drawn = [pattern(small * often) for often in (4, 8, 12)]
+    assert not any(failures for _, failures in drawn)
+    segments = [len(one.piece("back").edge("side").strips[0].segments) for one, _ in drawn]
+    assert segments[0] <= 24 and segments[2] - segments[1] <= segments[1] - segments[0] + 1 <= 9
+    once, often = (one.piece("back").edge("side").closed for one in (pattern(line.replace("1 cm", "6 mm"))[0], drawn[2][0]))
+    for at in np.linspace(0.0, 1.0, 9):
+        assert np.abs(once.point_at(once.length() * at) - often.point_at(often.length() * at)).max() < 0.1

@@ -44,6 +44,7 @@ Way = Literal["in", "out", "up", "down"]
 NEARLY_STRAIGHT = 1 / 40  # of its length: an edge that stands off its chord by no more is ruled by a drafter
 SAME_PLACE = 1e-3  # mm; places on an edge that lie so near to each other, or to its end, are one
 CUBICS = 4  # drawn for a curved segment between two places
+FINE = 16  # segments: in a line of so many each is drawn by one, so that a line that moves often does not grow by a multiple each time
 LOOK = 1 / 16  # of such a cubic: how far to either side its bend is looked for
 RUN_ON = 4.0  # of the amount, and `RUN_ON_LEAST` mm: so far the lines at a moved corner are carried on to meet
 RUN_ON_LEAST = 10.0
@@ -221,7 +222,7 @@ class MovedLine:
         self, segment: Segment, start: Floats, end: Floats, heading: Floats, none: Mask, off: tuple[Floats, Floats]
     ) -> list[Segment]:
         weights, whole = self.weights, np.where(none, np.inf, end - start)
-        stops = [start, *(np.clip(at, start, end) for at in (weights.since, weights.low, weights.high, weights.until)), end]
+        stops = [start, *(_snapped(at, start, end) for at in (weights.since, weights.low, weights.high, weights.until)), end]
         first, last = (
             segment.part(segment.parameter_at(low - start), segment.parameter_at(high - start)) for low, high in (stops[:2], stops[4:])
         )
@@ -242,7 +243,8 @@ class MovedLine:
             by = self.amount[:, None]
             return segment.at(t) + way * by * weight[:, None], tangent + by * (way * growth[:, None] + grows * weight[:, None])
 
-        count = 1 if isinstance(segment, Line) and self.direction.follows else CUBICS
+        fine = len(self.line.segments) >= FINE or isinstance(segment, Line) and self.direction.follows
+        count = 1 if fine else CUBICS
         drawn: list[Segment] = [first]
         for low, high in zip(stops[1:4], stops[2:5], strict=True):
             if np.all(high - low <= NO_LENGTH):
@@ -251,6 +253,11 @@ class MovedLine:
             found = [shown(low + step * k, step * LOOK) for k in range(count + 1)]
             drawn += [_hermite(*one, *other, step) for one, other in zip(found, found[1:], strict=False)]
         return [*drawn, last]
+
+
+def _snapped(at: Floats, start: Floats, end: Floats) -> Floats:
+    """A length within the run from start to end; at the end of it that lies so near that no line is drawn between them."""
+    return np.where(at - start <= SAME_PLACE, start, np.where(end - at <= SAME_PLACE, end, at))
 
 
 def _hermite(p: Floats, leaving: Floats, q: Floats, arriving: Floats, step: Floats) -> Cubic:
