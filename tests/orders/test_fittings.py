@@ -125,6 +125,45 @@ def test_broken_lines_are_told_and_the_others_read():
     assert fittings is None and sorted(one.span.line for one in told) == [9, 12]
 
 
+@pytest.mark.parametrize(
+    ("before", "after"), [("choose flare 10 %", "choose flare 10 % %"), ("2026-11-12 of plain_skirt", "2026-11-31 of plain_skirt")]
+)
+def test_a_mistake_in_a_fitting_holds_up_its_own_style_alone(before, after):
+    text = TWO.replace(before, after)
+    fittings, told = read(text)
+    assert told == [] and [one.style for one in fittings.fittings] == ["belt"] * 3
+    assert after not in fittings.changes(fittings.of("belt")).text
+    none, told = read_fittings(Source("ada.fittings", text), "ada", "plain_skirt", ("belt", "plain_skirt"))
+    assert none is None and [one.span.line for one in told] == [15 if "%" in after else 14]
+
+
+def test_a_day_that_cannot_be_read_is_told_as_one_that_is_none():
+    fittings, told = read(TWO.replace("2026-11-10", "next week"))
+    assert fittings is None and [(one.code, one.span.text) for one in told] == [("O111", "next week")]
+
+
+def test_an_empty_text_of_fittings_asks_for_fittings():
+    for text in ("", "language 1\n", "wrong\n"):
+        _, told = read(text)
+        assert all("a style or a library" not in one.expected and "style my_skirt" not in one.suggestion for one in told) and told
+
+
+@pytest.mark.parametrize("what", ["a link that leads nowhere", "a loop", "a folder", "a link elsewhere"])
+def test_fittings_that_are_no_file_beside_the_card_are_told(folder, tapeline, what):
+    there = folder / "ada.fittings"
+    if what == "a folder":
+        there.mkdir()
+    elif what == "a link elsewhere":
+        (folder.parent / f"{folder.name}.fittings").write_text(TWO)
+        there.symlink_to(folder.parent / f"{folder.name}.fittings")
+    else:
+        there.symlink_to("ada.fittings" if what == "a loop" else "none.fittings")
+    result = tapeline(*DRAFT)
+    assert result.exit_code == 3 and result.stderr.count("error F001") == 1 and "--without-fittings" in result.stderr
+    assert not (folder / "out").exists()
+    assert tapeline(*DRAFT, "--without-fittings").exit_code == 0
+
+
 def test_a_draft_takes_those_of_its_style_up_to_its_date(fitted, tapeline):
     assert tapeline(*DRAFT).exit_code == 0
     made = record(fitted)
@@ -244,6 +283,15 @@ def test_orders_tell_that_a_fitting_is_new(ordered, tapeline):
     (ordered / "ada.fittings").write_text(TWO.replace("choose lap 6 cm", "deeep = 6 cm").replace("of belt", "of bellt", 1))
     result = tapeline("orders", *DAY)
     assert result.exit_code == 1 and "ada.fittings:6" in result.stderr
+
+
+def test_what_is_wrong_with_fittings_is_told_once_with_the_orders_that_it_holds_up(ordered, tapeline):
+    (ordered / "second.order").write_text((ordered / "ada-belt.order").read_text())
+    (ordered / "third.order").write_text('client = "ada"\nstyle = "plain_skirt"\n')
+    (ordered / "ada.fittings").write_text(TWO.replace("choose lap 6 cm", "choose lap 6 cm cm"))
+    result = tapeline("orders", *DAY)
+    assert result.exit_code == 1 and result.stderr.count("error ") == 1 and "(for ada-belt.order, second.order)" in result.stderr
+    assert result.stdout.count("cannot be drafted") == 2 and result.stdout.count("not drafted") == 1
 
 
 def test_from_python(fitted):

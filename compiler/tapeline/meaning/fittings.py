@@ -21,11 +21,12 @@ from pathlib import PurePath
 from textwrap import dedent
 from typing import NamedTuple
 
-from ..source.diagnostics import CAUTION, Diagnostic, has_errors
+from ..source.diagnostics import CAUTION, Diagnostic, has_errors, refused
 from ..source.suggest import did_you_mean, nearest
 from ..source.text import Source
 from ..source.world import World
 from ..syntax import tree
+from ..syntax.mistakes import A_DAY
 from ..syntax.parser import parse
 
 SUFFIX = ".fittings"
@@ -81,9 +82,11 @@ def changes_for(
 ) -> tuple[Source | None, list[Diagnostic]]:
     """What the fittings beside a client's card change of the style of a name, at its path, up to a day; None where nothing is said.
 
-    `nell.fittings` stands beside `nell.toml`.
+    `nell.fittings` stands beside `nell.toml`.  F001 where what has that name there is no file of the folder.
     """
     beside = world.neighbour(card, f"{card.stem}{SUFFIX}")
+    if beside is None and (found := world.astray(card, f"{card.stem}{SUFFIX}")):
+        return None, [_not_there((card.parent / f"{card.stem}{SUFFIX}").as_posix(), found)]
     source, diagnostics = (None, []) if beside is None else world.text(beside)
     if source is None:
         return None, diagnostics
@@ -100,10 +103,12 @@ def read_fittings(source: Source, client: str, style: str, styles: Sequence[str]
     """The fittings in a text; None where a diagnostic is an error.
 
     `client` is what her card's file is called, `style` the style that is to be drafted, `styles` the names of all that can be.
-    O110 to O113, and what the parser says.
+    O110 to O113, and what the parser says; of a fitting of another style no error, which holds up that one alone: it is left out.
     """
     parsed = parse(source)
-    diagnostics = list(parsed.diagnostics)
+    others = [one for one in parsed.tree.statements or () if isinstance(one, tree.Fitting) and str(one.name) != style]
+    diagnostics = [said for said in parsed.diagnostics if not any(_lies_in(said, one) for one in others)]
+    wrong = [one for one in others if any(_lies_in(said, one) for said in parsed.diagnostics)]
     heading = parsed.tree.heading
     if has_errors(diagnostics) and not isinstance(heading, tree.Fittings):
         return None, diagnostics
@@ -126,13 +131,23 @@ def read_fittings(source: Source, client: str, style: str, styles: Sequence[str]
     for statement in parsed.tree.statements or ():
         if isinstance(statement, tree.Fitting):
             diagnostics += _wrong(statement, style, styles)
-            if _day(statement.date) is not None:
+            if _day(statement.date) is None:
+                wrong.append(statement)
+            elif statement not in wrong:
                 found.append(dated(statement))
         elif not isinstance(statement, tree.Broken):
             diagnostics.append(_misplaced(statement))
     if has_errors(diagnostics):
         return None, diagnostics
-    return ClientFittings(source, tuple(sorted(found, key=lambda one: one.day))), diagnostics
+    text = source.text
+    for one in wrong:
+        text = _blanked(text, one.span.start, one.span.end)
+    return ClientFittings(Source(source.name, text), tuple(sorted(found, key=lambda one: one.day))), diagnostics
+
+
+def _lies_in(said: Diagnostic, fitting: tree.Fitting) -> bool:
+    """Whether it is said of what stands in a fitting; of its first line too."""
+    return said.span is not None and fitting.span.start <= said.span.start <= fitting.span.end
 
 
 def dated(fitting: tree.Fitting) -> DatedFitting:
@@ -170,18 +185,18 @@ def _name(client: str) -> str:
 
 def _wrong(fitting: tree.Fitting, style: str, styles: Sequence[str]) -> list[Diagnostic]:
     told = []
-    if _day(fitting.date) is None:
+    name = str(fitting.name)
+    if _day(fitting.date) is None and name == style:
         told.append(
             Diagnostic(
                 "O111",
                 "This is no day",
                 fitting.date.span,
-                "year, month and day with all their figures: 2026-12-05",
+                A_DAY,
                 fitting.date.written,
                 "Write the day of the fitting.",
             )
         )
-    name = str(fitting.name)
     if name != style and name not in styles:
         near = nearest(name, [style]) == [style]
         told.append(
@@ -196,6 +211,11 @@ def _wrong(fitting: tree.Fitting, style: str, styles: Sequence[str]) -> list[Dia
             )
         )
     return told
+
+
+def _not_there(name: str, found: str) -> Diagnostic:
+    way_out = "Put the fittings there as a file, or take it away; --without-fittings drafts without them."
+    return refused(name, "F001", "The client's fittings cannot be read", "a file beside her card", found, way_out)
 
 
 def _of_another(heading: tree.Fittings, client: str) -> Diagnostic:

@@ -9,6 +9,7 @@ a reading away from every disk.
 
 from __future__ import annotations
 
+import os
 from abc import ABC, abstractmethod
 from collections.abc import Iterable, Mapping
 from pathlib import Path, PurePath
@@ -66,6 +67,10 @@ class World(ABC):
     def neighbour(self, path: PurePath, name: str) -> PurePath | None:
         """The path of the file of a name beside a text; None where there is none, or it is a link to another folder."""
 
+    def astray(self, path: PurePath, name: str) -> str:
+        """What stands beside a text under a name and is no file of that folder, in words; nothing where nothing does or it is one."""
+        return ""
+
     @abstractmethod
     def beside(self, path: PurePath) -> World:
         """This world as a text at the path sees it: its neighbours are the house's own."""
@@ -107,6 +112,14 @@ class FolderWorld(World):
         folder = (self._shipped(path) or Path(path)).parent
         there = (folder / name).is_file() and _inside(folder / name, folder)
         return PurePath(path).parent / name if there else None
+
+    def astray(self, path: PurePath, name: str) -> str:
+        place = (self._shipped(path) or Path(path)).parent / name
+        if not os.path.lexists(place) or self.neighbour(path, name) is not None:
+            return ""
+        if place.is_symlink():
+            return "a link that leads to no file" if not place.is_file() else "a link that leads to another folder"
+        return "a folder" if place.is_dir() else "no file"
 
     def beside(self, path: PurePath) -> FolderWorld:
         return FolderWorld((self._shipped(path) or Path(path)).resolve().parent, self.standard, self.styles)
@@ -245,6 +258,9 @@ class WorldBehind(World):
 
     def neighbour(self, path: PurePath, name: str) -> PurePath | None:
         return self.world.neighbour(path, name)
+
+    def astray(self, path: PurePath, name: str) -> str:
+        return self.world.astray(path, name)
 
     def beside(self, path: PurePath) -> World:
         return self.world.beside(path)

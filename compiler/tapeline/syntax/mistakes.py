@@ -12,6 +12,7 @@ from .automaton import Automaton, Stacks
 from .scanner import Lexeme, LogicalLine
 
 MOST_NAMED = 10  # of what could have stood there
+A_DAY = "year, month and day with all their figures: 2026-12-05"
 
 
 class Mistakes:
@@ -74,7 +75,9 @@ class Mistakes:
             return
         lexeme = lexemes[at]
         found = f'"{lexeme.text}"'
-        if lexeme.text == ")" and not any(earlier.text == "(" for earlier in lexemes[:at]):
+        if lexemes[0].text == "fitting" and at and (day := _before_of(lexemes, at)) is not None:
+            self.report("O111", "This is no day", day, A_DAY, day.text, "Write the day of the fitting.")
+        elif lexeme.text == ")" and not any(earlier.text == "(" for earlier in lexemes[:at]):
             title, way_out = "A bracket closes that was never opened", "Take it out, or open it with ( before."
             self.report("S105", title, lexeme.span, expected, found, way_out)
         elif at == 0 and lexeme.kind == "WORD":
@@ -122,6 +125,14 @@ class Mistakes:
             return ""
         whole = phrases[near[0]]
         return did_you_mean(lexeme.text, known) if whole == near[0] else f'Did you mean "{whole}"?'
+
+
+def _before_of(lexemes: list[Lexeme], at: int) -> Span | None:
+    """All between the first word and the first `of`, where that comes after the lexeme of that number."""
+    for number, lexeme in enumerate(lexemes):
+        if lexeme.text == "of":
+            return lexemes[1].span._replace(end=lexemes[number - 1].span.end) if number > at else None
+    return None
 
 
 def _in_brackets(function: Lexeme, lexeme: Lexeme, rest: list[Lexeme]) -> str:

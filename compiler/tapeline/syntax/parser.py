@@ -81,9 +81,9 @@ def _read(source: Source) -> Parsed:
         whole = Span(source, 0, 0)
         if lines:  # a file of another sort: that is all to be said of it
             title, found = "The file does not say its language", "a file of another sort"
-            diagnostics[:] = [Diagnostic("S110", title, whole, "language 1", found, _BEGIN)]
+            diagnostics[:] = [Diagnostic("S110", title, whole, "language 1", found, _begin(source))]
         elif not diagnostics:
-            diagnostics.append(Diagnostic("S110", "The file says nothing", whole, "a style or a library", "no statement", _BEGIN))
+            diagnostics.append(Diagnostic("S110", "The file says nothing", whole, _kind(source), "no statement", _begin(source)))
         tree, skipped_names, damaged = Start(Span(source, 0, 0), None, None, None), set[str](), set[int]()
     else:
         run = _Run(source, tables(), diagnostics)
@@ -99,7 +99,16 @@ def _is_begun(lines: list[LogicalLine]) -> bool:
 
 
 _BEGINNINGS = ("language", "style", "library", "fittings")
-_BEGIN = 'Begin with a line "language 1", then a heading such as: style my_skirt "My skirt"'
+FITTINGS = ".fittings"  # how the name of a text ends that is neither a style nor a library
+
+
+def _kind(source: Source) -> str:
+    return "a client's fittings" if source.name.endswith(FITTINGS) else "a style or a library"
+
+
+def _begin(source: Source) -> str:
+    heading = 'fittings nell "Nell Quay"' if source.name.endswith(FITTINGS) else 'style my_skirt "My skirt"'
+    return f'Begin with a line "language 1", then a heading such as: {heading}'
 
 
 class _Saved(NamedTuple):
@@ -237,9 +246,9 @@ class _Run:
                 "S110",
                 "The file has no heading" if part == "heading" else "The file does not say its language",
                 first.span if first else line.span,
-                "a style or a library" if part == "heading" else "language 1",
+                _kind(self.source) if part == "heading" else "language 1",
                 f'"{first.text}"' if first and at_line else "none",
-                _BEGIN,
+                _begin(self.source),
             )
         place = Span(self.source, line.span.start, line.span.start)
         words = (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +16,7 @@ from ..report import DONE, ERRORS, EXIT_CODES, Report
 if TYPE_CHECKING:
     from ...orders.moved import Anew
     from ...orders.standing import Standing
+    from ...source.diagnostics import Diagnostic
 
 
 @click.command(epilog=EXIT_CODES)
@@ -44,11 +45,21 @@ def orders(context: click.Context, folder: Path, date: datetime, no_drafts: bool
     stale = [one for one in standings if one.state == "stale"]
     with Progress("drafting again"):
         anew = {} if no_drafts else session.moved(stale)
-    for one in standings:
-        report.note([*one.diagnostics, *(anew[one].diagnostics if one in anew else ())])
+    report.note(_of_orders((one, [*one.diagnostics, *(anew[one].diagnostics if one in anew else ())]) for one in standings))
     report.facts["orders"] = [_facts(one, anew.get(one)) for one in standings]
     wrong = any(one.state == "cannot be drafted" for one in standings)
     report.end(_words(standings, anew, date, folder), ERRORS if wrong else DONE)
+
+
+def _of_orders(told: Iterable[tuple[Standing, Sequence[Diagnostic]]]) -> list[Diagnostic]:
+    """What is said of the orders, each once, with the orders of which it is said."""
+    from dataclasses import replace
+
+    orders: dict[Diagnostic, list[str]] = {}
+    for one, diagnostics in told:
+        for said in dict.fromkeys(diagnostics):
+            orders.setdefault(said, []).append(one.path.name)
+    return [replace(said, body=", ".join([said.body] * bool(said.body) + names)) for said, names in orders.items()]
 
 
 def _words(standings: Sequence[Standing], anew: dict[Standing, Anew], date: datetime, folder: Path) -> str:
