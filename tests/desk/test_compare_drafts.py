@@ -1,12 +1,18 @@
 """`tapeline compare` of two drafts: two days, two clients, two choices, two records; what it prints, draws and refuses."""
 
 import json
+from dataclasses import replace
+from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
 import shapely
 
+from tapeline import Session
+from tapeline.making.comparing import MeasureShare, compared_drafts, compared_records
+from tapeline.making.moved_words import by, figure, kind_of, shares_words
 from tapeline.paper.drawing.model import Stroke, Text, each_item, polylines, text_plate
+from tapeline.paper.house.house import USUAL
 
 CARD = """name = "Ada Quay"
 measured = "2024-05-04"
@@ -109,6 +115,21 @@ def test_what_no_place_tells_is_told_too(clients, tapeline, changed):
     assert "seam allowance of side width: 1.5 cm, then 2 cm" in told["front"]
 
 
+def test_what_is_told_adds_up(clients):
+    """In eighths of an inch, 3.175 mm: 6 mm is told as two, a share of 4.6 mm as one."""
+    (clients / "bea.toml").write_text(CARD.replace("Ada", "Bea").replace('"104 cm"', '"108 cm"'))
+    drafts = Session().read(Path("plain_skirt.style")).draft([Path("ada.toml"), Path("bea.toml")]).bodies
+    done = replace(compared_drafts(drafts[0], drafts[1]), unit="in", house=replace(USUAL, fraction=8))
+    place = done.moved.places[0]._replace(out=6.0, down=0.0)
+    for waist, hip, told in (
+        (4.6, 0.0, "waist out 1/8 in; left over out 1/8 in"),
+        (4.6, 1.4, "waist out 1/8 in; rounding out 1/8 in"),
+        (6.0, 0.0, "waist out 1/4 in"),
+    ):
+        done.shares[place.piece, place.names[0]] = (MeasureShare("waist", waist, 0.0), MeasureShare("hip", hip, 0.0))
+        assert shares_words(done, place) == told
+
+
 def test_two_days_of_an_uneven_client(clients, tapeline):
     """The left hip lies 1 cm lower than before, and what is drawn for the right has not moved."""
     (clients / "una.toml").write_text(
@@ -147,6 +168,31 @@ def test_what_fittings_did(clients, tapeline):
     assert both.exit_code == 2 and "either --fitted DAY or --without-fittings" in both.stderr
     (waist,) = [row for row in fitted["girths"] if (row["name"], row["of"]) == ("waist", "sewn")]
     assert waist["before"] - waist["after"] == pytest.approx(40.0, abs=0.05)  # two sides, each of a front and a back
+
+
+def test_records_tell_of_what_kind_a_figure_is(clients, tapeline):
+    """Of an older form, which does not, a choice is told as the number that stands there, and an angle of a measure is in radians."""
+    for name, choice in (("one", "length=60 cm"), ("two", "length=62 cm")):
+        assert tapeline("draft", "plain_skirt.style", "--for", "ada.toml", "--set", choice, "-o", name).exit_code == 0
+    records = [json.loads((clients / name / "pattern.json").read_text()) for name in ("one", "two")]
+    assert records[0]["kinds"] == {
+        "waist": "length", "hip": "length", "waist_to_hip": "length", "length": "length", "flare": "number", "dropped": "condition"
+    }  # fmt: skip
+    told = " ".join(tapeline("compare", "one/pattern.json", "two/pattern.json", "--unit", "in").stdout.split())
+    assert "length 23 5/8 in 24 7/16 in +13/16 in" in told
+    for record, degrees in zip(records, (20.0, 24.0), strict=True):
+        record["measures"]["shoulder_slope"] = degrees
+        record["kinds"]["shoulder_slope"] = "angle"
+    old = [
+        {**record, "measures": {**record["measures"], "shoulder_slope": radians}}
+        for record, radians in zip(records, (0.34907, 0.41888), strict=True)
+    ]
+    for record in old:
+        del record["kinds"]
+    for before, after in (records, old, (old[0], records[1])):
+        done = compared_records(before, after, ("one", "two"))
+        (slope,) = [moved for moved in done.moved.measures if abs(moved.by) > 1e-3]
+        assert (kind_of(done, slope), figure(done, slope, slope.before), by(done, slope)) == ("angle", "20 deg", "+4 deg")
 
 
 def test_two_records(clients, tapeline):

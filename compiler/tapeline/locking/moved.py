@@ -19,7 +19,7 @@ from .comparing import Move, moves_between
 from .edges import Point, lies_on, outline_of
 from .lock import GIRTHS, SEAMS, Key, Lock, Value
 from .parted import parted_like
-from .recorded import Record, lock_of_record, places_of_record
+from .recorded import Record, lock_of_record, measures_of_record, places_of_record
 from .telling import places_together
 
 LEVELS = ("waist", "hip", "underbust", "bust")  # at which pieces are laid together, the first that both have
@@ -57,7 +57,7 @@ class MovedPlace(NamedTuple):
 
 
 class MovedFigure(NamedTuple):
-    """A figure of both drafts, mm: what it is of, and of which part; None where a draft has none."""
+    """A figure of both drafts, mm or degrees: what it is of, and of which part; None where a draft has none."""
 
     name: str
     part: str
@@ -163,7 +163,7 @@ def moved_between(before: Record, after: Record, together_at: Sequence[str] = ()
         sorted(places, key=lambda place: -round(place.far, 3)),
         _figures(lock, present, GIRTHS),
         _figures(lock, present, SEAMS),
-        _named(before["measures"], after["measures"]),
+        _named(measures_of_record(before), measures_of_record(after)),
         _named(before["choices"], after["choices"]),
     )
 

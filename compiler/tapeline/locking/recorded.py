@@ -15,6 +15,7 @@ from .lock import GIRTHS, SEAMS, Key, Lock, Value, rounded
 from .recording import LEAST
 
 Record: TypeAlias = Mapping[str, Any]
+OLD_ANGLE = 1.6  # a measure of an older record below it is an angle in radians: no body has such a length in mm
 _KINDS = {"line": ("start", "end"), "cubic": ("start", "leaving", "arriving", "end")}
 
 
@@ -46,6 +47,21 @@ def lock_of_record(record: Record) -> Lock:
             put(section, sort, name, value)
     style = record["style"]
     return Lock(style["name"], style["version"], "", "mm", {}, {}, (record["body"],), {}, {}, rows)
+
+
+def kinds_of_record(record: Record) -> dict[str, str]:
+    """Name -> kind of the measures and choices.  Of an older form, which tells of none, a choice has no kind."""
+    if "kinds" in record:
+        return dict(record["kinds"])
+    return {name: "angle" if abs(value) < OLD_ANGLE else "length" for name, value in record["measures"].items() if value is not None}
+
+
+def measures_of_record(record: Record) -> dict[str, float | None]:
+    """Name -> value, mm and degrees.  An older form has angles of measures in radians."""
+    if "kinds" in record:
+        return dict(record["measures"])
+    kinds = kinds_of_record(record)
+    return {name: math.degrees(value) if kinds.get(name) == "angle" else value for name, value in record["measures"].items()}
 
 
 def _value(value: object) -> Value:

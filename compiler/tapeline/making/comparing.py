@@ -17,9 +17,9 @@ import numpy as np
 
 from ..geometry.arrays import Floats
 from ..locking.moved import DraftMoves, MovedPlace, moved_between
-from ..locking.recorded import Record
+from ..locking.recorded import Record, kinds_of_record
 from ..paper.house.house import USUAL, House
-from ..sizing.slopes import Slopes, is_angle, slopes_of
+from ..sizing.slopes import Slopes, slopes_of
 from .drafts import BodyDraft
 from .papers import record_of
 
@@ -47,7 +47,7 @@ class DraftComparison:
     unit: str = "cm"
     house: House = USUAL
     shares: dict[tuple[str, str], tuple[MeasureShare, ...]] = field(default_factory=dict)
-    kinds: dict[str, str] = field(default_factory=dict)  # of measures and choices, by their names; empty of records alone
+    kinds: dict[str, str] = field(default_factory=dict)  # of measures and choices, by their names, where they are known
 
     def left_over(self, place: MovedPlace) -> tuple[float, float]:
         """What of a move no measure did: mm out and down."""
@@ -59,13 +59,11 @@ def compared_drafts(
     before: BodyDraft, after: BodyDraft, names: tuple[str, str] | None = None, together_at: Sequence[str] = ()
 ) -> DraftComparison:
     """Two drafts of any bodies and styles; lengths are written as the first writes them."""
-    moved = moved_between(record_of(before.work()), record_of(after.work()), together_at)
-    comparison = DraftComparison(moved, names or (before.name, after.name), before.unit, before.house)
-    for draft in (before, after):
-        comparison.kinds |= {name: choice.kind.word for name, choice in draft.draft.plan.choices.items()}
-        comparison.kinds |= {name: "angle" if is_angle(draft.style, name) else "length" for name in draft.draft.run.measures}
-    if before.style.fingerprint == after.style.fingerprint and moved.places:
-        comparison.shares = _shares(moved, before, after)
+    told = names or (before.name, after.name)
+    records = record_of(before.work()), record_of(after.work())
+    comparison = compared_records(records[0], records[1], told, before.unit, before.house, together_at)
+    if before.style.fingerprint == after.style.fingerprint and comparison.moved.places:
+        comparison.shares = _shares(comparison.moved, before, after)
     return comparison
 
 
@@ -73,7 +71,8 @@ def compared_records(
     before: Record, after: Record, names: tuple[str, str], unit: str = "cm", house: House = USUAL, together_at: Sequence[str] = ()
 ) -> DraftComparison:
     """Two drafts as they were recorded."""
-    return DraftComparison(moved_between(before, after, together_at), names, unit, house)
+    kinds = kinds_of_record(before) | kinds_of_record(after)
+    return DraftComparison(moved_between(before, after, together_at), names, unit, house, kinds=kinds)
 
 
 def _shares(moved: DraftMoves, before: BodyDraft, after: BodyDraft) -> dict[tuple[str, str], tuple[MeasureShare, ...]]:

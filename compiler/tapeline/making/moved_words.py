@@ -14,20 +14,23 @@ from ..locking.lock import Value
 from ..locking.moved import MovedFigure, MovedPlace
 from .comparing import DraftComparison
 
-ANGLE = 1.6  # a measure of a record below it is an angle in radians: no body has such a length in mm
 PENCIL = 0.25  # mm: half the width of a drawn line; a move of less is not told in words.  Our judgement
 WAYS = (("out", "in"), ("down", "up"))
 
 
 def ways(done: DraftComparison, out: float, down: float) -> str:
     """A move in words: out 0.8 cm, up 0.3 cm.  Empty where it shows as nothing."""
-    nothing = done.house.show(0.0, done.unit)
     told = [
-        f"{words[0] if way > 0.0 else words[1]} {shown}"
+        f"{words[0] if way > 0.0 else words[1]} {done.house.show(abs(way), done.unit)}"
         for way, words in zip((out, down), WAYS, strict=True)
-        if abs(way) >= PENCIL and (shown := done.house.show(abs(way), done.unit)) != nothing
+        if as_told(done, way)
     ]
     return ", ".join(told)
+
+
+def as_told(done: DraftComparison, way: float) -> float:
+    """A move along one way as it is told, mm: in the house's steps, and none where it is less than a pencil line."""
+    return done.house.stepped(way, done.unit) if abs(way) >= PENCIL else 0.0
 
 
 def place_words(place: MovedPlace) -> str:
@@ -39,15 +42,28 @@ def place_words(place: MovedPlace) -> str:
 def shares_words(done: DraftComparison, place: MovedPlace, most: int = 3) -> str:
     """Which measure moved a place, and what is left over: waist out 0.5 cm; left over up 0.1 cm.  Empty where it is not known.
 
-    Of more measures than `most` the least are told together, as others.
+    Of more measures than `most` the least are told together, as others.  What is told adds up: what only the rounding of the figures
+    leaves over is told as rounding.
     """
     shares = done.shares.get((place.piece, place.names[0]))
     if shares is None:
         return ""
     told = [f"{share.measure} {words}" for share in shares[:most] if (words := ways(done, share.out, share.down))]
-    others = ways(done, sum(share.out for share in shares[most:]), sum(share.down for share in shares[most:]))
-    left = ways(done, *done.left_over(place))
-    return "; ".join([*told, *([f"others {others}"] if others else []), *([f"left over {left}"] if left else [])])
+    out, down = sum(share.out for share in shares[most:]), sum(share.down for share in shares[most:])
+    others = ways(done, out, down)
+    left = [
+        as_told(done, whole) - sum(as_told(done, part) for part in parts)
+        for whole, *parts in (
+            (place.out, *(share.out for share in shares[:most]), out),
+            (place.down, *(share.down for share in shares[:most]), down),
+        )
+    ]
+    real = [abs(true) >= PENCIL for true in done.left_over(place)]
+    over, rounding = (
+        ways(done, *(way if is_real == wanted else 0.0 for way, is_real in zip(left, real, strict=True))) for wanted in (True, False)
+    )
+    rest = ((others, "others"), (over, "left over"), (rounding, "rounding"))
+    return "; ".join([*told, *(f"{word} {words}" for words, word in rest if words)])
 
 
 def told_places(done: DraftComparison, piece: str) -> tuple[list[MovedPlace], int]:
@@ -58,20 +74,18 @@ def told_places(done: DraftComparison, piece: str) -> tuple[list[MovedPlace], in
 
 
 def kind_of(done: DraftComparison, moved: MovedFigure) -> str:
-    """Of what kind a figure is: length, angle, number or condition.  Of a record alone a choice is told as the number that stands there."""
-    if moved.name in done.kinds or moved.part or moved in done.moved.girths or moved in done.moved.seams:
-        return "length" if moved.part else done.kinds.get(moved.name, "length")
+    """Of what kind a figure is: length, angle, number or condition.  A choice of no known kind is told as the number that stands there."""
     if moved in done.moved.choices:
-        return "number"
-    return "angle" if max(abs(value) for value in (moved.before, moved.after, 0.0) if value is not None) < ANGLE else "length"
+        return done.kinds.get(moved.name, "number")
+    return done.kinds.get(moved.name, "length") if moved in done.moved.measures else "length"
 
 
 def figure(done: DraftComparison, moved: MovedFigure, value: float | None) -> str:
-    """A figure as the house writes it.  The record has angles of choices in degrees, and of measures in radians."""
+    """A figure as the house writes it."""
     if value is None:
         return "none"
     kind = kind_of(done, moved)
-    if kind == "angle" and moved in done.moved.choices:
+    if kind == "angle":
         value = math.radians(value)
     return done.house.quantity(value, kind, done.unit)
 
@@ -144,7 +158,7 @@ def in_short(done: DraftComparison, most: int = 3) -> list[str]:
 
 
 def as_data(done: DraftComparison) -> dict[str, Any]:
-    """All that moved, for other programs: mm, and out and down with their signs."""
+    """All that moved, for other programs: mm and degrees, and out and down with their signs."""
 
     def rows(figures: Iterable[MovedFigure]) -> list[dict[str, Any]]:
         return [

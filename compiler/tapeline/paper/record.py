@@ -11,6 +11,7 @@ from the centre line and y down the body; what is not known is null.  Same draft
     unit                "mm"
     unit, defaults      in which all lengths stand; "cm" or "in": which defaults the choices that were not set have taken
     measures, choices   name -> value;  values: name -> {kind, value}, every named quantity of the style
+    kinds               of the measures and choices: name -> "length", "angle", "number" or "condition"
     chosen       names of the choices set otherwise than the style has them
     rests_on     marks that change with what the draft rests on: {program, style, libraries: name -> mark, fittings, house}
     anonymous    whether something else stands for the body's name
@@ -64,7 +65,7 @@ from ..finishing.finished import Finished, FinishedNotch, FinishedPiece
 from ..geometry.arrays import Floats
 from ..geometry.path import Path
 from ..geometry.segments import Arc, Cubic, Line, Segment
-from ..meaning.kinds import ANGLE, Kind
+from ..meaning.kinds import ANGLE
 from ..meaning.plan import Plan
 from ..source.diagnostics import Diagnostic
 from ..source.quantity import number
@@ -99,6 +100,8 @@ def pattern_record(
     """The record of body `index` of a chunk, as plain data.  `run.filled` holds the plan's values; `bears` has what all papers
     bear of a draft: its `rules`, `date` and `chosen`, and `drill`, how far short of a dart's point it is drilled."""
     choices, values = plan.choices, plan.values
+    measured = {step.out: step.options["of"] for step in plan.steps if step.operation == "measure"}
+    kinds = {name: measured[slot] for name, slot in plan.measures.items()}
     return {
         "made_by": "tapeline",
         "record": RECORD,
@@ -109,10 +112,11 @@ def pattern_record(
         "body": body,
         "unit": "mm",
         "defaults": "in" if run.in_inches else "cm",
-        "measures": {name: _figure(run, slot, None, index) for name, slot in plan.measures.items()},
-        "choices": {name: _figure(run, choice.slot, choice.kind, index) for name, choice in choices.items()},
+        "measures": {name: _figure(run, slot, kinds[name], index) for name, slot in plan.measures.items()},
+        "choices": {name: _figure(run, choice.slot, choice.kind.word, index) for name, choice in choices.items()},
+        "kinds": kinds | {name: choice.kind.word for name, choice in choices.items()},
         "values": {
-            name: {"kind": str(value.kind), "value": _figure(run, value.slot, value.kind, index)}
+            name: {"kind": str(value.kind), "value": _figure(run, value.slot, value.kind.word, index)}
             for name, value in values.items()
             if np.shape(cast(Floats, run.filled.get(value.slot))) == (run.n,)
         },
@@ -185,14 +189,14 @@ def _one_line(value: Any, room: float) -> str | None:
     return text if len(text) <= room else None
 
 
-def _figure(run: Run, slot: int, kind: Kind | None, index: int) -> float | bool | None:
+def _figure(run: Run, slot: int, kind: str, index: int) -> float | bool | None:
     values = run.filled.get(slot)
     if values is None:
         return None
     value = float(cast(Floats, values)[index])
-    if kind is not None and kind.word == "condition":
+    if kind == "condition":
         return value > 0.5
-    return number(math.degrees(value) if kind == ANGLE else value)
+    return number(math.degrees(value) if kind == ANGLE.word else value)
 
 
 def _at(values: Floats | None, index: int) -> float | None:

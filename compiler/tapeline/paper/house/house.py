@@ -81,6 +81,15 @@ class House:
         """A length as this house writes it, the same on every paper: to its own fraction, without a sign that it was rounded."""
         return self.figures(show_length(mm, unit, self.fraction).removeprefix("~"))
 
+    def step(self, unit: str) -> float:
+        """To how many mm this house writes lengths of a unit."""
+        shown = UNITS[unit].shown
+        return shown.mm / self.fraction if shown.fractions else shown.mm * 0.1**shown.fineness
+
+    def stepped(self, mm: float, unit: str) -> float:
+        """A length, or a difference of either sign, as `show` rounds it, in mm."""
+        return math.copysign(round(abs(mm) / self.step(unit)) * self.step(unit), mm) if math.isfinite(mm) else mm
+
     def bone(self, mm: float, unit: str) -> float:
         """The longest bone of the house, in mm, that is no longer than this; where none is so short, the length rounded down."""
         if not math.isfinite(mm):
