@@ -309,3 +309,14 @@ def test_papers_say_for_which_side_a_piece_is_and_how_the_cloth_lies():
     }
     girths = json.loads(papers["pattern.json"])["ledgers"]["girths"]
     assert all(row["left"] + row["right"] == pytest.approx(row["sewn"], abs=0.01) for row in girths)
+
+
+def test_what_is_cut_alike_is_drawn_by_the_whole():
+    """A panel of pleats that run one way all round is the front and the back, not a left and a right."""
+    mean, _, _, both = uneven("pleated_skirt")
+    assert [piece.name for piece in both.pattern.pieces] == [piece.name for piece in mean.pattern.pieces]
+    for piece in mean.pattern.pieces:
+        assert np.array_equal(piece.stitch_outline().flatten(), both.pattern.piece(piece.name).stitch_outline().flatten())
+    assert [(seam.one, seam.other) for seam in both.pattern.seams] == [(seam.one, seam.other) for seam in mean.pattern.seams]
+    assert [failure.code for failure in both.failures if failure.code.startswith("D63")] == ["D633"]
+    assert all(row.sides is not None and row.sides[0] == row.sides[1] for row in both.ledgers.girths)

@@ -127,6 +127,7 @@ class _Uneven:
         found = {slot: runs[body].filled[there] for body, table in steps.found().items() for there, slot in table.items()}
         (drafted,) = draft_course(united, one, measures, self.choices, self.unit, (), found, steps.of_sides())
         drafted.failures += [_not_told(piece) for piece in known.not_told()]
+        drafted.failures += [_cut_alike(piece) for piece in known.cut_alike()]
         return drafted
 
 
@@ -150,6 +151,20 @@ def _not_told(piece: Piece) -> Failure:
         expected="a piece whose seams tell on which side of the body it lies",
         found="taken to be the left, and turned over for the right",
         suggestion="Say it in the piece: worn on the left; or: worn on the right.",
+        severity=CAUTION,
+    )
+
+
+def _cut_alike(piece: Piece) -> Failure:
+    """That a piece whose copies are all alike cannot follow the sides."""
+    return Failure(
+        "D633",
+        f"{piece.name} is cut alike, so it is drawn by the mean of both sides",
+        piece.span,
+        np.ones(1, dtype=bool),
+        expected="a piece that does not rest on what differs between the sides, or one of which each side has its own",
+        found=f"cut {piece.cut.count} alike",
+        suggestion="Fit it on the body; or write it in pairs, cut 2, or on the fold, where that can be worn.",
         severity=CAUTION,
     )
 
@@ -258,6 +273,8 @@ class _Evens:
             return Lot.FOLD if cut.count <= 2 else Lot.PAIR
         if any(self.steps[slot].operation == "open_out" for slot in self.cones[piece.name]):
             return Lot.WHOLE
+        if piece.cut.is_alike:
+            return Lot.WHOLE
         if not piece.issued:
             made = [other for other in self.plan.pieces if other.source == piece.name and other.name != piece.name]
             wholes = [self._lot(other) is Lot.WHOLE for other in made]
@@ -295,6 +312,12 @@ class _Evens:
             if told.lot is Lot.PAIR and told.issued and told.turnable and not self.hand(name).side and _image_middle(piece) is None:
                 yield piece
 
+    def cut_alike(self) -> Iterator[Piece]:
+        """The pieces of the garment whose copies are all alike, though the sides differ."""
+        for name, told in self.told.items():
+            if told.lot is Lot.WHOLE and told.issued and self.plans[name].cut.is_alike:
+                yield self.pieces[name]
+
     # ------------------------------------------------------------ how the halves come together
 
     def joints(self) -> Joints:
@@ -304,7 +327,8 @@ class _Evens:
                 halves |= self.cones[name]
         across: dict[int, str] = {}
         for name, lot in self.lots.items():
-            middle = self._middle(self.plans[name]) if lot is Lot.WHOLE and not self._opened(name) else None
+            drawn_once = lot is Lot.WHOLE and not self._opened(name) and not self.plans[name].cut.is_alike
+            middle = self._middle(self.plans[name]) if drawn_once else None
             if middle is not None:
                 across |= {slot: self._side_at(name, middle, slot) for slot in self.cones[name] & self.points & self.rests - halves}
         centre = {slot for name in self.lots for slot in self._centre_points(name)}

@@ -53,6 +53,12 @@ class Placed:
     def all_places(self, places: Iterable[Place]) -> tuple[Place, ...]:
         return tuple(dict.fromkeys(new for place in places for _, new in self.places(place)))
 
+    def stays(self, place: Place) -> bool:
+        """Whether an edge is that of a piece which is the same for both sides, or cut alike, and so is on no side."""
+        told = self.told[place[0]]
+        alike = told.lot is Lot.WHOLE and self.plan_of(place[0]).cut.is_alike
+        return (told.lot is Lot.SAME or alike) and place not in self.edge_sides
+
     def sewn(self, place: Place, count: int | None) -> list[SideEdge]:
         """What stands for an edge in a seam that takes up so many of it, None: all."""
         piece, edge = place
@@ -84,8 +90,8 @@ def united_seams(placed: Placed, steps: SidedSteps) -> tuple[SeamPlan, ...]:
 
 
 def _united(placed: Placed, steps: SidedSteps, seam: SeamPlan) -> Iterator[SeamPlan]:
-    if all(placed.told[name].lot is Lot.SAME and (name, edge) not in placed.edge_sides for name, edge in (*seam.one, *seam.other)):
-        yield seam
+    if all(placed.stays(place) for place in (*seam.one, *seam.other)):
+        yield _of_whole(steps, seam)
         return
     if seam.one == seam.other:
         yield from _to_itself(placed, steps, seam)
@@ -103,6 +109,19 @@ def _united(placed: Placed, steps: SidedSteps, seam: SeamPlan) -> Iterator[SeamP
         ones, others = ([edge for edge in edges if edge.side == side] for edges in (one, other))
         if ones and others:
             yield _sewn(steps, seam, ones, others, side, placed)
+
+
+def _of_whole(steps: SidedSteps, seam: SeamPlan) -> SeamPlan:
+    """A seam of nothing but what is not parted."""
+
+    def slot(of: int) -> int:
+        return steps.whole.get(of, of)
+
+    return seam._replace(
+        ease=None if seam.ease is None else slot(seam.ease),
+        openings=tuple(one._replace(start=slot(one.start), end=slot(one.end)) for one in seam.openings),
+        matched=None if seam.matched is None else tuple(match._replace(at=slot(match.at)) for match in seam.matched),
+    )
 
 
 def _counts(seam: SeamPlan) -> tuple[tuple[int | None, ...], tuple[int | None, ...]]:

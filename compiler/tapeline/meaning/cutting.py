@@ -92,6 +92,11 @@ class Cut:
         return self.fold is None and not self.paired
 
     @property
+    def is_alike(self) -> bool:
+        """Whether it is cut more than once, and all copies lie one way, so that none can be for one side of the body."""
+        return self.is_single and self.count > 1
+
+    @property
     def instances(self) -> int:
         """How often each edge of the drawn piece stands in the finished garment (further layers not counted)."""
         return self.count * (2 if self.fold else 1)

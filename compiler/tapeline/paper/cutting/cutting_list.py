@@ -106,7 +106,7 @@ def _piece_row(count: int, finished: FinishedPiece, index: int) -> dict[str, Any
         "paired": cut.paired,
         "hand": piece.hand.side,
         **({"differs": True} if piece.hand.differs else {}),
-        "alike": not cut.paired and cut.fold is None and cut.count > 1,
+        "alike": cut.is_alike,
         "grain": number(abs(math.degrees(math.atan2(x, abs(y)))) if abs(x) > 1e-9 else 0.0),
         "across": number(across),
         "along": number(along),
