@@ -320,3 +320,51 @@ def test_what_is_cut_alike_is_drawn_by_the_whole():
     assert [(seam.one, seam.other) for seam in both.pattern.seams] == [(seam.one, seam.other) for seam in mean.pattern.seams]
     assert [failure.code for failure in both.failures if failure.code.startswith("D63")] == ["D633"]
     assert all(row.sides is not None and row.sides[0] == row.sides[1] for row in both.ledgers.girths)
+
+
+OPEN = """language 1
+style open_cape "Open cape"
+use measurements
+measure waist_to_hip
+piece front "Front"
+    worn in front
+    cut 2
+    point o         start
+    point neck      o down 10 cm
+    point neck_side o across 10 cm
+    point foot      o down 10 cm + waist_to_hip
+    point hem_side  o across 10 cm + waist_to_hip
+    point place     foot up 5 cm
+    point eye       place across 2 cm
+    button at place, 2 cm, on the left
+    buttonhole place to eye, on the right
+    line centre     neck to foot
+    line side       neck_side to hem_side
+    arc  neckline   neck to neck_side about o
+    arc  hem        foot to hem_side about o
+    outline centre, hem, side, neckline
+allow
+    others 1 cm
+"""
+
+
+def test_fronts_that_lap_meet_at_the_centre():
+    """Where nothing can bring them together, as an arc about a point cannot end elsewhere, the edges and the buttons are told."""
+    style, diagnostics = read(Source("cape.style", OPEN), FolderWorld(Path()))
+    assert style is not None, diagnostics
+    one = drafted(style, {"waist_to_hip": 200.0}, {"waist_to_hip": (210.0, 190.0)})
+    told = [failure.diagnostic(0) for failure in one.failures if failure.code == "D630"]
+    assert [diagnostic.title.split()[0] for diagnostic in told] == ["The", "Buttons"]
+    assert all("2 cm" in diagnostic.found or "20 mm" in diagnostic.found for diagnostic in told), told
+
+
+def test_a_front_with_a_lapel_is_brought_to_its_other_half_at_the_centre():
+    _, left, right, both = uneven("shawl_jacket")
+    edges = [one.pattern.piece("front").edge("front_edge") for one in (left, right)]
+    assert abs(edges[0].closed_length()[0] - edges[1].closed_length()[0]) > 10.0  # each for itself they would lie apart
+    one, other = (both.pattern.piece(f"{side}_front") for side in ("left", "right"))
+    assert one.edge("front_edge").closed_length() == pytest.approx(other.edge("front_edge").closed_length(), abs=1e-6)
+    buttons = [mark.at[0, 1] for mark in one.point_marks if mark.kind == "button"]
+    holes = [mark.path.start()[0, 1] for mark in other.marks if mark.kind == "buttonhole"]
+    assert len(buttons) == 3 and buttons == pytest.approx(holes, abs=1e-6)
+    assert "D630" not in {failure.code for failure in both.failures}

@@ -24,6 +24,7 @@ from ..source.diagnostics import CAUTION, ERROR
 from .courses import Draft, Outcomes, courses, draft_course, start
 from .failures import Failure, Words, said
 from .guides import Guide, path_of
+from .lapping import unlike_fronts
 from .operations import OPERATIONS
 from .pattern import LEFT, RIGHT, Edge, Hand, Piece, Place
 from .places import nearest_on
@@ -128,6 +129,7 @@ class _Uneven:
         (drafted,) = draft_course(united, one, measures, self.choices, self.unit, (), found, steps.of_sides())
         drafted.failures += [_not_told(piece) for piece in known.not_told()]
         drafted.failures += [_cut_alike(piece) for piece in known.cut_alike()]
+        drafted.failures += unlike_fronts(drafted.pattern, known.open_fronts(), self.unit)
         return drafted
 
 
@@ -420,8 +422,19 @@ class _Evens:
         if not plan.worn or (plan.source and plan.source != name):
             return None
         least = min(float(edge.start()[0, 0]) for edge in piece.edges)
-        plumb = (edge for edge in piece.edges if max(abs(float(at[0, 0]) - least) for at in (edge.start(), edge.end())) < ON_LINE)
-        return next((edge.name for edge in plumb if not self._is_joined(name, edge.name)), None)
+        ends = {edge.name: [float(at[0, 0]) for at in (edge.start(), edge.end())] for edge in piece.edges}
+        plumb = {edge: min(two) for edge, two in ends.items() if max(two) - min(two) < ON_LINE and not self._is_joined(name, edge)}
+        # Beside a lapel the front edge is not where the piece reaches farthest, but still beyond the centre.
+        at_centre = (edge for edge, at in plumb.items() if at < max(least, -ON_LINE) + ON_LINE)
+        return min(at_centre, key=plumb.__getitem__, default=None)
+
+    def open_fronts(self) -> Iterator[Place]:
+        """The edges at the centre of the pairs of the outside that lie there on each other and are not sewn."""
+        for piece in self.plan.pieces:
+            outside = self.lots[piece.name] is Lot.PAIR and piece.issued and not piece.cut.purpose
+            edge = self._centre_edge(self.pattern.origin(piece.name)) if outside and piece.worn else None
+            if edge is not None and edge in dict(piece.edges) and not self._sewn_to_itself(piece.name):
+                yield piece.name, edge
 
     def _beyond(self, name: str, edge: str) -> bool:
         """Whether a front goes on beyond the centre, on which its drawing begins."""

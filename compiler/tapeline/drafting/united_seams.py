@@ -117,10 +117,13 @@ def _of_whole(steps: SidedSteps, seam: SeamPlan) -> SeamPlan:
     def slot(of: int) -> int:
         return steps.whole.get(of, of)
 
+    matched = seam.matched
+    if matched is not None:
+        matched = matched[0]._replace(at=slot(matched[0].at)), matched[1]._replace(at=slot(matched[1].at))
     return seam._replace(
         ease=None if seam.ease is None else slot(seam.ease),
         openings=tuple(one._replace(start=slot(one.start), end=slot(one.end)) for one in seam.openings),
-        matched=None if seam.matched is None else tuple(match._replace(at=slot(match.at)) for match in seam.matched),
+        matched=matched,
     )
 
 
