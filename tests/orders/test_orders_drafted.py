@@ -140,6 +140,15 @@ def test_names_that_lead_nowhere_are_told(folder, tapeline):
     assert "one.order:1:10" in result.stderr and "ada" in result.stderr and "quay_row" in result.stderr
 
 
+def test_only_files_of_the_kind_are_offered(folder, tapeline):
+    Path("our_house.toml").write_text('name = "Ours"\n')
+    Path("folder.toml").mkdir()
+    Path("one.order").write_text('client = "xyz"\nstyle = "belt"\nhouse = "zyx"\n')
+    of_client, of_house = (line for line in tapeline("draft", "one.order", *DAY).stderr.splitlines() if "one of:" in line)
+    assert "ada" in of_client and "our_house" not in of_client and "our_house" in of_house and "ada" not in of_house
+    assert "folder" not in of_client + of_house
+
+
 def test_links_are_not_followed_elsewhere(folder, tapeline, tmp_path_factory):
     elsewhere = tmp_path_factory.mktemp("elsewhere")
     (elsewhere / "eve.toml").write_text(card("Eve"))

@@ -210,6 +210,21 @@ def test_a_piece_too_wide_is_laid_turned_by_a_quarter():
     assert lay["length"] == pytest.approx(skirt["too_wide"][0]["across"])
 
 
+def test_how_cloth_is_folded_where_a_piece_has_a_right_side():
+    """A piece cut once that is not its own image: alone it is laid on open cloth; beside a pair the cloth is folded wrong sides in."""
+    begin = 'language 1\nstyle apron "Apron"\nmeasure waist\npiece front "Front"\n    cut 1\n'
+    slanted = begin + RECTANGLE.replace("point D B down", "point D C across").format(across="20 cm", down="10 cm")
+    (cloth,) = cutting_list(work_of(slanted))["cloths"]
+    assert cloth["once"] and cloth["facing"] == ["front"] and [lay["kind"] for lay in cloth["lays"]] == ["open"]
+    text = papers(work_of(slanted))["apron-cutting-list.txt"]
+    assert "Each piece is cut once" in text and "the right side of the cloth lies up" in text and "wrong sides" not in text
+    paired = slanted + 'piece back "Back"\n    cut 2\n' + RECTANGLE.format(across="40 cm", down="50 cm")
+    text = papers(work_of(paired))["apron-cutting-list.txt"]
+    assert "Fold the cloth wrong sides together" in text and "Each piece is cut once" not in text
+    straight = begin + RECTANGLE.format(across="20 cm", down="10 cm")
+    assert not cutting_list(work_of(straight))["cloths"][0]["once"]
+
+
 def test_cloth_is_bought_by():
     """Of the sources of tests/worked/44: 2.72 yards are bought as 2 3/4, 5.19 as 5 1/4; by 5 cm is our choice."""
     inches, metric = ListWords(work_of(APRON, "in")), ListWords(work_of(APRON, "cm"))

@@ -6,10 +6,12 @@ is a path, told from the order's folder.
 
 from __future__ import annotations
 
+import re
 from pathlib import PurePath
 from typing import NamedTuple
 
 from ..making.texts import CARD, HOUSE, STYLE, Sort, shipped
+from ..paper.house.house import read_house
 from ..source.diagnostics import Diagnostic
 from ..source.suggest import did_you_mean
 from ..source.text import Span
@@ -67,9 +69,19 @@ def is_bare(name: str) -> bool:
     return place.name == name and not place.suffix
 
 
+def _is_of(world: World, place: PurePath, sort: Sort) -> bool:
+    """Whether a text of this sort lies at a path, and not a folder or a text of another sort with the same ending."""
+    source, _ = world.text(place)
+    if source is None:
+        return False
+    if sort == HOUSE:
+        return read_house(source)[0] is not None
+    return re.search(r"^\s*\[measures\b" if sort == CARD else r"^style\b", source.text, re.MULTILINE) is not None
+
+
 def _nowhere(world: World, path: PurePath, name: str, sort: Sort, span: Span | None) -> Diagnostic:
-    beside = world.folder(PurePath(path).parent, sort.suffix) or []
-    known = list(dict.fromkeys(place.stem for place in [*beside, *(world.folder(PurePath(sort.folder), sort.suffix) or [])]))
+    places = [*(world.folder(PurePath(path).parent, sort.suffix) or []), *(world.folder(PurePath(sort.folder), sort.suffix) or [])]
+    known = list(dict.fromkeys(place.stem for place in places if _is_of(world, place, sort)))
     return Diagnostic(
         "F001",
         f"There is no {sort.name} of this name",

@@ -15,12 +15,13 @@
     fastenings {kind, count, length, words}: hooks, loops and buttonholes, by the places marked for them
     allowances {for, kind, width, length}: edges of one kind and width, as sewn, over all pieces cut
     note       of the body's card
-    cloths     {for, width, width_from, nap, repeat, checked, area, allowances, longest, least, lays, too_wide}: area of all its
+    cloths     {for, width, width_from, nap, repeat, checked, area, allowances, longest, least, lays, once, facing, too_wide}: area of all its
                pieces as cut, and how much of it is allowances; one row for each width asked for.  A lay is {kind, width, length,
                lengths, matching, laid}: matching is what stripes or checks add to its length, one repeat for each of its lengths;
                what is laid is {piece, on_fold, copies, turned, mirrored, outline, label, up}, x from the fold or the selvedge, y
                along the cloth.  The last lay is the shortest: the open one stands only where it is shorter than the folded
-               one.  What is too wide is laid turned by a quarter, where that fits
+               one, and alone where each piece is cut once (`once`) and some come out wrong from cloth that lies wrong side up; these
+               pieces are `facing`.  What is too wide is laid turned by a quarter, where that fits
     cost       what the house's prices come to (see `cost`); None where it states none
 
 What is cut for a facing is laid with the garment's outside, unless the style states a cloth for it (common practice);
@@ -287,7 +288,11 @@ def _cloth(work: Work, purpose: str, layer: list[Layer], stated: ClothPlan | Non
     parts = [quartered(part) if part.name in too_wide else part for part in parts]
     folded, opened = lay_folded(parts, cloth), lay_open(parts, cloth)
     lays = [_lay_row(lay, repeat) for lay in (folded, opened) if lay.feasible]
-    if len(lays) > 1 and not _length_of(lays[1]) < _length_of(lays[0]) - NO_SHORTER:
+    facing = [part.name for part in parts if part.faces(cloth.nap)]
+    once = bool(facing) and opened.feasible and all(part.times == 1 and part.half is None for part in parts)
+    if once:
+        lays = lays[-1:]
+    elif len(lays) > 1 and not _length_of(lays[1]) < _length_of(lays[0]) - NO_SHORTER:
         del lays[1]
     area = sum(area_of(part.ring) * part.times for part in parts)
     net = sum(
@@ -308,6 +313,8 @@ def _cloth(work: Work, purpose: str, layer: list[Layer], stated: ClothPlan | Non
         "least": number(least(parts, cloth)),
         "longest": number(max(float(part.ring[:, 1].max()) for part in parts)),
         "lays": lays,
+        "once": once,
+        "facing": facing,
         "too_wide": [{"piece": titles[name], "across": number(size)} for name, size in too_wide.items()],
     }
 

@@ -67,6 +67,10 @@ class Part(NamedTuple):
     def times(self) -> int:
         return self.lefts + self.rights
 
+    def faces(self, nap: bool) -> bool:
+        """Whether it is cut more often as drawn than mirrored, and comes out wrong from cloth that lies wrong side up."""
+        return self.half is None and self.lefts != self.rights and not _is_own_mirror(self.ring, nap)
+
 
 class PlacedPart(NamedTuple):
     """A piece in its place on the cloth: x from the fold or the selvedge, y from the beginning of the cloth."""

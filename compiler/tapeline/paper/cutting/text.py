@@ -219,7 +219,9 @@ def _cloth(cloth: dict[str, Any], numbers: dict[str, int], words: ListWords) -> 
         title += f", {words.about(cloth['width'])}"
     section = ListSection(title, lines, heads, rows, cloth=cloth)
     kinds = [lay["kind"] for lay in cloth["lays"]]
-    if kinds == ["folded"]:
+    if cloth["once"]:
+        section.notes.append(say("Each piece is cut once: lay the cloth open, in one layer."))
+    elif kinds == ["folded"]:
         section.notes.append(say("No shorter lay was found on open cloth."))
     elif kinds == ["open"]:
         section.notes.append(say("Folded along its length the cloth is too narrow for a piece, so it is laid open."))
@@ -241,9 +243,16 @@ def _cloth(cloth: dict[str, Any], numbers: dict[str, int], words: ListWords) -> 
                 list=", ".join(map(str, single)),
             )
         )
+    facing = ", ".join(map(str, sorted(numbers[name] for name in cloth["facing"])))
+    if facing and "open" in kinds:
+        section.notes.append(say(OPEN_UP))
+    if facing and "folded" in kinds:
+        section.notes.append(say(FOLDED_UP, list=facing))
     return section
 
 
+OPEN_UP = "On open cloth the right side of the cloth lies up."
+FOLDED_UP = "Fold the cloth wrong sides together, its right side up: folded right sides together it would give no. {list} mirrored."
 TURNED = (
     "{piece} is {across} across its thread and does not fit on this cloth as the style wants it; here it lies turned by a quarter, "
     "its thread across the cloth. Else take cloth at least so wide, or plan a seam in the piece."

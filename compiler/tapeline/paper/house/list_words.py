@@ -138,6 +138,21 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "Auf gefaltetem Stoff Nr. {list}, wo „eins“ steht, nur durch die obere Lage schneiden; was darunter liegt, bleibt übrig.",
         "Sur tissu plié couper n° {list} marqué «\u00a0une\u00a0» dans l'épaisseur du dessus seulement\u00a0; ce qui est dessous reste.",
     ),
+    (
+        "Each piece is cut once: lay the cloth open, in one layer.",
+        "Jedes Teil wird einmal zugeschnitten: den Stoff offen, einlagig auslegen.",
+        "Chaque pièce est coupée une fois\u00a0: étendre le tissu ouvert, en une épaisseur.",
+    ),
+    (
+        "On open cloth the right side of the cloth lies up.",
+        "Bei offenem Stoff liegt die rechte Stoffseite oben.",
+        "Sur tissu ouvert, l'endroit du tissu est dessus.",
+    ),
+    (
+        "Fold the cloth wrong sides together, its right side up: folded right sides together it would give no. {list} mirrored.",
+        "Den Stoff links auf links falten, die rechte Seite oben: rechts auf rechts gefaltet ergäbe er Nr. {list} spiegelverkehrt.",
+        "Plier le tissu envers contre envers, l'endroit dessus\u00a0: plié endroit contre endroit, il donnerait n° {list} inversé.",
+    ),
     ("one", "eins", "une"),
     ("selvedge", "Webkante", "lisière"),
     ("selvedges", "Webkanten", "lisières"),
