@@ -10,6 +10,7 @@ from tried import STYLES, style_of
 from boxes import touching
 from tapeline.bodies.card import read_card
 from tapeline.drafting.run import draft
+from tapeline.drafting.tasks import TaskKind
 from tapeline.finishing.alike import one_of_each
 from tapeline.finishing.finish import finish
 from tapeline.paper.drawing.model import Group, Text, each_item
@@ -50,3 +51,17 @@ def test_both_sides_come_together(name):
         each_half_is_told(finished)
     halves = [piece for piece in one.pattern.pieces if piece.name.startswith(("left_", "right_")) and piece.half]
     assert all(piece.hand.side == piece.name.split("_")[0] == piece.title.rpartition(", ")[2] for piece in halves)
+
+
+def test_both_sides_are_made_up_together_and_a_facing_takes_both_halves():
+    """The steps of a princess dress are those of an even body's, and the facing is sewn to the whole neckline."""
+    style = style_of("princess_dress")
+    card, _ = read_card(read_text(HOME / "bodies" / "tess.toml")[0], style.measurements, style.doubts)
+    body = {name: np.array([card.values[name]]) for name in style.needed}
+    (even,) = draft(style, body)
+    (both,) = draft(style, body, sides=[card.sides])
+    kinds = [[step.tasks[0].kind for step in one.ledgers.order.steps] for one in (even, both)]
+    assert kinds[0] == kinds[1]
+    joined = [task for step in both.ledgers.order.steps for task in step.tasks if task.kind == TaskKind.JOIN]
+    edges = {(name, edge) for name in ("front", "front_facing") for edge in ("neckline", "other_neckline")}
+    assert len(joined) == 1 and edges <= set(joined[0].places)

@@ -1,6 +1,7 @@
 """The order of work of a garment: its tasks in steps, each when all that must come before it is done.
 
-Tasks that one step of the style names, the darts of one layer, and seams that run on into each other where two seams cross, are done in one step.
+Tasks that one step of the style names, the darts of one layer, seams that run on into each other where two seams cross, and what is done alike
+on both sides of an uneven body, are done in one step.
 Between steps stand the rules of `reach`, the firm ones first, and what the style asks for itself.  Each is entered unless the
 steps that are there already lead from its end to its beginning: a wish of the style that is not entered is refused, with the
 rule that stands against it; a rule that is only the usual way then gives way.  Of the steps that can be done the next is
@@ -22,7 +23,7 @@ from .across import Sewn
 from .openings import ZipRow
 from .pattern import Pattern, Seam, SewnEdge
 from .reach import Precedence, lines_of, rules_of
-from .tasks import Task, TaskKind, tasks_of
+from .tasks import Task, TaskKind, edge_of_half, of_either_side, tasks_of
 
 LAYERS = {"": 0, "interlining": 1, "strength layer": 1, "facing": 2, "lining": 3}  # in which they are made up
 LATE = {
@@ -72,7 +73,7 @@ def order_of_work(plan: Plan, pattern: Pattern, sewn: Sewn, zips: Sequence[ZipRo
     tasks = tasks_of(plan, pattern, sewn, zips)
     rules = rules_of(pattern, sewn, tasks)
     order = _Order(pattern, tasks, rules)
-    order.put_together(sewn, plan.own_steps)
+    order.put_together(sewn, plan.own_steps, plan.uneven)
     order.enter(plan.own_steps)
     return OrderOfWork(tuple(order.sorted()), tuple(order.refused))
 
@@ -82,13 +83,14 @@ class _Order:
         self.pattern, self.tasks, self.rules = pattern, tasks, rules
         self.pieces = {piece.name: piece for piece in pattern.pieces}
         self.sources = {piece.name: piece.source for piece in (*pattern.pieces, *pattern.foundations)}
+        self.edges = {(piece.name, edge.name) for piece in pattern.pieces for edge in piece.edges}
         self.of = {id(task): WorkStep([task]) for task in tasks}
         self.after: dict[int, dict[int, tuple[WorkStep, Precedence | None]]] = {}  # step -> the steps after it, each with its rule
         self.refused: list[Refusal] = []
 
     # ------------------------------------------------------------ what is done in one step
 
-    def put_together(self, sewn: Sewn, own: Sequence[OwnStep]) -> None:
+    def put_together(self, sewn: Sewn, own: Sequence[OwnStep], uneven: bool) -> None:
         firm = [rule for rule in self.rules if rule.firm]
         for kind in (TaskKind.TAPE, TaskKind.DARTS, TaskKind.PLEATS):  # those of one layer
             for one, other in pairwise(task for task in self.tasks if task.kind == kind):
@@ -96,12 +98,22 @@ class _Order:
                     self._merge(one, other, firm)
         for one, other in lines_of(sewn, self.tasks):
             self._merge(one, other, [rule for rule in firm if {id(rule.first), id(rule.then)} != {id(one), id(other)}])
+        if uneven:
+            self._put_sides_together(firm)
         for step in own:
             spoken = [task for task in self.tasks if any(step is said for said in task.own)]
             for task in spoken[1:]:
                 rules = self._merge(spoken[0], task, firm)
                 if rules:
                     self.refused.append(Refusal(step, rules))
+
+    def _put_sides_together(self, firm: Sequence[Precedence]) -> None:
+        """What was one task before an uneven body parted it into one of either side."""
+        first: dict[object, Task] = {}
+        for task in self.tasks:
+            if task.places and task.zip is None:
+                places = ((of_either_side(place[0]), edge_of_half(self.pattern, place)) for place in task.places if place in self.edges)
+                self._merge(first.setdefault((task.kind, task.layer, frozenset(places)), task), task, firm)
 
     def _merge(self, one: Task, other: Task, firm: Sequence[Precedence]) -> tuple[Precedence, ...]:
         """Put two tasks into one step; the rules that stand against it, where one of them must wait for the other."""

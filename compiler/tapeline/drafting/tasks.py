@@ -17,9 +17,11 @@ import numpy as np
 
 from ..meaning.cutting import NO_ALLOWANCE, TURNED_UP
 from ..meaning.plan import ALL_BONES, OwnStep, Plan
+from ..meaning.ring import IMAGE
 from .across import EdgeEnd, Sewn
 from .openings import ZipRow
 from .pattern import Mark, Pattern, Piece, Place, Seam
+from .sided_steps import SIDES
 
 
 class TaskKind(StrEnum):
@@ -83,8 +85,24 @@ def mounted_layers(piece: Piece) -> list[str]:
 
 
 def is_layer_of(pattern: Pattern, layer: Place, place: Place) -> bool:
-    """Whether an edge of a layer is that of the outside: called like it, of pieces that are made from one."""
-    return layer[1] == place[1] and pattern.origin(layer[0]) == pattern.origin(place[0])
+    """Whether an edge of a layer is that of the outside: called like it, of pieces that are made from one.
+
+    Of a piece that was put together of the halves of two sides, on either side: a facing's right half is called as a front's left.
+    """
+    origins = [pattern.origin(name) for name, _ in (layer, place)]
+    if any(pattern.piece(name).halves is not None for name, _ in (layer, place)):
+        origins = [of_either_side(name) for name in origins]
+    return edge_of_half(pattern, layer) == edge_of_half(pattern, place) and origins[0] == origins[1]
+
+
+def edge_of_half(pattern: Pattern, place: Place) -> str:
+    """What an edge is called on either half of a piece that was put together of two; of other pieces its own name."""
+    return place[1] if pattern.piece(place[0]).halves is None else place[1].removeprefix(IMAGE)
+
+
+def of_either_side(piece: str) -> str:
+    """What a piece is called before an uneven body parts it into a left and a right one."""
+    return next((piece.removeprefix(f"{side}_") for side in SIDES if piece.startswith(f"{side}_")), piece)
 
 
 def _fastened(piece: Piece) -> bool:
@@ -229,8 +247,9 @@ class _Tasks:
         sewn = {place for task in tasks for place in task.places if task.seams or task.kind == TaskKind.ZIP}
         zipped = {place for task in tasks if task.zip is not None for place in task.places}
         joined = []
-        for name in dict.fromkeys(name for piece, name in free if self.pieces[piece].cut.purpose):
-            own = [place for place in free if place[1] == name and self.layer(place) and self._may_join(place)]
+        for name in dict.fromkeys(edge_of_half(self.pattern, place) for place in free if self.layer(place)):
+            called = [place for place in free if edge_of_half(self.pattern, place) == name]
+            own = [place for place in called if self.layer(place) and self._may_join(place)]
             fellows = [place for place in outside if any(is_layer_of(self.pattern, one, place) for one in own)]
             own = [one for one in own if any(is_layer_of(self.pattern, one, place) for place in fellows)]
             open_ones = [place for place in fellows if place in free and self._may_join(place)]

@@ -40,7 +40,7 @@ ZIPPED = {
     "right": "Zip: {length}, on the right, in {places}.",
 }
 MOST_NOTCHES = 6  # whose places are told
-MOST = 3  # tasks that the title of a step names
+MOST = 3  # tasks that the title of a step names, of either side where the sides differ
 
 
 class Telling:
@@ -64,7 +64,8 @@ class Telling:
         first = step.tasks[0]
         if first.kind in (TaskKind.TAPE, TaskKind.DARTS, TaskKind.PLEATS) and all(task.kind == first.kind for task in step.tasks):
             return _TITLES[first.kind](self, replace(first, places=tuple(place for task in step.tasks for place in task.places)))
-        return "; ".join(dict.fromkeys(_TITLES[task.kind](self, task) for task in step.tasks[:MOST]))
+        sides = 2 if any(piece.halves is not None for piece in self.pattern.pieces) else 1
+        return "; ".join(dict.fromkeys(_TITLES[task.kind](self, task) for task in step.tasks[: sides * MOST]))
 
     def lines(self, step: WorkStep) -> list[str]:
         """What is to be done in it, line by line; what holds for several of its tasks once, behind the last of them."""
