@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+import tapeline as package
 from tapeline.drafting.run import draft
 from tapeline.meaning.style import read
 from tapeline.source.diagnostics import CAUTION, render
@@ -144,3 +145,45 @@ def test_what_is_said_often_grows_by_as_much_each_time(line):
     once, often = (one.piece("back").edge("side").closed for one in (pattern(line.replace("1 cm", "6 mm"))[0], drawn[2][0]))
     for at in np.linspace(0.0, 1.0, 9):
         assert np.abs(once.point_at(once.length() * at) - often.point_at(often.length() * at)).max() < 0.1
+
+
+LINED = """choose lined yes
+when lined
+    piece back_lining "Back lining" from half()
+        cut 2
+    sew back.side to back_lining.side
+"""
+
+
+def test_an_edge_that_is_not_always_there_is_named_below_its_when_and_each_thing_told_once():
+    out = IN.replace("take in", "let out").replace("1 cm", "4 mm")
+    reading = package.Session().read(SKIRT + LINED + IN + out)
+    (one_side,) = [said for said in reading.diagnostics if said.code == "N389"]
+    assert 'below "when lined": take in back_lining.side 1 cm at waist' in one_side.suggestion
+    drafts = reading.draft({"Maud": {"waist": 700.0, "hip": 960.0, "waist_to_hip": 200.0}}, ["lined=no"])
+    told = [said.code for said in (*reading.diagnostics, *drafts.diagnostics)]
+    assert drafts.ok, drafts.diagnostics
+    assert told.count("N388") == 1
+    words, _, _ = one_side.suggestion.partition("; or")
+    followed = package.Session().read(SKIRT + LINED + IN + "when lined\n    " + words.partition('": ')[2] + "\n")
+    assert not followed.diagnostics
+
+
+def test_a_piece_is_parted_so_far_above_or_below_a_level():
+    (plain, _), (longer, _), (shorter, failures) = (
+        pattern(said)
+        for said in ("", "lengthen front and back 2 cm at 5 cm above hem\n", "shorten front and back 2 cm at 10 cm below hip\n")
+    )
+    assert not failures
+    old, new, short = (one.piece("back").points for one in (plain, longer, shorter))
+    assert (new["hem_side"] - old["hem_side"])[0] == pytest.approx([0.0, 20.0])
+    assert (short["hem_side"] - old["hem_side"])[0] == pytest.approx([0.0, -20.0]) and (short["hip_side"] == old["hip_side"]).all()
+    _, (failure, *_) = pattern("lengthen front and back 2 cm at hem\n")
+    assert failure.code == "D647" and "at 5 cm above hem" in failure.suggestion
+    assert [code for code, _ in cautions("lengthen back 1 cm at 5 cm above hem\nshorten back 1 cm at 5 cm above hem\n")] == ["N388"]
+    assert not cautions("lengthen back 1 cm at 5 cm above hem\nshorten back 1 cm at 6 cm above hem\n")
+
+
+def test_one_side_only_is_said_without_only():
+    _, (told,) = reading(SKIRT + IN.strip() + ", on the left only\n")
+    assert told.code == "S106" and "on the left." in told.suggestion

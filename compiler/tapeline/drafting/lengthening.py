@@ -100,13 +100,14 @@ def lengthen(run: Run, shape: Shape, level: Floats, amount: Floats, *, ring: Edg
 def _held(run: Run, join: _Join, corners: Floats, amount: Floats, longer: bool, name: str) -> None:
     known = np.isfinite(corners[..., 1]).all(axis=1) & np.isfinite(join.top)
     outside = known & (~join.below(corners).any(axis=1) | join.below(corners).all(axis=1))
+    beside = "below" if join.below(corners).all() else "above"
     run.fail(
         outside,
         "D647",
-        f"The level {name} does not part the piece",
-        expected="a level with cloth above and below it",
+        f"{name} does not part the piece",
+        expected="a level or point with cloth above and below it",
         found="one at the end of the piece, or beyond it",
-        suggestion="Name a level within the piece; an edge itself is raised or dropped.",
+        suggestion=f"Say how far {beside} it: at 5 cm {beside} {name.split()[-1]}; or name a level within the piece.",
     )
     if not longer:
         room = np.where(join.below(corners), corners[..., 1] - join.top[:, None], np.inf).min(axis=1)
@@ -158,7 +159,7 @@ class _Crossing:
         self.run.fail(
             known & (turns > crosses),
             "D647",
-            f"The level {self.level} runs in and out of {self.name}",
+            f"{self.level} runs in and out of {self.name}",
             expected="a level that each edge crosses once, or not at all",
             found=lambda i: f"an edge that crosses it {turns[i]} times",
             suggestion="Name another level.",
@@ -193,7 +194,7 @@ class _Crossing:
         self.run.fail(
             known & (join.below(dart.near_foot) != join.below(dart.far_foot)),
             "D647",
-            f"The level {self.level} runs into the mouth of {dart.name}",
+            f"{self.level} runs into the mouth of {dart.name}",
             expected="a level that each edge crosses on cloth",
             found=f"one that comes between the feet of {dart.name}",
             suggestion="Name another level.",

@@ -244,7 +244,8 @@ def draft_cards(
         for whole in drafted_whole(style, measures, chosen, told, house.allowances, len(bodies), sides):
             for place, number in enumerate(whole.index.tolist()):
                 body = bodies[number]
-                own = whole.diagnostics(place, cards[body].name)
+                heard = {said.for_body(cards[body].name) for said in earlier[body]} if earlier else set()
+                own = [said for said in whole.diagnostics(place, cards[body].name) if said not in heard]
                 of_drafts += own
                 if not whole.failed[place]:
                     said = (*(earlier[body] if earlier else ()), *own)

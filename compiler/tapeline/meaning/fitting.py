@@ -105,9 +105,13 @@ def _shared(one: Fitting, other: Fitting) -> list[str]:
         return [
             str(ref) for ref in one.edges if any(str(ref) == str(far) for far in other.edges) and (not at or not there or at & there)
         ]
-    if isinstance(one, tree.LengthMoved) and isinstance(other, tree.LengthMoved) and one.level == other.level:
+    if isinstance(one, tree.LengthMoved) and isinstance(other, tree.LengthMoved) and _parted_at(one) == _parted_at(other):
         return [str(name) for name in one.pieces if name in other.pieces]
     return []
+
+
+def _parted_at(node: tree.LengthMoved) -> str:
+    return f"{'' if node.off is None else ' '.join(node.off.span.text.split())} {node.level}".strip()
 
 
 def _full(node: Mover) -> set[str]:
@@ -123,17 +127,22 @@ def _one_sided(program: ProgramContext, said: list[Fitting]) -> None:
     told: set[str] = set()
     for node in said:
         for ref in node.edges if isinstance(node, (tree.EdgesMoved, tree.Raise)) else ():
-            for other in _sewn_to(program, str(ref)):
+            for other, sewn in _sewn_to(program, str(ref)):
                 if str(ref) in told or moves(program, other, moved):
                     continue
                 told.add(str(ref))
+                under = program.lowering.stands_under(other.partition(".")[0], *sewn)
+                said_so, both = " ".join(node.head.text.split()), f"{ref} and {other}"
+                way_out = f"Say: {said_so.replace(str(ref), both, 1)}"
+                if under and isinstance(node, (tree.EdgesMoved, tree.Raise)):  # the other edge is not there for every body and choice
+                    way_out = f"Say as well, below {under}: {_of_edge(said_so, node, other)}"
                 program.lowering.caution(
                     "N389",
                     f"{ref} is moved, and {other}, to which it is sewn, is not",
                     ref.span,
                     "both sides of a seam",
                     f"{ref} alone",
-                    f"Say: {' '.join(node.head.text.split()).replace(str(ref), f'{ref} and {other}', 1)}; or keep it, where only one side is meant.",
+                    f"{way_out}; or keep it, where only one side is meant.",
                 )
 
 
@@ -150,14 +159,20 @@ def moves(program: ProgramContext, edge: str, moved: set[str]) -> bool:
     return False
 
 
-def _sewn_to(program: ProgramContext, edge: str) -> Iterator[str]:
-    """The edges that one is sewn to from end to end, alone to alone."""
+def _of_edge(said: str, node: Mover, edge: str) -> str:
+    """A statement as it is written, said of another edge alone."""
+    edges = node.edges[0].span._replace(end=node.edges[-1].span.end)
+    return said.replace(" ".join(edges.text.split()), edge, 1)
+
+
+def _sewn_to(program: ProgramContext, edge: str) -> Iterator[tuple[str, tuple[tree.Statement, ...]]]:
+    """The edges that one is sewn to from end to end, alone to alone, and the statement that says so."""
     for late in program.late:
         if isinstance(late.node, tree.Sew) and len(late.node.one) == len(late.node.other) == 1:
             sides = str(late.node.one[0]), str(late.node.other[0])
             if edge in sides and sides[0] != sides[1]:
-                yield sides[1 - sides.index(edge)]
+                yield sides[1 - sides.index(edge)], (late.node,)
     for cut, parts in program.cuts:
         lines = [f"{part.name}.{cut.seam}" for part in parts]
         if edge in lines and len(lines) == 2:
-            yield lines[1 - lines.index(edge)]
+            yield lines[1 - lines.index(edge)], (cut,)

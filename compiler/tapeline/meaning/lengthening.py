@@ -16,6 +16,10 @@ def lengthen(change: ChangeScope, drawn: Drawn, node: tree.LengthMoved) -> Drawn
     depth = _depth(change, drawn, node)
     if depth is None:
         return None
+    if node.off is not None:
+        off = lower_length(change.scope, node.off.amount)
+        depth = change.lowering.emit("subtract" if node.off.way == "above" else "add", LENGTH, node.off.head, depth, off)
+        name = f"{' '.join(node.off.head.text.split())} {name}"
     amount = lower_length(change.scope, node.amount)
     if node.side is not None:
         amount = change.lowering.emit("on_side", LENGTH, node.side.head, amount, side=str(node.side.side).removeprefix("on the "))

@@ -302,6 +302,15 @@ class Lowering:
         """Note statements that other courses take, for who looks for their names in this one."""
         self.left_out.append((node, holds))
 
+    def stands_under(self, name: str, *statements: tree.Statement) -> str:
+        """Under which `when` of this course a name is given or one of these statements stands, in words; nothing where under none."""
+        for node, left_out in self.left_out:
+            for statement in node.under(not left_out):
+                if statement in statements or any(given == name for given, _ in _names_given(statement)):
+                    condition = " ".join(node.condition.span.text.split())
+                    return f'the otherwise of "when {condition}"' if left_out else f'"when {condition}"'
+        return ""
+
     def _elsewhere(self, name: str) -> tuple[tree.When, bool, Span] | None:
         """Where a name is given that this course has not: under which `when`, whether that must hold, and the place."""
         for node, holds in self.left_out:

@@ -100,6 +100,8 @@ class Mistakes:
         lexeme = lexemes[at]
         if at > 1 and lexemes[at - 1].text == "of" and {"LPAR", "QUANTITY"} <= accepted:
             return _in_brackets(lexemes[at - 2], lexeme, lexemes[at + 1 : at + 2])
+        if lexeme.text == "only" and before is not None and before.text in ("left", "right"):
+            return f"Say: on the {before.text}. That is one side alone."
         if lexeme.kind == "WORD":
             unit = BY_SPELLING.get(lexeme.text.lower())
             if before is not None and before.kind == "NUMBER" and unit is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..forms import Statement, Where, Word, group, keyed, statement
-from .words import Expression, MovedAt, NamedArgument, OnSide, Ref, ToNothing
+from .words import Expression, MovedAt, NamedArgument, OffLevel, OnSide, Ref, ToNothing
 
 
 @group
@@ -86,12 +86,13 @@ class LengthMoved(Statement):
 
     pieces: tuple[Word, ...]
     amount: Expression
+    off: OffLevel | None
     level: Word
     side: OnSide | None
 
 
 @statement(
-    '"lengthen" and_list sum "at" NAME [on_side] _NL',
+    '"lengthen" and_list sum "at" [off_level] NAME [on_side] _NL',
     Where.STYLE,
     keyed("lengthen", "pieces", "level"),
     without='"lengthen" and_list "at" NAME',
@@ -102,7 +103,7 @@ class Lengthen(LengthMoved):
 
 
 @statement(
-    '"shorten" and_list sum "at" NAME [on_side] _NL',
+    '"shorten" and_list sum "at" [off_level] NAME [on_side] _NL',
     Where.STYLE,
     keyed("shorten", "pieces", "level"),
     without='"shorten" and_list "at" NAME',

@@ -229,6 +229,14 @@ class MovedAt(Node):
 
 
 @form
+class OffLevel(Node):
+    """So far above or below a level or a point."""
+
+    amount: Expression
+    way: Word
+
+
+@form
 class ToNothing(Node):
     """Where the movement of an edge has run out."""
 
