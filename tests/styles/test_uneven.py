@@ -8,6 +8,7 @@ import pytest
 from tried import STYLES, style_of
 
 from boxes import touching
+from tapeline import Session
 from tapeline.bodies.card import read_card
 from tapeline.drafting.run import draft
 from tapeline.drafting.tasks import TaskKind
@@ -65,3 +66,10 @@ def test_both_sides_are_made_up_together_and_a_facing_takes_both_halves():
     joined = [task for step in both.ledgers.order.steps for task in step.tasks if task.kind == TaskKind.JOIN]
     edges = {(name, edge) for name in ("front", "front_facing") for edge in ("neckline", "other_neckline")}
     assert len(joined) == 1 and edges <= set(joined[0].places)
+
+
+def test_a_dart_beside_the_centre_of_a_whole_piece_is_pressed_toward_it():
+    card = read_text(HOME / "bodies" / "tess.toml")[0].text
+    drafts = Session().read(read_text(HOME / "straight_skirt.style")[0].text).draft([card])
+    sheet = next(data.decode() for name, data in drafts.bodies[0].papers(["making"]).items() if name.endswith(".html"))
+    assert "press toward the centre:" in sheet and "toward other" not in sheet

@@ -286,6 +286,11 @@ class Notch:
         return Notch(self.edge, self.name, self.span, self.point[index], self.direction[index], self.at[index])
 
 
+def of_half(edge: str) -> str:
+    """What an edge is called on the half whose image it belongs to; of another edge its own name."""
+    return edge.removeprefix(IMAGE)
+
+
 class Halves(NamedTuple):
     """What a whole piece whose halves differ has of them: the side of the body that its drawing has where x is greater, the line (N, 2, 2)
     at the centre where it was opened out of two, and the y (N,) on the left and on the right of levels that are not level."""

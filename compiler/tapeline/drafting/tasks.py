@@ -17,10 +17,9 @@ import numpy as np
 
 from ..meaning.cutting import NO_ALLOWANCE, TURNED_UP
 from ..meaning.plan import ALL_BONES, OwnStep, Plan
-from ..meaning.ring import IMAGE
 from .across import EdgeEnd, Sewn
 from .openings import ZipRow
-from .pattern import Mark, Pattern, Piece, Place, Seam
+from .pattern import Mark, Pattern, Piece, Place, Seam, of_half
 from .sided_steps import SIDES
 
 
@@ -97,7 +96,7 @@ def is_layer_of(pattern: Pattern, layer: Place, place: Place) -> bool:
 
 def edge_of_half(pattern: Pattern, place: Place) -> str:
     """What an edge is called on either half of a piece that was put together of two; of other pieces its own name."""
-    return place[1] if pattern.piece(place[0]).halves is None else place[1].removeprefix(IMAGE)
+    return place[1] if pattern.piece(place[0]).halves is None else of_half(place[1])
 
 
 def of_either_side(piece: str) -> str:

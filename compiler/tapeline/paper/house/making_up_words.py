@@ -42,6 +42,11 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "Étapes",
     ),
     (
+        "{piece}: {dart}, {intake} at the edge and {length} long; press toward the centre: its end is cut for that.",
+        "{piece}: {dart}, {intake} an der Kante und {length} lang; zur Mitte hin bügeln: dafür ist sein Ende geschnitten.",
+        "{piece}\u00a0: {dart}, {intake} au bord et {length} de long\u00a0; coucher vers le milieu\u00a0: son bout est coupé pour cela.",
+    ),
+    (
         "{piece}: {dart}, {intake} at the edge and {length} long; press toward {edge}: its end is cut for that.",
         "{piece}: {dart}, {intake} an der Kante und {length} lang; zur Kante {edge} hin bügeln: dafür ist sein Ende geschnitten.",
         "{piece}\u00a0: {dart}, {intake} au bord et {length} de long\u00a0; coucher vers {edge}\u00a0: son bout est coupé pour cela.",

@@ -14,7 +14,7 @@ from itertools import groupby
 import numpy as np
 
 from ...drafting.order import WorkStep
-from ...drafting.pattern import Dart, Edge, Piece, Place, Seam, SewnEdge
+from ...drafting.pattern import Dart, Edge, Piece, Place, Seam, SewnEdge, of_half
 from ...drafting.reach import Precedence
 from ...drafting.tasks import FACING, LINING, Task, TaskKind, is_interfacing, is_layer_of, mounted_layers
 from ...geometry.arrays import Floats
@@ -316,13 +316,18 @@ def _darts(tell: Telling, task: Task) -> Iterator[str]:
 
 def _dart(tell: Telling, piece: Piece, edge: Edge, dart: Dart) -> str:
     intake, length = (float(value[tell.index]) for value in (dart.intake, dart.near_leg.length()))
+    toward = _toward(piece, edge, dart)
+    if of_half(toward) == of_half(edge.name):  # the piece was opened out: beyond the centre its edge runs on
+        words = "{piece}: {dart}, {intake} at the edge and {length} long; press toward the centre: its end is cut for that."
+    else:
+        words = "{piece}: {dart}, {intake} at the edge and {length} long; press toward {edge}: its end is cut for that."
     return tell.say(
-        "{piece}: {dart}, {intake} at the edge and {length} long; press toward {edge}: its end is cut for that.",
+        words,
         piece=piece.title,
         dart=in_words(dart.name),
         intake=tell.show(intake),
         length=tell.show(length),
-        edge=in_words(_toward(piece, edge, dart)),
+        edge=in_words(toward),
     )
 
 
