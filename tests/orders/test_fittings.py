@@ -34,6 +34,27 @@ fitting 2026-12-24 of belt
     "to come"
     choose lap 9 cm
 """
+PLAIN = """language 1
+style plain "Plain skirt"
+use skirt
+measure waist, hip, waist_to_hip
+levels
+    waist
+    hip   waist_to_hip below waist
+    hem   60 cm below waist
+recipe half "Front or back" ()
+    widths from centre, before darts
+        waist  waist / 4 + 5 mm
+        hip    hip / 4 + 1 cm
+        hem as hip
+    side smooth waist to hip, straight hip to hem
+piece front "Front" from half()
+    cut 1 on fold at centre
+piece back "Back" from half()
+    cut 2
+sew front.side to back.side
+sew back.centre to back.centre
+"""
 DRAFT = ("draft", "belt.style", "--for", "ada.toml", "-o", "out", *DAY)
 
 
@@ -332,3 +353,16 @@ def test_the_card_of_the_same_name_elsewhere_has_none(fitted, tapeline):
     Path("others/ada.toml").write_text(card("Ada Other"))
     assert tapeline("draft", "belt.style", "--for", "others/ada.toml", "-o", "out", *DAY).exit_code == 0
     assert record(fitted)["fittings"] == []
+
+
+@pytest.mark.parametrize("mm, told", [(8, 0), (12, 1)])
+def test_a_girth_that_a_fitting_brings_below_the_body_is_told_with_what_it_was(folder, tapeline, mm, told):
+    (folder / "plain.style").write_text(PLAIN)
+    (folder / "ada.fittings").write_text(
+        "language 1\nfittings ada\nfitting 2026-11-20 of plain\n"
+        f"    take in front.side and back.side {mm} mm at hip, to nothing at waist and hem\n"
+    )
+    result = tapeline("draft", "plain.style", "--for", "ada.toml", "-o", "out", *DAY)
+    assert result.exit_code == 0 and result.stderr.count("D652") == 2 * told  # and at the end, where more is told
+    if told:
+        assert "100 cm, or more" in result.stderr and "99.2 cm as it is sewn; before fitting 104 cm" in result.stderr

@@ -34,6 +34,7 @@ from ..source.units import SHOWN
 from ..source.world import World
 from .bodies import Bodies, SomeHouse, named_bodies, open_house, read_body
 from .choices import Choices, choices_of, counts_of, out_of_range, read_choices, wrong_choices
+from .fitted_girths import too_small
 from .papers import as_bytes, papers_of, work_of
 
 
@@ -246,6 +247,8 @@ def draft_cards(
                 body = bodies[number]
                 heard = {said.for_body(cards[body].name) for said in earlier[body]} if earlier else set()
                 own = [said for said in whole.diagnostics(place, cards[body].name) if said not in heard]
+                if not whole.failed[place]:
+                    own += too_small(whole.draft.ledgers, place, before.get(body, {}), cards[body].name, told)
                 of_drafts += own
                 if not whole.failed[place]:
                     said = (*(earlier[body] if earlier else ()), *own)
