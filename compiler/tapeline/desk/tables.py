@@ -75,7 +75,7 @@ def _room(stream: TextIO) -> int:
 
 def girths(ledgers: Ledgers, show: HouseLengths, unfitted: Mapping[str, float] = NONE_BEFORE) -> Table:
     figures = ("body", "intended", "before fitting", "sewn", "left", "right", "ease", "over or under")
-    table = _table("Girth at each level", ("level",), figures, "because of", "line")
+    table = _table(ledgers.girths_title, ("level",), figures, "because of", "line")
     for row in ledgers.girths:
         table.add_row(
             _in_words(row.level) + (f", {row.part(0)}" if row.part(0) else ""),

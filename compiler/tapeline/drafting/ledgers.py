@@ -142,6 +142,12 @@ class Ledgers:
     order: OrderOfWork
     hands: HandLedger
 
+    @property
+    def girths_title(self) -> str:
+        """What the girths are called: of a body whose sides differ they need not add up as they are written."""
+        rounded = ", each figure rounded by itself" if any(row.sides is not None for row in self.girths) else ""
+        return f"Girth at each level{rounded}"
+
 
 def keep_ledgers(plan: Plan, pattern: Pattern, run: Run) -> Ledgers:
     with np.errstate(all="ignore"):

@@ -163,7 +163,7 @@ def ledgers(work: Work, writer: PageWords) -> str:
         "Ledgers",
         [
             table(
-                "Girth at each level",
+                work_ledgers.girths_title,
                 (
                     "level",
                     "body",
