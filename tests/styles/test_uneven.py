@@ -54,6 +54,18 @@ def test_both_sides_come_together(name):
     assert all(piece.hand.side == piece.name.split("_")[0] == piece.title.rpartition(", ")[2] for piece in halves)
 
 
+def test_a_pair_that_is_the_same_for_both_sides_is_notched_alike():
+    """The cuffs of a shirt blouse whose left and right sleeves differ: one notch meets either sleeve, and each edge has its one."""
+    style = style_of("shirt_blouse")
+    card, _ = read_card(read_text(HOME / "bodies" / "tess.toml")[0], style.measurements, style.doubts)
+    body = {name: np.array([card.values[name]]) for name in style.needed}
+    (one,) = draft(style, body, sides=[card.sides])
+    pieces = {piece.piece.name: piece for piece in finish(one.pattern)[0].pieces}
+    assert {"left_sleeve", "right_sleeve", "cuff"} <= pieces.keys()
+    for name, edge in (("left_sleeve", "hem"), ("right_sleeve", "hem"), ("cuff", "lower")):
+        assert len([notch for notch in pieces[name].notches if (notch.edge, notch.kind) == (edge, "balance")]) == 1
+
+
 def test_both_sides_are_made_up_together_and_a_facing_takes_both_halves():
     """The steps of a princess dress are those of an even body's, and the facing is sewn to the whole neckline."""
     style = style_of("princess_dress")

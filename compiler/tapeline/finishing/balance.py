@@ -137,7 +137,7 @@ class _Balance:
         long = np.minimum(section.one.length, section.other.length) >= LEAST
         fraction = 0.5 if section.seam.kind == "gathered" else rank.fraction
         wanted = np.where(long & bare, room.from_above(section.one.length * fraction), np.nan)
-        mistaken = [(room.from_above(way), UNLIKE) for way in rank.taken]
+        mistaken = [(room.from_above(way), UNLIKE) for way in rank.mistaken]
         middle = self._middle(section, room)
         own = room.nearest(wanted, [*((way, OTHERS) for way in (*placed, *middle)), *mistaken])
         self._meeting(section, room.pair(own), "balance", "balance")
