@@ -187,3 +187,32 @@ def test_a_piece_is_parted_so_far_above_or_below_a_level():
 def test_one_side_only_is_said_without_only():
     _, (told,) = reading(SKIRT + IN.strip() + ", on the left only\n")
     assert told.code == "S106" and "on the left." in told.suggestion
+
+
+def test_what_is_marked_on_a_strip_that_is_taken_away_is_told():
+    marked = """change piece back
+    point P waist_side across -1 mm, down 20 mm
+    point Q waist_side across -20 mm, down 20 mm
+    point R waist_side across -40 mm, down 20 mm
+    hook at P
+    button at R, 1 cm
+    buttonhole P to Q
+"""
+    plain = (
+        """language 1
+style plain "Plain"
+start from skirt
+"""
+        + marked
+    )
+    counts = []
+    for line in ("", IN):
+        style, said = reading(plain + line, "plain.style", skirt=SKIRT)
+        assert style is not None, said
+        (made,) = draft(style, {"waist": np.array([700.0]), "hip": np.array([960.0]), "waist_to_hip": np.array([200.0])})
+        back = made.pattern.piece("back")
+        counts.append((len(back.point_marks), len([mark for mark in back.marks if mark.kind == "buttonhole"])))
+        told = [one.title for one in made.failures if one.code == "D651"]
+        words = "What a fitting takes away has the {} P of back on it"
+        assert sorted(told) == ([words.format("buttonhole"), words.format("hook")] if line else [])
+    assert counts == [(2, 1), (1, 0)]

@@ -13,7 +13,7 @@ from .kinds import LENGTH, PATH, UNKNOWN
 from .marked_lines import Marked, marked_lines
 from .one_sided import marked_side
 from .plan import MarkPlan, NotchPlan, PointMarkPlan, Value
-from .point_marks import KINDS, is_inherited, point_marks, with_images
+from .point_marks import KINDS, is_inherited, on_piece, point_marks, was_on_piece, with_images
 
 CLEAR_OF_POINT = 10.0  # mm at both ends of a bone along a dart, where the style says no other: common practice
 BETWEEN_LINES = 3.0  # mm, between the two lines at which a piece is lengthened or shortened
@@ -169,6 +169,8 @@ def _from_point_to_point(
 ) -> Iterator[Value]:
     """The straight line of a mark, and its images where the piece has been opened out; of what is there `once`, the line alone."""
     for start, end in islice(with_images(drawing, node, (node.start, node.end), scope), 1 if once else None):
+        if isinstance(node, tree.Buttonhole) and was_on_piece(drawing):
+            start, end = (on_piece(drawing, node, at, "buttonhole", str(ref)) for at, ref in ((start, node.start), (end, node.end)))
         path = program.lowering.emit("draw_line", PATH, node.head, start, end)
         if path.kind is not UNKNOWN:
             yield path

@@ -44,10 +44,10 @@ def point_marks(
     if size is not None and size.kind is UNKNOWN:
         return
     for number, (place,) in enumerate([[scope.point(node.place)]] if one else with_images(drawing, node, [node.place], scope)):
-        at = _on_piece(drawing, node, place, kind)
+        called = f"{IMAGE * number}{node.place}"
+        at = on_piece(drawing, node, place, kind, called)
         if at.kind is not UNKNOWN:
-            name = f"{kind} {node.place}" if number == 0 else f"{kind} {IMAGE * number}{node.place}"
-            yield PointMarkPlan(kind, name, words, at.slot, None if size is None else size.slot, one, node.head)
+            yield PointMarkPlan(kind, f"{kind} {called}", words, at.slot, None if size is None else size.slot, one, node.head)
 
 
 def with_images(drawing: Marked, node: tree.Statement, refs: Sequence[tree.Ref], scope: ScopeContext) -> Iterator[list[Value]]:
@@ -62,13 +62,21 @@ def with_images(drawing: Marked, node: tree.Statement, refs: Sequence[tree.Ref],
         yield [base.point(name, node.head) or POISON for name in names]
 
 
-def _on_piece(drawing: Marked, node: tree.Statement, place: Value, kind: str) -> Value:
+def on_piece(drawing: Marked, node: tree.Statement, place: Value, kind: str, name: str) -> Value:
     if place.kind is UNKNOWN:
         return place
     outline = [edge for _, edge in drawing.finished_outline()]
     parted = drawing.base is not None and drawing.base.parted
     told = not parted and not is_inherited(drawing, node)
-    return drawing.lowering.emit("place_on_piece", POINT, node.head, place, *outline, noun=NOUNS[kind] if told else "")
+    noun = NOUNS.get(kind, kind)
+    cut_off = f"{noun} {name} of {drawing.name}" if not told and was_on_piece(drawing) else ""
+    return drawing.lowering.emit("place_on_piece", POINT, node.head, place, *outline, noun=noun if told else "", cut_off=cut_off)
+
+
+def was_on_piece(drawing: Marked) -> bool:
+    """Whether what was marked lay on the piece before it was fitted: on the parts of a cut lies what comes to lie there."""
+    source = drawing.source
+    return drawing.drafted is not None and source is not None and not (source.base is not None and source.base.parted)
 
 
 def is_inherited(drawing: DrawingContext, node: tree.Statement) -> bool:
