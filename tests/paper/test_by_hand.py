@@ -138,7 +138,9 @@ def test_a_changed_piece_is_told_as_the_cutter_makes_it():
     # Made from a foundation that is itself made from another: each tells its own changes only.
     made = {name: " ".join(drawn.made) for name, drawn in redraw.redraw(page_of("princess_bodice", "maud")).items()}
     assert "Trace front_block" in made["rounded_front"] and "back along its fold" in made["rounded_front"]
-    assert "Trace rounded_front" in made["side_front"] and "back along its fold" not in made["side_front"]
+    assert "Trace rounded_front" in made["side_front_cut"] and "back along its fold" not in made["side_front_cut"]
+    # A change that the ruler does not show is not told: her seam is let down by less than it reads.
+    assert made["side_front"] == "Trace side_front_cut with its darts."
 
 
 @pytest.mark.parametrize(("style", "body"), [("princess_bodice", "maud"), ("bodice_block", "worked"), ("corselet_skirt", "nell")])
@@ -208,7 +210,7 @@ def test_a_traced_piece_is_not_given_point_by_point_again():
     own = [step.name for step in pieces["back_facing"].steps if step.kind == "point"]
     assert own == ["inner_centre", "inner_shoulder"]
     words = {step.name: step.words for step in pieces["side_front"].steps}
-    assert words["armhole"] == "as armhole of rounded_front, traced" and words["side"] == "as side of rounded_front, traced"
+    assert words["armhole"] == "as armhole of side_front_cut, traced" and words["side"] == "as side of side_front_cut, traced"
 
 
 def test_points_that_the_style_does_not_name_are_lettered():

@@ -66,11 +66,19 @@ class _ChangeWriter:
 
     def place(self, step: Step, slot: int, edge: str) -> str:
         """A place on an edge as sewn: how far from the nearer of its ends."""
+        far, end = self._from_end(step, slot, edge)
+        return self.say("{0} along {1} from {2}", self.rule.show(far), edge, end)
+
+    def place_or_end(self, step: Step, slot: int, edge: str) -> str:
+        """A place on an edge as sewn, or the edge beside it where it lies at that end."""
+        far, end = self._from_end(step, slot, edge)
+        return self.place(step, slot, edge) if self.rule.round(far) else end
+
+    def _from_end(self, step: Step, slot: int, edge: str) -> tuple[float, str]:
         length = float(self.shape(step.inputs[0]).edge(edge).closed_length()[self.work.index])
         at = self.value(slot)
         before, after = self.neighbours(step, edge)
-        far, end = (at, before) if at <= length / 2 else (length - at, after)
-        return self.say("{0} along {1} from {2}", self.rule.show(far), edge, end)
+        return (at, before) if at <= length / 2 else (length - at, after)
 
     def say(self, words: str, *places: object) -> str:
         """Fixed words in the house's language, their places filled."""
@@ -248,10 +256,12 @@ _MOVED = {
 
 @moving_edges.move_edge.by_hand
 def _move_edge(writer: _ChangeWriter, step: Step) -> str:
+    if not writer.rule.round(writer.value(step.inputs[1])):
+        return ""  # nothing that the ruler shows
     edge, full = step.options["edge"], step.options["full"]
-    places = [writer.place(step, slot, edge) for slot in step.inputs[2:]]
-    where = writer.say(" at a place {0}", counted(places[:full])) if full else ""
-    nothing = writer.say(", to nothing at a place {0}", counted(places[full:])) if places[full:] else ""
+    places = [writer.place_or_end(step, slot, edge) for slot in step.inputs[2:]]
+    where = writer.say(" at {0}", counted(places[:full])) if full else ""
+    nothing = writer.say(", to nothing at {0}", counted(places[full:])) if places[full:] else ""
     return writer.say(_MOVED[step.options["way"]], edge, writer.length(step.inputs[1]), where, nothing)
 
 

@@ -381,8 +381,8 @@ WORDS: tuple[tuple[str, str, str], ...] = (
         "{0} um {1} tiefer legen{2}{3}; die neue Linie fließend zeichnen.",
         "Descendre {0} de {1}{2}{3} ; tracer la nouvelle ligne bien lisse.",
     ),
-    (" at a place {0}", " an einer Stelle {0}", " à un endroit situé {0}"),
-    (", to nothing at a place {0}", ", auslaufend an einer Stelle {0}", ", en mourant à un endroit situé {0}"),
+    (" at {0}", " bei {0}", " à {0}"),
+    (", to nothing at {0}", ", auslaufend bei {0}", ", en mourant à {0}"),
     (
         "Part the paper along the level {0} and spread it by {1}; straighten the edges across the join.",
         "Das Papier entlang der Höhe {0} durchschneiden und um {1} auseinanderlegen; die Kanten über die Fuge hinweg ausgleichen.",
