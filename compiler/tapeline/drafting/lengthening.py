@@ -23,6 +23,7 @@ from ..meaning.ring import Added, EdgeRing, Portion
 from ..source.quantity import at_most, show_length
 from .carrying import Fitting
 from .level_lines import LevelLine
+from .moving_edges import at_least_nothing
 from .operations import operation
 from .pattern import Dart, Edge
 from .pivoting import wedge
@@ -67,15 +68,13 @@ class _Join:
 @change(takes=(SHAPE, LENGTH, LENGTH))
 def lengthen(run: Run, shape: Shape, level: Floats, amount: Floats, *, ring: EdgeRing, longer: bool, name: str) -> Shape:
     """The piece made longer by so much (N,) at the depth of a level (N,), or shorter."""
-    run.fail(
-        amount < 0.0,
-        "D644",
+    kept = at_least_nothing(
+        run,
+        amount,
         f"The piece is made {'longer' if longer else 'shorter'} by less than nothing",
-        expected="zero or more",
-        found=lambda i: show_length(amount[i], run.unit),
-        suggestion=f"To do the other say: {'shorten' if longer else 'lengthen'}",
+        f"To do the other say: {'shorten' if longer else 'lengthen'}",
     )
-    join = _Join(run, level, np.where(amount < 0.0, np.nan, amount), longer)
+    join = _Join(run, level, kept, longer)
     corners = np.stack([edge.start() for edge in shape.edges], axis=1)
     _held(run, join, corners, amount, longer, name)
     drawn = {edge.name: _Crossing(run, join, edge, name) for edge in shape.edges}

@@ -362,15 +362,14 @@ def move_edge(
 
 def _some(run: Run, amount: Floats, way: Way, edge: str) -> Floats:
     other = {"in": "let out", "out": "take in", "up": "drop", "down": "raise"}[way]
-    run.fail(
-        amount < 0.0,
-        "D644",
-        f"{edge} is moved by less than nothing",
-        expected="zero or more",
-        found=lambda i: show_length(amount[i], run.unit),
-        suggestion=f"To move it the other way say: {other}",
-    )
-    return np.where(amount < 0.0, np.nan, amount)
+    return at_least_nothing(run, amount, f"{edge} is moved by less than nothing", f"To move it the other way say: {other}")
+
+
+def at_least_nothing(run: Run, amount: Floats, title: str, way_out: str) -> Floats:
+    """The amount (N,) of a fitting, NaN where it is less than nothing; that is told (D644)."""
+    negative = amount < 0.0
+    run.fail(negative, "D644", title, expected="zero or more", found=lambda i: show_length(amount[i], run.unit), suggestion=way_out)
+    return np.where(negative, np.nan, amount)
 
 
 def _redrawn(run: Run, shape: Shape, own: Edge, moved: MovedLine, ring: EdgeRing) -> tuple[Edge, ...]:

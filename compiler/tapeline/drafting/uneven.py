@@ -9,7 +9,7 @@ All bodies take one course of the style: the first of those of the mean, the lef
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -20,9 +20,7 @@ from ..geometry.path import Path
 from ..meaning.kinds import PATH
 from ..meaning.plan import PiecePlan, Plan, Requirement, Value
 from ..meaning.style import Style
-from ..source.diagnostics import CAUTION, ERROR
 from .courses import Draft, Outcomes, courses, draft_course, start
-from .failures import Failure, Words, said
 from .guides import Guide, path_of
 from .lapping import unlike_fronts
 from .operations import OPERATIONS
@@ -30,6 +28,7 @@ from .pattern import LEFT, RIGHT, Edge, Hand, Piece, Place
 from .places import nearest_on
 from .sided_steps import MEAN, ON_SIDE, SIDES, Joints, Side, SidedSteps, gives_point, is_drawn, on_one_side, other_side, sided_slots
 from .steps import Run
+from .uneven_verdicts import cut_alike, failed_on, not_told, one_course
 from .united import Lot, Told, pieces_of
 from .united_seams import (
     Placed,
@@ -71,30 +70,12 @@ def draft_uneven(
             break
     best = next((drafted for drafted in drafts if not drafted.failed.any()), drafts[0])
     if len(ways) > 1:
-        best.failures.append(_one_course(best, asked, ways[drafts.index(best)]))
+        best.failures.append(one_course(best, asked, ways[drafts.index(best)]))
     return replace(best, index=index)
 
 
 def _of_side(measures: Mapping[str, Floats], sides: SidesOfBody, number: int) -> dict[str, Floats]:
     return {name: np.array([sides[name][number]]) if name in sides else value for name, value in measures.items()}
-
-
-def _one_course(drafted: Draft, asked: Sequence[Outcomes], taken: Outcomes) -> Failure:
-    """That the bodies by themselves would go different ways at a fork."""
-    forks = [fork for fork in drafted.plan.forks if any(way.get(fork.question) != taken.get(fork.question) for way in asked)]
-    words = {MEAN: "the whole body", LEFT: "the left", RIGHT: "the right"}
-    here = [words[name] for name, way in zip((MEAN, *SIDES), asked, strict=True) if way == taken]
-    span = forks[0].span if forks else None
-    return Failure(
-        "D631",
-        "The two sides of this body would be drafted by different rules",
-        span,
-        np.ones(1, dtype=bool),
-        expected="one course of the rules for both sides",
-        found=f"drafted as {' and '.join(here)} would be",
-        suggestion="Look at the piece; where the other way is better, set the choice concerned, or the measure alike on both sides.",
-        severity=CAUTION,
-    )
 
 
 @dataclass(slots=True)
@@ -117,7 +98,7 @@ class _Uneven:
             runs[side] = start(own, one, self.bodies[side], self.choices, self.unit)
             runs[side].carry_out(own.steps)
             if runs[side].failed().any():
-                return _failed(drafted, side, runs[side])
+                return failed_on(drafted, side, runs[side])
         if drafted.failed.any():
             return drafted
         known = _Evens(plan, self.sided, drafted, runs)
@@ -127,48 +108,10 @@ class _Uneven:
             measures |= {f"{side} {name}": self.bodies[side][name] for side in SIDES}
         found = {slot: runs[body].filled[there] for body, table in steps.found().items() for there, slot in table.items()}
         (drafted,) = draft_course(united, one, measures, self.choices, self.unit, (), found, steps.of_sides())
-        drafted.failures += [_not_told(piece) for piece in known.not_told()]
-        drafted.failures += [_cut_alike(piece) for piece in known.cut_alike()]
+        drafted.failures += [not_told(piece) for piece in known.not_told()]
+        drafted.failures += [cut_alike(piece) for piece in known.cut_alike()]
         drafted.failures += unlike_fronts(drafted.pattern, known.open_fronts(), self.unit)
         return drafted
-
-
-def _failed(drafted: Draft, side: str, run: Run) -> Draft:
-    """The draft of a body of which one side cannot be drafted, whose failures say which."""
-
-    def of_side(words: Words) -> Words:
-        return lambda i: f"On the {side}: {said(words, i)}"
-
-    failures = [replace(failure, title=of_side(failure.title)) for failure in run.failures if failure.severity == ERROR]
-    return replace(drafted, failures=failures)
-
-
-def _not_told(piece: Piece) -> Failure:
-    """That it is not known which of a pair that differs is as drawn."""
-    return Failure(
-        "D632",
-        f"It is not told whether {piece.name} is the left or the right as it is drawn",
-        piece.span,
-        np.ones(1, dtype=bool),
-        expected="a piece whose seams tell on which side of the body it lies",
-        found="taken to be the left, and turned over for the right",
-        suggestion="Say it in the piece: worn on the left; or: worn on the right.",
-        severity=CAUTION,
-    )
-
-
-def _cut_alike(piece: Piece) -> Failure:
-    """That a piece whose copies are all alike cannot follow the sides."""
-    return Failure(
-        "D633",
-        f"{piece.name} is cut alike, so it is drawn by the mean of both sides",
-        piece.span,
-        np.ones(1, dtype=bool),
-        expected="a piece that does not rest on what differs between the sides, or one of which each side has its own",
-        found=f"cut {piece.cut.count} alike",
-        suggestion="Fit it on the body; or write it in pairs, cut 2, or on the fold, where that can be worn.",
-        severity=CAUTION,
-    )
 
 
 def united_plan(plan: Plan, sided: frozenset[str], known: _Evens) -> tuple[Plan, SidedSteps]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from ..forms import Statement, Where, Word, group, keyed, statement
 from .words import Expression, MovedAt, NamedArgument, OffLevel, OnSide, Ref, ToNothing
 
@@ -17,35 +19,28 @@ class EdgesMoved(Statement):
     side: OnSide | None
 
 
-@statement(
-    '"take in" edge_list sum [moved_at] [to_nothing] [on_side] _NL',
-    Where.STYLE | Where.PIECE,
-    keyed("take in", "edges"),
-    without='"take in" edge_list',
-    only_adds=True,
-)
+def _moving(words: str) -> Callable[[type[EdgesMoved]], type[EdgesMoved]]:
+    """The record of a statement that begins with these words and moves edges, those of a piece from within it too."""
+    return statement(
+        f'"{words}" edge_list sum [moved_at] [to_nothing] [on_side] _NL',
+        Where.STYLE | Where.PIECE,
+        keyed(words, "edges"),
+        without=f'"{words}" edge_list',
+        only_adds=True,
+    )
+
+
+@_moving("take in")
 class TakeIn(EdgesMoved):
     """Moves edges inward, square to themselves."""
 
 
-@statement(
-    '"let out" edge_list sum [moved_at] [to_nothing] [on_side] _NL',
-    Where.STYLE | Where.PIECE,
-    keyed("let out", "edges"),
-    without='"let out" edge_list',
-    only_adds=True,
-)
+@_moving("let out")
 class LetOut(EdgesMoved):
     """Moves edges outward, square to themselves."""
 
 
-@statement(
-    '"drop" edge_list sum [moved_at] [to_nothing] [on_side] _NL',
-    Where.STYLE | Where.PIECE,
-    keyed("drop", "edges"),
-    without='"drop" edge_list',
-    only_adds=True,
-)
+@_moving("drop")
 class Drop(EdgesMoved):
     """Moves edges down."""
 
