@@ -1,7 +1,7 @@
 """How long a command takes from its start to its end, against a process that only imports the libraries.
 
 Run it as a script: `python tests/bench/bench_start.py [TIMES]`.  Bounds: `check` at most 1.3 times a process that imports
-lark, `draft` to SVG at most 1.3 times one that imports lark, shapely, svgwrite and click.  Every run is a process of its
+lark, `draft` to SVG at most 1.3 times one that imports lark, shapely and click.  Every run is a process of its
 own, and the two sides of a ratio are run by turns; of several times the least counts, since what disturbs a run only ever
 slows it.
 
@@ -22,7 +22,7 @@ BOUND = 1.3
 TIMES = 7
 STYLES = ("half_circle_skirt", "corselet_skirt", "straight_skirt")
 SHIPPED = Path(__file__).parents[2] / "styles"
-FLOORS = {"check": "import lark", "draft": "import lark, shapely, svgwrite, click"}
+FLOORS = {"check": "import lark", "draft": "import lark, shapely, click"}
 TAPELINE = (sys.executable, "-m", "tapeline.desk.cli")
 
 

@@ -31,8 +31,10 @@ MAY_IMPORT = {
     # the drafting sheet prints the plan's rules; a house file is read as a body card is
     "paper": ("sizing", "locking", "probing", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "making": ("paper", "sizing", "locking", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
+    "live": ("making", "paper", "sizing", "locking", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "orders": ("making", "paper", "locking", "meaning", "bodies", "source"),
     "desk": (
+        "live",
         "orders",
         "making",
         "source",
@@ -61,8 +63,9 @@ OUTSIDE = {  # what a folder may take from outside the standard library
     "locking": ("numpy",),
     "batch": ("numpy", "distributed"),
     "probing": ("numpy",),
-    "paper": ("numpy", "svgwrite", "reportlab", "pypdfium2"),
+    "paper": ("numpy", "reportlab", "pypdfium2"),
     "making": ("numpy",),
+    "live": ("numpy",),
     "orders": ("numpy",),
     "desk": ("numpy", "click", "rich", "platformdirs", "pytest"),
 }

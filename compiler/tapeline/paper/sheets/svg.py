@@ -4,15 +4,14 @@ Width and height are written in millimetres and the view box in the same numbers
 file is one millimetre.  Every number passes through one formatting function (three decimals, no exponent,
 no negative zero), attributes come out sorted and identifiers are made from the names of pieces, so the
 same drawing gives the same bytes.  All is drawn in black without scripts, style sheets or font files.
-This is the only door to svgwrite, which is imported when the first drawing is written and whose checking
-of attributes is switched off: it knows no `data-` attributes.
+Elements are written as text at once, one on a line, since a drawing that follows a hand is written many times a second; whatever is
+written by a user passes through `_said` or `_attribute`, and so can never be read as an element.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from typing import Any
+from collections.abc import Iterable, Iterator
 
 from ...source.quantity import show_number
 from ..drawing.model import LINES, Commands, Drawing, Group, Item, Stroke, Text
@@ -23,22 +22,31 @@ _LOOKED_AT = 65536  # bytes searched for the mark, which stands in the first ele
 EDGE_LINES = ("stitch", "turn_up", "fold", "centre")
 # Control characters, and what else XML 1.0 cannot hold: lone surrogates, the two non-characters.
 _UNFIT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
+_IN_WORDS = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
+_IN_ATTRIBUTES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "\r": "&#13;", "\n": "&#10;", "\t": "&#09;"})
 
 
 def write_svg(drawing: Drawing) -> str:
     """The drawing as one SVG document.  ValueError where a number is not finite."""
-    import svgwrite
-
     width, height = number(drawing.width), number(drawing.height)
-    document = svgwrite.Drawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False)
     title = drawing.title or "Pattern pieces"
-    document.set_desc(title=_fit(title), desc=_fit(drawing.description or title))
-    document["role"] = "img"
-    document["data-made-by"] = "tapeline"
-    _add(document, document, drawing.items, _Identifiers())
-    # Between tags only: inside words and attributes these signs are written as entities.
-    body = document.tostring().replace("><", ">\n<")
-    return f'<?xml version="1.0" encoding="UTF-8"?>\n{body}\n'
+    lines = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<svg baseProfile="full" data-made-by="tapeline" height="{height}mm" role="img" version="1.1" viewBox="0 0 {width} {height}" '
+        f'width="{width}mm" xmlns="http://www.w3.org/2000/svg" xmlns:ev="http://www.w3.org/2001/xml-events" '
+        'xmlns:xlink="http://www.w3.org/1999/xlink">',
+        _element("title", title),
+        _element("desc", drawing.description or title),
+        "<defs />",
+        *_lines(drawing.items, _Identifiers()),
+        "</svg>\n",
+    ]
+    return "\n".join(lines)
+
+
+def write_group(group: Group) -> str:
+    """One group as it stands in a document, by itself: the text of its element `g`.  ValueError as `write_svg`."""
+    return "\n".join(_lines([group], _Identifiers()))
 
 
 def is_ours(data: bytes) -> bool:
@@ -71,56 +79,67 @@ class _Identifiers:
         return trial
 
 
-def _add(document: Any, parent: Any, items: Iterable[Item], identifiers: _Identifiers) -> None:
+def _lines(items: Iterable[Item], identifiers: _Identifiers) -> Iterator[str]:
+    """The elements of the items, those within a group between its first and its last line."""
     for item in items:
         if isinstance(item, Group):
-            group = document.g(id=identifiers.of(item.name))
-            group.set_desc(title=_fit(item.title))
-            if item.piece:
-                group["data-piece"] = _fit(item.name)
-            _add(document, group, item.items, identifiers)
-            parent.add(group)
+            piece = _attribute("data-piece", item.name) if item.piece else ""
+            yield f'<g{piece} id="{identifiers.of(item.name)}">'
+            yield _element("title", item.title)
+            yield from _lines(item.items, identifiers)
+            yield "</g>"
         elif isinstance(item, Text):
             if item.words.strip():
-                parent.add(_words(document, item))
+                yield write_text(item)
         elif item.commands:
-            parent.add(_line(document, item))
+            yield write_stroke(item)
 
 
-def _line(document: Any, stroke: Stroke) -> Any:
+def write_stroke(stroke: Stroke) -> str:
+    """One line as a `path`."""
     kind = LINES[stroke.line]
-    path = document.path(d=_path_data(stroke.commands), fill="none", stroke="#000000", stroke_width=number(kind.width))
-    if kind.dash:
-        path["stroke-dasharray"] = " ".join(number(part) for part in kind.dash)
-    path["data-line"] = stroke.line
-    if stroke.name:
-        path["data-edge" if stroke.line in EDGE_LINES else "data-name"] = _fit(stroke.name)
-    if stroke.rule:
-        path["data-rule"] = _fit(stroke.rule)
-    return path
+    edge = stroke.line in EDGE_LINES
+    dash = _attribute("stroke-dasharray", " ".join(number(part) for part in kind.dash))
+    return (
+        f'<path d="{_path_data(stroke.commands)}"{_attribute("data-edge", stroke.name) if edge else ""}'
+        f"{_attribute('data-line', stroke.line)}{'' if edge else _attribute('data-name', stroke.name)}"
+        f'{_attribute("data-rule", stroke.rule)} fill="none" stroke="#000000"{dash} stroke-width="{number(kind.width)}" />'
+    )
 
 
 def _path_data(commands: Commands) -> str:
-    parts = []
+    parts: list[str] = []
     for command in commands:
-        kind, values = command[0], command[1:]
-        if kind == "A":
-            radius, large, clockwise, x, y = values
-            parts.append(f"A {number(radius)} {number(radius)} 0 {int(large)} {int(clockwise)} {number(x)} {number(y)}")
+        if command[0] == "A":
+            _, radius, large, clockwise, x, y = command
+            parts += "A", number(radius), number(radius), "0", str(int(large)), str(int(clockwise)), number(x), number(y)
         else:
-            parts.append(" ".join([kind, *(number(value) for value in values)]))
+            parts.append(command[0])
+            parts += map(number, command[1:])
     return " ".join(parts)
 
 
-def _words(document: Any, text: Text) -> Any:
-    x, y = number(text.x), number(text.y)
-    element = document.text(_fit(text.words), font_family=FONT, font_size=number(text.size), fill="#000000", text_anchor=text.anchor)
-    element["x"], element["y"] = x, y
-    if text.weight == "bold":
-        element["font-weight"] = "bold"
-    if number(text.turn_degrees) != "0":
-        element["transform"] = f"rotate({number(text.turn_degrees)} {x} {y})"
-    return element
+def write_text(text: Text) -> str:
+    """One line of words as a `text`."""
+    x, y, turn = number(text.x), number(text.y), number(text.turn_degrees)
+    return (
+        f'<text fill="#000000" font-family="{FONT}" font-size="{number(text.size)}"'
+        f"{_attribute('font-weight', 'bold' if text.weight == 'bold' else '')}{_attribute('text-anchor', text.anchor)}"
+        f'{_attribute("transform", "" if turn == "0" else f"rotate({turn} {x} {y})")} x="{x}" y="{y}">{_said(text.words)}</text>'
+    )
+
+
+def _element(tag: str, words: str) -> str:
+    return f"<{tag}>{_said(words)}</{tag}>" if words else f"<{tag} />"
+
+
+def _attribute(name: str, words: str) -> str:
+    """An attribute after a blank; none of nothing."""
+    return f' {name}="{_fit(words).translate(_IN_ATTRIBUTES)}"' if words else ""
+
+
+def _said(words: str) -> str:
+    return _fit(words).translate(_IN_WORDS)
 
 
 def _fit(words: str) -> str:
