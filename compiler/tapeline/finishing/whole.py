@@ -49,10 +49,10 @@ def drafted_whole(
     sides: Sequence[SidesOfBody] = (),
 ) -> list[Whole]:
     """Draft and finish a style for N bodies; measures, choices, number and sides as for `draft`, `allowances` of a house."""
-    return [_whole(drafted, unit, allowances) for drafted in draft(style, measures, choices, unit, bodies, sides)]
+    return [whole_of(drafted, unit, allowances) for drafted in draft(style, measures, choices, unit, bodies, sides)]
 
 
-def _whole(drafted: Draft, unit: str, allowances: Mapping[str, UsualAllowance] | None) -> Whole:
+def whole_of(drafted: Draft, unit: str, allowances: Mapping[str, UsualAllowance] | None) -> Whole:
     if allowances:
         pattern = with_usual_allowances(drafted.pattern, allowances)
         drafted = replace(drafted, pattern=pattern, ledgers=keep_ledgers(drafted.plan, pattern, drafted.run))
