@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tapeline.meaning.cutting import Extra
 from tapeline.meaning.style import check
 from tapeline.source.text import Source
 from tapeline.source.world import FolderWorld
@@ -52,7 +53,12 @@ def test_opened_out_it_is_cut_as_often():
 
 
 def test_it_takes_further_layers():
-    assert cuts("cut 2", 'cut for "facing" and 2 for "interfacing"')["tried"].extras == ((2, "interfacing"),)
+    assert cuts("cut 2", 'cut for "facing" and 2 for "interfacing"')["tried"].extras == (Extra(2, "interfacing"),)
+
+
+def test_a_further_layer_may_be_cut_without_the_allowances():
+    made = cuts('cut 2 and 2 for "lining" and 2 for "interfacing", without allowances')["one"]
+    assert made.extras == (Extra(2, "lining"), Extra(2, "interfacing", net=True))
 
 
 def test_cut_is_said_once():

@@ -11,6 +11,7 @@ from tapeline.drafting.pattern import Allowance, Cut, Dart, Edge, Mark, Pattern,
 from tapeline.geometry.motion import Motion
 from tapeline.geometry.path import Path
 from tapeline.geometry.segments import Arc, Cubic, Line
+from tapeline.meaning.cutting import Extra
 from tapeline.source.text import Source, Span
 
 RULES = Source("corselet_skirt.tape", "\n".join(f"rule {k}" for k in range(1, 60)))
@@ -113,7 +114,7 @@ def back() -> Piece:
         "Back",
         said(21),
         edges,
-        Cut(2, paired=True, extras=((2, "lining"),)),
+        Cut(2, paired=True, extras=(Extra(2, "lining"),)),
         {},
         at(0, 1),
         levels=levels(),
@@ -132,7 +133,7 @@ def waistband() -> Piece:
         Edge("lower", said(43), (straight(c, d),)),
         Edge("plain_end", said(44), (straight(d, a),)),
     )
-    cut = Cut(2, extras=((1, "interfacing"),))
+    cut = Cut(2, extras=(Extra(1, "interfacing"),))
     return Piece("waistband", "Waistband", said(40), edges, cut, {}, at(1, 0))
 
 

@@ -17,6 +17,7 @@ import svgelements
 
 from tapeline.drafting.pattern import Allowance, Cut, Edge, Hand, Mark, Pattern, Piece
 from tapeline.finishing.finish import finish
+from tapeline.meaning.cutting import Extra
 from tapeline.paper.drawing.labels import LEAST
 from tapeline.paper.drawing.model import LINES, Drawing, Stroke, Text, box_of, each_item, polylines, text_plate
 from tapeline.paper.drawing.pieces import allowance_words, cut_words, draw_piece, extra_words
@@ -306,10 +307,15 @@ def test_for_which_side_a_piece_is_cut(cut, side, words):
 
 
 def test_a_lining_of_a_piece_cut_once_is_cut_the_other_way_up():
-    extras = ((1, "lining"), (1, "interfacing"))
+    extras = (Extra(1, "lining"), Extra(1, "interfacing"))
     assert extra_words(Cut(1, extras=extras)) == ["Also cut 1 lining, right side of the cloth down", "Also cut 1 interfacing"]
-    assert extra_words(Cut(2, paired=True, extras=((2, "lining"),))) == ["Also cut 2 lining"]
-    assert extra_words(Cut(1, fold="centre", extras=((1, "facing"),))) == ["Also cut 1 facing"]
+    assert extra_words(Cut(2, paired=True, extras=(Extra(2, "lining"),))) == ["Also cut 2 lining"]
+    assert extra_words(Cut(1, fold="centre", extras=(Extra(1, "facing"),))) == ["Also cut 1 facing"]
+
+
+def test_a_layer_without_allowances_is_cut_along_the_stitching_line():
+    net = Cut(2, paired=True, extras=(Extra(2, "interfacing", net=True),))
+    assert extra_words(net) == ["Also cut 2 interfacing, along the stitching line"]
 
 
 def test_allowances_are_said_in_the_house_unit(finished):

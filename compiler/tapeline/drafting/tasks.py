@@ -80,7 +80,7 @@ def _innermost(layer: str) -> int:
 
 def mounted_layers(piece: Piece) -> list[str]:
     """The layers cut with a piece that are sewn as one with it: not its lining, facing or interfacing."""
-    return [what for _, what in piece.cut.extras if what not in (LINING, FACING) and not is_interfacing(what)]
+    return [what for _, what, _ in piece.cut.extras if what not in (LINING, FACING) and not is_interfacing(what)]
 
 
 def is_layer_of(pattern: Pattern, layer: Place, place: Place) -> bool:
@@ -143,7 +143,7 @@ class _Tasks:
         for piece in self.pattern.pieces:
             if is_interfacing(piece.cut.purpose):
                 fused |= dict.fromkeys((self._backed(piece), piece.name))
-            elif any(is_interfacing(what) for _, what in piece.cut.extras):
+            elif any(is_interfacing(extra.purpose) for extra in piece.cut.extras):
                 fused[piece.name] = None
         if fused:
             yield Task(TaskKind.FUSE, pieces=tuple(fused))
@@ -273,7 +273,7 @@ class _Tasks:
     @staticmethod
     def _own_layers(piece: Piece) -> list[str]:
         """Lining and facing that are cut by the piece itself."""
-        return [what for _, what in piece.cut.extras if what in (LINING, FACING)]
+        return [what for _, what, _ in piece.cut.extras if what in (LINING, FACING)]
 
     def _layers(self, tasks: Sequence[Task]) -> Iterator[Task]:
         layers = dict.fromkeys(what for piece in self.pattern.pieces for what in self._own_layers(piece))

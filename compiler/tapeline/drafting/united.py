@@ -104,7 +104,7 @@ def _half(steps: SidedSteps, plan: PiecePlan, side: Side, sources: Mapping[str, 
     """One of a pair, or a foundation, as the body of one side has it."""
     cut = plan.cut
     if plan.issued:
-        extras = tuple((max(1, count // 2), what) for count, what in cut.extras)
+        extras = tuple(extra._replace(times=max(1, extra.times // 2)) for extra in cut.extras)
         cut = Cut(cut.count // 2, cut.fold, cut.count // 2 > 1 and cut.paired and cut.fold is None, extras, cut.purpose)
     title = f"{plan.title or plan.name}, {side}"
     half = _copied(plan, steps.side[side], f"{side}_{plan.name}", title, _source(plan, sources, side))

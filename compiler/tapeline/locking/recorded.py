@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, TypeAlias, cast
 
+from ..meaning.cutting import Extra
 from .edges import Point
 from .lock import GIRTHS, SEAMS, Key, Lock, Value, rounded
 from .recording import LEAST
@@ -158,9 +159,10 @@ def _of_piece(piece: Record) -> Iterator[tuple[str, str, object]]:
     yield "cutting", "count", float(cut["count"])
     yield "cutting", "paired", "yes" if cut["paired"] else "no"
     yield "cutting", "fold", cut["fold"] or "none"
-    for part in [{"count": cut["count"], "for": cut["for"]}, *cut["extras"]]:
-        if part["for"]:
-            yield "cutting", f"for {part['for']}", float(part["count"])
+    layers = [Extra(part["count"], part["for"] or "", part.get("net", False)) for part in ({**cut, "net": False}, *cut["extras"])]
+    for layer in layers:
+        if layer.purpose:
+            yield "cutting", f"for {layer.written}", float(layer.times)
 
 
 def _long(path: list[Any]) -> list[Any]:

@@ -152,7 +152,7 @@ def _piece(table: _Columns, finished: FinishedPiece) -> None:
     put("cutting", "count", float(cut.count))
     put("cutting", "paired", "yes" if cut.paired else "no")
     put("cutting", "fold", cut.fold or "none")
-    for count, purpose in ((cut.count, cut.purpose), *cut.extras):
+    for count, purpose in ((cut.count, cut.purpose), *((extra.times, extra.written) for extra in cut.extras)):
         if purpose:
             put("cutting", f"for {purpose}", float(count))
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from ..syntax import tree
 from .contexts import DrawingContext, ProgramContext
-from .cutting import Cut
+from .cutting import Cut, Extra
 
 
 def cut_of(program: ProgramContext, drawing: DrawingContext) -> Cut:
@@ -56,12 +56,11 @@ def _as_before(program: ProgramContext, drawing: DrawingContext) -> Cut:
     return replace(before, count=2 * before.count, fold=None, paired=True)
 
 
-def _extras(program: ProgramContext, node: tree.Cut | tree.CutFor) -> tuple[tuple[int, str], ...]:
-    """(how often, what for) of the further layers."""
+def _extras(program: ProgramContext, node: tree.Cut | tree.CutFor) -> tuple[Extra, ...]:
     extras = []
     for extra in node.extras or ():
         if str(extra.count).isdigit():
-            extras.append((int(extra.count), str(extra.purpose)[1:-1]))
+            extras.append(Extra(int(extra.count), str(extra.purpose)[1:-1], extra.net is not None))
         else:
             program.lowering.error(
                 "N210", "A layer is cut a whole number of times", extra.count.span, "1, 2, 3, ...", f"{extra.count}", ""

@@ -71,6 +71,19 @@ def lies_inward(purpose: str) -> bool:
     return bool(purpose) and purpose.split()[-1].lower() in INWARD
 
 
+class Extra(NamedTuple):
+    """A further layer, cut by a piece: how often, what for, and whether by the net line, without the piece's allowances."""
+
+    times: int
+    purpose: str
+    net: bool = False
+
+    @property
+    def written(self) -> str:
+        """What it is for, as a style says it behind `for`, without quotation marks."""
+        return f"{self.purpose}, without allowances" if self.net else self.purpose
+
+
 @dataclass(slots=True)
 class Cut:
     """How a piece is cut from cloth: `count` times, as mirrored pairs where `paired`, or once on the fold."""
@@ -78,7 +91,7 @@ class Cut:
     count: int = 1
     fold: str | None = None  # the edge laid on the fold
     paired: bool = False
-    extras: tuple[tuple[int, str], ...] = ()  # further layers: (how many, what for)
+    extras: tuple[Extra, ...] = ()
     purpose: str = ""  # what the piece is for where it is not the garment's outside: lining, facing
 
     @property

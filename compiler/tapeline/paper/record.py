@@ -22,7 +22,8 @@ from the centre line and y down the body; what is not known is null.  Same draft
     notes               cautions, each {code, title, found, rule}
 
 A piece has `name, title, rule`, `from` (the piece or foundation that it is made from, or null), `cut {count, fold,
-paired, for, extras}` (`for` says what it is cut for where that is not the garment's outside, else null), `worn` ("front",
+paired, for, extras}` (`for` says what it is cut for where that is not the garment's outside, else null; an extra is `{count, for, net}`,
+`net` where it is cut without the seam allowances), `worn` ("front",
 "back", or null where the style does not say), `hand {side, drawn}` (for which side of the body it is as drawn, right side of the cloth
 up: "left", "right", "both" or null; and of a piece that lies on both, which half is drawn, or toward which side x grows), `grain [x, y], grain_line, points`, `levels` (name -> y), where its left half is not its right one `halves {drawn, centre,
 levels}` (the side of the body that lies where x is greater, the centre line or null, and of levels that lie at two depths `left` and `right`), `edges, marks, point_marks,
@@ -242,7 +243,7 @@ def _piece(finished: FinishedPiece, index: int, back_off: float) -> dict[str, An
             "fold": piece.cut.fold,
             "paired": piece.cut.paired,
             "for": piece.cut.purpose or None,
-            "extras": [{"count": count, "for": what} for count, what in piece.cut.extras],
+            "extras": [{"count": count, "for": what, "net": net} for count, what, net in piece.cut.extras],
         },
         "worn": piece.worn or None,
         "hand": {"side": piece.hand.side or None, "drawn": piece.hand.drawn or None},

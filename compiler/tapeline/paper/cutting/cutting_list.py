@@ -6,7 +6,8 @@
     style, body, unit        as in the record; all lengths are millimetres, areas square millimetres
     pieces     {number, name, title, for, count, fold, paired, alike, hand, grain, across, along, area}: hand is the side of the body
                that it is for as drawn, "both", or nothing, with `differs` where a whole piece is not its own image; grain is degrees from
-               plumb, across and along the size as cut, of a piece on the fold half of it; with `layers`, {count, for}
+               plumb, across and along the size as cut, of a piece on the fold half of it; with `layers`, {count, for, net}: those that are
+               net are cut along the stitching line
     zips       {places, opening, edges, side}: one zip a row, with the {piece, edge} that are marked for it, on both sides of the
                opening and from piece to piece, and how many edges that makes over all pieces cut, at most at one height
     bones      {piece, name, channel, length, count}: length is the bone's as it is cut, no longer than its channel less the clearance
@@ -32,14 +33,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from typing import Any, TypeAlias
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from ...drafting.pattern import Piece
 from ...finishing.finished import FinishedPiece
 from ...geometry.arrays import Floats
-from ...meaning.cutting import ALLOWANCE_KINDS, NO_ALLOWANCE, Cut
+from ...meaning.cutting import ALLOWANCE_KINDS, NO_ALLOWANCE, Cut, Extra
 from ...meaning.plan import ClothPlan
 from ...source.quantity import number
 from ..drawing.marks import bone_length
@@ -51,7 +52,6 @@ from .page import write_page
 from .text import write_text
 
 FORM = 3
-Layer: TypeAlias = tuple[FinishedPiece, tuple[int, int]]  # a piece, and how often it is cut as drawn and mirrored
 OUTSIDE = ""
 OF_THE_OUTSIDE = ("facing", "facings")  # last words of what is cut from the garment's own cloth: common practice
 ON_LINE = 1e-3  # mm
@@ -93,7 +93,7 @@ def cutting_list(work: Work) -> dict[str, Any]:
 
 def _piece_row(count: int, finished: FinishedPiece, index: int) -> dict[str, Any]:
     piece, cut = finished.piece, finished.piece.cut
-    part = part_of(finished, index, (cut.count, 0))
+    part = part_of(Layer(finished, (cut.count, 0)), index)
     ring = part.ring if part.half is None else part.half
     across, along = (float(value) for value in ring.max(axis=0))
     x, y = (float(value) for value in piece.grain[index])
@@ -112,21 +112,27 @@ def _piece_row(count: int, finished: FinishedPiece, index: int) -> dict[str, Any
         "across": number(across),
         "along": number(along),
         "area": number(area_of(part.ring)),
-        "layers": [{"count": times, "for": purpose} for times, purpose in cut.extras],
+        "layers": [{"count": times, "for": purpose, "net": net} for times, purpose, net in cut.extras],
     }
 
 
-def part_of(finished: FinishedPiece, index: int, hands: tuple[int, int]) -> Part:
-    """A finished piece as it is laid: turned so that its lengthwise thread runs along the cloth, never turned over.
+class Layer(NamedTuple):
+    """A piece as it is cut from one cloth: how often as drawn and mirrored, and whether by its net line."""
 
-    `hands` tells how often it is cut as drawn and mirrored.
-    """
+    finished: FinishedPiece
+    hands: tuple[int, int]
+    net: bool = False
+
+
+def part_of(layer: Layer, index: int) -> Part:
+    """A layer of a finished piece as it is laid: turned so that its lengthwise thread runs along the cloth, never turned over."""
+    finished, hands, net = layer
     piece, fold = finished.piece, finished.piece.cut.fold
     gx, gy = (float(value) for value in piece.grain[index])
     if gy < -1e-9 or (abs(gy) <= 1e-9 and gx < 0.0):  # the end of the thread that is lower on the drawing lies further on
         gx, gy = -gx, -gy
     turn = np.array([[gy, gx], [-gx, gy]])  # carries the thread to (0, 1)
-    ring, label = finished.cut_line[index] @ turn, finished.label_at[index] @ turn
+    ring, label = (_net_ring(piece, index) if net else finished.cut_line[index]) @ turn, finished.label_at[index] @ turn
     half = None
     if fold is not None:
         edge = piece.edge(fold)
@@ -140,6 +146,12 @@ def part_of(finished: FinishedPiece, index: int, hands: tuple[int, int]) -> Part
     if half is not None:
         half = half - np.array([0.0, corner[1]])
     return Part(piece.name, ring - corner, label - (corner if half is None else [0.0, corner[1]]), *hands, half)
+
+
+def _net_ring(piece: Piece, index: int) -> Floats:
+    """The net outline (K, 2) of one body, which allowances are added to."""
+    ring: Floats = piece.trued_outline().take(slice(index, index + 1)).flatten()[0]
+    return ring
 
 
 def quartered(part: Part) -> Part:
@@ -249,13 +261,10 @@ def _cloths(work: Work) -> list[dict[str, Any]]:
     layers: dict[str, list[Layer]] = {}
     for finished in work.cut:
         cut = finished.piece.cut
-        for purpose, hands in (
-            (cut.purpose, _hands(cut, cut.count)),
-            *((purpose, _hands(cut, times)) for times, purpose in cut.extras),
-        ):
+        for times, purpose, by_net in (Extra(cut.count, cut.purpose), *cut.extras):
             if purpose not in stated and purpose.rpartition(" ")[2] in OF_THE_OUTSIDE:
                 purpose = OUTSIDE
-            layers.setdefault(purpose, []).append((finished, hands))
+            layers.setdefault(purpose, []).append(Layer(finished, _hands(cut, times), by_net))
     return [
         _cloth(work, purpose, layers[purpose], stated.get(purpose), width)
         for purpose in sorted(layers, key=lambda purpose: purpose != OUTSIDE)
@@ -281,8 +290,8 @@ def _cloth(work: Work, purpose: str, layer: list[Layer], stated: ClothPlan | Non
     )
     source, wide = next((source, width) for source, width in widths if width)
     cloth = Cloth(wide, nap, repeat if checked else 0.0)
-    parts = [part_of(finished, work.index, hands) for finished, hands in layer]
-    titles = {finished.piece.name: finished.piece.title for finished, _ in layer}
+    parts = [part_of(one, work.index) for one in layer]
+    titles = {one.finished.piece.name: one.finished.piece.title for one in layer}
     across = {part.name: float(part.ring[:, 0].max()) for part in parts}
     too_wide = {name: size for name, size in across.items() if size + cloth.aside > cloth.width + ON_LINE}
     parts = [quartered(part) if part.name in too_wide else part for part in parts]
@@ -296,10 +305,7 @@ def _cloth(work: Work, purpose: str, layer: list[Layer], stated: ClothPlan | Non
         del lays[1]
     area = sum(area_of(part.ring) * part.times for part in parts)
     net = sum(
-        area_of(finished.piece.trued_outline().take(slice(work.index, work.index + 1)).flatten()[0])
-        * (2 if finished.piece.cut.fold else 1)
-        * sum(hands)
-        for finished, hands in layer
+        area_of(_net_ring(one.finished.piece, work.index)) * (2 if one.finished.piece.cut.fold else 1) * sum(one.hands) for one in layer
     )
     return {
         "for": purpose,

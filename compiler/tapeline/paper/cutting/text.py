@@ -174,7 +174,8 @@ def _pieces(data: dict[str, Any], words: ListWords) -> ListSection:
         size = f"{words.about(row['across']).split()[0]} x {words.about(row['along'])}"
         rows.append((str(row["number"]), words.house.call(row["title"]), words.how_cut(row), words.thread(row["grain"]), size))
         for layer in row["layers"]:
-            also = say("also {count} for {purpose}", count=layer["count"], purpose=words.layer(layer["for"]))
+            form = "also {count} for {purpose}, along the stitching line" if layer["net"] else "also {count} for {purpose}"
+            also = say(form, count=layer["count"], purpose=words.layer(layer["for"]))
             rows.append(("", "", also, "", ""))
     notes = [say("Sizes are across and along the grain line, as cut, seam allowances included.")]
     if any(row["fold"] for row in data["pieces"]):

@@ -121,10 +121,11 @@ def cut_words(cut: Cut, whole: bool = False, house: House = USUAL, hand: Hand = 
 def extra_words(cut: Cut, house: House = USUAL) -> list[str]:
     """The further layers; of a piece cut once, those whose right side lies to the body are cut the other way up."""
     words = []
-    for count, what in cut.extras:
+    for count, what, net in cut.extras:
         turned = cut.is_single and cut.count == 1 and lies_inward(what) != cut.is_inward
         form = "Also cut {count} {what}, right side of the cloth down" if turned else "Also cut {count} {what}"
-        words.append(house.say(form, count=count, what=house.call(what)))
+        also = house.say(form, count=count, what=house.call(what))
+        words.append(house.say("{cut}, along the stitching line", cut=also) if net else also)
     return words
 
 

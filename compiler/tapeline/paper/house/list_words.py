@@ -26,6 +26,11 @@ WORDS: tuple[tuple[str, str, str], ...] = (
     ("size as cut", "Zuschnittmaß", "mesure coupée"),
     ("{count} for {purpose}", "{count} für {purpose}", "{count} pour {purpose}"),
     ("also {count} for {purpose}", "dazu {count} für {purpose}", "aussi {count} pour {purpose}"),
+    (
+        "also {count} for {purpose}, along the stitching line",
+        "dazu {count} für {purpose}, auf der Nahtlinie",
+        "aussi {count} pour {purpose}, sur la ligne de couture",
+    ),
     ("{cut}, on the fold at {edge}", "{cut}, im Stoffbruch an {edge}", "{cut}, au pli à {edge}"),
     ("{cut}, {pairs} mirrored pairs", "{cut}, {pairs} Paare gegengleich", "{cut}, {pairs} paires en miroir"),
     ("{cut}, all alike", "{cut}, alle gleich", "{cut}, toutes pareilles"),

@@ -300,6 +300,12 @@ class Alike(HowCut):
 class Extra(Node):
     count: Word
     purpose: Word
+    net: Net | None
+
+
+@form
+class Net(Node):
+    """By the net line."""
 
 
 def _worn_keys(place: WornPlace) -> tuple[Key, ...]:
