@@ -33,24 +33,9 @@ MAY_IMPORT = {
     "making": ("paper", "sizing", "locking", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "live": ("making", "paper", "sizing", "locking", "finishing", "drafting", "geometry", "meaning", "bodies", "source"),
     "orders": ("making", "paper", "locking", "meaning", "bodies", "source"),
-    "desk": (
-        "live",
-        "orders",
-        "making",
-        "source",
-        "syntax",
-        "bodies",
-        "meaning",
-        "geometry",
-        "drafting",
-        "finishing",
-        "sizing",
-        "locking",
-        "batch",
-        "probing",
-        "paper",
-    ),
 }
+for above in ("editing", "serving", "desk"):  # each takes from all before it
+    MAY_IMPORT[above] = tuple(MAY_IMPORT)
 OUTSIDE = {  # what a folder may take from outside the standard library
     "source": ("platformdirs",),
     "syntax": ("lark",),
@@ -67,6 +52,8 @@ OUTSIDE = {  # what a folder may take from outside the standard library
     "making": ("numpy",),
     "live": ("numpy",),
     "orders": ("numpy",),
+    "editing": ("numpy",),
+    "serving": ("numpy", "pygls", "lsprotocol", "websockets", "starlette", "uvicorn"),
     "desk": ("numpy", "click", "rich", "platformdirs", "pytest"),
 }
 

@@ -11,6 +11,7 @@
     tapeline probe STYLE                          which bodies a style cannot take, and what is proved of it
     tapeline batch STYLE [BODIES] -o RESULTS       every row of a size table drafted, one result a line
     tapeline picture PDF --page N -o FOLDER       a page of a PDF as a picture, to send
+    tapeline lsp                                  the language server, for an editor that speaks the protocol
     tapeline explain CODE                         what the code of a diagnostic means, with an example mended
 
 Exit codes: 0 in order (cautions allowed); 1 the style, the card, the house or the draft has errors; 2 the command was
@@ -32,7 +33,7 @@ import click
 from ..source import former
 from .report import EXIT_CODES, FAULT, FILES, STOPPED
 
-COMMANDS = ("check", "draft", "order", "orders", "lock", "compare", "probe", "batch", "picture", "explain")  # a module each
+COMMANDS = ("check", "draft", "order", "orders", "lock", "compare", "probe", "batch", "picture", "explain", "lsp")  # a module each
 
 
 class _Commands(click.Group):

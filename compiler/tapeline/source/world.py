@@ -89,13 +89,13 @@ class FolderWorld(World):
         self.house = house
 
     def library(self, name: str) -> Source | None:
-        return self._find(name, self.standard, LIBRARIES)
+        return self._find(name, LIBRARIES)
 
     def library_names(self) -> list[str]:
         return self._names(self.standard)
 
     def style(self, name: str) -> Source | None:
-        return self._find(name, self.styles, STYLES)
+        return self._find(name, STYLES)
 
     def style_names(self) -> list[str]:
         return self._names(self.styles)
@@ -136,14 +136,24 @@ class FolderWorld(World):
     def _folders(self, standard: Path) -> list[Path]:
         return [folder for folder in (self.house, standard) if folder is not None]
 
-    def _find(self, name: str, standard: Path, shown: str) -> Source | None:
-        for folder in self._folders(standard):
+    def place(self, sort: str, name: str) -> Path | None:
+        """The file that the name of a library (`stdlib`) or of a style (`styles`) leads to; None where there is none."""
+        for folder in self._folders({LIBRARIES: self.standard, STYLES: self.styles}[sort]):
             path = folder / f"{name}{SUFFIX}"
             if path.is_file() and _inside(path, folder):
-                # Wherever the program is installed, its own files are shown by the same short name.
-                source, _ = read_text(path, f"{shown}/{path.name}" if folder == standard else None)
-                return source
+                return path
         return None
+
+    def shown(self, path: Path) -> str:
+        """The name of a file's text; wherever the program is installed, its own files are shown by the same short name."""
+        for folder, name in ((self.standard, LIBRARIES), (self.styles, STYLES)):
+            if path.parent == folder:
+                return f"{name}/{path.name}"
+        return shown_path(path)
+
+    def _find(self, name: str, sort: str) -> Source | None:
+        path = self.place(sort, name)
+        return None if path is None else read_text(path, self.shown(path))[0]
 
     def _names(self, standard: Path) -> list[str]:
         names: dict[str, None] = {}
@@ -330,7 +340,7 @@ def _inside(path: Path, folder: Path) -> bool:
 
 def read_text(path: Path, shown_as: str | None = None) -> tuple[Source | None, list[Diagnostic]]:
     """A text file in UTF-8, or a diagnostic why it cannot be read."""
-    name = shown_as or _shown(path)
+    name = shown_as or shown_path(path)
 
     def refuse(code: str, title: str, found: str, way_out: str) -> tuple[None, list[Diagnostic]]:
         place = Span(Source(name, ""), 0, 0)
@@ -357,7 +367,7 @@ def _no_such_file(name: str, near: list[str]) -> Diagnostic:
     return Diagnostic("F001", "There is no such file", place, "a readable text file", name, way_out)
 
 
-def _shown(path: Path) -> str:
+def shown_path(path: Path) -> str:
     """The name under which a file is shown: as given where relative, else relative to here where that is shorter."""
     if not path.is_absolute():
         return path.as_posix()

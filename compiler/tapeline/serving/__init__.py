@@ -1,0 +1,1 @@
+"""The language server, and the page that speaks to it."""
