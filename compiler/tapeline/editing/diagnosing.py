@@ -16,7 +16,7 @@ from ..source.world import standard_folder
 from ..syntax import tree
 
 
-class Told(NamedTuple):
+class Remark(NamedTuple):
     """A diagnostic at a place of a text; `elsewhere` where it is of another text, and told at the use of it."""
 
     span: Span
@@ -34,16 +34,16 @@ class Told(NamedTuple):
         return "\n".join(lines)
 
 
-def told_of(reading: Reading, more: tuple[Diagnostic, ...] = ()) -> dict[Source, list[Told]]:
+def told_of(reading: Reading, more: tuple[Diagnostic, ...] = ()) -> dict[Source, list[Remark]]:
     """What is told in each text that the reading saw, its own among them also where nothing is; `more` is what a draft said besides."""
-    told: dict[Source, list[Told]] = {reading.source: []}
+    told: dict[Source, list[Remark]] = {reading.source: []}
     uses = _uses(reading)
     for diagnostic in together(in_order([*reading.diagnostics, *more])):
         span = diagnostic.span if diagnostic.span is not None else Span(reading.source, 0, 0)
-        told.setdefault(span.source, []).append(Told(span, diagnostic))
+        told.setdefault(span.source, []).append(Remark(span, diagnostic))
         if span.source != reading.source:
             at = uses.get(PurePath(span.source.name).stem, Span(reading.source, 0, 0))
-            told[reading.source].append(Told(at, diagnostic, elsewhere=True))
+            told[reading.source].append(Remark(at, diagnostic, elsewhere=True))
     return told
 
 

@@ -11,7 +11,7 @@ import logging
 
 from lsprotocol import types
 
-from ..editing.diagnosing import Told, told_of
+from ..editing.diagnosing import Remark, told_of
 from ..session import Reading
 from ..source.diagnostics import CAUTION, ERROR
 from .documents import Documents
@@ -75,7 +75,7 @@ class Publisher:
             self.server.text_document_publish_diagnostics(types.PublishDiagnosticsParams(where, every, opened.get(where)))
 
 
-def as_protocol(one: Told, reading: Reading, documents: Documents) -> types.Diagnostic:
+def as_protocol(one: Remark, reading: Reading, documents: Documents) -> types.Diagnostic:
     d = one.diagnostic
     related = [] if not one.elsewhere or d.span is None else [(d.span, d.title)]
     places = [(documents.uri_of(reading, span.source), span, label) for span, label in [*related, *d.others]]
