@@ -12,8 +12,8 @@ from ..geometry.arrays import Floats, Mask
 from ..geometry.dual import plain, settled
 from ..geometry.motion import Motion
 from ..geometry.path import Path
-from ..geometry.plane import along, angle_between, choose, distance, dot, norm, square_to, taken, unit, vector
-from ..geometry.segments import Cubic, Line, Segment
+from ..geometry.plane import along, angle_between, angle_of, choose, distance, dot, norm, square_to, taken, unit, vector
+from ..geometry.segments import Arc, Cubic, Line, Segment
 from ..geometry.solve import polished
 from ..meaning.kinds import ANGLE, DIRECTION, LENGTH, NUMBER, PATH, POINT
 from ..source.quantity import at_least, at_most, passing, show_length, show_number
@@ -164,13 +164,12 @@ def end_direction(run: Run, guide: Guide, *, at: str) -> Floats:
 
 LATTICE = np.linspace(0.0, 1.0, 33)  # parameters at which each curved segment is first looked at
 AT_ONCE = 4096  # points that are looked at together
-HALVINGS = 50  # of the lattice's spacing: past what a float can tell apart
 
 
 def nearest_on(path: Path, point: Floats) -> Floats:
     """How far along a path (N,) it comes nearest to a point (N, 2): the foot of the perpendicular, or an end.
 
-    On every curve it is sought where nearing the point turns to leaving it, about the best place of a lattice unless there
+    On a cubic it is sought where nearing the point turns to leaving it, about the best place of a lattice unless there
     can be one such place alone; the nearest of the segments counts, the first of several.  NaN where path or point is.
     """
     if len(path.segments) == 1 and isinstance(path.segments[0], Line):
@@ -238,14 +237,18 @@ def _nearest_standing(segment: Segment, point: Floats) -> Floats:
         if len(others):
             low[others], high[others], at[others] = _bracketed(segment.take(others), taken(point, others))
         return _settled_on_cubic(segment, point, low, high, at)
-    low, high, _ = _bracketed(segment, point)
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2.0
-        nearing = dot(segment.at(middle) - point, segment.velocity(middle)) < 0.0
-        low, high = np.where(nearing, middle, low), np.where(nearing, high, middle)
-    # Halving comes within a hair of an end but never onto it.
-    middle = (low + high) / 2.0
-    return np.where(low == 0.0, 0.0, np.where(high == 1.0, 1.0, middle))
+    if not isinstance(segment, Arc):
+        raise TypeError(f"no nearest place on a {type(segment).__name__}")
+    return _nearest_on_arc(segment, point)
+
+
+def _nearest_on_arc(arc: Arc, point: Floats) -> Floats:
+    """Where the ray from the centre through the point comes out; where it passes the arc by, the nearer end."""
+    swept = np.abs(arc.sweep)
+    turned = np.where(arc.sweep < 0.0, -1.0, 1.0) * (angle_of(point - arc.centre) - arc.start_angle) % (2.0 * np.pi)
+    nearer_end = np.where(distance(arc.end(), point) < distance(arc.start(), point), 1.0, 0.0)
+    met = turned <= swept
+    return np.where(np.isnan(turned), np.nan, np.where(met & (swept > 0.0), turned / np.where(swept > 0.0, swept, 1.0), nearer_end))
 
 
 def _bracketed(segment: Segment, point: Floats) -> tuple[Floats, Floats, Floats]:
