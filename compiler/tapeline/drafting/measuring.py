@@ -7,11 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 
 from ..geometry import meet, straight
-from ..geometry.arrays import Floats
+from ..geometry.arrays import Floats, Mask
 from ..geometry.dual import plain
 from ..geometry.path import Path
-from ..geometry.plane import angle_between
+from ..geometry.plane import angle_between, choose
 from ..geometry.segments import Line
+from ..geometry.stations import stations
 from ..geometry.swept import swept_area
 from ..meaning.kinds import ANGLE, AREA, EDGE, LENGTH, NUMBER, PATH, POINT
 from ..source.quantity import at_least, at_most, show_length
@@ -208,14 +209,25 @@ def notch_place(run: Run, drawn: Edge, distance: Floats, *, backward: bool, edge
 
 def on_strips(edge: Edge, s: Floats) -> tuple[Floats, Floats]:
     """Place and direction (N, 2) on the paper of a place so far along the sewn edge."""
-    point, direction = np.full((len(s), 2), np.nan), np.full((len(s), 2), np.nan)
-    before = np.zeros(len(s))
-    for number, strip in enumerate(edge.strips):
-        length = strip.length()
-        here = (s >= before - HAIR) & ((s <= before + length) | (number == len(edge.strips) - 1)) & np.isnan(point[:, 0])
-        if here.any():
-            at = np.clip(np.nan_to_num(s - before), 0.0, length)
-            point = np.where(here[:, None], strip.point_at(at), point)
-            direction = np.where(here[:, None], strip.direction_at(at), direction)
-        before = before + length
-    return point, direction
+    return on_strips_of([(edge, s)])[0]
+
+
+def on_strips_of(asked: Sequence[tuple[Edge, Floats]]) -> list[tuple[Floats, Floats]]:
+    """The same of many places, each with its edge; all edges are of the same bodies."""
+    answers = [(np.full((len(s), 2), np.nan), np.full((len(s), 2), np.nan)) for _, s in asked]
+    parts: list[tuple[int, Mask]] = []
+    on: list[tuple[Path, Floats]] = []
+    for number, (edge, s) in enumerate(asked):
+        before, known = np.zeros(len(s)), np.zeros(len(s), dtype=bool)
+        for strip in edge.strips:
+            length = strip.length()
+            here = (s >= before - HAIR) & ((s <= before + length) | (strip is edge.strips[-1])) & ~known
+            if here.any():
+                parts.append((number, here))
+                on.append((strip, np.clip(np.nan_to_num(s - before), 0.0, length)))
+                known |= here
+            before = before + length
+    for (number, here), (point, direction) in zip(parts, stations(on), strict=True):
+        points, directions = answers[number]
+        answers[number] = choose(here, point, points), choose(here, direction, directions)
+    return answers

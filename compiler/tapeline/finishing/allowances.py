@@ -1,10 +1,7 @@
 """Seam allowances, edge by edge: each edge offset by its own width, and the ring of cut lines and corners they make.
 
-Each segment of an edge's trued path is flattened and moved out along its own normals, so the flattened points
-of the cut line lie exactly as far from the edge as asked.  Where segments of one edge join at an angle (a
-neckline's point) their offsets meet as at a pointed corner.  Edges are
-offset from end to end first and then cut off or carried on at their corners, so no corner depends on the
-order in which corners are made.  Outward is found for each body from the sense in which its ring runs.
+Edges are offset from end to end first (`offsets.py`) and then cut off or carried on at their corners, so no corner depends on
+the order in which corners are made.  Outward is found for each body from the sense in which its ring runs.
 
 An edge with darts is offset and given its corners as it is sewn, closed, and then laid open (see `folding`).
 """
@@ -13,35 +10,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import reduce
 
 import numpy as np
 
-from ..drafting.pattern import Allowance, Edge, Pattern, Piece
-from ..geometry.arrays import Floats, Indices, Mask
-from ..geometry.motion import Motion
-from ..geometry.path import STEPS, Path
-from ..geometry.plane import choose, cross, dot, norm, taken, vector
-from ..geometry.segments import Arc, Cubic, Segment
+from ..drafting.pattern import Allowance, Pattern, Piece
+from ..geometry.arrays import Floats, Mask
+from ..geometry.path import Path
+from ..geometry.plane import choose
 from ..geometry.swept import swept_area
 from ..meaning.cutting import AS_FOLDED, NO_ALLOWANCE, POINTED, SQUARE, TURNED_UP, Corner
 from .corners import FOLD, Kinds, Meeting, bring_together
 from .finished import ResolvedCorner
 from .folding import Beside, Fold, Lost, folds_of, laid_open, strip_ranges
+from .offsets import Flat, arriving, flattened, leaving, offset
 from .runs import Approach, cut_off, rest
 
-EMPTY = 1e-6  # mm; a segment shorter than this has no direction of its own and takes its neighbour's
-FINE = STEPS["fine"]
 BESIDE = 32  # points of the cut line beside a darted edge in which a leg, run on, is looked for
-
-
-@dataclass(slots=True, eq=False)
-class Flat:
-    """A path flattened segment by segment: points and unit directions (N, K_i, 2) of each."""
-
-    path: Path
-    points: list[Floats]
-    directions: list[Floats]
 
 
 @dataclass(slots=True, eq=False)
@@ -65,7 +49,7 @@ class EdgeRun:
     lost: Sequence[Lost] = ()
 
     def on_paper(self) -> Flat:
-        return _flatten(self.path) if self.folds else self.flat
+        return flattened([self.path])[0] if self.folds else self.flat
 
     def forget(self) -> None:
         """Let the points go that only corners and checks look at: they are many times what a finished piece keeps."""
@@ -75,13 +59,13 @@ class EdgeRun:
         """The run seen from the corner at its end."""
         net, directions = self.flat.points[-1][:, -1:], self.flat.directions[-1][:, -1:]
         if not self.folds:
-            return _arriving(self.parts, net, directions, self.sense, self.width)
+            return arriving(self.parts, net, directions, self.sense, self.width)
         back = self.folds[-1].after
-        return _arriving(self.parts, back.points(net), back.vectors(directions), self.sense, self.width, back)
+        return arriving(self.parts, back.points(net), back.vectors(directions), self.sense, self.width, back)
 
     def leaving(self) -> Approach:
         """The run seen from the corner at its start."""
-        return _leaving(self.parts, self.flat.points[0], self.flat.directions[0], self.sense, self.width)
+        return leaving(self.parts, self.flat.points[0], self.flat.directions[0], self.sense, self.width)
 
     def lay_open(self, before: Meeting, previous: Approach | None, after: Meeting, following: Approach | None) -> None:
         """Carry the closed line, cut off at its corners, back to the paper.
@@ -153,18 +137,6 @@ def _give_way(corner: Floats, until: Floats, run: Approach | None, stop: Floats,
     return until
 
 
-def _arriving(
-    parts: Sequence[Floats], net: Floats, directions: Floats, sense: Floats, width: Floats, carried: Motion | None = None
-) -> Approach:
-    direction = directions[:, -1]
-    return Approach(tuple(parts), net[:, -1], direction, outward(direction, sense), width, carried)
-
-
-def _leaving(parts: Sequence[Floats], net: Floats, directions: Floats, sense: Floats, width: Floats) -> Approach:
-    direction = directions[:, 0]
-    return Approach(tuple(part[:, ::-1] for part in parts[::-1]), net[:, 0], -direction, outward(direction, sense), width)
-
-
 @dataclass(slots=True, eq=False)
 class Ring:
     """A piece's cut line, (N, K, 2), and how it came about.
@@ -187,12 +159,6 @@ class Ring:
         return np.concatenate([np.empty((len(self.turn), 0, 2)), *ends], axis=1)
 
 
-def outward(direction: Floats, sense: Floats) -> Floats:
-    """Unit normals (N, 2) or (N, K, 2) out of a ring that runs in the sense (N,), +1 from +x toward +y."""
-    sense = sense.reshape((-1,) + (1,) * (direction.ndim - 2))
-    return vector(sense * direction[..., 1], -sense * direction[..., 0])
-
-
 def resolved_allowances(pattern: Pattern, piece: Piece) -> dict[str, Allowance]:
     """An allowance for every edge: nothing stated, kind "none" and a fold edge have no width."""
     resolved = {}
@@ -209,7 +175,7 @@ def allowance_ring(piece: Piece, allowances: dict[str, Allowance], corners: tupl
     """The cut line of a piece whose every edge has an allowance; stated corners replace the default ones."""
     paths = {edge.name: edge.trued_path() for edge in piece.edges}
     sense = np.sign(sum(swept_area(path) for path in paths.values()))
-    edges = {edge.name: _run_of(edge, paths[edge.name], allowances[edge.name], sense) for edge in piece.edges}
+    edges = _runs_of(piece, paths, allowances, sense)
 
     names = list(edges)
     around = list(zip(names, names[1:] + names[:1], strict=True))
@@ -278,103 +244,16 @@ def _corner_words(kind: Kinds, edge: str) -> Kinds:
     return np.where(square, f"{SQUARE} {edge}", kind) if square.any() else kind
 
 
-def _flatten(path: Path) -> Flat:
-    """A segment of no length takes the direction of the one before it, at the very start of the one after."""
-    flat = []
-    for segment in path.segments:
-        steps = FINE[type(segment)]
-        ts = np.arange(steps + 1) / steps
-        flat.append((segment.sample(ts), segment.sample_directions(ts)))
-    empty = [_empty(points) for points, _ in flat]
-    last = flat[-1][1][:, 0]
-    for (_, directions), none in zip(reversed(flat), reversed(empty), strict=True):
-        last = choose(none, last, directions[:, 0])
-    settled = []
-    for (points, directions), none in zip(flat, empty, strict=True):
-        if none.any():
-            directions = choose(none[:, None], last[:, None], directions)
-            points[none] = points[none, :1]
-        settled.append(directions)
-        last = directions[:, -1]
-    return Flat(path, [points for points, _ in flat], settled)
-
-
-def _empty(points: Floats) -> Mask:
-    """Whether a flattened segment has no length (N,)."""
-    none = norm(points[:, -1] - points[:, 0]) < EMPTY
-    if points.shape[1] > 2:
-        near = np.flatnonzero(none)
-        none[near] = norm(points[near, 1:] - points[near, :-1]).max(axis=1) < EMPTY
-    return none
-
-
-def _run_of(edge: Edge, path: Path, allowance: Allowance, sense: Floats) -> EdgeRun:
-    if not edge.darts or allowance.kind == NO_ALLOWANCE:
-        flat = _flatten(path)
-        parts, most = _offset(flat, allowance.width, sense)
-        return EdgeRun(path, flat, parts, sense, allowance.width, most)
-    flat = _flatten(edge.closed)
-    parts, most = _offset(flat, allowance.width, sense)
-    counts = [points.shape[1] for points in flat.points]
-    return EdgeRun(path, flat, parts, sense, allowance.width, most, folds_of(edge), strip_ranges(edge, counts))
-
-
-def _offset(flat: Flat, width: Floats, sense: Floats) -> tuple[list[Floats], Floats]:
-    """The parts (N, K_i, 2) of the offset of a line, and the widest allowance (N,) that its inner curves allow."""
-    parts: list[Floats] = []
-    most: Floats = np.full(len(width), np.inf)
-    before = None
-    for segment, points, directions in zip(flat.path.segments, flat.points, flat.directions, strict=True):
-        out = (width * sense)[:, None]
-        own = vector(out * directions[..., 1], -out * directions[..., 0])
-        own += points
-        tight = _may_be_tight(segment, width)
-        if len(tight):
-            normals = outward(taken(directions, tight), sense[tight])
-            most[tight] = np.minimum(most[tight], _inner_radius(taken(points, tight), normals))
-        if before is None:
-            parts.append(own)
-        else:
-            meeting = bring_together(_arriving(parts, *before, sense, width), _leaving([own], points, directions, sense, width))
-            _rest_back(parts, meeting.until_a, meeting.between[:, 0])
-            rest(own[:, ::-1], meeting.until_b, meeting.between[:, -1])
-            parts += [meeting.between, own]
-        before = points, directions
-    return parts, most
-
-
-def _rest_back(parts: list[Floats], position: Floats, point: Floats) -> None:
-    """Cut a run in parts off at a position (N,) counted on all of it."""
-    at = sum(part.shape[1] for part in parts)
-    for part in reversed(parts):
-        at -= part.shape[1]
-        if not rest(part, position - at, point):
-            return
-
-
-def _may_be_tight(segment: Segment, width: Floats) -> Indices:
-    """The bodies whose curve may bend as sharply as the allowance is wide, told from its control points."""
-    if isinstance(segment, Arc):
-        return np.flatnonzero(~(np.abs(segment.radius) > 2.0 * width) & np.isfinite(width))
-    if not isinstance(segment, Cubic):
-        return np.zeros(0, dtype=int)
-    first, second, third = (segment.p[:, i + 1] - segment.p[:, i] for i in range(3))
-    chord = segment.p[:, 3] - segment.p[:, 0]
-    size = norm(chord)
-    least = reduce(np.minimum, [dot(vector, chord) for vector in (first, second, third)])  # the curve is nowhere slower along its chord
-    turn = reduce(np.maximum, [np.abs(vector) for vector in (cross(first, second), 0.5 * cross(first, third), cross(second, third))])
-    with np.errstate(invalid="ignore", divide="ignore"):
-        slowest = least / size
-        # Speed cubed by the cross product of velocity and acceleration: 27 and 18 times these.
-        return np.flatnonzero(~((slowest > 0.0) & (1.5 * slowest**3 > 2.0 * width * turn)) & np.isfinite(width))
-
-
-def _inner_radius(points: Floats, normals: Floats) -> Floats:
-    """Least width (N,) at which a step of the offset of a curve would turn back on itself."""
-    step, turned = points[:, 1:] - points[:, :-1], normals[:, 1:] - normals[:, :-1]
-    closing = -dot(step, turned)
-    square = dot(step, step)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        radius = np.where((closing > 1e-12) & (square > EMPTY * EMPTY), square / closing, np.inf)
-    least: Floats = radius.min(axis=1)
-    return least
+def _runs_of(piece: Piece, paths: dict[str, Path], allowances: dict[str, Allowance], sense: Floats) -> dict[str, EdgeRun]:
+    """The offset of every edge; darted edges are offset as they are sewn."""
+    folded = [bool(edge.darts) and allowances[edge.name].kind != NO_ALLOWANCE for edge in piece.edges]
+    flats = flattened([edge.closed if folds else paths[edge.name] for edge, folds in zip(piece.edges, folded, strict=True)])
+    runs = {}
+    for edge, flat, folds in zip(piece.edges, flats, folded, strict=True):
+        path, width = paths[edge.name], allowances[edge.name].width
+        parts, most = offset(flat, width, sense)
+        runs[edge.name] = EdgeRun(path, flat, parts, sense, width, most)
+        if folds:
+            counts = [points.shape[1] for points in flat.points]
+            runs[edge.name].folds, runs[edge.name].own = folds_of(edge), strip_ranges(edge, counts)
+    return runs

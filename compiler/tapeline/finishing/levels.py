@@ -9,13 +9,14 @@ others show that the level still runs straight.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TypeAlias
 
 import numpy as np
 
 from ..drafting.pattern import Edge, Pattern, Piece
-from ..geometry import meet
 from ..geometry.arrays import Floats, Mask
+from ..geometry.crossings import first_crossings
 from ..geometry.path import Path
 
 CLEAR = 5.0  # mm from the ends of an edge; our own choice
@@ -41,7 +42,11 @@ class LevelsOnPieces:
 
 def _levels_on(pattern: Pattern, piece: Piece, levels: LevelsOnPieces) -> Levels:
     heights = {edge.name: piece.heights_at(edge.name) for edge in piece.edges}
-    places = {edge.name: {name: _crossing(edge, y) for name, y in heights[edge.name].items()} for edge in piece.edges}
+    asked = [(number, name, y) for number, edge in enumerate(piece.edges) for name, y in heights[edge.name].items()]
+    crossings = _crossings(piece.edges, [(number, y) for number, _, y in asked])
+    places: Places = {edge.name: {} for edge in piece.edges}
+    for (number, name, _), crossing in zip(asked, crossings, strict=True):
+        places[piece.edges[number].name][name] = crossing
     straight = {name: np.ones(pattern.n, dtype=bool) for of_edge in heights.values() for name in of_edge}
     if not piece.source:
         return places, straight
@@ -53,7 +58,7 @@ def _levels_on(pattern: Pattern, piece: Piece, levels: LevelsOnPieces) -> Levels
         for name, here in places[edge.name].items():
             there = before[edge.name].get(name)
             level = source.heights_at(edge.name).get(name)
-            if there is None or level is None or not np.allclose(heights[edge.name][name], level, atol=SAME, equal_nan=True):
+            if there is None or level is None or not _lies_where(heights[edge.name][name], level):
                 continue  # the piece says itself where this level lies
             placed = _carried(edge, source.edge(edge.name), here, there, turned_round)
             straight[name] &= (np.abs(placed - here) < SAME) | (np.isnan(placed) & np.isnan(here))
@@ -63,6 +68,12 @@ def _levels_on(pattern: Pattern, piece: Piece, levels: LevelsOnPieces) -> Levels
             for name, here in places[edge.name].items():
                 places[edge.name][name] = np.where(straight[name], here, np.nan)
     return places, straight
+
+
+def _lies_where(y: Floats, before: Floats) -> bool:
+    """Whether a level lies for every body where it lay."""
+    same = (np.abs(y - before) < SAME) | (np.isnan(y) & np.isnan(before))
+    return y is before or bool(same.all())
 
 
 def _carried(edge: Edge, old: Edge, here: Floats, there: Floats, turned_round: bool) -> Floats:
@@ -79,28 +90,27 @@ def _turned_round(names: list[str], before: list[str]) -> bool:
     return len(names) > 2 and names[1:] == [*before[at + 1 :], *before[:at]][::-1]
 
 
-def _crossing(edge: Edge, y: Floats) -> Floats:
-    """How far along a sewn edge (N,) a level runs across it, clear of the ends of its strips; NaN where it does not."""
-    place, passed = np.full(len(y), np.nan), np.zeros(len(y))
-    for strip in edge.strips:
-        place = np.where(np.isnan(place), passed + _crossing_of(strip, y), place)
-        passed = passed + strip.length()
-    return place
+def _crossings(edges: Sequence[Edge], asked: Sequence[tuple[int, Floats]]) -> list[Floats]:
+    """For every edge's number and level y (N,): how far along the sewn edge (N,) the level runs across it, clear of the ends of its
+    strips; NaN where it does not."""
+    strips = [strip for edge in edges for strip in edge.strips]
+    first = np.cumsum([0, *(len(edge.strips) for edge in edges)]).tolist()
+    searched = [(k, y) for number, y in asked for k in range(first[number], first[number + 1])]
+    found = iter(first_crossings(strips, searched, CLEAR) if searched else ())
+    crossings = []
+    for number, y in asked:
+        place, passed = np.full(len(y), np.nan), np.zeros(len(y))
+        for strip in edges[number].strips:
+            met = next(found)
+            if met is not None:
+                place = np.where(np.isnan(place), passed + _clear(strip, *met), place)
+            passed = passed + strip.length()
+        crossings.append(place)
+    return crossings
 
 
-def _crossing_of(strip: Path, y: Floats) -> Floats:
-    low, high = strip.box()
-    if not ((low[:, 1] <= y) & (y <= high[:, 1])).any():  # most levels lie above or below most edges, which costs nothing
-        return np.full(len(y), np.nan)
+def _clear(strip: Path, at: Floats, way: Floats) -> Floats:
+    """A crossing `at` (N,) of a strip whose direction there is `way` (N, 2); NaN where it is none."""
     length = strip.length()
-    within = length > 2 * CLEAR
-    level = np.stack([np.zeros_like(y), y], axis=1), np.broadcast_to([1.0, 0.0], (len(y), 2))
-    at, _ = meet.path_line(strip, *level)
-    near = within & (at < CLEAR)
-    if near.any():  # it may cross again farther on
-        again, _ = meet.path_line(strip.part(np.where(near, CLEAR, 0.0), length), *level)
-        at = np.where(near, CLEAR + again, at)
-    clear = within & (at <= length - CLEAR)
-    if clear.any():
-        clear &= np.abs(strip.direction_at(at)[:, 1]) >= ACROSS
+    clear = (length > 2 * CLEAR) & (at <= length - CLEAR) & (np.abs(way[:, 1]) >= ACROSS)
     return np.where(clear, at, np.nan)

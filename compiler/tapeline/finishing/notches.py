@@ -10,14 +10,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..drafting.measuring import on_strips
+from ..drafting.measuring import on_strips_of
 from ..drafting.pattern import Edge, Piece
 from ..drafting.places import nearest_on
 from ..geometry.arrays import Floats
 from ..geometry.plane import choose, cross, norm
-from .allowances import EdgeRun, Ring, outward
+from .allowances import EdgeRun, Ring
 from .balance import BalanceMark, Marks
 from .finished import FinishedNotch
+from .offsets import outward
 
 APART = 2.0  # mm between two notches; our own choice
 CLEAR = 5.0  # mm; the end of a pleat's line that lies nearer to an edge is on it: our own choice
@@ -26,16 +27,13 @@ CLEAR = 5.0  # mm; the end of a pleat's line that lies nearer to an edge is on i
 def place_notches(piece: Piece, ring: Ring, marks: Marks) -> tuple[FinishedNotch, ...]:
     """All notches of a piece, edge by edge in the order of the outline."""
     notches = []
-    for edge in piece.edges:
-        if edge.name == piece.cut.fold:
-            continue
+    edges = [edge for edge in piece.edges if edge.name != piece.cut.fold]
+    own = [(edge, mark) for edge in edges for mark in _marks_of(piece, edge, marks)]
+    placed = on_strips_of([(edge, mark.at) for edge, mark in own]) if own else []
+    marked = [_marked(ring.edges[edge.name], edge, mark, *at) for (edge, mark), at in zip(own, placed, strict=True)]
+    for edge in edges:
         run = ring.edges[edge.name]
-        own = (
-            marks.get((piece.name, edge.name), [])
-            if piece.cut.count
-            else [BalanceMark("stated", n.name, n.at) for n in piece.notches if n.edge == edge.name]
-        )
-        of_edge = [_marked(run, edge, mark) for mark in own]
+        of_edge = [notch for notch in marked if notch.edge == edge.name]
         pleats = _pleat_ends(piece, edge, run)
         if run.folds:  # beside a dart on a slant the square leaves its strip
             for notch in of_edge + pleats:
@@ -49,9 +47,15 @@ def place_notches(piece: Piece, ring: Ring, marks: Marks) -> tuple[FinishedNotch
     return tuple(notches)
 
 
-def _marked(run: EdgeRun, edge: Edge, mark: BalanceMark) -> FinishedNotch:
+def _marks_of(piece: Piece, edge: Edge, marks: Marks) -> list[BalanceMark]:
+    if piece.cut.count:
+        return marks.get((piece.name, edge.name), [])
+    return [BalanceMark("stated", notch.name, notch.at) for notch in piece.notches if notch.edge == edge.name]
+
+
+def _marked(run: EdgeRun, edge: Edge, mark: BalanceMark, point: Floats, direction: Floats) -> FinishedNotch:
     known = ~np.isnan(mark.at)[:, None]
-    point, direction = (np.where(known, value, np.nan) for value in on_strips(edge, mark.at))
+    point, direction = (np.where(known, value, np.nan) for value in (point, direction))
     notch = _carried_out(run, edge, mark.name, point, direction)
     notch.kind, notch.at, notch.seam, notch.side = mark.kind, mark.at, mark.seam, mark.side
     notch.fellows = tuple(mark.fellows)

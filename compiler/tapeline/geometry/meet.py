@@ -100,9 +100,9 @@ def first_on_line(path: Path, p: Floats, d: Floats) -> tuple[Indices, Floats]:
     for i, segment in enumerate(path.segments):
         if len(missing) < path.n:
             segment = segment.take(missing)
-            at = _meetings(segment, taken(p, missing), taken(d, missing))[:, 0]
+            at = segment_meetings(segment, taken(p, missing), taken(d, missing))[:, 0]
         else:
-            at = _meetings(segment, p, d)[:, 0]
+            at = segment_meetings(segment, p, d)[:, 0]
         meets = np.isfinite(at)
         here = missing[meets]
         which[here], t = i, put(t, here, at[meets])
@@ -139,7 +139,7 @@ def _all_meetings(path: Path, p: Floats, d: Floats) -> tuple[Floats, Floats]:
     reach = path.reach()
     columns, nowhere = [], (np.full(path.n, np.nan), np.full((path.n, 2), np.nan))
     for i, segment in enumerate(path.segments):
-        ts = _meetings(segment, p, d)
+        ts = segment_meetings(segment, p, d)
         met: Mask = np.any(np.isfinite(ts), axis=0)
         columns += [(reach[:, i] + segment.length_to(t), segment.at(t)) if some else nowhere for t, some in zip(ts.T, met, strict=True)]
     lengths, places = (np.stack(column, axis=1) for column in zip(*columns, strict=True))
@@ -160,7 +160,7 @@ def _without_repeats(values: Floats, apart: float) -> Floats:
     return values
 
 
-def _meetings(segment: Segment, p: Floats, d: Floats) -> Floats:
+def segment_meetings(segment: Segment, p: Floats, d: Floats) -> Floats:
     """Parameters (N, K) in growing order at which a segment meets a line, NaN after the last."""
     normal = square_to(unit(d))
     if isinstance(segment, Arc):
@@ -329,9 +329,9 @@ def _boxes_meet(a: Segment, b: Segment) -> Mask:
 def _first_meeting(a: Segment, b: Segment) -> Floats:
     """The least parameter (N,) of one segment at which it meets another, NaN where they do not."""
     if isinstance(b, Line):
-        return _within_line(_meetings(a, b.p0, b.direction(0.0)), a, b)
+        return _within_line(segment_meetings(a, b.p0, b.direction(0.0)), a, b)
     if isinstance(a, Line):
-        ts = _meetings(b, a.p0, a.direction(0.0))
+        ts = segment_meetings(b, a.p0, a.direction(0.0))
         places = np.stack([b.at(ts[:, k]) for k in range(ts.shape[1])], axis=1)
         on = dot(places - a.p0[:, None], a.direction(0.0)[:, None])
         length = a.length()[:, None]

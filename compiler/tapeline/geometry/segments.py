@@ -18,6 +18,7 @@ bit for bit; `start()` and `end()` of lines and cubics are the very points given
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache, reduce
 from typing import ClassVar, TypeAlias
 
@@ -529,3 +530,41 @@ def _standstills(a: Floats, b: Floats, c: Floats) -> tuple[Floats, Floats]:
         apart = norm(roots) + norm(roots - (1.0, 0.0))
     there = np.isfinite(apart)
     return np.where(there, roots[..., 0], 1.0), np.min(np.where(there, apart, np.inf), axis=1)
+
+
+# ------------------------------------------------------------ many segments of the same bodies
+
+
+def by_kind(segments: Sequence[Segment]) -> list[list[int]]:
+    """The numbers of segments of one kind, for each kind that there is."""
+    kinds: dict[type[Segment], list[int]] = {}
+    for number, segment in enumerate(segments):
+        kinds.setdefault(type(segment), []).append(number)
+    return list(kinds.values())
+
+
+def joined(segments: Sequence[Segment]) -> Segment:
+    """Segments of one kind as one, which stands for the bodies of all, one after another; what is known of their lengths is kept."""
+    first = segments[0]
+    if len(segments) == 1:
+        return first
+    whole = type(first)(*(np.concatenate([getattr(segment, name) for segment in segments]) for name in first.made_of))
+    if isinstance(whole, Cubic):
+        tables = [segment._table for segment in segments if isinstance(segment, Cubic) and segment._table is not None]
+        if len(tables) == len(segments):
+            breaks, reach, sharp = (np.concatenate([table[k] for table in tables]) for k in (0, 1, 2))
+            whole._table = breaks, reach, sharp, any(table[3] for table in tables)
+    return whole
+
+
+def measure(segments: Sequence[Segment]) -> None:
+    """Work out the lengths of all curves that are not known yet, together."""
+    curves = list({id(segment): segment for segment in segments if isinstance(segment, Cubic) and segment._table is None}.values())
+    if len(curves) < 2:
+        return
+    whole, n = joined(curves), curves[0].n
+    assert isinstance(whole, Cubic)
+    breaks, reach, sharp, _ = whole._lengths()
+    for k, curve in enumerate(curves):
+        own = slice(k * n, (k + 1) * n)
+        curve._table = breaks[own], reach[own], sharp[own], bool(sharp[own].any())
