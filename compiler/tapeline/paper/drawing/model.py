@@ -156,15 +156,34 @@ AnyItem = TypeVar("AnyItem", bound=Item)
 
 def run(points: Iterable[Place], closed: bool = False) -> Commands:
     """Straight commands through points; successive points nearer than 0.0001 mm count as one."""
-    commands: list[Command] = []
-    for x, y in points:
-        x, y = float(x), float(y)
-        if commands and math.hypot(x - commands[-1][1], y - commands[-1][2]) < 1e-4:
-            continue
-        commands.append(("L" if commands else "M", x, y))
+    places = points if isinstance(points, np.ndarray) else np.array([tuple(point) for point in points], dtype=float).reshape(-1, 2)
+    commands: list[Command] = [("L", x, y) for x, y in _told_apart(places).tolist()]
+    if commands:
+        commands[0] = ("M", *commands[0][1:])
     if closed:
         commands.append(("Z",))
     return tuple(commands)
+
+
+NEAR = 1e-4  # mm; points nearer to each other count as one
+
+
+def _told_apart(points: Floats) -> Floats:
+    """The points (K, 2) without those that are near to the last one that stays."""
+    if len(points) < 2:
+        return points
+    steps = np.diff(points, axis=0)
+    near = np.flatnonzero(~(np.hypot(steps[:, 0], steps[:, 1]) >= NEAR)) + 1
+    if not len(near):
+        return points
+    stays = np.ones(len(points), dtype=bool)
+    last = points[0]
+    for k in sorted({*near.tolist(), *(near + 1).tolist()} - {len(points)}):  # farther on the last one that stays is the one before
+        if stays[k - 1]:
+            last = points[k - 1]
+        stays[k] = not math.hypot(points[k, 0] - last[0], points[k, 1] - last[1]) < NEAR
+    kept: Floats = points[stays]
+    return kept
 
 
 def trace(path: Path, index: int) -> Commands:

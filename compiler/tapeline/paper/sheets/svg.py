@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from math import isfinite
 
 from ...source.quantity import show_number
 from ..drawing.model import LINES, Commands, Drawing, Group, Item, Stroke, Text
@@ -22,6 +23,9 @@ _LOOKED_AT = 65536  # bytes searched for the mark, which stands in the first ele
 EDGE_LINES = ("stitch", "turn_up", "fold", "centre")
 # Control characters, and what else XML 1.0 cannot hold: lone surrogates, the two non-characters.
 _UNFIT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
+_WRITTEN = {"Z": "Z ", "A": "A %.3f;%.3f;0 %d %d %.3f;%.3f;"} | {
+    letter: f"{letter} " + "%.3f;" * count for letter, count in (("M", 2), ("L", 2), ("C", 6))
+}
 _IN_WORDS = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 _IN_ATTRIBUTES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "\r": "&#13;", "\n": "&#10;", "\t": "&#09;"})
 
@@ -108,15 +112,16 @@ def write_stroke(stroke: Stroke) -> str:
 
 
 def _path_data(commands: Commands) -> str:
-    parts: list[str] = []
+    """All commands in one go, each number as `number` writes it."""
+    values: list[float] = []
     for command in commands:
-        if command[0] == "A":
-            _, radius, large, clockwise, x, y = command
-            parts += "A", number(radius), number(radius), "0", str(int(large)), str(int(clockwise)), number(x), number(y)
-        else:
-            parts.append(command[0])
-            parts += map(number, command[1:])
-    return " ".join(parts)
+        values += command[1:2] + command[1:] if command[0] == "A" else command[1:]
+    if not all(map(isfinite, values)) or max(map(abs, values), default=0.0) >= 1e9:
+        raise ValueError("a coordinate is not a finite length")
+    written = "".join([_WRITTEN[command[0]] for command in commands]) % tuple(values)
+    for ending in (".000;", "00;", "0;", ";"):  # a number that has lost its point is not followed by the sign any more
+        written = written.replace(ending, " ")
+    return written.replace("-0 ", "0 ")[:-1]
 
 
 def write_text(text: Text) -> str:
